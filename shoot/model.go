@@ -1,0 +1,425 @@
+package shoot
+
+import (
+	"halfstop/kit"
+	q "halfstop/quantity"
+)
+
+// File is one shoot as written: the plan, hand-editable. All lengths in metres in the scene frame: x and y on the floor,
+// z up from the floor, plan seen from above with x to the right and y up the sheet.
+//
+// Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md) and of the JSON Schema;
+// `need:"true"` marks a key that must be there; `default` is what stands in when it is absent (documentation: Fill applies it);
+// `like` names an example for the reference.
+type File struct {
+	Version int     `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
+	Shoot   About   `yaml:"shoot" doc:"what the job is"`
+	House   House   `yaml:"house" doc:"house conventions: meter constants, units, ratio convention"`
+	Room    Room    `yaml:"room" doc:"the place; leave out for no room at all (black, endless)"`
+	Kit     kit.Kit `yaml:"kit" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
+	Setups  []Setup `yaml:"setups" need:"true" doc:"the arrangements of camera and light, in the order of shooting"`
+}
+
+// About is the job.
+type About struct {
+	Title string `yaml:"title" doc:"name of the job"`
+	Date  string `yaml:"date" doc:"the day, year-month-day" like:"2026-03-14"`
+	Place Place  `yaml:"place" doc:"where on earth, for the sun"`
+	Hours Hours  `yaml:"hours" doc:"the day's fixed times"`
+	Crew  Crew   `yaml:"crew" doc:"how many of each"`
+	Notes string `yaml:"notes" doc:"free text"`
+}
+
+type Place struct {
+	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive"`
+	Longitude float64   `yaml:"longitude" doc:"degrees, east positive"`
+	Zone      string    `yaml:"zone" doc:"time zone" like:"Europe/London"`
+	PlanNorth q.Degrees `yaml:"plan north" doc:"direction of north on the plan, anticlockwise from +y" like:"20 deg"`
+}
+
+// Hours are clock times 'hh:mm'.
+type Hours struct {
+	Access string `yaml:"access"`
+	Sitter string `yaml:"sitter"`
+	Strike string `yaml:"strike"`
+	Out    string `yaml:"out"`
+}
+
+type Crew struct {
+	Photographer  int `yaml:"photographer"`
+	Assistants    int `yaml:"assistants"`
+	HairAndMakeUp int `yaml:"hair and make-up"`
+	Other         int `yaml:"other"`
+}
+
+// House holds the conventions a reading depends on; they are printed on every sheet.
+type House struct {
+	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)"`
+	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)"`
+	K       float64 `yaml:"reflected constant" default:"12.5" doc:"meter constant K (ISO 2720: 10.6 to 13.4)"`
+	CameraQ float64 `yaml:"camera q" default:"0.65" doc:"lens factor q of ISO 12232 where no T-stop is given"`
+	Ratio   string  `yaml:"ratio" default:"sides" doc:"which ratio is printed first: 'sides' (lit side : shadow side) or 'lights' (key : fill)"`
+	Lengths string  `yaml:"lengths" default:"metres" doc:"'metres' or 'feet' on sheets"`
+}
+
+// Room is the place. With no outline and no size there are no walls, floor or ceiling.
+type Room struct {
+	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]"`
+	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]"`
+	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling"`
+	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …"`
+	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`
+	Doors      []Door             `yaml:"doors"`
+	Practicals []Practical        `yaml:"practicals" doc:"the lights that belong to the place"`
+	Objects    []Object           `yaml:"objects" doc:"furniture, machines, screens, mirrors, anything solid"`
+	Circuits   []Circuit          `yaml:"circuits" doc:"mains circuits and their outlets"`
+	Outside    Outside            `yaml:"outside" doc:"what the windows look onto"`
+	Detectors  [][3]q.Metres      `yaml:"detectors" doc:"smoke heads and sprinklers"`
+	Exits      [][2]q.Metres      `yaml:"exits" doc:"points that must stay reachable"`
+}
+
+// Surface is what something is made of. In the file: a preset's name, one number (diffuse reflectance), or a mapping.
+// Each of Diffuse, Mirror, Transmit, Clear is a Reflectance: one number, a preset's or colour's name, or a spectrum.
+// Their sum may not pass 1 at any wavelength.
+type Surface struct {
+	Preset    string       `yaml:"preset" doc:"a named surface, e.g. 'off-white gloss', 'grey lino', 'white enamel'"`
+	Diffuse   *Reflectance `yaml:"diffuse" doc:"diffuse (Lambertian) reflectance"`
+	Mirror    *Reflectance `yaml:"mirror" doc:"mirror reflectance"`
+	Transmit  *Reflectance `yaml:"transmit" doc:"diffuse transmittance (cloth, silk, opal)"`
+	Clear     *Reflectance `yaml:"clear" doc:"straight-through transmittance (glass, net)"`
+	Rough     float64      `yaml:"rough" doc:"roughness 0 to 1 of the mirror part (GGX alpha = roughness²); 0 is a perfect mirror"`
+	Coat      float64      `yaml:"coat" doc:"refractive index of a clear coat over the diffuse part (gloss paint, enamel 1.5); 0 is none"`
+	CoatRough float64      `yaml:"coat rough" doc:"roughness 0 to 1 of the coat"`
+}
+
+// Reflectance is one number 0 to 1, a named colour, an sRGB pick '#rrggbb', or a spectrum as pairs [nm, value].
+type Reflectance struct {
+	Value    float64
+	Name     string
+	Spectrum [][2]float64
+}
+
+// Spectrum is the colour of a light: '5600 K' (daylight or Planck by temperature), a named lamp ('neon red', 'tungsten',
+// 'xenon flash', 'fluorescent 4000', 'white led 5600', 'rgb led', 'equal energy', 'D65', 'A'), xy, or pairs [nm, value].
+// 'like practicals.NAME' is resolved by the stage.
+type Spectrum struct {
+	Kelvin q.Kelvin
+	Name   string
+	Like   string
+	XY     [2]float64
+	Duv    float64
+	RGB    string
+	Pairs  [][2]float64
+}
+
+// Window is a hole in a wall (or in the ceiling) with a view of the sky and the ground.
+type Window struct {
+	Name      string      `yaml:"name" need:"true"`
+	Wall      int         `yaml:"wall" doc:"number of the wall, counted from 1; 0 with 'ceiling: true'"`
+	InCeiling bool        `yaml:"ceiling" doc:"the hole is in the ceiling: give at and size"`
+	At        [2]q.Metres `yaml:"at" doc:"for a hole in the ceiling: its corner"`
+	Size      [2]q.Metres `yaml:"size" doc:"for a hole in the ceiling: along x and y"`
+	From      q.Metres    `yaml:"from" doc:"distance of its near side from the wall's first corner"`
+	Width     q.Metres    `yaml:"width"`
+	Sill      q.Metres    `yaml:"sill" doc:"height of its lower edge"`
+	Head      q.Metres    `yaml:"head" doc:"height of its upper edge"`
+	Glass     string      `yaml:"glass" default:"single clear" doc:"'none', 'single clear', 'double clear', 'frosted', or a transmittance at right angles like '0.8'"`
+	Outside   *Outside    `yaml:"outside" doc:"what this window looks onto, where it differs from the room's"`
+}
+
+// Opening is a lit hole that stands free, for a place without walls.
+type Opening struct {
+	Name    string      `yaml:"name"`
+	At      [3]q.Metres `yaml:"at" doc:"centre"`
+	Facing  Direction   `yaml:"facing" doc:"where its light goes"`
+	Size    [2]q.Metres `yaml:"size" doc:"width and height"`
+	Glass   string      `yaml:"glass" default:"none"`
+	Outside Outside     `yaml:"outside"`
+}
+
+// Outside is the sky and ground that a window sees.
+type Outside struct {
+	Sky         string       `yaml:"sky" doc:"'uniform', 'overcast' (CIE), 'none'"`
+	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2"`
+	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground" like:"300 lx"`
+	Colour      Spectrum     `yaml:"colour" doc:"of the sky" like:"9000 K"`
+	Ground      *Reflectance `yaml:"ground" default:"0.2" doc:"reflectance of the ground outside; 0 is black"`
+}
+
+type Door struct {
+	Name    string   `yaml:"name"`
+	Wall    int      `yaml:"wall"`
+	From    q.Metres `yaml:"from"`
+	Width   q.Metres `yaml:"width"`
+	Head    q.Metres `yaml:"head" default:"2.0 m"`
+	Hinge   string   `yaml:"hinge" default:"start" doc:"'start' or 'end' of the opening along the wall"`
+	Swing   string   `yaml:"swing" default:"in" doc:"'in' or 'out'"`
+	Surface *Surface `yaml:"surface"`
+}
+
+// Practical is a light of the house. One way to say its place and shape: path (tube), or emitter with at and aim.
+// One way to say its level: reads, or a level inside the emitter, or flux.
+type Practical struct {
+	Name       string        `yaml:"name" need:"true"`
+	Kind       string        `yaml:"kind" doc:"words for the plan: 'neon tube', 'fluorescent tube', 'bulb', 'sign'"`
+	Path       [][3]q.Metres `yaml:"path" doc:"corners of a tube"`
+	Diameter   q.Metres      `yaml:"diameter" default:"12 mm" doc:"of the tube"`
+	Emitter    *Emitter      `yaml:"emitter" doc:"any other shape"`
+	At         *[3]q.Metres  `yaml:"at"`
+	Aim        *Target       `yaml:"aim"`
+	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder"`
+	Colour     Spectrum      `yaml:"colour"`
+	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
+	Flux       q.Lumens      `yaml:"flux" doc:"its flux"`
+	Mains      q.Hertz       `yaml:"mains" doc:"it flickers at twice this" like:"50 Hz"`
+	Off        bool          `yaml:"off" doc:"switched off"`
+}
+
+// Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the middle of a tube).
+type Reads struct {
+	FNumber  Reading   `yaml:"f-number" like:"f/2.8 + 0.3"`
+	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous light"`
+	Shutter  q.Seconds `yaml:"shutter" doc:"for continuous light"`
+	ISO      q.ISO     `yaml:"iso" default:"100"`
+	From     q.Metres  `yaml:"from" doc:"distance from the face of the light"`
+	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome', or 'spot' for the luminance of the source itself"`
+	Power    string    `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
+}
+
+// Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or continuous:
+// '1000 cd' burns, '1000 cd s' flashes.
+type Emitter struct {
+	Shape      string        `yaml:"shape" need:"true" doc:"'point', 'disc', 'rectangle', 'sphere', 'tube', 'polygon'"`
+	Size       []q.Metres    `yaml:"size" doc:"rectangle: width, height; disc and sphere: diameter; tube: diameter"`
+	Path       [][3]q.Metres `yaml:"path" doc:"tube: its corners; polygon: its corners, seen anticlockwise from where the light goes"`
+	TwoSided   bool          `yaml:"two-sided" doc:"flat shapes: light on both sides"`
+	Solid      bool          `yaml:"solid" doc:"it also blocks light (black body); else light passes through it"`
+	Luminance  Amount        `yaml:"luminance" doc:"of its face: '1000 cd/m2' or, flash, '20 cd s/m2'"`
+	Intensity  Amount        `yaml:"intensity" doc:"on its axis, seen from afar: '1000 cd' or '1000 cd s'"`
+	Flux       Amount        `yaml:"flux" doc:"all it gives: '1000 lm' or, flash, '1000 lm s'"`
+	Beam       q.Degrees     `yaml:"beam" doc:"full angle of a sharp-edged cone of even intensity (point) or of the half-value angle (others); leave out for a Lambertian face or an even point"`
+	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file that shapes the beam (and gives the level if none is stated)"`
+}
+
+// Amount is a number with its unit, kept as written; Flash when the unit carries 's'.
+type Amount struct {
+	Value float64
+	Flash bool
+}
+
+// Object is something solid: exactly one shape.
+type Object struct {
+	Name     string         `yaml:"name"`
+	Box      *BoxShape      `yaml:"box"`
+	Quad     *FlatShape     `yaml:"quad" doc:"a flat rectangle"`
+	Disc     *FlatShape     `yaml:"disc" doc:"a flat disc: size is its diameter"`
+	Sphere   *BallShape     `yaml:"sphere"`
+	Cylinder *CylinderShape `yaml:"cylinder" doc:"upright"`
+	Polygon  [][3]q.Metres  `yaml:"polygon" doc:"a flat polygon by its corners"`
+	Mesh     string         `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up"`
+	At       *[3]q.Metres   `yaml:"at" doc:"for a mesh: where its origin goes"`
+	Turn     q.Degrees      `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
+	Scale    float64        `yaml:"scale" default:"1" doc:"for a mesh"`
+	Surface  Surface        `yaml:"surface" default:"0.5"`
+	Back     *Surface       `yaml:"back" doc:"flat shapes: the other side, where it differs"`
+	Near     bool           `yaml:"foreground" doc:"meant to stand between camera and sitter"`
+}
+
+// BoxShape stands on At.z (0 when two numbers are given); size is along x, y, z.
+type BoxShape struct {
+	At     []q.Metres         `yaml:"at" need:"true" doc:"its low corner: x, y or x, y, z"`
+	Size   [3]q.Metres        `yaml:"size" need:"true"`
+	Faces  map[string]Surface `yaml:"faces" doc:"faces that differ: 'x-', 'x+', 'y-', 'y+', 'z-', 'z+'"`
+	Inside bool               `yaml:"inside" doc:"a hollow box seen from inside (same geometry; for closed laboratory boxes)"`
+}
+
+type FlatShape struct {
+	At     [3]q.Metres `yaml:"at" need:"true" doc:"its centre"`
+	Facing Direction   `yaml:"facing" need:"true" doc:"direction of its front"`
+	Size   []q.Metres  `yaml:"size" need:"true" doc:"width (level), height; one number for a disc's diameter"`
+	Roll   q.Degrees   `yaml:"roll"`
+}
+
+type BallShape struct {
+	At       [3]q.Metres `yaml:"at" need:"true" doc:"its centre"`
+	Diameter q.Metres    `yaml:"diameter" need:"true"`
+}
+
+type CylinderShape struct {
+	At       [3]q.Metres `yaml:"at" need:"true" doc:"middle of its foot"`
+	Diameter q.Metres    `yaml:"diameter" need:"true"`
+	Height   q.Metres    `yaml:"height" need:"true"`
+}
+
+type Circuit struct {
+	Name    string        `yaml:"name" need:"true"`
+	Volts   q.Volts       `yaml:"volts"`
+	Amps    q.Amps        `yaml:"amps"`
+	Outlets [][2]q.Metres `yaml:"outlets"`
+	Load    q.Watts       `yaml:"load" doc:"what else is on it"`
+}
+
+// Direction is a vector [x, y, z] or a word: 'up', 'down', 'x+', 'x-', 'y+', 'y-', 'camera', 'key', 'sitter'.
+type Direction struct {
+	Vec  [3]float64
+	Word string
+}
+
+// Target is what something points at: a place [x, y, z] or a named point: 'sitter.face', 'sitter.eyes', 'sitter.hair',
+// 'sitter.chest', 'practicals.NAME', 'points.NAME', 'ceiling', 'wall 2'.
+type Target struct {
+	At   [3]float64
+	Name string
+}
+
+// Setup is one arrangement of camera, sitter and light.
+type Setup struct {
+	Name     string    `yaml:"name" need:"true"`
+	Priority int       `yaml:"priority" doc:"1 is the must"`
+	At       string    `yaml:"time" doc:"time of day, hh:mm"`
+	Camera   *Camera   `yaml:"camera"`
+	Sitter   *Sitter   `yaml:"sitter"`
+	Lights   []Light   `yaml:"lights"`
+	Openings []Opening `yaml:"openings" doc:"lit holes that stand free"`
+	Off      []string  `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup"`
+	Panels   []Panel   `yaml:"panels"`
+	Objects  []Object  `yaml:"objects" doc:"things that stand in this setup only"`
+	Haze     *Haze     `yaml:"haze"`
+	Points   []Point   `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
+	Look     []Wish    `yaml:"look" doc:"the result wanted"`
+	May      *May      `yaml:"may" doc:"what balance may change"`
+	Notes    string    `yaml:"notes"`
+}
+
+type Camera struct {
+	At           []q.Metres `yaml:"at" need:"true" doc:"x, y or x, y, z of the lens"`
+	Height       q.Metres   `yaml:"height" doc:"height of the lens, where at has two numbers"`
+	Aim          Target     `yaml:"aim" default:"sitter.eyes"`
+	Sensor       string     `yaml:"sensor" default:"full frame" doc:"'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33', or 'WIDTHxHEIGHT mm'"`
+	Upright      bool       `yaml:"upright" doc:"portrait orientation"`
+	Lens         q.Metres   `yaml:"lens" default:"50 mm"`
+	Focus        *Target    `yaml:"focus" doc:"what is sharp; the near eye when absent"`
+	Aperture     q.FNumber  `yaml:"aperture" default:"f/4"`
+	TStop        q.FNumber  `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set"`
+	Shutter      q.Seconds  `yaml:"shutter" default:"1/125 s"`
+	ISO          q.ISO      `yaml:"iso" default:"100"`
+	WhiteBalance Spectrum   `yaml:"white balance" default:"5500 K"`
+	Sync         q.Seconds  `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash"`
+	FullWell     float64    `yaml:"full well" doc:"electrons at base sensitivity" default:"60000"`
+	ReadNoise    float64    `yaml:"read noise" doc:"electrons" default:"4"`
+}
+
+type Sitter struct {
+	At         [2]q.Metres `yaml:"at" need:"true" doc:"where the sitter stands or the seat is"`
+	Stature    q.Metres    `yaml:"stature" default:"1.70 m"`
+	Build      string      `yaml:"build" default:"medium" doc:"'slight', 'medium', 'heavy'"`
+	Figure     string      `yaml:"figure" default:"woman" doc:"'woman' or 'man' as the starting proportions"`
+	Pose       string      `yaml:"pose" default:"standing" doc:"'standing', 'seated', 'leaning'"`
+	Seat       q.Metres    `yaml:"seat" default:"0.45 m" doc:"height of the seat"`
+	Faces      Direction   `yaml:"faces" default:"camera" doc:"where the chest points"`
+	Turn       q.Degrees   `yaml:"turn" doc:"head turned to the sitter's left (positive) from the chest"`
+	Tilt       q.Degrees   `yaml:"tilt" doc:"head lowered (positive)"`
+	Skin       float64     `yaml:"skin" default:"4" doc:"1 very pale to 10 very deep"`
+	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'"`
+	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'"`
+	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'none'"`
+	Cloth      Surface     `yaml:"cloth" default:"navy wool"`
+	Glasses    bool        `yaml:"glasses"`
+}
+
+// Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare emitter.
+type Light struct {
+	Name     string        `yaml:"name" doc:"defaults to the role"`
+	Role     string        `yaml:"role" doc:"'key', 'fill', 'edge', 'hair', 'background', 'accent', or any word"`
+	Head     string        `yaml:"head" doc:"a head of the kit"`
+	Modifier string        `yaml:"modifier" doc:"a modifier of the kit; 'bare' is none"`
+	Grid     string        `yaml:"grid" doc:"a grid of the kit on top of the modifier"`
+	Gel      []string      `yaml:"gel" doc:"gels of the kit, one or a list"`
+	Emitter  *Emitter      `yaml:"emitter" doc:"instead of a head: a bare emitter"`
+	Colour   Spectrum      `yaml:"colour" doc:"for emitters and colour heads: what colour is asked" like:"like practicals.sign"`
+	At       []q.Metres    `yaml:"at" doc:"x, y or x, y, z of the centre of its face"`
+	Height   q.Metres      `yaml:"height" doc:"where at has two numbers"`
+	Aim      Target        `yaml:"aim" default:"sitter.face"`
+	Roll     q.Degrees     `yaml:"roll" doc:"turned about its own axis"`
+	Through  string        `yaml:"through" doc:"name of a panel that it is meant to shine through or bounce off (for the plan's words; light finds its own way)"`
+	Power    string        `yaml:"power" doc:"flash: '1/8', '1/4 - 0.3'; in the head's own steps"`
+	Level    *q.Share      `yaml:"level" doc:"continuous: '60 %'"`
+	Off      bool          `yaml:"off"`
+	Lock     bool          `yaml:"lock" doc:"balance leaves it as it is"`
+	Stand    string        `yaml:"stand" doc:"a stand of the kit"`
+	Outlet   string        `yaml:"outlet" doc:"name of a circuit; absent: battery"`
+	Area     [][2]q.Metres `yaml:"area" doc:"two corners of the floor area in which balance may move it"`
+	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go"`
+}
+
+// Panel is a silk, reflector, flag or black: a flat surface with two sides.
+type Panel struct {
+	Name    string      `yaml:"name"`
+	Kind    string      `yaml:"kind" need:"true" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
+	Face    string      `yaml:"face" doc:"preset of its front; by kind when absent"`
+	Surface *Surface    `yaml:"surface" doc:"instead of a preset"`
+	Size    [2]q.Metres `yaml:"size" need:"true" doc:"width, height"`
+	At      []q.Metres  `yaml:"at" need:"true" doc:"its centre: x, y or x, y, z"`
+	Height  q.Metres    `yaml:"height" doc:"of its centre, where at has two numbers"`
+	Aim     Target      `yaml:"aim" default:"sitter.face" doc:"what its front faces"`
+	Roll    q.Degrees   `yaml:"roll"`
+	Stand   string      `yaml:"stand"`
+}
+
+// Haze fills the place evenly: one of visibility, density word, extinction.
+type Haze struct {
+	Visibility q.Metres `yaml:"visibility" doc:"Koschmieder 2 % range: extinction = 3.912/visibility"`
+	Density    string   `yaml:"density" doc:"'light' 0.02/m, 'medium' 0.05/m, 'heavy' 0.15/m (common practice, no source)"`
+	Extinction float64  `yaml:"extinction" doc:"per metre"`
+	Albedo     float64  `yaml:"albedo" default:"1" doc:"scattered share of what is lost"`
+	Forward    float64  `yaml:"forward" default:"0.8" doc:"Henyey–Greenstein g"`
+}
+
+// Point is a place where light is measured.
+type Point struct {
+	Name     string       `yaml:"name" need:"true"`
+	At       *[3]q.Metres `yaml:"at"`
+	On       string       `yaml:"on" doc:"instead of at: an anatomical point 'sitter.face', 'sitter.hair', …"`
+	Facing   Direction    `yaml:"facing" doc:"where the receptor looks; default: the surface's own normal, else the camera"`
+	Receptor string       `yaml:"receptor" default:"flat" doc:"'flat', 'dome', 'spot'"`
+	Angle    q.Degrees    `yaml:"angle" default:"1 deg" doc:"full angle of a spot"`
+	From     *[3]q.Metres `yaml:"from" doc:"a spot's eye; the camera when absent"`
+}
+
+// Wish is one target of the look. It names a point and says one or more things about it.
+type Wish struct {
+	Point     string    `yaml:"point" need:"true"`
+	Reads     *Reading  `yaml:"reads" doc:"the incident reading wanted" like:"f/4 + 0.0"`
+	Stops     *q.Stops  `yaml:"stops" doc:"level in the picture, stops to mid-grey"`
+	Above     string    `yaml:"above" doc:"another point"`
+	Below     string    `yaml:"below" doc:"another point"`
+	By        q.Stops   `yaml:"by" doc:"how much above or below"`
+	Darkest   *q.Stops  `yaml:"darkest" doc:"not under this level in the picture"`
+	Brightest *q.Stops  `yaml:"brightest" doc:"not over this level in the picture"`
+	Within    q.Stops   `yaml:"within" doc:"tolerance: a miss inside it counts nothing"`
+	Ratio     string    `yaml:"ratio" doc:"'4:1 sides' or '3:1 lights' against the point named in 'to'"`
+	To        string    `yaml:"to"`
+	Colour    *Spectrum `yaml:"colour"`
+	Haze      *q.Stops  `yaml:"haze" doc:"most the haze may lift this point"`
+	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash"`
+	Priority  string    `yaml:"priority" default:"want" doc:"'must', 'want', 'nice'"`
+	Weight    float64   `yaml:"weight" default:"1"`
+}
+
+// May says what balance may touch; absent: powers of unlocked lights only.
+type May struct {
+	Power    []string     `yaml:"power" doc:"lights; absent: all unlocked"`
+	Colour   []string     `yaml:"colour" doc:"lights"`
+	Gel      []string     `yaml:"gel" doc:"lights"`
+	Modifier []string     `yaml:"modifier" doc:"lights"`
+	Place    []string     `yaml:"place" doc:"lights"`
+	Aperture [2]q.FNumber `yaml:"aperture" doc:"widest and smallest"`
+	Shutter  [2]q.Seconds `yaml:"shutter" doc:"longest and shortest"`
+	ISO      [2]q.ISO     `yaml:"iso" doc:"lowest and highest"`
+	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings"`
+}
+
+// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N = base·2^(tenths/2).
+type Reading struct {
+	N q.FNumber
+}
