@@ -1,0 +1,194 @@
+package kit
+
+import q "halfstop/quantity"
+
+// Kit is a set of equipment. The catalogue is one; a shoot's `kit:` and each kit file are others; Merge lays one over another.
+//
+// Struct tags as in shoot: `yaml` the key, `doc` the line of the reference, `need`, `default`, `like`.
+// In every entry a key that is absent says 'as before': as in the entry named by `like`, or in the catalogue's entry of the
+// same name.
+type Kit struct {
+	Heads     []Head        `yaml:"heads" doc:"flash heads and continuous heads"`
+	Modifiers []Modifier    `yaml:"modifiers" doc:"boxes, umbrellas, dishes, reflectors, snoots"`
+	Grids     []Grid        `yaml:"grids" doc:"honeycombs and egg crates"`
+	Gels      []GelSpec     `yaml:"gels" doc:"colour sheets"`
+	Panels    []PanelSpec   `yaml:"panels" doc:"silks, reflectors, flags, blacks"`
+	Stands    []Stand       `yaml:"stands" doc:"stands, booms, clamps"`
+	Surfaces  []SurfaceSpec `yaml:"surfaces" doc:"named surfaces"`
+	Things    []Thing       `yaml:"things" doc:"whatever else is packed: bags, cables, batteries, cases"`
+}
+
+// Head is a lamp or flash unit. Its level is said in exactly one way: photometry, guide number, energy (with efficacy),
+// gives, flux. Readings in `reads` come on top and win for the pair of head and modifier they were taken with; a head may
+// also have readings only.
+type Head struct {
+	Name string `yaml:"name" need:"true"`
+	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500"`
+	Kind string `yaml:"kind" doc:"'flash' or 'continuous'"`
+
+	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file"`
+	Guide      q.Metres      `yaml:"guide number" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
+	GuideISO   q.ISO         `yaml:"guide iso" default:"100" doc:"sensitivity the guide number is for"`
+	GuideC     float64       `yaml:"guide constant" default:"250" doc:"meter constant C behind the guide number, lx·s"`
+	Energy     q.WattSeconds `yaml:"energy" doc:"energy of a full flash" like:"500 Ws"`
+	Efficacy   float64       `yaml:"efficacy" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50"`
+	Gives      *Gives        `yaml:"gives" doc:"an illuminance on axis at a distance, with the modifier named in 'rated with'"`
+	Flux       q.Lumens      `yaml:"flux" doc:"all the light of the bare lamp, continuous heads"`
+	Reads      []Reads       `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
+
+	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands" default:"bare"`
+	Face      *Face   `yaml:"face" doc:"what shines when nothing is mounted"`
+	Mount     string  `yaml:"mount" doc:"'bayonet' takes any modifier; 'shoe', 'frame', 'tube', 'lens' take those made for them"`
+	Colour    *Colour `yaml:"colour" doc:"colour of its light"`
+
+	Range     q.Stops `yaml:"range" doc:"how far it can be turned down" like:"8 st"`
+	Step      q.Stops `yaml:"step" doc:"size of one step of its setting, flash" like:"0.1 st"`
+	StepShare q.Share `yaml:"step share" doc:"size of one step of its setting, continuous heads set in per cent" like:"1 %"`
+
+	Mains    bool        `yaml:"mains" doc:"needs a socket"`
+	Battery  bool        `yaml:"battery" doc:"runs on its own battery"`
+	Watts    q.Watts     `yaml:"watts" doc:"electrical draw: continuous at full, flash while recycling"`
+	Recycle  q.Seconds   `yaml:"recycle" doc:"time to ready after a full flash"`
+	Pops     int         `yaml:"pops" doc:"full flashes on one charge"`
+	RunTime  q.Minutes   `yaml:"run time" doc:"time at full output on one charge"`
+	Duration q.Seconds   `yaml:"duration" doc:"t0.1 of a full flash"`
+	Weight   q.Kilograms `yaml:"weight"`
+	Depth    q.Metres    `yaml:"depth" doc:"length of the body behind its mount"`
+	Hot      bool        `yaml:"hot" doc:"too hot for cloth, foam and ordinary gels close to it"`
+
+	Have        int     `yaml:"have" doc:"how many of them there are"`
+	Uncertainty q.Stops `yaml:"uncertainty" doc:"one standard deviation of its level" like:"0.4 st"`
+	Source      string  `yaml:"source" doc:"where the figures come from"`
+}
+
+// Gives is an illuminance on axis at a distance from the face: exactly one of lux (continuous) and lux seconds (flash).
+type Gives struct {
+	Lux        q.Lux        `yaml:"lux" like:"4000 lx"`
+	LuxSeconds q.LuxSeconds `yaml:"lux seconds" like:"4000 lx s"`
+	At         q.Metres     `yaml:"at" default:"1 m" doc:"distance from the face"`
+}
+
+// Reads is one incident reading taken on the axis of a head with a modifier.
+type Reads struct {
+	FNumber  q.FNumber `yaml:"f-number" like:"f/8 + 0.3"`
+	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous heads"`
+	Shutter  q.Seconds `yaml:"shutter" doc:"for an f-number of a continuous head"`
+	ISO      q.ISO     `yaml:"iso" default:"100"`
+	From     q.Metres  `yaml:"from" need:"true" doc:"distance from the face of the modifier"`
+	Power    string    `yaml:"power" default:"1/1" doc:"setting at which it was read"`
+	Modifier string    `yaml:"modifier" default:"bare"`
+	Grid     string    `yaml:"grid"`
+	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome'"`
+}
+
+// Face is a luminous face: shape, true size, and how its intensity falls with the angle.
+type Face struct {
+	Shape string     `yaml:"shape" doc:"'point', 'rectangle', 'disc', 'sphere', 'tube'"`
+	Size  []q.Metres `yaml:"size" doc:"rectangle: width, height; disc, sphere: diameter; tube: length, diameter"`
+	Beam  q.Degrees  `yaml:"beam" doc:"full angle at which the intensity is half of that on axis; 120 deg is a Lambertian face, 360 deg even all round"`
+}
+
+// Colour is the colour of a head's light: exactly one of lamp, kelvin, range (bicolour), primaries.
+type Colour struct {
+	Lamp      string      `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash"`
+	Kelvin    q.Kelvin    `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`
+	Bicolour  [2]q.Kelvin `yaml:"bicolour" doc:"warmest and coldest white of a bicolour head" like:"[2700 K, 6500 K]"`
+	Primaries []string    `yaml:"primaries" doc:"emitters of a colour-mixing head" like:"[red, green, blue]"`
+	White     q.Kelvin    `yaml:"white" default:"5600 K" doc:"white of a colour-mixing or bicolour head at which its level is rated"`
+}
+
+// Modifier changes size, spread and level of a bayonet head's light.
+type Modifier struct {
+	Name string `yaml:"name" need:"true"`
+	Like string `yaml:"like" doc:"a modifier whose figures stand where none are given here"`
+	Kind string `yaml:"kind" doc:"'softbox', 'strip', 'octa', 'umbrella', 'parabolic', 'dish', 'reflector', 'snoot', 'doors', 'lantern', 'bare'"`
+	Face *Face  `yaml:"face"`
+	// Gain is on axis, from afar, against the standard reflector.
+	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
+	Cut         q.Degrees   `yaml:"cut" doc:"full angle outside which nothing comes (snoot, barn doors)"`
+	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired"`
+	Mount       []string    `yaml:"mount" doc:"heads it fits: 'bayonet', 'shoe', 'frame', 'tube', 'lens'"`
+	Depth       q.Metres    `yaml:"depth" doc:"from its face back to the head's mount"`
+	Weight      q.Kilograms `yaml:"weight"`
+	Have        int         `yaml:"have" doc:"how many of them there are"`
+	Uncertainty q.Stops     `yaml:"uncertainty" doc:"one standard deviation of its gain"`
+	Source      string      `yaml:"source" doc:"where the figures come from"`
+}
+
+// Grid sits in front of a modifier and cuts the beam at its angle.
+type Grid struct {
+	Name        string      `yaml:"name" need:"true"`
+	Like        string      `yaml:"like"`
+	Kind        string      `yaml:"kind" doc:"'metal' for reflectors and dishes, 'fabric' for boxes"`
+	Cut         q.Degrees   `yaml:"cut" doc:"half angle from the axis at which a cell shuts; outside it nothing comes" like:"40 deg"`
+	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the modifier without it" like:"-1 st"`
+	Weight      q.Kilograms `yaml:"weight"`
+	Have        int         `yaml:"have"`
+	Uncertainty q.Stops     `yaml:"uncertainty"`
+	Source      string      `yaml:"source"`
+}
+
+// GelSpec is an own gel. Exactly one of like, spectrum, mired says its colour.
+type GelSpec struct {
+	Name     string       `yaml:"name" need:"true"`
+	Like     string       `yaml:"like" doc:"a gel of the catalogue" like:"full orange"`
+	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, transmittance 0 to 1]"`
+	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159"`
+	Loss     q.Stops      `yaml:"loss" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
+	Have     int          `yaml:"have"`
+	Source   string       `yaml:"source"`
+}
+
+// PanelSpec is a panel that is owned: its size, faces and weight; a shoot's panel may name it as its kind.
+type PanelSpec struct {
+	Name   string      `yaml:"name" need:"true"`
+	Like   string      `yaml:"like"`
+	Kind   string      `yaml:"kind" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
+	Face   string      `yaml:"face" doc:"preset of its front"`
+	Back   string      `yaml:"back" doc:"preset of its back"`
+	Size   [2]q.Metres `yaml:"size" doc:"width, height"`
+	Weight q.Kilograms `yaml:"weight"`
+	Have   int         `yaml:"have"`
+	Source string      `yaml:"source"`
+}
+
+// Stand carries things.
+type Stand struct {
+	Name      string      `yaml:"name" need:"true"`
+	Like      string      `yaml:"like"`
+	Kind      string      `yaml:"kind" doc:"'stand', 'grip', 'boom', 'roller', 'clamp', 'floor'"`
+	Load      q.Kilograms `yaml:"load" doc:"most it may carry"`
+	Lowest    q.Metres    `yaml:"lowest"`
+	Highest   q.Metres    `yaml:"highest"`
+	Footprint q.Metres    `yaml:"footprint" doc:"diameter of the circle of its feet"`
+	Reach     q.Metres    `yaml:"reach" doc:"of a boom, from the column"`
+	Weight    q.Kilograms `yaml:"weight"`
+	Have      int         `yaml:"have"`
+	Source    string      `yaml:"source"`
+}
+
+// SurfaceSpec is an own named surface. What is absent is as in the preset named by like.
+type SurfaceSpec struct {
+	Name     string       `yaml:"name" need:"true"`
+	Like     string       `yaml:"like" doc:"a preset"`
+	Diffuse  *float64     `yaml:"diffuse" doc:"diffuse reflectance 0 to 1"`
+	Spectrum [][2]float64 `yaml:"spectrum" doc:"instead: pairs [nm, diffuse reflectance]"`
+	Colour   string       `yaml:"colour" doc:"instead: '#rrggbb' as picked from a photograph under its own white"`
+	Mirror   *float64     `yaml:"mirror"`
+	Transmit *float64     `yaml:"transmit" doc:"diffuse transmittance"`
+	Clear    *float64     `yaml:"clear" doc:"straight-through transmittance"`
+	Rough    *float64     `yaml:"rough" doc:"0 to 1"`
+	Coat     *float64     `yaml:"coat" doc:"refractive index of a clear coat"`
+	Source   string       `yaml:"source"`
+}
+
+// Thing is anything else that is packed.
+type Thing struct {
+	Name   string      `yaml:"name" need:"true"`
+	Like   string      `yaml:"like"`
+	Kind   string      `yaml:"kind" doc:"'bag', 'cable', 'battery', 'case', 'frame', 'haze', 'other'"`
+	Weight q.Kilograms `yaml:"weight"`
+	Watts  q.Watts     `yaml:"watts"`
+	Have   int         `yaml:"have"`
+	Source string      `yaml:"source"`
+}
