@@ -1,0 +1,112 @@
+package figure
+
+import "math"
+
+// folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere. Positive lifts the cloth.
+func (b *body) folds(p vec, heavy float64) float64 {
+	n := 2.6 * noise(vec{p.X / 70, p.Y / 130, p.Z / 70})
+	for i := range b.sh {
+		s := side(i)
+		// fan from the armpit
+		r := p.sub(b.sh[i].add(vec{-s * 34, -95, 10}))
+		if L := r.len(); L < 190 && L > 1 {
+			c := vec{s * r.X / L * 1.5, r.Y / L * 1.5, L/200 + float64(i)*7.3}
+			n += (1 - L/190) * smooth(45, 120, L) * 3.6 * ridge(noise(c))
+		}
+		// bunching at the elbow: slanted rings across the arm, stronger inside the bend
+		e := p.sub(b.el[i])
+		if L := e.len(); L < 120 {
+			ax := b.sh[i].sub(b.wr[i]).unit()
+			bend := 1 - b.sh[i].sub(b.el[i]).unit().dot(b.el[i].sub(b.wr[i]).unit())
+			t := e.dot(ax) + 0.35*e.X*s
+			n += (1 - L/120) * (2.2 + 4*bend) * ridge(noise(vec{t / 26, e.X / 55, e.Z/55 + float64(i)*3}))
+		}
+		// cuff
+		e = p.sub(b.wr[i])
+		if L := e.len(); L < 90 {
+			ax := b.el[i].sub(b.wr[i]).unit()
+			n += (1 - L/90) * 1.6 * ridge(noise(vec{e.dot(ax) / 18, e.X / 60, e.Z / 60}))
+		}
+	}
+	// bunching at the waist, drawn aslant
+	w := smooth(b.base-280, b.base-430, p.Y)
+	n += w * 2.6 * ridge(noise(vec{(p.X + 0.5*p.Y) / 95, p.Y / 44, p.Z / 120}))
+	return n * heavy
+}
+
+// ridge makes a sharp crest of a noise.
+func ridge(n float64) float64 { return 1 - 2.8*(math.Sqrt(n*n+0.012)-0.05) }
+
+// cover is trunk and sleeves joined, before thickness; flare widens the hem, not the cuffs.
+func (b *body) cover(p vec, cuff, join, flare float64) float64 {
+	t := b.torso(p)
+	if flare > 0 && t < 60 {
+		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-20, p.Y)
+	}
+	return smin(t, b.arm(p, cuff), join)
+}
+
+// jumper is a knitted top, or a shirt's body, thick mm off the skin.
+func (b *body) jumper(p vec, thick float64) float64 {
+	d := b.cover(p, 2, 24, 13)
+	if d > 40 {
+		return d - thick
+	}
+	d -= thick + b.folds(p, 1)
+	return smax(d, b.pelvis.Y-62-p.Y, 8)
+}
+
+// crew opens a neck hole and sews a ribbed band round it.
+func (b *body) crew(p vec, d float64) float64 {
+	rho, v, _ := b.column(p)
+	if rho > 60 || v < -60 || v > 60 {
+		return d
+	}
+	if !b.h.g.plain && v > -45 {
+		d = smax(d, -(rho - 6), 4)
+	}
+	band := math.Hypot(rho-9, max(0, math.Abs(v-1)-7)) - 5.2
+	return smin(d, band, 5)
+}
+
+// neckHole opens a neck hole without a band.
+func (b *body) neckHole(p vec, d float64) float64 {
+	rho, v, _ := b.column(p)
+	if b.h.g.plain || v < -45 {
+		return d
+	}
+	return smax(d, -(rho - 5), 3)
+}
+
+// collar of a shirt: stand and turned-down leaf with points, open at the throat.
+func (b *body) collar(p vec) float64 {
+	rho, v, ang := b.column(p)
+	fa := math.Abs(ang)
+	stand := max(math.Abs(rho-6)-2, math.Abs(v-12)-22)
+	stand = smax(stand, (0.14+0.010*max(0, v))*60-fa*60, 2)
+	pt := smooth(1.15, 0.35, fa) // toward the points
+	low := lerp(-4, -30, pt*pt)
+	top := 33.0 - 5*smooth(1.2, 0.2, fa)
+	t := (top - v) / 40
+	leaf := max(math.Abs(rho-(9+17*max(0, t)+4*pt*max(0, t)))-1.9, max(low-v, v-top))
+	leaf = smax(leaf, (0.16+0.30*max(0, t)*max(0, t))*60-fa*60, 2)
+	d := smin(stand, leaf, 1.5)
+	// fold at the top
+	fold := math.Hypot(rho-7.5, v-top) - 2.6
+	fold = smax(fold, 0.17*60-fa*60, 2)
+	return smin(d, fold, 2)
+}
+
+// placket is the buttoned strip down a shirt's front, with its buttons.
+func (b *body) placket(p vec, d float64) float64 {
+	if p.Z < 0 || math.Abs(p.X) > 26 || p.Y > b.base-10 {
+		return d
+	}
+	d -= 1.4 * smooth(17, 14, math.Abs(p.X))
+	t := math.Mod(b.base-38-p.Y, 82)
+	if p.Y < b.base-30 && t > 0 {
+		r := math.Hypot(p.X, t-12)
+		d -= 1.6 * smooth(6, 4.4, r)
+	}
+	return d
+}

@@ -1,0 +1,75 @@
+package figure
+
+import "math"
+
+// wrap is the coat's inner form: it hangs from the chest rather than hugging the waist.
+func (b *body) wrap(p vec) float64 {
+	d := b.cover(p, 6, 30, 0)
+	G := b.h.P.Girth
+	w := lerp(b.k, b.hipK, 0.5) * (1 + 0.10*G)
+	return smin(d, ellipsoid(p, vec{0, b.base - 420, -46}, vec{158 * w, 420, 120 * b.c * (1 + 0.12*G)}), 50)
+}
+
+// veeEdge is how far p lies outside the coat's open front, in mm across; negative in the opening.
+func (b *body) veeEdge(p vec) float64 {
+	y := b.base
+	vx := 11 + 0.30*max(0, p.Y-(y-250))
+	open := max(math.Abs(p.X+4)-vx, y-250-p.Y)
+	return max(open, -p.Z-20)
+}
+
+// coat is a single-breasted coat to the upper thigh.
+func (b *body) coat(p vec) float64 {
+	in := b.wrap(p)
+	if in > 60 {
+		return in - 14
+	}
+	d := in - 15 - b.folds(p, 0.8)
+	d = smax(d, b.pelvis.Y-190-p.Y, 8)
+	if b.h.g.plain { // one surface: the coat sinks to the shirt in the opening
+		w := smooth(-14, 8, b.veeEdge(p))
+		if w < 1 {
+			d = lerp(b.front(p), d, w)
+		}
+		return d
+	}
+	// a V to the top button; what is under it is kept
+	open := max(b.veeEdge(p), -8-in)
+	d = smax(d, -open, 5)
+	// below it one edge lies over the other
+	y := b.base
+	if e := math.Abs(p.X - 14); p.Z > 0 && p.Y < y-240 && e < 30 {
+		d -= 3.0 * smooth(15, 11.5, p.X) * smooth(-16, 8, p.X)
+		d -= 2.2 * smooth(9.5, 7, math.Hypot(p.X-1, math.Mod(y-268-p.Y, 110)-6)) * smooth(y-262, y-268, p.Y)
+	}
+	rho, v, _ := b.column(p)
+	return smax(d, -max(rho-10, -6-v), 6)
+}
+
+// front is the shirt under the coat.
+func (b *body) front(p vec) float64 {
+	return b.crew(p, b.torso(p)-4-b.folds(p, 0.5))
+}
+
+// lapels and collar of the coat: leaves thinner than the coat's own grid, taken out on a finer one.
+func (b *body) lapels(p vec) float64 {
+	in := b.wrap(p)
+	y := b.base
+	vx := 11 + 0.30*max(0, p.Y-(y-250))
+	rho, v, ang := b.column(p)
+	// lapel: a leaf lying on the coat beside the opening, notched
+	edge := math.Abs(p.X+4) - vx
+	lw := 66 * smooth(y-262, y-75, p.Y)
+	lap := math.Abs(in-(19+b.folds(p, 0.8)+0.05*edge)) - 3.0
+	lap = smax(lap, max(-edge-2, edge-lw), 2.5)
+	lap = smax(lap, max(p.Y-(y-34+0.30*edge), y-262-p.Y), 2.5)
+	lap = max(lap, -p.Z-12)
+	// collar round the back of the neck
+	fa := math.Abs(ang)
+	rise := 30 * smooth(0.35, 1.4, fa)
+	col := math.Abs(rho-(11+0.36*max(0, rise-v))) - 3.2
+	col = smax(col, max(v-6-rise, -34+30*smooth(1.0, 2.0, fa)-v), 3)
+	col = smax(col, (0.50-fa)*60, 4)
+	col = smax(col, in-25+9*smooth(1.2, 2.0, fa), 3) // lies on the coat, never stands off it
+	return smin(lap, col, 4)
+}

@@ -1,0 +1,29 @@
+package figure
+
+// Detail is how finely the sitter is drawn. All levels are taken from the same fields, so that their landmarks agree within 2 mm
+// (check: TestLandmarksAgree).
+type Detail uint8
+
+const (
+	Portrait Detail = iota // head and shoulders fill the frame
+	Shadow                 // meter readings: casts the right shadows, no lids, brows, lashes, loose hair or fingers
+	Far                    // the whole sitter fills the frame's height or less
+	Close                  // the face fills the frame
+)
+
+// grain is what a level of detail stands for: cell sizes in mm and what is left out.
+type grain struct {
+	face, hair, trunk, fine, leg, shoe, hand, arm float64
+	locks, edge, brow                             int     // loose locks, hairs at the hairline, hairs a brow
+	browWidth                                     float64 // mm
+	plain                                         bool    // shut lids, no parting of the lips, no relief of hair, one-piece hands
+	lashes                                        bool
+	ring                                          int // pieces round an eyeball
+}
+
+var grains = [...]grain{
+	Portrait: {face: 1.5, hair: 2.5, trunk: 5, fine: 2.2, leg: 8, shoe: 5, hand: 2.6, arm: 4, locks: 5200, edge: 1100, brow: 640, browWidth: 0.17, lashes: true, ring: 64},
+	Shadow:   {face: 7, hair: 11, trunk: 22, fine: 7, leg: 26, shoe: 18, hand: 10, arm: 14, plain: true, ring: 12},
+	Far:      {face: 3, hair: 5, trunk: 9, fine: 3.5, leg: 14, shoe: 9, hand: 4.2, arm: 8, locks: 700, edge: 0, brow: 150, browWidth: 0.6, ring: 24},
+	Close:    {face: 1.0, hair: 2.0, trunk: 4, fine: 2, leg: 8, shoe: 5, hand: 2.2, arm: 3, locks: 8000, edge: 1800, brow: 700, browWidth: 0.15, lashes: true, ring: 96},
+}

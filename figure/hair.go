@@ -1,0 +1,226 @@
+package figure
+
+import "math"
+
+// hairline is a signed distance along the scalp, positive where hair grows.
+func (h *head) hairline(p vec) float64 {
+	a := math.Abs(p.X)
+	zs := h.sz
+	front := 0.62*p.Y - 0.78*p.Z/zs + 15 - (h.top-114)*0.62
+	front -= 5 * smooth(22, 42, a) * smooth(66, 50, a) * smooth(30, 60, p.Y) // temple corner
+	front += 2 * math.Sin(a/9+1)
+	front = smin(front, 0.5*(p.Y+20)+0.35*(10-p.Z)+12, 8) // sideburn foot
+	ear := math.Hypot(p.Y+14, (p.Z+9)*1.0) - 29
+	if a < 45 {
+		ear = 50
+	}
+	m := smin(front, ear, 10)
+	nape := p.Y + 66 + 0.25*(p.Z+60) - 0.06*a
+	return smin(m, nape, 8)
+}
+
+// hairMass is the outer form of the cut, without strands.
+func (h *head) hairMass(p vec) float64 {
+	sk := smin(h.skull(p), h.neck(p, vec{math.Abs(p.X), p.Y, p.Z}), 20)
+	m := h.hairline(p)
+	a := math.Abs(p.X)
+	switch h.P.Hair {
+	case Short:
+		t := lerp(7, 21, smooth(25, 95, p.Y+0.25*p.Z))
+		t = lerp(t, lerp(3.5, 11, smooth(-50, 30, p.Y)), smooth(-30, -80, p.Z)*smooth(80, 20, p.Y))
+		t += bump(p, vec{8, h.top - 26, 66 * h.sz}, vec{62, 36, 46}, 13) // front lift
+		t -= bump(p, vec{-36, h.top - 10, 20}, vec{11, 40, 70}, 7)       // the parting
+		t += bump(p, vec{30, h.top - 14, 10}, vec{50, 40, 80}, 5)        // swept over
+		return sk + 2.5 - (t+2.5)*smooth(-4, 20, m)
+	case TiedBack:
+		t := 8 + 4*smooth(40, 90, p.Y)
+		d := sk + 2.5 - (t+2.5)*smooth(-3, 36, m)
+		bun := ellipsoid(p, vec{0, 34, h.occ - 22}, vec{34, 32, 27})
+		bun = smin(bun, cone(p, vec{0, 34, h.occ + 4}, vec{0, 34, h.occ - 10}, 20, 17), 8)
+		return smin(d, bun, 9)
+	case Bob:
+		t := 13.0
+		top := sk + 2.5 - (t+2.5)*smooth(-3, 30, m+4)
+		cx := h.P.HeadBreadth/2 + 20
+		y0 := -18.0
+		x, y, z := p.X/cx, (p.Y-y0)/112, (p.Z+20*h.sz)/(104*h.sz)
+		if p.Y < y0 {
+			y *= 0.55 // falls straight below the ears
+		}
+		s := math.Sqrt(x*x + y*y + z*z)
+		cur := (s - 1) * 78
+		edge := h.menton + 24 + 0.10*p.Z // lower edge, a little longer in front
+		cur = smax(cur, edge-p.Y, 7)
+		fr := p.Z - lerp(30, 58, smooth(0, 90, p.Y)) - 0.10*(p.Y+40)*smooth(0, -60, p.Y)
+		cur = smax(cur, fr, 12)
+		cur = smax(cur, (46-a)+0.9*(p.Z+25), 10) // open in front of throat and face
+		return smin(top, cur, 10)
+	}
+	return 1e3
+}
+
+// hairDir is the way the hair lies, not yet made tangent to the surface.
+func (h *head) hairDir(p vec) vec {
+	switch h.P.Hair {
+	case TiedBack:
+		tie := vec{0, 34, h.occ - 8}
+		q := p.sub(tie)
+		if p.Z < h.occ-6 { // round the bun
+			c := p.sub(vec{0, 34, h.occ - 22})
+			return vec{-c.Y, c.X, 0.5 * c.X}
+		}
+		return q.mul(-1)
+	case Bob:
+		s := 1.0
+		if p.X < -14 {
+			s = -1
+		}
+		w := smooth(35, 75, p.Y) * smooth(0, 50, p.Z)
+		return vec{s * (1.1*smooth(50, 100, p.Y) + 1.3*w), -1 + 0.75*w, -0.9 * w}
+	default:
+		whorl := vec{-12, h.top - 14, -58}
+		q := p.sub(whorl)
+		out := vec{q.X, q.Y, q.Z}.unit()
+		side := vec{1, 0.1, 0.25}
+		if p.X < -36 {
+			side = vec{-0.8, -1, 0.1}
+		}
+		w := smooth(40, 90, p.Y) * smooth(-40, 10, p.Z)
+		back := vec{0, -0.6, -0.9}
+		d := out.lerp(side, 0.75*w)
+		// temples and sides comb back and down
+		return d.lerp(back.add(vec{0, -0.3, 0}), 0.8*smooth(50, 66, math.Abs(p.X))*(1-w))
+	}
+}
+
+// locks gives the streaky relief of the mass: noise drawn out along the lie of the hair.
+func (h *head) locks(p vec, d vec) float64 {
+	n := 0.0
+	for i := -3; i <= 3; i++ {
+		q := p.add(d.mul(float64(i) * 4.6))
+		n += noise(q.mul(1.0 / 6))
+	}
+	return n / 4.5
+}
+
+func (h *head) addHair(b *builder) {
+	if h.P.Hair == NoHair {
+		return
+	}
+	f := func(p vec) float64 {
+		d := h.hairMass(p)
+		if math.Abs(d) > 6 {
+			return d
+		}
+		dir := h.hairDir(p).unit()
+		return d - 2.4*h.locks(p, dir)
+	}
+	c := h.g.hair
+	st := func(float64) float64 { return c }
+	y0 := h.menton + 20
+	if h.P.Hair == Bob {
+		y0 = h.menton + 5
+	}
+	s := extract(f, axis(-108, 108, st), axis(y0, h.top+34, st), axis(h.occ-58, 118*h.sz, st), 3.4)
+	for i, p := range s.pos {
+		n := s.nrm[i]
+		d := h.hairDir(p)
+		d = d.sub(n.mul(d.dot(n))).unit()
+		s.tan[i] = d
+		s.tone[i] = float32(clamp(0.5+0.9*h.locks(p.mul(1.6), d), 0, 1))
+	}
+	// drop what lies inside the head
+	keep := s.tri[:0]
+	for _, t := range s.tri {
+		in := true
+		for _, v := range t {
+			if h.bust(s.pos[v]) > -2.5 && (h.P.Hair != Short && s.pos[v].Z < 45 || h.hairline(s.pos[v]) > -9 || s.pos[v].Y > 66) {
+				in = false
+			}
+		}
+		if !in {
+			keep = append(keep, t)
+		}
+	}
+	s.tri = keep
+	b.add(s, as(HairStrand))
+	// loose locks on top, so that edges break and rims catch
+	n := h.g.locks
+	for i := 0; i < n && len(s.tri) > 0; i++ {
+		t := s.tri[b.rng.below(len(s.tri))]
+		p := s.pos[t[0]]
+		if h.bust(p) < 0.5 {
+			continue
+		}
+		L := lerp(18, 34, b.rng.float())
+		if h.P.Hair == Bob {
+			L *= 1.8
+		}
+		segs := 7
+		off := lerp(0.3, 2.6, b.rng.float()*b.rng.float())
+		var pts []vec
+		jit := vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.35)
+		for k := 0; k <= segs; k++ {
+			d := h.hairMass(p)
+			nn := gradient(h.hairMass, p, 1.5)
+			l := nn.len()
+			if l < 0.2 {
+				break
+			}
+			nn = nn.mul(1 / l)
+			u := float64(k) / float64(segs)
+			want := off*math.Sin(u*math.Pi) - 0.5
+			want += 2.4 * h.locks(p, h.hairDir(p).unit())
+			p = p.add(nn.mul(clamp(want-d/l, -4, 4)))
+			pts = append(pts, p)
+			dir := h.hairDir(p).unit().add(jit)
+			dir = dir.sub(nn.mul(dir.dot(nn))).unit()
+			p = p.add(dir.mul(L / float64(segs)))
+		}
+		if len(pts) > 3 {
+			from := len(b.tone)
+			strand(b, HairStrand, pts, lerp(0.9, 2.6, b.rng.float()), 0.2)
+			tn := float32(b.rng.float())
+			for j := from; j < len(b.tone); j++ {
+				b.tone[j] = tn
+			}
+		}
+	}
+	h.edgeHair(b)
+}
+
+// edgeHair grows fine hairs along the hairline, so that the mass does not end like a cap.
+func (h *head) edgeHair(b *builder) {
+	for i, made := 0, 0; i < 60000 && made < h.g.edge; i++ {
+		// a random ray from inside the skull
+		z, ph := b.rng.float()*1.6-0.6, b.rng.float()*2*math.Pi
+		r := math.Sqrt(max(0, 1-z*z))
+		d := vec{r * math.Cos(ph), z, r * math.Sin(ph)}
+		c := vec{0, h.top - 95, -5}
+		p := c.add(vec{d.X * 110, d.Y * 130, d.Z * 140})
+		m := h.hairline(c.add(vec{d.X * h.P.HeadBreadth / 2, d.Y * 92, d.Z * 97 * h.sz}))
+		if m < -9 || m > 12 {
+			continue
+		}
+		p, n := h.onSkin(p, d.mul(-1))
+		m = h.hairline(p)
+		lim := -1.0 - 2.5*b.rng.float()*b.rng.float()
+		if m < lim || m > 6 || math.Abs(h.bust(p)) > 0.3 || (math.Abs(p.X) > 76*h.P.HeadBreadth/153 && p.Y < 30 && p.Z > -40) {
+			continue
+		}
+		made++
+		dir := h.hairDir(p).unit().add(vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.7))
+		dir = dir.sub(n.mul(dir.dot(n))).unit()
+		L := lerp(6, 15, b.rng.float())
+		var pts []vec
+		for k := 0; k <= 4; k++ {
+			u := float64(k) / 4
+			q := p.add(dir.mul(L * u)).add(n.mul(L * 0.28 * u))
+			if dd := h.bust(q); k > 0 && dd < 0.5 {
+				q = q.add(n.mul(0.7 - dd))
+			}
+			pts = append(pts, q)
+		}
+		strand(b, HairStrand, pts, 0.22, 0.07)
+	}
+}

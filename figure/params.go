@@ -1,0 +1,184 @@
+package figure
+
+import (
+	"encoding/binary"
+	"hash/fnv"
+	"math"
+
+	"halfstop/quantity"
+)
+
+// Form is the build of one person's head and trunk: millimetres, except where said.
+//
+// 'ANSUR II' below is the 2012 survey of US Army personnel (Gordon et al. 2014, NATICK/TR-15/007), public file of 4,082 men and
+// 1,986 women. Only head length and breadth were seen as published means; all other figures are from memory and unchecked.
+// Check: TestAnthropometry measures the finished mesh.
+type Form struct {
+	HeadLength     float64 // glabella to back of head; ANSUR II means 199.5 (SD 7.0) men, 189.8 (7.4) women
+	HeadBreadth    float64 // widest, above the ears; ANSUR II means 154.3 (5.5) men, 147.8 (5.2) women
+	HeadHeight     float64 // crown to chin
+	FaceHeight     float64 // sellion to chin
+	Bizygomatic    float64 // across the cheekbones
+	Bigonial       float64 // across the jaw angles, calliper pressed
+	Interpupillary float64
+	NoseBreadth    float64 // across the wings
+	NoseProtrusion float64 // subnasale to tip
+	NoseHeight     float64 // sellion to subnasale
+	LipWidth       float64
+	LipFullness    float64 // 1 is middling
+	EarLength      float64
+	NeckBreadth    float64
+	Brow           float64 // 0 smooth to 1 heavy
+	Larynx         float64 // 0 to 1
+	Lean           float64 // 0 full cheeks to 1 hollow
+	Chin           float64 // added to the chin, forward positive
+	Soft           float64 // 0 angular to 1 rounded: brow rim, jaw corner, brow height, cheek (drawn by eye)
+	Asymmetry      float64 // 0 to 1; a little keeps the face from looking cast
+	LidOpen        float64 // 0 shut to 1 awake
+	Biacromial     float64 // across the shoulder points, at the Form's own stature
+	ChestDepth     float64
+	HipBreadth     float64
+	Bust           float64 // 0 to 1
+	OwnStature     float64 // the stature the trunk figures belong to
+}
+
+// Params says who sits, how, and in what. Make one with Man or Woman and change what differs. Build brings figures outside the
+// drawing's range to its edge (see Clamped), so no value makes it panic.
+type Params struct {
+	Form
+	Stature    quantity.Metres  // standing height, barefoot
+	Girth      float64          // -1 slight, 0 medium, +1 heavy
+	Pose       Pose             // standing, seated, leaning
+	Seat       quantity.Metres  // height of the seat, for Seated
+	Turn       quantity.Degrees // head against chest, to the sitter's left positive
+	Tilt       quantity.Degrees // head against chest, lowered positive
+	Roll       quantity.Degrees // head against chest, tipped to the sitter's right positive
+	GazeTurn   quantity.Degrees // eyes against head, to the sitter's left positive
+	GazeTilt   quantity.Degrees // eyes against head, lowered positive
+	GazeTo     quantity.Metres  // distance at which both eyes meet; 0 is far away
+	Hair       Hair
+	Clothes    Clothes
+	Glasses    bool
+	Detail     Detail
+	Seed       uint64 // moves single hairs only
+	headOnly   bool   // tests measure the head alone
+	headDetail grain  // tests set a grain of their own; zero: by Detail
+}
+
+// Pose is how the body is carried.
+type Pose uint8
+
+const (
+	Standing Pose = iota
+	Seated
+	Leaning
+)
+
+// Hair is a cut.
+type Hair uint8
+
+const (
+	NoHair Hair = iota
+	Short
+	Bob
+	TiedBack
+)
+
+// Clothes is what is worn over the trunk. All but Dress come with trousers.
+type Clothes uint8
+
+const (
+	Jumper Clothes = iota
+	Shirt
+	Coat // open at the neck over a shirt front
+	Dress
+	Bare // bare trunk and arms
+)
+
+// Slight, Medium and Heavy are the named values of Params.Girth.
+const (
+	Slight = -1.0
+	Medium = 0.0
+	Heavy  = 1.0
+)
+
+// Man starts from a man of survey-mean proportions. Sources: see Form.
+func Man() Params {
+	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 121, Bizygomatic: 141, Bigonial: 111,
+		Interpupillary: 64, NoseBreadth: 36, NoseProtrusion: 20, NoseHeight: 53, LipWidth: 52, LipFullness: 0.95, EarLength: 63,
+		NeckBreadth: 109, Brow: 0.6, Larynx: 0.8, Lean: 0.3, Soft: 0.1, Asymmetry: 0.5, LidOpen: 0.88,
+		Biacromial: 415, ChestDepth: 245, HipBreadth: 345, OwnStature: 1756},
+		Stature: 1.756, Seat: 0.45, GazeTo: 2, Hair: Short, Clothes: Jumper, Detail: Portrait}
+}
+
+// Woman starts from a woman of survey-mean proportions. Sources: see Form.
+func Woman() Params {
+	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113, Bizygomatic: 132, Bigonial: 95,
+		Interpupillary: 62, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12, EarLength: 58,
+		NeckBreadth: 93, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 1,
+		Biacromial: 365, ChestDepth: 240, HipBreadth: 350, Bust: 0.7, OwnStature: 1629},
+		Stature: 1.629, Seat: 0.45, GazeTo: 2, Hair: TiedBack, Clothes: Coat, Detail: Portrait}
+}
+
+// Clamped returns p with every figure inside the range the drawing was made for; NaN becomes the middle of the range.
+// Check: TestClampAndFuzz.
+func (p Params) Clamped() Params {
+	for _, r := range []struct {
+		x      *float64
+		lo, hi float64
+	}{
+		{&p.HeadLength, 170, 225}, {&p.HeadBreadth, 130, 175}, {&p.HeadHeight, 195, 255}, {&p.FaceHeight, 100, 138},
+		{&p.Bizygomatic, 118, 158}, {&p.Bigonial, 82, 130}, {&p.Interpupillary, 52, 76}, {&p.NoseBreadth, 26, 48},
+		{&p.NoseProtrusion, 12, 27}, {&p.NoseHeight, 42, 62}, {&p.LipWidth, 42, 62}, {&p.LipFullness, 0.5, 1.9},
+		{&p.EarLength, 50, 75}, {&p.NeckBreadth, 80, 135}, {&p.Brow, 0, 1}, {&p.Larynx, 0, 1}, {&p.Lean, 0, 1}, {&p.Chin, -6, 5},
+		{&p.Soft, 0, 1}, {&p.Asymmetry, 0, 1}, {&p.LidOpen, 0.3, 1}, {&p.Biacromial, 310, 470}, {&p.ChestDepth, 200, 330},
+		{&p.HipBreadth, 290, 430}, {&p.Bust, 0, 1}, {&p.OwnStature, 1400, 2100}, {&p.Girth, -1, 1},
+		{(*float64)(&p.Stature), 1.40, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.GazeTo), 0, 1e6},
+		{(*float64)(&p.Turn), -75, 75}, {(*float64)(&p.Tilt), -35, 40}, {(*float64)(&p.Roll), -30, 30},
+		{(*float64)(&p.GazeTurn), -35, 35}, {(*float64)(&p.GazeTilt), -25, 30},
+	} {
+		if math.IsNaN(*r.x) {
+			*r.x = (r.lo + r.hi) / 2
+		}
+		*r.x = clamp(*r.x, r.lo, r.hi)
+	}
+	p.Pose, p.Hair, p.Clothes = min(p.Pose, Leaning), min(p.Hair, TiedBack), min(p.Clothes, Bare)
+	p.Detail = min(p.Detail, Close)
+	if p.Pose != Seated {
+		p.Seat = 0.45
+	}
+	return p
+}
+
+// Key is a fingerprint of everything Build depends on: equal keys give equal meshes. It serves as a cache key within one version
+// of the program. Check: TestKey.
+func (p Params) Key() uint64 {
+	h := fnv.New64a()
+	// fixed-size fields only, so Write cannot fail
+	_ = binary.Write(h, binary.LittleEndian, struct {
+		Form                                 Form
+		Stature, Seat, GazeTo                quantity.Metres
+		Girth                                float64
+		Turn, Tilt, Roll, GazeTurn, GazeTilt quantity.Degrees
+		Pose                                 Pose
+		Hair                                 Hair
+		Clothes                              Clothes
+		Glasses                              bool
+		Detail                               Detail
+		Seed                                 uint64
+	}{p.Form, p.Stature, p.Seat, p.GazeTo, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hair, p.Clothes, p.Glasses, p.Detail, p.Seed})
+	return h.Sum64()
+}
+
+// worn are the figures after girth and stature have done their part.
+func (p Params) worn() Params {
+	p = p.Clamped()
+	k := float64(p.Stature) * 1000 / p.OwnStature
+	p.Biacromial *= k
+	p.HipBreadth *= k * (1 + 0.09*p.Girth)
+	p.ChestDepth *= k * (1 + 0.11*p.Girth)
+	p.NeckBreadth *= 1 + 0.06*p.Girth
+	p.Lean = clamp(p.Lean-0.35*p.Girth, 0, 1)
+	p.Bigonial *= 1 + 0.025*p.Girth
+	return p
+}
