@@ -1,0 +1,86 @@
+package trace
+
+import (
+	"math"
+
+	"halfstop/geom"
+	"halfstop/sample"
+)
+
+// hazeReach is as far as haze is followed where nothing stops the way, metres.
+const hazeReach = 200
+
+// scatterIn adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
+// way a layer, drawn half by the angle that it subtends at the light (equiangular) and half by extinction. vertices counts
+// the scattering as one. Source: Kulla and Fajardo 2012. Check: G3.1 to G3.4.
+func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices int) {
+	med := w.sc.Medium
+	st := med.Extinction
+	if st <= 0 || med.Albedo <= 0 || length <= 0 {
+		return
+	}
+	var s lightSample
+	for _, l := range w.layers() {
+		es := w.sc.byLayer[l]
+		if len(es) == 0 {
+			continue
+		}
+		pick, u := w.two()
+		a, b := w.two()
+		// Choose an emitter by its worth half way.
+		e, chance := es[0], 1.0
+		if len(es) > 1 {
+			mid := o.AddMul(d, min(length, 4)/2)
+			total := 0.0
+			for _, q := range es {
+				total += q.worth(mid)
+			}
+			want := pick * total
+			for _, q := range es {
+				e = q
+				wq := q.worth(mid)
+				if want < wq {
+					pick = want / wq
+					break
+				}
+				want -= wq
+			}
+			chance = e.worth(mid) / total
+		}
+		// A place along the way.
+		t, pdf := w.placeInHaze(e, o, d, length, pick, u)
+		p := o.AddMul(d, t)
+		if pdf <= 0 || !e.sample(p, a, b, &s) {
+			continue
+		}
+		if !w.sc.visible(p, s.w, s.dist, &w.vis) {
+			continue
+		}
+		k := math.Exp(-st*t) * w.haze(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance)
+		w.f = w.vis
+		w.addEmission(e, beta, vertices, k)
+	}
+}
+
+// placeInHaze draws a distance along the way and returns its density.
+func (w *walker) placeInHaze(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
+	st := w.sc.Medium.Extinction
+	// By extinction, cut off at length.
+	whole := -math.Expm1(-st * length)
+	byExtinction := func(t float64) float64 { return st * math.Exp(-st*t) / whole }
+	if math.IsInf(e.radius, 1) {
+		t = -math.Log1p(-u*whole) / st
+		return t, byExtinction(t)
+	}
+	along := e.centre.Sub(o).Dot(d)
+	h := max(e.centre.Sub(o.AddMul(d, along)).Len(), 1e-4+e.radius/4)
+	a0, a1 := math.Atan2(-along, h), math.Atan2(length-along, h)
+	byAngle := func(t float64) float64 { x := t - along; return h / ((a1 - a0) * (h*h + x*x)) }
+	if pick < 0.5 {
+		t = along + h*math.Tan(a0+u*(a1-a0))
+		t = min(length, max(0, t))
+	} else {
+		t = -math.Log1p(-u*whole) / st
+	}
+	return t, (byAngle(t) + byExtinction(t)) / 2
+}

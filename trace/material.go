@@ -1,0 +1,228 @@
+package trace
+
+import (
+	"fmt"
+	"math"
+
+	"halfstop/geom"
+	"halfstop/sample"
+)
+
+// Material is what a surface does with light, the same seen from both sides unless Back says otherwise. Shares at each
+// wavelength: Diffuse + Trans + Mirror + Clear may not pass 1 (Check). A glass pane (Glass > 0) reflects and passes by
+// Fresnel's equations, Clear then being what the glass itself lets through at right angles.
+type Material struct {
+	Name      string
+	Diffuse   Band    // Lambertian reflectance
+	Trans     Band    // Lambertian transmittance to the other side
+	Mirror    Band    // specular reflectance, sharp or (Alpha) spread
+	Alpha     float64 // GGX alpha of the mirror part, 0 is a perfect mirror
+	Clear     Band    // straight-through transmittance
+	Coat      float64 // refractive index of a clear coat over the diffuse part, 0 is none
+	CoatAlpha float64 // GGX alpha of the coat
+	Glass     float64 // refractive index of a clear pane, 0 is none
+	Strand    bool    // hair: Mirror is a sheen along the strand (normal taken across the strand)
+	Back      *Material
+
+	mirrorLobe, coatLobe *lobe
+	hasDiffuse, hasTrans bool
+	hasMirror, hasClear  bool
+	delta                bool // nothing but mirror or clear: no diffuse or glossy part
+}
+
+// Check reports a share over 1 or below 0, not a number, or a roughness out of range.
+func (m *Material) Check() error {
+	for b := range Bands {
+		s := float64(m.Diffuse[b]) + float64(m.Trans[b]) + float64(m.Mirror[b])
+		if m.Glass == 0 {
+			s += float64(m.Clear[b])
+		}
+		for _, v := range []float32{m.Diffuse[b], m.Trans[b], m.Mirror[b], m.Clear[b]} {
+			if !(v >= 0 && v <= 1) {
+				return fmt.Errorf("surface %q: a share of %v is not between 0 and 1", m.Name, v)
+			}
+		}
+		if s > 1+1e-5 {
+			return fmt.Errorf("surface %q: reflectance and transmittance sum to %.3f, over 1", m.Name, s)
+		}
+	}
+	if !(m.Alpha >= 0 && m.Alpha <= 1) || !(m.CoatAlpha >= 0 && m.CoatAlpha <= 1) {
+		return fmt.Errorf("surface %q: roughness outside 0 to 1", m.Name)
+	}
+	if m.Coat != 0 && !(m.Coat >= 1 && m.Coat <= 3) || m.Glass != 0 && !(m.Glass >= 1 && m.Glass <= 3) {
+		return fmt.Errorf("surface %q: refractive index outside 1 to 3", m.Name)
+	}
+	if m.Back != nil {
+		return m.Back.Check()
+	}
+	return nil
+}
+
+// minAlpha keeps rough lobes finite; below it a lobe is a mirror.
+const minAlpha = 0.005
+
+func (m *Material) prepare() {
+	m.hasDiffuse, m.hasTrans = maxBand(&m.Diffuse) > 0, maxBand(&m.Trans) > 0
+	m.hasMirror, m.hasClear = maxBand(&m.Mirror) > 0, maxBand(&m.Clear) > 0 || m.Glass > 0
+	if m.Alpha < minAlpha {
+		m.Alpha = 0
+	}
+	if m.hasMirror && m.Alpha > 0 {
+		m.mirrorLobe = lobeOf(m.Alpha, nil)
+	}
+	if m.Coat > 0 {
+		m.CoatAlpha = max(m.CoatAlpha, minAlpha)
+		m.coatLobe = lobeOf(m.CoatAlpha, func(c float64) float64 { return fresnelDielectric(c, m.Coat) })
+	}
+	m.delta = !m.hasDiffuse && !m.hasTrans && m.Coat == 0 && (m.Alpha == 0 || !m.hasMirror)
+	if m.Back != nil {
+		m.Back.prepare()
+	}
+}
+
+// surfacePoint is where a path meets a surface. wo points back along the path; n is on wo's side.
+type surfacePoint struct {
+	p     geom.Vec
+	ng, n geom.Vec // geometric and shading normal, both on wo's side
+	frame geom.Frame
+	wo    geom.Vec
+	m     *Material
+	alb   Band // tint of the surface here (texture, tone): multiplies Diffuse and Trans
+	tint  bool
+	coatO float64 // coat albedo towards wo
+	cosO  float64
+}
+
+// ready fills what depends on wo.
+func (s *surfacePoint) ready() {
+	s.cosO = max(1e-4, s.wo.Dot(s.n))
+	if s.m.Coat > 0 {
+		s.coatO = s.m.coatLobe.at(s.cosO)
+	}
+}
+
+// eval writes the spread part of the BSDF times |cos| for light arriving from wi (pointing away from the surface) and
+// returns the density that sampleSpread gives that direction. Perfect mirrors and straight-through light are not in it.
+func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
+	m := s.m
+	*f = Band{}
+	cosI := wi.Dot(s.n)
+	if wi.Dot(s.ng) < 0 { // other side: diffuse transmission
+		if !m.hasTrans || cosI >= 0 {
+			return 0
+		}
+		k := float32(-cosI / math.Pi)
+		for b := range f {
+			f[b] = m.Trans[b] * k
+		}
+		if s.tint {
+			mulBand(f, &s.alb)
+		}
+		return s.probs().trans * -cosI / math.Pi
+	}
+	if cosI <= 0 {
+		return 0
+	}
+	pr := s.probs()
+	// Lambertian part, under a coat by the albedo scaling of Kelemen and Szirmay-Kalos (2001): reciprocal, no energy made.
+	k := cosI / math.Pi
+	if m.hasDiffuse {
+		kd := k
+		if m.Coat > 0 {
+			kd *= (1 - s.coatO) * (1 - m.coatLobe.at(cosI)) / (1 - m.coatLobe.avg)
+		}
+		for b := range f {
+			f[b] = m.Diffuse[b] * float32(kd)
+		}
+		if s.tint {
+			mulBand(f, &s.alb)
+		}
+	}
+	pdf = pr.diffuse * k
+	if m.Coat > 0 || (m.hasMirror && m.Alpha > 0) {
+		h := wi.Add(s.wo).Unit()
+		cosH, oh := h.Dot(s.n), h.Dot(s.wo)
+		if cosH > 0 && oh > 0 {
+			if m.Coat > 0 {
+				d, g1 := sample.GGXD(cosH, m.CoatAlpha), ggxG1(s.cosO, m.CoatAlpha)
+				v := float32(fresnelDielectric(oh, m.Coat) * d * ggxG2(s.cosO, cosI, m.CoatAlpha) / (4 * s.cosO))
+				for b := range f {
+					f[b] += v
+				}
+				pdf += pr.coat * g1 * d / (4 * s.cosO)
+			}
+			if m.hasMirror && m.Alpha > 0 {
+				d, g1 := sample.GGXD(cosH, m.Alpha), ggxG1(s.cosO, m.Alpha)
+				v := float32(d * ggxG2(s.cosO, cosI, m.Alpha) / (4 * s.cosO))
+				for b := range f {
+					f[b] += m.Mirror[b] * v
+				}
+				pdf += pr.mirror * g1 * d / (4 * s.cosO)
+			}
+		}
+		if m.hasMirror && m.Alpha > 0 {
+			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a white furnace stays white.
+			ms := float32((1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI)) / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI)
+			for b := range f {
+				f[b] += m.Mirror[b] * ms
+			}
+		}
+	}
+	return pdf
+}
+
+// shares of the spread lobes that sampleSpread draws from; they sum to 1, or all are 0 where there is no spread part.
+type lobeShares struct{ diffuse, trans, coat, mirror float64 }
+
+func (s *surfacePoint) probs() (p lobeShares) {
+	m := s.m
+	if m.hasDiffuse {
+		p.diffuse = float64(meanBand(&m.Diffuse))
+	}
+	if m.hasTrans {
+		p.trans = float64(meanBand(&m.Trans))
+	}
+	if m.Coat > 0 {
+		p.diffuse *= 1 - s.coatO
+		p.coat = max(s.coatO, 0.02)
+	}
+	if m.hasMirror && m.Alpha > 0 {
+		e := m.mirrorLobe.at(s.cosO)
+		w := float64(meanBand(&m.Mirror))
+		p.mirror = w * e
+		p.diffuse += w * (1 - e)
+	}
+	t := p.diffuse + p.trans + p.coat + p.mirror
+	if t == 0 {
+		return
+	}
+	p.diffuse /= t
+	p.trans /= t
+	p.coat /= t
+	p.mirror /= t
+	return
+}
+
+// sampleSpread draws a direction from the spread lobes; pick chooses the lobe, u and v the direction in it.
+func (s *surfacePoint) sampleSpread(pick, u, v float64) (wi geom.Vec, ok bool) {
+	p := s.probs()
+	switch {
+	case pick < p.diffuse:
+		c := sample.Cosine(u, v)
+		wi = s.frame.Out(c.X, c.Y, c.Z)
+	case pick < p.diffuse+p.trans:
+		c := sample.Cosine(u, v)
+		wi = s.frame.Out(c.X, c.Y, -c.Z)
+	default:
+		alpha := s.m.Alpha
+		if pick < p.diffuse+p.trans+p.coat {
+			alpha = s.m.CoatAlpha
+		}
+		o := s.frame.In(s.wo)
+		o.Z = max(o.Z, 1e-4)
+		h := sample.GGX(o.Unit(), alpha, u, v)
+		hw := s.frame.Out(h.X, h.Y, h.Z)
+		wi = hw.Mul(2 * s.wo.Dot(hw)).Sub(s.wo)
+	}
+	return wi, p != (lobeShares{})
+}

@@ -1,0 +1,103 @@
+package trace
+
+import (
+	"math"
+
+	"halfstop/geom"
+)
+
+// flatMirror is a flat, sharp mirror (or pane) in whose image the lights are asked for too: a lamp without size in a mirror
+// is found in no other way. Check: C3.1.
+type flatMirror struct {
+	p, n   geom.Vec
+	corner geom.Vec
+	ex, ey geom.Vec
+	lx, ly float64
+	mat    *Material
+	tri    int
+}
+
+const maxMirrors = 12
+
+// findMirrors lists the largest flat rectangles that mirror sharply.
+func (sc *Scene) findMirrors() {
+	sc.mirrors = nil
+	for _, r := range sc.rects {
+		m := r.mat
+		if !(m.hasMirror && m.Alpha == 0 || m.Glass > 0) && (m.Back == nil || !(m.Back.hasMirror && m.Back.Alpha == 0)) {
+			continue
+		}
+		if r.tri >= 0 && len(sc.mirrors) < maxMirrors {
+			sc.mirrors = append(sc.mirrors, flatMirror{p: r.corner, n: r.n, corner: r.corner, ex: r.ex, ey: r.ey, lx: r.lx, ly: r.ly, mat: m, tri: r.tri})
+		}
+	}
+}
+
+// isFlatMirror reports whether triangle id belongs to a mirror whose images are asked.
+func (sc *Scene) isFlatMirror(id int) bool {
+	for i := range sc.mirrors {
+		if t := sc.mirrors[i].tri; id == t || id == t+1 {
+			return true
+		}
+	}
+	return false
+}
+
+// image returns where x seems to be in the mirror.
+func (m *flatMirror) image(x geom.Vec) geom.Vec {
+	return x.AddMul(m.n, -2*x.Sub(m.p).Dot(m.n))
+}
+
+// cross reports where the ray from x along w (unit) meets the mirror.
+func (m *flatMirror) cross(x, w geom.Vec) (t float64, ok bool) {
+	dn := w.Dot(m.n)
+	if dn == 0 {
+		return
+	}
+	t = m.p.Sub(x).Dot(m.n) / dn
+	if t <= 0 {
+		return
+	}
+	d := x.AddMul(w, t).Sub(m.corner)
+	a, b := d.Dot(m.ex), d.Dot(m.ey)
+	return t, a >= 0 && b >= 0 && a <= m.lx*m.lx && b <= m.ly*m.ly
+}
+
+// reflectance writes what the material mirrors at a cosine, on the side the light is on.
+func (m *Material) reflectance(cos float64, out *Band) {
+	if m.Glass > 0 {
+		r, _ := pane(cos, m.Glass)
+		*out = Grey(r)
+		return
+	}
+	if m.Alpha > 0 {
+		*out = Band{}
+		return
+	}
+	*out = m.Mirror
+}
+
+// side returns the material met from the front or the back.
+func (m *Material) side(front bool) *Material {
+	if front || m.Back == nil {
+		return m
+	}
+	return m.Back
+}
+
+// passes writes what goes straight through at a cosine.
+func (m *Material) passes(cos float64, out *Band) {
+	*out = m.Clear
+	if m.Glass > 0 {
+		_, t := pane(cos, m.Glass)
+		// The way through the pane is longer at a slant: internal transmittance to the power 1/cos inside.
+		sin2 := (1 - cos*cos) / (m.Glass * m.Glass)
+		inside := 1 / math.Sqrt(max(1e-3, 1-sin2))
+		for b := range out {
+			if out[b] != 1 {
+				out[b] = float32(math.Pow(float64(out[b]), inside))
+			}
+			out[b] *= float32(t)
+		}
+	}
+}

@@ -1,0 +1,185 @@
+package trace
+
+import (
+	"context"
+	"errors"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"halfstop/geom"
+	"halfstop/sample"
+)
+
+// ReceptorKind says how a receptor weighs light by direction.
+type ReceptorKind uint8
+
+const (
+	Flat ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
+	Dome                     // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
+	Spot                     // evenly within a narrow cone: luminance of what is seen
+)
+
+// Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A Spot's eye is at At.
+type Receptor struct {
+	Kind   ReceptorKind
+	At     geom.Vec
+	Facing geom.Vec
+	Angle  float64 // full angle of a Spot's cone, rad
+}
+
+// Reps is the number of independent randomisations that each measurement is made of; the scatter among them is the honest
+// error of their mean.
+const Reps = 32
+
+// Transport is what one receptor gets from every layer, per unit emission: illuminance in lx (Flat, Dome) or luminance in
+// cd/m² (Spot) in each window.
+type Transport struct {
+	Direct  []Band       // straight from the emitters; for a Spot, by one surface at most
+	Bounced []Band       // by way of surfaces or haze
+	Parts   [Reps][]Band // whole of each randomisation
+	Paths   int          // traced so far, all randomisations together
+}
+
+// Whole returns direct plus bounced of a layer.
+func (t *Transport) Whole(layer int) Band {
+	b := t.Direct[layer]
+	for i := range b {
+		b[i] += t.Bounced[layer][i]
+	}
+	return b
+}
+
+// Measuring says how much work to spend.
+type Measuring struct {
+	Seed    uint64
+	Layers  []int // layers to trace; nil all
+	Start   int   // paths of each randomisation in the first round; 0 is 16
+	Most    int   // most paths of each randomisation; 0 is 4096
+	Threads int   // 0: as many as the machine has
+	// Enough is asked after each round whether receptor i is good enough; nil: never, so that Most are traced. It must depend on
+	// the Transport only, so that the same seed gives the same answer.
+	Enough func(i int, t *Transport) bool
+	// Round is told of the paths traced and the most there may be after each round; nil for nobody.
+	Round func(done, most int)
+}
+
+// ErrStopped is returned with what was measured so far when the context ends the work.
+var ErrStopped = errors.New("stopped before the error asked for was reached")
+
+// Measure traces receptors until each is good enough. The answer depends on the seed, not on the number of threads. When ctx
+// ends, the receptors as they are after the last whole round come back with ErrStopped (empty Transports, Paths 0, if not
+// even the first round was done).
+func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]Transport, error) {
+	start, most, threads := m.Start, m.Most, m.Threads
+	if start <= 0 {
+		start = 16
+	}
+	if most <= 0 {
+		most = 4096
+	}
+	start = min(start, most)
+	if threads <= 0 {
+		threads = runtime.GOMAXPROCS(0)
+	}
+	type sums struct{ direct, bounced [][Bands]float64 }
+	acc := make([][Reps]sums, len(recs))
+	out := make([]Transport, len(recs))
+	for i := range recs {
+		for r := range Reps {
+			acc[i][r] = sums{make([][Bands]float64, sc.Layers), make([][Bands]float64, sc.Layers)}
+		}
+	}
+	live := make([]int, len(recs))
+	for i := range live {
+		live[i] = i
+	}
+	done := 0 // paths of each randomisation of the live receptors
+	for len(live) > 0 && done < most {
+		n := start
+		if done > 0 {
+			n = min(done, most-done)
+		}
+		// One unit of work: one randomisation of one receptor.
+		units := int64(len(live) * Reps)
+		var next atomic.Int64
+		var wg sync.WaitGroup
+		for range min(threads, int(units)) {
+			wg.Go(func() {
+				w := newWalker(sc, m.Layers)
+				for {
+					u := next.Add(1) - 1
+					if u >= units || ctx.Err() != nil {
+						return
+					}
+					i, r := live[u/Reps], int(u%Reps)
+					w.measure(&recs[i], sample.New(m.Seed, uint64(i)).Rep(r), uint32(done), uint32(n))
+					for l := range sc.Layers {
+						for b := range Bands {
+							acc[i][r].direct[l][b] += float64(w.direct[l][b])
+							acc[i][r].bounced[l][b] += float64(w.bounced[l][b])
+						}
+					}
+				}
+			})
+		}
+		wg.Wait()
+		if ctx.Err() != nil {
+			return out, ErrStopped
+		}
+		done += n
+		// Means so far, and which receptors go on.
+		keep := live[:0]
+		for _, i := range live {
+			t := &out[i]
+			t.Direct, t.Bounced, t.Paths = make([]Band, sc.Layers), make([]Band, sc.Layers), done*Reps
+			for r := range Reps {
+				t.Parts[r] = make([]Band, sc.Layers)
+				for l := range sc.Layers {
+					for b := range Bands {
+						d, bo := acc[i][r].direct[l][b]/float64(done), acc[i][r].bounced[l][b]/float64(done)
+						t.Direct[l][b] += float32(d / Reps)
+						t.Bounced[l][b] += float32(bo / Reps)
+						t.Parts[r][l][b] = float32(d + bo)
+					}
+				}
+			}
+			if m.Enough == nil || !m.Enough(i, t) {
+				keep = append(keep, i)
+			}
+		}
+		live = keep
+		if m.Round != nil {
+			m.Round(done, most)
+		}
+	}
+	return out, nil
+}
+
+// measure traces n paths of one randomisation into w.direct and w.bounced.
+func (w *walker) measure(r *Receptor, seq sample.Seq, first, n uint32) {
+	clear(w.direct)
+	clear(w.bounced)
+	w.seq = seq
+	w.directMax = 0
+	if r.Kind == Spot {
+		w.directMax = 1
+	}
+	for i := range n {
+		w.index = first + i
+		w.dim = 0
+		switch r.Kind {
+		case Flat:
+			w.fromReceptor(flatReceptor, r.At, r.Facing)
+		case Dome:
+			w.fromReceptor(domeReceptor, r.At, r.Facing)
+		case Spot:
+			u, v := w.two()
+			f := geom.FrameOf(r.Facing)
+			sin := math.Sqrt(u) * math.Sin(r.Angle/2)
+			s, c := math.Sincos(2 * math.Pi * v)
+			w.fromEye(r.At, f.Out(sin*c, sin*s, math.Sqrt(1-sin*sin)))
+		}
+	}
+}

@@ -1,0 +1,230 @@
+package trace
+
+import (
+	"math"
+	"slices"
+
+	"halfstop/geom"
+	"halfstop/sample"
+)
+
+// A relay is a lit surface that passes light on: a silk, a reflector, a patch of ceiling or wall under a head. Paths from a
+// receptor or from the first surface a camera sees go to relays by their solid angle, in proportion to what they pass on,
+// as often as they go by the surface's own law. The two are one mixture of densities, so nothing is counted twice.
+
+// patch is a flat rectangle on a surface.
+type patch struct {
+	corner, ex, ey, n geom.Vec
+	lx, ly            float64
+	mat               *Material
+	front, back       []float64 // radiosity per layer seen from either side, in shares of that layer's whole
+	f, b              float64   // the same summed over all layers
+	tri               int       // first of its two triangles, -1 where it is not two triangles
+}
+
+const (
+	cellSize   = 0.5 // metres, of a patch on a large surface, where the scene is room-sized
+	maxGuides  = 48
+	guideShare = 0.5 // how often a path follows the relays
+)
+
+// relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; tri is the first of its two triangles, or -1.
+func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tri int) {
+	lx, ly := ex.Len(), ey.Len()
+	if lx < 1e-6 || ly < 1e-6 {
+		return
+	}
+	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, mat: sc.mats[mat], tri: tri})
+}
+
+// findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.
+func (sc *Scene) findRelays() {
+	sc.guides = nil
+	scale := max(1e-3, sc.bounds.Size().Len()/9) // a 7 m room has cells of half a metre
+	var all []patch
+	for _, r := range sc.rects {
+		if r.mat.delta {
+			continue
+		}
+		if r.lx*r.ly < 0.02*scale*scale {
+			continue // furniture edges: too small to matter
+		}
+		nx, ny := cells(r.lx, scale), cells(r.ly, scale)
+		if len(all)+nx*ny > 20000 {
+			break
+		}
+		for i := range nx {
+			for j := range ny {
+				c := r
+				c.ex, c.ey = r.ex.Mul(1/float64(nx)), r.ey.Mul(1/float64(ny))
+				c.lx, c.ly = r.lx/float64(nx), r.ly/float64(ny)
+				c.corner = r.corner.AddMul(c.ex, float64(i)).AddMul(c.ey, float64(j))
+				all = append(all, c)
+			}
+		}
+	}
+	total := make([]float64, sc.Layers)
+	for k := range all {
+		p := &all[k]
+		p.front, p.back = make([]float64, sc.Layers), make([]float64, sc.Layers)
+		sc.radiosity(p, total)
+	}
+	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served as well as a strong one.
+	type ranked struct {
+		k int
+		w float64
+	}
+	var order []ranked
+	for k := range all {
+		p := &all[k]
+		for l := range p.front {
+			if total[l] > 0 {
+				p.front[l] /= total[l]
+				p.back[l] /= total[l]
+			}
+			p.f += p.front[l]
+			p.b += p.back[l]
+		}
+		if w := (p.f + p.b) * p.lx * p.ly; w > 0 {
+			order = append(order, ranked{k, w})
+		}
+	}
+	slices.SortStableFunc(order, func(a, b ranked) int {
+		switch {
+		case a.w > b.w:
+			return -1
+		case a.w < b.w:
+			return 1
+		}
+		return a.k - b.k
+	})
+	for _, o := range order[:min(len(order), maxGuides)] {
+		sc.guides = append(sc.guides, all[o.k])
+	}
+}
+
+func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }
+
+// radiosity adds what each layer's emitters send to p directly, on a fixed set of places and directions.
+func (sc *Scene) radiosity(p *patch, total []float64) {
+	const n = 4
+	off := [n][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
+	refl := float64(meanBand(&p.mat.Diffuse)) + float64(meanBand(&p.mat.Mirror))
+	tr := float64(meanBand(&p.mat.Trans))
+	back := refl
+	if b := p.mat.Back; b != nil {
+		back = float64(meanBand(&b.Diffuse)) + float64(meanBand(&b.Mirror))
+	}
+	var ls lightSample
+	var vis Band
+	for _, e := range sc.Emitters {
+		for i := range n {
+			x := p.corner.AddMul(p.ex, off[i][0]).AddMul(p.ey, off[i][1])
+			if !e.sample(x, off[i][1], off[(i+1)%n][0], &ls) {
+				continue
+			}
+			cos := ls.w.Dot(p.n)
+			o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
+			if !sc.visible(o, ls.w, ls.dist, &vis) {
+				continue
+			}
+			ir := ls.le / ls.pdf * math.Abs(cos) / n * float64(meanBand(&vis))
+			if !(ir < 1e12) {
+				continue
+			}
+			f, b := refl, tr
+			if cos < 0 {
+				f, b = tr, back
+			}
+			p.front[e.Layer] += ir * f
+			p.back[e.Layer] += ir * b
+			total[e.Layer] += ir * (f + b) * p.lx * p.ly
+		}
+	}
+}
+
+// guide is the choice of relays at one vertex.
+type guide struct {
+	cum   [maxGuides]float64
+	total float64
+}
+
+// ready weighs the relays as seen from x.
+func (g *guide) ready(sc *Scene, x geom.Vec, layers []int) {
+	g.total = 0
+	for k := range sc.guides {
+		p := &sc.guides[k]
+		d := p.corner.Sub(x).AddMul(p.ex, 0.5).AddMul(p.ey, 0.5)
+		d2 := d.Len2()
+		h := -d.Dot(p.n) // x's height over the front
+		w := 0.0
+		if math.Abs(h) > 1e-6*(p.lx+p.ly) {
+			if layers == nil {
+				w = p.f
+				if h < 0 {
+					w = p.b
+				}
+			} else {
+				side := p.front
+				if h < 0 {
+					side = p.back
+				}
+				for _, l := range layers {
+					w += side[l]
+				}
+			}
+			a := p.lx * p.ly
+			w *= a * math.Abs(h) / (math.Sqrt(d2) * (d2 + a/4))
+		}
+		g.total += w
+		g.cum[k] = g.total
+	}
+}
+
+// sample draws a direction from x towards a relay.
+func (g *guide) sample(sc *Scene, x geom.Vec, pick, u, v float64) (geom.Vec, bool) {
+	want := pick * g.total
+	k, n := 0, len(sc.guides)
+	for k < n-1 && g.cum[k] <= want {
+		k++
+	}
+	p := &sc.guides[k]
+	seen := sample.RectSeen(p.corner, p.ex, p.ey, x)
+	d, pdf := seen.Sample(u, v)
+	if pdf == 0 || d.Len2() == 0 {
+		return geom.Vec{}, false
+	}
+	return d.Unit(), true
+}
+
+// pdf returns the density with which sample gives w from x.
+func (g *guide) pdf(sc *Scene, x, w geom.Vec) float64 {
+	if g.total == 0 {
+		return 0
+	}
+	sum, last := 0.0, 0.0
+	for k := range sc.guides {
+		wk := g.cum[k] - last
+		last = g.cum[k]
+		if wk == 0 {
+			continue
+		}
+		p := &sc.guides[k]
+		dn := w.Dot(p.n)
+		if dn == 0 {
+			continue
+		}
+		t := p.corner.Sub(x).Dot(p.n) / dn
+		if t <= 0 {
+			continue
+		}
+		d := x.AddMul(w, t).Sub(p.corner)
+		a, b := d.Dot(p.ex), d.Dot(p.ey)
+		if a < 0 || b < 0 || a > p.lx*p.lx || b > p.ly*p.ly {
+			continue
+		}
+		seen := sample.RectSeen(p.corner, p.ex, p.ey, x)
+		sum += wk * seen.Pdf(w)
+	}
+	return sum / g.total
+}
