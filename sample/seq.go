@@ -22,10 +22,9 @@ func (s Seq) Rep(r int) Seq { return Seq{mix(s.key ^ mix(uint64(r)*golden+0x5851
 // Check: TestElementaryIntervals.
 func (s Seq) Point2(index uint32, dim int) (u, v float64) {
 	a := mix(s.key + uint64(dim)*golden)
-	b := mix(a + golden)
 	i := bits.Reverse32(permute(bits.Reverse32(index), uint32(a)))
 	x := bits.Reverse32(permute(i, uint32(a>>32)))
-	y := bits.Reverse32(permute(bits.Reverse32(pascal(i)), uint32(b)))
+	y := bits.Reverse32(permute(pascal(i), uint32(a*golden>>32)))
 	return unit(x), unit(y)
 }
 
@@ -64,15 +63,14 @@ func permute(x, seed uint32) uint32 {
 	return x
 }
 
-// pascal multiplies by Pascal's triangle modulo 2, bits reversed: the second dimension of Sobol's sequence. The matrix is a power in
-// Kronecker's sense, so five steps do it. Check: TestPascal, against Sobol's direction numbers.
-func pascal(i uint32) uint32 {
-	x := bits.Reverse32(i)
-	x ^= x & 0x0000ffff << 16
-	x ^= x & 0x00ff00ff << 8
-	x ^= x & 0x0f0f0f0f << 4
-	x ^= x & 0x33333333 << 2
-	x ^= x & 0x55555555 << 1
+// pascal multiplies by Pascal's triangle modulo 2, which gives the second dimension of Sobol's sequence, bits reversed. The matrix is a
+// power in Kronecker's sense, so five steps do it. Check: TestPascal, against Sobol's direction numbers.
+func pascal(x uint32) uint32 {
+	x ^= x >> 16
+	x ^= x & 0xff00ff00 >> 8
+	x ^= x & 0xf0f0f0f0 >> 4
+	x ^= x & 0xcccccccc >> 2
+	x ^= x & 0xaaaaaaaa >> 1
 	return x
 }
 

@@ -17,7 +17,7 @@ func TestPascal(t *testing.T) {
 			}
 			v ^= v >> 1
 		}
-		if got := pascal(n); got != want {
+		if got := bits.Reverse32(pascal(n)); got != want {
 			t.Fatalf("%#x: %#x, not %#x", n, got, want)
 		}
 	}
