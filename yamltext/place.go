@@ -1,0 +1,261 @@
+package yamltext
+
+import (
+	"bytes"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/token"
+
+	"halfstop/diag"
+)
+
+func lineStarts(src []byte) []int {
+	starts := []int{0}
+	for i, b := range src {
+		if b == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	return starts
+}
+
+// line gives line i (from 0) without its end.
+func (d *Doc) line(i int) string {
+	if i < 0 || i >= len(d.lines) {
+		return ""
+	}
+	return string(d.src[d.lines[i]:d.lineEnd(i)])
+}
+
+// lineEnd gives the offset of the end of line i (from 0), before its line feed.
+func (d *Doc) lineEnd(i int) int {
+	end := len(d.src)
+	if i+1 < len(d.lines) {
+		end = d.lines[i+1] - 1
+	}
+	if end > d.lines[i] && d.src[end-1] == '\r' {
+		end--
+	}
+	return end
+}
+
+// lineOf gives the line (from 0) that holds byte at.
+func (d *Doc) lineOf(at int) int {
+	lo, hi := 0, len(d.lines)
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; d.lines[mid] <= at {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// At gives the place of n characters from byte offset at.
+func (d *Doc) At(at, n int) diag.Pos {
+	at = min(max(at, 0), len(d.src))
+	i := d.lineOf(at)
+	text := d.line(i)
+	before := d.src[d.lines[i]:at]
+	col := utf8.RuneCount(before) + 1
+	if i == 0 && bytes.HasPrefix(before, bom) {
+		col--
+	}
+	return diag.Pos{File: d.Name, Line: i + 1, Col: col, Len: max(n, 1), Source: short(strings.TrimPrefix(text, "\ufeff"))}
+}
+
+var bom = []byte("\ufeff")
+
+// short keeps a message's source line from carrying megabytes.
+func short(s string) string {
+	if len(s) > 4000 {
+		return strings.ToValidUTF8(s[:4000], "")
+	}
+	return s
+}
+
+// offsetOf gives the byte offset of line and column, both from 1, columns in characters.
+func (d *Doc) offsetOf(line, col int) (int, bool) {
+	if line < 1 || line > len(d.lines) || col < 1 {
+		return 0, false
+	}
+	at, end := d.lines[line-1], d.lineEnd(line-1)
+	if line == 1 && bytes.HasPrefix(d.src, bom) {
+		at += len(bom)
+	}
+	for ; col > 1; col-- {
+		if at >= end {
+			return 0, false
+		}
+		_, n := utf8.DecodeRune(d.src[at:])
+		at += n
+	}
+	return at, true
+}
+
+func (d *Doc) offset(p *token.Position) (int, bool) {
+	if p == nil {
+		return 0, false
+	}
+	return d.offsetOf(p.Line, p.Column)
+}
+
+func (d *Doc) tokenPos(t *token.Token) diag.Pos {
+	if t == nil || t.Position == nil {
+		return d.At(0, 1)
+	}
+	at, ok := d.offset(t.Position)
+	if !ok {
+		if t.Position.Line >= 1 && t.Position.Line <= len(d.lines) {
+			return d.At(d.lines[t.Position.Line-1], 1)
+		}
+		return d.At(0, 1)
+	}
+	return d.At(at, utf8.RuneCountInString(string(firstLine([]byte(strings.TrimSpace(t.Value))))))
+}
+
+func firstLine(b []byte) []byte {
+	if i := bytes.IndexAny(b, "\r\n"); i >= 0 {
+		return b[:i]
+	}
+	return b
+}
+
+func indentOf(s string) int { return len(s) - len(strings.TrimLeft(s, " ")) }
+
+func quote(s string) string {
+	if len(s) > 60 {
+		s = strings.ToValidUTF8(s[:60], "") + "…"
+	}
+	return strconv.Quote(s)
+}
+
+// step is one part of a path: a key, or the number or name of a list's entry.
+type step struct {
+	key  string
+	item bool
+	n    int // -1: by name
+}
+
+// steps cuts 'setups[0].lights[key].white balance' into its parts. A key with a dot or bracket stands in double quotes.
+func steps(path string) ([]step, bool) {
+	var out []step
+	for rest := path; rest != ""; {
+		switch {
+		case rest[0] == '[':
+			end := strings.IndexByte(rest, ']')
+			if end < 2 {
+				return nil, false
+			}
+			name := rest[1:end]
+			s := step{key: name, item: true, n: -1}
+			if n, err := strconv.Atoi(name); err == nil && n >= 0 {
+				s.n = n
+			}
+			out, rest = append(out, s), rest[end+1:]
+		case rest[0] == '"':
+			q, err := strconv.QuotedPrefix(rest)
+			if err != nil {
+				return nil, false
+			}
+			key, _ := strconv.Unquote(q)
+			out, rest = append(out, step{key: key}), rest[len(q):]
+		default:
+			end := strings.IndexAny(rest, ".[")
+			if end < 0 {
+				end = len(rest)
+			}
+			if end == 0 {
+				return nil, false
+			}
+			out, rest = append(out, step{key: rest[:end]}), rest[end:]
+		}
+		if len(rest) > 1 && rest[0] == '.' && rest[1] != '.' {
+			rest = rest[1:]
+		} else if rest == "." {
+			return nil, false
+		}
+	}
+	return out, true
+}
+
+// take follows one step; nil where it leads nowhere.
+func (n *Node) take(s step) *Node {
+	if n == nil {
+		return nil
+	}
+	if !s.item {
+		return n.Get(s.key)
+	}
+	if s.n >= 0 {
+		if n.Kind == List && s.n < len(n.Items) {
+			return n.Items[s.n]
+		}
+		return nil
+	}
+	for _, v := range n.Items {
+		for _, k := range []string{"name", "role"} {
+			if g := v.Get(k); g != nil && g.Text == s.key {
+				return v
+			}
+		}
+	}
+	return nil
+}
+
+// Find gives the node at a path like 'setups[0].lights[2].at' or 'setups[Aisle].lights[key].power' (entries of a list by
+// number from 0, or by their name or role); nil where there is none. The empty path is the root.
+func (d *Doc) Find(path string) *Node {
+	list, ok := steps(path)
+	if !ok {
+		return nil
+	}
+	n := d.Root
+	for _, s := range list {
+		n = n.take(s)
+	}
+	return n
+}
+
+// Has reports whether a value was written at path.
+func (d *Doc) Has(path string) bool { n := d.Find(path); return n != nil && n.Kind != Null }
+
+// Pos gives the place of the value at path; where nothing is written there, of the nearest value above it.
+func (d *Doc) Pos(path string) diag.Pos {
+	list, _ := steps(path)
+	n := d.Root
+	for _, s := range list {
+		next := n.take(s)
+		if next == nil {
+			break
+		}
+		n = next
+	}
+	if n == nil {
+		return diag.Pos{File: d.Name}
+	}
+	return n.Pos
+}
+
+// KeyPos gives the place of the key at path, or what Pos gives where there is no such key.
+func (d *Doc) KeyPos(path string) diag.Pos {
+	list, ok := steps(path)
+	if !ok || len(list) == 0 || list[len(list)-1].item {
+		return d.Pos(path)
+	}
+	n := d.Root
+	for _, s := range list[:len(list)-1] {
+		n = n.take(s)
+	}
+	if n != nil {
+		for _, f := range n.Fields {
+			if f.Key.Text == list[len(list)-1].key {
+				return f.Key.Pos
+			}
+		}
+	}
+	return d.Pos(path)
+}
