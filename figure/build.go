@@ -124,7 +124,9 @@ func (b *builder) finish(ground vec, marks map[string]mark) *Mesh {
 	for k, l := range marks {
 		m.Landmarks[k] = Landmark{toScene(l.at.sub(ground)).Mul(0.001), toScene(l.nrm.unit())}
 	}
-	m.settle(b.g)
+	if b.g.plain {
+		m.settle(b.g)
+	}
 	return m
 }
 

@@ -19,16 +19,24 @@ func (b *body) skin(o *builder) {
 	}
 	coarse := func(y float64) float64 { return 1 + 2.4*smooth(h.menton-15, h.menton-70, y) }
 	xs := sym(axis(0, reach, func(x float64) float64 {
+		if g.plain {
+			return c * (1 + 0.5*smooth(30, 60, x) + 2*smooth(90, 130, x))
+		}
 		return c * (0.9 - 0.15*band(x, h.ipd-16, h.ipd+16) + 0.1*smooth(50, 60, x) + 2.4*smooth(104, 135, x))
 	}))
 	ys := axis(lo, h.top+8, func(y float64) float64 {
-		fine := 0.38 * (band(y, -9, 12) + band(y, h.li-5, h.ls+4))
 		if g.plain {
-			fine = 0.1 * band(y, h.li-5, h.tipY)
+			return c * (1 + 0.9*smooth(45, 85, y) + 1.6*smooth(h.menton, h.menton-40, y))
 		}
+		fine := 0.38 * (band(y, -9, 12) + band(y, h.li-5, h.ls+4))
 		return c * (coarse(y) - fine + 1.6*smooth(45, 85, y))
 	})
-	zs := axis(-135*h.sz-8, h.tipZ+8, func(z float64) float64 { return c * (1 + 1.3*smooth(-38, -60, z)) })
+	zs := axis(-135*h.sz-8, h.tipZ+8, func(z float64) float64 {
+		if g.plain {
+			return c * (1 + 0.9*smooth(45, 0, z))
+		}
+		return c * (1 + 1.3*smooth(-38, -60, z))
+	})
 	f := field(h.bust)
 	if bare || P.Clothes == Dress {
 		f = b.bareBust
@@ -153,7 +161,7 @@ func (b *body) add(o *builder) span {
 		o.put(b.bareArm, l3, h3, g.arm, as(Skin))
 	case Bare:
 		cut := y - 100
-		o.put(func(p vec) float64 { return smin(b.bareTrunk(p), b.h.bust(p), 14) }, lo, vec{hi.X, min(hi.Y, cut+6), hi.Z}, g.arm, as(Skin))
+		o.put(func(p vec) float64 { return smin(b.bareTrunk(p), b.h.bust(p), 14) }, lo, vec{hi.X, min(hi.Y, cut+6), hi.Z}, lerp(g.arm, g.trunk, 0.5), as(Skin))
 	}
 	s := b.handScale()
 	curl := b.curl()

@@ -8,6 +8,10 @@ func (h *head) ears(a vec, d float64) float64 {
 	}
 	s := h.P.EarLength / 63
 	q = q.mul(1 / s)
+	if h.g.plain { // a slab that a coarse grid can hold
+		e := smin(ellipsoid(q, vec{-4, 1, 1}, vec{16, 31, 7.5}), ellipsoid(q, vec{-1, 2, -8}, vec{12, 20, 12}), 6)
+		return smin(d, e*s*0.8, 3)
+	}
 	// plate, cupped
 	cup := q
 	cup.Z -= 0.012*(q.X-6)*(q.X-6) + 0.004*q.Y*q.Y - 3

@@ -5,7 +5,10 @@ import "math"
 // addGlasses sets two thin flat panes in a frame with bridge and sidepieces. Drawn by eye after a common adult frame: panes
 // 49 x 39 mm, 13 mm in front of the cornea, leaning in 8 degrees at the foot.
 func (h *head) addGlasses(b *builder) {
-	const n = 40
+	n, sides := 40, 8
+	if h.g.plain {
+		n, sides = 16, 4
+	}
 	w, t := 24.5, 19.5
 	k := h.P.Bizygomatic / 137
 	w *= k
@@ -17,7 +20,7 @@ func (h *head) addGlasses(b *builder) {
 		return vec{s * (h.ipd*1.02 + 0.5 + x), y - 2.5, z}
 	}
 	shape := func(i int) (x, y float64) { // a rounded oblong, fuller below the outer corner
-		a := 2 * math.Pi * float64(i) / n
+		a := 2 * math.Pi * float64(i) / float64(n)
 		c, s := math.Cos(a), math.Sin(a)
 		e := 0.62
 		x = w * math.Copysign(math.Pow(math.Abs(c), e), c)
@@ -43,7 +46,7 @@ func (h *head) addGlasses(b *builder) {
 			outline[i] = append(outline[i], place(s, x, y))
 		}
 		h.pane(b, outline[i], s)
-		b.tube(Rim, append(append([]vec{}, outline[i]...), outline[i][0]), 1.5, 8, true)
+		b.tube(Rim, append(append([]vec{}, outline[i]...), outline[i][0]), 1.5, sides, true)
 		// sidepiece: from the outer upper corner back over the ear and down behind it
 		hx, hy := w+1.0, t*0.45
 		hinge := place(s, hx, hy)
@@ -54,20 +57,20 @@ func (h *head) addGlasses(b *builder) {
 		down := h.ear.out(vec{-20, 2, -7})
 		down.X *= s
 		turn := hinge.add(vec{s * 3, 0, -4})
-		pts, _ := rope(24, []vec{hinge, turn, turn.lerp(e, 0.5).add(vec{s * 2.5, 1, 0}), e, over, down}, make([]float64, 6))
+		pts, _ := rope(n/2, []vec{hinge, turn, turn.lerp(e, 0.5).add(vec{s * 2.5, 1, 0}), e, over, down}, make([]float64, 6))
 		for q := range pts { // never inside the head
 			if d := h.bust(pts[q]); d < 1.6 {
 				g := gradient(h.bust, pts[q], 0.6).unit()
 				pts[q] = pts[q].add(g.mul(min(1.6-d, 6)))
 			}
 		}
-		b.tube(Rim, pts, 1.4, 8, false)
+		b.tube(Rim, pts, 1.4, sides, false)
 	}
 	// bridge
 	l, r := place(1, -w*0.96, t*0.32), place(-1, -w*0.96, t*0.32)
 	mid := l.lerp(r, 0.5).add(vec{0, 3, 2})
 	pts, _ := rope(8, []vec{l, l.lerp(mid, 0.5).add(vec{0, 1.5, 1}), mid, r.lerp(mid, 0.5).add(vec{0, 1.5, 1}), r}, make([]float64, 5))
-	b.tube(Rim, pts, 1.6, 8, false)
+	b.tube(Rim, pts, 1.6, sides, false)
 }
 
 // pane fills an outline, which must be flat and star-shaped about its middle.

@@ -1,7 +1,10 @@
 package figure
 
 import (
+	"maps"
 	"math"
+	"slices"
+	"strings"
 
 	"halfstop/geom"
 )
@@ -37,8 +40,13 @@ func (h *head) outer(p vec) float64 {
 	return min(h.bust(p), h.hairMass(p))
 }
 
-// landmarks lists the points of doc.go in the finished pose, drawing space.
+// landmarks lists the points of doc.go in the finished pose, drawing space. They are taken from the full drawing, whatever the
+// level of detail, so that all levels share them.
 func (b *body) landmarks() map[string]mark {
+	full, fine := *b.h, *b
+	full.g.plain = false
+	fine.h = &full
+	b = &fine
 	h := b.h
 	lm := map[string]mark{}
 	turn := h.turning()
@@ -80,13 +88,22 @@ func (b *body) landmarks() map[string]mark {
 	for i, n := range []string{"cheek left", "cheek right"} {
 		front(n, side(i)*(h.ipd+10), -30*h.sy)
 	}
-	// the middle of the face: beside the nose it would have a nose's normal, so the place is the upper lip's root and the normal the face's own
-	f := on(h.outer, h.unwarp(vec{0, h.subnY - 2, 190}), vec{0, 0, -1})
+	// the middle of the face: half way down the ridge of the nose, where neither brow nor nose throws a shadow, with the face's own direction
+	f := on(h.outer, h.unwarp(vec{0, lerp(4*h.sy, h.tipY, 0.5), 190}), vec{0, 0, -1})
 	head("face", mark{f.at, vec{0, 0, 1}})
 	// ears and hair
 	for i, n := range []string{"left", "right"} {
 		s := side(i)
-		head("ear "+n, on(h.outer, h.unwarp(vec{s * 160, h.ear.o.Y, h.ear.o.Z}), vec{-s, 0, 0}))
+		// the flat of the ear, or the hair that covers it
+		from, ax := h.ear.out(vec{-11, 2, 70}), h.ear.z
+		if s < 0 {
+			from, ax = from.mirror(), ax.mirror()
+		}
+		ear := on(h.outer, from, ax.mul(-1))
+		if h.hairMass(ear.at) > 1 {
+			ear.nrm = ax
+		}
+		head("ear "+n, ear)
 		head("hair "+n, on(h.outer, vec{s * 130, h.top - 20, -20}, vec{-s * 0.8, -0.6, 0}))
 		head("hair edge "+n, h.edge(s))
 	}
@@ -139,22 +156,34 @@ func (h *head) edge(s float64) mark {
 	return best
 }
 
-// settle moves each landmark along its normal on to the mesh as built, so that a coarse mesh does not leave it in the air or
-// buried. Points that are no place on one surface (eyes, knees, feet: midpoints) stay.
+// settle draws a coarse mesh on to its landmarks: round each one the surface is shifted along the landmark's normal by what it
+// misses it, fading out over three cells. So the landmarks of all levels are the same points and none floats or is buried.
 func (m *Mesh) settle(g grain) {
-	reach := 0.004
-	for name, l := range m.Landmarks {
+	order := slices.Sorted(maps.Keys(m.Landmarks))
+	// neighbours disturb each other, so go round five times
+	for k := range 5 * len(order) {
+		name := order[k%len(order)]
+		l := m.Landmarks[name]
 		switch name {
-		case "eyes", "knees", "feet":
+		case "eyes", "knees", "feet": // midpoints, on no surface
 			continue
 		}
-		if !g.plain && (name == "eye left" || name == "eye right") {
-			continue
+		cell := 0.0012 * g.face
+		switch {
+		case strings.HasPrefix(name, "hair"), name == "crown":
+			cell = 0.0015 * g.hair
+		case name == "chest", strings.HasPrefix(name, "shoulder"):
+			cell = 0.0015 * g.trunk
+		case strings.HasPrefix(name, "knee"):
+			cell = 0.0015 * g.leg
+		case strings.HasPrefix(name, "hand"), strings.HasPrefix(name, "foot"):
+			cell = 0.0015 * g.hand
 		}
+		const reach = 0.012
 		best, found := 0.0, false
 		for i, t := range m.Tri {
 			a := wide(m.Pos[t[0]])
-			if a.Sub(l.At).Len2() > 0.0016 || m.Part[i] == Glass || m.Part[i] == Rim || m.Part[i] == Lash || m.Part[i] == Brow {
+			if a.Sub(l.At).Len2() > 0.0064 || m.Part[i] == Glass || m.Part[i] == Rim {
 				continue
 			}
 			h, ok := pierce(l.At.AddMul(l.Normal, reach), l.Normal.Neg(), a, wide(m.Pos[t[1]]), wide(m.Pos[t[2]]))
@@ -162,9 +191,15 @@ func (m *Mesh) settle(g grain) {
 				best, found = h, true
 			}
 		}
-		if found {
-			l.At = l.At.AddMul(l.Normal, reach-best)
-			m.Landmarks[name] = l
+		if !found {
+			continue
+		}
+		shift := best - reach // how far the surface lies under the landmark
+		for i, p := range m.Pos {
+			d := wide(p).Sub(l.At).Len()
+			if d < 3*cell && l.Normal.Dot(wide(m.Nrm[i])) > 0 {
+				m.Pos[i] = narrow(wide(p).AddMul(l.Normal, shift*smooth(3*cell, 1.2*cell, d)))
+			}
 		}
 	}
 }

@@ -83,7 +83,7 @@ func (b *builder) tube(m Part, pts []vec, r float64, n int, closed bool) {
 			b.tris(m, [3]int32{o + j, o + k, o + N + k}, [3]int32{o + j, o + N + k, o + N + j})
 		}
 	}
-	if closed {
+	if closed || b.g.plain {
 		return
 	}
 	// round off the ends
