@@ -16,7 +16,7 @@ type File struct {
 	Shoot   About   `yaml:"shoot" doc:"what the job is"`
 	House   House   `yaml:"house" doc:"house conventions: meter constants, units, ratio convention"`
 	Room    Room    `yaml:"room" doc:"the place; leave out for no room at all (black, endless)"`
-	Kit     kit.Kit `yaml:"kit" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
+	Kit     kit.Kit `yaml:"kit" fill:"no" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
 	Setups  []Setup `yaml:"setups" need:"true" doc:"the arrangements of camera and light, in the order of shooting"`
 }
 
@@ -419,7 +419,16 @@ type May struct {
 	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings"`
 }
 
-// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N = base·2^(tenths/2).
+// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N = base·2^(tenths/2). Zero: none.
 type Reading struct {
 	N q.FNumber
 }
+
+// String writes the reading so that it reads back exactly: 'f/4 + 0.3'.
+func (r Reading) String() string { return r.N.String() }
+
+// MarshalText is String.
+func (r Reading) MarshalText() ([]byte, error) { return r.N.MarshalText() }
+
+// UnmarshalText reads 'f/4 + 0.3'.
+func (r *Reading) UnmarshalText(b []byte) error { return r.N.UnmarshalText(b) }

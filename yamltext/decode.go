@@ -23,6 +23,7 @@ type Decoder struct {
 	doc  *Doc
 	list diag.List
 	what string // the setting being read, for messages
+	bare bool   // defaults are not filled
 }
 
 // maxMessages ends decoding of a text that is wrong throughout.
@@ -35,11 +36,20 @@ const maxMessages = 200
 // settings: file.unknown-key, file.missing, file.type, file.value, file.range, file.words, file.count, file.comma.
 // Check: TestDecode*, FuzzDecode.
 func Decode(name string, src []byte, into any) (*Doc, diag.List) {
+	return decode(name, src, into, false)
+}
+
+// DecodeSparse is Decode without filling defaults: what is absent stays zero, so that one text can be laid over another.
+func DecodeSparse(name string, src []byte, into any) (*Doc, diag.List) {
+	return decode(name, src, into, true)
+}
+
+func decode(name string, src []byte, into any, bare bool) (*Doc, diag.List) {
 	doc, list := Parse(name, src)
 	if doc.Root == nil {
 		return doc, list
 	}
-	d := &Decoder{doc: doc, list: list, what: "the file"}
+	d := &Decoder{doc: doc, list: list, what: "the file", bare: bare}
 	v := reflect.ValueOf(into).Elem()
 	if doc.Root.Kind == Null {
 		d.Problem(doc.Root, "file.missing", "", "the file is empty")

@@ -10,6 +10,7 @@
 //	least:"0" most:"1"    bounds, for numbers and quantities (in their base unit), and for every element of a list
 //	over:"0"              must be more than this
 //	count:"2|3"           how many elements a list may have
+//	fill:"no"             defaults below are not filled (kit, where absent means 'as before'); so does DecodeSparse
 //	like:"f/2.8 + 0.3"    an example, shown in messages
 //	doc:"…"               for generated references
 //

@@ -127,6 +127,30 @@ func (d *Doc) Delete(path string) ([]byte, error) {
 	})
 }
 
+// Rename gives the text with the key at path spelled anew.
+func (d *Doc) Rename(path, key string) ([]byte, error) {
+	list, ok := steps(path)
+	if !ok || len(list) == 0 || list[len(list)-1].item {
+		return nil, fmt.Errorf("%s is no path of a setting", quote(path))
+	}
+	n := d.Root
+	for _, s := range list[:len(list)-1] {
+		n = n.take(s)
+	}
+	if n == nil || n.Kind != Map || n.Get(key) != nil {
+		return nil, fmt.Errorf("%s cannot become %s", path, quote(key))
+	}
+	for i, f := range n.Fields {
+		if f.Key.Text == list[len(list)-1].key && f.Key.exact && !n.alias {
+			return d.proved(d.splice(f.Key.start, f.Key.end, Quote(key, n.Flow)), list[:len(list)-1], func(t *Node) error {
+				t.Fields[i].Key.Text = key
+				return nil
+			})
+		}
+	}
+	return nil, fmt.Errorf("%s is written in a way that cannot be edited in place", path)
+}
+
 // span is the bytes of one entry.
 type span struct{ start, end int }
 

@@ -150,6 +150,9 @@ func (d *Decoder) field(v reflect.Value, f field, n *Node) {
 		d.byDefault(fv, f, n)
 		return
 	}
+	bare := d.bare
+	d.bare = bare || f.tag.Get("fill") == "no"
+	defer func() { d.bare = bare }()
 	mark := d.Mark()
 	d.value(fv, value, f.key)
 	if !d.Failed(mark) {
@@ -187,6 +190,9 @@ func (d *Decoder) missing(of string, f field, n, value *Node) {
 
 // byDefault fills a setting that is absent.
 func (d *Decoder) byDefault(fv reflect.Value, f field, n *Node) {
+	if d.bare || f.tag.Get("fill") == "no" {
+		return
+	}
 	if text, ok := f.tag.Lookup("default"); ok {
 		d.value(fv, &Node{Kind: Scalar, Text: text, Pos: n.Pos}, f.key)
 		return
@@ -196,7 +202,7 @@ func (d *Decoder) byDefault(fv reflect.Value, f field, n *Node) {
 
 // fill gives a struct that is absent the defaults of its fields.
 func (d *Decoder) fill(v reflect.Value, n *Node) {
-	if v.Kind() != reflect.Struct || v.Addr().Type().Implements(nodeType) || v.Addr().Type().Implements(textType) {
+	if d.bare || v.Kind() != reflect.Struct || v.Addr().Type().Implements(nodeType) || v.Addr().Type().Implements(textType) {
 		return
 	}
 	for _, f := range fieldsOf(v.Type()) {
@@ -238,15 +244,27 @@ func (d *Decoder) words(v reflect.Value, allowed []string, key string, n *Node) 
 		}
 		return
 	}
-	if v.Kind() != reflect.String || slices.Contains(allowed, v.String()) {
-		return
+	if v.Kind() == reflect.String {
+		d.oneOf(n, key, v.String(), allowed)
+	}
+}
+
+// OneOf reports whether word is one of allowed, and tells the person where it is not.
+func (d *Decoder) OneOf(n *Node, word string, allowed []string) bool {
+	return d.oneOf(n, d.what, word, allowed)
+}
+
+func (d *Decoder) oneOf(n *Node, key, word string, allowed []string) bool {
+	if slices.Contains(allowed, word) {
+		return true
 	}
 	fix := ""
-	if near := diag.Nearest(v.String(), allowed); near != "" {
+	if near := diag.Nearest(word, allowed); near != "" {
 		fix = "write " + quote(near)
 	}
-	d.report(diag.Message{Code: "file.words", Pos: n.Pos, Text: fmt.Sprintf("%s: %s is not known here", key, quote(v.String())),
+	d.report(diag.Message{Code: "file.words", Pos: n.Pos, Text: fmt.Sprintf("%s: %s is not known here", key, quote(word)),
 		Remarks: []diag.Remark{{Text: "one of: " + strings.Join(allowed, ", ")}}, Fix: fix})
+	return false
 }
 
 func (d *Decoder) limits(v reflect.Value, f field, n *Node) {

@@ -1,0 +1,50 @@
+package shoot
+
+import (
+	"halfstop/diag"
+	"halfstop/kit"
+	"halfstop/yamltext"
+)
+
+// Current is the version of the file format that this program writes.
+const Current = 1
+
+// Options are what Parse may use beside the text.
+type Options struct {
+	Kit []KitFile // own kit found beside the shoot, laid one over the other; the shoot's own 'kit:' lies over all
+}
+
+// KitFile is the text of one file of own kit.
+type KitFile struct {
+	Name string
+	Src  []byte
+}
+
+// Parse reads a shoot.
+//
+// All mistakes come at once, in file order: those of the YAML, of the settings (yamltext.Decode) and of what they mean
+// together (codes shoot.*). File and Doc are never nil; with messages of severity error the File is not to be used for more
+// than completion. A file of an older version is read as its migration; Doc then holds the migrated text.
+// Check: TestParse*, FuzzParse.
+func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.List) {
+	f := &File{}
+	src, _, err := Migrate(name, src)
+	if err != nil {
+		doc, _ := yamltext.Parse(name, src)
+		return f, doc, diag.Messages(err)
+	}
+	doc, list := yamltext.Decode(name, src, f)
+	for _, k := range opts.Kit {
+		var own kit.Kit
+		_, l := yamltext.DecodeSparse(k.Name, k.Src, &own)
+		list = append(list, l...)
+		f.Kit = kit.Merge(own, f.Kit)
+	}
+	if doc.Root == nil {
+		return f, doc, list
+	}
+	c := &checker{doc: doc, file: f, list: list}
+	c.file_()
+	c.list.Sort()
+	return f, doc, c.list
+}
