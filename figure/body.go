@@ -144,8 +144,8 @@ func (b *body) torso(p vec) float64 {
 		d = smin(d, ellipsoid(a, vec{70 * k, y - 168, 24 * c}, vec{58 * k, 62 * F, 54 * F}), 38)
 	}
 	// slope from the neck to the shoulder point, then the round of the shoulder
-	d = smin(d, cone(a, vec{35 * k, y - 14, -66}, vec{b.sh[0].X - 12, b.sh[0].Y + 2, -60}, 36, 37), 44)
-	d = smin(d, sphere(a, b.sh[0].add(vec{2, -14, 0}), 47*b.limb), 38)
+	d = smin(d, cone(a, vec{35 * k, y - 14, -66}, vec{b.sh[0].X - 12, b.sh[0].Y + 3, -60}, 37, 37), 44)
+	d = smin(d, sphere(a, b.sh[0].add(vec{2, -18, 0}), 47*b.limb), 22)
 	waist := 1 + 0.15*G - 0.06*F
 	d = smin(d, ellipsoid(p, vec{0, y - 350, -48 + 14*max(G, 0)}, vec{138 * k * waist, 150, 94 * c * (1 + 0.20*G)}), 60)
 	d = smin(d, ellipsoid(p, b.pelvis.add(vec{0, 16, 0}), vec{164 * b.hipK, 118, 110 * (1 + 0.08*G)}), 60)
@@ -161,7 +161,7 @@ func (b *body) arm(p vec, cuff float64) float64 {
 	k := b.limb
 	d := math.Inf(1)
 	for i := range b.sh {
-		m := cone(p, b.sh[i].add(vec{0, -14, 0}), b.el[i], 48*k, 38*k)
+		m := cone(p, b.sh[i].add(vec{0, -20, 0}), b.el[i], 47*k, 38*k)
 		m = smin(m, cone(p, b.el[i], b.wr[i], 39*k, 26*k), 22)
 		ax := b.wr[i].sub(b.el[i]).unit()
 		m = smax(m, p.sub(b.wr[i]).dot(ax)-cuff, 4)

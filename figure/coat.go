@@ -10,10 +10,13 @@ func (b *body) wrap(p vec) float64 {
 	return smin(d, ellipsoid(p, vec{0, b.base - 420, -46}, vec{158 * w, 420, 120 * b.c * (1 + 0.12*G)}), 50)
 }
 
+// veeHalf is half the breadth of the coat's opening, y mm over the notch of the breast bone.
+func veeHalf(y float64) float64 { return 8 + 0.21*max(0, y+250) }
+
 // veeEdge is how far p lies outside the coat's open front, in mm across; negative in the opening.
 func (b *body) veeEdge(p vec) float64 {
 	y := b.base
-	vx := 11 + 0.30*max(0, p.Y-(y-250))
+	vx := veeHalf(p.Y - y)
 	open := max(math.Abs(p.X+4)-vx, y-250-p.Y)
 	return max(open, -p.Z-20)
 }
@@ -55,7 +58,7 @@ func (b *body) front(p vec) float64 {
 func (b *body) lapels(p vec) float64 {
 	in := b.wrap(p)
 	y := b.base
-	vx := 11 + 0.30*max(0, p.Y-(y-250))
+	vx := veeHalf(p.Y - y)
 	rho, v, ang := b.column(p)
 	// lapel: a leaf lying on the coat beside the opening, notched
 	edge := math.Abs(p.X+4) - vx

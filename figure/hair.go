@@ -52,9 +52,9 @@ func (h *head) hairMass(p vec) float64 {
 		edge := h.menton + 24 + 0.10*p.Z // lower edge, a little longer in front
 		cur = smax(cur, edge-p.Y, 7)
 		fr := p.Z - lerp(30, 58, smooth(0, 90, p.Y)) - 0.10*(p.Y+40)*smooth(0, -60, p.Y)
-		cur = smax(cur, fr, 12)
+		cur = smax(cur, fr, 26)
 		cur = smax(cur, (46-a)+0.9*(p.Z+25), 10) // open in front of throat and face
-		return smin(top, cur, 10)
+		return smin(top, cur, 26)
 	}
 	return 1e3
 }
@@ -103,6 +103,15 @@ func (h *head) locks(p vec, d vec) float64 {
 	return n / 4.5
 }
 
+// relief is how deep the locks are cut, mm: less toward the hairline, so that the mass runs out softly.
+func (h *head) relief(p vec) float64 {
+	r := 2.4 * smooth(-2, 16, h.hairline(p))
+	if h.P.Hair == Bob && (math.Abs(p.X) > 58 || p.Y < 10) {
+		r = 2.4
+	}
+	return r
+}
+
 func (h *head) addHair(b *builder) {
 	if h.P.Hair == NoHair {
 		return
@@ -113,7 +122,7 @@ func (h *head) addHair(b *builder) {
 			return d
 		}
 		dir := h.hairDir(p).unit()
-		return d - 2.4*h.locks(p, dir)
+		return d - h.relief(p)*h.locks(p, dir)
 	}
 	c := h.g.hair
 	st := func(float64) float64 { return c }
@@ -170,7 +179,7 @@ func (h *head) addHair(b *builder) {
 			nn = nn.mul(1 / l)
 			u := float64(k) / float64(segs)
 			want := off*math.Sin(u*math.Pi) - 0.5
-			want += 2.4 * h.locks(p, h.hairDir(p).unit())
+			want += h.relief(p) * h.locks(p, h.hairDir(p).unit())
 			p = p.add(nn.mul(clamp(want-d/l, -4, 4)))
 			pts = append(pts, p)
 			dir := h.hairDir(p).unit().add(jit)
@@ -209,18 +218,18 @@ func (h *head) edgeHair(b *builder) {
 			continue
 		}
 		made++
-		dir := h.hairDir(p).unit().add(vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.7))
+		dir := h.hairDir(p).unit().add(vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.4))
 		dir = dir.sub(n.mul(dir.dot(n))).unit()
-		L := lerp(6, 15, b.rng.float())
+		L := lerp(6, 14, b.rng.float())
 		var pts []vec
 		for k := 0; k <= 4; k++ {
 			u := float64(k) / 4
-			q := p.add(dir.mul(L * u)).add(n.mul(L * 0.28 * u))
-			if dd := h.bust(q); k > 0 && dd < 0.5 {
-				q = q.add(n.mul(0.7 - dd))
+			q := p.add(dir.mul(L * u)).add(n.mul(L * 0.10 * u))
+			if dd := h.bust(q); k > 0 && dd < 0.3 {
+				q = q.add(n.mul(0.45 - dd))
 			}
 			pts = append(pts, q)
 		}
-		strand(b, HairStrand, pts, 0.22, 0.07)
+		strand(b, HairStrand, pts, 0.15, 0.05)
 	}
 }

@@ -62,13 +62,14 @@ func newHead(P Params) *head {
 // draw lays out the curves from the figures held in h.
 func (h *head) draw() {
 	P := h.P
+	sf := P.Soft
 	Y := func(y float64) float64 { return y * h.sy }
 	zs := h.sz
 	h.zf = newSpline(
 		h.menton-12, 78*zs+P.Chin, h.menton, 85*zs+P.Chin, h.pogY, 87.5*zs+P.Chin, (h.pogY+h.li)/2-1, 86.5*zs, h.stoY, 91*zs, h.subnY, 91.5*zs,
 		Y(-20), 87*zs, 0, 87.5*zs, 20, 93*zs, 45, 90*zs, 70, 80*zs)
 	h.w = newSpline(
-		h.menton-12, h.gon*0.62, h.menton, h.gon*0.74, Y(-104), h.gon*0.89, Y(-90), h.gon*1.01, Y(-72), h.gon*1.11, Y(-50), h.gon*0.56+h.zyg*0.525,
+		h.menton-12, h.gon*(0.62-0.08*sf), h.menton, h.gon*(0.74-0.11*sf), Y(-104), h.gon*(0.89-0.08*sf), Y(-90), h.gon*(1.01-0.045*sf), Y(-72), h.gon*1.11, Y(-50), h.gon*0.56+h.zyg*0.525,
 		Y(-20), h.zyg*0.945, 0, h.zyg*0.95, 20, h.zyg*0.9, 45, h.zyg*0.86, 70, h.zyg*0.8)
 	h.zw = newSpline(h.menton-12, 12, Y(-100), 8, Y(-72), 2, Y(-40), 6, Y(-20), 12, 0, 10, 20, 6, 70, 0)
 	h.sq = newSpline(h.menton-12, 0.1, Y(-100), 0.12, Y(-72), 0.05, Y(-40), 0.05, Y(-15), 0.2, 20, 0.38, 45, 0.3, 70, 0.1)
@@ -76,7 +77,7 @@ func (h *head) draw() {
 	o := P.LidOpen
 	h.lidU = newSpline(-17, -2.6, -14.5, -1.6, -10, 2.2*o, -4, 4.9*o, 0, 5.4*o, 5, 4.9*o, 10, 3.0*o+0.4, 14, 0.8, 17, 0.2)
 	h.lidD = newSpline(-17, -2.8, -14.5, -2.2, -10, -3.6, -4, -5.0, 0, -5.5, 5, -5.4, 10, -3.4, 14, 0.4, 17, 0.1)
-	h.mouth = newSpline(-1.2, -1.3, -1, -0.8, -0.6, -0.05, -0.25, 0.3, 0, -0.35, 0.25, 0.3, 0.6, -0.05, 1, -0.8, 1.2, -1.3)
+	h.mouth = newSpline(-1.2, 0.5, -1, 0.35, -0.6, 0.05, -0.25, 0.3, 0, -0.35, 0.25, 0.3, 0.6, 0.05, 1, 0.35, 1.2, 0.5)
 	up := vec{0.10, 0.965, -0.24}.unit()
 	outw := vec{0.92, 0, 0.39}
 	outw = outw.sub(up.mul(outw.dot(up))).unit()
@@ -156,7 +157,7 @@ func (h *head) bust(q vec) float64 {
 
 func (h *head) face(p, a vec) float64 {
 	zs, sy, sx := h.sz, h.sy, h.sx
-	L := h.P.Lean
+	L, sf := h.P.Lean, h.P.Soft
 	d := smax(h.loft(p), p.Y-44, 40)
 	// under-plane of the jaw and the rear edge of the ramus
 	m := vec{0, h.menton + 2.2 + h.chinUp, h.menZ}
@@ -178,34 +179,34 @@ func (h *head) face(p, a vec) float64 {
 	if a.X < 30 {
 		br = smin(br, chain(vec{-a.X, a.Y, a.Z}, brow[:2], []float64{5, 6}), 16)
 	}
-	d = smin(d, br-0.5*B, 15)
+	d = smin(d, br-0.5*B+1.2*sf, 15+6*sf)
 	// socket
 	e := h.eyeL
-	d += bump(a, vec{e.X - 1, e.Y + 1, 80 * zs}, vec{25, 17, 30}, 9.5)
-	d += bump(a, vec{e.X - 15, 5, 84 * zs}, vec{13, 16, 18}, 4.5)
-	d += bump(a, vec{e.X + 15, 0, 70 * zs}, vec{13, 14, 20}, 3)
+	d += bump(a, vec{e.X - 1, e.Y + 1, 80 * zs}, vec{25, 17, 30}, 9.5-2.6*sf)
+	d += bump(a, vec{e.X - 15, 5, 84 * zs}, vec{13, 16, 18}, 4.5-1.7*sf)
+	d += bump(a, vec{e.X + 15, 0, 70 * zs}, vec{13, 14, 20}, 3-1.2*sf)
 	// cheekbone: a box turned from front plane to side plane, and the arch running to the ear
-	d = smin(d, ellipsoid(a, vec{h.zyg * 0.68, -24 * sy, 57 * zs}, vec{15 * sx, 12, 13.5}), 26)
-	d = smin(d, cone(a, vec{h.zyg * 0.80, -19 * sy, 46 * zs}, vec{h.zyg - 8, -13 * sy, 12 * zs}, 5.5, 5), 22)
-	d += bump(a, vec{h.gon + 3, -52 * sy, 50 * zs}, vec{32, 32, 46}, 2.6*L)
+	d = smin(d, ellipsoid(a, vec{h.zyg * 0.68, -24 * sy, 57 * zs}, vec{15 * sx, 12, 13.5}), 26+8*sf)
+	d = smin(d, cone(a, vec{h.zyg * 0.80, -19 * sy, 46 * zs}, vec{h.zyg - 8, -13 * sy, 12 * zs}, 5.5, 5), 22+8*sf)
+	d += bump(a, vec{h.gon + 3, -52 * sy, 50 * zs}, vec{32, 32, 46}, 2.6*L-1.6*sf)
 	// malar fat and tear trough
 	d -= bump(a, vec{e.X + 4, -32 * sy, 80 * zs}, vec{24, 20, 24}, 2.2*(1-L)+0.6)
 	d += stroke(a, vec{e.X - 13, -9, 84 * zs}, vec{e.X + 4, -17, 80 * zs}, 11, 0.9)
 	// barrel of the mouth and the fold beside it
-	d -= bump(p, vec{0, h.stoY + 2, 92 * zs}, vec{h.lipH + 22, 34, 34}, 4.6)
+	d -= bump(p, vec{0, h.stoY + 2, 92 * zs}, vec{h.lipH + 16, 34, 34}, 4.2)
 	d += stroke(a, vec{h.alar + 5, h.subnY + 5, 87 * zs}, vec{h.lipH + 7, h.stoY + 1, 77 * zs}, 11, 1.7)
-	d += bump(a, vec{h.lipH + 3, h.stoY - 3, 80 * zs}, vec{17, 16, 16}, 0.5)
+	d += bump(a, vec{h.lipH + 6, h.stoY - 2, 80 * zs}, vec{15, 15, 18}, 1.1)
 	// chin
-	d = smin(d, ellipsoid(p, vec{0, h.pogY + 1.5 + h.chinUp, h.pogZ - 14}, vec{19 * sx, 11.5, 14}), 13)
+	d = smin(d, ellipsoid(p, vec{0, h.pogY + 1.5 + h.chinUp, h.pogZ - 14}, vec{(19 - 4*sf) * sx, 11.5, 14}), 13)
 	ch := func(s float64) float64 {
-		return ellipsoid(p, vec{s * 8 * sx, h.pogY + 0.8 + h.chinUp, h.pogZ - 14.5}, vec{11, 9.5, 12})
+		return ellipsoid(p, vec{s * (8 - 3.5*sf) * sx, h.pogY + 0.8 + h.chinUp, h.pogZ - 14.5}, vec{11, 9.5, 12})
 	}
 	d = smin(d, smin(ch(1), ch(-1), 22), 18)
 	sul := (h.li + h.pogY) / 2
-	d += bump(p, vec{0, sul + 1, h.liZ - 4}, vec{24, 9, 18}, 2.6)
+	d += bump(p, vec{0, sul + 1, h.liZ - 4}, vec{26, 11, 18}, 2.2)
 	d += bump(a, vec{24, h.pogY + 2, 76 * zs}, vec{18, 20, 24}, 0.9)
 	// jaw angle
-	d = smin(d, ellipsoid(a, vec{h.gon - 9, h.gonY + 7, 12 * zs}, vec{10, 15, 15}), 16)
+	d = smin(d, ellipsoid(a, vec{h.gon - 9, h.gonY + 7, 12 * zs}, vec{10 - 1.5*sf, 15 - 3*sf, 15 - 3*sf}), 16+8*sf)
 
 	d = h.nose(p, a, d)
 	d = h.lips(p, a, d)

@@ -48,7 +48,7 @@ func (h *head) onSkin(p, d vec) (vec, vec) {
 // brows lay single hairs along a drawn arch on side s.
 func (h *head) brows(b *builder, s float64) {
 	B := 0.35 + 0.65*h.P.Brow
-	lift := 18.5 - 2.5*B
+	lift := 18.5 - 2.5*B + 1.4*h.P.Soft
 	curve := newSpline(0, lift-2.5, 0.35, lift+0.8, 0.68, lift+2.6, 1, lift-3.5)
 	x0, x1 := h.ipd-20.5, h.ipd+21.0
 	for range int(float64(h.g.brow) * (0.65 + 0.56*B)) {

@@ -6,13 +6,14 @@ func (h *head) nose(p, a vec, d float64) float64 {
 	}
 	T := vec{0, h.tipY, h.tipZ}
 	W := h.alar / 18
+	sf := h.P.Soft
 	// bridge: narrow top plane on wide side planes, so the section is a wedge
 	rh := vec{0, lerp(4, h.tipY, 0.45), lerp(h.nasZ, h.tipZ, 0.64)}
 	top := smin(cone(p, vec{0, 10, h.nasZ - 6}, rh.sub(vec{0, 0, 5.2}), 5.2, 5.0), cone(p, rh.sub(vec{0, 0, 5.2}), T.sub(vec{0, -1.5, 7.5}), 5.0, 5.2), 3)
 	side := cone(a, vec{2, 6, h.nasZ - 13}, vec{5.0 * W, h.tipY + 4, h.subnZ - 5}, 9.3*W, 11.0*W)
 	n := smin(top, side, 12)
 	// tip: ball with two defining points
-	n = smin(n, sphere(p, T.sub(vec{0, -0.8, 7.0}), 6.6), 9)
+	n = smin(n, sphere(p, T.sub(vec{0, -0.8, 7.0 - 0.6*sf}), 6.6-0.6*sf), 9)
 	n = smin(n, sphere(a, T.sub(vec{-2.8, -0.3, 5.9}), 5.0), 4)
 	// under-plane: a small triangle from the lip to the tip
 	under := h.subnY + 0.6 + 0.06*(p.Z-h.subnZ) - p.Y

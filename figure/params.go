@@ -115,7 +115,7 @@ func Man() Params {
 func Woman() Params {
 	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113, Bizygomatic: 132, Bigonial: 95,
 		Interpupillary: 62, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12, EarLength: 58,
-		NeckBreadth: 93, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 1,
+		NeckBreadth: 93, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 0.93,
 		Biacromial: 365, ChestDepth: 240, HipBreadth: 350, Bust: 0.7, OwnStature: 1629},
 		Stature: 1.629, Seat: 0.45, GazeTo: 2, Hair: TiedBack, Clothes: Coat, Detail: Portrait}
 }
