@@ -4,7 +4,8 @@ import q "halfstop/quantity"
 
 // Kit is a set of equipment. The catalogue is one; a shoot's `kit:` and each kit file are others; Merge lays one over another.
 //
-// Struct tags as in shoot: `yaml` the key, `doc` the line of the reference, `need`, `default`, `like`.
+// Struct tags as in shoot: `yaml` the key, `doc` the line of the reference, `need`, `like`, `words`, bounds. There is no `default`: an
+// absent key must stay absent, or nothing could be inherited.
 // In every entry a key that is absent says 'as before': as in the entry named by `like`, or in the catalogue's entry of the
 // same name.
 type Kit struct {
@@ -24,68 +25,67 @@ type Kit struct {
 type Head struct {
 	Name string `yaml:"name" need:"true"`
 	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500"`
-	Kind string `yaml:"kind" doc:"'flash' or 'continuous'"`
+	Kind string `yaml:"kind" words:"flash|continuous" doc:"'flash' or 'continuous'"`
 
 	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file"`
-	Guide      q.Metres      `yaml:"guide number" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
-	GuideISO   q.ISO         `yaml:"guide iso" default:"100" doc:"sensitivity the guide number is for"`
-	GuideC     float64       `yaml:"guide constant" default:"250" doc:"meter constant C behind the guide number, lx·s"`
-	Energy     q.WattSeconds `yaml:"energy" doc:"energy of a full flash" like:"500 Ws"`
-	Efficacy   float64       `yaml:"efficacy" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50"`
+	Guide      q.Metres      `yaml:"guide number" least:"0" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
+	GuideISO   q.ISO         `yaml:"guide iso" least:"0" doc:"sensitivity the guide number is for (100 when absent)"`
+	GuideC     float64       `yaml:"guide constant" least:"0" doc:"meter constant C behind the guide number, lx·s (250 when absent)"`
+	Energy     q.WattSeconds `yaml:"energy" least:"0" doc:"energy of a full flash" like:"500 Ws"`
+	Efficacy   float64       `yaml:"efficacy" least:"0" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50"`
 	Gives      *Gives        `yaml:"gives" doc:"an illuminance on axis at a distance, with the modifier named in 'rated with'"`
-	Flux       q.Lumens      `yaml:"flux" doc:"all the light of the bare lamp, continuous heads"`
+	Flux       q.Lumens      `yaml:"flux" least:"0" doc:"all the light of the bare lamp, continuous heads"`
 	Reads      []Reads       `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
 
-	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands" default:"bare"`
+	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)"`
 	Face      *Face   `yaml:"face" doc:"what shines when nothing is mounted"`
 	Mount     string  `yaml:"mount" doc:"'bayonet' takes any modifier; 'shoe', 'frame', 'tube', 'lens' take those made for them"`
 	Colour    *Colour `yaml:"colour" doc:"colour of its light"`
 
-	Range     q.Stops `yaml:"range" doc:"how far it can be turned down" like:"8 st"`
-	Step      q.Stops `yaml:"step" doc:"size of one step of its setting, flash" like:"0.1 st"`
-	StepShare q.Share `yaml:"step share" doc:"size of one step of its setting, continuous heads set in per cent" like:"1 %"`
+	Range     q.Stops `yaml:"range" least:"0" doc:"how far it can be turned down" like:"8 st"`
+	Step      q.Stops `yaml:"step" least:"0" doc:"size of one step of its setting, flash" like:"0.1 st"`
+	StepShare q.Share `yaml:"step share" least:"0" doc:"size of one step of its setting, continuous heads set in per cent" like:"1 %"`
 
-	Mains    bool        `yaml:"mains" doc:"needs a socket"`
-	Battery  bool        `yaml:"battery" doc:"runs on its own battery"`
-	Watts    q.Watts     `yaml:"watts" doc:"electrical draw: continuous at full, flash while recycling"`
-	Recycle  q.Seconds   `yaml:"recycle" doc:"time to ready after a full flash"`
-	Pops     int         `yaml:"pops" doc:"full flashes on one charge"`
-	RunTime  q.Minutes   `yaml:"run time" doc:"time at full output on one charge"`
-	Duration q.Seconds   `yaml:"duration" doc:"t0.1 of a full flash"`
-	Weight   q.Kilograms `yaml:"weight"`
-	Depth    q.Metres    `yaml:"depth" doc:"length of the body behind its mount"`
+	Feed     string      `yaml:"feed" words:"mains|battery|both" doc:"'mains', 'battery' or 'both'"`
+	Watts    q.Watts     `yaml:"watts" least:"0" doc:"electrical draw: continuous at full, flash while recycling"`
+	Recycle  q.Seconds   `yaml:"recycle" least:"0" doc:"time to ready after a full flash"`
+	Pops     int         `yaml:"pops" least:"0" doc:"full flashes on one charge"`
+	RunTime  q.Minutes   `yaml:"run time" least:"0" doc:"time at full output on one charge"`
+	Duration q.Seconds   `yaml:"duration" least:"0" doc:"t0.1 of a full flash"`
+	Weight   q.Kilograms `yaml:"weight" least:"0"`
+	Depth    q.Metres    `yaml:"depth" least:"0" doc:"length of the body behind its mount"`
 	Hot      bool        `yaml:"hot" doc:"too hot for cloth, foam and ordinary gels close to it"`
 
-	Have        int     `yaml:"have" doc:"how many of them there are"`
-	Uncertainty q.Stops `yaml:"uncertainty" doc:"one standard deviation of its level" like:"0.4 st"`
+	Have        int     `yaml:"have" least:"0" doc:"how many of them there are"`
+	Uncertainty q.Stops `yaml:"uncertainty" least:"0" doc:"one standard deviation of its level" like:"0.4 st"`
 	Source      string  `yaml:"source" doc:"where the figures come from"`
 }
 
 // Gives is an illuminance on axis at a distance from the face: exactly one of lux (continuous) and lux seconds (flash).
 type Gives struct {
-	Lux        q.Lux        `yaml:"lux" like:"4000 lx"`
-	LuxSeconds q.LuxSeconds `yaml:"lux seconds" like:"4000 lx s"`
-	At         q.Metres     `yaml:"at" default:"1 m" doc:"distance from the face"`
+	Lux        q.Lux        `yaml:"lux" least:"0" like:"4000 lx"`
+	LuxSeconds q.LuxSeconds `yaml:"lux seconds" least:"0" like:"4000 lx s"`
+	At         q.Metres     `yaml:"at" doc:"distance from the face (1 m when absent)"`
 }
 
 // Reads is one incident reading taken on the axis of a head with a modifier.
 type Reads struct {
 	FNumber  q.FNumber `yaml:"f-number" like:"f/8 + 0.3"`
-	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous heads"`
-	Shutter  q.Seconds `yaml:"shutter" doc:"for an f-number of a continuous head"`
-	ISO      q.ISO     `yaml:"iso" default:"100"`
-	From     q.Metres  `yaml:"from" need:"true" doc:"distance from the face of the modifier"`
-	Power    string    `yaml:"power" default:"1/1" doc:"setting at which it was read"`
-	Modifier string    `yaml:"modifier" default:"bare"`
+	Lux      q.Lux     `yaml:"lux" least:"0" doc:"instead of the f-number, continuous heads"`
+	Shutter  q.Seconds `yaml:"shutter" least:"0" doc:"for an f-number of a continuous head"`
+	ISO      q.ISO     `yaml:"iso" doc:"100 when absent"`
+	From     q.Metres  `yaml:"from" over:"0" need:"true" doc:"distance from the face of the modifier"`
+	Power    string    `yaml:"power" doc:"setting at which it was read (1/1 when absent)"`
+	Modifier string    `yaml:"modifier" doc:"bare when absent"`
 	Grid     string    `yaml:"grid"`
-	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome'"`
+	Receptor string    `yaml:"receptor" words:"flat|dome" doc:"'flat' or 'dome' (flat when absent)"`
 }
 
 // Face is a luminous face: shape, true size, and how its intensity falls with the angle.
 type Face struct {
-	Shape string     `yaml:"shape" doc:"'point', 'rectangle', 'disc', 'sphere', 'tube'"`
+	Shape string     `yaml:"shape" words:"point|rectangle|disc|sphere|tube" doc:"'point', 'rectangle', 'disc', 'sphere', 'tube'"`
 	Size  []q.Metres `yaml:"size" doc:"rectangle: width, height; disc, sphere: diameter; tube: length, diameter"`
-	Beam  q.Degrees  `yaml:"beam" doc:"full angle at which the intensity is half of that on axis; 120 deg is a Lambertian face, 360 deg even all round"`
+	Beam  q.Degrees  `yaml:"beam" least:"0" doc:"full angle at which the intensity is half of that on axis; 120 deg is a Lambertian face, 360 deg even all round"`
 }
 
 // Colour is the colour of a head's light: exactly one of lamp, kelvin, range (bicolour), primaries.
@@ -94,7 +94,8 @@ type Colour struct {
 	Kelvin    q.Kelvin    `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`
 	Bicolour  [2]q.Kelvin `yaml:"bicolour" doc:"warmest and coldest white of a bicolour head" like:"[2700 K, 6500 K]"`
 	Primaries []string    `yaml:"primaries" doc:"emitters of a colour-mixing head" like:"[red, green, blue]"`
-	White     q.Kelvin    `yaml:"white" default:"5600 K" doc:"white of a colour-mixing or bicolour head at which its level is rated"`
+	Shares    []float64   `yaml:"shares" doc:"light of each primary at full, as a part of the rated white; absent: such that all at full give the white"`
+	White     q.Kelvin    `yaml:"white" doc:"white of a colour-mixing or bicolour head at which its level is rated (5600 K when absent)"`
 }
 
 // Modifier changes size, spread and level of a bayonet head's light.
@@ -105,26 +106,28 @@ type Modifier struct {
 	Face *Face  `yaml:"face"`
 	// Gain is on axis, from afar, against the standard reflector.
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
-	Cut         q.Degrees   `yaml:"cut" doc:"full angle outside which nothing comes (snoot, barn doors)"`
+	On          string      `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)"`
+	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis outside which nothing comes (snoot, barn doors)"`
 	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired"`
 	Mount       []string    `yaml:"mount" doc:"heads it fits: 'bayonet', 'shoe', 'frame', 'tube', 'lens'"`
-	Depth       q.Metres    `yaml:"depth" doc:"from its face back to the head's mount"`
-	Weight      q.Kilograms `yaml:"weight"`
-	Have        int         `yaml:"have" doc:"how many of them there are"`
-	Uncertainty q.Stops     `yaml:"uncertainty" doc:"one standard deviation of its gain"`
+	Depth       q.Metres    `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
+	Weight      q.Kilograms `yaml:"weight" least:"0"`
+	Have        int         `yaml:"have" least:"0" doc:"how many of them there are"`
+	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" doc:"one standard deviation of its gain"`
 	Source      string      `yaml:"source" doc:"where the figures come from"`
 }
 
 // Grid sits in front of a modifier and cuts the beam at its angle.
 type Grid struct {
-	Name        string      `yaml:"name" need:"true"`
-	Like        string      `yaml:"like"`
-	Kind        string      `yaml:"kind" doc:"'metal' for reflectors and dishes, 'fabric' for boxes"`
-	Cut         q.Degrees   `yaml:"cut" doc:"half angle from the axis at which a cell shuts; outside it nothing comes" like:"40 deg"`
+	Name string `yaml:"name" need:"true"`
+	Like string `yaml:"like"`
+	Kind string `yaml:"kind" doc:"'metal' for reflectors and dishes, 'fabric' for boxes"`
+	// A cell that shuts at this angle has fallen to half at about half of it, so the angle is also the full width of the beam at half.
+	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis at which a cell shuts; outside it nothing comes" like:"40 deg"`
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the modifier without it" like:"-1 st"`
-	Weight      q.Kilograms `yaml:"weight"`
-	Have        int         `yaml:"have"`
-	Uncertainty q.Stops     `yaml:"uncertainty"`
+	Weight      q.Kilograms `yaml:"weight" least:"0"`
+	Have        int         `yaml:"have" least:"0"`
+	Uncertainty q.Stops     `yaml:"uncertainty" least:"0"`
 	Source      string      `yaml:"source"`
 }
 
@@ -134,8 +137,8 @@ type GelSpec struct {
 	Like     string       `yaml:"like" doc:"a gel of the catalogue" like:"full orange"`
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, transmittance 0 to 1]"`
 	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159"`
-	Loss     q.Stops      `yaml:"loss" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
-	Have     int          `yaml:"have"`
+	Loss     q.Stops      `yaml:"loss" least:"0" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
+	Have     int          `yaml:"have" least:"0"`
 	Source   string       `yaml:"source"`
 }
 
@@ -147,8 +150,8 @@ type PanelSpec struct {
 	Face   string      `yaml:"face" doc:"preset of its front"`
 	Back   string      `yaml:"back" doc:"preset of its back"`
 	Size   [2]q.Metres `yaml:"size" doc:"width, height"`
-	Weight q.Kilograms `yaml:"weight"`
-	Have   int         `yaml:"have"`
+	Weight q.Kilograms `yaml:"weight" least:"0"`
+	Have   int         `yaml:"have" least:"0"`
 	Source string      `yaml:"source"`
 }
 
@@ -157,13 +160,13 @@ type Stand struct {
 	Name      string      `yaml:"name" need:"true"`
 	Like      string      `yaml:"like"`
 	Kind      string      `yaml:"kind" doc:"'stand', 'grip', 'boom', 'roller', 'clamp', 'floor'"`
-	Load      q.Kilograms `yaml:"load" doc:"most it may carry"`
-	Lowest    q.Metres    `yaml:"lowest"`
-	Highest   q.Metres    `yaml:"highest"`
-	Footprint q.Metres    `yaml:"footprint" doc:"diameter of the circle of its feet"`
-	Reach     q.Metres    `yaml:"reach" doc:"of a boom, from the column"`
-	Weight    q.Kilograms `yaml:"weight"`
-	Have      int         `yaml:"have"`
+	Load      q.Kilograms `yaml:"load" least:"0" doc:"most it may carry"`
+	Lowest    q.Metres    `yaml:"lowest" least:"0"`
+	Highest   q.Metres    `yaml:"highest" least:"0"`
+	Footprint q.Metres    `yaml:"footprint" least:"0" doc:"diameter of the circle of its feet"`
+	Reach     q.Metres    `yaml:"reach" least:"0" doc:"of a boom, from the column"`
+	Weight    q.Kilograms `yaml:"weight" least:"0"`
+	Have      int         `yaml:"have" least:"0"`
 	Source    string      `yaml:"source"`
 }
 
@@ -187,8 +190,8 @@ type Thing struct {
 	Name   string      `yaml:"name" need:"true"`
 	Like   string      `yaml:"like"`
 	Kind   string      `yaml:"kind" doc:"'bag', 'cable', 'battery', 'case', 'frame', 'haze', 'other'"`
-	Weight q.Kilograms `yaml:"weight"`
-	Watts  q.Watts     `yaml:"watts"`
-	Have   int         `yaml:"have"`
+	Weight q.Kilograms `yaml:"weight" least:"0"`
+	Watts  q.Watts     `yaml:"watts" least:"0"`
+	Have   int         `yaml:"have" least:"0"`
 	Source string      `yaml:"source"`
 }

@@ -253,3 +253,32 @@ func lookup(xs, ys []float64, x float64) float64 {
 	f := (x - xs[i-1]) / (xs[i] - xs[i-1])
 	return ys[i-1] + f*(ys[i]-ys[i-1])
 }
+
+// TypeC resamples any Web onto whole turns of type C planes: gamma from 0 to 180 in steps of dGamma, C from 0 to 360 in steps of
+// dC degrees (both clamped to 0.25 to 45, and to what divides the range).
+func (w *Web) TypeC(dGamma, dC float64) *Web {
+	steps := func(span, d float64) int {
+		d = math.Min(math.Max(d, 0.25), 45)
+		return int(math.Round(span / d))
+	}
+	ng, nc := steps(180, dGamma), steps(360, dC)
+	v, h := make([]float64, ng+1), make([]float64, nc+1)
+	for j := range v {
+		v[j] = 180 * float64(j) / float64(ng)
+	}
+	t := make([][]float64, nc+1)
+	for i := range h {
+		h[i] = 360 * float64(i) / float64(nc)
+		t[i] = make([]float64, ng+1)
+		sc, cc := math.Sincos(h[i] * rad)
+		for j := range v {
+			sg, cg := math.Sincos(v[j] * rad)
+			t[i][j] = w.Candela(geom.V(sg*cc, sg*sc, cg))
+		}
+	}
+	copy(t[nc], t[0])
+	c := *w
+	c.Kind, c.Vertical, c.Horizontal, c.Table = TypeC, v, h, t
+	c.build()
+	return &c
+}
