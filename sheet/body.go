@@ -1,0 +1,124 @@
+package sheet
+
+import (
+	"math"
+
+	"halfstop/geom"
+)
+
+// cloud gives the corner points of a light's body and of its shining face, in metres.
+func (b Body) cloud() (all, front []geom.Vec) {
+	n := b.Aim.Sub(b.At).Unit()
+	if n.Len2() == 0 {
+		n = geom.V(0, 0, -1)
+	}
+	fr := geom.UprightFrame(n).Roll(b.Roll)
+	w, h := b.Width/2, b.Height/2
+	if h == 0 {
+		h = w
+	}
+	depth := math.Max(b.Depth, 0.03)
+	ring := func(sides int, turn, k, z float64) []geom.Vec {
+		var out []geom.Vec
+		for i := 0; i < sides; i++ {
+			a := 2*math.Pi*float64(i)/float64(sides) + turn
+			out = append(out, b.At.Add(fr.Out(w*k*math.Cos(a), w*k*math.Sin(a), z)))
+		}
+		return out
+	}
+	box := func(k, z float64) []geom.Vec {
+		var out []geom.Vec
+		for _, c := range [][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+			out = append(out, b.At.Add(fr.Out(w*k*c[0], h*k*c[1], z)))
+		}
+		return out
+	}
+	switch b.Shape {
+	case Rectangle:
+		front = box(1, 0)
+		back := 1.0
+		if depth > 0.15 {
+			back = 0.35
+		}
+		all = append(append(all, front...), box(back, -depth)...)
+	case Octagon:
+		front = ring(8, math.Pi/8, 1/math.Cos(math.Pi/8), 0)
+		back := 1.0
+		if depth > 0.15 {
+			back = 0.3
+		}
+		all = append(append(all, front...), ring(8, math.Pi/8, back, -depth)...)
+	case Umbrella:
+		front = ring(24, 0, 1, 0)
+		all = append(all, front...)
+		for _, k := range []float64{0.25, 0.5, 0.75} {
+			all = append(all, ring(24, 0, math.Sqrt(1-k*k), -depth*k)...)
+		}
+		all = append(all, b.At.Add(fr.Out(0, 0, -depth)))
+	case Ball:
+		for i := -6; i <= 6; i++ {
+			a := math.Pi / 2 * float64(i) / 6
+			all = append(all, ring(24, 0, math.Cos(a), w*math.Sin(a))...)
+		}
+	case Tube:
+		h = math.Max(b.Height/2, 0.01)
+		front = box(1, 0)
+		all = append(append(all, front...), box(1, -2*h)...)
+	default:
+		front = ring(32, 0, 1, 0)
+		back := 1.0
+		if depth > 0.15 {
+			back = 0.6
+		}
+		all = append(append(all, front...), ring(32, 0, back, -depth)...)
+	}
+	return all, front
+}
+
+// cloud of a panel: a thin board.
+func (p Panel) cloud() []geom.Vec {
+	n := p.Normal.Unit()
+	if n.Len2() == 0 {
+		n = geom.V(0, 0, 1)
+	}
+	fr := geom.UprightFrame(n)
+	const half = 0.02
+	var out []geom.Vec
+	if p.Round {
+		for i := 0; i < 32; i++ {
+			a := 2 * math.Pi * float64(i) / 32
+			for _, z := range []float64{-half, half} {
+				out = append(out, p.At.Add(fr.Out(p.Width/2*math.Cos(a), p.Width/2*math.Sin(a), z)))
+			}
+		}
+		return out
+	}
+	for _, c := range [][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+		for _, z := range []float64{-half, half} {
+			out = append(out, p.At.Add(fr.Out(p.Width/2*c[0], p.Height/2*c[1], z)))
+		}
+	}
+	return out
+}
+
+// sizeWords of a light's face.
+func (l Light) sizeWords(r ruler) string {
+	if l.Size != "" {
+		return l.Size
+	}
+	if len(l.Bodies) == 0 {
+		return ""
+	}
+	b := l.Bodies[0]
+	h := b.Height
+	if h == 0 {
+		h = b.Width
+	}
+	switch b.Shape {
+	case Rectangle:
+		return r.size(b.Width, h, false)
+	case Tube:
+		return r.length(b.Width)
+	}
+	return r.size(b.Width, 0, true)
+}

@@ -1,0 +1,126 @@
+package sheet
+
+import (
+	"fmt"
+)
+
+// Drawing is a finished set of pages. It is not changed after Draw and may be used from several goroutines.
+type Drawing struct {
+	pages []*page
+	title string
+	date  string
+	scale int
+	turn  bool
+	notes []string
+
+	// what the tests look at: labels of plan and section, and what they had to keep clear of
+	views []laid
+}
+
+type laid struct {
+	ground *ground
+	labels []*label
+}
+
+// Pages is the number of pages, at least 1.
+func (d *Drawing) Pages() int { return len(d.pages) }
+
+// Scale is n of 1:n.
+func (d *Drawing) Scale() int { return d.scale }
+
+// Turned reports that the plan stands a quarter turn clockwise on the paper.
+func (d *Drawing) Turned() bool { return d.turn }
+
+// Notes says what could not be shown as asked: letters that the typeface lacks, labels without a free place.
+func (d *Drawing) Notes() []string { return d.notes }
+
+const (
+	margin  = 8.0
+	titleMM = 15.0
+	rightMM = 58.0
+)
+
+// Draw sets the plan out on paper at the largest standard scale that fits. Tables that do not fit run on to more pages.
+//
+// Error: the plan holds something that cannot be drawn (a number that is none, a wall that does not exist), or the place
+// is too large for the smallest scale; the text names each and says what to do.
+func Draw(p Plan, opt Options) (*Drawing, error) {
+	if err := check(&p, opt); err != nil {
+		return nil, err
+	}
+	size := [2]float64{210, 297}
+	if opt.Paper == Letter {
+		size = [2]float64{215.9, 279.4}
+	}
+	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
+	d := &Drawing{title: titleOf(p), date: opt.Date}
+
+	// The drawing takes up to two thirds of the sheet, the tables the rest.
+	share := 0.67
+	if opt.Paper == Letter {
+		share = 0.695
+	}
+	w, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*share)
+	if err != nil {
+		return nil, err
+	}
+	d.scale, d.turn = w.scale, w.turned
+	first := &page{w: size[0], h: size[1]}
+	for _, draw := range []func(*page) (*ground, []*label, []*label){w.drawPlan, w.drawSection} {
+		q, labels, lost := draw(first)
+		d.views = append(d.views, laid{q, labels})
+		for _, l := range lost {
+			d.notes = append(d.notes, "no free place on the drawing for the label of "+l.what)
+		}
+	}
+	w.drawLegend(first, frame)
+	d.pages = append(d.pages, first)
+
+	// Tables flow from page to page.
+	t := newTables(&p, opt)
+	top := w.zone.y1
+	g := first
+	for {
+		t.page(g, rect{frame.x0, top, frame.x1, frame.y1 - titleMM})
+		if t.done() || len(d.pages) >= 40 {
+			break
+		}
+		g = &page{w: size[0], h: size[1]}
+		d.pages = append(d.pages, g)
+		top = frame.y0
+	}
+	for i, g := range d.pages {
+		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, w, i+1, len(d.pages))
+		g.frame(0.5, black, frame)
+	}
+	d.notes = append(d.notes, lacking(&p)...)
+	return d, nil
+}
+
+func titleOf(p Plan) string {
+	s := p.Title.Setup
+	if p.Title.Shoot != "" && s != "" {
+		s = p.Title.Shoot + ": " + s
+	} else {
+		s += p.Title.Shoot
+	}
+	if s == "" {
+		s = "Lighting plan"
+	}
+	return s
+}
+
+// lacking names letters in the plan's words that print as an empty box.
+func lacking(p *Plan) []string {
+	seen := map[rune]bool{}
+	var out []string
+	for _, s := range p.words() {
+		for _, r := range missing(s) {
+			if !seen[r] {
+				seen[r] = true
+				out = append(out, fmt.Sprintf("the letter %q (U+%04X) is not in the sheet's typeface and prints as a box: %q", r, r, s))
+			}
+		}
+	}
+	return out
+}

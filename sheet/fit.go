@@ -1,0 +1,237 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"halfstop/geom"
+)
+
+// view knows where the room lies on the paper: plan above, section below, one scale, the level axis shared.
+type view struct {
+	p *Plan
+	r ruler
+
+	turned bool    // the plan stands a quarter turn clockwise, so that a long room lies along the paper
+	scale  int     // 1:scale
+	k      float64 // mm a metre
+	wall   float64 // mm
+
+	u0, u1, v0, v1 float64 // what the plan shows, metres along and up the paper
+	top            float64 // what the section shows over the floor, metres
+	bottom         float64 // and under it (a lowered floor), metres, 0 or less
+
+	zone    rect // the whole drawing
+	plan    rect // the shown part of the plan on paper
+	section rect
+
+	across, acrossLights chain
+	up, upLights         chain
+}
+
+const (
+	gutterLeft  = 19.0
+	gutterRight = 4.0
+	headroom    = 9.0 // over the plan: its name and the overall dimension
+	footroom    = 9.0 // under the section: legend and scale bar
+)
+
+// uv takes a floor point of the room to metres along and up the paper.
+func (w *view) uv(x, y float64) xy {
+	if w.turned {
+		return xy{y, -x}
+	}
+	return xy{x, y}
+}
+
+// at takes a floor point of the room to the plan on paper.
+func (w *view) at(x, y float64) xy {
+	q := w.uv(x, y)
+	return xy{w.plan.x0 + (q.x-w.u0)*w.k, w.plan.y1 - (q.y-w.v0)*w.k}
+}
+
+// side takes a point to the section on paper.
+func (w *view) side(p geom.Vec) xy {
+	return xy{w.plan.x0 + (w.uv(p.X, p.Y).x-w.u0)*w.k, w.floorY() - p.Z*w.k}
+}
+
+func (w *view) floorY() float64 { return w.section.y1 + w.bottom*w.k }
+
+func (w *view) poly(foot [][2]float64) []xy {
+	out := make([]xy, len(foot))
+	for i, f := range foot {
+		out[i] = w.at(f[0], f[1])
+	}
+	return out
+}
+
+// gather finds what has to be shown.
+func (w *view) gather() {
+	lo, hi := xy{math.Inf(1), math.Inf(1)}, xy{math.Inf(-1), math.Inf(-1)}
+	top := 0.0
+	grow := func(x, y, z float64) {
+		q := w.uv(x, y)
+		lo = xy{math.Min(lo.x, q.x), math.Min(lo.y, q.y)}
+		hi = xy{math.Max(hi.x, q.x), math.Max(hi.y, q.y)}
+		top = math.Max(top, z)
+		w.bottom = math.Min(w.bottom, z)
+	}
+	p := w.p
+	for _, c := range p.Room.Outline {
+		grow(c[0], c[1], p.Room.Ceiling)
+	}
+	for _, o := range p.Objects {
+		for _, c := range o.Foot {
+			grow(c[0], c[1], o.Lo)
+			grow(c[0], c[1], o.Hi)
+		}
+	}
+	for _, s := range p.Sitters {
+		grow(s.At[0]-0.3, s.At[1]-0.3, s.Floor)
+		grow(s.At[0]+0.3, s.At[1]+0.3, s.stature()+s.Floor)
+	}
+	if c := p.Camera; c != nil {
+		grow(c.At.X-0.2, c.At.Y-0.2, c.At.Z)
+		grow(c.At.X+0.2, c.At.Y+0.2, c.At.Z)
+	}
+	for _, l := range p.Lights {
+		for _, b := range l.Bodies {
+			all, _ := b.cloud()
+			for _, c := range all {
+				grow(c.X, c.Y, c.Z)
+			}
+		}
+		if s := l.Stand; s != nil {
+			grow(s.At[0], s.At[1], s.Top)
+		}
+	}
+	for _, o := range p.Room.Outlets {
+		grow(o.At[0], o.At[1], 0)
+	}
+	for _, n := range p.Panels {
+		for _, c := range n.cloud() {
+			grow(c.X, c.Y, c.Z)
+		}
+	}
+	if math.IsInf(lo.x, 0) {
+		lo, hi, top = xy{-1, -1}, xy{1, 1}, 1
+	}
+	if len(p.Room.Outline) == 0 {
+		lo, hi = lo.sub(xy{0.4, 0.4}), hi.add(xy{0.4, 0.4})
+	}
+	if p.Room.Ceiling == 0 {
+		top += 0.25
+	}
+	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.Ceiling)
+}
+
+// chains collects the dimensioned marks at the current scale.
+func (w *view) chains() {
+	p := w.p
+	collect := func(pick func(q xy) float64, lo, hi float64) (main, lights chain) {
+		var a, b []mark
+		add := func(list *[]mark, x, y float64, name string) {
+			m := pick(w.uv(x, y))
+			if m < lo-1e-6 || m > hi+1e-6 {
+				return
+			}
+			*list = append(*list, mark{at: (m - lo) * w.k, real: m - lo, name: name})
+		}
+		if len(p.Room.Outline) > 0 {
+			// The walls nearest the drawing's edges end the chains.
+			a = append(a, mark{0, 0, ""}, mark{(hi - lo) * w.k, hi - lo, ""})
+			b = append(b, a...)
+		}
+		for i, s := range p.Sitters {
+			name := s.Name
+			if name == "" {
+				name = "sitter"
+				if len(p.Sitters) > 1 {
+					name = fmt.Sprintf("sitter %d", i+1)
+				}
+			}
+			add(&a, s.At[0], s.At[1], name)
+		}
+		if c := p.Camera; c != nil {
+			add(&a, c.At.X, c.At.Y, "camera")
+		}
+		for _, l := range p.Lights {
+			if l.Stand != nil {
+				add(&b, l.Stand.At[0], l.Stand.At[1], l.Role)
+			}
+		}
+		if len(b) == 2 && len(p.Room.Outline) > 0 {
+			b = nil
+		}
+		for _, m := range [][]mark{a, b} {
+			sort.SliceStable(m, func(i, j int) bool { return m[i].real < m[j].real })
+		}
+		return newChain(a, w.r), newChain(b, w.r)
+	}
+	w.across, w.acrossLights = collect(func(q xy) float64 { return q.x }, w.u0, w.u1)
+	w.up, w.upLights = collect(func(q xy) float64 { return q.y }, w.v0, w.v1)
+}
+
+func (w *view) wallMM() float64 {
+	if len(w.p.Room.Outline) == 0 {
+		return 0
+	}
+	t := w.p.Room.Wall
+	if t == 0 {
+		t = 0.10
+	}
+	return math.Max(5*px, math.Min(t*w.k, 6))
+}
+
+// needs gives the width and height that the drawing takes at the current scale.
+func (w *view) needs() (float64, float64) {
+	w.wall = w.wallMM()
+	w.chains()
+	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + w.up.depth() + w.upLights.depth() + 6 + gutterRight
+	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 5 +
+		2*w.wall + (w.top-w.bottom)*w.k + footroom
+	return width, height
+}
+
+// fit chooses the largest scale that fits into a zone of the given size, lying or turned, and sets the drawing out in it.
+func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
+	r := ruler{opt.Feet}
+	scales := r.scales()
+	if opt.Scale > 0 {
+		scales = []int{opt.Scale}
+	}
+	var best *view
+	var last *view
+	for _, s := range scales {
+		for _, turned := range []bool{false, true} {
+			w := &view{p: p, r: r, turned: turned, scale: s, k: 1000 / float64(s)}
+			w.gather()
+			nw, nh := w.needs()
+			last = w
+			if nw > width || nh > height {
+				continue
+			}
+			if best == nil {
+				best = w
+			}
+		}
+		if best != nil {
+			break
+		}
+	}
+	if best == nil {
+		return nil, fmt.Errorf("the drawing is %.1f × %.1f m in plan and %.1f m high, too large for %s even at %s: leave out what lies far from the setup, or draw the room alone",
+			last.u1-last.u0, last.v1-last.v0, last.top, map[Paper]string{A4: "A4", Letter: "US Letter"}[opt.Paper], r.scaleWords(last.scale))
+	}
+	w := best
+	nw, nh := w.needs()
+	w.zone = rect{x, y, x + width, y + nh}
+	spare := width - nw
+	left := x + gutterLeft + w.wall + math.Min(spare/2, 14)
+	pt0 := y + headroom + w.wall
+	w.plan = rect{left, pt0, left + (w.u1-w.u0)*w.k, pt0 + (w.v1-w.v0)*w.k}
+	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 5 + w.wall
+	w.section = rect{left, s0, w.plan.x1, s0 + (w.top-w.bottom)*w.k}
+	return w, nil
+}

@@ -1,0 +1,98 @@
+package sheet
+
+import "math"
+
+// The proportions are a draughtsman's, parts of the stature; common practice, no source. Half widths seen from the front
+// and from the side at heights from the sole to the neck.
+var silhouette = []struct{ z, front, side float64 }{
+	{0.000, 0.076, 0.062}, {0.020, 0.078, 0.070}, {0.045, 0.064, 0.046}, {0.270, 0.070, 0.042}, {0.400, 0.086, 0.056},
+	{0.480, 0.098, 0.068}, {0.600, 0.088, 0.060}, {0.700, 0.108, 0.070}, {0.790, 0.128, 0.064}, {0.818, 0.108, 0.052},
+	{0.836, 0.046, 0.036}, {0.870, 0.034, 0.033},
+}
+
+const hip = 0.48
+
+// fromAbove gives the outline in the plan, metres about the head: shoulders, head, and the nose as a line.
+func (s Sitter) fromAbove() (shoulders, head []xy, nose [2]xy) {
+	k := s.stature() / 1.7
+	back := xy{-0.03 * k * math.Cos(s.Facing), -0.03 * k * math.Sin(s.Facing)}
+	o := xy{s.At[0], s.At[1]}
+	shoulders = ellipse2(o.add(back), 0.13*k, 0.235*k, s.Facing)
+	head = ellipse2(o, 0.098*k, 0.078*k, s.Facing)
+	d := xy{math.Cos(s.Facing), math.Sin(s.Facing)}
+	nose = [2]xy{o.add(d.mul(0.095 * k)), o.add(d.mul(0.20 * k))}
+	return
+}
+
+// ellipse2 is an ellipse in metres with a fixed number of corners.
+func ellipse2(c xy, rx, ry, turn float64) []xy {
+	pts := make([]xy, 40)
+	cs, sn := math.Cos(turn), math.Sin(turn)
+	for i := range pts {
+		a := 2 * math.Pi * float64(i) / float64(len(pts))
+		x, y := rx*math.Cos(a), ry*math.Sin(a)
+		pts[i] = xy{c.x + x*cs - y*sn, c.y + x*sn + y*cs}
+	}
+	return pts
+}
+
+func (s Sitter) stature() float64 {
+	if s.Stature > 0 {
+		return s.Stature
+	}
+	return 1.70
+}
+
+// fromSide gives the parts of the outline in the section: x along the section from the head, z over the floor, metres.
+// facing is the angle between where the sitter looks and the section's x axis.
+func (s Sitter) fromSide(facing float64) [][]xy {
+	h := s.stature()
+	c, n := math.Cos(facing), math.Sin(facing)
+	half := func(front, side float64) float64 { return h * math.Hypot(front*n, side*c) }
+	seat := s.Seat
+	if seat == 0 {
+		seat = 0.45
+	}
+	lift := 0.0
+	from := 0.0
+	lean := 0.0
+	switch s.Pose {
+	case PoseSeated:
+		from = hip - 0.02
+		lift = seat - from*h
+	case PoseLeaning:
+		lean = 0.10 * h * c
+	}
+	shift := func(z float64) float64 { return lean * (1 - z/0.87) }
+	var left, right []xy
+	for _, p := range silhouette {
+		if p.z < from {
+			continue
+		}
+		w := half(p.front, p.side)
+		left = append(left, xy{shift(p.z) - w, p.z*h + lift + s.Floor})
+		right = append(right, xy{shift(p.z) + w, p.z*h + lift + s.Floor})
+	}
+	trunk := append([]xy(nil), left...)
+	for i := len(right) - 1; i >= 0; i-- {
+		trunk = append(trunk, right[i])
+	}
+	parts := [][]xy{rounded(sub{trunk, true}).pts,
+		ellipse2(xy{0, 0.928*h + lift + s.Floor}, half(0.046, 0.058), 0.072*h, 0)}
+	if s.Pose == PoseSeated {
+		// Thighs, shanks and feet; from the front they shorten by themselves.
+		r := 0.046 * h
+		top := seat + r + s.Floor
+		knee := xy{0.25 * h * c, top}
+		ankle := xy{0.26 * h * c, 0.03*h + s.Floor}
+		toe := xy{0.36 * h * c, 0.02*h + s.Floor}
+		side := h * 0.05 * math.Abs(n)
+		parts = append([][]xy{limb(xy{0, top}, knee, r+side, r*0.9+side), limb(knee, ankle, 0.036*h+side, 0.028*h+side), limb(ankle, toe, 0.026*h+side, 0.02*h+side)}, parts...)
+	}
+	return parts
+}
+
+// limb is a tapered capsule.
+func limb(a, b xy, ra, rb float64) []xy {
+	return hull(append(ellipse2(a, ra, ra, 0), ellipse2(b, rb, rb, 0)...))
+}

@@ -1,0 +1,484 @@
+package sheet
+
+import (
+	"math"
+
+	"halfstop/geom"
+)
+
+// Faces of the drawing's lettering.
+var (
+	faceView  = face{9, 600, black}
+	faceName  = face{9, 600, black}
+	faceSize  = face{7, 400, grey(0x33)}
+	faceLevel = face{7.1, 600, black}
+	faceDist  = face{7.5, 400, black}
+	faceMark  = face{7.1, 600, black}
+)
+
+var (
+	dashContinuous = []float64{7 * px, 2.5 * px}
+	dashFoot       = []float64{2 * px, 2 * px}
+	dashAbove      = []float64{3 * px, 2 * px}
+	dashAim        = []float64{9 * px, 3 * px, 1.5 * px, 3 * px}
+)
+
+// drawPlan draws the plan and returns the labels' ground for the tests.
+func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
+	q := newGround(rect{w.zone.x0 + 1, w.zone.y0 + 1, w.zone.x1 - 1, w.section.y0 - w.wall - 1})
+	var labels []*label
+
+	room := w.poly(w.p.Room.Outline)
+	g.put(xy{w.zone.x0 + 5, w.plan.y0 - w.wall - 1.4}, faceView, "Plan")
+	q.boxes = append(q.boxes, textBox(xy{w.zone.x0 + 5, w.plan.y0 - w.wall - 1.4}, 9, 3.2, false))
+
+	q.boxes = append(q.boxes, w.north(g)...)
+
+	// What is sharp, and what the lens sees.
+	w.planCamera(g, q, room)
+
+	// Furniture.
+	for _, o := range w.p.Objects {
+		pts := w.poly(o.Foot)
+		it := item{subs: []sub{{pts, true}}, stroke: inkObj, width: 0.75 * px}
+		if w.p.ContourHeight > 0 && o.Lo > w.p.ContourHeight {
+			it.dash = dashAbove
+		}
+		g.add(it)
+		q.ink(sub{pts, true}, 0.5)
+		if o.Name != "" && len(pts) > 0 {
+			l := &label{what: "object " + o.Name, rank: 6, drop: 22, lines: []lettering{{faceSize, o.Name}}}
+			b := boundsOf(pts)
+			lw, lh := l.size()
+			for _, f := range [][2]float64{{.5, .5}, {.25, .5}, {.75, .5}, {.5, .25}, {.5, .75}, {.12, .5}, {.88, .5}, {.2, .2}, {.8, .2}, {.2, .8}, {.8, .8}} {
+				c := xy{b.x0 + lw/2 + (b.w()-lw)*f[0], b.y0 + lh/2 + (b.h()-lh)*f[1]}
+				if b.w() >= lw && b.h() >= lh && inPolygon(c, pts) {
+					l.cands = append(l.cands, cand{box: rect{c.x - lw/2, c.y - lh/2, c.x + lw/2, c.y + lh/2}})
+				}
+			}
+			l.around(b, b.mid(), 11)
+			labels = append(labels, l)
+		}
+	}
+
+	// Contours wait until the labels are known, so that their lines leave gaps.
+	type line struct {
+		s     sub
+		width float64
+		ink   ink
+		dash  []float64
+	}
+	var lines []line
+	for _, l := range w.p.Lights {
+		if l.Field == nil {
+			continue
+		}
+		f := l.Field.calmed()
+		for _, lv := range w.levels(l, f) {
+			it := line{width: 0.95 * px, ink: tinted(l.Colour, printY)}
+			switch {
+			case lv == 0:
+				it.width = 1.7 * px
+			case lv > 0:
+				it.width = 1.2 * px
+			}
+			if l.Kind != Flash {
+				it.dash = dashContinuous
+			}
+			for _, s := range f.contours(float64(lv)) {
+				s = rounded(s)
+				for i, p := range s.pts {
+					s.pts[i] = w.at(p.x, p.y)
+				}
+				s = thinned(s, 0.02)
+				for _, c := range within(s, w.clipTo(room)) {
+					if lengthOf(c) < 4 {
+						continue
+					}
+					it.s = c
+					lines = append(lines, it)
+					q.ink(c, 0.8)
+					t := &label{what: "contour " + l.Role + " " + levelWord(lv), rank: 5, drop: 14, lines: []lettering{{faceLevel, levelWord(lv)}}}
+					t.along(c, 0, 1, 3)
+					labels = append(labels, t)
+				}
+			}
+		}
+	}
+
+	// Bodies stand on top of the contours, in one list so that order is by height.
+	for _, l := range w.p.Lights {
+		for _, b := range l.Bodies {
+			all, _ := b.cloud()
+			q.solid(hull(w.above(all)))
+		}
+	}
+	for _, s := range w.p.Sitters {
+		sh, _, nose := s.fromAbove()
+		pts := w.onPaper(sh)
+		q.solid(pts)
+		q.solid(w.onPaper(nose[:]))
+	}
+	for _, n := range w.p.Panels {
+		q.solid(hull(w.above(n.cloud())))
+	}
+	walls := w.walls()
+	for _, s := range walls {
+		q.solid(s)
+	}
+
+	// Aim lines with their length.
+	for _, l := range w.p.Lights {
+		if len(l.Bodies) == 0 || l.Stand == nil && l.Fixed {
+			continue
+		}
+		b := l.Bodies[0]
+		s := sub{[]xy{w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y)}, false}
+		if lengthOf(s) < 1 {
+			continue
+		}
+		q.ink(s, 0.6)
+		t := &label{what: "aim " + l.Role, rank: 3, drop: 40, lines: []lettering{{faceDist, w.r.length(b.Aim.Sub(b.At).Len())}}}
+		t.along(s, 0.12, 0.88, 1.2)
+		labels = append(labels, t)
+	}
+
+	// Names of lights.
+	for _, l := range w.p.Lights {
+		if len(l.Bodies) == 0 {
+			continue
+		}
+		all, _ := l.Bodies[0].cloud()
+		h := hull(w.above(all))
+		t := &label{what: "light " + l.Role, rank: 0, lines: []lettering{{faceName, l.Role}}}
+		if s := l.sizeWords(w.r); s != "" {
+			t.lines = append(t.lines, lettering{faceSize, s})
+		}
+		t.around(boundsOf(h), boundsOf(h).mid(), 70)
+		labels = append(labels, t)
+	}
+	for _, n := range w.p.Panels {
+		h := hull(w.above(n.cloud()))
+		name := n.Name
+		if name == "" {
+			name = string(n.Kind)
+		}
+		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, name + " " + w.r.length(n.Width)}}}
+		t.around(boundsOf(h), boundsOf(h).mid(), 50)
+		labels = append(labels, t)
+	}
+	for i, s := range w.p.Sitters {
+		if s.Name == "" {
+			continue
+		}
+		sh, _, _ := s.fromAbove()
+		b := boundsOf(w.onPaper(sh))
+		t := &label{what: "sitter " + s.Name, rank: 1 + i, lines: []lettering{{faceSize, s.Name}}}
+		t.around(b, b.mid(), 50)
+		labels = append(labels, t)
+	}
+	for _, o := range w.p.Room.Outlets {
+		c := w.at(o.At[0], o.At[1])
+		b := rect{c.x - 1, c.y - 1, c.x + 1, c.y + 1}
+		q.solid(b.poly())
+		t := &label{what: "outlet " + o.Name, rank: 1, lines: []lettering{{faceMark, o.Name}}}
+		t.around(b, c, 26)
+		labels = append(labels, t)
+	}
+
+	// Dimensions are fixed lettering.
+	q.boxes = append(q.boxes, w.planDims(g)...)
+	if c := w.p.Camera; c != nil {
+		q.solid(w.cameraBox())
+	}
+	lost := q.place(labels)
+
+	// Lines with their gaps.
+	var boxes []rect
+	for _, l := range labels {
+		if l.chosen >= 0 {
+			boxes = append(boxes, l.cands[l.chosen].box)
+		}
+	}
+	for _, c := range lines {
+		for _, s := range without(c.s, boxes) {
+			g.add(item{subs: []sub{s}, stroke: c.ink, width: c.width, dash: c.dash})
+		}
+	}
+	w.planStands(g)
+	for _, l := range w.p.Lights {
+		if len(l.Bodies) == 0 || l.Stand == nil && l.Fixed {
+			continue
+		}
+		b := l.Bodies[0]
+		for _, s := range without(sub{[]xy{w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y)}, false}, boxes) {
+			g.add(item{subs: []sub{s}, stroke: tinted(l.Colour, printY), width: 1.1 * px, dash: dashAim})
+		}
+	}
+	for _, n := range w.p.Panels {
+		drawPanel(g, hull(w.above(n.cloud())), n.Kind)
+	}
+	for _, l := range w.p.Lights {
+		for _, b := range l.Bodies {
+			all, front := b.cloud()
+			drawBody(g, w.above(all), w.above(front), tinted(l.Colour, printY), w.p.Room.Ceiling > 0 && b.At.Z > w.p.ContourHeight+0.9 && l.Stand == nil)
+		}
+		if l.Stand != nil {
+			c := w.at(l.Stand.At[0], l.Stand.At[1])
+			g.line(0.6*px, inkDim, xy{c.x - 0.7, c.y}, xy{c.x + 0.7, c.y})
+			g.line(0.6*px, inkDim, xy{c.x, c.y - 0.7}, xy{c.x, c.y + 0.7})
+		}
+	}
+	for _, s := range w.p.Sitters {
+		sh, head, nose := s.fromAbove()
+		g.polygon(white, black, 1.4*px, w.onPaper(sh))
+		g.polygon(white, black, 1.2*px, w.onPaper(head))
+		g.line(1.6*px, black, w.onPaper(nose[:])...)
+	}
+	w.drawCamera(g)
+	if len(walls) > 0 {
+		var subs []sub
+		for _, s := range walls {
+			subs = append(subs, sub{s, true})
+		}
+		g.add(item{subs: subs, fill: black})
+	}
+	w.openings(g)
+	w.originMark(g)
+	for _, o := range w.p.Room.Outlets {
+		c := w.at(o.At[0], o.At[1])
+		g.polygon(white, black, 1.2*px, circle(c, 0.95))
+		g.line(1.2*px, black, xy{c.x - 0.4, c.y}, xy{c.x + 0.4, c.y})
+	}
+	for _, l := range labels {
+		l.draw(g)
+	}
+	return q, labels, lost
+}
+
+// clipTo is the polygon that contours keep to.
+func (w *view) clipTo(room []xy) []xy {
+	if len(room) >= 3 {
+		return room
+	}
+	return w.plan.poly()
+}
+
+func lengthOf(s sub) float64 {
+	l := 0.0
+	for i := 0; i+1 < len(s.pts); i++ {
+		l += s.pts[i+1].sub(s.pts[i]).len()
+	}
+	if s.closed && len(s.pts) > 1 {
+		l += s.pts[0].sub(s.pts[len(s.pts)-1]).len()
+	}
+	return l
+}
+
+// levels of a light to draw: asked for, or the three about its level at the sitter, brought into what the field has.
+func (w *view) levels(l Light, f *Field) []int {
+	if l.Levels != nil {
+		return l.Levels
+	}
+	mid := math.NaN()
+	if len(w.p.Sitters) > 0 {
+		mid = f.at(w.p.Sitters[0].At[0], w.p.Sitters[0].At[1])
+	}
+	top := int(math.Floor(f.top() - 0.05))
+	m := top
+	if !math.IsNaN(mid) && !math.IsInf(mid, 0) {
+		m = int(math.Round(mid))
+	}
+	m = max(-3, min(m, top-1))
+	m = min(m, 3)
+	var out []int
+	for lv := m - 1; lv <= m+1; lv++ {
+		out = append(out, lv)
+	}
+	return out
+}
+
+// above projects points to the plan on paper.
+func (w *view) above(pts []geom.Vec) []xy {
+	out := make([]xy, len(pts))
+	for i, p := range pts {
+		out[i] = w.at(p.X, p.Y)
+	}
+	return out
+}
+
+func (w *view) onPaper(pts []xy) []xy {
+	out := make([]xy, len(pts))
+	for i, p := range pts {
+		out[i] = w.at(p.x, p.y)
+	}
+	return out
+}
+
+func (w *view) planStands(g *page) {
+	ring := func(s *Stand) {
+		if s != nil && s.Radius > 0 {
+			g.add(item{subs: []sub{{circle(w.at(s.At[0], s.At[1]), s.Radius*w.k), true}}, stroke: inkDim, width: 0.75 * px, dash: dashFoot})
+		}
+	}
+	for _, l := range w.p.Lights {
+		ring(l.Stand)
+		if l.Stand != nil && len(l.Bodies) > 0 {
+			a, b := w.at(l.Stand.At[0], l.Stand.At[1]), w.at(l.Bodies[0].At.X, l.Bodies[0].At.Y)
+			if a.sub(b).len() > 0.5 {
+				g.line(1.1*px, inkDim, a, b)
+			}
+		}
+	}
+	for _, n := range w.p.Panels {
+		ring(n.Stand)
+	}
+	if c := w.p.Camera; c != nil && c.FootR > 0 {
+		g.add(item{subs: []sub{{circle(w.at(c.At.X, c.At.Y), c.FootR*w.k), true}}, stroke: inkDim, width: 0.75 * px, dash: dashFoot})
+	}
+}
+
+// drawBody paints a light's body: its silhouette, pale, and its shining face as a heavier line.
+func drawBody(g *page, all, front []xy, c ink, overhead bool) {
+	h := hull(all)
+	it := item{subs: []sub{{h, true}}, fill: c.pale(), stroke: c, width: 1.4 * px}
+	if overhead {
+		it.dash, it.fill = dashAbove, noInk
+	}
+	g.add(it)
+	if len(front) > 2 && !overhead {
+		f := hull(front)
+		g.add(item{subs: []sub{{f, true}}, stroke: c, width: 0.9 * px})
+		if math.Abs(areaOf(f)) < 0.35*math.Abs(areaOf(h)) {
+			g.add(item{subs: []sub{{f, true}}, stroke: c, width: 1.6 * px})
+		}
+	}
+}
+
+// drawPanel hatches by kind.
+func drawPanel(g *page, h []xy, kind PanelKind) {
+	g.polygon(white, black, 0.9*px, h)
+	switch kind {
+	case Silk:
+		// Dots on a grid of 4 px, inside.
+		b := boundsOf(h)
+		const gap = 2.6 * px
+		row := 0
+		for y := b.y0 + gap/2; y < b.y1; y += gap {
+			for x := b.x0 + gap/2*float64(row%2); x < b.x1; x += gap {
+				if inPolygon(xy{x, y}, h) {
+					g.add(item{subs: []sub{{ellipse(xy{x, y}, 0.17, 0.17, 0), true}}, fill: black})
+				}
+			}
+			row++
+		}
+	case Flag:
+		for _, s := range hatch(h, math.Pi/4, 2.6*px) {
+			g.add(item{subs: []sub{s}, stroke: black, width: 1.3 * px, square: true})
+		}
+	case Net:
+		for _, a := range []float64{math.Pi / 4, -math.Pi / 4} {
+			for _, s := range hatch(h, a, 3.4*px) {
+				g.add(item{subs: []sub{s}, stroke: black, width: 0.6 * px, square: true})
+			}
+		}
+	}
+	g.polygon(noInk, black, 0.9*px, h)
+}
+
+// planCamera draws the view lines and the hatched depth of what is sharp.
+func (w *view) planCamera(g *page, q *ground, room []xy) {
+	c := w.p.Camera
+	if c == nil {
+		return
+	}
+	n := c.Aim.Sub(c.At)
+	flat := math.Hypot(n.X, n.Y)
+	if flat < 1e-6 || c.HalfWidth <= 0 {
+		return
+	}
+	d, s := xy{n.X / flat, n.Y / flat}, xy{-n.Y / flat, n.X / flat}
+	tan := math.Tan(math.Min(c.HalfWidth, 1.5))
+	point := func(dist, off float64) xy {
+		return w.at(c.At.X+d.x*dist+s.x*off, c.At.Y+d.y*dist+s.y*off)
+	}
+	far := 2 * (w.u1 - w.u0 + w.v1 - w.v0)
+	clip := w.clipTo(room)
+	if c.Near > 0 && c.Far > c.Near {
+		cosTilt := flat / n.Len()
+		near, back := c.Near*cosTilt, math.Min(c.Far*cosTilt, far)
+		band := []xy{point(near, -near*tan), point(near, near*tan), point(back, back*tan), point(back, -back*tan)}
+		for _, h := range hatch(band, -math.Pi/4, 5*px) {
+			for _, part := range within(h, clip) {
+				g.add(item{subs: []sub{part}, stroke: grey(0x9a), width: 0.9 * px * 0.7})
+				q.ink(part, 0.12)
+			}
+		}
+		edges := [][]xy{{band[0], band[1]}, {band[2], band[3]}}
+		for _, e := range edges {
+			for _, part := range within(sub{e, false}, clip) {
+				g.add(item{subs: []sub{part}, stroke: grey(0x77), width: 0.6 * px})
+			}
+		}
+	}
+	for _, side := range []float64{-1, 1} {
+		for _, part := range within(sub{[]xy{point(0.05, side*0.05*tan), point(far, side*far*tan)}, false}, clip) {
+			if part.pts[0].sub(point(0, 0)).len() > 0.5*w.k && !inPolygon(point(0.05, 0), clip) {
+				continue
+			}
+			g.add(item{subs: []sub{part}, stroke: inkDim, width: 0.75 * px})
+			q.ink(part, 0.4)
+			break // behind the first wall the lens sees nothing
+		}
+	}
+}
+
+// cameraBox is the camera's outline in the plan.
+func (w *view) cameraBox() []xy {
+	c := w.p.Camera
+	n := c.Aim.Sub(c.At)
+	a := math.Atan2(n.Y, n.X)
+	return w.onPaper(turnedBox(xy{c.At.X, c.At.Y}, a, -0.13, 0.10, 0.075))
+}
+
+func turnedBox(o xy, a, x0, x1, half float64) []xy {
+	cs, sn := math.Cos(a), math.Sin(a)
+	var out []xy
+	for _, p := range []xy{{x0, -half}, {x1, -half}, {x1, half}, {x0, half}} {
+		out = append(out, xy{o.x + p.x*cs - p.y*sn, o.y + p.x*sn + p.y*cs})
+	}
+	return out
+}
+
+func (w *view) drawCamera(g *page) {
+	c := w.p.Camera
+	if c == nil {
+		return
+	}
+	n := c.Aim.Sub(c.At)
+	a := math.Atan2(n.Y, n.X)
+	o := xy{c.At.X, c.At.Y}
+	g.polygon(white, black, 1.2*px, w.onPaper(turnedBox(o, a, -0.02, 0.11, 0.05)))
+	g.polygon(black, black, 0.6*px, w.onPaper(turnedBox(o, a, -0.13, -0.02, 0.075)))
+}
+
+// planDims draws the overall dimensions and the chains; it returns the boxes of the figures.
+func (w *view) planDims(g *page) []rect {
+	var boxes []rect
+	p := w.plan
+	t := w.wall
+	if len(w.p.Room.Outline) > 0 {
+		y := p.y0 - t - 2.6
+		boxes = append(boxes, span(g, xy{p.x0, y}, xy{p.x1, y}, w.r.length(w.u1-w.u0)))
+		x := p.x0 - t - 3.4
+		boxes = append(boxes, span(g, xy{x, p.y1}, xy{x, p.y0}, w.r.length(w.v1-w.v0)))
+		for _, e := range [][2]xy{{{p.x0, y - 1.4}, {p.x0, y + 1.6}}, {{p.x1, y - 1.4}, {p.x1, y + 1.6}}, {{x - 1.4, p.y0}, {x + 1.6, p.y0}}, {{x - 1.4, p.y1}, {x + 1.6, p.y1}}} {
+			g.line(0.6*px, inkDim, e[0], e[1])
+		}
+	}
+	boxes = append(boxes, w.across.drawAcross(g, p.x0, p.y1+t)...)
+	boxes = append(boxes, w.acrossLights.drawAcross(g, p.x0, p.y1+t+w.across.depth())...)
+	boxes = append(boxes, w.up.drawUp(g, p.x1+t, p.y1)...)
+	boxes = append(boxes, w.upLights.drawUp(g, p.x1+t+w.up.depth(), p.y1)...)
+	return boxes
+}

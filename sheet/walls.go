@@ -1,0 +1,150 @@
+package sheet
+
+import "math"
+
+// edges of the room on paper with the outward normal of each, walls counted as the caller counts them.
+func (w *view) edges() (a, b, out []xy) {
+	pts := w.poly(w.p.Room.Outline)
+	n := len(pts)
+	sign := 1.0
+	if areaOf(pts) < 0 {
+		sign = -1
+	}
+	for i := range pts {
+		p, q := pts[i], pts[(i+1)%n]
+		d := q.sub(p).unit()
+		a, b, out = append(a, p), append(b, q), append(out, xy{d.y * sign, -d.x * sign})
+	}
+	return
+}
+
+// corner is the outer corner between two walls with normals m and n: the mitre, kept short at sharp corners.
+func corner(p, m, n xy, t float64) xy {
+	s := m.add(n)
+	l2 := s.x*s.x + s.y*s.y
+	if l2 < 0.25 {
+		return p.add(m.mul(t))
+	}
+	return p.add(s.mul(2 * t / l2))
+}
+
+// walls gives the cut walls as polygons, openings left out.
+func (w *view) walls() [][]xy {
+	a, b, out := w.edges()
+	n := len(a)
+	if n < 3 {
+		return nil
+	}
+	t := w.wall
+	var polys [][]xy
+	for i := range a {
+		pa, pb := corner(a[i], out[(i+n-1)%n], out[i], t), corner(b[i], out[i], out[(i+1)%n], t)
+		length := b[i].sub(a[i]).len()
+		d := b[i].sub(a[i]).unit()
+		// Free parts between the openings.
+		type part struct{ from, to float64 }
+		parts := []part{{0, length}}
+		for _, o := range w.gaps(i + 1) {
+			var next []part
+			for _, p := range parts {
+				if o.to <= p.from || o.from >= p.to {
+					next = append(next, p)
+					continue
+				}
+				if o.from > p.from {
+					next = append(next, part{p.from, o.from})
+				}
+				if o.to < p.to {
+					next = append(next, part{o.to, p.to})
+				}
+			}
+			parts = next
+		}
+		for _, p := range parts {
+			i0, i1 := a[i].add(d.mul(p.from)), a[i].add(d.mul(p.to))
+			o0, o1 := i0.add(out[i].mul(t)), i1.add(out[i].mul(t))
+			if p.from == 0 {
+				o0 = pa
+			}
+			if p.to == length {
+				o1 = pb
+			}
+			q := []xy{i0, i1, o1, o0}
+			if areaOf(q) < 0 {
+				q = []xy{i0, o0, o1, i1}
+			}
+			polys = append(polys, q)
+		}
+	}
+	return polys
+}
+
+type gap struct {
+	from, to float64 // mm on paper along the wall
+}
+
+func (w *view) gaps(wall int) []gap {
+	var out []gap
+	for _, o := range w.p.Room.Windows {
+		if o.Wall == wall {
+			out = append(out, gap{o.From * w.k, (o.From + o.Width) * w.k})
+		}
+	}
+	for _, o := range w.p.Room.Doors {
+		if o.Wall == wall {
+			out = append(out, gap{o.From * w.k, (o.From + o.Width) * w.k})
+		}
+	}
+	return out
+}
+
+// openings draws windows as a glazed gap and doors with their swing.
+func (w *view) openings(g *page) {
+	a, b, out := w.edges()
+	t := w.wall
+	for _, o := range w.p.Room.Windows {
+		i := o.Wall - 1
+		d := b[i].sub(a[i]).unit()
+		p, q := a[i].add(d.mul(o.From*w.k)), a[i].add(d.mul((o.From+o.Width)*w.k))
+		n := out[i].mul(t)
+		g.polygon(white, black, 0.75*px, []xy{p, q, q.add(n), p.add(n)})
+		c := inkDim
+		if o.Colour != [3]float64{} {
+			c = tinted(o.Colour, printY)
+		}
+		g.rule(1.7*px, c, p.add(n.mul(0.5)), q.add(n.mul(0.5)))
+	}
+	for _, o := range w.p.Room.Doors {
+		i := o.Wall - 1
+		d := b[i].sub(a[i]).unit()
+		p, q := a[i].add(d.mul(o.From*w.k)), a[i].add(d.mul((o.From+o.Width)*w.k))
+		n := out[i].mul(t)
+		for _, e := range []xy{p, q} {
+			g.rule(0.75*px, black, e, e.add(n))
+		}
+		if o.Open {
+			continue
+		}
+		hinge, latch := p, q
+		if o.HingeFar {
+			hinge, latch = q, p
+		}
+		swing := out[i].mul(-o.Width * w.k)
+		if o.Outward {
+			hinge, latch = hinge.add(n), latch.add(n)
+			swing = out[i].mul(o.Width * w.k)
+		}
+		open := hinge.add(swing)
+		g.rule(1.2*px, black, hinge, open)
+		var arc []xy
+		r := o.Width * w.k
+		a0 := math.Atan2(latch.y-hinge.y, latch.x-hinge.x)
+		a1 := math.Atan2(open.y-hinge.y, open.x-hinge.x)
+		da := math.Remainder(a1-a0, 2*math.Pi)
+		for k := 0; k <= 24; k++ {
+			s := a0 + da*float64(k)/24
+			arc = append(arc, xy{hinge.x + r*math.Cos(s), hinge.y + r*math.Sin(s)})
+		}
+		g.line(0.6*px, inkObj, arc...)
+	}
+}
