@@ -85,7 +85,7 @@ func (c Curve) Mul(o Curve) Curve {
 func (c Curve) finer(step float64) Curve {
 	parts := 1
 	if step < c.Step && len(c.V) > 1 {
-		parts = max(1, int(math.Ceil(c.Step/math.Max(step, math.Min(1, c.Step))-1e-9)))
+		parts = max(1, int(math.Min(20000, math.Ceil(c.Step/math.Max(step, math.Min(1, c.Step))-1e-9))))
 	}
 	out := Curve{c.Start, c.Step / float64(parts), make([]float64, (len(c.V)-1)*parts+1)}
 	for i := range out.V {

@@ -9,6 +9,7 @@ import (
 type Display struct {
 	Name        string
 	toXYZ, from [3][3]float64
+	fromCone    [3][3]float64 // Oklab's cone responses to linear r, g, b
 	cusps       func() *[360]cusp
 }
 
@@ -35,6 +36,8 @@ func newDisplay(name string, r, g, b XY) *Display {
 	}
 	d := &Display{Name: name, toXYZ: m}
 	d.from, _ = invert(m)
+	cone, _ := invert(oklabCone)
+	d.fromCone = multiply(d.from, cone)
 	d.cusps = sync.OnceValue(d.findCusps)
 	return d
 }
@@ -77,15 +80,10 @@ func Decode(v float64) float64 {
 // Oklab matrices from XYZ (D65). Source: Ottosson 2020, 'A perceptual color space for image processing' (from memory; checked by the white
 // coming out at 1, 0, 0 and by round trip).
 var (
-	oklabCone                         = [3][3]float64{{0.8189330101, 0.3618667424, -0.1288597137}, {0.0329845436, 0.9293118715, 0.0361456387}, {0.0482003018, 0.2643662691, 0.6338517070}}
-	oklabLab                          = [3][3]float64{{0.2104542553, 0.7936177850, -0.0040720468}, {1.9779984951, -2.4285922050, 0.4505937099}, {0.0259040371, 0.7827717662, -0.8086757660}}
-	oklabConeInverse, oklabLabInverse [3][3]float64
-)
-
-func init() {
-	oklabConeInverse, _ = invert(oklabCone)
+	oklabCone          = [3][3]float64{{0.8189330101, 0.3618667424, -0.1288597137}, {0.0329845436, 0.9293118715, 0.0361456387}, {0.0482003018, 0.2643662691, 0.6338517070}}
+	oklabLab           = [3][3]float64{{0.2104542553, 0.7936177850, -0.0040720468}, {1.9779984951, -2.4285922050, 0.4505937099}, {0.0259040371, 0.7827717662, -0.8086757660}}
 	oklabLabInverse, _ = invert(oklabLab)
-}
+)
 
 func oklab(t XYZ) [3]float64 {
 	v := apply(oklabCone, [3]float64{t.X, t.Y, t.Z})
@@ -95,13 +93,13 @@ func oklab(t XYZ) [3]float64 {
 	return apply(oklabLab, v)
 }
 
-func fromOklab(c [3]float64) XYZ {
+// fromOklab returns linear r, g, b of an Oklab colour.
+func (d *Display) fromOklab(c [3]float64) [3]float64 {
 	v := apply(oklabLabInverse, c)
 	for i := range v {
 		v[i] = v[i] * v[i] * v[i]
 	}
-	v = apply(oklabConeInverse, v)
-	return XYZ{v[0], v[1], v[2]}
+	return apply(d.fromCone, v)
 }
 
 // cusp is the most colourful colour a display has in one hue.
@@ -160,10 +158,11 @@ func (d *Display) Map(t XYZ) [3]float64 {
 	peak := d.cusps()[int(hueDegrees(c[1], c[2]))%360]
 	anchor := clampTo(peak.L, 0, 1)
 	at := func(s float64) [3]float64 {
-		return d.Linear(fromOklab([3]float64{anchor + s*(c[0]-anchor), s * c[1], s * c[2]}))
+		return d.fromOklab([3]float64{anchor + s*(c[0]-anchor), s * c[1], s * c[2]})
 	}
 	lo, hi := 0.0, 1.0
-	for range 22 {
+	// Sixteen halvings: finer than one step of a 16-bit code.
+	for range 16 {
 		mid := (lo + hi) / 2
 		if inside(at(mid), 1e-6) {
 			lo = mid

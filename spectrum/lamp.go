@@ -108,11 +108,8 @@ func Lamp(name string) (Curve, error) {
 }
 
 func (k kind) is(key string) bool {
-	if wordKey(strings.Fields(k.name)) == key {
-		return true
-	}
-	for _, a := range k.aliases {
-		if wordKey(strings.Fields(a)) == key {
+	for _, name := range append([]string{k.name}, k.aliases...) {
+		if words, _, err := splitKelvin(name); err == nil && wordKey(words) == key {
 			return true
 		}
 	}
@@ -184,9 +181,7 @@ func wordKey(words []string) string {
 	var w []string
 	for _, x := range words {
 		for _, y := range strings.FieldsFunc(strings.ToLower(x), func(r rune) bool { return r == '-' || r == '_' || r == ' ' }) {
-			if y != "lamp" && y != "light" {
-				w = append(w, y)
-			}
+			w = append(w, y)
 		}
 	}
 	sort.Strings(w)

@@ -19,11 +19,11 @@ func invert(m [3][3]float64) (out [3][3]float64, ok bool) {
 }
 
 func apply(m [3][3]float64, v [3]float64) [3]float64 {
-	var out [3]float64
-	for i := range out {
-		out[i] = m[i][0]*v[0] + m[i][1]*v[1] + m[i][2]*v[2]
+	return [3]float64{
+		m[0][0]*v[0] + m[0][1]*v[1] + m[0][2]*v[2],
+		m[1][0]*v[0] + m[1][1]*v[1] + m[1][2]*v[2],
+		m[2][0]*v[0] + m[2][1]*v[1] + m[2][2]*v[2],
 	}
-	return out
 }
 
 func multiply(a, b [3][3]float64) (out [3][3]float64) {
