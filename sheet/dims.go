@@ -1,6 +1,9 @@
 package sheet
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 const (
 	dimSize  = 7.5 // points
@@ -50,47 +53,77 @@ func newChain(marks []mark, r ruler) chain {
 	}
 	f := face{dimSize, 400, black}
 	nf := face{6.4, 400, inkSub}
-	lo, hi := 0.0, 0.0
-	if n := len(c.marks); n > 0 {
-		lo, hi = c.marks[0].at, c.marks[n-1].at
-	}
-	add := func(g fig) {
-		g.at = math.Max(lo+math.Min(g.half, (hi-lo)/2), math.Min(hi-math.Min(g.half, (hi-lo)/2), g.at))
-		for g.level = 1; ; g.level++ {
-			free := true
-			for _, o := range c.figs {
-				if o.level == g.level && math.Abs(o.at-g.at) < o.half+g.half+0.6 {
-					free = false
-				}
-				// The tie of a deeper figure must not run through a shallower one.
-				if o.level > 0 && o.level < g.level && math.Abs(o.at-g.tie) < o.half+0.2 {
-					free = free && g.level > 4
-				}
-			}
-			if free || g.level > 6 {
-				break
-			}
-		}
-		c.levels = max(c.levels, g.level)
-		c.figs = append(c.figs, g)
-	}
+	var under []fig
 	for i := 0; i+1 < len(c.marks); i++ {
 		a, b := c.marks[i], c.marks[i+1]
 		t := r.length(b.real - a.real)
 		w := f.width(t) / 2
-		mid := (a.at + b.at) / 2
+		g := fig{text: t, at: (a.at + b.at) / 2, half: w, tie: (a.at + b.at) / 2}
 		if 2*w+0.8 <= b.at-a.at {
-			c.figs = append(c.figs, fig{text: t, at: mid, half: w})
-			continue
+			c.figs = append(c.figs, g)
+		} else {
+			under = append(under, g)
 		}
-		add(fig{text: t, at: mid, half: w, tie: mid})
 	}
 	for _, m := range c.marks {
 		if m.name != "" {
-			add(fig{text: m.name, at: m.at, half: nf.width(m.name) / 2, tie: m.at, isName: true})
+			under = append(under, fig{text: m.name, at: m.at, half: nf.width(m.name) / 2, tie: m.at, isName: true})
 		}
 	}
+	if len(under) == 0 {
+		return c
+	}
+	sort.SliceStable(under, func(i, j int) bool { return under[i].tie < under[j].tie })
+	lo, hi := c.marks[0].at-4, c.marks[len(c.marks)-1].at+4
+	for c.levels = 1; c.levels < 8; c.levels++ {
+		if spread(under, c.levels, lo, hi) {
+			break
+		}
+	}
+	c.figs = append(c.figs, under...)
 	return c
+}
+
+// spread deals the figures to n lines in turn and pushes them apart on each, as near to their ties as can be. It reports
+// whether they fit between lo and hi without straying far.
+func spread(figs []fig, n int, lo, hi float64) bool {
+	const air = 1.2
+	fits := true
+	for level := 0; level < n; level++ {
+		var row []*fig
+		for i := level; i < len(figs); i += n {
+			figs[i].level = level + 1
+			figs[i].at = figs[i].tie
+			row = append(row, &figs[i])
+		}
+		// Push right from the left end, then left from the right end, then settle halfway by a few passes.
+		for pass := 0; pass < 60; pass++ {
+			for i := 0; i+1 < len(row); i++ {
+				if d := row[i].at + row[i].half + air - (row[i+1].at - row[i+1].half); d > 0 {
+					row[i].at -= d / 2
+					row[i+1].at += d / 2
+				}
+			}
+			for i, g := range row {
+				if g.at-g.half < lo && i == 0 {
+					g.at = lo + g.half
+				}
+				if g.at+g.half > hi && i == len(row)-1 {
+					g.at = hi - g.half
+				}
+			}
+		}
+		end := math.Inf(-1)
+		for _, g := range row {
+			if g.at-g.half < end+0.3 || g.at-g.half < lo-0.5 || g.at+g.half > hi+0.5 || math.Abs(g.at-g.tie) > 9 {
+				fits = false
+			}
+			// Never overlapping, even where they do not fit.
+			g.at = math.Max(g.at, end+0.6+g.half)
+			end = g.at + g.half
+		}
+	}
+	return fits
 }
 
 // depth is how far the row reaches from the side of the room outwards.
@@ -123,6 +156,12 @@ func (c chain) draw(g *page, o xy, up bool) []rect {
 		g.line(0.6*px, inkDim, at(m.at, line-1.4), at(m.at, line+1.2))
 		tick(g, at(m.at, line))
 	}
+	for _, f := range c.figs {
+		if f.level > 0 && (f.level > 1 || !f.isName || math.Abs(f.at-f.tie) > 0.5) {
+			end := line + float64(f.level)*dimLevel - 0.1 - dimSize*pt*0.75
+			g.line(0.45*px, inkDim, at(f.tie, line+0.3), at(f.tie+(f.at-f.tie)*0.6, end))
+		}
+	}
 	var boxes []rect
 	for _, f := range c.figs {
 		fc := face{dimSize, 400, black}
@@ -132,15 +171,24 @@ func (c chain) draw(g *page, o xy, up bool) []rect {
 		base := line - 0.75
 		if f.level > 0 {
 			base = line + float64(f.level)*dimLevel - 0.1
-			if f.level > 1 || !f.isName {
-				g.line(0.45*px, inkDim, at(f.tie, line+0.2), at(f.tie, base-dimSize*pt*0.78))
-			}
 		}
 		p := at(f.at-f.half, base)
 		g.add(item{text: f.text, at: p, size: fc.size * pt, weight: fc.weight, fill: fc.ink, turned: up, halo: 0.25})
 		boxes = append(boxes, textBox(p, 2*f.half, fc.size*pt, up))
 	}
 	return boxes
+}
+
+// lines of the row, for the placing of labels.
+func (c chain) band(x, y float64, up bool) []sub {
+	if len(c.marks) < 2 {
+		return nil
+	}
+	a, b := c.marks[0].at, c.marks[len(c.marks)-1].at
+	if up {
+		return []sub{{[]xy{{x + 3.6, y - a}, {x + 3.6, y - b}}, false}}
+	}
+	return []sub{{[]xy{{x + a, y + 3.6}, {x + b, y + 3.6}}, false}}
 }
 
 // textBox is the room that lettering takes.

@@ -58,7 +58,7 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	// The drawing takes up to two thirds of the sheet, the tables the rest.
 	share := 0.67
 	if opt.Paper == Letter {
-		share = 0.695
+		share = 0.715
 	}
 	w, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*share)
 	if err != nil {
@@ -73,11 +73,12 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 			d.notes = append(d.notes, "no free place on the drawing for the label of "+l.what)
 		}
 	}
-	w.drawLegend(first, frame)
+	originDone := w.drawLegend(first, frame)
 	d.pages = append(d.pages, first)
 
 	// Tables flow from page to page.
 	t := newTables(&p, opt)
+	t.originDone = originDone
 	top := w.zone.y1
 	g := first
 	for {

@@ -33,8 +33,8 @@ type view struct {
 const (
 	gutterLeft  = 19.0
 	gutterRight = 4.0
-	headroom    = 9.0 // over the plan: its name and the overall dimension
-	footroom    = 9.0 // under the section: legend and scale bar
+	headroom    = 8.5 // over the plan: its name and the overall dimension
+	footroom    = 8.5 // under the section: legend and scale bar
 )
 
 // uv takes a floor point of the room to metres along and up the paper.
@@ -189,7 +189,7 @@ func (w *view) needs() (float64, float64) {
 	w.wall = w.wallMM()
 	w.chains()
 	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + w.up.depth() + w.upLights.depth() + 6 + gutterRight
-	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 5 +
+	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 4 +
 		2*w.wall + (w.top-w.bottom)*w.k + footroom
 	return width, height
 }
@@ -231,7 +231,7 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	left := x + gutterLeft + w.wall + math.Min(spare/2, 14)
 	pt0 := y + headroom + w.wall
 	w.plan = rect{left, pt0, left + (w.u1-w.u0)*w.k, pt0 + (w.v1-w.v0)*w.k}
-	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 5 + w.wall
+	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 4 + w.wall
 	w.section = rect{left, s0, w.plan.x1, s0 + (w.top-w.bottom)*w.k}
 	return w, nil
 }

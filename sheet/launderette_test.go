@@ -69,8 +69,8 @@ func aisle() Plan {
 	fill := Body{At: geom.V(5.75, 3.15, 1.8), Aim: geom.V(3.4, 1.95, 1.3), Shape: Rectangle, Width: 0.9, Height: 0.6, Depth: 0.35}
 	edge := Body{At: geom.V(1.75, 3.2, 2.3), Aim: geom.V(3.38, 1.98, 1.62), Shape: Round, Width: 0.12, Depth: 0.25}
 	back := Body{At: geom.V(1.55, 1.42, 0.75), Aim: geom.V(0.2, 0.72, 1.05), Shape: Rectangle, Width: 0.6, Height: 0.6, Depth: 0.1}
-	tube1 := Body{At: geom.V(1.7, 1.9, 2.72), Aim: geom.V(1.7, 1.9, 0), Shape: Tube, Width: 1.2, Height: 0.05}
-	tube2 := Body{At: geom.V(4.2, 1.9, 2.72), Aim: geom.V(4.2, 1.9, 0), Shape: Tube, Width: 1.2, Height: 0.05}
+	tube1 := Body{At: geom.V(1.7, 1.9, 2.69), Aim: geom.V(1.7, 1.9, 0), Shape: Tube, Width: 1.2, Height: 0.05}
+	tube2 := Body{At: geom.V(4.2, 1.9, 2.69), Aim: geom.V(4.2, 1.9, 0), Shape: Tube, Width: 1.2, Height: 0.05}
 	win := Body{At: geom.V(0, 2.05, 1.65), Aim: geom.V(3, 2.05, 1.65), Width: 1.6}
 	ref := 1.4
 	field := func(b Body, gain, power float64) *Field {

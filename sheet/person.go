@@ -2,12 +2,13 @@ package sheet
 
 import "math"
 
-// The proportions are a draughtsman's, parts of the stature; common practice, no source. Half widths seen from the front
-// and from the side at heights from the sole to the neck.
-var silhouette = []struct{ z, front, side float64 }{
-	{0.000, 0.076, 0.062}, {0.020, 0.078, 0.070}, {0.045, 0.064, 0.046}, {0.270, 0.070, 0.042}, {0.400, 0.086, 0.056},
-	{0.480, 0.098, 0.068}, {0.600, 0.088, 0.060}, {0.700, 0.108, 0.070}, {0.790, 0.128, 0.064}, {0.818, 0.108, 0.052},
-	{0.836, 0.046, 0.036}, {0.870, 0.034, 0.033},
+// The proportions are a draughtsman's, parts of the stature; common practice, no source. At heights from the sole to the
+// neck: half the width from the front, and from the side the reach forwards and backwards.
+var silhouette = []struct{ z, half, fore, aft float64 }{
+	{0.000, 0.086, 0.098, 0.046}, {0.022, 0.086, 0.094, 0.048}, {0.045, 0.060, 0.034, 0.042}, {0.150, 0.068, 0.026, 0.050},
+	{0.270, 0.070, 0.036, 0.040}, {0.400, 0.088, 0.050, 0.052}, {0.480, 0.100, 0.056, 0.076}, {0.560, 0.097, 0.060, 0.058},
+	{0.620, 0.090, 0.060, 0.046}, {0.720, 0.110, 0.072, 0.060}, {0.780, 0.130, 0.054, 0.066}, {0.808, 0.122, 0.034, 0.062},
+	{0.826, 0.070, 0.020, 0.050}, {0.842, 0.036, 0.018, 0.038}, {0.885, 0.034, 0.022, 0.036},
 }
 
 const hip = 0.48
@@ -69,16 +70,22 @@ func (s Sitter) fromSide(facing float64) [][]xy {
 		if p.z < from {
 			continue
 		}
-		w := half(p.front, p.side)
-		left = append(left, xy{shift(p.z) - w, p.z*h + lift + s.Floor})
-		right = append(right, xy{shift(p.z) + w, p.z*h + lift + s.Floor})
+		w := half(p.half, (p.fore+p.aft)/2)
+		mid := shift(p.z) + c*h*(p.fore-p.aft)/2
+		left = append(left, xy{mid - w, p.z*h + lift + s.Floor})
+		right = append(right, xy{mid + w, p.z*h + lift + s.Floor})
 	}
 	trunk := append([]xy(nil), left...)
 	for i := len(right) - 1; i >= 0; i-- {
 		trunk = append(trunk, right[i])
 	}
-	parts := [][]xy{rounded(sub{trunk, true}).pts,
-		ellipse2(xy{0, 0.928*h + lift + s.Floor}, half(0.046, 0.058), 0.072*h, 0)}
+	eyes := 0.928*h + lift + s.Floor
+	parts := [][]xy{rounded(sub{trunk, true}).pts, ellipse2(xy{c * 0.004 * h, eyes}, half(0.046, 0.056), 0.071*h, 0)}
+	if math.Abs(c) > 0.4 {
+		// A nose tells where the sitter looks.
+		tip := c*0.004*h + math.Copysign(half(0, 0.056)+0.012*h, c)
+		parts = append(parts, []xy{{tip, eyes - 0.012*h}, {tip * 0.8, eyes + 0.02*h}, {tip * 0.8, eyes - 0.02*h}})
+	}
 	if s.Pose == PoseSeated {
 		// Thighs, shanks and feet; from the front they shorten by themselves.
 		r := 0.046 * h

@@ -382,3 +382,43 @@ func (l *label) along(s sub, from, to, step float64) {
 func nearestOn(b rect, p xy) xy {
 	return xy{math.Max(b.x0, math.Min(b.x1, p.x)), math.Max(b.y0, math.Min(b.y1, p.y))}
 }
+
+// keepTo makes places dearer that lie as near to another thing as to the label's own.
+func (l *label) keepTo(own []xy, others [][]xy) {
+	for i, c := range l.cands {
+		mine := gapTo(c.box, own)
+		for _, o := range others {
+			if &o[0] == &own[0] || (len(o) == len(own) && o[0] == own[0]) {
+				continue
+			}
+			if d := gapTo(c.box, o); d < mine+1.5 && d < 8 {
+				l.cands[i].cost += 1 + 0.7*(8-d)
+			}
+		}
+	}
+}
+
+// shun makes places outside the room dearer.
+func (l *label) shun(room rect) {
+	for i, c := range l.cands {
+		if !c.box.inside(room) {
+			l.cands[i].cost += 9
+		}
+	}
+}
+
+// gapTo is the distance from a box to a polygon; 0 where they touch.
+func gapTo(b rect, poly []xy) float64 {
+	if touches(b, poly) {
+		return 0
+	}
+	d := math.Inf(1)
+	for i, p := range poly {
+		q := poly[(i+1)%len(poly)]
+		for _, c := range b.poly() {
+			d = math.Min(d, distanceTo(c, p, q))
+		}
+		d = math.Min(d, nearestOn(b, p).sub(p).len())
+	}
+	return d
+}

@@ -56,7 +56,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 					l.cands = append(l.cands, cand{box: rect{c.x - lw/2, c.y - lh/2, c.x + lw/2, c.y + lh/2}})
 				}
 			}
-			l.around(b, b.mid(), 11)
+			l.around(b, b.mid(), 3)
 			labels = append(labels, l)
 		}
 	}
@@ -107,11 +107,15 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 
 	// Bodies stand on top of the contours, in one list so that order is by height.
+	var bodies [][]xy
 	for _, l := range w.p.Lights {
 		for _, b := range l.Bodies {
 			all, _ := b.cloud()
-			q.solid(hull(w.above(all)))
+			bodies = append(bodies, hull(w.above(all)))
 		}
+	}
+	for _, b := range bodies {
+		q.solid(b)
 	}
 	for _, s := range w.p.Sitters {
 		sh, _, nose := s.fromAbove()
@@ -120,10 +124,15 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		q.solid(w.onPaper(nose[:]))
 	}
 	for _, n := range w.p.Panels {
-		q.solid(hull(w.above(n.cloud())))
+		h := hull(w.above(n.cloud()))
+		q.solid(h)
+		bodies = append(bodies, h)
 	}
 	walls := w.walls()
 	for _, s := range walls {
+		q.solid(s)
+	}
+	for _, s := range w.openingBoxes() {
 		q.solid(s)
 	}
 
@@ -155,6 +164,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 			t.lines = append(t.lines, lettering{faceSize, s})
 		}
 		t.around(boundsOf(h), boundsOf(h).mid(), 70)
+		t.keepTo(h, bodies)
+		t.shun(w.plan.grow(w.wall))
 		labels = append(labels, t)
 	}
 	for _, n := range w.p.Panels {
@@ -165,6 +176,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, name + " " + w.r.length(n.Width)}}}
 		t.around(boundsOf(h), boundsOf(h).mid(), 50)
+		t.keepTo(h, bodies)
+		t.shun(w.plan.grow(w.wall))
 		labels = append(labels, t)
 	}
 	for i, s := range w.p.Sitters {
@@ -187,7 +200,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 
 	// Dimensions are fixed lettering.
-	q.boxes = append(q.boxes, w.planDims(g)...)
+	for _, b := range w.planDims(g, q) {
+		q.boxes = append(q.boxes, b.grow(0.5))
+	}
 	if c := w.p.Camera; c != nil {
 		q.solid(w.cameraBox())
 	}
@@ -289,7 +304,7 @@ func (w *view) levels(l Light, f *Field) []int {
 	if !math.IsNaN(mid) && !math.IsInf(mid, 0) {
 		m = int(math.Round(mid))
 	}
-	m = max(-3, min(m, top-1))
+	m = max(-2, min(m, top-1))
 	m = min(m, 3)
 	var out []int
 	for lv := m - 1; lv <= m+1; lv++ {
@@ -463,7 +478,7 @@ func (w *view) drawCamera(g *page) {
 }
 
 // planDims draws the overall dimensions and the chains; it returns the boxes of the figures.
-func (w *view) planDims(g *page) []rect {
+func (w *view) planDims(g *page, q *ground) []rect {
 	var boxes []rect
 	p := w.plan
 	t := w.wall
@@ -474,6 +489,16 @@ func (w *view) planDims(g *page) []rect {
 		boxes = append(boxes, span(g, xy{x, p.y1}, xy{x, p.y0}, w.r.length(w.v1-w.v0)))
 		for _, e := range [][2]xy{{{p.x0, y - 1.4}, {p.x0, y + 1.6}}, {{p.x1, y - 1.4}, {p.x1, y + 1.6}}, {{x - 1.4, p.y0}, {x + 1.6, p.y0}}, {{x - 1.4, p.y1}, {x + 1.6, p.y1}}} {
 			g.line(0.6*px, inkDim, e[0], e[1])
+		}
+	}
+	if len(w.p.Room.Outline) > 0 {
+		q.ink(sub{[]xy{{p.x0, p.y0 - t - 2.6}, {p.x1, p.y0 - t - 2.6}}, false}, 4)
+		q.ink(sub{[]xy{{p.x0 - t - 3.4, p.y0}, {p.x0 - t - 3.4, p.y1}}, false}, 4)
+	}
+	for _, c := range [][]sub{w.across.band(p.x0, p.y1+t, false), w.acrossLights.band(p.x0, p.y1+t+w.across.depth(), false),
+		w.up.band(p.x1+t, p.y1, true), w.upLights.band(p.x1+t+w.up.depth(), p.y1, true)} {
+		for _, s := range c {
+			q.ink(s, 4)
 		}
 	}
 	boxes = append(boxes, w.across.drawAcross(g, p.x0, p.y1+t)...)

@@ -19,7 +19,7 @@ var (
 	faceF     = face{11.2, 600, black}
 	faceFs    = face{11.2, 400, grey(0x66)}
 	faceValue = face{11.25, 600, black}
-	faceNote  = face{6.6, 400, black}
+	faceNote  = face{6.5, 400, black}
 	faceNoteB = face{6.75, 600, black}
 )
 
@@ -35,6 +35,8 @@ type tables struct {
 	started  bool // the first page has the camera block
 	notes    []note
 	picture  bool
+
+	originDone bool // written beside the scale bar
 }
 
 // note is one line of the right column.
@@ -128,7 +130,7 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 		lines := max(1+len(words), len(where))
 		h := math.Max(float64(lines)*textStep+2.1, float64(len(dial))*fd.size*pt*1.2+3)
 		h = math.Max(h, 7.9)
-		if y+h+keep > b.y1 {
+		if y+h+keep > b.y1 && !(t.lights == len(t.p.Lights)-1 && y+h <= b.y1) {
 			break
 		}
 		c := tinted(l.Colour, 0.50)
@@ -159,7 +161,8 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 // readingRows writes the readings to expect, in two columns.
 func (t *tables) readingRows(g *page, b rect) {
 	left := len(t.p.Readings) - t.readings
-	const head, row, keep = 5.0, 7.0, 4.0
+	const head, keep = 5.0, 4.0
+	row := 7.0
 	if left <= 0 || b.y0+head+row+keep > b.y1 {
 		return
 	}
@@ -167,27 +170,32 @@ func (t *tables) readingRows(g *page, b rect) {
 	if left <= 3 {
 		cols = 1
 	}
-	rows := min(int((b.y1-b.y0-head-keep)/row), (left+cols-1)/cols)
+	rows := (left + cols - 1) / cols
+	if need := float64(rows) * row; b.y0+head+need > b.y1-0.5 {
+		rows = int((b.y1 - b.y0 - head - keep) / row)
+	} else {
+		row = math.Min(8.2, (b.y1-b.y0-head-0.5)/float64(rows))
+	}
 	wide := b.w() / 2
 	for c := 0; c < cols; c++ {
 		x := b.x0 + wide*float64(c)
 		g.put(xy{x + 6.6, b.y0 + 3.4}, faceHead, "Meter here")
 		g.put(xy{x + 28.6, b.y0 + 3.4}, faceHead, "Should read")
-		g.put(xy{x + 43.2, b.y0 + 3.4}, faceHead, "In the picture")
-		g.put(xy{x + 59, b.y0 + 3.4}, faceHead, "Read")
+		g.put(xy{x + 42.4, b.y0 + 3.4}, faceHead, "In the picture")
+		g.put(xy{x + 57.4, b.y0 + 3.4}, faceHead, "Read")
 	}
 	g.rule(0.18, black, xy{b.x0, b.y0 + head}, xy{b.x1, b.y0 + head})
 	for c := 0; c < cols; c++ {
 		for i := 0; i < rows && t.readings < len(t.p.Readings); i++ {
 			r := t.p.Readings[t.readings]
 			x, y := b.x0+wide*float64(c), b.y0+head+row*float64(i)
-			base := y + 4.6
+			base := y + row/2 + 1.1
 			t.readings++
 			fn := faceRole
 			g.putRight(xy{x + 5.2, base}, fn, fmt.Sprint(t.readings))
-			name := faceText.wrap(typographic(r.Point), 21.4)
+			name := faceText.wrap(typographic(r.Point), 20.8)
 			if len(name) > 2 {
-				name = []string{name[0], faceText.clip(strings.Join(name[1:], " "), 21.4)}
+				name = []string{name[0], faceText.clip(strings.Join(name[1:], " "), 20.8)}
 			}
 			for j, s := range name {
 				g.put(xy{x + 6.6, base - float64(len(name)-1)*textStep/2 + float64(j)*textStep}, faceText, s)
@@ -206,9 +214,9 @@ func (t *tables) readingRows(g *page, b rect) {
 			if r.Sigma >= 0.3 {
 				over += fmt.Sprintf(" (±%.1f)", float64(r.Sigma))
 			}
-			g.put(xy{x + 43.2, base}, faceText, over)
-			g.rule(0.18, black, xy{x + 58.6, y + row - 1.2}, xy{x + wide - 2, y + row - 1.2})
-			g.rule(0.14, hair, xy{x, y + row}, xy{x + 57, y + row})
+			g.put(xy{x + 42.4, base}, faceText, over)
+			g.rule(0.18, black, xy{x + 57.4, y + row - 1.2}, xy{x + wide - 2, y + row - 1.2})
+			g.rule(0.14, hair, xy{x, y + row}, xy{x + 56, y + row})
 		}
 	}
 }
@@ -224,7 +232,7 @@ func (t *tables) right(g *page, b rect) {
 			y = t.drawPicture(g, rect{b.x0, y, b.x1, b.y1})
 		}
 	}
-	step := faceNote.size * pt * 1.32
+	step := noteStep
 	y += 1.6
 	for len(t.notes) > 0 {
 		n := t.notes[0]
@@ -232,7 +240,8 @@ func (t *tables) right(g *page, b rect) {
 		if n.head {
 			need = 2*step + 0.8 // a heading never stands alone
 		}
-		if y+need > b.y1-3.4 {
+		last := len(t.notes) == 1 && y+step <= b.y1-0.8
+		if y+need > b.y1-3.4 && !last && y+t.rest() > b.y1-0.8 {
 			f := faceHead
 			g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" go on on the next page")
 			return
@@ -271,9 +280,28 @@ func (t *tables) collect(width float64) {
 		add("Predicted", t.p.Remarks)
 	}
 	add("Cautions", t.p.Cautions)
-	add("Origin", t.p.Origin)
+	if !t.originDone {
+		add("Origin", t.p.Origin)
+	}
 	add("Meter", t.p.Meter)
 }
+
+// notesHeight is what the collected notes will take.
+func (t *tables) notesHeight() float64 {
+	h := 1.6 + 1.5
+	for _, n := range t.notes {
+		h += noteStep
+		if n.head {
+			h += 0.8
+		}
+	}
+	return h
+}
+
+// rest is the height of all lines still to write.
+func (t *tables) rest() float64 { return t.notesHeight() - 1.6 - 1.5 }
+
+const noteStep = 6.5 * pt * 1.29
 
 // camera writes the nine settings.
 func (t *tables) camera(g *page, b rect) float64 {
@@ -305,7 +333,7 @@ func (t *tables) camera(g *page, b rect) float64 {
 		{"Sharp", dash(e.Sharp > 0, sharp), unit},
 		{"Sync", dash(true, e.Sync), ""},
 	}
-	const row = 9.2
+	const row = 8.4
 	wide := b.w() / 3
 	for i, f := range figures {
 		x, y := b.x0+wide*float64(i%3), b.y0+row*float64(i/3)
@@ -317,14 +345,14 @@ func (t *tables) camera(g *page, b rect) float64 {
 		v := fv.clip(f.value, wide-3)
 		at := x + 2.2
 		if i == 2 && e.Aperture > 0 {
-			at += g.put(xy{at, y + 7.6}, face{fv.size, 400, grey(0x66)}, "f/")
+			at += g.put(xy{at, y + 7.2}, face{fv.size, 400, grey(0x66)}, "f/")
 			v = strings.TrimPrefix(v, "f/")
 		} else if i == 2 {
 			v = "–"
 		}
-		n := g.put(xy{at, y + 7.6}, fv, v)
+		n := g.put(xy{at, y + 7.2}, fv, v)
 		if f.value != "–" && f.value != "∞" {
-			g.put(xy{at + n + 0.7, y + 7.6}, faceText, f.unit)
+			g.put(xy{at + n + 0.7, y + 7.2}, faceText, f.unit)
 		}
 		if i%3 > 0 {
 			g.rule(0.14, hair, xy{x, y}, xy{x, y + row})
@@ -343,8 +371,11 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 	m := t.p.Picture.Bounds()
 	w := 22.0
 	h := w * float64(m.Dy()) / float64(m.Dx())
-	if h > 33 {
-		h = 33
+	// The picture gives way to the cautions, down to a size at which it still says something.
+	most := b.h() - 4 - t.notesHeight()
+	most = math.Max(18, math.Min(33, most))
+	if h > most {
+		h = most
 		w = h * float64(m.Dx()) / float64(m.Dy())
 	}
 	if m.Dx() > m.Dy() {
@@ -359,12 +390,11 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 	box := rect{b.x0 + 2.2, b.y0 + 2, b.x0 + 2.2 + w, b.y0 + 2 + h}
 	g.add(item{img: shrunk(t.p.Picture, 520), box: box})
 	x := box.x1 + 2.2
-	step := faceNote.size * pt * 1.32
+	step := noteStep
 	y := b.y0 + 2 + step
 	g.put(xy{x, y - 0.6}, faceNoteB, "Predicted")
 	var rest []note
-	limit := math.Max(box.y1, b.y0+36)
-	limit = math.Min(limit, b.y1-4)
+	limit := math.Max(box.y1+1, math.Min(b.y0+36, b.y1-4-t.notesHeight()))
 	for _, s := range t.p.Remarks {
 		lines := faceNote.wrap(typographic(s), b.x1-x-2)
 		if len(rest) > 0 || y+float64(len(lines))*step > limit {

@@ -3,10 +3,11 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // drawLegend writes what the contours mean and the scale bar, under the section.
-func (w *view) drawLegend(g *page, frame rect) {
+func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	y := w.zone.y1 - 3.2
 	// The bar: a length in round units about 40 mm long.
 	unit := 1.0
@@ -64,12 +65,22 @@ func (w *view) drawLegend(g *page, frame rect) {
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
-	for i, l := range f.wrap(text, x-frame.x0-gutterLeft-6) {
+	width := x - frame.x0 - 12
+	lines := f.wrap(text, width)
+	if len(w.p.Origin) > 0 && len(lines) < 2 {
+		o := f.wrap("0, 0: "+typographic(strings.Join(w.p.Origin, "; ")), width)
+		if len(o) == 1 {
+			lines = append(lines, o[0])
+			originDone = true
+		}
+	}
+	for i, l := range lines {
 		if i > 1 {
 			break
 		}
-		g.put(xy{frame.x0 + 5, y - 1.2 + float64(i)*3}, f, l)
+		g.put(xy{frame.x0 + 5, y - 1.4 + float64(i)*3.1}, f, l)
 	}
+	return originDone
 }
 
 // north draws the mark: a line with a half arrow, true north.

@@ -148,3 +148,17 @@ func (w *view) openings(g *page) {
 		g.line(0.6*px, inkObj, arc...)
 	}
 }
+
+// openingBoxes are the glazed and open parts of the walls, where no lettering goes.
+func (w *view) openingBoxes() [][]xy {
+	a, b, out := w.edges()
+	var boxes [][]xy
+	for i := range a {
+		d := b[i].sub(a[i]).unit()
+		for _, o := range w.gaps(i + 1) {
+			p, q, n := a[i].add(d.mul(o.from)), a[i].add(d.mul(o.to)), out[i].mul(w.wall)
+			boxes = append(boxes, []xy{p, q, q.add(n), p.add(n)})
+		}
+	}
+	return boxes
+}
