@@ -92,9 +92,8 @@ func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, b
 func (s *Surface) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	switch {
 	case n.Kind == yamltext.Map:
-		type settings Surface
 		mark := d.Mark()
-		d.Into(n, (*settings)(s))
+		d.Into(n, (*surfaceSettings)(s))
 		if !d.Failed(mark) {
 			s.conserve(d, n)
 		}
@@ -109,6 +108,12 @@ func (s *Surface) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		}
 	}
 }
+
+// surfaceSettings is a surface written as settings.
+type surfaceSettings Surface
+
+// Called names a surface in messages.
+func (surfaceSettings) Called() string { return "a surface" }
 
 func startsLikeNumber(t string) bool { return t != "" && strings.IndexByte("0123456789.-+", t[0]) >= 0 }
 
@@ -227,6 +232,9 @@ type spectrumSettings struct {
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, relative power]"`
 }
 
+// Called names a colour in messages.
+func (spectrumSettings) Called() string { return "a colour" }
+
 func (s *Spectrum) settings(d *yamltext.Decoder, n *yamltext.Node) {
 	var w spectrumSettings
 	mark := d.Mark()
@@ -324,8 +332,8 @@ func asFloat[T ~float64](parse func(string) (T, error)) func(string) (float64, e
 // Set reports whether a level is stated.
 func (a Amount) Set() bool { return a.Value != 0 }
 
-// directionWords are the words a Direction may be.
-var directionWords = []string{"up", "down", "x+", "x-", "y+", "y-", "camera", "key", "sitter"}
+// directionWords are the words a Direction may be anywhere; in a setup, names of its lights come to them.
+var directionWords = []string{"up", "down", "x+", "x-", "y+", "y-", "z+", "z-", "camera", "sitter"}
 
 // UnmarshalNode reads [x, y, z] or a word.
 func (v *Direction) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
@@ -345,8 +353,9 @@ func (v *Direction) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	if len(t) == 2 && (t[0] == '+' || t[0] == '-') {
 		t = t[1:] + t[:1]
 	}
-	if d.OneOf(n, t, directionWords) {
-		v.Word = t
+	v.Word = strings.TrimSpace(t)
+	if v.Word == "" {
+		d.Problem(n, "file.value", "write a direction like [0, -1, 0]", "%s is empty", d.What())
 	}
 }
 

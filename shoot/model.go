@@ -31,45 +31,45 @@ type About struct {
 }
 
 type Place struct {
-	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive"`
-	Longitude float64   `yaml:"longitude" doc:"degrees, east positive"`
+	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive" least:"-90" most:"90"`
+	Longitude float64   `yaml:"longitude" doc:"degrees, east positive" least:"-180" most:"180"`
 	Zone      string    `yaml:"zone" doc:"time zone" like:"Europe/London"`
 	PlanNorth q.Degrees `yaml:"plan north" doc:"direction of north on the plan, anticlockwise from +y" like:"20 deg"`
 }
 
 // Hours are clock times 'hh:mm'.
 type Hours struct {
-	Access string `yaml:"access"`
-	Sitter string `yaml:"sitter"`
-	Strike string `yaml:"strike"`
-	Out    string `yaml:"out"`
+	Access string `yaml:"access" doc:"the crew may come in, hh:mm"`
+	Sitter string `yaml:"sitter" doc:"the sitter arrives, hh:mm"`
+	Strike string `yaml:"strike" doc:"packing begins, hh:mm"`
+	Out    string `yaml:"out" doc:"the place must be empty, hh:mm"`
 }
 
 type Crew struct {
-	Photographer  int `yaml:"photographer"`
-	Assistants    int `yaml:"assistants"`
-	HairAndMakeUp int `yaml:"hair and make-up"`
-	Other         int `yaml:"other"`
+	Photographer  int `yaml:"photographer" least:"0" most:"100" doc:"photographers"`
+	Assistants    int `yaml:"assistants" least:"0" most:"100" doc:"assistants"`
+	HairAndMakeUp int `yaml:"hair and make-up" least:"0" most:"100" doc:"hair and make-up artists"`
+	Other         int `yaml:"other" least:"0" most:"100" doc:"anyone else"`
 }
 
 // House holds the conventions a reading depends on; they are printed on every sheet.
 type House struct {
-	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)"`
-	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)"`
-	K       float64 `yaml:"reflected constant" default:"12.5" doc:"meter constant K (ISO 2720: 10.6 to 13.4)"`
-	CameraQ float64 `yaml:"camera q" default:"0.65" doc:"lens factor q of ISO 12232 where no T-stop is given"`
-	Ratio   string  `yaml:"ratio" default:"sides" doc:"which ratio is printed first: 'sides' (lit side : shadow side) or 'lights' (key : fill)"`
-	Lengths string  `yaml:"lengths" default:"metres" doc:"'metres' or 'feet' on sheets"`
+	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)" least:"100" most:"1000"`
+	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)" least:"100" most:"1000"`
+	K       float64 `yaml:"reflected constant" default:"12.5" doc:"meter constant K (ISO 2720: 10.6 to 13.4)" least:"5" most:"30"`
+	CameraQ float64 `yaml:"camera q" default:"0.65" doc:"lens factor q of ISO 12232 where no T-stop is given" over:"0" most:"1"`
+	Ratio   string  `yaml:"ratio" default:"sides" doc:"which ratio is printed first: 'sides' (lit side : shadow side) or 'lights' (key : fill)" words:"sides|lights"`
+	Lengths string  `yaml:"lengths" default:"metres" doc:"'metres' or 'feet' on sheets" words:"metres|feet"`
 }
 
 // Room is the place. With no outline and no size there are no walls, floor or ceiling.
 type Room struct {
-	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]"`
-	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]"`
-	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling"`
+	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]" least:"-10000" most:"10000"`
+	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]" count:"3" over:"0" most:"1000"`
+	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling" over:"0" most:"1000"`
 	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …"`
 	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`
-	Doors      []Door             `yaml:"doors"`
+	Doors      []Door             `yaml:"doors" doc:"doors in the walls"`
 	Practicals []Practical        `yaml:"practicals" doc:"the lights that belong to the place"`
 	Objects    []Object           `yaml:"objects" doc:"furniture, machines, screens, mirrors, anything solid"`
 	Circuits   []Circuit          `yaml:"circuits" doc:"mains circuits and their outlets"`
@@ -87,9 +87,9 @@ type Surface struct {
 	Mirror    *Reflectance `yaml:"mirror" doc:"mirror reflectance"`
 	Transmit  *Reflectance `yaml:"transmit" doc:"diffuse transmittance (cloth, silk, opal)"`
 	Clear     *Reflectance `yaml:"clear" doc:"straight-through transmittance (glass, net)"`
-	Rough     float64      `yaml:"rough" doc:"roughness 0 to 1 of the mirror part (GGX alpha = roughness²); 0 is a perfect mirror"`
-	Coat      float64      `yaml:"coat" doc:"refractive index of a clear coat over the diffuse part (gloss paint, enamel 1.5); 0 is none"`
-	CoatRough float64      `yaml:"coat rough" doc:"roughness 0 to 1 of the coat"`
+	Rough     float64      `yaml:"rough" doc:"roughness 0 to 1 of the mirror part (GGX alpha = roughness²); 0 is a perfect mirror" least:"0" most:"1"`
+	Coat      float64      `yaml:"coat" doc:"refractive index of a clear coat over the diffuse part (gloss paint, enamel 1.5); 0 is none" most:"4"`
+	CoatRough float64      `yaml:"coat rough" doc:"roughness 0 to 1 of the coat" least:"0" most:"1"`
 }
 
 // Reflectance is one number 0 to 1, a named colour, an sRGB pick '#rrggbb', or a spectrum as pairs [nm, value].
@@ -114,90 +114,90 @@ type Spectrum struct {
 
 // Window is a hole in a wall (or in the ceiling) with a view of the sky and the ground.
 type Window struct {
-	Name      string      `yaml:"name" need:"true"`
-	Wall      int         `yaml:"wall" doc:"number of the wall, counted from 1; 0 with 'ceiling: true'"`
+	Name      string      `yaml:"name" need:"true" doc:"a name of its own"`
+	Wall      int         `yaml:"wall" doc:"number of the wall, counted from 1; 0 with 'ceiling: true'" least:"0"`
 	InCeiling bool        `yaml:"ceiling" doc:"the hole is in the ceiling: give at and size"`
 	At        [2]q.Metres `yaml:"at" doc:"for a hole in the ceiling: its corner"`
-	Size      [2]q.Metres `yaml:"size" doc:"for a hole in the ceiling: along x and y"`
-	From      q.Metres    `yaml:"from" doc:"distance of its near side from the wall's first corner"`
-	Width     q.Metres    `yaml:"width"`
-	Sill      q.Metres    `yaml:"sill" doc:"height of its lower edge"`
-	Head      q.Metres    `yaml:"head" doc:"height of its upper edge"`
+	Size      [2]q.Metres `yaml:"size" doc:"for a hole in the ceiling: along x and y" over:"0"`
+	From      q.Metres    `yaml:"from" doc:"distance of its near side from the wall's first corner" least:"0"`
+	Width     q.Metres    `yaml:"width" over:"0" doc:"its width along the wall"`
+	Sill      q.Metres    `yaml:"sill" doc:"height of its lower edge" least:"0"`
+	Head      q.Metres    `yaml:"head" doc:"height of its upper edge" over:"0"`
 	Glass     string      `yaml:"glass" default:"single clear" doc:"'none', 'single clear', 'double clear', 'frosted', or a transmittance at right angles like '0.8'"`
 	Outside   *Outside    `yaml:"outside" doc:"what this window looks onto, where it differs from the room's"`
 }
 
 // Opening is a lit hole that stands free, for a place without walls.
 type Opening struct {
-	Name    string      `yaml:"name"`
-	At      [3]q.Metres `yaml:"at" doc:"centre"`
-	Facing  Direction   `yaml:"facing" doc:"where its light goes"`
-	Size    [2]q.Metres `yaml:"size" doc:"width and height"`
-	Glass   string      `yaml:"glass" default:"none"`
-	Outside Outside     `yaml:"outside"`
+	Name    string      `yaml:"name" doc:"a name of its own"`
+	At      [3]q.Metres `yaml:"at" doc:"centre" need:"true"`
+	Facing  Direction   `yaml:"facing" doc:"the direction its light goes, at right angles to the hole" need:"true"`
+	Size    [2]q.Metres `yaml:"size" doc:"width and height" need:"true" over:"0"`
+	Glass   string      `yaml:"glass" default:"none" doc:"what fills it: as for a window"`
+	Outside Outside     `yaml:"outside" doc:"the sky and ground behind it"`
 }
 
 // Outside is the sky and ground that a window sees.
 type Outside struct {
-	Sky         string       `yaml:"sky" doc:"'uniform', 'overcast' (CIE), 'none'"`
-	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2"`
-	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground" like:"300 lx"`
+	Sky         string       `yaml:"sky" doc:"'uniform' (the same luminance everywhere), 'overcast' (CIE standard overcast: three times as bright overhead as at the horizon), 'none' (black); absent with a level stated: 'uniform'" words:"uniform|overcast|none"`
+	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2" over:"0"`
+	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground" like:"300 lx" over:"0"`
 	Colour      Spectrum     `yaml:"colour" doc:"of the sky" like:"9000 K"`
 	Ground      *Reflectance `yaml:"ground" default:"0.2" doc:"reflectance of the ground outside; 0 is black"`
 }
 
 type Door struct {
-	Name    string   `yaml:"name"`
-	Wall    int      `yaml:"wall"`
-	From    q.Metres `yaml:"from"`
-	Width   q.Metres `yaml:"width"`
-	Head    q.Metres `yaml:"head" default:"2.0 m"`
-	Hinge   string   `yaml:"hinge" default:"start" doc:"'start' or 'end' of the opening along the wall"`
-	Swing   string   `yaml:"swing" default:"in" doc:"'in' or 'out'"`
-	Surface *Surface `yaml:"surface"`
+	Name    string   `yaml:"name" doc:"a name of its own"`
+	Wall    int      `yaml:"wall" need:"true" least:"1" doc:"number of the wall, counted from 1"`
+	From    q.Metres `yaml:"from" least:"0" doc:"distance of its near side from the wall's first corner"`
+	Width   q.Metres `yaml:"width" need:"true" over:"0" doc:"its width along the wall"`
+	Head    q.Metres `yaml:"head" default:"2.0 m" over:"0" doc:"height of its upper edge"`
+	Hinge   string   `yaml:"hinge" default:"start" doc:"'start' or 'end' of the opening along the wall" words:"start|end"`
+	Swing   string   `yaml:"swing" default:"in" doc:"'in' or 'out'" words:"in|out"`
+	Surface *Surface `yaml:"surface" doc:"what it is made of; as the wall when absent"`
 }
 
 // Practical is a light of the house. One way to say its place and shape: path (tube), or emitter with at and aim.
 // One way to say its level: reads, or a level inside the emitter, or flux.
 type Practical struct {
-	Name       string        `yaml:"name" need:"true"`
+	Name       string        `yaml:"name" need:"true" doc:"a name of its own; a light may take its colour by it: like practicals.NAME"`
 	Kind       string        `yaml:"kind" doc:"words for the plan: 'neon tube', 'fluorescent tube', 'bulb', 'sign'"`
 	Path       [][3]q.Metres `yaml:"path" doc:"corners of a tube"`
-	Diameter   q.Metres      `yaml:"diameter" default:"12 mm" doc:"of the tube"`
+	Diameter   q.Metres      `yaml:"diameter" default:"12 mm" doc:"of the tube" over:"0" most:"2"`
 	Emitter    *Emitter      `yaml:"emitter" doc:"any other shape"`
-	At         *[3]q.Metres  `yaml:"at"`
-	Aim        *Target       `yaml:"aim"`
+	At         *[3]q.Metres  `yaml:"at" doc:"where the middle of its emitter is, [x, y, z]"`
+	Aim        *Target       `yaml:"aim" doc:"what its emitter points at"`
 	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder"`
-	Colour     Spectrum      `yaml:"colour"`
+	Colour     Spectrum      `yaml:"colour" doc:"colour of its light"`
 	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
-	Flux       q.Lumens      `yaml:"flux" doc:"its flux"`
-	Mains      q.Hertz       `yaml:"mains" doc:"it flickers at twice this" like:"50 Hz"`
+	Flux       q.Lumens      `yaml:"flux" doc:"its flux" over:"0"`
+	Mains      q.Hertz       `yaml:"mains" doc:"it flickers at twice this" like:"50 Hz" over:"0" most:"1000"`
 	Off        bool          `yaml:"off" doc:"switched off"`
 }
 
 // Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the middle of a tube).
 type Reads struct {
-	FNumber  Reading   `yaml:"f-number" like:"f/2.8 + 0.3"`
-	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous light"`
-	Shutter  q.Seconds `yaml:"shutter" doc:"for continuous light"`
-	ISO      q.ISO     `yaml:"iso" default:"100"`
-	From     q.Metres  `yaml:"from" doc:"distance from the face of the light"`
-	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome', or 'spot' for the luminance of the source itself"`
+	FNumber  Reading   `yaml:"f-number" like:"f/2.8 + 0.3" doc:"the incident reading"`
+	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous light" over:"0"`
+	Shutter  q.Seconds `yaml:"shutter" doc:"for continuous light" over:"0"`
+	ISO      q.ISO     `yaml:"iso" default:"100" over:"0" doc:"sensitivity the meter was set to"`
+	From     q.Metres  `yaml:"from" doc:"distance from the face of the light" over:"0"`
+	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome', or 'spot' for the luminance of the source itself" words:"flat|dome|spot"`
 	Power    string    `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
 }
 
 // Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or continuous:
 // '1000 cd' burns, '1000 cd s' flashes.
 type Emitter struct {
-	Shape      string        `yaml:"shape" need:"true" doc:"'point', 'disc', 'rectangle', 'sphere', 'tube', 'polygon'"`
-	Size       []q.Metres    `yaml:"size" doc:"rectangle: width, height; disc and sphere: diameter; tube: diameter"`
+	Shape      string        `yaml:"shape" need:"true" doc:"'point', 'disc', 'rectangle', 'sphere', 'tube', 'polygon'" words:"point|disc|rectangle|sphere|tube|polygon"`
+	Size       []q.Metres    `yaml:"size" doc:"rectangle: width, height; disc and sphere: diameter; tube: diameter" over:"0" most:"1000"`
 	Path       [][3]q.Metres `yaml:"path" doc:"tube: its corners; polygon: its corners, seen anticlockwise from where the light goes"`
 	TwoSided   bool          `yaml:"two-sided" doc:"flat shapes: light on both sides"`
 	Solid      bool          `yaml:"solid" doc:"it also blocks light (black body); else light passes through it"`
 	Luminance  Amount        `yaml:"luminance" doc:"of its face: '1000 cd/m2' or, flash, '20 cd s/m2'"`
 	Intensity  Amount        `yaml:"intensity" doc:"on its axis, seen from afar: '1000 cd' or '1000 cd s'"`
 	Flux       Amount        `yaml:"flux" doc:"all it gives: '1000 lm' or, flash, '1000 lm s'"`
-	Beam       q.Degrees     `yaml:"beam" doc:"full angle of a sharp-edged cone of even intensity (point) or of the half-value angle (others); leave out for a Lambertian face or an even point"`
+	Beam       q.Degrees     `yaml:"beam" doc:"full angle of a sharp-edged cone of even intensity (point) or of the half-value angle (others); leave out for a Lambertian face or an even point" over:"0" most:"360"`
 	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file that shapes the beam (and gives the level if none is stated)"`
 }
 
@@ -209,54 +209,54 @@ type Amount struct {
 
 // Object is something solid: exactly one shape.
 type Object struct {
-	Name     string         `yaml:"name"`
-	Box      *BoxShape      `yaml:"box"`
+	Name     string         `yaml:"name" doc:"a name of its own"`
+	Box      *BoxShape      `yaml:"box" doc:"a box along the axes of the scene"`
 	Quad     *FlatShape     `yaml:"quad" doc:"a flat rectangle"`
 	Disc     *FlatShape     `yaml:"disc" doc:"a flat disc: size is its diameter"`
-	Sphere   *BallShape     `yaml:"sphere"`
+	Sphere   *BallShape     `yaml:"sphere" doc:"a ball"`
 	Cylinder *CylinderShape `yaml:"cylinder" doc:"upright"`
 	Polygon  [][3]q.Metres  `yaml:"polygon" doc:"a flat polygon by its corners"`
 	Mesh     string         `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up"`
 	At       *[3]q.Metres   `yaml:"at" doc:"for a mesh: where its origin goes"`
 	Turn     q.Degrees      `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
-	Scale    float64        `yaml:"scale" default:"1" doc:"for a mesh"`
-	Surface  Surface        `yaml:"surface" default:"0.5"`
+	Scale    float64        `yaml:"scale" default:"1" doc:"for a mesh" over:"0"`
+	Surface  Surface        `yaml:"surface" default:"0.5" doc:"what it is made of"`
 	Back     *Surface       `yaml:"back" doc:"flat shapes: the other side, where it differs"`
 	Near     bool           `yaml:"foreground" doc:"meant to stand between camera and sitter"`
 }
 
 // BoxShape stands on At.z (0 when two numbers are given); size is along x, y, z.
 type BoxShape struct {
-	At     []q.Metres         `yaml:"at" need:"true" doc:"its low corner: x, y or x, y, z"`
-	Size   [3]q.Metres        `yaml:"size" need:"true"`
+	At     []q.Metres         `yaml:"at" need:"true" doc:"its low corner: x, y or x, y, z" count:"2|3"`
+	Size   [3]q.Metres        `yaml:"size" need:"true" over:"0" doc:"along x, y, z"`
 	Faces  map[string]Surface `yaml:"faces" doc:"faces that differ: 'x-', 'x+', 'y-', 'y+', 'z-', 'z+'"`
 	Inside bool               `yaml:"inside" doc:"a hollow box seen from inside (same geometry; for closed laboratory boxes)"`
 }
 
 type FlatShape struct {
 	At     [3]q.Metres `yaml:"at" need:"true" doc:"its centre"`
-	Facing Direction   `yaml:"facing" need:"true" doc:"direction of its front"`
-	Size   []q.Metres  `yaml:"size" need:"true" doc:"width (level), height; one number for a disc's diameter"`
-	Roll   q.Degrees   `yaml:"roll"`
+	Facing Direction   `yaml:"facing" need:"true" doc:"direction of its front, at right angles to it"`
+	Size   []q.Metres  `yaml:"size" need:"true" doc:"width (level), height; one number for a disc's diameter" count:"1|2" over:"0"`
+	Roll   q.Degrees   `yaml:"roll" doc:"turned about its facing, anticlockwise seen from in front"`
 }
 
 type BallShape struct {
 	At       [3]q.Metres `yaml:"at" need:"true" doc:"its centre"`
-	Diameter q.Metres    `yaml:"diameter" need:"true"`
+	Diameter q.Metres    `yaml:"diameter" need:"true" over:"0" doc:"its diameter"`
 }
 
 type CylinderShape struct {
 	At       [3]q.Metres `yaml:"at" need:"true" doc:"middle of its foot"`
-	Diameter q.Metres    `yaml:"diameter" need:"true"`
-	Height   q.Metres    `yaml:"height" need:"true"`
+	Diameter q.Metres    `yaml:"diameter" need:"true" over:"0" doc:"its diameter"`
+	Height   q.Metres    `yaml:"height" need:"true" over:"0" doc:"its height"`
 }
 
 type Circuit struct {
-	Name    string        `yaml:"name" need:"true"`
-	Volts   q.Volts       `yaml:"volts"`
-	Amps    q.Amps        `yaml:"amps"`
-	Outlets [][2]q.Metres `yaml:"outlets"`
-	Load    q.Watts       `yaml:"load" doc:"what else is on it"`
+	Name    string        `yaml:"name" need:"true" doc:"a name of its own"`
+	Volts   q.Volts       `yaml:"volts" over:"0" most:"1000" doc:"its voltage"`
+	Amps    q.Amps        `yaml:"amps" over:"0" most:"1000" doc:"what its fuse carries"`
+	Outlets [][2]q.Metres `yaml:"outlets" doc:"where its sockets are, [x, y] each"`
+	Load    q.Watts       `yaml:"load" doc:"what else is on it" least:"0"`
 }
 
 // Direction is a vector [x, y, z] or a word: 'up', 'down', 'x+', 'x-', 'y+', 'y-', 'camera', 'key', 'sitter'.
@@ -274,57 +274,57 @@ type Target struct {
 
 // Setup is one arrangement of camera, sitter and light.
 type Setup struct {
-	Name     string    `yaml:"name" need:"true"`
-	Priority int       `yaml:"priority" doc:"1 is the must"`
+	Name     string    `yaml:"name" need:"true" doc:"a name of its own"`
+	Priority int       `yaml:"priority" doc:"1 is the must" least:"0"`
 	At       string    `yaml:"time" doc:"time of day, hh:mm"`
-	Camera   *Camera   `yaml:"camera"`
-	Sitter   *Sitter   `yaml:"sitter"`
-	Lights   []Light   `yaml:"lights"`
+	Camera   *Camera   `yaml:"camera" doc:"where the camera stands and how it is set"`
+	Sitter   *Sitter   `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
+	Lights   []Light   `yaml:"lights" doc:"flash and continuous lights brought along"`
 	Openings []Opening `yaml:"openings" doc:"lit holes that stand free"`
 	Off      []string  `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup"`
-	Panels   []Panel   `yaml:"panels"`
+	Panels   []Panel   `yaml:"panels" doc:"silks, reflectors, flags"`
 	Objects  []Object  `yaml:"objects" doc:"things that stand in this setup only"`
-	Haze     *Haze     `yaml:"haze"`
+	Haze     *Haze     `yaml:"haze" doc:"haze in the air"`
 	Points   []Point   `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
 	Look     []Wish    `yaml:"look" doc:"the result wanted"`
 	May      *May      `yaml:"may" doc:"what balance may change"`
-	Notes    string    `yaml:"notes"`
+	Notes    string    `yaml:"notes" doc:"free text"`
 }
 
 type Camera struct {
-	At           []q.Metres `yaml:"at" need:"true" doc:"x, y or x, y, z of the lens"`
-	Height       q.Metres   `yaml:"height" doc:"height of the lens, where at has two numbers"`
-	Aim          Target     `yaml:"aim" default:"sitter.eyes"`
+	At           []q.Metres `yaml:"at" need:"true" doc:"x, y or x, y, z of the lens" count:"2|3"`
+	Height       q.Metres   `yaml:"height" doc:"height of the lens, where at has two numbers" over:"0"`
+	Aim          Target     `yaml:"aim" default:"sitter.eyes" doc:"what it points at"`
 	Sensor       string     `yaml:"sensor" default:"full frame" doc:"'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33', or 'WIDTHxHEIGHT mm'"`
 	Upright      bool       `yaml:"upright" doc:"portrait orientation"`
-	Lens         q.Metres   `yaml:"lens" default:"50 mm"`
+	Lens         q.Metres   `yaml:"lens" default:"50 mm" over:"0" most:"5" doc:"focal length"`
 	Focus        *Target    `yaml:"focus" doc:"what is sharp; the near eye when absent"`
-	Aperture     q.FNumber  `yaml:"aperture" default:"f/4"`
-	TStop        q.FNumber  `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set"`
-	Shutter      q.Seconds  `yaml:"shutter" default:"1/125 s"`
-	ISO          q.ISO      `yaml:"iso" default:"100"`
-	WhiteBalance Spectrum   `yaml:"white balance" default:"5500 K"`
-	Sync         q.Seconds  `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash"`
-	FullWell     float64    `yaml:"full well" doc:"electrons at base sensitivity" default:"60000"`
-	ReadNoise    float64    `yaml:"read noise" doc:"electrons" default:"4"`
+	Aperture     q.FNumber  `yaml:"aperture" default:"f/4" over:"0" doc:"f-number set"`
+	TStop        q.FNumber  `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set" over:"0"`
+	Shutter      q.Seconds  `yaml:"shutter" default:"1/125 s" over:"0" most:"3600" doc:"shutter time"`
+	ISO          q.ISO      `yaml:"iso" default:"100" over:"0" most:"10000000" doc:"sensitivity"`
+	WhiteBalance Spectrum   `yaml:"white balance" default:"5500 K" doc:"the light that shall look white"`
+	Sync         q.Seconds  `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash" over:"0"`
+	FullWell     float64    `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0"`
+	ReadNoise    float64    `yaml:"read noise" doc:"electrons" default:"4" least:"0"`
 }
 
 type Sitter struct {
 	At         [2]q.Metres `yaml:"at" need:"true" doc:"where the sitter stands or the seat is"`
-	Stature    q.Metres    `yaml:"stature" default:"1.70 m"`
-	Build      string      `yaml:"build" default:"medium" doc:"'slight', 'medium', 'heavy'"`
-	Figure     string      `yaml:"figure" default:"woman" doc:"'woman' or 'man' as the starting proportions"`
-	Pose       string      `yaml:"pose" default:"standing" doc:"'standing', 'seated', 'leaning'"`
-	Seat       q.Metres    `yaml:"seat" default:"0.45 m" doc:"height of the seat"`
+	Stature    q.Metres    `yaml:"stature" default:"1.70 m" least:"0.5" most:"2.5" doc:"standing height"`
+	Build      string      `yaml:"build" default:"medium" doc:"'slight', 'medium', 'heavy'" words:"slight|medium|heavy"`
+	Figure     string      `yaml:"figure" default:"woman" doc:"'woman' or 'man' as the starting proportions" words:"woman|man"`
+	Pose       string      `yaml:"pose" default:"standing" doc:"'standing', 'seated', 'leaning'" words:"standing|seated|leaning"`
+	Seat       q.Metres    `yaml:"seat" default:"0.45 m" doc:"height of the seat" least:"0" most:"2"`
 	Faces      Direction   `yaml:"faces" default:"camera" doc:"where the chest points"`
-	Turn       q.Degrees   `yaml:"turn" doc:"head turned to the sitter's left (positive) from the chest"`
-	Tilt       q.Degrees   `yaml:"tilt" doc:"head lowered (positive)"`
-	Skin       float64     `yaml:"skin" default:"4" doc:"1 very pale to 10 very deep"`
-	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'"`
-	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'"`
-	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'none'"`
-	Cloth      Surface     `yaml:"cloth" default:"navy wool"`
-	Glasses    bool        `yaml:"glasses"`
+	Turn       q.Degrees   `yaml:"turn" doc:"head turned to the sitter's left (positive) from the chest" least:"-180" most:"180"`
+	Tilt       q.Degrees   `yaml:"tilt" doc:"head lowered (positive)" least:"-90" most:"90"`
+	Skin       float64     `yaml:"skin" default:"4" doc:"1 very pale to 10 very deep" least:"1" most:"10"`
+	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'" words:"none|short|bob|tied back"`
+	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'" words:"black|dark brown|brown|blonde|grey|red"`
+	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'none'" words:"jumper|shirt|coat|none"`
+	Cloth      Surface     `yaml:"cloth" default:"navy wool" doc:"what the clothes are made of"`
+	Glasses    bool        `yaml:"glasses" doc:"wears glasses"`
 }
 
 // Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare emitter.
@@ -337,86 +337,86 @@ type Light struct {
 	Gel      []string      `yaml:"gel" doc:"gels of the kit, one or a list"`
 	Emitter  *Emitter      `yaml:"emitter" doc:"instead of a head: a bare emitter"`
 	Colour   Spectrum      `yaml:"colour" doc:"for emitters and colour heads: what colour is asked" like:"like practicals.sign"`
-	At       []q.Metres    `yaml:"at" doc:"x, y or x, y, z of the centre of its face"`
-	Height   q.Metres      `yaml:"height" doc:"where at has two numbers"`
-	Aim      Target        `yaml:"aim" default:"sitter.face"`
+	At       []q.Metres    `yaml:"at" doc:"x, y or x, y, z of the centre of its face" count:"2|3"`
+	Height   q.Metres      `yaml:"height" doc:"height of the centre of its face, where at has two numbers" over:"0"`
+	Aim      Target        `yaml:"aim" default:"sitter.face" doc:"what it points at"`
 	Roll     q.Degrees     `yaml:"roll" doc:"turned about its own axis"`
 	Through  string        `yaml:"through" doc:"name of a panel that it is meant to shine through or bounce off (for the plan's words; light finds its own way)"`
 	Power    string        `yaml:"power" doc:"flash: '1/8', '1/4 - 0.3'; in the head's own steps"`
-	Level    *q.Share      `yaml:"level" doc:"continuous: '60 %'"`
-	Off      bool          `yaml:"off"`
+	Level    *q.Share      `yaml:"level" doc:"continuous: '60 %'" least:"0" most:"1"`
+	Off      bool          `yaml:"off" doc:"switched off"`
 	Lock     bool          `yaml:"lock" doc:"balance leaves it as it is"`
 	Stand    string        `yaml:"stand" doc:"a stand of the kit"`
 	Outlet   string        `yaml:"outlet" doc:"name of a circuit; absent: battery"`
-	Area     [][2]q.Metres `yaml:"area" doc:"two corners of the floor area in which balance may move it"`
-	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go"`
+	Area     [][2]q.Metres `yaml:"area" doc:"two corners of the floor area in which balance may move it" count:"2"`
+	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go" over:"0"`
 }
 
 // Panel is a silk, reflector, flag or black: a flat surface with two sides.
 type Panel struct {
-	Name    string      `yaml:"name"`
+	Name    string      `yaml:"name" doc:"a name of its own"`
 	Kind    string      `yaml:"kind" need:"true" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
 	Face    string      `yaml:"face" doc:"preset of its front; by kind when absent"`
 	Surface *Surface    `yaml:"surface" doc:"instead of a preset"`
-	Size    [2]q.Metres `yaml:"size" need:"true" doc:"width, height"`
-	At      []q.Metres  `yaml:"at" need:"true" doc:"its centre: x, y or x, y, z"`
-	Height  q.Metres    `yaml:"height" doc:"of its centre, where at has two numbers"`
+	Size    [2]q.Metres `yaml:"size" need:"true" doc:"width, height" over:"0"`
+	At      []q.Metres  `yaml:"at" need:"true" doc:"its centre: x, y or x, y, z" count:"2|3"`
+	Height  q.Metres    `yaml:"height" doc:"of its centre, where at has two numbers" over:"0"`
 	Aim     Target      `yaml:"aim" default:"sitter.face" doc:"what its front faces"`
-	Roll    q.Degrees   `yaml:"roll"`
-	Stand   string      `yaml:"stand"`
+	Roll    q.Degrees   `yaml:"roll" doc:"turned about its facing"`
+	Stand   string      `yaml:"stand" doc:"a stand of the kit"`
 }
 
 // Haze fills the place evenly: one of visibility, density word, extinction.
 type Haze struct {
-	Visibility q.Metres `yaml:"visibility" doc:"Koschmieder 2 % range: extinction = 3.912/visibility"`
-	Density    string   `yaml:"density" doc:"'light' 0.02/m, 'medium' 0.05/m, 'heavy' 0.15/m (common practice, no source)"`
-	Extinction float64  `yaml:"extinction" doc:"per metre"`
-	Albedo     float64  `yaml:"albedo" default:"1" doc:"scattered share of what is lost"`
-	Forward    float64  `yaml:"forward" default:"0.8" doc:"Henyey–Greenstein g"`
+	Visibility q.Metres `yaml:"visibility" doc:"Koschmieder 2 % range: extinction = 3.912/visibility" over:"0"`
+	Density    string   `yaml:"density" doc:"'light' 0.02/m, 'medium' 0.05/m, 'heavy' 0.15/m (common practice, no source)" words:"light|medium|heavy"`
+	Extinction float64  `yaml:"extinction" doc:"per metre" over:"0" most:"100"`
+	Albedo     float64  `yaml:"albedo" default:"1" doc:"scattered share of what is lost" least:"0" most:"1"`
+	Forward    float64  `yaml:"forward" default:"0.8" doc:"Henyey–Greenstein g" least:"-0.99" most:"0.99"`
 }
 
 // Point is a place where light is measured.
 type Point struct {
-	Name     string       `yaml:"name" need:"true"`
-	At       *[3]q.Metres `yaml:"at"`
+	Name     string       `yaml:"name" need:"true" doc:"a name of its own, by which the look speaks of it"`
+	At       *[3]q.Metres `yaml:"at" doc:"where it is, [x, y, z]"`
 	On       string       `yaml:"on" doc:"instead of at: an anatomical point 'sitter.face', 'sitter.hair', …"`
 	Facing   Direction    `yaml:"facing" doc:"where the receptor looks; default: the surface's own normal, else the camera"`
-	Receptor string       `yaml:"receptor" default:"flat" doc:"'flat', 'dome', 'spot'"`
-	Angle    q.Degrees    `yaml:"angle" default:"1 deg" doc:"full angle of a spot"`
+	Receptor string       `yaml:"receptor" default:"flat" doc:"'flat', 'dome', 'spot'" words:"flat|dome|spot"`
+	Angle    q.Degrees    `yaml:"angle" default:"1 deg" doc:"full angle of a spot" over:"0" most:"60"`
 	From     *[3]q.Metres `yaml:"from" doc:"a spot's eye; the camera when absent"`
 }
 
 // Wish is one target of the look. It names a point and says one or more things about it.
 type Wish struct {
-	Point     string    `yaml:"point" need:"true"`
+	Point     string    `yaml:"point" need:"true" doc:"a point of the setup, or one of the sitter's own: 'face key side', 'hair edge', …"`
 	Reads     *Reading  `yaml:"reads" doc:"the incident reading wanted" like:"f/4 + 0.0"`
 	Stops     *q.Stops  `yaml:"stops" doc:"level in the picture, stops to mid-grey"`
 	Above     string    `yaml:"above" doc:"another point"`
 	Below     string    `yaml:"below" doc:"another point"`
-	By        q.Stops   `yaml:"by" doc:"how much above or below"`
+	By        q.Stops   `yaml:"by" doc:"how much above or below" over:"0"`
 	Darkest   *q.Stops  `yaml:"darkest" doc:"not under this level in the picture"`
 	Brightest *q.Stops  `yaml:"brightest" doc:"not over this level in the picture"`
-	Within    q.Stops   `yaml:"within" doc:"tolerance: a miss inside it counts nothing"`
+	Within    q.Stops   `yaml:"within" doc:"tolerance: a miss inside it counts nothing" least:"0"`
 	Ratio     string    `yaml:"ratio" doc:"'4:1 sides' or '3:1 lights' against the point named in 'to'"`
-	To        string    `yaml:"to"`
-	Colour    *Spectrum `yaml:"colour"`
+	To        string    `yaml:"to" doc:"the other point of the ratio"`
+	Colour    *Spectrum `yaml:"colour" doc:"colour of the light there"`
 	Haze      *q.Stops  `yaml:"haze" doc:"most the haze may lift this point"`
-	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash"`
-	Priority  string    `yaml:"priority" default:"want" doc:"'must', 'want', 'nice'"`
-	Weight    float64   `yaml:"weight" default:"1"`
+	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash" least:"0" most:"1"`
+	Priority  string    `yaml:"priority" default:"want" doc:"'must', 'want', 'nice'" words:"must|want|nice"`
+	Weight    float64   `yaml:"weight" default:"1" over:"0" doc:"how much a stop missed counts beside the others of its priority"`
 }
 
 // May says what balance may touch; absent: powers of unlocked lights only.
 type May struct {
-	Power    []string     `yaml:"power" doc:"lights; absent: all unlocked"`
-	Colour   []string     `yaml:"colour" doc:"lights"`
-	Gel      []string     `yaml:"gel" doc:"lights"`
-	Modifier []string     `yaml:"modifier" doc:"lights"`
-	Place    []string     `yaml:"place" doc:"lights"`
-	Aperture [2]q.FNumber `yaml:"aperture" doc:"widest and smallest"`
-	Shutter  [2]q.Seconds `yaml:"shutter" doc:"longest and shortest"`
-	ISO      [2]q.ISO     `yaml:"iso" doc:"lowest and highest"`
-	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings"`
+	Power    []string     `yaml:"power" doc:"lights whose power it may change; absent: all unlocked"`
+	Colour   []string     `yaml:"colour" doc:"lights whose colour it may change"`
+	Gel      []string     `yaml:"gel" doc:"lights whose gel it may change"`
+	Modifier []string     `yaml:"modifier" doc:"lights whose modifier it may change"`
+	Place    []string     `yaml:"place" doc:"lights that it may move inside their area"`
+	Aperture [2]q.FNumber `yaml:"aperture" doc:"widest and smallest" over:"0"`
+	Shutter  [2]q.Seconds `yaml:"shutter" doc:"longest and shortest" over:"0"`
+	ISO      [2]q.ISO     `yaml:"iso" doc:"lowest and highest" over:"0"`
+	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings" over:"0"`
 }
 
 // Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N = base·2^(tenths/2). Zero: none.

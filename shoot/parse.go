@@ -44,7 +44,7 @@ func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.Li
 		return f, doc, list
 	}
 	c := &checker{doc: doc, file: f, list: list}
-	c.file_()
+	c.all()
 	c.list.Sort()
 	return f, doc, c.list
 }

@@ -291,7 +291,7 @@ func exampleOf(n int) string {
 
 // count reports a wrong number of entries, and the comma that may have caused it.
 func (d *Decoder) count(n *Node, what, want string) {
-	m := diag.Message{Code: "file.count", Pos: n.Pos, Text: fmt.Sprintf("%s has %d entries; it takes %s", what, len(n.Items), want)}
+	m := diag.Message{Code: "file.count", Pos: n.Pos, Text: fmt.Sprintf("%s has %s; it takes %s", what, entries(len(n.Items)), want)}
 	for i := 1; n.Flow && i < len(n.Items); i++ {
 		if a, b := n.Items[i-1], n.Items[i]; a.exact && b.exact && b.start == a.end+1 && digitsOnly(a.Text) && startsWithDigit(b.Text) {
 			m.Remarks = append(m.Remarks, diag.Remark{Text: "in brackets a comma parts entries; decimals are written with a point"})
@@ -300,6 +300,13 @@ func (d *Decoder) count(n *Node, what, want string) {
 		}
 	}
 	d.report(m)
+}
+
+func entries(n int) string {
+	if n == 1 {
+		return "1 entry"
+	}
+	return strconv.Itoa(n) + " entries"
 }
 
 func digitsOnly(s string) bool {

@@ -112,7 +112,7 @@ p.yaml:3:17: unknown setting "hieght" of a light
     |                 ^^^^^^
   settings here: role, height, at, box, path, share, power, off, aim
   fix: write "height"
-p.yaml:3:36: at has 1 entries; it takes 2 or 3
+p.yaml:3:36: at has 1 entry; it takes 2 or 3
   3 |   - {role: key, hieght: 2.2 m, at: [1]}
     |                                    ^^^
 p.yaml:4:12: role: "kee" is not known here

@@ -164,10 +164,13 @@ func (d *Decoder) field(v reflect.Value, f field, n *Node) {
 	}
 }
 
-// called names a struct: 'a light', or 'the file' for the outermost.
+// called names a struct: 'a light', or 'the file' for the outermost. A type may say otherwise by a method Called() string.
 func (d *Decoder) called(t reflect.Type) string {
 	if d.what == "the file" {
 		return d.what
+	}
+	if c, ok := reflect.Zero(t).Interface().(interface{ Called() string }); ok {
+		return c.Called()
 	}
 	return noun(t)
 }

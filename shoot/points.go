@@ -1,0 +1,45 @@
+package shoot
+
+import (
+	"strings"
+
+	"halfstop/diag"
+)
+
+// anatomical are the sitter's own points. In a target they stand behind 'sitter.'; a point's 'on' and a look may leave that out.
+// Sides are the sitter's own: 'cheek left' is the sitter's left. 'face key side' and the like follow the light.
+var anatomical = []string{
+	"face", "face toward camera", "face key side", "face shadow side",
+	"eyes", "near eye", "far eye", "eye left", "eye right",
+	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "chin", "menton", "ear left", "ear right",
+	"hair", "hair left", "hair right", "hair back", "hair edge", "hair edge left", "hair edge right", "crown",
+	"throat", "chest", "shoulder left", "shoulder right", "hands", "hand left", "hand right",
+	"knees", "knee left", "knee right", "feet", "foot left", "foot right",
+}
+
+// Anatomical reports whether name is one of the sitter's own points, with or without 'sitter.' before it, and gives it without.
+func Anatomical(name string) (string, bool) {
+	n := strings.TrimPrefix(fold(name), "sitter.")
+	for _, a := range anatomical {
+		if a == n {
+			return a, true
+		}
+	}
+	return "", false
+}
+
+// AnatomicalNames lists the sitter's own points.
+func AnatomicalNames() []string { return append([]string(nil), anatomical...) }
+
+// nearPoint gives the point that is likely meant by a name: one that begins with it, else the nearest in spelling.
+func nearPoint(name string) string {
+	for _, a := range anatomical {
+		if name != "" && strings.HasPrefix(a, name+" ") {
+			return a
+		}
+	}
+	return diag.Nearest(name, anatomical)
+}
+
+// fold makes names compare without regard to case and doubled spaces.
+func fold(s string) string { return strings.Join(strings.Fields(strings.ToLower(s)), " ") }
