@@ -75,14 +75,14 @@ func (b Body) cloud() (all, front []geom.Vec) {
 	return all, front
 }
 
-// cloud of a panel: a thin board.
-func (p Panel) cloud() []geom.Vec {
+// cloud of a panel: a board of 40 mm, or twice the half thickness given where that would be too thin to hatch.
+func (p Panel) cloud(least float64) []geom.Vec {
 	n := p.Normal.Unit()
 	if n.Len2() == 0 {
 		n = geom.V(0, 0, 1)
 	}
 	fr := geom.UprightFrame(n)
-	const half = 0.02
+	half := math.Max(0.02, least)
 	var out []geom.Vec
 	if p.Round {
 		for i := 0; i < 32; i++ {

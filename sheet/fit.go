@@ -31,7 +31,7 @@ type view struct {
 }
 
 const (
-	gutterLeft  = 19.0
+	gutterLeft  = 16.0
 	gutterRight = 4.0
 	headroom    = 8.5 // over the plan: its name and the overall dimension
 	footroom    = 8.5 // under the section: legend and scale bar
@@ -110,7 +110,7 @@ func (w *view) gather() {
 		grow(o.At[0], o.At[1], 0)
 	}
 	for _, n := range p.Panels {
-		for _, c := range n.cloud() {
+		for _, c := range n.cloud(0) {
 			grow(c.X, c.Y, c.Z)
 		}
 	}
@@ -188,7 +188,7 @@ func (w *view) wallMM() float64 {
 func (w *view) needs() (float64, float64) {
 	w.wall = w.wallMM()
 	w.chains()
-	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + w.up.depth() + w.upLights.depth() + 6 + gutterRight
+	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + math.Max(w.up.depth()+w.upLights.depth(), 14) + gutterRight
 	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 4 +
 		2*w.wall + (w.top-w.bottom)*w.k + footroom
 	return width, height
@@ -228,7 +228,7 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	nw, nh := w.needs()
 	w.zone = rect{x, y, x + width, y + nh}
 	spare := width - nw
-	left := x + gutterLeft + w.wall + math.Min(spare/2, 14)
+	left := x + gutterLeft + w.wall + math.Min(spare/2, 16)
 	pt0 := y + headroom + w.wall
 	w.plan = rect{left, pt0, left + (w.u1-w.u0)*w.k, pt0 + (w.v1-w.v0)*w.k}
 	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 4 + w.wall

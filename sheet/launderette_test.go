@@ -143,7 +143,16 @@ func foldingTable() Plan {
 	p := aisle()
 	p.Title.Setup, p.Title.Sheet, p.Title.Subtitle, p.Title.For = "Folding table", 3, "Leaning, full length", "18:05, 25 Nov"
 	p.Sitters = []Sitter{{At: [2]float64{3.5, 2.9}, Facing: -1.3, Stature: 1.70, Pose: PoseLeaning}}
-	p.Camera = &Camera{At: geom.V(4.6, 0.95, 1.3), Aim: geom.V(3.5, 2.9, 1.0), HalfWidth: math.Atan(12.0 / 35), HalfHeight: math.Atan(18.0 / 35), Near: 1.9, Far: 2.7}
+	p.Camera = &Camera{At: geom.V(3.05, 1.0, 1.42), Aim: geom.V(3.5, 2.9, 1.0), HalfWidth: math.Atan(12.0 / 35), HalfHeight: math.Atan(18.0 / 35), Near: 1.9, Far: 2.7}
+	p.Exposure.Distance, p.Exposure.FocalMM = 1.95, 35
+	face := geom.V(3.5, 2.9, 1.55)
+	for i := range p.Lights[:3] {
+		b := &p.Lights[i].Bodies[0]
+		b.Aim = face
+	}
+	p.Lights[0].Field = glow(p.Lights[0].Bodies[0], 3, 2.2, 0, 0, 7.2, 3.8, 1.62, 1.0)
+	p.Lights[1].Field, p.Lights[2].Field = nil, nil
+	p.Panels = nil
 	p.Lights = p.Lights[:5]
 	p.Picture = nil
 	return p

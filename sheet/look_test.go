@@ -15,7 +15,14 @@ func TestLook(t *testing.T) {
 	if dir == "" {
 		t.Skip("set SHEET_LOOK to a folder to write the demonstration sheets there")
 	}
-	for name, p := range map[string]Plan{"aisle": aisle(), "bench": windowBench(), "table": foldingTable()} {
+	all := map[string]Plan{"aisle": aisle(), "bench": windowBench(), "table": foldingTable()}
+	for name, p := range odd() {
+		all["odd-"+name] = p
+	}
+	for seed := int64(1); seed <= 3; seed++ {
+		all[fmt.Sprintf("crowd-%d", seed)] = crowded(seed)
+	}
+	for name, p := range all {
 		for on, opt := range map[string]Options{"a4": {}, "letter": {Paper: Letter, Feet: true}} {
 			start := time.Now()
 			d, err := Draw(p, opt)

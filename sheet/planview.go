@@ -124,7 +124,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		q.solid(w.onPaper(nose[:]))
 	}
 	for _, n := range w.p.Panels {
-		h := hull(w.above(n.cloud()))
+		h := hull(w.above(n.cloud(0.7 / w.k)))
 		q.solid(h)
 		bodies = append(bodies, h)
 	}
@@ -169,7 +169,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		labels = append(labels, t)
 	}
 	for _, n := range w.p.Panels {
-		h := hull(w.above(n.cloud()))
+		h := hull(w.above(n.cloud(0.7 / w.k)))
 		name := n.Name
 		if name == "" {
 			name = string(n.Kind)
@@ -231,7 +231,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 	}
 	for _, n := range w.p.Panels {
-		drawPanel(g, hull(w.above(n.cloud())), n.Kind)
+		drawPanel(g, hull(w.above(n.cloud(0.7/w.k))), n.Kind)
 	}
 	for _, l := range w.p.Lights {
 		for _, b := range l.Bodies {

@@ -114,7 +114,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		q.ink(aim, 0.5)
 	}
 	for _, n := range w.p.Panels {
-		h := hull(w.sides(n.cloud()))
+		h := hull(w.sides(n.cloud(0.7 / w.k)))
 		g.add(item{subs: []sub{{h, true}}, stroke: inkDim, width: 0.75 * px, dash: dashAbove})
 		q.ink(sub{h, true}, 0.4)
 	}
@@ -284,7 +284,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 		}
 	}
 
-	var solid [][]xy
+	var solid, keep [][]xy
 	add := func(r rect) {
 		if r.x1-r.x0 > 0.01 && r.y1-r.y0 > 0.01 {
 			solid = append(solid, r.poly())
@@ -301,6 +301,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 			if k == 1 {
 				x0, x1 = x(h.u), x(h.u)+t
 			}
+			keep = append(keep, rect{x0, y(wallTop), x1, floor}.poly())
 			// Openings that the cut meets leave the wall free between sill and head.
 			type span struct{ lo, hi float64 }
 			free := []span{{0, wallTop}}
@@ -356,5 +357,5 @@ func (w *view) cutWalls(g *page) [][]xy {
 	if len(subs) > 0 {
 		g.add(item{subs: subs, fill: black})
 	}
-	return solid
+	return append(solid, keep...)
 }

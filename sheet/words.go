@@ -71,7 +71,7 @@ func (r ruler) length(m float64) string {
 	rest := half - 24*ft
 	in := fmt.Sprintf("%d", int(rest/2))
 	if int(rest)%2 == 1 {
-		if rest < 2 {
+		if rest < 2 && ft == 0 {
 			in = ""
 		}
 		in += "½"
