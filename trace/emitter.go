@@ -426,3 +426,42 @@ func (q *point) flux() float64 {
 	}
 	return 2 * math.Pi * sum * q.i
 }
+
+// WebFace is the Beam of a flat face whose distribution a web gives: the web's candela over the projected area, tapered
+// beyond 85°.
+func WebFace() Beam {
+	ones := make([]float64, 91)
+	for i := range ones {
+		ones[i] = 1
+	}
+	return FaceBeam(ones)
+}
+
+// WebRectangle returns a lit rectangle of luminance le on its axis whose intensity follows web (relative to the axis, by
+// direction of travel): radiance is web over the cosine.
+func WebRectangle(layer int, c geom.Vec, f geom.Frame, w, h, le float64, web func(geom.Vec) float64) *Emitter {
+	e := Rectangle(layer, c, f, w, h, le, WebFace(), false)
+	e.shape.(*rectangle).dir = func(to geom.Vec) float64 { return web(to.Neg()) }
+	return e
+}
+
+// Direct returns what e gives, unobstructed, on a flat receptor (or an ideal dome) at x facing n, per unit emission, by a
+// fixed set of 64×64 samples.
+func (e *Emitter) Direct(x, n geom.Vec, dome bool) float64 {
+	const k = 64
+	sum := 0.0
+	var s lightSample
+	for i := range k {
+		for j := range k {
+			if !e.sample(x, (float64(i)+0.5)/k, (float64(j)+0.5)/k, &s) {
+				continue
+			}
+			c := s.w.Dot(n)
+			if dome {
+				c = (1 + c) / 2
+			}
+			sum += max(0, c) * s.le / s.pdf
+		}
+	}
+	return sum / (k * k)
+}

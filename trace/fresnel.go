@@ -109,3 +109,10 @@ func lobeOf(alpha float64, fresnel func(cosI float64) float64) *lobe {
 	l.avg = 2 * s / (3 * 32)
 	return l
 }
+
+// PaneTransmittance is what a clear pane of index n passes at a cosine of incidence, all internal bounces counted, without
+// the glass's own absorption. Check: C4.1 to C4.6.
+func PaneTransmittance(cosI, n float64) float64 {
+	_, t := pane(cosI, n)
+	return t
+}

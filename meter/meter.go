@@ -1,0 +1,281 @@
+package meter
+
+import (
+	"context"
+	"errors"
+	"math"
+
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/sample"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// Camera holds the settings a reading depends on, and the constants of the house.
+type Camera struct {
+	ISO      q.ISO
+	Shutter  q.Seconds
+	Aperture q.FNumber
+	TStop    q.FNumber // 0: not known
+	Sync     q.Seconds
+	FlatC    float64
+	DomeC    float64
+	K        float64
+	Q        float64
+	Sensor   optics.Sensor
+	Assumed  bool // the setup has no camera: these are the usual settings
+}
+
+// CameraOf reads the settings of a stage; without a camera f/4, 1/125 s, ISO 100.
+func CameraOf(s *stage.Stage) Camera {
+	h := s.Shoot.House
+	c := Camera{ISO: 100, Shutter: 1.0 / 125, Aperture: 4, Sync: 1.0 / 200, FlatC: h.FlatC, DomeC: h.DomeC, K: h.K, Q: h.CameraQ, Assumed: true}
+	if k := s.Setup.Camera; k != nil {
+		c.ISO, c.Shutter, c.Aperture, c.TStop, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.Sync, false
+		c.Sensor = optics.Sensor{FullWell: k.FullWell, ReadNoise: k.ReadNoise}
+	}
+	return c
+}
+
+// Lit is the part of a flash that the shutter lets through: 1 up to the sync speed, less beyond (the rest of the frame stays
+// dark).
+func (c *Camera) Lit() float64 {
+	if c.Sync <= 0 || c.Shutter >= c.Sync*0.999 {
+		return 1
+	}
+	lit, _ := optics.FlashThrough(c.Shutter, c.Sync, 0)
+	return float64(lit)
+}
+
+// LightShare is one light's part of a reading.
+type LightShare struct {
+	Name    string
+	Flash   bool
+	Direct  float64 // lx or lx·s; for a spot cd/m² or cd·s/m²
+	Bounced float64
+	Share   float64      // of the exposure at the setup's shutter, 0 to 1
+	XYZ     spectrum.XYZ // of its light here, Y = Direct + Bounced
+}
+
+// Reading is what is predicted at one point.
+type Reading struct {
+	Name     string
+	Receptor string // 'flat', 'dome', 'spot'
+	At       [3]float64
+	Facing   [3]float64
+
+	Lux        float64 // continuous light; for a spot luminance, cd/m²
+	LuxSeconds float64 // flash; for a spot cd·s/m²
+	Exposure   float64 // both at the setup's shutter: lx·s; for a spot cd·s/m²
+	FNumber    q.FNumber
+	// Stops is the level in the picture, to mid-grey; StopsOf says of what: 'picture' what the camera sees there, 'card' an 18 % card
+	// held where the receptor is.
+	Stops       q.Stops
+	StopsOf     string
+	OverSet     q.Stops // the reading against the aperture set
+	Error       q.Stops // standard error of the computation
+	SeenError   q.Stops // the same for Stops where it is of the picture
+	Uncertainty q.Stops // one standard deviation of the level, from the kit's and the house lights' figures
+	Kelvin      float64 // correlated colour temperature of the light; 0 where it has none
+	Duv         float64
+	XY          spectrum.XY
+	Lights      []LightShare
+	Dark        bool // no light at all reaches it
+	Paths       int
+}
+
+// Measured is the transport behind a set of readings: with it they can be weighed again.
+type Measured struct {
+	Incident []*trace.Transport // by point; nil where it has none
+	Seen     []*trace.Transport
+	Stopped  bool // time ran out before the error asked for was reached
+}
+
+// Work bounds the measuring.
+type Work struct {
+	Seed     uint64
+	Error    q.Stops // standard error asked for; 0 is 0.02 st
+	Samples  int     // most paths a point; 0 is 131,072
+	Threads  int
+	Start    int // paths of each randomisation in the first round
+	Layers   []int
+	Progress func(done, most int)
+}
+
+// Measure traces the points of a stage.
+func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
+	var recs []trace.Receptor
+	type slot struct {
+		point int
+		seen  bool
+	}
+	var slots []slot
+	m := &Measured{Incident: make([]*trace.Transport, len(s.Points)), Seen: make([]*trace.Transport, len(s.Points))}
+	for i, p := range s.Points {
+		if p.Incident != nil {
+			recs, slots = append(recs, *p.Incident), append(slots, slot{i, false})
+		}
+		if p.Seen != nil {
+			recs, slots = append(recs, *p.Seen), append(slots, slot{i, true})
+		}
+	}
+	target := float64(w.Error)
+	if target <= 0 {
+		target = 0.02
+	}
+	most := w.Samples
+	if most <= 0 {
+		most = 1 << 17
+	}
+	cam := CameraOf(s)
+	out, err := s.Scene.Measure(ctx, recs, trace.Measuring{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
+		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: w.Progress,
+		Enough: func(i int, t *trace.Transport) bool {
+			_, rel := exposure(s, &cam, t)
+			return math.Log2(1+rel) <= target
+		}})
+	for k := range slots {
+		if out[k].Paths == 0 {
+			continue
+		}
+		if slots[k].seen {
+			m.Seen[slots[k].point] = &out[k]
+		} else {
+			m.Incident[slots[k].point] = &out[k]
+		}
+	}
+	if errors.Is(err, trace.ErrStopped) {
+		m.Stopped = true
+		if len(out) > 0 && out[0].Paths > 0 {
+			return m, nil
+		}
+	}
+	return m, err
+}
+
+// exposure gives a transport's light at the setup's shutter (lx·s or cd·s/m²) and its relative standard error.
+func exposure(s *stage.Stage, c *Camera, t *trace.Transport) (h, rel float64) {
+	var tally sample.Tally
+	for r := range trace.Reps {
+		sum := 0.0
+		for l := range s.Layers {
+			sum += weight(&s.Layers[l], c) * luminous(&s.Layers[l], &t.Parts[r][l])
+		}
+		tally.Add(sum)
+	}
+	h = tally.Mean()
+	if h <= 0 {
+		return 0, 0
+	}
+	// Within95/1.96: the error by which ±1.96 holds the truth 95 times in 100 for this few parts.
+	return h, tally.Within95() / 1.959963984540054 / h
+}
+
+// weight is what a layer's transport is multiplied by to be an exposure.
+func weight(l *stage.Layer, c *Camera) float64 {
+	if l.Flash {
+		return l.K * c.Lit()
+	}
+	return l.K * float64(c.Shutter)
+}
+
+func luminous(l *stage.Layer, t *trace.Band) float64 { return l.Fold.Apply(t)[1] }
+
+// Weigh gives the readings of a stage for its layers' settings and a camera.
+func Weigh(s *stage.Stage, m *Measured, cam Camera) []Reading {
+	out := make([]Reading, len(s.Points))
+	for i := range s.Points {
+		out[i] = weighOne(s, m, cam, i)
+	}
+	return out
+}
+
+func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
+	p := &s.Points[i]
+	r := Reading{Name: p.Name, Receptor: p.Receptor}
+	t, rec := m.Incident[i], p.Incident
+	if rec == nil {
+		t, rec = m.Seen[i], p.Seen
+	}
+	r.At, r.Facing = rec.At.Array(), rec.Facing.Array()
+	if p.Incident == nil {
+		r.At = p.At.Array()
+	}
+	if t == nil {
+		return r
+	}
+	r.Paths = t.Paths
+	var total spectrum.XYZ
+	variance := 0.0
+	for l := range s.Layers {
+		ly := &s.Layers[l]
+		d, b := ly.Fold.Apply(&t.Direct[l]), ly.Fold.Apply(&t.Bounced[l])
+		ls := LightShare{Name: ly.Name, Flash: ly.Flash, Direct: d[1] * ly.K, Bounced: b[1] * ly.K,
+			XYZ: spectrum.XYZ{X: (d[0] + b[0]) * ly.K, Y: (d[1] + b[1]) * ly.K, Z: (d[2] + b[2]) * ly.K}}
+		v := ls.Direct + ls.Bounced
+		during := float64(cam.Shutter)
+		if ly.Flash {
+			r.LuxSeconds += v
+			during = cam.Lit()
+		} else {
+			r.Lux += v
+		}
+		e := v * during
+		r.Exposure += e
+		ls.Share = e
+		total.X, total.Y, total.Z = total.X+ls.XYZ.X*during, total.Y+ls.XYZ.Y*during, total.Z+ls.XYZ.Z*during
+		sd := (math.Exp2(float64(ly.Uncertainty)) - 1) * e
+		variance += sd * sd
+		r.Lights = append(r.Lights, ls)
+	}
+	for l := range r.Lights {
+		if r.Exposure > 0 {
+			r.Lights[l].Share /= r.Exposure
+		}
+	}
+	r.Dark = r.Exposure <= 0
+	if !r.Dark {
+		_, rel := exposure(s, &cam, t)
+		r.Error = q.Stops(math.Log2(1 + rel))
+		r.Uncertainty = q.Stops(math.Log2(1 + math.Sqrt(variance)/r.Exposure))
+		r.XY = total.XY()
+		if k, duv, ok := spectrum.CCTOhno2013(r.XY); ok {
+			r.Kelvin, r.Duv = k, duv
+		}
+	}
+	switch p.Receptor {
+	case "spot":
+		r.FNumber = optics.Spot(q.LuminanceSeconds(r.Exposure), cam.ISO, cam.K)
+		r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, r.Exposure), r.Error
+	default:
+		c := cam.FlatC
+		if p.Receptor == "dome" {
+			c = cam.DomeC
+		}
+		r.FNumber = optics.Reading(q.LuxSeconds(r.Exposure), cam.ISO, c)
+		// An 18 % card held there: L = 0.18 E/π.
+		r.StopsOf, r.Stops, r.SeenError = "card", level(&cam, 0.18/math.Pi*r.Exposure), r.Error
+	}
+	if r.FNumber > 0 && cam.Aperture > 0 {
+		r.OverSet = r.FNumber.StopsOver(cam.Aperture)
+	}
+	if seen := m.Seen[i]; seen != nil && p.Incident != nil {
+		if h, rel := exposure(s, &cam, seen); h > 0 {
+			r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, h), q.Stops(math.Log2(1+rel))
+		}
+	}
+	return r
+}
+
+// level is where a luminance over time (cd·s/m²) lands in the picture; a very low number, not minus infinity, in the dark.
+func level(c *Camera, lt float64) q.Stops {
+	var h q.LuxSeconds
+	if c.TStop > 0 {
+		h = optics.SensorExposureT(q.LuminanceSeconds(lt), c.TStop)
+	} else {
+		h = optics.SensorExposure(q.LuminanceSeconds(lt), c.Aperture, c.Q)
+	}
+	return max(-99, optics.Level(h, c.ISO))
+}

@@ -1,0 +1,232 @@
+package stage
+
+import (
+	"fmt"
+	"math"
+
+	"halfstop/diag"
+	"halfstop/geom"
+)
+
+// checkGeometry finds what cannot stand as written: lights, panels and people in walls, through the ceiling, in each other's
+// place; what stands in the frame.
+func (s *Stage) checkGeometry() {
+	corners, ceiling := Outline(&s.Shoot.Room)
+	walled := len(corners) >= 3
+	if walled && s.View != nil && (!inside(corners, s.View.At) || ceiling > 0 && s.View.At.Z > ceiling) {
+		s.problem(diag.Error, "stage.camera-outside", s.path("camera.at"), "move it inside the outline", "the camera at %s is in a wall or outside the room", xyz(s.View.At))
+		s.remark("room.outline", "the room's outline is here")
+	}
+	if walled && s.Setup.Sitter != nil {
+		at := geom.V(float64(s.Setup.Sitter.At[0]), float64(s.Setup.Sitter.At[1]), 0)
+		if !inside(corners, at) {
+			s.problem(diag.Error, "stage.sitter-outside", s.path("sitter.at"), "move the sitter inside the outline", "the sitter at %.2f, %.2f is in a wall or outside the room", at.X, at.Y)
+			s.remark("room.outline", "the room's outline is here")
+		}
+		if s.Sitter != nil && ceiling > 0 {
+			if top := s.Sitter.Bounds().Hi.Z; top > ceiling {
+				s.problem(diag.Finding, "stage.sitter-ceiling", s.path("sitter"), "", "the sitter's head reaches %.2f m, the ceiling is at %.2f m", top, ceiling)
+			}
+		}
+	}
+	for _, l := range s.Layers {
+		if l.Light < 0 {
+			continue
+		}
+		for _, b := range l.Bodies {
+			s.checkBody(l.Name, b, l.Path, corners, ceiling)
+		}
+	}
+	for _, p := range s.Panels {
+		b := Body{At: p.At, Frame: p.Frame, Shape: "rectangle", Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1])}
+		s.checkBody("the "+p.Name, b, p.Path, corners, ceiling)
+	}
+	for _, p := range s.Points {
+		if p.Incident != nil && walled && ceiling > 0 && (p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
+			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside", "the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
+		}
+	}
+	s.checkOverlap()
+	s.checkFrame()
+}
+
+func xyz(p geom.Vec) string { return fmt.Sprintf("%.2f, %.2f, %.2f", p.X, p.Y, p.Z) }
+
+// extent gives the corners of the box round a body.
+func (b *Body) extent() []geom.Vec {
+	w, h := b.Width/2, b.Height/2
+	if b.Shape == "disc" || b.Shape == "sphere" {
+		h = w
+	}
+	d := b.Depth
+	if b.Shape == "tube" {
+		h = b.Height / 2
+	}
+	if b.Shape == "point" {
+		w, h = 0.06, 0.06
+	}
+	var out []geom.Vec
+	for _, x := range [2]float64{-w, w} {
+		for _, y := range [2]float64{-h, h} {
+			for _, z := range [2]float64{-d, 0} {
+				if b.Shape == "sphere" {
+					z = -w + 2*w*(1+z/max(d, 1e-9))
+				}
+				out = append(out, b.At.Add(b.Frame.Out(x, y, z)))
+			}
+		}
+	}
+	if b.Shape == "disc" { // the round face, not its square
+		out = out[:0]
+		for k := range 16 {
+			sn, cs := math.Sincos(2 * math.Pi * float64(k) / 16)
+			out = append(out, b.At.Add(b.Frame.Out(w*cs, w*sn, 0)))
+		}
+		out = append(out, b.At.Add(b.Frame.Out(0, 0, -d)))
+	}
+	return out
+}
+
+func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, ceiling float64) {
+	if len(corners) >= 3 && !insideOrOn(corners, b.At) {
+		s.problem(diag.Finding, "stage.outside", path+".at", "move it inside the outline", "%s at %s is in a wall or outside the room", name, xyz(b.At))
+		s.remark("room.outline", "the room's outline is here")
+		return
+	}
+	top, bottom, through, wall := math.Inf(-1), math.Inf(1), 0.0, 0
+	for _, p := range b.extent() {
+		top, bottom = max(top, p.Z), min(bottom, p.Z)
+		for n := 1; n <= len(corners); n++ {
+			a, dir, l, in, ok := Wall(corners, n)
+			if !ok {
+				continue
+			}
+			along := p.Sub(a).Dot(dir)
+			if d := -p.Sub(a).Dot(in); along >= 0 && along <= l && d > through && d < 1.5 && !inside(corners, p) {
+				through, wall = d, n
+			}
+		}
+	}
+	if ceiling > 0 && top > ceiling+0.001 {
+		s.problem(diag.Finding, "stage.through-ceiling", path+".height", fmt.Sprintf("lower it by %.2f m, or take a smaller modifier", top-ceiling),
+			"%s reaches %.2f m: %.0f cm through the ceiling at %.2f m", name, top, (top-ceiling)*100, ceiling)
+		s.remark("room.ceiling", "the ceiling is set here")
+	}
+	if bottom < -0.001 {
+		s.problem(diag.Finding, "stage.through-floor", path+".height", fmt.Sprintf("raise it by %.2f m", -bottom), "%s reaches %.0f cm below the floor", name, -bottom*100)
+	}
+	if wall > 0 && through > 0.001 {
+		s.problem(diag.Finding, "stage.through-wall", path+".at", fmt.Sprintf("move it %.2f m away from wall %d, or take a shallower modifier", through, wall),
+			"%s reaches %.0f cm into wall %d", name, through*100, wall)
+	}
+}
+
+// checkOverlap finds lights that hang inside the sitter or inside a box of furniture, and lights in one place.
+func (s *Stage) checkOverlap() {
+	for i, l := range s.Layers {
+		if l.Light < 0 || len(l.Bodies) == 0 {
+			continue
+		}
+		at := l.Bodies[0].At
+		for k, o := range s.Shoot.Room.Objects {
+			if o.Box == nil || o.Box.Inside || o.Turn != 0 {
+				continue
+			}
+			lo := place(o.Box.At, 0)
+			if b := (geom.Box{Lo: lo, Hi: lo.Add(vec3(o.Box.Size))}); b.Contains(at) {
+				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s at %s is inside %s", l.Name, xyz(at), orWord(o.Name, "an object"))
+				s.remark(fmt.Sprintf("room.objects[%d]", k), "the object is here")
+			}
+		}
+		if s.Sitter != nil {
+			if b := s.Sitter.Bounds(); b.Contains(at) {
+				s.problem(diag.Finding, "stage.in-sitter", l.Path+".at", "move it", "%s at %s is where the sitter is", l.Name, xyz(at))
+			}
+		}
+		for j := range i {
+			m := &s.Layers[j]
+			if m.Light >= 0 && len(m.Bodies) > 0 && m.Bodies[0].At.Sub(at).Len() < 0.02 && s.Setup.Lights[l.Light].Emitter == nil {
+				s.problem(diag.Finding, "stage.same-place", l.Path+".at", "move one of them", "%s and %s hang in one place", m.Name, l.Name)
+			}
+		}
+	}
+}
+
+// checkFrame finds lights, stands and panels that the camera sees.
+func (s *Stage) checkFrame() {
+	if s.View == nil || s.Sitter == nil {
+		return
+	}
+	seen := func(p geom.Vec) bool {
+		x, y, _, ok := s.View.Project(p)
+		return ok && x > 0 && x < 1 && y > 0 && y < 1
+	}
+	sitterAt := s.Sitter.Bounds().Centre().Sub(s.View.At).Dot(s.View.Frame.N)
+	for _, l := range s.Layers {
+		if l.Light < 0 || s.Setup.Lights[l.Light].Emitter != nil {
+			continue
+		}
+		for _, b := range l.Bodies {
+			in := false
+			for _, p := range append(b.extent(), b.At) {
+				in = in || seen(p)
+			}
+			if in {
+				s.problem(diag.Finding, "stage.in-frame", l.Path+".at", "move it out of the frame, or crop", "%s is in the frame", l.Name)
+				continue
+			}
+			// The stand below it.
+			for z := 0.05; z < b.At.Z; z += 0.1 {
+				if seen(geom.V(b.At.X, b.At.Y, z)) && !s.behindSitter(geom.V(b.At.X, b.At.Y, z), sitterAt) {
+					s.problem(diag.Finding, "stage.stand-in-frame", l.Path+".at", "move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", l.Name, z)
+					break
+				}
+			}
+		}
+	}
+	for _, p := range s.Panels {
+		if seen(p.At) {
+			s.problem(diag.Finding, "stage.in-frame", p.Path+".at", "move it out of the frame", "the %s is in the frame", p.Name)
+		}
+	}
+}
+
+// behindSitter reports whether the sitter hides p from the camera, by the sitter's box.
+func (s *Stage) behindSitter(p geom.Vec, sitterDepth float64) bool {
+	d := p.Sub(s.View.At)
+	if d.Dot(s.View.Frame.N) <= sitterDepth {
+		return false
+	}
+	b := s.Sitter.Bounds()
+	t := sitterDepth / d.Dot(s.View.Frame.N)
+	q := s.View.At.AddMul(d, t)
+	c := b.Centre()
+	return math.Hypot(q.X-c.X, q.Y-c.Y) < 0.2 && q.Z < b.Hi.Z
+}
+
+// inside reports whether p (x, y) lies inside the outline.
+func inside(c []geom.Vec, p geom.Vec) bool {
+	in := false
+	for i := range c {
+		a, b := c[i], c[(i+1)%len(c)]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < (b.X-a.X)*(p.Y-a.Y)/(b.Y-a.Y)+a.X {
+			in = !in
+		}
+	}
+	return in
+}
+
+// insideOrOn also takes points on a wall.
+func insideOrOn(c []geom.Vec, p geom.Vec) bool {
+	if inside(c, p) {
+		return true
+	}
+	for n := 1; n <= len(c); n++ {
+		if a, dir, l, in, ok := Wall(c, n); ok {
+			if t := p.Sub(a).Dot(dir); math.Abs(p.Sub(a).Dot(in)) < 1e-3 && t > -1e-3 && t < l+1e-3 {
+				return true
+			}
+		}
+	}
+	return false
+}

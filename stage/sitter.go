@@ -1,0 +1,299 @@
+package stage
+
+import (
+	"strings"
+
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/geom"
+	"halfstop/material"
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/trace"
+)
+
+// figureParams says the sitter to package figure.
+func figureParams(w *shoot.Sitter, d figure.Detail) figure.Params {
+	p := figure.Woman()
+	if equal(w.Figure, "man") {
+		p = figure.Man()
+	}
+	if w.Stature > 0 {
+		p.Stature = w.Stature
+	}
+	switch strings.ToLower(w.Build) {
+	case "slight":
+		p.Girth = figure.Slight
+	case "heavy":
+		p.Girth = figure.Heavy
+	}
+	switch strings.ToLower(w.Pose) {
+	case "seated":
+		p.Pose = figure.Seated
+	case "leaning":
+		p.Pose = figure.Leaning
+	default:
+		p.Pose = figure.Standing
+	}
+	if w.Seat > 0 {
+		p.Seat = w.Seat
+	}
+	p.Turn, p.Tilt = w.Turn, w.Tilt
+	switch strings.ToLower(w.Hair) {
+	case "none":
+		p.Hair = figure.NoHair
+	case "short":
+		p.Hair = figure.Short
+	case "bob":
+		p.Hair = figure.Bob
+	default:
+		p.Hair = figure.TiedBack
+	}
+	switch strings.ToLower(w.Clothes) {
+	case "jumper":
+		p.Clothes = figure.Jumper
+	case "shirt":
+		p.Clothes = figure.Shirt
+	case "dress":
+		p.Clothes = figure.Dress
+	case "none":
+		p.Clothes = figure.Bare
+	default:
+		p.Clothes = figure.Coat
+	}
+	p.Glasses = w.Glasses
+	p.Detail = d
+	return p
+}
+
+// sitter builds the person and places the landmarks.
+func (s *Stage) sitter() {
+	w := s.Setup.Sitter
+	if w == nil {
+		return
+	}
+	path := s.path("sitter")
+	at := geom.V(float64(w.At[0]), float64(w.At[1]), 0)
+	dir := geom.V(0, 1, 0)
+	switch {
+	case w.Faces.Word == "camera" || w.Faces.Word == "" && geom.Of(w.Faces.Vec).Len2() == 0:
+		if s.View != nil {
+			dir = s.View.At.Sub(at)
+		}
+	default:
+		dir = s.direction(w.Faces, at, dir, path+".faces")
+	}
+	mesh := s.opt.Mesh(figureParams(w, s.opt.Detail)).Placed(at, figure.YawTo(dir))
+	s.Sitter = mesh
+
+	skin := Material(material.Skin(w.Skin))
+	lip := skin
+	lip.Name = "lip"
+	for b := range lip.Diffuse {
+		lip.Diffuse[b] *= 0.75
+	}
+	hair := Material(material.Hair(orWord(w.HairColour, "dark brown")))
+	hair.Strand = true
+	cloth := s.surface(w.Cloth, path+".cloth")
+	if w.Cloth.Preset == "" && w.Cloth.Diffuse == nil {
+		cloth = s.named("navy wool", path)
+	}
+	plain := func(name string, rho float64) trace.Material {
+		return trace.Material{Name: name, Diffuse: trace.Grey(rho)}
+	}
+	mats := map[figure.Part]trace.Material{
+		figure.Skin: skin, figure.Lip: lip,
+		figure.Sclera: {Name: "sclera", Diffuse: trace.Grey(0.62), Coat: 1.376, CoatAlpha: 0.01},
+		figure.Iris:   {Name: "iris", Diffuse: windowsOf(spectrum.ReflectanceOfSRGB(0.38, 0.27, 0.18))},
+		figure.Pupil:  plain("pupil", 0.01),
+		figure.Cornea: {Name: "cornea", Mirror: trace.Grey(0.025), Clear: trace.Grey(0.975)},
+		figure.Tear:   {Name: "tear", Diffuse: windowsOf(spectrum.ReflectanceOfSRGB(0.85, 0.6, 0.55)), Coat: 1.376, CoatAlpha: 0.02},
+		figure.Lash:   plain("lash", 0.02), figure.Brow: hair, figure.HairStrand: hair,
+		figure.Cloth: Material(cloth), figure.ShirtCloth: Material(s.named("white cotton", path)),
+		figure.Trousers: Material(s.named("grey flannel", path)), figure.Shoe: plain("shoe", 0.05),
+		figure.Glass: {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim", Diffuse: trace.Grey(0.03), Coat: 1.5, CoatAlpha: 0.05},
+	}
+	ids := map[figure.Part]int{}
+	m := trace.Mesh{Pos: mesh.Pos, Normals: mesh.Nrm, Strands: mesh.Tan, Tris: mesh.Tri, Mat: make([]int, len(mesh.Tri))}
+	m.Tones = tones(mesh)
+	for i, p := range mesh.Part {
+		id, ok := ids[p]
+		if !ok {
+			t, known := mats[p]
+			if !known {
+				t = skin
+			}
+			id = s.add(t, path)
+			ids[p] = id
+		}
+		m.Mat[i] = id
+	}
+	if err := s.Scene.AddMesh(&m); err != nil {
+		s.problem(diag.Error, "stage.sitter", path, "", "the sitter cannot be built: %v", err)
+	}
+}
+
+// tones turns the figure's tones into factors of the diffuse part: skin by its share of lip, hair and iris by lightness.
+func tones(m *figure.Mesh) []float32 {
+	t := make([]float32, len(m.Pos))
+	for i := range t {
+		t[i] = 1
+	}
+	for k, tri := range m.Tri {
+		for _, v := range tri {
+			if int(v) >= len(m.Tone) {
+				continue
+			}
+			x := m.Tone[v]
+			switch m.Part[k] {
+			case figure.Skin, figure.Lip:
+				t[v] = 1 - 0.3*x
+			case figure.HairStrand, figure.Iris:
+				t[v] = 0.5 + x
+			}
+		}
+	}
+	for i := range t {
+		t[i] = min(1, max(0.05, t[i]))
+	}
+	return t
+}
+
+func orWord(s, fallback string) string {
+	if s == "" {
+		return fallback
+	}
+	return s
+}
+
+// landmark finds an anatomical point by name. Points that depend on the light (key side, shadow side, hair edge) are chosen
+// here.
+func (s *Stage) landmark(name string) (figure.Landmark, bool) {
+	if s.Sitter == nil {
+		return figure.Landmark{}, false
+	}
+	name = strings.ToLower(strings.TrimSpace(trimPrefixes(name, "sitter.")))
+	lm := s.Sitter.Landmarks
+	if l, ok := lm[name]; ok {
+		return l, true
+	}
+	sides := func(left, right string, towards geom.Vec, same bool) (figure.Landmark, bool) {
+		l, ok1 := lm[left]
+		r, ok2 := lm[right]
+		if !ok1 || !ok2 {
+			return l, false
+		}
+		if (l.At.Sub(r.At).Dot(towards) > 0) == same {
+			return l, true
+		}
+		return r, true
+	}
+	key := s.keyDirection()
+	switch name {
+	case "face key side", "key cheek":
+		return sides("cheek left", "cheek right", key, true)
+	case "face shadow side", "shadow cheek":
+		return sides("cheek left", "cheek right", key, false)
+	case "hair edge":
+		return sides("hair edge left", "hair edge right", s.edgeDirection(key), true)
+	case "hair":
+		return sides("hair left", "hair right", s.edgeDirection(key), true)
+	case "hands", "hand":
+		return sides("hand left", "hand right", key, true)
+	case "shoulder":
+		return sides("shoulder left", "shoulder right", s.edgeDirection(key), true)
+	case "near eye":
+		if s.View != nil {
+			l, r := lm["eye left"], lm["eye right"]
+			if l.At.Sub(s.View.At).Len2() < r.At.Sub(s.View.At).Len2() {
+				return l, true
+			}
+			return r, true
+		}
+		l, ok := lm["eyes"]
+		return l, ok
+	case "face toward camera", "face toward key":
+		l, ok := lm["face"]
+		return l, ok
+	}
+	return figure.Landmark{}, false
+}
+
+// keyDirection is from the face towards the key light, level; towards the camera's right of the sitter where there is none.
+func (s *Stage) keyDirection() geom.Vec {
+	face := s.Sitter.Landmarks["face"]
+	at, ok := s.lightAt("key")
+	for i := 0; !ok && i < len(s.Setup.Lights); i++ {
+		if l := &s.Setup.Lights[i]; !l.Off && len(l.At) > 0 {
+			at, ok = place(l.At, l.Height), true
+		}
+	}
+	if !ok {
+		// A window as the only light.
+		for i := range s.Shoot.Room.Windows {
+			w := &s.Shoot.Room.Windows[i]
+			corners, _ := Outline(&s.Shoot.Room)
+			if a, dir, _, _, ok := Wall(corners, w.Wall); ok && !s.off(w.Name) {
+				return a.AddMul(dir, float64(w.From+w.Width/2)).Add(geom.V(0, 0, float64(w.Sill+w.Head)/2)).Sub(face.At)
+			}
+		}
+		return geom.V(-face.Normal.Y, face.Normal.X, 0)
+	}
+	return at.Sub(face.At)
+}
+
+// edgeDirection is from the face towards the light that makes the edge; away from the key where there is none.
+func (s *Stage) edgeDirection(key geom.Vec) geom.Vec {
+	face := s.Sitter.Landmarks["face"]
+	for _, role := range []string{"edge", "rim", "hair", "accent"} {
+		if at, ok := s.lightAt(role); ok {
+			return at.Sub(face.At)
+		}
+	}
+	return key.Neg()
+}
+
+// camera places the lens; it is aimed once the sitter stands.
+func (s *Stage) camera() {
+	c := s.Setup.Camera
+	if c == nil {
+		return
+	}
+	f, ok := optics.ParseFormat(orWord(c.Sensor, "full frame"))
+	if !ok {
+		s.problem(diag.Error, "stage.sensor", s.path("camera.sensor"), "write 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'", "%q is no sensor", c.Sensor)
+	}
+	if c.Upright {
+		f = f.Upright()
+	}
+	v := &View{Set: c}
+	v.At, v.Lens = place(c.At, c.Height), c.Lens
+	v.Format = f
+	s.View = v
+}
+
+// aimCamera turns the camera to its aim and sets its focus.
+func (s *Stage) aimCamera() {
+	v := s.View
+	if v == nil {
+		return
+	}
+	aim := v.Set.Aim
+	what := v.At.Add(geom.V(1, 0, 0)) // the default aim with nobody there: level along +x
+	if !(hasPrefix(aim.Name, "sitter") && s.Setup.Sitter == nil) {
+		what = s.target(aim, v.At, s.path("camera.aim"))
+	}
+	v.View = optics.Look(v.At, what, v.Format, v.Lens, 0)
+	v.Frame = geom.Frame{S: v.Right.Neg(), T: v.Up, N: v.Axis}
+	focus := what.Sub(v.At).Dot(v.Axis)
+	if f := v.Set.Focus; f != nil {
+		focus = s.target(*f, v.At, s.path("camera.focus")).Sub(v.At).Dot(v.Axis)
+	} else if l, ok := s.landmark("near eye"); ok {
+		if d := l.At.Sub(v.At).Dot(v.Axis); d > 0.05 {
+			focus = d
+		}
+	}
+	v.Focus = q.Metres(max(0.05, focus))
+}

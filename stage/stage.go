@@ -1,0 +1,228 @@
+package stage
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/geom"
+	"halfstop/kit"
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/trace"
+	"halfstop/yamltext"
+)
+
+// LayerKind says what a layer's light is.
+type LayerKind string
+
+const (
+	Flash      LayerKind = "flash"
+	Continuous LayerKind = "continuous"
+	Practical  LayerKind = "practical"
+	Daylight   LayerKind = "daylight"
+)
+
+// Layer is one light of the setup: what one layer of transport belongs to.
+type Layer struct {
+	Name string
+	Role string
+	Kind LayerKind
+	// Flash says that its transport is in lx·s, cd·s/m²; else lx, cd/m².
+	Flash       bool
+	Spectrum    spectrum.Curve
+	Fold        spectrum.Fold
+	K           float64     // its setting: transport is traced at full and multiplied by this
+	Source      *kit.Source // for a head of the kit
+	Light       int         // number in the setup's lights, -1 for the house's
+	Uncertainty q.Stops     // one standard deviation of its level, from where its figures come from
+	Mains       q.Hertz
+	Bodies      []Body
+	Path        string // in the shoot file: 'setups[0].lights[1]'
+}
+
+// Body is where a light is, how large, and where it looks.
+type Body struct {
+	At                   geom.Vec
+	Frame                geom.Frame // N is where the light goes
+	Shape                string     // as kit.Source
+	Width, Height, Depth float64
+}
+
+// Point is a place where light is measured.
+type Point struct {
+	Name     string
+	Receptor string          // 'flat', 'dome', 'spot'
+	Incident *trace.Receptor // nil for a spot
+	Seen     *trace.Receptor // the spot through the camera, for the level in the picture; nil where the camera does not see it
+	At       geom.Vec
+	Normal   geom.Vec
+	Sitter   bool   // an anatomical point
+	Path     string // in the shoot file; empty for the sitter's own
+}
+
+// View is the camera ready to project.
+type View struct {
+	optics.View
+	Frame geom.Frame // N is where it looks, T up; S points to the left of the picture
+	Set   *shoot.Camera
+}
+
+// Stage is one setup, built.
+type Stage struct {
+	Shoot  *shoot.File
+	Setup  *shoot.Setup
+	Index  int
+	Scene  *trace.Scene
+	Layers []Layer
+	Points []Point
+	View   *View
+	Sitter *figure.Mesh
+	Panels []PanelBody
+	White  spectrum.XYZ // the camera's white: a colour that comes out neutral
+
+	key  *Layer // the layer that plays the key
+	kit  kit.Kit
+	opt  Options
+	doc  *yamltext.Doc
+	list diag.List
+	mats map[string]int
+}
+
+// PanelBody is a panel as it hangs.
+type PanelBody struct {
+	Panel *shoot.Panel
+	Name  string
+	At    geom.Vec
+	Frame geom.Frame
+	Path  string
+}
+
+// Options say how to build.
+type Options struct {
+	Files  func(name string) ([]byte, error) // photometric files and meshes inside the shoot's folder; nil: none
+	Detail figure.Detail                     // of the sitter
+	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
+	Bare   bool                              // leave out the bodies of lights (laboratory)
+}
+
+// Build makes the stage of setup number index. The messages hold what cannot be built (Error) and what cannot stand as
+// written (Finding): a light in a wall, a modifier through the ceiling. With an Error the Stage is nil.
+func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, diag.List) {
+	s := &Stage{Shoot: f, Setup: &f.Setups[index], Index: index, Scene: trace.New(), opt: opt, doc: doc, mats: map[string]int{}}
+	if s.opt.Mesh == nil {
+		s.opt.Mesh = figure.Build
+	}
+	s.kit = kit.Merge(kit.Catalogue(), f.Kit)
+	s.room()
+	s.objects(f.Room.Objects, "room.objects")
+	s.objects(s.Setup.Objects, s.path("objects"))
+	s.camera()
+	s.sitter()
+	s.aimCamera()
+	s.practicals()
+	s.windows()
+	s.lights()
+	s.panels()
+	s.haze()
+	s.points()
+	s.whiteBalance()
+	s.checkGeometry()
+	s.list.Sort()
+	if s.list.Has(diag.Error) {
+		return nil, s.list
+	}
+	if err := s.Scene.Prepare(); err != nil {
+		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
+		return nil, s.list
+	}
+	return s, s.list
+}
+
+func (s *Stage) path(rest string) string { return fmt.Sprintf("setups[%d].%s", s.Index, rest) }
+
+// problem adds a message at a place of the shoot file.
+func (s *Stage) problem(sev diag.Severity, code, path, fix, format string, args ...any) {
+	m := diag.Message{Severity: sev, Code: code, Text: fmt.Sprintf(format, args...), Fix: fix}
+	if s.doc != nil {
+		m.Pos = s.doc.Pos(path)
+	}
+	s.list = append(s.list, m)
+}
+
+// remark adds a second place to the last message.
+func (s *Stage) remark(path, text string) {
+	if s.doc == nil || len(s.list) == 0 {
+		return
+	}
+	last := &s.list[len(s.list)-1]
+	last.Remarks = append(last.Remarks, diag.Remark{Pos: s.doc.Pos(path), Text: text})
+}
+
+// LayerNamed finds a layer by the name of its light, or by its role.
+func (s *Stage) LayerNamed(name string) int {
+	for i, l := range s.Layers {
+		if strings.EqualFold(l.Name, name) {
+			return i
+		}
+	}
+	for i, l := range s.Layers {
+		if strings.EqualFold(l.Role, name) {
+			return i
+		}
+	}
+	return -1
+}
+
+// addLayer gives a light its layer; kept false when it is off.
+func (s *Stage) addLayer(l Layer) int {
+	base := l.Name
+	for n := 2; s.LayerNamed(l.Name) >= 0; n++ {
+		l.Name = fmt.Sprintf("%s %d", base, n)
+	}
+	l.Fold = spectrum.FoldCIE(l.Spectrum)
+	s.Layers = append(s.Layers, l)
+	s.Scene.Layers = len(s.Layers)
+	return len(s.Layers) - 1
+}
+
+func (s *Stage) off(name string) bool {
+	for _, o := range s.Setup.Off {
+		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) || strings.EqualFold(o, "windows."+name) {
+			return true
+		}
+	}
+	return false
+}
+
+// place gives the point of an 'at' of two or three numbers with a height beside it.
+func place(at []q.Metres, height q.Metres) geom.Vec {
+	p := geom.Vec{Z: float64(height)}
+	if len(at) > 0 {
+		p.X = float64(at[0])
+	}
+	if len(at) > 1 {
+		p.Y = float64(at[1])
+	}
+	if len(at) > 2 {
+		p.Z = float64(at[2])
+	}
+	return p
+}
+
+func vec3(a [3]q.Metres) geom.Vec { return geom.V(float64(a[0]), float64(a[1]), float64(a[2])) }
+
+// frameTo is the upright frame that looks from p to what, or along +x where the two are one.
+func frameTo(p, what geom.Vec) geom.Frame {
+	d := what.Sub(p)
+	if d.Len2() < 1e-12 {
+		d = geom.V(1, 0, 0)
+	}
+	return geom.UprightFrame(d.Unit())
+}
+
+const deg = math.Pi / 180
