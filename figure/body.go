@@ -143,9 +143,8 @@ func (b *body) torso(p vec) float64 {
 	if F > 0 {
 		d = smin(d, ellipsoid(a, vec{70 * k, y - 168, 24 * c}, vec{58 * k, 62 * F, 54 * F}), 38)
 	}
-	// slope from the neck to the shoulder point, then the round of the shoulder
+	// slope from the neck to the shoulder point
 	d = smin(d, cone(a, vec{35 * k, y - 14, -66}, vec{b.sh[0].X - 12, b.sh[0].Y + 3, -60}, 37, 37), 44)
-	d = smin(d, sphere(a, b.sh[0].add(vec{2, -18, 0}), 47*b.limb), 22)
 	waist := 1 + 0.15*G - 0.06*F
 	d = smin(d, ellipsoid(p, vec{0, y - 350, -48 + 14*max(G, 0)}, vec{138 * k * waist, 150, 94 * c * (1 + 0.20*G)}), 60)
 	d = smin(d, ellipsoid(p, b.pelvis.add(vec{0, 16, 0}), vec{164 * b.hipK, 118, 110 * (1 + 0.08*G)}), 60)
@@ -161,7 +160,7 @@ func (b *body) arm(p vec, cuff float64) float64 {
 	k := b.limb
 	d := math.Inf(1)
 	for i := range b.sh {
-		m := cone(p, b.sh[i].add(vec{0, -20, 0}), b.el[i], 47*k, 38*k)
+		m := cone(p, b.sh[i].add(vec{0, -26, 0}), b.el[i], 48*k, 38*k)
 		m = smin(m, cone(p, b.el[i], b.wr[i], 39*k, 26*k), 22)
 		ax := b.wr[i].sub(b.el[i]).unit()
 		m = smax(m, p.sub(b.wr[i]).dot(ax)-cuff, 4)
@@ -182,9 +181,13 @@ func (b *body) bareArm(p vec) float64 {
 		m = smin(m, ball2(p, sh.lerp(el, 0.58).add(vec{0, 0, 9}), sh.lerp(el, 0.4), 34*k), 26)
 		fo := el.lerp(wr, 0.26)
 		m = smin(m, cone(p, el, wr, 33*k, 23*k), 16)
-		m = smin(m, ball2(p, fo, el.lerp(wr, 0.42), 36*k), 24)
+		m = smin(m, ball2(p, fo, el.lerp(wr, 0.44), 34*k), 24)
 		ax := wr.sub(el).unit()
 		m = smax(m, p.sub(wr).dot(ax)-14, 3)
+		if b.h.P.Clothes == Dress { // what the sleeve hides is left out
+			up := el.sub(sh).unit()
+			m = smax(m, 0.055*b.S-p.sub(sh).dot(up), 3)
+		}
 		d = min(d, m)
 	}
 	return d

@@ -43,7 +43,7 @@ func (s span) has(i int) bool { return i >= s.from && i < s.to }
 
 // Build draws the sitter. It depends on nothing but p, and the same p gives the same mesh, vertex for vertex, on one kind of
 // processor. Figures out of range are clamped. Counts and times of each Detail are in the package comment.
-// Checks: TestMeshSound, TestRepeatable, TestClampAndFuzz.
+// Checks: TestMeshSound, TestRepeatable, TestClamp, FuzzBuild.
 func Build(p Params) *Mesh {
 	p = p.worn()
 	h := newHead(p)

@@ -43,17 +43,34 @@ func (b *body) cover(p vec, cuff, join, flare float64) float64 {
 	if flare > 0 && t < 60 {
 		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-20, p.Y)
 	}
-	return smin(t, b.arm(p, cuff), join)
+	// sleeves run into the shoulder, but part from the trunk below the armpit
+	k := lerp(join, 46, smooth(b.sh[0].Y-150, b.sh[0].Y-30, p.Y))
+	return smin(t, b.arm(p, cuff), k)
+}
+
+// hem is where jumper and shirt end; on a seated sitter they bunch at the lap.
+func (b *body) hem() float64 {
+	if b.h.P.Pose == Seated {
+		return b.pelvis.Y - 8
+	}
+	return b.pelvis.Y - 62
+}
+
+func (b *body) hemFlare() float64 {
+	if b.h.P.Pose == Seated {
+		return 6
+	}
+	return 12
 }
 
 // jumper is a knitted top, or a shirt's body, thick mm off the skin.
 func (b *body) jumper(p vec, thick float64) float64 {
-	d := b.cover(p, 2, 24, 13)
+	d := b.cover(p, 2, 14, b.hemFlare())
 	if d > 40 {
 		return d - thick
 	}
 	d -= thick + b.folds(p, 1)
-	return smax(d, b.pelvis.Y-62-p.Y, 8)
+	return smax(d, b.hem()-p.Y, 8)
 }
 
 // crew opens a neck hole and sews a ribbed band round it.

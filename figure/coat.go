@@ -4,10 +4,10 @@ import "math"
 
 // wrap is the coat's inner form: it hangs from the chest rather than hugging the waist.
 func (b *body) wrap(p vec) float64 {
-	d := b.cover(p, 6, 30, 0)
+	d := b.cover(p, 6, 18, 0)
 	G := b.h.P.Girth
 	w := lerp(b.k, b.hipK, 0.5) * (1 + 0.10*G)
-	return smin(d, ellipsoid(p, vec{0, b.base - 420, -46}, vec{158 * w, 420, 120 * b.c * (1 + 0.12*G)}), 50)
+	return smin(d, ellipsoid(p, vec{0, b.base - 420, -46}, vec{154 * w, 420, 108 * b.c * (1 + 0.12*G)}), 50)
 }
 
 // veeHalf is half the breadth of the coat's opening, y mm over the notch of the breast bone.

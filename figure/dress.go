@@ -4,7 +4,7 @@ import "math"
 
 // dress has a round neck, short sleeves, a fitted waist and a skirt to the knee.
 func (b *body) dress(p vec) float64 {
-	d := smin(b.torso(p), b.sleeve(p), 22)
+	d := smin(b.torso(p), b.sleeve(p), 34)
 	if b.h.P.Pose == Seated {
 		d = smin(d, b.lap(p), 40)
 	} else {
@@ -13,15 +13,11 @@ func (b *body) dress(p vec) float64 {
 	if d > 40 {
 		return d - 4
 	}
-	f := 0.55
-	if p.Y < b.base-330 {
-		f = 0.4
-	}
-	d -= 4 + b.folds(p, f)
+	d -= 4 + b.folds(p, lerp(0.4, 0.55, smooth(b.base-400, b.base-300, p.Y)))
 	// round neck, wider than a jumper's; deep in front
 	rho, v, ang := b.column(p)
 	deep := 30 * smooth(1.6, 0, math.Abs(ang))
-	if v > -60 {
+	if rho < 150 {
 		d = smax(d, -max(rho-24-0.5*deep, -14-deep-v), 5)
 	}
 	return d
@@ -31,7 +27,7 @@ func (b *body) dress(p vec) float64 {
 func (b *body) sleeve(p vec) float64 {
 	d := math.Inf(1)
 	for i := range b.sh {
-		m := cone(p, b.sh[i].add(vec{0, -14, 0}), b.el[i], 48*b.limb, 42*b.limb)
+		m := cone(p, b.sh[i].add(vec{0, -24, 0}), b.el[i], 48*b.limb, 41*b.limb)
 		ax := b.el[i].sub(b.sh[i]).unit()
 		m = smax(m, p.sub(b.sh[i]).dot(ax)-0.10*b.S, 5)
 		d = min(d, m)

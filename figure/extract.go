@@ -223,7 +223,25 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 		}(a, min(a+max(chunk, 1), len(s.pos)))
 	}
 	wg.Wait()
+	s.mendNormals()
 	return s
+}
+
+// mendNormals takes the normal from the triangles where the field's gradient points the wrong way: at edges thinner than a cell.
+func (s *surf) mendNormals() {
+	sum := make([]vec, len(s.pos))
+	for _, t := range s.tri {
+		a := s.pos[t[0]]
+		n := s.pos[t[1]].sub(a).cross(s.pos[t[2]].sub(a))
+		for _, k := range t {
+			sum[k] = sum[k].add(n)
+		}
+	}
+	for i, n := range sum {
+		if n.dot(n) > 0 && n.dot(s.nrm[i]) < 0.05*n.len() {
+			s.nrm[i] = n.unit()
+		}
+	}
 }
 
 // gradient4 is the four-point tetrahedral rule; the mean of the four samples stands for the value.

@@ -54,6 +54,9 @@ func (h *head) fit() {
 			low = max(low, h.reach(vec{0, -60, h.menZ + q}, vec{0, -1, 0}, 100))
 		}
 		h.chinUp += 0.8 * (low - (-60 - h.menton))
+		tip := h.reach(vec{0, h.tipY, 0}, vec{0, 0, 1}, 160)
+		root := h.reach(vec{0, h.subnY - 1.5, 0}, vec{0, 0, 1}, 160)
+		h.tipZ += P.NoseProtrusion - (tip - root)
 		h.draw()
 	}
 }

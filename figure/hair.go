@@ -54,7 +54,7 @@ func (h *head) hairMass(p vec) float64 {
 		fr := p.Z - lerp(30, 58, smooth(0, 90, p.Y)) - 0.10*(p.Y+40)*smooth(0, -60, p.Y)
 		cur = smax(cur, fr, 26)
 		cur = smax(cur, (46-a)+0.9*(p.Z+25), 10) // open in front of throat and face
-		return smin(top, cur, 26)
+		return smin(top, cur, lerp(8, 26, smooth(-20, 30, p.Y)))
 	}
 	return 1e3
 }

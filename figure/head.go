@@ -28,9 +28,6 @@ const refFace = 120.0
 
 func newHead(P Params) *head {
 	h := &head{P: P, g: grains[P.Detail]}
-	if P.headDetail.face > 0 {
-		h.g = P.headDetail
-	}
 	h.sy = P.FaceHeight / refFace
 	h.sz = P.HeadLength / 197
 	h.sx = P.Bizygomatic / 140
@@ -194,8 +191,8 @@ func (h *head) face(p, a vec) float64 {
 	d += stroke(a, vec{e.X - 13, -9, 84 * zs}, vec{e.X + 4, -17, 80 * zs}, 11, 0.9)
 	// barrel of the mouth and the fold beside it
 	d -= bump(p, vec{0, h.stoY + 2, 92 * zs}, vec{h.lipH + 16, 34, 34}, 4.2)
-	d += stroke(a, vec{h.alar + 5, h.subnY + 5, 87 * zs}, vec{h.lipH + 7, h.stoY + 1, 77 * zs}, 11, 1.7)
-	d += bump(a, vec{h.lipH + 6, h.stoY - 2, 80 * zs}, vec{15, 15, 18}, 1.1)
+	d += stroke(a, vec{h.alar + 5, h.subnY + 5, 87 * zs}, vec{h.lipH + 8, h.stoY - 2, 77 * zs}, 15, 1.25)
+	d += bump(a, vec{h.lipH + 6, h.stoY - 2, 80 * zs}, vec{18, 20, 20}, 0.35)
 	// chin
 	d = smin(d, ellipsoid(p, vec{0, h.pogY + 1.5 + h.chinUp, h.pogZ - 14}, vec{(19 - 4*sf) * sx, 11.5, 14}), 13)
 	ch := func(s float64) float64 {

@@ -8,7 +8,7 @@ func (b *body) leg(p vec) float64 {
 	d := math.Inf(1)
 	for i := range b.hip {
 		m := cone(p, b.hip[i], b.kn[i], 77*l, 56*l)
-		m = smin(m, cone(p, b.kn[i], b.an[i], 55*l, 44*l), 30)
+		m = smin(m, cone(p, b.kn[i], b.an[i], 56*l, 47*l), 12)
 		d = min(d, m)
 	}
 	return d

@@ -20,13 +20,13 @@ func (h *head) nose(p, a vec, d float64) float64 {
 	n = smax(n, under, 4)
 	d = smin(d, n, lerp(5, 14, smooth(h.subnY, h.subnY+18, p.Y)))
 	// wings
-	wf := frame{o: vec{h.alar - 7.0, h.subnY + 6.4, h.subnZ - 1.5}}
+	wf := frame{o: vec{h.alar - 8.2, h.subnY + 6.4, h.subnZ - 1.5}}
 	wf.z = vec{-0.42, -0.12, 0.9}.unit()
 	wf.x = vec{0.95, 0.0, 0.4}
 	wf.x = wf.x.sub(wf.z.mul(wf.x.dot(wf.z))).unit()
 	wf.y = wf.z.cross(wf.x)
 	d += bump(a, vec{h.alar + 1.5, h.subnY + 8, h.subnZ - 8}, vec{5, 8, 8}, 0.9) // crease behind the wing
-	d = smin(d, ellipsoidIn(a, &wf, vec{5.2, 7.0, 12}), 7)
+	d = smin(d, ellipsoidIn(a, &wf, vec{5.2, 7.0, 12}), 10)
 	d += stroke(a, vec{h.alar - 4.5, h.subnY + 14, h.subnZ + 1}, vec{h.alar - 7, h.subnY + 10, h.subnZ + 9}, 4.5, 0.3) // above the wing
 	// columella and nostrils
 	d = smin(d, cone(p, vec{0, h.tipY - 4.0, h.tipZ - 7}, vec{0, h.subnY + 2.0, h.subnZ - 4}, 3.0, 4), 4)

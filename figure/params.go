@@ -46,23 +46,22 @@ type Form struct {
 // drawing's range to its edge (see Clamped), so no value makes it panic.
 type Params struct {
 	Form
-	Stature    quantity.Metres  // standing height, barefoot
-	Girth      float64          // -1 slight, 0 medium, +1 heavy
-	Pose       Pose             // standing, seated, leaning
-	Seat       quantity.Metres  // height of the seat, for Seated
-	Turn       quantity.Degrees // head against chest, to the sitter's left positive
-	Tilt       quantity.Degrees // head against chest, lowered positive
-	Roll       quantity.Degrees // head against chest, tipped to the sitter's right positive
-	GazeTurn   quantity.Degrees // eyes against head, to the sitter's left positive
-	GazeTilt   quantity.Degrees // eyes against head, lowered positive
-	GazeTo     quantity.Metres  // distance at which both eyes meet; 0 is far away
-	Hair       Hair
-	Clothes    Clothes
-	Glasses    bool
-	Detail     Detail
-	Seed       uint64 // moves single hairs only
-	headOnly   bool   // tests measure the head alone
-	headDetail grain  // tests set a grain of their own; zero: by Detail
+	Stature  quantity.Metres  // standing height, barefoot
+	Girth    float64          // -1 slight, 0 medium, +1 heavy
+	Pose     Pose             // standing, seated, leaning
+	Seat     quantity.Metres  // height of the seat, for Seated
+	Turn     quantity.Degrees // head against chest, to the sitter's left positive
+	Tilt     quantity.Degrees // head against chest, lowered positive
+	Roll     quantity.Degrees // head against chest, tipped to the sitter's right positive
+	GazeTurn quantity.Degrees // eyes against head, to the sitter's left positive
+	GazeTilt quantity.Degrees // eyes against head, lowered positive
+	GazeTo   quantity.Metres  // distance at which both eyes meet; 0 is far away
+	Hair     Hair
+	Clothes  Clothes
+	Glasses  bool
+	Detail   Detail
+	Seed     uint64 // moves single hairs only
+	headOnly bool   // tests measure the head alone
 }
 
 // Pose is how the body is carried.
@@ -121,7 +120,7 @@ func Woman() Params {
 }
 
 // Clamped returns p with every figure inside the range the drawing was made for; NaN becomes the middle of the range.
-// Check: TestClampAndFuzz.
+// Check: TestClamp, FuzzBuild.
 func (p Params) Clamped() Params {
 	for _, r := range []struct {
 		x      *float64
