@@ -102,6 +102,26 @@ func TestClosedForms(t *testing.T) {
 	}
 }
 
+// A pane keeps energy and passes what clear float glass does (0.90 at 3 to 4 mm, common practice); without absorption its two faces of n 1.52 reflect
+// 2r/(1+r) (closed form).
+func TestPane(t *testing.T) {
+	g := preset(t, "window glass")
+	if !g.Pane() {
+		t.Fatal("no pane")
+	}
+	near(t, "transmittance", g.LuminousTransmittance(), 0.90, 0.01)
+	if sum := g.LuminousTransmittance() + g.LuminousReflectance(); sum > 1 || sum < 0.97 {
+		t.Errorf("through and back: %.3f", sum)
+	}
+	ideal := Surface{Clear: spectrum.Constant(1), Coat: 1.52}
+	r := ideal.CoatReflectance()
+	near(t, "two faces", ideal.LuminousReflectance(), 2*r/(1+r), 1e-9)
+	near(t, "through and back", ideal.LuminousReflectance()+ideal.LuminousTransmittance(), 1, 1e-9)
+	if err := ideal.Check(); err != nil {
+		t.Error(err)
+	}
+}
+
 // Cloths take what the trade says (common practice, no source; makers differ by ±0.3 stop).
 func TestCloths(t *testing.T) {
 	for name, want := range map[string]float64{"quarter silk": 0.5, "half silk": 1, "full silk": 1.8, "quarter grid cloth": 1, "half grid cloth": 1.5, "full grid cloth": 2.3, "muslin": 2,

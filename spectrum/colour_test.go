@@ -138,3 +138,30 @@ func TestMapKeepsHue(t *testing.T) {
 		}
 	}
 }
+
+// A chip keeps its luminance and, where the display has it, its chromaticity.
+func TestTint(t *testing.T) {
+	for _, n := range Names() {
+		l, err := Lamp(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, Y := range []float64{0.15, 0.5, 0.56, 1} {
+			v := SRGB.Tint(l.XY(), Y)
+			if !inside(v, 0) {
+				t.Errorf("%s: %v", n, v)
+			}
+			near(t, n, SRGB.XYZ(v).Y, Y, 1e-6)
+		}
+	}
+	c := XY{0.35, 0.36}
+	near(t, "kept", SRGB.XYZ(SRGB.Tint(c, 0.5)).XY().X, c.X, 1e-9)
+	for _, bad := range []XY{{}, {math.NaN(), 0.3}, {0.3, 1e-320}, {math.Inf(1), 1}} {
+		if v := SRGB.Tint(bad, 0.5); !inside(v, 0) {
+			t.Errorf("%v: %v", bad, v)
+		}
+	}
+	if v := SRGB.Tint(c, math.NaN()); v != [3]float64{} {
+		t.Error(v)
+	}
+}

@@ -173,6 +173,34 @@ func (d *Display) Map(t XYZ) [3]float64 {
 	return clipped(at(lo))
 }
 
+// Tint returns linear r, g, b of chromaticity c at luminance Y (held to 0 to 1): a chip or line that stands for a light. Where the display cannot show
+// it, it is pulled toward the grey of the same Y. Not a colour gives that grey. Check: TestTint.
+func (d *Display) Tint(c XY, Y float64) [3]float64 {
+	if !(Y > 0) {
+		return [3]float64{}
+	}
+	Y = math.Min(Y, 1)
+	grey := [3]float64{Y, Y, Y}
+	v := d.Linear(c.XYZ(Y))
+	if !(c.Y > 0) || math.IsNaN(v[0]+v[1]+v[2]) || math.IsInf(v[0]+v[1]+v[2], 0) {
+		return grey
+	}
+	// The largest share of colour for which all three stay inside: each channel bounds it by a straight line.
+	share := 1.0
+	for _, x := range v {
+		switch {
+		case x < 0:
+			share = math.Min(share, Y/(Y-x))
+		case x > 1:
+			share = math.Min(share, (1-Y)/(x-Y))
+		}
+	}
+	for i := range v {
+		v[i] = clampTo(grey[i]+share*(v[i]-grey[i]), 0, 1)
+	}
+	return v
+}
+
 func inside(v [3]float64, slack float64) bool {
 	for _, x := range v {
 		if !(x >= -slack && x <= 1+slack) {

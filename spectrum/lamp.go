@@ -180,9 +180,7 @@ func splitKelvin(name string) (words []string, kelvin float64, err error) {
 func wordKey(words []string) string {
 	var w []string
 	for _, x := range words {
-		for _, y := range strings.FieldsFunc(strings.ToLower(x), func(r rune) bool { return r == '-' || r == '_' || r == ' ' }) {
-			w = append(w, y)
-		}
+		w = append(w, strings.FieldsFunc(strings.ToLower(x), func(r rune) bool { return r == '-' || r == '_' || r == ' ' })...)
 	}
 	sort.Strings(w)
 	return strings.Join(w, " ")

@@ -269,3 +269,53 @@ func bruteRGBW(d Drives, target XY, w float64) float64 {
 	}
 	return hi
 }
+
+// With six primaries no mix found by chance is brighter than Solve at its own chromaticity, drives stay in 0 to 1, and levels are met.
+func TestDrivesManyPrimaries(t *testing.T) {
+	var d Drives
+	for i, n := range []string{"led red", "led amber", "led lime", "led cyan", "led royal blue", "white led 3000"} {
+		l, err := Lamp(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Primaries = append(d.Primaries, Primary{n, l, 100 + 150*float64(i%4), i == 5})
+	}
+	state := uint64(12345)
+	next := func() float64 {
+		state = state*6364136223846793005 + 1442695040888963407
+		return float64(state>>11) / (1 << 53)
+	}
+	for range 150 {
+		x := make([]float64, len(d.Primaries))
+		for i := range x {
+			x[i] = next()
+			if next() < 0.3 {
+				x[i] = math.Round(x[i])
+			}
+		}
+		by := d.Output(x)
+		if by.Y == 0 {
+			continue
+		}
+		drives, reached, ok := d.Solve(by.XY())
+		if !ok || DeltaUVPrime(reached, by.XY()) > 1e-4 {
+			t.Fatalf("%v: %v not reached: %v", x, by.XY(), drives)
+		}
+		got := d.Output(drives).Y
+		if got < by.Y*(1-1e-6) {
+			t.Errorf("%v gives %g, Solve %v only %g", x, by.Y, drives, got)
+		}
+		level := by.Y * 0.4
+		dl, reached, out, _ := d.SolveLevel(by.XY(), level)
+		near(t, "level", out/level, 1, 1e-6)
+		near(t, "colour", DeltaUVPrime(reached, by.XY()), 0, 1e-4)
+		for _, v := range append(dl, drives...) {
+			if !(v >= 0 && v <= 1) {
+				t.Fatalf("drive %g", v)
+			}
+		}
+		if l := d.Light(dl); math.Abs(l.XYZ().Y/level-1) > 1e-6 {
+			t.Errorf("the spectrum has %g, not %g", l.XYZ().Y, level)
+		}
+	}
+}
