@@ -142,7 +142,7 @@ var d65 = sync.OnceValue(func() Curve { return readTable("illuminants.csv").curv
 // a number reads as 0). 380 to 780 nm at 5 nm.
 //
 // The spectrum is a sigmoid of a quadratic in wavelength. Many spectra look like one pick; this is a plausible one, not a measurement.
-// Source of the form: Jakob and Hanika 2019. Largest ΔE2000 over a grid of picks 0.3. Check: TestReflectanceOfSRGB.
+// Source of the form: Jakob and Hanika 2019. Largest ΔE2000 over a grid of picks 0.02. Check: TestReflectanceOfSRGB.
 func ReflectanceOfSRGB(r, g, b float64) Curve {
 	linear := [3]float64{Decode(r), Decode(g), Decode(b)}
 	white := d65().XYZ()

@@ -68,7 +68,7 @@ func TestReflectanceOfSRGB(t *testing.T) {
 			}
 		}
 	}
-	if worst > 0.5 {
+	if worst > 0.02 {
 		t.Errorf("worst ΔE2000 %g at %v", worst, at)
 	}
 	t.Logf("worst ΔE2000 %.3f at %v", worst, at)
