@@ -1,0 +1,508 @@
+package balance
+
+import (
+	"math"
+
+	q "halfstop/quantity"
+)
+
+// The slow method: a second evaluation of a problem, written straight from the definitions, and a search that shares no
+// code with the solver: full enumeration where it is small, else annealing with restarts and exhaustive polishing.
+
+// dice is a small repeatable generator (splitmix64).
+type dice uint64
+
+func (d *dice) next() uint64 {
+	*d += 0x9e3779b97f4a7c15
+	z := uint64(*d)
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return z ^ z>>31
+}
+
+func (d *dice) float() float64 { return float64(d.next()>>11) / (1 << 53) }
+
+func (d *dice) in(lo, hi float64) float64 { return lo + (hi-lo)*d.float() }
+
+func (d *dice) n(k int) int { return int(d.next() % uint64(k)) }
+
+func (d *dice) yes(p float64) bool { return d.float() < p }
+
+// picked is one choice of settings, as indices into the allowed values of slowProblem.
+type picked struct {
+	opt, lev []int // opt: index into opts
+	cam      [3]int
+}
+
+type slowProblem struct {
+	p      Problem
+	opts   [][]int // −1 is off
+	levels [][]float64
+	ap     []float64
+	sh     []float64
+	iso    []float64
+}
+
+func newSlow(p Problem) *slowProblem {
+	s := &slowProblem{p: p}
+	for _, l := range p.Lights {
+		now := l.Option
+		if l.Off {
+			now = -1
+		}
+		opts, levels := []int{now}, []float64{float64(l.Level)}
+		if !l.Lock {
+			if len(l.Levels.List) > 0 {
+				levels = nil
+				for _, v := range l.Levels.List {
+					levels = append(levels, float64(v))
+				}
+			} else if l.Levels.Step > 0 {
+				levels = nil
+				for i := 0; float64(l.Levels.Max)-float64(i)*float64(l.Levels.Step) >= float64(l.Levels.Min)-1e-9; i++ {
+					levels = append(levels, float64(l.Levels.Max)-float64(i)*float64(l.Levels.Step))
+				}
+			}
+			if !(l.Off && !l.MaySwitch) {
+				opts = []int{l.Option}
+				for _, k := range l.MayOption {
+					if k != l.Option {
+						opts = append(opts, k)
+					}
+				}
+				if l.MaySwitch {
+					opts = append(opts, -1)
+				}
+			}
+		}
+		s.opts, s.levels = append(s.opts, opts), append(s.levels, levels)
+	}
+	one := func(now float64, n int, at func(int) float64) []float64 {
+		if n == 0 {
+			return []float64{now}
+		}
+		var v []float64
+		for i := range n {
+			v = append(v, at(i))
+		}
+		return v
+	}
+	c := p.Camera
+	s.ap = one(float64(c.Aperture), len(c.Apertures), func(i int) float64 { return float64(c.Apertures[i]) })
+	s.sh = one(float64(c.Shutter), len(c.Shutters), func(i int) float64 { return float64(c.Shutters[i]) })
+	s.iso = one(float64(c.ISO), len(c.ISOs), func(i int) float64 { return float64(c.ISOs[i]) })
+	return s
+}
+
+// score returns must, want, nice and changes of a choice.
+func (s *slowProblem) score(x picked) [4]float64 {
+	N, t, S := s.ap[x.cam[0]], s.sh[x.cam[1]], s.iso[x.cam[2]]
+	meter := func(pt int, only []int, flash, cont bool) float64 {
+		var h float64
+		for g, l := range s.p.Lights {
+			k := s.opts[g][x.opt[g]]
+			if k < 0 || only != nil && !has(only, g) {
+				continue
+			}
+			c := l.Options[k].At[pt]
+			pw := math.Pow(2, s.levels[g][x.lev[g]])
+			if flash {
+				h += pw * float64(c.Flash)
+			}
+			if cont {
+				h += pw * float64(c.Continuous) * t
+			}
+		}
+		return h
+	}
+	picture := func(pt int, veil bool) (xyz [3]float64) {
+		for g, l := range s.p.Lights {
+			k := s.opts[g][x.opt[g]]
+			if k < 0 {
+				continue
+			}
+			c := l.Options[k].At[pt]
+			pw := math.Pow(2, s.levels[g][x.lev[g]])
+			for i := range xyz {
+				xyz[i] += pw * (c.FlashXYZ[i] + c.ContinuousXYZ[i]*t)
+				if veil {
+					xyz[i] += pw * (c.FlashVeil[i] + c.ContVeil[i]*t)
+				}
+			}
+		}
+		return xyz
+	}
+	log := func(v float64) float64 { return math.Log2(math.Max(v, 1e-9)) }
+	level := func(pt int) float64 { return log(picture(pt, true)[1]) + math.Log2(0.65*S/(10*N*N)) }
+	reads := func(pt int) float64 { return log(meter(pt, nil, true, true)) + math.Log2(S/s.p.constant(pt)) }
+	uv := func(pt int) (float64, float64) {
+		c := picture(pt, true)
+		d := c[0] + 15*c[1] + 3*c[2]
+		if d == 0 {
+			return 4. / 19, 9. / 19
+		}
+		return 4 * c[0] / d, 9 * c[1] / d
+	}
+	var out [4]float64
+	for _, w := range s.p.Targets {
+		var v float64
+		lo, hi, per := w.Lo-w.Within, w.Hi+w.Within, 1.0
+		switch w.Kind {
+		case Reading:
+			v = reads(w.Point)
+		case Level:
+			v = level(w.Point)
+		case ReadingAbove:
+			v = reads(w.Point) - reads(w.To)
+		case LevelAbove:
+			v = level(w.Point) - level(w.To)
+		case LightsRatio:
+			v = log(meter(w.Point, w.Key, true, true)) - log(meter(w.Point, w.Fill, true, true))
+		case SidesRatio:
+			v = log(meter(w.Point, append(append([]int{}, w.Key...), w.Fill...), true, true)) - log(meter(w.Point, w.Fill, true, true))
+		case Veil:
+			v = log(picture(w.Point, true)[1]) - log(picture(w.Point, false)[1])
+		case Ambient:
+			v = log(meter(w.Point, nil, false, true)) - log(meter(w.Point, nil, true, false))
+			lo, hi = math.Log2(lo/(1-lo)), math.Log2(hi/(1-hi))
+		case Colour:
+			u0, v0 := w.UV[0], w.UV[1]
+			if w.To >= 0 {
+				u0, v0 = uv(w.To)
+			}
+			a, b := uv(w.Point)
+			v, lo, hi, per = math.Hypot(a-u0, b-v0), 0, w.Within, 0.01
+		case Warmth:
+			v, per = miredOf(uv(w.Point))-float64(w.White), 30
+		}
+		weight := w.Weight
+		if weight == 0 {
+			weight = 1
+		}
+		miss := math.Max(0, math.Max(lo-v, v-hi)) / per * weight
+		switch w.Priority {
+		case Must:
+			out[0] += miss
+		case Want:
+			out[1] += miss
+		default:
+			out[2] += miss
+		}
+	}
+	for g, l := range s.p.Lights {
+		k, lev := s.opts[g][x.opt[g]], s.levels[g][x.lev[g]]
+		now := l.Option
+		if l.Off {
+			now = -1
+		}
+		if k != now {
+			out[3] += 0.5
+			if k < 0 || now < 0 {
+				out[3]++
+			}
+			if k >= 0 {
+				out[3] += l.Options[k].Cost
+			}
+		}
+		if k >= 0 && now >= 0 && math.Abs(lev-float64(l.Level)) > 1e-9 {
+			out[3] += 0.5 + math.Abs(lev-float64(l.Level))
+		}
+	}
+	moved := func(d float64) {
+		if math.Abs(d) > 1e-12 {
+			out[3] += 0.5 + math.Abs(d)
+		}
+	}
+	moved(2 * math.Log2(N/float64(s.p.Camera.Aperture)))
+	moved(math.Log2(t / float64(s.p.Camera.Shutter)))
+	moved(math.Log2(S / float64(s.p.Camera.ISO)))
+	return out
+}
+
+func total(v [4]float64) float64 { return 1e6*v[0] + 1e3*v[1] + v[2] + 1e-3*v[3] }
+
+func has(set []int, g int) bool {
+	for _, v := range set {
+		if v == g {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *slowProblem) first() picked {
+	return picked{opt: make([]int, len(s.opts)), lev: make([]int, len(s.opts))}
+}
+
+func (x picked) copyOf() picked {
+	return picked{opt: append([]int{}, x.opt...), lev: append([]int{}, x.lev...), cam: x.cam}
+}
+
+// dims lists the size of every dimension, in the order option, level of each light, then the dials.
+func (s *slowProblem) dims() []int {
+	var d []int
+	for g := range s.opts {
+		d = append(d, len(s.opts[g]), len(s.levels[g]))
+	}
+	return append(d, len(s.ap), len(s.sh), len(s.iso))
+}
+
+func (x *picked) at(i int) *int {
+	if i >= 2*len(x.opt) {
+		return &x.cam[i-2*len(x.opt)]
+	}
+	if i%2 == 0 {
+		return &x.opt[i/2]
+	}
+	return &x.lev[i/2]
+}
+
+// enumerate tries everything.
+func (s *slowProblem) enumerate() (picked, [4]float64) {
+	dims := s.dims()
+	x, best := s.first(), s.first()
+	bestV := s.score(x)
+	for {
+		i := 0
+		for i < len(dims) {
+			*x.at(i)++
+			if *x.at(i) < dims[i] {
+				break
+			}
+			*x.at(i) = 0
+			i++
+		}
+		if i == len(dims) {
+			return best, bestV
+		}
+		if v := s.score(x); total(v) < total(bestV) {
+			best, bestV = x.copyOf(), v
+		}
+	}
+}
+
+func (s *slowProblem) size() float64 {
+	n := 1.0
+	for _, d := range s.dims() {
+		n *= float64(d)
+	}
+	return n
+}
+
+// anneal is a global search by random moves of one, two or three dimensions under falling temperature.
+func (s *slowProblem) anneal(d *dice, restarts, moves int) (picked, [4]float64) {
+	dims := s.dims()
+	var open []int
+	for i, n := range dims {
+		if n > 1 {
+			open = append(open, i)
+		}
+	}
+	best := s.first()
+	bestV := s.score(best)
+	if len(open) == 0 {
+		return best, bestV
+	}
+	for range restarts {
+		x := s.first()
+		for _, i := range open {
+			*x.at(i) = d.n(dims[i])
+		}
+		v := s.score(x)
+		for k := range moves {
+			cool := float64(k) / float64(moves)
+			temp := math.Pow(10, 6.5-11*cool)
+			reach := 1 + 30*(1-cool)*(1-cool)
+			y := x.copyOf()
+			for range 1 + d.n(3) {
+				i := open[d.n(len(open))]
+				p := y.at(i)
+				if i < 2*len(s.opts) && i%2 == 0 {
+					*p = d.n(dims[i])
+				} else {
+					*p = min(dims[i]-1, max(0, *p+int(math.Round(d.in(-reach, reach)))))
+				}
+			}
+			w := s.score(y)
+			if total(w) <= total(v) || d.float() < math.Exp((total(v)-total(w))/temp) {
+				x, v = y, w
+				if total(v) < total(bestV) {
+					best, bestV = x.copyOf(), v
+				}
+			}
+		}
+	}
+	for better := true; better; {
+		better = false
+		for _, i := range open {
+			for k := range dims[i] {
+				y := best.copyOf()
+				*y.at(i) = k
+				if v := s.score(y); total(v) < total(bestV)-1e-12 {
+					best, bestV, better = y, v, true
+				}
+			}
+		}
+	}
+	return best, bestV
+}
+
+// pickedOf finds a solution's settings among the allowed values; ok is false if one is not on a step or breaks a lock.
+func (s *slowProblem) pickedOf(sol Solution) (x picked, ok bool) {
+	x, ok = s.first(), true
+	find := func(vals []float64, v float64) int {
+		for i, w := range vals {
+			if math.Abs(w-v) < 1e-9*(1+math.Abs(v)) {
+				return i
+			}
+		}
+		ok = false
+		return 0
+	}
+	for g, l := range sol.Lights {
+		k := l.Option
+		if l.Off {
+			k = -1
+		}
+		at := -1
+		for i, o := range s.opts[g] {
+			if o == k {
+				at = i
+			}
+		}
+		if at < 0 {
+			return x, false
+		}
+		x.opt[g] = at
+		if !l.Off {
+			x.lev[g] = find(s.levels[g], float64(l.Level))
+		}
+	}
+	x.cam = [3]int{find(s.ap, float64(sol.Aperture)), find(s.sh, float64(sol.Shutter)), find(s.iso, float64(sol.ISO))}
+	return x, ok
+}
+
+// lamp makes an option's contribution at one point: colour by a mixture of white and one hue.
+func (d *dice) contribution(flash bool, strength float64, tint [3]float64) Contribution {
+	m := math.Exp2(d.in(-7, 0)) * strength
+	if d.yes(0.2) {
+		m *= 1e-3
+	}
+	rho := d.in(0.03, 0.6) / math.Pi
+	xyz := [3]float64{m * rho * tint[0], m * rho * tint[1], m * rho * tint[2]}
+	veil := [3]float64{}
+	if d.yes(0.3) {
+		for i := range veil {
+			veil[i] = xyz[i] * d.in(0, 0.4)
+		}
+	}
+	if flash {
+		return Contribution{Flash: q.LuxSeconds(m), FlashXYZ: xyz, FlashVeil: veil}
+	}
+	m *= 60
+	for i := range xyz {
+		xyz[i] *= 60
+		veil[i] *= 60
+	}
+	return Contribution{Continuous: q.Lux(m), ContinuousXYZ: xyz, ContVeil: veil}
+}
+
+// problem makes a random problem of the given size. reach is how many stops of level each light has.
+func (d *dice) problem(points, lights, targets, options int, step float64, freeCamera bool) Problem {
+	p := Problem{Camera: Camera{Aperture: 5.6, Shutter: 1. / 60, ISO: 400}}
+	if freeCamera {
+		p.Camera.Apertures = FNumbers(2.8, 8, 1./3)
+		if d.yes(0.6) {
+			p.Camera.Shutters = ShutterTimes(1./15, 1./200, 1./3)
+		}
+		if d.yes(0.5) {
+			p.Camera.ISOs = Sensitivities(100, 1600, 1./3)
+		}
+	}
+	for range points {
+		p.Points = append(p.Points, Point{C: []float64{250, 330}[d.n(2)]})
+	}
+	for range lights {
+		l := Light{Level: q.Stops(-step * float64(d.n(8)))}
+		flash := d.yes(0.5)
+		l.Levels = Scale{Min: -7, Max: 0, Step: q.Stops(step)}
+		if d.yes(0.1) {
+			l.Levels = Scale{}
+			l.Level = 0
+			l.MaySwitch = d.yes(0.5)
+		}
+		strength := math.Exp2(d.in(5, 10))
+		where := make([]dice, points)
+		for i := range where {
+			where[i] = dice(d.next())
+		}
+		for range 1 + d.n(options) {
+			tint := [3]float64{d.in(0.6, 1.5), 1, d.in(0.2, 1.6)}
+			loss := d.in(0.15, 1)
+			o := Option{Cost: d.in(0, 1)}
+			for i := range points {
+				same := where[i] // geometry is the same for every gel
+				o.At = append(o.At, same.contribution(flash, strength*loss, tint))
+			}
+			l.Options = append(l.Options, o)
+			l.MayOption = append(l.MayOption, len(l.Options)-1)
+		}
+		if d.yes(0.12) {
+			l.Lock = true
+		}
+		p.Lights = append(p.Lights, l)
+	}
+	for range targets {
+		p.Targets = append(p.Targets, d.target(p))
+	}
+	return p
+}
+
+func (d *dice) target(p Problem) Target {
+	a := d.n(len(p.Points))
+	b := (a + 1 + d.n(max(1, len(p.Points)-1))) % len(p.Points)
+	key := d.n(len(p.Lights))
+	fill := (key + 1) % len(p.Lights)
+	var t Target
+	switch d.n(12) {
+	case 0, 1:
+		t = ReadsAt(a, q.FNumber(math.Exp2(d.in(1, 6)/2)))
+	case 2, 3:
+		t = LevelAt(a, q.Stops(d.in(-4, 2)))
+	case 4, 5:
+		t = Above(a, b, q.Stops(d.in(-3, 3)))
+	case 6:
+		t = ReadsAbove(a, b, q.Stops(d.in(-3, 3)))
+	case 7:
+		t = Darkest(a, q.Stops(d.in(-5, 0)))
+	case 8:
+		t = Brightest(a, q.Stops(d.in(-4, 1)))
+	case 9:
+		t = RatioOfLights(a, []int{key}, []int{fill}, math.Exp2(d.in(0, 3)))
+		if d.yes(0.5) {
+			t = RatioOfSides(a, []int{key}, []int{fill}, math.Exp2(d.in(0.5, 3)))
+		}
+	case 10:
+		t = ColourAt(a, d.in(0.17, 0.28), d.in(0.44, 0.53), 0.005)
+	default:
+		switch d.n(3) {
+		case 0:
+			t = AmbientShare(a, q.Share(d.in(0.1, 0.4)), q.Share(d.in(0.5, 0.9)))
+		case 1:
+			t = VeilAtMost(a, q.Stops(d.in(0.1, 0.6)))
+		default:
+			t = WarmerThan(a, 180, q.Mired(d.in(-40, 120)))
+		}
+	}
+	if t.Kind != Colour && t.Kind != Ambient {
+		t.Within = d.in(0, 0.2)
+		if t.Kind == Warmth {
+			t.Within = 5
+		}
+	}
+	t.Priority = []Priority{Want, Want, Must, Nice}[d.n(4)]
+	if d.yes(0.4) {
+		t.Weight = d.in(0.5, 2)
+	}
+	return t
+}
