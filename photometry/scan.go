@@ -1,0 +1,112 @@
+package photometry
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"halfstop/diag"
+)
+
+// text is a photometric file in lines, with messages about it.
+type text struct {
+	name  string
+	lines []string
+	list  diag.List
+}
+
+// maxBytes is the largest file read: a full web of one degree is about 0.5 MB.
+const maxBytes = 16 << 20
+
+// open cuts a file into lines at LF, CR or both, and takes bytes that are no UTF-8 for Latin-1.
+func open(name string, src []byte) *text {
+	t := &text{name: name}
+	if len(src) > maxBytes {
+		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the file has %d bytes; %d are read at most", len(src), maxBytes)
+		return t
+	}
+	s := string(src)
+	if !utf8.Valid(src) {
+		var b strings.Builder
+		for _, c := range src {
+			b.WriteRune(rune(c))
+		}
+		s = b.String()
+	}
+	s = strings.TrimPrefix(s, "\ufeff")
+	s = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\x1a", "").Replace(s)
+	t.lines = strings.Split(strings.TrimRight(s, "\n"), "\n")
+	return t
+}
+
+// add reports at a line and column counted from 1; line 0 is the whole file.
+func (t *text) add(s diag.Severity, line, col, length int, code, fix, format string, args ...any) {
+	p := diag.Pos{File: t.name, Line: line, Col: col, Len: max(length, 1)}
+	if line == 0 {
+		p.Len = 0
+	}
+	if line > 0 && line <= len(t.lines) {
+		p.Source = t.lines[line-1]
+		if len(p.Source) > 4000 {
+			p.Source = strings.ToValidUTF8(p.Source[:4000], "")
+		}
+	}
+	t.list = append(t.list, diag.Message{Severity: s, Code: code, Pos: p, Text: fmt.Sprintf(format, args...), Fix: fix})
+}
+
+// failed reports whether an error was added.
+func (t *text) failed() bool {
+	for _, m := range t.list {
+		if m.Severity == diag.Error {
+			return true
+		}
+	}
+	return false
+}
+
+// token is one number of the free-format part.
+type token struct {
+	text      string
+	line, col int
+}
+
+func (k token) len() int { return utf8.RuneCountInString(k.text) }
+
+// tokens cuts lines from number from (0 is the first) at blanks, tabs and commas.
+func (t *text) tokens(from int) []token {
+	var out []token
+	for i := from; i < len(t.lines); i++ {
+		start, col := -1, 0
+		line := t.lines[i]
+		startCol := 0
+		for at, r := range line {
+			col++
+			sep := r == ' ' || r == '\t' || r == ',' || r == '\f' || r == '\v' || r == '\u00a0' || r == 0
+			switch {
+			case sep && start >= 0:
+				out = append(out, token{line[start:at], i + 1, startCol})
+				start = -1
+			case !sep && start < 0:
+				start, startCol = at, col
+			}
+		}
+		if start >= 0 {
+			out = append(out, token{line[start:], i + 1, startCol})
+		}
+	}
+	return out
+}
+
+// number reads a plain decimal number; no hexadecimal, infinity or 'not a number'.
+func number(s string) (float64, bool) {
+	if s == "" || len(s) > 64 || strings.Trim(s, "+-.0123456789eE") != "" {
+		return 0, false
+	}
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsInf(x, 0) || math.IsNaN(x) {
+		return 0, false
+	}
+	return x, true
+}
