@@ -16,10 +16,16 @@ func (k *Kit) Check() []*Problem {
 	out = append(out, names("stands", k.Stands)...)
 	out = append(out, names("surfaces", k.Surfaces)...)
 	out = append(out, names("things", k.Things)...)
+	told := map[string]bool{}
+	for _, p := range out {
+		told[p.List+"\x00"+key(p.Name)] = true
+	}
+	// One mistake, one message: an entry that was told of is not looked at further.
 	add := func(list, name string, err error) {
-		if err == nil {
+		if err == nil || told[list+"\x00"+key(name)] {
 			return
 		}
+		told[list+"\x00"+key(name)] = true
 		p, ok := err.(*Problem)
 		if !ok {
 			p = &Problem{Code: "kit.entry", Text: err.Error()}
