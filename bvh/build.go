@@ -146,7 +146,7 @@ func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 	b := builder{verts: verts, tris: tris, leafMax: 8, together: 8, nodeCost: 1.2}
 	if !wide {
 		b.leafMax, b.together, b.nodeCost = leafMax4, 1, nodeCost4
-		room = min(room, stackLen4)
+		room = min(room, stackLen4-4)
 	}
 	b.boxes, b.centre, b.order = make([]box, len(tris)), make([][3]float32, len(tris)), make([]int32, 0, len(tris))
 	t.box = nothing

@@ -19,6 +19,7 @@ type tri4 struct {
 const node4Bytes, tri4Bytes = 128, 52
 
 // stackLen4 is the room for pending children in a walk of the portable tree; Build never makes one that needs more.
+// A node writes four whether it meets them or not.
 const stackLen4 = 128
 
 // Leaf size and the price of a node in triangle tests, chosen by BenchmarkRoom.
@@ -27,28 +28,53 @@ const (
 	nodeCost4 = 0.5
 )
 
-// boxes inserts the children met into stack[base:], farthest first: as (*node).boxes.
+// boxes puts the children met into stack[base:], farthest first, and returns the new height. It has but one branch that depends on the
+// ray, since a mispredicted one costs more than a box: a child that is missed gets key 0, a sorting network moves the zeros
+// to the end, and they are left above the height. Entry distances are kept negative, so that the largest is found by min: amd64 has no
+// max of the same price, and the bits are the same.
 func (n *node4) boxes(q *query, stack *[stackLen4]uint64, base int) int {
 	sx, sy, sz := q.side[0]>>5&1, q.side[1]>>5&1, q.side[2]>>5&1
 	nx, fx := &n.b[0][sx], &n.b[0][sx^1]
 	ny, fy := &n.b[1][sy], &n.b[1][sy^1]
 	nz, fz := &n.b[2][sz], &n.b[2][sz^1]
 	ox, oy, oz, ix, iy, iz := q.o[0], q.o[1], q.o[2], q.inv[0], q.inv[1], q.inv[2]
-	tmin, best := q.tmin, q.best
-	sp := base
-	for k := range 4 {
-		t0 := max((nx[k]-ox)*ix, (ny[k]-oy)*iy, (nz[k]-oz)*iz, tmin)
-		t1 := min((fx[k]-ox)*ix, (fy[k]-oy)*iy, (fz[k]-oz)*iz, best)
-		if t0 <= t1*pad {
-			key := uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[k]))
-			j := sp
-			for ; j > base && stack[(j-1)&(stackLen4-1)] < key; j-- {
-				stack[j&(stackLen4-1)] = stack[(j-1)&(stackLen4-1)]
-			}
-			stack[j&(stackLen4-1)] = key
-			sp++
-		}
+	tmin, best := -q.tmin, q.best
+	sp := base + 4
+	var t0, t1 float32
+	var miss int64 // all ones, or none
+	t0 = -min((ox-nx[0])*ix, (oy-ny[0])*iy, (oz-nz[0])*iz, tmin)
+	t1 = min((fx[0]-ox)*ix, (fy[0]-oy)*iy, (fz[0]-oz)*iz, best)
+	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
+	k0 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[0]))) &^ uint64(miss)
+	sp += int(miss)
+	t0 = -min((ox-nx[1])*ix, (oy-ny[1])*iy, (oz-nz[1])*iz, tmin)
+	t1 = min((fx[1]-ox)*ix, (fy[1]-oy)*iy, (fz[1]-oz)*iz, best)
+	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
+	k1 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[1]))) &^ uint64(miss)
+	sp += int(miss)
+	t0 = -min((ox-nx[2])*ix, (oy-ny[2])*iy, (oz-nz[2])*iz, tmin)
+	t1 = min((fx[2]-ox)*ix, (fy[2]-oy)*iy, (fz[2]-oz)*iz, best)
+	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
+	k2 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[2]))) &^ uint64(miss)
+	sp += int(miss)
+	t0 = -min((ox-nx[3])*ix, (oy-ny[3])*iy, (oz-nz[3])*iz, tmin)
+	t1 = min((fx[3]-ox)*ix, (fy[3]-oy)*iy, (fz[3]-oz)*iz, best)
+	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
+	k3 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[3]))) &^ uint64(miss)
+	sp += int(miss)
+	if sp <= base+1 {
+		stack[base&(stackLen4-1)] = k0 | k1 | k2 | k3
+		return sp
 	}
+	a, b := max(k0, k1), min(k0, k1)
+	c, d := max(k2, k3), min(k2, k3)
+	a, c = max(a, c), min(a, c)
+	b, d = max(b, d), min(b, d)
+	b, c = max(b, c), min(b, c)
+	stack[base&(stackLen4-1)] = a
+	stack[(base+1)&(stackLen4-1)] = b
+	stack[(base+2)&(stackLen4-1)] = c
+	stack[(base+3)&(stackLen4-1)] = d
 	return sp
 }
 
