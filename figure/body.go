@@ -150,7 +150,8 @@ func (b *body) torso(p vec) float64 {
 	d = smin(d, ellipsoid(p, b.pelvis.add(vec{0, 16, 0}), vec{164 * b.hipK, 118, 110 * (1 + 0.08*G)}), 60)
 	if p.Y > y-60 && p.Y < y+140 {
 		_, v, _ := b.column(p)
-		d = smin(d, smax(b.h.neck(p, a), v-8-0.6*max(0, math.Abs(p.X)-55), 6), 16)
+		n := smin(d, smax(b.h.neck(p, a), v-8-0.6*max(0, math.Abs(p.X)-55), 6), 16)
+		d = lerp(d, n, smooth(y-60, y-15, p.Y))
 	}
 	return d
 }

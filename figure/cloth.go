@@ -60,7 +60,7 @@ func (b *body) hemFlare() float64 {
 	if b.h.P.Pose == Seated {
 		return 6
 	}
-	return 12
+	return 8
 }
 
 // jumper is a knitted top, or a shirt's body, thick mm off the skin.

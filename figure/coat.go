@@ -63,8 +63,8 @@ func (b *body) lapels(p vec) float64 {
 	// lapel: a leaf lying on the coat beside the opening, notched
 	edge := math.Abs(p.X+4) - vx
 	lw := 66 * smooth(y-262, y-75, p.Y)
-	lap := math.Abs(in-(19+b.folds(p, 0.8)+0.05*edge)) - 3.0
-	lap = smax(lap, max(-edge-2, edge-lw), 2.5)
+	lap := math.Abs(in-(16.5+b.folds(p, 0.8)+0.05*edge)) - 5.5
+	lap = smax(lap, max(-edge-4, edge-lw), 2.5)
 	lap = smax(lap, max(p.Y-(y-34+0.30*edge), y-262-p.Y), 2.5)
 	lap = max(lap, -p.Z-12)
 	// collar round the back of the neck

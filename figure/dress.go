@@ -60,7 +60,7 @@ func (b *body) lap(p vec) float64 {
 	mid0.X, mid1.X = 0, 0
 	d = smin(d, cone(p, mid0, mid1.add(vec{0, -14, 0}), 82*l, 52*l), 60)
 	d = smin(d, ellipsoid(p, b.pelvis, vec{170 * b.hipK, 105, 112}), 50)
-	d = smax(d, p.Z-b.kn[0].Z-40, 14)
+	d = smax(d, p.Z-b.kn[0].Z-78, 14)
 	return smax(d, b.seatY-4-p.Y, 10)
 }
 

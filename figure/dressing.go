@@ -71,7 +71,8 @@ func (b *body) uncovered(s *surf) [][3]int32 {
 				continue
 			}
 		case Dress:
-			if p.Y < b.base-40 && b.dress(p) < -8 || p.Y < b.base-104 {
+			rho, v, ang := b.column(p)
+			if v < 40 && rho > 36+15*smooth(1.6, 0, math.Abs(ang)) || p.Y < b.base-104 {
 				continue
 			}
 		default:
@@ -155,7 +156,7 @@ func (b *body) add(o *builder) span {
 		}, l2, h2, g.trunk*0.8, as(ShirtCloth))
 	case Dress:
 		low := vec{0, b.kn[0].Y - 60, 0}
-		l2, h2 := box(60, b.sh[0], b.sh[1], b.kn[0], b.kn[1], b.pelvis, vec{240 * b.hipK, y, 110}, vec{-240 * b.hipK, y, -250}, vec{0, y + 50, 180}, low)
+		l2, h2 := box(60, b.sh[0], b.sh[1], b.kn[0], b.kn[1], b.pelvis, vec{240 * b.hipK, y, 110}, vec{-240 * b.hipK, y, -250}, vec{0, y + 50, 180}, low, b.kn[0].add(vec{20, 0, 50}), b.kn[1].add(vec{-20, 0, 50}))
 		o.put(b.dress, l2, h2, g.trunk, as(Cloth))
 		l3, h3 := box(60, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1])
 		o.put(b.bareArm, l3, h3, g.arm, as(Skin))

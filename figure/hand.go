@@ -42,7 +42,7 @@ func (b *body) hand(q vec, s, curl float64) float64 {
 		return (l - 110) * s
 	}
 	// wrist and palm: thick on the thumb side, arched across the knuckles
-	d := cone(q, vec{0, -34, 0}, vec{0, 8, 0}, 25, 22)
+	d := cone(q, vec{0, -18, 0}, vec{0, 8, 0}, 22.5, 22)
 	d = smax(d, math.Abs(q.Z)-18, 10)
 	palm := ellipsoid(q, vec{1, 52, -1}, vec{41, 52, 14.5})
 	palm = smin(palm, cone(q, vec{24, 22, -9}, vec{31, 52, -12}, 14, 11), 12)  // thumb pad
