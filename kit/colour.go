@@ -132,13 +132,14 @@ func bicolour(c *Colour, d spectrum.Drives, ask Ask) coloured {
 	mix := func(s float64) spectrum.Curve {
 		return warm.Light.PerLuminance().Scale(1 - s).Add(cold.Light.PerLuminance().Scale(s))
 	}
+	a, b := warm.Light.PerLuminance().XYZ(), cold.Light.PerLuminance().XYZ()
 	lo, hi := 0.0, 1.0
 	if !ok {
 		kelvin = float64(c.White)
 	}
 	for range 40 {
 		s := (lo + hi) / 2
-		if t, _, _ := spectrum.CCTOhno2013(mix(s).XY()); t < kelvin {
+		if t, _, _ := spectrum.CCTOhno2013(a.Scale(1 - s).Add(b.Scale(s)).XY()); t < kelvin {
 			lo = s
 		} else {
 			hi = s
@@ -164,8 +165,7 @@ func bicolour(c *Colour, d spectrum.Drives, ask Ask) coloured {
 	return out
 }
 
-// warmed returns the light shifted by mired on the Planckian scale about 5000 K (a correcting gel known by its shift, or the
-// tint of a cloth): the ratio of two black bodies, at most 1 at any wavelength from 380 to 780 nm.
+// shiftFilter moves a light by mired on the Planckian scale about 5000 K (the tint of a cloth, the start of a sheet): the ratio of two black bodies, at most 1 at any wavelength from 380 to 780 nm.
 func shiftFilter(mired float64) spectrum.Curve {
 	const from = 5000
 	to := 1e6 / math.Min(math.Max(1e6/from+mired, 30), 600)

@@ -40,26 +40,32 @@ func (d Dial) Parse(text string) (q.Stops, error) {
 	if strings.HasSuffix(t, "%") {
 		share, err := q.ParseShare(t)
 		if err != nil {
-			return 0, err
+			return 0, unread(err)
 		}
 		s = q.StopsOf(float64(share))
 	} else {
 		p, err := q.ParsePower(t)
 		if err != nil {
-			return 0, err
+			return 0, unread(err)
 		}
 		s = q.Stops(p)
 	}
 	return d.Within(s, text)
 }
 
+// unread passes a quantity's message on.
+func unread(err error) error {
+	text, fix := q.Split(err)
+	return &Problem{Code: "kit.power", Text: text, Fix: fix}
+}
+
 // Within snaps a level in stops against full, and refuses what the dial cannot do.
 func (d Dial) Within(s q.Stops, text string) (q.Stops, error) {
 	if math.IsNaN(float64(s)) || s > 0.05 {
-		return 0, &Problem{Code: "kit.over-full", Text: fmt.Sprintf("the setting %q is over full power", text), Fix: "write " + d.Print(0) + " or less"}
+		return 0, &Problem{Code: "kit.power-over", Text: fmt.Sprintf("the setting %q is over full power", text), Fix: "write " + d.Print(0) + " or less"}
 	}
 	if s < -d.Range-d.slack() {
-		return 0, &Problem{Code: "kit.under-lowest", Text: fmt.Sprintf("the setting %q lies under this head's lowest, %s", text, d.Print(-d.Range)),
+		return 0, &Problem{Code: "kit.power-under", Text: fmt.Sprintf("the setting %q lies under this head's lowest, %s", text, d.Print(-d.Range)),
 			Fix: "write " + d.Print(-d.Range) + " or more, or move the head back, or add a neutral gel"}
 	}
 	return d.Snap(s), nil

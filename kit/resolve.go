@@ -100,7 +100,7 @@ func (d Dial) setting(w Want) (q.Stops, error) {
 		return d.Within(*w.Stops, fmt.Sprintf("%+.1f st", float64(*w.Stops)))
 	case w.Level != nil:
 		if !(*w.Level > 0) {
-			return 0, &Problem{Code: "kit.off", Text: "a level of 0 % is no light", Fix: "write off: true"}
+			return 0, &Problem{Code: "kit.power-off", Text: "a level of 0 % is no light", Fix: "write off: true"}
 		}
 		return d.Within(q.StopsOf(float64(*w.Level)), w.Level.String())
 	}
