@@ -209,6 +209,9 @@ func span(g *page, a, b xy, text string) rect {
 	g.line(0.6*px, inkDim, a, b)
 	tick(g, a)
 	tick(g, b)
+	if text == "" {
+		return rect{}
+	}
 	f := face{dimSize, 400, black}
 	w := f.width(text)
 	var p xy
@@ -220,4 +223,20 @@ func span(g *page, a, b xy, text string) rect {
 	}
 	g.add(item{text: text, at: p, size: f.size * pt, weight: 400, fill: black, turned: upright, halo: 0.3})
 	return textBox(p, w, f.size*pt, upright)
+}
+
+// cornerChain draws the parts between the corners of a room;
+// a figure wider than its part is left out.
+func cornerChain(g *page, marks []float64, at func(float64) xy, r ruler) []rect {
+	var boxes []rect
+	f := face{dimSize, 400, black}
+	for i := 0; i+1 < len(marks); i++ {
+		a, b := at(marks[i]), at(marks[i+1])
+		text := r.length(marks[i+1] - marks[i])
+		if f.width(text)+0.8 > b.sub(a).len() {
+			text = ""
+		}
+		boxes = append(boxes, span(g, a, b, text))
+	}
+	return boxes
 }

@@ -64,6 +64,12 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	if err != nil {
 		return nil, err
 	}
+	if w.scale > 100 && opt.Scale == 0 {
+		// A large place: let the drawing have nearly the whole sheet, and the tables the next.
+		if v, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.84); err == nil && v.scale < w.scale {
+			w = v
+		}
+	}
 	d.scale, d.turn = w.scale, w.turned
 	first := &page{w: size[0], h: size[1]}
 	for _, draw := range []func(*page) (*ground, []*label, []*label){w.drawPlan, w.drawSection} {

@@ -26,6 +26,7 @@ type view struct {
 	plan    rect // the shown part of the plan on paper
 	section rect
 
+	corners              [2][]float64 // where the outline has corners between its ends, metres along the level and upright axis
 	across, acrossLights chain
 	up, upLights         chain
 }
@@ -123,8 +124,45 @@ func (w *view) gather() {
 	if p.Room.Ceiling == 0 {
 		top += 0.25
 	}
+	for _, c := range p.Room.Outline {
+		q := w.uv(c[0], c[1])
+		w.corners[0] = append(w.corners[0], q.x)
+		w.corners[1] = append(w.corners[1], q.y)
+	}
+	for i, ends := range [][2]float64{{lo.x, hi.x}, {lo.y, hi.y}} {
+		w.corners[i] = inner(w.corners[i], ends[0], ends[1])
+	}
 	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.Ceiling)
 }
+
+// inner sorts the marks and keeps each once, with the two ends; nil where nothing lies between them.
+func inner(marks []float64, lo, hi float64) []float64 {
+	sort.Float64s(marks)
+	out := []float64{lo}
+	for _, m := range marks {
+		if m > out[len(out)-1]+0.005 && m < hi-0.005 {
+			out = append(out, m)
+		}
+	}
+	if len(out) == 1 {
+		return nil
+	}
+	return append(out, hi)
+}
+
+// overhead is the room over the plan: its name, the overall dimension and, for a room with corners, their chain.
+func (w *view) overhead() (top, left float64) {
+	top, left = headroom, gutterLeft
+	if w.corners[0] != nil {
+		top += cornerRow
+	}
+	if w.corners[1] != nil {
+		left += cornerRow
+	}
+	return
+}
+
+const cornerRow = 4.6
 
 // chains collects the dimensioned marks at the current scale.
 func (w *view) chains() {
@@ -188,6 +226,7 @@ func (w *view) wallMM() float64 {
 func (w *view) needs() (float64, float64) {
 	w.wall = w.wallMM()
 	w.chains()
+	headroom, gutterLeft := w.overhead()
 	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + math.Max(w.up.depth()+w.upLights.depth(), 14) + gutterRight
 	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 4 +
 		2*w.wall + (w.top-w.bottom)*w.k + footroom
@@ -208,7 +247,9 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 			w := &view{p: p, r: r, turned: turned, scale: s, k: 1000 / float64(s)}
 			w.gather()
 			nw, nh := w.needs()
-			last = w
+			if !turned {
+				last = w
+			}
 			if nw > width || nh > height {
 				continue
 			}
@@ -228,7 +269,8 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	nw, nh := w.needs()
 	w.zone = rect{x, y, x + width, y + nh}
 	spare := width - nw
-	left := x + gutterLeft + w.wall + math.Min(spare/2, 16)
+	headroom, gutterLeft := w.overhead()
+	left := x + gutterLeft + w.wall + spare/2
 	pt0 := y + headroom + w.wall
 	w.plan = rect{left, pt0, left + (w.u1-w.u0)*w.k, pt0 + (w.v1-w.v0)*w.k}
 	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 4 + w.wall

@@ -385,11 +385,18 @@ func nearestOn(b rect, p xy) xy {
 
 // keepTo makes places dearer that lie as near to another thing as to the label's own.
 func (l *label) keepTo(own []xy, others [][]xy) {
+	bounds := make([]rect, len(others))
+	for i, o := range others {
+		bounds[i] = boundsOf(o).grow(8)
+	}
 	for i, c := range l.cands {
-		mine := gapTo(c.box, own)
-		for _, o := range others {
-			if &o[0] == &own[0] || (len(o) == len(own) && o[0] == own[0]) {
+		mine := -1.0
+		for k, o := range others {
+			if !bounds[k].overlaps(c.box) || (len(o) == len(own) && o[0] == own[0]) {
 				continue
+			}
+			if mine < 0 {
+				mine = gapTo(c.box, own)
 			}
 			if d := gapTo(c.box, o); d < mine+1.5 && d < 8 {
 				l.cands[i].cost += 1 + 0.7*(8-d)
@@ -413,9 +420,10 @@ func gapTo(b rect, poly []xy) float64 {
 		return 0
 	}
 	d := math.Inf(1)
+	corners := b.poly()
 	for i, p := range poly {
 		q := poly[(i+1)%len(poly)]
-		for _, c := range b.poly() {
+		for _, c := range corners {
 			d = math.Min(d, distanceTo(c, p, q))
 		}
 		d = math.Min(d, nearestOn(b, p).sub(p).len())

@@ -142,7 +142,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 			continue
 		}
 		b := l.Bodies[0]
-		s := sub{[]xy{w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y)}, false}
+		s := w.aimLine(b)
 		if lengthOf(s) < 1 {
 			continue
 		}
@@ -226,7 +226,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 			continue
 		}
 		b := l.Bodies[0]
-		for _, s := range without(sub{[]xy{w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y)}, false}, boxes) {
+		for _, s := range without(w.aimLine(b), boxes) {
 			g.add(item{subs: []sub{s}, stroke: tinted(l.Colour, printY), width: 1.1 * px, dash: dashAim})
 		}
 	}
@@ -269,6 +269,15 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		l.draw(g)
 	}
 	return q, labels, lost
+}
+
+// aimLine runs from a body to where it aims, as far as the drawing goes.
+func (w *view) aimLine(b Body) sub {
+	p, q, ok := clipLine(w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y), w.plan.grow(w.wall/2))
+	if !ok {
+		return sub{}
+	}
+	return sub{[]xy{p, q}, false}
 }
 
 // clipTo is the polygon that contours keep to.
@@ -483,17 +492,24 @@ func (w *view) planDims(g *page, q *ground) []rect {
 	p := w.plan
 	t := w.wall
 	if len(w.p.Room.Outline) > 0 {
-		y := p.y0 - t - 2.6
+		y, x := p.y0-t-2.6, p.x0-t-3.4
+		if c := w.corners[0]; c != nil {
+			boxes = append(boxes, cornerChain(g, c, func(m float64) xy { return xy{p.x0 + (m-w.u0)*w.k, y} }, w.r)...)
+			q.ink(sub{[]xy{{p.x0, y}, {p.x1, y}}, false}, 4)
+			y -= cornerRow
+		}
+		if c := w.corners[1]; c != nil {
+			boxes = append(boxes, cornerChain(g, c, func(m float64) xy { return xy{x, p.y1 - (m-w.v0)*w.k} }, w.r)...)
+			q.ink(sub{[]xy{{x, p.y0}, {x, p.y1}}, false}, 4)
+			x -= cornerRow
+		}
 		boxes = append(boxes, span(g, xy{p.x0, y}, xy{p.x1, y}, w.r.length(w.u1-w.u0)))
-		x := p.x0 - t - 3.4
 		boxes = append(boxes, span(g, xy{x, p.y1}, xy{x, p.y0}, w.r.length(w.v1-w.v0)))
 		for _, e := range [][2]xy{{{p.x0, y - 1.4}, {p.x0, y + 1.6}}, {{p.x1, y - 1.4}, {p.x1, y + 1.6}}, {{x - 1.4, p.y0}, {x + 1.6, p.y0}}, {{x - 1.4, p.y1}, {x + 1.6, p.y1}}} {
 			g.line(0.6*px, inkDim, e[0], e[1])
 		}
-	}
-	if len(w.p.Room.Outline) > 0 {
-		q.ink(sub{[]xy{{p.x0, p.y0 - t - 2.6}, {p.x1, p.y0 - t - 2.6}}, false}, 4)
-		q.ink(sub{[]xy{{p.x0 - t - 3.4, p.y0}, {p.x0 - t - 3.4, p.y1}}, false}, 4)
+		q.ink(sub{[]xy{{p.x0, y}, {p.x1, y}}, false}, 4)
+		q.ink(sub{[]xy{{x, p.y0}, {x, p.y1}}, false}, 4)
 	}
 	for _, c := range [][]sub{w.across.band(p.x0, p.y1+t, false), w.acrossLights.band(p.x0, p.y1+t+w.across.depth(), false),
 		w.up.band(p.x1+t, p.y1, true), w.upLights.band(p.x1+t+w.up.depth(), p.y1, true)} {

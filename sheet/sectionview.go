@@ -109,7 +109,11 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 			continue
 		}
 		b := l.Bodies[0]
-		aim := sub{[]xy{w.side(b.At), w.side(b.Aim)}, false}
+		p0, p1, ok := clipLine(w.side(b.At), w.side(b.Aim), s)
+		if !ok {
+			continue
+		}
+		aim := sub{[]xy{p0, p1}, false}
 		g.add(item{subs: []sub{aim}, stroke: tinted(l.Colour, printY), width: 1.1 * px, dash: dashAim})
 		q.ink(aim, 0.5)
 	}
@@ -138,7 +142,12 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		}
 	}
 	w.sideCamera(g, q)
-	q.boxes = append(q.boxes, w.sectionDims(g)...)
+	for _, b := range w.sectionDims(g, q) {
+		q.boxes = append(q.boxes, b.grow(0.4))
+	}
+	for _, l := range labels {
+		l.shun(rect{s.x0 - w.wall, s.y0 - w.wall, s.x1 + w.wall, s.y1 + w.wall})
+	}
 	lost := q.place(labels)
 	for _, l := range labels {
 		l.draw(g)
@@ -205,17 +214,19 @@ func (w *view) sideCamera(g *page, q *ground) {
 }
 
 // sectionDims draws the ceiling and the lens height.
-func (w *view) sectionDims(g *page) []rect {
+func (w *view) sectionDims(g *page, q *ground) []rect {
 	var boxes []rect
 	s, floor := w.section, w.floorY()
 	if w.p.Room.Ceiling > 0 {
 		x := s.x0 - w.wall - 3.4
 		boxes = append(boxes, span(g, xy{x, floor}, xy{x, floor - w.p.Room.Ceiling*w.k}, w.r.length(w.p.Room.Ceiling)))
+		q.ink(sub{[]xy{{x, floor}, {x, s.y0}}, false}, 4)
 	}
 	if c := w.p.Camera; c != nil && c.At.Z > 0 {
 		x := s.x1 + w.wall + 4.4
 		y := floor - c.At.Z*w.k
 		boxes = append(boxes, span(g, xy{x, floor}, xy{x, y}, w.r.length(c.At.Z)))
+		q.ink(sub{[]xy{{x, floor}, {x, y}}, false}, 4)
 		g.line(0.5*px, inkDim, xy{s.x1 + w.wall + 0.8, y}, xy{x + 1.2, y})
 		f := face{6.4, 400, inkSub}
 		p := xy{x + 1.6, y + 0.8}

@@ -238,10 +238,13 @@ func (t *tables) right(g *page, b rect) {
 		n := t.notes[0]
 		need := step
 		if n.head {
-			need = 2*step + 0.8 // a heading never stands alone
+			need += step*float64(t.itemLines(1)) + 0.8 // a heading never stands alone
 		}
-		last := len(t.notes) == 1 && y+step <= b.y1-0.8
-		if y+need > b.y1-3.4 && !last && y+t.rest() > b.y1-0.8 {
+		if n.first {
+			need = step * float64(t.itemLines(0)) // nor is an item torn, unless it fills a page by itself
+		}
+		need = math.Min(need, b.h()*0.7)
+		if y+need > b.y1-3.4 && y+t.rest() > b.y1-0.8 {
 			f := faceHead
 			g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" go on on the next page")
 			return
@@ -298,6 +301,15 @@ func (t *tables) notesHeight() float64 {
 	return h
 }
 
+// itemLines counts the lines of the item that starts at i.
+func (t *tables) itemLines(i int) int {
+	n := 1
+	for i+n < len(t.notes) && !t.notes[i+n].first && !t.notes[i+n].head {
+		n++
+	}
+	return n
+}
+
 // rest is the height of all lines still to write.
 func (t *tables) rest() float64 { return t.notesHeight() - 1.6 - 1.5 }
 
@@ -313,10 +325,6 @@ func (t *tables) camera(g *page, b rect) float64 {
 		}
 		return s
 	}
-	whole, tenth := fParts(e.Aperture)
-	if tenth == "⁰" {
-		tenth = ""
-	}
 	sharp := t.r.length(float64(e.Sharp))
 	unit := t.r.unit()
 	if math.IsInf(float64(e.Sharp), 1) {
@@ -325,7 +333,7 @@ func (t *tables) camera(g *page, b rect) float64 {
 	figures := []figure{
 		{"ISO", dash(e.ISO > 0, fmt.Sprintf("%.0f", float64(e.ISO))), ""},
 		{"Shutter", dash(true, e.Shutter), ""},
-		{"Aperture", "f/" + whole + tenth, ""},
+		{"Aperture", "f/" + aperture(e.Aperture), ""},
 		{"White balance", dash(e.WhiteBalance > 0, fmt.Sprintf("%.0f", float64(e.WhiteBalance))), "K"},
 		{"Focal", dash(e.FocalMM > 0, fmt.Sprintf("%.3g", e.FocalMM)), "mm"},
 		{"Lens height", dash(e.LensHeight > 0, t.r.length(float64(e.LensHeight))), unit},

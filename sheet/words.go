@@ -8,27 +8,27 @@ import (
 	"halfstop/quantity"
 )
 
-// engraved are the whole stops as written on a lens; index 0 is f/0.5. ISO 517:2008 carries the series; beyond it, by rule.
-var engraved = []string{"0.5", "0.7", "1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32", "45", "64", "90", "128"}
-
 var raised = []string{"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"}
 
 // fParts splits N into the engraved whole stop at or under it and the raised tenth.
 func fParts(n quantity.FNumber) (whole, tenth string) {
-	if !(n > 0) || math.IsInf(float64(n), 0) {
+	w, t := n.Tenths()
+	if w == "-" {
 		return "–", ""
 	}
-	v := math.Round(20*math.Log2(float64(n))) / 10 // stops over f/1, to a tenth
-	w := math.Floor(v + 1e-9)
-	t := int(math.Round((v - w) * 10))
-	i := int(w) + 2
-	if i < 0 || i >= len(engraved) {
-		return fmt.Sprintf("%.2g", float64(n)), ""
-	}
-	return engraved[i], raised[t]
+	return w, raised[t]
 }
 
-// minus writes signed numbers with U+2212.
+// aperture is what is set on the lens: the engraved number where it is one, else the whole stop with its tenth.
+func aperture(n quantity.FNumber) string {
+	if s, over := n.Engraved(); s != "-" && (math.Abs(float64(over)) < 0.06 || s == fmt.Sprintf("%g", float64(n))) {
+		return s
+	}
+	w, t := fParts(n)
+	return w + t
+}
+
+// signed writes numbers with U+2212.
 func signed(v float64, digits int) string {
 	r := math.Round(v*math.Pow10(digits)) / math.Pow10(digits)
 	switch {
@@ -115,7 +115,7 @@ func (r ruler) scaleWords(s int) string {
 	return fmt.Sprintf("1:%d", s)
 }
 
-// minus turns a hyphen that stands for a minus sign in the caller's text into U+2212.
+// typographic turns a hyphen that stands for a minus sign in the caller's text into U+2212.
 func typographic(s string) string {
 	rs := []rune(s)
 	for i, r := range rs {
