@@ -27,9 +27,12 @@ func TestLeaks(t *testing.T) {
 			f = append(f, [3]uint32{at(i, j), at(i, j+1), at(i+1, j+1)}, [3]uint32{at(i, j), at(i+1, j+1), at(i+1, j)})
 		}
 	}
+	n := 500_000
+	if testing.Short() {
+		n = 50_000
+	}
 	for name, tr := range walks(v, f) {
 		r := rand.New(rand.NewPCG(1, 2))
-		const n = 500_000
 		leaks := [2]int{}
 		for i := range n {
 			tri := f[r.IntN(len(f))]
