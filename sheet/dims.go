@@ -54,6 +54,9 @@ func newChain(marks []mark, r ruler) chain {
 	f := face{dimSize, 400, black}
 	nf := face{6.4, 400, inkSub}
 	var under []fig
+	for i := range c.marks {
+		c.marks[i].name = nf.clip(c.marks[i].name, 30)
+	}
 	for i := 0; i+1 < len(c.marks); i++ {
 		a, b := c.marks[i], c.marks[i+1]
 		t := r.length(b.real - a.real)

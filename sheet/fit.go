@@ -174,7 +174,7 @@ func (w *view) chains() {
 			if m < lo-1e-6 || m > hi+1e-6 {
 				return
 			}
-			*list = append(*list, mark{at: (m - lo) * w.k, real: m - lo, name: name})
+			*list = append(*list, mark{at: (m - lo) * w.k, real: m - lo, name: faceHead.clip(name, 24)})
 		}
 		if len(p.Room.Outline) > 0 {
 			// The walls nearest the drawing's edges end the chains.

@@ -23,6 +23,9 @@ var (
 	dashAim        = []float64{9 * px, 3 * px, 1.5 * px, 3 * px}
 )
 
+// longestLabel is how wide a name on the drawing may be, mm; the tables carry it whole.
+const longestLabel = 38.0
+
 // drawPlan draws the plan and returns the labels' ground for the tests.
 func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	q := newGround(rect{w.zone.x0 + 1, w.zone.y0 + 1, w.zone.x1 - 1, w.section.y0 - w.wall - 1})
@@ -47,7 +50,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		g.add(it)
 		q.ink(sub{pts, true}, 0.5)
 		if o.Name != "" && len(pts) > 0 {
-			l := &label{what: "object " + o.Name, rank: 6, drop: 22, lines: []lettering{{faceSize, o.Name}}}
+			l := &label{what: "object " + o.Name, rank: 6, drop: 22, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
 			b := boundsOf(pts)
 			lw, lh := l.size()
 			for _, f := range [][2]float64{{.5, .5}, {.25, .5}, {.75, .5}, {.5, .25}, {.5, .75}, {.12, .5}, {.88, .5}, {.2, .2}, {.8, .2}, {.2, .8}, {.8, .8}} {
@@ -159,9 +162,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		all, _ := l.Bodies[0].cloud()
 		h := hull(w.above(all))
-		t := &label{what: "light " + l.Role, rank: 0, lines: []lettering{{faceName, l.Role}}}
+		t := &label{what: "light " + l.Role, rank: 0, lines: []lettering{{faceName, faceName.clip(l.Role, longestLabel)}}}
 		if s := l.sizeWords(w.r); s != "" {
-			t.lines = append(t.lines, lettering{faceSize, s})
+			t.lines = append(t.lines, lettering{faceSize, faceSize.clip(s, longestLabel)})
 		}
 		t.around(boundsOf(h), boundsOf(h).mid(), 70)
 		t.keepTo(h, bodies)
@@ -174,7 +177,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		if name == "" {
 			name = string(n.Kind)
 		}
-		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, name + " " + w.r.length(n.Width)}}}
+		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, faceSize.clip(name, longestLabel-8) + " " + w.r.length(n.Width)}}}
 		t.around(boundsOf(h), boundsOf(h).mid(), 50)
 		t.keepTo(h, bodies)
 		t.shun(w.plan.grow(w.wall))
@@ -186,7 +189,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		sh, _, _ := s.fromAbove()
 		b := boundsOf(w.onPaper(sh))
-		t := &label{what: "sitter " + s.Name, rank: 1 + i, lines: []lettering{{faceSize, s.Name}}}
+		t := &label{what: "sitter " + s.Name, rank: 1 + i, lines: []lettering{{faceSize, faceSize.clip(s.Name, longestLabel)}}}
 		t.around(b, b.mid(), 50)
 		labels = append(labels, t)
 	}
@@ -194,7 +197,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		c := w.at(o.At[0], o.At[1])
 		b := rect{c.x - 1, c.y - 1, c.x + 1, c.y + 1}
 		q.solid(b.poly())
-		t := &label{what: "outlet " + o.Name, rank: 1, lines: []lettering{{faceMark, o.Name}}}
+		t := &label{what: "outlet " + o.Name, rank: 1, lines: []lettering{{faceMark, faceMark.clip(o.Name, longestLabel)}}}
 		t.around(b, c, 26)
 		labels = append(labels, t)
 	}

@@ -7,6 +7,8 @@ import (
 	"halfstop/geom"
 )
 
+var faceSide = face{7.5, 600, black}
+
 // drawSection draws what a cut through the sitter shows, looking up the plan, with the lights projected onto it.
 func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	s := w.section
@@ -132,7 +134,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 			if i > 0 {
 				continue
 			}
-			t := &label{what: "height " + l.Role, rank: 1, lines: []lettering{{face{7.5, 600, black}, l.Role}, {faceDist, w.r.length(b.At.Z)}}}
+			t := &label{what: "height " + l.Role, rank: 1, lines: []lettering{{faceSide, faceSide.clip(l.Role, longestLabel)}, {faceDist, w.r.length(b.At.Z)}}}
 			if l.Stand == nil && l.Fixed {
 				t.drop = 25
 				t.rank = 3

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"embed"
+	"sort"
 	"strings"
 	"sync"
 
@@ -253,10 +254,7 @@ func (f face) wrap(s string, w float64) []string {
 		}
 		for f.width(word) > w {
 			rs := []rune(word)
-			n := 1
-			for n < len(rs) && f.width(string(rs[:n+1])) <= w {
-				n++
-			}
+			n := max(1, sort.Search(len(rs), func(n int) bool { return f.width(string(rs[:n+1])) > w }))
 			if n >= len(rs) {
 				break
 			}
@@ -278,8 +276,6 @@ func (f face) clip(s string, w float64) string {
 		return s
 	}
 	rs := []rune(s)
-	for len(rs) > 0 && f.width(string(rs)+"…") > w {
-		rs = rs[:len(rs)-1]
-	}
-	return strings.TrimRight(string(rs), " ") + "…"
+	n := sort.Search(len(rs), func(n int) bool { return f.width(string(rs[:n+1])+"…") > w })
+	return strings.TrimRight(string(rs[:min(n, len(rs))]), " ") + "…"
 }
