@@ -20,9 +20,11 @@ import (
 // Limits of one text. They stand far above any shoot and far under what would hang or fill a machine.
 const (
 	maxBytes   = 4 << 20
-	maxMarks   = 400_000 // structural characters
+	maxMarks   = 200_000 // structural characters
+	maxLine    = 64 << 10
+	maxEntries = 5_000   // of one block list or group; the parser takes time with their square
 	maxDepth   = 48      // nested lists and maps
-	maxNodes   = 400_000 // values, those reached through aliases counted each time
+	maxNodes   = 200_000 // values, those reached through aliases counted each time
 	maxAliases = 200
 )
 
@@ -32,7 +34,9 @@ type Doc struct {
 	Root *Node // nil where the text could not be read at all
 
 	src   []byte
-	lines []int // byte offset of each line's start
+	text  string // src again: lines of messages share it
+	lines []int  // byte offset of each line's start
+	wide  wideLine
 }
 
 // Source gives the text as read.
@@ -41,7 +45,7 @@ func (d *Doc) Source() []byte { return d.src }
 // Parse reads src into nodes without decoding. Messages: yaml.syntax, yaml.duplicate, yaml.limit and the like.
 // It never panics and refuses what is too large or too deep. Check: FuzzDecode.
 func Parse(name string, src []byte) (d *Doc, l diag.List) {
-	d = &Doc{Name: name, src: src, lines: lineStarts(src)}
+	d = &Doc{Name: name, src: src, text: string(src), lines: lineStarts(src)}
 	defer func() {
 		// The YAML library may panic on odd input: that is a message, not a crash.
 		if r := recover(); r != nil {
@@ -112,6 +116,11 @@ func (d *Doc) refuse() (diag.Message, bool) {
 		}
 		i += n
 	}
+	for i, at := range d.lines {
+		if d.lineEnd(i)-at > maxLine {
+			return limit(at, "this line is longer than %d characters", maxLine)
+		}
+	}
 	if marks > maxMarks {
 		return limit(0, "the file has more than %d entries", maxMarks)
 	}
@@ -121,12 +130,23 @@ func (d *Doc) refuse() (diag.Message, bool) {
 // refuseTokens stops nesting that would exhaust the parser's stack, and tags, which a shoot never needs.
 func (d *Doc) refuseTokens(tokens token.Tokens) (diag.Message, bool) {
 	depth, run, aliases, line := 0, 0, 0, 0
+	entries := map[int]int{} // of the open blocks, by column
+	deepest := 0
 	for _, t := range tokens {
 		if t.Position == nil {
 			continue
 		}
 		if t.Position.Line != line {
 			line, run = t.Position.Line, 0
+			col := t.Position.Column
+			for ; deepest > col; deepest-- {
+				delete(entries, deepest)
+			}
+			deepest = col
+			entries[col]++
+			if entries[col] > maxEntries && depth == 0 {
+				return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t), Text: fmt.Sprintf("a list or group has more than %d entries", maxEntries), Fix: "write long lists of numbers in brackets"}, true
+			}
 		}
 		switch t.Type {
 		case token.MappingStartType, token.SequenceStartType:
@@ -187,7 +207,13 @@ type converter struct {
 }
 
 func (c *converter) say(code string, pos diag.Pos, fix, format string, args ...any) {
-	c.list = append(c.list, diag.Message{Code: code, Pos: pos, Text: fmt.Sprintf(format, args...), Fix: fix})
+	c.report(diag.Message{Code: code, Pos: pos, Text: fmt.Sprintf(format, args...), Fix: fix})
+}
+
+func (c *converter) report(m diag.Message) {
+	if len(c.list) < maxMessages {
+		c.list = append(c.list, m)
+	}
 }
 
 func (c *converter) node(a ast.Node, depth int) *Node {
@@ -285,7 +311,7 @@ func (c *converter) mapping(n *Node, values []*ast.MappingValueNode, flow bool, 
 		if first, dup := seen[key.Text]; dup {
 			m := diag.Message{Code: "yaml.duplicate", Pos: key.Pos, Text: fmt.Sprintf("%s is set twice here", quote(key.Text)), Fix: "delete one of the two"}
 			m.Remarks = []diag.Remark{{Pos: first, Text: "it is set first here"}}
-			c.list = append(c.list, m)
+			c.report(m)
 			continue
 		}
 		seen[key.Text] = key.Pos

@@ -2,6 +2,7 @@ package yamltext
 
 import (
 	"bytes"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -26,7 +27,10 @@ func (d *Doc) line(i int) string {
 	if i < 0 || i >= len(d.lines) {
 		return ""
 	}
-	return string(d.src[d.lines[i]:d.lineEnd(i)])
+	if d.text == "" {
+		return ""
+	}
+	return d.text[d.lines[i]:d.lineEnd(i)]
 }
 
 // lineEnd gives the offset of the end of line i (from 0), before its line feed.
@@ -58,23 +62,55 @@ func (d *Doc) lineOf(at int) int {
 func (d *Doc) At(at, n int) diag.Pos {
 	at = min(max(at, 0), len(d.src))
 	i := d.lineOf(at)
-	text := d.line(i)
-	before := d.src[d.lines[i]:at]
-	col := utf8.RuneCount(before) + 1
-	if i == 0 && bytes.HasPrefix(before, bom) {
-		col--
-	}
-	return diag.Pos{File: d.Name, Line: i + 1, Col: col, Len: max(n, 1), Source: short(strings.TrimPrefix(text, "\ufeff"))}
+	return diag.Pos{File: d.Name, Line: i + 1, Col: d.column(i, at) + 1, Len: max(n, 1), Source: strings.TrimPrefix(d.line(i), "\ufeff")}
 }
 
 var bom = []byte("\ufeff")
 
-// short keeps a message's source line from carrying megabytes.
-func short(s string) string {
-	if len(s) > 4000 {
-		return strings.ToValidUTF8(s[:4000], "")
+// wideLine is the last line looked at that has characters of several bytes: the byte offset of each, in the line.
+type wideLine struct {
+	line    int
+	offsets []int
+	ascii   map[int]bool
+}
+
+// offsets gives the byte offsets of the characters of line i, counted from the line's start; nil where the line is ASCII.
+func (d *Doc) offsets(i int) []int {
+	if d.wide.ascii == nil {
+		d.wide.ascii, d.wide.line = map[int]bool{}, -1
 	}
-	return s
+	if d.wide.ascii[i] {
+		return nil
+	}
+	if d.wide.line == i {
+		return d.wide.offsets
+	}
+	line := d.line(i)
+	skip := 0
+	if i == 0 && strings.HasPrefix(line, "\ufeff") {
+		skip = len(bom)
+	}
+	if skip == 0 && strings.IndexFunc(line, func(r rune) bool { return r >= utf8.RuneSelf }) < 0 {
+		d.wide.ascii[i] = true
+		return nil
+	}
+	offsets := []int{}
+	for at := range line[skip:] {
+		offsets = append(offsets, skip+at)
+	}
+	d.wide.line, d.wide.offsets = i, append(offsets, len(line))
+	return d.wide.offsets
+}
+
+// column counts the characters of line i before byte at.
+func (d *Doc) column(i, at int) int {
+	rel := at - d.lines[i]
+	offsets := d.offsets(i)
+	if offsets == nil {
+		return rel
+	}
+	k, _ := slices.BinarySearch(offsets, rel)
+	return k
 }
 
 // offsetOf gives the byte offset of line and column, both from 1, columns in characters.
@@ -83,17 +119,14 @@ func (d *Doc) offsetOf(line, col int) (int, bool) {
 		return 0, false
 	}
 	at, end := d.lines[line-1], d.lineEnd(line-1)
-	if line == 1 && bytes.HasPrefix(d.src, bom) {
-		at += len(bom)
+	offsets := d.offsets(line - 1)
+	switch {
+	case offsets == nil && at+col-1 <= end:
+		return at + col - 1, true
+	case offsets != nil && col-1 < len(offsets):
+		return at + offsets[col-1], true
 	}
-	for ; col > 1; col-- {
-		if at >= end {
-			return 0, false
-		}
-		_, n := utf8.DecodeRune(d.src[at:])
-		at += n
-	}
-	return at, true
+	return 0, false
 }
 
 func (d *Doc) offset(p *token.Position) (int, bool) {
