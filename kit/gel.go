@@ -4,8 +4,18 @@ import (
 	"fmt"
 	"math"
 
+	"halfstop/material"
 	"halfstop/spectrum"
 )
+
+// GelNames lists every gel that Transmittance knows: own ones first.
+func (k *Kit) GelNames() []string {
+	var out []string
+	for _, g := range k.Gels {
+		out = append(out, g.Name)
+	}
+	return append(out, material.Gels()...)
+}
 
 // Transmittance returns what a gel lets through by wavelength, and where that comes from. Own gels come before the catalogue's.
 // Error: a gel that is not known, or one whose figures make no transmittance.

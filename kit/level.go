@@ -112,7 +112,16 @@ func (k *Kit) mount(out *pair, h Head, m Modifier, r rating) error {
 	}
 	out.emitter = face
 	out.sd = math.Hypot(out.sd, float64(m.Uncertainty))
-	out.why = append(out.why, fmt.Sprintf("%s: %s against %s, %s", m.Name, signed(math.Log2(out.axial/r.axial)), r.with, or(m.Source, noSource)))
+	step, against := m.gain(), "the "+standardReflector
+	if !allRound(bare) {
+		step, against = math.Log2(out.axial/r.axial), "the head as it stands"
+		if key(r.with) != "bare" {
+			against = r.with
+		}
+	}
+	if key(m.Name) != standardReflector || !allRound(bare) {
+		out.why = append(out.why, fmt.Sprintf("%s: %s against %s, %s", m.Name, signed(step), against, or(m.Source, noSource)))
+	}
 	if !fits(m, h) {
 		out.why = append(out.why, fmt.Sprintf("%s is not made for this kind of head (%s): check how it is held", m.Name, h.Mount))
 	}

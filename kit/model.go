@@ -35,7 +35,7 @@ type Head struct {
 	Efficacy   float64       `yaml:"efficacy" least:"0" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50"`
 	Gives      *Gives        `yaml:"gives" doc:"an illuminance on axis at a distance, with the modifier named in 'rated with'"`
 	Flux       q.Lumens      `yaml:"flux" least:"0" doc:"all the light of the bare lamp, continuous heads"`
-	Reads      []Reads       `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
+	Reads      Readings      `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
 
 	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)"`
 	Face      *Face   `yaml:"face" doc:"what shines when nothing is mounted"`
@@ -57,7 +57,7 @@ type Head struct {
 	Hot      bool        `yaml:"hot" doc:"too hot for cloth, foam and ordinary gels close to it"`
 
 	Have        int     `yaml:"have" least:"0" doc:"how many of them there are"`
-	Uncertainty q.Stops `yaml:"uncertainty" least:"0" doc:"one standard deviation of its level" like:"0.4 st"`
+	Uncertainty q.Stops `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its level" like:"0.4 st"`
 	Source      string  `yaml:"source" doc:"where the figures come from"`
 }
 
@@ -113,7 +113,7 @@ type Modifier struct {
 	Depth       q.Metres    `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
 	Have        int         `yaml:"have" least:"0" doc:"how many of them there are"`
-	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" doc:"one standard deviation of its gain"`
+	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its gain"`
 	Source      string      `yaml:"source" doc:"where the figures come from"`
 }
 
@@ -127,7 +127,7 @@ type Grid struct {
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the modifier without it" like:"-1 st"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
 	Have        int         `yaml:"have" least:"0"`
-	Uncertainty q.Stops     `yaml:"uncertainty" least:"0"`
+	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" most:"5"`
 	Source      string      `yaml:"source"`
 }
 

@@ -6,7 +6,21 @@ import (
 
 	"halfstop/photometry"
 	q "halfstop/quantity"
+	"halfstop/yamltext"
 )
+
+// Readings is one reading or a list of them.
+type Readings []Reads
+
+// UnmarshalNode takes one reading written without a list.
+func (r *Readings) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
+	if n.Kind == yamltext.Map {
+		*r = make(Readings, 1)
+		d.Into(n, &(*r)[0])
+		return
+	}
+	d.Into(n, (*[]Reads)(r))
+}
 
 // readingSD is how well one careful reading fixes a level: a meter's step of a tenth, the distance to 2 cm at 2 m, the recycling
 // of the head (common practice, no source), in stops.
@@ -67,15 +81,16 @@ func (k *Kit) measured(h Head, r Reads, e emitter, web *photometry.Web, flatC, d
 	return exposure / per / setting.Times(), nil
 }
 
-// learn brings own readings in: the reading of this very pair fixes it; readings with other modifiers shift the head by what is
-// likely the head's share of their surprise.
+// learn brings own readings in: the reading of this very pair fixes it; one of the same modifier without the grid fixes all but the
+// grid; readings with other modifiers shift the head by what is likely the head's share of their surprise.
 //
 // With prior sd s of the head and sd m of each modifier, surprises r_i (stops, read minus expected) have variance
 // s² for the head and v_i = m_i² + sd² for the rest, so the head's shift is Σ(r_i/v_i) / (1/s² + Σ1/v_i).
 func (k *Kit) learn(h Head, w Want, p *pair) error {
-	grid := w.Grid
 	var num, den float64
 	n := 0
+	without := -1.0 // axial of the same modifier without the grid, as read
+	var said Reads
 	for _, r := range h.Reads {
 		other, err := k.pair(h, r.Modifier, r.Grid, w.Files)
 		if err != nil {
@@ -85,16 +100,33 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 		if err != nil {
 			return err
 		}
-		if key(or(r.Modifier, "bare")) == key(or(w.Modifier, "bare")) && key(r.Grid) == key(grid) {
-			p.why = append(p.why, fmt.Sprintf("own reading %s: %s against what the figures say", r.text(), signed(math.Log2(axial/p.axial))))
-			p.axial, p.sd = axial, readingSD
-			return nil
+		if key(or(r.Modifier, "bare")) == key(or(w.Modifier, "bare")) {
+			if key(r.Grid) == key(w.Grid) {
+				p.why = append(p.why, fmt.Sprintf("own reading %s: %s against what the figures say", r.text(), signed(math.Log2(axial/p.axial))))
+				p.axial, p.sd = axial, readingSD
+				return nil
+			}
+			if r.Grid == "" && without < 0 {
+				without, said = axial, r
+			}
 		}
 		own := math.Sqrt(math.Max(0, other.sd*other.sd-float64(h.Uncertainty*h.Uncertainty)))
 		v := own*own + readingSD*readingSD
 		num += math.Log2(axial/other.axial) / v
 		den += 1 / v
 		n++
+	}
+	if without > 0 {
+		if g, ok := k.FindGrid(w.Grid); ok {
+			gain := 0.0
+			if g.Gain != nil {
+				gain = float64(*g.Gain)
+			}
+			axial := without * math.Exp2(gain)
+			p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say", said.text(), signed(math.Log2(axial/p.axial))))
+			p.axial, p.sd = axial, math.Hypot(readingSD, float64(g.Uncertainty))
+			return nil
+		}
 	}
 	s := float64(h.Uncertainty)
 	if n == 0 || s == 0 || h.level() == "" {

@@ -39,6 +39,10 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		s.Weight += g.Weight
 	}
 
+	if h.Hot && key(m.Name) != "bare" && m.Kind != "doors" {
+		s.Why = append(s.Why, fmt.Sprintf("%s on a hot head: only cloth and parts made for heat, and let it cool before striking", m.Name))
+	}
+
 	// Colour, then cloth, then gels.
 	c, err := h.light(w.Colour)
 	if err != nil {

@@ -117,6 +117,11 @@ func TestGuideNumber(t *testing.T) {
 	}}
 	k := Merge(Catalogue(), own)
 	within(t, "A6.1", resolve(t, k, Want{Head: "a", Modifier: standardReflector}).Axial, 8410, 1e-6)
+	// A3.5: the same guide number under C = 330 is 0.400538 st more light.
+	got := math.Log2(resolve(t, k, Want{Head: "b", Modifier: standardReflector}).Axial / resolve(t, k, Want{Head: "a", Modifier: standardReflector}).Axial)
+	if math.Abs(got-0.400538) > 0.001 {
+		t.Errorf("A3.5: %.6f st", got)
+	}
 	within(t, "A6.2", resolve(t, k, Want{Head: "b", Modifier: standardReflector}).Axial, 11101.2, 1e-6)
 	bare := resolve(t, k, Want{Head: "c"})
 	gn := func(s Source) float64 { return float64(s.GuideNumber(0)) }
@@ -266,6 +271,12 @@ func TestOwnReading(t *testing.T) {
 	o := resolve(t, only, Want{Head: "only", Modifier: "octa 90", Power: "1/4"})
 	domed := o.Axial * on(emitter{o.Shape, float64(o.Width), float64(o.Height), o.Profile}, 1.5, true)
 	within(t, "dome reading", domed, 330*64.0/100, 1e-9)
+	// A3.5, A8.1: far off, a dome's reading means 0.4005 st more light than a flat one's.
+	far := func(receptor string) float64 {
+		k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "x", Like: "battery head 500", Reads: []Reads{{FNumber: 8, From: 20, Modifier: standardReflector, Receptor: receptor}}}}})
+		return resolve(t, k, Want{Head: "x", Modifier: standardReflector}).Axial
+	}
+	within(t, "dome over flat", far("dome")/far("flat"), 330.0/250, 1e-4)
 	if up := resolve(t, only, Want{Head: "only", Modifier: standardReflector, Power: "1/4"}); !(up.Axial > o.Axial) {
 		t.Error("the reflector gives less than the box")
 	}
