@@ -22,6 +22,9 @@ const node4Bytes, tri4Bytes = 128, 52
 // A node writes four whether it meets them or not.
 const stackLen4 = 128
 
+// padSteps is pad in steps of float32: from 34 to 67 of them, by where in its octave a number lies.
+const padSteps = 67
+
 // Leaf size and the price of a node in triangle tests, chosen by BenchmarkRoom.
 const (
 	leafMax4  = 4
@@ -30,37 +33,36 @@ const (
 
 // boxes puts the children met into stack[base:], farthest first, and returns the new height. It has but one branch that depends on the
 // ray, since a mispredicted one costs more than a box: a child that is missed gets key 0, a sorting network moves the zeros
-// to the end, and they are left above the height. Entry distances are kept negative, so that the largest is found by min: amd64 has no
-// max of the same price, and the bits are the same.
+// to the end, and they are left above the height. Distances are compared as bits, see latest.
 func (n *node4) boxes(q *query, stack *[stackLen4]uint64, base int) int {
 	sx, sy, sz := q.side[0]>>5&1, q.side[1]>>5&1, q.side[2]>>5&1
 	nx, fx := &n.b[0][sx], &n.b[0][sx^1]
 	ny, fy := &n.b[1][sy], &n.b[1][sy^1]
 	nz, fz := &n.b[2][sz], &n.b[2][sz^1]
 	ox, oy, oz, ix, iy, iz := q.o[0], q.o[1], q.o[2], q.inv[0], q.inv[1], q.inv[2]
-	tmin, best := -q.tmin, q.best
+	tmin, best := q.tmin, q.best
 	sp := base + 4
-	var t0, t1 float32
+	var t0, t1 int32
 	var miss int64 // all ones, or none
-	t0 = -min((ox-nx[0])*ix, (oy-ny[0])*iy, (oz-nz[0])*iz, tmin)
-	t1 = min((fx[0]-ox)*ix, (fy[0]-oy)*iy, (fz[0]-oz)*iz, best)
-	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
-	k0 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[0]))) &^ uint64(miss)
+	t0 = latest((nx[0]-ox)*ix, (ny[0]-oy)*iy, (nz[0]-oz)*iz, tmin)
+	t1 = earliest((fx[0]-ox)*ix, (fy[0]-oy)*iy, (fz[0]-oz)*iz, best)
+	miss = (int64(t1) + padSteps - int64(t0)) >> 63
+	k0 := (uint64(t0)<<32 | uint64(uint32(n.child[0]))) &^ uint64(miss)
 	sp += int(miss)
-	t0 = -min((ox-nx[1])*ix, (oy-ny[1])*iy, (oz-nz[1])*iz, tmin)
-	t1 = min((fx[1]-ox)*ix, (fy[1]-oy)*iy, (fz[1]-oz)*iz, best)
-	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
-	k1 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[1]))) &^ uint64(miss)
+	t0 = latest((nx[1]-ox)*ix, (ny[1]-oy)*iy, (nz[1]-oz)*iz, tmin)
+	t1 = earliest((fx[1]-ox)*ix, (fy[1]-oy)*iy, (fz[1]-oz)*iz, best)
+	miss = (int64(t1) + padSteps - int64(t0)) >> 63
+	k1 := (uint64(t0)<<32 | uint64(uint32(n.child[1]))) &^ uint64(miss)
 	sp += int(miss)
-	t0 = -min((ox-nx[2])*ix, (oy-ny[2])*iy, (oz-nz[2])*iz, tmin)
-	t1 = min((fx[2]-ox)*ix, (fy[2]-oy)*iy, (fz[2]-oz)*iz, best)
-	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
-	k2 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[2]))) &^ uint64(miss)
+	t0 = latest((nx[2]-ox)*ix, (ny[2]-oy)*iy, (nz[2]-oz)*iz, tmin)
+	t1 = earliest((fx[2]-ox)*ix, (fy[2]-oy)*iy, (fz[2]-oz)*iz, best)
+	miss = (int64(t1) + padSteps - int64(t0)) >> 63
+	k2 := (uint64(t0)<<32 | uint64(uint32(n.child[2]))) &^ uint64(miss)
 	sp += int(miss)
-	t0 = -min((ox-nx[3])*ix, (oy-ny[3])*iy, (oz-nz[3])*iz, tmin)
-	t1 = min((fx[3]-ox)*ix, (fy[3]-oy)*iy, (fz[3]-oz)*iz, best)
-	miss = int64(int32(math.Float32bits(float32(t1*pad)-t0)) >> 31)
-	k3 := (uint64(math.Float32bits(t0))<<32 | uint64(uint32(n.child[3]))) &^ uint64(miss)
+	t0 = latest((nx[3]-ox)*ix, (ny[3]-oy)*iy, (nz[3]-oz)*iz, tmin)
+	t1 = earliest((fx[3]-ox)*ix, (fy[3]-oy)*iy, (fz[3]-oz)*iz, best)
+	miss = (int64(t1) + padSteps - int64(t0)) >> 63
+	k3 := (uint64(t0)<<32 | uint64(uint32(n.child[3]))) &^ uint64(miss)
 	sp += int(miss)
 	if sp <= base+1 {
 		stack[base&(stackLen4-1)] = k0 | k1 | k2 | k3
