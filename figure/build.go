@@ -1,5 +1,7 @@
 package figure
 
+import "slices"
+
 // builder gathers the pieces, in drawing space.
 type builder struct {
 	pos, nrm, tan []vec
@@ -44,27 +46,61 @@ func (s span) has(i int) bool { return i >= s.from && i < s.to }
 // Build draws the sitter. It depends on nothing but p, and the same p gives the same mesh, vertex for vertex, on one kind of
 // processor. Figures out of range are clamped. Counts and times of each Detail are in the package comment.
 // Checks: TestMeshSound, TestRepeatable, TestClamp, FuzzBuild.
-func Build(p Params) *Mesh {
+func Build(p Params) *Mesh { return DrawHead(p).Build(p) }
+
+// Head is a head drawn once, level and straight, with neck, eyes, hair and glasses: half the cost of a sitter. Keep it under
+// its Params.HeadKey to turn the head, change the pose or the clothes without drawing it again. It is never changed after
+// DrawHead, so goroutines may share it.
+type Head struct {
+	key  uint64
+	b    builder
+	neck span
+}
+
+// HeadKey is a fingerprint of what the head's drawing depends on: not of its turn, tilt and roll, nor, under clothes that cover
+// the shoulders, of pose and garment. Check: TestHeadKept.
+func (p Params) HeadKey() uint64 {
+	p.Turn, p.Tilt, p.Roll = 0, 0, 0
+	if p.Clothes != Dress && p.Clothes != Bare {
+		p.Pose, p.Seat, p.Clothes = Standing, 0, Jumper
+	}
+	return p.Key()
+}
+
+// DrawHead draws the head of p.
+func DrawHead(p Params) *Head {
+	d := &Head{key: p.HeadKey()}
 	p = p.worn()
 	h := newHead(p)
-	bd := newBody(h)
-	b := &builder{rng: stream(p.Seed), g: h.g}
-
-	// the head, level and straight, with neck and hair
-	bd.skin(b)
-	neck := span{0, len(b.pos)}
+	b := &d.b
+	b.rng, b.g = stream(p.Seed), h.g
+	newBody(h).skin(b)
+	d.neck = span{0, len(b.pos)}
 	h.addEyes(b)
 	h.addHair(b)
 	if p.Glasses {
 		h.addGlasses(b)
 	}
+	return d
+}
+
+// Build finishes the sitter p on this head. If the head is another's (HeadKey differs) it is drawn anew.
+func (d *Head) Build(p Params) *Mesh {
+	if p.HeadKey() != d.key {
+		d = DrawHead(p)
+	}
+	p = p.worn()
+	h := newHead(p)
+	bd := newBody(h)
+	b := &builder{rng: d.b.rng, g: d.b.g, tri: slices.Clone(d.b.tri), part: slices.Clone(d.b.part)}
+	b.pos, b.nrm, b.tan, b.tone = slices.Clone(d.b.pos), slices.Clone(d.b.nrm), slices.Clone(d.b.tan), slices.Clone(d.b.tone)
 	marks := bd.landmarks()
 
 	// turn the head: the skull moves as one, the neck follows in part
 	if t := h.turning(); t.on {
 		for i := range b.pos {
 			r := t.whole
-			if neck.has(i) {
+			if d.neck.has(i) {
 				r = t.at(b.pos[i])
 			}
 			b.pos[i] = r.about(b.pos[i], t.pivot)

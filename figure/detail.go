@@ -11,6 +11,20 @@ const (
 	Close                  // the face fills the frame
 )
 
+// DetailFor is the coarsest level that looks no worse than a finer one where a pixel covers so many millimetres of the sitter.
+// The limits are cells of about two pixels, drawn by eye. For meter readings ask for Shadow outright.
+func DetailFor(pixelMM float64) Detail {
+	switch {
+	case pixelMM < 0.35:
+		return Close
+	case pixelMM < 1.2:
+		return Portrait
+	case pixelMM < 6:
+		return Far
+	}
+	return Shadow
+}
+
 // grain is what a level of detail stands for: cell sizes in mm and what is left out.
 type grain struct {
 	face, hair, trunk, fine, leg, shoe, hand, arm float64
@@ -24,6 +38,6 @@ type grain struct {
 var grains = [...]grain{
 	Portrait: {face: 1.5, hair: 2.5, trunk: 5, fine: 2.2, leg: 8, shoe: 5, hand: 2.6, arm: 4, locks: 5200, edge: 1500, brow: 640, browWidth: 0.17, lashes: true, ring: 64},
 	Shadow:   {face: 7.6, hair: 14, trunk: 26, fine: 7, leg: 34, shoe: 26, hand: 15, arm: 22, plain: true, ring: 12},
-	Far:      {face: 3, hair: 5, trunk: 9, fine: 3.5, leg: 14, shoe: 9, hand: 4.2, arm: 8, locks: 700, edge: 0, brow: 150, browWidth: 0.6, ring: 24},
+	Far:      {face: 3.3, hair: 5.5, trunk: 10, fine: 2.6, leg: 15, shoe: 9, hand: 5, arm: 9, locks: 500, edge: 0, brow: 150, browWidth: 0.6, ring: 24},
 	Close:    {face: 1.0, hair: 2.0, trunk: 4, fine: 2, leg: 8, shoe: 5, hand: 2.2, arm: 3, locks: 8000, edge: 2400, brow: 700, browWidth: 0.15, lashes: true, ring: 96},
 }

@@ -38,7 +38,7 @@ func (h *head) addEyes(b *builder) {
 		s := side(i)
 		c := h.unwarp(vec{s * h.eyeL.X, h.eyeL.Y, h.eyeL.Z})
 		eyeball(b, c, h.gaze(c), h.g.ring)
-		ball(b, Tear, c.add(vec{-s * 13.6, -2.1, 3.4}), vec{2.5, 1.8, 2.2})
+		ball(b, Tear, c.add(vec{-s * 13.2, -2.0, 3.7}), vec{3.1, 2.2, 2.9})
 		if h.g.lashes {
 			h.lashes(b, s, c)
 		}

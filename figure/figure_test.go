@@ -309,3 +309,41 @@ func TestShadowIsSmall(t *testing.T) {
 		}
 	}
 }
+
+// A kept head gives the same sitter as a new one, after a turn, another pose and other clothes.
+func TestHeadKept(t *testing.T) {
+	p := Man()
+	p.Detail = Shadow
+	d := DrawHead(p)
+	p.Turn, p.Tilt, p.Pose, p.Clothes = 20, 5, Seated, Coat
+	a, b := d.Build(p), Build(p)
+	if p.HeadKey() != Man().withDetail(Shadow).HeadKey() || len(a.Pos) != len(b.Pos) {
+		t.Fatal("another head")
+	}
+	for i := range a.Pos {
+		if a.Pos[i] != b.Pos[i] {
+			t.Fatal("vertex moved", i)
+		}
+	}
+	p.NoseBreadth++
+	if a, b := d.Build(p), Build(p); len(a.Pos) != len(b.Pos) || a.Pos[100] != b.Pos[100] {
+		t.Error("a head of another form was used")
+	}
+}
+
+func (p Params) withDetail(d Detail) Params { p.Detail = d; return p }
+
+func TestDetailFor(t *testing.T) {
+	last := Close
+	rank := map[Detail]int{Close: 0, Portrait: 1, Far: 2, Shadow: 3}
+	for _, mm := range []float64{0, 0.2, 0.5, 1, 2, 5, 10, math.Inf(1)} {
+		d := DetailFor(mm)
+		if rank[d] < rank[last] {
+			t.Errorf("finer at %v mm", mm)
+		}
+		last = d
+	}
+	if last != Shadow {
+		t.Error("far away is not the coarsest")
+	}
+}

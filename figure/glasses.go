@@ -22,7 +22,7 @@ func (h *head) addGlasses(b *builder) {
 	shape := func(i int) (x, y float64) { // a rounded oblong, fuller below the outer corner
 		a := 2 * math.Pi * float64(i) / float64(n)
 		c, s := math.Cos(a), math.Sin(a)
-		e := 0.62
+		e := 0.72
 		x = w * math.Copysign(math.Pow(math.Abs(c), e), c)
 		y = t * math.Copysign(math.Pow(math.Abs(s), e), s)
 		return x, y - 0.05*math.Abs(x)*smooth(0, -t, y)
@@ -46,7 +46,7 @@ func (h *head) addGlasses(b *builder) {
 			outline[i] = append(outline[i], place(s, x, y))
 		}
 		h.pane(b, outline[i], s)
-		b.tube(Rim, append(append([]vec{}, outline[i]...), outline[i][0]), 1.5, sides, true)
+		b.tube(Rim, append(append([]vec{}, outline[i]...), outline[i][0]), 1.25, sides, true)
 		// sidepiece: from the outer upper corner back over the ear and down behind it
 		hx, hy := w+1.0, t*0.45
 		hinge := place(s, hx, hy)
@@ -64,13 +64,13 @@ func (h *head) addGlasses(b *builder) {
 				pts[q] = pts[q].add(g.mul(min(1.6-d, 6)))
 			}
 		}
-		b.tube(Rim, pts, 1.4, sides, false)
+		b.tube(Rim, pts, 1.25, sides, false)
 	}
 	// bridge
 	l, r := place(1, -w*0.96, t*0.32), place(-1, -w*0.96, t*0.32)
 	mid := l.lerp(r, 0.5).add(vec{0, 3, 2})
 	pts, _ := rope(8, []vec{l, l.lerp(mid, 0.5).add(vec{0, 1.5, 1}), mid, r.lerp(mid, 0.5).add(vec{0, 1.5, 1}), r}, make([]float64, 5))
-	b.tube(Rim, pts, 1.6, sides, false)
+	b.tube(Rim, pts, 1.4, sides, false)
 }
 
 // pane fills an outline, which must be flat and star-shaped about its middle.

@@ -106,8 +106,8 @@ func (h *head) locks(p vec, d vec) float64 {
 // relief is how deep the locks are cut, mm: less toward the hairline, so that the mass runs out softly.
 func (h *head) relief(p vec) float64 {
 	r := 2.4 * smooth(-2, 16, h.hairline(p))
-	if h.P.Hair == Bob && (math.Abs(p.X) > 58 || p.Y < 10) {
-		r = 2.4
+	if h.P.Hair == Bob { // but not on the sides, which hang free
+		r = max(r, 2.4*max(smooth(46, 66, math.Abs(p.X)), smooth(25, -5, p.Y)))
 	}
 	return r
 }

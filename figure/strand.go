@@ -6,6 +6,7 @@ import "math"
 func strand(b *builder, m Part, pts []vec, w0, w1 float64) {
 	base := int32(len(b.pos))
 	n := len(pts)
+	var x vec
 	for i, p := range pts {
 		var t vec
 		if i == 0 {
@@ -14,7 +15,10 @@ func strand(b *builder, m Part, pts []vec, w0, w1 float64) {
 			t = p.sub(pts[i-1])
 		}
 		t = t.unit()
-		x := t.cross(vec{0.31, 0.2, 0.93}).unit()
+		if i == 0 {
+			x = t.cross(vec{0.31, 0.2, 0.93}).unit()
+		}
+		x = x.sub(t.mul(x.dot(t))).unit() // carried along without twist
 		y := t.cross(x)
 		w := lerp(w0, w1, float64(i)/float64(n-1)) / 2
 		for j := 0; j < 3; j++ {
@@ -32,6 +36,8 @@ func strand(b *builder, m Part, pts []vec, w0, w1 float64) {
 		}
 	}
 }
+
+// ball is an ellipsoid of radii r round c.
 func ball(b *builder, m Part, c, r vec) {
 	const N, M = 12, 8
 	base := int32(len(b.pos))
