@@ -154,7 +154,10 @@ func (bd *bounder) channel(i int, unit float64) []float64 {
 	return a
 }
 
-func (bd *bounder) addRow(r *row) {
+func (bd *bounder) addRow(full *row) {
+	under := *full
+	r := &under
+	r.w *= farSlope // a miss counts at least this much of itself
 	if r.kind == Colour || r.kind == Warmth {
 		return
 	}

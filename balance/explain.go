@@ -146,12 +146,29 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 		default:
 			continue
 		}
-		note(m.dialLimit(i, v, len(keep) == 1, v <= first+1e-9))
+		limit, sync := m.dialLimit(i, v, len(keep) == 1, v <= first+1e-9), m.p.Camera.Sync
+		if limit.Kind == Sync {
+			m.p.Camera.Sync = 0 // what it would buy if the flash were seen
+		}
+		note(limit)
+		m.p.Camera.Sync = sync
 		d.vals = keep
 	}
 	for _, i := range x.missed {
-		slices.SortStableFunc(sol.Targets[i].Limits, func(a, b Limit) int { return -cmp.Compare(a.Buys, b.Buys) })
+		slices.SortStableFunc(sol.Targets[i].Limits, func(a, b Limit) int {
+			return cmp.Or(cmp.Compare(x.ruled(a), x.ruled(b)), -cmp.Compare(math.Round(float64(a.Buys)*20), math.Round(float64(b.Buys)*20)))
+		})
 	}
+}
+
+// ruled is 1 for a dial of the camera that was not free at all: the person's own rule, named after real limits.
+func (x *explainer) ruled(l Limit) int {
+	for i, k := range [dials]LimitKind{Aperture, Shutter, Sensitive} {
+		if l.Kind == k && len(x.m.dial[i].vals) == 1 {
+			return 1
+		}
+	}
+	return 0
 }
 
 func (m *mix) lightName(g int) string {
@@ -177,7 +194,7 @@ func (m *mix) dialLimit(i int, v float64, fixed, low bool) Limit {
 			end = pickWord(low, "at its shortest", "at its longest")
 		}
 		l.Words = "shutter " + end
-		if (low || fixed) && m.flashed && m.p.Camera.Sync > 0 && (m.syncs || !m.synced(math.Exp2(v-0.3))) {
+		if (low || fixed) && m.flashed && m.p.Camera.Sync > 0 && (m.syncs || !m.synced(math.Exp2(v-0.34))) {
 			l.Kind, l.Words = Sync, "shutter at the sync speed"
 		}
 	default:
@@ -207,7 +224,7 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 	forced := x.from(nil)
 	r.w = w
 	then := x.misses(forced)
-	if then[i] > float64(Shown) {
+	if then[i] > metBy {
 		return
 	}
 	now := x.misses(x.s)
@@ -218,7 +235,7 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 		m.rows[j].active = false
 		without := x.misses(x.from(func(s *state) { s.set(forced) }))
 		m.rows[j].active = true
-		if without[i] <= float64(Shown) {
+		if without[i] <= metBy {
 			sol.Targets[i].Conflicts = append(sol.Targets[i].Conflicts, j)
 		}
 	}
@@ -244,7 +261,7 @@ func (x *explainer) reason(i int, o *Outcome) string {
 		return o.Limits[0].Words + ": " + by
 	case len(o.Conflicts) > 0:
 		return "pulls against " + m.targetName(o.Conflicts[0]) + ": " + by
-	case x.smooth[i] <= float64(Shown):
+	case x.smooth[i] <= metBy:
 		return "between the steps of the lights: " + by
 	case slices.Contains(x.missed, i):
 		return "several targets together stand against it: " + by

@@ -29,6 +29,7 @@ type mix struct {
 	dial     [dials]mixDial
 	rows     []row
 	flashed  bool // some light that may be on is a flash
+	coarse   bool // some light has steps of over a quarter of a stop
 	syncs    bool // the sync speed took shutter times away
 }
 
@@ -59,6 +60,8 @@ type row struct {
 	lo, hi    float64 // kept free of a miss, tolerance included, in stops or the kind's unit
 	per       float64 // the kind's unit in one stop
 	w         float64 // weight × rate
+	mid       float64 // the single value wanted, where nearer still is better inside the tolerance
+	inner     float64 // slope towards it
 	active    bool
 }
 
@@ -100,7 +103,11 @@ type channelKey struct {
 func compile(p Problem) *mix {
 	m := &mix{p: p}
 	for _, l := range p.Lights {
-		m.lights = append(m.lights, newMixLight(l))
+		ml := newMixLight(l)
+		for i := 1; i < len(ml.levels); i++ {
+			m.coarse = m.coarse || ml.levels[i]-ml.levels[i-1] > 0.25
+		}
+		m.lights = append(m.lights, ml)
 	}
 	m.compileCamera()
 	keys := map[channelKey]int{}
@@ -285,7 +292,11 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 	}
 	r.w = weight * t.Priority.rate()
 	lo, hi := math.Max(t.Lo, -1e4), math.Min(t.Hi, 1e4)
-	r.lo, r.hi = lo-t.Within, hi+t.Within
+	tolerance := math.Max(t.Within, float64(Shown)*r.per)
+	r.lo, r.hi = lo-tolerance, hi+tolerance
+	if t.Lo == t.Hi && t.Within < tolerance && t.Kind != Colour {
+		r.mid, r.inner = t.Lo, innerRate
+	}
 	switch t.Kind {
 	case Reading:
 		r.a, r.c, r.cs = channel(t.Point, partMeter, nil), -math.Log2(p.constant(t.Point)), 1
@@ -305,7 +316,8 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 		r.a, r.b = channel(t.Point, partY, nil), channel(t.Point, partClean, nil)
 	case Ambient:
 		r.a, r.b = channel(t.Point, partMeterCont, nil), channel(t.Point, partMeterFlash, nil)
-		r.lo, r.hi = oddsRange(r.lo, r.hi)
+		r.lo, r.hi = oddsRange(lo-t.Within, hi+t.Within)
+		r.lo, r.hi, r.inner = r.lo-float64(Shown), r.hi+float64(Shown), 0
 	case Colour, Warmth:
 		for i, pt := range [...]part{partX, partY, partZ} {
 			r.xyz[i] = channel(t.Point, pt, nil)
@@ -315,7 +327,7 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 		}
 		r.hasRef = t.To >= 0
 		if t.Kind == Colour {
-			r.lo, r.hi = 0, t.Within
+			r.lo, r.hi = 0, tolerance
 		}
 	}
 	return r
@@ -458,12 +470,41 @@ func (m *mix) miss(r *row, sum []float64, cam *[dials]float64) float64 {
 	return 0
 }
 
+// counted is what a miss of m stops counts: the stops, of which those beyond the first weigh a hundredth less, so that
+// where two targets pull a light equally, the one that can be met has it and the far one does not drag it.
+func counted(m float64) float64 {
+	if m > 1 {
+		return m - (1-farSlope)*(m-1)
+	}
+	return m
+}
+
+const farSlope = 0.99
+
+// innerRate is what a stop of distance inside the tolerance of a single value weighs, against a missed 'nice': less than a
+// further changed setting for the whole of Shown, more than the size of a change. So: what can be met is met, by the
+// fewest changes, as near as they allow, by the smallest.
+const innerRate = 4e-3
+
+// cost is what row r counts at value v.
+func (r *row) cost(v float64) float64 {
+	switch {
+	case v > r.hi:
+		return r.w*counted((v-r.hi)/r.per) + r.inner*(r.hi-r.mid)/r.per
+	case v < r.lo:
+		return r.w*counted((r.lo-v)/r.per) + r.inner*(r.mid-r.lo)/r.per
+	case r.inner > 0:
+		return r.inner * math.Abs(v-r.mid) / r.per
+	}
+	return 0
+}
+
 // look is the weighted sum of misses.
 func (m *mix) look(sum []float64, cam *[dials]float64) float64 {
 	var j float64
 	for i := range m.rows {
 		if r := &m.rows[i]; r.active {
-			j += r.w * m.miss(r, sum, cam)
+			j += r.cost(m.value(r, sum, cam))
 		}
 	}
 	return j

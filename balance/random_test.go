@@ -3,6 +3,7 @@ package balance
 import (
 	"context"
 	"math"
+	"os"
 	"testing"
 
 	q "halfstop/quantity"
@@ -42,7 +43,7 @@ func solved(t *testing.T, p Problem) (*slowProblem, Solution, [4]float64) {
 		}
 	}
 	got := s.score(x)
-	for i, v := range [...]float64{sol.Must, sol.Want, sol.Nice, sol.Changes} {
+	for i, v := range [...]float64{sol.Must, sol.Want, sol.Nice} {
 		if math.Abs(v-got[i]) > 1e-6*(1+v) {
 			t.Fatalf("tier %d: reported %.9g, second evaluation %.9g", i, v, got[i])
 		}
@@ -145,7 +146,7 @@ func TestPlanted(t *testing.T) {
 		}
 		s.plant(x)
 		_, _, got := solved(t, s.p)
-		c.add(t, "planted", trial, got, [4]float64{0, 0, 0, 1e9})
+		c.add(t, "planted", trial, got, [4]float64{0, 0, 0, 0})
 	}
 	t.Logf("%d problems, %d over 0.02 st, largest %.4f st", c.n, c.over, c.most)
 }
@@ -206,8 +207,16 @@ func TestAgainstAnnealing(t *testing.T) {
 	d := dice(3)
 	var c tally
 	better := 0
+	only := os.Getenv("ONLY")
 	for trial := range n {
 		p := d.problem(2+d.n(9), 2+d.n(11), 2+d.n(19), 8, 0.1, d.yes(0.4))
+		if only != "" {
+			d0 := dice(uint64(trial) + 77)
+			p = d0.problem(2+d0.n(9), 2+d0.n(11), 2+d0.n(19), 8, 0.1, d0.yes(0.4))
+			_, sol, got := solved(t, p)
+			t.Logf("T %d %.5f %d", trial, total(got), sol.Tried)
+			continue
+		}
 		s, _, got := solved(t, p)
 		_, ref := s.anneal(&d, 2, 14000)
 		c.add(t, "large", trial, got, ref)

@@ -10,15 +10,16 @@ import (
 // among the steps about the continuous solution. Everything is counted, nothing is timed, so that the answer does not
 // depend on the machine.
 type searcher struct {
-	m     *mix
-	sl    *slider
-	base  []float64
-	sum   []float64
-	stack []float64
-	best  state
-	cost  float64
-	found bool
-	tried int // states whose cost was taken
+	m       *mix
+	sl      *slider
+	base    []float64
+	sum     []float64
+	stack   []float64
+	best    state
+	cost    float64
+	found   bool
+	settled []float64 // continuous costs of the states that were taken to the steps
+	tried   int       // states whose cost was taken
 }
 
 func newSearcher(m *mix) *searcher {
@@ -60,79 +61,92 @@ func (h *searcher) shine(dst, src []float64, g, k int, lev float64, cam *[dials]
 	}
 }
 
-// exchange is one other option for one light, with the level that suits it best while the rest stays.
-type exchange struct {
-	g, opt int
-	lev    float64
-	cost   float64
-}
+// exchange is one other option for one light.
+type exchange struct{ g, opt int }
 
-// exchanges lists all single exchanges of s, best first. Levels are tried about a stop apart.
+// exchanges lists all exchanges that are open to s.
 func (h *searcher) exchanges(s state) []exchange {
-	m := h.m
-	changes := m.changes(s)
 	var out []exchange
-	for g := range m.lights {
-		l := &m.lights[g]
-		if len(l.opts) < 2 {
-			continue
-		}
-		h.without(s, g)
-		rest := changes - m.change(g, s.opt[g], s.lev[g])
-		for _, k := range l.opts {
-			if k == s.opt[g] {
-				continue
+	for g := range h.m.lights {
+		for _, k := range h.m.lights[g].opts {
+			if k != s.opt[g] {
+				out = append(out, exchange{g, k})
 			}
-			e := exchange{g: g, opt: k, lev: s.lev[g], cost: math.Inf(1)}
-			last := math.Inf(-1)
-			for i, lev := range l.levels {
-				if lev-last < 0.95 && i < len(l.levels)-1 {
-					continue
-				}
-				last = lev
-				h.shine(h.sum, h.base, g, k, lev, &s.cam)
-				h.tried++
-				if j := m.look(h.sum, &s.cam) + changeRate*(rest+m.change(g, k, lev)); j < e.cost {
-					e.cost, e.lev = j, lev
-				}
-				if k == off {
-					break
-				}
-			}
-			out = append(out, e)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b exchange) int { return cmp.Compare(a.cost, b.cost) })
 	return out
 }
 
-// improve exchanges options and slides until nothing helps. It returns the continuous cost of s with its fixed changes.
-func (h *searcher) improve(s *state, width int, stop func() bool) float64 {
-	m := h.m
-	whole := func(s *state) float64 {
-		h.sl.slide(s, true, 12)
-		m.sums(*s, h.sum)
-		return m.look(h.sum, &s.cam) + changeRate*m.changes(*s)
+// swap makes an exchange in s; the new option starts at the level that gives as much light as the old one did.
+func (h *searcher) swap(s *state, e exchange) {
+	h.rematch(s, e.g, &h.m.lights[e.g], e.opt)
+}
+
+// rematch gives setting i of s, of light l, option k at the level that keeps its light.
+func (h *searcher) rematch(s *state, i int, l *mixLight, k int) {
+	old := s.opt[i]
+	s.opt[i] = k
+	if k == off || old == off || k == old || len(l.levels) < 2 {
+		return
 	}
-	best := whole(s)
+	t := math.Exp2(s.cam[dialT])
+	var was, is float64
+	for c := range l.flash[old] {
+		was += l.flash[old][c] + t*l.cont[old][c]
+		is += l.flash[k][c] + t*l.cont[k][c]
+	}
+	if was > 0 && is > 0 {
+		lev := s.lev[i] + log2(was/is)
+		s.lev[i] = math.Min(l.levels[len(l.levels)-1], math.Max(l.levels[0], lev))
+	}
+}
+
+// whole is the cost of s with its fixed changes.
+func (h *searcher) whole(s *state) float64 {
+	h.m.sums(*s, h.sum)
+	return h.m.look(h.sum, &s.cam) + changeRate*h.m.changes(*s)
+}
+
+// improve slides s, then tries exchanges of one option, now and then of two, in shuffled order, each with a short slide,
+// and keeps what is better; it ends after so many tries without success. It returns the continuous cost.
+func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) float64 {
+	h.sl.slide(s, true, 12)
+	best := h.whole(s)
 	trial := s.clone()
-	for range 4 * (len(m.lights) + 1) {
-		better := false
-		for i, e := range h.exchanges(*s) {
-			if i >= width || stop() {
-				break
-			}
-			trial.set(*s)
-			trial.opt[e.g], trial.lev[e.g] = e.opt, e.lev
-			if j := whole(&trial); j < best-1e-9*(1+best) {
-				s.set(trial)
-				best, better = j, true
-				break
+	list := h.exchanges(*s)
+	for failed, at := 0, 0; failed < tries && len(list) > 0 && !stop(); at++ {
+		if at%len(list) == 0 {
+			list = h.exchanges(*s)
+			for i := len(list) - 1; i > 0; i-- {
+				k := d.below(i + 1)
+				list[i], list[k] = list[k], list[i]
 			}
 		}
-		if !better {
-			return best
+		trial.set(*s)
+		e := list[at%len(list)]
+		if e.opt == s.opt[e.g] {
+			failed++
+			continue
 		}
+		h.swap(&trial, e)
+		if d.below(3) == 0 {
+			if o := list[d.below(len(list))]; o.g != e.g && o.opt != s.opt[o.g] {
+				h.swap(&trial, o)
+			}
+		}
+		h.sl.slide(&trial, true, 3)
+		j := h.whole(&trial)
+		if j < best*1.05+1e-9 {
+			h.sl.slide(&trial, true, 10)
+			j = h.whole(&trial)
+		}
+		if j < best-1e-9*(1+best) {
+			s.set(trial)
+			best = j
+			failed = 0
+			continue
+		}
+		failed++
 	}
 	return best
 }
@@ -298,7 +312,8 @@ func (h *searcher) polishDials(s *state, best float64) float64 {
 	return best
 }
 
-// polishLight tries every option and level of light g.
+// polishLight tries every option of light g at every level, or at those near the level that gives as much light where there
+// are many.
 func (h *searcher) polishLight(s *state, g int, best float64) float64 {
 	m := h.m
 	l := &m.lights[g]
@@ -309,7 +324,13 @@ func (h *searcher) polishLight(s *state, g int, best float64) float64 {
 	rest := m.changes(*s) - m.change(g, s.opt[g], s.lev[g])
 	opt, lev := s.opt[g], s.lev[g]
 	for _, k := range l.opts {
-		for _, v := range l.levels {
+		levels := l.levels
+		if len(levels) > 24 && k != off && opt != off {
+			at := state{opt: []int{s.opt[g]}, lev: []float64{s.lev[g]}, cam: s.cam}
+			h.rematch(&at, 0, l, k)
+			levels = near(levels, at.lev[0], 6)
+		}
+		for _, v := range levels {
 			h.shine(h.sum, h.base, g, k, v, &s.cam)
 			h.tried++
 			if j := m.look(h.sum, &s.cam) + changeRate*(rest+m.change(g, k, v)); j < best-1e-12 {
@@ -418,7 +439,7 @@ func (h *searcher) everything(s state, few int) bool {
 }
 
 // begin searches from the given starts and keeps the best.
-func (h *searcher) begin(starts []state, width int, stop func() bool) {
+func (h *searcher) begin(starts []state, tries int, d *splitmix, stop func() bool) {
 	type scored struct {
 		s state
 		j float64
@@ -428,7 +449,7 @@ func (h *searcher) begin(starts []state, width int, stop func() bool) {
 		if stop() {
 			break
 		}
-		j := h.improve(&s, width, stop)
+		j := h.improve(&s, tries, d, stop)
 		list = append(list, scored{s, j})
 	}
 	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(a.j, b.j) })
@@ -436,6 +457,7 @@ func (h *searcher) begin(starts []state, width int, stop func() bool) {
 		if h.found && c.j >= h.cost || stop() {
 			break
 		}
+		h.known(c.j)
 		j := h.settle(&c.s)
 		h.offer(c.s, j)
 	}
@@ -446,13 +468,13 @@ func (h *searcher) begin(starts []state, width int, stop func() bool) {
 func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 	m := h.m
 	s := h.best.clone()
-	if round%5 == 4 { // on the steps all the way, for heads with coarse ones
+	if round%5 == 4 && (m.coarse || len(m.rows) == 0) { // on the steps all the way, for heads with coarse ones
 		h.scatter(&s, d, 1+d.below(3))
 		j := h.polish(&s)
 		h.offer(s, j)
 		return
 	}
-	switch round % 5 {
+	switch round % 4 {
 	case 0: // one target matters far more for a while
 		missed := h.missed()
 		if len(missed) == 0 {
@@ -485,10 +507,21 @@ func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 	if j > h.cost*1.3+1e-6 && round%3 != 0 {
 		return
 	}
-	if h.improve(&s, 3, stop) < h.cost {
+	if j := h.improve(&s, 12, d, stop); j < h.cost && !h.known(j) {
 		j := h.settle(&s)
 		h.offer(s, j)
 	}
+}
+
+// known says whether a continuous state of cost j was taken to the steps before, and remembers it.
+func (h *searcher) known(j float64) bool {
+	for _, v := range h.settled {
+		if math.Abs(v-j) <= 1e-7*(1+j) {
+			return true
+		}
+	}
+	h.settled = append(h.settled, j)
+	return false
 }
 
 // missed lists the active targets that the best state misses.

@@ -187,7 +187,11 @@ func (sl *slider) linearise(s *state, radius float64) {
 		v := m.value(r, sl.sum, &s.cam)
 		a := sl.newRow(n)
 		sl.gradient(r, a)
-		sl.addLine(a, (r.lo-v)/r.per, (r.hi-v)/r.per, r.w, i)
+		mid := math.NaN()
+		if r.inner > 0 {
+			mid = (r.mid - v) / r.per
+		}
+		sl.addLine(a, (r.lo-v)/r.per, mid, (r.hi-v)/r.per, r.w, i)
 	}
 }
 
@@ -200,9 +204,9 @@ func (sl *slider) newRow(n int) []float64 {
 	return sl.rowsA[at : at+n : at+n]
 }
 
-// addLine adds the miss of a value that moves by a·x between lo and hi. Kinks are moved apart by less than any setting
+// addLine adds the miss of a value that moves by a·x out of lo to hi, or away from mid inside. Kinks are moved apart by less than any setting
 // shows, so that no two targets meet in exactly one vertex (degenerate vertices stall the walk).
-func (sl *slider) addLine(a []float64, lo, hi, w float64, i int) {
+func (sl *slider) addLine(a []float64, lo, mid, hi, w float64, i int) {
 	nudge := 1e-8 * float64(1+(i*7)%13)
 	k := len(sl.lines)
 	if k < cap(sl.lines) {
@@ -211,12 +215,23 @@ func (sl *slider) addLine(a []float64, lo, hi, w float64, i int) {
 		sl.lines = append(sl.lines, line{})
 	}
 	l := &sl.lines[k]
-	if l.kinks == nil {
-		l.kinks, l.slopes = make([]float64, 2), make([]float64, 3)
+	left, right := w, w
+	if lo > 1 {
+		left *= farSlope
+	}
+	if hi < -1 {
+		right *= farSlope
 	}
 	l.a = a
-	l.kinks[0], l.kinks[1] = lo-nudge, hi+nudge
-	l.slopes[0], l.slopes[1], l.slopes[2] = -w, 0, w
+	l.kinks, l.slopes = append(l.kinks[:0], lo-nudge), append(l.slopes[:0], -left)
+	if math.IsNaN(mid) {
+		l.slopes = append(l.slopes, 0)
+	} else {
+		l.kinks = append(l.kinks, mid+nudge)
+		l.slopes = append(l.slopes, -innerRate, innerRate)
+	}
+	l.kinks, l.slopes = append(l.kinks, hi+nudge), append(l.slopes, right)
+	l.base = 0
 }
 
 // gradient fills a with the change of row r, in stops, for one stop of each variable.
@@ -298,9 +313,9 @@ func (sl *slider) colourLines(r *row, n int) {
 		along[i] = (cu*du + cv*dv) / r.per
 		across[i] = (cu*dv - cv*du) / r.per
 	}
-	sl.addLine(along, (-r.hi-dist)/r.per, (r.hi-dist)/r.per, r.w, 1)
+	sl.addLine(along, (-r.hi-dist)/r.per, math.NaN(), (r.hi-dist)/r.per, r.w, 1)
 	if dist > r.hi*0.5 {
-		sl.addLine(across, -0.3*r.hi/r.per, 0.3*r.hi/r.per, 0.3*r.w, 2)
+		sl.addLine(across, -0.3*r.hi/r.per, math.NaN(), 0.3*r.hi/r.per, 0.3*r.w, 2)
 	}
 }
 

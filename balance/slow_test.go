@@ -171,7 +171,7 @@ func (s *slowProblem) score(x picked) [4]float64 {
 				u0, v0 = uv(w.To)
 			}
 			a, b := uv(w.Point)
-			v, lo, hi, per = math.Hypot(a-u0, b-v0), 0, w.Within, 0.01
+			v, lo, hi, per = math.Hypot(a-u0, b-v0), -1, w.Within, 0.01
 		case Warmth:
 			v, per = miredOf(uv(w.Point))-float64(w.White), 30
 		}
@@ -179,7 +179,20 @@ func (s *slowProblem) score(x picked) [4]float64 {
 		if weight == 0 {
 			weight = 1
 		}
-		miss := math.Max(0, math.Max(lo-v, v-hi)) / per * weight
+		per5 := 0.05 * per // the implied tolerance: what a meter shows
+		if w.Kind == Ambient {
+			lo, hi = lo-0.05, hi+0.05
+		} else if w.Within < per5 {
+			lo, hi = lo-(per5-w.Within), hi+(per5-w.Within)
+			if w.Lo == w.Hi && w.Kind != Colour {
+				out[3] += 4 * math.Min(math.Abs(v-w.Lo)/per, 0.05) // nearer inside the tolerance, in thousandths of a nice
+			}
+		}
+		miss := math.Max(0, math.Max(lo-v, v-hi)) / per
+		if miss > 1 {
+			miss = 1 + (miss-1)*0.99
+		}
+		miss *= weight
 		switch w.Priority {
 		case Must:
 			out[0] += miss

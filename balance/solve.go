@@ -20,14 +20,14 @@ type Setting struct {
 type Outcome struct {
 	Predicted float64 // in the target's unit (Kind)
 	Residual  q.Stops // signed miss beyond what is wanted, tolerance not taken off; positive: too bright, too high
-	Miss      q.Stops // unsigned, tolerance taken off; what is counted
-	Met       bool    // Miss no more than Shown
+	Miss      q.Stops // unsigned, tolerance (at least Shown) taken off; what is counted
+	Met       bool    // Miss is at most 0.02 st: inside the tolerance, which is at least Shown, but for the steps
 	Limits    []Limit // what binds, the one that buys most first; only where not met
 	Conflicts []int   // targets of the same or a higher priority, each of which alone stands in the way
 	Reason    string  // one line: 'accent at full: 1.3 st short'; empty where met
 }
 
-// Shown is the smallest miss that is called a miss: half of the tenth of a stop that a meter shows.
+// Shown is the least tolerance of any target: half of the tenth of a stop that a meter shows.
 const Shown q.Stops = 0.05
 
 // Solution is the answer to a Problem.
@@ -38,7 +38,7 @@ type Solution struct {
 	ISO      q.ISO
 	Targets  []Outcome
 
-	Must, Want, Nice float64 // Σ weight × Miss by priority, stops
+	Must, Want, Nice float64 // Σ weight × Miss by priority, stops; a miss's stops beyond the first count 0.99
 	Changed          int     // settings that differ from the present
 	Changes          float64 // half a stop for each changed setting, plus the sizes of the changes in stops
 
@@ -52,6 +52,9 @@ type Solution struct {
 	FlashCut bool // the shutter is fixed faster than sync: flash does not count
 	Tried    int  // settings whose cost was computed
 }
+
+// metBy is the counted miss up to which a target is called met, stops.
+const metBy = 0.02
 
 // provenGap is the gap under which a solution counts as proven, stops.
 const provenGap = 0.02
@@ -76,15 +79,15 @@ func Solve(ctx context.Context, p Problem) (Solution, error) {
 	return sol, ctx.Err()
 }
 
-// effort bounds a search: how many exchanges of options each round tries, and the work in rough nanoseconds.
+// effort bounds a search: how many exchanges of options may fail in a row, and the work in rough nanoseconds.
 type effort struct {
-	width int
+	tries int
 	work  float64
 	kicks int
 	few   int // combinations up to which all are tried
 }
 
-var full = effort{width: 6, work: 20e6, kicks: 600, few: 20000}
+var full = effort{tries: 40, work: 30e6, kicks: 600, few: 20000}
 
 // find searches a compiled problem; lower is a proven bound of the look.
 func find(ctx context.Context, m *mix, e effort) (s state, h *searcher, lower float64) {
@@ -98,8 +101,8 @@ func find(ctx context.Context, m *mix, e effort) (s state, h *searcher, lower fl
 	}
 	bd := &bounder{m: m}
 	lower, relaxed := bd.bound(m.everything())
-	h.begin([]state{now, relaxed}, e.width, stop)
 	d := splitmix(20)
+	h.begin([]state{now, relaxed}, e.tries, &d, stop)
 	for round := 0; round < e.kicks && h.spent() < e.work && !stop(); round++ {
 		if m.lookOf(h.best, h.sum) <= lower+1e-9*(1+lower) {
 			break
@@ -142,7 +145,7 @@ func (m *mix) report(s state, lower float64) Solution {
 	for i := range m.rows {
 		o := m.outcome(i, sum, &s.cam)
 		sol.Targets = append(sol.Targets, o)
-		w := m.rows[i].w / m.p.Targets[i].Priority.rate() * float64(o.Miss)
+		w := m.rows[i].w / m.p.Targets[i].Priority.rate() * counted(float64(o.Miss))
 		switch m.p.Targets[i].Priority {
 		case Must:
 			sol.Must += w
@@ -193,7 +196,7 @@ func (m *mix) outcome(i int, sum []float64, cam *[dials]float64) Outcome {
 	r, t := &m.rows[i], &m.p.Targets[i]
 	v := m.value(r, sum, cam)
 	o := Outcome{Predicted: v, Miss: q.Stops(m.miss(r, sum, cam))}
-	o.Met = o.Miss <= Shown
+	o.Met = o.Miss <= metBy
 	lo, hi := t.Lo, t.Hi
 	switch r.kind {
 	case Ambient:
