@@ -229,23 +229,29 @@ func fits(m Modifier, h Head) bool {
 	return len(m.Mount) == 0
 }
 
+// gridAt is the distance at which a grid's loss on axis is meant: the trade meters where the sitter is, not from afar. From there the
+// outer parts of a face are already seen at an angle, so a cloth crate that takes one stop at 2 m takes less from afar.
+const gridAt = 2
+
 // grid puts cells in front.
 func (p *pair) grid(g Grid) {
 	gain := 0.0
 	if g.Gain != nil {
 		gain = float64(*g.Gain)
 	}
-	p.axial *= math.Exp2(gain)
 	if p.web == nil {
+		before := on(p.emitter, gridAt, false)
 		p.profile = celled(p.profile, float64(g.Cut))
+		p.axial *= math.Min(1, math.Exp2(gain)*before/on(p.emitter, gridAt, false))
 	} else {
+		p.axial *= math.Exp2(gain)
 		p.web = celledWeb(p.web, float64(g.Cut))
 	}
 	if p.shape == "sphere" || p.shape == "tube" {
 		p.why = append(p.why, fmt.Sprintf("%s sits on no flat face here: check how it is held", g.Name))
 	}
 	p.sd = math.Hypot(p.sd, float64(g.Uncertainty))
-	p.why = append(p.why, fmt.Sprintf("%s: %s, nothing beyond %s from the axis, %s", g.Name, signed(gain), g.Cut, or(g.Source, noSource)))
+	p.why = append(p.why, fmt.Sprintf("%s: %s at 2 m, nothing beyond %s from the axis, %s", g.Name, signed(gain), g.Cut, or(g.Source, noSource)))
 }
 
 // celledWeb and shutWeb cut a measured distribution.

@@ -124,7 +124,7 @@ type Grid struct {
 	Kind string `yaml:"kind" doc:"'metal' for reflectors and dishes, 'fabric' for boxes"`
 	// A cell that shuts at this angle has fallen to half at about half of it, so the angle is also the full width of the beam at half.
 	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis at which a cell shuts; outside it nothing comes" like:"40 deg"`
-	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the modifier without it" like:"-1 st"`
+	Gain        *q.Stops    `yaml:"gain" doc:"on axis at 2 m, against the modifier without it" like:"-1 st"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
 	Have        int         `yaml:"have" least:"0"`
 	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" most:"5"`

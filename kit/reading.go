@@ -89,7 +89,7 @@ func (k *Kit) measured(h Head, r Reads, e emitter, web *photometry.Web, flatC, d
 func (k *Kit) learn(h Head, w Want, p *pair) error {
 	var num, den float64
 	n := 0
-	without := -1.0 // axial of the same modifier without the grid, as read
+	without := -1.0 // axial with the grid, from a reading of the same modifier without it
 	var said Reads
 	for _, r := range h.Reads {
 		other, err := k.pair(h, r.Modifier, r.Grid, w.Files)
@@ -107,7 +107,7 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 				return nil
 			}
 			if r.Grid == "" && without < 0 {
-				without, said = axial, r
+				without, said = axial*p.axial/other.axial, r
 			}
 		}
 		own := math.Sqrt(math.Max(0, other.sd*other.sd-float64(h.Uncertainty*h.Uncertainty)))
@@ -116,17 +116,10 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 		den += 1 / v
 		n++
 	}
-	if without > 0 {
-		if g, ok := k.FindGrid(w.Grid); ok {
-			gain := 0.0
-			if g.Gain != nil {
-				gain = float64(*g.Gain)
-			}
-			axial := without * math.Exp2(gain)
-			p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say", said.text(), signed(math.Log2(axial/p.axial))))
-			p.axial, p.sd = axial, math.Hypot(readingSD, float64(g.Uncertainty))
-			return nil
-		}
+	if g, ok := k.FindGrid(w.Grid); ok && without > 0 {
+		p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say", said.text(), signed(math.Log2(without/p.axial))))
+		p.axial, p.sd = without, math.Hypot(readingSD, float64(g.Uncertainty))
+		return nil
 	}
 	s := float64(h.Uncertainty)
 	if n == 0 || s == 0 || h.level() == "" {

@@ -30,7 +30,7 @@ func Reference() string {
 			continue
 		}
 		p("| %s | %s | %.0f | %.0f | %.0f | %s | %s | %s | %s |", h.Name, h.Energy, k.guide(h, "bare"), k.guide(h, standardReflector), k.guide(h, "softbox 60x90"),
-			h.Dial().Print(-h.Range), bare(h.Weight), bare(h.Uncertainty), h.Source)
+			h.Dial().Print(-h.Range), unitless(h.Weight), unitless(h.Uncertainty), h.Source)
 	}
 	p("\n## Continuous heads\n")
 	p("Lux on axis at full, in the rated white, as the head stands, at 1 m (near field included) and 3 m.\n")
@@ -44,7 +44,7 @@ func Reference() string {
 		if err != nil {
 			continue
 		}
-		p("| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s |", h.Name, s.Expect(1), s.Expect(3), h.Face.text(), h.Watts, h.Feed, bare(h.Weight), bare(h.Uncertainty), h.Source)
+		p("| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s |", h.Name, s.Expect(1), s.Expect(3), h.Face.text(), h.Watts, h.Feed, unitless(h.Weight), unitless(h.Uncertainty), h.Source)
 	}
 	p("\n## Modifiers\n")
 	p("Gain on axis, from afar, against the standard reflector; negative is lost.\n")
@@ -60,31 +60,32 @@ func Reference() string {
 		if m.Cut > 0 {
 			face += fmt.Sprintf(", cut at %s", m.Cut)
 		}
-		p("| %s | %s | %+.2f st | %s | %s | %s | %s |", m.Name, face, m.gain(), shown(m.Depth), bare(m.Weight), bare(m.Uncertainty), m.Source)
+		p("| %s | %s | %+.2f st | %s | %s | %s | %s |", m.Name, face, m.gain(), shown(m.Depth), unitless(m.Weight), unitless(m.Uncertainty), m.Source)
 	}
 	p("\n## Grids\n")
+	p("Gain on axis, metered at 2 m, against the modifier without it.\n")
 	p("| grid | shuts at | gain on axis | kg | ± st | source |")
 	p("|---|---|---|---|---|---|")
 	for _, g := range k.Grids {
-		p("| %s | %s | %s | %s | %s | %s |", g.Name, g.Cut, *g.Gain, bare(g.Weight), bare(g.Uncertainty), g.Source)
+		p("| %s | %s | %s | %s | %s | %s |", g.Name, g.Cut, *g.Gain, unitless(g.Weight), unitless(g.Uncertainty), g.Source)
 	}
 	p("\n## Panels\n")
 	p("| panel | kind | size | kg | source |")
 	p("|---|---|---|---|---|")
 	for _, x := range k.Panels {
-		p("| %s | %s | %s x %s | %s | %s |", x.Name, x.Kind, x.Size[0], x.Size[1], bare(x.Weight), x.Source)
+		p("| %s | %s | %s x %s | %s | %s |", x.Name, x.Kind, x.Size[0], x.Size[1], unitless(x.Weight), x.Source)
 	}
 	p("\n## Stands\n")
 	p("| stand | kind | carries | height | feet | reach | kg | source |")
 	p("|---|---|---|---|---|---|---|---|")
 	for _, x := range k.Stands {
-		p("| %s | %s | %s | %s to %s | %s | %s | %s | %s |", x.Name, x.Kind, shown(x.Load), shown(x.Lowest), shown(x.Highest), shown(x.Footprint), shown(x.Reach), bare(x.Weight), x.Source)
+		p("| %s | %s | %s | %s to %s | %s | %s | %s | %s |", x.Name, x.Kind, shown(x.Load), shown(x.Lowest), shown(x.Highest), shown(x.Footprint), shown(x.Reach), unitless(x.Weight), x.Source)
 	}
 	p("\n## Things\n")
 	p("| thing | kind | kg | draws | source |")
 	p("|---|---|---|---|---|")
 	for _, x := range k.Things {
-		p("| %s | %s | %s | %s | %s |", x.Name, x.Kind, bare(x.Weight), shown(x.Watts), x.Source)
+		p("| %s | %s | %s | %s | %s |", x.Name, x.Kind, unitless(x.Weight), shown(x.Watts), x.Source)
 	}
 	p("\n## Sources\n")
 	for _, n := range cited(b.String()) {
@@ -102,8 +103,8 @@ func (k *Kit) guide(h Head, modifier string) q.Metres {
 	return guideNumber(s.AxialFull, 250, 100)
 }
 
-// bare prints a quantity without its unit, '–' for zero.
-func bare[T interface {
+// unitless prints a quantity without its unit, '–' for zero.
+func unitless[T interface {
 	~float64
 	fmt.Stringer
 }](x T) string {

@@ -169,8 +169,17 @@ func TestLossesOnAxis(t *testing.T) {
 		}
 	}
 	for grid, want := range map[string]float64{"grid 40": -0.5, "grid 30": -1, "grid 20": -1.5, "grid 10": -2.5} {
-		got := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector, Grid: grid})
-		within(t, grid, got.Axial/std, math.Exp2(want), 1e-9)
+		open := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector})
+		cut := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector, Grid: grid})
+		within(t, grid, cut.Expect(gridAt)/open.Expect(gridAt), math.Exp2(want), 1e-9)
+	}
+	for _, box := range []string{"softbox 60x90", "octa 120", "strip 30x120"} {
+		open := resolve(t, k, Want{Head: "battery head 500", Modifier: box})
+		cut := resolve(t, k, Want{Head: "battery head 500", Modifier: box, Grid: "egg crate 40"})
+		within(t, box+" with egg crate", cut.Expect(gridAt)/open.Expect(gridAt), 0.5, 1e-9)
+		if !(cut.Axial > 0.5*open.Axial && cut.Axial < open.Axial) {
+			t.Errorf("%s with egg crate: %g of %g from afar", box, cut.Axial, open.Axial)
+		}
 	}
 }
 
