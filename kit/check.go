@@ -6,7 +6,70 @@ import "fmt"
 // nothing, a name twice, a level said twice or not at all, a face that cannot be, a gel without colour. Heads with a photometric
 // file are looked at without it.
 // Check: TestCatalogueLoads, TestCheckFinds.
-func (k *Kit) Check() []*Problem {
+func (k *Kit) Check() []*Problem { return k.check(func(any) bool { return true }) }
+
+// CheckOwn is Check for the entries of own only; k is Merge(Catalogue(), own).
+func (k *Kit) CheckOwn(own Kit) []*Problem {
+	mine := map[string]bool{}
+	mark(mine, "kit.Head", own.Heads)
+	mark(mine, "kit.Modifier", own.Modifiers)
+	mark(mine, "kit.Grid", own.Grids)
+	mark(mine, "kit.GelSpec", own.Gels)
+	return k.check(func(e any) bool {
+		name, _ := nameOf(e)
+		return mine[fmt.Sprintf("%T", e)+"\x00"+name]
+	})
+}
+
+func mark[T any](into map[string]bool, kind string, entries []T) {
+	for _, e := range entries {
+		name, _ := nameOf(e)
+		into[kind+"\x00"+name] = true
+	}
+}
+
+// Path says where in own the entry at fault stands, as a path of the file: 'heads[2].guide number'; ” where it is not in own.
+func (p *Problem) Path(own Kit) string {
+	i := -1
+	switch p.List {
+	case "heads":
+		i = index(own.Heads, p.Name)
+	case "modifiers":
+		i = index(own.Modifiers, p.Name)
+	case "grids":
+		i = index(own.Grids, p.Name)
+	case "gels":
+		i = index(own.Gels, p.Name)
+	case "panels":
+		i = index(own.Panels, p.Name)
+	case "stands":
+		i = index(own.Stands, p.Name)
+	case "surfaces":
+		i = index(own.Surfaces, p.Name)
+	case "things":
+		i = index(own.Things, p.Name)
+	}
+	if i < 0 {
+		return ""
+	}
+	path := fmt.Sprintf("%s[%d]", p.List, i)
+	if p.Key != "" {
+		path += "." + p.Key
+	}
+	return path
+}
+
+// index is the last entry of a name: where it is there twice, the second is at fault.
+func index[T any](entries []T, name string) int {
+	for i := len(entries) - 1; i >= 0; i-- {
+		if n, _ := nameOf(entries[i]); n == key(name) {
+			return i
+		}
+	}
+	return -1
+}
+
+func (k *Kit) check(wanted func(entry any) bool) []*Problem {
 	var out []*Problem
 	out = append(out, names("heads", k.Heads)...)
 	out = append(out, names("modifiers", k.Modifiers)...)
@@ -36,7 +99,7 @@ func (k *Kit) Check() []*Problem {
 		out = append(out, p)
 	}
 	for _, h := range k.Heads {
-		if h.Photometry != "" && len(h.levels()) == 1 {
+		if !wanted(h) || h.Photometry != "" && len(h.levels()) == 1 {
 			continue
 		}
 		_, err := k.Resolve(Want{Head: h.Name, Modifier: h.RatedWith})
@@ -47,7 +110,7 @@ func (k *Kit) Check() []*Problem {
 		}
 	}
 	for _, m := range k.Modifiers {
-		if key(m.Name) == "bare" {
+		if !wanted(m) || key(m.Name) == "bare" {
 			continue
 		}
 		_, err := k.faceOf(m)
@@ -57,11 +120,14 @@ func (k *Kit) Check() []*Problem {
 		}
 	}
 	for _, g := range k.Grids {
-		if !(g.Cut > 1 && g.Cut < 90) {
+		if wanted(g) && !(g.Cut > 1 && g.Cut < 90) {
 			add("grids", g.Name, &Problem{Code: "kit.grid", Key: "cut", Text: fmt.Sprintf("a grid that cuts at %s cannot be", g.Cut), Fix: "write its angle: cut: 40 deg"})
 		}
 	}
 	for _, g := range k.Gels {
+		if !wanted(g) {
+			continue
+		}
 		_, _, err := k.Transmittance(g.Name)
 		add("gels", g.Name, err)
 	}

@@ -114,7 +114,10 @@ func TestCheckFinds(t *testing.T) {
 			continue
 		}
 		k := Merge(Catalogue(), own)
-		ps := k.Check()
+		ps := k.CheckOwn(own)
+		if len(ps) == 1 && ps[0].Path(own) == "" {
+			t.Errorf("%s: %s %q has no place in the file", yaml, ps[0].List, ps[0].Name)
+		}
 		if len(ps) != 1 || ps[0].Code != want {
 			t.Errorf("%s: want one %s", yaml, want)
 			for _, p := range ps {
