@@ -139,7 +139,7 @@ type Opening struct {
 
 // Outside is the sky and ground that a window sees.
 type Outside struct {
-	Sky         string       `yaml:"sky" doc:"'uniform' (the same luminance everywhere), 'overcast' (CIE standard overcast: three times as bright overhead as at the horizon), 'none' (black); absent with a level stated: 'uniform'" words:"uniform|overcast|none"`
+	Sky         string       `yaml:"sky" doc:"'uniform' (the same luminance everywhere), 'overcast' (CIE standard overcast: three times as bright overhead as at the horizon), 'none' (black); absent with a level stated: 'overcast'" words:"uniform|overcast|none"`
 	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2" over:"0"`
 	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground" like:"300 lx" over:"0"`
 	Colour      Spectrum     `yaml:"colour" doc:"of the sky" like:"9000 K"`

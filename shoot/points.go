@@ -9,11 +9,11 @@ import (
 // anatomical are the sitter's own points. In a target they stand behind 'sitter.'; a point's 'on' and a look may leave that out.
 // Sides are the sitter's own: 'cheek left' is the sitter's left. 'face key side' and the like follow the light.
 var anatomical = []string{
-	"face", "face toward camera", "face key side", "face shadow side",
-	"eyes", "near eye", "far eye", "eye left", "eye right",
-	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "chin", "menton", "ear left", "ear right",
+	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
+	"eyes", "near eye", "eye left", "eye right",
+	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "key cheek", "shadow cheek", "chin", "menton", "ear left", "ear right",
 	"hair", "hair left", "hair right", "hair back", "hair edge", "hair edge left", "hair edge right", "crown",
-	"throat", "chest", "shoulder left", "shoulder right", "hands", "hand left", "hand right",
+	"throat", "chest", "shoulder", "shoulder left", "shoulder right", "hands", "hand", "hand left", "hand right",
 	"knees", "knee left", "knee right", "feet", "foot left", "foot right",
 }
 

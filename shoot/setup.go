@@ -174,7 +174,7 @@ func (c *checker) light(s *Setup, l *Light, path string) {
 	c.exactly(path, "a light", false, "head", "emitter")
 	if l.Emitter != nil {
 		c.emitter(l.Emitter, path+".emitter", false)
-		for _, k := range []string{"modifier", "grid", "power", "level"} {
+		for _, k := range []string{"modifier", "grid"} {
 			if c.doc.Has(path + "." + k) {
 				c.say(path+"."+k, "shoot.emitter", "delete it, or use a head of the kit", "a bare emitter has no %s", k)
 			}
