@@ -11,7 +11,7 @@ go test -c -o "$dir/bvh.test" .
 BVH_COMPARE=$dir "$dir/bvh.test" -test.run '^TestWriteRoom$' >/dev/null
 for _ in $(seq "$rounds"); do
 	"$dir/embree" "$dir" 3 2>/dev/null
-	GOMAXPROCS=1 "$dir/bvh.test" -test.run '^$' -test.bench '^BenchmarkRoom$' -test.benchtime 300ms |
+	GOMAXPROCS=1 "$dir/bvh.test" -test.run '^$' -test.bench '^BenchmarkRoom$' -test.benchtime 50ms -test.count 6 |
 		awk '/Mray/ { split($1, a, "/"); for (i = 2; i < NF; i++) if ($(i + 1) == "Mray/s") print a[2], a[3], $i, "Mray/s" }'
 done | awk '
 	{ k = $1 " " $2; if ($3 > best[k]) best[k] = $3; if (/differ/) bad[k] = $5 " of " $7 " answers differ" }
