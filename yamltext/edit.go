@@ -395,7 +395,7 @@ func Quote(s string, flow bool) string {
 }
 
 func plainScalar(s string, flow bool) bool {
-	if s == "" || s != strings.TrimSpace(s) || s == "~" || s == "<<" || strings.EqualFold(s, "null") {
+	if s == "" || s != strings.TrimSpace(s) || s == "~" || strings.Contains(s, "<<") || strings.EqualFold(s, "null") {
 		return false
 	}
 	if strings.ContainsRune("?:,[]{}#&*!|>'\"%@`=", rune(s[0])) || s[0] == '-' && (len(s) == 1 || s[1] == ' ' || s[1] == '-') || strings.HasPrefix(s, "...") {

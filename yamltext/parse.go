@@ -187,6 +187,8 @@ func (d *Doc) syntax(err error) diag.Message {
 		m.Text, m.Fix = "here stands a text where settings (key: value) are expected", `write "key: value", or check the indentation`
 	case strings.Contains(m.Text, "unexpected key name"), strings.Contains(m.Text, "mapping value is not allowed"):
 		m.Text, m.Fix = "a second colon or a wrong indentation: "+strings.TrimPrefix(m.Text, "this cannot be read: "), "indent entries of one group alike, and put text with a colon in quotes"
+	case strings.Contains(m.Text, "',' or '}' must"), strings.Contains(m.Text, "',' or ']' must"):
+		m.Text, m.Fix = "a bracket or brace opened above is not closed before this, or a comma is missing", "add the comma, } or ]"
 	case strings.Contains(m.Text, "end token '}'"):
 		m.Text, m.Fix = "a brace { is opened here and not closed", "add }"
 	case strings.Contains(m.Text, "end token ']'"):
