@@ -79,20 +79,22 @@ func (b *body) crew(p vec, d float64) float64 {
 	if rho > 60 || v < -60 || v > 60 {
 		return d
 	}
-	if !b.h.g.plain && v > -45 {
-		d = smax(d, -(rho - 6), 4)
-	}
+	d = b.neckHole(p, d)
 	band := math.Hypot(rho-9, max(0, math.Abs(v-1)-7)) - 5.2
 	return smin(d, band, 5)
 }
 
-// neckHole opens a neck hole without a band.
+// neckHole is a pit round the neck, without a band.
 func (b *body) neckHole(p vec, d float64) float64 {
-	rho, v, _ := b.column(p)
-	if b.h.g.plain || v < -45 {
+	if b.h.g.plain {
 		return d
 	}
-	return smax(d, -(rho - 5), 3)
+	rho, v, ang := b.column(p)
+	if rho > 40 {
+		return d
+	}
+	floor := lerp(3, -40, smooth(2.0, 1.0, math.Abs(ang))) // the leaning neck would come out of the back
+	return smax(d, -max(rho-5.5, floor-v), 3)
 }
 
 // collar of a shirt: stand and turned-down leaf with points, open at the throat.
@@ -102,10 +104,11 @@ func (b *body) collar(p vec) float64 {
 	stand := max(math.Abs(rho-6)-2, math.Abs(v-12)-22)
 	stand = smax(stand, (0.14+0.010*max(0, v))*60-fa*60, 2)
 	pt := smooth(1.15, 0.35, fa) // toward the points
-	low := lerp(-4, -30, pt*pt)
+	back := smooth(1.2, 2.2, fa)
+	low := lerp(-4-9*back, -30, pt*pt)
 	top := 33.0 - 5*smooth(1.2, 0.2, fa)
 	t := (top - v) / 40
-	leaf := max(math.Abs(rho-(9+17*max(0, t)+4*pt*max(0, t)))-1.9, max(low-v, v-top))
+	leaf := max(math.Abs(rho-(9+(17-7*back)*max(0, t)+4*pt*max(0, t)))-1.9, max(low-v, v-top))
 	leaf = smax(leaf, (0.16+0.30*max(0, t)*max(0, t))*60-fa*60, 2)
 	d := smin(stand, leaf, 1.5)
 	// fold at the top

@@ -40,6 +40,19 @@ func built(name string, d Detail) *Mesh {
 	return made[k]
 }
 
+// worth says which levels are built in tests: all sitters at Shadow, three at Far, one at Portrait.
+func worth(name string, d Detail) bool {
+	switch d {
+	case Shadow:
+		return true
+	case Far:
+		return !testing.Short() && name != "man" && name != "bare man on stool"
+	case Portrait:
+		return !testing.Short() && name == "woman in dress"
+	}
+	return false
+}
+
 var levels = map[string]Detail{"shadow": Shadow, "far": Far, "portrait": Portrait, "close": Close}
 
 // sitters is a spread of people, poses and clothes; few enough to build at every level.
@@ -60,7 +73,7 @@ func sitters() map[string]Params {
 func TestMeshSound(t *testing.T) {
 	for name, p := range sitters() {
 		for level, d := range levels {
-			if testing.Short() && d != Shadow || d == Close || d == Portrait && name != "woman in dress" {
+			if !worth(name, d) {
 				continue
 			}
 			m := built(name, d)
@@ -109,7 +122,7 @@ func TestMeshSound(t *testing.T) {
 func TestClosed(t *testing.T) {
 	for name := range sitters() {
 		for level, d := range levels {
-			if d == Close || d == Portrait || testing.Short() && d != Shadow {
+			if d == Portrait || !worth(name, d) {
 				continue
 			}
 			m := built(name, d)
@@ -159,11 +172,14 @@ var names = []string{"eye left", "eye right", "eyes", "nose tip", "sellion", "su
 func TestLandmarksAgree(t *testing.T) {
 	for name := range sitters() {
 		ref := map[string]Landmark{}
-		fine := Far
-		if name == "woman in dress" {
-			fine = Portrait
-		}
-		for _, d := range []Detail{fine, Shadow, Far} {
+		fine := Shadow
+		for _, d := range []Detail{Portrait, Far, Shadow} {
+			if !worth(name, d) {
+				continue
+			}
+			if len(ref) == 0 {
+				fine = d
+			}
 			m := built(name, d)
 			if len(m.Landmarks) != len(names) {
 				t.Fatalf("%d landmarks, want %d", len(m.Landmarks), len(names))
@@ -257,9 +273,9 @@ func TestPlaced(t *testing.T) {
 }
 
 func TestRepeatable(t *testing.T) {
-	p := Woman()
+	p := sitters()["woman in dress"]
 	p.Detail = Far
-	a, b := Build(p), Build(p)
+	a, b := built("woman in dress", Far), Build(p)
 	if len(a.Pos) != len(b.Pos) || len(a.Tri) != len(b.Tri) {
 		t.Fatal("counts differ")
 	}
