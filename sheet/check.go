@@ -269,5 +269,8 @@ func (p *Plan) words() []string {
 	for _, o := range p.Room.Outlets {
 		out = append(out, o.Name)
 	}
+	for _, o := range p.Room.Windows {
+		out = append(out, o.Name)
+	}
 	return out
 }

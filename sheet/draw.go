@@ -114,7 +114,7 @@ func titleOf(p Plan) string {
 	if s == "" {
 		s = "Lighting plan"
 	}
-	return s
+	return legible(s)
 }
 
 // lacking names letters in the plan's words that print as an empty box.

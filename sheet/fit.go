@@ -227,7 +227,7 @@ func (w *view) needs() (float64, float64) {
 	w.wall = w.wallMM()
 	w.chains()
 	headroom, gutterLeft := w.overhead()
-	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + math.Max(w.up.depth()+w.upLights.depth(), 14) + gutterRight
+	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + math.Max(w.up.depth()+w.upLights.depth()+2, 14) + gutterRight
 	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 4 +
 		2*w.wall + (w.top-w.bottom)*w.k + footroom
 	return width, height

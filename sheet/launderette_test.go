@@ -45,7 +45,7 @@ func box(x, y, w, d float64) [][2]float64 {
 
 // glow is a rough field of one body: cosine power over the square of the distance, in stops against a reference.
 func glow(b Body, gain, power, x0, y0, x1, y1, z, ref float64) *Field {
-	const step = 0.06
+	const step = 0.08
 	f := &Field{X0: x0, Y0: y0, DX: step, DY: step, NX: int((x1-x0)/step) + 1, NY: int((y1-y0)/step) + 1}
 	n := b.Aim.Sub(b.At).Unit()
 	for j := 0; j < f.NY; j++ {

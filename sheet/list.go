@@ -101,7 +101,10 @@ type page struct {
 	items []item
 }
 
-func (g *page) add(i item) { g.items = append(g.items, i) }
+func (g *page) add(i item) {
+	i.text = legible(i.text)
+	g.items = append(g.items, i)
+}
 
 func (g *page) line(w float64, c ink, pts ...xy) {
 	g.add(item{subs: []sub{{pts, false}}, stroke: c, width: w})

@@ -11,13 +11,13 @@ import (
 	"halfstop/geom"
 )
 
-// everyPlan is the demonstration, the odd places and 30 random crowded setups.
+// everyPlan is the demonstration, the odd places and 22 random crowded setups.
 func everyPlan() map[string]Plan {
 	all := map[string]Plan{"aisle": aisle(), "bench": windowBench(), "table": foldingTable()}
 	for name, p := range odd() {
 		all[name] = p
 	}
-	for seed := int64(1); seed <= 30; seed++ {
+	for seed := int64(1); seed <= 22; seed++ {
 		all[fmt.Sprintf("crowd %02d", seed)] = crowded(seed)
 	}
 	return all

@@ -208,7 +208,7 @@ func pdfText(b *bytes.Buffer, it item) {
 		for _, o := range glyphs {
 			var subs []sub
 			for _, s := range c.outline(o.g) {
-				subs = append(subs, sub{it.glyphPoints(s.pts, float64(o.x)), true})
+				subs = append(subs, sub{it.glyphPoints(thinned(s, 12).pts, float64(o.x)), true}) // 12 units: 1/170 em
 			}
 			if len(subs) > 0 {
 				pdfPath(b, item{subs: subs, stroke: white, width: 2 * it.halo})

@@ -89,19 +89,8 @@ type Camera struct {
 	HalfWidth, HalfHeight float64
 	// Near and Far bound what is sharp, metres from the camera along its axis; zero: not drawn. Far may be +Inf.
 	Near, Far float64
-	Support   Support // what it stands on
 	FootR     float64 // radius of its feet, m; 0: hand-held
 }
-
-// Support says what holds a thing.
-type Support uint8
-
-const (
-	Standing  Support = iota // on a stand or tripod
-	Held                     // by hand
-	Mounted                  // fixed to the building
-	Suspended                // hung from above
-)
 
 // Pose of a sitter.
 type Pose string
@@ -121,7 +110,6 @@ type Sitter struct {
 	Stature float64 // m; 0: 1.70
 	Pose    Pose
 	Seat    float64 // height of the seat, m; 0: 0.45
-	Eyes    float64 // height of the eyes, m; 0: from stature and pose
 }
 
 // Kind of light.
@@ -194,20 +182,22 @@ type Field struct {
 	Stops          []float64
 }
 
-// PanelKind says how a panel is hatched.
+// PanelKind says how a panel is hatched. Other words are drawn as a plain bar.
 type PanelKind string
 
 const (
-	Silk      PanelKind = "silk"      // dots
+	Silk      PanelKind = "silk"      // dots; also frost
 	Reflector PanelKind = "reflector" // plain bar
-	Flag      PanelKind = "flag"      // dense hatch
+	Flag      PanelKind = "flag"      // dense hatch; also black
 	Net       PanelKind = "net"       // crossed hatch
+	Frost     PanelKind = "frost"
+	Black     PanelKind = "black"
 )
 
 // Panel is a flat thing on a stand or held. Normal is where its face looks.
 type Panel struct {
 	Kind          PanelKind
-	Name          string // 'silk'; its size is added
+	Name          string // 'silk'; its size and the place of its middle are added
 	At            geom.Vec
 	Normal        geom.Vec
 	Width, Height float64

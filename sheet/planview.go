@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"math"
 
 	"halfstop/geom"
@@ -11,6 +12,7 @@ var (
 	faceView  = face{9, 600, black}
 	faceName  = face{9, 600, black}
 	faceSize  = face{7, 400, grey(0x33)}
+	faceSmall = face{6.2, 400, inkSub}
 	faceLevel = face{7.1, 600, black}
 	faceDist  = face{7.5, 400, black}
 	faceMark  = face{7.1, 600, black}
@@ -177,7 +179,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		if name == "" {
 			name = string(n.Kind)
 		}
-		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, faceSize.clip(name, longestLabel-8) + " " + w.r.length(n.Width)}}}
+		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, faceSize.clip(name, longestLabel-16) + " " + w.r.size(n.Width, n.Height, n.Round || n.Height == 0)}}}
+		t.lines = append(t.lines, lettering{faceSmall, fmt.Sprintf("%s · %s · %s", w.r.length(n.At.X), w.r.length(n.At.Y), w.r.length(n.At.Z))})
 		t.around(boundsOf(h), boundsOf(h).mid(), 50)
 		t.keepTo(h, bodies)
 		t.shun(w.plan.grow(w.wall))
@@ -193,6 +196,19 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		t.around(b, b.mid(), 50)
 		labels = append(labels, t)
 	}
+	a, b, out := w.edges()
+	for _, o := range w.p.Room.Windows {
+		if o.Name == "" {
+			continue
+		}
+		i := o.Wall - 1
+		d := b[i].sub(a[i]).unit()
+		m := a[i].add(d.mul((o.From + o.Width/2) * w.k)).add(out[i].mul(w.wall / 2))
+		t := &label{what: "window " + o.Name, rank: 7, drop: 16, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
+		t.around(boundsOf([]xy{a[i].add(d.mul(o.From * w.k)), a[i].add(d.mul((o.From + o.Width) * w.k)).add(out[i].mul(w.wall))}), m, 5)
+		t.shun(w.plan.grow(w.wall))
+		labels = append(labels, t)
+	}
 	for _, o := range w.p.Room.Outlets {
 		c := w.at(o.At[0], o.At[1])
 		b := rect{c.x - 1, c.y - 1, c.x + 1, c.y + 1}
@@ -206,6 +222,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	for _, b := range w.planDims(g, q) {
 		q.boxes = append(q.boxes, b.grow(0.5))
 	}
+	q.boxes = append(q.boxes, w.cutMarks(g)...)
 	if c := w.p.Camera; c != nil {
 		q.solid(w.cameraBox())
 	}
@@ -386,7 +403,7 @@ func drawBody(g *page, all, front []xy, c ink, overhead bool) {
 func drawPanel(g *page, h []xy, kind PanelKind) {
 	g.polygon(white, black, 0.9*px, h)
 	switch kind {
-	case Silk:
+	case Silk, Frost:
 		// Dots on a grid of 4 px, inside.
 		b := boundsOf(h)
 		const gap = 2.6 * px
@@ -399,7 +416,7 @@ func drawPanel(g *page, h []xy, kind PanelKind) {
 			}
 			row++
 		}
-	case Flag:
+	case Flag, Black:
 		for _, s := range hatch(h, math.Pi/4, 2.6*px) {
 			g.add(item{subs: []sub{s}, stroke: black, width: 1.3 * px, square: true})
 		}

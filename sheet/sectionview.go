@@ -196,7 +196,7 @@ func (w *view) sideCamera(g *page, q *ground) {
 		return
 	}
 	o := w.side(c.At)
-	if c.Support == Standing && c.FootR > 0 {
+	if c.FootR > 0 {
 		w.sideStand(g, q, &Stand{At: [2]float64{c.At.X, c.At.Y}, Radius: c.FootR}, c.At)
 	}
 	n := c.Aim.Sub(c.At)
@@ -238,6 +238,44 @@ func (w *view) sectionDims(g *page, q *ground) []rect {
 	return boxes
 }
 
+// cut is where the section lies, metres up the plan: through the first sitter, else the camera, else the middle.
+func (w *view) cut() float64 {
+	lo, hi := w.v0, w.v1
+	if len(w.p.Room.Outline) > 0 {
+		lo, hi = math.Inf(1), math.Inf(-1)
+		for _, c := range w.p.Room.Outline {
+			v := w.uv(c[0], c[1]).y
+			lo, hi = math.Min(lo, v), math.Max(hi, v)
+		}
+	}
+	cut := (lo + hi) / 2
+	if len(w.p.Sitters) > 0 {
+		cut = w.uv(w.p.Sitters[0].At[0], w.p.Sitters[0].At[1]).y
+	} else if w.p.Camera != nil {
+		cut = w.uv(w.p.Camera.At.X, w.p.Camera.At.Y).y
+	}
+	if cut <= lo || cut >= hi {
+		cut = (lo + hi) / 2
+	}
+	return cut + 1.234e-7 // never exactly through a corner
+}
+
+// cutMarks shows in the plan where A–A is cut and which way it looks: up the sheet.
+func (w *view) cutMarks(g *page) []rect {
+	y := w.plan.y1 - (w.cut()-w.v0)*w.k
+	_, left := w.overhead()
+	f := face{8, 600, black}
+	var boxes []rect
+	for _, x := range []float64{w.plan.x0 - w.wall - left + 5, w.plan.x1 + w.wall + w.up.depth() + w.upLights.depth() + 1.5} {
+		g.rule(2.5*px, black, xy{x, y}, xy{x + 3.2, y})
+		g.line(0.9*px, black, xy{x + 1.6, y}, xy{x + 1.6, y - 1.9})
+		g.line(0.9*px, black, xy{x + 0.9, y - 1.1}, xy{x + 1.6, y - 1.9}, xy{x + 2.3, y - 1.1})
+		g.putMid(xy{x + 1.6, y + 3.1}, f, "A")
+		boxes = append(boxes, rect{x - 0.3, y - 2.2, x + 3.5, y + 3.4})
+	}
+	return boxes
+}
+
 // cutWalls draws floor, ceiling and the walls where the section through the first sitter (or the camera, or the middle)
 // cuts them, and returns the black parts.
 func (w *view) cutWalls(g *page) [][]xy {
@@ -247,22 +285,12 @@ func (w *view) cutWalls(g *page) [][]xy {
 		return [][]xy{rect{s.x0 - 3, floor - 0.1, s.x1 + 3, floor + 0.6}.poly()}
 	}
 	t := w.wall
-	cut := (w.v0 + w.v1) / 2
-	if len(w.p.Sitters) > 0 {
-		cut = w.uv(w.p.Sitters[0].At[0], w.p.Sitters[0].At[1]).y
-	} else if w.p.Camera != nil {
-		cut = w.uv(w.p.Camera.At.X, w.p.Camera.At.Y).y
-	}
 	n := len(w.p.Room.Outline)
 	var uv []xy
 	for _, c := range w.p.Room.Outline {
 		uv = append(uv, w.uv(c[0], c[1]))
 	}
-	lo, hi := boundsOf(uv).y0, boundsOf(uv).y1
-	if cut <= lo || cut >= hi {
-		cut = (lo + hi) / 2
-	}
-	cut += 1.234e-7 // never exactly through a corner
+	cut := w.cut()
 	type hit struct {
 		u    float64
 		wall int

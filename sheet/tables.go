@@ -68,7 +68,7 @@ func (t *tables) page(g *page, b rect) {
 	}
 	if t.lights < len(t.p.Lights) || t.readings < len(t.p.Readings) {
 		f := faceHead
-		g.putRight(xy{split - 2, b.y1 - 1.4}, f, "goes on on the next page")
+		g.putRight(xy{split - 2, b.y1 - 1.4}, f, "continued on the next page")
 	}
 }
 
@@ -216,7 +216,9 @@ func (t *tables) readingRows(g *page, b rect) {
 			}
 			g.put(xy{x + 42.4, base}, faceText, over)
 			g.rule(0.18, black, xy{x + 57.4, y + row - 1.2}, xy{x + wide - 2, y + row - 1.2})
-			g.rule(0.14, hair, xy{x, y + row}, xy{x + 56, y + row})
+			if y+row < b.y1-1 {
+				g.rule(0.14, hair, xy{x, y + row}, xy{x + 56, y + row})
+			}
 		}
 	}
 }
@@ -246,7 +248,7 @@ func (t *tables) right(g *page, b rect) {
 		need = math.Min(need, b.h()*0.7)
 		if y+need > b.y1-3.4 && y+t.rest() > b.y1-0.8 {
 			f := faceHead
-			g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" go on on the next page")
+			g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" continued on the next page")
 			return
 		}
 		if n.head {

@@ -65,13 +65,21 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
-	width := x - frame.x0 - 12
-	lines := f.wrap(text, width)
-	if len(w.p.Origin) > 0 && len(lines) < 2 {
-		o := f.wrap("0, 0: "+typographic(strings.Join(w.p.Origin, "; ")), width)
-		if len(o) == 1 {
-			lines = append(lines, o[0])
-			originDone = true
+	// Two lines at most: with how panels are measured and the origin if they fit, with the origin alone, or without.
+	width := x - frame.x0 - 11
+	panels, origin := "", ""
+	if len(w.p.Panels) > 0 {
+		panels = " Panels: x\u00a0·\u00a0y\u00a0·\u00a0height."
+	}
+	if len(w.p.Origin) > 0 {
+		origin = " Origin: " + typographic(strings.Join(w.p.Origin, "; "))
+	}
+	var lines []string
+	for _, extra := range []string{panels + origin, origin, panels, ""} {
+		lines = f.wrap(strings.TrimSpace(text+extra), width)
+		originDone = origin != "" && strings.HasSuffix(extra, origin)
+		if len(lines) <= 2 {
+			break
 		}
 	}
 	for i, l := range lines {

@@ -235,11 +235,11 @@ func missing(s string) []rune {
 	return out
 }
 
-// wrap breaks s into lines no wider than w; a word that is too long is broken where it must be.
+// wrap breaks s into lines no wider than w, at spaces but not at no-break spaces; a word that is too long is broken where it must be.
 func (f face) wrap(s string, w float64) []string {
 	var lines []string
 	cur := ""
-	for _, word := range strings.Fields(legible(s)) {
+	for _, word := range strings.FieldsFunc(legible(s), func(r rune) bool { return r == ' ' }) {
 		try := word
 		if cur != "" {
 			try = cur + " " + word
