@@ -15,6 +15,10 @@ const longest = 80
 // parseError says what is wrong with a written quantity and what to write.
 type parseError struct{ text, fix string }
 
+// What says what is wrong; Fix what to write.
+func (e *parseError) What() string { return e.text }
+func (e *parseError) Fix() string  { return e.fix }
+
 func (e *parseError) Error() string {
 	if e.fix == "" {
 		return e.text
