@@ -3,7 +3,6 @@ package balance
 import (
 	"context"
 	"math"
-	"os"
 	"testing"
 
 	q "halfstop/quantity"
@@ -59,23 +58,35 @@ func (p Problem) topRateOf() float64 {
 	return m.topRate()
 }
 
-// tally checks that a set of comparisons keeps to the requirement: within 0.02 st in the weighted objective.
+// tally holds a set of comparisons to two standards. The requirement: the weighted objective lies within 0.02 st (of the
+// highest priority in the problem) of the best that the slow method found, in every problem. And beyond it: in all but a
+// few problems every single tier lies within 0.02 st, also a 'nice' that weighs a millionth of a 'must'.
 type tally struct {
-	n, over int
-	most    float64
+	n, over, tiers int
+	most           float64
 }
 
-func (c *tally) add(t *testing.T, name string, trial int, got, ref [4]float64) {
+func (c *tally) add(t *testing.T, name string, trial int, p Problem, got, ref [4]float64) {
 	t.Helper()
 	c.n++
 	tier, by := worse(got, ref)
-	if tier == 3 {
-		return
+	if tier < 3 && by > 0.02 {
+		c.tiers++
+		t.Logf("%s %d: got %.4f, the slow method found %.4f (tier %d, %.4f st)", name, trial, got, ref, tier, by)
 	}
-	c.most = math.Max(c.most, by)
-	if by > 0.02 {
+	short := (total(got) - total(ref)) / p.topRateOf()
+	c.most = math.Max(c.most, short)
+	if short > 0.02 {
 		c.over++
-		t.Errorf("%s %d: got %.4f, the slow method found %.4f (tier %d, %.4f st)", name, trial, got, ref, tier, by)
+		t.Errorf("%s %d: %.4f st behind in the weighted objective: got %.4f, the slow method found %.4f", name, trial, short, got, ref)
+	}
+}
+
+func (c *tally) end(t *testing.T, name string, share float64) {
+	t.Helper()
+	t.Logf("%s: %d problems, %d over 0.02 st in the weighted objective (largest %.4f), %d with some tier over 0.02 st", name, c.n, c.over, c.most, c.tiers)
+	if float64(c.tiers) > share*float64(c.n)+1 {
+		t.Errorf("%s: %d of %d with a tier over 0.02 st, at most %.0f %% allowed", name, c.tiers, c.n, share*100)
 	}
 }
 
@@ -104,14 +115,17 @@ func TestAgainstEnumeration(t *testing.T) {
 		}
 		s, _, got := solved(t, p)
 		_, ref := s.enumerate()
-		c.add(t, "small", trial, got, ref)
-		search.add(t, "small, searched", trial, s.searched(t), ref)
+		c.add(t, "small", trial, p, got, ref)
+		search.add(t, "small, searched", trial, p, s.searched(t), ref)
 		if tier, _ := worse(got, ref); tier == 3 {
 			moreChange++
 		}
 	}
-	t.Logf("by search alone: %d problems, %d over 0.02 st, largest %.4f st", search.n, search.over, search.most)
-	t.Logf("%d problems, %d over 0.02 st, largest %.4f st; %d met alike with more changes than needed", c.n, c.over, c.most, moreChange)
+	search.end(t, "small, by search alone", 0.02)
+	c.end(t, "small", 0)
+	if moreChange > 0 {
+		t.Errorf("%d met alike with more changes than needed", moreChange)
+	}
 }
 
 // searched is what the search finds when it may not try everything.
@@ -146,9 +160,9 @@ func TestPlanted(t *testing.T) {
 		}
 		s.plant(x)
 		_, _, got := solved(t, s.p)
-		c.add(t, "planted", trial, got, [4]float64{0, 0, 0, 0})
+		c.add(t, "planted", trial, s.p, got, [4]float64{})
 	}
-	t.Logf("%d problems, %d over 0.02 st, largest %.4f st", c.n, c.over, c.most)
+	c.end(t, "planted", 0.08)
 }
 
 // plant moves every target to what the settings x give.
@@ -197,34 +211,57 @@ func (s *slowProblem) missOf(x picked, i int) float64 {
 	return v[0] + v[1] + v[2]
 }
 
-// TestAgainstAnnealing compares problems up to the full size with a global search by other code that is given many times
-// the solver's time.
-func TestAgainstAnnealing(t *testing.T) {
-	n := 110
+// TestCoherent takes looks that a person could mean: most targets agree with some settings, a quarter of them has been
+// pushed up to three stops away. The slow method starts from those settings, which the solver does not know.
+func TestCoherent(t *testing.T) {
+	n := 150
 	if testing.Short() {
-		n = 8
+		n = 10
+	}
+	d := dice(5)
+	var c tally
+	for trial := range n {
+		p := d.problem(2+d.n(10), 2+d.n(11), 2+d.n(19), 8, 0.1, d.yes(0.3))
+		s := newSlow(p)
+		x := s.first()
+		for i, k := range s.dims() {
+			*x.at(i) = d.n(k)
+		}
+		s.plant(x)
+		for i := range s.p.Targets {
+			if w := &s.p.Targets[i]; d.yes(0.25) && w.Kind != Colour && w.Kind != Ambient {
+				push := d.in(-3, 3) * w.Kind.UnitPerStop()
+				w.Lo, w.Hi = w.Lo+push, w.Hi+push
+			}
+		}
+		_, _, got := solved(t, s.p)
+		_, ref := s.anneal(&d, &x, 1, 9000)
+		c.add(t, "coherent", trial, s.p, got, ref)
+	}
+	c.end(t, "coherent", 0.08)
+}
+
+// TestAgainstAnnealing takes targets at random that mostly contradict each other, up to the full size, against a global
+// search by other code that is given many times the solver's time.
+func TestAgainstAnnealing(t *testing.T) {
+	n := 60
+	if testing.Short() {
+		n = 6
 	}
 	d := dice(3)
 	var c tally
 	better := 0
-	only := os.Getenv("ONLY")
 	for trial := range n {
 		p := d.problem(2+d.n(9), 2+d.n(11), 2+d.n(19), 8, 0.1, d.yes(0.4))
-		if only != "" {
-			d0 := dice(uint64(trial) + 77)
-			p = d0.problem(2+d0.n(9), 2+d0.n(11), 2+d0.n(19), 8, 0.1, d0.yes(0.4))
-			_, sol, got := solved(t, p)
-			t.Logf("T %d %.5f %d", trial, total(got), sol.Tried)
-			continue
-		}
 		s, _, got := solved(t, p)
-		_, ref := s.anneal(&d, 2, 14000)
-		c.add(t, "large", trial, got, ref)
+		_, ref := s.anneal(&d, nil, 2, 14000)
+		c.add(t, "wild", trial, p, got, ref)
 		if total(got) < total(ref)-1e-3 {
 			better++
 		}
 	}
-	t.Logf("%d problems, %d over 0.02 st, largest %.4f st; the solver was better in %d", c.n, c.over, c.most, better)
+	c.end(t, "wild", 0.1)
+	t.Logf("the solver was better than the slow method in %d", better)
 }
 
 // TestOrderDoesNotMatter: the same lights and targets in another order give the same look.

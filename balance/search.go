@@ -141,10 +141,11 @@ func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) f
 			j = h.whole(&trial)
 		}
 		if j < best-1e-9*(1+best) {
+			if best-j > 1e-3*best {
+				failed = -1
+			}
 			s.set(trial)
 			best = j
-			failed = 0
-			continue
 		}
 		failed++
 	}
@@ -474,6 +475,13 @@ func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 		h.offer(s, j)
 		return
 	}
+	if round%3 == 2 && m.dialled() { // other dials, held while the levels follow
+		for i := range m.dial {
+			v := m.dial[i].vals
+			s.cam[i] = v[d.below(len(v))]
+		}
+		h.sl.slide(&s, false, 10)
+	}
 	switch round % 4 {
 	case 0: // one target matters far more for a while
 		missed := h.missed()
@@ -482,6 +490,9 @@ func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 			break
 		}
 		r := &m.rows[missed[d.below(len(missed))]]
+		if d.below(2) == 0 {
+			r = &m.rows[missed[0]]
+		}
 		w := r.w
 		r.w = math.Max(w*1e3, Must.rate()*10)
 		h.sl.slide(&s, true, 8)
@@ -504,13 +515,23 @@ func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 		h.scatter(&s, d, 2+d.below(max(1, len(m.lights))))
 	}
 	j := h.sl.slide(&s, true, 12) + changeRate*changeFixed
-	if j > h.cost*1.3+1e-6 && round%3 != 0 {
+	if j > h.cost*1.15+1e-6 {
 		return
 	}
-	if j := h.improve(&s, 12, d, stop); j < h.cost && !h.known(j) {
+	if j := h.improve(&s, 25, d, stop); j < h.cost && !h.known(j) {
 		j := h.settle(&s)
 		h.offer(s, j)
 	}
+}
+
+// dialled says whether any dial is free.
+func (m *mix) dialled() bool {
+	for _, d := range m.dial {
+		if len(d.vals) > 1 {
+			return true
+		}
+	}
+	return false
 }
 
 // known says whether a continuous state of cost j was taken to the steps before, and remembers it.
@@ -524,15 +545,18 @@ func (h *searcher) known(j float64) bool {
 	return false
 }
 
-// missed lists the active targets that the best state misses.
+// missed lists the active targets that the best state misses, the costliest first.
 func (h *searcher) missed() []int {
 	h.m.sums(h.best, h.sum)
 	var out []int
+	cost := make([]float64, len(h.m.rows))
 	for i := range h.m.rows {
 		if r := &h.m.rows[i]; r.active && h.m.miss(r, h.sum, &h.best.cam) > 1e-3 {
 			out = append(out, i)
+			cost[i] = r.cost(h.m.value(r, h.sum, &h.best.cam))
 		}
 	}
+	slices.SortStableFunc(out, func(a, b int) int { return -cmp.Compare(cost[a], cost[b]) })
 	return out
 }
 

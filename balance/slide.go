@@ -109,7 +109,7 @@ func (sl *slider) slide(s *state, dialsToo bool, rounds int) float64 {
 		x := sl.x[:n]
 		clear(x)
 		foretold := sl.poly.minimise(x, box{sl.b.lo[:n], sl.b.hi[:n], sl.b.keep[:n], sl.b.price[:n]}, sl.lines)
-		sl.work += 4000 + float64(sl.poly.steps*(n+len(sl.lines))*n)*2.5
+		sl.work += sl.price(n)
 		gain := best - foretold
 		if gain < 1e-7*(1+best*1e-3) {
 			break
@@ -317,6 +317,13 @@ func (sl *slider) colourLines(r *row, n int) {
 	if dist > r.hi*0.5 {
 		sl.addLine(across, -0.3*r.hi/r.per, math.NaN(), 0.3*r.hi/r.per, 0.3*r.w, 2)
 	}
+}
+
+// price is the work of one round over n variables.
+func (sl *slider) price(n int) float64 {
+	walk := float64(sl.poly.steps*(n+len(sl.lines))*n) * 2.5
+	model := float64(60*len(sl.lines) + 3*sl.m.channels*(n+len(sl.m.lights)))
+	return 1000 + walk + model
 }
 
 // flops is the work of all slides so far, in the unit of searcher.spent.

@@ -302,8 +302,9 @@ func (s *slowProblem) size() float64 {
 	return n
 }
 
-// anneal is a global search by random moves of one, two or three dimensions under falling temperature.
-func (s *slowProblem) anneal(d *dice, restarts, moves int) (picked, [4]float64) {
+// anneal is a global search by random moves of one, two or three dimensions under falling temperature, from random settings
+// or from the given ones.
+func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked, [4]float64) {
 	dims := s.dims()
 	var open []int
 	for i, n := range dims {
@@ -321,10 +322,19 @@ func (s *slowProblem) anneal(d *dice, restarts, moves int) (picked, [4]float64) 
 		for _, i := range open {
 			*x.at(i) = d.n(dims[i])
 		}
+		if from != nil {
+			x = from.copyOf()
+			if v := s.score(x); total(v) < total(bestV) {
+				best, bestV = x.copyOf(), v
+			}
+		}
 		v := s.score(x)
 		for k := range moves {
 			cool := float64(k) / float64(moves)
 			temp := math.Pow(10, 6.5-11*cool)
+			if from != nil {
+				temp = math.Pow(10, 3-8*cool)
+			}
 			reach := 1 + 30*(1-cool)*(1-cool)
 			y := x.copyOf()
 			for range 1 + d.n(3) {
