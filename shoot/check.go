@@ -72,7 +72,6 @@ func (c *checker) all() {
 		c.unique(names, "a setup", c.file.Setups[i].Name, path)
 		c.setup(&c.file.Setups[i], path)
 	}
-	c.paths("")
 }
 
 // names remembers where each name was given first.
@@ -117,6 +116,9 @@ func (c *checker) refersAt(pos diag.Pos, what, name string, known []string) bool
 	}
 	c.list = append(c.list, diag.Message{Code: "shoot.unknown-name", Pos: pos, Text: fmt.Sprintf("there is no %s %q", what, name), Fix: fix})
 	m := &c.list[len(c.list)-1]
+	if len(known) > 40 {
+		known = append(known[:40:40], "…")
+	}
 	if len(known) > 0 {
 		m.Remarks = append(m.Remarks, diag.Remark{Text: "there are: " + strings.Join(known, ", ")})
 	}
@@ -176,7 +178,13 @@ func (c *checker) about() {
 
 // within reports a file that lies outside the shoot's folder.
 func (c *checker) within(path, file string) {
-	if file == "" || c.failed(path) {
+	if !c.failed(path) {
+		c.withinAt(c.doc.Pos(path), file)
+	}
+}
+
+func (c *checker) withinAt(pos diag.Pos, file string) {
+	if file == "" {
 		return
 	}
 	slashed := strings.ReplaceAll(file, `\`, "/")
@@ -185,15 +193,7 @@ func (c *checker) within(path, file string) {
 		outside = outside || part == ".."
 	}
 	if outside {
-		c.say(path, "shoot.outside-folder", "put the file into the shoot's folder and write its name", "the file %q lies outside the shoot's folder", file)
-	}
-}
-
-// paths holds every file named anywhere in the kit to the shoot's folder.
-func (c *checker) paths(string) {
-	for i, h := range c.file.Kit.Heads {
-		if c.doc.Has(fmt.Sprintf("kit.heads[%d].photometry", i)) {
-			c.within(fmt.Sprintf("kit.heads[%d].photometry", i), h.Photometry)
-		}
+		c.list = append(c.list, diag.Message{Code: "shoot.outside-folder", Pos: pos, Text: fmt.Sprintf("the file %q lies outside the shoot's folder", file),
+			Fix: "put the file into the shoot's folder and write its name"})
 	}
 }

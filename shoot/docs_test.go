@@ -55,7 +55,7 @@ func TestEverySettingIsDocumented(t *testing.T) {
 	if f.House.DomeC != 330 {
 		t.Error("defaults are not filled")
 	}
-	for _, text := range []string{"halfstop: 1\nsetups: [{name: a, camera: {at: [1, 1, 1]}, sitter: {at: [0, 0]}, lights: [{head: x, at: [1, 1, 1]}], may: {}, haze: {density: light}, points: [{name: p, on: sitter.face}], look: [{point: p, stops: 0}]}]\n"} {
+	for _, text := range []string{"halfstop: 1\nsetups: [{name: a, camera: {at: [1, 1, 1]}, sitter: {at: [0, 0]}, lights: [{head: battery head 500, at: [1, 1, 1]}], may: {}, haze: {density: light}, points: [{name: p, on: sitter.face}], look: [{point: p, stops: 0}]}]\n"} {
 		if _, _, l := Parse("defaults", []byte(text), Options{}); len(l) > 0 {
 			t.Error(l.Text())
 		}

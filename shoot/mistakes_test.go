@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"halfstop/diag"
 )
 
 // Each file testdata/mistakes/*.txt holds a shoot, a line of dashes, and the messages it gives. -update writes the messages;
@@ -33,6 +35,41 @@ func TestMistakes(t *testing.T) {
 		if len(l) == 0 {
 			t.Errorf("%s: no message", name)
 		}
+	}
+}
+
+// Names of equipment are held to the catalogue and to own kit, in the shoot and beside it.
+func TestEquipment(t *testing.T) {
+	src := "halfstop: 1\nkit: {heads: [{name: mine, like: battery head 500, photometry: ../web.ies}]}\nsetups:\n  - name: a\n    lights:\n      - {name: a, at: [0, 0, 1], aim: [0, 0, 0], head: %s}\n"
+	beside := []KitFile{{"kit/ours.yaml", []byte("heads: [{name: ours, like: batery head 500}]\n")}}
+	for head, want := range map[string]string{
+		"mine": "shoot.outside-folder", "battery head 500": "shoot.outside-folder", "ours": "shoot.outside-folder",
+		"batery head 500": "shoot.outside-folder shoot.unknown-name",
+	} {
+		_, _, l := Parse("shoot.yaml", fmt.Appendf(nil, src, head), Options{Kit: beside})
+		var here diag.List
+		beside := 0
+		for _, m := range l {
+			if m.Pos.File == "shoot.yaml" {
+				here = append(here, m)
+			} else {
+				beside++
+			}
+		}
+		if got := codes(here); got != want || beside != 1 {
+			t.Errorf("%s: %s, %d beside\n%s", head, got, beside, l.Text())
+		}
+	}
+	_, _, l := Parse("shoot.yaml", fmt.Appendf(nil, src, "batery head 500, gel: no such gel"), Options{})
+	if !strings.Contains(l.Text(), `write "battery head 500"`) || !strings.Contains(l.Text(), "no such gel") {
+		t.Error(l.Text())
+	}
+}
+
+func BenchmarkParse(b *testing.B) {
+	src := mustRead(b, "testdata/launderette.yaml")
+	for b.Loop() {
+		Parse("s", src, Options{})
 	}
 }
 

@@ -34,17 +34,21 @@ func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.Li
 		return f, doc, diag.Messages(err)
 	}
 	doc, list := yamltext.Decode(name, src, f)
+	own := []ownKit{{f.Kit, doc, "kit."}}
 	for _, k := range opts.Kit {
-		var own kit.Kit
-		_, l := yamltext.DecodeSparse(k.Name, k.Src, &own)
+		o := ownKit{}
+		var l diag.List
+		o.doc, l = yamltext.DecodeSparse(k.Name, k.Src, &o.kit)
 		list = append(list, l...)
-		f.Kit = kit.Merge(own, f.Kit)
+		f.Kit = kit.Merge(o.kit, f.Kit)
+		own = append(own, o)
 	}
 	if doc.Root == nil {
 		return f, doc, list
 	}
 	c := &checker{doc: doc, file: f, list: list}
 	c.all()
+	c.equipment(own)
 	c.list.Sort()
 	return f, doc, c.list
 }

@@ -1,0 +1,88 @@
+package shoot
+
+import (
+	"errors"
+	"fmt"
+
+	"halfstop/diag"
+	"halfstop/kit"
+	"halfstop/yamltext"
+)
+
+// panelKinds are the kinds of panel that need no entry in a kit.
+var panelKinds = []string{"silk", "frost", "reflector", "flag", "black", "board", "fabric", "net"}
+
+// ownKit is one text of own kit, and where its entries stand in it.
+type ownKit struct {
+	kit  kit.Kit
+	doc  *yamltext.Doc
+	path string // of the kit in its text: 'kit.' in a shoot, '' in a file of kit
+}
+
+// equipment checks own kit and holds every name of a head, modifier and the like to the kit with the catalogue under it.
+func (c *checker) equipment(own []ownKit) {
+	full := kit.Merge(kit.Catalogue(), c.file.Kit)
+	for _, o := range own {
+		for _, p := range full.CheckOwn(o.kit) {
+			if path := p.Path(o.kit); path != "" {
+				c.list = append(c.list, diag.Message{Code: p.Code, Pos: o.doc.Pos(o.path + path), Text: p.Text, Fix: p.Fix})
+			}
+		}
+		for i, h := range o.kit.Heads {
+			c.withinAt(o.doc.Pos(fmt.Sprintf("%sheads[%d].photometry", o.path, i)), h.Photometry)
+		}
+	}
+	for i := range c.file.Setups {
+		s := &c.file.Setups[i]
+		for j := range s.Lights {
+			c.fromKit(&full, &s.Lights[j], fmt.Sprintf("setups[%d].lights[%d]", i, j))
+		}
+		for j := range s.Panels {
+			path := fmt.Sprintf("setups[%d].panels[%d]", i, j)
+			known := append(nameList(full.Panels, func(p kit.PanelSpec) string { return p.Name }), panelKinds...)
+			c.owned(path+".kind", "panel or kind of panel", s.Panels[j].Kind, known)
+			c.owned(path+".stand", "stand in the kit called", s.Panels[j].Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
+		}
+	}
+}
+
+// fromKit holds a light's names to the kit.
+func (c *checker) fromKit(full *kit.Kit, l *Light, path string) {
+	c.owned(path+".head", "head in the kit called", l.Head, nameList(full.Heads, func(h kit.Head) string { return h.Name }))
+	if fold(l.Modifier) != "bare" {
+		c.owned(path+".modifier", "modifier in the kit called", l.Modifier, nameList(full.Modifiers, func(m kit.Modifier) string { return m.Name }))
+	}
+	c.owned(path+".grid", "grid in the kit called", l.Grid, nameList(full.Grids, func(g kit.Grid) string { return g.Name }))
+	c.owned(path+".stand", "stand in the kit called", l.Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
+	for i, g := range l.Gel {
+		at := path + ".gel"
+		if n := c.doc.Find(at); n != nil && n.Kind == yamltext.List {
+			at = fmt.Sprintf("%s[%d]", at, i)
+		}
+		if g == "" || !c.said(at) {
+			continue
+		}
+		if _, _, err := full.Transmittance(g); err != nil {
+			var p *kit.Problem
+			text, fix := err.Error(), ""
+			if errors.As(err, &p) {
+				text, fix = p.Text, p.Fix
+			}
+			c.say(at, "shoot.unknown-name", fix, "%s", text)
+		}
+	}
+}
+
+func nameList[T any](list []T, name func(T) string) []string {
+	var out []string
+	for _, e := range list {
+		out = append(out, name(e))
+	}
+	return out
+}
+
+func (c *checker) owned(path, what, name string, known []string) {
+	if name != "" && c.said(path) {
+		c.refers(path, what, name, known)
+	}
+}
