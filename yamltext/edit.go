@@ -12,7 +12,7 @@ import (
 //
 // value is what should stand there: a plain text such as '1/8 + 0.3' (put in quotes where YAML needs it), or a list or group
 // in brackets, or quoted text, taken as written. Keys missing on the way are made. The result is read back and compared; an
-// edit that would change anything else, and one inside an alias, is an error. Check: TestEdit*, FuzzEdit.
+// edit that would change anything else, and one inside an alias, is an error. Check: TestEdit*, FuzzDecode.
 func (d *Doc) Set(path, value string) ([]byte, error) {
 	list, ok := steps(path)
 	if !ok || len(list) == 0 {
