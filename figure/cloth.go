@@ -75,13 +75,25 @@ func (b *body) jumper(p vec, thick float64) float64 {
 
 // crew opens a neck hole and sews a ribbed band round it.
 func (b *body) crew(p vec, d float64) float64 {
-	rho, v, _ := b.column(p)
+	rho, v, ang := b.column(p)
 	if rho > 60 || v < -60 || v > 60 {
 		return d
 	}
 	d = b.neckHole(p, d)
-	band := math.Hypot(rho-9, max(0, math.Abs(v-1)-7)) - 5.2
-	return smin(d, band, 5)
+	back := smooth(1.4, 2.6, math.Abs(ang))
+	band := math.Hypot(rho-9+3*back, max(0, v-8, -6-16*back-v)) - 5.2
+	return smin(d, band, 5+12*back)
+}
+
+// nape raises the back of a shirt to meet its collar.
+func (b *body) nape(p vec, d float64) float64 {
+	rho, v, ang := b.column(p)
+	back := smooth(1.4, 2.4, math.Abs(ang))
+	if back == 0 || rho > 60 || v < -70 || v > 40 {
+		return d
+	}
+	band := math.Hypot(rho-6, max(0, v-4, -26-v)) - 5
+	return lerp(d, smin(d, band, 20), back)
 }
 
 // neckHole is a pit round the neck, without a band.
@@ -105,10 +117,10 @@ func (b *body) collar(p vec) float64 {
 	stand = smax(stand, (0.14+0.010*max(0, v))*60-fa*60, 2)
 	pt := smooth(1.15, 0.35, fa) // toward the points
 	back := smooth(1.2, 2.2, fa)
-	low := lerp(-4-9*back, -30, pt*pt)
+	low := lerp(-4-14*back, -30, pt*pt)
 	top := 33.0 - 5*smooth(1.2, 0.2, fa)
 	t := (top - v) / 40
-	leaf := max(math.Abs(rho-(9+(17-7*back)*max(0, t)+4*pt*max(0, t)))-1.9, max(low-v, v-top))
+	leaf := max(math.Abs(rho-(9+(17-7*back)*max(0, t)*(1-0.45*back*max(0, t))+4*pt*max(0, t)))-1.9, max(low-v, v-top))
 	leaf = smax(leaf, (0.16+0.30*max(0, t)*max(0, t))*60-fa*60, 2)
 	d := smin(stand, leaf, 1.5)
 	// fold at the top

@@ -195,7 +195,7 @@ func (b *body) shirt(p vec) float64 {
 	if b.h.g.plain {
 		return b.crew(p, b.jumper(p, 3))
 	}
-	return b.neckHole(p, b.placket(p, b.jumper(p, 3)))
+	return b.nape(p, b.neckHole(p, b.placket(p, b.jumper(p, 3))))
 }
 
 // outer is what a light meets at the trunk.
