@@ -7,7 +7,10 @@ import (
 	"reflect"
 	"strings"
 
+	"halfstop/kit"
+	"halfstop/material"
 	q "halfstop/quantity"
+	"halfstop/spectrum"
 	"halfstop/yamltext"
 )
 
@@ -141,6 +144,21 @@ func Reference() []byte {
 		for _, f := range yamltext.Fields(g.typ) {
 			fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", f.Key, cell(written(f, g, where)), cell(standsIn(f)), cell(meaning(f)))
 		}
+	}
+	k := kit.Catalogue()
+	b.WriteString("\n## Names that are always there\n\n")
+	for _, l := range []struct {
+		what  string
+		names []string
+	}{
+		{"Surfaces", material.Presets()}, {"Lamps", spectrum.Names()}, {"Gels", k.GelNames()},
+		{"Heads", nameList(k.Heads, func(h kit.Head) string { return h.Name })},
+		{"Modifiers", nameList(k.Modifiers, func(m kit.Modifier) string { return m.Name })},
+		{"Grids", nameList(k.Grids, func(g kit.Grid) string { return g.Name })},
+		{"Panels", nameList(k.Panels, func(p kit.PanelSpec) string { return p.Name })},
+		{"Stands", nameList(k.Stands, func(s kit.Stand) string { return s.Name })},
+	} {
+		fmt.Fprintf(&b, "- %s: %s\n", l.what, strings.Join(l.names, ", "))
 	}
 	b.WriteString("\n## Worked examples\n\nEach of these is read by a test.\n")
 	for _, name := range Examples() {

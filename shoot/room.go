@@ -263,7 +263,7 @@ func (c *checker) outside(o *Outside, path string) {
 	}
 }
 
-// colour resolves 'like practicals.NAME'.
+// colour resolves 'like practicals.NAME', 'like windows.NAME' and, in a setup, 'like lights.NAME'.
 func (c *checker) colour(path string, s *Spectrum) {
 	if s.Like == "" || !c.doc.Has(path) {
 		return
@@ -271,6 +271,15 @@ func (c *checker) colour(path string, s *Spectrum) {
 	var known []string
 	for _, p := range c.file.Room.Practicals {
 		known = append(known, "practicals."+p.Name)
+	}
+	for _, w := range c.file.Room.Windows {
+		known = append(known, "windows."+w.Name)
+	}
+	var i int
+	if _, err := fmt.Sscanf(path, "setups[%d]", &i); err == nil && i < len(c.file.Setups) {
+		for _, l := range c.file.Setups[i].Lights {
+			known = append(known, "lights."+l.Name)
+		}
 	}
 	c.refers(path, "light called", s.Like, known)
 }
