@@ -25,7 +25,7 @@ type laid struct {
 // Pages is the number of pages, at least 1.
 func (d *Drawing) Pages() int { return len(d.pages) }
 
-// Scale is n of 1:n.
+// Scale is n of 1:n on the first page.
 func (d *Drawing) Scale() int { return d.scale }
 
 // Turned reports that the plan stands a quarter turn clockwise on the paper.
@@ -40,7 +40,8 @@ const (
 	rightMM = 58.0
 )
 
-// Draw sets the plan out on paper at the largest standard scale that fits. Tables that do not fit run on to more pages.
+// Draw sets the plan out on paper at the largest standard scale that fits. Tables that do not fit run on to more pages. A
+// setup that would be lost in a large place (1:100 or smaller) is drawn once more by itself on the second page.
 //
 // Error: the plan holds something that cannot be drawn (a number that is none, a wall that does not exist), or the place
 // is too large for the smallest scale; the text names each and says what to do.
@@ -71,33 +72,39 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 		}
 	}
 	d.scale, d.turn = w.scale, w.turned
-	first := &page{w: size[0], h: size[1]}
-	for _, draw := range []func(*page) (*ground, []*label, []*label){w.drawPlan, w.drawSection} {
-		q, labels, lost := draw(first)
-		d.views = append(d.views, laid{q, labels})
-		for _, l := range lost {
-			d.notes = append(d.notes, "no free place on the drawing for the label of "+l.what)
+	views := []*view{w}
+	if w.scale >= 100 && opt.Scale == 0 && len(p.Room.Outline) > 0 {
+		// A setup lost in a large place is drawn once more by itself.
+		if v, err := fitPart(&p, opt, true, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.8); err == nil && 2*v.scale <= w.scale {
+			views = append(views, v)
 		}
 	}
-	originDone := w.drawLegend(first, frame)
-	d.pages = append(d.pages, first)
 
-	// Tables flow from page to page.
+	// Tables flow from page to page, under the drawings.
 	t := newTables(&p, opt)
-	t.originDone = originDone
-	top := w.zone.y1
-	g := first
-	for {
-		t.page(g, rect{frame.x0, top, frame.x1, frame.y1 - titleMM})
-		if t.done() || len(d.pages) >= 40 {
-			break
+	for len(d.pages) < len(views) || !t.done() && len(d.pages) < 40 {
+		g := &page{w: size[0], h: size[1]}
+		top := frame.y0
+		if n := len(d.pages); n < len(views) {
+			v := views[n]
+			for _, draw := range []func(*page) (*ground, []*label, []*label){v.drawPlan, v.drawSection} {
+				q, labels, lost := draw(g)
+				d.views = append(d.views, laid{q, labels})
+				for _, l := range lost {
+					d.notes = append(d.notes, "no free place on the drawing for the label of "+l.what)
+				}
+			}
+			done := v.drawLegend(g, frame)
+			if n == 0 {
+				t.originDone = done
+			}
+			top = v.zone.y1
 		}
-		g = &page{w: size[0], h: size[1]}
 		d.pages = append(d.pages, g)
-		top = frame.y0
+		t.page(g, rect{frame.x0, top, frame.x1, frame.y1 - titleMM})
 	}
 	for i, g := range d.pages {
-		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, w, i+1, len(d.pages))
+		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, views[min(i, len(views)-1)], i+1, len(d.pages))
 		g.frame(0.5, black, frame)
 	}
 	d.notes = append(d.notes, lacking(&p)...)

@@ -13,6 +13,7 @@ type view struct {
 	p *Plan
 	r ruler
 
+	close  bool    // only the setup and what is about it, for a large place
 	turned bool    // the plan stands a quarter turn clockwise, so that a long room lies along the paper
 	scale  int     // 1:scale
 	k      float64 // mm a metre
@@ -79,10 +80,15 @@ func (w *view) gather() {
 		w.bottom = math.Min(w.bottom, z)
 	}
 	p := w.p
-	for _, c := range p.Room.Outline {
-		grow(c[0], c[1], p.Room.Ceiling)
+	if !w.close {
+		for _, c := range p.Room.Outline {
+			grow(c[0], c[1], p.Room.Ceiling)
+		}
 	}
 	for _, o := range p.Objects {
+		if w.close {
+			break
+		}
 		for _, c := range o.Foot {
 			grow(c[0], c[1], o.Lo)
 			grow(c[0], c[1], o.Hi)
@@ -108,6 +114,9 @@ func (w *view) gather() {
 		}
 	}
 	for _, o := range p.Room.Outlets {
+		if w.close {
+			break
+		}
 		grow(o.At[0], o.At[1], 0)
 	}
 	for _, n := range p.Panels {
@@ -117,6 +126,21 @@ func (w *view) gather() {
 	}
 	if math.IsInf(lo.x, 0) {
 		lo, hi, top = xy{-1, -1}, xy{1, 1}, 1
+	}
+	if w.close {
+		lo, hi = lo.sub(xy{0.7, 0.7}), hi.add(xy{0.7, 0.7})
+		b := rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+		for _, c := range p.Room.Outline {
+			q := w.uv(c[0], c[1])
+			b = rect{math.Min(b.x0, q.x), math.Min(b.y0, q.y), math.Max(b.x1, q.x), math.Max(b.y1, q.y)}
+		}
+		lo, hi = xy{math.Max(lo.x, b.x0), math.Max(lo.y, b.y0)}, xy{math.Min(hi.x, b.x1), math.Min(hi.y, b.y1)}
+		top += 0.5
+		if p.Room.Ceiling > 0 {
+			top = math.Min(top, p.Room.Ceiling)
+		}
+		w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, top
+		return
 	}
 	if len(p.Room.Outline) == 0 {
 		lo, hi = lo.sub(xy{0.4, 0.4}), hi.add(xy{0.4, 0.4})
@@ -176,7 +200,7 @@ func (w *view) chains() {
 			}
 			*list = append(*list, mark{at: (m - lo) * w.k, real: m - lo, name: faceHead.clip(name, 24)})
 		}
-		if len(p.Room.Outline) > 0 {
+		if len(p.Room.Outline) > 0 && !w.close {
 			// The walls nearest the drawing's edges end the chains.
 			a = append(a, mark{0, 0, ""}, mark{(hi - lo) * w.k, hi - lo, ""})
 			b = append(b, a...)
@@ -199,7 +223,7 @@ func (w *view) chains() {
 				add(&b, l.Stand.At[0], l.Stand.At[1], l.Role)
 			}
 		}
-		if len(b) == 2 && len(p.Room.Outline) > 0 {
+		if len(b) == 2 && len(p.Room.Outline) > 0 && !w.close {
 			b = nil
 		}
 		for _, m := range [][]mark{a, b} {
@@ -235,6 +259,11 @@ func (w *view) needs() (float64, float64) {
 
 // fit chooses the largest scale that fits into a zone of the given size, lying or turned, and sets the drawing out in it.
 func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
+	return fitPart(p, opt, false, x, y, width, height)
+}
+
+// fitPart is fit for the whole place or for the setup alone.
+func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*view, error) {
 	r := ruler{opt.Feet}
 	scales := r.scales()
 	if opt.Scale > 0 {
@@ -244,8 +273,11 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	var last *view
 	for _, s := range scales {
 		for _, turned := range []bool{false, true} {
-			w := &view{p: p, r: r, turned: turned, scale: s, k: 1000 / float64(s)}
+			w := &view{p: p, r: r, close: close, turned: turned, scale: s, k: 1000 / float64(s)}
 			w.gather()
+			if w.u1 <= w.u0 || w.v1 <= w.v0 {
+				continue
+			}
 			nw, nh := w.needs()
 			if !turned {
 				last = w
@@ -260,6 +292,9 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 		if best != nil {
 			break
 		}
+	}
+	if best == nil && last == nil {
+		return nil, fmt.Errorf("the setup lies outside the room")
 	}
 	if best == nil {
 		return nil, fmt.Errorf("the drawing is %.1f × %.1f m in plan and %.1f m high, too large for %s even at %s: leave out what lies far from the setup, or draw the room alone",

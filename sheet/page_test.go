@@ -292,3 +292,41 @@ func TestOverflowLosesNothing(t *testing.T) {
 		t.Errorf("%d dials of 1/8 + 0.2, want 4", n)
 	}
 }
+
+// All ink stays inside the sheet's frame (its line is 0.5 mm wide).
+func TestInkStaysInTheFrame(t *testing.T) {
+	each(t, func(t *testing.T, name string, p Plan, opt Options, d *Drawing) {
+		for n, g := range d.pages {
+			frame := rect{margin, margin, g.w - margin, g.h - margin}.grow(0.25)
+			for _, it := range g.items {
+				for _, s := range it.subs {
+					for _, q := range s.pts {
+						if !frame.has(q) {
+							t.Errorf("%s page %d: ink at %.1f, %.1f mm", name, n+1, q.x, q.y)
+							return
+						}
+					}
+				}
+			}
+		}
+	})
+}
+
+// A setup lost in a hall is drawn again, at twice the scale or more.
+func TestLargePlaceGetsAPart(t *testing.T) {
+	d, err := Draw(odd()["hall"], Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := ""
+	for _, it := range d.pages[1].items {
+		text += it.text + "\n"
+	}
+	if !strings.Contains(text, "Plan, part") || !(strings.Contains(text, "1:50\n") || strings.Contains(text, "1:75\n")) {
+		t.Errorf("second page: %q", text)
+	}
+	d, err = Draw(aisle(), Options{})
+	if err != nil || d.Pages() != 1 {
+		t.Errorf("the demonstration takes %d pages, %v", d.Pages(), err)
+	}
+}

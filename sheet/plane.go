@@ -275,3 +275,30 @@ func areaOf(pts []xy) float64 {
 	}
 	return a / 2
 }
+
+// clipPolygon cuts a polygon by a box. Source: Sutherland and Hodgman 1974.
+func clipPolygon(pts []xy, r rect) []xy {
+	edges := []struct {
+		in  func(p xy) bool
+		hit func(a, b xy) xy
+	}{
+		{func(p xy) bool { return p.x >= r.x0 }, func(a, b xy) xy { return a.lerp(b, (r.x0-a.x)/(b.x-a.x)) }},
+		{func(p xy) bool { return p.x <= r.x1 }, func(a, b xy) xy { return a.lerp(b, (r.x1-a.x)/(b.x-a.x)) }},
+		{func(p xy) bool { return p.y >= r.y0 }, func(a, b xy) xy { return a.lerp(b, (r.y0-a.y)/(b.y-a.y)) }},
+		{func(p xy) bool { return p.y <= r.y1 }, func(a, b xy) xy { return a.lerp(b, (r.y1-a.y)/(b.y-a.y)) }},
+	}
+	for _, e := range edges {
+		var out []xy
+		for i, b := range pts {
+			a := pts[(i+len(pts)-1)%len(pts)]
+			if e.in(a) != e.in(b) {
+				out = append(out, e.hit(a, b))
+			}
+			if e.in(b) {
+				out = append(out, b)
+			}
+		}
+		pts = out
+	}
+	return pts
+}

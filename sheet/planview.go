@@ -30,14 +30,19 @@ const longestLabel = 38.0
 
 // drawPlan draws the plan and returns the labels' ground for the tests.
 func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
+	paper, g := g, &page{}
 	q := newGround(rect{w.zone.x0 + 1, w.zone.y0 + 1, w.zone.x1 - 1, w.section.y0 - w.wall - 1})
 	var labels []*label
 
 	room := w.poly(w.p.Room.Outline)
-	g.put(xy{w.zone.x0 + 5, w.plan.y0 - w.wall - 1.4}, faceView, "Plan")
-	q.boxes = append(q.boxes, textBox(xy{w.zone.x0 + 5, w.plan.y0 - w.wall - 1.4}, 9, 3.2, false))
+	name := "Plan"
+	if w.close {
+		name = "Plan, part"
+	}
+	corner := xy{w.zone.x0 + 5, w.plan.y0 - w.wall - 1.4}
+	q.boxes = append(q.boxes, textBox(corner, paper.put(corner, faceView, name), 3.2, false))
 
-	q.boxes = append(q.boxes, w.north(g)...)
+	q.boxes = append(q.boxes, w.north(paper)...)
 
 	// What is sharp, and what the lens sees.
 	w.planCamera(g, q, room)
@@ -51,7 +56,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		g.add(it)
 		q.ink(sub{pts, true}, 0.5)
-		if o.Name != "" && len(pts) > 0 {
+		if o.Name != "" && len(pts) > 0 && (!w.close || boundsOf(pts).inside(w.plan.grow(0.1))) {
 			l := &label{what: "object " + o.Name, rank: 6, drop: 22, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
 			b := boundsOf(pts)
 			lw, lh := l.size()
@@ -198,7 +203,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 	a, b, out := w.edges()
 	for _, o := range w.p.Room.Windows {
-		if o.Name == "" {
+		if o.Name == "" || w.close {
 			continue
 		}
 		i := o.Wall - 1
@@ -211,6 +216,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 	for _, o := range w.p.Room.Outlets {
 		c := w.at(o.At[0], o.At[1])
+		if !w.plan.grow(w.wall + 0.1).has(c) {
+			continue
+		}
 		b := rect{c.x - 1, c.y - 1, c.x + 1, c.y + 1}
 		q.solid(b.poly())
 		t := &label{what: "outlet " + o.Name, rank: 1, lines: []lettering{{faceMark, faceMark.clip(o.Name, longestLabel)}}}
@@ -219,10 +227,10 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 
 	// Dimensions are fixed lettering.
-	for _, b := range w.planDims(g, q) {
+	for _, b := range w.planDims(paper, q) {
 		q.boxes = append(q.boxes, b.grow(0.5))
 	}
-	q.boxes = append(q.boxes, w.cutMarks(g)...)
+	q.boxes = append(q.boxes, w.cutMarks(paper)...)
 	if c := w.p.Camera; c != nil {
 		q.solid(w.cameraBox())
 	}
@@ -285,8 +293,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		g.polygon(white, black, 1.2*px, circle(c, 0.95))
 		g.line(1.2*px, black, xy{c.x - 0.4, c.y}, xy{c.x + 0.4, c.y})
 	}
+	w.release(paper, g, w.plan)
 	for _, l := range labels {
-		l.draw(g)
+		l.draw(paper)
 	}
 	return q, labels, lost
 }
@@ -298,6 +307,45 @@ func (w *view) aimLine(b Body) sub {
 		return sub{}
 	}
 	return sub{[]xy{p, q}, false}
+}
+
+// release puts what was drawn on a view's own page onto the paper; of a part of the place only what lies in the window.
+func (w *view) release(paper, g *page, window rect) {
+	if !w.close {
+		paper.items = append(paper.items, g.items...)
+		return
+	}
+	window = window.grow(w.wall)
+	frame := window.poly()
+	for _, it := range g.items {
+		if it.text != "" || it.img != nil {
+			paper.add(it)
+			continue
+		}
+		if it.fill.on {
+			f := it
+			f.stroke, f.subs = noInk, nil
+			for _, s := range it.subs {
+				if p := clipPolygon(s.pts, window); len(p) > 2 {
+					f.subs = append(f.subs, sub{p, true})
+				}
+			}
+			if len(f.subs) > 0 {
+				paper.add(f)
+			}
+		}
+		if it.stroke.on {
+			l := it
+			l.fill, l.subs = noInk, nil
+			for _, s := range it.subs {
+				l.subs = append(l.subs, within(s, frame)...)
+			}
+			if len(l.subs) > 0 {
+				paper.add(l)
+			}
+		}
+	}
+	paper.add(item{subs: []sub{{frame, true}}, stroke: inkDim, width: 0.75 * px, dash: dashAim})
 }
 
 // clipTo is the polygon that contours keep to.
@@ -511,7 +559,7 @@ func (w *view) planDims(g *page, q *ground) []rect {
 	var boxes []rect
 	p := w.plan
 	t := w.wall
-	if len(w.p.Room.Outline) > 0 {
+	if len(w.p.Room.Outline) > 0 && !w.close {
 		y, x := p.y0-t-2.6, p.x0-t-3.4
 		if c := w.corners[0]; c != nil {
 			boxes = append(boxes, cornerChain(g, c, func(m float64) xy { return xy{p.x0 + (m-w.u0)*w.k, y} }, w.r)...)

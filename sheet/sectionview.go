@@ -12,10 +12,11 @@ var faceSide = face{7.5, 600, black}
 // drawSection draws what a cut through the sitter shows, looking up the plan, with the lights projected onto it.
 func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	s := w.section
+	paper, g := g, &page{}
 	q := newGround(rect{w.zone.x0 + 1, s.y0 - w.wall - 2, w.zone.x1 - 1, s.y1 + w.wall + 0.5})
 	var labels []*label
 	name := "A–A"
-	g.put(xy{w.zone.x0 + 5, s.y0 - w.wall + 2}, faceView, name)
+	paper.put(xy{w.zone.x0 + 5, s.y0 - w.wall + 2}, faceView, name)
 	q.boxes = append(q.boxes, textBox(xy{w.zone.x0 + 5, s.y0 - w.wall + 2}, 9, 3.2, false))
 	floor := w.floorY()
 
@@ -144,15 +145,16 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		}
 	}
 	w.sideCamera(g, q)
-	for _, b := range w.sectionDims(g, q) {
+	for _, b := range w.sectionDims(paper, q) {
 		q.boxes = append(q.boxes, b.grow(0.4))
 	}
 	for _, l := range labels {
 		l.shun(rect{s.x0 - w.wall, s.y0 - w.wall, s.x1 + w.wall, s.y1 + w.wall})
 	}
 	lost := q.place(labels)
+	w.release(paper, g, s)
 	for _, l := range labels {
-		l.draw(g)
+		l.draw(paper)
 	}
 	return q, labels, lost
 }
@@ -219,7 +221,7 @@ func (w *view) sideCamera(g *page, q *ground) {
 func (w *view) sectionDims(g *page, q *ground) []rect {
 	var boxes []rect
 	s, floor := w.section, w.floorY()
-	if w.p.Room.Ceiling > 0 {
+	if w.p.Room.Ceiling > 0 && !w.close {
 		x := s.x0 - w.wall - 3.4
 		boxes = append(boxes, span(g, xy{x, floor}, xy{x, floor - w.p.Room.Ceiling*w.k}, w.r.length(w.p.Room.Ceiling)))
 		q.ink(sub{[]xy{{x, floor}, {x, s.y0}}, false}, 4)

@@ -53,7 +53,7 @@ func newTables(p *Plan, opt Options) *tables {
 }
 
 func (t *tables) done() bool {
-	return t.started && t.lights >= len(t.p.Lights) && t.readings >= len(t.p.Readings) && len(t.notes) == 0
+	return t.started && !t.picture && t.lights >= len(t.p.Lights) && t.readings >= len(t.p.Readings) && len(t.notes) == 0
 }
 
 // page fills the box with what is left.
@@ -230,9 +230,14 @@ func (t *tables) right(g *page, b rect) {
 		t.started = true
 		y = t.camera(g, b)
 		t.collect(b.w())
-		if t.picture {
-			y = t.drawPicture(g, rect{b.x0, y, b.x1, b.y1})
-		}
+	} else if len(t.notes) > 0 && !t.notes[0].head {
+		n := t.notes[0].section
+		t.notes = append([]note{{head: true, text: n + ", continued", section: n}}, t.notes...)
+	}
+	// The picture waits for the next page where it would push the cautions there.
+	if t.picture && b.y1-y > 26+math.Min(t.notesHeight(), 40) {
+		t.picture = false
+		y = t.drawPicture(g, rect{b.x0, y, b.x1, b.y1})
 	}
 	step := noteStep
 	y += 1.6
@@ -393,10 +398,6 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 		h = math.Max(1, w*float64(m.Dy())/float64(m.Dx()))
 	}
 	w = math.Max(w, 1)
-	if b.y0+h+4 > b.y1 {
-		t.notes = append([]note{}, t.notes...)
-		return b.y0
-	}
 	box := rect{b.x0 + 2.2, b.y0 + 2, b.x0 + 2.2 + w, b.y0 + 2 + h}
 	g.add(item{img: shrunk(t.p.Picture, 520), box: box})
 	x := box.x1 + 2.2

@@ -62,6 +62,9 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	if c := w.p.Camera; c != nil && c.Near > 0 && c.Far > c.Near {
 		text += " Hatched: sharp."
 	}
+	if w.close {
+		text += " Part of the place: the setup and what is about it."
+	}
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
