@@ -26,7 +26,6 @@ type cand struct {
 	box    rect
 	leader []xy // line from the box to the thing; nil where they touch
 	cost   float64
-	turned bool
 }
 
 // size of the label's box: widest line by all lines, with air.
