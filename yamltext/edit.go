@@ -54,6 +54,21 @@ func (d *Doc) Set(path, value string) ([]byte, error) {
 	return d.insert(list[:at+1], n, value)
 }
 
+// Edit is one setting and the value it shall have.
+type Edit struct{ Path, Value string }
+
+// SetAll gives the text with several settings changed, one after the other as by Set; all of them or none.
+func (d *Doc) SetAll(edits []Edit) ([]byte, error) {
+	for _, e := range edits {
+		out, err := d.Set(e.Path, e.Value)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", e.Path, err)
+		}
+		d, _ = Parse(d.Name, out)
+	}
+	return d.src, nil
+}
+
 // Append gives the text with value added at the end of the list at path; a list that is absent is made.
 func (d *Doc) Append(path, value string) ([]byte, error) {
 	n := d.Find(path)

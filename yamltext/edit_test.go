@@ -125,6 +125,17 @@ func TestEditRefused(t *testing.T) {
 	}
 }
 
+func TestSetAll(t *testing.T) {
+	d, _ := Parse("s", []byte("a: 1   # x\nb: {c: 2}\n"))
+	got, err := d.SetAll([]Edit{{"a", "5"}, {"b.d", "1/8"}, {"e.f", "[1, 2]"}})
+	if want := "a: 5   # x\nb: {c: 2, d: 1/8}\ne: {f: [1, 2]}\n"; err != nil || string(got) != want {
+		t.Errorf("%q %v", got, err)
+	}
+	if got, err := d.SetAll([]Edit{{"a", "5"}, {"a.b", "6"}}); err == nil {
+		t.Errorf("%q", got)
+	}
+}
+
 func TestEditEmptyFile(t *testing.T) {
 	for src, want := range map[string]string{"": "a: 1\n", "# only\n": "# only\na: 1\n", "# only": "# only\na: 1\n"} {
 		d, _ := Parse("s", []byte(src))
