@@ -15,7 +15,6 @@ var long = map[string]struct {
 	most int
 	why  string
 }{
-	"quantity/text.go":  {700, "the same handful of methods for every measure; Go's generics cannot declare methods on them"},
 	"trace/path.go":     {660, "one path, told from start to end"},
 	"balance/search.go": {660, "one search, told from start to end"},
 }
