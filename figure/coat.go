@@ -28,7 +28,11 @@ func (b *body) coat(p vec) float64 {
 		return in - 14
 	}
 	d := in - 15 - b.folds(p, 0.8)
-	d = smax(d, b.pelvis.Y-190-p.Y, 8)
+	hem := b.pelvis.Y - 190
+	if b.h.P.Pose == Seated { // it is swept back and lies on the seat
+		hem = b.seatY
+	}
+	d = smax(d, hem-p.Y, 8)
 	if b.h.g.plain { // one surface: the coat sinks to the shirt in the opening
 		w := smooth(-14, 8, b.veeEdge(p))
 		if w < 1 {

@@ -14,6 +14,9 @@ func (b *body) dress(p vec) float64 {
 		return d - 4
 	}
 	d -= 4 + b.folds(p, lerp(0.4, 0.55, smooth(b.base-400, b.base-300, p.Y)))
+	if b.h.P.Pose == Seated {
+		d = smax(d, b.underSeat(p), 10)
+	}
 	// round neck, wider than a jumper's; deep in front
 	rho, v, ang := b.column(p)
 	deep := 30 * smooth(1.6, 0, math.Abs(ang))
@@ -61,7 +64,7 @@ func (b *body) lap(p vec) float64 {
 	d = smin(d, cone(p, mid0, mid1.add(vec{0, -14, 0}), 82*l, 52*l), 60)
 	d = smin(d, ellipsoid(p, b.pelvis, vec{170 * b.hipK, 105, 112}), 50)
 	d = smax(d, p.Z-b.kn[0].Z-78, 14)
-	return smax(d, b.seatY-4-p.Y, 10)
+	return d
 }
 
 // bareLeg is knee, calf and ankle, with the thigh above.
@@ -79,6 +82,9 @@ func (b *body) bareLeg(p vec) float64 {
 		}
 		m = smin(m, ball2(p, calf.add(back.mul(14)), kn.lerp(an, 0.45).add(back.mul(10)), 44*l), 34)
 		d = min(d, m)
+	}
+	if b.h.P.Pose == Seated {
+		d = smax(d, b.underSeat(p)+3, 8)
 	}
 	return d
 }

@@ -155,7 +155,7 @@ func (b *body) add(o *builder) span {
 			return smax(smax(b.front(p), y-340-p.Y, 4), -62-p.Z, 4)
 		}, l2, h2, g.trunk*0.8, as(ShirtCloth))
 	case Dress:
-		low := vec{0, b.kn[0].Y - 60, 0}
+		low := vec{0, min(b.kn[0].Y-60, b.seatY), 0}
 		l2, h2 := box(60, b.sh[0], b.sh[1], b.kn[0], b.kn[1], b.pelvis, vec{240 * b.hipK, y, 110}, vec{-240 * b.hipK, y, -250}, vec{0, y + 50, 180}, low, b.kn[0].add(vec{20, 0, 50}), b.kn[1].add(vec{-20, 0, 50}))
 		o.put(b.dress, l2, h2, g.trunk, as(Cloth))
 		l3, h3 := box(60, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1])

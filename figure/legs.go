@@ -42,11 +42,17 @@ func (b *body) trousers(p vec) float64 {
 		stand = 0.6
 	}
 	d -= lerp(6+n, 0, smooth(b.pelvis.Y-60, b.pelvis.Y, p.Y)*stand)
-	d = smax(d, p.Y-b.pelvis.Y-60, 6)
-	if b.h.P.Pose == Seated && p.Z < b.kn[0].Z-70 { // the seat presses flat
-		d = smax(d, b.seatY-p.Y, 12)
+	waist := p.Y - b.pelvis.Y - 60
+	if b.h.P.Pose == Seated {
+		waist -= 1.3 * max(0, p.Z-b.pelvis.Z-70) // thighs may rise over the waist on a low seat
+		d = smax(d, b.underSeat(p), 12)
 	}
-	return d
+	return smax(d, waist, 6)
+}
+
+// underSeat is positive where the seat presses cloth and flesh flat: under its plane, as far forward as a seat reaches.
+func (b *body) underSeat(p vec) float64 {
+	return b.seatY - p.Y - 7*max(0, p.Z-b.hip[0].Z-130)
 }
 
 func (b *body) shoes(p vec) float64 {

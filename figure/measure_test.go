@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"halfstop/geom"
+	"halfstop/quantity"
 )
 
 // back takes a scene point to millimetres in drawing axes, relative to the eye line.
@@ -216,5 +217,20 @@ func TestWords(t *testing.T) {
 	}
 	if _, ok := PoseNamed("floating"); ok {
 		t.Error("a pose that does not exist")
+	}
+}
+
+// A seated sitter's thighs lie on the seat: looking up from the floor under a hip joint, the first thing met is at its height.
+func TestOnTheSeat(t *testing.T) {
+	for _, seat := range []float64{0.30, 0.45, 0.60, 0.80} {
+		for name, c := range map[string]Clothes{"shirt": Shirt, "coat": Coat, "dress": Dress} {
+			p := Woman()
+			p.Detail, p.Pose, p.Seat, p.Clothes = Shadow, Seated, quantity.Metres(seat), c
+			d, hit := ray(Build(p), geom.V(-0.08, 0.01, 0), geom.V(0, 0, 1), nil)
+			// cells of 34 mm round the edge; the flat itself is met within a few millimetres
+			if hit < 0 || math.Abs(d-seat) > 0.012 {
+				t.Errorf("%s on a seat of %.2f m: met at %.3f m", name, seat, d)
+			}
+		}
 	}
 }
