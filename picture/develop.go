@@ -56,7 +56,7 @@ func Tone(x float64) float64 {
 // Develop renders linear XYZ to an sRGB picture: white balance by CAT16 to D65, tone curve on luminance so that hue stays, then
 // the gamut by package spectrum's hue-keeping map.
 func Develop(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *image.NRGBA {
-	adapt := spectrum.CAT16(white, d.White())
+	adapt := spectrum.CAT16(white, d.XYZ([3]float64{1, 1, 1}))
 	img := image.NewNRGBA(image.Rect(0, 0, w, h))
 	for i, p := range px {
 		r, g, b := pixel(p, adapt, d)

@@ -226,3 +226,23 @@ func frameTo(p, what geom.Vec) geom.Frame {
 }
 
 const deg = math.Pi / 180
+
+// Behind is the distance along the camera's axis to what lies behind the sitter, metres: the first surface on the axis beyond
+// the sitter's far side; 0 for nothing, or without a camera or a sitter.
+func (s *Stage) Behind() float64 {
+	if s.View == nil || s.Sitter == nil {
+		return 0
+	}
+	b := s.Sitter.Bounds()
+	far := 0.0
+	for _, x := range [2]float64{b.Lo.X, b.Hi.X} {
+		for _, y := range [2]float64{b.Lo.Y, b.Hi.Y} {
+			far = max(far, geom.V(x, y, s.View.At.Z).Sub(s.View.At).Dot(s.View.Axis))
+		}
+	}
+	d, ok := s.Scene.First(s.View.At.AddMul(s.View.Axis, far), s.View.Axis)
+	if !ok {
+		return 0
+	}
+	return far + d
+}

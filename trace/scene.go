@@ -359,3 +359,9 @@ func (sc *Scene) Prepare() error {
 
 // Bytes estimates the memory that a scene of n triangles takes with its trees.
 func Bytes(n int) int64 { return int64(n) * (12 + 2 + 4 + 120) }
+
+// First returns the distance from o along d (unit) to the first surface, opaque or clear.
+func (sc *Scene) First(o, d geom.Vec) (dist float64, ok bool) {
+	id, h := sc.closest(o, d)
+	return float64(h.T), id >= 0
+}

@@ -1,0 +1,127 @@
+package answer
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"math"
+
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/meter"
+	"halfstop/picture"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// FrameWork says what picture to compute and how much work to spend.
+type FrameWork struct {
+	Width, Height int // pixels; 0: 480 on the long side in the camera's shape
+	Samples       int
+	Seed          uint64
+	Solo          string // one light alone, by name or role
+	MostBytes     int64
+	Progress      func(done, of int)
+}
+
+// Framed is a computed picture with what it was made from.
+type Framed struct {
+	Stage   *stage.Stage
+	Film    *trace.Film
+	Mix     picture.Mix
+	Image   *image.NRGBA
+	Samples int
+}
+
+// LensOf gives the camera of a stage to trace.
+func LensOf(s *stage.Stage, cam meter.Camera) trace.Lens {
+	v := s.View
+	f, d := float64(v.Lens), float64(v.Focus)
+	img := f
+	if d > f*1.001 {
+		img = f * d / (d - f)
+	}
+	return trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width), Height: float64(v.Format.Height),
+		Image: img, Focus: d, Radius: f / float64(cam.Aperture) / 2}
+}
+
+// MixOf weighs the layers of a stage by their settings and the camera's; solo 0 or more mutes all others.
+func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {
+	n := float64(cam.Aperture)
+	lens := cam.Q / (n * n)
+	if cam.TStop > 0 {
+		lens = math.Pi / 4 / float64(cam.TStop*cam.TStop)
+	}
+	m := picture.Mix{White: s.White, Exposure: 0.18 * lens * float64(cam.ISO) / 10}
+	for i, l := range s.Layers {
+		m.Folds = append(m.Folds, l.Fold)
+		w := l.K * float64(cam.Shutter)
+		if l.Flash {
+			w = l.K * cam.Lit()
+		}
+		if solo >= 0 && i != solo {
+			w = 0
+		}
+		m.Weight = append(m.Weight, w)
+	}
+	return m
+}
+
+// Frame computes the picture of one setup.
+func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.List, error) {
+	s, list := j.Stage(setup, figure.Far)
+	if s == nil {
+		return nil, list, nil
+	}
+	if s.View == nil {
+		return nil, list, fmt.Errorf("the setup %s has no camera, so there is no picture", s.Setup.Name)
+	}
+	solo := -1
+	if w.Solo != "" {
+		if solo = s.LayerNamed(w.Solo); solo < 0 {
+			return nil, list, fmt.Errorf("there is no light called %q in %s", w.Solo, s.Setup.Name)
+		}
+	}
+	width, height := w.Width, w.Height
+	if width == 0 {
+		width, height = 480, int(math.Round(480*float64(s.View.Format.Height/s.View.Format.Width)))
+		if s.View.Format.Height > s.View.Format.Width {
+			width, height = int(math.Round(480*float64(s.View.Format.Width/s.View.Format.Height))), 480
+		}
+	}
+	if need := trace.FilmBytes(width, height, len(s.Layers)); w.MostBytes > 0 && need > w.MostBytes {
+		return nil, list, fmt.Errorf("a picture of %d × %d with %d lights takes about %.1f GiB of memory, over the limit of %.1f GiB; take a smaller --size",
+			width, height, len(s.Layers), float64(need)/(1<<30), float64(w.MostBytes)/(1<<30))
+	}
+	cam := meter.CameraOf(s)
+	out := &Framed{Stage: s, Mix: MixOf(s, cam, solo)}
+	out.Film = trace.NewFilm(width, height, len(s.Layers), LensOf(s, cam))
+	// Rounds of 1, 1, 2, 4 … samples, so that a bound of time leaves a whole picture.
+	for out.Film.Samples < w.Samples {
+		n := max(1, min(out.Film.Samples, w.Samples-out.Film.Samples))
+		done := out.Film.Samples
+		kept := out.Film
+		next := *kept
+		if err := s.Scene.Expose(ctx, &next, n, w.Seed, nil, func(rows, of int) {
+			if w.Progress != nil {
+				w.Progress(done*of+rows*n, w.Samples*of)
+			}
+		}); err != nil {
+			if errors.Is(err, trace.ErrStopped) && done == 0 {
+				return nil, list, err
+			}
+			if errors.Is(err, trace.ErrStopped) {
+				// Rows of the unfinished round have more samples than others: weigh them by the last whole round's copy.
+				break
+			}
+			return nil, list, err
+		}
+		out.Film.Samples = next.Samples
+	}
+	out.Samples = out.Film.Samples
+	px := picture.Linear(out.Film, &out.Mix)
+	out.Image = picture.Develop(px, width, height, s.White, spectrum.SRGB)
+	return out, list, nil
+}

@@ -1,0 +1,77 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// Job is one shoot ready to be worked on.
+type Job struct {
+	File  *shoot.File
+	Doc   *yamltext.Doc
+	Files func(name string) ([]byte, error)
+}
+
+// Setups gives the numbers of the setups whose name is name (any case), or all for an empty name.
+func (j *Job) Setups(name string) ([]int, error) {
+	var out []int
+	var names []string
+	for i := range j.File.Setups {
+		n := j.File.Setups[i].Name
+		names = append(names, "'"+n+"'")
+		if name == "" || strings.EqualFold(n, name) {
+			out = append(out, i)
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("there is no setup called '%s'; there are %s", name, strings.Join(names, ", "))
+	}
+	return out, nil
+}
+
+// Stage builds one setup.
+func (j *Job) Stage(setup int, detail figure.Detail) (*stage.Stage, diag.List) {
+	return stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: detail})
+}
+
+// Metered is one setup with its readings, ready to be weighed again.
+type Metered struct {
+	Stage    *stage.Stage
+	Measured *meter.Measured
+	Camera   meter.Camera
+	Readings []meter.Reading
+	Facts    meter.Facts
+}
+
+// Meter measures one setup. The messages are the stage's; Metered is nil when one of them is an Error.
+func (j *Job) Meter(ctx context.Context, setup int, w meter.Work) (*Metered, diag.List, error) {
+	s, list := j.Stage(setup, figure.Shadow)
+	if s == nil {
+		return nil, list, nil
+	}
+	m := &Metered{Stage: s, Camera: meter.CameraOf(s)}
+	var err error
+	if m.Measured, err = meter.Measure(ctx, s, w); err != nil {
+		return nil, list, err
+	}
+	m.Readings = meter.Weigh(s, m.Measured, m.Camera)
+	m.Facts = meter.FactsOf(s, m.Camera, m.Readings)
+	return m, list, nil
+}
+
+// FText prints an f-number as a meter shows it: the whole stop and tenths, 'f/4 + 0.2'.
+func FText(n q.FNumber) string {
+	if n <= 0 {
+		return "–"
+	}
+	return n.Meter()
+}
