@@ -60,6 +60,7 @@ type row struct {
 	lo, hi    float64 // kept free of a miss, tolerance included, in stops or the kind's unit
 	per       float64 // the kind's unit in one stop
 	w         float64 // weight × rate
+	tier      float64 // rate of its priority
 	mid       float64 // the single value wanted, where nearer still is better inside the tolerance
 	inner     float64 // slope towards it
 	active    bool
@@ -290,7 +291,8 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 	if weight == 0 {
 		weight = 1
 	}
-	r.w = weight * t.Priority.rate()
+	r.tier = t.Priority.rate()
+	r.w = weight * r.tier
 	lo, hi := math.Max(t.Lo, -1e4), math.Min(t.Hi, 1e4)
 	tolerance := math.Max(t.Within, float64(Shown)*r.per)
 	r.lo, r.hi = lo-tolerance, hi+tolerance
