@@ -61,9 +61,9 @@ func (b *body) lap(p vec) float64 {
 	d := cone(a, b.hip[0], b.kn[0], 84*l, 68*l)
 	mid0, mid1 := b.hip[0], b.kn[0]
 	mid0.X, mid1.X = 0, 0
-	d = smin(d, cone(p, mid0, mid1.add(vec{0, -14, 0}), 82*l, 52*l), 60)
+	d = smin(d, cone(p, mid0, mid1.add(vec{0, 8, -8}), 82*l, 54*l), 70)
 	d = smin(d, ellipsoid(p, b.pelvis, vec{170 * b.hipK, 105, 112}), 50)
-	d = smax(d, p.Z-b.kn[0].Z-78, 14)
+	d = smax(d, p.Z-b.kn[0].Z-62, 7)
 	return d
 }
 
