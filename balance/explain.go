@@ -63,7 +63,7 @@ func (m *mix) explain(ctx context.Context, s state, sol *Solution) {
 }
 
 // maxExplained is the number of missed targets, most important first, for which limits and conflicts are looked for.
-const maxExplained = 10
+const maxExplained = 8
 
 type explainer struct {
 	m      *mix

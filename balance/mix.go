@@ -460,7 +460,7 @@ func (m *mix) value(r *row, sum []float64, cam *[dials]float64) float64 {
 	return log2(x) + r.c + r.ca*cam[dialA] + r.cs*cam[dialS]
 }
 
-// miss returns the stops by which row r is missed, zero inside its tolerance, and the sign of the miss.
+// miss returns the stops by which row r is missed, zero inside its tolerance.
 func (m *mix) miss(r *row, sum []float64, cam *[dials]float64) float64 {
 	v := m.value(r, sum, cam)
 	switch {

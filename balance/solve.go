@@ -87,7 +87,7 @@ type effort struct {
 	few   int // combinations up to which all are tried
 }
 
-var full = effort{tries: 30, work: 22e6, kicks: 600, few: 20000}
+var full = effort{tries: 30, work: 18e6, kicks: 600, few: 20000}
 
 // find searches a compiled problem; lower is a proven bound of the look.
 func find(ctx context.Context, m *mix, e effort) (s state, h *searcher, lower float64) {

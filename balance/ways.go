@@ -143,11 +143,13 @@ func (sc *scorer) try(ctx context.Context, c Candidate, i int) (Way, bool) {
 			m.rows[t].active = false
 		}
 	}
-	s, _, _ := find(ctx, m, full)
+	s, _, lower := find(ctx, m, full)
 	if ctx.Err() != nil {
 		return Way{}, false
 	}
-	return sc.score(c, i, m, s), true
+	w := sc.score(c, i, m, s)
+	w.Solution = m.report(s, lower)
+	return w, true
 }
 
 func (sc *scorer) score(c Candidate, i int, m *mix, s state) Way {
