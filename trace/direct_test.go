@@ -176,3 +176,20 @@ func TestAirlight(t *testing.T) {
 		within(t, c.id, (d+b)*1e3, c.l, 0.02)
 	}
 }
+
+// A round receptor reads a lone small light as a flat one turned to it does, from any side; DirectOnly gives the same.
+func TestRoundReceptor(t *testing.T) {
+	sc := New()
+	sc.AddEmitter(Rectangle(0, geom.V(0, 0, 2), upright(down), 0.1, 0.1, 1000, nil, false))
+	if err := sc.Prepare(); err != nil {
+		t.Fatal(err)
+	}
+	rec := Receptor{Kind: Round, At: geom.Vec{}, Facing: geom.V(1, 0, 0)}
+	for _, only := range []bool{false, true} {
+		out, err := sc.Measure(context.Background(), []Receptor{rec}, Measuring{Seed: 1, Most: 64, DirectOnly: only})
+		if err != nil {
+			t.Fatal(err)
+		}
+		within(t, "round", float64(out[0].Direct[0][8]), 1000*0.01/4, 0.02)
+	}
+}

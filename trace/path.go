@@ -16,6 +16,7 @@ const (
 	inHaze
 	flatReceptor
 	domeReceptor
+	roundReceptor
 )
 
 // vertex is a place where light changes direction: a surface, the haze, or the receptor that a path starts at.
@@ -40,6 +41,7 @@ type walker struct {
 
 	direct, bounced []Band
 	directMax       int // vertices after which light counts as bounced
+	directOnly      bool
 	cur, next       vertex
 	vis, f, tmp     Band
 	rec             *record
@@ -110,6 +112,9 @@ func (w *walker) walk(beta Band, depth int) {
 		if w.cur.kind != inHaze {
 			w.ask(&beta, depth, first)
 		}
+		if w.directOnly {
+			return
+		}
 		// Choose a direction: by the relays or by the surface's own law.
 		wi, pdf, ok := w.scatter()
 		if !ok {
@@ -149,6 +154,9 @@ func (w *walker) respond(v *vertex, wi geom.Vec, f *Band) float64 {
 		c := (1 + wi.Dot(v.n)) / 2
 		*f = Grey(c)
 		return c / (2 * math.Pi)
+	case roundReceptor:
+		*f = Grey(1)
+		return sample.SpherePdf()
 	case inHaze:
 		p := sample.HGPdf(v.wo.Neg().Dot(wi), w.sc.Medium.G)
 		*f = Grey(p)
@@ -186,6 +194,8 @@ func (w *walker) ownSample(v *vertex, pick, a, b float64) (geom.Vec, bool) {
 	case domeReceptor:
 		c := sample.Dome(a, b)
 		return v.frame.Out(c.X, c.Y, c.Z), true
+	case roundReceptor:
+		return sample.Sphere(a, b), true
 	case inHaze:
 		c := sample.Scatter(w.sc.Medium.G, a, b)
 		return geom.FrameOf(v.wo.Neg()).Out(c.X, c.Y, c.Z), true
@@ -278,7 +288,7 @@ func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64)
 		own := w.respond(v, s.w, &w.f)
 		if maxBand(&w.f) > 0 && w.sc.visible(w.leave(v, s.w), s.w, s.dist, &w.vis) {
 			k := s.le / (s.pdf * chance)
-			if !s.dirac {
+			if !s.dirac && !w.directOnly {
 				pl := s.pdf * chance
 				k *= pl / (pl + w.mixPdf(v, s.w, own))
 			}

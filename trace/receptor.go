@@ -19,6 +19,7 @@ const (
 	Flat ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
 	Dome                     // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
 	Spot                     // evenly within a narrow cone: luminance of what is seen
+	Round                    // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
 )
 
 // Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A Spot's eye is at At.
@@ -58,6 +59,8 @@ type Measuring struct {
 	Start   int   // paths of each randomisation in the first round; 0 is 16
 	Most    int   // most paths of each randomisation; 0 is 4096
 	Threads int   // 0: as many as the machine has
+	// DirectOnly leaves out all that comes by way of surfaces or haze: quick, for fields of many receptors.
+	DirectOnly bool
 	// Enough is asked after each round whether receptor i is good enough; nil: never, so that Most are traced. It must depend on
 	// the Transport only, so that the same seed gives the same answer.
 	Enough func(i int, t *Transport) bool
@@ -108,6 +111,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 		for range min(threads, int(units)) {
 			wg.Go(func() {
 				w := newWalker(sc, m.Layers)
+				w.directOnly = m.DirectOnly
 				for {
 					u := next.Add(1) - 1
 					if u >= units || ctx.Err() != nil {
@@ -174,6 +178,8 @@ func (w *walker) measure(r *Receptor, seq sample.Seq, first, n uint32) {
 			w.fromReceptor(flatReceptor, r.At, r.Facing)
 		case Dome:
 			w.fromReceptor(domeReceptor, r.At, r.Facing)
+		case Round:
+			w.fromReceptor(roundReceptor, r.At, r.Facing)
 		case Spot:
 			u, v := w.two()
 			f := geom.FrameOf(r.Facing)
