@@ -87,6 +87,9 @@ func (s *Stage) sitter() {
 	}
 	mesh := s.opt.Mesh(figureParams(w, s.opt.Detail)).Placed(at, figure.YawTo(dir))
 	s.Sitter = mesh
+	if s.opt.Empty {
+		return
+	}
 
 	skin := Material(material.Skin(w.Skin))
 	lip := skin

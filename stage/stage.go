@@ -108,6 +108,7 @@ type Options struct {
 	Detail figure.Detail                     // of the sitter
 	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
 	Bare   bool                              // leave out the bodies of lights (laboratory)
+	Empty  bool                              // leave the sitter out of the scene (landmarks stay): for fields of light about that place
 }
 
 // Build makes the stage of setup number index. The messages hold what cannot be built (Error) and what cannot stand as

@@ -42,6 +42,7 @@ type walker struct {
 	direct, bounced []Band
 	directMax       int // vertices after which light counts as bounced
 	directOnly      bool
+	bounces         int // most vertices after the receptor; 0: no bound
 	cur, next       vertex
 	vis, f, tmp     Band
 	rec             *record
@@ -112,7 +113,7 @@ func (w *walker) walk(beta Band, depth int) {
 		if w.cur.kind != inHaze {
 			w.ask(&beta, depth, first)
 		}
-		if w.directOnly {
+		if w.directOnly || w.bounces > 0 && depth >= w.bounces {
 			return
 		}
 		// Choose a direction: by the relays or by the surface's own law.

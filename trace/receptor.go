@@ -16,10 +16,10 @@ import (
 type ReceptorKind uint8
 
 const (
-	Flat ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
-	Dome                     // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
-	Spot                     // evenly within a narrow cone: luminance of what is seen
-	Round                    // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
+	Flat  ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
+	Dome                      // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
+	Spot                      // evenly within a narrow cone: luminance of what is seen
+	Round                     // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
 )
 
 // Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A Spot's eye is at At.
@@ -61,6 +61,7 @@ type Measuring struct {
 	Threads int   // 0: as many as the machine has
 	// DirectOnly leaves out all that comes by way of surfaces or haze: quick, for fields of many receptors.
 	DirectOnly bool
+	Bounces    int // most surfaces on the way; 0: no bound
 	// Enough is asked after each round whether receptor i is good enough; nil: never, so that Most are traced. It must depend on
 	// the Transport only, so that the same seed gives the same answer.
 	Enough func(i int, t *Transport) bool
@@ -111,7 +112,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 		for range min(threads, int(units)) {
 			wg.Go(func() {
 				w := newWalker(sc, m.Layers)
-				w.directOnly = m.DirectOnly
+				w.directOnly, w.bounces = m.DirectOnly, m.Bounces
 				for {
 					u := next.Add(1) - 1
 					if u >= units || ctx.Err() != nil {

@@ -74,13 +74,21 @@ func (e *env) write(path string, data []byte) error {
 		_, err := e.out.Write(data)
 		return err
 	}
-	if dir := filepath.Dir(path); dir != "." {
-		if _, err := os.Stat(dir); err != nil {
-			return badInput(fmt.Errorf("%s: the folder %s is not there; make it first", path, dir))
-		}
+	if err := place(path); err != nil {
+		return err
 	}
 	if err := store.WriteFile(path, data); err != nil {
 		return badInput(err)
+	}
+	return nil
+}
+
+// place reports, before any work is done, that a file could not be written for want of its folder.
+func place(path string) error {
+	if dir := filepath.Dir(path); path != "" && path != "-" && dir != "." {
+		if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+			return badInput(fmt.Errorf("%s: the folder %s is not there; make it first", path, dir))
+		}
 	}
 	return nil
 }

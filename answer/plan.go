@@ -1,0 +1,423 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"strings"
+
+	"halfstop/diag"
+	"halfstop/geom"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/sheet"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/stage"
+)
+
+// PlanWork says what plan to draw.
+type PlanWork struct {
+	Meter   meter.Work
+	Picture image.Image // predicted, may be nil
+	Letter  bool
+	Feet    bool
+	Sheet   int // number of this sheet, and of all
+	Of      int
+	Words   string // revision, may be empty
+}
+
+// Plan draws the lighting plan of one setup. The messages are the stage's and the cautions.
+func (j *Job) Plan(ctx context.Context, setup int, w PlanWork) (*sheet.Drawing, *sheet.Plan, diag.List, error) {
+	m, list, err := j.Meter(ctx, setup, w.Meter)
+	if err != nil || m == nil {
+		return nil, nil, list, err
+	}
+	p, err := j.planOf(ctx, m, w)
+	if err != nil {
+		return nil, nil, list, err
+	}
+	list = append(list, j.Cautions(m.Stage)...)
+	for _, c := range list {
+		if c.Severity == diag.Caution || c.Severity == diag.Finding {
+			p.Cautions = append(p.Cautions, sentence(c))
+		}
+	}
+	p.Cautions = append(p.Cautions, "Planning hints: the venue, local codes and licensed people decide.")
+	opt := sheet.Options{Feet: w.Feet || j.File.House.Lengths == "feet"}
+	if w.Letter {
+		opt.Paper = sheet.Letter
+	}
+	d, err := sheet.Draw(*p, opt)
+	return d, p, list, err
+}
+
+// sentence says a message in one line for paper.
+func sentence(m diag.Message) string {
+	s := strings.ToUpper(m.Text[:1]) + m.Text[1:]
+	if m.Fix != "" {
+		s += ": " + m.Fix
+	}
+	return s + "."
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// tint gives a light's chromaticity after white balance, linear sRGB.
+func tint(s *stage.Stage, c spectrum.Curve) [3]float64 {
+	x := c.XYZ()
+	if !(x.Y > 0) {
+		return [3]float64{}
+	}
+	x = spectrum.XYZ{X: x.X / x.Y, Y: 1, Z: x.Z / x.Y}
+	return spectrum.SRGB.Linear(spectrum.CAT16(s.White, spectrum.SRGB.XYZ([3]float64{1, 1, 1})).XYZ(x))
+}
+
+func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, error) {
+	s := m.Stage
+	room := &j.File.Room
+	p := &sheet.Plan{Picture: w.Picture}
+
+	// The place.
+	corners, ceiling := stage.Outline(room)
+	for _, c := range corners {
+		p.Room.Outline = append(p.Room.Outline, [2]float64{c.X, c.Y})
+	}
+	p.Room.Ceiling = ceiling
+	for _, v := range room.Windows {
+		if v.InCeiling {
+			p.Remarks = append(p.Remarks, fmt.Sprintf("%s: a window in the ceiling, %.2f × %.2f m from x %.2f, y %.2f.", capital(v.Name), float64(v.Size[0]), float64(v.Size[1]), float64(v.At[0]), float64(v.At[1])))
+			continue
+		}
+		o := sheet.Opening{Name: v.Name, Wall: v.Wall, From: float64(v.From), Width: float64(v.Width), Sill: float64(v.Sill), Head: float64(v.Head)}
+		if l := s.LayerNamed(v.Name); l >= 0 {
+			o.Colour = tint(s, s.Layers[l].Spectrum)
+		}
+		p.Room.Windows = append(p.Room.Windows, o)
+	}
+	for _, d := range room.Doors {
+		p.Room.Doors = append(p.Room.Doors, sheet.Door{Name: d.Name, Wall: d.Wall, From: float64(d.From), Width: float64(d.Width), Head: float64(d.Head),
+			HingeFar: d.Hinge == "end", Outward: d.Swing == "out"})
+	}
+	for _, c := range room.Circuits {
+		for k, at := range c.Outlets {
+			name := strings.TrimPrefix(c.Name, "ring ")
+			if len(c.Outlets) > 1 {
+				name = fmt.Sprintf("%s%d", name, k+1)
+			}
+			p.Room.Outlets = append(p.Room.Outlets, sheet.Outlet{Name: name, At: [2]float64{float64(at[0]), float64(at[1])}})
+		}
+	}
+	p.Objects = append(objectsOf(room.Objects), objectsOf(s.Setup.Objects)...)
+	if n := j.File.Shoot.Place; n.Latitude != 0 || n.Longitude != 0 {
+		// North on the plan is anticlockwise from +y; the sheet wants the bearing of +y clockwise from north.
+		b := math.Mod(float64(n.PlanNorth)+360, 360)
+		p.North = &b
+	}
+
+	// Camera and sitter.
+	face := geom.Vec{}
+	if s.Sitter != nil {
+		l := s.Sitter.Landmarks["face"]
+		face = l.At
+		t := s.Setup.Sitter
+		name := capital(orDefault(t.Pose, "standing"))
+		p.Sitters = []sheet.Sitter{{Name: "", At: [2]float64{float64(t.At[0]), float64(t.At[1])}, Facing: math.Atan2(l.Normal.Y, l.Normal.X),
+			Stature: float64(t.Stature), Pose: sheet.Pose(orDefault(t.Pose, "standing")), Seat: float64(t.Seat)}}
+		p.Title.Subtitle = name
+		p.ContourHeight = face.Z
+	} else {
+		p.ContourHeight = 1.5
+		if corners == nil && s.View != nil {
+			p.ContourHeight = s.View.At.Z
+		}
+	}
+	cam := m.Camera
+	p.Exposure = sheet.Exposure{ISO: cam.ISO, Shutter: strings.TrimSuffix(cam.Shutter.String(), " s"), Aperture: cam.Aperture, Sync: cam.Sync.String()}
+	if v := s.View; v != nil {
+		c := &sheet.Camera{At: v.At, Aim: v.At.AddMul(v.Axis, float64(v.Focus)),
+			HalfWidth:  math.Atan(float64(v.Format.Width) / (2 * float64(v.Lens))),
+			HalfHeight: math.Atan(float64(v.Format.Height) / (2 * float64(v.Lens))),
+			Near:       float64(m.Facts.Near), Far: float64(m.Facts.Far), FootR: 0.35}
+		p.Camera = c
+		p.Exposure.FocalMM, p.Exposure.LensHeight, p.Exposure.Distance = float64(v.Lens)*1000, q.Metres(v.At.Z), v.Focus
+		p.Exposure.Sharp = m.Facts.Far - m.Facts.Near
+		if k := v.Set.WhiteBalance.Kelvin; k > 0 {
+			p.Exposure.WhiteBalance = k
+		} else if t, _, ok := spectrum.CCTOhno2013(s.White.XY()); ok {
+			p.Exposure.WhiteBalance = q.Kelvin(math.Round(t/50) * 50)
+		}
+	}
+
+	// Light.
+	ref, of := contourReference(m)
+	p.ContourOf = of
+	fields, err := j.Fields(ctx, s.Index, p.ContourHeight, ref, w.Meter.Seed)
+	if err != nil {
+		return nil, err
+	}
+	p.ContourNote = "Direct light, without shadows of the sitter."
+	for _, house := range []bool{false, true} { // what is to be built comes first
+		for i := range s.Layers {
+			if (s.Layers[i].Light < 0) != house {
+				continue
+			}
+			l := j.planLight(m, i, face)
+			if i < len(fields) {
+				l.Field = fields[i]
+			}
+			p.Lights = append(p.Lights, l)
+		}
+	}
+	for _, b := range s.Panels {
+		kind := sheet.PanelKind(strings.ToLower(b.Panel.Kind))
+		p.Panels = append(p.Panels, sheet.Panel{Kind: kind, Name: b.Name, At: b.At, Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
+			Stand: &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.35}})
+	}
+
+	// Readings, remarks, title.
+	for _, r := range m.Readings {
+		name := r.Name
+		if r.Receptor == "spot" {
+			name += ", spot"
+		}
+		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark, Sigma: max(r.Error, r.Uncertainty)})
+	}
+	p.Remarks = append(p.Remarks, remarks(m)...)
+	h := j.File.House
+	p.Meter = []string{fmt.Sprintf("Readings: C %g lx·s flat, %g lx·s dome; K %g; q %g. Dome for the face toward camera and key; spots from the camera; else flat.", h.FlatC, h.DomeC, h.K, h.CameraQ)}
+	if len(corners) > 0 {
+		p.Origin = []string{"x and y in metres from the first corner of the outline (0, 0); x along wall 1; heights from the floor."}
+	}
+	if j.File.Shoot.Notes != "" {
+		p.Origin = append(p.Origin, strings.TrimSpace(j.File.Shoot.Notes))
+	}
+	p.Title.Shoot, p.Title.Setup, p.Title.Sheet, p.Title.Of, p.Title.Revision = j.File.Shoot.Title, s.Setup.Name, max(1, w.Sheet), max(1, w.Of), w.Words
+	p.Title.For = strings.TrimSpace(s.Setup.At + "  " + j.File.Shoot.Date)
+	return p, nil
+}
+
+func orDefault(s, d string) string {
+	if s == "" {
+		return d
+	}
+	return s
+}
+
+// contourReference is what 0 means on the plan: the key's own light at the face; else all light there; else the brightest point.
+func contourReference(m *Metered) (float64, string) {
+	for _, want := range []string{"face toward key", "face key side", "face toward camera"} {
+		for _, r := range m.Readings {
+			if r.Name != want || r.Dark {
+				continue
+			}
+			if k := m.Stage.LayerNamed("key"); k >= 0 && m.Stage.Layers[k].Light >= 0 && r.Lights[k].Share > 0 {
+				return r.Lights[k].Share * r.Exposure, "the key at the face"
+			}
+			return r.Exposure, "all light at the face"
+		}
+	}
+	best := 0.0
+	for _, r := range m.Readings {
+		if r.Receptor != "spot" {
+			best = max(best, r.Exposure)
+		}
+	}
+	return best, "the brightest reading"
+}
+
+func objectsOf(list []shoot.Object) (out []sheet.Object) {
+	for _, o := range list {
+		var pts []geom.Vec
+		sn, cs := math.Sincos(o.Turn.Radians())
+		lo, hi := 0.0, 0.0
+		switch {
+		case o.Box != nil:
+			if o.Box.Inside {
+				continue
+			}
+			a := geom.Vec{X: float64(o.Box.At[0])}
+			if len(o.Box.At) > 1 {
+				a.Y = float64(o.Box.At[1])
+			}
+			if len(o.Box.At) > 2 {
+				a.Z = float64(o.Box.At[2])
+			}
+			x, y := float64(o.Box.Size[0]), float64(o.Box.Size[1])
+			for _, c := range [4][2]float64{{0, 0}, {x, 0}, {x, y}, {0, y}} {
+				pts = append(pts, a.Add(geom.V(c[0]*cs-c[1]*sn, c[0]*sn+c[1]*cs, 0)))
+			}
+			lo, hi = a.Z, a.Z+float64(o.Box.Size[2])
+		case o.Sphere != nil:
+			r := float64(o.Sphere.Diameter) / 2
+			c := geom.V(float64(o.Sphere.At[0]), float64(o.Sphere.At[1]), float64(o.Sphere.At[2]))
+			pts, lo, hi = ring(c, r), c.Z-r, c.Z+r
+		case o.Cylinder != nil:
+			r := float64(o.Cylinder.Diameter) / 2
+			c := geom.V(float64(o.Cylinder.At[0]), float64(o.Cylinder.At[1]), float64(o.Cylinder.At[2]))
+			pts, lo, hi = ring(c, r), c.Z, c.Z+float64(o.Cylinder.Height)
+		default:
+			continue // flat things and meshes have no footprint to draw yet
+		}
+		f := sheet.Object{Name: o.Name, Lo: lo, Hi: hi}
+		for _, c := range pts {
+			f.Foot = append(f.Foot, [2]float64{c.X, c.Y})
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+func ring(c geom.Vec, r float64) (out []geom.Vec) {
+	for k := range 24 {
+		s, x := math.Sincos(2 * math.Pi * float64(k) / 24)
+		out = append(out, c.Add(geom.V(r*x, r*s, 0)))
+	}
+	return
+}
+
+// planLight says one layer to the sheet.
+func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
+	s := m.Stage
+	l := &s.Layers[i]
+	out := sheet.Light{Role: capital(l.Name), Colour: tint(s, l.Spectrum), Kind: sheet.Continuous}
+	switch l.Kind {
+	case stage.Flash:
+		out.Kind = sheet.Flash
+	case stage.Daylight:
+		out.Kind = sheet.Daylight
+	}
+	if l.Flash {
+		out.Kind = sheet.Flash
+	}
+	shapes := map[string]sheet.Shape{"rectangle": sheet.Rectangle, "disc": sheet.Round, "sphere": sheet.Ball, "tube": sheet.Tube, "point": sheet.Ball, "polygon": sheet.Rectangle}
+	for _, b := range l.Bodies {
+		y := sheet.Body{At: b.At, Aim: b.At.Add(b.Frame.N), Shape: shapes[b.Shape], Width: b.Width, Height: b.Height, Depth: b.Depth}
+		if b.Shape == "point" {
+			y.Width, y.Height, y.Depth = 0.1, 0.1, 0
+		}
+		if b.Shape == "tube" {
+			// Across the aim: the sheet draws a tube's length along its own level axis.
+			y.Roll = math.Atan2(b.Frame.S.Z, math.Hypot(b.Frame.S.X, b.Frame.S.Y))
+			n := b.Frame.S.Cross(geom.V(0, 0, 1))
+			if n.Len2() > 1e-9 {
+				y.Aim = b.At.Add(n.Unit())
+			}
+		}
+		out.Bodies = append(out.Bodies, y)
+	}
+	if l.Light < 0 {
+		out.Fixed, out.Dial = true, "as found"
+		switch l.Kind {
+		case stage.Daylight:
+			out.Dial = orDefault(s.Setup.At, "as found")
+			out.Where = "window"
+			out.Bodies = nil
+			out.Words = j.windowWords(l.Name)
+		default:
+			out.Where = "house"
+			out.Words = j.practicalWords(l.Name)
+		}
+		return out
+	}
+	w := &s.Setup.Lights[l.Light]
+	if len(out.Bodies) > 0 && face != (geom.Vec{}) {
+		out.Bodies[0].Aim = l.Bodies[0].At.AddMul(l.Bodies[0].Frame.N, max(0.3, l.Bodies[0].At.Sub(face).Len()))
+	}
+	var words []string
+	for _, x := range []string{w.Head, w.Modifier, w.Grid} {
+		if x != "" && x != "bare" {
+			words = append(words, x)
+		}
+	}
+	for _, g := range w.Gel {
+		words = append(words, g+" gel")
+	}
+	if w.Emitter != nil {
+		words = append(words, "bare emitter, "+w.Emitter.Shape)
+	}
+	if w.Colour.Like != "" {
+		words = append(words, "colour like "+strings.TrimPrefix(w.Colour.Like, "practicals."))
+	} else if w.Colour.Kelvin > 0 {
+		words = append(words, w.Colour.Kelvin.String())
+	}
+	out.Words = strings.Join(words, ", ")
+	if len(l.Bodies) > 0 {
+		b := l.Bodies[0]
+		out.Stand = &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.45}
+	}
+	out.Feed = "battery"
+	if w.Outlet != "" {
+		out.Feed = w.Outlet
+		if l.Source != nil && l.Source.Watts > 0 {
+			out.Feed += ", " + l.Source.Watts.String()
+		}
+	}
+	if l.Source != nil {
+		out.Dial = l.Source.Dialled
+	} else {
+		out.Dial = orDefault(w.Power, "full")
+		if w.Level != nil {
+			out.Dial = w.Level.String()
+		}
+	}
+	return out
+}
+
+func (j *Job) windowWords(name string) string {
+	for _, w := range j.File.Room.Windows {
+		if strings.EqualFold(w.Name, name) {
+			return fmt.Sprintf("%.2f × %.2f, glass: %s", float64(w.Width), float64(w.Head-w.Sill), orDefault(w.Glass, "single clear"))
+		}
+	}
+	return "opening"
+}
+
+func (j *Job) practicalWords(name string) string {
+	for _, p := range j.File.Room.Practicals {
+		if strings.EqualFold(p.Name, name) {
+			return orDefault(p.Kind, "practical") + ", belongs to the house"
+		}
+	}
+	return "practical"
+}
+
+// remarks says what the prediction wants said.
+func remarks(m *Metered) (out []string) {
+	f := &m.Facts
+	if r := f.Ratio; r != nil {
+		out = append(out, fmt.Sprintf("Ratio %.1f:1 lit side : shadow side, %.1f:1 key : fill.", r.Sides, r.Lights))
+	}
+	for _, l := range f.Lights {
+		if k := m.Stage.LayerNamed("key"); k >= 0 && m.Stage.Layers[k].Name == l.Name {
+			s := fmt.Sprintf("Key: %s, %.0f° round from the nose, %.0f° above", l.Pattern.Name, math.Abs(float64(l.Pattern.Around)), float64(l.Pattern.Above))
+			if l.Catchlight != nil && l.Catchlight.OnIris {
+				s += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
+			}
+			out = append(out, s+"; "+l.Softness+".")
+		}
+	}
+	if f.Lit < 1 {
+		out = append(out, fmt.Sprintf("Shutter beyond sync: the flash reaches %.0f %% of the frame.", f.Lit*100))
+	}
+	for _, k := range f.Flicker {
+		out = append(out, fmt.Sprintf("%s may flicker by up to %.1f stops at this shutter; safe: %s, %s.", capital(k.Name), float64(k.Swing), k.Shorter, k.Longer))
+	}
+	worst := 0.0
+	for _, r := range m.Readings {
+		worst = max(worst, float64(max(r.Error, r.Uncertainty)))
+	}
+	if worst > 0.5 {
+		out = append(out, fmt.Sprintf("Not yet metered: levels rest on catalogue figures, one standard deviation up to %.1f stops. Meter the kit once and log it.", worst))
+	}
+	if m.Measured.Stopped {
+		out = append(out, "Computed in a hurry: readings marked ± are not settled.")
+	}
+	return out
+}
