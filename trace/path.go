@@ -42,7 +42,8 @@ type walker struct {
 	direct, bounced []Band
 	directMax       int // vertices after which light counts as bounced
 	directOnly      bool
-	bounces         int // most vertices after the receptor; 0: no bound
+	sharp           bool // coats as they are: only where the eye itself sees them
+	bounces         int  // most vertices after the receptor; 0: no bound
 	cur, next       vertex
 	vis, f, tmp     Band
 	rec             *record
@@ -78,7 +79,12 @@ func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
 		dst = &w.bounced[layer]
 	}
 	addMul(dst, beta, f, float32(k))
+	if Dbg != nil {
+		Dbg(layer, vertices, float64(beta[8]), float64(f[8]), k, w.cur.p, w.cur.m)
+	}
 }
+
+var Dbg func(layer, vertices int, beta, f, k float64, p geom.Vec, m *Material)
 
 const (
 	maxVertices = 200
@@ -88,6 +94,9 @@ const (
 // fromReceptor traces one path that ends on a receptor at p facing n.
 func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
 	v := &w.cur
+	if k == domeReceptor {
+		p = p.AddMul(n, w.sc.eps) // one that lies on a surface stands on it
+	}
 	v.kind, v.p, v.n, v.ng, v.m, v.tint = k, p, n, n, nil, false
 	v.frame, v.wo = geom.FrameOf(n), n
 	beta := Grey(1)
@@ -287,7 +296,7 @@ func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64)
 	var s lightSample
 	if e.sample(v.p, a, b, &s) {
 		own := w.respond(v, s.w, &w.f)
-		if maxBand(&w.f) > 0 && w.sc.visible(w.leave(v, s.w), s.w, s.dist, &w.vis) {
+		if maxBand(&w.f) > 0 && w.sees(v, s.w, s.dist, &w.vis) {
 			k := s.le / (s.pdf * chance)
 			if !s.dirac && !w.directOnly {
 				pl := s.pdf * chance
@@ -325,13 +334,14 @@ func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64)
 		if maxBand(&w.tmp) == 0 {
 			continue
 		}
-		p := v.p.AddMul(wi, t)
-		o := w.leave(v, wi)
-		if !w.sc.visible(o, wi, t-w.sc.eps*3, &w.vis) {
+		// Both legs stop short of the mirror along the ray, not beside it.
+		short := w.sc.eps / max(0.1, math.Abs(wi.Dot(m.n)))
+		if !w.sees(v, wi, t-short, &w.vis) {
 			continue
 		}
 		mulBand(&w.f, &w.vis)
-		if !w.sc.visible(p.AddMul(m.n, math.Copysign(w.sc.eps*3, h)), s.w, s.dist-t, &w.vis) {
+		p := v.p.AddMul(wi, t)
+		if !w.sc.visible(p.AddMul(s.w, short), s.w, s.dist-t-short, &w.vis) {
 			continue
 		}
 		mulBand(&w.f, &w.vis)
@@ -356,6 +366,12 @@ func (w *walker) addEmission(e *Emitter, beta *Band, depth int, k float64) {
 	w.add(e.Layer, depth, beta, &w.f, k)
 }
 
+// sees is Scene.visible from a vertex.
+func (w *walker) sees(v *vertex, wi geom.Vec, dist float64, pass *Band) bool {
+	off := w.leave(v, wi)
+	return w.sc.visible(v.p.AddMul(wi, off), wi, dist-off, pass)
+}
+
 // near reports whether the line from o along d passes e's bounding sphere, ahead of o or around it.
 func (e *Emitter) near(o, d geom.Vec) bool {
 	if math.IsInf(e.radius, 1) {
@@ -374,15 +390,16 @@ func (w *walker) haze(d float64) float64 {
 	return math.Exp(-w.sc.Medium.Extinction * d)
 }
 
-// leave returns a start for a ray from v along wi, clear of v's own surface.
-func (w *walker) leave(v *vertex, wi geom.Vec) geom.Vec {
-	if v.kind != onSurface {
-		if v.kind == flatReceptor {
-			return v.p.AddMul(v.n, w.sc.eps)
-		}
-		return v.p
+// leave returns how far along wi (unit) a ray from v starts, so that it is clear of v's own surface. The start lies on the ray itself, not
+// beside it: what is flush with a wall stays flush with it however grazing the ray is.
+func (w *walker) leave(v *vertex, wi geom.Vec) float64 {
+	n := v.ng
+	switch v.kind {
+	case onSurface, flatReceptor:
+	default:
+		return 0
 	}
-	return v.p.AddMul(v.ng, math.Copysign(w.sc.eps, wi.Dot(v.ng)))
+	return w.sc.eps / max(0.1, math.Abs(wi.Dot(n)))
 }
 
 // travel follows the ray from w.cur along d, drawn with density pdf (0: by no density, an eye), gathers the light of the
@@ -390,14 +407,12 @@ func (w *walker) leave(v *vertex, wi geom.Vec) geom.Vec {
 // reports false when the path ends. depth counts the vertices up to and with w.cur.
 func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 	sc, v := w.sc, &w.cur
-	ref := v.p    // where emitters are seen from: w.cur, or its image
-	from := 0.0   // distance from ref already gone
+	ref := v.p // where emitters are seen from: w.cur, or its image
+	from := w.leave(v, d)
+	lo := 0.0     // light nearer to ref than this is behind
 	known := true // whether light met now could also have been found by asking at w.cur
 	viaMirror := 0
-	o := w.leave(v, d)
-	if v.kind == inHaze && pdf == 0 {
-		o = v.p
-	}
+	o := v.p.AddMul(d, from)
 	for range 64 {
 		id, h := sc.closest(o, d)
 		tEnd := far * 2
@@ -415,12 +430,12 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 				continue
 			}
 			t, le, pl, ok := e.hit(ref, d, tEnd+slack)
-			if !ok || t < from-slack {
+			if !ok || t < lo {
 				continue
 			}
 			k := le
 			switch {
-			case v.kind == inHaze && pdf > 0:
+			case v.kind == inHaze && pdf > 0 && viaMirror == 0:
 				continue // scatterIn has it
 			case pdf > 0 && v.asked && known && (viaMirror == 0 || viaMirror == 1 && v.images):
 				pl *= v.choice[e.id]
@@ -450,6 +465,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 				return false
 			}
 		}
+		w.sharp = v.kind == inHaze && pdf == 0
 		w.surface(id, h, d)
 		n := &w.next
 		// Which of mirror, straight through, pane or the spread part?
@@ -483,6 +499,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		}
 		u, _ := w.two()
 		u *= sum
+		off := sc.eps / max(0.1, cos)
 		switch {
 		case u < ps:
 			scaleBand(beta, float32(sum/ps))
@@ -492,8 +509,8 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			for b := range beta {
 				beta[b] *= pass[b] * float32(sum/pp)
 			}
-			o = n.p.AddMul(n.ng, -sc.eps)
-			from = tEnd
+			o = n.p.AddMul(d, off)
+			from, lo = tEnd+off, tEnd+slack // what is flush with it was met before it
 		default:
 			for b := range beta {
 				beta[b] *= refl[b] * float32(sum/pr)
@@ -501,8 +518,8 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			// The image of ref in this mirror sees what comes next along the mirrored way.
 			ref = ref.AddMul(n.ng, -2*ref.Sub(n.p).Dot(n.ng))
 			d = d.Reflect(n.ng)
-			o = n.p.AddMul(n.ng, sc.eps)
-			from = tEnd
+			o = n.p.AddMul(d, off)
+			from, lo = tEnd+off, tEnd+slack // what is flush with it was met before it
 			viaMirror++
 			if viaMirror > 1 || !sc.isFlatMirror(id) {
 				known = false
@@ -577,7 +594,7 @@ func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) bool {
 		if maxBand(pass) == 0 {
 			return false
 		}
-		step := float64(h.T) + sc.eps
+		step := float64(h.T) + sc.eps/max(0.1, math.Abs(cos))
 		o = o.AddMul(w, step)
 		left -= step
 		if left <= 0 {
@@ -612,6 +629,9 @@ func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
 	n.wo = d.Neg()
 	front := n.ng.Dot(d) < 0
 	n.m = sc.mats[sc.triMat[id]].side(front)
+	if !w.sharp {
+		n.m = n.m.blunt
+	}
 	n.n = n.ng
 	if na := sc.normals[t[0]]; na != ([3]float32{}) {
 		nb, nc := sc.normals[t[1]], sc.normals[t[2]]

@@ -17,14 +17,16 @@ type patch struct {
 	corner, ex, ey, n geom.Vec
 	lx, ly            float64
 	mat               *Material
-	front, back       []float64 // radiosity per layer seen from either side, in shares of that layer's whole
-	f, b              float64   // the same summed over all layers
-	tri               int       // first of its two triangles, -1 where it is not two triangles
+	front, back       []float64    // radiosity per layer seen from either side, in shares of that layer's whole
+	quarter           [][4]float64 // per layer: both sides' radiosity at each of the quarters
+	f, b              float64      // the same summed over all layers
+	tri               int          // first of its two triangles, -1 where it is not two triangles
 }
 
 const (
 	cellSize   = 0.5 // metres, of a patch on a large surface, where the scene is room-sized
-	maxGuides  = 48
+	maxGuides  = 64
+	maxSplits  = 160 // of cells whose light is uneven: by a tube near a wall, by the hot spot on a silk
 	guideShare = 0.5 // how often a path follows the relays
 )
 
@@ -65,10 +67,12 @@ func (sc *Scene) findRelays() {
 	}
 	total := make([]float64, sc.Layers)
 	for k := range all {
-		p := &all[k]
-		p.front, p.back = make([]float64, sc.Layers), make([]float64, sc.Layers)
-		sc.radiosity(p, total)
+		sc.radiosity(&all[k])
+		for l := range total {
+			total[l] += (all[k].front[l] + all[k].back[l]) * all[k].lx * all[k].ly
+		}
 	}
+	all = sc.refine(all, total)
 	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served as well as a strong one.
 	type ranked struct {
 		k int
@@ -105,10 +109,77 @@ func (sc *Scene) findRelays() {
 
 func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }
 
-// radiosity adds what each layer's emitters send to p directly, on a fixed set of places and directions.
-func (sc *Scene) radiosity(p *patch, total []float64) {
-	const n = 4
-	off := [n][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
+// refine halves, again and again, the cell whose light is most uneven for what it passes on, across the direction in which it
+// changes most.
+func (sc *Scene) refine(all []patch, total []float64) []patch {
+	for range maxSplits {
+		worst, k := 0.0, -1
+		for i := range all {
+			if min(all[i].lx, all[i].ly) < 0.02 && max(all[i].lx, all[i].ly) < 0.05 {
+				continue
+			}
+			if u := all[i].unevenness(total); u > worst {
+				worst, k = u, i
+			}
+		}
+		if k < 0 {
+			break
+		}
+		a := all[k]
+		b := a
+		if a.alongX(total) {
+			a.ex, a.lx = a.ex.Mul(0.5), a.lx/2
+			b.ex, b.lx = a.ex, a.lx
+			b.corner = b.corner.Add(a.ex)
+		} else {
+			a.ey, a.ly = a.ey.Mul(0.5), a.ly/2
+			b.ey, b.ly = a.ey, a.ly
+			b.corner = b.corner.Add(a.ey)
+		}
+		sc.radiosity(&a)
+		sc.radiosity(&b)
+		all[k] = a
+		all = append(all, b)
+	}
+	return all
+}
+
+// quarters: where radiosity looks at a patch, in shares of its sides.
+var quarters = [4][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
+
+// unevenness is the spread of a patch's light among its quarters times its area, in shares of each layer's whole.
+func (p *patch) unevenness(total []float64) float64 {
+	u := 0.0
+	for l := range p.quarter {
+		lo, hi := math.Inf(1), 0.0
+		for _, v := range p.quarter[l] {
+			lo, hi = min(lo, v), max(hi, v)
+		}
+		if total[l] > 0 && hi > 1.5*lo {
+			u += (hi - lo) * p.lx * p.ly / total[l]
+		}
+	}
+	return u
+}
+
+// alongX reports whether light changes more from one half to the other along ex than along ey.
+func (p *patch) alongX(total []float64) bool {
+	x, y := 0.0, 0.0
+	for l, q := range p.quarter {
+		if total[l] > 0 {
+			x += math.Abs(q[0]+q[2]-q[1]-q[3]) / total[l]
+			y += math.Abs(q[0]+q[1]-q[2]-q[3]) / total[l]
+		}
+	}
+	if math.Abs(x-y) < 0.1*(x+y) { // a hot spot in the middle: halve the longer side
+		return p.lx > p.ly
+	}
+	return x > y
+}
+
+// radiosity measures what each layer's emitters send to p directly, on a fixed set of places and directions.
+func (sc *Scene) radiosity(p *patch) {
+	p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
 	refl := float64(meanBand(&p.mat.Diffuse)) + float64(meanBand(&p.mat.Mirror))
 	tr := float64(meanBand(&p.mat.Trans))
 	back := refl
@@ -118,27 +189,30 @@ func (sc *Scene) radiosity(p *patch, total []float64) {
 	var ls lightSample
 	var vis Band
 	for _, e := range sc.Emitters {
-		for i := range n {
-			x := p.corner.AddMul(p.ex, off[i][0]).AddMul(p.ey, off[i][1])
-			if !e.sample(x, off[i][1], off[(i+1)%n][0], &ls) {
-				continue
+		for i, q := range quarters {
+			x := p.corner.AddMul(p.ex, q[0]).AddMul(p.ey, q[1])
+			// Two samples of the emitter a place: its middle parts.
+			for k := range 2 {
+				if !e.sample(x, 0.25+0.5*float64(k), q[(i+k)%2], &ls) {
+					continue
+				}
+				cos := ls.w.Dot(p.n)
+				o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
+				if !sc.visible(o, ls.w, ls.dist, &vis) {
+					continue
+				}
+				ir := ls.le / ls.pdf * math.Abs(cos) / 8 * float64(meanBand(&vis))
+				if !(ir < 1e12) {
+					continue
+				}
+				f, b := refl, tr
+				if cos < 0 {
+					f, b = tr, back
+				}
+				p.front[e.Layer] += ir * f
+				p.back[e.Layer] += ir * b
+				p.quarter[e.Layer][i] += ir * 4 * (f + b)
 			}
-			cos := ls.w.Dot(p.n)
-			o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
-			if !sc.visible(o, ls.w, ls.dist, &vis) {
-				continue
-			}
-			ir := ls.le / ls.pdf * math.Abs(cos) / n * float64(meanBand(&vis))
-			if !(ir < 1e12) {
-				continue
-			}
-			f, b := refl, tr
-			if cos < 0 {
-				f, b = tr, back
-			}
-			p.front[e.Layer] += ir * f
-			p.back[e.Layer] += ir * b
-			total[e.Layer] += ir * (f + b) * p.lx * p.ly
 		}
 	}
 }
