@@ -112,7 +112,7 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 			"%s reaches %.2f m: %.0f cm through the ceiling at %.2f m", name, top, (top-ceiling)*100, ceiling)
 		s.remark("room.ceiling", "the ceiling is set here")
 	}
-	if bottom < -0.001 {
+	if len(corners) >= 3 && bottom < -0.001 {
 		s.problem(diag.Finding, "stage.through-floor", path+".height", fmt.Sprintf("raise it by %.2f m", -bottom), "%s reaches %.0f cm below the floor", name, -bottom*100)
 	}
 	if wall > 0 && through > 0.001 {

@@ -29,13 +29,28 @@ func (s *Stage) lights() {
 		}
 		at := place(l.At, l.Height)
 		aim := l.Aim
-		f := frameTo(at, s.target(aim, at, path+".aim")).Roll(float64(l.Roll) * deg)
+		what := at.Add(geom.V(0, 0, -1))
+		if !(s.Setup.Sitter == nil && hasPrefix(aim.Name, "sitter") && l.Emitter != nil && allRound(l.Emitter)) {
+			what = s.target(aim, at, path+".aim")
+		}
+		f := frameTo(at, what).Roll(float64(l.Roll) * deg)
 		if l.Emitter != nil {
 			s.bare(l, i, at, f, path)
 			continue
 		}
 		s.head(l, i, at, f, path)
 	}
+}
+
+// allRound reports whether an emitter needs no aim: even all round, or lying where its path says.
+func allRound(e *shoot.Emitter) bool {
+	switch e.Shape {
+	case "point":
+		return e.Beam == 0 && e.Photometry == ""
+	case "sphere":
+		return e.Photometry == ""
+	}
+	return len(e.Path) > 0
 }
 
 func lightName(l *shoot.Light, i int) string {
