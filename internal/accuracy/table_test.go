@@ -27,6 +27,8 @@ func sections() []section {
 		{"A. Exposure, meters, flash", "ISO 2720:1974 and ISO 12232 forms, closed forms", exposureScenes()},
 		{"B. Direct light", "closed forms: Lambert 1760; Howell's catalogue of configuration factors, B-3, B-4, C-11", directScenes()},
 		{"B, C. Interreflection", "closed forms; cases in the manner of CIE 171:2006, with own numbers", bounceScenes()},
+		{"C4, F4. Glass and sheets", "Fresnel's equations with all internal bounces", glassScenes()},
+		{"C5, C6, D. Openings onto the sky", "closed forms (uniform), quadrature of the CIE overcast sky as ISO 15469:2004 keeps it", skyScenes()},
 	}
 }
 
