@@ -137,11 +137,38 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	if s.list.Has(diag.Error) {
 		return nil, s.list
 	}
+	s.importance()
 	if err := s.Scene.Prepare(); err != nil {
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
 		return nil, s.list
 	}
 	return s, s.list
+}
+
+// importance gives each layer work by the root of what it leaves at its setting, so that strong lights come out cleaner and weak
+// ones are not lost.
+func (s *Stage) importance() {
+	t := 1.0 / 125
+	if s.Setup.Camera != nil && s.Setup.Camera.Shutter > 0 {
+		t = float64(s.Setup.Camera.Shutter)
+	}
+	most := 0.0
+	imp := make([]float64, len(s.Layers))
+	for l := range s.Layers {
+		w := s.Layers[l].K
+		if !s.Layers[l].Flash {
+			w *= t
+		}
+		imp[l] = math.Sqrt(max(0, w*s.Scene.Flux(l)))
+		most = max(most, imp[l])
+	}
+	if !(most > 0) || math.IsInf(most, 0) {
+		return
+	}
+	for l := range imp {
+		imp[l] = max(imp[l]/most, 0.1)
+	}
+	s.Scene.Importance = imp
 }
 
 func (s *Stage) path(rest string) string { return fmt.Sprintf("setups[%d].%s", s.Index, rest) }

@@ -79,12 +79,7 @@ func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
 		dst = &w.bounced[layer]
 	}
 	addMul(dst, beta, f, float32(k))
-	if Dbg != nil {
-		Dbg(layer, vertices, float64(beta[8]), float64(f[8]), k, w.cur.p, w.cur.m)
-	}
 }
-
-var Dbg func(layer, vertices int, beta, f, k float64, p geom.Vec, m *Material)
 
 const (
 	maxVertices = 200
@@ -181,7 +176,7 @@ func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
 	pick, pick2 := w.two()
 	a, b := w.two()
 	if v.guided > 0 && pick < v.guided {
-		wi, ok = v.g.sample(w.sc, v.p, pick/v.guided, a, b)
+		wi, ok = v.g.sample(v.p, pick/v.guided, a, b)
 	} else {
 		wi, ok = w.ownSample(v, pick2, a, b)
 	}
@@ -191,7 +186,7 @@ func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
 	own := w.respond(v, wi, &w.f)
 	pdf = own
 	if v.guided > 0 {
-		pdf = (1-v.guided)*own + v.guided*v.g.pdf(w.sc, v.p, wi)
+		pdf = (1-v.guided)*own + v.guided*v.g.pdf(v.p, wi)
 	}
 	return wi, pdf, pdf > 0 && maxBand(&w.f) > 0
 }
@@ -216,7 +211,7 @@ func (w *walker) ownSample(v *vertex, pick, a, b float64) (geom.Vec, bool) {
 // mixPdf is the density with which scatter draws wi from v, given the density of v's own law.
 func (w *walker) mixPdf(v *vertex, wi geom.Vec, own float64) float64 {
 	if v.guided > 0 {
-		return (1-v.guided)*own + v.guided*v.g.pdf(w.sc, v.p, wi)
+		return (1-v.guided)*own + v.guided*v.g.pdf(v.p, wi)
 	}
 	return own
 }
@@ -233,10 +228,12 @@ func (w *walker) ask(beta *Band, depth int, first bool) {
 	v := &w.cur
 	sc := w.sc
 	v.asked, v.images, v.guided = true, first && len(sc.mirrors) > 0, 0
-	if first && len(sc.guides) > 0 {
-		v.g.ready(sc, v.p, w.active)
-		if v.g.total > 0 {
-			v.guided = guideShare
+	if set, share := sc.guides, guideShare; len(set) > 0 {
+		if !first {
+			set, share = sc.hot, hotShare
+		}
+		if v.g.ready(set, v.p, w.active); v.g.total > 0 {
+			v.guided = share
 		}
 	}
 	u, _ := w.two()

@@ -28,6 +28,8 @@ const (
 	maxGuides  = 64
 	maxSplits  = 160 // of cells whose light is uneven: by a tube near a wall, by the hot spot on a silk
 	guideShare = 0.5 // how often a path follows the relays
+	maxHot     = 24
+	hotShare   = 0.3 // the same deeper in the path
 )
 
 // relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; tri is the first of its two triangles, or -1.
@@ -41,7 +43,7 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tri int) {
 
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.
 func (sc *Scene) findRelays() {
-	sc.guides = nil
+	sc.guides, sc.hot = nil, nil
 	scale := max(1e-3, sc.bounds.Size().Len()/9) // a 7 m room has cells of half a metre
 	var all []patch
 	for _, r := range sc.rects {
@@ -86,8 +88,12 @@ func (sc *Scene) findRelays() {
 				p.front[l] /= total[l]
 				p.back[l] /= total[l]
 			}
-			p.f += p.front[l]
-			p.b += p.back[l]
+			imp := 1.0
+			if l < len(sc.Importance) {
+				imp = sc.Importance[l]
+			}
+			p.f += p.front[l] * imp
+			p.b += p.back[l] * imp
 		}
 		if w := (p.f + p.b) * p.lx * p.ly; w > 0 {
 			order = append(order, ranked{k, w})
@@ -104,6 +110,22 @@ func (sc *Scene) findRelays() {
 	})
 	for _, o := range order[:min(len(order), maxGuides)] {
 		sc.guides = append(sc.guides, all[o.k])
+	}
+	// Deeper in a path only the hot ones count: strips beside tubes, spots on silks. They are few, small and bright.
+	slices.SortStableFunc(order, func(a, b ranked) int {
+		x, y := all[a.k].f+all[a.k].b, all[b.k].f+all[b.k].b
+		switch {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return a.k - b.k
+	})
+	for _, o := range order {
+		if len(sc.hot) < maxHot && o.w > 0.002 {
+			sc.hot = append(sc.hot, all[o.k])
+		}
 	}
 }
 
@@ -219,15 +241,16 @@ func (sc *Scene) radiosity(p *patch) {
 
 // guide is the choice of relays at one vertex.
 type guide struct {
+	set   []patch
 	cum   [maxGuides]float64
 	total float64
 }
 
-// ready weighs the relays as seen from x.
-func (g *guide) ready(sc *Scene, x geom.Vec, layers []int) {
-	g.total = 0
-	for k := range sc.guides {
-		p := &sc.guides[k]
+// ready weighs the relays of a set as seen from x.
+func (g *guide) ready(set []patch, x geom.Vec, layers []int) {
+	g.total, g.set = 0, set
+	for k := range set {
+		p := &set[k]
 		d := p.corner.Sub(x).AddMul(p.ex, 0.5).AddMul(p.ey, 0.5)
 		d2 := d.Len2()
 		h := -d.Dot(p.n) // x's height over the front
@@ -256,13 +279,13 @@ func (g *guide) ready(sc *Scene, x geom.Vec, layers []int) {
 }
 
 // sample draws a direction from x towards a relay.
-func (g *guide) sample(sc *Scene, x geom.Vec, pick, u, v float64) (geom.Vec, bool) {
+func (g *guide) sample(x geom.Vec, pick, u, v float64) (geom.Vec, bool) {
 	want := pick * g.total
-	k, n := 0, len(sc.guides)
+	k, n := 0, len(g.set)
 	for k < n-1 && g.cum[k] <= want {
 		k++
 	}
-	p := &sc.guides[k]
+	p := &g.set[k]
 	seen := sample.RectSeen(p.corner, p.ex, p.ey, x)
 	d, pdf := seen.Sample(u, v)
 	if pdf == 0 || d.Len2() == 0 {
@@ -272,18 +295,18 @@ func (g *guide) sample(sc *Scene, x geom.Vec, pick, u, v float64) (geom.Vec, boo
 }
 
 // pdf returns the density with which sample gives w from x.
-func (g *guide) pdf(sc *Scene, x, w geom.Vec) float64 {
+func (g *guide) pdf(x, w geom.Vec) float64 {
 	if g.total == 0 {
 		return 0
 	}
 	sum, last := 0.0, 0.0
-	for k := range sc.guides {
+	for k := range g.set {
 		wk := g.cum[k] - last
 		last = g.cum[k]
 		if wk == 0 {
 			continue
 		}
-		p := &sc.guides[k]
+		p := &g.set[k]
 		dn := w.Dot(p.n)
 		if dn == 0 {
 			continue

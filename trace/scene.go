@@ -14,6 +14,8 @@ type Scene struct {
 	Layers   int
 	Emitters []*Emitter
 	Medium   *Medium
+	// Importance says how much of the work each layer is worth, in any unit; empty: all the same. It changes noise, never the mean.
+	Importance []float64
 
 	mats    []*Material
 	verts   [][3]float32
@@ -27,8 +29,8 @@ type Scene struct {
 	opaqueID, clearID []uint32 // triangle of each primitive
 	rects             []patch  // flat rectangles that may serve as relays
 	mirrors           []flatMirror
-	guides            []patch
-	all               []int // every layer
+	guides, hot       []patch // relays for the first vertex of a path, and for deeper ones
+	all               []int   // every layer
 	sized             []*Emitter
 	byLayer           [][]*Emitter
 	bounds            geom.Box
@@ -355,6 +357,17 @@ func (sc *Scene) Prepare() error {
 	sc.findMirrors()
 	sc.findRelays()
 	return nil
+}
+
+// Flux is the light that a layer gives per unit emission, lm.
+func (sc *Scene) Flux(layer int) float64 {
+	sum := 0.0
+	for _, e := range sc.Emitters {
+		if e.Layer == layer {
+			sum += e.flux()
+		}
+	}
+	return sum
 }
 
 // Bytes estimates the memory that a scene of n triangles takes with its trees.
