@@ -176,7 +176,7 @@ func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
 	pick, pick2 := w.two()
 	a, b := w.two()
 	if v.guided > 0 && pick < v.guided {
-		wi, ok = v.g.sample(v.p, pick/v.guided, a, b)
+		wi, ok = v.g.sample(pick/v.guided, a, b)
 	} else {
 		wi, ok = w.ownSample(v, pick2, a, b)
 	}
@@ -186,7 +186,7 @@ func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
 	own := w.respond(v, wi, &w.f)
 	pdf = own
 	if v.guided > 0 {
-		pdf = (1-v.guided)*own + v.guided*v.g.pdf(v.p, wi)
+		pdf = (1-v.guided)*own + v.guided*v.g.pdf(wi)
 	}
 	return wi, pdf, pdf > 0 && maxBand(&w.f) > 0
 }
@@ -211,7 +211,7 @@ func (w *walker) ownSample(v *vertex, pick, a, b float64) (geom.Vec, bool) {
 // mixPdf is the density with which scatter draws wi from v, given the density of v's own law.
 func (w *walker) mixPdf(v *vertex, wi geom.Vec, own float64) float64 {
 	if v.guided > 0 {
-		return (1-v.guided)*own + v.guided*v.g.pdf(v.p, wi)
+		return (1-v.guided)*own + v.guided*v.g.pdf(wi)
 	}
 	return own
 }

@@ -16,6 +16,7 @@ import (
 type patch struct {
 	corner, ex, ey, n geom.Vec
 	lx, ly            float64
+	alongX, alongY    geom.Vec // ex and ey over their squared lengths; set for relays in use
 	mat               *Material
 	front, back       []float64    // radiosity per layer seen from either side, in shares of that layer's whole
 	quarter           [][4]float64 // per layer: both sides' radiosity at each of the quarters
@@ -127,6 +128,12 @@ func (sc *Scene) findRelays() {
 			sc.hot = append(sc.hot, all[o.k])
 		}
 	}
+	for _, set := range [2][]patch{sc.guides, sc.hot} {
+		for i := range set {
+			p := &set[i]
+			p.alongX, p.alongY = p.ex.Mul(1/(p.lx*p.lx)), p.ey.Mul(1/(p.ly*p.ly))
+		}
+	}
 }
 
 func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }
@@ -149,7 +156,7 @@ func (sc *Scene) refine(all []patch, total []float64) []patch {
 		}
 		a := all[k]
 		b := a
-		if a.alongX(total) {
+		if a.changesAlongX(total) {
 			a.ex, a.lx = a.ex.Mul(0.5), a.lx/2
 			b.ex, b.lx = a.ex, a.lx
 			b.corner = b.corner.Add(a.ex)
@@ -184,8 +191,8 @@ func (p *patch) unevenness(total []float64) float64 {
 	return u
 }
 
-// alongX reports whether light changes more from one half to the other along ex than along ey.
-func (p *patch) alongX(total []float64) bool {
+// changesAlongX reports whether light changes more from one half to the other along ex than along ey.
+func (p *patch) changesAlongX(total []float64) bool {
 	x, y := 0.0, 0.0
 	for l, q := range p.quarter {
 		if total[l] > 0 {
@@ -239,21 +246,25 @@ func (sc *Scene) radiosity(p *patch) {
 	}
 }
 
-// guide is the choice of relays at one vertex.
+// guide is the choice of relays at one vertex x.
 type guide struct {
 	set   []patch
-	cum   [maxGuides]float64
+	x     geom.Vec
 	total float64
+	cum   [maxGuides]float64
+	// The vertex in each patch's own terms: height over its plane, place along its sides (0 to 1 inside), density once known.
+	h, a, b, dens [maxGuides]float64
 }
 
 // ready weighs the relays of a set as seen from x.
 func (g *guide) ready(set []patch, x geom.Vec, layers []int) {
-	g.total, g.set = 0, set
+	g.total, g.set, g.x = 0, set, x
 	for k := range set {
 		p := &set[k]
-		d := p.corner.Sub(x).AddMul(p.ex, 0.5).AddMul(p.ey, 0.5)
-		d2 := d.Len2()
-		h := -d.Dot(p.n) // x's height over the front
+		d := x.Sub(p.corner)
+		h := d.Dot(p.n)
+		a, b := d.Dot(p.alongX), d.Dot(p.alongY)
+		g.h[k], g.a[k], g.b[k], g.dens[k] = h, a, b, 0
 		w := 0.0
 		if math.Abs(h) > 1e-6*(p.lx+p.ly) {
 			if layers == nil {
@@ -270,8 +281,10 @@ func (g *guide) ready(set []patch, x geom.Vec, layers []int) {
 					w += side[l]
 				}
 			}
-			a := p.lx * p.ly
-			w *= a * math.Abs(h) / (math.Sqrt(d2) * (d2 + a/4))
+			u, v := (a-0.5)*p.lx, (b-0.5)*p.ly
+			d2 := u*u + v*v + h*h
+			area := p.lx * p.ly
+			w *= area * math.Abs(h) / (math.Sqrt(d2) * (d2 + area/4))
 		}
 		g.total += w
 		g.cum[k] = g.total
@@ -279,14 +292,14 @@ func (g *guide) ready(set []patch, x geom.Vec, layers []int) {
 }
 
 // sample draws a direction from x towards a relay.
-func (g *guide) sample(x geom.Vec, pick, u, v float64) (geom.Vec, bool) {
+func (g *guide) sample(pick, u, v float64) (geom.Vec, bool) {
 	want := pick * g.total
 	k, n := 0, len(g.set)
 	for k < n-1 && g.cum[k] <= want {
 		k++
 	}
 	p := &g.set[k]
-	seen := sample.RectSeen(p.corner, p.ex, p.ey, x)
+	seen := sample.RectSeen(p.corner, p.ex, p.ey, g.x)
 	d, pdf := seen.Sample(u, v)
 	if pdf == 0 || d.Len2() == 0 {
 		return geom.Vec{}, false
@@ -294,8 +307,11 @@ func (g *guide) sample(x geom.Vec, pick, u, v float64) (geom.Vec, bool) {
 	return d.Unit(), true
 }
 
-// pdf returns the density with which sample gives w from x.
-func (g *guide) pdf(x, w geom.Vec) float64 {
+// byArea marks a patch whose density depends on the direction.
+const byArea = -1
+
+// pdf returns the density with which sample gives w (unit).
+func (g *guide) pdf(w geom.Vec) float64 {
 	if g.total == 0 {
 		return 0
 	}
@@ -308,20 +324,29 @@ func (g *guide) pdf(x, w geom.Vec) float64 {
 		}
 		p := &g.set[k]
 		dn := w.Dot(p.n)
-		if dn == 0 {
+		// Towards the plane: t = -h/dn is above 0 only where the signs differ.
+		if dn*g.h[k] >= 0 {
 			continue
 		}
-		t := p.corner.Sub(x).Dot(p.n) / dn
-		if t <= 0 {
+		t := -g.h[k] / dn
+		if a := g.a[k] + t*w.Dot(p.alongX); a < 0 || a > 1 {
 			continue
 		}
-		d := x.AddMul(w, t).Sub(p.corner)
-		a, b := d.Dot(p.ex), d.Dot(p.ey)
-		if a < 0 || b < 0 || a > p.lx*p.lx || b > p.ly*p.ly {
+		if b := g.b[k] + t*w.Dot(p.alongY); b < 0 || b > 1 {
 			continue
 		}
-		seen := sample.RectSeen(p.corner, p.ex, p.ey, x)
-		sum += wk * seen.Pdf(w)
+		if g.dens[k] == 0 {
+			seen := sample.RectSeen(p.corner, p.ex, p.ey, g.x)
+			g.dens[k] = byArea
+			if !seen.ByArea() {
+				g.dens[k] = 1 / seen.SolidAngle()
+			}
+		}
+		if d := g.dens[k]; d > 0 {
+			sum += wk * d
+		} else {
+			sum += wk * t * t / (math.Abs(dn) * p.lx * p.ly)
+		}
 	}
 	return sum / g.total
 }
