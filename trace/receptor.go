@@ -37,10 +37,11 @@ const Reps = 32
 // Transport is what one receptor gets from every layer, per unit emission: illuminance in lx (Flat, Dome) or luminance in
 // cd/m² (Spot) in each window.
 type Transport struct {
-	Direct  []Band       // straight from the emitters; for a Spot, by one surface at most
-	Bounced []Band       // by way of surfaces or haze
-	Parts   [Reps][]Band // whole of each randomisation
-	Paths   int          // traced so far, all randomisations together
+	Direct   []Band       // straight from the emitters; for a Spot, by one surface at most
+	Bounced  []Band       // by way of surfaces or haze
+	Parts    [Reps][]Band // whole of each randomisation
+	Straight [Reps][]Band // direct part of each randomisation
+	Paths    int          // traced so far, all randomisations together
 }
 
 // Whole returns direct plus bounced of a layer.
@@ -140,13 +141,13 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 			t := &out[i]
 			t.Direct, t.Bounced, t.Paths = make([]Band, sc.Layers), make([]Band, sc.Layers), done*Reps
 			for r := range Reps {
-				t.Parts[r] = make([]Band, sc.Layers)
+				t.Parts[r], t.Straight[r] = make([]Band, sc.Layers), make([]Band, sc.Layers)
 				for l := range sc.Layers {
 					for b := range Bands {
 						d, bo := acc[i][r].direct[l][b]/float64(done), acc[i][r].bounced[l][b]/float64(done)
 						t.Direct[l][b] += float32(d / Reps)
 						t.Bounced[l][b] += float32(bo / Reps)
-						t.Parts[r][l][b] = float32(d + bo)
+						t.Parts[r][l][b], t.Straight[r][l][b] = float32(d+bo), float32(d)
 					}
 				}
 			}

@@ -11,13 +11,13 @@ import (
 	"github.com/spf13/cobra"
 
 	"halfstop/answer"
-	"halfstop/diag"
 	"halfstop/meter"
+	q "halfstop/quantity"
 	"halfstop/trace"
 )
 
 func meterCommand(e *env) *cobra.Command {
-	var w work
+	var w meterOptions
 	c := &cobra.Command{
 		Use:   "meter [SHOOT]",
 		Short: "readings at every point, light by light",
@@ -25,17 +25,27 @@ func meterCommand(e *env) *cobra.Command {
 sensitivity and shutter, the level in the picture in stops to mid-grey, lux (continuous light) or lux seconds (flash), the
 standard error of the computation, and the share of each light.
 
-It works until every point's standard error is 0.02 stops or less; --samples and --time bound it.`,
+It works until every point's standard error is small: 0.003 stops for straight light, 0.015 stops for the whole, or what
+--error asks; --samples and --time bound it.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error { return e.meter(c.Context(), &w, args) },
 	}
 	w.flags(c, true)
+	c.Flags().Float64Var(&w.error, "error", 0, "standard error to work to, in stops, like 0.05; 0 is as fine as the published checks need")
 	return c
 }
 
-func (e *env) meter(ctx context.Context, w *work, args []string) error {
+type meterOptions struct {
+	work
+	error float64
+}
+
+func (e *env) meter(ctx context.Context, w *meterOptions, args []string) error {
 	if err := w.check(); err != nil {
 		return err
+	}
+	if !(w.error >= 0 && w.error <= 2) {
+		return badInput(fmt.Errorf("--error %g: give stops from 0.001 to 2", w.error))
 	}
 	job, list, err := e.load(args)
 	if err != nil {
@@ -50,7 +60,7 @@ func (e *env) meter(ctx context.Context, w *work, args []string) error {
 	for n, i := range setups {
 		lim, stop := w.limit(ctx)
 		p := e.progress("metering " + job.File.Setups[i].Name)
-		m, list, err := job.Meter(lim, i, meter.Work{Seed: w.seed, Samples: w.samples, Progress: p.step})
+		m, list, err := job.Meter(lim, i, meter.Work{Seed: w.seed, Samples: w.samples, Error: q.Stops(w.error), Progress: p.step})
 		p.end()
 		stop()
 		if ctx.Err() != nil {
@@ -107,7 +117,7 @@ func (e *env) printReadings(m *answer.Metered) {
 				stops += " (card)"
 			}
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%.2f st\t%s\n", r.Name, r.Receptor, answer.FText(r.FNumber), stops, light, float64(r.Error), shares(&r))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%.3f st\t%s\n", r.Name, r.Receptor, answer.FText(r.FNumber), stops, light, float64(r.Error), shares(&r))
 	}
 	t.Flush()
 	e.printFacts(m)
@@ -204,8 +214,6 @@ func (e *env) printFacts(m *answer.Metered) {
 		fmt.Fprintf(e.out, "flicker  %s may swing by up to %.1f st from frame to frame; safe times near: %s, %s\n", k.Name, float64(k.Swing), k.Shorter, k.Longer)
 	}
 	if m.Measured.Stopped {
-		fmt.Fprintln(e.out, "stopped by --time before every point had a standard error of 0.02 st: see the ± column")
+		fmt.Fprintln(e.out, "stopped by --time before every point was settled: see the ± column")
 	}
 }
-
-func hasFindings(l diag.List) bool { return l.Has(diag.Finding) }
