@@ -40,7 +40,8 @@ type walker struct {
 	on     []bool // the same by layer
 
 	direct, bounced []Band
-	directMax       int // vertices after which light counts as bounced
+	directMax       int     // vertices after which light counts as bounced
+	usual           float32 // weight of a path that has lost nothing yet: what roulette measures faintness by
 	directOnly      bool
 	sharp           bool // coats as they are: only where the eye itself sees them
 	bounces         int  // most vertices after the receptor; 0: no bound
@@ -83,7 +84,7 @@ func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
 
 const (
 	maxVertices = 200
-	rouletteAt  = 4
+	rouletteAt  = 3
 )
 
 // fromReceptor traces one path that ends on a receptor at p facing n.
@@ -94,6 +95,7 @@ func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
 	}
 	v.kind, v.p, v.n, v.ng, v.m, v.tint = k, p, n, n, nil, false
 	v.frame, v.wo = geom.FrameOf(n), n
+	w.usual = [...]float32{flatReceptor: math.Pi, domeReceptor: 2 * math.Pi, roundReceptor: 4 * math.Pi}[k]
 	beta := Grey(1)
 	w.walk(beta, 0)
 }
@@ -101,6 +103,7 @@ func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
 // fromEye traces one path from an eye at o along d (unit).
 func (w *walker) fromEye(o, d geom.Vec) {
 	beta := Grey(1)
+	w.usual = 1
 	eye := &w.cur
 	eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, false
 	if w.travel(d, 0, &beta, 0) {
@@ -130,7 +133,7 @@ func (w *walker) walk(beta Band, depth int) {
 		}
 		// Roulette, once the path has become faint.
 		if depth >= rouletteAt {
-			q := min(0.97, maxBand(&beta))
+			q := min(0.95, 4*maxBand(&beta)/w.usual)
 			u, _ := w.two()
 			if !(u < float64(q)) {
 				return

@@ -25,7 +25,7 @@ func meterCommand(e *env) *cobra.Command {
 sensitivity and shutter, the level in the picture in stops to mid-grey, lux (continuous light) or lux seconds (flash), the
 standard error of the computation, and the share of each light.
 
-It works until every point's standard error is small: 0.003 stops for straight light, 0.015 stops for the whole, or what
+It works until every point's standard error is small: 0.005 stops for straight light, 0.015 stops for the whole, or what
 --error asks; --samples and --time bound it.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error { return e.meter(c.Context(), &w, args) },
