@@ -193,3 +193,13 @@ func TestRoundReceptor(t *testing.T) {
 		within(t, "round", float64(out[0].Direct[0][8]), 1000*0.01/4, 0.02)
 	}
 }
+
+// The quick arc cosine against the library's. Bound: Abramowitz and Stegun state 2e-8 of the polynomial.
+func TestAcos(t *testing.T) {
+	for i := range 20001 {
+		x := float64(i)/10000 - 1
+		if e := math.Abs(acos(x) - math.Acos(x)); !(e < 3e-8) {
+			t.Fatalf("acos(%g): off by %g", x, e)
+		}
+	}
+}

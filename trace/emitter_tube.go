@@ -59,7 +59,7 @@ func (q *tube) local(x geom.Vec) (z, h float64, e geom.Vec) {
 }
 
 // halfAngle is half the arc that a point at distance h from the axis sees.
-func (q *tube) halfAngle(h float64) float64 { return math.Acos(min(1, q.r/h)) }
+func (q *tube) halfAngle(h float64) float64 { return acos(min(1, q.r/h)) }
 
 // density per area: along by h/(Δα (h²+dz²)), around by 1/(2 halfAngle r).
 func (q *tube) density(dz, h, da float64) float64 {

@@ -20,10 +20,25 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		return
 	}
 	var s lightSample
+	// All layers on the ways that matter most; on later ones one layer, weighed by its odds.
+	all := vertices <= max(1, w.directMax)
+	turnstile := 0.0
+	if !all {
+		w.setOdds(o.AddMul(d, min(length, 4)/2), 1)
+		turnstile, _ = w.two()
+	}
 	for _, l := range w.layers() {
 		es := w.sc.byLayer[l]
 		if len(es) == 0 {
 			continue
+		}
+		odds := 1.0
+		if !all {
+			odds = w.odds[l]
+			if turnstile += odds; turnstile < 1 {
+				continue
+			}
+			turnstile--
 		}
 		pick, u := w.two()
 		a, b := w.two()
@@ -53,11 +68,11 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		if pdf <= 0 || !e.sample(p, a, b, &s) {
 			continue
 		}
-		if !w.sc.visible(p, s.w, s.dist, &w.vis) {
+		w.f = Grey(1)
+		if !w.passes(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.haze(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance)
-		w.f = w.vis
+		k := math.Exp(-st*t) * w.haze(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
 		w.addEmission(e, beta, vertices, k)
 	}
 }

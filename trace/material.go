@@ -26,6 +26,7 @@ type Material struct {
 
 	blunt                *Material // the same with its coat no sharper than bluntAlpha
 	mirrorLobe, coatLobe *lobe
+	coatWide             *lobe // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
 	hasDiffuse, hasTrans bool
 	hasMirror, hasClear  bool
 	delta                bool // nothing but mirror or clear: no diffuse or glossy part
@@ -85,6 +86,7 @@ func (m *Material) prepare() {
 		b := *m
 		b.CoatAlpha, b.Back = bluntAlpha, nil
 		b.prepare()
+		b.coatWide, b.coatLobe = b.coatLobe, m.coatLobe // as much light as before, only wider
 		m.blunt = &b
 	}
 	m.delta = !m.hasDiffuse && !m.hasTrans && m.Coat == 0 && (m.Alpha == 0 || !m.hasMirror)
@@ -159,6 +161,9 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 			if m.Coat > 0 {
 				d, g1 := sample.GGXD(cosH, m.CoatAlpha), ggxG1(s.cosO, m.CoatAlpha)
 				v := float32(fresnelDielectric(oh, m.Coat) * d * ggxG2(s.cosO, cosI, m.CoatAlpha) / (4 * s.cosO))
+				if m.coatWide != nil {
+					v *= float32(s.coatO / m.coatWide.at(s.cosO))
+				}
 				for b := range f {
 					f[b] += v
 				}
@@ -197,7 +202,7 @@ func (s *surfacePoint) probs() (p lobeShares) {
 	}
 	if m.Coat > 0 {
 		p.diffuse *= 1 - s.coatO
-		p.coat = max(s.coatO, 0.02)
+		p.coat = max(s.coatO, 0.12)
 	}
 	if m.hasMirror && m.Alpha > 0 {
 		e := m.mirrorLobe.at(s.cosO)

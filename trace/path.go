@@ -3,7 +3,6 @@ package trace
 import (
 	"math"
 
-	"halfstop/bvh"
 	"halfstop/geom"
 	"halfstop/sample"
 )
@@ -23,8 +22,8 @@ const (
 type vertex struct {
 	kind kind
 	surfacePoint
-	asked  bool // its lights were asked directly, so light met by chance shares with that (MIS)
-	images bool // … and their images in the mirrors as well
+	asked  bool    // its lights were asked directly, so light met by chance shares with that (MIS)
+	images float64 // … and with what chance each one's image in any one flat mirror as well
 	guided float64
 	g      guide
 	choice []float64 // chance with which each emitter was the one asked in its layer
@@ -40,13 +39,14 @@ type walker struct {
 	on     []bool // the same by layer
 
 	direct, bounced []Band
-	directMax       int     // vertices after which light counts as bounced
-	usual           float32 // weight of a path that has lost nothing yet: what roulette measures faintness by
+	directMax       int // vertices after which light counts as bounced
 	directOnly      bool
 	sharp           bool // coats as they are: only where the eye itself sees them
 	bounces         int  // most vertices after the receptor; 0: no bound
-	cur, next       vertex
+	cur, next       *vertex
 	vis, f, tmp     Band
+	odds            []float64 // of asking each layer
+	branch, ways    int       // which way of how many to take at a pane or mirror right before the eye; 0: by chance
 	rec             *record
 }
 
@@ -59,19 +59,25 @@ type record struct {
 }
 
 func newWalker(sc *Scene, active []int) *walker {
-	w := &walker{sc: sc, active: active}
+	w := &walker{sc: sc, active: active, cur: &vertex{}, next: &vertex{}}
 	w.direct, w.bounced, w.on = make([]Band, sc.Layers), make([]Band, sc.Layers), make([]bool, sc.Layers)
 	for _, l := range w.layers() {
 		w.on[l] = true
 	}
+	w.odds = make([]float64, sc.Layers)
 	w.cur.choice, w.next.choice = make([]float64, len(sc.Emitters)), make([]float64, len(sc.Emitters))
 	return w
 }
 
+// two gives the next two numbers of the path's sequence; far down a path, where being well spread no longer helps, plain
+// independent ones.
 func (w *walker) two() (float64, float64) {
-	u, v := w.seq.Point2(w.index, w.dim)
+	d := w.dim
 	w.dim++
-	return u, v
+	if d%branchDims >= spreadDims {
+		return w.seq.Noise(w.index, 2*d), w.seq.Noise(w.index, 2*d+1)
+	}
+	return w.seq.Point2(w.index, d)
 }
 
 func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
@@ -84,41 +90,51 @@ func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
 
 const (
 	maxVertices = 200
-	rouletteAt  = 3
+	rouletteAt  = 2
+	spreadDims  = 24 // pairs of a path's numbers that are well spread over the samples: those of its first two vertices
+	branchDims  = 64 // pairs that each way from a first pane has to itself
 )
 
 // fromReceptor traces one path that ends on a receptor at p facing n.
 func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
-	v := &w.cur
+	v := w.cur
 	if k == domeReceptor {
 		p = p.AddMul(n, w.sc.eps) // one that lies on a surface stands on it
 	}
 	v.kind, v.p, v.n, v.ng, v.m, v.tint = k, p, n, n, nil, false
 	v.frame, v.wo = geom.FrameOf(n), n
-	w.usual = [...]float32{flatReceptor: math.Pi, domeReceptor: 2 * math.Pi, roundReceptor: 4 * math.Pi}[k]
 	beta := Grey(1)
 	w.walk(beta, 0)
 }
 
-// fromEye traces one path from an eye at o along d (unit).
+// fromEye traces one path from an eye at o along d (unit). Where the first thing met is a pane or a sharp mirror, every way that
+// light takes there is followed: a lamp's reflection in a window would else be found now and then only, and blaze.
 func (w *walker) fromEye(o, d geom.Vec) {
-	beta := Grey(1)
-	w.usual = 1
-	eye := &w.cur
-	eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, false
-	if w.travel(d, 0, &beta, 0) {
-		w.cur, w.next = w.next, w.cur
-		w.walk(beta, 1)
+	w.ways = 1
+	for w.branch = 1; w.branch <= w.ways; w.branch++ {
+		w.dim = 2 + branchDims*(w.branch-1)
+		beta := Grey(1)
+		eye := w.cur
+		eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
+		if w.travel(d, 0, &beta, 0) {
+			w.cur, w.next = w.next, w.cur
+			w.walk(beta, 1)
+		}
 	}
+	w.branch = 0
 }
 
 // walk goes on from w.cur, which depth vertices lie before.
 func (w *walker) walk(beta Band, depth int) {
+	ref := float32(1)
 	for ; depth < maxVertices; depth++ {
 		// Ask every layer's lights.
+		v := w.cur
 		first := depth <= w.directMax
-		if w.cur.kind != inHaze {
+		if v.kind != inHaze {
 			w.ask(&beta, depth, first)
+		} else {
+			w.guide(depth)
 		}
 		if w.directOnly || w.bounces > 0 && depth >= w.bounces {
 			return
@@ -128,12 +144,15 @@ func (w *walker) walk(beta Band, depth int) {
 		if !ok {
 			return
 		}
+		if first {
+			ref = maxBand(&beta) * v.most()
+		}
 		for b := range beta {
 			beta[b] *= w.f[b] / float32(pdf)
 		}
-		// Roulette, once the path has become faint.
-		if depth >= rouletteAt {
-			q := min(0.95, 4*maxBand(&beta)/w.usual)
+		// Roulette, by how faint the path has become against what its first vertex passes on.
+		if depth > w.directMax && depth >= rouletteAt {
+			q := min(0.95, maxBand(&beta)/ref)
 			u, _ := w.two()
 			if !(u < float64(q)) {
 				return
@@ -145,6 +164,26 @@ func (w *walker) walk(beta Band, depth int) {
 		}
 		w.cur, w.next = w.next, w.cur
 	}
+}
+
+// most is about the largest share of arriving light that v passes on, in the terms of a path's weight.
+func (v *vertex) most() float32 {
+	switch v.kind {
+	case flatReceptor:
+		return math.Pi
+	case domeReceptor:
+		return 2 * math.Pi
+	case roundReceptor:
+		return 4 * math.Pi
+	case inHaze:
+		return 1
+	}
+	m := v.m
+	k := max(maxBand(&m.Diffuse), maxBand(&m.Trans), maxBand(&m.Mirror))
+	if m.Coat > 0 {
+		k = max(k, float32(v.coatO))
+	}
+	return max(k, 0.02)
 }
 
 // respond writes what share of light from wi goes on along the path, times cosine, and the density of the vertex's own law.
@@ -175,7 +214,7 @@ func (w *walker) respond(v *vertex, wi geom.Vec, f *Band) float64 {
 
 // scatter draws the next direction from w.cur; w.f holds the response, pdf the density of the mixture.
 func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
-	v := &w.cur
+	v := w.cur
 	pick, pick2 := w.two()
 	a, b := w.two()
 	if v.guided > 0 && pick < v.guided {
@@ -226,135 +265,6 @@ func (w *walker) layers() []int {
 	return w.sc.all
 }
 
-// ask gathers light straight from the emitters (and from their images in flat mirrors) at w.cur.
-func (w *walker) ask(beta *Band, depth int, first bool) {
-	v := &w.cur
-	sc := w.sc
-	v.asked, v.images, v.guided = true, first && len(sc.mirrors) > 0, 0
-	if set, share := sc.guides, guideShare; len(set) > 0 {
-		if !first {
-			set, share = sc.hot, hotShare
-		}
-		if v.g.ready(set, v.p, w.active); v.g.total > 0 {
-			v.guided = share
-		}
-	}
-	u, _ := w.two()
-	for _, l := range w.layers() {
-		es := sc.byLayer[l]
-		a, b := w.two()
-		if len(es) == 1 || first {
-			for i, e := range es {
-				v.choice[e.id] = 1
-				// One point set serves a layer's emitters, turned by a golden step each.
-				ka, kb := a, b
-				if i > 0 {
-					ka, kb = turn(a, i), turn(b, 2*i)
-				}
-				w.askOne(e, beta, depth, ka, kb, 1)
-			}
-			continue
-		}
-		if len(es) == 0 {
-			continue
-		}
-		// Deeper down, one emitter of the layer, by what it may give here.
-		total := 0.0
-		for _, e := range es {
-			v.choice[e.id] = e.worth(v.p)
-			total += v.choice[e.id]
-		}
-		want := turn(u, l) * total
-		k := 0
-		for ; k < len(es)-1 && want >= v.choice[es[k].id]; k++ {
-			want -= v.choice[es[k].id]
-		}
-		for _, e := range es {
-			v.choice[e.id] /= total
-		}
-		w.askOne(es[k], beta, depth, a, b, v.choice[es[k].id])
-	}
-}
-
-func turn(x float64, i int) float64 {
-	x += float64(i) * 0.6180339887498949
-	return x - math.Floor(x)
-}
-
-// worth is a rough measure of what e gives at x, never zero.
-func (e *Emitter) worth(x geom.Vec) float64 {
-	if math.IsInf(e.radius, 1) {
-		return e.lm
-	}
-	d2 := e.centre.Sub(x).Len2()
-	return e.lm / max(d2, e.radius*e.radius, 1e-6)
-}
-
-// askOne takes one sample of e, chosen with chance, at w.cur.
-func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64) {
-	v := &w.cur
-	var s lightSample
-	if e.sample(v.p, a, b, &s) {
-		own := w.respond(v, s.w, &w.f)
-		if maxBand(&w.f) > 0 && w.sees(v, s.w, s.dist, &w.vis) {
-			k := s.le / (s.pdf * chance)
-			if !s.dirac && !w.directOnly {
-				pl := s.pdf * chance
-				k *= pl / (pl + w.mixPdf(v, s.w, own))
-			}
-			mulBand(&w.f, &w.vis)
-			w.addEmission(e, beta, depth, k*w.haze(s.dist))
-		}
-	}
-	if !v.images {
-		return
-	}
-	for i := range w.sc.mirrors {
-		m := &w.sc.mirrors[i]
-		h := v.p.Sub(m.p).Dot(m.n)
-		if math.Abs(h) < w.sc.eps*2 {
-			continue // on the mirror itself
-		}
-		x := m.image(v.p)
-		if !e.sample(x, a, b, &s) {
-			continue
-		}
-		// s.w runs from the image to the light; the way from v.p is its mirror image.
-		wi := s.w.Reflect(m.n)
-		t, ok := m.cross(v.p, wi)
-		if !ok || t >= s.dist {
-			continue
-		}
-		mat := m.mat.side(h > 0)
-		own := w.respond(v, wi, &w.f)
-		if maxBand(&w.f) == 0 {
-			continue
-		}
-		mat.reflectance(math.Abs(wi.Dot(m.n)), &w.tmp)
-		if maxBand(&w.tmp) == 0 {
-			continue
-		}
-		// Both legs stop short of the mirror along the ray, not beside it.
-		short := w.sc.eps / max(0.1, math.Abs(wi.Dot(m.n)))
-		if !w.sees(v, wi, t-short, &w.vis) {
-			continue
-		}
-		mulBand(&w.f, &w.vis)
-		p := v.p.AddMul(wi, t)
-		if !w.sc.visible(p.AddMul(s.w, short), s.w, s.dist-t-short, &w.vis) {
-			continue
-		}
-		mulBand(&w.f, &w.vis)
-		mulBand(&w.f, &w.tmp)
-		k := s.le / (s.pdf * chance)
-		if !s.dirac {
-			pl := s.pdf * chance
-			k *= pl / (pl + w.mixPdf(v, wi, own))
-		}
-		w.addEmission(e, beta, depth+1, k*w.haze(s.dist))
-	}
-}
-
 // addEmission adds w.f·k of e's light; tinted emitters multiply.
 func (w *walker) addEmission(e *Emitter, beta *Band, depth int, k float64) {
 	if e.tinted {
@@ -364,12 +274,6 @@ func (w *walker) addEmission(e *Emitter, beta *Band, depth int, k float64) {
 		return // a density of zero: no light comes this way
 	}
 	w.add(e.Layer, depth, beta, &w.f, k)
-}
-
-// sees is Scene.visible from a vertex.
-func (w *walker) sees(v *vertex, wi geom.Vec, dist float64, pass *Band) bool {
-	off := w.leave(v, wi)
-	return w.sc.visible(v.p.AddMul(wi, off), wi, dist-off, pass)
 }
 
 // near reports whether the line from o along d passes e's bounding sphere, ahead of o or around it.
@@ -406,12 +310,14 @@ func (w *walker) leave(v *vertex, wi geom.Vec) float64 {
 // emitters on its way, goes straight through or mirrors where the surface says so, and stops at the next vertex, w.next. It
 // reports false when the path ends. depth counts the vertices up to and with w.cur.
 func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
-	sc, v := w.sc, &w.cur
+	sc, v := w.sc, w.cur
 	ref := v.p // where emitters are seen from: w.cur, or its image
 	from := w.leave(v, d)
 	lo := 0.0     // light nearer to ref than this is behind
 	known := true // whether light met now could also have been found by asking at w.cur
 	viaMirror := 0
+	split := depth == 0 && w.branch > 0
+	quiet := split && w.branch > 1 // the first branch has had the light of the way up to the pane
 	o := v.p.AddMul(d, from)
 	for range 64 {
 		id, h := sc.closest(o, d)
@@ -420,13 +326,13 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			tEnd = from + float64(h.T)
 		}
 		// Haze: light scattered into the way, and perhaps a new vertex in it.
-		if sc.Medium != nil {
+		if sc.Medium != nil && !quiet {
 			w.scatterIn(o, d, min(tEnd-from, hazeReach), beta, depth+1)
 		}
 		// Emitters crossed.
 		slack := sc.eps * 2
 		for _, e := range sc.sized {
-			if !w.on[e.Layer] || !e.near(o, d) {
+			if quiet || !w.on[e.Layer] || !e.near(o, d) {
 				continue
 			}
 			t, le, pl, ok := e.hit(ref, d, tEnd+slack)
@@ -437,8 +343,10 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			switch {
 			case v.kind == inHaze && pdf > 0 && viaMirror == 0:
 				continue // scatterIn has it
-			case pdf > 0 && v.asked && known && (viaMirror == 0 || viaMirror == 1 && v.images):
-				pl *= v.choice[e.id]
+			case pdf > 0 && v.asked && known && (viaMirror == 0 || viaMirror == 1 && v.images > 0):
+				if pl *= v.choice[e.id]; viaMirror == 1 {
+					pl *= v.images
+				}
 				k *= pdf / (pdf + pl)
 			}
 			w.f = Grey(1)
@@ -448,7 +356,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			return false
 		}
 		// A vertex in the haze?
-		if sc.Medium != nil {
+		if sc.Medium != nil && !quiet {
 			u, _ := w.two()
 			s := -math.Log(1-u) / max(sc.Medium.Extinction, 1e-12)
 			if s < min(tEnd-from, hazeReach) {
@@ -456,8 +364,8 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 					return false
 				}
 				scaleBand(beta, float32(sc.Medium.Albedo))
-				n := &w.next
-				n.kind, n.p, n.wo, n.asked, n.images, n.guided = inHaze, o.AddMul(d, s), d.Neg(), false, false, 0
+				n := w.next
+				n.kind, n.p, n.wo, n.asked, n.images, n.guided = inHaze, o.AddMul(d, s), d.Neg(), false, 0, 0
 				n.m = nil
 				return true
 			}
@@ -467,14 +375,12 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		}
 		w.sharp = v.kind == inHaze && pdf == 0
 		w.surface(id, h, d)
-		n := &w.next
+		n := w.next
 		// Which of mirror, straight through, pane or the spread part?
 		m := n.m
-		if w.rec != nil && depth == 0 && !w.rec.hit && viaMirror == 0 {
-			w.note(n, from+float64(h.T))
-		}
 		if !m.hasClear && (!m.hasMirror || m.Alpha > 0) {
 			n.ready()
+			w.note(n, tEnd, beta, depth)
 			return true
 		}
 		cos := min(1, d.Neg().Dot(n.ng))
@@ -497,13 +403,31 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		if sum <= 0 {
 			return false
 		}
-		u, _ := w.two()
-		u *= sum
+		u := 0.0
+		if split {
+			// One way after the other, each whole.
+			n, way := 0, 0
+			for i, p := range [3]float64{ps, pp, pr} {
+				if p > 0 {
+					if n++; n == w.branch {
+						way = i
+					}
+				}
+			}
+			w.ways = n
+			split, quiet = false, false
+			ps, pp, pr = one(way == 0), one(way == 1), one(way == 2)
+			sum = 1
+		} else {
+			u, _ = w.two()
+			u *= sum
+		}
 		off := sc.eps / max(0.1, cos)
 		switch {
 		case u < ps:
 			scaleBand(beta, float32(sum/ps))
 			n.ready()
+			w.note(n, tEnd, beta, depth)
 			return true
 		case u < ps+pp:
 			for b := range beta {
@@ -529,135 +453,27 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 	return false
 }
 
-// note keeps the first surface for denoising.
-func (w *walker) note(n *vertex, t float64) {
-	w.rec.hit, w.rec.normal, w.rec.depth = true, n.n, t
-	for b := range w.rec.albedo {
-		w.rec.albedo[b] = n.m.Diffuse[b] + n.m.Trans[b] + n.m.Mirror[b]
+func one(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// note keeps the first surface that spreads light, seen through panes and in mirrors, for denoising.
+func (w *walker) note(n *vertex, t float64, beta *Band, depth int) {
+	r := w.rec
+	if r == nil || depth > 0 || r.hit || w.branch > 1 {
+		return
+	}
+	r.hit, r.normal, r.depth = true, n.n, t
+	for b := range r.albedo {
+		r.albedo[b] = n.m.Diffuse[b] + n.m.Trans[b]
 	}
 	if n.tint {
-		mulBand(&w.rec.albedo, &n.alb)
+		mulBand(&r.albedo, &n.alb)
 	}
-}
-
-// closest finds the nearest surface of both trees; id is its triangle, -1 for none.
-func (sc *Scene) closest(o, d geom.Vec) (id int, h bvh.Hit) {
-	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)}, D: [3]float32{float32(d.X), float32(d.Y), float32(d.Z)},
-		TMax: math.MaxFloat32}
-	h = sc.opaque.Closest(&r)
-	id = -1
-	if h.Prim != bvh.NoHit {
-		id = int(sc.opaqueID[h.Prim])
-	}
-	if sc.clear != nil {
-		if id >= 0 {
-			r.TMax = h.T
-		}
-		if c := sc.clear.Closest(&r); c.Prim != bvh.NoHit {
-			return int(sc.clearID[c.Prim]), c
-		}
-	}
-	return id, h
-}
-
-// visible reports whether light passes from o along w over dist, and what share through clear things.
-func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) bool {
-	*pass = ones
-	dist -= 2 * sc.eps
-	if dist <= 0 {
-		return true
-	}
-	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)}, D: [3]float32{float32(w.X), float32(w.Y), float32(w.Z)},
-		TMax: float32(min(dist, 1e30))}
-	if sc.opaque.Occluded(&r) {
-		return false
-	}
-	if sc.clear == nil {
-		return true
-	}
-	left := dist
-	for range 32 {
-		r.O = [3]float32{float32(o.X), float32(o.Y), float32(o.Z)}
-		r.TMax = float32(min(left, 1e30))
-		h := sc.clear.Closest(&r)
-		if h.Prim == bvh.NoHit {
-			return true
-		}
-		id := sc.clearID[h.Prim]
-		m := sc.mats[sc.triMat[id]]
-		ng := sc.faceNormal(int(id))
-		cos := -w.Dot(ng)
-		m = m.side(cos > 0)
-		var p Band
-		m.passes(math.Abs(cos), &p)
-		mulBand(pass, &p)
-		if maxBand(pass) == 0 {
-			return false
-		}
-		step := float64(h.T) + sc.eps/max(0.1, math.Abs(cos))
-		o = o.AddMul(w, step)
-		left -= step
-		if left <= 0 {
-			return true
-		}
-	}
-	return false
-}
-
-var ones = Grey(1)
-
-func (sc *Scene) corner(i uint32) geom.Vec {
-	p := sc.verts[i]
-	return geom.V(float64(p[0]), float64(p[1]), float64(p[2]))
-}
-
-func (sc *Scene) faceNormal(id int) geom.Vec {
-	t := sc.tris[id]
-	a := sc.corner(t[0])
-	return sc.corner(t[1]).Sub(a).Cross(sc.corner(t[2]).Sub(a)).Unit()
-}
-
-// surface fills w.next from a hit.
-func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
-	sc, n := w.sc, &w.next
-	t := sc.tris[id]
-	a, b, c := sc.corner(t[0]), sc.corner(t[1]), sc.corner(t[2])
-	u, v := float64(h.U), float64(h.V)
-	n.kind, n.asked, n.images, n.guided = onSurface, false, false, 0
-	n.p = a.Mul(1-u-v).AddMul(b, u).AddMul(c, v)
-	n.ng = b.Sub(a).Cross(c.Sub(a)).Unit()
-	n.wo = d.Neg()
-	front := n.ng.Dot(d) < 0
-	n.m = sc.mats[sc.triMat[id]].side(front)
-	if !w.sharp {
-		n.m = n.m.blunt
-	}
-	n.n = n.ng
-	if na := sc.normals[t[0]]; na != ([3]float32{}) {
-		nb, nc := sc.normals[t[1]], sc.normals[t[2]]
-		k := [3]float64{1 - u - v, u, v}
-		n.n = geom.V(float64(na[0])*k[0]+float64(nb[0])*k[1]+float64(nc[0])*k[2],
-			float64(na[1])*k[0]+float64(nb[1])*k[1]+float64(nc[1])*k[2],
-			float64(na[2])*k[0]+float64(nb[2])*k[1]+float64(nc[2])*k[2]).Unit()
-	}
-	if n.n.Dot(n.ng) < 0 {
-		n.n = n.n.Neg()
-	}
-	if !front {
-		n.ng, n.n = n.ng.Neg(), n.n.Neg()
-	}
-	// A shading normal that the way back does not see is bent until it does.
-	if c := n.n.Dot(n.wo); c < 0.01 {
-		n.n = n.n.AddMul(n.wo, 0.01-c).Unit()
-	}
-	n.frame = geom.FrameOf(n.n)
-	n.tint = false
-	if len(sc.tones) > int(t[2]) {
-		if s := sc.tones[t[0]]*float32(1-u-v) + sc.tones[t[1]]*h.U + sc.tones[t[2]]*h.V; s != 1 {
-			n.tint = true
-			for b := range n.alb {
-				n.alb[b] = min(1, max(0, s))
-			}
-		}
+	for b := range r.albedo {
+		r.albedo[b] = (r.albedo[b] + n.m.Mirror[b]) * beta[b]
 	}
 }

@@ -227,10 +227,14 @@ func (sc *Scene) radiosity(p *patch) {
 				}
 				cos := ls.w.Dot(p.n)
 				o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
-				if !sc.visible(o, ls.w, ls.dist, &vis) {
+				ok, dimmed := sc.visible(o, ls.w, ls.dist, &vis)
+				if !ok {
 					continue
 				}
-				ir := ls.le / ls.pdf * math.Abs(cos) / 8 * float64(meanBand(&vis))
+				ir := ls.le / ls.pdf * math.Abs(cos) / 8
+				if dimmed {
+					ir *= float64(meanBand(&vis))
+				}
 				if !(ir < 1e12) {
 					continue
 				}

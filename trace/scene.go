@@ -33,6 +33,8 @@ type Scene struct {
 	all               []int   // every layer
 	sized             []*Emitter
 	byLayer           [][]*Emitter
+	lm                []float64 // flux of each layer per unit
+	clearBox          geom.Box  // round all clear triangles
 	bounds            geom.Box
 	eps               float64 // how far a ray starts off a surface
 }
@@ -312,11 +314,14 @@ func New() *Scene { return &Scene{bounds: geom.Empty()} }
 // Prepare builds the trees and finds the relays. It must be called once, after all Add calls.
 func (sc *Scene) Prepare() error {
 	var op, cl [][3]uint32
-	sc.opaqueID, sc.clearID = nil, nil
+	sc.opaqueID, sc.clearID, sc.clearBox = nil, nil, geom.Empty()
 	for i, t := range sc.tris {
 		m := sc.mats[sc.triMat[i]]
 		if m.hasClear || m.Back != nil && m.Back.hasClear {
 			cl = append(cl, t)
+			for _, v := range t {
+				sc.clearBox = sc.clearBox.Grow(sc.corner(v))
+			}
 			sc.clearID = append(sc.clearID, uint32(i))
 		} else {
 			op = append(op, t)
@@ -340,7 +345,7 @@ func (sc *Scene) Prepare() error {
 		}
 	}
 	sc.eps = 1e-5 * size
-	sc.byLayer = make([][]*Emitter, sc.Layers)
+	sc.byLayer, sc.lm = make([][]*Emitter, sc.Layers), make([]float64, sc.Layers)
 	sc.all, sc.sized = make([]int, sc.Layers), nil
 	for l := range sc.all {
 		sc.all[l] = l
@@ -352,6 +357,8 @@ func (sc *Scene) Prepare() error {
 		if e.sized {
 			sc.sized = append(sc.sized, e)
 		}
+		e.axis, e.far = e.face(), 4/(size*size)
+		sc.lm[e.Layer] += e.lm
 		sc.byLayer[e.Layer] = append(sc.byLayer[e.Layer], e)
 	}
 	sc.findMirrors()

@@ -1,0 +1,231 @@
+package trace
+
+import (
+	"math"
+
+	"halfstop/geom"
+)
+
+const (
+	deepAsks   = 2.0  // how many layers are asked at a vertex that light has to bounce to, on average
+	deepImages = 0.25 // how often an emitter's image in one of the flat mirrors is asked for there
+	guideTo    = 2    // to how many vertices after those
+	evenOdds   = 0.3  // the part of the odds that is the same for every layer
+)
+
+// ask gathers light straight from the emitters (and from their images in flat mirrors) at w.cur.
+//
+// At the vertices that light reaches directly every layer is asked for each of its emitters. Deeper down a few layers are, chosen
+// by how near they are, each weighed by the odds of being chosen: what a layer is given is right on average whatever the others do.
+func (w *walker) ask(beta *Band, depth int, first bool) {
+	v := w.cur
+	sc := w.sc
+	v.asked, v.images = true, 0
+	if len(sc.mirrors) > 0 {
+		v.images = 1
+		if !first {
+			v.images = deepImages / float64(len(sc.mirrors))
+		}
+	}
+	w.guide(depth)
+	layers := w.layers()
+	if first {
+		for _, l := range layers {
+			a, b := w.two()
+			for i, e := range sc.byLayer[l] {
+				v.choice[e.id] = 1
+				// One point set serves a layer's emitters, turned by a golden step each.
+				ka, kb := a, b
+				if i > 0 {
+					ka, kb = turn(a, i), turn(b, 2*i)
+				}
+				w.askOne(e, beta, depth, ka, kb, 1)
+			}
+		}
+		return
+	}
+	w.setOdds(v.p, deepAsks)
+	u, pick := w.two()
+	for _, l := range layers {
+		es := sc.byLayer[l]
+		// One of the layer's emitters, by what it may give here.
+		total := 0.0
+		for _, e := range es {
+			v.choice[e.id] = e.worth(v.p)
+			total += v.choice[e.id]
+		}
+		for _, e := range es {
+			v.choice[e.id] *= w.odds[l] / total
+		}
+		if u += w.odds[l]; u < 1 {
+			continue
+		}
+		u--
+		a, b := w.two()
+		k := 0
+		if len(es) > 1 {
+			want := turn(pick, l) * w.odds[l]
+			for ; k < len(es)-1 && want >= v.choice[es[k].id]; k++ {
+				want -= v.choice[es[k].id]
+			}
+		}
+		w.askOne(es[k], beta, depth, a, b, v.choice[es[k].id])
+	}
+}
+
+// guide readies the relays at w.cur, which depth vertices lie before: all of them where light arrives first, the hot ones a little
+// deeper, then none: a share of 0.3 makes every other direction weigh 1/0.7, and that to the power of a long path has no variance.
+func (w *walker) guide(depth int) {
+	v, sc := w.cur, w.sc
+	v.guided = 0
+	first := depth <= w.directMax
+	set, share := sc.guides, guideShare
+	if !first {
+		set, share = sc.hot, hotShare
+	}
+	if len(set) == 0 || depth > w.directMax+guideTo {
+		return
+	}
+	if v.g.ready(set, v.p, w.active); v.g.total > 0 {
+		v.guided = share
+	}
+}
+
+// setOdds fills w.odds, the chance of asking each active layer at x, so that some number of layers is asked on average.
+func (w *walker) setOdds(x geom.Vec, some float64) {
+	layers := w.layers()
+	n, sum := 0, 0.0
+	for _, l := range layers {
+		w.odds[l] = 0
+		for _, e := range w.sc.byLayer[l] {
+			w.odds[l] += e.worth(x)
+		}
+		if f := w.sc.lm[l]; f > 0 {
+			w.odds[l] /= f
+		}
+		if l < len(w.sc.Importance) {
+			w.odds[l] *= w.sc.Importance[l]
+		}
+		if len(w.sc.byLayer[l]) > 0 {
+			n++
+		}
+		sum += w.odds[l]
+	}
+	for _, l := range layers {
+		if len(w.sc.byLayer[l]) == 0 {
+			w.odds[l] = 0
+			continue
+		}
+		share := 1 / float64(n)
+		if sum > 0 {
+			share = evenOdds*share + (1-evenOdds)*w.odds[l]/sum
+		}
+		w.odds[l] = min(1, some*share)
+	}
+}
+
+func turn(x float64, i int) float64 {
+	x += float64(i) * 0.6180339887498949
+	return x - math.Floor(x)
+}
+
+// worth is a rough measure of what e gives at x, never zero.
+func (e *Emitter) worth(x geom.Vec) float64 {
+	if math.IsInf(e.radius, 1) {
+		return e.lm * e.far
+	}
+	to := x.Sub(e.centre)
+	d2 := to.Len2()
+	k := 1.0
+	if e.axis != (geom.Vec{}) && d2 > e.radius*e.radius {
+		k = max(0.05, to.Dot(e.axis)/math.Sqrt(d2))
+	}
+	return max(e.lm, 1e-30) * k / max(d2, e.radius*e.radius, 1e-6)
+}
+
+// askOne takes one sample of e, chosen with chance, at w.cur.
+func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64) {
+	v := w.cur
+	var s lightSample
+	if e.sample(v.p, a, b, &s) {
+		own := w.respond(v, s.w, &w.f)
+		if maxBand(&w.f) > 0 && w.sees(v, s.w, s.dist) {
+			k := s.le / (s.pdf * chance)
+			if !s.dirac && !w.directOnly {
+				pl := s.pdf * chance
+				k *= pl / (pl + w.mixPdf(v, s.w, own))
+			}
+			w.addEmission(e, beta, depth, k*w.haze(s.dist))
+		}
+	}
+	switch n := len(w.sc.mirrors); {
+	case v.images == 0:
+	case v.images == 1:
+		for i := range w.sc.mirrors {
+			w.askImage(&w.sc.mirrors[i], e, beta, depth, a, b, chance)
+		}
+	default:
+		if u, _ := w.two(); u < deepImages {
+			w.askImage(&w.sc.mirrors[min(n-1, int(u/deepImages*float64(n)))], e, beta, depth, a, b, chance*v.images)
+		}
+	}
+}
+
+// askImage takes one sample of e's image in m.
+func (w *walker) askImage(m *flatMirror, e *Emitter, beta *Band, depth int, a, b, chance float64) {
+	v := w.cur
+	h := v.p.Sub(m.p).Dot(m.n)
+	if math.Abs(h) < w.sc.eps*2 {
+		return // on the mirror itself
+	}
+	if math.Copysign(1, h)*e.centre.Sub(m.p).Dot(m.n) < -e.radius {
+		return // behind it
+	}
+	var s lightSample
+	x := m.image(v.p)
+	if !e.sample(x, a, b, &s) {
+		return
+	}
+	// s.w runs from the image to the light; the way from v.p is its mirror image.
+	wi := s.w.Reflect(m.n)
+	t, ok := m.cross(v.p, wi)
+	if !ok || t >= s.dist {
+		return
+	}
+	mat := m.mat.side(h > 0)
+	own := w.respond(v, wi, &w.f)
+	if maxBand(&w.f) == 0 {
+		return
+	}
+	mat.reflectance(math.Abs(wi.Dot(m.n)), &w.tmp)
+	if maxBand(&w.tmp) == 0 {
+		return
+	}
+	// Both legs stop short of the mirror along the ray, not beside it.
+	short := w.sc.eps / max(0.1, math.Abs(wi.Dot(m.n)))
+	if !w.sees(v, wi, t-short) || !w.passes(v.p.AddMul(wi, t).AddMul(s.w, short), s.w, s.dist-t-short) {
+		return
+	}
+	mulBand(&w.f, &w.tmp)
+	k := s.le / (s.pdf * chance)
+	if !s.dirac {
+		pl := s.pdf * chance
+		k *= pl / (pl + w.mixPdf(v, wi, own))
+	}
+	w.addEmission(e, beta, depth+1, k*w.haze(s.dist))
+}
+
+// sees reports whether light passes from v along d over dist, and dims w.f by the clear things in the way.
+func (w *walker) sees(v *vertex, d geom.Vec, dist float64) bool {
+	off := w.leave(v, d)
+	return w.passes(v.p.AddMul(d, off), d, dist-off)
+}
+
+// passes is the same from a place in the open.
+func (w *walker) passes(o, d geom.Vec, dist float64) bool {
+	ok, dimmed := w.sc.visible(o, d, dist, &w.vis)
+	if ok && dimmed {
+		mulBand(&w.f, &w.vis)
+	}
+	return ok
+}
