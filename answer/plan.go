@@ -10,6 +10,7 @@ import (
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/meter"
+	"halfstop/optics"
 	q "halfstop/quantity"
 	"halfstop/sheet"
 	"halfstop/shoot"
@@ -51,6 +52,21 @@ func (j *Job) Plan(ctx context.Context, setup int, w PlanWork) (*sheet.Drawing, 
 	}
 	d, err := sheet.Draw(*p, opt)
 	return d, p, list, err
+}
+
+// Pixels gives a picture's width and height in a camera's shape, long pixels on its longer side.
+func Pixels(c *shoot.Camera, long int) (w, h int) {
+	f, _ := optics.ParseFormat(c.Sensor)
+	if c.Upright {
+		f = f.Upright()
+	}
+	if f.Width <= 0 || f.Height <= 0 {
+		return long, long
+	}
+	if f.Width >= f.Height {
+		return long, max(1, int(math.Round(float64(long)*float64(f.Height/f.Width))))
+	}
+	return max(1, int(math.Round(float64(long)*float64(f.Width/f.Height)))), long
 }
 
 // sentence says a message in one line for paper.
@@ -262,8 +278,15 @@ func objectsOf(list []shoot.Object) (out []sheet.Object) {
 			r := float64(o.Cylinder.Diameter) / 2
 			c := geom.V(float64(o.Cylinder.At[0]), float64(o.Cylinder.At[1]), float64(o.Cylinder.At[2]))
 			pts, lo, hi = ring(c, r), c.Z, c.Z+float64(o.Cylinder.Height)
+		case o.Quad != nil && len(o.Quad.Size) > 0:
+			pts, lo, hi = flatFoot(o.Quad)
+		case len(o.Polygon) > 0:
+			for _, c := range o.Polygon {
+				pts = append(pts, geom.V(float64(c[0]), float64(c[1]), 0))
+				lo, hi = min(lo, float64(c[2])), max(hi, float64(c[2]))
+			}
 		default:
-			continue // flat things and meshes have no footprint to draw yet
+			continue // discs and meshes have no footprint to draw yet
 		}
 		f := sheet.Object{Name: o.Name, Lo: lo, Hi: hi}
 		for _, c := range pts {
@@ -272,6 +295,33 @@ func objectsOf(list []shoot.Object) (out []sheet.Object) {
 		out = append(out, f)
 	}
 	return out
+}
+
+// flatFoot is the outline from above of a flat rectangle, drawn 2 cm thick so that an upright one shows.
+func flatFoot(f *shoot.FlatShape) (pts []geom.Vec, lo, hi float64) {
+	c := geom.V(float64(f.At[0]), float64(f.At[1]), float64(f.At[2]))
+	w, h := float64(f.Size[0]), float64(f.Size[0])
+	if len(f.Size) > 1 {
+		h = float64(f.Size[1])
+	}
+	n := geom.Of(f.Facing.Vec).Unit()
+	if d, ok := map[string]geom.Vec{"x+": {X: 1}, "x-": {X: -1}, "y+": {Y: 1}, "y-": {Y: -1}, "up": {Z: 1}, "down": {Z: -1}, "z+": {Z: 1}, "z-": {Z: -1}}[f.Facing.Word]; ok {
+		n = d
+	}
+	if n.Len2() == 0 {
+		return nil, 0, 0
+	}
+	fr := geom.UprightFrame(n).Roll(f.Roll.Radians())
+	// The rectangle's own corners, from above, and 2 cm of thickness behind it.
+	half := fr.S.Mul(w / 2)
+	rise := fr.T.Mul(h / 2)
+	depth := geom.V(n.X, n.Y, 0).Mul(-0.02)
+	flat := geom.V(rise.X, rise.Y, 0)
+	lo, hi = c.Z-math.Abs(rise.Z)-math.Abs(half.Z), c.Z+math.Abs(rise.Z)+math.Abs(half.Z)
+	for _, p := range []geom.Vec{half.Neg().Sub(flat), half.Sub(flat), half.Add(flat).Add(depth), half.Neg().Add(flat).Add(depth)} {
+		pts = append(pts, geom.V(c.X+p.X, c.Y+p.Y, 0))
+	}
+	return pts, lo, hi
 }
 
 func ring(c geom.Vec, r float64) (out []geom.Vec) {

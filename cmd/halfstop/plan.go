@@ -103,7 +103,8 @@ func (e *env) plan(ctx context.Context, o *planOptions, args []string) error {
 		lim, stop := o.limit(ctx)
 		var pic image.Image
 		if o.picture && job.File.Setups[i].Camera != nil {
-			f, _, err := job.Frame(lim, i, answer.FrameWork{Width: 0, Samples: 24, Seed: o.seed, Progress: p.step})
+			width, height := answer.Pixels(job.File.Setups[i].Camera, 320)
+			f, _, err := job.Frame(lim, i, answer.FrameWork{Width: width, Height: height, Samples: 12, Seed: o.seed, Progress: p.step})
 			if err == nil && f != nil {
 				pic = f.Image
 			}
