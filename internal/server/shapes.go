@@ -1,0 +1,499 @@
+package server
+
+import (
+	"halfstop/answer"
+	"halfstop/diag"
+)
+
+// The shapes of the API. openapi.yaml is made from them (go test ./internal/server -run OpenAPI -update); the page's types come
+// from that file. Lengths are metres, angles degrees, picture places shares of the picture's width and height from its top left.
+
+// State is what every page must know of the shoot.
+type State struct {
+	Revision int            `json:"revision" doc:"grows by one with every change of the text; every POST that changes something names the one it is based on"`
+	Good     int            `json:"good_revision" doc:"the revision that the setups and readings are of: the last text without errors"`
+	Title    string         `json:"title"`
+	File     string         `json:"file" doc:"name of the shoot file as messages name it"`
+	Demo     bool           `json:"demonstration" doc:"lives in memory until it is saved under a name"`
+	Saved    bool           `json:"saved" doc:"the file on disk holds the last text without errors"`
+	Draft    bool           `json:"draft" doc:"the text has errors: it is kept (journal), the last good one stays in force"`
+	Undo     string         `json:"undo" doc:"name of the change that undo takes back; empty: none"`
+	Redo     string         `json:"redo"`
+	Setups   []SetupName    `json:"setups"`
+	Messages []diag.Message `json:"messages" doc:"what the file says wrongly, with places in the text"`
+	Disk     *DiskState     `json:"disk,omitempty" doc:"present while another program's change of the file waits for an answer (POST /api/disk)"`
+	Trouble  string         `json:"trouble,omitempty" doc:"what keeps the file from being saved, in a sentence"`
+	Restored bool           `json:"restored,omitempty" doc:"unsaved changes of an earlier run were found and are in this text; undo takes them back"`
+	Pages    int            `json:"pages" doc:"how many pages are open"`
+	Version  string         `json:"version" doc:"of the program"`
+	House    HouseView      `json:"house"`
+}
+
+// SetupName is one setup in the list.
+type SetupName struct {
+	Name     string `json:"name"`
+	Priority int    `json:"priority"`
+	Time     string `json:"time"`
+}
+
+// DiskState is an unanswered change on disk.
+type DiskState struct {
+	Text     string         `json:"text" doc:"what stands in the file now"`
+	Messages []diag.Message `json:"messages"`
+}
+
+// HouseView is what readings and words rest on.
+type HouseView struct {
+	Meter   answer.Constants `json:"meter"`
+	Ratio   string           `json:"ratio" words:"sides|lights"`
+	Lengths string           `json:"lengths" words:"metres|feet"`
+}
+
+// SetupView is everything to draw one setup with.
+type SetupView struct {
+	Revision int            `json:"revision" doc:"the good revision that this is of"`
+	Index    int            `json:"index"`
+	Path     string         `json:"path" doc:"in the file: 'setups[0]'"`
+	Name     string         `json:"name"`
+	Priority int            `json:"priority"`
+	Time     string         `json:"time"`
+	Notes    string         `json:"notes"`
+	Built    bool           `json:"built" doc:"false: it cannot be built as written (see messages); the rest is as it last could be, or empty"`
+	Messages []diag.Message `json:"messages" doc:"errors, findings and cautions of this setup"`
+	Room     RoomView       `json:"room"`
+	Objects  []ObjectView   `json:"objects" doc:"of the room, then of the setup"`
+	Lights   []LightView    `json:"lights" doc:"every light of the setup in the file's order (switched-off ones too), then openings, practicals and windows that are lit"`
+	Panels   []PanelView    `json:"panels"`
+	Sitter   *SitterView    `json:"sitter,omitempty"`
+	Camera   *CameraView    `json:"camera,omitempty"`
+	Points   []PointView    `json:"points" doc:"in the order of the readings"`
+	Look     []WishView     `json:"look"`
+	Off      []string       `json:"off" doc:"house lights and windows that are off in this setup"`
+	Haze     *HazeView      `json:"haze,omitempty"`
+}
+
+// RoomView is the place.
+type RoomView struct {
+	Outline    [][2]float64    `json:"outline" doc:"corners, anticlockwise; empty: no room"`
+	Ceiling    float64         `json:"ceiling"`
+	Windows    []OpeningView   `json:"windows"`
+	Doors      []OpeningView   `json:"doors"`
+	Practicals []PracticalView `json:"practicals"`
+	Circuits   []CircuitView   `json:"circuits"`
+	Detectors  [][3]float64    `json:"detectors"`
+	Exits      [][2]float64    `json:"exits"`
+	North      float64         `json:"north" doc:"direction of north, anticlockwise from +y"`
+}
+
+// OpeningView is a window or a door.
+type OpeningView struct {
+	Name    string       `json:"name"`
+	Path    string       `json:"path"`
+	Wall    int          `json:"wall" doc:"0: in the ceiling"`
+	From    float64      `json:"from"`
+	Width   float64      `json:"width"`
+	Sill    float64      `json:"sill"`
+	Head    float64      `json:"head"`
+	Glass   string       `json:"glass,omitempty"`
+	Hinge   string       `json:"hinge,omitempty"`
+	Swing   string       `json:"swing,omitempty"`
+	Corners [][3]float64 `json:"corners" doc:"four, lower near side first, round the hole"`
+}
+
+// PracticalView is a light of the house.
+type PracticalView struct {
+	Name string       `json:"name"`
+	Path string       `json:"path"`
+	Kind string       `json:"kind"`
+	Line [][3]float64 `json:"line" doc:"of a tube; one place for others"`
+	Off  bool         `json:"off" doc:"switched off in the room or in this setup"`
+}
+
+// CircuitView is a mains circuit.
+type CircuitView struct {
+	Name    string       `json:"name"`
+	Volts   float64      `json:"volts"`
+	Amps    float64      `json:"amps"`
+	Load    float64      `json:"load_watts"`
+	Outlets [][2]float64 `json:"outlets"`
+}
+
+// ObjectView is something solid.
+type ObjectView struct {
+	Name string       `json:"name"`
+	Path string       `json:"path"`
+	Foot [][2]float64 `json:"foot" doc:"outline seen from above; empty for meshes"`
+	Lo   float64      `json:"low"`
+	Hi   float64      `json:"high"`
+}
+
+// LightView is one light.
+type LightView struct {
+	Name     string       `json:"name"`
+	Role     string       `json:"role"`
+	Path     string       `json:"path" doc:"in the file"`
+	Layer    int          `json:"layer" doc:"its layer in the readings and pictures; -1: off"`
+	Kind     string       `json:"kind" words:"flash|continuous|practical|daylight"`
+	Flash    bool         `json:"flash"`
+	House    bool         `json:"house" doc:"belongs to the place: no setting, not to be moved"`
+	Fixed    string       `json:"fixed,omitempty" doc:"why its level cannot be set"`
+	Off      bool         `json:"off"`
+	Lock     bool         `json:"lock"`
+	Head     string       `json:"head"`
+	Modifier string       `json:"modifier"`
+	Grid     string       `json:"grid"`
+	Gels     []string     `json:"gels"`
+	Colour   string       `json:"colour" doc:"as asked in the file: 'like practicals.sign', '5600 K'; empty: the head's own"`
+	Through  string       `json:"through"`
+	Outlet   string       `json:"outlet"`
+	At       *[3]float64  `json:"at,omitempty" doc:"centre of its face"`
+	AtCount  int          `json:"at_numbers" doc:"2: the file has at: [x, y] and height; 3: at: [x, y, z]"`
+	Aim      *[3]float64  `json:"aim,omitempty" doc:"a place on its axis: where it points"`
+	AimName  string       `json:"aim_name" doc:"named target in the file; empty: the aim is a place"`
+	Area     [][2]float64 `json:"area,omitempty" doc:"two corners in which balance may move it"`
+	Bodies   []BodyView   `json:"bodies"`
+	// Setting.
+	Setting     string     `json:"setting" doc:"in the head's own unit"`
+	SettingPath string     `json:"setting_path" doc:"where to write another; empty: none"`
+	Stops       float64    `json:"stops" doc:"setting against full, 0 or less"`
+	Headroom    float64    `json:"headroom_stops"`
+	Down        float64    `json:"down_stops" doc:"how far it can still be turned down"`
+	Step        float64    `json:"step_stops" doc:"flash: one step of its dial; 0: see step_share"`
+	StepShare   float64    `json:"step_share" doc:"continuous: one step as a share of full (0.01 is 1 %)"`
+	Dial        []DialStep `json:"dial" doc:"every setting from full down"`
+	K           float64    `json:"k" doc:"setting as a factor on full: what readings and layers are multiplied by"`
+	XY          [2]float64 `json:"xy" doc:"CIE 1931 chromaticity of its light"`
+	Kelvin      float64    `json:"kelvin,omitempty"`
+	Duv         float64    `json:"duv,omitempty"`
+	Tint        [3]float64 `json:"tint" doc:"linear sRGB of its light after the camera's white balance, luminance 1, may lie outside 0 to 1: map with lightness of your own"`
+	Uncertainty float64    `json:"uncertainty_stops"`
+	Watts       float64    `json:"watts"`
+	Hot         bool       `json:"hot"`
+	Why         []string   `json:"why" doc:"where the figures come from"`
+}
+
+// DialStep is one setting of a head.
+type DialStep struct {
+	Text  string  `json:"text" doc:"what the file shall say"`
+	Stops float64 `json:"stops"`
+}
+
+// BodyView is where a light is, how large, and where it looks.
+type BodyView struct {
+	Shape  string     `json:"shape" words:"point|rectangle|disc|sphere|tube|polygon"`
+	At     [3]float64 `json:"at"`
+	Normal [3]float64 `json:"normal" doc:"unit, where the light goes"`
+	Side   [3]float64 `json:"side" doc:"unit, along its width"`
+	Up     [3]float64 `json:"up" doc:"unit, along its height"`
+	Width  float64    `json:"width"`
+	Height float64    `json:"height"`
+	Depth  float64    `json:"depth" doc:"behind the face"`
+}
+
+// PanelView is a panel as it hangs.
+type PanelView struct {
+	Name    string     `json:"name"`
+	Path    string     `json:"path"`
+	Kind    string     `json:"kind"`
+	Face    string     `json:"face"`
+	At      [3]float64 `json:"at"`
+	AtCount int        `json:"at_numbers"`
+	Normal  [3]float64 `json:"normal"`
+	Side    [3]float64 `json:"side"`
+	Up      [3]float64 `json:"up"`
+	Width   float64    `json:"width"`
+	Height  float64    `json:"height"`
+	AimName string     `json:"aim_name"`
+}
+
+// SitterView is the person.
+type SitterView struct {
+	Path      string                `json:"path"`
+	At        [2]float64            `json:"at"`
+	Stature   float64               `json:"stature"`
+	Pose      string                `json:"pose"`
+	Turn      float64               `json:"turn" doc:"of the head against the chest"`
+	Low       [3]float64            `json:"low" doc:"corner of the box round the body"`
+	High      [3]float64            `json:"high"`
+	Faces     [3]float64            `json:"faces" doc:"unit, where the face looks"`
+	Chest     [3]float64            `json:"chest" doc:"unit, where the chest points"`
+	Landmarks map[string][3]float64 `json:"landmarks"`
+}
+
+// CameraView is the camera.
+type CameraView struct {
+	Path         string     `json:"path"`
+	At           [3]float64 `json:"at"`
+	AtCount      int        `json:"at_numbers"`
+	Axis         [3]float64 `json:"axis"`
+	Right        [3]float64 `json:"right"`
+	Up           [3]float64 `json:"up"`
+	AimName      string     `json:"aim_name"`
+	Aim          [3]float64 `json:"aim" doc:"a place on its axis, at the focused distance"`
+	Sensor       string     `json:"sensor"`
+	Upright      bool       `json:"upright"`
+	Width        float64    `json:"sensor_width" doc:"of the sensor as held, metres"`
+	Height       float64    `json:"sensor_height"`
+	Lens         float64    `json:"lens" doc:"focal length, metres"`
+	Image        float64    `json:"image" doc:"from lens to sensor, metres: with the sensor's size it gives the angle of view"`
+	Focus        float64    `json:"focus"`
+	Near         float64    `json:"near"`
+	Far          *float64   `json:"far" doc:"null: to the horizon"`
+	Aperture     Dialled    `json:"aperture"`
+	Shutter      Dialled    `json:"shutter"`
+	ISO          Dialled    `json:"iso"`
+	WhiteBalance string     `json:"white_balance"`
+	Sync         float64    `json:"sync"`
+	SyncText     string     `json:"sync_text"`
+	Lit          float64    `json:"flash_lit_share" doc:"share of the frame that the flash reaches"`
+	Clip         float64    `json:"clip_stops"`
+	Floor        float64    `json:"floor_stops"`
+	Clean        float64    `json:"clean_stops"`
+	Exposure     ExposureOf `json:"exposure"`
+}
+
+// Dialled is a camera setting with what else it may be, third stops.
+type Dialled struct {
+	Text  string      `json:"text"`
+	Value float64     `json:"value"`
+	Path  string      `json:"path"`
+	Steps []DialValue `json:"steps" doc:"in the order of the camera's dial; stops is the change of exposure against now"`
+}
+
+// DialValue is one step of a camera's dial.
+type DialValue struct {
+	Text  string  `json:"text"`
+	Value float64 `json:"value"`
+	Stops float64 `json:"stops"`
+}
+
+// ExposureOf is how light turns into picture levels.
+type ExposureOf struct {
+	// Sum over layers of luminance × k × (flash ? lit : shutter) × factor is linear with mid-grey at 0.18.
+	Factor float64       `json:"factor" doc:"0.18·lens·ISO/10, per cd·s/m²"`
+	Lens   float64       `json:"lens_factor" doc:"q/N², or π/(4T²) where a T-stop is known"`
+	White  [3]float64    `json:"white" doc:"XYZ of the camera's white, Y = 1"`
+	Adapt  [9]float64    `json:"adapt" doc:"row-major 3×3: CAT16 from the camera's white to D65, on XYZ"`
+	SRGB   [9]float64    `json:"srgb" doc:"row-major 3×3: XYZ to linear sRGB"`
+	Tone   ToneConstants `json:"tone"`
+}
+
+// ToneConstants describe the tone curve on luminance.
+type ToneConstants struct {
+	Join  float64 `json:"join" doc:"straight up to here"`
+	White float64 `json:"white" doc:"becomes 1"`
+	Power float64 `json:"power" doc:"y = 1 − (1−join)·((white−x)/(white−join))^power between"`
+}
+
+// PointView is a place where light is measured.
+type PointView struct {
+	Name     string      `json:"name"`
+	Path     string      `json:"path" doc:"empty: the sitter's own point, not in the file"`
+	Receptor string      `json:"receptor" words:"flat|dome|spot"`
+	Sitter   bool        `json:"sitter"`
+	At       [3]float64  `json:"at"`
+	Normal   [3]float64  `json:"normal"`
+	Picture  *[2]float64 `json:"picture,omitempty" doc:"where it lies in the picture; absent: outside or behind the camera"`
+	Seen     bool        `json:"seen" doc:"the camera sees its surface: the level is the picture's own"`
+}
+
+// WishView is one target of the look.
+type WishView struct {
+	Path     string     `json:"path"`
+	Point    string     `json:"point"`
+	Words    string     `json:"words" doc:"'reads f/4', '2 st below face key side'"`
+	Priority string     `json:"priority" words:"must|want|nice"`
+	Wants    []WantView `json:"wants"`
+}
+
+// WantView is one thing said of a point.
+type WantView struct {
+	Kind string      `json:"kind" words:"reads|stops|above|darkest|brightest|ratio|colour|haze|ambient"`
+	Key  string      `json:"key" doc:"the setting's key in the wish: 'reads', 'by', 'darkest'"`
+	Lo   *float64    `json:"lo,omitempty" doc:"reads: f-number; stops, above, darkest, brightest: stops; ambient: share"`
+	Hi   *float64    `json:"hi,omitempty"`
+	To   string      `json:"to,omitempty" doc:"the other point"`
+	XY   *[2]float64 `json:"xy,omitempty" doc:"colour wanted"`
+	Text string      `json:"text" doc:"as it stands in the file"`
+}
+
+// HazeView is the haze.
+type HazeView struct {
+	Path       string  `json:"path"`
+	Visibility float64 `json:"visibility"`
+	Extinction float64 `json:"extinction" doc:"per metre"`
+}
+
+// ReadingsView is what the meter would say, and the parts to weigh it anew.
+type ReadingsView struct {
+	Revision int                  `json:"revision"`
+	Index    int                  `json:"index"`
+	Word     string               `json:"word" words:"first|fine" doc:"first: quick, may still move; fine: settled"`
+	Asked    float64              `json:"error_asked_stops"`
+	Readings answer.SetupReadings `json:"readings"`
+	Look     []WishResult         `json:"look" doc:"one for each wish of the setup, in order"`
+	Units    []PointUnits         `json:"units" doc:"one for each point, in order"`
+	Millis   float64              `json:"milliseconds" doc:"from the change to this reading"`
+}
+
+// WishResult is what becomes of a wish.
+type WishResult struct {
+	Wants []WantResult `json:"wants" doc:"one for each want, in order"`
+}
+
+// WantResult is what becomes of a want.
+type WantResult struct {
+	Predicted *float64 `json:"predicted" doc:"in the want's unit; null: dark or not predicted"`
+	Miss      *float64 `json:"miss_stops" doc:"signed: positive is too bright, too far apart, tolerance not taken off; colour: Δu'v'; null: not judged"`
+	Met       bool     `json:"met"`
+}
+
+// PointUnits is a point's light by layer at full setting (k = 1).
+type PointUnits struct {
+	Constant float64      `json:"constant" doc:"meter constant C (incident) or K (spot)"`
+	Incident [][3]float64 `json:"incident" doc:"XYZ by layer, lx or lx·s per unit k; empty for a spot"`
+	Picture  [][3]float64 `json:"picture" doc:"XYZ of what is seen there, cd/m² or cd·s/m² per unit k; empty where the camera does not see it"`
+}
+
+// LayersHead is the JSON line before each pass of GET /api/setup/{i}/layers.
+type LayersHead struct {
+	Revision int         `json:"revision"`
+	Pass     int         `json:"pass" doc:"from 1"`
+	Width    int         `json:"w"`
+	Height   int         `json:"h"`
+	Samples  int         `json:"samples" doc:"a pixel"`
+	Last     bool        `json:"last"`
+	Layers   []LayerHead `json:"layers"`
+	Bytes    int         `json:"bytes" doc:"of the block that follows: layers × h × w × 3 half floats, little endian, X Y Z interleaved, rows from the top"`
+	End      string      `json:"end,omitempty" doc:"instead of a pass, with bytes 0: 'stale' (the setup changed: ask again), 'message' (see message)"`
+	Message  string      `json:"message,omitempty"`
+	Exposure ExposureOf  `json:"exposure"`
+	Shutter  float64     `json:"shutter"`
+	Lit      float64     `json:"flash_lit_share"`
+}
+
+// LayerHead is one layer of a pass.
+type LayerHead struct {
+	Name  string  `json:"name"`
+	Flash bool    `json:"flash"`
+	K     float64 `json:"k"`
+	Scale float64 `json:"scale" doc:"half float × scale = luminance at full setting, cd/m² or cd·s/m²"`
+}
+
+// SpotView is the reading of one spot of the picture.
+type SpotView struct {
+	Revision int              `json:"revision"`
+	X        float64          `json:"x"`
+	Y        float64          `json:"y"`
+	At       *[3]float64      `json:"at,omitempty" doc:"the place in the room; absent: nothing there"`
+	Metres   float64          `json:"metres" doc:"from the camera"`
+	Reading  answer.PointJSON `json:"reading"`
+}
+
+// Change asks for a change of the text.
+type Change struct {
+	Revision int    `json:"revision"`
+	Name     string `json:"name" doc:"what undo calls it: 'move key'"`
+	Merge    string `json:"merge,omitempty" doc:"changes with the same word one after the other are one step of undo (a drag)"`
+	Edits    []Edit `json:"edits"`
+}
+
+// Edit is one step of a change: exactly one of set, append, delete, rename.
+type Edit struct {
+	Set    string `json:"set,omitempty" doc:"path: 'setups[0].lights[1].at'"`
+	Append string `json:"append,omitempty" doc:"path of a list"`
+	Delete string `json:"delete,omitempty" doc:"path of a setting or an entry"`
+	Rename string `json:"rename,omitempty" doc:"path of a key; value is the new spelling"`
+	Value  string `json:"value,omitempty" doc:"as YAML text: '[4.3, 1.1]', '1/8 + 0.3', '{role: fill, …}'"`
+}
+
+// TextChange replaces the whole text.
+type TextChange struct {
+	Revision int    `json:"revision"`
+	Name     string `json:"name,omitempty"`
+	Merge    string `json:"merge,omitempty"`
+	Text     string `json:"text"`
+}
+
+// TextView is the text as it stands, draft or not.
+type TextView struct {
+	Revision int    `json:"revision"`
+	Text     string `json:"text"`
+}
+
+// Step asks for undo or redo.
+type Step struct {
+	Revision int `json:"revision"`
+}
+
+// DiskAnswer settles a change on disk.
+type DiskAnswer struct {
+	Revision int    `json:"revision"`
+	Take     string `json:"take" words:"theirs|ours"`
+}
+
+// SaveAs puts the shoot into a new file.
+type SaveAs struct {
+	Revision int    `json:"revision"`
+	Path     string `json:"path" doc:"a new file that ends in .yaml, or a new or empty folder"`
+}
+
+// Problem is why a request was not done.
+type Problem struct {
+	Error    string         `json:"error" doc:"a sentence: what, where, what to do"`
+	State    *State         `json:"state,omitempty" doc:"409: the state to start from again"`
+	Messages []diag.Message `json:"messages,omitempty"`
+}
+
+// Event is what GET /api/events sends as data, JSON; the SSE event name is Kind.
+type Event struct {
+	Kind     string  `json:"kind" words:"state|readings|layers|progress|message"`
+	Revision int     `json:"revision"`
+	Index    int     `json:"index" doc:"setup; -1: none"`
+	Word     string  `json:"word,omitempty" doc:"readings: first or fine"`
+	Samples  int     `json:"samples,omitempty" doc:"layers: ready with so many a pixel"`
+	Done     float64 `json:"done,omitempty" doc:"progress: 0 to 1"`
+	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'balance'"`
+	Text     string  `json:"text,omitempty" doc:"message: a sentence"`
+	Millis   float64 `json:"milliseconds,omitempty" doc:"readings: from the change to now"`
+}
+
+// KitView is what can be put into a setup.
+type KitView struct {
+	Heads     []KitHead     `json:"heads"`
+	Modifiers []KitModifier `json:"modifiers"`
+	Grids     []KitGrid     `json:"grids"`
+	Gels      []string      `json:"gels"`
+	Panels    []KitPanel    `json:"panels"`
+	Stands    []string      `json:"stands"`
+}
+
+// KitHead is a head.
+type KitHead struct {
+	Name  string `json:"name"`
+	Kind  string `json:"kind" words:"flash|continuous"`
+	Mount string `json:"mount"`
+	Have  int    `json:"have"`
+	Own   bool   `json:"own"`
+}
+
+// KitModifier is a modifier.
+type KitModifier struct {
+	Name  string   `json:"name"`
+	Kind  string   `json:"kind"`
+	Mount []string `json:"mount" doc:"heads it fits; empty: any bayonet head"`
+	Have  int      `json:"have"`
+}
+
+// KitGrid is a grid.
+type KitGrid struct {
+	Name string `json:"name"`
+	Kind string `json:"kind"`
+}
+
+// KitPanel is a panel.
+type KitPanel struct {
+	Name string     `json:"name"`
+	Kind string     `json:"kind"`
+	Size [2]float64 `json:"size"`
+}
