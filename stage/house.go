@@ -213,6 +213,10 @@ func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, pat
 		s.problem(diag.Error, "stage.reads", path, "give f-number with shutter and iso, or lux, and from", "the reading does not say how much light, or from where")
 		return 0
 	}
+	// 'from' counts from its face, which of a ball stands before its centre.
+	if b := s.Layers[layer].Bodies; len(b) > 0 && b[0].Shape == "sphere" {
+		from += b[0].Width / 2
+	}
 	x := at.AddMul(axis, from)
 	sum := 0.0
 	for _, e := range s.Scene.Emitters {

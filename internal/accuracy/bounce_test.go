@@ -51,7 +51,7 @@ points:
 		id      string
 		h, z, e float64
 	}{{"B10.1", 1, 1, 320}, {"B10.2", 1, 2, 155.094}, {"B10.3", 2, 1, 127.815}} {
-		out = append(out, scene{name: "wall bounce " + c.id, error: 0.01, yaml: lab(fmt.Sprintf(`
+		out = append(out, scene{name: "wall bounce " + c.id, error: 0.002, yaml: lab(fmt.Sprintf(`
 lights: [{name: bulb, at: [0, 0, %g], aim: [0, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]
 objects: [{name: wall, quad: {at: [0, 0, 0], facing: up, size: [80, 80]}, surface: 0.8}]
 points: [{name: p, at: [0, 0, %g], facing: down}]`, c.h, c.z)), gives: gives(bouncedOnly(c.id, fmt.Sprintf("wall of 0.8, lamp %g m and receptor %g m off it", c.h, c.z), "p", c.e))})

@@ -29,6 +29,11 @@ func sections() []section {
 		{"B, C. Interreflection", "closed forms; cases in the manner of CIE 171:2006, with own numbers", bounceScenes()},
 		{"C4, F4. Glass and sheets", "Fresnel's equations with all internal bounces", glassScenes()},
 		{"C5, C6, D. Openings onto the sky", "closed forms (uniform), quadrature of the CIE overcast sky as ISO 15469:2004 keeps it", skyScenes()},
+		{"E. Colour at a point", "CIE 015 tables, CIE daylight series, Planck's law, Ohno 2013; sums at 1 nm", colourScenes()},
+		{"F. Surfaces", "Fresnel's equations; a white furnace: what absorbs nothing shows what surrounds it", materialScenes()},
+		{"G. Haze", "Beer's law; single scattering by quadrature; Koschmieder's 2 % range", hazeScenes()},
+		{"H. Lens", "thin lens, circle of confusion 0.030 mm (common practice)", lensScenes()},
+		{"J. Photometric files, heads, practicals", "synthetic LM-63 and EULUMDAT fixtures with closed forms; each head against its own definition", headScenes()},
 	}
 }
 
