@@ -42,7 +42,7 @@ func (s *Stage) checkGeometry() {
 		s.checkBody("the "+p.Name, b, p.Path, corners, ceiling)
 	}
 	for _, p := range s.Points {
-		if p.Incident != nil && walled && ceiling > 0 && (p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
+		if p.Incident != nil && !p.Sitter && walled && ceiling > 0 && (p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
 			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside", "the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"halfstop/bvh"
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
@@ -137,6 +138,11 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	if s.list.Has(diag.Error) {
 		return nil, s.list
 	}
+	if n := s.Scene.Triangles(); n > bvh.MaxTriangles || trace.Bytes(n) > mostSceneBytes {
+		s.problem(diag.Error, "stage.too-large", "room.objects", "take a coarser mesh", "the scene has %d triangles and would take about %.1f GiB of memory; at most %d triangles and %d GiB are taken",
+			n, float64(trace.Bytes(n))/(1<<30), bvh.MaxTriangles, mostSceneBytes>>30)
+		return nil, s.list
+	}
 	s.importance()
 	if err := s.Scene.Prepare(); err != nil {
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
@@ -173,10 +179,13 @@ func (s *Stage) importance() {
 
 func (s *Stage) path(rest string) string { return fmt.Sprintf("setups[%d].%s", s.Index, rest) }
 
+// mostSceneBytes is what a scene with its trees may take.
+const mostSceneBytes = 4 << 30
+
 // problem adds a message at a place of the shoot file.
 func (s *Stage) problem(sev diag.Severity, code, path, fix, format string, args ...any) {
 	m := diag.Message{Severity: sev, Code: code, Text: fmt.Sprintf(format, args...), Fix: fix}
-	if s.doc != nil {
+	if s.doc != nil && path != "" {
 		m.Pos = s.doc.Pos(path)
 	}
 	s.list = append(s.list, m)
