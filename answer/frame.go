@@ -22,8 +22,11 @@ type FrameWork struct {
 	Samples       int
 	Seed          uint64
 	Solo          string // one light alone, by name or role
-	MostBytes     int64
-	Progress      func(done, of int)
+	// Crop is the part to compute, x0, y0, x1, y1 as shares of the frame from its top left; zero: all. Width and Height are the whole frame's.
+	Crop      [4]float64
+	Error     float64 // stop once the picture's relative error is under this (see Framed.Error); 0: go to Samples
+	MostBytes int64
+	Progress  func(done, of int)
 }
 
 // Framed is a computed picture with what it was made from.
@@ -33,6 +36,8 @@ type Framed struct {
 	Mix     picture.Mix
 	Image   *image.NRGBA
 	Samples int
+	// Error is the estimated relative error of a pixel's luminance, root mean square; 0 until two rounds are done. See spread.
+	Error float64
 }
 
 // LensOf gives the camera of a stage to trace.
@@ -97,7 +102,12 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 	}
 	cam := meter.CameraOf(s)
 	out := &Framed{Stage: s, Mix: MixOf(s, cam, solo)}
-	out.Film = trace.NewFilm(width, height, len(s.Layers), LensOf(s, cam))
+	lens := LensOf(s, cam)
+	if w.Crop != ([4]float64{}) {
+		width, height = cropLens(&lens, w.Crop, width, height)
+	}
+	out.Film = trace.NewFilm(width, height, len(s.Layers), lens)
+	var before []float64
 	// Rounds of 1, 1, 2, 4 … samples, so that a bound of time leaves a whole picture.
 	for out.Film.Samples < w.Samples {
 		n := max(1, min(out.Film.Samples, w.Samples-out.Film.Samples))
@@ -119,6 +129,12 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 			return nil, list, err
 		}
 		out.Film.Samples = next.Samples
+		if w.Error > 0 {
+			out.Error, before = spread(out.Film, &out.Mix, before)
+			if out.Error > 0 && out.Error < w.Error && out.Film.Samples >= 8 {
+				break
+			}
+		}
 	}
 	out.Samples = out.Film.Samples
 	px := picture.Linear(out.Film, &out.Mix)

@@ -37,10 +37,16 @@ func Linear(f *trace.Film, m *Mix) []spectrum.XYZ {
 	return out
 }
 
+// MidGrey is the linear level of a mid-tone, and Clipped the level at which the sensor is full: 78/10 · 0.18 (ISO 12232; check A4.6).
+const (
+	MidGrey = 0.18
+	Clipped = 1.404
+)
+
 // Tone is the plain tone curve: straight to 0.5 (1.5 stops over mid-grey), then a shoulder that reaches white at 78/10 · 0.18 =
 // 1.404, where the sensor clips (check A4.6): y = 1 − (1−0.5)·((w−x)/(w−0.5))^p, with p chosen so that the slope is 1 at the join.
 func Tone(x float64) float64 {
-	const join, white = 0.5, 1.404
+	const join, white = 0.5, Clipped
 	switch {
 	case !(x > 0):
 		return 0
@@ -53,26 +59,69 @@ func Tone(x float64) float64 {
 	return 1 - (1-join)*math.Pow((white-x)/(white-join), p)
 }
 
-// Develop renders linear XYZ to an sRGB picture: white balance by CAT16 to D65, tone curve on luminance so that hue stays, then
-// the gamut by package spectrum's hue-keeping map.
-func Develop(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *image.NRGBA {
-	adapt := spectrum.CAT16(white, d.XYZ([3]float64{1, 1, 1}))
-	img := image.NewNRGBA(image.Rect(0, 0, w, h))
-	for i, p := range px {
-		r, g, b := pixel(p, adapt, d)
-		img.SetNRGBA(i%w, i/w, color.NRGBA{r, g, b, 255})
+// bleed is how far, per stop over the clip, a saturated colour pales, and palest the most it does: charge and light that spill into the
+// other channels of a sensor. Common practice, no source: a neon tube six stops over shows a pale core with a coloured rim.
+const bleed, palest = 0.12, 0.8
+
+// Print is a developed picture: display values 0 to 1, encoded with the display's curve, row by row from the top left.
+type Print struct {
+	W, H    int
+	RGB     [][3]float32
+	Display *spectrum.Display
+}
+
+// Render develops linear XYZ for a display. White balance by CAT16 to D65. The tone curve works on the larger of luminance and the
+// brightest of the three linear channels, and scales all three alike, so hue and saturation stay through the shoulder and a
+// bright saturated lamp is neither clipped orange nor turned white; over the clip colours pale by bleed. What the display cannot
+// show is brought in along its hue by package spectrum's map. Check: TestRedStaysRed, TestGreyFollowsTone.
+func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *Print {
+	one := d.XYZ([3]float64{1, 1, 1})
+	adapt := spectrum.CAT16(white, one)
+	p := &Print{W: w, H: h, RGB: make([][3]float32, w*h), Display: d}
+	for i, t := range px {
+		c := adapt.XYZ(t)
+		if !(c.Y > 0) || math.IsInf(c.X+c.Y+c.Z, 0) {
+			continue
+		}
+		lin := d.Linear(c)
+		n := max(c.Y, lin[0], lin[1], lin[2])
+		k := Tone(n) / n
+		out := spectrum.XYZ{X: c.X * k, Y: c.Y * k, Z: c.Z * k}
+		if n > Clipped {
+			s := palest * (1 - math.Exp(-bleed*math.Log2(n/Clipped)/palest))
+			out.X += s * (one.X - out.X)
+			out.Y += s * (one.Y - out.Y)
+			out.Z += s * (one.Z - out.Z)
+		}
+		for b, v := range d.Map(out) {
+			p.RGB[i][b] = float32(spectrum.Encode(v))
+		}
+	}
+	return p
+}
+
+// NRGBA rounds to 8 bits.
+func (p *Print) NRGBA() *image.NRGBA {
+	img := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
+	for i, c := range p.RGB {
+		img.SetNRGBA(i%p.W, i/p.W, color.NRGBA{byteOf(c[0]), byteOf(c[1]), byteOf(c[2]), 255})
 	}
 	return img
 }
 
-func pixel(p spectrum.XYZ, adapt spectrum.Adaptation, d *spectrum.Display) (r, g, b uint8) {
-	c := adapt.XYZ(p)
-	y := c.Y
-	if !(y > 0) {
-		return 0, 0, 0
+// NRGBA64 rounds to 16 bits.
+func (p *Print) NRGBA64() *image.NRGBA64 {
+	img := image.NewNRGBA64(image.Rect(0, 0, p.W, p.H))
+	q := func(v float32) uint16 { return uint16(min(1, max(0, v))*65535 + 0.5) }
+	for i, c := range p.RGB {
+		img.SetNRGBA64(i%p.W, i/p.W, color.NRGBA64{R: q(c[0]), G: q(c[1]), B: q(c[2]), A: 65535})
 	}
-	k := Tone(y) / y
-	l := d.Map(spectrum.XYZ{X: c.X * k, Y: c.Y * k, Z: c.Z * k})
-	q := func(v float64) uint8 { return uint8(min(255, max(0, spectrum.Encode(v)*255+0.5))) }
-	return q(l[0]), q(l[1]), q(l[2])
+	return img
+}
+
+func byteOf(v float32) uint8 { return uint8(min(1, max(0, v))*255 + 0.5) }
+
+// Develop renders linear XYZ to an 8-bit picture.
+func Develop(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *image.NRGBA {
+	return Render(px, w, h, white, d).NRGBA()
 }

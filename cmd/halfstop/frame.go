@@ -1,24 +1,32 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"image/png"
+	"image"
+	"path/filepath"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"halfstop/answer"
+	"halfstop/internal/store"
+	"halfstop/picture"
+	"halfstop/spectrum"
 	"halfstop/trace"
 )
 
 type frameOptions struct {
 	work
-	out  string
-	size string
-	solo string
+	out, size, solo, crop, profile, error, compare string
+	stops, noise, sheet                            bool
+
+	display  *spectrum.Display
+	w, h     int
+	part     [4]float64
+	relative float64
 }
 
 func frameCommand(e *env) *cobra.Command {
@@ -26,30 +34,126 @@ func frameCommand(e *env) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "frame [SHOOT] --setup NAME -o FILE",
 		Short: "the computed picture",
-		Long: `frame computes the picture that the camera of a setup takes, as PNG (sRGB). It is a prediction: grain falls with the square root
-of --samples.`,
+		Long: `frame computes the picture that the camera of a setup takes. The name's ending says the format:
+
+  .png   8 bit, with profile           .jpg, .jpeg   8 bit, with profile
+  .tif, .tiff   16 bit, with profile   .exr          linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)
+
+It is a prediction: grain falls with the square root of --samples. The same seed gives the same picture. --stops shows levels: one flat
+tone a whole stop, stripes where the sensor clips, dots under its noise floor. --compare shows two setups side by side and, in colour,
+by how many stops the second is over the first. --sheet shows every setup and each of its lights alone.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error { return e.frame(c.Context(), &o, args) },
 	}
 	o.flags(c, false)
-	c.Flags().StringVarP(&o.out, "output", "o", "", "file to write, or - for standard output (needed)")
-	c.Flags().StringVar(&o.size, "size", "", "picture size in pixels, like 960x640; default: 480 on the long side in the camera's shape")
-	c.Flags().StringVar(&o.solo, "solo", "", "one light alone, by name or role")
+	f := c.Flags()
+	f.StringVarP(&o.out, "output", "o", "", "file to write, or - for a PNG on standard output (needed)")
+	f.StringVar(&o.size, "size", "", "picture size in pixels, like 960x640; default: 480 on the long side in the camera's shape")
+	f.StringVar(&o.error, "error", "", "stop once the relative error of the picture is under this, like 10%")
+	f.StringVar(&o.crop, "crop", "", "only this part: x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6")
+	f.StringVar(&o.profile, "profile", "srgb", "colour space of the file: srgb or p3")
+	f.StringVar(&o.solo, "solo", "", "one light alone, by name or role")
+	f.BoolVar(&o.stops, "stops", false, "levels by whole stops instead of the picture")
+	f.StringVar(&o.compare, "compare", "", "beside another setup, by name, or the same setup of another shoot file")
+	f.BoolVar(&o.sheet, "sheet", false, "a sheet of all setups, each with every light alone")
+	f.BoolVar(&o.noise, "noise", false, "with the noise of the sensor (24 million photosites); off for judging light")
 	return c
 }
 
 // mostBytes is what a picture's film may take.
 const mostBytes = 4 << 30
 
-func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
+// photosites of the sensor whose noise is shown, millions.
+const photosites = 24
+
+// read turns the flags into what they mean.
+func (o *frameOptions) read() error {
 	if err := o.check(); err != nil {
 		return err
 	}
 	if o.out == "" {
-		return badInput(errors.New("say where the picture goes: -o FILE.png, or -o - for standard output"))
+		return errors.New("say where the picture goes: -o FILE.png, or -o - for standard output")
 	}
-	if o.out != "-" && !strings.HasSuffix(strings.ToLower(o.out), ".png") {
-		return badInput(fmt.Errorf("%s: the picture is written as PNG; give the file a name that ends in .png", o.out))
+	switch o.kind() {
+	case "png", "jpg", "tif", "exr":
+	default:
+		return fmt.Errorf("%s: give the file a name that ends in .png, .jpg, .tif or .exr", o.out)
+	}
+	if o.kind() == "exr" && (o.stops || o.sheet || o.compare != "" || o.noise) {
+		return errors.New("an OpenEXR file holds the light itself; --stops, --sheet, --compare and --noise go with .png, .jpg or .tif")
+	}
+	if o.stops && o.noise {
+		return errors.New("--stops shows the light, --noise the sensor's grain on it: leave one out")
+	}
+	if o.sheet && (o.compare != "" || o.solo != "" || o.stops) {
+		return errors.New("--sheet shows every setup and every light: leave --compare, --solo and --stops out")
+	}
+	switch strings.ToLower(o.profile) {
+	case "srgb":
+		o.display = spectrum.SRGB
+	case "p3", "display p3":
+		o.display = spectrum.DisplayP3
+	default:
+		return fmt.Errorf("--profile %s: write srgb or p3", o.profile)
+	}
+	if o.size != "" {
+		a, b, ok := strings.Cut(o.size, "x")
+		w, err1 := strconv.Atoi(a)
+		h, err2 := strconv.Atoi(b)
+		if !ok || err1 != nil || err2 != nil || w < 8 || h < 8 || w > 16384 || h > 16384 {
+			return fmt.Errorf("--size %s: write width x height in pixels, like 960x640, 8 to 16384 each", o.size)
+		}
+		o.w, o.h = w, h
+	}
+	if o.crop != "" {
+		p := strings.Split(o.crop, ",")
+		ok := len(p) == 4
+		for i := 0; ok && i < 4; i++ {
+			v, err := strconv.ParseFloat(strings.TrimSpace(p[i]), 64)
+			ok = err == nil && v >= 0 && v <= 1
+			o.part[i] = v
+		}
+		if !ok || o.part[2]-o.part[0] < 0.01 || o.part[3]-o.part[1] < 0.01 {
+			return fmt.Errorf("--crop %s: write x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6", o.crop)
+		}
+	}
+	if o.error != "" {
+		v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(o.error, "%")), 64)
+		if err != nil || !(v >= 0.1 && v <= 100) || !strings.HasSuffix(o.error, "%") {
+			return fmt.Errorf("--error %s: write a share of the level like 10%%, 0.1%% to 100%%", o.error)
+		}
+		o.relative = v / 100
+	}
+	if o.samples == 0 {
+		o.samples = 32
+		if o.relative > 0 || o.time > 0 {
+			o.samples = 4096
+		}
+	}
+	return nil
+}
+
+// kind is the format that the file's ending names.
+func (o *frameOptions) kind() string {
+	if o.out == "-" {
+		return "png"
+	}
+	k := strings.TrimPrefix(strings.ToLower(filepath.Ext(o.out)), ".")
+	switch k {
+	case "jpeg":
+		return "jpg"
+	case "tiff":
+		return "tif"
+	}
+	return k
+}
+
+func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
+	if err := o.read(); err != nil {
+		return badInput(err)
+	}
+	if err := place(o.out); err != nil {
+		return err
 	}
 	job, list, err := e.load(args)
 	if err != nil {
@@ -60,42 +164,192 @@ func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
-	w, h := 0, 0
-	if o.size != "" {
-		if n, err := fmt.Sscanf(o.size, "%dx%d", &w, &h); n != 2 || err != nil || w < 8 || h < 8 || w > 16384 || h > 16384 {
-			return badInput(fmt.Errorf("--size %s: write width x height in pixels, like 960x640, 8 to 16384 each", o.size))
-		}
-	}
-	if o.samples == 0 {
-		o.samples = 32
-	}
-	p := e.progress("exposing " + job.File.Setups[setups[0]].Name)
 	lim, stop := o.limit(ctx)
 	defer stop()
-	f, list, err := job.Frame(lim, setups[0], answer.FrameWork{Width: w, Height: h, Samples: o.samples, Seed: o.seed, Solo: o.solo, MostBytes: mostBytes, Progress: p.step})
-	p.end()
-	if ctx.Err() != nil {
-		return ctx.Err()
+	if o.sheet {
+		if o.setup == "" {
+			return e.frameSheet(ctx, lim, o, job, setups)
+		}
+		return e.frameSheet(ctx, lim, o, job, setups[:1])
 	}
-	e.warn(list)
-	if errors.Is(err, trace.ErrStopped) {
-		return badInput(fmt.Errorf("--time %v is too short for one sample a pixel; give it more or take a smaller --size", o.time))
-	}
+	f, err := e.shoot(ctx, lim, o, job, setups[0], o.solo)
 	if err != nil {
-		return badInput(err)
-	}
-	if f == nil {
-		return &exitError{code: exitInput}
-	}
-	var buf bytes.Buffer
-	if err := png.Encode(&buf, f.Image); err != nil {
 		return err
 	}
-	if err := e.write(o.out, buf.Bytes()); err != nil {
+	if o.compare != "" {
+		return e.frameBeside(ctx, lim, o, job, f)
+	}
+	if o.kind() == "exr" {
+		return e.frameLight(o, f)
+	}
+	img := o.view(f, f.Linear(o.alone(f)))
+	return e.save(o, img, fmt.Sprintf("%s, %d samples a pixel%s", f.Stage.Setup.Name, f.Samples, errorWords(f)))
+}
+
+func errorWords(f *answer.Framed) string {
+	if f.Error > 0 {
+		return fmt.Sprintf(", error %.0f %%", f.Error*100)
+	}
+	return ""
+}
+
+// shoot computes one setup.
+func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, setup int, solo string) (*answer.Framed, error) {
+	p := e.progress("exposing " + job.File.Setups[setup].Name)
+	f, list, err := job.Frame(lim, setup, answer.FrameWork{Width: o.w, Height: o.h, Samples: o.samples, Seed: o.seed, Solo: solo, MostBytes: mostBytes,
+		Crop: o.part, Error: o.relative, Progress: p.step})
+	p.end()
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	e.warn(list)
+	switch {
+	case errors.Is(err, trace.ErrStopped):
+		return nil, badInput(fmt.Errorf("--time %v is too short for one sample a pixel; give it more or take a smaller --size", o.time))
+	case err != nil:
+		return nil, badInput(err)
+	case f == nil:
+		return nil, &exitError{code: exitInput}
+	}
+	return f, nil
+}
+
+// alone is the layer that --solo names, -1 for all.
+func (o *frameOptions) alone(f *answer.Framed) int {
+	if o.solo == "" {
+		return -1
+	}
+	return f.Stage.LayerNamed(o.solo)
+}
+
+// view turns linear light into what is shown.
+func (o *frameOptions) view(f *answer.Framed, px []spectrum.XYZ) any {
+	if o.stops {
+		return picture.Stops(px, f.Film.W, f.Film.H, f.Range())
+	}
+	if o.noise {
+		px = f.Grain(px, o.seed, photosites)
+	}
+	return picture.Render(px, f.Film.W, f.Film.H, f.Stage.White, o.display)
+}
+
+func flat(v any) image.Image {
+	if p, ok := v.(*picture.Print); ok {
+		return p.NRGBA()
+	}
+	return v.(image.Image)
+}
+
+// save writes a Print or an image by the file's ending.
+func (e *env) save(o *frameOptions, v any, words string) error {
+	var data []byte
+	var err error
+	switch o.kind() {
+	case "jpg":
+		data, err = picture.JPEG(flat(v), o.display, 92)
+	case "tif":
+		if p, ok := v.(*picture.Print); ok {
+			data, err = picture.TIFF(p.NRGBA64(), o.display)
+		} else {
+			data, err = picture.TIFF(picture.Deep(v.(image.Image)), o.display)
+		}
+	default:
+		data, err = picture.PNG(flat(v), o.display)
+	}
+	if err != nil {
+		return err
+	}
+	if err := e.write(o.out, data); err != nil {
 		return err
 	}
 	if o.out != "-" {
-		fmt.Fprintf(e.out, "%s: %s, %d × %d, %d samples a pixel\n", o.out, job.File.Setups[setups[0]].Name, f.Image.Bounds().Dx(), f.Image.Bounds().Dy(), f.Samples)
+		b := flat(v).Bounds()
+		fmt.Fprintf(e.out, "%s: %d × %d: %s\n", o.out, b.Dx(), b.Dy(), words)
 	}
 	return nil
+}
+
+// frameLight writes the light itself, one layer a light.
+func (e *env) frameLight(o *frameOptions, f *answer.Framed) error {
+	var layers [][]spectrum.XYZ
+	var names []string
+	for i, l := range f.Stage.Layers {
+		if o.solo == "" || i == o.alone(f) {
+			layers, names = append(layers, f.Linear(i)), append(names, l.Name)
+		}
+	}
+	data, err := picture.EXR(f.Film.W, f.Film.H, picture.LightPlates(layers, names), f.Stage.White.XY())
+	if err != nil {
+		return badInput(err)
+	}
+	if err := e.write(o.out, data); err != nil {
+		return err
+	}
+	fmt.Fprintf(e.out, "%s: %d × %d: %s, layers %s; %d samples a pixel%s\n", o.out, f.Film.W, f.Film.H, f.Stage.Setup.Name, strings.Join(names, ", "), f.Samples, errorWords(f))
+	return nil
+}
+
+// frameBeside shows two setups and their difference.
+func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer.Job, f *answer.Framed) error {
+	other, name := job, o.compare
+	setups, err := job.Setups(o.compare)
+	if err != nil {
+		// No setup of this shoot: another file, with a setup of the same name.
+		s, err2 := store.Read(o.compare, e.in)
+		if err2 != nil {
+			return badInput(fmt.Errorf("--compare %s: neither a setup (%v) nor a shoot (%v)", o.compare, err, err2))
+		}
+		file, doc, list := s.Parse()
+		if err := e.fail(list); err != nil {
+			return err
+		}
+		other = &answer.Job{File: file, Doc: doc, Files: func(n string) ([]byte, error) { return s.ReadFile(n, mostFile) }}
+		if setups, err = other.Setups(f.Stage.Setup.Name); err != nil {
+			return badInput(fmt.Errorf("--compare %s: %w", o.compare, err))
+		}
+	} else {
+		name = job.File.Setups[setups[0]].Name
+	}
+	again := *o
+	if o.w == 0 && o.crop == "" {
+		again.w, again.h = f.Film.W, f.Film.H
+	}
+	g, err := e.shoot(ctx, lim, &again, other, setups[0], o.solo)
+	if err != nil {
+		return err
+	}
+	if g.Film.W != f.Film.W || g.Film.H != f.Film.H {
+		return badInput(fmt.Errorf("%s and %s come out in different sizes; give --size", f.Stage.Setup.Name, name))
+	}
+	a, b := f.Linear(o.alone(f)), g.Linear(o.alone(g))
+	sheet := picture.Mount([][]picture.Shot{{
+		{Image: flat(o.view(f, a)), Words: f.Stage.Setup.Name},
+		{Image: flat(o.view(g, b)), Words: name},
+		{Image: picture.Difference(a, b, f.Film.W, f.Film.H), Words: "second over first, stops"},
+	}})
+	return e.save(o, sheet, f.Stage.Setup.Name+" beside "+name)
+}
+
+// frameSheet shows setups and each light alone.
+func (e *env) frameSheet(ctx, lim context.Context, o *frameOptions, job *answer.Job, setups []int) error {
+	var rows [][]picture.Shot
+	for _, i := range setups {
+		if job.File.Setups[i].Camera == nil {
+			continue
+		}
+		f, err := e.shoot(ctx, lim, o, job, i, "")
+		if err != nil {
+			return err
+		}
+		row := []picture.Shot{{Image: flat(o.view(f, f.Linear(-1))), Words: f.Stage.Setup.Name + ", all lights"}}
+		for l := range f.Stage.Layers {
+			img := picture.Half(flat(o.view(f, f.Linear(l))))
+			row = append(row, picture.Shot{Image: img, Words: f.Stage.Layers[l].Name})
+		}
+		rows = append(rows, row)
+	}
+	if len(rows) == 0 {
+		return badInput(errors.New("no setup has a camera, so there is no picture"))
+	}
+	return e.save(o, picture.Mount(rows), fmt.Sprintf("%d setups, every light alone at its setting", len(rows)))
 }

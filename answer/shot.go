@@ -1,0 +1,67 @@
+package answer
+
+import (
+	"math"
+
+	"halfstop/meter"
+	"halfstop/optics"
+	"halfstop/picture"
+	q "halfstop/quantity"
+	"halfstop/spectrum"
+	"halfstop/trace"
+)
+
+// cropLens narrows a lens to a part of its frame and gives the pixels that the part takes.
+func cropLens(l *trace.Lens, c [4]float64, w, h int) (int, int) {
+	px, py := max(1, int(math.Round((c[2]-c[0])*float64(w)))), max(1, int(math.Round((c[3]-c[1])*float64(h))))
+	l.ShiftX += ((c[0]+c[2])/2 - 0.5) * l.Width
+	l.ShiftY += (0.5 - (c[1]+c[3])/2) * l.Height
+	l.Width *= c[2] - c[0]
+	l.Height *= c[3] - c[1]
+	return px, py
+}
+
+// spread estimates the relative error of the mixed picture from the mean before the last round of the same size: where a mean m of n samples
+// is of two halves, m − first half has just the variance of m. Root mean square of the pixels' differences over their level, levels
+// under 6 stops below mid-grey held there. It gives also the luminances for the next call.
+func spread(f *trace.Film, m *picture.Mix, before []float64) (float64, []float64) {
+	px := picture.Linear(f, m)
+	now := make([]float64, len(px))
+	sum := 0.0
+	for i, t := range px {
+		now[i] = t.Y
+		if before != nil {
+			d := (t.Y - before[i]) / max(t.Y, picture.MidGrey/64)
+			sum += d * d
+		}
+	}
+	if before == nil {
+		return 0, now
+	}
+	return math.Sqrt(sum / float64(max(1, len(px)))), now
+}
+
+// Linear mixes the picture, or with light 0 or more only that layer, on the scale where mid-grey is 0.18.
+func (f *Framed) Linear(light int) []spectrum.XYZ {
+	m := f.Mix
+	if light >= 0 {
+		m.Weight = make([]float64, len(f.Mix.Weight))
+		m.Weight[light] = f.Mix.Weight[light]
+	}
+	return picture.Linear(f.Film, &m)
+}
+
+// Range is where the sensor ends at the camera's sensitivity.
+func (f *Framed) Range() picture.Range {
+	cam := meter.CameraOf(f.Stage)
+	return picture.Range{Floor: float64(cam.Sensor.Floor(cam.ISO, 1)), Clip: float64(cam.Sensor.Clip(cam.ISO))}
+}
+
+// Grain adds the sensor's noise; photosites is how many million the sensor has.
+func (f *Framed) Grain(px []spectrum.XYZ, seed uint64, photosites float64) []spectrum.XYZ {
+	cam := meter.CameraOf(f.Stage)
+	sensor := optics.Sensor{FullWell: cam.Sensor.FullWell, ReadNoise: cam.Sensor.ReadNoise}
+	return picture.Grain(px, seed, photosites*1e6/float64(f.Film.W*f.Film.H), func(level float64) float64 {
+		return sensor.SNR(q.Stops(level), cam.ISO)
+	})
+}
