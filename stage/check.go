@@ -46,8 +46,41 @@ func (s *Stage) checkGeometry() {
 			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside", "the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
 	}
+	s.checkPointInLight()
 	s.checkOverlap()
 	s.checkFrame()
+}
+
+// checkPointInLight finds receptors inside a lamp, where there is no answer: a ball and a tube shine outward. A light without size
+// lights nothing where it is itself.
+func (s *Stage) checkPointInLight() {
+	for _, p := range s.Points {
+		if p.Incident == nil {
+			continue
+		}
+		for _, l := range s.Layers {
+			for _, b := range l.Bodies {
+				d := p.Incident.At.Sub(b.At)
+				in := false
+				switch b.Shape {
+				case "sphere":
+					in = d.Len() < b.Width/2*(1-1e-6)
+				case "tube":
+					along := d.Dot(b.Frame.S)
+					in = math.Abs(along) < b.Width/2 && d.AddMul(b.Frame.S, -along).Len() < b.Height/2*(1-1e-6)
+				case "point":
+					if d.Len() < 1e-6 {
+						s.problem(diag.Finding, "stage.point-at-light", p.Path, "move one of them", "the point %s is where the light %s is: it gets none of its straight light", p.Name, l.Name)
+						s.remark(l.Path, "the light is here")
+					}
+				}
+				if in {
+					s.problem(diag.Error, "stage.point-in-light", p.Path, "move one of them", "the point %s at %s is where the light %s is, inside it", p.Name, xyz(p.Incident.At), l.Name)
+					s.remark(l.Path, "the light is here")
+				}
+			}
+		}
+	}
 }
 
 func xyz(p geom.Vec) string { return fmt.Sprintf("%.2f, %.2f, %.2f", p.X, p.Y, p.Z) }

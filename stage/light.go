@@ -405,17 +405,50 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 			return nil
 		}
 		pts := corners3(e.Path)
-		area := 0.0
-		for k := 2; k < len(pts); k++ {
-			area += pts[k-1].Sub(pts[0]).Cross(pts[k].Sub(pts[0])).Len() / 2
+		pieces, area, err := convexPieces(pts)
+		if err != nil {
+			s.problem(diag.Error, "stage.polygon", path+".path", "list the corners in order round it, in one plane", "this emitter cannot be: %v", err)
+			return nil
 		}
-		s.Scene.AddEmitter(trace.Polygon(layer, pts, face(area*lambertSides(lv, sides)), e.TwoSided))
+		l := face(area * lambertSides(lv, sides))
+		for _, p := range pieces {
+			s.Scene.AddEmitter(trace.Polygon(layer, p, l, e.TwoSided))
+		}
 		b.At = pts[0]
 	default:
 		s.problem(diag.Error, "stage.shape", path+".shape", "write point, disc, rectangle, sphere, tube or polygon", "%q is no shape of an emitter", e.Shape)
 		return nil
 	}
 	return []Body{b}
+}
+
+// convexPieces cuts a flat polygon so that every piece is convex (the whole, where it is), and gives its area. Corners off its plane by
+// more than a thousandth of its extent are an error.
+func convexPieces(pts []geom.Vec) (pieces [][]geom.Vec, area float64, err error) {
+	tris, err := trace.Triangulate(pts)
+	if err != nil {
+		return nil, 0, err
+	}
+	var sum geom.Vec
+	for _, t := range tris {
+		c := pts[t[1]].Sub(pts[t[0]]).Cross(pts[t[2]].Sub(pts[t[0]])).Mul(0.5)
+		sum = sum.Add(c)
+		area += c.Len()
+		pieces = append(pieces, []geom.Vec{pts[t[0]], pts[t[1]], pts[t[2]]})
+	}
+	n := sum.Unit()
+	convex := true
+	for i, p := range pts {
+		a, b := pts[(i+1)%len(pts)], pts[(i+2)%len(pts)]
+		convex = convex && a.Sub(p).Cross(b.Sub(a)).Dot(n) >= 0
+		if math.Abs(p.Sub(pts[0]).Dot(n)) > 1e-3*math.Sqrt(area) {
+			return nil, 0, fmt.Errorf("its corners do not lie in one plane")
+		}
+	}
+	if convex {
+		pieces = [][]geom.Vec{pts}
+	}
+	return pieces, area, nil
 }
 
 // lambertSides spreads a stated flux over both sides of a two-sided face; luminance and intensity are of one side.
