@@ -98,7 +98,7 @@ const (
 // fromReceptor traces one path that ends on a receptor at p facing n.
 func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
 	v := w.cur
-	if k == domeReceptor {
+	if k == domeReceptor && len(w.sc.tris) > 0 {
 		p = p.AddMul(n, w.sc.eps) // one that lies on a surface stands on it
 	}
 	v.kind, v.p, v.n, v.ng, v.m, v.tint = k, p, n, n, nil, false
