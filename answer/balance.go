@@ -1,0 +1,284 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// BalanceWork bounds the work of Balance.
+type BalanceWork struct {
+	Meter meter.Work
+}
+
+// Balanced is one setup with the settings that its look calls for.
+type Balanced struct {
+	Metered  *Metered // as the shoot file has it
+	Problem  balance.Problem
+	Solution balance.Solution
+	Notes    []string        // what a reader must know: wishes that could not be judged, assumptions
+	After    []meter.Reading // every point with the settings found
+
+	rig  *rig
+	aims []aim
+}
+
+// Balance measures one setup and finds the settings for its look. The messages are the stage's; Balanced is nil when one of them is
+// an Error. Nothing is traced for a change of power, gel, colour or camera: see package balance.
+// Check: TestBalanceFedBack.
+func (j *Job) Balance(ctx context.Context, setup int, w BalanceWork) (*Balanced, diag.List, error) {
+	m, list, err := j.Meter(ctx, setup, w.Meter)
+	if err != nil || m == nil {
+		return nil, list, err
+	}
+	b := &Balanced{Metered: m, rig: newRig(m.Stage, m.Measured)}
+	b.Problem, b.aims, b.Notes = b.rig.problem()
+	if len(b.Problem.Targets) == 0 {
+		b.Notes = append(b.Notes, "the setup has no look that could be balanced for: add look: with what is wanted at a point")
+	}
+	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil {
+		return nil, list, err
+	}
+	b.After = b.rig.weigh(b.Solution)
+	return b, list, nil
+}
+
+// Missed counts the targets that are not met.
+func (b *Balanced) Missed() int {
+	n := 0
+	for _, o := range b.Solution.Targets {
+		if !o.Met {
+			n++
+		}
+	}
+	return n
+}
+
+// stageOf builds a setup of a changed copy of the shoot. The sitter's mesh comes from the memory m.
+func (j *Job) stageOf(setup int, m func(figure.Params) *figure.Mesh) (*stage.Stage, diag.List) {
+	return stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Mesh: m})
+}
+
+// weigh gives the readings at all points with the settings of a solution.
+func (r *rig) weigh(sol balance.Solution) []meter.Reading {
+	s := *r.stage
+	s.Layers = slices.Clone(r.stage.Layers)
+	for l, set := range sol.Lights {
+		ly := &s.Layers[l]
+		o := &r.options[l][set.Option]
+		ly.Fold = o.fold
+		ly.K = o.level * set.Level.Times()
+		if set.Off {
+			ly.K = 0
+		}
+	}
+	cam := meter.CameraOf(&s)
+	if cam.TStop > 0 {
+		cam.TStop *= sol.Aperture / cam.Aperture
+	}
+	cam.Aperture, cam.Shutter, cam.ISO = sol.Aperture, sol.Shutter, sol.ISO
+	return meter.Weigh(&s, r.measured, cam)
+}
+
+// LightNow is one light's setting as found and as written.
+type LightNow struct {
+	Name, Was, Now string // in the head's own unit and step: '1/8 + 0.3', '62 %'; 'as found' for the house's
+	Option         string // gel or colour, where it changes
+	Changed        bool
+	Fixed          bool    // nothing of it may change
+	Headroom       q.Stops // left up to full
+	Reads          string  // what a meter turned to it would gain: the reading of this light alone at the first target's point
+	Drives         []float64
+}
+
+// Lights says every light's setting in its own unit and step.
+func (b *Balanced) Lights() []LightNow {
+	var out []LightNow
+	for l, set := range b.Solution.Lights {
+		ly := &b.rig.stage.Layers[l]
+		n := LightNow{Name: set.Name, Was: b.rig.said(l, b.Problem.Lights[l].Level), Now: b.rig.said(l, set.Level), Changed: set.Changed,
+			Fixed: ly.Light < 0, Headroom: max(0, -set.Level)}
+		if p := b.Problem.Lights[l]; p.Lock {
+			n.Fixed = true
+		}
+		if ly.Light < 0 {
+			n.Was, n.Now, n.Headroom = "as found", "as found", 0
+		}
+		if set.Option != b.Problem.Lights[l].Option {
+			n.Option = b.rig.options[l][set.Option].name
+		}
+		if src := b.rig.options[l][set.Option].source; src != nil {
+			for _, d := range src.Drives {
+				n.Drives = append(n.Drives, d*(set.Level-src.Setting).Times())
+			}
+		}
+		if set.Off {
+			n.Now = "off"
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// TargetNow is one target with what becomes of it.
+type TargetNow struct {
+	Words     string // 'hair edge 0.7 st above face key side'
+	Point     string
+	Priority  string
+	Wanted    string
+	Predicted string
+	Residual  q.Stops
+	Met       bool
+	Error     q.Stops // standard error of the computation
+	Reason    string
+	Limits    []balance.Limit
+	Conflicts []string
+}
+
+// Targets says what becomes of every target.
+func (b *Balanced) Targets() []TargetNow {
+	var out []TargetNow
+	for i, o := range b.Solution.Targets {
+		t := &b.Problem.Targets[i]
+		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name, Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
+			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits}
+		for _, c := range o.Conflicts {
+			n.Conflicts = append(n.Conflicts, b.aims[c].words)
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// errorOf is the standard error of the computation behind a target, stops.
+func (b *Balanced) errorOf(t *balance.Target) q.Stops {
+	one := func(i int) float64 {
+		if i < 0 || i >= len(b.After) {
+			return 0
+		}
+		r := &b.After[i]
+		if t.Kind == balance.Level || t.Kind == balance.LevelAbove || t.Kind == balance.Colour {
+			return float64(r.SeenError)
+		}
+		return float64(r.Error)
+	}
+	e := one(t.Point)
+	if t.To != balance.NoPoint && (t.Kind == balance.ReadingAbove || t.Kind == balance.LevelAbove) {
+		e = math.Hypot(e, one(t.To))
+	}
+	return q.Stops(e)
+}
+
+func priorityWord(p balance.Priority) string {
+	switch p {
+	case balance.Must:
+		return "must"
+	case balance.Nice:
+		return "nice"
+	}
+	return "want"
+}
+
+// kindText writes a value in its kind's unit.
+func kindText(k balance.Kind, v float64) string {
+	switch k {
+	case balance.Reading:
+		return FText(q.FNumber(math.Exp2(v / 2)))
+	case balance.Colour:
+		return fmt.Sprintf("Δu'v' %.3f", v)
+	case balance.Warmth:
+		return fmt.Sprintf("%+.0f mired", v)
+	case balance.Ambient:
+		return fmt.Sprintf("%.0f %%", v*100)
+	}
+	if math.IsInf(v, 0) || v < -60 {
+		return "dark"
+	}
+	return strings.Replace(fmt.Sprintf("%+.1f st", v), "-", "−", 1)
+}
+
+func wantedText(t *balance.Target) string {
+	switch {
+	case t.Kind == balance.Colour:
+		return "this colour"
+	case t.Lo == t.Hi:
+		return kindText(t.Kind, t.Lo)
+	case math.IsInf(t.Hi, 1):
+		return "at least " + kindText(t.Kind, t.Lo)
+	case math.IsInf(t.Lo, -1):
+		return "at most " + kindText(t.Kind, t.Hi)
+	}
+	return kindText(t.Kind, t.Lo) + " to " + kindText(t.Kind, t.Hi)
+}
+
+// Edits are the changes to the shoot file that write the settings into it, for yamltext.Doc.SetAll.
+func (b *Balanced) Edits() []yamltext.Edit { return b.rig.edits(b.Problem, b.Solution) }
+
+// edits are the settings of a solution that differ from the problem's present ones.
+func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edit) {
+	set := func(path, value string) { out = append(out, yamltext.Edit{Path: path, Value: value}) }
+	for l, s := range sol.Lights {
+		ly := &r.stage.Layers[l]
+		if ly.Light < 0 || !s.Changed {
+			continue
+		}
+		w := &r.stage.Setup.Lights[ly.Light]
+		if s.Off != p.Lights[l].Off {
+			set(ly.Path+".off", fmt.Sprint(s.Off))
+		}
+		if s.Level != p.Lights[l].Level {
+			switch {
+			case ly.Flash && w.Level == nil:
+				set(ly.Path+".power", r.said(l, s.Level))
+			case ly.Flash:
+				set(ly.Path+".level", fmt.Sprintf("%.4g %%", s.Level.Times()*100))
+			default:
+				set(ly.Path+".level", r.said(l, s.Level))
+			}
+		}
+		if o := &r.options[l][s.Option]; s.Option != p.Lights[l].Option {
+			if o.sets == setsGel {
+				set(ly.Path+".gel", gelText(o.gels))
+			} else if o.sets == setsColour {
+				set(ly.Path+".colour", o.colour)
+			}
+		}
+	}
+	cam := fmt.Sprintf("setups[%d].camera.", r.stage.Index)
+	if sol.Aperture != p.Camera.Aperture {
+		set(cam+"aperture", sol.Aperture.String())
+		if c := r.stage.Setup.Camera; c != nil && c.TStop > 0 {
+			set(cam+"t-stop", (c.TStop * sol.Aperture / p.Camera.Aperture).String())
+		}
+	}
+	if sol.Shutter != p.Camera.Shutter {
+		set(cam+"shutter", sol.Shutter.String())
+	}
+	if sol.ISO != p.Camera.ISO {
+		set(cam+"iso", sol.ISO.String())
+	}
+	return out
+}
+
+func gelText(g []string) string {
+	switch len(g) {
+	case 0:
+		return "[]"
+	case 1:
+		return g[0]
+	}
+	for i := range g {
+		g[i] = yamltext.Quote(g[i], true)
+	}
+	return "[" + strings.Join(g, ", ") + "]"
+}

@@ -1,0 +1,179 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfstop/balance"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+)
+
+// aim is what a target comes from.
+type aim struct {
+	wish  int // of the look
+	words string
+}
+
+// colourTolerance is the distance Δu'v' within which a colour asked of a look counts as had where no tolerance is written: about what a match
+// of two lamps of one make leaves (common practice, no source).
+const colourTolerance = 0.006
+
+// targets turns the look into targets. A wish that compares incident points compares what a meter reads there; where one of the two is a spot,
+// it compares levels in the picture.
+func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim, notes []string) {
+	s := r.stage
+	for i := range s.Setup.Look {
+		w := &s.Setup.Look[i]
+		p := s.PointNamed(w.Point)
+		note := func(format string, a ...any) {
+			notes = append(notes, fmt.Sprintf("look, entry %d: ", i+1)+fmt.Sprintf(format, a...))
+		}
+		if p < 0 {
+			note("there is no point called %q in this setup", w.Point)
+			continue
+		}
+		if r.measured.Incident[p] == nil && r.measured.Seen[p] == nil {
+			note("%s is not measured: it is seen by nothing", w.Point)
+			continue
+		}
+		add := func(t balance.Target, words string) {
+			t.Name = words
+			t.Priority, t.Weight = priorityOf(w.Priority), w.Weight
+			if t.Kind != balance.Colour {
+				t.Within = float64(w.Within)
+			}
+			out, aims = append(out, t), append(aims, aim{i, words})
+		}
+		if w.Reads != nil && w.Reads.N > 0 {
+			add(balance.ReadsAt(p, w.Reads.N), fmt.Sprintf("%s reads %s", w.Point, FText(w.Reads.N)))
+		}
+		if w.Stops != nil {
+			add(balance.LevelAt(p, *w.Stops), fmt.Sprintf("%s at %s", w.Point, stopsText(*w.Stops)))
+		}
+		for _, c := range []struct {
+			other, word string
+			sign        q.Stops
+		}{{w.Above, "above", 1}, {w.Below, "below", -1}} {
+			if c.other == "" {
+				continue
+			}
+			to := s.PointNamed(c.other)
+			if to < 0 {
+				note("there is no point called %q in this setup", c.other)
+				continue
+			}
+			words := fmt.Sprintf("%s %.1f st %s %s", w.Point, float64(w.By), c.word, c.other)
+			if s.Points[p].Incident != nil && s.Points[to].Incident != nil {
+				add(balance.ReadsAbove(p, to, c.sign*w.By), words)
+			} else {
+				add(balance.Above(p, to, c.sign*w.By), words+" in the picture")
+			}
+		}
+		switch {
+		case w.Darkest != nil && w.Brightest != nil:
+			t := balance.LevelAt(p, 0)
+			t.Lo, t.Hi = float64(min(*w.Darkest, *w.Brightest)), float64(max(*w.Darkest, *w.Brightest))
+			add(t, fmt.Sprintf("%s from %s to %s", w.Point, stopsText(*w.Darkest), stopsText(*w.Brightest)))
+		case w.Darkest != nil:
+			add(balance.Darkest(p, *w.Darkest), fmt.Sprintf("%s not under %s", w.Point, stopsText(*w.Darkest)))
+		case w.Brightest != nil:
+			add(balance.Brightest(p, *w.Brightest), fmt.Sprintf("%s not over %s", w.Point, stopsText(*w.Brightest)))
+		}
+		if w.Ratio != "" {
+			if t, words, err := r.ratio(w, p); err != nil {
+				note("%v", err)
+			} else {
+				add(t, words)
+			}
+		}
+		if w.Colour != nil && w.Colour.Set() {
+			if c, err := s.LightOf(*w.Colour); err != nil {
+				note("%v", err)
+			} else {
+				add(r.colourTarget(w, p, c), fmt.Sprintf("%s of colour %s", w.Point, colourSaid(*w.Colour)))
+			}
+		}
+		if w.Haze != nil {
+			if s.Scene.Medium == nil {
+				add(balance.VeilAtMost(p, *w.Haze), fmt.Sprintf("haze lifts %s by at most %s", w.Point, stopsText(*w.Haze)))
+			} else {
+				note("the veil of haze at %s is in the prediction but not held apart yet, so this limit is left out; 'brightest' at that point bounds it", w.Point)
+			}
+		}
+		if w.Ambient != nil {
+			add(balance.AmbientShare(p, *w.Ambient, *w.Ambient), fmt.Sprintf("%s of the light at %s not flash", w.Ambient, w.Point))
+		}
+	}
+	return out, aims, notes
+}
+
+// colourTarget wants a colour of the light at a point. A stop's weight is a hundredth in u'v' near white and more for a deep colour: a
+// sixth of the way to the camera's white (judgement: a deep colour that is a little paler is still that colour).
+func (r *rig) colourTarget(w *shoot.Wish, p int, c spectrum.Curve) balance.Target {
+	u, v := c.XY().UVPrime()
+	deep := spectrum.DeltaUVPrime(c.XY(), r.stage.White.XY())
+	per := math.Max(balance.Colour.UnitPerStop(), deep/6)
+	within := colourTolerance
+	if w.Within > 0 {
+		within = float64(w.Within) * per
+	}
+	t := balance.ColourAt(p, u, v, within)
+	t.PerStop = per
+	return t
+}
+
+// ratio reads 'ratio: 4:1 sides', to another point. 'sides' is what a meter reads at the two points; 'lights' is key alone over fill alone, and with
+// a fill that reaches both sides that is one less than the sides' ratio (trade.md 3.1; derived: sides = 1 + lights).
+func (r *rig) ratio(w *shoot.Wish, p int) (balance.Target, string, error) {
+	v, convention, ok := shoot.ParseRatio(w.Ratio)
+	if !ok {
+		return balance.Target{}, "", fmt.Errorf("%q is no ratio", w.Ratio)
+	}
+	if convention == "" {
+		convention = strings.ToLower(r.stage.Shoot.House.Ratio)
+	}
+	to := r.stage.PointNamed(w.To)
+	if to < 0 {
+		return balance.Target{}, "", fmt.Errorf("there is no point called %q in this setup", w.To)
+	}
+	sides := v
+	words := fmt.Sprintf("%s : %s = %g:1 (lit side : shadow side)", w.Point, w.To, v)
+	if convention == "lights" {
+		sides = v + 1
+		words = fmt.Sprintf("%s : %s = %g:1 key : fill, which is %g:1 lit side : shadow side", w.Point, w.To, v, sides)
+	}
+	return balance.ReadsAbove(p, to, q.StopsOf(sides)), words, nil
+}
+
+func priorityOf(word string) balance.Priority {
+	switch strings.ToLower(word) {
+	case "must":
+		return balance.Must
+	case "nice":
+		return balance.Nice
+	}
+	return balance.Want
+}
+
+func stopsText(s q.Stops) string {
+	return strings.Replace(fmt.Sprintf("%+.1f st", float64(s)), "-", "−", 1)
+}
+
+func colourSaid(c shoot.Spectrum) string {
+	switch {
+	case c.Like != "":
+		return "like " + strings.TrimPrefix(c.Like, "practicals.")
+	case c.Kelvin > 0:
+		return c.Kelvin.String()
+	case c.Name != "":
+		return c.Name
+	case c.RGB != "":
+		return c.RGB
+	case c.XY[1] > 0:
+		return fmt.Sprintf("xy %.3f, %.3f", c.XY[0], c.XY[1])
+	}
+	return "of its own spectrum"
+}
