@@ -2,6 +2,7 @@ package trace
 
 import (
 	"context"
+	"errors"
 	"math"
 	"runtime"
 	"sync"
@@ -11,90 +12,153 @@ import (
 	"halfstop/sample"
 )
 
-// Lens is a thin lens with a sensor behind it. Lengths in metres.
-type Lens struct {
-	At             geom.Vec
-	Right, Up      geom.Vec // unit, in the picture
-	Axis           geom.Vec // unit, out of the front
-	Width, Height  float64  // of the sensor as held
-	Image          float64  // from lens to sensor
-	Focus          float64  // distance of the sharp plane along Axis
-	Radius         float64  // of the opening; 0 is a pinhole
-	Blades         int      // of the diaphragm; under 5: round
-	ShiftX, ShiftY float64  // of the sensor's middle, metres, as seen in the picture
-}
-
-// ray gives the ray of picture point x, y (0 to 1 from the top left) through lens point u, v.
-func (l *Lens) ray(x, y, u, v float64) (o, d geom.Vec) {
-	d = l.Axis.Mul(l.Image).AddMul(l.Right, (x-0.5)*l.Width+l.ShiftX).AddMul(l.Up, (0.5-y)*l.Height+l.ShiftY)
-	if l.Radius <= 0 {
-		return l.At, d.Unit()
-	}
-	p := l.At.AddMul(d, l.Focus/l.Image)
-	a, b := sample.Disc(u, v)
-	if l.Blades >= 5 {
-		a, b = bladed(a, b, l.Blades)
-	}
-	o = l.At.AddMul(l.Right, a*l.Radius).AddMul(l.Up, b*l.Radius)
-	return o, p.Sub(o).Unit()
-}
-
-// bladed squeezes the unit disc into a regular polygon of the same area, evenly.
-func bladed(a, b float64, n int) (float64, float64) {
-	r, phi := math.Hypot(a, b), math.Atan2(b, a)
-	w := 2 * math.Pi / float64(n)
-	k := math.Floor(phi/w + 0.5)
-	// Within one sector a point of the disc at angle s from the middle goes to the triangle by area.
-	s := phi - k*w
-	h := math.Tan(w/2) * (s / (w / 2))
-	scale := math.Sqrt(math.Pi / (float64(n) * math.Tan(w/2)))
-	sn, cs := math.Sincos(k * w)
-	x, y := r*scale, r*scale*h
-	return x*cs - y*sn, x*sn + y*cs
-}
-
-// Film holds what each layer leaves on each pixel, as radiance in the 16 windows per unit emission, summed over Samples.
+// Film holds what each layer leaves on each pixel, as radiance in the 16 windows per unit emission, and what the first surface is
+// that each pixel sees. Every pixel of every plane knows how many samples it has, so a film is right at any moment between two
+// Expose calls, also where one was stopped half way: some rows are then finer than others.
 type Film struct {
 	W, H    int
 	Layers  int
-	Samples int
-	T       []Band     // [layer·W·H + y·W + x], sums
-	Albedo  []Band     // of the first surface, sums; for denoising
-	Normal  []geom.Vec // sums
-	Depth   []float32  // sums, metres
+	Samples int // of the pixel that has fewest
+	Planes  []*Plane
+	Seen    *Seen
 	lens    Lens
 }
 
+// Plane is one layer of a film. It may be shared by films of the same size and lens.
+type Plane struct {
+	t   []packed
+	msq []float32 // mean square of a sample's mean over the windows
+	n   []uint16  // samples
+}
+
+// Seen is what the pixels' first surfaces are, on average: for denoising.
+type Seen struct {
+	Albedo []float32    // mean over the windows, of the first surface that spreads light
+	Normal [][3]float32 // shorter than 1 where it varies
+	Depth  []float32    // metres
+	n      []uint16
+}
+
+// packed is a Band in 36 bytes: its largest number, and all as shares of that.
+type packed struct {
+	most float32
+	q    [Bands]uint16
+}
+
+func (p *packed) get(b *Band) {
+	k := p.most * (1.0 / 65535)
+	for i := range b {
+		b[i] = float32(p.q[i]) * k
+	}
+}
+
+func (p *packed) set(b *Band) {
+	m := maxBand(b)
+	if !(m > 0 && m < math.MaxFloat32) {
+		*p = packed{}
+		return
+	}
+	p.most = m
+	k := 65535 / m
+	for i := range b {
+		p.q[i] = uint16(max(0, b[i])*k + 0.5)
+	}
+}
+
+const (
+	maxSamples  = math.MaxUint16
+	seenSamples = 64 // samples after which the first surfaces are known well enough
+)
+
 // FilmBytes is what a film of this size takes.
-func FilmBytes(w, h, layers int) int64 { return int64(w) * int64(h) * (int64(layers+1)*64 + 28) }
+func FilmBytes(w, h, layers int) int64 { return int64(w) * int64(h) * (int64(layers)*PlaneBytes + 22) }
+
+// PlaneBytes is what a plane takes for each pixel.
+const PlaneBytes = 36 + 4 + 2
+
+// NewPlane makes an empty plane.
+func NewPlane(w, h int) *Plane {
+	return &Plane{t: make([]packed, w*h), msq: make([]float32, w*h), n: make([]uint16, w*h)}
+}
 
 // NewFilm makes an empty film.
 func NewFilm(w, h, layers int, lens Lens) *Film {
-	return &Film{W: w, H: h, Layers: layers, T: make([]Band, w*h*layers), Albedo: make([]Band, w*h), Normal: make([]geom.Vec, w*h),
-		Depth: make([]float32, w*h), lens: lens}
+	f := &Film{W: w, H: h, Layers: layers, lens: lens}
+	for range layers {
+		f.Planes = append(f.Planes, NewPlane(w, h))
+	}
+	f.Seen = &Seen{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), n: make([]uint16, w*h)}
+	return f
 }
 
 // At returns the mean of a layer at a pixel.
-func (f *Film) At(layer, x, y int) Band {
-	b := f.T[(layer*f.H+y)*f.W+x]
-	if f.Samples > 0 {
-		scaleBand(&b, 1/float32(f.Samples))
-	}
+func (f *Film) At(layer, x, y int) (b Band) {
+	f.Planes[layer].t[y*f.W+x].get(&b)
 	return b
 }
 
-// Expose adds n samples to every pixel; layers nil: all. The picture depends on seed, not on threads. It stops between rows
-// when ctx ends and then reports ErrStopped; the film is then to be thrown away or kept as a draft (Samples is not raised).
+// Taken returns the least number of samples of a plane's pixels.
+func (p *Plane) Taken() int {
+	least := uint16(maxSamples)
+	for _, n := range p.n {
+		least = min(least, n)
+	}
+	return int(least)
+}
+
+// Noise returns a pixel's mean over the windows and the variance of that mean, taken as if its samples had been drawn at random; they are
+// spread more evenly than that, so it is an upper bound on average. The variance is +Inf under two samples.
+func (p *Plane) Noise(i int) (mean, variance float64) {
+	var b Band
+	p.t[i].get(&b)
+	mean = float64(meanBand(&b))
+	n := float64(p.n[i])
+	if n < 2 {
+		return mean, math.Inf(1)
+	}
+	return mean, max(0, float64(p.msq[i])-mean*mean) / (n - 1)
+}
+
+// ErrOutOfStep is returned for layers that have different numbers of samples: expose them one by one.
+var ErrOutOfStep = errors.New("these layers do not have the same number of samples")
+
+// Expose adds samples to every pixel of the given layers (nil: all) until it has n more than the pixel that has fewest. The picture depends
+// on seed and on which layers are exposed together, not on threads, nor on how the samples are parted into calls. When ctx ends it
+// stops between rows and reports ErrStopped: rows that were done keep their new samples, Samples stays, and the next
+// call goes on where this one stopped.
 func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers []int, rows func(done, of int)) error {
+	return sc.ExposeWhere(ctx, f, n, seed, layers, nil, rows)
+}
+
+// ExposeWhere is Expose for the pixels that want asks for (nil: all). The others keep what they have; Samples does not rise unless
+// all are asked for. To choose pixels by their own noise biases each a little towards what it happens to be (a pixel that looks quiet
+// too early stays so): ask for those whose neighbours are noisy too.
+func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool, rows func(done, of int)) error {
+	var planes []*Plane
+	ids := layers
+	if ids == nil {
+		ids = sc.all
+	}
+	for _, l := range ids {
+		planes = append(planes, f.Planes[l])
+	}
+	if len(planes) == 0 || n <= 0 {
+		return nil
+	}
+	first := planes[0].Taken()
+	for _, p := range planes[1:] {
+		if p.Taken() != first {
+			return ErrOutOfStep
+		}
+	}
+	to := min(first+n, maxSamples)
 	var next, done atomic.Int64
 	var wg sync.WaitGroup
-	first := f.Samples
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			w := newWalker(sc, layers)
 			w.directMax = 1
-			var rec record
-			w.rec = &rec
+			e := exposure{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), squares: make([]float32, len(ids))}
 			for {
 				y := int(next.Add(1) - 1)
 				if y >= f.H || ctx.Err() != nil {
@@ -102,29 +166,14 @@ func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers
 				}
 				for x := range f.W {
 					i := y*f.W + x
-					clear(w.direct)
-					clear(w.bounced)
-					w.seq = sample.New(seed, uint64(i))
-					for k := range n {
-						w.index, w.dim = uint32(first+k), 0
-						rec = record{}
-						du, dv := w.two()
-						lu, lv := w.two()
-						o, d := f.lens.ray((float64(x)+du)/float64(f.W), (float64(y)+dv)/float64(f.H), lu, lv)
-						w.fromEye(o, d)
-						if rec.hit {
-							for b := range Bands {
-								f.Albedo[i][b] += rec.albedo[b]
-							}
-							f.Normal[i] = f.Normal[i].Add(rec.normal)
-							f.Depth[i] += float32(rec.depth)
-						}
+					if want != nil && !want(i) {
+						continue
 					}
-					for l := range sc.Layers {
-						t := &f.T[l*f.W*f.H+i]
-						for b := range Bands {
-							t[b] += w.direct[l][b] + w.bounced[l][b]
-						}
+					have := int(planes[0].n[i])
+					if want != nil {
+						e.pixel(x, y, have, min(have+n, maxSamples), seed)
+					} else if have < to {
+						e.pixel(x, y, have, to, seed)
 					}
 				}
 				if rows != nil {
@@ -134,9 +183,88 @@ func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers
 		})
 	}
 	wg.Wait()
+	f.count()
 	if ctx.Err() != nil {
 		return ErrStopped
 	}
-	f.Samples += n
 	return nil
+}
+
+func (f *Film) count() {
+	f.Samples = maxSamples
+	for _, p := range f.Planes {
+		f.Samples = min(f.Samples, p.Taken())
+	}
+}
+
+// exposure is what one goroutine needs to expose pixels.
+type exposure struct {
+	w       *walker
+	f       *Film
+	planes  []*Plane
+	ids     []int
+	sum     []Band
+	squares []float32
+}
+
+// pixel adds the samples number from to to-1.
+func (e *exposure) pixel(x, y, from, to int, seed uint64) {
+	w, f := e.w, e.f
+	i := y*f.W + x
+	clear(e.sum)
+	clear(e.squares)
+	w.seq = sample.New(seed, uint64(i))
+	var rec record
+	for k := from; k < to; k++ {
+		clear(w.direct)
+		clear(w.bounced)
+		w.index, w.dim = uint32(k), 0
+		rec, w.rec = record{}, &rec
+		du, dv := w.two()
+		lu, lv := w.two()
+		o, d := f.lens.ray((float64(x)+du)/float64(f.W), (float64(y)+dv)/float64(f.H), lu, lv)
+		w.fromEye(o, d)
+		for j, l := range e.ids {
+			t := &e.sum[j]
+			m := float32(0)
+			for b := range Bands {
+				v := w.direct[l][b] + w.bounced[l][b]
+				t[b] += v
+				m += v
+			}
+			m /= Bands
+			e.squares[j] += m * m
+		}
+		f.Seen.add(i, k, &rec)
+	}
+	whole := float32(to)
+	for j, p := range e.planes {
+		var b Band
+		p.t[i].get(&b)
+		for k := range b {
+			b[k] = (b[k]*float32(from) + e.sum[j][k]) / whole
+		}
+		p.t[i].set(&b)
+		p.msq[i] = (p.msq[i]*float32(from) + e.squares[j]) / whole
+		p.n[i] = uint16(to)
+	}
+}
+
+// add takes the first surface of sample k, unless it is known.
+func (s *Seen) add(i, k int, r *record) {
+	if k != int(s.n[i]) || k >= seenSamples {
+		return
+	}
+	a, d := float32(0), float32(0)
+	var n geom.Vec
+	if r.hit {
+		a, n, d = meanBand(&r.albedo), r.normal, float32(r.depth)
+	}
+	k0, k1 := float32(k)/float32(k+1), 1/float32(k+1)
+	s.Albedo[i] = s.Albedo[i]*k0 + a*k1
+	s.Depth[i] = s.Depth[i]*k0 + d*k1
+	for c, v := range n.Array() {
+		s.Normal[i][c] = s.Normal[i][c]*k0 + float32(v)*k1
+	}
+	s.n[i]++
 }

@@ -15,7 +15,7 @@ var layers = [][]string{
 	{"spectrum", "photometry", "figure", "yamltext"},
 	{"material", "daylight", "optics", "kit"},
 	{"trace", "shoot", "dmx"},
-	{"meter", "stage", "day", "picture"},
+	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet"},
 	{"answer"},
 }

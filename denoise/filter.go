@@ -1,0 +1,210 @@
+package denoise
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// Layer is the light of one layer: three numbers a pixel, the second of which is its luminance, and the variance of that luminance as the
+// mean that it is. Variance +Inf or NaN is taken as not known and measured from the neighbours.
+type Layer struct {
+	C   [][3]float32
+	Var []float32
+}
+
+const (
+	levels   = 5   // steps of 1, 2, 4, 8, 16 pixels: a neighbourhood of 125 pixels
+	tolerate = 3.0 // differences of so many standard deviations are taken for noise
+)
+
+// Filter returns the layers without their grain; those given are left as they are. It stops early with ctx's error. The answer does not
+// depend on the number of threads.
+func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error) {
+	n := s.W * s.H
+	work := make([]state, len(layers))
+	for l := range work {
+		work[l] = newState(s, &layers[l])
+	}
+	like := make([]uint8, 24*n)
+	for level := range levels {
+		step := 1 << level
+		rows(s.H, func(y0, y1 int) { s.likeness(step, y0, y1, like) })
+		if level == 0 {
+			for l := range work {
+				work[l].begin(s, like)
+			}
+		}
+		for l := range work {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			w := &work[l]
+			rows(s.H, func(y0, y1 int) { w.pass(s, step, y0, y1, like) })
+			w.swap()
+		}
+	}
+	out := make([][][3]float32, len(layers))
+	for l := range work {
+		out[l] = work[l].end(s)
+	}
+	return out, nil
+}
+
+// rows calls f for bands of rows on all processors.
+func rows(h int, f func(y0, y1 int)) {
+	const band = 8
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for {
+				y := int(next.Add(band)) - band
+				if y >= h {
+					return
+				}
+				f(y, min(h, y+band))
+			}
+		})
+	}
+	wg.Wait()
+}
+
+// pixel is a layer's light divided by albedo, with the variance of its luminance.
+type pixel struct{ x, y, z, v float32 }
+
+// state is one layer at work.
+type state struct {
+	now, then []pixel
+	look      []float32 // luminance by which pixels are compared
+	noise     []float32 // its variance
+}
+
+// leastAlbedo is what a layer is divided by at least: less would blow up the light that black surfaces reflect as a mirror.
+const leastAlbedo = 0.04
+
+func (s *Seen) divisor(i int) float32 {
+	if s.Albedo[i] <= 0 {
+		return 1
+	}
+	return max(s.Albedo[i], leastAlbedo)
+}
+
+func newState(s *Seen, l *Layer) state {
+	n := s.W * s.H
+	w := state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
+	for i := range n {
+		k := 1 / s.divisor(i)
+		c := l.C[i]
+		v := float32(math.NaN())
+		if i < len(l.Var) && !math.IsInf(float64(l.Var[i]), 0) {
+			v = l.Var[i] * k * k
+		}
+		w.now[i] = pixel{c[0] * k, c[1] * k, c[2] * k, v}
+	}
+	return w
+}
+
+// begin fills in variances and what pixels are first compared by: means over like neighbours.
+func (w *state) begin(s *Seen, like []uint8) {
+	n := s.W * s.H
+	vs := make([]float32, n)
+	rows(s.H, func(y0, y1 int) {
+		for y := y0; y < y1; y++ {
+			for x := range s.W {
+				i := y*s.W + x
+				p := w.now[i]
+				sw, sy, syy, sv, svw := float32(1), p.y, p.y*p.y, float32(0), float32(0)
+				w2 := float32(1)
+				if p.v == p.v {
+					sv, svw = p.v, 1
+				}
+				for k := range taps {
+					wk := float32(like[24*i+k]) * (1. / 255)
+					if wk == 0 {
+						continue
+					}
+					q := w.now[i+taps[k].dy*s.W+taps[k].dx]
+					sw += wk
+					w2 += wk * wk
+					sy += wk * q.y
+					syy += wk * q.y * q.y
+					if q.v == q.v {
+						sv += wk * q.v
+						svw += wk
+					}
+				}
+				m := sy / sw
+				v := max(0, syy/sw-m*m)
+				if svw > 0 {
+					v = sv / svw
+				}
+				vs[i] = v
+				w.look[i] = m
+				w.noise[i] = v * w2 / (sw * sw)
+			}
+		}
+	})
+	for i := range w.now {
+		w.now[i].v = vs[i]
+	}
+}
+
+// pass averages over the taps of one step.
+func (w *state) pass(s *Seen, step, y0, y1 int, like []uint8) {
+	var off [24]int
+	for k, t := range taps {
+		off[k] = (t.dy*s.W + t.dx) * step
+	}
+	for y := y0; y < y1; y++ {
+		for x := range s.W {
+			i := y*s.W + x
+			p := &w.now[i]
+			cy, cv := w.look[i], w.noise[i]
+			a := pixel{p.x * middle, p.y * middle, p.z * middle, p.v * middle * middle}
+			sum := float32(middle)
+			// Differences below a thousandth of the light itself are nothing to keep.
+			inv := 1 / (tolerate*tolerate*cv + 1e-6*cy*cy + 1e-30)
+			wk := like[24*i : 24*i+24]
+			for k := range off {
+				if wk[k] == 0 {
+					continue
+				}
+				j := i + off[k]
+				d := w.look[j] - cy
+				t := 1 - d*d*inv
+				if t <= 0 {
+					continue
+				}
+				t *= t * taps[k].h * float32(wk[k]) * (1. / 255)
+				q := &w.now[j]
+				a.x += t * q.x
+				a.y += t * q.y
+				a.z += t * q.z
+				a.v += t * t * q.v
+				sum += t
+			}
+			r := 1 / sum
+			w.then[i] = pixel{a.x * r, a.y * r, a.z * r, a.v * r * r}
+		}
+	}
+}
+
+// swap makes the averages the present; pixels are compared by them from now on.
+func (w *state) swap() {
+	w.now, w.then = w.then, w.now
+	for i := range w.now {
+		w.look[i], w.noise[i] = w.now[i].y, w.now[i].v
+	}
+}
+
+func (w *state) end(s *Seen) [][3]float32 {
+	out := make([][3]float32, len(w.now))
+	for i, p := range w.now {
+		k := s.divisor(i)
+		out[i] = [3]float32{p.x * k, p.y * k, p.z * k}
+	}
+	return out
+}
