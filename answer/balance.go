@@ -41,16 +41,27 @@ func (j *Job) Balance(ctx context.Context, setup int, w BalanceWork) (*Balanced,
 	if err != nil || m == nil {
 		return nil, list, err
 	}
+	b, err := BalanceOf(ctx, m)
+	if err != nil {
+		return nil, list, err
+	}
+	return b, list, nil
+}
+
+// BalanceOf finds the settings for the look of a setup that is metered already; only its stage and what was measured are used.
+// With ctx's error the best found so far comes back.
+func BalanceOf(ctx context.Context, m *Metered) (*Balanced, error) {
 	b := &Balanced{Metered: m, rig: newRig(m.Stage, m.Measured)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
 	if len(b.Problem.Targets) == 0 {
 		b.Notes = append(b.Notes, "the setup has no look that could be balanced for: add look: with what is wanted at a point")
 	}
-	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil {
-		return nil, list, err
+	var err error
+	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil && (ctx.Err() == nil || len(b.Solution.Lights) == 0) {
+		return nil, err
 	}
 	b.After = b.rig.weigh(b.Solution)
-	return b, list, nil
+	return b, err
 }
 
 // Missed counts the targets that are not met.

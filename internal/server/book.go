@@ -20,7 +20,8 @@ import (
 // Limits of the history.
 const (
 	mostSteps = 500
-	mostText  = 4 << 20
+	mostText  = 4 << 20   // bytes of the text
+	mostRead  = 256 << 20 // bytes of a photometric file or a mesh
 )
 
 // errStale says that a change is based on an older revision than the text's.
@@ -83,6 +84,17 @@ func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j
 		b.theirs, b.foreign = bytes.Clone(file.Src), true
 	}
 	return b
+}
+
+// absolute gives a path that names the file wherever it is said.
+func absolute(path string) string {
+	if p, err := filepath.Abs(path); err == nil {
+		path = p
+	}
+	if p, err := filepath.EvalSymlinks(path); err == nil {
+		path = p
+	}
+	return path
 }
 
 func sum(b []byte) string {

@@ -1,0 +1,439 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/meter"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// How much work the two words of a reading take. The first word shall come while a hand still moves; the fine one is well inside
+// the tenth of a stop that a meter shows.
+const (
+	firstTime  = 110 * time.Millisecond
+	firstError = 0.1
+	fineError  = 0.03
+	fineTime   = 8 * time.Second
+)
+
+// Ranks of tasks, most urgent first.
+const (
+	rankFirst = iota
+	rankDraft // a picture to see at all
+	rankFine
+	rankFilm // a cleaner picture
+)
+
+// held is what is kept of one setup.
+type held struct {
+	index int
+
+	build sync.Mutex // one at a time builds the stage
+	mu    sync.Mutex
+	stage *stage.Stage // drawn for readings
+	list  diag.List
+	rev   int // model of stage, list and view
+	view  *SetupView
+
+	keys     lightKeys
+	measured *meter.Measured
+	full     []float64 // what each layer's transport was traced at
+	recs     []stage.Point
+	word     string
+	asked    float64
+	readings *ReadingsView
+
+	film  *film
+	shown *shown
+	wants int // open streams
+	size  [2]int
+	seen  time.Time
+	news  chan struct{} // closed and made anew when something is ready
+}
+
+// engine renders.
+type engine struct {
+	book   *book
+	hub    *hub
+	queue  *queue
+	memory int64
+
+	mu     sync.Mutex
+	setups map[int]*held
+	meshes map[meshKey]*figure.Mesh
+	pinned *model // last model told to the setups
+}
+
+type meshKey struct {
+	key    uint64
+	detail figure.Detail
+}
+
+func newEngine(b *book, h *hub, memory int64) *engine {
+	e := &engine{book: b, hub: h, memory: memory, setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
+	e.queue = newQueue(func(v any, stack []byte) {
+		h.send(Event{Kind: "message", Index: -1, Text: fmt.Sprintf("internal fault while rendering: %v. The last good picture stays; please report it.", v)})
+		h.log("internal fault while rendering: %v\n%s", v, stack)
+	})
+	return e
+}
+
+// mesh builds or remembers a sitter.
+func (e *engine) mesh(p figure.Params) *figure.Mesh {
+	k := meshKey{p.Key(), p.Detail}
+	e.mu.Lock()
+	m := e.meshes[k]
+	e.mu.Unlock()
+	if m != nil {
+		return m
+	}
+	m = figure.Build(p)
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if len(e.meshes) >= 16 {
+		clear(e.meshes)
+	}
+	e.meshes[k] = m
+	return m
+}
+
+func (e *engine) stageOf(m *model, index int, d figure.Detail) (*stage.Stage, diag.List) {
+	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh})
+}
+
+// setup gives what is held of a setup.
+func (e *engine) setup(index int) *held {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	h := e.setups[index]
+	if h == nil {
+		h = &held{index: index, news: make(chan struct{})}
+		e.setups[index] = h
+	}
+	return h
+}
+
+// ready brings a setup's stage and view to a model and gives them.
+func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
+	h.build.Lock()
+	defer h.build.Unlock()
+	h.mu.Lock()
+	if h.rev >= m.rev && h.view != nil {
+		defer h.mu.Unlock()
+		return h.stage, h.view
+	}
+	old := h.view
+	h.mu.Unlock()
+	s, list := e.stageOf(m, h.index, figure.Shadow)
+	v := viewOf(m, h.index, s, list, old)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.stage, h.list, h.view, h.rev = s, list, v, m.rev
+	return s, v
+}
+
+// want asks for a setup's readings.
+func (e *engine) want(h *held) {
+	h.mu.Lock()
+	h.seen = time.Now()
+	h.mu.Unlock()
+	e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true, run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+}
+
+// moved tells the engine that the text changed: the setups that pages look at are rendered again, the one seen last first.
+func (e *engine) moved() {
+	m := e.book.snapshot()
+	if m == nil {
+		return
+	}
+	e.mu.Lock()
+	if e.pinned == m {
+		e.mu.Unlock()
+		return
+	}
+	e.pinned = m
+	var list []*held
+	for i, h := range e.setups {
+		if i >= len(m.job.File.Setups) {
+			delete(e.setups, i)
+			continue
+		}
+		list = append(list, h)
+	}
+	e.mu.Unlock()
+	seen := func(h *held) time.Time { h.mu.Lock(); defer h.mu.Unlock(); return h.seen }
+	slices.SortFunc(list, func(a, b *held) int { return seen(a).Compare(seen(b)) })
+	for _, h := range list { // the queue takes the newest first
+		h.mu.Lock()
+		film := h.wants > 0
+		recent := film || time.Since(h.seen) < 10*time.Minute
+		h.tell()
+		h.mu.Unlock()
+		if !recent {
+			continue
+		}
+		e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true, run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+		if film {
+			e.expose(h)
+		}
+	}
+}
+
+// tell wakes those who wait for news. h.mu is held.
+func (h *held) tell() {
+	close(h.news)
+	h.news = make(chan struct{})
+}
+
+// first gives the quick readings of the newest model.
+func (e *engine) first(ctx context.Context, h *held) bool {
+	m := e.book.snapshot()
+	if m == nil || h.index >= len(m.job.File.Setups) {
+		return false
+	}
+	s, _ := e.ready(m, h)
+	if s == nil {
+		return false
+	}
+	keys, _ := keysOf(m.job.File, h.index)
+	h.mu.Lock()
+	old, oldKeys, oldFull, oldPoints, word, asked := h.measured, h.keys, h.full, h.recs, h.word, h.asked
+	h.mu.Unlock()
+	full := fullOf(s)
+	if old != nil && keys.equal(oldKeys) && len(full) == len(oldFull) {
+		e.publish(h, m, s, keys, rescaled(old, oldFull, full), word, asked)
+		if word != "fine" {
+			e.fine(h)
+		}
+		return false
+	}
+	meas, err := e.quick(ctx, s, old, oldKeys, oldFull, oldPoints, keys)
+	if err != nil || meas == nil {
+		return ctx.Err() != nil
+	}
+	e.publish(h, m, s, keys, meas, "first", firstError)
+	e.fine(h)
+	return false
+}
+
+// fullOf gives what each layer's transport is traced at.
+func fullOf(s *stage.Stage) []float64 {
+	out := make([]float64, len(s.Layers))
+	for i := range s.Layers {
+		out[i] = 1
+		if src := s.Layers[i].Source; src != nil && src.AxialFull > 0 {
+			out[i] = src.AxialFull
+		}
+	}
+	return out
+}
+
+// rescaled gives measured light for heads that give more or less at full than when it was traced (another gel, another colour).
+func rescaled(m *meter.Measured, was, is []float64) *meter.Measured {
+	if slices.Equal(was, is) {
+		return m
+	}
+	out := &meter.Measured{Stopped: m.Stopped}
+	each := func(list []*trace.Transport) []*trace.Transport {
+		var to []*trace.Transport
+		for _, t := range list {
+			if t == nil {
+				to = append(to, nil)
+				continue
+			}
+			c := cloned(t)
+			for l := range is {
+				k := float32(is[l] / was[l])
+				for _, p := range parts(c) {
+					for b := range (*p)[l] {
+						(*p)[l][b] *= k
+					}
+				}
+			}
+			to = append(to, c)
+		}
+		return to
+	}
+	out.Incident, out.Seen = each(m.Incident), each(m.Seen)
+	return out
+}
+
+// parts lists the bands of a transport by layer.
+func parts(t *trace.Transport) []*[]trace.Band {
+	out := []*[]trace.Band{&t.Direct, &t.Bounced}
+	for r := range t.Parts {
+		out = append(out, &t.Parts[r])
+	}
+	for r := range t.Straight {
+		out = append(out, &t.Straight[r])
+	}
+	return out
+}
+
+func cloned(t *trace.Transport) *trace.Transport {
+	c := *t
+	for _, p := range parts(&c) {
+		*p = slices.Clone(*p)
+	}
+	return &c
+}
+
+// quick measures what a drag needs. Where one light alone was moved only that light is traced (its shadow on the others' light
+// waits for the fine reading), except at points that moved with it.
+func (e *engine) quick(ctx context.Context, s *stage.Stage, old *meter.Measured, oldKeys lightKeys, oldFull []float64, oldPoints []stage.Point, keys lightKeys) (*meter.Measured, error) {
+	w := meter.Work{Seed: 1, Start: 4, Error: firstError}
+	layer := -1
+	if old != nil && len(oldPoints) == len(s.Points) && len(oldFull) == len(s.Layers) {
+		if moved := keys.moved(oldKeys); moved >= 0 {
+			for l := range s.Layers {
+				if s.Layers[l].Light == moved {
+					layer = l
+				}
+			}
+		}
+	}
+	if layer < 0 {
+		return timed(ctx, s, w, firstTime)
+	}
+	var same, other []int
+	for i := range s.Points {
+		if samePoint(&s.Points[i], &oldPoints[i]) && (old.Incident[i] != nil || old.Seen[i] != nil) {
+			same = append(same, i)
+		} else {
+			other = append(other, i)
+		}
+	}
+	out := rescaled(old, oldFull, fullOf(s))
+	if out == old {
+		out = &meter.Measured{Incident: slices.Clone(old.Incident), Seen: slices.Clone(old.Seen)}
+	}
+	part := func(points []int, layers []int, limit time.Duration) error {
+		if len(points) == 0 {
+			return nil
+		}
+		sub := *s
+		sub.Points = nil
+		for _, i := range points {
+			sub.Points = append(sub.Points, s.Points[i])
+		}
+		pw := w
+		pw.Layers = layers
+		m, err := timed(ctx, &sub, pw, limit)
+		if err != nil {
+			return err
+		}
+		for k, i := range points {
+			out.Incident[i], out.Seen[i] = joined(out.Incident[i], m.Incident[k], layer, layers != nil), joined(out.Seen[i], m.Seen[k], layer, layers != nil)
+		}
+		return nil
+	}
+	if err := part(same, []int{layer}, firstTime/2); err != nil {
+		return nil, err
+	}
+	return out, part(other, nil, firstTime/2)
+}
+
+// joined puts a freshly traced layer into an older transport; the whole fresh one where all layers were traced.
+func joined(old, fresh *trace.Transport, layer int, one bool) *trace.Transport {
+	if !one || old == nil || fresh == nil {
+		return fresh
+	}
+	c := cloned(old)
+	to, from := parts(c), parts(fresh)
+	for i := range to {
+		if layer < len(*to[i]) && layer < len(*from[i]) {
+			(*to[i])[layer] = (*from[i])[layer]
+		}
+	}
+	c.Paths = min(old.Paths, fresh.Paths)
+	return c
+}
+
+func samePoint(a, b *stage.Point) bool {
+	same := func(x, y *trace.Receptor) bool { return x == nil && y == nil || x != nil && y != nil && *x == *y }
+	return a.Name == b.Name && same(a.Incident, b.Incident) && same(a.Seen, b.Seen)
+}
+
+// timed measures for at most about limit; one round is always done.
+func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duration) (*meter.Measured, error) {
+	c, stop := context.WithTimeout(ctx, limit)
+	defer stop()
+	m, err := meter.Measure(c, s, w)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err == nil {
+		return m, nil
+	}
+	// Not even one round: the least there is, without a limit.
+	w.Start, w.Samples = 1, trace.Reps
+	return meter.Measure(ctx, s, w)
+}
+
+// fine asks for settled readings.
+func (e *engine) fine(h *held) {
+	e.queue.put(&task{key: fmt.Sprintf("fine %d", h.index), rank: rankFine, run: func(ctx context.Context) bool {
+		m := e.book.snapshot()
+		if m == nil || h.index >= len(m.job.File.Setups) {
+			return false
+		}
+		s, _ := e.ready(m, h)
+		if s == nil {
+			return false
+		}
+		keys, _ := keysOf(m.job.File, h.index)
+		began := time.Now()
+		told := began
+		c, stop := context.WithTimeout(ctx, fineTime)
+		defer stop()
+		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Progress: func(done, most int) {
+			if time.Since(told) > 400*time.Millisecond {
+				told = time.Now()
+				e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings", Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
+			}
+		}})
+		if ctx.Err() != nil {
+			return true
+		}
+		if err != nil || meas == nil {
+			return false
+		}
+		e.publish(h, m, s, keys, meas, "fine", fineError)
+		return false
+	}})
+}
+
+// publish keeps readings and tells the pages.
+func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas *meter.Measured, word string, asked float64) {
+	v := readingsOf(m, h.index, s, meas, word, asked)
+	v.Millis = float64(time.Since(m.born).Microseconds()) / 1000
+	h.mu.Lock()
+	if h.readings != nil && h.readings.Revision > m.rev {
+		h.mu.Unlock()
+		return
+	}
+	h.keys, h.measured, h.full, h.recs, h.word, h.asked, h.readings = keys, meas, fullOf(s), s.Points, word, asked, v
+	h.tell()
+	h.mu.Unlock()
+	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis})
+}
+
+// look notes that a page looks at a setup, and asks for readings where those of the model are not there.
+func (e *engine) look(h *held, m *model) {
+	h.mu.Lock()
+	h.seen = time.Now()
+	have := h.readings != nil && h.readings.Revision >= m.rev
+	built := h.stage != nil
+	h.mu.Unlock()
+	if !have && built {
+		e.want(h)
+	}
+}

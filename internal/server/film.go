@@ -1,0 +1,378 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"time"
+
+	"halfstop/denoise"
+	"halfstop/figure"
+	"halfstop/meter"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// Sizes and passes of pictures.
+const (
+	draftSide   = 160 // long side of the first picture
+	usualSide   = 480
+	mostSide    = 1600
+	mostSamples = 128
+	draftUpTo   = 2  // samples of the full size that come before fine readings
+	grainUpTo   = 64 // samples over which the grain is left as it is
+)
+
+// film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
+type film struct {
+	key   uint64
+	f     *trace.Film
+	scene *trace.Scene
+	full  []float64 // what each layer was traced at
+	draft bool      // small
+	pass  int
+}
+
+// shown is a picture ready to be sent. It is never changed.
+type shown struct {
+	key, colours uint64
+	w, h         int
+	samples      int
+	pass         int
+	last         bool
+	scales       []float64
+	data         []byte // see LayersHead
+}
+
+// sizeOf gives the picture's size for the sides asked (0: not asked), inside the limits and the camera's shape.
+func sizeOf(s *stage.Stage, w, h int, memory int64) (int, int) {
+	shape := float64(s.View.Format.Width / s.View.Format.Height)
+	switch {
+	case w <= 0 && h <= 0:
+		w = usualSide
+		if shape < 1 {
+			w = int(math.Round(usualSide * shape))
+		}
+	case w <= 0:
+		w = int(math.Round(float64(h) * shape))
+	}
+	w = min(max(w, 16), mostSide)
+	h = int(math.Round(float64(w) / shape))
+	if h > mostSide {
+		w, h = int(math.Round(mostSide*shape)), mostSide
+	}
+	for w > 32 && filmBytes(w, h, len(s.Layers)) > memory {
+		w = w * 9 / 10
+		h = int(math.Round(float64(w) / shape))
+	}
+	return w, max(h, 8)
+}
+
+// filmBytes is what a picture takes here: its film, and what is sent.
+func filmBytes(w, h, layers int) int64 {
+	return trace.FilmBytes(w, h, layers) + int64(w)*int64(h)*int64(layers)*6
+}
+
+// coloursOf says what colours a picture is folded for.
+func coloursOf(s *stage.Stage) uint64 {
+	var all []any
+	for i := range s.Layers {
+		all = append(all, s.Layers[i].Fold)
+	}
+	return hashOf(append(all, fullOf(s))...)
+}
+
+// expose asks for a setup's picture.
+func (e *engine) expose(h *held) {
+	rank := rankDraft
+	m := e.book.snapshot()
+	if m == nil || h.index >= len(m.job.File.Setups) {
+		return
+	}
+	_, key := keysOf(m.job.File, h.index)
+	h.mu.Lock()
+	if p := h.shown; p != nil && p.key == key && p.pass > 1 && p.samples >= draftUpTo {
+		rank = rankFilm
+		if s := h.stage; s != nil && h.rev == m.rev && p.colours != coloursOf(s) {
+			rank = rankDraft
+		}
+	}
+	h.mu.Unlock()
+	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank, run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
+}
+
+// pass exposes one pass of the picture and asks for the next.
+func (e *engine) pass(ctx context.Context, h *held) bool {
+	m := e.book.snapshot()
+	if m == nil || h.index >= len(m.job.File.Setups) {
+		return false
+	}
+	s, _ := e.ready(m, h)
+	if s == nil || s.View == nil {
+		return false
+	}
+	_, key := keysOf(m.job.File, h.index)
+	h.mu.Lock()
+	f, size, wants, p := h.film, h.size, h.wants, h.shown
+	h.mu.Unlock()
+	if wants == 0 {
+		return false
+	}
+	w, ht := sizeOf(s, size[0], size[1], e.memory)
+	cam := meter.CameraOf(s)
+	small := max(w, ht) > draftSide
+	if f == nil || f.key != key || !f.draft && (f.f.W != w || f.f.H != ht) {
+		f = &film{key: key, full: fullOf(s), scene: s.Scene, draft: small}
+		dw, dh := w, ht
+		if small {
+			dw, dh = sizeOf(s, max(16, w*draftSide/max(w, ht)), 0, e.memory)
+		}
+		f.f = trace.NewFilm(dw, dh, len(s.Layers), lensOf(s, &cam))
+	} else if f.draft && f.f.Samples > 0 {
+		// The draft stands: go on at full size with the sitter drawn for the camera.
+		far, _ := e.stageOf(m, h.index, figure.Far)
+		if far == nil || ctx.Err() != nil {
+			return ctx.Err() != nil
+		}
+		f = &film{key: key, full: fullOf(far), scene: far.Scene, pass: f.pass}
+		f.f = trace.NewFilm(w, ht, len(far.Layers), lensOf(far, &cam))
+	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
+		// Other colours: fold the film anew before anything else.
+		f.pass++
+		e.show(ctx, h, m, s, f)
+		e.expose(h)
+		return false
+	}
+	if f.f.Samples >= mostSamples {
+		return false
+	}
+	h.mu.Lock()
+	h.film = f // also when stopped: what is exposed stays
+	h.mu.Unlock()
+	told, began := time.Now(), time.Now()
+	var mu sync.Mutex
+	err := f.scene.Expose(ctx, f.f, max(1, min(f.f.Samples, mostSamples-f.f.Samples)), 1, nil, func(rows, of int) {
+		mu.Lock()
+		defer mu.Unlock()
+		if now := time.Now(); now.Sub(told) > 400*time.Millisecond && now.Sub(began) > 800*time.Millisecond {
+			told = now
+			e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "picture", Done: float64(rows) / float64(of)})
+		}
+	})
+	if err != nil {
+		return ctx.Err() != nil
+	}
+	f.pass++
+	e.show(ctx, h, m, s, f)
+	e.expose(h)
+	return false
+}
+
+// show makes a film ready to be sent, lets go of others where memory is short, and tells the pages.
+func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) {
+	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, last: !f.draft && f.f.Samples >= mostSamples}
+	px := folded(s, f)
+	if f.f.Samples <= grainUpTo {
+		px = clean(context.WithoutCancel(ctx), s, f, px)
+	}
+	p.scales, p.data = block(px)
+	for l, full := range fullOf(s) {
+		p.scales[l] *= full / f.full[l]
+	}
+	h.mu.Lock()
+	h.shown = p
+	h.tell()
+	h.mu.Unlock()
+	e.prune(h)
+	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
+}
+
+// folded gives XYZ of every layer of a film in a stage's colours, at what the layers were traced at.
+func folded(s *stage.Stage, f *film) [][][3]float32 {
+	n := f.f.W * f.f.H
+	out := make([][][3]float32, f.f.Layers)
+	eachLayer(f.f.Layers, func(l int) {
+		px := make([][3]float32, n)
+		for i := range px {
+			t := f.f.At(l, i%f.f.W, i/f.f.W)
+			c := s.Layers[l].Fold.Apply(&t)
+			px[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
+		}
+		out[l] = px
+	})
+	return out
+}
+
+// clean takes the grain out, layer by layer.
+func clean(ctx context.Context, s *stage.Stage, f *film, px [][][3]float32) [][][3]float32 {
+	seen := &denoise.Seen{W: f.f.W, H: f.f.H, Albedo: f.f.Seen.Albedo, Normal: f.f.Seen.Normal, Depth: f.f.Seen.Depth}
+	var layers []denoise.Layer
+	for l := range px {
+		v := make([]float32, len(px[l]))
+		for i := range v {
+			// The noise is known of the mean over the windows; of the luminance it is that in proportion.
+			mean, variance := f.f.Planes[l].Noise(i)
+			v[i] = float32(math.NaN())
+			if y := float64(px[l][i][1]); mean > 0 {
+				v[i] = float32(variance * (y / mean) * (y / mean))
+			}
+		}
+		layers = append(layers, denoise.Layer{C: px[l], Var: v})
+	}
+	out, err := denoise.Filter(ctx, seen, layers)
+	if err != nil {
+		return px
+	}
+	return out
+}
+
+func eachLayer(n int, do func(l int)) {
+	work := make(chan int, n)
+	for l := range n {
+		work <- l
+	}
+	close(work)
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for l := range work {
+				do(l)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+// prune drops the pictures seen longest ago until all fit into the memory.
+func (e *engine) prune(but *held) {
+	e.mu.Lock()
+	list := make([]*held, 0, len(e.setups))
+	for _, h := range e.setups {
+		list = append(list, h)
+	}
+	e.mu.Unlock()
+	for {
+		total := int64(0)
+		var oldest *held
+		var when time.Time
+		for _, h := range list {
+			h.mu.Lock()
+			if p := h.shown; p != nil {
+				total += filmBytes(p.w, p.h, len(p.scales))
+				if h != but && h.wants == 0 && (oldest == nil || h.seen.Before(when)) {
+					oldest, when = h, h.seen
+				}
+			}
+			h.mu.Unlock()
+		}
+		if total <= e.memory || oldest == nil {
+			return
+		}
+		oldest.mu.Lock()
+		oldest.film, oldest.shown = nil, nil
+		oldest.mu.Unlock()
+	}
+}
+
+// block packs layers as half floats: one scale for each layer, and the bytes.
+func block(px [][][3]float32) (scales []float64, out []byte) {
+	n := len(px[0])
+	out = make([]byte, len(px)*n*6)
+	scales = make([]float64, len(px))
+	eachLayer(len(px), func(l int) {
+		most := float32(0)
+		for _, c := range px[l] {
+			for _, v := range c {
+				if v = max(v, -v); v > most && !math.IsInf(float64(v), 0) {
+					most = v
+				}
+			}
+		}
+		// A power of two that puts the brightest just under the largest half float: 29 stops under it stay exact to 0.1 %.
+		e := 0
+		if most > 0 {
+			_, e = math.Frexp(float64(most))
+		}
+		scales[l] = math.Ldexp(1, e-15)
+		down := math.Ldexp(1, 15-e)
+		at := out[l*n*6 : (l+1)*n*6]
+		for i, c := range px[l] {
+			for k, v := range c {
+				h := half(float32(float64(v) * down))
+				at[6*i+2*k], at[6*i+2*k+1] = byte(h), byte(h>>8)
+			}
+		}
+	})
+	return scales, out
+}
+
+// mixed adds a picture's layers up for a stage's settings: XYZ on the scale where mid-grey has Y = 0.18.
+func (p *shown) mixed(s *stage.Stage) []spectrum.XYZ {
+	cam := meter.CameraOf(s)
+	n := p.w * p.h
+	out := make([]spectrum.XYZ, n)
+	ex := exposureOf(s, &cam).Factor
+	for l := range p.scales {
+		k := s.Layers[l].K * float64(cam.Shutter)
+		if s.Layers[l].Flash {
+			k = s.Layers[l].K * cam.Lit()
+		}
+		k *= p.scales[l] * ex
+		if k == 0 {
+			continue
+		}
+		at := p.data[l*n*6:]
+		for i := range out {
+			out[i].X += k * unhalf(uint16(at[6*i])|uint16(at[6*i+1])<<8)
+			out[i].Y += k * unhalf(uint16(at[6*i+2])|uint16(at[6*i+3])<<8)
+			out[i].Z += k * unhalf(uint16(at[6*i+4])|uint16(at[6*i+5])<<8)
+		}
+	}
+	return out
+}
+
+// unhalf reads a finite half float.
+func unhalf(h uint16) float64 {
+	m, e := float64(h&0x3ff), int(h>>10&0x1f)
+	v := math.Ldexp(m, -24)
+	if e > 0 {
+		v = math.Ldexp(1024+m, e-25)
+	}
+	if h&0x8000 != 0 {
+		return -v
+	}
+	return v
+}
+
+// half rounds to the nearest IEEE 754 half float, ties to even; what is too large becomes the largest finite one, not a number 0.
+func half(v float32) uint16 {
+	b := math.Float32bits(v)
+	sign := uint16(b >> 16 & 0x8000)
+	b &= 0x7fffffff
+	switch {
+	case b > 0x7f800000:
+		return 0
+	case b >= 0x477ff000: // 65520 and over would round to infinity
+		return sign | 0x7bff
+	case b < 0x38800000: // under 2^-14: subnormal
+		if b < 0x33000000 {
+			return sign
+		}
+		shift := 126 - b>>23
+		m := b&0x7fffff | 0x800000
+		r := m >> shift
+		rest := m & (1<<shift - 1)
+		if mid := uint32(1) << (shift - 1); rest > mid || rest == mid && r&1 == 1 {
+			r++
+		}
+		return sign | uint16(r)
+	}
+	r := (b - 0x38000000) >> 13
+	if rest := b & 0x1fff; rest > 0x1000 || rest == 0x1000 && r&1 == 1 {
+		r++
+	}
+	return sign | uint16(r)
+}

@@ -1,0 +1,648 @@
+package server
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"math"
+	"mime"
+	"net/http"
+	"runtime/debug"
+	"strconv"
+	"strings"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/diag"
+	"halfstop/internal/store"
+	"halfstop/meter"
+	"halfstop/picture"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+	"halfstop/yamltext"
+)
+
+// route is one line of the API. What it takes and gives stand here for openapi.yaml; in and out are zero values of the shapes.
+type route struct {
+	method, path string
+	says         string
+	query        []param
+	in, out      any
+	kind         string // of the answer where it is no JSON
+	do           func(s *Server, w http.ResponseWriter, r *http.Request) error
+}
+
+type param struct{ name, kind, says string }
+
+// routes is the API.
+var routes = []route{
+	{"GET", "/api/state", "what every page must know of the shoot", nil, nil, State{}, "", (*Server).getState},
+	{"GET", "/api/setup/{i}", "everything to draw one setup with", nil, nil, SetupView{}, "", (*Server).getSetup},
+	{"GET", "/api/setup/{i}/readings", "what the meter would say; 202 with a Problem while there is nothing yet", []param{
+		{"wait", "integer", "1: wait up to ten seconds for readings of the newest text"}, {"word", "string", "fine: wait for settled ones"}}, nil, ReadingsView{}, "", (*Server).getReadings},
+	{"GET", "/api/setup/{i}/layers", "the picture light by light, pass after pass: LayersHead as one line of JSON, then its bytes, and again", []param{
+		{"w", "integer", "width in pixels"}, {"h", "integer", "height, where no width is given"}, {"samples", "integer", "end after a pass with so many samples a pixel"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
+	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
+	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}}, nil, SpotView{}, "", (*Server).getSpot},
+	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
+	{"GET", "/api/setup/{i}/ways", "ways out of what cannot be met", nil, nil, nil, "application/json", (*Server).getWays},
+	{"GET", "/api/kit", "what can be put into a setup", nil, nil, KitView{}, "", (*Server).getKit},
+	{"GET", "/api/text", "the text of the shoot file, draft or not", nil, nil, TextView{}, "", (*Server).getText},
+	{"PUT", "/api/text", "replace the text; one with errors is kept as a draft", nil, TextChange{}, State{}, "", (*Server).putText},
+	{"POST", "/api/edit", "change settings in place, all or none; comments stay", nil, Change{}, State{}, "", (*Server).postEdit},
+	{"POST", "/api/undo", "take the last change back", nil, Step{}, State{}, "", (*Server).postUndo},
+	{"POST", "/api/redo", "do it again", nil, Step{}, State{}, "", (*Server).postRedo},
+	{"POST", "/api/disk", "settle a change that another program made to the file", nil, DiskAnswer{}, State{}, "", (*Server).postDisk},
+	{"POST", "/api/save", "save under a new name and go on with that", nil, SaveAs{}, State{}, "", (*Server).postSave},
+	{"GET", "/api/events", "server-sent events; data is an Event", nil, nil, Event{}, "text/event-stream", (*Server).getEvents},
+}
+
+// refusal is an error with a status.
+type refusal struct {
+	status int
+	p      Problem
+}
+
+func (r *refusal) Error() string { return r.p.Error }
+
+func refuse(status int, format string, args ...any) error {
+	return &refusal{status, Problem{Error: fmt.Sprintf(format, args...)}}
+}
+
+// Policy is the Content-Security-Policy of every answer.
+const Policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+// Handler serves the API and the page.
+func (s *Server) Handler() http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range routes {
+		mux.HandleFunc(r.method+" "+r.path, func(w http.ResponseWriter, req *http.Request) { s.serve(w, req, r.do) })
+	}
+	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
+		s.fail(w, refuse(http.StatusNotFound, "there is no %s %s", r.Method, r.URL.Path))
+	})
+	mux.Handle("/", s.page())
+	cross := http.NewCrossOriginProtection()
+	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		s.fail(w, refuse(http.StatusForbidden, "this request comes from another site; nothing was done"))
+	}))
+	inner := cross.Handler(mux)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", Policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Embedder-Policy", "require-corp")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
+		if !s.hosts[strings.ToLower(r.Host)] {
+			s.fail(w, refuse(http.StatusMisdirectedRequest, "this server answers to %s only", s.Address))
+			return
+		}
+		if site := r.Header.Get("Sec-Fetch-Site"); strings.HasPrefix(r.URL.Path, "/api/") && (site == "cross-site" || site == "same-site") {
+			s.fail(w, refuse(http.StatusForbidden, "this request comes from another site; nothing was done"))
+			return
+		}
+		if o := r.Header.Get("Origin"); o != "" && !s.hosts[strings.ToLower(strings.TrimPrefix(o, "http://"))] {
+			s.fail(w, refuse(http.StatusForbidden, "this request comes from another site; nothing was done"))
+			return
+		}
+		inner.ServeHTTP(w, r)
+	})
+}
+
+// serve runs one route; a fault in it is told, and the server lives on.
+func (s *Server) serve(w http.ResponseWriter, r *http.Request, do func(*Server, http.ResponseWriter, *http.Request) error) {
+	w.Header().Set("Cache-Control", "no-store")
+	defer func() {
+		if v := recover(); v != nil {
+			if v == http.ErrAbortHandler {
+				panic(v)
+			}
+			s.hub.log("internal fault at %s %s: %v\n%s", r.Method, r.URL.Path, v, debug.Stack())
+			s.fail(w, refuse(http.StatusInternalServerError, "internal fault: %v. This is a mistake in halfstop, not in your file; nothing was lost", v))
+		}
+	}()
+	if err := do(s, w, r); err != nil {
+		s.fail(w, err)
+	}
+}
+
+func (s *Server) fail(w http.ResponseWriter, err error) {
+	var x *refusal
+	switch {
+	case errors.As(err, &x):
+	case errors.Is(err, errStale):
+		st := s.state()
+		x = &refusal{http.StatusConflict, Problem{Error: err.Error(), State: &st}}
+	case errors.Is(err, context.Canceled):
+		return
+	default:
+		x = &refusal{http.StatusUnprocessableEntity, Problem{Error: err.Error()}}
+	}
+	write(w, x.status, x.p)
+}
+
+func write(w http.ResponseWriter, status int, v any) {
+	b, err := encode(v)
+	if err != nil {
+		status, b = http.StatusInternalServerError, []byte(`{"error":"the answer cannot be written as JSON"}`)
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b)
+}
+
+func encode(v any) ([]byte, error) {
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	err := enc.Encode(v)
+	return buf.Bytes(), err
+}
+
+func give(w http.ResponseWriter, v any) error {
+	write(w, http.StatusOK, v)
+	return nil
+}
+
+// take reads the body of a change.
+func take(w http.ResponseWriter, r *http.Request, into any) error {
+	if t, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || t != "application/json" {
+		return refuse(http.StatusUnsupportedMediaType, "send JSON with Content-Type: application/json")
+	}
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, 2*mostText))
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		var big *http.MaxBytesError
+		if errors.As(err, &big) {
+			return refuse(http.StatusRequestEntityTooLarge, "the request is over %d MiB", 2*mostText>>20)
+		}
+		return refuse(http.StatusBadRequest, "the request is not understood: %v", err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return refuse(http.StatusBadRequest, "the request has something after its end")
+	}
+	return nil
+}
+
+// state describes the shoot.
+func (s *Server) state() State {
+	pages := s.hub.pages()
+	b := s.book
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.trouble, Restored: b.restored && b.at > 0,
+		Setups: []SetupName{}, Pages: pages, Version: s.opt.Version}
+	if b.at > 0 {
+		v.Undo = b.steps[b.at-1].name
+	}
+	if b.at < len(b.steps) {
+		v.Redo = b.steps[b.at].name
+	}
+	if g := b.good; g != nil {
+		f := g.job.File
+		v.Good, v.Title = g.rev, f.Shoot.Title
+		for i := range f.Setups {
+			v.Setups = append(v.Setups, SetupName{f.Setups[i].Name, f.Setups[i].Priority, f.Setups[i].At})
+		}
+		v.House = HouseView{Meter: g.job.ConstantsOf(), Ratio: f.House.Ratio, Lengths: f.House.Lengths}
+	}
+	if b.foreign {
+		t := store.Shoot{Name: b.file.Name, Src: b.theirs, Kit: b.file.Kit}
+		_, _, list := t.Parse()
+		v.Disk = &DiskState{Text: string(b.theirs), Messages: some([]diag.Message(list))}
+	}
+	return v
+}
+
+func (s *Server) getState(w http.ResponseWriter, r *http.Request) error { return give(w, s.state()) }
+
+// model gives the last good model, or says that there is none.
+func (s *Server) model() (*model, error) {
+	if m := s.book.snapshot(); m != nil {
+		return m, nil
+	}
+	return nil, refuse(http.StatusNotFound, "the shoot file has errors, so there is nothing to show yet: mend it in the text")
+}
+
+// setup finds what a path names.
+func (s *Server) setup(r *http.Request) (*model, *held, error) {
+	m, err := s.model()
+	if err != nil {
+		return nil, nil, err
+	}
+	i, err := strconv.Atoi(r.PathValue("i"))
+	if err != nil || i < 0 || i >= len(m.job.File.Setups) {
+		return nil, nil, refuse(http.StatusNotFound, "there is no setup number %s; there are %d, counted from 0", r.PathValue("i"), len(m.job.File.Setups))
+	}
+	return m, s.engine.setup(i), nil
+}
+
+func (s *Server) getSetup(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	_, v := s.engine.ready(m, h)
+	s.engine.look(h, m)
+	return give(w, v)
+}
+
+func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	if st, v := s.engine.ready(m, h); st == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+	}
+	s.engine.look(h, m)
+	limit := time.After(10 * time.Second)
+	for {
+		h.mu.Lock()
+		v, news := h.readings, h.news
+		h.mu.Unlock()
+		enough := v != nil && v.Revision >= m.rev && (r.FormValue("word") != "fine" || v.Word == "fine")
+		if v != nil && (enough || r.FormValue("wait") == "" && r.FormValue("word") == "") {
+			return give(w, v)
+		}
+		if r.FormValue("wait") == "" && r.FormValue("word") == "" {
+			return refuse(http.StatusAccepted, "there are no readings yet")
+		}
+		select {
+		case <-news:
+		case <-limit:
+			if v != nil {
+				return give(w, v)
+			}
+			return refuse(http.StatusAccepted, "there are no readings yet")
+		case <-r.Context().Done():
+			return r.Context().Err()
+		}
+	}
+}
+
+// number reads a whole number of the query; 0 where it is absent.
+func number(r *http.Request, name string, most int) (int, error) {
+	t := r.FormValue(name)
+	if t == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(t)
+	if err != nil || n < 1 || n > most {
+		return 0, refuse(http.StatusBadRequest, "%s=%s: give a whole number from 1 to %d", name, t, most)
+	}
+	return n, nil
+}
+
+// watching holds a setup's picture in work for as long as someone wants it.
+func (s *Server) watching(h *held, w, ht int) (leave func()) {
+	h.mu.Lock()
+	h.wants++
+	h.seen = time.Now()
+	if h.size != [2]int{w, ht} && (w > 0 || ht > 0 || h.size == [2]int{}) {
+		h.size = [2]int{w, ht}
+	}
+	h.mu.Unlock()
+	s.engine.expose(h)
+	return func() {
+		h.mu.Lock()
+		h.wants--
+		h.mu.Unlock()
+	}
+}
+
+func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	width, err := number(r, "w", mostSide)
+	if err != nil {
+		return err
+	}
+	height, err := number(r, "h", mostSide)
+	if err != nil {
+		return err
+	}
+	most, err := number(r, "samples", mostSamples)
+	if err != nil {
+		return err
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+	}
+	if st.View == nil {
+		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", st.Setup.Name)
+	}
+	_, key := keysOf(m.job.File, h.index)
+	colours := coloursOf(st)
+	defer s.watching(h, width, height)()
+	w.Header().Set("Content-Type", "application/octet-stream")
+	out := http.NewResponseController(w)
+	line := func(head LayersHead, data []byte) error {
+		b, err := encode(head)
+		if err != nil {
+			return err
+		}
+		_ = out.SetWriteDeadline(time.Now().Add(30 * time.Second))
+		if _, err = w.Write(b); err != nil {
+			return err
+		}
+		if _, err = w.Write(data); err != nil {
+			return err
+		}
+		return out.Flush()
+	}
+	sent := -1
+	beat := time.NewTicker(20 * time.Second)
+	defer beat.Stop()
+	for {
+		h.mu.Lock()
+		p, news := h.shown, h.news
+		h.mu.Unlock()
+		now := s.book.snapshot()
+		if h.index >= len(now.job.File.Setups) {
+			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
+		}
+		ns, _ := s.engine.ready(now, h)
+		nowKey, _ := uint64(0), 0
+		if ns != nil {
+			_, nowKey = keysOf(now.job.File, h.index)
+		}
+		if nowKey != key || coloursOf(ns) != colours {
+			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
+		}
+		if p != nil && p.key == key && p.colours == colours && p.pass != sent {
+			sent = p.pass
+			cam := meter.CameraOf(ns)
+			last := p.last || most > 0 && p.samples >= most && p.pass > 1
+			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+			for l := range ns.Layers {
+				head.Layers = append(head.Layers, LayerHead{ns.Layers[l].Name, ns.Layers[l].Flash, ns.Layers[l].K, p.scales[l]})
+			}
+			if err := line(head, p.data); err != nil || last {
+				return nil // who does not read is gone
+			}
+			continue
+		}
+		select {
+		case <-news:
+		case <-r.Context().Done():
+			return nil
+		case <-s.done:
+			return nil
+		case <-beat.C:
+			s.engine.expose(h) // nothing came for long: make sure that it is in work
+		}
+	}
+}
+
+func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	width, err := number(r, "w", mostSide)
+	if err != nil {
+		return err
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil || st.View == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+	}
+	_, key := keysOf(m.job.File, h.index)
+	colours := coloursOf(st)
+	leave := func() {}
+	defer func() { leave() }()
+	limit := time.After(10 * time.Second)
+	for waits := false; ; waits = true {
+		h.mu.Lock()
+		p, news := h.shown, h.news
+		h.mu.Unlock()
+		if p != nil && p.key == key && p.colours == colours {
+			img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB)
+			w.Header().Set("Content-Type", "image/png")
+			return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
+		}
+		if !waits {
+			leave = s.watching(h, width, 0)
+		}
+		select {
+		case <-news:
+		case <-limit:
+			return refuse(http.StatusAccepted, "there is no picture yet")
+		case <-r.Context().Done():
+			return r.Context().Err()
+		}
+	}
+}
+
+func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	x, ex := strconv.ParseFloat(r.FormValue("x"), 64)
+	y, ey := strconv.ParseFloat(r.FormValue("y"), 64)
+	if ex != nil || ey != nil || !(x >= 0 && x <= 1 && y >= 0 && y <= 1) {
+		return refuse(http.StatusBadRequest, "x and y: give shares of the picture from 0 to 1, from its top left")
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil || st.View == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+	}
+	// As Project has it: x to the right, y down, over the sensor's size.
+	lens := answer.LensOf(st, meter.CameraOf(st))
+	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width).AddMul(lens.Up, (0.5-y)*lens.Height).Unit()
+	out := SpotView{Revision: m.rev, X: x, Y: y}
+	at := lens.At.AddMul(dir, 100)
+	if d, ok := st.Scene.First(lens.At, dir); ok {
+		at = lens.At.AddMul(dir, d)
+		a := at.Array()
+		out.At, out.Metres = &a, d
+	}
+	sub := *st
+	sub.Points = []stage.Point{{Name: "spot", Receptor: "spot", At: at, Seen: &trace.Receptor{Kind: trace.Spot, At: lens.At, Facing: dir, Angle: math.Pi / 180}}}
+	ctx, stop := context.WithTimeout(r.Context(), 3*time.Second)
+	defer stop()
+	meas, err := meter.Measure(ctx, &sub, meter.Work{Seed: 1, Start: 8, Error: 0.05, Samples: 1 << 14})
+	if err != nil {
+		return err
+	}
+	x2 := &answer.Metered{Stage: &sub, Measured: meas, Camera: meter.CameraOf(&sub)}
+	x2.Readings = meter.Weigh(&sub, meas, x2.Camera)
+	out.Reading = x2.JSON().Points[0]
+	return give(w, out)
+}
+
+func (s *Server) getKit(w http.ResponseWriter, r *http.Request) error {
+	m, err := s.model()
+	if err != nil {
+		return err
+	}
+	return give(w, kitView(m))
+}
+
+func (s *Server) getText(w http.ResponseWriter, r *http.Request) error {
+	s.book.mu.Lock()
+	v := TextView{Revision: s.book.rev, Text: string(s.book.text)}
+	s.book.mu.Unlock()
+	return give(w, v)
+}
+
+func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
+	var c TextChange
+	if err := take(w, r, &c); err != nil {
+		return err
+	}
+	name := c.Name
+	if name == "" {
+		name = "typing"
+	}
+	if err := s.book.change(c.Revision, name, c.Merge, func([]byte) ([]byte, error) { return []byte(c.Text), nil }); err != nil {
+		return err
+	}
+	return give(w, s.state())
+}
+
+func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
+	var c Change
+	if err := take(w, r, &c); err != nil {
+		return err
+	}
+	if len(c.Edits) == 0 || len(c.Edits) > 1000 {
+		return refuse(http.StatusBadRequest, "give 1 to 1000 edits")
+	}
+	if err := s.book.change(c.Revision, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.file.Name, text, c.Edits) }); err != nil {
+		return err
+	}
+	return give(w, s.state())
+}
+
+// edited applies edits to a text, one after the other.
+func edited(name string, text []byte, edits []Edit) ([]byte, error) {
+	for n, e := range edits {
+		doc, _ := yamltext.Parse(name, text)
+		var next []byte
+		var err error
+		said := 0
+		for _, p := range [4]string{e.Set, e.Append, e.Delete, e.Rename} {
+			if p != "" {
+				said++
+			}
+		}
+		switch {
+		case said != 1:
+			return nil, refuse(http.StatusBadRequest, "edit %d: say exactly one of set, append, delete and rename", n+1)
+		case e.Set != "":
+			next, err = doc.Set(e.Set, e.Value)
+		case e.Append != "":
+			next, err = doc.Append(e.Append, e.Value)
+		case e.Delete != "":
+			next, err = doc.Delete(e.Delete)
+		default:
+			next, err = doc.Rename(e.Rename, e.Value)
+		}
+		if err != nil {
+			return nil, refuse(http.StatusUnprocessableEntity, "%v; nothing was changed", err)
+		}
+		text = next
+	}
+	return text, nil
+}
+
+func (s *Server) postUndo(w http.ResponseWriter, r *http.Request) error {
+	return s.step(w, r, s.book.undo)
+}
+func (s *Server) postRedo(w http.ResponseWriter, r *http.Request) error {
+	return s.step(w, r, s.book.redo)
+}
+
+func (s *Server) step(w http.ResponseWriter, r *http.Request, do func(rev int) error) error {
+	var c Step
+	if err := take(w, r, &c); err != nil {
+		return err
+	}
+	if err := do(c.Revision); err != nil {
+		return err
+	}
+	return give(w, s.state())
+}
+
+func (s *Server) postDisk(w http.ResponseWriter, r *http.Request) error {
+	var c DiskAnswer
+	if err := take(w, r, &c); err != nil {
+		return err
+	}
+	if c.Take != "theirs" && c.Take != "ours" {
+		return refuse(http.StatusBadRequest, "take: write theirs or ours")
+	}
+	if err := s.book.settle(c.Revision, c.Take == "theirs"); err != nil {
+		return err
+	}
+	return give(w, s.state())
+}
+
+func (s *Server) postSave(w http.ResponseWriter, r *http.Request) error {
+	var c SaveAs
+	if err := take(w, r, &c); err != nil {
+		return err
+	}
+	if strings.TrimSpace(c.Path) == "" || strings.ContainsRune(c.Path, 0) {
+		return refuse(http.StatusBadRequest, "path: give the name of a new file or folder")
+	}
+	if err := s.book.saveAs(c.Revision, c.Path, s.openJournal); err != nil {
+		return err
+	}
+	return give(w, s.state())
+}
+
+func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {
+	out := http.NewResponseController(w)
+	w.Header().Set("Content-Type", "text/event-stream")
+	c := s.hub.join()
+	defer s.hub.leave(c)
+	beat := time.NewTicker(15 * time.Second)
+	defer beat.Stop()
+	tell := func(format string, args ...any) bool {
+		_ = out.SetWriteDeadline(time.Now().Add(30 * time.Second))
+		_, err := fmt.Fprintf(w, format, args...)
+		return err == nil && out.Flush() == nil
+	}
+	first, _ := json.Marshal(Event{Kind: "state", Revision: s.state().Revision, Index: -1})
+	if !tell("retry: 1000\nevent: state\ndata: %s\n\n", first) {
+		return nil
+	}
+	for {
+		select {
+		case e, ok := <-c:
+			if !ok {
+				return nil
+			}
+			b, err := json.Marshal(e)
+			if err != nil {
+				continue
+			}
+			if !tell("event: %s\ndata: %s\n\n", e.Kind, b) {
+				return nil
+			}
+		case <-beat.C:
+			if !tell(": still here\n\n") {
+				return nil
+			}
+		case <-s.done:
+			return nil
+		case <-r.Context().Done():
+			return nil
+		}
+	}
+}

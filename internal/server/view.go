@@ -1,0 +1,554 @@
+package server
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfstop/diag"
+	"halfstop/geom"
+	"halfstop/kit"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// viewOf describes one setup of a model. s is nil where the setup cannot be built; old, if not nil, is then what could last be.
+func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView) *SetupView {
+	f := m.job.File
+	w := &f.Setups[index]
+	if s == nil {
+		v := &SetupView{Objects: []ObjectView{}, Lights: []LightView{}, Panels: []PanelView{}, Points: []PointView{}, Look: []WishView{}, Off: []string{}}
+		if old != nil {
+			c := *old
+			v = &c
+		} else {
+			v.Room = roomView(m, w)
+		}
+		v.Revision, v.Index, v.Path, v.Name, v.Built, v.Messages = m.rev, index, fmt.Sprintf("setups[%d]", index), w.Name, false, list
+		return v
+	}
+	v := &SetupView{Revision: m.rev, Index: index, Path: fmt.Sprintf("setups[%d]", index), Name: w.Name, Priority: w.Priority, Time: w.At, Notes: w.Notes, Built: true,
+		Messages: append(append(diag.List{}, list...), m.job.Cautions(s)...), Room: roomView(m, w), Objects: []ObjectView{}, Panels: []PanelView{}, Points: []PointView{}, Off: some(w.Off)}
+	v.Objects = append(objectViews(f.Room.Objects, "room.objects"), objectViews(w.Objects, v.Path+".objects")...)
+	v.Lights = lightViews(m, s, v.Path)
+	for _, p := range s.Panels {
+		v.Panels = append(v.Panels, PanelView{Name: p.Name, Path: p.Path, Kind: p.Panel.Kind, Face: p.Panel.Face, At: p.At.Array(), AtCount: len(p.Panel.At),
+			Normal: p.Frame.N.Array(), Side: p.Frame.S.Array(), Up: p.Frame.T.Array(), Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1]), AimName: p.Panel.Aim.Name})
+	}
+	if s.Sitter != nil {
+		v.Sitter = sitterView(s, v.Path)
+	}
+	if s.View != nil {
+		v.Camera = cameraView(m, s, v.Path)
+	}
+	for _, p := range s.Points {
+		o := PointView{Name: p.Name, Path: p.Path, Receptor: p.Receptor, Sitter: p.Sitter, At: p.At.Array(), Normal: p.Normal.Array(), Seen: p.Seen != nil}
+		if s.View != nil {
+			if x, y, _, ok := s.View.Project(p.At); ok && x >= 0 && x <= 1 && y >= 0 && y <= 1 {
+				o.Picture = &[2]float64{x, y}
+			}
+		}
+		v.Points = append(v.Points, o)
+	}
+	v.Look = lookViews(m, s, v.Path)
+	if h := w.Haze; h != nil {
+		v.Haze = &HazeView{Path: v.Path + ".haze", Visibility: float64(h.Visibility)}
+		if s.Scene.Medium != nil {
+			v.Haze.Extinction = s.Scene.Medium.Extinction
+		}
+	}
+	return v
+}
+
+// some gives a list that is never null in JSON.
+func some[T any](l []T) []T {
+	if l == nil {
+		return []T{}
+	}
+	return l
+}
+
+func metres2(a [2]q.Metres) [2]float64 { return [2]float64{float64(a[0]), float64(a[1])} }
+func metres3(a [3]q.Metres) [3]float64 {
+	return [3]float64{float64(a[0]), float64(a[1]), float64(a[2])}
+}
+
+func roomView(m *model, w *shoot.Setup) RoomView {
+	f := m.job.File
+	r := &f.Room
+	corners, ceiling := stage.Outline(r)
+	v := RoomView{Outline: [][2]float64{}, Ceiling: ceiling, Windows: []OpeningView{}, Doors: []OpeningView{}, Practicals: []PracticalView{}, Circuits: []CircuitView{},
+		Detectors: [][3]float64{}, Exits: [][2]float64{}, North: float64(f.Shoot.Place.PlanNorth)}
+	for _, c := range corners {
+		v.Outline = append(v.Outline, [2]float64{c.X, c.Y})
+	}
+	hole := func(wall int, from, width, sill, head float64) [][3]float64 {
+		a, dir, _, _, ok := stage.Wall(corners, wall)
+		if !ok {
+			return [][3]float64{}
+		}
+		p, e := a.AddMul(dir, from), a.AddMul(dir, from+width)
+		return [][3]float64{{p.X, p.Y, sill}, {e.X, e.Y, sill}, {e.X, e.Y, head}, {p.X, p.Y, head}}
+	}
+	for i, o := range r.Windows {
+		x := OpeningView{Name: o.Name, Path: fmt.Sprintf("room.windows[%d]", i), Wall: o.Wall, From: float64(o.From), Width: float64(o.Width), Sill: float64(o.Sill), Head: float64(o.Head), Glass: o.Glass}
+		if o.InCeiling {
+			x.Wall = 0
+			a, z := metres2(o.At), metres2(o.Size)
+			x.Corners = [][3]float64{{a[0], a[1], ceiling}, {a[0] + z[0], a[1], ceiling}, {a[0] + z[0], a[1] + z[1], ceiling}, {a[0], a[1] + z[1], ceiling}}
+		} else {
+			x.Corners = hole(o.Wall, x.From, x.Width, x.Sill, x.Head)
+		}
+		v.Windows = append(v.Windows, x)
+	}
+	for i, o := range r.Doors {
+		v.Doors = append(v.Doors, OpeningView{Name: o.Name, Path: fmt.Sprintf("room.doors[%d]", i), Wall: o.Wall, From: float64(o.From), Width: float64(o.Width), Head: float64(o.Head), Hinge: o.Hinge, Swing: o.Swing,
+			Corners: hole(o.Wall, float64(o.From), float64(o.Width), 0, float64(o.Head))})
+	}
+	for i := range r.Practicals {
+		p := &r.Practicals[i]
+		x := PracticalView{Name: p.Name, Path: fmt.Sprintf("room.practicals[%d]", i), Kind: p.Kind, Line: [][3]float64{}, Off: p.Off || isOff(w, p.Name)}
+		for _, c := range p.Path {
+			x.Line = append(x.Line, metres3(c))
+		}
+		if p.At != nil {
+			x.Line = append(x.Line, metres3(*p.At))
+		}
+		v.Practicals = append(v.Practicals, x)
+	}
+	for _, c := range r.Circuits {
+		x := CircuitView{Name: c.Name, Volts: float64(c.Volts), Amps: float64(c.Amps), Load: float64(c.Load), Outlets: [][2]float64{}}
+		for _, o := range c.Outlets {
+			x.Outlets = append(x.Outlets, metres2(o))
+		}
+		v.Circuits = append(v.Circuits, x)
+	}
+	for _, d := range r.Detectors {
+		v.Detectors = append(v.Detectors, metres3(d))
+	}
+	for _, x := range r.Exits {
+		v.Exits = append(v.Exits, metres2(x))
+	}
+	return v
+}
+
+func isOff(w *shoot.Setup, name string) bool {
+	for _, o := range w.Off {
+		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) || strings.EqualFold(o, "windows."+name) {
+			return true
+		}
+	}
+	return false
+}
+
+// objectViews gives what solid things look like from above.
+func objectViews(list []shoot.Object, path string) []ObjectView {
+	out := []ObjectView{}
+	for i := range list {
+		o := &list[i]
+		v := ObjectView{Name: o.Name, Path: fmt.Sprintf("%s[%d]", path, i), Foot: [][2]float64{}}
+		sn, cs := math.Sincos(o.Turn.Radians())
+		ring := func(x, y, d float64) {
+			for k := range 24 {
+				s, c := math.Sincos(2 * math.Pi * float64(k) / 24)
+				v.Foot = append(v.Foot, [2]float64{x + d/2*c, y + d/2*s})
+			}
+		}
+		flat := func(p *shoot.FlatShape) {
+			n := geom.Of(p.Facing.Vec)
+			if n.Len2() == 0 {
+				n = geom.V(0, 0, 1)
+				if w := p.Facing.Word; len(w) == 2 {
+					d := map[byte]geom.Vec{'x': geom.V(1, 0, 0), 'y': geom.V(0, 1, 0), 'z': n}[w[0]]
+					if w[1] == '-' {
+						d = d.Neg()
+					}
+					n = d
+				}
+			}
+			if !(n.Len2() > 0) {
+				return
+			}
+			fr := geom.UprightFrame(n.Unit()).Roll(p.Roll.Radians())
+			w, h := float64(p.Size[0]), float64(p.Size[len(p.Size)-1])
+			c := geom.Of(metres3(p.At))
+			b := geom.Empty()
+			for _, k := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+				x := c.AddMul(fr.S, k[0]*w/2).AddMul(fr.T, k[1]*h/2)
+				v.Foot = append(v.Foot, [2]float64{x.X, x.Y})
+				b = b.Grow(x)
+			}
+			v.Lo, v.Hi = b.Lo.Z, b.Hi.Z
+		}
+		switch {
+		case o.Box != nil && o.Box.Inside:
+			continue
+		case o.Box != nil:
+			x, y := float64(o.Box.Size[0]), float64(o.Box.Size[1])
+			ax, ay := float64(o.Box.At[0]), float64(o.Box.At[1])
+			for _, c := range [4][2]float64{{0, 0}, {x, 0}, {x, y}, {0, y}} {
+				v.Foot = append(v.Foot, [2]float64{ax + c[0]*cs - c[1]*sn, ay + c[0]*sn + c[1]*cs})
+			}
+			if len(o.Box.At) > 2 {
+				v.Lo = float64(o.Box.At[2])
+			}
+			v.Hi = v.Lo + float64(o.Box.Size[2])
+		case o.Sphere != nil:
+			c, d := metres3(o.Sphere.At), float64(o.Sphere.Diameter)
+			ring(c[0], c[1], d)
+			v.Lo, v.Hi = c[2]-d/2, c[2]+d/2
+		case o.Cylinder != nil:
+			c := metres3(o.Cylinder.At)
+			ring(c[0], c[1], float64(o.Cylinder.Diameter))
+			v.Lo, v.Hi = c[2], c[2]+float64(o.Cylinder.Height)
+		case o.Quad != nil && len(o.Quad.Size) > 0:
+			flat(o.Quad)
+		case o.Disc != nil && len(o.Disc.Size) > 0:
+			flat(o.Disc)
+		case len(o.Polygon) > 0:
+			v.Lo, v.Hi = math.Inf(1), math.Inf(-1)
+			for _, c := range o.Polygon {
+				p := metres3(c)
+				v.Foot = append(v.Foot, [2]float64{p[0], p[1]})
+				v.Lo, v.Hi = min(v.Lo, p[2]), max(v.Hi, p[2])
+			}
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// written gives a setting as the file has it, in one line; empty where it is absent.
+func written(doc *yamltext.Doc, path string) string {
+	n := doc.Find(path)
+	if n == nil {
+		return ""
+	}
+	return nodeText(n)
+}
+
+func nodeText(n *yamltext.Node) string {
+	switch n.Kind {
+	case yamltext.Scalar:
+		return n.Text
+	case yamltext.List:
+		var p []string
+		for _, i := range n.Items {
+			p = append(p, nodeText(i))
+		}
+		return "[" + strings.Join(p, ", ") + "]"
+	case yamltext.Map:
+		var p []string
+		for _, f := range n.Fields {
+			p = append(p, f.Key.Text+": "+nodeText(f.Value))
+		}
+		return "{" + strings.Join(p, ", ") + "}"
+	}
+	return ""
+}
+
+// lightViews gives the setup's lights in the file's order, then all that is not the setup's own.
+func lightViews(m *model, s *stage.Stage, setup string) []LightView {
+	out := []LightView{}
+	at := map[int]int{}
+	for i := range s.Layers {
+		if s.Layers[i].Light >= 0 {
+			at[s.Layers[i].Light] = i
+		}
+	}
+	for i := range s.Setup.Lights {
+		w := &s.Setup.Lights[i]
+		path := fmt.Sprintf("%s.lights[%d]", setup, i)
+		v := LightView{Name: w.Name, Role: w.Role, Path: path, Layer: -1, Kind: "continuous", Off: w.Off, Lock: w.Lock, Head: w.Head, Modifier: w.Modifier, Grid: w.Grid, Gels: some([]string(w.Gel)),
+			Colour: written(m.job.Doc, path+".colour"), Through: w.Through, Outlet: w.Outlet, AtCount: len(w.At), AimName: w.Aim.Name, Dial: []DialStep{}, Bodies: []BodyView{}, Why: []string{}}
+		if v.Name == "" {
+			v.Name = w.Role
+		}
+		if len(w.At) >= 2 {
+			a := [3]float64{float64(w.At[0]), float64(w.At[1]), float64(w.Height)}
+			if len(w.At) > 2 {
+				a[2] = float64(w.At[2])
+			}
+			v.At = &a
+		}
+		if w.Area != nil {
+			for _, c := range w.Area {
+				v.Area = append(v.Area, metres2(c))
+			}
+		}
+		l, lit := at[i]
+		if lit {
+			layerInto(s, l, &v)
+		}
+		if w.Emitter != nil {
+			v.Fixed = "a bare emitter: its level stands in the file"
+		} else {
+			dialInto(m, s, l, lit, w, &v)
+		}
+		out = append(out, v)
+	}
+	for l := range s.Layers {
+		ly := &s.Layers[l]
+		if ly.Light >= 0 {
+			continue
+		}
+		v := LightView{Name: ly.Name, Role: ly.Role, Path: ly.Path, House: true, Gels: []string{}, Dial: []DialStep{}, Bodies: []BodyView{}, Why: []string{}, Fixed: "belongs to the house: as found"}
+		if ly.Kind == stage.Daylight {
+			v.Fixed = "daylight: as the hour gives it"
+		}
+		layerInto(s, l, &v)
+		v.Setting = "as found"
+		out = append(out, v)
+	}
+	return out
+}
+
+// layerInto fills in what a light gives.
+func layerInto(s *stage.Stage, l int, v *LightView) {
+	ly := &s.Layers[l]
+	v.Layer, v.Name, v.Kind, v.Flash, v.K, v.Uncertainty = l, ly.Name, string(ly.Kind), ly.Flash, ly.K, float64(ly.Uncertainty)
+	xy := ly.Spectrum.XY()
+	v.XY = [2]float64{xy.X, xy.Y}
+	if k, duv, ok := spectrum.CCTOhno2013(xy); ok {
+		v.Kelvin, v.Duv = k, duv
+	}
+	if x := ly.Spectrum.XYZ(); x.Y > 0 {
+		x = spectrum.XYZ{X: x.X / x.Y, Y: 1, Z: x.Z / x.Y}
+		v.Tint = spectrum.SRGB.Linear(spectrum.CAT16(s.White, spectrum.SRGB.XYZ([3]float64{1, 1, 1})).XYZ(x))
+	}
+	face := geom.Vec{}
+	if s.Sitter != nil {
+		face = s.Sitter.Landmarks["face"].At
+	}
+	for i, b := range ly.Bodies {
+		v.Bodies = append(v.Bodies, BodyView{Shape: b.Shape, At: b.At.Array(), Normal: b.Frame.N.Array(), Side: b.Frame.S.Array(), Up: b.Frame.T.Array(), Width: b.Width, Height: b.Height, Depth: b.Depth})
+		if i == 0 && ly.Light >= 0 {
+			far := 1.5
+			if s.Sitter != nil {
+				far = max(0.3, b.At.Sub(face).Len())
+			}
+			aim := b.At.AddMul(b.Frame.N, far).Array()
+			if w := s.Setup.Lights[ly.Light]; w.Aim.Name == "" {
+				aim = w.Aim.At
+			}
+			v.Aim = &aim
+		}
+	}
+	if src := ly.Source; src != nil {
+		v.Setting, v.Stops, v.Headroom, v.Down, v.Step = src.Dialled, float64(src.Setting), float64(src.Headroom), float64(src.Floor), float64(src.Step)
+		v.StepShare, v.Watts, v.Hot, v.Why = float64(src.Dial.Share), float64(src.Watts), src.Hot, some(src.Why)
+	}
+}
+
+// dialInto fills in the steps of a head, also for one that is off.
+func dialInto(m *model, s *stage.Stage, l int, lit bool, w *shoot.Light, v *LightView) {
+	var d kit.Dial
+	if lit && s.Layers[l].Source != nil {
+		d = s.Layers[l].Source.Dial
+	} else {
+		k := kit.Merge(kit.Catalogue(), m.job.File.Kit)
+		h, ok := k.FindHead(w.Head)
+		if !ok {
+			return
+		}
+		d = h.Dial()
+		v.Flash = d.Flash
+		if d.Flash {
+			v.Kind = "flash"
+		}
+		v.Setting = w.Power
+		if w.Level != nil {
+			v.Setting = w.Level.String()
+		}
+	}
+	v.SettingPath = v.Path + ".power"
+	if !d.Flash {
+		v.SettingPath = v.Path + ".level"
+	}
+	steps := d.Steps()
+	if len(steps) <= 1 {
+		v.SettingPath, v.Fixed = "", "this head cannot be turned down"
+	}
+	for _, st := range steps {
+		v.Dial = append(v.Dial, DialStep{d.Print(st), float64(st)})
+	}
+}
+
+func sitterView(s *stage.Stage, setup string) *SitterView {
+	w := s.Setup.Sitter
+	b := s.Sitter.Bounds()
+	v := &SitterView{Path: setup + ".sitter", At: metres2(w.At), Stature: float64(w.Stature), Pose: w.Pose, Turn: float64(w.Turn), Low: b.Lo.Array(), High: b.Hi.Array(), Landmarks: map[string][3]float64{}}
+	for name, l := range s.Sitter.Landmarks {
+		v.Landmarks[name] = l.At.Array()
+	}
+	face, chest := s.Sitter.Landmarks["face"], s.Sitter.Landmarks["chest"]
+	v.Faces, v.Chest = face.Normal.Array(), geom.V(chest.Normal.X, chest.Normal.Y, 0).Unit().Array()
+	return v
+}
+
+func cameraView(m *model, s *stage.Stage, setup string) *CameraView {
+	c, cam, w := s.View, meter.CameraOf(s), s.Setup.Camera
+	f := meter.FactsOf(s, cam, nil)
+	path := setup + ".camera"
+	lens := lensOf(s, &cam)
+	v := &CameraView{Path: path, At: c.At.Array(), AtCount: len(w.At), Axis: c.Axis.Array(), Right: c.Right.Array(), Up: c.Up.Array(), AimName: w.Aim.Name, Sensor: w.Sensor, Upright: w.Upright,
+		Width: float64(c.Format.Width), Height: float64(c.Format.Height), Lens: float64(c.Lens), Image: lens.Image, Focus: float64(c.Focus), Near: float64(f.Near),
+		WhiteBalance: written(m.job.Doc, path+".white balance"), Sync: float64(w.Sync), SyncText: w.Sync.String(), Lit: cam.Lit(), Clip: float64(f.Clip), Floor: float64(f.Floor), Clean: float64(f.Clean),
+		Exposure: exposureOf(s, &cam)}
+	if v.WhiteBalance == "" {
+		v.WhiteBalance = "5500 K"
+	}
+	aim := c.At.AddMul(c.Axis, max(0.3, float64(c.Focus)))
+	v.Aim = aim.Array()
+	if far := float64(f.Far); !math.IsInf(far, 0) {
+		v.Far = &far
+	}
+	v.Aperture, v.Shutter, v.ISO = apertures(w.Aperture, path), shutters(w.Shutter, path), isos(w.ISO, path)
+	return v
+}
+
+// series runs over third stops from lo to hi.
+func apertures(now q.FNumber, path string) Dialled {
+	d := Dialled{Text: "f/" + engravedF(now), Value: float64(now), Path: path + ".aperture", Steps: []DialValue{}}
+	for third := range 3*10 + 1 { // f/1 to f/32
+		n := q.FNumber(math.Exp2(float64(third) / 6))
+		t, _ := n.Engraved()
+		p, err := q.ParseFNumber("f/" + t)
+		if err != nil {
+			continue
+		}
+		d.Steps = append(d.Steps, DialValue{"f/" + t, float64(p), -2 * math.Log2(float64(p)/float64(now))})
+	}
+	return d
+}
+
+func engravedF(n q.FNumber) string {
+	t, over := n.Engraved()
+	if math.Abs(float64(over)) > 0.02 {
+		return strings.TrimPrefix(n.String(), "f/")
+	}
+	return t
+}
+
+func shutters(now q.Seconds, path string) Dialled {
+	d := Dialled{Text: now.String(), Value: float64(now), Path: path + ".shutter", Steps: []DialValue{}}
+	last := ""
+	for third := 0; third <= 3*15; third++ { // 4 s to 1/8000 s
+		t, at, _ := q.Seconds(4 * math.Exp2(-float64(third)/3)).Engraved()
+		if t == last {
+			continue
+		}
+		last = t
+		p, err := q.ParseSeconds(t)
+		if err != nil {
+			p = at
+		}
+		d.Steps = append(d.Steps, DialValue{t, float64(p), math.Log2(float64(p) / float64(now))})
+	}
+	return d
+}
+
+// isoSeries is the marked series of third stops, ISO 12232's rounding continued.
+var isoSeries = []float64{50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000, 10000, 12800, 16000, 20000, 25600}
+
+func isos(now q.ISO, path string) Dialled {
+	d := Dialled{Text: fmt.Sprintf("%g", float64(now)), Value: float64(now), Path: path + ".iso", Steps: []DialValue{}}
+	for _, v := range isoSeries {
+		d.Steps = append(d.Steps, DialValue{fmt.Sprintf("%g", v), v, math.Log2(v / float64(now))})
+	}
+	return d
+}
+
+// lookViews says the wishes in words and figures.
+func lookViews(m *model, s *stage.Stage, setup string) []WishView {
+	out := []WishView{}
+	for i := range s.Setup.Look {
+		w := &s.Setup.Look[i]
+		v := WishView{Path: fmt.Sprintf("%s.look[%d]", setup, i), Point: w.Point, Priority: w.Priority, Wants: []WantView{}}
+		var words []string
+		add := func(kind, key, to, text string, lo, hi *float64, xy *[2]float64, say string) {
+			v.Wants = append(v.Wants, WantView{Kind: kind, Key: key, Lo: lo, Hi: hi, To: to, XY: xy, Text: text})
+			words = append(words, say)
+		}
+		one := func(x float64) *float64 { return &x }
+		text := func(key string) string { return written(m.job.Doc, v.Path+"."+key) }
+		if w.Reads != nil {
+			n := float64(w.Reads.N)
+			add("reads", "reads", "", text("reads"), one(n), one(n), nil, "reads "+w.Reads.N.Meter())
+		}
+		if w.Stops != nil {
+			n := float64(*w.Stops)
+			add("stops", "stops", "", text("stops"), one(n), one(n), nil, "at "+w.Stops.String())
+		}
+		if w.Above != "" {
+			n := float64(w.By)
+			add("above", "by", w.Above, text("by"), one(n), one(n), nil, w.By.String()+" above "+w.Above)
+		}
+		if w.Below != "" {
+			n := -float64(w.By)
+			add("above", "by", w.Below, text("by"), one(n), one(n), nil, strings.TrimPrefix(w.By.String(), "+")+" below "+w.Below)
+		}
+		if w.Darkest != nil {
+			add("darkest", "darkest", "", text("darkest"), one(float64(*w.Darkest)), nil, nil, "not under "+w.Darkest.String())
+		}
+		if w.Brightest != nil {
+			add("brightest", "brightest", "", text("brightest"), nil, one(float64(*w.Brightest)), nil, "not over "+w.Brightest.String())
+		}
+		if w.Ratio != "" {
+			add("ratio", "ratio", w.To, w.Ratio, nil, nil, nil, "ratio "+w.Ratio+" to "+w.To)
+		}
+		if w.Colour != nil {
+			var xy *[2]float64
+			if k := s.LayerNamed(strings.TrimPrefix(w.Colour.Like, "practicals.")); w.Colour.Like != "" && k >= 0 {
+				c := s.Layers[k].Spectrum.XY()
+				xy = &[2]float64{c.X, c.Y}
+			} else if w.Colour.Kelvin > 0 {
+				c := spectrum.White(float64(w.Colour.Kelvin)).XY()
+				xy = &[2]float64{c.X, c.Y}
+			} else if w.Colour.XY[1] > 0 {
+				xy = &w.Colour.XY
+			}
+			add("colour", "colour", "", text("colour"), nil, nil, xy, "coloured "+text("colour"))
+		}
+		if w.Haze != nil {
+			add("haze", "haze", "", text("haze"), nil, one(float64(*w.Haze)), nil, "lifted by haze at most "+w.Haze.String())
+		}
+		if w.Ambient != nil {
+			n := float64(*w.Ambient)
+			add("ambient", "ambient", "", text("ambient"), one(n), one(n), nil, w.Ambient.String()+" of the light not flash")
+		}
+		v.Words = strings.Join(words, ", ")
+		out = append(out, v)
+	}
+	return out
+}
+
+// kitView lists what can be put into a setup.
+func kitView(m *model) KitView {
+	k := kit.Merge(kit.Catalogue(), m.job.File.Kit)
+	v := KitView{Heads: []KitHead{}, Modifiers: []KitModifier{}, Grids: []KitGrid{}, Gels: some(k.GelNames()), Panels: []KitPanel{}, Stands: []string{}}
+	own := map[string]bool{}
+	for _, h := range m.job.File.Kit.Heads {
+		own[h.Name] = true
+	}
+	for _, h := range k.Heads {
+		v.Heads = append(v.Heads, KitHead{h.Name, h.Kind, h.Mount, h.Have, own[h.Name]})
+	}
+	for _, x := range k.Modifiers {
+		v.Modifiers = append(v.Modifiers, KitModifier{x.Name, x.Kind, some(x.Mount), x.Have})
+	}
+	for _, g := range k.Grids {
+		v.Grids = append(v.Grids, KitGrid{g.Name, g.Kind})
+	}
+	for _, p := range k.Panels {
+		v.Panels = append(v.Panels, KitPanel{p.Name, p.Kind, metres2(p.Size)})
+	}
+	for _, s := range k.Stands {
+		v.Stands = append(v.Stands, s.Name)
+	}
+	return v
+}
