@@ -2,6 +2,7 @@ package trace
 
 import (
 	"math"
+	"sync"
 
 	"halfstop/geom"
 	"halfstop/sample"
@@ -71,7 +72,38 @@ func (l *lobe) at(c float64) float64 {
 
 // lobeOf integrates the lobe once, by visible normals on a fixed low-discrepancy set, so that every use of it is exact in
 // energy. fresnel nil means 1 (a perfect conductor). Check: F2.6 to F2.10.
+//
+// Scenes are built again and again with the same few surfaces, and the integral is half of that work, so lobes are remembered. A
+// lobe is known by its roughness and by its Fresnel term at two angles: those terms are a family of one parameter, the index.
 func lobeOf(alpha float64, fresnel func(cosI float64) float64) *lobe {
+	k := lobeKey{alpha, 1, 1}
+	if fresnel != nil {
+		k.facing, k.grazing = fresnel(1), fresnel(0.3)
+	}
+	lobes.Lock()
+	l := lobes.known[k]
+	lobes.Unlock()
+	if l != nil {
+		return l
+	}
+	l = integrateLobe(alpha, fresnel)
+	lobes.Lock()
+	defer lobes.Unlock()
+	if len(lobes.known) >= 256 {
+		clear(lobes.known)
+	}
+	lobes.known[k] = l
+	return l
+}
+
+type lobeKey struct{ alpha, facing, grazing float64 }
+
+var lobes = struct {
+	sync.Mutex
+	known map[lobeKey]*lobe
+}{known: map[lobeKey]*lobe{}}
+
+func integrateLobe(alpha float64, fresnel func(cosI float64) float64) *lobe {
 	l := &lobe{}
 	const n = 1024
 	for k := range l.e {
