@@ -1,0 +1,42 @@
+package server
+
+import (
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"halfstop/meter"
+	q "halfstop/quantity"
+)
+
+func workOf(e float64) meter.Work { return meter.Work{Seed: 9, Error: q.Stops(e)} }
+
+func stopsBetween(a, b float64) float64 { return math.Abs(2 * math.Log2(a/b)) }
+
+// TestDragLatency measures from the edit to the event that says its reading is ready, on the demonstration. It fails only where a drag
+// could not be followed at all; the figures are logged.
+func TestDragLatency(t *testing.T) {
+	if testing.Short() {
+		t.Skip()
+	}
+	c := start(t, Options{})
+	in := c.events()
+	ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
+	await(t, in, "first readings", func(e Event) bool { return e.Kind == "readings" })
+	var all, post []float64
+	for i := range 40 {
+		at := "[4." + string(rune('0'+i%7+2)) + ", 1.05]"
+		began := time.Now()
+		st := c.edit("move key", "drag", Edit{Set: "setups[0].lights[0].at", Value: at})
+		post = append(post, time.Since(began).Seconds()*1000)
+		await(t, in, "readings", func(e Event) bool { return e.Kind == "readings" && e.Revision >= st.Revision })
+		all = append(all, time.Since(began).Seconds()*1000)
+	}
+	slices.Sort(all)
+	slices.Sort(post)
+	t.Logf("edit answered: p50 %.0f ms, p95 %.0f ms; edit to reading: p50 %.0f ms, p95 %.0f ms", post[20], post[38], all[20], all[38])
+	if all[20] > 5000 {
+		t.Errorf("a drag waits %.0f ms for its reading", all[20])
+	}
+}
