@@ -1,0 +1,210 @@
+// Everything the person can do, over the store and the link.
+import { levels, ringOf, type Level } from "../model/light.ts";
+import type { BalanceView, State } from "../model/answers.ts";
+import type { Dialled, LightView, SpotView } from "../model/wire.ts";
+import type { Live } from "../state/live.ts";
+import type { Drag, Pane, Store } from "../state/store.ts";
+import { ask, Editor, Refused } from "../state/wire.ts";
+import { signed } from "../units/stops.ts";
+import * as edits from "./edits.ts";
+
+export class Desk {
+  readonly editor: Editor;
+  private merges = 0;
+  private textTimer = 0;
+  private textBusy = false;
+  private balancing = false;
+  private ringNext: { i: number; stops: number; merge: string } | null = null;
+
+  constructor(readonly store: Store, readonly live: Live) {
+    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e));
+  }
+
+  say(e: unknown): void {
+    const text = e instanceof Refused ? e.message : e instanceof TypeError ? "the program does not answer; what you see is the last it said" : String(e instanceof Error ? e.message : e);
+    this.store.set({ toast: text });
+    if (e instanceof Refused && e.problem?.state) this.live.take(e.problem.state);
+    void this.live.fetchView();
+  }
+
+  merge(word: string): string { return `${word}-${Date.now().toString(36)}-${++this.merges}`; }
+
+  get levels(): Level[] {
+    const p = this.store.page;
+    return p.view && p.readings ? levels(p.view, p.readings, p.trial, p.solo) : [];
+  }
+
+  light(path: string): LightView | undefined { return this.store.page.view?.lights.find((l) => l.path === path); }
+
+  // Views of the page.
+  showSetup(i: number): void {
+    const n = this.store.page.state?.setups.length ?? 0;
+    if (i < 0 || i >= n || i === this.store.page.setup) return;
+    this.store.set({ setup: i, readings: null, film: null, spot: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() } });
+    void this.live.fetchView();
+  }
+  selectPoint(i: number): void { if (i < (this.store.page.view?.points.length ?? 0)) this.store.set({ point: i }); }
+  selectLight(path: string): void { this.store.set({ light: this.store.page.light === path ? "" : path }); }
+  selectRole(...roles: string[]): void {
+    const l = this.store.page.view?.lights.find((x) => roles.includes(x.role));
+    if (l) this.store.set({ light: l.path });
+  }
+  frame(kind: "picture" | "stops" | "light", light = ""): void { this.store.set({ frame: kind, frameLight: light }); }
+  theme(t: "booth" | "paper"): void {
+    this.store.set({ theme: t });
+    try { localStorage.setItem("theme", t); } catch { /* a private window keeps nothing */ }
+  }
+  pane(p: Pane): void {
+    this.store.set({ pane: p });
+    if (p === "text") void this.live.fetchText();
+  }
+  solo(path: string): void { this.store.set({ solo: this.store.page.solo === path ? "" : path }); }
+
+  // Changes of the shoot.
+  setting(path: string, stops: number, merge: string): void {
+    const l = this.light(path);
+    const s = l && edits.settingEdits(l, stops);
+    if (!l || !s) return;
+    const k = new Map(this.store.page.trial.k);
+    k.set(path, l.stops === 0 && l.k > 0 ? l.k * s.k : l.k * 2 ** (s.stops - l.stops));
+    this.store.set({ trial: { ...this.store.page.trial, k } });
+    this.editor.edit(`set ${l.name}`, s.edits, merge);
+  }
+  nudge(path: string, by: number): void {
+    const l = this.light(path);
+    if (l) this.setting(path, l.stops + (Math.abs(by) < 1 && l.step_stops > Math.abs(by) ? Math.sign(by) * l.step_stops : by), `nudge-${path}`);
+  }
+  off(path: string): void {
+    const v = this.store.page.view, l = this.light(path);
+    if (v && l) this.editor.edit(`switch ${l.name} ${l.off ? "on" : "off"}`, edits.offEdits(v, l));
+  }
+  lock(path: string): void {
+    const l = this.light(path);
+    if (l && !l.house) this.editor.edit(`${l.lock ? "unlock" : "lock"} ${l.name}`, edits.lockEdits(l));
+  }
+  move(d: Drag, merge: string): void {
+    const v = this.store.page.view, at = d.at;
+    if (!v || !at) return;
+    if (d.what === "sitter") this.editor.edit("move sitter", edits.sitterEdits(d.path, at), merge);
+    if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at), merge);
+    if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at), merge);
+    if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at), merge);
+    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? "light"}`, edits.aimEdits(d.path, at), merge);
+    if (d.what === "point") {
+      const p = v.points.find((q) => q.path === d.path);
+      if (p) this.editor.edit(`move ${p.name}`, edits.pointEdits(p, at), merge);
+    }
+  }
+  dial(which: "aperture" | "shutter" | "iso", step: 1 | -1): void {
+    const c = this.store.page.view?.camera;
+    const d: Dialled | undefined = c?.[which];
+    if (!d) return;
+    // Plus is always more light, by one step of the dial; several presses before the answer add up.
+    const tried = this.store.page.trial[which];
+    const from = tried === undefined ? 0 : d.steps.find((s) => s.value === tried)?.stops ?? 0;
+    const next = d.steps.filter((s) => step * (s.stops - from) > 0.01).sort((x, y) => step * (x.stops - y.stops))[0];
+    if (!next || next.text === d.text) return;
+    this.store.set({ trial: { ...this.store.page.trial, [which]: next.value } });
+    this.editor.edit(`set ${which === "iso" ? "ISO" : which} ${next.text}`, [{ set: d.path, value: next.text }], `dial-${which}`);
+  }
+  whiteBalance(step: number): void {
+    const c = this.store.page.view?.camera;
+    const next = c && edits.whiteBalanceStep(c.white_balance, step);
+    if (c && next) this.editor.edit(`white balance ${next}`, [{ set: `${c.path}.white balance`, value: next }], "dial-wb");
+  }
+
+  // The ladder.
+  ringAt(i: number): number {
+    const p = this.store.page, l = this.levels[i];
+    if (!p.view || !p.readings || !l) return 0;
+    return ringOf(p.view, p.readings, i, l.stops).stops;
+  }
+  /** Asks for a level; while balance works only the newest asking waits. */
+  ring(i: number, stops: number, merge: string): void {
+    this.ringNext = { i, stops: Math.round(stops * 10) / 10, merge };
+    void this.balance();
+  }
+  private async balance(): Promise<void> {
+    if (this.balancing) return;
+    this.balancing = true;
+    this.store.set({ asking: true });
+    while (this.ringNext) {
+      const { i, stops, merge } = this.ringNext;
+      this.ringNext = null;
+      const p = this.store.page, v = p.view, point = v?.points[i]?.name, level = this.levels[i];
+      if (!v || !point || !level) break;
+      const f = level.f * 2 ** ((stops - level.stops) / 2);
+      try {
+        const held = [edits.heldAs(v, point, stops, f)];
+        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks], apply: false });
+        const wish = edits.wishEdits(v, point, stops, f, (n) => { const k = v.points.findIndex((q) => q.name === n); return k >= 0 ? this.levels[k]?.stops : undefined; });
+        this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
+        while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));
+      } catch (e) {
+        if (!(e instanceof Refused && e.status === 409 && (this.ringNext ??= { i, stops, merge }))) this.say(e);
+        else if (e.problem?.state) this.live.take(e.problem.state);
+      }
+    }
+    this.balancing = false;
+    this.store.set({ asking: false });
+  }
+  /** Holds the ring where the level is, or frees it. */
+  hold(i: number): void {
+    const v = this.store.page.view, point = v?.points[i], l = this.levels[i];
+    if (!v || !point || !l || !this.store.page.readings) return;
+    const held = ringOf(v, this.store.page.readings, i, l.stops).held;
+    if (held) this.editor.edit(`free ${point.name}`, edits.freeEdits(v, point.name));
+    else this.editor.edit(`hold ${point.name}`, edits.wishEdits(v, point.name, l.stops, l.f, () => undefined));
+  }
+
+  // The picture.
+  async spot(x: number, y: number): Promise<void> {
+    try {
+      this.store.set({ spot: await ask<SpotView>(`/api/setup/${this.store.page.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}`) });
+    } catch (e) { this.say(e); }
+  }
+  keepSpot(): void {
+    const { spot, view } = this.store.page;
+    if (!spot?.at || !view) return;
+    let n = 1;
+    while (view.points.some((p) => p.name === `spot ${n}`)) n++;
+    this.editor.edit(`keep spot ${n}`, edits.keepEdits(view, `spot ${n}`, spot.at));
+    this.store.set({ spot: null });
+  }
+
+  // Undo, text, disk.
+  async step(way: "undo" | "redo"): Promise<void> {
+    const s = this.store.page.state;
+    if (!s || !(way === "undo" ? s.undo : s.redo)) return;
+    try { this.live.take(await ask<State>(`/api/${way}`, { revision: s.revision })); } catch (e) { this.say(e); }
+    this.store.set({ textDirty: false });
+    if (this.store.page.pane === "text") void this.live.fetchText();
+  }
+  typed(text: string): void {
+    this.store.set({ text, textDirty: true });
+    clearTimeout(this.textTimer);
+    this.textTimer = window.setTimeout(() => void this.sendText(), 250);
+  }
+  private async sendText(): Promise<void> {
+    if (this.textBusy) { this.textTimer = window.setTimeout(() => void this.sendText(), 100); return; }
+    this.textBusy = true;
+    const p = this.store.page, sent = p.text;
+    try {
+      const s = await ask<State>("/api/text", { revision: p.state?.revision ?? 0, name: "edit text", merge: "typing", text: sent }, "PUT");
+      if (this.store.page.text === sent) this.store.set({ textDirty: false, textRevision: s.revision });
+      this.live.take(s);
+    } catch (e) {
+      if (e instanceof Refused && e.status === 409 && e.problem?.state) {
+        this.live.take(e.problem.state);
+        this.textTimer = window.setTimeout(() => void this.sendText(), 50);
+      } else {
+        this.say(e); // the text stays here and is sent again when the link is back
+        this.textTimer = window.setTimeout(() => void this.sendText(), 1500);
+      }
+    }
+    this.textBusy = false;
+  }
+  async disk(take: "theirs" | "ours"): Promise<void> {
+    try { this.live.take(await ask<State>("/api/disk", { revision: this.store.page.state?.revision ?? 0, take })); } catch (e) { this.say(e); }
+  }
+}

@@ -1,0 +1,93 @@
+// What a wish of the person becomes in the file: pure, from the views to edits.
+import { dialNear } from "../model/light.ts";
+import type { Edit, LightView, PointView, SetupView, WishView } from "../model/wire.ts";
+import { clamp, fText, plain } from "../units/stops.ts";
+
+type V3 = readonly [number, number, number];
+
+const pair = (x: number, y: number): string => `[${plain(x)}, ${plain(y)}]`;
+const triple = (p: V3): string => `[${p.map((v) => plain(v)).join(", ")}]`;
+
+/** Moves a thing that stands at 'at' with a height, or at three numbers. */
+export function moveEdits(path: string, count: number, at: V3): Edit[] {
+  if (count === 3) return [{ set: `${path}.at`, value: triple(at) }];
+  return [{ set: `${path}.at`, value: pair(at[0], at[1]) }, { set: `${path}.height`, value: `${plain(at[2])} m` }];
+}
+
+export const aimEdits = (path: string, at: V3): Edit[] => [{ set: `${path}.aim`, value: triple(at) }];
+
+export const sitterEdits = (path: string, at: readonly number[]): Edit[] => [{ set: `${path}.at`, value: pair(at[0] ?? 0, at[1] ?? 0) }];
+
+export const pointEdits = (p: PointView, at: V3): Edit[] => (p.path ? [{ set: `${p.path}.at`, value: triple(at) }] : []);
+
+/** The setting nearest to a level in stops against full, as the head's own dial has it. */
+export function settingEdits(l: LightView, stops: number): { edits: Edit[]; stops: number; k: number } | null {
+  if (!l.setting_path || l.dial.length === 0) return null;
+  const d = dialNear(l, clamp(stops, l.stops - l.down_stops, 0));
+  return d ? { edits: [{ set: l.setting_path, value: d.text }], stops: d.stops, k: 2 ** d.stops } : null;
+}
+
+/** Switches a light: its own setting, or the setup's list for what belongs to the house. */
+export function offEdits(v: SetupView, l: LightView): Edit[] {
+  if (!l.house) return [{ set: `${l.path}.off`, value: l.off ? "false" : "true" }];
+  const at = v.off.findIndex((n) => n.toLowerCase() === l.name.toLowerCase());
+  if (at >= 0) return v.off.length === 1 ? [{ delete: `${v.path}.off` }] : [{ delete: `${v.path}.off[${at}]` }];
+  return v.off.length ? [{ append: `${v.path}.off`, value: quoted(l.name) }] : [{ set: `${v.path}.off`, value: `[${quoted(l.name)}]` }];
+}
+
+export const lockEdits = (l: LightView): Edit[] => [{ set: `${l.path}.lock`, value: l.lock ? "false" : "true" }];
+
+const quoted = (s: string): string => (/^[\p{L}][\p{L}\p{N} _-]*$/u.test(s) ? s : JSON.stringify(s));
+
+const level = (w: WishView): number => w.wants.findIndex((x) => ["reads", "stops", "above", "darkest", "brightest"].includes(x.kind));
+
+/** Asks for a level at a point, in stops from mid-grey; f is the reading that goes with it. The wish keeps the kind that it has. */
+export function wishEdits(v: SetupView, point: string, stops: number, f: number, otherStops: (name: string) => number | undefined): Edit[] {
+  const wish = v.look.find((w) => w.point === point && level(w) >= 0);
+  if (!wish) return [v.look.length ? { append: `${v.path}.look`, value: `{point: ${quoted(point)}, stops: ${st(stops)}}` } : { set: `${v.path}.look`, value: `[{point: ${quoted(point)}, stops: ${st(stops)}}]` }];
+  const want = wish.wants[level(wish)];
+  if (!want) return [];
+  if (want.kind === "reads") return [{ set: `${wish.path}.${want.key || "reads"}`, value: fText(f) }];
+  if (want.kind === "stops") return [{ set: `${wish.path}.${want.key || "stops"}`, value: st(stops) }];
+  if (want.kind === "above" && want.to) {
+    const other = otherStops(want.to);
+    if (other !== undefined) return [{ set: `${wish.path}.by`, value: `${plain(Math.abs(stops - other), 1)} st` }];
+  }
+  const edits: Edit[] = wish.wants.filter((w) => w.kind === "darkest" || w.kind === "brightest").map((w) => ({ delete: `${wish.path}.${w.key}` }));
+  return [...edits, { set: `${wish.path}.stops`, value: st(stops) }];
+}
+
+/** What the ring asks of balance for a point. */
+export function heldAs(v: SetupView, point: string, stops: number, f: number): { point: string; kind: "reads" | "stops"; value: number } {
+  const wish = v.look.find((w) => w.point === point && level(w) >= 0);
+  return wish?.wants[level(wish)]?.kind === "reads" ? { point, kind: "reads", value: f } : { point, kind: "stops", value: stops };
+}
+
+/** Frees a point: its wish goes. */
+export function freeEdits(v: SetupView, point: string): Edit[] {
+  const wish = v.look.find((w) => w.point === point && level(w) >= 0);
+  if (!wish) return [];
+  return v.look.length === 1 ? [{ delete: `${v.path}.look` }] : [{ delete: wish.path }];
+}
+
+const st = (v: number): string => `${v > 0 ? "+" : ""}${plain(v, 1)} st`;
+
+/** A new point where the picture was read. */
+export const keepEdits = (v: SetupView, name: string, at: V3): Edit[] => {
+  const value = `{name: ${quoted(name)}, at: ${triple(at)}, receptor: spot}`;
+  return [v.points.some((p) => p.path) ? { append: `${v.path}.points`, value } : { set: `${v.path}.points`, value: `[${value}]` }];
+};
+
+/** Whole kelvins up or down by mired: even to the eye. */
+export function whiteBalanceStep(text: string, step: number): string | null {
+  const m = text.match(/(\d+(?:\.\d+)?)\s*K/);
+  if (!m) return null;
+  const mired = 1e6 / Number(m[1]) - step * 8;
+  return `${Math.round(clamp(1e6 / mired, 1700, 15000) / 10) * 10} K`;
+}
+
+/** Snaps to a grid of five centimetres, and to the wall or another thing's line when near. */
+export function snap(v: number, lines: readonly number[], grid = 0.05, near = 0.04): number {
+  const line = lines.find((l) => Math.abs(l - v) < near);
+  return Math.round((line ?? Math.round(v / grid) * grid) * 1000) / 1000;
+}

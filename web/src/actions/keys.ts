@@ -1,0 +1,63 @@
+// The keyboard as one table: what the '?' overview lists is what the keys do.
+import type { Desk } from "./desk.ts";
+
+export interface Key {
+  keys: string;
+  words: string;
+  test: (e: KeyboardEvent) => boolean;
+  run: (d: Desk, e: KeyboardEvent) => void;
+}
+
+const plain = (e: KeyboardEvent): boolean => !e.ctrlKey && !e.metaKey && !e.altKey;
+const letter = (k: string) => (e: KeyboardEvent): boolean => plain(e) && !e.shiftKey && e.key.toLowerCase() === k;
+const page = (d: Desk) => d.store.page;
+
+export const keys: readonly Key[] = [
+  { keys: "1 – 9", words: "select a point", test: (e) => plain(e) && /^[1-9]$/.test(e.key), run: (d, e) => d.selectPoint(Number(e.key) - 1) },
+  {
+    keys: "↑ ↓", words: "ring of the selected point up or down 0.1 stop (Shift: 1)", test: (e) => plain(e) && (e.key === "ArrowUp" || e.key === "ArrowDown"),
+    run: (d, e) => d.ring(page(d).point, d.ringAt(page(d).point) + (e.key === "ArrowUp" ? 1 : -1) * (e.shiftKey ? 1 : 0.1), `ring-keys-${page(d).point}`),
+  },
+  { keys: "H", words: "hold or free the ring of the selected point", test: letter("h"), run: (d) => d.hold(page(d).point) },
+  { keys: "K", words: "select the key", test: letter("k"), run: (d) => d.selectRole("key") },
+  { keys: "F", words: "select the fill", test: letter("f"), run: (d) => d.selectRole("fill") },
+  { keys: "E", words: "select the edge, hair or accent light", test: letter("e"), run: (d) => d.selectRole("edge", "rim", "hair", "accent") },
+  { keys: "G", words: "select the background light", test: letter("g"), run: (d) => d.selectRole("background") },
+  {
+    keys: "← →", words: "selected light one step down or up (Shift: a stop)", test: (e) => plain(e) && (e.key === "ArrowLeft" || e.key === "ArrowRight"),
+    run: (d, e) => d.nudge(page(d).light, (e.key === "ArrowRight" ? 1 : -1) * (e.shiftKey ? 1 : 0.1)),
+  },
+  { keys: "O", words: "selected light off or on", test: letter("o"), run: (d) => d.off(page(d).light) },
+  { keys: "L", words: "lock or unlock the selected light", test: letter("l"), run: (d) => d.lock(page(d).light) },
+  { keys: "I", words: "isolate the selected light (solo)", test: letter("i"), run: (d) => page(d).light && d.solo(page(d).light) },
+  { keys: "P", words: "picture", test: letter("p"), run: (d) => d.frame("picture") },
+  { keys: "S", words: "stops", test: letter("s"), run: (d) => d.frame("stops") },
+  {
+    keys: "Alt + 1 – 9", words: "each light alone", test: (e) => e.altKey && /^Digit[1-9]$/.test(e.code),
+    run: (d, e) => { const l = page(d).view?.lights.filter((x) => x.layer >= 0)[Number(e.code.slice(5)) - 1]; if (l) d.frame("light", l.path); },
+  },
+  { keys: "D", words: "booth or paper", test: letter("d"), run: (d) => d.theme(page(d).theme === "booth" ? "paper" : "booth") },
+  { keys: "[ ]", words: "aperture: close or open by a third", test: (e) => plain(e) && (e.key === "[" || e.key === "]"), run: (d, e) => d.dial("aperture", e.key === "]" ? 1 : -1) },
+  { keys: "; '", words: "shutter: shorter or longer by a third", test: (e) => plain(e) && (e.key === ";" || e.key === "'"), run: (d, e) => d.dial("shutter", e.key === "'" ? 1 : -1) },
+  { keys: "T", words: "the shoot file as text, beside", test: letter("t"), run: (d) => d.pane(page(d).pane === "text" ? "desk" : "text") },
+  { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
+  { keys: "N", words: "next setup (Shift: the one before)", test: (e) => plain(e) && e.key.toLowerCase() === "n", run: (d, e) => d.showSetup(page(d).setup + (e.shiftKey ? -1 : 1)) },
+  { keys: "Ctrl + Z", words: "undo (a drag is one step)", test: (e) => (e.ctrlKey || e.metaKey) && !e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("undo") },
+  { keys: "Ctrl + Shift + Z", words: "redo", test: (e) => (e.ctrlKey || e.metaKey) && e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("redo") },
+  { keys: "?", words: "this list", test: (e) => !e.ctrlKey && !e.metaKey && e.key === "?", run: (d) => d.store.set({ help: !page(d).help }) },
+  { keys: "Esc", words: "close, let go", test: (e) => e.key === "Escape", run: (d) => d.store.set({ help: false, spot: null, toast: "", light: "", drag: null, ...(page(d).frame === "light" ? { frame: "picture" as const } : {}) }) },
+];
+
+/** Runs what a key press asks for. Single keys rest while a field has the focus. */
+export function press(d: Desk, e: KeyboardEvent): boolean {
+  const t = e.target as HTMLElement | null;
+  const field = t instanceof HTMLTextAreaElement || (t instanceof HTMLInputElement && t.type !== "range");
+  if (field && e.key !== "Escape") return false;
+  if (t instanceof HTMLInputElement && e.key.startsWith("Arrow")) return false;
+  for (const k of keys) {
+    if (!k.test(e)) continue;
+    k.run(d, e);
+    return true;
+  }
+  return false;
+}

@@ -1,0 +1,173 @@
+// Adds the layers of a picture on the device: WebGL2, or plain JavaScript where there is none.
+import type { ExposureOf } from "../model/wire.ts";
+import type { Film } from "../state/store.ts";
+import { encode, tone } from "../units/colour.ts";
+
+export interface Mix {
+  /** Factor of each layer: setting × time × its scale × exposure. */
+  weight: number[];
+  exposure: ExposureOf;
+  stops: boolean;
+  clip: number;
+  floor: number;
+}
+
+const vertex = `#version 300 es
+in vec2 at;out vec2 uv;void main(){uv=vec2(at.x*.5+.5,.5-at.y*.5);gl_Position=vec4(at,0.,1.);}`;
+
+const fragment = `#version 300 es
+precision highp float;precision highp sampler2DArray;
+uniform sampler2DArray film;uniform float w[32];uniform int n;uniform mat3 adapt;uniform mat3 srgb;uniform vec3 curve;uniform int stops;uniform float clipAt;uniform float floorAt;
+in vec2 uv;out vec4 col;
+vec3 mixed(vec2 p){vec3 c=vec3(0.);for(int l=0;l<n;l++){if(w[l]!=0.)c+=w[l]*texture(film,vec3(p,float(l))).rgb;}return c;}
+float tone(float x){if(x<=0.)return 0.;if(x<=curve.x)return x;if(x>=curve.y)return 1.;return 1.-(1.-curve.x)*pow((curve.y-x)/(curve.y-curve.x),curve.z);}
+float enc(float x){x=clamp(x,0.,1.);return x<=.0031308?12.92*x:1.055*pow(x,1./2.4)-.055;}
+void main(){
+ if(stops==1){
+  vec2 px=1./vec2(textureSize(film,0).xy);float y=0.;
+  for(int i=-1;i<=1;i++)for(int j=-1;j<=1;j++)y+=mixed(uv+px*vec2(float(i),float(j))*1.5).y;
+  float e=log2(max(y/9.,1e-9)/.18);ivec2 q=ivec2(gl_FragCoord.xy);float g;
+  if(e>=clipAt)g=(q.x+q.y)%6<2?.08:.98;
+  else if(e<floorAt)g=((q.x%4==0&&q.y%4==0)||(q.x%4==2&&q.y%4==2))?.47:.055;
+  else g=enc(tone(.18*exp2(floor(e)+.5)));
+  col=vec4(vec3(g),1.);return;}
+ vec3 p=adapt*mixed(uv);float y=p.y;if(!(y>0.)){col=vec4(0.,0.,0.,1.);return;}
+ float t=tone(y);vec3 c=srgb*(p*(t/y));float s=1.;
+ for(int i=0;i<3;i++){if(c[i]>1.)s=min(s,(1.-t)/(c[i]-t));if(c[i]<0.)s=min(s,t/(t-c[i]));}
+ c=vec3(t)+(c-vec3(t))*max(s,0.);col=vec4(enc(c.r),enc(c.g),enc(c.b),1.);}`;
+
+let halves: Float32Array | null = null;
+
+/** Half floats as numbers, by their bits. */
+export function halfTable(): Float32Array {
+  if (halves) return halves;
+  halves = new Float32Array(65536);
+  for (let i = 0; i < 65536; i++) {
+    const e = (i >> 10) & 31, f = i & 1023, s = i & 0x8000 ? -1 : 1;
+    halves[i] = e === 0 ? s * f * 2 ** -24 : e === 31 ? 0 : s * (1 + f / 1024) * 2 ** (e - 15);
+  }
+  return halves;
+}
+
+export class Mixer {
+  private gl: WebGL2RenderingContext | null = null;
+  private uniforms: Record<string, WebGLUniformLocation | null> = {};
+  private film: Film | null = null;
+  private plain: CanvasRenderingContext2D | null = null;
+
+  constructor(readonly canvas: HTMLCanvasElement, noGL = false) {
+    try {
+      if (!noGL) this.open(canvas);
+    } catch { this.gl = null; }
+    if (!this.gl) this.plain = canvas.getContext("2d");
+    canvas.addEventListener("webglcontextlost", (e) => e.preventDefault());
+    canvas.addEventListener("webglcontextrestored", () => { this.open(canvas); if (this.film) this.load(this.film); });
+  }
+
+  private open(canvas: HTMLCanvasElement): void {
+    const gl = canvas.getContext("webgl2", { alpha: false, antialias: false, preserveDrawingBuffer: true });
+    if (!gl) return;
+    const shader = (kind: number, text: string) => {
+      const s = gl.createShader(kind);
+      if (!s) throw new Error("no shader");
+      gl.shaderSource(s, text);
+      gl.compileShader(s);
+      if (!gl.getShaderParameter(s, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(s) ?? "shader");
+      return s;
+    };
+    const prog = gl.createProgram();
+    gl.attachShader(prog, shader(gl.VERTEX_SHADER, vertex));
+    gl.attachShader(prog, shader(gl.FRAGMENT_SHADER, fragment));
+    gl.bindAttribLocation(prog, 0, "at");
+    gl.linkProgram(prog);
+    if (!gl.getProgramParameter(prog, gl.LINK_STATUS)) throw new Error("link");
+    gl.useProgram(prog);
+    gl.bindBuffer(gl.ARRAY_BUFFER, gl.createBuffer());
+    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array([-1, -1, 3, -1, -1, 3]), gl.STATIC_DRAW);
+    gl.enableVertexAttribArray(0);
+    gl.vertexAttribPointer(0, 2, gl.FLOAT, false, 0, 0);
+    gl.bindTexture(gl.TEXTURE_2D_ARRAY, gl.createTexture());
+    for (const [k, v] of [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR], [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]] as const) gl.texParameteri(gl.TEXTURE_2D_ARRAY, k, v);
+    for (const u of ["w", "n", "adapt", "srgb", "curve", "stops", "clipAt", "floorAt"]) this.uniforms[u] = gl.getUniformLocation(prog, u);
+    this.gl = gl;
+  }
+
+  load(film: Film): void {
+    this.film = film;
+    const { w, h, layers } = film.head;
+    if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
+    const gl = this.gl;
+    if (!gl) return;
+    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 2);
+    gl.texImage3D(gl.TEXTURE_2D_ARRAY, 0, gl.RGB16F, w, h, layers.length, 0, gl.RGB, gl.HALF_FLOAT, film.data);
+  }
+
+  paint(mix: Mix): void {
+    const f = this.film;
+    if (!f) return;
+    const gl = this.gl;
+    if (!gl) { this.paintPlain(f, mix); return; }
+    const u = this.uniforms, x = mix.exposure;
+    gl.viewport(0, 0, f.head.w, f.head.h);
+    gl.uniform1fv(u.w ?? null, Float32Array.from({ length: 32 }, (_, i) => mix.weight[i] ?? 0));
+    gl.uniform1i(u.n ?? null, Math.min(32, f.head.layers.length));
+    gl.uniformMatrix3fv(u.adapt ?? null, true, flat(x.adapt));
+    gl.uniformMatrix3fv(u.srgb ?? null, true, flat(x.srgb));
+    gl.uniform3f(u.curve ?? null, x.tone.join, x.tone.white, x.tone.power);
+    gl.uniform1i(u.stops ?? null, mix.stops ? 1 : 0);
+    gl.uniform1f(u.clipAt ?? null, mix.clip);
+    gl.uniform1f(u.floorAt ?? null, mix.floor);
+    gl.drawArrays(gl.TRIANGLES, 0, 3);
+  }
+
+  private paintPlain(f: Film, mix: Mix): void {
+    const cx = this.plain;
+    if (!cx) return;
+    const { w, h, layers } = f.head, table = halfTable(), n = w * h;
+    const im = cx.createImageData(w, h), d = im.data, a = flat(mix.exposure.adapt), s = flat(mix.exposure.srgb), t = mix.exposure.tone;
+    const used = layers.map((_, l) => l).filter((l) => mix.weight[l]);
+    const at = (k: number) => table[f.data[k] ?? 0] ?? 0;
+    for (let i = 0; i < n; i++) {
+      let X = 0, Y = 0, Z = 0;
+      for (const l of used) {
+        const k = (l * n + i) * 3, g = mix.weight[l] ?? 0;
+        X += g * at(k); Y += g * at(k + 1); Z += g * at(k + 2);
+      }
+      const o = i * 4, px = i % w, py = (i / w) | 0;
+      d[o + 3] = 255;
+      if (mix.stops) {
+        const e = Math.log2(Math.max(Y, 1e-9) / 0.18);
+        const g = e >= mix.clip ? ((px + py) % 6 < 2 ? 0.08 : 0.98) : e < mix.floor ? (px % 4 === py % 4 && px % 2 === 0 ? 0.47 : 0.055) : encode(tone(0.18 * 2 ** (Math.floor(e) + 0.5), t));
+        d[o] = d[o + 1] = d[o + 2] = g * 255;
+        continue;
+      }
+      const row = (mm: Float32Array, r: number, p: number, q: number, u: number) => (mm[r] ?? 0) * p + (mm[r + 1] ?? 0) * q + (mm[r + 2] ?? 0) * u;
+      const p = row(a, 0, X, Y, Z), q = row(a, 3, X, Y, Z), u = row(a, 6, X, Y, Z);
+      if (!(q > 0)) continue;
+      const y = tone(q, t), k = y / q;
+      const c = [row(s, 0, p * k, q * k, u * k), row(s, 3, p * k, q * k, u * k), row(s, 6, p * k, q * k, u * k)];
+      let share = 1;
+      for (const v of c) { if (v > 1) share = Math.min(share, (1 - y) / (v - y)); if (v < 0) share = Math.min(share, y / (y - v)); }
+      for (let j = 0; j < 3; j++) d[o + j] = 255 * encode(y + ((c[j] ?? 0) - y) * Math.max(0, share)) + 0.5;
+    }
+    cx.putImageData(im, 0, 0);
+  }
+}
+
+const flat = (v: readonly number[]): Float32Array => Float32Array.from(v);
+
+/** Histogram of levels in stops from mid-grey: share of the picture in each bin of 1/8 stop from lo to hi. */
+export function histogram(f: Film, weight: readonly number[], lo: number, hi: number): Float32Array {
+  const { w, h, layers } = f.head, n = w * h, table = halfTable(), bins = new Float32Array(Math.round((hi - lo) * 8) + 1);
+  const step = Math.max(1, Math.floor(n / 12000)) | 1;
+  const used = layers.map((_, l) => l).filter((l) => weight[l]);
+  let count = 0;
+  for (let i = 0; i < n; i += step) {
+    let y = 0;
+    for (const l of used) y += (weight[l] ?? 0) * (table[f.data[(l * n + i) * 3 + 1] ?? 0] ?? 0);
+    const b = Math.round((Math.log2(Math.max(y, 1e-9) / 0.18) - lo) * 8);
+    bins[Math.min(bins.length - 1, Math.max(0, b))]! += 1;
+    count++;
+  }
+  return bins.map((v) => v / Math.max(1, count));
+}

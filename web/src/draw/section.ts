@@ -1,0 +1,62 @@
+// The section: the same place from the front, heights true, at the plan's scale.
+import type { SetupView } from "../model/wire.ts";
+import { m, type Markup } from "../units/markup.ts";
+import { metres } from "../units/stops.ts";
+import { dimension } from "./hatch.ts";
+import { anchorOf, bodyPath, type PlanLook } from "./plan.ts";
+import { dot, faceOf, hull, poly, px, pz, type Place } from "./place.ts";
+
+export function section(v: SetupView, p: Place, look: PlanLook): Markup {
+  const X = (x: number) => dot(px(p, x)), Z = (z: number) => dot(pz(p, z));
+  const [x0] = p.lo, [x1] = p.hi;
+  const objects = v.objects.filter((o) => o.foot.length > 2).map((o) => {
+    const xs = o.foot.map((f) => f[0]), a = Math.min(...xs), b = Math.max(...xs);
+    return m`<rect class="thing" x="${X(a)}" y="${Z(o.high)}" width="${dot((b - a) * p.s)}" height="${dot((o.high - o.low) * p.s)}"><title>${o.name}</title></rect>`;
+  });
+  const lamps = v.room.practicals.map((q) => {
+    const l = v.lights.find((y) => y.name === q.name);
+    return q.line.length > 1 ? m`<path class="lamp" d="M${q.line.map((c) => `${X(c[0])} ${Z(c[2])}`).join("L")}" ${l && !q.off ? m`stroke="${look.colour(l)}"` : ""}/>` : "";
+  });
+  const windows = v.room.windows.filter((w) => w.wall > 0).map((w) => {
+    const l = v.lights.find((y) => y.name === w.name), pts = w.corners.map((c): [number, number] => [px(p, c[0]), pz(p, c[2])]);
+    return m`<path class="glass" d="${poly(pts)}" ${l && !l.off ? m`stroke="${look.colour(l)}"` : ""}/>`;
+  });
+  return m`<g class="sec-g">${objects}${windows}${lamps}${camera(v, p, look)}${v.panels.map((q) => {
+    const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
+    return m`<g class="panel p-${q.kind === "silk" ? "dots" : q.kind === "flag" ? "dense" : "white"}" data-drag="panel" data-view="section" data-path="${q.path}" data-key="s-${q.path}"><circle class="hit0" cx="${X(at[0] ?? 0)}" cy="${Z(at[2] ?? 0)}" r="20"/><path class="leg" d="M${X(at[0] ?? 0)} ${Z(0)}V${Z(at[2] ?? 0)}"/><path d="${poly(hull(faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), pz(p, c[2] + (move[2] ?? 0))])))}"/></g>`;
+  })}${lights(v, p, look)}${person(v, p, look)}
+${v.room.outline.length ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>${dimension(px(p, x0) - 17, pz(p, 0), px(p, x0) - 17, pz(p, p.ceiling), metres(p.ceiling))}` : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`}</g>`;
+}
+
+function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
+  const X = (x: number) => dot(px(p, x)), Z = (z: number) => dot(pz(p, z));
+  return v.lights.filter((l) => l.at && !l.house).map((l) => {
+    const at = anchorOf(look, l.path, l.at ?? [0, 0, 0]), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (l.at?.[i] ?? 0)), c = look.colour(l), sel = look.light === l.path;
+    const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), aim = look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim;
+    const show = sel || (!look.light && (l.role === "key" || l.role === "accent" || l.role === "edge" || l.role === "hair"));
+    const foot = Math.min(28, p.s * 0.42);
+    return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section" data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${z}" r="22"/><path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x + foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>` : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), pz(p, q[2])])}" fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, metres(at[2] ?? 0))}` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-view="section" data-path="${l.path}" data-key="s-${l.path}-aim"><circle class="hit0" cx="${X(aim[0])}" cy="${Z(aim[2])}" r="20"/><path d="M${X(aim[0]) - 6} ${Z(aim[2])}h12M${X(aim[0])} ${Z(aim[2]) - 6}v12" stroke="${c}"/></g>` : ""}`;
+  });
+}
+
+function camera(v: SetupView, p: Place, look: PlanLook): Markup {
+  const c = v.camera;
+  if (!c) return m``;
+  const at = anchorOf(look, c.path, c.at), X = (x: number) => dot(px(p, x)), Z = (z: number) => dot(pz(p, z));
+  const half = Math.atan(c.sensor_height / 2 / c.image), flat = Math.hypot(c.axis[0], c.axis[1]), el = Math.atan2(c.axis[2], flat), way = Math.sign(c.axis[0]) || 1, k = Math.abs(c.axis[0]) / (flat || 1);
+  const ray = (e: number) => `${X((at[0] ?? 0) + way * 9 * k)} ${Z((at[2] ?? 0) + Math.tan(e) * 9)}`;
+  const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), foot = Math.min(28, p.s * 0.42), right = Math.min(px(p, p.hi[0]) + 18, x + 0.55 * p.s);
+  return m`<g clip-path="url(#sec)"><path class="view" d="M${x} ${z}L${ray(el + half)}M${x} ${z}L${ray(el - half)}"/></g><g class="cam-g" data-drag="camera" data-view="section" data-path="${c.path}" data-key="sec-camera"><circle class="hit0" cx="${x}" cy="${z}" r="20"/><path class="leg" d="M${x} ${z}V${Z(0.5)}M${x} ${Z(0.5)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.5)}L${dot(x + foot)} ${Z(0)}"/><rect class="solid" x="${dot(x - 0.12 * p.s)}" y="${dot(z - 0.06 * p.s)}" width="${dot(0.24 * p.s)}" height="${dot(0.12 * p.s)}"/></g>${dimension(right, Z(0), right, z, metres(at[2] ?? 0))}`;
+}
+
+function person(v: SetupView, p: Place, look: PlanLook): Markup {
+  const s = v.sitter;
+  if (!s) return m``;
+  const at = anchorOf(look, s.path, s.at), x = px(p, at[0] ?? 0), face = s.landmarks.face ?? [s.at[0], s.at[1], s.high[2] - 0.12], dx = face[0] - s.at[0];
+  const head = 0.11 * p.s, hx = x + dx * p.s * 0.6, hz = pz(p, face[2]), sh = pz(p, face[2] - 0.25), base = pz(p, Math.max(0, s.low[2]));
+  const seated = s.pose === "seated", w = 0.17 * p.s, hip = pz(p, Math.max(s.low[2], face[2] * 0.5));
+  const body = seated
+    ? m`<path d="${poly(hull([[px(p, s.low[0] + (at[0] ?? 0) - s.at[0]), base], [px(p, s.high[0] + (at[0] ?? 0) - s.at[0]), base], [hx + w, sh], [hx - w, sh], [px(p, s.high[0] + (at[0] ?? 0) - s.at[0]), hip]]))}"/>`
+    : m`<path d="M${dot(x - w * 0.6)} ${dot(base)}L${dot(x - w * 0.78)} ${dot(hip)}Q${dot(hx - w)} ${dot(sh + 12)} ${dot(hx - w * 0.62)} ${dot(sh)}H${dot(hx + w * 0.62)}Q${dot(hx + w)} ${dot(sh + 12)} ${dot(x + w * 0.78)} ${dot(hip)}L${dot(x + w * 0.6)} ${dot(base)}Z"/>`;
+  return m`<g class="person" data-drag="sitter" data-view="section" data-path="${s.path}" data-key="sec-sitter"><rect class="hit0" x="${dot(x - 20)}" y="${dot(hz - head)}" width="40" height="${dot(base - hz + head)}"/>${body}<ellipse cx="${dot(hx)}" cy="${dot(hz)}" rx="${dot(head * 0.85)}" ry="${dot(head * 1.15)}"/></g>`;
+}

@@ -1,0 +1,167 @@
+// Draws every part of the page from the store.
+import { histogramDrawing, frameMarks, opening, type Box } from "../draw/frame.ts";
+import { hatches } from "../draw/hatch.ts";
+import { ladder, type LadderDrawing } from "../draw/ladder.ts";
+import { histogram, Mixer } from "../draw/mix.ts";
+import { put } from "../draw/morph.ts";
+import { placeOf, px, py, pz, dot, type Place } from "../draw/place.ts";
+import { plan, type PlanLook } from "../draw/plan.ts";
+import { section } from "../draw/section.ts";
+import { exposureFactor, levels, ringOf, weights } from "../model/light.ts";
+import type { LightView } from "../model/wire.ts";
+import type { Page } from "../state/store.ts";
+import { tint } from "../units/colour.ts";
+import { m } from "../units/markup.ts";
+import { bar, over, phone } from "./bar.ts";
+import { cameraStrip, spotCard, views } from "./frame.ts";
+import { lightRows } from "./lights.ts";
+import { allMessages, gutter, ladderFoot, messageList, textHead } from "./text.ts";
+
+const $ = <T extends Element>(id: string): T => {
+  const e = document.getElementById(id);
+  if (!e) throw new Error(`no ${id}`);
+  return e as unknown as T;
+};
+
+export class Show {
+  ladderDrawing: LadderDrawing | null = null;
+  place: Place | null = null;
+  box: Box = { x: 0, y: 0, w: 1, h: 1 };
+  private readonly mixer: Mixer;
+  private loaded = -1;
+  private readonly canvas = $<HTMLCanvasElement>("picture");
+
+  constructor() {
+    this.mixer = new Mixer(this.canvas, new URLSearchParams(location.search).has("plain"));
+  }
+
+  all(p: Page): void {
+    const root = document.documentElement;
+    root.dataset.theme = p.theme;
+    const page = $<HTMLElement>("page");
+    page.dataset.pane = p.pane;
+    page.dataset.side = p.side;
+    page.dataset.phone = p.phone;
+    page.dataset.link = p.link;
+    page.dataset.revision = String(p.view?.revision ?? -1);
+    page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
+    page.dataset.film = p.film ? String(p.film.head.samples) : "";
+    document.title = p.state ? `${p.state.title} · halfstop` : "halfstop";
+    put($("bar"), bar(p));
+    put($("over"), over(p));
+    put($("phone"), phone(p));
+    this.picture(p);
+    this.ladder(p);
+    this.plan(p);
+    put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)));
+    this.text(p);
+  }
+
+  private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
+
+  private picture(p: Page): void {
+    const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame");
+    if (!v || !c) { put($("marks"), m``); return; }
+    put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
+    put($("spot"), spotCard(p));
+    put($("cam"), cameraStrip(c, p));
+    const w = mount.clientWidth, h = mount.clientHeight;
+    if (w < 2 || h < 2) return;
+    this.box = opening(w, h, c.sensor_width / c.sensor_height);
+    for (const [k, x] of [["left", this.box.x], ["top", this.box.y], ["width", this.box.w], ["height", this.box.h]] as const) this.canvas.style.setProperty(k, `${x.toFixed(1)}px`);
+    const marks = $<SVGSVGElement>("marks");
+    marks.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    put(marks, frameMarks(w, h, this.box, v.points, p.point, p.spot, v.points.map((q) => q.name)));
+    const film = p.film;
+    this.canvas.hidden = !film;
+    if (!film) return;
+    if (this.loaded !== p.filmVersion) { this.mixer.load(film); this.loaded = p.filmVersion; }
+    const only = p.frame === "light" ? p.frameLight : p.solo;
+    const ws = weights(v, p.trial, only, film.head.layers.length), f = exposureFactor(c, p.trial);
+    const weight = film.head.layers.map((l, i) => (ws[i] ?? 0) * l.scale * f);
+    this.mixer.paint({ weight, exposure: c.exposure, stops: p.frame === "stops", clip: c.clip_stops, floor: c.floor_stops });
+    const hist = $<SVGSVGElement>("hist"), hw = hist.clientWidth;
+    const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
+    if (hw > 10) {
+      hist.setAttribute("viewBox", `0 0 ${hw} 52`);
+      put(hist, histogramDrawing(histogram(film, weight, lo, hi), lo, hi, hw, 52));
+    }
+  }
+
+  private ladder(p: Page): void {
+    const v = p.view, svg = $<SVGSVGElement>("lad"), r = p.readings;
+    if (!v || !r || r.units.length !== v.points.length) {
+      put($("foot"), ladderFoot(p, []));
+      if (!v || !r) { put(svg, m``); this.ladderDrawing = null; }
+      return;
+    }
+    const lv = levels(v, r, p.trial, p.solo);
+    const byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i));
+    const rows = v.points.map((q, i) => {
+      const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
+      let ring = ringOf(v, r, i, l.stops);
+      if (p.drag?.what === "ring" && p.drag.path === q.name && p.drag.stops !== undefined) ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
+      return { n: i + 1, name: q.name, level: l, ring, sigma: r.readings.points[i]?.error_stops ?? 0 };
+    });
+    const box = svg.getBoundingClientRect(), w = Math.round(box.width), h = Math.round(box.height);
+    const c = v.camera;
+    const y = this.tintY(p);
+    this.ladderDrawing = {
+      w, h, rows, selected: p.point, colours: byLayer.map((l) => (l ? tint(l.tint, y) : "rgb(150,150,150)")),
+      clip: c?.clip_stops ?? 3, floor: c?.floor_stops ?? -9, tone: c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 },
+    };
+    if (w > 50 && h > 80) {
+      svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+      put(svg, ladder(this.ladderDrawing));
+    }
+    put($("foot"), ladderFoot(p, rows.map((q) => ({
+      n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: this.why(q.level.shares, byLayer),
+      shares: q.level.shares.map((share, i) => ({ share, name: byLayer[i]?.role || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
+    }))));
+  }
+
+  /** Why a ring is not met, in a few words. */
+  private why(shares: readonly number[], byLayer: readonly (LightView | undefined)[]): string {
+    const main = shares.map((s, i) => ({ s, l: byLayer[i] })).filter((x) => x.l && !x.l.house).sort((a, b) => b.s - a.s)[0]?.l;
+    if (!main) return "only lights of the house reach it";
+    const name = main.role || main.name;
+    return main.headroom_stops < 0.05 ? `${name} is at full` : main.lock ? `${name} is locked` : main.down_stops < 0.05 ? `${name} is as low as it goes` : `${name} has ${main.headroom_stops.toFixed(1)} up`;
+  }
+
+  private plan(p: Page): void {
+    const v = p.view, svg = $<SVGSVGElement>("plan"), box = svg.getBoundingClientRect();
+    const w = Math.round(box.width), h = Math.round(box.height);
+    if (!v || w < 60 || h < 60) return;
+    const place = placeOf(v, w, h, p.zoom);
+    this.place = place;
+    const y = this.tintY(p), faults = new Map<string, string>();
+    const serious = allMessages(p).filter((x) => x.severity === "error" || x.severity === "finding");
+    for (const l of v.lights) {
+      const hit = serious.find((x) => x.text.startsWith(l.name) || x.text.includes(` ${l.name} `));
+      if (hit) faults.set(l.path, hit.text.replace(l.name, "").trim().slice(0, 44));
+    }
+    const look: PlanLook = { colour: (l) => tint(l.tint, y), light: p.light, point: p.point, faults, moved: p.drag?.at ? { path: p.drag.what === "aim" ? `${p.drag.path}.aim` : p.drag.path, at: p.drag.at } : null };
+    svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    const [x0, y0] = place.lo, [x1, y1] = place.hi;
+    const clip = (id: string, top: number, bottom: number) => m`<clipPath id="${id}"><rect x="${dot(px(place, x0))}" y="${dot(top)}" width="${dot((x1 - x0) * place.s)}" height="${dot(bottom - top)}"/></clipPath>`;
+    put(svg, m`${hatches("pl")}<defs>${clip("room", py(place, y1), py(place, y0))}${clip("sec", pz(place, place.ceiling), pz(place, 0))}</defs>${plan(v, place, look)}${section(v, place, look)}${p.drag?.note ? m`<text class="note" x="${w / 2}" y="${h - 8}" text-anchor="middle">${p.drag.note}</text>` : ""}`);
+    put($("says"), m`${[...new Set(serious.map((x) => x.text))].slice(0, 2).map((t) => m`<button data-act="pane" data-arg="checks">${t}</button>`)}`);
+  }
+
+  private text(p: Page): void {
+    if (p.pane === "text") {
+      put($("texthead"), textHead(p));
+      const area = $<HTMLTextAreaElement>("text");
+      if (area.value !== p.text && !p.textDirty) {
+        const at = area.selectionStart, top = area.scrollTop;
+        area.value = p.text;
+        if (document.activeElement === area) area.setSelectionRange(at, at);
+        area.scrollTop = top;
+      }
+      put($("gutter"), gutter(p));
+      $("gutter").scrollTop = area.scrollTop;
+      put($("textsays"), messageList(p, ["error", "finding"]));
+    }
+    if (p.pane === "checks") put($("checks"), m`<div class="hd"><h2>Checks</h2><p>Planning hints: the venue, local codes and licensed people decide.</p></div><div class="list">${messageList(p, ["error", "finding", "caution", "note"])}</div>`);
+  }
+}

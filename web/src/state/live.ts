@@ -1,0 +1,155 @@
+// The live link: events in, state fetched again; a lost link is shown and heals itself.
+import type { Event as Told, ReadingsView, SetupView, State } from "../model/wire.ts";
+import { ask, Refused } from "./wire.ts";
+import { stream } from "./stream.ts";
+import type { Store } from "./store.ts";
+
+export class Live {
+  private events: EventSource | null = null;
+  private retry = 500;
+  private film: AbortController | null = null;
+  private filmKey = "";
+  private viewWanted = false;
+  private viewBusy = false;
+
+  constructor(private readonly store: Store) {}
+
+  start(): void {
+    this.connect();
+    void this.fetchState();
+  }
+
+  private connect(): void {
+    this.events?.close();
+    const es = new EventSource("/api/events");
+    this.events = es;
+    es.onopen = () => {
+      this.retry = 500;
+      const was = this.store.page.link;
+      this.store.set({ link: "live" });
+      if (was === "lost") this.filmKey = "";
+      void this.fetchState();
+    };
+    es.onerror = () => {
+      es.close();
+      if (this.events !== es) return;
+      if (this.store.page.link !== "lost") this.store.set({ link: "lost" });
+      setTimeout(() => this.connect(), this.retry);
+      this.retry = Math.min(4000, this.retry * 1.6);
+    };
+    for (const kind of ["state", "readings", "layers", "progress", "message"]) {
+      es.addEventListener(kind, (e) => {
+        let told: Told;
+        try { told = JSON.parse((e as MessageEvent<string>).data) as Told; } catch { return; }
+        this.hear(kind, told);
+      });
+    }
+  }
+
+  private hear(kind: string, e: Told): void {
+    const p = this.store.page;
+    if (kind === "state" && e.revision !== p.state?.revision) void this.fetchState();
+    if (kind === "readings" && e.index === p.setup) void this.fetchReadings();
+    if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
+    if (kind === "message" && e.text) this.store.set({ toast: e.text });
+  }
+
+  async fetchState(): Promise<void> {
+    try {
+      this.take(await ask<State>("/api/state"));
+    } catch { /* the event link says so and tries again */ }
+  }
+
+  /** A state from whatever answer; what hangs on it is fetched again. */
+  take(state: State): void {
+    const had = this.store.page.state;
+    if (had && state.revision < had.revision && state.version === had.version) {
+      // A restarted program may count anew; an older answer of the same run is no news.
+      if (state.revision !== 0 && had.revision - state.revision < 3) return;
+    }
+    this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) });
+    void this.fetchView();
+    if (!this.store.page.textDirty && this.store.page.pane === "text") void this.fetchText();
+  }
+
+  async fetchText(): Promise<void> {
+    const t = await ask<{ revision: number; text: string }>("/api/text").catch(() => null);
+    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textRevision: t.revision });
+  }
+
+  /** The setup shown; while one fetch is under way the newest wish waits. */
+  async fetchView(): Promise<void> {
+    this.viewWanted = true;
+    if (this.viewBusy) return;
+    this.viewBusy = true;
+    while (this.viewWanted) {
+      this.viewWanted = false;
+      const i = this.store.page.setup;
+      try {
+        const view = await ask<SetupView>(`/api/setup/${i}`);
+        if (i !== this.store.page.setup) { this.viewWanted = true; continue; }
+        const p = this.store.page;
+        const patch: Partial<typeof p> = { view };
+        if (!p.drag) patch.trial = { k: new Map() };
+        if (p.readings?.index !== i) patch.readings = null;
+        this.store.set(patch);
+        void this.fetchReadings();
+        void this.fetchFilm();
+      } catch (e) {
+        if (e instanceof Refused) this.store.set({ toast: e.message });
+      }
+    }
+    this.viewBusy = false;
+  }
+
+  private readingsBusy = false;
+  private readingsWanted = false;
+
+  async fetchReadings(): Promise<void> {
+    this.readingsWanted = true;
+    if (this.readingsBusy) return;
+    this.readingsBusy = true;
+    while (this.readingsWanted) {
+      this.readingsWanted = false;
+      const i = this.store.page.setup;
+      try {
+        const r = await ask<ReadingsView>(`/api/setup/${i}/readings`);
+        if (i === this.store.page.setup) this.store.set({ readings: r });
+      } catch { /* 202: an event comes when they are there */ }
+    }
+    this.readingsBusy = false;
+  }
+
+  /** The picture's layers, pass by pass. A change of weights alone keeps the stream. */
+  async fetchFilm(force = false): Promise<void> {
+    const p = this.store.page;
+    const v = p.view;
+    if (!v?.camera || !v.built) return;
+    const key = filmKey(v);
+    if (!force && key === this.filmKey) return;
+    this.filmKey = key;
+    this.film?.abort();
+    const mine = new AbortController();
+    this.film = mine;
+    const i = p.setup;
+    try {
+      const long = Math.min(960, Math.round(480 * Math.min(2, globalThis.devicePixelRatio || 1)));
+      const q = v.camera.sensor_height > v.camera.sensor_width ? `h=${long}` : `w=${long}`;
+      const end = await stream(`/api/setup/${i}/layers?${q}`, mine.signal, (film) => {
+        if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1 });
+      });
+      if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), 30); }
+      else if (end && end !== "last") this.store.set({ toast: end });
+    } catch {
+      if (!mine.signal.aborted) { this.filmKey = ""; }
+    }
+    if (this.film === mine) this.film = null;
+  }
+}
+
+/** What the layers of a picture depend on: places and parts, not settings. */
+function filmKey(v: SetupView): string {
+  const c = v.camera;
+  return JSON.stringify([v.index, c && [c.at, c.axis, c.up, c.image, c.sensor_width, c.aperture.value, c.focus], v.sitter, v.panels, v.objects, v.room, v.haze,
+    v.lights.map((l) => [l.layer, l.at, l.aim, l.head, l.modifier, l.grid, l.through, l.bodies, l.colour, l.gels])]);
+}

@@ -1,0 +1,86 @@
+// One store; panels are told once a frame that something changed.
+import type { Trial } from "../model/light.ts";
+import type { DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
+
+/** A pass of the picture as it came, half floats by layer. */
+export interface Film {
+  head: LayersHead;
+  data: Uint16Array;
+}
+
+export type Pane = "desk" | "text" | "checks" | "ways";
+
+/** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
+export interface Page {
+  link: "opening" | "live" | "lost";
+  state: State | null;
+  setup: number;
+  view: SetupView | null;
+  readings: ReadingsView | null;
+  film: Film | null;
+  filmVersion: number;
+  trial: Trial;
+  point: number;
+  light: string;
+  frame: "picture" | "stops" | "light";
+  frameLight: string;
+  solo: string;
+  locks: Set<string>;
+  drag: Drag | null;
+  spot: SpotView | null;
+  theme: "booth" | "paper";
+  pane: Pane;
+  side: "lights" | "plan";
+  phone: "frame" | "ladder" | "plan" | "lights";
+  help: boolean;
+  asking: boolean;
+  toast: string;
+  text: string;
+  textRevision: number;
+  textDirty: boolean;
+  kit: KitView | null;
+  disk: DiskState | null;
+  before: boolean;
+  zoom: { x: number; y: number; k: number };
+}
+
+/** A drag in progress, in metres or stops. */
+export interface Drag {
+  what: string;
+  path: string;
+  at?: [number, number, number];
+  stops?: number;
+  note?: string;
+}
+
+const start: Page = {
+  link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
+  frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false,
+  toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, before: false, zoom: { x: 0, y: 0, k: 1 },
+};
+
+type Listener = (page: Page, changed: ReadonlySet<keyof Page>) => void;
+
+export class Store {
+  page: Page = { ...start, trial: { k: new Map() }, locks: new Set() };
+  private readonly listeners: Listener[] = [];
+  private changed = new Set<keyof Page>();
+  private due = false;
+
+  constructor(private readonly frame: (f: () => void) => void) {}
+
+  on(l: Listener): void { this.listeners.push(l); }
+
+  set(patch: Partial<Page>): void {
+    Object.assign(this.page, patch);
+    for (const k of Object.keys(patch)) this.changed.add(k as keyof Page);
+    if (this.due) return;
+    this.due = true;
+    this.frame(() => {
+      this.due = false;
+      const c = this.changed;
+      this.changed = new Set();
+      for (const l of this.listeners) l(this.page, c);
+    });
+  }
+}

@@ -1,0 +1,78 @@
+// Talking to the server: requests that say what went wrong, one edit in flight at a time.
+import type { BalanceView, Change, Edit, Problem, State } from "../model/answers.ts";
+
+export class Refused extends Error {
+  constructor(message: string, readonly status: number, readonly problem: Problem | null) { super(message); }
+}
+
+export async function ask<T>(path: string, body?: unknown, method = body === undefined ? "GET" : "POST", signal?: AbortSignal): Promise<T> {
+  const init: RequestInit = { method, cache: "no-store" };
+  if (signal) init.signal = signal;
+  if (body !== undefined) {
+    init.body = JSON.stringify(body);
+    init.headers = { "Content-Type": "application/json" };
+  }
+  const res = await fetch(path, init);
+  const text = await res.text();
+  let data: unknown = null;
+  try { data = text ? JSON.parse(text) : null; } catch { data = null; }
+  if (res.status >= 400 || res.status === 202) {
+    const p = data as Problem | null;
+    throw new Refused(p?.error ?? `the program answered ${res.status}`, res.status, p);
+  }
+  return data as T;
+}
+
+/** Sends changes one after the other; while one is under way only the newest of the same merge word waits. */
+export class Editor {
+  private waiting: Change[] = [];
+  private busy = false;
+
+  constructor(
+    private readonly revision: () => number,
+    private readonly took: (s: State) => void,
+    private readonly failed: (e: unknown) => void,
+    private readonly send: (c: Change) => Promise<State> = (c) => ask<State>("/api/edit", c),
+  ) {}
+
+  get idle(): boolean { return !this.busy && this.waiting.length === 0; }
+
+  edit(name: string, edits: Edit[], merge = ""): void {
+    if (edits.length === 0) return;
+    const last = this.waiting[this.waiting.length - 1];
+    const change: Change = { revision: 0, name, edits };
+    if (merge) change.merge = merge;
+    if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
+    else this.waiting.push(change);
+    void this.run();
+  }
+
+  private async run(): Promise<void> {
+    if (this.busy) return;
+    this.busy = true;
+    for (let next = this.waiting.shift(); next; next = this.waiting.shift()) {
+      try {
+        this.took(await this.attempt(next));
+      } catch (e) {
+        this.failed(e);
+      }
+    }
+    this.busy = false;
+  }
+
+  // A stale revision is tried again from the state that came with the refusal.
+  private async attempt(c: Change): Promise<State> {
+    for (let n = 0; ; n++) {
+      try {
+        return await this.send({ ...c, revision: this.revision() });
+      } catch (e) {
+        if (!(e instanceof Refused) || e.status !== 409 || !e.problem?.state || n >= 4) throw e;
+        this.took(e.problem.state);
+      }
+    }
+  }
+}
+
+const sameTargets = (a: Edit[], b: Edit[]): boolean => a.length === b.length && a.every((e, i) => e.set !== undefined && e.set === b[i]?.set);
+
+export type { BalanceView };
