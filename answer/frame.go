@@ -49,7 +49,7 @@ func LensOf(s *stage.Stage, cam meter.Camera) trace.Lens {
 		img = f * d / (d - f)
 	}
 	return trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width), Height: float64(v.Format.Height),
-		Image: img, Focus: d, Radius: f / float64(cam.Aperture) / 2}
+		Image: img, Focus: d, Radius: f / float64(cam.Aperture) / 2, Blades: v.Set.Blades, ShiftX: float64(v.Set.Shift[0]), ShiftY: float64(v.Set.Shift[1])}
 }
 
 // MixOf weighs the layers of a stage by their settings and the camera's; solo 0 or more mutes all others.

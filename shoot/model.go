@@ -69,6 +69,7 @@ type Room struct {
 	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling" over:"0" most:"1000"`
 	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …"`
 	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`
+	Skirting   q.Metres           `yaml:"skirting" doc:"height of a skirting board round the walls, with linings round doors; 0 is none" least:"0" most:"1"`
 	Doors      []Door             `yaml:"doors" doc:"doors in the walls"`
 	Practicals []Practical        `yaml:"practicals" doc:"the lights that belong to the place"`
 	Objects    []Object           `yaml:"objects" doc:"furniture, machines, screens, mirrors, anything solid"`
@@ -123,6 +124,7 @@ type Window struct {
 	Width     q.Metres    `yaml:"width" over:"0" doc:"its width along the wall"`
 	Sill      q.Metres    `yaml:"sill" doc:"height of its lower edge" least:"0"`
 	Head      q.Metres    `yaml:"head" doc:"height of its upper edge" over:"0"`
+	Frame     bool        `yaml:"frame" doc:"with a frame: lining, sill board and a bar across and down, 40 mm each, which take their share of the light"`
 	Glass     string      `yaml:"glass" default:"single clear" doc:"'none', 'single clear', 'double clear', 'frosted', or a transmittance at right angles like '0.8'"`
 	Outside   *Outside    `yaml:"outside" doc:"what this window looks onto, where it differs from the room's"`
 }
@@ -169,6 +171,7 @@ type Practical struct {
 	Aim        *Target       `yaml:"aim" doc:"what its emitter points at"`
 	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder"`
 	Colour     Spectrum      `yaml:"colour" doc:"colour of its light"`
+	Housing    bool          `yaml:"housing" doc:"a tube's white batten behind it, and end caps"`
 	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
 	Flux       q.Lumens      `yaml:"flux" doc:"its flux" over:"0"`
 	Mains      q.Hertz       `yaml:"mains" doc:"it flickers at twice this" like:"50 Hz" over:"0" most:"1000"`
@@ -210,6 +213,7 @@ type Amount struct {
 // Object is something solid: exactly one shape.
 type Object struct {
 	Name     string         `yaml:"name" doc:"a name of its own"`
+	Kind     string         `yaml:"kind" doc:"a box only: what stands in it, built from simple parts: 'washing machines' (a row), 'counter', 'bench', 'table'; its front is the long side that looks into the room" words:"washing machines|counter|bench|table"`
 	Box      *BoxShape      `yaml:"box" doc:"a box along the axes of the scene"`
 	Quad     *FlatShape     `yaml:"quad" doc:"a flat rectangle"`
 	Disc     *FlatShape     `yaml:"disc" doc:"a flat disc: size is its diameter"`
@@ -292,21 +296,24 @@ type Setup struct {
 }
 
 type Camera struct {
-	At           []q.Metres `yaml:"at" need:"true" doc:"x, y or x, y, z of the lens" count:"2|3"`
-	Height       q.Metres   `yaml:"height" doc:"height of the lens, where at has two numbers" over:"0"`
-	Aim          Target     `yaml:"aim" default:"sitter.eyes" doc:"what it points at"`
-	Sensor       string     `yaml:"sensor" default:"full frame" doc:"'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33', or 'WIDTHxHEIGHT mm'"`
-	Upright      bool       `yaml:"upright" doc:"portrait orientation"`
-	Lens         q.Metres   `yaml:"lens" default:"50 mm" over:"0" most:"5" doc:"focal length"`
-	Focus        *Target    `yaml:"focus" doc:"what is sharp; the near eye when absent"`
-	Aperture     q.FNumber  `yaml:"aperture" default:"f/4" over:"0" doc:"f-number set"`
-	TStop        q.FNumber  `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set" over:"0"`
-	Shutter      q.Seconds  `yaml:"shutter" default:"1/125 s" over:"0" most:"3600" doc:"shutter time"`
-	ISO          q.ISO      `yaml:"iso" default:"100" over:"0" most:"10000000" doc:"sensitivity"`
-	WhiteBalance Spectrum   `yaml:"white balance" default:"5500 K" doc:"the light that shall look white"`
-	Sync         q.Seconds  `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash" over:"0"`
-	FullWell     float64    `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0"`
-	ReadNoise    float64    `yaml:"read noise" doc:"electrons" default:"4" least:"0"`
+	At           []q.Metres  `yaml:"at" need:"true" doc:"x, y or x, y, z of the lens" count:"2|3"`
+	Height       q.Metres    `yaml:"height" doc:"height of the lens, where at has two numbers" over:"0"`
+	Aim          Target      `yaml:"aim" default:"sitter.eyes" doc:"what it points at"`
+	Sensor       string      `yaml:"sensor" default:"full frame" doc:"'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33', or 'WIDTHxHEIGHT mm'"`
+	Upright      bool        `yaml:"upright" doc:"portrait orientation"`
+	Lens         q.Metres    `yaml:"lens" default:"50 mm" over:"0" most:"5" doc:"focal length"`
+	Focus        *Target     `yaml:"focus" doc:"what is sharp; the near eye when absent"`
+	Aperture     q.FNumber   `yaml:"aperture" default:"f/4" over:"0" doc:"f-number set"`
+	TStop        q.FNumber   `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set" over:"0"`
+	Shutter      q.Seconds   `yaml:"shutter" default:"1/125 s" over:"0" most:"3600" doc:"shutter time"`
+	ISO          q.ISO       `yaml:"iso" default:"100" over:"0" most:"10000000" doc:"sensitivity"`
+	WhiteBalance Spectrum    `yaml:"white balance" default:"5500 K" doc:"the light that shall look white"`
+	Sync         q.Seconds   `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash" over:"0"`
+	Blades       int         `yaml:"blades" doc:"blades of the diaphragm, straight-edged; 0 is round" least:"0" most:"20"`
+	Shift        [2]q.Metres `yaml:"shift" doc:"lens shift to the right and up, as seen in the picture" like:"[0 mm, 5 mm]" least:"-0.05" most:"0.05"`
+	Falloff      bool        `yaml:"falloff" doc:"the picture darkens to its corners by the fourth power of the cosine, as an uncorrected lens does; readings are of the middle"`
+	FullWell     float64     `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0"`
+	ReadNoise    float64     `yaml:"read noise" doc:"electrons" default:"4" least:"0"`
 }
 
 type Sitter struct {

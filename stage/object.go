@@ -68,6 +68,9 @@ func (s *Stage) boxObject(o *shoot.Object, turn float64, mat int, path string) {
 	sin, cos := math.Sincos(turn)
 	f := geom.Frame{S: geom.V(cos, sin, 0), T: geom.V(-sin, cos, 0), N: geom.V(0, 0, 1)}
 	// The box turns about its low corner's edge.
+	if !b.Inside && s.furniture(o, lo, sz, f, mat, path) {
+		return
+	}
 	c := lo.Add(f.Out(sz.X/2, sz.Y/2, sz.Z/2))
 	mats := [6]int{mat, mat, mat, mat, mat, mat}
 	for k, name := range [6]string{"x-", "x+", "y-", "y+", "z-", "z+"} {

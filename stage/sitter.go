@@ -92,11 +92,10 @@ func (s *Stage) sitter() {
 	}
 
 	skin := Material(material.Skin(w.Skin))
+	skin.Second = lipTint()
 	lip := skin
 	lip.Name = "lip"
-	for b := range lip.Diffuse {
-		lip.Diffuse[b] *= 0.75
-	}
+	lip.CoatAlpha = 0.12 // moist
 	hair := Material(material.Hair(orWord(w.HairColour, "dark brown")))
 	hair.Strand = true
 	cloth := s.surface(w.Cloth, path+".cloth")
@@ -138,7 +137,16 @@ func (s *Stage) sitter() {
 	}
 }
 
-// tones turns the figure's tones into factors of the diffuse part: skin by its share of lip, hair and iris by lightness.
+// lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs. Level common practice, no source.
+func lipTint() trace.Band {
+	c, err := spectrum.Smooth([][2]float64{{380, 0.62}, {450, 0.58}, {500, 0.55}, {545, 0.48}, {580, 0.50}, {610, 0.74}, {650, 0.88}, {720, 0.94}})
+	if err != nil {
+		panic(err) // stated above
+	}
+	return windowsOf(c)
+}
+
+// tones turns the figure's tones into what materials take: the share of lip colour of skin, the factor of hair and iris.
 func tones(m *figure.Mesh) []float32 {
 	t := make([]float32, len(m.Pos))
 	for i := range t {
@@ -152,14 +160,11 @@ func tones(m *figure.Mesh) []float32 {
 			x := m.Tone[v]
 			switch m.Part[k] {
 			case figure.Skin, figure.Lip:
-				t[v] = 1 - 0.3*x
+				t[v] = min(1, max(0, x)) // share of the lip's tint
 			case figure.HairStrand, figure.Iris:
-				t[v] = 0.5 + x
+				t[v] = min(1, max(0.05, 0.5+x))
 			}
 		}
-	}
-	for i := range t {
-		t[i] = min(1, max(0.05, t[i]))
 	}
 	return t
 }

@@ -121,6 +121,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	}
 	s.kit = kit.Merge(kit.Catalogue(), f.Kit)
 	s.room()
+	s.fittings()
 	s.objects(f.Room.Objects, "room.objects")
 	s.objects(s.Setup.Objects, s.path("objects"))
 	s.camera()

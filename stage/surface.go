@@ -28,6 +28,9 @@ func windowsOf(c spectrum.Curve) trace.Band {
 func Material(m material.Surface) trace.Material {
 	t := trace.Material{Name: m.Name, Diffuse: windowsOf(m.Diffuse), Mirror: windowsOf(m.Mirror), Trans: windowsOf(m.Transmit),
 		Clear: windowsOf(m.Clear), Alpha: m.Rough * m.Rough, Coat: m.Coat, CoatAlpha: m.CoatRough * m.CoatRough}
+	if !m.Diffuse.Empty() {
+		t.Texture = textureOf(m.Name)
+	}
 	if m.Coat > 0 && !m.Clear.Empty() && m.Diffuse.Empty() {
 		// A clear pane: the index is that of the glass, not of a coat.
 		t.Glass, t.Coat = m.Coat, 0

@@ -23,7 +23,15 @@ type Material struct {
 	Glass     float64 // refractive index of a clear pane, 0 is none
 	Strand    bool    // hair: Mirror is a sheen along the strand (normal taken across the strand)
 	Back      *Material
+	// Second, where not zero, is a factor of Diffuse and Trans by wavelength that a mesh's tone blends in: tone 0 is none of it, 1 all (lips).
+	// Without it the tone itself is the factor.
+	Second Band
+	// Texture, where not nil, is a factor of Diffuse and Trans at a place p of a face with normal n (scene frame, metres). Its mean
+	// should be 1; it is held to 0 and to what keeps the sum of shares at 1. It must be safe to call from many goroutines.
+	Texture func(p, n geom.Vec) float32
 
+	most                 float32 // of Texture
+	hasSecond            bool
 	blunt                *Material // the same with its coat no sharper than bluntAlpha
 	mirrorLobe, coatLobe *lobe
 	coatWide             *lobe // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
@@ -69,6 +77,7 @@ const minAlpha = 0.005
 const bluntAlpha = 0.25
 
 func (m *Material) prepare() {
+	m.hasSecond, m.most = maxBand(&m.Second) > 0, m.headroom()
 	m.hasDiffuse, m.hasTrans = maxBand(&m.Diffuse) > 0, maxBand(&m.Trans) > 0
 	m.hasMirror, m.hasClear = maxBand(&m.Mirror) > 0, maxBand(&m.Clear) > 0 || m.Glass > 0
 	if m.Alpha < minAlpha {
@@ -127,6 +136,9 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 			return 0
 		}
 		k := float32(-cosI / math.Pi)
+		if m.Coat > 0 {
+			k *= float32((1 - s.coatO) * (1 - m.coatLobe.at(-cosI)) / (1 - m.coatLobe.avg))
+		}
 		for b := range f {
 			f[b] = m.Trans[b] * k
 		}
@@ -154,6 +166,10 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 		}
 	}
 	pdf = pr.diffuse * k
+	under := 1.0 // what a coat leaves for a mirror below it, in and out; what is caught between the two is lost
+	if m.Coat > 0 && m.hasMirror {
+		under = (1 - s.coatO) * (1 - m.coatLobe.at(cosI))
+	}
 	if m.Coat > 0 || (m.hasMirror && m.Alpha > 0) {
 		h := wi.Add(s.wo).Unit()
 		cosH, oh := h.Dot(s.n), h.Dot(s.wo)
@@ -171,7 +187,7 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 			}
 			if m.hasMirror && m.Alpha > 0 {
 				d, g1 := sample.GGXD(cosH, m.Alpha), ggxG1(s.cosO, m.Alpha)
-				v := float32(d * ggxG2(s.cosO, cosI, m.Alpha) / (4 * s.cosO))
+				v := float32(under * d * ggxG2(s.cosO, cosI, m.Alpha) / (4 * s.cosO))
 				for b := range f {
 					f[b] += m.Mirror[b] * v
 				}
@@ -180,7 +196,7 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 		}
 		if m.hasMirror && m.Alpha > 0 {
 			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a white furnace stays white.
-			ms := float32((1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI)) / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI)
+			ms := float32((1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI)) / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
 			for b := range f {
 				f[b] += m.Mirror[b] * ms
 			}

@@ -132,13 +132,5 @@ func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
 		n.n = n.n.AddMul(n.wo, 0.01-c).Unit()
 	}
 	n.frame = geom.FrameOf(n.n)
-	n.tint = false
-	if len(sc.tones) > int(t[2]) {
-		if s := sc.tones[t[0]]*float32(1-u-v) + sc.tones[t[1]]*h.U + sc.tones[t[2]]*h.V; s != 1 {
-			n.tint = true
-			for b := range n.alb {
-				n.alb[b] = min(1, max(0, s))
-			}
-		}
-	}
+	w.paint(n, t, h)
 }

@@ -27,6 +27,7 @@ var others = map[string][]string{
 	"bvh":      {"golang.org/x/sys/cpu"},
 	"yamltext": {"github.com/goccy/go-yaml"},
 	"sheet":    {"golang.org/x/image"},
+	"picture":  {"golang.org/x/image"},
 }
 
 // clock are the functions of package time that read it.

@@ -1,0 +1,125 @@
+package stage
+
+import (
+	"fmt"
+
+	"halfstop/diag"
+	"halfstop/geom"
+)
+
+// fittings builds what makes a shell a room: skirting, linings of doors, frames of windows, battens of tubes. Each is there only when the shoot
+// says so, because each takes or turns a little light.
+func (s *Stage) fittings() {
+	r := &s.Shoot.Room
+	corners, ceiling := Outline(r)
+	if len(corners) < 3 {
+		return
+	}
+	gloss := "white gloss"
+	add := func(b *solid, path string) {
+		if len(b.mesh.Tris) == 0 {
+			return
+		}
+		if err := s.Scene.AddMesh(&b.mesh); err != nil {
+			s.problem(diag.Error, "stage.fittings", path, "", "%v", err)
+		}
+	}
+	for n := 1; n <= len(corners); n++ {
+		a, dir, length, in, ok := Wall(corners, n)
+		if !ok {
+			continue
+		}
+		// x along the wall from its start, y into the room, z up; as solid wants y to the back, the frame is turned with it.
+		b := newSolid(a, geom.Frame{S: dir, T: in, N: geom.V(0, 0, 1)})
+		if h := float64(r.Skirting); h > 0 {
+			mat := s.preset(gloss, "room.skirting")
+			from := 0.0
+			stretch := func(to float64) {
+				if to-from > 0.03 {
+					b.box(geom.V(from, 0.0005, 0), geom.V(to, 0.016, h), 0.004, mat)
+				}
+			}
+			const lining = 0.07
+			for at := 0.0; ; {
+				next, end := length, -1.0
+				for _, d := range r.Doors {
+					if d.Wall == n && float64(d.From) >= at && float64(d.From)-lining < next {
+						next, end = float64(d.From)-lining, float64(d.From+d.Width)+lining
+					}
+				}
+				stretch(next)
+				if end < 0 {
+					break
+				}
+				from, at = end, end
+			}
+			for _, d := range r.Doors {
+				if d.Wall != n {
+					continue
+				}
+				x0, x1, top := float64(d.From), float64(d.From+d.Width), float64(d.Head)
+				if top == 0 {
+					top = 2
+				}
+				b.box(geom.V(x0-lining, 0.0005, 0), geom.V(x0, 0.022, top), 0.004, mat)
+				b.box(geom.V(x1, 0.0005, 0), geom.V(x1+lining, 0.022, top), 0.004, mat)
+				b.box(geom.V(x0-lining, 0.0005, top), geom.V(x1+lining, 0.022, top+lining), 0.004, mat)
+				// A handle, on the side away from the hinge.
+				x := x1 - 0.06
+				if equal(d.Hinge, "end") {
+					x = x0 + 0.06
+				}
+				b.rod(geom.V(x, 0.001, 1.02), geom.V(x, 0.05, 1.02), 0.009, s.preset("chrome", "room.doors"))
+				b.rod(geom.V(x-0.055, 0.05, 1.02), geom.V(x+0.055, 0.05, 1.02), 0.009, s.preset("chrome", "room.doors"))
+			}
+		}
+		for i, w := range r.Windows {
+			if w.Wall != n || w.InCeiling || !w.Frame {
+				continue
+			}
+			mat := s.preset(gloss, fmt.Sprintf("room.windows[%d]", i))
+			x0, x1, z0, z1 := float64(w.From), float64(w.From+w.Width), float64(w.Sill), float64(w.Head)
+			const out, bar = 0.07, 0.04
+			const near, deep = 0.003, 0.045
+			b.box(geom.V(x0-out, 0.0005, z0), geom.V(x0, 0.025, z1), 0.004, mat)
+			b.box(geom.V(x1, 0.0005, z0), geom.V(x1+out, 0.025, z1), 0.004, mat)
+			b.box(geom.V(x0-out, 0.0005, z1), geom.V(x1+out, 0.03, min(z1+out, ceiling)), 0.004, mat)
+			b.box(geom.V(x0-out-0.02, 0.0005, z0-0.035), geom.V(x1+out+0.02, 0.10, z0), 0.006, mat)
+			// The sash: a rim and one bar each way.
+			b.box(geom.V(x0, near, z0), geom.V(x0+bar, deep, z1), 0.004, mat)
+			b.box(geom.V(x1-bar, near, z0), geom.V(x1, deep, z1), 0.004, mat)
+			b.box(geom.V(x0+bar, near, z0), geom.V(x1-bar, deep, z0+bar), 0.004, mat)
+			b.box(geom.V(x0+bar, near, z1-bar), geom.V(x1-bar, deep, z1), 0.004, mat)
+			x, z := (x0+x1)/2, z0+(z1-z0)*0.68
+			b.box(geom.V(x-bar/2, near, z0+bar), geom.V(x+bar/2, deep, z1-bar), 0.004, mat)
+			b.box(geom.V(x0+bar, near, z-bar/2), geom.V(x1-bar, deep, z+bar/2), 0.004, mat)
+		}
+		add(b, "room")
+	}
+	for i := range r.Practicals {
+		p := &r.Practicals[i]
+		if !p.Housing || len(p.Path) < 2 {
+			continue
+		}
+		path := fmt.Sprintf("room.practicals[%d]", i)
+		mat := s.preset("white gloss", path)
+		pts := corners3(p.Path)
+		for k := 1; k < len(pts); k++ {
+			d := pts[k].Sub(pts[k-1])
+			l := d.Len()
+			if l < 1e-6 {
+				continue
+			}
+			_, side := middle([]geom.Vec{pts[k-1], pts[k]})
+			free := s.freeSide(pts[k-1].Lerp(pts[k], 0.5), side)
+			along := d.Mul(1 / l)
+			b := newSolid(pts[k-1], geom.Frame{S: along, T: free.Cross(along), N: free})
+			r := float64(p.Diameter) / 2
+			b.box(geom.V(-0.04, -0.035, -r-0.06), geom.V(l+0.04, 0.035, -r-0.008), 0.006, mat)
+			for _, x := range [2]float64{-0.03, l + 0.004} {
+				b.box(geom.V(x, -0.015, -r-0.012), geom.V(x+0.026, 0.015, r+0.004), 0.003, mat)
+			}
+			add(b, path)
+		}
+	}
+}

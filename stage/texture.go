@@ -1,0 +1,105 @@
+package stage
+
+import (
+	"math"
+	"strings"
+
+	"halfstop/geom"
+)
+
+// textureOf gives the pattern of a surface by the words of its name, at true scale: joints of tiles and bricks, boards, speckle, weave. It is a
+// factor of the diffuse part with mean 1, so that it moves no reading that covers more than a few of its repeats; nil for none.
+// Sizes are common practice, no source: tile 150 mm with 3 mm joints, brick 225 × 75 mm with its joint, boards 120 mm. Check:
+// TestTexturesKeepTheMean.
+func textureOf(name string) func(p, n geom.Vec) float32 {
+	has := func(words ...string) bool {
+		for _, w := range words {
+			if strings.Contains(name, w) {
+				return true
+			}
+		}
+		return false
+	}
+	switch {
+	case has("tile"):
+		return flat(func(u, v float64) float64 { return grid(u, v, 0.15, 0.15, 0.003, 0, 0.62, 0.03) })
+	case has("brick"):
+		return flat(func(u, v float64) float64 {
+			return grid(u, v, 0.225, 0.075, 0.010, 0.5, 1.25, 0.18) * (1 + 0.16*(value(u/0.006, v/0.006, 3)-0.5))
+		})
+	case has("wood"):
+		return flat(func(u, v float64) float64 {
+			board := math.Floor(v / 0.12)
+			x := u + 0.7*hash2(int64(board), 11)
+			grain := value(x/0.25, v/0.004, 5)*0.6 + value(x/0.6, v/0.018, 6)*0.4
+			f := 1 + 0.34*(grain-0.5) + 0.14*(hash2(int64(board), 4)-0.5)
+			if d := v - board*0.12; d < 0.0015 {
+				f *= 0.55
+			}
+			return f / 0.9944
+		})
+	case has("lino", "concrete", "asphalt", "terrazzo"):
+		return flat(func(u, v float64) float64 {
+			return 1 + 0.13*(value(u/0.007, v/0.007, 1)-0.5) + 0.09*(value(u/0.05, v/0.05, 2)-0.5) + 0.08*(value(u/0.6, v/0.6, 8)-0.5)
+		})
+	case has("wool", "flannel", "cotton", "denim", "shirt", "carpet", "canvas"):
+		return flat(func(u, v float64) float64 {
+			twill := math.Sin(2 * math.Pi * (u + v) / 0.0028)
+			return 1 + 0.10*twill + 0.22*(value(u/0.0022, v/0.0022, 9)-0.5) + 0.10*(value(u/0.03, v/0.03, 10)-0.5)
+		})
+	case has("emulsion", "plaster", "off-white gloss", "white gloss"):
+		return flat(func(u, v float64) float64 {
+			return 1 + 0.05*(value(u/0.35, v/0.35, 12)-0.5) + 0.03*(value(u/0.03, v/0.03, 13)-0.5)
+		})
+	}
+	return nil
+}
+
+// flat lays a pattern on the plane that a face is nearest to: level ones by x and y, upright ones by the way along them and z.
+func flat(f func(u, v float64) float64) func(p, n geom.Vec) float32 {
+	return func(p, n geom.Vec) float32 {
+		switch {
+		case math.Abs(n.Z) > 0.7:
+			return float32(f(p.X, p.Y))
+		case math.Abs(n.Y) >= math.Abs(n.X):
+			return float32(f(p.X, p.Z))
+		}
+		return float32(f(p.Y, p.Z))
+	}
+}
+
+// grid is joints round pieces w × h, every other row shifted; joint is the joint's level beside the piece's, vary the spread from piece to piece.
+func grid(u, v, w, h, gap, shift, joint, vary float64) float64 {
+	row := math.Floor(v / h)
+	if math.Mod(math.Abs(row), 2) == 1 {
+		u += shift * w
+	}
+	col := math.Floor(u / w)
+	du, dv := u-col*w, v-row*h
+	part := 1 - (1-gap/w)*(1-gap/h)
+	mean := 1 - part + part*joint
+	if du < gap || dv < gap {
+		return joint / mean
+	}
+	return (1 + vary*(hash2(int64(col), int64(row))-0.5)) / mean
+}
+
+// hash2 is a repeatable number from 0 to 1 for a cell.
+func hash2(a, b int64) float64 {
+	x := uint64(a)*0x9e3779b97f4a7c15 + uint64(b)*0xbf58476d1ce4e5b9 + 0x94d049bb133111eb
+	x ^= x >> 30
+	x *= 0xbf58476d1ce4e5b9
+	x ^= x >> 27
+	x *= 0x94d049bb133111eb
+	x ^= x >> 31
+	return float64(x>>11) / (1 << 53)
+}
+
+// value is smooth value noise from 0 to 1, mean 1/2.
+func value(x, y float64, seed int64) float64 {
+	i, j := math.Floor(x), math.Floor(y)
+	u, v := x-i, y-j
+	u, v = u*u*(3-2*u), v*v*(3-2*v)
+	a, b := int64(i), int64(j)+seed*7919
+	return (hash2(a, b)*(1-u)+hash2(a+1, b)*u)*(1-v) + (hash2(a, b+1)*(1-u)+hash2(a+1, b+1)*u)*v
+}
