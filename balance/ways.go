@@ -26,11 +26,14 @@ type Candidate struct {
 	Make    func(ctx context.Context) (Problem, error) // instead of Problem, where it takes time; an error drops the candidate
 	GiveUp  []int                                      // targets that are not balanced for; their misses still count
 
-	Softness float64   // width of the shadow edge on the face against now; zero means 1, no change
-	Minutes  q.Minutes // of work
-	Who      string
-	Needs    []string // kit beyond what stands in the setup
-	Taken    []string // those of Needs that are not free in this setup or the next
+	Softness float64 // width of the shadow edge on the face against now; zero means 1, no change
+	// SoftnessOf is asked instead once the candidate is made; may be nil.
+	SoftnessOf func() float64
+	Extra      q.Stops   // what the picture loses beside: noise, depth, movement
+	Minutes    q.Minutes // of work
+	Who        string
+	Needs      []string // kit beyond what stands in the setup
+	Taken      []string // those of Needs that are not free in this setup or the next
 }
 
 // Way is a candidate balanced and scored.
@@ -156,6 +159,9 @@ func (sc *scorer) score(c Candidate, i int, m *mix, s state) Way {
 	t := sc.o.Taste
 	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1, Solution: m.report(s, 0),
 		Softness: c.Softness, Minutes: c.Minutes, Who: c.Who, Needs: c.Needs, Taken: c.Taken}
+	if c.SoftnessOf != nil {
+		w.Softness = c.SoftnessOf()
+	}
 	if !(w.Softness > 0) || !finite(w.Softness) {
 		w.Softness = 1
 	}
@@ -188,7 +194,7 @@ func (sc *scorer) score(c Candidate, i int, m *mix, s state) Way {
 		w.DeltaE, w.DeltaEAt = sc.colour(m.picture(s))
 		look += t.DeltaE * w.DeltaE
 	}
-	look += t.Softness * math.Abs(math.Log2(w.Softness))
+	look += t.Softness*math.Abs(math.Log2(w.Softness)) + math.Max(0, float64(c.Extra))
 	w.Look = q.Stops(look)
 	w.Score = w.Look + q.Stops(t.Minute*float64(w.Minutes)+t.Taken*float64(len(w.Taken)))
 	return w
@@ -216,11 +222,17 @@ func (m *mix) picture(s state) [][3]float64 {
 	return out
 }
 
-// colour returns the largest colour difference to the base at a point that a target names, with the level made equal.
+// colour returns the largest colour difference to the base at a point that a target names, with the level made equal. Points whose colour is
+// a target are judged by that.
 func (sc *scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	at = -1
 	for i := range xyz {
-		if !slices.ContainsFunc(sc.base.Targets, func(t Target) bool { return t.Point == i }) || xyz[i][1] <= dark || sc.xyz[i][1] <= dark {
+		named, judged := false, false
+		for _, t := range sc.base.Targets {
+			named = named || t.Point == i
+			judged = judged || t.Point == i && (t.Kind == Colour || t.Kind == Warmth)
+		}
+		if !named || judged || xyz[i][1] <= dark || sc.xyz[i][1] <= dark {
 			continue
 		}
 		if e := sc.o.Colour(sc.xyz[i], scaled(xyz[i], sc.xyz[i][1]/xyz[i][1])); e > worst+1e-9 {
@@ -229,6 +241,9 @@ func (sc *scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	}
 	return worst, at
 }
+
+// Rank drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most, 'keep' among them.
+func Rank(ways []Way, most int) []Way { return rankWays(ways, most) }
 
 // rankWays drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most.
 func rankWays(ways []Way, most int) []Way {

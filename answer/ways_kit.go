@@ -1,0 +1,346 @@
+package answer
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"halfstop/geom"
+	"halfstop/kit"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/yamltext"
+)
+
+// modifiers tries others on a light: those that give more on axis, one size either way of its own kind.
+func (g *generator) modifiers(l int, more bool) {
+	ly, w := g.lightOf(l)
+	k := g.base.stage.Kit()
+	h, ok := k.FindHead(w.Head)
+	if !ok || h.Mount != "bayonet" && h.Mount != "shoe" {
+		return
+	}
+	type fit struct {
+		name  string
+		axial float64
+		own   bool
+	}
+	var fits []fit
+	now, _ := k.FindModifier(w.Modifier)
+	for _, m := range k.Modifiers {
+		if strings.EqualFold(m.Name, now.Name) || m.Kind == "bare" || m.Kind == "snoot" || m.Kind == "doors" || !g.owned(m.Name) && m.Kind != now.Kind && m.Name != "standard reflector" {
+			continue
+		}
+		want, err := g.base.stage.Wanted(w)
+		if err != nil {
+			return
+		}
+		want.Modifier, want.Grid = m.Name, ""
+		src, err := k.Resolve(want)
+		if err != nil || more != (src.AxialFull > ly.Source.AxialFull*1.1) {
+			continue
+		}
+		fits = append(fits, fit{m.Name, src.AxialFull, g.owned(m.Name)})
+	}
+	slices.SortStableFunc(fits, func(a, b fit) int {
+		if a.own != b.own {
+			if a.own {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(b.axial, a.axial)
+	})
+	i := ly.Light
+	for _, m := range fits[:min(2, len(fits))] {
+		needs, taken := g.needs(m.name)
+		c := change{kind: "modifier", words: fmt.Sprintf("%s on %s instead of %s", m.name, ly.Name, orDefault(w.Modifier, "bare")), action: "modifier", layers: []string{ly.Name},
+			needs: needs, taken: taken, apply: func(s *shoot.Setup) { s.Lights[i].Modifier, s.Lights[i].Grid = m.name, "" },
+			edits: []yamltext.Edit{{Path: ly.Path + ".modifier", Value: m.name}}}
+		if w.Grid != "" {
+			c.deletes = []string{ly.Path + ".grid"}
+		}
+		g.add(c)
+	}
+}
+
+// cloth tries less of a cloth that a light shines through.
+func (g *generator) cloth(w *shoot.Light) {
+	for i := range g.base.stage.Setup.Panels {
+		p := &g.base.stage.Setup.Panels[i]
+		kind := strings.ToLower(p.Kind)
+		if k, ok := g.base.stage.Kit().FindPanel(p.Kind); ok {
+			kind = k.Kind
+		}
+		if kind != "silk" && kind != "frost" || w.Through == "" || !strings.EqualFold(w.Through, p.Name) {
+			continue
+		}
+		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)
+		if p.Surface == nil && !strings.Contains(p.Face+p.Kind, "half") {
+			g.add(change{kind: "cloth", words: "half silk in the place of the " + p.Name, action: "cloth", everything: true, apply: func(s *shoot.Setup) { s.Panels[i].Face = "half silk" },
+				edits: []yamltext.Edit{{Path: path + ".face", Value: "half silk"}}})
+		}
+		g.add(change{kind: "cloth", words: "take the " + p.Name + " away", action: "cloth", everything: true, apply: func(s *shoot.Setup) { s.Panels = slices.Delete(s.Panels, i, i+1) },
+			deletes: []string{path}})
+	}
+}
+
+// otherHeads tries stronger heads of the kit in a light's place, with its colour matched.
+func (g *generator) otherHeads(l int) {
+	ly, w := g.lightOf(l)
+	k := g.base.stage.Kit()
+	i := ly.Light
+	var heads []string
+	for _, h := range k.Heads {
+		if g.owned(h.Name) && !strings.EqualFold(h.Name, w.Head) {
+			heads = append(heads, h.Name)
+		}
+	}
+	tried := 0
+	for _, name := range heads {
+		h, _ := k.FindHead(name)
+		colour, gels, how := w.Colour, []string(nil), ""
+		want := kit.Want{Head: name, FlatC: g.base.stage.Shoot.House.FlatC, DomeC: g.base.stage.Shoot.House.DomeC, Files: g.job.Files}
+		if h.Mount == "bayonet" {
+			want.Modifier = "standard reflector"
+		}
+		if mixes(k, name) {
+			if c, err := g.base.stage.LightOf(colour); err == nil {
+				want.Colour = kit.Ask{Light: c}
+			}
+		} else {
+			colour = shoot.Spectrum{}
+			bare, err := k.Resolve(want)
+			if err != nil {
+				continue
+			}
+			// Gels bring it to the colour of the light it stands in for.
+			if spectrum.DeltaUVPrime(bare.Spectrum.XY(), ly.Spectrum.XY()) > 0.01 {
+				stacks, err := gelStacks(context.Background(), k, bare.Spectrum, ly.Spectrum, nil, 1)
+				if err != nil || len(stacks) == 0 {
+					continue
+				}
+				gels, how = stacks[0].gels, fmt.Sprintf(", Δu'v' %.3f from the colour before", stacks[0].match.DeltaUV)
+				want.Gels = gels
+			}
+		}
+		src, err := k.Resolve(want)
+		if err != nil || src.Flash == ly.Flash && src.AxialFull < ly.Source.AxialFull*1.2 {
+			continue
+		}
+		if tried++; tried > 3 {
+			return
+		}
+		needs, taken := g.needs(name)
+		words := fmt.Sprintf("%s as %s", name, ly.Name)
+		if len(gels) > 0 {
+			words += " with " + strings.Join(gels, " and ")
+			for _, x := range gels {
+				needs = append(needs, x+" gel")
+			}
+		}
+		c := change{kind: "head", words: words, detail: strings.TrimPrefix(how, ", "), action: "head", layers: []string{ly.Name}, needs: needs, taken: taken,
+			apply: func(s *shoot.Setup) {
+				n := &s.Lights[i]
+				n.Head, n.Modifier, n.Grid, n.Gel, n.Colour, n.Power, n.Level, n.Outlet = name, want.Modifier, "", gels, colour, "", nil, ""
+			},
+			edits: []yamltext.Edit{{Path: ly.Path + ".head", Value: name}}}
+		if want.Modifier != "" {
+			c.edits = append(c.edits, yamltext.Edit{Path: ly.Path + ".modifier", Value: want.Modifier})
+		}
+		if len(gels) > 0 || len(w.Gel) > 0 {
+			c.edits = append(c.edits, yamltext.Edit{Path: ly.Path + ".gel", Value: gelText(slices.Clone(gels))})
+		}
+		gone := func(key string, is bool) {
+			if is {
+				c.deletes = append(c.deletes, ly.Path+"."+key)
+			}
+		}
+		gone("colour", w.Colour.Set() && !colour.Set())
+		gone("level", w.Level != nil && src.Flash)
+		gone("power", w.Power != "" && !src.Flash)
+		gone("grid", w.Grid != "")
+		gone("outlet", w.Outlet != "")
+		gone("modifier", w.Modifier != "" && want.Modifier == "")
+		g.add(c)
+	}
+}
+
+// second puts another of the same beside a light.
+func (g *generator) second(l int) {
+	ly, w := g.lightOf(l)
+	b := ly.Bodies[0]
+	side := max(0.35, float64(ly.Source.Width)+0.05)
+	p := b.At.AddMul(geom.V(b.Frame.S.X, b.Frame.S.Y, 0), side)
+	if !inArea(w, p) {
+		return
+	}
+	needs, taken := g.needsMore(w.Head, 1)
+	n := *w
+	n.Name = ly.Name + " second"
+	n.Role = ""
+	n.At, n.Height = []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, q.Metres(round(p.Z))
+	var s strings.Builder
+	fmt.Fprintf(&s, "{name: %s, head: %s", n.Name, yamltext.Quote(n.Head, true))
+	for _, f := range [][2]string{{"modifier", n.Modifier}, {"grid", n.Grid}, {"colour", colourText(n.Colour)}, {"power", n.Power}, {"aim", n.Aim.Name}} {
+		if f[1] != "" {
+			v := f[1]
+			if f[0] != "colour" {
+				v = yamltext.Quote(v, true)
+			}
+			fmt.Fprintf(&s, ", %s: %s", f[0], v)
+		}
+	}
+	if n.Aim.Name == "" && n.Aim.At != [3]float64{} {
+		fmt.Fprintf(&s, ", aim: [%g, %g, %g]", n.Aim.At[0], n.Aim.At[1], n.Aim.At[2])
+	}
+	if len(n.Gel) > 0 {
+		fmt.Fprintf(&s, ", gel: %s", gelText(slices.Clone(n.Gel)))
+	}
+	if n.Level != nil {
+		fmt.Fprintf(&s, ", level: %s", n.Level)
+	}
+	fmt.Fprintf(&s, ", at: [%g, %g], height: %g m}", float64(n.At[0]), float64(n.At[1]), float64(n.Height))
+	g.add(change{kind: "second head", words: "a second " + w.Head + " beside " + ly.Name, action: "head", layers: []string{n.Name}, needs: needs, taken: taken,
+		apply: func(s *shoot.Setup) { s.Lights = append(s.Lights, n) },
+		adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: s.String()}}})
+}
+
+// trade lets a light and a stronger one of the setup trade heads and what is on them.
+func (g *generator) trade(l int) {
+	ly, w := g.lightOf(l)
+	i := ly.Light
+	for m := range g.base.stage.Layers {
+		o := &g.base.stage.Layers[m]
+		if m == l || o.Light < 0 || o.Source == nil || o.Flash != ly.Flash || o.Source.AxialFull < ly.Source.AxialFull*1.2 {
+			continue
+		}
+		v := &g.base.stage.Setup.Lights[o.Light]
+		if v.Lock || v.Head == w.Head && v.Modifier == w.Modifier {
+			continue
+		}
+		k := o.Light
+		a, b := ly.Path, o.Path
+		c := change{kind: "trade", words: ly.Name + " and " + o.Name + " trade heads", action: "trade", layers: []string{ly.Name, o.Name},
+			apply: func(s *shoot.Setup) {
+				x, y := &s.Lights[i], &s.Lights[k]
+				x.Head, y.Head = y.Head, x.Head
+				x.Power, y.Power, x.Level, y.Level = "", "", nil, nil
+			},
+			edits: []yamltext.Edit{{Path: a + ".head", Value: v.Head}, {Path: b + ".head", Value: w.Head}}}
+		g.add(c)
+	}
+}
+
+// panels tries a white beside a point that is too dark, a black beside one that is too bright, and what hangs there already.
+func (g *generator) panels(point int, lift bool) {
+	s := g.base.stage
+	if s.Sitter == nil || point < 0 || !s.Points[point].Sitter || s.View == nil {
+		return
+	}
+	set := s.Setup
+	for i := range set.Panels {
+		p := &set.Panels[i]
+		if strings.ToLower(p.Kind) != "reflector" && strings.ToLower(p.Kind) != "board" {
+			continue
+		}
+		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)
+		if !lift {
+			needs, taken := g.needs("black 120x120")
+			g.add(change{kind: "panel", words: "turn the " + p.Name + " to black", action: "panel", everything: true, needs: needs, taken: taken,
+				apply: func(s *shoot.Setup) { s.Panels[i].Kind, s.Panels[i].Face = "black", "black" },
+				edits: []yamltext.Edit{{Path: path + ".kind", Value: "black"}, {Path: path + ".face", Value: "black"}}})
+			g.add(change{kind: "panel", words: "take the " + p.Name + " away", action: "panel", everything: true,
+				apply: func(s *shoot.Setup) { s.Panels = slices.Delete(s.Panels, i, i+1) }, deletes: []string{path}})
+			return
+		}
+	}
+	pt := &s.Points[point]
+	n := geom.V(pt.Normal.X, pt.Normal.Y, 0)
+	if n.Len2() < 1e-6 {
+		return
+	}
+	// Beside the point, out of the picture's axis.
+	n = n.Unit()
+	at := pt.At.AddMul(n, 0.75)
+	kind, face, name := "reflector", "white", "white 100x100"
+	if !lift {
+		kind, face, name = "black", "black", "black 100x100"
+	}
+	needs, taken := g.needs(map[bool]string{true: "reflector white 100x100", false: "black 120x120"}[lift])
+	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{1, 1}, At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
+		Aim: shoot.Target{Name: "sitter.face"}}
+	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel 0.75 m beside the %s", face, pt.Name), action: "panel", everything: true, needs: needs, taken: taken,
+		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
+		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup), Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
+			name, kind, face, round(at.X), round(at.Y), round(at.Z))}}})
+}
+
+// owned reports whether a thing is of this shoot: counted in its own kit, or used in a setup.
+func (g *generator) owned(name string) bool { return g.count(name) > 0 }
+
+// count is how many of a thing there are: what the kit says, or else the most that one setup uses.
+func (g *generator) count(name string) int {
+	k := &g.job.File.Kit
+	have := -1
+	look := func(n string, h int) {
+		if strings.EqualFold(n, name) {
+			have = h
+		}
+	}
+	for _, x := range k.Heads {
+		look(x.Name, x.Have)
+	}
+	for _, x := range k.Modifiers {
+		look(x.Name, x.Have)
+	}
+	for _, x := range k.Grids {
+		look(x.Name, x.Have)
+	}
+	for _, x := range k.Panels {
+		look(x.Name, x.Have)
+	}
+	if have > 0 {
+		return have
+	}
+	most := max(0, have+1) // in the kit without a count: one
+	for i := range g.job.File.Setups {
+		most = max(most, uses(&g.job.File.Setups[i], name))
+	}
+	return most
+}
+
+func uses(s *shoot.Setup, name string) (n int) {
+	for _, l := range s.Lights {
+		for _, x := range []string{l.Head, l.Modifier, l.Grid} {
+			if strings.EqualFold(x, name) {
+				n++
+			}
+		}
+	}
+	for _, p := range s.Panels {
+		if strings.EqualFold(p.Kind, name) {
+			n++
+		}
+	}
+	return
+}
+
+// needs says that a thing is needed, and whether it is free here and in the next setup.
+func (g *generator) needs(name string) (needs, taken []string) { return g.needsMore(name, 1) }
+
+func (g *generator) needsMore(name string, n int) (needs, taken []string) {
+	have := g.count(name)
+	switch here := uses(g.base.stage.Setup, name); {
+	case have == 0:
+		taken = []string{name + ": not in this shoot's kit"}
+	case here+n > have:
+		taken = []string{name + ": in use here"}
+	case g.setup+1 < len(g.job.File.Setups) && uses(&g.job.File.Setups[g.setup+1], name)+n > have:
+		taken = []string{name + ": wanted in the next setup"}
+	}
+	return []string{name}, taken
+}

@@ -1,0 +1,484 @@
+package answer
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/geom"
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// change is one thing to try on a copy of the setup.
+type change struct {
+	kind   balance.WayKind
+	words  string
+	detail string
+	action string    // what it takes, by the table of minutes
+	more   q.Minutes // beside that
+	extra  q.Stops
+	giveUp []int
+	needs  []string
+	taken  []string
+
+	apply      func(s *shoot.Setup)
+	layers     []string // lights whose own light changes by it
+	everything bool     // all lights' light changes by it
+	tune       func(r *rig, p *balance.Problem)
+	say        func(r *rig, sol balance.Solution) string
+
+	edits   []yamltext.Edit
+	adds    []yamltext.Edit
+	deletes []string
+
+	on  *rig // made already: a joined change stands on the traced one of its two
+	rig *rig // as made
+}
+
+func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }
+
+// changes generates what is worth trying for the missed targets, what costs least time first.
+func (f *finder) changes(missed []int) []change {
+	g := &generator{finder: f, seen: map[string]bool{}}
+	for _, t := range missed {
+		g.forTarget(t)
+	}
+	for _, t := range missed {
+		g.add(change{kind: "give up", words: "give up: " + f.now.aims[t].words, action: "talk", giveUp: []int{t}})
+	}
+	slices.SortStableFunc(g.out, func(a, b change) int { return g.order(&a) - g.order(&b) })
+	return g.out
+}
+
+// generator collects changes; none twice.
+type generator struct {
+	*finder
+	out  []change
+	seen map[string]bool
+}
+
+// order puts what needs no trace before what needs one light's, before what needs all.
+func (g *generator) order(c *change) int {
+	switch {
+	case c.everything:
+		return 2
+	case c.traced():
+		return 1
+	}
+	return 0
+}
+
+func (g *generator) add(c change) {
+	if !g.seen[c.words] {
+		g.seen[c.words] = true
+		g.out = append(g.out, c)
+	}
+}
+
+// forTarget generates for one missed target.
+func (g *generator) forTarget(t int) {
+	target, o := &g.now.Problem.Targets[t], g.now.Solution.Targets[t]
+	switch {
+	case target.Kind == balance.Colour || target.Kind == balance.Warmth:
+		g.recolour(target)
+		g.house(target.Point, 0.1)
+		if l := g.lifter(target); l >= 0 {
+			g.camera(true)
+			g.stronger(l)
+		}
+	case o.Residual < 0:
+		g.camera(true)
+		g.house(target.To, 0.15)
+		if l := g.lifter(target); l >= 0 {
+			g.stronger(l)
+		}
+		g.panels(target.Point, true)
+	default:
+		g.camera(false)
+		g.house(target.Point, 0.1)
+		g.spill(target)
+		g.panels(target.Point, false)
+		g.apart(target)
+	}
+	if g.base.stage.Scene.Medium != nil && (target.Kind == balance.Veil || o.Residual > 0 && target.Kind == balance.Level) {
+		i := g.setup
+		g.add(change{kind: "haze", words: "do without haze", action: "haze", detail: "clearing the room takes longest; beams are lost", extra: 0.5, everything: true,
+			apply: func(s *shoot.Setup) { s.Haze = nil }, deletes: []string{fmt.Sprintf("setups[%d].haze", i)}})
+	}
+}
+
+// share is the part of a light in the exposure of a point with the balanced settings; at picks the point.
+func (g *generator) share(l, point int) float64 {
+	if point < 0 || point >= len(g.now.After) || l >= len(g.now.After[point].Lights) {
+		return 0
+	}
+	return g.now.After[point].Lights[l].Share
+}
+
+// lifter is the light of the setup that does most for a point against the point it is compared with: what it gives there at full.
+func (g *generator) lifter(t *balance.Target) int {
+	best, most := -1, 0.0
+	for l := range g.base.stage.Layers {
+		ly := &g.base.stage.Layers[l]
+		if ly.Light < 0 || g.base.stage.Setup.Lights[ly.Light].Lock {
+			continue
+		}
+		v := g.share(l, t.Point) - 0.8*g.share(l, t.To)
+		if t.Kind == balance.Colour {
+			v = -g.now.Problem.Targets[0].Lo // only lights asked to have a colour
+			if c := g.base.stage.Setup.Lights[ly.Light].Colour; c.Set() {
+				v = g.share(l, t.Point)
+			}
+		}
+		if v > most {
+			best, most = l, v
+		}
+	}
+	return best
+}
+
+func (g *generator) lightOf(l int) (*stage.Layer, *shoot.Light) {
+	ly := &g.base.stage.Layers[l]
+	return ly, &g.base.stage.Setup.Lights[ly.Light]
+}
+
+// camera tries sensitivity, aperture and shutter with everything balanced anew. more: what burns is too weak beside the flash, or all is.
+func (g *generator) camera(more bool) {
+	c := g.base.stage.Setup.Camera
+	if c == nil {
+		return
+	}
+	sign := q.Stops(1)
+	if !more {
+		sign = -1
+	}
+	flash := slices.ContainsFunc(g.base.stage.Layers, func(l stage.Layer) bool { return l.Flash && l.Light >= 0 })
+	for n := q.Stops(1); n <= 3; n++ {
+		by := sign * n
+		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
+			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera", extra: max(0, 0.04*by),
+				say: func(r *rig, sol balance.Solution) string {
+					return fmt.Sprintf("set ISO %g, %s", float64(iso), g.follows(r, sol))
+				},
+				detail: noise(c, iso),
+				tune:   func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso}; p.Camera.ISO = iso }})
+		}
+		a := q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2))
+		if a >= 1.2 && a <= 22 {
+			text, _ := a.Engraved()
+			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera", extra: 0.1 * n,
+				say:    func(r *rig, sol balance.Solution) string { return fmt.Sprintf("set f/%s, %s", text, g.follows(r, sol)) },
+				detail: g.depth(a),
+				tune: func(r *rig, p *balance.Problem) {
+					// Readings asked for follow the aperture: they say 'rightly exposed'.
+					for i := range p.Targets {
+						if t := &p.Targets[i]; t.Kind == balance.Reading {
+							d := 2 * math.Log2(float64(a/p.Camera.Aperture))
+							t.Lo, t.Hi = t.Lo+d, t.Hi+d
+						}
+					}
+					p.Camera.Aperture, p.Camera.Apertures = a, nil
+				}})
+		}
+		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 && math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
+			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", extra: max(0, 0.08*by), detail: g.blur(t),
+				say:  func(r *rig, sol balance.Solution) string { return fmt.Sprintf("set %s, %s", t, g.follows(r, sol)) },
+				tune: func(r *rig, p *balance.Problem) { p.Camera.Shutter, p.Camera.Shutters = t, nil }})
+		}
+	}
+}
+
+// follows says how the flash follows: against the balanced settings without the way.
+func (g *generator) follows(r *rig, sol balance.Solution) string {
+	var parts []string
+	for l, s := range sol.Lights {
+		if l >= len(g.now.Solution.Lights) || r.stage.Layers[l].Light < 0 || !r.stage.Layers[l].Flash {
+			continue
+		}
+		if d := s.Level - g.now.Solution.Lights[l].Level; math.Abs(float64(d)) >= 0.15 {
+			dir := "up"
+			if d < 0 {
+				dir = "down"
+			}
+			parts = append(parts, fmt.Sprintf("%s %s %.1f st", s.Name, dir, math.Abs(float64(d))))
+		}
+	}
+	if len(parts) == 0 {
+		return "the flash as it is"
+	}
+	return strings.Join(parts, ", ")
+}
+
+func noise(c *shoot.Camera, iso q.ISO) string {
+	s := optics.Sensor{FullWell: c.FullWell, ReadNoise: c.ReadNoise}
+	return fmt.Sprintf("shadows clean down to %s, before %s", stopsText(s.Floor(iso, 10)), stopsText(s.Floor(c.ISO, 10)))
+}
+
+func (g *generator) depth(a q.FNumber) string {
+	v := g.base.stage.View
+	if v == nil {
+		return ""
+	}
+	near, far := optics.Sharp(v.Lens, a, v.Format.Confusion(), v.Focus)
+	if math.IsInf(float64(far), 1) {
+		return fmt.Sprintf("sharp from %.2f m to the horizon", float64(near))
+	}
+	return fmt.Sprintf("sharp from %.2f to %.2f m", float64(near), float64(far))
+}
+
+// blur says what a shutter time does to movement and flicker.
+func (g *generator) blur(t q.Seconds) string {
+	var parts []string
+	if t > 1.0/50 {
+		parts = append(parts, "camera on a tripod, sitter still: what burns shows movement")
+	}
+	for _, l := range g.base.stage.Layers {
+		if l.Mains > 0 && l.K > 0 {
+			if sw := optics.Swing(1, 2*l.Mains, t); sw > 0.1 {
+				parts = append(parts, fmt.Sprintf("%s may flicker by up to %.1f st", l.Name, float64(sw)))
+			}
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// house tries the lights of the house off that have a share at a point.
+func (g *generator) house(point int, least float64) {
+	for l := range g.base.stage.Layers {
+		ly := &g.base.stage.Layers[l]
+		if ly.Kind != stage.Practical || ly.K == 0 || g.share(l, point) < least {
+			continue
+		}
+		name := ly.Name
+		// A practical that a colour is taken from is part of the look.
+		if slices.ContainsFunc(g.base.stage.Setup.Look, func(w shoot.Wish) bool {
+			return w.Colour != nil && strings.EqualFold(strings.TrimPrefix(w.Colour.Like, "practicals."), name)
+		}) {
+			continue
+		}
+		off := append(slices.Clone(g.base.stage.Setup.Off), name)
+		quoted := make([]string, len(off))
+		for i := range off {
+			quoted[i] = yamltext.Quote(off[i], true)
+		}
+		g.add(change{kind: "house lights", words: "switch off " + name, action: "house lights", detail: "ask the venue; light enough to walk and work by must stay",
+			tune: func(r *rig, p *balance.Problem) {
+				for k := range p.Lights {
+					if p.Lights[k].Name == name {
+						p.Lights[k].Off = true
+					}
+				}
+			},
+			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+	}
+}
+
+// recolour lets the lights at a point change gel and colour.
+func (g *generator) recolour(t *balance.Target) {
+	for l := range g.base.stage.Layers {
+		ly := &g.base.stage.Layers[l]
+		if ly.Light < 0 || ly.Source == nil || g.share(l, t.Point) < 0.1 {
+			continue
+		}
+		name := ly.Name
+		mixed := mixes(g.base.stage.Kit(), g.base.stage.Setup.Lights[ly.Light].Head)
+		free := func(s *shoot.Setup) {
+			m := shoot.May{Step: 1.0 / 3}
+			if s.May != nil {
+				m = *s.May
+			}
+			if mixed {
+				m.Colour = append(slices.Clone(m.Colour), name)
+			} else {
+				m.Gel = append(slices.Clone(m.Gel), name)
+			}
+			s.May = &m
+		}
+		action, words := "gel", "change the gel of "+name
+		if mixed {
+			action, words = "colour", "another colour of "+name
+		}
+		g.add(change{kind: "colour", words: words, action: action, apply: free, say: func(r *rig, sol balance.Solution) string {
+			if o := sol.Lights[l].Option; o < len(r.options[l]) && o > 0 {
+				return words + ": " + r.options[l][o].name
+			}
+			return words
+		}})
+	}
+}
+
+// stronger tries to get more from a light: nearer, other modifier or head, no grid, less cloth, a second one, another's place.
+func (g *generator) stronger(l int) {
+	ly, w := g.lightOf(l)
+	if len(ly.Bodies) == 0 {
+		return
+	}
+	for _, share := range []float64{0.8, 0.6, 0.45} {
+		g.move(l, share)
+	}
+	if ly.Source == nil {
+		return
+	}
+	g.modifiers(l, true)
+	if w.Grid != "" {
+		i := ly.Light
+		g.add(change{kind: "grid", words: "take the grid off " + ly.Name, action: "grid", layers: []string{ly.Name}, apply: func(s *shoot.Setup) { s.Lights[i].Grid = "" },
+			deletes: []string{ly.Path + ".grid"}})
+	}
+	g.cloth(w)
+	g.otherHeads(l)
+	g.second(l)
+	g.trade(l)
+}
+
+// move brings a light along its aim to a share of its distance from the face of the sitter or what it points at.
+func (g *generator) move(l int, share float64) {
+	ly, w := g.lightOf(l)
+	b := ly.Bodies[0]
+	to := b.At.AddMul(b.Frame.N, 2)
+	if s := g.base.stage.Sitter; s != nil {
+		face := s.Landmarks["face"].At
+		if d := face.Sub(b.At); d.Unit().Dot(b.Frame.N) > 0.8 {
+			to = b.At.AddMul(b.Frame.N, d.Len())
+		}
+	}
+	d := to.Sub(b.At).Len()
+	if d*share < 0.45 {
+		return
+	}
+	p := to.AddMul(b.Frame.N, -d*share)
+	if !inArea(w, p) {
+		return
+	}
+	at := [3]float64{round(p.X), round(p.Y), round(p.Z)}
+	word := "bring " + ly.Name + " nearer"
+	if share > 1 {
+		word = "take " + ly.Name + " back"
+	}
+	c := change{kind: "distance", words: fmt.Sprintf("%s, from %.1f to %.1f m", word, d, d*share), action: "move", layers: []string{ly.Name}}
+	c.apply, c.edits = moveTo(ly, at)
+	g.add(c)
+}
+
+// moveTo puts a light elsewhere; lengths to the centimetre.
+func moveTo(ly *stage.Layer, at [3]float64) (func(*shoot.Setup), []yamltext.Edit) {
+	i := ly.Light
+	return func(s *shoot.Setup) {
+			l := &s.Lights[i]
+			l.At, l.Height = []q.Metres{q.Metres(at[0]), q.Metres(at[1])}, q.Metres(at[2])
+		}, []yamltext.Edit{{Path: ly.Path + ".at", Value: fmt.Sprintf("[%g, %g]", at[0], at[1])},
+			{Path: ly.Path + ".height", Value: fmt.Sprintf("%g m", at[2])}}
+}
+
+func round(v float64) float64 { return math.Round(v*100) / 100 }
+
+// inArea reports whether a light may go to a place.
+func inArea(w *shoot.Light, p geom.Vec) bool {
+	if len(w.Area) == 2 {
+		x0, x1 := min(w.Area[0][0], w.Area[1][0]), max(w.Area[0][0], w.Area[1][0])
+		y0, y1 := min(w.Area[0][1], w.Area[1][1]), max(w.Area[0][1], w.Area[1][1])
+		if p.X < float64(x0) || p.X > float64(x1) || p.Y < float64(y0) || p.Y > float64(y1) {
+			return false
+		}
+	}
+	h := w.Heights
+	return (h[0] == 0 || p.Z >= float64(h[0])) && (h[1] == 0 || p.Z <= float64(h[1])) && p.Z > 0.1
+}
+
+// spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller modifier.
+func (g *generator) spill(t *balance.Target) {
+	for l := range g.base.stage.Layers {
+		ly := &g.base.stage.Layers[l]
+		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l, t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
+			continue
+		}
+		w, i, path, name := &g.base.stage.Setup.Lights[ly.Light], ly.Light, ly.Path, ly.Name
+		if w.Grid == "" {
+			for _, grid := range g.grids(w) {
+				needs, taken := g.needs(grid)
+				g.add(change{kind: "grid", words: fmt.Sprintf("put the %s on %s", grid, name), action: "grid", layers: []string{name}, needs: needs, taken: taken,
+					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid }, edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
+			}
+		}
+		if !g.base.stage.Points[t.Point].Sitter {
+			g.move(l, 0.7)
+		}
+	}
+}
+
+// grids lists a grid or two that fit what is on a light.
+func (g *generator) grids(w *shoot.Light) []string {
+	m, _ := g.base.stage.Kit().FindModifier(w.Modifier)
+	switch m.Kind {
+	case "softbox", "strip", "octa", "lantern":
+		return []string{"egg crate 40"}
+	case "reflector", "dish":
+		return []string{"grid 20"}
+	}
+	return nil
+}
+
+// apart moves the set away from what is too bright behind it.
+func (g *generator) apart(t *balance.Target) {
+	s := g.base.stage
+	if s.View == nil || s.Sitter == nil || s.Points[t.Point].Sitter {
+		return
+	}
+	// All that belongs to the sitter moves with the camera, along its axis.
+	dir := geom.V(-s.View.Axis.X, -s.View.Axis.Y, 0)
+	if dir.Len2() < 1e-6 {
+		return
+	}
+	dir = dir.Unit()
+	const by = 0.6
+	set := s.Setup
+	shift := func(at []q.Metres) []q.Metres {
+		out := slices.Clone(at)
+		out[0], out[1] = q.Metres(round(float64(at[0])+by*dir.X)), q.Metres(round(float64(at[1])+by*dir.Y))
+		return out
+	}
+	atText := func(at []q.Metres) string {
+		var p []string
+		for _, v := range at {
+			p = append(p, fmt.Sprintf("%g", float64(v)))
+		}
+		return "[" + strings.Join(p, ", ") + "]"
+	}
+	base := fmt.Sprintf("setups[%d].", g.setup)
+	var edits []yamltext.Edit
+	var lights, panels []int
+	sit := shift(set.Sitter.At[:])
+	cam := shift(set.Camera.At)
+	edits = append(edits, yamltext.Edit{Path: base + "sitter.at", Value: atText(sit)}, yamltext.Edit{Path: base + "camera.at", Value: atText(cam)})
+	for i, l := range set.Lights {
+		if strings.HasPrefix(l.Aim.Name, "sitter") || l.Aim.Name == "" && l.Aim.At == [3]float64{} {
+			if len(l.At) >= 2 {
+				lights = append(lights, i)
+				edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%slights[%d].at", base, i), Value: atText(shift(l.At))})
+			}
+		}
+	}
+	for i, p := range set.Panels {
+		if strings.HasPrefix(p.Aim.Name, "sitter") || p.Aim.Name == "" && p.Aim.At == [3]float64{} {
+			panels = append(panels, i)
+			edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%spanels[%d].at", base, i), Value: atText(shift(p.At))})
+		}
+	}
+	g.add(change{kind: "sitter", words: fmt.Sprintf("move sitter, camera and their lights %.1f m from the background", by), action: "sitter", more: q.Minutes(1.5 * float64(len(lights))),
+		everything: true, edits: edits, apply: func(c *shoot.Setup) {
+			c.Sitter.At = [2]q.Metres{sit[0], sit[1]}
+			c.Camera.At = cam
+			for _, i := range lights {
+				c.Lights[i].At = shift(c.Lights[i].At)
+			}
+			for _, i := range panels {
+				c.Panels[i].At = shift(c.Panels[i].At)
+			}
+		}})
+}
