@@ -75,6 +75,14 @@ func (m *Material) reflectance(cos float64, out *Band) {
 		return
 	}
 	*out = m.Mirror
+	m.dim(cos, out)
+}
+
+// dim takes off what a coat over it sends back before.
+func (m *Material) dim(cos float64, out *Band) {
+	if m.Coat > 0 {
+		scaleBand(out, float32(1-m.coatLobe.at(cos)))
+	}
 }
 
 // side returns the material met from the front or the back.
@@ -88,6 +96,7 @@ func (m *Material) side(front bool) *Material {
 // passes writes what goes straight through at a cosine.
 func (m *Material) passes(cos float64, out *Band) {
 	*out = m.Clear
+	m.dim(cos, out)
 	if m.Glass > 0 {
 		_, t := pane(cos, m.Glass)
 		// The way through the pane is longer at a slant: internal transmittance to the power 1/cos inside.

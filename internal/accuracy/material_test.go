@@ -49,6 +49,9 @@ func materialScenes() []scene {
 		{"F furnace rough coat", "white under a rough coat", "{diffuse: 1, coat: 1.5, coat rough: 0.5}"},
 		{"F furnace half mirror", "half diffuse, half mirror", "{diffuse: 0.5, mirror: 0.5}"},
 		{"F furnace silk", "silk that absorbs nothing", "{diffuse: 0.4, transmit: 0.6}"},
+		{"F furnace coated silk", "silk under a coat", "{diffuse: 0.4, transmit: 0.6, coat: 1.5}"},
+		{"F furnace coated mirror", "half diffuse, half mirror, under a coat", "{diffuse: 0.5, mirror: 0.5, coat: 1.5}"},
+		{"F furnace coated net", "part straight through, under a coat", "{diffuse: 0.3, clear: 0.7, coat: 1.5}"},
 		{"F furnace glass", "clear pane", "{clear: 1, coat: 1.5}"},
 		{"F furnace net", "net: part straight through", "{diffuse: 0.3, clear: 0.7}"},
 	}
