@@ -1,0 +1,108 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"halfstop/answer"
+)
+
+func matchCommand(e *env) *cobra.Command {
+	var setup string
+	var json, all bool
+	c := &cobra.Command{
+		Use:   "match COLOUR [SHOOT]",
+		Short: "make a light colour with the kit",
+		Long: `match says how to make a light colour with the heads of the shoot: the drives of a head that mixes, or a stack of at most two gels on
+one that does not. COLOUR is a light of the shoot (practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
+'#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
+
+For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not equal rendering), and the stops lost.`,
+		Args: cobra.RangeArgs(1, 2),
+		RunE: func(c *cobra.Command, args []string) error { return e.match(c.Context(), setup, json, all, args) },
+	}
+	c.Flags().StringVar(&setup, "setup", "", "name of the setup whose lights are meant; the first when absent")
+	c.Flags().BoolVar(&json, "json", false, "print JSON (shapes: docs/json.md)")
+	c.Flags().BoolVar(&all, "all", false, "all heads of the generic catalogue, not only those of the shoot")
+	return c
+}
+
+func (e *env) match(ctx context.Context, setup string, asJSON, all bool, args []string) error {
+	job, list, err := e.load(args[1:])
+	if err != nil {
+		return err
+	}
+	e.warn(list)
+	setups, err := job.Setups(setup)
+	if err != nil {
+		return badInput(err)
+	}
+	w := answer.MatchWork{Setup: setups[0], AllKit: all}
+	switch strings.ToLower(filepath.Ext(args[0])) {
+	case ".spdx", ".sp", ".xml", ".txt", ".cgats":
+		info, err := os.Stat(args[0])
+		if err != nil {
+			return badInput(fmt.Errorf("%s: there is no such file", args[0]))
+		}
+		if info.IsDir() || info.Size() > mostFile {
+			return badInput(fmt.Errorf("%s: this is no spectrum file", args[0]))
+		}
+		if w.File, err = os.ReadFile(args[0]); err != nil {
+			return badInput(fmt.Errorf("%s: the file cannot be read", args[0]))
+		}
+	}
+	m, err := job.Match(ctx, args[0], w)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		return badInput(err)
+	}
+	if asJSON {
+		return e.json(m.JSON())
+	}
+	fmt.Fprintf(e.out, "%s   xy %.4f, %.4f", m.Asked, m.XY.X, m.XY.Y)
+	if m.Kelvin > 0 {
+		fmt.Fprintf(e.out, " · %.0f K, Duv %s", m.Kelvin, signed(m.Duv, 4))
+	}
+	fmt.Fprint(e.out, "\n\n")
+	t := tabwriter.NewWriter(e.out, 2, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "head\tset or put on\tΔu'v'\tΔE skin\tΔE white wall\tlost\t")
+	// Heads with the same lamp need the same: one line for them.
+	var rows []string
+	heads := map[string][]string{}
+	for _, x := range m.Ways {
+		var parts []string
+		for _, d := range x.Drives {
+			parts = append(parts, fmt.Sprintf("%s %.1f %%", d.Name, d.Share*100))
+		}
+		parts = append(parts, x.Gels...)
+		if len(parts) == 0 {
+			parts = []string{"nothing"}
+		}
+		note := ""
+		if !x.InGamut && x.Nearest != "" {
+			note = "cannot be made; nearest by " + x.Nearest
+		}
+		row := fmt.Sprintf("%s\t%.4f\t%.1f\t%.1f\t%.1f st\t%s", strings.Join(parts, ", "), x.DeltaUV, x.Skin, x.Wall, math.Abs(math.Round(float64(x.Loss)*10)/10), note)
+		if len(heads[row]) == 0 {
+			rows = append(rows, row)
+		}
+		heads[row] = append(heads[row], x.Head)
+	}
+	for _, row := range rows {
+		fmt.Fprintf(t, "%s\t%s\n", strings.Join(heads[row], ", "), row)
+	}
+	t.Flush()
+	for _, n := range m.Notes {
+		fmt.Fprintln(e.out, "note: "+n)
+	}
+	return nil
+}

@@ -1,0 +1,23 @@
+package kit
+
+import (
+	q "halfstop/quantity"
+	"halfstop/spectrum"
+)
+
+// Primaries gives the emitters of a colour-mixing or bicolour head, scaled so that its rated white has a luminance of 1. shared says that
+// they share one power (bicolour): the drives add up to 1 at most. ok is false for a head of one colour.
+func (h Head) Primaries() (d spectrum.Drives, shared, ok bool) {
+	c := h.Colour
+	if c == nil || len(c.Primaries) == 0 && c.Bicolour == [2]q.Kelvin{} {
+		return d, false, false
+	}
+	d, err := c.primaries()
+	return d, c.Bicolour != [2]q.Kelvin{}, err == nil
+}
+
+// Light is the light of a head that has one colour: its lamp, or daylight of its temperature.
+func (h Head) Light() (spectrum.Curve, error) {
+	l, err := h.light(Ask{})
+	return l.light, err
+}
