@@ -100,7 +100,7 @@ Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input, 3
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
 	root.SetVersionTemplate("halfstop {{.Version}}\n")
-	root.AddCommand(meterCommand(e), frameCommand(e), planCommand(e), balanceCommand(e), waysCommand(e), matchCommand(e), checkCommand(e), kitCommand(e))
+	root.AddCommand(openCommand(e), meterCommand(e), frameCommand(e), planCommand(e), balanceCommand(e), waysCommand(e), matchCommand(e), checkCommand(e), kitCommand(e))
 	return root
 }
 

@@ -18,13 +18,15 @@ import (
 
 // Sizes and passes of pictures.
 const (
-	draftSide   = 160 // long side of the first picture
 	usualSide   = 480
 	mostSide    = 1600
 	mostSamples = 128
-	draftUpTo   = 2  // samples of the full size that come before fine readings
+	draftUpTo   = 1  // samples of the full size that come before fine readings
 	grainUpTo   = 64 // samples over which the grain is left as it is
 )
+
+// ladder holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
+var ladder = []int{160, 300}
 
 // film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
 type film struct {
@@ -32,7 +34,7 @@ type film struct {
 	f     *trace.Film
 	scene *trace.Scene
 	full  []float64 // what each layer was traced at
-	draft bool      // small
+	draft int       // rung of the ladder; -1: the size asked for
 	pass  int
 }
 
@@ -42,6 +44,7 @@ type shown struct {
 	w, h         int
 	samples      int
 	pass         int
+	final        bool // of the size asked for
 	last         bool
 	scales       []float64
 	data         []byte // see LayersHead
@@ -94,7 +97,7 @@ func (e *engine) expose(h *held) {
 	}
 	_, key := keysOf(m.job.File, h.index)
 	h.mu.Lock()
-	if p := h.shown; p != nil && p.key == key && p.pass > 1 && p.samples >= draftUpTo {
+	if p := h.shown; p != nil && p.key == key && p.final && p.samples >= draftUpTo {
 		rank = rankFilm
 		if s := h.stage; s != nil && h.rev == m.rev && p.colours != coloursOf(s) {
 			rank = rankDraft
@@ -102,6 +105,17 @@ func (e *engine) expose(h *held) {
 	}
 	h.mu.Unlock()
 	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank, run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
+}
+
+// next gives the first rung from r on that is clearly smaller than w × h; -1 for none.
+func next(r, w, h int) int {
+	if r < len(ladder) && ladder[r]*5 < max(w, h)*4 {
+		return r
+	}
+	if r+1 < len(ladder) {
+		return next(r+1, w, h)
+	}
+	return -1
 }
 
 // pass exposes one pass of the picture and asks for the next.
@@ -123,22 +137,28 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	}
 	w, ht := sizeOf(s, size[0], size[1], e.memory)
 	cam := meter.CameraOf(s)
-	small := max(w, ht) > draftSide
-	if f == nil || f.key != key || !f.draft && (f.f.W != w || f.f.H != ht) {
-		f = &film{key: key, full: fullOf(s), scene: s.Scene, draft: small}
-		dw, dh := w, ht
-		if small {
-			dw, dh = sizeOf(s, max(16, w*draftSide/max(w, ht)), 0, e.memory)
+	rung := -2 // stay with the film there is
+	switch {
+	case f == nil || f.key != key || f.draft < 0 && (f.f.W != w || f.f.H != ht):
+		rung = next(0, w, ht)
+	case f.draft >= 0 && f.f.Samples > 0:
+		rung = next(f.draft+1, w, ht)
+	}
+	if rung > -2 {
+		st, pass := s, 0
+		if f != nil && f.key == key {
+			pass = f.pass
 		}
-		f.f = trace.NewFilm(dw, dh, len(s.Layers), lensOf(s, &cam))
-	} else if f.draft && f.f.Samples > 0 {
-		// The draft stands: go on at full size with the sitter drawn for the camera.
-		far, _ := e.stageOf(m, h.index, figure.Far)
-		if far == nil || ctx.Err() != nil {
-			return ctx.Err() != nil
+		if rung != 0 { // the sitter drawn for the camera
+			if st, _ = e.stageOf(m, h.index, figure.Far); st == nil || ctx.Err() != nil {
+				return ctx.Err() != nil
+			}
 		}
-		f = &film{key: key, full: fullOf(far), scene: far.Scene, pass: f.pass}
-		f.f = trace.NewFilm(w, ht, len(far.Layers), lensOf(far, &cam))
+		fw, fh := w, ht
+		if rung >= 0 {
+			fw, fh = sizeOf(s, max(16, w*ladder[rung]/max(w, ht)), 0, e.memory)
+		}
+		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
 	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
 		// Other colours: fold the film anew before anything else.
 		f.pass++
@@ -173,7 +193,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 
 // show makes a film ready to be sent, lets go of others where memory is short, and tells the pages.
 func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) {
-	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, last: !f.draft && f.f.Samples >= mostSamples}
+	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
 	px := folded(s, f)
 	if f.f.Samples <= grainUpTo {
 		px = clean(context.WithoutCancel(ctx), s, f, px)

@@ -384,7 +384,7 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 		if p != nil && p.key == key && p.colours == colours && p.pass != sent {
 			sent = p.pass
 			cam := meter.CameraOf(ns)
-			last := p.last || most > 0 && p.samples >= most && p.pass > 1
+			last := p.last || most > 0 && p.samples >= most && p.final
 			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
 			for l := range ns.Layers {
 				head.Layers = append(head.Layers, LayerHead{ns.Layers[l].Name, ns.Layers[l].Flash, ns.Layers[l].K, p.scales[l]})
