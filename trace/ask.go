@@ -206,6 +206,11 @@ func (w *walker) askImage(m *flatMirror, e *Emitter, beta *Band, depth int, a, b
 	if !w.sees(v, wi, t-short) || !w.passes(v.p.AddMul(wi, t).AddMul(s.w, short), s.w, s.dist-t-short) {
 		return
 	}
+	if m.bounds { // its outline is not the rectangle
+		if id, _ := w.sc.closest(v.p.AddMul(wi, t-short), wi); !m.has(id) {
+			return
+		}
+	}
 	mulBand(&w.f, &w.tmp)
 	k := s.le / (s.pdf * chance)
 	if !s.dirac {

@@ -1,7 +1,9 @@
 package trace
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"halfstop/geom"
 )
@@ -14,12 +16,14 @@ type flatMirror struct {
 	ex, ey geom.Vec
 	lx, ly float64
 	mat    *Material
-	tri    int
+	tri    int // first of its triangles, and how many there are
+	tris   int
+	bounds bool // the rectangle is only the bounds of what they fill
 }
 
 const maxMirrors = 12
 
-// findMirrors lists the largest flat rectangles that mirror sharply.
+// findMirrors lists the largest flat shapes that mirror sharply.
 func (sc *Scene) findMirrors() {
 	sc.mirrors = nil
 	for _, r := range sc.rects {
@@ -27,21 +31,24 @@ func (sc *Scene) findMirrors() {
 		if !(m.hasMirror && m.Alpha == 0 || m.Glass > 0) && (m.Back == nil || !(m.Back.hasMirror && m.Back.Alpha == 0)) {
 			continue
 		}
-		if r.tri >= 0 && len(sc.mirrors) < maxMirrors {
-			sc.mirrors = append(sc.mirrors, flatMirror{p: r.corner, n: r.n, corner: r.corner, ex: r.ex, ey: r.ey, lx: r.lx, ly: r.ly, mat: m, tri: r.tri})
-		}
+		sc.mirrors = append(sc.mirrors, flatMirror{p: r.corner, n: r.n, corner: r.corner, ex: r.ex, ey: r.ey, lx: r.lx, ly: r.ly, mat: m, tri: r.tri, tris: r.tris, bounds: r.bounds})
 	}
+	slices.SortStableFunc(sc.mirrors, func(a, b flatMirror) int { return cmp.Compare(b.lx*b.ly, a.lx*a.ly) })
+	sc.mirrors = sc.mirrors[:min(len(sc.mirrors), maxMirrors)]
 }
 
 // isFlatMirror reports whether triangle id belongs to a mirror whose images are asked.
 func (sc *Scene) isFlatMirror(id int) bool {
 	for i := range sc.mirrors {
-		if t := sc.mirrors[i].tri; id == t || id == t+1 {
+		if sc.mirrors[i].has(id) {
 			return true
 		}
 	}
 	return false
 }
+
+// has reports whether triangle id is one of the mirror's.
+func (m *flatMirror) has(id int) bool { return id >= m.tri && id < m.tri+m.tris }
 
 // image returns where x seems to be in the mirror.
 func (m *flatMirror) image(x geom.Vec) geom.Vec {

@@ -21,7 +21,9 @@ type patch struct {
 	front, back       []float64    // radiosity per layer seen from either side, in shares of that layer's whole
 	quarter           [][4]float64 // per layer: both sides' radiosity at each of the quarters
 	f, b              float64      // the same summed over all layers
-	tri               int          // first of its two triangles, -1 where it is not two triangles
+	tri               int          // first of its triangles
+	tris              int          // how many
+	bounds            bool         // the rectangle is only the bounds of what they fill
 }
 
 const (
@@ -33,13 +35,14 @@ const (
 	hotShare   = 0.3 // the same deeper in the path
 )
 
-// relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; tri is the first of its two triangles, or -1.
-func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tri int) {
+// relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; its triangles are the last ones added,
+// as many as said; they fill it, or it is only the bounds of another outline.
+func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) {
 	lx, ly := ex.Len(), ey.Len()
 	if lx < 1e-6 || ly < 1e-6 {
 		return
 	}
-	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, mat: sc.mats[mat], tri: tri})
+	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
 }
 
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.

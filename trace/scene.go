@@ -95,7 +95,7 @@ func (sc *Scene) AddQuad(c geom.Vec, f geom.Frame, w, h float64, mat int) {
 	}
 	sc.tri(id[0], id[1], id[2], mat)
 	sc.tri(id[0], id[2], id[3], mat)
-	sc.relayRect(p[0], x.Mul(2), y.Mul(2), mat, len(sc.tris)-2)
+	sc.relayRect(p[0], x.Mul(2), y.Mul(2), mat, 2, false)
 }
 
 // Rect is a part of a wall in the wall's own coordinates.
@@ -153,7 +153,7 @@ func (sc *Scene) AddPolygon(p []geom.Vec, mat int) error {
 		lo, hi = min(lo, d.Dot(f.S)), max(hi, d.Dot(f.S))
 		lo2, hi2 = min(lo2, d.Dot(f.T)), max(hi2, d.Dot(f.T))
 	}
-	sc.relayRect(p[0].AddMul(f.S, lo).AddMul(f.T, lo2), f.S.Mul(hi-lo), f.T.Mul(hi2-lo2), mat, -1)
+	sc.relayRect(p[0].AddMul(f.S, lo).AddMul(f.T, lo2), f.S.Mul(hi-lo), f.T.Mul(hi2-lo2), mat, len(tris), true)
 	return nil
 }
 
@@ -194,7 +194,7 @@ func (sc *Scene) AddDisc(c geom.Vec, f geom.Frame, radius float64, mat int) {
 	for i := range uint32(n) {
 		sc.tri(m, first+i, first+(i+1)%n, mat)
 	}
-	sc.relayRect(c.Sub(f.S.Mul(radius)).Sub(f.T.Mul(radius)), f.S.Mul(2*radius), f.T.Mul(2*radius), mat, -1)
+	sc.relayRect(c.Sub(f.S.Mul(radius)).Sub(f.T.Mul(radius)), f.S.Mul(2*radius), f.T.Mul(2*radius), mat, n, true)
 }
 
 // AddCylinder adds an upright closed cylinder standing on foot, 64 sides of the same cross-section.
