@@ -38,6 +38,9 @@ type Framed struct {
 	Samples int
 	// Error is the estimated relative error of a pixel's luminance, root mean square; 0 until two rounds are done. See spread.
 	Error float64
+
+	crop  [4]float64
+	clean [][][3]float32 // of each layer, per unit setting: see Clean
 }
 
 // LensOf gives the camera of a stage to trace.
@@ -101,7 +104,7 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 			width, height, len(s.Layers), float64(need)/(1<<30), float64(w.MostBytes)/(1<<30))
 	}
 	cam := meter.CameraOf(s)
-	out := &Framed{Stage: s, Mix: MixOf(s, cam, solo)}
+	out := &Framed{Stage: s, Mix: MixOf(s, cam, solo), crop: w.Crop}
 	lens := LensOf(s, cam)
 	if w.Crop != ([4]float64{}) {
 		width, height = cropLens(&lens, w.Crop, width, height)

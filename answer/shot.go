@@ -43,12 +43,15 @@ func spread(f *trace.Film, m *picture.Mix, before []float64) (float64, []float64
 
 // Linear mixes the picture, or with light 0 or more only that layer, on the scale where mid-grey is 0.18.
 func (f *Framed) Linear(light int) []spectrum.XYZ {
+	if f.clean != nil {
+		return f.dim(f.mixClean(light))
+	}
 	m := f.Mix
 	if light >= 0 {
 		m.Weight = make([]float64, len(f.Mix.Weight))
 		m.Weight[light] = f.Mix.Weight[light]
 	}
-	return picture.Linear(f.Film, &m)
+	return f.dim(picture.Linear(f.Film, &m))
 }
 
 // Range is where the sensor ends at the camera's sensitivity.
@@ -64,4 +67,25 @@ func (f *Framed) Grain(px []spectrum.XYZ, seed uint64, photosites float64) []spe
 	return picture.Grain(px, seed, photosites*1e6/float64(f.Film.W*f.Film.H), func(level float64) float64 {
 		return sensor.SNR(q.Stops(level), cam.ISO)
 	})
+}
+
+// dim darkens towards the corners by the fourth power of the cosine, where the camera says so.
+func (f *Framed) dim(px []spectrum.XYZ) []spectrum.XYZ {
+	v := f.Stage.View
+	if v == nil || !v.Set.Falloff {
+		return px
+	}
+	lens := LensOf(f.Stage, meter.CameraOf(f.Stage))
+	if f.crop != ([4]float64{}) {
+		cropLens(&lens, f.crop, f.Film.W, f.Film.H)
+	}
+	for i := range px {
+		x := ((float64(i%f.Film.W)+0.5)/float64(f.Film.W)-0.5)*lens.Width + lens.ShiftX
+		y := (0.5-(float64(i/f.Film.W)+0.5)/float64(f.Film.H))*lens.Height + lens.ShiftY
+		k := optics.Cos4(q.Degrees(math.Atan(math.Hypot(x, y)/lens.Image) * 180 / math.Pi))
+		px[i].X *= k
+		px[i].Y *= k
+		px[i].Z *= k
+	}
+	return px
 }

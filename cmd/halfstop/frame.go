@@ -21,7 +21,8 @@ import (
 type frameOptions struct {
 	work
 	out, size, solo, crop, profile, error, compare string
-	stops, noise, sheet                            bool
+	sheet                                          string
+	stops, noise, raw                              bool
 
 	display  *spectrum.Display
 	w, h     int
@@ -39,7 +40,8 @@ func frameCommand(e *env) *cobra.Command {
   .png   8 bit, with profile           .jpg, .jpeg   8 bit, with profile
   .tif, .tiff   16 bit, with profile   .exr          linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)
 
-It is a prediction: grain falls with the square root of --samples. The same seed gives the same picture. --stops shows levels: one flat
+It is a prediction. The grain of the computation falls with the square root of --samples; what is left is taken out light by light, which
+costs the finest texture (--raw leaves it in). The same seed gives the same picture. --stops shows levels: one flat
 tone a whole stop, stripes where the sensor clips, dots under its noise floor. --compare shows two setups side by side and, in colour,
 by how many stops the second is over the first. --sheet shows every setup and each of its lights alone.`,
 		Args: cobra.MaximumNArgs(1),
@@ -55,7 +57,9 @@ by how many stops the second is over the first. --sheet shows every setup and ea
 	f.StringVar(&o.solo, "solo", "", "one light alone, by name or role")
 	f.BoolVar(&o.stops, "stops", false, "levels by whole stops instead of the picture")
 	f.StringVar(&o.compare, "compare", "", "beside another setup, by name, or the same setup of another shoot file")
-	f.BoolVar(&o.sheet, "sheet", false, "a sheet of all setups, each with every light alone")
+	f.StringVar(&o.sheet, "sheet", "", "a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, in a row")
+	f.Lookup("sheet").NoOptDefVal = "all"
+	f.BoolVar(&o.raw, "raw", false, "leave the grain of the computation in")
 	f.BoolVar(&o.noise, "noise", false, "with the noise of the sensor (24 million photosites); off for judging light")
 	return c
 }
@@ -79,13 +83,16 @@ func (o *frameOptions) read() error {
 	default:
 		return fmt.Errorf("%s: give the file a name that ends in .png, .jpg, .tif or .exr", o.out)
 	}
-	if o.kind() == "exr" && (o.stops || o.sheet || o.compare != "" || o.noise) {
+	if o.kind() == "exr" && (o.stops || o.sheet != "" || o.compare != "" || o.noise) {
 		return errors.New("an OpenEXR file holds the light itself; --stops, --sheet, --compare and --noise go with .png, .jpg or .tif")
 	}
 	if o.stops && o.noise {
 		return errors.New("--stops shows the light, --noise the sensor's grain on it: leave one out")
 	}
-	if o.sheet && (o.compare != "" || o.solo != "" || o.stops) {
+	if o.sheet != "" && o.sheet != "all" && o.sheet != "setups" {
+		return fmt.Errorf("--sheet=%s: write --sheet for all setups and lights, or --sheet=setups", o.sheet)
+	}
+	if o.sheet != "" && (o.compare != "" || o.solo != "" || o.stops) {
 		return errors.New("--sheet shows every setup and every light: leave --compare, --solo and --stops out")
 	}
 	switch strings.ToLower(o.profile) {
@@ -166,7 +173,7 @@ func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
 	}
 	lim, stop := o.limit(ctx)
 	defer stop()
-	if o.sheet {
+	if o.sheet != "" {
 		if o.setup == "" {
 			return e.frameSheet(ctx, lim, o, job, setups)
 		}
@@ -210,6 +217,11 @@ func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, 
 		return nil, badInput(err)
 	case f == nil:
 		return nil, &exitError{code: exitInput}
+	}
+	if !o.raw {
+		if err := f.Clean(ctx); err != nil {
+			return nil, err
+		}
 	}
 	return f, nil
 }
@@ -341,7 +353,16 @@ func (e *env) frameSheet(ctx, lim context.Context, o *frameOptions, job *answer.
 		if err != nil {
 			return err
 		}
-		row := []picture.Shot{{Image: flat(o.view(f, f.Linear(-1))), Words: f.Stage.Setup.Name + ", all lights"}}
+		whole := picture.Shot{Image: flat(o.view(f, f.Linear(-1))), Words: f.Stage.Setup.Name}
+		if o.sheet == "setups" {
+			if len(rows) == 0 {
+				rows = append(rows, nil)
+			}
+			rows[0] = append(rows[0], whole)
+			continue
+		}
+		whole.Words += ", all lights"
+		row := []picture.Shot{whole}
 		for l := range f.Stage.Layers {
 			img := picture.Half(flat(o.view(f, f.Linear(l))))
 			row = append(row, picture.Shot{Image: img, Words: f.Stage.Layers[l].Name})
@@ -351,5 +372,9 @@ func (e *env) frameSheet(ctx, lim context.Context, o *frameOptions, job *answer.
 	if len(rows) == 0 {
 		return badInput(errors.New("no setup has a camera, so there is no picture"))
 	}
-	return e.save(o, picture.Mount(rows), fmt.Sprintf("%d setups, every light alone at its setting", len(rows)))
+	words := fmt.Sprintf("%d setups, every light alone at its setting", len(rows))
+	if o.sheet == "setups" {
+		words = fmt.Sprintf("%d setups", len(rows[0]))
+	}
+	return e.save(o, picture.Mount(rows), words)
 }

@@ -1,0 +1,54 @@
+package answer
+
+import (
+	"context"
+	"math"
+
+	"halfstop/denoise"
+	"halfstop/spectrum"
+)
+
+// Clean takes the grain out of the picture, layer by layer, so that the layers still add up; Linear gives the cleaned light from then on.
+func (f *Framed) Clean(ctx context.Context) error {
+	n := f.Film.W * f.Film.H
+	seen := &denoise.Seen{W: f.Film.W, H: f.Film.H, Albedo: f.Film.Seen.Albedo, Normal: f.Film.Seen.Normal, Depth: f.Film.Seen.Depth}
+	layers := make([]denoise.Layer, f.Film.Layers)
+	for l := range layers {
+		d := denoise.Layer{C: make([][3]float32, n), Var: make([]float32, n)}
+		for i := range n {
+			t := f.Film.At(l, i%f.Film.W, i/f.Film.W)
+			c := f.Mix.Folds[l].Apply(&t)
+			d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
+			// The noise is known of the mean over the windows; of the luminance it is that in proportion.
+			mean, variance := f.Film.Planes[l].Noise(i)
+			d.Var[i] = float32(math.NaN())
+			if mean > 0 {
+				d.Var[i] = float32(variance * (c[1] / mean) * (c[1] / mean))
+			}
+		}
+		layers[l] = d
+	}
+	out, err := denoise.Filter(ctx, seen, layers)
+	if err != nil {
+		return err
+	}
+	f.clean = out
+	return nil
+}
+
+// mixClean adds up cleaned layers; light 0 or more: only that one.
+func (f *Framed) mixClean(light int) []spectrum.XYZ {
+	out := make([]spectrum.XYZ, f.Film.W*f.Film.H)
+	for l, px := range f.clean {
+		k := f.Mix.Weight[l] * f.Mix.Exposure
+		if k == 0 || light >= 0 && l != light {
+			continue
+		}
+		for i, c := range px {
+			out[i].X += float64(c[0]) * k
+			out[i].Y += float64(c[1]) * k
+			out[i].Z += float64(c[2]) * k
+		}
+	}
+	return out
+}
