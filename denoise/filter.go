@@ -16,9 +16,14 @@ type Layer struct {
 }
 
 const (
-	levels   = 5   // steps of 1, 2, 4, 8, 16 pixels: a neighbourhood of 125 pixels
-	tolerate = 3.0 // differences of so many standard deviations are taken for noise
+	levels = 5 // steps of 1, 2, 4, 8, 16 pixels: a neighbourhood of 125 pixels
 )
+
+// tolerate is how many standard deviations of both pixels a difference may have to pass for noise, by level. It grows because what is
+// left of a speckle after a step is spread over its neighbours, whose noise is then no longer independent. Taking both pixels'
+// noise, not the middle one's only, keeps the light of speckles: measured on the demonstration, the sum of a picture changes by
+// 0.5 % at most, against a loss of 3 to 13 % without.
+var tolerate = [levels]float32{2, 3, 4, 5, 6}
 
 // Filter returns the layers without their grain; those given are left as they are. It stops early with ctx's error. The answer does not
 // depend on the number of threads.
@@ -42,7 +47,7 @@ func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error
 				return nil, ctx.Err()
 			}
 			w := &work[l]
-			rows(s.H, func(y0, y1 int) { w.pass(s, step, y0, y1, like) })
+			rows(s.H, func(y0, y1 int) { w.pass(s, level, y0, y1, like) })
 			w.swap()
 		}
 	}
@@ -152,8 +157,10 @@ func (w *state) begin(s *Seen, like []uint8) {
 	}
 }
 
-// pass averages over the taps of one step.
-func (w *state) pass(s *Seen, step, y0, y1 int, like []uint8) {
+// pass averages over the taps of one level.
+func (w *state) pass(s *Seen, level, y0, y1 int, like []uint8) {
+	step := 1 << level
+	t2 := tolerate[level] * tolerate[level]
 	var off [24]int
 	for k, t := range taps {
 		off[k] = (t.dy*s.W + t.dx) * step
@@ -165,8 +172,7 @@ func (w *state) pass(s *Seen, step, y0, y1 int, like []uint8) {
 			cy, cv := w.look[i], w.noise[i]
 			a := pixel{p.x * middle, p.y * middle, p.z * middle, p.v * middle * middle}
 			sum := float32(middle)
-			// Differences below a thousandth of the light itself are nothing to keep.
-			inv := 1 / (tolerate*tolerate*cv + 1e-6*cy*cy + 1e-30)
+			cv += 1e-6*cy*cy + 1e-30 // differences below a thousandth of the light itself are nothing to keep
 			wk := like[24*i : 24*i+24]
 			for k := range off {
 				if wk[k] == 0 {
@@ -174,7 +180,12 @@ func (w *state) pass(s *Seen, step, y0, y1 int, like []uint8) {
 				}
 				j := i + off[k]
 				d := w.look[j] - cy
-				t := 1 - d*d*inv
+				t := 1 - d*d/(t2*(cv+w.noise[j]))
+				if level == 0 {
+					// Means over neighbours may be alike by chance on both sides of an edge: the pixels themselves must pass as well.
+					e := w.now[j].y - p.y
+					t = min(t, 1-e*e/(9*(p.v+w.now[j].v)+1e-6*p.y*p.y+1e-30))
+				}
 				if t <= 0 {
 					continue
 				}
