@@ -44,7 +44,7 @@ func TestScreens(t *testing.T) {
 	ph.until("readings", `document.getElementById("page").dataset.readings`, 40*time.Second)
 	time.Sleep(6 * time.Second)
 	for _, part := range []string{"frame", "ladder", "plan", "lights"} {
-		ph.run(`document.querySelector('[data-act=phone][data-arg=`+part+`]').click()`)
+		ph.run(`document.querySelector('[data-act=phone][data-arg=` + part + `]').click()`)
 		time.Sleep(500 * time.Millisecond)
 		ph.shot(part + "-390x844")
 	}

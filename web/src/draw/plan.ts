@@ -98,11 +98,13 @@ function light(l: LightView, p: Place, look: PlanLook): Markup {
   if (a > 90 || a <= -90) a += 180;
   const dist = aim ? Math.hypot(aim[0] - (at[0] ?? 0), aim[1] - (at[1] ?? 0), aim[2] - (at[2] ?? 0)) : 0;
   const fault = look.faults.get(l.path), quiet = look.light && !sel;
-  const up = Math.sign(ey - y) || 1, lx = x - Math.sign(ex - x) * 10, ly = y - up * 15 + 4;
+  // The name stands on the far side of the light from where it points.
+  const away = Math.hypot(ex - x, ey - y) || 1, size = 14 + 0.4 * p.s * Math.max(0.2, ...l.bodies.map((b) => Math.max(b.width, b.height) * Math.hypot(b.side[0], b.side[1])));
+  const lx = dot(x - ((ex - x) / away) * size * 0.6), ly = dot(y - ((ey - y) / away) * size + (ey > y ? -2 : 8));
   return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
 ${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${dist.toFixed(2)}</text>` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}" stroke="${c}"/>`)}
-<text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + (ly > y ? 12 : -12)}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
+<text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
 }
 
 export const title = (l: LightView): string => { const t = l.role || l.name; return t.charAt(0).toUpperCase() + t.slice(1); };

@@ -3,7 +3,7 @@ import type { LightView } from "../model/wire.ts";
 import { dialNear } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
-import { plain } from "../units/stops.ts";
+import { minus, plain } from "../units/stops.ts";
 
 export function lightRows(p: Page, chip: (l: LightView) => string): Markup {
   return m`${(p.view?.lights ?? []).map((l) => row(p, l, chip(l)))}`;
@@ -19,7 +19,7 @@ function row(p: Page, l: LightView, colour: string): Markup {
   const up = l.fixed || l.house ? "as found" : head < 0.05 ? "at full" : `${head.toFixed(1)} up`;
   return m`<div class="lr${sel ? " sel" : ""}${l.off ? " off" : ""}" data-key="row-${l.path}" data-act="light" data-path="${l.path}">
 <span class="chip" data-css="background:${colour}"></span><div class="nmx"><button class="r" data-act="light" data-path="${l.path}" aria-pressed="${sel ? "true" : "false"}"><span class="ro">${title}</span> <em>${words(l)}</em></button>${fader(l, stops, setting, title)}</div>
-<div class="set">${l.off ? "off" : setting || "as found"}<small>${l.off ? kind : `${kind}, ${up}`}</small></div>
+<div class="set">${l.off ? "off" : minus(setting) || "as found"}<small>${l.off ? kind : `${kind}, ${up}`}</small></div>
 <div class="so">${toggle("solo", l, p.solo === l.path, "solo", title)}${toggle("off", l, l.off, "off", title)}${l.house ? "" : toggle("lock", l, l.lock, "lock", title)}</div>
 ${sel && l.at && !l.house ? places(l) : ""}</div>`;
 }

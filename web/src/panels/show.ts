@@ -29,6 +29,7 @@ export class Show {
   box: Box = { x: 0, y: 0, w: 1, h: 1 };
   private readonly mixer: Mixer;
   private loaded = -1;
+  private painted = "";
   private readonly canvas = $<HTMLCanvasElement>("picture");
 
   constructor() {
@@ -43,6 +44,7 @@ export class Show {
     page.dataset.side = p.side;
     page.dataset.phone = p.phone;
     page.dataset.link = p.link;
+    page.dataset.busy = p.drag || p.asking || p.pending ? "1" : "";
     page.dataset.revision = String(p.view?.revision ?? -1);
     page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
     page.dataset.film = p.film ? String(p.film.head.samples) : "";
@@ -75,12 +77,16 @@ export class Show {
     const film = p.film;
     this.canvas.hidden = !film;
     if (!film) return;
-    if (this.loaded !== p.filmVersion) { this.mixer.load(film); this.loaded = p.filmVersion; }
     const only = p.frame === "light" ? p.frameLight : p.solo;
     const ws = weights(v, p.trial, only, film.head.layers.length), f = exposureFactor(c, p.trial);
     const weight = film.head.layers.map((l, i) => (ws[i] ?? 0) * l.scale * f);
-    this.mixer.paint({ weight, exposure: c.exposure, stops: p.frame === "stops", clip: c.clip_stops, floor: c.floor_stops });
     const hist = $<SVGSVGElement>("hist"), hw = hist.clientWidth;
+    // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
+    const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${p.frame === "stops"} ${hw}`;
+    if (key === this.painted) return;
+    this.painted = key;
+    if (this.loaded !== p.filmVersion) { this.mixer.load(film); this.loaded = p.filmVersion; }
+    this.mixer.paint({ weight, exposure: c.exposure, stops: p.frame === "stops", clip: c.clip_stops, floor: c.floor_stops });
     const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
     if (hw > 10) {
       hist.setAttribute("viewBox", `0 0 ${hw} 52`);
@@ -116,7 +122,7 @@ export class Show {
     }
     put($("foot"), ladderFoot(p, rows.map((q) => ({
       n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: this.why(q.level.shares, byLayer),
-      shares: q.level.shares.map((share, i) => ({ share, name: byLayer[i]?.role || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
+      shares: q.level.shares.map((share, i) => ({ share, name: (!byLayer[i]?.house && byLayer[i]?.role) || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
     }))));
   }
 

@@ -2,6 +2,7 @@
 import type { Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { m, type Markup } from "../units/markup.ts";
+import { minus } from "../units/stops.ts";
 
 export const allMessages = (p: Page): Message[] => {
   const seen = new Set<string>();
@@ -38,5 +39,5 @@ export function ladderFoot(p: Page, rows: { n: number; name: string; stops: numb
   const r = rows[p.point];
   if (!r) return m`<div>${p.readings ? "No point selected" : "Reading the light…"}</div>`;
   const gap = r.stops - r.ring.stops, off = r.ring.held && Math.abs(gap) > 0.15;
-  return m`<div><b>${r.n} ${r.name}${off ? `: ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short" : "over"}.` : ""}</b> ${off ? r.why : r.ring.held ? r.ring.words || "held" : "free to move"}${p.asking ? " · balancing" : ""}${p.readings?.word === "first" ? " · settling" : ""}</div><div class="cb">${r.shares.map((x) => m`<span><u data-css="background:${x.colour}"></u>${x.name} ${Math.round(x.share * 100)} %</span>`)}</div>`;
+  return m`<div><b>${r.n} ${r.name}${off ? `: ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short" : "over"}.` : ""}</b> ${off ? r.why : r.ring.held ? minus(r.ring.words) || "held" : "free to move"}${p.asking ? " · balancing" : ""}${p.readings?.word === "first" ? " · settling" : ""}</div><div class="cb">${r.shares.map((x) => m`<span><u data-css="background:${x.colour}"></u>${x.name} ${Math.round(x.share * 100)} %</span>`)}</div>`;
 }

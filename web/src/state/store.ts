@@ -34,6 +34,8 @@ export interface Page {
   phone: "frame" | "ladder" | "plan" | "lights";
   help: boolean;
   asking: boolean;
+  /** A change is on its way to the program. */
+  pending: boolean;
   toast: string;
   text: string;
   textRevision: number;
@@ -55,7 +57,7 @@ export interface Drag {
 
 const start: Page = {
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
-  frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false,
+  frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
   toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, before: false, zoom: { x: 0, y: 0, k: 1 },
 };
 

@@ -32,6 +32,7 @@ export class Editor {
     private readonly revision: () => number,
     private readonly took: (s: State) => void,
     private readonly failed: (e: unknown) => void,
+    private readonly working: (busy: boolean) => void = () => undefined,
     private readonly send: (c: Change) => Promise<State> = (c) => ask<State>("/api/edit", c),
   ) {}
 
@@ -50,6 +51,7 @@ export class Editor {
   private async run(): Promise<void> {
     if (this.busy) return;
     this.busy = true;
+    this.working(true);
     for (let next = this.waiting.shift(); next; next = this.waiting.shift()) {
       try {
         this.took(await this.attempt(next));
@@ -58,6 +60,7 @@ export class Editor {
       }
     }
     this.busy = false;
+    this.working(false);
   }
 
   // A stale revision is tried again from the state that came with the refusal.

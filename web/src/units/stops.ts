@@ -34,6 +34,9 @@ export function fText(n: number): string {
   return t === 0 ? `f/${w}` : `f/${w} + ${(t / 10).toFixed(1)}`;
 }
 
+/** Words of the file with true minus signs, for showing. */
+export const minus = (t: string): string => t.replace(/(^|[ (])-(?= ?\d)/g, "$1\u2212");
+
 /** Metres with two decimals, a true minus. */
 export const metres = (v: number): string => (v < 0 ? "\u2212" : "") + Math.abs(v).toFixed(2);
 
