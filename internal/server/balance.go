@@ -73,13 +73,6 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	return give(w, out)
 }
 
-func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
-	if _, _, err := s.setup(r); err != nil {
-		return err
-	}
-	return refuse(http.StatusNotImplemented, "ways out are not there yet")
-}
-
 // held gives a stage whose look has the levels held, each a must, and whose lights are locked as asked.
 func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 	setup := *st.Setup

@@ -50,7 +50,7 @@ var routes = []route{
 	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
 	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}}, nil, SpotView{}, "", (*Server).getSpot},
 	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
-	{"GET", "/api/setup/{i}/ways", "ways out of what cannot be met", nil, nil, nil, "application/json", (*Server).getWays},
+	{"GET", "/api/setup/{i}/ways", "ways out of what the balanced look misses; a change of the shoot ends the search with 409", []param{{"point", "string", "only what is missed at this point"}}, nil, WaysView{}, "", (*Server).getWays},
 	{"GET", "/api/kit", "what can be put into a setup", nil, nil, KitView{}, "", (*Server).getKit},
 	{"GET", "/api/text", "the text of the shoot file, draft or not", nil, nil, TextView{}, "", (*Server).getText},
 	{"PUT", "/api/text", "replace the text; one with errors is kept as a draft", nil, TextChange{}, State{}, "", (*Server).putText},

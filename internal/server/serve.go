@@ -12,6 +12,7 @@ import (
 	"net/netip"
 	"path"
 	"strings"
+	"sync"
 	"syscall"
 	"time"
 
@@ -43,6 +44,7 @@ type Server struct {
 	hosts  map[string]bool // names that a request may ask for
 	done   chan struct{}
 	stop   context.CancelFunc
+	ways   sync.Mutex
 }
 
 // New opens the address and the shoot. Close or Serve must follow.
