@@ -336,6 +336,9 @@ func Shutters(a, b q.Seconds, step q.Stops) []q.Seconds {
 	near := func(x, y q.Seconds) bool { return math.Abs(math.Log2(float64(x/y))) < 0.1 }
 	list := balance.ShutterTimes(a, b, steps(step))
 	for i, t := range list {
+		if i == 0 {
+			list[i] = a
+		}
 		if _, at, over := t.Engraved(); i > 0 && at > 0 && math.Abs(float64(over)) < 0.12 {
 			list[i] = at
 		}

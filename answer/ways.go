@@ -267,7 +267,7 @@ func (f *finder) helpsOne(v balance.Way) bool {
 
 // join makes two changes one; the second is not traced.
 func join(a, b *change) change {
-	c := change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
+	c := change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra, flash: a.flash || b.flash,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig,
 		edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
 	if b.detail != "" {
@@ -485,6 +485,9 @@ func (f *finder) way(v balance.Way) Way {
 		w.Edits, w.Adds, w.Deletes = slices.Clone(c.edits), c.adds, c.deletes
 		if c.say != nil {
 			w.Words = c.say(r, sol)
+		}
+		if how := f.follows(r, sol); c.flash && how != "" {
+			w.Words += "; " + how
 		}
 	}
 	p, _, _ := r.problem()

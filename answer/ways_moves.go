@@ -32,6 +32,7 @@ type change struct {
 	everything bool     // all lights' light changes by it
 	tune       func(r *rig, p *balance.Problem)
 	say        func(r *rig, sol balance.Solution) string
+	flash      bool // how the flash follows is said
 
 	edits   []yamltext.Edit
 	adds    []yamltext.Edit
@@ -163,11 +164,8 @@ func (g *generator) camera(more bool) {
 		by := sign * n
 		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
 			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera", extra: max(0, 0.04*by),
-				say: func(r *rig, sol balance.Solution) string {
-					return fmt.Sprintf("set ISO %g, %s", float64(iso), g.follows(r, sol))
-				},
-				detail: noise(c, iso),
-				tune:   func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso}; p.Camera.ISO = iso }})
+				flash: true, detail: noise(c, iso),
+				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso}; p.Camera.ISO = iso }})
 		}
 		a := q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2))
 		if a >= 1.2 && a <= 22 {
@@ -188,29 +186,26 @@ func (g *generator) camera(more bool) {
 		}
 		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 && math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
 			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", extra: max(0, 0.08*by), detail: g.blur(t),
-				say:  func(r *rig, sol balance.Solution) string { return fmt.Sprintf("set %s, %s", t, g.follows(r, sol)) },
-				tune: func(r *rig, p *balance.Problem) { p.Camera.Shutter, p.Camera.Shutters = t, nil }})
+				flash: true,
+				tune:  func(r *rig, p *balance.Problem) { p.Camera.Shutter, p.Camera.Shutters = t, nil }})
 		}
 	}
 }
 
-// follows says how the flash follows: against the balanced settings without the way.
-func (g *generator) follows(r *rig, sol balance.Solution) string {
+// follows says how the flash follows against the balanced settings without the way; empty where it stays.
+func (f *finder) follows(r *rig, sol balance.Solution) string {
 	var parts []string
 	for l, s := range sol.Lights {
-		if l >= len(g.now.Solution.Lights) || r.stage.Layers[l].Light < 0 || !r.stage.Layers[l].Flash {
+		if l >= len(f.now.Solution.Lights) || l >= len(r.stage.Layers) || r.stage.Layers[l].Light < 0 || !r.stage.Layers[l].Flash {
 			continue
 		}
-		if d := s.Level - g.now.Solution.Lights[l].Level; math.Abs(float64(d)) >= 0.15 {
+		if d := s.Level - f.now.Solution.Lights[l].Level; math.Abs(float64(d)) >= 0.15 {
 			dir := "up"
 			if d < 0 {
 				dir = "down"
 			}
 			parts = append(parts, fmt.Sprintf("%s %s %.1f st", s.Name, dir, math.Abs(float64(d))))
 		}
-	}
-	if len(parts) == 0 {
-		return "the flash as it is"
 	}
 	return strings.Join(parts, ", ")
 }

@@ -223,14 +223,14 @@ func (m *mix) picture(s state) [][3]float64 {
 }
 
 // colour returns the largest colour difference to the base at a point that a target names, with the level made equal. Points whose colour is
-// a target are judged by that.
+// a target are judged by that; a point that the base misses is meant to change.
 func (sc *scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	at = -1
 	for i := range xyz {
 		named, judged := false, false
-		for _, t := range sc.base.Targets {
+		for k, t := range sc.base.Targets {
 			named = named || t.Point == i
-			judged = judged || t.Point == i && (t.Kind == Colour || t.Kind == Warmth)
+			judged = judged || t.Point == i && (t.Kind == Colour || t.Kind == Warmth || !sc.sol.Targets[k].Met)
 		}
 		if !named || judged || xyz[i][1] <= dark || sc.xyz[i][1] <= dark {
 			continue
@@ -275,7 +275,7 @@ func rankWays(ways []Way, most int) []Way {
 
 // beats says whether v is as good as w in everything and better in something; of two equals the first stays.
 func beats(v, w Way, first bool) bool {
-	const st, min = 0.005, 0.05
+	const st, min = 0.03, 0.05 // under what is shown
 	if v.Look > w.Look+st || v.Minutes > w.Minutes+min || len(v.Taken) > len(w.Taken) || len(v.Needs) > len(w.Needs) {
 		return false
 	}
