@@ -3,6 +3,8 @@ package answer
 import (
 	"context"
 	"math"
+	"runtime"
+	"sync"
 
 	"halfstop/denoise"
 	"halfstop/spectrum"
@@ -15,17 +17,19 @@ func (f *Framed) Clean(ctx context.Context) error {
 	layers := make([]denoise.Layer, f.Film.Layers)
 	for l := range layers {
 		d := denoise.Layer{C: make([][3]float32, n), Var: make([]float32, n)}
-		for i := range n {
-			t := f.Film.At(l, i%f.Film.W, i/f.Film.W)
-			c := f.Mix.Folds[l].Apply(&t)
-			d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
-			// The noise is known of the mean over the windows; of the luminance it is that in proportion.
-			mean, variance := f.Film.Planes[l].Noise(i)
-			d.Var[i] = float32(math.NaN())
-			if mean > 0 {
-				d.Var[i] = float32(variance * (c[1] / mean) * (c[1] / mean))
+		eachRow(f.Film.H, func(y int) {
+			for i := y * f.Film.W; i < (y+1)*f.Film.W; i++ {
+				t := f.Film.At(l, i%f.Film.W, i/f.Film.W)
+				c := f.Mix.Folds[l].Apply(&t)
+				d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
+				// The noise is known of the mean over the windows; of the luminance it is that in proportion.
+				mean, variance := f.Film.Planes[l].Noise(i)
+				d.Var[i] = float32(math.NaN())
+				if mean > 0 {
+					d.Var[i] = float32(variance * (c[1] / mean) * (c[1] / mean))
+				}
 			}
-		}
+		})
 		layers[l] = d
 	}
 	out, err := denoise.Filter(ctx, seen, layers)
@@ -39,16 +43,33 @@ func (f *Framed) Clean(ctx context.Context) error {
 // mixClean adds up cleaned layers; light 0 or more: only that one.
 func (f *Framed) mixClean(light int) []spectrum.XYZ {
 	out := make([]spectrum.XYZ, f.Film.W*f.Film.H)
-	for l, px := range f.clean {
-		k := f.Mix.Weight[l] * f.Mix.Exposure
-		if k == 0 || light >= 0 && l != light {
-			continue
+	eachRow(f.Film.H, func(y int) {
+		for l, px := range f.clean {
+			k := f.Mix.Weight[l] * f.Mix.Exposure
+			if k == 0 || light >= 0 && l != light {
+				continue
+			}
+			for i := y * f.Film.W; i < (y+1)*f.Film.W; i++ {
+				c := px[i]
+				out[i].X += float64(c[0]) * k
+				out[i].Y += float64(c[1]) * k
+				out[i].Z += float64(c[2]) * k
+			}
 		}
-		for i, c := range px {
-			out[i].X += float64(c[0]) * k
-			out[i].Y += float64(c[1]) * k
-			out[i].Z += float64(c[2]) * k
-		}
-	}
+	})
 	return out
+}
+
+// eachRow calls f for each row, on all processors.
+func eachRow(h int, f func(y int)) {
+	var wg sync.WaitGroup
+	n := runtime.GOMAXPROCS(0)
+	for k := range n {
+		wg.Go(func() {
+			for y := k * h / n; y < (k+1)*h/n; y++ {
+				f(y)
+			}
+		})
+	}
+	wg.Wait()
 }

@@ -91,6 +91,23 @@ func NewFilm(w, h, layers int, lens Lens) *Film {
 	return f
 }
 
+// FilmOf makes a film of planes and surfaces that were exposed before, with the same size and lens. nil ones start empty.
+func FilmOf(w, h int, lens Lens, planes []*Plane, seen *Seen) *Film {
+	f := NewFilm(w, h, 0, lens)
+	f.Layers = len(planes)
+	for _, p := range planes {
+		if p == nil {
+			p = NewPlane(w, h)
+		}
+		f.Planes = append(f.Planes, p)
+	}
+	if seen != nil {
+		f.Seen = seen
+	}
+	f.count()
+	return f
+}
+
 // At returns the mean of a layer at a pixel.
 func (f *Film) At(layer, x, y int) (b Band) {
 	f.Planes[layer].t[y*f.W+x].get(&b)
@@ -191,7 +208,9 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 }
 
 func (f *Film) count() {
-	f.Samples = maxSamples
+	if f.Samples = maxSamples; len(f.Planes) == 0 {
+		f.Samples = 0
+	}
 	for _, p := range f.Planes {
 		f.Samples = min(f.Samples, p.Taken())
 	}
