@@ -75,6 +75,24 @@ func colourScenes() []scene {
 		// A colour asked by x, y, said to hold the level: 1000 cd at 1 m are 1000 lx in every colour.
 		lux("E.level", "a light of stated x, y at 1000 cd, 1 m", "xy", 1000),
 	}}}
+	gelled := func(kelvin, gel string) string {
+		return `halfstop: 1
+kit:
+  heads: [{name: h, kind: continuous, gives: {lux: 1000 lx, at: 1 m}, colour: {kelvin: ` + kelvin + `}, mount: frame}]
+setups:
+  - name: gelled
+    lights: [{name: l, head: h, modifier: bare, gel: ` + gel + `, at: [0, 0, 1], aim: [0, 0, 0]}]
+    points: [{name: p, at: [0, 0, 0], facing: up}]
+`
+	}
+	// Gels are spectra, so the shift holds in mired within what the trade's sheets scatter: 6 mired.
+	for _, g := range []struct {
+		id, from, gel string
+		shift, want   float64
+	}{{"E5.9", "5600 K", "full orange", 159, 2962.34}, {"E5.10", "5600 K", "half orange", 109, 3477.4}, {"E5.11", "3200 K", "full blue", -137, 5698.01}, {"E5.12", "3200 K", "half blue", -78, 4264.39}} {
+		out = append(out, scene{name: g.from + " and " + g.gel, yaml: gelled(g.from, g.gel), gives: []figure{
+			exactly(g.id, fmt.Sprintf("%s behind %s (%+.0f mired)", g.from, g.gel, g.shift), 1e6/g.want, "mired", 6, func(a *answered) float64 { return 1e6 / *a.point("p").Kelvin })}})
+	}
 	mix := func(shares [3]float64) string {
 		return lab(fmt.Sprintf(`
 lights:

@@ -73,6 +73,16 @@ points:
 				return 2*math.Log2(f.FNumber/d.FNumber) - math.Log2(f.Lux/d.Lux)
 			}),
 	}})
+	out = append(out, scene{name: "card and dome", error: 0.002, yaml: lab(`
+camera: {at: [2, 0, 3], aim: [0, 0, 0], shutter: 1/60 s, iso: 100}
+lights: [{name: lamp, at: [0, 0, 200], emitter: {shape: point, intensity: 40000000 cd}}]
+objects: [{name: card, quad: {at: [0, 0, 0], facing: up, size: [0.2, 0.2]}, surface: 0.18}]
+points:
+  - {name: card, at: [0, 0, 0], receptor: spot}
+  - {name: dome, at: [5, 0, 0], facing: up, receptor: dome}`), gives: []figure{
+		exactly("A3.4", "spot of an 18 % card minus dome reading, frontal light", 0.597039, "st", straight,
+			func(a *answered) float64 { return 2 * math.Log2(a.point("card").FNumber/a.point("dome").FNumber) }),
+	}})
 	out = append(out, scene{name: "what the sensor gets", yaml: `
 halfstop: 1
 setups:
