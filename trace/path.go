@@ -48,6 +48,8 @@ type walker struct {
 	odds            []float64 // of asking each layer
 	branch, ways    int       // which way of how many to take at a pane or mirror right before the eye; 0: by chance
 	rec             *record
+	veil            []Band // what haze adds on the way to the eye; nil where nobody asks
+	inVeil          bool
 }
 
 // record is what the first surface of a pixel's path is, for denoising.
@@ -86,6 +88,9 @@ func (w *walker) add(layer, vertices int, beta, f *Band, k float64) {
 		dst = &w.bounced[layer]
 	}
 	addMul(dst, beta, f, float32(k))
+	if w.inVeil && w.veil != nil {
+		addMul(&w.veil[layer], beta, f, float32(k))
+	}
 }
 
 const (
@@ -113,6 +118,7 @@ func (w *walker) fromEye(o, d geom.Vec) {
 	w.ways = 1
 	for w.branch = 1; w.branch <= w.ways; w.branch++ {
 		w.dim = 2 + branchDims*(w.branch-1)
+		w.inVeil = false
 		beta := Grey(1)
 		eye := w.cur
 		eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
@@ -121,7 +127,7 @@ func (w *walker) fromEye(o, d geom.Vec) {
 			w.walk(beta, 1)
 		}
 	}
-	w.branch = 0
+	w.branch, w.inVeil = 0, false
 }
 
 // walk goes on from w.cur, which depth vertices lie before.
@@ -327,7 +333,10 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		}
 		// Haze: light scattered into the way, and perhaps a new vertex in it.
 		if sc.Medium != nil && !quiet {
+			was := w.inVeil
+			w.inVeil = was || split
 			w.scatterIn(o, d, min(tEnd-from, hazeReach), beta, depth+1)
+			w.inVeil = was
 		}
 		// Emitters crossed.
 		slack := sc.eps * 2
@@ -367,6 +376,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 				n := w.next
 				n.kind, n.p, n.wo, n.asked, n.images, n.guided = inHaze, o.AddMul(d, s), d.Neg(), false, 0, 0
 				n.m = nil
+				w.inVeil = w.inVeil || split
 				return true
 			}
 			if id < 0 {

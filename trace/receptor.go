@@ -39,6 +39,7 @@ const Reps = 32
 type Transport struct {
 	Direct   []Band       // straight from the emitters; for a Spot, by one surface at most
 	Bounced  []Band       // by way of surfaces or haze
+	Veil     []Band       // for a Spot in haze: the part of both that the haze scatters into the way to the eye; else nil
 	Parts    [Reps][]Band // whole of each randomisation
 	Straight [Reps][]Band // direct part of each randomisation
 	Paths    int          // traced so far, all randomisations together
@@ -88,12 +89,16 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 	if threads <= 0 {
 		threads = runtime.GOMAXPROCS(0)
 	}
-	type sums struct{ direct, bounced [][Bands]float64 }
+	type sums struct{ direct, bounced, veil [][Bands]float64 }
+	veiled := func(i int) bool { return sc.Medium != nil && recs[i].Kind == Spot }
 	acc := make([][Reps]sums, len(recs))
 	out := make([]Transport, len(recs))
 	for i := range recs {
 		for r := range Reps {
-			acc[i][r] = sums{make([][Bands]float64, sc.Layers), make([][Bands]float64, sc.Layers)}
+			acc[i][r] = sums{direct: make([][Bands]float64, sc.Layers), bounced: make([][Bands]float64, sc.Layers)}
+			if veiled(i) {
+				acc[i][r].veil = make([][Bands]float64, sc.Layers)
+			}
 		}
 	}
 	live := make([]int, len(recs))
@@ -114,6 +119,9 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 			wg.Go(func() {
 				w := newWalker(sc, m.Layers)
 				w.directOnly, w.bounces = m.DirectOnly, m.Bounces
+				if sc.Medium != nil {
+					w.veil = make([]Band, sc.Layers)
+				}
 				for {
 					u := next.Add(1) - 1
 					if u >= units || ctx.Err() != nil {
@@ -125,6 +133,9 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 						for b := range Bands {
 							acc[i][r].direct[l][b] += float64(w.direct[l][b])
 							acc[i][r].bounced[l][b] += float64(w.bounced[l][b])
+							if acc[i][r].veil != nil {
+								acc[i][r].veil[l][b] += float64(w.veil[l][b])
+							}
 						}
 					}
 				}
@@ -140,6 +151,9 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 		for _, i := range live {
 			t := &out[i]
 			t.Direct, t.Bounced, t.Paths = make([]Band, sc.Layers), make([]Band, sc.Layers), done*Reps
+			if veiled(i) {
+				t.Veil = make([]Band, sc.Layers)
+			}
 			for r := range Reps {
 				t.Parts[r], t.Straight[r] = make([]Band, sc.Layers), make([]Band, sc.Layers)
 				for l := range sc.Layers {
@@ -147,6 +161,9 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 						d, bo := acc[i][r].direct[l][b]/float64(done), acc[i][r].bounced[l][b]/float64(done)
 						t.Direct[l][b] += float32(d / Reps)
 						t.Bounced[l][b] += float32(bo / Reps)
+						if t.Veil != nil {
+							t.Veil[l][b] += float32(acc[i][r].veil[l][b] / float64(done) / Reps)
+						}
 						t.Parts[r][l][b], t.Straight[r][l][b] = float32(d+bo), float32(d)
 					}
 				}
@@ -167,6 +184,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 func (w *walker) measure(r *Receptor, seq sample.Seq, first, n uint32) {
 	clear(w.direct)
 	clear(w.bounced)
+	clear(w.veil)
 	w.seq = seq
 	w.directMax = 0
 	if r.Kind == Spot {
