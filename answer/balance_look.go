@@ -97,10 +97,10 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			}
 		}
 		if w.Haze != nil {
-			if s.Scene.Medium == nil {
-				add(balance.VeilAtMost(p, *w.Haze), fmt.Sprintf("haze lifts %s by at most %s", w.Point, stopsText(*w.Haze)))
+			if r.measured.Seen[p] == nil {
+				note("the camera does not see %s, so haze before it cannot be judged", w.Point)
 			} else {
-				note("the veil of haze at %s is in the prediction but not held apart yet, so this limit is left out; 'brightest' at that point bounds it", w.Point)
+				add(balance.VeilAtMost(p, *w.Haze), fmt.Sprintf("haze lifts %s by at most %s", w.Point, stopsText(*w.Haze)))
 			}
 		}
 		if w.Ambient != nil {

@@ -242,7 +242,7 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 	ly := &r.stage.Layers[l]
 	out := make([]balance.Contribution, len(r.stage.Points))
 	for i := range r.stage.Points {
-		var in, seen [3]float64
+		var in, seen, veil [3]float64
 		has := r.measured.Incident[i] != nil
 		if has {
 			band := r.measured.Incident[i].Whole(l)
@@ -251,6 +251,9 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 		if s := r.measured.Seen[i]; s != nil {
 			band := s.Whole(l)
 			seen = o.fold.Apply(&band)
+			if s.Veil != nil {
+				veil = o.fold.Apply(&s.Veil[l])
+			}
 			if r.stage.Points[i].Incident == nil {
 				in = seen // a spot's reading is of the luminance, with K in the place of C
 			}
@@ -261,13 +264,14 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 		}
 		c := &out[i]
 		for k := range seen {
-			seen[k] = max(0, seen[k]*o.level)
+			veil[k] = max(0, veil[k]*o.level)
+			seen[k] = max(0, seen[k]*o.level-veil[k])
 		}
 		y := max(0, in[1]*o.level)
 		if ly.Flash {
-			c.Flash, c.FlashXYZ = q.LuxSeconds(y), seen
+			c.Flash, c.FlashXYZ, c.FlashVeil = q.LuxSeconds(y), seen, veil
 		} else {
-			c.Continuous, c.ContinuousXYZ = q.Lux(y), seen
+			c.Continuous, c.ContinuousXYZ, c.ContVeil = q.Lux(y), seen, veil
 		}
 	}
 	return out
