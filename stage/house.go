@@ -319,6 +319,10 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		id := s.add(trace.Material{Name: "window glass", Glass: clearGlass, Clear: trace.Grey(glassClear)}, path)
 		s.Scene.AddQuad(c.AddMul(f.N, -0.01), f, w, h, id)
 	}
+	if diffuse {
+		// A frosted pane sends back some of the room's own light.
+		s.Scene.AddQuad(c.AddMul(f.N, -0.01), f, w, h, s.preset("glass frosted", path))
+	}
 	if s.off(name) || o.Sky == "none" {
 		return
 	}
