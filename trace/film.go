@@ -171,8 +171,10 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 	to := min(first+n, maxSamples)
 	var next, done atomic.Int64
 	var wg sync.WaitGroup
+	var fault faults
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
+			defer fault.catch()
 			w := newWalker(sc, layers)
 			w.directMax = 1
 			e := exposure{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), squares: make([]float32, len(ids))}
@@ -200,6 +202,7 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 		})
 	}
 	wg.Wait()
+	fault.raise()
 	f.count()
 	if ctx.Err() != nil {
 		return ErrStopped

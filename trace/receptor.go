@@ -115,8 +115,10 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 		units := int64(len(live) * Reps)
 		var next atomic.Int64
 		var wg sync.WaitGroup
+		var fault faults
 		for range min(threads, int(units)) {
 			wg.Go(func() {
+				defer fault.catch()
 				w := newWalker(sc, m.Layers)
 				w.directOnly, w.bounces = m.DirectOnly, m.Bounces
 				if sc.Medium != nil {
@@ -142,6 +144,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 			})
 		}
 		wg.Wait()
+		fault.raise()
 		if ctx.Err() != nil {
 			return out, ErrStopped
 		}

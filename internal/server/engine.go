@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -80,7 +81,8 @@ type meshKey struct {
 func newEngine(b *book, h *hub, memory int64) *engine {
 	e := &engine{book: b, hub: h, memory: memory, setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
 	e.queue = newQueue(func(v any, stack []byte) {
-		h.send(Event{Kind: "message", Index: -1, Text: fmt.Sprintf("internal fault while rendering: %v. The last good picture stays; please report it.", v)})
+		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
+		h.send(Event{Kind: "message", Index: -1, Text: "internal fault while rendering: " + said + ". The last good picture stays; the terminal has the details"})
 		h.log("internal fault while rendering: %v\n%s", v, stack)
 	})
 	return e

@@ -126,7 +126,8 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, do func(*Server, 
 				panic(v)
 			}
 			s.hub.log("internal fault at %s %s: %v\n%s", r.Method, r.URL.Path, v, debug.Stack())
-			s.fail(w, refuse(http.StatusInternalServerError, "internal fault: %v. This is a mistake in halfstop, not in your file; nothing was lost", v))
+			said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
+			s.fail(w, refuse(http.StatusInternalServerError, "internal fault: %s. This is a mistake in halfstop, not in your file; nothing was lost", said))
 		}
 	}()
 	if err := do(s, w, r); err != nil {
