@@ -50,6 +50,7 @@ type walker struct {
 	rec             *record
 	veil            []Band // what haze adds on the way to the eye; nil where nobody asks
 	inVeil          bool
+	plain           bool // no light is asked for and no relay followed, light is met by chance only: the slow oracle of tests
 }
 
 // record is what the first surface of a pixel's path is, for denoising.
@@ -137,7 +138,9 @@ func (w *walker) walk(beta Band, depth int) {
 		// Ask every layer's lights.
 		v := w.cur
 		first := depth <= w.directMax
-		if v.kind != inHaze {
+		if w.plain {
+			// by chance only
+		} else if v.kind != inHaze {
 			w.ask(&beta, depth, first)
 		} else {
 			w.guide(depth)
@@ -322,7 +325,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 	lo := 0.0     // light nearer to ref than this is behind
 	known := true // whether light met now could also have been found by asking at w.cur
 	viaMirror := 0
-	split := depth == 0 && w.branch > 0
+	split := depth == 0 && w.branch > 0 && !w.plain
 	quiet := split && w.branch > 1 // the first branch has had the light of the way up to the pane
 	o := v.p.AddMul(d, from)
 	for range 64 {
@@ -332,7 +335,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			tEnd = from + float64(h.T)
 		}
 		// Haze: light scattered into the way, and perhaps a new vertex in it.
-		if sc.Medium != nil && !quiet {
+		if sc.Medium != nil && !quiet && !w.plain {
 			was := w.inVeil
 			w.inVeil = was || split
 			w.scatterIn(o, d, min(tEnd-from, hazeReach), beta, depth+1)
@@ -350,7 +353,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			}
 			k := le
 			switch {
-			case v.kind == inHaze && pdf > 0 && viaMirror == 0:
+			case v.kind == inHaze && pdf > 0 && viaMirror == 0 && !w.plain:
 				continue // scatterIn has it
 			case pdf > 0 && v.asked && known && (viaMirror == 0 || viaMirror == 1 && v.images > 0):
 				if pl *= v.choice[e.id]; viaMirror == 1 {
