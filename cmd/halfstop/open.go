@@ -16,7 +16,6 @@ import (
 	"halfstop/internal/demo"
 	"halfstop/internal/server"
 	"halfstop/internal/store"
-	"halfstop/web"
 )
 
 type openOptions struct {
@@ -45,7 +44,7 @@ func (e *env) open(ctx context.Context, o *openOptions, args []string) error {
 	if o.memory < 64 || o.memory > 1<<16 {
 		return badInput(fmt.Errorf("--memory %d: give 64 to 65536 MiB", o.memory))
 	}
-	so := server.Options{Listen: o.listen, Page: web.FS(), Memory: int64(o.memory) << 20, Version: version(), Log: e.err}
+	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20, Version: version(), Log: e.err}
 	if dir, err := os.UserCacheDir(); err == nil {
 		so.Journals = filepath.Join(dir, "halfstop")
 	}

@@ -22,7 +22,6 @@ import (
 	"halfstop/internal/demo"
 	"halfstop/internal/server"
 	"halfstop/internal/store"
-	"halfstop/web"
 )
 
 // chromium finds the browser. Without one the tests are skipped loudly; where CI=true that is a failure.
@@ -44,7 +43,7 @@ func chromium(t *testing.T) string {
 func serve(t *testing.T, listen string) (string, func()) {
 	t.Helper()
 	s, err := server.New(server.Options{
-		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen, Page: web.FS(), Version: "test",
+		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen, Page: server.BuiltPage(), Version: "test",
 		Files: func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) },
 	})
 	if err != nil {
