@@ -14,7 +14,7 @@ import (
 	"halfstop/meter"
 )
 
-// TestStatedError: the standard error that the JSON states holds the truth. Of 240 readings with known answers, each worked to the
+// TestStatedError: the standard error that the JSON states holds the truth. Of 204 readings with known answers, each worked to the
 // error that the program works to by default, at least 93 in 100 lie within 1.96 of it.
 func TestStatedError(t *testing.T) {
 	all := map[string]scene{}
@@ -37,7 +37,7 @@ func TestStatedError(t *testing.T) {
 		if list.Has(diag.Error) {
 			t.Fatal(list.Text())
 		}
-		for seed := range uint64(20) {
+		for seed := range uint64(17) {
 			m, _, err := job.Meter(context.Background(), 0, meter.Work{Seed: 1000 + 7*seed})
 			if err != nil {
 				t.Fatal(err)
