@@ -18,6 +18,9 @@ import (
 // modifiers tries others on a light: those that give more on axis, one size either way of its own kind.
 func (g *generator) modifiers(l int, more bool) {
 	ly, w := g.lightOf(l)
+	if may := g.base.stage.Setup.May; may != nil && len(may.Modifier) > 0 && !names(may.Modifier, ly) {
+		return
+	}
 	k := g.base.stage.Kit()
 	h, ok := k.FindHead(w.Head)
 	if !ok || h.Mount != "bayonet" && h.Mount != "shoe" {

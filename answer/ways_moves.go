@@ -98,12 +98,13 @@ func (g *generator) forTarget(t int) {
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
+			g.places(l, target, float64(o.Residual))
 		}
 		g.panels(target.Point, true)
 	default:
 		g.camera(false)
 		g.house(target.Point, 0.1)
-		g.spill(target)
+		g.spill(target, o.Residual)
 		g.panels(target.Point, false)
 		g.apart(target)
 	}
@@ -314,8 +315,10 @@ func (g *generator) stronger(l int) {
 	if len(ly.Bodies) == 0 {
 		return
 	}
-	for _, share := range []float64{0.8, 0.6, 0.45} {
-		g.move(l, share)
+	if g.mayMove(l) {
+		for _, share := range []float64{0.8, 0.6, 0.45} {
+			g.move(l, share)
+		}
 	}
 	if ly.Source == nil {
 		return
@@ -387,7 +390,7 @@ func inArea(w *shoot.Light, p geom.Vec) bool {
 }
 
 // spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller modifier.
-func (g *generator) spill(t *balance.Target) {
+func (g *generator) spill(t *balance.Target, residual q.Stops) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l, t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
@@ -401,9 +404,10 @@ func (g *generator) spill(t *balance.Target) {
 					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid }, edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
 			}
 		}
-		if !g.base.stage.Points[t.Point].Sitter {
+		if !g.base.stage.Points[t.Point].Sitter && g.mayMove(l) {
 			g.move(l, 0.7)
 		}
+		g.places(l, t, float64(residual))
 	}
 }
 

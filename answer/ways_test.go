@@ -3,6 +3,7 @@ package answer
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -192,5 +193,39 @@ func TestWaysNothingMissed(t *testing.T) {
 	src := strings.Replace(shortShoot, "below: lit, by: 2 st", "below: lit, by: 5 st, within: 2 st", 1)
 	if f := waysOf(t, jobOf(t, src), WaysWork{Meter: meter.Work{Seed: 1}}); len(f.Missed) != 0 {
 		t.Error(f.Missed[0].Words)
+	}
+}
+
+// TestPlaces: a light with an area is tried at several places in it, apart from each other, inside the area and its heights, off the exit; and the
+// best brings the target. The point lies so that the inverse square decides.
+func TestPlaces(t *testing.T) {
+	src := strings.Replace(shortShoot, "at: [6, 5], height: 1.9 m,", "at: [6, 5], height: 1.9 m, area: [[4.6, 3.6], [7, 5.5]], heights: [1.2 m, 2.4 m],", 1)
+	src = strings.Replace(src, "  size: [8, 6, 3]", "  size: [8, 6, 3]\n  exits: [[4.6, 5.5]]", 1)
+	var at [][3]float64
+	best := 9.0
+	waysOf(t, jobOf(t, src), WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) {
+		if w.Kind != "place" || strings.Contains(w.Words, ", and ") {
+			return
+		}
+		i := strings.Index(w.Words, " at ")
+		var p [3]float64
+		if _, err := fmt.Sscanf(w.Words[i:], " at %f, %f, height %f", &p[0], &p[1], &p[2]); err != nil {
+			t.Fatal(w.Words, err)
+		}
+		at = append(at, p)
+		best = math.Min(best, float64(w.StillShort))
+	}})
+	if len(at) < 2 || best > 0.5 {
+		t.Fatalf("%d places, the best still %.1f st short", len(at), best)
+	}
+	for i, p := range at {
+		if p[0] < 4.6 || p[0] > 7 || p[1] < 3.6 || p[1] > 5.5 || p[2] < 1.2 || p[2] > 2.4 || math.Hypot(p[0]-4.6, p[1]-5.5) < 1 {
+			t.Errorf("%v is outside the area or at the exit", p)
+		}
+		for _, o := range at[:i] {
+			if math.Sqrt((p[0]-o[0])*(p[0]-o[0])+(p[1]-o[1])*(p[1]-o[1])+(p[2]-o[2])*(p[2]-o[2])) < 0.4 {
+				t.Errorf("%v and %v are one place", p, o)
+			}
+		}
 	}
 }
