@@ -6,7 +6,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short speed
+.PHONY: gallery help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -17,7 +17,7 @@ build: ## the program, for this machine, into ./halfstop
 test: ## all tests
 	$(GO) test ./...
 
-check: fmt vet lint tidy fresh test race bench cross ## everything CI asks
+check: fmt vet lint tidy fresh page test race bench cross ## everything CI asks
 
 fmt: ## no file that gofmt would change
 	@out=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$out" ]; then echo "not formatted:"; echo "$$out"; exit 1; fi
@@ -56,3 +56,26 @@ fuzz-short: ## each fuzz target for FUZZTIME (5s)
 
 speed: ## rays a second beside a general-purpose tracer (needs a C compiler and libembree-dev)
 	bvh/compare/run.sh
+
+GALLERY ?= --seed 1
+gallery: build ## the pictures of docs/gallery.md (about a quarter of an hour)
+	./halfstop frame --setup Aisle --samples 32 --size 320x480 $(GALLERY) -o docs/gallery/aisle.jpg
+	./halfstop frame --setup Aisle --samples 16 --size 320x480 --stops $(GALLERY) -o docs/gallery/aisle-stops.jpg
+	./halfstop frame --setup Aisle --samples 16 --size 240x360 --sheet $(GALLERY) -o docs/gallery/aisle-lights.jpg
+	./halfstop frame --setup "Window bench" --samples 32 --size 480x320 $(GALLERY) -o docs/gallery/window-bench.jpg
+	./halfstop frame --setup "Folding table" --samples 40 --size 420x280 $(GALLERY) -o docs/gallery/folding-table.jpg
+	for f in patterns sources skins colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 200x300 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
+
+speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mixing and denoising (minutes)
+	$(GO) test ./internal/speed -run TestFrames -v -timeout 2h -args -frames -long 640 -ref 256
+	$(GO) test ./answer ./denoise -run '^$$' -bench 'Mix|Filter'
+
+web: ## build the page into web/dist (needs Node 20)
+	cd web && npm ci --ignore-scripts --no-audit --no-fund && npm run build
+
+page: ## the page's types, layers, unit tests and that web/dist is fresh, where Node can be had
+	@if command -v npm >/dev/null; then cd web && npm ci --ignore-scripts --no-audit --no-fund && npm run check && npm test; \
+	else echo "=== NO NODE: THE PAGE IS NOT CHECKED ==="; fi
+
+screens: ## draw the page's screens into out/screens, to be looked at (needs Chromium)
+	HALFSTOP_SCREENS=$(CURDIR)/out/screens $(GO) test ./internal/e2e -count=1 -run TestScreens -v

@@ -82,6 +82,21 @@ export class Desk {
     const l = this.light(path);
     if (l && !l.house) this.editor.edit(`${l.lock ? "unlock" : "lock"} ${l.name}`, edits.lockEdits(l));
   }
+  part(path: string, key: string, name: string): void {
+    const l = this.light(path);
+    if (l) this.editor.edit(`${key} of ${l.name}`, edits.partEdits(l, key, name));
+  }
+  remove(path: string): void {
+    const l = this.light(path);
+    if (!l || l.house) return;
+    this.store.set({ light: "" });
+    this.editor.edit(`remove ${l.name}`, [{ delete: l.path }]);
+  }
+  addLight(): void {
+    const { view, kit } = this.store.page;
+    const head = kit?.heads.find((h) => h.kind === "flash") ?? kit?.heads[0];
+    if (view && head) this.editor.edit("add light", edits.addLightEdits(view, head.name));
+  }
   move(d: Drag, merge: string): void {
     const v = this.store.page.view, at = d.at;
     if (!v || !at) return;
@@ -136,7 +151,7 @@ export class Desk {
       const f = level.f * 2 ** ((stops - level.stops) / 2);
       try {
         const held = [edits.heldAs(v, point, stops, f)];
-        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks], apply: false });
+        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks] });
         const wish = edits.wishEdits(v, point, stops, f, (n) => { const k = v.points.findIndex((q) => q.name === n); return k >= 0 ? this.levels[k]?.stops : undefined; });
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
         while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));

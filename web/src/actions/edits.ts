@@ -72,6 +72,23 @@ export function freeEdits(v: SetupView, point: string): Edit[] {
 
 const st = (v: number): string => `${v > 0 ? "+" : ""}${plain(v, 1)} st`;
 
+/** Puts another part into a light; nothing: takes it out. */
+export function partEdits(l: LightView, key: string, name: string): Edit[] {
+  const path = `${l.path}.${key}`;
+  if (name) return [{ set: path, value: quoted(name) }];
+  const has = key === "modifier" ? l.modifier !== "" && l.modifier !== "bare" : key === "grid" ? l.grid !== "" : l.gels.length > 0;
+  return has ? [{ delete: path }] : [];
+}
+
+/** A new light beside the camera, aimed at the sitter's face or the middle of what there is. */
+export function addLightEdits(v: SetupView, head: string): Edit[] {
+  const at = v.camera ? [v.camera.at[0], v.camera.at[1] - 0.8] : [1, 1];
+  const roles = ["fill", "edge", "hair", "background", "accent"];
+  const role = roles.find((r) => !v.lights.some((l) => l.role === r)) ?? "accent";
+  const value = `{role: ${role}, head: ${quoted(head)}, at: ${pair(at[0] ?? 1, at[1] ?? 1)}, height: 1.9 m, aim: ${v.sitter ? "sitter.face" : "[1, 1, 1.2]"}}`;
+  return [v.lights.some((l) => !l.house) ? { append: `${v.path}.lights`, value } : { set: `${v.path}.lights`, value: `[${value}]` }];
+}
+
 /** A new point where the picture was read. */
 export const keepEdits = (v: SetupView, name: string, at: V3): Edit[] => {
   const value = `{name: ${quoted(name)}, at: ${triple(at)}, receptor: spot}`;

@@ -51,7 +51,7 @@ export const keys: readonly Key[] = [
 /** Runs what a key press asks for. Single keys rest while a field has the focus. */
 export function press(d: Desk, e: KeyboardEvent): boolean {
   const t = e.target as HTMLElement | null;
-  const field = t instanceof HTMLTextAreaElement || (t instanceof HTMLInputElement && t.type !== "range");
+  const field = t instanceof HTMLTextAreaElement || t instanceof HTMLSelectElement || (t instanceof HTMLInputElement && t.type !== "range");
   if (field && e.key !== "Escape") return false;
   if (t instanceof HTMLInputElement && e.key.startsWith("Arrow")) return false;
   for (const k of keys) {

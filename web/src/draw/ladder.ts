@@ -59,7 +59,18 @@ export function ladder(d: LadderDrawing): Markup {
 <text class="lab" x="${xL + 6}" y="${r1(Y(s.hi) - 5)}">sensor clips ${signed(d.clip)}</text><text class="lab" x="${xL + 6}" y="${r1(Y(s.lo) + 13)}">noise takes over ${signed(d.floor)}</text>
 <text class="cap" x="${xL - ww - 8}" y="14" text-anchor="end">Predicted</text><text class="cap" x="${xR + 10}" y="14">Wanted</text>
 ${order.map((i) => { const r = d.rows[i]; return r ? rung(d, s, r, i, left[i] ?? 0, right[i] ?? 0, rowH, on) : m``; })}
-${order.map((i) => { const r = d.rows[i]; return r ? ringMark(d, s, r, i, right[i] ?? 0, on) : m``; })}`;
+${[...order].sort((a, b) => rankOf(d, a) - rankOf(d, b)).map((i) => { const r = d.rows[i]; return r ? ringMark(d, s, r, i, right[i] ?? 0, on) : m``; })}`;
+}
+
+// Held rings lie over free ones, the selected over all.
+const rankOf = (d: LadderDrawing, i: number): number => (d.selected === i ? 2 : d.rows[i]?.ring.held ? 1 : 0);
+
+/** The ring that a press at y means: of those near, the selected, else a held one, else the nearest. */
+export function ringNear(d: LadderDrawing, y: number): number {
+  const s = ladderScale(d);
+  const near = d.rows.map((r, i) => ({ i, far: Math.abs(s.top + (s.hi - clamp(r.ring.stops, s.lo, s.hi)) * s.pps - y) })).filter((c) => c.far < 24);
+  near.sort((a, b) => a.far - (rankOf(d, a.i) * 5) - (b.far - rankOf(d, b.i) * 5));
+  return near[0]?.i ?? -1;
 }
 
 function rung(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: number, _yr: number, rowH: number, on: (v: number) => number): Markup {
@@ -74,14 +85,14 @@ function rung(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: 
   });
   const [fw, ft] = fParts(r.level.f), bx = xL - 44, small = rowH < 44;
   const words = `${r.n} ${r.name}: ${dark ? "dark" : `${signed(r.level.stops)} stops from mid-grey, ${fSpoken(r.level.f)}`}${r.sigma > 0.15 ? `, give or take ${r.sigma.toFixed(1)} stop` : ""}`;
-  return m`<g class="rung${sel ? " sel" : ""}" data-key="rung${i}" data-act="point" data-n="${i}" role="button" tabindex="0" aria-pressed="${sel ? "true" : "false"}" aria-label="${words}">
-<rect class="hit" x="0" y="${r1(yText - rowH / 2)}" width="${xL - 22}" height="${r1(rowH)}"/>
+  return m`<g class="rung${sel ? " sel" : ""}" data-key="rung${i}" data-act="point" data-n="${i}">
+<rect class="hit" data-act="point" data-n="${i}" data-key="hit${i}" role="button" tabindex="0" aria-pressed="${sel ? "true" : "false"}" aria-label="${words}" x="0" y="${r1(yText - rowH / 2)}" width="${xL - 22}" height="${r1(rowH)}"/><g aria-hidden="true">
 <g opacity="${r.ring.held ? 1 : 0.62}">${parts}</g>
 ${off ? m`<path class="miss" d="M${xL} ${r1(y0)}H${xR}"/><path class="gap" d="M${xR - 7} ${r1(Math.min(y0, y1) + 8)}V${r1(Math.max(y0, y1) - 1)}"/>` : ""}
 <path class="lead" d="M${xL - 24} ${r1(y0)}L${xL - 36} ${r1(yText + 4)}h-4"/>
 <text class="pn" x="12" y="${r1(yText + (small ? -3 : -9))}">${r.n}</text><text class="pname" x="33" y="${r1(yText + (small ? -3 : -9))}">${short(r.name, bx < 160 ? 14 : 21)}</text>
 <text class="plv" x="33" y="${r1(yText + (small ? 11 : 13))}">${signed(r.level.stops)}${r.sigma > 0.15 ? ` ±${r.sigma.toFixed(1)}` : ""}</text>
-${dark ? "" : m`<text class="pf${small ? " pf-s" : ""}" x="${bx}" y="${r1(yText + (small ? 12 : 17))}" text-anchor="end"><tspan class="pfi">f/</tspan>${fw}<tspan class="pfs" dy="${small ? -7 : -10}">${ft}</tspan></text>`}</g>`;
+${dark ? "" : m`<text class="pf${small ? " pf-s" : ""}" x="${bx}" y="${r1(yText + (small ? 12 : 17))}" text-anchor="end"><tspan class="pfi">f/</tspan>${fw}<tspan class="pfs" dy="${small ? -7 : -10}">${ft}</tspan></text>`}</g></g>`;
 }
 
 function ringMark(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: number, on: (v: number) => number): Markup {
@@ -93,7 +104,7 @@ function ringMark(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yTe
 <path class="lead" d="M${xR + 8} ${r1(y)}L${xR + 20} ${r1(yText)}h4"/>
 ${range ? m`<path class="gap" d="M${xR} ${r1(on(r.ring.hi))}V${r1(on(r.ring.lo))}" stroke-width="3"/>` : ""}
 <text class="tv" x="${xR + 30}" y="${r1(yt)}">${signed(r.ring.stops)}</text>
-<g data-act="hold" data-n="${i}" data-key="hold${i}" role="button" tabindex="0" aria-label="${r.ring.held ? "Free" : "Hold"} ${r.name}"><rect class="hit0" x="${xR + 66}" y="${r1(yt - 20)}" width="54" height="28"/><text class="lk" x="${xR + 74}" y="${r1(yt - 1)}">${r.ring.held ? "held" : "free"}</text></g>
+<g data-act="hold" data-n="${i}" data-key="hold${i}" role="button" tabindex="0" aria-pressed="${r.ring.held ? "true" : "false"}" aria-label="${r.ring.held ? "held" : "free"}: ${r.name}"><rect class="hit0" x="${xR + 66}" y="${r1(yt - 20)}" width="54" height="28"/><text class="lk" x="${xR + 74}" y="${r1(yt - 1)}">${r.ring.held ? "held" : "free"}</text></g>
 ${off ? m`<text class="why" x="${xR + 30}" y="${r1(yText + 12)}">${Math.abs(gap).toFixed(1)} st ${gap < 0 ? "short" : "over"}</text>` : ""}
 <g class="handle" data-drag="ring" data-n="${i}" data-key="ring${i}" role="slider" tabindex="0" aria-orientation="vertical" aria-label="${words}" aria-valuemin="${s.lo}" aria-valuemax="${s.hi}" aria-valuenow="${r1(Number.isFinite(r.ring.stops) ? r.ring.stops : s.lo)}" aria-valuetext="${signed(r.ring.stops)} stops, ${r.ring.held ? "held" : "free"}"><rect class="hit0" x="${xR - 22}" y="${r1(y - 22)}" width="44" height="44"/><circle cx="${xR}" cy="${r1(y)}" r="${sel ? 8.5 : 7}"/></g></g>`;
 }

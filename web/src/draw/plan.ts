@@ -73,7 +73,7 @@ function panels(v: SetupView, p: Place, look: PlanLook): Markup[] {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
     const pts = faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), py(p, c[1] + (move[1] ?? 0))]);
     const fill = q.kind === "flag" || q.face === "black" || q.kind === "black" ? "dense" : q.kind === "silk" ? "dots" : "white";
-    return m`<g class="panel p-${fill}" data-drag="panel" data-path="${q.path}" data-key="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}"><circle class="hit0" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/><text class="lab" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) - 9)}" text-anchor="middle">${q.name} ${q.width.toFixed(2)}</text></g>`;
+    return m`<g class="panel p-${fill}" data-drag="panel" data-path="${q.path}" data-key="${q.path}"><circle class="hit0" data-drag="panel" data-path="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/><text class="lab" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) - 9)}" text-anchor="middle">${q.name} ${q.width.toFixed(2)}</text></g>`;
   });
 }
 
@@ -101,7 +101,7 @@ function light(l: LightView, p: Place, look: PlanLook): Markup {
   // The name stands on the far side of the light from where it points.
   const away = Math.hypot(ex - x, ey - y) || 1, size = 14 + 0.4 * p.s * Math.max(0.2, ...l.bodies.map((b) => Math.max(b.width, b.height) * Math.hypot(b.side[0], b.side[1])));
   const lx = dot(x - ((ex - x) / away) * size * 0.6), ly = dot(y - ((ey - y) / away) * size + (ey > y ? -2 : 8));
-  return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
+  return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
 ${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${dist.toFixed(2)}</text>` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}" stroke="${c}"/>`)}
 <text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
@@ -112,7 +112,7 @@ export const title = (l: LightView): string => { const t = l.role || l.name; ret
 function points(v: SetupView, p: Place, look: PlanLook): Markup[] {
   return v.points.map((q, i) => ({ q, i })).filter(({ q, i }) => q.path !== "" || i === look.point).map(({ q, i }) => {
     const at = anchorOf(look, q.path || `point${i}`, q.at), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
-    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-path="${q.path}" role="button" tabindex="0" aria-label="Point ${i + 1}: ${q.name}"` : m`aria-hidden="true"`} data-n="${i}" data-key="pt${i}"><circle class="hit0" cx="${x}" cy="${y}" r="16"/><path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/><text x="${x + 6}" y="${y - 4}">${i + 1}</text></g>`;
+    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-path="${q.path}"` : m`aria-hidden="true"`} data-n="${i}" data-key="pt${i}"><circle class="hit0" ${q.path ? m`data-drag="point" data-path="${q.path}" data-n="${i}" role="button" tabindex="0" aria-label="Point ${i + 1}: ${q.name}"` : ""} cx="${x}" cy="${y}" r="16"/><path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/><text x="${x + 6}" y="${y - 4}">${i + 1}</text></g>`;
   });
 }
 

@@ -666,7 +666,7 @@ export interface Event {
   samples?: number;
   /** progress: 0 to 1 */
   done?: number;
-  /** progress: 'readings', 'picture', 'balance' */
+  /** progress: 'readings', 'picture', 'ways' */
   what?: string;
   /** message: a sentence */
   text?: string;

@@ -1,7 +1,7 @@
 // Pointers: drags in the ladder and the plan, clicks by what they name, fields, wheel and pinch.
 import type { Desk } from "../actions/desk.ts";
 import { snap } from "../actions/edits.ts";
-import { ladderScale, stopsAt } from "../draw/ladder.ts";
+import { ladderScale, ringNear, stopsAt } from "../draw/ladder.ts";
 import type { Pane } from "../state/store.ts";
 import { clamp, metres, parseMetres } from "../units/stops.ts";
 import type { Show } from "./show.ts";
@@ -35,7 +35,7 @@ export class Hands {
       return;
     }
     if (!t) return;
-    if (e.target instanceof HTMLInputElement) return;
+    if (e.target instanceof HTMLInputElement || e.target instanceof HTMLSelectElement || (e.target as Element).closest("label")) return;
     this.act(t);
   }
 
@@ -59,6 +59,8 @@ export class Hands {
       case "solo": d.solo(path); break;
       case "off": d.off(path); break;
       case "lock": d.lock(path); break;
+      case "remove": d.remove(path); break;
+      case "add": d.addLight(); break;
       case "dial": d.dial(arg as "iso", n < 0 ? -1 : 1); break;
       case "wb": d.whiteBalance(n); break;
       case "keep": d.keepSpot(); break;
@@ -90,6 +92,7 @@ export class Hands {
 
   private changed(e: Event): void {
     const t = e.target;
+    if (t instanceof HTMLSelectElement && t.dataset.act === "part") this.desk.part(t.dataset.path ?? "", t.dataset.arg ?? "", t.value);
     if (!(t instanceof HTMLInputElement)) return;
     if (t.dataset.act === "fader") this.merge = "";
     if (t.dataset.act === "place") {
@@ -115,7 +118,8 @@ export class Hands {
     const what = t.getAttribute("data-drag") ?? "", path = t.getAttribute("data-path") ?? "";
     this.merge = this.desk.merge("drag");
     if (what === "ring") {
-      this.ring = Number(t.getAttribute("data-n"));
+      const d = this.show.ladderDrawing, near = d ? ringNear(d, e.clientY - svg.getBoundingClientRect().top) : -1;
+      this.ring = near >= 0 ? near : Number(t.getAttribute("data-n"));
       this.desk.selectPoint(this.ring);
       return;
     }

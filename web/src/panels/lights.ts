@@ -1,12 +1,12 @@
 // The lights: chip, role, words, fader over the real range, setting in the head's own unit, solo, off, lock.
-import type { LightView } from "../model/wire.ts";
+import type { KitView, LightView } from "../model/wire.ts";
 import { dialNear } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
 import { minus, plain } from "../units/stops.ts";
 
 export function lightRows(p: Page, chip: (l: LightView) => string): Markup {
-  return m`${(p.view?.lights ?? []).map((l) => row(p, l, chip(l)))}`;
+  return m`${(p.view?.lights ?? []).map((l) => row(p, l, chip(l)))}<div class="add" data-key="add"><button data-act="add">add a light</button></div>`;
 }
 
 const words = (l: LightView): string => [l.head, l.modifier === "bare" ? "" : l.modifier, l.grid, ...l.gels.map((g) => `${g} gel`), l.colour, l.through ? `through ${l.through}` : ""].filter(Boolean).join(", ");
@@ -21,7 +21,7 @@ function row(p: Page, l: LightView, colour: string): Markup {
 <span class="chip" data-css="background:${colour}"></span><div class="nmx"><button class="r" data-act="light" data-path="${l.path}" aria-pressed="${sel ? "true" : "false"}"><span class="ro">${title}</span> <em>${words(l)}</em></button>${fader(l, stops, setting, title)}</div>
 <div class="set">${l.off ? "off" : minus(setting) || "as found"}<small>${l.off ? kind : `${kind}, ${up}`}</small></div>
 <div class="so">${toggle("solo", l, p.solo === l.path, "solo", title)}${toggle("off", l, l.off, "off", title)}${l.house ? "" : toggle("lock", l, l.lock, "lock", title)}</div>
-${sel && l.at && !l.house ? places(l) : ""}</div>`;
+${sel && l.at && !l.house ? places(l, p.kit) : ""}</div>`;
 }
 
 const toggle = (act: string, l: LightView, on: boolean, w: string, title: string): Markup =>
@@ -35,7 +35,20 @@ function fader(l: LightView, stops: number, setting: string, title: string): Mar
   return m`<div class="fd"><span class="lo">${bottom}</span><div class="tr"><input type="range" min="${plain(lo, 2)}" max="0" step="0.1" value="${plain(stops, 2)}" data-act="fader" data-path="${l.path}" data-key="f-${l.path}" aria-label="${title} in stops below full" aria-valuetext="${setting}, ${(-stops).toFixed(1)} stops below full"><svg aria-hidden="true"><line class="used" x1="0" x2="${pc(stops)}%" y1="13" y2="13"/><line class="room" x1="${pc(stops)}%" x2="100%" y1="13" y2="13"/>${ticks.map((s) => m`<line class="tk" x1="${pc(s)}%" x2="${pc(s)}%" y1="${s % 2 ? 9.5 : 8}" y2="13"/>`)}<line class="mk" x1="${pc(stops)}%" x2="${pc(stops)}%" y1="3" y2="23"/></svg></div><span class="hi">${top}</span></div>`;
 }
 
-function places(l: LightView): Markup {
+/** What may be put in: the kit's names, with what is there first when the kit does not know it. */
+function choice(l: LightView, key: string, label: string, now: string, names: readonly string[], none: string): Markup {
+  const all = names.some((n) => n.toLowerCase() === now.toLowerCase()) || now === "" ? names : [now, ...names];
+  return m`<label>${label}<select data-act="part" data-arg="${key}" data-path="${l.path}" data-key="part-${key}-${l.path}" aria-label="${l.name} ${label}">${none ? m`<option value="" ${now === "" ? m`selected` : ""}>${none}</option>` : ""}${all.map((n) => m`<option value="${n}" ${n.toLowerCase() === now.toLowerCase() ? m`selected` : ""}>${n}</option>`)}</select></label>`;
+}
+
+function parts(l: LightView, kit: KitView | null): Markup {
+  if (!kit) return m``;
+  const mount = kit.heads.find((h) => h.name === l.head)?.mount ?? "";
+  const fits = kit.modifiers.filter((x) => x.mount.length === 0 || x.mount.includes(mount) || x.mount.includes(l.head)).map((x) => x.name);
+  return m`${choice(l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
+}
+
+function places(l: LightView, kit: KitView | null): Markup {
   const f = (axis: number, label: string) => m`<label>${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${plain(l.at?.[axis] ?? 0, 3)} m" aria-label="${l.name} ${label}"></label>`;
-  return m`<div class="places">${f(0, "x")}${f(1, "y")}${f(2, "height")}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span></div>`;
+  return m`<div class="places">${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span></div>`;
 }

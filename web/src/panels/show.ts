@@ -44,7 +44,7 @@ export class Show {
     page.dataset.side = p.side;
     page.dataset.phone = p.phone;
     page.dataset.link = p.link;
-    page.dataset.busy = p.drag || p.asking || p.pending ? "1" : "";
+    page.dataset.busy = p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "";
     page.dataset.revision = String(p.view?.revision ?? -1);
     page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
     page.dataset.film = p.film ? String(p.film.head.samples) : "";

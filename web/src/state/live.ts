@@ -1,5 +1,5 @@
 // The live link: events in, state fetched again; a lost link is shown and heals itself.
-import type { Event as Told, ReadingsView, SetupView, State } from "../model/wire.ts";
+import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
 import { ask, Refused } from "./wire.ts";
 import { stream } from "./stream.ts";
 import type { Store } from "./store.ts";
@@ -17,6 +17,7 @@ export class Live {
   start(): void {
     this.connect();
     void this.fetchState();
+    void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined);
   }
 
   private connect(): void {

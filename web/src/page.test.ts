@@ -1,0 +1,98 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { spread } from "./draw/hatch.ts";
+import { opening, balloons } from "./draw/frame.ts";
+import { levels, ringOf } from "./model/light.ts";
+import type { LightView, ReadingsView, SetupView } from "./model/wire.ts";
+import { Editor, Refused } from "./state/wire.ts";
+import type { Change, State } from "./model/answers.ts";
+import * as edits from "./actions/edits.ts";
+
+const light = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", path: "setups[0].lights[0]", layer: 0, kind: "flash", flash: true, house: false, off: false, lock: false, k: 0.125, stops: -3, down_stops: 5, headroom_stops: 3, setting_path: "setups[0].lights[0].power", gels: [], modifier: "", grid: "", dial: [{ text: "1/1", stops: 0 }, { text: "1/8 + 0.1", stops: -2.9 }, { text: "1/8", stops: -3 }, { text: "1/256", stops: -8 }], ...x }) as LightView;
+
+const view = (x: Partial<SetupView> = {}): SetupView => ({ path: "setups[0]", lights: [light({}), light({ name: "tubes", path: "room.practicals[0]", layer: 1, kind: "practical", flash: false, house: true, k: 1 })], look: [], off: [], points: [{ name: "face", path: "", receptor: "flat", sitter: true, at: [0, 0, 1], normal: [1, 0, 0], seen: true }], camera: { path: "setups[0].camera", aperture: { value: 4 }, shutter: { value: 1 / 60 }, iso: { value: 400 }, sync: 1 / 200, flash_lit_share: 1, exposure: { factor: 0.18 } }, ...x }) as unknown as SetupView;
+
+test("a thing is moved in the form that the file has", () => {
+  assert.deepEqual(edits.moveEdits("l", 2, [1.23456, 2, 1.9]), [{ set: "l.at", value: "[1.235, 2]" }, { set: "l.height", value: "1.9 m" }]);
+  assert.deepEqual(edits.moveEdits("l", 3, [1, 2, 3]), [{ set: "l.at", value: "[1, 2, 3]" }]);
+});
+
+test("a setting is one of the head's own dial, never past what it can", () => {
+  assert.deepEqual(edits.settingEdits(light({}), -2.93)?.edits, [{ set: "setups[0].lights[0].power", value: "1/8 + 0.1" }]);
+  assert.equal(edits.settingEdits(light({}), 4)?.stops, 0);
+  assert.equal(edits.settingEdits(light({ setting_path: "" }), -1), null);
+});
+
+test("house lights are switched in the setup's list, own lights by their setting", () => {
+  const v = view();
+  assert.deepEqual(edits.offEdits(v, v.lights[0]!), [{ set: "setups[0].lights[0].off", value: "true" }]);
+  assert.deepEqual(edits.offEdits(v, v.lights[1]!), [{ set: "setups[0].off", value: "[tubes]" }]);
+  assert.deepEqual(edits.offEdits(view({ off: ["tubes"] }), v.lights[1]!), [{ delete: "setups[0].off" }]);
+});
+
+test("a wish keeps its kind: a reading is asked as a reading, a difference as a difference", () => {
+  const wish = (want: object) => view({ look: [{ path: "setups[0].look[0]", point: "face", words: "", priority: "want", wants: [want] }] as unknown as SetupView["look"] });
+  assert.deepEqual(edits.wishEdits(wish({ kind: "reads", key: "reads" }), "face", 0, 4 * 2 ** 0.1, () => 0), [{ set: "setups[0].look[0].reads", value: "f/4 + 0.2" }]);
+  assert.deepEqual(edits.wishEdits(wish({ kind: "above", key: "by", to: "other" }), "face", -1.5, 4, () => 0.5), [{ set: "setups[0].look[0].by", value: "2 st" }]);
+  assert.deepEqual(edits.wishEdits(view(), "face", 0.3, 4, () => 0), [{ set: "setups[0].look", value: "[{point: face, stops: +0.3 st}]" }]);
+  assert.deepEqual(edits.wishEdits(wish({ kind: "darkest", key: "darkest" }), "face", -1, 4, () => 0), [{ delete: "setups[0].look[0].darkest" }, { set: "setups[0].look[0].stops", value: "-1 st" }]);
+});
+
+const readings = (): ReadingsView => ({ index: 0, revision: 1, readings: { layers: [{}, {}], points: [{ stops: 1 }] }, look: [], units: [{ constant: 250, incident: [[0, 80, 0], [0, 600, 0]], picture: [[0, 8, 0], [0, 60, 0]] }] }) as unknown as ReadingsView;
+
+test("light adds: a stop on the flash doubles its part and leaves the rest; the shutter does the reverse", () => {
+  const v = view(), r = readings();
+  const base = levels(v, r, { k: new Map() })[0]!; // 8·1/8 + 60/60 = 2 cd·s/m²: log2(2·0.18/0.18) = 1 stop
+  assert.ok(Math.abs(base.stops - 1) < 1e-9);
+  assert.ok(Math.abs(base.shares[0]! - 0.5) < 1e-9);
+  assert.ok(Math.abs(levels(v, r, { k: new Map([["setups[0].lights[0]", 0.25]]) })[0]!.stops - Math.log2(3)) < 1e-9);
+  assert.ok(Math.abs(levels(v, r, { k: new Map(), shutter: 1 / 30 })[0]!.stops - Math.log2(3)) < 1e-9);
+  // A stop of aperture is a stop everywhere, and the meter does not care.
+  const open = levels(v, r, { k: new Map(), aperture: 4 / Math.SQRT2 })[0]!;
+  assert.ok(Math.abs(open.stops - 2) < 1e-9);
+  assert.equal(open.f, base.f);
+});
+
+test("a ring without a wish follows the light; with one it stands where the miss says", () => {
+  const r = readings();
+  assert.equal(ringOf(view(), r, 0, 1).held, false);
+  const v = view({ look: [{ path: "w", point: "face", words: "reads f/4", priority: "must", wants: [{ kind: "reads", key: "reads", text: "f/4" }] }] as unknown as SetupView["look"] });
+  r.look = [{ wants: [{ predicted: 5.6, miss_stops: 1, met: false }] }];
+  assert.equal(ringOf(v, r, 0, 1).stops, 0);
+});
+
+test("labels are pushed apart, keep their order and stay inside", () => {
+  const y = spread([50, 51, 52, 300], 40, 20, 280);
+  for (let i = 1; i < y.length; i++) assert.ok(y[i]! - y[i - 1]! >= 40 - 1e-6);
+  assert.ok(y[0]! >= 20 - 1e-6 && y[3]! <= 280 + 1e-6);
+});
+
+test("balloons stand clear of each other and inside the picture", () => {
+  const box = opening(448, 560, 2 / 3);
+  assert.ok(Math.abs(box.w / box.h - 2 / 3) < 1e-9);
+  const at = balloons([[200, 200], [206, 204], [212, 196], [203, 220]], box);
+  for (let i = 0; i < at.length; i++) for (let k = 0; k < i; k++) assert.ok(Math.hypot(at[i]![0] - at[k]![0], at[i]![1] - at[k]![1]) > 22, "two radii");
+});
+
+test("the editor sends one change at a time, drops what a drag overtook, and takes a stale answer's state", async () => {
+  let revision = 1;
+  const sent: Change[] = [];
+  let release: (() => void)[] = [];
+  const e = new Editor(() => revision, (s) => { revision = s.revision; }, (x) => { throw x as Error; }, () => undefined, async (c) => {
+    sent.push(c);
+    if (c.name === "stale" && c.revision < 9) throw new Refused("stale", 409, { error: "stale", state: { revision: 9 } as State });
+    await new Promise<void>((r) => release.push(r));
+    return { revision: c.revision + 1 } as State;
+  });
+  const step = async () => { const r = release; release = []; for (const f of r) f(); await new Promise((x) => setTimeout(x, 5)); };
+  for (const x of ["1", "2", "3"]) e.edit("move", [{ set: "a.at", value: x }], "drag-1");
+  await step();
+  await step();
+  assert.deepEqual(sent.map((c) => c.edits[0]?.value), ["1", "3"]);
+  assert.deepEqual(sent.map((c) => c.revision), [1, 2]);
+  e.edit("stale", [{ set: "b", value: "1" }]);
+  await new Promise((x) => setTimeout(x, 5));
+  await step();
+  assert.deepEqual(sent.slice(2).map((c) => c.revision), [3, 9]);
+  assert.equal(e.idle, true);
+});
