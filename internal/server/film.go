@@ -46,6 +46,9 @@ type shown struct {
 	pass         int
 	final        bool // of the size asked for
 	last         bool
+	film         *film
+	folds        []uint64  // by layer: the colours folded
+	full         []float64 // what scales are for
 	scales       []float64
 	data         []byte // see LayersHead
 }
@@ -149,7 +152,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		if f != nil && f.key == key {
 			pass = f.pass
 		}
-		if rung != 0 { // the sitter drawn for the camera
+		if rung < 0 { // the sitter drawn for the camera
 			if st, _ = e.stageOf(m, h.index, figure.Far); st == nil || ctx.Err() != nil {
 				return ctx.Err() != nil
 			}
@@ -194,14 +197,35 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 // show makes a film ready to be sent, lets go of others where memory is short, and tells the pages.
 func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) {
 	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
-	px := folded(s, f)
-	if f.f.Samples <= grainUpTo {
-		px = clean(context.WithoutCancel(ctx), s, f, px)
+	for l := range s.Layers {
+		p.folds = append(p.folds, hashOf(s.Layers[l].Fold))
 	}
-	p.scales, p.data = block(px)
+	h.mu.Lock()
+	old := h.shown
+	h.mu.Unlock()
+	// Where only colours changed, the other layers stand as they are.
+	var todo []int
+	n := p.w * p.h * 6
+	p.scales, p.data = make([]float64, len(s.Layers)), make([]byte, len(s.Layers)*n)
+	same := old != nil && old.film == f && old.samples == p.samples
+	p.film = f
 	for l, full := range fullOf(s) {
-		p.scales[l] *= full / f.full[l]
+		if same && old.folds[l] == p.folds[l] {
+			copy(p.data[l*n:(l+1)*n], old.data[l*n:])
+			p.scales[l] = old.scales[l] * full / old.full[l]
+		} else {
+			todo = append(todo, l)
+		}
 	}
+	p.full = fullOf(s)
+	px := folded(s, f, todo)
+	if f.f.Samples <= grainUpTo && len(todo) > 0 {
+		px = clean(context.WithoutCancel(ctx), f, todo, px)
+	}
+	eachLayer(len(todo), func(k int) {
+		l := todo[k]
+		p.scales[l] = block(px[k], p.data[l*n:(l+1)*n]) * p.full[l] / f.full[l]
+	})
 	h.mu.Lock()
 	h.shown = p
 	h.tell()
@@ -210,39 +234,38 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
 }
 
-// folded gives XYZ of every layer of a film in a stage's colours, at what the layers were traced at.
-func folded(s *stage.Stage, f *film) [][][3]float32 {
-	n := f.f.W * f.f.H
-	out := make([][][3]float32, f.f.Layers)
-	eachLayer(f.f.Layers, func(l int) {
-		px := make([][3]float32, n)
+// folded gives XYZ of layers of a film in a stage's colours, at what they were traced at.
+func folded(s *stage.Stage, f *film, layers []int) [][][3]float32 {
+	out := make([][][3]float32, len(layers))
+	eachLayer(len(layers), func(k int) {
+		px := make([][3]float32, f.f.W*f.f.H)
 		for i := range px {
-			t := f.f.At(l, i%f.f.W, i/f.f.W)
-			c := s.Layers[l].Fold.Apply(&t)
+			t := f.f.At(layers[k], i%f.f.W, i/f.f.W)
+			c := s.Layers[layers[k]].Fold.Apply(&t)
 			px[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
 		}
-		out[l] = px
+		out[k] = px
 	})
 	return out
 }
 
 // clean takes the grain out, layer by layer.
-func clean(ctx context.Context, s *stage.Stage, f *film, px [][][3]float32) [][][3]float32 {
+func clean(ctx context.Context, f *film, layers []int, px [][][3]float32) [][][3]float32 {
 	seen := &denoise.Seen{W: f.f.W, H: f.f.H, Albedo: f.f.Seen.Albedo, Normal: f.f.Seen.Normal, Depth: f.f.Seen.Depth}
-	var layers []denoise.Layer
-	for l := range px {
-		v := make([]float32, len(px[l]))
+	var list []denoise.Layer
+	for k, l := range layers {
+		v := make([]float32, len(px[k]))
 		for i := range v {
 			// The noise is known of the mean over the windows; of the luminance it is that in proportion.
 			mean, variance := f.f.Planes[l].Noise(i)
 			v[i] = float32(math.NaN())
-			if y := float64(px[l][i][1]); mean > 0 {
+			if y := float64(px[k][i][1]); mean > 0 {
 				v[i] = float32(variance * (y / mean) * (y / mean))
 			}
 		}
-		layers = append(layers, denoise.Layer{C: px[l], Var: v})
+		list = append(list, denoise.Layer{C: px[k], Var: v})
 	}
-	out, err := denoise.Filter(ctx, seen, layers)
+	out, err := denoise.Filter(ctx, seen, list)
 	if err != nil {
 		return px
 	}
@@ -297,36 +320,29 @@ func (e *engine) prune(but *held) {
 	}
 }
 
-// block packs layers as half floats: one scale for each layer, and the bytes.
-func block(px [][][3]float32) (scales []float64, out []byte) {
-	n := len(px[0])
-	out = make([]byte, len(px)*n*6)
-	scales = make([]float64, len(px))
-	eachLayer(len(px), func(l int) {
-		most := float32(0)
-		for _, c := range px[l] {
-			for _, v := range c {
-				if v = max(v, -v); v > most && !math.IsInf(float64(v), 0) {
-					most = v
-				}
+// block packs a layer as half floats and gives the scale that brings them back.
+func block(px [][3]float32, out []byte) (scale float64) {
+	most := float32(0)
+	for _, c := range px {
+		for _, v := range c {
+			if v = max(v, -v); v > most && !math.IsInf(float64(v), 0) {
+				most = v
 			}
 		}
-		// A power of two that puts the brightest just under the largest half float: 29 stops under it stay exact to 0.1 %.
-		e := 0
-		if most > 0 {
-			_, e = math.Frexp(float64(most))
+	}
+	// A power of two that puts the brightest just under the largest half float: 29 stops under it stay exact to 0.1 %.
+	e := 0
+	if most > 0 {
+		_, e = math.Frexp(float64(most))
+	}
+	down := math.Ldexp(1, 15-e)
+	for i, c := range px {
+		for k, v := range c {
+			h := half(float32(float64(v) * down))
+			out[6*i+2*k], out[6*i+2*k+1] = byte(h), byte(h>>8)
 		}
-		scales[l] = math.Ldexp(1, e-15)
-		down := math.Ldexp(1, 15-e)
-		at := out[l*n*6 : (l+1)*n*6]
-		for i, c := range px[l] {
-			for k, v := range c {
-				h := half(float32(float64(v) * down))
-				at[6*i+2*k], at[6*i+2*k+1] = byte(h), byte(h>>8)
-			}
-		}
-	})
-	return scales, out
+	}
+	return math.Ldexp(1, e-15)
 }
 
 // mixed adds a picture's layers up for a stage's settings: XYZ on the scale where mid-grey has Y = 0.18.

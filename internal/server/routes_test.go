@@ -452,3 +452,40 @@ func TestSaveAs(t *testing.T) {
 		t.Errorf("saving over what is there: %d", res.StatusCode)
 	}
 }
+
+func TestGelFoldsAnew(t *testing.T) {
+	// A gel traces nothing: the picture comes back with the samples it had, and all of it loses what a meter in front of the light loses.
+	c := start(t, Options{Shoot: onDisk(t, small)})
+	luminance := func(samples string) (sum float64, first LayersHead) {
+		res, err := http.Get("http://" + c.s.Address + "/api/setup/0/layers?w=64&samples=" + samples)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer res.Body.Close()
+		passes(t, res.Body, func(h LayersHead, b []byte) bool {
+			if first.Pass == 0 {
+				first = h
+			}
+			sum = 0
+			for i := 2; i < len(b); i += 6 {
+				sum += float64(halfOf(binary.LittleEndian.Uint16(b[i:]))) * h.Layers[0].Scale * h.Layers[0].K
+			}
+			return !h.Last
+		})
+		return sum, first
+	}
+	reads := func() float64 {
+		return ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?word=fine", nil).Readings.Points[0].LuxSeconds
+	}
+	bare, _ := luminance("8")
+	lux := reads()
+	c.edit("gel", "", Edit{Set: "setups[0].lights[0].gel", Value: "full orange"})
+	orange, first := luminance("8")
+	if first.Samples < 8 {
+		t.Errorf("after the gel the picture begins again with %d samples", first.Samples)
+	}
+	// The room's grey is the same for both colours: equal but for the fold's rounding.
+	if p, m := math.Log2(orange/bare), math.Log2(reads()/lux); math.Abs(p-m) > 0.05 || m > -0.3 {
+		t.Errorf("the gel takes %.2f st from the picture, %.2f st from the meter", p, m)
+	}
+}

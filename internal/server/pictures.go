@@ -1,0 +1,212 @@
+package server
+
+import (
+	"context"
+	"image/png"
+	"math"
+	"net/http"
+	"strconv"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/meter"
+	"halfstop/picture"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// number reads a whole number of the query; 0 where it is absent.
+func number(r *http.Request, name string, most int) (int, error) {
+	t := r.FormValue(name)
+	if t == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(t)
+	if err != nil || n < 1 || n > most {
+		return 0, refuse(http.StatusBadRequest, "%s=%s: give a whole number from 1 to %d", name, t, most)
+	}
+	return n, nil
+}
+
+// watching holds a setup's picture in work for as long as someone wants it.
+func (s *Server) watching(h *held, w, ht int) (leave func()) {
+	h.mu.Lock()
+	h.wants++
+	h.seen = time.Now()
+	if h.size != [2]int{w, ht} && (w > 0 || ht > 0 || h.size == [2]int{}) {
+		h.size = [2]int{w, ht}
+	}
+	h.mu.Unlock()
+	s.engine.expose(h)
+	return func() {
+		h.mu.Lock()
+		h.wants--
+		h.mu.Unlock()
+	}
+}
+
+func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	width, err := number(r, "w", mostSide)
+	if err != nil {
+		return err
+	}
+	height, err := number(r, "h", mostSide)
+	if err != nil {
+		return err
+	}
+	most, err := number(r, "samples", mostSamples)
+	if err != nil {
+		return err
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+	}
+	if st.View == nil {
+		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", st.Setup.Name)
+	}
+	_, key := keysOf(m.job.File, h.index)
+	colours := coloursOf(st)
+	defer s.watching(h, width, height)()
+	w.Header().Set("Content-Type", "application/octet-stream")
+	out := http.NewResponseController(w)
+	line := func(head LayersHead, data []byte) error {
+		b, err := encode(head)
+		if err != nil {
+			return err
+		}
+		_ = out.SetWriteDeadline(time.Now().Add(30 * time.Second))
+		if _, err = w.Write(b); err != nil {
+			return err
+		}
+		if _, err = w.Write(data); err != nil {
+			return err
+		}
+		return out.Flush()
+	}
+	sent := -1
+	beat := time.NewTicker(20 * time.Second)
+	defer beat.Stop()
+	for {
+		h.mu.Lock()
+		p, news := h.shown, h.news
+		h.mu.Unlock()
+		now := s.book.snapshot()
+		if h.index >= len(now.job.File.Setups) {
+			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
+		}
+		ns, _ := s.engine.ready(now, h)
+		nowKey, _ := uint64(0), 0
+		if ns != nil {
+			_, nowKey = keysOf(now.job.File, h.index)
+		}
+		if nowKey != key || coloursOf(ns) != colours {
+			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
+		}
+		if p != nil && p.key == key && p.colours == colours && p.pass != sent {
+			sent = p.pass
+			cam := meter.CameraOf(ns)
+			last := p.last || most > 0 && p.samples >= most && p.final
+			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+			for l := range ns.Layers {
+				head.Layers = append(head.Layers, LayerHead{ns.Layers[l].Name, ns.Layers[l].Flash, ns.Layers[l].K, p.scales[l]})
+			}
+			if err := line(head, p.data); err != nil || last {
+				return nil // who does not read is gone
+			}
+			continue
+		}
+		select {
+		case <-news:
+		case <-r.Context().Done():
+			return nil
+		case <-s.done:
+			return nil
+		case <-beat.C:
+			s.engine.expose(h) // nothing came for long: make sure that it is in work
+		}
+	}
+}
+
+func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	width, err := number(r, "w", mostSide)
+	if err != nil {
+		return err
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil || st.View == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+	}
+	_, key := keysOf(m.job.File, h.index)
+	colours := coloursOf(st)
+	leave := func() {}
+	defer func() { leave() }()
+	limit := time.After(10 * time.Second)
+	for waits := false; ; waits = true {
+		h.mu.Lock()
+		p, news := h.shown, h.news
+		h.mu.Unlock()
+		if p != nil && p.key == key && p.colours == colours {
+			img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB)
+			w.Header().Set("Content-Type", "image/png")
+			return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
+		}
+		if !waits {
+			leave = s.watching(h, width, 0)
+		}
+		select {
+		case <-news:
+		case <-limit:
+			return refuse(http.StatusAccepted, "there is no picture yet")
+		case <-r.Context().Done():
+			return r.Context().Err()
+		}
+	}
+}
+
+func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	x, ex := strconv.ParseFloat(r.FormValue("x"), 64)
+	y, ey := strconv.ParseFloat(r.FormValue("y"), 64)
+	if ex != nil || ey != nil || !(x >= 0 && x <= 1 && y >= 0 && y <= 1) {
+		return refuse(http.StatusBadRequest, "x and y: give shares of the picture from 0 to 1, from its top left")
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil || st.View == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+	}
+	// As Project has it: x to the right, y down, over the sensor's size.
+	lens := answer.LensOf(st, meter.CameraOf(st))
+	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width).AddMul(lens.Up, (0.5-y)*lens.Height).Unit()
+	out := SpotView{Revision: m.rev, X: x, Y: y}
+	at := lens.At.AddMul(dir, 100)
+	if d, ok := st.Scene.First(lens.At, dir); ok {
+		at = lens.At.AddMul(dir, d)
+		a := at.Array()
+		out.At, out.Metres = &a, d
+	}
+	sub := *st
+	sub.Points = []stage.Point{{Name: "spot", Receptor: "spot", At: at, Seen: &trace.Receptor{Kind: trace.Spot, At: lens.At, Facing: dir, Angle: math.Pi / 180}}}
+	ctx, stop := context.WithTimeout(r.Context(), 3*time.Second)
+	defer stop()
+	meas, err := meter.Measure(ctx, &sub, meter.Work{Seed: 1, Start: 8, Error: 0.05, Samples: 1 << 14})
+	if err != nil {
+		return err
+	}
+	x2 := &answer.Metered{Stage: &sub, Measured: meas, Camera: meter.CameraOf(&sub)}
+	x2.Readings = meter.Weigh(&sub, meas, x2.Camera)
+	out.Reading = x2.JSON().Points[0]
+	return give(w, out)
+}
