@@ -84,7 +84,7 @@ func furnished(t *testing.T, scale, turn float64, by geom.Vec, order []int) (*Sc
 
 // Scale, rotation, place and the order of lights change nothing: ×0.1 (a model), ×10 (a hall), turned 37°, 50 m from the origin.
 func TestInvariance(t *testing.T) {
-	m := Measuring{Seed: 1, Most: 256}
+	m := Measuring{Seed: 1, Most: 128}
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
 	want := measureAll(t, sc, recs, m)
 	order := []int{3, 1, 4, 0, 2}
@@ -146,13 +146,13 @@ func equalTransport(a, b *Transport) bool {
 // A light gives the same alone as in company: the sum of solo layers is the whole.
 func TestLinearity(t *testing.T) {
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
-	whole := measureAll(t, sc, recs, Measuring{Seed: 1, Most: 256})
+	whole := measureAll(t, sc, recs, Measuring{Seed: 1, Most: 128})
 	for l := range sc.Layers {
 		if testing.Short() && l > 1 {
 			break
 		}
 		solo, recs := furnished(t, 1, 0, geom.Vec{}, []int{l})
-		got := measureAll(t, solo, recs, Measuring{Seed: uint64(10 + l), Most: 256})
+		got := measureAll(t, solo, recs, Measuring{Seed: uint64(10 + l), Most: 128})
 		again := measureAll(t, sc, recs, Measuring{Seed: uint64(20 + l), Most: 128, Layers: []int{l}})
 		for i := range recs {
 			a, sa := meanOf(&whole[i], l)
@@ -203,7 +203,7 @@ func TestEnergy(t *testing.T) {
 				recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0), Facing: up})
 			}
 		}
-		out := measureAll(t, sc, recs, Measuring{Seed: 3, Most: 48})
+		out := measureAll(t, sc, recs, Measuring{Seed: 3, Most: 24})
 		sum, v := 0.0, 0.0
 		for i := range out {
 			a, sa := meanOf(&out[i], 0)
