@@ -134,3 +134,21 @@ func TestFilterBad(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// One layer of 640 × 427.
+func BenchmarkFilter(b *testing.B) {
+	const w, h = 640, 427
+	s := &Seen{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h)}
+	l := Layer{C: make([][3]float32, w*h), Var: make([]float32, w*h)}
+	r := rand.New(rand.NewPCG(1, 1))
+	for i := range l.C {
+		e := float32(1 + 0.3*r.NormFloat64())
+		s.Albedo[i], s.Normal[i], s.Depth[i] = 0.5, [3]float32{0, 0, 1}, 3
+		l.C[i], l.Var[i] = [3]float32{e, e, e}, 0.09
+	}
+	for b.Loop() {
+		if _, err := Filter(context.Background(), s, []Layer{l}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
