@@ -328,7 +328,21 @@ func Apertures(a, b q.FNumber, step q.Stops) []q.FNumber {
 	if !(a > 0) {
 		return nil
 	}
-	return ends(balance.FNumbers(a, b, steps(step)), b, func(x, y q.FNumber) bool { return x.StopsOver(y) < 0.01 && y.StopsOver(x) < 0.01 })
+	list := balance.FNumbers(a, b, steps(step))
+	for i := range list {
+		list[i] = exactly(list[i])
+	}
+	return ends(list, b, func(x, y q.FNumber) bool { return x.StopsOver(y) < 0.01 && y.StopsOver(x) < 0.01 })
+}
+
+// exactly gives the engraved f-number's own value where n is one but for rounding.
+func exactly(n q.FNumber) q.FNumber {
+	if text, over := n.Engraved(); math.Abs(float64(over)) < 1e-6 {
+		if e, err := q.ParseFNumber("f/" + text); err == nil {
+			return e
+		}
+	}
+	return n
 }
 
 // Shutters lists engraved shutter times, longest first.

@@ -3,12 +3,13 @@ package answer
 import (
 	"context"
 	"math"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
 	"halfstop/balance"
 	"halfstop/diag"
-	"halfstop/internal/demo"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
@@ -21,6 +22,16 @@ func jobOf(t testing.TB, src string) *Job {
 		t.Fatal(list.Text())
 	}
 	return &Job{File: f, Doc: doc}
+}
+
+// demonstration is the text of the shoot that comes with the program.
+func demonstration(t testing.TB) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("..", "internal", "demo", "launderette", "shoot.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
 }
 
 func balanced(t testing.TB, j *Job, work meter.Work) *Balanced {
@@ -65,7 +76,7 @@ setups:
 func TestBalanceFedBack(t *testing.T) {
 	tests := map[string]string{"free": freeShoot}
 	if !testing.Short() {
-		tests["demonstration"] = string(demo.Shoot())
+		tests["demonstration"] = demonstration(t)
 	}
 	for name, src := range tests {
 		t.Run(name, func(t *testing.T) {
@@ -245,6 +256,9 @@ func TestDials(t *testing.T) {
 			t.Error(e, over)
 		}
 		stops = append(stops, e)
+		if a.String() != "f/"+e {
+			t.Errorf("%s is written %s", e, a)
+		}
 	}
 	if got := strings.Join(stops, " "); got != "2.8 3.2 3.5 4 4.5 5 5.6" {
 		t.Error(got)

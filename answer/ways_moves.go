@@ -168,7 +168,7 @@ func (g *generator) camera(more bool) {
 				flash: true, detail: noise(c, iso),
 				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso}; p.Camera.ISO = iso }})
 		}
-		a := q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2))
+		a := exactly(q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2)))
 		if a >= 1.2 && a <= 22 {
 			text, _ := a.Engraved()
 			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera", extra: 0.1 * n,

@@ -11,7 +11,6 @@ import (
 
 	"halfstop/balance"
 	"halfstop/diag"
-	"halfstop/internal/demo"
 	"halfstop/meter"
 	"halfstop/shoot"
 )
@@ -153,7 +152,7 @@ func TestWaysDemo(t *testing.T) {
 	if testing.Short() {
 		t.Skip("long")
 	}
-	j := jobOf(t, string(demo.Shoot()))
+	j := jobOf(t, demonstration(t))
 	start := time.Now()
 	var first, free time.Duration
 	f := waysOf(t, j, WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
