@@ -10,7 +10,9 @@ import (
 	"halfstop/spectrum"
 )
 
-// Clean takes the grain out of the picture, layer by layer, so that the layers still add up; Linear gives the cleaned light from then on.
+// Clean takes the grain out of the picture, layer by layer, so that the layers still add up; Linear gives the cleaned light from then on. Light
+// that a single pixel owes to a rare path is dropped (see specks), so a cleaned picture is a little darker than the readings where light comes
+// in such ways; readings are never cleaned.
 func (f *Framed) Clean(ctx context.Context) error {
 	n := f.Film.W * f.Film.H
 	seen := &denoise.Seen{W: f.Film.W, H: f.Film.H, Albedo: f.Film.Seen.Albedo, Normal: f.Film.Seen.Normal, Depth: f.Film.Seen.Depth}
@@ -30,6 +32,7 @@ func (f *Framed) Clean(ctx context.Context) error {
 				}
 			}
 		})
+		specks(&d, f.Film.W, f.Film.H)
 		layers[l] = d
 	}
 	out, err := denoise.Filter(ctx, seen, layers)
@@ -38,6 +41,44 @@ func (f *Framed) Clean(ctx context.Context) error {
 	}
 	f.clean = out
 	return nil
+}
+
+// specks evens out pixels that stand alone: over three times the second brightest of their neighbours, and by their own account uncertain by
+// more than a third. A catchlight that every sample finds is certain and stays.
+func specks(d *denoise.Layer, w, h int) {
+	was := make([]float32, len(d.C))
+	for i, c := range d.C {
+		was[i] = c[1]
+	}
+	for y := range h {
+		for x := range w {
+			i := y*w + x
+			var first, second float32
+			at := i
+			for dy := -1; dy <= 1; dy++ {
+				for dx := -1; dx <= 1; dx++ {
+					if nx, ny := x+dx, y+dy; (dx != 0 || dy != 0) && nx >= 0 && ny >= 0 && nx < w && ny < h {
+						switch v := was[ny*w+nx]; {
+						case v > first:
+							second, first = first, v
+						case v > second:
+							second, at = v, ny*w+nx
+						}
+					}
+				}
+			}
+			unsure := !(d.Var[i] < was[i]*was[i]/9)
+			if was[i] > 3*second && unsure && second > 0 {
+				k := second / was[i]
+				for b := range d.C[i] {
+					d.C[i][b] *= k
+				}
+				if at != i {
+					d.Var[i] = d.Var[at]
+				}
+			}
+		}
+	}
 }
 
 // mixClean adds up cleaned layers; light 0 or more: only that one.
