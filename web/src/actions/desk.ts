@@ -1,7 +1,7 @@
 // Everything the person can do, over the store and the link.
 import { levels, ringOf, type Level } from "../model/light.ts";
 import type { BalanceView, State } from "../model/answers.ts";
-import type { Dialled, LightView, SpotView } from "../model/wire.ts";
+import type { Dialled, LightView, SpotView, WaysView } from "../model/wire.ts";
 import type { Live } from "../state/live.ts";
 import type { Drag, Pane, Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
@@ -57,6 +57,7 @@ export class Desk {
   pane(p: Pane): void {
     this.store.set({ pane: p });
     if (p === "text") void this.live.fetchText();
+    if (p === "ways") void this.findWays();
   }
   solo(path: string): void { this.store.set({ solo: this.store.page.solo === path ? "" : path }); }
 
@@ -185,6 +186,23 @@ export class Desk {
     while (view.points.some((p) => p.name === `spot ${n}`)) n++;
     this.editor.edit(`keep spot ${n}`, edits.keepEdits(view, `spot ${n}`, spot.at));
     this.store.set({ spot: null });
+  }
+
+  // Ways out.
+  async findWays(): Promise<void> {
+    const p = this.store.page;
+    if (p.searching >= 0 || (p.ways && p.ways.revision === p.view?.revision && p.ways.ways.name === p.view.name)) return;
+    this.store.set({ searching: 0, ways: null });
+    try {
+      this.store.set({ ways: await ask<WaysView>(`/api/setup/${p.setup}/ways`) });
+    } catch (e) {
+      if (!(e instanceof Refused && e.status === 409)) this.say(e);
+    }
+    this.store.set({ searching: -1 });
+  }
+  takeWay(missed: number, way: number): void {
+    const t = this.store.page.ways?.takes[missed]?.[way];
+    if (t) this.editor.edit(t.name, t.edits);
   }
 
   // Undo, text, disk.

@@ -148,6 +148,171 @@ export interface FlickerJSON {
   safe_longer_seconds?: number;
 }
 
+export interface Balances {
+  /** of this shape: 1 */
+  version: number;
+  shoot: string;
+  setups: BalanceJSON[];
+}
+
+export interface BalanceJSON {
+  name: string;
+  camera: CameraSetJSON;
+  lights: LightSetJSON[];
+  targets: TargetJSON[];
+  points: PointNowJSON[];
+  missed: number;
+  /** Σ weight × stops missed, by priority */
+  must_stops: number;
+  want_stops: number;
+  nice_stops: number;
+  /** settings that differ from the shoot file */
+  changed: number;
+  /** no other settings come nearer by more than 0.02 st */
+  proven: boolean;
+  gap_stops: number;
+  white?: WhiteJSON;
+  notes?: string[];
+  edits: EditJSON[];
+}
+
+export interface CameraSetJSON {
+  aperture: number;
+  aperture_text: string;
+  shutter_seconds: number;
+  shutter_text: string;
+  iso: number;
+  changed: boolean;
+  /** faster than sync: flash does not count */
+  flash_cut: boolean;
+}
+
+export interface LightSetJSON {
+  name: string;
+  was: string;
+  now: string;
+  /** gel or colour where it changes */
+  option?: string;
+  /** against full */
+  stops: number;
+  headroom_stops: number;
+  changed: boolean;
+  fixed: boolean;
+  drives?: number[];
+}
+
+export interface TargetJSON {
+  words: string;
+  point: string;
+  kind: string;
+  priority: string;
+  /** number of the entry of the look, counted from 0 */
+  wish: number;
+  /** wanted range in the kind's unit; null: no bound */
+  low: number | null;
+  high: number | null;
+  predicted: number | null;
+  wanted_text: string;
+  predicted_text: string;
+  residual_stops: number;
+  met: boolean;
+  error_stops: number;
+  reason?: string;
+  limits?: LimitJSON[];
+  conflicts?: string[];
+}
+
+export interface LimitJSON {
+  words: string;
+  light?: string;
+  one_more_stop_buys_stops: number;
+}
+
+export interface PointNowJSON {
+  name: string;
+  f_number: number;
+  f_text: string;
+  stops: number | null;
+  error_stops: number;
+}
+
+export interface WhiteJSON {
+  kelvin: number;
+  duv: number;
+  point: string;
+}
+
+export interface EditJSON {
+  path: string;
+  value: string;
+}
+
+export interface WaysOut {
+  /** of this shape: 1 */
+  version: number;
+  shoot: string;
+  setups: WaysJSON[];
+}
+
+export interface WaysJSON {
+  name: string;
+  missed: MissedJSON[];
+  /** thought of, but they cannot stand here */
+  refused: RefusedJSON[];
+  stopped: boolean;
+  /** standard error of the readings compared */
+  compared_to_stops: number;
+  notes?: string[];
+}
+
+export interface RefusedJSON {
+  words: string;
+  why: string;
+}
+
+export interface MissedJSON {
+  words: string;
+  residual_stops: number;
+  reason: string;
+  /** best first */
+  ways: WayJSON[];
+}
+
+export interface WayJSON {
+  kind: string;
+  words: string;
+  detail?: string;
+  settings: string[];
+  /** Σ weight × what is left missed of the missed targets */
+  still_short_stops: number;
+  /** largest move of a target that was met */
+  others_stops: number;
+  others_at?: string;
+  delta_e2000: number;
+  /** width of the key's shadow edge against now */
+  softness: number;
+  pattern?: string;
+  minutes: number;
+  who: string;
+  needs: string[];
+  not_free: string[];
+  /** what the picture loses, all but minutes and kit */
+  look_stops: number;
+  score_stops: number;
+  targets: WayTargetJSON[];
+  edits: EditJSON[];
+  adds: EditJSON[];
+  deletes: string[];
+}
+
+export interface WayTargetJSON {
+  words: string;
+  predicted: number | null;
+  predicted_text: string;
+  residual_stops: number;
+  met: boolean;
+}
+
 export interface State {
   /** grows by one with every change of the text; every POST that changes something names the one it is based on */
   revision: number;
@@ -708,4 +873,16 @@ export interface KitPanel {
   name: string;
   kind: string;
   size: [number, number];
+}
+
+export interface WaysView {
+  revision: number;
+  ways: WaysJSON;
+  /** for each missed target, for each of its ways: what to send to /api/edit to take it, the look balanced again with it */
+  takes: Take[][];
+}
+
+export interface Take {
+  name: string;
+  edits: Edit[];
 }

@@ -65,6 +65,8 @@ export class Hands {
       case "wb": d.whiteBalance(n); break;
       case "keep": d.keepSpot(); break;
       case "unspot": s.set({ spot: null }); break;
+      case "take": d.takeWay(Number(arg), n); break;
+      case "search": void d.findWays(); break;
       case "goto": this.goTo(n, Number(arg), Number(t.getAttribute("data-len") ?? 1)); break;
     }
   }

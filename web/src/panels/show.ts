@@ -15,6 +15,7 @@ import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
 import { cameraStrip, spotCard, views } from "./frame.ts";
 import { lightRows } from "./lights.ts";
+import { waysOut } from "./ways.ts";
 import { allMessages, gutter, ladderFoot, messageList, textHead } from "./text.ts";
 
 const $ = <T extends Element>(id: string): T => {
@@ -47,6 +48,7 @@ export class Show {
     page.dataset.busy = p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "";
     page.dataset.revision = String(p.view?.revision ?? -1);
     page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
+    page.dataset.millis = p.readings ? p.readings.milliseconds.toFixed(0) : "";
     page.dataset.film = p.film ? String(p.film.head.samples) : "";
     document.title = p.state ? `${p.state.title} · halfstop` : "halfstop";
     put($("bar"), bar(p));
@@ -168,6 +170,7 @@ export class Show {
       $("gutter").scrollTop = area.scrollTop;
       put($("textsays"), messageList(p, ["error", "finding"]));
     }
+    if (p.pane === "ways") put($("ways"), waysOut(p));
     if (p.pane === "checks") put($("checks"), m`<div class="hd"><h2>Checks</h2><p>Planning hints: the venue, local codes and licensed people decide.</p></div><div class="list">${messageList(p, ["error", "finding", "caution", "note"])}</div>`);
   }
 }

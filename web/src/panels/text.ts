@@ -39,5 +39,5 @@ export function ladderFoot(p: Page, rows: { n: number; name: string; stops: numb
   const r = rows[p.point];
   if (!r) return m`<div>${p.readings ? "No point selected" : "Reading the light…"}</div>`;
   const gap = r.stops - r.ring.stops, off = r.ring.held && Math.abs(gap) > 0.15;
-  return m`<div><b>${r.n} ${r.name}${off ? `: ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short" : "over"}.` : ""}</b> ${off ? r.why : r.ring.held ? minus(r.ring.words) || "held" : "free to move"}${p.asking ? " · balancing" : ""}${p.readings?.word === "first" ? " · settling" : ""}</div><div class="cb">${r.shares.map((x) => m`<span><u data-css="background:${x.colour}"></u>${x.name} ${Math.round(x.share * 100)} %</span>`)}</div>`;
+  return m`<div><b>${r.n} ${r.name}${off ? `: ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short" : "over"}.` : ""}</b> ${off ? m`${r.why} <button class="lnk" data-act="pane" data-arg="ways">ways out</button>` : r.ring.held ? minus(r.ring.words) || "held" : "free to move"}${p.asking ? " · balancing" : ""}${p.readings?.word === "first" ? " · settling" : ""}</div><div class="cb">${r.shares.map((x) => m`<span><u data-css="background:${x.colour}"></u>${x.name} ${Math.round(x.share * 100)} %</span>`)}</div>`;
 }

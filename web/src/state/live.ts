@@ -52,6 +52,7 @@ export class Live {
     if (kind === "state" && e.revision !== p.state?.revision) void this.fetchState();
     if (kind === "readings" && e.index === p.setup) void this.fetchReadings();
     if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
+    if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
     if (kind === "message" && e.text) this.store.set({ toast: e.text });
   }
 

@@ -1,6 +1,6 @@
 // One store; panels are told once a frame that something changed.
 import type { Trial } from "../model/light.ts";
-import type { DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
+import type { WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
 
 /** A pass of the picture as it came, half floats by layer. */
 export interface Film {
@@ -42,7 +42,9 @@ export interface Page {
   textDirty: boolean;
   kit: KitView | null;
   disk: DiskState | null;
-  before: boolean;
+  ways: WaysView | null;
+  /** Share of the search for ways out that is done; below zero: none under way. */
+  searching: number;
   zoom: { x: number; y: number; k: number };
 }
 
@@ -58,7 +60,7 @@ export interface Drag {
 const start: Page = {
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
-  toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, before: false, zoom: { x: 0, y: 0, k: 1 },
+  toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
 };
 
 type Listener = (page: Page, changed: ReadonlySet<keyof Page>) => void;
