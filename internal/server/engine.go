@@ -327,7 +327,7 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, old *meter.Measured,
 			sub.Points = append(sub.Points, s.Points[i])
 		}
 		pw := w
-		pw.Layers = layers
+		pw.Layers, pw.Start = layers, 2
 		m, err := timed(ctx, &sub, pw, limit)
 		if err != nil {
 			return err

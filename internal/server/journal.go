@@ -9,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"net/http"
+	"net/netip"
 	"os"
 	"path/filepath"
 	"time"
@@ -191,6 +192,9 @@ func (j *journal) close() {
 
 // answers reports whether a halfstop server answers at an address of this machine.
 func answers(address string) bool {
+	if a, err := netip.ParseAddrPort(address); err != nil || !a.Addr().IsLoopback() {
+		return false // nothing is asked of any other machine, whatever the journal says
+	}
 	c := &http.Client{Timeout: 500 * time.Millisecond, Transport: &http.Transport{Proxy: nil, DisableKeepAlives: true}}
 	r, err := c.Get("http://" + address + "/api/state")
 	if err != nil {

@@ -49,16 +49,6 @@ func (q *queue) put(t *task) {
 	}
 }
 
-// drop takes back what waits under a key and stops it where it runs.
-func (q *queue) drop(key string) {
-	q.mu.Lock()
-	defer q.mu.Unlock()
-	delete(q.wait, key)
-	if q.running != nil && q.running.key == key && q.cancel != nil {
-		q.cancel()
-	}
-}
-
 // work runs tasks until ctx ends.
 func (q *queue) work(ctx context.Context) {
 	for {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"flag"
 	"math"
 	"slices"
 	"testing"
@@ -14,18 +15,21 @@ func workOf(e float64) meter.Work { return meter.Work{Seed: 9, Error: q.Stops(e)
 
 func stopsBetween(a, b float64) float64 { return math.Abs(2 * math.Log2(a/b)) }
 
-// TestDragLatency measures from the edit to the event that says its reading is ready, on the demonstration. It fails only where a drag
-// could not be followed at all; the figures are logged.
+var latency = flag.Bool("latency", false, "measure a long drag")
+
+// TestDragLatency drags a light of the demonstration: every edit must get its reading. With -latency it is a long drag, and -v tells
+// the time from the edit to the event that says its reading is ready; that is for the machine at hand and judged by a person.
 func TestDragLatency(t *testing.T) {
-	if testing.Short() {
-		t.Skip()
+	n := 4
+	if *latency {
+		n = 60
 	}
 	c := start(t, Options{})
 	in := c.events()
 	ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
 	await(t, in, "first readings", func(e Event) bool { return e.Kind == "readings" })
 	var all, post []float64
-	for i := range 40 {
+	for i := range n {
 		at := "[4." + string(rune('0'+i%7+2)) + ", 1.05]"
 		began := time.Now()
 		st := c.edit("move key", "drag", Edit{Set: "setups[0].lights[0].at", Value: at})
@@ -35,8 +39,5 @@ func TestDragLatency(t *testing.T) {
 	}
 	slices.Sort(all)
 	slices.Sort(post)
-	t.Logf("edit answered: p50 %.0f ms, p95 %.0f ms; edit to reading: p50 %.0f ms, p95 %.0f ms", post[20], post[38], all[20], all[38])
-	if all[20] > 5000 {
-		t.Errorf("a drag waits %.0f ms for its reading", all[20])
-	}
+	t.Logf("edit answered: p50 %.0f ms, p95 %.0f ms; edit to reading: p50 %.0f ms, p95 %.0f ms", post[n/2], post[n*95/100], all[n/2], all[n*95/100])
 }
