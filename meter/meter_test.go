@@ -108,7 +108,7 @@ setups:
     points:
 `)
 	for i := range 11 {
-		fmt.Fprintf(&b, "      - {name: place %d, at: [%g, %g, %g], facing: [1, 0.2, 0.3]}\n", i, 0.5+0.6*float64(i), 1+0.15*float64(i), 0.9+0.08*float64(i))
+		fmt.Fprintf(&b, "      - {name: place %d, at: [%g, %g, %g], facing: [1, 0.2, 0.3]}\n", i, 0.5+0.6*float64(i), 0.9+0.05*float64(i), 0.9+0.08*float64(i)) // none inside the sitter
 	}
 	return b.String()
 }
