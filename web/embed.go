@@ -1,4 +1,3 @@
-// Package web is the page of the workbench as it was built (make web): nothing else of this folder is needed to run it.
 package web
 
 import (
