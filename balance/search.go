@@ -56,7 +56,7 @@ func (h *searcher) shine(dst, src []float64, g, k int, lev float64, cam *[dials]
 		pf = 0
 	}
 	f, c := h.m.lights[g].flash[k], h.m.lights[g].cont[k]
-	dst, src, f, c = dst[:len(f)], src[:len(f)], f[:len(f)], c[:len(f)]
+	dst, src, c = dst[:len(f)], src[:len(f)], c[:len(f)]
 	for i := range f {
 		dst[i] = src[i] + pf*f[i] + pc*c[i]
 	}

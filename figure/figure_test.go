@@ -312,7 +312,7 @@ func TestKey(t *testing.T) {
 	add("stature", func(p *Params) { p.Stature += 0.001 })
 	add("nose", func(p *Params) { p.NoseBreadth++ })
 	add("seed", func(p *Params) { p.Seed++ })
-	if Man().Key() != Man().Key() {
+	if a, b := Man(), Man(); a.Key() != b.Key() {
 		t.Error("key changes")
 	}
 }

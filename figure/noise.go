@@ -37,8 +37,3 @@ func (s *stream) float() float64 { return float64(s.next()>>11) / (1 << 53) }
 
 // below is a whole number in [0, n).
 func (s *stream) below(n int) int { return int(s.next() % uint64(n)) }
-
-// jitter is a vector with parts in -k/2 .. k/2.
-func (s *stream) jitter(k float64) vec {
-	return vec{s.float() - 0.5, s.float() - 0.5, s.float() - 0.5}.mul(k)
-}

@@ -3,7 +3,6 @@ package stage
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"halfstop/diag"
@@ -11,8 +10,6 @@ import (
 	"halfstop/shoot"
 	"halfstop/trace"
 )
-
-func parseFloat(s string) (float64, error) { return strconv.ParseFloat(strings.TrimSpace(s), 64) }
 
 // standOff is how far a receptor is held off the skin or a surface, metres.
 const standOff = 0.015

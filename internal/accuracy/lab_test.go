@@ -98,19 +98,6 @@ func ask(yaml string, files map[string]string, w meter.Work) (answered, diag.Lis
 	return out, list, json.Unmarshal(text, &out)
 }
 
-// must is ask for scenes that have to work without a word.
-func must(t *testing.T, yaml string, w meter.Work) answered {
-	t.Helper()
-	a, list, err := ask(yaml, nil, w)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(list) > 0 {
-		t.Fatalf("%s\n%s", list.Text(), yaml)
-	}
-	return a
-}
-
 func (a *answered) point(name string) *answeredPoint {
 	for i := range a.Setups {
 		for j := range a.Setups[i].Points {

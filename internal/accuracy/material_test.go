@@ -6,13 +6,6 @@ import (
 	"strings"
 )
 
-// dielectric is Fresnel's unpolarised reflectance, worked out here on its own; F1.1 to F1.5 are its values at n = 1.5.
-func dielectric(cos, n float64) float64 {
-	cosT := math.Sqrt(1 - (1-cos*cos)/(n*n))
-	rs, rp := (cos-n*cosT)/(cos+n*cosT), (cosT-n*cos)/(cosT+n*cos)
-	return (rs*rs + rp*rp) / 2
-}
-
 // Section F: surfaces. Sources: Fresnel's equations; energy (a white furnace); the readings of cards and cloth are closed forms.
 func materialScenes() []scene {
 	var out []scene
