@@ -59,11 +59,11 @@ speed: ## rays a second beside a general-purpose tracer (needs a C compiler and 
 
 GALLERY ?= --seed 1
 gallery: build ## the pictures of docs/gallery.md (about a quarter of an hour)
-	./halfstop frame --setup Aisle --samples 32 --size 320x480 $(GALLERY) -o docs/gallery/aisle.jpg
+	./halfstop frame --setup Aisle --samples 16 --size 320x480 $(GALLERY) -o docs/gallery/aisle.jpg
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --stops $(GALLERY) -o docs/gallery/aisle-stops.jpg
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --sheet $(GALLERY) -o docs/gallery/aisle-lights.jpg
 	./halfstop frame --setup "Window bench" --samples 16 --size 420x280 $(GALLERY) -o docs/gallery/window-bench.jpg
-	./halfstop frame --setup "Folding table" --samples 24 --size 360x240 $(GALLERY) -o docs/gallery/folding-table.jpg
+	./halfstop frame --setup "Folding table" --samples 16 --size 360x240 $(GALLERY) -o docs/gallery/folding-table.jpg
 	for f in patterns sources skins colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 200x300 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
 
 speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mixing and denoising (minutes)
