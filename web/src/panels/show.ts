@@ -48,6 +48,7 @@ export class Show {
     page.dataset.busy = p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "";
     page.dataset.revision = String(p.view?.revision ?? -1);
     page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
+    page.dataset.last = p.film?.head.last ? "1" : "";
     page.dataset.millis = p.readings ? p.readings.milliseconds.toFixed(0) : "";
     page.dataset.film = p.film ? String(p.film.head.samples) : "";
     document.title = p.state ? `${p.state.title} · halfstop` : "halfstop";

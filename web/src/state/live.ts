@@ -49,7 +49,8 @@ export class Live {
 
   private hear(kind: string, e: Told): void {
     const p = this.store.page;
-    if (kind === "state" && e.revision !== p.state?.revision) void this.fetchState();
+    // While a change of this page is on its way its answer brings the state.
+    if (kind === "state" && e.revision !== p.state?.revision && !p.pending) void this.fetchState();
     if (kind === "readings" && e.index === p.setup) void this.fetchReadings();
     if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
     if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
@@ -95,7 +96,8 @@ export class Live {
         if (!p.drag) patch.trial = { k: new Map() };
         if (p.readings?.index !== i) patch.readings = null;
         this.store.set(patch);
-        void this.fetchReadings();
+        // In a drag the event alone says when new readings are there.
+        if (!p.drag || p.readings === null) void this.fetchReadings();
         void this.fetchFilm();
       } catch (e) {
         if (e instanceof Refused) this.store.set({ toast: e.message });
