@@ -101,7 +101,8 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	t.Cleanup(cancel)
 	ctx, cancel2 := context.WithTimeout(tab, 4*time.Minute)
 	t.Cleanup(cancel2)
-	p := &page{t: t, ctx: ctx, own: address}
+	host, _, _ := strings.Cut(address, "/")
+	p := &page{t: t, ctx: ctx, own: host}
 	p.do(chromedp.EmulateViewport(w, h))
 	err := chromedp.Listen(ctx, func(ev any) {
 		p.mu.Lock()

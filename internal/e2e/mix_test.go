@@ -17,7 +17,6 @@ func TestPlainMix(t *testing.T) {
 	done := `Number(document.getElementById("page").dataset.film)>=2`
 	two.until("two samples a pixel", done, 150*time.Second)
 	plain := open(t, b, address+"/?plain=", 1440, 900)
-	plain.own = address
 	plain.until("two samples a pixel", done, 150*time.Second)
 	diff := two.str(`JSON.stringify(` + grey + `)`)
 	got := plain.number(`(()=>{const a=JSON.parse(` + diff + `),b=JSON.parse(` + grey + `);let s=0;for(let i=0;i<a.length;i++)s+=Math.abs(a[i]-b[i]);return s/a.length})()`)
