@@ -148,7 +148,7 @@ func (e *env) writeDrawing(path, format string, d *sheet.Drawing, dpi float64) e
 	if format == "pdf" {
 		return e.write(path, d.PDF())
 	}
-	for page := range d.Pages() {
+	for page := 1; page <= d.Pages(); page++ {
 		var data []byte
 		if format == "svg" {
 			data = d.SVG(page)
@@ -160,9 +160,9 @@ func (e *env) writeDrawing(path, format string, d *sheet.Drawing, dpi float64) e
 			data = b.Bytes()
 		}
 		at := path
-		if page > 0 && path != "-" {
+		if page > 1 && path != "-" {
 			ext := filepath.Ext(path)
-			at = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(path, ext), page+1, ext)
+			at = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(path, ext), page, ext)
 		}
 		if err := e.write(at, data); err != nil {
 			return err
