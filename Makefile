@@ -6,7 +6,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: gallery help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short speed web page screens speed-frame
+.PHONY: gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -65,6 +65,10 @@ gallery: build ## the pictures of docs/gallery.md (about a quarter of an hour)
 	./halfstop frame --setup "Window bench" --samples 16 --size 420x280 $(GALLERY) -o docs/gallery/window-bench.jpg
 	./halfstop frame --setup "Folding table" --samples 16 --size 360x240 $(GALLERY) -o docs/gallery/folding-table.jpg
 	for f in patterns sources skins colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 200x300 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
+
+pictures: build ## the pictures of the README but the workbench (screens) and the gallery's
+	./halfstop plan --setup Aisle -o docs/pictures/plan-aisle.png --dpi 120
+	rm -f docs/pictures/plan-aisle-2.png
 
 speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mixing and denoising (minutes)
 	$(GO) test ./internal/speed -run TestFrames -v -timeout 2h -args -frames -long 640 -ref 256

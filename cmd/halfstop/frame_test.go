@@ -57,10 +57,11 @@ func TestFrameSeed(t *testing.T) {
 		}
 		return out
 	}
-	if shot("3") != shot("3") {
+	a, again, b := shot("3"), shot("3"), shot("4")
+	if a != again {
 		t.Error("one seed, two pictures")
 	}
-	if shot("3") == shot("4") {
+	if a == b {
 		t.Error("two seeds, one picture")
 	}
 }
