@@ -233,7 +233,28 @@ func wantedText(t *balance.Target) string {
 }
 
 // Edits are the changes to the shoot file that write the settings into it, for yamltext.Doc.SetAll.
-func (b *Balanced) Edits() []yamltext.Edit { return b.rig.edits(b.Problem, b.Solution) }
+func (b *Balanced) Edits() []yamltext.Edit {
+	out := b.rig.edits(b.Problem, b.Solution)
+	if k, ok := b.WhiteBalance(); ok {
+		out = append(out, yamltext.Edit{Path: fmt.Sprintf("setups[%d].camera.white balance", b.rig.stage.Index), Value: fmt.Sprintf("%.0f K", k)})
+	}
+	return out
+}
+
+// WhiteBalance is the camera's white to set where `may: {white balance: true}` leaves it free: the light at the key side of the face
+// with the settings found, to 50 K. Not ok where it is not free, where that light has no colour temperature, or where it is set so.
+func (b *Balanced) WhiteBalance() (kelvin float64, ok bool) {
+	s := b.rig.stage
+	k, _, _, known := b.White()
+	if !known || s.Setup.May == nil || !s.Setup.May.White || s.Setup.Camera == nil {
+		return 0, false
+	}
+	k = math.Round(k/50) * 50
+	if c := s.Setup.Camera.WhiteBalance; math.Abs(float64(c.Kelvin)-k) < 25 && c.Duv == 0 {
+		return 0, false
+	}
+	return k, true
+}
 
 // edits are the settings of a solution that differ from the problem's present ones.
 func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edit) {

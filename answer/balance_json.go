@@ -42,6 +42,8 @@ type CameraSetJSON struct {
 	ISO          float64 `json:"iso"`
 	Changed      bool    `json:"changed"`
 	FlashCut     bool    `json:"flash_cut"` // faster than sync: flash does not count
+	// White is the white balance to set, where it is free and another than now.
+	White *float64 `json:"white_balance_kelvin,omitempty"`
 }
 
 // LightSetJSON is one light's setting.
@@ -145,6 +147,9 @@ func (b *Balanced) JSON() BalanceJSON {
 	}
 	if k, duv, point, ok := b.White(); ok {
 		out.White = &WhiteJSON{k, duv, point}
+	}
+	if k, ok := b.WhiteBalance(); ok {
+		out.Camera.White, out.Camera.Changed = &k, true
 	}
 	return out
 }

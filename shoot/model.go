@@ -423,6 +423,7 @@ type May struct {
 	Aperture [2]q.FNumber `yaml:"aperture" doc:"widest and smallest" over:"0"`
 	Shutter  [2]q.Seconds `yaml:"shutter" doc:"longest and shortest" over:"0"`
 	ISO      [2]q.ISO     `yaml:"iso" doc:"lowest and highest" over:"0"`
+	White    bool         `yaml:"white balance" doc:"set the white balance to the light at the face's key side, to 50 K"`
 	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings" over:"0"`
 }
 

@@ -157,6 +157,9 @@ func (e *env) printBalance(b *answer.Balanced) {
 		return ""
 	}
 	fmt.Fprintf(e.out, "camera  %s%s · %s%s · ISO %g%s", sol.Aperture, mark(sol.Aperture != c.Aperture), sol.Shutter, mark(sol.Shutter != c.Shutter), float64(sol.ISO), mark(sol.ISO != c.ISO))
+	if k, ok := b.WhiteBalance(); ok {
+		fmt.Fprintf(e.out, " · white balance %.0f K", k)
+	}
 	if k, duv, point, ok := b.White(); ok {
 		fmt.Fprintf(e.out, " · the light at %s is %.0f K, Duv %s", point, k, signed(duv, 3))
 	}

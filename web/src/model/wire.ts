@@ -185,6 +185,7 @@ export interface CameraSetJSON {
   changed: boolean;
   /** faster than sync: flash does not count */
   flash_cut: boolean;
+  white_balance_kelvin?: number;
 }
 
 export interface LightSetJSON {
