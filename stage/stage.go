@@ -149,6 +149,8 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
 		return nil, s.list
 	}
+	s.checkReflections()
+	s.list.Sort()
 	return s, s.list
 }
 

@@ -117,3 +117,52 @@ func (m *Material) passes(cos float64, out *Band) {
 		}
 	}
 }
+
+// InMirror gives the places where an eye sees p in a flat mirror or pane, by one reflection with both ways free. It may be called
+// once the scene is prepared. Check: TestInMirror.
+func (sc *Scene) InMirror(eye, p geom.Vec) (at []geom.Vec) {
+	var pass Band
+	for i := range sc.mirrors {
+		m := &sc.mirrors[i]
+		he, hp := eye.Sub(m.p).Dot(m.n), p.Sub(m.p).Dot(m.n)
+		if he*hp <= 0 || !m.mirrors(he > 0) {
+			continue // on different sides of it, or on its dull side
+		}
+		w := m.image(p).Sub(eye)
+		l := w.Len()
+		if l == 0 {
+			continue
+		}
+		w = w.Mul(1 / l)
+		t, ok := m.cross(eye, w)
+		if !ok || t >= l {
+			continue
+		}
+		q := eye.AddMul(w, t)
+		back := w.Reflect(m.n)
+		off := 2 * sc.eps / max(0.05, math.Abs(w.Dot(m.n)))
+		free := func(o, d geom.Vec, dist float64) bool { ok, _ := sc.visible(o, d, dist, &pass); return ok }
+		if free(eye, w, t-off) && free(q.AddMul(back, off), back, l-t-off) {
+			at = append(at, q)
+		}
+	}
+	return at
+}
+
+// mirrors reports whether the side in front (or at the back) reflects sharply.
+func (m *flatMirror) mirrors(front bool) bool {
+	s := m.mat.side(front)
+	return s.Glass > 0 || s.hasMirror && s.Alpha == 0
+}
+
+// Free reports whether nothing opaque stands between a and b.
+func (sc *Scene) Free(a, b geom.Vec) bool {
+	var pass Band
+	d := b.Sub(a)
+	l := d.Len()
+	if l == 0 {
+		return true
+	}
+	ok, _ := sc.visible(a, d.Mul(1/l), l, &pass)
+	return ok
+}
