@@ -125,6 +125,9 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 	if most <= 0 {
 		most = 1 << 18
 	}
+	if w.Start == 0 && w.Error >= 0.05 {
+		w.Start = 2 // a coarse answer, such as the first word after a light has moved, may need very few
+	}
 	cam := CameraOf(s)
 	out, err := s.Scene.Measure(ctx, recs, trace.Measuring{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
 		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: w.Progress,
