@@ -1,6 +1,6 @@
 # make lists the targets; make check is what CI runs.
 GO ?= go
-RACE_ROOMS ?= ./bvh ./trace ./stage ./spectrum ./kit ./balance ./internal/...
+RACE_ROOMS ?= ./bvh ./trace ./figure ./answer ./internal/server ./internal/store
 TARGETS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"strings"
 
 	"halfstop/diag"
@@ -68,6 +69,9 @@ func Pixels(c *shoot.Camera, long int) (w, h int) {
 	}
 	return max(1, int(math.Round(float64(long)*float64(f.Width/f.Height)))), long
 }
+
+// lesser are points of the sitter that a sheet leaves out unless the look names them.
+var lesser = []string{"forehead", "chin", "chest", "hands"}
 
 // sentence says a message in one line for paper.
 func sentence(m diag.Message) string {
@@ -198,18 +202,21 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 	}
 
 	// Readings, remarks, title.
-	for _, r := range m.Readings {
+	for i, r := range m.Readings {
 		name := r.Name
 		if r.Receptor == "spot" {
 			name += ", spot"
+		}
+		if m.Stage.Points[i].Path == "" && slices.Contains(lesser, r.Name) && !s.Wished(r.Name) {
+			continue // on the screen and in the table of meter; the sheet keeps to what a crew holds the meter at
 		}
 		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark, Sigma: max(r.Error, r.Uncertainty)})
 	}
 	p.Remarks = append(p.Remarks, remarks(m)...)
 	h := j.File.House
-	p.Meter = []string{fmt.Sprintf("Readings: C %g lx·s flat, %g lx·s dome; K %g; q %g. Dome for the face toward camera and key; spots from the camera; else flat.", h.FlatC, h.DomeC, h.K, h.CameraQ)}
+	p.Meter = []string{fmt.Sprintf("C %g lx·s flat, %g dome; K %g; q %g. Dome at the face toward camera and key.", h.FlatC, h.DomeC, h.K, h.CameraQ)}
 	if len(corners) > 0 {
-		p.Origin = []string{"x and y in metres from the first corner of the outline (0, 0); x along wall 1; heights from the floor."}
+		p.Origin = []string{"x, y from the outline's first corner, x along wall 1; heights from the floor; metres."}
 	}
 	if j.File.Shoot.Notes != "" {
 		p.Origin = append(p.Origin, strings.TrimSpace(j.File.Shoot.Notes))
@@ -464,7 +471,7 @@ func remarks(m *Metered) (out []string) {
 		worst = max(worst, float64(max(r.Error, r.Uncertainty)))
 	}
 	if worst > 0.5 {
-		out = append(out, fmt.Sprintf("Not yet metered: levels rest on catalogue figures, one standard deviation up to %.1f stops. Meter the kit once and log it.", worst))
+		out = append(out, fmt.Sprintf("Kit not metered yet: up to ±%.1f stops.", worst))
 	}
 	if m.Measured.Stopped {
 		out = append(out, "Computed in a hurry: readings marked ± are not settled.")

@@ -255,3 +255,15 @@ func (s *Stage) panelMaterial(kind, face, back, path string) int {
 	t.Back = &b
 	return s.add(t, path)
 }
+
+// Wished reports whether the setup's look names a point.
+func (s *Stage) Wished(point string) bool {
+	for _, w := range s.Setup.Look {
+		for _, n := range [4]string{w.Point, w.Above, w.Below, w.To} {
+			if equal(trimPrefixes(n, "points.", "sitter."), point) {
+				return true
+			}
+		}
+	}
+	return false
+}

@@ -15,7 +15,9 @@ import (
 
 	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/picture"
 	"halfstop/sheet"
+	"halfstop/spectrum"
 	"halfstop/trace"
 )
 
@@ -105,8 +107,8 @@ func (e *env) plan(ctx context.Context, o *planOptions, args []string) error {
 		if o.picture && job.File.Setups[i].Camera != nil {
 			width, height := answer.Pixels(job.File.Setups[i].Camera, 320)
 			f, _, err := job.Frame(lim, i, answer.FrameWork{Width: width, Height: height, Samples: 12, Seed: o.seed, Progress: p.step})
-			if err == nil && f != nil {
-				pic = f.Image
+			if err == nil && f != nil && f.Clean(lim) == nil {
+				pic = picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB)
 			}
 		}
 		d, _, list, err := job.Plan(lim, i, answer.PlanWork{Meter: meter.Work{Seed: o.seed, Samples: o.samples, Progress: p.step}, Picture: pic,
