@@ -417,7 +417,7 @@ func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
 		}
 	}
 	if l.Source != nil {
-		out.Dial = l.Source.Dialled
+		out.Dial = strings.ReplaceAll(l.Source.Dialled, " - ", " − ")
 	} else {
 		out.Dial = orDefault(w.Power, "full")
 		if w.Level != nil {
