@@ -68,8 +68,9 @@ type Taste struct {
 	Taken      float64 // stops for each piece of kit that is not free
 }
 
-// DefaultTaste: ΔE2000 of 2 is just visible side by side, and is put at a tenth of a stop; ten minutes at a fifth.
-var DefaultTaste = Taste{Must: 4, Nice: 0.25, Other: 0.5, DeltaE: 0.05, Softness: 0.4, Minute: 0.02, Taken: 0.5}
+// DefaultTaste: ΔE2000 of 2 is just visible side by side, and is put at a tenth of a stop. Ten minutes are
+// put at half a stop: an hour with three setups leaves five for each change (judgement).
+var DefaultTaste = Taste{Must: 4, Nice: 0.25, Other: 0.5, DeltaE: 0.05, Softness: 0.4, Minute: 0.05, Taken: 0.5}
 
 // WayOptions are what Evaluate needs beside the candidates.
 type WayOptions struct {
