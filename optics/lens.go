@@ -23,9 +23,9 @@ var formats = map[string]Format{
 }
 
 // ParseFormat reads 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'; ok is false for anything else and for
-// sizes outside 1 to 300 mm. Empty is full frame.
+// sizes outside 1 to 300 mm. Empty is full frame. Case does not matter, × is x, and the longer side is the width.
 func ParseFormat(s string) (f Format, ok bool) {
-	s = strings.TrimSpace(s)
+	s = strings.Join(strings.Fields(strings.ToLower(strings.ReplaceAll(s, "×", "x"))), " ")
 	if s == "" {
 		return FullFrame, true
 	}
@@ -38,7 +38,7 @@ func ParseFormat(s string) (f Format, ok bool) {
 	if !found || err1 != nil || err2 != nil || !(w >= 1 && w <= 300 && h >= 1 && h <= 300) {
 		return Format{}, false
 	}
-	return Format{q.Metres(w / 1000), q.Metres(h / 1000)}, true
+	return Format{q.Metres(max(w, h) / 1000), q.Metres(min(w, h) / 1000)}, true
 }
 
 // Upright returns the format turned to portrait orientation.

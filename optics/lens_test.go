@@ -110,3 +110,17 @@ func TestProject(t *testing.T) {
 		t.Error("no wedge straight down")
 	}
 }
+
+// However a size is written, it is one format; what is no sensor is refused.
+func TestParseFormatForms(t *testing.T) {
+	for _, s := range []string{"36x24 mm", "24x36 mm", "36 × 24 mm", "Full Frame", "", "36 x 24mm"} {
+		if f, ok := ParseFormat(s); !ok || f != FullFrame {
+			t.Errorf("%q: %v, %v", s, f, ok)
+		}
+	}
+	for _, s := range []string{"huge", "36 mm", "0x24 mm", "900x24 mm", "NaNx24 mm"} {
+		if f, ok := ParseFormat(s); ok {
+			t.Errorf("%q passes as %v", s, f)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"halfstop/diag"
+	"halfstop/optics"
 	q "halfstop/quantity"
 )
 
@@ -136,38 +137,11 @@ func (c *checker) camera(s *Setup, path string) {
 	}
 	c.colour(path+".white balance", &cam.WhiteBalance)
 	if c.said(path + ".sensor") {
-		if _, _, ok := SensorSize(cam.Sensor); !ok {
+		if _, ok := optics.ParseFormat(cam.Sensor); !ok {
 			fix := "write full frame, crop 1.5, crop 1.6, medium 44x33, or its size like 36x24 mm"
 			c.say(path+".sensor", "shoot.sensor", fix, "%q is no known size of sensor", cam.Sensor)
 		}
 	}
-}
-
-var sensorForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?)\s*[x×]\s*([0-9]+(?:\.[0-9]+)?)\s*mm$`)
-
-// SensorSize gives width and height of a sensor in metres, landscape: 'full frame' 36 × 24 mm, 'crop 1.5' 23.5 × 15.6 mm,
-// 'crop 1.6' 22.3 × 14.9 mm, 'medium 44x33' 43.8 × 32.9 mm, or '36x24 mm'. Sizes: common practice, no source.
-func SensorSize(name string) (width, height q.Metres, ok bool) {
-	switch fold(name) {
-	case "full frame":
-		return 0.036, 0.024, true
-	case "crop 1.5":
-		return 0.0235, 0.0156, true
-	case "crop 1.6":
-		return 0.0223, 0.0149, true
-	case "medium 44x33":
-		return 0.0438, 0.0329, true
-	}
-	m := sensorForm.FindStringSubmatch(fold(name))
-	if m == nil {
-		return 0, 0, false
-	}
-	w, _ := strconv.ParseFloat(m[1], 64)
-	h, _ := strconv.ParseFloat(m[2], 64)
-	if w < 1 || h < 1 || w > 500 || h > 500 {
-		return 0, 0, false
-	}
-	return q.Metres(max(w, h) / 1000), q.Metres(min(w, h) / 1000), true
 }
 
 func (c *checker) light(s *Setup, l *Light, path string) {

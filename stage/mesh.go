@@ -206,7 +206,11 @@ func (r *glbReader) node(n int, m [16]float64, depth int) error {
 			if p.Mode != nil && *p.Mode != 4 {
 				continue // points and lines have no surface
 			}
-			if err := r.primitive(p.Attributes["POSITION"], p.Indices, w); err != nil {
+			position, ok := p.Attributes["POSITION"]
+			if !ok {
+				return fmt.Errorf("a part of mesh %d has no positions", *nd.Mesh)
+			}
+			if err := r.primitive(position, p.Indices, w); err != nil {
 				return err
 			}
 		}

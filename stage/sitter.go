@@ -23,46 +23,22 @@ func figureParams(w *shoot.Sitter, d figure.Detail) figure.Params {
 	if w.Stature > 0 {
 		p.Stature = w.Stature
 	}
-	switch strings.ToLower(w.Build) {
-	case "slight":
-		p.Girth = figure.Slight
-	case "heavy":
-		p.Girth = figure.Heavy
+	if g, ok := figure.GirthNamed(w.Build); ok {
+		p.Girth = g
 	}
-	switch strings.ToLower(w.Pose) {
-	case "seated":
-		p.Pose = figure.Seated
-	case "leaning":
-		p.Pose = figure.Leaning
-	default:
-		p.Pose = figure.Standing
+	if v, ok := figure.PoseNamed(w.Pose); ok {
+		p.Pose = v
+	}
+	if v, ok := figure.HairNamed(w.Hair); ok {
+		p.Hair = v
+	}
+	if v, ok := figure.ClothesNamed(w.Clothes); ok {
+		p.Clothes = v
 	}
 	if w.Seat > 0 {
 		p.Seat = w.Seat
 	}
 	p.Turn, p.Tilt = w.Turn, w.Tilt
-	switch strings.ToLower(w.Hair) {
-	case "none":
-		p.Hair = figure.NoHair
-	case "short":
-		p.Hair = figure.Short
-	case "bob":
-		p.Hair = figure.Bob
-	default:
-		p.Hair = figure.TiedBack
-	}
-	switch strings.ToLower(w.Clothes) {
-	case "jumper":
-		p.Clothes = figure.Jumper
-	case "shirt":
-		p.Clothes = figure.Shirt
-	case "dress":
-		p.Clothes = figure.Dress
-	case "none":
-		p.Clothes = figure.Bare
-	default:
-		p.Clothes = figure.Coat
-	}
 	p.Glasses = w.Glasses
 	p.Detail = d
 	return p

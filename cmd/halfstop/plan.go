@@ -107,7 +107,12 @@ func (e *env) plan(ctx context.Context, o *planOptions, args []string) error {
 		if o.picture && job.File.Setups[i].Camera != nil {
 			width, height := answer.Pixels(job.File.Setups[i].Camera, 320)
 			f, _, err := job.Frame(lim, i, answer.FrameWork{Width: width, Height: height, Samples: 12, Seed: o.seed, Progress: p.step})
-			if err == nil && f != nil && f.Clean(lim) == nil {
+			if err == nil && f != nil {
+				err = f.Clean(lim)
+			}
+			if err != nil {
+				fmt.Fprintf(e.err, "%s: the sheet goes without its picture: %v\n", name, err)
+			} else if f != nil {
 				pic = picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB)
 			}
 		}
