@@ -2,6 +2,7 @@ package stage
 
 import (
 	"strings"
+	"sync"
 
 	"halfstop/diag"
 	"halfstop/figure"
@@ -84,10 +85,10 @@ func (s *Stage) sitter() {
 	mats := map[figure.Part]trace.Material{
 		figure.Skin: skin, figure.Lip: lip,
 		figure.Sclera: {Name: "sclera", Diffuse: trace.Grey(0.62), Coat: 1.376, CoatAlpha: 0.01},
-		figure.Iris:   {Name: "iris", Diffuse: windowsOf(spectrum.ReflectanceOfSRGB(0.38, 0.27, 0.18))},
+		figure.Iris:   {Name: "iris", Diffuse: irisTint()},
 		figure.Pupil:  plain("pupil", 0.01),
 		figure.Cornea: {Name: "cornea", Mirror: trace.Grey(0.025), Clear: trace.Grey(0.975)},
-		figure.Tear:   {Name: "tear", Diffuse: windowsOf(spectrum.ReflectanceOfSRGB(0.85, 0.6, 0.55)), Coat: 1.376, CoatAlpha: 0.02},
+		figure.Tear:   {Name: "tear", Diffuse: tearTint(), Coat: 1.376, CoatAlpha: 0.02},
 		figure.Lash:   plain("lash", 0.02), figure.Brow: hair, figure.HairStrand: hair,
 		figure.Cloth: Material(cloth), figure.ShirtCloth: Material(s.named("white cotton", path)),
 		figure.Trousers: Material(s.named("grey flannel", path)), figure.Shoe: plain("shoe", 0.05),
@@ -112,6 +113,12 @@ func (s *Stage) sitter() {
 		s.problem(diag.Error, "stage.sitter", path, "", "the sitter cannot be built: %v", err)
 	}
 }
+
+// Worked out once: a spectrum from a colour is a search.
+var (
+	irisTint = sync.OnceValue(func() trace.Band { return windowsOf(spectrum.ReflectanceOfSRGB(0.38, 0.27, 0.18)) })
+	tearTint = sync.OnceValue(func() trace.Band { return windowsOf(spectrum.ReflectanceOfSRGB(0.85, 0.6, 0.55)) })
+)
 
 // lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs. Level common practice, no source.
 func lipTint() trace.Band {

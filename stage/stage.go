@@ -110,6 +110,9 @@ type Options struct {
 	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
 	Bare   bool                              // leave out the bodies of lights (laboratory)
 	Empty  bool                              // leave the sitter out of the scene (landmarks stay): for fields of light about that place
+	// Like is a stage of the same setup from a moment ago, for a program in which a hand drags something: what of it still serves is
+	// taken over. Rays meet the same, but what is measured has other noise until the stage is Settled. Nil: build all anew.
+	Like *Stage
 }
 
 // Build makes the stage of setup number index. The messages hold what cannot be built (Error) and what cannot stand as
@@ -145,13 +148,35 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 		return nil, s.list
 	}
 	s.importance()
-	if err := s.Scene.Prepare(); err != nil {
+	if err := s.prepare(); err != nil {
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
 		return nil, s.list
 	}
 	s.checkReflections()
 	s.list.Sort()
 	return s, s.list
+}
+
+// prepare readies the scene for tracing.
+func (s *Stage) prepare() error {
+	old := s.opt.Like
+	s.opt.Like = nil // one moment is remembered, not the whole drag
+	if old == nil {
+		return s.Scene.Prepare()
+	}
+	return s.Scene.PrepareLike(old.Scene)
+}
+
+// Settled returns the stage with nothing taken over from an earlier one: its readings are those of a stage built without Like, to the
+// bit. Check: TestSettled.
+func (s *Stage) Settled() *Stage {
+	sc := s.Scene.Settled()
+	if sc == s.Scene {
+		return s
+	}
+	own := *s
+	own.Scene = sc
+	return &own
 }
 
 // importance gives each layer work by the root of what it leaves at its setting, so that strong lights come out cleaner and weak

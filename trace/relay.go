@@ -2,7 +2,10 @@ package trace
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"halfstop/geom"
 	"halfstop/sample"
@@ -24,7 +27,11 @@ type patch struct {
 	tri               int          // first of its triangles
 	tris              int          // how many
 	bounds            bool         // the rectangle is only the bounds of what they fill
+	of                outline      // the rectangle it is a cell of
 }
+
+// outline says which rectangle one is.
+type outline struct{ corner, ex, ey geom.Vec }
 
 const (
 	cellSize   = 0.5 // metres, of a patch on a large surface, where the scene is room-sized
@@ -42,15 +49,22 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 	if lx < 1e-6 || ly < 1e-6 {
 		return
 	}
-	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
+	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, of: outline{corner, ex, ey}, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
 }
 
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.
 func (sc *Scene) findRelays() {
-	sc.guides, sc.hot = nil, nil
+	all := sc.cells(sc.rects)
+	sc.light(all, sc.all)
+	sc.lit = sc.refine(all, sc.totals(all))
+	sc.choose()
+}
+
+// cells cuts rectangles into cells.
+func (sc *Scene) cells(rects []patch) []patch {
 	scale := max(1e-3, sc.bounds.Size().Len()/9) // a 7 m room has cells of half a metre
 	var all []patch
-	for _, r := range sc.rects {
+	for _, r := range rects {
 		if r.mat.delta {
 			continue
 		}
@@ -71,14 +85,49 @@ func (sc *Scene) findRelays() {
 			}
 		}
 	}
+	return all
+}
+
+// light measures what layers send to every cell.
+func (sc *Scene) light(all []patch, layers []int) {
+	const together = 16
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	var fault faults
+	for range min(runtime.GOMAXPROCS(0), (len(all)+together-1)/together) {
+		wg.Go(func() {
+			defer fault.catch()
+			for {
+				to := int(next.Add(together))
+				for k := to - together; k < min(to, len(all)); k++ {
+					sc.radiosity(&all[k], layers)
+				}
+				if to >= len(all) {
+					return
+				}
+			}
+		})
+	}
+	wg.Wait()
+	fault.raise()
+}
+
+// totals sums what all cells pass on of each layer.
+func (sc *Scene) totals(all []patch) []float64 {
 	total := make([]float64, sc.Layers)
 	for k := range all {
-		sc.radiosity(&all[k])
 		for l := range total {
 			total[l] += (all[k].front[l] + all[k].back[l]) * all[k].lx * all[k].ly
 		}
 	}
-	all = sc.refine(all, total)
+	return total
+}
+
+// choose keeps the cells that pass on most.
+func (sc *Scene) choose() {
+	sc.guides, sc.hot = nil, nil
+	total := sc.totals(sc.lit)
+	all := slices.Clone(sc.lit)
 	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served as well as a strong one.
 	type ranked struct {
 		k int
@@ -87,6 +136,7 @@ func (sc *Scene) findRelays() {
 	var order []ranked
 	for k := range all {
 		p := &all[k]
+		p.front, p.back = slices.Clone(p.front), slices.Clone(p.back)
 		for l := range p.front {
 			if total[l] > 0 {
 				p.front[l] /= total[l]
@@ -144,13 +194,14 @@ func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellS
 // refine halves, again and again, the cell whose light is most uneven for what it passes on, across the direction in which it
 // changes most.
 func (sc *Scene) refine(all []patch, total []float64) []patch {
+	uneven := make([]float64, len(all), len(all)+maxSplits)
+	for i := range all {
+		uneven[i] = all[i].unevenness(total)
+	}
 	for range maxSplits {
 		worst, k := 0.0, -1
-		for i := range all {
-			if min(all[i].lx, all[i].ly) < 0.02 && max(all[i].lx, all[i].ly) < 0.05 {
-				continue
-			}
-			if u := all[i].unevenness(total); u > worst {
+		for i, u := range uneven {
+			if u > worst {
 				worst, k = u, i
 			}
 		}
@@ -168,10 +219,11 @@ func (sc *Scene) refine(all []patch, total []float64) []patch {
 			b.ey, b.ly = a.ey, a.ly
 			b.corner = b.corner.Add(a.ey)
 		}
-		sc.radiosity(&a)
-		sc.radiosity(&b)
-		all[k] = a
-		all = append(all, b)
+		a.front, b.front = nil, nil // lists of their own
+		sc.radiosity(&a, sc.all)
+		sc.radiosity(&b, sc.all)
+		all[k], uneven[k] = a, a.unevenness(total)
+		all, uneven = append(all, b), append(uneven, b.unevenness(total))
 	}
 	return all
 }
@@ -181,6 +233,9 @@ var quarters = [4][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
 
 // unevenness is the spread of a patch's light among its quarters times its area, in shares of each layer's whole.
 func (p *patch) unevenness(total []float64) float64 {
+	if min(p.lx, p.ly) < 0.02 && max(p.lx, p.ly) < 0.05 {
+		return 0 // small enough
+	}
 	u := 0.0
 	for l := range p.quarter {
 		lo, hi := math.Inf(1), 0.0
@@ -209,9 +264,22 @@ func (p *patch) changesAlongX(total []float64) bool {
 	return x > y
 }
 
-// radiosity measures what each layer's emitters send to p directly, on a fixed set of places and directions.
-func (sc *Scene) radiosity(p *patch) {
-	p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
+// radiosity measures what the emitters of layers send to p directly, on a fixed set of places and directions. What p knows of other
+// layers stays.
+func (sc *Scene) radiosity(p *patch, layers []int) {
+	if p.front == nil {
+		p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
+	}
+	for _, l := range layers {
+		p.front[l], p.back[l], p.quarter[l] = 0, 0, [4]float64{}
+		for _, e := range sc.byLayer[l] {
+			sc.irradiate(p, e)
+		}
+	}
+}
+
+// irradiate adds one emitter's light to p.
+func (sc *Scene) irradiate(p *patch, e *Emitter) {
 	refl := float64(meanBand(&p.mat.Diffuse)) + float64(meanBand(&p.mat.Mirror))
 	tr := float64(meanBand(&p.mat.Trans))
 	back := refl
@@ -220,35 +288,33 @@ func (sc *Scene) radiosity(p *patch) {
 	}
 	var ls lightSample
 	var vis Band
-	for _, e := range sc.Emitters {
-		for i, q := range quarters {
-			x := p.corner.AddMul(p.ex, q[0]).AddMul(p.ey, q[1])
-			// Two samples of the emitter a place: its middle parts.
-			for k := range 2 {
-				if !e.sample(x, 0.25+0.5*float64(k), q[(i+k)%2], &ls) {
-					continue
-				}
-				cos := ls.w.Dot(p.n)
-				o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
-				ok, dimmed := sc.visible(o, ls.w, ls.dist, &vis)
-				if !ok {
-					continue
-				}
-				ir := ls.le / ls.pdf * math.Abs(cos) / 8
-				if dimmed {
-					ir *= float64(meanBand(&vis))
-				}
-				if !(ir < 1e12) {
-					continue
-				}
-				f, b := refl, tr
-				if cos < 0 {
-					f, b = tr, back
-				}
-				p.front[e.Layer] += ir * f
-				p.back[e.Layer] += ir * b
-				p.quarter[e.Layer][i] += ir * 4 * (f + b)
+	for i, q := range quarters {
+		x := p.corner.AddMul(p.ex, q[0]).AddMul(p.ey, q[1])
+		// Two samples of the emitter a place: its middle parts.
+		for k := range 2 {
+			if !e.sample(x, 0.25+0.5*float64(k), q[(i+k)%2], &ls) {
+				continue
 			}
+			cos := ls.w.Dot(p.n)
+			o := x.AddMul(p.n, math.Copysign(sc.eps, cos))
+			ok, dimmed := sc.visible(o, ls.w, ls.dist, &vis)
+			if !ok {
+				continue
+			}
+			ir := ls.le / ls.pdf * math.Abs(cos) / 8
+			if dimmed {
+				ir *= float64(meanBand(&vis))
+			}
+			if !(ir < 1e12) {
+				continue
+			}
+			f, b := refl, tr
+			if cos < 0 {
+				f, b = tr, back
+			}
+			p.front[e.Layer] += ir * f
+			p.back[e.Layer] += ir * b
+			p.quarter[e.Layer][i] += ir * 4 * (f + b)
 		}
 	}
 }

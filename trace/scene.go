@@ -3,6 +3,7 @@ package trace
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfstop/bvh"
 	"halfstop/geom"
@@ -29,6 +30,8 @@ type Scene struct {
 	opaqueID, clearID []uint32 // triangle of each primitive
 	rects             []patch  // flat rectangles that may serve as relays
 	mirrors           []flatMirror
+	lit               []patch // every cell of them with the light that it passes on
+	rough             bool    // trees and relays are taken over from a scene much like this one
 	guides, hot       []patch // relays for the first vertex of a path, and for deeper ones
 	all               []int   // every layer
 	sized             []*Emitter
@@ -313,6 +316,14 @@ func New() *Scene { return &Scene{bounds: geom.Empty()} }
 
 // Prepare builds the trees and finds the relays. It must be called once, after all Add calls.
 func (sc *Scene) Prepare() error {
+	sc.plant(nil)
+	sc.ready()
+	sc.findRelays()
+	return nil
+}
+
+// plant builds the trees, or moves those of old where that has the same triangles in another place.
+func (sc *Scene) plant(old *Scene) {
 	var op, cl [][3]uint32
 	sc.opaqueID, sc.clearID, sc.clearBox = nil, nil, geom.Empty()
 	for i, t := range sc.tris {
@@ -328,10 +339,20 @@ func (sc *Scene) Prepare() error {
 			sc.opaqueID = append(sc.opaqueID, uint32(i))
 		}
 	}
-	sc.opaque, sc.clear = bvh.Build(sc.verts, op), nil
+	sc.opaque, sc.clear = nil, nil
+	if old != nil && slices.Equal(sc.tris, old.tris) && slices.Equal(sc.opaqueID, old.opaqueID) {
+		sc.opaque = old.opaque.Refit(sc.verts, op)
+	}
+	if sc.opaque == nil {
+		sc.opaque = bvh.Build(sc.verts, op)
+	}
 	if len(cl) > 0 {
 		sc.clear = bvh.Build(sc.verts, cl)
 	}
+}
+
+// ready works out what the tracing of the emitters and the mirrors needs.
+func (sc *Scene) ready() {
 	size := 1.0
 	for _, e := range sc.Emitters {
 		if c, r := e.bounds(); !math.IsInf(r, 0) && len(sc.tris) == 0 {
@@ -362,8 +383,6 @@ func (sc *Scene) Prepare() error {
 		sc.byLayer[e.Layer] = append(sc.byLayer[e.Layer], e)
 	}
 	sc.findMirrors()
-	sc.findRelays()
-	return nil
 }
 
 // Flux is the light that a layer gives per unit emission, lm.

@@ -1,0 +1,45 @@
+package bvh
+
+import (
+	"math/rand/v2"
+	"testing"
+)
+
+// TestRefit moves corners about: the tree moved with them answers as one built anew, bit for bit, in both layouts.
+func TestRefit(t *testing.T) {
+	for _, n := range []int{1, 9, 300, 5000} {
+		v, f := soup(n, uint64(n))
+		for _, wide := range []bool{true, false} {
+			tree := build(v, f, wide, stackLen)
+			moved := make([][3]float32, len(v))
+			r := rand.New(rand.NewPCG(7, uint64(n)))
+			for i := range v {
+				moved[i] = v[i]
+				if i/3%3 == 0 { // a third of the triangles, far
+					moved[i][0] += 0.7
+					moved[i][2] *= -0.5
+				}
+			}
+			got, want := tree.Refit(moved, f), build(moved, f, wide, stackLen)
+			if got == nil {
+				t.Fatalf("%d triangles, wide %v: not refitted", n, wide)
+			}
+			lo, hi := got.Bounds()
+			if l, h := want.Bounds(); l != lo || h != hi {
+				t.Errorf("bounds %v %v, want %v %v", lo, hi, l, h)
+			}
+			for range 3000 {
+				q := ray(r)
+				if a, b := got.Closest(&q), want.Closest(&q); a != b {
+					t.Fatalf("%d triangles, wide %v: %+v meets %+v, want %+v", n, wide, q, a, b)
+				}
+				if a, b := got.Occluded(&q), want.Occluded(&q); a != b {
+					t.Fatalf("%d triangles, wide %v: %+v occluded %v, want %v", n, wide, q, a, b)
+				}
+			}
+		}
+		if build(v, f, true, stackLen).Refit(v, f[:len(f)-1]) != nil {
+			t.Error("a tree of other triangles was refitted")
+		}
+	}
+}

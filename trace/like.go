@@ -1,0 +1,78 @@
+package trace
+
+import (
+	"reflect"
+	"slices"
+)
+
+// PrepareLike is Prepare for a scene much like an earlier one that is prepared, in a fraction of its time where the two differ by where
+// things are only: while a hand drags one of them. The trees keep their shape, by which no answer changes; the relays are old's, which
+// changes the noise of what is measured and not its mean. Settled gives the scene without either.
+func (sc *Scene) PrepareLike(old *Scene) error {
+	sc.plant(old)
+	sc.ready()
+	if sc.rough = sc.borrowRelays(old); !sc.rough {
+		sc.findRelays()
+	}
+	return nil
+}
+
+// Settled returns the scene as Prepare would have made it. Check: TestPrepareLike.
+func (sc *Scene) Settled() *Scene {
+	if !sc.rough {
+		return sc
+	}
+	own := *sc
+	own.rough = false
+	own.plant(nil)
+	own.findRelays()
+	return &own
+}
+
+// borrowRelays takes over old's cells, with new light of the layers whose emitters are not the same, and cells of its own for the
+// rectangles that old has not. It reports whether the two were alike enough.
+func (sc *Scene) borrowRelays(old *Scene) bool {
+	if old.Layers != sc.Layers || len(old.lit) == 0 {
+		return false
+	}
+	var moved []int
+	for l := range sc.Layers {
+		if !slices.EqualFunc(sc.byLayer[l], old.byLayer[l], (*Emitter).same) {
+			moved = append(moved, l)
+		}
+	}
+	there := map[outline]*Material{}
+	for i := range sc.rects {
+		there[sc.rects[i].of] = sc.rects[i].mat
+	}
+	known := map[outline]bool{}
+	var kept []patch
+	for i := range old.lit {
+		p := old.lit[i]
+		m := there[p.of]
+		if m == nil {
+			continue
+		}
+		known[p.of] = true
+		p.mat = m
+		p.front, p.back, p.quarter = slices.Clone(p.front), slices.Clone(p.back), slices.Clone(p.quarter)
+		kept = append(kept, p)
+	}
+	var fresh []patch
+	for i := range sc.rects {
+		if r := &sc.rects[i]; !known[r.of] {
+			fresh = append(fresh, *r)
+		}
+	}
+	sc.light(kept, moved)
+	fresh = sc.cells(fresh)
+	sc.light(fresh, sc.all)
+	sc.lit = append(kept, fresh...)
+	sc.choose()
+	return true
+}
+
+// same reports whether two emitters are one and the same by all they say. Functions are never held to be.
+func (e *Emitter) same(o *Emitter) bool {
+	return e.Layer == o.Layer && e.Tint == o.Tint && reflect.DeepEqual(e.shape, o.shape)
+}
