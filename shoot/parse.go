@@ -28,12 +28,15 @@ type KitFile struct {
 // Check: TestParse*, FuzzParse.
 func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.List) {
 	f := &File{}
-	src, _, err := Migrate(name, src)
-	if err != nil {
-		doc, _ := yamltext.Parse(name, src)
-		return f, doc, diag.Messages(err)
-	}
 	doc, list := yamltext.Decode(name, src, f)
+	if v, known := versionOf(doc); known && v != Current {
+		f = &File{}
+		src, _, err := Migrate(name, src)
+		if err != nil {
+			return f, doc, diag.Messages(err)
+		}
+		doc, list = yamltext.Decode(name, src, f)
+	}
 	own := []ownKit{{f.Kit, doc, "kit."}}
 	for _, k := range opts.Kit {
 		o := ownKit{}

@@ -15,6 +15,7 @@ import (
 	"halfstop/answer"
 	"halfstop/diag"
 	"halfstop/internal/store"
+	"halfstop/yamltext"
 )
 
 // Limits of the history.
@@ -123,6 +124,15 @@ func (b *book) snapshot() *model {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	return b.good
+}
+
+// doc gives the text decoded. The lock is held.
+func (b *book) doc() *yamltext.Doc {
+	if b.good != nil && bytes.Equal(b.good.job.Doc.Source(), b.text) { // not where it is a draft, or of an older version and migrated
+		return b.good.job.Doc
+	}
+	doc, _ := yamltext.Parse(b.file.Name, b.text)
+	return doc
 }
 
 // change applies one change based on revision rev. make gets the current text and gives the new one.

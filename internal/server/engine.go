@@ -19,10 +19,11 @@ import (
 // How much work the two words of a reading take. The first word shall come while a hand still moves; the fine one is well inside
 // the tenth of a stop that a meter shows.
 const (
-	firstTime  = 110 * time.Millisecond
+	firstTime  = 40 * time.Millisecond
 	firstError = 0.1
 	fineError  = 0.03
 	fineTime   = 8 * time.Second
+	restTime   = 120 * time.Millisecond // from a change to the start of the fine ones
 )
 
 // Ranks of tasks, most urgent first.
@@ -46,8 +47,8 @@ type held struct {
 
 	keys     lightKeys
 	measured *meter.Measured
-	full     []float64 // what each layer's transport was traced at
-	recs     []stage.Point
+	full     []float64    // what each layer's transport was traced at
+	of       *stage.Stage // that it was measured in
 	word     string
 	asked    float64
 	readings *ReadingsView
@@ -107,8 +108,8 @@ func (e *engine) mesh(p figure.Params) *figure.Mesh {
 	return m
 }
 
-func (e *engine) stageOf(m *model, index int, d figure.Detail) (*stage.Stage, diag.List) {
-	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh})
+func (e *engine) stageOf(m *model, index int, d figure.Detail, like *stage.Stage) (*stage.Stage, diag.List) {
+	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh, Like: like})
 }
 
 // setup gives what is held of a setup.
@@ -123,7 +124,8 @@ func (e *engine) setup(index int) *held {
 	return h
 }
 
-// ready brings a setup's stage and view to a model and gives them.
+// ready brings a setup's stage and view to a model and gives them. The stage is built like the one before: where noise must not depend on
+// what was shown earlier take a settled one.
 func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
 	h.build.Lock()
 	defer h.build.Unlock()
@@ -132,14 +134,29 @@ func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
 		defer h.mu.Unlock()
 		return h.stage, h.view
 	}
-	old := h.view
+	old, like := h.view, h.stage
 	h.mu.Unlock()
-	s, list := e.stageOf(m, h.index, figure.Shadow)
+	s, list := e.stageOf(m, h.index, figure.Shadow, like)
 	v := viewOf(m, h.index, s, list, old)
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.stage, h.list, h.view, h.rev = s, list, v, m.rev
 	return s, v
+}
+
+// settled is ready with a stage that is as if built anew.
+func (e *engine) settled(m *model, h *held) (*stage.Stage, *SetupView) {
+	s, v := e.ready(m, h)
+	if s == nil {
+		return nil, v
+	}
+	own := s.Settled()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.stage == s {
+		h.stage = own
+	}
+	return own, v
 }
 
 // want asks for a setup's readings.
@@ -207,7 +224,7 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 	}
 	keys, _ := keysOf(m.job.File, h.index)
 	h.mu.Lock()
-	old, oldKeys, oldFull, oldPoints, word, asked := h.measured, h.keys, h.full, h.recs, h.word, h.asked
+	old, oldKeys, oldFull, of, word, asked := h.measured, h.keys, h.full, h.of, h.word, h.asked
 	h.mu.Unlock()
 	full := fullOf(s)
 	if old != nil && keys.equal(oldKeys) && len(full) == len(oldFull) {
@@ -217,7 +234,7 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 		}
 		return false
 	}
-	meas, err := e.quick(ctx, s, old, oldKeys, oldFull, oldPoints, keys)
+	meas, err := e.quick(ctx, s, keys, before{old, of, oldKeys, oldFull})
 	if err != nil || meas == nil {
 		return ctx.Err() != nil
 	}
@@ -271,6 +288,9 @@ func rescaled(m *meter.Measured, was, is []float64) *meter.Measured {
 // parts lists the bands of a transport by layer.
 func parts(t *trace.Transport) []*[]trace.Band {
 	out := []*[]trace.Band{&t.Direct, &t.Bounced}
+	if t.Veil != nil {
+		out = append(out, &t.Veil)
+	}
 	for r := range t.Parts {
 		out = append(out, &t.Parts[r])
 	}
@@ -288,36 +308,41 @@ func cloned(t *trace.Transport) *trace.Transport {
 	return &c
 }
 
-// quick measures what a drag needs. Where one light alone was moved only that light is traced (its shadow on the others' light
-// waits for the fine reading), except at points that moved with it.
-func (e *engine) quick(ctx context.Context, s *stage.Stage, old *meter.Measured, oldKeys lightKeys, oldFull []float64, oldPoints []stage.Point, keys lightKeys) (*meter.Measured, error) {
-	w := meter.Work{Seed: 1, Start: 4, Error: firstError}
-	layer := -1
-	if old != nil && len(oldPoints) == len(s.Points) && len(oldFull) == len(s.Layers) {
-		if moved := keys.moved(oldKeys); moved >= 0 {
-			for l := range s.Layers {
-				if s.Layers[l].Light == moved {
-					layer = l
-				}
-			}
-		}
-	}
-	if layer < 0 {
+// before is what was measured last.
+type before struct {
+	measured *meter.Measured
+	of       *stage.Stage
+	keys     lightKeys
+	full     []float64
+}
+
+// quick measures what a drag needs: all layers at points that moved or where a shadow did, elsewhere the layers that moved. What else is
+// known of a point stays, with its own error; only the light that comes there by way of surfaces in the new shadow waits for the fine reading.
+func (e *engine) quick(ctx context.Context, s *stage.Stage, keys lightKeys, old before) (*meter.Measured, error) {
+	w := meter.Work{Seed: 1, Start: 1, Error: firstError}
+	layers, alike := old.moved(s, keys)
+	if !alike {
 		return timed(ctx, s, w, firstTime)
 	}
+	was := rescaled(old.measured, old.full, fullOf(s))
+	out := &meter.Measured{Incident: make([]*trace.Transport, len(s.Points)), Seen: make([]*trace.Transport, len(s.Points))}
 	var same, other []int
 	for i := range s.Points {
-		if samePoint(&s.Points[i], &oldPoints[i]) && (old.Incident[i] != nil || old.Seen[i] != nil) {
+		if j := old.point(s, &s.Points[i], layers); j >= 0 {
+			out.Incident[i], out.Seen[i] = was.Incident[j], was.Seen[j]
 			same = append(same, i)
 		} else {
 			other = append(other, i)
 		}
 	}
-	out := rescaled(old, oldFull, fullOf(s))
-	if out == old {
-		out = &meter.Measured{Incident: slices.Clone(old.Incident), Seen: slices.Clone(old.Seen)}
+	if len(layers) == 0 {
+		same = nil
 	}
-	part := func(points []int, layers []int, limit time.Duration) error {
+	limit := firstTime
+	if len(same) > 0 && len(other) > 0 {
+		limit /= 2
+	}
+	part := func(points, layers []int) error {
 		if len(points) == 0 {
 			return nil
 		}
@@ -327,32 +352,74 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, old *meter.Measured,
 			sub.Points = append(sub.Points, s.Points[i])
 		}
 		pw := w
-		pw.Layers, pw.Start = layers, 2
+		pw.Layers = layers
 		m, err := timed(ctx, &sub, pw, limit)
 		if err != nil {
 			return err
 		}
 		for k, i := range points {
-			out.Incident[i], out.Seen[i] = joined(out.Incident[i], m.Incident[k], layer, layers != nil), joined(out.Seen[i], m.Seen[k], layer, layers != nil)
+			out.Incident[i], out.Seen[i] = joined(out.Incident[i], m.Incident[k], layers), joined(out.Seen[i], m.Seen[k], layers)
 		}
 		return nil
 	}
-	if err := part(same, []int{layer}, firstTime/2); err != nil {
+	if err := part(same, layers); err != nil {
 		return nil, err
 	}
-	return out, part(other, nil, firstTime/2)
+	return out, part(other, nil)
 }
 
-// joined puts a freshly traced layer into an older transport; the whole fresh one where all layers were traced.
-func joined(old, fresh *trace.Transport, layer int, one bool) *trace.Transport {
-	if !one || old == nil || fresh == nil {
+// moved gives the layers whose light is another; alike is false where more than lights, camera and points has changed, so that nothing holds.
+func (b *before) moved(s *stage.Stage, keys lightKeys) (layers []int, alike bool) {
+	if b.measured == nil || len(b.full) != len(s.Layers) || len(b.of.Layers) != len(s.Layers) || keys.base != b.keys.base || len(keys.lights) != len(b.keys.lights) {
+		return nil, false
+	}
+	still := slices.Equal(keys.lights, b.keys.lights)
+	if still && !s.Scene.SameSurfaces(b.of.Scene) { // such as a sitter who faces the camera
+		return nil, false
+	}
+	for l := range s.Layers {
+		n := s.Layers[l].Light
+		if n != b.of.Layers[l].Light || s.Layers[l].Name != b.of.Layers[l].Name {
+			return nil, false
+		}
+		if n >= 0 && (keys.lights[n] != b.keys.lights[n] || !s.Scene.SameEmitters(b.of.Scene, l)) {
+			layers = append(layers, l)
+		}
+	}
+	return layers, true
+}
+
+// point finds the point that is as it was, with the same shadows of the lights that did not move; -1 for none.
+func (b *before) point(s *stage.Stage, p *stage.Point, moved []int) int {
+	for j := range b.of.Points {
+		if !samePoint(p, &b.of.Points[j]) || b.measured.Incident[j] == nil && b.measured.Seen[j] == nil {
+			continue
+		}
+		for l := range s.Layers {
+			if len(moved) == 0 || slices.Contains(moved, l) {
+				continue
+			}
+			for _, r := range [2]*trace.Receptor{p.Incident, p.Seen} {
+				if r != nil && s.Scene.Reach(l, r) != b.of.Scene.Reach(l, r) {
+					return -1
+				}
+			}
+		}
+		return j
+	}
+	return -1
+}
+
+// joined puts freshly traced layers into an older transport; the whole fresh one where all layers (nil) were traced.
+func joined(old, fresh *trace.Transport, layers []int) *trace.Transport {
+	if layers == nil || old == nil || fresh == nil {
 		return fresh
 	}
 	c := cloned(old)
 	to, from := parts(c), parts(fresh)
 	for i := range to {
-		if layer < len(*to[i]) && layer < len(*from[i]) {
-			(*to[i])[layer] = (*from[i])[layer]
+		for _, l := range layers {
+			(*to[i])[l] = (*from[i])[l]
 		}
 	}
 	c.Paths = min(old.Paths, fresh.Paths)
@@ -387,7 +454,12 @@ func (e *engine) fine(h *held) {
 		if m == nil || h.index >= len(m.job.File.Setups) {
 			return false
 		}
-		s, _ := e.ready(m, h)
+		select { // a hand that moves on would only stop it
+		case <-time.After(restTime - time.Since(m.born)):
+		case <-ctx.Done():
+			return true
+		}
+		s, _ := e.settled(m, h)
 		if s == nil {
 			return false
 		}
@@ -422,7 +494,7 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas
 		h.mu.Unlock()
 		return
 	}
-	h.keys, h.measured, h.full, h.recs, h.word, h.asked, h.readings = keys, meas, fullOf(s), s.Points, word, asked, v
+	h.keys, h.measured, h.full, h.of, h.word, h.asked, h.readings = keys, meas, fullOf(s), s, word, asked, v
 	h.tell()
 	h.mu.Unlock()
 	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis})

@@ -127,7 +127,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return false
 	}
-	s, _ := e.ready(m, h)
+	s, _ := e.ready(m, h) // the pictures on the ladder are to see soon; that of the size asked for has a stage of its own
 	if s == nil || s.View == nil {
 		return false
 	}
@@ -153,7 +153,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			pass = f.pass
 		}
 		if rung < 0 { // the sitter drawn for the camera
-			if st, _ = e.stageOf(m, h.index, figure.Far); st == nil || ctx.Err() != nil {
+			if st, _ = e.stageOf(m, h.index, figure.Far, nil); st == nil || ctx.Err() != nil {
 				return ctx.Err() != nil
 			}
 		}

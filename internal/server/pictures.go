@@ -183,7 +183,7 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 	if ex != nil || ey != nil || !(x >= 0 && x <= 1 && y >= 0 && y <= 1) {
 		return refuse(http.StatusBadRequest, "x and y: give shares of the picture from 0 to 1, from its top left")
 	}
-	st, v := s.engine.ready(m, h)
+	st, v := s.engine.settled(m, h)
 	if st == nil || st.View == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
 	}

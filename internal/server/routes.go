@@ -320,16 +320,18 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	if len(c.Edits) == 0 || len(c.Edits) > 1000 {
 		return refuse(http.StatusBadRequest, "give 1 to 1000 edits")
 	}
-	if err := s.book.change(c.Revision, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.file.Name, text, c.Edits) }); err != nil {
+	if err := s.book.change(c.Revision, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.doc(), text, c.Edits) }); err != nil {
 		return err
 	}
 	return give(w, s.state())
 }
 
-// edited applies edits to a text, one after the other.
-func edited(name string, text []byte, edits []Edit) ([]byte, error) {
+// edited applies edits to a text, one after the other. doc is the text decoded.
+func edited(doc *yamltext.Doc, text []byte, edits []Edit) ([]byte, error) {
 	for n, e := range edits {
-		doc, _ := yamltext.Parse(name, text)
+		if n > 0 {
+			doc, _ = yamltext.Parse(doc.Name, text)
+		}
 		var next []byte
 		var err error
 		said := 0

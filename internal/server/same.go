@@ -17,29 +17,13 @@ import (
 
 // lightKeys holds what the readings of a setup rest on.
 type lightKeys struct {
-	base   uint64   // everything but the lights brought along
-	lights []uint64 // each of those
+	base   uint64   // everything but what follows
+	eyes   uint64   // the camera, the points and their names
+	lights []uint64 // each light brought along
 }
 
 func (k lightKeys) equal(o lightKeys) bool {
-	return k.base == o.base && slices.Equal(k.lights, o.lights)
-}
-
-// moved gives the one light in which two keys differ; -1 where they differ otherwise.
-func (k lightKeys) moved(o lightKeys) int {
-	if k.base != o.base || len(k.lights) != len(o.lights) {
-		return -1
-	}
-	at := -1
-	for i := range k.lights {
-		if k.lights[i] != o.lights[i] {
-			if at >= 0 {
-				return -1
-			}
-			at = i
-		}
-	}
-	return at
+	return k.base == o.base && k.eyes == o.eyes && slices.Equal(k.lights, o.lights)
 }
 
 // keysOf gives the keys of a setup's readings, and of its picture, which does not depend on points but on the aperture.
@@ -60,10 +44,12 @@ func keysOf(f *shoot.File, index int) (readings lightKeys, picture uint64) {
 		s.Camera = &c
 	}
 	place := hashOf(f.Room, f.Kit, f.House.FlatC, f.House.DomeC, f.House.K, f.Shoot.Date, f.Shoot.Place)
-	readings.base = hashOf(place, s, names)
 	all := []any{place, aperture}
+	readings.eyes = hashOf(s.Camera, s.Points, names)
 	s.Points = nil
 	all = append(all, s)
+	s.Camera = nil
+	readings.base = hashOf(place, s)
 	for _, l := range lights {
 		l.Power, l.Level, l.Gel, l.Lock, l.Stand, l.Outlet, l.Area, l.Heights, l.Through = "", nil, nil, false, "", "", nil, [2]q.Metres{}, ""
 		if l.Emitter == nil {
