@@ -168,7 +168,7 @@ func (s *Stage) prepare() error {
 }
 
 // Settled returns the stage with nothing taken over from an earlier one: its readings are those of a stage built without Like, to the
-// bit. Check: TestSettled.
+// bit. Check: TestSettled of internal/server.
 func (s *Stage) Settled() *Stage {
 	sc := s.Scene.Settled()
 	if sc == s.Scene {

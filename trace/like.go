@@ -17,7 +17,7 @@ func (sc *Scene) PrepareLike(old *Scene) error {
 	return nil
 }
 
-// Settled returns the scene as Prepare would have made it. Check: TestPrepareLike.
+// Settled returns the scene as Prepare would have made it. Check: TestSettled of internal/server.
 func (sc *Scene) Settled() *Scene {
 	if !sc.rough {
 		return sc

