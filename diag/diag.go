@@ -15,6 +15,7 @@ type Pos struct {
 	Col    int    `json:"col,omitempty"`
 	Len    int    `json:"len,omitempty"`    // characters to underline, at least 1 where Line is set
 	Source string `json:"source,omitempty"` // the line as it stands in the file, without its end
+	Path   string `json:"path,omitempty"`   // of the setting there: 'room.windows[0].from'; only in the workbench's answers
 }
 
 // Known reports whether p names a line.

@@ -9,11 +9,11 @@ import (
 func TestText(t *testing.T) {
 	l := List{{
 		Code: "shoot.unknown-key",
-		Pos:  Pos{"shoot.yaml", 41, 19, 6, "      {role: key, hieght: 2.2 m}"},
+		Pos:  Pos{"shoot.yaml", 41, 19, 6, "      {role: key, hieght: 2.2 m}", ""},
 		Text: `unknown setting "hieght" of a light`,
 		Remarks: []Remark{
 			{Text: "settings here: at, height, aim"},
-			{Pos: Pos{"shoot.yaml", 7, 12, 6, "  ceiling: 2.75 m"}, Text: "the ceiling is set here"},
+			{Pos: Pos{"shoot.yaml", 7, 12, 6, "  ceiling: 2.75 m", ""}, Text: "the ceiling is set here"},
 		},
 		Fix: `write "height"`,
 	}}
@@ -39,7 +39,7 @@ func TestText(t *testing.T) {
 
 // A hostile source line must neither move the underline nor reach the terminal as control codes.
 func TestTextHostileSource(t *testing.T) {
-	m := Message{Pos: Pos{"a", 3, 200, 900, strings.Repeat("x", 198) + "\t\x1b[31mred\u202e" + strings.Repeat("y", 300)}, Text: "bad\x1b[0m"}
+	m := Message{Pos: Pos{"a", 3, 200, 900, strings.Repeat("x", 198) + "\t\x1b[31mred\u202e" + strings.Repeat("y", 300), ""}, Text: "bad\x1b[0m"}
 	got := m.String()
 	for _, bad := range []string{"\x1b", "\t", "\u202e"} {
 		if strings.Contains(got, bad) {

@@ -24,10 +24,10 @@ type Kit struct {
 // also have readings only.
 type Head struct {
 	Name string `yaml:"name" need:"true"`
-	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500"`
+	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500" names:"heads"`
 	Kind string `yaml:"kind" words:"flash|continuous" doc:"'flash' or 'continuous'"`
 
-	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file"`
+	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file" form:"file"`
 	Guide      q.Metres      `yaml:"guide number" least:"0" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
 	GuideISO   q.ISO         `yaml:"guide iso" least:"0" doc:"sensitivity the guide number is for (100 when absent)"`
 	GuideC     float64       `yaml:"guide constant" least:"0" doc:"meter constant C behind the guide number, lx·s (250 when absent)"`
@@ -37,7 +37,7 @@ type Head struct {
 	Flux       q.Lumens      `yaml:"flux" least:"0" doc:"all the light of the bare lamp, continuous heads"`
 	Reads      Readings      `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
 
-	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)"`
+	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)" names:"modifiers"`
 	Face      *Face   `yaml:"face" doc:"what shines when nothing is mounted"`
 	Mount     string  `yaml:"mount" doc:"'bayonet' takes any modifier; 'shoe', 'frame', 'tube', 'lens' take those made for them"`
 	Colour    *Colour `yaml:"colour" doc:"colour of its light"`
@@ -76,8 +76,8 @@ type Reads struct {
 	ISO      q.ISO     `yaml:"iso" doc:"100 when absent"`
 	From     q.Metres  `yaml:"from" over:"0" need:"true" doc:"distance from the face of the modifier"`
 	Power    string    `yaml:"power" doc:"setting at which it was read (1/1 when absent)"`
-	Modifier string    `yaml:"modifier" doc:"bare when absent"`
-	Grid     string    `yaml:"grid"`
+	Modifier string    `yaml:"modifier" doc:"bare when absent" names:"modifiers"`
+	Grid     string    `yaml:"grid" names:"grids"`
 	Receptor string    `yaml:"receptor" words:"flat|dome" doc:"'flat' or 'dome' (flat when absent)"`
 }
 
@@ -90,7 +90,7 @@ type Face struct {
 
 // Colour is the colour of a head's light: exactly one of lamp, kelvin, range (bicolour), primaries.
 type Colour struct {
-	Lamp      string      `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash"`
+	Lamp      string      `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash" names:"lamps"`
 	Kelvin    q.Kelvin    `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`
 	Bicolour  [2]q.Kelvin `yaml:"bicolour" doc:"warmest and coldest white of a bicolour head" like:"[2700 K, 6500 K]"`
 	Primaries []string    `yaml:"primaries" doc:"emitters of a colour-mixing head" like:"[red, green, blue]"`
@@ -101,12 +101,12 @@ type Colour struct {
 // Modifier changes size, spread and level of a bayonet head's light.
 type Modifier struct {
 	Name string `yaml:"name" need:"true"`
-	Like string `yaml:"like" doc:"a modifier whose figures stand where none are given here"`
+	Like string `yaml:"like" doc:"a modifier whose figures stand where none are given here" names:"modifiers"`
 	Kind string `yaml:"kind" doc:"'softbox', 'strip', 'octa', 'umbrella', 'parabolic', 'dish', 'reflector', 'snoot', 'doors', 'lantern', 'bare'"`
 	Face *Face  `yaml:"face"`
 	// Gain is on axis, from afar, against the standard reflector.
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
-	On          string      `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)"`
+	On          string      `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)" names:"modifiers"`
 	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis outside which nothing comes (snoot, barn doors)"`
 	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired"`
 	Mount       []string    `yaml:"mount" doc:"heads it fits: 'bayonet', 'shoe', 'frame', 'tube', 'lens'"`
@@ -134,7 +134,7 @@ type Grid struct {
 // GelSpec is an own gel. Exactly one of like, spectrum, mired says its colour.
 type GelSpec struct {
 	Name     string       `yaml:"name" need:"true"`
-	Like     string       `yaml:"like" doc:"a gel of the catalogue" like:"full orange"`
+	Like     string       `yaml:"like" doc:"a gel of the catalogue" like:"full orange" names:"gels"`
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, transmittance 0 to 1]"`
 	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159"`
 	Loss     q.Stops      `yaml:"loss" least:"0" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
@@ -147,8 +147,8 @@ type PanelSpec struct {
 	Name   string      `yaml:"name" need:"true"`
 	Like   string      `yaml:"like"`
 	Kind   string      `yaml:"kind" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
-	Face   string      `yaml:"face" doc:"preset of its front"`
-	Back   string      `yaml:"back" doc:"preset of its back"`
+	Face   string      `yaml:"face" doc:"preset of its front" names:"surfaces"`
+	Back   string      `yaml:"back" doc:"preset of its back" names:"surfaces"`
 	Size   [2]q.Metres `yaml:"size" doc:"width, height"`
 	Weight q.Kilograms `yaml:"weight" least:"0"`
 	Have   int         `yaml:"have" least:"0"`
@@ -173,7 +173,7 @@ type Stand struct {
 // SurfaceSpec is an own named surface. What is absent is as in the preset named by like.
 type SurfaceSpec struct {
 	Name     string       `yaml:"name" need:"true"`
-	Like     string       `yaml:"like" doc:"a preset"`
+	Like     string       `yaml:"like" doc:"a preset" names:"surfaces"`
 	Diffuse  *float64     `yaml:"diffuse" doc:"diffuse reflectance 0 to 1"`
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"instead: pairs [nm, diffuse reflectance]"`
 	Colour   string       `yaml:"colour" doc:"instead: '#rrggbb' as picked from a photograph under its own white"`

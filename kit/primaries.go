@@ -21,3 +21,10 @@ func (h Head) Light() (spectrum.Curve, error) {
 	l, err := h.light(Ask{})
 	return l.light, err
 }
+
+// Make gives the light of a head that is asked for a colour: its spectrum, its level against the rated white, and whether that is the
+// colour asked. The error is a *Problem for a head of one colour.
+func (h Head) Make(ask Ask) (light spectrum.Curve, level float64, inGamut bool, err error) {
+	l, err := h.light(ask)
+	return l.light, l.level, l.inGamut, err
+}

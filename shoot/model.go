@@ -10,7 +10,7 @@ import (
 //
 // Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md) and of the JSON Schema;
 // `need:"true"` marks a key that must be there; `default` is what stands in when it is absent (documentation: Fill applies it);
-// `like` names an example for the reference.
+// `like` names an example for the reference; `form` and `names` tell the form how to ask: a clock time, a file, a name out of a list.
 type File struct {
 	Version int     `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
 	Shoot   About   `yaml:"shoot" doc:"what the job is"`
@@ -23,11 +23,11 @@ type File struct {
 // About is the job.
 type About struct {
 	Title string `yaml:"title" doc:"name of the job"`
-	Date  string `yaml:"date" doc:"the day, year-month-day" like:"2026-03-14"`
+	Date  string `yaml:"date" doc:"the day, year-month-day" like:"2026-03-14" form:"date"`
 	Place Place  `yaml:"place" doc:"where on earth, for the sun"`
 	Hours Hours  `yaml:"hours" doc:"the day's fixed times"`
 	Crew  Crew   `yaml:"crew" doc:"how many of each"`
-	Notes string `yaml:"notes" doc:"free text"`
+	Notes string `yaml:"notes" doc:"free text" form:"long"`
 }
 
 type Place struct {
@@ -39,10 +39,10 @@ type Place struct {
 
 // Hours are clock times 'hh:mm'.
 type Hours struct {
-	Access string `yaml:"access" doc:"the crew may come in, hh:mm"`
-	Sitter string `yaml:"sitter" doc:"the sitter arrives, hh:mm"`
-	Strike string `yaml:"strike" doc:"packing begins, hh:mm"`
-	Out    string `yaml:"out" doc:"the place must be empty, hh:mm"`
+	Access string `yaml:"access" doc:"the crew may come in, hh:mm" form:"clock"`
+	Sitter string `yaml:"sitter" doc:"the sitter arrives, hh:mm" form:"clock"`
+	Strike string `yaml:"strike" doc:"packing begins, hh:mm" form:"clock"`
+	Out    string `yaml:"out" doc:"the place must be empty, hh:mm" form:"clock"`
 }
 
 type Crew struct {
@@ -67,7 +67,7 @@ type Room struct {
 	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]" least:"-10000" most:"10000"`
 	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]" count:"3" over:"0" most:"1000"`
 	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling" over:"0" most:"1000"`
-	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …"`
+	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …" names:"shell"`
 	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`
 	Skirting   q.Metres           `yaml:"skirting" doc:"height of a skirting board round the walls, with linings round doors; 0 is none" least:"0" most:"1"`
 	Doors      []Door             `yaml:"doors" doc:"doors in the walls"`
@@ -169,7 +169,7 @@ type Practical struct {
 	Emitter    *Emitter      `yaml:"emitter" doc:"any other shape"`
 	At         *[3]q.Metres  `yaml:"at" doc:"where the middle of its emitter is, [x, y, z]"`
 	Aim        *Target       `yaml:"aim" doc:"what its emitter points at"`
-	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder"`
+	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder" form:"file"`
 	Colour     Spectrum      `yaml:"colour" doc:"colour of its light"`
 	Housing    bool          `yaml:"housing" doc:"a tube's white batten behind it, and end caps"`
 	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
@@ -201,7 +201,7 @@ type Emitter struct {
 	Intensity  Amount        `yaml:"intensity" doc:"on its axis, seen from afar: '1000 cd' or '1000 cd s'"`
 	Flux       Amount        `yaml:"flux" doc:"all it gives: '1000 lm' or, flash, '1000 lm s'"`
 	Beam       q.Degrees     `yaml:"beam" doc:"full angle of a sharp-edged cone of even intensity (point) or of the half-value angle (others); leave out for a Lambertian face or an even point" over:"0" most:"360"`
-	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file that shapes the beam (and gives the level if none is stated)"`
+	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file that shapes the beam (and gives the level if none is stated)" form:"file"`
 }
 
 // Amount is a number with its unit, kept as written; Flash when the unit carries 's'.
@@ -220,7 +220,7 @@ type Object struct {
 	Sphere   *BallShape     `yaml:"sphere" doc:"a ball"`
 	Cylinder *CylinderShape `yaml:"cylinder" doc:"upright"`
 	Polygon  [][3]q.Metres  `yaml:"polygon" doc:"a flat polygon by its corners"`
-	Mesh     string         `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up"`
+	Mesh     string         `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up" form:"file"`
 	At       *[3]q.Metres   `yaml:"at" doc:"for a mesh: where its origin goes"`
 	Turn     q.Degrees      `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
 	Scale    float64        `yaml:"scale" default:"1" doc:"for a mesh" over:"0"`
@@ -233,7 +233,7 @@ type Object struct {
 type BoxShape struct {
 	At     []q.Metres         `yaml:"at" need:"true" doc:"its low corner: x, y or x, y, z" count:"2|3"`
 	Size   [3]q.Metres        `yaml:"size" need:"true" over:"0" doc:"along x, y, z"`
-	Faces  map[string]Surface `yaml:"faces" doc:"faces that differ: 'x-', 'x+', 'y-', 'y+', 'z-', 'z+'"`
+	Faces  map[string]Surface `yaml:"faces" doc:"faces that differ: 'x-', 'x+', 'y-', 'y+', 'z-', 'z+'" names:"faces"`
 	Inside bool               `yaml:"inside" doc:"a hollow box seen from inside (same geometry; for closed laboratory boxes)"`
 }
 
@@ -280,19 +280,19 @@ type Target struct {
 type Setup struct {
 	Name     string    `yaml:"name" need:"true" doc:"a name of its own"`
 	Priority int       `yaml:"priority" doc:"1 is the must" least:"0"`
-	At       string    `yaml:"time" doc:"time of day, hh:mm"`
+	At       string    `yaml:"time" doc:"time of day, hh:mm" form:"clock"`
 	Camera   *Camera   `yaml:"camera" doc:"where the camera stands and how it is set"`
 	Sitter   *Sitter   `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
 	Lights   []Light   `yaml:"lights" doc:"flash and continuous lights brought along"`
 	Openings []Opening `yaml:"openings" doc:"lit holes that stand free"`
-	Off      []string  `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup"`
+	Off      []string  `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup" names:"house"`
 	Panels   []Panel   `yaml:"panels" doc:"silks, reflectors, flags"`
 	Objects  []Object  `yaml:"objects" doc:"things that stand in this setup only"`
 	Haze     *Haze     `yaml:"haze" doc:"haze in the air"`
 	Points   []Point   `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
 	Look     []Wish    `yaml:"look" doc:"the result wanted"`
 	May      *May      `yaml:"may" doc:"what balance may change"`
-	Notes    string    `yaml:"notes" doc:"free text"`
+	Notes    string    `yaml:"notes" doc:"free text" form:"long"`
 }
 
 type Camera struct {
@@ -338,23 +338,23 @@ type Sitter struct {
 type Light struct {
 	Name     string        `yaml:"name" doc:"defaults to the role"`
 	Role     string        `yaml:"role" doc:"'key', 'fill', 'edge', 'hair', 'background', 'accent', or any word"`
-	Head     string        `yaml:"head" doc:"a head of the kit"`
-	Modifier string        `yaml:"modifier" doc:"a modifier of the kit; 'bare' is none"`
-	Grid     string        `yaml:"grid" doc:"a grid of the kit on top of the modifier"`
-	Gel      []string      `yaml:"gel" doc:"gels of the kit, one or a list"`
+	Head     string        `yaml:"head" doc:"a head of the kit" names:"heads"`
+	Modifier string        `yaml:"modifier" doc:"a modifier of the kit; 'bare' is none" names:"modifiers"`
+	Grid     string        `yaml:"grid" doc:"a grid of the kit on top of the modifier" names:"grids"`
+	Gel      []string      `yaml:"gel" doc:"gels of the kit, one or a list" names:"gels"`
 	Emitter  *Emitter      `yaml:"emitter" doc:"instead of a head: a bare emitter"`
 	Colour   Spectrum      `yaml:"colour" doc:"for emitters and colour heads: what colour is asked" like:"like practicals.sign"`
 	At       []q.Metres    `yaml:"at" doc:"x, y or x, y, z of the centre of its face" count:"2|3"`
 	Height   q.Metres      `yaml:"height" doc:"height of the centre of its face, where at has two numbers" over:"0"`
 	Aim      Target        `yaml:"aim" default:"sitter.face" doc:"what it points at"`
 	Roll     q.Degrees     `yaml:"roll" doc:"turned about its own axis"`
-	Through  string        `yaml:"through" doc:"name of a panel that it is meant to shine through or bounce off (for the plan's words; light finds its own way)"`
+	Through  string        `yaml:"through" doc:"name of a panel that it is meant to shine through or bounce off (for the plan's words; light finds its own way)" names:"panels of the setup"`
 	Power    string        `yaml:"power" doc:"flash: '1/8', '1/4 - 0.3'; in the head's own steps"`
 	Level    *q.Share      `yaml:"level" doc:"continuous: '60 %'" least:"0" most:"1"`
 	Off      bool          `yaml:"off" doc:"switched off"`
 	Lock     bool          `yaml:"lock" doc:"balance leaves it as it is"`
-	Stand    string        `yaml:"stand" doc:"a stand of the kit"`
-	Outlet   string        `yaml:"outlet" doc:"name of a circuit; absent: battery"`
+	Stand    string        `yaml:"stand" doc:"a stand of the kit" names:"stands"`
+	Outlet   string        `yaml:"outlet" doc:"name of a circuit; absent: battery" names:"circuits"`
 	Area     [][2]q.Metres `yaml:"area" doc:"two corners of the floor area in which balance may move it" count:"2"`
 	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go" over:"0"`
 }
@@ -363,14 +363,14 @@ type Light struct {
 type Panel struct {
 	Name    string      `yaml:"name" doc:"a name of its own"`
 	Kind    string      `yaml:"kind" need:"true" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
-	Face    string      `yaml:"face" doc:"preset of its front; by kind when absent"`
+	Face    string      `yaml:"face" doc:"preset of its front; by kind when absent" names:"surfaces"`
 	Surface *Surface    `yaml:"surface" doc:"instead of a preset"`
 	Size    [2]q.Metres `yaml:"size" need:"true" doc:"width, height" over:"0"`
 	At      []q.Metres  `yaml:"at" need:"true" doc:"its centre: x, y or x, y, z" count:"2|3"`
 	Height  q.Metres    `yaml:"height" doc:"of its centre, where at has two numbers" over:"0"`
 	Aim     Target      `yaml:"aim" default:"sitter.face" doc:"what its front faces"`
 	Roll    q.Degrees   `yaml:"roll" doc:"turned about its facing"`
-	Stand   string      `yaml:"stand" doc:"a stand of the kit"`
+	Stand   string      `yaml:"stand" doc:"a stand of the kit" names:"stands"`
 }
 
 // Haze fills the place evenly: one of visibility, density word, extinction.
@@ -386,7 +386,7 @@ type Haze struct {
 type Point struct {
 	Name     string       `yaml:"name" need:"true" doc:"a name of its own, by which the look speaks of it"`
 	At       *[3]q.Metres `yaml:"at" doc:"where it is, [x, y, z]"`
-	On       string       `yaml:"on" doc:"instead of at: an anatomical point 'sitter.face', 'sitter.hair', …"`
+	On       string       `yaml:"on" doc:"instead of at: an anatomical point 'sitter.face', 'sitter.hair', …" names:"sitter"`
 	Facing   Direction    `yaml:"facing" doc:"where the receptor looks; default: the surface's own normal, else the camera"`
 	Receptor string       `yaml:"receptor" default:"flat" doc:"'flat', 'dome', 'spot'" words:"flat|dome|spot"`
 	Angle    q.Degrees    `yaml:"angle" default:"1 deg" doc:"full angle of a spot" over:"0" most:"60"`
@@ -395,17 +395,17 @@ type Point struct {
 
 // Wish is one target of the look. It names a point and says one or more things about it.
 type Wish struct {
-	Point     string    `yaml:"point" need:"true" doc:"a point of the setup, or one of the sitter's own: 'face key side', 'hair edge', …"`
+	Point     string    `yaml:"point" need:"true" doc:"a point of the setup, or one of the sitter's own: 'face key side', 'hair edge', …" names:"points"`
 	Reads     *Reading  `yaml:"reads" doc:"the incident reading wanted" like:"f/4 + 0.0"`
 	Stops     *q.Stops  `yaml:"stops" doc:"level in the picture, stops to mid-grey"`
-	Above     string    `yaml:"above" doc:"another point"`
-	Below     string    `yaml:"below" doc:"another point"`
+	Above     string    `yaml:"above" doc:"another point" names:"points"`
+	Below     string    `yaml:"below" doc:"another point" names:"points"`
 	By        q.Stops   `yaml:"by" doc:"how much above or below" over:"0"`
 	Darkest   *q.Stops  `yaml:"darkest" doc:"not under this level in the picture"`
 	Brightest *q.Stops  `yaml:"brightest" doc:"not over this level in the picture"`
 	Within    q.Stops   `yaml:"within" doc:"tolerance: a miss inside it counts nothing" least:"0"`
 	Ratio     string    `yaml:"ratio" doc:"'4:1 sides' or '3:1 lights' against the point named in 'to'"`
-	To        string    `yaml:"to" doc:"the other point of the ratio"`
+	To        string    `yaml:"to" doc:"the other point of the ratio" names:"points"`
 	Colour    *Spectrum `yaml:"colour" doc:"colour of the light there"`
 	Haze      *q.Stops  `yaml:"haze" doc:"most the haze may lift this point"`
 	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash" least:"0" most:"1"`
@@ -415,11 +415,11 @@ type Wish struct {
 
 // May says what balance may touch; absent: powers of unlocked lights only.
 type May struct {
-	Power    []string     `yaml:"power" doc:"lights whose power it may change; absent: all unlocked"`
-	Colour   []string     `yaml:"colour" doc:"lights whose colour it may change"`
-	Gel      []string     `yaml:"gel" doc:"lights whose gel it may change"`
-	Modifier []string     `yaml:"modifier" doc:"lights whose modifier it may change"`
-	Place    []string     `yaml:"place" doc:"lights that it may move inside their area"`
+	Power    []string     `yaml:"power" doc:"lights whose power it may change; absent: all unlocked" names:"lights"`
+	Colour   []string     `yaml:"colour" doc:"lights whose colour it may change" names:"lights"`
+	Gel      []string     `yaml:"gel" doc:"lights whose gel it may change" names:"lights"`
+	Modifier []string     `yaml:"modifier" doc:"lights whose modifier it may change" names:"lights"`
+	Place    []string     `yaml:"place" doc:"lights that it may move inside their area" names:"lights"`
 	Aperture [2]q.FNumber `yaml:"aperture" doc:"widest and smallest" over:"0"`
 	Shutter  [2]q.Seconds `yaml:"shutter" doc:"longest and shortest" over:"0"`
 	ISO      [2]q.ISO     `yaml:"iso" doc:"lowest and highest" over:"0"`

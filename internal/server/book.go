@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -23,6 +24,7 @@ const (
 	mostSteps = 500
 	mostText  = 4 << 20   // bytes of the text
 	mostRead  = 256 << 20 // bytes of a photometric file or a mesh
+	mostTaken = 256       // ids of changes that are remembered
 )
 
 // errStale says that a change is based on an older revision than the text's.
@@ -61,7 +63,8 @@ type book struct {
 	trouble  string
 	restored bool
 	journal  *journal
-	changed  func() // told after every change, without the lock
+	taken    []string // ids of the last changes
+	changed  func()   // told after every change, without the lock
 	saver    *time.Timer
 	saveGap  time.Duration
 }
@@ -74,6 +77,7 @@ func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j
 		return b
 	}
 	found, base := j.found, j.base
+	b.taken = slices.Clone(j.taken)
 	if found == nil || bytes.Equal(found, file.Src) {
 		return b
 	}
@@ -109,13 +113,13 @@ func (b *book) take(text []byte) {
 	b.text = text
 	s := store.Shoot{Name: b.file.Name, Src: text, Kit: b.file.Kit}
 	f, doc, list := s.Parse()
-	b.list = list
+	b.list = placed(doc, list)
 	b.broken = list.Has(diag.Error) || len(f.Setups) == 0
 	if b.broken && !list.Has(diag.Error) {
 		b.list = append(b.list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup", Fix: "add one under setups:"})
 	}
 	if !b.broken {
-		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: list, born: time.Now()}
+		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: b.list, born: time.Now()}
 	}
 }
 
@@ -135,10 +139,14 @@ func (b *book) doc() *yamltext.Doc {
 	return doc
 }
 
-// change applies one change based on revision rev. make gets the current text and gives the new one.
-func (b *book) change(rev int, name, merge string, make func(text []byte) ([]byte, error)) error {
+// change applies one change based on revision rev. make gets the current text and gives the new one. A change that was taken
+// already, by its id, is not taken again: a page sends anew what it had no answer to.
+func (b *book) change(rev int, id, name, merge string, make func(text []byte) ([]byte, error)) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	if id != "" && slices.Contains(b.taken, id) {
+		return nil
+	}
 	if rev != b.rev {
 		return errStale
 	}
@@ -146,11 +154,34 @@ func (b *book) change(rev int, name, merge string, make func(text []byte) ([]byt
 	if err != nil {
 		return err
 	}
+	return b.enter(id, name, merge, next)
+}
+
+// retype takes a whole text that was made from base. Where the text has changed since, the two changes are joined if they do not
+// touch the same thing; else errStale.
+func (b *book) retype(id, name, merge string, base, text []byte) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if id != "" && slices.Contains(b.taken, id) {
+		return nil
+	}
+	next, ok := mergeTexts(b.file.Name, base, text, b.text)
+	if !ok {
+		return errStale
+	}
+	return b.enter(id, name, merge, next)
+}
+
+// enter makes a text current unless it is too long or the same. The lock is held.
+func (b *book) enter(id, name, merge string, next []byte) error {
 	if len(next) > mostText {
 		return fmt.Errorf("the text would be %d KiB long; %d KiB is the most", len(next)>>10, mostText>>10)
 	}
 	if bytes.Equal(next, b.text) {
 		return nil
+	}
+	if id != "" {
+		b.taken = append(b.taken[max(0, len(b.taken)-mostTaken+1):], id)
 	}
 	b.add(name, merge, next)
 	return nil
@@ -178,7 +209,7 @@ func (b *book) add(name, merge string, next []byte) {
 func (b *book) force(text []byte) {
 	b.take(text)
 	if b.journal != nil {
-		if err := b.journal.keep(text); err != nil {
+		if err := b.journal.keep(text, b.taken); err != nil {
 			b.trouble = fmt.Sprintf("changes cannot be kept against a crash: %v", err)
 		}
 	}
@@ -288,7 +319,7 @@ func (b *book) look() bool {
 	}
 	if bytes.Equal(b.text, b.file.Src) { // nothing of ours is unsaved: follow
 		b.file.Src = now
-		b.add("change by another program", "", bytes.Clone(now))
+		b.add("from disk", "", bytes.Clone(now))
 		if b.journal != nil {
 			_ = b.journal.saved(now)
 		}
@@ -296,6 +327,14 @@ func (b *book) look() bool {
 	}
 	if bytes.Equal(now, b.text) {
 		b.file.Src = now
+		return true
+	}
+	if merged, ok := mergeTexts(b.file.Name, b.file.Src, b.text, now); ok {
+		b.file.Src = now
+		if b.journal != nil {
+			_ = b.journal.saved(now)
+		}
+		b.add("from disk", "", merged)
 		return true
 	}
 	b.theirs, b.foreign = now, true

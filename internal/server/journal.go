@@ -12,6 +12,7 @@ import (
 	"net/netip"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 )
 
@@ -26,6 +27,7 @@ type journal struct {
 	last  []byte
 	base  string // sum of the text on disk when the last save was noted
 	found []byte // the last text of an earlier run; nil for none
+	taken []string
 }
 
 type journalHead struct {
@@ -36,8 +38,9 @@ type journalHead struct {
 }
 
 type journalLine struct {
-	Text  *string `json:"text,omitempty"`
-	Saved string  `json:"saved,omitempty"`
+	Text  *string  `json:"text,omitempty"`
+	Saved string   `json:"saved,omitempty"`
+	Taken []string `json:"taken,omitempty"` // ids of the changes that made the text
 }
 
 // mostJournal is the size at which the journal is written anew with its last text only.
@@ -99,6 +102,8 @@ func (j *journal) read(r io.Reader) (head journalHead) {
 		}
 		if l.Text != nil {
 			j.found = []byte(*l.Text)
+			j.taken = append(j.taken, l.Taken...)
+			j.taken = j.taken[max(0, len(j.taken)-mostTaken):]
 		}
 		if l.Saved != "" {
 			j.base = l.Saved
@@ -122,7 +127,7 @@ func (j *journal) renew() error {
 	_ = enc.Encode(h)
 	if j.last != nil {
 		t := string(j.last)
-		_ = enc.Encode(journalLine{Text: &t})
+		_ = enc.Encode(journalLine{Text: &t, Taken: j.taken})
 	}
 	tmp := j.path + ".new"
 	f, err := os.OpenFile(tmp, os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600)
@@ -160,14 +165,20 @@ func (j *journal) line(l journalLine) error {
 	return err
 }
 
-// keep notes a text. It is with the system when keep returns: a killed process does not lose it.
-func (j *journal) keep(text []byte) error {
+// keep notes a text and the id of the change that made it, the last of taken. It is with the system when keep returns: a killed process does not lose it.
+func (j *journal) keep(text []byte, taken []string) error {
 	j.last = text
+	l := journalLine{}
+	if n := len(taken); n > 0 && !slices.Contains(j.taken, taken[n-1]) {
+		l.Taken = taken[n-1:]
+		j.taken = append(j.taken[max(0, len(j.taken)-mostTaken+1):], taken[n-1])
+	}
 	if j.size > mostJournal {
 		return j.renew()
 	}
 	t := string(text)
-	return j.line(journalLine{Text: &t})
+	l.Text = &t
+	return j.line(l)
 }
 
 // saved notes that the file holds text now.

@@ -122,7 +122,7 @@ func TestJournalCutShort(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, text := range []string{"one", "two"} {
-		if err := j.keep([]byte(text)); err != nil {
+		if err := j.keep([]byte(text), nil); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -180,7 +180,7 @@ func TestChangeOnDisk(t *testing.T) {
 	}
 	await(t, in, "the change is told", func(e Event) bool { return e.Kind == "state" && e.Revision == 2 })
 	st := c.state()
-	if st.Title != "Elsewhere" || !st.Saved || st.Undo != "change by another program" || st.Disk != nil {
+	if st.Title != "Elsewhere" || !st.Saved || st.Undo != "from disk" || st.Disk != nil {
 		t.Fatalf("%+v", st)
 	}
 	// A draft of ours is unsaved: both are kept until someone says which.

@@ -44,6 +44,11 @@ var routes = []route{
 	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
 	{"GET", "/api/setup/{i}/ways", "ways out of what the balanced look misses; a change of the shoot ends the search with 409", []param{{"point", "string", "only what is missed at this point"}}, nil, WaysView{}, "", (*Server).getWays},
 	{"GET", "/api/kit", "what can be put into a setup", nil, nil, KitView{}, "", (*Server).getKit},
+	{"GET", "/api/form", "what every setting of the file is; forms are made from it", nil, nil, FormView{}, "", (*Server).getForm},
+	{"GET", "/api/tree", "what the text says, value by value", nil, nil, TreeView{}, "", (*Server).getTree},
+	{"GET", "/api/chart", "a chart of colours of light, and what a head can make on it", []param{{"head", "string", "a head of the kit"}}, nil, ChartView{}, "", (*Server).getChart},
+	{"GET", "/api/colour", "one colour asked of a head, and what comes", []param{{"head", "string", "a head of the kit; none: any colour"}, {"u", "number", "CIE 1976"}, {"v", "number", ""},
+		{"kelvin", "number", "instead: a temperature"}, {"duv", "number", "and its distance from the Planckian locus, green positive"}}, nil, ColourView{}, "", (*Server).getColour},
 	{"GET", "/api/text", "the text of the shoot file, draft or not", nil, nil, TextView{}, "", (*Server).getText},
 	{"PUT", "/api/text", "replace the text; one with errors is kept as a draft", nil, TextChange{}, State{}, "", (*Server).putText},
 	{"POST", "/api/edit", "change settings in place, all or none; comments stay", nil, Change{}, State{}, "", (*Server).postEdit},
@@ -192,7 +197,7 @@ func (s *Server) state() State {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.trouble, Restored: b.restored && b.at > 0,
-		Setups: []SetupName{}, Pages: pages, Version: s.opt.Version}
+		Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
 	if b.at > 0 {
 		v.Undo = b.steps[b.at-1].name
 	}
@@ -306,7 +311,13 @@ func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
 	if name == "" {
 		name = "typing"
 	}
-	if err := s.book.change(c.Revision, name, c.Merge, func([]byte) ([]byte, error) { return []byte(c.Text), nil }); err != nil {
+	var err error
+	if c.Base != nil {
+		err = s.book.retype(c.ID, name, c.Merge, []byte(*c.Base), []byte(c.Text))
+	} else {
+		err = s.book.change(c.Revision, c.ID, name, c.Merge, func([]byte) ([]byte, error) { return []byte(c.Text), nil })
+	}
+	if err != nil {
 		return err
 	}
 	return give(w, s.state())
@@ -320,7 +331,7 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	if len(c.Edits) == 0 || len(c.Edits) > 1000 {
 		return refuse(http.StatusBadRequest, "give 1 to 1000 edits")
 	}
-	if err := s.book.change(c.Revision, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.doc(), text, c.Edits) }); err != nil {
+	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.doc(), text, c.Edits) }); err != nil {
 		return err
 	}
 	return give(w, s.state())

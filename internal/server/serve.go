@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/netip"
 	"path"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -45,6 +46,7 @@ type Server struct {
 	done   chan struct{}
 	stop   context.CancelFunc
 	ways   sync.Mutex
+	run    string // tells this run from another at the same address
 }
 
 // New opens the address and the shoot. Close or Serve must follow.
@@ -72,7 +74,7 @@ func New(o Options) (*Server, error) {
 		}
 		return nil, fmt.Errorf("%s cannot be opened: %v", o.Listen, err)
 	}
-	s := &Server{Address: l.Addr().String(), opt: o, net: l, hub: newHub(o.Log), hosts: map[string]bool{}, done: make(chan struct{})}
+	s := &Server{Address: l.Addr().String(), opt: o, net: l, hub: newHub(o.Log), hosts: map[string]bool{}, done: make(chan struct{}), run: strconv.FormatInt(time.Now().UnixNano(), 36)}
 	_, p, _ := net.SplitHostPort(s.Address)
 	for _, h := range []string{"127.0.0.1", "localhost", "[::1]", host} {
 		s.hosts[strings.ToLower(net.JoinHostPort(strings.Trim(h, "[]"), p))] = true

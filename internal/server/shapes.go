@@ -26,6 +26,7 @@ type State struct {
 	Restored bool           `json:"restored,omitempty" doc:"unsaved changes of an earlier run were found and are in this text; undo takes them back"`
 	Pages    int            `json:"pages" doc:"how many pages are open"`
 	Version  string         `json:"version" doc:"of the program"`
+	Run      string         `json:"run" doc:"another one after a restart: revisions count anew"`
 	House    HouseView      `json:"house"`
 }
 
@@ -393,6 +394,7 @@ type SpotView struct {
 // Change asks for a change of the text.
 type Change struct {
 	Revision int    `json:"revision"`
+	ID       string `json:"id,omitempty" doc:"of the page's making; a change with an id that was taken is not taken again, so it may be sent anew after a lost answer or a restart"`
 	Name     string `json:"name" doc:"what undo calls it: 'move key'"`
 	Merge    string `json:"merge,omitempty" doc:"changes with the same word one after the other are one step of undo (a drag)"`
 	Edits    []Edit `json:"edits"`
@@ -409,10 +411,12 @@ type Edit struct {
 
 // TextChange replaces the whole text.
 type TextChange struct {
-	Revision int    `json:"revision"`
-	Name     string `json:"name,omitempty"`
-	Merge    string `json:"merge,omitempty"`
-	Text     string `json:"text"`
+	Revision int     `json:"revision"`
+	ID       string  `json:"id,omitempty" doc:"as of a Change"`
+	Name     string  `json:"name,omitempty"`
+	Merge    string  `json:"merge,omitempty"`
+	Base     *string `json:"base,omitempty" doc:"the text that this one was made from: a change of another page since then is joined with it, and the revision does not matter; 409 where both touch the same thing"`
+	Text     string  `json:"text"`
 }
 
 // TextView is the text as it stands, draft or not.

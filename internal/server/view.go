@@ -28,11 +28,11 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 		} else {
 			v.Room = roomView(m, w)
 		}
-		v.Revision, v.Index, v.Path, v.Name, v.Built, v.Messages = m.rev, index, fmt.Sprintf("setups[%d]", index), w.Name, false, list
+		v.Revision, v.Index, v.Path, v.Name, v.Built, v.Messages = m.rev, index, fmt.Sprintf("setups[%d]", index), w.Name, false, placed(m.job.Doc, list)
 		return v
 	}
 	v := &SetupView{Revision: m.rev, Index: index, Path: fmt.Sprintf("setups[%d]", index), Name: w.Name, Priority: w.Priority, Time: w.At, Notes: w.Notes, Built: true,
-		Messages: append(append(diag.List{}, list...), m.job.Cautions(s)...), Room: roomView(m, w), Objects: []ObjectView{}, Panels: []PanelView{}, Points: []PointView{}, Off: some(w.Off)}
+		Messages: placed(m.job.Doc, append(append(diag.List{}, list...), m.job.Cautions(s)...)), Room: roomView(m, w), Objects: []ObjectView{}, Panels: []PanelView{}, Points: []PointView{}, Off: some(w.Off)}
 	v.Objects = append(objectViews(f.Room.Objects, "room.objects"), objectViews(w.Objects, v.Path+".objects")...)
 	v.Lights = lightViews(m, s, v.Path)
 	for _, p := range s.Panels {

@@ -8,6 +8,8 @@ export interface Pos {
   len?: number;
   /** the line as it stands in the file, without its end */
   source?: string;
+  /** of the setting there: 'room.windows[0].from'; only in the workbench's answers */
+  path?: string;
 }
 
 export interface Remark {
@@ -344,6 +346,8 @@ export interface State {
   pages: number;
   /** of the program */
   version: string;
+  /** another one after a restart: revisions count anew */
+  run: string;
   house: HouseView;
 }
 
@@ -766,6 +770,8 @@ export interface SpotView {
 
 export interface Change {
   revision: number;
+  /** of the page's making; a change with an id that was taken is not taken again, so it may be sent anew after a lost answer or a restart */
+  id?: string;
   /** what undo calls it: 'move key' */
   name: string;
   /** changes with the same word one after the other are one step of undo (a drag) */
@@ -788,8 +794,12 @@ export interface Edit {
 
 export interface TextChange {
   revision: number;
+  /** as of a Change */
+  id?: string;
   name?: string;
   merge?: string;
+  /** the text that this one was made from: a change of another page since then is joined with it, and the revision does not matter; 409 where both touch the same thing */
+  base?: string;
   text: string;
 }
 
@@ -874,6 +884,128 @@ export interface KitPanel {
   name: string;
   kind: string;
   size: [number, number];
+}
+
+export interface FormGroup {
+  /** 'a window', 'the camera' */
+  called: string;
+  fields: FormField[];
+  /** entries to start from, for what stands in lists */
+  new: FormNew[];
+}
+
+export interface FormNew {
+  /** 'window', 'tube' */
+  words: string;
+  /** as YAML text in braces; its name must be made its own */
+  value: string;
+}
+
+export interface FormField {
+  key: string;
+  kind: "text" | "clock" | "date" | "long" | "file" | "flag" | "whole" | "number" | "quantity" | "level" | "target" | "direction" | "colour" | "surface" | "reflectance" | "group" | "map";
+  /** a list of it */
+  many: boolean;
+  /** how many numbers stand in brackets; empty: one value without brackets */
+  counts: number[];
+  /** base unit of a quantity: what a bare number means; empty: none */
+  unit: string;
+  /** what a quantity is: 'length', 'share' */
+  noun: string;
+  /** an example */
+  like: string;
+  /** what stands in where it is absent */
+  default: string;
+  /** its meaning */
+  says: string;
+  need: boolean;
+  /** the only words allowed */
+  words: string[];
+  /** usual words; others are allowed */
+  usual: string[];
+  /** list of names that it may take (names of TreeView) */
+  names: string;
+  /** in the base unit */
+  least?: number;
+  most?: number;
+  /** must be more */
+  over?: number;
+  /** of a group, a map, or a colour or surface written as settings: name of the group */
+  group: string;
+}
+
+export interface FormView {
+  /** by name; 'file' is the file itself */
+  groups: Record<string, FormGroup>;
+}
+
+export interface TreeView {
+  revision: number;
+  /** null: the text cannot be read as YAML; its messages say where */
+  root: TreeNode | null;
+  /** what there is to name: heads, modifiers, surfaces, points, … */
+  names: Record<string, string[]>;
+}
+
+export interface TreeNode {
+  kind: "none" | "text" | "list" | "map";
+  /** of a single value, without quotes */
+  text?: string;
+  /** of a map, in the order of the text */
+  keys?: string[];
+  /** of a list; of a map, one for each key */
+  items?: TreeNode[];
+  line?: number;
+}
+
+export interface ChartView {
+  /** single wavelengths, value in nm; the straight line between its ends closes it */
+  locus: ChartPoint[];
+  /** Planck's radiators, value in kelvin */
+  planck: ChartPoint[];
+  /** CIE daylight, value in kelvin */
+  daylight: ChartPoint[];
+  /** as asked; empty: any colour of light */
+  head: string;
+  /** what the head can: any colour, inside its primaries, along a line, one */
+  kind: "any" | "mixes" | "bicolour" | "fixed";
+  /** its primaries, value is their light at full as a share of its rated white; of a fixed head its one colour */
+  gamut: ChartPoint[];
+  /** of the primaries */
+  names: string[];
+}
+
+export interface ChartPoint {
+  u: number;
+  v: number;
+  value: number;
+}
+
+export interface ColourView {
+  /** asked, CIE 1976 */
+  u: number;
+  v: number;
+  /** asked, CIE 1931 */
+  x: number;
+  y: number;
+  /** of what is asked; absent where it has none */
+  kelvin?: number;
+  /** CIE 1960, green positive */
+  duv?: number;
+  /** what the file shall say */
+  text: string;
+  /** false: no light has that colour */
+  light: boolean;
+  in_gamut: boolean;
+  /** what the head makes of it */
+  near_u: number;
+  near_v: number;
+  /** from asked to made, in u', v' */
+  distance: number;
+  /** most level in that colour against the head's rated white; 0 for any colour */
+  stops: number;
+  /** linear sRGB of what is made, luminance 1, not adapted; may lie outside 0 to 1 */
+  tint: [number, number, number];
 }
 
 export interface WaysView {
