@@ -21,6 +21,7 @@ type Film struct {
 	Samples int // of the pixel that has fewest
 	Planes  []*Plane
 	Seen    *Seen
+	Threads int // to expose with; 0: as many as the machine has
 	lens    Lens
 }
 
@@ -172,7 +173,11 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 	var next, done atomic.Int64
 	var wg sync.WaitGroup
 	var fault faults
-	for range runtime.GOMAXPROCS(0) {
+	threads := f.Threads
+	if threads <= 0 {
+		threads = runtime.GOMAXPROCS(0)
+	}
+	for range threads {
 		wg.Go(func() {
 			defer fault.catch()
 			w := newWalker(sc, layers)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -67,6 +68,7 @@ type engine struct {
 	hub    *hub
 	queue  *queue
 	memory int64
+	cores  int // for tracing; the program has room for one goroutine more, that a request need not wait for a slice of time
 
 	mu     sync.Mutex
 	setups map[int]*held
@@ -80,7 +82,7 @@ type meshKey struct {
 }
 
 func newEngine(b *book, h *hub, memory int64) *engine {
-	e := &engine{book: b, hub: h, memory: memory, setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
+	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
 	e.queue = newQueue(func(v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
 		h.send(Event{Kind: "message", Index: -1, Text: "internal fault while rendering: " + said + ". The last good picture stays; the terminal has the details"})
@@ -88,6 +90,13 @@ func newEngine(b *book, h *hub, memory int64) *engine {
 	})
 	return e
 }
+
+// cores gives how many cores there are to trace on, and once makes room for one goroutine more.
+var cores = sync.OnceValue(func() int {
+	n := runtime.GOMAXPROCS(0)
+	runtime.GOMAXPROCS(n + 1)
+	return n
+})
 
 // mesh builds or remembers a sitter.
 func (e *engine) mesh(p figure.Params) *figure.Mesh {
@@ -319,7 +328,7 @@ type before struct {
 // quick measures what a drag needs: all layers at points that moved or where a shadow did, elsewhere the layers that moved. What else is
 // known of a point stays, with its own error; only the light that comes there by way of surfaces in the new shadow waits for the fine reading.
 func (e *engine) quick(ctx context.Context, s *stage.Stage, keys lightKeys, old before) (*meter.Measured, error) {
-	w := meter.Work{Seed: 1, Start: 1, Error: firstError}
+	w := meter.Work{Seed: 1, Start: 1, Error: firstError, Threads: e.cores}
 	layers, alike := old.moved(s, keys)
 	if !alike {
 		return timed(ctx, s, w, firstTime)
@@ -468,7 +477,7 @@ func (e *engine) fine(h *held) {
 		told := began
 		c, stop := context.WithTimeout(ctx, fineTime)
 		defer stop()
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Progress: func(done, most int) {
+		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores, Progress: func(done, most int) {
 			if time.Since(told) > 400*time.Millisecond {
 				told = time.Now()
 				e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings", Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
@@ -497,7 +506,7 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas
 	h.keys, h.measured, h.full, h.of, h.word, h.asked, h.readings = keys, meas, fullOf(s), s, word, asked, v
 	h.tell()
 	h.mu.Unlock()
-	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis})
+	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v})
 }
 
 // look notes that a page looks at a setup, and asks for readings where those of the model are not there.

@@ -23,6 +23,8 @@ const (
 	mostSamples = 128
 	draftUpTo   = 1  // samples of the full size that come before fine readings
 	grainUpTo   = 64 // samples over which the grain is left as it is
+
+	handTime = time.Second // from a change on, while a hand may be moving, a core is left to the browser
 )
 
 // ladder holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
@@ -36,6 +38,7 @@ type film struct {
 	full  []float64 // what each layer was traced at
 	draft int       // rung of the ladder; -1: the size asked for
 	pass  int
+	shown int // samples of the last picture made of it
 }
 
 // shown is a picture ready to be sent. It is never changed.
@@ -163,11 +166,10 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		}
 		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
 	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
-		// Other colours: fold the film anew before anything else.
-		f.pass++
-		e.show(ctx, h, m, s, f)
-		e.expose(h)
-		return false
+		return e.develop(ctx, h, m, s, f) // other colours: fold the film anew before anything else
+	}
+	if f.f.Samples > f.shown { // stopped on the way to being shown
+		return e.develop(ctx, h, m, s, f)
 	}
 	if f.f.Samples >= mostSamples {
 		return false
@@ -175,6 +177,9 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	h.mu.Lock()
 	h.film = f // also when stopped: what is exposed stays
 	h.mu.Unlock()
+	if f.f.Threads = e.cores; time.Since(m.born) < handTime {
+		f.f.Threads = max(1, e.cores-1)
+	}
 	told, began := time.Now(), time.Now()
 	var mu sync.Mutex
 	err := f.scene.Expose(ctx, f.f, max(1, min(f.f.Samples, mostSamples-f.f.Samples)), 1, nil, func(rows, of int) {
@@ -188,14 +193,22 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if err != nil {
 		return ctx.Err() != nil
 	}
+	return e.develop(ctx, h, m, s, f)
+}
+
+// develop shows what is exposed and asks for more.
+func (e *engine) develop(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) (again bool) {
 	f.pass++
-	e.show(ctx, h, m, s, f)
+	if !e.show(ctx, h, m, s, f) {
+		return true
+	}
+	f.shown = f.f.Samples
 	e.expose(h)
 	return false
 }
 
-// show makes a film ready to be sent, lets go of others where memory is short, and tells the pages.
-func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) {
+// show makes a film ready to be sent, lets go of others where memory is short, and tells the pages; false where it was stopped.
+func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) bool {
 	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
 	for l := range s.Layers {
 		p.folds = append(p.folds, hashOf(s.Layers[l].Fold))
@@ -220,7 +233,10 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 	p.full = fullOf(s)
 	px := folded(s, f, todo)
 	if f.f.Samples <= grainUpTo && len(todo) > 0 {
-		px = clean(context.WithoutCancel(ctx), f, todo, px)
+		px = clean(ctx, f, todo, px)
+	}
+	if ctx.Err() != nil {
+		return false
 	}
 	eachLayer(len(todo), func(k int) {
 		l := todo[k]
@@ -232,6 +248,7 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 	h.mu.Unlock()
 	e.prune(h)
 	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
+	return true
 }
 
 // folded gives XYZ of layers of a film in a stage's colours, at what they were traced at.

@@ -460,6 +460,8 @@ type Event struct {
 	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'ways'"`
 	Text     string  `json:"text,omitempty" doc:"message: a sentence"`
 	Millis   float64 `json:"milliseconds,omitempty" doc:"readings: from the change to now"`
+
+	Readings *ReadingsView `json:"readings,omitempty" doc:"readings: they themselves"`
 }
 
 // KitView is what can be put into a setup.

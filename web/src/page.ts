@@ -16,7 +16,7 @@ put(root, skeleton());
 const store = new Store((f) => requestAnimationFrame(f));
 const live = new Live(store);
 const desk = new Desk(store, live);
-const show = new Show();
+const show = new Show(() => store.set({}));
 const hands = new Hands(desk, show);
 
 let theme: string | null = null;

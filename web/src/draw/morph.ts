@@ -65,7 +65,12 @@ function children(a: Node, b: Node): void {
   }
 }
 
+const last = new WeakMap<Element, string>();
+
 export function put(target: Element, markup: Markup): void {
+  // Nothing to do where nothing changed; fields may hold what a person typed meanwhile, so they are looked at again.
+  if (last.get(target) === markup.text && !/<(input|select|textarea)/.test(markup.text)) return;
+  last.set(target, markup.text);
   const svg = target instanceof SVGElement;
   template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${markup.text}</svg>` : markup.text;
   const from = svg ? template.content.firstElementChild : template.content;

@@ -848,6 +848,8 @@ export interface Event {
   text?: string;
   /** readings: from the change to now */
   milliseconds?: number;
+  /** readings: they themselves */
+  readings?: ReadingsView;
 }
 
 export interface KitView {

@@ -32,8 +32,15 @@ export class Show {
   private loaded = -1;
   private painted = "";
   private readonly canvas = $<HTMLCanvasElement>("picture");
+  private readonly sizes = new Map<Element, [number, number]>();
+  private readonly watcher: ResizeObserver;
 
-  constructor() {
+  /** again draws the page once more. */
+  constructor(again: () => void) {
+    this.watcher = new ResizeObserver((list) => {
+      for (const e of list) this.sizes.set(e.target, [e.contentRect.width, e.contentRect.height]);
+      again();
+    });
     this.mixer = new Mixer(this.canvas, new URLSearchParams(location.search).has("plain"));
   }
 
@@ -62,6 +69,17 @@ export class Show {
     this.text(p);
   }
 
+  /** Width and height of an element without asking for the page's layout in the middle of drawing it. */
+  private size(e: Element): [number, number] {
+    let s = this.sizes.get(e);
+    if (!s) {
+      s = [e.clientWidth, e.clientHeight];
+      this.sizes.set(e, s);
+      this.watcher.observe(e);
+    }
+    return s;
+  }
+
   private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
 
   private picture(p: Page): void {
@@ -70,7 +88,7 @@ export class Show {
     put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
     put($("spot"), spotCard(p));
     put($("cam"), cameraStrip(c, p));
-    const w = mount.clientWidth, h = mount.clientHeight;
+    const [w, h] = this.size(mount);
     if (w < 2 || h < 2) return;
     this.box = opening(w, h, c.sensor_width / c.sensor_height);
     for (const [k, x] of [["left", this.box.x], ["top", this.box.y], ["width", this.box.w], ["height", this.box.h]] as const) this.canvas.style.setProperty(k, `${x.toFixed(1)}px`);
@@ -83,7 +101,7 @@ export class Show {
     const only = p.frame === "light" ? p.frameLight : p.solo;
     const ws = weights(v, p.trial, only, film.head.layers.length), f = exposureFactor(c, p.trial);
     const weight = film.head.layers.map((l, i) => (ws[i] ?? 0) * l.scale * f);
-    const hist = $<SVGSVGElement>("hist"), hw = hist.clientWidth;
+    const hist = $<SVGSVGElement>("hist"), hw = this.size(hist)[0];
     // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
     const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${p.frame === "stops"} ${hw}`;
     if (key === this.painted) return;
@@ -112,7 +130,7 @@ export class Show {
       if (p.drag?.what === "ring" && p.drag.path === q.name && p.drag.stops !== undefined) ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
       return { n: i + 1, name: q.name, level: l, ring, sigma: r.readings.points[i]?.error_stops ?? 0 };
     });
-    const box = svg.getBoundingClientRect(), w = Math.round(box.width), h = Math.round(box.height);
+    const box = this.size(svg), w = Math.round(box[0]), h = Math.round(box[1]);
     const c = v.camera;
     const y = this.tintY(p);
     this.ladderDrawing = {
@@ -138,8 +156,8 @@ export class Show {
   }
 
   private plan(p: Page): void {
-    const v = p.view, svg = $<SVGSVGElement>("plan"), box = svg.getBoundingClientRect();
-    const w = Math.round(box.width), h = Math.round(box.height);
+    const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg);
+    const w = Math.round(box[0]), h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
     const place = placeOf(v, w, h, p.zoom);
     this.place = place;

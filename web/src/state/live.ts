@@ -51,7 +51,10 @@ export class Live {
     const p = this.store.page;
     // While a change of this page is on its way its answer brings the state.
     if (kind === "state" && e.revision !== p.state?.revision && !p.pending) void this.fetchState();
-    if (kind === "readings" && e.index === p.setup) void this.fetchReadings();
+    if (kind === "readings" && e.index === p.setup) {
+      if (!e.readings) void this.fetchReadings();
+      else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) this.read(e.readings);
+    }
     if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
     if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
     if (kind === "message" && e.text) this.store.set({ toast: e.text });
@@ -106,6 +109,20 @@ export class Live {
     this.viewBusy = false;
   }
 
+  private waits: { revision: number; done: () => void }[] = [];
+
+  private read(readings: ReadingsView): void {
+    this.store.set({ readings });
+    for (const w of this.waits) if (w.revision <= readings.revision) w.done();
+    this.waits = this.waits.filter((w) => w.revision > readings.revision);
+  }
+
+  /** Resolves when readings of a revision are there, or after a while: a drag sends no faster than they come, so that none waits in a line. */
+  readingsOf(revision: number): Promise<void> {
+    if ((this.store.page.readings?.revision ?? -1) >= revision) return Promise.resolve();
+    return new Promise((done) => { this.waits.push({ revision, done }); setTimeout(done, 200); });
+  }
+
   private readingsBusy = false;
   private readingsWanted = false;
 
@@ -118,7 +135,7 @@ export class Live {
       const i = this.store.page.setup;
       try {
         const r = await ask<ReadingsView>(`/api/setup/${i}/readings`);
-        if (i === this.store.page.setup) this.store.set({ readings: r });
+        if (i === this.store.page.setup) this.read(r);
       } catch { /* 202: an event comes when they are there */ }
     }
     this.readingsBusy = false;

@@ -27,6 +27,7 @@ export async function ask<T>(path: string, body?: unknown, method = body === und
 export class Editor {
   private waiting: Change[] = [];
   private busy = false;
+  private pause: { merge: string; until: Promise<unknown> } | null = null;
 
   constructor(
     private readonly revision: () => number,
@@ -34,6 +35,7 @@ export class Editor {
     private readonly failed: (e: unknown) => void,
     private readonly working: (busy: boolean) => void = () => undefined,
     private readonly send: (c: Change) => Promise<State> = (c) => ask<State>("/api/edit", c),
+    private readonly paced: (merge: string, s: State) => Promise<unknown> | null = () => null,
   ) {}
 
   get idle(): boolean { return !this.busy && this.waiting.length === 0; }
@@ -52,9 +54,17 @@ export class Editor {
     if (this.busy) return;
     this.busy = true;
     this.working(true);
-    for (let next = this.waiting.shift(); next; next = this.waiting.shift()) {
+    for (;;) {
+      // While the answer to a drag's last change is awaited a newer one may take the place of what waits.
+      if (this.pause && this.pause.merge === this.waiting[0]?.merge) await this.pause.until;
+      this.pause = null;
+      const next = this.waiting.shift();
+      if (!next) break;
       try {
-        this.took(await this.attempt(next));
+        const s = await this.attempt(next);
+        this.took(s);
+        const until = next.merge ? this.paced(next.merge, s) : null;
+        if (until) this.pause = { merge: next.merge ?? "", until };
       } catch (e) {
         this.failed(e);
       }

@@ -1,0 +1,111 @@
+package e2e
+
+import (
+	"encoding/json"
+	"flag"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+)
+
+// What the workbench takes in time and memory, in a real browser: go test ./internal/e2e -run Measure -measure -v. The figures are for
+// the machine at hand, and for a person to judge; docs/server.md tells how they were when last written down.
+var (
+	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
+	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
+	dragFor   = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
+)
+
+func measuring(t *testing.T) {
+	t.Helper()
+	if !*measure {
+		t.Skip("-measure is not given")
+	}
+}
+
+// watch makes the page note, for each change that it sends in a drag, when the pointer moved for it and when readings that hold it stood in
+// the page: both in the page's own time.
+const watch = `
+window.took=[];let moved=0;const open=[];
+addEventListener("pointermove",()=>{moved=performance.now()},true);
+const ask=window.fetch;
+window.fetch=async(u,o)=>{const r=await ask(u,o);
+ if(String(u).endsWith("/api/edit")&&o?.method==="POST"){const at=o.halfstopAt;const s=await r.clone().json();if(s.revision!==undefined)open.push({rev:s.revision,at})}
+ return r};
+const send=window.fetch;
+window.fetch=(u,o)=>send(u,o&&String(u).endsWith("/api/edit")?{...o,halfstopAt:moved}:o);
+const look=()=>{const d=document.getElementById("page").dataset.readings.split(" ");const rev=Number(d[0]);
+ while(open.length&&open[0].rev<=rev){const o=open.shift();window.took.push(performance.now()-o.at)}};
+new MutationObserver(look).observe(document.getElementById("page"),{attributes:true,attributeFilter:["data-readings"]});
+`
+
+func spread(v []float64) string {
+	if len(v) == 0 {
+		return "nothing measured"
+	}
+	v = slices.Clone(v)
+	slices.Sort(v)
+	return fmt.Sprintf("p50 %.0f ms, p95 %.0f ms, most %.0f ms of %d", v[len(v)/2], v[min(len(v)-1, len(v)*95/100)], v[len(v)-1], len(v))
+}
+
+// pull drags whatever stands under the selector round a small circle for a time, every 16 ms, and gives what the page noted.
+func (p *page) pull(selector string, during time.Duration) []float64 {
+	p.t.Helper()
+	p.run(`window.took.length=0`)
+	x, y := p.middle(selector)
+	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+	// Out and back in steps of four pixels, so that things end where they were.
+	const r = 6
+	path := [][2]float64{}
+	for i := 1; i <= r; i++ {
+		path = append(path, [2]float64{float64(4 * i), float64(2 * i)})
+	}
+	for i := r - 1; i >= 0; i-- {
+		path = append(path, [2]float64{float64(4 * i), float64(2 * i)})
+	}
+	for i, end := 0, time.Now().Add(during); time.Now().Before(end); i++ {
+		d := path[i%len(path)]
+		p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+d[0], y+d[1], chromedp.ButtonLeft))
+		time.Sleep(16 * time.Millisecond)
+	}
+	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+	time.Sleep(500 * time.Millisecond)
+	var took []float64
+	if err := json.Unmarshal([]byte(p.str(`JSON.stringify(window.took)`)), &took); err != nil {
+		p.t.Fatal(err)
+	}
+	return took
+}
+
+// TestMeasureDrag: from the pointer's move to changed numbers, in each setup of the demonstration, for all that can be dragged.
+func TestMeasureDrag(t *testing.T) {
+	measuring(t)
+	p := desk(t)
+	p.run(watch)
+	var all []float64
+	for i, name := range []string{"first", "second", "third"} {
+		if *onlySetup >= 0 && i != *onlySetup {
+			continue
+		}
+		p.run(fmt.Sprintf(`document.querySelector('[data-act=setup][data-arg="%d"]').click()`, i))
+		p.until("the setup's readings", fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i), 60*time.Second)
+		p.fine()
+		for _, what := range []string{"light", "panel", "sitter", "camera", "point"} {
+			s := fmt.Sprintf(`#plan [data-drag=%s][data-view=plan], #plan [data-drag=%s]`, what, what)
+			if p.str(fmt.Sprintf(`Boolean(document.querySelector(%q))`, s)) != "true" {
+				continue
+			}
+			took := p.pull(s, 4*time.Second)
+			all = append(all, took...)
+			t.Logf("%s setup, %s: %s", name, what, spread(took))
+			began := time.Now()
+			p.fine()
+			t.Logf("    settled readings %.1f s after half a second of rest", time.Since(began).Seconds())
+		}
+	}
+	t.Logf("all: %s", spread(all))
+}
