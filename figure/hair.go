@@ -98,16 +98,16 @@ func (h *head) locks(p vec, d vec) float64 {
 	n := 0.0
 	for i := -3; i <= 3; i++ {
 		q := p.add(d.mul(float64(i) * 4.6))
-		n += noise(q.mul(1.0 / 6))
+		n += noise(q.mul(1.0 / 7))
 	}
 	return n / 4.5
 }
 
 // relief is how deep the locks are cut, mm: less toward the hairline, so that the mass runs out softly.
 func (h *head) relief(p vec) float64 {
-	r := 2.4 * smooth(-2, 16, h.hairline(p))
+	r := 1.6 * smooth(-2, 16, h.hairline(p))
 	if h.P.Hair == Bob { // but not on the sides, which hang free
-		r = max(r, 2.4*max(smooth(46, 66, math.Abs(p.X)), smooth(25, -5, p.Y)))
+		r = max(r, 2.0*max(smooth(46, 66, math.Abs(p.X)), smooth(25, -5, p.Y)))
 	}
 	return r
 }
@@ -153,49 +153,72 @@ func (h *head) addHair(b *builder) {
 	}
 	s.tri = keep
 	b.add(s, as(HairStrand))
-	// loose locks on top, so that edges break and rims catch
-	n := h.g.locks
-	for i := 0; i < n && len(s.tri) > 0; i++ {
-		t := s.tri[b.rng.below(len(s.tri))]
-		p := s.pos[t[0]]
+	// Combed locks lie over the mass as thin ribbons, each with its own lightness: they carry the sheen in streaks. A few stand off, so
+	// that the outline breaks and takes the rim.
+	for i := 0; i < h.g.locks && len(s.tri) > 0; i++ {
+		p := s.pos[s.tri[b.rng.below(len(s.tri))][0]]
+		stray := i%14 == 0
 		if h.bust(p) < 0.5 {
 			continue
 		}
-		L := lerp(18, 34, b.rng.float())
-		if h.P.Hair == Bob {
-			L *= 1.8
-		}
-		segs := 7
-		off := lerp(0.3, 2.6, b.rng.float()*b.rng.float())
-		var pts []vec
-		jit := vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.35)
-		for k := 0; k <= segs; k++ {
-			d := h.hairMass(p)
-			nn := gradient(h.hairMass, p, 1.5)
-			l := nn.len()
-			if l < 0.2 {
-				break
-			}
-			nn = nn.mul(1 / l)
-			u := float64(k) / float64(segs)
-			want := off*math.Sin(u*math.Pi) - 0.5
-			want += h.relief(p) * h.locks(p, h.hairDir(p).unit())
-			p = p.add(nn.mul(clamp(want-d/l, -4, 4)))
-			pts = append(pts, p)
-			dir := h.hairDir(p).unit().add(jit)
-			dir = dir.sub(nn.mul(dir.dot(nn))).unit()
-			p = p.add(dir.mul(L / float64(segs)))
-		}
-		if len(pts) > 3 {
-			from := len(b.tone)
-			strand(b, HairStrand, pts, lerp(0.9, 2.6, b.rng.float()), 0.2)
-			tn := float32(b.rng.float())
-			for j := from; j < len(b.tone); j++ {
-				b.tone[j] = tn
-			}
-		}
+		h.lock(b, p, stray)
 	}
 	h.edgeHair(b)
+}
+
+// lock lays one lock from p along the lie of the hair.
+func (h *head) lock(b *builder, p vec, stray bool) {
+	L := lerp(18, 34, b.rng.float())
+	if h.P.Hair == Bob {
+		L *= 1.8
+	}
+	off, wild := lerp(0.5, 1.9, b.rng.float()), 0.08
+	if stray {
+		off, wild = lerp(2, 5, b.rng.float()), 0.30
+	}
+	jit := vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(2 * wild)
+	// p may be anywhere along it, as far as hair grows and lies the same way: so that partings and hairlines are covered too
+	way := h.hairDir(p).unit()
+	if q := p.sub(way.mul(L * b.rng.float())); h.hairline(q) > -1 && h.hairDir(q).unit().dot(way) > 0.5 {
+		if d, g := h.hairMass(q), gradient(h.hairMass, q, 1.5); math.Abs(d) < 12 && g.len() > 0.5 {
+			p = q.sub(g.mul(d / g.dot(g)))
+		}
+	}
+	const segs = 5
+	var pts, nrm []vec
+	for k := 0; k <= segs; k++ {
+		d := h.hairMass(p)
+		nn := gradient(h.hairMass, p, 1.5)
+		l := nn.len()
+		if l < 0.2 {
+			break
+		}
+		nn = nn.mul(1 / l)
+		u := float64(k) / segs
+		dir := h.hairDir(p).unit()
+		want := off*math.Sin(lerp(0.15, 0.96, u)*math.Pi) - 0.25 + h.relief(p)*h.locks(p, dir)
+		if stray {
+			want = off*u - 0.4 + h.relief(p)*h.locks(p, dir)
+		}
+		p = p.add(nn.mul(clamp(want-d/l, -4, 4)))
+		pts, nrm = append(pts, p), append(nrm, nn)
+		dir = dir.add(jit)
+		dir = dir.sub(nn.mul(dir.dot(nn))).unit()
+		p = p.add(dir.mul(L / segs))
+	}
+	if len(pts) < 4 {
+		return
+	}
+	from := len(b.tone)
+	if stray {
+		strand(b, HairStrand, pts, 0.35, 0.1)
+	} else {
+		ribbon(b, HairStrand, pts, nrm, h.g.lockWidth*lerp(0.6, 1.5, b.rng.float()))
+	}
+	tn := float32(lerp(0, 0.5, b.rng.float()))
+	for j := from; j < len(b.tone); j++ {
+		b.tone[j] = tn
+	}
 }
 
 // edgeHair grows fine hairs along the hairline, so that the mass does not end like a cap.
@@ -230,6 +253,6 @@ func (h *head) edgeHair(b *builder) {
 			}
 			pts = append(pts, q)
 		}
-		strand(b, HairStrand, pts, 0.15, 0.05)
+		strand(b, HairStrand, pts, 0.3, 0.08)
 	}
 }

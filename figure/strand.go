@@ -37,6 +37,26 @@ func strand(b *builder, m Part, pts []vec, w0, w1 float64) {
 	}
 }
 
+// ribbon is a flat lock along pts that lies on a surface of normals nrm, width wide in the middle and running out to points, shaded round.
+func ribbon(b *builder, m Part, pts, nrm []vec, width float64) {
+	last := len(pts) - 1
+	base := int32(len(b.pos))
+	for i, p := range pts {
+		t := pts[min(i+1, last)].sub(pts[max(i-1, 0)]).unit()
+		x := t.cross(nrm[i]).unit()
+		n := x.cross(t)
+		u := float64(i) / float64(last)
+		w := width / 2 * (0.12 + 0.88*math.Sin(math.Pi*lerp(0.08, 0.96, u)))
+		for _, s := range [2]float64{-1, 1} {
+			b.vertex(p.add(x.mul(s*w)), n.add(x.mul(0.6*s)).unit(), t, 0)
+		}
+		if i > 0 {
+			a := base + int32(i-1)*2
+			b.tris(m, [3]int32{a, a + 1, a + 3}, [3]int32{a, a + 3, a + 2})
+		}
+	}
+}
+
 // ball is an ellipsoid of radii r round c.
 func ball(b *builder, m Part, c, r vec) {
 	const N, M = 12, 8

@@ -21,7 +21,7 @@ type Material struct {
 	Coat      float64 // refractive index of a clear coat over the diffuse part, 0 is none
 	CoatAlpha float64 // GGX alpha of the coat
 	Glass     float64 // refractive index of a clear pane, 0 is none
-	Strand    bool    // hair: Mirror is a sheen along the strand (normal taken across the strand)
+	Strand    bool    // hair: coat and mirror are sheens along the strand, see strand.go; Alpha and CoatAlpha are those along it
 	Back      *Material
 	// Second, where not zero, is a factor of Diffuse and Trans by wavelength that a mesh's tone blends in: tone 0 is none of it, 1 all (lips).
 	// Without it the tone itself is the factor.
@@ -34,7 +34,8 @@ type Material struct {
 	hasSecond            bool
 	blunt                *Material // the same with its coat no sharper than bluntAlpha
 	mirrorLobe, coatLobe *lobe
-	coatWide             *lobe // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
+	coatSheen, backSheen *sheen // of a strand: off the outside, and from within
+	coatWide             *lobe  // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
 	hasDiffuse, hasTrans bool
 	hasMirror, hasClear  bool
 	delta                bool // nothing but mirror or clear: no diffuse or glossy part
@@ -90,8 +91,11 @@ func (m *Material) prepare() {
 		m.CoatAlpha = max(m.CoatAlpha, minAlpha)
 		m.coatLobe = lobeOf(m.CoatAlpha, func(c float64) float64 { return fresnelDielectric(c, m.Coat) })
 	}
+	if m.Strand {
+		m.prepareStrand()
+	}
 	m.blunt = m
-	if m.Coat > 0 && m.CoatAlpha < bluntAlpha {
+	if m.Coat > 0 && m.CoatAlpha < bluntAlpha && !m.Strand {
 		b := *m
 		b.CoatAlpha, b.Back = bluntAlpha, nil
 		b.prepare()
@@ -121,7 +125,7 @@ type surfacePoint struct {
 func (s *surfacePoint) ready() {
 	s.cosO = max(1e-4, s.wo.Dot(s.n))
 	if s.m.Coat > 0 {
-		s.coatO = s.m.coatLobe.at(s.cosO)
+		s.coatO = s.coatE(s.wo, s.cosO)
 	}
 }
 
@@ -151,12 +155,16 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 		return 0
 	}
 	pr := s.probs()
+	coatI := 0.0
+	if m.Coat > 0 {
+		coatI = s.coatE(wi, cosI)
+	}
 	// Lambertian part, under a coat by the albedo scaling of Kelemen and Szirmay-Kalos (2001): reciprocal, no energy made.
 	k := cosI / math.Pi
 	if m.hasDiffuse {
 		kd := k
 		if m.Coat > 0 {
-			kd *= (1 - s.coatO) * (1 - m.coatLobe.at(cosI)) / (1 - m.coatLobe.avg)
+			kd *= (1 - s.coatO) * (1 - coatI) / (1 - m.coatLobe.avg)
 		}
 		for b := range f {
 			f[b] = m.Diffuse[b] * float32(kd)
@@ -168,7 +176,10 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	pdf = pr.diffuse * k
 	under := 1.0 // what a coat leaves for a mirror below it, in and out; what is caught between the two is lost
 	if m.Coat > 0 && m.hasMirror {
-		under = (1 - s.coatO) * (1 - m.coatLobe.at(cosI))
+		under = (1 - s.coatO) * (1 - coatI)
+	}
+	if m.Strand {
+		return pdf + s.evalStrand(wi, pr, under, f)
 	}
 	if m.Coat > 0 || (m.hasMirror && m.Alpha > 0) {
 		h := wi.Add(s.wo).Unit()
@@ -221,7 +232,7 @@ func (s *surfacePoint) probs() (p lobeShares) {
 		p.coat = max(s.coatO, 0.12)
 	}
 	if m.hasMirror && m.Alpha > 0 {
-		e := m.mirrorLobe.at(s.cosO)
+		e := s.mirrorE(s.wo, s.cosO)
 		w := float64(meanBand(&m.Mirror))
 		p.mirror = w * e
 		p.diffuse += w * (1 - e)
@@ -247,6 +258,16 @@ func (s *surfacePoint) sampleSpread(pick, u, v float64) (wi geom.Vec, ok bool) {
 	case pick < p.diffuse+p.trans:
 		c := sample.Cosine(u, v)
 		wi = s.frame.Out(c.X, c.Y, -c.Z)
+	case s.m.Strand:
+		l := s.m.backSheen
+		if pick < p.diffuse+p.trans+p.coat {
+			l = s.m.coatSheen
+		}
+		if l == nil {
+			return wi, false
+		}
+		w := l.sample(s.frame.In(s.wo), u, v)
+		wi = s.frame.Out(w.X, w.Y, w.Z)
 	default:
 		alpha := s.m.Alpha
 		if pick < p.diffuse+p.trans+p.coat {

@@ -132,5 +132,8 @@ func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
 		n.n = n.n.AddMul(n.wo, 0.01-c).Unit()
 	}
 	n.frame = geom.FrameOf(n.n)
+	if n.m.Strand {
+		n.along(sc, t, u, v)
+	}
 	w.paint(n, t, h)
 }
