@@ -16,11 +16,13 @@ type body struct {
 	seatY      float64 // height of the seat, for Seated
 }
 
-// Shares of stature: hip 0.525, knee 0.285, ankle 0.045, shoulder 0.789 of the height; upper arm 0.172, forearm 0.150, hand 0.108.
-// From memory after textbook segment shares (Drillis and Contini 1966 as commonly quoted); check: TestSegments.
+// Shares of stature from ANSUR II's means (data/ansur2.csv), the mean of both sexes: trochanterion 0.516, mid-patella 0.277, lateral malleolus
+// 0.040, acromion 0.820, acromion to radiale 0.191, radiale to stylion 0.150, hand 0.110. The joints lie off those points of the skin by
+// what is drawn here: hip joint 0.003 under the trochanter, shoulder joint 0.026 under the acromion and so the upper arm shorter by 0.018,
+// ankle 0.004 over the malleolus's mark, knee at the patella's middle. Check: TestSegments.
 const (
-	hipShare, kneeShare, ankleShare, shoulderShare = 0.525, 0.285, 0.045, 0.789
-	upperArmShare, forearmShare, handShare         = 0.172, 0.150, 0.108
+	hipShare, kneeShare, ankleShare, shoulderShare = 0.513, 0.277, 0.044, 0.794
+	upperArmShare, forearmShare, handShare         = 0.173, 0.150, 0.110
 	seatToHip                                      = 0.050 // hip joint over the seat, share of stature, drawn by eye
 )
 

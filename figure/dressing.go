@@ -22,20 +22,20 @@ func (b *body) skin(o *builder) {
 		if g.plain {
 			return c * (1 + 0.5*smooth(30, 60, x) + 2*smooth(90, 130, x))
 		}
-		return c * (0.9 - 0.15*band(x, h.ipd-16, h.ipd+16) + 0.1*smooth(50, 60, x) + 2.4*smooth(104, 135, x))
+		return c * (0.9 - 0.3*band(x, h.ipd-18, h.ipd+18) + 0.1*smooth(50, 60, x) - 0.25*band(x, h.hb/2-4, h.hb/2+20) + 2.4*smooth(104, 135, x))
 	}))
 	ys := axis(lo, h.top+8, func(y float64) float64 {
 		if g.plain {
 			return c * (1 + 0.9*smooth(45, 85, y) + 1.6*smooth(h.menton, h.menton-40, y))
 		}
-		fine := 0.38 * (band(y, -9, 12) + band(y, h.li-5, h.ls+4))
+		fine := 0.5*band(y, -9, 11) + 0.38*band(y, h.li-5, h.ls+4)
 		return c * (coarse(y) - fine + 1.6*smooth(45, 85, y))
 	})
 	zs := axis(-135*h.sz-8, h.tipZ+8, func(z float64) float64 {
 		if g.plain {
 			return c * (1 + 0.9*smooth(45, 0, z))
 		}
-		return c * (1 + 1.3*smooth(-38, -60, z))
+		return c * (1 + 1.3*smooth(-38, -60, z) - 0.4*band(z, h.eyeL.Z, h.eyeL.Z+14))
 	})
 	f := field(h.bust)
 	if bare || P.Clothes == Dress {

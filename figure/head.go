@@ -80,7 +80,7 @@ func (h *head) draw() {
 	outw = outw.sub(up.mul(outw.dot(up))).unit()
 	h.helix, h.helixR = rope(14, []vec{{8, 3, 3}, {11, 14, 4}, {6.5, 26, 4.6}, {-4, 31, 5}, {-14, 25.5, 5}, {-18.5, 12, 4.6}, {-17, -4, 4}, {-12, -17, 3.2}}, []float64{2.0, 2.6, 3, 3.1, 3.1, 2.9, 2.5, 2.4})
 	h.anti, h.antiR = rope(8, []vec{{-2, 21, 3.5}, {-8.5, 13, 4.2}, {-10.5, 2, 4.4}, {-7.5, -9, 4}, {-1, -14, 4}}, []float64{2, 2.6, 2.8, 2.6, 2.4})
-	h.ear = frame{vec{h.hb/2*0.93 + 2.5, Y(-12), -13 * zs}, outw.cross(up), up, outw} // x runs forward, y up, z out
+	h.ear = frame{vec{h.hb/2*0.93 + 2.5, Y(-17), -13 * zs}, outw.cross(up), up, outw} // x runs forward, y up, z out
 }
 
 // warp adds the small left-right differences every living face has.
@@ -179,8 +179,8 @@ func (h *head) face(p, a vec) float64 {
 	d = smin(d, br-0.5*B+1.2*sf, 15+6*sf)
 	// socket
 	e := h.eyeL
-	d += bump(a, vec{e.X - 1, e.Y + 1, 80 * zs}, vec{25, 17, 30}, 9.5-2.6*sf)
-	d += bump(a, vec{e.X - 15, 5, 84 * zs}, vec{13, 16, 18}, 4.5-1.7*sf)
+	d += bump(a, vec{e.X - 1, e.Y + 1, 80 * zs}, vec{25, 17, 30}, 8.6-2.4*sf)
+	d += bump(a, vec{e.X - 15, 5, 84 * zs}, vec{13, 16, 18}, 3.4-1.4*sf)
 	d += bump(a, vec{e.X + 15, 0, 70 * zs}, vec{13, 14, 20}, 3-1.2*sf)
 	// cheekbone: a box turned from front plane to side plane, and the arch running to the ear
 	d = smin(d, ellipsoid(a, vec{h.zyg * 0.68, -24 * sy, 57 * zs}, vec{15 * sx, 12, 13.5}), 26+8*sf)

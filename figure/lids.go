@@ -20,7 +20,7 @@ func (h *head) eyelids(a vec, d float64) float64 {
 		cv := math.Abs(q.Y - cy)
 		if cv < 2.6 && math.Abs(q.X) < 19 {
 			k := 1 - cv/2.6
-			d += 1.5 * k * k * smooth(19, 8, math.Abs(q.X))
+			d += 1.1 * k * k * smooth(19, 8, math.Abs(q.X))
 		}
 		// lower-lid edge roll and the small furrow below it
 		cl := math.Abs(q.Y - (l - 6.2))

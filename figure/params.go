@@ -10,24 +10,24 @@ import (
 
 // Form is the build of one person's head and trunk: millimetres, except where said.
 //
-// 'ANSUR II' below is the 2012 survey of US Army personnel (Gordon et al. 2014, NATICK/TR-15/007), public file of 4,082 men and
-// 1,986 women. Only head length and breadth were seen as published means; all other figures are from memory and unchecked.
-// Check: TestAnthropometry measures the finished mesh.
+// 'ANSUR II' is the 2012 survey of US Army personnel (Gordon et al. 2014, NATICK/TR-15/007), public file of 4,082 men and 1,986 women; the
+// means are in data/ansur2.csv. 'Memory' marks clinical figures that were not found in print. Checks: TestSurvey, TestAnthropometry,
+// TestSegments measure the finished mesh.
 type Form struct {
-	HeadLength     float64 // glabella to back of head; ANSUR II means 199.5 (SD 7.0) men, 189.8 (7.4) women
-	HeadBreadth    float64 // widest, above the ears; ANSUR II means 154.3 (5.5) men, 147.8 (5.2) women
-	HeadHeight     float64 // crown to chin
-	FaceHeight     float64 // sellion to chin
-	Bizygomatic    float64 // across the cheekbones
-	Bigonial       float64 // across the jaw angles, calliper pressed
-	Interpupillary float64
-	NoseBreadth    float64 // across the wings
-	NoseProtrusion float64 // subnasale to tip
-	NoseHeight     float64 // sellion to subnasale
-	LipWidth       float64
+	HeadLength     float64 // glabella to back of head; ANSUR II
+	HeadBreadth    float64 // widest, above the ears; ANSUR II
+	HeadHeight     float64 // crown to chin; memory (ANSUR II has no such figure; its tragion to top of head is met)
+	FaceHeight     float64 // sellion to chin; ANSUR II menton–sellion
+	Bizygomatic    float64 // across the cheekbones; ANSUR II
+	Bigonial       float64 // across the jaw angles, calliper pressed; memory
+	Interpupillary float64 // ANSUR II
+	NoseBreadth    float64 // across the wings; memory
+	NoseProtrusion float64 // subnasale to tip; memory
+	NoseHeight     float64 // sellion to subnasale; memory
+	LipWidth       float64 // memory
 	LipFullness    float64 // 1 is middling
-	EarLength      float64
-	NeckBreadth    float64
+	EarLength      float64 // ANSUR II
+	NeckBreadth    float64 // drawn to ANSUR II's neck circumference
 	Brow           float64 // 0 smooth to 1 heavy
 	Larynx         float64 // 0 to 1
 	Lean           float64 // 0 full cheeks to 1 hollow
@@ -35,9 +35,9 @@ type Form struct {
 	Soft           float64 // 0 angular to 1 rounded: brow rim, jaw corner, brow height, cheek (drawn by eye)
 	Asymmetry      float64 // 0 to 1; a little keeps the face from looking cast
 	LidOpen        float64 // 0 shut to 1 awake
-	Biacromial     float64 // across the shoulder points, at the Form's own stature
-	ChestDepth     float64
-	HipBreadth     float64
+	Biacromial     float64 // across the shoulder points, at the Form's own stature; ANSUR II
+	ChestDepth     float64 // ANSUR II
+	HipBreadth     float64 // ANSUR II, standing
 	Bust           float64 // 0 to 1
 	OwnStature     float64 // the stature the trunk figures belong to
 }
@@ -103,20 +103,20 @@ const (
 
 // Man starts from a man of survey-mean proportions. Sources: see Form.
 func Man() Params {
-	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 121, Bizygomatic: 141, Bigonial: 111,
-		Interpupillary: 64, NoseBreadth: 36, NoseProtrusion: 20, NoseHeight: 53, LipWidth: 52, LipFullness: 0.95, EarLength: 63,
-		NeckBreadth: 109, Brow: 0.6, Larynx: 0.8, Lean: 0.3, Soft: 0.1, Asymmetry: 0.5, LidOpen: 0.88,
-		Biacromial: 415, ChestDepth: 245, HipBreadth: 345, OwnStature: 1756},
-		Stature: 1.756, Seat: 0.45, GazeTo: 2, Hair: Short, Clothes: Jumper, Detail: Portrait}
+	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 122.6, Bizygomatic: 142.6, Bigonial: 111,
+		Interpupillary: 64, NoseBreadth: 36, NoseProtrusion: 20, NoseHeight: 53, LipWidth: 52, LipFullness: 0.95, EarLength: 64.2,
+		NeckBreadth: 117, Brow: 0.6, Larynx: 0.8, Lean: 0.3, Soft: 0.1, Asymmetry: 0.5, LidOpen: 0.88,
+		Biacromial: 415.7, ChestDepth: 253.8, HipBreadth: 345.7, OwnStature: 1756.2},
+		Stature: 1.7562, Seat: 0.45, GazeTo: 2, Hair: Short, Clothes: Jumper, Detail: Portrait}
 }
 
 // Woman starts from a woman of survey-mean proportions. Sources: see Form.
 func Woman() Params {
-	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113, Bizygomatic: 132, Bigonial: 95,
-		Interpupillary: 62, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12, EarLength: 58,
-		NeckBreadth: 93, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 0.93,
-		Biacromial: 365, ChestDepth: 240, HipBreadth: 350, Bust: 0.7, OwnStature: 1629},
-		Stature: 1.629, Seat: 0.45, GazeTo: 2, Hair: TiedBack, Clothes: Coat, Detail: Portrait}
+	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113.2, Bizygomatic: 133.8, Bigonial: 95,
+		Interpupillary: 61.7, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12, EarLength: 59.4,
+		NeckBreadth: 94, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 0.93,
+		Biacromial: 365.3, ChestDepth: 247.4, HipBreadth: 353.8, Bust: 0.7, OwnStature: 1628.5},
+		Stature: 1.6285, Seat: 0.45, GazeTo: 2, Hair: TiedBack, Clothes: Coat, Detail: Portrait}
 }
 
 // Clamped returns p with every figure inside the range the drawing was made for; NaN becomes the middle of the range.
