@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 
 	"halfstop/optics"
 	q "halfstop/quantity"
@@ -102,6 +103,8 @@ type Work struct {
 	Start    int // paths of each randomisation in the first round
 	Layers   []int
 	Progress func(done, most int)
+	// Interim is given what is measured so far after each round; nil for nobody. It does not change afterwards.
+	Interim func(m *Measured)
 }
 
 // Measure traces the points of a stage.
@@ -129,9 +132,33 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 		w.Start = 2 // a coarse answer, such as the first word after a light has moved, may need very few
 	}
 	cam := CameraOf(s)
+	fill := func(m *Measured, out []trace.Transport) {
+		for k := range slots {
+			if out[k].Paths == 0 {
+				continue
+			}
+			if slots[k].seen {
+				m.Seen[slots[k].point] = &out[k]
+			} else {
+				m.Incident[slots[k].point] = &out[k]
+			}
+		}
+	}
+	sofar := make([]trace.Transport, len(recs))
+	round := func(done, most int) {
+		if w.Progress != nil {
+			w.Progress(done, most)
+		}
+		if w.Interim != nil {
+			m := &Measured{Incident: make([]*trace.Transport, len(s.Points)), Seen: make([]*trace.Transport, len(s.Points))}
+			fill(m, slices.Clone(sofar))
+			w.Interim(m)
+		}
+	}
 	out, err := s.Scene.Measure(ctx, recs, trace.Measuring{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
-		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: w.Progress,
+		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: round,
 		Enough: func(i int, t *trace.Transport) bool {
+			sofar[i] = *t
 			h, rel := exposure(s, &cam, &t.Parts)
 			if w.Error > 0 {
 				return math.Log2(1+rel) <= float64(w.Error)
@@ -145,16 +172,7 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			d, rel := exposure(s, &cam, &t.Straight)
 			return h <= 0 || math.Log2(1+rel*d/h) <= straightError
 		}})
-	for k := range slots {
-		if out[k].Paths == 0 {
-			continue
-		}
-		if slots[k].seen {
-			m.Seen[slots[k].point] = &out[k]
-		} else {
-			m.Incident[slots[k].point] = &out[k]
-		}
-	}
+	fill(m, out)
 	if errors.Is(err, trace.ErrStopped) {
 		m.Stopped = true
 		if len(out) > 0 && out[0].Paths > 0 {

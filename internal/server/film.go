@@ -109,6 +109,11 @@ func (e *engine) expose(h *held) {
 			rank = rankDraft
 		}
 	}
+	if f, s := h.film, h.stage; rank == rankDraft && f != nil && s != nil && s.View != nil && f.key == key && f.draft >= 0 && f.f.Samples > 0 {
+		if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); next(f.draft+1, w, ht) < 0 {
+			rank = rankPicture
+		}
+	}
 	h.mu.Unlock()
 	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank, run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
 }
