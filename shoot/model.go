@@ -282,6 +282,7 @@ type Setup struct {
 	Priority int       `yaml:"priority" doc:"1 is the must" least:"0"`
 	At       string    `yaml:"time" doc:"time of day, hh:mm" form:"clock"`
 	Camera   *Camera   `yaml:"camera" doc:"where the camera stands and how it is set"`
+	Cover    *Cover    `yaml:"cover" doc:"the picture is for a cover: where its type will stand"`
 	Sitter   *Sitter   `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
 	Lights   []Light   `yaml:"lights" doc:"flash and continuous lights brought along"`
 	Openings []Opening `yaml:"openings" doc:"lit holes that stand free"`
@@ -293,6 +294,15 @@ type Setup struct {
 	Look     []Wish    `yaml:"look" doc:"the result wanted"`
 	May      *May      `yaml:"may" doc:"what balance may change"`
 	Notes    string    `yaml:"notes" doc:"free text" form:"long"`
+}
+
+// Cover says where the type of a cover stands over the crop of the picture; shares of the crop's width and height.
+// The defaults are common practice, no source: ask the art director.
+type Cover struct {
+	Title  q.Share `yaml:"title" default:"24 %" doc:"share of the height that the title takes, from the top" least:"0" most:"0.6"`
+	Margin q.Share `yaml:"margin" default:"4 %" doc:"type stays so far inside the trimmed edge, share of the width" least:"0" most:"0.2"`
+	Lines  string  `yaml:"lines" default:"left" doc:"which side the cover lines stand at: 'left', 'right', 'both', 'none'" words:"left|right|both|none"`
+	Column q.Share `yaml:"column" default:"30 %" doc:"share of the width that a column of cover lines takes" least:"0" most:"0.5"`
 }
 
 type Camera struct {
@@ -311,6 +321,7 @@ type Camera struct {
 	Sync         q.Seconds   `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash" over:"0"`
 	Blades       int         `yaml:"blades" doc:"blades of the diaphragm, straight-edged; 0 is round" least:"0" most:"20"`
 	Shift        [2]q.Metres `yaml:"shift" doc:"lens shift to the right and up, as seen in the picture" like:"[0 mm, 5 mm]" least:"-0.05" most:"0.05"`
+	Crop         *[4]float64 `yaml:"crop" doc:"the part of the frame that will be used, as shares from its top left: left, top, right, bottom" like:"[0.1, 0, 0.9, 1]" least:"0" most:"1"`
 	Falloff      bool        `yaml:"falloff" doc:"the picture darkens to its corners by the fourth power of the cosine, as an uncorrected lens does; readings are of the middle"`
 	FullWell     float64     `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0"`
 	ReadNoise    float64     `yaml:"read noise" doc:"electrons" default:"4" least:"0"`

@@ -136,6 +136,9 @@ func (c *checker) camera(s *Setup, path string) {
 		c.target(path+".focus", *cam.Focus, s)
 	}
 	c.colour(path+".white balance", &cam.WhiteBalance)
+	if k := cam.Crop; k != nil && c.said(path+".crop") && (k[2]-k[0] < 0.05 || k[3]-k[1] < 0.05) {
+		c.say(path+".crop", "shoot.crop", "write left, top, right, bottom as shares, like [0.1, 0, 0.9, 1]", "the crop is no part of the frame: right and bottom are at least 0.05 past left and top")
+	}
 	if c.said(path + ".sensor") {
 		if _, ok := optics.ParseFormat(cam.Sensor); !ok {
 			fix := "write full frame, crop 1.5, crop 1.6, medium 44x33, or its size like 36x24 mm"

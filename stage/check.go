@@ -190,9 +190,13 @@ func (s *Stage) checkFrame() {
 	if s.View == nil || s.Sitter == nil {
 		return
 	}
+	crop := [4]float64{0, 0, 1, 1}
+	if k := s.Setup.Camera.Crop; k != nil {
+		crop = *k
+	}
 	seen := func(p geom.Vec) bool {
 		x, y, _, ok := s.View.Project(p)
-		return ok && x > 0 && x < 1 && y > 0 && y < 1
+		return ok && x > crop[0] && x < crop[2] && y > crop[1] && y < crop[3]
 	}
 	sitterAt := s.Sitter.Bounds().Centre().Sub(s.View.At).Dot(s.View.Frame.N)
 	for _, l := range s.Layers {

@@ -239,6 +239,8 @@ func FuzzDecode(f *testing.F) {
 		walk(d.Root, "")
 		_, _ = d.Append("lights", "{role: key}")
 		_, _ = d.Delete("lights[0]")
+		_, _ = d.Move("lights[0]", 1)
+		_, _ = d.Copy("lights[0]", 0)
 		_, _ = d.Set("room.ceiling", "3 m")
 	})
 }
@@ -265,4 +267,54 @@ func FuzzQuote(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Each list is written in another order: comments go with their entry, blank lines stay.
+func TestMove(t *testing.T) {
+	const src = "a: 1\nlist:   # all\n  # the first\n  - name: A   # here\n    x: [1, 2]\n\n  # the second\n  # still\n  - name: B\n\n  # apart\n\n  - {name: C}\nflow: [a, {b: 1},   c]\n# tail\n"
+	for _, e := range []struct {
+		verb, path string
+		to         int
+		old, new   string
+	}{
+		{"move", "list[0]", 1, "  # the first\n  - name: A   # here\n    x: [1, 2]\n\n  # the second\n  # still\n  - name: B\n", "  # the second\n  # still\n  - name: B\n\n  # the first\n  - name: A   # here\n    x: [1, 2]\n"},
+		{"move", "list[C]", 0, "  # the first\n  - name: A   # here\n    x: [1, 2]\n\n  # the second\n  # still\n  - name: B\n\n  # apart\n\n  - {name: C}\n", "  - {name: C}\n\n  # the first\n  - name: A   # here\n    x: [1, 2]\n\n  # apart\n\n  # the second\n  # still\n  - name: B\n"},
+		{"copy", "list[1]", 2, "  - name: B\n\n  # apart\n\n  - {name: C}\n", "  - name: B\n\n  # apart\n\n  # the second\n  # still\n  - name: B\n\n  # apart\n\n  - {name: C}\n"},
+		{"copy", "list[2]", 3, "  - {name: C}\n", "  - {name: C}\n\n  # apart\n\n  - {name: C}\n"},
+		{"move", "flow[2]", 0, "[a, {b: 1},   c]", "[c, a,   {b: 1}]"},
+		{"copy", "flow[0]", 3, "[a, {b: 1},   c]", "[a, {b: 1},   c,   a]"},
+		{"move", "list[1]", 1, "a: 1", "a: 1"},
+	} {
+		d, list := Parse("x", []byte(src))
+		if len(list) > 0 {
+			t.Fatal(list)
+		}
+		var got []byte
+		var err error
+		if e.verb == "move" {
+			got, err = d.Move(e.path, e.to)
+		} else {
+			got, err = d.Copy(e.path, e.to)
+		}
+		if err != nil {
+			t.Errorf("%s %s to %d: %v", e.verb, e.path, e.to, err)
+			continue
+		}
+		if want := strings.Replace(src, e.old, e.new, 1); string(got) != want {
+			t.Errorf("%s %s to %d gave\n%s\nwant\n%s", e.verb, e.path, e.to, got, want)
+		}
+	}
+	d, _ := Parse("x", []byte(src))
+	for _, bad := range []string{"a", "list", "list[3]", "nothing[0]", ""} {
+		if _, err := d.Move(bad, 0); err == nil {
+			t.Errorf("%q was moved", bad)
+		}
+	}
+	if _, err := d.Move("list[0]", 3); err == nil {
+		t.Error("an entry was moved behind the end")
+	}
+	d, _ = Parse("x", []byte("- - a\n  - b\n- c\n"))
+	if _, err := d.Move("[0][1]", 0); err == nil {
+		t.Error("a list that starts behind another's dash was taken apart")
+	}
 }

@@ -34,6 +34,7 @@ var errStale = errors.New("the shoot was changed by another page in the meantime
 type step struct {
 	name, merge   string
 	before, after []byte
+	number        int
 }
 
 // model is a text without errors, decoded. It is never changed.
@@ -56,6 +57,7 @@ type book struct {
 	list     diag.List // of the text
 	good     *model
 	steps    []step
+	numbered int // number of the newest step
 	at       int // steps[:at] are done
 	broken   bool
 	theirs   []byte // unanswered text on disk
@@ -83,7 +85,7 @@ func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j
 	}
 	before := b.text
 	b.restored = true
-	b.steps, b.at = []step{{"changes of an earlier run", "", before, found}}, 1
+	b.steps, b.at, b.numbered = []step{{"changes of an earlier run", "", before, found, 1}}, 1, 1
 	b.take(found)
 	if !demo && base != sum(file.Src) {
 		b.theirs, b.foreign = bytes.Clone(file.Src), true
@@ -196,7 +198,8 @@ func (b *book) add(name, merge string, next []byte) {
 	if n := len(b.steps); merge != "" && n > 0 && b.steps[n-1].merge == merge {
 		b.steps[n-1].after = next
 	} else {
-		b.steps = append(b.steps, step{name, merge, b.text, next})
+		b.numbered++
+		b.steps = append(b.steps, step{name, merge, b.text, next, b.numbered})
 	}
 	if len(b.steps) > mostSteps {
 		b.steps = append([]step(nil), b.steps[len(b.steps)-mostSteps:]...)

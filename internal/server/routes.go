@@ -199,7 +199,7 @@ func (s *Server) state() State {
 	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.trouble, Restored: b.restored && b.at > 0,
 		Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
 	if b.at > 0 {
-		v.Undo = b.steps[b.at-1].name
+		v.Undo, v.Step = b.steps[b.at-1].name, b.steps[b.at-1].number
 	}
 	if b.at < len(b.steps) {
 		v.Redo = b.steps[b.at].name
@@ -346,22 +346,32 @@ func edited(doc *yamltext.Doc, text []byte, edits []Edit) ([]byte, error) {
 		var next []byte
 		var err error
 		said := 0
-		for _, p := range [4]string{e.Set, e.Append, e.Delete, e.Rename} {
+		for _, p := range [6]string{e.Set, e.Append, e.Delete, e.Rename, e.Move, e.Copy} {
 			if p != "" {
 				said++
 			}
 		}
 		switch {
 		case said != 1:
-			return nil, refuse(http.StatusBadRequest, "edit %d: say exactly one of set, append, delete and rename", n+1)
+			return nil, refuse(http.StatusBadRequest, "edit %d: say exactly one of set, append, delete, rename, move and copy", n+1)
 		case e.Set != "":
 			next, err = doc.Set(e.Set, e.Value)
 		case e.Append != "":
 			next, err = doc.Append(e.Append, e.Value)
 		case e.Delete != "":
 			next, err = doc.Delete(e.Delete)
-		default:
+		case e.Rename != "":
 			next, err = doc.Rename(e.Rename, e.Value)
+		default:
+			to, bad := strconv.Atoi(e.Value)
+			if bad != nil {
+				return nil, refuse(http.StatusBadRequest, "edit %d: value: write the number of the new place, counted from 0", n+1)
+			}
+			if e.Move != "" {
+				next, err = doc.Move(e.Move, to)
+			} else {
+				next, err = doc.Copy(e.Copy, to)
+			}
 		}
 		if err != nil {
 			return nil, refuse(http.StatusUnprocessableEntity, "%v; nothing was changed", err)

@@ -33,14 +33,14 @@ func keysOf(f *shoot.File, index int) (readings lightKeys, picture uint64) {
 	for _, w := range s.Look {
 		names = append(names, w.Point, w.Above, w.Below, w.To)
 	}
-	s.Name, s.Priority, s.Look, s.May, s.Notes = "", 0, nil, nil, ""
+	s.Name, s.Priority, s.Look, s.May, s.Notes, s.Cover = "", 0, nil, nil, "", nil
 	lights := s.Lights
 	s.Lights = nil
 	aperture := 0.0
 	if s.Camera != nil {
 		c := *s.Camera
 		aperture = float64(c.Aperture)
-		c.Aperture, c.TStop, c.Shutter, c.ISO, c.WhiteBalance, c.Sync, c.FullWell, c.ReadNoise = 0, 0, 0, 0, shoot.Spectrum{}, 0, 0, 0
+		c.Aperture, c.TStop, c.Shutter, c.ISO, c.WhiteBalance, c.Sync, c.FullWell, c.ReadNoise, c.Crop = 0, 0, 0, 0, shoot.Spectrum{}, 0, 0, 0, nil
 		s.Camera = &c
 	}
 	place := hashOf(f.Room, f.Kit, f.House.FlatC, f.House.DomeC, f.House.K, f.Shoot.Date, f.Shoot.Place)

@@ -19,6 +19,7 @@ type State struct {
 	Draft    bool           `json:"draft" doc:"the text has errors: it is kept (journal), the last good one stays in force"`
 	Undo     string         `json:"undo" doc:"name of the change that undo takes back; empty: none"`
 	Redo     string         `json:"redo"`
+	Step     int            `json:"step" doc:"number of the change that undo takes back, the same while a drag goes on; 0: none"`
 	Setups   []SetupName    `json:"setups"`
 	Messages []diag.Message `json:"messages" doc:"what the file says wrongly, with places in the text"`
 	Disk     *DiskState     `json:"disk,omitempty" doc:"present while another program's change of the file waits for an answer (POST /api/disk)"`
@@ -69,8 +70,18 @@ type SetupView struct {
 	Camera   *CameraView    `json:"camera,omitempty"`
 	Points   []PointView    `json:"points" doc:"in the order of the readings"`
 	Look     []WishView     `json:"look"`
+	Cover    *CoverView     `json:"cover,omitempty" doc:"present where the picture is for a cover"`
 	Off      []string       `json:"off" doc:"house lights and windows that are off in this setup"`
 	Haze     *HazeView      `json:"haze,omitempty"`
+}
+
+// CoverView is where the type of a cover stands, shares of the crop.
+type CoverView struct {
+	Path   string  `json:"path"`
+	Title  float64 `json:"title"`
+	Margin float64 `json:"margin"`
+	Lines  string  `json:"lines" words:"left|right|both|none"`
+	Column float64 `json:"column"`
 }
 
 // RoomView is the place.
@@ -240,6 +251,8 @@ type CameraView struct {
 	Focus        float64    `json:"focus"`
 	Near         float64    `json:"near"`
 	Far          *float64   `json:"far" doc:"null: to the horizon"`
+	FocusText    string     `json:"focus_text" doc:"what is sharp, as the file has it; empty: the near eye"`
+	Crop         [4]float64 `json:"crop" doc:"the part of the frame that will be used: left, top, right, bottom as shares from its top left"`
 	Aperture     Dialled    `json:"aperture"`
 	Shutter      Dialled    `json:"shutter"`
 	ISO          Dialled    `json:"iso"`
@@ -400,12 +413,14 @@ type Change struct {
 	Edits    []Edit `json:"edits"`
 }
 
-// Edit is one step of a change: exactly one of set, append, delete, rename.
+// Edit is one step of a change: exactly one of set, append, delete, rename, move, copy.
 type Edit struct {
 	Set    string `json:"set,omitempty" doc:"path: 'setups[0].lights[1].at'"`
 	Append string `json:"append,omitempty" doc:"path of a list"`
 	Delete string `json:"delete,omitempty" doc:"path of a setting or an entry"`
 	Rename string `json:"rename,omitempty" doc:"path of a key; value is the new spelling"`
+	Move   string `json:"move,omitempty" doc:"path of an entry of a list; value is its new place, counted from 0"`
+	Copy   string `json:"copy,omitempty" doc:"path of an entry of a list; value is the place of the copy"`
 	Value  string `json:"value,omitempty" doc:"as YAML text: '[4.3, 1.1]', '1/8 + 0.3', '{role: fill, …}'"`
 }
 

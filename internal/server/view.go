@@ -55,6 +55,9 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 		v.Points = append(v.Points, o)
 	}
 	v.Look = lookViews(m, s, v.Path)
+	if c := w.Cover; c != nil {
+		v.Cover = &CoverView{Path: v.Path + ".cover", Title: float64(c.Title), Margin: float64(c.Margin), Lines: c.Lines, Column: float64(c.Column)}
+	}
 	if h := w.Haze; h != nil {
 		v.Haze = &HazeView{Path: v.Path + ".haze", Visibility: float64(h.Visibility)}
 		if s.Scene.Medium != nil {
@@ -399,6 +402,10 @@ func cameraView(m *model, s *stage.Stage, setup string) *CameraView {
 		Width: float64(c.Format.Width), Height: float64(c.Format.Height), Lens: float64(c.Lens), Image: lens.Image, Focus: float64(c.Focus), Near: float64(f.Near),
 		WhiteBalance: written(m.job.Doc, path+".white balance"), Sync: float64(w.Sync), SyncText: w.Sync.String(), Lit: cam.Lit(), Clip: float64(f.Clip), Floor: float64(f.Floor), Clean: float64(f.Clean),
 		Exposure: exposureOf(s, &cam)}
+	v.FocusText, v.Crop = written(m.job.Doc, path+".focus"), [4]float64{0, 0, 1, 1}
+	if w.Crop != nil {
+		v.Crop = *w.Crop
+	}
 	if v.WhiteBalance == "" {
 		v.WhiteBalance = "5500 K"
 	}
