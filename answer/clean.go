@@ -7,7 +7,9 @@ import (
 	"sync"
 
 	"halfstop/denoise"
+	"halfstop/picture"
 	"halfstop/spectrum"
+	"halfstop/stage"
 )
 
 // Clean takes the grain out of the picture, layer by layer, so that the layers still add up; Linear gives the cleaned light from then on. Light
@@ -41,6 +43,16 @@ func (f *Framed) Clean(ctx context.Context) error {
 	}
 	f.clean = out
 	return nil
+}
+
+// Cleaned reports whether Clean was done.
+func (f *Framed) Cleaned() bool { return f.clean != nil }
+
+// Weighed gives the same light under the settings of another stage that differs from this one in nothing but settings.
+func (f *Framed) Weighed(s *stage.Stage, mix picture.Mix) *Framed {
+	c := *f
+	c.Stage, c.Mix, c.Image = s, mix, nil
+	return &c
 }
 
 // specks evens out pixels that stand alone: over three times the second brightest of their neighbours, and by their own account uncertain by

@@ -6,6 +6,7 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -36,7 +37,8 @@ const (
 	rankBetter  // readings that a person may trust
 	rankPicture // a picture of the size asked for
 	rankFine
-	rankFilm // a cleaner picture
+	rankTrial // a small picture of a plan that is weighed up
+	rankFilm  // a cleaner picture
 )
 
 // held is what is kept of one setup.
@@ -78,6 +80,7 @@ type engine struct {
 	setups map[int]*held
 	meshes map[meshKey]*figure.Mesh
 	pinned *model // last model told to the setups
+	trials trials
 }
 
 type meshKey struct {
@@ -85,11 +88,15 @@ type meshKey struct {
 	detail figure.Detail
 }
 
-func newEngine(b *book, h *hub, memory int64) *engine {
+func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
 	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
-	e.queue = newQueue(func(v any, stack []byte) {
+	e.queue = newQueue(before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
-		h.send(Event{Kind: "message", Index: -1, Text: "internal fault while rendering: " + said + ". The last good picture stays; the terminal has the details"})
+		index := -1
+		if _, n, ok := strings.Cut(key, "film "); ok {
+			index, _ = strconv.Atoi(n)
+		}
+		h.send(Event{Kind: "message", What: "fault", Index: index, Text: "internal fault while rendering: " + said + ". The last good picture stays; the terminal has the details"})
 		h.log("internal fault while rendering: %v\n%s", v, stack)
 	})
 	return e

@@ -24,11 +24,12 @@ type queue struct {
 	cancel  context.CancelFunc
 	seq     uint64
 	wake    chan struct{}
-	faulted func(v any, stack []byte)
+	before  func(key string)
+	faulted func(key string, v any, stack []byte)
 }
 
-func newQueue(faulted func(any, []byte)) *queue {
-	return &queue{wait: map[string]*task{}, wake: make(chan struct{}, 1), faulted: faulted}
+func newQueue(before func(key string), faulted func(key string, v any, stack []byte)) *queue {
+	return &queue{wait: map[string]*task{}, wake: make(chan struct{}, 1), before: before, faulted: faulted}
 }
 
 // put adds a task.
@@ -96,13 +97,16 @@ func (q *queue) next(ctx context.Context) (*task, context.Context) {
 
 // one runs a task; a fault in it becomes a message.
 func (q *queue) one(ctx context.Context, t *task) (again bool) {
-	defer q.guard()
+	defer q.guard(t.key)
+	if q.before != nil {
+		q.before(t.key)
+	}
 	return t.run(ctx)
 }
 
 // guard catches a fault of the goroutine that it is deferred in.
-func (q *queue) guard() {
+func (q *queue) guard(key string) {
 	if v := recover(); v != nil {
-		q.faulted(v, debug.Stack())
+		q.faulted(key, v, debug.Stack())
 	}
 }

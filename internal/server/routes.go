@@ -43,6 +43,8 @@ var routes = []route{
 	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}}, nil, SpotView{}, "", (*Server).getSpot},
 	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
 	{"GET", "/api/setup/{i}/ways", "ways out of what the balanced look misses; a change of the shoot ends the search with 409", []param{{"point", "string", "only what is missed at this point"}}, nil, WaysView{}, "", (*Server).getWays},
+	{"POST", "/api/setup/{i}/try", "what a change would do to lights and readings; nothing is changed", nil, TryAsk{}, TryView{}, "", (*Server).postTry},
+	{"POST", "/api/setup/{i}/try.png", "a small picture of the setup with a change, without grain; it waits behind more urgent work", nil, TryAsk{}, nil, "image/png", (*Server).postTryPicture},
 	{"GET", "/api/kit", "what can be put into a setup", nil, nil, KitView{}, "", (*Server).getKit},
 	{"GET", "/api/form", "what every setting of the file is; forms are made from it", nil, nil, FormView{}, "", (*Server).getForm},
 	{"GET", "/api/tree", "what the text says, value by value", nil, nil, TreeView{}, "", (*Server).getTree},

@@ -30,7 +30,8 @@ type Options struct {
 	Journals string                            // folder for journals; empty: none, a killed process loses what was not saved
 	Memory   int64                             // bytes for pictures; 0: 1 GiB
 	Version  string
-	Log      io.Writer // faults and troubles; nil: nowhere
+	Log      io.Writer         // faults and troubles; nil: nowhere
+	Before   func(task string) // told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
 }
 
 // Server serves one shoot.
@@ -96,7 +97,7 @@ func New(o Options) (*Server, error) {
 		j = nil
 	}
 	s.book = newBook(o.Shoot, o.Files, o.Demo, j)
-	s.engine = newEngine(s.book, s.hub, o.Memory)
+	s.engine = newEngine(s.book, s.hub, o.Memory, o.Before)
 	s.book.changed = func() {
 		s.book.mu.Lock()
 		rev := s.book.rev

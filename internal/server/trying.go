@@ -1,0 +1,312 @@
+package server
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image/png"
+	"math"
+	"net/http"
+	"sync"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/internal/store"
+	"halfstop/meter"
+	"halfstop/picture"
+	"halfstop/spectrum"
+	"halfstop/trace"
+)
+
+// What a tried change may cost. A small picture is there to tell two plans apart, not to judge skin by.
+const (
+	trialSide    = 200 // pixels of the long side where none is asked
+	trialMost    = 640
+	trialSamples = 4
+	trialTime    = 900 * time.Millisecond // of readings
+	trialError   = 0.05
+	trialWait    = 40 * time.Second
+	trialFilms   = 10  // kept
+	trialShots   = 200 // kept, as PNG
+)
+
+// TryAsk is a change that is tried without being made.
+type TryAsk struct {
+	Revision int    `json:"revision" doc:"the good revision that the edits are for"`
+	Edits    []Edit `json:"edits" doc:"as for /api/edit; none: the setup as it is"`
+	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 640; absent: 200"`
+}
+
+// TryView is what a tried change would do.
+type TryView struct {
+	View     *SetupView    `json:"view"`
+	Readings *ReadingsView `json:"readings,omitempty" doc:"absent where the setup could not be built"`
+}
+
+// trials keeps small pictures: the films by what light they hold, the pictures by the whole setup.
+type trials struct {
+	mu    sync.Mutex
+	films []trialFilm
+	shots []trialShot
+	count int // numbers the tasks
+}
+
+type trialFilm struct {
+	key, colours uint64
+	w, h         int
+	framed       *answer.Framed
+	full         []float64
+}
+
+type trialShot struct {
+	key  uint64
+	data []byte
+}
+
+// tried reads a request and gives the shoot as it would be.
+func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, *held, *TryAsk, error) {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return nil, nil, nil, nil, err
+	}
+	var a TryAsk
+	if err := take(w, r, &a); err != nil {
+		return nil, nil, nil, nil, err
+	}
+	if a.Revision != m.rev {
+		return nil, nil, nil, nil, errStale
+	}
+	if len(a.Edits) > 1000 || a.Side != 0 && (a.Side < 16 || a.Side > trialMost) {
+		return nil, nil, nil, nil, refuse(http.StatusBadRequest, "give at most 1000 edits and a side of 16 to %d", trialMost)
+	}
+	if len(a.Edits) == 0 {
+		return m, m, h, &a, nil
+	}
+	s.book.mu.Lock()
+	file := *s.book.file
+	s.book.mu.Unlock()
+	text, err := edited(file.Name, m.text, a.Edits)
+	if err != nil {
+		return nil, nil, nil, nil, err
+	}
+	t := store.Shoot{Name: file.Name, Src: text, Kit: file.Kit}
+	f, doc, list := t.Parse()
+	if list.Has(diag.Error) || h.index >= len(f.Setups) {
+		return nil, nil, nil, nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "with this change the shoot would have errors", Messages: list}}
+	}
+	return m, &model{rev: m.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: m.job.Files}, list: list, born: time.Now()}, h, &a, nil
+}
+
+// queued runs work in the queue and waits for it. Work that something more urgent stops is begun again.
+func (s *Server) queued(ctx context.Context, work func(ctx context.Context) error) error {
+	e := s.engine
+	e.trials.mu.Lock()
+	e.trials.count++
+	key := fmt.Sprintf("trial %d", e.trials.count)
+	e.trials.mu.Unlock()
+	done := make(chan error, 1)
+	e.queue.put(&task{key: key, rank: rankTrial, run: func(c context.Context) bool {
+		if ctx.Err() != nil {
+			done <- ctx.Err()
+			return false
+		}
+		both, stop := context.WithCancel(c)
+		defer stop()
+		defer context.AfterFunc(ctx, stop)()
+		failed := true
+		defer func() {
+			if failed { // a fault: the queue tells of it
+				done <- refuse(http.StatusInternalServerError, "this could not be computed; the terminal has the details")
+			}
+		}()
+		err := work(both)
+		failed = false
+		if err != nil && c.Err() != nil && ctx.Err() == nil {
+			return true
+		}
+		done <- err
+		return false
+	}})
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+		if ctx.Err() == context.DeadlineExceeded {
+			return refuse(http.StatusServiceUnavailable, "there is more urgent work; ask again")
+		}
+		return ctx.Err()
+	case <-s.done:
+		return refuse(http.StatusServiceUnavailable, "the program ends")
+	}
+}
+
+// postTry says what a change would do to the setup's lights and readings.
+func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
+	m, t, h, _, err := s.tried(w, r)
+	if err != nil {
+		return err
+	}
+	st, list := s.engine.stageOf(t, h.index, figure.Shadow)
+	out := TryView{View: viewOf(t, h.index, st, list, nil)}
+	if st == nil {
+		return give(w, out)
+	}
+	ctx, stop := context.WithTimeout(r.Context(), trialWait)
+	defer stop()
+	keys, _ := keysOf(t.job.File, h.index)
+	was, _ := keysOf(m.job.File, h.index)
+	err = s.queued(ctx, func(ctx context.Context) error {
+		h.mu.Lock()
+		old, full, word, asked := h.measured, h.full, h.word, h.asked
+		same := old != nil && h.keys.equal(keys) && h.keys.equal(was) && len(full) == len(st.Layers)
+		h.mu.Unlock()
+		if same { // only settings and colours: what is measured stands
+			out.Readings = readingsOf(t, h.index, st, rescaled(old, full, fullOf(st)), word, asked)
+			return nil
+		}
+		meas, err := timed(ctx, st, meter.Work{Seed: 1, Start: 8, Error: trialError}, trialTime)
+		if err == nil {
+			out.Readings = readingsOf(t, h.index, st, meas, "first", trialError)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return give(w, out)
+}
+
+// postTryPicture gives a small picture of the setup with a change.
+func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
+	_, t, h, a, err := s.tried(w, r)
+	if err != nil {
+		return err
+	}
+	if t.job.File.Setups[h.index].Camera == nil {
+		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", t.job.File.Setups[h.index].Name)
+	}
+	side := a.Side
+	if side == 0 {
+		side = trialSide
+	}
+	e, key := s.engine, wholeKey(t, h.index, side)
+	data := e.trials.shot(key)
+	if data == nil {
+		ctx, stop := context.WithTimeout(r.Context(), trialWait)
+		defer stop()
+		err := s.queued(ctx, func(ctx context.Context) error {
+			if data = e.trials.shot(key); data != nil { // asked for twice
+				return nil
+			}
+			data, err = e.trial(ctx, t, h.index, side)
+			if err == nil {
+				e.trials.keep(trialShot{key, data})
+			}
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	w.Header().Set("Content-Type", "image/png")
+	_, err = w.Write(data)
+	return err
+}
+
+// wholeKey tells apart all that a picture shows.
+func wholeKey(m *model, index, side int) uint64 {
+	f := m.job.File
+	w := f.Setups[index]
+	w.Name, w.Priority, w.Look, w.May, w.Notes, w.Points, w.Cover = "", 0, nil, nil, "", nil, nil
+	return hashOf(f.Room, f.Kit, f.House, f.Shoot.Date, f.Shoot.Place, w, side)
+}
+
+// trial computes a small picture without grain. Light that is there already is only weighed anew.
+func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, error) {
+	s, list := e.stageOf(m, index, figure.Shadow)
+	if s == nil || s.View == nil {
+		return nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
+	}
+	cam, full := meter.CameraOf(s), fullOf(s)
+	_, key := keysOf(m.job.File, index)
+	shape := float64(s.View.Format.Width / s.View.Format.Height)
+	w, h := side, max(8, int(math.Round(float64(side)/shape)))
+	if shape < 1 {
+		w, h = max(8, int(math.Round(float64(side)*shape))), side
+	}
+	colours := coloursOf(s)
+	f := e.trials.film(key, colours, w, h)
+	switch {
+	case f == nil:
+		film := trace.NewFilm(w, h, len(s.Layers), answer.LensOf(s, cam))
+		if err := s.Scene.Expose(ctx, film, trialSamples, 1, nil, nil); err != nil {
+			return nil, err
+		}
+		f = &trialFilm{key, colours, w, h, &answer.Framed{Stage: s, Film: film, Mix: answer.MixOf(s, cam, -1), Samples: film.Samples}, full}
+	case f.colours != colours:
+		f = &trialFilm{key, colours, w, h, &answer.Framed{Stage: s, Film: f.framed.Film, Mix: answer.MixOf(s, cam, -1), Samples: f.framed.Samples}, f.full}
+	default:
+		f = &trialFilm{key, colours, w, h, f.framed.Weighed(s, answer.MixOf(s, cam, -1)), f.full}
+	}
+	if !f.framed.Cleaned() {
+		if err := f.framed.Clean(ctx); err != nil {
+			return nil, err
+		}
+		e.trials.hold(*f)
+	}
+	for l := range full {
+		f.framed.Mix.Weight[l] *= full[l] / f.full[l]
+	}
+	var b bytes.Buffer
+	img := picture.Develop(f.framed.Linear(-1), w, h, s.White, spectrum.SRGB)
+	err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img)
+	return b.Bytes(), err
+}
+
+func (t *trials) shot(key uint64) []byte {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	for _, s := range t.shots {
+		if s.key == key {
+			return s.data
+		}
+	}
+	return nil
+}
+
+func (t *trials) keep(s trialShot) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.shots = append(t.shots, s)
+	if len(t.shots) > trialShots {
+		t.shots = append([]trialShot(nil), t.shots[len(t.shots)-trialShots:]...)
+	}
+}
+
+// film finds light of this shape, best in these colours.
+func (t *trials) film(key, colours uint64, w, h int) *trialFilm {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	var any *trialFilm
+	for i := range t.films {
+		if f := &t.films[i]; f.key == key && f.w == w && f.h == h && (any == nil || f.colours == colours) {
+			any = f
+		}
+	}
+	if any == nil {
+		return nil
+	}
+	c := *any
+	return &c
+}
+
+func (t *trials) hold(f trialFilm) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.films = append(t.films, f)
+	if len(t.films) > trialFilms {
+		t.films = append([]trialFilm(nil), t.films[1:]...)
+	}
+}

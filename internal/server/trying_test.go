@@ -1,0 +1,117 @@
+package server
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"math"
+	"strings"
+	"testing"
+	"time"
+)
+
+// tryShot asks for a small picture and gives it with the time that it took.
+func tryShot(c *client, a TryAsk) (image.Image, time.Duration) {
+	c.t.Helper()
+	began := time.Now()
+	res, b := c.do("POST", "/api/setup/0/try.png", a)
+	if res.StatusCode != 200 || res.Header.Get("Content-Type") != "image/png" {
+		c.t.Fatalf("a small picture: %d %s", res.StatusCode, b)
+	}
+	img, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return img, time.Since(began)
+}
+
+// grey gives the mean of a picture's green, 0 to 1.
+func grey(img image.Image) float64 {
+	s, b := 0.0, img.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			_, g, _, _ := img.At(x, y).RGBA()
+			s += float64(g) / 0xffff
+		}
+	}
+	return s / float64(b.Dx()*b.Dy())
+}
+
+// TestTry: a change is tried without being made; what it does to the light is what the same change does when it is made.
+func TestTry(t *testing.T) {
+	c := start(t, Options{})
+	st := c.state()
+	base := ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?word=fine", nil)
+	dark := TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].lights[0].off", Value: "true"}, {Set: "setups[0].camera.iso", Value: "100"}}, Side: 96}
+	x := ask[TryView](c, 200, "POST", "/api/setup/0/try", dark)
+	if x.Readings == nil || !x.View.Lights[0].Off {
+		t.Fatalf("the tried setup is %+v", x.View.Lights[0])
+	}
+	if a, b := *base.Readings.Points[0].Stops, *x.Readings.Readings.Points[0].Stops; b > a-1.9 {
+		t.Errorf("at ISO 100 instead of 400, the key off, point 1 moves from %+.2f to %+.2f, want two stops down at least", a, b)
+	}
+	// Only settings: the measured light stands, so a stop of power is a stop of its light.
+	y := ask[TryView](c, 200, "POST", "/api/setup/0/try", TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "200"}}})
+	for i := range base.Readings.Points {
+		if a, b := base.Readings.Points[i].Stops, y.Readings.Readings.Points[i].Stops; math.Abs(*a-1-*b) > 1e-9 {
+			t.Errorf("%s at half the ISO: %+.4f, then %+.4f", base.Readings.Points[i].Name, *a, *b)
+		}
+	}
+	is, first := tryShot(c, TryAsk{Revision: st.Good, Side: 96})
+	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
+		t.Errorf("the picture is %v, want 64 × 96", b)
+	}
+	would, second := tryShot(c, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}}, Side: 96})
+	if a, b := grey(is), grey(would); b > 0.75*a {
+		t.Errorf("two stops down the picture's mean is %.3f, before %.3f", b, a)
+	}
+	_, again := tryShot(c, TryAsk{Revision: st.Good, Side: 96})
+	t.Logf("first picture %v, with another setting %v, again %v", first, second, again)
+	if now := c.state(); now.Revision != st.Revision || now.Undo != "" {
+		t.Errorf("trying has changed the shoot: %+v", now)
+	}
+	for _, bad := range []struct {
+		status int
+		a      TryAsk
+	}{
+		{409, TryAsk{Revision: 99}},
+		{400, TryAsk{Revision: st.Good, Side: 5000}},
+		{422, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].lights[0].head", Value: "moon"}}}},
+		{422, TryAsk{Revision: st.Good, Edits: []Edit{{Delete: "setups[0].camera"}}}},
+	} {
+		if res, b := c.do("POST", "/api/setup/0/try.png", bad.a); res.StatusCode != bad.status {
+			t.Errorf("%+v: %d %s, want %d", bad.a, res.StatusCode, b, bad.status)
+		}
+	}
+}
+
+// TestOrder duplicates a setup, names the copy, moves it and takes it away: one step each, by name, comments kept.
+func TestOrder(t *testing.T) {
+	c := start(t, Options{})
+	names := func(s State) (out []string) {
+		for _, x := range s.Setups {
+			out = append(out, x.Name)
+		}
+		return out
+	}
+	was := ask[TextView](c, 200, "GET", "/api/text", nil).Text
+	st := c.edit("duplicate Aisle", "", Edit{Copy: "setups[0]", Value: "1"}, Edit{Set: "setups[1].name", Value: "Aisle 2"})
+	if got := names(st); len(got) != 4 || got[1] != "Aisle 2" || st.Step != 1 || st.Undo != "duplicate Aisle" {
+		t.Fatalf("%v, step %d, undo %q", got, st.Step, st.Undo)
+	}
+	st = c.edit("put Aisle 2 last", "", Edit{Move: "setups[1]", Value: "3"})
+	if got := names(st); got[3] != "Aisle 2" || st.Step != 2 {
+		t.Errorf("%v, step %d", got, st.Step)
+	}
+	st = c.edit("delete Aisle 2", "", Edit{Delete: "setups[3]"})
+	if got := names(st); len(got) != 3 {
+		t.Errorf("%v", got)
+	}
+	if now := ask[TextView](c, 200, "GET", "/api/text", nil).Text; strings.TrimSpace(now) != strings.TrimSpace(was) { // a blank line is left at the end
+		t.Error("the text is not as it was")
+	}
+	st = ask[State](c, 200, "POST", "/api/undo", Step{st.Revision})
+	if got := names(st); len(got) != 4 || st.Step != 2 {
+		t.Errorf("undo gives %v, step %d", got, st.Step)
+	}
+}
