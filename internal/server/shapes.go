@@ -424,6 +424,19 @@ type Edit struct {
 	Value  string `json:"value,omitempty" doc:"as YAML text: '[4.3, 1.1]', '1/8 + 0.3', '{role: fill, …}'"`
 }
 
+// TryAsk is a change that is tried without being made.
+type TryAsk struct {
+	Revision int    `json:"revision" doc:"the good revision that the edits are for"`
+	Edits    []Edit `json:"edits" doc:"as for /api/edit; none: the setup as it is"`
+	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 640; absent: 200"`
+}
+
+// TryView is what a tried change would do.
+type TryView struct {
+	View     *SetupView    `json:"view"`
+	Readings *ReadingsView `json:"readings,omitempty" doc:"absent where the setup could not be built"`
+}
+
 // TextChange replaces the whole text.
 type TextChange struct {
 	Revision int     `json:"revision"`

@@ -18,6 +18,7 @@ import (
 	"halfstop/picture"
 	"halfstop/spectrum"
 	"halfstop/trace"
+	"halfstop/yamltext"
 )
 
 // What a tried change may cost. A small picture is there to tell two plans apart, not to judge skin by.
@@ -31,19 +32,6 @@ const (
 	trialFilms   = 10  // kept
 	trialShots   = 200 // kept, as PNG
 )
-
-// TryAsk is a change that is tried without being made.
-type TryAsk struct {
-	Revision int    `json:"revision" doc:"the good revision that the edits are for"`
-	Edits    []Edit `json:"edits" doc:"as for /api/edit; none: the setup as it is"`
-	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 640; absent: 200"`
-}
-
-// TryView is what a tried change would do.
-type TryView struct {
-	View     *SetupView    `json:"view"`
-	Readings *ReadingsView `json:"readings,omitempty" doc:"absent where the setup could not be built"`
-}
 
 // trials keeps small pictures: the films by what light they hold, the pictures by the whole setup.
 type trials struct {
@@ -87,7 +75,8 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 	s.book.mu.Lock()
 	file := *s.book.file
 	s.book.mu.Unlock()
-	text, err := edited(file.Name, m.text, a.Edits)
+	before, _ := yamltext.Parse(file.Name, m.text)
+	text, err := edited(before, m.text, a.Edits)
 	if err != nil {
 		return nil, nil, nil, nil, err
 	}
@@ -148,7 +137,10 @@ func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	st, list := s.engine.stageOf(t, h.index, figure.Shadow)
+	h.mu.Lock()
+	like := h.stage
+	h.mu.Unlock()
+	st, list := s.engine.stageOf(t, h.index, figure.Shadow, like)
 	out := TryView{View: viewOf(t, h.index, st, list, nil)}
 	if st == nil {
 		return give(w, out)
@@ -225,7 +217,7 @@ func wholeKey(m *model, index, side int) uint64 {
 
 // trial computes a small picture without grain. Light that is there already is only weighed anew.
 func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, error) {
-	s, list := e.stageOf(m, index, figure.Shadow)
+	s, list := e.stageOf(m, index, figure.Shadow, nil)
 	if s == nil || s.View == nil {
 		return nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
 	}

@@ -2,10 +2,12 @@
 import { Desk } from "./actions/desk.ts";
 import { press } from "./actions/keys.ts";
 import { put } from "./draw/morph.ts";
+import { FrameHands } from "./panels/framehands.ts";
 import { Hands } from "./panels/hands.ts";
 import { Show } from "./panels/show.ts";
 import { skeleton } from "./panels/skeleton.ts";
 import { Live } from "./state/live.ts";
+import { Pictures } from "./state/pictures.ts";
 import { Store } from "./state/store.ts";
 
 const root = document.getElementById("page");
@@ -16,7 +18,8 @@ put(root, skeleton());
 const store = new Store((f) => requestAnimationFrame(f));
 const live = new Live(store);
 const desk = new Desk(store, live);
-const show = new Show(() => store.set({}));
+const show = new Show(() => store.set({}), new Pictures(store));
+const onPicture = new FrameHands(desk, show.frame);
 const hands = new Hands(desk, show);
 
 let theme: string | null = null;
@@ -26,7 +29,7 @@ if (theme === "paper" || (theme === null && matchMedia("(prefers-contrast: more)
 store.on((p) => show.all(p));
 addEventListener("resize", () => store.set({}));
 addEventListener("keydown", (e) => {
-  if (hands.key(e) || press(desk, e)) e.preventDefault();
+  if (onPicture.key(e) || hands.key(e) || press(desk, e)) e.preventDefault();
 });
 addEventListener("beforeunload", (e) => {
   if (store.page.textDirty || !desk.editor.idle) e.preventDefault();

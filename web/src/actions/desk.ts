@@ -14,6 +14,7 @@ export class Desk {
   private textTimer = 0;
   private textBusy = false;
   private balancing = false;
+  private stepping: Promise<void> = Promise.resolve();
   private ringNext: { i: number; stops: number; merge: string } | null = null;
 
   constructor(readonly store: Store, readonly live: Live) {
@@ -40,7 +41,10 @@ export class Desk {
   showSetup(i: number): void {
     const n = this.store.page.state?.setups.length ?? 0;
     if (i < 0 || i >= n || i === this.store.page.setup) return;
-    this.store.set({ setup: i, readings: null, film: null, spot: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() } });
+    const p = this.store.page, shots = new Map(p.shots);
+    if (p.view && p.film && p.view.index === p.setup) shots.set(p.setup, { film: p.film, view: p.view });
+    const was = shots.get(i); // at once what was last seen of it
+    this.store.set({ setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null, cursor: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, shots, before: null, compare: null, tryout: null, fault: "" });
     void this.live.fetchView();
   }
   selectPoint(i: number): void { if (i < (this.store.page.view?.points.length ?? 0)) this.store.set({ point: i }); }
@@ -206,10 +210,18 @@ export class Desk {
   }
 
   // Undo, text, disk.
-  async step(way: "undo" | "redo"): Promise<void> {
+  step(way: "undo" | "redo"): Promise<void> {
+    this.stepping = this.stepping.then(() => this.stepNow(way));
+    return this.stepping;
+  }
+  // One after the other, and after every change that is on its way.
+  private async stepNow(way: "undo" | "redo"): Promise<void> {
+    while (!this.editor.idle) await new Promise((r) => setTimeout(r, 10));
     const s = this.store.page.state;
     if (!s || !(way === "undo" ? s.undo : s.redo)) return;
+    this.store.set({ pending: true });
     try { this.live.take(await ask<State>(`/api/${way}`, { revision: s.revision })); } catch (e) { this.say(e); }
+    this.store.set({ pending: false });
     this.store.set({ textDirty: false });
     if (this.store.page.pane === "text") void this.live.fetchText();
   }

@@ -1,5 +1,7 @@
 // The keyboard as one table: what the '?' overview lists is what the keys do.
 import type { Desk } from "./desk.ts";
+import * as picture from "./picture.ts";
+import * as tryout from "./tryout.ts";
 
 export interface Key {
   keys: string;
@@ -11,6 +13,7 @@ export interface Key {
 const plain = (e: KeyboardEvent): boolean => !e.ctrlKey && !e.metaKey && !e.altKey;
 const letter = (k: string) => (e: KeyboardEvent): boolean => plain(e) && !e.shiftKey && e.key.toLowerCase() === k;
 const page = (d: Desk) => d.store.page;
+const focusOn = (id: string): void => { requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus())); };
 
 export const keys: readonly Key[] = [
   { keys: "1 – 9", words: "select a point", test: (e) => plain(e) && /^[1-9]$/.test(e.key), run: (d, e) => d.selectPoint(Number(e.key) - 1) },
@@ -36,9 +39,21 @@ export const keys: readonly Key[] = [
     keys: "Alt + 1 – 9", words: "each light alone", test: (e) => e.altKey && /^Digit[1-9]$/.test(e.code),
     run: (d, e) => { const l = page(d).view?.lights.filter((x) => x.layer >= 0)[Number(e.code.slice(5)) - 1]; if (l) d.frame("light", l.path); },
   },
+  { keys: "Space", words: "before the last change while held; a tap keeps it until the next (with another picture beside: that one alone)", test: () => false, run: () => undefined },
+  { keys: "J", words: "before the last change beside the picture, with a wipe (← → move it)", test: letter("j"), run: (d) => { picture.beside(d); focusOn("wipe"); } },
+  { keys: "Q", words: "the keyboard onto the picture: arrow keys move the spot, Enter reads it", test: letter("q"), run: () => focusOn("frame") },
+  { keys: "X", words: "crop", test: letter("x"), run: (d) => d.store.set({ tool: page(d).tool === "crop" ? "" : "crop" }) },
+  { keys: "V", words: "where a cover's type stands", test: letter("v"), run: (d) => d.store.set({ tool: page(d).tool === "cover" ? "" : "cover" }) },
+  { keys: "B", words: "booth: everything but the picture mid-grey, to judge by", test: letter("b"), run: (d) => d.store.set({ neutral: !page(d).neutral }) },
+  { keys: "R", words: "balance: reach for the look, lights move", test: letter("r"), run: (d) => void picture.reach(d) },
+  { keys: "Enter", words: "take the part that is tried", test: (e) => plain(e) && e.key === "Enter" && !(e.target as Element).closest("button,input,select,[role=button]"), run: (d) => tryout.take(d) },
   { keys: "D", words: "booth or paper", test: letter("d"), run: (d) => d.theme(page(d).theme === "booth" ? "paper" : "booth") },
   { keys: "[ ]", words: "aperture: close or open by a third", test: (e) => plain(e) && (e.key === "[" || e.key === "]"), run: (d, e) => d.dial("aperture", e.key === "]" ? 1 : -1) },
   { keys: "; '", words: "shutter: shorter or longer by a third", test: (e) => plain(e) && (e.key === ";" || e.key === "'"), run: (d, e) => d.dial("shutter", e.key === "'" ? 1 : -1) },
+  { keys: "Shift + [ ]", words: "sensitivity: less or more by a third", test: (e) => plain(e) && (e.key === "{" || e.key === "}"), run: (d, e) => d.dial("iso", e.key === "}" ? 1 : -1) },
+  { keys: "Shift + ; '", words: "white balance: cooler or warmer picture by 8 mired", test: (e) => plain(e) && (e.key === ":" || e.key === '"'), run: (d, e) => d.whiteBalance(e.key === '"' ? 1 : -1) },
+  { keys: "Shift + , .", words: "focal length: shorter or longer", test: (e) => plain(e) && (e.key === "<" || e.key === ">"), run: (d, e) => picture.lens(d, e.key === ">" ? 1 : -1) },
+  { keys: "U", words: "setups: small pictures, duplicate, rename, order, delete, lay beside", test: letter("u"), run: (d) => d.pane(page(d).pane === "setups" ? "desk" : "setups") },
   { keys: "T", words: "the shoot file as text, beside", test: letter("t"), run: (d) => d.pane(page(d).pane === "text" ? "desk" : "text") },
   { keys: "W", words: "ways out of what is missed", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
   { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
@@ -46,7 +61,7 @@ export const keys: readonly Key[] = [
   { keys: "Ctrl + Z", words: "undo (a drag is one step)", test: (e) => (e.ctrlKey || e.metaKey) && !e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("undo") },
   { keys: "Ctrl + Shift + Z", words: "redo", test: (e) => (e.ctrlKey || e.metaKey) && e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("redo") },
   { keys: "?", words: "this list", test: (e) => !e.ctrlKey && !e.metaKey && e.key === "?", run: (d) => d.store.set({ help: !page(d).help }) },
-  { keys: "Esc", words: "close, let go", test: (e) => e.key === "Escape", run: (d) => d.store.set({ help: false, spot: null, toast: "", light: "", drag: null, ...(page(d).frame === "light" ? { frame: "picture" as const } : {}) }) },
+  { keys: "Esc", words: "close, let go", test: (e) => e.key === "Escape", run: (d) => d.store.set({ help: false, neutral: false, compare: null, tryout: null, tool: "", naming: -1, deleting: -1, cursor: null, spot: null, toast: "", light: page(d).tryout ? page(d).light : "", drag: null, ...(page(d).frame === "light" ? { frame: "picture" as const } : {}) }) },
 ];
 
 /** Runs what a key press asks for. Single keys rest while a field has the focus. */

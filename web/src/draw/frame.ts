@@ -1,5 +1,5 @@
 // What lies over the picture: numbered balloons on leaders, so that no face is covered, and the spot that was read.
-import type { PointView, SpotView } from "../model/wire.ts";
+import type { PointView } from "../model/wire.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
 import { clamp } from "../units/stops.ts";
 
@@ -42,7 +42,7 @@ function between(px: number, py: number, ax: number, ay: number, bx: number, by:
   return Math.hypot(px - ax - t * dx, py - ay - t * dy);
 }
 
-export function frameMarks(w: number, h: number, box: Box, points: readonly PointView[], selected: number, spot: SpotView | null, names: readonly string[]): Markup {
+export function frameMarks(w: number, h: number, box: Box, points: readonly PointView[], selected: number, spot: { x: number; y: number } | null, names: readonly string[]): Markup {
   const seen = points.map((p, i) => ({ p, i })).filter(({ p }) => p.picture && p.picture[0] > 0 && p.picture[0] < 1 && p.picture[1] > 0 && p.picture[1] < 1);
   const crosses = seen.map(({ p }): [number, number] => [box.x + (p.picture?.[0] ?? 0) * box.w, box.y + (p.picture?.[1] ?? 0) * box.h]);
   const at = balloons(crosses, box);

@@ -157,12 +157,14 @@ export class Mixer {
 const flat = (v: readonly number[]): Float32Array => Float32Array.from(v);
 
 /** Histogram of levels in stops from mid-grey: share of the picture in each bin of 1/8 stop from lo to hi. */
-export function histogram(f: Film, weight: readonly number[], lo: number, hi: number): Float32Array {
+export function histogram(f: Film, weight: readonly number[], lo: number, hi: number, crop: readonly number[] = [0, 0, 1, 1]): Float32Array {
   const { w, h, layers } = f.head, n = w * h, table = halfTable(), bins = new Float32Array(Math.round((hi - lo) * 8) + 1);
   const step = Math.max(1, Math.floor(n / 12000)) | 1;
   const used = layers.map((_, l) => l).filter((l) => weight[l]);
   let count = 0;
+  const [x0, y0, x1, y1] = [0, 1, 2, 3].map((k) => (crop[k] ?? 0) * (k % 2 ? h : w)) as [number, number, number, number];
   for (let i = 0; i < n; i += step) {
+    if (i % w < x0 || i % w >= x1 || i < y0 * w || i >= y1 * w) continue;
     let y = 0;
     for (const l of used) y += (weight[l] ?? 0) * (table[f.data[(l * n + i) * 3 + 1] ?? 0] ?? 0);
     const b = Math.round((Math.log2(Math.max(y, 1e-9) / 0.18) - lo) * 8);
@@ -170,4 +172,14 @@ export function histogram(f: Film, weight: readonly number[], lo: number, hi: nu
     count++;
   }
   return bins.map((v) => v / Math.max(1, count));
+}
+
+/** Light of each layer at a spot of the picture, luminance at full setting in the layer's own unit; the mean over three by three pixels. */
+export function layersAt(f: Film, x: number, y: number): number[] {
+  const { w, h, layers } = f.head, table = halfTable(), cx = Math.min(w - 1, Math.floor(x * w)), cy = Math.min(h - 1, Math.floor(y * h));
+  return layers.map((l, k) => {
+    let sum = 0, n = 0;
+    for (let j = Math.max(0, cy - 1); j <= Math.min(h - 1, cy + 1); j++) for (let i = Math.max(0, cx - 1); i <= Math.min(w - 1, cx + 1); i++, n++) sum += table[f.data[((k * h + j) * w + i) * 3 + 1] ?? 0] ?? 0;
+    return (sum / n) * l.scale;
+  });
 }

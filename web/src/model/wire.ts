@@ -333,6 +333,8 @@ export interface State {
   /** name of the change that undo takes back; empty: none */
   undo: string;
   redo: string;
+  /** number of the change that undo takes back, the same while a drag goes on; 0: none */
+  step: number;
   setups: SetupName[];
   /** what the file says wrongly, with places in the text */
   messages: Message[];
@@ -394,9 +396,19 @@ export interface SetupView {
   /** in the order of the readings */
   points: PointView[];
   look: WishView[];
+  /** present where the picture is for a cover */
+  cover?: CoverView;
   /** house lights and windows that are off in this setup */
   off: string[];
   haze?: HazeView;
+}
+
+export interface CoverView {
+  path: string;
+  title: number;
+  margin: number;
+  lines: "left" | "right" | "both" | "none";
+  column: number;
 }
 
 export interface RoomView {
@@ -596,6 +608,10 @@ export interface CameraView {
   near: number;
   /** null: to the horizon */
   far: number | null;
+  /** what is sharp, as the file has it; empty: the near eye */
+  focus_text: string;
+  /** the part of the frame that will be used: left, top, right, bottom as shares from its top left */
+  crop: [number, number, number, number];
   aperture: Dialled;
   shutter: Dialled;
   iso: Dialled;
@@ -788,8 +804,27 @@ export interface Edit {
   delete?: string;
   /** path of a key; value is the new spelling */
   rename?: string;
+  /** path of an entry of a list; value is its new place, counted from 0 */
+  move?: string;
+  /** path of an entry of a list; value is the place of the copy */
+  copy?: string;
   /** as YAML text: '[4.3, 1.1]', '1/8 + 0.3', '{role: fill, …}' */
   value?: string;
+}
+
+export interface TryAsk {
+  /** the good revision that the edits are for */
+  revision: number;
+  /** as for /api/edit; none: the setup as it is */
+  edits: Edit[];
+  /** long side of the picture in pixels, 16 to 640; absent: 200 */
+  side?: number;
+}
+
+export interface TryView {
+  view: SetupView | null;
+  /** absent where the setup could not be built */
+  readings?: ReadingsView;
 }
 
 export interface TextChange {
@@ -842,7 +877,7 @@ export interface Event {
   samples?: number;
   /** progress: 0 to 1 */
   done?: number;
-  /** progress: 'readings', 'picture', 'ways' */
+  /** progress: 'readings', 'picture', 'ways'; message: 'fault' of a render, index where it was a setup's picture */
   what?: string;
   /** message: a sentence */
   text?: string;

@@ -12,7 +12,7 @@ export function bar(p: Page): Markup {
   return m`<span class="wm">halfstop</span><span class="pj">${s?.title ?? ""}${s?.demonstration ? " (demonstration)" : ""}</span>
 <nav class="tabs setups" aria-label="Setups">${(s?.setups ?? []).map((x, i) => tab("setup", i, i === p.setup, x.name))}</nav><span class="sp"></span>
 <div class="undo" role="group" aria-label="Undo and redo"><button data-act="undo" data-key="undo" ${s?.undo ? "" : m`disabled`} title="${s?.undo ? `Undo: ${s.undo}` : "Nothing to undo"}">Undo${s?.undo ? m`<small> ${s.undo}</small>` : ""}</button><button data-act="redo" data-key="redo" ${s?.redo ? "" : m`disabled`} title="${s?.redo ? `Redo: ${s.redo}` : "Nothing to redo"}">Redo</button></div>
-<nav class="tabs" aria-label="Screens">${tab("pane", "desk", p.pane === "desk", "Desk")}${tab("pane", "text", p.pane === "text", "Text")}${tab("pane", "ways", p.pane === "ways", "Ways out")}${tab("pane", "checks", p.pane === "checks", worst ? `Checks ${worst}` : "Checks")}</nav>
+<nav class="tabs" aria-label="Screens">${tab("pane", "desk", p.pane === "desk", "Desk")}${tab("pane", "setups", p.pane === "setups", "Setups")}${tab("pane", "text", p.pane === "text", "Text")}${tab("pane", "ways", p.pane === "ways", "Ways out")}${tab("pane", "checks", p.pane === "checks", worst ? `Checks ${worst}` : "Checks")}</nav>
 <nav class="tabs ground" aria-label="Ground">${tab("theme", "booth", p.theme === "booth", "Booth")}${tab("theme", "paper", p.theme === "paper", "Paper")}${tab("help", "", p.help, "?", "Keyboard overview")}</nav>`;
 }
 

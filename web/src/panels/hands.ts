@@ -4,6 +4,7 @@ import { snap } from "../actions/edits.ts";
 import { ladderScale, ringNear, stopsAt } from "../draw/ladder.ts";
 import type { Pane } from "../state/store.ts";
 import { clamp, metres, parseMetres } from "../units/stops.ts";
+import { changed, pressed } from "./acts.ts";
 import type { Show } from "./show.ts";
 
 type V3 = [number, number, number];
@@ -27,6 +28,7 @@ export class Hands {
 
   private click(e: MouseEvent): void {
     const t = (e.target as Element | null)?.closest("[data-act]");
+    if ((e.target as Element).closest("#frame [data-drag]")) return;
     if ((e.target as Element).closest("#frame") && !t) {
       const r = document.getElementById("frame")?.getBoundingClientRect(), b = this.show.box;
       if (!r) return;
@@ -68,6 +70,7 @@ export class Hands {
       case "take": d.takeWay(Number(arg), n); break;
       case "search": void d.findWays(); break;
       case "goto": this.goTo(n, Number(arg), Number(t.getAttribute("data-len") ?? 1)); break;
+      default: pressed(d, t.getAttribute("data-act") ?? "", arg, n);
     }
   }
 
@@ -94,7 +97,7 @@ export class Hands {
 
   private changed(e: Event): void {
     const t = e.target;
-    if (t instanceof HTMLSelectElement && t.dataset.act === "part") this.desk.part(t.dataset.path ?? "", t.dataset.arg ?? "", t.value);
+    if ((t instanceof HTMLSelectElement || t instanceof HTMLInputElement) && changed(this.desk, t)) return;
     if (!(t instanceof HTMLInputElement)) return;
     if (t.dataset.act === "fader") this.merge = "";
     if (t.dataset.act === "place") {

@@ -2,6 +2,7 @@
 import type { KitView, LightView } from "../model/wire.ts";
 import { dialNear } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
+import { tryCard } from "./tryout.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
 import { minus, plain } from "../units/stops.ts";
 
@@ -21,7 +22,7 @@ function row(p: Page, l: LightView, colour: string): Markup {
 <span class="chip" data-css="background:${colour}"></span><div class="nmx"><button class="r" data-act="light" data-path="${l.path}" aria-pressed="${sel ? "true" : "false"}"><span class="ro">${title}</span> <em>${words(l)}</em></button>${fader(l, stops, setting, title)}</div>
 <div class="set">${l.off ? "off" : minus(setting) || "as found"}<small>${l.off ? kind : `${kind}, ${up}`}</small></div>
 <div class="so">${toggle("solo", l, p.solo === l.path, "solo", title)}${toggle("off", l, l.off, "off", title)}${l.house ? "" : toggle("lock", l, l.lock, "lock", title)}</div>
-${sel && l.at && !l.house ? places(l, p.kit) : ""}</div>`;
+${sel && l.at && !l.house ? places(p, l, p.kit) : ""}</div>`;
 }
 
 const toggle = (act: string, l: LightView, on: boolean, w: string, title: string): Markup =>
@@ -36,19 +37,20 @@ function fader(l: LightView, stops: number, setting: string, title: string): Mar
 }
 
 /** What may be put in: the kit's names, with what is there first when the kit does not know it. */
-function choice(l: LightView, key: string, label: string, now: string, names: readonly string[], none: string): Markup {
+function choice(p: Page, l: LightView, key: string, label: string, is: string, names: readonly string[], none: string): Markup {
+  const tried = p.tryout?.path === l.path && p.tryout.part === key, now = tried ? p.tryout?.value ?? is : is;
   const all = names.some((n) => n.toLowerCase() === now.toLowerCase()) || now === "" ? names : [now, ...names];
   return m`<label>${label}<select data-act="part" data-arg="${key}" data-path="${l.path}" data-key="part-${key}-${l.path}" aria-label="${l.name} ${label}">${none ? m`<option value="" ${now === "" ? m`selected` : ""}>${none}</option>` : ""}${all.map((n) => m`<option value="${n}" ${n.toLowerCase() === now.toLowerCase() ? m`selected` : ""}>${n}</option>`)}</select></label>`;
 }
 
-function parts(l: LightView, kit: KitView | null): Markup {
+function parts(p: Page, l: LightView, kit: KitView | null): Markup {
   if (!kit) return m``;
   const mount = kit.heads.find((h) => h.name === l.head)?.mount ?? "";
   const fits = kit.modifiers.filter((x) => x.mount.length === 0 || x.mount.includes(mount) || x.mount.includes(l.head)).map((x) => x.name);
-  return m`${choice(l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
+  return m`${choice(p, l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(p, l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
 }
 
-function places(l: LightView, kit: KitView | null): Markup {
+function places(p: Page, l: LightView, kit: KitView | null): Markup {
   const f = (axis: number, label: string) => m`<label>${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${plain(l.at?.[axis] ?? 0, 3)} m" aria-label="${l.name} ${label}"></label>`;
-  return m`<div class="places">${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span></div>`;
+  return m`<div class="places">${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }

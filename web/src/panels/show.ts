@@ -1,21 +1,23 @@
 // Draws every part of the page from the store.
-import { histogramDrawing, frameMarks, opening, type Box } from "../draw/frame.ts";
+import type { Box } from "../draw/frame.ts";
 import { hatches } from "../draw/hatch.ts";
 import { ladder, type LadderDrawing } from "../draw/ladder.ts";
-import { histogram, Mixer } from "../draw/mix.ts";
 import { put } from "../draw/morph.ts";
 import { placeOf, px, py, pz, dot, type Place } from "../draw/place.ts";
 import { plan, type PlanLook } from "../draw/plan.ts";
 import { section } from "../draw/section.ts";
-import { exposureFactor, levels, ringOf, weights } from "../model/light.ts";
-import type { LightView } from "../model/wire.ts";
+import { levels, ringOf } from "../model/light.ts";
+import type { Pictures } from "../state/pictures.ts";
 import type { Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
-import { cameraStrip, spotCard, views } from "./frame.ts";
+import { cameraStrip, spotCard, toolPanel, tools, views } from "./frame.ts";
 import { lightRows } from "./lights.ts";
-import { waysOut } from "./ways.ts";
+import { Picture, tryWish } from "./picture.ts";
+import { cardWishes, setupCards } from "./setups.ts";
+import { waysOut, wayWishes } from "./ways.ts";
+import { why } from "../model/why.ts";
 import { allMessages, gutter, ladderFoot, messageList, textHead } from "./text.ts";
 
 const $ = <T extends Element>(id: string): T => {
@@ -27,22 +29,20 @@ const $ = <T extends Element>(id: string): T => {
 export class Show {
   ladderDrawing: LadderDrawing | null = null;
   place: Place | null = null;
-  box: Box = { x: 0, y: 0, w: 1, h: 1 };
-  private readonly mixer: Mixer;
-  private loaded = -1;
-  private painted = "";
-  private readonly canvas = $<HTMLCanvasElement>("picture");
+  readonly frame: Picture;
   private readonly sizes = new Map<Element, [number, number]>();
   private readonly watcher: ResizeObserver;
 
   /** again draws the page once more. */
-  constructor(again: () => void) {
+  constructor(again: () => void, private readonly pictures: Pictures | null = null) {
     this.watcher = new ResizeObserver((list) => {
       for (const e of list) this.sizes.set(e.target, [e.contentRect.width, e.contentRect.height]);
       again();
     });
-    this.mixer = new Mixer(this.canvas, new URLSearchParams(location.search).has("plain"));
+    this.frame = new Picture((e) => this.size(e));
   }
+
+  get box(): Box { return this.frame.box; }
 
   all(p: Page): void {
     const root = document.documentElement;
@@ -52,6 +52,8 @@ export class Show {
     page.dataset.side = p.side;
     page.dataset.phone = p.phone;
     page.dataset.link = p.link;
+    page.dataset.tool = p.tool;
+    root.dataset.neutral = p.neutral ? "1" : "";
     page.dataset.busy = p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "";
     page.dataset.revision = String(p.view?.revision ?? -1);
     page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
@@ -83,36 +85,29 @@ export class Show {
   private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
 
   private picture(p: Page): void {
-    const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame");
-    if (!v || !c) { put($("marks"), m``); return; }
-    put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
-    put($("spot"), spotCard(p));
-    put($("cam"), cameraStrip(c, p));
-    const [w, h] = this.size(mount);
-    if (w < 2 || h < 2) return;
-    this.box = opening(w, h, c.sensor_width / c.sensor_height);
-    for (const [k, x] of [["left", this.box.x], ["top", this.box.y], ["width", this.box.w], ["height", this.box.h]] as const) this.canvas.style.setProperty(k, `${x.toFixed(1)}px`);
-    const marks = $<SVGSVGElement>("marks");
-    marks.setAttribute("viewBox", `0 0 ${w} ${h}`);
-    put(marks, frameMarks(w, h, this.box, v.points, p.point, p.spot, v.points.map((q) => q.name)));
-    const film = p.film;
-    this.canvas.hidden = !film;
-    if (!film) return;
-    const only = p.frame === "light" ? p.frameLight : p.solo;
-    const ws = weights(v, p.trial, only, film.head.layers.length), f = exposureFactor(c, p.trial);
-    const weight = film.head.layers.map((l, i) => (ws[i] ?? 0) * l.scale * f);
-    const hist = $<SVGSVGElement>("hist"), hw = this.size(hist)[0];
-    // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
-    const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${p.frame === "stops"} ${hw}`;
-    if (key === this.painted) return;
-    this.painted = key;
-    if (this.loaded !== p.filmVersion) { this.mixer.load(film); this.loaded = p.filmVersion; }
-    this.mixer.paint({ weight, exposure: c.exposure, stops: p.frame === "stops", clip: c.clip_stops, floor: c.floor_stops });
-    const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
-    if (hw > 10) {
-      hist.setAttribute("viewBox", `0 0 ${hw} 52`);
-      put(hist, histogramDrawing(histogram(film, weight, lo, hi), lo, hi, hw, 52));
+    const v = p.view, c = v?.camera;
+    if (v && c) {
+      put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
+      put($("tools"), tools(p));
+      put($("toolp"), toolPanel(p));
+      put($("spot"), spotCard(p));
+      put($("cam"), cameraStrip(c, p));
+      put($("fault"), p.fault ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} <button data-act="again">try again</button></p>` : m``);
     }
+    this.frame.show(p);
+    this.wish(p);
+  }
+
+  private wishes = "";
+
+  /** Says which small pictures are worth computing: what is tried, then the screen that is open. Nothing while something is dragged. */
+  private wish(p: Page): void {
+    if (p.drag || p.pending || p.asking || p.link === "lost") return;
+    const list = [...[tryWish(p)].filter((w) => w !== null), ...(p.pane === "ways" ? wayWishes(p) : []), ...(p.pane === "setups" ? cardWishes(p) : [])];
+    const key = list.map((w) => w.key).join("\n");
+    if (key === this.wishes) return;
+    this.wishes = key;
+    this.pictures?.want(list);
   }
 
   private ladder(p: Page): void {
@@ -142,17 +137,9 @@ export class Show {
       put(svg, ladder(this.ladderDrawing));
     }
     put($("foot"), ladderFoot(p, rows.map((q) => ({
-      n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: this.why(q.level.shares, byLayer),
+      n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: why(q.level.stops - q.ring.stops, q.level.shares, byLayer),
       shares: q.level.shares.map((share, i) => ({ share, name: (!byLayer[i]?.house && byLayer[i]?.role) || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
     }))));
-  }
-
-  /** Why a ring is not met, in a few words. */
-  private why(shares: readonly number[], byLayer: readonly (LightView | undefined)[]): string {
-    const main = shares.map((s, i) => ({ s, l: byLayer[i] })).filter((x) => x.l && !x.l.house).sort((a, b) => b.s - a.s)[0]?.l;
-    if (!main) return "only lights of the house reach it";
-    const name = main.role || main.name;
-    return main.headroom_stops < 0.05 ? `${name} is at full` : main.lock ? `${name} is locked` : main.down_stops < 0.05 ? `${name} is as low as it goes` : `${name} has ${main.headroom_stops.toFixed(1)} up`;
   }
 
   private plan(p: Page): void {
@@ -190,6 +177,7 @@ export class Show {
       put($("textsays"), messageList(p, ["error", "finding"]));
     }
     if (p.pane === "ways") put($("ways"), waysOut(p));
+    if (p.pane === "setups") put($("setups"), setupCards(p));
     if (p.pane === "checks") put($("checks"), m`<div class="hd"><h2>Checks</h2><p>Planning hints: the venue, local codes and licensed people decide.</p></div><div class="list">${messageList(p, ["error", "finding", "caution", "note"])}</div>`);
   }
 }

@@ -1,8 +1,30 @@
 // Ways out of what the look misses: ranked, each with its five costs; one press takes one, undo gives it back.
-import type { WayJSON } from "../model/wire.ts";
+import type { Edit, WayJSON } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { minus, signed } from "../units/stops.ts";
+import { pictureKey } from "../state/pictures.ts";
+
+const side = 200;
+
+/** The small pictures of the ways that are listed: as it is, then each way in its order. */
+export function wayWishes(p: Page): { key: string; setup: number; revision: number; edits: Edit[]; side: number }[] {
+  const w = p.ways;
+  if (!w || !p.view?.camera || w.revision !== p.view.revision || w.ways.name !== p.view.name) return [];
+  const wish = (edits: Edit[]) => ({ key: pictureKey(p.setup, w.revision, edits, side), setup: p.setup, revision: w.revision, edits, side });
+  return [wish([]), ...w.takes.flatMap((t) => t.filter((x) => x.edits.length > 0).map((x) => wish(x.edits)))];
+}
+
+/** Before and after of a way, side by side; words stand in until a picture is there. */
+function pair(p: Page, edits: Edit[]): Markup {
+  const w = p.ways;
+  if (!w || edits.length === 0 || !p.view?.camera) return m``;
+  const one = (e: Edit[], words: string) => {
+    const got = p.pictures.get(pictureKey(p.setup, w.revision, e, side)) ?? "", stale = w.revision !== p.view?.revision;
+    return m`<figure>${got && !got.startsWith("!") ? m`<img src="${got}" alt="${words}">` : m`<span>${got ? got.slice(1) : stale ? "of an earlier plan" : "being computed"}</span>`}<figcaption>${words}</figcaption></figure>`;
+  };
+  return m`<div class="pair">${one([], "as it is")}${one(edits, "with it")}</div>`;
+}
 
 export function waysOut(p: Page): Markup {
   const w = p.ways, stale = w !== null && w.revision !== p.view?.revision;
@@ -13,12 +35,13 @@ function list(p: Page): Markup {
   const w = p.ways;
   if (!w) return m``;
   if (w.ways.missed.length === 0) return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
-  return m`${w.ways.missed.map((x, i) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${Math.abs(x.residual_stops).toFixed(1)} stops ${x.residual_stops < 0 ? "short" : "over"}.</b> ${x.reason}</div>${x.ways.map((y, k) => way(y, i, k, (w.takes[i]?.[k]?.edits.length ?? 0) > 0))}`)}${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
+  return m`${w.ways.missed.map((x, i) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${Math.abs(x.residual_stops).toFixed(1)} stops ${x.residual_stops < 0 ? "short" : "over"}.</b> ${x.reason}</div>${x.ways.map((y, k) => way(p, y, i, k, w.takes[i]?.[k]?.edits ?? []))}`)}${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
 }
 
-function way(y: WayJSON, i: number, k: number, can: boolean): Markup {
+function way(p: Page, y: WayJSON, i: number, k: number, edits: Edit[]): Markup {
+  const can = edits.length > 0;
   const soft = y.softness > 0 && Math.abs(y.softness - 1) > 0.02 ? `× ${y.softness.toFixed(2)}` : "same";
   return m`<div class="way" data-key="way${i}-${k}"><span class="no">${k + 1}</span><div><b>${y.words}</b>${y.detail ? m` ${minus(y.detail)}` : ""}</div>${can ? m`<button class="take" data-act="take" data-arg="${i}" data-n="${k}" aria-label="Take: ${y.words}">take</button>` : m`<span></span>`}
-<dl class="costs"><div><dt>still short</dt><dd>${y.still_short_stops.toFixed(1)} <small>st</small></dd></div><div><dt>other rungs</dt><dd title="${y.others_at ?? ""}">${signed(y.others_stops)} <small>st</small></dd></div><div><dt>colour</dt><dd>${y.delta_e2000.toFixed(1)} <small>ΔE</small></dd></div><div><dt>shadow edge</dt><dd>${soft}</dd></div><div><dt>time</dt><dd>${y.minutes.toFixed(0)} <small>min ${y.who}</small></dd></div></dl>
+${pair(p, edits)}<dl class="costs"><div><dt>still short</dt><dd>${y.still_short_stops.toFixed(1)} <small>st</small></dd></div><div><dt>other rungs</dt><dd title="${y.others_at ?? ""}">${signed(y.others_stops)} <small>st</small></dd></div><div><dt>colour</dt><dd>${y.delta_e2000.toFixed(1)} <small>ΔE</small></dd></div><div><dt>shadow edge</dt><dd>${soft}</dd></div><div><dt>time</dt><dd>${y.minutes.toFixed(0)} <small>min ${y.who}</small></dd></div></dl>
 ${y.settings.length || y.needs.length || y.not_free.length ? m`<div class="more">${minus([...y.settings, ...(y.needs.length ? [`needs ${y.needs.join(", ")}`] : []), ...(y.not_free.length ? [`not free: ${y.not_free.join(", ")}`] : [])].join("; "))}</div>` : ""}</div>`;
 }

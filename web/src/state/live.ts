@@ -2,7 +2,7 @@
 import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
 import { ask, Refused } from "./wire.ts";
 import { stream } from "./stream.ts";
-import type { Store } from "./store.ts";
+import type { Film, Store } from "./store.ts";
 
 export class Live {
   private events: EventSource | null = null;
@@ -57,7 +57,8 @@ export class Live {
     }
     if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
     if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
-    if (kind === "message" && e.text) this.store.set({ toast: e.text });
+    if (kind === "message" && e.what === "fault" && e.index >= 0) { if (e.index === p.setup) this.store.set({ fault: e.text ?? "" }); }
+    else if (kind === "message" && e.text) this.store.set({ toast: e.text });
   }
 
   async fetchState(): Promise<void> {
@@ -69,10 +70,9 @@ export class Live {
   /** A state from whatever answer; what hangs on it is fetched again. */
   take(state: State): void {
     const had = this.store.page.state;
-    if (had && state.revision < had.revision && state.version === had.version) {
-      // A restarted program may count anew; an older answer of the same run is no news.
-      if (state.revision !== 0 && had.revision - state.revision < 3) return;
-    }
+    if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
+    if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
+    if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n")) this.store.set({ shots: new Map() });
     this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) });
     void this.fetchView();
     if (!this.store.page.textDirty && this.store.page.pane === "text") void this.fetchText();
@@ -96,6 +96,7 @@ export class Live {
         if (i !== this.store.page.setup) { this.viewWanted = true; continue; }
         const p = this.store.page;
         const patch: Partial<typeof p> = { view };
+        this.remember(view, patch);
         if (!p.drag) patch.trial = { k: new Map() };
         if (p.readings?.index !== i) patch.readings = null;
         this.store.set(patch);
@@ -121,6 +122,40 @@ export class Live {
   readingsOf(revision: number): Promise<void> {
     if ((this.store.page.readings?.revision ?? -1) >= revision) return Promise.resolve();
     return new Promise((done) => { this.waits.push({ revision, done }); setTimeout(done, 200); });
+  }
+
+  private other: AbortController | null = null;
+
+  /** The picture of another setup, to lie beside the one shown; some samples are enough. */
+  async fetchOther(i: number): Promise<void> {
+    this.other?.abort();
+    const mine = new AbortController();
+    this.other = mine;
+    const keep = (film: Film, view: SetupView): void => {
+      if (mine.signal.aborted) return;
+      const shots = new Map(this.store.page.shots);
+      shots.set(i, { film, view });
+      this.store.set({ shots });
+    };
+    try {
+      const view = await ask<SetupView>(`/api/setup/${i}`, undefined, "GET", mine.signal), had = this.store.page.shots.get(i);
+      if (had && filmKey(had.view) === filmKey(view)) keep(had.film, view);
+      if (!view.camera || !view.built) { this.store.set({ toast: `There is no picture of ${view.name} as it is written.`, compare: null }); return; }
+      const end = await stream(`/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, (film) => keep(film, view));
+      if (end === "stale" && !mine.signal.aborted) setTimeout(() => void this.fetchOther(i), 60);
+    } catch { /* the link tells */ }
+    if (this.other === mine) this.other = null;
+  }
+
+  private step = -1;
+
+  /** Keeps the picture as it was before a change; a drag is one change. */
+  private remember(next: SetupView, patch: Partial<Store["page"]>): void {
+    const p = this.store.page, step = p.state?.step ?? 0;
+    if (p.view && p.film && p.view.index === next.index && p.view.name === next.name && p.view.camera) {
+      if (step !== this.step && next.revision !== p.view.revision) patch.before = { film: p.film, view: p.view };
+    } else patch.before = null;
+    this.step = step;
   }
 
   private readingsBusy = false;
@@ -154,10 +189,8 @@ export class Live {
     this.film = mine;
     const i = p.setup;
     try {
-      const long = Math.min(960, Math.round(480 * Math.min(2, globalThis.devicePixelRatio || 1)));
-      const q = v.camera.sensor_height > v.camera.sensor_width ? `h=${long}` : `w=${long}`;
-      const end = await stream(`/api/setup/${i}/layers?${q}`, mine.signal, (film) => {
-        if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1 });
+      const end = await stream(`/api/setup/${i}/layers?${sideOf(v)}`, mine.signal, (film) => {
+        if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "" });
       });
       if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), 30); }
       else if (end && end !== "last") this.store.set({ toast: end });
@@ -167,6 +200,11 @@ export class Live {
     if (this.film === mine) this.film = null;
   }
 }
+
+/** How many pixels the long side of the picture is worth asking for on this screen. */
+const longSide = (): number => Math.min(960, Math.round(480 * Math.min(2, globalThis.devicePixelRatio || 1)));
+
+const sideOf = (v: SetupView): string => (v.camera && v.camera.sensor_height > v.camera.sensor_width ? `h=${longSide()}` : `w=${longSide()}`);
 
 /** What the layers of a picture depend on: places and parts, not settings. */
 function filmKey(v: SetupView): string {

@@ -1,6 +1,6 @@
 // One store; panels are told once a frame that something changed.
 import type { Trial } from "../model/light.ts";
-import type { WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
+import type { Edit, TryView, WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
 
 /** A pass of the picture as it came, half floats by layer. */
 export interface Film {
@@ -8,7 +8,34 @@ export interface Film {
   data: Uint16Array;
 }
 
-export type Pane = "desk" | "text" | "checks" | "ways";
+export type Pane = "desk" | "text" | "checks" | "ways" | "setups";
+
+/** A picture as it was: light and what weighed it. */
+export interface Shot {
+  film: Film;
+  view: SetupView;
+}
+
+/** What lies beside the picture: what was before the last change, another setup, or a change that is only tried. */
+export interface Compare {
+  with: "before" | "setup" | "try";
+  setup: number;
+  /** Where the wipe stands, share of the mount's width; left of it lies the other picture. */
+  at: number;
+  /** The other picture alone. */
+  whole: boolean;
+}
+
+/** A change that is tried before it is taken. */
+export interface Tryout {
+  name: string;
+  edits: Edit[];
+  path: string;
+  part: string;
+  value: string;
+  view: TryView | null;
+  failed: string;
+}
 
 /** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
 export interface Page {
@@ -46,6 +73,25 @@ export interface Page {
   /** Share of the search for ways out that is done; below zero: none under way. */
   searching: number;
   zoom: { x: number; y: number; k: number };
+  /** Before the last change of this setup, as it was seen here. */
+  before: Shot | null;
+  compare: Compare | null;
+  /** Pictures of setups as they were last seen here, by place in the file. */
+  shots: Map<number, Shot>;
+  tryout: Tryout | null;
+  /** Small pictures that are there or on their way: addresses, empty while being computed, "!" with why not. */
+  pictures: Map<string, string>;
+  /** Why the last picture could not be computed; what is shown is the last good one. */
+  fault: string;
+  /** The spot under the keyboard, shares of the picture. */
+  cursor: { x: number; y: number } | null;
+  /** What is open under the picture. */
+  tool: "" | "crop" | "cover";
+  /** Everything but the picture painted mid-grey, to judge by. */
+  neutral: boolean;
+  /** Setup whose name is being written, or that is asked about being deleted. */
+  naming: number;
+  deleting: number;
 }
 
 /** A drag in progress, in metres or stops. */
@@ -54,6 +100,7 @@ export interface Drag {
   path: string;
   at?: [number, number, number];
   stops?: number;
+  crop?: [number, number, number, number];
   note?: string;
 }
 
@@ -61,12 +108,13 @@ const start: Page = {
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
   toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
+  before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, naming: -1, deleting: -1,
 };
 
 type Listener = (page: Page, changed: ReadonlySet<keyof Page>) => void;
 
 export class Store {
-  page: Page = { ...start, trial: { k: new Map() }, locks: new Set() };
+  page: Page = { ...start, trial: { k: new Map() }, locks: new Set(), shots: new Map(), pictures: new Map() };
   private readonly listeners: Listener[] = [];
   private changed = new Set<keyof Page>();
   private due = false;

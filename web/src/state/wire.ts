@@ -36,6 +36,7 @@ export class Editor {
     private readonly working: (busy: boolean) => void = () => undefined,
     private readonly send: (c: Change) => Promise<State> = (c) => ask<State>("/api/edit", c),
     private readonly paced: (merge: string, s: State) => Promise<unknown> | null = () => null,
+    private readonly lull: () => Promise<void> = () => new Promise((r) => setTimeout(r, 600)),
   ) {}
 
   get idle(): boolean { return !this.busy && this.waiting.length === 0; }
@@ -43,7 +44,7 @@ export class Editor {
   edit(name: string, edits: Edit[], merge = ""): void {
     if (edits.length === 0) return;
     const last = this.waiting[this.waiting.length - 1];
-    const change: Change = { revision: 0, name, edits };
+    const change: Change = { revision: 0, id: crypto.randomUUID?.() ?? `${Date.now()} ${Math.random()}`, name, edits };
     if (merge) change.merge = merge;
     if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
     else this.waiting.push(change);
@@ -73,12 +74,20 @@ export class Editor {
     this.working(false);
   }
 
+  /** How many changes have not been answered yet. */
+  get open(): number { return this.waiting.length + (this.busy ? 1 : 0); }
+
   // A stale revision is tried again from the state that came with the refusal.
   private async attempt(c: Change): Promise<State> {
     for (let n = 0; ; n++) {
       try {
         return await this.send({ ...c, revision: this.revision() });
       } catch (e) {
+        if (e instanceof TypeError) { // no answer at all: the change waits until the program is back
+          await this.lull();
+          n--;
+          continue;
+        }
         if (!(e instanceof Refused) || e.status !== 409 || !e.problem?.state || n >= 4) throw e;
         this.took(e.problem.state);
       }

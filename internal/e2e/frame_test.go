@@ -1,0 +1,169 @@
+package e2e
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// key presses one key, as the keyboard names it.
+func (p *page) key(name string) { p.t.Helper(); p.do(chromedp.KeyEvent(name)) }
+
+// crossed gives the mean green of a strip of the picture's part of the page, 0 to 255; from and to are shares of the mount's width.
+func (p *page) green(canvas string) float64 {
+	p.t.Helper()
+	return p.number(`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
+}
+
+// TestSpot clicks into the picture: the reading names its lights, the biggest first, follows a setting at once, and is kept as a point.
+func TestSpot(t *testing.T) {
+	p := desk(t)
+	p.until("a picture", picture, 60*time.Second)
+	p.fine()
+	// The forehead: lit by the key.
+	b := strings.Fields(p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return [r.x+r.width*.47,r.y+r.height*.37].join(" ")})()`))
+	var x, y float64
+	fmt.Sscan(strings.Join(b, " "), &x, &y)
+	p.do(chromedp.MouseClickXY(x, y))
+	p.until("the reading", `document.querySelector(".spot .by li b")`, 20*time.Second)
+	p.shot("spot-1440x900")
+	shares := p.str(`JSON.stringify([...document.querySelectorAll(".by li b")].map(e=>parseInt(e.textContent)))`)
+	if p.number(`(()=>{const s=`+shares+`;return s.every((v,i)=>i===0||v<=s[i-1])?s.reduce((a,b)=>a+b,0):-1})()`) < 90 {
+		t.Errorf("shares %s: want the biggest first and nearly all of the light", shares)
+	}
+	if s := p.str(`document.querySelector(".spot small").textContent`); !strings.Contains(s, "reflected") || !strings.Contains(s, "m away") {
+		t.Errorf("the reading says %q", s)
+	}
+	stops := `Number(document.querySelector(".spot .sh span").firstChild.textContent.match(/([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-"))`
+	was := p.number(stops)
+	p.run(`for(let i=0;i<3;i++)document.querySelector('[data-act=dial][data-arg=iso][data-n="-1"]').click()`)
+	// Three thirds of a stop of sensitivity are one stop everywhere; the picture's own reading may differ by grain.
+	p.until("a reading a stop lower", fmt.Sprintf(`Math.abs(%s-(%f))<0.45`, stops, was-1), 10*time.Second)
+	p.run(`document.querySelector("[data-act=keep]").click()`)
+	p.until("one more point", `[...document.querySelectorAll(".rung .hit")].some(e=>e.getAttribute("aria-label").includes("spot 1:"))`, 20*time.Second)
+	// With the keyboard: onto the picture, move, read.
+	p.run(`document.activeElement.blur()`)
+	p.key("q")
+	time.Sleep(150 * time.Millisecond)
+	p.do(chromedp.KeyEvent(kb.Enter))
+	p.until("a reading by keyboard", `document.querySelector(".spot .by li")`, 20*time.Second)
+	p.clean()
+}
+
+// TestBefore: after a change the picture from before it lies beside under a wipe that mouse and keys move, and Space shows it alone.
+func TestBefore(t *testing.T) {
+	p := desk(t)
+	p.until("a picture", picture, 60*time.Second)
+	p.settled()
+	p.run(`document.querySelector('[data-act=beside]').click()`)
+	p.until("the word that there is no before", `document.querySelector(".toast")`, 5*time.Second)
+	p.run(`document.querySelector("[data-act=toast]").click()`)
+	now := p.green("picture")
+	p.run(`for(let i=0;i<6;i++)document.querySelector('[data-act=dial][data-arg=iso][data-n="-1"]').click()`) // two stops
+	p.settled()
+	p.run(`document.activeElement.blur()`)
+	p.key("j")
+	p.until("the wipe", `document.getElementById("wipe")`, 5*time.Second)
+	p.until("the picture from before", `!document.getElementById("other").hidden`, 5*time.Second)
+	before, after := p.green("other"), p.green("picture")
+	if math.Abs(before-now) > 3 || after > 0.75*before {
+		t.Errorf("mean green before the change %.1f, of the picture beside %.1f, now two stops down %.1f", now, before, after)
+	}
+	at := `Number(document.getElementById("wipe").getAttribute("aria-valuenow"))`
+	p.until("the wipe to have the focus", `document.activeElement.id==="wipe"`, 3*time.Second)
+	p.do(chromedp.KeyEvent(kb.ArrowLeft))
+	x, y := p.middle("#wipe")
+	p.drag(x, y, -80, 0)
+	if v := p.number(at); v > 36 || v < 25 {
+		t.Errorf("after a drag by 80 of 448 pixels the wipe stands at %v %%", v)
+	}
+	if s := p.str(`document.getElementById("picture").style.clipPath`); !strings.HasPrefix(s, "inset(0") || s == "none" {
+		t.Errorf("the picture is clipped by %q", s)
+	}
+	p.shot("wipe-1440x900")
+	p.do(chromedp.KeyEvent(kb.Escape))
+	p.until("the wipe gone", `!document.getElementById("wipe")`, 3*time.Second)
+	p.run(`document.activeElement.blur()`)
+	p.key(" ")
+	p.until("the picture from before alone", `document.querySelector(".wipe.whole")`, 3*time.Second)
+	p.key(" ")
+	p.until("the picture of now", `!document.getElementById("wipe")`, 3*time.Second)
+	p.clean()
+}
+
+// TestCrop takes a shape, drags an edge, sees the file's crop, and frees it by undo; a cover's type is drawn inside it.
+func TestCrop(t *testing.T) {
+	p := desk(t)
+	p.until("a picture", picture, 60*time.Second)
+	p.settled()
+	p.run(`document.activeElement.blur()`)
+	p.key("x")
+	p.until("the tool", `document.querySelector(".toolp [data-act=shape]")`, 3*time.Second)
+	film := p.str(`document.getElementById("page").dataset.film`)
+	p.run(`[...document.querySelectorAll(".toolp [data-act=shape]")].find(e=>e.textContent==="1:1").click()`)
+	crop := `(()=>{const k=document.getElementById("marks").dataset.crop.split(" ").map(Number);return k[2]/k[3]})()`
+	p.until("a square", `document.querySelector(".mat") && Math.abs(`+crop+`-1)<0.02`, 10*time.Second)
+	p.settled()
+	x, y := p.middle(`.g-e .knob`)
+	p.drag(x, y, -60, 0)
+	p.until("a narrower crop", crop+`<0.9`, 5*time.Second)
+	p.settled()
+	if now := p.str(`document.getElementById("page").dataset.film`); now < film {
+		t.Errorf("a crop has the picture computed anew: %s samples, before %s", now, film)
+	}
+	p.run(`document.querySelector('[data-act=tool][data-arg=cover]').click()`)
+	p.until("the cover's tool", `document.querySelector('[data-act=cover]')`, 3*time.Second)
+	p.run(`document.querySelector('[data-act=cover]').click()`)
+	p.until("the cover's type", `[...document.querySelectorAll(".typew")].map(e=>e.textContent).join()==="title,lines"`, 10*time.Second)
+	p.shot("cover-1440x900")
+	p.run(`document.querySelector('[data-act=pane][data-arg=text]').click()`)
+	p.until("crop and cover in the file", `/crop: \[[\d., ]+\]/.test(document.getElementById("text").value) && /cover: \{lines: left\}/.test(document.getElementById("text").value)`, 10*time.Second)
+	for range 3 {
+		p.run(`document.querySelector("[data-act=undo]").click()`)
+		p.settled()
+	}
+	p.until("no crop", `!document.querySelector(".mat")`, 10*time.Second)
+	p.clean()
+}
+
+// TestCamera types and presses the camera's settings: each is in the file's words, says what it does to flash and to continuous light, and
+// what is not understood is told.
+func TestCamera(t *testing.T) {
+	p := desk(t)
+	p.settled()
+	typed := func(key, text string) {
+		p.run(fmt.Sprintf(`const e=document.querySelector('.cam [data-arg="%s"][data-act=camera]');e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}));e.blur()`, key, text))
+	}
+	shows := func(key, want string) {
+		t.Helper()
+		p.until(key+" "+want, fmt.Sprintf(`document.querySelector('.cam [data-arg="%s"][data-act=camera]').value===%q`, key, want), 15*time.Second)
+	}
+	typed("aperture", "5,6")
+	shows("aperture", "f/5.6")
+	typed("shutter", "250")
+	shows("shutter", "1/250")
+	p.until("a word on the sync time", `document.querySelector(".sync")?.textContent.includes("flash reaches")`, 5*time.Second)
+	typed("shutter", "1/60")
+	shows("shutter", "1/60")
+	typed("iso", "1600")
+	shows("iso", "1600")
+	typed("lens", "85 mm")
+	shows("lens", "85")
+	p.run(`document.querySelector('[data-act=lens][data-n="1"]').click()`)
+	shows("lens", "105")
+	typed("white balance", "6000")
+	shows("white balance", "6000")
+	typed("aperture", "wide")
+	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("f/5.6")`, 5*time.Second)
+	if s := p.str(`[...document.querySelectorAll(".cam .ce")].slice(0,3).map(e=>[...e.querySelectorAll(".ef b")].map(b=>b.textContent).join("/")).join(" ")`); s != "+0.3/+0.3 0.0/+0.3 +0.3/+0.3" {
+		t.Errorf("what + does to flash/continuous light for ISO, shutter, aperture: %q", s)
+	}
+	p.run(`const e=document.querySelector('[data-act=focus]');e.value="2 m";e.dispatchEvent(new Event("change",{bubbles:true}))`)
+	p.until("focus at two metres", `document.querySelector(".cam .fo .v span").textContent==="2.00m"`, 15*time.Second)
+	p.clean()
+}

@@ -1,0 +1,20 @@
+// Why a ring is not met, in words: what the light that matters there can still do.
+import type { LightView } from "./wire.ts";
+
+/** gap is predicted less wanted in stops; shares and lights go by layer. The light with the greatest share that can be set is the one to ask. */
+export function why(gap: number, shares: readonly number[], lights: readonly (LightView | undefined)[]): string {
+  const all = shares.map((s, i) => ({ s, l: lights[i] })).filter((x): x is { s: number; l: LightView } => x.l !== undefined).sort((a, b) => b.s - a.s);
+  const main = all.find((x) => !x.l.house && x.s > 0.02);
+  if (!main) return "only lights of the house reach it";
+  const name = main.l.role || main.l.name, most = all[0];
+  if (gap < 0) {
+    if (main.l.lock) return `${name} is locked`;
+    if (main.l.headroom_stops < 0.05) return `${name} is at full`;
+    // Light adds: what is gained when this one light goes to full.
+    const gain = Math.log2(1 + main.s * (2 ** main.l.headroom_stops - 1)), left = -gap - gain;
+    return left > 0.15 ? `${name} at full would still be ${left.toFixed(1)} short` : `${name} has ${main.l.headroom_stops.toFixed(1)} up: balance can raise it`;
+  }
+  if (most && most.l !== main.l && most.s > 0.5) return `${most.l.name} alone gives ${Math.round(most.s * 100)} % of it, and belongs to the house`;
+  if (main.l.lock) return `${name} is locked`;
+  return main.l.down_stops < 0.05 ? `${name} is as low as it goes` : `${name} can go down ${main.l.down_stops.toFixed(1)}`;
+}

@@ -1,0 +1,175 @@
+// The picture and what lies on it: passes that melt into each other, another picture beside under a wipe, mat, cover, points, histogram.
+import { cropBox, coverMarks, cropHandles, mat } from "../draw/mat.ts";
+import { frameMarks, histogramDrawing, opening, type Box } from "../draw/frame.ts";
+import { histogram, Mixer } from "../draw/mix.ts";
+import { put } from "../draw/morph.ts";
+import { pictureKey } from "../state/pictures.ts";
+import { exposureFactor, weights, type Trial } from "../model/light.ts";
+import type { SetupView } from "../model/wire.ts";
+import type { Film, Page, Shot } from "../state/store.ts";
+import { m, r1 } from "../units/markup.ts";
+
+const $ = <T extends Element>(id: string): T => {
+  const e = document.getElementById(id);
+  if (!e) throw new Error(`no ${id}`);
+  return e as unknown as T;
+};
+
+const noTrial: Trial = { k: new Map() };
+const trySide = 320;
+
+/** The other picture: a shot to be mixed, or one that the program has computed. */
+export type Beside = { words: string; shot: Shot | null; url: string; busy: boolean; failed: string };
+
+/** What lies beside the picture now, if anything. */
+export function besideOf(p: Page): Beside | null {
+  const c = p.compare;
+  if (!c) return null;
+  if (c.with === "before") return { words: "before", shot: p.before, url: "", busy: false, failed: "" };
+  if (c.with === "setup") {
+    const shot = p.shots.get(c.setup) ?? null;
+    return { words: p.state?.setups[c.setup]?.name ?? "", shot, url: "", busy: !shot, failed: "" };
+  }
+  const t = p.tryout, got = t && p.view ? p.pictures.get(pictureKey(p.setup, p.view.revision, t.edits, trySide)) ?? "" : "";
+  return { words: t ? t.value || `no ${t.part}` : "", shot: null, url: got.startsWith("!") ? "" : got, busy: got === "" && !t?.failed, failed: got.startsWith("!") ? got.slice(1) : "" };
+}
+
+export class Picture {
+  box: Box = { x: 0, y: 0, w: 1, h: 1 };
+  private readonly canvas = $<HTMLCanvasElement>("picture");
+  private readonly other = $<HTMLCanvasElement>("other");
+  private readonly was = $<HTMLCanvasElement>("was");
+  private readonly still = $<HTMLImageElement>("still");
+  private readonly mixer: Mixer;
+  private beside: Mixer | null = null;
+  private loaded: Film | null = null;
+  private loadedOther: Film | null = null;
+  private painted = "";
+  private paintedOther = "";
+  private shownSetup = -1;
+
+  constructor(private readonly size: (e: Element) => readonly [number, number]) {
+    this.mixer = new Mixer(this.canvas, plain());
+  }
+
+  show(p: Page): void {
+    const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame");
+    if (!v || !c) { put($("marks"), m``); this.canvas.hidden = true; return; }
+    const [w, h] = this.size(mount);
+    if (w < 2 || h < 2) return;
+    this.box = opening(w, h, c.sensor_width / c.sensor_height);
+    const other = besideOf(p), wx = p.compare ? (p.compare.whole ? w : p.compare.at * w) : 0;
+    place(this.canvas, this.box);
+    place(this.was, this.box);
+    this.marks(p, v, w, h, other !== null);
+    this.now(p, v);
+    this.left(p, v, other, w, h, wx);
+    clip(this.canvas, other && (other.shot || other.url) ? wx - this.box.x : 0, 0);
+    put($("beside"), wipeBar(p, other, w, h));
+  }
+
+  private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
+    const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
+    marks.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    const points = quiet || p.tool === "crop" ? m`` : frameMarks(w, h, this.box, v.points, p.point, p.cursor ?? p.spot, v.points.map((q) => q.name));
+    put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool === "crop" ? cropHandles(this.box, crop) : ""}`);
+    const k = cropBox(this.box, crop);
+    marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");
+  }
+
+  /** The picture as it is, under the settings of this moment. */
+  private now(p: Page, v: SetupView): void {
+    const c = v.camera, film = p.film;
+    this.canvas.hidden = !film;
+    if (!film || !c) { this.was.classList.add("gone"); this.painted = ""; return; }
+    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, p.trial, only, film), stops = p.frame === "stops";
+    const hist = $<SVGSVGElement>("hist"), hw = this.size(hist)[0], crop = p.drag?.crop ?? c.crop;
+    // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
+    const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${hw} ${crop.join()}`;
+    if (key === this.painted && film === this.loaded) return;
+    if (film !== this.loaded) {
+      if (this.loaded && this.shownSetup === v.index) this.melt();
+      else this.was.classList.add("gone");
+      this.mixer.load(film);
+      this.loaded = film;
+    }
+    this.painted = key;
+    this.shownSetup = v.index;
+    this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops });
+    const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
+    if (hw > 10) {
+      hist.setAttribute("viewBox", `0 0 ${hw} 52`);
+      put(hist, histogramDrawing(histogram(film, weight, lo, hi, crop), lo, hi, hw, 52));
+    }
+  }
+
+  /** Lets the pass before fade over the new one, so that a coarse picture becomes a fine one without a jump. */
+  private melt(): void {
+    if (matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+    const x = this.was.getContext("2d");
+    if (!x || this.canvas.width < 4) return;
+    this.was.width = this.canvas.width;
+    this.was.height = this.canvas.height;
+    x.drawImage(this.canvas, 0, 0);
+    this.was.classList.remove("gone", "melt");
+    requestAnimationFrame(() => this.was.classList.add("melt"));
+  }
+
+  /** What lies left of the wipe. */
+  private left(p: Page, v: SetupView, o: Beside | null, w: number, h: number, wx: number): void {
+    const shot = o?.shot, c = shot?.view.camera;
+    this.other.hidden = !shot || !c;
+    this.still.hidden = !o?.url;
+    if (o) this.was.classList.add("gone");
+    if (o?.url) {
+      if (this.still.getAttribute("src") !== o.url) this.still.src = o.url;
+      place(this.still, this.box);
+      clip(this.still, 0, this.box.x + this.box.w - wx);
+    }
+    if (!shot || !c) return;
+    const box = opening(w, h, c.sensor_width / c.sensor_height);
+    place(this.other, box);
+    clip(this.other, 0, box.x + box.w - wx);
+    this.beside ??= new Mixer(this.other, plain());
+    const same = shot.view.index === v.index, only = same ? (p.frame === "light" ? p.frameLight : p.solo) : "";
+    const weight = weightsOf(shot.view, noTrial, only, shot.film), stops = p.frame === "stops", key = `${weight.join()} ${c.exposure.adapt.join()} ${stops}`;
+    if (key === this.paintedOther && this.loadedOther === shot.film) return;
+    if (this.loadedOther !== shot.film) { this.beside.load(shot.film); this.loadedOther = shot.film; }
+    this.paintedOther = key;
+    this.beside.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops });
+  }
+}
+
+/** The small picture that a tried part asks for. */
+export function tryWish(p: Page): { key: string; setup: number; revision: number; edits: NonNullable<Page["tryout"]>["edits"]; side: number } | null {
+  const t = p.tryout, v = p.view;
+  return t && v && !t.failed ? { key: pictureKey(p.setup, v.revision, t.edits, trySide), setup: p.setup, revision: v.revision, edits: t.edits, side: trySide } : null;
+}
+
+function wipeBar(p: Page, o: Beside | null, w: number, h: number) {
+  const c = p.compare;
+  if (!c || !o) return m``;
+  const x = (c.whole ? 1 : c.at) * w, there = o.shot !== null || o.url !== "";
+  const now = c.with === "try" ? "as it is" : c.with === "setup" ? p.view?.name ?? "" : "now";
+  const left = o.failed || (o.busy ? `${o.words}: being computed` : there ? o.words : `${o.words}: no picture`);
+  return m`${there ? m`<div id="wipe" class="wipe${c.whole ? " whole" : ""}" data-drag="wipe" role="slider" tabindex="0" aria-label="Wipe between ${o.words} and ${now}" aria-valuemin="0" aria-valuemax="100" aria-valuenow="${Math.round((c.whole ? 1 : c.at) * 100)}" aria-valuetext="${o.words} on the left ${Math.round((c.whole ? 1 : c.at) * 100)} per cent" data-css="left:${r1(x)}px;height:${h}px"></div>` : ""}<span class="bl" role="status">${left}</span>${c.whole ? "" : m`<span class="br">${now}</span>`}`;
+}
+
+const plain = (): boolean => new URLSearchParams(location.search).has("plain");
+
+function weightsOf(v: SetupView, trial: Trial, only: string, film: Film): number[] {
+  const c = v.camera;
+  if (!c) return [];
+  const ws = weights(v, trial, only, film.head.layers.length), f = exposureFactor(c, trial);
+  return film.head.layers.map((l, i) => (ws[i] ?? 0) * l.scale * f);
+}
+
+function place(e: HTMLElement, b: Box): void {
+  for (const [k, x] of [["left", b.x], ["top", b.y], ["width", b.w], ["height", b.h]] as const) e.style.setProperty(k, `${x.toFixed(1)}px`);
+}
+
+/** Hides so many pixels at the left and the right of what is shown. */
+function clip(e: HTMLElement, left: number, right: number): void {
+  const l = Math.max(0, left), r = Math.max(0, right);
+  e.style.setProperty("clip-path", l || r ? `inset(0 ${r.toFixed(1)}px 0 ${l.toFixed(1)}px)` : "none");
+}
