@@ -122,6 +122,9 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	if s.opt.Mesh == nil {
 		s.opt.Mesh = figure.Build
 	}
+	if opt.Like != nil {
+		s.Scene.Reserve(opt.Like.Scene)
+	}
 	s.kit = kit.Merge(kit.Catalogue(), f.Kit)
 	s.room()
 	s.fittings()

@@ -17,6 +17,14 @@ func (sc *Scene) PrepareLike(old *Scene) error {
 	return nil
 }
 
+// Reserve makes room for a scene as large as old, so that filling it asks for memory once.
+func (sc *Scene) Reserve(old *Scene) {
+	sc.verts, sc.normals = slices.Grow(sc.verts, len(old.verts)), slices.Grow(sc.normals, len(old.normals))
+	sc.tones, sc.strands = slices.Grow(sc.tones, len(old.tones)), slices.Grow(sc.strands, len(old.strands))
+	sc.tris, sc.triMat = slices.Grow(sc.tris, len(old.tris)), slices.Grow(sc.triMat, len(old.triMat))
+	sc.rects, sc.mats = slices.Grow(sc.rects, len(old.rects)), slices.Grow(sc.mats, len(old.mats))
+}
+
 // Settled returns the scene as Prepare would have made it. Check: TestSettled of internal/server.
 func (sc *Scene) Settled() *Scene {
 	if !sc.rough {

@@ -277,16 +277,19 @@ func (sc *Scene) AddMesh(m *Mesh) error {
 		}
 	}
 	first := uint32(len(sc.verts))
+	box := geom.Empty()
 	for i, p := range m.Pos {
 		q := geom.V(float64(p[0]), float64(p[1]), float64(p[2]))
 		if !q.Finite() {
 			return fmt.Errorf("corner %d is not finite", i)
 		}
-		v := sc.vertex(q)
-		if i < len(m.Normals) {
-			sc.normals[v] = m.Normals[i]
-		}
+		box = box.Grow(q)
 	}
+	if len(m.Pos) > 0 {
+		sc.bounds = sc.bounds.Grow(box.Lo).Grow(box.Hi)
+	}
+	sc.verts = append(sc.verts, m.Pos...)
+	sc.normals = append(append(sc.normals, m.Normals[:min(len(m.Normals), len(m.Pos))]...), make([][3]float32, max(0, len(m.Pos)-len(m.Normals)))...)
 	if len(m.Tones) > 0 {
 		for len(sc.tones) < int(first) {
 			sc.tones = append(sc.tones, 1)
@@ -324,8 +327,8 @@ func (sc *Scene) Prepare() error {
 
 // plant builds the trees, or moves those of old where that has the same triangles in another place.
 func (sc *Scene) plant(old *Scene) {
-	var op, cl [][3]uint32
-	sc.opaqueID, sc.clearID, sc.clearBox = nil, nil, geom.Empty()
+	op, cl := make([][3]uint32, 0, len(sc.tris)), [][3]uint32(nil)
+	sc.opaqueID, sc.clearID, sc.clearBox = make([]uint32, 0, len(sc.tris)), nil, geom.Empty()
 	for i, t := range sc.tris {
 		m := sc.mats[sc.triMat[i]]
 		if m.hasClear || m.Back != nil && m.Back.hasClear {

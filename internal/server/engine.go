@@ -59,6 +59,7 @@ type held struct {
 	word     string
 	asked    float64
 	readings *ReadingsView
+	told     time.Time // when the pages heard of them
 
 	film  *film
 	shown *shown
@@ -564,6 +565,7 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas
 		return
 	}
 	h.keys, h.measured, h.full, h.of, h.word, h.asked, h.readings = keys, meas, fullOf(s), s, word, asked, v
+	h.told = time.Now()
 	h.tell()
 	h.mu.Unlock()
 	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v})

@@ -24,7 +24,8 @@ const (
 	draftUpTo   = 1  // samples of the full size that come before fine readings
 	grainUpTo   = 64 // samples over which the grain is left as it is
 
-	handTime = time.Second // from a change on, while a hand may be moving, a core is left to the browser
+	drawTime = 40 * time.Millisecond // from readings on: the browser draws them, and a hand that moves on would stop a picture anyway
+	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
 )
 
 // ladder holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
@@ -141,10 +142,15 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	}
 	_, key := keysOf(m.job.File, h.index)
 	h.mu.Lock()
-	f, size, wants, p := h.film, h.size, h.wants, h.shown
+	f, size, wants, p, told := h.film, h.size, h.wants, h.shown, h.told
 	h.mu.Unlock()
 	if wants == 0 {
 		return false
+	}
+	select {
+	case <-time.After(drawTime - time.Since(told)):
+	case <-ctx.Done():
+		return true
 	}
 	w, ht := sizeOf(s, size[0], size[1], e.memory)
 	cam := meter.CameraOf(s)
