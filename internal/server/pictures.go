@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"fmt"
 	"image/png"
 	"math"
 	"net/http"
@@ -29,6 +30,9 @@ func number(r *http.Request, name string, most int) (int, error) {
 	return n, nil
 }
 
+// onceTime is how long a picture stays in work for a page that asked once.
+const onceTime = 3 * time.Second
+
 // watching holds a setup's picture in work for as long as someone wants it.
 func (s *Server) watching(h *held, w, ht int) (leave func()) {
 	h.mu.Lock()
@@ -38,7 +42,9 @@ func (s *Server) watching(h *held, w, ht int) (leave func()) {
 		h.size = [2]int{w, ht}
 	}
 	h.mu.Unlock()
-	s.engine.expose(h)
+	if !s.engine.queue.has(fmt.Sprintf("film %d", h.index)) { // asking anew would stop one under way
+		s.engine.expose(h)
+	}
 	return func() {
 		h.mu.Lock()
 		h.wants--
@@ -72,7 +78,17 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	}
 	_, key := keysOf(m.job.File, h.index)
 	colours := coloursOf(st)
-	defer s.watching(h, width, height)()
+	once := r.FormValue("once") != ""
+	same := strconv.FormatUint(key, 36) + "." + strconv.FormatUint(colours, 36)
+	if once {
+		if k := r.FormValue("key"); k != "" && k != same {
+			return give(w, LayersHead{End: "stale", Revision: m.rev, Key: same, Layers: []LayerHead{}})
+		}
+		time.AfterFunc(onceTime, s.watching(h, width, height))
+	} else {
+		same = ""
+		defer s.watching(h, width, height)()
+	}
 	w.Header().Set("Content-Type", "application/octet-stream")
 	out := http.NewResponseController(w)
 	line := func(head LayersHead, data []byte) error {
@@ -90,6 +106,9 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 		return out.Flush()
 	}
 	sent := -1
+	if once {
+		sent, _ = strconv.Atoi(r.FormValue("since"))
+	}
 	beat := time.NewTicker(20 * time.Second)
 	defer beat.Stop()
 	for {
@@ -112,14 +131,17 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 			sent = p.pass
 			cam := meter.CameraOf(ns)
 			last := p.last || most > 0 && p.samples >= most && p.final
-			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Key: same, Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
 			for l := range ns.Layers {
 				head.Layers = append(head.Layers, LayerHead{ns.Layers[l].Name, ns.Layers[l].Flash, ns.Layers[l].K, p.scales[l]})
 			}
-			if err := line(head, p.data); err != nil || last {
+			if err := line(head, p.data); err != nil || last || once {
 				return nil // who does not read is gone
 			}
 			continue
+		}
+		if once {
+			return line(LayersHead{End: "none", Revision: now.rev, Key: same, Layers: []LayerHead{}}, nil)
 		}
 		select {
 		case <-news:

@@ -50,6 +50,13 @@ func (q *queue) put(t *task) {
 	}
 }
 
+// has reports whether a task of a key waits or runs.
+func (q *queue) has(key string) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return q.wait[key] != nil || q.running != nil && q.running.key == key
+}
+
 // work runs tasks until ctx ends.
 func (q *queue) work(ctx context.Context) {
 	for {

@@ -38,7 +38,9 @@ var routes = []route{
 	{"GET", "/api/setup/{i}/readings", "what the meter would say; 202 with a Problem while there is nothing yet", []param{
 		{"wait", "integer", "1: wait up to ten seconds for readings of the newest text"}, {"word", "string", "fine: wait for settled ones"}}, nil, ReadingsView{}, "", (*Server).getReadings},
 	{"GET", "/api/setup/{i}/layers", "the picture light by light, pass after pass: LayersHead as one line of JSON, then its bytes, and again", []param{
-		{"w", "integer", "width in pixels"}, {"h", "integer", "height, where no width is given"}, {"samples", "integer", "end after a pass with so many samples a pixel"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
+		{"w", "integer", "width in pixels"}, {"h", "integer", "height, where no width is given"}, {"samples", "integer", "end after a pass with so many samples a pixel"},
+		{"once", "integer", "1: answer at once with the newest pass or with none; the picture is in work for three seconds more. The event 'layers' tells when to ask again"},
+		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
 	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
 	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}}, nil, SpotView{}, "", (*Server).getSpot},
 	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},

@@ -379,7 +379,8 @@ type LayersHead struct {
 	Last     bool        `json:"last"`
 	Layers   []LayerHead `json:"layers"`
 	Bytes    int         `json:"bytes" doc:"of the block that follows: layers × h × w × 3 half floats, little endian, X Y Z interleaved, rows from the top"`
-	End      string      `json:"end,omitempty" doc:"instead of a pass, with bytes 0: 'stale' (the setup changed: ask again), 'message' (see message)"`
+	End      string      `json:"end,omitempty" doc:"instead of a pass, with bytes 0: 'stale' (the setup changed: ask again), 'none' (with once: nothing newer yet), 'message' (see message)"`
+	Key      string      `json:"key,omitempty" doc:"with once: of what the picture depends on"`
 	Message  string      `json:"message,omitempty"`
 	Exposure ExposureOf  `json:"exposure"`
 	Shutter  float64     `json:"shutter"`

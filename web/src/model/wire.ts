@@ -757,8 +757,10 @@ export interface LayersHead {
   layers: LayerHead[];
   /** of the block that follows: layers × h × w × 3 half floats, little endian, X Y Z interleaved, rows from the top */
   bytes: number;
-  /** instead of a pass, with bytes 0: 'stale' (the setup changed: ask again), 'message' (see message) */
+  /** instead of a pass, with bytes 0: 'stale' (the setup changed: ask again), 'none' (with once: nothing newer yet), 'message' (see message) */
   end?: string;
+  /** with once: of what the picture depends on */
+  key?: string;
   message?: string;
   exposure: ExposureOf;
   shutter: number;

@@ -15,12 +15,27 @@ export class Live {
   constructor(private readonly store: Store) {}
 
   start(): void {
+    let rest = 0;
+    document.addEventListener("visibilitychange", () => {
+      clearTimeout(rest);
+      if (document.hidden) rest = window.setTimeout(() => this.sleep(), 3000);
+      else if (!this.events) this.connect();
+    });
     this.connect();
     void this.fetchState();
     void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined);
   }
 
+  /** A page that nobody sees holds no connection and asks for no picture; it catches up when it is looked at again. */
+  private sleep(): void {
+    this.events?.close();
+    this.events = null;
+    this.film?.abort();
+    this.filmKey = "";
+  }
+
   private connect(): void {
+    if (document.hidden) return;
     this.events?.close();
     const es = new EventSource("/api/events");
     this.events = es;
@@ -34,6 +49,7 @@ export class Live {
     es.onerror = () => {
       es.close();
       if (this.events !== es) return;
+      this.events = null;
       if (this.store.page.link !== "lost") this.store.set({ link: "lost" });
       setTimeout(() => this.connect(), this.retry);
       this.retry = Math.min(4000, this.retry * 1.6);
@@ -55,7 +71,12 @@ export class Live {
       if (!e.readings) void this.fetchReadings();
       else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) this.read(e.readings);
     }
-    if (kind === "layers" && e.index === p.setup && !this.film) void this.fetchFilm();
+    if (kind === "layers") {
+      const wake = this.news.get(e.index);
+      if (wake) wake();
+      else this.early.add(e.index);
+      if (e.index === p.setup && !this.film) void this.fetchFilm();
+    }
     if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
     if (kind === "message" && e.what === "fault" && e.index >= 0) { if (e.index === p.setup) this.store.set({ fault: e.text ?? "" }); }
     else if (kind === "message" && e.text) this.store.set({ toast: e.text });
@@ -141,10 +162,24 @@ export class Live {
       const view = await ask<SetupView>(`/api/setup/${i}`, undefined, "GET", mine.signal), had = this.store.page.shots.get(i);
       if (had && filmKey(had.view) === filmKey(view)) keep(had.film, view);
       if (!view.camera || !view.built) { this.store.set({ toast: `There is no picture of ${view.name} as it is written.`, compare: null }); return; }
-      const end = await stream(`/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, (film) => keep(film, view));
+      const end = await stream(`/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, () => this.pass(i), (film) => keep(film, view));
       if (end === "stale" && !mine.signal.aborted) setTimeout(() => void this.fetchOther(i), 60);
     } catch { /* the link tells */ }
     if (this.other === mine) this.other = null;
+  }
+
+  private readonly news = new Map<number, () => void>();
+  private readonly early = new Set<number>();
+
+  /** Resolves when a setup's picture has a new pass, or soon enough to keep it in work. */
+  private pass(i: number): Promise<void> {
+    if (this.early.delete(i)) return Promise.resolve();
+    return new Promise((done) => {
+      const had = this.news.get(i);
+      const all = (): void => { if (this.news.get(i) === all) this.news.delete(i); had?.(); done(); };
+      this.news.set(i, all);
+      setTimeout(all, 1500);
+    });
   }
 
   private step = -1;
@@ -189,7 +224,7 @@ export class Live {
     this.film = mine;
     const i = p.setup;
     try {
-      const end = await stream(`/api/setup/${i}/layers?${sideOf(v)}`, mine.signal, (film) => {
+      const end = await stream(`/api/setup/${i}/layers?${sideOf(v)}`, mine.signal, () => this.pass(i), (film) => {
         if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "" });
       });
       if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), 30); }

@@ -1,46 +1,28 @@
-// Reads the stream of layers: a line of JSON, then its bytes, again and again.
+// Gets the picture's layers pass by pass: each answer is a line of JSON, then its bytes. Between passes no connection is held, since a
+// browser opens six to one address, for all its pages together.
 import type { LayersHead } from "../model/wire.ts";
 import type { Film } from "./store.ts";
 
-/** Calls got for each pass. Returns 'last', 'stale', or a message. */
-export async function stream(url: string, signal: AbortSignal, got: (f: Film) => void): Promise<string> {
-  const res = await fetch(url, { signal, cache: "no-store" });
-  if (!res.ok || !res.body) return res.status === 409 ? "stale" : `the picture could not be had (${res.status})`;
-  const reader = res.body.getReader();
-  let pile: Uint8Array[] = [];
-  let have = 0;
-  const more = async (): Promise<boolean> => {
-    const { done, value } = await reader.read();
-    if (done || !value) return false;
-    pile.push(value);
-    have += value.length;
-    return true;
-  };
-  const gather = (): Uint8Array => {
-    if (pile.length === 1 && pile[0]) return pile[0];
-    const all = new Uint8Array(have);
-    let at = 0;
-    for (const p of pile) { all.set(p, at); at += p.length; }
-    pile = [all];
-    return all;
-  };
-  const keep = (rest: Uint8Array): void => { pile = rest.length ? [rest] : []; have = rest.length; };
-  for (;;) {
-    let all = gather();
-    let nl = all.indexOf(10);
-    while (nl < 0) {
-      if (!(await more())) return "last";
-      all = gather();
-      nl = all.indexOf(10);
-    }
+/** Calls got for each pass; next says when to ask for another. Returns 'last', 'stale', or a message. */
+export async function stream(url: string, signal: AbortSignal, next: () => Promise<unknown>, got: (f: Film) => void): Promise<string> {
+  let since = 0, key = "";
+  while (!signal.aborted) {
+    const res = await fetch(`${url}&once=1&since=${since}${key ? `&key=${key}` : ""}`, { signal, cache: "no-store" });
+    if (!res.ok) return res.status === 409 ? "stale" : `the picture could not be had (${res.status})`;
+    const all = new Uint8Array(await res.arrayBuffer());
+    const nl = all.indexOf(10);
+    if (nl < 0) return "last";
     const head = JSON.parse(new TextDecoder().decode(all.subarray(0, nl))) as LayersHead;
-    keep(all.subarray(nl + 1));
-    if (head.end) return head.end === "message" ? head.message ?? "the picture stopped" : head.end;
-    while (have < head.bytes) if (!(await more())) return "last";
-    all = gather();
-    const block = all.slice(0, head.bytes); // own copy, aligned
-    keep(all.subarray(head.bytes));
-    got({ head, data: new Uint16Array(block.buffer, 0, head.bytes / 2) });
-    if (head.last) return "last";
+    key = head.key ?? "";
+    if (head.end === "message") return head.message ?? "the picture stopped";
+    if (head.end && head.end !== "none") return head.end;
+    if (!head.end) {
+      if (all.length - nl - 1 < head.bytes) return "last"; // cut short
+      since = head.pass;
+      got({ head, data: new Uint16Array(all.buffer.slice(nl + 1, nl + 1 + head.bytes)) });
+      if (head.last) return "last";
+    }
+    await next();
   }
+  return "last";
 }
