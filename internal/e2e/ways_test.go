@@ -19,6 +19,8 @@ func TestWays(t *testing.T) {
 	p.settled()
 	p.run(`document.querySelector('[data-act=pane][data-arg=ways]').click()`)
 	p.until("ways out", `document.querySelectorAll("#ways .way").length>1`, 90*time.Second)
+	// Each way shows the plan as it is and with the way taken, in its turn.
+	p.until("before and after of the first way", `document.querySelectorAll("#ways .way:not(.none) .pair")[0]?.querySelectorAll("img").length===2`, 90*time.Second)
 	p.shot("ways-1440x900")
 	state := `JSON.stringify([...document.querySelectorAll("#lights .set")].map(e=>e.textContent))+document.querySelectorAll("#lights .lr").length+document.querySelector(".cam").textContent`
 	was := p.str(state)

@@ -123,7 +123,7 @@ func (s *Server) queued(ctx context.Context, work func(ctx context.Context) erro
 		return err
 	case <-ctx.Done():
 		if ctx.Err() == context.DeadlineExceeded {
-			return refuse(http.StatusServiceUnavailable, "there is more urgent work; ask again")
+			return refuse(http.StatusAccepted, "there is more urgent work; ask again")
 		}
 		return ctx.Err()
 	case <-s.done:

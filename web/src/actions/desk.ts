@@ -18,7 +18,7 @@ export class Desk {
   private ringNext: { i: number; stops: number; merge: string } | null = null;
 
   constructor(readonly store: Store, readonly live: Live) {
-    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending }), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
+    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
   }
 
   say(e: unknown): void {

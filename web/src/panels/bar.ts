@@ -17,7 +17,7 @@ export function bar(p: Page): Markup {
 }
 
 export function over(p: Page): Markup {
-  return m`${p.link === "lost" ? m`<div class="lost" role="status" data-key="lost"><b>Connection lost.</b> Trying again by itself. What you see is the last that was known; typing is kept here.</div>` : ""}
+  return m`${p.link === "lost" ? m`<div class="lost" role="status" data-key="lost"><b>Connection lost.</b> Trying again by itself. What you see is the last that was known; ${p.waiting > 0 ? `${p.waiting} ${p.waiting === 1 ? "change waits" : "changes wait"} here and will be made.` : "typing is kept here."}</div>` : ""}
 ${p.disk ? m`<div class="lost" role="alertdialog" aria-label="The file changed on disk" data-key="disk"><b>The file was changed by another program.</b> <button data-act="disk" data-arg="theirs">take theirs</button> <button data-act="disk" data-arg="ours">keep ours</button></div>` : ""}
 ${p.state?.trouble ? m`<div class="lost" role="status" data-key="trouble"><b>Not saved:</b> ${p.state.trouble}</div>` : ""}
 ${p.toast ? m`<div class="toast" role="alert" data-key="toast"><span>${p.toast}</span><button data-act="toast" aria-label="Close the message">close</button></div>` : ""}

@@ -16,7 +16,7 @@ const $ = <T extends Element>(id: string): T => {
 };
 
 const noTrial: Trial = { k: new Map() };
-const trySide = 320;
+const trySides = [200, 320]; // something to see soon, then something to judge
 
 /** The other picture: a shot to be mixed, or one that the program has computed. */
 export type Beside = { words: string; shot: Shot | null; url: string; busy: boolean; failed: string };
@@ -30,7 +30,7 @@ export function besideOf(p: Page): Beside | null {
     const shot = p.shots.get(c.setup) ?? null;
     return { words: p.state?.setups[c.setup]?.name ?? "", shot, url: "", busy: !shot, failed: "" };
   }
-  const t = p.tryout, got = t && p.view ? p.pictures.get(pictureKey(p.setup, p.view.revision, t.edits, trySide)) ?? "" : "";
+  const t = p.tryout, have = t && p.view ? trySides.map((side) => p.pictures.get(pictureKey(p.setup, p.view?.revision ?? 0, t.edits, side)) ?? "") : [], got = [...have].reverse().find((u) => u !== "") ?? "";
   return { words: t ? t.value || `no ${t.part}` : "", shot: null, url: got.startsWith("!") ? "" : got, busy: got === "" && !t?.failed, failed: got.startsWith("!") ? got.slice(1) : "" };
 }
 
@@ -140,10 +140,10 @@ export class Picture {
   }
 }
 
-/** The small picture that a tried part asks for. */
-export function tryWish(p: Page): { key: string; setup: number; revision: number; edits: NonNullable<Page["tryout"]>["edits"]; side: number } | null {
+/** The small pictures that a tried part asks for. */
+export function tryWishes(p: Page): { key: string; setup: number; revision: number; edits: NonNullable<Page["tryout"]>["edits"]; side: number }[] {
   const t = p.tryout, v = p.view;
-  return t && v && !t.failed ? { key: pictureKey(p.setup, v.revision, t.edits, trySide), setup: p.setup, revision: v.revision, edits: t.edits, side: trySide } : null;
+  return t && v && !t.failed ? trySides.map((side) => ({ key: pictureKey(p.setup, v.revision, t.edits, side), setup: p.setup, revision: v.revision, edits: t.edits, side })) : [];
 }
 
 function wipeBar(p: Page, o: Beside | null, w: number, h: number) {

@@ -14,7 +14,7 @@ import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
 import { cameraStrip, spotCard, toolPanel, tools, views } from "./frame.ts";
 import { lightRows } from "./lights.ts";
-import { Picture, tryWish } from "./picture.ts";
+import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { waysOut, wayWishes } from "./ways.ts";
 import { why } from "../model/why.ts";
@@ -103,7 +103,7 @@ export class Show {
   /** Says which small pictures are worth computing: what is tried, then the screen that is open. Nothing while something is dragged. */
   private wish(p: Page): void {
     if (p.drag || p.pending || p.asking || p.link === "lost") return;
-    const list = [...[tryWish(p)].filter((w) => w !== null), ...(p.pane === "ways" ? wayWishes(p) : []), ...(p.pane === "setups" ? cardWishes(p) : [])];
+    const list = [...tryWishes(p), ...(p.pane === "ways" ? wayWishes(p) : []), ...(p.pane === "setups" ? cardWishes(p) : [])];
     const key = list.map((w) => w.key).join("\n");
     if (key === this.wishes) return;
     this.wishes = key;

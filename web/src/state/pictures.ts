@@ -53,8 +53,8 @@ export class Pictures {
 async function shot(w: Wish, signal: AbortSignal): Promise<string> {
   for (let n = 0; ; n++) {
     const res = await fetch(`/api/setup/${w.setup}/try.png`, { method: "POST", signal, cache: "no-store", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: w.revision, edits: w.edits, side: w.side }) });
-    if (res.ok) return URL.createObjectURL(await res.blob());
-    if (res.status === 503 && n < 3) continue; // more urgent work went first
+    if (res.status === 202 && n < 9) continue; // more urgent work went first
+    if (res.status === 200) return URL.createObjectURL(await res.blob());
     if (res.status === 409) return ""; // the shoot went on; the newer picture is asked for anew
     const p = (await res.json().catch(() => null)) as { error?: string } | null;
     return `!${p?.error ?? `no picture (${res.status})`}`;

@@ -27,6 +27,7 @@ export async function ask<T>(path: string, body?: unknown, method = body === und
 export class Editor {
   private waiting: Change[] = [];
   private busy = false;
+  private sending = 0;
   private pause: { merge: string; until: Promise<unknown> } | null = null;
 
   constructor(
@@ -48,6 +49,7 @@ export class Editor {
     if (merge) change.merge = merge;
     if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
     else this.waiting.push(change);
+    if (this.busy) this.working(true);
     void this.run();
   }
 
@@ -60,6 +62,7 @@ export class Editor {
       if (this.pause && this.pause.merge === this.waiting[0]?.merge) await this.pause.until;
       this.pause = null;
       const next = this.waiting.shift();
+      this.sending = next ? 1 : 0;
       if (!next) break;
       try {
         const s = await this.attempt(next);
@@ -75,7 +78,7 @@ export class Editor {
   }
 
   /** How many changes have not been answered yet. */
-  get open(): number { return this.waiting.length + (this.busy ? 1 : 0); }
+  get open(): number { return this.waiting.length + this.sending; }
 
   // A stale revision is tried again from the state that came with the refusal.
   private async attempt(c: Change): Promise<State> {
@@ -84,6 +87,7 @@ export class Editor {
         return await this.send({ ...c, revision: this.revision() });
       } catch (e) {
         if (e instanceof TypeError) { // no answer at all: the change waits until the program is back
+          this.working(true);
           await this.lull();
           n--;
           continue;
