@@ -1,13 +1,15 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { cropMoved, cropShaped } from "./model/crop.ts";
+import { cropMoved, cropShaped, typeAt } from "./model/crop.ts";
 import { spotLevel } from "./model/spot.ts";
 import { why } from "./model/why.ts";
+import { settingTyped } from "./actions/edits.ts";
 import { cameraValue, cropEdits } from "./actions/picture.ts";
 import { duplicateEdits, freeName } from "./actions/setups.ts";
 import { Pictures, pictureKey } from "./state/pictures.ts";
 import { Store } from "./state/store.ts";
 import { Editor } from "./state/wire.ts";
+import { calm } from "./draw/calm.ts";
 import { layersAt } from "./draw/mix.ts";
 import type { LightView, SetupView } from "./model/wire.ts";
 import type { State } from "./model/answers.ts";
@@ -107,4 +109,34 @@ test("a change made while the program does not answer waits and is sent when it 
   up = true;
   await new Promise((r) => setTimeout(r, 20));
   assert.deepEqual([got, e.idle], [["first", "second"], true]);
+});
+
+test("the first passes are calmed: a lone bright or dark pixel takes a neighbour's light, an edge stays; later passes are untouched", () => {
+  const w = 8, h = 8, grey = 0x3800, dark = 0x3000; // 0.5 and 0.125 as half floats
+  const film = (samples: number): Film => {
+    const data = new Uint16Array(w * h * 3);
+    for (let i = 0; i < w * h; i++) data.fill(i % w < 4 ? grey : dark, i * 3, i * 3 + 3);
+    data.fill(0x7000, (3 * w + 1) * 3, (3 * w + 1) * 3 + 3); // salt
+    data.fill(0, (5 * w + 6) * 3, (5 * w + 6) * 3 + 3); // pepper
+    return { head: { w, h, samples, layers: [{}] }, data } as unknown as Film;
+  };
+  const out = calm(film(1)).data;
+  for (let i = 0; i < w * h; i++) assert.equal(out[i * 3 + 1], i % w < 4 ? grey : dark, `pixel ${i}`);
+  assert.deepEqual(calm(film(4)).data, film(4).data);
+});
+
+test("a setting is typed in the head's own unit; what it cannot do is refused", () => {
+  const flash = lamp({ setting_path: "k.power", stops: -3, down_stops: 5, dial: [{ text: "1/1", stops: 0 }, { text: "1/8 + 0.3", stops: -2.7 }, { text: "1/8", stops: -3 }, { text: "1/256", stops: -8 }] });
+  assert.deepEqual(settingTyped(flash, "1/8 + 0,3"), [{ set: "k.power", value: "1/8 + 0.3" }]);
+  assert.deepEqual(settingTyped(flash, "1/1"), [{ set: "k.power", value: "1/1" }]);
+  for (const bad of ["1/512", "2/1", "60 %", "", "full", "1/1 + 0.5"]) assert.equal(settingTyped(flash, bad), null, bad);
+  const led = lamp({ flash: false, setting_path: "k.level", stops: -1, down_stops: 4, dial: [{ text: "100 %", stops: 0 }, { text: "50 %", stops: -1 }, { text: "2 %", stops: Math.log2(0.02) }] });
+  assert.deepEqual(settingTyped(led, "50"), [{ set: "k.level", value: "50 %" }]);
+  assert.equal(settingTyped(led, "120 %"), null);
+});
+
+test("a cover's type: title above, lines at their side, nothing beside them or outside", () => {
+  const k = { path: "", title: 0.24, margin: 0.04, lines: "left" as const, column: 0.3 };
+  assert.deepEqual([typeAt(k, 0.5, 0.1), typeAt(k, 0.1, 0.5), typeAt(k, 0.5, 0.5), typeAt(k, 0.9, 0.5), typeAt(k, 1.1, 0.1)], ["title", "lines", "", "", ""]);
+  assert.equal(typeAt({ ...k, lines: "both" }, 0.9, 0.5), "lines");
 });

@@ -27,6 +27,16 @@ export function settingEdits(l: LightView, stops: number): { edits: Edit[]; stop
   return d ? { edits: [{ set: l.setting_path, value: d.text }], stops: d.stops, k: 2 ** d.stops } : null;
 }
 
+/** A setting as a person writes it, '1/8+0.3', '1/8 - .3', '60': the nearest on the head's own dial, or null where it is none or past it. */
+export function settingTyped(l: LightView, text: string): Edit[] | null {
+  const t = text.trim().replace(/\u2212/g, "-").replace(/(\d),(\d)/g, "$1.$2");
+  const flash = t.match(/^1\s*\/\s*(\d+)\s*(?:([+-])\s*(\d*\.?\d+))?$/), share = t.match(/^(\d+(?:\.\d+)?)\s*%?$/);
+  const stops = l.flash ? (flash ? -Math.log2(Number(flash[1])) + (flash[2] === "-" ? -1 : 1) * Number(flash[3] ?? 0) : Number.NaN) : share ? Math.log2(Number(share[1]) / 100) : Number.NaN;
+  const lo = Math.min(...l.dial.map((x) => x.stops));
+  if (!Number.isFinite(stops) || stops > 0.051 || stops < lo - 0.051) return null;
+  return settingEdits(l, stops)?.edits ?? null;
+}
+
 /** Switches a light: its own setting, or the setup's list for what belongs to the house. */
 export function offEdits(v: SetupView, l: LightView): Edit[] {
   if (!l.house) return [{ set: `${l.path}.off`, value: l.off ? "false" : "true" }];

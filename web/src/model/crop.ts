@@ -1,4 +1,5 @@
-// The crop: the part of the frame that will be used, as shares of it, moved and shaped.
+// The crop: the part of the frame that will be used, as shares of it, moved and shaped; and where a cover's type lies in it.
+import type { CoverView } from "./wire.ts";
 
 /** Left, top, right, bottom as shares of the frame. */
 export type Crop = readonly [number, number, number, number];
@@ -38,3 +39,11 @@ export function cropShaped(c: Crop, shape: number, frame: number): [number, numb
 }
 
 const tidy = (c: [number, number, number, number]): [number, number, number, number] => c.map((v) => Math.round(Math.min(1, Math.max(0, v)) * 1000) / 1000) as [number, number, number, number];
+
+/** Which type of a cover lies at a place of the crop, shares of it; nothing: none, or outside. */
+export function typeAt(k: CoverView, x: number, y: number): "" | "title" | "lines" {
+  if (!(x >= 0 && x <= 1 && y >= 0 && y <= 1)) return "";
+  if (y < k.title) return "title";
+  const left = k.lines === "left" || k.lines === "both", right = k.lines === "right" || k.lines === "both";
+  return (left && x < k.column) || (right && x > 1 - k.column) ? "lines" : "";
+}

@@ -1,5 +1,6 @@
 // What presses, choices and typing in the frame's column, the setups, the ways out and the kit's parts mean.
 import type { Desk } from "../actions/desk.ts";
+import { settingTyped } from "../actions/edits.ts";
 import * as picture from "../actions/picture.ts";
 import * as setups from "../actions/setups.ts";
 import * as tryout from "../actions/tryout.ts";
@@ -28,6 +29,16 @@ export function pressed(d: Desk, act: string, arg: string, n: number): void {
   }
 }
 
+/** Role or setting of a light, as typed. */
+function ownField(d: Desk, path: string, key: string, text: string): void {
+  const l = d.light(path);
+  if (!l) return;
+  if (key === "role") { if (text.trim() && text.trim() !== l.role) d.editor.edit(`role of ${l.name}`, [{ set: `${l.path}.role`, value: text.trim() }]); return; }
+  const list = settingTyped(l, text);
+  if (list) d.editor.edit(`set ${l.name}`, list);
+  else d.store.set({ toast: `"${text}" is no setting of this head; write it like ${l.flash ? "1/8 + 0.3" : "60 %"}, as far as it goes: ${l.dial[l.dial.length - 1]?.text ?? ""} to ${l.dial[0]?.text ?? ""}` });
+}
+
 /** A field that was changed. It reports whether the field was one of these. */
 export function changed(d: Desk, t: HTMLInputElement | HTMLSelectElement): boolean {
   const arg = t.dataset.arg ?? "", n = Number(t.dataset.n ?? 0);
@@ -37,6 +48,7 @@ export function changed(d: Desk, t: HTMLInputElement | HTMLSelectElement): boole
     case "camera": picture.cameraTyped(d, arg, t.value); d.store.set({}); break;
     case "focus": picture.focus(d, t.value); break;
     case "name": setups.rename(d, n, t.value); break;
+    case "own": ownField(d, t.dataset.path ?? "", arg, t.value); d.store.set({}); break;
     case "part": tryout.tryPart(d, t.dataset.path ?? "", arg, t.value); break;
     default: return false;
   }

@@ -1,8 +1,8 @@
 // The column of the picture: views, tools, the spot that was read, histogram, camera strip.
 import { layersAt } from "../draw/mix.ts";
-import { isWhole } from "../model/crop.ts";
+import { isWhole, typeAt } from "../model/crop.ts";
 import { spotLevel } from "../model/spot.ts";
-import type { CameraView, Dialled, LightView } from "../model/wire.ts";
+import type { CameraView, CoverView, Dialled, LightView, SetupView } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
@@ -41,7 +41,16 @@ export function toolPanel(p: Page): Markup {
   }
   const k = v.cover;
   const f = (key: string, words: string, value: number) => m`<label>${words}<input data-act="cover" data-arg="${key}" data-key="cov-${key}" inputmode="decimal" value="${plain(value * 100, 1)} %" aria-label="${words}"></label>`;
-  return m`<div class="toolp"><button data-act="cover" data-arg="on" data-key="cov-on" aria-pressed="${k ? "true" : "false"}">${k ? "no cover" : "this picture is for a cover"}</button>${k ? m`${f("title", "title", k.title)}${f("margin", "margin", k.margin)}${f("column", "lines", k.column)}<label>at<select data-act="cover" data-arg="lines" data-key="cov-lines" aria-label="side of the cover lines">${["left", "right", "both", "none"].map((x) => m`<option ${x === k.lines ? m`selected` : ""}>${x}</option>`)}</select></label>` : m`<span class="grow">Shows where title and lines will stand, inside the crop.</span>`}</div>`;
+  return m`<div class="toolp"><button data-act="cover" data-arg="on" data-key="cov-on" aria-pressed="${k ? "true" : "false"}">${k ? "no cover" : "this picture is for a cover"}</button>${k ? m`${f("title", "title", k.title)}${f("margin", "margin", k.margin)}${f("column", "lines", k.column)}<label>at<select data-act="cover" data-arg="lines" data-key="cov-lines" aria-label="side of the cover lines">${["left", "right", "both", "none"].map((x) => m`<option ${x === k.lines ? m`selected` : ""}>${x}</option>`)}</select></label>` : m`<span class="grow">Shows where title and lines will stand, inside the crop.</span>`}${k ? m`<span class="grow" role="status">${typeOver(v, k)}</span>` : ""}</div>`;
+}
+
+/** What of the face the cover's type would lie on. */
+function typeOver(v: SetupView, k: CoverView): string {
+  const c = v.camera?.crop ?? [0, 0, 1, 1], hit = v.points.filter((q) => q.sitter && q.picture && /face|forehead|chin|hair/.test(q.name)).flatMap((q) => {
+    const z = typeAt(k, ((q.picture?.[0] ?? 0) - c[0]) / (c[2] - c[0]), ((q.picture?.[1] ?? 0) - c[1]) / (c[3] - c[1]));
+    return z ? [`${z} over ${q.name}`] : [];
+  });
+  return hit.length ? `${hit.slice(0, 2).join(", ")}${hit.length > 2 ? " and more" : ""}.` : "The face is clear of the type.";
 }
 
 const big = (f: number): Markup => { const [w, t] = fParts(f); return m`<b class="fn"><i>f/</i>${w}<sup>${t}</sup></b>`; };

@@ -36,7 +36,7 @@ export class Hands {
       if (x >= 0 && x <= 1 && y >= 0 && y <= 1) void this.desk.spot(x, y);
       return;
     }
-    if (!t) return;
+    if (!t || (t.matches(".lr") && (e.target as Element).closest(".places"))) return;
     if (e.target instanceof HTMLInputElement || e.target instanceof HTMLSelectElement || (e.target as Element).closest("label")) return;
     this.act(t);
   }

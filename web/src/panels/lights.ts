@@ -52,5 +52,6 @@ function parts(p: Page, l: LightView, kit: KitView | null): Markup {
 
 function places(p: Page, l: LightView, kit: KitView | null): Markup {
   const f = (axis: number, label: string) => m`<label>${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${plain(l.at?.[axis] ?? 0, 3)} m" aria-label="${l.name} ${label}"></label>`;
-  return m`<div class="places">${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+  const own = (key: string, label: string, value: string) => m`<label>${label}<input type="text" data-act="own" data-arg="${key}" data-path="${l.path}" data-key="own-${key}-${l.path}" value="${value}" autocomplete="off" spellcheck="false" aria-label="${l.name} ${label}"></label>`;
+  return m`<div class="places">${own("role", "role", l.role)}${l.setting_path ? own("setting", l.flash ? "power" : "level", l.setting) : ""}${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }
