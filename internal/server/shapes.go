@@ -429,7 +429,7 @@ type Edit struct {
 type TryAsk struct {
 	Revision int    `json:"revision" doc:"the good revision that the edits are for"`
 	Edits    []Edit `json:"edits" doc:"as for /api/edit; none: the setup as it is"`
-	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 640; absent: 200"`
+	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 480; absent: 200"`
 }
 
 // TryView is what a tried change would do.

@@ -24,7 +24,7 @@ import (
 // What a tried change may cost. A small picture is there to tell two plans apart, not to judge skin by.
 const (
 	trialSide    = 200 // pixels of the long side where none is asked
-	trialMost    = 640
+	trialMost    = 480
 	trialSamples = 4
 	trialTime    = 900 * time.Millisecond // of readings
 	trialError   = 0.05
@@ -246,7 +246,7 @@ func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, 
 		if err := f.framed.Clean(ctx); err != nil {
 			return nil, err
 		}
-		e.trials.hold(*f)
+		e.trials.hold(*f, e.memory/8)
 	}
 	for l := range full {
 		f.framed.Mix.Weight[l] *= full[l] / f.full[l]
@@ -294,11 +294,18 @@ func (t *trials) film(key, colours uint64, w, h int) *trialFilm {
 	return &c
 }
 
-func (t *trials) hold(f trialFilm) {
+// hold keeps light, of many plans only what fits into the memory, the newest always.
+func (t *trials) hold(f trialFilm, memory int64) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.films = append(t.films, f)
-	if len(t.films) > trialFilms {
-		t.films = append([]trialFilm(nil), t.films[1:]...)
+	total, first := int64(0), len(t.films)
+	for i := len(t.films) - 1; i >= 0; i-- {
+		total += filmBytes(t.films[i].w, t.films[i].h, len(t.films[i].full))
+		if i < len(t.films)-1 && (total > memory || len(t.films)-i > trialFilms) {
+			break
+		}
+		first = i
 	}
+	t.films = append([]trialFilm(nil), t.films[first:]...)
 }
