@@ -819,7 +819,7 @@ export interface TryAsk {
   revision: number;
   /** as for /api/edit; none: the setup as it is */
   edits: Edit[];
-  /** long side of the picture in pixels, 16 to 640; absent: 200 */
+  /** long side of the picture in pixels, 16 to 480; absent: 200 */
   side?: number;
 }
 
