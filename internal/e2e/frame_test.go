@@ -1,20 +1,36 @@
 package e2e
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
 
+// touch sends one event of a finger.
+func (p *page) touch(kind input.DispatchTouchEventType, at ...float64) {
+	p.t.Helper()
+	e := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
+	if len(at) == 2 {
+		e.TouchPoints = append(e.TouchPoints, &input.TouchPoint{X: at[0], Y: at[1]})
+	}
+	p.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, input.DispatchTouchEvent, e)
+		return err
+	}))
+}
+
 // key presses one key, as the keyboard names it.
 func (p *page) key(name string) { p.t.Helper(); p.do(chromedp.KeyEvent(name)) }
 
-// crossed gives the mean green of a strip of the picture's part of the page, 0 to 255; from and to are shares of the mount's width.
+// green gives the mean green of a canvas, 0 to 255.
 func (p *page) green(canvas string) float64 {
 	p.t.Helper()
 	return p.number(`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
@@ -86,6 +102,16 @@ func TestBefore(t *testing.T) {
 		t.Errorf("the picture is clipped by %q", s)
 	}
 	p.shot("wipe-1440x900")
+	// The same with a finger.
+	x, y = p.middle("#wipe")
+	p.touch(input.DispatchTouchEventTypeTouchStart, x, y)
+	for i := range 5 {
+		p.touch(input.DispatchTouchEventTypeTouchMove, x+20*float64(i+1), y)
+	}
+	p.touch(input.DispatchTouchEventTypeTouchEnd)
+	if v := p.number(at); v < 46 || v > 60 {
+		t.Errorf("after a finger's drag by 100 of 448 pixels from about 31 %% the wipe stands at %v %%", v)
+	}
 	p.do(chromedp.KeyEvent(kb.Escape))
 	p.until("the wipe gone", `!document.getElementById("wipe")`, 3*time.Second)
 	p.run(`document.activeElement.blur()`)

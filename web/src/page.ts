@@ -26,7 +26,7 @@ let theme: string | null = null;
 try { theme = localStorage.getItem("theme"); } catch { /* a private window keeps nothing */ }
 if (theme === "paper" || (theme === null && matchMedia("(prefers-contrast: more) and (prefers-color-scheme: light)").matches)) store.set({ theme: "paper" });
 
-store.on((p) => show.all(p));
+store.on((p) => { show.all(p); desk.refreshSpot(); });
 addEventListener("resize", () => store.set({}));
 addEventListener("keydown", (e) => {
   if (onPicture.key(e) || hands.key(e) || press(desk, e)) e.preventDefault();

@@ -10,6 +10,7 @@ import { Pictures, pictureKey } from "./state/pictures.ts";
 import { Store } from "./state/store.ts";
 import { Editor } from "./state/wire.ts";
 import { calm } from "./draw/calm.ts";
+import { closeRange, type LadderDrawing } from "./draw/ladder.ts";
 import { layersAt } from "./draw/mix.ts";
 import type { LightView, SetupView } from "./model/wire.ts";
 import type { State } from "./model/answers.ts";
@@ -139,4 +140,12 @@ test("a cover's type: title above, lines at their side, nothing beside them or o
   const k = { path: "", title: 0.24, margin: 0.04, lines: "left" as const, column: 0.3 };
   assert.deepEqual([typeAt(k, 0.5, 0.1), typeAt(k, 0.1, 0.5), typeAt(k, 0.5, 0.5), typeAt(k, 0.9, 0.5), typeAt(k, 1.1, 0.1)], ["title", "lines", "", "", ""]);
   assert.equal(typeAt({ ...k, lines: "both" }, 0.9, 0.5), "lines");
+});
+
+test("the ladder's stops in use hold every level and ring, and are three at least", () => {
+  const row = (a: number, b: number) => ({ level: { stops: a }, ring: { stops: b } }) as LadderDrawing["rows"][number];
+  assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [row(1.1, 1.1), row(-1.9, -1.6)] }), [-3, 2]);
+  assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [row(0, 0)] }), [-2, 1]);
+  assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [row(2.9, 3.5), row(Number.NEGATIVE_INFINITY, -2)] }), [-3, 3]);
+  assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [] }), [-9, 3]);
 });

@@ -183,6 +183,17 @@ export class Desk {
       this.store.set({ spot: await ask<SpotView>(`/api/setup/${this.store.page.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}`) });
     } catch (e) { this.say(e); }
   }
+  private spotTimer = 0;
+  /** Reads the spot anew once a change has been answered; until then the picture's own layers tell. */
+  refreshSpot(): void {
+    const p = this.store.page, s = p.spot;
+    if (!s || !p.view || s.revision >= p.view.revision || p.drag || this.spotTimer || p.link === "lost") return;
+    this.spotTimer = window.setTimeout(() => {
+      this.spotTimer = 0;
+      const now = this.store.page;
+      if (now.spot === s && !now.drag && this.editor.idle) void this.spot(s.x, s.y);
+    }, 500);
+  }
   keepSpot(): void {
     const { spot, view } = this.store.page;
     if (!spot?.at || !view) return;

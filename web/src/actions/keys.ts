@@ -45,6 +45,8 @@ export const keys: readonly Key[] = [
   { keys: "X", words: "crop", test: letter("x"), run: (d) => d.store.set({ tool: page(d).tool === "crop" ? "" : "crop" }) },
   { keys: "V", words: "where a cover's type stands", test: letter("v"), run: (d) => d.store.set({ tool: page(d).tool === "cover" ? "" : "cover" }) },
   { keys: "B", words: "booth: everything but the picture mid-grey, to judge by", test: letter("b"), run: (d) => d.store.set({ neutral: !page(d).neutral }) },
+  { keys: "0", words: "points on the picture, or none", test: (e) => plain(e) && e.key === "0", run: (d) => d.store.set({ balloons: !page(d).balloons }) },
+  { keys: "Z", words: "ladder: only the stops in use, so that near rungs stand apart", test: letter("z"), run: (d) => d.store.set({ spread: !page(d).spread }) },
   { keys: "R", words: "balance: reach for the look, lights move", test: letter("r"), run: (d) => void picture.reach(d) },
   { keys: "Enter", words: "take the part that is tried", test: (e) => plain(e) && e.key === "Enter" && !(e.target as Element).closest("button,input,select,[role=button]"), run: (d) => tryout.take(d) },
   { keys: "D", words: "booth or paper", test: letter("d"), run: (d) => d.theme(page(d).theme === "booth" ? "paper" : "booth") },

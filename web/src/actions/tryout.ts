@@ -11,7 +11,7 @@ export function tryPart(d: Desk, path: string, part: string, value: string): voi
   const list = edits.partEdits(l, part, value);
   const now = part === "gel" ? l.gels.join(" + ") : part === "head" ? l.head : part === "grid" ? l.grid : l.modifier === "bare" ? "" : l.modifier;
   if (list.length === 0 || now.toLowerCase() === value.toLowerCase()) { leave(d); return; }
-  d.store.set({ tryout: { name: `${part} of ${l.name}: ${value || "none"}`, edits: list, path, part, value, view: null, failed: "" }, compare: { with: "try", setup: p.setup, at: 0.5, whole: false } });
+  d.store.set({ tryout: { name: `${part} of ${l.name}: ${value || "none"}`, edits: list, path, part, value, view: null, failed: "" }, compare: { with: "try", setup: p.setup, at: 0.5, whole: false }, frame: "picture", solo: "" });
   void look(d);
 }
 

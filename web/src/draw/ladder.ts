@@ -23,13 +23,26 @@ export interface LadderDrawing {
   colours: string[];
   clip: number;
   floor: number;
+  /** Only these whole stops, lowest and highest, so that near rungs stand apart; absent: the sensor's whole range. */
+  close?: readonly [number, number];
   tone: { join: number; white: number; power: number };
 }
 
 export interface LadderScale { top: number; pps: number; hi: number; lo: number; xL: number; xR: number }
 
-export function ladderScale(d: Pick<LadderDrawing, "w" | "h" | "clip" | "floor">): LadderScale {
-  const hi = Math.max(2, Math.ceil(d.clip)), lo = Math.min(-4, Math.max(-10, Math.floor(d.floor)));
+/** The sensor's range in whole stops, lowest and highest. */
+const rangeOf = (d: Pick<LadderDrawing, "clip" | "floor">): [number, number] => [Math.min(-4, Math.max(-10, Math.floor(d.floor))), Math.max(2, Math.ceil(d.clip))];
+
+/** The stops that hold all levels and rings, half a stop to spare, three at least. */
+export function closeRange(d: Pick<LadderDrawing, "clip" | "floor" | "rows">): [number, number] {
+  const [lo, hi] = rangeOf(d), all = d.rows.flatMap((r) => [r.level.stops, r.ring.stops]).filter((v) => v > lo && v < hi);
+  if (all.length === 0) return [lo, hi];
+  const a = Math.max(lo, Math.floor(Math.min(...all) - 0.5)), b = Math.min(hi, Math.ceil(Math.max(...all) + 0.5));
+  return b - a >= 3 ? [a, b] : [Math.max(lo, b - 3), Math.min(hi, Math.max(lo, b - 3) + 3)];
+}
+
+export function ladderScale(d: Pick<LadderDrawing, "w" | "h" | "clip" | "floor" | "close">): LadderScale {
+  const [lo, hi] = d.close ?? rangeOf(d);
   const top = 36, bottom = 26, narrow = d.w < 420;
   return { top, hi, lo, pps: (d.h - top - bottom) / (hi - lo), xL: narrow ? 186 : Math.min(236, d.w * 0.49), xR: d.w - (narrow ? 104 : 122) };
 }
@@ -55,8 +68,8 @@ export function ladder(d: LadderDrawing): Markup {
   const order = d.rows.map((_, i) => i).sort((a, b) => (left[a] ?? 0) - (left[b] ?? 0));
   return m`${hatches("ld")}${lines}${wedge}${figures}
 <path class="rail" d="M${xL - ww} ${Y(s.hi)}H${xL}M${xL - ww} ${Y(s.lo)}H${xL}M${xR} ${Y(s.hi)}V${Y(s.lo)}"/>
-<rect x="${xL - ww}" y="${r1(Y(s.hi) - 9)}" width="${ww}" height="9" fill="url(#ld-dense)"/><rect x="${xL - ww}" y="${r1(Y(s.lo))}" width="${ww}" height="9" fill="url(#ld-dots)"/>
-<text class="lab" x="${xL + 6}" y="${r1(Y(s.hi) - 5)}">sensor clips ${signed(d.clip)}</text><text class="lab" x="${xL + 6}" y="${r1(Y(s.lo) + 13)}">noise takes over ${signed(d.floor)}</text>
+${s.hi >= d.clip - 0.01 ? m`<rect x="${xL - ww}" y="${r1(Y(s.hi) - 9)}" width="${ww}" height="9" fill="url(#ld-dense)"/>` : ""}${s.lo <= d.floor + 1 ? m`<rect x="${xL - ww}" y="${r1(Y(s.lo))}" width="${ww}" height="9" fill="url(#ld-dots)"/>` : ""}
+<text class="lab" x="${xL + 6}" y="${r1(Y(s.hi) - 5)}">${s.hi >= d.clip - 0.01 ? "" : "above: "}sensor clips ${signed(d.clip)}</text><text class="lab" x="${xL + 6}" y="${r1(Y(s.lo) + 13)}">${s.lo <= d.floor + 1 ? "" : "below: "}noise takes over ${signed(d.floor)}</text>
 <text class="cap" x="${xL - ww - 8}" y="14" text-anchor="end">Predicted</text><text class="cap" x="${xR + 10}" y="14">Wanted</text>
 ${order.map((i) => { const r = d.rows[i]; return r ? rung(d, s, r, i, left[i] ?? 0, right[i] ?? 0, rowH, on) : m``; })}
 ${[...order].sort((a, b) => rankOf(d, a) - rankOf(d, b)).map((i) => { const r = d.rows[i]; return r ? ringMark(d, s, r, i, right[i] ?? 0, on) : m``; })}`;

@@ -16,6 +16,7 @@ export function pressed(d: Desk, act: string, arg: string, n: number): void {
     case "cover": if (arg === "on") picture.cover(d, "on", ""); break;
     case "lens": picture.lens(d, n); break;
     case "focusspot": picture.focusSpot(d); break;
+    case "spread": s.set({ spread: !s.page.spread }); break;
     case "reach": void picture.reach(d); break;
     case "duplicate": setups.duplicate(d, n); break;
     case "naming": s.set({ naming: s.page.naming === n ? -1 : n, deleting: -1 }); break;

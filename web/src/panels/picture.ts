@@ -71,7 +71,7 @@ export class Picture {
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
     marks.setAttribute("viewBox", `0 0 ${w} ${h}`);
-    const points = quiet || p.tool === "crop" ? m`` : frameMarks(w, h, this.box, v.points, p.point, p.cursor ?? p.spot, v.points.map((q) => q.name));
+    const points = quiet || p.tool === "crop" ? m`` : frameMarks(w, h, this.box, p.balloons ? v.points : [], p.point, p.cursor ?? p.spot, v.points.map((q) => q.name));
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool === "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
     marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");

@@ -1,7 +1,7 @@
 // Draws every part of the page from the store.
 import type { Box } from "../draw/frame.ts";
 import { hatches } from "../draw/hatch.ts";
-import { ladder, type LadderDrawing } from "../draw/ladder.ts";
+import { closeRange, ladder, type LadderDrawing } from "../draw/ladder.ts";
 import { put } from "../draw/morph.ts";
 import { placeOf, px, py, pz, dot, type Place } from "../draw/place.ts";
 import { plan, type PlanLook } from "../draw/plan.ts";
@@ -28,6 +28,7 @@ const $ = <T extends Element>(id: string): T => {
 
 export class Show {
   ladderDrawing: LadderDrawing | null = null;
+  private close: readonly [number, number] | null = null;
   place: Place | null = null;
   readonly frame: Picture;
   private readonly sizes = new Map<Element, [number, number]>();
@@ -132,10 +133,14 @@ export class Show {
       w, h, rows, selected: p.point, colours: byLayer.map((l) => (l ? tint(l.tint, y) : "rgb(150,150,150)")),
       clip: c?.clip_stops ?? 3, floor: c?.floor_stops ?? -9, tone: c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 },
     };
+    // The range stands while a ring is dragged, or the ring would run away from the hand.
+    if (p.spread) this.ladderDrawing.close = this.close = p.drag && this.close ? this.close : closeRange(this.ladderDrawing);
+    else this.close = null;
     if (w > 50 && h > 80) {
       svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
       put(svg, ladder(this.ladderDrawing));
     }
+    $("spread").setAttribute("aria-pressed", p.spread ? "true" : "false");
     put($("foot"), ladderFoot(p, rows.map((q) => ({
       n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: why(q.level.stops - q.ring.stops, q.level.shares, byLayer),
       shares: q.level.shares.map((share, i) => ({ share, name: (!byLayer[i]?.house && byLayer[i]?.role) || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),

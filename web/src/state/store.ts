@@ -89,6 +89,10 @@ export interface Page {
   tool: "" | "crop" | "cover";
   /** Everything but the picture painted mid-grey, to judge by. */
   neutral: boolean;
+  /** The ladder shows only the stops in use. */
+  spread: boolean;
+  /** The points are drawn on the picture. */
+  balloons: boolean;
   /** Changes that have no answer yet. */
   waiting: number;
   /** Setup whose name is being written, or that is asked about being deleted. */
@@ -110,7 +114,7 @@ const start: Page = {
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
   toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
-  before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, waiting: 0, naming: -1, deleting: -1,
+  before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, spread: false, balloons: true, waiting: 0, naming: -1, deleting: -1,
 };
 
 type Listener = (page: Page, changed: ReadonlySet<keyof Page>) => void;
