@@ -74,7 +74,7 @@ func (s *Server) getChart(w http.ResponseWriter, r *http.Request) error {
 	for nm := 410.0; nm <= 680; nm += 5 {
 		v.Locus = append(v.Locus, pointOf(spectrum.OfLines([]spectrum.Line{{NM: nm, Power: 1}}).XY(), nm))
 	}
-	for mired := 500.0; mired >= 40; mired -= 20 {
+	for mired := 500.0; mired >= 40; mired -= 10 {
 		k := 1e6 / mired
 		v.Planck = append(v.Planck, pointOf(spectrum.XYOfCCT(k, 0), k))
 		if k >= 4000 {

@@ -7,17 +7,18 @@ import type { Drag, Pane, Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
 import { signed } from "../units/stops.ts";
 import * as edits from "./edits.ts";
+import { Typing } from "./typing.ts";
 
 export class Desk {
   readonly editor: Editor;
+  readonly typing: Typing;
   private merges = 0;
-  private textTimer = 0;
-  private textBusy = false;
   private balancing = false;
   private stepping: Promise<void> = Promise.resolve();
   private ringNext: { i: number; stops: number; merge: string } | null = null;
 
   constructor(readonly store: Store, readonly live: Live) {
+    this.typing = new Typing(store, live, (e) => this.say(e));
     this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
   }
 
@@ -227,39 +228,16 @@ export class Desk {
   }
   // One after the other, and after every change that is on its way.
   private async stepNow(way: "undo" | "redo"): Promise<void> {
+    await this.typing.flush(); // what is typed is a step of its own first
     while (!this.editor.idle) await new Promise((r) => setTimeout(r, 10));
     const s = this.store.page.state;
     if (!s || !(way === "undo" ? s.undo : s.redo)) return;
     this.store.set({ pending: true });
     try { this.live.take(await ask<State>(`/api/${way}`, { revision: s.revision })); } catch (e) { this.say(e); }
     this.store.set({ pending: false });
-    this.store.set({ textDirty: false });
     if (this.store.page.pane === "text") void this.live.fetchText();
   }
-  typed(text: string): void {
-    this.store.set({ text, textDirty: true });
-    clearTimeout(this.textTimer);
-    this.textTimer = window.setTimeout(() => void this.sendText(), 250);
-  }
-  private async sendText(): Promise<void> {
-    if (this.textBusy) { this.textTimer = window.setTimeout(() => void this.sendText(), 100); return; }
-    this.textBusy = true;
-    const p = this.store.page, sent = p.text;
-    try {
-      const s = await ask<State>("/api/text", { revision: p.state?.revision ?? 0, name: "edit text", merge: "typing", text: sent }, "PUT");
-      if (this.store.page.text === sent) this.store.set({ textDirty: false, textRevision: s.revision });
-      this.live.take(s);
-    } catch (e) {
-      if (e instanceof Refused && e.status === 409 && e.problem?.state) {
-        this.live.take(e.problem.state);
-        this.textTimer = window.setTimeout(() => void this.sendText(), 50);
-      } else {
-        this.say(e); // the text stays here and is sent again when the link is back
-        this.textTimer = window.setTimeout(() => void this.sendText(), 1500);
-      }
-    }
-    this.textBusy = false;
-  }
+  typed(text: string): void { this.typing.typed(text); }
   async disk(take: "theirs" | "ours"): Promise<void> {
     try { this.live.take(await ask<State>("/api/disk", { revision: this.store.page.state?.revision ?? 0, take })); } catch (e) { this.say(e); }
   }

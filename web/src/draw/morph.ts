@@ -32,10 +32,17 @@ function sync(a: Element, b: Element): void {
   }
   if (restyle) dress(a);
   if (a instanceof HTMLInputElement && b instanceof HTMLInputElement) {
-    if (document.activeElement !== a || a.type === "range") if (a.value !== b.value) a.value = b.value;
+    if (a.type === "checkbox") a.checked = b.hasAttribute("checked");
+    else if (document.activeElement !== a || a.type === "range") if (a.value !== b.value) a.value = b.value;
     return;
   }
   children(a, b);
+  // A field that was used no longer follows its markup by itself.
+  if (a instanceof HTMLSelectElement) {
+    const on = [...a.options].find((o) => o.hasAttribute("selected"))?.value ?? a.options[0]?.value ?? "";
+    if (a.value !== on) a.value = on;
+  }
+  if (a instanceof HTMLTextAreaElement && document.activeElement !== a && a.value !== a.defaultValue) a.value = a.defaultValue;
 }
 
 function children(a: Node, b: Node): void {

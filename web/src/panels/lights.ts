@@ -47,7 +47,7 @@ function parts(p: Page, l: LightView, kit: KitView | null): Markup {
   if (!kit) return m``;
   const mount = kit.heads.find((h) => h.name === l.head)?.mount ?? "";
   const fits = kit.modifiers.filter((x) => x.mount.length === 0 || x.mount.includes(mount) || x.mount.includes(l.head)).map((x) => x.name);
-  return m`${choice(p, l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(p, l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
+  return m`${choice(p, l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(p, l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="pick" data-path="${l.path}.colour" data-key="pick-${l.path}" aria-label="colour of ${l.name}">colour</button><button data-act="edgo" data-path="${l.path}" data-key="go-${l.path}" aria-label="everything of ${l.name}">everything</button><button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
 }
 
 function places(p: Page, l: LightView, kit: KitView | null): Markup {

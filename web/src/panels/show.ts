@@ -8,12 +8,13 @@ import { plan, type PlanLook } from "../draw/plan.ts";
 import { section } from "../draw/section.ts";
 import { levels, ringOf } from "../model/light.ts";
 import type { Pictures } from "../state/pictures.ts";
-import type { Page } from "../state/store.ts";
+import { textShown, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
 import { cameraStrip, spotCard, toolPanel, tools, views } from "./frame.ts";
 import { lightRows } from "./lights.ts";
+import { showEdit } from "./showedit.ts";
 import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { waysOut, wayWishes } from "./ways.ts";
@@ -51,6 +52,7 @@ export class Show {
     const page = $<HTMLElement>("page");
     page.dataset.pane = p.pane;
     page.dataset.side = p.side;
+    page.dataset.beside = p.beside;
     page.dataset.phone = p.phone;
     page.dataset.link = p.link;
     page.dataset.tool = p.tool;
@@ -70,6 +72,7 @@ export class Show {
     this.plan(p);
     put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)));
     this.text(p);
+    showEdit(p);
   }
 
   /** Width and height of an element without asking for the page's layout in the middle of drawing it. */
@@ -168,7 +171,7 @@ export class Show {
   }
 
   private text(p: Page): void {
-    if (p.pane === "text") {
+    if (textShown(p)) {
       put($("texthead"), textHead(p));
       const area = $<HTMLTextAreaElement>("text");
       if (area.value !== p.text && !p.textDirty) {

@@ -2,7 +2,7 @@
 import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
 import { ask, Refused } from "./wire.ts";
 import { stream } from "./stream.ts";
-import type { Film, Store } from "./store.ts";
+import { textShown, type Film, type Store } from "./store.ts";
 
 export class Live {
   private events: EventSource | null = null;
@@ -96,12 +96,12 @@ export class Live {
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n")) this.store.set({ shots: new Map() });
     this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) });
     void this.fetchView();
-    if (!this.store.page.textDirty && this.store.page.pane === "text") void this.fetchText();
+    if (!this.store.page.textDirty && textShown(this.store.page)) void this.fetchText();
   }
 
   async fetchText(): Promise<void> {
     const t = await ask<{ revision: number; text: string }>("/api/text").catch(() => null);
-    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textRevision: t.revision });
+    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textBase: t.text, textRevision: t.revision });
   }
 
   /** The setup shown; while one fetch is under way the newest wish waits. */

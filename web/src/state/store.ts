@@ -1,5 +1,6 @@
 // One store; panels are told once a frame that something changed.
 import type { Trial } from "../model/light.ts";
+import { startEdit, type EditPage } from "./edit.ts";
 import type { Edit, TryView, WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
 
 /** A pass of the picture as it came, half floats by layer. */
@@ -8,7 +9,7 @@ export interface Film {
   data: Uint16Array;
 }
 
-export type Pane = "desk" | "text" | "checks" | "ways" | "setups";
+export type Pane = "desk" | "edit" | "text" | "checks" | "ways" | "setups";
 
 /** A picture as it was: light and what weighed it. */
 export interface Shot {
@@ -38,7 +39,7 @@ export interface Tryout {
 }
 
 /** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
-export interface Page {
+export interface Page extends EditPage {
   link: "opening" | "live" | "lost";
   state: State | null;
   setup: number;
@@ -111,16 +112,20 @@ export interface Drag {
 }
 
 const start: Page = {
+  ...startEdit(),
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
   toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
   before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, spread: false, balloons: true, waiting: 0, naming: -1, deleting: -1,
 };
 
+/** The file's text is on screen. */
+export const textShown = (p: Page): boolean => p.pane === "text" || (p.pane === "edit" && p.beside === "text");
+
 type Listener = (page: Page, changed: ReadonlySet<keyof Page>) => void;
 
 export class Store {
-  page: Page = { ...start, trial: { k: new Map() }, locks: new Set(), shots: new Map(), pictures: new Map() };
+  page: Page = { ...start, ...startEdit(), trial: { k: new Map() }, locks: new Set(), shots: new Map(), pictures: new Map() };
   private readonly listeners: Listener[] = [];
   private changed = new Set<keyof Page>();
   private due = false;

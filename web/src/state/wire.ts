@@ -1,4 +1,5 @@
 // Talking to the server: requests that say what went wrong, one edit in flight at a time.
+import { keepUnsent, newId } from "./unsent.ts";
 import type { BalanceView, Change, Edit, Problem, State } from "../model/answers.ts";
 
 export class Refused extends Error {
@@ -27,6 +28,7 @@ export async function ask<T>(path: string, body?: unknown, method = body === und
 export class Editor {
   private waiting: Change[] = [];
   private busy = false;
+  private kept = false;
   private sending = 0;
   private pause: { merge: string; until: Promise<unknown> } | null = null;
 
@@ -40,12 +42,19 @@ export class Editor {
     private readonly lull: () => Promise<void> = () => new Promise((r) => setTimeout(r, 600)),
   ) {}
 
+  /** Takes up changes that an earlier page could not send. */
+  resume(changes: readonly Change[]): void {
+    this.waiting.push(...changes);
+    this.kept = changes.length > 0;
+    void this.run();
+  }
+
   get idle(): boolean { return !this.busy && this.waiting.length === 0; }
 
   edit(name: string, edits: Edit[], merge = ""): void {
     if (edits.length === 0) return;
     const last = this.waiting[this.waiting.length - 1];
-    const change: Change = { revision: 0, id: crypto.randomUUID?.() ?? `${Date.now()} ${Math.random()}`, name, edits };
+    const change: Change = { revision: 0, id: newId(), name, edits };
     if (merge) change.merge = merge;
     if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
     else this.waiting.push(change);
@@ -70,8 +79,17 @@ export class Editor {
         const until = next.merge ? this.paced(next.merge, s) : null;
         if (until) this.pause = { merge: next.merge ?? "", until };
       } catch (e) {
-        this.failed(e);
+        if (!(e instanceof TypeError)) { this.failed(e); continue; }
+        // No answer: it stays first in the row, here and on the device, and is sent anew when the link is back.
+        this.waiting.unshift(next);
+        this.sending = 0;
+        this.working(true);
+        this.kept = true;
+        keepUnsent({ changes: this.waiting });
+        await this.lull();
+        continue;
       }
+      if (this.kept) { keepUnsent({ changes: this.waiting }); this.kept = this.waiting.length > 0; }
     }
     this.busy = false;
     this.working(false);
@@ -86,13 +104,7 @@ export class Editor {
       try {
         return await this.send({ ...c, revision: this.revision() });
       } catch (e) {
-        if (e instanceof TypeError) { // no answer at all: the change waits until the program is back
-          this.working(true);
-          await this.lull();
-          n--;
-          continue;
-        }
-        if (!(e instanceof Refused) || e.status !== 409 || !e.problem?.state || n >= 4) throw e;
+        if (!(e instanceof Refused) || e.status !== 409 || !e.problem?.state || n >= 20) throw e;
         this.took(e.problem.state);
       }
     }

@@ -26,3 +26,15 @@ export function tone(x: number, t: { join: number; white: number; power: number 
   if (x >= t.white) return 1;
   return 1 - (1 - t.join) * ((t.white - x) / (t.white - t.join)) ** t.power;
 }
+
+/** Linear sRGB of a chromaticity in CIE 1976 u', v' at luminance 1; may lie outside 0 to 1. Matrix: IEC 61966-2-1. */
+export function linearOfUV(u: number, v: number): [number, number, number] {
+  const x = (9 * u) / (4 * v), z = (12 - 3 * u - 20 * v) / (4 * v);
+  return [3.2406 * x - 1.5372 - 0.4986 * z, -0.9689 * x + 1.8758 + 0.0415 * z, 0.0557 * x - 0.204 + 1.057 * z];
+}
+
+/** CIE 1976 u', v' of CIE 1931 x, y. */
+export function uvOf(x: number, y: number): [number, number] {
+  const d = -2 * x + 12 * y + 3;
+  return [(4 * x) / d, (9 * y) / d];
+}

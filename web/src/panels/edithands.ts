@@ -1,0 +1,178 @@
+// What is typed, pressed and dragged on the edit screen and the colour chart.
+import { outlineEdits, placePath, shiftEdits, type Forms } from "../actions/forms.ts";
+import { chartHeight, chartUV } from "../draw/chart.ts";
+import { roomScale } from "../draw/roomplan.ts";
+import { find, join, up } from "../model/tree.ts";
+import type { OpeningView } from "../model/wire.ts";
+import { uvOf } from "../units/colour.ts";
+import { clamp, plain } from "../units/stops.ts";
+import { length } from "../units/measures.ts";
+import { chartWidth } from "./picker.ts";
+
+interface Held { what: string; path: string; n: number; x: number; y: number; s: number; moved: boolean; merge: string }
+
+export class EditHands {
+  private held: Held | null = null;
+  private picking = "";
+
+  constructor(private readonly forms: Forms) {
+    document.addEventListener("click", (e) => {
+      const t = (e.target as Element | null)?.closest("[data-act]");
+      if (t) this.act(t);
+    });
+    document.addEventListener("change", (e) => this.changed(e));
+    // What a field shows while it has the focus is the person's; afterwards it is the file's again.
+    document.addEventListener("focusout", () => setTimeout(() => forms.store.set({}), 0));
+    document.getElementById("roomplan")?.addEventListener("pointerdown", (e) => this.down(e));
+    document.getElementById("picker")?.addEventListener("pointerdown", (e) => this.chartDown(e));
+    addEventListener("pointermove", (e) => { this.move(e); this.chartMove(e); });
+    addEventListener("pointerup", () => this.up());
+    addEventListener("pointercancel", () => this.up());
+  }
+
+  private act(t: Element): void {
+    const f = this.forms, path = t.getAttribute("data-path") ?? "", arg = t.getAttribute("data-arg") ?? "";
+    switch (t.getAttribute("data-act")) {
+      case "edgo": f.go(path); document.getElementById("edform")?.scrollTo(0, 0); break;
+      case "edopen": f.open(path); break;
+      case "edadd": f.add(path, arg, (t.getAttribute("aria-label") ?? "entry").replace(/^add (?:an? |to )?/, "").replace(/ to \w+$/, "")); break;
+      case "edremove": f.remove(path); break;
+      case "edcopy": f.copy(path); break;
+      case "beside": f.beside(arg as "plan"); break;
+      case "lengths": f.units({ lengths: arg === "feet" ? "feet" : "metres" }); break;
+      case "clock": f.units({ clock: arg === "12" ? 12 : 24 }); break;
+      case "pick": this.pick(path); break;
+      case "clash": void f.desk.typing.settle(arg === "mine"); break;
+      case "unpick": f.store.set({ picking: null }); break;
+      case "picktake": if (arg) f.take(arg); else { const k = f.store.page.picking; if (k) f.send(`own colour of ${k.what}`, find(f.root, k.path) ? [{ delete: k.path }] : []); } break;
+    }
+  }
+
+  /** Opens the chart for a colour; a light's comes with its head. */
+  private pick(path: string): void {
+    const owner = up(path), view = this.forms.store.page.view;
+    const l = view?.lights.find((x) => x.path === owner);
+    const n = find(this.forms.root, owner);
+    const said = (k: string): string => n?.items?.[(n.keys ?? []).indexOf(k)]?.text ?? "";
+    const [u, w] = l ? uvOf(l.xy[0], l.xy[1]) : [0, 0];
+    void this.forms.pick(path, l?.head ?? said("head"), l?.name ?? (said("name") || said("role") || path.replace(/.*\./, "")), l && path.endsWith(".colour") ? { u, v: w } : null);
+  }
+
+  private changed(e: Event): void {
+    const t = e.target, f = this.forms;
+    if (!(t instanceof HTMLInputElement || t instanceof HTMLSelectElement || t instanceof HTMLTextAreaElement)) return;
+    const path = t.dataset.path ?? "", v = t.value;
+    switch (t.dataset.act) {
+      case "field": f.set(path, v); break;
+      case "fieldraw": f.send(`set ${f.called(path)}`, v.trim() ? [{ set: path, value: v.trim() }] : [{ delete: path }]); break;
+      case "fieldpart": f.setPart(path, Number(t.dataset.n), v, [...(t.closest(".tuple")?.querySelectorAll("input") ?? [])].map((x) => x.value)); break;
+      case "flag": f.flag(path, (t as HTMLInputElement).checked); break;
+      case "edaddword": f.add(path, v, v); t.value = ""; break;
+      case "edaddkey": f.addKey(path, v, "0.5"); t.value = ""; break;
+      case "wall": f.wall(Number(t.dataset.n), v); break;
+      case "pickk": case "pickduv": {
+        const get = (k: string): number => Number.parseFloat((document.querySelector<HTMLInputElement>(`[data-act=${k}]`)?.value ?? "").replace(/\u2212/g, "-").replace(",", "."));
+        const kelvin = get("pickk"), duv = get("pickduv");
+        if (kelvin > 0) void f.colour({ kelvin, duv: Number.isFinite(duv) ? duv : 0 }, true, "");
+        break;
+      }
+    }
+  }
+
+  // The plan of the place.
+  private down(e: PointerEvent): void {
+    const t = (e.target as Element).closest("[data-hold]"), v = this.forms.store.page.view, svg = e.currentTarget as Element;
+    if (!t || !v) return;
+    e.preventDefault();
+    if (t instanceof SVGElement) t.focus({ preventScroll: true });
+    const r = svg.getBoundingClientRect();
+    this.held = { what: t.getAttribute("data-hold") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: e.clientX, y: e.clientY, s: roomScale(v, r.width, r.height).s, moved: false, merge: this.forms.desk.merge("place") };
+  }
+
+  private move(e: PointerEvent): void {
+    const h = this.held;
+    if (!h) return;
+    if (!h.moved && Math.hypot(e.clientX - h.x, e.clientY - h.y) < 3) return;
+    h.moved = true;
+    this.shift(h, (e.clientX - h.x) / h.s, -(e.clientY - h.y) / h.s, e.altKey);
+  }
+
+  private up(): void {
+    this.picking = "";
+    const h = this.held, f = this.forms;
+    this.held = null;
+    if (h && !h.moved) { if (h.what !== "wall" && h.what !== "corner") f.go(/\.(outlets|exits|detectors)\[/.test(h.path) ? up(h.path.replace(/\[\d+\]$/, "")) : h.path); else f.go("room"); }
+    else if (h && f.store.page.shift) void this.settle();
+  }
+
+  private async settle(): Promise<void> {
+    const s = this.forms.store;
+    for (let k = 0; k < 150 && !(this.forms.desk.editor.idle && (s.page.view?.revision ?? 0) >= (s.page.state?.good_revision ?? 0)); k++) await new Promise((r) => setTimeout(r, 20));
+    if (!this.held) s.set({ shift: null });
+  }
+
+  private base: { key: string; outline: [number, number][]; opening: OpeningView | null; root: Forms["root"] } | null = null;
+
+  /** Moves what is held by dx, dy metres from where it was taken, on a grid of five centimetres unless free. */
+  private shift(h: Held, dx: number, dy: number, free: boolean): void {
+    const f = this.forms, v = f.store.page.view, u = f.store.page.units;
+    if (!v) return;
+    if (this.base?.key !== h.merge) this.base = { key: h.merge, outline: f.outline(), opening: [...v.room.windows, ...v.room.doors].find((o) => o.path === h.path) ?? null, root: f.root };
+    const b = this.base, grid = (x: number): number => (free ? Math.round(x * 1000) / 1000 : Math.round(x * 20) / 20);
+    const o = b.outline, n = o.length;
+    if (h.what === "corner" || h.what === "wall") {
+      const a = o[h.n] ?? [0, 0], c = o[(h.n + 1) % n] ?? [0, 0], l = Math.hypot(c[0] - a[0], c[1] - a[1]) || 1;
+      const out = h.what === "corner" ? f.bend(o, h.n, [grid(a[0] + dx), grid(a[1] + dy)], free) : f.push(o, h.n, grid((dx * (c[1] - a[1]) - dy * (c[0] - a[0])) / l));
+      const q = out[h.n] ?? [0, 0];
+      f.store.set({ shift: { what: h.what, path: h.path, dx, dy, outline: out, note: h.what === "corner" ? `corner ${h.n + 1}: ${length(q[0], u)}, ${length(q[1], u)}` : `wall ${h.n + 1} moved` } });
+      f.send(`move ${h.what} ${h.n + 1}`, outlineEdits(b.root, out), h.merge);
+      return;
+    }
+    if (b.opening) {
+      const w = b.opening, i = w.wall - 1, a = o[i] ?? [0, 0], c = o[(i + 1) % n] ?? [0, 0], l = Math.hypot(c[0] - a[0], c[1] - a[1]) || 1;
+      const from = clamp(grid(w.from + (dx * (c[0] - a[0]) + dy * (c[1] - a[1])) / l), 0, Math.max(0, l - w.width)), by = from - w.from;
+      f.store.set({ shift: { what: h.what, path: h.path, dx: ((c[0] - a[0]) / l) * by, dy: ((c[1] - a[1]) / l) * by, outline: null, note: `${w.name || h.what}: ${length(from, u)} from corner ${w.wall}` } });
+      f.send(`move ${w.name || h.what}`, [{ set: join(h.path, "from"), value: `${plain(from)} m` }], h.merge);
+      return;
+    }
+    const x = grid(dx), y = grid(dy), at = placePath(b.root, h.path);
+    f.store.set({ shift: { what: h.what, path: h.path, dx: x, dy: y, outline: null, note: `moved by ${length(x, u)}, ${length(y, u)}` } });
+    f.send(`move ${f.called(join(h.path, "at")).replace(/^at of /, "")}`, shiftEdits(b.root, at, x, y), h.merge);
+  }
+
+  /** Arrow keys on what has the focus in the plan and on the chart. */
+  key(e: KeyboardEvent): boolean {
+    const t = e.target, way = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key];
+    if (!(t instanceof Element)) return false;
+    if (e.key === "Escape" && this.forms.store.page.picking) { this.forms.store.set({ picking: null }); return true; }
+    if (t.id === "chart" && way) {
+      const a = this.forms.store.page.picking?.asked, step = e.shiftKey ? 0.02 : 0.002;
+      void this.forms.colour({ u: (a?.u ?? 0.2) + (way[0] ?? 0) * step, v: (a?.v ?? 0.47) + (way[1] ?? 0) * step }, true, "chart-keys");
+      return true;
+    }
+    const what = t.getAttribute("data-hold");
+    if (!what || this.forms.store.page.pane !== "edit") return false;
+    if (e.key === "Enter" || e.key === " ") { this.forms.go(what === "wall" || what === "corner" ? "room" : t.getAttribute("data-path") ?? "room"); return true; }
+    if (!way) return false;
+    const step = e.shiftKey ? 0.5 : 0.05;
+    this.shift({ what, path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: 0, y: 0, s: 1, moved: true, merge: this.forms.desk.merge("place") }, (way[0] ?? 0) * step, (way[1] ?? 0) * step, true);
+    void this.settle();
+    return true;
+  }
+
+  // The chart.
+  private chartDown(e: PointerEvent): void {
+    if (!(e.target as Element).closest("#chart")) return;
+    e.preventDefault();
+    document.getElementById("chart")?.focus({ preventScroll: true });
+    this.picking = this.forms.desk.merge("chart");
+    this.chartMove(e);
+  }
+
+  private chartMove(e: PointerEvent): void {
+    const svg = document.getElementById("chart");
+    if (!this.picking || !svg) return;
+    const r = svg.getBoundingClientRect(), w = chartWidth(), [u, v] = chartUV(((e.clientX - r.left) * w) / r.width, ((e.clientY - r.top) * w) / r.width, w, chartHeight(w));
+    void this.forms.colour({ u: clamp(u, 0, 0.65), v: clamp(v, 0.01, 0.62) }, true, this.picking);
+  }
+}

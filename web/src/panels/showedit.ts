@@ -1,0 +1,23 @@
+// Draws the edit screen and the colour chart.
+import { put } from "../draw/morph.ts";
+import { roomPlan, roomScale } from "../draw/roomplan.ts";
+import type { Page } from "../state/store.ts";
+import { m } from "../units/markup.ts";
+import { besideHead, editForm, editNav } from "./edit.ts";
+import { paintPicker, picker } from "./picker.ts";
+
+export function showEdit(p: Page): void {
+  const at = (id: string): Element | null => document.getElementById(id);
+  const pick = at("picker");
+  if (pick) put(pick, picker(p));
+  if (p.picking) paintPicker(p);
+  const nav = at("ednav"), form = at("edform"), head = at("edhead"), svg = at("roomplan");
+  if (p.pane !== "edit" || !nav || !form || !head || !svg) return;
+  put(nav, editNav(p));
+  put(form, editForm(p));
+  put(head, besideHead(p));
+  const r = svg.getBoundingClientRect(), w = Math.round(r.width), h = Math.round(r.height);
+  if (!p.view || w < 60 || h < 60) return;
+  svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+  put(svg, p.view.room.outline.length || p.view.objects.length ? roomPlan(p.view, roomScale(p.view, w, h), p.units, p.shift, p.node) : m`<text class="lab" x="12" y="24">no room: black, endless space</text>`);
+}

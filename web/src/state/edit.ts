@@ -1,0 +1,42 @@
+// What the page holds for editing everything of the shoot: the form, the text as a tree, what is open.
+import type { ChartView, ColourView, FormView, TreeView } from "../model/wire.ts";
+import type { Units } from "../units/measures.ts";
+
+/** A colour being picked. */
+export interface Picking {
+  path: string;
+  /** Head whose light it is; empty: any colour. */
+  head: string;
+  what: string;
+  chart: ChartView | null;
+  asked: ColourView | null;
+}
+
+/** A thing of the place being moved in the plan of the edit screen, metres. */
+export interface Shift {
+  what: string;
+  path: string;
+  dx: number;
+  dy: number;
+  outline: [number, number][] | null;
+  note: string;
+}
+
+export interface EditPage {
+  form: FormView | null;
+  tree: TreeView | null;
+  /** Path of what is shown in the form. */
+  node: string;
+  /** Groups that are open though the file has nothing of them. */
+  open: Set<string>;
+  beside: "plan" | "text";
+  units: Units;
+  picking: Picking | null;
+  /** The text of the server that what is typed was made from. */
+  textBase: string;
+  /** Another page changed the lines that are being typed in. */
+  clash: boolean;
+  shift: Shift | null;
+}
+
+export const startEdit = (): EditPage => ({ form: null, tree: null, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, picking: null, textBase: "", clash: false, shift: null });
