@@ -64,7 +64,7 @@ func Parse(name string, src []byte) (d *Doc, l diag.List) {
 	}
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		return d, diag.List{d.syntax(err)}
+		return d, d.mistakes(d.syntax(err), body)
 	}
 	c := &converter{doc: d, anchors: map[string]ast.Node{}}
 	var root ast.Node
@@ -173,6 +173,11 @@ func (d *Doc) refuseTokens(tokens token.Tokens) (diag.Message, bool) {
 }
 
 // syntax turns the library's first error into a message.
+const (
+	fixSettings = `write "key: value", or check the indentation`
+	fixColon    = "indent entries of one group alike, and put text with a colon in quotes"
+)
+
 func (d *Doc) syntax(err error) diag.Message {
 	m := diag.Message{Code: "yaml.syntax", Pos: d.At(0, 1), Text: "this cannot be read: " + err.Error()}
 	var y yaml.Error
@@ -184,9 +189,9 @@ func (d *Doc) syntax(err error) diag.Message {
 	}
 	switch {
 	case strings.Contains(m.Text, "non-map value is specified"):
-		m.Text, m.Fix = "here stands a text where settings (key: value) are expected", `write "key: value", or check the indentation`
+		m.Text, m.Fix = "here stands a text where settings (key: value) are expected", fixSettings
 	case strings.Contains(m.Text, "unexpected key name"), strings.Contains(m.Text, "mapping value is not allowed"):
-		m.Text, m.Fix = "a second colon or a wrong indentation: "+strings.TrimPrefix(m.Text, "this cannot be read: "), "indent entries of one group alike, and put text with a colon in quotes"
+		m.Text, m.Fix = "a second colon or a wrong indentation: "+strings.TrimPrefix(m.Text, "this cannot be read: "), fixColon
 	case strings.Contains(m.Text, "',' or '}' must"), strings.Contains(m.Text, "',' or ']' must"):
 		m.Text, m.Fix = "a bracket or brace opened above is not closed before this, or a comma is missing", "add the comma, } or ]"
 	case strings.Contains(m.Text, "end token '}'"):

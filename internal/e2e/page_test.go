@@ -214,7 +214,7 @@ func TestAxe(t *testing.T) {
 	}
 	for _, ground := range []string{"booth", "paper"} {
 		p.run(`document.querySelector('[data-act=theme][data-arg=` + ground + `]').click()`)
-		for _, pane := range []string{"desk", "text", "checks"} {
+		for _, pane := range []string{"desk", "edit", "text", "checks"} {
 			p.run(`document.querySelector('[data-act=pane][data-arg=` + pane + `]').click()`)
 			time.Sleep(400 * time.Millisecond)
 			check(ground + " " + pane)

@@ -92,7 +92,7 @@ export class Forms {
       const form = this.store.page.form ?? (await ask<FormView>("/api/form"));
       const tree = await ask<TreeView>("/api/tree");
       // A text that cannot be read leaves the last tree to look at.
-      this.store.set({ form, tree: tree.root ? tree : { ...tree, root: this.store.page.tree?.root ?? null } });
+      this.store.set({ form, treeLost: tree.root === null, tree: tree.root ? tree : { ...tree, root: this.store.page.tree?.root ?? null } });
     } catch { /* the link says so, and a new state asks again */ }
     this.fetching = false;
   }

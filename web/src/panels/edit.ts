@@ -53,7 +53,7 @@ export function editForm(p: Page): Markup {
   if (!root) return m`<p class="none">The text has a mistake in its writing, so its settings cannot be told apart. <button class="lnk" data-act="pane" data-arg="text">mend it in the text</button></p>`;
   const { field, entry, group } = fieldAt(f, p.node), n = find(root, p.node), g = f.groups[group];
   const list = field?.many === true && !entry;
-  const lost = p.state?.draft && (p.state.messages ?? []).some((x) => x.code === "file.syntax");
+  const lost = p.treeLost;
   const head = m`<div class="hd crumbs">${crumbs(p)}<span class="end">${entry && n ? m`${act("edcopy", p.node, "copy", `copy this entry`)}${act("edremove", p.node, "remove", "remove this entry")}` : ""}</span></div>${lost ? m`<p class="fmsg error"><b>error</b> The text cannot be read as it stands; this is what it said last. <button class="lnk" data-act="pane" data-arg="text">mend it in the text</button></p>` : ""}`;
   if (!g || !field) return m`${head}<p class="none">There is nothing here any more.</p>`;
   const body = list ? rows(p, field, p.node, n, g) : m`${says(p, p.node)}${fields(p, g, p.node, n)}${p.node === "room" ? walls(p) : ""}`;
@@ -80,10 +80,12 @@ function part(p: Page, f: FormField, path: string, n: TreeNode | undefined): Mar
 /** The entries of a list, and what can be added. */
 function rows(p: Page, f: FormField, path: string, n: TreeNode | undefined, g: FormGroup): Markup {
   const list = entries(n), bare = n !== undefined && n.kind !== "list";
+  // Of the catalogue's own things the file says how many there are, and what is known better.
+  const known = path.startsWith("kit.") ? (p.tree?.names[f.key] ?? []).filter((k) => !list.some((x) => child(x, "name")?.text === k)) : [];
   return m`<ul class="rows">${list.map((x, i) => {
     const at = bare ? path : `${path}[${i}]`, title = titleOf(x, `${f.key} ${i + 1}`), bad = errors(p, at);
     return m`<li data-key="row-${at}" class="${bad ? "bad" : ""}"><button class="go" data-act="edgo" data-path="${at}" data-key="go-${at}"><b>${title}</b><span>${inShort(x)}</span>${bad ? m`<em>${bad} wrong</em>` : ""}</button>${bare ? "" : act("edcopy", at, "copy", `copy ${title}`)}${act("edremove", at, "remove", `remove ${title}`)}</li>`;
-  })}</ul>${says(p, path)}<div class="adds">${g.new.map((x) => act("edadd", path, g.new.length > 1 ? `add ${x.words}` : `add ${g.called}`, `add ${x.words} to ${f.key}`, x.value))}</div>`;
+  })}</ul>${says(p, path)}<div class="adds">${g.new.map((x) => act("edadd", path, `add ${x.words}`, `add ${x.words} to ${f.key}`, x.value))}${known.length ? m`<select data-act="edaddkit" data-path="${path}" data-key="ck-${path}" aria-label="add to ${f.key} from the catalogue"><option value="">add from the catalogue …</option>${known.map((k) => m`<option value="${k}">${k}</option>`)}</select>` : ""}</div>`;
 }
 
 /** Lengths of the walls, to be typed. */

@@ -23,11 +23,23 @@ export class EditHands {
     document.addEventListener("change", (e) => this.changed(e));
     // What a field shows while it has the focus is the person's; afterwards it is the file's again.
     document.addEventListener("focusout", () => setTimeout(() => forms.store.set({}), 0));
+    document.addEventListener("focusin", (e) => this.beside(e));
     document.getElementById("roomplan")?.addEventListener("pointerdown", (e) => this.down(e));
     document.getElementById("picker")?.addEventListener("pointerdown", (e) => this.chartDown(e));
     addEventListener("pointermove", (e) => { this.move(e); this.chartMove(e); });
     addEventListener("pointerup", () => this.up());
     addEventListener("pointercancel", () => this.up());
+  }
+
+  /** Brings the line of what has the focus into sight in the text beside. */
+  private beside(e: FocusEvent): void {
+    const p = this.forms.store.page, path = e.target instanceof Element && e.target.closest("#edform") ? e.target.getAttribute("data-path") : null;
+    const area = document.getElementById("text"), line = path ? find(this.forms.root, path)?.line ?? find(this.forms.root, up(path))?.line : undefined;
+    if (p.pane !== "edit" || p.beside !== "text" || !area || !line) return;
+    const top = (line - 1) * 18 + 10;
+    if (top < area.scrollTop + 20 || top > area.scrollTop + area.clientHeight - 60) area.scrollTop = Math.max(0, top - area.clientHeight / 3);
+    document.querySelectorAll("#gutter .here").forEach((x) => x.classList.remove("here"));
+    document.querySelectorAll("#gutter span")[line - 1]?.classList.add("here");
   }
 
   private act(t: Element): void {
@@ -69,6 +81,7 @@ export class EditHands {
       case "flag": f.flag(path, (t as HTMLInputElement).checked); break;
       case "edaddword": f.add(path, v, v); t.value = ""; break;
       case "edaddkey": f.addKey(path, v, "0.5"); t.value = ""; break;
+      case "edaddkit": f.add(path, `{name: ${/^[\w -]+$/.test(v) ? v : JSON.stringify(v)}, have: 1}`, v); t.value = ""; break;
       case "wall": f.wall(Number(t.dataset.n), v); break;
       case "pickk": case "pickduv": {
         const get = (k: string): number => Number.parseFloat((document.querySelector<HTMLInputElement>(`[data-act=${k}]`)?.value ?? "").replace(/\u2212/g, "-").replace(",", "."));

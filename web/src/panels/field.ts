@@ -83,10 +83,11 @@ function list(p: Page, f: FormField, path: string, n: TreeNode | undefined): Mar
   const one = { ...f, many: false }, items = entries(n), bare = n?.kind === "text";
   const start = f.counts.length ? `[${Array.from({ length: Math.max(...f.counts) }, (_, i) => (f.key === "path" || f.key === "detectors" ? [0.5, 0.5, 2][i] : f.key === "spectrum" ? [550, 0.5][i] : 0.5)).join(", ")}]` : "";
   const words = f.words.length ? f.words : p.tree?.names[f.names] ?? f.usual;
+  const add = `add ${f.key === "outline" ? "a corner" : f.key === "outlets" ? "an outlet" : "one"}`;
   return m`<div class="many">${items.map((x, i) => {
     const at = bare ? path : `${path}[${i}]`, label = `${f.key} ${i + 1}`;
     return m`<div class="one" data-key="one-${at}">${f.counts.length ? tuple(p, one, at, x, label) : control(p, one, at, x.text ?? "", label)}${button("edremove", at, "remove", `remove ${label}`)}${says(p, at, true)}</div>`;
-  })}${start ? button("edadd", path, `add ${f.key === "outline" ? "a corner" : f.key === "outlets" ? "an outlet" : "one"}`, `add to ${f.key}`, start) : m`<select data-act="edaddword" data-path="${path}" data-key="aw-${path}" aria-label="add to ${f.key}"><option value="">add …</option>${words.filter((w) => !items.some((x) => x.text === w)).map((w) => m`<option value="${w}">${w}</option>`)}</select>`}</div>`;
+  })}${start ? button("edadd", path, add, `${add} to ${f.key}`, start) : m`<select data-act="edaddword" data-path="${path}" data-key="aw-${path}" aria-label="add to ${f.key}"><option value="">add …</option>${words.filter((w) => !items.some((x) => x.text === w)).map((w) => m`<option value="${w}">${w}</option>`)}</select>`}</div>`;
 }
 
 function map(p: Page, f: FormField, path: string, n: TreeNode | undefined): Markup {

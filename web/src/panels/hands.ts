@@ -52,7 +52,7 @@ export class Hands {
       case "undo": void d.step("undo"); break;
       case "redo": void d.step("redo"); break;
       case "disk": void d.disk(arg as "theirs" | "ours"); break;
-      case "phone": s.set({ phone: arg as "frame" }); break;
+      case "phone": s.set({ phone: arg as "frame", pane: "desk" }); break;
       case "side": s.set({ side: arg as "plan" }); break;
       case "frame": d.frame(arg as "picture", path); break;
       case "point": d.selectPoint(n); break;

@@ -25,6 +25,8 @@ export interface Shift {
 export interface EditPage {
   form: FormView | null;
   tree: TreeView | null;
+  /** The text cannot be read as it stands: the tree is the one before. */
+  treeLost: boolean;
   /** Path of what is shown in the form. */
   node: string;
   /** Groups that are open though the file has nothing of them. */
@@ -39,4 +41,4 @@ export interface EditPage {
   shift: Shift | null;
 }
 
-export const startEdit = (): EditPage => ({ form: null, tree: null, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, picking: null, textBase: "", clash: false, shift: null });
+export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, picking: null, textBase: "", clash: false, shift: null });

@@ -1,0 +1,198 @@
+package e2e
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+)
+
+// editor opens the demonstration's edit screen.
+func editor(t *testing.T) *page {
+	t.Helper()
+	p := desk(t)
+	p.click(`[data-act=pane][data-arg=edit]`)
+	p.until("the form of the room", `document.querySelector('[data-key="fd-room.ceiling"]')`, 15*time.Second)
+	return p
+}
+
+func (p *page) click(selector string) {
+	p.t.Helper()
+	p.until(selector, fmt.Sprintf(`document.querySelector(%q)`, selector), 10*time.Second)
+	p.run(fmt.Sprintf(`document.querySelector(%q).click()`, selector))
+}
+
+// enter puts a value into a field as typing and leaving it does.
+func (p *page) enter(key, value string) {
+	p.t.Helper()
+	sel := fmt.Sprintf(`[data-key=%q]`, key)
+	p.until("the field "+key, fmt.Sprintf(`document.querySelector(%q)`, sel), 10*time.Second)
+	p.run(fmt.Sprintf(`const e=document.querySelector(%q);e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}));e.blur()`, sel, value))
+}
+
+// says reads the shoot file's text from the program.
+func (p *page) says() string {
+	p.t.Helper()
+	p.run(`window.said=null;fetch("/api/text").then(r=>r.json()).then(t=>{window.said=t.text})`)
+	p.until("the text", `window.said!==null`, 10*time.Second)
+	return p.str(`window.said`)
+}
+
+// written waits until the file says something.
+func (p *page) written(what string) {
+	p.t.Helper()
+	end := time.Now().Add(15 * time.Second)
+	for !strings.Contains(p.says(), what) {
+		if time.Now().After(end) {
+			p.t.Fatalf("the file does not come to say %q:\n%s", what, p.says())
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+func (p *page) undoSays(what string) {
+	p.t.Helper()
+	p.until("undo called "+what, fmt.Sprintf(`document.querySelector("[data-act=undo]").title===%q`, "Undo: "+what), 10*time.Second)
+}
+
+// TestEditRoom changes the room by fields, by a typed length, by the plan, and adds a window: each is one named step of undo.
+func TestEditRoom(t *testing.T) {
+	p := editor(t)
+	p.enter("fd-room.ceiling", "3,1")
+	p.written("ceiling: 3.1 m")
+	p.undoSays("set ceiling of room")
+	p.until("the plan's walls", `document.querySelectorAll("#roomplan .wall").length===4`, 10*time.Second)
+	p.enter("wall1", "4.20 m") // wall 2, at x = 7.2 m: the wall behind it moves
+	p.written("outline: [[0, 0], [7.2, 0], [7.2, 4.2], [0, 4.2]]")
+	p.until("the new length in the plan", `[...document.querySelectorAll("#roomplan .dist")].some(e=>e.textContent==="4.20 m")`, 15*time.Second)
+	// A corner is dragged; however many steps it takes, one undo takes it back.
+	x, y := p.middle(`#roomplan [data-hold=corner][data-n="2"]`)
+	p.drag(x, y, -60, 0)
+	p.undoSays("move corner 3")
+	if s := p.says(); strings.Contains(s, "[7.2, 4.2]") || !strings.Contains(s, "[7.2, 0]") {
+		t.Errorf("the corner was not moved alone:\n%s", s)
+	}
+	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
+	p.click("[data-act=undo]")
+	p.written("[7.2, 4.2]")
+	p.click(`#ednav [data-path="room.windows"]`)
+	p.click(`[data-act=edadd][data-path="room.windows"]`)
+	p.written("{name: window, wall: 1,")
+	p.until("the new window's form", `document.querySelector('[data-key="fd-room.windows[1].width"]')`, 10*time.Second)
+	p.enter("fd-room.windows[1].width", "150 cm")
+	p.written("width: 150 cm")
+	p.undoSays("set width of window")
+	p.click(`.crumbs [data-act=edremove]`)
+	p.until("one window", `document.querySelectorAll(".rows li").length===1`, 10*time.Second)
+	p.undoSays("remove window")
+	p.clean()
+}
+
+// TestEditMistakes: a wrong value is told at its field, in the list of parts, and in the text beside, and the last good text stays in force.
+func TestEditMistakes(t *testing.T) {
+	p := editor(t)
+	p.enter("fd-room.ceiling", "high")
+	p.enter("fd-room.skirting", "9 m")
+	for _, key := range []string{"room.ceiling", "room.skirting"} {
+		p.until("the message at "+key, fmt.Sprintf(`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
+	}
+	p.until("the count at the room", `document.querySelector('#ednav [data-path=room] small').textContent==="2 wrong"`, 5*time.Second)
+	p.click(`[data-act=beside][data-arg=text]`)
+	p.until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
+	p.shot("edit-mistakes-1440x900")
+	p.enter("fd-room.ceiling", "2.75 m")
+	p.enter("fd-room.skirting", "0.1 m")
+	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`, 15*time.Second)
+	// A text that cannot be read at all says where, here too.
+	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room:","room: [");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.until("the message at the line", `document.querySelector("#textsays .error button")?.textContent.startsWith("line ") && document.querySelector("#edform .fmsg.error")`, 15*time.Second)
+	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room: [","room:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.until("no message", `!document.querySelector(".fmsg.error")`, 15*time.Second)
+	p.clean()
+}
+
+// TestEditUnits: feet and a 12-hour clock are shown and understood, and kept on the device.
+func TestEditUnits(t *testing.T) {
+	p := editor(t)
+	p.click(`[data-act=lengths][data-arg=feet]`)
+	p.until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`, 5*time.Second) // 2.75 m is 108.27 in
+	p.enter("fd-room.ceiling", "9 ft 6 in")
+	p.written("ceiling: 9 ft 6 in")
+	p.click(`[data-act=clock][data-arg="12"]`)
+	p.click(`#ednav [data-path=shoot]`)
+	p.until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`, 5*time.Second)
+	p.enter("fd-shoot.hours.access", "4:45 pm")
+	p.written("16:45")
+	p.run(`location.reload()`)
+	p.until("readings", ready, 60*time.Second)
+	p.click(`[data-act=pane][data-arg=edit]`)
+	p.until("feet again", `document.querySelector('[data-key="fd-room.ceiling"]')?.value==="9 ft 6 in"`, 15*time.Second)
+	p.clean()
+}
+
+// TestPickColour picks a colour on the chart: inside the head's primaries it is made, outside the nearest and its distance are said.
+func TestPickColour(t *testing.T) {
+	p := desk(t)
+	p.run(`[...document.querySelectorAll(".lr button.r")].find(e=>e.textContent.includes("rgb panel 300")).click()`)
+	p.click(`.lr.sel [data-act=pick]`)
+	p.until("the chart with the head's primaries", `document.querySelectorAll("#chart .prim").length===4 && document.querySelector("#chart .locus")`, 10*time.Second)
+	at := func(u, v float64) {
+		s := p.str(fmt.Sprintf(`(()=>{const r=document.getElementById("chart").getBoundingClientRect();return (r.x+r.width*(%f+0.065)/0.745)+" "+(r.y+r.height*(1-(%f+0.03)/0.655))})()`, u, v))
+		var x, y float64
+		fmt.Sscan(s, &x, &y)
+		p.drag(x, y, 1, 0)
+	}
+	at(0.25, 0.35)
+	p.until("a colour that it makes", `document.querySelector(".pick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-act=undo]").title.replace("Undo: ",""))`, 10*time.Second)
+	p.until("a chromaticity in the file", `/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".pick").textContent)`, 10*time.Second)
+	at(0.08, 0.30)
+	p.until("what is out of reach and how far", `/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".pick .far")?.textContent)`, 10*time.Second)
+	p.shot("colour-1440x900")
+	p.enter("pickk", "3200 K")
+	p.written("3200 K")
+	p.run(`[...document.querySelectorAll("[data-act=picktake]")].find(e=>e.textContent==="sign").click()`)
+	p.written("like practicals.sign")
+	p.click(`[data-act=unpick]`)
+	p.until("no chart", `!document.querySelector(".pick")`, 5*time.Second)
+	p.clean()
+}
+
+// TestTwoTypers: two pages type in the text at once; what does not touch the same lines is joined, what does is asked.
+func TestTwoTypers(t *testing.T) {
+	address, _ := serve(t, "127.0.0.1:0")
+	b := browse(t)
+	one, two := open(t, b, address, 1180, 820), open(t, b, address, 1180, 820)
+	for _, p := range []*page{one, two} {
+		p.until("readings", ready, 60*time.Second)
+		p.click(`[data-act=pane][data-arg=text]`)
+		p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
+	}
+	typing := func(p *page, from, to string) {
+		p.run(fmt.Sprintf(`const a=document.getElementById("text");a.value=a.value.replace(%q,%q);a.dispatchEvent(new Event("input",{bubbles:true}))`, from, to))
+	}
+	typing(one, "Launderette at dusk", "One was here")
+	typing(two, "ceiling: 2.75 m", "ceiling: 2.85 m")
+	one.written("ceiling: 2.85 m")
+	one.written("One was here")
+	two.until("both in the other page", `document.getElementById("text").value.includes("One was here")`, 15*time.Second)
+	two.until("nothing unsent", `document.getElementById("texthead").textContent.indexOf("sending")<0`, 15*time.Second)
+	one.until("both here", `document.getElementById("text").value.includes("2.85 m")`, 15*time.Second)
+	typing(one, "One was here", "First")
+	typing(two, "One was here", "Second")
+	asked := func() *page {
+		for range 200 {
+			for _, p := range []*page{one, two} {
+				if p.str(`Boolean(document.querySelector("[data-act=clash]"))`) == "true" {
+					return p
+				}
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		t.Fatal("neither page asks")
+		return nil
+	}()
+	mine := asked.str(`document.getElementById("text").value.includes("First")?"First":"Second"`)
+	asked.click(`[data-act=clash][data-arg=mine]`)
+	asked.written("title: " + mine)
+	asked.clean("409")
+}
