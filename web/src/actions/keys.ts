@@ -56,7 +56,7 @@ export const keys: readonly Key[] = [
   { keys: "Shift + ; '", words: "white balance: cooler or warmer picture by 8 mired", test: (e) => plain(e) && (e.key === ":" || e.key === '"'), run: (d, e) => d.whiteBalance(e.key === '"' ? 1 : -1) },
   { keys: "Shift + , .", words: "focal length: shorter or longer", test: (e) => plain(e) && (e.key === "<" || e.key === ">"), run: (d, e) => picture.lens(d, e.key === ">" ? 1 : -1) },
   { keys: "U", words: "setups: small pictures, duplicate, rename, order, delete, lay beside", test: letter("u"), run: (d) => d.pane(page(d).pane === "setups" ? "desk" : "setups") },
-  { keys: "X", words: "edit everything of the shoot", test: letter("x"), run: (d) => d.pane(page(d).pane === "edit" ? "desk" : "edit") },
+  { keys: "Y", words: "edit everything of the shoot", test: letter("y"), run: (d) => d.pane(page(d).pane === "edit" ? "desk" : "edit") },
   { keys: "T", words: "the shoot file as text, beside", test: letter("t"), run: (d) => d.pane(page(d).pane === "text" ? "desk" : "text") },
   { keys: "W", words: "ways out of what is missed", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
   { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
