@@ -7,6 +7,7 @@ import { FrameHands } from "./panels/framehands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
 import { Show } from "./panels/show.ts";
+import { onPart } from "./panels/ways.ts";
 import { skeleton } from "./panels/skeleton.ts";
 import { Live } from "./state/live.ts";
 import { Pictures } from "./state/pictures.ts";
@@ -26,6 +27,7 @@ const show = new Show(() => store.set({}), new Pictures(store));
 const onPicture = new FrameHands(desk, show.frame);
 const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
+onPart(() => store.set({}));
 
 let theme: string | null = null;
 try { theme = localStorage.getItem("theme"); } catch { /* a private window keeps nothing */ }

@@ -10,6 +10,7 @@ import { Pictures, pictureKey } from "./state/pictures.ts";
 import { Store } from "./state/store.ts";
 import { Editor } from "./state/wire.ts";
 import { calm } from "./draw/calm.ts";
+import { changed } from "./draw/change.ts";
 import { closeRange, type LadderDrawing } from "./draw/ladder.ts";
 import { layersAt } from "./draw/mix.ts";
 import type { LightView, SetupView } from "./model/wire.ts";
@@ -148,4 +149,13 @@ test("the ladder's stops in use hold every level and ring, and are three at leas
   assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [row(0, 0)] }), [-2, 1]);
   assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [row(2.9, 3.5), row(Number.NEGATIVE_INFINITY, -2)] }), [-3, 3]);
   assert.deepEqual(closeRange({ clip: 3, floor: -8.7, rows: [] }), [-9, 3]);
+});
+
+test("small pictures are cut to where they differ: a change in a corner, not grain; nothing where they are alike", () => {
+  const w = 64, h = 96, a = new Uint8ClampedArray(w * h * 4).fill(100), b = a.slice();
+  for (let i = 0; i < b.length; i++) b[i] = 100 + ((i * 7919) % 9) - 4; // grain that cancels
+  assert.equal(changed(a, b, w, h), null);
+  for (let y = 4; y < 16; y++) for (let x = 48; x < 60; x++) b.fill(180, (y * w + x) * 4, (y * w + x) * 4 + 3);
+  const part = changed(a, b, w, h);
+  assert.ok(part && part[0] > 0.5 && part[1] === 0 && part[2] === part[3] && part[2] < 0.5, `${part}`);
 });

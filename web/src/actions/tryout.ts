@@ -15,12 +15,16 @@ export function tryPart(d: Desk, path: string, part: string, value: string): voi
   void look(d);
 }
 
+let asked: AbortController | null = null;
+
 async function look(d: Desk): Promise<void> {
   const p = d.store.page, t = p.tryout, v = p.view;
+  asked?.abort();
+  asked = new AbortController();
   if (!t || !v) return;
   const mine = () => d.store.page.tryout?.edits === t.edits;
   try {
-    const got = await ask<TryView>(`/api/setup/${p.setup}/try`, { revision: v.revision, edits: t.edits });
+    const got = await ask<TryView>(`/api/setup/${p.setup}/try`, { revision: v.revision, edits: t.edits }, "POST", asked.signal);
     if (mine()) d.store.set({ tryout: { ...t, view: got, failed: got.readings ? "" : got.view?.messages.find((m) => m.severity === "error")?.text ?? "this cannot be built" } });
   } catch (e) {
     if (mine()) d.store.set({ tryout: { ...t, failed: e instanceof Refused ? e.problem?.messages?.[0]?.text ?? e.message : "the program does not answer" } });
@@ -35,6 +39,7 @@ export function take(d: Desk): void {
 }
 
 export function leave(d: Desk): void {
+  asked?.abort();
   const c = d.store.page.compare;
   d.store.set({ tryout: null, compare: c?.with === "try" ? null : c });
 }
