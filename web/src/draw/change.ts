@@ -29,7 +29,7 @@ export function changed(a: ArrayLike<number>, b: ArrayLike<number>, w: number, h
   });
   if (also) {
     const x = Math.floor(also[0] * gw), y = Math.floor(also[1] * gh);
-    x0 = Math.min(x0, x); x1 = Math.max(x1, x + 1); y0 = Math.min(y0, y); y1 = Math.max(y1, y + 1);
+    x0 = Math.min(x0, Math.max(0, x - 2)); x1 = Math.max(x1, Math.min(gw, x + 3)); y0 = Math.min(y0, Math.max(0, y - 2)); y1 = Math.max(y1, Math.min(gh, y + 3));
   }
   const size = Math.min(1, Math.max(least, (x1 - x0 + 2) / gw, (y1 - y0 + 2) / gh));
   const at = (c: number) => Math.min(1 - size, Math.max(0, c - size / 2));
