@@ -30,9 +30,9 @@ type Head struct {
 	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file" form:"file"`
 	Guide      q.Metres      `yaml:"guide number" least:"0" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
 	GuideISO   q.ISO         `yaml:"guide iso" least:"0" doc:"sensitivity the guide number is for (100 when absent)"`
-	GuideC     float64       `yaml:"guide constant" least:"0" doc:"meter constant C behind the guide number, lx·s (250 when absent)"`
+	GuideC     float64       `yaml:"guide constant" least:"0" doc:"meter constant C behind the guide number, lx·s (250 when absent)" unit:"lx·s"`
 	Energy     q.WattSeconds `yaml:"energy" least:"0" doc:"energy of a full flash" like:"500 Ws"`
-	Efficacy   float64       `yaml:"efficacy" least:"0" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50"`
+	Efficacy   float64       `yaml:"efficacy" least:"0" doc:"light of the bare lamp for its energy or power, lm/W; commonly 35 to 50 for xenon (common practice, no source)" like:"50" unit:"lm/W"`
 	Gives      *Gives        `yaml:"gives" doc:"an illuminance on axis at a distance, with the modifier named in 'rated with'"`
 	Flux       q.Lumens      `yaml:"flux" least:"0" doc:"all the light of the bare lamp, continuous heads"`
 	Reads      Readings      `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
@@ -108,7 +108,7 @@ type Modifier struct {
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
 	On          string      `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)" names:"modifiers"`
 	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis outside which nothing comes (snoot, barn doors)"`
-	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired"`
+	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired" unit:"mired"`
 	Mount       []string    `yaml:"mount" doc:"heads it fits: 'bayonet', 'shoe', 'frame', 'tube', 'lens'"`
 	Depth       q.Metres    `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
@@ -136,7 +136,7 @@ type GelSpec struct {
 	Name     string       `yaml:"name" need:"true"`
 	Like     string       `yaml:"like" doc:"a gel of the catalogue" like:"full orange" names:"gels"`
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, transmittance 0 to 1]"`
-	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159"`
+	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159" unit:"mired"`
 	Loss     q.Stops      `yaml:"loss" least:"0" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
 	Have     int          `yaml:"have" least:"0"`
 	Source   string       `yaml:"source"`

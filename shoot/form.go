@@ -31,7 +31,7 @@ type FormField struct {
 	Kind    string   `json:"kind" words:"text|clock|date|long|file|flag|whole|number|quantity|level|target|direction|colour|surface|reflectance|group|map"`
 	Many    bool     `json:"many" doc:"a list of it"`
 	Counts  []int    `json:"counts" doc:"how many numbers stand in brackets; empty: one value without brackets"`
-	Unit    string   `json:"unit" doc:"base unit of a quantity: what a bare number means; empty: none"`
+	Unit    string   `json:"unit" doc:"base unit of a quantity: what a bare number means; of a number what it counts; empty: none"`
 	Noun    string   `json:"noun" doc:"what a quantity is: 'length', 'share'"`
 	Like    string   `json:"like" doc:"an example"`
 	Default string   `json:"default" doc:"what stands in where it is absent"`
@@ -114,6 +114,9 @@ func (f former) field(info yamltext.FieldInfo) FormField {
 		for _, m := range quotedWord.FindAllStringSubmatch(info.Tag.Get("doc"), -1) {
 			v.Usual = append(v.Usual, m[1])
 		}
+	}
+	if unit := info.Tag.Get("unit"); unit != "" {
+		v.Unit = unit
 	}
 	if form := info.Tag.Get("form"); form != "" {
 		v.Kind = form

@@ -10,7 +10,7 @@ import (
 //
 // Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md) and of the JSON Schema;
 // `need:"true"` marks a key that must be there; `default` is what stands in when it is absent (documentation: Fill applies it);
-// `like` names an example for the reference; `form` and `names` tell the form how to ask: a clock time, a file, a name out of a list.
+// `like` names an example for the reference; `form`, `names` and `unit` tell the form how to ask: a clock time, a file, a name out of a list, what a number counts.
 type File struct {
 	Version int     `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
 	Shoot   About   `yaml:"shoot" doc:"what the job is"`
@@ -31,8 +31,8 @@ type About struct {
 }
 
 type Place struct {
-	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive" least:"-90" most:"90"`
-	Longitude float64   `yaml:"longitude" doc:"degrees, east positive" least:"-180" most:"180"`
+	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive" least:"-90" most:"90" unit:"deg"`
+	Longitude float64   `yaml:"longitude" doc:"degrees, east positive" least:"-180" most:"180" unit:"deg"`
 	Zone      string    `yaml:"zone" doc:"time zone" like:"Europe/London"`
 	PlanNorth q.Degrees `yaml:"plan north" doc:"direction of north on the plan, anticlockwise from +y" like:"20 deg"`
 }
@@ -54,9 +54,9 @@ type Crew struct {
 
 // House holds the conventions a reading depends on; they are printed on every sheet.
 type House struct {
-	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)" least:"100" most:"1000"`
-	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)" least:"100" most:"1000"`
-	K       float64 `yaml:"reflected constant" default:"12.5" doc:"meter constant K (ISO 2720: 10.6 to 13.4)" least:"5" most:"30"`
+	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)" least:"100" most:"1000" unit:"lx·s"`
+	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)" least:"100" most:"1000" unit:"lx·s"`
+	K       float64 `yaml:"reflected constant" default:"12.5" doc:"meter constant K (ISO 2720: 10.6 to 13.4)" least:"5" most:"30" unit:"cd·s/m²"`
 	CameraQ float64 `yaml:"camera q" default:"0.65" doc:"lens factor q of ISO 12232 where no T-stop is given" over:"0" most:"1"`
 	Ratio   string  `yaml:"ratio" default:"sides" doc:"which ratio is printed first: 'sides' (lit side : shadow side) or 'lights' (key : fill)" words:"sides|lights"`
 	Lengths string  `yaml:"lengths" default:"metres" doc:"'metres' or 'feet' on sheets" words:"metres|feet"`
@@ -323,8 +323,8 @@ type Camera struct {
 	Shift        [2]q.Metres `yaml:"shift" doc:"lens shift to the right and up, as seen in the picture" like:"[0 mm, 5 mm]" least:"-0.05" most:"0.05"`
 	Crop         *[4]float64 `yaml:"crop" doc:"the part of the frame that will be used, as shares from its top left: left, top, right, bottom" like:"[0.1, 0, 0.9, 1]" least:"0" most:"1"`
 	Falloff      bool        `yaml:"falloff" doc:"the picture darkens to its corners by the fourth power of the cosine, as an uncorrected lens does; readings are of the middle"`
-	FullWell     float64     `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0"`
-	ReadNoise    float64     `yaml:"read noise" doc:"electrons" default:"4" least:"0"`
+	FullWell     float64     `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0" unit:"electrons"`
+	ReadNoise    float64     `yaml:"read noise" doc:"electrons" default:"4" least:"0" unit:"electrons"`
 }
 
 type Sitter struct {
@@ -388,7 +388,7 @@ type Panel struct {
 type Haze struct {
 	Visibility q.Metres `yaml:"visibility" doc:"Koschmieder 2 % range: extinction = 3.912/visibility" over:"0"`
 	Density    string   `yaml:"density" doc:"'light' 0.02/m, 'medium' 0.05/m, 'heavy' 0.15/m (common practice, no source)" words:"light|medium|heavy"`
-	Extinction float64  `yaml:"extinction" doc:"per metre" over:"0" most:"100"`
+	Extinction float64  `yaml:"extinction" doc:"per metre" over:"0" most:"100" unit:"per metre"`
 	Albedo     float64  `yaml:"albedo" default:"1" doc:"scattered share of what is lost" least:"0" most:"1"`
 	Forward    float64  `yaml:"forward" default:"0.8" doc:"Henyey–Greenstein g" least:"-0.99" most:"0.99"`
 }

@@ -97,7 +97,7 @@ func TestEditMistakes(t *testing.T) {
 		p.until("the message at "+key, fmt.Sprintf(`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
 	}
 	p.until("the count at the room", `document.querySelector('#ednav [data-path=room] small').textContent==="2 wrong"`, 5*time.Second)
-	p.click(`[data-act=beside][data-arg=text]`)
+	p.click(`[data-act=edbeside][data-arg=text]`)
 	p.until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
 	p.shot("edit-mistakes-1440x900")
 	p.enter("fd-room.ceiling", "2.75 m")
@@ -114,17 +114,17 @@ func TestEditMistakes(t *testing.T) {
 // TestEditUnits: feet and a 12-hour clock are shown and understood, and kept on the device.
 func TestEditUnits(t *testing.T) {
 	p := editor(t)
-	p.click(`[data-act=lengths][data-arg=feet]`)
+	p.click(`[data-act=edlengths][data-arg=feet]`)
 	p.until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`, 5*time.Second) // 2.75 m is 108.27 in
 	p.enter("fd-room.ceiling", "9 ft 6 in")
 	p.written("ceiling: 9 ft 6 in")
-	p.click(`[data-act=clock][data-arg="12"]`)
+	p.click(`[data-act=edclock][data-arg="12"]`)
 	p.click(`#ednav [data-path=shoot]`)
 	p.until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`, 5*time.Second)
 	p.enter("fd-shoot.hours.access", "4:45 pm")
 	p.written("16:45")
 	p.run(`location.reload()`)
-	p.until("readings", ready, 60*time.Second)
+	p.until("readings", `document.getElementById("page")?.dataset.readings`, 60*time.Second)
 	p.click(`[data-act=pane][data-arg=edit]`)
 	p.until("feet again", `document.querySelector('[data-key="fd-room.ceiling"]')?.value==="9 ft 6 in"`, 15*time.Second)
 	p.clean()
@@ -143,17 +143,17 @@ func TestPickColour(t *testing.T) {
 		p.drag(x, y, 1, 0)
 	}
 	at(0.25, 0.35)
-	p.until("a colour that it makes", `document.querySelector(".pick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-act=undo]").title.replace("Undo: ",""))`, 10*time.Second)
-	p.until("a chromaticity in the file", `/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".pick").textContent)`, 10*time.Second)
+	p.until("a colour that it makes", `document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-act=undo]").title.replace("Undo: ",""))`, 10*time.Second)
+	p.until("a chromaticity in the file", `/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".colourpick").textContent)`, 10*time.Second)
 	at(0.08, 0.30)
-	p.until("what is out of reach and how far", `/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".pick .far")?.textContent)`, 10*time.Second)
+	p.until("what is out of reach and how far", `/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".colourpick .far")?.textContent)`, 10*time.Second)
 	p.shot("colour-1440x900")
 	p.enter("pickk", "3200 K")
 	p.written("3200 K")
 	p.run(`[...document.querySelectorAll("[data-act=picktake]")].find(e=>e.textContent==="sign").click()`)
 	p.written("like practicals.sign")
 	p.click(`[data-act=unpick]`)
-	p.until("no chart", `!document.querySelector(".pick")`, 5*time.Second)
+	p.until("no chart", `!document.querySelector(".colourpick")`, 5*time.Second)
 	p.clean()
 }
 

@@ -95,7 +95,7 @@ func TestKilledMidEdit(t *testing.T) {
 	p.until("the page to say that the link is lost", `document.querySelector(".lost")?.textContent.includes("Connection lost")`, 15*time.Second)
 	p.enter("fd-room.skirting", "0.15 m")
 	p.click(`[data-act=edadd][data-path="room.windows"]`) // an addition: sent twice it would be there twice
-	p.click(`[data-act=beside][data-arg=text]`)
+	p.click(`[data-act=edbeside][data-arg=text]`)
 	p.run(`const a=document.getElementById("text");if(a.value){a.value=a.value.replace("Launderette at dusk","Typed in the dark");a.dispatchEvent(new Event("input",{bubbles:true}))}`)
 	time.Sleep(1500 * time.Millisecond)
 	if disk := s.disk(); !bytes.Equal([]byte(disk), demo.Shoot()) && !strings.Contains(disk, "ceiling: 3.05 m") {

@@ -103,6 +103,12 @@ func namesOf(m *model) map[string][]string {
 	for _, x := range k.Stands {
 		add("stands", x.Name)
 	}
+	for _, x := range k.Panels {
+		add("panels", x.Name)
+	}
+	for _, x := range k.Things {
+		add("things", x.Name)
+	}
 	for _, x := range own.Surfaces {
 		add("surfaces", x.Name)
 	}

@@ -52,6 +52,7 @@ store.on((p) => {
   if (!u) return;
   if (u.text) {
     store.set({ text: u.text.text, textBase: u.text.base, textDirty: true });
+    if (area instanceof HTMLTextAreaElement) area.value = u.text.text;
     void desk.typing.flush();
   }
   desk.editor.resume(u.changes);

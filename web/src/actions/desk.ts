@@ -237,7 +237,7 @@ export class Desk {
     this.store.set({ pending: false });
     if (this.store.page.pane === "text") void this.live.fetchText();
   }
-  typed(text: string): void { this.typing.typed(text); }
+  typed(text: string, base: string): void { this.typing.typed(text, base); }
   async disk(take: "theirs" | "ours"): Promise<void> {
     try { this.live.take(await ask<State>("/api/disk", { revision: this.store.page.state?.revision ?? 0, take })); } catch (e) { this.say(e); }
   }

@@ -16,7 +16,7 @@ export function written(f: FormField, typed: string, u: Units): string {
   if (f.kind === "quantity" && f.noun === "length") return typedLength(t, u);
   if (["quantity", "number", "whole", "level", "reflectance"].includes(f.kind) && !/^[[{"#]/.test(t)) {
     const n = t.replace(/\u2212/g, "-").replace(/(\d),(\d)/g, "$1.$2");
-    return f.unit && /^[-+]?[\d.]+$/.test(n) && f.unit !== "%" ? `${n} ${f.unit}` : n;
+    return f.kind === "quantity" && f.unit && /^[-+]?[\d.]+$/.test(n) && f.unit !== "%" ? `${n} ${f.unit}` : n;
   }
   if (f.kind === "colour" || f.kind === "surface" || f.kind === "target" || f.kind === "direction") return /^#/.test(t) ? JSON.stringify(t) : t;
   return /^[[{"']/.test(t) ? JSON.stringify(t) : t;
@@ -80,7 +80,7 @@ export class Forms {
   constructor(readonly store: Store, readonly desk: Desk) {
     let kept: Partial<Units> = {};
     try { kept = JSON.parse(localStorage.getItem("units") ?? "{}") as Partial<Units>; } catch { /* a private window keeps nothing */ }
-    store.set({ units: { lengths: kept.lengths === "feet" ? "feet" : "metres", clock: kept.clock === 12 ? 12 : 24 } });
+    store.set({ units: { lengths: kept.lengths === "feet" ? "feet" : "metres", clock: kept.clock === 12 ? 12 : 24 }, chosen: kept.lengths !== undefined });
     store.on((p) => { if ((p.pane === "edit" || p.picking) && (p.tree?.revision ?? -1) !== p.state?.revision) void this.fetch(); });
   }
 
@@ -102,7 +102,8 @@ export class Forms {
   units(u: Partial<Units>): void {
     const units = { ...this.store.page.units, ...u };
     try { localStorage.setItem("units", JSON.stringify(units)); } catch { /* a private window keeps nothing */ }
-    this.store.set({ units });
+    const state = this.store.page.state;
+    this.store.set({ units, chosen: true, state: state && { ...state, house: { ...state.house, lengths: units.lengths } } });
   }
 
   go(path: string): void {

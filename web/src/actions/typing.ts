@@ -13,7 +13,9 @@ export class Typing {
 
   constructor(private readonly store: Store, private readonly live: Live, private readonly say: (e: unknown) => void) {}
 
-  typed(text: string): void {
+  /** base is the text that stood in the pane before the first stroke. */
+  typed(text: string, base: string): void {
+    if (!this.store.page.textDirty) this.store.set({ textBase: base });
     this.store.set({ text, textDirty: true });
     this.later(250);
   }
@@ -41,6 +43,8 @@ export class Typing {
       const s = await ask<State>("/api/text", { revision: p.state?.revision ?? 0, id: this.id, name: "edit text", merge: "typing", base: p.textBase, text }, "PUT");
       this.id = "";
       this.store.set({ textBase: text });
+      const pane = document.getElementById("text");
+      if (pane instanceof HTMLTextAreaElement && pane.value === text) pane.defaultValue = text;
       if (this.store.page.text === text) { this.store.set({ textDirty: false, textRevision: s.revision }); keepUnsent({ text: null }); }
       this.live.take(s);
       if (this.store.page.textDirty) this.later(50);

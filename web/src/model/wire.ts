@@ -947,7 +947,7 @@ export interface FormField {
   many: boolean;
   /** how many numbers stand in brackets; empty: one value without brackets */
   counts: number[];
-  /** base unit of a quantity: what a bare number means; empty: none */
+  /** base unit of a quantity: what a bare number means; of a number what it counts; empty: none */
   unit: string;
   /** what a quantity is: 'length', 'share' */
   noun: string;

@@ -56,9 +56,10 @@ export function editForm(p: Page): Markup {
   const lost = p.treeLost;
   const head = m`<div class="hd crumbs">${crumbs(p)}<span class="end">${entry && n ? m`${act("edcopy", p.node, "copy", `copy this entry`)}${act("edremove", p.node, "remove", "remove this entry")}` : ""}</span></div>${lost ? m`<p class="fmsg error"><b>error</b> The text cannot be read as it stands; this is what it said last. <button class="lnk" data-act="pane" data-arg="text">mend it in the text</button></p>` : ""}`;
   if (!g || !field) return m`${head}<p class="none">There is nothing here any more.</p>`;
+  const about = !entry && field?.says ? m`<p class="about">${field.says}${p.node === "kit" ? ". What is absent is as the generic catalogue has it: say here what you own, how many, and what you have measured" : ""}.</p>` : m``;
   const body = list ? rows(p, field, p.node, n, g) : m`${says(p, p.node)}${fields(p, g, p.node, n)}${p.node === "room" ? walls(p) : ""}`;
   const names = Object.entries(p.tree?.names ?? {}).map(([k, v]) => m`<datalist id="dl-${k.replace(/ /g, "-")}" data-key="dl-${k}">${v.map((w) => m`<option value="${w}"></option>`)}</datalist>`);
-  return m`${head}<div class="fields" data-key="page-${p.node}">${body}</div>${names}`;
+  return m`${head}<div class="fields" data-key="page-${p.node}">${about}${body}</div>${names}`;
 }
 
 /** All settings of a group: single ones, then its parts. */
@@ -98,5 +99,5 @@ function walls(p: Page): Markup {
 /** Head of what stands beside the form: plan or text, and the units. */
 export function besideHead(p: Page): Markup {
   const b = (a: string, arg: string | number, on: boolean, words: string): Markup => m`<button data-act="${a}" data-arg="${arg}" data-key="${a}${arg}" class="${on ? "on" : ""}" aria-pressed="${on ? "true" : "false"}">${words}</button>`;
-  return m`<div class="seg2" role="group" aria-label="Beside the form">${b("beside", "plan", p.beside === "plan", "Plan")}${b("beside", "text", p.beside === "text", "Text")}</div><div class="seg2 end" role="group" aria-label="Units">${b("lengths", "metres", p.units.lengths === "metres", "metres")}${b("lengths", "feet", p.units.lengths === "feet", "feet")}${b("clock", 24, p.units.clock === 24, "24 h")}${b("clock", 12, p.units.clock === 12, "12 h")}</div>`;
+  return m`<div class="seg2" role="group" aria-label="Beside the form">${b("edbeside", "plan", p.beside === "plan", "Plan")}${b("edbeside", "text", p.beside === "text", "Text")}</div><div class="seg2 end" role="group" aria-label="Units">${b("edlengths", "metres", p.units.lengths === "metres", "metres")}${b("edlengths", "feet", p.units.lengths === "feet", "feet")}${b("edclock", 24, p.units.clock === 24, "24 h")}${b("edclock", 12, p.units.clock === 12, "12 h")}</div>`;
 }

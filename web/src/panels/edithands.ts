@@ -50,9 +50,9 @@ export class EditHands {
       case "edadd": f.add(path, arg, (t.getAttribute("aria-label") ?? "entry").replace(/^add (?:an? |to )?/, "").replace(/ to \w+$/, "")); break;
       case "edremove": f.remove(path); break;
       case "edcopy": f.copy(path); break;
-      case "beside": f.beside(arg as "plan"); break;
-      case "lengths": f.units({ lengths: arg === "feet" ? "feet" : "metres" }); break;
-      case "clock": f.units({ clock: arg === "12" ? 12 : 24 }); break;
+      case "edbeside": f.beside(arg as "plan"); break;
+      case "edlengths": f.units({ lengths: arg === "feet" ? "feet" : "metres" }); break;
+      case "edclock": f.units({ clock: arg === "12" ? 12 : 24 }); break;
       case "pick": this.pick(path); break;
       case "clash": void f.desk.typing.settle(arg === "mine"); break;
       case "unpick": f.store.set({ picking: null }); break;

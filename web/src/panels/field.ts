@@ -2,7 +2,7 @@
 import { entries, find, join } from "../model/tree.ts";
 import type { FormField, Message, TreeNode } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
-import { clock, length, parseClock, writtenLength } from "../units/measures.ts";
+import { length, said, writtenLength } from "../units/measures.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { allMessages } from "./text.ts";
 
@@ -22,7 +22,7 @@ export const says = (p: Page, path: string, deep = false): Markup =>
 /** What the file says, as this person reads it. */
 export function shown(p: Page, f: FormField, text: string): string {
   if (text === "") return "";
-  if (f.kind === "clock") { const c = parseClock(text); return c === null ? text : clock(c, p.units); }
+  if (f.kind === "clock") return said(text, p.units);
   if (f.kind === "quantity" && f.noun === "length") return writtenLength(text, p.units);
   if (f.kind === "quantity" && /^[-+]?[\d.]+$/.test(text)) {
     if (f.noun === "share") return `${Number((Number(text) * 100).toFixed(2))} %`;
@@ -67,7 +67,7 @@ export function control(p: Page, f: FormField, path: string, text: string, label
     return m`<select ${common}><option value="" ${text === "" ? m`selected` : ""}>${f.default ? `${f.default} (usual)` : f.need ? "choose" : "none"}</option>${text && !now ? m`<option value="${text}" selected>${text}</option>` : ""}${words.map((w) => m`<option value="${w}" ${w === now ? m`selected` : ""}>${w}</option>`)}</select>`;
   }
   const list = f.names ? `dl-${f.names.replace(/ /g, "-")}` : f.usual.length ? `dl-${dashed(path)}` : "";
-  return m`<input type="text" spellcheck="false" autocomplete="off" ${f.kind === "quantity" || f.kind === "number" || f.kind === "whole" ? m`inputmode="text"` : ""} ${list ? m`list="${list}"` : ""} value="${shown(p, f, text)}" placeholder="${hint(p, f)}" ${common}>${list && !f.names ? m`<datalist id="${list}">${f.usual.map((w) => m`<option value="${w}"></option>`)}</datalist>` : ""}`;
+  return m`<input type="text" spellcheck="false" autocomplete="off" ${f.kind === "quantity" || f.kind === "number" || f.kind === "whole" ? m`inputmode="text"` : ""} ${list ? m`list="${list}"` : ""} value="${shown(p, f, text)}" placeholder="${hint(p, f)}" ${common}>${f.kind === "number" && f.unit ? m`<span class="unit">${f.unit}</span>` : ""}${list && !f.names ? m`<datalist id="${list}">${f.usual.map((w) => m`<option value="${w}"></option>`)}</datalist>` : ""}`;
 }
 
 /** Several numbers in brackets. */

@@ -88,7 +88,7 @@ export class Hands {
 
   private input(e: Event): void {
     const t = e.target;
-    if (t instanceof HTMLTextAreaElement && t.id === "text") this.desk.typed(t.value);
+    if (t instanceof HTMLTextAreaElement && t.id === "text") this.desk.typed(t.value, t.defaultValue);
     if (t instanceof HTMLInputElement && t.dataset.act === "fader") {
       if (!this.merge) this.merge = this.desk.merge("fader");
       this.desk.setting(t.dataset.path ?? "", Number(t.value), this.merge);

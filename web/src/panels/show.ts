@@ -180,6 +180,9 @@ export class Show {
         if (document.activeElement === area) area.setSelectionRange(at, at);
         area.scrollTop = top;
       }
+      area.readOnly = p.textRevision < 0 && !p.textDirty; // nothing to type into yet
+      // What typing starts from: the text as it stands in the pane, not one that is on its way there.
+      if (!p.textDirty && area.defaultValue !== area.value) area.defaultValue = area.value;
       put($("gutter"), gutter(p));
       $("gutter").scrollTop = area.scrollTop;
       put($("textsays"), messageList(p, ["error", "finding"]));

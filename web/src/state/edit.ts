@@ -33,6 +33,8 @@ export interface EditPage {
   open: Set<string>;
   beside: "plan" | "text";
   units: Units;
+  /** The units are this device's own choice; else lengths follow the house's convention. */
+  chosen: boolean;
   picking: Picking | null;
   /** The text of the server that what is typed was made from. */
   textBase: string;
@@ -41,4 +43,4 @@ export interface EditPage {
   shift: Shift | null;
 }
 
-export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, picking: null, textBase: "", clash: false, shift: null });
+export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, textBase: "", clash: false, shift: null });

@@ -89,7 +89,9 @@ export class Live {
   }
 
   /** A state from whatever answer; what hangs on it is fetched again. */
-  take(state: State): void {
+  take(told: State): void {
+    const p = this.store.page, state = p.chosen ? { ...told, house: { ...told.house, lengths: p.units.lengths } } : told;
+    if (!p.chosen && told.house.lengths !== p.units.lengths) this.store.set({ units: { ...p.units, lengths: told.house.lengths === "feet" ? "feet" : "metres" } });
     const had = this.store.page.state;
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
     if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
@@ -101,7 +103,7 @@ export class Live {
 
   async fetchText(): Promise<void> {
     const t = await ask<{ revision: number; text: string }>("/api/text").catch(() => null);
-    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textBase: t.text, textRevision: t.revision });
+    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textRevision: t.revision });
   }
 
   /** The setup shown; while one fetch is under way the newest wish waits. */

@@ -67,5 +67,11 @@ export function clock(minutes: number, u: Units): string {
   return u.clock === 24 ? `${two(h)}:${m}` : `${h % 12 || 12}:${m} ${h < 12 ? "am" : "pm"}`;
 }
 
+/** A time of the file as this person reads it; what is none stays. */
+export function said(text: string, u: Units): string {
+  const c = parseClock(text);
+  return c === null ? text : clock(c, u);
+}
+
 /** As the file writes it. */
 export const fileClock = (minutes: number): string => clock(minutes, { lengths: "metres", clock: 24 });
