@@ -47,6 +47,22 @@ func TestKeys(t *testing.T) {
 		does(x[0], "the desk", `document.getElementById("page").dataset.pane==="desk"`)
 	}
 	does("n", "the next setup", `document.querySelector(".setups .on").textContent==="Window bench"`)
+	does("N", "the setup before", `document.querySelector(".setups .on").textContent==="Aisle"`)
+	p.settled()
+	// The ring of the selected point.
+	p.key("6")
+	p.until("the face selected", `document.querySelector('.rung.sel .hit').getAttribute("aria-label").startsWith("6 face key side")`, 5*time.Second)
+	want := p.ring("face key side")
+	p.key(kb.ArrowDown)
+	p.until("another level asked", `document.querySelector("[data-act=undo]").title.startsWith("Undo: ask ")`, 20*time.Second)
+	p.settled()
+	if got := p.ring("face key side"); got > want || got < want-0.25 {
+		t.Errorf("one press down moves the ring from %+.1f to %+.1f, want a tenth", want, got)
+	}
+	// Tab goes through bar, picture, ladder, plan and lights, in this order, and everything on the way has a name.
+	if s := p.str(`(()=>{const at=(e)=>[...document.querySelectorAll("#bar,#c1,#c2,#c3")].findIndex(x=>x.contains(e));const list=[...document.querySelectorAll("a,button,input,select,textarea,[tabindex]")].filter(e=>e.tabIndex===0&&at(e)>=0&&e.getClientRects().length);const bad=list.filter((e,i)=>i&&at(e)<at(list[i-1])||!(e.getAttribute("aria-label")||e.textContent.trim()||e.labels?.length));return list.length>60?bad.map(e=>e.outerHTML.slice(0,90)).join("; "):"only "+list.length})()`); s != "" {
+		t.Errorf("out of order or without a name: %s", s)
+	}
 	// In a field letters are letters.
 	p.run(`document.querySelector('.cam [data-arg=iso][data-act=camera]').focus()`)
 	p.key("b")

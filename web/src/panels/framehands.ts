@@ -15,6 +15,8 @@ export class FrameHands {
     addEventListener("pointerup", () => this.up());
     addEventListener("pointercancel", () => this.up());
     addEventListener("keyup", (e) => { if (e.key === " " && quiet(e.target)) flip(this.desk, false, e.timeStamp); });
+    // A button that a pointer has pressed lets the keyboard go, so that Space is free again; Tab still goes on from there.
+    document.addEventListener("click", (e) => { if (e.detail > 0 && document.activeElement instanceof HTMLButtonElement) document.activeElement.blur(); });
     addEventListener("blur", () => flip(this.desk, false, performance.now()));
   }
 

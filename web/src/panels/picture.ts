@@ -8,6 +8,7 @@ import { exposureFactor, weights, type Trial } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
 import type { Film, Page, Shot } from "../state/store.ts";
 import { m, r1 } from "../units/markup.ts";
+import { cardPicture } from "./setups.ts";
 
 const $ = <T extends Element>(id: string): T => {
   const e = document.getElementById(id);
@@ -119,7 +120,13 @@ export class Picture {
   private left(p: Page, v: SetupView, o: Beside | null, w: number, h: number, wx: number): void {
     const shot = o?.shot, c = shot?.view.camera;
     this.other.hidden = !shot || !c;
-    this.still.hidden = !o?.url;
+    const stand = !o && !p.film ? cardPicture(p, p.setup).url : ""; // the small picture stands in until there is light of its own
+    this.still.hidden = !o?.url && !stand;
+    if (stand) {
+      if (this.still.getAttribute("src") !== stand) this.still.src = stand;
+      place(this.still, this.box);
+      clip(this.still, 0, 0);
+    }
     if (o) this.was.classList.add("gone");
     if (o?.url) {
       if (this.still.getAttribute("src") !== o.url) this.still.src = o.url;

@@ -15,7 +15,7 @@ export function cardWishes(p: Page): CardWish[] {
 }
 
 /** A setup's picture: that of the text as it is, else the newest there was; nothing while none is there. */
-function cardPicture(p: Page, i: number): { url: string; stale: boolean; failed: string } {
+export function cardPicture(p: Page, i: number): { url: string; stale: boolean; failed: string } {
   const now = p.pictures.get(pictureKey(i, p.state?.good_revision ?? 0, [], side)) ?? "";
   if (now.startsWith("!")) return { url: "", stale: false, failed: now.slice(1) };
   if (now) return { url: now, stale: false, failed: "" };
