@@ -76,7 +76,7 @@ func TestBefore(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.settled()
-	p.run(`document.querySelector('[data-act=edbeside]').click()`)
+	p.run(`document.querySelector('[data-act=beside]').click()`)
 	p.until("the word that there is no before", `document.querySelector(".toast")`, 5*time.Second)
 	p.run(`document.querySelector("[data-act=toast]").click()`)
 	now := p.green("picture")
