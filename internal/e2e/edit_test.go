@@ -75,6 +75,13 @@ func TestEditRoom(t *testing.T) {
 	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click("[data-act=undo]")
 	p.written("[7.2, 4.2]")
+	// A window's far side is dragged along its wall (4: downwards on the sheet): it grows by that much.
+	was := p.number(`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]`)
+	x, y = p.middle(`#roomplan [data-hold=end1][data-path="room.windows[0]"]`)
+	p.drag(x, y, 0, 30)
+	p.undoSays("width of street window")
+	p.until("a wider window", fmt.Sprintf(`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]>%f`, was+0.1), 15*time.Second)
+	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click(`#ednav [data-path="room.windows"]`)
 	p.click(`[data-act=edadd][data-path="room.windows"]`)
 	p.written("{name: window, wall: 1,")

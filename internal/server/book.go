@@ -87,9 +87,16 @@ func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j
 	b.restored = true
 	b.steps, b.at, b.numbered = []step{{"changes of an earlier run", "", before, found, 1}}, 1, 1
 	b.take(found)
-	if !demo && base != sum(file.Src) {
-		b.theirs, b.foreign = bytes.Clone(file.Src), true
+	if demo || base == sum(file.Src) {
+		return b
 	}
+	// The file changed while nobody ran: as in look.
+	if merged, ok := mergeTexts(file.Name, j.disk, found, file.Src); ok && j.disk != nil {
+		_ = j.saved(file.Src)
+		b.add("from disk", "", merged)
+		return b
+	}
+	b.theirs, b.foreign = bytes.Clone(file.Src), true
 	return b
 }
 

@@ -26,6 +26,7 @@ type journal struct {
 	size  int64
 	last  []byte
 	base  string // sum of the text on disk when the last save was noted
+	disk  []byte // that text; nil where it is not known
 	found []byte // the last text of an earlier run; nil for none
 	taken []string
 }
@@ -35,6 +36,7 @@ type journalHead struct {
 	File    string `json:"file"`    // absolute; empty for the demonstration
 	Address string `json:"address"` // of the server that writes it
 	Base    string `json:"base"`    // sum of the file as read
+	Disk    string `json:"disk"`    // the file as read: what changes elsewhere are joined by
 }
 
 type journalLine struct {
@@ -64,7 +66,7 @@ func openJournal(dir, file, address string, disk []byte) (*journal, error) {
 	if key == "" {
 		key = "demonstration"
 	}
-	j := &journal{path: filepath.Join(dir, sum([]byte(key))[:24]+".journal"), head: journalHead{1, file, address, sum(disk)}, base: sum(disk)}
+	j := &journal{path: filepath.Join(dir, sum([]byte(key))[:24]+".journal"), head: journalHead{Version: 1, File: file, Address: address, Base: sum(disk)}, base: sum(disk), disk: disk}
 	old, err := os.Open(j.path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -93,7 +95,7 @@ func (j *journal) read(r io.Reader) (head journalHead) {
 			if json.Unmarshal(line, &head) != nil || head.Version != 1 || head.File != j.head.File {
 				return journalHead{}
 			}
-			j.base, first = head.Base, false
+			j.base, j.disk, first = head.Base, known(head.Disk, head.Base), false
 			continue
 		}
 		var l journalLine
@@ -106,9 +108,17 @@ func (j *journal) read(r io.Reader) (head journalHead) {
 			j.taken = j.taken[max(0, len(j.taken)-mostTaken):]
 		}
 		if l.Saved != "" {
-			j.base = l.Saved
+			j.base, j.disk = l.Saved, known(string(j.found), l.Saved)
 		}
 	}
+}
+
+// known gives a text if it is the one of a sum.
+func known(text, of string) []byte {
+	if sum([]byte(text)) == of {
+		return []byte(text)
+	}
+	return nil
 }
 
 // renew writes the journal anew: header and last text, by a file beside it renamed over.
@@ -122,7 +132,7 @@ func (j *journal) renew() error {
 	}
 	var buf bytes.Buffer
 	h := j.head
-	h.Base = j.base
+	h.Base, h.Disk = j.base, string(j.disk)
 	enc := json.NewEncoder(&buf)
 	_ = enc.Encode(h)
 	if j.last != nil {
@@ -183,7 +193,7 @@ func (j *journal) keep(text []byte, taken []string) error {
 
 // saved notes that the file holds text now.
 func (j *journal) saved(text []byte) error {
-	j.base = sum(text)
+	j.base, j.disk = sum(text), bytes.Clone(text)
 	return j.line(journalLine{Saved: j.base})
 }
 

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"halfstop/internal/demo"
+	"halfstop/internal/store"
 	"halfstop/yamltext"
 )
 
@@ -153,4 +154,29 @@ func TestTakenOnce(t *testing.T) {
 		t.Errorf("a journal written anew forgets what was taken: %v", err)
 	}
 	k.close()
+}
+
+// What a killed run left unsaved and what another program wrote meanwhile are joined at the next start.
+func TestKilledThenMerged(t *testing.T) {
+	shoot, journals := onDisk(t, small), t.TempDir()
+	killed(t, shoot.Path, journals, func(c *client) { c.edit("date", "", Edit{Set: "shoot.date", Value: "2026-03-14"}) })
+	theirs := strings.Replace(small, "power: 1/8", "power: 1/4", 1)
+	if err := os.WriteFile(shoot.Path, []byte(theirs), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	again, _ := store.Read(shoot.Path, nil)
+	c := start(t, Options{Shoot: again, Journals: journals})
+	st := c.state()
+	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
+	if st.Disk != nil || st.Undo != "from disk" || !strings.Contains(text, "2026-03-14") || !strings.Contains(text, "1/4") {
+		t.Fatalf("%+v\n%s", st, text)
+	}
+	until(t, "both are in the file", func() bool { return c.disk() == text })
+	// Another kill and start: nothing is asked, nothing comes twice.
+	c.stop()
+	once, _ := store.Read(shoot.Path, nil)
+	d := start(t, Options{Shoot: once, Journals: journals})
+	if x := ask[TextView](d, 200, "GET", "/api/text", nil); x.Text != text || d.state().Disk != nil {
+		t.Error(x.Text)
+	}
 }

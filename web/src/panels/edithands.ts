@@ -143,6 +143,13 @@ export class EditHands {
     }
     if (b.opening) {
       const w = b.opening, i = w.wall - 1, a = o[i] ?? [0, 0], c = o[(i + 1) % n] ?? [0, 0], l = Math.hypot(c[0] - a[0], c[1] - a[1]) || 1;
+      if (h.what.startsWith("end")) {
+        const by = grid((dx * (c[0] - a[0]) + dy * (c[1] - a[1])) / l), far = w.from + w.width;
+        const [lo, hi] = h.n === 0 ? [clamp(w.from + by, 0, far - 0.05), far] : [w.from, clamp(far + by, w.from + 0.05, l)];
+        f.store.set({ shift: { what: h.what, path: "", dx: 0, dy: 0, outline: null, note: `${w.name || "opening"}: ${length(hi - lo, u)} wide, ${length(lo, u)} from corner ${w.wall}` } });
+        f.send(`width of ${w.name || "opening"}`, [...(h.n === 0 ? [{ set: join(h.path, "from"), value: `${plain(lo)} m` }] : []), { set: join(h.path, "width"), value: `${plain(hi - lo)} m` }], h.merge);
+        return;
+      }
       const from = clamp(grid(w.from + (dx * (c[0] - a[0]) + dy * (c[1] - a[1])) / l), 0, Math.max(0, l - w.width)), by = from - w.from;
       f.store.set({ shift: { what: h.what, path: h.path, dx: ((c[0] - a[0]) / l) * by, dy: ((c[1] - a[1]) / l) * by, outline: null, note: `${w.name || h.what}: ${length(from, u)} from corner ${w.wall}` } });
       f.send(`move ${w.name || h.what}`, [{ set: join(h.path, "from"), value: `${plain(from)} m` }], h.merge);

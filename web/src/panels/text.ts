@@ -31,7 +31,8 @@ export function messageList(p: Page, kinds: readonly Message["severity"][]): Mar
 
 export function textHead(p: Page): Markup {
   const s = p.state;
-  const word = s?.draft ? "has errors: kept as a draft, the last good text stays in force" : p.textDirty ? "sending" : s?.demonstration ? "the demonstration lives in memory" : s?.saved ? "saved" : "not yet on disk";
+  const n = (s?.messages ?? []).filter((x) => x.severity === "error").length;
+  const word = s?.draft ? `has ${n === 1 ? "an error" : `${n} errors`}: kept as a draft, the last good text stays in force` : p.textDirty ? "sending" : s?.demonstration ? "the demonstration lives in memory" : s?.saved ? "saved" : "not yet on disk";
   return m`<h2>${s?.file ?? "shoot.yaml"}</h2><p role="status">${word}</p>`;
 }
 
