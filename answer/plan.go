@@ -408,6 +408,9 @@ func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
 	if len(l.Bodies) > 0 {
 		b := l.Bodies[0]
 		out.Stand = &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.45}
+		if t := l.Standing; t != nil {
+			out.Stand = &sheet.Stand{At: [2]float64{t.Foot.X, t.Foot.Y}, Radius: t.Footprint / 2}
+		}
 	}
 	out.Feed = "battery"
 	if w.Outlet != "" {

@@ -213,8 +213,11 @@ func (s *Stage) checkFrame() {
 				continue
 			}
 			// The stand below it.
-			for z := 0.05; z < b.At.Z; z += 0.1 {
-				if seen(geom.V(b.At.X, b.At.Y, z)) && !s.behindSitter(geom.V(b.At.X, b.At.Y, z), sitterAt) {
+			if l.Standing == nil {
+				continue
+			}
+			for z := 0.05; z < l.Standing.Pivot.Z; z += 0.1 {
+				if p := l.Standing.Foot.Add(geom.V(0, 0, z)); seen(p) && !s.behindSitter(p, sitterAt) {
 					s.problem(diag.Finding, "stage.stand-in-frame", l.Path+".at", "move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", l.Name, z)
 					break
 				}

@@ -107,10 +107,24 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	if equal(l.Role, "key") && s.key == nil {
 		s.key = &s.Layers[id]
 	}
-	s.sourceEmitter(id, &src, at, f)
+	form := ""
+	if m, ok := s.kit.FindModifier(l.Modifier); ok {
+		form = m.Kind
+	}
+	s.sourceEmitter(id, &src, at, f, form)
 	s.Layers[id].Bodies = []Body{{At: at, Frame: f, Shape: src.Shape, Width: float64(src.Width), Height: float64(src.Height), Depth: float64(src.Depth)}}
 	if !s.opt.Bare {
-		s.body(&s.Layers[id].Bodies[0])
+		b := &s.Layers[id].Bodies[0]
+		rig := []*trace.Mesh{s.rigMesh(b, form)}
+		if t := s.stand(l, b); t != nil {
+			s.Layers[id].Standing = t
+			rig = append(rig, s.standMesh(t, b))
+		}
+		for _, m := range rig {
+			if err := s.Scene.AddMesh(m); err != nil {
+				s.problem(diag.Error, "stage.light", path, "", "the light cannot be built: %v", err)
+			}
+		}
 	}
 }
 
@@ -126,8 +140,9 @@ func webFactor(w *photometry.Web, f geom.Frame) func(geom.Vec) float64 {
 	return func(dir geom.Vec) float64 { return w.Candela(f.In(dir)) / ref }
 }
 
-// sourceEmitter adds the emitter of a resolved source at full.
-func (s *Stage) sourceEmitter(layer int, src *kit.Source, at geom.Vec, f geom.Frame) {
+// sourceEmitter adds the emitter of a resolved source at full; form is the kind of its modifier. What a dish's plate hides the rest makes up for, so
+// that the level on the axis is the kit's; an octagon with an even face has eight sides.
+func (s *Stage) sourceEmitter(layer int, src *kit.Source, at geom.Vec, f geom.Frame, form string) {
 	w, h := float64(src.Width), float64(src.Height)
 	var web func(geom.Vec) float64
 	lm := 0.0
@@ -154,6 +169,13 @@ func (s *Stage) sourceEmitter(layer int, src *kit.Source, at geom.Vec, f geom.Fr
 		if web != nil {
 			s.Scene.AddEmitter(trace.Disc(layer, at, f, w/2, i/a, trace.WebFace(), false, web))
 			return
+		}
+		if form == "octa" && len(src.Profile) == 0 && !s.opt.Bare {
+			s.Scene.AddEmitter(trace.Octagon(layer, at, f, w/2, i/a, nil))
+			return
+		}
+		if p := plate(form, w); p > 0 && !s.opt.Bare {
+			a -= math.Pi * p * p
 		}
 		s.Scene.AddEmitter(trace.Disc(layer, at, f, w/2, i/a, trace.FaceBeam(src.Profile), false, nil))
 	case "sphere":
@@ -185,28 +207,6 @@ func lambertProfile() []float64 {
 	}
 	p[90] = 0
 	return p
-}
-
-// body adds the solid behind a light's face: it blocks and it does not shine.
-func (s *Stage) body(b *Body) {
-	const gap = 0.002 // behind the face
-	shell := s.preset("black cotton", b.Shape)
-	face := s.preset("white cotton", b.Shape)
-	d := max(b.Depth, 0.05)
-	switch b.Shape {
-	case "rectangle":
-		c := b.At.AddMul(b.Frame.N, -gap-d/2)
-		s.Scene.AddBox(c, b.Frame, geom.V(b.Width, b.Height, d), [6]int{shell, shell, shell, shell, shell, face}, false)
-	case "disc":
-		a := b.At.AddMul(b.Frame.N, -gap)
-		s.Scene.AddRod(a.AddMul(b.Frame.N, -d), a.AddMul(b.Frame.N, -0.003), b.Width/2, 48, shell)
-		s.Scene.AddDisc(a, b.Frame, b.Width/2, face)
-	case "point":
-		if b.Depth > 0 {
-			a := b.At.AddMul(b.Frame.N, -0.02)
-			s.Scene.AddRod(a.AddMul(b.Frame.N, -d), a, 0.06, 24, shell)
-		}
-	}
 }
 
 // level is what an Emitter says of its level, in the unit of its own kind.

@@ -43,7 +43,8 @@ type Layer struct {
 	Uncertainty q.Stops     // one standard deviation of its level, from where its figures come from
 	Mains       q.Hertz
 	Bodies      []Body
-	Path        string // in the shoot file: 'setups[0].lights[1]'
+	Standing    *Standing // what carries it; nil for what hangs, is clamped or belongs to the house
+	Path        string    // in the shoot file: 'setups[0].lights[1]'
 }
 
 // Body is where a light is, how large, and where it looks.

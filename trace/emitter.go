@@ -233,6 +233,8 @@ func (e *Emitter) face() geom.Vec {
 		if !s.both {
 			return s.f.N
 		}
+	case *octagon:
+		return s.f.N
 	case *point:
 		if s.web == nil && (s.beam != nil || s.edge > 0) {
 			return s.axis

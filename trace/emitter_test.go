@@ -22,6 +22,7 @@ func everyEmitter() map[string]*Emitter {
 		"portal":              Portal(0, geom.Vec{}, f, 1.2, 0.4, horizon),
 		"disc":                Disc(0, geom.Vec{}, f, 0.4, 3, nil, false, nil),
 		"disc two-sided":      Disc(0, geom.Vec{}, f, 0.4, 3, nil, true, nil),
+		"octagon":             Octagon(0, geom.Vec{}, f, 0.4, 3, nil),
 		"sphere":              Sphere(0, geom.Vec{}, 0.04, f.N, 3, nil, nil),
 		"large sphere":        Sphere(0, geom.V(0, 0, 0.5), 0.5, f.N, 3, nil, nil),
 		"tube":                Tube(0, geom.V(-0.6, 0, 0.1), geom.V(0.6, 0.1, 0), 0.15, 3),
