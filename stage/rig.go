@@ -137,11 +137,12 @@ type Standing struct {
 	Kind      string   // as kit.Stand
 }
 
-// stand carries a light: the file's own stand where one is named, else a plain one. Nil for a clamp or where the head is too low for a stand.
+// stand carries a light: the file's own stand where one is named, else a plain one. Nil for a clamp, for what
+// looks down by more than 53° with no stand named (it hangs), and where the head is too low for a stand.
 func (s *Stage) stand(l *shoot.Light, b *Body) *Standing {
 	spec, ok := s.kit.FindStand(orWord(l.Stand, "light stand 300"))
-	if !ok {
-		return nil // check says so
+	if !ok || l.Stand == "" && b.Frame.N.Z < -0.8 {
+		return nil // check says so; what looks steeply down with no stand named hangs from something
 	}
 	t := &Standing{Kind: spec.Kind, Footprint: max(0.3, float64(spec.Footprint))}
 	d := b.Depth
