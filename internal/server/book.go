@@ -25,6 +25,7 @@ const (
 	mostText  = 4 << 20   // bytes of the text
 	mostRead  = 256 << 20 // bytes of a photometric file or a mesh
 	mostTaken = 256       // ids of changes that are remembered
+	mostPast  = 8 << 20   // bytes of texts of earlier revisions
 )
 
 // errStale says that a change is based on an older revision than the text's.
@@ -44,6 +45,12 @@ type model struct {
 	job  *answer.Job
 	list diag.List
 	born time.Time // when the change came
+}
+
+// old is the text of a revision.
+type old struct {
+	rev  int
+	text []byte
 }
 
 // book is the text of the shoot with its history, its draft and its place on disk.
@@ -66,6 +73,7 @@ type book struct {
 	restored bool
 	journal  *journal
 	taken    []string // ids of the last changes
+	past     []old    // texts of the last revisions
 	changed  func()   // told after every change, without the lock
 	saver    *time.Timer
 	saveGap  time.Duration
@@ -120,6 +128,14 @@ func sum(b []byte) string {
 func (b *book) take(text []byte) {
 	b.rev++
 	b.text = text
+	b.past = append(b.past, old{b.rev, text})
+	kept := 0
+	for i := len(b.past) - 1; i >= 0; i-- {
+		if kept += len(b.past[i].text); kept > mostPast && i < len(b.past)-1 {
+			b.past = slices.Clone(b.past[i+1:])
+			break
+		}
+	}
 	s := store.Shoot{Name: b.file.Name, Src: text, Kit: b.file.Kit}
 	f, doc, list := s.Parse()
 	b.list = placed(doc, list)
@@ -148,20 +164,34 @@ func (b *book) doc() *yamltext.Doc {
 	return doc
 }
 
-// change applies one change based on revision rev. make gets the current text and gives the new one. A change that was taken
-// already, by its id, is not taken again: a page sends anew what it had no answer to.
-func (b *book) change(rev int, id, name, merge string, make func(text []byte) ([]byte, error)) error {
+// change applies one change based on revision rev. make gets the text of that revision and gives the new one. What was changed since
+// then is joined with it where the two do not touch the same thing, so that a place in a list means the entry that was seen there;
+// else errStale. A change that was taken already, by its id, is not taken again: a page sends anew what it had no answer to.
+func (b *book) change(rev int, id, name, merge string, make func(doc *yamltext.Doc) ([]byte, error)) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if id != "" && slices.Contains(b.taken, id) {
 		return nil
 	}
-	if rev != b.rev {
+	if rev == b.rev {
+		next, err := make(b.doc())
+		if err != nil {
+			return err
+		}
+		return b.enter(id, name, merge, next)
+	}
+	i := slices.IndexFunc(b.past, func(o old) bool { return o.rev == rev })
+	if i < 0 {
 		return errStale
 	}
-	next, err := make(b.text)
+	doc, _ := yamltext.Parse(b.file.Name, b.past[i].text)
+	ours, err := make(doc)
 	if err != nil {
-		return err
+		return errStale // the newest text may have what it is about
+	}
+	next, ok := mergeTexts(b.file.Name, b.past[i].text, ours, b.text)
+	if !ok {
+		return errStale
 	}
 	return b.enter(id, name, merge, next)
 }

@@ -180,3 +180,18 @@ func TestKilledThenMerged(t *testing.T) {
 		t.Error(x.Text)
 	}
 }
+
+// A place in a list means the entry that stood there when it was looked at, whatever another page did meanwhile.
+func TestEditOfAnOlderRevision(t *testing.T) {
+	two := strings.Replace(small, "    points:\n", "      - {role: fill, head: battery head 500, at: [2.5, 1], height: 2 m, aim: [2, 4, 1.2], power: 1/16}\n    points:\n", 1)
+	c := start(t, Options{Shoot: onDisk(t, two)})
+	seen := c.state().Revision
+	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "remove key", Edits: []Edit{{Delete: "setups[0].lights[0]"}}})
+	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "set fill", Edits: []Edit{{Set: "setups[0].lights[1].power", Value: "1/4"}}})
+	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
+	if strings.Contains(text, "role: key") || !strings.Contains(text, "height: 2 m, aim: [2, 4, 1.2], power: 1/4}") {
+		t.Error(text)
+	}
+	// The very light that is gone: both touch it.
+	ask[Problem](c, 409, "POST", "/api/edit", Change{Revision: seen, Name: "set key", Edits: []Edit{{Set: "setups[0].lights[0].power", Value: "1/2"}}})
+}

@@ -319,7 +319,7 @@ func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
 	if c.Base != nil {
 		err = s.book.retype(c.ID, name, c.Merge, []byte(*c.Base), []byte(c.Text))
 	} else {
-		err = s.book.change(c.Revision, c.ID, name, c.Merge, func([]byte) ([]byte, error) { return []byte(c.Text), nil })
+		err = s.book.change(c.Revision, c.ID, name, c.Merge, func(*yamltext.Doc) ([]byte, error) { return []byte(c.Text), nil })
 	}
 	if err != nil {
 		return err
@@ -335,7 +335,7 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	if len(c.Edits) == 0 || len(c.Edits) > 1000 {
 		return refuse(http.StatusBadRequest, "give 1 to 1000 edits")
 	}
-	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge, func(text []byte) ([]byte, error) { return edited(s.book.doc(), text, c.Edits) }); err != nil {
+	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge, func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }); err != nil {
 		return err
 	}
 	return give(w, s.state())

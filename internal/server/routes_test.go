@@ -415,6 +415,7 @@ func TestTwoPages(t *testing.T) {
 	// Both change the same revision: one wins, the other is told where to start from.
 	first := Change{Revision: st.Revision, Name: "a", Edits: []Edit{{Set: "shoot.title", Value: "A"}}}
 	ask[State](c, 200, "POST", "/api/edit", first)
+	first.Edits[0].Value = "B"
 	p := ask[Problem](c, 409, "POST", "/api/edit", first)
 	if p.State == nil || p.State.Revision != st.Revision+1 || p.State.Title != "A" {
 		t.Errorf("%+v", p.State)

@@ -10,7 +10,7 @@ import (
 
 // State is what every page must know of the shoot.
 type State struct {
-	Revision int            `json:"revision" doc:"grows by one with every change of the text; every POST that changes something names the one it is based on"`
+	Revision int            `json:"revision" doc:"grows by one with every change of the text; every POST that changes something names the one it is based on: an edit is joined with what was changed since, or refused with 409 where both touch the same"`
 	Good     int            `json:"good_revision" doc:"the revision that the setups and readings are of: the last text without errors"`
 	Title    string         `json:"title"`
 	File     string         `json:"file" doc:"name of the shoot file as messages name it"`

@@ -11,6 +11,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"halfstop/yamltext"
 )
 
 var (
@@ -50,8 +52,8 @@ func TestStorm(t *testing.T) {
 		hands.Go(func() {
 			for i := range 12 {
 				m := c.s.book.snapshot()
-				_ = c.s.book.change(m.rev, "", "storm", "", func(text []byte) ([]byte, error) {
-					return edited(c.s.book.doc(), text, []Edit{{Set: fmt.Sprintf("setups[%d].lights[0].at", hand%3), Value: fmt.Sprintf("[4.%d, 1.%d]", i, hand+4)}})
+				_ = c.s.book.change(m.rev, "", "storm", "", func(doc *yamltext.Doc) ([]byte, error) {
+					return edited(doc, doc.Source(), []Edit{{Set: fmt.Sprintf("setups[%d].lights[0].at", hand%3), Value: fmt.Sprintf("[4.%d, 1.%d]", i, hand+4)}})
 				})
 				c.s.engine.queue.mu.Lock()
 				longest = max(longest, len(c.s.engine.queue.wait))

@@ -317,7 +317,7 @@ export interface WayTargetJSON {
 }
 
 export interface State {
-  /** grows by one with every change of the text; every POST that changes something names the one it is based on */
+  /** grows by one with every change of the text; every POST that changes something names the one it is based on: an edit is joined with what was changed since, or refused with 409 where both touch the same */
   revision: number;
   /** the revision that the setups and readings are of: the last text without errors */
   good_revision: number;

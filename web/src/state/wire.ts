@@ -54,7 +54,8 @@ export class Editor {
   edit(name: string, edits: Edit[], merge = ""): void {
     if (edits.length === 0) return;
     const last = this.waiting[this.waiting.length - 1];
-    const change: Change = { revision: 0, id: newId(), name, edits };
+    // A drag's steps are of the newest text; anything else is of the text that was looked at.
+    const change: Change = { revision: merge ? 0 : this.revision(), id: newId(), name, edits };
     if (merge) change.merge = merge;
     if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
     else this.waiting.push(change);
@@ -81,7 +82,7 @@ export class Editor {
       } catch (e) {
         if (!(e instanceof TypeError)) { this.failed(e); continue; }
         // No answer: it stays first in the row, here and on the device, and is sent anew when the link is back.
-        this.waiting.unshift(next);
+        this.waiting.unshift({ ...next, revision: 0 }); // a program started anew counts anew
         this.sending = 0;
         this.working(true);
         this.kept = true;
@@ -102,7 +103,7 @@ export class Editor {
   private async attempt(c: Change): Promise<State> {
     for (let n = 0; ; n++) {
       try {
-        return await this.send({ ...c, revision: this.revision() });
+        return await this.send({ ...c, revision: n === 0 && c.revision > 0 ? c.revision : this.revision() });
       } catch (e) {
         if (!(e instanceof Refused) || e.status !== 409 || !e.problem?.state || n >= 20) throw e;
         this.took(e.problem.state);
