@@ -83,6 +83,9 @@ func TestBefore(t *testing.T) {
 	p.run(`for(let i=0;i<6;i++)document.querySelector('[data-act=dial][data-arg=iso][data-n="-1"]').click()`) // two stops
 	p.settled()
 	p.run(`document.activeElement.blur()`)
+	p.key("h") // holds a ring: a change that is not seen in the picture is not what before means
+	p.until("the ring held or freed", `/^Undo: (hold|free) /.test(document.querySelector("[data-act=undo]").title)`, 10*time.Second)
+	p.settled()
 	p.key("j")
 	p.until("the wipe", `document.getElementById("wipe")`, 5*time.Second)
 	p.until("the picture from before", `!document.getElementById("other").hidden`, 5*time.Second)

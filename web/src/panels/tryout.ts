@@ -2,6 +2,7 @@
 import { levels } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
 import { m, type Markup } from "../units/markup.ts";
+import { length, type Units } from "../units/measures.ts";
 import { minus, signed } from "../units/stops.ts";
 
 export function tryCard(p: Page): Markup {
@@ -9,15 +10,15 @@ export function tryCard(p: Page): Markup {
   if (!t || !v) return m``;
   const light = v.lights.find((l) => l.path === t.path), then = t.view?.view?.lights.find((l) => l.path === t.path);
   const body = t.failed ? m`<p class="why0" role="alert">${t.failed}</p>` : !t.view?.readings ? m`<p role="status">being computed</p>` : effects(p);
-  return m`<div class="try" data-key="try"><div class="th"><b>${light?.role || light?.name || ""}, ${t.part}: ${t.value || "none"}</b><button data-act="trytake" data-key="try-take" ${t.failed ? m`disabled` : ""}>take</button><button data-act="tryleave" data-key="try-leave">leave</button></div>${body}${then && light && r && t.view?.readings ? m`<p>${[then.setting !== light.setting ? `setting ${minus(then.setting)}` : "", Math.abs(then.watts - light.watts) > 1 ? `${Math.round(then.watts)} W from the mains` : "", then.kelvin && light.kelvin && Math.abs(then.kelvin - light.kelvin) > 40 ? `${Math.round(then.kelvin / 10) * 10} K instead of ${Math.round(light.kelvin / 10) * 10} K` : "", sizes(light, then)].filter(Boolean).join("; ")}</p>` : ""}</div>`;
+  return m`<div class="try" data-key="try"><div class="th"><b>${light?.role || light?.name || ""}, ${t.part}: ${t.value || "none"}</b><button data-act="trytake" data-key="try-take" ${t.failed ? m`disabled` : ""}>take</button><button data-act="tryleave" data-key="try-leave">leave</button></div>${body}${then && light && r && t.view?.readings ? m`<p>${[then.setting !== light.setting ? `setting ${minus(then.setting)}` : "", Math.abs(then.watts - light.watts) > 1 ? `${Math.round(then.watts)} W from the mains` : "", then.kelvin && light.kelvin && Math.abs(then.kelvin - light.kelvin) > 40 ? `${Math.round(then.kelvin / 10) * 10} K instead of ${Math.round(light.kelvin / 10) * 10} K` : "", sizes(light, then, p.units)].filter(Boolean).join("; ")}</p>` : ""}</div>`;
 }
 
-function sizes(a: { bodies: { width: number; height: number }[] }, b: { bodies: { width: number; height: number }[] }): string {
+function sizes(a: { bodies: { width: number; height: number }[] }, b: { bodies: { width: number; height: number }[] }, u: Units): string {
   const x = a.bodies[0], y = b.bodies[0];
   if (!x || !y) return "";
   const d = (q: { width: number; height: number }) => Math.sqrt(q.width * (q.height || q.width)), k = d(y) / d(x);
-  if (!(d(x) > 0.01 && d(y) > 0.01)) return d(y) > d(x) ? `a face of ${y.width.toFixed(2)} m instead of a bare point` : "";
-  return Math.abs(k - 1) > 0.03 ? `face ${y.width.toFixed(2)}${y.height ? ` × ${y.height.toFixed(2)}` : ""} m, shadow edges about × ${k.toFixed(2)}` : "";
+  if (!(d(x) > 0.01 && d(y) > 0.01)) return d(y) > d(x) ? `a face of ${length(y.width, u)} instead of a bare point` : "";
+  return Math.abs(k - 1) > 0.03 ? `face ${length(y.width, u)}${y.height ? ` × ${length(y.height, u)}` : ""}, shadow edges about × ${k.toFixed(2)}` : "";
 }
 
 /** The points that move, most first. */

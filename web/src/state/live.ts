@@ -190,7 +190,7 @@ export class Live {
   private remember(next: SetupView, patch: Partial<Store["page"]>): void {
     const p = this.store.page, step = p.state?.step ?? 0;
     if (p.view && p.film && p.view.index === next.index && p.view.name === next.name && p.view.camera) {
-      if (step !== this.step && next.revision !== p.view.revision) patch.before = { film: p.film, view: p.view };
+      if (step !== this.step && looks(next) !== looks(p.view)) patch.before = { film: p.film, view: p.view };
     } else patch.before = null;
     this.step = step;
   }
@@ -242,6 +242,9 @@ export class Live {
 const longSide = (): number => Math.min(960, Math.round(480 * Math.min(2, globalThis.devicePixelRatio || 1)));
 
 const sideOf = (v: SetupView): string => (v.camera && v.camera.sensor_height > v.camera.sensor_width ? `h=${longSide()}` : `w=${longSide()}`);
+
+/** All that a setup's picture depends on. */
+const looks = (v: SetupView): string => filmKey(v) + JSON.stringify([v.lights.map((l) => [l.k, l.off, l.tint]), v.camera?.exposure, v.camera?.shutter.value]);
 
 /** What the layers of a picture depend on: places and parts, not settings. */
 function filmKey(v: SetupView): string {
