@@ -203,3 +203,40 @@ func TestTwoTypers(t *testing.T) {
 	asked.written("title: " + mine)
 	asked.clean("409")
 }
+
+// TestManyMistakes types several mistakes into the text: of writing, then of meaning; all are told, each at its line, and its button goes there.
+func TestManyMistakes(t *testing.T) {
+	p := desk(t)
+	p.click(`[data-act=pane][data-arg=text]`)
+	p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
+	whole := p.str(`document.getElementById("text").value`)
+	typing := func(pairs ...string) (lines []int) {
+		s := whole
+		for i := 0; i < len(pairs); i += 2 {
+			at := strings.Index(s, pairs[i])
+			if at < 0 {
+				t.Fatalf("%q is not in the text", pairs[i])
+			}
+			lines = append(lines, strings.Count(s[:at], "\n")+1)
+			s = s[:at] + pairs[i+1] + s[at+len(pairs[i]):]
+		}
+		p.run(fmt.Sprintf(`const a=document.getElementById("text");a.value=%q;a.dispatchEvent(new Event("input",{bubbles:true}))`, s))
+		return lines
+	}
+	told := func(lines []int) {
+		t.Helper()
+		for _, l := range lines {
+			p.until(fmt.Sprintf("the message at line %d", l), fmt.Sprintf(`[...document.querySelectorAll("#textsays .error button")].some(e=>e.textContent==="line %d") && document.querySelectorAll("#gutter span")[%d]?.className==="error"`, l, l-1), 15*time.Second)
+		}
+	}
+	told(typing("ceiling: 2.75 m", "ceiling: 2.75 m: high", "aperture: f/4", "aperture: f/4: wide"))
+	meaning := typing("ceiling: 2.75 m", "ceiling: -2 m", "skirting: 0.1 m", "skriting: 0.1 m", "aperture: f/4", "aperture: open", "glass: single clear", "glass: single clear, glas: none")
+	told(meaning)
+	p.until("how many", `/has [4-9] errors/.test(document.getElementById("texthead").textContent)`, 10*time.Second)
+	p.shot("many-mistakes-1440x900")
+	p.run(fmt.Sprintf(`[...document.querySelectorAll("#textsays .error button")].find(e=>e.textContent==="line %d").click()`, meaning[2]))
+	p.until("the cursor at the place", fmt.Sprintf(`(()=>{const a=document.getElementById("text");return document.activeElement===a && a.value.slice(0,a.selectionStart).split("\n").length===%d && a.value.slice(a.selectionStart,a.selectionEnd)==="open"})()`, meaning[2]), 10*time.Second)
+	typing()
+	p.until("no error", `!document.querySelector("#textsays .error")`, 15*time.Second)
+	p.clean()
+}

@@ -7,6 +7,7 @@ import { ask, Refused } from "../state/wire.ts";
 import { fileClock, parseClock, typedLength, type Units } from "../units/measures.ts";
 import { parseMetres, plain } from "../units/stops.ts";
 import type { Desk } from "./desk.ts";
+import { duplicate } from "./setups.ts";
 
 /** What the file shall say for what was typed into a field; commas in numbers become points. */
 export function written(f: FormField, typed: string, u: Units): string {
@@ -170,6 +171,7 @@ export class Forms {
 
   copy(path: string): void {
     const list = up(path), n = find(this.root, path);
+    if (list === "setups") { duplicate(this.desk, Number(steps(path)[1])); return; } // block by block, with its comments
     if (n) this.send(`copy ${titleOf(n, "entry")}`, [{ append: list, value: flow(n, freeName(entries(find(this.root, list)), child(n, "name")?.text ?? "")) }]);
   }
 

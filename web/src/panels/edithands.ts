@@ -18,7 +18,10 @@ export class EditHands {
   constructor(private readonly forms: Forms) {
     document.addEventListener("click", (e) => {
       const t = (e.target as Element | null)?.closest("[data-act]");
-      if (t) this.act(t);
+      if (!t) return;
+      this.act(t);
+      // What was pressed may be gone with what it did: the keyboard goes on in the form.
+      if (t.closest("#edform")) setTimeout(() => { if (document.activeElement === document.body) document.getElementById("edform")?.focus({ preventScroll: true }); }, 250);
     });
     document.addEventListener("change", (e) => this.changed(e));
     // What a field shows while it has the focus is the person's; afterwards it is the file's again.
