@@ -3,6 +3,7 @@ package e2e
 import (
 	"fmt"
 	"sort"
+	"strings"
 	"testing"
 	"time"
 
@@ -17,8 +18,13 @@ func TestWays(t *testing.T) {
 	}
 	p := desk(t)
 	p.settled()
+	p.run(`[...document.querySelectorAll(".rung .hit")].find(e=>e.getAttribute("aria-label").includes("hair edge:")).dispatchEvent(new MouseEvent("click",{bubbles:true}))`)
 	p.run(`document.querySelector('[data-act=pane][data-arg=ways]').click()`)
 	p.until("ways out", `document.querySelectorAll("#ways .way").length>1`, 90*time.Second)
+	// What is missed at the selected rung comes first.
+	if s := p.str(`document.querySelector("#ways .missed").textContent`); !strings.HasPrefix(s, "hair edge") {
+		t.Errorf("with the hair's edge selected the ways begin with %q", s)
+	}
 	// Each way shows the plan as it is and with the way taken, in its turn.
 	p.until("before and after of the first way", `document.querySelectorAll("#ways .way:not(.none) .pair")[0]?.querySelectorAll("img").length===2`, 90*time.Second)
 	p.shot("ways-1440x900")

@@ -58,7 +58,7 @@ export const keys: readonly Key[] = [
   { keys: "U", words: "setups: small pictures, duplicate, rename, order, delete, lay beside", test: letter("u"), run: (d) => d.pane(page(d).pane === "setups" ? "desk" : "setups") },
   { keys: "Y", words: "edit everything of the shoot", test: letter("y"), run: (d) => d.pane(page(d).pane === "edit" ? "desk" : "edit") },
   { keys: "T", words: "the shoot file as text, beside", test: letter("t"), run: (d) => d.pane(page(d).pane === "text" ? "desk" : "text") },
-  { keys: "W", words: "ways out of what is missed", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
+  { keys: "W", words: "ways out of what is missed, those of the selected point first", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
   { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
   { keys: "N", words: "next setup (Shift: the one before)", test: (e) => plain(e) && e.key.toLowerCase() === "n", run: (d, e) => d.showSetup(page(d).setup + (e.shiftKey ? -1 : 1)) },
   { keys: "Ctrl + Z", words: "undo (a drag is one step)", test: (e) => (e.ctrlKey || e.metaKey) && !e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("undo") },

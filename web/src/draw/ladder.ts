@@ -87,8 +87,9 @@ export function ringNear(d: LadderDrawing, y: number): number {
 }
 
 function rung(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: number, _yr: number, rowH: number, on: (v: number) => number): Markup {
+  // A rung is as thick across when it is steep.
   const { xL, xR } = s, sel = d.selected === i, y0 = on(r.level.stops), y1 = on(r.ring.stops), dark = !Number.isFinite(r.level.stops);
-  const len = xR - xL, th = (sel ? 11 : 8) * Math.min(4, Math.hypot(len, y1 - y0) / len), /* as thick across when it is steep */ off = Math.abs(r.level.stops - r.ring.stops) > 0.15;
+  const len = xR - xL, th = (sel ? 11 : 8) * Math.min(4, Math.hypot(len, y1 - y0) / len), off = Math.abs(r.level.stops - r.ring.stops) > 0.15;
   let x = 0;
   const parts = r.level.shares.map((v, l) => ({ v, l })).filter((p) => p.v > 0.004).sort((a, b) => b.v - a.v).map(({ v, l }) => {
     const w = v * len, a = y0 + (y1 - y0) * (x / len), b = y0 + (y1 - y0) * ((x + w) / len), gap = w > 4 ? 1 : 0;

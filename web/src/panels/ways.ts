@@ -1,6 +1,6 @@
 // Ways out of what the look misses: ranked, each with its five costs; one press takes one, undo gives it back.
 import { changed, type Part } from "../draw/change.ts";
-import type { Edit, WayJSON } from "../model/wire.ts";
+import type { Edit, MissedJSON, WayJSON, WaysView } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { minus, signed } from "../units/stops.ts";
@@ -8,12 +8,18 @@ import { pictureKey } from "../state/pictures.ts";
 
 const side = 200;
 
+/** What is missed with its number, that of the selected rung first. */
+function inOrder(p: Page, w: WaysView): { x: MissedJSON; i: number }[] {
+  const point = p.view?.points[p.point]?.name ?? "", mine = (x: { words: string }) => (point !== "" && x.words.startsWith(point) ? 0 : 1);
+  return w.ways.missed.map((x, i) => ({ x, i })).sort((a, b) => mine(a.x) - mine(b.x));
+}
+
 /** The small pictures of the ways that are listed: as it is, then each way in its order. */
 export function wayWishes(p: Page): { key: string; setup: number; revision: number; edits: Edit[]; side: number }[] {
   const w = p.ways;
   if (!w || !p.view?.camera || w.revision !== p.view.revision || w.ways.name !== p.view.name) return [];
   const wish = (edits: Edit[]) => ({ key: pictureKey(p.setup, w.revision, edits, side), setup: p.setup, revision: w.revision, edits, side });
-  return [wish([]), ...w.takes.flatMap((t) => t.filter((x) => x.edits.length > 0).map((x) => wish(x.edits)))];
+  return [wish([]), ...inOrder(p, w).flatMap(({ i }) => (w.takes[i] ?? []).filter((x) => x.edits.length > 0).map((x) => wish(x.edits)))];
 }
 
 const parts = new Map<string, Part | null>();
@@ -72,7 +78,7 @@ function list(p: Page): Markup {
   const w = p.ways;
   if (!w) return m``;
   if (w.ways.missed.length === 0) return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
-  return m`${w.ways.missed.map((x, i) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${Math.abs(x.residual_stops).toFixed(1)} stops ${x.residual_stops < 0 ? "short" : "over"}.</b> ${x.reason}</div>${x.ways.map((y, k) => way(p, y, x.words, i, k, w.takes[i]?.[k]?.edits ?? []))}`)}${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
+  return m`${inOrder(p, w).map(({ x, i }) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${Math.abs(x.residual_stops).toFixed(1)} stops ${x.residual_stops < 0 ? "short" : "over"}.</b> ${x.reason}</div>${x.ways.map((y, k) => way(p, y, x.words, i, k, w.takes[i]?.[k]?.edits ?? []))}`)}${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
 }
 
 function way(p: Page, y: WayJSON, missed: string, i: number, k: number, edits: Edit[]): Markup {
