@@ -2,6 +2,8 @@ package e2e
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -238,5 +240,28 @@ func TestManyMistakes(t *testing.T) {
 	p.until("the cursor at the place", fmt.Sprintf(`(()=>{const a=document.getElementById("text");return document.activeElement===a && a.value.slice(0,a.selectionStart).split("\n").length===%d && a.value.slice(a.selectionStart,a.selectionEnd)==="open"})()`, meaning[2]), 10*time.Second)
 	typing()
 	p.until("no error", `!document.querySelector("#textsays .error")`, 15*time.Second)
+	p.clean()
+}
+
+// TestSaveAs saves the demonstration into a new folder from the page; changes then go to that file.
+func TestSaveAs(t *testing.T) {
+	p := editor(t)
+	dir := filepath.Join(t.TempDir(), "mine")
+	p.click(`#ednav [data-path=shoot]`)
+	p.enter("savename", "")
+	p.run(fmt.Sprintf(`document.querySelector("[data-act=savename]").value=%q;document.querySelector("[data-act=edsave]").click()`, dir))
+	p.until("the word that it is saved", `document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
+	p.enter("fd-shoot.title", "Mine now")
+	end := time.Now().Add(10 * time.Second)
+	for {
+		b, err := os.ReadFile(filepath.Join(dir, "shoot.yaml"))
+		if err == nil && strings.Contains(string(b), "title: Mine now") {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatalf("the new file: %v\n%s", err, b)
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
 	p.clean()
 }

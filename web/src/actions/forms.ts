@@ -1,7 +1,7 @@
 // Changes made by the forms: every one a named step of undo, in the file's own words.
 import { moveCorner, moveWall, setLength } from "../model/room.ts";
 import { child, entries, fieldAt, find, freeName, join, steps, titleOf, up } from "../model/tree.ts";
-import type { ChartView, ColourView, Edit, FormField, FormView, TreeNode, TreeView } from "../model/wire.ts";
+import type { ChartView, ColourView, Edit, FormField, FormView, State, TreeNode, TreeView } from "../model/wire.ts";
 import type { Store } from "../state/store.ts";
 import { ask, Refused } from "../state/wire.ts";
 import { fileClock, parseClock, typedLength, type Units } from "../units/measures.ts";
@@ -173,6 +173,16 @@ export class Forms {
     const list = up(path), n = find(this.root, path);
     if (list === "setups") { duplicate(this.desk, Number(steps(path)[1])); return; } // block by block, with its comments
     if (n) this.send(`copy ${titleOf(n, "entry")}`, [{ append: list, value: flow(n, freeName(entries(find(this.root, list)), child(n, "name")?.text ?? "")) }]);
+  }
+
+  /** Saves under a new name and goes on with that. */
+  async saveAs(path: string): Promise<void> {
+    if (!path) { this.store.set({ toast: "Give the name of a new folder, or of a new file that ends in .yaml." }); return; }
+    try {
+      await this.desk.typing.flush();
+      this.desk.live.take(await ask<State>("/api/save", { revision: this.store.page.state?.revision ?? 0, path }));
+      this.store.set({ toast: `Saved as ${path}; work goes on there.` });
+    } catch (e) { this.desk.say(e); }
   }
 
   send(name: string, edits: Edit[], merge = ""): void {

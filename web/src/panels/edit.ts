@@ -57,7 +57,7 @@ export function editForm(p: Page): Markup {
   const head = m`<div class="hd crumbs">${crumbs(p)}<span class="end">${entry && n ? m`${act("edcopy", p.node, "copy", `copy this entry`)}${act("edremove", p.node, "remove", "remove this entry")}` : ""}</span></div>${lost ? m`<p class="fmsg error"><b>error</b> The text cannot be read as it stands; this is what it said last. <button class="lnk" data-act="pane" data-arg="text">mend it in the text</button></p>` : ""}`;
   if (!g || !field) return m`${head}<p class="none">There is nothing here any more.</p>`;
   const about = !entry && field?.says ? m`<p class="about">${field.says}${p.node === "kit" ? ". What is absent is as the generic catalogue has it: say here what you own, how many, and what you have measured" : ""}.</p>` : m``;
-  const body = list ? rows(p, field, p.node, n, g) : m`${says(p, p.node)}${fields(p, g, p.node, n)}${p.node === "room" ? walls(p) : ""}`;
+  const body = list ? rows(p, field, p.node, n, g) : m`${says(p, p.node)}${fields(p, g, p.node, n)}${p.node === "room" ? walls(p) : ""}${p.node === "shoot" ? file(p) : ""}`;
   const names = Object.entries(p.tree?.names ?? {}).map(([k, v]) => m`<datalist id="dl-${k.replace(/ /g, "-")}" data-key="dl-${k}">${v.map((w) => m`<option value="${w}"></option>`)}</datalist>`);
   return m`${head}<div class="fields" data-key="page-${p.node}">${about}${body}</div>${names}`;
 }
@@ -87,6 +87,14 @@ function rows(p: Page, f: FormField, path: string, n: TreeNode | undefined, g: F
     const at = bare ? path : `${path}[${i}]`, title = titleOf(x, `${f.key} ${i + 1}`), bad = errors(p, at);
     return m`<li data-key="row-${at}" class="${bad ? "bad" : ""}"><button class="go" data-act="edgo" data-path="${at}" data-key="go-${at}"><b>${title}</b><span>${inShort(x)}</span>${bad ? m`<em>${bad} wrong</em>` : ""}</button>${bare ? "" : act("edcopy", at, "copy", `copy ${title}`)}${act("edremove", at, "remove", `remove ${title}`)}</li>`;
   })}</ul>${says(p, path)}<div class="adds">${g.new.map((x) => act("edadd", path, `add ${x.words}`, `add ${x.words} to ${f.key}`, x.value))}${known.length ? m`<select data-act="edaddkit" data-path="${path}" data-key="ck-${path}" aria-label="add to ${f.key} from the catalogue"><option value="">add from the catalogue …</option>${known.map((k) => m`<option value="${k}">${k}</option>`)}</select>` : ""}</div>`;
+}
+
+/** Where the shoot is kept, and another place for it. */
+function file(p: Page): Markup {
+  const s = p.state;
+  if (!s) return m``;
+  const now = s.demonstration ? "The demonstration lives in memory until it is saved under a name." : `${s.file}: ${s.saved ? "everything is saved" : s.draft ? "has errors; the last good text is saved" : "not yet on disk"}.`;
+  return m`<div class="part" data-key="file"><div class="ph"><h3>File</h3><span class="cap">${now}</span></div><div class="fr"><div class="fn"><span class="key">save under another name</span><span class="cap">a new folder, or a new file that ends in .yaml; it is written there and work goes on with that</span></div><div class="fv"><input type="text" spellcheck="false" autocomplete="off" data-act="savename" data-key="savename" aria-label="new folder or file" value="">${act("edsave", "", "save", "save under this name")}</div></div></div>`;
 }
 
 /** Lengths of the walls, to be typed. */

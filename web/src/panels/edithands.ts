@@ -58,6 +58,7 @@ export class EditHands {
       case "edclock": f.units({ clock: arg === "12" ? 12 : 24 }); break;
       case "pick": this.pick(path); break;
       case "clash": void f.desk.typing.settle(arg === "mine"); break;
+      case "edsave": void f.saveAs(document.querySelector<HTMLInputElement>("[data-act=savename]")?.value.trim() ?? ""); break;
       case "unpick": f.store.set({ picking: null }); break;
       case "picktake": if (arg) f.take(arg); else { const k = f.store.page.picking; if (k) f.send(`own colour of ${k.what}`, find(f.root, k.path) ? [{ delete: k.path }] : []); } break;
     }
