@@ -62,7 +62,9 @@ func (s *Stage) sitter() {
 	default:
 		dir = s.direction(w.Faces, at, dir, path+".faces")
 	}
-	mesh := s.opt.Mesh(figureParams(w, s.opt.Detail)).Placed(at, figure.YawTo(dir))
+	params := figureParams(w, s.opt.Detail)
+	mesh := s.opt.Mesh(params).Placed(at, figure.YawTo(dir))
+	s.contact(mesh, at, dir, params, path)
 	s.Sitter = mesh
 	if s.opt.Empty {
 		return
