@@ -51,9 +51,18 @@ func LensOf(s *stage.Stage, cam meter.Camera) trace.Lens {
 	if d > f*1.001 {
 		img = f * d / (d - f)
 	}
-	return trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width), Height: float64(v.Format.Height),
+	l := trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width), Height: float64(v.Format.Height),
 		Image: img, Focus: d, Radius: f / float64(cam.Aperture) / 2, Blades: v.Set.Blades, ShiftX: float64(v.Set.Shift[0]), ShiftY: float64(v.Set.Shift[1])}
+	if v.Set.Falloff {
+		l.Rim = max(f/rimNumber/2, l.Radius)
+		l.RimShift = rimShift * l.Rim / (math.Hypot(l.Width, l.Height) / 2)
+	}
+	return l
 }
+
+// The barrel of an uncorrected lens: its rims are as wide as an opening of f/1.8, and stand so far from it that wide open the corner of the frame
+// gets 0.42 of the middle's light, 1.25 stops less; two stops down nothing is clipped. Common practice, no source. Check: TestRim of trace.
+const rimNumber, rimShift = 1.8, 0.475
 
 // MixOf weighs the layers of a stage by their settings and the camera's; solo 0 or more mutes all others.
 func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {

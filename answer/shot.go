@@ -69,7 +69,7 @@ func (f *Framed) Grain(px []spectrum.XYZ, seed uint64, photosites float64) []spe
 	})
 }
 
-// dim darkens towards the corners by the fourth power of the cosine, where the camera says so.
+// dim darkens towards the corners by the fourth power of the cosine and by what the lens's rim hides, where the camera says so.
 func (f *Framed) dim(px []spectrum.XYZ) []spectrum.XYZ {
 	v := f.Stage.View
 	if v == nil || !v.Set.Falloff {
@@ -83,6 +83,7 @@ func (f *Framed) dim(px []spectrum.XYZ) []spectrum.XYZ {
 		x := ((float64(i%f.Film.W)+0.5)/float64(f.Film.W)-0.5)*lens.Width + lens.ShiftX
 		y := (0.5-(float64(i/f.Film.W)+0.5)/float64(f.Film.H))*lens.Height + lens.ShiftY
 		k := optics.Cos4(q.Degrees(math.Atan(math.Hypot(x, y)/lens.Image) * 180 / math.Pi))
+		k *= lens.Open((float64(i%f.Film.W)+0.5)/float64(f.Film.W), (float64(i/f.Film.W)+0.5)/float64(f.Film.H))
 		px[i].X *= k
 		px[i].Y *= k
 		px[i].Z *= k

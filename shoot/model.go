@@ -322,7 +322,7 @@ type Camera struct {
 	Blades       int         `yaml:"blades" doc:"blades of the diaphragm, straight-edged; 0 is round" least:"0" most:"20"`
 	Shift        [2]q.Metres `yaml:"shift" doc:"lens shift to the right and up, as seen in the picture" like:"[0 mm, 5 mm]" least:"-0.05" most:"0.05"`
 	Crop         *[4]float64 `yaml:"crop" doc:"the part of the frame that will be used, as shares from its top left: left, top, right, bottom" like:"[0.1, 0, 0.9, 1]" least:"0" most:"1"`
-	Falloff      bool        `yaml:"falloff" doc:"the picture darkens to its corners by the fourth power of the cosine, as an uncorrected lens does; readings are of the middle"`
+	Falloff      bool        `yaml:"falloff" doc:"the picture darkens to its corners as an uncorrected lens does: by the fourth power of the cosine, and near full aperture by its rim (blurred lights become cat's eyes); readings are of the middle"`
 	FullWell     float64     `yaml:"full well" doc:"electrons at base sensitivity" default:"60000" over:"0" unit:"electrons"`
 	ReadNoise    float64     `yaml:"read noise" doc:"electrons" default:"4" least:"0" unit:"electrons"`
 }
