@@ -7,6 +7,10 @@ import (
 	"halfstop/geom"
 )
 
+// reveal is how far the glass of a framed window stands back from the wall's face, rebate a door's leaf in its lining, metres: common practice, no
+// source.
+const reveal, rebate = 0.12, 0.05
+
 // fittings builds what makes a shell a room: skirting, linings of doors, frames of windows, battens of tubes. Each is there only when the shoot
 // says so, because each takes or turns a little light.
 func (s *Stage) fittings() {
@@ -64,13 +68,18 @@ func (s *Stage) fittings() {
 				b.box(geom.V(x0-lining, 0.0005, 0), geom.V(x0, 0.022, top), 0.004, mat)
 				b.box(geom.V(x1, 0.0005, 0), geom.V(x1+lining, 0.022, top), 0.004, mat)
 				b.box(geom.V(x0-lining, 0.0005, top), geom.V(x1+lining, 0.022, top+lining), 0.004, mat)
+				jamb := func(p, q, u, v geom.Vec) { b.face(mat, p, q, u, v) }
+				jamb(geom.V(x0, 0, 0), geom.V(x0, -rebate, 0), geom.V(x0, -rebate, top), geom.V(x0, 0, top))
+				jamb(geom.V(x1, -rebate, 0), geom.V(x1, 0, 0), geom.V(x1, 0, top), geom.V(x1, -rebate, top))
+				jamb(geom.V(x0, 0, top), geom.V(x0, -rebate, top), geom.V(x1, -rebate, top), geom.V(x1, 0, top))
+				jamb(geom.V(x0, -rebate, 0.001), geom.V(x0, 0, 0.001), geom.V(x1, 0, 0.001), geom.V(x1, -rebate, 0.001))
 				// A handle, on the side away from the hinge.
 				x := x1 - 0.06
 				if equal(d.Hinge, "end") {
 					x = x0 + 0.06
 				}
-				b.rod(geom.V(x, 0.001, 1.02), geom.V(x, 0.05, 1.02), 0.009, s.preset("chrome", "room.doors"))
-				b.rod(geom.V(x-0.055, 0.05, 1.02), geom.V(x+0.055, 0.05, 1.02), 0.009, s.preset("chrome", "room.doors"))
+				b.rod(geom.V(x, -rebate+0.001, 1.02), geom.V(x, 0.0, 1.02), 0.009, s.preset("chrome", "room.doors"))
+				b.rod(geom.V(x-0.055, 0.0, 1.02), geom.V(x+0.055, 0.0, 1.02), 0.009, s.preset("chrome", "room.doors"))
 			}
 		}
 		for i, w := range r.Windows {
@@ -80,7 +89,17 @@ func (s *Stage) fittings() {
 			mat := s.preset(gloss, fmt.Sprintf("room.windows[%d]", i))
 			x0, x1, z0, z1 := float64(w.From), float64(w.From+w.Width), float64(w.Sill), float64(w.Head)
 			const out, bar = 0.07, 0.04
-			const near, deep = 0.003, 0.045
+			const near, deep = -reveal + 0.003, -reveal + 0.045
+			// The reveal: the thickness of the wall seen in the opening, plastered like the wall.
+			side := s.wallMaterial(n)
+			for _, q := range [4][4]geom.Vec{
+				{geom.V(x0, 0, z0), geom.V(x0, -reveal, z0), geom.V(x0, -reveal, z1), geom.V(x0, 0, z1)},
+				{geom.V(x1, -reveal, z0), geom.V(x1, 0, z0), geom.V(x1, 0, z1), geom.V(x1, -reveal, z1)},
+				{geom.V(x0, -reveal, z0), geom.V(x0, 0, z0), geom.V(x1, 0, z0), geom.V(x1, -reveal, z0)},
+				{geom.V(x0, 0, z1), geom.V(x0, -reveal, z1), geom.V(x1, -reveal, z1), geom.V(x1, 0, z1)},
+			} {
+				b.face(side, q[0], q[1], q[2], q[3])
+			}
 			b.box(geom.V(x0-out, 0.0005, z0), geom.V(x0, 0.025, z1), 0.004, mat)
 			b.box(geom.V(x1, 0.0005, z0), geom.V(x1+out, 0.025, z1), 0.004, mat)
 			b.box(geom.V(x0-out, 0.0005, z1), geom.V(x1+out, 0.03, min(z1+out, ceiling)), 0.004, mat)

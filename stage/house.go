@@ -258,6 +258,9 @@ func (s *Stage) windows() {
 			width, height = float64(w.Width), float64(w.Head-w.Sill)
 			c = a.AddMul(dir, float64(w.From)+width/2).Add(geom.V(0, 0, float64(w.Sill)+height/2))
 			f = geom.UprightFrame(in)
+			if w.Frame { // the glass, and what shines through it, stand back in the wall
+				c = c.AddMul(in, -reveal)
+			}
 		}
 		s.opening(w.Name, c, f, width, height, w.Glass, &out, path, opath)
 	}

@@ -37,6 +37,20 @@ func Wall(corners []geom.Vec, n int) (a, dir geom.Vec, length float64, in geom.V
 	return a, dir, length, geom.V(-dir.Y, dir.X, 0), true
 }
 
+// shell gives the surface of a part of the room by the first of the names that the shoot uses.
+func (s *Stage) shell(keys ...string) int {
+	for _, k := range keys {
+		if w, ok := s.Shoot.Room.Surfaces[k]; ok {
+			return s.material(w, nil, "room.surfaces."+k)
+		}
+	}
+	return s.preset("white emulsion", "room")
+}
+
+func (s *Stage) wallMaterial(n int) int {
+	return s.shell(fmt.Sprintf("wall %d", n), "walls", "all")
+}
+
 // room builds walls with their holes, floor and ceiling.
 func (s *Stage) room() {
 	r := &s.Shoot.Room
@@ -44,22 +58,14 @@ func (s *Stage) room() {
 	if len(corners) < 3 {
 		return
 	}
-	shell := func(keys ...string) int {
-		for _, k := range keys {
-			if w, ok := r.Surfaces[k]; ok {
-				return s.material(w, nil, "room.surfaces."+k)
-			}
-		}
-		return s.preset("white emulsion", "room")
-	}
-	floor := shell("floor", "all")
+	floor := s.shell("floor", "all")
 	for n := 1; n <= len(corners); n++ {
 		a, dir, length, _, ok := Wall(corners, n)
 		if !ok {
 			s.problem(diag.Error, "stage.wall", "room.outline", "leave one of the two corners out", "wall %d has no length", n)
 			continue
 		}
-		mat := shell(fmt.Sprintf("wall %d", n), "walls", "all")
+		mat := s.wallMaterial(n)
 		// The wall is drawn from its far end so that its front looks inward; holes are measured from the near end.
 		var holes []trace.Rect
 		hole := func(what, path string, from, width, lo, hi float64) bool {
@@ -90,6 +96,9 @@ func (s *Stage) room() {
 					leaf = s.material(*d.Surface, nil, fmt.Sprintf("room.doors[%d].surface", i))
 				}
 				c := a.AddMul(dir, float64(d.From)+float64(d.Width)/2).Add(geom.V(0, 0, head/2))
+				if r.Skirting > 0 { // hung in a lining
+					c = c.AddMul(geom.V(-dir.Y, dir.X, 0), -rebate)
+				}
 				s.Scene.AddQuad(c, geom.UprightFrame(geom.V(-dir.Y, dir.X, 0)), float64(d.Width), head, leaf)
 			}
 		}
@@ -106,7 +115,7 @@ func (s *Stage) room() {
 	if ceiling <= 0 {
 		return
 	}
-	s.ceiling(corners, ceiling, shell("ceiling", "all"))
+	s.ceiling(corners, ceiling, s.shell("ceiling", "all"))
 }
 
 // ceiling builds the ceiling less the windows in it.
