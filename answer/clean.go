@@ -10,39 +10,84 @@ import (
 	"halfstop/picture"
 	"halfstop/spectrum"
 	"halfstop/stage"
+	"halfstop/trace"
 )
 
 // Clean takes the grain out of the picture, layer by layer, so that the layers still add up; Linear gives the cleaned light from then on. Light
 // that a single pixel owes to a rare path is dropped (see specks), so a cleaned picture is a little darker than the readings where light comes
 // in such ways; readings are never cleaned.
 func (f *Framed) Clean(ctx context.Context) error {
-	n := f.Film.W * f.Film.H
-	seen := &denoise.Seen{W: f.Film.W, H: f.Film.H, Albedo: f.Film.Seen.Albedo, Normal: f.Film.Seen.Normal, Depth: f.Film.Seen.Depth}
-	layers := make([]denoise.Layer, f.Film.Layers)
-	for l := range layers {
+	if f.clean != nil && f.at == f.Samples {
+		return nil
+	}
+	all := make([]int, f.Film.Layers)
+	for l := range all {
+		all[l] = l
+	}
+	out, err := CleanLayers(ctx, f.Stage.Scene, f.Film, all, f.Mix.Folds)
+	if err == nil {
+		f.clean, f.at = out, f.Samples
+	}
+	return err
+}
+
+// CleanLayers gives the light of some of a film's layers without its grain, folded to XYZ per unit setting: folds are those of all layers.
+func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []int, folds []spectrum.Fold) ([][][3]float32, error) {
+	n := f.W * f.H
+	seen := &denoise.Seen{W: f.W, H: f.H, Albedo: f.Seen.Albedo, Normal: f.Seen.Normal, Depth: f.Seen.Depth, Kind: f.Seen.Kind}
+	var list []denoise.Layer
+	for _, l := range layers {
 		d := denoise.Layer{C: make([][3]float32, n), Var: make([]float32, n)}
-		eachRow(f.Film.H, func(y int) {
-			for i := y * f.Film.W; i < (y+1)*f.Film.W; i++ {
-				t := f.Film.At(l, i%f.Film.W, i/f.Film.W)
-				c := f.Mix.Folds[l].Apply(&t)
+		veil := denoise.Layer{Veil: true}
+		if f.Veiled(l) {
+			veil.C = make([][3]float32, n)
+		}
+		eachRow(f.H, func(y int) {
+			for i := y * f.W; i < (y+1)*f.W; i++ {
+				t, v := f.Parts(l, i%f.W, y)
+				c := folds[l].Apply(&t)
 				d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
 				// The noise is known of the mean over the windows; of the luminance it is that in proportion.
-				mean, variance := f.Film.Planes[l].Noise(i)
+				mean, variance := f.Planes[l].Noise(i)
 				d.Var[i] = float32(math.NaN())
 				if mean > 0 {
 					d.Var[i] = float32(variance * (c[1] / mean) * (c[1] / mean))
 				}
+				if veil.C != nil {
+					c := folds[l].Apply(&v)
+					veil.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
+				}
 			}
 		})
-		specks(&d, f.Film.W, f.Film.H)
-		layers[l] = d
+		specks(&d, f.W, f.H)
+		if list = append(list, d); veil.C != nil {
+			specks(&veil, f.W, f.H)
+			list = append(list, veil)
+		}
 	}
-	out, err := denoise.Filter(ctx, seen, layers)
+	out, err := denoise.Filter(ctx, seen, list)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	f.clean = out
-	return nil
+	if f.Samples < denoise.Glimpses {
+		if err := denoise.Edges(ctx, seen, list, out, func() func(x, y int, out []trace.Glimpse) { return sc.Looker(f, 1).At }); err != nil {
+			return nil, err
+		}
+	}
+	k := 0
+	for i := range list {
+		if !list[i].Veil {
+			out[k] = out[i]
+			k++
+			continue
+		}
+		for p, v := range out[i] {
+			for c := range v {
+				out[k-1][p][c] += v[c]
+			}
+		}
+	}
+	return out[:k], nil
 }
 
 // Cleaned reports whether Clean was done.
@@ -51,7 +96,7 @@ func (f *Framed) Cleaned() bool { return f.clean != nil }
 // Weighed gives the same light under the settings of another stage that differs from this one in nothing but settings.
 func (f *Framed) Weighed(s *stage.Stage, mix picture.Mix) *Framed {
 	c := *f
-	c.Stage, c.Mix, c.Image = s, mix, nil
+	c.Stage, c.Mix = s, mix
 	return &c
 }
 
@@ -79,13 +124,13 @@ func specks(d *denoise.Layer, w, h int) {
 					}
 				}
 			}
-			unsure := !(d.Var[i] < was[i]*was[i]/9)
+			unsure := d.Var == nil || !(d.Var[i] < was[i]*was[i]/9)
 			if was[i] > 3*second && unsure && second > 0 {
 				k := second / was[i]
 				for b := range d.C[i] {
 					d.C[i][b] *= k
 				}
-				if at != i {
+				if at != i && d.Var != nil {
 					d.Var[i] = d.Var[at]
 				}
 			}

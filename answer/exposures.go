@@ -46,7 +46,7 @@ func (x *Exposures) Film(s *stage.Stage, w, h int, lens trace.Lens, seed uint64)
 	common.Write(b[:])
 	base := common.Sum(nil)
 	pixels := int64(w) * int64(h)
-	seen := x.at(trace.Key(base), 22*pixels)
+	seen := x.at(trace.Key(base), trace.SeenBytes*pixels)
 	var planes []*trace.Plane
 	var fresh []*kept
 	for l := range s.Layers {

@@ -135,7 +135,7 @@ func TestCleanAddsUp(t *testing.T) {
 		for _, l := range s.Layers {
 			m.Folds, m.Weight = append(m.Folds, l.Fold), append(m.Weight, 1)
 		}
-		clean := &Framed{Film: f, Mix: m}
+		clean := &Framed{Stage: s, Film: f, Mix: m}
 		if err := clean.Clean(context.Background()); err != nil {
 			t.Fatal(err)
 		}

@@ -4,14 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
 	"math"
 
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/meter"
 	"halfstop/picture"
-	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
 )
@@ -25,6 +23,8 @@ type FrameWork struct {
 	// Crop is the part to compute, x0, y0, x1, y1 as shares of the frame from its top left; zero: all. Width and Height are the whole frame's.
 	Crop      [4]float64
 	Error     float64 // stop once the picture's relative error is under this (see Framed.Error); 0: go to Samples
+	Raw       bool    // Error is that of the picture with its grain, not of the cleaned one
+	Exact     bool    // follow every path to its end (see trace.Film.Quick): slower, grainier, and right in the end
 	MostBytes int64
 	Progress  func(done, of int)
 }
@@ -34,13 +34,16 @@ type Framed struct {
 	Stage   *stage.Stage
 	Film    *trace.Film
 	Mix     picture.Mix
-	Image   *image.NRGBA
 	Samples int
-	// Error is the estimated relative error of a pixel's luminance, root mean square; 0 until two rounds are done. See spread.
+	// Error is the estimated relative error of a pixel's luminance, root mean square: by how much the last doubling of the samples changed the
+	// picture. 0 until two rounds are done, or where none was asked for. What cells blur (about 1 %) is not in it.
 	Error float64
+	// Cut says that the size asked for is not of the camera's shape, so that the picture is the middle of the frame.
+	Cut bool
 
 	crop  [4]float64
 	clean [][][3]float32 // of each layer, per unit setting: see Clean
+	at    int            // samples at which it was cleaned
 }
 
 // LensOf gives the camera of a stage to trace.
@@ -86,6 +89,19 @@ func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {
 	return m
 }
 
+// fit narrows a lens's sensor to the shape of width × height pixels, about its middle, and reports whether anything worth telling (over 1 %) was
+// cut off. Pixels stay square.
+func fit(lens *trace.Lens, width, height int) bool {
+	shape := float64(width) / float64(height)
+	was := lens.Width / lens.Height
+	if shape > was {
+		lens.Height = lens.Width / shape
+	} else {
+		lens.Width = lens.Height * shape
+	}
+	return math.Abs(math.Log(shape/was)) > 0.01
+}
+
 // Frame computes the picture of one setup.
 func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.List, error) {
 	s, list := j.Stage(setup, figure.Far)
@@ -115,41 +131,41 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 	cam := meter.CameraOf(s)
 	out := &Framed{Stage: s, Mix: MixOf(s, cam, solo), crop: w.Crop}
 	lens := LensOf(s, cam)
+	out.Cut = fit(&lens, width, height)
 	if w.Crop != ([4]float64{}) {
 		width, height = cropLens(&lens, w.Crop, width, height)
 	}
 	out.Film = trace.NewFilm(width, height, len(s.Layers), lens)
-	var before []float64
+	if !w.Exact {
+		out.Film.Quick = Cells(s, w.Samples)
+	}
+	doubt := newDoubt(width, height, w.Error)
 	// Rounds of 1, 1, 2, 4 … samples, so that a bound of time leaves a whole picture.
-	for out.Film.Samples < w.Samples {
-		n := max(1, min(out.Film.Samples, w.Samples-out.Film.Samples))
-		done := out.Film.Samples
-		kept := out.Film
-		next := *kept
-		if err := s.Scene.Expose(ctx, &next, n, w.Seed, nil, func(rows, of int) {
+	for out.Samples < w.Samples {
+		n, done := max(1, min(out.Samples, w.Samples-out.Samples)), out.Samples
+		err := s.Scene.ExposeWhere(ctx, out.Film, n, w.Seed, nil, doubt.want(), func(rows, of int) {
 			if w.Progress != nil {
 				w.Progress(done*of+rows*n, w.Samples*of)
 			}
-		}); err != nil {
-			if errors.Is(err, trace.ErrStopped) && done == 0 {
-				return nil, list, err
-			}
-			if errors.Is(err, trace.ErrStopped) {
-				// Rows of the unfinished round have more samples than others: weigh them by the last whole round's copy.
-				break
-			}
+		})
+		if errors.Is(err, trace.ErrStopped) && done > 0 {
+			break // rows of the unfinished round have more samples than others
+		}
+		if err != nil {
 			return nil, list, err
 		}
-		out.Film.Samples = next.Samples
+		out.Samples += n
 		if w.Error > 0 {
-			out.Error, before = spread(out.Film, &out.Mix, before)
-			if out.Error > 0 && out.Error < w.Error && out.Film.Samples >= 8 {
+			if !w.Raw {
+				err = out.Clean(ctx)
+			}
+			if err != nil {
+				break
+			}
+			if out.Error = doubt.compare(out.Linear(-1)); out.Error > 0 && out.Error < w.Error {
 				break
 			}
 		}
 	}
-	out.Samples = out.Film.Samples
-	px := picture.Linear(out.Film, &out.Mix)
-	out.Image = picture.Develop(px, width, height, s.White, spectrum.SRGB)
 	return out, list, nil
 }

@@ -21,26 +21,6 @@ func cropLens(l *trace.Lens, c [4]float64, w, h int) (int, int) {
 	return px, py
 }
 
-// spread estimates the relative error of the mixed picture from the mean before the last round of the same size: where a mean m of n samples
-// is of two halves, m − first half has just the variance of m. Root mean square of the pixels' differences over their level, levels
-// under 6 stops below mid-grey held there. It gives also the luminances for the next call.
-func spread(f *trace.Film, m *picture.Mix, before []float64) (float64, []float64) {
-	px := picture.Linear(f, m)
-	now := make([]float64, len(px))
-	sum := 0.0
-	for i, t := range px {
-		now[i] = t.Y
-		if before != nil {
-			d := (t.Y - before[i]) / max(t.Y, picture.MidGrey/64)
-			sum += d * d
-		}
-	}
-	if before == nil {
-		return 0, now
-	}
-	return math.Sqrt(sum / float64(max(1, len(px)))), now
-}
-
 // Linear mixes the picture, or with light 0 or more only that layer, on the scale where mid-grey is 0.18.
 func (f *Framed) Linear(light int) []spectrum.XYZ {
 	if f.clean != nil {

@@ -13,17 +13,17 @@ import (
 type Layer struct {
 	C   [][3]float32
 	Var []float32
+	// Veil says that the light does not come from the surfaces: it has nothing of their texture.
+	Veil bool
 }
 
-const (
-	levels = 5 // steps of 1, 2, 4, 8, 16 pixels: a neighbourhood of 125 pixels
-)
+const levels = 6 // steps of 1, 2, 4, 8, 16, 32 pixels
 
 // tolerate is how many standard deviations of both pixels a difference may have to pass for noise, by level. It grows because what is
 // left of a speckle after a step is spread over its neighbours, whose noise is then no longer independent. Taking both pixels'
 // noise, not the middle one's only, keeps the light of speckles: measured on the demonstration, the sum of a picture changes by
 // 0.5 % at most, against a loss of 3 to 13 % without.
-var tolerate = [levels]float32{2, 3, 4, 5, 6}
+var tolerate = [levels]float32{2, 3, 4, 5, 6, 6}
 
 // Filter returns the layers without their grain; those given are left as they are. It stops early with ctx's error. The answer does not
 // depend on the number of threads.
@@ -33,10 +33,11 @@ func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error
 	for l := range work {
 		work[l] = newState(s, &layers[l])
 	}
-	like := make([]uint8, 24*n)
+	like := make([]uint8, len(near)*n)
 	for level := range levels {
 		step := 1 << level
-		rows(s.H, func(y0, y1 int) { s.likeness(step, y0, y1, like) })
+		taps, middle := at(level)
+		rows(s.H, func(y0, y1 int) { s.likeness(taps, step, y0, y1, like) })
 		if level == 0 {
 			for l := range work {
 				work[l].begin(s, like)
@@ -47,7 +48,7 @@ func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error
 				return nil, ctx.Err()
 			}
 			w := &work[l]
-			rows(s.H, func(y0, y1 int) { w.pass(s, level, y0, y1, like) })
+			rows(s.H, func(y0, y1 int) { w.pass(s, level, taps, middle, y0, y1, like) })
 			w.swap()
 		}
 	}
@@ -85,23 +86,34 @@ type state struct {
 	now, then []pixel
 	look      []float32 // luminance by which pixels are compared
 	noise     []float32 // its variance
+	veil      bool
 }
 
 // leastAlbedo is what a layer is divided by at least: less would blow up the light that black surfaces reflect as a mirror.
 const leastAlbedo = 0.04
 
-func (s *Seen) divisor(i int) float32 {
-	if s.Albedo[i] <= 0 {
+func (s *Seen) divisor(i int) float32 { return divisor(s.Albedo[i]) }
+
+func (w *state) divisor(s *Seen, i int) float32 {
+	if w.veil {
 		return 1
 	}
-	return max(s.Albedo[i], leastAlbedo)
+	return s.divisor(i)
+}
+
+func divisor(albedo float32) float32 {
+	if albedo <= 0 {
+		return 1
+	}
+	return max(albedo, leastAlbedo)
 }
 
 func newState(s *Seen, l *Layer) state {
 	n := s.W * s.H
 	w := state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
+	w.veil = l.Veil
 	for i := range n {
-		k := 1 / s.divisor(i)
+		k := 1 / w.divisor(s, i)
 		c := l.C[i]
 		v := float32(math.NaN())
 		if i < len(l.Var) && !math.IsInf(float64(l.Var[i]), 0) {
@@ -126,12 +138,12 @@ func (w *state) begin(s *Seen, like []uint8) {
 				if p.v == p.v {
 					sv, svw = p.v, 1
 				}
-				for k := range taps {
-					wk := float32(like[24*i+k]) * (1. / 255)
+				for k := range near {
+					wk := float32(like[len(near)*i+k]) * (1. / 255)
 					if wk == 0 {
 						continue
 					}
-					q := w.now[i+taps[k].dy*s.W+taps[k].dx]
+					q := w.now[i+near[k].dy*s.W+near[k].dx]
 					sw += wk
 					w2 += wk * wk
 					sy += wk * q.y
@@ -158,13 +170,15 @@ func (w *state) begin(s *Seen, like []uint8) {
 }
 
 // pass averages over the taps of one level.
-func (w *state) pass(s *Seen, level, y0, y1 int, like []uint8) {
+func (w *state) pass(s *Seen, level int, taps []tap, middle float32, y0, y1 int, like []uint8) {
 	step := 1 << level
 	t2 := tolerate[level] * tolerate[level]
-	var off [24]int
+	nt := len(taps)
+	var offs [24]int
 	for k, t := range taps {
-		off[k] = (t.dy*s.W + t.dx) * step
+		offs[k] = (t.dy*s.W + t.dx) * step
 	}
+	off := offs[:nt]
 	for y := y0; y < y1; y++ {
 		for x := range s.W {
 			i := y*s.W + x
@@ -173,7 +187,7 @@ func (w *state) pass(s *Seen, level, y0, y1 int, like []uint8) {
 			a := pixel{p.x * middle, p.y * middle, p.z * middle, p.v * middle * middle}
 			sum := float32(middle)
 			cv += 1e-6*cy*cy + 1e-30 // differences below a thousandth of the light itself are nothing to keep
-			wk := like[24*i : 24*i+24]
+			wk := like[nt*i : nt*i+nt]
 			for k := range off {
 				if wk[k] == 0 {
 					continue
@@ -216,7 +230,7 @@ func (w *state) swap() {
 func (w *state) end(s *Seen) [][3]float32 {
 	out := make([][3]float32, len(w.now))
 	for i, p := range w.now {
-		k := s.divisor(i)
+		k := w.divisor(s, i)
 		out[i] = [3]float32{p.x * k, p.y * k, p.z * k}
 	}
 	return out

@@ -8,36 +8,45 @@ type Seen struct {
 	Albedo []float32    // 0 to 1; 0 where no surface is
 	Normal [][3]float32 // unit, or shorter where it varies within the pixel
 	Depth  []float32    // metres; 0 where no surface is
+	Kind   []uint32     // names what the pixel sees; 0 where it sees more than one thing. nil: not known
 }
 
-// taps of the 5 × 5 neighbourhood but its middle, with the cubic spline's weights.
+// tap is a neighbour, in steps, with its weight.
 type tap struct {
 	dx, dy int
 	h      float32
 }
 
-var taps = func() (out [24]tap) {
-	k := [5]float32{1. / 16, 4. / 16, 6. / 16, 4. / 16, 1. / 16}
-	n := 0
-	for y := -2; y <= 2; y++ {
-		for x := -2; x <= 2; x++ {
+// near are the 5 × 5 pixels but the middle, with the cubic spline's weights; far the 3 × 3, with the linear one's.
+var near, far = spline([]float32{1. / 16, 4. / 16, 6. / 16, 4. / 16, 1. / 16}), spline([]float32{1. / 4, 2. / 4, 1. / 4})
+
+func spline(k []float32) (out []tap) {
+	r := len(k) / 2
+	for y := -r; y <= r; y++ {
+		for x := -r; x <= r; x++ {
 			if x != 0 || y != 0 {
-				out[n] = tap{x, y, k[y+2] * k[x+2]}
-				n++
+				out = append(out, tap{x, y, k[y+r] * k[x+r]})
 			}
 		}
 	}
 	return
-}()
+}
 
-const middle = 36. / 256
+// at gives the taps of a level and the weight of the middle.
+func at(level int) (taps []tap, middle float32) {
+	if level == 0 {
+		return near, 36. / 256
+	}
+	return far, 4. / 16
+}
 
-// likeness fills out (24 a pixel) with how alike the surfaces at the taps of a step are, 0 to 255, for rows y0 to y1.
-func (s *Seen) likeness(step, y0, y1 int, out []uint8) {
+// likeness fills out (as many a pixel as there are taps) with how alike the surfaces at the taps of a step are, 0 to 255, for rows y0 to y1.
+func (s *Seen) likeness(taps []tap, step, y0, y1 int, out []uint8) {
+	nt := len(taps)
 	for y := y0; y < y1; y++ {
 		for x := range s.W {
 			i := y*s.W + x
-			o := out[24*i : 24*i+24]
+			o := out[nt*i : nt*i+nt]
 			n, z, a := s.Normal[i], s.Depth[i], s.Albedo[i]
 			ln := dot(n, n)
 			zx, zy := s.slope(i, x, s.W, 1), s.slope(i, y, s.H, s.W)
@@ -49,19 +58,27 @@ func (s *Seen) likeness(step, y0, y1 int, out []uint8) {
 					continue
 				}
 				q := qy*s.W + qx
-				w := float32(1)
+				if s.Kind != nil && s.Kind[q] != s.Kind[i] {
+					o[k] = 0
+					continue
+				}
+				b := s.Albedo[q]
+				w := bell((b-a)/(0.02+0.15*max(a, b)), 1)
+				if w == 0 {
+					o[k] = 0
+					continue
+				}
 				if zq := s.Depth[q]; z > 0 && zq > 0 {
 					want := z + zx*float32(t.dx*step) + zy*float32(t.dy*step)
 					w = bell((zq-want)/(0.02*z+0.5*abs(want-z)), w)
 					m := s.Normal[q]
-					if lm := dot(m, m); ln > 0.01 && lm > 0.01 {
+					if lm := dot(m, m); w > 0 && ln > 0.01 && lm > 0.01 {
 						c := dot(n, m) / float32(math.Sqrt(float64(ln*lm)))
 						w = bell((1-c)*normalScale, w)
 					}
 				} else if z != zq {
 					w = 0
 				}
-				w = bell((s.Albedo[q]-a)/(0.02+0.15*max(a, s.Albedo[q])), w)
 				o[k] = uint8(w*255 + 0.5)
 			}
 		}

@@ -200,3 +200,36 @@ func BenchmarkPoint2(b *testing.B) {
 }
 
 var sink float64
+
+// TestScreen: over an aligned square of pixels, and over the samples of one pixel, the points are a (0,2)-net: one in each elementary interval.
+func TestScreen(t *testing.T) {
+	net := func(what string, n int, at func(i int) (float64, float64)) {
+		for a := range n + 1 {
+			var seen [256]bool
+			for i := range 1 << n {
+				u, v := at(i)
+				box := int(u*float64(int(1)<<a))<<(n-a) | int(v*float64(int(1)<<(n-a)))
+				if seen[box] {
+					t.Fatalf("%s: two in box %d of shape %d", what, box, a)
+				}
+				seen[box] = true
+			}
+		}
+	}
+	s := New(7, 3)
+	for dim := range 12 {
+		net("16 × 16 pixels", 8, func(i int) (float64, float64) { return s.Screen2(32+i%16, 48+i/16, uint32(dim), dim) })
+		net("4 × 4 pixels", 4, func(i int) (float64, float64) { return s.Screen2(12+i%4, 8+i/4, 5, dim) })
+		net("64 samples", 6, func(i int) (float64, float64) { return s.Screen2(31, dim, uint32(64+i), dim) })
+	}
+	// Different dims must not follow each other over the pixels: 5 standard errors of the correlation of 4096 independent pairs.
+	sum := 0.0
+	for i := range 4096 {
+		a, _ := s.Screen2(i%64, i/64, 0, 0)
+		b, _ := s.Screen2(i%64, i/64, 0, 1)
+		sum += (a - 0.5) * (b - 0.5) * 12 / 4096
+	}
+	if math.Abs(sum) > 5./64 {
+		t.Errorf("dims 0 and 1 correlate by %g", sum)
+	}
+}

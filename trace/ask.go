@@ -146,16 +146,16 @@ func (e *Emitter) worth(x geom.Vec) float64 {
 // askOne takes one sample of e, chosen with chance, at w.cur.
 func (w *walker) askOne(e *Emitter, beta *Band, depth int, a, b, chance float64) {
 	v := w.cur
-	var s lightSample
-	if e.sample(v.p, a, b, &s) {
+	s := &w.light
+	if !v.behind(e) && e.sample(v.p, a, b, s) {
 		own := w.respond(v, s.w, &w.f)
 		if maxBand(&w.f) > 0 && w.sees(v, s.w, s.dist) {
 			k := s.le / (s.pdf * chance)
 			if !s.dirac && !w.directOnly {
 				pl := s.pdf * chance
-				k *= pl / (pl + w.mixPdf(v, s.w, own))
+				k *= pl / (pl + own)
 			}
-			w.addEmission(e, beta, depth, k*w.haze(s.dist))
+			w.addEmission(e, beta, depth, k*w.onWay(s.dist))
 		}
 	}
 	switch n := len(w.sc.mirrors); {
@@ -178,12 +178,11 @@ func (w *walker) askImage(m *flatMirror, e *Emitter, beta *Band, depth int, a, b
 	if math.Abs(h) < w.sc.eps*2 {
 		return // on the mirror itself
 	}
-	if math.Copysign(1, h)*e.centre.Sub(m.p).Dot(m.n) < -e.radius {
-		return // behind it
+	if !m.mayShow(e, v.p, h) {
+		return
 	}
-	var s lightSample
-	x := m.image(v.p)
-	if !e.sample(x, a, b, &s) {
+	s := &w.light
+	if !e.sample(m.image(v.p), a, b, s) {
 		return
 	}
 	// s.w runs from the image to the light; the way from v.p is its mirror image.
@@ -215,9 +214,14 @@ func (w *walker) askImage(m *flatMirror, e *Emitter, beta *Band, depth int, a, b
 	k := s.le / (s.pdf * chance)
 	if !s.dirac {
 		pl := s.pdf * chance
-		k *= pl / (pl + w.mixPdf(v, wi, own))
+		k *= pl / (pl + own)
 	}
-	w.addEmission(e, beta, depth+1, k*w.haze(s.dist))
+	w.addEmission(e, beta, depth+1, k*w.onWay(s.dist))
+}
+
+// behind reports whether e is wholly on the side of a surface that passes nothing on.
+func (v *vertex) behind(e *Emitter) bool {
+	return (v.kind == flatReceptor || v.kind == onSurface && !v.m.hasTrans) && e.centre.Sub(v.p).Dot(v.ng) < -e.radius
 }
 
 // sees reports whether light passes from v along d over dist, and dims w.f by the clear things in the way.

@@ -8,7 +8,6 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"halfstop/geom"
 	"halfstop/sample"
 )
 
@@ -22,14 +21,19 @@ type Film struct {
 	Planes  []*Plane
 	Seen    *Seen
 	Threads int // to expose with; 0: as many as the machine has
-	lens    Lens
+	// Quick, where over 0, lets paths end where they have bounced once, on what is known of cells of so many metres: about ten times as quick
+	// and with less noise, and wrong by what the cells blur (see Ambient). Set it before the first Expose.
+	Quick float64
+	amb   *Ambient
+	lens  Lens
 }
 
 // Plane is one layer of a film. It may be shared by films of the same size and lens.
 type Plane struct {
-	t   []packed
-	msq []float32 // mean square of a sample's mean over the windows
-	n   []uint16  // samples
+	t    []packed
+	veil []packed  // what haze adds on the way to the eye, not in t; nil where there is no haze
+	msq  []float32 // mean square of a sample's mean over the windows, without veil
+	n    []uint16  // samples
 }
 
 // Seen is what the pixels' first surfaces are, on average: for denoising.
@@ -37,6 +41,7 @@ type Seen struct {
 	Albedo []float32    // mean over the windows, of the first surface that spreads light
 	Normal [][3]float32 // shorter than 1 where it varies
 	Depth  []float32    // metres
+	Kind   []uint32     // names the surface with what is before it; 0 where the samples of a pixel do not all see the same
 	n      []uint16
 }
 
@@ -72,10 +77,15 @@ const (
 )
 
 // FilmBytes is what a film of this size takes.
-func FilmBytes(w, h, layers int) int64 { return int64(w) * int64(h) * (int64(layers)*PlaneBytes + 22) }
+func FilmBytes(w, h, layers int) int64 {
+	return int64(w) * int64(h) * (int64(layers)*PlaneBytes + SeenBytes)
+}
 
 // PlaneBytes is what a plane takes for each pixel.
 const PlaneBytes = 36 + 4 + 2
+
+// SeenBytes is what the first surfaces take for each pixel.
+const SeenBytes = 26
 
 // NewPlane makes an empty plane.
 func NewPlane(w, h int) *Plane {
@@ -88,7 +98,7 @@ func NewFilm(w, h, layers int, lens Lens) *Film {
 	for range layers {
 		f.Planes = append(f.Planes, NewPlane(w, h))
 	}
-	f.Seen = &Seen{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), n: make([]uint16, w*h)}
+	f.Seen = &Seen{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), Kind: make([]uint32, w*h), n: make([]uint16, w*h)}
 	return f
 }
 
@@ -111,9 +121,25 @@ func FilmOf(w, h int, lens Lens, planes []*Plane, seen *Seen) *Film {
 
 // At returns the mean of a layer at a pixel.
 func (f *Film) At(layer, x, y int) (b Band) {
-	f.Planes[layer].t[y*f.W+x].get(&b)
+	b, veil := f.Parts(layer, x, y)
+	for i := range b {
+		b[i] += veil[i]
+	}
 	return b
 }
+
+// Parts returns the same as what comes from surfaces and what haze adds on the way from them to the eye.
+func (f *Film) Parts(layer, x, y int) (surface, veil Band) {
+	p := f.Planes[layer]
+	p.t[y*f.W+x].get(&surface)
+	if p.veil != nil {
+		p.veil[y*f.W+x].get(&veil)
+	}
+	return
+}
+
+// Veiled reports whether a layer has a veil of haze.
+func (f *Film) Veiled(layer int) bool { return f.Planes[layer].veil != nil }
 
 // Taken returns the least number of samples of a plane's pixels.
 func (p *Plane) Taken() int {
@@ -124,7 +150,7 @@ func (p *Plane) Taken() int {
 	return int(least)
 }
 
-// Noise returns a pixel's mean over the windows and the variance of that mean, taken as if its samples had been drawn at random; they are
+// Noise returns a pixel's mean over the windows and the variance of that mean, without veil, taken as if its samples had been drawn at random; they are
 // spread more evenly than that, so it is an upper bound on average. The variance is +Inf under two samples.
 func (p *Plane) Noise(i int) (mean, variance float64) {
 	var b Band
@@ -164,25 +190,40 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 		return nil
 	}
 	first := planes[0].Taken()
-	for _, p := range planes[1:] {
+	for _, p := range planes {
 		if p.Taken() != first {
 			return ErrOutOfStep
 		}
+		if sc.Medium != nil && p.veil == nil {
+			p.veil = make([]packed, f.W*f.H)
+		}
 	}
 	to := min(first+n, maxSamples)
-	var next, done atomic.Int64
-	var wg sync.WaitGroup
-	var fault faults
 	threads := f.Threads
 	if threads <= 0 {
 		threads = runtime.GOMAXPROCS(0)
 	}
+	if f.Quick > 0 {
+		if f.amb == nil {
+			f.amb = sc.newAmbient(ctx, &f.lens, f.Quick, seed)
+		}
+		if f.amb == nil || !f.amb.ready(ctx, sc, seed, ids, threads) {
+			return ErrStopped
+		}
+	}
+	var next, done atomic.Int64
+	var wg sync.WaitGroup
+	var fault faults
 	for range threads {
 		wg.Go(func() {
 			defer fault.catch()
 			w := newWalker(sc, layers)
 			w.directMax = 1
-			e := exposure{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), squares: make([]float32, len(ids))}
+			w.amb, w.ambAt = f.amb, 2
+			if sc.Medium != nil {
+				w.veil = make([]Band, sc.Layers)
+			}
+			e := exposure{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), veil: make([]Band, len(ids)), squares: make([]float32, len(ids))}
 			for {
 				y := int(next.Add(1) - 1)
 				if y >= f.H || ctx.Err() != nil {
@@ -231,6 +272,7 @@ type exposure struct {
 	planes  []*Plane
 	ids     []int
 	sum     []Band
+	veil    []Band
 	squares []float32
 }
 
@@ -239,12 +281,15 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 	w, f := e.w, e.f
 	i := y*f.W + x
 	clear(e.sum)
+	clear(e.veil)
 	clear(e.squares)
-	w.seq = sample.New(seed, uint64(i))
+	w.seq, w.net = sample.New(seed, uint64(i)), sample.New(seed, 1<<40)
+	w.onScreen, w.x, w.y = true, x, y
 	var rec record
 	for k := from; k < to; k++ {
 		clear(w.direct)
 		clear(w.bounced)
+		clear(w.veil)
 		w.index, w.dim = uint32(k), 0
 		rec, w.rec = record{}, &rec
 		du, dv := w.two()
@@ -256,6 +301,10 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 			m := float32(0)
 			for b := range Bands {
 				v := w.direct[l][b] + w.bounced[l][b]
+				if w.veil != nil {
+					v -= w.veil[l][b]
+					e.veil[j][b] += w.veil[l][b]
+				}
 				t[b] += v
 				m += v
 			}
@@ -272,6 +321,13 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 			b[k] = (b[k]*float32(from) + e.sum[j][k]) / whole
 		}
 		p.t[i].set(&b)
+		if p.veil != nil {
+			p.veil[i].get(&b)
+			for k := range b {
+				b[k] = (b[k]*float32(from) + e.veil[j][k]) / whole
+			}
+			p.veil[i].set(&b)
+		}
 		p.msq[i] = (p.msq[i]*float32(from) + e.squares[j]) / whole
 		p.n[i] = uint16(to)
 	}
@@ -283,15 +339,82 @@ func (s *Seen) add(i, k int, r *record) {
 		return
 	}
 	a, d := float32(0), float32(0)
-	var n geom.Vec
+	var n [3]float32
 	if r.hit {
-		a, n, d = meanBand(&r.albedo), r.normal, float32(r.depth)
+		a, d = meanBand(&r.albedo), float32(r.depth)
+		for c, v := range r.normal.Array() {
+			n[c] = float32(v)
+		}
+	}
+	kind := r.kind | 1
+	m := s.Normal[i]
+	switch {
+	case k == 0:
+		s.Kind[i] = kind
+	case s.Kind[i] != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal || max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
+		s.Kind[i] = 0
 	}
 	k0, k1 := float32(k)/float32(k+1), 1/float32(k+1)
 	s.Albedo[i] = s.Albedo[i]*k0 + a*k1
 	s.Depth[i] = s.Depth[i]*k0 + d*k1
-	for c, v := range n.Array() {
-		s.Normal[i][c] = s.Normal[i][c]*k0 + float32(v)*k1
+	for c, v := range n {
+		s.Normal[i][c] = m[c]*k0 + v*k1
 	}
 	s.n[i]++
+}
+
+// Within a pixel that sees one thing only, normals lie closer than this cosine (18°) and depths than this share.
+const (
+	pureNormal = 0.95
+	pureDepth  = 0.03
+)
+
+// Glimpse is what one ray of the eye meets first, in the terms of Seen.
+type Glimpse struct {
+	Albedo, Depth float32
+	Normal        [3]float32
+	Kind          uint32
+}
+
+// Looker sees the first surfaces of a film without asking for light: for edges, which need many rays and little light. It is for one goroutine.
+type Looker struct {
+	w    *walker
+	f    *Film
+	seed uint64
+}
+
+// Looker makes a Looker of a film of this scene.
+func (sc *Scene) Looker(f *Film, seed uint64) *Looker {
+	w := newWalker(sc, []int{})
+	w.looking, w.directMax = true, 1
+	return &Looker{w, f, seed}
+}
+
+// At fills out with what well spread rays of a pixel meet.
+func (k *Looker) At(x, y int, out []Glimpse) {
+	w, f := k.w, k.f
+	var rec record
+	w.seq = sample.New(k.seed^0x10c6, uint64(y*f.W+x))
+	for i := range out {
+		w.index, w.dim = uint32(i), 0
+		du, dv := w.two()
+		lu, lv := w.two()
+		o, d := f.lens.ray((float64(x)+du)/float64(f.W), (float64(y)+dv)/float64(f.H), lu, lv)
+		rec = record{}
+		w.rec = &rec
+		beta := Grey(1)
+		eye := w.cur
+		eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
+		w.branch, w.ways = 1, 1
+		w.travel(d, 0, &beta, 0)
+		w.branch = 0
+		g := Glimpse{Kind: rec.kind | 1}
+		if rec.hit {
+			g.Albedo, g.Depth = meanBand(&rec.albedo), float32(rec.depth)
+			for c, v := range rec.normal.Array() {
+				g.Normal[c] = float32(v)
+			}
+		}
+		out[i] = g
+	}
 }

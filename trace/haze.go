@@ -72,7 +72,7 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		if !w.passes(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.haze(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
+		k := math.Exp(-st*t) * w.onWay(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
 		w.addEmission(e, beta, vertices, k)
 	}
 }

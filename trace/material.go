@@ -30,6 +30,7 @@ type Material struct {
 	// should be 1; it is held to 0 and to what keeps the sum of shares at 1. It must be safe to call from many goroutines.
 	Texture func(p, n geom.Vec) float32
 
+	id                   int     // number in its scene, the same for both its sides and its blunt stand-in
 	most                 float32 // of Texture
 	hasSecond            bool
 	blunt                *Material // the same with its coat no sharper than bluntAlpha
@@ -104,6 +105,7 @@ func (m *Material) prepare() {
 	}
 	m.delta = !m.hasDiffuse && !m.hasTrans && m.Coat == 0 && (m.Alpha == 0 || !m.hasMirror)
 	if m.Back != nil {
+		m.Back.id = m.id | 1<<15
 		m.Back.prepare()
 	}
 }

@@ -70,6 +70,26 @@ func (m *flatMirror) cross(x, w geom.Vec) (t float64, ok bool) {
 	return t, a >= 0 && b >= 0 && a <= m.lx*m.lx && b <= m.ly*m.ly
 }
 
+// mayShow reports whether some of e may be seen in the mirror from x, at height h over it; false is certain.
+func (m *flatMirror) mayShow(e *Emitter, x geom.Vec, h float64) bool {
+	r, side := e.radius, math.Copysign(1, h)
+	up := side * e.centre.Sub(m.p).Dot(m.n)
+	if up < -r {
+		return false // behind it
+	}
+	h = math.Abs(h)
+	if !(up > 2*r) {
+		return true
+	}
+	// The line from x to the middle's image meets the mirror's plane at this place; lines to the rest of it no further off than this.
+	t := h / (h + up)
+	to := e.centre.AddMul(m.n, -2*side*up).Sub(x)
+	off := (r + to.Len()*r/(h+up-r)) * h / (h + up - r)
+	d := x.AddMul(to, t).Sub(m.corner)
+	a, b := d.Dot(m.ex)/m.lx, d.Dot(m.ey)/m.ly
+	return a >= -off && b >= -off && a <= m.lx+off && b <= m.ly+off
+}
+
 // reflectance writes what the material mirrors at a cosine, on the side the light is on.
 func (m *Material) reflectance(cos float64, out *Band) {
 	if m.Glass > 0 {

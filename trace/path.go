@@ -31,12 +31,16 @@ type vertex struct {
 
 // walker traces paths for one goroutine.
 type walker struct {
-	sc     *Scene
-	seq    sample.Seq
-	index  uint32
-	dim    int
-	active []int  // layers traced; nil all
-	on     []bool // the same by layer
+	sc    *Scene
+	seq   sample.Seq
+	index uint32
+	dim   int
+	// A picture's numbers are spread over its pixels as well.
+	onScreen bool
+	net      sample.Seq
+	x, y     int
+	active   []int  // layers traced; nil all
+	on       []bool // the same by layer
 
 	direct, bounced []Band
 	directMax       int // vertices after which light counts as bounced
@@ -45,17 +49,30 @@ type walker struct {
 	bounces         int  // most vertices after the receptor; 0: no bound
 	cur, next       *vertex
 	vis, f, tmp     Band
+	light           lightSample
 	odds            []float64 // of asking each layer
 	branch, ways    int       // which way of how many to take at a pane or mirror right before the eye; 0: by chance
 	rec             *record
 	veil            []Band // what haze adds on the way to the eye; nil where nobody asks
 	inVeil          bool
-	plain           bool // no light is asked for and no relay followed, light is met by chance only: the slow oracle of tests
+	amb             *Ambient // what paths may end on; nil: nothing
+	ambAt           int      // … from that many vertices on
+	own             float64  // density of the vertex's own law in the direction scatter drew last
+	seen            way      // in haze: what the eye looks through first
+	looking         bool     // only what the eye sees is asked for
+	plain           bool     // no light is asked for and no relay followed, light is met by chance only: the slow oracle of tests
+}
+
+// way is a straight way of light.
+type way struct {
+	o, d   geom.Vec
+	length float64
 }
 
 // record is what the first surface of a pixel's path is, for denoising.
 type record struct {
 	hit    bool
+	kind   uint32 // of the surface and of all emitters and panes before it
 	albedo Band
 	normal geom.Vec
 	depth  float64
@@ -80,6 +97,9 @@ func (w *walker) two() (float64, float64) {
 	if d%branchDims >= spreadDims {
 		return w.seq.Noise(w.index, 2*d), w.seq.Noise(w.index, 2*d+1)
 	}
+	if w.onScreen {
+		return w.net.Screen2(w.x, w.y, w.index, d)
+	}
 	return w.seq.Point2(w.index, d)
 }
 
@@ -98,6 +118,7 @@ const (
 	maxVertices = 200
 	rouletteAt  = 2
 	spreadDims  = 24 // pairs of a path's numbers that are well spread over the samples: those of its first two vertices
+	hazeDims    = 40 // where the numbers of what comes by way of the haze begin
 	branchDims  = 64 // pairs that each way from a first pane has to itself
 )
 
@@ -116,7 +137,7 @@ func (w *walker) fromReceptor(k kind, p, n geom.Vec) {
 // fromEye traces one path from an eye at o along d (unit). Where the first thing met is a pane or a sharp mirror, every way that
 // light takes there is followed: a lamp's reflection in a window would else be found now and then only, and blaze.
 func (w *walker) fromEye(o, d geom.Vec) {
-	w.ways = 1
+	w.ways, w.seen.length = 1, 0
 	for w.branch = 1; w.branch <= w.ways; w.branch++ {
 		w.dim = 2 + branchDims*(w.branch-1)
 		w.inVeil = false
@@ -129,14 +150,21 @@ func (w *walker) fromEye(o, d geom.Vec) {
 		}
 	}
 	w.branch, w.inVeil = 0, false
+	if w.amb != nil && w.sc.Medium != nil {
+		w.fromHaze()
+	}
 }
 
 // walk goes on from w.cur, which depth vertices lie before.
 func (w *walker) walk(beta Band, depth int) {
 	ref := float32(1)
+	foot := 0.0 // how wide the path has spread, metres
 	for ; depth < maxVertices; depth++ {
 		// Ask every layer's lights.
 		v := w.cur
+		if w.amb != nil && depth >= w.ambAt && w.rest(&beta, depth, foot) {
+			return
+		}
 		first := depth <= w.directMax
 		if w.plain {
 			// by chance only
@@ -172,6 +200,9 @@ func (w *walker) walk(beta Band, depth int) {
 			return
 		}
 		w.cur, w.next = w.next, w.cur
+		if w.amb != nil {
+			foot += w.cur.p.Sub(v.p).Len() / math.Sqrt(pdf)
+		}
 	}
 }
 
@@ -235,7 +266,7 @@ func (w *walker) scatter() (wi geom.Vec, pdf float64, ok bool) {
 		return wi, 0, false
 	}
 	own := w.respond(v, wi, &w.f)
-	pdf = own
+	pdf, w.own = own, own
 	if v.guided > 0 {
 		pdf = (1-v.guided)*own + v.guided*v.g.pdf(wi)
 	}
@@ -257,14 +288,6 @@ func (w *walker) ownSample(v *vertex, pick, a, b float64) (geom.Vec, bool) {
 		return geom.FrameOf(v.wo.Neg()).Out(c.X, c.Y, c.Z), true
 	}
 	return v.sampleSpread(pick, a, b)
-}
-
-// mixPdf is the density with which scatter draws wi from v, given the density of v's own law.
-func (w *walker) mixPdf(v *vertex, wi geom.Vec, own float64) float64 {
-	if v.guided > 0 {
-		return (1-v.guided)*own + v.guided*v.g.pdf(wi)
-	}
-	return own
 }
 
 func (w *walker) layers() []int {
@@ -303,6 +326,16 @@ func (w *walker) haze(d float64) float64 {
 	return math.Exp(-w.sc.Medium.Extinction * d)
 }
 
+// onWay is the same on a way of light that does not lead to the eye: where paths end on what is known, what is scattered forwards there
+// counts as passed (see airlight).
+func (w *walker) onWay(d float64) float64 {
+	if w.amb == nil || w.sc.Medium == nil || d >= far {
+		return w.haze(d)
+	}
+	m := w.sc.Medium
+	return math.Exp(-m.Extinction * (1 - m.Albedo*m.G) * d)
+}
+
 // leave returns how far along wi (unit) a ray from v starts, so that it is clear of v's own surface. The start lies on the ray itself, not
 // beside it: what is flush with a wall stays flush with it however grazing the ray is.
 func (w *walker) leave(v *vertex, wi geom.Vec) float64 {
@@ -328,27 +361,45 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 	split := depth == 0 && w.branch > 0 && !w.plain
 	quiet := split && w.branch > 1 // the first branch has had the light of the way up to the pane
 	o := v.p.AddMul(d, from)
+	through := float32(1) // haze on the way
 	for range 64 {
 		id, h := sc.closest(o, d)
 		tEnd := far * 2
 		if id >= 0 {
 			tEnd = from + float64(h.T)
 		}
+		passed := 1.0
 		// Haze: light scattered into the way, and perhaps a new vertex in it.
-		if sc.Medium != nil && !quiet && !w.plain {
+		if sc.Medium != nil && !quiet && !w.plain && !w.looking {
 			was := w.inVeil
 			w.inVeil = was || split
-			w.scatterIn(o, d, min(tEnd-from, hazeReach), beta, depth+1)
+			long := min(tEnd-from, hazeReach)
+			if w.amb == nil || depth < w.ambAt-1 {
+				w.scatterIn(o, d, long, beta, depth+1)
+				passed = w.haze(long)
+				if viaMirror == 0 && w.branch <= 1 && w.seen.length == 0 {
+					w.seen = way{o, d, long}
+				}
+			} else {
+				passed = w.airlight(o, d, long, beta, depth+1)
+			}
 			w.inVeil = was
 		}
 		// Emitters crossed.
 		slack := sc.eps * 2
 		for _, e := range sc.sized {
-			if quiet || !w.on[e.Layer] || !e.near(o, d) {
+			named := w.rec != nil && depth == 0 && !w.rec.hit // what the eye sees is told by all that is before it
+			if quiet || !w.on[e.Layer] && !named || !e.near(o, d) {
 				continue
 			}
 			t, le, pl, ok := e.hit(ref, d, tEnd+slack)
 			if !ok || t < lo {
+				continue
+			}
+			if named {
+				w.rec.kind = w.rec.kind*0x01000193 ^ uint32(e.id+1)
+			}
+			if w.looking || !w.on[e.Layer] {
 				continue
 			}
 			k := le
@@ -359,16 +410,33 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 				if pl *= v.choice[e.id]; viaMirror == 1 {
 					pl *= v.images
 				}
-				k *= pdf / (pdf + pl)
+				k *= w.own / (w.own + pl)
 			}
 			w.f = Grey(1)
-			w.addEmission(e, beta, depth+viaMirror, k*w.haze(t-from))
+			if pdf > 0 {
+				k *= w.onWay(t - from)
+			} else {
+				k *= w.haze(t - from)
+			}
+			w.addEmission(e, beta, depth+viaMirror, k)
 		}
 		if id < 0 && sc.Medium == nil {
 			return false
 		}
 		// A vertex in the haze?
-		if sc.Medium != nil && !quiet {
+		switch {
+		case w.amb != nil && sc.Medium != nil && !quiet:
+			// Both parts at once: airlight has what the haze scatters, and this is what it lets through.
+			scaleBand(beta, float32(passed))
+			through *= float32(passed)
+			if id < 0 {
+				return false
+			}
+		case w.looking:
+			if id < 0 {
+				return false
+			}
+		case sc.Medium != nil && !quiet:
 			u, _ := w.two()
 			s := -math.Log(1-u) / max(sc.Medium.Extinction, 1e-12)
 			if s < min(tEnd-from, hazeReach) {
@@ -393,7 +461,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		m := n.m
 		if !m.hasClear && (!m.hasMirror || m.Alpha > 0) {
 			n.ready()
-			w.note(n, tEnd, beta, depth)
+			w.note(n, tEnd, beta, depth, through)
 			return true
 		}
 		cos := min(1, d.Neg().Dot(n.ng))
@@ -440,7 +508,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		case u < ps:
 			scaleBand(beta, float32(sum/ps))
 			n.ready()
-			w.note(n, tEnd, beta, depth)
+			w.note(n, tEnd, beta, depth, through)
 			return true
 		case u < ps+pp:
 			for b := range beta {
@@ -448,6 +516,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			}
 			o = n.p.AddMul(d, off)
 			from, lo = tEnd+off, tEnd+slack // what is flush with it was met before it
+			w.by(n.m, 1)
 		default:
 			for b := range beta {
 				beta[b] *= refl[b] * float32(sum/pr)
@@ -455,6 +524,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 			// The image of ref in this mirror sees what comes next along the mirrored way.
 			ref = ref.AddMul(n.ng, -2*ref.Sub(n.p).Dot(n.ng))
 			d = d.Reflect(n.ng)
+			w.by(n.m, 2)
 			o = n.p.AddMul(d, off)
 			from, lo = tEnd+off, tEnd+slack // what is flush with it was met before it
 			viaMirror++
@@ -473,13 +543,21 @@ func one(b bool) float64 {
 	return 0
 }
 
-// note keeps the first surface that spreads light, seen through panes and in mirrors, for denoising.
-func (w *walker) note(n *vertex, t float64, beta *Band, depth int) {
+// by keeps by way of what the eye sees: a pane, or a mirror.
+func (w *walker) by(m *Material, how uint32) {
+	if w.rec != nil && !w.rec.hit {
+		w.rec.kind = w.rec.kind*0x01000193 ^ uint32(m.id)<<8 ^ how
+	}
+}
+
+// note keeps the first surface that spreads light, seen through panes and in mirrors, for denoising; beta holds what haze let through, too.
+func (w *walker) note(n *vertex, t float64, beta *Band, depth int, through float32) {
 	r := w.rec
 	if r == nil || depth > 0 || r.hit || w.branch > 1 {
 		return
 	}
 	r.hit, r.normal, r.depth = true, n.n, t
+	r.kind = r.kind*0x01000193 ^ uint32(n.m.id)<<16 ^ 0x9e37
 	for b := range r.albedo {
 		r.albedo[b] = n.m.Diffuse[b] + n.m.Trans[b]
 	}
@@ -487,6 +565,6 @@ func (w *walker) note(n *vertex, t float64, beta *Band, depth int) {
 		mulBand(&r.albedo, &n.alb)
 	}
 	for b := range r.albedo {
-		r.albedo[b] = (r.albedo[b] + n.m.Mirror[b]) * beta[b]
+		r.albedo[b] = (r.albedo[b] + n.m.Mirror[b]) * beta[b] / through
 	}
 }

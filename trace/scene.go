@@ -57,6 +57,7 @@ func (sc *Scene) AddMaterial(m Material) (int, error) {
 	if len(sc.mats) >= math.MaxUint16 {
 		return 0, fmt.Errorf("more than %d materials", math.MaxUint16)
 	}
+	m.id = len(sc.mats)
 	m.prepare()
 	sc.mats = append(sc.mats, &m)
 	return len(sc.mats) - 1, nil

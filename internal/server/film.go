@@ -8,7 +8,7 @@ import (
 	"sync"
 	"time"
 
-	"halfstop/denoise"
+	"halfstop/answer"
 	"halfstop/figure"
 	"halfstop/meter"
 	"halfstop/spectrum"
@@ -21,8 +21,9 @@ const (
 	usualSide   = 480
 	mostSide    = 1600
 	mostSamples = 128
-	draftUpTo   = 1  // samples of the full size that come before fine readings
-	grainUpTo   = 64 // samples over which the grain is left as it is
+	draftUpTo   = 1   // samples of the full size that come before fine readings
+	draftCells  = 2.5 // cells of a first picture over those of one to judge
+	grainUpTo   = 64  // samples over which the grain is left as it is
 
 	drawTime = 40 * time.Millisecond // from readings on: the browser draws them, and a hand that moves on would stop a picture anyway
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
@@ -176,6 +177,9 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			fw, fh = sizeOf(s, max(16, w*ladder[rung]/max(w, ht)), 0, e.memory)
 		}
 		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
+		if f.f.Quick = answer.Cells(st, 0); rung >= 0 {
+			f.f.Quick *= draftCells
+		}
 	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
 		return e.develop(ctx, h, m, s, f) // other colours: fold the film anew before anything else
 	}
@@ -242,12 +246,19 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 		}
 	}
 	p.full = fullOf(s)
-	px := folded(s, f, todo)
+	var px [][][3]float32
 	if f.f.Samples <= grainUpTo && len(todo) > 0 {
-		px = clean(ctx, f, todo, px)
+		var folds []spectrum.Fold
+		for l := range s.Layers {
+			folds = append(folds, s.Layers[l].Fold)
+		}
+		px, _ = answer.CleanLayers(ctx, f.scene, f.f, todo, folds)
 	}
 	if ctx.Err() != nil {
 		return false
+	}
+	if px == nil {
+		px = folded(s, f, todo)
 	}
 	eachLayer(len(todo), func(k int) {
 		l := todo[k]
@@ -274,29 +285,6 @@ func folded(s *stage.Stage, f *film, layers []int) [][][3]float32 {
 		}
 		out[k] = px
 	})
-	return out
-}
-
-// clean takes the grain out, layer by layer.
-func clean(ctx context.Context, f *film, layers []int, px [][][3]float32) [][][3]float32 {
-	seen := &denoise.Seen{W: f.f.W, H: f.f.H, Albedo: f.f.Seen.Albedo, Normal: f.f.Seen.Normal, Depth: f.f.Seen.Depth}
-	var list []denoise.Layer
-	for k, l := range layers {
-		v := make([]float32, len(px[k]))
-		for i := range v {
-			// The noise is known of the mean over the windows; of the luminance it is that in proportion.
-			mean, variance := f.f.Planes[l].Noise(i)
-			v[i] = float32(math.NaN())
-			if y := float64(px[k][i][1]); mean > 0 {
-				v[i] = float32(variance * (y / mean) * (y / mean))
-			}
-		}
-		list = append(list, denoise.Layer{C: px[k], Var: v})
-	}
-	out, err := denoise.Filter(ctx, seen, list)
-	if err != nil {
-		return px
-	}
 	return out
 }
 

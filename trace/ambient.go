@@ -1,0 +1,321 @@
+package trace
+
+import (
+	"context"
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"halfstop/geom"
+	"halfstop/sample"
+)
+
+// Ambient knows, for places all over a scene, the light that arrives there from all round, layer by layer. A picture's path may end on it
+// where it has bounced once: what is known of the place stands for all that would have come after. That costs a tenth of a path and has
+// little noise; its price is that light seen by way of a surface is known to a cell's size only. Readings never use it.
+//
+// Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A look-up is shifted at random by up to half a
+// cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
+// et al. 2019 ('Path space filtering'). Check: TestAmbient.
+type Ambient struct {
+	size  float64
+	cells map[uint64]int32
+	list  []ambientCell
+	light [][]Band // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+}
+
+type ambientCell struct {
+	haze bool
+	n    int // points seen in it
+	at   [ambientPoints]struct{ p, n geom.Vec }
+}
+
+const (
+	ambientPoints = 8
+	ambientEyes   = 40000 // paths that look for places, where cells are 0.2 m or smaller; fewer for larger ones
+	ambientDeep   = 3     // surfaces that each follows after the first
+	ambientMost   = 40000 // cells
+	ambientFull   = 3     // whole paths for a first idea of a cell's light
+	ambientRounds = 2     // rounds that end on what is known so far
+	ambientPaths  = 12    // paths of each
+	ambientStream = 1 << 48
+	hazeCells     = 2.5 // side of a cell in haze over that on surfaces
+)
+
+// key names the cell of p on a surface that faces n; the zero n is haze.
+func (a *Ambient) key(p, n geom.Vec) uint64 {
+	side, face := a.size, uint64(0)
+	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
+	switch {
+	case n == geom.Vec{}:
+		side *= hazeCells
+	case x >= y && x >= z:
+		face = 1
+		if n.X < 0 {
+			face = 2
+		}
+	case y >= z:
+		face = 3
+		if n.Y < 0 {
+			face = 4
+		}
+	default:
+		face = 5
+		if n.Z < 0 {
+			face = 6
+		}
+	}
+	i := func(v float64) uint64 { return uint64(int64(math.Floor(v/side))+1<<19) & (1<<20 - 1) }
+	return face<<60 | i(p.X)<<40 | i(p.Y)<<20 | i(p.Z)
+}
+
+func (a *Ambient) note(p, n geom.Vec) {
+	k := a.key(p, n)
+	c, ok := a.cells[k]
+	if !ok {
+		if len(a.list) >= ambientMost {
+			return
+		}
+		c = int32(len(a.list))
+		a.cells[k] = c
+		a.list = append(a.list, ambientCell{haze: n == geom.Vec{}})
+	}
+	q := &a.list[c]
+	if q.n < ambientPoints {
+		q.at[q.n].p, q.at[q.n].n = p, n
+	}
+	q.n++
+}
+
+// find returns the cell of p on a surface that faces n, with p moved at random within a cell along the surface; -1 for none.
+func (w *walker) find(a *Ambient, p, n geom.Vec) int32 {
+	u, v := w.two()
+	var q geom.Vec
+	if n == (geom.Vec{}) {
+		s, _ := w.two()
+		q = p.Add(geom.V(u-0.5, v-0.5, s-0.5).Mul(a.size * hazeCells))
+	} else {
+		f := geom.FrameOf(n)
+		q = p.AddMul(f.S, (u-0.5)*a.size).AddMul(f.T, (v-0.5)*a.size)
+	}
+	if c, ok := a.cells[a.key(q, n)]; ok {
+		return c
+	}
+	if c, ok := a.cells[a.key(p, n)]; ok {
+		return c
+	}
+	return -1
+}
+
+// rest ends the path at w.cur on what is known of the place, if anything is.
+func (w *walker) rest(beta *Band, depth int, foot float64) bool {
+	a, v := w.amb, w.cur
+	if v.kind != onSurface {
+		return false
+	}
+	m := v.m
+	if foot < a.size || meanBand(&m.Mirror) > 0.1 {
+		return false
+	}
+	c := w.find(a, v.p, v.ng)
+	back := int32(-1)
+	if m.hasTrans {
+		back = w.find(a, v.p, v.ng.Neg())
+	}
+	if c < 0 || m.hasTrans && back < 0 {
+		return false
+	}
+	var f, t Band
+	for b := range f {
+		f[b], t[b] = m.Diffuse[b], m.Trans[b]
+	}
+	if v.tint {
+		mulBand(&f, &v.alb)
+		mulBand(&t, &v.alb)
+	}
+	under, coat := float32(1/math.Pi), float32(0)
+	if m.Coat > 0 {
+		under, coat = float32((1-v.coatO)/math.Pi), float32(v.coatO/math.Pi)
+	}
+	for b := range f {
+		f[b] = f[b]*under + coat + m.Mirror[b]*(1/math.Pi)
+		t[b] *= under
+	}
+	for _, l := range w.layers() {
+		w.f = a.light[l][c]
+		mulBand(&w.f, &f)
+		if back >= 0 {
+			addMul(&w.f, &t, &a.light[l][back], 1)
+		}
+		w.add(l, depth, beta, &w.f, 1)
+	}
+	return true
+}
+
+// airlight adds what the haze scatters into the way from o along d over length, by what is known of its cells; one place is looked up,
+// drawn by extinction. It returns what passes. Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
+// less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from memory).
+func (w *walker) airlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
+	med := w.sc.Medium
+	even := med.Extinction * med.Albedo * (1 - med.G)
+	st := med.Extinction * (1 - med.Albedo*med.G)
+	whole := -math.Expm1(-st * length)
+	if !(whole > 0) || even <= 0 {
+		return 1 - whole
+	}
+	u, _ := w.two()
+	p := o.AddMul(d, -math.Log1p(-u*whole)/st)
+	if c := w.find(w.amb, p, geom.Vec{}); c >= 0 {
+		k := whole * even / st / (4 * math.Pi)
+		for _, l := range w.layers() {
+			w.add(l, vertices, beta, &w.amb.light[l][c], k)
+		}
+	}
+	return 1 - whole
+}
+
+// fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is the way that it looks through.
+func (w *walker) fromHaze() {
+	med := w.sc.Medium
+	whole := -math.Expm1(-med.Extinction * w.seen.length)
+	if !(whole > 0) || med.Albedo <= 0 {
+		return
+	}
+	w.dim = hazeDims
+	u, _ := w.two()
+	v := w.cur
+	v.kind, v.asked, v.images, v.guided, v.m = inHaze, false, 0, 0, nil
+	v.p, v.wo = w.seen.o.AddMul(w.seen.d, -math.Log1p(-u*whole)/med.Extinction), w.seen.d.Neg()
+	w.inVeil = true
+	w.walk(Grey(whole*med.Albedo), 1)
+	w.inVeil = false
+}
+
+// explore notes the places that a path from the eye meets after its first surface.
+func (w *walker) explore(a *Ambient, o, d geom.Vec) {
+	w.dim = 2
+	beta := Grey(1)
+	eye := w.cur
+	eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
+	pdf := 0.0
+	for depth := range ambientDeep + 1 {
+		from := w.cur.p
+		if !w.travel(d, pdf, &beta, depth) {
+			return
+		}
+		w.cur, w.next = w.next, w.cur
+		v := w.cur
+		if depth > 0 {
+			switch v.kind {
+			case onSurface:
+				a.note(v.p, v.ng)
+				if v.m.hasTrans {
+					a.note(v.p, v.ng.Neg())
+				}
+			}
+		}
+		if w.sc.Medium != nil {
+			u, _ := w.two()
+			a.note(from.AddMul(v.p.Sub(from), u), geom.Vec{})
+		}
+		v.guided = 0
+		var ok bool
+		if d, pdf, ok = w.scatter(); !ok {
+			return
+		}
+	}
+}
+
+// newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
+func (sc *Scene) newAmbient(ctx context.Context, lens *Lens, size float64, seed uint64) *Ambient {
+	a := &Ambient{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
+	w := newWalker(sc, []int{})
+	w.looking, w.directMax = true, 1
+	w.seq = sample.New(seed, ambientStream)
+	eyes := int(min(ambientEyes, ambientEyes*0.04/(size*size)))
+	for k := range eyes {
+		if k&255 == 0 && ctx.Err() != nil {
+			return nil
+		}
+		w.index, w.dim = uint32(k), 0
+		x, y := w.two()
+		u, v := w.two()
+		o, d := lens.ray(x, y, u, v)
+		w.explore(a, o, d)
+	}
+	return a
+}
+
+// ready gathers the light of those of some layers that it does not know. It reports false when ctx ended before.
+func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
+	var ids []int
+	for _, l := range layers {
+		if a.light[l] == nil {
+			ids = append(ids, l)
+		}
+	}
+	if len(ids) == 0 {
+		return ctx.Err() == nil
+	}
+	know := &Ambient{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
+	first := a.gather(ctx, sc, nil, seed, ids, 0, ambientFull, threads)
+	for r := range ambientRounds {
+		for j, l := range ids {
+			know.light[l] = first[j]
+		}
+		first = a.gather(ctx, sc, know, seed, ids, 1+r, ambientPaths, threads)
+	}
+	if ctx.Err() != nil {
+		return false
+	}
+	for j, l := range ids {
+		a.light[l] = first[j]
+	}
+	return true
+}
+
+// gather measures the light of some layers in every cell by so many paths each, which end on what is known already (nil: nothing).
+func (a *Ambient) gather(ctx context.Context, sc *Scene, know *Ambient, seed uint64, ids []int, round, paths, threads int) [][]Band {
+	sums := make([][]Band, len(ids))
+	for j := range sums {
+		sums[j] = make([]Band, len(a.list))
+	}
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	var fault faults
+	for range threads {
+		wg.Go(func() {
+			defer fault.catch()
+			w := newWalker(sc, ids)
+			w.amb, w.ambAt = know, 1
+			for {
+				c := int(next.Add(1) - 1)
+				if c >= len(a.list) || ctx.Err() != nil {
+					return
+				}
+				q := &a.list[c]
+				w.seq = sample.New(seed, ambientStream+1+uint64(c)<<8+uint64(round))
+				clear(w.direct)
+				clear(w.bounced)
+				for k := range paths {
+					w.index, w.dim = uint32(k), 0
+					at := &q.at[k%min(q.n, ambientPoints)]
+					if q.haze {
+						w.fromReceptor(roundReceptor, at.p, geom.V(0, 0, 1))
+					} else {
+						w.fromReceptor(flatReceptor, at.p, at.n)
+					}
+				}
+				for j, l := range ids {
+					s := &sums[j][c]
+					for b := range s {
+						s[b] = (w.direct[l][b] + w.bounced[l][b]) / float32(paths)
+					}
+				}
+			}
+		})
+	}
+	wg.Wait()
+	fault.raise()
+	return sums
+}
