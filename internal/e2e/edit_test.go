@@ -112,6 +112,13 @@ func TestEditMistakes(t *testing.T) {
 	p.enter("fd-room.ceiling", "2.75 m")
 	p.enter("fd-room.skirting", "0.1 m")
 	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`, 15*time.Second)
+	// A key that is none of the file's is shown too, and spelled as proposed.
+	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
+	p.run(`const a=document.getElementById("text");a.value=a.value.replace("skirting:","skriting:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.click(`[data-act=edrename][data-arg=skirting]`)
+	p.written("  skirting: 0.1 m")
+	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`, 15*time.Second)
+	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
 	// A text that cannot be read at all says where, here too.
 	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room:","room: [");a.dispatchEvent(new Event("input",{bubbles:true}))`)
 	p.until("the message at the line", `document.querySelector("#textsays .error button")?.textContent.startsWith("line ") && document.querySelector("#edform .fmsg.error")`, 15*time.Second)

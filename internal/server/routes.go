@@ -231,7 +231,7 @@ func (s *Server) model() (*model, error) {
 	if m := s.book.snapshot(); m != nil {
 		return m, nil
 	}
-	return nil, refuse(http.StatusNotFound, "the shoot file has errors, so there is nothing to show yet: mend it in the text")
+	return nil, refuse(http.StatusNotFound, "the shoot file has errors, so there is nothing to show yet: mend it under Edit or Text")
 }
 
 // setup finds what a path names.

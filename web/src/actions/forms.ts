@@ -140,7 +140,7 @@ export class Forms {
 
   /** Number i of several in brackets; others is what stands in the fields beside it. */
   setPart(path: string, i: number, typed: string, all: readonly string[]): void {
-    const f = this.field(path);
+    const said = this.field(path), f: FormField | null = said?.kind === "target" ? { ...said, kind: "quantity", noun: "length", unit: "m" } : said;
     if (!f) return;
     const w = (x: string): string => written(f, x, this.store.page.units);
     this.send(`set ${this.called(path)}`, partEdits(this.root, path, i, w(typed), all.map(w)));
@@ -168,6 +168,8 @@ export class Forms {
     this.store.set({ open: new Set([...this.store.page.open].filter((x) => !x.startsWith(path))) });
     this.send(`remove ${own}`, [{ delete: path }]);
   }
+
+  rename(path: string, key: string): void { this.send(`spell ${key}`, [{ rename: path, value: key }]); }
 
   copy(path: string): void {
     const list = up(path), n = find(this.root, path);

@@ -62,10 +62,17 @@ export function editForm(p: Page): Markup {
   return m`${head}<div class="fields" data-key="page-${p.node}">${about}${body}</div>${names}`;
 }
 
+/** The spelling that a message proposes for an unknown key. */
+function spelt(p: Page, path: string): Markup {
+  const key = messagesAt(p, path).map((x) => x.fix?.match(/^write "([^"]+)"$/)?.[1]).find((x) => x !== undefined);
+  return key ? act("edrename", path, `spell it ${key}`, `spell it ${key}`, key) : m``;
+}
+
 /** All settings of a group: single ones, then its parts. */
 function fields(p: Page, g: FormGroup, path: string, n: TreeNode | undefined): Markup {
   const single = g.fields.filter((x) => x.kind !== "group"), parts = g.fields.filter((x) => x.kind === "group");
-  return m`${single.map((x) => row(p, x, join(path, x.key), child(n, x.key)))}${parts.map((x) => part(p, x, join(path, x.key), child(n, x.key)))}`;
+  const strange = (n?.kind === "map" ? n.keys ?? [] : []).filter((k) => !g.fields.some((x) => x.key === k));
+  return m`${strange.map((k) => { const at = join(path, k); return m`<div class="fr bad" data-key="fr-${at}"><div class="fn"><span class="key">${k}</span><span class="cap">${inShort(child(n, k))}</span></div><div class="fv">${says(p, at, true)}${spelt(p, at)}${act("edremove", at, "remove", `remove ${k}`)}</div></div>`; })}${single.map((x) => row(p, x, join(path, x.key), child(n, x.key)))}${parts.map((x) => part(p, x, join(path, x.key), child(n, x.key)))}`;
 }
 
 function part(p: Page, f: FormField, path: string, n: TreeNode | undefined): Markup {

@@ -52,6 +52,7 @@ export class EditHands {
       case "edopen": f.open(path); break;
       case "edadd": f.add(path, arg, (t.getAttribute("aria-label") ?? "entry").replace(/^add (?:an? |to )?/, "").replace(/ to \w+$/, "")); break;
       case "edremove": f.remove(path); break;
+      case "edrename": f.rename(path, arg); break;
       case "edcopy": f.copy(path); break;
       case "edbeside": f.beside(arg as "plan"); break;
       case "edlengths": f.units({ lengths: arg === "feet" ? "feet" : "metres" }); break;

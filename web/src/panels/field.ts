@@ -35,7 +35,7 @@ export function shown(p: Page, f: FormField, text: string): string {
 /** An empty field says its default, else an example. */
 function hint(p: Page, f: FormField): string {
   if (f.default) return f.kind === "flag" ? "" : shown(p, f, f.default);
-  return f.like ? `like ${shown(p, f, f.like)}` : "";
+  return f.like ? `like ${shown(p, f, f.like).replace(/^like /, "")}` : "";
 }
 
 /** Bounds in words, in the person's unit. */
@@ -96,9 +96,13 @@ function map(p: Page, f: FormField, path: string, n: TreeNode | undefined): Mark
   return m`<div class="many">${keys.map((k, i) => { const at = join(path, k); return m`<div class="one" data-key="one-${at}"><span class="key">${k}</span>${value(p, of, at, n?.items?.[i], k)}${button("edremove", at, "remove", `remove ${k}`)}${says(p, at, true)}</div>`; })}${left.length ? m`<select data-act="edaddkey" data-path="${path}" data-key="ak-${path}" aria-label="add to ${f.key}"><option value="">add …</option>${left.map((k) => m`<option value="${k}">${k}</option>`)}</select>` : ""}</div>`;
 }
 
+/** A target that is a place is three lengths. */
+export const asPlace = (f: FormField): FormField => (f.kind === "target" ? { ...f, key: "at", kind: "quantity", noun: "length", unit: "m", counts: [3] } : f);
+
 /** A value that may be written in one line or as settings. */
 function value(p: Page, f: FormField, path: string, n: TreeNode | undefined, label: string): Markup {
   if (n?.kind === "map" && f.group) return m`<div class="inner">${(p.form?.groups[f.group]?.fields ?? []).filter((x) => find(n, x.key) || p.open.has(path)).map((x) => row(p, x, join(path, x.key), find(n, x.key)))}${p.open.has(path) ? "" : button("edopen", path, "more settings", `more settings of ${label}`)}</div>`;
+  if (n?.kind === "list" && f.kind === "target") return m`${tuple(p, asPlace(f), path, n, label)}<select data-act="field" data-path="${path}" data-key="fd-${path}" aria-label="${label}: a name instead"><option value="">a place; or choose a name</option>${(p.tree?.names[f.names] ?? []).map((w) => m`<option value="${w}">${w}</option>`)}</select>`;
   if (n?.kind === "list") return m`<input type="text" spellcheck="false" data-act="fieldraw" data-path="${path}" data-key="fd-${path}" aria-label="${label}" value="${raw(n)}">`;
   return control(p, f, path, n?.text ?? "", label);
 }
