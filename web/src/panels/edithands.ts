@@ -9,7 +9,7 @@ import { clamp, plain } from "../units/stops.ts";
 import { length } from "../units/measures.ts";
 import { chartWidth } from "./picker.ts";
 
-interface Held { what: string; path: string; n: number; x: number; y: number; s: number; moved: boolean; merge: string }
+interface Held { what: string; called: string; path: string; n: number; x: number; y: number; s: number; moved: boolean; merge: string }
 
 export class EditHands {
   private held: Held | null = null;
@@ -104,7 +104,7 @@ export class EditHands {
     e.preventDefault();
     if (t instanceof SVGElement) t.focus({ preventScroll: true });
     const r = svg.getBoundingClientRect();
-    this.held = { what: t.getAttribute("data-hold") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: e.clientX, y: e.clientY, s: roomScale(v, r.width, r.height).s, moved: false, merge: this.forms.desk.merge("place") };
+    this.held = { what: t.getAttribute("data-hold") ?? "", called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: e.clientX, y: e.clientY, s: roomScale(v, r.width, r.height).s, moved: false, merge: this.forms.desk.merge("place") };
   }
 
   private move(e: PointerEvent): void {
@@ -162,7 +162,7 @@ export class EditHands {
     }
     const x = grid(dx), y = grid(dy), at = placePath(b.root, h.path);
     f.store.set({ shift: { what: h.what, path: h.path, dx: x, dy: y, outline: null, note: `moved by ${length(x, u)}, ${length(y, u)}` } });
-    f.send(`move ${f.called(join(h.path, "at")).replace(/^at of /, "")}`, shiftEdits(b.root, at, x, y), h.merge);
+    f.send(`move ${h.called}`, shiftEdits(b.root, at, x, y), h.merge);
   }
 
   /** Arrow keys on what has the focus in the plan and on the chart. */
@@ -180,7 +180,7 @@ export class EditHands {
     if (e.key === "Enter" || e.key === " ") { this.forms.go(what === "wall" || what === "corner" ? "room" : t.getAttribute("data-path") ?? "room"); return true; }
     if (!way) return false;
     const step = e.shiftKey ? 0.5 : 0.05;
-    this.shift({ what, path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: 0, y: 0, s: 1, moved: true, merge: this.forms.desk.merge("place") }, (way[0] ?? 0) * step, (way[1] ?? 0) * step, true);
+    this.shift({ what, called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: 0, y: 0, s: 1, moved: true, merge: this.forms.desk.merge("place") }, (way[0] ?? 0) * step, (way[1] ?? 0) * step, true);
     void this.settle();
     return true;
   }
