@@ -60,8 +60,9 @@ func TestSpot(t *testing.T) {
 	p.run(`for(let i=0;i<3;i++)document.querySelector('[data-act=dial][data-arg=iso][data-n="-1"]').click()`)
 	// Three thirds of a stop of sensitivity are one stop everywhere; the picture's own reading may differ by grain.
 	p.until("a reading a stop lower", fmt.Sprintf(`Math.abs(%s-(%f))<0.45`, stops, was-1), 10*time.Second)
+	p.do(chromedp.SendKeys("#spotname", "brow"))
 	p.run(`document.querySelector("[data-act=keep]").click()`)
-	p.until("one more point", `[...document.querySelectorAll(".rung .hit")].some(e=>e.getAttribute("aria-label").includes("spot 1:"))`, 20*time.Second)
+	p.until("one more point", `[...document.querySelectorAll(".rung .hit")].some(e=>e.getAttribute("aria-label").includes("brow:"))`, 20*time.Second)
 	// With the keyboard: onto the picture, move, read.
 	p.run(`document.activeElement.blur()`)
 	p.key("q")

@@ -195,12 +195,15 @@ export class Desk {
       if (now.spot === s && !now.drag && this.editor.idle) void this.spot(s.x, s.y);
     }, 500);
   }
-  keepSpot(): void {
+  /** Keeps the spot as a point under a name; without one, or under one that is taken: 'spot 1' and on. */
+  keepSpot(name = ""): void {
     const { spot, view } = this.store.page;
     if (!spot?.at || !view) return;
+    const taken = (x: string) => view.points.some((p) => p.name.toLowerCase() === x.toLowerCase()), wish = name.trim();
     let n = 1;
-    while (view.points.some((p) => p.name === `spot ${n}`)) n++;
-    this.editor.edit(`keep spot ${n}`, edits.keepEdits(view, `spot ${n}`, spot.at));
+    while (taken(`spot ${n}`)) n++;
+    const called = wish && !taken(wish) ? wish : `spot ${n}`;
+    this.editor.edit(`keep ${called}`, edits.keepEdits(view, called, spot.at));
     this.store.set({ spot: null });
   }
 

@@ -69,6 +69,7 @@ export class FrameHands {
     }
     if (t?.id === "frame" && way) { const step = e.shiftKey ? 0.1 : 0.02; cursor(this.desk, way[0] * step, way[1] * step); return true; }
     if (t?.id === "frame" && e.key === "Enter") { const c = p.cursor ?? { x: 0.5, y: 0.5 }; void this.desk.spot(c.x, c.y); return true; }
+    if (t instanceof HTMLInputElement && t.id === "spotname" && e.key === "Enter") { this.desk.keepSpot(t.value); return true; }
     if (e.key === " " && quiet(t)) { if (!e.repeat) flip(this.desk, true, e.timeStamp); return true; }
     return false;
   }

@@ -65,7 +65,7 @@ export class Hands {
       case "add": d.addLight(); break;
       case "dial": d.dial(arg as "iso", n < 0 ? -1 : 1); break;
       case "wb": d.whiteBalance(n); break;
-      case "keep": d.keepSpot(); break;
+      case "keep": d.keepSpot(document.querySelector<HTMLInputElement>("#spotname")?.value); break;
       case "unspot": s.set({ spot: null }); break;
       case "take": d.takeWay(Number(arg), n); break;
       case "search": void d.findWays(); break;
