@@ -16,6 +16,7 @@ import (
 	"halfstop/answer"
 	"halfstop/diag"
 	"halfstop/internal/store"
+	"halfstop/shoot"
 	"halfstop/yamltext"
 )
 
@@ -55,33 +56,34 @@ type old struct {
 
 // book is the text of the shoot with its history, its draft and its place on disk.
 type book struct {
-	mu       sync.Mutex
-	file     *store.Shoot // Src is what stands on disk, as far as is known; Path empty for the demonstration
-	files    func(name string) ([]byte, error)
-	demo     bool
-	text     []byte
-	rev      int
-	list     diag.List // of the text
-	good     *model
-	steps    []step
-	numbered int // number of the newest step
-	at       int // steps[:at] are done
-	broken   bool
-	theirs   []byte // unanswered text on disk
-	foreign  bool
-	trouble  string
-	restored bool
-	journal  *journal
-	taken    []string // ids of the last changes
-	past     []old    // texts of the last revisions
-	changed  func()   // told after every change, without the lock
-	saver    *time.Timer
-	saveGap  time.Duration
+	mu         sync.Mutex
+	file       *store.Shoot // Src is what stands on disk, as far as is known; Path empty for the demonstration
+	files      func(name string) ([]byte, error)
+	demo       bool
+	text       []byte
+	rev        int
+	list       diag.List // of the text
+	good       *model
+	steps      []step
+	numbered   int // number of the newest step
+	at         int // steps[:at] are done
+	broken     bool
+	theirs     []byte // unanswered text on disk
+	foreign    bool
+	trouble    string
+	restored   bool
+	journal    *journal
+	taken      []string // ids of the last changes
+	past       []old    // texts of the last revisions
+	changed    func()   // told after every change, without the lock
+	kitChanged func()   // told after files of kit were read again, without the lock
+	saver      *time.Timer
+	saveGap    time.Duration
 }
 
 // newBook opens a text. recovered is unsaved text of an earlier run, nil for none; conflict says that the file changed since.
 func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j *journal) *book {
-	b := &book{file: file, files: files, demo: demo, journal: j, saveGap: 250 * time.Millisecond, changed: func() {}}
+	b := &book{file: file, files: files, demo: demo, journal: j, saveGap: 250 * time.Millisecond, changed: func() {}, kitChanged: func() {}}
 	b.take(bytes.Clone(file.Src))
 	if j == nil {
 		return b
@@ -396,6 +398,7 @@ func readPlan(path string) ([]byte, error) {
 func (b *book) watch(done <-chan struct{}, every time.Duration) {
 	var size int64
 	var at time.Time
+	kit := b.kitSeen()
 	t := time.NewTicker(every)
 	defer t.Stop()
 	for {
@@ -410,6 +413,10 @@ func (b *book) watch(done <-chan struct{}, every time.Duration) {
 		if path == "" {
 			continue
 		}
+		if b.lookKit(&kit) {
+			b.changed()
+			b.kitChanged()
+		}
 		if info, err := os.Stat(path); err == nil && info.Size() == size && info.ModTime().Equal(at) {
 			continue
 		} else if err == nil {
@@ -422,6 +429,54 @@ func (b *book) watch(done <-chan struct{}, every time.Duration) {
 			b.changed()
 		}
 	}
+}
+
+// kitSeen says by names, sizes and times what files of kit stand beside the shoot.
+func (b *book) kitSeen() string {
+	b.mu.Lock()
+	path := b.file.Path
+	b.mu.Unlock()
+	if path == "" {
+		return ""
+	}
+	seen := path
+	entries, _ := os.ReadDir(filepath.Join(filepath.Dir(path), "kit"))
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil {
+			seen += fmt.Sprintf("\n%s %d %d", e.Name(), info.Size(), info.ModTime().UnixNano())
+		}
+	}
+	return seen
+}
+
+// lookKit reads the files of kit again where they are not as seen last, and decodes the text with them. It reports whether something changed.
+// Kit that cannot be read leaves that of before in force and is told as a trouble.
+func (b *book) lookKit(seen *string) bool {
+	now := b.kitSeen()
+	if now == *seen {
+		return false
+	}
+	*seen = now
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	dir := filepath.Dir(b.file.Path)
+	list, err := store.Kits(dir)
+	if err != nil {
+		b.trouble = fmt.Sprintf("the kit beside the shoot cannot be read: %v; that of before stays in force", err)
+		return true
+	}
+	own := filepath.Join(dir, "kit") + string(filepath.Separator)
+	for _, k := range b.file.Kit {
+		if !strings.HasPrefix(k.Name, own) {
+			list = append(list, k)
+		}
+	}
+	if slices.EqualFunc(list, b.file.Kit, func(x, y shoot.KitFile) bool { return x.Name == y.Name && bytes.Equal(x.Src, y.Src) }) {
+		return false
+	}
+	b.file.Kit = list
+	b.take(b.text)
+	return true
 }
 
 // settle answers a change on disk: theirs takes the file's text (ours stays in the history), ours writes over it, with a backup.

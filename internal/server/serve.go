@@ -105,6 +105,9 @@ func New(o Options) (*Server, error) {
 		s.hub.send(Event{Kind: "state", Revision: rev, Index: -1})
 		s.engine.moved()
 	}
+	s.book.kitChanged = func() {
+		s.hub.send(Event{Kind: "state", Revision: s.state().Revision, Index: -1, What: "kit"})
+	}
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
 	go s.engine.queue.work(ctx)

@@ -65,7 +65,7 @@ func Read(path string, stdin io.Reader) (*Shoot, error) {
 		return nil, err
 	}
 	s := &Shoot{Name: path, Path: path, Dir: filepath.Dir(path), Src: src}
-	s.Kit, err = kits(s.Dir)
+	s.Kit, err = Kits(s.Dir)
 	return s, err
 }
 
@@ -74,7 +74,8 @@ func (s *Shoot) Parse() (*shoot.File, *yamltext.Doc, diag.List) {
 	return shoot.Parse(s.Name, s.Src, shoot.Options{Kit: s.Kit})
 }
 
-func kits(dir string) ([]shoot.KitFile, error) {
+// Kits reads the files of kit in the folder kit beside a shoot, by name; none where there is no such folder.
+func Kits(dir string) ([]shoot.KitFile, error) {
 	entries, err := os.ReadDir(filepath.Join(dir, "kit"))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil

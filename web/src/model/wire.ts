@@ -879,7 +879,7 @@ export interface Event {
   samples?: number;
   /** progress: 0 to 1 */
   done?: number;
-  /** progress: 'readings', 'picture', 'ways'; message: 'fault' of a render, index where it was a setup's picture */
+  /** progress: 'readings', 'picture', 'ways'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture */
   what?: string;
   /** message: a sentence */
   text?: string;

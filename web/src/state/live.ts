@@ -23,6 +23,10 @@ export class Live {
     });
     this.connect();
     void this.fetchState();
+    this.fetchKit();
+  }
+
+  private fetchKit(): void {
     void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined);
   }
 
@@ -65,6 +69,7 @@ export class Live {
 
   private hear(kind: string, e: Told): void {
     const p = this.store.page;
+    if (kind === "state" && e.what === "kit") this.fetchKit();
     // While a change of this page is on its way its answer brings the state.
     if (kind === "state" && e.revision !== p.state?.revision && !p.pending) void this.fetchState();
     if (kind === "readings" && e.index === p.setup) {
