@@ -1,13 +1,17 @@
 package e2e
 
 import (
+	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
+	gort "runtime"
 	"slices"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/heapprofiler"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 )
@@ -108,4 +112,49 @@ func TestMeasureDrag(t *testing.T) {
 		}
 	}
 	t.Logf("all: %s", spread(all))
+}
+
+// TestMeasurePage: time to the first picture after the start, the mix of a picture, the page's weight on the wire.
+func TestMeasurePage(t *testing.T) {
+	measuring(t)
+	b := browse(t)
+	for _, plain := range []string{"", "/?plain="} {
+		began := time.Now()
+		address, stop := serve(t, "127.0.0.1:0")
+		p := open(t, b, address+plain, 1440, 900)
+		p.until("readings", ready, 60*time.Second)
+		numbers := time.Since(began)
+		p.until("a picture", picture, 60*time.Second)
+		t.Logf("%q: readings on screen %.2f s, picture %.2f s after the start of the server (browser running)", plain, numbers.Seconds(), time.Since(began).Seconds())
+		t.Logf("%q: %s KiB as sent, uncompressed, before the first picture", plain, p.str(`Math.round(performance.getEntriesByType("resource").concat(performance.getEntriesByType("navigation")).filter(e=>!e.name.includes("/api/")).reduce((s,e)=>s+e.transferSize,0)/1024)`))
+		stop()
+	}
+}
+
+// TestMeasureMemory drags a light round for -dragfor and tells the page's heap, after a collection, along the way.
+func TestMeasureMemory(t *testing.T) {
+	measuring(t)
+	address, _ := serve(t, "127.0.0.1:0")
+	tab, cancel := chromedp.NewContext(browse(t))
+	t.Cleanup(cancel)
+	ctx, cancel2 := context.WithTimeout(tab, *dragFor+4*time.Minute)
+	t.Cleanup(cancel2)
+	p := &page{t: t, ctx: ctx, own: address}
+	p.do(chromedp.EmulateViewport(1440, 900), chromedp.Navigate("http://"+address+"/"))
+	p.until("readings", ready, 60*time.Second)
+	p.run(watch)
+	const parts = 6
+	for i := range parts {
+		n := len(p.pull(`#plan .light .hit0`, *dragFor/parts))
+		for range 3 { // one collection leaves what waits for its finalizer
+			if _, err := chromedp.Call(p.ctx, heapprofiler.CollectGarbage, cdp.Empty{}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		var m gort.MemStats
+		gort.GC()
+		gort.ReadMemStats(&m)
+		t.Logf("after %v: page %s MiB and %s nodes, server %.1f MiB, %d changes read in this part", (*dragFor * time.Duration(i+1) / parts).Round(time.Second),
+			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`), p.str(`document.querySelectorAll("*").length`), float64(m.HeapAlloc)/(1<<20), n)
+	}
 }
