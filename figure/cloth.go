@@ -113,14 +113,14 @@ func (b *body) neckHole(p vec, d float64) float64 {
 func (b *body) collar(p vec) float64 {
 	rho, v, ang := b.column(p)
 	fa := math.Abs(ang)
-	stand := max(math.Abs(rho-6)-2, math.Abs(v-12)-22)
+	stand := max(math.Abs(rho-6)-2.4, math.Abs(v-12)-22)
 	stand = smax(stand, (0.14+0.010*max(0, v))*60-fa*60, 2)
 	pt := smooth(1.15, 0.35, fa) // toward the points
 	back := smooth(1.2, 2.2, fa)
 	low := lerp(-4-14*back, -30, pt*pt)
 	top := 33.0 - 5*smooth(1.2, 0.2, fa)
 	t := (top - v) / 40
-	leaf := max(math.Abs(rho-(9+(17-7*back)*max(0, t)*(1-0.45*back*max(0, t))+4*pt*max(0, t)))-1.9, max(low-v, v-top))
+	leaf := max(math.Abs(rho-(9+(17-7*back)*max(0, t)*(1-0.45*back*max(0, t))+4*pt*max(0, t)))-2.5, max(low-v, v-top))
 	leaf = smax(leaf, (0.16+0.30*max(0, t)*max(0, t))*60-fa*60, 2)
 	d := smin(stand, leaf, 1.5)
 	// fold at the top

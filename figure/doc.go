@@ -32,9 +32,12 @@
 // A standing man in jumper and trousers with short hair, two cores with other work going on (BenchmarkShadow and so on):
 //
 //	Shadow      14,000 triangles   0.06 s (0.14 s under a load of ten)   meter readings
-//	Far        132,000 triangles   0.56 s   whole figure in the frame
-//	Portrait   734,000 triangles   1.6 s    half length to head and shoulders
-//	Close    1,256,000 triangles   2.7 s    face fills the frame
+//	Far        140,000 triangles   0.63 s   whole figure in the frame
+//	Portrait   742,000 triangles   1.8 s    half length to head and shoulders
+//	Close    1,286,000 triangles   3.0 s    face fills the frame
+//
+// The last three times are those of an idle machine before combed locks and finer lids, made longer by the 12 % of processor time that those
+// were measured to take.
 //
 // A kept Head halves the two finest.
 package figure

@@ -231,12 +231,12 @@ func (h *head) edgeHair(b *builder) {
 		c := vec{0, h.top - 95, -5}
 		p := c.add(vec{d.X * 110, d.Y * 130, d.Z * 140})
 		m := h.hairline(c.add(vec{d.X * h.P.HeadBreadth / 2, d.Y * 92, d.Z * 97 * h.sz}))
-		if m < -9 || m > 12 {
+		if m < -12 || m > 12 {
 			continue
 		}
 		p, n := h.onSkin(p, d.mul(-1))
 		m = h.hairline(p)
-		lim := -1.0 - 2.5*b.rng.float()*b.rng.float()
+		lim := -1.0 - 6*b.rng.float()*b.rng.float()
 		if m < lim || m > 6 || math.Abs(h.bust(p)) > 0.3 || (math.Abs(p.X) > 76*h.P.HeadBreadth/153 && p.Y < 30 && p.Z > -40) {
 			continue
 		}
