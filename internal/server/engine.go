@@ -37,8 +37,9 @@ const (
 	rankBetter  // readings that a person may trust
 	rankPicture // a picture of the size asked for
 	rankFine
-	rankTrial // a small picture of a plan that is weighed up
-	rankFilm  // a cleaner picture
+	rankTrial  // a small picture of a plan that is weighed up
+	rankFields // contours on the plan
+	rankFilm   // a cleaner picture
 )
 
 // held is what is kept of one setup.
@@ -60,6 +61,8 @@ type held struct {
 	asked    float64
 	readings *ReadingsView
 	told     time.Time // when the pages heard of them
+
+	fields []*fields // newest last
 
 	film  *film
 	shown *shown

@@ -13,7 +13,8 @@ type task struct {
 	keep bool   // once running it is finished, also when a newer one of its key comes: so that a drag gets answers
 	run  func(ctx context.Context) (again bool)
 
-	seq uint64
+	seq  uint64
+	gone bool // dropped while it ran
 }
 
 // queue runs one task at a time: the lowest rank first, and among equals the newest. A more urgent task stops a running one.
@@ -57,6 +58,19 @@ func (q *queue) has(key string) bool {
 	return q.wait[key] != nil || q.running != nil && q.running.key == key
 }
 
+// drop takes a task out again, also when it runs.
+func (q *queue) drop(t *task) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if q.wait[t.key] == t {
+		delete(q.wait, t.key)
+	}
+	if q.running == t && q.cancel != nil {
+		t.gone = true
+		q.cancel()
+	}
+}
+
 // work runs tasks until ctx ends.
 func (q *queue) work(ctx context.Context) {
 	for {
@@ -73,7 +87,7 @@ func (q *queue) work(ctx context.Context) {
 		q.mu.Lock()
 		q.cancel()
 		q.running, q.cancel = nil, nil
-		if _, newer := q.wait[t.key]; again && !newer && ctx.Err() == nil {
+		if _, newer := q.wait[t.key]; again && !newer && !t.gone && ctx.Err() == nil {
 			q.wait[t.key] = t
 		}
 		q.mu.Unlock()

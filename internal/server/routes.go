@@ -42,7 +42,9 @@ var routes = []route{
 		{"once", "integer", "1: answer at once with the newest pass or with none; the picture is in work for three seconds more. The event 'layers' tells when to ask again"},
 		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
 	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
-	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}}, nil, SpotView{}, "", (*Server).getSpot},
+	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}, {"daylight", "number", "daylight in stops against the file's (another hour)"}}, nil, SpotView{}, "", (*Server).getSpot},
+	{"GET", "/api/setup/{i}/fields", "the light over the place at one height, layer by layer, to draw contours of any mix from; waits up to a minute", []param{
+		{"z", "number", "height in metres; absent: of the sitter's face, or 1.5"}, {"meter", "string", "turned: a flat meter turned to each light, straight light only; camera: a dome towards the camera, with what walls give back"}}, nil, FieldsView{}, "", (*Server).getFields},
 	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
 	{"GET", "/api/setup/{i}/ways", "ways out of what the balanced look misses; a change of the shoot ends the search with 409", []param{{"point", "string", "only what is missed at this point"}}, nil, WaysView{}, "", (*Server).getWays},
 	{"POST", "/api/setup/{i}/try", "what a change would do to lights and readings; nothing is changed", nil, TryAsk{}, TryView{}, "", (*Server).postTry},

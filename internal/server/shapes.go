@@ -73,6 +73,7 @@ type SetupView struct {
 	Cover    *CoverView     `json:"cover,omitempty" doc:"present where the picture is for a cover"`
 	Off      []string       `json:"off" doc:"house lights and windows that are off in this setup"`
 	Haze     *HazeView      `json:"haze,omitempty"`
+	Hours    *HoursView     `json:"hours,omitempty" doc:"how daylight goes with the clock; absent where the setup has none"`
 }
 
 // CoverView is where the type of a cover stands, shares of the crop.

@@ -58,6 +58,7 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 	if c := w.Cover; c != nil {
 		v.Cover = &CoverView{Path: v.Path + ".cover", Title: float64(c.Title), Margin: float64(c.Margin), Lines: c.Lines, Column: float64(c.Column)}
 	}
+	v.Hours = hoursView(m, s, index)
 	if h := w.Haze; h != nil {
 		v.Haze = &HazeView{Path: v.Path + ".haze", Visibility: float64(h.Visibility)}
 		if s.Scene.Medium != nil {

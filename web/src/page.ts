@@ -6,9 +6,11 @@ import { put } from "./draw/morph.ts";
 import { FrameHands } from "./panels/framehands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
+import { PlanHands } from "./panels/planhands.ts";
 import { Show } from "./panels/show.ts";
 import { onPart } from "./panels/ways.ts";
 import { skeleton } from "./panels/skeleton.ts";
+import { Fields } from "./state/fields.ts";
 import { Live } from "./state/live.ts";
 import { Pictures } from "./state/pictures.ts";
 import { foundUnsent } from "./state/unsent.ts";
@@ -28,15 +30,19 @@ const onPicture = new FrameHands(desk, show.frame);
 const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
+const onPlan = new PlanHands(desk, show);
+const fields = new Fields(store);
+show.fields = fields;
 
 let theme: string | null = null;
 try { theme = localStorage.getItem("theme"); } catch { /* a private window keeps nothing */ }
 if (theme === "paper" || (theme === null && matchMedia("(prefers-contrast: more) and (prefers-color-scheme: light)").matches)) store.set({ theme: "paper" });
 
 store.on((p) => { show.all(p); desk.refreshSpot(); });
+store.on((p) => fields.on(p));
 addEventListener("resize", () => store.set({}));
 addEventListener("keydown", (e) => {
-  if (edits.key(e) || onPicture.key(e) || hands.key(e) || press(desk, e)) e.preventDefault();
+  if (edits.key(e) || onPicture.key(e) || onPlan.key(e) || hands.key(e) || press(desk, e)) e.preventDefault();
 });
 addEventListener("beforeunload", (e) => {
   if (store.page.textDirty || !desk.editor.idle) e.preventDefault();

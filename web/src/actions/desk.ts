@@ -3,7 +3,7 @@ import { levels, ringOf, type Level } from "../model/light.ts";
 import type { BalanceView, State } from "../model/answers.ts";
 import type { Dialled, LightView, SpotView, WaysView } from "../model/wire.ts";
 import type { Live } from "../state/live.ts";
-import type { Drag, Pane, Store } from "../state/store.ts";
+import { trialOf, type Drag, type Pane, type Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
 import { signed } from "../units/stops.ts";
 import * as edits from "./edits.ts";
@@ -12,6 +12,8 @@ import { Typing } from "./typing.ts";
 export class Desk {
   readonly editor: Editor;
   readonly typing: Typing;
+  /** Zooms the plan about its middle: whoever draws it knows how. */
+  zoomPlan: (f: number) => void = () => undefined;
   private merges = 0;
   private balancing = false;
   private stepping: Promise<void> = Promise.resolve();
@@ -33,7 +35,7 @@ export class Desk {
 
   get levels(): Level[] {
     const p = this.store.page;
-    return p.view && p.readings ? levels(p.view, p.readings, p.trial, p.solo) : [];
+    return p.view && p.readings ? levels(p.view, p.readings, trialOf(p), p.solo) : [];
   }
 
   light(path: string): LightView | undefined { return this.store.page.view?.lights.find((l) => l.path === path); }
@@ -45,14 +47,17 @@ export class Desk {
     const p = this.store.page, shots = new Map(p.shots);
     if (p.view && p.film && p.view.index === p.setup) shots.set(p.setup, { film: p.film, view: p.view });
     const was = shots.get(i); // at once what was last seen of it
-    this.store.set({ setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null, cursor: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, shots, before: null, compare: null, tryout: null, fault: "" });
+    this.store.set({ setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null, cursor: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, thing: null, hour: null, shots, before: null, compare: null, tryout: null, fault: "" });
     void this.live.fetchView();
   }
   selectPoint(i: number): void { if (i < (this.store.page.view?.points.length ?? 0)) this.store.set({ point: i }); }
-  selectLight(path: string): void { this.store.set({ light: this.store.page.light === path ? "" : path }); }
+  selectLight(path: string): void {
+    const off = this.store.page.light === path;
+    this.store.set({ light: off ? "" : path, thing: off || !this.light(path)?.at || this.light(path)?.house ? null : { what: "light", path } });
+  }
   selectRole(...roles: string[]): void {
     const l = this.store.page.view?.lights.find((x) => roles.includes(x.role));
-    if (l) this.store.set({ light: l.path });
+    if (l) this.store.set({ light: l.path, thing: l.at && !l.house ? { what: "light", path: l.path } : null });
   }
   frame(kind: "picture" | "stops" | "light", light = ""): void { this.store.set({ frame: kind, frameLight: light }); }
   theme(t: "booth" | "paper"): void {
@@ -110,7 +115,7 @@ export class Desk {
     if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at), merge);
     if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at), merge);
     if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at), merge);
-    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? "light"}`, edits.aimEdits(d.path, at), merge);
+    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? "camera"}`, edits.aimEdits(d.path, at), merge);
     if (d.what === "point") {
       const p = v.points.find((q) => q.path === d.path);
       if (p) this.editor.edit(`move ${p.name}`, edits.pointEdits(p, at), merge);
@@ -157,7 +162,7 @@ export class Desk {
       const f = level.f * 2 ** ((stops - level.stops) / 2);
       try {
         const held = [edits.heldAs(v, point, stops, f)];
-        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks] });
+        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks], ...(p.hour === null ? {} : { daylight_stops: trialOf(p).daylight ?? 0 }) });
         const wish = edits.wishEdits(v, point, stops, f, (n) => { const k = v.points.findIndex((q) => q.name === n); return k >= 0 ? this.levels[k]?.stops : undefined; });
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
         while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));
@@ -181,7 +186,7 @@ export class Desk {
   // The picture.
   async spot(x: number, y: number): Promise<void> {
     try {
-      this.store.set({ spot: await ask<SpotView>(`/api/setup/${this.store.page.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}`) });
+      this.store.set({ spot: await ask<SpotView>(`/api/setup/${this.store.page.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}${this.store.page.hour === null ? "" : `&daylight=${(trialOf(this.store.page).daylight ?? 0).toFixed(3)}`}`) });
     } catch (e) { this.say(e); }
   }
   private spotTimer = 0;

@@ -112,9 +112,3 @@ export function whiteBalanceStep(text: string, step: number): string | null {
   const mired = 1e6 / Number(m[1]) - step * 8;
   return `${Math.round(clamp(1e6 / mired, 1700, 15000) / 10) * 10} K`;
 }
-
-/** Snaps to a grid of five centimetres, and to the wall or another thing's line when near. */
-export function snap(v: number, lines: readonly number[], grid = 0.05, near = 0.04): number {
-  const line = lines.find((l) => Math.abs(l - v) < near);
-  return Math.round((line ?? Math.round(v / grid) * grid) * 1000) / 1000;
-}

@@ -2,6 +2,7 @@
 import type { Desk } from "./desk.ts";
 import * as picture from "./picture.ts";
 import * as tryout from "./tryout.ts";
+import * as place from "./place.ts";
 
 export interface Key {
   keys: string;
@@ -61,10 +62,14 @@ export const keys: readonly Key[] = [
   { keys: "W", words: "ways out of what is missed, those of the selected point first", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
   { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
   { keys: "N", words: "next setup (Shift: the one before)", test: (e) => plain(e) && e.key.toLowerCase() === "n", run: (d, e) => d.showSetup(page(d).setup + (e.shiftKey ? -1 : 1)) },
+  { keys: "A", words: "contours on the plan: f-numbers, each light, off", test: letter("a"), run: (d) => place.cycleContours(d) },
+  { keys: "M", words: "snapping in the plan off or on (Alt turns it off while you drag)", test: letter("m"), run: (d) => d.store.set({ snap: !page(d).snap }) },
+  { keys: "+ \u2212 0", words: "plan nearer, farther, all of it", test: (e) => plain(e) && ["+", "=", "-", "0"].includes(e.key), run: (d, e) => (e.key === "0" ? place.fit(d) : d.zoomPlan(e.key === "-" ? 0.8 : 1.25)) },
+  { keys: ", .", words: "hour back or on by five minutes", test: (e) => plain(e) && !e.shiftKey && (e.key === "," || e.key === "."), run: (d, e) => place.stepHour(d, e.key === "," ? -5 : 5) },
   { keys: "Ctrl + Z", words: "undo (a drag is one step)", test: (e) => (e.ctrlKey || e.metaKey) && !e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("undo") },
   { keys: "Ctrl + Shift + Z", words: "redo", test: (e) => (e.ctrlKey || e.metaKey) && e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("redo") },
   { keys: "?", words: "this list", test: (e) => !e.ctrlKey && !e.metaKey && e.key === "?", run: (d) => d.store.set({ help: !page(d).help }) },
-  { keys: "Esc", words: "close, let go", test: (e) => e.key === "Escape", run: (d) => d.store.set({ help: false, neutral: false, compare: null, tryout: null, tool: "", naming: -1, deleting: -1, cursor: null, spot: null, toast: "", light: page(d).tryout ? page(d).light : "", drag: null, ...(page(d).frame === "light" ? { frame: "picture" as const } : {}) }) },
+  { keys: "Esc", words: "close, let go", test: (e) => e.key === "Escape", run: (d) => d.store.set({ help: false, neutral: false, compare: null, tryout: null, tool: "", naming: -1, deleting: -1, cursor: null, spot: null, toast: "", thing: page(d).tryout ? page(d).thing : null, assumes: false, light: page(d).tryout ? page(d).light : "", drag: null, ...(page(d).frame === "light" ? { frame: "picture" as const } : {}) }) },
 ];
 
 /** Runs what a key press asks for. Single keys rest while a field has the focus. */

@@ -12,6 +12,9 @@ export interface Place {
   lo: [number, number];
   hi: [number, number];
   ceiling: number;
+  /** How far it is shifted. */
+  zx: number;
+  zy: number;
 }
 
 export type V3 = readonly [number, number, number];
@@ -39,7 +42,7 @@ export function placeOf(v: SetupView, w: number, h: number, zoom: { x: number; y
   const gap = (h - 108 - (deep + ceiling) * s0) / 2;
   const top = 32 + Math.max(0, gap) + zoom.y;
   const yPlan = top + hi[1] * s;
-  return { w, h, s, x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling };
+  return { w, h, s, x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
 }
 
 export const px = (p: Place, x: number): number => p.x0 + x * p.s;

@@ -1,7 +1,8 @@
 // The plan from above: the place cut at eye height, true size.
 import type { BodyView, LightView, SetupView } from "../model/wire.ts";
 import { m, type Markup } from "../units/markup.ts";
-import { metres } from "../units/stops.ts";
+import { lengthText, metres } from "../units/stops.ts";
+import { bandFromAbove } from "./dof.ts";
 import { dimension } from "./hatch.ts";
 import { dot, faceOf, hull, poly, px, py, type Place } from "./place.ts";
 
@@ -13,6 +14,11 @@ export interface PlanLook {
   moved: { path: string; at: readonly [number, number, number] } | null;
   /** Short words at what cannot be, by path. */
   faults: Map<string, string>;
+  /** Path of the selected thing that is no light. */
+  thing: string;
+  feet: boolean;
+  /** Contours, drawn under the things. */
+  under: Markup;
 }
 
 export const anchorOf = (look: PlanLook, path: string, at: readonly number[]): readonly number[] => (look.moved?.path === path ? look.moved.at : at);
@@ -25,7 +31,7 @@ export function plan(v: SetupView, p: Place, look: PlanLook): Markup {
     const l = v.lights.find((x) => x.path === q.path || x.name === q.name);
     return q.line.length > 1 ? m`<path class="above" d="M${q.line.map((c) => `${X(c[0])} ${Y(c[1])}`).join("L")}" ${q.off || !l ? "" : m`stroke="${look.colour(l)}"`}/>` : q.line[0] ? m`<circle class="above" cx="${X(q.line[0][0])}" cy="${Y(q.line[0][1])}" r="4"/>` : "";
   });
-  return m`<g class="plan-g">${objects}${lines}${camera(v, p, look)}${panels(v, p, look)}${v.lights.map((l) => light(l, p, look))}${sitter(v, p, look)}${points(v, p, look)}
+  return m`<g class="plan-g">${objects}${look.under}${lines}${camera(v, p, look)}${panels(v, p, look)}${v.lights.map((l) => light(l, p, look))}${sitter(v, p, look)}${cameraAim(v, p, look)}${points(v, p, look)}
 ${room ? m`<path class="cut" d="${room}"/>` : ""}${openings(v, p, look)}${outlets(v, p)}${dims(v, p, look)}</g>`;
 }
 
@@ -56,7 +62,7 @@ function sitter(v: SetupView, p: Place, look: PlanLook): Markup {
   if (!s) return m``;
   const at = anchorOf(look, s.path, s.at), f = s.faces, c = s.chest;
   const turn = (u: readonly number[]) => dot((-Math.atan2(u[1] ?? 0, u[0] ?? 1) * 180) / Math.PI);
-  return m`<g class="person" data-drag="sitter" data-path="${s.path}" data-key="plan-sitter" role="button" tabindex="0" aria-label="Sitter at ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)} metres" transform="translate(${dot(px(p, at[0] ?? 0))} ${dot(py(p, at[1] ?? 0))})"><circle class="hit0" r="22"/><ellipse class="body" rx="${dot(0.14 * p.s)}" ry="${dot(0.24 * p.s)}" transform="rotate(${turn(c)})"/><circle r="${dot(0.085 * p.s)}"/><path d="M${dot(0.085 * p.s)} 0H${dot(0.17 * p.s)}" transform="rotate(${turn(f)})"/></g>`;
+  return m`<g class="person${look.thing === s.path ? " sel" : ""}" data-drag="sitter" data-path="${s.path}" data-key="plan-sitter" role="button" tabindex="0" aria-label="Sitter at ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)} metres" transform="translate(${dot(px(p, at[0] ?? 0))} ${dot(py(p, at[1] ?? 0))})"><circle class="hit0" r="22"/><ellipse class="body" rx="${dot(0.14 * p.s)}" ry="${dot(0.24 * p.s)}" transform="rotate(${turn(c)})"/><circle r="${dot(0.085 * p.s)}"/><path d="M${dot(0.085 * p.s)} 0H${dot(0.17 * p.s)}" transform="rotate(${turn(f)})"/></g>`;
 }
 
 function camera(v: SetupView, p: Place, look: PlanLook): Markup {
@@ -64,8 +70,15 @@ function camera(v: SetupView, p: Place, look: PlanLook): Markup {
   if (!c) return m``;
   const at = anchorOf(look, c.path, c.at), a = Math.atan2(c.axis[1], c.axis[0]), half = Math.atan(c.sensor_width / 2 / c.image);
   const ray = (t: number, d: number) => `${dot(px(p, (at[0] ?? 0) + Math.cos(t) * d))} ${dot(py(p, (at[1] ?? 0) + Math.sin(t) * d))}`;
-  const reach = 12, far = Math.min(c.far ?? reach, reach), near = Math.min(c.near, far), rn = dot(near * p.s), rf = dot(far * p.s);
-  return m`<g clip-path="url(#room)"><path class="view" d="M${ray(a + half, 0)}L${ray(a + half, reach)}M${ray(a - half, 0)}L${ray(a - half, reach)}"/><path class="dof" d="M${ray(a + half, near)}A${rn} ${rn} 0 0 1 ${ray(a - half, near)}L${ray(a - half, far)}A${rf} ${rf} 0 0 0 ${ray(a + half, far)}Z"/></g><g class="cam-g" data-drag="camera" data-path="${c.path}" data-key="plan-camera" role="button" tabindex="0" aria-label="Camera" transform="translate(${dot(px(p, at[0] ?? 0))} ${dot(py(p, at[1] ?? 0))}) rotate(${dot((-a * 180) / Math.PI)})"><circle class="hit0" r="22"/><rect class="solid" x="${dot(-0.11 * p.s)}" y="${dot(-0.075 * p.s)}" width="${dot(0.11 * p.s)}" height="${dot(0.15 * p.s)}"/><rect class="hollow" x="0" y="${dot(-0.05 * p.s)}" width="${dot(0.13 * p.s)}" height="${dot(0.1 * p.s)}"/></g>`;
+  const reach = 12, band = bandFromAbove(c, at).map((q): [number, number] => [px(p, q[0]), py(p, q[1])]);
+  return m`<g clip-path="url(#room)"><path class="view" d="M${ray(a + half, 0)}L${ray(a + half, reach)}M${ray(a - half, 0)}L${ray(a - half, reach)}"/><path class="dof" data-near="${c.near.toFixed(3)}" data-far="${c.far === null ? "" : c.far.toFixed(3)}" d="${poly(band)}"/></g>${look.thing === c.path || look.moved?.path === c.path ? m`<text class="lab dofl" x="${dot((band[1]?.[0] ?? 0) + 3)}" y="${dot((band[1]?.[1] ?? 0) - 4)}">sharp ${lengthText(c.near, look.feet)}–${c.far === null ? "horizon" : lengthText(c.far, look.feet)}</text>` : ""}<g class="cam-g${look.thing === c.path ? " sel" : ""}" data-drag="camera" data-path="${c.path}" data-key="plan-camera" role="button" tabindex="0" aria-label="Camera" transform="translate(${dot(px(p, at[0] ?? 0))} ${dot(py(p, at[1] ?? 0))}) rotate(${dot((-a * 180) / Math.PI)})"><circle class="hit0" r="22"/><rect class="solid" x="${dot(-0.11 * p.s)}" y="${dot(-0.075 * p.s)}" width="${dot(0.11 * p.s)}" height="${dot(0.15 * p.s)}"/><rect class="hollow" x="0" y="${dot(-0.05 * p.s)}" width="${dot(0.13 * p.s)}" height="${dot(0.1 * p.s)}"/></g>`;
+}
+
+function cameraAim(v: SetupView, p: Place, look: PlanLook): Markup {
+  const c = v.camera;
+  if (!c || look.thing !== c.path) return m``;
+  const at = anchorOf(look, `${c.path}.aim`, c.aim), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
+  return m`<g class="aimpt" data-drag="aim" data-path="${c.path}" data-key="camera-aim" role="button" tabindex="0" aria-label="Aim of the camera"><circle class="hit0" cx="${x}" cy="${y}" r="20"/><path class="aimx" d="M${x - 6} ${y}h12M${x} ${y - 6}v12"/></g>`;
 }
 
 function panels(v: SetupView, p: Place, look: PlanLook): Markup[] {
@@ -73,7 +86,7 @@ function panels(v: SetupView, p: Place, look: PlanLook): Markup[] {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
     const pts = faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), py(p, c[1] + (move[1] ?? 0))]);
     const fill = q.kind === "flag" || q.face === "black" || q.kind === "black" ? "dense" : q.kind === "silk" ? "dots" : "white";
-    return m`<g class="panel p-${fill}" data-drag="panel" data-path="${q.path}" data-key="${q.path}"><circle class="hit0" data-drag="panel" data-path="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/><text class="lab" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) - 9)}" text-anchor="middle">${q.name} ${q.width.toFixed(2)}</text></g>`;
+    return m`<g class="panel p-${fill}${look.thing === q.path ? " sel" : ""}" data-drag="panel" data-path="${q.path}" data-key="${q.path}"><circle class="hit0" data-drag="panel" data-path="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/><text class="lab" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) - 9)}" text-anchor="middle">${q.name} ${lengthText(q.width, look.feet)}</text>${look.faults.get(q.path) ? m`<text class="fault" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) + 16)}" text-anchor="middle">${look.faults.get(q.path)}</text>` : ""}</g>`;
   });
 }
 
@@ -102,7 +115,7 @@ function light(l: LightView, p: Place, look: PlanLook): Markup {
   const away = Math.hypot(ex - x, ey - y) || 1, size = 14 + 0.4 * p.s * Math.max(0.2, ...l.bodies.map((b) => Math.max(b.width, b.height) * Math.hypot(b.side[0], b.side[1])));
   const lx = dot(x - ((ex - x) / away) * size * 0.6), ly = dot(y - ((ey - y) / away) * size + (ey > y ? -2 : 8));
   return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
-${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${dist.toFixed(2)}</text>` : ""}
+${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${lengthText(dist, look.feet)}</text>` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}" stroke="${c}"/>`)}
 <text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
 }
@@ -120,6 +133,6 @@ function dims(v: SetupView, p: Place, look: PlanLook): Markup {
   if (v.room.outline.length === 0) return m``;
   const [x0, y0] = p.lo, [x1, y1] = p.hi, top = py(p, y1) - 17, foot = py(p, y0) + 15;
   const marks = [x0, ...[v.sitter && anchorOf(look, v.sitter.path, v.sitter.at)[0], v.camera && anchorOf(look, v.camera.path, v.camera.at)[0]].filter((x): x is number => typeof x === "number" && x > x0 && x < x1), x1].sort((a, b) => a - b);
-  return m`${dimension(px(p, x0), top, px(p, x1), top, metres(x1 - x0))}${dimension(px(p, x0) - 17, py(p, y0), px(p, x0) - 17, py(p, y1), metres(y1 - y0))}
-${marks.slice(0, -1).map((x, i) => { const b = marks[i + 1] ?? x; return b - x < 0.3 ? "" : dimension(px(p, x), foot, px(p, b), foot, metres(b - x), true); })}${marks.slice(1, -1).map((x) => m`<path class="ext" d="M${dot(px(p, x))} ${dot(py(p, y0) + 4)}V${dot(foot + 4)}"/>`)}`;
+  return m`${dimension(px(p, x0), top, px(p, x1), top, lengthText(x1 - x0, look.feet))}${dimension(px(p, x0) - 17, py(p, y0), px(p, x0) - 17, py(p, y1), lengthText(y1 - y0, look.feet))}
+${marks.slice(0, -1).map((x, i) => { const b = marks[i + 1] ?? x; return b - x < 0.3 ? "" : dimension(px(p, x), foot, px(p, b), foot, lengthText(b - x, look.feet), true); })}${marks.slice(1, -1).map((x) => m`<path class="ext" d="M${dot(px(p, x))} ${dot(py(p, y0) + 4)}V${dot(foot + 4)}"/>`)}`;
 }

@@ -1,7 +1,8 @@
 // The section: the same place from the front, heights true, at the plan's scale.
 import type { SetupView } from "../model/wire.ts";
 import { m, type Markup } from "../units/markup.ts";
-import { metres } from "../units/stops.ts";
+import { lengthText } from "../units/stops.ts";
+import { bandFromSide } from "./dof.ts";
 import { dimension } from "./hatch.ts";
 import { anchorOf, bodyPath, type PlanLook } from "./plan.ts";
 import { dot, faceOf, hull, poly, px, pz, type Place } from "./place.ts";
@@ -23,9 +24,9 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
   });
   return m`<g class="sec-g">${objects}${windows}${lamps}${camera(v, p, look)}${v.panels.map((q) => {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
-    return m`<g class="panel p-${q.kind === "silk" ? "dots" : q.kind === "flag" ? "dense" : "white"}" data-drag="panel" data-view="section" data-path="${q.path}" data-key="s-${q.path}"><circle class="hit0" cx="${X(at[0] ?? 0)}" cy="${Z(at[2] ?? 0)}" r="20"/><path class="leg" d="M${X(at[0] ?? 0)} ${Z(0)}V${Z(at[2] ?? 0)}"/><path d="${poly(hull(faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), pz(p, c[2] + (move[2] ?? 0))])))}"/></g>`;
-  })}${lights(v, p, look)}${person(v, p, look)}
-${v.room.outline.length ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>${dimension(px(p, x0) - 17, pz(p, 0), px(p, x0) - 17, pz(p, p.ceiling), metres(p.ceiling))}` : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`}</g>`;
+    return m`<g class="panel${look.thing === q.path ? " sel" : ""} p-${q.kind === "silk" ? "dots" : q.kind === "flag" ? "dense" : "white"}" data-drag="panel" data-view="section" data-path="${q.path}" data-key="s-${q.path}"><circle class="hit0" cx="${X(at[0] ?? 0)}" cy="${Z(at[2] ?? 0)}" r="20"/><path class="leg" d="M${X(at[0] ?? 0)} ${Z(0)}V${Z(at[2] ?? 0)}"/><path d="${poly(hull(faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), pz(p, c[2] + (move[2] ?? 0))])))}"/></g>`;
+  })}${lights(v, p, look)}${person(v, p, look)}${points(v, p, look)}
+${v.room.outline.length ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>${dimension(px(p, x0) - 17, pz(p, 0), px(p, x0) - 17, pz(p, p.ceiling), lengthText(p.ceiling, look.feet))}` : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`}</g>`;
 }
 
 function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
@@ -35,7 +36,14 @@ function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
     const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), aim = look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim;
     const show = sel || (!look.light && (l.role === "key" || l.role === "accent" || l.role === "edge" || l.role === "hair"));
     const foot = Math.min(28, p.s * 0.42);
-    return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section" data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${z}" r="22"/><path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x + foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>` : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), pz(p, q[2])])}" fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, metres(at[2] ?? 0))}` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-view="section" data-path="${l.path}" data-key="s-${l.path}-aim"><circle class="hit0" cx="${X(aim[0])}" cy="${Z(aim[2])}" r="20"/><path d="M${X(aim[0]) - 6} ${Z(aim[2])}h12M${X(aim[0])} ${Z(aim[2]) - 6}v12" stroke="${c}"/></g>` : ""}`;
+    return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section" data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${z}" r="22"/><path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x + foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>` : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), pz(p, q[2])])}" fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, lengthText(at[2] ?? 0, look.feet))}` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-view="section" data-path="${l.path}" data-key="s-${l.path}-aim"><circle class="hit0" cx="${X(aim[0])}" cy="${Z(aim[2])}" r="20"/><path d="M${X(aim[0]) - 6} ${Z(aim[2])}h12M${X(aim[0])} ${Z(aim[2]) - 6}v12" stroke="${c}"/></g>` : ""}`;
+  });
+}
+
+function points(v: SetupView, p: Place, look: PlanLook): Markup[] {
+  return v.points.map((q, i) => ({ q, i })).filter(({ q, i }) => q.path !== "" || i === look.point).map(({ q, i }) => {
+    const at = anchorOf(look, q.path || `point${i}`, q.at), x = dot(px(p, at[0] ?? 0)), z = dot(pz(p, at[2] ?? 0));
+    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-view="section" data-path="${q.path}" data-n="${i}"` : ""} data-key="s-pt${i}"><circle class="hit0" cx="${x}" cy="${z}" r="14"/><path d="M${x - 4} ${z}h8M${x} ${z - 4}v8"/><text x="${x + 6}" y="${z - 4}">${i + 1}</text></g>`;
   });
 }
 
@@ -46,7 +54,7 @@ function camera(v: SetupView, p: Place, look: PlanLook): Markup {
   const half = Math.atan(c.sensor_height / 2 / c.image), flat = Math.hypot(c.axis[0], c.axis[1]), el = Math.atan2(c.axis[2], flat), way = Math.sign(c.axis[0]) || 1, k = Math.abs(c.axis[0]) / (flat || 1);
   const ray = (e: number) => `${X((at[0] ?? 0) + way * 9 * k)} ${Z((at[2] ?? 0) + Math.tan(e) * 9)}`;
   const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), foot = Math.min(28, p.s * 0.42), right = Math.min(px(p, p.hi[0]) + 18, x + 0.55 * p.s);
-  return m`<g clip-path="url(#sec)"><path class="view" d="M${x} ${z}L${ray(el + half)}M${x} ${z}L${ray(el - half)}"/></g><g class="cam-g" data-drag="camera" data-view="section" data-path="${c.path}" data-key="sec-camera"><circle class="hit0" cx="${x}" cy="${z}" r="20"/><path class="leg" d="M${x} ${z}V${Z(0.5)}M${x} ${Z(0.5)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.5)}L${dot(x + foot)} ${Z(0)}"/><rect class="solid" x="${dot(x - 0.12 * p.s)}" y="${dot(z - 0.06 * p.s)}" width="${dot(0.24 * p.s)}" height="${dot(0.12 * p.s)}"/></g>${dimension(right, Z(0), right, z, metres(at[2] ?? 0))}`;
+  return m`<g clip-path="url(#sec)"><path class="view" d="M${x} ${z}L${ray(el + half)}M${x} ${z}L${ray(el - half)}"/><path class="dof" d="${poly(bandFromSide(c, at).map((q): [number, number] => [px(p, q[0]), pz(p, q[2])]))}"/></g><g class="cam-g${look.thing === c.path ? " sel" : ""}" data-drag="camera" data-view="section" data-path="${c.path}" data-key="sec-camera"><circle class="hit0" cx="${x}" cy="${z}" r="20"/><path class="leg" d="M${x} ${z}V${Z(0.5)}M${x} ${Z(0.5)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.5)}L${dot(x + foot)} ${Z(0)}"/><rect class="solid" x="${dot(x - 0.12 * p.s)}" y="${dot(z - 0.06 * p.s)}" width="${dot(0.24 * p.s)}" height="${dot(0.12 * p.s)}"/></g>${dimension(right, Z(0), right, z, lengthText(at[2] ?? 0, look.feet))}`;
 }
 
 function person(v: SetupView, p: Place, look: PlanLook): Markup {

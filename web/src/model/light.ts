@@ -5,6 +5,8 @@ import type { CameraView, LightView, PointUnits, ReadingsView, SetupView } from 
 export interface Trial {
   /** Factor on full, by path of the light. */
   k: Map<string, number>;
+  /** Daylight in stops against the file's. */
+  daylight?: number;
   shutter?: number;
   aperture?: number;
   iso?: number;
@@ -18,7 +20,7 @@ export function weights(view: SetupView, trial: Trial, solo: string, count: numb
   const out = new Array<number>(count).fill(0);
   for (const l of view.lights) {
     if (l.layer < 0 || l.layer >= count) continue;
-    const k = trial.k.get(l.path) ?? l.k;
+    const k = (trial.k.get(l.path) ?? l.k) * (l.kind === "daylight" && trial.daylight ? 2 ** trial.daylight : 1);
     out[l.layer] = solo && l.path !== solo ? 0 : k * (l.flash ? lit : t);
   }
   return out;

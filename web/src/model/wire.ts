@@ -401,6 +401,8 @@ export interface SetupView {
   /** house lights and windows that are off in this setup */
   off: string[];
   haze?: HazeView;
+  /** how daylight goes with the clock; absent where the setup has none */
+  hours?: HoursView;
 }
 
 export interface CoverView {
@@ -1057,4 +1059,50 @@ export interface WaysView {
 export interface Take {
   name: string;
   edits: Edit[];
+}
+
+export interface FieldsView {
+  revision: number;
+  index: number;
+  meter: "turned" | "camera";
+  /** meter constant C that goes with it: flat for turned, dome for camera */
+  constant: number;
+  z: number;
+  x: number;
+  y: number;
+  dx: number;
+  dy: number;
+  /** 0: there is no ground to cover */
+  nx: number;
+  ny: number;
+  /** as the layers of the readings */
+  layers: FieldsOne[];
+}
+
+export interface FieldsOne {
+  name: string;
+  /** hundredths of a stop against 1 lx (continuous, one second) or 1 lx·s (flash); -32768: nothing */
+  stops: number[];
+}
+
+export interface HoursView {
+  /** minute of the day that the file's level is taken to be of */
+  at: number;
+  from: number;
+  to: number;
+  step: number;
+  /** altitude, degrees */
+  sun: number[];
+  /** daylight against the file's level: what its layers' weights go up by */
+  stops: number[];
+  /** what this rests on, in sentences */
+  says: string[];
+  marks: HourMark[];
+}
+
+export interface HourMark {
+  name: string;
+  minute: number;
+  /** the time of a setup; else one of the day's hours */
+  setup: boolean;
 }

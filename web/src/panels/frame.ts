@@ -3,7 +3,7 @@ import { layersAt } from "../draw/mix.ts";
 import { isWhole, typeAt } from "../model/crop.ts";
 import { spotLevel } from "../model/spot.ts";
 import type { CameraView, CoverView, Dialled, LightView, SetupView } from "../model/wire.ts";
-import type { Page } from "../state/store.ts";
+import { trialOf, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { length } from "../units/measures.ts";
@@ -62,7 +62,7 @@ export function spotCard(p: Page): Markup {
   if (!s || !v) return m``;
   const k = p.state?.house.meter.reflected_constant ?? 12.5;
   const traced = s.reading.lights.length > 0 && s.revision === v.revision && !p.drag && p.trial.k.size === 0 && !p.solo;
-  const live = p.film ? spotLevel(v, p.trial, p.solo, layersAt(p.film, s.x, s.y), k) : null;
+  const live = p.film ? spotLevel(v, trialOf(p), p.solo, layersAt(p.film, s.x, s.y), k) : null;
   const r = s.reading, stops = traced || !live ? r.stops ?? Number.NaN : live.stops, f = traced || !live ? r.f_number : live.f;
   const lights = traced ? r.lights.map((x) => ({ light: v.lights.find((l) => l.name === x.name), name: x.name, share: x.share, stops: r.stops === null ? Number.NaN : r.stops + Math.log2(Math.max(1e-9, x.share)) })) : (live?.lights ?? []).map((x) => ({ light: x.light as LightView | undefined, name: x.light.name, share: x.share, stops: x.stops }));
   const most = lights.filter((l) => l.share > 0.005).sort((a, b) => b.share - a.share).slice(0, 5);

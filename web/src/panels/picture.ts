@@ -6,7 +6,7 @@ import { put } from "../draw/morph.ts";
 import { pictureKey } from "../state/pictures.ts";
 import { exposureFactor, weights, type Trial } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
-import type { Film, Page, Shot } from "../state/store.ts";
+import { trialOf, type Film, type Page, type Shot } from "../state/store.ts";
 import { m, r1 } from "../units/markup.ts";
 import { cardPicture } from "./setups.ts";
 
@@ -83,7 +83,7 @@ export class Picture {
     const c = v.camera, film = p.film;
     this.canvas.hidden = !film;
     if (!film || !c) { this.was.classList.add("gone"); this.painted = ""; return; }
-    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, p.trial, only, film), stops = p.frame === "stops";
+    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, trialOf(p), only, film), stops = p.frame === "stops";
     const hist = $<SVGSVGElement>("hist"), hw = this.size(hist)[0], crop = p.drag?.crop ?? c.crop;
     // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
     const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${hw} ${crop.join()}`;

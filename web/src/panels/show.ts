@@ -1,18 +1,20 @@
 // Draws every part of the page from the store.
 import type { Box } from "../draw/frame.ts";
-import { hatches } from "../draw/hatch.ts";
+import { hours } from "../draw/hours.ts";
 import { closeRange, ladder, type LadderDrawing } from "../draw/ladder.ts";
 import { put } from "../draw/morph.ts";
-import { placeOf, px, py, pz, dot, type Place } from "../draw/place.ts";
-import { plan, type PlanLook } from "../draw/plan.ts";
-import { section } from "../draw/section.ts";
+import type { Place } from "../draw/place.ts";
 import { levels, ringOf } from "../model/light.ts";
 import type { Pictures } from "../state/pictures.ts";
-import { textShown, type Page } from "../state/store.ts";
+import type { Fields } from "../state/fields.ts";
+import { textShown, trialOf, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
 import { cameraStrip, spotCard, toolPanel, tools, views } from "./frame.ts";
+import { hourStrip } from "./hours.ts";
+import { contourSay, planBar, thingStrip } from "./planbar.ts";
+import { PlanPart } from "./planpart.ts";
 import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
 import { Picture, tryWishes } from "./picture.ts";
@@ -31,12 +33,15 @@ export class Show {
   ladderDrawing: LadderDrawing | null = null;
   private close: readonly [number, number] | null = null;
   place: Place | null = null;
+  /** Who fetches the fields behind the contours; says what they should be of. */
+  fields: Fields | null = null;
+  private readonly planPart = new PlanPart();
   readonly frame: Picture;
   private readonly sizes = new Map<Element, [number, number]>();
   private readonly watcher: ResizeObserver;
 
   /** again draws the page once more. */
-  constructor(again: () => void, private readonly pictures: Pictures | null = null) {
+  constructor(private readonly again: () => void, private readonly pictures: Pictures | null = null) {
     this.watcher = new ResizeObserver((list) => {
       for (const e of list) this.sizes.set(e.target, [e.contentRect.width, e.contentRect.height]);
       again();
@@ -71,6 +76,7 @@ export class Show {
     this.ladder(p);
     this.plan(p);
     put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)));
+    this.hours(p);
     this.text(p);
     showEdit(p);
   }
@@ -121,7 +127,7 @@ export class Show {
       if (!v || !r) { put(svg, m``); this.ladderDrawing = null; }
       return;
     }
-    const lv = levels(v, r, p.trial, p.solo);
+    const lv = levels(v, r, trialOf(p), p.solo);
     const byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i));
     const rows = v.points.map((q, i) => {
       const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
@@ -154,20 +160,26 @@ export class Show {
     const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg);
     const w = Math.round(box[0]), h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
-    const place = placeOf(v, w, h, p.zoom);
-    this.place = place;
-    const y = this.tintY(p), faults = new Map<string, string>();
-    const serious = allMessages(p).filter((x) => x.severity === "error" || x.severity === "finding");
-    for (const l of v.lights) {
-      const hit = serious.find((x) => x.text.startsWith(l.name) || x.text.includes(` ${l.name} `));
-      if (hit) faults.set(l.path, hit.text.replace(l.name, "").trim().slice(0, 44));
-    }
-    const look: PlanLook = { colour: (l) => tint(l.tint, y), light: p.light, point: p.point, faults, moved: p.drag?.at ? { path: p.drag.what === "aim" ? `${p.drag.path}.aim` : p.drag.path, at: p.drag.at } : null };
+    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
+    put($("planbar"), planBar(p));
+    put($("ctsay"), contourSay(p, old && p.fields !== null));
+    put($("thing"), thingStrip(p));
+    const drawn = this.planPart.draw(p, v, w, h, (l) => tint(l.tint, y), old);
+    this.place = drawn.place;
     svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
-    const [x0, y0] = place.lo, [x1, y1] = place.hi;
-    const clip = (id: string, top: number, bottom: number) => m`<clipPath id="${id}"><rect x="${dot(px(place, x0))}" y="${dot(top)}" width="${dot((x1 - x0) * place.s)}" height="${dot(bottom - top)}"/></clipPath>`;
-    put(svg, m`${hatches("pl")}<defs>${clip("room", py(place, y1), py(place, y0))}${clip("sec", pz(place, place.ceiling), pz(place, 0))}</defs>${plan(v, place, look)}${section(v, place, look)}${p.drag?.note ? m`<text class="note" x="${w / 2}" y="${h - 8}" text-anchor="middle">${p.drag.note}</text>` : ""}`);
+    put(svg, drawn.markup);
+    const serious = allMessages(p).filter((x) => x.severity === "error" || x.severity === "finding");
     put($("says"), m`${[...new Set(serious.map((x) => x.text))].slice(0, 2).map((t) => m`<button data-act="pane" data-arg="checks">${t}</button>`)}`);
+  }
+
+  private hours(p: Page): void {
+    const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg");
+    const [w, high] = svg ? this.size(svg) : [0, 0];
+    const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, day ? tint(day.tint, this.tintY(p)) : "var(--line-2)") : m``;
+    put($("hours"), hourStrip(p, drawn));
+    // Its size is known once it is there.
+    const now = document.getElementById("hoursvg");
+    if (now && now !== svg) { this.size(now); this.again(); }
   }
 
   private text(p: Page): void {

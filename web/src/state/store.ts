@@ -1,7 +1,9 @@
 // One store; panels are told once a frame that something changed.
+import { daylightStops } from "../model/hour.ts";
 import type { Trial } from "../model/light.ts";
 import { startEdit, type EditPage } from "./edit.ts";
-import type { Edit, TryView, WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
+import type { Thing } from "../model/things.ts";
+import type { Edit, FieldsView, TryView, WaysView, DiskState, KitView, LayersHead, ReadingsView, SetupView, SpotView, State } from "../model/wire.ts";
 
 /** A pass of the picture as it came, half floats by layer. */
 export interface Film {
@@ -99,6 +101,19 @@ export interface Page extends EditPage {
   /** Setup whose name is being written, or that is asked about being deleted. */
   naming: number;
   deleting: number;
+  /** What is selected in the plan: typed dimensions are about it. */
+  thing: Thing | null;
+  snap: boolean;
+  contours: "off" | "meter" | "lights";
+  /** Height of the contours, metres; null: the sitter's face. */
+  contourZ: number | null;
+  fields: FieldsView | null;
+  /** What the fields are of, see fieldsKey. */
+  fieldsOf: string;
+  fieldsBusy: boolean;
+  /** Minute of the day shown; null: the setup's own. */
+  hour: number | null;
+  assumes: boolean;
 }
 
 /** A drag in progress, in metres or stops. */
@@ -109,7 +124,18 @@ export interface Drag {
   stops?: number;
   crop?: [number, number, number, number];
   note?: string;
+  view?: "plan" | "section";
+  /** Lines that it keeps to. */
+  lines?: { axis: 0 | 1 | 2; at: number }[];
+  /** Why it cannot be there. */
+  why?: string;
 }
+
+/** What is tried out now: settings on their way, and the hour. */
+export const trialOf = (p: Page): Trial => (p.hour === null ? p.trial : { ...p.trial, daylight: daylightStops(p.view?.hours, p.hour) });
+
+/** The height of the contours, metres. */
+export const contourHeight = (p: Page): number => p.contourZ ?? Math.round((p.view?.sitter?.landmarks.face?.[2] ?? 1.5) * 100) / 100;
 
 const start: Page = {
   ...startEdit(),
@@ -117,6 +143,8 @@ const start: Page = {
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
   toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
   before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, spread: false, balloons: true, waiting: 0, naming: -1, deleting: -1,
+  thing: null, snap: true, contours: "off",
+  contourZ: null, fields: null, fieldsOf: "", fieldsBusy: false, hour: null, assumes: false,
 };
 
 /** The file's text is on screen. */

@@ -40,19 +40,26 @@ export const minus = (t: string): string => t.replace(/(^|[ (])-(?= ?\d)/g, "$1\
 /** Metres with two decimals, a true minus. */
 export const metres = (v: number): string => (v < 0 ? "\u2212" : "") + Math.abs(v).toFixed(2);
 
+/** A length for showing, in the house's unit: 2.40 or 7′ 10″ (to the half inch). */
+export function lengthText(v: number, feet: boolean): string {
+  if (!feet) return metres(v);
+  const halves = Math.round(Math.abs(v) / 0.0127), ft = Math.floor(halves / 24), rest = halves - ft * 24;
+  return `${v < 0 && halves > 0 ? "\u2212" : ""}${ft}\u2032 ${rest % 2 ? (rest / 2).toFixed(1) : rest / 2}\u2033`;
+}
+
 /** Text for the shoot file: at most three decimals, no trailing zeros. */
 export const plain = (v: number, digits = 3): string => String(Number(v.toFixed(digits)));
 
-/** Metres from what a person types: 2.4, 2,4, 2.4 m, 240 cm, 7 ft 10 in, 7' 10". Not understood: null. */
-export function parseMetres(text: string): number | null {
-  const t = text.trim().toLowerCase().replace(/\u2212/g, "-").replace(/(\d),(\d)/g, "$1.$2");
+/** Metres from what a person types: 2.4, 2,4, 2.4 m, 240 cm, 7 ft 10 in, 7' 10". A bare number is in the unit of bare. Not understood: null. */
+export function parseMetres(text: string, bare: "m" | "ft" = "m"): number | null {
+  const t = text.trim().toLowerCase().replace(/\u2212/g, "-").replace(/[\u2032\u2019]/g, "'").replace(/[\u2033\u201d]/g, '"').replace(/(\d),(\d)/g, "$1.$2");
   const feet = t.match(/^(-?[\d.]+)\s*(?:ft|feet|foot|')\s*(?:([\d.]+)\s*(?:in|inch|inches|")?)?$/);
   if (feet) return sane(Math.sign(Number(feet[1]) || 1) * (Math.abs(Number(feet[1])) * 0.3048 + Number(feet[2] ?? 0) * 0.0254));
   const inch = t.match(/^(-?[\d.]+)\s*(?:in|inch|inches|")$/);
   if (inch) return sane(Number(inch[1]) * 0.0254);
   const si = t.match(/^(-?[\d.]+)\s*(mm|cm|m)?$/);
   if (!si) return null;
-  return sane(Number(si[1]) * (si[2] === "mm" ? 0.001 : si[2] === "cm" ? 0.01 : 1));
+  return sane(Number(si[1]) * (si[2] === "mm" ? 0.001 : si[2] === "cm" ? 0.01 : si[2] === "m" || bare === "m" ? 1 : 0.3048));
 }
 
 const sane = (v: number): number | null => (Number.isFinite(v) ? v : null);

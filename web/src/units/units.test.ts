@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { fParts, fText, parseMetres, signed } from "./stops.ts";
+import { fParts, fText, lengthText, parseMetres, signed } from "./stops.ts";
 import { encode, tint, tone } from "./colour.ts";
 import { m } from "./markup.ts";
 
@@ -25,6 +25,10 @@ test("lengths are understood in metres, centimetres, feet and with a comma", () 
   assert.equal(parseMetres("240 cm"), 2.4);
   assert.ok(Math.abs((parseMetres("7 ft 10 in") ?? 0) - 2.3876) < 1e-9); // an inch is 25.4 mm exactly
   assert.ok(Math.abs((parseMetres(`7' 10"`) ?? 0) - 2.3876) < 1e-9);
+  assert.equal(parseMetres("8", "ft"), 8 * 0.3048);
+  assert.equal(parseMetres("2,4 m", "ft"), 2.4);
+  for (const v of [0, 0.3048, 2.3876, 1.9177]) assert.ok(Math.abs((parseMetres(lengthText(v, true), "ft") ?? 9) - v) < 0.0064, lengthText(v, true)); // half of half an inch
+  assert.equal(lengthText(-0.3048, true), "\u22121\u2032 0\u2033");
   assert.equal(parseMetres("high"), null);
   assert.equal(parseMetres(""), null);
 });

@@ -1,0 +1,171 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/figure"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/stage"
+)
+
+// FieldsView is the light over the place at one height, layer by layer at full setting (k = 1) and for a second of continuous light.
+// Cell (i, j) has its middle at (x + i·dx, y + j·dy); stops run along x first.
+type FieldsView struct {
+	Revision int         `json:"revision"`
+	Index    int         `json:"index"`
+	Meter    string      `json:"meter" words:"turned|camera"`
+	Constant float64     `json:"constant" doc:"meter constant C that goes with it: flat for turned, dome for camera"`
+	Z        float64     `json:"z"`
+	X        float64     `json:"x"`
+	Y        float64     `json:"y"`
+	DX       float64     `json:"dx"`
+	DY       float64     `json:"dy"`
+	NX       int         `json:"nx" doc:"0: there is no ground to cover"`
+	NY       int         `json:"ny"`
+	Layers   []FieldsOne `json:"layers" doc:"as the layers of the readings"`
+}
+
+// FieldsOne is one layer's light over the place.
+type FieldsOne struct {
+	Name  string `json:"name"`
+	Stops []int  `json:"stops" doc:"hundredths of a stop against 1 lx (continuous, one second) or 1 lx·s (flash); -32768: nothing"`
+}
+
+// dark stands for no light at all.
+const dark = math.MinInt16
+
+// fields is what is kept of one.
+type fields struct {
+	key  uint64
+	view *FieldsView
+}
+
+// fieldsKept is how many of a setup's are kept, for another height or meter and back.
+const fieldsKept = 4
+
+// fieldsKey says what fields rest on: all that carries light, the camera for where domes look, and colours, which are folded in.
+func fieldsKey(f *shoot.File, index int, z float64, kind answer.SpreadKind) uint64 {
+	s := f.Setups[index]
+	s.Name, s.Priority, s.At, s.Look, s.May, s.Notes, s.Points, s.Sitter = "", 0, "", nil, nil, "", nil, nil
+	all := []any{f.Room, f.Kit, f.House.FlatC, f.House.DomeC, z, kind}
+	lights := s.Lights
+	s.Lights = nil
+	if c := s.Camera; c != nil {
+		all = append(all, c.At, c.Height)
+		s.Camera = nil
+	}
+	all = append(all, s)
+	for _, l := range lights {
+		l.Power, l.Level, l.Lock, l.Stand, l.Outlet, l.Area, l.Heights = "", nil, false, "", "", nil, [2]q.Metres{}
+		all = append(all, l)
+	}
+	// Aims at the sitter, and a camera or panel that stands by it, move with it.
+	all = append(all, f.Setups[index].Sitter)
+	return hashOf(all...)
+}
+
+func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
+	m, h, err := s.setup(r)
+	if err != nil {
+		return err
+	}
+	st, v := s.engine.ready(m, h)
+	if st == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+	}
+	z := 1.5
+	if v.Sitter != nil {
+		if face, ok := v.Sitter.Landmarks["face"]; ok {
+			z = face[2]
+		}
+	}
+	if t := r.FormValue("z"); t != "" {
+		if z, err = strconv.ParseFloat(t, 64); err != nil || !(z >= 0 && z <= 30) {
+			return refuse(http.StatusBadRequest, "z: give a height from 0 to 30 metres")
+		}
+	}
+	z = math.Round(z*100) / 100
+	kind := answer.ToCamera
+	switch r.FormValue("meter") {
+	case "", "camera":
+	case "turned":
+		kind = answer.Turned
+	default:
+		return refuse(http.StatusBadRequest, "meter: write turned or camera")
+	}
+	key := fieldsKey(m.job.File, h.index, z, kind)
+	find := func() (*FieldsView, chan struct{}) {
+		h.mu.Lock()
+		defer h.mu.Unlock()
+		for _, f := range h.fields {
+			if f.key == key {
+				return f.view, nil
+			}
+		}
+		return nil, h.news
+	}
+	have, news := find()
+	if have == nil {
+		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields, run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, z, kind, key) }}
+		s.engine.queue.put(t)
+		defer s.engine.queue.drop(t)
+	}
+	limit := time.After(time.Minute)
+	for have == nil {
+		select {
+		case <-news:
+		case <-limit:
+			return refuse(http.StatusServiceUnavailable, "the contours are not there yet: the machine is busy with readings and pictures")
+		case <-r.Context().Done():
+			return r.Context().Err()
+		}
+		have, news = find()
+	}
+	out := *have
+	out.Revision = m.rev
+	return give(w, &out)
+}
+
+// spread measures the light over the place and keeps it.
+func (e *engine) spread(ctx context.Context, m *model, h *held, z float64, kind answer.SpreadKind, key uint64) (again bool) {
+	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Z: z, Layers: []FieldsOne{}}
+	if kind == answer.Turned {
+		v.Meter, v.Constant = "turned", m.job.File.House.FlatC
+	}
+	st, _ := stage.Build(m.job.File, m.job.Doc, h.index, stage.Options{Files: m.job.Files, Detail: figure.Shadow, Empty: true, Mesh: e.mesh})
+	if st != nil {
+		corners, _ := stage.Outline(&m.job.File.Room)
+		p, err := answer.SpreadOf(ctx, st, corners, z, kind, 1)
+		if ctx.Err() != nil {
+			return true
+		}
+		if err == nil && p != nil {
+			v.X, v.Y, v.DX, v.DY, v.NX, v.NY = p.X0, p.Y0, p.DX, p.DY, p.NX, p.NY
+			for l := range p.Layers {
+				one := FieldsOne{Name: st.Layers[l].Name, Stops: make([]int, len(p.Layers[l]))}
+				for i, x := range p.Layers[l] {
+					one.Stops[i] = dark
+					if s := math.Round(100 * math.Log2(x)); s > dark && s < -dark {
+						one.Stops[i] = int(s)
+					}
+				}
+				v.Layers = append(v.Layers, one)
+			}
+		}
+	}
+	h.mu.Lock()
+	h.fields = append(h.fields, &fields{key, v})
+	if n := len(h.fields) - fieldsKept; n > 0 {
+		h.fields = h.fields[n:]
+	}
+	h.tell()
+	h.mu.Unlock()
+	return false
+}

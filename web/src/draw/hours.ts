@@ -1,0 +1,28 @@
+// The hour strip: sun against the horizon, one stroke for each stop that daylight loses, the day's fixed times.
+import { clockText, stopMinutes, sunAltitude } from "../model/hour.ts";
+import type { HoursView } from "../model/wire.ts";
+import { m, type Markup } from "../units/markup.ts";
+import { dot } from "./place.ts";
+
+/** Where a minute stands, pixels from the left. */
+export const xOf = (h: HoursView, w: number, minute: number): number => 8 + ((minute - h.from) / Math.max(1, h.to - h.from)) * (w - 16);
+
+export function hours(h: HoursView, w: number, height: number, minute: number, colour: string): Markup {
+  const X = (t: number) => dot(xOf(h, w, t)), base = height - 18, top = 16, highest = Math.max(6, ...h.sun), lowest = Math.min(-6, ...h.sun);
+  const Y = (alt: number) => dot(top + ((highest - alt) / (highest - lowest)) * (base - top - 14));
+  const sun = h.sun.map((a, i) => `${X(h.from + i * h.step)} ${Y(a)}`).join("L");
+  const every = (h.to - h.from) / 30 > (w - 16) / 46 ? 60 : 30, marks: number[] = [];
+  for (let t = Math.ceil(h.from / every) * every; t <= h.to; t += every) marks.push(t);
+  const blocks = h.marks.filter((x) => x.setup), edges = h.marks.filter((x) => !x.setup);
+  let end = -Infinity;
+  const names = [...blocks].sort((a, b) => a.minute - b.minute).map((x) => {
+    const at = X(x.minute), room = at > end;
+    if (room) end = at + x.name.length * 5.6 + 12;
+    return m`<path class="hk" d="M${at} ${base - 13}V${base}"/>${room ? m`<text class="lab" x="${at + 4}" y="${base - 4}">${x.name}</text>` : ""}`;
+  });
+  const horizon = Y(0), now = X(minute), y = Y(sunAltitude(h, minute));
+  return m`<path class="hl0" d="M8 ${horizon}H${w - 8}"/><text class="lab" x="${w - 10}" y="${horizon - 3}" text-anchor="end">horizon</text><path class="hsun" d="M${sun}"/>
+${stopMinutes(h).map((t) => m`<path class="hstop" stroke="${colour}" d="M${X(t)} 3V12"/>`)}${edges.map((x) => m`<path class="hedge" d="M${X(x.minute)} ${base - 13}V${base}"><title>${x.name} ${clockText(x.minute)}</title></path>`)}${names}
+<path class="haxis" d="M8 ${base}H${w - 8}"/>${marks.map((t) => m`<path class="haxis" d="M${X(t)} ${base}v4"/><text class="lab" x="${X(t)}" y="${height - 4}" text-anchor="middle">${clockText(t)}</text>`)}
+<path class="hfile" d="M${X(h.at)} 0V${base}"/><path class="hnow" d="M${now} 0V${base}"/><path class="hdot" d="M${now} ${y - 5}l5 5l-5 5l-5 -5z"/>`;
+}
