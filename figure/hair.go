@@ -93,6 +93,9 @@ func (h *head) hairDir(p vec) vec {
 	}
 }
 
+// fineness is 1 where the grid holds single locks and less where it does not: what it cannot hold would come out as blotches.
+func (h *head) fineness() float64 { return 1 - 0.65*smooth(3, 5, h.g.hair) }
+
 // locks gives the streaky relief of the mass: noise drawn out along the lie of the hair.
 func (h *head) locks(p vec, d vec) float64 {
 	n := 0.0
@@ -122,7 +125,7 @@ func (h *head) addHair(b *builder) {
 			return d
 		}
 		dir := h.hairDir(p).unit()
-		return d - h.relief(p)*h.locks(p, dir)
+		return d - h.fineness()*h.relief(p)*h.locks(p, dir)
 	}
 	c := h.g.hair
 	st := func(float64) float64 { return c }
@@ -136,7 +139,7 @@ func (h *head) addHair(b *builder) {
 		d := h.hairDir(p)
 		d = d.sub(n.mul(d.dot(n))).unit()
 		s.tan[i] = d
-		s.tone[i] = float32(clamp(0.5+0.9*h.locks(p.mul(1.6), d), 0, 1))
+		s.tone[i] = float32(clamp(0.5+0.9*h.fineness()*h.locks(p.mul(1.6), d), 0, 1))
 	}
 	// drop what lies inside the head
 	keep := s.tri[:0]
@@ -196,9 +199,9 @@ func (h *head) lock(b *builder, p vec, stray bool) {
 		nn = nn.mul(1 / l)
 		u := float64(k) / segs
 		dir := h.hairDir(p).unit()
-		want := off*math.Sin(lerp(0.15, 0.96, u)*math.Pi) - 0.25 + h.relief(p)*h.locks(p, dir)
+		want := off*math.Sin(lerp(0.15, 0.96, u)*math.Pi) - 0.25 + h.fineness()*h.relief(p)*h.locks(p, dir)
 		if stray {
-			want = off*u - 0.4 + h.relief(p)*h.locks(p, dir)
+			want = off*u - 0.4 + h.fineness()*h.relief(p)*h.locks(p, dir)
 		}
 		p = p.add(nn.mul(clamp(want-d/l, -4, 4)))
 		pts, nrm = append(pts, p), append(nrm, nn)
@@ -215,7 +218,7 @@ func (h *head) lock(b *builder, p vec, stray bool) {
 	} else {
 		ribbon(b, HairStrand, pts, nrm, h.g.lockWidth*lerp(0.6, 1.5, b.rng.float()))
 	}
-	tn := float32(lerp(0, 0.5, b.rng.float()))
+	tn := float32(0.5 - 0.5*h.fineness()*b.rng.float())
 	for j := from; j < len(b.tone); j++ {
 		b.tone[j] = tn
 	}
