@@ -21,19 +21,22 @@ type Mix struct {
 // Linear mixes a film to XYZ on the scale where mid-grey has Y = 0.18, under the camera's white.
 func Linear(f *trace.Film, m *Mix) []spectrum.XYZ {
 	out := make([]spectrum.XYZ, f.W*f.H)
-	for l := range f.Layers {
-		k := m.Weight[l] * m.Exposure
-		if k == 0 {
-			continue
+	eachRow(f.H, func(y int) {
+		row := out[y*f.W : (y+1)*f.W]
+		for l := range f.Layers {
+			k := m.Weight[l] * m.Exposure
+			if k == 0 {
+				continue
+			}
+			for x := range row {
+				t := f.At(l, x, y)
+				c := m.Folds[l].Apply(&t)
+				row[x].X += c[0] * k
+				row[x].Y += c[1] * k
+				row[x].Z += c[2] * k
+			}
 		}
-		for i := range out {
-			t := f.At(l, i%f.W, i/f.W)
-			c := m.Folds[l].Apply(&t)
-			out[i].X += c[0] * k
-			out[i].Y += c[1] * k
-			out[i].Z += c[2] * k
-		}
-	}
+	})
 	return out
 }
 
@@ -43,10 +46,13 @@ const (
 	Clipped = 1.404
 )
 
+// join is where the tone curve leaves the straight line.
+const join = 0.5
+
 // Tone is the plain tone curve: straight to 0.5 (1.5 stops over mid-grey), then a shoulder that reaches white at 78/10 · 0.18 =
 // 1.404, where the sensor clips (check A4.6): y = 1 − (1−0.5)·((w−x)/(w−0.5))^p, with p chosen so that the slope is 1 at the join.
 func Tone(x float64) float64 {
-	const join, white = 0.5, Clipped
+	const white = Clipped
 	switch {
 	case !(x > 0):
 		return 0
@@ -77,35 +83,48 @@ type Print struct {
 func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *Print {
 	one := d.XYZ([3]float64{1, 1, 1})
 	adapt := spectrum.CAT16(white, one)
+	m := matrixOf(adapt, d)
 	p := &Print{W: w, H: h, RGB: make([][3]float32, w*h), Display: d}
-	for i, t := range px {
-		c := adapt.XYZ(t)
-		if !(c.Y > 0) || math.IsInf(c.X+c.Y+c.Z, 0) {
-			continue
+	eachRow(h, func(y int) {
+		row := p.RGB[y*w : (y+1)*w]
+		for i := range row {
+			t := &px[y*w+i]
+			r, g, b, level := m.row(0, t), m.row(1, t), m.row(2, t), m.row(3, t)
+			n := max(level, r, g, b)
+			if !(level > 0) || !(n <= math.MaxFloat64) {
+				continue
+			}
+			k := gain(n)
+			if n <= Clipped && r >= 0 && g >= 0 && b >= 0 {
+				row[i] = [3]float32{encodeCurve.at(r * k), encodeCurve.at(g * k), encodeCurve.at(b * k)}
+				continue
+			}
+			c := adapt.XYZ(*t)
+			out := spectrum.XYZ{X: c.X * k, Y: c.Y * k, Z: c.Z * k}
+			if n > Clipped {
+				s := palest * (1 - math.Exp(-bleed*math.Log2(n/Clipped)/palest))
+				out.X += s * (one.X - out.X)
+				out.Y += s * (one.Y - out.Y)
+				out.Z += s * (one.Z - out.Z)
+			}
+			for b, v := range d.Map(out) {
+				row[i][b] = encodeCurve.at(v)
+			}
 		}
-		lin := d.Linear(c)
-		n := max(c.Y, lin[0], lin[1], lin[2])
-		k := Tone(n) / n
-		out := spectrum.XYZ{X: c.X * k, Y: c.Y * k, Z: c.Z * k}
-		if n > Clipped {
-			s := palest * (1 - math.Exp(-bleed*math.Log2(n/Clipped)/palest))
-			out.X += s * (one.X - out.X)
-			out.Y += s * (one.Y - out.Y)
-			out.Z += s * (one.Z - out.Z)
-		}
-		for b, v := range d.Map(out) {
-			p.RGB[i][b] = float32(spectrum.Encode(v))
-		}
-	}
+	})
 	return p
 }
 
 // NRGBA rounds to 8 bits.
 func (p *Print) NRGBA() *image.NRGBA {
 	img := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
-	for i, c := range p.RGB {
-		img.SetNRGBA(i%p.W, i/p.W, color.NRGBA{byteOf(c[0]), byteOf(c[1]), byteOf(c[2]), 255})
-	}
+	eachRow(p.H, func(y int) {
+		pix := img.Pix[y*img.Stride:][:4*p.W]
+		for i, c := range p.RGB[y*p.W:][:p.W] {
+			q := pix[4*i:][:4]
+			q[0], q[1], q[2], q[3] = byteOf(c[0]), byteOf(c[1]), byteOf(c[2]), 255
+		}
+	})
 	return img
 }
 

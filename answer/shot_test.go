@@ -1,0 +1,43 @@
+package answer
+
+import (
+	"math"
+	"testing"
+
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/spectrum"
+	"halfstop/trace"
+)
+
+// TestDim holds the picture's corners to optics.Cos4 (check H4) and to the lens's rims, with a lens shifted up and to the side.
+func TestDim(t *testing.T) {
+	const w, h = 30, 20
+	bare := trace.Lens{Width: 0.036, Height: 0.024, Image: 0.02, ShiftX: -0.003, ShiftY: 0.005}
+	rimmed := bare
+	rimmed.Radius, rimmed.Rim, rimmed.RimShift = 0.01, 0.011, 0.4
+	for _, lens := range []trace.Lens{bare, rimmed} {
+		px := make([]spectrum.XYZ, w*h)
+		for i := range px {
+			px[i] = spectrum.XYZ{X: 1, Y: 2, Z: 3}
+		}
+		dim(px, w, h, &lens)
+		least := 1.0
+		for i, c := range px {
+			u, v := (float64(i%w)+0.5)/w, (float64(i/w)+0.5)/h
+			x, y := (u-0.5)*0.036-0.003, (0.5-v)*0.024+0.005
+			open, most := lens.Open(u, v), 1e-12
+			if lens.Rim > 0 {
+				most = 1e-3
+			}
+			least = min(least, open)
+			want := open * optics.Cos4(q.Degrees(math.Atan2(math.Hypot(x, y), 0.02)*180/math.Pi))
+			if math.Abs(c.X-want) > most || math.Abs(c.Y-2*want) > 2*most || math.Abs(c.Z-3*want) > 3*most {
+				t.Fatalf("pixel %d: %v, not %g of 1, 2, 3", i, c, want)
+			}
+		}
+		if lens.Rim > 0 && !(least < 0.9) {
+			t.Error("the rims close nothing; the test looks past them")
+		}
+	}
+}
