@@ -32,6 +32,13 @@ func (w *walker) ask(beta *Band, depth int, first bool) {
 	if first {
 		for _, l := range layers {
 			a, b := w.two()
+			if es := sc.byLayer[l]; w.amb != nil && len(es) > 1 {
+				// A picture rests on cells for speed: it asks one of them.
+				u, _ := w.two()
+				e := v.choose(es, u)
+				w.askOne(e, beta, depth, a, b, v.choice[e.id])
+				continue
+			}
 			for i, e := range sc.byLayer[l] {
 				v.choice[e.id] = 1
 				// One point set serves a layer's emitters, turned by a golden step each.
@@ -71,6 +78,34 @@ func (w *walker) ask(beta *Band, depth int, first bool) {
 		}
 		w.askOne(es[k], beta, depth, a, b, v.choice[es[k].id])
 	}
+}
+
+// choose draws one of a layer's emitters by what it may give at v, and notes for each with what chance it would have been drawn.
+func (v *vertex) choose(es []*Emitter, u float64) *Emitter {
+	total := 0.0
+	for _, e := range es {
+		k := e.worth(v.p)
+		if v.behind(e) {
+			k = 0
+		}
+		v.choice[e.id] = k
+		total += k
+	}
+	if total == 0 {
+		for _, e := range es {
+			v.choice[e.id] = 1 / float64(len(es))
+		}
+		return es[0]
+	}
+	pick, want := es[0], u*total
+	for _, e := range es {
+		if k := v.choice[e.id]; k > 0 && want >= 0 {
+			pick = e
+			want -= k
+		}
+		v.choice[e.id] /= total
+	}
+	return pick
 }
 
 // guide readies the relays at w.cur, which depth vertices lie before: all of them where light arrives first, the hot ones a little
