@@ -69,7 +69,7 @@ func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []i
 	if err != nil {
 		return nil, err
 	}
-	if f.Samples < denoise.Glimpses {
+	if f.Samples < denoise.Known {
 		if err := denoise.Edges(ctx, seen, list, out, func() func(x, y int, out []trace.Glimpse) { return sc.Looker(f, 1).At }); err != nil {
 			return nil, err
 		}

@@ -6,12 +6,16 @@ import (
 	"halfstop/trace"
 )
 
-// Glimpses is how many rays find out what an edge pixel sees: a pixel of as many samples knows better itself.
-const Glimpses = 16
+const (
+	glimpses = 16 // rays that find out what an edge pixel sees
+	// Known is the number of samples from which on a pixel knows its own edges better.
+	Known   = 4 * glimpses
+	certain = 0.05 // a pixel whose own light has a smaller relative error keeps it
+)
 
 // Edges gives the pixels along edges the light of what they see, each thing by the share of the pixel that it fills. Shares need many rays
 // and no light; the light of each thing is that of the pixels round about which see nothing else. A pixel that sees a thing which none of
-// those does keeps its own light.
+// those does keeps its own light, and so does one whose light is certain.
 // layers, the filtered light of those before, are changed; look makes, for each goroutine, a function that fills its argument with what well spread rays of pixel x, y meet.
 func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look func() func(x, y int, out []trace.Glimpse)) error {
 	out := make([][][3]float32, len(layers))
@@ -20,7 +24,7 @@ func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look
 	}
 	rows(s.H, func(y0, y1 int) {
 		at := look()
-		seen := make([]trace.Glimpse, Glimpses)
+		seen := make([]trace.Glimpse, glimpses)
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			for x := range s.W {
 				if !s.edge(x, y) {
@@ -32,6 +36,10 @@ func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look
 					continue
 				}
 				for l, c := range layers {
+					i := y*s.W + x
+					if v := of[l].Var; v != nil && v[i] < certain*certain*of[l].C[i][1]*of[l].C[i][1] {
+						continue
+					}
 					var sum [3]float32
 					by := &share
 					if of[l].Veil {
@@ -46,7 +54,7 @@ func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look
 						sum[1] += w * q[1]
 						sum[2] += w * q[2]
 					}
-					out[l][y*s.W+x] = sum
+					out[l][i] = sum
 				}
 			}
 		}
