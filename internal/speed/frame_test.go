@@ -23,7 +23,7 @@ import (
 
 var (
 	frames = flag.Bool("frames", false, "measure the frames of the demonstration")
-	long   = flag.Int("long", 160, "pixels on the long side")
+	long   = flag.Int("long", 640, "pixels on the long side")
 	ref    = flag.Int("ref", 64, "samples of each half of the reference")
 	most   = flag.Int("most", 64, "most samples of the picture measured")
 )
@@ -71,6 +71,13 @@ func relative(x, a, b []float64) (all, most float64) {
 	return math.Sqrt(max(0, sum/float64(len(e)))), most
 }
 
+func total(x []float64) (sum float64) {
+	for _, v := range x {
+		sum += v
+	}
+	return
+}
+
 // when interpolates the time at which an error falls under a level, on logarithmic scales; 0 where it does not.
 func when(at []time.Duration, err []float64, level float64) time.Duration {
 	for k := range err {
@@ -104,21 +111,28 @@ func TestFrames(t *testing.T) {
 		if s.View.Format.Height > s.View.Format.Width {
 			w, h = h, w
 		}
-		frame := func() *answer.Framed {
-			return &answer.Framed{Stage: s, Film: trace.NewFilm(w, h, len(s.Layers), lens), Mix: answer.MixOf(s, cam, -1)}
+		frame := func(cells float64) *answer.Framed {
+			f := &answer.Framed{Stage: s, Film: trace.NewFilm(w, h, len(s.Layers), lens), Mix: answer.MixOf(s, cam, -1)}
+			f.Film.Quick = cells
+			return f
 		}
 		var halves [2][]float64
 		c0 := cpu()
 		for k := range halves {
-			f := frame()
+			f := frame(answer.Cells(s, 128)) // finer cells than what is measured; TestFrames tells what whole paths say to the sum
 			if err := s.Scene.Expose(ctx, f.Film, *ref, uint64(1000+k), nil, nil); err != nil {
 				t.Fatal(err)
 			}
 			halves[k] = luminance(f)
 		}
+		whole := frame(0)
+		if err := s.Scene.Expose(ctx, whole.Film, 4, 7, nil, nil); err != nil {
+			t.Fatal(err)
+		}
+		fmt.Printf("  the reference's light is %.3f of that of whole paths (4 samples, their noise in it)\n", total(halves[0])/total(luminance(whole)))
 		rate := float64(2**ref*w*h) / (cpu() - c0).Seconds()
 		fmt.Printf("%s, %d × %d, %d layers, %d triangles: %.3f M paths a processor second\n", s.Setup.Name, w, h, len(s.Layers), s.Scene.Triangles(), rate/1e6)
-		film := frame()
+		film := frame(answer.Cells(s, 0))
 		var spent, cleaned time.Duration
 		var at, atClean []time.Duration
 		var raw, clean []float64
@@ -148,10 +162,11 @@ func TestFrames(t *testing.T) {
 		for _, l := range []int{len(s.Layers) - 1} {
 			c := cpu()
 			f := trace.NewFilm(w, h, len(s.Layers), lens)
-			if err := s.Scene.Expose(ctx, f, 8, 1, []int{l}, nil); err != nil {
+			f.Quick = answer.Cells(s, 0)
+			if err := s.Scene.Expose(ctx, f, 2, 1, []int{l}, nil); err != nil {
 				t.Fatal(err)
 			}
-			fmt.Printf("  the layer of %q alone, 8 samples: %.2f s\n", s.Layers[l].Name, (cpu()-c).Seconds()*full)
+			fmt.Printf("  the layer of %q alone, 2 samples: %.2f s\n", s.Layers[l].Name, (cpu()-c).Seconds()*full)
 		}
 	}
 }
