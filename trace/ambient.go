@@ -35,9 +35,9 @@ const (
 	ambientEyes   = 40000 // paths that look for places, where cells are 0.2 m or smaller; fewer for larger ones
 	ambientDeep   = 3     // surfaces that each follows after the first
 	ambientMost   = 40000 // cells
-	ambientFull   = 3     // whole paths for a first idea of a cell's light
-	ambientRounds = 2     // rounds that end on what is known so far
-	ambientPaths  = 12    // paths of each
+	ambientFull   = 2     // whole paths for a first idea of a cell's light
+	ambientRounds = 1     // rounds that end on what is known so far
+	ambientPaths  = 14    // paths of each
 	ambientStream = 1 << 48
 	hazeCells     = 2.5 // side of a cell in haze over that on surfaces
 )

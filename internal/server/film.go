@@ -21,9 +21,9 @@ const (
 	usualSide   = 480
 	mostSide    = 1600
 	mostSamples = 128
-	draftUpTo   = 1   // samples of the full size that come before fine readings
-	draftCells  = 2.5 // cells of a first picture over those of one to judge
-	grainUpTo   = 64  // samples over which the grain is left as it is
+	draftUpTo   = 1  // samples of the full size that come before fine readings
+	draftCells  = 4  // cells of a first picture over those of one to judge
+	grainUpTo   = 64 // samples over which the grain is left as it is
 
 	drawTime = 40 * time.Millisecond // from readings on: the browser draws them, and a hand that moves on would stop a picture anyway
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
