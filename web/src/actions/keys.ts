@@ -64,7 +64,7 @@ export const keys: readonly Key[] = [
   { keys: "N", words: "next setup (Shift: the one before)", test: (e) => plain(e) && e.key.toLowerCase() === "n", run: (d, e) => d.showSetup(page(d).setup + (e.shiftKey ? -1 : 1)) },
   { keys: "A", words: "contours on the plan: f-numbers, each light, off", test: letter("a"), run: (d) => place.cycleContours(d) },
   { keys: "M", words: "snapping in the plan off or on (Alt turns it off while you drag)", test: letter("m"), run: (d) => d.store.set({ snap: !page(d).snap }) },
-  { keys: "+ \u2212 0", words: "plan nearer, farther, all of it", test: (e) => plain(e) && ["+", "=", "-", "0"].includes(e.key), run: (d, e) => (e.key === "0" ? place.fit(d) : d.zoomPlan(e.key === "-" ? 0.8 : 1.25)) },
+  { keys: "+ \u2212 Home", words: "plan nearer, farther, all of it", test: (e) => plain(e) && ["+", "=", "-", "Home"].includes(e.key), run: (d, e) => (e.key === "Home" ? place.fit(d) : d.zoomPlan(e.key === "-" ? 0.8 : 1.25)) },
   { keys: ", .", words: "hour back or on by five minutes", test: (e) => plain(e) && !e.shiftKey && (e.key === "," || e.key === "."), run: (d, e) => place.stepHour(d, e.key === "," ? -5 : 5) },
   { keys: "Ctrl + Z", words: "undo (a drag is one step)", test: (e) => (e.ctrlKey || e.metaKey) && !e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("undo") },
   { keys: "Ctrl + Shift + Z", words: "redo", test: (e) => (e.ctrlKey || e.metaKey) && e.shiftKey && e.key.toLowerCase() === "z", run: (d) => void d.step("redo") },
