@@ -50,6 +50,7 @@ func (s *Seen) likeness(taps []tap, step, y0, y1 int, out []uint8) {
 			n, z, a := s.Normal[i], s.Depth[i], s.Albedo[i]
 			ln := dot(n, n)
 			zx, zy := s.slope(i, x, s.W, 1), s.slope(i, y, s.H, s.W)
+			loose := abs(zx) + abs(zy) // a ray meets its pixel anywhere
 			for k := range taps {
 				t := &taps[k]
 				qx, qy := x+t.dx*step, y+t.dy*step
@@ -62,15 +63,19 @@ func (s *Seen) likeness(taps []tap, step, y0, y1 int, out []uint8) {
 					o[k] = 0
 					continue
 				}
-				b := s.Albedo[q]
-				w := bell((b-a)/(0.02+0.15*max(a, b)), 1)
+				w := float32(1)
+				if s.Kind == nil || s.Kind[i] == 0 {
+					// What is not known to be the same thing must be as bright. What is may have any texture: its light is compared without it.
+					b := s.Albedo[q]
+					w = bell((b-a)/(0.02+0.15*max(a, b)), 1)
+				}
 				if w == 0 {
 					o[k] = 0
 					continue
 				}
 				if zq := s.Depth[q]; z > 0 && zq > 0 {
 					want := z + zx*float32(t.dx*step) + zy*float32(t.dy*step)
-					w = bell((zq-want)/(0.02*z+0.5*abs(want-z)), w)
+					w = bell((zq-want)/(0.02*z+0.5*abs(want-z)+loose), w)
 					m := s.Normal[q]
 					if lm := dot(m, m); w > 0 && ln > 0.01 && lm > 0.01 {
 						c := dot(n, m) / float32(math.Sqrt(float64(ln*lm)))
