@@ -9,7 +9,6 @@ import { duplicateEdits, freeName } from "./actions/setups.ts";
 import { Pictures, pictureKey } from "./state/pictures.ts";
 import { Store } from "./state/store.ts";
 import { Editor } from "./state/wire.ts";
-import { calm } from "./draw/calm.ts";
 import { changed } from "./draw/change.ts";
 import { closeRange, type LadderDrawing } from "./draw/ladder.ts";
 import { layersAt } from "./draw/mix.ts";
@@ -111,20 +110,6 @@ test("a change made while the program does not answer waits and is sent when it 
   up = true;
   await new Promise((r) => setTimeout(r, 20));
   assert.deepEqual([got, e.idle], [["first", "second"], true]);
-});
-
-test("the first passes are calmed: a lone bright or dark pixel takes a neighbour's light, an edge stays; later passes are untouched", () => {
-  const w = 8, h = 8, grey = 0x3800, dark = 0x3000; // 0.5 and 0.125 as half floats
-  const film = (samples: number): Film => {
-    const data = new Uint16Array(w * h * 3);
-    for (let i = 0; i < w * h; i++) data.fill(i % w < 4 ? grey : dark, i * 3, i * 3 + 3);
-    data.fill(0x7000, (3 * w + 1) * 3, (3 * w + 1) * 3 + 3); // salt
-    data.fill(0, (5 * w + 6) * 3, (5 * w + 6) * 3 + 3); // pepper
-    return { head: { w, h, samples, layers: [{}] }, data } as unknown as Film;
-  };
-  const out = calm(film(1)).data;
-  for (let i = 0; i < w * h; i++) assert.equal(out[i * 3 + 1], i % w < 4 ? grey : dark, `pixel ${i}`);
-  assert.deepEqual(calm(film(4)).data, film(4).data);
 });
 
 test("a setting is typed in the head's own unit; what it cannot do is refused", () => {

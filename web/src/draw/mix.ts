@@ -2,7 +2,6 @@
 import type { ExposureOf } from "../model/wire.ts";
 import type { Film } from "../state/store.ts";
 import { encode, tone } from "../units/colour.ts";
-import { calm } from "./calm.ts";
 
 export interface Mix {
   /** Factor of each layer: setting × time × its scale × exposure. */
@@ -94,7 +93,6 @@ export class Mixer {
   }
 
   load(film: Film): void {
-    film = calm(film);
     this.film = film;
     const { w, h, layers } = film.head;
     if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
