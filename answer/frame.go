@@ -154,7 +154,11 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 		if err != nil {
 			return nil, list, err
 		}
-		out.Samples += n
+		if out.Samples += n; done == 0 && !w.Exact {
+			if err := Outline(ctx, s.Scene, out.Film, &out.Mix, w.Seed); err != nil && !errors.Is(err, trace.ErrStopped) {
+				return nil, list, err
+			}
+		}
 		if w.Error > 0 {
 			if !w.Raw {
 				err = out.Clean(ctx)

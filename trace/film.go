@@ -346,7 +346,7 @@ func (s *Seen) add(i, k int, r *record) {
 			n[c] = float32(v)
 		}
 	}
-	kind := r.kind | 1
+	kind := r.name()
 	m := s.Normal[i]
 	switch {
 	case k == 0:
@@ -368,6 +368,18 @@ const (
 	pureNormal = 0.95
 	pureDepth  = 0.03
 )
+
+// Glows reports whether a kind has an emitter before its surface.
+func Glows(kind uint32) bool { return kind&2 != 0 }
+
+// name is the kind of what a ray met: never 0, with a bit for emitters.
+func (r *record) name() uint32 {
+	k := r.kind&^3 | 1
+	if r.glows {
+		k |= 2
+	}
+	return k
+}
 
 // Glimpse is what one ray of the eye meets first, in the terms of Seen.
 type Glimpse struct {
@@ -408,7 +420,7 @@ func (k *Looker) At(x, y int, out []Glimpse) {
 		w.branch, w.ways = 1, 1
 		w.travel(d, 0, &beta, 0)
 		w.branch = 0
-		g := Glimpse{Kind: rec.kind | 1}
+		g := Glimpse{Kind: rec.name()}
 		if rec.hit {
 			g.Albedo, g.Depth = meanBand(&rec.albedo), float32(rec.depth)
 			for c, v := range rec.normal.Array() {

@@ -73,6 +73,7 @@ type way struct {
 type record struct {
 	hit    bool
 	kind   uint32 // of the surface and of all emitters and panes before it
+	glows  bool   // there is an emitter before it
 	albedo Band
 	normal geom.Vec
 	depth  float64
@@ -397,6 +398,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 				continue
 			}
 			if named {
+				w.rec.glows = true
 				w.rec.kind = w.rec.kind*0x01000193 ^ uint32(e.id+1)
 			}
 			if w.looking || !w.on[e.Layer] {

@@ -142,6 +142,11 @@ func TestFrames(t *testing.T) {
 			if err := s.Scene.Expose(ctx, film.Film, n-film.Film.Samples, 1, nil, nil); err != nil {
 				t.Fatal(err)
 			}
+			if n == 1 {
+				if err := answer.Outline(ctx, s.Scene, film.Film, &film.Mix, 1); err != nil {
+					t.Fatal(err)
+				}
+			}
 			spent += cpu() - c
 			r, rm := relative(luminance(film), halves[0], halves[1])
 			c = cpu()
