@@ -23,7 +23,7 @@ func Outline(ctx context.Context, sc *trace.Scene, f *trace.Film, mix *picture.M
 			for k := max(0, x-1); k <= min(f.W-1, x+1); k++ {
 				q := j*f.W + k
 				a, b := f.Seen.Kind[i], f.Seen.Kind[q]
-				if (trace.Glows(a) != trace.Glows(b) || a == 0 || b == 0) && max(px[i].Y, px[q].Y) > glowOver*min(px[i].Y, px[q].Y) {
+				if (trace.Glows(a) != trace.Glows(b) || a == trace.Mixed || b == trace.Mixed || a == trace.MixedGlow || b == trace.MixedGlow) && max(px[i].Y, px[q].Y) > glowOver*min(px[i].Y, px[q].Y) {
 					return true
 				}
 			}

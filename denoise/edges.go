@@ -69,7 +69,7 @@ func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look
 // edge reports whether a pixel or one beside it sees something else.
 func (s *Seen) edge(x, y int) bool {
 	i := y*s.W + x
-	if s.Kind[i] == 0 {
+	if s.Kind[i] == trace.Mixed || s.Kind[i] == trace.MixedGlow {
 		return true
 	}
 	for dy := -1; dy <= 1; dy++ {

@@ -1,6 +1,10 @@
 package denoise
 
-import "math"
+import (
+	"math"
+
+	"halfstop/trace"
+)
 
 // Seen is what each pixel sees, w·h long each, row by row.
 type Seen struct {
@@ -8,7 +12,8 @@ type Seen struct {
 	Albedo []float32    // 0 to 1; 0 where no surface is
 	Normal [][3]float32 // unit, or shorter where it varies within the pixel
 	Depth  []float32    // metres; 0 where no surface is
-	Kind   []uint32     // names what the pixel sees; 0 where it sees more than one thing. nil: not known
+	Kind   []uint32     // names what the pixel sees; trace.Mixed where it sees more than one thing, trace.MixedGlow where
+	// a lamp is among them: then nothing beside it is like it. nil: not known
 }
 
 // tap is a neighbour, in steps, with its weight.
@@ -59,12 +64,12 @@ func (s *Seen) likeness(taps []tap, step, y0, y1 int, out []uint8) {
 					continue
 				}
 				q := qy*s.W + qx
-				if s.Kind != nil && s.Kind[q] != s.Kind[i] {
+				if s.Kind != nil && (s.Kind[q] != s.Kind[i] || s.Kind[i] == trace.MixedGlow) {
 					o[k] = 0
 					continue
 				}
 				w := float32(1)
-				if s.Kind == nil || s.Kind[i] == 0 {
+				if s.Kind == nil || s.Kind[i] == trace.Mixed {
 					// What is not known to be the same thing must be as bright. What is may have any texture: its light is compared without it.
 					b := s.Albedo[q]
 					w = bell((b-a)/(0.02+0.15*max(a, b)), 1)

@@ -41,7 +41,7 @@ type Seen struct {
 	Albedo []float32    // mean over the windows, of the first surface that spreads light
 	Normal [][3]float32 // shorter than 1 where it varies
 	Depth  []float32    // metres
-	Kind   []uint32     // names the surface with what is before it; 0 where the samples of a pixel do not all see the same
+	Kind   []uint32     // names the surface with what is before it; Mixed or MixedGlow where the samples of a pixel do not all see the same
 	n      []uint16
 }
 
@@ -348,11 +348,14 @@ func (s *Seen) add(i, k int, r *record) {
 	}
 	kind := r.name()
 	m := s.Normal[i]
+	was := s.Kind[i]
 	switch {
 	case k == 0:
 		s.Kind[i] = kind
-	case s.Kind[i] != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal || max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
-		s.Kind[i] = 0
+	case was != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal || max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
+		if s.Kind[i] = Mixed; Glows(was) || Glows(kind) {
+			s.Kind[i] = MixedGlow
+		}
 	}
 	k0, k1 := float32(k)/float32(k+1), 1/float32(k+1)
 	s.Albedo[i] = s.Albedo[i]*k0 + a*k1
@@ -369,10 +372,16 @@ const (
 	pureDepth  = 0.03
 )
 
+// Kinds of pixels that see more than one thing: without a lamp among them, and with one.
+const (
+	Mixed     = 0
+	MixedGlow = 2
+)
+
 // Glows reports whether a kind has an emitter before its surface.
 func Glows(kind uint32) bool { return kind&2 != 0 }
 
-// name is the kind of what a ray met: never 0, with a bit for emitters.
+// name is the kind of what a ray met: odd, with a bit for emitters.
 func (r *record) name() uint32 {
 	k := r.kind&^3 | 1
 	if r.glows {
