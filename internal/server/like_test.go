@@ -18,7 +18,7 @@ import (
 func demonstration(t *testing.T, path, value string) (*shoot.File, func(stage.Options) *stage.Stage) {
 	t.Helper()
 	src := demo.Shoot()
-	_, doc, list := shoot.Parse(demo.Name, src, shoot.Options{})
+	_, doc, _ := shoot.Parse(demo.Name, src, shoot.Options{})
 	if path != "" {
 		next, err := doc.Set(path, value)
 		if err != nil {
