@@ -41,8 +41,8 @@ func TestSpot(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.fine()
-	// The forehead: lit by the key.
-	b := strings.Fields(p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return [r.x+r.width*.47,r.y+r.height*.37].join(" ")})()`))
+	// The breast of the coat, lit by the key, clear of the marks of points.
+	b := strings.Fields(p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return [r.x+r.width*.4,r.y+r.height*.66].join(" ")})()`))
 	var x, y float64
 	fmt.Sscan(strings.Join(b, " "), &x, &y)
 	p.do(chromedp.MouseClickXY(x, y))
