@@ -182,12 +182,16 @@ func (w *walker) fromHaze() {
 		return
 	}
 	w.dim = hazeDims
-	u, _ := w.two()
+	u, pick := w.two()
+	p := min(1, max(0.25, 1.5*whole)) // thin haze gives little this way: it need not be asked each time
+	if pick >= p {
+		return
+	}
 	v := w.cur
 	v.kind, v.asked, v.images, v.guided, v.m = inHaze, false, 0, 0, nil
 	v.p, v.wo = w.seen.o.AddMul(w.seen.d, -math.Log1p(-u*whole)/med.Extinction), w.seen.d.Neg()
 	w.inVeil = true
-	w.walk(Grey(whole*med.Albedo), 1)
+	w.walk(Grey(whole*med.Albedo/p), 1)
 	w.inVeil = false
 }
 
