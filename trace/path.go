@@ -389,7 +389,7 @@ func (w *walker) travel(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 		// Emitters crossed.
 		slack := sc.eps * 2
 		for _, e := range sc.sized {
-			named := w.rec != nil && depth == 0 && !w.rec.hit // what the eye sees is told by all that is before it
+			named := w.rec != nil && depth == 0 && !w.rec.hit && w.branch <= 1 // what the eye sees is told by all that is before it
 			if quiet || !w.on[e.Layer] && !named || !e.near(o, d) {
 				continue
 			}
@@ -547,7 +547,7 @@ func one(b bool) float64 {
 
 // by keeps by way of what the eye sees: a pane, or a mirror.
 func (w *walker) by(m *Material, how uint32) {
-	if w.rec != nil && !w.rec.hit {
+	if w.rec != nil && !w.rec.hit && w.branch <= 1 {
 		w.rec.kind = w.rec.kind*0x01000193 ^ uint32(m.id)<<8 ^ how
 	}
 }
