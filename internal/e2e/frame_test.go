@@ -36,6 +36,17 @@ func (p *page) green(canvas string) float64 {
 	return p.number(`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
 }
 
+// unmarked is a place in the left half of the picture, clear of the marks of points and of the bar of the wipe.
+func (p *page) unmarked() (x, y float64) {
+	p.t.Helper()
+	at := p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();for(let j=0;j<12;j++)for(let i=0;i<8;i++){const x=r.x+r.width*(.1+.04*i),y=r.y+r.height*(.85-.05*j);if(["svg","CANVAS"].includes(document.elementFromPoint(x,y).tagName))return x+" "+y}return "0 0"})()`)
+	fmt.Sscan(at, &x, &y)
+	if x == 0 {
+		p.t.Fatal("no place in the picture is clear")
+	}
+	return
+}
+
 // TestSpot clicks into the picture: the reading names its lights, the biggest first, follows a setting at once, and is kept as a point.
 func TestSpot(t *testing.T) {
 	p := desk(t)
