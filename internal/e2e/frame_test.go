@@ -39,7 +39,7 @@ func (p *page) green(canvas string) float64 {
 // unmarked is a place in the left half of the picture, clear of the marks of points and of the bar of the wipe.
 func (p *page) unmarked() (x, y float64) {
 	p.t.Helper()
-	at := p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();for(let j=0;j<12;j++)for(let i=0;i<8;i++){const x=r.x+r.width*(.1+.04*i),y=r.y+r.height*(.85-.05*j);if(["svg","CANVAS"].includes(document.elementFromPoint(x,y).tagName))return x+" "+y}return "0 0"})()`)
+	at := p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();for(let j=0;j<12;j++)for(let i=0;i<8;i++){const x=r.x+r.width*(.1+.04*i),y=r.y+r.height*(.85-.05*j);if(!["path","circle","text","line","g","BUTTON","INPUT"].includes(document.elementFromPoint(x,y)?.tagName))return x+" "+y}return "0 0"})()`)
 	fmt.Sscan(at, &x, &y)
 	if x == 0 {
 		p.t.Fatal("no place in the picture is clear")

@@ -30,12 +30,15 @@ func (p *page) scale() float64 {
 // typed reads a typed dimension of what is selected, metres.
 func (p *page) typed(arg string) float64 {
 	p.t.Helper()
-	s := p.str(`document.querySelector('#thing [data-arg="` + arg + `"]').value`)
-	v, err := strconv.ParseFloat(strings.TrimSuffix(s, " m"), 64)
-	if err != nil {
-		p.t.Fatalf("%s is %q", arg, s)
+	s := ""
+	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+		s = p.str(`document.querySelector('#thing [data-arg="` + arg + `"]').value`)
+		if v, err := strconv.ParseFloat(strings.TrimSuffix(s, " m"), 64); err == nil {
+			return v
+		}
 	}
-	return v
+	p.t.Fatalf("%s is %q", arg, s)
+	return 0
 }
 
 // typeIn types a dimension of what is selected.
