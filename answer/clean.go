@@ -3,8 +3,6 @@ package answer
 import (
 	"context"
 	"math"
-	"runtime"
-	"sync"
 
 	"halfstop/denoise"
 	"halfstop/picture"
@@ -42,7 +40,7 @@ func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []i
 		if f.Veiled(l) {
 			veil.C = make([][3]float32, n)
 		}
-		eachRow(f.H, func(y int) {
+		picture.EachRow(f.H, func(y int) {
 			for i := y * f.W; i < (y+1)*f.W; i++ {
 				t, v := f.Parts(l, i%f.W, y)
 				c := folds[l].Apply(&t)
@@ -141,7 +139,7 @@ func specks(d *denoise.Layer, w, h int) {
 // mixClean adds up cleaned layers; light 0 or more: only that one.
 func (f *Framed) mixClean(light int) []spectrum.XYZ {
 	out := make([]spectrum.XYZ, f.Film.W*f.Film.H)
-	eachRow(f.Film.H, func(y int) {
+	picture.EachRow(f.Film.H, func(y int) {
 		for l, px := range f.clean {
 			k := f.Mix.Weight[l] * f.Mix.Exposure
 			if k == 0 || light >= 0 && l != light {
@@ -156,18 +154,4 @@ func (f *Framed) mixClean(light int) []spectrum.XYZ {
 		}
 	})
 	return out
-}
-
-// eachRow calls f for each row, on all processors.
-func eachRow(h int, f func(y int)) {
-	var wg sync.WaitGroup
-	n := runtime.GOMAXPROCS(0)
-	for k := range n {
-		wg.Go(func() {
-			for y := k * h / n; y < (k+1)*h/n; y++ {
-				f(y)
-			}
-		})
-	}
-	wg.Wait()
 }

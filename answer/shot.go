@@ -75,7 +75,7 @@ func dim(px []spectrum.XYZ, w, h int, lens *trace.Lens) {
 	for i := range open {
 		open[i] = lens.Open((far*float64(i)/steps-lens.ShiftX)/lens.Width+0.5, 0.5+lens.ShiftY/lens.Height)
 	}
-	eachRow(h, func(row int) {
+	picture.EachRow(h, func(row int) {
 		y := (0.5-(float64(row)+0.5)/float64(h))*lens.Height + lens.ShiftY
 		for col := range w {
 			x := ((float64(col)+0.5)/float64(w)-0.5)*lens.Width + lens.ShiftX

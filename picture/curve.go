@@ -48,8 +48,8 @@ func gain(x float64) float64 {
 	return float64(shoulder.at((x - join) * (1 / (Clipped - join))))
 }
 
-// eachRow calls f for each of h rows, on all processors.
-func eachRow(h int, f func(y int)) {
+// EachRow calls f for each of h rows, on all processors.
+func EachRow(h int, f func(y int)) {
 	var wg sync.WaitGroup
 	n := runtime.GOMAXPROCS(0)
 	for k := range n {

@@ -21,7 +21,7 @@ type Mix struct {
 // Linear mixes a film to XYZ on the scale where mid-grey has Y = 0.18, under the camera's white.
 func Linear(f *trace.Film, m *Mix) []spectrum.XYZ {
 	out := make([]spectrum.XYZ, f.W*f.H)
-	eachRow(f.H, func(y int) {
+	EachRow(f.H, func(y int) {
 		row := out[y*f.W : (y+1)*f.W]
 		for l := range f.Layers {
 			k := m.Weight[l] * m.Exposure
@@ -85,7 +85,7 @@ func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display
 	adapt := spectrum.CAT16(white, one)
 	m := matrixOf(adapt, d)
 	p := &Print{W: w, H: h, RGB: make([][3]float32, w*h), Display: d}
-	eachRow(h, func(y int) {
+	EachRow(h, func(y int) {
 		row := p.RGB[y*w : (y+1)*w]
 		for i := range row {
 			t := &px[y*w+i]
@@ -118,7 +118,7 @@ func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display
 // NRGBA rounds to 8 bits.
 func (p *Print) NRGBA() *image.NRGBA {
 	img := image.NewNRGBA(image.Rect(0, 0, p.W, p.H))
-	eachRow(p.H, func(y int) {
+	EachRow(p.H, func(y int) {
 		pix := img.Pix[y*img.Stride:][:4*p.W]
 		for i, c := range p.RGB[y*p.W:][:p.W] {
 			q := pix[4*i:][:4]
