@@ -165,7 +165,7 @@ func (p *page) until(what, expr string, most time.Duration) {
 	p.t.Helper()
 	end := time.Now().Add(most)
 	for {
-		if p.str("Boolean("+expr+")") == "true" {
+		if p.str("(()=>{try{return Boolean("+expr+")}catch{return false}})()") == "true" { // what is not there yet is not so yet
 			return
 		}
 		if time.Now().After(end) {
