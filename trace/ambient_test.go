@@ -39,6 +39,9 @@ func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, se
 // are large against everything. Measured: whole frames within 1.5 % at standard errors of 0.8 to 1.4 % (the coat +3.4 % at 1.1 %), no pixel outside 3.5
 // standard errors. The bounds are 2 % of a frame and 5 % of a pixel beside 3.5 standard errors: what this many runs could tell from nothing.
 func TestAmbient(t *testing.T) {
+	if testing.Short() {
+		t.Skip("statistics take minutes under the race detector; TestAmbientThreads runs there")
+	}
 	for _, c := range pictures() {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
