@@ -102,9 +102,18 @@ func fit(lens *trace.Lens, width, height int) bool {
 	return math.Abs(math.Log(shape/was)) > 0.01
 }
 
+// usual is the longer side of a picture of no stated size, pixels.
+const usual = 480
+
 // Frame computes the picture of one setup.
 func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.List, error) {
-	s, list := j.Stage(setup, figure.Far)
+	width, height := w.Width, w.Height
+	if cam := j.File.Setups[setup].Camera; width == 0 && cam != nil {
+		if width, height = usual, usual*2/3; cam.Upright {
+			width, height = height, width
+		}
+	}
+	s, list := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Far, Pixels: [2]int{width, height}})
 	if s == nil {
 		return nil, list, nil
 	}
@@ -117,11 +126,11 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 			return nil, list, fmt.Errorf("there is no light called %q in %s", w.Solo, s.Setup.Name)
 		}
 	}
-	width, height := w.Width, w.Height
-	if width == 0 {
-		width, height = 480, int(math.Round(480*float64(s.View.Format.Height/s.View.Format.Width)))
-		if s.View.Format.Height > s.View.Format.Width {
-			width, height = int(math.Round(480*float64(s.View.Format.Width/s.View.Format.Height))), 480
+	if w.Width == 0 { // the sensor's own shape
+		shape := float64(s.View.Format.Height / s.View.Format.Width)
+		width, height = usual, int(math.Round(usual*shape))
+		if shape > 1 {
+			width, height = int(math.Round(usual/shape)), usual
 		}
 	}
 	if need := trace.FilmBytes(width, height, len(s.Layers)); w.MostBytes > 0 && need > w.MostBytes {

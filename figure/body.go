@@ -39,8 +39,8 @@ func newBody(h *head) *body {
 		s := side(i)
 		b.sh[i] = vec{s * (P.Biacromial/2 - 30), Y(shoulderShare), -58}
 		b.hip[i] = vec{s * 86 * b.hipK, Y(hipShare), -52}
-		b.kn[i] = vec{s * 98 * b.hipK, Y(kneeShare), -45}
-		b.an[i] = vec{s * 96, Y(ankleShare), -75}
+		b.kn[i] = vec{s * 88 * b.hipK, Y(kneeShare), -45}
+		b.an[i] = vec{s * 82, Y(ankleShare), -75}
 	}
 	b.seatY = b.hip[0].Y - seatToHip*S
 	if P.Pose == Seated {
@@ -66,7 +66,7 @@ func newBody(h *head) *body {
 			d2 = vec{s * -0.66, -0.30 - 0.12*s, 0.62 + 0.1*s}
 		default:
 			d1 = vec{s * 0.15, -0.98, -0.05}
-			d2 = vec{s * 0.05, -0.97, 0.20}
+			d2 = vec{s * 0.08, -0.96, 0.26}
 		}
 		if P.Girth > 0 {
 			d1.X += s * 0.10 * P.Girth
@@ -146,7 +146,7 @@ func (b *body) torso(p vec) float64 {
 		d = smin(d, ellipsoid(a, vec{70 * k, y - 168, 24 * c}, vec{58 * k, 62 * F, 54 * F}), 38)
 	}
 	// slope from the neck to the shoulder point
-	d = smin(d, cone(a, vec{35 * k, y - 14, -66}, vec{b.sh[0].X - 12, b.sh[0].Y + 3, -60}, 37, 37), 44)
+	d = smin(d, cone(a, vec{34 * k, y - 2, -66}, vec{b.sh[0].X - 12, b.sh[0].Y + 3, -60}, 37, 37), 44)
 	waist := 1 + 0.15*G - 0.06*F
 	d = smin(d, ellipsoid(p, vec{0, y - 350, -48 + 14*max(G, 0)}, vec{138 * k * waist, 150, 94 * c * (1 + 0.20*G)}), 60)
 	d = smin(d, ellipsoid(p, b.pelvis.add(vec{0, 16, 0}), vec{164 * b.hipK, 118, 110 * (1 + 0.08*G)}), 60)
@@ -163,8 +163,8 @@ func (b *body) arm(p vec, cuff float64) float64 {
 	k := b.limb
 	d := math.Inf(1)
 	for i := range b.sh {
-		m := cone(p, b.sh[i].add(vec{0, -26, 0}), b.el[i], 48*k, 38*k)
-		m = smin(m, cone(p, b.el[i], b.wr[i], 39*k, 26*k), 22)
+		m := cone(p, b.sh[i].add(vec{0, -26, 0}), b.el[i], 47*k, 37*k)
+		m = smin(m, cone(p, b.el[i], b.wr[i], 37*k, 26*k), 16)
 		ax := b.wr[i].sub(b.el[i]).unit()
 		m = smax(m, p.sub(b.wr[i]).dot(ax)-cuff, 4)
 		d = min(d, m)

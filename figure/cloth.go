@@ -2,8 +2,9 @@ package figure
 
 import "math"
 
-// folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere. Positive lifts the cloth.
-func (b *body) folds(p vec, heavy float64) float64 {
+// folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere; waist is the share of
+// what gathers there. Positive lifts the cloth.
+func (b *body) folds(p vec, heavy, waist float64) float64 {
 	n := 2.6 * noise(vec{p.X / 70, p.Y / 130, p.Z / 70})
 	for i := range b.sh {
 		s := side(i)
@@ -19,7 +20,7 @@ func (b *body) folds(p vec, heavy float64) float64 {
 			ax := b.sh[i].sub(b.wr[i]).unit()
 			bend := 1 - b.sh[i].sub(b.el[i]).unit().dot(b.el[i].sub(b.wr[i]).unit())
 			t := e.dot(ax) + 0.35*e.X*s
-			n += (1 - L/120) * (2.2 + 4*bend) * ridge(noise(vec{t / 26, e.X / 55, e.Z/55 + float64(i)*3}))
+			n += (1 - L/120) * (2.2 + 4*bend) * (ridge(noise(vec{t / 26, e.X / 55, e.Z/55 + float64(i)*3})) - 0.45)
 		}
 		// cuff
 		e = p.sub(b.wr[i])
@@ -30,7 +31,7 @@ func (b *body) folds(p vec, heavy float64) float64 {
 	}
 	// bunching at the waist, drawn aslant
 	w := smooth(b.base-280, b.base-430, p.Y)
-	n += w * 2.6 * ridge(noise(vec{(p.X + 0.5*p.Y) / 95, p.Y / 44, p.Z / 120}))
+	n += waist * w * 2.6 * ridge(noise(vec{(p.X + 0.5*p.Y) / 95, p.Y / 44, p.Z / 120}))
 	return n * heavy
 }
 
@@ -39,13 +40,25 @@ func ridge(n float64) float64 { return 1 - 2.8*(math.Sqrt(n*n+0.012)-0.05) }
 
 // cover is trunk and sleeves joined, before thickness; flare widens the hem, not the cuffs.
 func (b *body) cover(p vec, cuff, join, flare float64) float64 {
-	t := b.torso(p)
-	if flare > 0 && t < 60 {
-		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-20, p.Y)
+	q := p
+	q.Y = max(q.Y, b.pelvis.Y+8) // below the widest of the hips it hangs straight
+	t := b.torso(q)
+	if t < 120 {
+		t = smin(t, b.yoke(p), 44)
+		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-60, p.Y)
 	}
 	// sleeves run into the shoulder, but part from the trunk below the armpit
-	k := lerp(join, 46, smooth(b.sh[0].Y-150, b.sh[0].Y-30, p.Y))
+	k := lerp(join, 50, smooth(b.sh[0].Y-160, b.sh[0].Y-30, p.Y))
 	return smin(t, b.arm(p, cuff), k)
+}
+
+// yoke is what cloth bridges: from shoulder to shoulder over the hollow before the armpit, and from the fullest of the chest down towards the
+// waist, so that a clothed chest is no egg between two arms.
+func (b *body) yoke(p vec) float64 {
+	y := b.base
+	a := vec{math.Hypot(p.X, 40), p.Y, p.Z} // no crease on the midline
+	d := cone(a, vec{20, y - 92, -42 + 22*(b.c-1)}, vec{b.sh[0].X - 38, b.sh[0].Y - 46, -44}, 78*b.c, 46*b.limb)
+	return smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * b.k * (1 + 0.13*b.h.P.Girth), 225, 103 * b.c * (1 + 0.16*b.h.P.Girth)}), 50)
 }
 
 // hem is where jumper and shirt end; on a seated sitter they bunch at the lap.
@@ -69,20 +82,34 @@ func (b *body) jumper(p vec, thick float64) float64 {
 	if d > 40 {
 		return d - thick
 	}
-	d -= thick + b.folds(p, 1)
+	d -= thick + b.folds(p, 1, 0.8)
 	return smax(d, b.hem()-p.Y, 8)
 }
 
-// crew opens a neck hole and sews a ribbed band round it.
+// crew opens a neck hole; a plain mesh has the band round it in one piece.
 func (b *body) crew(p vec, d float64) float64 {
-	rho, v, ang := b.column(p)
-	if rho > 60 || v < -60 || v > 60 {
+	if !b.nearNeck(p) {
 		return d
 	}
 	d = b.neckHole(p, d)
+	if !b.h.g.plain {
+		return d
+	}
+	_, _, ang := b.column(p)
+	return smin(d, b.band(p), 5+12*smooth(1.4, 2.6, math.Abs(ang)))
+}
+
+// nearNeck is where a band or a hole can be.
+func (b *body) nearNeck(p vec) bool {
+	rho, v, _ := b.column(p)
+	return rho <= 60 && v >= -60 && v <= 60
+}
+
+// band is the ribbed band round a jumper's neck: finer than the trunk's own grid, taken out by itself.
+func (b *body) band(p vec) float64 {
+	rho, v, ang := b.column(p)
 	back := smooth(1.4, 2.6, math.Abs(ang))
-	band := math.Hypot(rho-9+3*back, max(0, v-8, -6-16*back-v)) - 5.2
-	return smin(d, band, 5+12*back)
+	return math.Hypot(rho-9+3*back-0.3*max(0, -v), max(0, v-9, -9-16*back-v)) - 5.4
 }
 
 // nape raises the back of a shirt to meet its collar.

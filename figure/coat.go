@@ -2,16 +2,16 @@ package figure
 
 import "math"
 
-// wrap is the coat's inner form: it hangs from the chest rather than hugging the waist.
+// wrap is the coat's inner form: shaped to the waist, then hanging from the hips to its hem.
 func (b *body) wrap(p vec) float64 {
-	d := b.cover(p, 6, 18, 0)
+	d := b.cover(p, 6, 8, 10)
 	G := b.h.P.Girth
 	w := lerp(b.k, b.hipK, 0.5) * (1 + 0.10*G)
-	return smin(d, ellipsoid(p, vec{0, b.base - 420, -46}, vec{154 * w, 420, 108 * b.c * (1 + 0.12*G)}), 50)
+	return smin(d, ellipsoid(p, vec{0, b.base - 330, -48}, vec{128 * w, 260, 100 * b.c * (1 + 0.14*G)}), 50)
 }
 
 // veeHalf is half the breadth of the coat's opening, y mm over the notch of the breast bone.
-func veeHalf(y float64) float64 { return 8 + 0.21*max(0, y+250) }
+func veeHalf(y float64) float64 { return 3 + 0.235*max(0, y+250) }
 
 // veeEdge is how far p lies outside the coat's open front, in mm across; negative in the opening.
 func (b *body) veeEdge(p vec) float64 {
@@ -27,7 +27,7 @@ func (b *body) coat(p vec) float64 {
 	if in > 60 {
 		return in - 14
 	}
-	d := in - 15 - b.folds(p, 0.8)
+	d := in - 15 - b.folds(p, 0.8, 0.3)
 	hem := b.pelvis.Y - 190
 	if b.h.P.Pose == Seated { // it is swept back and lies on the seat
 		hem = b.seatY
@@ -41,7 +41,7 @@ func (b *body) coat(p vec) float64 {
 		return d
 	}
 	// a V to the top button; what is under it is kept
-	open := max(b.veeEdge(p), -8-in)
+	open := max(b.veeEdge(p)-9*smooth(b.base-240, b.base-180, p.Y), -8-in) // the leaves of the lapels cover its edge
 	d = smax(d, -open, 5)
 	// below it one edge lies over the other
 	y := b.base
@@ -55,7 +55,7 @@ func (b *body) coat(p vec) float64 {
 
 // front is the shirt under the coat.
 func (b *body) front(p vec) float64 {
-	return b.crew(p, b.torso(p)-4-b.folds(p, 0.5))
+	return b.crew(p, b.torso(p)-4-b.folds(p, 0.5, 1))
 }
 
 // lapels and collar of the coat: leaves thinner than the coat's own grid, taken out on a finer one.
@@ -67,7 +67,7 @@ func (b *body) lapels(p vec) float64 {
 	// lapel: a leaf lying on the coat beside the opening, notched
 	edge := math.Abs(p.X+4) - vx
 	lw := 66 * smooth(y-262, y-75, p.Y)
-	lap := math.Abs(in-(16.5+b.folds(p, 0.8)+0.05*edge)) - 5.5
+	lap := math.Abs(in-(16.5+b.folds(p, 0.8, 0.3)+0.05*edge)) - 5.5
 	lap = smax(lap, max(-edge-4, edge-lw), 2.5)
 	lap = smax(lap, max(p.Y-(y-34+0.30*edge), y-262-p.Y), 2.5)
 	lap = max(lap, -p.Z-12)

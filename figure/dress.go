@@ -13,7 +13,7 @@ func (b *body) dress(p vec) float64 {
 	if d > 40 {
 		return d - 4
 	}
-	d -= 4 + b.folds(p, lerp(0.4, 0.55, smooth(b.base-400, b.base-300, p.Y)))
+	d -= 4 + b.folds(p, lerp(0.4, 0.55, smooth(b.base-400, b.base-300, p.Y)), 1)
 	if b.h.P.Pose == Seated {
 		d = smax(d, b.underSeat(p), 10)
 	}

@@ -129,6 +129,10 @@ func (b *body) add(o *builder) span {
 	switch P.Clothes {
 	case Jumper:
 		o.put(func(p vec) float64 { return b.crew(p, b.jumper(p, 5)) }, lo, hi, g.trunk, as(Cloth))
+		if !g.plain {
+			c := vec{0, y + 18, -34}
+			o.put(b.band, c.sub(vec{100, 70, 100}), c.add(vec{100, 70, 100}), g.fine, as(Cloth))
+		}
 	case Shirt:
 		if g.plain {
 			o.put(b.shirt, lo, hi, g.trunk, as(ShirtCloth))
@@ -202,7 +206,7 @@ func (b *body) shirt(p vec) float64 {
 func (b *body) outer(p vec) float64 {
 	switch b.h.P.Clothes {
 	case Jumper:
-		return b.crew(p, b.jumper(p, 5))
+		return min(b.crew(p, b.jumper(p, 5)), b.band(p))
 	case Shirt:
 		return b.shirt(p)
 	case Coat:

@@ -4,7 +4,7 @@ import "math"
 
 // hairline is a signed distance along the scalp, positive where hair grows.
 func (h *head) hairline(p vec) float64 {
-	a := math.Abs(p.X)
+	a := math.Hypot(p.X, 9) - 3 // no crease on the midline
 	zs := h.sz
 	front := 0.62*p.Y - 0.78*p.Z/zs + 15 - (h.top-114)*0.62
 	front -= 5 * smooth(22, 42, a) * smooth(66, 50, a) * smooth(30, 60, p.Y) // temple corner
@@ -160,7 +160,7 @@ func (h *head) addHair(b *builder) {
 	// that the outline breaks and takes the rim.
 	for i := 0; i < h.g.locks && len(s.tri) > 0; i++ {
 		p := s.pos[s.tri[b.rng.below(len(s.tri))][0]]
-		stray := i%14 == 0
+		stray := h.g.lashes && i%14 == 0 // from afar they are finer than a pixel
 		if h.bust(p) < 0.5 {
 			continue
 		}
@@ -175,7 +175,7 @@ func (h *head) lock(b *builder, p vec, stray bool) {
 	if h.P.Hair == Bob {
 		L *= 1.8
 	}
-	off, wild := lerp(0.5, 1.9, b.rng.float()), 0.08
+	off, wild := lerp(0.3, 0.7, b.rng.float()), 0.08 // lower than a lock is wide, or it would throw a black shadow beside itself
 	if stray {
 		off, wild = lerp(2, 5, b.rng.float()), 0.30
 	}
@@ -218,9 +218,13 @@ func (h *head) lock(b *builder, p vec, stray bool) {
 	} else {
 		ribbon(b, HairStrand, pts, nrm, h.g.lockWidth*lerp(0.6, 1.5, b.rng.float()))
 	}
-	tn := float32(0.5 - 0.5*h.fineness()*b.rng.float())
+	b.toned(from, float32(0.5-0.5*h.fineness()*b.rng.float()))
+}
+
+// toned sets the lightness of the vertices made since from.
+func (b *builder) toned(from int, tone float32) {
 	for j := from; j < len(b.tone); j++ {
-		b.tone[j] = tn
+		b.tone[j] = tone
 	}
 }
 
@@ -247,15 +251,21 @@ func (h *head) edgeHair(b *builder) {
 		dir := h.hairDir(p).unit().add(vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(0.4))
 		dir = dir.sub(n.mul(dir.dot(n))).unit()
 		L := lerp(6, 14, b.rng.float())
-		var pts []vec
+		var pts, nrm []vec
 		for k := 0; k <= 4; k++ {
 			u := float64(k) / 4
 			q := p.add(dir.mul(L * u)).add(n.mul(L * 0.10 * u))
 			if dd := h.bust(q); k > 0 && dd < 0.3 {
 				q = q.add(n.mul(0.45 - dd))
 			}
-			pts = append(pts, q)
+			pts, nrm = append(pts, q), append(nrm, n)
 		}
-		strand(b, HairStrand, pts, 0.3, 0.08)
+		from := len(b.tone)
+		if h.g.lashes {
+			strand(b, HairStrand, pts, 0.3, 0.08)
+		} else {
+			ribbon(b, HairStrand, pts, nrm, 0.5*h.g.lockWidth)
+		}
+		b.toned(from, float32(0.75+0.25*b.rng.float()))
 	}
 }

@@ -103,7 +103,7 @@ func (h *head) skull(p vec) float64 { // cranium alone, p.X >= 0 or not
 	rx := h.hb / 2 * (1 - 0.0011*(p.Z+18))
 	d := ellipsoid(p, vec{0, cy, h.glab - hl}, vec{rx, 90, hl})
 	// parietal fullness and the bun of the occiput
-	d = smin(d, ellipsoid(vec{math.Abs(p.X), p.Y, p.Z}, vec{24, cy + 12, h.glab - h.hl + 76*h.sz}, vec{rx - 24, 60, 60 * h.sz}), 18)
+	d = smin(d, ellipsoid(vec{math.Hypot(p.X, 9), p.Y, p.Z}, vec{24, cy + 12, h.glab - h.hl + 76*h.sz}, vec{rx - 24, 60, 60 * h.sz}), 18)
 	d = smin(d, ellipsoid(p, vec{0, cy - 28, h.glab - h.hl + 53*h.sz}, vec{52, 46, 50 * h.sz}), 18)
 	return d
 }

@@ -56,7 +56,7 @@ func (h *head) brows(b *builder, s float64) {
 		if t < 0.16 && b.rng.float() > 0.25+4.5*t {
 			continue
 		}
-		half := lerp(4.6, 1.5, smooth(0.3, 1, t)) * (0.45 + 0.7*B) * (0.6 + 0.4*smooth(0, 0.2, t))
+		half := lerp(4.6, 1.5, smooth(0.3, 1, t)) * (0.62 + 0.62*B) * (0.6 + 0.4*smooth(0, 0.2, t))
 		v := b.rng.float() + b.rng.float() - 1
 		x := lerp(x0, x1, t)
 		y := curve.at(t) + v*half

@@ -340,7 +340,7 @@ type Sitter struct {
 	Skin       float64     `yaml:"skin" default:"4" doc:"1 very pale to 10 very deep" least:"1" most:"10"`
 	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'" words:"none|short|bob|tied back"`
 	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'" words:"black|dark brown|brown|blonde|grey|red"`
-	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'none'" words:"jumper|shirt|coat|none"`
+	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'dress', 'none'" words:"jumper|shirt|coat|dress|none"`
 	Cloth      Surface     `yaml:"cloth" default:"navy wool" doc:"what the clothes are made of"`
 	Glasses    bool        `yaml:"glasses" doc:"wears glasses"`
 }

@@ -88,7 +88,7 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 		gap := math.Inf(1)
 		for _, v := range m.Pos {
 			if z := float64(v[2]); z > lo && z < hi {
-				gap = min(gap, geom.V(float64(v[0]), float64(v[1]), z).Sub(p).Dot(out))
+				gap = min(gap, (geom.V(float64(v[0]), float64(v[1]), z).Sub(p).Dot(out)-0.002)/min(1, z/hip)) // as far as the hips may go
 			}
 		}
 		if gap > -0.25 && gap < best {
@@ -124,7 +124,7 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 			"the sitter leans, and nothing to lean on is in reach")
 		return
 	}
-	shift := func(z float64) geom.Vec { return way.Mul((best - 0.002) * min(1, max(0, z/hip))) }
+	shift := func(z float64) geom.Vec { return way.Mul(best * min(1, max(0, z/hip))) }
 	for i, v := range m.Pos {
 		d := shift(float64(v[2]))
 		m.Pos[i] = [3]float32{v[0] + float32(d.X), v[1] + float32(d.Y), v[2]}

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"math"
 	"strings"
 	"sync"
 
@@ -45,6 +46,18 @@ func figureParams(w *shoot.Sitter, d figure.Detail) figure.Params {
 	return p
 }
 
+// detail is how finely a sitter at the place is drawn: as the picture asks, if there is to be one, by what a pixel covers at the head.
+// Check: TestDetailOfPicture.
+func (s *Stage) detail(at geom.Vec) figure.Detail {
+	v, n := s.View, s.opt.Pixels
+	if n[0] <= 0 || n[1] <= 0 || v == nil || v.Lens <= 0 {
+		return s.opt.Detail
+	}
+	d := max(0.1, math.Hypot(at.X-v.At.X, at.Y-v.At.Y))
+	pitch := min(float64(v.Format.Width)/float64(n[0]), float64(v.Format.Height)/float64(n[1]))
+	return figure.DetailFor(1000 * d * pitch / float64(v.Lens))
+}
+
 // sitter builds the person and places the landmarks.
 func (s *Stage) sitter() {
 	w := s.Setup.Sitter
@@ -62,7 +75,7 @@ func (s *Stage) sitter() {
 	default:
 		dir = s.direction(w.Faces, at, dir, path+".faces")
 	}
-	params := figureParams(w, s.opt.Detail)
+	params := figureParams(w, s.detail(at))
 	mesh := s.opt.Mesh(params).Placed(at, figure.YawTo(dir))
 	s.contact(mesh, at, dir, params, path)
 	s.Sitter = mesh
@@ -86,7 +99,7 @@ func (s *Stage) sitter() {
 	}
 	mats := map[figure.Part]trace.Material{
 		figure.Skin: skin, figure.Lip: lip,
-		figure.Sclera: {Name: "sclera", Diffuse: trace.Grey(0.62), Coat: 1.376, CoatAlpha: 0.01},
+		figure.Sclera: {Name: "sclera", Diffuse: trace.Grey(0.50), Coat: 1.376, CoatAlpha: 0.01},
 		figure.Iris:   {Name: "iris", Diffuse: irisTint()},
 		figure.Pupil:  plain("pupil", 0.01),
 		figure.Cornea: {Name: "cornea", Mirror: trace.Grey(0.025), Clear: trace.Grey(0.975)},
@@ -124,7 +137,7 @@ var (
 
 // lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs. Level common practice, no source.
 func lipTint() trace.Band {
-	c, err := spectrum.Smooth([][2]float64{{380, 0.62}, {450, 0.58}, {500, 0.55}, {545, 0.48}, {580, 0.50}, {610, 0.74}, {650, 0.88}, {720, 0.94}})
+	c, err := spectrum.Smooth([][2]float64{{380, 0.72}, {450, 0.69}, {500, 0.66}, {545, 0.60}, {580, 0.62}, {610, 0.80}, {650, 0.91}, {720, 0.95}})
 	if err != nil {
 		panic(err) // stated above
 	}

@@ -108,6 +108,7 @@ type PanelBody struct {
 type Options struct {
 	Files  func(name string) ([]byte, error) // photometric files and meshes inside the shoot's folder; nil: none
 	Detail figure.Detail                     // of the sitter
+	Pixels [2]int                            // of the picture to come, whole frame: the sitter is drawn for it whatever Detail says; zero: no picture
 	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
 	Bare   bool                              // leave out the bodies of lights (laboratory)
 	Empty  bool                              // leave the sitter out of the scene (landmarks stay): for fields of light about that place

@@ -6,6 +6,8 @@ import (
 
 	"halfstop/diag"
 	"halfstop/figure"
+	"halfstop/geom"
+	"halfstop/optics"
 	"halfstop/shoot"
 )
 
@@ -22,6 +24,17 @@ func built(t *testing.T, yaml string) (*Stage, diag.List) {
 const room = "halfstop: 1\nroom: {size: [4, 5, 2.7]}\nsetups:\n  - name: s\n"
 
 // What cannot be built is an Error, what cannot stand as written a finding; both say where and why.
+// What a pixel covers decides: 36 mm over 50 mm and 2 m are 1.44 m across the frame.
+func TestDetailOfPicture(t *testing.T) {
+	s := &Stage{View: &View{View: optics.View{At: geom.V(2, 0, 1.4), Lens: 0.05, Format: optics.FullFrame}}}
+	for wide, want := range map[int]figure.Detail{0: figure.Shadow, 120: figure.Shadow, 480: figure.Far, 1920: figure.Portrait, 6000: figure.Close} {
+		s.opt = Options{Detail: figure.Shadow, Pixels: [2]int{wide, wide * 2 / 3}}
+		if got := s.detail(geom.V(0, 0, 0)); got != want {
+			t.Errorf("%d pixels across: drawn as %d, want %d", wide, got, want)
+		}
+	}
+}
+
 func TestMistakes(t *testing.T) {
 	camera := "    camera: {at: [3.6, 2.5], height: 1.4, lens: 50 mm}\n    sitter: {at: [1.4, 2.5]}\n"
 	for _, c := range []struct {

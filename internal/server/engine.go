@@ -136,6 +136,11 @@ func (e *engine) stageOf(m *model, index int, d figure.Detail, like *stage.Stage
 	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh, Like: like})
 }
 
+// portrayed is a stage whose sitter is drawn for a picture of w × h pixels.
+func (e *engine) portrayed(m *model, index, w, h int) (*stage.Stage, diag.List) {
+	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: figure.Far, Pixels: [2]int{w, h}, Mesh: e.mesh})
+}
+
 // setup gives what is held of a setup.
 func (e *engine) setup(index int) *held {
 	e.mu.Lock()

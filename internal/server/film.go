@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"halfstop/answer"
-	"halfstop/figure"
 	"halfstop/meter"
 	"halfstop/spectrum"
 	"halfstop/stage"
@@ -168,7 +167,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			pass = f.pass
 		}
 		if rung < 0 { // the sitter drawn for the camera
-			if st, _ = e.stageOf(m, h.index, figure.Far, nil); st == nil || ctx.Err() != nil {
+			if st, _ = e.portrayed(m, h.index, w, ht); st == nil || ctx.Err() != nil {
 				return ctx.Err() != nil
 			}
 		}
