@@ -40,13 +40,16 @@ func (b *box) area() float32 {
 type part struct {
 	box      box
 	l, r     *part
-	first, n int
+	first, n int   // of the refs
+	size     int32 // what they count for in a leaf
+	opened
 }
 
-// ref is one triangle in the order of the tree so far.
+// ref is a triangle, or two that follow each other and share a side, in the order of the tree so far.
 type ref struct {
 	box box
 	id  int32
+	n   int32
 }
 
 // middle returns twice the centre of a box.
@@ -61,12 +64,13 @@ type builder struct {
 	refs     []ref
 	verts    [][3]float32
 	tris     [][3]uint32
-	leafMax  int     // triangles a leaf may hold
-	together uint32  // triangles tested at the price of one, less one
-	shift    uint32  // and the power of two that it is
-	nodeCost float32 // price of one node test, in triangle tests
+	wide     bool    // leaves count triangles, tested eight at a time; those of the portable tree count refs, tested one by one
+	width    int     // children of a node
+	leafMax  int32   // what a leaf may hold
+	splitAt  float32 // price of one node of the two-wide tree, in tests of a leaf
+	nodeCost float32 // and of the tree to be
 	leaves   []*part // of the tree, in order
-	starts   []int   // of the portable tree: where the triangles of each leaf begin
+	starts   []int   // of the portable tree: where the pairs of each leaf begin
 	held     int     // and how many there are in all
 	median   bool    // split in the middle only: a poorer tree, but one of known depth
 }
@@ -96,10 +100,9 @@ func scale(cen *box, axis, nb int) float32 {
 	return float32(nb) * 0.9999 / (cen.hi[axis] - cen.lo[axis])
 }
 
-// best weighs dividing refs, whose middles span cen, between any two of nb bins on each axis by the surface area heuristic.
-func (b *builder) best(refs []ref, cen *box, nb int) cut {
+// best weighs dividing refs, which count for n and whose middles span cen, between any two of nb bins on each axis by the surface area heuristic.
+func (b *builder) best(refs []ref, n int32, cen *box, nb int) cut {
 	c := cut{axis: -1, cost: math.MaxFloat32}
-	n := int32(len(refs))
 	for a := range 3 {
 		if cen.hi[a]-cen.lo[a] < 2e-9 {
 			continue
@@ -113,7 +116,7 @@ func (b *builder) best(refs []ref, cen *box, nb int) cut {
 		for i := range refs {
 			r := &refs[i]
 			j := int((r.box.lo[a] + r.box.hi[a] - lo) * sc)
-			cnt[j]++
+			cnt[j] += b.size(r)
 			bx[j].grow(&r.box)
 		}
 		var left [bins]float32
@@ -138,25 +141,27 @@ func (b *builder) best(refs []ref, cen *box, nb int) cut {
 	return c
 }
 
-// split divides b.refs[first:first+n], in the box whole and with middles that span cen, until leaves are reached.
-func (b *builder) split(s *slab, first, n int, whole, cen *box, depth int) *part {
+// split divides b.refs[first:first+n], within g, until leaves are reached.
+func (b *builder) split(s *slab, first, n int, g *group, depth int) *part {
 	p := s.part()
-	p.box, p.first, p.n = *whole, first, n
+	p.box, p.first, p.n, p.size = g.whole, first, n, g.size
 	if n == 1 {
+		b.weigh(p)
 		return p
 	}
 	refs := b.refs[first : first+n]
 	nb := min(bins, n+4) // few triangles need few
 	c := cut{axis: -1, cost: math.MaxFloat32}
 	if !b.median {
-		c = b.best(refs, cen, nb)
+		c = b.best(refs, g.size, &g.middles, nb)
 	}
-	if n <= b.leafMax && (c.axis < 0 || c.cost+float32(b.nodeCost*p.box.area()) >= float32(p.box.area()*b.price(int32(n)))) {
+	if g.size <= b.leafMax && (c.axis < 0 || c.cost+float32(b.splitAt*p.box.area()) >= float32(p.box.area()*b.price(g.size))) {
+		b.weigh(p)
 		return p
 	}
 	m := 0
 	if c.axis >= 0 {
-		sc, lo := scale(cen, c.axis, nb), cen.lo[c.axis]
+		sc, lo := scale(&g.middles, c.axis, nb), g.middles.lo[c.axis]
 		for j := n - 1; m <= j; {
 			if r := &refs[m]; int((r.box.lo[c.axis]+r.box.hi[c.axis]-lo)*sc) < c.at {
 				m++
@@ -169,34 +174,58 @@ func (b *builder) split(s *slab, first, n int, whole, cen *box, depth int) *part
 	if m == 0 || m == n {
 		m = n / 2
 	}
-	lb, lc := span(refs[:m])
-	rb, rc := span(refs[m:])
+	l, r := b.span(refs[:m]), b.span(refs[m:])
 	if n > 20000 && depth < 4 {
 		var wg sync.WaitGroup
-		wg.Go(func() { p.l = b.split(&slab{}, first, m, &lb, &lc, depth+1) })
-		p.r = b.split(s, first+m, n-m, &rb, &rc, depth+1)
+		wg.Go(func() { p.l = b.split(&slab{}, first, m, &l, depth+1) })
+		p.r = b.split(s, first+m, n-m, &r, depth+1)
 		wg.Wait()
 	} else {
-		p.l = b.split(s, first, m, &lb, &lc, depth+1)
-		p.r = b.split(s, first+m, n-m, &rb, &rc, depth+1)
+		p.l = b.split(s, first, m, &l, depth+1)
+		p.r = b.split(s, first+m, n-m, &r, depth+1)
 	}
+	b.weigh(p)
 	return p
 }
 
-// span returns the box about refs and the box about their middles.
-func span(refs []ref) (whole, cen box) {
-	whole, cen = nothing, nothing
-	for i := range refs {
-		whole.grow(&refs[i].box)
-		m := refs[i].middle()
-		cen.growTo(&m)
-	}
-	return
+// group is what some refs span: the box about them, the box about their middles, and what they count for.
+type group struct {
+	whole, middles box
+	size           int32
 }
 
-// price returns what a leaf of c triangles costs, in triangle tests.
-func (b *builder) price(c int32) float32 {
-	return float32((uint32(c) + b.together) >> b.shift)
+func (g *group) grow(o *group) {
+	g.whole.grow(&o.whole)
+	g.middles.grow(&o.middles)
+	g.size += o.size
+}
+
+func (b *builder) span(refs []ref) group {
+	g := group{nothing, nothing, 0}
+	for i := range refs {
+		r := &refs[i]
+		g.whole.grow(&r.box)
+		m := r.middle()
+		g.middles.growTo(&m)
+		g.size += b.size(r)
+	}
+	return g
+}
+
+// size returns what a ref counts for in a leaf.
+func (b *builder) size(r *ref) int32 {
+	if b.wide {
+		return r.n
+	}
+	return 1
+}
+
+// price returns what testing a leaf of this size costs.
+func (b *builder) price(size int32) float32 {
+	if b.wide {
+		return float32((uint32(size) + 7) >> 3)
+	}
+	return float32(size)
 }
 
 // Build makes a tree over triangles given as corner positions and three corner indices each.
@@ -214,22 +243,24 @@ func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 	if len(tris) > MaxTriangles {
 		return t
 	}
-	b := builder{verts: verts, tris: tris, leafMax: 8, together: 7, shift: 3, nodeCost: 1.2}
+	b := builder{verts: verts, tris: tris, wide: wide, width: 8, leafMax: 8, splitAt: 1.2, nodeCost: 1.2}
 	if !wide {
-		b.leafMax, b.together, b.shift, b.nodeCost = leafMax4, 0, 0, nodeCost4
+		b.width, b.leafMax, b.splitAt, b.nodeCost = 4, leafMax4, splitAt4, nodeCost4
 		room = min(room, stackLen4-4)
 	}
-	var cen box
-	t.box, cen = b.take()
-	t.n = len(b.refs)
+	g := b.take()
+	t.box = g.whole
+	for i := range b.refs {
+		t.n += int(b.refs[i].n)
+	}
 	if t.n == 0 {
 		return t
 	}
 	for {
 		b.leaves, b.starts, b.held = b.leaves[:0], b.starts[:0], 0
-		root := b.split(&slab{}, 0, t.n, &t.box, &cen, 0)
-		if root.l == nil {
-			root = &part{box: root.box, l: root}
+		root := b.split(&slab{}, 0, len(b.refs), &g, 0)
+		if root.leaf() {
+			root = &part{l: root}
 		}
 		t.nodes, t.nodes4 = t.nodes[:0], t.nodes4[:0]
 		need := 0
@@ -243,133 +274,105 @@ func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 		}
 		b.median = true
 	}
-	b.fill(t, wide)
+	b.fill(t)
 	t.asm = wide && haveAsm
 	return t
 }
 
-// take makes refs of the usable triangles and returns the box that their middles span.
-func (b *builder) take() (whole, cen box) {
+// take makes refs of the usable triangles.
+func (b *builder) take() group {
 	b.refs = make([]ref, len(b.tris))
 	parts := make([]struct {
-		whole, cen box
-		lo, n      int
+		group
+		lo, n int
 	}, shares)
 	each(len(b.tris), func(k, lo, hi int) {
 		n := lo
-		for i := lo; i < hi; i++ {
-			tr := &b.tris[i]
-			if !usable(b.verts, *tr) {
-				continue
+		for i := lo; i < hi; n++ {
+			for i < hi && !usable(b.verts, b.tris[i]) {
+				i++
 			}
-			r := ref{nothing, int32(i)}
-			for _, c := range tr {
-				r.box.growTo(&b.verts[c])
+			if i == hi {
+				break
 			}
-			b.refs[n] = r
-			n++
+			r := &b.refs[n]
+			*r = ref{b.around(i), int32(i), 1}
+			i++
+			if i < hi && usable(b.verts, b.tris[i]) {
+				if _, _, ok := side(&b.tris[i-1], &b.tris[i]); ok {
+					r.join(b.around(i))
+				}
+			}
+			i += int(r.n) - 1
 		}
 		p := &parts[k]
-		p.whole, p.cen = span(b.refs[lo:n])
-		p.lo, p.n = lo, n-lo
+		p.group, p.lo, p.n = b.span(b.refs[lo:n]), lo, n-lo
 	})
-	whole, cen = nothing, nothing
+	g := group{nothing, nothing, 0}
 	n := 0
 	for i := range parts {
 		p := &parts[i]
-		whole.grow(&p.whole)
-		cen.grow(&p.cen)
+		g.grow(&p.group)
 		n += copy(b.refs[n:], b.refs[p.lo:p.lo+p.n])
 	}
 	b.refs = b.refs[:n]
-	return whole, cen
+	return g
+}
+
+// around returns the box about a triangle.
+func (b *builder) around(i int) box {
+	x := nothing
+	for _, c := range b.tris[i] {
+		x.growTo(&b.verts[c])
+	}
+	return x
+}
+
+// join takes in the next triangle, unless the two are better off in boxes of their own.
+func (r *ref) join(next box) {
+	both := r.box
+	both.grow(&next)
+	if both.area() <= r.box.area()+next.area() {
+		r.box, r.n = both, 2
+	}
 }
 
 // shares is how many parts each divides its work into.
 const shares = 8
 
-// each calls f for the shares of 0 to n, several at once.
+// each calls f for the shares of 0 to n, several at once. Shares begin at even numbers, as pairs of triangles tend to.
 func each(n int, f func(k, lo, hi int)) {
 	var wg sync.WaitGroup
+	lo := 0
 	for k := range shares {
-		wg.Go(func() { f(k, k*n/shares, (k+1)*n/shares) })
+		from, to := lo, (k+1)*n/shares&^1
+		if k == shares-1 {
+			to = n
+		}
+		wg.Go(func() { f(k, from, to) })
+		lo = to
 	}
 	wg.Wait()
 }
 
-// open returns up to width parts below p that together hold all of it, opening the largest first.
-func (p *part) open(kids []*part, width int) []*part {
-	kids = append(kids, p.l)
-	if p.r != nil {
-		kids = append(kids, p.r)
-	}
-	for len(kids) < width {
-		big := -1
-		for i, k := range kids {
-			if k.l != nil && (big < 0 || k.box.area() > kids[big].box.area()) {
-				big = i
-			}
-		}
-		if big < 0 {
-			break
-		}
-		k := kids[big]
-		kids[big] = k.l
-		kids = append(kids, k.r)
-	}
-	return kids
-}
-
-// flatten8 returns the node's index and the stack room a walk below it can need.
-func (t *Tree) flatten8(b *builder, p *part) (int32, int) {
-	var room [8]*part
-	kids := p.open(room[:0], 8)
-	id := int32(len(t.nodes))
-	t.nodes = append(t.nodes, node{})
-	need := 0
-	for k := range 8 {
-		bx, child := nothing, int32(0)
-		if k < len(kids) {
-			bx = kids[k].box
-			if kids[k].l == nil {
-				child = ^int32(len(b.leaves))
-				b.leaves = append(b.leaves, kids[k])
-			} else {
-				c, n := t.flatten8(b, kids[k])
-				child, need = c, max(need, n)
-			}
-		}
-		nd := &t.nodes[id]
-		for a := range 3 {
-			nd.b[a][0][k], nd.b[a][1][k] = bx.lo[a], bx.hi[a]
-		}
-		nd.child[k] = child
-	}
-	return id, need + len(kids)
-}
-
 // fill copies the triangles into the leaves.
-func (b *builder) fill(t *Tree, wide bool) {
-	if wide {
+func (b *builder) fill(t *Tree) {
+	if b.wide {
 		t.leaves = make([]leaf, len(b.leaves))
 	} else {
-		t.tris4 = make([]tri4, b.held)
+		t.pairs4 = make([]pair4, b.held)
 	}
 	each(len(b.leaves), func(_, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			p := b.leaves[i]
 			refs := b.refs[p.first:][:p.n]
 			slices.SortFunc(refs, func(x, y ref) int { return int(x.id - y.id) })
-			if wide {
+			if b.wide {
 				t.leaves[i].set(b, refs)
 				continue
 			}
 			for k, r := range refs {
-				tr := &t.tris4[b.starts[i]+k]
-				tr.prim = uint32(r.id)
-				for c := range 3 {
-					copy(tr.v[c][:], b.verts[b.tris[r.id][c]][:])
-				}
+				t.pairs4[b.starts[i]+k].set(b.verts, b.tris, uint32(r.id), int(r.n))
 			}
 		}
 	})
@@ -379,43 +382,16 @@ func (l *leaf) set(b *builder, refs []ref) {
 	for k := range l.prim {
 		l.prim[k] = NoHit
 	}
-	for k := range refs {
-		tr := &b.tris[refs[k].id]
-		for c := range 3 {
-			v := &b.verts[tr[c]]
-			for a := range 3 {
-				l.v[c][a][k] = v[a]
+	k := 0
+	for i := range refs {
+		for id := refs[i].id; id < refs[i].id+refs[i].n; id++ {
+			for c, corner := range b.tris[id] {
+				for a, x := range b.verts[corner] {
+					l.v[c][a][k] = x
+				}
 			}
+			l.prim[k] = uint32(id)
+			k++
 		}
-		l.prim[k] = uint32(refs[k].id)
 	}
-}
-
-// flatten4 is flatten8 for the portable tree.
-func (t *Tree) flatten4(b *builder, p *part) (int32, int) {
-	var room [4]*part
-	kids := p.open(room[:0], 4)
-	id := int32(len(t.nodes4))
-	t.nodes4 = append(t.nodes4, node4{})
-	need := 0
-	for k := range 4 {
-		bx, child := nothing, int32(0)
-		if k < len(kids) {
-			bx = kids[k].box
-			if kids[k].l == nil {
-				child = ^int32(b.held<<3 | (kids[k].n - 1))
-				b.leaves, b.starts = append(b.leaves, kids[k]), append(b.starts, b.held)
-				b.held += kids[k].n
-			} else {
-				c, n := t.flatten4(b, kids[k])
-				child, need = c, max(need, n)
-			}
-		}
-		nd := &t.nodes4[id]
-		for a := range 3 {
-			nd.b[a][0][k], nd.b[a][1][k] = bx.lo[a], bx.hi[a]
-		}
-		nd.child[k] = child
-	}
-	return id, need + len(kids)
 }

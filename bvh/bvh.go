@@ -28,7 +28,7 @@ type Tree struct {
 	nodes  []node // wide layout
 	leaves []leaf
 	nodes4 []node4 // portable layout; one of the two is empty
-	tris4  []tri4
+	pairs4 []pair4
 	asm    bool
 	n      int
 	box    box
@@ -41,7 +41,10 @@ func (t *Tree) Closest(r *Ray) Hit {
 		return Hit{Prim: NoHit}
 	}
 	if len(t.nodes4) > 0 {
-		return t.closest4(&q)
+		if t.closest4(&q); q.prim == NoHit {
+			return Hit{Prim: NoHit}
+		}
+		return Hit{T: q.best, U: q.u, V: q.v, Prim: q.prim}
 	}
 	q.nodes, q.leaves = &t.nodes[0], &t.leaves[0]
 	if t.asm {
@@ -92,5 +95,5 @@ func (t *Tree) Bounds() (lo, hi [3]float32) {
 
 // Bytes returns the memory the tree holds.
 func (t *Tree) Bytes() int {
-	return cap(t.nodes)*nodeBytes + cap(t.leaves)*leafBytes + cap(t.nodes4)*node4Bytes + cap(t.tris4)*tri4Bytes
+	return cap(t.nodes)*nodeBytes + cap(t.leaves)*leafBytes + cap(t.nodes4)*node4Bytes + cap(t.pairs4)*pair4Bytes
 }

@@ -4,9 +4,9 @@
 //
 // Two trees stand behind one Tree. The wide one (eight boxes a node, eight triangles a leaf, side by side) is walked by
 // assembly (kernel_amd64.s, written by the module in gen) on amd64 processors with AVX2 and BMI1; plain Go walks the same tree as
-// its twin. The portable one (four boxes a node, leaves of a few triangles) is what machines without the assembly get. All
-// three do the same float32 operations on a triangle in the same order, without fused multiply-add, and a tie goes to the lowest
-// index, so they give the same bits: TestTwins, TestBits.
+// its twin. The portable one (four boxes a node, leaves of a pair or two of neighbouring triangles) is what machines without the assembly
+// get. All three do the same float32 operations on a triangle in the same order, without fused multiply-add, and a tie goes to the lowest
+// index, so they give the same bits: TestTwins, TestBits, TestPairs.
 //
 // The triangle test is watertight (Woop, Benthin and Wald 2013): no ray slips through an edge or a corner that triangles
 // share. TestLeaks aims 500,000 rays at edges and corners of a closed mesh and allows none to slip.

@@ -15,6 +15,7 @@ type query struct {
 	leaves     *leaf
 	axis       [3]uint64  // for the triangles: byte offsets of the two minor axes and of the major one
 	ok, shear  [3]float32 // origin in that order; what makes the ray run along the major axis, length 1
+	u, v       float32    // of the hit; the portable walk only
 }
 
 // Limits of a usable ray. Within them no box test overflows to NaN; see Ray.

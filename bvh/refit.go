@@ -14,7 +14,7 @@ func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32) *Tree {
 			return nil
 		}
 	}
-	o := &Tree{asm: t.asm, n: t.n, nodes: slices.Clone(t.nodes), leaves: slices.Clone(t.leaves), nodes4: slices.Clone(t.nodes4), tris4: slices.Clone(t.tris4)}
+	o := &Tree{asm: t.asm, n: t.n, nodes: slices.Clone(t.nodes), leaves: slices.Clone(t.leaves), nodes4: slices.Clone(t.nodes4), pairs4: slices.Clone(t.pairs4)}
 	// Children stand behind their parents: from the last node to the first each finds its children's boxes ready.
 	if len(o.nodes) > 0 {
 		boxes := make([]box, len(o.nodes))
@@ -48,15 +48,17 @@ func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32) *Tree {
 			case c < 0:
 				first := int(^c >> 3)
 				for i := range int(^c&7) + 1 {
-					own := o.tris4[first+i].move(verts, tris)
+					p := &o.pairs4[first+i]
+					if !p.set(verts, tris, p.prim[0], p.triangles()) {
+						return nil
+					}
+					own := p.box()
 					bx.grow(&own)
 				}
 			case c > 0:
 				bx = boxes[c]
 			}
-			for a := range 3 {
-				nd.b[a][0][k], nd.b[a][1][k] = bx.lo[a], bx.hi[a]
-			}
+			nd.place(k, &bx)
 			boxes[id].grow(&bx)
 		}
 	}
@@ -78,16 +80,6 @@ func (l *leaf) move(verts [][3]float32, tris [][3]uint32) box {
 				l.v[c][a][k] = x[a]
 			}
 		}
-	}
-	return bx
-}
-
-func (t *tri4) move(verts [][3]float32, tris [][3]uint32) box {
-	bx := nothing
-	for c, v := range tris[t.prim] {
-		x := &verts[v]
-		bx.grow(&box{*x, *x})
-		copy(t.v[c][:], x[:])
 	}
 	return bx
 }

@@ -153,7 +153,7 @@ func TestLayout(t *testing.T) {
 		{unsafe.Offsetof(q.axis), 104}, {unsafe.Offsetof(q.ok), 128}, {unsafe.Offsetof(q.shear), 140},
 		{unsafe.Offsetof(n.child), 192}, {unsafe.Sizeof(n), 256},
 		{unsafe.Offsetof(l.prim), 288}, {unsafe.Sizeof(l), leafBytes}, {nodeBytes, 256}, {leafBytes, 320},
-		{unsafe.Sizeof(node4{}), node4Bytes}, {unsafe.Sizeof(tri4{}), tri4Bytes},
+		{unsafe.Sizeof(node4{}), node4Bytes}, {unsafe.Sizeof(pair4{}), pair4Bytes},
 	} {
 		if p[0] != p[1] {
 			t.Errorf("offset %d: %d, not %d", i, p[0], p[1])
