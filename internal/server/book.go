@@ -46,6 +46,7 @@ type model struct {
 	job  *answer.Job
 	list diag.List
 	born time.Time // when the change came
+	last time.Time // when the one before came
 }
 
 // old is the text of a revision.
@@ -146,7 +147,11 @@ func (b *book) take(text []byte) {
 		b.list = append(b.list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup", Fix: "add one under setups:"})
 	}
 	if !b.broken {
+		was := b.good
 		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: b.list, born: time.Now()}
+		if was != nil {
+			b.good.last = was.born
+		}
 	}
 }
 

@@ -3,8 +3,9 @@ package server
 import (
 	"context"
 	"fmt"
-	"math"
+	"os"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,7 +22,7 @@ import (
 // How much work the two words of a reading take. The first word shall come while a hand still moves; the fine one is well inside
 // the tenth of a stop that a meter shows.
 const (
-	firstTime               = 40 * time.Millisecond
+	firstTime               = 24 * time.Millisecond
 	firstError              = 0.1
 	fineError               = 0.03
 	fineTime                = 8 * time.Second
@@ -61,11 +62,15 @@ type held struct {
 	asked    float64
 	readings *ReadingsView
 	told     time.Time // when the pages heard of them
+	sent     int       // model whose view went out with readings
 
 	fields []*fields // newest last
 
 	film  *film
 	shown *shown
+	hand  time.Time // when the last picture for a hand that moves was begun; see follow
+	busy  bool      // one is in work, and it alone touches made
+	made  handMade
 	wants int // open streams
 	size  [2]int
 	seen  time.Time
@@ -80,6 +85,8 @@ type engine struct {
 	memory int64
 	cores  int // for tracing; the program has room for one goroutine more, that a request need not wait for a slice of time
 
+	turn sync.RWMutex // held by the first word of readings: a picture that is made beside it rests meanwhile
+
 	mu     sync.Mutex
 	setups map[int]*held
 	meshes map[meshKey]*figure.Mesh
@@ -93,6 +100,7 @@ type meshKey struct {
 }
 
 func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
+	sparing(memory)
 	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
 	e.queue = newQueue(before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
@@ -112,6 +120,15 @@ var cores = sync.OnceValue(func() int {
 	runtime.GOMAXPROCS(n + 1)
 	return n
 })
+
+// sparing lets rubbish lie longer than Go does by itself, since a drag makes 15 MiB of it with each change; not beyond what pictures of so many
+// bytes would make of the heap anyway.
+func sparing(memory int64) {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(300)
+		debug.SetMemoryLimit(2*memory + 256<<20)
+	}
+}
 
 // mesh builds or remembers a sitter.
 func (e *engine) mesh(p figure.Params) *figure.Mesh {
@@ -243,6 +260,8 @@ func (h *held) tell() {
 
 // first gives the quick readings of the newest model.
 func (e *engine) first(ctx context.Context, h *held) bool {
+	e.turn.Lock()
+	defer e.turn.Unlock()
 	m := e.book.snapshot()
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return false
@@ -270,6 +289,7 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 	e.publish(h, m, s, keys, meas, "first", firstError)
 	e.better(h)
 	e.fine(h)
+	e.follow(h, m, s, keys)
 	return false
 }
 
@@ -461,10 +481,17 @@ func samePoint(a, b *stage.Point) bool {
 	return a.Name == b.Name && same(a.Incident, b.Incident) && same(a.Seen, b.Seen)
 }
 
-// timed measures for at most about limit; one round is always done.
+// timed measures for at most about limit; one round is always done, and none is begun that would not come to its end: each takes about as long
+// as all before it.
 func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duration) (*meter.Measured, error) {
 	c, stop := context.WithTimeout(ctx, limit)
 	defer stop()
+	began := time.Now()
+	w.Progress = func(int, int) {
+		if 2*time.Since(began) > limit {
+			stop()
+		}
+	}
 	m, err := meter.Measure(c, s, w)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
@@ -473,94 +500,8 @@ func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duratio
 		return m, nil
 	}
 	// Not even one round: the least there is, without a limit.
-	w.Start, w.Samples = 1, trace.Reps
+	w.Start, w.Samples, w.Progress = 1, trace.Reps, nil
 	return meter.Measure(ctx, s, w)
-}
-
-// better asks for first readings anew, on a stage of its own and closer, once the hand is at rest.
-func (e *engine) better(h *held) {
-	e.settle(h, "better", rankBetter, betterTime, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
-		var last *meter.Measured
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 4, Error: betterError, Threads: e.cores, Interim: func(x *meter.Measured) { last = x }})
-		if ctx.Err() != nil {
-			return true
-		}
-		if err != nil {
-			meas = last
-		}
-		if meas != nil && e.closer(h, s, meas) {
-			e.publish(h, m, s, keys, meas, "first", betterError)
-		}
-		return false
-	})
-}
-
-// fine asks for settled readings. Those on the way are told as first ones.
-func (e *engine) fine(h *held) {
-	e.settle(h, "fine", rankFine, fineTime, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
-		began := time.Now()
-		told, shown := began, began
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores, Progress: func(done, most int) {
-			if time.Since(told) > 400*time.Millisecond {
-				told = time.Now()
-				e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings", Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
-			}
-		}, Interim: func(x *meter.Measured) {
-			if time.Since(shown) > betterTime && c.Err() == nil && e.closer(h, s, x) {
-				shown = time.Now()
-				e.publish(h, m, s, keys, x, "first", betterError)
-			}
-		}})
-		if ctx.Err() != nil {
-			return true
-		}
-		if err == nil && meas != nil {
-			e.publish(h, m, s, keys, meas, "fine", fineError)
-		}
-		return false
-	})
-}
-
-// settle runs a measurement of the newest model on a settled stage, once the hand is at rest, for limit at most (c); ctx ends where it is
-// stopped for something more urgent.
-func (e *engine) settle(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) (again bool)) {
-	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
-		m := e.book.snapshot()
-		if m == nil || h.index >= len(m.job.File.Setups) {
-			return false
-		}
-		select { // a hand that moves on would only stop it
-		case <-time.After(restTime - time.Since(m.born)):
-		case <-ctx.Done():
-			return true
-		}
-		s, _ := e.settled(m, h)
-		if s == nil {
-			return false
-		}
-		keys, _ := keysOf(m.job.File, h.index)
-		c, stop := context.WithTimeout(ctx, limit)
-		defer stop()
-		return do(c, ctx, m, s, keys)
-	}})
-}
-
-// closer reports whether the point that is known worst is known better by meas than by what is shown.
-func (e *engine) closer(h *held, s *stage.Stage, meas *meter.Measured) bool {
-	h.mu.Lock()
-	v := h.readings
-	h.mu.Unlock()
-	if v == nil {
-		return true
-	}
-	was, is := 0.0, 0.0
-	for _, p := range v.Readings.Points {
-		was = max(was, p.Error, p.StopsError)
-	}
-	for _, r := range meter.Weigh(s, meas, meter.CameraOf(s)) {
-		is = max(is, float64(r.Error), float64(r.SeenError))
-	}
-	return is <= was
 }
 
 // publish keeps readings and tells the pages.
@@ -574,9 +515,13 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas
 	}
 	h.keys, h.measured, h.full, h.of, h.word, h.asked, h.readings = keys, meas, fullOf(s), s, word, asked, v
 	h.told = time.Now()
+	var view *SetupView
+	if h.rev == m.rev && h.sent != m.rev {
+		view, h.sent = h.view, m.rev
+	}
 	h.tell()
 	h.mu.Unlock()
-	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v})
+	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v, View: view})
 }
 
 // look notes that a page looks at a setup, and asks for readings where those of the model are not there.

@@ -24,7 +24,7 @@ const (
 	draftCells  = 4  // cells of a first picture over those of one to judge
 	grainUpTo   = 64 // samples over which the grain is left as it is
 
-	drawTime = 40 * time.Millisecond // from readings on: the browser draws them, and a hand that moves on would stop a picture anyway
+	drawTime = 40 * time.Millisecond // from readings on: the browser draws them
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
 )
 
@@ -45,12 +45,14 @@ type film struct {
 // shown is a picture ready to be sent. It is never changed.
 type shown struct {
 	key, colours uint64
+	rev          int // model that it is of
 	w, h         int
 	samples      int
 	pass         int
 	final        bool // of the size asked for
 	last         bool
 	film         *film
+	names        []string  // by layer
 	folds        []uint64  // by layer: the colours folded
 	full         []float64 // what scales are for
 	scales       []float64
@@ -147,8 +149,12 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if wants == 0 {
 		return false
 	}
+	wait := drawTime - time.Since(told)
+	if m.moving() { // the next change would only stop it; see follow
+		wait = max(wait, restTime-time.Since(m.born))
+	}
 	select {
-	case <-time.After(drawTime - time.Since(told)):
+	case <-time.After(wait):
 	case <-ctx.Done():
 		return true
 	}
@@ -223,21 +229,36 @@ func (e *engine) develop(ctx context.Context, h *held, m *model, s *stage.Stage,
 
 // show makes a film ready to be sent, lets go of others where memory is short, and tells the pages; false where it was stopped.
 func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) bool {
-	p := &shown{key: f.key, colours: coloursOf(s), w: f.f.W, h: f.f.H, samples: f.f.Samples, pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
-	for l := range s.Layers {
-		p.folds = append(p.folds, hashOf(s.Layers[l].Fold))
-	}
 	h.mu.Lock()
 	old := h.shown
 	h.mu.Unlock()
-	// Where only colours changed, the other layers stand as they are.
+	p := shownOf(ctx, m, s, f, old, func(l int) bool { return old.film == f && old.samples == f.f.Samples })
+	if p == nil {
+		return false
+	}
+	h.mu.Lock()
+	h.shown = p
+	h.tell()
+	h.mu.Unlock()
+	e.prune(h)
+	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
+	return true
+}
+
+// shownOf folds and cleans a film; nil where it was stopped. Layers that old (nil: none) has of the same light, as keeps says, stand as they are
+// where their colours are the same.
+func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown, keeps func(l int) bool) *shown {
+	p := &shown{key: f.key, colours: coloursOf(s), rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples), pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
+	for l := range s.Layers {
+		p.folds = append(p.folds, hashOf(s.Layers[l].Fold))
+		p.names = append(p.names, s.Layers[l].Name)
+	}
 	var todo []int
 	n := p.w * p.h * 6
 	p.scales, p.data = make([]float64, len(s.Layers)), make([]byte, len(s.Layers)*n)
-	same := old != nil && old.film == f && old.samples == p.samples
 	p.film = f
 	for l, full := range fullOf(s) {
-		if same && old.folds[l] == p.folds[l] {
+		if old != nil && keeps(l) && old.folds[l] == p.folds[l] {
 			copy(p.data[l*n:(l+1)*n], old.data[l*n:])
 			p.scales[l] = old.scales[l] * full / old.full[l]
 		} else {
@@ -254,7 +275,7 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 		px, _ = answer.CleanLayers(ctx, f.scene, f.f, todo, folds)
 	}
 	if ctx.Err() != nil {
-		return false
+		return nil
 	}
 	if px == nil {
 		px = folded(s, f, todo)
@@ -263,13 +284,7 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 		l := todo[k]
 		p.scales[l] = block(px[k], p.data[l*n:(l+1)*n]) * p.full[l] / f.full[l]
 	})
-	h.mu.Lock()
-	h.shown = p
-	h.tell()
-	h.mu.Unlock()
-	e.prune(h)
-	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
-	return true
+	return p
 }
 
 // folded gives XYZ of layers of a film in a stage's colours, at what they were traced at.

@@ -78,10 +78,10 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	}
 	_, key := keysOf(m.job.File, h.index)
 	colours := coloursOf(st)
-	once := r.FormValue("once") != ""
-	same := strconv.FormatUint(key, 36) + "." + strconv.FormatUint(colours, 36)
+	once, late := r.FormValue("once") != "", r.FormValue("late") != ""
+	same := named(key, colours)
 	if once {
-		if k := r.FormValue("key"); k != "" && k != same {
+		if k := r.FormValue("key"); k != "" && k != same && !late {
 			return give(w, LayersHead{End: "stale", Revision: m.rev, Key: same, Layers: []LayerHead{}})
 		}
 		time.AfterFunc(onceTime, s.watching(h, width, height))
@@ -109,6 +109,15 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	if once {
 		sent, _ = strconv.Atoi(r.FormValue("since"))
 	}
+	if once && late {
+		h.mu.Lock()
+		p, has := h.shown, r.FormValue("key")
+		h.mu.Unlock()
+		if p == nil || !p.fits(st, colours) || p.pass == sent && named(p.key, p.colours) == has {
+			return line(LayersHead{End: "none", Revision: m.rev, Key: has, Layers: []LayerHead{}}, nil)
+		}
+		return line(p.head(m, st, named(p.key, p.colours)), p.data)
+	}
 	beat := time.NewTicker(20 * time.Second)
 	defer beat.Stop()
 	for {
@@ -129,13 +138,9 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 		}
 		if p != nil && p.key == key && p.colours == colours && p.pass != sent {
 			sent = p.pass
-			cam := meter.CameraOf(ns)
-			last := p.last || most > 0 && p.samples >= most && p.final
-			head := LayersHead{Revision: now.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Last: last, Bytes: len(p.data), Key: same, Exposure: exposureOf(ns, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
-			for l := range ns.Layers {
-				head.Layers = append(head.Layers, LayerHead{ns.Layers[l].Name, ns.Layers[l].Flash, ns.Layers[l].K, p.scales[l]})
-			}
-			if err := line(head, p.data); err != nil || last || once {
+			head := p.head(now, ns, same)
+			head.Last = p.last || most > 0 && p.samples >= most && p.final
+			if err := line(head, p.data); err != nil || head.Last || once {
 				return nil // who does not read is gone
 			}
 			continue
@@ -153,6 +158,21 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 			s.engine.expose(h) // nothing came for long: make sure that it is in work
 		}
 	}
+}
+
+// head says what a picture's bytes are, for the settings of a stage.
+func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
+	cam := meter.CameraOf(s)
+	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data), Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+	for l := range s.Layers {
+		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l]})
+	}
+	return head
+}
+
+// named is how a picture's key goes over the wire.
+func named(key, colours uint64) string {
+	return strconv.FormatUint(key, 36) + "." + strconv.FormatUint(colours, 36)
 }
 
 func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {

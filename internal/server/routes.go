@@ -40,7 +40,8 @@ var routes = []route{
 	{"GET", "/api/setup/{i}/layers", "the picture light by light, pass after pass: LayersHead as one line of JSON, then its bytes, and again", []param{
 		{"w", "integer", "width in pixels"}, {"h", "integer", "height, where no width is given"}, {"samples", "integer", "end after a pass with so many samples a pixel"},
 		{"once", "integer", "1: answer at once with the newest pass or with none; the picture is in work for three seconds more. The event 'layers' tells when to ask again"},
-		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
+		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"},
+		{"late", "integer", "with once: 1: the newest pass may be of an earlier change, while things are dragged; key and since of the answer name it"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
 	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
 	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}, {"daylight", "number", "daylight in stops against the file's (another hour)"}}, nil, SpotView{}, "", (*Server).getSpot},
 	{"GET", "/api/setup/{i}/fields", "the light over the place at one height, layer by layer, to draw contours of any mix from; waits up to a minute", []param{

@@ -373,7 +373,7 @@ type PointUnits struct {
 // LayersHead is the JSON line before each pass of GET /api/setup/{i}/layers.
 type LayersHead struct {
 	Revision int         `json:"revision"`
-	Pass     int         `json:"pass" doc:"from 1"`
+	Pass     int         `json:"pass" doc:"from 1; 0: a small picture that followed a hand"`
 	Width    int         `json:"w"`
 	Height   int         `json:"h"`
 	Samples  int         `json:"samples" doc:"a pixel"`
@@ -492,6 +492,7 @@ type Event struct {
 	Millis   float64 `json:"milliseconds,omitempty" doc:"readings: from the change to now"`
 
 	Readings *ReadingsView `json:"readings,omitempty" doc:"readings: they themselves"`
+	View     *SetupView    `json:"view,omitempty" doc:"readings: the setup that they are of, with the first of a revision"`
 }
 
 // KitView is what can be put into a setup.

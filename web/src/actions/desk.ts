@@ -3,7 +3,7 @@ import { levels, ringOf, type Level } from "../model/light.ts";
 import type { BalanceView, State } from "../model/answers.ts";
 import type { Dialled, LightView, SpotView, WaysView } from "../model/wire.ts";
 import type { Live } from "../state/live.ts";
-import { trialOf, type Drag, type Pane, type Store } from "../state/store.ts";
+import { inHand, trialOf, type Drag, type Pane, type Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
 import { signed } from "../units/stops.ts";
 import * as edits from "./edits.ts";
@@ -21,7 +21,7 @@ export class Desk {
 
   constructor(readonly store: Store, readonly live: Live) {
     this.typing = new Typing(store, live, (e) => this.say(e));
-    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
+    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }, inHand(store.page)), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
   }
 
   say(e: unknown): void {
@@ -109,12 +109,12 @@ export class Desk {
     if (view && head) this.editor.edit("add light", edits.addLightEdits(view, head.name));
   }
   move(d: Drag, merge: string): void {
-    const v = this.store.page.view, at = d.at;
+    const v = this.store.page.view, at = d.at, flat = d.view === "plan";
     if (!v || !at) return;
     if (d.what === "sitter") this.editor.edit("move sitter", edits.sitterEdits(d.path, at), merge);
-    if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at), merge);
-    if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at), merge);
-    if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at), merge);
+    if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at, flat), merge);
+    if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at, flat), merge);
+    if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at, flat), merge);
     if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? "camera"}`, edits.aimEdits(d.path, at), merge);
     if (d.what === "point") {
       const p = v.points.find((q) => q.path === d.path);

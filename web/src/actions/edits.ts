@@ -8,10 +8,11 @@ type V3 = readonly [number, number, number];
 const pair = (x: number, y: number): string => `[${plain(x)}, ${plain(y)}]`;
 const triple = (p: V3): string => `[${p.map((v) => plain(v)).join(", ")}]`;
 
-/** Moves a thing that stands at 'at' with a height, or at three numbers. */
-export function moveEdits(path: string, count: number, at: V3): Edit[] {
+/** Moves a thing that stands at 'at' with a height, or at three numbers. flat: its height stays. */
+export function moveEdits(path: string, count: number, at: V3, flat = false): Edit[] {
   if (count === 3) return [{ set: `${path}.at`, value: triple(at) }];
-  return [{ set: `${path}.at`, value: pair(at[0], at[1]) }, { set: `${path}.height`, value: `${plain(at[2])} m` }];
+  const ground = { set: `${path}.at`, value: pair(at[0], at[1]) };
+  return flat ? [ground] : [ground, { set: `${path}.height`, value: `${plain(at[2])} m` }];
 }
 
 export const aimEdits = (path: string, at: V3): Edit[] => [{ set: `${path}.aim`, value: triple(at) }];

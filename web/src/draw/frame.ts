@@ -1,6 +1,6 @@
 // What lies over the picture: numbered balloons on leaders, so that no face is covered, and the spot that was read.
 import type { PointView } from "../model/wire.ts";
-import { m, r1, type Markup } from "../units/markup.ts";
+import { kept, m, r1, type Markup } from "../units/markup.ts";
 import { clamp } from "../units/stops.ts";
 
 /** Where the picture lies inside its mount. */
@@ -49,7 +49,7 @@ export function frameMarks(w: number, h: number, box: Box, points: readonly Poin
   const marks = seen.map(({ i }, k) => {
     const [x, y] = crosses[k] ?? [0, 0], [bx, by] = at[k] ?? [0, 0], len = Math.hypot(bx - x, by - y) || 1, t = (len - R) / len;
     const d = `M${r1(x - 5)} ${r1(y)}h10M${r1(x)} ${r1(y - 5)}v10M${r1(x)} ${r1(y)}L${r1(x + (bx - x) * t)} ${r1(y + (by - y) * t)}`;
-    return m`<g class="pd${selected === i ? " sel" : ""}" data-act="point" data-n="${i}" data-key="pd${i}" role="button" tabindex="0" aria-pressed="${selected === i ? "true" : "false"}" aria-label="Point ${i + 1}: ${names[i] ?? ""}"><rect class="hit0" x="${r1(bx - 22)}" y="${r1(by - 22)}" width="44" height="44"/><path class="under" d="${d}"/><path class="over" d="${d}"/><circle cx="${r1(bx)}" cy="${r1(by)}" r="${R}"/><text x="${r1(bx)}" y="${r1(by + 4.3)}">${i + 1}</text></g>`;
+    return kept(m`<g class="pd${selected === i ? " sel" : ""}" data-act="point" data-n="${i}" data-key="pd${i}" role="button" tabindex="0" aria-pressed="${selected === i ? "true" : "false"}" aria-label="Point ${i + 1}: ${names[i] ?? ""}"><rect class="hit0" x="${r1(bx - 22)}" y="${r1(by - 22)}" width="44" height="44"/><path class="under" d="${d}"/><path class="over" d="${d}"/><circle cx="${r1(bx)}" cy="${r1(by)}" r="${R}"/><text x="${r1(bx)}" y="${r1(by + 4.3)}">${i + 1}</text></g>`);
   });
   const s = spot && [box.x + spot.x * box.w, box.y + spot.y * box.h];
   return m`<path class="mount" d="M0 0H${w}V${h}H0ZM${r1(box.x)} ${r1(box.y)}V${r1(box.y + box.h)}H${r1(box.x + box.w)}V${r1(box.y)}Z"/>${marks}${s ? m`<path class="under" d="M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18"/><path class="over" d="M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18"/>` : ""}`;

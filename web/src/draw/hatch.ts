@@ -1,8 +1,8 @@
 // Hatches and dimension lines, the same in every drawing.
-import { m, r1, type Markup } from "../units/markup.ts";
+import { kept, m, r1, type Markup } from "../units/markup.ts";
 
 export function hatches(id: string): Markup {
-  return m`<defs><pattern id="${id}-dof" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path class="h-thin" d="M0 0V5"/></pattern><pattern id="${id}-dense" width="2.6" height="2.6" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)"><path class="h-heavy" d="M0 0V2.6"/></pattern><pattern id="${id}-dots" width="4" height="4" patternUnits="userSpaceOnUse"><circle class="h-dot" cx="1" cy="1" r=".8"/><circle class="h-dot" cx="3" cy="3" r=".8"/></pattern></defs>`;
+  return kept(m`<defs data-key="${id}-hatches"><pattern id="${id}-dof" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path class="h-thin" d="M0 0V5"/></pattern><pattern id="${id}-dense" width="2.6" height="2.6" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)"><path class="h-heavy" d="M0 0V2.6"/></pattern><pattern id="${id}-dots" width="4" height="4" patternUnits="userSpaceOnUse"><circle class="h-dot" cx="1" cy="1" r=".8"/><circle class="h-dot" cx="3" cy="3" r=".8"/></pattern></defs>`);
 }
 
 /** A dimension with 45° ticks, figures above the line, reading left to right or bottom to top. */

@@ -1,7 +1,7 @@
 // The ladder: step wedge on the left, rungs from what is predicted to what is wanted, rings on the right.
 import type { Level, Ring } from "../model/light.ts";
 import { tone } from "../units/colour.ts";
-import { m, r1, type Markup } from "../units/markup.ts";
+import { group, kept, m, r1, type Markup } from "../units/markup.ts";
 import { clamp, fParts, fSpoken, signed, whole } from "../units/stops.ts";
 import { encode } from "../units/colour.ts";
 import { hatches, spread } from "./hatch.ts";
@@ -66,13 +66,13 @@ export function ladder(d: LadderDrawing): Markup {
   const left = spread(d.rows.map((r) => on(r.level.stops)), rowH, s.top + rowH / 2 - 8, d.h - 14 - rowH / 2);
   const right = spread(d.rows.map((r) => on(r.ring.stops)), ringH, s.top + ringH / 2 - 8, d.h - 14 - ringH / 2);
   const order = d.rows.map((_, i) => i).sort((a, b) => (left[a] ?? 0) - (left[b] ?? 0));
-  return m`${hatches("ld")}${lines}${wedge}${figures}
+  return m`${hatches("ld")}${group("scale", lines, wedge, figures, m`
 <path class="rail" d="M${xL - ww} ${Y(s.hi)}H${xL}M${xL - ww} ${Y(s.lo)}H${xL}M${xR} ${Y(s.hi)}V${Y(s.lo)}"/>
 ${s.hi >= d.clip - 0.01 ? m`<rect x="${xL - ww}" y="${r1(Y(s.hi) - 9)}" width="${ww}" height="9" fill="url(#ld-dense)"/>` : ""}${s.lo <= d.floor + 1 ? m`<rect x="${xL - ww}" y="${r1(Y(s.lo))}" width="${ww}" height="9" fill="url(#ld-dots)"/>` : ""}
 <text class="lab" x="${xL + 6}" y="${r1(Y(s.hi) - 5)}">${s.hi >= d.clip - 0.01 ? "" : "above: "}sensor clips ${signed(d.clip)}</text><text class="lab" x="${xL + 6}" y="${r1(Y(s.lo) + 13)}">${s.lo <= d.floor + 1 ? "" : "below: "}noise takes over ${signed(d.floor)}</text>
-<text class="cap" x="${xL - ww - 8}" y="14" text-anchor="end">Predicted</text><text class="cap" x="${xR + 10}" y="14">Wanted</text>
-${order.map((i) => { const r = d.rows[i]; return r ? rung(d, s, r, i, left[i] ?? 0, right[i] ?? 0, rowH, on) : m``; })}
-${[...order].sort((a, b) => rankOf(d, a) - rankOf(d, b)).map((i) => { const r = d.rows[i]; return r ? ringMark(d, s, r, i, right[i] ?? 0, on) : m``; })}`;
+<text class="cap" x="${xL - ww - 8}" y="14" text-anchor="end">Predicted</text><text class="cap" x="${xR + 10}" y="14">Wanted</text>`)}
+${order.map((i) => { const r = d.rows[i]; return r ? kept(rung(d, s, r, i, left[i] ?? 0, right[i] ?? 0, rowH, on)) : m``; })}
+${[...order].sort((a, b) => rankOf(d, a) - rankOf(d, b)).map((i) => { const r = d.rows[i]; return r ? kept(ringMark(d, s, r, i, right[i] ?? 0, on)) : m``; })}`;
 }
 
 // Held rings lie over free ones, the selected over all.
@@ -114,7 +114,7 @@ function ringMark(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yTe
   const range = r.ring.hi - r.ring.lo > 0.05;
   const yt = off ? yText - 3 : yText + 5;
   const words = `Wanted at ${r.name}`;
-  return m`<g class="ring${r.ring.held ? " held" : ""}${sel ? " sel" : ""}">
+  return m`<g class="ring${r.ring.held ? " held" : ""}${sel ? " sel" : ""}" data-key="mark${i}">
 <path class="lead" d="M${xR + 8} ${r1(y)}L${xR + 20} ${r1(yText)}h4"/>
 ${range ? m`<path class="gap" d="M${xR} ${r1(on(r.ring.hi))}V${r1(on(r.ring.lo))}" stroke-width="3"/>` : ""}
 <text class="tv" x="${xR + 30}" y="${r1(yt)}">${signed(r.ring.stops)}</text>

@@ -1,5 +1,5 @@
 // Puts markup into a part of the page by changing only what differs: focus, scrolling and drags survive.
-import type { Markup } from "../units/markup.ts";
+import { hasFields, type Markup } from "../units/markup.ts";
 
 const template = document.createElement("template");
 
@@ -21,6 +21,14 @@ const dressAll = (root: Node): void => {
 
 const same = (a: Node, b: Node): boolean =>
   a.nodeType === b.nodeType && a.nodeName === b.nodeName && (!(a instanceof Element) || !(b instanceof Element) || a.getAttribute("data-key") === b.getAttribute("data-key"));
+
+/** Sets an attribute where it is another: the browser lays a drawing out anew even for the same viewBox. */
+export function attribute(e: Element, name: string, value: string): void {
+  if (e.getAttribute(name) !== value) e.setAttribute(name, value);
+}
+
+/** Elements of the target that stand for stubs, by key. */
+const standing = new Map<string, Element>();
 
 function sync(a: Element, b: Element): void {
   for (const { name } of [...a.attributes]) if (!b.hasAttribute(name) && name !== "style") a.removeAttribute(name);
@@ -50,7 +58,11 @@ function children(a: Node, b: Node): void {
   let y = b.firstChild;
   while (y) {
     const next = y.nextSibling;
-    if (x && same(x, y)) {
+    const stays = y instanceof Element && y.hasAttribute("data-same") ? standing.get(y.getAttribute("data-key") ?? "") : undefined;
+    if (stays) {
+      if (x === stays) x = x.nextSibling;
+      else a.insertBefore(stays, x);
+    } else if (x && same(x, y)) {
       if (x instanceof Element && y instanceof Element) sync(x, y);
       else if (x.nodeValue !== y.nodeValue) x.nodeValue = y.nodeValue;
       x = x.nextSibling;
@@ -72,14 +84,30 @@ function children(a: Node, b: Node): void {
   }
 }
 
-const last = new WeakMap<Element, string>();
+interface Was { text: string; kept: Map<string, string> }
 
-export function put(target: Element, markup: Markup): void {
-  // Nothing to do where nothing changed; fields may hold what a person typed meanwhile, so they are looked at again.
-  if (last.get(target) === markup.text && !/<(input|select|textarea)/.test(markup.text)) return;
-  last.set(target, markup.text);
+const last = new WeakMap<Element, Was>();
+
+/** What is put is what there is, but for what the person typed: fields are looked at again unless it is quiet, that is while a hand drags. */
+export function put(target: Element, markup: Markup, quiet = false): void {
+  const was = last.get(target), looks = (fields: boolean) => fields && !quiet;
+  if (was?.text === markup.text && !looks(hasFields(markup.text))) return;
   const svg = target instanceof SVGElement;
-  template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${markup.text}</svg>` : markup.text;
+  standing.clear();
+  if (was && markup.kept.length) for (const e of target.querySelectorAll("[data-key]")) { const key = e.getAttribute("data-key") ?? ""; if (!standing.has(key)) standing.set(key, e); }
+  let text = "", at = 0;
+  for (let n = 0; n < markup.kept.length; n++) {
+    const k = markup.kept[n];
+    if (!k || was?.kept.get(k.key) !== k.text || looks(k.fields) || !standing.has(k.key)) continue;
+    const i = markup.text.indexOf(k.text, at);
+    text += markup.text.slice(at, i) + k.stub;
+    at = i + k.text.length;
+    n += k.inner;
+  }
+  text += markup.text.slice(at);
+  last.set(target, { text: markup.text, kept: new Map(markup.kept.map((k) => [k.key, k.text])) });
+  template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${text}</svg>` : text;
   const from = svg ? template.content.firstElementChild : template.content;
   if (from) children(target, from);
+  standing.clear();
 }

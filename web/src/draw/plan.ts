@@ -1,6 +1,6 @@
 // The plan from above: the place cut at eye height, true size.
 import type { BodyView, LightView, SetupView } from "../model/wire.ts";
-import { m, type Markup } from "../units/markup.ts";
+import { group, kept, m, type Markup } from "../units/markup.ts";
 import { lengthText, metres } from "../units/stops.ts";
 import { bandFromAbove } from "./dof.ts";
 import { dimension } from "./hatch.ts";
@@ -31,8 +31,8 @@ export function plan(v: SetupView, p: Place, look: PlanLook): Markup {
     const l = v.lights.find((x) => x.path === q.path || x.name === q.name);
     return q.line.length > 1 ? m`<path class="above" d="M${q.line.map((c) => `${X(c[0])} ${Y(c[1])}`).join("L")}" ${q.off || !l ? "" : m`stroke="${look.colour(l)}"`}/>` : q.line[0] ? m`<circle class="above" cx="${X(q.line[0][0])}" cy="${Y(q.line[0][1])}" r="4"/>` : "";
   });
-  return m`<g class="plan-g">${objects}${look.under}${lines}${camera(v, p, look)}${panels(v, p, look)}${v.lights.map((l) => light(l, p, look))}${sitter(v, p, look)}${cameraAim(v, p, look)}${points(v, p, look)}
-${room ? m`<path class="cut" d="${room}"/>` : ""}${openings(v, p, look)}${outlets(v, p)}${dims(v, p, look)}</g>`;
+  return m`<g class="plan-g">${group("p-things", objects)}${group("p-under", look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look).map(kept)}${v.lights.map((l) => light(l, p, look))}${kept(sitter(v, p, look))}${cameraAim(v, p, look)}${points(v, p, look).map(kept)}
+${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group("p-dims", dims(v, p, look))}</g>`;
 }
 
 function openings(v: SetupView, p: Place, look: PlanLook): Markup {
@@ -114,10 +114,10 @@ function light(l: LightView, p: Place, look: PlanLook): Markup {
   // The name stands on the far side of the light from where it points.
   const away = Math.hypot(ex - x, ey - y) || 1, size = 14 + 0.4 * p.s * Math.max(0.2, ...l.bodies.map((b) => Math.max(b.width, b.height) * Math.hypot(b.side[0], b.side[1])));
   const lx = dot(x - ((ex - x) / away) * size * 0.6), ly = dot(y - ((ey - y) / away) * size + (ey > y ? -2 : 8));
-  return m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
+  return m`${kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
 ${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${lengthText(dist, look.feet)}</text>` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}" stroke="${c}"/>`)}
-<text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
+<text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>`)}${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
 }
 
 export const title = (l: LightView): string => { const t = l.role || l.name; return t.charAt(0).toUpperCase() + t.slice(1); };

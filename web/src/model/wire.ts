@@ -749,7 +749,7 @@ export interface PointUnits {
 
 export interface LayersHead {
   revision: number;
-  /** from 1 */
+  /** from 1; 0: a small picture that followed a hand */
   pass: number;
   w: number;
   h: number;
@@ -889,6 +889,8 @@ export interface Event {
   milliseconds?: number;
   /** readings: they themselves */
   readings?: ReadingsView;
+  /** readings: the setup that they are of, with the first of a revision */
+  view?: SetupView;
 }
 
 export interface KitView {

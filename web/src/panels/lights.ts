@@ -4,11 +4,11 @@ import { clockText, daylightStops } from "../model/hour.ts";
 import { dialNear } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
 import { tryCard } from "./tryout.ts";
-import { m, r1, type Markup } from "../units/markup.ts";
+import { kept, m, r1, type Markup } from "../units/markup.ts";
 import { minus, plain, signed } from "../units/stops.ts";
 
 export function lightRows(p: Page, chip: (l: LightView) => string): Markup {
-  return m`${(p.view?.lights ?? []).map((l) => row(p, l, chip(l)))}<div class="add" data-key="add"><button data-act="add">add a light</button></div>`;
+  return m`${(p.view?.lights ?? []).map((l) => kept(row(p, l, chip(l))))}<div class="add" data-key="add"><button data-act="add">add a light</button></div>`;
 }
 
 const words = (l: LightView): string => [l.head, l.modifier === "bare" ? "" : l.modifier, l.grid, ...l.gels.map((g) => `${g} gel`), l.colour, l.through ? `through ${l.through}` : ""].filter(Boolean).join(", ");

@@ -2,7 +2,7 @@
 import { cropBox, coverMarks, cropHandles, mat } from "../draw/mat.ts";
 import { frameMarks, histogramDrawing, opening, type Box } from "../draw/frame.ts";
 import { histogram, Mixer } from "../draw/mix.ts";
-import { put } from "../draw/morph.ts";
+import { attribute, put } from "../draw/morph.ts";
 import { pictureKey } from "../state/pictures.ts";
 import { exposureFactor, weights, type Trial } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
@@ -71,7 +71,7 @@ export class Picture {
 
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
-    marks.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    attribute(marks, "viewBox", `0 0 ${w} ${h}`);
     const points = quiet || p.tool === "crop" ? m`` : frameMarks(w, h, this.box, p.balloons ? v.points : [], p.point, p.cursor ?? p.spot, v.points.map((q) => q.name));
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool === "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
@@ -89,7 +89,7 @@ export class Picture {
     const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${hw} ${crop.join()}`;
     if (key === this.painted && film === this.loaded) return;
     if (film !== this.loaded) {
-      if (this.loaded && this.shownSetup === v.index) this.melt();
+      if (this.loaded && this.shownSetup === v.index && !p.drag) this.melt();
       else this.was.classList.add("gone");
       this.mixer.load(film);
       this.loaded = film;
@@ -99,7 +99,7 @@ export class Picture {
     this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops });
     const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
     if (hw > 10) {
-      hist.setAttribute("viewBox", `0 0 ${hw} 52`);
+      attribute(hist, "viewBox", `0 0 ${hw} 52`);
       put(hist, histogramDrawing(histogram(film, weight, lo, hi, crop), lo, hi, hw, 52));
     }
   }

@@ -135,7 +135,7 @@ export class PlanHands {
     s.set({ drag: { what: h.thing.what, path: h.thing.path, at, view: h.view, lines: held.lines, why, note: `x ${lengthText(at[0], feet)}  y ${lengthText(at[1], feet)}${sitter ? "" : `  height ${lengthText(at[2], feet)}`}${far}${held.wall ? `, against wall ${held.wall}` : ""}${why ? `: ${why}` : ""}` } });
     if (place.impossible(h.thing, why)) return;
     h.last = at;
-    this.desk.move({ what: h.thing.what, path: h.thing.path, at }, this.merge);
+    this.desk.move({ what: h.thing.what, path: h.thing.path, at, view: h.view }, this.merge);
   }
 
   private up(e: PointerEvent): void {
@@ -157,6 +157,7 @@ export class PlanHands {
     const s = this.desk.store, mine = s.page.drag;
     for (let k = 0; k < 200 && !(this.desk.editor.idle && !s.page.asking && (s.page.view?.revision ?? 0) >= (s.page.state?.good_revision ?? 0)); k++) await new Promise((r) => setTimeout(r, 20));
     if (s.page.drag === mine || !this.hold) s.set({ drag: null, trial: { k: new Map() } });
+    void this.desk.live.fetchFilm();
   }
 
   private pinched(e: PointerEvent, was: [number, number]): void {

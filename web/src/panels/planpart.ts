@@ -9,7 +9,7 @@ import { weights } from "../model/light.ts";
 import { whyNot } from "../model/things.ts";
 import type { LightView, SetupView } from "../model/wire.ts";
 import { trialOf, type Page } from "../state/store.ts";
-import { m, type Markup } from "../units/markup.ts";
+import { kept, m, type Markup } from "../units/markup.ts";
 import { allMessages } from "./text.ts";
 
 /** Words at what cannot be where it is, by path: from its geometry at once, else from the program's own checks. */
@@ -50,7 +50,7 @@ export class PlanPart {
     const rect = (top: number, bottom: number) => m`<rect x="${dot(px(place, x0))}" y="${dot(top)}" width="${dot((x1 - x0) * place.s)}" height="${dot(bottom - top)}"/>`;
     const room = v.room.outline.length > 2 ? m`<path d="${poly(v.room.outline.map((c): [number, number] => [px(place, c[0]), py(place, c[1])]))}"/>` : rect(py(place, y1), py(place, y0));
     const hand = d?.at && d.view ? holding(v, place, { what: d.what, at: d.at, view: d.view, lines: d.lines ?? [], why: d.why ?? "", feet }) : m``;
-    return { place, markup: m`${hatches("pl")}<defs><clipPath id="room">${room}</clipPath><clipPath id="sec">${rect(pz(place, place.ceiling), pz(place, 0))}</clipPath></defs>${plan(v, place, look)}${section(v, place, look)}${hand}${d?.note ? m`<text class="note" x="${dot(w / 2)}" y="${h - 8}" text-anchor="middle">${d.note}</text>` : ""}` };
+    return { place, markup: m`${hatches("pl")}${kept(m`<defs data-key="pl-clips"><clipPath id="room">${room}</clipPath><clipPath id="sec">${rect(pz(place, place.ceiling), pz(place, 0))}</clipPath></defs>`)}${plan(v, place, look)}${section(v, place, look)}${hand}${d?.note ? m`<text class="note" x="${dot(w / 2)}" y="${h - 8}" text-anchor="middle">${d.note}</text>` : ""}` };
   }
 
   /** Contours of the mix, drawn anew only where something that they hang on has changed. */

@@ -2,7 +2,7 @@
 import type { Box } from "../draw/frame.ts";
 import { hours } from "../draw/hours.ts";
 import { closeRange, ladder, type LadderDrawing } from "../draw/ladder.ts";
-import { put } from "../draw/morph.ts";
+import { attribute, put } from "../draw/morph.ts";
 import type { Place } from "../draw/place.ts";
 import { levels, ringOf } from "../model/light.ts";
 import type { Pictures } from "../state/pictures.ts";
@@ -52,30 +52,24 @@ export class Show {
   get box(): Box { return this.frame.box; }
 
   all(p: Page): void {
-    const root = document.documentElement;
-    root.dataset.theme = p.theme;
-    const page = $<HTMLElement>("page");
-    page.dataset.pane = p.pane;
-    page.dataset.side = p.side;
-    page.dataset.beside = p.beside;
-    page.dataset.phone = p.phone;
-    page.dataset.link = p.link;
-    page.dataset.tool = p.tool;
-    root.dataset.neutral = p.neutral ? "1" : "";
-    page.dataset.busy = p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "";
-    page.dataset.revision = String(p.view?.revision ?? -1);
-    page.dataset.readings = p.readings ? `${p.readings.revision} ${p.readings.word}` : "";
-    page.dataset.last = p.film?.head.last ? "1" : "";
-    page.dataset.millis = p.readings ? p.readings.milliseconds.toFixed(0) : "";
-    page.dataset.film = p.film ? String(p.film.head.samples) : "";
-    document.title = p.state ? `${p.state.title} · halfstop` : "halfstop";
-    put($("bar"), bar(p));
-    put($("over"), over(p));
-    put($("phone"), phone(p));
+    const page = $<HTMLElement>("page"), quiet = p.drag !== null;
+    attribute(document.documentElement, "data-theme", p.theme);
+    attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");
+    for (const [name, is] of Object.entries({
+      pane: p.pane, side: p.side, beside: p.beside, phone: p.phone, link: p.link, tool: p.tool,
+      busy: p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "",
+      revision: String(p.view?.revision ?? -1), readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "",
+      millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "",
+    })) attribute(page, `data-${name}`, is);
+    const title = p.state ? `${p.state.title} · halfstop` : "halfstop";
+    if (document.title !== title) document.title = title;
+    put($("bar"), bar(p), quiet);
+    put($("over"), over(p), quiet);
+    put($("phone"), phone(p), quiet);
     this.picture(p);
     this.ladder(p);
     this.plan(p);
-    put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)));
+    put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)), quiet);
     this.hours(p);
     this.text(p);
     showEdit(p);
@@ -95,13 +89,13 @@ export class Show {
   private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
 
   private picture(p: Page): void {
-    const v = p.view, c = v?.camera;
+    const v = p.view, c = v?.camera, quiet = p.drag !== null;
     if (v && c) {
       put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
-      put($("tools"), tools(p));
-      put($("toolp"), toolPanel(p));
-      put($("spot"), spotCard(p));
-      put($("cam"), cameraStrip(c, p));
+      put($("tools"), tools(p), quiet);
+      put($("toolp"), toolPanel(p), quiet);
+      put($("spot"), spotCard(p), quiet);
+      put($("cam"), cameraStrip(c, p), quiet);
       put($("fault"), p.fault ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} <button data-act="again">try again</button></p>` : m``);
     }
     this.frame.show(p);
@@ -146,10 +140,10 @@ export class Show {
     if (p.spread) this.ladderDrawing.close = this.close = p.drag && this.close ? this.close : closeRange(this.ladderDrawing);
     else this.close = null;
     if (w > 50 && h > 80) {
-      svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+      attribute(svg, "viewBox", `0 0 ${w} ${h}`);
       put(svg, ladder(this.ladderDrawing));
     }
-    $("spread").setAttribute("aria-pressed", p.spread ? "true" : "false");
+    attribute($("spread"), "aria-pressed", p.spread ? "true" : "false");
     put($("foot"), ladderFoot(p, rows.map((q) => ({
       n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: why(q.level.stops - q.ring.stops, q.level.shares, byLayer),
       shares: q.level.shares.map((share, i) => ({ share, name: (!byLayer[i]?.house && byLayer[i]?.role) || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
@@ -160,13 +154,13 @@ export class Show {
     const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg);
     const w = Math.round(box[0]), h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
-    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
-    put($("planbar"), planBar(p));
+    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null, old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
+    put($("planbar"), planBar(p), quiet);
     put($("ctsay"), contourSay(p, old && p.fields !== null));
-    put($("thing"), thingStrip(p));
+    put($("thing"), thingStrip(p), quiet);
     const drawn = this.planPart.draw(p, v, w, h, (l) => tint(l.tint, y), old);
     this.place = drawn.place;
-    svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    attribute(svg, "viewBox", `0 0 ${w} ${h}`);
     put(svg, drawn.markup);
     const serious = allMessages(p).filter((x) => x.severity === "error" || x.severity === "finding");
     put($("says"), m`${[...new Set(serious.map((x) => x.text))].slice(0, 2).map((t) => m`<button data-act="pane" data-arg="checks">${t}</button>`)}`);
@@ -176,7 +170,7 @@ export class Show {
     const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg");
     const [w, high] = svg ? this.size(svg) : [0, 0];
     const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, day ? tint(day.tint, this.tintY(p)) : "var(--line-2)") : m``;
-    put($("hours"), hourStrip(p, drawn));
+    put($("hours"), hourStrip(p, drawn), p.drag !== null);
     // Its size is known once it is there.
     const now = document.getElementById("hoursvg");
     if (now && now !== svg) { this.size(now); this.again(); }

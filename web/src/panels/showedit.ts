@@ -1,5 +1,5 @@
 // Draws the edit screen and the colour chart.
-import { put } from "../draw/morph.ts";
+import { attribute, put } from "../draw/morph.ts";
 import { roomPlan, roomScale } from "../draw/roomplan.ts";
 import type { Page } from "../state/store.ts";
 import { m } from "../units/markup.ts";
@@ -19,6 +19,6 @@ export function showEdit(p: Page): void {
   const r = svg.getBoundingClientRect(), w = Math.round(r.width), h = Math.round(r.height);
   if (w < 60 || h < 60) return;
   if (!p.view) { put(svg, m`<text class="lab" x="14" y="26">The plan comes when the errors are mended.</text>`); return; }
-  svg.setAttribute("viewBox", `0 0 ${w} ${h}`);
+  attribute(svg, "viewBox", `0 0 ${w} ${h}`);
   put(svg, p.view.room.outline.length || p.view.objects.length ? roomPlan(p.view, roomScale(p.view, w, h), p.units, p.shift, p.node) : m`<text class="lab" x="12" y="24">no room: black, endless space</text>`);
 }

@@ -2,7 +2,7 @@
 import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
 import { ask, Refused } from "./wire.ts";
 import { stream } from "./stream.ts";
-import { textShown, type Film, type Store } from "./store.ts";
+import { inHand, textShown, type Film, type Store } from "./store.ts";
 
 export class Live {
   private events: EventSource | null = null;
@@ -74,7 +74,10 @@ export class Live {
     if (kind === "state" && e.revision !== p.state?.revision && !p.pending) void this.fetchState();
     if (kind === "readings" && e.index === p.setup) {
       if (!e.readings) void this.fetchReadings();
-      else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) this.read(e.readings);
+      else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) {
+        if (e.view && e.view.revision > (p.view?.revision ?? 0) && e.view.revision <= (p.state?.good_revision ?? 0)) this.see(e.view);
+        this.read(e.readings);
+      }
     }
     if (kind === "layers") {
       const wake = this.news.get(e.index);
@@ -101,9 +104,25 @@ export class Live {
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
     if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n")) this.store.set({ shots: new Map() });
-    this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) });
-    void this.fetchView();
+    const hand = inHand(this.store.page);
+    this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) }, hand);
+    // While a hand moves the readings bring what they are of, and are drawn with it.
+    clearTimeout(this.behind);
+    if (hand) this.behind = window.setTimeout(() => { if ((this.store.page.view?.revision ?? 0) < (this.store.page.state?.good_revision ?? 0)) void this.fetchView(); else this.store.set({}); }, 250);
+    else void this.fetchView();
     if (!this.store.page.textDirty && textShown(this.store.page)) void this.fetchText();
+  }
+
+  private behind = 0;
+
+  /** The setup shown is another. */
+  private see(view: SetupView): void {
+    const p = this.store.page, patch: Partial<typeof p> = { view };
+    this.remember(view, patch);
+    if (!p.drag) patch.trial = { k: new Map() };
+    if (p.readings?.index !== view.index) patch.readings = null;
+    this.store.set(patch);
+    void this.fetchFilm();
   }
 
   async fetchText(): Promise<void> {
@@ -122,15 +141,10 @@ export class Live {
       try {
         const view = await ask<SetupView>(`/api/setup/${i}`);
         if (i !== this.store.page.setup) { this.viewWanted = true; continue; }
-        const p = this.store.page;
-        const patch: Partial<typeof p> = { view };
-        this.remember(view, patch);
-        if (!p.drag) patch.trial = { k: new Map() };
-        if (p.readings?.index !== i) patch.readings = null;
-        this.store.set(patch);
+        if (view.revision < (this.store.page.view?.revision ?? 0) && this.store.page.view?.index === i) continue; // the event was faster
+        this.see(view);
         // In a drag the event alone says when new readings are there.
-        if (!p.drag || p.readings === null) void this.fetchReadings();
-        void this.fetchFilm();
+        if (!this.store.page.drag || this.store.page.readings === null) void this.fetchReadings();
       } catch (e) {
         if (e instanceof Refused) this.store.set({ toast: e.message });
       }
@@ -169,7 +183,7 @@ export class Live {
       const view = await ask<SetupView>(`/api/setup/${i}`, undefined, "GET", mine.signal), had = this.store.page.shots.get(i);
       if (had && filmKey(had.view) === filmKey(view)) keep(had.film, view);
       if (!view.camera || !view.built) { this.store.set({ toast: `There is no picture of ${view.name} as it is written.`, compare: null }); return; }
-      const end = await stream(`/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, () => this.pass(i), (film) => keep(film, view));
+      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, () => this.pass(i), (film) => keep(film, view));
       if (end === "stale" && !mine.signal.aborted) setTimeout(() => void this.fetchOther(i), 60);
     } catch { /* the link tells */ }
     if (this.other === mine) this.other = null;
@@ -218,20 +232,21 @@ export class Live {
     this.readingsBusy = false;
   }
 
-  /** The picture's layers, pass by pass. A change of weights alone keeps the stream. */
+  /** The picture's layers, pass by pass. A change of weights alone keeps the stream, and so does a hand that moves: it takes what comes. */
   async fetchFilm(force = false): Promise<void> {
     const p = this.store.page;
     const v = p.view;
     if (!v?.camera || !v.built) return;
     const key = filmKey(v);
-    if (!force && key === this.filmKey) return;
+    const late = (): string => (inHand(this.store.page) ? "&late=1" : "");
+    if (!force && (key === this.filmKey || (late() && this.film))) return;
     this.filmKey = key;
     this.film?.abort();
     const mine = new AbortController();
     this.film = mine;
     const i = p.setup;
     try {
-      const end = await stream(`/api/setup/${i}/layers?${sideOf(v)}`, mine.signal, () => this.pass(i), (film) => {
+      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal, () => this.pass(i), (film) => {
         if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "" });
       });
       if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), 30); }

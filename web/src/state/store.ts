@@ -131,6 +131,9 @@ export interface Drag {
   why?: string;
 }
 
+/** A hand holds something of the place: what it does comes many times a second. */
+export const inHand = (p: Page): boolean => p.drag?.at !== undefined;
+
 /** What is tried out now: settings on their way, and the hour. */
 export const trialOf = (p: Page): Trial => (p.hour === null ? p.trial : { ...p.trial, daylight: daylightStops(p.view?.hours, p.hour) });
 
@@ -162,10 +165,11 @@ export class Store {
 
   on(l: Listener): void { this.listeners.push(l); }
 
-  set(patch: Partial<Page>): void {
+  /** calm: it shows with the next change that is not. */
+  set(patch: Partial<Page>, calm = false): void {
     Object.assign(this.page, patch);
     for (const k of Object.keys(patch)) this.changed.add(k as keyof Page);
-    if (this.due) return;
+    if (this.due || calm) return;
     this.due = true;
     this.frame(() => {
       this.due = false;

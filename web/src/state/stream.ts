@@ -4,10 +4,10 @@ import type { LayersHead } from "../model/wire.ts";
 import type { Film } from "./store.ts";
 
 /** Calls got for each pass; next says when to ask for another. Returns 'last', 'stale', or a message. */
-export async function stream(url: string, signal: AbortSignal, next: () => Promise<unknown>, got: (f: Film) => void): Promise<string> {
+export async function stream(url: () => string, signal: AbortSignal, next: () => Promise<unknown>, got: (f: Film) => void): Promise<string> {
   let since = 0, key = "";
   while (!signal.aborted) {
-    const res = await fetch(`${url}&once=1&since=${since}${key ? `&key=${key}` : ""}`, { signal, cache: "no-store" });
+    const res = await fetch(`${url()}&once=1&since=${since}${key ? `&key=${key}` : ""}`, { signal, cache: "no-store" });
     if (!res.ok) return res.status === 409 ? "stale" : `the picture could not be had (${res.status})`;
     const all = new Uint8Array(await res.arrayBuffer());
     const nl = all.indexOf(10);

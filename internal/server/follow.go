@@ -1,0 +1,111 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/meter"
+	"halfstop/stage"
+	"halfstop/trace"
+)
+
+// While a hand moves, every change stops the picture of the one before, so that none would ever be done. Pictures that follow a hand are of one
+// change and are not stopped: small, on one thread beside the readings, and not more than so many a second, so that the readings stay quick.
+const (
+	handGap   = 400 * time.Millisecond // from one change to the next, at most: a hand that moves
+	handEvery = 450 * time.Millisecond // from the begin of one picture to that of the next
+	handSide  = 120                    // pixels
+	handCells = 8                      // size of cells over those of a picture to judge
+)
+
+// moving reports whether a model is one of many in a row that has just come.
+func (m *model) moving() bool {
+	return !m.last.IsZero() && m.born.Sub(m.last) < handGap && time.Since(m.born) < handTime
+}
+
+// handMade is the last picture that followed a hand.
+type handMade struct {
+	f    *film
+	p    *shown
+	of   *stage.Stage
+	keys lightKeys
+}
+
+// follow exposes a small picture of a change in a row of changes, where a page looks at the picture and the last such one is long enough ago.
+func (e *engine) follow(h *held, m *model, s *stage.Stage, keys lightKeys) {
+	if s.View == nil || !m.moving() {
+		return
+	}
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.wants == 0 || h.busy || time.Since(h.hand) < handEvery {
+		return
+	}
+	_, key := keysOf(m.job.File, h.index)
+	if h.shown != nil && h.shown.key == key { // such as where a point moved
+		return
+	}
+	h.busy, h.hand = true, time.Now()
+	size := h.size
+	go func() {
+		defer e.queue.guard(fmt.Sprintf("film %d", h.index))
+		defer func() {
+			h.mu.Lock()
+			h.busy = false
+			h.mu.Unlock()
+		}()
+		if p := e.handPicture(h, m, s, keys, key, size); p != nil {
+			e.putBeside(h, m, p)
+		}
+	}()
+}
+
+// handPicture exposes and cleans it. Where only lights moved the light of the others stands as it was, but for the shadow of what moved.
+func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, key uint64, size [2]int) *shown {
+	ctx := context.Background()
+	cam := meter.CameraOf(s)
+	w, ht := sizeOf(s, size[0], size[1], e.memory)
+	if max(w, ht) > handSide {
+		w, ht = sizeOf(s, max(16, w*handSide/max(w, ht)), 0, e.memory)
+	}
+	f := &film{key: key, full: fullOf(s), scene: s.Scene, f: trace.NewFilm(w, ht, len(s.Layers), lensOf(s, &cam))}
+	was := h.made
+	layers, keeps := []int(nil), func(int) bool { return false }
+	if was.p != nil && was.p.w == w && was.p.h == ht && was.keys.eyes == keys.eyes {
+		b := before{&meter.Measured{}, was.of, was.keys, was.f.full}
+		if moved, alike := b.moved(s, keys); alike && len(moved) > 0 {
+			layers, keeps = moved, func(l int) bool { return !slices.Contains(moved, l) }
+		}
+	}
+	f.f.Quick, f.f.Threads = handCells*answer.Cells(s, 0), 1
+	rest := func() { e.turn.RLock(); e.turn.RUnlock() } //nolint:staticcheck // to wait is all
+	rest()
+	if err := s.Scene.Expose(ctx, f.f, 1, 1, layers, func(int, int) { rest() }); err != nil {
+		return nil
+	}
+	rest()
+	p := shownOf(ctx, m, s, f, was.p, keeps)
+	h.made = handMade{f, p, s, keys}
+	return p
+}
+
+// putBeside shows a picture of an earlier change unless there is one as new.
+func (e *engine) putBeside(h *held, m *model, p *shown) {
+	h.mu.Lock()
+	if h.shown != nil && (h.shown.rev >= m.rev || h.shown.key == p.key) {
+		h.mu.Unlock()
+		return
+	}
+	h.shown = p
+	h.tell()
+	h.mu.Unlock()
+	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
+}
+
+// fits reports whether a picture of an earlier change can stand in for one of a stage: the same lights in the same colours.
+func (p *shown) fits(s *stage.Stage, colours uint64) bool {
+	return p.colours == colours && slices.EqualFunc(p.names, s.Layers, func(name string, l stage.Layer) bool { return name == l.Name })
+}
