@@ -11,7 +11,7 @@ func (b *body) wrap(p vec) float64 {
 }
 
 // veeHalf is half the breadth of the coat's opening, y mm over the notch of the breast bone.
-func veeHalf(y float64) float64 { return 3 + 0.235*max(0, y+250) }
+func veeHalf(y float64) float64 { return 3 + 0.19*max(0, y+250) }
 
 // veeEdge is how far p lies outside the coat's open front, in mm across; negative in the opening.
 func (b *body) veeEdge(p vec) float64 {
@@ -25,9 +25,9 @@ func (b *body) veeEdge(p vec) float64 {
 func (b *body) coat(p vec) float64 {
 	in := b.wrap(p)
 	if in > 60 {
-		return in - 14
+		return in - 10
 	}
-	d := in - 15 - b.folds(p, 0.8, 0.3)
+	d := in - 11 - b.folds(p, 0.8, 0.3)
 	hem := b.pelvis.Y - 190
 	if b.h.P.Pose == Seated { // it is swept back and lies on the seat
 		hem = b.seatY
@@ -67,7 +67,7 @@ func (b *body) lapels(p vec) float64 {
 	// lapel: a leaf lying on the coat beside the opening, notched
 	edge := math.Abs(p.X+4) - vx
 	lw := 66 * smooth(y-262, y-75, p.Y)
-	lap := math.Abs(in-(16.5+b.folds(p, 0.8, 0.3)+0.05*edge)) - 5.5
+	lap := math.Abs(in-(12.5+b.folds(p, 0.8, 0.3)+0.05*edge)) - 5.5
 	lap = smax(lap, max(-edge-4, edge-lw), 2.5)
 	lap = smax(lap, max(p.Y-(y-34+0.30*edge), y-262-p.Y), 2.5)
 	lap = max(lap, -p.Z-12)

@@ -213,7 +213,7 @@ type Amount struct {
 // Object is something solid: exactly one shape.
 type Object struct {
 	Name     string         `yaml:"name" doc:"a name of its own"`
-	Kind     string         `yaml:"kind" doc:"a box only: what stands in it, built from simple parts: 'washing machines' (a row), 'counter', 'bench', 'table'; its front is the long side that looks into the room" words:"washing machines|counter|bench|table"`
+	Kind     string         `yaml:"kind" doc:"a box only: what stands in it, built from simple parts: 'washing machines' (a row), 'counter', 'bench', 'table', or a small thing: 'bottle', 'cup', 'books' (a stack), 'carton', 'towels' (folded), 'basket' (of laundry); its front is the long side that looks into the room" words:"washing machines|counter|bench|table|bottle|cup|books|carton|towels|basket"`
 	Box      *BoxShape      `yaml:"box" doc:"a box along the axes of the scene"`
 	Quad     *FlatShape     `yaml:"quad" doc:"a flat rectangle"`
 	Disc     *FlatShape     `yaml:"disc" doc:"a flat disc: size is its diameter"`

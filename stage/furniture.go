@@ -42,6 +42,18 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 		bench(b, w, d, h, mat, s.preset("dark grey", path))
 	case "table":
 		table(b, w, d, h, mat, s.preset("steel brushed", path))
+	case "bottle":
+		bottle(b, w, d, h, mat, s.preset("white gloss", path))
+	case "cup":
+		cup(b, w, d, h, mat)
+	case "books":
+		books(b, w, d, h, mat, s.preset("paper white", path))
+	case "carton":
+		carton(b, w, d, h, mat, s.preset("paper white", path))
+	case "towels":
+		towels(b, w, d, h, mat)
+	case "basket":
+		basket(b, w, d, h, mat, s.preset("white cotton", path))
 	default:
 		return false
 	}

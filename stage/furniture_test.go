@@ -49,8 +49,15 @@ func TestFurnitureStaysInItsBox(t *testing.T) {
 		"counter":  func(b *solid) { s.counter(b, 1.6, 0.55, 0.92, 0, "") },
 		"bench":    func(b *solid) { bench(b, 1.5, 0.45, 0.44, 0, 0) },
 		"table":    func(b *solid) { table(b, 1.2, 0.7, 0.74, 0, 0) },
+		"bottle":   func(b *solid) { bottle(b, 0.09, 0.09, 0.28, 0, 0) },
+		"cup":      func(b *solid) { cup(b, 0.08, 0.08, 0.11, 0) },
+		"books":    func(b *solid) { books(b, 0.24, 0.17, 0.12, 0, 0) },
+		"carton":   func(b *solid) { carton(b, 0.2, 0.08, 0.26, 0, 0) },
+		"towels":   func(b *solid) { towels(b, 0.36, 0.28, 0.2, 0) },
+		"basket":   func(b *solid) { basket(b, 0.55, 0.38, 0.28, 0, 0) },
 	} {
-		size := map[string][3]float64{"machines": {2.6, 0.7, 1.05}, "counter": {1.6, 0.55, 0.92}, "bench": {1.5, 0.45, 0.44}, "table": {1.2, 0.7, 0.74}}[name]
+		size := map[string][3]float64{"machines": {2.6, 0.7, 1.05}, "counter": {1.6, 0.55, 0.92}, "bench": {1.5, 0.45, 0.44}, "table": {1.2, 0.7, 0.74},
+			"bottle": {0.09, 0.09, 0.28}, "cup": {0.08, 0.08, 0.11}, "books": {0.24, 0.17, 0.12}, "carton": {0.2, 0.08, 0.26}, "towels": {0.36, 0.28, 0.2}, "basket": {0.55, 0.38, 0.28}}[name]
 		b := newSolid(geom.Vec{}, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
 		build(b)
 		lo, hi := [3]float64{9, 9, 9}, [3]float64{}

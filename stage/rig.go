@@ -63,6 +63,9 @@ func (s *Stage) rigMesh(b *Body, kind string) *trace.Mesh {
 			bowl = append(bowl, [2]float64{at + (w-at)*((1-bulge)*t+bulge*math.Sqrt(t*(2-t))), neck + (-gap-neck)*t})
 		}
 		r.turned(geom.Vec{}, geom.V(0, 0, 1), bowl, 48, skin)
+		if kind == "umbrella" {
+			r.ribs(bowl, s.preset("steel brushed", b.Shape))
+		}
 		r.turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{w, -gap}, {0, -gap}}, 48, inner)
 		if p := plate(kind, b.Width); p > 0 {
 			// The plate over the tube, held just before the face, dark as it looks from the sitter.
@@ -76,6 +79,20 @@ func (s *Stage) rigMesh(b *Body, kind string) *trace.Mesh {
 		r.turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{w, -gap}, {0, -gap}}, 48, inner)
 	}
 	return &r.mesh
+}
+
+// ribs are the eight steel rods that hold an umbrella's cloth, along the outside of its bowl, their tips a finger's breadth past its edge.
+func (s *solid) ribs(bowl [][2]float64, mat int) {
+	const r, past = 0.0018, 0.012
+	for k := range 8 {
+		sn, cs := math.Sincos((float64(k) + 0.5) * math.Pi / 4)
+		at := func(p [2]float64) geom.Vec { return geom.V((p[0]+r)*cs, (p[0]+r)*sn, p[1]-r) }
+		for i := 1; i < len(bowl); i++ {
+			s.bar(at(bowl[i-1]), at(bowl[i]), r, 6, mat)
+		}
+		end := at(bowl[len(bowl)-1])
+		s.bar(end, end.Add(geom.V(past*cs, past*sn, 0)), 1.6*r, 6, mat)
+	}
 }
 
 // plate is the radius of the plate that hides a dish's tube from the sitter: its catchlight is a ring. 27 % of the dish's diameter is common
