@@ -17,7 +17,7 @@ func DetailFor(pixelMM float64) Detail {
 	switch {
 	case pixelMM < 0.35:
 		return Close
-	case pixelMM < 1.4:
+	case pixelMM < 1.5:
 		return Portrait
 	case pixelMM < 6:
 		return Far

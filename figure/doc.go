@@ -29,15 +29,12 @@
 //
 // # Cost
 //
-// A standing man in jumper and trousers with short hair, two cores with other work going on (BenchmarkShadow and so on):
+// A standing man in jumper and trousers with short hair, processor seconds of head and of the rest (both halves run on all cores):
 //
-//	Shadow      14,000 triangles   0.06 s (0.14 s under a load of ten)   meter readings
-//	Far        140,000 triangles   0.63 s   whole figure in the frame
-//	Portrait   742,000 triangles   1.8 s    half length to head and shoulders
-//	Close    1,286,000 triangles   3.0 s    face fills the frame
+//	Shadow      14,000 triangles   0.04 + 0.04 s   meter readings
+//	Far        168,000 triangles   0.5 + 0.3 s     whole figure in the frame
+//	Portrait   768,000 triangles   2.6 + 1.0 s     half length to head and shoulders
+//	Close    1,300,000 triangles   about 6 s       face fills the frame
 //
-// The last three times are those of an idle machine before combed locks and finer lids, made longer by the 12 % of processor time that those
-// were measured to take.
-//
-// A kept Head halves the two finest.
+// A coat with its lapels takes twice the rest. A kept Head leaves only the rest to do when the head turns, or pose and clothes change.
 package figure

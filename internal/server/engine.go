@@ -90,6 +90,7 @@ type engine struct {
 	mu     sync.Mutex
 	setups map[int]*held
 	meshes map[meshKey]*figure.Mesh
+	heads  map[uint64]*figure.Head
 	pinned *model // last model told to the setups
 	trials trials
 }
@@ -101,7 +102,7 @@ type meshKey struct {
 
 func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
 	sparing(memory)
-	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}}
+	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
 	e.queue = newQueue(before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
 		index := -1
@@ -139,7 +140,7 @@ func (e *engine) mesh(p figure.Params) *figure.Mesh {
 	if m != nil {
 		return m
 	}
-	m = figure.Build(p)
+	m = e.head(p).Build(p)
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	if len(e.meshes) >= 16 {
@@ -148,6 +149,28 @@ func (e *engine) mesh(p figure.Params) *figure.Mesh {
 	e.meshes[k] = m
 	return m
 }
+
+// head draws or remembers a sitter's head: a turned head, another pose or another coat is half the work then.
+func (e *engine) head(p figure.Params) *figure.Head {
+	k := p.HeadKey()
+	e.mu.Lock()
+	h := e.heads[k]
+	e.mu.Unlock()
+	if h != nil {
+		return h
+	}
+	h = figure.DrawHead(p)
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if len(e.heads) >= mostHeads {
+		clear(e.heads)
+	}
+	e.heads[k] = h
+	return h
+}
+
+// mostHeads bounds what is remembered: the finest takes some 100 MB.
+const mostHeads = 4
 
 func (e *engine) stageOf(m *model, index int, d figure.Detail, like *stage.Stage) (*stage.Stage, diag.List) {
 	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh, Like: like})
