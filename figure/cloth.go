@@ -58,6 +58,8 @@ func (b *body) yoke(p vec) float64 {
 	y := b.base
 	a := vec{math.Hypot(p.X, 40), p.Y, p.Z} // no crease on the midline
 	d := cone(a, vec{20, y - 92, -42 + 22*(b.c-1)}, vec{b.sh[0].X - 38, b.sh[0].Y - 46, -44}, 78*b.c, 46*b.limb)
+	// across the front of the armpit
+	d = smin(d, cone(p.abs(), vec{50, y - 116, -20 + 22*(b.c-1)}, vec{b.sh[0].X - 8, b.sh[0].Y - 104, -50}, 62*b.c, 45*b.limb), 30)
 	return smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * b.k * (1 + 0.13*b.h.P.Girth), 225, 103 * b.c * (1 + 0.16*b.h.P.Girth)}), 50)
 }
 
