@@ -47,6 +47,7 @@ func (s *Stage) checkGeometry() {
 		}
 	}
 	s.checkPointInLight()
+	s.checkPointInside()
 	s.checkOverlap()
 	s.checkFrame()
 }

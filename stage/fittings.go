@@ -24,6 +24,7 @@ func (s *Stage) fittings() {
 		if len(b.mesh.Tris) == 0 {
 			return
 		}
+		s.fillMesh("what is fitted to the wall", path, &b.mesh)
 		if err := s.Scene.AddMesh(&b.mesh); err != nil {
 			s.problem(diag.Error, "stage.fittings", path, "", "%v", err)
 		}

@@ -57,6 +57,7 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 	default:
 		return false
 	}
+	s.fillMesh(orWord(o.Name, "the "+o.Kind), path, &b.mesh)
 	if err := s.Scene.AddMesh(&b.mesh); err != nil {
 		s.problem(diag.Error, "stage.object", path, "", "%s cannot be built: %v", o.Name, err)
 	}

@@ -29,9 +29,16 @@ func (s *Stage) objects(list []shoot.Object, base string) {
 			d, _ := sizes(o.Disc.Size)
 			s.Scene.AddDisc(vec3(o.Disc.At), s.flatFrame(o.Disc, path), d/2, mat)
 		case o.Sphere != nil:
-			s.Scene.AddSphere(vec3(o.Sphere.At), float64(o.Sphere.Diameter)/2, mat, false)
+			c, r := vec3(o.Sphere.At), float64(o.Sphere.Diameter)/2
+			s.Scene.AddSphere(c, r, mat, false)
+			s.fill(orWord(o.Name, "a ball"), path, c.Sub(geom.V(r, r, r)), c.Add(geom.V(r, r, r)), func(p geom.Vec) bool { return p.Sub(c).Len() < r-surfaceDepth })
 		case o.Cylinder != nil:
-			s.Scene.AddCylinder(vec3(o.Cylinder.At), float64(o.Cylinder.Diameter)/2, float64(o.Cylinder.Height), mat)
+			c, r, h := vec3(o.Cylinder.At), float64(o.Cylinder.Diameter)/2, float64(o.Cylinder.Height)
+			s.Scene.AddCylinder(c, r, h, mat)
+			s.fill(orWord(o.Name, "a cylinder"), path, c.Sub(geom.V(r, r, 0)), c.Add(geom.V(r, r, h)), func(p geom.Vec) bool {
+				d := p.Sub(c)
+				return math.Hypot(d.X, d.Y) < r-surfaceDepth && d.Z > surfaceDepth && d.Z < h-surfaceDepth
+			})
 		case len(o.Polygon) > 0:
 			p := make([]geom.Vec, len(o.Polygon))
 			for k, c := range o.Polygon {
@@ -79,6 +86,13 @@ func (s *Stage) boxObject(o *shoot.Object, turn float64, mat int, path string) {
 		}
 	}
 	s.Scene.AddBox(c, f, sz, mats, b.Inside)
+	if !b.Inside {
+		reach := geom.V(1, 1, 1).Mul(sz.Len() / 2)
+		s.fill(orWord(o.Name, "an object"), path, c.Sub(reach), c.Add(reach), func(p geom.Vec) bool {
+			d := p.Sub(c)
+			return math.Abs(d.Dot(f.S)) < sz.X/2-surfaceDepth && math.Abs(d.Dot(f.T)) < sz.Y/2-surfaceDepth && math.Abs(d.Dot(f.N)) < sz.Z/2-surfaceDepth
+		})
+	}
 }
 
 func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) {
@@ -114,6 +128,7 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 		v = geom.V(v.X*cos-v.Y*sin, v.X*sin+v.Y*cos, v.Z).Add(at)
 		m.Pos = append(m.Pos, [3]float32{float32(v.X), float32(v.Y), float32(v.Z)})
 	}
+	s.fillMesh(orWord(o.Name, o.Mesh), path, &m)
 	if err := s.Scene.AddMesh(&m); err != nil {
 		s.problem(diag.Error, "stage.mesh", path+".mesh", "", "%s: %v", o.Mesh, err)
 	}

@@ -87,12 +87,13 @@ type Stage struct {
 	Panels []PanelBody
 	White  spectrum.XYZ // the camera's white: a colour that comes out neutral
 
-	key  *Layer // the layer that plays the key
-	kit  kit.Kit
-	opt  Options
-	doc  *yamltext.Doc
-	list diag.List
-	mats map[string]int
+	key    *Layer // the layer that plays the key
+	kit    kit.Kit
+	opt    Options
+	doc    *yamltext.Doc
+	list   diag.List
+	mats   map[string]int
+	solids []filled
 }
 
 // PanelBody is a panel as it hangs.

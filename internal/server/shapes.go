@@ -138,6 +138,8 @@ type ObjectView struct {
 	Foot [][2]float64 `json:"foot" doc:"outline seen from above; empty for meshes"`
 	Lo   float64      `json:"low"`
 	Hi   float64      `json:"high"`
+	// Solid: whatever lies inside its outline and heights lies inside it.
+	Solid bool `json:"solid"`
 }
 
 // LightView is one light.

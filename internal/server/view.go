@@ -201,6 +201,7 @@ func objectViews(list []shoot.Object, path string) []ObjectView {
 				v.Lo = float64(o.Box.At[2])
 			}
 			v.Hi = v.Lo + float64(o.Box.Size[2])
+			v.Solid = !strings.EqualFold(o.Kind, "table") && !strings.EqualFold(o.Kind, "bench")
 		case o.Sphere != nil:
 			c, d := metres3(o.Sphere.At), float64(o.Sphere.Diameter)
 			ring(c[0], c[1], d)
@@ -208,7 +209,7 @@ func objectViews(list []shoot.Object, path string) []ObjectView {
 		case o.Cylinder != nil:
 			c := metres3(o.Cylinder.At)
 			ring(c[0], c[1], float64(o.Cylinder.Diameter))
-			v.Lo, v.Hi = c[2], c[2]+float64(o.Cylinder.Height)
+			v.Lo, v.Hi, v.Solid = c[2], c[2]+float64(o.Cylinder.Height), true
 		case o.Quad != nil && len(o.Quad.Size) > 0:
 			flat(o.Quad)
 		case o.Disc != nil && len(o.Disc.Size) > 0:

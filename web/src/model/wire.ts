@@ -468,6 +468,7 @@ export interface ObjectView {
   foot: [number, number][];
   low: number;
   high: number;
+  solid: boolean;
 }
 
 export interface LightView {
