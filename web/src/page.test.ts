@@ -53,12 +53,36 @@ test("light adds: a stop on the flash doubles its part and leaves the rest; the 
   assert.equal(open.f, base.f);
 });
 
-test("a ring without a wish follows the light; with one it stands where the miss says", () => {
-  const r = readings();
-  assert.equal(ringOf(view(), r, 0, 1).held, false);
-  const v = view({ look: [{ path: "w", point: "face", words: "reads f/4", priority: "must", wants: [{ kind: "reads", key: "reads", text: "f/4" }] }] as unknown as SetupView["look"] });
-  r.look = [{ wants: [{ predicted: 5.6, miss_stops: 1, met: false }] }];
-  assert.equal(ringOf(v, r, 0, 1).stops, 0);
+test("a ring without a wish follows the light; one that asks for an f-number stands where the meter would read it", () => {
+  const r = readings(), lv = levels(view(), r, { k: new Map() });
+  assert.equal(ringOf(view(), r, 0, lv).held, false);
+  const look = [{ path: "w", point: "face", words: "reads f/4", priority: "must", wants: [{ kind: "reads", key: "reads", lo: 4, text: "f/4" }] }] as unknown as SetupView["look"];
+  const ring = ringOf(view({ look }), r, 0, lv), here = lv[0]!;
+  assert.ok(Math.abs(here.stops - ring.stops - 2 * Math.log2(here.f / 4)) < 1e-9);
+  // A stop less of everything is a stop more that is missing: the ring's place on the picture stays, the rung goes down.
+  const half = ringOf(view({ look }), r, 0, [{ ...here, stops: here.stops - 1, f: here.f / Math.SQRT2 }]);
+  assert.ok(Math.abs(half.stops - ring.stops) < 1e-9);
+  // Dark: what the program said.
+  r.look = [{ wants: [{ predicted: 5.6, miss_stops: 1, met: false }] }] as unknown as ReadingsView["look"];
+  assert.equal(ringOf(view({ look }), r, 0, [{ ...here, stops: -Infinity, f: 0 }]).stops, 0);
+});
+
+test("a ring that may lie between two levels is met there and nowhere else", () => {
+  const r = readings(), here = levels(view(), r, { k: new Map() })[0]!;
+  const wants = [{ kind: "darkest", key: "darkest", lo: -5.5, text: "" }, { kind: "brightest", key: "brightest", hi: -1.5, text: "" }];
+  const at = (stops: number) => ringOf(view({ look: [{ path: "w", point: "face", words: "", priority: "want", wants }] as unknown as SetupView["look"] }), r, 0, [{ ...here, stops }]);
+  assert.deepEqual([at(-0.8).stops, at(-0.8).met], [-1.5, false]);
+  assert.deepEqual([at(-3).stops, at(-3).met], [-3, true]);
+  assert.deepEqual([at(-7).stops, at(-7).met], [-5.5, false]);
+});
+
+test("a ring against another point goes with that point", () => {
+  const r = readings(), here = { stops: 0, f: 4, shares: [], onPicture: true };
+  const v = view({ look: [{ path: "w", point: "face", words: "", priority: "want", wants: [{ kind: "above", key: "above", lo: -2, to: "other", text: "" }] }] as unknown as SetupView["look"] });
+  v.points.push({ ...v.points[0]!, name: "other" });
+  const with_ = (f: number, stops: number) => ringOf(v, r, 0, [here, { ...here, f, stops }]);
+  assert.ok(with_(8, 2).met); // the other reads two stops more
+  assert.ok(Math.abs(with_(11.313708, 3).stops - 1) < 1e-6); // a stop more there asks for a stop more here
 });
 
 test("labels are pushed apart, keep their order and stay inside", () => {

@@ -143,7 +143,7 @@ export class Desk {
   ringAt(i: number): number {
     const p = this.store.page, l = this.levels[i];
     if (!p.view || !p.readings || !l) return 0;
-    return ringOf(p.view, p.readings, i, l.stops).stops;
+    return ringOf(p.view, p.readings, i, this.levels).stops;
   }
   /** Asks for a level; while balance works only the newest asking waits. */
   ring(i: number, stops: number, merge: string): void {
@@ -178,7 +178,7 @@ export class Desk {
   hold(i: number): void {
     const v = this.store.page.view, point = v?.points[i], l = this.levels[i];
     if (!v || !point || !l || !this.store.page.readings) return;
-    const held = ringOf(v, this.store.page.readings, i, l.stops).held;
+    const held = ringOf(v, this.store.page.readings, i, this.levels).held;
     if (held) this.editor.edit(`free ${point.name}`, edits.freeEdits(v, point.name));
     else this.editor.edit(`hold ${point.name}`, edits.wishEdits(v, point.name, l.stops, l.f, () => undefined));
   }

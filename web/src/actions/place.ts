@@ -1,7 +1,7 @@
 // What the person does in the plan and with the hour, beside dragging.
-import { clamped, parseClock } from "../model/hour.ts";
+import { clamped } from "../model/hour.ts";
 import { atAngle, atDistance, nameOfThing, placeOfThing, whyNot, type Thing, type V3 } from "../model/things.ts";
-import { parseMetres } from "../units/stops.ts";
+import { parseClock, readLength } from "../units/measures.ts";
 import type { Desk } from "./desk.ts";
 
 export function cycleContours(d: Desk, to?: "off" | "meter" | "lights"): void {
@@ -13,8 +13,6 @@ export const fit = (d: Desk): void => d.store.set({ zoom: { x: 0, y: 0, k: 1 } }
 
 /** Whether a place would keep the whole setup from being built, so that nothing is asked of the program. */
 export const impossible = (t: Thing, why: string): boolean => (t.what === "camera" || t.what === "sitter" || t.what === "point") && (why.startsWith("in wall") || why.startsWith("outside"));
-
-const feet = (d: Desk): boolean => d.store.page.state?.house.lengths === "feet";
 
 /** A dimension typed for the selected thing: x, y, z, far (to the face) or side (angle at the face); says what is wrong with it. */
 export function typed(d: Desk, key: string, text: string): void {
@@ -28,7 +26,7 @@ export function typed(d: Desk, key: string, text: string): void {
     const way = (m[2] ?? m[4] ?? "").startsWith("l") ? -1 : 1;
     to = atAngle(v, at, way * Number(m[3]));
   } else {
-    const x = parseMetres(text, feet(d) ? "ft" : "m");
+    const x = readLength(text, d.store.page.units);
     if (x === null) return say(`"${text}" is no length; write 2.4 m, 2,4, 240 cm or 7 ft 10 in`);
     if (key === "far") {
       to = atDistance(v, at, x);
@@ -53,7 +51,7 @@ export function turnSitter(d: Desk, text: string): void {
 
 /** The height of the contours. */
 export function contoursAt(d: Desk, text: string): void {
-  const z = text.trim() === "" ? null : parseMetres(text, feet(d) ? "ft" : "m");
+  const z = text.trim() === "" ? null : readLength(text, d.store.page.units);
   if (text.trim() !== "" && (z === null || z < 0 || z > 30)) { d.store.set({ toast: `"${text}" is no height for contours` }); return; }
   d.store.set({ contourZ: z });
 }

@@ -14,21 +14,6 @@ export const sunAltitude = (h: HoursView, minute: number): number => between(h, 
 
 export const clamped = (h: HoursView, minute: number): number => Math.min(h.to, Math.max(h.from, Math.round(minute)));
 
-/** hh:mm of a minute of the day. */
-export const clockText = (minute: number): string => `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(Math.round(minute) % 60).padStart(2, "0")}`;
-
-/** A time of day from what a person types: 17:40, 17.40, 1740, 5:40 pm, 5 pm. Not understood: null. */
-export function parseClock(text: string): number | null {
-  const m = text.trim().toLowerCase().match(/^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?$/);
-  if (!m) return null;
-  let h = Number(m[1]);
-  const min = Number(m[2] ?? 0), half = m[3]?.[0];
-  if (min > 59 || h > 24 || (half && (h < 1 || h > 12)) || (h === 24 && min > 0)) return null;
-  if (half === "p" && h < 12) h += 12;
-  if (half === "a" && h === 12) h = 0;
-  return h * 60 + min;
-}
-
 /** Minutes at which daylight has gone one whole stop on from the first entry: where the strip has its strokes. */
 export function stopMinutes(h: HoursView): number[] {
   const out: number[] = [], base = h.stops[0] ?? 0;

@@ -1,5 +1,5 @@
 // What the page may work out itself: layers weighed anew, never light computed.
-import type { CameraView, LightView, PointUnits, ReadingsView, SetupView } from "./wire.ts";
+import type { CameraView, LightView, PointUnits, ReadingsView, SetupView, WantView } from "./wire.ts";
 
 /** Settings that are tried out before the server has answered. */
 export interface Trial {
@@ -76,28 +76,50 @@ export interface Ring {
   words: string;
 }
 
-/** The ring of a point: the first wish about its level, or its own level where nothing is asked. */
-export function ringOf(view: SetupView, readings: ReadingsView, i: number, level: number): Ring {
-  const name = view.points[i]?.name;
-  const server = readings.readings.points[i];
+/** A rung this far from its ring is not level, stops. Shown figures are tenths. */
+export const level = 0.15;
+
+/**
+ * The ring of a point: the first wish about its level, or its own level where nothing is asked. Judged by the levels shown, so that it holds
+ * for the settings and the hour that are tried out; what the program said stands in where a point is dark.
+ */
+export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: readonly Level[]): Ring {
+  const name = view.points[i]?.name, here = all[i], now = here?.stops ?? -Infinity;
+  const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string): Ring => ({ held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words });
   for (const [k, wish] of view.look.entries()) {
     if (wish.point !== name) continue;
     for (const [j, want] of wish.wants.entries()) {
-      const res = readings.look[k]?.wants[j];
       if (!["reads", "stops", "above", "darkest", "brightest"].includes(want.kind)) continue;
       if (want.kind === "darkest" || want.kind === "brightest") {
-        const lo = want.lo ?? -Infinity, hi = want.hi ?? Infinity;
-        const stops = Math.min(Math.max(level, lo), hi);
-        const other = wish.wants.filter((w) => w !== want && (w.kind === "darkest" || w.kind === "brightest"))[0];
-        return { held: true, stops, lo: Math.max(lo, other?.lo ?? -Infinity), hi: Math.min(hi, other?.hi ?? Infinity), met: res?.met ?? true, path: wish.path, words: wish.words };
+        const ends = wish.wants.filter((w) => w.kind === "darkest" || w.kind === "brightest");
+        const lo = Math.max(...ends.map((w) => w.lo ?? -Infinity)), hi = Math.min(...ends.map((w) => w.hi ?? Infinity));
+        return ring(true, Math.min(Math.max(now, lo), hi), lo, hi, wish.path, wish.words);
       }
-      let at = level - (res?.miss_stops ?? 0);
-      if (want.kind === "stops" && want.lo !== undefined) at = ((want.lo ?? 0) + (want.hi ?? want.lo ?? 0)) / 2;
-      else if (server?.stops != null && res?.miss_stops != null) at = server.stops - res.miss_stops;
-      return { held: true, stops: at, lo: at, hi: at, met: res?.met ?? true, path: wish.path, words: wish.words };
+      const at = wantedAt(view, all, i, want) ?? saidAt(readings, i, k, j) ?? now;
+      return ring(true, at, at, at, wish.path, wish.words);
     }
   }
-  return { held: false, stops: level, lo: level, hi: level, met: true, path: "", words: "" };
+  return ring(false, now, now, now, "", "");
+}
+
+/** Where a wish about a level lies on the picture's scale now; null where a point is dark or not there. */
+function wantedAt(view: SetupView, all: readonly Level[], i: number, want: WantView): number | null {
+  const here = all[i], lo = want.lo ?? 0, sane = (v: number): number | null => (Number.isFinite(v) ? v : null);
+  if (!here) return null;
+  if (want.kind === "stops") return (lo + (want.hi ?? lo)) / 2;
+  // f² goes with light: what the meter should read is so far from what it reads.
+  if (want.kind === "reads") return lo > 0 ? sane(here.stops - 2 * Math.log2(here.f / lo)) : null;
+  const o = view.points.findIndex((q) => q.name.toLowerCase() === want.to?.toLowerCase()), other = all[o];
+  if (!other) return null;
+  // As the program judges it: what a meter reads where both are incident, else levels in the picture.
+  const spot = view.points[i]?.receptor === "spot" || view.points[o]?.receptor === "spot";
+  return sane(here.stops - ((spot ? here.stops - other.stops : 2 * Math.log2(here.f / other.f)) - lo));
+}
+
+/** The same from what the program last said of it. */
+function saidAt(readings: ReadingsView, i: number, wish: number, want: number): number | null {
+  const stops = readings.readings.points[i]?.stops, miss = readings.look[wish]?.wants[want]?.miss_stops;
+  return stops != null && miss != null ? stops - miss : null;
 }
 
 /** The dial step nearest to a setting in stops against full. */

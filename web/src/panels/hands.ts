@@ -2,7 +2,8 @@
 import type { Desk } from "../actions/desk.ts";
 import { ladderScale, ringNear, stopsAt } from "../draw/ladder.ts";
 import type { Pane } from "../state/store.ts";
-import { clamp, parseMetres } from "../units/stops.ts";
+import { readLength } from "../units/measures.ts";
+import { clamp } from "../units/stops.ts";
 import { changed, pressed } from "./acts.ts";
 import type { Show } from "./show.ts";
 
@@ -97,9 +98,9 @@ export class Hands {
     if (!(t instanceof HTMLInputElement)) return;
     if (t.dataset.act === "fader") this.merge = "";
     if (t.dataset.act === "place") {
-      const l = this.desk.light(t.dataset.path ?? ""), v = parseMetres(t.value, this.desk.store.page.state?.house.lengths === "feet" ? "ft" : "m");
+      const l = this.desk.light(t.dataset.path ?? ""), v = readLength(t.value, this.desk.store.page.units);
       if (!l?.at) return;
-      if (v === null) { this.desk.store.set({ toast: `"${t.value}" is no length; write 2.4 m, 240 cm or 7 ft 10 in` }); return; }
+      if (v === null) { this.desk.store.set({ toast: `"${t.value}" is no length; write 2.4 m, 2,4, 240 cm or 7 ft 10 in` }); return; }
       const at: V3 = [...l.at];
       at[Number(t.dataset.n)] = v;
       this.desk.move({ what: "light", path: l.path, at }, "");

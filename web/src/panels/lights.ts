@@ -1,10 +1,11 @@
 // The lights: chip, role, words, fader over the real range, setting in the head's own unit, solo, off, lock.
 import type { KitView, LightView } from "../model/wire.ts";
-import { clockText, daylightStops } from "../model/hour.ts";
+import { daylightStops } from "../model/hour.ts";
 import { dialNear } from "../model/light.ts";
 import type { Page } from "../state/store.ts";
 import { tryCard } from "./tryout.ts";
 import { kept, m, r1, type Markup } from "../units/markup.ts";
+import { clock, drawn } from "../units/measures.ts";
 import { minus, plain, signed } from "../units/stops.ts";
 
 export function lightRows(p: Page, chip: (l: LightView) => string): Markup {
@@ -19,7 +20,7 @@ function row(p: Page, l: LightView, colour: string): Markup {
   const head = Math.max(0, -stops), kind = l.kind === "continuous" ? "cont." : l.kind;
   const name = l.role && !l.house ? l.role : l.name, title = name.charAt(0).toUpperCase() + name.slice(1);
   const hour = l.kind === "daylight" && p.hour !== null ? p.view?.hours : undefined;
-  const up = hour ? clockText(p.hour ?? 0) : l.fixed || l.house ? "as found" : head < 0.05 ? "at full" : `${head.toFixed(1)} up`;
+  const up = hour ? clock(p.hour ?? 0, p.units) : l.fixed || l.house ? "as found" : head < 0.05 ? "at full" : `${head.toFixed(1)} up`;
   return m`<div class="lr${sel ? " sel" : ""}${l.off ? " off" : ""}" data-key="row-${l.path}" data-act="light" data-path="${l.path}">
 <span class="chip" data-css="background:${colour}"></span><div class="nmx"><button class="r" data-act="light" data-path="${l.path}" aria-pressed="${sel ? "true" : "false"}"><span class="ro">${title}</span> <em>${words(l)}</em></button>${fader(l, stops, setting, title)}</div>
 <div class="set">${l.off ? "off" : hour ? `${signed(daylightStops(hour, p.hour))} st` : minus(setting) || "as found"}<small>${l.off ? kind : `${kind}, ${up}`}</small></div>
@@ -53,7 +54,7 @@ function parts(p: Page, l: LightView, kit: KitView | null): Markup {
 }
 
 function places(p: Page, l: LightView, kit: KitView | null): Markup {
-  const f = (axis: number, label: string) => m`<label class="pxyz">${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${plain(l.at?.[axis] ?? 0, 3)} m" aria-label="${l.name} ${label}"></label>`;
+  const f = (axis: number, label: string) => m`<label class="pxyz">${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${drawn(l.at?.[axis] ?? 0, p.units, true)}" aria-label="${l.name} ${label}"></label>`;
   const own = (key: string, label: string, value: string) => m`<label>${label}<input type="text" data-act="own" data-arg="${key}" data-path="${l.path}" data-key="own-${key}-${l.path}" value="${value}" autocomplete="off" spellcheck="false" aria-label="${l.name} ${label}"></label>`;
-  return m`<div class="places">${own("role", "role", l.role)}${l.setting_path ? own("setting", l.flash ? "power" : "level", l.setting) : ""}${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => plain(v, 2)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+  return m`<div class="places">${own("role", "role", l.role)}${l.setting_path ? own("setting", l.flash ? "power" : "level", l.setting) : ""}${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }

@@ -126,7 +126,7 @@ export class PlanHands {
 
   /** Puts what is held at a place, snapped, and says how far that is from what matters. What cannot be built is shown, not asked. */
   private drop(h: Hold, raw: V3, free: boolean, near: number): void {
-    const s = this.desk.store, v = s.page.view, feet = s.page.state?.house.lengths === "feet";
+    const s = this.desk.store, v = s.page.view, feet = s.page.units.lengths === "feet";
     if (!v) return;
     const held = free ? { at: raw.map((x) => Math.round(x * 1000) / 1000) as [number, number, number], lines: [], wall: 0 } : snapped(v, h.thing, raw, h.view === "section" ? (h.thing.what === "sitter" ? [0] : [0, 2]) : [0, 1], near);
     const at: [number, number, number] = [held.at[0], held.at[1], Math.max(0, held.at[2])];

@@ -43,7 +43,7 @@ export class PlanPart {
 
   /** Everything in the drawing, and the scale that it is at. */
   draw(p: Page, v: SetupView, w: number, h: number, colour: (l: LightView) => string, old: boolean): { place: Place; markup: Markup } {
-    const place = placeOf(v, w, h, p.zoom), feet = p.state?.house.lengths === "feet", d = p.drag;
+    const place = placeOf(v, w, h, p.zoom), feet = p.units.lengths === "feet", d = p.drag;
     const moved = d?.at ? { path: d.what === "aim" ? `${d.path}.aim` : d.path, at: d.at } : null;
     const look: PlanLook = { colour, light: p.light, point: p.point, faults: faultsOf(p, v), moved, thing: p.thing && p.thing.what !== "light" ? p.thing.path : "", feet, under: this.contours(p, v, place, colour, old) };
     const [x0, y0] = place.lo, [x1, y1] = place.hi;

@@ -21,7 +21,7 @@ import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { waysOut, wayWishes } from "./ways.ts";
 import { why } from "../model/why.ts";
-import { allMessages, gutter, ladderFoot, messageList, textHead } from "./text.ts";
+import { allMessages, checks, gutter, ladderFoot, messageList, textHead } from "./text.ts";
 
 const $ = <T extends Element>(id: string): T => {
   const e = document.getElementById(id);
@@ -125,7 +125,7 @@ export class Show {
     const byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i));
     const rows = v.points.map((q, i) => {
       const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
-      let ring = ringOf(v, r, i, l.stops);
+      let ring = ringOf(v, r, i, lv);
       if (p.drag?.what === "ring" && p.drag.path === q.name && p.drag.stops !== undefined) ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
       return { n: i + 1, name: q.name, level: l, ring, sigma: r.readings.points[i]?.error_stops ?? 0 };
     });
@@ -169,7 +169,7 @@ export class Show {
   private hours(p: Page): void {
     const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg");
     const [w, high] = svg ? this.size(svg) : [0, 0];
-    const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, day ? tint(day.tint, this.tintY(p)) : "var(--line-2)") : m``;
+    const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, day ? tint(day.tint, this.tintY(p)) : "var(--line-2)", p.units) : m``;
     put($("hours"), hourStrip(p, drawn), p.drag !== null);
     // Its size is known once it is there.
     const now = document.getElementById("hoursvg");
@@ -195,6 +195,6 @@ export class Show {
     }
     if (p.pane === "ways") put($("ways"), waysOut(p));
     if (p.pane === "setups") put($("setups"), setupCards(p));
-    if (p.pane === "checks") put($("checks"), m`<div class="hd"><h2>Checks</h2><p>Planning hints: the venue, local codes and licensed people decide.</p></div><div class="list">${messageList(p, ["error", "finding", "caution", "note"])}</div>`);
+    if (p.pane === "checks") put($("checks"), checks(p));
   }
 }

@@ -1,6 +1,7 @@
 // The shoot file as text with its messages at their place, and the list of checks.
 import type { Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
+import { ofFileHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { minus } from "../units/stops.ts";
 
@@ -27,6 +28,12 @@ export function messageList(p: Page, kinds: readonly Message["severity"][]): Mar
   const list = allMessages(p).filter((x) => kinds.includes(x.severity)).sort((a, b) => rank[a.severity] - rank[b.severity]);
   if (list.length === 0) return m`<p class="none">Nothing to say.</p>`;
   return m`${list.map((x, i) => m`<div class="msg ${x.severity}" data-key="msg${i}"><div><b>${x.severity}</b> ${x.text}${x.at?.line ? m` <button data-act="goto" data-n="${x.at.line}" data-arg="${x.at.col ?? 1}" data-len="${x.at.len ?? 1}">line ${x.at.line}</button>` : ""}</div>${p.pane === "text" && x.at?.source ? m`<pre>${x.at.source}\n${" ".repeat(Math.max(0, (x.at.col ?? 1) - 1))}${"^".repeat(Math.max(1, x.at.len ?? 1))}</pre>` : ""}${x.fix ? m`<div class="fix">${x.severity === "error" ? "fix: " : ""}${x.fix}</div>` : ""}</div>`)}`;
+}
+
+/** The checks of the setup shown and of the file. */
+export function checks(p: Page): Markup {
+  const name = p.view?.name ?? "", hour = ofFileHour(p);
+  return m`<div class="hd"><h2>Checks</h2><p role="status">${name ? `of ${name}${hour ? "" : ", and of the file"}` : ""}${hour ? m`, <b>${hour}</b>` : ""}</p></div><div class="list">${allMessages(p).length ? messageList(p, ["error", "finding", "caution", "note"]) : m`<p class="none">Nothing found. Looked at: what stands in a wall, through the ceiling, inside something, in the frame or reflected into it; heights overhead, heat, smoke heads, circuits, exits, haze; shutter and sync.</p>`}<p class="none">Planning hints: the venue, local codes and licensed people decide. The other setups have their own checks.</p></div>`;
 }
 
 export function textHead(p: Page): Markup {

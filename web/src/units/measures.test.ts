@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { clock, feet, length, parseClock, typedLength, writtenLength, type Units } from "./measures.ts";
+import { clock, drawn, feet, length, parseClock, readLength, typedLength, writtenLength, type Units } from "./measures.ts";
 import { parseMetres } from "./stops.ts";
 
 const m: Units = { lengths: "metres", clock: 24 }, ft: Units = { lengths: "feet", clock: 12 };
@@ -30,6 +30,23 @@ test("typed lengths become what the file understands", () => {
   }
 });
 
+test("what a drawing or a field shows reads back, with comma or point, in metres or feet", () => {
+  assert.equal(drawn(2.4, m), "2.40");
+  assert.equal(drawn(2.4, m, true), "2.40 m");
+  assert.equal(drawn(2.3876, ft, true), "7\u2032 10\u2033");
+  assert.equal(drawn(-0.6096, ft), "\u22122\u2032 0\u2033");
+  for (const v of [0.05, 0.9, 2.3876, 7.2, 12.345, -0.3]) {
+    for (const u of [m, ft]) {
+      const back = readLength(drawn(v, u, true), u) ?? Number.NaN;
+      assert.ok(Math.abs(back - v) <= (u === ft ? 0.0127 / 2 : 0.005) + 1e-9, `${v} came back as ${back}`); // shown to half an inch, or a centimetre
+    }
+  }
+  for (const [text, want] of [["2,4", 2.4], ["2.4", 2.4], ["240 cm", 2.4], ["7 ft 10 in", 2.3876], ["7\u2032 10\u2033", 2.3876], ["94 in", 2.3876]] as const) assert.ok(Math.abs((readLength(text, m) ?? 0) - want) < 1e-9, text);
+  assert.ok(Math.abs((readLength("7,5", ft) ?? 0) - 7.5 * 0.3048) < 1e-9); // bare: in the person's unit
+  assert.ok(Math.abs((readLength("7 ft 10½ in", ft) ?? 0) - 94.5 * 0.0254) < 1e-9);
+  assert.equal(readLength("wide", ft), null);
+});
+
 test("times of day are understood in 24 and 12 hours", () => {
   assert.equal(parseClock("17:40"), 1060);
   assert.equal(parseClock("5:40 pm"), 1060);
@@ -38,9 +55,13 @@ test("times of day are understood in 24 and 12 hours", () => {
   assert.equal(parseClock("12:15 pm"), 735);
   assert.equal(parseClock("17.40"), 1060);
   assert.equal(parseClock("1740"), 1060);
-  assert.equal(parseClock("25:00"), null);
-  assert.equal(parseClock("soon"), null);
+  assert.equal(parseClock("12:05 pm"), 725);
+  assert.equal(parseClock("7"), 420);
+  assert.equal(parseClock("24:00"), 1440);
+  for (const text of ["25:00", "17:61", "noon", "13 pm", "24:01", ""]) assert.equal(parseClock(text), null, text);
   assert.equal(clock(1060, ft), "5:40 pm");
   assert.equal(clock(0, ft), "12:00 am");
   assert.equal(clock(1060, m), "17:40");
+  assert.equal(clock(1059.7, ft), "5:40 pm"); // rounded before it is split
+  assert.equal(clock(719.6, ft), "12:00 pm");
 });

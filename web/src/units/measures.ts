@@ -1,6 +1,6 @@
 // Lengths and times of day as the person wants them shown, and back from what they type. What the file says stays metres and 24 hours
 // unless feet were typed.
-import { parseMetres, plain } from "./stops.ts";
+import { lengthText, parseMetres, plain } from "./stops.ts";
 
 export interface Units {
   lengths: "metres" | "feet";
@@ -25,6 +25,9 @@ export function length(v: number, u: Units): string {
   return u.lengths === "feet" ? feet(v) : `${minus}${Math.abs(v).toFixed(2)} m`;
 }
 
+/** A length as drawings write it, short: 2.40 (metres go without saying there, in a field they are said) or 7′ 10″. */
+export const drawn = (v: number, u: Units, field = false): string => `${lengthText(v, u.lengths === "feet")}${field && u.lengths !== "feet" ? " m" : ""}`;
+
 /** A length of the file as it is shown: as written where that is metric already, in the person's unit else. */
 export function writtenLength(text: string, u: Units): string {
   const v = parseMetres(text);
@@ -46,25 +49,24 @@ export function typedLength(typed: string, u: Units): string {
   return ft ? `${ft[1]} ft${ft[2] ? ` ${ft[2]} in` : ""}` : t;
 }
 
-/** Minutes after midnight from 17:40, 17.40, 1740, 5:40 pm, 5pm. Not understood: null. */
+/** Metres from a length typed; a bare number is in the person's unit. Not understood: null. */
+export const readLength = (typed: string, u: Units): number | null => parseMetres(typedLength(typed, u));
+
+/** Minutes after midnight from 17:40, 17.40, 1740, 5:40 pm, 5pm, 24:00. Not understood: null. */
 export function parseClock(text: string): number | null {
-  const m = text.trim().toLowerCase().match(/^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*(a\.?m\.?|p\.?m\.?)?$/);
+  const t = text.trim().toLowerCase(), m = t.match(/^(\d{1,2})(?:[:.h ]?(\d{2}))?\s*(a\.?m\.?|p\.?m\.?)?$/);
   if (!m) return null;
-  let h = Number(m[1]);
-  const min = Number(m[2] ?? 0);
-  if (m[3]) {
-    if (h < 1 || h > 12) return null;
-    h = (h % 12) + (m[3].startsWith("p") ? 12 : 0);
-  } else if (m[2] === undefined && text.trim().length > 2) return null;
-  return h < 24 && min < 60 ? h * 60 + min : null;
+  const typed = Number(m[1]), min = Number(m[2] ?? 0), half = m[3]?.[0];
+  if (min > 59 || typed > 24 || (half && (typed < 1 || typed > 12)) || (typed === 24 && min > 0)) return null;
+  return ((half ? typed % 12 : typed) + (half === "p" ? 12 : 0)) * 60 + min;
 }
 
 const two = (n: number): string => String(n).padStart(2, "0");
 
 /** A time of day as shown. */
 export function clock(minutes: number, u: Units): string {
-  const h = Math.floor(minutes / 60), m = two(Math.round(minutes % 60));
-  return u.clock === 24 ? `${two(h)}:${m}` : `${h % 12 || 12}:${m} ${h < 12 ? "am" : "pm"}`;
+  const all = Math.round(minutes), h = Math.floor(all / 60), m = two(all % 60);
+  return u.clock === 24 ? `${two(h)}:${m}` : `${h % 12 || 12}:${m} ${h % 24 < 12 ? "am" : "pm"}`;
 }
 
 /** A time of the file as this person reads it; what is none stays. */
