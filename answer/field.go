@@ -33,7 +33,7 @@ func (j *Job) Fields(ctx context.Context, setup int, z, ref float64, seed uint64
 	}
 	out := make([]*sheet.Field, len(s.Layers))
 	corners, _ := stage.Outline(&j.File.Room)
-	p, err := SpreadOf(ctx, s, corners, z, Turned, seed)
+	p, err := SpreadOf(ctx, s, corners, Plane{At: z}, Turned, seed)
 	if p == nil {
 		return out, err
 	}

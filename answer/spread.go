@@ -9,12 +9,20 @@ import (
 	"halfstop/trace"
 )
 
-// Spread is the light of a setup's layers over the place at one height, each at full setting: whoever holds it mixes the layers
-// himself. Cell (i, j) has its middle at (X0 + i·DX, Y0 + j·DY), metres; values run along x first.
+// Plane is where light is laid out: level at a height, or upright along x at a y, from the floor to Top. Metres.
+type Plane struct {
+	Upright bool
+	At, Top float64 // Top is of an upright one
+}
+
+// Spread is the light of a setup's layers over a plane through the place, each at full setting: whoever holds it mixes the layers
+// himself. Cell (i, j) has its middle X0 + i·DX along x and Y0 + j·DY along y, or up where the plane is upright, metres; values run along
+// x first.
 type Spread struct {
-	Z, X0, Y0, DX, DY float64
-	NX, NY            int
-	Layers            [][]float64 // by layer: lx for a second, or lx·s of one flash, at full setting
+	Plane
+	X0, Y0, DX, DY float64
+	NX, NY         int
+	Layers         [][]float64 // by layer: lx for a second, or lx·s of one flash, at full setting
 }
 
 // SpreadKind says with what meter a Spread is read.
@@ -35,7 +43,7 @@ const (
 )
 
 // gridOf lays the points out over the room, or over all that stands there and a metre around.
-func gridOf(s *stage.Stage, corners []geom.Vec, z float64) *Spread {
+func gridOf(s *stage.Stage, corners []geom.Vec, plane Plane) *Spread {
 	b := geom.Empty()
 	for _, c := range corners {
 		b = b.Grow(c)
@@ -51,6 +59,9 @@ func gridOf(s *stage.Stage, corners []geom.Vec, z float64) *Spread {
 		}
 		b.Lo, b.Hi = b.Lo.Sub(geom.V(1, 1, 0)), b.Hi.Add(geom.V(1, 1, 0))
 	}
+	if plane.Upright {
+		b.Lo.Y, b.Hi.Y = 0, plane.Top
+	}
 	size := b.Size()
 	if !(size.X > 0 && size.Y > 0) || math.IsInf(size.X, 0) || math.IsInf(size.Y, 0) {
 		return nil
@@ -61,7 +72,16 @@ func gridOf(s *stage.Stage, corners []geom.Vec, z float64) *Spread {
 		return nil
 	}
 	dx, dy := size.X/float64(nx), size.Y/float64(ny)
-	return &Spread{Z: z, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny, Layers: make([][]float64, len(s.Layers))}
+	return &Spread{Plane: plane, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny, Layers: make([][]float64, len(s.Layers))}
+}
+
+// place is the middle of a cell.
+func (p *Spread) place(i, k int) geom.Vec {
+	x, y := p.X0+float64(i)*p.DX, p.Y0+float64(k)*p.DY
+	if p.Upright {
+		return geom.V(x, p.At, y)
+	}
+	return geom.V(x, y, p.At)
 }
 
 // receptors gives one receptor for each point of the grid.
@@ -69,17 +89,17 @@ func (p *Spread) receptors(kind trace.ReceptorKind, towards func(at geom.Vec) ge
 	recs := make([]trace.Receptor, 0, p.NX*p.NY)
 	for k := range p.NY {
 		for i := range p.NX {
-			at := geom.V(p.X0+float64(i)*p.DX, p.Y0+float64(k)*p.DY, p.Z)
+			at := p.place(i, k)
 			recs = append(recs, trace.Receptor{Kind: kind, At: at, Facing: towards(at)})
 		}
 	}
 	return recs
 }
 
-// SpreadOf measures a stage's layers over the room at a height. Where there is no ground to cover it is nil. The stage should be built
+// SpreadOf measures a stage's layers over a plane through the room. Where there is nothing to cover it is nil. The stage should be built
 // without its sitter (stage.Options.Empty): a meter is read where nobody stands yet.
-func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, z float64, kind SpreadKind, seed uint64) (*Spread, error) {
-	p := gridOf(s, corners, z)
+func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Plane, kind SpreadKind, seed uint64) (*Spread, error) {
+	p := gridOf(s, corners, plane)
 	if p == nil {
 		return nil, nil
 	}
@@ -115,7 +135,7 @@ func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, z float64
 
 // bounced adds what comes by way of the room's surfaces, from a coarser grid.
 func (p *Spread) bounced(ctx context.Context, s *stage.Stage, layers []int, seed uint64) error {
-	c := &Spread{Z: p.Z, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
+	c := &Spread{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
 	c.DX, c.DY = p.DX*float64(p.NX-1)/float64(c.NX-1), p.DY*float64(p.NY-1)/float64(c.NY-1)
 	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)), trace.Measuring{Seed: seed, Layers: layers, Start: 16, Most: 16})
 	if err != nil {
@@ -148,7 +168,7 @@ func toCamera(s *stage.Stage) func(at geom.Vec) geom.Vec {
 
 // DomeAt gives the point that a cell stands for: a dome towards the camera.
 func (p *Spread) DomeAt(s *stage.Stage, i, k int) stage.Point {
-	at := geom.V(p.X0+float64(i)*p.DX, p.Y0+float64(k)*p.DY, p.Z)
+	at := p.place(i, k)
 	n := toCamera(s)(at)
 	return stage.Point{Name: "cell", Receptor: "dome", At: at, Normal: n, Incident: &trace.Receptor{Kind: trace.Dome, At: at, Facing: n}}
 }

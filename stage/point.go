@@ -208,7 +208,8 @@ func (s *Stage) panels() {
 			}
 		}
 		at := place(p.At, p.Height)
-		f := frameTo(at, s.target(p.Aim, at, path+".aim")).Roll(float64(p.Roll) * deg)
+		aim := s.target(p.Aim, at, path+".aim")
+		f := frameTo(at, aim).Roll(float64(p.Roll) * deg)
 		if !(size[0] > 0 && size[1] > 0) {
 			s.problem(diag.Error, "stage.size", path, "add size: [width, height]", "the panel has no size")
 			continue
@@ -224,7 +225,7 @@ func (s *Stage) panels() {
 		if name == "" {
 			name = kind
 		}
-		s.Panels = append(s.Panels, PanelBody{Panel: p, Name: name, At: at, Frame: f, Path: path})
+		s.Panels = append(s.Panels, PanelBody{Panel: p, Name: name, At: at, Frame: f, Aim: aim, Path: path})
 	}
 }
 

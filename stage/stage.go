@@ -102,6 +102,7 @@ type PanelBody struct {
 	Name  string
 	At    geom.Vec
 	Frame geom.Frame
+	Aim   geom.Vec // the place that its front faces
 	Path  string
 }
 

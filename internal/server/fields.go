@@ -15,14 +15,15 @@ import (
 	"halfstop/stage"
 )
 
-// FieldsView is the light over the place at one height, layer by layer at full setting (k = 1) and for a second of continuous light.
-// Cell (i, j) has its middle at (x + i·dx, y + j·dy); stops run along x first.
+// FieldsView is the light over a plane through the place, layer by layer at full setting (k = 1) and for a second of continuous light.
+// Cell (i, j) has its middle at x + i·dx along x and y + j·dy along y, or up where the plane is upright; stops run along x first.
 type FieldsView struct {
 	Revision int         `json:"revision"`
 	Index    int         `json:"index"`
 	Meter    string      `json:"meter" words:"turned|camera"`
 	Constant float64     `json:"constant" doc:"meter constant C that goes with it: flat for turned, dome for camera"`
-	Z        float64     `json:"z"`
+	Upright  bool        `json:"upright" doc:"the plane stands along x from the floor to the ceiling; else it lies level"`
+	At       float64     `json:"at" doc:"height of a level plane, y of an upright one, metres"`
 	X        float64     `json:"x"`
 	Y        float64     `json:"y"`
 	DX       float64     `json:"dx"`
@@ -51,10 +52,10 @@ type fields struct {
 const fieldsKept = 4
 
 // fieldsKey says what fields rest on: all that carries light, the camera for where domes look, and colours, which are folded in.
-func fieldsKey(f *shoot.File, index int, z float64, kind answer.SpreadKind) uint64 {
+func fieldsKey(f *shoot.File, index int, plane answer.Plane, kind answer.SpreadKind) uint64 {
 	s := f.Setups[index]
 	s.Name, s.Priority, s.At, s.Look, s.May, s.Notes, s.Points, s.Sitter = "", 0, "", nil, nil, "", nil, nil
-	all := []any{f.Room, f.Kit, f.House.FlatC, f.House.DomeC, z, kind}
+	all := []any{f.Room, f.Kit, f.House.FlatC, f.House.DomeC, plane, kind}
 	lights := s.Lights
 	s.Lights = nil
 	if c := s.Camera; c != nil {
@@ -80,18 +81,10 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	if st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
 	}
-	z := 1.5
-	if v.Sitter != nil {
-		if face, ok := v.Sitter.Landmarks["face"]; ok {
-			z = face[2]
-		}
+	plane, err := planeOf(r, m, v)
+	if err != nil {
+		return err
 	}
-	if t := r.FormValue("z"); t != "" {
-		if z, err = strconv.ParseFloat(t, 64); err != nil || !(z >= 0 && z <= 30) {
-			return refuse(http.StatusBadRequest, "z: give a height from 0 to 30 metres")
-		}
-	}
-	z = math.Round(z*100) / 100
 	kind := answer.ToCamera
 	switch r.FormValue("meter") {
 	case "", "camera":
@@ -100,7 +93,7 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	default:
 		return refuse(http.StatusBadRequest, "meter: write turned or camera")
 	}
-	key := fieldsKey(m.job.File, h.index, z, kind)
+	key := fieldsKey(m.job.File, h.index, plane, kind)
 	find := func() (*FieldsView, chan struct{}) {
 		h.mu.Lock()
 		defer h.mu.Unlock()
@@ -113,7 +106,7 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	}
 	have, news := find()
 	if have == nil {
-		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields, run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, z, kind, key) }}
+		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields, run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, plane, kind, key) }}
 		s.engine.queue.put(t)
 		defer s.engine.queue.drop(t)
 	}
@@ -133,16 +126,45 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	return give(w, &out)
 }
 
+// planeOf reads which plane is meant: level at a height (the sitter's face, where none is given), or upright at a y.
+func planeOf(r *http.Request, m *model, v *SetupView) (answer.Plane, error) {
+	number := func(key string, lo, hi float64) (float64, error) {
+		x, err := strconv.ParseFloat(r.FormValue(key), 64)
+		if err != nil || !(x >= lo && x <= hi) {
+			return 0, refuse(http.StatusBadRequest, "%s: give metres from %g to %g", key, lo, hi)
+		}
+		return math.Round(x*100) / 100, nil
+	}
+	if r.FormValue("y") != "" {
+		y, err := number("y", -1000, 1000)
+		_, top := stage.Outline(&m.job.File.Room)
+		if top <= 0 {
+			top = 3
+		}
+		return answer.Plane{Upright: true, At: y, Top: top}, err
+	}
+	if r.FormValue("z") != "" {
+		z, err := number("z", 0, 30)
+		return answer.Plane{At: z}, err
+	}
+	if v.Sitter != nil {
+		if face, ok := v.Sitter.Landmarks["face"]; ok {
+			return answer.Plane{At: math.Round(face[2]*100) / 100}, nil
+		}
+	}
+	return answer.Plane{At: 1.5}, nil
+}
+
 // spread measures the light over the place and keeps it.
-func (e *engine) spread(ctx context.Context, m *model, h *held, z float64, kind answer.SpreadKind, key uint64) (again bool) {
-	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Z: z, Layers: []FieldsOne{}}
+func (e *engine) spread(ctx context.Context, m *model, h *held, plane answer.Plane, kind answer.SpreadKind, key uint64) (again bool) {
+	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
 	if kind == answer.Turned {
 		v.Meter, v.Constant = "turned", m.job.File.House.FlatC
 	}
 	st, _ := stage.Build(m.job.File, m.job.Doc, h.index, stage.Options{Files: m.job.Files, Detail: figure.Shadow, Empty: true, Mesh: e.mesh})
 	if st != nil {
 		corners, _ := stage.Outline(&m.job.File.Room)
-		p, err := answer.SpreadOf(ctx, st, corners, z, kind, 1)
+		p, err := answer.SpreadOf(ctx, st, corners, plane, kind, 1)
 		if ctx.Err() != nil {
 			return true
 		}

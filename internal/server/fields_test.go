@@ -35,13 +35,24 @@ func (c *client) fields(path string) FieldsView {
 func TestFields(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, lampText)})
 	v := c.fields("/api/setup/0/fields?z=1&meter=turned")
-	if v.NX < 5 || v.NY < 5 || len(v.Layers) != 1 || v.Layers[0].Name != "lamp" || len(v.Layers[0].Stops) != v.NX*v.NY || v.Z != 1 || v.Constant != 250 {
-		t.Fatalf("%d × %d, z %g, constant %g", v.NX, v.NY, v.Z, v.Constant)
+	if v.NX < 5 || v.NY < 5 || len(v.Layers) != 1 || v.Layers[0].Name != "lamp" || len(v.Layers[0].Stops) != v.NX*v.NY || v.Upright || v.At != 1 || v.Constant != 250 {
+		t.Fatalf("%d × %d, z %g, constant %g", v.NX, v.NY, v.At, v.Constant)
 	}
 	for n, s := range v.Layers[0].Stops {
 		x, y := v.X+float64(n%v.NX)*v.DX, v.Y+float64(n/v.NX)*v.DY
 		if want := 100 * math.Log2(1000/(x*x+y*y+1)); math.Abs(float64(s)-want) > 1 { // half a hundredth of rounding, 0.2 of the fold's table
 			t.Fatalf("at %.2f, %.2f: %d hundredths of a stop, want %.1f", x, y, s, want)
+		}
+	}
+	// Upright through the lamp's own y, half a metre off.
+	up := c.fields("/api/setup/0/fields?y=0.5&meter=turned")
+	if !up.Upright || up.At != 0.5 || up.NY < 5 {
+		t.Fatalf("upright %v at %g, %d rows", up.Upright, up.At, up.NY)
+	}
+	for n, s := range up.Layers[0].Stops {
+		x, z := up.X+float64(n%up.NX)*up.DX, up.Y+float64(n/up.NX)*up.DY
+		if want := 100 * math.Log2(1000/(x*x+0.25+(z-2)*(z-2))); math.Abs(float64(s)-want) > 1 {
+			t.Fatalf("upright at %.2f, %.2f: %d hundredths of a stop, want %.1f", x, z, s, want)
 		}
 	}
 	// Half the power: the same light at full.

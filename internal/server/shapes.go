@@ -218,6 +218,7 @@ type PanelView struct {
 	Up      [3]float64 `json:"up"`
 	Width   float64    `json:"width"`
 	Height  float64    `json:"height"`
+	Aim     [3]float64 `json:"aim" doc:"the place that its front faces"`
 	AimName string     `json:"aim_name"`
 }
 

@@ -37,7 +37,7 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 	v.Lights = lightViews(m, s, v.Path)
 	for _, p := range s.Panels {
 		v.Panels = append(v.Panels, PanelView{Name: p.Name, Path: p.Path, Kind: p.Panel.Kind, Face: p.Panel.Face, At: p.At.Array(), AtCount: len(p.Panel.At),
-			Normal: p.Frame.N.Array(), Side: p.Frame.S.Array(), Up: p.Frame.T.Array(), Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1]), AimName: p.Panel.Aim.Name})
+			Normal: p.Frame.N.Array(), Side: p.Frame.S.Array(), Up: p.Frame.T.Array(), Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1]), Aim: p.Aim.Array(), AimName: p.Panel.Aim.Name})
 	}
 	if s.Sitter != nil {
 		v.Sitter = sitterView(s, v.Path)

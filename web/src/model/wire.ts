@@ -568,6 +568,8 @@ export interface PanelView {
   up: [number, number, number];
   width: number;
   height: number;
+  /** the place that its front faces */
+  aim: [number, number, number];
   aim_name: string;
 }
 
@@ -1070,7 +1072,10 @@ export interface FieldsView {
   meter: "turned" | "camera";
   /** meter constant C that goes with it: flat for turned, dome for camera */
   constant: number;
-  z: number;
+  /** the plane stands along x from the floor to the ceiling; else it lies level */
+  upright: boolean;
+  /** height of a level plane, y of an upright one, metres */
+  at: number;
   x: number;
   y: number;
   dx: number;
