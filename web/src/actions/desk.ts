@@ -115,7 +115,7 @@ export class Desk {
     if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at, flat), merge);
     if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at, flat), merge);
     if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at, flat), merge);
-    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? "camera"}`, edits.aimEdits(d.path, at), merge);
+    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? v.panels.find((q) => q.path === d.path)?.name ?? "camera"}`, edits.aimEdits(d.path, at), merge);
     if (d.what === "point") {
       const p = v.points.find((q) => q.path === d.path);
       if (p) this.editor.edit(`move ${p.name}`, edits.pointEdits(p, at), merge);
@@ -216,7 +216,7 @@ export class Desk {
   async findWays(): Promise<void> {
     const p = this.store.page;
     if (p.searching >= 0 || (p.ways && p.ways.revision === p.view?.revision && p.ways.ways.name === p.view.name)) return;
-    this.store.set({ searching: 0, ways: null });
+    this.store.set({ searching: 0, ways: null, way: "" });
     try {
       this.store.set({ ways: await ask<WaysView>(`/api/setup/${p.setup}/ways`) });
     } catch (e) {

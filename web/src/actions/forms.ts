@@ -108,12 +108,15 @@ export class Forms {
   }
 
   go(path: string): void {
-    this.store.set({ node: path, picking: null });
+    this.store.set({ node: path, picking: null, edit: "form" });
+    // What is shown beside is of the setup that is edited.
+    const setup = path.match(/^setups\[(\d+)\]/)?.[1];
+    if (setup !== undefined) this.desk.showSetup(Number(setup));
     if (this.store.page.pane !== "edit") this.desk.pane("edit");
   }
 
   beside(b: "plan" | "text"): void {
-    this.store.set({ beside: b });
+    this.store.set({ beside: b, edit: "beside" });
     if (b === "text") void this.desk.live.fetchText();
   }
 

@@ -3,6 +3,7 @@ import type { Desk } from "./desk.ts";
 import * as picture from "./picture.ts";
 import * as tryout from "./tryout.ts";
 import * as place from "./place.ts";
+import * as ways from "./ways.ts";
 
 export interface Key {
   keys: string;
@@ -14,9 +15,14 @@ export interface Key {
 const plain = (e: KeyboardEvent): boolean => !e.ctrlKey && !e.metaKey && !e.altKey;
 const letter = (k: string) => (e: KeyboardEvent): boolean => plain(e) && !e.shiftKey && e.key.toLowerCase() === k;
 const page = (d: Desk) => d.store.page;
+const showWay = (): void => { requestAnimationFrame(() => requestAnimationFrame(() => document.querySelector(".way.at")?.scrollIntoView({ block: "nearest" }))); };
 const focusOn = (id: string): void => { requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus())); };
 
+// The keyboard is on the list of ways out, and on nothing in it that has an Enter of its own.
+const onWays = (e: KeyboardEvent): boolean => plain(e) && (e.target as Element | null)?.closest?.("#ways") != null;
+
 export const keys: readonly Key[] = [
+  { keys: "↑ ↓ Enter", words: "in the list of ways out: highlight one, take it", test: (e) => onWays(e) && (e.key === "ArrowUp" || e.key === "ArrowDown" || (e.key === "Enter" && !(e.target as Element).closest("button"))), run: (d, e) => { if (e.key === "Enter") ways.takeHighlighted(d); else ways.step(d, e.key === "ArrowDown" ? 1 : -1); showWay(); } },
   { keys: "1 – 9", words: "select a point", test: (e) => plain(e) && /^[1-9]$/.test(e.key), run: (d, e) => d.selectPoint(Number(e.key) - 1) },
   {
     keys: "↑ ↓", words: "ring of the selected point up or down 0.1 stop (Shift: 1)", test: (e) => plain(e) && (e.key === "ArrowUp" || e.key === "ArrowDown"),
@@ -59,7 +65,7 @@ export const keys: readonly Key[] = [
   { keys: "U", words: "setups: small pictures, duplicate, rename, order, delete, lay beside", test: letter("u"), run: (d) => d.pane(page(d).pane === "setups" ? "desk" : "setups") },
   { keys: "Y", words: "edit everything of the shoot", test: letter("y"), run: (d) => d.pane(page(d).pane === "edit" ? "desk" : "edit") },
   { keys: "T", words: "the shoot file as text, beside", test: letter("t"), run: (d) => d.pane(page(d).pane === "text" ? "desk" : "text") },
-  { keys: "W", words: "ways out of what is missed, those of the selected point first", test: letter("w"), run: (d) => d.pane(page(d).pane === "ways" ? "desk" : "ways") },
+  { keys: "W", words: "ways out of what is missed, those of the selected point first", test: letter("w"), run: (d) => { d.pane(page(d).pane === "ways" ? "desk" : "ways"); if (page(d).pane === "ways") focusOn("ways"); } },
   { keys: "C", words: "checks", test: letter("c"), run: (d) => d.pane(page(d).pane === "checks" ? "desk" : "checks") },
   { keys: "N", words: "next setup (Shift: the one before)", test: (e) => plain(e) && e.key.toLowerCase() === "n", run: (d, e) => d.showSetup(page(d).setup + (e.shiftKey ? -1 : 1)) },
   { keys: "A", words: "contours on the plan: f-numbers, each light, off", test: letter("a"), run: (d) => place.cycleContours(d) },

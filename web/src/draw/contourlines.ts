@@ -1,10 +1,11 @@
-// Contours on the plan: whole stops, labelled where there is room.
+// Contours on plan and section: whole stops, labelled where there is room.
 import { mixed, type Grid } from "../model/fields.ts";
 import type { FieldsView, LightView, SetupView } from "../model/wire.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { fParts, whole } from "../units/stops.ts";
 import { contours, lengthOf, type Line } from "./contours.ts";
-import { dot, px, py, type Place } from "./place.ts";
+import { Labels, widthOf } from "./labels.ts";
+import { dot, px, py, pz, type Place } from "./place.ts";
 
 export interface ContourLook {
   kind: "meter" | "lights";
@@ -22,9 +23,6 @@ export interface ContourLook {
 }
 
 interface Drawn { line: Line; level: number; label: string; stroke: string; dash: boolean; quiet: boolean }
-
-/** One label's box, in pixels. */
-interface Box { x: number; y: number; w: number; h: number }
 
 const most = 12, least = -12;
 
@@ -54,7 +52,7 @@ function lightLines(v: SetupView, look: ContourLook): Drawn[] {
     for (let i = 0; i < g.v.length; i++) g.v[i] = (g.v[i] ?? 0) + up;
     const selected = look.light === l.path, all = levelsOf(g).filter((k) => k >= -6 && k <= 6);
     // Unselected: few lines, about the light's level at the sitter.
-    const near = v.sitter ? Math.round(valueAt(g, v.sitter.at[0], v.sitter.at[1])) : 0, mid = Math.max(-4, Math.min(3, near, (all[all.length - 1] ?? 0) - 1));
+    const near = v.sitter ? Math.round(valueAt(g, v.sitter.at[0], look.fields.upright ? v.sitter.landmarks.face?.[2] ?? 1.5 : v.sitter.at[1])) : 0, mid = Math.max(-4, Math.min(3, near, (all[all.length - 1] ?? 0) - 1));
     const levels = selected ? all : all.filter((k) => (look.light ? k === mid : Math.abs(k - mid) <= 1));
     return levels.flatMap((k) => contours(g, k).map((line) => ({ line, level: k, label: whole(k), stroke: look.colour(l), dash: !l.flash, quiet: look.light !== "" && !selected })));
   });
@@ -66,32 +64,23 @@ export function valueAt(g: Grid, x: number, y: number): number {
   return g.v[Math.max(0, Math.min(g.ny - 1, j)) * g.nx + Math.max(0, Math.min(g.nx - 1, i))] ?? 0;
 }
 
-export function contourLines(v: SetupView, p: Place, look: ContourLook): Markup {
+/** taken: words of the drawing that these keep clear of. */
+export function contourLines(v: SetupView, p: Place, look: ContourLook, taken: Labels): Markup {
+  const up = look.fields.upright, Y = (y: number) => (up ? pz(p, y) : py(p, y));
   const all = (look.kind === "meter" ? sumLines(look) : lightLines(v, look)).filter((d) => lengthOf(d.line) > 0.3);
-  // What labels keep clear of: things that stand there, then each other.
-  const taken: Box[] = [];
-  const keep = (x: number, y: number, r: number) => taken.push({ x: px(p, x) - r, y: py(p, y) - r, w: 2 * r, h: 2 * r });
-  for (const l of v.lights) {
-    if (!l.at || l.house) continue;
-    keep(l.at[0], l.at[1], 18);
-    // Its name stands beside it.
-    taken.push({ x: px(p, l.at[0]) - 52, y: py(p, l.at[1]) - 30, w: 104, h: 16 }, { x: px(p, l.at[0]) - 52, y: py(p, l.at[1]) + 16, w: 104, h: 16 });
-  }
-  if (v.sitter) keep(v.sitter.at[0], v.sitter.at[1], 16);
-  if (v.camera) keep(v.camera.at[0], v.camera.at[1], 14);
-  const [x0, y1] = [px(p, p.lo[0]) + 4, py(p, p.lo[1]) - 4], [x1, y0] = [px(p, p.hi[0]) - 4, py(p, p.hi[1]) + 4];
+  const [x0, x1] = [px(p, p.lo[0]) + 4, px(p, p.hi[0]) - 4], [y0, y1] = up ? [pz(p, p.ceiling) + 4, pz(p, 0) - 4] : [py(p, p.hi[1]) + 4, py(p, p.lo[1]) - 4];
   const labels = [...all].sort((a, b) => lengthOf(b.line) - lengthOf(a.line)).map((d) => {
-    const w = d.label.length * 6 + 4, h = 13, pts = d.line.points;
+    const w = widthOf(d.label, 11) + 4, h = 13, pts = d.line.points;
     for (let k = 1; k <= 16; k++) {
       const q = pts[Math.floor((pts.length * ((k * 0.382) % 1)))];
       if (!q) continue;
-      const b = { x: px(p, q[0]) - w / 2, y: py(p, q[1]) - h / 2, w, h };
-      if (b.x < x0 || b.x + w > x1 || b.y < y0 || b.y + h > y1 || taken.some((t) => t.x < b.x + w && b.x < t.x + t.w && t.y < b.y + h && b.y < t.y + t.h)) continue;
-      taken.push(b);
+      const b = { x: px(p, q[0]) - w / 2, y: Y(q[1]) - h / 2, w, h };
+      if (b.x < x0 || b.x + w > x1 || b.y < y0 || b.y + h > y1 || taken.cost(b) > 0) continue;
+      taken.keep(b);
       return m`<text class="cl${d.quiet ? " quiet" : ""}" x="${dot(b.x + w / 2)}" y="${dot(b.y + 10)}" text-anchor="middle" ${d.stroke ? m`fill="${d.stroke}"` : ""}>${d.label}</text>`;
     }
     return m``;
   });
-  const path = (d: Drawn) => `M${d.line.points.map((q) => `${dot(px(p, q[0]))} ${dot(py(p, q[1]))}`).join("L")}${d.line.closed ? "Z" : ""}`;
-  return m`<g class="contours${look.old ? " old" : ""}" data-key="contours" clip-path="url(#room)" data-n="${all.length}" data-levels="${[...new Set(all.map((d) => d.label))].join(" ")}">${all.map((d) => m`<path class="ct ${d.level === 0 ? "c0" : d.level > 0 ? "cup" : "cdown"}${d.dash ? " dash" : ""}${d.quiet ? " quiet" : ""}" d="${path(d)}" ${d.stroke ? m`stroke="${d.stroke}"` : ""}/>`)}${labels}</g>`;
+  const path = (d: Drawn) => `M${d.line.points.map((q) => `${dot(px(p, q[0]))} ${dot(Y(q[1]))}`).join("L")}${d.line.closed ? "Z" : ""}`;
+  return m`<g class="contours${look.old ? " old" : ""}" data-key="contours${up ? "-section" : ""}" clip-path="url(#${up ? "sec" : "room"})" data-n="${all.length}" data-levels="${[...new Set(all.map((d) => d.label))].join(" ")}">${all.map((d) => m`<path class="ct ${d.level === 0 ? "c0" : d.level > 0 ? "cup" : "cdown"}${d.dash ? " dash" : ""}${d.quiet ? " quiet" : ""}" d="${path(d)}" ${d.stroke ? m`stroke="${d.stroke}"` : ""}/>`)}${labels}</g>`;
 }

@@ -104,9 +104,9 @@ function rung(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: 
 <g opacity="${r.ring.held ? 1 : 0.62}">${parts}</g>
 ${off ? m`<path class="miss" d="M${xL} ${r1(y0)}H${xR}"/><path class="gap" d="M${xR - 7} ${r1(Math.min(y0, y1) + 8)}V${r1(Math.max(y0, y1) - 1)}"/>` : ""}
 <path class="lead" d="M${xL - 24} ${r1(y0)}L${xL - 36} ${r1(yText + 4)}h-4"/>
-<text class="pn" x="12" y="${r1(yText + (small ? -3 : -9))}">${r.n}</text><text class="pname" x="33" y="${r1(yText + (small ? -3 : -9))}">${short(r.name, bx < 160 ? 14 : 21)}</text>
+<text class="pn" x="12" y="${r1(yText + (small ? -5 : -9))}">${r.n}</text><text class="pname" x="33" y="${r1(yText + (small ? -5 : -9))}">${short(r.name, bx < 160 ? 18 : 21)}</text>
 <text class="plv" x="33" y="${r1(yText + (small ? 11 : 13))}">${signed(r.level.stops)}${r.sigma > 0.15 ? ` ±${r.sigma.toFixed(1)}` : ""}</text>
-${dark ? "" : m`<text class="pf${small ? " pf-s" : ""}" x="${bx}" y="${r1(yText + (small ? 12 : 17))}" text-anchor="end"><tspan class="pfi">f/</tspan>${fw}<tspan class="pfs" dy="${small ? -7 : -10}">${ft}</tspan></text>`}</g></g>`;
+${dark ? "" : m`<text class="pf${small ? " pf-s" : ""}" x="${bx}" y="${r1(yText + (small ? 14 : 18))}" text-anchor="end"><tspan class="pfi">f/</tspan>${fw}<tspan class="pfs" dy="${small ? -6 : -10}">${ft}</tspan></text>`}</g></g>`;
 }
 
 function ringMark(d: LadderDrawing, s: LadderScale, r: LadderRow, i: number, yText: number, on: (v: number) => number): Markup {

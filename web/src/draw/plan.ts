@@ -2,6 +2,7 @@
 import type { BodyView, LightView, SetupView } from "../model/wire.ts";
 import { group, kept, m, type Markup } from "../units/markup.ts";
 import { lengthText, metres } from "../units/stops.ts";
+import { spot, title, type PlanLabels } from "./planlabels.ts";
 import { bandFromAbove } from "./dof.ts";
 import { dimension } from "./hatch.ts";
 import { dot, faceOf, hull, poly, px, py, type Place } from "./place.ts";
@@ -17,13 +18,20 @@ export interface PlanLook {
   /** Path of the selected thing that is no light. */
   thing: string;
   feet: boolean;
-  /** Contours, drawn under the things. */
+  /** Contours, drawn under the things: in the plan, and in the section. */
   under: Markup;
+  underSection: Markup;
 }
 
 export const anchorOf = (look: PlanLook, path: string, at: readonly number[]): readonly number[] => (look.moved?.path === path ? look.moved.at : at);
 
-export function plan(v: SetupView, p: Place, look: PlanLook): Markup {
+/** A text where it was laid out. */
+function word(labels: PlanLabels, key: string, cls: string, text: string): Markup {
+  const o = labels.at.get(key), w = spot(o);
+  return !o ? m`` : o.turn !== undefined ? m`<text class="${cls}" transform="translate(${w.x} ${w.y}) rotate(${w.turn})" text-anchor="${w.anchor}">${text}</text>` : m`<text class="${cls}" x="${w.x}" y="${w.y}" text-anchor="${w.anchor}">${text}</text>`;
+}
+
+export function plan(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Markup {
   const X = (x: number) => dot(px(p, x)), Y = (y: number) => dot(py(p, y));
   const room = v.room.outline.length ? poly(v.room.outline.map((c) => [px(p, c[0]), py(p, c[1])])) : "";
   const objects = v.objects.filter((o) => o.foot.length > 2).map((o) => m`<path class="thing" d="${poly(o.foot.map((c) => [px(p, c[0]), py(p, c[1])]))}"><title>${o.name}</title></path>`);
@@ -31,8 +39,8 @@ export function plan(v: SetupView, p: Place, look: PlanLook): Markup {
     const l = v.lights.find((x) => x.path === q.path || x.name === q.name);
     return q.line.length > 1 ? m`<path class="above" d="M${q.line.map((c) => `${X(c[0])} ${Y(c[1])}`).join("L")}" ${q.off || !l ? "" : m`stroke="${look.colour(l)}"`}/>` : q.line[0] ? m`<circle class="above" cx="${X(q.line[0][0])}" cy="${Y(q.line[0][1])}" r="4"/>` : "";
   });
-  return m`<g class="plan-g">${group("p-things", objects)}${group("p-under", look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look).map(kept)}${v.lights.map((l) => light(l, p, look))}${kept(sitter(v, p, look))}${cameraAim(v, p, look)}${points(v, p, look).map(kept)}
-${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group("p-dims", dims(v, p, look))}</g>`;
+  return m`<g class="plan-g">${group("p-things", objects)}${group("p-under", look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look, labels).map(kept)}${v.lights.map((l) => light(l, p, look, labels))}${kept(sitter(v, p, look))}${points(v, p, look, labels).map(kept)}
+${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group("p-dims", dims(v, p, look))}${aims(v, look, "plan", (c) => [px(p, c[0] ?? 0), py(p, c[1] ?? 0)])}</g>`;
 }
 
 function openings(v: SetupView, p: Place, look: PlanLook): Markup {
@@ -74,19 +82,21 @@ function camera(v: SetupView, p: Place, look: PlanLook): Markup {
   return m`<g clip-path="url(#room)"><path class="view" d="M${ray(a + half, 0)}L${ray(a + half, reach)}M${ray(a - half, 0)}L${ray(a - half, reach)}"/><path class="dof" data-focus="${c.focus.toFixed(3)}" data-near="${c.near.toFixed(3)}" data-far="${c.far === null ? "" : c.far.toFixed(3)}" d="${poly(band)}"/></g>${look.thing === c.path || look.moved?.path === c.path ? m`<text class="lab dofl" x="${dot((band[1]?.[0] ?? 0) + 3)}" y="${dot((band[1]?.[1] ?? 0) - 4)}">sharp ${lengthText(c.near, look.feet)}–${c.far === null ? "horizon" : lengthText(c.far, look.feet)}</text>` : ""}<g class="cam-g${look.thing === c.path ? " sel" : ""}" data-drag="camera" data-path="${c.path}" data-key="plan-camera" role="button" tabindex="0" aria-label="Camera" transform="translate(${dot(px(p, at[0] ?? 0))} ${dot(py(p, at[1] ?? 0))}) rotate(${dot((-a * 180) / Math.PI)})"><circle class="hit0" r="22"/><rect class="solid" x="${dot(-0.11 * p.s)}" y="${dot(-0.075 * p.s)}" width="${dot(0.11 * p.s)}" height="${dot(0.15 * p.s)}"/><rect class="hollow" x="0" y="${dot(-0.05 * p.s)}" width="${dot(0.13 * p.s)}" height="${dot(0.1 * p.s)}"/></g>`;
 }
 
-function cameraAim(v: SetupView, p: Place, look: PlanLook): Markup {
-  const c = v.camera;
-  if (!c || look.thing !== c.path) return m``;
-  const at = anchorOf(look, `${c.path}.aim`, c.aim), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
-  return m`<g class="aimpt" data-drag="aim" data-path="${c.path}" data-key="camera-aim" role="button" tabindex="0" aria-label="Aim of the camera"><circle class="hit0" cx="${x}" cy="${y}" r="20"/><path class="aimx" d="M${x - 6} ${y}h12M${x} ${y - 6}v12"/></g>`;
+/** The aim of what is selected, a cross to take hold of: over everything else, since it often lies on the sitter. */
+export function aims(v: SetupView, look: PlanLook, view: "plan" | "section", to: (c: readonly number[]) => [number, number]): Markup {
+  const l = v.lights.find((x) => x.path === look.light && x.aim && !x.house), q = v.panels.find((x) => x.path === look.thing), c = v.camera?.path === look.thing ? v.camera : null, t = l ?? q ?? c;
+  if (!t?.aim) return m``;
+  const [x, y] = to(anchorOf(look, `${t.path}.aim`, t.aim)).map(dot) as [number, number], [ax, ay] = to(anchorOf(look, t.path, t.at ?? t.aim)).map(dot) as [number, number];
+  const name = l ? l.name : q ? q.name : "the camera", cross = `M${x - 6} ${y}h12M${x} ${y - 6}v12`;
+  return m`<g class="aimpt" data-drag="aim" ${view === "section" ? m`data-view="section"` : ""} data-path="${t.path}" data-key="${view}-aim" ${view === "plan" ? m`role="button" tabindex="0" aria-label="Aim of ${name}"` : ""}>${q ? m`<path class="guide" d="M${ax} ${ay}L${x} ${y}"/>` : ""}<circle class="hit0" cx="${x}" cy="${y}" r="20"/>${l ? m`<path d="${cross}" stroke="${look.colour(l)}"/>` : m`<path class="aimx" d="${cross}"/>`}</g>`;
 }
 
-function panels(v: SetupView, p: Place, look: PlanLook): Markup[] {
+function panels(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Markup[] {
   return v.panels.map((q) => {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
     const pts = faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), py(p, c[1] + (move[1] ?? 0))]);
     const fill = q.kind === "flag" || q.face === "black" || q.kind === "black" ? "dense" : q.kind === "silk" ? "dots" : "white";
-    return m`<g class="panel p-${fill}${look.thing === q.path ? " sel" : ""}" data-drag="panel" data-path="${q.path}" data-key="${q.path}"><circle class="hit0" data-drag="panel" data-path="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/><text class="lab" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) - 9)}" text-anchor="middle">${q.name} ${lengthText(q.width, look.feet)}</text>${look.faults.get(q.path) ? m`<text class="fault" x="${dot(px(p, at[0] ?? 0))}" y="${dot(py(p, at[1] ?? 0) + 16)}" text-anchor="middle">${look.faults.get(q.path)}</text>` : ""}</g>`;
+    return m`<g class="panel p-${fill}${look.thing === q.path ? " sel" : ""}" data-drag="panel" data-path="${q.path}" data-key="${q.path}"><circle class="hit0" data-drag="panel" data-path="${q.path}" role="button" tabindex="0" aria-label="${q.kind} ${q.name}" cx="${dot(px(p, at[0] ?? 0))}" cy="${dot(py(p, at[1] ?? 0))}" r="20"/><path d="${poly(hull(pts))}"/>${word(labels, `panel ${q.path}`, "lab", `${q.name} ${lengthText(q.width, look.feet)}`)}${word(labels, `fault ${q.path}`, "fault", look.faults.get(q.path) ?? "")}</g>`;
   });
 }
 
@@ -100,32 +110,24 @@ export function bodyPath(b: BodyView, move: readonly number[], project: (c: read
   return poly(hull(pts));
 }
 
-function light(l: LightView, p: Place, look: PlanLook): Markup {
+function light(l: LightView, p: Place, look: PlanLook, labels: PlanLabels): Markup {
   if (!l.at || l.house) return m``;
   const at = anchorOf(look, l.path, l.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (l.at?.[i] ?? 0)), c = look.colour(l), sel = look.light === l.path;
   const x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
-  const fixed = l.aim_name !== "";
-  const aim = l.aim && (look.moved?.path === `${l.path}.aim` ? look.moved.at : fixed ? l.aim : l.aim);
+  const aim = l.aim && (look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim);
   const ex = aim ? dot(px(p, aim[0])) : x, ey = aim ? dot(py(p, aim[1])) : y;
-  let a = (Math.atan2(ey - y, ex - x) * 180) / Math.PI;
-  if (a > 90 || a <= -90) a += 180;
   const dist = aim ? Math.hypot(aim[0] - (at[0] ?? 0), aim[1] - (at[1] ?? 0), aim[2] - (at[2] ?? 0)) : 0;
   const fault = look.faults.get(l.path), quiet = look.light && !sel;
-  // The name stands on the far side of the light from where it points.
-  const away = Math.hypot(ex - x, ey - y) || 1, size = 14 + 0.4 * p.s * Math.max(0.2, ...l.bodies.map((b) => Math.max(b.width, b.height) * Math.hypot(b.side[0], b.side[1])));
-  const lx = dot(x - ((ex - x) / away) * size * 0.6), ly = dot(y - ((ey - y) / away) * size + (ey > y ? -2 : 8));
-  return m`${kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
-${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/><text class="dist" transform="translate(${dot(x + (ex - x) * 0.42)} ${dot(y + (ey - y) * 0.42)}) rotate(${dot(a)})" y="-4" text-anchor="middle">${lengthText(dist, look.feet)}</text>` : ""}
+  return kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-path="${l.path}" data-key="${l.path}" opacity="${quiet ? 0.62 : 1}"><circle class="hit0" data-drag="light" data-path="${l.path}" role="button" tabindex="0" aria-label="${l.name}: ${metres(at[0] ?? 0)}, ${metres(at[1] ?? 0)}, height ${metres(at[2] ?? 0)} metres" cx="${x}" cy="${y}" r="22"/><circle class="stand" cx="${x}" cy="${y}" r="${dot(0.42 * p.s)}"/>
+${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/>${word(labels, `far ${l.path}`, "dist", lengthText(dist, look.feet))}` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}" stroke="${c}"/>`)}
-<text class="nm" x="${lx}" y="${ly}" text-anchor="${ex < x ? "start" : "end"}">${title(l)}</text>${fault ? m`<text class="fault" x="${lx}" y="${ly + 12}" text-anchor="${ex < x ? "start" : "end"}">${fault}</text>` : ""}</g>`)}${sel && aim ? m`<g class="aimpt" data-drag="aim" data-path="${l.path}" data-key="${l.path}-aim" role="button" tabindex="0" aria-label="Aim of ${l.name}"><circle class="hit0" cx="${ex}" cy="${ey}" r="20"/><path d="M${ex - 6} ${ey}h12M${ex} ${ey - 6}v12" stroke="${c}"/></g>` : ""}`;
+${word(labels, `name ${l.path}`, "nm", title(l))}${fault ? word(labels, `fault ${l.path}`, "fault", fault) : ""}</g>`);
 }
 
-export const title = (l: LightView): string => { const t = l.role || l.name; return t.charAt(0).toUpperCase() + t.slice(1); };
-
-function points(v: SetupView, p: Place, look: PlanLook): Markup[] {
+function points(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Markup[] {
   return v.points.map((q, i) => ({ q, i })).filter(({ q, i }) => q.path !== "" || i === look.point).map(({ q, i }) => {
     const at = anchorOf(look, q.path || `point${i}`, q.at), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
-    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-path="${q.path}"` : m`aria-hidden="true"`} data-n="${i}" data-key="pt${i}"><circle class="hit0" ${q.path ? m`data-drag="point" data-path="${q.path}" data-n="${i}" role="button" tabindex="0" aria-label="Point ${i + 1}: ${q.name}"` : ""} cx="${x}" cy="${y}" r="16"/><path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/><text x="${x + 6}" y="${y - 4}">${i + 1}</text></g>`;
+    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-path="${q.path}"` : m`aria-hidden="true"`} data-n="${i}" data-key="pt${i}"><circle class="hit0" ${q.path ? m`data-drag="point" data-path="${q.path}" data-n="${i}" role="button" tabindex="0" aria-label="Point ${i + 1}: ${q.name}"` : ""} cx="${x}" cy="${y}" r="16"/><path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/>${word(labels, `point ${i}`, "", String(i + 1))}${word(labels, `fault ${q.path}`, "fault", q.path ? look.faults.get(q.path) ?? "" : "")}</g>`;
   });
 }
 

@@ -4,7 +4,7 @@ import { group, kept, m, type Markup } from "../units/markup.ts";
 import { lengthText } from "../units/stops.ts";
 import { bandFromSide } from "./dof.ts";
 import { dimension } from "./hatch.ts";
-import { anchorOf, bodyPath, type PlanLook } from "./plan.ts";
+import { aims, anchorOf, bodyPath, type PlanLook } from "./plan.ts";
 import { dot, faceOf, hull, poly, px, pz, type Place } from "./place.ts";
 
 export function section(v: SetupView, p: Place, look: PlanLook): Markup {
@@ -22,11 +22,11 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
     const l = v.lights.find((y) => y.name === w.name), pts = w.corners.map((c): [number, number] => [px(p, c[0]), pz(p, c[2])]);
     return m`<path class="glass" d="${poly(pts)}" ${l && !l.off ? m`stroke="${look.colour(l)}"` : ""}/>`;
   });
-  return m`<g class="sec-g">${group("s-things", objects, windows, lamps)}${group("s-camera", camera(v, p, look))}${v.panels.map((q) => {
+  return m`<g class="sec-g">${group("s-things", objects, windows, lamps)}${group("s-under", look.underSection)}${group("s-camera", camera(v, p, look))}${v.panels.map((q) => {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
     return kept(m`<g class="panel${look.thing === q.path ? " sel" : ""} p-${q.kind === "silk" ? "dots" : q.kind === "flag" ? "dense" : "white"}" data-drag="panel" data-view="section" data-path="${q.path}" data-key="s-${q.path}"><circle class="hit0" cx="${X(at[0] ?? 0)}" cy="${Z(at[2] ?? 0)}" r="20"/><path class="leg" d="M${X(at[0] ?? 0)} ${Z(0)}V${Z(at[2] ?? 0)}"/><path d="${poly(hull(faceOf(q).map((c): [number, number] => [px(p, c[0] + (move[0] ?? 0)), pz(p, c[2] + (move[2] ?? 0))])))}"/></g>`);
   })}${lights(v, p, look)}${kept(person(v, p, look))}${points(v, p, look).map(kept)}
-${group("s-cut", v.room.outline.length ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>${dimension(px(p, x0) - 17, pz(p, 0), px(p, x0) - 17, pz(p, p.ceiling), lengthText(p.ceiling, look.feet))}` : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`)}</g>`;
+${group("s-cut", v.room.outline.length ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>${dimension(px(p, x0) - 17, pz(p, 0), px(p, x0) - 17, pz(p, p.ceiling), lengthText(p.ceiling, look.feet))}` : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`)}${aims(v, look, "section", (c) => [px(p, c[0] ?? 0), pz(p, c[2] ?? 0)])}</g>`;
 }
 
 function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
@@ -36,7 +36,7 @@ function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
     const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), aim = look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim;
     const show = sel || (!look.light && (l.role === "key" || l.role === "accent" || l.role === "edge" || l.role === "hair"));
     const foot = Math.min(28, p.s * 0.42);
-    return m`${kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section" data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${z}" r="22"/><path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x + foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>` : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), pz(p, q[2])])}" fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, lengthText(at[2] ?? 0, look.feet))}` : ""}</g>`)}${sel && aim ? m`<g class="aimpt" data-drag="aim" data-view="section" data-path="${l.path}" data-key="s-${l.path}-aim"><circle class="hit0" cx="${X(aim[0])}" cy="${Z(aim[2])}" r="20"/><path d="M${X(aim[0]) - 6} ${Z(aim[2])}h12M${X(aim[0])} ${Z(aim[2]) - 6}v12" stroke="${c}"/></g>` : ""}`;
+    return kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section" data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}"><circle class="hit0" cx="${x}" cy="${z}" r="22"/><path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x + foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>` : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), pz(p, q[2])])}" fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, lengthText(at[2] ?? 0, look.feet))}` : ""}</g>`);
   });
 }
 

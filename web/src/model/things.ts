@@ -17,7 +17,7 @@ const dotp = (a: V3, b: V3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 export function placeOfThing(v: SetupView, t: Thing): V3 | null {
   switch (t.what) {
     case "light": return v.lights.find((l) => l.path === t.path)?.at ?? null;
-    case "aim": return v.lights.find((l) => l.path === t.path)?.aim ?? (v.camera?.path === t.path ? v.camera.aim : null);
+    case "aim": return v.lights.find((l) => l.path === t.path)?.aim ?? v.panels.find((q) => q.path === t.path)?.aim ?? (v.camera?.path === t.path ? v.camera.aim : null);
     case "panel": return v.panels.find((q) => q.path === t.path)?.at ?? null;
     case "camera": return v.camera && v.camera.path === t.path ? v.camera.at : null;
     case "sitter": return v.sitter && v.sitter.path === t.path ? [v.sitter.at[0], v.sitter.at[1], 0] : null;
@@ -30,7 +30,7 @@ export function placeOfThing(v: SetupView, t: Thing): V3 | null {
 export function nameOfThing(v: SetupView, t: Thing): string {
   switch (t.what) {
     case "light": return v.lights.find((l) => l.path === t.path)?.name ?? "light";
-    case "aim": return `aim of ${v.lights.find((l) => l.path === t.path)?.name ?? "camera"}`;
+    case "aim": return `aim of ${v.lights.find((l) => l.path === t.path)?.name ?? v.panels.find((q) => q.path === t.path)?.name ?? "camera"}`;
     case "panel": return v.panels.find((q) => q.path === t.path)?.name || "panel";
     case "point": return v.points.find((q) => q.path === t.path)?.name ?? "point";
   }
@@ -172,8 +172,20 @@ export function whyNot(v: SetupView, t: Thing, at: V3): string {
     const s = v.sitter;
     if (s && at[0] > s.low[0] && at[0] < s.high[0] && at[1] > s.low[1] && at[1] < s.high[1] && at[2] < s.high[2]) return "where the sitter is";
   }
+  if (t.what === "point") {
+    const o = v.objects.find((x) => x.solid && at[2] > x.low + skin && at[2] < x.high - skin && insideOf(x.foot, at[0], at[1]) && !nearEdge(x.foot, at));
+    if (o) return `inside ${o.name || "an object"}`;
+  }
   return "";
 }
+
+/** What furniture's parts stand back from its outline by, metres: a point so near to its surface may be on it. The program's check is exact. */
+const skin = 0.03;
+
+const nearEdge = (foot: readonly (readonly [number, number])[], at: V3): boolean => foot.some((a, i) => {
+  const b = foot[(i + 1) % foot.length] ?? a, dx = b[0] - a[0], dy = b[1] - a[1], l2 = dx * dx + dy * dy || 1, f = Math.max(0, Math.min(1, ((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / l2));
+  return Math.hypot(at[0] - a[0] - f * dx, at[1] - a[1] - f * dy) < skin;
+});
 
 const insideOf = (foot: readonly (readonly [number, number])[], x: number, y: number): boolean => insideRoom({ room: { outline: foot } } as unknown as SetupView, x, y);
 

@@ -4,6 +4,7 @@ import { settingTyped } from "../actions/edits.ts";
 import * as picture from "../actions/picture.ts";
 import * as setups from "../actions/setups.ts";
 import * as tryout from "../actions/tryout.ts";
+import type { Pane } from "../state/store.ts";
 
 /** A press on something that says what it does. */
 export function pressed(d: Desk, act: string, arg: string, n: number): void {
@@ -26,6 +27,7 @@ export function pressed(d: Desk, act: string, arg: string, n: number): void {
     case "keepsetup": s.set({ deleting: -1 }); break;
     case "trytake": tryout.take(d); break;
     case "tryleave": tryout.leave(d); break;
+    case "edpart": s.set({ edit: arg as "form" }); break;
     case "again": s.set({ fault: "" }); void d.live.fetchFilm(true); break;
   }
 }
@@ -44,6 +46,9 @@ function ownField(d: Desk, path: string, key: string, text: string): void {
 export function changed(d: Desk, t: HTMLInputElement | HTMLSelectElement): boolean {
   const arg = t.dataset.arg ?? "", n = Number(t.dataset.n ?? 0);
   switch (t.dataset.act) {
+    case "setupsel": d.showSetup(Number(t.value)); break;
+    case "panesel": d.pane(t.value as Pane); break;
+    case "viewsel": if (t.value) d.frame("light", t.value); else d.frame("picture"); break;
     case "compare": picture.compareSetup(d, Number(t.value)); break;
     case "cover": picture.cover(d, arg, t.value); break;
     case "camera": picture.cameraTyped(d, arg, t.value); d.store.set({}); break;

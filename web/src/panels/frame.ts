@@ -6,14 +6,15 @@ import type { CameraView, CoverView, Dialled, LightView, SetupView } from "../mo
 import { trialOf, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
-import { length } from "../units/measures.ts";
+import { drawn, length } from "../units/measures.ts";
 import { fParts, metres, minus, plain, signed } from "../units/stops.ts";
 
 export function views(p: Page, chip: (l: LightView, on: boolean) => string): Markup {
   const b = (kind: string, arg: string, on: boolean, words: string, l?: LightView) =>
     m`<button data-act="frame" data-arg="${kind}" data-path="${arg}" data-key="v-${kind}-${arg}" class="${on ? "on" : ""}" aria-pressed="${on ? "true" : "false"}" title="${l ? `${l.name} alone` : words}">${l ? m`<u data-css="background:${chip(l, on)}"></u>` : ""}${words}</button>`;
   const lights = (p.view?.lights ?? []).filter((l) => l.layer >= 0);
-  return m`${b("picture", "", p.frame === "picture", "Picture")}${b("stops", "", p.frame === "stops", "Stops")}${lights.map((l) => b("light", l.path, p.frame === "light" && p.frameLight === l.path, shortName(l), l))}`;
+  const alone = m`<label class="alone${p.frame === "light" ? " on" : ""}"><select data-act="viewsel" data-key="viewsel" aria-label="One light alone"><option value="">one light…</option>${lights.map((l) => m`<option value="${l.path}" ${p.frame === "light" && p.frameLight === l.path ? m`selected` : ""}>${shortName(l)}</option>`)}</select></label>`;
+  return m`${b("picture", "", p.frame === "picture", "Picture")}${b("stops", "", p.frame === "stops", "Stops")}${alone}${lights.map((l) => b("light", l.path, p.frame === "light" && p.frameLight === l.path, shortName(l), l))}`;
 }
 
 const shortName = (l: LightView): string => {
@@ -42,7 +43,7 @@ export function toolPanel(p: Page): Markup {
   }
   const k = v.cover;
   const f = (key: string, words: string, value: number) => m`<label>${words}<input data-act="cover" data-arg="${key}" data-key="cov-${key}" inputmode="decimal" value="${plain(value * 100, 1)} %" aria-label="${words}"></label>`;
-  return m`<div class="toolp"><button data-act="cover" data-arg="on" data-key="cov-on" aria-pressed="${k ? "true" : "false"}">${k ? "no cover" : "this picture is for a cover"}</button>${k ? m`${f("title", "title", k.title)}${f("margin", "margin", k.margin)}${f("column", "lines", k.column)}<label>at<select data-act="cover" data-arg="lines" data-key="cov-lines" aria-label="side of the cover lines">${["left", "right", "both", "none"].map((x) => m`<option ${x === k.lines ? m`selected` : ""}>${x}</option>`)}</select></label>` : m`<span class="grow">Shows where title and lines will stand, inside the crop.</span>`}${k ? m`<span class="grow" role="status">${typeOver(v, k)}</span>` : ""}</div>`;
+  return m`<div class="toolp"><button data-act="cover" data-arg="on" data-key="cov-on" aria-pressed="${k ? "true" : "false"}">${k ? "no cover" : "this picture is for a cover"}</button>${k ? m`${f("title", "title", k.title)}${f("margin", "margin", k.margin)}${f("column", "lines", k.column)}<label>at<select data-act="cover" data-arg="lines" data-key="cov-lines" aria-label="side of the cover lines">${["left", "right", "both", "none"].map((x) => m`<option ${x === k.lines ? m`selected` : ""}>${x}</option>`)}</select></label>` : m`<span class="grow">Press it to see where title and lines will stand, inside the crop.</span>`}${k ? m`<span class="grow" role="status">${typeOver(v, k)}</span>` : ""}</div>`;
 }
 
 /** What of the face the cover's type would lie on. */
@@ -86,5 +87,5 @@ export function cameraStrip(c: CameraView, p: Page): Markup {
   return m`${dial("iso", "ISO", c.iso, show(c.iso, t.iso).replace(/^ISO /, ""), true)}${dial("shutter", "Shutter", c.shutter, show(c.shutter, t.shutter).replace(/ s$/, ""), false)}${dial("aperture", "Aperture", c.aperture, show(c.aperture, t.aperture), true)}
 <div class="ce"><div class="cap">White bal.</div>${field("white balance", "White balance", minus(c.white_balance.replace(/ K$/, "")), /K$/.test(c.white_balance) ? "K" : "")}${press("wb", "wb", "White balance", "cooler picture", "warmer picture")}${does("by", "8 mired", "all", "warmer")}</div>
 <div class="ce"><div class="cap">Lens</div>${field("lens", "Focal length", plain(c.lens * 1000, 0), "mm")}${press("lens", "lens", "Lens", "wider", "longer")}${does("across", `${wide.toFixed(0)}°`, "light", "0.0")}</div>
-<div class="ce fo"><div class="cap">Focus</div><label class="v"><span>${p.units.lengths === "feet" ? length(c.focus, p.units) : m`${metres(c.focus)}<small>m</small>`}</span><select data-act="focus" data-key="cam-focus" aria-label="Focus on, now ${focused}"><option value="" ${c.focus_text ? "" : m`selected`}>near eye</option>${names.map((n) => m`<option value="${n}" ${n === c.focus_text ? m`selected` : ""}>${n.replace(/^(sitter|points)\./, "")}</option>`)}${c.focus_text.startsWith("[") ? m`<option value="" disabled selected>a place</option>` : ""}${[1, 1.5, 2, 3, 5].map((n) => m`<option value="${n} m">at ${n} m</option>`)}</select></label>${does("sharp", length(c.near, p.units), "to", c.far === null ? "horizon" : length(c.far, p.units))}</div>${over ? m`<p class="sync" role="status">The shutter is shorter than the sync time ${c.sync_text}: flash reaches ${Math.round(c.flash_lit_share * 100)} % of the frame.</p>` : ""}`;
+<div class="ce fo"><div class="cap">Focus</div><label class="v"><span>${p.units.lengths === "feet" ? drawn(c.focus, p.units) : m`${metres(c.focus)}<small>m</small>`}</span><select data-act="focus" data-key="cam-focus" aria-label="Focus on, now ${focused}"><option value="" ${c.focus_text ? "" : m`selected`}>near eye</option>${names.map((n) => m`<option value="${n}" ${n === c.focus_text ? m`selected` : ""}>${n.replace(/^(sitter|points)\./, "")}</option>`)}${c.focus_text.startsWith("[") ? m`<option value="" disabled selected>a place</option>` : ""}${(p.units.lengths === "feet" ? [3, 5, 7, 10, 15].map((n) => `${n} ft`) : [1, 1.5, 2, 3, 5].map((n) => `${n} m`)).map((t) => m`<option value="${t}">at ${t}</option>`)}</select></label>${does("sharp", drawn(c.near, p.units, true), "to", c.far === null ? "horizon" : drawn(c.far, p.units, true))}</div>${over ? m`<p class="sync" role="status">The shutter is shorter than the sync time ${c.sync_text}: flash reaches ${Math.round(c.flash_lit_share * 100)} % of the frame.</p>` : ""}`;
 }

@@ -46,15 +46,18 @@ function choice(p: Page, l: LightView, key: string, label: string, is: string, n
   return m`<label>${label}<select data-act="part" data-arg="${key}" data-path="${l.path}" data-key="part-${key}-${l.path}" aria-label="${l.name} ${label}">${none ? m`<option value="" ${now === "" ? m`selected` : ""}>${none}</option>` : ""}${all.map((n) => m`<option value="${n}" ${n.toLowerCase() === now.toLowerCase() ? m`selected` : ""}>${n}</option>`)}</select></label>`;
 }
 
+/** A target of the file in words: "sitter.face" is the sitter's face. */
+const aimWords = (name: string): string => name.replace(/^sitter\.(.+)$/, "the sitter\u2019s $1").replace(/^sitter$/, "the sitter").replace(/^(?:panels|points|practicals|lights|windows)\.(.+)$/, "$1");
+
 function parts(p: Page, l: LightView, kit: KitView | null): Markup {
   if (!kit) return m``;
   const mount = kit.heads.find((h) => h.name === l.head)?.mount ?? "";
   const fits = kit.modifiers.filter((x) => x.mount.length === 0 || x.mount.includes(mount) || x.mount.includes(l.head)).map((x) => x.name);
-  return m`${choice(p, l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(p, l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="pick" data-path="${l.path}.colour" data-key="pick-${l.path}" aria-label="colour of ${l.name}">colour</button><button data-act="edgo" data-path="${l.path}" data-key="go-${l.path}" aria-label="everything of ${l.name}">everything</button><button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
+  return m`${choice(p, l, "head", "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", "modifier", l.modifier, fits, "bare")}${choice(p, l, "grid", "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel", "gel", l.gels.join(" + "), kit.gels, "none")}<button data-act="pick" data-path="${l.path}.colour" data-key="pick-${l.path}" aria-label="colour of ${l.name}">colour</button><button data-act="edgo" data-path="${l.path}" data-key="go-${l.path}" aria-label="all settings of ${l.name}">all settings</button><button data-act="remove" data-path="${l.path}" data-key="rm-${l.path}">remove ${l.name}</button>`;
 }
 
 function places(p: Page, l: LightView, kit: KitView | null): Markup {
   const f = (axis: number, label: string) => m`<label class="pxyz">${label}<input type="text" inputmode="decimal" data-act="place" data-path="${l.path}" data-n="${axis}" data-key="place${axis}-${l.path}" value="${drawn(l.at?.[axis] ?? 0, p.units, true)}" aria-label="${l.name} ${label}"></label>`;
   const own = (key: string, label: string, value: string) => m`<label>${label}<input type="text" data-act="own" data-arg="${key}" data-path="${l.path}" data-key="own-${key}-${l.path}" value="${value}" autocomplete="off" spellcheck="false" aria-label="${l.name} ${label}"></label>`;
-  return m`<div class="places">${own("role", "role", l.role)}${l.setting_path ? own("setting", l.flash ? "power" : "level", l.setting) : ""}${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aim ${l.aim_name || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+  return m`<div class="places">${own("role", "role", l.role)}${l.setting_path ? own("setting", l.flash ? "power" : "level", l.setting) : ""}${f(0, "x")}${f(1, "y")}${f(2, "height")}${parts(p, l, kit)}<span class="cap">aimed at ${aimWords(l.aim_name) || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", ")}${l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : ""}, ±${l.uncertainty_stops.toFixed(1)} st</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }

@@ -9,14 +9,18 @@ export const chartWidth = (): number => Math.min(420, Math.max(260, innerWidth -
 
 const can: Record<string, string> = { any: "any colour of light", mixes: "inside its primaries' edge", bicolour: "along its line of whites", fixed: "one colour only: put a gel on for another" };
 
+/** Three steps of the circles in u\u2032v\u2032 of CIE TN 001:2014, 0.0011 each: lamps so near to each other are sold as one colour. */
+const unseen = 0.0033;
+
 /** What was asked and what comes, in words. */
 export function verdict(p: Page): Markup {
   const k = p.picking, a = k?.asked;
   if (!k || !a) return m`<p class="cap">Click or drag on the chart, or use the arrow keys on it.</p>`;
   const white = a.kelvin ? `${Math.round(a.kelvin / 10) * 10} K${Math.abs(a.duv ?? 0) >= 0.0005 ? `, ${Math.abs(a.duv ?? 0).toFixed(3)} ${(a.duv ?? 0) > 0 ? "green" : "magenta"}` : ""}` : "no colour temperature";
-  const off = !a.light ? "No light has that colour: it lies off the locus." : a.in_gamut ? (k.head ? `${k.head} makes it` : "") : `Out of reach of ${k.head}. The nearest is ${a.distance.toFixed(3)} away in u\u2032v\u2032, at ${a.near_u.toFixed(3)}, ${a.near_v.toFixed(3)}`;
+  const near = !a.in_gamut && a.distance <= unseen;
+  const off = !a.light ? "No light has that colour: it lies off the locus." : a.in_gamut ? (k.head ? `${k.head} makes it` : "") : near ? `${k.head} comes so near to it (${a.distance.toFixed(3)} in u\u2032v\u2032) that hardly an eye tells` : `Out of reach of ${k.head}. The nearest is ${a.distance.toFixed(3)} away in u\u2032v\u2032, at ${a.near_u.toFixed(3)}, ${a.near_v.toFixed(3)}`;
   const level = k.head && a.light ? `, ${Math.abs(a.stops) < 0.05 ? "at the level of its white" : `${Math.abs(a.stops).toFixed(1)} stops ${a.stops < 0 ? "under" : "over"} its white`}.` : "";
-  return m`<p><u data-css="background:${tint(a.tint, p.theme === "booth" ? 0.56 : 0.3)}"></u><b>u\u2032 ${a.u.toFixed(3)}, v\u2032 ${a.v.toFixed(3)}</b> ${white}</p><p class="${a.in_gamut ? "" : "far"}" role="status">${off}${off ? level : ""}</p>`;
+  return m`<p><u data-css="background:${tint(a.tint, p.theme === "booth" ? 0.56 : 0.3)}"></u><b>u\u2032 ${a.u.toFixed(3)}, v\u2032 ${a.v.toFixed(3)}</b> ${white}</p><p class="${a.in_gamut || near ? "" : "far"}" role="status">${off}${off ? level : ""}</p>`;
 }
 
 export function picker(p: Page): Markup {

@@ -1,6 +1,6 @@
 // Over the plan: contours, height, snapping, zoom. Under it: the dimensions of what is selected, to be typed.
 import { angleAtFace, faceOfSitter, nameOfThing, placeOfThing, whyNot, type V3 } from "../model/things.ts";
-import { contourHeight, type Page } from "../state/store.ts";
+import { contourHeight, sectionY, type Page } from "../state/store.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { drawn } from "../units/measures.ts";
 
@@ -14,16 +14,17 @@ ${p.contours !== "off" ? m`<label>at <input type="text" inputmode="${p.units.len
 /** What the contours are, and whether they are of what stands there now. */
 export function contourSay(p: Page, old: boolean): Markup {
   if (p.contours === "off") return m``;
+  const at = p.section && p.view?.sitter ? ` Section cut at the face, y ${drawn(sectionY(p), p.units, true)}.` : "";
   const state = p.fieldsBusy ? "being measured" : old ? "old: measured again when the hand rests" : "";
-  const means = p.contours === "meter" ? "Whole f-stops of a dome held towards the camera, nobody standing there; good to a fifth of a stop." : "Each light by itself, straight light, in stops against the key\u2019s reading at the face.";
-  return m`${state ? m`<b>${state}.</b> ` : ""}${means}`;
+  const means = p.contours === "meter" ? "Whole f-stops of a dome towards the camera, without the sitter; good to 0.2 stop." : "Each light alone, straight light only, in stops from the key\u2019s reading at the face.";
+  return m`${state ? m`<b>${state}.</b> ` : ""}${means}${at}`;
 }
 
 export function thingStrip(p: Page): Markup {
   const v = p.view, t = p.thing, here = v && t ? placeOfThing(v, t) : null;
   if (!v || !t || !here) return m`<span class="hint">Press a thing in the plan to type where it stands.</span>`;
   const moving = p.drag?.path === t.path && p.drag.what === t.what && p.drag.at ? p.drag.at : null, at: V3 = moving ?? here, name = nameOfThing(v, t);
-  const field = (arg: string, label: string, value: string, wide = false) => m`<label>${label}<input type="text" ${wide ? m`class="wide"` : m`inputmode="${p.units.lengths === "feet" ? "text" : "decimal"}"`} data-act="typed" data-arg="${arg}" data-key="ty-${arg}-${t.path}" value="${value}" aria-label="${name} ${label}"></label>`;
+  const field = (arg: string, label: string, value: string, wide = false) => m`<label>${label}<input type="text" ${wide ? m`class="wide"` : m`class="${p.units.lengths}" inputmode="${p.units.lengths === "feet" ? "text" : "decimal"}"`} data-act="typed" data-arg="${arg}" data-key="ty-${arg}-${t.path}" value="${value}" aria-label="${name} ${label}"></label>`;
   const face = t.what === "sitter" ? null : faceOfSitter(v), far = face ? Math.hypot(at[0] - face[0], at[1] - face[1], at[2] - face[2]) : null, a = t.what === "camera" ? null : face ? angleAtFace(v, at) : null;
   const why = whyNot(v, t, at);
   return m`<b>${name.charAt(0).toUpperCase() + name.slice(1)}</b>${field("x", "x", drawn(at[0], p.units, true))}${field("y", "y", drawn(at[1], p.units, true))}${t.what === "sitter" ? m`<label>head turned<input type="text" data-act="turn" data-key="ty-turn" value="${Math.round(v.sitter?.turn ?? 0)}°" aria-label="Turn of the head in degrees"></label>` : field("z", "height", drawn(at[2], p.units, true))}${far !== null ? field("far", "to face", drawn(far, p.units, true)) : ""}${a ? field("side", "angle", `${a.side < 0 ? "left" : "right"} ${Math.abs(Math.round(a.side))}°`, true) : ""}${a ? m`<span class="cap">${a.up < 0 ? "\u2212" : ""}${Math.abs(Math.round(a.up))}° up</span>` : ""}${why ? m`<span class="why" role="status">${why}</span>` : ""}<button data-act="unthing" data-key="unthing" aria-label="close ${name}">close</button>`;

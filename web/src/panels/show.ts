@@ -56,7 +56,7 @@ export class Show {
     attribute(document.documentElement, "data-theme", p.theme);
     attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");
     for (const [name, is] of Object.entries({
-      pane: p.pane, side: p.side, beside: p.beside, phone: p.phone, link: p.link, tool: p.tool,
+      pane: p.pane, side: p.side, beside: p.beside, edit: p.edit, shape: (p.view?.camera?.sensor_width ?? 2) > (p.view?.camera?.sensor_height ?? 3) ? "wide" : "upright", phone: p.phone, link: p.link, tool: p.tool,
       busy: p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "",
       revision: String(p.view?.revision ?? -1), readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "",
       millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "",

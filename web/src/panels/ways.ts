@@ -1,6 +1,7 @@
 // Ways out of what the look misses: ranked, each with its five costs; one press takes one, undo gives it back.
+import { inOrder } from "../actions/ways.ts";
 import { changed, type Part } from "../draw/change.ts";
-import type { Edit, MissedJSON, WayJSON, WaysView } from "../model/wire.ts";
+import type { Edit, WayJSON } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { ofFileHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
@@ -8,12 +9,6 @@ import { minus, signed } from "../units/stops.ts";
 import { pictureKey } from "../state/pictures.ts";
 
 const side = 200;
-
-/** What is missed with its number, that of the selected rung first. */
-function inOrder(p: Page, w: WaysView): { x: MissedJSON; i: number }[] {
-  const point = p.view?.points[p.point]?.name ?? "", mine = (x: { words: string }) => (point !== "" && x.words.startsWith(point) ? 0 : 1);
-  return w.ways.missed.map((x, i) => ({ x, i })).sort((a, b) => mine(a.x) - mine(b.x));
-}
 
 /** The small pictures of the ways that are listed: as it is, then each way in its order. */
 export function wayWishes(p: Page): { key: string; setup: number; revision: number; edits: Edit[]; side: number }[] {
@@ -72,8 +67,11 @@ function pair(p: Page, edits: Edit[], words: string): Markup {
 
 export function waysOut(p: Page): Markup {
   const w = p.ways, stale = w !== null && w.revision !== p.view?.revision;
-  return m`<div class="hd"><h2>Ways out</h2><p role="status">${ofFileHour(p) ? m`<b>${ofFileHour(p)}.</b> ` : ""}${p.searching >= 0 ? `searching, ${Math.round(p.searching * 100)} %` : w === null ? "" : stale ? "of the plan before the last change" : "ranked by loss to the look, then minutes"}</p>${p.searching < 0 && (stale || w === null) ? m`<button class="lnk end" data-act="search">search ${stale ? "again" : ""}</button>` : ""}</div><div class="list">${w === null ? (p.searching >= 0 ? m`<p class="none">The look is balanced, then each way out is tried and balanced anew. This takes some seconds.</p>` : "") : list(p)}</div>`;
+  return m`<div class="hd"><h2>Ways out</h2><p role="status">${ofFileHour(p) ? m`<b>${ofFileHour(p)}.</b> ` : ""}${p.searching >= 0 ? `searching, ${Math.round(p.searching * 100)} %` : w === null ? "" : stale ? "of the plan before the last change" : "ranked by loss to the look, then minutes"}</p>${p.searching < 0 && (stale || w === null) ? m`<button class="lnk end" data-act="search">search ${stale ? "again" : ""}</button>` : ""}</div><div class="list">${p.way ? m`<p class="vh" role="status">highlighted: ${wayWords(p)}</p>` : ""}${w === null ? (p.searching >= 0 ? m`<p class="none">The look is balanced, then each way out is tried and balanced anew. This takes some seconds.</p>` : "") : list(p)}</div>`;
 }
+
+/** The highlighted way in words, for who does not see it. */
+const wayWords = (p: Page): string => { const [i, k] = p.way.split("-").map(Number); return p.ways?.ways.missed[i ?? -1]?.ways[k ?? -1]?.words ?? ""; };
 
 function list(p: Page): Markup {
   const w = p.ways;
@@ -85,7 +83,7 @@ function list(p: Page): Markup {
 function way(p: Page, y: WayJSON, missed: string, i: number, k: number, edits: Edit[]): Markup {
   const can = edits.length > 0;
   const soft = y.softness > 0 && Math.abs(y.softness - 1) > 0.02 ? `× ${y.softness.toFixed(2)}` : "same";
-  return m`<div class="way" data-key="way${i}-${k}"><span class="no">${k + 1}</span><div><b>${y.words}</b>${y.detail ? m` ${minus(y.detail)}` : ""}</div>${can ? m`<button class="take" data-act="take" data-arg="${i}" data-n="${k}" aria-label="Take: ${y.words}">take</button>` : m`<span></span>`}
+  return m`<div class="way${p.way === `${i}-${k}` ? " at" : ""}" data-key="way${i}-${k}" ${p.way === `${i}-${k}` ? m`aria-current="true"` : ""}><span class="no">${k + 1}</span><div><b>${y.words}</b>${y.detail ? m` ${minus(y.detail)}` : ""}</div>${can ? m`<button class="take" data-act="take" data-arg="${i}" data-n="${k}" aria-label="Take: ${y.words}">take</button>` : m`<span></span>`}
 ${pair(p, edits, missed)}<dl class="costs"><div><dt>still short</dt><dd>${y.still_short_stops.toFixed(1)} <small>st</small></dd></div><div><dt>other rungs</dt><dd title="${y.others_at ?? ""}">${signed(y.others_stops)} <small>st</small></dd></div><div><dt>colour</dt><dd>${y.delta_e2000.toFixed(1)} <small>ΔE</small></dd></div><div><dt>shadow edge</dt><dd>${soft}</dd></div><div><dt>time</dt><dd>${y.minutes.toFixed(0)} <small>min ${y.who}</small></dd></div></dl>
 ${y.settings.length || y.needs.length || y.not_free.length ? m`<div class="more">${minus([...y.settings, ...(y.needs.length ? [`needs ${y.needs.join(", ")}`] : []), ...(y.not_free.length ? [`not free: ${y.not_free.join(", ")}`] : [])].join("; "))}</div>` : ""}</div>`;
 }

@@ -32,6 +32,8 @@ export interface EditPage {
   /** Groups that are open though the file has nothing of them. */
   open: Set<string>;
   beside: "plan" | "text";
+  /** Where there is room for one only: the form, or what stands beside it. */
+  edit: "form" | "beside";
   units: Units;
   /** The units are this device's own choice; else lengths follow the house's convention. */
   chosen: boolean;
@@ -43,4 +45,4 @@ export interface EditPage {
   shift: Shift | null;
 }
 
-export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, textBase: "", clash: false, shift: null });
+export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", edit: "form", units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, textBase: "", clash: false, shift: null });

@@ -1,7 +1,7 @@
 // The fields behind the contours: asked for when they are wanted and nothing moves, given up when they go stale.
 import { fieldsKey } from "../model/fields.ts";
 import type { FieldsView, SetupView } from "../model/wire.ts";
-import { contourHeight, type Page, type Store } from "./store.ts";
+import { contourHeight, sectionY, type Page, type Store } from "./store.ts";
 import { ask } from "./wire.ts";
 
 /** How long a place must stand still before its contours are asked for, ms. */
@@ -33,7 +33,7 @@ export class Fields {
       this.asked = "";
       if (p.fieldsBusy) this.store.set({ fieldsBusy: false });
     }
-    if (!key || moving || key === p.fieldsOf || this.asked) return;
+    if (!key || moving || (key === p.fieldsOf && key === p.sectionOf) || this.asked) return;
     this.asked = key;
     clearTimeout(this.timer);
     this.timer = window.setTimeout(() => void this.fetch(key), rest);
@@ -45,9 +45,15 @@ export class Fields {
     const stop = new AbortController();
     this.stop = stop;
     this.store.set({ fieldsBusy: true });
+    const over = (plane: string): Promise<FieldsView> => ask<FieldsView>(`/api/setup/${p.setup}/fields?${plane}&meter=${p.contours === "meter" ? "camera" : "turned"}`, undefined, "GET", stop.signal);
     try {
-      const fields = await ask<FieldsView>(`/api/setup/${p.setup}/fields?z=${contourHeight(p)}&meter=${p.contours === "meter" ? "camera" : "turned"}`, undefined, "GET", stop.signal);
-      if (!stop.signal.aborted) this.store.set({ fields, fieldsOf: key, fieldsBusy: false });
+      // The plan first, then the section.
+      if (key !== p.fieldsOf) {
+        const fields = await over(`z=${contourHeight(p)}`);
+        if (!stop.signal.aborted) this.store.set({ fields, fieldsOf: key });
+      }
+      const section = stop.signal.aborted ? null : await over(`y=${sectionY(p)}`);
+      if (!stop.signal.aborted) this.store.set({ section, sectionOf: key, fieldsBusy: false });
     } catch (e) {
       if (stop.signal.aborted) return;
       this.store.set({ fieldsBusy: false, contours: "off", toast: `Contours: ${e instanceof Error ? e.message : String(e)}` });

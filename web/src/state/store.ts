@@ -73,6 +73,8 @@ export interface Page extends EditPage {
   kit: KitView | null;
   disk: DiskState | null;
   ways: WaysView | null;
+  /** The way out that the keys have highlighted: number of what is missed, number of the way. */
+  way: string;
   /** Share of the search for ways out that is done; below zero: none under way. */
   searching: number;
   zoom: { x: number; y: number; k: number };
@@ -108,8 +110,11 @@ export interface Page extends EditPage {
   /** Height of the contours, metres; null: the sitter's face. */
   contourZ: number | null;
   fields: FieldsView | null;
+  /** The same over the upright plane through the sitter, for the section. */
+  section: FieldsView | null;
   /** What the fields are of, see fieldsKey. */
   fieldsOf: string;
+  sectionOf: string;
   fieldsBusy: boolean;
   /** Minute of the day shown; null: the setup's own. */
   hour: number | null;
@@ -140,14 +145,20 @@ export const trialOf = (p: Page): Trial => (p.hour === null ? p.trial : { ...p.t
 /** The height of the contours, metres. */
 export const contourHeight = (p: Page): number => p.contourZ ?? Math.round((p.view?.sitter?.landmarks.face?.[2] ?? 1.5) * 100) / 100;
 
+/** Where the section's contours are cut: the y of the sitter's face, or the middle of the room, metres. */
+export const sectionY = (p: Page): number => {
+  const ys = p.view?.room.outline.map((c) => c[1]) ?? [];
+  return Math.round((p.view?.sitter?.landmarks.face?.[1] ?? (ys.length ? (Math.min(...ys) + Math.max(...ys)) / 2 : 0)) * 100) / 100;
+};
+
 const start: Page = {
   ...startEdit(),
   link: "opening", state: null, setup: 0, view: null, readings: null, film: null, filmVersion: 0, trial: { k: new Map() }, point: 0, light: "", frame: "picture",
   frameLight: "", solo: "", locks: new Set(), drag: null, spot: null, theme: "booth", pane: "desk", side: "lights", phone: "frame", help: false, asking: false, pending: false,
-  toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, searching: -1, zoom: { x: 0, y: 0, k: 1 },
+  toast: "", text: "", textRevision: -1, textDirty: false, kit: null, disk: null, ways: null, way: "", searching: -1, zoom: { x: 0, y: 0, k: 1 },
   before: null, compare: null, shots: new Map(), tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", neutral: false, spread: false, balloons: true, waiting: 0, naming: -1, deleting: -1,
   thing: null, snap: true, contours: "off",
-  contourZ: null, fields: null, fieldsOf: "", fieldsBusy: false, hour: null, assumes: false,
+  contourZ: null, fields: null, fieldsOf: "", section: null, sectionOf: "", fieldsBusy: false, hour: null, assumes: false,
 };
 
 /** The file's text is on screen. */
