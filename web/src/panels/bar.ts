@@ -13,11 +13,11 @@ export function bar(p: Page): Markup {
   const other = p.theme === "booth" ? "paper" : "booth";
   // Where there is no room for tabs, lists do the same.
   const narrow = m`<div class="narrow"><select data-act="setupsel" data-key="setupsel" aria-label="Setup shown">${(s?.setups ?? []).map((x, i) => m`<option value="${i}" ${i === p.setup ? m`selected` : ""}>${x.name}</option>`)}</select><select data-act="panesel" data-key="panesel" aria-label="Screen shown">${names.map(([k, w]) => m`<option value="${k}" ${k === p.pane ? m`selected` : ""}>${w}</option>`)}</select><button data-act="undo" data-key="nundo" ${s?.undo ? "" : m`disabled`} aria-label="${s?.undo ? `Undo: ${s.undo}` : "Nothing to undo"}">Undo</button><button data-act="theme" data-arg="${other}" data-key="ntheme">${other}</button></div>`;
-  return m`${narrow}<span class="wm">halfstop</span><span class="pj">${s?.title ?? ""}${s?.demonstration ? " (demonstration)" : ""}</span>
+  return m`<span class="wm">halfstop</span><span class="pj">${s?.title ?? ""}${s?.demonstration ? " (demonstration)" : ""}</span>
 <nav class="tabs setups" aria-label="Setups">${(s?.setups ?? []).map((x, i) => tab("setup", i, i === p.setup, x.name))}</nav><span class="sp"></span>
 <div class="undo" role="group" aria-label="Undo and redo"><button data-act="undo" data-key="undo" ${s?.undo ? "" : m`disabled`} title="${s?.undo ? `Undo: ${s.undo}` : "Nothing to undo"}">Undo${s?.undo ? m`<small> ${s.undo}</small>` : ""}</button><button data-act="redo" data-key="redo" ${s?.redo ? "" : m`disabled`} title="${s?.redo ? `Redo: ${s.redo}` : "Nothing to redo"}">Redo</button></div>
 <nav class="tabs" aria-label="Screens">${names.map(([k, w]) => tab("pane", k, p.pane === k, w))}</nav>
-<nav class="tabs ground" aria-label="Ground">${tab("theme", "booth", p.theme === "booth", "Booth")}${tab("theme", "paper", p.theme === "paper", "Paper")}${tab("help", "", p.help, "?", "Keyboard overview")}</nav>`;
+<nav class="tabs ground" aria-label="Ground">${tab("theme", "booth", p.theme === "booth", "Booth")}${tab("theme", "paper", p.theme === "paper", "Paper")}${tab("help", "", p.help, "?", "Keyboard overview")}</nav>${narrow}`;
 }
 
 export function over(p: Page): Markup {
