@@ -1,7 +1,7 @@
 // Lays out the words of the plan: names, faults, distances and numbers, each where it covers least.
 import type { LightView, SetupView } from "../model/wire.ts";
 import { lengthText } from "../units/stops.ts";
-import { around, Labels, widthOf, type Offer } from "./labels.ts";
+import { around, boxOf, Labels, widthOf, type Offer } from "./labels.ts";
 import type { PlanLook } from "./plan.ts";
 import { px, py, type Place } from "./place.ts";
 
@@ -23,10 +23,15 @@ function along(x: number, y: number, ex: number, ey: number): Offer[] {
   return [0.42, 0.55, 0.3, 0.68, 0.2].flatMap((f) => [-4, 11].map((off): Offer => ({ x: x + (ex - x) * f - Math.sin(t) * off, y: y + (ey - y) * f + Math.cos(t) * off, anchor: "middle", turn: a })));
 }
 
-export function planLabels(v: SetupView, p: Place, look: PlanLook): PlanLabels {
+/** was: where words stood a moment ago; while a hand moves something only its own words move. */
+export function planLabels(v: SetupView, p: Place, look: PlanLook, was?: PlanLabels): PlanLabels {
   const X = (c: readonly number[]) => px(p, c[0] ?? 0), Y = (c: readonly number[]) => py(p, c[1] ?? 0), at = new Map<string, Offer>();
   const inside = v.room.outline.length > 2 ? { x: px(p, p.lo[0]) + 4, y: py(p, p.hi[1]) + 4, w: (p.hi[0] - p.lo[0]) * p.s - 8, h: (p.hi[1] - p.lo[1]) * p.s - 8 } : null;
-  const labels = new Labels(inside), put = (key: string, text: string, size: number, bold: boolean, offers: Offer[]) => at.set(key, labels.put(widthOf(text, size, bold), size, offers));
+  const labels = new Labels(inside), put = (key: string, text: string, size: number, bold: boolean, offers: Offer[]) => {
+    const w = widthOf(text, size, bold), own = look.moved?.path.replace(/\.aim$/, ""), had = own !== undefined && !key.endsWith(` ${own}`) ? was?.at.get(key) : undefined;
+    if (had) labels.keep(boxOf(had, w, size));
+    at.set(key, had ?? labels.put(w, size, offers));
+  };
   const own = v.lights.filter((l) => l.at && !l.house).map((l) => ({ l, c: anchorOf(look, l.path, l.at ?? []), aim: look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim }));
   // What stands there comes first.
   for (const { l, c } of own) labels.keepAround(X(c), Y(c), Math.min(22, sizeOf(l, p)));

@@ -5,7 +5,7 @@ import { holding } from "../draw/holding.ts";
 import { dot, placeOf, poly, px, py, pz, type Place } from "../draw/place.ts";
 import { Labels } from "../draw/labels.ts";
 import { plan, type PlanLook } from "../draw/plan.ts";
-import { planLabels } from "../draw/planlabels.ts";
+import { planLabels, type PlanLabels } from "../draw/planlabels.ts";
 import { section } from "../draw/section.ts";
 import { weights } from "../model/light.ts";
 import type { FieldsView, LightView, SetupView } from "../model/wire.ts";
@@ -27,12 +27,14 @@ const nothing = (): Kept => ({ of: "", fields: null, markup: m`` });
 export class PlanPart {
   private readonly drawn: { plan: Kept; section: Kept } = { plan: nothing(), section: nothing() };
 
+  private labels: PlanLabels | undefined;
+
   /** Everything in the drawing, and the scale that it is at. */
   draw(p: Page, v: SetupView, w: number, h: number, colour: (l: LightView) => string, old: boolean): { place: Place; markup: Markup } {
     const place = placeOf(v, w, h, p.zoom), feet = p.units.lengths === "feet", d = p.drag;
     const moved = d?.at ? { path: d.what === "aim" ? `${d.path}.aim` : d.path, at: d.at } : null;
     const look: PlanLook = { colour, light: p.light, point: p.point, faults: faultsOf(p, v), moved, thing: p.thing && p.thing.what !== "light" ? p.thing.path : "", feet, under: m``, underSection: m`` };
-    const labels = planLabels(v, place, look);
+    const labels = (this.labels = planLabels(v, place, look, this.labels));
     look.under = this.contours(p, v, place, colour, old, p.fields, this.drawn.plan, labels.labels);
     look.underSection = this.contours(p, v, place, colour, old, p.section, this.drawn.section, sectionTaken(v, place));
     const [x0, y0] = place.lo, [x1, y1] = place.hi;
