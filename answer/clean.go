@@ -59,11 +59,10 @@ func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []i
 		})
 		specks(&d, f.W, f.H)
 		if list = append(list, d); veil.C != nil {
-			specks(&veil, f.W, f.H)
 			list = append(list, veil)
 		}
 	}
-	out, err := denoise.Filter(ctx, seen, list)
+	out, err := denoise.Filter(ctx, seen, f.Samples, list)
 	if err != nil {
 		return nil, err
 	}

@@ -27,11 +27,18 @@ var tolerate = [levels]float32{2, 3, 4, 5, 6, 6}
 
 // Filter returns the layers without their grain; those given are left as they are. It stops early with ctx's error. The answer does not
 // depend on the number of threads.
-func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error) {
+func Filter(ctx context.Context, s *Seen, samples int, layers []Layer) ([][][3]float32, error) {
 	n := s.W * s.H
-	work := make([]state, len(layers))
-	for l := range work {
-		work[l] = newState(s, &layers[l])
+	out := make([][][3]float32, len(layers))
+	var work []state
+	var of []int
+	grid := newBoxes(s, samples)
+	for l := range layers {
+		if layers[l].Veil {
+			out[l] = grid.veil(s, layers[l].C)
+			continue
+		}
+		work, of = append(work, newState(s, &layers[l])), append(of, l)
 	}
 	like := make([]uint8, len(near)*n)
 	for level := range levels {
@@ -52,9 +59,8 @@ func Filter(ctx context.Context, s *Seen, layers []Layer) ([][][3]float32, error
 			w.swap()
 		}
 	}
-	out := make([][][3]float32, len(layers))
-	for l := range work {
-		out[l] = work[l].end(s)
+	for k, l := range of {
+		out[l] = work[k].end(s)
 	}
 	return out, nil
 }
@@ -86,20 +92,12 @@ type state struct {
 	now, then []pixel
 	look      []float32 // luminance by which pixels are compared
 	noise     []float32 // its variance
-	veil      bool
 }
 
 // leastAlbedo is what a layer is divided by at least: less would blow up the light that black surfaces reflect as a mirror.
 const leastAlbedo = 0.04
 
 func (s *Seen) divisor(i int) float32 { return divisor(s.Albedo[i]) }
-
-func (w *state) divisor(s *Seen, i int) float32 {
-	if w.veil {
-		return 1
-	}
-	return s.divisor(i)
-}
 
 func divisor(albedo float32) float32 {
 	if albedo <= 0 {
@@ -111,9 +109,8 @@ func divisor(albedo float32) float32 {
 func newState(s *Seen, l *Layer) state {
 	n := s.W * s.H
 	w := state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
-	w.veil = l.Veil
 	for i := range n {
-		k := 1 / w.divisor(s, i)
+		k := 1 / s.divisor(i)
 		c := l.C[i]
 		v := float32(math.NaN())
 		if i < len(l.Var) && !math.IsInf(float64(l.Var[i]), 0) {
@@ -230,7 +227,7 @@ func (w *state) swap() {
 func (w *state) end(s *Seen) [][3]float32 {
 	out := make([][3]float32, len(w.now))
 	for i, p := range w.now {
-		k := w.divisor(s, i)
+		k := s.divisor(i)
 		out[i] = [3]float32{p.x * k, p.y * k, p.z * k}
 	}
 	return out

@@ -183,7 +183,7 @@ func (w *walker) fromHaze() {
 	}
 	w.dim = hazeDims
 	u, pick := w.two()
-	p := min(1, max(0.25, 1.5*whole)) // thin haze gives little this way: it need not be asked each time
+	p := min(1, max(0.12, whole)) // what is asked now and then only weighs more: a veil is averaged over many pixels
 	if pick >= p {
 		return
 	}

@@ -10,6 +10,9 @@ import (
 // hazeReach is as far as haze is followed where nothing stops the way, metres.
 const hazeReach = 200
 
+// hazeAsks is how many layers a quick picture asks for what the haze scatters into an eye's way.
+const hazeAsks = 2.0
+
 // scatterIn adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
 // way a layer, drawn half by the angle that it subtends at the light (equiangular) and half by extinction. vertices counts
 // the scattering as one. Source: Kulla and Fajardo 2012. Check: G3.1 to G3.4.
@@ -20,11 +23,18 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		return
 	}
 	var s lightSample
-	// All layers on the ways that matter most; on later ones one layer, weighed by its odds.
+	// All layers on the ways that matter most, but in quick pictures, whose haze is averaged over many pixels: there two, by turns. On later
+	// ways one layer, weighed by its odds.
 	all := vertices <= max(1, w.directMax)
+	even := 1.0
 	turnstile := 0.0
+	if all && w.amb != nil {
+		even = min(1, hazeAsks/float64(len(w.layers())))
+	}
 	if !all {
 		w.setOdds(o.AddMul(d, min(length, 4)/2), 1)
+	}
+	if !all || even < 1 {
 		turnstile, _ = w.two()
 	}
 	for _, l := range w.layers() {
@@ -32,9 +42,11 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		if len(es) == 0 {
 			continue
 		}
-		odds := 1.0
+		odds := even
 		if !all {
 			odds = w.odds[l]
+		}
+		if odds < 1 {
 			if turnstile += odds; turnstile < 1 {
 				continue
 			}
