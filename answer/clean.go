@@ -31,60 +31,72 @@ func (f *Framed) Clean(ctx context.Context) error {
 
 // CleanLayers gives the light of some of a film's layers without its grain, folded to XYZ per unit setting: folds are those of all layers.
 func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []int, folds []spectrum.Fold) ([][][3]float32, error) {
-	n := f.W * f.H
 	seen := &denoise.Seen{W: f.W, H: f.H, Albedo: f.Seen.Albedo, Normal: f.Seen.Normal, Depth: f.Seen.Depth, Kind: f.Seen.Kind}
-	var list []denoise.Layer
+	// Surfaces first, then the veils that there are.
+	var of []int
+	veil := make([]bool, len(layers), 2*len(layers))
+	of = append(of, layers...)
 	for _, l := range layers {
-		d := denoise.Layer{C: make([][3]float32, n), Var: make([]float32, n)}
-		veil := denoise.Layer{Veil: true}
 		if f.Veiled(l) {
-			veil.C = make([][3]float32, n)
-		}
-		picture.EachRow(f.H, func(y int) {
-			for i := y * f.W; i < (y+1)*f.W; i++ {
-				t, v := f.Parts(l, i%f.W, y)
-				c := folds[l].Apply(&t)
-				d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
-				// The noise is known of the mean over the windows; of the luminance it is that in proportion.
-				mean, variance := f.Planes[l].Noise(i)
-				d.Var[i] = float32(math.NaN())
-				if mean > 0 {
-					d.Var[i] = float32(variance * (c[1] / mean) * (c[1] / mean))
-				}
-				if veil.C != nil {
-					c := folds[l].Apply(&v)
-					veil.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
-				}
-			}
-		})
-		specks(&d, f.W, f.H)
-		if list = append(list, d); veil.C != nil {
-			list = append(list, veil)
+			of, veil = append(of, l), append(veil, true)
 		}
 	}
-	out, err := denoise.Filter(ctx, seen, f.Samples, list)
+	own := func(k, i int) (lum, variance float32) {
+		l := of[k]
+		t, _ := f.Parts(l, i%f.W, i/f.W)
+		c := folds[l].Apply(&t)
+		return float32(c[1]), noiseOf(f, l, i, c[1])
+	}
+	load := func(k int) denoise.Layer {
+		l := of[k]
+		d := denoise.Layer{Veil: veil[k], C: make([][3]float32, f.W*f.H)}
+		if !d.Veil {
+			d.Var = make([]float32, f.W*f.H)
+		}
+		for i := range d.C {
+			t, v := f.Parts(l, i%f.W, i/f.W)
+			if d.Veil {
+				t = v
+			}
+			c := folds[l].Apply(&t)
+			d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
+			if !d.Veil {
+				d.Var[i] = noiseOf(f, l, i, c[1])
+			}
+		}
+		return d
+	}
+	out, err := denoise.Filter(ctx, seen, f.Samples, len(of), load)
 	if err != nil {
 		return nil, err
 	}
 	if f.Samples < denoise.Known {
-		if err := denoise.Edges(ctx, seen, list, out, func() func(x, y int, out []trace.Glimpse) { return sc.Looker(f, 1).At }); err != nil {
+		if err := denoise.Edges(ctx, seen, out, veil, own, func() func(x, y int, out []trace.Glimpse) { return sc.Looker(f, 1).At }); err != nil {
 			return nil, err
 		}
 	}
-	k := 0
-	for i := range list {
-		if !list[i].Veil {
-			out[k] = out[i]
-			k++
+	next := len(layers)
+	for k, l := range layers {
+		if !f.Veiled(l) {
 			continue
 		}
-		for p, v := range out[i] {
+		for p, v := range out[next] {
 			for c := range v {
-				out[k-1][p][c] += v[c]
+				out[k][p][c] += v[c]
 			}
 		}
+		next++
 	}
-	return out[:k], nil
+	return out[:len(layers):len(layers)], nil
+}
+
+// noiseOf is the variance of a pixel's luminance lum: the noise is known of the mean over the windows, and taken in proportion. NaN where none is known.
+func noiseOf(f *trace.Film, layer, i int, lum float64) float32 {
+	mean, variance := f.Planes[layer].Noise(i)
+	if !(mean > 0) {
+		return float32(math.NaN())
+	}
+	return float32(variance * (lum / mean) * (lum / mean))
 }
 
 // Cleaned reports whether Clean was done.
@@ -95,44 +107,6 @@ func (f *Framed) Weighed(s *stage.Stage, mix picture.Mix) *Framed {
 	c := *f
 	c.Stage, c.Mix = s, mix
 	return &c
-}
-
-// specks evens out pixels that stand alone: over three times the second brightest of their neighbours, and by their own account uncertain by
-// more than a third. A catchlight that every sample finds is certain and stays.
-func specks(d *denoise.Layer, w, h int) {
-	was := make([]float32, len(d.C))
-	for i, c := range d.C {
-		was[i] = c[1]
-	}
-	for y := range h {
-		for x := range w {
-			i := y*w + x
-			var first, second float32
-			at := i
-			for dy := -1; dy <= 1; dy++ {
-				for dx := -1; dx <= 1; dx++ {
-					if nx, ny := x+dx, y+dy; (dx != 0 || dy != 0) && nx >= 0 && ny >= 0 && nx < w && ny < h {
-						switch v := was[ny*w+nx]; {
-						case v > first:
-							second, first = first, v
-						case v > second:
-							second, at = v, ny*w+nx
-						}
-					}
-				}
-			}
-			unsure := d.Var == nil || !(d.Var[i] < was[i]*was[i]/9)
-			if was[i] > 3*second && unsure && second > 0 {
-				k := second / was[i]
-				for b := range d.C[i] {
-					d.C[i][b] *= k
-				}
-				if at != i && d.Var != nil {
-					d.Var[i] = d.Var[at]
-				}
-			}
-		}
-	}
 }
 
 // mixClean adds up cleaned layers; light 0 or more: only that one.

@@ -2,6 +2,7 @@ package denoise
 
 import (
 	"context"
+	"sync"
 
 	"halfstop/trace"
 )
@@ -10,60 +11,83 @@ const (
 	glimpses = 16 // rays that find out what an edge pixel sees
 	// Known is the number of samples from which on a pixel knows its own edges better.
 	Known   = 4 * glimpses
+	shine   = 3    // times its own light, by which what stands beside a pixel may raise it: a highlight beside it is not its own
 	certain = 0.05 // a pixel whose own light has a smaller relative error keeps it
 )
 
 // Edges gives the pixels along edges the light of what they see, each thing by the share of the pixel that it fills. Shares need many rays
 // and no light; the light of each thing is that of the pixels round about which see nothing else. A pixel that sees a thing which none of
 // those does keeps its own light, and so does one whose light is certain.
-// layers, the filtered light of those before, are changed; look makes, for each goroutine, a function that fills its argument with what well spread rays of pixel x, y meet.
-func Edges(ctx context.Context, s *Seen, of []Layer, layers [][][3]float32, look func() func(x, y int, out []trace.Glimpse)) error {
-	out := make([][][3]float32, len(layers))
-	for l := range out {
-		out[l] = append([][3]float32(nil), layers[l]...)
+//
+// layers are filtered light and are changed; veil says which are veils. own gives the luminance of a pixel of a layer before it was filtered, with its
+// variance; it is not asked of veils. look makes, for each goroutine, a function that fills its argument with what well spread rays of pixel x, y meet.
+func Edges(ctx context.Context, s *Seen, layers [][][3]float32, veil []bool, own func(l, i int) (lum, variance float32), look func() func(x, y int, out []trace.Glimpse)) error {
+	type edit struct {
+		l, i int
+		c    [3]float32
 	}
+	var edits []edit
+	var mu sync.Mutex
 	rows(s.H, func(y0, y1 int) {
 		at := look()
 		seen := make([]trace.Glimpse, glimpses)
+		var mine []edit
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			for x := range s.W {
 				if !s.edge(x, y) {
 					continue
 				}
 				at(x, y, seen)
-				var share, veil [25]float32
-				if !s.shares(x, y, seen, &share, &veil) {
+				var share, clear [25]float32
+				if !s.shares(x, y, seen, &share, &clear) {
 					continue
 				}
+				i := y*s.W + x
 				for l, c := range layers {
-					i := y*s.W + x
-					if v := of[l].Var; v != nil && v[i] < certain*certain*of[l].C[i][1]*of[l].C[i][1] {
+					if veil[l] {
+						mine = append(mine, edit{l, i, s.spread(c, x, y, &clear)})
 						continue
 					}
-					var sum [3]float32
-					by := &share
-					if of[l].Veil {
-						by = &veil
+					lum, variance := own(l, i)
+					if variance < certain*certain*lum*lum {
+						continue
 					}
-					for k, w := range by {
-						if w == 0 {
-							continue
+					t := s.spread(c, x, y, &share)
+					if most := shine * max(c[i][1], lum); t[1] > most && s.Kind[i] != trace.MixedGlow {
+						k := most / t[1]
+						for b := range t {
+							t[b] *= k
 						}
-						q := &c[(y+k/5-2)*s.W+x+k%5-2]
-						sum[0] += w * q[0]
-						sum[1] += w * q[1]
-						sum[2] += w * q[2]
 					}
-					out[l][i] = sum
+					mine = append(mine, edit{l, i, t})
 				}
 			}
 		}
+		mu.Lock()
+		edits = append(edits, mine...)
+		mu.Unlock()
 	})
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	copy(layers, out)
+	for _, e := range edits {
+		layers[e.l][e.i] = e.c
+	}
 	return nil
+}
+
+// spread adds up what the 5 × 5 pixels round one have, by their shares.
+func (s *Seen) spread(c [][3]float32, x, y int, share *[25]float32) (sum [3]float32) {
+	for k, w := range share {
+		if w == 0 {
+			continue
+		}
+		q := &c[(y+k/5-2)*s.W+x+k%5-2]
+		sum[0] += w * q[0]
+		sum[1] += w * q[1]
+		sum[2] += w * q[2]
+	}
+	return
 }
 
 // edge reports whether a pixel or one beside it sees something else.

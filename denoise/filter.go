@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 )
@@ -25,44 +26,68 @@ const levels = 6 // steps of 1, 2, 4, 8, 16, 32 pixels
 // 0.5 % at most, against a loss of 3 to 13 % without.
 var tolerate = [levels]float32{2, 3, 4, 5, 6, 6}
 
-// Filter returns the layers without their grain; those given are left as they are. It stops early with ctx's error. The answer does not
-// depend on the number of threads.
-func Filter(ctx context.Context, s *Seen, samples int, layers []Layer) ([][][3]float32, error) {
-	n := s.W * s.H
-	out := make([][][3]float32, len(layers))
-	var work []state
-	var of []int
+// together bounds what the layers that are filtered at one time take, in bytes; layerBytes is what one takes for each pixel.
+const (
+	together   = 128 << 20
+	layerBytes = 72
+)
+
+// Filter returns the n layers of a picture of so many samples a pixel without their grain. load gives a layer, which is left as it is; each is
+// asked for when its turn comes, from any goroutine, and not kept, so that large pictures take little beside what is returned. It stops early
+// with ctx's error. The answer does not depend on the number of threads.
+func Filter(ctx context.Context, s *Seen, samples, n int, load func(l int) Layer) ([][][3]float32, error) {
+	out := make([][][3]float32, n)
 	grid := newBoxes(s, samples)
-	for l := range layers {
-		if layers[l].Veil {
-			out[l] = grid.veil(s, layers[l].C)
-			continue
+	like := make([]uint8, len(near)*s.W*s.H)
+	some := max(1, together/(layerBytes*max(1, s.W*s.H)))
+	for first := 0; first < n; first += some {
+		work := make([]*state, min(some, n-first))
+		var wg sync.WaitGroup
+		for k := range work {
+			wg.Go(func() {
+				l := load(first + k)
+				if l.Veil {
+					out[first+k] = grid.veil(s, l.C)
+					return
+				}
+				work[k] = newState(s, s.specks(&l))
+			})
 		}
-		work, of = append(work, newState(s, &layers[l])), append(of, l)
+		wg.Wait()
+		if err := s.filter(ctx, work, like); err != nil {
+			return nil, err
+		}
+		for k, w := range work {
+			if w != nil {
+				out[first+k] = w.end(s)
+			}
+		}
 	}
-	like := make([]uint8, len(near)*n)
+	return out, nil
+}
+
+// filter averages over widening neighbourhoods; nil ones are passed over.
+func (s *Seen) filter(ctx context.Context, work []*state, like []uint8) error {
+	work = slices.DeleteFunc(slices.Clone(work), func(w *state) bool { return w == nil })
+	if len(work) == 0 {
+		return ctx.Err()
+	}
 	for level := range levels {
 		step := 1 << level
 		taps, middle := at(level)
 		rows(s.H, func(y0, y1 int) { s.likeness(taps, step, y0, y1, like) })
-		if level == 0 {
-			for l := range work {
-				work[l].begin(s, like)
+		for _, w := range work {
+			if level == 0 {
+				w.begin(s, like)
 			}
-		}
-		for l := range work {
 			if ctx.Err() != nil {
-				return nil, ctx.Err()
+				return ctx.Err()
 			}
-			w := &work[l]
 			rows(s.H, func(y0, y1 int) { w.pass(s, level, taps, middle, y0, y1, like) })
 			w.swap()
 		}
 	}
-	for k, l := range of {
-		out[l] = work[k].end(s)
-	}
-	return out, nil
+	return nil
 }
 
 // rows calls f for bands of rows on all processors.
@@ -106,9 +131,9 @@ func divisor(albedo float32) float32 {
 	return max(albedo, leastAlbedo)
 }
 
-func newState(s *Seen, l *Layer) state {
+func newState(s *Seen, l Layer) *state {
 	n := s.W * s.H
-	w := state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
+	w := &state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
 	for i := range n {
 		k := 1 / s.divisor(i)
 		c := l.C[i]

@@ -54,7 +54,7 @@ func rmse(a, b [][3]float32) float64 {
 
 func filter(t *testing.T, s *Seen, l ...Layer) [][][3]float32 {
 	t.Helper()
-	out, err := Filter(context.Background(), s, l)
+	out, err := Filter(context.Background(), s, 1, len(l), func(k int) Layer { return l[k] })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,7 +130,7 @@ func TestFilterBad(t *testing.T) {
 			t.Fatalf("pixel %d: %v and %v", i, a[i], b[i])
 		}
 	}
-	if _, err := Filter(context.Background(), &Seen{}, []Layer{{}}); err != nil {
+	if _, err := Filter(context.Background(), &Seen{}, 1, 1, func(int) Layer { return Layer{} }); err != nil {
 		t.Error(err)
 	}
 }
@@ -147,7 +147,7 @@ func BenchmarkFilter(b *testing.B) {
 		l.C[i], l.Var[i] = [3]float32{e, e, e}, 0.09
 	}
 	for b.Loop() {
-		if _, err := Filter(context.Background(), s, []Layer{l}); err != nil {
+		if _, err := Filter(context.Background(), s, 1, 1, func(int) Layer { return l }); err != nil {
 			b.Fatal(err)
 		}
 	}

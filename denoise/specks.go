@@ -1,0 +1,110 @@
+package denoise
+
+import (
+	"math"
+
+	"halfstop/trace"
+)
+
+// Light of a speck is spread so far, in pixels each way, that each pixel's part is small against what it has, but not without end; what would show
+// is dropped. Of parts of 1.5, 2, 4 and 100 % on the demonstration at one to four samples the small ones had the least error, the large ones lost less light.
+const (
+	spreadThin = 100  // pixels for each time that it is as bright as its neighbours
+	spreadMost = 32   // pixels each way
+	spreadPart = 0.01 // most that a pixel is given, as a share of what the neighbours have
+)
+
+// specks evens out pixels that stand alone, by a rare path that found light: over three times the second brightest of their neighbours, and by
+// their own account uncertain by more than a third. A catchlight that every sample finds is certain and stays. What is taken away goes to the
+// pixels round about that see the same, in proportion to their albedo: it is light that they had a chance of, too.
+func (s *Seen) specks(of *Layer) Layer {
+	l := Layer{C: append([][3]float32(nil), of.C...), Var: append([]float32(nil), of.Var...)}
+	if len(l.Var) != len(l.C) {
+		l.Var = nil
+	}
+	was := make([]float32, len(l.C))
+	for i, c := range l.C {
+		was[i] = c[1]
+	}
+	var like [(2*spreadMost + 1) * (2*spreadMost + 1)]int
+	for y := range s.H {
+		for x := range s.W {
+			i := y*s.W + x
+			second, at := s.second(was, x, y)
+			unsure := l.Var == nil || !(l.Var[i] < was[i]*was[i]/9)
+			if !(was[i] > 3*second && unsure && second > 0) {
+				continue
+			}
+			k := second / was[i]
+			over := l.C[i]
+			for b := range over {
+				l.C[i][b] *= k
+				over[b] *= 1 - k
+			}
+			if l.Var != nil {
+				l.Var[i] = l.Var[at]
+			}
+			reach := int(min(spreadMost, math.Ceil(math.Sqrt(spreadThin*float64(was[i]/second))/2)))
+			list, albedo := s.alike(x, y, reach, like[:0])
+			if albedo == 0 {
+				continue
+			}
+			if most := spreadPart * second / s.divisor(i) * albedo; over[1] > most {
+				k := most / over[1]
+				for b := range over {
+					over[b] *= k
+				}
+			}
+			for _, q := range list {
+				u := s.divisor(q) / albedo
+				for b, v := range over {
+					l.C[q][b] += u * v
+				}
+				if l.Var != nil {
+					l.Var[q] += u * u * over[1] * over[1] // one speck, give or take one
+				}
+			}
+		}
+	}
+	return l
+}
+
+// alike lists the pixels in reach that see the same as one, with the sum of their albedos. Nothing is known to be like a pixel that sees more than one thing.
+func (s *Seen) alike(x, y, reach int, list []int) ([]int, float32) {
+	i, albedo := y*s.W+x, float32(0)
+	if s.Kind != nil && (s.Kind[i] == trace.Mixed || s.Kind[i] == trace.MixedGlow) {
+		return nil, 0
+	}
+	for qy := max(0, y-reach); qy <= min(s.H-1, y+reach); qy++ {
+		for qx := max(0, x-reach); qx <= min(s.W-1, x+reach); qx++ {
+			q := qy*s.W + qx
+			if (s.Kind == nil || s.Kind[q] == s.Kind[i]) && s.same(i, s.Normal[q], s.Depth[q]) > 0 {
+				list = append(list, q)
+				albedo += s.divisor(q)
+			}
+		}
+	}
+	return list, albedo
+}
+
+// second gives the second brightest of the pixels round one, and which that is.
+func (s *Seen) second(lum []float32, x, y int) (second float32, at int) {
+	first := float32(0)
+	at = y*s.W + x
+	brightest := at
+	for qy := max(0, y-1); qy <= min(s.H-1, y+1); qy++ {
+		for qx := max(0, x-1); qx <= min(s.W-1, x+1); qx++ {
+			if qx == x && qy == y {
+				continue
+			}
+			switch v := lum[qy*s.W+qx]; {
+			case v > first:
+				second, at = first, brightest
+				first, brightest = v, qy*s.W+qx
+			case v > second:
+				second, at = v, qy*s.W+qx
+			}
+		}
+	}
+	return
+}
