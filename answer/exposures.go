@@ -54,7 +54,7 @@ func (x *Exposures) Film(s *stage.Stage, w, h int, lens trace.Lens, seed uint64)
 		d := sha256.New()
 		d.Write(base)
 		d.Write(key[:])
-		k := x.at(trace.Key(d.Sum(nil)), trace.PlaneBytes*pixels)
+		k := x.at(trace.Key(d.Sum(nil)), s.Scene.PlaneBytes()*pixels)
 		fresh = append(fresh, k)
 		planes = append(planes, k.plane)
 	}

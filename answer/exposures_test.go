@@ -81,7 +81,7 @@ func TestExposuresTraceWhatChanged(t *testing.T) {
 
 // No more is kept than fits, and what the film at hand needs is kept.
 func TestExposuresForget(t *testing.T) {
-	x := NewExposures(3 * trace.PlaneBytes * side * side)
+	x := NewExposures(3 * (&trace.Scene{}).PlaneBytes() * side * side)
 	for i := range 5 {
 		s, lens := corner(t, geom.V(0.1*float64(i), 0.5, 1), 0.5)
 		expose(t, x, s, lens, 1)

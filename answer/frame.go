@@ -133,7 +133,7 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 			width, height = int(math.Round(usual/shape)), usual
 		}
 	}
-	if need := trace.FilmBytes(width, height, len(s.Layers)); w.MostBytes > 0 && need > w.MostBytes {
+	if need := s.Scene.FilmBytes(width, height); w.MostBytes > 0 && need > w.MostBytes {
 		return nil, list, fmt.Errorf("a picture of %d × %d with %d lights takes about %.1f GiB of memory, over the limit of %.1f GiB; take a smaller --size",
 			width, height, len(s.Layers), float64(need)/(1<<30), float64(w.MostBytes)/(1<<30))
 	}

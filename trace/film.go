@@ -76,13 +76,18 @@ const (
 	seenSamples = 64 // samples after which the first surfaces are known well enough
 )
 
-// FilmBytes is what a film of this size takes.
-func FilmBytes(w, h, layers int) int64 {
-	return int64(w) * int64(h) * (int64(layers)*PlaneBytes + SeenBytes)
+// FilmBytes is what a film of this scene takes, in bytes, for a size in pixels.
+func (sc *Scene) FilmBytes(w, h int) int64 {
+	return int64(w) * int64(h) * (int64(sc.Layers)*sc.PlaneBytes() + SeenBytes)
 }
 
-// PlaneBytes is what a plane takes for each pixel.
-const PlaneBytes = 36 + 4 + 2
+// PlaneBytes is what a plane takes for each pixel: in haze it has a veil as well.
+func (sc *Scene) PlaneBytes() int64 {
+	if sc.Medium != nil {
+		return 36 + 36 + 4 + 2
+	}
+	return 36 + 4 + 2
+}
 
 // SeenBytes is what the first surfaces take for each pixel.
 const SeenBytes = 26

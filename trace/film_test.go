@@ -328,7 +328,7 @@ func TestPacked(t *testing.T) {
 			t.Errorf("%g became %v", bad, b)
 		}
 	}
-	if need := FilmBytes(1920, 1280, 8); need > 1<<30 {
+	if need := (&Scene{Layers: 8}).FilmBytes(1920, 1280); need > 1<<30 {
 		t.Errorf("1920 × 1280 with eight layers takes %d MiB, over a GiB", need>>20)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"strings"
 
@@ -163,6 +164,8 @@ func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
 	if err := place(o.out); err != nil {
 		return err
 	}
+	// A picture is a few large blocks without pointers, which cost nothing to go over and much to hold twice.
+	defer debug.SetGCPercent(debug.SetGCPercent(25))
 	job, list, err := e.load(args)
 	if err != nil {
 		return err

@@ -76,7 +76,7 @@ func sizeOf(s *stage.Stage, w, h int, memory int64) (int, int) {
 	if h > mostSide {
 		w, h = int(math.Round(mostSide*shape)), mostSide
 	}
-	for w > 32 && filmBytes(w, h, len(s.Layers)) > memory {
+	for w > 32 && filmBytes(s.Scene, w, h) > memory {
 		w = w * 9 / 10
 		h = int(math.Round(float64(w) / shape))
 	}
@@ -84,8 +84,8 @@ func sizeOf(s *stage.Stage, w, h int, memory int64) (int, int) {
 }
 
 // filmBytes is what a picture takes here: its film, and what is sent.
-func filmBytes(w, h, layers int) int64 {
-	return trace.FilmBytes(w, h, layers) + int64(w)*int64(h)*int64(layers)*6
+func filmBytes(sc *trace.Scene, w, h int) int64 {
+	return sc.FilmBytes(w, h) + int64(w)*int64(h)*int64(sc.Layers)*6
 }
 
 // coloursOf says what colours a picture is folded for.
@@ -334,7 +334,7 @@ func (e *engine) prune(but *held) {
 		for _, h := range list {
 			h.mu.Lock()
 			if p := h.shown; p != nil {
-				total += filmBytes(p.w, p.h, len(p.scales))
+				total += filmBytes(p.film.scene, p.w, p.h)
 				if h != but && h.wants == 0 && (oldest == nil || h.seen.Before(when)) {
 					oldest, when = h, h.seen
 				}

@@ -302,7 +302,7 @@ func (t *trials) hold(f trialFilm, memory int64) {
 	t.films = append(t.films, f)
 	total, first := int64(0), len(t.films)
 	for i := len(t.films) - 1; i >= 0; i-- {
-		total += filmBytes(t.films[i].w, t.films[i].h, len(t.films[i].full))
+		total += filmBytes(t.films[i].framed.Stage.Scene, t.films[i].w, t.films[i].h)
 		if i < len(t.films)-1 && (total > memory || len(t.films)-i > trialFilms) {
 			break
 		}
