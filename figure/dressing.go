@@ -130,8 +130,7 @@ func (b *body) add(o *builder) span {
 	case Jumper:
 		o.put(func(p vec) float64 { return b.crew(p, b.jumper(p, 5)) }, lo, hi, g.trunk, as(Cloth))
 		if !g.plain {
-			c := vec{0, y + 18, -34}
-			o.put(b.band, c.sub(vec{100, 70, 100}), c.add(vec{100, 70, 100}), g.fine, as(Cloth))
+			b.addBand(o, Cloth)
 		}
 	case Shirt:
 		if g.plain {
@@ -154,6 +153,7 @@ func (b *body) add(o *builder) span {
 		}
 		o.put(b.coat, lo, hi, g.trunk, as(Cloth))
 		o.put(b.lapels, vec{-160, y - 280, -170}, vec{160, y + 80, 140}, g.fine, as(Cloth))
+		b.addBand(o, ShirtCloth)
 		l2, h2 := box(20, vec{-150, y - 360, 0}, vec{150, y + 40, 80}, vec{0, y, -130})
 		o.put(func(p vec) float64 { // the coat hides the back
 			return smax(smax(b.front(p), y-340-p.Y, 4), -62-p.Z, 4)
@@ -192,6 +192,12 @@ func (b *body) add(o *builder) span {
 	}
 	legs.to = len(o.pos)
 	return legs
+}
+
+// addBand draws the band round the neck of what is made of m.
+func (b *body) addBand(o *builder, m Part) {
+	c := vec{0, b.base + 18, -34}
+	o.put(b.band, c.sub(vec{100, 70, 100}), c.add(vec{100, 70, 100}), b.h.g.fine, as(m))
 }
 
 // shirt is the shirt's body.
