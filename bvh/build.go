@@ -246,8 +246,9 @@ func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 	b := builder{verts: verts, tris: tris, wide: wide, width: 8, leafMax: 8, splitAt: 1.2, nodeCost: 1.2}
 	if !wide {
 		b.width, b.leafMax, b.splitAt, b.nodeCost = 4, leafMax4, splitAt4, nodeCost4
-		room = min(room, stackLen4-4)
+		room = min(room, stackLen4)
 	}
+	room -= b.width // a node may write that many past the last
 	g := b.take()
 	t.box = g.whole
 	for i := range b.refs {
@@ -263,13 +264,7 @@ func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 			root = &part{l: root}
 		}
 		t.nodes, t.nodes4 = t.nodes[:0], t.nodes4[:0]
-		need := 0
-		if wide {
-			_, need = t.flatten8(&b, root)
-		} else {
-			_, need = t.flatten4(&b, root)
-		}
-		if need < room || b.median {
+		if _, need := t.flatten(&b, root); need < room || b.median {
 			break
 		}
 		b.median = true

@@ -67,66 +67,48 @@ func (p *part) held(kids []*part, n int) []*part {
 	return p.r.held(p.l.held(kids, k), n-k)
 }
 
-// flatten8 returns the node's index and the stack room a walk below it can need.
-func (t *Tree) flatten8(b *builder, p *part) (int32, int) {
+// flatten makes the node that p is and all below it, and returns its index and how many children can be pending in a walk below it.
+func (t *Tree) flatten(b *builder, p *part) (id int32, need int) {
 	var room [8]*part
-	kids := p.children(room[:0], 8)
-	id := int32(len(t.nodes))
-	t.nodes = append(t.nodes, node{})
-	need := 0
-	for k := range 8 {
-		bx, child := nothing, int32(0)
-		if k < len(kids) {
-			bx = kids[k].box
-			if kids[k].leaf() {
-				child = ^int32(len(b.leaves))
-				b.leaves = append(b.leaves, kids[k])
-			} else {
-				c, n := t.flatten8(b, kids[k])
-				child, need = c, max(need, n)
-			}
-		}
-		nd := &t.nodes[id]
-		for a := range 3 {
-			nd.b[a][0][k], nd.b[a][1][k] = bx.lo[a], bx.hi[a]
-		}
-		nd.child[k] = child
+	kids := p.children(room[:0], b.width)
+	if b.wide {
+		id = int32(len(t.nodes))
+		t.nodes = append(t.nodes, node{})
+	} else {
+		id = int32(len(t.nodes4))
+		t.nodes4 = append(t.nodes4, node4{})
+		// Largest first: any4 goes to the last it meets.
+		slices.SortStableFunc(kids, func(x, y *part) int { return cmp.Compare(y.box.area(), x.box.area()) })
 	}
-	return id, need + len(kids)
-}
-
-// flatten4 is flatten8 for the portable tree.
-func (t *Tree) flatten4(b *builder, p *part) (int32, int) {
-	var room [4]*part
-	kids := p.children(room[:0], 4)
-	// Largest first: any4 goes to the last it meets.
-	slices.SortStableFunc(kids, func(x, y *part) int { return cmp.Compare(y.box.area(), x.box.area()) })
-	id := int32(len(t.nodes4))
-	t.nodes4 = append(t.nodes4, node4{})
-	need := 0
-	for k := range 4 {
+	for k := range b.width {
 		bx, child := nothing, int32(0)
 		if k < len(kids) {
 			bx = kids[k].box
 			if kids[k].leaf() {
-				child = ^int32(b.held<<3 | (kids[k].n - 1))
-				b.leaves, b.starts = append(b.leaves, kids[k]), append(b.starts, b.held)
-				b.held += kids[k].n
+				child = b.leaf(kids[k])
 			} else {
-				c, n := t.flatten4(b, kids[k])
+				c, n := t.flatten(b, kids[k])
 				child, need = c, max(need, n)
 			}
 		}
-		nd := &t.nodes4[id]
-		nd.place(k, &bx)
-		nd.child[k] = child
+		if b.wide {
+			t.nodes[id].place(k, &bx)
+			t.nodes[id].child[k] = child
+		} else {
+			t.nodes4[id].place(k, &bx)
+			t.nodes4[id].child[k] = child
+		}
 	}
 	return id, need + len(kids) - 1
 }
 
-// place sets the box of child k.
-func (n *node4) place(k int, b *box) {
-	for a := range 3 {
-		n.b[8*a+k], n.b[8*a+4+k] = b.lo[a], b.hi[a]
+// leaf notes p as a leaf and returns how a node names it.
+func (b *builder) leaf(p *part) int32 {
+	name := ^int32(len(b.leaves))
+	if !b.wide {
+		name = ^int32(b.held<<3 | (p.n - 1))
 	}
+	b.leaves, b.starts = append(b.leaves, p), append(b.starts, b.held)
+	b.held += p.n
+	return name
 }

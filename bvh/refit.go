@@ -29,9 +29,7 @@ func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32) *Tree {
 				case c > 0:
 					bx = boxes[c]
 				}
-				for a := range 3 {
-					nd.b[a][0][k], nd.b[a][1][k] = bx.lo[a], bx.hi[a]
-				}
+				nd.place(k, &bx)
 				boxes[id].grow(&bx)
 			}
 		}

@@ -43,6 +43,13 @@ func (q *query) signs() (nx, ny, nz, fx, fy, fz int) {
 	return nx, ny, nz, (nx ^ 4) & 4, (ny ^ 4) & 12, (nz ^ 4) & 20
 }
 
+// place sets the box of child k.
+func (n *node4) place(k int, b *box) {
+	for a := range 3 {
+		n.b[8*a+k], n.b[8*a+4+k] = b.lo[a], b.hi[a]
+	}
+}
+
 // closest4 leaves the nearest hit in q. A child that is missed gets key 0. The nearest of the others is next, the rest are sorted, which puts
 // zeros last, and left on the stack with the farthest first. Distances are compared as bits, see latest.
 func (t *Tree) closest4(q *query) {

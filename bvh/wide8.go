@@ -17,6 +17,13 @@ type leaf struct {
 	prim [8]uint32
 }
 
+// place sets the box of child k.
+func (n *node) place(k int, b *box) {
+	for a := range 3 {
+		n.b[a][0][k], n.b[a][1][k] = b.lo[a], b.hi[a]
+	}
+}
+
 const nodeBytes, leafBytes = 256, 320
 
 // stackLen is the room for pending children in a walk of the wide tree; Build never makes one that needs more.
