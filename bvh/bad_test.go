@@ -216,8 +216,10 @@ func TestNoAllocation(t *testing.T) {
 
 // FuzzRay holds the walks to each other for any ray at all.
 func FuzzRay(f *testing.F) {
-	v, tris := soup(200, 4)
-	ws := walks(v, tris)
+	m := &mesh{}
+	m.v, m.f = soup(200, 4)
+	m.ball(5, [3]float64{0.5, 0.5, 0.5}, [3]float64{0.5, 0.4, 0.3}, func(x, y, z float64) float64 { return 0 })
+	ws := walks(m.v, m.f)
 	f.Add(float32(0.5), float32(0.5), float32(-1), float32(0), float32(0), float32(1), float32(0), inf)
 	f.Add(float32(0), float32(0), float32(0), nan, float32(0), float32(1), float32(0), float32(1))
 	f.Add(float32(1e15), float32(0), float32(0), float32(-1e18), float32(1e-20), float32(1), float32(0), inf)

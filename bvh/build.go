@@ -28,6 +28,16 @@ func (b *box) growTo(p *[3]float32) {
 	}
 }
 
+// planes returns the low and the high end on an axis, moved out a little: a ray that runs in a side of the box meets it, whichever way it is
+// leant by the least slope in the box test, as far as 1000 m.
+func (b *box) planes(axis int) (lo, hi float32) {
+	lo, hi = b.lo[axis], b.hi[axis]
+	if lo > hi {
+		return lo, hi
+	}
+	return lo - 1e-9 - float32(abs(lo)*1.2e-7), hi + 1e-9 + float32(abs(hi)*1.2e-7)
+}
+
 func (b *box) area() float32 {
 	x, y, z := b.hi[0]-b.lo[0], b.hi[1]-b.lo[1], b.hi[2]-b.lo[2]
 	if x < 0 {

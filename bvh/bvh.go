@@ -17,7 +17,7 @@ type Ray struct {
 // Hit names the nearest triangle: position O + T·D, and U, V the weights of its second and third corner.
 //
 // When triangles tie, the lowest index wins, whatever the shape of the tree. Prim is NoHit, and the rest zero, when nothing
-// was met. Check: TestSameSpot.
+// was met. Check: TestSameSpot, TestPlanes.
 type Hit struct {
 	T, U, V float32
 	Prim    uint32

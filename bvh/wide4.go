@@ -46,7 +46,7 @@ func (q *query) signs() (nx, ny, nz, fx, fy, fz int) {
 // place sets the box of child k.
 func (n *node4) place(k int, b *box) {
 	for a := range 3 {
-		n.b[8*a+k], n.b[8*a+4+k] = b.lo[a], b.hi[a]
+		n.b[8*a+k], n.b[8*a+4+k] = b.planes(a)
 	}
 }
 

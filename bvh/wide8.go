@@ -20,7 +20,7 @@ type leaf struct {
 // place sets the box of child k.
 func (n *node) place(k int, b *box) {
 	for a := range 3 {
-		n.b[a][0][k], n.b[a][1][k] = b.lo[a], b.hi[a]
+		n.b[a][0][k], n.b[a][1][k] = b.planes(a)
 	}
 }
 
