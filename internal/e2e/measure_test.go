@@ -87,6 +87,7 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 		p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+d[0], y+d[1], chromedp.ButtonLeft))
 		time.Sleep(16 * time.Millisecond)
 	}
+	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y, chromedp.ButtonLeft))
 	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
 	time.Sleep(500 * time.Millisecond)
 	var took []float64
@@ -125,7 +126,53 @@ func TestMeasureDrag(t *testing.T) {
 	t.Logf("all: %s", spread(all))
 }
 
-// TestMeasurePage: time to the first picture after the start, the mix of a picture, the page's weight on the wire.
+// timed makes the page note what each mix of the picture takes, in the page's own time: window.mixes, from the first setting of a mix to the last
+// pixel, which is read back so that what the graphics card does counts; window.frames, the whole drawing of the page round it.
+const timed = `
+window.mixes=[];window.frames=[];let from=0;
+const G=WebGL2RenderingContext.prototype,set=G.uniform1fv,draw=G.drawArrays,px=new Uint8Array(4);
+G.uniform1fv=function(...a){from=performance.now();return set.apply(this,a)};
+G.drawArrays=function(...a){draw.apply(this,a);this.readPixels(0,0,1,1,this.RGBA,this.UNSIGNED_BYTE,px);window.mixes.push(performance.now()-from)};
+const C=CanvasRenderingContext2D.prototype,make=C.createImageData,put=C.putImageData;
+C.createImageData=function(...a){from=performance.now();return make.apply(this,a)};
+C.putImageData=function(...a){put.apply(this,a);this.getImageData(0,0,1,1);window.mixes.push(performance.now()-from)};
+const raf=window.requestAnimationFrame;
+window.requestAnimationFrame=f=>raf(t=>{const a=performance.now();f(t);window.frames.push(performance.now()-a)});
+`
+
+// TestMeasureMix: a picture of 960 × 640 pixels and eight layers, mixed anew with every move of the hour's slider, which asks nothing of the server: with
+// WebGL2, which a headless browser without a graphics card computes on the processor, and with the plain fallback. The server is stopped meanwhile.
+func TestMeasureMix(t *testing.T) {
+	measuring(t)
+	b := browse(t)
+	for _, way := range []string{"", "?plain="} {
+		address, stop := serve(t, "127.0.0.1:0")
+		p := open(t, b, address+"/"+way, 1440, 900)
+		p.do(chromedp.EmulateViewport(1440, 900, chromedp.EmulateScale(2)))
+		p.until("readings", ready, 60*time.Second)
+		p.run(`document.querySelector('[data-act=setup][data-arg="1"]').click()`)
+		p.until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready, 60*time.Second)
+		for i := range 4 {
+			p.run(fmt.Sprintf(`fetch("/api/state").then(r=>r.json()).then(s=>fetch("/api/edit",{method:"POST",headers:{"Content-Type":"application/json"},body:JSON.stringify({revision:s.revision,name:"one more",edits:[{append:"setups[1].lights",value:"{name: more %d, role: accent, head: rgb panel 300, at: [%d.5, 1.2], height: 2 m, aim: sitter.face, level: 10 %%}"}]})}))`, i, 2+i))
+			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lr .ro").length===%d`, 5+i), 20*time.Second)
+		}
+		p.until("a picture of full size", `document.getElementById("picture").width===960`, 3*time.Minute)
+		stop()
+		p.run(timed)
+		for i := range 60 {
+			p.run(fmt.Sprintf(`const e=document.querySelector("[data-act=scrub]");e.value=Number(e.min)+(Number(e.max)-Number(e.min))*%d/60;e.dispatchEvent(new Event("input",{bubbles:true}))`, i))
+			p.until("it mixed", fmt.Sprintf(`window.mixes.length>=%d`, i), 5*time.Second)
+		}
+		var mixes, frames []float64
+		if json.Unmarshal([]byte(p.str(`JSON.stringify(window.mixes)`)), &mixes) != nil || json.Unmarshal([]byte(p.str(`JSON.stringify(window.frames)`)), &frames) != nil {
+			t.Fatal("nothing was noted")
+		}
+		t.Logf("%q: %s x %s pixels, %s layers: mix %s; with all of the page round it %s", way, p.str(`document.getElementById("picture").width`), p.str(`document.getElementById("picture").height`),
+			p.str(`document.querySelectorAll("#views [data-arg=light]").length`), spread(mixes), spread(frames))
+	}
+}
+
+// TestMeasurePage: time to readings and to the first picture after the start, the page's weight on the wire.
 func TestMeasurePage(t *testing.T) {
 	measuring(t)
 	b := browse(t)
@@ -148,7 +195,7 @@ func TestMeasureMemory(t *testing.T) {
 	address, _ := serve(t, "127.0.0.1:0")
 	tab, cancel := chromedp.NewContext(browse(t))
 	t.Cleanup(cancel)
-	ctx, cancel2 := context.WithTimeout(tab, *dragFor+4*time.Minute)
+	ctx, cancel2 := context.WithTimeout(tab, *dragFor+15*time.Minute)
 	t.Cleanup(cancel2)
 	p := &page{t: t, ctx: ctx, own: address}
 	p.do(chromedp.EmulateViewport(1440, 900), chromedp.Navigate("http://"+address+"/"))
@@ -158,6 +205,9 @@ func TestMeasureMemory(t *testing.T) {
 	for i := range parts {
 		x, y, _ := p.grip("light")
 		n := len(p.pull(x, y, *dragFor/parts))
+		// The same state each time: a film of full size is most of what there is.
+		p.fine()
+		p.until("a picture of full size", `Number(document.getElementById("page").dataset.film)>=2`, 2*time.Minute)
 		for range 3 { // one collection leaves what waits for its finalizer
 			if _, err := chromedp.Call(p.ctx, heapprofiler.CollectGarbage, cdp.Empty{}); err != nil {
 				t.Fatal(err)
@@ -166,7 +216,7 @@ func TestMeasureMemory(t *testing.T) {
 		var m gort.MemStats
 		gort.GC()
 		gort.ReadMemStats(&m)
-		t.Logf("after %v: page %s MiB and %s nodes, server %.1f MiB, %d changes read in this part", (*dragFor * time.Duration(i+1) / parts).Round(time.Second),
-			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`), p.str(`document.querySelectorAll("*").length`), float64(m.HeapAlloc)/(1<<20), n)
+		t.Logf("after %v: page %s MiB, %s elements and %s more in the ladder, whose rungs have a part for each light that counts; server %.1f MiB, %d changes read in this part", (*dragFor * time.Duration(i+1) / parts).Round(time.Second),
+			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`), p.str(`document.querySelectorAll("*").length-document.querySelectorAll("#lad *").length`), p.str(`document.querySelectorAll("#lad *").length`), float64(m.HeapAlloc)/(1<<20), n)
 	}
 }

@@ -117,6 +117,21 @@ func TestDragLight(t *testing.T) {
 	if after := p.level("face key side"); math.Abs(after-before) > 0.15 { // both are shown to a tenth, each settled to a few hundredths
 		t.Errorf("after undo the face reads %+.1f, before %+.1f", after, before)
 	}
+	// What a drag drew by changing what differs is what a new page draws.
+	p.run(`document.querySelector("[data-act=unthing]")?.click()`)
+	p.until("nothing selected", `!document.querySelector("#plan .sel, .lr.sel")`, 5*time.Second)
+	drawn := `(()=>{const tell=e=>e.nodeName+JSON.stringify([...e.attributes].map(a=>a.name+"="+a.value).sort())+[...e.childNodes].map(c=>c.nodeType===1?tell(c):c.nodeValue).join("");return tell(document.getElementById("plan"))+tell(document.getElementById("lad"))})()`
+	was := p.str(drawn)
+	p.do(chromedp.Reload())
+	p.until("readings", ready, 60*time.Second)
+	p.fine()
+	if now := p.str(drawn); now != was {
+		k := 0
+		for k < min(len(now), len(was)) && now[k] == was[k] {
+			k++
+		}
+		t.Errorf("after a drag the plan and the ladder are drawn otherwise than by a new page: %.200q, a new page: %.200q", was[k:], now[k:])
+	}
 	p.clean()
 }
 

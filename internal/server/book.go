@@ -23,10 +23,11 @@ import (
 // Limits of the history.
 const (
 	mostSteps = 500
+	mostUndo  = 16 << 20  // bytes of texts that steps hold, but the newest step is always kept
 	mostText  = 4 << 20   // bytes of the text
 	mostRead  = 256 << 20 // bytes of a photometric file or a mesh
 	mostTaken = 256       // ids of changes that are remembered
-	mostPast  = 8 << 20   // bytes of texts of earlier revisions
+	mostPast  = 1 << 20   // bytes of texts of earlier revisions: half a minute of a drag of a plan of 8 KiB
 )
 
 // errStale says that a change is based on an older revision than the text's.
@@ -245,8 +246,14 @@ func (b *book) add(name, merge string, next []byte) {
 		b.numbered++
 		b.steps = append(b.steps, step{name, merge, b.text, next, b.numbered})
 	}
-	if len(b.steps) > mostSteps {
-		b.steps = append([]step(nil), b.steps[len(b.steps)-mostSteps:]...)
+	first, kept := max(0, len(b.steps)-mostSteps), 0
+	for i := len(b.steps) - 1; i >= first; i-- { // what a step starts from is what the one before ends with
+		if kept += len(b.steps[i].after); kept > mostUndo && i < len(b.steps)-1 {
+			first = i + 1
+		}
+	}
+	if first > 0 {
+		b.steps = slices.Clone(b.steps[first:])
 	}
 	b.at = len(b.steps)
 	b.force(next)

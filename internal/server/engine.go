@@ -26,7 +26,9 @@ const (
 	firstError              = 0.1
 	fineError               = 0.03
 	fineTime                = 8 * time.Second
-	betterError, betterTime = 0.05, 400 * time.Millisecond
+	betterError, betterTime = 0.05, time.Second
+
+	wordTime = 150 * time.Millisecond // from one word of the readings to the next, at least, while they get finer
 
 	restTime = 120 * time.Millisecond // from a change to the start of the fine ones
 )

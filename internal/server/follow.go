@@ -17,7 +17,7 @@ import (
 const (
 	handGap   = 400 * time.Millisecond // from one change to the next, at most: a hand that moves
 	handEvery = 450 * time.Millisecond // from the begin of one picture to that of the next
-	handSide  = 120                    // pixels
+	handSide  = 96                     // pixels
 	handCells = 8                      // size of cells over those of a picture to judge
 )
 

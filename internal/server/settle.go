@@ -12,53 +12,50 @@ import (
 
 // Readings once a hand rests: closer ones, then fine ones, with those on the way.
 
-// better asks for first readings anew, on a stage of its own and closer, once the hand is at rest.
-func (e *engine) better(h *held) {
-	e.settle(h, "better", rankBetter, betterTime, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
-		var last *meter.Measured
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 4, Error: betterError, Threads: e.cores, Interim: func(x *meter.Measured) { last = x }})
-		if ctx.Err() != nil {
-			return true
-		}
-		if err != nil {
-			meas = last
-		}
-		if meas != nil && e.closer(h, s, meas) {
-			e.publish(h, m, s, keys, meas, "first", betterError)
-		}
-		return false
-	})
-}
+// better asks for fine readings where they come soon, before the picture of the size asked for; else for as close ones as come in that time.
+func (e *engine) better(h *held) { e.settle(h, "better", rankBetter, betterTime) }
 
-// fine asks for settled readings. Those on the way are told as first ones.
-func (e *engine) fine(h *held) {
-	e.settle(h, "fine", rankFine, fineTime, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
+// fine asks for fine readings.
+func (e *engine) fine(h *held) { e.settle(h, "fine", rankFine, fineTime) }
+
+// settle measures the newest model on a settled stage, once the hand is at rest, for limit at most. What is known on the way is told as first
+// readings where it is no worse than what is shown.
+func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
+	e.calm(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
 		began := time.Now()
 		told, shown := began, began
+		var last *meter.Measured
+		tell := func(x *meter.Measured) {
+			if last = nil; e.closer(h, s, x) {
+				e.publish(h, m, s, keys, x, "first", betterError)
+			}
+		}
 		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores, Progress: func(done, most int) {
-			if time.Since(told) > 400*time.Millisecond {
+			if rank == rankFine && time.Since(told) > 400*time.Millisecond {
 				told = time.Now()
 				e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings", Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
 			}
 		}, Interim: func(x *meter.Measured) {
-			if time.Since(shown) > betterTime && c.Err() == nil && e.closer(h, s, x) {
+			if last = x; c.Err() == nil && time.Since(shown) > wordTime {
 				shown = time.Now()
-				e.publish(h, m, s, keys, x, "first", betterError)
+				tell(x)
 			}
 		}})
-		if ctx.Err() != nil {
+		switch {
+		case ctx.Err() != nil:
 			return true
-		}
-		if err == nil && meas != nil {
+		case err == nil && meas != nil && (!meas.Stopped || rank == rankFine):
 			e.publish(h, m, s, keys, meas, "fine", fineError)
+		case last != nil:
+			tell(last)
 		}
 		return false
 	})
 }
 
-// settle runs a measurement of the newest model on a settled stage, once the hand is at rest, for limit at most (c); ctx ends where it is
-// stopped for something more urgent.
-func (e *engine) settle(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) (again bool)) {
+// calm runs a task on a settled stage of the newest model once the hand is at rest, unless its readings are fine already, for limit at most (c);
+// ctx ends where it is stopped for something more urgent.
+func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
 		m := e.book.snapshot()
 		if m == nil || h.index >= len(m.job.File.Setups) {
@@ -68,6 +65,12 @@ func (e *engine) settle(h *held, name string, rank int, limit time.Duration, do 
 		case <-time.After(restTime - time.Since(m.born)):
 		case <-ctx.Done():
 			return true
+		}
+		h.mu.Lock()
+		fine := h.readings != nil && h.readings.Revision == m.rev && h.word == "fine"
+		h.mu.Unlock()
+		if fine {
+			return false
 		}
 		s, _ := e.settled(m, h)
 		if s == nil {

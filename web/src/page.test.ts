@@ -4,6 +4,7 @@ import { spread } from "./draw/hatch.ts";
 import { opening, balloons } from "./draw/frame.ts";
 import { levels, ringOf } from "./model/light.ts";
 import type { LightView, ReadingsView, SetupView } from "./model/wire.ts";
+import { Store } from "./state/store.ts";
 import { Editor, Refused } from "./state/wire.ts";
 import type { Change, State } from "./model/answers.ts";
 import * as edits from "./actions/edits.ts";
@@ -15,6 +16,7 @@ const view = (x: Partial<SetupView> = {}): SetupView => ({ path: "setups[0]", li
 test("a thing is moved in the form that the file has", () => {
   assert.deepEqual(edits.moveEdits("l", 2, [1.23456, 2, 1.9]), [{ set: "l.at", value: "[1.235, 2]" }, { set: "l.height", value: "1.9 m" }]);
   assert.deepEqual(edits.moveEdits("l", 3, [1, 2, 3]), [{ set: "l.at", value: "[1, 2, 3]" }]);
+  assert.deepEqual(edits.moveEdits("l", 2, [1, 2, 1.9], true), [{ set: "l.at", value: "[1, 2]" }]); // in the plan the height stays
 });
 
 test("a setting is one of the head's own dial, never past what it can", () => {
@@ -119,4 +121,15 @@ test("the editor sends one change at a time, drops what a drag overtook, and tak
   await step();
   assert.deepEqual(sent.slice(2).map((c) => c.revision), [3, 9]);
   assert.equal(e.idle, true);
+});
+
+test("what is set calmly shows with the next change that is not", () => {
+  const frames: (() => void)[] = [], seen: string[] = [], store = new Store((f) => frames.push(f));
+  store.on((p, changed) => seen.push(`${[...changed].sort().join(" ")}: ${p.point}`));
+  store.set({ point: 3 }, true);
+  assert.equal(frames.length, 0);
+  store.set({ light: "l" });
+  store.set({ solo: "l" });
+  frames.forEach((f) => f());
+  assert.deepEqual(seen, ["light point solo: 3"]);
 });

@@ -38,7 +38,7 @@ let theme: string | null = null;
 try { theme = localStorage.getItem("theme"); } catch { /* a private window keeps nothing */ }
 if (theme === "paper" || (theme === null && matchMedia("(prefers-contrast: more) and (prefers-color-scheme: light)").matches)) store.set({ theme: "paper" });
 
-store.on((p) => { show.all(p); desk.refreshSpot(); });
+store.on((p, changed) => { show.all(p, changed); desk.refreshSpot(); });
 store.on((p) => fields.on(p));
 addEventListener("resize", () => store.set({}));
 addEventListener("keydown", (e) => {

@@ -7,7 +7,7 @@ import type { Place } from "../draw/place.ts";
 import { levels, ringOf } from "../model/light.ts";
 import type { Pictures } from "../state/pictures.ts";
 import type { Fields } from "../state/fields.ts";
-import { textShown, trialOf, type Page } from "../state/store.ts";
+import { inHand, textShown, trialOf, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
 import { bar, over, phone } from "./bar.ts";
@@ -28,6 +28,9 @@ const $ = <T extends Element>(id: string): T => {
   if (!e) throw new Error(`no ${id}`);
   return e as unknown as T;
 };
+
+/** What another place of the thing in the hand brings along. All but the drag shows with the readings. */
+const ofHand: ReadonlySet<keyof Page> = new Set<keyof Page>(["drag", "zoom", "pending", "waiting", "state", "disk", "setup"]);
 
 export class Show {
   ladderDrawing: LadderDrawing | null = null;
@@ -51,7 +54,9 @@ export class Show {
 
   get box(): Box { return this.frame.box; }
 
-  all(p: Page): void {
+  /** Draws what the page says; while a hand moves a thing of the place the plan alone, until more than that is another. */
+  all(p: Page, changed: ReadonlySet<keyof Page>): void {
+    if (inHand(p) && [...changed].every((k) => ofHand.has(k))) { attribute($("page"), "data-busy", "1"); this.plan(p); return; }
     const page = $<HTMLElement>("page"), quiet = p.drag !== null;
     attribute(document.documentElement, "data-theme", p.theme);
     attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");

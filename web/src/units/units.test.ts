@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { fParts, fText, lengthText, parseMetres, signed } from "./stops.ts";
 import { encode, tint, tone } from "./colour.ts";
-import { m } from "./markup.ts";
+import { group, kept, m } from "./markup.ts";
 
 test("f-numbers are whole stops and tenths (the full-stop series doubles area: ISO 517)", () => {
   assert.deepEqual(fParts(4), ["4", 0]);
@@ -53,4 +53,12 @@ test("the tone curve is straight, then a shoulder that ends at white", () => {
 test("markup escapes what it is given", () => {
   assert.equal(m`<b>${'<img src="x">'}</b>`.text, "<b>&lt;img src=&quot;x&quot;&gt;</b>");
   assert.equal(m`${[m`<i>1</i>`, "&"]}`.text, "<i>1</i>&amp;");
+});
+
+test("an element with a key is kept whole, with what is inside it, in the order of the text", () => {
+  const inner = kept(m`<circle data-key="c" r="${2}"/>`), all = m`<path/>${group("g", inner, m`<input value="1">`)}${kept(m`<text data-key="t">${"a<b"}</text>`)}`;
+  assert.equal(all.text, '<path/><g data-key="g"><circle data-key="c" r="2"/><input value="1"></g><text data-key="t">a&lt;b</text>');
+  assert.deepEqual(all.kept.map((k) => [k.key, k.inner, k.fields, all.text.includes(k.text)]), [["g", 1, true, true], ["c", 0, false, true], ["t", 0, false, true]]);
+  assert.equal(all.kept[2]?.stub, '<text data-key="t" data-same=""></text>');
+  assert.deepEqual(kept(m`<path d="M0 0"/>`).kept, []); // no key, nothing to find it by
 });
