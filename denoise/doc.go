@@ -7,6 +7,8 @@
 // the surfaces only, and they are weights of a mean: the denoised layers add up to the denoised picture, whatever the levels they are
 // mixed at, and a layer that did not change need not be denoised again.
 //
+// A veil of haze depends on place and depth instead, see veil.go. Lone bright pixels give their light to what is like them, see specks.go.
+//
 // It is biased: what is finer than the noise goes. Where a light's own edge, a shadow's edge or a highlight stands out of the noise it stays,
 // because its difference to its neighbours is many times the noise. With more samples the noise and with it the bias goes to zero.
 //
