@@ -231,7 +231,7 @@ func TestAxe(t *testing.T) {
 		p.run(`document.querySelector('[data-act=theme][data-arg=` + ground + `]').click()`)
 		for _, pane := range []string{"desk", "edit", "text", "checks"} {
 			p.run(`document.querySelector('[data-act=pane][data-arg=` + pane + `]').click()`)
-			time.Sleep(400 * time.Millisecond)
+			p.until(pane, `document.getElementById("page").dataset.pane==="`+pane+`"`, 10*time.Second)
 			check(ground + " " + pane)
 		}
 		p.run(`document.querySelector('[data-act=pane][data-arg=edit]').click();document.querySelector('#ednav [data-path=setups]').click()`)
@@ -243,7 +243,7 @@ func TestAxe(t *testing.T) {
 		check(ground + " light and colour")
 		p.click(`[data-act=unpick]`)
 		p.run(`document.querySelector('[data-act=pane][data-arg=setups]').click();document.querySelector('[data-act=tool][data-arg=crop]').click()`)
-		time.Sleep(400 * time.Millisecond)
+		p.until("the cards", `document.querySelector(".card") && document.querySelector(".knob")`, 10*time.Second)
 		check(ground + " setups and crop")
 		p.run(`document.querySelector('[data-act=tool][data-arg=cover]').click();document.querySelector('[data-act=compare]').value="1";document.querySelector('[data-act=compare]').dispatchEvent(new Event("change",{bubbles:true}))`)
 		p.until("the wipe", `document.getElementById("wipe")`, 60*time.Second)
@@ -261,8 +261,23 @@ func TestAxe(t *testing.T) {
 		check(ground + " wipe, cover and spot")
 		p.run(`document.querySelector('[data-act=compare]').value="-1";document.querySelector('[data-act=compare]').dispatchEvent(new Event("change",{bubbles:true}));document.querySelector('[data-act=unspot]').click();document.querySelector('[data-act=tool][data-arg=cover]').click()`)
 		p.run(`document.querySelector('[data-act=pane][data-arg=desk]').click();document.querySelector('.lr [data-act=light]').click();document.querySelector('[data-act=help]').click()`)
-		time.Sleep(300 * time.Millisecond)
+		p.until("the keys", `document.querySelector(".help")`, 10*time.Second)
 		check(ground + " keys")
 		p.run(`document.querySelector('.bar [data-act=help]').click()`)
 	}
+	// A phone: half of its screens on each ground.
+	p.do(chromedp.EmulateViewport(390, 844))
+	part := func(ground, name, press, there string) {
+		p.run(press)
+		p.until(name, `document.documentElement.scrollWidth<=390 && `+there, 10*time.Second)
+		check(ground + " phone " + name)
+	}
+	phone := func(x string) string { return `document.querySelector('[data-act=phone][data-arg=` + x + `]').click()` }
+	part("paper", "frame", phone("frame"), `document.getElementById("c1").offsetHeight>0`)
+	part("paper", "ladder", phone("ladder"), `document.getElementById("c2").offsetHeight>0`)
+	part("paper", "form", `document.querySelector('[data-act=pane][data-arg=edit]').click();document.querySelector('[data-act=edpart]').click()`, `document.getElementById("edform").offsetHeight>0`)
+	p.run(`document.querySelector('[data-act=theme][data-arg=booth]').click()`)
+	part("booth", "plan of the place", `document.querySelector('[data-act=edbeside][data-arg=plan]').click()`, `document.querySelector("#roomplan .wall") && document.getElementById("roomplan").clientHeight>300`)
+	part("booth", "text", `document.querySelector('[data-act=edbeside][data-arg=text]').click()`, `document.getElementById("text").clientHeight>300`)
+	part("booth", "lights", phone("lights"), `document.getElementById("lights").offsetHeight>300`)
 }

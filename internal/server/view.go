@@ -201,7 +201,10 @@ func objectViews(list []shoot.Object, path string) []ObjectView {
 				v.Lo = float64(o.Box.At[2])
 			}
 			v.Hi = v.Lo + float64(o.Box.Size[2])
-			v.Solid = !strings.EqualFold(o.Kind, "table") && !strings.EqualFold(o.Kind, "bench")
+			switch strings.ToLower(o.Kind) {
+			case "", "counter", "washing machines", "carton":
+				v.Solid = true
+			}
 		case o.Sphere != nil:
 			c, d := metres3(o.Sphere.At), float64(o.Sphere.Diameter)
 			ring(c[0], c[1], d)

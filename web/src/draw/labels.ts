@@ -51,7 +51,7 @@ export class Labels {
 /** Places round a spot at a distance, the wanted direction first. */
 export function around(x: number, y: number, r: number, dx: number, dy: number): Offer[] {
   const first = Math.atan2(dy, dx), out: Offer[] = [];
-  for (const far of [r, r + 12]) {
+  for (const far of [r, r + 12, r + 28]) {
     for (const turn of [0, 1, -1, 2, -2, 3, -3, 4]) {
       const a = first + (turn * Math.PI) / 4, c = Math.cos(a), s = Math.sin(a);
       out.push({ x: x + c * far, y: y + s * far + 4, anchor: c > 0.35 ? "start" : c < -0.35 ? "end" : "middle" });

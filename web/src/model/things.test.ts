@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { angleAtFace, atAngle, atDistance, whyNot } from "./things.ts";
+import { angleAtFace, atAngle, atDistance, nameOfThing, placeOfThing, whyNot } from "./things.ts";
 import { snapped } from "./snap.ts";
 import type { SetupView } from "./wire.ts";
 
@@ -27,6 +27,23 @@ test("what cannot be is said in words with the measure", () => {
   assert.equal(whyNot(v, key, [3, 2, 1.6]), "in the frame");
   assert.match(whyNot(v, { what: "camera", path: "c" }, [0.5, 3.5, 0.5]), /^inside counter$/);
   assert.equal(whyNot(v, { what: "sitter", path: "s" }, [2, 4.5, 0]), "outside the room");
+});
+
+test("a point inside what is solid is said, one on it or under what is hollow is not", () => {
+  const v = view(), p = { what: "point", path: "p0" }, at = (x: number, y: number, z: number) => whyNot(v, p, [x, y, z]);
+  assert.equal(at(0.5, 3.5, 0.5), ""); // not said to be solid
+  (v.objects[0] as { solid: boolean }).solid = true;
+  assert.equal(at(0.5, 3.5, 0.5), "inside counter");
+  assert.equal(at(0.5, 3.5, 0.9), "");
+  assert.equal(at(0.5, 3.02, 0.5), ""); // its front, as far as furniture stands back from its outline
+});
+
+test("a panel's aim is a thing of its own, under the panel's name", () => {
+  const v = view();
+  (v as { panels: unknown }).panels = [{ name: "silk", path: "q0", at: [4, 1, 1.8], aim: [2, 2, 1.6] }];
+  assert.deepEqual(placeOfThing(v, { what: "aim", path: "q0" }), [2, 2, 1.6]);
+  assert.equal(nameOfThing(v, { what: "aim", path: "q0" }), "aim of silk");
+  assert.equal(whyNot(v, { what: "aim", path: "q0" }, [9, 9, 1]), ""); // one may aim past a wall
 });
 
 test("a stand that the camera sees is said, one hidden by the sitter is not", () => {

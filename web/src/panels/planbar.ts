@@ -14,9 +14,9 @@ ${p.contours !== "off" ? m`<label>at <input type="text" inputmode="${p.units.len
 /** What the contours are, and whether they are of what stands there now. */
 export function contourSay(p: Page, old: boolean): Markup {
   if (p.contours === "off") return m``;
-  const at = p.section && p.view?.sitter ? ` Section cut at the face, y ${drawn(sectionY(p), p.units, true)}.` : "";
+  const at = p.section && p.view?.sitter ? ` Section at y ${drawn(sectionY(p), p.units, true)}, the face.` : "";
   const state = p.fieldsBusy ? "being measured" : old ? "old: measured again when the hand rests" : "";
-  const means = p.contours === "meter" ? "Whole f-stops of a dome towards the camera, without the sitter; good to 0.2 stop." : "Each light alone, straight light only, in stops from the key\u2019s reading at the face.";
+  const means = p.contours === "meter" ? "A dome towards the camera, no sitter; good to 0.2 stop." : "Each light alone, straight, in stops from the key at the face.";
   return m`${state ? m`<b>${state}.</b> ` : ""}${means}${at}`;
 }
 

@@ -63,7 +63,12 @@ export class PlanPart {
 /** What contour labels in the section keep clear of. */
 function sectionTaken(v: SetupView, p: Place): Labels {
   const out = new Labels(null), keep = (c: readonly number[], r: number) => out.keepAround(px(p, c[0] ?? 0), pz(p, c[2] ?? 0), r);
-  for (const l of v.lights) if (l.at && !l.house) keep(l.at, 16);
+  for (const l of v.lights) {
+    if (!l.at || l.house) continue;
+    keep(l.at, 16);
+    // Its height is written beside it, half way up.
+    out.keep({ x: px(p, l.at[0] + 0.5) - 14, y: pz(p, l.at[2] / 2) - 18, w: 16, h: 36 });
+  }
   if (v.camera) keep(v.camera.at, 14);
   if (v.sitter?.landmarks.face) keep(v.sitter.landmarks.face, 18);
   return out;
