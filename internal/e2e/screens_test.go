@@ -111,6 +111,7 @@ func (s *screens) beside() {
 	s.act("tool", "crop")
 	s.draw("crop")
 	s.act("tool", "cover")
+	s.until("the cover's fields", `document.querySelector("[data-act=cover][data-arg=on]")`, 10*time.Second)
 	s.act("cover", "on")
 	s.until("the cover", `document.querySelector(".type")`, 20*time.Second)
 	s.draw("cover")
