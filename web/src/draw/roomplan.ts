@@ -21,7 +21,7 @@ export function roomScale(v: SetupView, w: number, h: number): RoomScale {
   const pts: P[] = v.room.outline.length ? v.room.outline : v.objects.flatMap((o) => o.foot);
   const xs = pts.map((c) => c[0]), ys = pts.map((c) => c[1]);
   const lo = [Math.min(0, ...xs), Math.min(0, ...ys)], hi = [Math.max(1, ...xs), Math.max(1, ...ys)];
-  const dx = (hi[0] ?? 1) - (lo[0] ?? 0), dy = (hi[1] ?? 1) - (lo[1] ?? 0), pad = 72;
+  const dx = (hi[0] ?? 1) - (lo[0] ?? 0), dy = (hi[1] ?? 1) - (lo[1] ?? 0), pad = w < 480 ? 58 : 72;
   const s = Math.max(8, Math.min((w - 2 * pad) / dx, (h - 2 * pad) / dy));
   return { w, h, s, x0: (w - dx * s) / 2 - (lo[0] ?? 0) * s, y0: (h + dy * s) / 2 + (lo[1] ?? 0) * s };
 }
@@ -78,7 +78,7 @@ export function roomPlan(v: SetupView, k: RoomScale, look: RoomLook): Markup {
   const objects = v.objects.filter((o) => o.foot.length > 1 && (o.path.startsWith("room.") || look.setup)).map((o) => {
     const d = at(o.path), mid: P = [X(o.foot.reduce((s, c) => s + c[0], 0) / o.foot.length + d[0]), Y(o.foot.reduce((s, c) => s + c[1], 0) / o.foot.length + d[1])];
     const high = Math.max(...o.foot.map((c) => Math.abs(Y(c[1] + d[1]) - mid[1]))), wide = Math.max(...o.foot.map((c) => Math.abs(X(c[0] + d[0]) - mid[0])));
-    return m`<g class="obj${on(o.path)}" data-key="${o.path}"><path class="thing" ${hold("thing", o.path, 0, `${o.name || "object"}`)} d="${poly(o.foot.map((c) => [X(c[0] + d[0]), Y(c[1] + d[1])]))}"/>${name(o.path, o.name, [...(widthOf(o.name, 11) < 2 * wide - 4 ? [{ x: mid[0], y: mid[1] + 4, anchor: "middle" as const }] : []), { x: mid[0] + wide + 5, y: mid[1] + 4, anchor: "start" }, { x: mid[0], y: mid[1] - high - 4, anchor: "middle" }, { x: mid[0], y: mid[1] + high + 12, anchor: "middle" }, { x: mid[0] - wide - 5, y: mid[1] + 4, anchor: "end" }])}</g>`;
+    return m`<g class="obj${on(o.path)}" data-key="${o.path}"><path class="thing" ${hold("thing", o.path, 0, `${o.name || "object"}`)} d="${poly(o.foot.map((c) => [X(c[0] + d[0]), Y(c[1] + d[1])]))}"/>${name(o.path, Math.max(high, wide) < 8 && !on(o.path) ? "" : o.name, [...(widthOf(o.name, 11) < 2 * wide - 4 ? [{ x: mid[0], y: mid[1] + 4, anchor: "middle" as const }] : []), { x: mid[0] + wide + 5, y: mid[1] + 4, anchor: "start" }, { x: mid[0], y: mid[1] - high - 4, anchor: "middle" }, { x: mid[0], y: mid[1] + high + 12, anchor: "middle" }, { x: mid[0] - wide - 5, y: mid[1] + 4, anchor: "end" }])}</g>`;
   });
   const lamps = v.room.practicals.map((q) => {
     const d = at(q.path), line = q.line.map((c): P => [X(c[0] + d[0]), Y(c[1] + d[1])]), first = line[0] ?? [0, 0], last = line[line.length - 1] ?? first;
