@@ -16,18 +16,27 @@ const (
 // others'. An edge is told by what pixels see and by how much brighter one is than the other, over all lights at the setup's levels. To be called once every
 // pixel has a sample.
 func Outline(ctx context.Context, sc *trace.Scene, f *trace.Film, mix *picture.Mix, seed uint64) error {
-	px := picture.Linear(f, mix)
-	return sc.ExposeWhere(ctx, f, glowSamples, seed, nil, func(i int) bool {
-		x, y := i%f.W, i/f.W
-		for j := max(0, y-1); j <= min(f.H-1, y+1); j++ {
-			for k := max(0, x-1); k <= min(f.W-1, x+1); k++ {
-				q := j*f.W + k
-				a, b := f.Seen.Kind[i], f.Seen.Kind[q]
-				if (trace.Glows(a) != trace.Glows(b) || a == trace.Mixed || b == trace.Mixed || a == trace.MixedGlow || b == trace.MixedGlow) && max(px[i].Y, px[q].Y) > glowOver*min(px[i].Y, px[q].Y) {
-					return true
+	px, kind := picture.Linear(f, mix), f.Seen.Kind
+	// Chosen before any is exposed: kinds change as samples come.
+	edge := make([]bool, f.W*f.H)
+	picture.EachRow(f.H, func(y int) {
+		for x := range f.W {
+			i := y*f.W + x
+			for j := max(0, y-1); j <= min(f.H-1, y+1); j++ {
+				for k := max(0, x-1); k <= min(f.W-1, x+1); k++ {
+					q := j*f.W + k
+					if differ(kind[i], kind[q]) && max(px[i].Y, px[q].Y) > glowOver*min(px[i].Y, px[q].Y) {
+						edge[i] = true
+					}
 				}
 			}
 		}
-		return false
-	}, nil)
+	})
+	return sc.ExposeWhere(ctx, f, glowSamples, seed, nil, func(i int) bool { return edge[i] }, nil)
+}
+
+// differ reports whether one of two neighbours sees a lamp and the other none, or one of them more than one thing.
+func differ(a, b uint32) bool {
+	mixed := func(k uint32) bool { return k == trace.Mixed || k == trace.MixedGlow }
+	return trace.Glows(a) != trace.Glows(b) || mixed(a) || mixed(b)
 }
