@@ -299,7 +299,7 @@ func TestContours(t *testing.T) {
 	p.run(`document.querySelector('[data-act=contours][data-arg=lights]').click()`)
 	p.until("each light's contours", `document.querySelector(".contours .dash")&&document.querySelector(".contours .ct:not(.dash)")`, 60*time.Second)
 	p.run(`document.querySelector('[data-act=contours][data-arg=meter]').click()`)
-	p.until("f-numbers", `document.querySelector(".contours")?.dataset.levels.includes("f/")`, 20*time.Second)
+	p.until("f-numbers on plan and section", `(()=>{const c=[...document.querySelectorAll(".contours")];return c.length===2&&c.every(x=>x.dataset.levels.includes("f/"))&&!document.getElementById("ctsay").textContent.includes("being measured")})()`, 60*time.Second)
 	// Power: the lines move at once; nothing is asked of the fields' route.
 	p.run(`window.asked=0;const f=window.fetch;window.fetch=(...a)=>{if(String(a[0]).includes("/fields"))window.asked++;return f(...a)}`)
 	before := p.str(`document.querySelector(".contours").innerHTML`)
