@@ -30,8 +30,11 @@ const (
 
 	wordTime = 150 * time.Millisecond // from one word of the readings to the next, at least, while they get finer
 
-	restTime = 120 * time.Millisecond // from a change to the start of the fine ones
+	restTime = 120 * time.Millisecond // from a change to the start of the fine ones, at least
 )
+
+// lookTime is how long a setup without a picture in work is measured with each change after a page asked for it: a page that looks at it later asks anew.
+const lookTime = 20 * time.Second
 
 // Ranks of tasks, most urgent first.
 const (
@@ -264,7 +267,7 @@ func (e *engine) moved() {
 	for _, h := range list { // the queue takes the newest first
 		h.mu.Lock()
 		film := h.wants > 0
-		recent := film || time.Since(h.seen) < 10*time.Minute
+		recent := film || time.Since(h.seen) < lookTime
 		h.tell()
 		h.mu.Unlock()
 		if !recent {

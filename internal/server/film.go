@@ -151,7 +151,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	}
 	wait := drawTime - time.Since(told)
 	if m.moving() { // the next change would only stop it; see follow
-		wait = max(wait, restTime-time.Since(m.born))
+		wait = max(wait, m.rest()-time.Since(m.born))
 	}
 	select {
 	case <-time.After(wait):

@@ -15,7 +15,7 @@ import (
 // While a hand moves, every change stops the picture of the one before, so that none would ever be done. Pictures that follow a hand are of one
 // change and are not stopped: small, on one thread beside the readings, and not more than so many a second, so that the readings stay quick.
 const (
-	handGap   = 400 * time.Millisecond // from one change to the next, at most: a hand that moves
+	handGap   = 700 * time.Millisecond // from one change to the next, at most: a hand that moves
 	handEvery = 450 * time.Millisecond // from the begin of one picture to that of the next
 	handSide  = 96                     // pixels
 	handCells = 8                      // size of cells over those of a picture to judge
@@ -24,6 +24,14 @@ const (
 // moving reports whether a model is one of many in a row that has just come.
 func (m *model) moving() bool {
 	return !m.last.IsZero() && m.born.Sub(m.last) < handGap && time.Since(m.born) < handTime
+}
+
+// rest is how long after a change what would be stopped by another is left alone: on a busy machine changes of a hand come more slowly.
+func (m *model) rest() time.Duration {
+	if gap := m.born.Sub(m.last); !m.last.IsZero() && gap < handGap {
+		return max(restTime, 2*gap)
+	}
+	return restTime
 }
 
 // handMade is the last picture that followed a hand.

@@ -62,7 +62,7 @@ func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do fu
 			return false
 		}
 		select { // a hand that moves on would only stop it
-		case <-time.After(restTime - time.Since(m.born)):
+		case <-time.After(m.rest() - time.Since(m.born)):
 		case <-ctx.Done():
 			return true
 		}
