@@ -89,7 +89,10 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, 
 		}
 	}
 	f.f.Quick, f.f.Threads = handCells*answer.Cells(s, 0), 1
-	rest := func() { e.turn.RLock(); e.turn.RUnlock() } //nolint:staticcheck // to wait is all
+	rest := func() { // to wait is all
+		e.turn.RLock()
+		defer e.turn.RUnlock()
+	}
 	rest()
 	if err := s.Scene.Expose(ctx, f.f, 1, 1, layers, func(int, int) { rest() }); err != nil {
 		return nil
