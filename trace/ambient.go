@@ -18,10 +18,11 @@ import (
 // cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
 // et al. 2019 ('Path space filtering'). Check: TestAmbient.
 type Ambient struct {
-	size  float64
-	cells map[uint64]int32
-	list  []ambientCell
-	light [][]Band // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+	size   float64
+	cells  map[uint64]int32
+	list   []ambientCell
+	beside [][8]int32 // cells that touch each
+	light  [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
 }
 
 type ambientCell struct {
@@ -261,10 +262,12 @@ func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []in
 	if len(ids) == 0 {
 		return ctx.Err() == nil
 	}
+	a.neighbours()
 	know := &Ambient{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
 	first := a.gather(ctx, sc, nil, seed, ids, 0, ambientFull, threads)
 	for r := range ambientRounds {
 		for j, l := range ids {
+			a.even(first[j])
 			know.light[l] = first[j]
 		}
 		first = a.gather(ctx, sc, know, seed, ids, 1+r, ambientPaths, threads)
@@ -273,6 +276,7 @@ func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []in
 		return false
 	}
 	for j, l := range ids {
+		a.even(first[j])
 		a.light[l] = first[j]
 	}
 	return true
