@@ -72,13 +72,17 @@ func (s *Seen) specks(of *Layer) Layer {
 // alike lists the pixels in reach that see the same as one, with the sum of their albedos. Nothing is known to be like a pixel that sees more than one thing.
 func (s *Seen) alike(x, y, reach int, list []int) ([]int, float32) {
 	i, albedo := y*s.W+x, float32(0)
+	z, n := s.Depth[i], s.Normal[i]
 	if s.Kind != nil && (s.Kind[i] == trace.Mixed || s.Kind[i] == trace.MixedGlow) {
 		return nil, 0
 	}
 	for qy := max(0, y-reach); qy <= min(s.H-1, y+reach); qy++ {
 		for qx := max(0, x-reach); qx <= min(s.W-1, x+reach); qx++ {
 			q := qy*s.W + qx
-			if (s.Kind == nil || s.Kind[q] == s.Kind[i]) && s.same(i, s.Normal[q], s.Depth[q]) > 0 {
+			if s.Kind != nil && s.Kind[q] != s.Kind[i] {
+				continue
+			}
+			if d := s.Depth[q] - z; d*d <= 0.01*z*z && dot(n, s.Normal[q]) >= 0.8 {
 				list = append(list, q)
 				albedo += s.divisor(q)
 			}

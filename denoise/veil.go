@@ -1,6 +1,9 @@
 package denoise
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A veil of haze depends on where a pixel is and how far its eye's way goes, and on little else: it is averaged in boxes of both, whatever the
 // surfaces are (a bilateral grid: Chen, Paris and Durand 2007). Weights know neither light nor noise, so no light is lost and layers add up.
@@ -9,6 +12,8 @@ const (
 	veilFrame = 770. // 640 × 427
 	veilDepth = 0.25 // ln of the far side of a box over its near side
 	veilNear  = 0.3  // what is nearer, in metres, counts as there
+	veilMost  = 30   // times the mean round about that a pixel may have
+	veilWhole = 300  // times the mean of the picture
 )
 
 // boxes is a grid over a picture: w × h × d corners, of which pixels lie between.
@@ -58,8 +63,37 @@ func part(f float32, far int) float32 {
 	return 1 - f
 }
 
-// veil averages one layer.
+// veil averages one layer. What stands out too far is cut off, first against the whole picture, then against what is round about: a lamp's
+// reflection that one path in a million finds would be a blot.
 func (g *boxes) veil(s *Seen, c [][3]float32) [][3]float32 {
+	mean := float32(0)
+	for _, p := range c {
+		mean += p[1] / float32(len(c))
+	}
+	c, _ = cut(c, func(int) float32 { return veilWhole * mean })
+	out := g.average(s, c)
+	if c, any := cut(c, func(i int) float32 { return veilMost * out[i][1] }); any {
+		return g.average(s, c)
+	}
+	return out
+}
+
+// cut gives light with no more luminance than most says, and whether that is another.
+func cut(c [][3]float32, most func(i int) float32) (out [][3]float32, any bool) {
+	out = c
+	for i, p := range c {
+		if m := most(i); p[1] > m {
+			if !any {
+				out, any = slices.Clone(c), true
+			}
+			k := m / p[1]
+			out[i] = [3]float32{k * p[0], k * p[1], k * p[2]}
+		}
+	}
+	return
+}
+
+func (g *boxes) average(s *Seen, c [][3]float32) [][3]float32 {
 	sum := make([][4]float32, g.w*g.h*g.d)
 	var at [8]int
 	var weight [8]float32
