@@ -165,8 +165,11 @@ func (p *page) until(what, expr string, most time.Duration) {
 	p.t.Helper()
 	end := time.Now().Add(most)
 	for {
-		if p.str("(()=>{try{return Boolean("+expr+")}catch{return false}})()") == "true" { // what is not there yet is not so yet
+		// What is not there yet is not so yet, nor is anything in a page that is just being replaced by another.
+		if so, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(()=>{try{return Boolean("+expr+")}catch{return false}})()")); err == nil && so {
 			return
+		} else if err != nil && p.ctx.Err() != nil {
+			p.t.Fatalf("%s: %v", expr, err)
 		}
 		if time.Now().After(end) {
 			p.shot("failed-" + strings.ReplaceAll(p.t.Name(), "/", "-"))
