@@ -58,7 +58,7 @@ speed: ## rays a second beside a general-purpose tracer (needs a C compiler and 
 	bvh/compare/run.sh
 
 GALLERY ?= --seed 1
-gallery: build ## the pictures of docs/gallery.md (about a quarter of an hour)
+gallery: build ## the pictures of docs/gallery.md (some four minutes on two idle cores)
 	./halfstop frame --setup Aisle --samples 16 --size 400x600 $(GALLERY) -o docs/gallery/aisle.jpg
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --stops $(GALLERY) -o docs/gallery/aisle-stops.jpg
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --sheet $(GALLERY) -o docs/gallery/aisle-lights.jpg

@@ -6,10 +6,12 @@ import (
 )
 
 // A veil of haze depends on where a pixel is and how far its eye's way goes, and on little else: it is averaged in boxes of both, whatever the
-// surfaces are (a bilateral grid: Chen, Paris and Durand 2007). Weights know neither light nor noise, so no light is lost and layers add up.
+// surfaces are (a bilateral grid: Chen, Paris and Durand 2007). Weights know neither light nor noise, so but for what is cut no light
+// is lost, and layers add up.
 const (
 	veilSide  = 16.  // pixels of a box at one sample a pixel and veilFrame pixels along the diagonal
 	veilFrame = 770. // 640 × 427
+	veilLeast = 2    // pixels; smaller boxes than that would be many
 	veilDepth = 0.25 // ln of the far side of a box over its near side
 	veilNear  = 0.3  // what is nearer, in metres, counts as there
 	veilMost  = 30   // times the mean round about that a pixel may have
@@ -25,7 +27,7 @@ type boxes struct {
 func newBoxes(s *Seen, samples int) *boxes {
 	diagonal := math.Hypot(float64(s.W), float64(s.H))
 	side := veilSide * math.Sqrt(diagonal/veilFrame) / math.Cbrt(float64(max(1, samples)))
-	g := &boxes{side: float32(max(1, side))}
+	g := &boxes{side: float32(max(veilLeast, side))}
 	deepest := float32(0)
 	for _, z := range s.Depth {
 		deepest = max(deepest, z)

@@ -20,9 +20,8 @@ const (
 	usualSide   = 480
 	mostSide    = 1600
 	mostSamples = 128
-	draftUpTo   = 1  // samples of the full size that come before fine readings
-	draftCells  = 4  // cells of a first picture over those of one to judge
-	grainUpTo   = 64 // samples over which the grain is left as it is
+	draftUpTo   = 1 // samples of the full size that come before fine readings
+	draftCells  = 4 // cells of a first picture over those of one to judge
 
 	drawTime = 40 * time.Millisecond // from readings on: the browser draws them
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
@@ -267,39 +266,21 @@ func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown,
 	}
 	p.full = fullOf(s)
 	var px [][][3]float32
-	if f.f.Samples <= grainUpTo && len(todo) > 0 {
+	if len(todo) > 0 {
 		var folds []spectrum.Fold
 		for l := range s.Layers {
 			folds = append(folds, s.Layers[l].Fold)
 		}
-		px, _ = answer.CleanLayers(ctx, f.scene, f.f, todo, folds)
-	}
-	if ctx.Err() != nil {
-		return nil
-	}
-	if px == nil {
-		px = folded(s, f, todo)
+		var err error
+		if px, err = answer.CleanLayers(ctx, f.scene, f.f, todo, folds); err != nil {
+			return nil // stopped
+		}
 	}
 	eachLayer(len(todo), func(k int) {
 		l := todo[k]
 		p.scales[l] = block(px[k], p.data[l*n:(l+1)*n]) * p.full[l] / f.full[l]
 	})
 	return p
-}
-
-// folded gives XYZ of layers of a film in a stage's colours, at what they were traced at.
-func folded(s *stage.Stage, f *film, layers []int) [][][3]float32 {
-	out := make([][][3]float32, len(layers))
-	eachLayer(len(layers), func(k int) {
-		px := make([][3]float32, f.f.W*f.f.H)
-		for i := range px {
-			t := f.f.At(layers[k], i%f.f.W, i/f.f.W)
-			c := s.Layers[layers[k]].Fold.Apply(&t)
-			px[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
-		}
-		out[k] = px
-	})
-	return out
 }
 
 func eachLayer(n int, do func(l int)) {
