@@ -234,7 +234,9 @@ func TestAxe(t *testing.T) {
 			p.until(pane, `document.getElementById("page").dataset.pane==="`+pane+`"`, 10*time.Second)
 			check(ground + " " + pane)
 		}
-		p.run(`document.querySelector('[data-act=pane][data-arg=edit]').click();document.querySelector('#ednav [data-path=setups]').click()`)
+		p.run(`document.querySelector('[data-act=pane][data-arg=edit]').click()`)
+		p.until("the list of the file", `document.querySelector('#ednav [data-path=setups]')`, 10*time.Second)
+		p.run(`document.querySelector('#ednav [data-path=setups]').click()`)
 		p.click(`#ednav [data-path="setups[0]"]`)
 		p.click(`#ednav [data-path="setups[0].lights"]`)
 		p.click(`.rows [data-path="setups[0].lights[1]"]`)
