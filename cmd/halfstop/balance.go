@@ -8,10 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"halfstop/answer"
 	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/trace"
+	"halfstop/ways"
 	"halfstop/yamltext"
 )
 
@@ -68,13 +68,13 @@ func (e *env) balance(ctx context.Context, w *work, write bool, args []string) e
 	if err != nil {
 		return badInput(err)
 	}
-	out := answer.Balances{Version: 1, Shoot: job.File.Shoot.Title, Setups: []answer.BalanceJSON{}}
+	out := ways.Balances{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.BalanceJSON{}}
 	var edits []yamltext.Edit
 	missed := 0
 	for n, i := range setups {
 		lim, stop := w.limit(ctx)
 		p := e.progress("metering " + job.File.Setups[i].Name)
-		b, list, err := job.Balance(lim, i, answer.BalanceWork{Meter: meter.Work{Seed: w.seed, Samples: w.samples, Progress: p.step}})
+		b, list, err := job.Balance(lim, i, meter.Work{Seed: w.seed, Samples: w.samples, Progress: p.step})
 		p.end()
 		stop()
 		if ctx.Err() != nil {
@@ -138,9 +138,9 @@ func (e *env) writeEdits(s *store.Shoot, edits []yamltext.Edit) error {
 	return nil
 }
 
-func (e *env) printBalance(b *answer.Balanced) {
+func (e *env) printBalance(b *ways.Balanced) {
 	sol := &b.Solution
-	fmt.Fprintf(e.out, "%s", b.Metered.Stage.Setup.Name)
+	fmt.Fprintf(e.out, "%s", b.Stage.Setup.Name)
 	switch n := len(b.Problem.Targets); {
 	case n == 0:
 	case b.Missed() == 0:

@@ -10,8 +10,7 @@ import (
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
-
-	"halfstop/answer"
+	"halfstop/ways"
 )
 
 func matchCommand(e *env) *cobra.Command {
@@ -44,7 +43,7 @@ func (e *env) match(ctx context.Context, setup string, asJSON, all bool, args []
 	if err != nil {
 		return badInput(err)
 	}
-	w := answer.MatchWork{Setup: setups[0], AllKit: all}
+	w := ways.MatchWork{Setup: setups[0], AllKit: all}
 	switch strings.ToLower(filepath.Ext(args[0])) {
 	case ".spdx", ".sp", ".xml", ".txt", ".cgats":
 		info, err := os.Stat(args[0])
@@ -58,7 +57,7 @@ func (e *env) match(ctx context.Context, setup string, asJSON, all bool, args []
 			return badInput(fmt.Errorf("%s: the file cannot be read", args[0]))
 		}
 	}
-	m, err := job.Match(ctx, args[0], w)
+	m, err := job.Shoot().Match(ctx, args[0], w)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}

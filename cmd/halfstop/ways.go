@@ -9,9 +9,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"halfstop/answer"
 	"halfstop/meter"
 	"halfstop/trace"
+	"halfstop/ways"
 )
 
 func waysCommand(e *env) *cobra.Command {
@@ -47,12 +47,12 @@ func (e *env) ways(ctx context.Context, w *work, point string, args []string) er
 	if err != nil {
 		return badInput(err)
 	}
-	out := answer.WaysOut{Version: 1, Shoot: job.File.Shoot.Title, Setups: []answer.WaysJSON{}}
+	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
 	missed := 0
 	for n, i := range setups {
 		lim, stop := w.limit(ctx)
 		p := e.progress("ways out of " + job.File.Setups[i].Name)
-		f, list, err := job.Ways(lim, i, answer.WaysWork{Point: point, Meter: meter.Work{Seed: w.seed, Samples: w.samples}, Each: func(_ answer.Way, done, of int) { p.step(done, of) }})
+		f, list, err := job.Shoot().Find(lim, i, ways.Work{Point: point, Meter: meter.Work{Seed: w.seed, Samples: w.samples}, Each: func(_ ways.Way, done, of int) { p.step(done, of) }})
 		p.end()
 		stop()
 		if ctx.Err() != nil {
@@ -91,7 +91,7 @@ func (e *env) ways(ctx context.Context, w *work, point string, args []string) er
 	return nil
 }
 
-func (e *env) printWays(f *answer.WaysFound) {
+func (e *env) printWays(f *ways.Found) {
 	fmt.Fprintln(e.out, f.Setup)
 	if len(f.Missed) == 0 {
 		fmt.Fprintln(e.out, "  nothing is missed: no way out is needed")

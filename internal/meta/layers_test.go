@@ -17,6 +17,7 @@ var layers = [][]string{
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet"},
+	{"ways"},
 	{"answer"},
 }
 

@@ -8,11 +8,11 @@ import (
 	"strings"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/stage"
+	"halfstop/ways"
 )
 
 // BalanceAsk asks for settings.
@@ -32,9 +32,9 @@ type HoldAt struct {
 
 // BalanceView is what was found.
 type BalanceView struct {
-	Revision int                `json:"revision"`
-	Balance  answer.BalanceJSON `json:"balance"`
-	Edits    []Edit             `json:"edits" doc:"send to /api/edit to take it"`
+	Revision int              `json:"revision"`
+	Balance  ways.BalanceJSON `json:"balance"`
+	Edits    []Edit           `json:"edits" doc:"send to /api/edit to take it"`
 }
 
 func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
@@ -66,7 +66,7 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	if asked, err = atHour(asked, a.Daylight); err != nil {
 		return err
 	}
-	b, err := answer.BalanceOf(ctx, meteredOf(asked, meas))
+	b, err := ways.Balance(ctx, asked, meas)
 	if err != nil && b == nil {
 		return err
 	}
@@ -115,13 +115,6 @@ func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 	out := *st
 	out.Setup = &setup
 	return &out, nil
-}
-
-func meteredOf(st *stage.Stage, meas *meter.Measured) *answer.Metered {
-	m := &answer.Metered{Stage: st, Measured: meas, Camera: meter.CameraOf(st)}
-	m.Readings = meter.Weigh(st, meas, m.Camera)
-	m.Facts = meter.FactsOf(st, m.Camera, m.Readings)
-	return m
 }
 
 // light gives what was measured for a model, waiting for it.

@@ -5,15 +5,15 @@ import (
 	"net/http"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/ways"
 )
 
 // WaysView is what can be done about the targets that the balanced look misses.
 type WaysView struct {
-	Revision int             `json:"revision"`
-	Ways     answer.WaysJSON `json:"ways"`
-	Takes    [][]Take        `json:"takes" doc:"for each missed target, for each of its ways: what to send to /api/edit to take it, the look balanced again with it"`
+	Revision int           `json:"revision"`
+	Ways     ways.WaysJSON `json:"ways"`
+	Takes    [][]Take      `json:"takes" doc:"for each missed target, for each of its ways: what to send to /api/edit to take it, the look balanced again with it"`
 }
 
 // Take is a way as a change of the text.
@@ -57,7 +57,7 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}()
-	f, _, err := m.job.Ways(ctx, h.index, answer.WaysWork{Point: r.FormValue("point"), Meter: meter.Work{Seed: 1}, Each: func(_ answer.Way, done, of int) {
+	f, _, err := m.job.Shoot().Find(ctx, h.index, ways.Work{Point: r.FormValue("point"), Meter: meter.Work{Seed: 1}, Each: func(_ ways.Way, done, of int) {
 		s.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "ways", Done: float64(done) / float64(max(1, of))})
 	}})
 	if s.book.snapshot() != m {

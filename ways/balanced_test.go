@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"context"
@@ -13,15 +13,16 @@ import (
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/stage"
 )
 
-func jobOf(t testing.TB, src string) *Job {
+func jobOf(t testing.TB, src string) *Shoot {
 	t.Helper()
 	f, doc, list := shoot.Parse("test", []byte(src), shoot.Options{})
 	if list.Has(diag.Error) {
 		t.Fatal(list.Text())
 	}
-	return &Job{File: f, Doc: doc}
+	return &Shoot{File: f, Doc: doc}
 }
 
 // demonstration is the text of the shoot that comes with the program.
@@ -34,11 +35,26 @@ func demonstration(t testing.TB) string {
 	return string(b)
 }
 
-func balanced(t testing.TB, j *Job, work meter.Work) *Balanced {
+// metered measures the first setup.
+func metered(t testing.TB, j *Shoot, w meter.Work) (*stage.Stage, *meter.Measured, []meter.Reading) {
 	t.Helper()
-	b, list, err := j.Balance(context.Background(), 0, BalanceWork{Meter: work})
-	if err != nil || b == nil {
-		t.Fatal(err, list.Text())
+	s, list := j.stageOf(0, nil)
+	if s == nil {
+		t.Fatal(list.Text())
+	}
+	m, err := meter.Measure(context.Background(), s, w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, m, meter.Weigh(s, m, meter.CameraOf(s))
+}
+
+func balanced(t testing.TB, j *Shoot, w meter.Work) *Balanced {
+	t.Helper()
+	s, m, _ := metered(t, j, w)
+	b, err := Balance(context.Background(), s, m)
+	if err != nil {
+		t.Fatal(err)
 	}
 	return b
 }
@@ -94,11 +110,8 @@ func TestBalanceFedBack(t *testing.T) {
 				t.Error("a comment is lost")
 			}
 			work.Seed = 2
-			m, list, err := jobOf(t, string(text)).Meter(context.Background(), 0, work)
-			if err != nil || m == nil {
-				t.Fatal(err, list.Text())
-			}
-			for i, r := range m.Readings {
+			_, _, readings := metered(t, jobOf(t, string(text)), work)
+			for i, r := range readings {
 				a := b.After[i]
 				if a.Name != r.Name {
 					t.Fatal(a.Name, r.Name)

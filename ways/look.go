@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"fmt"
@@ -48,7 +48,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			out, aims = append(out, t), append(aims, aim{i, words})
 		}
 		if w.Reads != nil && w.Reads.N > 0 {
-			add(balance.ReadsAt(p, w.Reads.N), fmt.Sprintf("%s reads %s", w.Point, FText(w.Reads.N)))
+			add(balance.ReadsAt(p, w.Reads.N), fmt.Sprintf("%s reads %s", w.Point, fText(w.Reads.N)))
 		}
 		if w.Stops != nil {
 			add(balance.LevelAt(p, *w.Stops), fmt.Sprintf("%s at %s", w.Point, stopsText(*w.Stops)))

@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"context"
@@ -43,9 +43,9 @@ setups:
       - {point: rim, below: lit, by: 2 st}
 `
 
-func waysOf(t testing.TB, j *Job, w WaysWork) *WaysFound {
+func waysOf(t testing.TB, j *Shoot, w Work) *Found {
 	t.Helper()
-	f, list, err := j.Ways(context.Background(), 0, w)
+	f, list, err := j.Find(context.Background(), 0, w)
 	if err != nil || f == nil {
 		t.Fatal(err, list.Text())
 	}
@@ -56,7 +56,7 @@ func waysOf(t testing.TB, j *Job, w WaysWork) *WaysFound {
 // 'LED short of strobe by n stops': common practice, no source).
 func TestPanelShort(t *testing.T) {
 	seen := map[balance.WayKind]Way{}
-	f := waysOf(t, jobOf(t, shortShoot), WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
+	f := waysOf(t, jobOf(t, shortShoot), Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
 		if done > of {
 			t.Error(done, of)
 		}
@@ -118,7 +118,7 @@ func TestPanelShort(t *testing.T) {
 // promised.
 func TestWaysApply(t *testing.T) {
 	j := jobOf(t, shortShoot)
-	f := waysOf(t, j, WaysWork{Meter: meter.Work{Seed: 1}, Most: 20})
+	f := waysOf(t, j, Work{Meter: meter.Work{Seed: 1}, Most: 20})
 	tried := 0
 	for _, w := range f.Missed[0].Ways {
 		if w.Kind == balance.Keep || w.Kind == "give up" {
@@ -137,11 +137,8 @@ func TestWaysApply(t *testing.T) {
 			t.Errorf("%s: %s\n%s", w.Words, list.Text(), text)
 			continue
 		}
-		m, list, err := (&Job{File: file, Doc: doc}).Meter(context.Background(), 0, meter.Work{Seed: 3, Error: 0.03})
-		if err != nil || m == nil {
-			t.Fatal(err, list.Text())
-		}
-		got := float64(m.Readings[1].FNumber.StopsOver(m.Readings[0].FNumber))
+		_, _, readings := metered(t, &Shoot{File: file, Doc: doc}, meter.Work{Seed: 3, Error: 0.03})
+		got := float64(readings[1].FNumber.StopsOver(readings[0].FNumber))
 		// Both were computed to 0.05 st at two points each; light of others newly blocked by a moved body is left out.
 		if want := w.Solution.Targets[1].Predicted; math.Abs(got-want) > 0.2 {
 			t.Errorf("%s: promised %.2f st, metered %.2f", w.Words, want, got)
@@ -161,7 +158,7 @@ func TestWaysDemo(t *testing.T) {
 	j := jobOf(t, demonstration(t))
 	start := time.Now()
 	var first, free time.Duration
-	f := waysOf(t, j, WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
+	f := waysOf(t, j, Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
 		if first == 0 {
 			first = time.Since(start)
 		}
@@ -194,7 +191,7 @@ func TestWaysDemo(t *testing.T) {
 func TestWaysCancelled(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	n := 0
-	f, _, err := jobOf(t, shortShoot).Ways(ctx, 0, WaysWork{Meter: meter.Work{Seed: 1}, Each: func(Way, int, int) {
+	f, _, err := jobOf(t, shortShoot).Find(ctx, 0, Work{Meter: meter.Work{Seed: 1}, Each: func(Way, int, int) {
 		if n++; n == 3 {
 			stop()
 		}
@@ -207,7 +204,7 @@ func TestWaysCancelled(t *testing.T) {
 // TestWaysNothingMissed: no way out of a look that is had.
 func TestWaysNothingMissed(t *testing.T) {
 	src := strings.Replace(shortShoot, "below: lit, by: 2 st", "below: lit, by: 5 st, within: 2 st", 1)
-	if f := waysOf(t, jobOf(t, src), WaysWork{Meter: meter.Work{Seed: 1}}); len(f.Missed) != 0 {
+	if f := waysOf(t, jobOf(t, src), Work{Meter: meter.Work{Seed: 1}}); len(f.Missed) != 0 {
 		t.Error(f.Missed[0].Words)
 	}
 }
@@ -219,7 +216,7 @@ func TestPlaces(t *testing.T) {
 	src = strings.Replace(src, "  size: [8, 6, 3]", "  size: [8, 6, 3]\n  exits: [[4.6, 5.5]]", 1)
 	var at [][3]float64
 	best := 9.0
-	waysOf(t, jobOf(t, src), WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) {
+	waysOf(t, jobOf(t, src), Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) {
 		if w.Kind != "place" || strings.Contains(w.Words, ", and ") {
 			return
 		}
@@ -263,7 +260,7 @@ setups:
       - {point: mark, reads: f/22, priority: must}
 `
 	got := map[string]float64{}
-	f := waysOf(t, jobOf(t, src), WaysWork{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) { got[w.Words] = float64(w.StillShort) }})
+	f := waysOf(t, jobOf(t, src), Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) { got[w.Words] = float64(w.StillShort) }})
 	if len(f.Missed) == 0 {
 		t.Fatal("one head through a silk should not reach f/22 at ISO 100")
 	}

@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"math"
@@ -114,7 +114,7 @@ var kindWords = map[balance.Kind]string{balance.Reading: "reading", balance.Leve
 // JSON is the published shape.
 func (b *Balanced) JSON() BalanceJSON {
 	sol := &b.Solution
-	out := BalanceJSON{Name: b.Metered.Stage.Setup.Name, Missed: b.Missed(), Must: sol.Must, Want: sol.Want, Nice: sol.Nice, Changed: sol.Changed,
+	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Must: sol.Must, Want: sol.Want, Nice: sol.Nice, Changed: sol.Changed,
 		Proven: sol.Proven, Gap: sol.Gap, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
 	out.Camera = cameraSetJSON(&b.Problem, sol)
 	for i, l := range b.Lights() {
@@ -139,7 +139,7 @@ func (b *Balanced) JSON() BalanceJSON {
 	}
 	for i := range b.After {
 		r := &b.After[i]
-		p := PointNowJSON{Name: r.Name, FNumber: float64(r.FNumber), FText: FText(r.FNumber), Error: float64(r.Error)}
+		p := PointNowJSON{Name: r.Name, FNumber: float64(r.FNumber), FText: fText(r.FNumber), Error: float64(r.Error)}
 		if !r.Dark {
 			p.Stops = finite(float64(r.Stops))
 		}
@@ -176,4 +176,12 @@ func editsJSON(list []yamltext.Edit) []EditJSON {
 		out = append(out, EditJSON{e.Path, e.Value})
 	}
 	return out
+}
+
+// finite gives nil for what JSON cannot hold.
+func finite(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
 }

@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"cmp"
@@ -346,4 +346,11 @@ func (g *generator) needsMore(name string, n int) (needs, taken []string) {
 		taken = []string{name + ": wanted in the next setup"}
 	}
 	return []string{name}, taken
+}
+
+func orDefault(s, d string) string {
+	if s == "" {
+		return d
+	}
+	return s
 }

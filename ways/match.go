@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"cmp"
@@ -69,7 +69,7 @@ type Drive struct {
 // Heads that mix: the brightest mixture of the very chromaticity, or the nearest by ΔE2000 on skin where it lies outside. Others: the best
 // stacks of at most two gels, exhaustively. Equal chromaticity is not equal rendering, so both ΔE2000 are given; they are of surfaces as
 // an eye used to D65 sees them. Check: TestMatch*.
-func (j *Job) Match(ctx context.Context, colour string, w MatchWork) (*Matched, error) {
+func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched, error) {
 	if w.Setup < 0 || w.Setup >= len(j.File.Setups) {
 		return nil, fmt.Errorf("there is no setup %d", w.Setup+1)
 	}

@@ -1,4 +1,4 @@
-package answer
+package ways
 
 import (
 	"context"
@@ -12,18 +12,22 @@ import (
 	"halfstop/figure"
 	"halfstop/meter"
 	q "halfstop/quantity"
+	"halfstop/shoot"
 	"halfstop/stage"
 	"halfstop/yamltext"
 )
 
-// BalanceWork bounds the work of Balance.
-type BalanceWork struct {
-	Meter meter.Work
+// Shoot is one shoot whose setups are to be balanced, changed and compared.
+type Shoot struct {
+	File  *shoot.File
+	Doc   *yamltext.Doc
+	Files func(name string) ([]byte, error) // reads the files that the shoot names, by their name in it
 }
 
 // Balanced is one setup with the settings that its look calls for.
 type Balanced struct {
-	Metered  *Metered // as the shoot file has it
+	Stage    *stage.Stage    // as the shoot file has it
+	Measured *meter.Measured // what was traced of it
 	Problem  balance.Problem
 	Solution balance.Solution
 	Notes    []string        // what a reader must know: wishes that could not be judged, assumptions
@@ -33,25 +37,10 @@ type Balanced struct {
 	aims []aim
 }
 
-// Balance measures one setup and finds the settings for its look. The messages are the stage's; Balanced is nil when one of them is
-// an Error. Nothing is traced for a change of power, gel, colour or camera: see package balance.
-// Check: TestBalanceFedBack.
-func (j *Job) Balance(ctx context.Context, setup int, w BalanceWork) (*Balanced, diag.List, error) {
-	m, list, err := j.Meter(ctx, setup, w.Meter)
-	if err != nil || m == nil {
-		return nil, list, err
-	}
-	b, err := BalanceOf(ctx, m)
-	if err != nil {
-		return nil, list, err
-	}
-	return b, list, nil
-}
-
-// BalanceOf finds the settings for the look of a setup that is metered already; only its stage and what was measured are used.
-// With ctx's error the best found so far comes back.
-func BalanceOf(ctx context.Context, m *Metered) (*Balanced, error) {
-	b := &Balanced{Metered: m, rig: newRig(m.Stage, m.Measured)}
+// Balance finds the settings for the look of a setup that is measured already. Nothing is traced for a change of power, gel, colour
+// or camera: see package balance. With ctx's error the best found so far comes back. Check: TestBalanceFedBack.
+func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
+	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
 	if len(b.Problem.Targets) == 0 {
 		b.Notes = append(b.Notes, "the setup has no look that could be balanced for: add look: with what is wanted at a point")
@@ -76,7 +65,7 @@ func (b *Balanced) Missed() int {
 }
 
 // stageOf builds a setup of a changed copy of the shoot. The sitter's mesh comes from the memory m.
-func (j *Job) stageOf(setup int, m func(figure.Params) *figure.Mesh) (*stage.Stage, diag.List) {
+func (j *Shoot) stageOf(setup int, m func(figure.Params) *figure.Mesh) (*stage.Stage, diag.List) {
 	return stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Mesh: m})
 }
 
@@ -204,7 +193,7 @@ func priorityWord(p balance.Priority) string {
 func kindText(k balance.Kind, v float64) string {
 	switch k {
 	case balance.Reading:
-		return FText(q.FNumber(math.Exp2(v / 2)))
+		return fText(q.FNumber(math.Exp2(v / 2)))
 	case balance.Colour:
 		return fmt.Sprintf("Δu'v' %.3f", v)
 	case balance.Warmth:
@@ -313,4 +302,12 @@ func gelText(g []string) string {
 		g[i] = yamltext.Quote(g[i], true)
 	}
 	return "[" + strings.Join(g, ", ") + "]"
+}
+
+// fText prints an f-number as a meter shows it: the whole stop and tenths, 'f/4 + 0.2'.
+func fText(n q.FNumber) string {
+	if n <= 0 {
+		return "–"
+	}
+	return n.Meter()
 }

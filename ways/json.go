@@ -1,11 +1,11 @@
-package answer
+package ways
 
 import (
 	"halfstop/balance"
 )
 
 // Ways is what `ways --json` prints.
-type WaysOut struct {
+type Out struct {
 	Version int        `json:"version"` // of this shape: 1
 	Shoot   string     `json:"shoot"`
 	Setups  []WaysJSON `json:"setups"`
@@ -69,7 +69,7 @@ type WayTargetJSON struct {
 }
 
 // JSON is the published shape.
-func (f *WaysFound) JSON() WaysJSON {
+func (f *Found) JSON() WaysJSON {
 	out := WaysJSON{Name: f.Setup, Missed: []MissedJSON{}, Refused: []RefusedJSON{}, Stopped: f.Stopped, Compared: float64(f.Compared), Notes: f.Notes}
 	for _, m := range f.Missed {
 		j := MissedJSON{Words: m.Words, Residual: float64(m.Residual), Reason: m.Reason, Ways: []WayJSON{}}

@@ -1,0 +1,547 @@
+package ways
+
+import (
+	"cmp"
+	"context"
+	_ "embed"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/diag"
+	"halfstop/figure"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/spectrum"
+	"halfstop/stage"
+	"halfstop/trace"
+	"halfstop/yamltext"
+)
+
+// Work bounds the work of Ways.
+type Work struct {
+	Meter meter.Work // Error 0 is 0.04 st: ways are compared, not signed
+	Point string     // only the missed targets at this point; empty: all
+	Most  int        // ways for each missed target; 0 is 7
+	// Each is told of every way as it is found, unranked, from the goroutine that called Ways; nil for nobody.
+	Each func(w Way, done, of int)
+}
+
+// Way is one way out, balanced and scored.
+type Way struct {
+	balance.Way
+	Settings []string        // what to set, light by light and the camera, where it differs from the shoot file
+	Pattern  string          // 'loop becomes Rembrandt' where the key's pattern changes
+	Edits    []yamltext.Edit // geometry and settings, for yamltext.Doc.SetAll
+	Adds     []yamltext.Edit // entries added to lists: path of the list, the entry
+	Deletes  []string        // entries taken out, last first
+
+	problem balance.Problem
+	aims    []aim
+}
+
+// Apply gives the shoot file's text with the way taken.
+func (w *Way) Apply(doc *yamltext.Doc) ([]byte, error) {
+	src, err := doc.SetAll(w.Edits)
+	for _, a := range w.Adds {
+		if err != nil {
+			return nil, err
+		}
+		d, _ := yamltext.Parse(doc.Name, src)
+		src, err = d.Append(a.Path, a.Value)
+	}
+	for _, path := range w.Deletes {
+		if err != nil {
+			return nil, err
+		}
+		d, _ := yamltext.Parse(doc.Name, src)
+		src, err = d.Delete(path)
+	}
+	return src, err
+}
+
+// WaysOf is one missed target with its ways out, best first.
+type WaysOf struct {
+	Target   int
+	Words    string
+	Residual q.Stops
+	Reason   string
+	Ways     []Way
+}
+
+// Refused is a way that was thought of and cannot stand in this place.
+type Refused struct{ Words, Why string }
+
+// Found is what Ways finds.
+type Found struct {
+	Setup    string
+	Base     *Balanced // the look as balanced; with the points of the look only
+	Missed   []WaysOf
+	Refused  []Refused
+	Stopped  bool // cancelled: the ranking of what was done so far
+	Notes    []string
+	Compared q.Stops // standard error that the comparison was computed to
+}
+
+// waysError is the standard error asked of the readings that ways are compared by.
+const waysError = 0.05
+
+// Find finds the ways out of the targets that the balanced look of a setup misses: changes of camera, place, modifier, head, panels, house
+// lights, each applied to a copy of the setup, held against the room, re-traced where its light changed, re-balanced and scored.
+//
+// What is compared is computed to 0.05 st; light that a moved body newly blocks or frees is traced for the light that moved, not for the
+// others. Cancelling ctx returns the ranking of what was done with ctx.Err(). Check: TestWays.
+func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
+	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{}}
+	if f.work.Meter.Error <= 0 {
+		f.work.Meter.Error = waysError
+	}
+	if f.work.Meter.Samples <= 0 {
+		f.work.Meter.Samples = 1 << 14
+	}
+	if f.work.Most <= 0 {
+		f.work.Most = 7
+	}
+	s, list := j.stageOf(setup, f.mesh)
+	if s == nil {
+		return nil, list, nil
+	}
+	f.found = map[string]bool{}
+	for _, m := range list {
+		f.found[m.Code+m.Text] = true
+	}
+	f.trim(s)
+	measured, err := meter.Measure(ctx, s, f.work.Meter)
+	if err != nil {
+		return nil, list, err
+	}
+	f.base = newRig(s, measured)
+	b := &Balanced{Stage: s, Measured: measured, rig: f.base}
+	b.Problem, b.aims, b.Notes = f.base.problem()
+	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil {
+		return nil, list, err
+	}
+	b.After = f.base.weigh(b.Solution)
+	f.now = b
+	out := &Found{Setup: s.Setup.Name, Base: b, Notes: b.Notes, Compared: f.work.Meter.Error}
+	var missed []int
+	for i, o := range b.Solution.Targets {
+		if !o.Met && (w.Point == "" || strings.EqualFold(w.Point, b.Problem.Points[b.Problem.Targets[i].Point].Name)) {
+			missed = append(missed, i)
+		}
+	}
+	if len(missed) == 0 {
+		return out, list, nil
+	}
+	f.out = out
+	f.list = f.changes(missed)
+	first := len(f.list)
+	total := first + mostPairs
+	round := func(from int) error {
+		var candidates []balance.Candidate
+		for i := from; i < len(f.list); i++ {
+			candidates = append(candidates, f.candidate(i))
+		}
+		_, err := balance.Evaluate(ctx, b.Problem, candidates, balance.WayOptions{Colour: f.colour(), Each: func(v balance.Way, done, of int) {
+			if v.Candidate < 0 && from > 0 {
+				return // 'keep' is there already
+			}
+			if v.Candidate >= 0 {
+				v.Candidate += from
+			}
+			f.all = append(f.all, v)
+			if w.Each != nil {
+				w.Each(f.way(v), from+done, total)
+			}
+		}})
+		return err
+	}
+	if err = round(0); err == nil {
+		f.list = append(f.list, f.pairs()...)
+		if len(f.list) > first {
+			total = len(f.list)
+			err = round(first)
+		}
+	}
+	out.Stopped = ctx.Err() != nil
+	for _, t := range missed {
+		o := b.Solution.Targets[t]
+		group := WaysOf{Target: t, Words: b.aims[t].words, Residual: o.Residual, Reason: o.Reason}
+		var fit []balance.Way
+		for _, v := range f.all {
+			helps := v.Candidate < 0 || o.Miss-v.Solution.Targets[t].Miss >= 0.1
+			if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) > 0 {
+				helps = slices.Contains(f.list[v.Candidate].giveUp, t)
+			}
+			if helps {
+				fit = append(fit, v)
+			}
+		}
+		for _, v := range balance.Rank(fit, f.work.Most) {
+			group.Ways = append(group.Ways, f.way(v))
+		}
+		out.Missed = append(out.Missed, group)
+	}
+	return out, list, err
+}
+
+// finder holds what the search for ways out shares.
+type finder struct {
+	job    *Shoot
+	setup  int
+	work   Work
+	ctx    context.Context
+	base   *rig
+	now    *Balanced
+	found  map[string]bool // messages that the setup has as it is
+	meshes map[figure.Params]*figure.Mesh
+	points map[string]bool
+	list   []change
+	all    []balance.Way
+	out    *Found
+}
+
+// candidate makes a change fit for Evaluate.
+func (f *finder) candidate(i int) balance.Candidate {
+	c := &f.list[i]
+	act := minutesOf(c.action)
+	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp, Minutes: act.minutes + c.more, Who: act.who,
+		Needs: c.needs, Taken: c.taken, Extra: c.extra,
+		Make: func(ctx context.Context) (balance.Problem, error) {
+			r, p, err := f.make(ctx, &f.list[i])
+			f.list[i].rig = r
+			if err != nil && ctx.Err() == nil {
+				f.out.Refused = append(f.out.Refused, Refused{f.list[i].words, err.Error()})
+			}
+			return p, err
+		},
+		SoftnessOf: func() float64 { return f.softer(f.list[i].rig) }}
+}
+
+// mostPairs is how many changes two at a time are tried.
+const mostPairs = 12
+
+// pairs joins changes that help alone, two at a time, at most one of them traced: what it takes is there already.
+func (f *finder) pairs() (out []change) {
+	var good []balance.Way
+	keep := 0.0
+	for _, v := range f.all {
+		if v.Candidate < 0 {
+			keep = float64(v.StillShort)
+		}
+	}
+	for _, v := range f.all {
+		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Solution.Must < 0.02+f.now.Solution.Must && (float64(v.StillShort) < keep-0.1 || f.helpsOne(v)) {
+			good = append(good, v)
+		}
+	}
+	slices.SortStableFunc(good, func(a, b balance.Way) int { return cmp.Compare(a.StillShort, b.StillShort) })
+	for i, v := range good {
+		for _, u := range good[i+1:] {
+			a, b := &f.list[v.Candidate], &f.list[u.Candidate]
+			if len(out) >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) || a.traced() && b.traced() || a.rig == nil || b.rig == nil {
+				continue
+			}
+			if b.traced() {
+				a, b = b, a
+			}
+			out = append(out, join(a, b))
+		}
+	}
+	return out
+}
+
+// helpsOne reports whether a way brings any missed target half a stop nearer.
+func (f *finder) helpsOne(v balance.Way) bool {
+	for t, o := range f.now.Solution.Targets {
+		if !o.Met && o.Miss-v.Solution.Targets[t].Miss > 0.5 {
+			return true
+		}
+	}
+	return false
+}
+
+// join makes two changes one; the second is not traced.
+func join(a, b *change) change {
+	c := change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra, flash: a.flash || b.flash,
+		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig,
+		edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
+	if b.detail != "" {
+		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
+	}
+	applyA, applyB, tuneA, tuneB := a.apply, b.apply, a.tune, b.tune
+	c.apply = func(s *shoot.Setup) {
+		if applyA != nil {
+			applyA(s)
+		}
+		if applyB != nil {
+			applyB(s)
+		}
+	}
+	c.tune = func(r *rig, p *balance.Problem) {
+		if tuneA != nil {
+			tuneA(r, p)
+		}
+		if tuneB != nil {
+			tuneB(r, p)
+		}
+	}
+	sayA, sayB, wordsA, wordsB := a.say, b.say, a.words, b.words
+	c.say = func(r *rig, sol balance.Solution) string {
+		x, y := wordsA, wordsB
+		if sayA != nil {
+			x = sayA(r, sol)
+		}
+		if sayB != nil {
+			y = sayB(r, sol)
+		}
+		return y + ", and " + x
+	}
+	return c
+}
+
+func (f *finder) mesh(p figure.Params) *figure.Mesh {
+	if m, ok := f.meshes[p]; ok {
+		return m
+	}
+	m := figure.Build(p)
+	f.meshes[p] = m
+	return m
+}
+
+// trim leaves the points that the look speaks of.
+func (f *finder) trim(s *stage.Stage) {
+	if f.points == nil {
+		f.points = map[string]bool{}
+		for _, w := range s.Setup.Look {
+			for _, n := range []string{w.Point, w.Above, w.Below, w.To} {
+				if i := s.PointNamed(n); n != "" && i >= 0 {
+					f.points[strings.ToLower(s.Points[i].Name)] = true
+				}
+			}
+		}
+	}
+	s.Points = slices.DeleteFunc(slices.Clone(s.Points), func(p stage.Point) bool { return !f.points[strings.ToLower(p.Name)] })
+}
+
+// make applies a change to a copy, checks it against the room, traces what changed and poses the problem.
+func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, error) {
+	file, set := f.copy()
+	if c.apply != nil {
+		c.apply(set)
+	}
+	if !c.traced() {
+		on := f.base
+		if c.on != nil {
+			on = c.on
+		}
+		s := *on.stage
+		s.Setup = set
+		r := newRig(&s, on.measured)
+		p, _, _ := r.problem()
+		if c.tune != nil {
+			c.tune(r, &p)
+		}
+		return r, p, nil
+	}
+	job := &Shoot{File: file, Doc: f.job.Doc, Files: f.job.Files}
+	s, list := job.stageOf(f.setup, f.mesh)
+	for _, m := range list {
+		if m.Severity >= diag.Finding && !f.found[m.Code+m.Text] || s == nil && m.Severity == diag.Error {
+			return nil, balance.Problem{}, fmt.Errorf("%s", m.Text)
+		}
+	}
+	if s == nil {
+		return nil, balance.Problem{}, fmt.Errorf("it cannot be built")
+	}
+	f.trim(s)
+	if len(s.Points) != len(f.base.stage.Points) {
+		return nil, balance.Problem{}, fmt.Errorf("points of the look are lost")
+	}
+	w := f.work.Meter
+	w.Progress = nil
+	if !c.everything {
+		w.Layers = []int{}
+		for l := range s.Layers {
+			if slices.Contains(c.layers, s.Layers[l].Name) || layerOf(f.base.stage, s.Layers[l].Name) < 0 {
+				w.Layers = append(w.Layers, l)
+			}
+		}
+	}
+	m, err := meter.Measure(ctx, s, w)
+	if err != nil {
+		return nil, balance.Problem{}, err
+	}
+	if !c.everything {
+		f.merge(s, m, w.Layers)
+	}
+	r := newRig(s, m)
+	p, _, _ := r.problem()
+	if c.tune != nil {
+		c.tune(r, &p)
+	}
+	return r, p, nil
+}
+
+func layerOf(s *stage.Stage, name string) int {
+	return slices.IndexFunc(s.Layers, func(l stage.Layer) bool { return l.Name == name })
+}
+
+// merge fills the layers that were not traced from the base.
+func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
+	fill := func(to, from *trace.Transport) {
+		if to == nil || from == nil {
+			return
+		}
+		for l := range s.Layers {
+			b := layerOf(f.base.stage, s.Layers[l].Name)
+			if b < 0 || slices.Contains(traced, l) {
+				continue
+			}
+			to.Direct[l], to.Bounced[l] = from.Direct[b], from.Bounced[b]
+			if to.Veil != nil && from.Veil != nil {
+				to.Veil[l] = from.Veil[b]
+			}
+			for k := range trace.Reps {
+				to.Parts[k][l], to.Straight[k][l] = from.Parts[k][b], from.Straight[k][b]
+			}
+		}
+	}
+	for i := range s.Points {
+		fill(m.Incident[i], f.base.measured.Incident[i])
+		fill(m.Seen[i], f.base.measured.Seen[i])
+	}
+}
+
+// copy gives a copy of the shoot in which the setup may be changed.
+func (f *finder) copy() (*shoot.File, *shoot.Setup) {
+	file := *f.job.File
+	file.Setups = slices.Clone(file.Setups)
+	s := &file.Setups[f.setup]
+	s.Lights, s.Panels, s.Objects, s.Off = slices.Clone(s.Lights), slices.Clone(s.Panels), slices.Clone(s.Objects), slices.Clone(s.Off)
+	s.Look, s.Points = slices.Clone(s.Look), slices.Clone(s.Points)
+	if s.Camera != nil {
+		c := *s.Camera
+		s.Camera = &c
+	}
+	if s.Sitter != nil {
+		c := *s.Sitter
+		s.Sitter = &c
+	}
+	if s.May != nil {
+		c := *s.May
+		s.May = &c
+	}
+	return &file, s
+}
+
+// softer is the width of the key's shadow edge on the face against the base; 1 where there is no key.
+func (f *finder) softer(r *rig) float64 {
+	if r == nil || r.stage.Sitter == nil {
+		return 1
+	}
+	a, b := keyFacts(f.base.stage), keyFacts(r.stage)
+	if a == nil || b == nil || !(a.Penumbra > 0.0005) || !(b.Penumbra > 0.0005) {
+		return 1
+	}
+	return float64(b.Penumbra / a.Penumbra)
+}
+
+// keyFacts are those of the light that plays the key.
+func keyFacts(s *stage.Stage) *meter.LightFacts {
+	k := s.LayerNamed("key")
+	if k < 0 {
+		return nil
+	}
+	facts := meter.FactsOf(s, meter.CameraOf(s), nil)
+	for i := range facts.Lights {
+		if facts.Lights[i].Name == s.Layers[k].Name {
+			return &facts.Lights[i]
+		}
+	}
+	return nil
+}
+
+// colour judges two picture colours of equal luminance under the camera's white, at the luminance of mid-grey.
+func (f *finder) colour() func(a, b [3]float64) float64 {
+	white := f.base.stage.White
+	lab := func(c [3]float64) spectrum.Lab {
+		k := 0.18 / math.Max(c[1], 1e-12)
+		return spectrum.XYZ{X: c[0] * k, Y: c[1] * k, Z: c[2] * k}.Lab(white)
+	}
+	return func(a, b [3]float64) float64 { return spectrum.DeltaE2000(lab(a), lab(b)) }
+}
+
+// way dresses a scored candidate with what to do.
+func (f *finder) way(v balance.Way) Way {
+	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims}
+	r, sol := f.base, v.Solution
+	if v.Candidate >= 0 {
+		c := &f.list[v.Candidate]
+		if r = c.rig; r == nil {
+			r = f.base
+		}
+		w.Edits, w.Adds, w.Deletes = slices.Clone(c.edits), c.adds, c.deletes
+		if c.say != nil {
+			w.Words = c.say(r, sol)
+		}
+		if how := f.follows(r, sol); c.flash && how != "" {
+			w.Words += "; " + how
+		}
+	}
+	p, _, _ := r.problem()
+	w.Edits = append(w.Edits, r.edits(p, sol)...)
+	for l, s := range sol.Lights {
+		if !s.Changed || l >= len(r.stage.Layers) || r.stage.Layers[l].Light < 0 {
+			continue
+		}
+		text := s.Name + " " + r.said(l, s.Level)
+		if s.Off {
+			text = s.Name + " off"
+		}
+		if s.Option != p.Lights[l].Option {
+			text += ", " + r.options[l][s.Option].name
+		}
+		w.Settings = append(w.Settings, text)
+	}
+	c := f.base.stage.Setup.Camera
+	if c != nil {
+		if sol.Aperture != c.Aperture {
+			w.Settings = append(w.Settings, sol.Aperture.String())
+		}
+		if sol.Shutter != c.Shutter {
+			w.Settings = append(w.Settings, sol.Shutter.String())
+		}
+		if sol.ISO != c.ISO {
+			w.Settings = append(w.Settings, fmt.Sprintf("ISO %g", float64(sol.ISO)))
+		}
+	}
+	if a, b := keyFacts(f.base.stage), keyFacts(r.stage); a != nil && b != nil && a.Pattern.Name != b.Pattern.Name {
+		w.Pattern = a.Pattern.Name + " becomes " + b.Pattern.Name
+	}
+	return w
+}
+
+// What a change costs in time.
+type act struct {
+	minutes q.Minutes
+	who     string
+}
+
+//go:embed minutes.csv
+var minutesCSV string
+
+func minutesOf(action string) act {
+	for line := range strings.Lines(minutesCSV) {
+		f := strings.Split(strings.TrimSpace(line), ",")
+		if len(f) == 3 && f[0] == action {
+			v, _ := strconv.ParseFloat(f[1], 64)
+			return act{q.Minutes(v), f[2]}
+		}
+	}
+	return act{5, "assistant"}
+}
