@@ -31,13 +31,13 @@ func (f *Framed) Clean(ctx context.Context) error {
 
 // CleanLayers gives the light of some of a film's layers without its grain, folded to XYZ per unit setting: folds are those of all layers.
 func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []int, folds []spectrum.Fold) ([][][3]float32, error) {
-	seen := &denoise.Seen{W: f.W, H: f.H, Albedo: f.Seen.Albedo, Normal: f.Seen.Normal, Depth: f.Seen.Depth, Kind: f.Seen.Kind}
+	seen := &denoise.Seen{W: f.W, H: f.H, Albedo: f.Features.Albedo, Normal: f.Features.Normal, Depth: f.Features.Depth, Kind: f.Features.ID}
 	// Surfaces first, then the veils that there are.
 	var of []int
 	veil := make([]bool, len(layers), 2*len(layers))
 	of = append(of, layers...)
 	for _, l := range layers {
-		if f.Veiled(l) {
+		if f.HasAirlight(l) {
 			of, veil = append(of, l), append(veil, true)
 		}
 	}
@@ -71,13 +71,13 @@ func CleanLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers []i
 		return nil, err
 	}
 	if f.Samples < denoise.Known {
-		if err := denoise.Edges(ctx, seen, out, veil, own, func() func(x, y int, out []trace.Glimpse) { return sc.Looker(f, 1).At }); err != nil {
+		if err := denoise.Edges(ctx, seen, out, veil, own, func() func(x, y int, out []trace.Feature) { return sc.NewFeatureTracer(f, 1).Trace }); err != nil {
 			return nil, err
 		}
 	}
 	next := len(layers)
 	for k, l := range layers {
-		if !f.Veiled(l) {
+		if !f.HasAirlight(l) {
 			continue
 		}
 		for p, v := range out[next] {

@@ -146,13 +146,13 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*Framed, diag.
 	}
 	out.Film = trace.NewFilm(width, height, len(s.Layers), lens)
 	if !w.Exact {
-		out.Film.Quick = Cells(s, w.Samples)
+		out.Film.CacheCell = Cells(s, w.Samples)
 	}
 	doubt := newDoubt(width, height, w.Error)
 	// Rounds of 1, 1, 2, 4 … samples, so that a bound of time leaves a whole picture.
 	for out.Samples < w.Samples {
 		n, done := max(1, min(out.Samples, w.Samples-out.Samples)), out.Samples
-		err := s.Scene.ExposeWhere(ctx, out.Film, n, w.Seed, nil, doubt.want(), func(rows, of int) {
+		err := s.Scene.ExposeMasked(ctx, out.Film, n, w.Seed, nil, doubt.want(), func(rows, of int) {
 			if w.Progress != nil {
 				w.Progress(done*of+rows*n, w.Samples*of)
 			}

@@ -16,7 +16,7 @@ const (
 // others'. An edge is told by what pixels see and by how much brighter one is than the other, over all lights at the setup's levels. To be called once every
 // pixel has a sample.
 func Outline(ctx context.Context, sc *trace.Scene, f *trace.Film, mix *picture.Mix, seed uint64) error {
-	px, kind := picture.Linear(f, mix), f.Seen.Kind
+	px, kind := picture.Linear(f, mix), f.Features.ID
 	// Chosen before any is exposed: kinds change as samples come.
 	edge := make([]bool, f.W*f.H)
 	picture.EachRow(f.H, func(y int) {
@@ -32,11 +32,11 @@ func Outline(ctx context.Context, sc *trace.Scene, f *trace.Film, mix *picture.M
 			}
 		}
 	})
-	return sc.ExposeWhere(ctx, f, glowSamples, seed, nil, func(i int) bool { return edge[i] }, nil)
+	return sc.ExposeMasked(ctx, f, glowSamples, seed, nil, func(i int) bool { return edge[i] }, nil)
 }
 
 // differ reports whether one of two neighbours sees a lamp and the other none, or one of them more than one thing.
 func differ(a, b uint32) bool {
-	mixed := func(k uint32) bool { return k == trace.Mixed || k == trace.MixedGlow }
-	return trace.Glows(a) != trace.Glows(b) || mixed(a) || mixed(b)
+	mixed := func(k uint32) bool { return k == trace.MixedID || k == trace.MixedEmitterID }
+	return trace.HasEmitter(a) != trace.HasEmitter(b) || mixed(a) || mixed(b)
 }

@@ -73,7 +73,7 @@ func dim(px []spectrum.XYZ, w, h int, lens *trace.Lens) {
 	}
 	var open [steps + 2]float64
 	for i := range open {
-		open[i] = lens.Open((far*float64(i)/steps-lens.ShiftX)/lens.Width+0.5, 0.5+lens.ShiftY/lens.Height)
+		open[i] = lens.Vignetting((far*float64(i)/steps-lens.ShiftX)/lens.Width+0.5, 0.5+lens.ShiftY/lens.Height)
 	}
 	picture.EachRow(h, func(row int) {
 		y := (0.5-(float64(row)+0.5)/float64(h))*lens.Height + lens.ShiftY

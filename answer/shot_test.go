@@ -26,7 +26,7 @@ func TestDim(t *testing.T) {
 		for i, c := range px {
 			u, v := (float64(i%w)+0.5)/w, (float64(i/w)+0.5)/h
 			x, y := (u-0.5)*0.036-0.003, (0.5-v)*0.024+0.005
-			open, most := lens.Open(u, v), 1e-12
+			open, most := lens.Vignetting(u, v), 1e-12
 			if lens.Rim > 0 {
 				most = 1e-3
 			}

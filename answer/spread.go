@@ -111,17 +111,17 @@ func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Pla
 			plain = append(plain, l)
 		}
 	}
-	recs := p.receptors(trace.Round, func(geom.Vec) geom.Vec { return geom.V(0, 0, 1) })
+	recs := p.receptors(trace.Spherical, func(geom.Vec) geom.Vec { return geom.V(0, 0, 1) })
 	bounces := 1
 	if kind == ToCamera {
 		recs, bounces = p.receptors(trace.Dome, toCamera(s)), 0
 	}
 	// Straight light point by point.
-	if err := p.measure(ctx, s, recs, plain, trace.Measuring{Seed: seed, Start: 2, Most: 2, DirectOnly: true}); err != nil {
+	if err := p.measure(ctx, s, recs, plain, trace.MeasureOptions{Seed: seed, Start: 2, Most: 2, DirectOnly: true}); err != nil {
 		return nil, err
 	}
 	// Light by way of a silk or a wall, with its grain taken out.
-	if err := p.measure(ctx, s, recs, by, trace.Measuring{Seed: seed, Start: 8, Most: 8, Bounces: bounces}); err != nil {
+	if err := p.measure(ctx, s, recs, by, trace.MeasureOptions{Seed: seed, Start: 8, Most: 8, Bounces: bounces}); err != nil {
 		return nil, err
 	}
 	for _, l := range by {
@@ -137,7 +137,7 @@ func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Pla
 func (p *Spread) bounced(ctx context.Context, s *stage.Stage, layers []int, seed uint64) error {
 	c := &Spread{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
 	c.DX, c.DY = p.DX*float64(p.NX-1)/float64(c.NX-1), p.DY*float64(p.NY-1)/float64(c.NY-1)
-	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)), trace.Measuring{Seed: seed, Layers: layers, Start: 16, Most: 16})
+	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)), trace.MeasureOptions{Seed: seed, Layers: layers, Start: 16, Most: 16})
 	if err != nil {
 		return err
 	}
@@ -174,7 +174,7 @@ func (p *Spread) DomeAt(s *stage.Stage, i, k int) stage.Point {
 }
 
 // measure traces layers at receptors and folds their luminous part.
-func (p *Spread) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int, m trace.Measuring) error {
+func (p *Spread) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int, m trace.MeasureOptions) error {
 	if len(layers) == 0 {
 		return nil
 	}
@@ -186,7 +186,7 @@ func (p *Spread) measure(ctx context.Context, s *stage.Stage, recs []trace.Recep
 	for _, l := range layers {
 		v := make([]float64, len(t))
 		for i := range t {
-			band := t[i].Whole(l)
+			band := t[i].Total(l)
 			v[i] = s.Layers[l].Fold.Apply(&band)[1]
 		}
 		p.Layers[l] = v

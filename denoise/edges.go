@@ -21,7 +21,7 @@ const (
 //
 // layers are filtered light and are changed; veil says which are veils. own gives the luminance of a pixel of a layer before it was filtered, with its
 // variance; it is not asked of veils. look makes, for each goroutine, a function that fills its argument with what well spread rays of pixel x, y meet.
-func Edges(ctx context.Context, s *Seen, layers [][][3]float32, veil []bool, own func(l, i int) (lum, variance float32), look func() func(x, y int, out []trace.Glimpse)) error {
+func Edges(ctx context.Context, s *Seen, layers [][][3]float32, veil []bool, own func(l, i int) (lum, variance float32), look func() func(x, y int, out []trace.Feature)) error {
 	type edit struct {
 		l, i int
 		c    [3]float32
@@ -30,7 +30,7 @@ func Edges(ctx context.Context, s *Seen, layers [][][3]float32, veil []bool, own
 	var mu sync.Mutex
 	rows(s.H, func(y0, y1 int) {
 		at := look()
-		seen := make([]trace.Glimpse, glimpses)
+		seen := make([]trace.Feature, glimpses)
 		var mine []edit
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			for x := range s.W {
@@ -53,7 +53,7 @@ func Edges(ctx context.Context, s *Seen, layers [][][3]float32, veil []bool, own
 						continue
 					}
 					t := s.spread(c, x, y, &share)
-					if most := shine * max(c[i][1], lum); t[1] > most && s.Kind[i] != trace.MixedGlow {
+					if most := shine * max(c[i][1], lum); t[1] > most && s.Kind[i] != trace.MixedEmitterID {
 						k := most / t[1]
 						for b := range t {
 							t[b] *= k
@@ -93,7 +93,7 @@ func (s *Seen) spread(c [][3]float32, x, y int, share *[25]float32) (sum [3]floa
 // edge reports whether a pixel or one beside it sees something else.
 func (s *Seen) edge(x, y int) bool {
 	i := y*s.W + x
-	if s.Kind[i] == trace.Mixed || s.Kind[i] == trace.MixedGlow {
+	if s.Kind[i] == trace.MixedID || s.Kind[i] == trace.MixedEmitterID {
 		return true
 	}
 	for dy := -1; dy <= 1; dy++ {
@@ -121,7 +121,7 @@ func (s *Seen) same(i int, n [3]float32, z float32) float32 {
 
 // shares spreads a pixel's glimpses over the 5 × 5 pixels round it: those that see the same. share takes their albedo for the glimpse's, veil
 // does not. It reports false where a glimpse sees what none of those pixels does.
-func (s *Seen) shares(x, y int, seen []trace.Glimpse, share, veil *[25]float32) bool {
+func (s *Seen) shares(x, y int, seen []trace.Feature, share, veil *[25]float32) bool {
 	each := 1 / float32(len(seen))
 	for k := range seen {
 		g := &seen[k]
@@ -131,7 +131,7 @@ func (s *Seen) shares(x, y int, seen []trace.Glimpse, share, veil *[25]float32) 
 			for dy := -ring; dy <= ring; dy++ {
 				for dx := -ring; dx <= ring; dx++ {
 					nx, ny := x+dx, y+dy
-					if nx < 0 || ny < 0 || nx >= s.W || ny >= s.H || s.Kind[ny*s.W+nx] != g.Kind {
+					if nx < 0 || ny < 0 || nx >= s.W || ny >= s.H || s.Kind[ny*s.W+nx] != g.ID {
 						continue
 					}
 					v := s.same(ny*s.W+nx, g.Normal, g.Depth) / float32(1+2*(dx*dx+dy*dy))

@@ -64,12 +64,12 @@ func (s *Seen) likeness(taps []tap, step, y0, y1 int, out []uint8) {
 					continue
 				}
 				q := qy*s.W + qx
-				if s.Kind != nil && (s.Kind[q] != s.Kind[i] || s.Kind[i] == trace.MixedGlow) {
+				if s.Kind != nil && (s.Kind[q] != s.Kind[i] || s.Kind[i] == trace.MixedEmitterID) {
 					o[k] = 0
 					continue
 				}
 				w := float32(1)
-				if s.Kind == nil || s.Kind[i] == trace.Mixed {
+				if s.Kind == nil || s.Kind[i] == trace.MixedID {
 					// What is not known to be the same thing must be as bright. What is may have any texture: its light is compared without it.
 					b := s.Albedo[q]
 					w = bell((b-a)/(0.02+0.15*max(a, b)), 1)

@@ -73,7 +73,7 @@ func (s *Seen) specks(of *Layer) Layer {
 func (s *Seen) alike(x, y, reach int, list []int) ([]int, float32) {
 	i, albedo := y*s.W+x, float32(0)
 	z, n := s.Depth[i], s.Normal[i]
-	if s.Kind != nil && (s.Kind[i] == trace.Mixed || s.Kind[i] == trace.MixedGlow) {
+	if s.Kind != nil && (s.Kind[i] == trace.MixedID || s.Kind[i] == trace.MixedEmitterID) {
 		return nil, 0
 	}
 	for qy := max(0, y-reach); qy <= min(s.H-1, y+reach); qy++ {

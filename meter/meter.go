@@ -155,7 +155,7 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			w.Interim(m)
 		}
 	}
-	out, err := s.Scene.Measure(ctx, recs, trace.Measuring{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
+	out, err := s.Scene.Measure(ctx, recs, trace.MeasureOptions{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
 		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: round,
 		Enough: func(i int, t *trace.Transport) bool {
 			sofar[i] = *t
@@ -169,7 +169,7 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			if recs[i].Kind == trace.Spot {
 				return true
 			}
-			d, rel := exposure(s, &cam, &t.Straight)
+			d, rel := exposure(s, &cam, &t.DirectParts)
 			return h <= 0 || math.Log2(1+rel*d/h) <= straightError
 		}})
 	fill(m, out)

@@ -26,16 +26,16 @@ func TestReveal(t *testing.T) {
 			depth = reveal
 		}
 		// Straight through a pane beside the bars, 1 m before wall 1 (y = 0).
-		if at, ok := s.Scene.First(geom.V(1.3, 1, 1.3), geom.V(0, -1, 0)); !ok || math.Abs(at-1-depth-0.01) > 1e-4 {
+		if at, ok := s.Scene.FirstHit(geom.V(1.3, 1, 1.3), geom.V(0, -1, 0)); !ok || math.Abs(at-1-depth-0.01) > 1e-4 {
 			t.Errorf("framed %v: glass met at %.3f m, want %.3f", framed, at, 1+depth+0.01)
 		}
 		// Steeply sideways just inside the edge: the reveal.
 		to := geom.V(1, -0.05, 1.5)
 		from := geom.V(1.3, 0.4, 1.5)
-		if at, ok := s.Scene.First(from, to.Sub(from).Unit()); framed && (!ok || math.Abs(at-to.Sub(from).Len()) > 0.06) {
+		if at, ok := s.Scene.FirstHit(from, to.Sub(from).Unit()); framed && (!ok || math.Abs(at-to.Sub(from).Len()) > 0.06) {
 			t.Errorf("the reveal is met at %.3f m, want about %.3f", at, to.Sub(from).Len())
 		}
-		if at, ok := s.Scene.First(geom.V(3, 1, 0.5), geom.V(0, -1, 0)); !ok || math.Abs(at-1-rebate) > 1e-4 {
+		if at, ok := s.Scene.FirstHit(geom.V(3, 1, 0.5), geom.V(0, -1, 0)); !ok || math.Abs(at-1-rebate) > 1e-4 {
 			t.Errorf("the door's leaf is met at %.3f m, want %.3f", at, 1+rebate)
 		}
 	}

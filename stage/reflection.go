@@ -53,7 +53,7 @@ func (b *Body) facePoints() []geom.Vec {
 func (s *Stage) shows(b *Body) (geom.Vec, bool) {
 	for _, p := range b.facePoints() {
 		p = p.AddMul(b.Frame.N, 0.005)
-		for _, q := range s.Scene.InMirror(s.View.At, p) {
+		for _, q := range s.Scene.MirrorPoints(s.View.At, p) {
 			if b.Shape != "sphere" && q.Sub(p).Dot(b.Frame.N) <= 0 {
 				continue // the mirror sees its back
 			}
@@ -82,7 +82,7 @@ func (s *Stage) inGlasses(b *Body) bool {
 			// Where the way from the camera to the image crosses the lens.
 			image := p.AddMul(n, -2*hp)
 			q := s.View.At.Lerp(image, hv/(hv+hp))
-			if q.Sub(c).Len() < lensRadius && s.Scene.Free(q.AddMul(n, 0.02), p.AddMul(b.Frame.N, 0.005)) {
+			if q.Sub(c).Len() < lensRadius && s.Scene.Unoccluded(q.AddMul(n, 0.02), p.AddMul(b.Frame.N, 0.005)) {
 				return true
 			}
 		}

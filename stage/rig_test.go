@@ -105,7 +105,7 @@ func TestStands(t *testing.T) {
 			t.Errorf("%s stands outside the room at %v", c.stand, g.Foot)
 		}
 		in := geom.V(3-g.Foot.X, 2.5-g.Foot.Y, 0).Unit()
-		if d, ok := s.Scene.First(g.Foot.Add(geom.V(0, 0, 0.8)).AddMul(in, 0.5), in.Neg()); !ok || math.Abs(d-0.5) > 0.04 {
+		if d, ok := s.Scene.FirstHit(g.Foot.Add(geom.V(0, 0, 0.8)).AddMul(in, 0.5), in.Neg()); !ok || math.Abs(d-0.5) > 0.04 {
 			t.Errorf("%s: no column at 0.8 m (met at %.2f)", c.stand, d)
 		}
 	}

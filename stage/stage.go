@@ -171,13 +171,13 @@ func (s *Stage) prepare() error {
 	if old == nil {
 		return s.Scene.Prepare()
 	}
-	return s.Scene.PrepareLike(old.Scene)
+	return s.Scene.PrepareFrom(old.Scene)
 }
 
 // Settled returns the stage with nothing taken over from an earlier one: its readings are those of a stage built without Like, to the
 // bit. Check: TestSettled of internal/server.
 func (s *Stage) Settled() *Stage {
-	sc := s.Scene.Settled()
+	sc := s.Scene.Canonical()
 	if sc == s.Scene {
 		return s
 	}
@@ -312,7 +312,7 @@ func (s *Stage) Behind() float64 {
 			far = max(far, geom.V(x, y, s.View.At.Z).Sub(s.View.At).Dot(s.View.Axis))
 		}
 	}
-	d, ok := s.Scene.First(s.View.At.AddMul(s.View.Axis, far), s.View.Axis)
+	d, ok := s.Scene.FirstHit(s.View.At.AddMul(s.View.Axis, far), s.View.Axis)
 	if !ok {
 		return 0
 	}

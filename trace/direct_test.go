@@ -14,7 +14,7 @@ func measureOne(t *testing.T, sc *Scene, r Receptor, paths int) (direct, bounced
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
 	}
-	out, err := sc.Measure(context.Background(), []Receptor{r}, Measuring{Seed: 1, Most: paths})
+	out, err := sc.Measure(context.Background(), []Receptor{r}, MeasureOptions{Seed: 1, Most: paths})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -184,9 +184,9 @@ func TestRoundReceptor(t *testing.T) {
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
 	}
-	rec := Receptor{Kind: Round, At: geom.Vec{}, Facing: geom.V(1, 0, 0)}
+	rec := Receptor{Kind: Spherical, At: geom.Vec{}, Facing: geom.V(1, 0, 0)}
 	for _, only := range []bool{false, true} {
-		out, err := sc.Measure(context.Background(), []Receptor{rec}, Measuring{Seed: 1, Most: 64, DirectOnly: only})
+		out, err := sc.Measure(context.Background(), []Receptor{rec}, MeasureOptions{Seed: 1, Most: 64, DirectOnly: only})
 		if err != nil {
 			t.Fatal(err)
 		}

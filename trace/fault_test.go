@@ -27,7 +27,7 @@ func TestFaultReachesCaller(t *testing.T) {
 		return ""
 	}
 	if s := caught(func() {
-		_, _ = sc.Measure(context.Background(), []Receptor{{Kind: Flat, Facing: geom.V(0, 0, 1)}}, Measuring{Start: 1, Most: 1})
+		_, _ = sc.Measure(context.Background(), []Receptor{{Kind: Flat, Facing: geom.V(0, 0, 1)}}, MeasureOptions{Start: 1, Most: 1})
 	}); !strings.HasPrefix(s, "on purpose") {
 		t.Errorf("Measure: %q", s)
 	}

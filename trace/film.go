@@ -15,33 +15,34 @@ import (
 // that each pixel sees. Every pixel of every plane knows how many samples it has, so a film is right at any moment between two
 // Expose calls, also where one was stopped half way: some rows are then finer than others.
 type Film struct {
-	W, H    int
-	Layers  int
-	Samples int // of the pixel that has fewest
-	Planes  []*Plane
-	Seen    *Seen
-	Threads int // to expose with; 0: as many as the machine has
-	// Quick, where over 0, lets paths end where they have bounced once, on what is known of cells of so many metres: about ten times as quick
-	// and with less noise, and wrong by what the cells blur (see Ambient). Set it before the first Expose.
-	Quick float64
-	amb   *Ambient
-	lens  Lens
+	W, H     int
+	Layers   int
+	Samples  int // of the pixel that has fewest
+	Planes   []*Plane
+	Features *Features
+	Threads  int // to expose with; 0: as many as the machine has
+	// CacheCell is the side of an irradiance cache's cell, metres; 0: no cache. With one, paths end in the cache where they have
+	// bounced once: about ten times as quick, and biased by the cells' blur (see IrradianceCache). Set it before the first Expose.
+	CacheCell float64
+	cache     *IrradianceCache
+	lens      Lens
 }
 
 // Plane is one layer of a film. It may be shared by films of the same size and lens.
 type Plane struct {
-	t    []packed
-	veil []packed  // what haze adds on the way to the eye, not in t; nil where there is no haze
-	msq  []float32 // mean square of a sample's mean over the windows, without veil
-	n    []uint16  // samples
+	t        []packed
+	airlight []packed  // what haze adds on the way to the eye, not in t; nil where there is no haze
+	msq      []float32 // mean square of a sample's mean over the windows, without veil
+	n        []uint16  // samples
 }
 
-// Seen is what the pixels' first surfaces are, on average: for denoising.
-type Seen struct {
+// Features are the auxiliary buffers (AOVs, a G-buffer) of the first surface that each pixel sees, averaged over its samples: for
+// edge-stopping weights.
+type Features struct {
 	Albedo []float32    // mean over the windows, of the first surface that spreads light
 	Normal [][3]float32 // shorter than 1 where it varies
 	Depth  []float32    // metres
-	Kind   []uint32     // names the surface with what is before it; Mixed or MixedGlow where the samples of a pixel do not all see the same
+	ID     []uint32     // names the surface with what is before it; Mixed or MixedGlow where the samples of a pixel do not all see the same
 	n      []uint16
 }
 
@@ -72,13 +73,13 @@ func (p *packed) set(b *Band) {
 }
 
 const (
-	maxSamples  = math.MaxUint16
-	seenSamples = 64 // samples after which the first surfaces are known well enough
+	maxSamples     = math.MaxUint16
+	featureSamples = 64 // samples after which the first surfaces are known well enough
 )
 
 // FilmBytes is what a film of this scene takes, in bytes, for a size in pixels.
 func (sc *Scene) FilmBytes(w, h int) int64 {
-	return int64(w) * int64(h) * (int64(sc.Layers)*sc.PlaneBytes() + SeenBytes)
+	return int64(w) * int64(h) * (int64(sc.Layers)*sc.PlaneBytes() + FeatureBytes)
 }
 
 // PlaneBytes is what a plane takes for each pixel: in haze it has a veil as well.
@@ -89,8 +90,8 @@ func (sc *Scene) PlaneBytes() int64 {
 	return 36 + 4 + 2
 }
 
-// SeenBytes is what the first surfaces take for each pixel.
-const SeenBytes = 26
+// FeatureBytes is the size of the feature buffers, bytes a pixel.
+const FeatureBytes = 26
 
 // NewPlane makes an empty plane.
 func NewPlane(w, h int) *Plane {
@@ -103,24 +104,7 @@ func NewFilm(w, h, layers int, lens Lens) *Film {
 	for range layers {
 		f.Planes = append(f.Planes, NewPlane(w, h))
 	}
-	f.Seen = &Seen{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), Kind: make([]uint32, w*h), n: make([]uint16, w*h)}
-	return f
-}
-
-// FilmOf makes a film of planes and surfaces that were exposed before, with the same size and lens. nil ones start empty.
-func FilmOf(w, h int, lens Lens, planes []*Plane, seen *Seen) *Film {
-	f := NewFilm(w, h, 0, lens)
-	f.Layers = len(planes)
-	for _, p := range planes {
-		if p == nil {
-			p = NewPlane(w, h)
-		}
-		f.Planes = append(f.Planes, p)
-	}
-	if seen != nil {
-		f.Seen = seen
-	}
-	f.count()
+	f.Features = &Features{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), ID: make([]uint32, w*h), n: make([]uint16, w*h)}
 	return f
 }
 
@@ -137,17 +121,17 @@ func (f *Film) At(layer, x, y int) (b Band) {
 func (f *Film) Parts(layer, x, y int) (surface, veil Band) {
 	p := f.Planes[layer]
 	p.t[y*f.W+x].get(&surface)
-	if p.veil != nil {
-		p.veil[y*f.W+x].get(&veil)
+	if p.airlight != nil {
+		p.airlight[y*f.W+x].get(&veil)
 	}
 	return
 }
 
 // Veiled reports whether a layer has a veil of haze.
-func (f *Film) Veiled(layer int) bool { return f.Planes[layer].veil != nil }
+func (f *Film) HasAirlight(layer int) bool { return f.Planes[layer].airlight != nil }
 
 // Taken returns the least number of samples of a plane's pixels.
-func (p *Plane) Taken() int {
+func (p *Plane) MinSamples() int {
 	least := uint16(maxSamples)
 	for _, n := range p.n {
 		least = min(least, n)
@@ -169,20 +153,20 @@ func (p *Plane) Noise(i int) (mean, variance float64) {
 }
 
 // ErrOutOfStep is returned for layers that have different numbers of samples: expose them one by one.
-var ErrOutOfStep = errors.New("these layers do not have the same number of samples")
+var ErrUnevenSamples = errors.New("these layers do not have the same number of samples")
 
 // Expose adds samples to every pixel of the given layers (nil: all) until it has n more than the pixel that has fewest. The picture depends
 // on seed and on which layers are exposed together, not on threads, nor on how the samples are parted into calls. When ctx ends it
 // stops between rows and reports ErrStopped: rows that were done keep their new samples, Samples stays, and the next
 // call goes on where this one stopped.
 func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers []int, rows func(done, of int)) error {
-	return sc.ExposeWhere(ctx, f, n, seed, layers, nil, rows)
+	return sc.ExposeMasked(ctx, f, n, seed, layers, nil, rows)
 }
 
-// ExposeWhere is Expose for the pixels that want asks for (nil: all). The others keep what they have; Samples does not rise unless
+// ExposeMasked is Expose for the pixels that want asks for (nil: all). The others keep what they have; Samples does not rise unless
 // all are asked for. To choose pixels by their own noise biases each a little towards what it happens to be (a pixel that looks quiet
 // too early stays so): ask for those whose neighbours are noisy too.
-func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool, rows func(done, of int)) error {
+func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool, rows func(done, of int)) error {
 	var planes []*Plane
 	ids := layers
 	if ids == nil {
@@ -194,13 +178,13 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 	if len(planes) == 0 || n <= 0 {
 		return nil
 	}
-	first := planes[0].Taken()
+	first := planes[0].MinSamples()
 	for _, p := range planes {
-		if p.Taken() != first {
-			return ErrOutOfStep
+		if p.MinSamples() != first {
+			return ErrUnevenSamples
 		}
-		if sc.Medium != nil && p.veil == nil {
-			p.veil = make([]packed, f.W*f.H)
+		if sc.Medium != nil && p.airlight == nil {
+			p.airlight = make([]packed, f.W*f.H)
 		}
 	}
 	to := min(first+n, maxSamples)
@@ -208,11 +192,11 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 	if threads <= 0 {
 		threads = runtime.GOMAXPROCS(0)
 	}
-	if f.Quick > 0 {
-		if f.amb == nil {
-			f.amb = sc.newAmbient(ctx, &f.lens, f.Quick, seed)
+	if f.CacheCell > 0 {
+		if f.cache == nil {
+			f.cache = sc.newAmbient(ctx, &f.lens, f.CacheCell, seed)
 		}
-		if f.amb == nil || !f.amb.ready(ctx, sc, seed, ids, threads) {
+		if f.cache == nil || !f.cache.ready(ctx, sc, seed, ids, threads) {
 			return ErrStopped
 		}
 	}
@@ -224,7 +208,7 @@ func (sc *Scene) ExposeWhere(ctx context.Context, f *Film, n int, seed uint64, l
 			defer fault.catch()
 			w := newWalker(sc, layers)
 			w.directMax = 1
-			w.amb, w.ambAt = f.amb, 2
+			w.amb, w.ambAt = f.cache, 2
 			if sc.Medium != nil {
 				w.veil = make([]Band, sc.Layers)
 			}
@@ -266,7 +250,7 @@ func (f *Film) count() {
 		f.Samples = 0
 	}
 	for _, p := range f.Planes {
-		f.Samples = min(f.Samples, p.Taken())
+		f.Samples = min(f.Samples, p.MinSamples())
 	}
 }
 
@@ -316,7 +300,7 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 			m /= Bands
 			e.squares[j] += m * m
 		}
-		f.Seen.add(i, k, &rec)
+		f.Features.add(i, k, &rec)
 	}
 	whole := float32(to)
 	for j, p := range e.planes {
@@ -326,12 +310,12 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 			b[k] = (b[k]*float32(from) + e.sum[j][k]) / whole
 		}
 		p.t[i].set(&b)
-		if p.veil != nil {
-			p.veil[i].get(&b)
+		if p.airlight != nil {
+			p.airlight[i].get(&b)
 			for k := range b {
 				b[k] = (b[k]*float32(from) + e.veil[j][k]) / whole
 			}
-			p.veil[i].set(&b)
+			p.airlight[i].set(&b)
 		}
 		p.msq[i] = (p.msq[i]*float32(from) + e.squares[j]) / whole
 		p.n[i] = uint16(to)
@@ -339,8 +323,8 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 }
 
 // add takes the first surface of sample k, unless it is known.
-func (s *Seen) add(i, k int, r *record) {
-	if k != int(s.n[i]) || k >= seenSamples {
+func (s *Features) add(i, k int, r *record) {
+	if k != int(s.n[i]) || k >= featureSamples {
 		return
 	}
 	a, d := float32(0), float32(0)
@@ -353,13 +337,13 @@ func (s *Seen) add(i, k int, r *record) {
 	}
 	kind := r.name()
 	m := s.Normal[i]
-	was := s.Kind[i]
+	was := s.ID[i]
 	switch {
 	case k == 0:
-		s.Kind[i] = kind
+		s.ID[i] = kind
 	case was != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal || max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
-		if s.Kind[i] = Mixed; Glows(was) || Glows(kind) {
-			s.Kind[i] = MixedGlow
+		if s.ID[i] = MixedID; HasEmitter(was) || HasEmitter(kind) {
+			s.ID[i] = MixedEmitterID
 		}
 	}
 	k0, k1 := float32(k)/float32(k+1), 1/float32(k+1)
@@ -379,12 +363,12 @@ const (
 
 // Kinds of pixels that see more than one thing: without a lamp among them, and with one.
 const (
-	Mixed     = 0
-	MixedGlow = 2
+	MixedID        = 0
+	MixedEmitterID = 2
 )
 
 // Glows reports whether a kind has an emitter before its surface.
-func Glows(kind uint32) bool { return kind&2 != 0 }
+func HasEmitter(kind uint32) bool { return kind&2 != 0 }
 
 // name is the kind of what a ray met: odd, with a bit for emitters.
 func (r *record) name() uint32 {
@@ -395,29 +379,30 @@ func (r *record) name() uint32 {
 	return k
 }
 
-// Glimpse is what one ray of the eye meets first, in the terms of Seen.
-type Glimpse struct {
+// Feature is one camera ray's entry of the feature buffers.
+type Feature struct {
 	Albedo, Depth float32
 	Normal        [3]float32
-	Kind          uint32
+	ID            uint32
 }
 
-// Looker sees the first surfaces of a film without asking for light: for edges, which need many rays and little light. It is for one goroutine.
-type Looker struct {
+// FeatureTracer traces camera rays for features only, without light sampling: edges need many rays and little light. It is for one
+// goroutine.
+type FeatureTracer struct {
 	w    *walker
 	f    *Film
 	seed uint64
 }
 
-// Looker makes a Looker of a film of this scene.
-func (sc *Scene) Looker(f *Film, seed uint64) *Looker {
+// NewFeatureTracer returns a FeatureTracer for a film of this scene.
+func (sc *Scene) NewFeatureTracer(f *Film, seed uint64) *FeatureTracer {
 	w := newWalker(sc, []int{})
 	w.looking, w.directMax = true, 1
-	return &Looker{w, f, seed}
+	return &FeatureTracer{w, f, seed}
 }
 
-// At fills out with what well spread rays of a pixel meet.
-func (k *Looker) At(x, y int, out []Glimpse) {
+// Trace fills out with the features of len(out) stratified rays through pixel x, y.
+func (k *FeatureTracer) Trace(x, y int, out []Feature) {
 	w, f := k.w, k.f
 	var rec record
 	w.seq = sample.New(k.seed^0x10c6, uint64(y*f.W+x))
@@ -434,7 +419,7 @@ func (k *Looker) At(x, y int, out []Glimpse) {
 		w.branch, w.ways = 1, 1
 		w.travel(d, 0, &beta, 0)
 		w.branch = 0
-		g := Glimpse{Kind: rec.name()}
+		g := Feature{ID: rec.name()}
 		if rec.hit {
 			g.Albedo, g.Depth = meanBand(&rec.albedo), float32(rec.depth)
 			for c, v := range rec.normal.Array() {

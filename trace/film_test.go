@@ -216,7 +216,7 @@ func TestFilmSpot(t *testing.T) {
 	})
 	const side = 61 // of 43.6°: the middle 5 × 5 pixels are 3.6° across
 	f := NewFilm(side, side, 1, lens)
-	if err := sc.ExposeWhere(context.Background(), f, 512, 3, nil, func(i int) bool { return near(i%side, side/2, 2) && near(i/side, side/2, 2) }, nil); err != nil {
+	if err := sc.ExposeMasked(context.Background(), f, 512, 3, nil, func(i int) bool { return near(i%side, side/2, 2) && near(i/side, side/2, 2) }, nil); err != nil {
 		t.Fatal(err)
 	}
 	mean, v := 0.0, 0.0

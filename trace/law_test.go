@@ -10,7 +10,7 @@ import (
 )
 
 // measureAll traces receptors and returns the transports.
-func measureAll(t *testing.T, sc *Scene, recs []Receptor, m Measuring) []Transport {
+func measureAll(t *testing.T, sc *Scene, recs []Receptor, m MeasureOptions) []Transport {
 	t.Helper()
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
@@ -84,7 +84,7 @@ func furnished(t *testing.T, scale, turn float64, by geom.Vec, order []int) (*Sc
 
 // Scale, rotation, place and the order of lights change nothing: ×0.1 (a model), ×10 (a hall), turned 37°, 50 m from the origin.
 func TestInvariance(t *testing.T) {
-	m := Measuring{Seed: 1, Most: 128}
+	m := MeasureOptions{Seed: 1, Most: 128}
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
 	want := measureAll(t, sc, recs, m)
 	order := []int{3, 1, 4, 0, 2}
@@ -118,9 +118,9 @@ func TestInvariance(t *testing.T) {
 // The number of threads changes no bit.
 func TestThreads(t *testing.T) {
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
-	one := measureAll(t, sc, recs, Measuring{Seed: 1, Most: 32, Threads: 1})
+	one := measureAll(t, sc, recs, MeasureOptions{Seed: 1, Most: 32, Threads: 1})
 	for _, n := range []int{2, 3, 7} {
-		many := measureAll(t, sc, recs, Measuring{Seed: 1, Most: 32, Threads: n})
+		many := measureAll(t, sc, recs, MeasureOptions{Seed: 1, Most: 32, Threads: n})
 		for i := range recs {
 			if !equalTransport(&one[i], &many[i]) {
 				t.Errorf("%d threads: receptor %d differs", n, i)
@@ -146,14 +146,14 @@ func equalTransport(a, b *Transport) bool {
 // A light gives the same alone as in company: the sum of solo layers is the whole.
 func TestLinearity(t *testing.T) {
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
-	whole := measureAll(t, sc, recs, Measuring{Seed: 1, Most: 128})
+	whole := measureAll(t, sc, recs, MeasureOptions{Seed: 1, Most: 128})
 	for l := range sc.Layers {
 		if testing.Short() && l > 1 {
 			break
 		}
 		solo, recs := furnished(t, 1, 0, geom.Vec{}, []int{l})
-		got := measureAll(t, solo, recs, Measuring{Seed: uint64(10 + l), Most: 128})
-		again := measureAll(t, sc, recs, Measuring{Seed: uint64(20 + l), Most: 128, Layers: []int{l}})
+		got := measureAll(t, solo, recs, MeasureOptions{Seed: uint64(10 + l), Most: 128})
+		again := measureAll(t, sc, recs, MeasureOptions{Seed: uint64(20 + l), Most: 128, Layers: []int{l}})
 		for i := range recs {
 			a, sa := meanOf(&whole[i], l)
 			b, sb := meanOf(&got[i], 0)
@@ -171,7 +171,7 @@ func TestReciprocity(t *testing.T) {
 	run := func(from, nf, to, nt geom.Vec) (float64, float64) {
 		sc, _ := furnished(t, 1, 0, geom.Vec{}, []int{})
 		sc.AddEmitter(Disc(0, from, geom.UprightFrame(nf), 0.02, 1e6, nil, false, nil))
-		out := measureAll(t, sc, []Receptor{{Kind: Flat, At: to, Facing: nt}}, Measuring{Seed: 5, Most: 2048})
+		out := measureAll(t, sc, []Receptor{{Kind: Flat, At: to, Facing: nt}}, MeasureOptions{Seed: 5, Most: 2048})
 		return meanOf(&out[0], 0)
 	}
 	x, sx := run(a, na, b, nb)
@@ -203,7 +203,7 @@ func TestEnergy(t *testing.T) {
 				recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0), Facing: up})
 			}
 		}
-		out := measureAll(t, sc, recs, Measuring{Seed: 3, Most: 24})
+		out := measureAll(t, sc, recs, MeasureOptions{Seed: 3, Most: 24})
 		sum, v := 0.0, 0.0
 		for i := range out {
 			a, sa := meanOf(&out[i], 0)
@@ -249,7 +249,7 @@ func TestEnergyOfThings(t *testing.T) {
 					recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0), Facing: up})
 				}
 			}
-			out := measureAll(t, sc, recs, Measuring{Seed: 6, Most: 32})
+			out := measureAll(t, sc, recs, MeasureOptions{Seed: 6, Most: 32})
 			sum, v := 0.0, 0.0
 			for i := range out {
 				a, sa := meanOf(&out[i], 0)
@@ -302,7 +302,7 @@ func TestCoverage(t *testing.T) {
 		}
 		for seed := range uint64(48) {
 			var s sample.Tally
-			_, err := c.sc.Measure(context.Background(), []Receptor{c.r}, Measuring{Seed: seed*977 + uint64(k), Start: 8, Most: 256, Enough: func(_ int, tr *Transport) bool {
+			_, err := c.sc.Measure(context.Background(), []Receptor{c.r}, MeasureOptions{Seed: seed*977 + uint64(k), Start: 8, Most: 256, Enough: func(_ int, tr *Transport) bool {
 				s = sample.Tally{}
 				for r := range Reps {
 					s.Add(float64(tr.Parts[r][0][8]))
@@ -347,8 +347,8 @@ func TestWallBounceSum(t *testing.T) {
 // Error falls at least as 1/√n: 16 times the paths, a quarter of the error (a third allowed for the scatter of 32 parts).
 func TestConvergence(t *testing.T) {
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
-	few := measureAll(t, sc, recs, Measuring{Seed: 4, Most: 32})
-	many := measureAll(t, sc, recs, Measuring{Seed: 4, Most: 512})
+	few := measureAll(t, sc, recs, MeasureOptions{Seed: 4, Most: 32})
+	many := measureAll(t, sc, recs, MeasureOptions{Seed: 4, Most: 512})
 	a, b := 0.0, 0.0
 	for i := range recs {
 		for l := range sc.Layers {
@@ -373,7 +373,7 @@ func TestRoulette(t *testing.T) {
 	sc := New()
 	sc.AddSphere(geom.Vec{}, 1, mat(t, sc, Material{Diffuse: Grey(0.9)}), true)
 	sc.AddEmitter(Point(0, geom.Vec{}, up, 1000/(4*math.Pi), nil, 0, nil, 0))
-	out := measureAll(t, sc, []Receptor{{Kind: Flat, At: geom.V(0, 0, -0.995), Facing: up}}, Measuring{Seed: 1, Most: 512})
+	out := measureAll(t, sc, []Receptor{{Kind: Flat, At: geom.V(0, 0, -0.995), Facing: up}}, MeasureOptions{Seed: 1, Most: 512})
 	a, sa := meanOf(&out[0], 0)
 	t.Logf("%.1f ± %.1f", a, sa)
 	// Facets: 5,120 triangles of the ball's volume have 0.1 % more area.

@@ -30,7 +30,7 @@ func (l *Lens) rim(x, y float64) (a, b float64) {
 
 // Open is the share of the opening that the rims leave free for picture point x, y (0 to 1 from the top left), the opening taken as round; 1
 // without rims. Check: TestRim.
-func (l *Lens) Open(x, y float64) float64 {
+func (l *Lens) Vignetting(x, y float64) float64 {
 	if l.Rim <= 0 || l.Radius <= 0 {
 		return 1
 	}

@@ -31,7 +31,7 @@ func TestRim(t *testing.T) {
 			}
 			ma, mb = ma+a/n, mb+b/n
 		}
-		if got, want := l.Open(at[0], at[1]), float64(in)/n; math.Abs(got-want) > 0.005 {
+		if got, want := l.Vignetting(at[0], at[1]), float64(in)/n; math.Abs(got-want) > 0.005 {
 			t.Errorf("at %v: %.4f open, counted %.4f", at, got, want)
 		}
 		// The middle of even points: within four standard errors of two counts of points spread over the radius (0.5 r, some 17,000 and more).
@@ -39,15 +39,15 @@ func TestRim(t *testing.T) {
 			t.Errorf("at %v: rays go through %.5f, %.5f on the mean, want %.5f, %.5f", at, ma, mb, wa/float64(in), wb/float64(in))
 		}
 	}
-	if k := l.Open(0, 0); math.Abs(k-0.42) > 0.01 {
+	if k := l.Vignetting(0, 0); math.Abs(k-0.42) > 0.01 {
 		t.Errorf("the corner gets %.3f of the middle, stated 0.42", k)
 	}
 	l.Radius /= 2
-	if k := l.Open(0, 0); k < 0.999 {
+	if k := l.Vignetting(0, 0); k < 0.999 {
 		t.Errorf("two stops down the corner still gets %.3f only", k)
 	}
 	l.Radius, l.Rim = 0.014, 0
-	if k := l.Open(0, 0); k != 1 {
+	if k := l.Vignetting(0, 0); k != 1 {
 		t.Errorf("no rim, and %.3f open", k)
 	}
 }

@@ -140,7 +140,7 @@ func (m *Material) passes(cos float64, out *Band) {
 
 // InMirror gives the places where an eye sees p in a flat mirror or pane, by one reflection with both ways free. It may be called
 // once the scene is prepared. Check: TestInMirror.
-func (sc *Scene) InMirror(eye, p geom.Vec) (at []geom.Vec) {
+func (sc *Scene) MirrorPoints(eye, p geom.Vec) (at []geom.Vec) {
 	var pass Band
 	for i := range sc.mirrors {
 		m := &sc.mirrors[i]
@@ -176,7 +176,7 @@ func (m *flatMirror) mirrors(front bool) bool {
 }
 
 // Free reports whether nothing opaque stands between a and b.
-func (sc *Scene) Free(a, b geom.Vec) bool {
+func (sc *Scene) Unoccluded(a, b geom.Vec) bool {
 	var pass Band
 	d := b.Sub(a)
 	l := d.Len()

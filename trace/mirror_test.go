@@ -22,14 +22,14 @@ func TestInMirror(t *testing.T) {
 		return sc
 	}
 	eye, lamp := geom.V(2, -1.5, 1), geom.V(1, 1.5, 1)
-	at := build(false).InMirror(eye, lamp)
+	at := build(false).MirrorPoints(eye, lamp)
 	if len(at) != 1 || at[0].Sub(geom.V(0, 0.5, 1)).Len() > 1e-6 {
 		t.Errorf("image at %v, want 0, 0.5, 1", at)
 	}
-	if at := build(true).InMirror(eye, lamp); len(at) != 0 {
+	if at := build(true).MirrorPoints(eye, lamp); len(at) != 0 {
 		t.Errorf("a screen stands between, and yet %v", at)
 	}
-	if at := build(false).InMirror(eye, geom.V(-1, 1.5, 1)); len(at) != 0 {
+	if at := build(false).MirrorPoints(eye, geom.V(-1, 1.5, 1)); len(at) != 0 {
 		t.Errorf("from behind: %v", at)
 	}
 	if d := math.Abs(at[0].Sub(eye).Unit().X) - math.Abs(lamp.Sub(at[0]).Unit().X); math.Abs(d) > 1e-9 {

@@ -55,12 +55,12 @@ type walker struct {
 	rec             *record
 	veil            []Band // what haze adds on the way to the eye; nil where nobody asks
 	inVeil          bool
-	amb             *Ambient // what paths may end on; nil: nothing
-	ambAt           int      // … from that many vertices on
-	own             float64  // density of the vertex's own law in the direction scatter drew last
-	seen            way      // in haze: what the eye looks through first
-	looking         bool     // only what the eye sees is asked for
-	plain           bool     // no light is asked for and no relay followed, light is met by chance only: the slow oracle of tests
+	amb             *IrradianceCache // what paths may end on; nil: nothing
+	ambAt           int              // … from that many vertices on
+	own             float64          // density of the vertex's own law in the direction scatter drew last
+	seen            way              // in haze: what the eye looks through first
+	looking         bool             // only what the eye sees is asked for
+	plain           bool             // no light is asked for and no relay followed, light is met by chance only: the slow oracle of tests
 }
 
 // way is a straight way of light.

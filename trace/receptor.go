@@ -16,10 +16,10 @@ import (
 type ReceptorKind uint8
 
 const (
-	Flat  ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
-	Dome                      // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
-	Spot                      // evenly within a narrow cone: luminance of what is seen
-	Round                     // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
+	Flat      ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
+	Dome                          // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
+	Spot                          // evenly within a narrow cone: luminance of what is seen
+	Spherical                     // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
 )
 
 // Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A Spot's eye is at At.
@@ -37,16 +37,16 @@ const Reps = 32
 // Transport is what one receptor gets from every layer, per unit emission: illuminance in lx (Flat, Dome) or luminance in
 // cd/m² (Spot) in each window.
 type Transport struct {
-	Direct   []Band       // straight from the emitters; for a Spot, by one surface at most
-	Bounced  []Band       // by way of surfaces or haze
-	Veil     []Band       // for a Spot in haze: the part of both that the haze scatters into the way to the eye; else nil
-	Parts    [Reps][]Band // whole of each randomisation
-	Straight [Reps][]Band // direct part of each randomisation
-	Paths    int          // traced so far, all randomisations together
+	Direct      []Band       // straight from the emitters; for a Spot, by one surface at most
+	Bounced     []Band       // by way of surfaces or haze
+	Airlight    []Band       // for a Spot in haze: the part of both that the haze scatters into the way to the eye; else nil
+	Parts       [Reps][]Band // whole of each randomisation
+	DirectParts [Reps][]Band // direct part of each randomisation
+	Paths       int          // traced so far, all randomisations together
 }
 
 // Whole returns direct plus bounced of a layer.
-func (t *Transport) Whole(layer int) Band {
+func (t *Transport) Total(layer int) Band {
 	b := t.Direct[layer]
 	for i := range b {
 		b[i] += t.Bounced[layer][i]
@@ -55,7 +55,7 @@ func (t *Transport) Whole(layer int) Band {
 }
 
 // Measuring says how much work to spend.
-type Measuring struct {
+type MeasureOptions struct {
 	Seed    uint64
 	Layers  []int // layers to trace; nil all
 	Start   int   // paths of each randomisation in the first round; 0 is 16
@@ -77,7 +77,7 @@ var ErrStopped = errors.New("stopped before the error asked for was reached")
 // Measure traces receptors until each is good enough. The answer depends on the seed, not on the number of threads. When ctx
 // ends, the receptors as they are after the last whole round come back with ErrStopped (empty Transports, Paths 0, if not
 // even the first round was done).
-func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]Transport, error) {
+func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions) ([]Transport, error) {
 	start, most, threads := m.Start, m.Most, m.Threads
 	if start <= 0 {
 		start = 16
@@ -155,19 +155,19 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m Measuring) ([]T
 			t := &out[i]
 			t.Direct, t.Bounced, t.Paths = make([]Band, sc.Layers), make([]Band, sc.Layers), done*Reps
 			if veiled(i) {
-				t.Veil = make([]Band, sc.Layers)
+				t.Airlight = make([]Band, sc.Layers)
 			}
 			for r := range Reps {
-				t.Parts[r], t.Straight[r] = make([]Band, sc.Layers), make([]Band, sc.Layers)
+				t.Parts[r], t.DirectParts[r] = make([]Band, sc.Layers), make([]Band, sc.Layers)
 				for l := range sc.Layers {
 					for b := range Bands {
 						d, bo := acc[i][r].direct[l][b]/float64(done), acc[i][r].bounced[l][b]/float64(done)
 						t.Direct[l][b] += float32(d / Reps)
 						t.Bounced[l][b] += float32(bo / Reps)
-						if t.Veil != nil {
-							t.Veil[l][b] += float32(acc[i][r].veil[l][b] / float64(done) / Reps)
+						if t.Airlight != nil {
+							t.Airlight[l][b] += float32(acc[i][r].veil[l][b] / float64(done) / Reps)
 						}
-						t.Parts[r][l][b], t.Straight[r][l][b] = float32(d+bo), float32(d)
+						t.Parts[r][l][b], t.DirectParts[r][l][b] = float32(d+bo), float32(d)
 					}
 				}
 			}
@@ -201,7 +201,7 @@ func (w *walker) measure(r *Receptor, seq sample.Seq, first, n uint32) {
 			w.fromReceptor(flatReceptor, r.At, r.Facing)
 		case Dome:
 			w.fromReceptor(domeReceptor, r.At, r.Facing)
-		case Round:
+		case Spherical:
 			w.fromReceptor(roundReceptor, r.At, r.Facing)
 		case Spot:
 			u, v := w.two()

@@ -31,7 +31,7 @@ type Scene struct {
 	rects             []patch  // flat rectangles that may serve as relays
 	mirrors           []flatMirror
 	lit               []patch // every cell of them with the light that it passes on
-	rough             bool    // trees and relays are taken over from a scene much like this one
+	reused            bool    // trees and relays are taken over from a scene much like this one
 	guides, hot       []patch // relays for the first vertex of a path, and for deeper ones
 	all               []int   // every layer
 	sized             []*Emitter
@@ -404,7 +404,7 @@ func (sc *Scene) Flux(layer int) float64 {
 func Bytes(n int) int64 { return int64(n) * (12 + 2 + 4 + 120) }
 
 // First returns the distance from o along d (unit) to the first surface, opaque or clear.
-func (sc *Scene) First(o, d geom.Vec) (dist float64, ok bool) {
+func (sc *Scene) FirstHit(o, d geom.Vec) (dist float64, ok bool) {
 	id, h := sc.closest(o, d)
 	return float64(h.T), id >= 0
 }

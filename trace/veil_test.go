@@ -19,24 +19,24 @@ func TestVeil(t *testing.T) {
 			t.Fatal(err)
 		}
 		eye := Receptor{Kind: Spot, At: geom.V(-3, 0, 0), Facing: geom.V(1, 0, 0), Angle: 1e-4}
-		out, err := sc.Measure(context.Background(), []Receptor{eye, {Kind: Flat, Facing: up}}, Measuring{Seed: 1, Most: 2048})
+		out, err := sc.Measure(context.Background(), []Receptor{eye, {Kind: Flat, Facing: up}}, MeasureOptions{Seed: 1, Most: 2048})
 		if err != nil {
 			t.Fatal(err)
 		}
-		veil := float64(out[0].Veil[0][8])
+		veil := float64(out[0].Airlight[0][8])
 		if rho == 0 {
 			within(t, "G3.2 as veil", veil*1e3, 3.63806, 0.02)
 		} else if veil*1e3 < 3.63806 {
 			t.Errorf("veil %g before a wall that lights the haze too, under that before a black one", veil*1e3)
 		}
-		whole := out[0].Whole(0)
+		whole := out[0].Total(0)
 		rest := float64(whole[8]) - veil
 		r := math.Hypot(3, 1)
 		want := float64(rho) / math.Pi * 1000 * (3 / r) / (r * r) * math.Exp(-0.02*(r+6))
 		if rho == 0 && math.Abs(rest) > 1e-6*veil || rho > 0 && math.Abs(math.Log2(rest/want)) > 0.02 {
 			t.Errorf("reflectance %g: %g besides the veil, want %g", rho, rest, want)
 		}
-		if out[1].Veil != nil {
+		if out[1].Airlight != nil {
 			t.Error("a flat receptor has no way to an eye")
 		}
 	}

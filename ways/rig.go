@@ -245,14 +245,14 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 		var in, seen, veil [3]float64
 		has := r.measured.Incident[i] != nil
 		if has {
-			band := r.measured.Incident[i].Whole(l)
+			band := r.measured.Incident[i].Total(l)
 			in = o.fold.Apply(&band)
 		}
 		if s := r.measured.Seen[i]; s != nil {
-			band := s.Whole(l)
+			band := s.Total(l)
 			seen = o.fold.Apply(&band)
-			if s.Veil != nil {
-				veil = o.fold.Apply(&s.Veil[l])
+			if s.Airlight != nil {
+				veil = o.fold.Apply(&s.Airlight[l])
 			}
 			if r.stage.Points[i].Incident == nil {
 				in = seen // a spot's reading is of the luminance, with K in the place of C

@@ -366,14 +366,14 @@ func rescaled(m *meter.Measured, was, is []float64) *meter.Measured {
 // parts lists the bands of a transport by layer.
 func parts(t *trace.Transport) []*[]trace.Band {
 	out := []*[]trace.Band{&t.Direct, &t.Bounced}
-	if t.Veil != nil {
-		out = append(out, &t.Veil)
+	if t.Airlight != nil {
+		out = append(out, &t.Airlight)
 	}
 	for r := range t.Parts {
 		out = append(out, &t.Parts[r])
 	}
-	for r := range t.Straight {
-		out = append(out, &t.Straight[r])
+	for r := range t.DirectParts {
+		out = append(out, &t.DirectParts[r])
 	}
 	return out
 }
@@ -478,7 +478,7 @@ func (b *before) point(s *stage.Stage, p *stage.Point, moved []int) int {
 				continue
 			}
 			for _, r := range [2]*trace.Receptor{p.Incident, p.Seen} {
-				if r != nil && s.Scene.Reach(l, r) != b.of.Scene.Reach(l, r) {
+				if r != nil && s.Scene.VisibleShare(l, r) != b.of.Scene.VisibleShare(l, r) {
 					return -1
 				}
 			}

@@ -181,8 +181,8 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			fw, fh = sizeOf(s, max(16, w*ladder[rung]/max(w, ht)), 0, e.memory)
 		}
 		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
-		if f.f.Quick = answer.Cells(st, 0); rung >= 0 {
-			f.f.Quick *= draftCells
+		if f.f.CacheCell = answer.Cells(st, 0); rung >= 0 {
+			f.f.CacheCell *= draftCells
 		}
 	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
 		return e.develop(ctx, h, m, s, f) // other colours: fold the film anew before anything else

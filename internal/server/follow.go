@@ -88,7 +88,7 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, 
 			layers, keeps = moved, func(l int) bool { return !slices.Contains(moved, l) }
 		}
 	}
-	f.f.Quick, f.f.Threads = handCells*answer.Cells(s, 0), 1
+	f.f.CacheCell, f.f.Threads = handCells*answer.Cells(s, 0), 1
 	rest := func() { // to wait is all
 		e.turn.RLock()
 		defer e.turn.RUnlock()

@@ -64,7 +64,7 @@ func TestSettled(t *testing.T) {
 					recs = append(recs, *p.Incident)
 				}
 			}
-			m, err := s.Scene.Measure(context.Background(), recs, trace.Measuring{Seed: 3, Start: 1, Most: 1})
+			m, err := s.Scene.Measure(context.Background(), recs, trace.MeasureOptions{Seed: 3, Start: 1, Most: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -81,8 +81,8 @@ func TestSettled(t *testing.T) {
 			d := b.Centre().Sub(o)
 			d.X, d.Y = d.X+h(4)-0.5, d.Y+h(5)-0.5
 			d = d.Unit()
-			t1, ok1 := cold.Scene.First(o, d)
-			t2, ok2 := warm.Scene.First(o, d)
+			t1, ok1 := cold.Scene.FirstHit(o, d)
+			t2, ok2 := warm.Scene.FirstHit(o, d)
 			if t1 != t2 || ok1 != ok2 {
 				t.Fatalf("%s: a ray meets a surface at %v, in the tree built anew at %v", c.path, t2, t1)
 			}

@@ -234,7 +234,7 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width).AddMul(lens.Up, (0.5-y)*lens.Height).Unit()
 	out := SpotView{Revision: m.rev, X: x, Y: y}
 	at := lens.At.AddMul(dir, 100)
-	if d, ok := st.Scene.First(lens.At, dir); ok {
+	if d, ok := st.Scene.FirstHit(lens.At, dir); ok {
 		at = lens.At.AddMul(dir, d)
 		a := at.Array()
 		out.At, out.Metres = &a, d

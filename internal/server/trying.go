@@ -233,7 +233,7 @@ func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, 
 	switch {
 	case f == nil:
 		film := trace.NewFilm(w, h, len(s.Layers), answer.LensOf(s, cam))
-		film.Quick = answer.Cells(s, 0) * draftCells
+		film.CacheCell = answer.Cells(s, 0) * draftCells
 		if err := s.Scene.Expose(ctx, film, trialSamples, 1, nil, nil); err != nil {
 			return nil, err
 		}

@@ -47,7 +47,7 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 			return out
 		}
 		for l := range s.Layers {
-			b := t.Whole(l)
+			b := t.Total(l)
 			out = append(out, s.Layers[l].Fold.Apply(&b))
 		}
 		return out

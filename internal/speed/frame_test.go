@@ -113,7 +113,7 @@ func TestFrames(t *testing.T) {
 		}
 		frame := func(cells float64) *answer.Framed {
 			f := &answer.Framed{Stage: s, Film: trace.NewFilm(w, h, len(s.Layers), lens), Mix: answer.MixOf(s, cam, -1)}
-			f.Film.Quick = cells
+			f.Film.CacheCell = cells
 			return f
 		}
 		var halves [2][]float64
@@ -167,7 +167,7 @@ func TestFrames(t *testing.T) {
 		for _, l := range []int{len(s.Layers) - 1} {
 			c := cpu()
 			f := trace.NewFilm(w, h, len(s.Layers), lens)
-			f.Quick = answer.Cells(s, 0)
+			f.CacheCell = answer.Cells(s, 0)
 			if err := s.Scene.Expose(ctx, f, 2, 1, []int{l}, nil); err != nil {
 				t.Fatal(err)
 			}

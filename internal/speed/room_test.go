@@ -66,7 +66,7 @@ func TestRoomPicture(t *testing.T) {
 		Width: sensor, Height: sensor * h / w, Image: sensor / 1.4, Focus: 3}
 	picture := func(cells float64, n int, seed uint64) ([]float64, time.Duration) {
 		f := trace.NewFilm(w, h, 4, lens)
-		f.Quick = cells
+		f.CacheCell = cells
 		c := cpu()
 		if err := sc.Expose(context.Background(), f, n, seed, nil, nil); err != nil {
 			t.Fatal(err)

@@ -15,7 +15,7 @@ func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, se
 	sq := [pixels * pixels]float64{}
 	for r := range runs {
 		f := NewFilm(pixels, pixels, sc.Layers, lens)
-		f.Quick = size
+		f.CacheCell = size
 		if err := sc.Expose(context.Background(), f, n, seed+uint64(r), nil, nil); err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +85,7 @@ func TestAmbientKeepsEnergy(t *testing.T) {
 		}
 		lens := lensAt(geom.V(0, -0.9, 0), geom.V(0, 0.5, 0.6))
 		sum := 0.0
-		var a *Ambient
+		var a *IrradianceCache
 		for seed := range uint64(seeds) {
 			a = sc.newAmbient(context.Background(), &lens, 0.2, seed)
 			if !a.ready(context.Background(), sc, seed, []int{0}, 2) {
@@ -116,7 +116,7 @@ func TestAmbientThreads(t *testing.T) {
 	take := func(threads int, stopped bool) *Film {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(threads))
 		f := NewFilm(12, 12, 2, lens)
-		f.Quick = 0.3
+		f.CacheCell = 0.3
 		if stopped {
 			ctx, cancel := context.WithCancel(context.Background())
 			cancel()

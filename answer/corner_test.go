@@ -2,7 +2,6 @@ package answer
 
 import (
 	"context"
-	"errors"
 	"math"
 	"testing"
 
@@ -36,91 +35,6 @@ func corner(t *testing.T, lampAt geom.Vec, grey float64) (*stage.Stage, trace.Le
 
 const side = 24
 
-func expose(t *testing.T, x *Exposures, s *stage.Stage, lens trace.Lens, samples int) (*trace.Film, int) {
-	t.Helper()
-	before := x.Traced
-	f := x.Film(s, side, side, lens, 1)
-	if err := x.Expose(context.Background(), s, f, samples, 1, nil); err != nil {
-		t.Fatal(err)
-	}
-	return f, x.Traced - before
-}
-
-// What is traced after each kind of change, counted in samples a pixel over both planes.
-func TestExposuresTraceWhatChanged(t *testing.T) {
-	x := NewExposures(1 << 30)
-	at := geom.V(0.5, 0.5, 1)
-	s, lens := corner(t, at, 0.5)
-	if _, n := expose(t, x, s, lens, 8); n != 16 {
-		t.Errorf("the first time %d of 16", n)
-	}
-	s, _ = corner(t, at, 0.5)
-	s.Layers[0].K, s.Layers[1].Fold = 0.25, spectrum.FoldCIE(spectrum.White(3200))
-	if _, n := expose(t, x, s, lens, 8); n != 0 {
-		t.Errorf("other powers and colours traced %d", n)
-	}
-	moved, _ := corner(t, geom.V(0.7, 0.5, 1), 0.5)
-	if _, n := expose(t, x, moved, lens, 8); n != 8 {
-		t.Errorf("a moved lamp traced %d of 8", n)
-	}
-	if _, n := expose(t, x, s, lens, 8); n != 0 {
-		t.Errorf("moved back, it traced %d", n)
-	}
-	if _, n := expose(t, x, s, lens, 16); n != 16 {
-		t.Errorf("twice the samples traced %d of 16", n)
-	}
-	painted, _ := corner(t, at, 0.6)
-	if _, n := expose(t, x, painted, lens, 8); n != 16 {
-		t.Errorf("new paint traced %d of 16", n)
-	}
-	lens.At.X += 0.1
-	if _, n := expose(t, x, s, lens, 8); n != 16 {
-		t.Errorf("a moved camera traced %d of 16", n)
-	}
-}
-
-// No more is kept than fits, and what the film at hand needs is kept.
-func TestExposuresForget(t *testing.T) {
-	x := NewExposures(3 * (&trace.Scene{}).PlaneBytes() * side * side)
-	for i := range 5 {
-		s, lens := corner(t, geom.V(0.1*float64(i), 0.5, 1), 0.5)
-		expose(t, x, s, lens, 1)
-	}
-	if len(x.planes) > 4 {
-		t.Errorf("%d things kept", len(x.planes))
-	}
-}
-
-// A stopped exposure leaves a film whose pixels are all right, and going on gives bit for bit what one go gives.
-func TestExposuresStop(t *testing.T) {
-	s, lens := corner(t, geom.V(0.5, 0.5, 1), 0.5)
-	whole := trace.NewFilm(side, side, 2, lens)
-	if err := s.Scene.Expose(context.Background(), whole, 4, 1, nil, nil); err != nil {
-		t.Fatal(err)
-	}
-	x := NewExposures(1 << 30)
-	f := x.Film(s, side, side, lens, 1)
-	ctx, stop := context.WithCancel(context.Background())
-	err := s.Scene.Expose(ctx, f, 4, 1, nil, func(done, of int) {
-		if done > of/2 {
-			stop()
-		}
-	})
-	if !errors.Is(err, trace.ErrStopped) || f.Samples != 0 {
-		t.Fatalf("stopped with %v at %d samples", err, f.Samples)
-	}
-	if err := s.Scene.Expose(context.Background(), f, 4, 1, nil, nil); err != nil {
-		t.Fatal(err)
-	}
-	for l := range f.Layers {
-		for i := range side * side {
-			if f.At(l, i%side, i/side) != whole.At(l, i%side, i/side) {
-				t.Fatalf("layer %d, pixel %d: %v, in one go %v", l, i, f.At(l, i%side, i/side), whole.At(l, i%side, i/side))
-			}
-		}
-	}
-}
-
 // Denoised layers add up to the denoised whole: a mix of both layers is the sum of the mixes of each, to float32. From few
 // samples the filter and the cutting of lone outliers move the sum of the light by some per cent; with more it must come back.
 func TestCleanAddsUp(t *testing.T) {
@@ -130,7 +44,10 @@ func TestCleanAddsUp(t *testing.T) {
 		samples int
 		most    float64
 	}{{4, 0.04}, {64, 0.005}} {
-		f, _ := expose(t, NewExposures(1<<30), s, lens, c.samples)
+		f := trace.NewFilm(side, side, len(s.Layers), lens)
+		if err := s.Scene.Expose(context.Background(), f, c.samples, 1, nil, nil); err != nil {
+			t.Fatal(err)
+		}
 		m := picture.Mix{Exposure: 1, White: spectrum.XYZ{X: 1, Y: 1, Z: 1}}
 		for _, l := range s.Layers {
 			m.Folds, m.Weight = append(m.Folds, l.Fold), append(m.Weight, 1)

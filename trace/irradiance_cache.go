@@ -17,7 +17,7 @@ import (
 // Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A look-up is shifted at random by up to half a
 // cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
 // et al. 2019 ('Path space filtering'). Check: TestAmbient.
-type Ambient struct {
+type IrradianceCache struct {
 	size   float64
 	cells  map[uint64]int32
 	list   []ambientCell
@@ -44,7 +44,7 @@ const (
 )
 
 // key names the cell of p on a surface that faces n; the zero n is haze.
-func (a *Ambient) key(p, n geom.Vec) uint64 {
+func (a *IrradianceCache) key(p, n geom.Vec) uint64 {
 	side, face := a.size, uint64(0)
 	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
 	switch {
@@ -70,7 +70,7 @@ func (a *Ambient) key(p, n geom.Vec) uint64 {
 	return face<<60 | i(p.X)<<40 | i(p.Y)<<20 | i(p.Z)
 }
 
-func (a *Ambient) note(p, n geom.Vec) {
+func (a *IrradianceCache) note(p, n geom.Vec) {
 	k := a.key(p, n)
 	c, ok := a.cells[k]
 	if !ok {
@@ -89,7 +89,7 @@ func (a *Ambient) note(p, n geom.Vec) {
 }
 
 // find returns the cell of p on a surface that faces n, with p moved at random within a cell along the surface; -1 for none.
-func (w *walker) find(a *Ambient, p, n geom.Vec) int32 {
+func (w *walker) find(a *IrradianceCache, p, n geom.Vec) int32 {
 	u, v := w.two()
 	var q geom.Vec
 	if n == (geom.Vec{}) {
@@ -197,7 +197,7 @@ func (w *walker) fromHaze() {
 }
 
 // explore notes the places that a path from the eye meets after its first surface.
-func (w *walker) explore(a *Ambient, o, d geom.Vec) {
+func (w *walker) explore(a *IrradianceCache, o, d geom.Vec) {
 	w.dim = 2
 	beta := Grey(1)
 	eye := w.cur
@@ -232,8 +232,8 @@ func (w *walker) explore(a *Ambient, o, d geom.Vec) {
 }
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
-func (sc *Scene) newAmbient(ctx context.Context, lens *Lens, size float64, seed uint64) *Ambient {
-	a := &Ambient{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
+func (sc *Scene) newAmbient(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
+	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
 	w := newWalker(sc, []int{})
 	w.looking, w.directMax = true, 1
 	w.seq = sample.New(seed, ambientStream)
@@ -252,7 +252,7 @@ func (sc *Scene) newAmbient(ctx context.Context, lens *Lens, size float64, seed 
 }
 
 // ready gathers the light of those of some layers that it does not know. It reports false when ctx ended before.
-func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
+func (a *IrradianceCache) ready(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
 	var ids []int
 	for _, l := range layers {
 		if a.light[l] == nil {
@@ -263,7 +263,7 @@ func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []in
 		return ctx.Err() == nil
 	}
 	a.neighbours()
-	know := &Ambient{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
+	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
 	first := a.gather(ctx, sc, nil, seed, ids, 0, ambientFull, threads)
 	for r := range ambientRounds {
 		for j, l := range ids {
@@ -283,7 +283,7 @@ func (a *Ambient) ready(ctx context.Context, sc *Scene, seed uint64, layers []in
 }
 
 // gather measures the light of some layers in every cell by so many paths each, which end on what is known already (nil: nothing).
-func (a *Ambient) gather(ctx context.Context, sc *Scene, know *Ambient, seed uint64, ids []int, round, paths, threads int) [][]Band {
+func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round, paths, threads int) [][]Band {
 	sums := make([][]Band, len(ids))
 	for j := range sums {
 		sums[j] = make([]Band, len(a.list))

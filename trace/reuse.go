@@ -5,13 +5,13 @@ import (
 	"slices"
 )
 
-// PrepareLike is Prepare for a scene much like an earlier one that is prepared, in a fraction of its time where the two differ by where
-// things are only: while a hand drags one of them. The trees keep their shape, by which no answer changes; the relays are old's, which
-// changes the noise of what is measured and not its mean. Settled gives the scene without either.
-func (sc *Scene) PrepareLike(old *Scene) error {
+// PrepareFrom is Prepare for a scene much like old, which is prepared, in a fraction of the time where the two differ by where things
+// stand only: while a hand drags one. The trees are refitted, which changes no answer; the relays are old's, which changes the noise of
+// a measurement and not its mean. Canonical returns the scene without either.
+func (sc *Scene) PrepareFrom(old *Scene) error {
 	sc.plant(old)
 	sc.ready()
-	if sc.rough = sc.borrowRelays(old); !sc.rough {
+	if sc.reused = sc.borrowRelays(old); !sc.reused {
 		sc.findRelays()
 	}
 	return nil
@@ -25,13 +25,13 @@ func (sc *Scene) Reserve(old *Scene) {
 	sc.rects, sc.mats = slices.Grow(sc.rects, len(old.rects)), slices.Grow(sc.mats, len(old.mats))
 }
 
-// Settled returns the scene as Prepare would have made it. Check: TestSettled of internal/server.
-func (sc *Scene) Settled() *Scene {
-	if !sc.rough {
+// Canonical returns the scene as Prepare would have made it.
+func (sc *Scene) Canonical() *Scene {
+	if !sc.reused {
 		return sc
 	}
 	own := *sc
-	own.rough = false
+	own.reused = false
 	own.plant(nil)
 	own.findRelays()
 	return &own

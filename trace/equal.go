@@ -37,7 +37,7 @@ func (sc *Scene) SameEmitters(o *Scene, layer int) bool {
 
 // Reach gives the share of samples of a layer's light, a fixed few of each emitter, that come to a receptor (of a Spot: to what it looks at)
 // past opaque things. Two scenes with different shares throw different shadows there.
-func (sc *Scene) Reach(layer int, r *Receptor) float64 {
+func (sc *Scene) VisibleShare(layer int, r *Receptor) float64 {
 	at := r.At
 	if r.Kind == Spot {
 		id, h := sc.closest(r.At, r.Facing)

@@ -5,7 +5,7 @@ const speckled = 3
 
 // even spreads the light of cells that stand alone over those beside them, layer by layer: a few paths a cell know no better, and what all that is
 // round about sees by way of it would be wrong together, which no number of samples mends. No light is lost. Values are of one layer, by cell.
-func (a *Ambient) even(values []Band) {
+func (a *IrradianceCache) even(values []Band) {
 	was := make([]float32, len(values))
 	for c := range values {
 		was[c] = meanBand(&values[c])
@@ -42,7 +42,7 @@ func (a *Ambient) even(values []Band) {
 }
 
 // neighbours fills a.beside with the cells that touch each one: up to 8 on a surface, up to 6 in haze; -1 for none.
-func (a *Ambient) neighbours() {
+func (a *IrradianceCache) neighbours() {
 	a.beside = make([][8]int32, len(a.list))
 
 	steps := [3]uint64{1 << 40, 1 << 20, 1}
