@@ -403,11 +403,11 @@ func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 				continue
 			}
 			to.Direct[l], to.Bounced[l] = from.Direct[b], from.Bounced[b]
-			if to.Veil != nil && from.Veil != nil {
-				to.Veil[l] = from.Veil[b]
+			if to.Airlight != nil && from.Airlight != nil {
+				to.Airlight[l] = from.Airlight[b]
 			}
 			for k := range trace.Reps {
-				to.Parts[k][l], to.Straight[k][l] = from.Parts[k][b], from.Straight[k][b]
+				to.Parts[k][l], to.DirectParts[k][l] = from.Parts[k][b], from.DirectParts[k][b]
 			}
 		}
 	}
