@@ -14,14 +14,14 @@ type Emitter struct {
 	shape
 
 	// filled by Prepare
-	id     int
-	tinted bool
-	centre geom.Vec
-	radius float64
-	lm     float64
-	axis   geom.Vec // where a one-sided face looks; zero: no such face
-	far    float64  // 1/d² that stands for a sky's distance
-	sized  bool     // a ray can meet it
+	id         int
+	tinted     bool
+	centre     geom.Vec
+	radius     float64
+	lm         float64
+	axis       geom.Vec // where a one-sided face looks; zero: no such face
+	skyFalloff float64  // 1/d² that stands for a sky's distance
+	hittable   bool     // a ray can meet it
 }
 
 func newEmitter(layer int, s shape) *Emitter { return &Emitter{Layer: layer, Tint: Grey(1), shape: s} }

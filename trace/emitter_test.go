@@ -137,7 +137,7 @@ func TestRelayMixture(t *testing.T) {
 	}
 	for _, x := range []geom.Vec{geom.V(2, 3, 1.2), geom.V(0.5, 0.5, 0.1), geom.V(3.9, 2, 2.6)} {
 		var g guide
-		g.ready(sc.guides, x, nil)
+		g.prepare(sc.guides, x, nil)
 		const cells, n = 16, 60000
 		var seen, want [cells][2 * cells]float64
 		seq := sample.New(3, 9)

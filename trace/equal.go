@@ -51,7 +51,7 @@ func (sc *Scene) VisibleShare(layer int, r *Receptor) float64 {
 	n, free := 0, 0.0
 	for _, e := range sc.byLayer[layer] {
 		for k := range 8 {
-			if !e.sample(at, turn(0.1, k), turn(0.3, 3*k), &s) {
+			if !e.sample(at, goldenShift(0.1, k), goldenShift(0.3, 3*k), &s) {
 				continue
 			}
 			n++

@@ -194,9 +194,9 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 	}
 	if f.CacheCell > 0 {
 		if f.cache == nil {
-			f.cache = sc.newAmbient(ctx, &f.lens, f.CacheCell, seed)
+			f.cache = sc.newIrradianceCache(ctx, &f.lens, f.CacheCell, seed)
 		}
-		if f.cache == nil || !f.cache.ready(ctx, sc, seed, ids, threads) {
+		if f.cache == nil || !f.cache.fill(ctx, sc, seed, ids, threads) {
 			return ErrStopped
 		}
 	}
@@ -206,13 +206,13 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 	for range threads {
 		wg.Go(func() {
 			defer fault.catch()
-			w := newWalker(sc, layers)
-			w.directMax = 1
-			w.amb, w.ambAt = f.cache, 2
+			w := newIntegrator(sc, layers)
+			w.directDepth = 1
+			w.cache, w.cacheDepth = f.cache, 2
 			if sc.Medium != nil {
-				w.veil = make([]Band, sc.Layers)
+				w.airlight = make([]Band, sc.Layers)
 			}
-			e := exposure{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), veil: make([]Band, len(ids)), squares: make([]float32, len(ids))}
+			e := exposer{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), veil: make([]Band, len(ids)), squares: make([]float32, len(ids))}
 			for {
 				y := int(next.Add(1) - 1)
 				if y >= f.H || ctx.Err() != nil {
@@ -255,8 +255,8 @@ func (f *Film) count() {
 }
 
 // exposure is what one goroutine needs to expose pixels.
-type exposure struct {
-	w       *walker
+type exposer struct {
+	w       *integrator
 	f       *Film
 	planes  []*Plane
 	ids     []int
@@ -266,33 +266,33 @@ type exposure struct {
 }
 
 // pixel adds the samples number from to to-1.
-func (e *exposure) pixel(x, y, from, to int, seed uint64) {
+func (e *exposer) pixel(x, y, from, to int, seed uint64) {
 	w, f := e.w, e.f
 	i := y*f.W + x
 	clear(e.sum)
 	clear(e.veil)
 	clear(e.squares)
-	w.seq, w.net = sample.New(seed, uint64(i)), sample.New(seed, 1<<40)
-	w.onScreen, w.x, w.y = true, x, y
-	var rec record
+	w.seq, w.screenSeq = sample.New(seed, uint64(i)), sample.New(seed, 1<<40)
+	w.screenSpace, w.px, w.py = true, x, y
+	var rec featureSample
 	for k := from; k < to; k++ {
 		clear(w.direct)
 		clear(w.bounced)
-		clear(w.veil)
+		clear(w.airlight)
 		w.index, w.dim = uint32(k), 0
-		rec, w.rec = record{}, &rec
-		du, dv := w.two()
-		lu, lv := w.two()
+		rec, w.features = featureSample{}, &rec
+		du, dv := w.next2D()
+		lu, lv := w.next2D()
 		o, d := f.lens.ray((float64(x)+du)/float64(f.W), (float64(y)+dv)/float64(f.H), lu, lv)
-		w.fromEye(o, d)
+		w.traceFromCamera(o, d)
 		for j, l := range e.ids {
 			t := &e.sum[j]
 			m := float32(0)
 			for b := range Bands {
 				v := w.direct[l][b] + w.bounced[l][b]
-				if w.veil != nil {
-					v -= w.veil[l][b]
-					e.veil[j][b] += w.veil[l][b]
+				if w.airlight != nil {
+					v -= w.airlight[l][b]
+					e.veil[j][b] += w.airlight[l][b]
 				}
 				t[b] += v
 				m += v
@@ -300,7 +300,7 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 			m /= Bands
 			e.squares[j] += m * m
 		}
-		f.Features.add(i, k, &rec)
+		f.Features.addSample(i, k, &rec)
 	}
 	whole := float32(to)
 	for j, p := range e.planes {
@@ -323,7 +323,7 @@ func (e *exposure) pixel(x, y, from, to int, seed uint64) {
 }
 
 // add takes the first surface of sample k, unless it is known.
-func (s *Features) add(i, k int, r *record) {
+func (s *Features) addSample(i, k int, r *featureSample) {
 	if k != int(s.n[i]) || k >= featureSamples {
 		return
 	}
@@ -335,7 +335,7 @@ func (s *Features) add(i, k int, r *record) {
 			n[c] = float32(v)
 		}
 	}
-	kind := r.name()
+	kind := r.featureID()
 	m := s.Normal[i]
 	was := s.ID[i]
 	switch {
@@ -371,9 +371,9 @@ const (
 func HasEmitter(kind uint32) bool { return kind&2 != 0 }
 
 // name is the kind of what a ray met: odd, with a bit for emitters.
-func (r *record) name() uint32 {
-	k := r.kind&^3 | 1
-	if r.glows {
+func (r *featureSample) featureID() uint32 {
+	k := r.id&^3 | 1
+	if r.emitter {
 		k |= 2
 	}
 	return k
@@ -389,37 +389,37 @@ type Feature struct {
 // FeatureTracer traces camera rays for features only, without light sampling: edges need many rays and little light. It is for one
 // goroutine.
 type FeatureTracer struct {
-	w    *walker
+	w    *integrator
 	f    *Film
 	seed uint64
 }
 
 // NewFeatureTracer returns a FeatureTracer for a film of this scene.
 func (sc *Scene) NewFeatureTracer(f *Film, seed uint64) *FeatureTracer {
-	w := newWalker(sc, []int{})
-	w.looking, w.directMax = true, 1
+	w := newIntegrator(sc, []int{})
+	w.featuresOnly, w.directDepth = true, 1
 	return &FeatureTracer{w, f, seed}
 }
 
 // Trace fills out with the features of len(out) stratified rays through pixel x, y.
 func (k *FeatureTracer) Trace(x, y int, out []Feature) {
 	w, f := k.w, k.f
-	var rec record
+	var rec featureSample
 	w.seq = sample.New(k.seed^0x10c6, uint64(y*f.W+x))
 	for i := range out {
 		w.index, w.dim = uint32(i), 0
-		du, dv := w.two()
-		lu, lv := w.two()
+		du, dv := w.next2D()
+		lu, lv := w.next2D()
 		o, d := f.lens.ray((float64(x)+du)/float64(f.W), (float64(y)+dv)/float64(f.H), lu, lv)
-		rec = record{}
-		w.rec = &rec
+		rec = featureSample{}
+		w.features = &rec
 		beta := Grey(1)
 		eye := w.cur
-		eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
-		w.branch, w.ways = 1, 1
-		w.travel(d, 0, &beta, 0)
+		eye.kind, eye.p, eye.lightsSampled, eye.imageProb = inMedium, o, false, 0
+		w.branch, w.branches = 1, 1
+		w.nextVertex(d, 0, &beta, 0)
 		w.branch = 0
-		g := Feature{ID: rec.name()}
+		g := Feature{ID: rec.featureID()}
 		if rec.hit {
 			g.Albedo, g.Depth = meanBand(&rec.albedo), float32(rec.depth)
 			for c, v := range rec.normal.Array() {

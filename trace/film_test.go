@@ -44,12 +44,12 @@ const (
 
 // exposeRuns gives for each pixel the mean and the squared standard error over independent runs of n samples.
 func exposeRuns(sc *Scene, lens Lens, n int, plain bool, seed uint64) (mean, se2 [pixels * pixels]float64) {
-	w := newWalker(sc, nil)
-	w.directMax, w.plain = 1, plain
+	w := newIntegrator(sc, nil)
+	w.directDepth, w.unidirectional = 1, plain
 	var x [runs][pixels * pixels]float64
 	for r := range runs {
 		f := NewFilm(pixels, pixels, sc.Layers, lens)
-		e := exposure{w: w, f: f, planes: f.Planes, ids: sc.all, sum: make([]Band, sc.Layers), veil: make([]Band, sc.Layers), squares: make([]float32, sc.Layers)}
+		e := exposer{w: w, f: f, planes: f.Planes, ids: sc.all, sum: make([]Band, sc.Layers), veil: make([]Band, sc.Layers), squares: make([]float32, sc.Layers)}
 		for i := range pixels * pixels {
 			e.pixel(i%pixels, i/pixels, 0, n, seed+uint64(r))
 			for l := range sc.Layers {

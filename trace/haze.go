@@ -11,12 +11,12 @@ import (
 const hazeReach = 200
 
 // hazeAsks is how many layers a quick picture asks for what the haze scatters into an eye's way.
-const hazeAsks = 2.0
+const hazeLayerSamples = 2.0
 
 // scatterIn adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
 // way a layer, drawn half by the angle that it subtends at the light (equiangular) and half by extinction. vertices counts
 // the scattering as one. Source: Kulla and Fajardo 2012. Check: G3.1 to G3.4.
-func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices int) {
+func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Band, vertices int) {
 	med := w.sc.Medium
 	st := med.Extinction
 	if st <= 0 || med.Albedo <= 0 || length <= 0 {
@@ -25,17 +25,17 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 	var s lightSample
 	// All layers on the ways that matter most, but in quick pictures, whose haze is averaged over many pixels: there two, by turns. On later
 	// ways one layer, weighed by its odds.
-	all := vertices <= max(1, w.directMax)
+	all := vertices <= max(1, w.directDepth)
 	even := 1.0
 	turnstile := 0.0
-	if all && w.amb != nil {
-		even = min(1, hazeAsks/float64(len(w.layers())))
+	if all && w.cache != nil {
+		even = min(1, hazeLayerSamples/float64(len(w.layers())))
 	}
 	if !all {
-		w.setOdds(o.AddMul(d, min(length, 4)/2), 1)
+		w.setLayerProbs(o.AddMul(d, min(length, 4)/2), 1)
 	}
 	if !all || even < 1 {
-		turnstile, _ = w.two()
+		turnstile, _ = w.next2D()
 	}
 	for _, l := range w.layers() {
 		es := w.sc.byLayer[l]
@@ -44,7 +44,7 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 		}
 		odds := even
 		if !all {
-			odds = w.odds[l]
+			odds = w.layerProb[l]
 		}
 		if odds < 1 {
 			if turnstile += odds; turnstile < 1 {
@@ -52,45 +52,45 @@ func (w *walker) scatterIn(o, d geom.Vec, length float64, beta *Band, vertices i
 			}
 			turnstile--
 		}
-		pick, u := w.two()
-		a, b := w.two()
+		pick, u := w.next2D()
+		a, b := w.next2D()
 		// Choose an emitter by its worth half way.
 		e, chance := es[0], 1.0
 		if len(es) > 1 {
 			mid := o.AddMul(d, min(length, 4)/2)
 			total := 0.0
 			for _, q := range es {
-				total += q.worth(mid)
+				total += q.importance(mid)
 			}
 			want := pick * total
 			for _, q := range es {
 				e = q
-				wq := q.worth(mid)
+				wq := q.importance(mid)
 				if want < wq {
 					pick = want / wq
 					break
 				}
 				want -= wq
 			}
-			chance = e.worth(mid) / total
+			chance = e.importance(mid) / total
 		}
 		// A place along the way.
-		t, pdf := w.placeInHaze(e, o, d, length, pick, u)
+		t, pdf := w.sampleDistance(e, o, d, length, pick, u)
 		p := o.AddMul(d, t)
 		if pdf <= 0 || !e.sample(p, a, b, &s) {
 			continue
 		}
 		w.f = Grey(1)
-		if !w.passes(p, s.w, s.dist) {
+		if !w.unoccluded(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.onWay(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
+		k := math.Exp(-st*t) * w.connectionTransmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
 		w.addEmission(e, beta, vertices, k)
 	}
 }
 
 // placeInHaze draws a distance along the way and returns its density.
-func (w *walker) placeInHaze(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
+func (w *integrator) sampleDistance(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
 	st := w.sc.Medium.Extinction
 	// By extinction, cut off at length.
 	whole := -math.Expm1(-st * length)

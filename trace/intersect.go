@@ -22,7 +22,7 @@ func (sc *Scene) closest(o, d geom.Vec) (id int, h bvh.Hit) {
 			r.TMax = h.T
 			dist = float64(h.T)
 		}
-		if sc.pastClear(o, d, dist) {
+		if sc.missesClear(o, d, dist) {
 			return id, h
 		}
 		if c := sc.clear.Closest(&r); c.Prim != bvh.NoHit {
@@ -44,7 +44,7 @@ func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) (ok, dimmed bo
 	if sc.opaque.Occluded(&r) {
 		return false, false
 	}
-	if sc.clear == nil || sc.pastClear(o, w, dist) {
+	if sc.clear == nil || sc.missesClear(o, w, dist) {
 		return true, false
 	}
 	left := dist
@@ -80,8 +80,8 @@ func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) (ok, dimmed bo
 }
 
 // pastClear reports whether the way from o along w over dist stays on one side of the box round all clear things.
-func (sc *Scene) pastClear(o, w geom.Vec, dist float64) bool {
-	a, b := sc.clearBox.Lo, sc.clearBox.Hi
+func (sc *Scene) missesClear(o, w geom.Vec, dist float64) bool {
+	a, b := sc.clearBounds.Lo, sc.clearBounds.Hi
 	e := o.AddMul(w, min(dist, 1e30))
 	return o.X < a.X && e.X < a.X || o.X > b.X && e.X > b.X || o.Y < a.Y && e.Y < a.Y || o.Y > b.Y && e.Y > b.Y ||
 		o.Z < a.Z && e.Z < a.Z || o.Z > b.Z && e.Z > b.Z
@@ -99,19 +99,19 @@ func (sc *Scene) faceNormal(id int) geom.Vec {
 }
 
 // surface fills w.next from a hit.
-func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
+func (w *integrator) fillSurface(id int, h bvh.Hit, d geom.Vec) {
 	sc, n := w.sc, w.next
 	t := sc.tris[id]
 	a, b, c := sc.corner(t[0]), sc.corner(t[1]), sc.corner(t[2])
 	u, v := float64(h.U), float64(h.V)
-	n.kind, n.asked, n.images, n.guided = onSurface, false, 0, 0
+	n.kind, n.lightsSampled, n.imageProb, n.guideProb = onSurface, false, 0, 0
 	n.p = a.Mul(1-u-v).AddMul(b, u).AddMul(c, v)
 	n.ng = b.Sub(a).Cross(c.Sub(a)).Unit()
 	n.wo = d.Neg()
 	front := n.ng.Dot(d) < 0
 	n.m = sc.mats[sc.triMat[id]].side(front)
-	if !w.sharp {
-		n.m = n.m.blunt
+	if !w.sharpCoats {
+		n.m = n.m.regularised
 	}
 	n.n = n.ng
 	if na := sc.normals[t[0]]; na != ([3]float32{}) {
@@ -133,7 +133,7 @@ func (w *walker) surface(id int, h bvh.Hit, d geom.Vec) {
 	}
 	n.frame = geom.FrameOf(n.n)
 	if n.m.Strand {
-		n.along(sc, t, u, v)
+		n.alignToStrand(sc, t, u, v)
 	}
-	w.paint(n, t, h)
+	w.applyTexture(n, t, h)
 }

@@ -18,29 +18,29 @@ import (
 // cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
 // et al. 2019 ('Path space filtering'). Check: TestAmbient.
 type IrradianceCache struct {
-	size   float64
-	cells  map[uint64]int32
-	list   []ambientCell
-	beside [][8]int32 // cells that touch each
-	light  [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+	size     float64
+	cells    map[uint64]int32
+	list     []cacheCell
+	adjacent [][8]int32 // cells that touch each
+	light    [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
 }
 
-type ambientCell struct {
+type cacheCell struct {
 	haze bool
 	n    int // points seen in it
-	at   [ambientPoints]struct{ p, n geom.Vec }
+	at   [cachePoints]struct{ p, n geom.Vec }
 }
 
 const (
-	ambientPoints = 8
-	ambientEyes   = 40000 // paths that look for places, where cells are 0.2 m or smaller; fewer for larger ones
-	ambientDeep   = 3     // surfaces that each follows after the first
-	ambientMost   = 40000 // cells
-	ambientFull   = 2     // whole paths for a first idea of a cell's light
-	ambientRounds = 1     // rounds that end on what is known so far
-	ambientPaths  = 14    // paths of each
-	ambientStream = 1 << 48
-	hazeCells     = 2.5 // side of a cell in haze over that on surfaces
+	cachePoints      = 8
+	cacheSeedPaths   = 40000 // paths that look for places, where cells are 0.2 m or smaller; fewer for larger ones
+	cacheSeedDepth   = 3     // surfaces that each follows after the first
+	maxCacheCells    = 40000 // cells
+	cacheFullPaths   = 2     // whole paths for a first idea of a cell's light
+	cacheRounds      = 1     // rounds that end on what is known so far
+	cacheGatherPaths = 14    // paths of each
+	cacheStream      = 1 << 48
+	hazeCells        = 2.5 // side of a cell in haze over that on surfaces
 )
 
 // key names the cell of p on a surface that faces n; the zero n is haze.
@@ -70,30 +70,30 @@ func (a *IrradianceCache) key(p, n geom.Vec) uint64 {
 	return face<<60 | i(p.X)<<40 | i(p.Y)<<20 | i(p.Z)
 }
 
-func (a *IrradianceCache) note(p, n geom.Vec) {
+func (a *IrradianceCache) addPoint(p, n geom.Vec) {
 	k := a.key(p, n)
 	c, ok := a.cells[k]
 	if !ok {
-		if len(a.list) >= ambientMost {
+		if len(a.list) >= maxCacheCells {
 			return
 		}
 		c = int32(len(a.list))
 		a.cells[k] = c
-		a.list = append(a.list, ambientCell{haze: n == geom.Vec{}})
+		a.list = append(a.list, cacheCell{haze: n == geom.Vec{}})
 	}
 	q := &a.list[c]
-	if q.n < ambientPoints {
+	if q.n < cachePoints {
 		q.at[q.n].p, q.at[q.n].n = p, n
 	}
 	q.n++
 }
 
 // find returns the cell of p on a surface that faces n, with p moved at random within a cell along the surface; -1 for none.
-func (w *walker) find(a *IrradianceCache, p, n geom.Vec) int32 {
-	u, v := w.two()
+func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec) int32 {
+	u, v := w.next2D()
 	var q geom.Vec
 	if n == (geom.Vec{}) {
-		s, _ := w.two()
+		s, _ := w.next2D()
 		q = p.Add(geom.V(u-0.5, v-0.5, s-0.5).Mul(a.size * hazeCells))
 	} else {
 		f := geom.FrameOf(n)
@@ -109,8 +109,8 @@ func (w *walker) find(a *IrradianceCache, p, n geom.Vec) int32 {
 }
 
 // rest ends the path at w.cur on what is known of the place, if anything is.
-func (w *walker) rest(beta *Band, depth int, foot float64) bool {
-	a, v := w.amb, w.cur
+func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) bool {
+	a, v := w.cache, w.cur
 	if v.kind != onSurface {
 		return false
 	}
@@ -118,10 +118,10 @@ func (w *walker) rest(beta *Band, depth int, foot float64) bool {
 	if foot < a.size || meanBand(&m.Mirror) > 0.1 {
 		return false
 	}
-	c := w.find(a, v.p, v.ng)
+	c := w.lookup(a, v.p, v.ng)
 	back := int32(-1)
 	if m.hasTrans {
-		back = w.find(a, v.p, v.ng.Neg())
+		back = w.lookup(a, v.p, v.ng.Neg())
 	}
 	if c < 0 || m.hasTrans && back < 0 {
 		return false
@@ -156,7 +156,7 @@ func (w *walker) rest(beta *Band, depth int, foot float64) bool {
 // airlight adds what the haze scatters into the way from o along d over length, by what is known of its cells; one place is looked up,
 // drawn by extinction. It returns what passes. Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
 // less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from memory).
-func (w *walker) airlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
+func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
 	med := w.sc.Medium
 	even := med.Extinction * med.Albedo * (1 - med.G)
 	st := med.Extinction * (1 - med.Albedo*med.G)
@@ -164,48 +164,48 @@ func (w *walker) airlight(o, d geom.Vec, length float64, beta *Band, vertices in
 	if !(whole > 0) || even <= 0 {
 		return 1 - whole
 	}
-	u, _ := w.two()
+	u, _ := w.next2D()
 	p := o.AddMul(d, -math.Log1p(-u*whole)/st)
-	if c := w.find(w.amb, p, geom.Vec{}); c >= 0 {
+	if c := w.lookup(w.cache, p, geom.Vec{}); c >= 0 {
 		k := whole * even / st / (4 * math.Pi)
 		for _, l := range w.layers() {
-			w.add(l, vertices, beta, &w.amb.light[l][c], k)
+			w.add(l, vertices, beta, &w.cache.light[l][c], k)
 		}
 	}
 	return 1 - whole
 }
 
 // fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is the way that it looks through.
-func (w *walker) fromHaze() {
+func (w *integrator) traceFromHaze() {
 	med := w.sc.Medium
-	whole := -math.Expm1(-med.Extinction * w.seen.length)
+	whole := -math.Expm1(-med.Extinction * w.cameraSegment.length)
 	if !(whole > 0) || med.Albedo <= 0 {
 		return
 	}
 	w.dim = hazeDims
-	u, pick := w.two()
+	u, pick := w.next2D()
 	p := min(1, max(0.12, whole)) // what is asked now and then only weighs more: a veil is averaged over many pixels
 	if pick >= p {
 		return
 	}
 	v := w.cur
-	v.kind, v.asked, v.images, v.guided, v.m = inHaze, false, 0, 0, nil
-	v.p, v.wo = w.seen.o.AddMul(w.seen.d, -math.Log1p(-u*whole)/med.Extinction), w.seen.d.Neg()
-	w.inVeil = true
-	w.walk(Grey(whole*med.Albedo/p), 1)
-	w.inVeil = false
+	v.kind, v.lightsSampled, v.imageProb, v.guideProb, v.m = inMedium, false, 0, 0, nil
+	v.p, v.wo = w.cameraSegment.o.AddMul(w.cameraSegment.d, -math.Log1p(-u*whole)/med.Extinction), w.cameraSegment.d.Neg()
+	w.inAirlight = true
+	w.tracePath(Grey(whole*med.Albedo/p), 1)
+	w.inAirlight = false
 }
 
 // explore notes the places that a path from the eye meets after its first surface.
-func (w *walker) explore(a *IrradianceCache, o, d geom.Vec) {
+func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 	w.dim = 2
 	beta := Grey(1)
 	eye := w.cur
-	eye.kind, eye.p, eye.asked, eye.images = inHaze, o, false, 0
+	eye.kind, eye.p, eye.lightsSampled, eye.imageProb = inMedium, o, false, 0
 	pdf := 0.0
-	for depth := range ambientDeep + 1 {
+	for depth := range cacheSeedDepth + 1 {
 		from := w.cur.p
-		if !w.travel(d, pdf, &beta, depth) {
+		if !w.nextVertex(d, pdf, &beta, depth) {
 			return
 		}
 		w.cur, w.next = w.next, w.cur
@@ -213,46 +213,46 @@ func (w *walker) explore(a *IrradianceCache, o, d geom.Vec) {
 		if depth > 0 {
 			switch v.kind {
 			case onSurface:
-				a.note(v.p, v.ng)
+				a.addPoint(v.p, v.ng)
 				if v.m.hasTrans {
-					a.note(v.p, v.ng.Neg())
+					a.addPoint(v.p, v.ng.Neg())
 				}
 			}
 		}
 		if w.sc.Medium != nil {
-			u, _ := w.two()
-			a.note(from.AddMul(v.p.Sub(from), u), geom.Vec{})
+			u, _ := w.next2D()
+			a.addPoint(from.AddMul(v.p.Sub(from), u), geom.Vec{})
 		}
-		v.guided = 0
+		v.guideProb = 0
 		var ok bool
-		if d, pdf, ok = w.scatter(); !ok {
+		if d, pdf, ok = w.sampleDirection(); !ok {
 			return
 		}
 	}
 }
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
-func (sc *Scene) newAmbient(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
+func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
 	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
-	w := newWalker(sc, []int{})
-	w.looking, w.directMax = true, 1
-	w.seq = sample.New(seed, ambientStream)
-	eyes := int(min(ambientEyes, ambientEyes*0.04/(size*size)))
+	w := newIntegrator(sc, []int{})
+	w.featuresOnly, w.directDepth = true, 1
+	w.seq = sample.New(seed, cacheStream)
+	eyes := int(min(cacheSeedPaths, cacheSeedPaths*0.04/(size*size)))
 	for k := range eyes {
 		if k&255 == 0 && ctx.Err() != nil {
 			return nil
 		}
 		w.index, w.dim = uint32(k), 0
-		x, y := w.two()
-		u, v := w.two()
+		x, y := w.next2D()
+		u, v := w.next2D()
 		o, d := lens.ray(x, y, u, v)
-		w.explore(a, o, d)
+		w.seedCache(a, o, d)
 	}
 	return a
 }
 
 // ready gathers the light of those of some layers that it does not know. It reports false when ctx ended before.
-func (a *IrradianceCache) ready(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
+func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
 	var ids []int
 	for _, l := range layers {
 		if a.light[l] == nil {
@@ -264,19 +264,19 @@ func (a *IrradianceCache) ready(ctx context.Context, sc *Scene, seed uint64, lay
 	}
 	a.neighbours()
 	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
-	first := a.gather(ctx, sc, nil, seed, ids, 0, ambientFull, threads)
-	for r := range ambientRounds {
+	first := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
+	for r := range cacheRounds {
 		for j, l := range ids {
-			a.even(first[j])
+			a.suppressOutliers(first[j])
 			know.light[l] = first[j]
 		}
-		first = a.gather(ctx, sc, know, seed, ids, 1+r, ambientPaths, threads)
+		first = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
 	}
 	if ctx.Err() != nil {
 		return false
 	}
 	for j, l := range ids {
-		a.even(first[j])
+		a.suppressOutliers(first[j])
 		a.light[l] = first[j]
 	}
 	return true
@@ -294,24 +294,24 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 	for range threads {
 		wg.Go(func() {
 			defer fault.catch()
-			w := newWalker(sc, ids)
-			w.amb, w.ambAt = know, 1
+			w := newIntegrator(sc, ids)
+			w.cache, w.cacheDepth = know, 1
 			for {
 				c := int(next.Add(1) - 1)
 				if c >= len(a.list) || ctx.Err() != nil {
 					return
 				}
 				q := &a.list[c]
-				w.seq = sample.New(seed, ambientStream+1+uint64(c)<<8+uint64(round))
+				w.seq = sample.New(seed, cacheStream+1+uint64(c)<<8+uint64(round))
 				clear(w.direct)
 				clear(w.bounced)
 				for k := range paths {
 					w.index, w.dim = uint32(k), 0
-					at := &q.at[k%min(q.n, ambientPoints)]
+					at := &q.at[k%min(q.n, cachePoints)]
 					if q.haze {
-						w.fromReceptor(roundReceptor, at.p, geom.V(0, 0, 1))
+						w.traceFromReceptor(sphericalReceptor, at.p, geom.V(0, 0, 1))
 					} else {
-						w.fromReceptor(flatReceptor, at.p, at.n)
+						w.traceFromReceptor(flatReceptor, at.p, at.n)
 					}
 				}
 				for j, l := range ids {

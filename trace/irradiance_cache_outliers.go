@@ -1,11 +1,11 @@
 package trace
 
 // speckled is by how many times a cell must outshine the second brightest of those beside it to be taken for one that a rare path found light in.
-const speckled = 3
+const outlierRatio = 3
 
 // even spreads the light of cells that stand alone over those beside them, layer by layer: a few paths a cell know no better, and what all that is
 // round about sees by way of it would be wrong together, which no number of samples mends. No light is lost. Values are of one layer, by cell.
-func (a *IrradianceCache) even(values []Band) {
+func (a *IrradianceCache) suppressOutliers(values []Band) {
 	was := make([]float32, len(values))
 	for c := range values {
 		was[c] = meanBand(&values[c])
@@ -13,7 +13,7 @@ func (a *IrradianceCache) even(values []Band) {
 	for c := range values {
 		var first, second float32
 		n := 0
-		for _, q := range a.beside[c] {
+		for _, q := range a.adjacent[c] {
 			if q < 0 {
 				continue
 			}
@@ -24,7 +24,7 @@ func (a *IrradianceCache) even(values []Band) {
 				second = v
 			}
 		}
-		if n < 3 || was[c] <= speckled*second {
+		if n < 3 || was[c] <= outlierRatio*second {
 			continue
 		}
 		// It keeps as much as the second brightest has, or its part of all.
@@ -33,7 +33,7 @@ func (a *IrradianceCache) even(values []Band) {
 		scaleBand(&values[c], keep)
 		scaleBand(&over, (1-keep)/float32(n))
 		one := Grey(1)
-		for _, q := range a.beside[c] {
+		for _, q := range a.adjacent[c] {
 			if q >= 0 {
 				addMul(&values[q], &one, &over, 1)
 			}
@@ -43,7 +43,7 @@ func (a *IrradianceCache) even(values []Band) {
 
 // neighbours fills a.beside with the cells that touch each one: up to 8 on a surface, up to 6 in haze; -1 for none.
 func (a *IrradianceCache) neighbours() {
-	a.beside = make([][8]int32, len(a.list))
+	a.adjacent = make([][8]int32, len(a.list))
 
 	steps := [3]uint64{1 << 40, 1 << 20, 1}
 	for k, c := range a.cells {
@@ -72,6 +72,6 @@ func (a *IrradianceCache) neighbours() {
 				}
 			}
 		}
-		a.beside[c] = out
+		a.adjacent[c] = out
 	}
 }

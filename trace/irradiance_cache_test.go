@@ -87,8 +87,8 @@ func TestAmbientKeepsEnergy(t *testing.T) {
 		sum := 0.0
 		var a *IrradianceCache
 		for seed := range uint64(seeds) {
-			a = sc.newAmbient(context.Background(), &lens, 0.2, seed)
-			if !a.ready(context.Background(), sc, seed, []int{0}, 2) {
+			a = sc.newIrradianceCache(context.Background(), &lens, 0.2, seed)
+			if !a.fill(context.Background(), sc, seed, []int{0}, 2) {
 				t.Fatal("stopped")
 			}
 			one := 0.0

@@ -31,12 +31,12 @@ type Material struct {
 	Texture func(p, n geom.Vec) float32
 
 	id                   int     // number in its scene, the same for both its sides and its blunt stand-in
-	most                 float32 // of Texture
+	maxTexture           float32 // of Texture
 	hasSecond            bool
-	blunt                *Material // the same with its coat no sharper than bluntAlpha
+	regularised          *Material // the same with its coat no sharper than bluntAlpha
 	mirrorLobe, coatLobe *lobe
 	coatSheen, backSheen *sheen // of a strand: off the outside, and from within
-	coatWide             *lobe  // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
+	wideCoatLobe         *lobe  // of a blunt stand-in, whose coatLobe is still that of the coat it stands for
 	hasDiffuse, hasTrans bool
 	hasMirror, hasClear  bool
 	delta                bool // nothing but mirror or clear: no diffuse or glossy part
@@ -76,10 +76,10 @@ const minAlpha = 0.005
 // bluntAlpha is the sharpest coat that a path meets after it has left a receptor or the first surface in view. A sharper one
 // would throw small bright images of lamps that paths find once in thousands; blunted it sends back the same light, spread
 // over some 15° more. Source: Kaplanyan and Dachsbacher 2013, path space regularisation. Check: TestBluntCoat.
-const bluntAlpha = 0.25
+const regularisedAlpha = 0.25
 
 func (m *Material) prepare() {
-	m.hasSecond, m.most = maxBand(&m.Second) > 0, m.headroom()
+	m.hasSecond, m.maxTexture = maxBand(&m.Second) > 0, m.headroom()
 	m.hasDiffuse, m.hasTrans = maxBand(&m.Diffuse) > 0, maxBand(&m.Trans) > 0
 	m.hasMirror, m.hasClear = maxBand(&m.Mirror) > 0, maxBand(&m.Clear) > 0 || m.Glass > 0
 	if m.Alpha < minAlpha {
@@ -95,13 +95,13 @@ func (m *Material) prepare() {
 	if m.Strand {
 		m.prepareStrand()
 	}
-	m.blunt = m
-	if m.Coat > 0 && m.CoatAlpha < bluntAlpha && !m.Strand {
+	m.regularised = m
+	if m.Coat > 0 && m.CoatAlpha < regularisedAlpha && !m.Strand {
 		b := *m
-		b.CoatAlpha, b.Back = bluntAlpha, nil
+		b.CoatAlpha, b.Back = regularisedAlpha, nil
 		b.prepare()
-		b.coatWide, b.coatLobe = b.coatLobe, m.coatLobe // as much light as before, only wider
-		m.blunt = &b
+		b.wideCoatLobe, b.coatLobe = b.coatLobe, m.coatLobe // as much light as before, only wider
+		m.regularised = &b
 	}
 	m.delta = !m.hasDiffuse && !m.hasTrans && m.Coat == 0 && (m.Alpha == 0 || !m.hasMirror)
 	if m.Back != nil {
@@ -124,7 +124,7 @@ type surfacePoint struct {
 }
 
 // ready fills what depends on wo.
-func (s *surfacePoint) ready() {
+func (s *surfacePoint) prepare() {
 	s.cosO = max(1e-4, s.wo.Dot(s.n))
 	if s.m.Coat > 0 {
 		s.coatO = s.coatE(s.wo, s.cosO)
@@ -190,8 +190,8 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 			if m.Coat > 0 {
 				d, g1 := sample.GGXD(cosH, m.CoatAlpha), ggxG1(s.cosO, m.CoatAlpha)
 				v := float32(fresnelDielectric(oh, m.Coat) * d * ggxG2(s.cosO, cosI, m.CoatAlpha) / (4 * s.cosO))
-				if m.coatWide != nil {
-					v *= float32(s.coatO / m.coatWide.at(s.cosO))
+				if m.wideCoatLobe != nil {
+					v *= float32(s.coatO / m.wideCoatLobe.at(s.cosO))
 				}
 				for b := range f {
 					f[b] += v

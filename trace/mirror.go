@@ -71,7 +71,7 @@ func (m *flatMirror) cross(x, w geom.Vec) (t float64, ok bool) {
 }
 
 // mayShow reports whether some of e may be seen in the mirror from x, at height h over it; false is certain.
-func (m *flatMirror) mayShow(e *Emitter, x geom.Vec, h float64) bool {
+func (m *flatMirror) mayReflect(e *Emitter, x geom.Vec, h float64) bool {
 	r, side := e.radius, math.Copysign(1, h)
 	up := side * e.centre.Sub(m.p).Dot(m.n)
 	if up < -r {

@@ -119,10 +119,10 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions)
 		for range min(threads, int(units)) {
 			wg.Go(func() {
 				defer fault.catch()
-				w := newWalker(sc, m.Layers)
-				w.directOnly, w.bounces = m.DirectOnly, m.Bounces
+				w := newIntegrator(sc, m.Layers)
+				w.directOnly, w.maxBounces = m.DirectOnly, m.Bounces
 				if sc.Medium != nil {
-					w.veil = make([]Band, sc.Layers)
+					w.airlight = make([]Band, sc.Layers)
 				}
 				for {
 					u := next.Add(1) - 1
@@ -130,13 +130,13 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions)
 						return
 					}
 					i, r := live[u/Reps], int(u%Reps)
-					w.measure(&recs[i], sample.New(m.Seed, uint64(i)).Rep(r), uint32(done), uint32(n))
+					w.measureReplicate(&recs[i], sample.New(m.Seed, uint64(i)).Rep(r), uint32(done), uint32(n))
 					for l := range sc.Layers {
 						for b := range Bands {
 							acc[i][r].direct[l][b] += float64(w.direct[l][b])
 							acc[i][r].bounced[l][b] += float64(w.bounced[l][b])
 							if acc[i][r].veil != nil {
-								acc[i][r].veil[l][b] += float64(w.veil[l][b])
+								acc[i][r].veil[l][b] += float64(w.airlight[l][b])
 							}
 						}
 					}
@@ -184,31 +184,31 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions)
 }
 
 // measure traces n paths of one randomisation into w.direct and w.bounced.
-func (w *walker) measure(r *Receptor, seq sample.Seq, first, n uint32) {
+func (w *integrator) measureReplicate(r *Receptor, seq sample.Seq, first, n uint32) {
 	clear(w.direct)
 	clear(w.bounced)
-	clear(w.veil)
+	clear(w.airlight)
 	w.seq = seq
-	w.directMax = 0
+	w.directDepth = 0
 	if r.Kind == Spot {
-		w.directMax = 1
+		w.directDepth = 1
 	}
 	for i := range n {
 		w.index = first + i
 		w.dim = 0
 		switch r.Kind {
 		case Flat:
-			w.fromReceptor(flatReceptor, r.At, r.Facing)
+			w.traceFromReceptor(flatReceptor, r.At, r.Facing)
 		case Dome:
-			w.fromReceptor(domeReceptor, r.At, r.Facing)
+			w.traceFromReceptor(domeReceptor, r.At, r.Facing)
 		case Spherical:
-			w.fromReceptor(roundReceptor, r.At, r.Facing)
+			w.traceFromReceptor(sphericalReceptor, r.At, r.Facing)
 		case Spot:
-			u, v := w.two()
+			u, v := w.next2D()
 			f := geom.FrameOf(r.Facing)
 			sin := math.Sqrt(u) * math.Sin(r.Angle/2)
 			s, c := math.Sincos(2 * math.Pi * v)
-			w.fromEye(r.At, f.Out(sin*c, sin*s, math.Sqrt(1-sin*sin)))
+			w.traceFromCamera(r.At, f.Out(sin*c, sin*s, math.Sqrt(1-sin*sin)))
 		}
 	}
 }

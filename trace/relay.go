@@ -34,12 +34,12 @@ type patch struct {
 type outline struct{ corner, ex, ey geom.Vec }
 
 const (
-	cellSize   = 0.5 // metres, of a patch on a large surface, where the scene is room-sized
-	maxGuides  = 64
-	maxSplits  = 160 // of cells whose light is uneven: by a tube near a wall, by the hot spot on a silk
-	guideShare = 0.5 // how often a path follows the relays
-	maxHot     = 24
-	hotShare   = 0.3 // the same deeper in the path
+	cellSize       = 0.5 // metres, of a patch on a large surface, where the scene is room-sized
+	maxGuides      = 64
+	maxSplits      = 160 // of cells whose light is uneven: by a tube near a wall, by the hot spot on a silk
+	guideShare     = 0.5 // how often a path follows the relays
+	maxDeepGuides  = 24
+	deepGuideShare = 0.3 // the same deeper in the path
 )
 
 // relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; its triangles are the last ones added,
@@ -55,9 +55,9 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.
 func (sc *Scene) findRelays() {
 	all := sc.cells(sc.rects)
-	sc.light(all, sc.all)
-	sc.lit = sc.refine(all, sc.totals(all))
-	sc.choose()
+	sc.lightCells(all, sc.all)
+	sc.lit = sc.refineCells(all, sc.totals(all))
+	sc.selectRelays()
 }
 
 // cells cuts rectangles into cells.
@@ -89,7 +89,7 @@ func (sc *Scene) cells(rects []patch) []patch {
 }
 
 // light measures what layers send to every cell.
-func (sc *Scene) light(all []patch, layers []int) {
+func (sc *Scene) lightCells(all []patch, layers []int) {
 	const together = 16
 	var next atomic.Int64
 	var wg sync.WaitGroup
@@ -124,8 +124,8 @@ func (sc *Scene) totals(all []patch) []float64 {
 }
 
 // choose keeps the cells that pass on most.
-func (sc *Scene) choose() {
-	sc.guides, sc.hot = nil, nil
+func (sc *Scene) selectRelays() {
+	sc.guides, sc.deepGuides = nil, nil
 	total := sc.totals(sc.lit)
 	all := slices.Clone(sc.lit)
 	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served as well as a strong one.
@@ -177,11 +177,11 @@ func (sc *Scene) choose() {
 		return a.k - b.k
 	})
 	for _, o := range order {
-		if len(sc.hot) < maxHot && o.w > 0.002 {
-			sc.hot = append(sc.hot, all[o.k])
+		if len(sc.deepGuides) < maxDeepGuides && o.w > 0.002 {
+			sc.deepGuides = append(sc.deepGuides, all[o.k])
 		}
 	}
-	for _, set := range [2][]patch{sc.guides, sc.hot} {
+	for _, set := range [2][]patch{sc.guides, sc.deepGuides} {
 		for i := range set {
 			p := &set[i]
 			p.alongX, p.alongY = p.ex.Mul(1/(p.lx*p.lx)), p.ey.Mul(1/(p.ly*p.ly))
@@ -193,7 +193,7 @@ func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellS
 
 // refine halves, again and again, the cell whose light is most uneven for what it passes on, across the direction in which it
 // changes most.
-func (sc *Scene) refine(all []patch, total []float64) []patch {
+func (sc *Scene) refineCells(all []patch, total []float64) []patch {
 	uneven := make([]float64, len(all), len(all)+maxSplits)
 	for i := range all {
 		uneven[i] = all[i].unevenness(total)
@@ -229,7 +229,7 @@ func (sc *Scene) refine(all []patch, total []float64) []patch {
 }
 
 // quarters: where radiosity looks at a patch, in shares of its sides.
-var quarters = [4][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
+var patchProbes = [4][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
 
 // unevenness is the spread of a patch's light among its quarters times its area, in shares of each layer's whole.
 func (p *patch) unevenness(total []float64) float64 {
@@ -288,7 +288,7 @@ func (sc *Scene) irradiate(p *patch, e *Emitter) {
 	}
 	var ls lightSample
 	var vis Band
-	for i, q := range quarters {
+	for i, q := range patchProbes {
 		x := p.corner.AddMul(p.ex, q[0]).AddMul(p.ey, q[1])
 		// Two samples of the emitter a place: its middle parts.
 		for k := range 2 {
@@ -330,7 +330,7 @@ type guide struct {
 }
 
 // ready weighs the relays of a set as seen from x.
-func (g *guide) ready(set []patch, x geom.Vec, layers []int) {
+func (g *guide) prepare(set []patch, x geom.Vec, layers []int) {
 	g.total, g.set, g.x = 0, set, x
 	for k := range set {
 		p := &set[k]

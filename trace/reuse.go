@@ -9,9 +9,9 @@ import (
 // stand only: while a hand drags one. The trees are refitted, which changes no answer; the relays are old's, which changes the noise of
 // a measurement and not its mean. Canonical returns the scene without either.
 func (sc *Scene) PrepareFrom(old *Scene) error {
-	sc.plant(old)
-	sc.ready()
-	if sc.reused = sc.borrowRelays(old); !sc.reused {
+	sc.buildTrees(old)
+	sc.prepareLights()
+	if sc.reused = sc.reuseRelays(old); !sc.reused {
 		sc.findRelays()
 	}
 	return nil
@@ -32,14 +32,14 @@ func (sc *Scene) Canonical() *Scene {
 	}
 	own := *sc
 	own.reused = false
-	own.plant(nil)
+	own.buildTrees(nil)
 	own.findRelays()
 	return &own
 }
 
 // borrowRelays takes over old's cells, with new light of the layers whose emitters are not the same, and cells of its own for the
 // rectangles that old has not. It reports whether the two were alike enough.
-func (sc *Scene) borrowRelays(old *Scene) bool {
+func (sc *Scene) reuseRelays(old *Scene) bool {
 	if old.Layers != sc.Layers || len(old.lit) == 0 {
 		return false
 	}
@@ -72,11 +72,11 @@ func (sc *Scene) borrowRelays(old *Scene) bool {
 			fresh = append(fresh, *r)
 		}
 	}
-	sc.light(kept, moved)
+	sc.lightCells(kept, moved)
 	fresh = sc.cells(fresh)
-	sc.light(fresh, sc.all)
+	sc.lightCells(fresh, sc.all)
 	sc.lit = append(kept, fresh...)
-	sc.choose()
+	sc.selectRelays()
 	return true
 }
 

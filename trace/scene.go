@@ -26,20 +26,20 @@ type Scene struct {
 	tris    [][3]uint32
 	triMat  []uint16
 
-	opaque, clear     *bvh.Tree
-	opaqueID, clearID []uint32 // triangle of each primitive
-	rects             []patch  // flat rectangles that may serve as relays
-	mirrors           []flatMirror
-	lit               []patch // every cell of them with the light that it passes on
-	reused            bool    // trees and relays are taken over from a scene much like this one
-	guides, hot       []patch // relays for the first vertex of a path, and for deeper ones
-	all               []int   // every layer
-	sized             []*Emitter
-	byLayer           [][]*Emitter
-	lm                []float64 // flux of each layer per unit
-	clearBox          geom.Box  // round all clear triangles
-	bounds            geom.Box
-	eps               float64 // how far a ray starts off a surface
+	opaque, clear      *bvh.Tree
+	opaqueID, clearID  []uint32 // triangle of each primitive
+	rects              []patch  // flat rectangles that may serve as relays
+	mirrors            []flatMirror
+	lit                []patch // every cell of them with the light that it passes on
+	reused             bool    // trees and relays are taken over from a scene much like this one
+	guides, deepGuides []patch // relays for the first vertex of a path, and for deeper ones
+	all                []int   // every layer
+	hittable           []*Emitter
+	byLayer            [][]*Emitter
+	lm                 []float64 // flux of each layer per unit
+	clearBounds        geom.Box  // round all clear triangles
+	bounds             geom.Box
+	eps                float64 // how far a ray starts off a surface
 }
 
 // Medium is an even haze. Source: check-values G.
@@ -320,22 +320,22 @@ func New() *Scene { return &Scene{bounds: geom.Empty()} }
 
 // Prepare builds the trees and finds the relays. It must be called once, after all Add calls.
 func (sc *Scene) Prepare() error {
-	sc.plant(nil)
-	sc.ready()
+	sc.buildTrees(nil)
+	sc.prepareLights()
 	sc.findRelays()
 	return nil
 }
 
 // plant builds the trees, or moves those of old where that has the same triangles in another place.
-func (sc *Scene) plant(old *Scene) {
+func (sc *Scene) buildTrees(old *Scene) {
 	op, cl := make([][3]uint32, 0, len(sc.tris)), [][3]uint32(nil)
-	sc.opaqueID, sc.clearID, sc.clearBox = make([]uint32, 0, len(sc.tris)), nil, geom.Empty()
+	sc.opaqueID, sc.clearID, sc.clearBounds = make([]uint32, 0, len(sc.tris)), nil, geom.Empty()
 	for i, t := range sc.tris {
 		m := sc.mats[sc.triMat[i]]
 		if m.hasClear || m.Back != nil && m.Back.hasClear {
 			cl = append(cl, t)
 			for _, v := range t {
-				sc.clearBox = sc.clearBox.Grow(sc.corner(v))
+				sc.clearBounds = sc.clearBounds.Grow(sc.corner(v))
 			}
 			sc.clearID = append(sc.clearID, uint32(i))
 		} else {
@@ -356,7 +356,7 @@ func (sc *Scene) plant(old *Scene) {
 }
 
 // ready works out what the tracing of the emitters and the mirrors needs.
-func (sc *Scene) ready() {
+func (sc *Scene) prepareLights() {
 	size := 1.0
 	for _, e := range sc.Emitters {
 		if c, r := e.bounds(); !math.IsInf(r, 0) && len(sc.tris) == 0 {
@@ -371,18 +371,18 @@ func (sc *Scene) ready() {
 	}
 	sc.eps = 1e-5 * size
 	sc.byLayer, sc.lm = make([][]*Emitter, sc.Layers), make([]float64, sc.Layers)
-	sc.all, sc.sized = make([]int, sc.Layers), nil
+	sc.all, sc.hittable = make([]int, sc.Layers), nil
 	for l := range sc.all {
 		sc.all[l] = l
 	}
 	for i, e := range sc.Emitters {
 		e.id, e.tinted, e.lm = i, e.Tint != Grey(1), e.flux()
 		e.centre, e.radius = e.bounds()
-		e.sized = e.radius > 0
-		if e.sized {
-			sc.sized = append(sc.sized, e)
+		e.hittable = e.radius > 0
+		if e.hittable {
+			sc.hittable = append(sc.hittable, e)
 		}
-		e.axis, e.far = e.face(), 4/(size*size)
+		e.axis, e.skyFalloff = e.face(), 4/(size*size)
 		sc.lm[e.Layer] += e.lm
 		sc.byLayer[e.Layer] = append(sc.byLayer[e.Layer], e)
 	}

@@ -171,7 +171,7 @@ func (s *surfacePoint) evalStrand(wi geom.Vec, pr lobeShares, under float64, f *
 }
 
 // along turns the frame of a point so that its first axis follows the strand there, where the mesh has one.
-func (n *vertex) along(sc *Scene, t [3]uint32, u, v float64) {
+func (n *vertex) alignToStrand(sc *Scene, t [3]uint32, u, v float64) {
 	if int(max(t[0], t[1], t[2])) >= len(sc.strands) {
 		return
 	}

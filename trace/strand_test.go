@@ -12,7 +12,7 @@ import (
 func hairPoint(m *Material, wo geom.Vec) *surfacePoint {
 	m.prepare()
 	s := &surfacePoint{ng: up, n: up, frame: geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, wo: wo.Unit(), m: m}
-	s.ready()
+	s.prepare()
 	return s
 }
 

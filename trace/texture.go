@@ -3,7 +3,7 @@ package trace
 import "halfstop/bvh"
 
 // paint sets the tint of a surface point: the tone of its corners and the texture of its material.
-func (w *walker) paint(n *vertex, t [3]uint32, h bvh.Hit) {
+func (w *integrator) applyTexture(n *vertex, t [3]uint32, h bvh.Hit) {
 	sc, m := w.sc, n.m
 	n.tint = false
 	if len(sc.tones) > int(max(t[0], t[1], t[2])) {
@@ -24,7 +24,7 @@ func (w *walker) paint(n *vertex, t [3]uint32, h bvh.Hit) {
 		if !(k >= 0) {
 			k = 0
 		}
-		k = min(k, m.most)
+		k = min(k, m.maxTexture)
 		if !n.tint {
 			n.alb = Grey(float64(k))
 		} else {
