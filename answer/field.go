@@ -6,22 +6,10 @@ import (
 
 	"halfstop/figure"
 	"halfstop/meter"
+	"halfstop/render"
 	"halfstop/sheet"
 	"halfstop/stage"
 )
-
-// relayed reports whether a light does its work by way of a surface: through a silk, off a wall or the ceiling.
-func relayed(s *stage.Stage, l *stage.Layer) bool {
-	if l.Light < 0 {
-		return false
-	}
-	w := &s.Setup.Lights[l.Light]
-	if w.Through != "" {
-		return true
-	}
-	n := w.Aim.Name
-	return n == "ceiling" || n == "floor" || len(n) > 5 && (n[:5] == "wall " || n[:5] == "panel")
-}
 
 // Fields gives, for each layer, its light over the place at a height: stops against ref (lx·s at the setup's shutter), as a
 // meter turned to that light would read. Direct light, without the sitter; lights that work by way of a surface with what
@@ -33,7 +21,7 @@ func (j *Job) Fields(ctx context.Context, setup int, z, ref float64, seed uint64
 	}
 	out := make([]*sheet.Field, len(s.Layers))
 	corners, _ := stage.Outline(&j.File.Room)
-	p, err := SpreadOf(ctx, s, corners, Plane{At: z}, Turned, seed)
+	p, err := render.MapIlluminance(ctx, s, corners, render.Plane{At: z}, render.TurnedToLight, seed)
 	if p == nil {
 		return out, err
 	}

@@ -15,6 +15,7 @@ import (
 	"halfstop/answer"
 	"halfstop/internal/store"
 	"halfstop/picture"
+	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/trace"
 )
@@ -197,7 +198,7 @@ func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
 	return e.save(o, img, fmt.Sprintf("%s, %d samples a pixel%s", f.Stage.Setup.Name, f.Samples, errorWords(f)))
 }
 
-func errorWords(f *answer.Framed) (words string) {
+func errorWords(f *render.Frame) (words string) {
 	if f.Error > 0 {
 		words = fmt.Sprintf(", error %.1f %%", f.Error*100)
 	}
@@ -208,10 +209,10 @@ func errorWords(f *answer.Framed) (words string) {
 }
 
 // shoot computes one setup.
-func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, setup int, solo string) (*answer.Framed, error) {
+func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, setup int, solo string) (*render.Frame, error) {
 	p := e.progress("exposing " + job.File.Setups[setup].Name)
-	f, list, err := job.Frame(lim, setup, answer.FrameWork{Width: o.w, Height: o.h, Samples: o.samples, Seed: o.seed, Solo: solo, MostBytes: mostBytes,
-		Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact, Progress: p.step})
+	f, list, err := job.Frame(lim, setup, answer.FrameWork{SoloName: solo, MostBytes: mostBytes, Work: render.Work{Width: o.w, Height: o.h, Samples: o.samples, Seed: o.seed,
+		Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact, Progress: p.step}})
 	p.end()
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
@@ -226,7 +227,7 @@ func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, 
 		return nil, &exitError{code: exitInput}
 	}
 	if !o.raw {
-		if err := f.Clean(ctx); err != nil {
+		if err := f.Denoise(ctx); err != nil {
 			return nil, err
 		}
 	}
@@ -234,7 +235,7 @@ func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, 
 }
 
 // alone is the layer that --solo names, -1 for all.
-func (o *frameOptions) alone(f *answer.Framed) int {
+func (o *frameOptions) alone(f *render.Frame) int {
 	if o.solo == "" {
 		return -1
 	}
@@ -242,7 +243,7 @@ func (o *frameOptions) alone(f *answer.Framed) int {
 }
 
 // view turns linear light into what is shown.
-func (o *frameOptions) view(f *answer.Framed, px []spectrum.XYZ) any {
+func (o *frameOptions) view(f *render.Frame, px []spectrum.XYZ) any {
 	if o.stops {
 		return picture.Stops(px, f.Film.W, f.Film.H, f.Range())
 	}
@@ -289,7 +290,7 @@ func (e *env) save(o *frameOptions, v any, words string) error {
 }
 
 // frameLight writes the light itself, one layer a light.
-func (e *env) frameLight(o *frameOptions, f *answer.Framed) error {
+func (e *env) frameLight(o *frameOptions, f *render.Frame) error {
 	var layers [][]spectrum.XYZ
 	var names []string
 	for i, l := range f.Stage.Layers {
@@ -309,7 +310,7 @@ func (e *env) frameLight(o *frameOptions, f *answer.Framed) error {
 }
 
 // frameBeside shows two setups and their difference.
-func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer.Job, f *answer.Framed) error {
+func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer.Job, f *render.Frame) error {
 	other, name := job, o.compare
 	setups, err := job.Setups(o.compare)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"halfstop/answer"
 	"halfstop/meter"
 	"halfstop/picture"
+	"halfstop/render"
 	"halfstop/sheet"
 	"halfstop/spectrum"
 	"halfstop/trace"
@@ -106,9 +107,9 @@ func (e *env) plan(ctx context.Context, o *planOptions, args []string) error {
 		var pic image.Image
 		if o.picture && job.File.Setups[i].Camera != nil {
 			width, height := answer.Pixels(job.File.Setups[i].Camera, 320)
-			f, _, err := job.Frame(lim, i, answer.FrameWork{Width: width, Height: height, Samples: 12, Seed: o.seed, Progress: p.step})
+			f, _, err := job.Frame(lim, i, answer.FrameWork{Work: render.Work{Width: width, Height: height, Samples: 12, Seed: o.seed, Progress: p.step}})
 			if err == nil && f != nil {
-				err = f.Clean(lim)
+				err = f.Denoise(lim)
 			}
 			if err != nil {
 				fmt.Fprintf(e.err, "%s: the sheet goes without its picture: %v\n", name, err)

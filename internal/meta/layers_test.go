@@ -16,7 +16,7 @@ var layers = [][]string{
 	{"material", "daylight", "optics", "kit"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
-	{"balance", "sheet"},
+	{"balance", "sheet", "render"},
 	{"ways"},
 	{"answer"},
 }

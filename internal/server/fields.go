@@ -8,9 +8,9 @@ import (
 	"strconv"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/figure"
 	q "halfstop/quantity"
+	"halfstop/render"
 	"halfstop/shoot"
 	"halfstop/stage"
 )
@@ -52,7 +52,7 @@ type fields struct {
 const fieldsKept = 4
 
 // fieldsKey says what fields rest on: all that carries light, the camera for where domes look, and colours, which are folded in.
-func fieldsKey(f *shoot.File, index int, plane answer.Plane, kind answer.SpreadKind) uint64 {
+func fieldsKey(f *shoot.File, index int, plane render.Plane, kind render.MapReceptor) uint64 {
 	s := f.Setups[index]
 	s.Name, s.Priority, s.At, s.Look, s.May, s.Notes, s.Points, s.Sitter = "", 0, "", nil, nil, "", nil, nil
 	all := []any{f.Room, f.Kit, f.House.FlatC, f.House.DomeC, plane, kind}
@@ -85,11 +85,11 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	kind := answer.ToCamera
+	kind := render.DomeToCamera
 	switch r.FormValue("meter") {
 	case "", "camera":
 	case "turned":
-		kind = answer.Turned
+		kind = render.TurnedToLight
 	default:
 		return refuse(http.StatusBadRequest, "meter: write turned or camera")
 	}
@@ -127,7 +127,7 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 }
 
 // planeOf reads which plane is meant: level at a height (the sitter's face, where none is given), or upright at a y.
-func planeOf(r *http.Request, m *model, v *SetupView) (answer.Plane, error) {
+func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 	number := func(key string, lo, hi float64) (float64, error) {
 		x, err := strconv.ParseFloat(r.FormValue(key), 64)
 		if err != nil || !(x >= lo && x <= hi) {
@@ -141,30 +141,30 @@ func planeOf(r *http.Request, m *model, v *SetupView) (answer.Plane, error) {
 		if top <= 0 {
 			top = 3
 		}
-		return answer.Plane{Upright: true, At: y, Top: top}, err
+		return render.Plane{Upright: true, At: y, Top: top}, err
 	}
 	if r.FormValue("z") != "" {
 		z, err := number("z", 0, 30)
-		return answer.Plane{At: z}, err
+		return render.Plane{At: z}, err
 	}
 	if v.Sitter != nil {
 		if face, ok := v.Sitter.Landmarks["face"]; ok {
-			return answer.Plane{At: math.Round(face[2]*100) / 100}, nil
+			return render.Plane{At: math.Round(face[2]*100) / 100}, nil
 		}
 	}
-	return answer.Plane{At: 1.5}, nil
+	return render.Plane{At: 1.5}, nil
 }
 
 // spread measures the light over the place and keeps it.
-func (e *engine) spread(ctx context.Context, m *model, h *held, plane answer.Plane, kind answer.SpreadKind, key uint64) (again bool) {
+func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor, key uint64) (again bool) {
 	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
-	if kind == answer.Turned {
+	if kind == render.TurnedToLight {
 		v.Meter, v.Constant = "turned", m.job.File.House.FlatC
 	}
 	st, _ := stage.Build(m.job.File, m.job.Doc, h.index, stage.Options{Files: m.job.Files, Detail: figure.Shadow, Empty: true, Mesh: e.mesh})
 	if st != nil {
 		corners, _ := stage.Outline(&m.job.File.Room)
-		p, err := answer.SpreadOf(ctx, st, corners, plane, kind, 1)
+		p, err := render.MapIlluminance(ctx, st, corners, plane, kind, 1)
 		if ctx.Err() != nil {
 			return true
 		}

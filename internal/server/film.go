@@ -8,8 +8,8 @@ import (
 	"sync"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
@@ -181,7 +181,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			fw, fh = sizeOf(s, max(16, w*ladder[rung]/max(w, ht)), 0, e.memory)
 		}
 		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
-		if f.f.CacheCell = answer.Cells(st, 0); rung >= 0 {
+		if f.f.CacheCell = render.CacheCellSize(st, 0); rung >= 0 {
 			f.f.CacheCell *= draftCells
 		}
 	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
@@ -272,7 +272,7 @@ func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown,
 			folds = append(folds, s.Layers[l].Fold)
 		}
 		var err error
-		if px, err = answer.CleanLayers(ctx, f.scene, f.f, todo, folds); err != nil {
+		if px, err = render.DenoiseLayers(ctx, f.scene, f.f, todo, folds); err != nil {
 			return nil // stopped
 		}
 	}

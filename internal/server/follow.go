@@ -6,8 +6,8 @@ import (
 	"slices"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/render"
 	"halfstop/stage"
 	"halfstop/trace"
 )
@@ -88,7 +88,7 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, 
 			layers, keeps = moved, func(l int) bool { return !slices.Contains(moved, l) }
 		}
 	}
-	f.f.CacheCell, f.f.Threads = handCells*answer.Cells(s, 0), 1
+	f.f.CacheCell, f.f.Threads = handCells*render.CacheCellSize(s, 0), 1
 	rest := func() { // to wait is all
 		e.turn.RLock()
 		defer e.turn.RUnlock()

@@ -12,6 +12,7 @@ import (
 	"halfstop/answer"
 	"halfstop/meter"
 	"halfstop/picture"
+	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
@@ -230,7 +231,7 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
 	}
 	// As Project has it: x to the right, y down, over the sensor's size.
-	lens := answer.LensOf(st, meter.CameraOf(st))
+	lens := render.LensOf(st, meter.CameraOf(st))
 	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width).AddMul(lens.Up, (0.5-y)*lens.Height).Unit()
 	out := SpotView{Revision: m.rev, X: x, Y: y}
 	at := lens.At.AddMul(dir, 100)

@@ -16,6 +16,7 @@ import (
 	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/picture"
+	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/trace"
 	"halfstop/yamltext"
@@ -44,7 +45,7 @@ type trials struct {
 type trialFilm struct {
 	key, colours uint64
 	w, h         int
-	framed       *answer.Framed
+	framed       *render.Frame
 	full         []float64
 }
 
@@ -232,19 +233,19 @@ func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, 
 	f := e.trials.film(key, colours, w, h)
 	switch {
 	case f == nil:
-		film := trace.NewFilm(w, h, len(s.Layers), answer.LensOf(s, cam))
-		film.CacheCell = answer.Cells(s, 0) * draftCells
+		film := trace.NewFilm(w, h, len(s.Layers), render.LensOf(s, cam))
+		film.CacheCell = render.CacheCellSize(s, 0) * draftCells
 		if err := s.Scene.Expose(ctx, film, trialSamples, 1, nil, nil); err != nil {
 			return nil, err
 		}
-		f = &trialFilm{key, colours, w, h, &answer.Framed{Stage: s, Film: film, Mix: answer.MixOf(s, cam, -1), Samples: film.Samples}, full}
+		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: film, Mix: render.MixOf(s, cam, -1), Samples: film.Samples}, full}
 	case f.colours != colours:
-		f = &trialFilm{key, colours, w, h, &answer.Framed{Stage: s, Film: f.framed.Film, Mix: answer.MixOf(s, cam, -1), Samples: f.framed.Samples}, f.full}
+		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: f.framed.Film, Mix: render.MixOf(s, cam, -1), Samples: f.framed.Samples}, f.full}
 	default:
-		f = &trialFilm{key, colours, w, h, f.framed.Weighed(s, answer.MixOf(s, cam, -1)), f.full}
+		f = &trialFilm{key, colours, w, h, f.framed.Reweighed(s, render.MixOf(s, cam, -1)), f.full}
 	}
-	if !f.framed.Cleaned() {
-		if err := f.framed.Clean(ctx); err != nil {
+	if !f.framed.Denoised() {
+		if err := f.framed.Denoise(ctx); err != nil {
 			return nil, err
 		}
 		e.trials.hold(*f, e.memory/8)

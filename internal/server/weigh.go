@@ -7,16 +7,17 @@ import (
 
 	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
 )
 
-func lensOf(s *stage.Stage, cam *meter.Camera) trace.Lens { return answer.LensOf(s, *cam) }
+func lensOf(s *stage.Stage, cam *meter.Camera) trace.Lens { return render.LensOf(s, *cam) }
 
 // exposureOf is what a page needs to turn light into picture.
 func exposureOf(s *stage.Stage, cam *meter.Camera) ExposureOf {
-	m := answer.MixOf(s, *cam, -1)
+	m := render.MixOf(s, *cam, -1)
 	d65 := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
 	a := spectrum.CAT16(s.White, d65)
 	e := ExposureOf{Factor: m.Exposure, Lens: m.Exposure / 0.18 / float64(cam.ISO) * 10, White: [3]float64{s.White.X, s.White.Y, s.White.Z},

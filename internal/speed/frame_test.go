@@ -12,11 +12,11 @@ import (
 	"testing"
 	"time"
 
-	"halfstop/answer"
 	"halfstop/figure"
 	"halfstop/internal/demo"
 	"halfstop/internal/store"
 	"halfstop/meter"
+	"halfstop/render"
 	"halfstop/stage"
 	"halfstop/trace"
 )
@@ -38,7 +38,7 @@ func cpu() time.Duration {
 }
 
 // luminance mixes a frame to luminance.
-func luminance(f *answer.Framed) []float64 {
+func luminance(f *render.Frame) []float64 {
 	px := f.Linear(-1)
 	out := make([]float64, len(px))
 	for i, p := range px {
@@ -106,20 +106,20 @@ func TestFrames(t *testing.T) {
 	for i := range file.Setups {
 		s, _ := stage.Build(file, doc, i, stage.Options{Detail: figure.Far})
 		cam := meter.CameraOf(s)
-		lens := answer.LensOf(s, cam)
+		lens := render.LensOf(s, cam)
 		w, h := *long, *long*427/640
 		if s.View.Format.Height > s.View.Format.Width {
 			w, h = h, w
 		}
-		frame := func(cells float64) *answer.Framed {
-			f := &answer.Framed{Stage: s, Film: trace.NewFilm(w, h, len(s.Layers), lens), Mix: answer.MixOf(s, cam, -1)}
+		frame := func(cells float64) *render.Frame {
+			f := &render.Frame{Stage: s, Film: trace.NewFilm(w, h, len(s.Layers), lens), Mix: render.MixOf(s, cam, -1)}
 			f.Film.CacheCell = cells
 			return f
 		}
 		var halves [2][]float64
 		c0 := cpu()
 		for k := range halves {
-			f := frame(answer.Cells(s, 128)) // finer cells than what is measured; TestFrames tells what whole paths say to the sum
+			f := frame(render.CacheCellSize(s, 128)) // finer cells than what is measured; TestFrames tells what whole paths say to the sum
 			if err := s.Scene.Expose(ctx, f.Film, *ref, uint64(1000+k), nil, nil); err != nil {
 				t.Fatal(err)
 			}
@@ -132,7 +132,7 @@ func TestFrames(t *testing.T) {
 		fmt.Printf("  the reference's light is %.3f of that of whole paths (4 samples, their noise in it)\n", total(halves[0])/total(luminance(whole)))
 		rate := float64(2**ref*w*h) / (cpu() - c0).Seconds()
 		fmt.Printf("%s, %d × %d, %d layers, %d triangles: %.3f M paths a processor second\n", s.Setup.Name, w, h, len(s.Layers), s.Scene.Triangles(), rate/1e6)
-		film := frame(answer.Cells(s, 0))
+		film := frame(render.CacheCellSize(s, 0))
 		var spent, cleaned time.Duration
 		var at, atClean []time.Duration
 		var raw, clean []float64
@@ -143,15 +143,15 @@ func TestFrames(t *testing.T) {
 				t.Fatal(err)
 			}
 			if n == 1 {
-				if err := answer.Outline(ctx, s.Scene, film.Film, &film.Mix, 1); err != nil {
+				if err := render.RefineEmitterEdges(ctx, s.Scene, film.Film, &film.Mix, 1); err != nil {
 					t.Fatal(err)
 				}
 			}
 			spent += cpu() - c
 			r, rm := relative(luminance(film), halves[0], halves[1])
 			c = cpu()
-			f := &answer.Framed{Stage: s, Film: film.Film, Mix: film.Mix}
-			if err := f.Clean(ctx); err != nil {
+			f := &render.Frame{Stage: s, Film: film.Film, Mix: film.Mix}
+			if err := f.Denoise(ctx); err != nil {
 				t.Fatal(err)
 			}
 			cleaned = cpu() - c
@@ -167,7 +167,7 @@ func TestFrames(t *testing.T) {
 		for _, l := range []int{len(s.Layers) - 1} {
 			c := cpu()
 			f := trace.NewFilm(w, h, len(s.Layers), lens)
-			f.CacheCell = answer.Cells(s, 0)
+			f.CacheCell = render.CacheCellSize(s, 0)
 			if err := s.Scene.Expose(ctx, f, 2, 1, []int{l}, nil); err != nil {
 				t.Fatal(err)
 			}

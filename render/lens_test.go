@@ -1,4 +1,4 @@
-package answer
+package render
 
 import (
 	"math"
@@ -10,8 +10,8 @@ import (
 	"halfstop/trace"
 )
 
-// TestDim holds the picture's corners to optics.Cos4 (check H4) and to the lens's rims, with a lens shifted up and to the side.
-func TestDim(t *testing.T) {
+// TestFalloff holds the picture's corners to optics.Cos4 (check H4) and to the lens's rims, with a lens shifted up and to the side.
+func TestFalloff(t *testing.T) {
 	const w, h = 30, 20
 	bare := trace.Lens{Width: 0.036, Height: 0.024, Image: 0.02, ShiftX: -0.003, ShiftY: 0.005}
 	rimmed := bare
@@ -21,7 +21,7 @@ func TestDim(t *testing.T) {
 		for i := range px {
 			px[i] = spectrum.XYZ{X: 1, Y: 2, Z: 3}
 		}
-		dim(px, w, h, &lens)
+		falloff(px, w, h, &lens)
 		least := 1.0
 		for i, c := range px {
 			u, v := (float64(i%w)+0.5)/w, (float64(i/w)+0.5)/h

@@ -1,25 +1,33 @@
-package answer
+package render
 
 import (
 	"context"
 	"math"
+	"os"
+	"path/filepath"
 	"testing"
 	"time"
 
+	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/meter"
+	"halfstop/shoot"
 	"halfstop/stage"
 )
 
-func spreadAt(t *testing.T, j *Job, setup int, plane Plane, kind SpreadKind) (*stage.Stage, *Spread) {
+func mapAt(t *testing.T, src string, setup int, plane Plane, kind MapReceptor) (*stage.Stage, *IlluminanceMap) {
 	t.Helper()
-	s, list := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Empty: true})
+	f, doc, list := shoot.Parse("test", []byte(src), shoot.Options{})
+	if list.Has(diag.Error) {
+		t.Fatal(list.Text())
+	}
+	s, list := stage.Build(f, doc, setup, stage.Options{Detail: figure.Shadow, Empty: true})
 	if s == nil {
 		t.Fatal(list)
 	}
-	corners, _ := stage.Outline(&j.File.Room)
+	corners, _ := stage.Outline(&f.Room)
 	began := time.Now()
-	p, err := SpreadOf(context.Background(), s, corners, plane, kind, 1)
+	p, err := MapIlluminance(context.Background(), s, corners, plane, kind, 1)
 	if err != nil || p == nil {
 		t.Fatal(p, err)
 	}
@@ -27,18 +35,18 @@ func spreadAt(t *testing.T, j *Job, setup int, plane Plane, kind SpreadKind) (*s
 	return s, p
 }
 
-// TestSpreadInverseSquare: a point of 1000 cd gives 1000/d² to a meter turned to it, and (1 + cos)/2 of that to an ideal dome (check A8),
+// TestIlluminanceMapInverseSquare: a point of 1000 cd gives 1000/d² to a meter turned to it, and (1 + cos)/2 of that to an ideal dome (check A8),
 // wherever it stands; black surroundings.
-func TestSpreadInverseSquare(t *testing.T) {
-	j := jobOf(t, `halfstop: 1
+func TestIlluminanceMapInverseSquare(t *testing.T) {
+	j := `halfstop: 1
 setups:
   - name: lamp
     camera: {at: [3, 0, 1], aim: [0, 0, 1]}
     lights:
       - {name: lamp, at: [0, 0, 2], emitter: {shape: point, intensity: 1000 cd}}
-`)
-	_, p := spreadAt(t, j, 0, Plane{At: 1}, Turned)
-	_, c := spreadAt(t, j, 0, Plane{At: 1}, ToCamera)
+`
+	_, p := mapAt(t, j, 0, Plane{At: 1}, TurnedToLight)
+	_, c := mapAt(t, j, 0, Plane{At: 1}, DomeToCamera)
 	worst := 0.0
 	for k := range p.NY {
 		for i := range p.NX {
@@ -59,16 +67,16 @@ setups:
 	}
 }
 
-// TestSpreadUpright: the same point over an upright plane half a metre beside it, from the floor to a ceiling of 2.4 m.
-func TestSpreadUpright(t *testing.T) {
-	j := jobOf(t, `halfstop: 1
+// TestIlluminanceMapUpright: the same point over an upright plane half a metre beside it, from the floor to a ceiling of 2.4 m.
+func TestIlluminanceMapUpright(t *testing.T) {
+	j := `halfstop: 1
 room: {size: [4, 3, 2.4], surfaces: {all: 0}}
 setups:
   - name: lamp
     lights:
       - {name: lamp, at: [1, 1, 2], emitter: {shape: point, intensity: 1000 cd}}
-`)
-	_, p := spreadAt(t, j, 0, Plane{Upright: true, At: 1.5, Top: 2.4}, Turned)
+`
+	_, p := mapAt(t, j, 0, Plane{Upright: true, At: 1.5, Top: 2.4}, TurnedToLight)
 	if low, high := p.Y0-p.DY/2, p.Y0+(float64(p.NY)-0.5)*p.DY; math.Abs(low) > 1e-9 || math.Abs(high-2.4) > 1e-9 {
 		t.Errorf("it goes from %g to %g m, want the floor to the ceiling", low, high)
 	}
@@ -80,13 +88,16 @@ setups:
 	}
 }
 
-// TestSpreadAgreesWithMeter: at places in the demonstration's rooms a dome towards the camera, measured by itself to 0.06 stop, reads
+// TestIlluminanceMapAgreesWithMeter: at places in the demonstration's rooms a dome towards the camera, measured by itself to 0.06 stop, reads
 // what the mixed layers say, within a fifth of a stop on average: the bounce comes from a grid of 0.6 m, and next to a lit wall or a
 // lamp that is coarse. The page says so beside its contours.
-func TestSpreadAgreesWithMeter(t *testing.T) {
-	j := jobOf(t, demonstration(t))
-	for setup := range j.File.Setups {
-		s, p := spreadAt(t, j, setup, Plane{At: 1.5}, ToCamera)
+func TestIlluminanceMapAgreesWithMeter(t *testing.T) {
+	src, err := os.ReadFile(filepath.Join("..", "internal", "demo", "launderette", "shoot.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for setup := range 3 {
+		s, p := mapAt(t, string(src), setup, Plane{At: 1.5}, DomeToCamera)
 		cam := meter.CameraOf(s)
 		var cells []int
 		s.Points = nil

@@ -1,4 +1,4 @@
-package answer
+package render
 
 import (
 	"context"
@@ -15,35 +15,35 @@ type Plane struct {
 	At, Top float64 // Top is of an upright one
 }
 
-// Spread is the light of a setup's layers over a plane through the place, each at full setting: whoever holds it mixes the layers
-// himself. Cell (i, j) has its middle X0 + i·DX along x and Y0 + j·DY along y, or up where the plane is upright, metres; values run along
-// x first.
-type Spread struct {
+// IlluminanceMap is the light of a setup's layers over a plane through the place, each at full setting: whoever holds it mixes
+// the layers himself. Cell (i, j) has its middle X0 + i·DX along x and Y0 + j·DY along y, or up where the plane is upright, metres;
+// values run along x first.
+type IlluminanceMap struct {
 	Plane
 	X0, Y0, DX, DY float64
 	NX, NY         int
 	Layers         [][]float64 // by layer: lx for a second, or lx·s of one flash, at full setting
 }
 
-// SpreadKind says with what meter a Spread is read.
-type SpreadKind uint8
+// MapReceptor says with what meter an IlluminanceMap is read.
+type MapReceptor uint8
 
 const (
-	// Turned is a flat meter turned to each light by itself: straight light, or for a light that works by way of a surface what that
-	// surface gives.
-	Turned SpreadKind = iota
-	// ToCamera is a dome held towards the camera (up where there is none): straight light and all that comes by way of surfaces.
-	ToCamera
+	// TurnedToLight is a flat meter turned to each light by itself: direct light, or for a light that works by way of a relay what
+	// that surface gives.
+	TurnedToLight MapReceptor = iota
+	// DomeToCamera is a dome held towards the camera (up where there is none): direct and bounced light.
+	DomeToCamera
 )
 
-// fieldStep is the distance of the grid's points, metres; bounced light is measured at every fourth, because it varies slowly.
+// mapStep is the distance of the grid's points, metres; bounced light is measured at every fourth, because it varies slowly.
 const (
-	fieldStep = 0.15
-	coarse    = 4
+	mapStep = 0.15
+	coarse  = 4
 )
 
 // gridOf lays the points out over the room, or over all that stands there and a metre around.
-func gridOf(s *stage.Stage, corners []geom.Vec, plane Plane) *Spread {
+func gridOf(s *stage.Stage, corners []geom.Vec, plane Plane) *IlluminanceMap {
 	b := geom.Empty()
 	for _, c := range corners {
 		b = b.Grow(c)
@@ -66,17 +66,17 @@ func gridOf(s *stage.Stage, corners []geom.Vec, plane Plane) *Spread {
 	if !(size.X > 0 && size.Y > 0) || math.IsInf(size.X, 0) || math.IsInf(size.Y, 0) {
 		return nil
 	}
-	step := max(fieldStep, math.Sqrt(size.X*size.Y/6000))
+	step := max(mapStep, math.Sqrt(size.X*size.Y/6000))
 	nx, ny := int(size.X/step), int(size.Y/step)
 	if nx < 2 || ny < 2 {
 		return nil
 	}
 	dx, dy := size.X/float64(nx), size.Y/float64(ny)
-	return &Spread{Plane: plane, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny, Layers: make([][]float64, len(s.Layers))}
+	return &IlluminanceMap{Plane: plane, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny, Layers: make([][]float64, len(s.Layers))}
 }
 
 // place is the middle of a cell.
-func (p *Spread) place(i, k int) geom.Vec {
+func (p *IlluminanceMap) place(i, k int) geom.Vec {
 	x, y := p.X0+float64(i)*p.DX, p.Y0+float64(k)*p.DY
 	if p.Upright {
 		return geom.V(x, p.At, y)
@@ -85,7 +85,7 @@ func (p *Spread) place(i, k int) geom.Vec {
 }
 
 // receptors gives one receptor for each point of the grid.
-func (p *Spread) receptors(kind trace.ReceptorKind, towards func(at geom.Vec) geom.Vec) []trace.Receptor {
+func (p *IlluminanceMap) receptors(kind trace.ReceptorKind, towards func(at geom.Vec) geom.Vec) []trace.Receptor {
 	recs := make([]trace.Receptor, 0, p.NX*p.NY)
 	for k := range p.NY {
 		for i := range p.NX {
@@ -96,46 +96,59 @@ func (p *Spread) receptors(kind trace.ReceptorKind, towards func(at geom.Vec) ge
 	return recs
 }
 
-// SpreadOf measures a stage's layers over a plane through the room. Where there is nothing to cover it is nil. The stage should be built
-// without its sitter (stage.Options.Empty): a meter is read where nobody stands yet.
-func SpreadOf(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Plane, kind SpreadKind, seed uint64) (*Spread, error) {
+// relayed reports whether a light does its work by way of a surface: through a silk, off a wall or the ceiling.
+func relayed(s *stage.Stage, l *stage.Layer) bool {
+	if l.Light < 0 {
+		return false
+	}
+	w := &s.Setup.Lights[l.Light]
+	if w.Through != "" {
+		return true
+	}
+	n := w.Aim.Name
+	return n == "ceiling" || n == "floor" || len(n) > 5 && (n[:5] == "wall " || n[:5] == "panel")
+}
+
+// MapIlluminance measures a stage's layers over a plane through the room of these corners. Where there is nothing to cover it is
+// nil. The stage should be built without its sitter (stage.Options.Empty): a meter is read where nobody stands yet.
+func MapIlluminance(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Plane, kind MapReceptor, seed uint64) (*IlluminanceMap, error) {
 	p := gridOf(s, corners, plane)
 	if p == nil {
 		return nil, nil
 	}
-	var plain, by []int
+	var direct, relays []int
 	for l := range s.Layers {
 		if relayed(s, &s.Layers[l]) {
-			by = append(by, l)
+			relays = append(relays, l)
 		} else {
-			plain = append(plain, l)
+			direct = append(direct, l)
 		}
 	}
 	recs := p.receptors(trace.Spherical, func(geom.Vec) geom.Vec { return geom.V(0, 0, 1) })
 	bounces := 1
-	if kind == ToCamera {
+	if kind == DomeToCamera {
 		recs, bounces = p.receptors(trace.Dome, toCamera(s)), 0
 	}
-	// Straight light point by point.
-	if err := p.measure(ctx, s, recs, plain, trace.MeasureOptions{Seed: seed, Start: 2, Most: 2, DirectOnly: true}); err != nil {
+	// Direct light point by point.
+	if err := p.measure(ctx, s, recs, direct, trace.MeasureOptions{Seed: seed, Start: 2, Most: 2, DirectOnly: true}); err != nil {
 		return nil, err
 	}
-	// Light by way of a silk or a wall, with its grain taken out.
-	if err := p.measure(ctx, s, recs, by, trace.MeasureOptions{Seed: seed, Start: 8, Most: 8, Bounces: bounces}); err != nil {
+	// Light by way of a relay, smoothed.
+	if err := p.measure(ctx, s, recs, relays, trace.MeasureOptions{Seed: seed, Start: 8, Most: 8, Bounces: bounces}); err != nil {
 		return nil, err
 	}
-	for _, l := range by {
+	for _, l := range relays {
 		p.smooth(p.Layers[l], [5]float64{1, 4, 6, 4, 1})
 	}
-	if kind == ToCamera && len(plain) > 0 {
-		return p, p.bounced(ctx, s, plain, seed)
+	if kind == DomeToCamera && len(direct) > 0 {
+		return p, p.bounced(ctx, s, direct, seed)
 	}
 	return p, nil
 }
 
 // bounced adds what comes by way of the room's surfaces, from a coarser grid.
-func (p *Spread) bounced(ctx context.Context, s *stage.Stage, layers []int, seed uint64) error {
-	c := &Spread{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
+func (p *IlluminanceMap) bounced(ctx context.Context, s *stage.Stage, layers []int, seed uint64) error {
+	c := &IlluminanceMap{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
 	c.DX, c.DY = p.DX*float64(p.NX-1)/float64(c.NX-1), p.DY*float64(p.NY-1)/float64(c.NY-1)
 	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)), trace.MeasureOptions{Seed: seed, Layers: layers, Start: 16, Most: 16})
 	if err != nil {
@@ -167,14 +180,14 @@ func toCamera(s *stage.Stage) func(at geom.Vec) geom.Vec {
 }
 
 // DomeAt gives the point that a cell stands for: a dome towards the camera.
-func (p *Spread) DomeAt(s *stage.Stage, i, k int) stage.Point {
+func (p *IlluminanceMap) DomeAt(s *stage.Stage, i, k int) stage.Point {
 	at := p.place(i, k)
 	n := toCamera(s)(at)
 	return stage.Point{Name: "cell", Receptor: "dome", At: at, Normal: n, Incident: &trace.Receptor{Kind: trace.Dome, At: at, Facing: n}}
 }
 
 // measure traces layers at receptors and folds their luminous part.
-func (p *Spread) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int, m trace.MeasureOptions) error {
+func (p *IlluminanceMap) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int, m trace.MeasureOptions) error {
 	if len(layers) == 0 {
 		return nil
 	}
@@ -195,7 +208,7 @@ func (p *Spread) measure(ctx context.Context, s *stage.Stage, recs []trace.Recep
 }
 
 // between reads a grid of values at a place in cells, straight between its neighbours.
-func (p *Spread) between(v []float64, x, y float64) float64 {
+func (p *IlluminanceMap) between(v []float64, x, y float64) float64 {
 	i, k := min(max(int(x), 0), p.NX-2), min(max(int(y), 0), p.NY-2)
 	fx, fy := min(max(x-float64(i), 0), 1), min(max(y-float64(k), 0), 1)
 	at := func(i, k int) float64 { return v[k*p.NX+i] }
@@ -204,7 +217,7 @@ func (p *Spread) between(v []float64, x, y float64) float64 {
 
 // smooth takes the grain out of sampled light by a mean over 5 × 5 cells weighed by w along each side. On the fine grid the binomial
 // weights take a twentieth of a stop's curvature at most where the light is a metre or more away.
-func (p *Spread) smooth(lin []float64, w [5]float64) {
+func (p *IlluminanceMap) smooth(lin []float64, w [5]float64) {
 	pass := func(stride, n int, at func(i int) int) {
 		tmp := make([]float64, len(lin))
 		for i := range lin {

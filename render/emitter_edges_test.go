@@ -1,4 +1,4 @@
-package answer
+package render
 
 import (
 	"context"
@@ -9,8 +9,8 @@ import (
 	"halfstop/trace"
 )
 
-// Which pixels lie on a lamp's edge does not hang on which of them was exposed first: the same picture on any number of threads.
-func TestOutlineThreads(t *testing.T) {
+// Which pixels lie on an emitter's edge does not depend on which of them was exposed first: the same picture on any number of threads.
+func TestRefineEmitterEdgesThreads(t *testing.T) {
 	s, lens := corner(t, geom.V(0.2, 0.5, 1), 0.5)
 	const side = 48
 	take := func(threads int) *trace.Film {
@@ -23,7 +23,7 @@ func TestOutlineThreads(t *testing.T) {
 		for _, l := range s.Layers {
 			mix.Folds, mix.Weight = append(mix.Folds, l.Fold), append(mix.Weight, l.K)
 		}
-		if err := Outline(context.Background(), s.Scene, f, &mix, 1); err != nil {
+		if err := RefineEmitterEdges(context.Background(), s.Scene, f, &mix, 1); err != nil {
 			t.Fatal(err)
 		}
 		return f
