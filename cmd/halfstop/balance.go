@@ -7,33 +7,35 @@ import (
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"halfstop/diag"
 	"halfstop/internal/store"
 	"halfstop/meter"
-	"halfstop/trace"
 	"halfstop/ways"
 	"halfstop/yamltext"
 )
 
 func balanceCommand(e *env) *cobra.Command {
-	var w work
-	var write bool
-	c := &cobra.Command{
-		Use:   "balance [SHOOT]",
-		Short: "settings for the look wanted",
-		Long: `balance finds the settings that bring the look: each light's power in its own unit and steps, gel and colour, aperture, shutter and
-sensitivity where 'may:' leaves them free. It says what each target of the look comes to, what stands in the way of those that are
-missed, and what one more stop of that would buy. How to write a look: docs/balance.md.
+	return command(e, words{use: "balance [SHOOT]", most: 1, short: "settings for the look wanted",
+		long: `balance finds the settings that bring the look: each light's power in its own unit and steps, gel and colour, aperture,
+shutter and sensitivity where 'may:' leaves them free. It says what each target of the look comes to, what stands in the way
+of those that are missed, and what one more stop of that would buy. How to write a look: docs/balance.md.
 
 --write puts the settings into the shoot file in place; comments stay, the old text is kept beside it as a backup.
 
-Exit code 1 says that a target is missed; halfstop ways lists the ways out.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.balance(c.Context(), &w, write, args) },
-	}
-	w.flags(c, true)
-	c.Flags().BoolVar(&write, "write", false, "write the settings into the shoot file; a backup is kept")
-	return c
+Exit code 1 says that a target is missed; halfstop ways lists the ways out.`}, &balanceOptions{})
+}
+
+type balanceOptions struct {
+	work
+	json, write bool
+}
+
+func (o *balanceOptions) flags(f *pflag.FlagSet) {
+	o.work.flags(f)
+	flagJSON(f, &o.json)
+	f.BoolVar(&o.write, "write", false, "write the settings into the shoot file; a backup is kept")
 }
 
 // onDisk reads a shoot that may be written back; the error says why one cannot be.
@@ -48,12 +50,12 @@ func (e *env) onDisk(args []string) (*store.Shoot, error) {
 	return s, badInput(err)
 }
 
-func (e *env) balance(ctx context.Context, w *work, write bool, args []string) error {
-	if err := w.check(); err != nil {
+func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
+	if err := o.check(); err != nil {
 		return err
 	}
 	var disk *store.Shoot
-	if write {
+	if o.write {
 		var err error
 		if disk, err = e.onDisk(args); err != nil {
 			return err
@@ -64,57 +66,36 @@ func (e *env) balance(ctx context.Context, w *work, write bool, args []string) e
 		return err
 	}
 	e.warn(list)
-	setups, err := job.Setups(w.setup)
-	if err != nil {
-		return badInput(err)
-	}
 	out := ways.Balances{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.BalanceJSON{}}
 	var edits []yamltext.Edit
 	missed := 0
-	for n, i := range setups {
-		lim, stop := w.limit(ctx)
-		p := e.progress("metering " + job.File.Setups[i].Name)
-		b, list, err := job.Balance(lim, i, meter.Work{Seed: w.seed, Samples: w.samples, Progress: p.step})
-		p.end()
-		stop()
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		e.warn(list)
-		if errors.Is(err, trace.ErrStopped) || errors.Is(err, context.DeadlineExceeded) {
-			return badInput(fmt.Errorf("--time %v is too short for %s; give it more", w.time, job.File.Setups[i].Name))
-		}
+	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List, error) {
+		b, list, err := job.Balance(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Progress: step})
 		if err != nil {
-			return err
+			b = nil
 		}
-		if b == nil {
-			return &exitError{code: exitInput}
-		}
+		return b, list, err
+	}, func(n int, b *ways.Balanced) error {
 		missed += b.Missed()
 		edits = append(edits, b.Edits()...)
-		if w.json {
+		if o.json {
 			out.Setups = append(out.Setups, b.JSON())
-			continue
+			return nil
 		}
-		if n > 0 {
-			fmt.Fprintln(e.out)
-		}
+		e.between(n)
 		e.printBalance(b)
+		return nil
+	})
+	if err == nil && o.json {
+		err = e.json(out)
 	}
-	if w.json {
-		if err := e.json(out); err != nil {
-			return err
-		}
+	if err == nil && o.write {
+		err = e.writeEdits(disk, edits)
 	}
-	if write {
-		if err := e.writeEdits(disk, edits); err != nil {
-			return err
-		}
+	if err == nil && missed > 0 {
+		err = &exitError{code: exitFindings}
 	}
-	if missed > 0 {
-		return &exitError{code: exitFindings}
-	}
-	return nil
+	return err
 }
 
 // writeEdits changes the plan on disk.

@@ -1,29 +1,33 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfstop/diag"
 	"halfstop/figure"
 )
 
 func checkCommand(e *env) *cobra.Command {
-	var w work
-	c := &cobra.Command{
-		Use:   "check [SHOOT]",
-		Short: "mistakes of the file, the geometry and the kit",
-		Long: `check reads the shoot and says what cannot stand as written: mistakes of the file, lights in walls, modifiers through the
+	return command(e, words{use: "check [SHOOT]", most: 1, short: "mistakes of the file, the geometry and the kit",
+		long: `check reads the shoot and says what cannot stand as written: mistakes of the file, lights in walls, modifiers through the
 ceiling, stands in the frame, heads asked for more than they have, surfaces that would make light.
 
-Exit code 0: nothing found; 1: findings; 2: the file cannot be used.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.check(&w, args) },
-	}
-	c.Flags().StringVar(&w.setup, "setup", "", "name of one setup; all when absent")
-	c.Flags().BoolVar(&w.json, "json", false, "print JSON (shapes: docs/json.md)")
-	return c
+Exit code 0: nothing found; 1: findings; 2: the file cannot be used.`}, &checkOptions{})
+}
+
+type checkOptions struct {
+	setup string
+	json  bool
+}
+
+func (o *checkOptions) flags(f *pflag.FlagSet) {
+	flagSetup(f, &o.setup)
+	flagJSON(f, &o.json)
 }
 
 // checked is what `check --json` prints.
@@ -32,16 +36,33 @@ type checked struct {
 	Messages diag.List `json:"messages"`
 }
 
-func (e *env) check(w *work, args []string) error {
-	quiet := &env{in: e.in, out: e.out, err: discard{}}
-	job, list, err := quiet.load(args)
-	if job == nil {
+func (o *checkOptions) run(_ context.Context, e *env, args []string) error {
+	list, err := o.messages(e, args)
+	if err != nil {
 		return err
 	}
+	if o.json {
+		err = e.json(checked{1, append(diag.List{}, list...)})
+	} else if fmt.Fprint(e.out, list.Text()); len(list) == 0 {
+		fmt.Fprintln(e.out, "nothing found")
+	}
+	if code := list.ExitCode(); err == nil && code != exitOK {
+		err = &exitError{code: code}
+	}
+	return err
+}
+
+// messages are what is found of a shoot, each once, in the order of the file.
+func (o *checkOptions) messages(e *env, args []string) (diag.List, error) {
+	quiet := newEnv(e.in, io.Discard, io.Discard)
+	job, list, err := quiet.load(args)
+	if job == nil {
+		return nil, err
+	}
 	if err == nil {
-		setups, err := job.Setups(w.setup)
+		setups, err := job.Setups(o.setup)
 		if err != nil {
-			return badInput(err)
+			return nil, badInput(err)
 		}
 		for _, i := range setups {
 			s, l := job.Stage(i, figure.Shadow)
@@ -50,42 +71,8 @@ func (e *env) check(w *work, args []string) error {
 				list = append(list, job.Cautions(s)...)
 			}
 		}
-		list = unique(list)
-		list.Sort()
 	}
-	if w.json {
-		if list == nil {
-			list = diag.List{}
-		}
-		if err := e.json(checked{1, list}); err != nil {
-			return err
-		}
-	} else {
-		fmt.Fprint(e.out, list.Text())
-		if len(list) == 0 {
-			fmt.Fprintln(e.out, "nothing found")
-		}
-	}
-	if code := list.ExitCode(); code != exitOK {
-		return &exitError{code: code}
-	}
-	return nil
+	list = quiet.unsaid(list)
+	list.Sort()
+	return list, nil
 }
-
-// unique drops messages that say the same of the same place, such as a wall's in every setup.
-func unique(l diag.List) diag.List {
-	seen := map[string]bool{}
-	out := l[:0]
-	for _, m := range l {
-		k := fmt.Sprint(m.Code, m.Pos, m.Text)
-		if !seen[k] {
-			seen[k] = true
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
-type discard struct{}
-
-func (discard) Write(b []byte) (int, error) { return len(b), nil }

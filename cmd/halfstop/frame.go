@@ -11,8 +11,10 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfstop/answer"
+	"halfstop/diag"
 	"halfstop/internal/store"
 	"halfstop/picture"
 	"halfstop/render"
@@ -24,7 +26,7 @@ type frameOptions struct {
 	work
 	out, size, solo, crop, profile, error, compare string
 	sheet                                          string
-	stops, noise, raw, exact                       bool
+	stops, noise, raw, exact, force                bool
 
 	display  *spectrum.Display
 	w, h     int
@@ -33,24 +35,20 @@ type frameOptions struct {
 }
 
 func frameCommand(e *env) *cobra.Command {
-	var o frameOptions
-	c := &cobra.Command{
-		Use:   "frame [SHOOT] --setup NAME -o FILE",
-		Short: "the computed picture",
-		Long: `frame computes the picture that the camera of a setup takes. The name's ending says the format:
+	return command(e, words{use: "frame [SHOOT] --setup NAME -o FILE", most: 1, short: "the computed picture",
+		long: `frame computes the picture that the camera of a setup takes. The name's ending says the format:
 
   .png   8 bit, with profile           .jpg, .jpeg   8 bit, with profile
   .tif, .tiff   16 bit, with profile   .exr          linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)
 
-It is a prediction. The grain of the computation falls with the square root of --samples; what is left is taken out light by light, which
-costs the finest texture (--raw leaves it in). The same seed gives the same picture. --stops shows levels: one flat
-tone a whole stop, stripes where the sensor clips, dots under its noise floor. --compare shows two setups side by side and, in colour,
-by how many stops the second is over the first. --sheet shows every setup and each of its lights alone.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.frame(c.Context(), &o, args) },
-	}
-	o.flags(c, false)
-	f := c.Flags()
+It is a prediction. The grain of the computation falls with the square root of --samples; what is left is taken out light by
+light, which costs the finest texture (--raw leaves it in). The same seed gives the same picture. --stops shows levels: one
+flat tone a whole stop, stripes where the sensor clips, dots under its noise floor. --compare shows two setups side by side
+and, in colour, by how many stops the second is over the first. --sheet shows every setup and each of its lights alone.`}, &frameOptions{})
+}
+
+func (o *frameOptions) flags(f *pflag.FlagSet) {
+	o.work.flags(f)
 	f.StringVarP(&o.out, "output", "o", "", "file to write, or - for a PNG on standard output (needed)")
 	f.StringVar(&o.size, "size", "", "picture size in pixels, like 960x640; default: 480 on the long side in the camera's shape")
 	f.StringVar(&o.error, "error", "", "stop once the relative error of the picture is under this, like 10%")
@@ -61,10 +59,11 @@ by how many stops the second is over the first. --sheet shows every setup and ea
 	f.StringVar(&o.compare, "compare", "", "beside another setup, by name, or the same setup of another shoot file")
 	f.StringVar(&o.sheet, "sheet", "", "a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, in a row")
 	f.Lookup("sheet").NoOptDefVal = "all"
-	f.BoolVar(&o.exact, "exact", false, "follow every path of light to its end instead of resting it on cells of some 20 cm: ten times as slow, and without their blur (about 1 % of the light)")
+	f.BoolVar(&o.exact, "exact", false, "follow every path of light to its end instead of resting it on cells of some 20 cm: "+
+		"ten times as slow, and without their blur (about 1 % of the light)")
 	f.BoolVar(&o.raw, "raw", false, "leave the grain of the computation in")
 	f.BoolVar(&o.noise, "noise", false, "with the noise of the sensor (24 million photosites); off for judging light")
-	return c
+	flagForce(f, &o.force)
 }
 
 // mostBytes is what a picture's film may take.
@@ -158,7 +157,7 @@ func (o *frameOptions) kind() string {
 	return k
 }
 
-func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
+func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.read(); err != nil {
 		return badInput(err)
 	}
@@ -172,30 +171,28 @@ func (e *env) frame(ctx context.Context, o *frameOptions, args []string) error {
 		return err
 	}
 	e.warn(list)
-	setups, err := job.Setups(o.setup)
+	setups, err := o.setups(job)
 	if err != nil {
-		return badInput(err)
+		return err
 	}
-	lim, stop := o.limit(ctx)
-	defer stop()
 	if o.sheet != "" {
 		if o.setup == "" {
-			return e.frameSheet(ctx, lim, o, job, setups)
+			return o.mount(ctx, e, job, setups)
 		}
-		return e.frameSheet(ctx, lim, o, job, setups[:1])
+		return o.mount(ctx, e, job, setups[:1])
 	}
-	f, err := e.shoot(ctx, lim, o, job, setups[0], o.solo)
+	f, err := o.expose(ctx, e, job, setups[0], o.solo)
 	if err != nil {
 		return err
 	}
 	if o.compare != "" {
-		return e.frameBeside(ctx, lim, o, job, f)
+		return o.beside(ctx, e, job, f)
 	}
 	if o.kind() == "exr" {
-		return e.frameLight(o, f)
+		return o.light(e, f)
 	}
 	img := o.view(f, f.Linear(o.alone(f)))
-	return e.save(o, img, fmt.Sprintf("%s, %d samples a pixel%s", f.Stage.Setup.Name, f.Samples, errorWords(f)))
+	return o.save(e, img, fmt.Sprintf("%s, %d samples a pixel%s", f.Stage.Setup.Name, f.Samples, errorWords(f)))
 }
 
 func errorWords(f *render.Frame) (words string) {
@@ -208,30 +205,23 @@ func errorWords(f *render.Frame) (words string) {
 	return
 }
 
-// shoot computes one setup.
-func (e *env) shoot(ctx, lim context.Context, o *frameOptions, job *answer.Job, setup int, solo string) (*render.Frame, error) {
-	p := e.progress("exposing " + job.File.Setups[setup].Name)
-	f, list, err := job.Frame(lim, setup, answer.FrameWork{SoloName: solo, MostBytes: mostBytes, Work: render.Work{Width: o.w, Height: o.h, Samples: o.samples, Seed: o.seed,
-		Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact, Progress: p.step}})
-	p.end()
-	if ctx.Err() != nil {
-		return nil, ctx.Err()
-	}
-	e.warn(list)
-	switch {
-	case errors.Is(err, trace.ErrStopped):
-		return nil, badInput(fmt.Errorf("--time %v is too short for one sample a pixel; give it more or take a smaller --size", o.time))
-	case err != nil:
-		return nil, badInput(err)
-	case f == nil:
-		return nil, &exitError{code: exitInput}
-	}
-	if !o.raw {
-		if err := f.Denoise(ctx); err != nil {
-			return nil, err
+// expose computes the picture of one setup.
+func (o *frameOptions) expose(ctx context.Context, e *env, job *answer.Job, setup int, solo string) (*render.Frame, error) {
+	name := job.File.Setups[setup].Name
+	return one(ctx, e, &o.work, "exposing", name, func(lim context.Context, step step) (*render.Frame, diag.List, error) {
+		f, list, err := job.Frame(lim, setup, answer.FrameWork{SoloName: solo, MostBytes: mostBytes, Work: render.Work{Width: o.w, Height: o.h,
+			Samples: o.samples, Seed: o.seed, Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact, Progress: step}})
+		if errors.Is(err, trace.ErrStopped) {
+			return nil, list, badInput(fmt.Errorf("--time %v is too short for one sample a pixel of %s; give it more or take a smaller --size", o.time, name))
 		}
-	}
-	return f, nil
+		if err == nil && f != nil && !o.raw {
+			err = f.Denoise(ctx) // what was exposed within --time is cleaned, however long that takes
+		}
+		if err != nil {
+			return nil, list, err
+		}
+		return f, list, nil
+	})
 }
 
 // alone is the layer that --solo names, -1 for all.
@@ -261,7 +251,7 @@ func flat(v any) image.Image {
 }
 
 // save writes a Print or an image by the file's ending.
-func (e *env) save(o *frameOptions, v any, words string) error {
+func (o *frameOptions) save(e *env, v any, words string) error {
 	var data []byte
 	var err error
 	switch o.kind() {
@@ -279,7 +269,7 @@ func (e *env) save(o *frameOptions, v any, words string) error {
 	if err != nil {
 		return err
 	}
-	if err := e.write(o.out, data); err != nil {
+	if err := e.write(o.out, data, o.force); err != nil {
 		return err
 	}
 	if o.out != "-" {
@@ -289,8 +279,8 @@ func (e *env) save(o *frameOptions, v any, words string) error {
 	return nil
 }
 
-// frameLight writes the light itself, one layer a light.
-func (e *env) frameLight(o *frameOptions, f *render.Frame) error {
+// light writes the light itself, one layer a light.
+func (o *frameOptions) light(e *env, f *render.Frame) error {
 	var layers [][]spectrum.XYZ
 	var names []string
 	for i, l := range f.Stage.Layers {
@@ -302,15 +292,15 @@ func (e *env) frameLight(o *frameOptions, f *render.Frame) error {
 	if err != nil {
 		return badInput(err)
 	}
-	if err := e.write(o.out, data); err != nil {
+	if err := e.write(o.out, data, o.force); err != nil {
 		return err
 	}
 	fmt.Fprintf(e.out, "%s: %d × %d: %s, layers %s; %d samples a pixel%s\n", o.out, f.Film.W, f.Film.H, f.Stage.Setup.Name, strings.Join(names, ", "), f.Samples, errorWords(f))
 	return nil
 }
 
-// frameBeside shows two setups and their difference.
-func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer.Job, f *render.Frame) error {
+// beside shows two setups and their difference.
+func (o *frameOptions) beside(ctx context.Context, e *env, job *answer.Job, f *render.Frame) error {
 	other, name := job, o.compare
 	setups, err := job.Setups(o.compare)
 	if err != nil {
@@ -334,7 +324,7 @@ func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer
 	if o.w == 0 && o.crop == "" {
 		again.w, again.h = f.Film.W, f.Film.H
 	}
-	g, err := e.shoot(ctx, lim, &again, other, setups[0], o.solo)
+	g, err := again.expose(ctx, e, other, setups[0], o.solo)
 	if err != nil {
 		return err
 	}
@@ -347,17 +337,17 @@ func (e *env) frameBeside(ctx, lim context.Context, o *frameOptions, job *answer
 		{Image: flat(o.view(g, b)), Words: name},
 		{Image: picture.Difference(a, b, f.Film.W, f.Film.H), Words: "second over first, stops"},
 	}})
-	return e.save(o, sheet, f.Stage.Setup.Name+" beside "+name)
+	return o.save(e, sheet, f.Stage.Setup.Name+" beside "+name)
 }
 
-// frameSheet shows setups and each light alone.
-func (e *env) frameSheet(ctx, lim context.Context, o *frameOptions, job *answer.Job, setups []int) error {
+// mount shows setups and each light alone.
+func (o *frameOptions) mount(ctx context.Context, e *env, job *answer.Job, setups []int) error {
 	var rows [][]picture.Shot
 	for _, i := range setups {
 		if job.File.Setups[i].Camera == nil {
 			continue
 		}
-		f, err := e.shoot(ctx, lim, o, job, i, "")
+		f, err := o.expose(ctx, e, job, i, "")
 		if err != nil {
 			return err
 		}
@@ -384,5 +374,5 @@ func (e *env) frameSheet(ctx, lim context.Context, o *frameOptions, job *answer.
 	if o.sheet == "setups" {
 		words = fmt.Sprintf("%d setups", len(rows[0]))
 	}
-	return e.save(o, picture.Mount(rows), words)
+	return o.save(e, picture.Mount(rows), words)
 }

@@ -1,16 +1,13 @@
 package main
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
-
-	"github.com/spf13/cobra"
+	"sync/atomic"
 
 	"halfstop/answer"
 	"halfstop/diag"
@@ -21,8 +18,23 @@ import (
 // env is the outside world of a command.
 type env struct {
 	in       io.Reader
-	out, err io.Writer
+	out, err io.Writer // for text: control characters do not pass
+	raw      *sink     // standard output for bytes, below out
+	screen   io.Writer // a terminal for progress; nil where there is none
+	said     map[string]bool
 }
+
+func newEnv(in io.Reader, out, errs io.Writer) *env {
+	e := &env{in: in, raw: &sink{w: out}, err: plainText{errs}, said: map[string]bool{}}
+	e.out = plainText{e.raw}
+	if terminal(errs) {
+		e.screen = errs
+	}
+	return e
+}
+
+// patient says that the running command is to be waited for when it is stopped.
+var patient atomic.Bool
 
 // mostFile is the largest photometric file or mesh that is read.
 const mostFile = 256 << 20
@@ -53,11 +65,20 @@ func (e *env) fail(list diag.List) error {
 	return &exitError{code: exitInput}
 }
 
-// warn prints what is no Error.
+// warn prints messages, each once in a command: a wall's is the same in every setup.
 func (e *env) warn(list diag.List) {
-	if len(list) > 0 {
-		fmt.Fprint(e.err, list.Text())
+	fmt.Fprint(e.err, e.unsaid(list).Text())
+}
+
+// unsaid gives the messages that were not given before.
+func (e *env) unsaid(list diag.List) (fresh diag.List) {
+	for _, m := range list {
+		if k := fmt.Sprint(m.Code, m.Pos, m.Text); !e.said[k] {
+			e.said[k] = true
+			fresh = append(fresh, m)
+		}
 	}
+	return fresh
 }
 
 // json prints a value with two-space indent.
@@ -68,14 +89,18 @@ func (e *env) json(v any) error {
 	return enc.Encode(v)
 }
 
-// write puts data into a file atomically, or to standard output for '-'.
-func (e *env) write(path string, data []byte) error {
+// write puts data into a file, whole or not at all, or onto standard output for '-'. A file that is a shoot is written over
+// only where force says so.
+func (e *env) write(path string, data []byte, force bool) error {
 	if path == "-" {
-		_, err := e.out.Write(data)
+		_, err := e.raw.Write(data)
 		return err
 	}
 	if err := place(path); err != nil {
 		return err
+	}
+	if !force && store.IsShoot(path) {
+		return badInput(fmt.Errorf("%s is a shoot and stays as it is; give another name, or --force to write over it", path))
 	}
 	if err := store.WriteFile(path, data); err != nil {
 		return badInput(err)
@@ -91,101 +116,4 @@ func place(path string) error {
 		}
 	}
 	return nil
-}
-
-// work is what bounds a computation.
-type work struct {
-	setup   string
-	samples int
-	time    time.Duration
-	seed    uint64
-	json    bool
-}
-
-func (w *work) flags(c *cobra.Command, json bool) {
-	c.Flags().StringVar(&w.setup, "setup", "", "name of one setup; all when absent")
-	c.Flags().IntVar(&w.samples, "samples", 0, "most samples to take (a point, or a pixel); 0 is until the error is small enough")
-	c.Flags().DurationVar(&w.time, "time", 0, "most time to take, like 5s or 500ms; 0 is as long as it needs")
-	c.Flags().Uint64Var(&w.seed, "seed", 1, "seed: the same seed gives the same numbers")
-	if json {
-		c.Flags().BoolVar(&w.json, "json", false, "print JSON (shapes: docs/json.md)")
-	}
-	_ = c.RegisterFlagCompletionFunc("setup", func(cmd *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-		e := &env{in: cmd.InOrStdin(), out: io.Discard, err: io.Discard}
-		job, _, err := e.load(args)
-		if err != nil {
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		}
-		var names []string
-		for _, s := range job.File.Setups {
-			names = append(names, s.Name)
-		}
-		return names, cobra.ShellCompDirectiveNoFileComp
-	})
-}
-
-func (w *work) check() error {
-	if w.samples < 0 || w.samples > 1<<24 {
-		return badInput(fmt.Errorf("--samples %d: give a number from 1 to 16777216", w.samples))
-	}
-	if w.time < 0 {
-		return badInput(fmt.Errorf("--time %v: give a time above zero", w.time))
-	}
-	return nil
-}
-
-// limit bounds ctx by --time.
-func (w *work) limit(ctx context.Context) (context.Context, context.CancelFunc) {
-	if w.time > 0 {
-		return context.WithTimeout(ctx, w.time)
-	}
-	return context.WithCancel(ctx)
-}
-
-// terminal reports whether w is a screen that a person watches.
-func terminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
-	if !ok {
-		return false
-	}
-	info, err := f.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
-}
-
-// progress shows work on a terminal once it has lasted a second; silent in a pipe.
-type progress struct {
-	w     io.Writer
-	what  string
-	start time.Time
-	last  time.Time
-	shown bool
-}
-
-func (e *env) progress(what string) *progress {
-	p := &progress{what: what, start: time.Now()}
-	if terminal(e.err) {
-		p.w = e.err
-	}
-	return p
-}
-
-// step tells how far the work is; safe on a nil writer.
-func (p *progress) step(done, of int) {
-	now := time.Now()
-	if p.w == nil || of <= 0 || now.Sub(p.start) < time.Second || now.Sub(p.last) < 200*time.Millisecond {
-		return
-	}
-	p.last, p.shown = now, true
-	share := float64(done) / float64(of)
-	left := ""
-	if share > 0.02 {
-		left = fmt.Sprintf(", at most %s left", (time.Duration(float64(now.Sub(p.start)) * (1 - share) / share)).Round(time.Second))
-	}
-	fmt.Fprintf(p.w, "\r%s: %3.0f %%%s (Ctrl-C stops)\033[K", p.what, share*100, left)
-}
-
-func (p *progress) end() {
-	if p.shown {
-		fmt.Fprint(p.w, "\r\033[K")
-	}
 }

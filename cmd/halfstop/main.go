@@ -1,6 +1,6 @@
 // Command halfstop plans and predicts the light of portraits on location.
 //
-// Exit codes: 0 ok, 1 findings, 2 bad input, 3 internal fault.
+// Exit codes: 0 ok, 1 findings, 2 bad input or output that cannot be written, 3 internal fault, 130 stopped.
 package main
 
 import (
@@ -9,20 +9,14 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"runtime/debug"
 
 	"github.com/spf13/cobra"
+
+	"halfstop/shoot"
 )
 
 func main() { os.Exit(run()) }
-
-// run executes the command line of this process.
-func run() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-	defer stop()
-	return execute(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
-}
 
 // Exit codes.
 const (
@@ -30,9 +24,11 @@ const (
 	exitFindings = 1
 	exitInput    = 2
 	exitInternal = 3
+	exitStopped  = 130 // 128 + SIGINT, as shells count; SIGTERM and SIGHUP end in the same way
+	exitPipe     = 141 // 128 + SIGPIPE: the reader of a pipe has gone
 )
 
-// exitError carries an exit code; text is printed when it is not empty.
+// exitError carries an exit code; err is printed unless it is nil.
 type exitError struct {
 	code int
 	err  error
@@ -46,7 +42,7 @@ func (e *exitError) Error() string {
 }
 func (e *exitError) Unwrap() error { return e.err }
 
-// badInput marks an error as the person's to mend.
+// badInput marks an error as the person's to mend; nil stays nil.
 func badInput(err error) error {
 	if err == nil {
 		return nil
@@ -56,35 +52,47 @@ func badInput(err error) error {
 
 // execute runs one command line and returns the exit code.
 func execute(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) (code int) {
-	e := &env{in: in, out: out, err: errs}
+	e := newEnv(in, out, errs)
 	defer func() {
 		if r := recover(); r != nil {
-			fmt.Fprintf(errs, "halfstop: internal fault: %v\n%s\nThis is a mistake in halfstop, not in your file. Nothing was written.\n", r, debug.Stack())
+			fmt.Fprintf(e.err, "halfstop: internal fault: %v\n%s\n"+
+				"This is a mistake in halfstop, not in your file. Nothing was written.\n", r, debug.Stack())
 			code = exitInternal
 		}
 	}()
 	root := newRoot(e)
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.SetOut(out)
-	root.SetErr(errs)
+	root.SetOut(e.out)
+	root.SetErr(e.err)
 	err := root.ExecuteContext(ctx)
-	if err == nil {
-		return exitOK
+	if failed := e.raw.err; failed != nil && !errors.Is(err, context.Canceled) {
+		if brokenPipe(failed) {
+			return exitPipe
+		}
+		fmt.Fprintf(e.err, "halfstop: standard output cannot be written: %v\n", reason(failed))
+		return exitInput
 	}
+	return e.exitCode(err)
+}
+
+// exitCode prints the error that a command ended with, and says with what code the program ends.
+func (e *env) exitCode(err error) int {
 	var x *exitError
-	if errors.As(err, &x) {
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.As(err, &x):
 		if x.err != nil {
-			fmt.Fprintf(errs, "halfstop: %v\n", x.err)
+			fmt.Fprintf(e.err, "halfstop: %v\n", x.err)
 		}
 		return x.code
-	}
-	if errors.Is(err, context.Canceled) {
-		fmt.Fprintln(errs, "halfstop: stopped; nothing was written")
-		return exitInternal
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(e.err, stoppedWords)
+		return exitStopped
 	}
 	// Unknown commands and flags come from the command library.
-	fmt.Fprintf(errs, "halfstop: %v\n", err)
+	fmt.Fprintf(e.err, "halfstop: %v\n", err)
 	return exitInput
 }
 
@@ -92,19 +100,23 @@ func newRoot(e *env) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "halfstop",
 		Short: "plan and predict the light of portraits on location",
-		Long: `halfstop simulates the light of a real place, predicts what a hand-held meter and the camera will read, and draws plans to
-build from. SHOOT is a shoot file, a folder with shoot.yaml in it, or - for standard input; without it the built-in
-demonstration is used.
+		Long: `halfstop simulates the light of a real place, predicts what a hand-held meter and the camera will read, and draws
+plans to build from. SHOOT is a shoot file, a folder with shoot.yaml in it, or - for standard input; without it
+the built-in demonstration is used.
 
-Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input, 3 internal fault.`,
+Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or output that cannot be written,
+3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
-	root.SetVersionTemplate("halfstop {{.Version}}\n")
-	root.AddCommand(openCommand(e), meterCommand(e), frameCommand(e), planCommand(e), balanceCommand(e), waysCommand(e), matchCommand(e), checkCommand(e), kitCommand(e))
+	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
+	for _, command := range []func(*env) *cobra.Command{openCommand, meterCommand, frameCommand, planCommand,
+		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand} {
+		root.AddCommand(command(e))
+	}
 	return root
 }
 
-// version is what the build knows of itself.
+// version is what the build knows of itself: the module's version and the commit.
 func version() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {

@@ -10,40 +10,43 @@ import (
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
 	"halfstop/ways"
 )
 
 func matchCommand(e *env) *cobra.Command {
-	var setup string
-	var json, all bool
-	c := &cobra.Command{
-		Use:   "match COLOUR [SHOOT]",
-		Short: "make a light colour with the kit",
-		Long: `match says how to make a light colour with the heads of the shoot: the drives of a head that mixes, or a stack of at most two gels on
-one that does not. COLOUR is a light of the shoot (practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
-'#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
+	return command(e, words{use: "match COLOUR [SHOOT]", least: 1, most: 2, short: "make a light colour with the kit",
+		long: `match says how to make a light colour with the heads of the shoot: the drives of a head that mixes, or a stack of at most
+two gels on one that does not. COLOUR is a light of the shoot (practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47",
+'5600 K', '5600 K +0.003 Duv', '#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
 
-For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not equal rendering), and the stops lost.`,
-		Args: cobra.RangeArgs(1, 2),
-		RunE: func(c *cobra.Command, args []string) error { return e.match(c.Context(), setup, json, all, args) },
-	}
-	c.Flags().StringVar(&setup, "setup", "", "name of the setup whose lights are meant; the first when absent")
-	c.Flags().BoolVar(&json, "json", false, "print JSON (shapes: docs/json.md)")
-	c.Flags().BoolVar(&all, "all", false, "all heads of the generic catalogue, not only those of the shoot")
-	return c
+For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not equal rendering), and the
+stops lost.`}, &matchOptions{})
 }
 
-func (e *env) match(ctx context.Context, setup string, asJSON, all bool, args []string) error {
+type matchOptions struct {
+	setup     string
+	json, all bool
+}
+
+func (o *matchOptions) flags(f *pflag.FlagSet) {
+	f.StringVar(&o.setup, "setup", "", "name of the setup whose lights are meant; the first when absent")
+	flagJSON(f, &o.json)
+	f.BoolVar(&o.all, "all", false, "all heads of the generic catalogue, not only those of the shoot")
+}
+
+func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 	job, list, err := e.load(args[1:])
 	if err != nil {
 		return err
 	}
 	e.warn(list)
-	setups, err := job.Setups(setup)
+	setups, err := job.Setups(o.setup)
 	if err != nil {
 		return badInput(err)
 	}
-	w := ways.MatchWork{Setup: setups[0], AllKit: all}
+	w := ways.MatchWork{Setup: setups[0], AllKit: o.all}
 	switch strings.ToLower(filepath.Ext(args[0])) {
 	case ".spdx", ".sp", ".xml", ".txt", ".cgats":
 		info, err := os.Stat(args[0])
@@ -64,7 +67,7 @@ func (e *env) match(ctx context.Context, setup string, asJSON, all bool, args []
 	if err != nil {
 		return badInput(err)
 	}
-	if asJSON {
+	if o.json {
 		return e.json(m.JSON())
 	}
 	fmt.Fprintf(e.out, "%s   xy %.4f, %.4f", m.Asked, m.XY.X, m.XY.Y)

@@ -2,96 +2,73 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfstop/answer"
+	"halfstop/diag"
 	"halfstop/meter"
 	q "halfstop/quantity"
-	"halfstop/trace"
 )
 
 func meterCommand(e *env) *cobra.Command {
-	var w meterOptions
-	c := &cobra.Command{
-		Use:   "meter [SHOOT]",
-		Short: "readings at every point, light by light",
-		Long: `meter predicts what a hand-held meter reads at every point of every setup: the f-number with tenths at the setup's
+	return command(e, words{use: "meter [SHOOT]", most: 1, short: "readings at every point, light by light",
+		long: `meter predicts what a hand-held meter reads at every point of every setup: the f-number with tenths at the setup's
 sensitivity and shutter, the level in the picture in stops to mid-grey, lux (continuous light) or lux seconds (flash), the
 standard error of the computation, and the share of each light.
 
 It works until every point's standard error is small: 0.005 stops for straight light, 0.015 stops for the whole, or what
---error asks; --samples and --time bound it.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.meter(c.Context(), &w, args) },
-	}
-	w.flags(c, true)
-	c.Flags().Float64Var(&w.error, "error", 0, "standard error to work to, in stops, like 0.05; 0 is as fine as the published checks need")
-	return c
+--error asks; --samples and --time bound it.`}, &meterOptions{})
 }
 
 type meterOptions struct {
 	work
+	json  bool
 	error float64
 }
 
-func (e *env) meter(ctx context.Context, w *meterOptions, args []string) error {
-	if err := w.check(); err != nil {
+func (o *meterOptions) flags(f *pflag.FlagSet) {
+	o.work.flags(f)
+	flagJSON(f, &o.json)
+	f.Float64Var(&o.error, "error", 0, "standard error to work to, in stops, like 0.05; 0 is as fine as the published checks need")
+}
+
+func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
+	if err := o.check(); err != nil {
 		return err
 	}
-	if !(w.error >= 0 && w.error <= 2) {
-		return badInput(fmt.Errorf("--error %g: give stops from 0.001 to 2", w.error))
+	if !(o.error >= 0 && o.error <= 2) {
+		return badInput(fmt.Errorf("--error %g: give stops from 0.001 to 2", o.error))
 	}
 	job, list, err := e.load(args)
 	if err != nil {
 		return err
 	}
 	e.warn(list)
-	setups, err := job.Setups(w.setup)
-	if err != nil {
-		return badInput(err)
-	}
 	out := answer.Readings{Version: 1, Shoot: job.File.Shoot.Title, Meter: job.ConstantsOf(), Setups: []answer.SetupReadings{}}
-	for n, i := range setups {
-		lim, stop := w.limit(ctx)
-		p := e.progress("metering " + job.File.Setups[i].Name)
-		m, list, err := job.Meter(lim, i, meter.Work{Seed: w.seed, Samples: w.samples, Error: q.Stops(w.error), Progress: p.step})
-		p.end()
-		stop()
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		e.warn(list)
-		if errors.Is(err, trace.ErrStopped) {
-			return badInput(fmt.Errorf("--time %v is too short for a first round of samples at %s; give it more", w.time, job.File.Setups[i].Name))
-		}
-		if err != nil {
-			return err
-		}
-		if m == nil {
-			return &exitError{code: exitInput}
-		}
-		if w.json {
+	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered, diag.List, error) {
+		return job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error), Progress: step})
+	}, func(n int, m *answer.Metered) error {
+		if o.json {
 			out.Setups = append(out.Setups, m.JSON())
-			continue
+			return nil
 		}
-		if n > 0 {
-			fmt.Fprintln(e.out)
-		}
+		e.between(n)
 		e.printReadings(m)
+		return nil
+	})
+	if err == nil && o.json {
+		err = e.json(out)
 	}
-	if w.json {
-		return e.json(out)
-	}
-	return nil
+	return err
 }
 
-// minus writes a number with a true minus sign.
+// signed writes a number with a true minus sign.
 func signed(v float64, digits int) string {
 	s := fmt.Sprintf("%+.*f", digits, v)
 	return strings.Replace(s, "-", "−", 1)

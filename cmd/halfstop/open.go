@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfstop/internal/demo"
 	"halfstop/internal/server"
@@ -25,22 +26,18 @@ type openOptions struct {
 }
 
 func openCommand(e *env) *cobra.Command {
-	var o openOptions
-	c := &cobra.Command{
-		Use:   "open [SHOOT]",
-		Short: "the workbench in the browser",
-		Long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are saved to the shoot file as they
-are made; the demonstration lives in memory until it is saved under a name. Ctrl-C ends it.`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.open(c.Context(), &o, args) },
-	}
-	c.Flags().StringVar(&o.listen, "listen", "127.0.0.1:0", "address of this machine to serve on, like 127.0.0.1:8437; port 0 is any free one")
-	c.Flags().BoolVar(&o.noBrowser, "no-browser", false, "do not open the browser")
-	c.Flags().IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
-	return c
+	return command(e, words{use: "open [SHOOT]", most: 1, short: "the workbench in the browser",
+		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are saved to the shoot file as
+they are made; the demonstration lives in memory until it is saved under a name. Ctrl-C ends it.`}, &openOptions{})
 }
 
-func (e *env) open(ctx context.Context, o *openOptions, args []string) error {
+func (o *openOptions) flags(f *pflag.FlagSet) {
+	f.StringVar(&o.listen, "listen", "127.0.0.1:0", "address of this machine to serve on, like 127.0.0.1:8437; port 0 is any free one")
+	f.BoolVar(&o.noBrowser, "no-browser", false, "do not open the browser")
+	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
+}
+
+func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.memory < 64 || o.memory > 1<<16 {
 		return badInput(fmt.Errorf("--memory %d: give 64 to 65536 MiB", o.memory))
 	}
@@ -62,6 +59,7 @@ func (e *env) open(ctx context.Context, o *openOptions, args []string) error {
 		so.Shoot = s
 		so.Files = func(name string) ([]byte, error) { return s.ReadFile(name, mostFile) }
 	}
+	patient.Store(true)
 	s, err := server.New(so)
 	if err != nil {
 		return badInput(err)
@@ -73,10 +71,7 @@ func (e *env) open(ctx context.Context, o *openOptions, args []string) error {
 			fmt.Fprintf(e.err, "halfstop: the browser was not opened (%v); open the address above yourself\n", err)
 		}
 	}
-	if err := s.Serve(ctx); err != nil {
-		return err
-	}
-	return nil
+	return s.Serve(ctx)
 }
 
 // browse opens an address in the person's browser.

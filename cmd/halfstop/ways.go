@@ -2,40 +2,43 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"halfstop/diag"
 	"halfstop/meter"
-	"halfstop/trace"
 	"halfstop/ways"
 )
 
 func waysCommand(e *env) *cobra.Command {
-	var w work
-	var point string
-	c := &cobra.Command{
-		Use:   "ways [SHOOT]",
-		Short: "ways out where the look cannot be had",
-		Long: `ways lists, for each target that the balanced look misses, what could be done: other camera settings with the flash following, house
-lights off, nearer, other modifier, grid or head, a second head, panels, the sitter further from the wall, and giving the target up.
-Each is tried on a copy of the setup, held against the room and the frame, balanced anew and scored: what the picture loses against minutes of
-work and kit. At most seven for each target, best first; the shoot file stays as it is.
+	return command(e, words{use: "ways [SHOOT]", most: 1, short: "ways out where the look cannot be had",
+		long: `ways lists, for each target that the balanced look misses, what could be done: other camera settings with the flash
+following, house lights off, nearer, other modifier, grid or head, a second head, panels, the sitter further from the wall,
+and giving the target up. Each is tried on a copy of the setup, held against the room and the frame, balanced anew and
+scored: what the picture loses against minutes of work and kit. At most seven for each target, best first; the shoot file
+stays as it is.
 
-Minutes are starting values (common practice, no source).`,
-		Args: cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error { return e.ways(c.Context(), &w, point, args) },
-	}
-	w.flags(c, true)
-	c.Flags().StringVar(&point, "point", "", "only the missed targets at this point")
-	return c
+Minutes are starting values (common practice, no source).`}, &waysOptions{})
 }
 
-func (e *env) ways(ctx context.Context, w *work, point string, args []string) error {
-	if err := w.check(); err != nil {
+type waysOptions struct {
+	work
+	json  bool
+	point string
+}
+
+func (o *waysOptions) flags(f *pflag.FlagSet) {
+	o.work.flags(f)
+	flagJSON(f, &o.json)
+	f.StringVar(&o.point, "point", "", "only the missed targets at this point")
+}
+
+func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
+	if err := o.check(); err != nil {
 		return err
 	}
 	job, list, err := e.load(args)
@@ -43,52 +46,28 @@ func (e *env) ways(ctx context.Context, w *work, point string, args []string) er
 		return err
 	}
 	e.warn(list)
-	setups, err := job.Setups(w.setup)
-	if err != nil {
-		return badInput(err)
-	}
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
 	missed := 0
-	for n, i := range setups {
-		lim, stop := w.limit(ctx)
-		p := e.progress("ways out of " + job.File.Setups[i].Name)
-		f, list, err := job.Shoot().Find(lim, i, ways.Work{Point: point, Meter: meter.Work{Seed: w.seed, Samples: w.samples}, Each: func(_ ways.Way, done, of int) { p.step(done, of) }})
-		p.end()
-		stop()
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		if n == 0 {
-			e.warn(list)
-		}
-		if f == nil && errors.Is(err, trace.ErrStopped) || f == nil && errors.Is(err, context.DeadlineExceeded) {
-			return badInput(fmt.Errorf("--time %v is too short for %s; give it more", w.time, job.File.Setups[i].Name))
-		}
-		if f == nil && err != nil {
-			return err
-		}
-		if f == nil {
-			return &exitError{code: exitInput}
-		}
+	err = each(ctx, e, &o.work, job, "ways out of", func(ctx context.Context, i int, step step) (*ways.Found, diag.List, error) {
+		return job.Shoot().Find(ctx, i, ways.Work{Point: o.point, Meter: meter.Work{Seed: o.seed, Samples: o.samples},
+			Each: func(_ ways.Way, done, of int) { step(done, of) }})
+	}, func(n int, f *ways.Found) error {
 		missed += len(f.Missed)
-		if w.json {
+		if o.json {
 			out.Setups = append(out.Setups, f.JSON())
-			continue
+			return nil
 		}
-		if n > 0 {
-			fmt.Fprintln(e.out)
-		}
+		e.between(n)
 		e.printWays(f)
+		return nil
+	})
+	if err == nil && o.json {
+		err = e.json(out)
 	}
-	if w.json {
-		if err := e.json(out); err != nil {
-			return err
-		}
+	if err == nil && missed > 0 {
+		err = &exitError{code: exitFindings}
 	}
-	if missed > 0 {
-		return &exitError{code: exitFindings}
-	}
-	return nil
+	return err
 }
 
 func (e *env) printWays(f *ways.Found) {

@@ -78,7 +78,7 @@ func WriteFile(path string, data []byte) (err error) {
 		mode = info.Mode().Perm()
 	}
 	dir := filepath.Dir(target)
-	f, err := os.CreateTemp(dir, "."+filepath.Base(target)+".*.tmp")
+	f, err := pending.create(dir, filepath.Base(target))
 	if err != nil {
 		return plainly(path, err)
 	}
@@ -88,6 +88,7 @@ func WriteFile(path string, data []byte) (err error) {
 			os.Remove(f.Name())
 			err = plainly(path, err)
 		}
+		pending.done(f.Name())
 	}()
 	if _, err = f.Write(data); err != nil {
 		return err

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+)
+
+// terminal reports whether w is a screen that a person watches.
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// progress shows work on a terminal once it has lasted a second; silent in a pipe.
+type progress struct {
+	w     io.Writer // nil: silent
+	what  string
+	start time.Time
+	last  time.Time
+	shown bool
+}
+
+func (e *env) progress(what string) *progress {
+	return &progress{w: e.screen, what: what, start: time.Now()}
+}
+
+// step tells how far the work is; it may be called from one goroutine at a time.
+func (p *progress) step(done, of int) {
+	now := time.Now()
+	if p.w == nil || of <= 0 || now.Sub(p.start) < time.Second || now.Sub(p.last) < 200*time.Millisecond {
+		return
+	}
+	p.last, p.shown = now, true
+	share := float64(done) / float64(of)
+	left := ""
+	if share > 0.02 {
+		d := time.Duration(float64(now.Sub(p.start)) * (1 - share) / share)
+		left = fmt.Sprintf(", at most %s left", d.Round(time.Second))
+	}
+	fmt.Fprintf(p.w, "\r%s: %3.0f %%%s (Ctrl-C stops)\033[K", p.what, share*100, left)
+}
+
+func (p *progress) end() {
+	if p.shown {
+		fmt.Fprint(p.w, "\r\033[K")
+	}
+}
