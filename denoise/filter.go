@@ -9,52 +9,57 @@ import (
 	"sync/atomic"
 )
 
-// Layer is the light of one layer: three numbers a pixel, the second of which is its luminance, and the variance of that luminance as the
-// mean that it is. Variance +Inf or NaN is taken as not known and measured from the neighbours.
+// Layer is the light of one layer: three numbers a pixel, the second of which is its luminance, and
+// the variance of that luminance as the mean that it is. Variance +Inf or NaN is taken as not known
+// and measured from the neighbours.
 type Layer struct {
 	C   [][3]float32
 	Var []float32
-	// Veil says that the light does not come from the surfaces: it has nothing of their texture.
-	Veil bool
+	// Airlight says that the light does not come from the surfaces: it has nothing of their
+	// texture.
+	Airlight bool
 }
 
 const levels = 6 // steps of 1, 2, 4, 8, 16, 32 pixels
 
-// tolerate is how many standard deviations of both pixels a difference may have to pass for noise, by level. It grows because what is
-// left of a speckle after a step is spread over its neighbours, whose noise is then no longer independent. Taking both pixels'
-// noise, not the middle one's only, keeps the light of speckles: measured on the demonstration, the sum of a picture changes by
-// 0.5 % at most, against a loss of 3 to 13 % without.
-var tolerate = [levels]float32{2, 3, 4, 5, 6, 6}
+// luminanceTolerance is how many standard deviations of both pixels a difference may have to pass
+// for noise, by level. It grows because what is left of a speckle after a step is spread over its
+// neighbours, whose noise is then no longer independent. Taking both pixels' noise, not the middle
+// one's only, keeps the light of speckles: measured on the demonstration, the sum of a picture
+// changes by 0.5 % at most, against a loss of 3 to 13 % without.
+var luminanceTolerance = [levels]float32{2, 3, 4, 5, 6, 6}
 
-// together bounds what the layers that are filtered at one time take, in bytes; layerBytes is what one takes for each pixel.
+// together bounds what the layers that are filtered at one time take, in bytes; layerBytes is what
+// one takes for each pixel.
 const (
-	together   = 128 << 20
+	batchBytes = 128 << 20
 	layerBytes = 72
 )
 
-// Filter returns the n layers of a picture of so many samples a pixel without their grain. load gives a layer, which is left as it is; each is
-// asked for when its turn comes, from any goroutine, and not kept, so that large pictures take little beside what is returned. It stops early
-// with ctx's error. The answer does not depend on the number of threads.
-func Filter(ctx context.Context, s *Seen, samples, n int, load func(l int) Layer) ([][][3]float32, error) {
+// Filter returns the n layers of a picture of so many samples a pixel without their grain. load
+// gives a layer, which is left as it is; each is asked for when its turn comes, from any goroutine,
+// and not kept, so that large pictures take little beside what is returned. It stops early with
+// ctx's error. The answer does not depend on the number of threads.
+func Filter(ctx context.Context, s *Features, samples, n int, load func(l int) Layer) ([][][3]float32, error) {
 	out := make([][][3]float32, n)
-	grid := newBoxes(s, samples)
-	like := make([]uint8, len(near)*s.W*s.H)
-	some := max(1, together/(layerBytes*max(1, s.W*s.H)))
+	grid := newBilateralGrid(s, samples)
+	edge := make([]uint8, len(near)*s.W*s.H)
+	some := max(1, batchBytes/(layerBytes*max(1, s.W*s.H)))
 	for first := 0; first < n; first += some {
 		work := make([]*state, min(some, n-first))
 		var wg sync.WaitGroup
 		for k := range work {
 			wg.Go(func() {
 				l := load(first + k)
-				if l.Veil {
-					out[first+k] = grid.veil(s, l.C)
+				if l.Airlight {
+					out[first+k] = grid.filter(s, l.C)
 					return
 				}
-				work[k] = newState(s, s.specks(&l))
+				work[k] = newState(s, s.suppressFireflies(&l))
 			})
 		}
 		wg.Wait()
-		if err := s.filter(ctx, work, like); err != nil {
+		if err := s.filter(ctx, work, edge); err != nil {
 			return nil, err
 		}
 		for k, w := range work {
@@ -67,7 +72,7 @@ func Filter(ctx context.Context, s *Seen, samples, n int, load func(l int) Layer
 }
 
 // filter averages over widening neighbourhoods; nil ones are passed over.
-func (s *Seen) filter(ctx context.Context, work []*state, like []uint8) error {
+func (s *Features) filter(ctx context.Context, work []*state, edge []uint8) error {
 	work = slices.DeleteFunc(slices.Clone(work), func(w *state) bool { return w == nil })
 	if len(work) == 0 {
 		return ctx.Err()
@@ -75,15 +80,15 @@ func (s *Seen) filter(ctx context.Context, work []*state, like []uint8) error {
 	for level := range levels {
 		step := 1 << level
 		taps, middle := at(level)
-		rows(s.H, func(y0, y1 int) { s.likeness(taps, step, y0, y1, like) })
+		rows(s.H, func(y0, y1 int) { s.edgeStoppingWeights(taps, step, y0, y1, edge) })
 		for _, w := range work {
 			if level == 0 {
-				w.begin(s, like)
+				w.begin(s, edge)
 			}
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			rows(s.H, func(y0, y1 int) { w.pass(s, level, taps, middle, y0, y1, like) })
+			rows(s.H, func(y0, y1 int) { w.pass(s, level, taps, middle, y0, y1, edge) })
 			w.swap()
 		}
 	}
@@ -115,14 +120,15 @@ type pixel struct{ x, y, z, v float32 }
 // state is one layer at work.
 type state struct {
 	now, then []pixel
-	look      []float32 // luminance by which pixels are compared
+	guide     []float32 // luminance by which pixels are compared
 	noise     []float32 // its variance
 }
 
-// leastAlbedo is what a layer is divided by at least: less would blow up the light that black surfaces reflect as a mirror.
+// leastAlbedo is what a layer is divided by at least: less would blow up the light that black
+// surfaces reflect as a mirror.
 const leastAlbedo = 0.04
 
-func (s *Seen) divisor(i int) float32 { return divisor(s.Albedo[i]) }
+func (s *Features) divisor(i int) float32 { return divisor(s.Albedo[i]) }
 
 func divisor(albedo float32) float32 {
 	if albedo <= 0 {
@@ -131,9 +137,9 @@ func divisor(albedo float32) float32 {
 	return max(albedo, leastAlbedo)
 }
 
-func newState(s *Seen, l Layer) *state {
+func newState(s *Features, l Layer) *state {
 	n := s.W * s.H
-	w := &state{now: make([]pixel, n), then: make([]pixel, n), look: make([]float32, n), noise: make([]float32, n)}
+	w := &state{now: make([]pixel, n), then: make([]pixel, n), guide: make([]float32, n), noise: make([]float32, n)}
 	for i := range n {
 		k := 1 / s.divisor(i)
 		c := l.C[i]
@@ -147,7 +153,7 @@ func newState(s *Seen, l Layer) *state {
 }
 
 // begin fills in variances and what pixels are first compared by: means over like neighbours.
-func (w *state) begin(s *Seen, like []uint8) {
+func (w *state) begin(s *Features, edge []uint8) {
 	n := s.W * s.H
 	vs := make([]float32, n)
 	rows(s.H, func(y0, y1 int) {
@@ -161,7 +167,7 @@ func (w *state) begin(s *Seen, like []uint8) {
 					sv, svw = p.v, 1
 				}
 				for k := range near {
-					wk := float32(like[len(near)*i+k]) * (1. / 255)
+					wk := float32(edge[len(near)*i+k]) * (1. / 255)
 					if wk == 0 {
 						continue
 					}
@@ -181,7 +187,7 @@ func (w *state) begin(s *Seen, like []uint8) {
 					v = sv / svw
 				}
 				vs[i] = v
-				w.look[i] = m
+				w.guide[i] = m
 				w.noise[i] = v * w2 / (sw * sw)
 			}
 		}
@@ -192,9 +198,9 @@ func (w *state) begin(s *Seen, like []uint8) {
 }
 
 // pass averages over the taps of one level.
-func (w *state) pass(s *Seen, level int, taps []tap, middle float32, y0, y1 int, like []uint8) {
+func (w *state) pass(s *Features, level int, taps []tap, middle float32, y0, y1 int, edge []uint8) {
 	step := 1 << level
-	t2 := tolerate[level] * tolerate[level]
+	t2 := luminanceTolerance[level] * luminanceTolerance[level]
 	nt := len(taps)
 	var offs [24]int
 	for k, t := range taps {
@@ -205,22 +211,24 @@ func (w *state) pass(s *Seen, level int, taps []tap, middle float32, y0, y1 int,
 		for x := range s.W {
 			i := y*s.W + x
 			p := &w.now[i]
-			cy, cv := w.look[i], w.noise[i]
+			cy, cv := w.guide[i], w.noise[i]
 			a := pixel{p.x * middle, p.y * middle, p.z * middle, p.v * middle * middle}
 			sum := float32(middle)
 			cv += 1e-6*cy*cy + 1e-30 // differences below a thousandth of the light itself are nothing to keep
-			wk := like[nt*i : nt*i+nt]
+			wk := edge[nt*i : nt*i+nt]
 			for k := range off {
 				if wk[k] == 0 {
 					continue
 				}
 				j := i + off[k]
-				d := w.look[j] - cy
+				d := w.guide[j] - cy
 				t := 1 - d*d/(t2*(cv+w.noise[j]))
 				if level == 0 {
-					// Means over neighbours may be alike by chance on both sides of an edge in a picture that has next to no noise: then the
-					// pixels themselves must pass as well. The bound is 30 deviations, since a speckle's own neighbours see a fifth of it
-					// in their estimate at most and must still take it in (at 3 the error of the demonstration was four times as high).
+					// Means over neighbours may be alike by chance on both sides of an edge in a
+					// picture that has next to no noise: then the pixels themselves must pass as
+					// well. The bound is 30 deviations, since a speckle's own neighbours see a
+					// fifth of it in their estimate at most and must still take it in (at 3 the
+					// error of the demonstration was four times as high).
 					e := w.now[j].y - p.y
 					t = min(t, 1-e*e/(1000*(p.v+w.now[j].v)+1e-6*p.y*p.y+1e-30))
 				}
@@ -245,11 +253,11 @@ func (w *state) pass(s *Seen, level int, taps []tap, middle float32, y0, y1 int,
 func (w *state) swap() {
 	w.now, w.then = w.then, w.now
 	for i := range w.now {
-		w.look[i], w.noise[i] = w.now[i].y, w.now[i].v
+		w.guide[i], w.noise[i] = w.now[i].y, w.now[i].v
 	}
 }
 
-func (w *state) end(s *Seen) [][3]float32 {
+func (w *state) end(s *Features) [][3]float32 {
 	out := make([][3]float32, len(w.now))
 	for i, p := range w.now {
 		k := s.divisor(i)

@@ -8,12 +8,13 @@ import (
 	"testing"
 )
 
-// scene is a wall with a step in its light, another surface behind it, a stripe of texture and one bright small highlight, with noise of
-// known variance.
-func scene(noise float64, seed uint64) (s *Seen, truth [][3]float32, l Layer) {
+// scene is a wall with a step in its light, another surface behind it, a stripe of texture and one
+// bright small highlight, with noise of known variance.
+func scene(noise float64, seed uint64) (s *Features, truth [][3]float32, l Layer) {
 	const w, h = 96, 64
 	r := rand.New(rand.NewPCG(seed, 1))
-	s = &Seen{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h)}
+	s = &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h)}
 	truth = make([][3]float32, w*h)
 	l = Layer{C: make([][3]float32, w*h), Var: make([]float32, w*h)}
 	for i := range truth {
@@ -52,7 +53,7 @@ func rmse(a, b [][3]float32) float64 {
 	return math.Sqrt(s / float64(len(a)))
 }
 
-func filter(t *testing.T, s *Seen, l ...Layer) [][][3]float32 {
+func filter(t *testing.T, s *Features, l ...Layer) [][][3]float32 {
 	t.Helper()
 	out, err := Filter(context.Background(), s, 1, len(l), func(k int) Layer { return l[k] })
 	if err != nil {
@@ -61,8 +62,9 @@ func filter(t *testing.T, s *Seen, l ...Layer) [][][3]float32 {
 	return out
 }
 
-// Noise of 30 % falls to under half, the many edges of the scene included (a mean over three neighbours as like would leave 0.15);
-// edges of surfaces, of light, texture and the highlight stay.
+// Noise of 30 % falls to under half, the many edges of the scene included (a mean over three
+// neighbours as like would leave 0.15); edges of surfaces, of light, texture and the highlight
+// stay.
 func TestFilter(t *testing.T) {
 	s, truth, l := scene(0.3, 1)
 	out := filter(t, s, l)[0]
@@ -81,7 +83,8 @@ func TestFilter(t *testing.T) {
 	}
 }
 
-// A picture without noise comes out as it is, to what a relative difference of a thousandth per level may do.
+// A picture without noise comes out as it is, to what a relative difference of a thousandth per
+// level may do.
 func TestFilterKeeps(t *testing.T) {
 	s, truth, l := scene(0, 1)
 	if e := rmse(filter(t, s, l)[0], truth); e > 0.005 {
@@ -108,7 +111,8 @@ func TestFilterScale(t *testing.T) {
 	}
 }
 
-// No input makes it panic, hang or yield a number that is none where the input had one; threads do not matter.
+// No input makes it panic, hang or yield a number that is none where the input had one; threads do
+// not matter.
 func TestFilterBad(t *testing.T) {
 	s, _, l := scene(0.3, 3)
 	for i := range l.Var {
@@ -130,7 +134,7 @@ func TestFilterBad(t *testing.T) {
 			t.Fatalf("pixel %d: %v and %v", i, a[i], b[i])
 		}
 	}
-	if _, err := Filter(context.Background(), &Seen{}, 1, 1, func(int) Layer { return Layer{} }); err != nil {
+	if _, err := Filter(context.Background(), &Features{}, 1, 1, func(int) Layer { return Layer{} }); err != nil {
 		t.Error(err)
 	}
 }
@@ -138,7 +142,8 @@ func TestFilterBad(t *testing.T) {
 // One layer of 640 × 427.
 func BenchmarkFilter(b *testing.B) {
 	const w, h = 640, 427
-	s := &Seen{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h)}
+	s := &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h)}
 	l := Layer{C: make([][3]float32, w*h), Var: make([]float32, w*h)}
 	r := rand.New(rand.NewPCG(1, 1))
 	for i := range l.C {

@@ -7,11 +7,13 @@ import (
 	"halfstop/stage"
 )
 
-// AdaptiveSampler estimates the error that is left in each tile of a picture and chooses the pixels that need more samples.
+// AdaptiveSampler estimates the error that is left in each tile of a picture and chooses the pixels
+// that need more samples.
 //
-// Where a mean m of n samples is made of two halves, m minus its first half has just the variance of m: so the change by the
-// last doubling of the samples estimates the error that is left (as half buffers do: Rousselle, Knaus and Zwicker 2012).
-// Relative errors are over √(Y² + (0.01 mean)²), as in docs/speed.md.
+// Where a mean m of n samples is made of two halves, m minus its first half has just the variance
+// of m: so the change by the last doubling of the samples estimates the error that is left (as half
+// buffers do: Rousselle, Knaus and Zwicker 2012). Relative errors are over √(Y² + (0.01 mean)²), as
+// in docs/speed.md.
 type AdaptiveSampler struct {
 	w, h, tw int
 	target   float64
@@ -22,15 +24,15 @@ type AdaptiveSampler struct {
 // tileSide is the side of a tile, pixels.
 const tileSide = 16
 
-// NewAdaptiveSampler makes a sampler for a picture of w × h pixels that is to have the relative error target; target 0 never
-// leaves a pixel out.
+// NewAdaptiveSampler makes a sampler for a picture of w × h pixels that is to have the relative
+// error target; target 0 never leaves a pixel out.
 func NewAdaptiveSampler(w, h int, target float64) *AdaptiveSampler {
 	tw, th := (w+tileSide-1)/tileSide, (h+tileSide-1)/tileSide
 	return &AdaptiveSampler{w: w, h: h, tw: tw, target: target, tileMSE: make([]float64, tw*th)}
 }
 
-// Update takes the picture after a round of samples and returns its estimated relative error, root mean square over the
-// pixels; 0 after the first round.
+// Update takes the picture after a round of samples and returns its estimated relative error, root
+// mean square over the pixels; 0 after the first round.
 func (a *AdaptiveSampler) Update(px []spectrum.XYZ) float64 {
 	now := make([]float64, len(px))
 	mean := 0.0
@@ -66,8 +68,8 @@ func (a *AdaptiveSampler) Update(px []spectrum.XYZ) float64 {
 
 func (a *AdaptiveSampler) tileOf(i int) int { return i/a.w/tileSide*a.tw + i%a.w/tileSide }
 
-// unfinished reports whether a tile or one beside it has over half the error aimed at: by its neighbours too, since a tile
-// that looks quiet too early would stay wrong.
+// unfinished reports whether a tile or one beside it has over half the error aimed at: by its
+// neighbours too, since a tile that looks quiet too early would stay wrong.
 func (a *AdaptiveSampler) unfinished(k int) bool {
 	x, y := k%a.tw, k/a.tw
 	for j := max(0, y-1); j <= y+1 && j*a.tw < len(a.tileMSE); j++ {
@@ -80,8 +82,8 @@ func (a *AdaptiveSampler) unfinished(k int) bool {
 	return false
 }
 
-// Want chooses the pixels of the next round for trace.Scene.ExposeMasked: nil for all of them, as long as nothing is known or
-// no error is aimed at.
+// Want chooses the pixels of the next round for trace.Scene.ExposeMasked: nil for all of them, as
+// long as nothing is known or no error is aimed at.
 func (a *AdaptiveSampler) Want() func(i int) bool {
 	known := false
 	for _, v := range a.tileMSE {
@@ -97,8 +99,9 @@ func (a *AdaptiveSampler) Want() func(i int) bool {
 	return func(i int) bool { return unfinished[a.tileOf(i)] }
 }
 
-// CacheCellSize gives the side, metres, of the irradiance cache's cells (trace.Film.CacheCell) for a picture of so many samples a
-// pixel: 0.2 in a room of 9 m from corner to corner, larger in larger ones, finer for pictures that are given time.
+// CacheCellSize gives the side, metres, of the irradiance cache's cells (trace.Film.CacheCell) for
+// a picture of so many samples a pixel: 0.2 in a room of 9 m from corner to corner, larger in
+// larger ones, finer for pictures that are given time.
 func CacheCellSize(s *stage.Stage, samples int) float64 {
 	size := 0.2
 	if b := s.Scene.Bounds(); b.Size().Len() > 0 {

@@ -24,14 +24,17 @@ func corner(t *testing.T, lampAt geom.Vec, grey float64) (*stage.Stage, trace.Le
 	sc.AddQuad(geom.V(0, 0, 0), geom.UprightFrame(geom.V(0, 0, 1)), 4, 4, m)
 	sc.AddQuad(geom.V(0, 2, 1), geom.UprightFrame(geom.V(0, -1, 0)), 4, 2, m)
 	sc.AddEmitter(trace.Sphere(0, lampAt, 0.1, geom.V(0, 0, -1), 1000, nil, nil))
-	sc.AddEmitter(trace.Rectangle(1, geom.V(-1, 0, 1.5), geom.UprightFrame(geom.V(1, 0, -0.5).Unit()), 0.6, 0.9, 500, nil, false))
+	sc.AddEmitter(trace.Rectangle(1, geom.V(-1, 0, 1.5), geom.UprightFrame(geom.V(1, 0, -0.5).Unit()), 0.6, 0.9, 500,
+		nil, false))
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
 	}
 	fold := spectrum.FoldCIE(spectrum.White(5600))
-	s := &stage.Stage{Scene: sc, Layers: []stage.Layer{{Name: "lamp", Fold: fold, K: 1}, {Name: "panel", Fold: fold, K: 1}}}
+	s := &stage.Stage{Scene: sc, Layers: []stage.Layer{{Name: "lamp", Fold: fold, K: 1},
+		{Name: "panel", Fold: fold, K: 1}}}
 	f := geom.UprightFrame(geom.V(0, 1, -0.3).Unit())
-	return s, trace.Lens{At: geom.V(0, -3, 1.5), Right: f.S.Neg(), Up: f.T, Axis: f.N, Width: 0.036, Height: 0.024, Image: 0.035, Focus: 3}
+	return s, trace.Lens{At: geom.V(0, -3, 1.5), Right: f.S.Neg(), Up: f.T, Axis: f.N, Width: 0.036, Height: 0.024,
+		Image: 0.035, Focus: 3}
 }
 
 const side = 24
@@ -45,7 +48,8 @@ func expose(t *testing.T, s *stage.Stage, lens trace.Lens, samples int) *trace.F
 	return f
 }
 
-// A stopped exposure leaves a film whose pixels are all right, and going on gives bit for bit what one go gives.
+// A stopped exposure leaves a film whose pixels are all right, and going on gives bit for bit what
+// one go gives.
 func TestExposeStop(t *testing.T) {
 	s, lens := corner(t, geom.V(0.5, 0.5, 1), 0.5)
 	whole := trace.NewFilm(side, side, 2, lens)
@@ -68,14 +72,16 @@ func TestExposeStop(t *testing.T) {
 	for l := range f.Layers {
 		for i := range side * side {
 			if f.At(l, i%side, i/side) != whole.At(l, i%side, i/side) {
-				t.Fatalf("layer %d, pixel %d: %v, in one go %v", l, i, f.At(l, i%side, i/side), whole.At(l, i%side, i/side))
+				t.Fatalf("layer %d, pixel %d: %v, in one go %v", l, i, f.At(l, i%side, i/side),
+					whole.At(l, i%side, i/side))
 			}
 		}
 	}
 }
 
-// Denoised layers add up to the denoised whole: a mix of both layers is the sum of the mixes of each, to float32. From few
-// samples the filter and the cutting of lone outliers move the sum of the light by some per cent; with more it must come back.
+// Denoised layers add up to the denoised whole: a mix of both layers is the sum of the mixes of
+// each, to float32. From few samples the filter and the cutting of lone outliers move the sum of
+// the light by some per cent; with more it must come back.
 func TestDenoisedAddsUp(t *testing.T) {
 	s, lens := corner(t, geom.V(0.5, 0.5, 1), 0.5)
 	// +2.7 % and +0.1 % were measured here; the bounds leave room for another seed.
@@ -103,7 +109,8 @@ func TestDenoisedAddsUp(t *testing.T) {
 		}
 		t.Logf("%d samples: %+.2f %% of the light", c.samples, 100*(a/b-1))
 		if math.Abs(a/b-1) > c.most {
-			t.Errorf("%d samples: denoising changed the whole light by %.1f %%, allowed %.1f %%", c.samples, 100*(a/b-1), 100*c.most)
+			t.Errorf("%d samples: denoising changed the whole light by %.1f %%, allowed %.1f %%", c.samples,
+				100*(a/b-1), 100*c.most)
 		}
 	}
 }

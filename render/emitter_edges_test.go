@@ -9,7 +9,8 @@ import (
 	"halfstop/trace"
 )
 
-// Which pixels lie on an emitter's edge does not depend on which of them was exposed first: the same picture on any number of threads.
+// Which pixels lie on an emitter's edge does not depend on which of them was exposed first: the
+// same picture on any number of threads.
 func TestRefineEmitterEdgesThreads(t *testing.T) {
 	s, lens := corner(t, geom.V(0.2, 0.5, 1), 0.5)
 	const side = 48
@@ -32,7 +33,8 @@ func TestRefineEmitterEdgesThreads(t *testing.T) {
 	for range 8 {
 		many := take(8)
 		for i := range side * side {
-			if one.At(0, i%side, i/side) != many.At(0, i%side, i/side) || one.At(1, i%side, i/side) != many.At(1, i%side, i/side) {
+			if one.At(0, i%side, i/side) != many.At(0, i%side, i/side) ||
+				one.At(1, i%side, i/side) != many.At(1, i%side, i/side) {
 				t.Fatalf("pixel %d differs", i)
 			}
 		}

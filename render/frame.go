@@ -20,7 +20,8 @@ type Work struct {
 	Samples       int // a pixel, at most
 	Seed          uint64
 	Solo          int // layer to show alone; -1: all
-	// Crop is the part to compute, x0, y0, x1, y1 as shares of the frame from its top left; zero: all.
+	// Crop is the part to compute, x0, y0, x1, y1 as shares of the frame from its top left; zero:
+	// all.
 	Crop     [4]float64
 	Error    float64 // stop once the picture's relative error is under this (see Frame.Error); 0: go to Samples
 	Raw      bool    // Error is that of the picture with its grain, not of the denoised one
@@ -34,11 +35,12 @@ type Frame struct {
 	Film    *trace.Film
 	Mix     picture.Mix
 	Samples int
-	// Error is the estimated relative error of a pixel's luminance, root mean square: by how much the last doubling of the
-	// samples changed the picture. 0 until two rounds are done, or where none was asked for. What the irradiance cache blurs
-	// is not in it.
+	// Error is the estimated relative error of a pixel's luminance, root mean square: by how much
+	// the last doubling of the samples changed the picture. 0 until two rounds are done, or where
+	// none was asked for. What the irradiance cache blurs is not in it.
 	Error float64
-	// Cut says that the size asked for is not of the camera's shape, so that the picture is the middle of the frame.
+	// Cut says that the size asked for is not of the camera's shape, so that the picture is the
+	// middle of the frame.
 	Cut bool
 
 	crop       [4]float64
@@ -46,8 +48,8 @@ type Frame struct {
 	denoisedAt int            // samples at which it was denoised
 }
 
-// Expose computes the picture of a stage that has a View. When ctx ends after a whole round, the picture is that of the rounds
-// done; before that it reports trace.ErrStopped.
+// Expose computes the picture of a stage that has a View. When ctx ends after a whole round, the
+// picture is that of the rounds done; before that it reports trace.ErrStopped.
 func Expose(ctx context.Context, s *stage.Stage, w Work) (*Frame, error) {
 	cam := meter.CameraOf(s)
 	out := &Frame{Stage: s, Mix: MixOf(s, cam, w.Solo), crop: w.Crop}
@@ -76,7 +78,8 @@ func Expose(ctx context.Context, s *stage.Stage, w Work) (*Frame, error) {
 			return nil, err
 		}
 		if out.Samples += n; done == 0 && !w.Exact {
-			if err := RefineEmitterEdges(ctx, s.Scene, out.Film, &out.Mix, w.Seed); err != nil && !errors.Is(err, trace.ErrStopped) {
+			if err := RefineEmitterEdges(ctx, s.Scene, out.Film, &out.Mix, w.Seed); err != nil &&
+				!errors.Is(err, trace.ErrStopped) {
 				return nil, err
 			}
 		}
@@ -95,9 +98,10 @@ func Expose(ctx context.Context, s *stage.Stage, w Work) (*Frame, error) {
 	return out, nil
 }
 
-// Denoise filters the picture, layer by layer, so that the layers still add up; Linear gives the denoised light from then on.
-// Light that a single pixel owes to a rare path is dropped (firefly suppression, see package denoise), so a denoised picture is
-// a little darker than the readings where light comes in such ways; readings are never denoised.
+// Denoise filters the picture, layer by layer, so that the layers still add up; Linear gives the
+// denoised light from then on. Light that a single pixel owes to a rare path is dropped (firefly
+// suppression, see package denoise), so a denoised picture is a little darker than the readings
+// where light comes in such ways; readings are never denoised.
 func (f *Frame) Denoise(ctx context.Context) error {
 	if f.denoised != nil && f.denoisedAt == f.Samples {
 		return nil
@@ -116,14 +120,16 @@ func (f *Frame) Denoise(ctx context.Context) error {
 // Denoised reports whether Denoise was done.
 func (f *Frame) Denoised() bool { return f.denoised != nil }
 
-// Reweighed gives the same light under the settings of another stage that differs from this one in nothing but settings.
+// Reweighed gives the same light under the settings of another stage that differs from this one in
+// nothing but settings.
 func (f *Frame) Reweighed(s *stage.Stage, mix picture.Mix) *Frame {
 	c := *f
 	c.Stage, c.Mix = s, mix
 	return &c
 }
 
-// Linear mixes the picture, or with light 0 or more only that layer, to XYZ on the scale where mid-grey has Y = 0.18.
+// Linear mixes the picture, or with light 0 or more only that layer, to XYZ on the scale where
+// mid-grey has Y = 0.18.
 func (f *Frame) Linear(light int) []spectrum.XYZ {
 	if f.denoised != nil {
 		return f.falloff(f.mixDenoised(light))

@@ -9,15 +9,16 @@ import (
 	"halfstop/trace"
 )
 
-// Plane is where light is laid out: level at a height, or upright along x at a y, from the floor to Top. Metres.
+// Plane is where light is laid out: level at a height, or upright along x at a y, from the floor to
+// Top. Metres.
 type Plane struct {
 	Upright bool
 	At, Top float64 // Top is of an upright one
 }
 
-// IlluminanceMap is the light of a setup's layers over a plane through the place, each at full setting: whoever holds it mixes
-// the layers himself. Cell (i, j) has its middle X0 + i·DX along x and Y0 + j·DY along y, or up where the plane is upright, metres;
-// values run along x first.
+// IlluminanceMap is the light of a setup's layers over a plane through the place, each at full
+// setting: whoever holds it mixes the layers himself. Cell (i, j) has its middle X0 + i·DX along x
+// and Y0 + j·DY along y, or up where the plane is upright, metres; values run along x first.
 type IlluminanceMap struct {
 	Plane
 	X0, Y0, DX, DY float64
@@ -29,14 +30,16 @@ type IlluminanceMap struct {
 type MapReceptor uint8
 
 const (
-	// TurnedToLight is a flat meter turned to each light by itself: direct light, or for a light that works by way of a relay what
-	// that surface gives.
+	// TurnedToLight is a flat meter turned to each light by itself: direct light, or for a light
+	// that works by way of a relay what that surface gives.
 	TurnedToLight MapReceptor = iota
-	// DomeToCamera is a dome held towards the camera (up where there is none): direct and bounced light.
+	// DomeToCamera is a dome held towards the camera (up where there is none): direct and bounced
+	// light.
 	DomeToCamera
 )
 
-// mapStep is the distance of the grid's points, metres; bounced light is measured at every fourth, because it varies slowly.
+// mapStep is the distance of the grid's points, metres; bounced light is measured at every fourth,
+// because it varies slowly.
 const (
 	mapStep = 0.15
 	coarse  = 4
@@ -72,7 +75,8 @@ func gridOf(s *stage.Stage, corners []geom.Vec, plane Plane) *IlluminanceMap {
 		return nil
 	}
 	dx, dy := size.X/float64(nx), size.Y/float64(ny)
-	return &IlluminanceMap{Plane: plane, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny, Layers: make([][]float64, len(s.Layers))}
+	return &IlluminanceMap{Plane: plane, X0: b.Lo.X + dx/2, Y0: b.Lo.Y + dy/2, DX: dx, DY: dy, NX: nx, NY: ny,
+		Layers: make([][]float64, len(s.Layers))}
 }
 
 // place is the middle of a cell.
@@ -96,7 +100,8 @@ func (p *IlluminanceMap) receptors(kind trace.ReceptorKind, towards func(at geom
 	return recs
 }
 
-// relayed reports whether a light does its work by way of a surface: through a silk, off a wall or the ceiling.
+// relayed reports whether a light does its work by way of a surface: through a silk, off a wall or
+// the ceiling.
 func relayed(s *stage.Stage, l *stage.Layer) bool {
 	if l.Light < 0 {
 		return false
@@ -109,9 +114,11 @@ func relayed(s *stage.Stage, l *stage.Layer) bool {
 	return n == "ceiling" || n == "floor" || len(n) > 5 && (n[:5] == "wall " || n[:5] == "panel")
 }
 
-// MapIlluminance measures a stage's layers over a plane through the room of these corners. Where there is nothing to cover it is
-// nil. The stage should be built without its sitter (stage.Options.Empty): a meter is read where nobody stands yet.
-func MapIlluminance(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Plane, kind MapReceptor, seed uint64) (*IlluminanceMap, error) {
+// MapIlluminance measures a stage's layers over a plane through the room of these corners. Where
+// there is nothing to cover it is nil. The stage should be built without its sitter
+// (stage.Options.Empty): a meter is read where nobody stands yet.
+func MapIlluminance(ctx context.Context, s *stage.Stage, corners []geom.Vec, plane Plane, kind MapReceptor,
+	seed uint64) (*IlluminanceMap, error) {
 	p := gridOf(s, corners, plane)
 	if p == nil {
 		return nil, nil
@@ -130,11 +137,13 @@ func MapIlluminance(ctx context.Context, s *stage.Stage, corners []geom.Vec, pla
 		recs, bounces = p.receptors(trace.Dome, toCamera(s)), 0
 	}
 	// Direct light point by point.
-	if err := p.measure(ctx, s, recs, direct, trace.MeasureOptions{Seed: seed, Start: 2, Most: 2, DirectOnly: true}); err != nil {
+	if err := p.measure(ctx, s, recs, direct, trace.MeasureOptions{Seed: seed, Start: 2, Most: 2,
+		DirectOnly: true}); err != nil {
 		return nil, err
 	}
 	// Light by way of a relay, smoothed.
-	if err := p.measure(ctx, s, recs, relays, trace.MeasureOptions{Seed: seed, Start: 8, Most: 8, Bounces: bounces}); err != nil {
+	if err := p.measure(ctx, s, recs, relays, trace.MeasureOptions{Seed: seed, Start: 8, Most: 8,
+		Bounces: bounces}); err != nil {
 		return nil, err
 	}
 	for _, l := range relays {
@@ -148,9 +157,11 @@ func MapIlluminance(ctx context.Context, s *stage.Stage, corners []geom.Vec, pla
 
 // bounced adds what comes by way of the room's surfaces, from a coarser grid.
 func (p *IlluminanceMap) bounced(ctx context.Context, s *stage.Stage, layers []int, seed uint64) error {
-	c := &IlluminanceMap{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1), NY: max(2, (p.NY-1)/coarse+1)}
+	c := &IlluminanceMap{Plane: p.Plane, X0: p.X0, Y0: p.Y0, NX: max(2, (p.NX-1)/coarse+1),
+		NY: max(2, (p.NY-1)/coarse+1)}
 	c.DX, c.DY = p.DX*float64(p.NX-1)/float64(c.NX-1), p.DY*float64(p.NY-1)/float64(c.NY-1)
-	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)), trace.MeasureOptions{Seed: seed, Layers: layers, Start: 16, Most: 16})
+	t, err := s.Scene.Measure(ctx, c.receptors(trace.Dome, toCamera(s)),
+		trace.MeasureOptions{Seed: seed, Layers: layers, Start: 16, Most: 16})
 	if err != nil {
 		return err
 	}
@@ -183,11 +194,13 @@ func toCamera(s *stage.Stage) func(at geom.Vec) geom.Vec {
 func (p *IlluminanceMap) DomeAt(s *stage.Stage, i, k int) stage.Point {
 	at := p.place(i, k)
 	n := toCamera(s)(at)
-	return stage.Point{Name: "cell", Receptor: "dome", At: at, Normal: n, Incident: &trace.Receptor{Kind: trace.Dome, At: at, Facing: n}}
+	return stage.Point{Name: "cell", Receptor: "dome", At: at, Normal: n,
+		Incident: &trace.Receptor{Kind: trace.Dome, At: at, Facing: n}}
 }
 
 // measure traces layers at receptors and folds their luminous part.
-func (p *IlluminanceMap) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int, m trace.MeasureOptions) error {
+func (p *IlluminanceMap) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int,
+	m trace.MeasureOptions) error {
 	if len(layers) == 0 {
 		return nil
 	}
@@ -215,8 +228,9 @@ func (p *IlluminanceMap) between(v []float64, x, y float64) float64 {
 	return (1-fy)*((1-fx)*at(i, k)+fx*at(i+1, k)) + fy*((1-fx)*at(i, k+1)+fx*at(i+1, k+1))
 }
 
-// smooth takes the grain out of sampled light by a mean over 5 × 5 cells weighed by w along each side. On the fine grid the binomial
-// weights take a twentieth of a stop's curvature at most where the light is a metre or more away.
+// smooth takes the grain out of sampled light by a mean over 5 × 5 cells weighed by w along each
+// side. On the fine grid the binomial weights take a twentieth of a stop's curvature at most where
+// the light is a metre or more away.
 func (p *IlluminanceMap) smooth(lin []float64, w [5]float64) {
 	pass := func(stride, n int, at func(i int) int) {
 		tmp := make([]float64, len(lin))

@@ -35,8 +35,8 @@ func mapAt(t *testing.T, src string, setup int, plane Plane, kind MapReceptor) (
 	return s, p
 }
 
-// TestIlluminanceMapInverseSquare: a point of 1000 cd gives 1000/d² to a meter turned to it, and (1 + cos)/2 of that to an ideal dome (check A8),
-// wherever it stands; black surroundings.
+// TestIlluminanceMapInverseSquare: a point of 1000 cd gives 1000/d² to a meter turned to it, and (1
+// + cos)/2 of that to an ideal dome (check A8), wherever it stands; black surroundings.
 func TestIlluminanceMapInverseSquare(t *testing.T) {
 	j := `halfstop: 1
 setups:
@@ -67,7 +67,8 @@ setups:
 	}
 }
 
-// TestIlluminanceMapUpright: the same point over an upright plane half a metre beside it, from the floor to a ceiling of 2.4 m.
+// TestIlluminanceMapUpright: the same point over an upright plane half a metre beside it, from the
+// floor to a ceiling of 2.4 m.
 func TestIlluminanceMapUpright(t *testing.T) {
 	j := `halfstop: 1
 room: {size: [4, 3, 2.4], surfaces: {all: 0}}
@@ -88,9 +89,10 @@ setups:
 	}
 }
 
-// TestIlluminanceMapAgreesWithMeter: at places in the demonstration's rooms a dome towards the camera, measured by itself to 0.06 stop, reads
-// what the mixed layers say, within a fifth of a stop on average: the bounce comes from a grid of 0.6 m, and next to a lit wall or a
-// lamp that is coarse. The page says so beside its contours.
+// TestIlluminanceMapAgreesWithMeter: at places in the demonstration's rooms a dome towards the
+// camera, measured by itself to 0.06 stop, reads what the mixed layers say, within a fifth of a
+// stop on average: the bounce comes from a grid of 0.6 m, and next to a lit wall or a lamp that is
+// coarse. The page says so beside its contours.
 func TestIlluminanceMapAgreesWithMeter(t *testing.T) {
 	src, err := os.ReadFile(filepath.Join("..", "internal", "demo", "launderette", "shoot.yaml"))
 	if err != nil {
@@ -125,7 +127,8 @@ func TestIlluminanceMapAgreesWithMeter(t *testing.T) {
 			sum += d
 			worst = max(worst, d)
 		}
-		t.Logf("%s: off by %.3f stop on average, %.3f at most, over %d places", s.Setup.Name, sum/float64(len(cells)), worst, len(cells))
+		t.Logf("%s: off by %.3f stop on average, %.3f at most, over %d places", s.Setup.Name, sum/float64(len(cells)),
+			worst, len(cells))
 		if mean := sum / float64(len(cells)); mean > 0.2 {
 			t.Errorf("%s: off by %.3f stop on average", s.Setup.Name, mean)
 		}

@@ -18,8 +18,9 @@ func LensOf(s *stage.Stage, cam meter.Camera) trace.Lens {
 	if d > f*1.001 {
 		img = f * d / (d - f)
 	}
-	l := trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width), Height: float64(v.Format.Height),
-		Image: img, Focus: d, Radius: f / float64(cam.Aperture) / 2, Blades: v.Set.Blades,
+	l := trace.Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: float64(v.Format.Width),
+		Height: float64(v.Format.Height),
+		Image:  img, Focus: d, Radius: f / float64(cam.Aperture) / 2, Blades: v.Set.Blades,
 		ShiftX: float64(v.Set.Shift[0]), ShiftY: float64(v.Set.Shift[1])}
 	if v.Set.Falloff {
 		l.Rim = max(f/rimNumber/2, l.Radius)
@@ -28,13 +29,13 @@ func LensOf(s *stage.Stage, cam meter.Camera) trace.Lens {
 	return l
 }
 
-// The barrel of an uncorrected lens: its rims are as wide as an opening of f/1.8, and stand so far from it that wide open the
-// corner of the frame gets 0.42 of the middle's light, 1.25 stops less; two stops down nothing is clipped. Common practice, no
-// source. Check: TestRim of trace.
+// The barrel of an uncorrected lens: its rims are as wide as an opening of f/1.8, and stand so far
+// from it that wide open the corner of the frame gets 0.42 of the middle's light, 1.25 stops less;
+// two stops down nothing is clipped. Common practice, no source. Check: TestRim of trace.
 const rimNumber, rimShift = 1.8, 0.475
 
-// fitLens narrows a lens's sensor to the shape of width × height pixels, about its middle, and reports whether anything worth
-// telling (over 1 %) was cut off. Pixels stay square.
+// fitLens narrows a lens's sensor to the shape of width × height pixels, about its middle, and
+// reports whether anything worth telling (over 1 %) was cut off. Pixels stay square.
 func fitLens(lens *trace.Lens, width, height int) bool {
 	shape := float64(width) / float64(height)
 	was := lens.Width / lens.Height
@@ -46,8 +47,8 @@ func fitLens(lens *trace.Lens, width, height int) bool {
 	return math.Abs(math.Log(shape/was)) > 0.01
 }
 
-// cropLens narrows a lens to a part of its frame (x0, y0, x1, y1 as shares from the top left) and gives the pixels that the
-// part takes.
+// cropLens narrows a lens to a part of its frame (x0, y0, x1, y1 as shares from the top left) and
+// gives the pixels that the part takes.
 func cropLens(l *trace.Lens, c [4]float64, w, h int) (int, int) {
 	px, py := max(1, int(math.Round((c[2]-c[0])*float64(w)))), max(1, int(math.Round((c[3]-c[1])*float64(h))))
 	l.ShiftX += ((c[0]+c[2])/2 - 0.5) * l.Width
@@ -57,7 +58,8 @@ func cropLens(l *trace.Lens, c [4]float64, w, h int) (int, int) {
 	return px, py
 }
 
-// MixOf weighs the layers of a stage by their settings and the camera's; solo 0 or more mutes all others.
+// MixOf weighs the layers of a stage by their settings and the camera's; solo 0 or more mutes all
+// others.
 func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {
 	n := float64(cam.Aperture)
 	lens := cam.Q / (n * n)
@@ -93,9 +95,10 @@ func (f *Frame) falloff(px []spectrum.XYZ) []spectrum.XYZ {
 	return px
 }
 
-// falloff scales a picture by the fourth power of the cosine off the axis and by what the lens's rims leave open (mechanical
-// vignetting). Both depend on the distance from the axis alone; the latter takes a sum, so it is taken at even distances and
-// drawn straight between them, within 0.001 of itself. Check: TestFalloff.
+// falloff scales a picture by the fourth power of the cosine off the axis and by what the lens's
+// rims leave open (mechanical vignetting). Both depend on the distance from the axis alone; the
+// latter takes a sum, so it is taken at even distances and drawn straight between them, within
+// 0.001 of itself. Check: TestFalloff.
 func falloff(px []spectrum.XYZ, w, h int, lens *trace.Lens) {
 	const steps = 512
 	far := math.Hypot(lens.Width/2+math.Abs(lens.ShiftX), lens.Height/2+math.Abs(lens.ShiftY))

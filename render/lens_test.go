@@ -10,7 +10,8 @@ import (
 	"halfstop/trace"
 )
 
-// TestFalloff holds the picture's corners to optics.Cos4 (check H4) and to the lens's rims, with a lens shifted up and to the side.
+// TestFalloff holds the picture's corners to optics.Cos4 (check H4) and to the lens's rims, with a
+// lens shifted up and to the side.
 func TestFalloff(t *testing.T) {
 	const w, h = 30, 20
 	bare := trace.Lens{Width: 0.036, Height: 0.024, Image: 0.02, ShiftX: -0.003, ShiftY: 0.005}

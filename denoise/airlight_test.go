@@ -6,14 +6,16 @@ import (
 	"testing"
 )
 
-// veiled is a wall at 6 m behind a post at 2 m, whatever their colours, and what haze adds before them: in proportion to the way, brighter to
-// the right, with noise of several times itself as rare paths have it.
-func veiled(seed uint64) (s *Seen, truth [][3]float32, l Layer) {
+// airlit is a wall at 6 m behind a post at 2 m, whatever their colours, and what haze adds before
+// them: in proportion to the way, brighter to the right, with noise of several times itself as rare
+// paths have it.
+func airlit(seed uint64) (s *Features, truth [][3]float32, l Layer) {
 	const w, h = 160, 120
 	r := rand.New(rand.NewPCG(seed, 2))
-	s = &Seen{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h)}
+	s = &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h)}
 	truth = make([][3]float32, w*h)
-	l = Layer{C: make([][3]float32, w*h), Veil: true}
+	l = Layer{C: make([][3]float32, w*h), Airlight: true}
 	for i := range truth {
 		x, y := i%w, i/w
 		s.Depth[i], s.Normal[i], s.Albedo[i] = 6, [3]float32{0, 0, 1}, 0.1+0.8*float32(y%2)
@@ -31,18 +33,20 @@ func veiled(seed uint64) (s *Seen, truth [][3]float32, l Layer) {
 	return
 }
 
-// Boxes of 8 pixels (16 · √(200/770) at 160 × 120) blurred by two boxes each way hold some 200 pixels at least: √7/√200 is 0.19, and what a box blurs of the slope
-// is 5 %. The post's veil is a third of the wall's, so one that leaked would be wrong by far more.
-func TestVeil(t *testing.T) {
-	s, truth, l := veiled(1)
+// Cells of 8 pixels (16 · √(200/770) at 160 × 120) blurred by two cells each way hold some 200
+// pixels at least: √7/√200 is 0.19, and what a cell blurs of the slope is 5 %. The post's airlight
+// is a third of the wall's, so one that leaked would be wrong by far more.
+func TestAirlight(t *testing.T) {
+	s, truth, l := airlit(1)
 	out := filter(t, s, l)[0]
 	if e := rmse(out, truth); !(e < 0.2) {
 		t.Errorf("error %.3f after, %.3f before", e, rmse(l.C, truth))
 	}
-	// What light there was is still there: over the means of many pictures of noise, to three of their standard errors (√7/√(19200·20) is 0.4 %).
+	// What light there was is still there: over the means of many pictures of noise, to three of
+	// their standard errors (√7/√(19200·20) is 0.4 %).
 	sum, want := 0.0, 0.0
 	for seed := range uint64(20) {
-		s, truth, l := veiled(10 + seed)
+		s, truth, l := airlit(10 + seed)
 		for i, p := range filter(t, s, l)[0] {
 			sum += float64(p[1])
 			want += float64(truth[i][1])
@@ -53,11 +57,11 @@ func TestVeil(t *testing.T) {
 	}
 }
 
-// Weights do not know the light: the veils of two layers add up.
-func TestVeilAddsUp(t *testing.T) {
-	s, _, a := veiled(3)
-	_, _, b := veiled(4)
-	both := Layer{C: make([][3]float32, len(a.C)), Veil: true}
+// Weights do not know the light: the airlight of two layers add up.
+func TestAirlightAddsUp(t *testing.T) {
+	s, _, a := airlit(3)
+	_, _, b := airlit(4)
+	both := Layer{C: make([][3]float32, len(a.C)), Airlight: true}
 	for i := range both.C {
 		for c := range 3 {
 			both.C[i][c] = a.C[i][c] + b.C[i][c]
@@ -71,42 +75,44 @@ func TestVeilAddsUp(t *testing.T) {
 	}
 }
 
-// Rare bright pixels keep their light, spread over what is like them; a lone pixel of another kind keeps out of it.
-func TestSpecks(t *testing.T) {
+// Rare bright pixels keep their light, spread over what is like them; a lone pixel of another kind
+// keeps out of it.
+func TestFireflies(t *testing.T) {
 	s, truth, l := scene(0, 1)
 	for i := range l.Var {
 		l.C[i], truth[i], l.Var[i] = [3]float32{1, 1, 1}, [3]float32{1, 1, 1}, 0.01
 		s.Normal[i], s.Depth[i], s.Albedo[i] = [3]float32{0, 0, 1}, 3, 0.5
 	}
-	s.Kind = make([]uint32, len(s.Depth))
-	for i := range s.Kind {
-		s.Kind[i] = 1
+	s.ID = make([]uint32, len(s.Depth))
+	for i := range s.ID {
+		s.ID[i] = 1
 	}
 	other := 30*96 + 50
-	s.Kind[other] = 5
+	s.ID[other] = 5
 	at := 30*96 + 48
 	l.C[at], l.Var[at] = [3]float32{11, 11, 11}, 121
-	out := s.specks(&l)
+	out := s.suppressFireflies(&l)
 	sum := -float32(len(l.C))
 	for _, c := range out.C {
 		sum += c[1]
 	}
 	// What is given to 529 pixels is rounded in each (24 bits).
 	if abs(sum-10) > 0.1 {
-		t.Errorf("of a speck 10 over its neighbours, %.3f are left", sum)
+		t.Errorf("of a firefly 10 over its neighbours, %.3f are left", sum)
 	}
 	if out.C[other] != l.C[other] {
 		t.Errorf("another thing was given %v", out.C[other])
 	}
 	if p := out.C[at][1]; p > 1.1 {
-		t.Errorf("the speck is still at %.2f", p)
+		t.Errorf("the firefly is still at %.2f", p)
 	}
 }
 
-// One pixel a million times as bright as the rest would be a blot where boxes are averaged. It is cut to 300 times the picture's mean, hence 2.5 times the mean
-// of a box of some 200 pixels, and then to 30 times that, which is a third of it: bounds within which noise of 19 % stays under 2.
-func TestVeilCuts(t *testing.T) {
-	s, _, l := veiled(5)
+// One pixel a million times as bright as the rest would be a blot where cells are averaged. It is
+// cut to 300 times the picture's mean, hence 2.5 times the mean of a cell of some 200 pixels, and
+// then to 30 times that, which is a third of it: bounds within which noise of 19 % stays under 2.
+func TestAirlightClamps(t *testing.T) {
+	s, _, l := airlit(5)
 	before := filter(t, s, l)[0]
 	at := 60*160 + 120
 	l.C[at] = [3]float32{1e6, 1e6, 1e6}

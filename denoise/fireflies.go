@@ -6,18 +6,22 @@ import (
 	"halfstop/trace"
 )
 
-// Light of a speck is spread so far, in pixels each way, that each pixel's part is small against what it has, but not without end; what would show
-// is dropped. Of parts of 1.5, 2, 4 and 100 % on the demonstration at one to four samples the small ones had the least error, the large ones lost less light.
+// The light of a firefly is spread so far, in pixels each way, that each pixel's part is small
+// against what it has, but not without end; what would show is dropped. Of parts of 1.5, 2, 4 and
+// 100 % on the demonstration at one to four samples the small ones had the least error, the large
+// ones lost less light.
 const (
-	spreadThin = 100  // pixels for each time that it is as bright as its neighbours
-	spreadMost = 32   // pixels each way
-	spreadPart = 0.01 // most that a pixel is given, as a share of what the neighbours have
+	spreadArea   = 100  // pixels for each time that it is as bright as its neighbours
+	spreadRadius = 32   // pixels each way
+	spreadShare  = 0.01 // most that a pixel is given, as a share of what the neighbours have
 )
 
-// specks evens out pixels that stand alone, by a rare path that found light: over three times the second brightest of their neighbours, and by
-// their own account uncertain by more than a third. A catchlight that every sample finds is certain and stays. What is taken away goes to the
-// pixels round about that see the same, in proportion to their albedo: it is light that they had a chance of, too.
-func (s *Seen) specks(of *Layer) Layer {
+// suppressFireflies evens out fireflies, pixels that owe their light to a rare path: over three
+// times the second brightest of their neighbours, and with a standard error of more than a third by
+// their own samples. A catchlight that every sample finds has a small one and stays. What is taken
+// away goes to the pixels round about that see the same surface, in proportion to their albedo: it
+// is light that they had a chance of, too.
+func (s *Features) suppressFireflies(of *Layer) Layer {
 	l := Layer{C: append([][3]float32(nil), of.C...), Var: append([]float32(nil), of.Var...)}
 	if len(l.Var) != len(l.C) {
 		l.Var = nil
@@ -26,7 +30,7 @@ func (s *Seen) specks(of *Layer) Layer {
 	for i, c := range l.C {
 		was[i] = c[1]
 	}
-	var like [(2*spreadMost + 1) * (2*spreadMost + 1)]int
+	var similar [(2*spreadRadius + 1) * (2*spreadRadius + 1)]int
 	for y := range s.H {
 		for x := range s.W {
 			i := y*s.W + x
@@ -44,12 +48,12 @@ func (s *Seen) specks(of *Layer) Layer {
 			if l.Var != nil {
 				l.Var[i] = l.Var[at]
 			}
-			reach := int(min(spreadMost, math.Ceil(math.Sqrt(spreadThin*float64(was[i]/second))/2)))
-			list, albedo := s.alike(x, y, reach, like[:0])
+			reach := int(min(spreadRadius, math.Ceil(math.Sqrt(spreadArea*float64(was[i]/second))/2)))
+			list, albedo := s.sameSurface(x, y, reach, similar[:0])
 			if albedo == 0 {
 				continue
 			}
-			if most := spreadPart * second / s.divisor(i) * albedo; over[1] > most {
+			if most := spreadShare * second / s.divisor(i) * albedo; over[1] > most {
 				k := most / over[1]
 				for b := range over {
 					over[b] *= k
@@ -61,7 +65,7 @@ func (s *Seen) specks(of *Layer) Layer {
 					l.C[q][b] += u * v
 				}
 				if l.Var != nil {
-					l.Var[q] += u * u * over[1] * over[1] // one speck, give or take one
+					l.Var[q] += u * u * over[1] * over[1] // one firefly, give or take one
 				}
 			}
 		}
@@ -69,17 +73,18 @@ func (s *Seen) specks(of *Layer) Layer {
 	return l
 }
 
-// alike lists the pixels in reach that see the same as one, with the sum of their albedos. Nothing is known to be like a pixel that sees more than one thing.
-func (s *Seen) alike(x, y, reach int, list []int) ([]int, float32) {
+// sameSurface lists the pixels in reach that see the same surface as one, with the sum of their
+// albedos; none for a pixel that sees more than one.
+func (s *Features) sameSurface(x, y, reach int, list []int) ([]int, float32) {
 	i, albedo := y*s.W+x, float32(0)
 	z, n := s.Depth[i], s.Normal[i]
-	if s.Kind != nil && (s.Kind[i] == trace.MixedID || s.Kind[i] == trace.MixedEmitterID) {
+	if s.ID != nil && (s.ID[i] == trace.MixedID || s.ID[i] == trace.MixedEmitterID) {
 		return nil, 0
 	}
 	for qy := max(0, y-reach); qy <= min(s.H-1, y+reach); qy++ {
 		for qx := max(0, x-reach); qx <= min(s.W-1, x+reach); qx++ {
 			q := qy*s.W + qx
-			if s.Kind != nil && s.Kind[q] != s.Kind[i] {
+			if s.ID != nil && s.ID[q] != s.ID[i] {
 				continue
 			}
 			if d := s.Depth[q] - z; d*d <= 0.01*z*z && dot(n, s.Normal[q]) >= 0.8 {
@@ -92,7 +97,7 @@ func (s *Seen) alike(x, y, reach int, list []int) ([]int, float32) {
 }
 
 // second gives the second brightest of the pixels round one, and which that is.
-func (s *Seen) second(lum []float32, x, y int) (second float32, at int) {
+func (s *Features) second(lum []float32, x, y int) (second float32, at int) {
 	first := float32(0)
 	at = y*s.W + x
 	brightest := at

@@ -5,29 +5,31 @@ import (
 	"slices"
 )
 
-// A veil of haze depends on where a pixel is and how far its eye's way goes, and on little else: it is averaged in boxes of both, whatever the
-// surfaces are (a bilateral grid: Chen, Paris and Durand 2007). Weights know neither light nor noise, so but for what is cut no light
-// is lost, and layers add up.
+// Airlight depends on where a pixel is and how long its view ray is, and on little else: it is
+// averaged in the cells of a bilateral grid of both (Chen, Paris and Durand 2007), whatever the
+// surfaces are. Weights know neither light nor noise, so but for what is clamped no light is lost,
+// and layers add up.
 const (
-	veilSide  = 16.  // pixels of a box at one sample a pixel and veilFrame pixels along the diagonal
-	veilFrame = 770. // 640 × 427
-	veilLeast = 2    // pixels; smaller boxes than that would be many
-	veilDepth = 0.25 // ln of the far side of a box over its near side
-	veilNear  = 0.3  // what is nearer, in metres, counts as there
-	veilMost  = 30   // times the mean round about that a pixel may have
-	veilWhole = 300  // times the mean of the picture
+	cellPixels   = 16.  // pixels of a cell at one sample a pixel and cellFrame pixels along the diagonal
+	cellFrame    = 770. // 640 × 427
+	leastCell    = 2    // pixels; smaller cells than that would be many
+	cellLogDepth = 0.25 // ln of the far side of a cell over its near side
+	nearest      = 0.3  // what is nearer, in metres, counts as there
+	clampLocal   = 30   // times the mean round about that a pixel may have
+	clampPicture = 300  // times the mean of the picture
 )
 
-// boxes is a grid over a picture: w × h × d corners, of which pixels lie between.
-type boxes struct {
+// bilateralGrid is a grid over a picture and its depths: w × h × d corners, between which pixels
+// lie.
+type bilateralGrid struct {
 	side    float32
 	w, h, d int
 }
 
-func newBoxes(s *Seen, samples int) *boxes {
+func newBilateralGrid(s *Features, samples int) *bilateralGrid {
 	diagonal := math.Hypot(float64(s.W), float64(s.H))
-	side := veilSide * math.Sqrt(diagonal/veilFrame) / math.Cbrt(float64(max(1, samples)))
-	g := &boxes{side: float32(max(veilLeast, side))}
+	side := cellPixels * math.Sqrt(diagonal/cellFrame) / math.Cbrt(float64(max(1, samples)))
+	g := &bilateralGrid{side: float32(max(leastCell, side))}
 	deepest := float32(0)
 	for _, z := range s.Depth {
 		deepest = max(deepest, z)
@@ -37,13 +39,13 @@ func newBoxes(s *Seen, samples int) *boxes {
 	return g
 }
 
-// layer is how deep a pixel lies, in boxes.
-func (g *boxes) layer(z float32) float32 {
-	return float32(math.Log(float64(max(z, veilNear))/veilNear) / veilDepth)
+// layer is how deep a pixel lies, in cells.
+func (g *bilateralGrid) layer(z float32) float32 {
+	return float32(math.Log(float64(max(z, nearest))/nearest) / cellLogDepth)
 }
 
 // corners gives the eight corners round a pixel and their weights.
-func (g *boxes) corners(s *Seen, x, y int, at *[8]int, weight *[8]float32) {
+func (g *bilateralGrid) corners(s *Features, x, y int, at *[8]int, weight *[8]float32) {
 	fx, fy := (float32(x)+0.5)/g.side, (float32(y)+0.5)/g.side
 	fz := float32(g.d - 1)
 	if z := s.Depth[y*s.W+x]; z > 0 {
@@ -65,23 +67,24 @@ func part(f float32, far int) float32 {
 	return 1 - f
 }
 
-// veil averages one layer. What stands out too far is cut off, first against the whole picture, then against what is round about: a lamp's
-// reflection that one path in a million finds would be a blot.
-func (g *boxes) veil(s *Seen, c [][3]float32) [][3]float32 {
+// filter averages one layer. What stands out too far is clamped, first against the whole picture,
+// then against what is round about: a lamp's reflection that one path in a million finds would be a
+// blot.
+func (g *bilateralGrid) filter(s *Features, c [][3]float32) [][3]float32 {
 	mean := float32(0)
 	for _, p := range c {
 		mean += p[1] / float32(len(c))
 	}
-	c, _ = cut(c, func(int) float32 { return veilWhole * mean })
+	c, _ = clampLuminance(c, func(int) float32 { return clampPicture * mean })
 	out := g.average(s, c)
-	if c, any := cut(c, func(i int) float32 { return veilMost * out[i][1] }); any {
+	if c, any := clampLuminance(c, func(i int) float32 { return clampLocal * out[i][1] }); any {
 		return g.average(s, c)
 	}
 	return out
 }
 
-// cut gives light with no more luminance than most says, and whether that is another.
-func cut(c [][3]float32, most func(i int) float32) (out [][3]float32, any bool) {
+// clampLuminance gives light with no more luminance than most says, and whether any was clamped.
+func clampLuminance(c [][3]float32, most func(i int) float32) (out [][3]float32, any bool) {
 	out = c
 	for i, p := range c {
 		if m := most(i); p[1] > m {
@@ -95,7 +98,7 @@ func cut(c [][3]float32, most func(i int) float32) (out [][3]float32, any bool) 
 	return
 }
 
-func (g *boxes) average(s *Seen, c [][3]float32) [][3]float32 {
+func (g *bilateralGrid) average(s *Features, c [][3]float32) [][3]float32 {
 	sum := make([][4]float32, g.w*g.h*g.d)
 	var at [8]int
 	var weight [8]float32
@@ -133,8 +136,9 @@ func (g *boxes) average(s *Seen, c [][3]float32) [][3]float32 {
 	return out
 }
 
-// blur spreads the sums over the corners beside, along all three ways, but not to and from those that see no surface.
-func (g *boxes) blur(sum [][4]float32) {
+// blur spreads the sums by the binomial 1 2 1 along all three axes, but not to and from those that
+// see no surface.
+func (g *bilateralGrid) blur(sum [][4]float32) {
 	for axis, step := range [3]int{1, g.w, g.w * g.h} {
 		was := append([][4]float32(nil), sum...)
 		for i := range sum {
