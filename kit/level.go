@@ -408,7 +408,7 @@ func ratedByFile(h Head, files func(string) ([]byte, error)) (rating, error) {
 	if err != nil {
 		return bad(fmt.Sprintf("the photometric file %q cannot be read: %v", h.Photometry, err), "put it into the shoot's folder")
 	}
-	web, list := photometry.Parse(h.Photometry, src)
+	web, list := photometry.Options{}.Parse(h.Photometry, src)
 	if web == nil {
 		text := "it holds no intensities"
 		if len(list) > 0 {

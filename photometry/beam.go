@@ -1,13 +1,7 @@
 package photometry
 
-import (
-	"math"
-
-	"halfstop/geom"
-)
-
 // BeamAngle returns the full angle in degrees between the directions at which the intensity has fallen to share of the largest
-// (0.5: beam, 0.1: field), in the plane that turns by c degrees from S towards T: the sum of the angles on both sides of N, each
+// (0.5: beam, 0.1: field), in the plane through C = c degrees: the sum of the angles on both sides of N, each
 // counted to the last direction that still reaches it. 0 for a dark web; at most 360.
 // Check: TestBeamAngle.
 func (w *Web) BeamAngle(c, share float64) float64 {
@@ -17,11 +11,7 @@ func (w *Web) BeamAngle(c, share float64) float64 {
 	}
 	sum := 0.0
 	for _, turn := range []float64{c, c + 180} {
-		s, co := math.Sincos(turn * rad)
-		at := func(gamma float64) float64 {
-			sg, cg := math.Sincos(gamma * rad)
-			return w.Candela(geom.V(sg*co, sg*s, cg))
-		}
+		at := func(gamma float64) float64 { return w.Candela(Direction(gamma, turn)) }
 		last := 0.0
 		const step = 0.25
 		for g := 180.0; g > 0; g -= step {

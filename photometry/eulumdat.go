@@ -8,28 +8,31 @@ import (
 	"halfstop/diag"
 )
 
-// ParseEULUMDAT reads an EULUMDAT file (.ldt): one field a line, decimal point or comma, UTF-8 or Latin-1.
+// parseEULUMDAT reads an EULUMDAT file (.ldt): one field a line, decimal point or comma, UTF-8 or Latin-1.
 //
-// Candela = value × lamp flux / 1000 × conversion factor, with the first set of lamps; a negative number of lamps means absolute
-// photometry and the flux is the luminaire's. The planes that Isym leaves out are unfolded. The luminaire's length lies
-// across the plane C0 (from memory), so Opening.Width is its length and Opening.Length its width.
+// Candela = value × lamp flux / 1000 × conversion factor, with the set of lamps that is fitted; a negative number of lamps
+// means absolute photometry and the flux is the luminaire's. The planes that Isym leaves out are unfolded. The luminaire's
+// length lies across the plane C0 (from memory), so Opening.Width is its length and Opening.Length its width.
 // Source: field order in reference notes J, from public descriptions; the plane order of Isym 3 and negative lamps from memory.
-// Check: TestEULUMDATFixtures, TestEULUMDATErrors (J2.3), FuzzEULUMDAT.
-func ParseEULUMDAT(name string, src []byte) (*Web, diag.List) {
-	l := &ldt{text: open(name, src)}
+// Check: TestFixturesFlux, TestErrorsHavePlaces (J2.3), TestCounts, TestLampSets, FuzzEULUMDAT.
+func parseEULUMDAT(t *text, opt Options) (*Web, diag.List) {
+	l := &ldt{text: t, set: max(1, opt.LampSet)}
 	w := l.read()
 	if w == nil || l.failed() {
 		return nil, l.list
 	}
-	w.build()
-	return w, l.list
+	return t.finish(w, l.ratioLine, l.stated, true, l.said)
 }
 
 // ldt walks over the lines.
 type ldt struct {
 	*text
-	at   int
-	dead bool
+	at        int
+	dead      bool
+	set       int     // the set of lamps taken, from 1
+	stated    float64 // flux that the luminaire should give, lm; 0: not stated
+	said      string  // where stated comes from
+	ratioLine int
 }
 
 // line takes the next line as text.
@@ -125,9 +128,9 @@ func (l *ldt) read() *Web {
 	l.whole("type indicator (Ityp, line 2)", 0, 3)
 	isym := l.whole("symmetry (Isym, line 3)", 0, 4)
 	mc := l.whole("number of C-planes (Mc, line 4)", 1, 721)
-	l.number("spacing of C-planes (Dc, line 5)")
+	dc := l.number("spacing of C-planes (Dc, line 5)")
 	ng := l.whole("number of gamma angles (Ng, line 6)", 2, 3601)
-	l.number("spacing of gamma angles (Dg, line 7)")
+	dg := l.number("spacing of gamma angles (Dg, line 7)")
 	report := l.line("the report number")
 	w.Name = l.line("the luminaire's name")
 	number := l.line("the luminaire's number")
@@ -148,39 +151,19 @@ func (l *ldt) read() *Web {
 	}
 	w.Opening = openingLDT(long, wide, high)
 	l.optional("downward flux fraction")
-	l.optional("light output ratio")
+	ratio := l.optional("light output ratio")
+	l.ratioLine = l.at
 	conv := l.number("conversion factor (line 24)")
 	if !l.dead && (!(conv > 0) || conv > 1e9) {
 		l.fail(l.at, "photometry.value", "write 1", "the conversion factor is %g", conv)
 	}
 	l.optional("tilt in the measurement")
 	sets := l.whole("number of sets of lamps (line 26)", 1, 20)
-	flux := 0.0
-	for i := range sets {
-		lamps := l.number("number of lamps")
-		l.line("type of lamps")
-		f := l.number("flux of the lamps")
-		if !l.dead && (!(f > 0) || f > 1e9) {
-			l.fail(l.at, "photometry.value", "write the flux of all lamps of the set in lumens", "the flux of the lamps is %g lm", f)
-		}
-		l.line("colour of the lamps")
-		l.line("colour rendering group")
-		watts := l.optional("watts of the set")
-		if i == 0 {
-			flux = f
-			w.Lamps, w.Watts = math.Abs(lamps), watts
-			w.Lumens = -1
-			if lamps > 0 {
-				w.Lumens = f / lamps
-			}
-			if w.Lamps == 0 || w.Lamps > 1e5 {
-				w.Lamps, w.Lumens = 1, -1
-			}
-		}
+	if !l.dead && l.set > sets {
+		l.fail(l.at, "photometry.sets", fmt.Sprintf("write a lamp set from 1 to %d", sets), "lamp set %d is asked; the file has %d", l.set, sets)
 	}
-	if sets > 1 && !l.dead {
-		l.add(diag.Note, l.at-6*sets, 1, 1, "photometry.sets", "", "the file has %d sets of lamps; the first is used", sets)
-	}
+	flux := l.lamps(w, sets)
+	l.stated, l.said = flux*ratio/100, fmt.Sprintf("%.4g lm of lamps × output ratio %.4g %%", flux, ratio)
 	for range 10 {
 		l.optional("direct ratio")
 	}
@@ -189,6 +172,8 @@ func (l *ldt) read() *Web {
 	if l.dead {
 		return nil
 	}
+	l.spacing("C-planes", 5, dc, c)
+	l.spacing("gamma angles", 7, dg, g)
 	stored := l.stored(isym, c)
 	if l.dead {
 		return nil
@@ -213,12 +198,69 @@ func (l *ldt) read() *Web {
 		}
 		w.Horizontal, w.Table = append(w.Horizontal, stored[i]), append(w.Table, row)
 	}
+	for i := l.at; i < len(l.lines); i++ {
+		if left := strings.TrimSpace(l.lines[i]); left != "" {
+			l.fail(i+1, "photometry.more", "mend Mc on line 4, Ng on line 6 or Isym on line 3, or take away what is too much",
+				"%q follows the table, and %d lines in all: the counts and the table do not agree", clip(left), len(l.lines)-i)
+			return nil
+		}
+	}
 	l.arrange(w, isym)
 	if err := w.check(); err != nil {
 		l.fail(4, "photometry.symmetry", "", "%s", err)
 		return nil
 	}
 	return w
+}
+
+// lamps reads the sets of lamps and returns the flux of the one that is fitted, in lumens.
+func (l *ldt) lamps(w *Web, sets int) (flux float64) {
+	var names []string
+	first := l.at + 1
+	for i := range sets {
+		lamps := l.number("number of lamps")
+		kind := l.line("type of lamps")
+		f := l.number("flux of the lamps")
+		if !l.dead && (!(f > 0) || f > 1e9) {
+			l.fail(l.at, "photometry.value", "write the flux of all lamps of the set in lumens", "the flux of the lamps is %g lm", f)
+		}
+		l.line("colour of the lamps")
+		l.line("colour rendering group")
+		watts := l.optional("watts of the set")
+		names = append(names, strings.TrimSpace(fmt.Sprintf("%d: %.4g lm %s", i+1, f, clip(kind))))
+		if i != l.set-1 {
+			continue
+		}
+		flux = f
+		w.Lamps, w.Watts = math.Abs(lamps), watts
+		w.Lumens = -1
+		if lamps > 0 {
+			w.Lumens = f / lamps
+		}
+		if w.Lamps == 0 || w.Lamps > 1e5 {
+			w.Lamps, w.Lumens = 1, -1
+		}
+	}
+	if sets > 1 && !l.dead {
+		line := first + 6*(l.set-1)
+		l.add(diag.Note, line, 1, l.width(line), "photometry.sets", "write lamp-set beside photometry for another",
+			"the file has %d sets of lamps (%s); set %d is taken", sets, strings.Join(names, "; "), l.set)
+	}
+	return flux
+}
+
+// spacing holds the angles against the even step that the head of the file states; 0 states none.
+func (l *ldt) spacing(what string, line int, step float64, a []float64) {
+	if l.dead || step == 0 {
+		return
+	}
+	for i := 1; i < len(a); i++ {
+		if d := a[i] - a[i-1]; math.Abs(d-step) > 0.051 { // angles are written to a tenth of a degree at worst
+			l.add(diag.Caution, line, 1, l.width(line), "photometry.spacing", "see which of the two is right",
+				"line %d says the %s are %g° apart; those listed step by %g° from %g° on", line, what, step, d, a[i-1])
+			return
+		}
+	}
 }
 
 // stored lists the C angles whose planes the file holds, in file order; those of Isym 3 run from -90 to 90.
@@ -261,6 +303,9 @@ func (l *ldt) stored(isym int, c []float64) []float64 {
 	}
 	if mc > 1 {
 		must(0, 0)
+		if err := closes(c); err != nil {
+			l.fail(4, "photometry.symmetry", "mend Mc on line 4, Isym on line 3 or the angles of the planes", "%s", err)
+		}
 	}
 	return c
 }

@@ -18,7 +18,7 @@ func read(t testing.TB, name string) *Web {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, list := Parse(name, src)
+	w, list := Options{}.Parse(name, src)
 	if w == nil {
 		t.Fatalf("%s: %s", name, list.Text())
 	}
@@ -28,12 +28,11 @@ func read(t testing.TB, name string) *Web {
 	return w
 }
 
-// dir is a type C direction in degrees.
-func dir(gamma, c float64) geom.Vec {
-	sg, cg := math.Sincos(gamma * rad)
-	sc, cc := math.Sincos(c * rad)
-	return geom.V(sg*cc, sg*sc, cg)
-}
+func dir(gamma, c float64) geom.Vec { return Direction(gamma, c) }
+
+func lm63(name string, src []byte) (*Web, diag.List) { return parseLM63(open(name, src), Options{}) }
+
+func eulumdat(name string, src []byte) (*Web, diag.List) { return parseEULUMDAT(open(name, src), Options{}) }
 
 // The fixtures are our own: closed forms, sampled. Flux in closed form:
 // cosine 100 π = 314.159 (J2.1: 313.96 by the table); spot 1000 cos⁸: 2000 π/9; batwing 100 (cos + 3 sin² cos cos²C): 175 π;
@@ -157,7 +156,7 @@ func TestTypeBIsTurned(t *testing.T) {
 // J2.3: 250 cd/klm, 2 lamps of 1200 lm, factor 1: 600 cd. J2.4: 800 × 1.25 × 0.9 × 1 = 900 cd.
 func TestFactors(t *testing.T) {
 	lines := strings.Split("c\n1\n1\n1\n0\n2\n90\n\nn\n\n\n\n0\n0\n0\n0\n0\n0\n0\n0\n0\n100\n100\n1\n0\n1\n2\nlamp\n2400\n\n\n100\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n90\n250\n0", "\n")
-	w, list := ParseEULUMDAT("j23.ldt", []byte(strings.Join(lines, "\n")))
+	w, list := eulumdat("j23.ldt", []byte(strings.Join(lines, "\n")))
 	if w == nil {
 		t.Fatal(list.Text())
 	}
@@ -167,7 +166,7 @@ func TestFactors(t *testing.T) {
 	if w.Lamps != 2 || w.Lumens != 1200 {
 		t.Errorf("J2.3: %g lamps of %g lm", w.Lamps, w.Lumens)
 	}
-	w, list = ParseLM63("j24.ies", []byte("IESNA:LM-63-1995\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1 100\n0 90\n0\n800 0\n"))
+	w, list = lm63("j24.ies", []byte("IESNA:LM-63-1995\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1 100\n0 90\n0\n800 0\n"))
 	if w == nil {
 		t.Fatal(list.Text())
 	}
@@ -175,7 +174,7 @@ func TestFactors(t *testing.T) {
 		t.Errorf("J2.4: %g cd", got)
 	}
 	// From 2002 on the number in the second place is no factor.
-	w, _ = ParseLM63("later.ies", []byte("IES:LM-63-2019\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1.10010 100\n0 90\n0\n800 0\n"))
+	w, _ = lm63("later.ies", []byte("IES:LM-63-2019\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1.10010 100\n0 90\n0\n800 0\n"))
 	if got := w.Axial(); math.Abs(got-900) > 1e-9 {
 		t.Errorf("2019: %g cd", got)
 	}
@@ -235,7 +234,7 @@ var all = []string{"cosine.ies", "spot.ies", "batwing.ies", "flood.ies", "cosine
 func TestWriteLM63RoundTrip(t *testing.T) {
 	for _, name := range all {
 		a := read(t, name)
-		b, list := ParseLM63(name, WriteLM63(a))
+		b, list := lm63(name, WriteLM63(a))
 		if b == nil {
 			t.Fatalf("%s: %s", name, list.Text())
 		}
@@ -252,7 +251,7 @@ func TestWriteEULUMDATRoundTrip(t *testing.T) {
 		if a.Kind != TypeC {
 			a = a.TypeC(2.5, 5)
 		}
-		b, list := ParseEULUMDAT(name, WriteEULUMDAT(a))
+		b, list := eulumdat(name, WriteEULUMDAT(a))
 		if b == nil {
 			t.Fatalf("%s: %s", name, list.Text())
 		}
@@ -270,7 +269,7 @@ func TestErrorsHavePlaces(t *testing.T) {
 		{" 3 1 1 2 ", " 3 1 7 2 ", 3, 14}, {"TILT=NONE\n", "", 6, 1}, {" 3 1 1 ", " 300000 1 1 ", 3, 10},
 	} {
 		src := strings.Replace(good, c.from, c.to, 1)
-		w, list := ParseLM63("x.ies", []byte(src))
+		w, list := lm63("x.ies", []byte(src))
 		if w != nil || len(list) == 0 {
 			t.Errorf("%q for %q passed", c.to, c.from)
 			continue
@@ -288,7 +287,7 @@ func TestErrorsHavePlaces(t *testing.T) {
 	for line, bad := range map[int]string{3: "7", 4: "x", 6: "1", 24: "0", 26: "0", 43: "10", 100: "-", 200: "-5"} {
 		l := append([]string(nil), lines...)
 		l[line-1] = bad
-		w, list := ParseEULUMDAT("x.ldt", []byte(strings.Join(l, "\r\n")))
+		w, list := eulumdat("x.ldt", []byte(strings.Join(l, "\r\n")))
 		if w != nil || len(list) == 0 || list[0].Pos.Line == 0 {
 			t.Errorf("line %d as %q passed: %v", line, bad, list)
 		}
@@ -297,11 +296,15 @@ func TestErrorsHavePlaces(t *testing.T) {
 
 func TestTiltFile(t *testing.T) {
 	src := []byte("IESNA:LM-63-2002\nTILT=lamp.tlt\n1 1000 1 2 1 1 2 0 0 0\n1 1 100\n0 90\n0\n100 0\n")
-	w, list := ParseLM63("x.ies", src)
-	if w == nil || len(list) != 1 || list[0].Severity != diag.Note {
+	w, list := lm63("x.ies", src)
+	if w != nil || len(list) != 1 || list[0].Severity != diag.Error || list[0].Pos.Line != 2 {
 		t.Errorf("a tilt file nobody fetches: %v", list)
 	}
-	w, list = ParseLM63With("x.ies", src, func(string) ([]byte, error) { return []byte("2\n2\n0 90\n1.0 0.8\n"), nil })
+	gone := Options{Files: func(string) ([]byte, error) { return nil, os.ErrNotExist }}
+	if w, list = gone.Parse("x.ies", src); w != nil || list[0].Pos.Line != 2 {
+		t.Errorf("a tilt file that is absent: %v", list)
+	}
+	w, list = Options{Files: func(string) ([]byte, error) { return []byte("2\n2\n0 90\n1.0 0.8\n"), nil }}.Parse("x.ies", src)
 	if w == nil || len(list) != 0 || w.Tilt.Factor(45) != 0.9 {
 		t.Errorf("tilt file: %v", list)
 	}

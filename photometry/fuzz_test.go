@@ -42,7 +42,7 @@ func sound(t *testing.T, w *Web) {
 func FuzzLM63(f *testing.F) {
 	seeds(f)
 	f.Fuzz(func(t *testing.T, src []byte) {
-		w, list := ParseLM63("f.ies", src)
+		w, list := lm63("f.ies", src)
 		if w == nil {
 			if len(list) == 0 {
 				t.Fatal("refused without a word")
@@ -50,7 +50,7 @@ func FuzzLM63(f *testing.F) {
 			return
 		}
 		sound(t, w)
-		again, list := ParseLM63("g.ies", WriteLM63(w))
+		again, list := lm63("g.ies", WriteLM63(w))
 		if again == nil {
 			t.Fatalf("what was written is not read: %s", list.Text())
 		}
@@ -61,7 +61,7 @@ func FuzzLM63(f *testing.F) {
 func FuzzEULUMDAT(f *testing.F) {
 	seeds(f)
 	f.Fuzz(func(t *testing.T, src []byte) {
-		w, list := ParseEULUMDAT("f.ldt", src)
+		w, list := eulumdat("f.ldt", src)
 		if w == nil {
 			if len(list) == 0 {
 				t.Fatal("refused without a word")
@@ -70,7 +70,7 @@ func FuzzEULUMDAT(f *testing.F) {
 		}
 		sound(t, w)
 		if w.Flux() > 1e-3 && w.Flux() < 1e9 {
-			if again, list := ParseEULUMDAT("g.ldt", WriteEULUMDAT(w)); again == nil {
+			if again, list := eulumdat("g.ldt", WriteEULUMDAT(w)); again == nil {
 				t.Fatalf("what was written is not read: %s", list.Text())
 			}
 		}
@@ -80,7 +80,7 @@ func FuzzEULUMDAT(f *testing.F) {
 func FuzzParse(f *testing.F) {
 	seeds(f)
 	f.Fuzz(func(t *testing.T, src []byte) {
-		if w, _ := Parse("f", src); w != nil {
+		if w, _ := (Options{}).Parse("f", src); w != nil {
 			sound(t, w)
 		}
 	})

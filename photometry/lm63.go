@@ -7,35 +7,34 @@ import (
 	"halfstop/diag"
 )
 
-// ParseLM63 reads ANSI/IES LM-63 of 1986, 1991, 1995, 2002 and 2019.
+// parseLM63 reads ANSI/IES LM-63 of 1986, 1991, 1995, 2002 and 2019.
 //
-// Every factor is applied to the table: multiplier, ballast factor, and in the editions up to 1995 the ballast-lamp photometric
-// factor (later editions keep another meaning in its place). Numbers may wrap anywhere and be parted by blanks, tabs or commas;
-// lines end in LF, CR or both; text is UTF-8 or Latin-1. A file named after TILT= is not fetched: see ParseLM63With.
-// Web is nil where the list holds an error. Messages carry the place; codes: photometry.*.
-// Source: field order and symmetries as in reference notes J, from public descriptions; the standard was not readable.
-// Check: TestLM63Fixtures, TestLM63Errors (J2.1, J2.4), FuzzLM63.
-func ParseLM63(name string, src []byte) (*Web, diag.List) { return ParseLM63With(name, src, nil) }
-
-// ParseLM63With is ParseLM63 with a function that fetches the file named after TILT=; nil: a note says it was not read.
-func ParseLM63With(name string, src []byte, files func(name string) ([]byte, error)) (*Web, diag.List) {
-	t := open(name, src)
+// Every factor is applied to the table: multiplier, ballast factor, and in the editions up to 1995 the ballast-lamp
+// photometric factor (later editions keep another meaning in its place). Numbers may wrap anywhere and be parted by blanks,
+// tabs or commas; lines end in LF, CR or both; text is UTF-8 or Latin-1. The counts of angles must be those of the numbers
+// that follow: one too few or too many is an error, since every number after it would mean something else.
+// Source: LM-63-2002 as publicly readable (field order, symmetries, sense of the angles); other editions from public
+// descriptions. Check: TestFixturesFlux, TestErrorsHavePlaces, TestFactors (J2.1, J2.4), TestCounts, FuzzLM63.
+func parseLM63(t *text, opt Options) (*Web, diag.List) {
 	w := &Web{Unit: 1}
 	from, ok := t.head(w)
 	if !ok {
 		return nil, t.list
 	}
 	r := &reading{text: t, all: t.tokens(from)}
-	t.tilt(w, r, from, files)
+	t.tilt(w, r, from, opt.Files)
 	if t.failed() {
 		return nil, t.list
 	}
-	r.table(w)
+	line := r.table(w)
 	if t.failed() {
 		return nil, t.list
 	}
-	w.build()
-	return w, t.list
+	stated := 0.0
+	if w.Lumens > 0 && w.Lamps > 0 {
+		stated = w.Lamps * w.Lumens
+	}
+	return t.finish(w, line, stated, false, "all its lamps, bare")
 }
 
 // head reads the version, the keywords and the TILT line; from is the index of the line after it.
@@ -175,11 +174,13 @@ func (t *text) tilt(w *Web, r *reading, from int, files func(string) ([]byte, er
 		w.Tilt = &Tilt{}
 		r.tiltTable(w.Tilt)
 	case files == nil:
-		t.add(diag.Note, from, 1, len([]rune(t.lines[from-1])), "photometry.tilt", "", "the tilt file %q is not read; the lamp's loss when tilted is left out", clip(what))
+		t.add(diag.Error, from, 1, t.width(from), "photometry.tilt", "write TILT=NONE, or the data after TILT=INCLUDE",
+			"the tilt file %q cannot be fetched here", clip(what))
 	default:
 		src, err := files(what)
 		if err != nil {
-			t.add(diag.Error, from, 1, len([]rune(t.lines[from-1])), "photometry.tilt", "put the file beside this one, or write TILT=NONE", "the tilt file %q cannot be read: %v", clip(what), err)
+			t.add(diag.Error, from, 1, t.width(from), "photometry.tilt", "put the file beside this one, or write TILT=NONE",
+				"the tilt file %q cannot be read: %v", clip(what), err)
 			return
 		}
 		o := open(what, src)
@@ -188,7 +189,9 @@ func (t *text) tilt(w *Web, r *reading, from int, files func(string) ([]byte, er
 			return
 		}
 		side := &reading{text: o, all: o.tokens(0)}
-		side.tiltTable(w.Tilt)
+		if side.tiltTable(w.Tilt) {
+			side.end("the tilt table")
+		}
 		t.list = append(t.list, o.list...)
 	}
 }
@@ -226,8 +229,18 @@ func factorEdition(edition string) bool {
 	return !strings.Contains(up, "2002") && !strings.Contains(up, "2019") && !strings.HasPrefix(up, "IES:")
 }
 
-// table reads the numbers after TILT.
-func (r *reading) table(w *Web) {
+// end reports numbers left over.
+func (r *reading) end(what string) {
+	if r.at >= len(r.all) {
+		return
+	}
+	k := r.all[r.at]
+	r.add(diag.Error, k.line, k.col, k.len(), "photometry.more", "mend the counts of angles, or take away what is too much",
+		"%d more numbers follow %s, from %q on: the counts and the table do not agree", len(r.all)-r.at, what, clip(k.text))
+}
+
+// table reads the numbers after TILT; line is where the counts stand.
+func (r *reading) table(w *Web) (line int) {
 	lamps, _, ok1 := r.whole("number of lamps", -1, 100000)
 	lumens, kl, ok2 := r.number("lumens per lamp")
 	mult, km, ok3 := r.number("candela multiplier")
@@ -236,17 +249,17 @@ func (r *reading) table(w *Web) {
 	kind, _, ok6 := r.whole("photometric type", 1, 3)
 	unit, _, ok7 := r.whole("units type (1 feet, 2 metres)", 1, 2)
 	if !(ok1 && ok2 && ok3 && ok4 && ok5 && ok6 && ok7) {
-		return
+		return 0
 	}
 	var size [3]float64
 	for i, what := range []string{"width of the opening", "length of the opening", "height of the opening"} {
 		x, k, ok := r.number(what)
 		if !ok {
-			return
+			return 0
 		}
 		if x < -1000 || x > 1000 {
 			r.add(diag.Error, k.line, k.col, k.len(), "photometry.value", "", "the %s is %g; 1000 is the most", what, x)
-			return
+			return 0
 		}
 		size[i] = x
 	}
@@ -254,7 +267,7 @@ func (r *reading) table(w *Web) {
 	second, ks, ok2 := r.number("ballast-lamp photometric factor (later: future use, file type)")
 	watts, _, ok3 := r.number("input watts")
 	if !(ok1 && ok2 && ok3) {
-		return
+		return 0
 	}
 	for _, f := range []struct {
 		what string
@@ -263,14 +276,14 @@ func (r *reading) table(w *Web) {
 	}{{"candela multiplier", mult, km}, {"ballast factor", ballast, kb}} {
 		if !(f.x > 0) || f.x > 1e9 {
 			r.add(diag.Error, f.k.line, f.k.col, f.k.len(), "photometry.value", "write a factor above 0, usually 1", "the %s is %g", f.what, f.x)
-			return
+			return 0
 		}
 	}
 	factor := mult * ballast
 	if factorEdition(w.Edition) {
 		if !(second > 0) || second > 1e9 {
 			r.add(diag.Error, ks.line, ks.col, ks.len(), "photometry.value", "write 1", "the ballast-lamp photometric factor is %g", second)
-			return
+			return 0
 		}
 		factor *= second
 	}
@@ -292,21 +305,21 @@ func (r *reading) table(w *Web) {
 	start := r.at
 	var ok bool
 	if w.Vertical, ok = r.angles("vertical angle", nv, lo, hi); !ok {
-		return
+		return 0
 	}
 	if w.Horizontal, ok = r.angles("horizontal angle", nh, hlo, hhi); !ok {
-		return
+		return 0
 	}
 	for i := range nh {
 		xs, ks, ok := r.row(fmt.Sprintf("candela of horizontal angle %g, value", w.Horizontal[i]), nv)
 		if !ok {
-			return
+			return 0
 		}
 		for j, x := range xs {
 			v := x * factor
 			if !(v >= 0) || v > maxCandela {
 				r.add(diag.Error, ks[j].line, ks[j].col, ks[j].len(), "photometry.candela", "", "an intensity of %g cd cannot be", v)
-				return
+				return 0
 			}
 			xs[j] = v
 		}
@@ -315,11 +328,24 @@ func (r *reading) table(w *Web) {
 	if err := w.check(); err != nil {
 		k := r.all[start]
 		r.add(diag.Error, k.line, k.col, k.len(), "photometry.symmetry", "", "%s", err)
-		return
+		return 0
 	}
-	if r.at < len(r.all) {
-		k := r.all[r.at]
-		r.add(diag.Note, k.line, k.col, k.len(), "photometry.more", "", "%d more numbers follow the table; they are not read", len(r.all)-r.at)
+	r.end("the table")
+	r.ends(w, r.all[start])
+	return kl.line
+}
+
+// ends notes angles that do not reach where the standard ends them: type C from 0 or 90 to 90 or 180, the others from
+// -90 or 0 to 90 (LM-63-2002). What lies beyond is dark.
+func (r *reading) ends(w *Web, k token) {
+	lo, hi := w.Vertical[0], w.Vertical[len(w.Vertical)-1]
+	ok := (lo == 0 || lo == -90) && hi == 90
+	if w.Kind == TypeC {
+		ok = (lo == 0 || lo == 90) && (hi == 90 || hi == 180)
+	}
+	if !ok {
+		r.add(diag.Note, k.line, k.col, k.len(), "photometry.range", "",
+			"the vertical angles run from %g° to %g°, which is none of the ranges of LM-63; no light is taken to go beyond", lo, hi)
 	}
 }
 

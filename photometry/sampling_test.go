@@ -23,7 +23,7 @@ func TestSampleChiSquared(t *testing.T) {
 				t.Fatalf("%s: pdf %g, Pdf %g towards %v", name, pdf, p, d)
 			}
 			z := int((d.Z + 1) / 2 * nz)
-			phi := math.Atan2(d.Y, d.X)
+			phi := math.Atan2(-d.Y, d.X) // C turns from S towards -T
 			if phi < 0 {
 				phi += 2 * math.Pi
 			}

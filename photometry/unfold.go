@@ -76,7 +76,7 @@ func (w *Web) check() error {
 		case nh == 1, h0 == 0 && (h1 == 90 || h1 == 180), h0 == 90 && h1 == 270:
 			return nil
 		case h0 == 0 && h1 > 180:
-			return nil
+			return closes(w.Horizontal)
 		}
 		return fmt.Errorf("horizontal angles run from %g to %g; type C ends at 0, 90, 180 or 360 (or runs from 90 to 270)", h0, h1)
 	}
@@ -91,6 +91,19 @@ func (w *Web) check() error {
 	}
 	if h0 > 0 || v0 > 0 {
 		return fmt.Errorf("angles start at %g (vertical) and %g (horizontal); types A and B start at 0 (mirrored) or below", v0, h0)
+	}
+	return nil
+}
+
+// closes says what keeps rising C angles from 0 on from making a whole turn: the step from the last one back to 0 may be
+// no wider than the widest of the others, or planes are missing.
+func closes(c []float64) error {
+	widest := 0.0
+	for i := 1; i < len(c); i++ {
+		widest = max(widest, c[i]-c[i-1])
+	}
+	if last := c[len(c)-1]; 360-last > widest+1e-6 {
+		return fmt.Errorf("the planes end at C%g and step by %g° at most: those from there to C360 are missing", last, widest)
 	}
 	return nil
 }

@@ -160,6 +160,13 @@ func Rotational(profile []float64) *Web {
 	return w
 }
 
+// Direction is the unit vector of type C angles in degrees, in the luminaire's own frame.
+func Direction(gamma, c float64) geom.Vec {
+	sg, cg := math.Sincos(gamma * rad)
+	sc, cc := math.Sincos(c * rad)
+	return geom.V(sg*cc, -sg*sc, cg)
+}
+
 // Cone makes a sharp-edged cone of even intensity cd within half degrees of the axis (0 < half < 180).
 // Check: B11.3.
 func Cone(cd, half float64) *Web {
@@ -176,11 +183,11 @@ func Cone(cd, half float64) *Web {
 func (w *Web) angles(d geom.Vec) (theta, phi float64) {
 	switch w.Kind {
 	case TypeB:
-		theta, phi = polar(d.X, d.Y, d.Z)
+		theta, phi = polar(-d.X, d.Y, d.Z)
 	case TypeA:
-		theta, phi = polar(d.Y, d.X, d.Z)
+		theta, phi = polar(d.Y, -d.X, d.Z)
 	default:
-		theta, phi = polar(d.Z, d.Y, d.X)
+		theta, phi = polar(d.Z, -d.Y, d.X)
 		if phi < 0 {
 			phi += 2 * math.Pi
 		}
@@ -199,11 +206,11 @@ func (w *Web) direction(theta, phi float64) geom.Vec {
 	y, x := math.Sincos(phi)
 	switch w.Kind {
 	case TypeB:
-		return geom.V(c, s*y, s*x)
+		return geom.V(-c, s*y, s*x)
 	case TypeA:
-		return geom.V(s*y, c, s*x)
+		return geom.V(-s*y, c, s*x)
 	}
-	return geom.V(s*x, s*y, c)
+	return geom.V(s*x, -s*y, c)
 }
 
 // at interpolates.
@@ -269,10 +276,8 @@ func (w *Web) TypeC(dGamma, dC float64) *Web {
 	for i := range h {
 		h[i] = 360 * float64(i) / float64(nc)
 		t[i] = make([]float64, ng+1)
-		sc, cc := math.Sincos(h[i] * rad)
 		for j := range v {
-			sg, cg := math.Sincos(v[j] * rad)
-			t[i][j] = w.Candela(geom.V(sg*cc, sg*sc, cg))
+			t[i][j] = w.Candela(Direction(v[j], h[i]))
 		}
 	}
 	copy(t[nc], t[0])

@@ -511,7 +511,7 @@ func (s *Stage) web(name, path string) *photometry.Web {
 		s.problem(diag.Error, "stage.file", path, "put the file into the shoot's folder", "%s cannot be read: %v", name, err)
 		return nil
 	}
-	w, list := photometry.Parse(name, src)
+	w, list := photometry.Options{}.Parse(name, src)
 	if w == nil {
 		s.list = append(s.list, list...)
 		if !list.Has(diag.Error) {
