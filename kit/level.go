@@ -3,7 +3,9 @@ package kit
 import (
 	"fmt"
 	"math"
+	"path"
 
+	"halfstop/diag"
 	"halfstop/photometry"
 	q "halfstop/quantity"
 )
@@ -34,6 +36,7 @@ type pair struct {
 	web   *photometry.Web
 	sd    float64 // stops
 	why   []string
+	notes diag.List
 	depth q.Metres
 }
 
@@ -51,7 +54,7 @@ func (k *Kit) pair(h Head, modifier, grid string, files func(string) ([]byte, er
 	if err != nil {
 		return pair{}, err
 	}
-	out := pair{emitter: bare, axial: r.axial, web: r.web, sd: float64(h.Uncertainty), why: []string{r.why}, depth: h.Depth + m.Depth}
+	out := pair{emitter: bare, axial: r.axial, web: r.web, sd: float64(h.Uncertainty), why: []string{r.why}, notes: r.notes, depth: h.Depth + m.Depth}
 	if err := k.mount(&out, h, m, r); err != nil {
 		return pair{}, err
 	}
@@ -295,6 +298,7 @@ type rating struct {
 	web   *photometry.Web
 	with  string // the modifier it is stated for
 	why   string
+	notes diag.List // what the reader of its photometric file noted
 }
 
 // rated works a head's level out from whichever way it is said.
@@ -408,13 +412,16 @@ func ratedByFile(h Head, files func(string) ([]byte, error)) (rating, error) {
 	if err != nil {
 		return bad(fmt.Sprintf("the photometric file %q cannot be read: %v", h.Photometry, err), "put it into the shoot's folder")
 	}
-	web, list := photometry.Options{}.Parse(h.Photometry, src)
+	web, list := photometry.Options{Files: Beside(h.Photometry, files), LampSet: h.LampSet}.Parse(h.Photometry, src)
 	if web == nil {
-		text := "it holds no intensities"
-		if len(list) > 0 {
-			text = fmt.Sprintf("line %d: %s", list[0].Pos.Line, list[0].Text)
+		text, fix := h.Photometry+" holds no intensities", "mend the file"
+		for _, m := range list {
+			if m.Severity == diag.Error {
+				text, fix = m.Pos.String()+": "+m.Text, m.Fix
+				break
+			}
 		}
-		return bad(fmt.Sprintf("the photometric file %q: %s", h.Photometry, text), "mend the file")
+		return bad("the photometric file "+text, fix)
 	}
 	axial := web.Axial()
 	if !(axial > 0) {
@@ -424,7 +431,15 @@ func ratedByFile(h Head, files func(string) ([]byte, error)) (rating, error) {
 	if h.Kind == "flash" {
 		why += ", read as candela seconds"
 	}
-	return rating{axial: axial, web: web, with: "bare", why: why}, nil
+	return rating{axial: axial, web: web, with: "bare", why: why, notes: list}, nil
+}
+
+// Beside fetches files named by another file: their names count from its folder.
+func Beside(name string, files func(string) ([]byte, error)) func(string) ([]byte, error) {
+	if files == nil {
+		return nil
+	}
+	return func(other string) ([]byte, error) { return files(path.Join(path.Dir(name), other)) }
 }
 
 // face is the head as it stands.

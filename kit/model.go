@@ -28,6 +28,7 @@ type Head struct {
 	Kind string `yaml:"kind" words:"flash|continuous" doc:"'flash' or 'continuous'"`
 
 	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file" form:"file"`
+	LampSet    int           `yaml:"lamp set" least:"0" most:"20" doc:"which set of lamps of an EULUMDAT file is fitted; the first when absent"`
 	Guide      q.Metres      `yaml:"guide number" least:"0" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
 	GuideISO   q.ISO         `yaml:"guide iso" least:"0" doc:"sensitivity the guide number is for (100 when absent)"`
 	GuideC     float64       `yaml:"guide constant" least:"0" doc:"meter constant C behind the guide number, lx·s (250 when absent)" unit:"lx·s"`

@@ -32,7 +32,7 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 	}
 	s := Source{Shape: p.shape, Width: q.Metres(p.width), Height: q.Metres(p.height), Depth: p.depth,
 		Profile: p.profile, Web: p.web, Flash: h.Kind == "flash", Watts: h.Watts, Hot: h.Hot,
-		Mains: h.Feed == "mains" || h.Feed == "both", Battery: h.Feed == "battery" || h.Feed == "both", Why: p.why}
+		Mains: h.Feed == "mains" || h.Feed == "both", Battery: h.Feed == "battery" || h.Feed == "both", Why: p.why, Notes: p.notes}
 	m, _ := k.FindModifier(w.Modifier)
 	s.Weight = h.Weight + m.Weight
 	if g, ok := k.FindGrid(w.Grid); ok && w.Grid != "" {

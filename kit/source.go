@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"halfstop/diag"
 	"halfstop/photometry"
 	q "halfstop/quantity"
 	"halfstop/spectrum"
@@ -36,6 +37,7 @@ type Source struct {
 	Drives      []float64 // drives of a colour-mixing or bicolour head, by primary, 0 to 1, at the setting
 	InGamut     bool      // the colour asked was reached (true where none was asked)
 	Why         []string  // where the figures come from, one line each
+	Notes       diag.List // on its photometric file, with places in that file
 }
 
 // Want is what is asked of the kit.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -259,3 +260,5 @@ func WriteTM27(s *Spectral) []byte {
 	b.WriteString("\t</SpectralDistribution>\n</IESTM2714>\n")
 	return b.Bytes()
 }
+
+func digits(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

@@ -4,11 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 )
-
-func digits(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
 // WriteLM63 writes the edition of 2019 so that ParseLM63 gives the same web back, to the last bit of every number.
 // Check: TestWriteLM63RoundTrip, FuzzLM63.

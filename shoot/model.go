@@ -170,6 +170,8 @@ type Practical struct {
 	At         *[3]q.Metres  `yaml:"at" doc:"where the middle of its emitter is, [x, y, z]"`
 	Aim        *Target       `yaml:"aim" doc:"what its emitter points at"`
 	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file inside the shoot's folder" form:"file"`
+	LampSet    int           `yaml:"lamp set" doc:"which set of lamps of an EULUMDAT file is fitted; the first when absent" least:"0" most:"20"`
+	Turn       q.Degrees     `yaml:"turn" doc:"turned about its axis: of one that shines down, its plane C0 from +x, anticlockwise on the plan" least:"-360" most:"360"`
 	Colour     Spectrum      `yaml:"colour" doc:"colour of its light"`
 	Housing    bool          `yaml:"housing" doc:"a tube's white batten behind it, and end caps"`
 	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
@@ -202,6 +204,7 @@ type Emitter struct {
 	Flux       Amount        `yaml:"flux" doc:"all it gives: '1000 lm' or, flash, '1000 lm s'"`
 	Beam       q.Degrees     `yaml:"beam" doc:"full angle of a sharp-edged cone of even intensity (point) or of the half-value angle (others); leave out for a Lambertian face or an even point" over:"0" most:"360"`
 	Photometry string        `yaml:"photometry" doc:"an LM-63 or EULUMDAT file that shapes the beam (and gives the level if none is stated)" form:"file"`
+	LampSet    int           `yaml:"lamp set" doc:"which set of lamps of an EULUMDAT file is fitted; the first when absent" least:"0" most:"20"`
 }
 
 // Amount is a number with its unit, kept as written; Flash when the unit carries 's'.

@@ -58,7 +58,7 @@ func (s *Stage) practicals() {
 			if p.At != nil {
 				at = vec3(*p.At)
 			}
-			e := shoot.Emitter{Shape: "point", Photometry: p.Photometry}
+			e := shoot.Emitter{Shape: "point", Photometry: p.Photometry, LampSet: p.LampSet}
 			if p.Flux > 0 {
 				e.Flux = shoot.Amount{Value: float64(p.Flux)}
 			}
@@ -69,12 +69,13 @@ func (s *Stage) practicals() {
 	}
 }
 
-// practicalFrame aims a practical; down where nothing is said.
+// practicalFrame aims a practical, down where nothing is said, and turns it: anticlockwise seen from behind it, along its aim.
 func (s *Stage) practicalFrame(p *shoot.Practical, at geom.Vec, path string) geom.Frame {
-	if p.Aim == nil {
-		return geom.UprightFrame(geom.V(0, 0, -1))
+	f := geom.UprightFrame(geom.V(0, 0, -1))
+	if p.Aim != nil {
+		f = frameTo(at, s.target(*p.Aim, at, path+".aim"))
 	}
-	return frameTo(at, s.target(*p.Aim, at, path+".aim"))
+	return f.Roll(-float64(p.Turn) * deg)
 }
 
 func practicalCentre(p *shoot.Practical) geom.Vec {

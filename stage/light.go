@@ -98,6 +98,7 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 		s.list = append(s.list, m)
 		return
 	}
+	s.list = append(s.list, src.Notes...)
 	kind := Continuous
 	if src.Flash {
 		kind = Flash
@@ -138,6 +139,11 @@ func webFactor(w *photometry.Web, f geom.Frame) func(geom.Vec) float64 {
 		ref = 1
 	}
 	return func(dir geom.Vec) float64 { return w.Candela(f.In(dir)) / ref }
+}
+
+// tiltFactor is what the lamps keep when the luminaire points along n in place of straight down (TILT data of LM-63).
+func tiltFactor(w *photometry.Web, n geom.Vec) float64 {
+	return w.Tilt.Factor(math.Acos(max(-1, min(1, -n.Z))) / deg)
 }
 
 // sourceEmitter adds the emitter of a resolved source at full; form is the kind of its modifier. What a dish's plate hides the rest makes up for, so
@@ -266,7 +272,7 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 	lv, ok := s.levelOf(e, path)
 	var web *photometry.Web
 	if e.Photometry != "" {
-		if web = s.web(e.Photometry, path+".photometry"); web == nil {
+		if web = s.web(e.Photometry, e.LampSet, path+".photometry"); web == nil {
 			return nil
 		}
 		if !ok {
@@ -274,6 +280,7 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 			if lv.intensity <= 0 {
 				lv.intensity = web.MaxCandela()
 			}
+			lv.intensity *= tiltFactor(web, f.N)
 		}
 	}
 	if !ok {
@@ -500,8 +507,8 @@ func (s *Stage) black() int {
 	return id
 }
 
-// web reads a photometric file.
-func (s *Stage) web(name, path string) *photometry.Web {
+// web reads a photometric file; what its reader noted goes to the messages, with its place in that file.
+func (s *Stage) web(name string, lampSet int, path string) *photometry.Web {
 	if s.opt.Files == nil {
 		s.problem(diag.Error, "stage.file", path, "", "photometric files cannot be read here: there is no folder")
 		return nil
@@ -511,9 +518,9 @@ func (s *Stage) web(name, path string) *photometry.Web {
 		s.problem(diag.Error, "stage.file", path, "put the file into the shoot's folder", "%s cannot be read: %v", name, err)
 		return nil
 	}
-	w, list := photometry.Options{}.Parse(name, src)
+	w, list := photometry.Options{Files: kit.Beside(name, s.opt.Files), LampSet: lampSet}.Parse(name, src)
+	s.list = append(s.list, list...)
 	if w == nil {
-		s.list = append(s.list, list...)
 		if !list.Has(diag.Error) {
 			s.problem(diag.Error, "stage.file", path, "", "%s cannot be understood", name)
 		}
