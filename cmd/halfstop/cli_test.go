@@ -64,55 +64,6 @@ func TestMeterJSON(t *testing.T) {
 	}
 }
 
-// Exit codes and the first line of what is said are a contract.
-func TestExitCodes(t *testing.T) {
-	dir := t.TempDir()
-	file := func(name, text string) string {
-		p := filepath.Join(dir, name)
-		if err := os.WriteFile(p, []byte(text), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return p
-	}
-	lab := file("lab.yaml", labShoot)
-	room := "halfstop: 1\nroom: {size: [4, 4, 2.5]}\nsetups:\n  - name: A\n    lights:\n      - {role: key, head: battery head 500, modifier: octa 150, at: [2, 2], height: 2.3 m, aim: [1, 1, 1], power: 1/4}\n"
-	for _, c := range []struct {
-		args string
-		code int
-		want string // in either stream
-	}{
-		{"", exitOK, "Usage:"},
-		{"--version", exitOK, "halfstop "},
-		{"help meter", exitOK, "standard error"},
-		{"completion bash", exitOK, "bash completion"},
-		{"nonsense", exitInput, `unknown command "nonsense"`},
-		{"meter --bogus", exitInput, "unknown flag: --bogus"},
-		{"meter " + filepath.Join(dir, "none.yaml"), exitInput, "there is no such file"},
-		{"meter " + file("typo.yaml", strings.Replace(labShoot, "aim:", "aym:", 1)), exitInput, `fix: write "aim"`},
-		{"meter " + lab + " --setup Other", exitInput, "there is no setup called 'Other'; there are 'Lab'"},
-		{"meter " + lab + " --samples -3", exitInput, "--samples -3"},
-		{"meter " + lab + " --error 9", exitInput, "--error 9"},
-		{"check " + lab, exitOK, "nothing found"},
-		{"check " + file("high.yaml", room), exitFindings, "through the ceiling at 2.50 m"},
-		{"check " + file("energy.yaml", "halfstop: 1\nroom: {size: [4, 4, 2.5], surfaces: {all: {diffuse: 0.7, mirror: 0.5}}}\nsetups: [{name: A}]\n"), exitInput, "may not pass 1"},
-		{"check " + file("head.yaml", strings.Replace(room, "battery head 500", "batery head 500", 1)), exitInput, `fix: write "battery head 500"`},
-		{"check " + file("asked.yaml", strings.Replace(room, "power: 1/4", "power: 1/1 + 1", 1)), exitInput, "power"},
-		{"frame " + lab, exitInput, "say where the picture goes"},
-		{"frame " + lab + " -o " + filepath.Join(dir, "x.png"), exitInput, "has no camera"},
-		{"plan " + lab + " -o " + filepath.Join(dir, "x.doc"), exitInput, "not as \"doc\""},
-		{"plan " + lab + " -o " + filepath.Join(dir, "none", "x.pdf"), exitInput, "make it first"},
-	} {
-		code, out, errs := cli(t, "", strings.Fields(c.args)...)
-		if code != c.code || !strings.Contains(out+errs, c.want) {
-			t.Errorf("halfstop %s: exit %d (want %d), want %q in\n%s%s", c.args, code, c.code, c.want, out, errs)
-		}
-	}
-	left, err := filepath.Glob(filepath.Join(dir, "x.*"))
-	if err != nil || len(left) > 0 {
-		t.Errorf("something was written: %v %v", left, err)
-	}
-}
-
 // The same seed gives the same numbers; another seed others.
 func TestSeed(t *testing.T) {
 	_, a, _ := cli(t, labShoot, "meter", "-", "--json", "--seed", "7")
@@ -135,21 +86,6 @@ func TestPlanFormats(t *testing.T) {
 		if err != nil || !bytes.Contains(b[:min(len(b), 300)], []byte(magic)) {
 			t.Errorf("%s: %v, starts with %q", ext, err, b[:min(len(b), 20)])
 		}
-	}
-}
-
-// Stopping writes nothing and says so.
-func TestStopped(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
-	path := filepath.Join(t.TempDir(), "x.png")
-	var o, e bytes.Buffer
-	code := execute(ctx, []string{"frame", "--setup", "Aisle", "-o", path, "--size", "32x48", "--samples", "1"}, strings.NewReader(""), &o, &e)
-	if code == exitOK {
-		t.Error("a stopped command ended well")
-	}
-	if _, err := os.Stat(path); err == nil {
-		t.Error("a stopped command left a file")
 	}
 }
 

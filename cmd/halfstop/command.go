@@ -27,9 +27,20 @@ type words struct {
 	least, most      int // arguments
 }
 
+// arguments refuses too few and too many.
+func (w *words) arguments(c *cobra.Command, args []string) error {
+	switch n := len(args); {
+	case n < w.least:
+		return fmt.Errorf("%s: an argument is missing; write %s", c.CommandPath(), c.UseLine())
+	case n > w.most:
+		return fmt.Errorf("%s: %q is one argument too many; write %s", c.CommandPath(), args[w.most], c.UseLine())
+	}
+	return nil
+}
+
 // command makes a command of the command library from an action.
 func command(e *env, w words, a action) *cobra.Command {
-	c := &cobra.Command{Use: w.use, Short: w.short, Long: w.long, Args: cobra.RangeArgs(w.least, w.most),
+	c := &cobra.Command{Use: w.use, Short: w.short, Long: w.long, Args: w.arguments,
 		RunE: func(c *cobra.Command, args []string) error { return a.run(c.Context(), e, args) }}
 	a.flags(c.Flags())
 	if c.Flags().Lookup("setup") != nil {
