@@ -1,0 +1,432 @@
+package day
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/bits"
+	"slices"
+)
+
+// maxSetups is the most setups of one day: the order is exact over all their subsets.
+const maxSetups = 14
+
+// Setup is one picture as the day sees it.
+type Setup struct {
+	Name     string
+	Priority int // 1 is dropped last
+	Shoot    Task
+	// After names setups that must be shot before, by index.
+	After []int
+	// The beginning of its shooting lies in this window, seconds after midnight; zero: no limit.
+	Earliest, Latest int
+	// Must: it may not be left out.
+	Must bool
+}
+
+// Plan is a day to be planned.
+type Plan struct {
+	People []Person
+	Setups []Setup
+	// Begin is when work begins, Leave when the sitter leaves (no shooting after), Out when the place must be empty.
+	Begin, Leave, Out int
+	// Change gives the tasks that lead from one setup to the next; from -1: the pre-light, with the
+	// sitter's arrival. standing tells which setups stand ready since the pre-light and have not been
+	// taken; ok is false where the kit does not allow it.
+	Change func(from, to int, standing uint) (tasks []Task, ok bool)
+	// Strike gives what is done after the last picture.
+	Strike func(last int) []Task
+	// Build lists the sets of setups that may be built in the pre-light; nil: none but the first.
+	Build []uint
+	// Shot are the setups that are done, Last the one that stands (-1: none).
+	Shot uint
+	Last int
+	// Fixed, where not nil, is the order to keep; what is not in it is left out.
+	Fixed []int
+
+	memo       map[changeKey]change
+	optimistic bool // changes count with their bounds
+}
+
+type changeKey struct {
+	from, to int
+	standing uint
+	start    int
+}
+
+type change struct {
+	ready, bound int
+	ok           bool
+	err          error
+	at           []placing
+	tasks        []Task
+}
+
+// Day is a planned day.
+type Day struct {
+	Order    []int // setups in order of shooting
+	LeftOut  []int
+	Built    uint // setups that stand since the pre-light
+	Tasks    []Placed
+	End      int  // when all is out
+	Bound    int  // no plan of the same value ends before this; equal to End where Proven
+	Proven   bool // the plan is the best there is in the model of package day
+	Conflict []Conflict
+}
+
+// Conflict is why something cannot be, and the smallest change that mends it.
+type Conflict struct {
+	Setup int // -1: the whole day
+	Code  string
+	Text  string
+	Fix   string
+}
+
+// value is what a set of pictures is worth: a higher priority outweighs any number of lower ones, as
+// counted in decreasing order of priority.
+func (p *Plan) value(set uint) []int {
+	most := 1
+	for i := range p.Setups {
+		most = max(most, p.Setups[i].Priority)
+	}
+	v := make([]int, most+1)
+	for i := range p.Setups {
+		if set&(1<<i) != 0 {
+			v[min(most, max(0, p.Setups[i].Priority))]++
+		}
+	}
+	return v
+}
+
+// errNone tells that nothing can be planned at all.
+var errNone = errors.New("no setups to plan")
+
+// Solve plans the day: first as many pictures as can be had, by priority; then the earliest end.
+//
+// It is exact in the model of this package unless a change is too hard for its node limit, or ctx
+// ends; then Bound says how far off it may be. A day that cannot be comes back with Conflicts that
+// name what stands against it, and as much of a plan as there is.
+func (p *Plan) Solve(ctx context.Context) (*Day, error) {
+	n := len(p.Setups)
+	if n > maxSetups {
+		return nil, fmt.Errorf("%d setups in one day: at most %d can be ordered", n, maxSetups)
+	}
+	if n == 0 {
+		return nil, errNone
+	}
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	p.memo = map[changeKey]change{}
+	builds := p.Build
+	if len(builds) == 0 || p.Shot != 0 {
+		builds = []uint{0}
+	}
+	best, stopped, err := p.search(ctx, builds)
+	if err != nil {
+		return nil, err
+	}
+	if best == nil {
+		if stopped {
+			return nil, ctx.Err()
+		}
+		return &Day{Conflict: p.conflicts(nil), LeftOut: p.missing(p.Shot), End: p.Begin}, nil
+	}
+	d, err := p.assemble(best)
+	if err != nil {
+		return nil, err
+	}
+	d.Bound, d.Proven = d.End, true
+	if stopped || p.unproven() {
+		d.Bound, d.Proven = p.lower(ctx, builds, best, stopped)
+	}
+	d.Conflict = p.conflicts(best)
+	return d, nil
+}
+
+// search tries every set of setups built in the pre-light; stopped tells that ctx ended it.
+func (p *Plan) search(ctx context.Context, builds []uint) (best *route, stopped bool, err error) {
+	for _, built := range builds {
+		r, err := p.route(ctx, built)
+		if err != nil {
+			if ctx.Err() == nil {
+				return nil, false, err
+			}
+			return best, true, nil
+		}
+		if r != nil && (best == nil || p.better(r, best)) {
+			best = r
+		}
+	}
+	return best, false, nil
+}
+
+// unproven reports whether the node limit ended the search of any change.
+func (p *Plan) unproven() bool {
+	for _, g := range p.memo {
+		if g.ok && g.bound < g.ready {
+			return true
+		}
+	}
+	return false
+}
+
+// lower gives a proven lower bound of the end: the same search with the bound of each change in place
+// of its length; where time ran out, what the pictures alone take.
+func (p *Plan) lower(ctx context.Context, builds []uint, best *route, stopped bool) (int, bool) {
+	if !stopped {
+		p.optimistic = true
+		r, stopped, err := p.search(ctx, builds)
+		p.optimistic = false
+		if err == nil && !stopped && r != nil {
+			same := slices.Compare(p.value(r.set), p.value(best.set)) == 0
+			return min(r.end, best.end), same && r.end == best.end
+		}
+	}
+	b := p.Begin
+	for _, i := range best.order {
+		b += p.Setups[i].Shoot.Dur.Mean()
+	}
+	return b, false
+}
+
+func (p *Plan) check() error {
+	for i := range p.Setups {
+		s := &p.Setups[i]
+		if err := s.Shoot.Dur.Check(); err != nil {
+			return fmt.Errorf("%s: %w", s.Name, err)
+		}
+	}
+	// Setups that wait for each other.
+	tasks := make([]Task, len(p.Setups))
+	for i := range p.Setups {
+		tasks[i].ID = p.Setups[i].Name
+		for _, a := range p.Setups[i].After {
+			tasks[i].After = append(tasks[i].After, Link{Task: a})
+		}
+	}
+	_, err := sorted(tasks)
+	return err
+}
+
+// route is an order with its times.
+type route struct {
+	order []int
+	begin []int // of each picture
+	set   uint
+	built uint
+	end   int // with the strike
+}
+
+func (p *Plan) better(a, b *route) bool {
+	if c := slices.Compare(p.value(a.set), p.value(b.set)); c != 0 {
+		return c > 0
+	}
+	if a.end != b.end {
+		return a.end < b.end
+	}
+	return p.early(a) < p.early(b)
+}
+
+// early prefers, of equal days, the one that shoots the important pictures first.
+func (p *Plan) early(r *route) int {
+	sum := 0
+	for k, i := range r.order {
+		sum += (k + 1) * 100 / max(1, p.Setups[i].Priority)
+	}
+	return sum
+}
+
+// cell is the best way to have shot a set and to stand at one of them: the earliest end there is. An
+// earlier end is never worse, since a change that begins earlier is ready no later.
+type cell struct {
+	end   int
+	begin int
+	from  int
+	ok    bool
+}
+
+// route finds the best order with some setups built in the pre-light.
+func (p *Plan) route(ctx context.Context, built uint) (*route, error) {
+	n := len(p.Setups)
+	full := 1 << n
+	// cells[set*(n+1)+last]; last n: none yet.
+	cells := make([]cell, full*(n+1))
+	base := p.Shot
+	last := p.Last
+	if last < 0 {
+		last = n
+	}
+	cells[int(base)*(n+1)+last] = cell{end: p.Begin, ok: true}
+	var best *route
+	for set := int(base); set < full; set++ {
+		if uint(set)&base != base {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		for at := 0; at <= n; at++ {
+			c := &cells[set*(n+1)+at]
+			if !c.ok {
+				continue
+			}
+			if set != int(base) || p.Shot != 0 {
+				if r := p.finish(cells, uint(set), at, built); r != nil && (best == nil || p.better(r, best)) {
+					best = r
+				}
+			}
+			for to := range n {
+				if set&(1<<to) != 0 || !p.allowed(uint(set), to) {
+					continue
+				}
+				from := at
+				if at == n {
+					from = -1
+				}
+				g, err := p.ready(from, to, built, uint(set), c.end)
+				if err != nil {
+					return nil, err
+				}
+				if !g.ok {
+					continue
+				}
+				s := &p.Setups[to]
+				begin := max(g.ready, s.Earliest)
+				if s.Latest > 0 && begin > s.Latest {
+					continue
+				}
+				end := begin + s.Shoot.Dur.Mean()
+				if p.Leave > 0 && end > p.Leave {
+					continue
+				}
+				nc := &cells[(set|1<<to)*(n+1)+to]
+				if !nc.ok || end < nc.end {
+					*nc = cell{end: end, begin: begin, from: at, ok: true}
+				}
+			}
+		}
+	}
+	return best, nil
+}
+
+// allowed holds After and a fixed order.
+func (p *Plan) allowed(shot uint, to int) bool {
+	for _, a := range p.Setups[to].After {
+		if shot&(1<<a) == 0 {
+			return false
+		}
+	}
+	if p.Fixed != nil {
+		k := bits.OnesCount(shot &^ p.Shot)
+		return k < len(p.Fixed) && p.Fixed[k] == to
+	}
+	return true
+}
+
+// ready gives when a setup may be shot after another that ended at t.
+//
+// The change is scheduled together with the picture before it, which has ended at t; free hands may
+// have begun while it was taken.
+func (p *Plan) ready(from, to int, built, shot uint, t int) (change, error) {
+	tasks, ok := p.Change(from, to, built&^shot)
+	if !ok {
+		return change{}, nil
+	}
+	// Without tasks that are tied to the clock the change takes equally long whenever it begins.
+	tied := from < 0
+	for i := range tasks {
+		tied = tied || tasks[i].NotBefore > 0
+	}
+	start := t
+	if from >= 0 {
+		start -= p.Setups[from].Shoot.Dur.Mean()
+		if p.Shot&(1<<from) != 0 {
+			start = t // it was taken before this plan begins
+		}
+	}
+	key := changeKey{from, to, built &^ shot, start}
+	if !tied {
+		key.start = 0
+	}
+	g, known := p.memo[key]
+	if !known {
+		g = p.schedule(from, tasks, key.start, from >= 0 && p.Shot&(1<<from) != 0)
+		p.memo[key] = g
+	}
+	if errors.Is(g.err, errNever) {
+		return change{}, nil
+	}
+	if g.err != nil {
+		return g, fmt.Errorf("to %s: %w", p.Setups[to].Name, g.err)
+	}
+	if p.optimistic {
+		g.ready = g.bound
+	}
+	g.ready += start - key.start
+	return g, nil
+}
+
+// schedule solves one change from a start. The picture before it is its first task.
+func (p *Plan) schedule(from int, tasks []Task, start int, over bool) change {
+	all := tasks
+	if from >= 0 && !over {
+		shoot := p.Setups[from].Shoot
+		shoot.After, shoot.NotBefore, shoot.Exactly = nil, start, true
+		all = append([]Task{shoot}, tasks...)
+		for i := range all[1:] {
+			t := &all[i+1]
+			after := make([]Link, 0, len(t.After)+1)
+			for _, l := range t.After {
+				after = append(after, Link{l.Task + 1, l.Lag})
+			}
+			if !t.Early {
+				after = append(after, Link{Task: 0})
+			}
+			t.After = after
+		}
+	}
+	free := make([]int, len(p.People))
+	for i := range free {
+		free[i] = start
+	}
+	pr := &project{tasks: all, people: p.People, free: free, start: start}
+	end, bound, at, err := pr.solve()
+	return change{ready: end, bound: bound, ok: err == nil, err: err, at: at, tasks: all}
+}
+
+// finish turns a cell into a route, with the strike.
+func (p *Plan) finish(cells []cell, set uint, at int, built uint) *route {
+	n := len(p.Setups)
+	for i := range p.Setups {
+		if p.Setups[i].Must && set&(1<<i) == 0 {
+			return nil
+		}
+	}
+	c := cells[int(set)*(n+1)+at]
+	r := &route{set: set, built: built}
+	for s, k := set, at; s != p.Shot; {
+		d := cells[int(s)*(n+1)+k]
+		r.order = append(r.order, k)
+		r.begin = append(r.begin, d.begin)
+		s, k = s&^(1<<k), d.from
+	}
+	slices.Reverse(r.order)
+	slices.Reverse(r.begin)
+	r.end = c.end
+	if p.Strike != nil {
+		last := at
+		if at == n {
+			last = -1
+		}
+		g := p.schedule(-1, p.Strike(last), c.end, true)
+		if !g.ok {
+			return nil
+		}
+		r.end = g.ready
+	}
+	if p.Out > 0 && r.end > p.Out {
+		return nil
+	}
+	return r
+}
