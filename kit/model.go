@@ -1,6 +1,9 @@
 package kit
 
-import q "halfstop/quantity"
+import (
+	"halfstop/kind"
+	q "halfstop/quantity"
+)
 
 // Kit is a set of equipment. The catalogue is one; a shoot's `kit:` and each kit file are others; Merge lays one over another.
 //
@@ -38,10 +41,10 @@ type Head struct {
 	Flux       q.Lumens      `yaml:"flux" least:"0" doc:"all the light of the bare lamp, continuous heads"`
 	Reads      Readings      `yaml:"reads" doc:"own meter readings; each fixes the pair of this head and its modifier"`
 
-	RatedWith string  `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)" names:"modifiers"`
-	Face      *Face   `yaml:"face" doc:"what shines when nothing is mounted"`
-	Mount     string  `yaml:"mount" doc:"'bayonet' takes any modifier; 'shoe', 'frame', 'tube', 'lens' take those made for them"`
-	Colour    *Colour `yaml:"colour" doc:"colour of its light"`
+	RatedWith string         `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)" names:"modifiers"`
+	Face      *Face          `yaml:"face" doc:"what shines when nothing is mounted"`
+	Mount     kind.MountWord `yaml:"mount" doc:"how it takes modifiers: 'bayonet' takes any; the others take those made for them"`
+	Colour    *Colour        `yaml:"colour" doc:"colour of its light"`
 
 	Range     q.Stops `yaml:"range" least:"0" doc:"how far it can be turned down" like:"8 st"`
 	Step      q.Stops `yaml:"step" least:"0" doc:"size of one step of its setting, flash" like:"0.1 st"`
@@ -101,21 +104,21 @@ type Colour struct {
 
 // Modifier changes size, spread and level of a bayonet head's light.
 type Modifier struct {
-	Name string `yaml:"name" need:"true"`
-	Like string `yaml:"like" doc:"a modifier whose figures stand where none are given here" names:"modifiers"`
-	Kind string `yaml:"kind" doc:"'softbox', 'strip', 'octa', 'umbrella', 'parabolic', 'dish', 'reflector', 'snoot', 'doors', 'lantern', 'bare'"`
-	Face *Face  `yaml:"face"`
+	Name string            `yaml:"name" need:"true"`
+	Like string            `yaml:"like" doc:"a modifier whose figures stand where none are given here" names:"modifiers"`
+	Kind kind.ModifierWord `yaml:"kind" doc:"what it is built, drawn and swapped as"`
+	Face *Face             `yaml:"face"`
 	// Gain is on axis, from afar, against the standard reflector.
-	Gain        *q.Stops    `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
-	On          string      `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)" names:"modifiers"`
-	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis outside which nothing comes (snoot, barn doors)"`
-	Tint        float64     `yaml:"tint" doc:"warming by the cloth, mired" unit:"mired"`
-	Mount       []string    `yaml:"mount" doc:"heads it fits: 'bayonet', 'shoe', 'frame', 'tube', 'lens'"`
-	Depth       q.Metres    `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
-	Weight      q.Kilograms `yaml:"weight" least:"0"`
-	Have        int         `yaml:"have" least:"0" doc:"how many of them there are"`
-	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its gain"`
-	Source      string      `yaml:"source" doc:"where the figures come from"`
+	Gain        *q.Stops         `yaml:"gain" doc:"on axis, against the standard reflector: -2 st is two stops lost, +1 st is one won" like:"-1.5 st"`
+	On          string           `yaml:"on" doc:"another modifier it sits on, where it has no face of its own (barn doors)" names:"modifiers"`
+	Cut         q.Degrees        `yaml:"cut" least:"0" doc:"angle from the axis outside which nothing comes (snoot, barn doors)"`
+	Tint        float64          `yaml:"tint" doc:"warming by the cloth, mired" unit:"mired"`
+	Mount       []kind.MountWord `yaml:"mount" doc:"mounts of the heads it fits; absent: any"`
+	Depth       q.Metres         `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
+	Weight      q.Kilograms      `yaml:"weight" least:"0"`
+	Have        int              `yaml:"have" least:"0" doc:"how many of them there are"`
+	Uncertainty q.Stops          `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its gain"`
+	Source      string           `yaml:"source" doc:"where the figures come from"`
 }
 
 // Grid sits in front of a modifier and cuts the beam at its angle.
@@ -145,30 +148,30 @@ type GelSpec struct {
 
 // PanelSpec is a panel that is owned: its size, faces and weight; a shoot's panel may name it as its kind.
 type PanelSpec struct {
-	Name   string      `yaml:"name" need:"true"`
-	Like   string      `yaml:"like"`
-	Kind   string      `yaml:"kind" doc:"'silk', 'frost', 'reflector', 'flag', 'black', 'board', 'fabric', 'net'"`
-	Face   string      `yaml:"face" doc:"preset of its front" names:"surfaces"`
-	Back   string      `yaml:"back" doc:"preset of its back" names:"surfaces"`
-	Size   [2]q.Metres `yaml:"size" doc:"width, height"`
-	Weight q.Kilograms `yaml:"weight" least:"0"`
-	Have   int         `yaml:"have" least:"0"`
-	Source string      `yaml:"source"`
+	Name   string         `yaml:"name" need:"true"`
+	Like   string         `yaml:"like"`
+	Kind   kind.PanelWord `yaml:"kind" doc:"what it does, and how a plan draws it"`
+	Face   string         `yaml:"face" doc:"preset of its front" names:"surfaces"`
+	Back   string         `yaml:"back" doc:"preset of its back" names:"surfaces"`
+	Size   [2]q.Metres    `yaml:"size" doc:"width, height"`
+	Weight q.Kilograms    `yaml:"weight" least:"0"`
+	Have   int            `yaml:"have" least:"0"`
+	Source string         `yaml:"source"`
 }
 
 // Stand carries things.
 type Stand struct {
-	Name      string      `yaml:"name" need:"true"`
-	Like      string      `yaml:"like"`
-	Kind      string      `yaml:"kind" doc:"'stand', 'grip', 'boom', 'roller', 'clamp', 'floor'"`
-	Load      q.Kilograms `yaml:"load" least:"0" doc:"most it may carry"`
-	Lowest    q.Metres    `yaml:"lowest" least:"0"`
-	Highest   q.Metres    `yaml:"highest" least:"0"`
-	Footprint q.Metres    `yaml:"footprint" least:"0" doc:"diameter of the circle of its feet"`
-	Reach     q.Metres    `yaml:"reach" least:"0" doc:"of a boom, from the column"`
-	Weight    q.Kilograms `yaml:"weight" least:"0"`
-	Have      int         `yaml:"have" least:"0"`
-	Source    string      `yaml:"source"`
+	Name      string         `yaml:"name" need:"true"`
+	Like      string         `yaml:"like"`
+	Kind      kind.StandWord `yaml:"kind" doc:"how it stands and carries"`
+	Load      q.Kilograms    `yaml:"load" least:"0" doc:"most it may carry"`
+	Lowest    q.Metres       `yaml:"lowest" least:"0"`
+	Highest   q.Metres       `yaml:"highest" least:"0"`
+	Footprint q.Metres       `yaml:"footprint" least:"0" doc:"diameter of the circle of its feet"`
+	Reach     q.Metres       `yaml:"reach" least:"0" doc:"of a boom, from the column"`
+	Weight    q.Kilograms    `yaml:"weight" least:"0"`
+	Have      int            `yaml:"have" least:"0"`
+	Source    string         `yaml:"source"`
 }
 
 // SurfaceSpec is an own named surface. What is absent is as in the preset named by like.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"halfstop/kind"
 	q "halfstop/quantity"
 	"halfstop/spectrum"
 )
@@ -39,7 +40,7 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		s.Weight += g.Weight
 	}
 
-	if h.Hot && key(m.Name) != "bare" && m.Kind != "doors" {
+	if k, _ := kind.FindModifier(m.Kind); h.Hot && !k.HotHeads {
 		s.Why = append(s.Why, fmt.Sprintf("%s on a hot head: only cloth and parts made for heat, and let it cool before striking", m.Name))
 	}
 

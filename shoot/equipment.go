@@ -5,12 +5,10 @@ import (
 	"fmt"
 
 	"halfstop/diag"
+	"halfstop/kind"
 	"halfstop/kit"
 	"halfstop/yamltext"
 )
-
-// panelKinds are the kinds of panel that need no entry in a kit.
-var panelKinds = []string{"silk", "frost", "reflector", "flag", "black", "board", "fabric", "net"}
 
 // ownKit is one text of own kit, and where its entries stand in it.
 type ownKit struct {
@@ -39,7 +37,7 @@ func (c *checker) equipment(own []ownKit) {
 		}
 		for j := range s.Panels {
 			path := fmt.Sprintf("setups[%d].panels[%d]", i, j)
-			known := append(nameList(full.Panels, func(p kit.PanelSpec) string { return p.Name }), panelKinds...)
+			known := append(nameList(full.Panels, func(p kit.PanelSpec) string { return p.Name }), kind.PanelWords()...)
 			c.owned(path+".kind", "panel or kind of panel", s.Panels[j].Kind, known)
 			c.owned(path+".stand", "stand in the kit called", s.Panels[j].Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
 		}

@@ -1,11 +1,14 @@
 package shoot
 
 import (
+	"fmt"
 	"reflect"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
+	"halfstop/kind"
 	"halfstop/kit"
 	q "halfstop/quantity"
 	"halfstop/yamltext"
@@ -95,9 +98,7 @@ var quotedWord = regexp.MustCompile(`'([^']+)'`)
 func (f former) field(info yamltext.FieldInfo) FormField {
 	v := FormField{Key: info.Key, Says: meaning(info), Default: info.Tag.Get("default"), Like: info.Tag.Get("like"), Need: info.Tag.Get("need") == "true",
 		Counts: []int{}, Words: []string{}, Usual: []string{}, Names: info.Tag.Get("names")}
-	if w := info.Tag.Get("words"); w != "" {
-		v.Words = strings.Split(w, "|")
-	}
+	v.Words = append(v.Words, info.Words()...)
 	for tag, to := range map[string]**float64{"least": &v.Least, "most": &v.Most, "over": &v.Over} {
 		if x, err := strconv.ParseFloat(info.Tag.Get(tag), 64); err == nil {
 			*to = &x
@@ -201,6 +202,14 @@ func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 	}
 }
 
+// furnitureStarts are an entry for each kind of furniture, at its usual size.
+func furnitureStarts() (out []FormNew) {
+	for _, o := range kind.Objects() {
+		out = append(out, FormNew{o.Word, fmt.Sprintf("{name: %s, kind: %s, box: {at: [0.5, 0.5], size: [%g, %g, %g]}, surface: %s}", o.Word, o.Word, o.Size[0], o.Size[1], o.Size[2], o.Surface)})
+	}
+	return out
+}
+
 // starts are the entries to start from: each can be read, and stands somewhere harmless.
 var starts = map[string][]FormNew{
 	"window":  {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
@@ -211,15 +220,11 @@ var starts = map[string][]FormNew{
 		{"bulb", "{name: bulb, kind: bulb, colour: 2700 K, emitter: {shape: sphere, size: [60 mm], flux: 800 lm}, at: [0.5, 0.5, 2.0]}"},
 		{"sign", "{name: sign, kind: sign, colour: 6500 K, emitter: {shape: rectangle, size: [0.9, 0.3], luminance: 300 cd/m2}, at: [0.5, 0.1, 2.0], aim: [0.5, 2, 1.5]}"},
 	},
-	"object": {
-		{"box", "{name: box, box: {at: [0.5, 0.5], size: [0.5, 0.5, 0.5]}, surface: light wood}"},
-		{"counter", "{name: counter, kind: counter, box: {at: [0.5, 0.5], size: [1.6, 0.6, 0.9]}, surface: light wood}"},
-		{"bench", "{name: bench, kind: bench, box: {at: [0.5, 0.5], size: [1.2, 0.4, 0.45]}, surface: dark wood}"},
-		{"table", "{name: table, kind: table, box: {at: [0.5, 0.5], size: [1.2, 0.7, 0.75]}, surface: light wood}"},
+	"object": slices.Concat([]FormNew{{"box", "{name: box, box: {at: [0.5, 0.5], size: [0.5, 0.5, 0.5]}, surface: light wood}"}}, furnitureStarts(), []FormNew{
 		{"mirror or screen", "{name: board, quad: {at: [1, 0.1, 1.5], facing: y+, size: [0.6, 0.9]}, surface: 0.5}"},
 		{"cylinder", "{name: column, cylinder: {at: [0.7, 0.7, 0], diameter: 0.3, height: 2.0}, surface: 0.5}"},
 		{"ball", "{name: ball, sphere: {at: [0.7, 0.7, 0.2], diameter: 0.4}, surface: 0.5}"},
-	},
+	}),
 	"setup": {{"setup", "{name: setup, camera: {at: [3, 2], height: 1.5 m, aim: sitter.eyes, lens: 50 mm, aperture: f/4, shutter: 1/125 s, iso: 400}, sitter: {at: [1.5, 1.5]}, lights: [{role: key, head: battery head 500, modifier: softbox 60x90, at: [2.4, 0.9], height: 2.0 m, aim: sitter.face, power: 1/8}]}"}},
 	"light": {
 		{"light", "{name: light, head: battery head 500, at: [1, 1], height: 2.0 m, aim: sitter.face, power: 1/8}"},

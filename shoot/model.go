@@ -1,6 +1,7 @@
 package shoot
 
 import (
+	"halfstop/kind"
 	"halfstop/kit"
 	q "halfstop/quantity"
 )
@@ -215,21 +216,21 @@ type Amount struct {
 
 // Object is something solid: exactly one shape.
 type Object struct {
-	Name     string         `yaml:"name" doc:"a name of its own"`
-	Kind     string         `yaml:"kind" doc:"a box only: what stands in it, built from simple parts: 'washing machines' (a row), 'counter', 'bench', 'table', or a small thing: 'bottle', 'cup', 'books' (a stack), 'carton', 'towels' (folded), 'basket' (of laundry); its front is the long side that looks into the room" words:"washing machines|counter|bench|table|bottle|cup|books|carton|towels|basket"`
-	Box      *BoxShape      `yaml:"box" doc:"a box along the axes of the scene"`
-	Quad     *FlatShape     `yaml:"quad" doc:"a flat rectangle"`
-	Disc     *FlatShape     `yaml:"disc" doc:"a flat disc: size is its diameter"`
-	Sphere   *BallShape     `yaml:"sphere" doc:"a ball"`
-	Cylinder *CylinderShape `yaml:"cylinder" doc:"upright"`
-	Polygon  [][3]q.Metres  `yaml:"polygon" doc:"a flat polygon by its corners"`
-	Mesh     string         `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up" form:"file"`
-	At       *[3]q.Metres   `yaml:"at" doc:"for a mesh: where its origin goes"`
-	Turn     q.Degrees      `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
-	Scale    float64        `yaml:"scale" default:"1" doc:"for a mesh" over:"0"`
-	Surface  Surface        `yaml:"surface" default:"0.5" doc:"what it is made of"`
-	Back     *Surface       `yaml:"back" doc:"flat shapes: the other side, where it differs"`
-	Near     bool           `yaml:"foreground" doc:"meant to stand between camera and sitter"`
+	Name     string          `yaml:"name" doc:"a name of its own"`
+	Kind     kind.ObjectWord `yaml:"kind" doc:"a box only: what stands in it, built from simple parts; its front is the long side that looks into the room"`
+	Box      *BoxShape       `yaml:"box" doc:"a box along the axes of the scene"`
+	Quad     *FlatShape      `yaml:"quad" doc:"a flat rectangle"`
+	Disc     *FlatShape      `yaml:"disc" doc:"a flat disc: size is its diameter"`
+	Sphere   *BallShape      `yaml:"sphere" doc:"a ball"`
+	Cylinder *CylinderShape  `yaml:"cylinder" doc:"upright"`
+	Polygon  [][3]q.Metres   `yaml:"polygon" doc:"a flat polygon by its corners"`
+	Mesh     string          `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up" form:"file"`
+	At       *[3]q.Metres    `yaml:"at" doc:"for a mesh: where its origin goes"`
+	Turn     q.Degrees       `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
+	Scale    float64         `yaml:"scale" default:"1" doc:"for a mesh" over:"0"`
+	Surface  Surface         `yaml:"surface" default:"0.5" doc:"what it is made of"`
+	Back     *Surface        `yaml:"back" doc:"flat shapes: the other side, where it differs"`
+	Near     bool            `yaml:"foreground" doc:"meant to stand between camera and sitter"`
 }
 
 // BoxShape stands on At.z (0 when two numbers are given); size is along x, y, z.

@@ -171,8 +171,8 @@ func Reference() []byte {
 
 func written(f yamltext.FieldInfo, g group, where map[reflect.Type]string) string {
 	s := form(f.Type)
-	if words := f.Tag.Get("words"); words != "" {
-		s = "one of: " + strings.ReplaceAll(words, "|", ", ")
+	if words := f.Words(); len(words) > 0 {
+		s = "one of: " + strings.Join(words, ", ")
 		if f.Type.Kind() == reflect.Slice {
 			s = "list of " + s
 		}

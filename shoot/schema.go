@@ -52,8 +52,8 @@ func (s *schema) settings(t reflect.Type) object {
 
 func (s *schema) field(f yamltext.FieldInfo) object {
 	o := s.of(f.Type)
-	if words := f.Tag.Get("words"); words != "" {
-		o = object{"enum": strings.Split(words, "|")}
+	if words := f.Words(); len(words) > 0 {
+		o = object{"enum": words}
 		if f.Type.Kind() == reflect.Slice {
 			o = object{"anyOf": []any{o, object{"type": "array", "items": o}}}
 		}

@@ -7,6 +7,7 @@ import (
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
+	"halfstop/kind"
 )
 
 // contact gives a sitter who sits something to sit on, and one who leans something to lean on.
@@ -46,23 +47,23 @@ func (s *Stage) boxes() (out []geom.Box) {
 // stool is what a portrait sitter sits on where the shoot names nothing: a round seat of 36 cm on four splayed legs with a ring. Sizes are common
 // practice, no source.
 func (s *Stage) stool(at, dir geom.Vec, h float64) {
-	wood, metal := s.preset("light wood lacquered", "sitter"), s.preset("black gloss", "sitter")
-	r := newSolid(at, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
-	r.turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, h - 0.035}, {0.165, h - 0.035}, {0.18, h - 0.025}, {0.18, h - 0.008}, {0.172, h - 0.001}, {0, h - 0.001}}, 40, wood)
+	r := kind.NewSolid(at, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
+	wood, metal := r.Surface("light wood lacquered"), r.Surface("black gloss")
+	r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, h - 0.035}, {0.165, h - 0.035}, {0.18, h - 0.025}, {0.18, h - 0.008}, {0.172, h - 0.001}, {0, h - 0.001}}, 40, wood)
 	turn := math.Atan2(dir.Y, dir.X) + math.Pi/4
 	var legs [4][2]geom.Vec
 	for k := range legs {
 		sn, cs := math.Sincos(turn + float64(k)*math.Pi/2)
 		legs[k] = [2]geom.Vec{geom.V(0.12*cs, 0.12*sn, h-0.03), geom.V(0.2*cs, 0.2*sn, 0)}
-		r.bar(legs[k][0], legs[k][1], 0.014, 10, metal)
+		r.Bar(legs[k][0], legs[k][1], 0.014, 10, metal)
 	}
 	if h > 0.35 {
 		for k := range legs {
 			a, b := legs[k], legs[(k+1)%4]
-			r.bar(a[0].Lerp(a[1], 0.62), b[0].Lerp(b[1], 0.62), 0.008, 8, metal)
+			r.Bar(a[0].Lerp(a[1], 0.62), b[0].Lerp(b[1], 0.62), 0.008, 8, metal)
 		}
 	}
-	if err := s.Scene.AddMesh(&r.mesh); err != nil {
+	if err := s.Scene.AddMesh(s.mesh(r, 0, "sitter")); err != nil {
 		s.problem(diag.Error, "stage.sitter", "", "", "the stool cannot be built: %v", err)
 	}
 }

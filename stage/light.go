@@ -7,6 +7,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/kit"
 	"halfstop/photometry"
 	q "halfstop/quantity"
@@ -110,7 +111,7 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	}
 	form := ""
 	if m, ok := s.kit.FindModifier(l.Modifier); ok {
-		form = m.Kind
+		form = string(m.Kind)
 	}
 	s.sourceEmitter(id, &src, at, f, form)
 	s.Layers[id].Bodies = []Body{{At: at, Frame: f, Shape: src.Shape, Width: float64(src.Width), Height: float64(src.Height), Depth: float64(src.Depth)}}
@@ -176,11 +177,12 @@ func (s *Stage) sourceEmitter(layer int, src *kit.Source, at geom.Vec, f geom.Fr
 			s.Scene.AddEmitter(trace.Disc(layer, at, f, w/2, i/a, trace.WebFace(), false, web))
 			return
 		}
-		if form == "octa" && len(src.Profile) == 0 && !s.opt.Bare {
+		k, _ := kind.FindModifier(form)
+		if k.Octagon && len(src.Profile) == 0 && !s.opt.Bare {
 			s.Scene.AddEmitter(trace.Octagon(layer, at, f, w/2, i/a, nil))
 			return
 		}
-		if p := plate(form, w); p > 0 && !s.opt.Bare {
+		if p := k.Plate * w; p > 0 && !s.opt.Bare {
 			a -= math.Pi * p * p
 		}
 		s.Scene.AddEmitter(trace.Disc(layer, at, f, w/2, i/a, trace.FaceBeam(src.Profile), false, nil))

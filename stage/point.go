@@ -7,6 +7,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/shoot"
 	"halfstop/trace"
 )
@@ -122,14 +123,14 @@ func (s *Stage) point(w *shoot.Point, path string) {
 	} else {
 		p.Normal = n
 	}
-	kind := trace.Flat
+	receptor := trace.Flat
 	if p.Receptor == "dome" {
-		kind = trace.Dome
+		receptor = trace.Dome
 	} else if p.Receptor != "flat" {
 		s.problem(diag.Error, "stage.receptor", path+".receptor", "write flat, dome or spot", "%q is no receptor", p.Receptor)
 		return
 	}
-	p.Incident = &trace.Receptor{Kind: kind, At: at, Facing: n}
+	p.Incident = &trace.Receptor{Kind: receptor, At: at, Facing: n}
 	if onSkin && s.View != nil {
 		if d := p.At.Sub(s.View.At); d.Len() > 0.05 && d.Dot(p.Normal) < 0 {
 			p.Seen = &trace.Receptor{Kind: trace.Spot, At: s.View.At, Facing: d.Unit(), Angle: seenAngle}
@@ -196,9 +197,9 @@ func (s *Stage) panels() {
 	for i := range s.Setup.Panels {
 		p := &s.Setup.Panels[i]
 		path := s.path(fmt.Sprintf("panels[%d]", i))
-		kind, face, back, size := p.Kind, p.Face, "", p.Size
+		form, face, back, size := p.Kind, p.Face, "", p.Size
 		if k, ok := s.kit.FindPanel(p.Kind); ok {
-			kind = k.Kind
+			form = string(k.Kind)
 			if face == "" {
 				face = k.Face
 			}
@@ -218,32 +219,30 @@ func (s *Stage) panels() {
 		if p.Surface != nil {
 			id = s.material(*p.Surface, nil, path+".surface")
 		} else {
-			id = s.panelMaterial(kind, face, back, path)
+			id = s.panelMaterial(form, face, back, path)
 		}
 		s.Scene.AddQuad(at, f, float64(size[0]), float64(size[1]), id)
 		name := p.Name
 		if name == "" {
-			name = kind
+			name = form
 		}
 		s.Panels = append(s.Panels, PanelBody{Panel: p, Name: name, At: at, Frame: f, Aim: aim, Path: path})
 	}
 }
 
 // panelMaterial gives a panel's surface by its face, or by its kind where no face is named.
-func (s *Stage) panelMaterial(kind, face, back, path string) int {
-	byKind := map[string]string{"silk": "full silk", "frost": "light frost", "reflector": "white reflector", "flag": "black stage cloth",
-		"black": "black stage cloth", "board": "white board", "fabric": "white cotton", "net": "single net"}
+func (s *Stage) panelMaterial(form, face, back, path string) int {
 	byWord := map[string]string{"white": "white reflector", "silver": "silver reflector", "gold": "gold reflector", "black": "black stage cloth"}
 	if w, ok := byWord[strings.ToLower(face)]; ok {
 		face = w
 	}
 	if face == "" {
-		f, ok := byKind[strings.ToLower(kind)]
+		k, ok := kind.FindPanel(form)
 		if !ok {
-			s.problem(diag.Error, "stage.panel", path+".kind", "write silk, frost, reflector, flag, black, board, fabric or net, or add surface:", "%q is no kind of panel", kind)
+			s.problem(diag.Error, "stage.panel", path+".kind", "write "+oneOf(kind.PanelWords())+", or add surface:", "%q is no kind of panel", form)
 			return s.black()
 		}
-		face = f
+		face = k.Face
 	}
 	if back == "" {
 		return s.preset(face, path)

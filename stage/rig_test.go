@@ -8,6 +8,7 @@ import (
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/shoot"
 	"halfstop/yamltext"
 )
@@ -42,11 +43,11 @@ func TestRigKeepsInside(t *testing.T) {
 			t.Fatalf("%s: %v", mod, list)
 		}
 		b := s.Layers[0].Bodies[0]
-		kind := ""
+		form := ""
 		if m, ok := s.kit.FindModifier(mod); ok {
-			kind = m.Kind
+			form = string(m.Kind)
 		}
-		mesh := s.rigMesh(&b, kind)
+		mesh := s.rigMesh(&b, form)
 		if mod != "lantern 60" && mod != "bare" && len(mesh.Tris) < 20 {
 			t.Errorf("%s has no body", mod)
 		}
@@ -116,7 +117,8 @@ func TestDishPlateKeepsTheLevel(t *testing.T) {
 	f, d := staged(t, strings.NewReplacer("MOD", "beauty dish 55 white", "STAND", "stand: clamp").Replace(rigShoot))
 	with, _ := Build(f, d, 0, Options{Detail: figure.Shadow, Empty: true})
 	bare, _ := Build(f, d, 0, Options{Detail: figure.Shadow, Empty: true, Bare: true})
-	r := plate("dish", 0.55)
+	dish, _ := kind.FindModifier("dish")
+	r := dish.Plate * 0.55
 	if k := with.Scene.Flux(0) / bare.Scene.Flux(0) * (1 - r*r/(0.275*0.275)); math.Abs(k-1) > 1e-9 {
 		t.Errorf("face less plate gives %.6f of the face", k)
 	}

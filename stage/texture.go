@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"halfstop/geom"
+	"halfstop/kind"
 )
 
 // textureOf gives the pattern of a surface by the words of its name, at true scale: joints of tiles and bricks, boards, speckle, weave. It is a
@@ -30,9 +31,9 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 	case has("wood"):
 		return flat(func(u, v float64) float64 {
 			board := math.Floor(v / 0.12)
-			x := u + 0.7*hash2(int64(board), 11)
+			x := u + 0.7*kind.Hash2(int64(board), 11)
 			grain := value(x/0.25, v/0.004, 5)*0.6 + value(x/0.6, v/0.018, 6)*0.4
-			f := 1 + 0.34*(grain-0.5) + 0.14*(hash2(int64(board), 4)-0.5)
+			f := 1 + 0.34*(grain-0.5) + 0.14*(kind.Hash2(int64(board), 4)-0.5)
 			if d := v - board*0.12; d < 0.0015 {
 				f *= 0.55
 			}
@@ -81,18 +82,7 @@ func grid(u, v, w, h, gap, shift, joint, vary float64) float64 {
 	if du < gap || dv < gap {
 		return joint / mean
 	}
-	return (1 + vary*(hash2(int64(col), int64(row))-0.5)) / mean
-}
-
-// hash2 is a repeatable number from 0 to 1 for a cell.
-func hash2(a, b int64) float64 {
-	x := uint64(a)*0x9e3779b97f4a7c15 + uint64(b)*0xbf58476d1ce4e5b9 + 0x94d049bb133111eb
-	x ^= x >> 30
-	x *= 0xbf58476d1ce4e5b9
-	x ^= x >> 27
-	x *= 0x94d049bb133111eb
-	x ^= x >> 31
-	return float64(x>>11) / (1 << 53)
+	return (1 + vary*(kind.Hash2(int64(col), int64(row))-0.5)) / mean
 }
 
 // value is smooth value noise from 0 to 1, mean 1/2.
@@ -101,5 +91,5 @@ func value(x, y float64, seed int64) float64 {
 	u, v := x-i, y-j
 	u, v = u*u*(3-2*u), v*v*(3-2*v)
 	a, b := int64(i), int64(j)+seed*7919
-	return (hash2(a, b)*(1-u)+hash2(a+1, b)*u)*(1-v) + (hash2(a, b+1)*(1-u)+hash2(a+1, b+1)*u)*v
+	return (kind.Hash2(a, b)*(1-u)+kind.Hash2(a+1, b)*u)*(1-v) + (kind.Hash2(a, b+1)*(1-u)+kind.Hash2(a+1, b+1)*u)*v
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"halfstop/geom"
+	"halfstop/kind"
 )
 
 // A pattern must not move a reading: its mean over 6 m by 6 m, on a floor and on a wall, is 1 within 0.02 (0.03 stop).
@@ -16,7 +17,7 @@ func TestTexturesKeepTheMean(t *testing.T) {
 			const k = 600
 			for i := range k {
 				for j := range k {
-					u, v := 6*(float64(i)+hash2(int64(i), int64(j)))/k, 6*(float64(j)+hash2(int64(j), int64(i)))/k
+					u, v := 6*(float64(i)+kind.Hash2(int64(i), int64(j)))/k, 6*(float64(j)+kind.Hash2(int64(j), int64(i)))/k
 					x := f(geom.V(u, v, v), n)
 					if n.X != 0 {
 						x = f(geom.V(0, u, v), n)

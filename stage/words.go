@@ -16,3 +16,11 @@ func trimPrefixes(s string, ps ...string) string {
 	}
 	return s
 }
+
+// oneOf lists words for a fix: 'a, b or c'.
+func oneOf(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}

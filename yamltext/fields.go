@@ -49,6 +49,27 @@ type FieldInfo struct {
 	Tag  reflect.StructTag
 }
 
+// Worded is a type whose values are the words of a closed set, where a tag cannot list them.
+type Worded interface{ Words() []string }
+
+// Words lists the only words that a setting may be; nil: any. A list of them may hold several.
+func (f FieldInfo) Words() []string { return wordsOf(f.Type, f.Tag) }
+
+func wordsOf(t reflect.Type, tag reflect.StructTag) []string {
+	if w := tag.Get("words"); w != "" {
+		return strings.Split(w, "|")
+	}
+	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
+		t = t.Elem()
+	}
+	if t.Kind() == reflect.String {
+		if w, ok := reflect.Zero(t).Interface().(Worded); ok {
+			return w.Words()
+		}
+	}
+	return nil
+}
+
 // Fields lists the settings of a struct type in the order of the struct.
 func Fields(t reflect.Type) []FieldInfo {
 	var out []FieldInfo
@@ -225,8 +246,8 @@ func (d *Decoder) bounds(v reflect.Value, f field, n *Node) {
 			return
 		}
 	}
-	if words := f.tag.Get("words"); words != "" {
-		d.words(v, strings.Split(words, "|"), f.key, n)
+	if words := wordsOf(f.typ, f.tag); len(words) > 0 {
+		d.words(v, words, f.key, n)
 	}
 	if f.tag.Get("least")+f.tag.Get("most")+f.tag.Get("over") != "" {
 		d.limits(v, f, n)

@@ -1,0 +1,58 @@
+package kind
+
+import "strings"
+
+// register holds the kinds of one sort by their words.
+type register[T any] struct {
+	list []T
+	word func(*T) string
+}
+
+func (t *register[T]) add(v T) T {
+	t.list = append(t.list, v)
+	return v
+}
+
+// find looks a kind up by its word; case and spaces at the ends do not matter.
+func (t *register[T]) find(word string) (T, bool) {
+	for i := range t.list {
+		if strings.EqualFold(t.word(&t.list[i]), strings.TrimSpace(word)) {
+			return t.list[i], true
+		}
+	}
+	var none T
+	return none, false
+}
+
+func (t *register[T]) words() []string {
+	out := make([]string, len(t.list))
+	for i := range t.list {
+		out[i] = t.word(&t.list[i])
+	}
+	return out
+}
+
+// Symbol is how a plan and a section draw a body, in shares of its own size: the outline of its face, and how it narrows to the back.
+type Symbol struct {
+	// Sides are the corners of the face: 4 for width by height, 8 for an octagon across flats of Width, 0 for a disc of diameter Width.
+	Sides int
+	// Sections are outlines of the body like the face's, each {share of the face's size, share of the depth behind it}, from front to back.
+	// A share of 0 is a point. The body is what wraps round them.
+	Sections [][2]float64
+	// Flat are the sections of a body no deeper than ShallowDepth; nil: as Sections.
+	Flat [][2]float64
+}
+
+// ShallowDepth is the depth up to which a body is drawn with straight sides, metres.
+const ShallowDepth = 0.15
+
+// At gives the sections of a body of this depth, metres.
+func (y Symbol) At(depth float64) [][2]float64 {
+	if depth <= ShallowDepth && y.Flat != nil {
+		return y.Flat
+	}
+	return y.Sections
+}
+
+// straight are the sections of a body as wide behind as in front.
+var straight = [][2]float64{{1, 0}, {1, 1}}
