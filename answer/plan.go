@@ -10,6 +10,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/meter"
 	"halfstop/optics"
 	q "halfstop/quantity"
@@ -196,8 +197,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		}
 	}
 	for _, b := range s.Panels {
-		kind := sheet.PanelKind(strings.ToLower(b.Panel.Kind))
-		p.Panels = append(p.Panels, sheet.Panel{Kind: kind, Name: b.Name, At: b.At, Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
+		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At, Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
 			Stand: &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.35}})
 	}
 
@@ -356,6 +356,12 @@ func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
 	shapes := map[string]sheet.Shape{"rectangle": sheet.Rectangle, "disc": sheet.Round, "sphere": sheet.Ball, "tube": sheet.Tube, "point": sheet.Ball, "polygon": sheet.Rectangle}
 	for _, b := range l.Bodies {
 		y := sheet.Body{At: b.At, Aim: b.At.Add(b.Frame.N), Shape: shapes[b.Shape], Width: b.Width, Height: b.Height, Depth: b.Depth}
+		if k, ok := kind.FindModifier(l.Form); ok && (b.Shape == "rectangle" || b.Shape == "disc" || b.Shape == k.Shape) {
+			y.Symbol = k.Symbol
+			if b.Shape == "sphere" {
+				y.Depth = b.Width
+			}
+		}
 		if b.Shape == "point" {
 			y.Width, y.Height, y.Depth = 0.1, 0.1, 0
 		}

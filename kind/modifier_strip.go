@@ -4,6 +4,6 @@ var _ = modifiers.add(Modifier{
 	Word: "strip", Says: "a long narrow box with a cloth face", Mounts: []string{"bayonet", "shoe"},
 	Shape:  "rectangle",
 	Body:   shell{boxed: true}.body(),
-	Symbol: Symbol{Sides: 4, Sections: [][2]float64{{1, 0}, {0.35, 1}}, Flat: straight},
+	Symbol: Symbol{Sections: [][2]float64{{1, 0}, {0.35, 1}}, Flat: straight},
 	Grid:   "egg crate 40", Swap: true,
 })

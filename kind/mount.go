@@ -3,16 +3,16 @@ package kind
 // Mount is a way in which a head takes what goes in front of it.
 type Mount struct {
 	Word, Says string
-	Any        bool   // takes any modifier that is made for it, so one may be changed for another
-	Symbol     Symbol // how a plan draws the head alone
+	Any        bool // takes modifiers made by others, so that one may be changed for another
+	Reflector  bool // wants a reflector before it throws its light forward
 }
 
 var mounts = register[Mount]{word: func(m *Mount) string { return m.Word }, list: []Mount{
-	{Word: "bayonet", Says: "a ring that takes any modifier", Any: true, Symbol: Symbol{Sections: straight}},
-	{Word: "shoe", Says: "a small flash, strapped or bracketed to what is made for it", Any: true, Symbol: Symbol{Sides: 4, Sections: straight}},
-	{Word: "frame", Says: "a panel with rails for its own doors and grids", Symbol: Symbol{Sides: 4, Sections: straight}},
-	{Word: "tube", Says: "a tube in clips", Symbol: Symbol{Sides: 4, Sections: straight}},
-	{Word: "lens", Says: "a lamp behind a lens, with its own doors", Symbol: Symbol{Sections: straight}},
+	{Word: "bayonet", Says: "a ring that takes any modifier", Any: true, Reflector: true},
+	{Word: "shoe", Says: "a small flash, strapped or bracketed to what is made for it", Any: true},
+	{Word: "frame", Says: "a panel with rails for its own doors and grids"},
+	{Word: "tube", Says: "a tube in clips"},
+	{Word: "lens", Says: "a lamp behind a lens, with its own doors"},
 }}
 
 // FindMount looks a mount up by its word.

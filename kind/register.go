@@ -1,8 +1,11 @@
 package kind
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
-// register holds the kinds of one sort by their words.
+// register holds the kinds of one sort by their words; those that files of their own add are in the order of the alphabet.
 type register[T any] struct {
 	list []T
 	word func(*T) string
@@ -10,6 +13,7 @@ type register[T any] struct {
 
 func (t *register[T]) add(v T) T {
 	t.list = append(t.list, v)
+	slices.SortFunc(t.list, func(a, b T) int { return strings.Compare(t.word(&a), t.word(&b)) })
 	return v
 }
 
@@ -34,7 +38,7 @@ func (t *register[T]) words() []string {
 
 // Symbol is how a plan and a section draw a body, in shares of its own size: the outline of its face, and how it narrows to the back.
 type Symbol struct {
-	// Sides are the corners of the face: 4 for width by height, 8 for an octagon across flats of Width, 0 for a disc of diameter Width.
+	// Sides are the corners of a round face that is none: 8 for an octagon across flats; 0: as the face's shape.
 	Sides int
 	// Sections are outlines of the body like the face's, each {share of the face's size, share of the depth behind it}, from front to back.
 	// A share of 0 is a point. The body is what wraps round them.

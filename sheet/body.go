@@ -33,6 +33,22 @@ func (b Body) cloud() (all, front []geom.Vec) {
 		}
 		return out
 	}
+	if sections := b.Symbol.At(b.Depth); len(sections) > 0 {
+		outline := func(s [2]float64) []geom.Vec {
+			switch {
+			case b.Symbol.Sides > 0:
+				n := b.Symbol.Sides
+				return ring(n, math.Pi/float64(n), s[0]/math.Cos(math.Pi/float64(n)), -depth*s[1])
+			case b.Shape == Rectangle:
+				return box(s[0], -depth*s[1])
+			}
+			return ring(32, 0, s[0], -depth*s[1])
+		}
+		for _, s := range sections {
+			all = append(all, outline(s)...)
+		}
+		return all, outline([2]float64{1, 0})
+	}
 	switch b.Shape {
 	case Rectangle:
 		front = box(1, 0)

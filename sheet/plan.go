@@ -4,6 +4,7 @@ import (
 	"image"
 
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/quantity"
 )
 
@@ -147,8 +148,9 @@ const (
 type Body struct {
 	At, Aim              geom.Vec
 	Shape                Shape
-	Width, Height, Depth float64 // m; Height 0: as Width; Depth 0: flat
-	Roll                 float64 // radians about the aim
+	Width, Height, Depth float64     // m; Height 0: as Width; Depth 0: flat
+	Roll                 float64     // radians about the aim
+	Symbol               kind.Symbol // how its kind is drawn; zero: by its shape
 }
 
 // Stand is what holds a light over the floor.

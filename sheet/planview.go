@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"halfstop/geom"
+	"halfstop/kind"
 )
 
 // Faces of the drawing's lettering.
@@ -448,10 +449,11 @@ func drawBody(g *page, all, front []xy, c ink, overhead bool) {
 }
 
 // drawPanel hatches by kind.
-func drawPanel(g *page, h []xy, kind PanelKind) {
+func drawPanel(g *page, h []xy, word PanelKind) {
 	g.polygon(white, black, 0.9*px, h)
-	switch kind {
-	case Silk, Frost:
+	k, _ := kind.FindPanel(word)
+	switch k.Hatch {
+	case kind.Dots:
 		// Dots on a grid of 4 px, inside.
 		b := boundsOf(h)
 		const gap = 2.6 * px
@@ -464,11 +466,11 @@ func drawPanel(g *page, h []xy, kind PanelKind) {
 			}
 			row++
 		}
-	case Flag, Black:
+	case kind.Dense:
 		for _, s := range hatch(h, math.Pi/4, 2.6*px) {
 			g.add(item{subs: []sub{s}, stroke: black, width: 1.3 * px, square: true})
 		}
-	case Net:
+	case kind.Crossed:
 		for _, a := range []float64{math.Pi / 4, -math.Pi / 4} {
 			for _, s := range hatch(h, a, 3.4*px) {
 				g.add(item{subs: []sub{s}, stroke: black, width: 0.6 * px, square: true})

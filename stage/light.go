@@ -113,6 +113,7 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	if m, ok := s.kit.FindModifier(l.Modifier); ok {
 		form = string(m.Kind)
 	}
+	s.Layers[id].Form = form
 	s.sourceEmitter(id, &src, at, f, form)
 	s.Layers[id].Bodies = []Body{{At: at, Frame: f, Shape: src.Shape, Width: float64(src.Width), Height: float64(src.Height), Depth: float64(src.Depth)}}
 	if !s.opt.Bare {

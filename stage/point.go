@@ -226,7 +226,7 @@ func (s *Stage) panels() {
 		if name == "" {
 			name = form
 		}
-		s.Panels = append(s.Panels, PanelBody{Panel: p, Name: name, At: at, Frame: f, Aim: aim, Path: path})
+		s.Panels = append(s.Panels, PanelBody{Panel: p, Form: form, Name: name, At: at, Frame: f, Aim: aim, Path: path})
 	}
 }
 

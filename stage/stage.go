@@ -39,6 +39,7 @@ type Layer struct {
 	Fold        spectrum.Fold
 	K           float64     // its setting: transport is traced at full and multiplied by this
 	Source      *kit.Source // for a head of the kit
+	Form        string      // kind of its modifier, a word of package kind; empty for the house's and bare emitters
 	Light       int         // number in the setup's lights, -1 for the house's
 	Uncertainty q.Stops     // one standard deviation of its level, from where its figures come from
 	Mains       q.Hertz
@@ -99,6 +100,7 @@ type Stage struct {
 // PanelBody is a panel as it hangs.
 type PanelBody struct {
 	Panel *shoot.Panel
+	Form  string // its kind, a word of package kind
 	Name  string
 	At    geom.Vec
 	Frame geom.Frame

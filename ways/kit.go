@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/kit"
 	q "halfstop/quantity"
 	"halfstop/shoot"
@@ -23,7 +24,7 @@ func (g *generator) modifiers(l int, more bool) {
 	}
 	k := g.base.stage.Kit()
 	h, ok := k.FindHead(w.Head)
-	if !ok || h.Mount != "bayonet" && h.Mount != "shoe" {
+	if mount, _ := kind.FindMount(h.Mount); !ok || !mount.Any {
 		return
 	}
 	type fit struct {
@@ -34,7 +35,7 @@ func (g *generator) modifiers(l int, more bool) {
 	var fits []fit
 	now, _ := k.FindModifier(w.Modifier)
 	for _, m := range k.Modifiers {
-		if strings.EqualFold(m.Name, now.Name) || m.Kind == "bare" || m.Kind == "snoot" || m.Kind == "doors" || !g.owned(m.Name) && m.Kind != now.Kind && m.Name != "standard reflector" {
+		if strings.EqualFold(m.Name, now.Name) || !swaps(m) || !g.owned(m.Name) && m.Kind != now.Kind && m.Name != "standard reflector" {
 			continue
 		}
 		want, err := g.base.stage.Wanted(w)
@@ -70,15 +71,27 @@ func (g *generator) modifiers(l int, more bool) {
 	}
 }
 
+// swaps reports whether a modifier may stand in another's place.
+func swaps(m kit.Modifier) bool {
+	k, ok := kind.FindModifier(m.Kind)
+	return ok && k.Swap
+}
+
+// panelKind is the kind of a panel, by the kit where it names one of its own.
+func (g *generator) panelKind(p *shoot.Panel) kind.Panel {
+	word := p.Kind
+	if k, ok := g.base.stage.Kit().FindPanel(p.Kind); ok {
+		word = string(k.Kind)
+	}
+	k, _ := kind.FindPanel(word)
+	return k
+}
+
 // cloth tries less of a cloth that a light shines through.
 func (g *generator) cloth(w *shoot.Light) {
 	for i := range g.base.stage.Setup.Panels {
 		p := &g.base.stage.Setup.Panels[i]
-		kind := strings.ToLower(p.Kind)
-		if k, ok := g.base.stage.Kit().FindPanel(p.Kind); ok {
-			kind = k.Kind
-		}
-		if kind != "silk" && kind != "frost" || w.Through == "" || !strings.EqualFold(w.Through, p.Name) {
+		if !g.panelKind(p).Passes || w.Through == "" || !strings.EqualFold(w.Through, p.Name) {
 			continue
 		}
 		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)
@@ -107,7 +120,7 @@ func (g *generator) otherHeads(l int) {
 		h, _ := k.FindHead(name)
 		colour, gels, how := w.Colour, []string(nil), ""
 		want := kit.Want{Head: name, FlatC: g.base.stage.Shoot.House.FlatC, DomeC: g.base.stage.Shoot.House.DomeC, Files: g.job.Files}
-		if h.Mount == "bayonet" {
+		if mount, _ := kind.FindMount(h.Mount); mount.Reflector {
 			want.Modifier = "standard reflector"
 		}
 		if mixes(k, name) {
@@ -247,7 +260,7 @@ func (g *generator) panels(point int, lift bool) {
 	set := s.Setup
 	for i := range set.Panels {
 		p := &set.Panels[i]
-		if strings.ToLower(p.Kind) != "reflector" && strings.ToLower(p.Kind) != "board" {
+		if !g.panelKind(p).Fills {
 			continue
 		}
 		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)

@@ -8,6 +8,7 @@ import (
 
 	"halfstop/balance"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/optics"
 	q "halfstop/quantity"
 	"halfstop/shoot"
@@ -414,11 +415,8 @@ func (g *generator) spill(t *balance.Target, residual q.Stops) {
 // grids lists a grid or two that fit what is on a light.
 func (g *generator) grids(w *shoot.Light) []string {
 	m, _ := g.base.stage.Kit().FindModifier(w.Modifier)
-	switch m.Kind {
-	case "softbox", "strip", "octa", "lantern":
-		return []string{"egg crate 40"}
-	case "reflector", "dish":
-		return []string{"grid 20"}
+	if k, ok := kind.FindModifier(m.Kind); ok && k.Grid != "" {
+		return []string{k.Grid}
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/kit"
 	"halfstop/meter"
 	q "halfstop/quantity"
@@ -74,6 +75,15 @@ func some[T any](l []T) []T {
 		return []T{}
 	}
 	return l
+}
+
+// texts gives words of a closed set as plain text; never nil.
+func texts[S ~string](l []S) []string {
+	out := make([]string, len(l))
+	for i, s := range l {
+		out[i] = string(s)
+	}
+	return out
 }
 
 func metres2(a [2]q.Metres) [2]float64 { return [2]float64{float64(a[0]), float64(a[1])} }
@@ -201,10 +211,8 @@ func objectViews(list []shoot.Object, path string) []ObjectView {
 				v.Lo = float64(o.Box.At[2])
 			}
 			v.Hi = v.Lo + float64(o.Box.Size[2])
-			switch strings.ToLower(o.Kind) {
-			case "", "counter", "washing machines", "carton":
-				v.Solid = true
-			}
+			k, furnished := kind.FindObject(o.Kind)
+			v.Solid = !furnished || k.Solid
 		case o.Sphere != nil:
 			c, d := metres3(o.Sphere.At), float64(o.Sphere.Diameter)
 			ring(c[0], c[1], d)
@@ -548,16 +556,16 @@ func kitView(m *model) KitView {
 		own[h.Name] = true
 	}
 	for _, h := range k.Heads {
-		v.Heads = append(v.Heads, KitHead{h.Name, h.Kind, h.Mount, h.Have, own[h.Name]})
+		v.Heads = append(v.Heads, KitHead{h.Name, h.Kind, string(h.Mount), h.Have, own[h.Name]})
 	}
 	for _, x := range k.Modifiers {
-		v.Modifiers = append(v.Modifiers, KitModifier{x.Name, x.Kind, some(x.Mount), x.Have})
+		v.Modifiers = append(v.Modifiers, KitModifier{x.Name, string(x.Kind), texts(x.Mount), x.Have})
 	}
 	for _, g := range k.Grids {
 		v.Grids = append(v.Grids, KitGrid{g.Name, g.Kind})
 	}
 	for _, p := range k.Panels {
-		v.Panels = append(v.Panels, KitPanel{p.Name, p.Kind, metres2(p.Size)})
+		v.Panels = append(v.Panels, KitPanel{p.Name, string(p.Kind), metres2(p.Size)})
 	}
 	for _, s := range k.Stands {
 		v.Stands = append(v.Stands, s.Name)
