@@ -32,7 +32,9 @@ func dir(gamma, c float64) geom.Vec { return Direction(gamma, c) }
 
 func lm63(name string, src []byte) (*Web, diag.List) { return parseLM63(open(name, src), Options{}) }
 
-func eulumdat(name string, src []byte) (*Web, diag.List) { return parseEULUMDAT(open(name, src), Options{}) }
+func eulumdat(name string, src []byte) (*Web, diag.List) {
+	return parseEULUMDAT(open(name, src), Options{})
+}
 
 // The fixtures are our own: closed forms, sampled. Flux in closed form:
 // cosine 100 π = 314.159 (J2.1: 313.96 by the table); spot 1000 cos⁸: 2000 π/9; batwing 100 (cos + 3 sin² cos cos²C): 175 π;

@@ -224,7 +224,7 @@ type Object struct {
 	Sphere   *BallShape      `yaml:"sphere" doc:"a ball"`
 	Cylinder *CylinderShape  `yaml:"cylinder" doc:"upright"`
 	Polygon  [][3]q.Metres   `yaml:"polygon" doc:"a flat polygon by its corners"`
-	Mesh     string          `yaml:"mesh" doc:"an OBJ or GLB file inside the shoot's folder; metres; GLB is y-up and is turned to z-up" form:"file"`
+	Mesh     string          `yaml:"mesh" doc:"an OBJ, GLB, PLY or STL file inside the shoot's folder; metres; GLB is y-up and is turned to z-up" form:"file"`
 	At       *[3]q.Metres    `yaml:"at" doc:"for a mesh: where its origin goes"`
 	Turn     q.Degrees       `yaml:"turn" doc:"turned about the vertical, anticlockwise"`
 	Scale    float64         `yaml:"scale" default:"1" doc:"for a mesh" over:"0"`

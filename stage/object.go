@@ -6,6 +6,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/mesh"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/trace"
@@ -105,7 +106,7 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 		s.problem(diag.Error, "stage.mesh", path+".mesh", "put the file into the shoot's folder", "the mesh %s cannot be read: %v", o.Mesh, err)
 		return
 	}
-	pos, tris, err := ParseMesh(o.Mesh, src)
+	read, err := mesh.Parse(o.Mesh, src)
 	if err != nil {
 		s.problem(diag.Error, "stage.mesh", path+".mesh", "", "%v", err)
 		return
@@ -119,11 +120,11 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 		scale = 1
 	}
 	sin, cos := math.Sincos(turn)
-	m := trace.Mesh{Tris: tris, Mat: make([]int, len(tris))}
+	m := trace.Mesh{Tris: read.Tris, Mat: make([]int, len(read.Tris))}
 	for i := range m.Mat {
 		m.Mat[i] = mat
 	}
-	for _, p := range pos {
+	for _, p := range read.Pos {
 		v := geom.V(float64(p[0])*scale, float64(p[1])*scale, float64(p[2])*scale)
 		v = geom.V(v.X*cos-v.Y*sin, v.X*sin+v.Y*cos, v.Z).Add(at)
 		m.Pos = append(m.Pos, [3]float32{float32(v.X), float32(v.Y), float32(v.Z)})

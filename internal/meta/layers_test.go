@@ -12,7 +12,7 @@ const module = "halfstop/"
 // layers of the engine, lowest first. A room imports lower layers only, never its own.
 var layers = [][]string{
 	{"quantity", "geom", "diag", "sample", "bvh"},
-	{"spectrum", "photometry", "figure", "yamltext", "kind"},
+	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh"},
 	{"material", "daylight", "optics", "kit"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
