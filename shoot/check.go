@@ -63,6 +63,7 @@ func (c *checker) all() {
 	}
 	c.about()
 	c.room()
+	c.day()
 	names := names{}
 	if c.doc.Has("setups") && len(c.file.Setups) == 0 && !c.failed("setups") {
 		c.say("setups", "shoot.no-setup", "add a setup", "a shoot needs at least one setup")

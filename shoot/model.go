@@ -18,6 +18,7 @@ type File struct {
 	House   House   `yaml:"house" doc:"house conventions: meter constants, units, ratio convention"`
 	Room    Room    `yaml:"room" doc:"the place; leave out for no room at all (black, endless)"`
 	Kit     kit.Kit `yaml:"kit" fill:"no" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
+	Day     Work    `yaml:"day" doc:"the plan of the day: people, durations, tasks"`
 	Setups  []Setup `yaml:"setups" need:"true" doc:"the arrangements of camera and light, in the order of shooting"`
 }
 
@@ -297,6 +298,7 @@ type Setup struct {
 	Points   []Point   `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
 	Look     []Wish    `yaml:"look" doc:"the result wanted"`
 	May      *May      `yaml:"may" doc:"what balance may change"`
+	Day      *SetupDay `yaml:"day" doc:"what the day has to know of this setup"`
 	Notes    string    `yaml:"notes" doc:"free text" form:"long"`
 }
 
