@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
 	"path/filepath"
 	"runtime/debug"
 	"strconv"
@@ -28,6 +27,7 @@ type frameOptions struct {
 	sheet                                          string
 	stops, noise, raw, exact, force                bool
 
+	format   picture.Format
 	display  *spectrum.Display
 	w, h     int
 	part     [4]float64
@@ -80,13 +80,13 @@ func (o *frameOptions) read() error {
 	if o.out == "" {
 		return errors.New("say where the picture goes: -o FILE.png, or -o - for standard output")
 	}
-	switch o.kind() {
-	case "png", "jpg", "tif", "exr":
-	default:
-		return fmt.Errorf("%s: give the file a name that ends in .png, .jpg, .tif or .exr", o.out)
+	developed := func(f picture.Format) bool { return f.Light == nil }
+	var known bool
+	if o.format, known = picture.FormatOf(o.ending()); !known {
+		return fmt.Errorf("%s: give the file a name that ends in %s", o.out, picture.Endings(func(picture.Format) bool { return true }))
 	}
-	if o.kind() == "exr" && (o.stops || o.sheet != "" || o.compare != "" || o.noise) {
-		return errors.New("an OpenEXR file holds the light itself; --stops, --sheet, --compare and --noise go with .png, .jpg or .tif")
+	if !developed(o.format) && (o.stops || o.sheet != "" || o.compare != "" || o.noise) {
+		return fmt.Errorf("an %s file holds the light itself; --stops, --sheet, --compare and --noise go with %s", o.format.Name, picture.Endings(developed))
 	}
 	if o.stops && o.noise {
 		return errors.New("--stops shows the light, --noise the sensor's grain on it: leave one out")
@@ -142,19 +142,12 @@ func (o *frameOptions) read() error {
 	return nil
 }
 
-// kind is the format that the file's ending names.
-func (o *frameOptions) kind() string {
+// ending is that of the file, which names its format.
+func (o *frameOptions) ending() string {
 	if o.out == "-" {
 		return "png"
 	}
-	k := strings.TrimPrefix(strings.ToLower(filepath.Ext(o.out)), ".")
-	switch k {
-	case "jpeg":
-		return "jpg"
-	case "tiff":
-		return "tif"
-	}
-	return k
+	return filepath.Ext(o.out)
 }
 
 func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
@@ -188,7 +181,7 @@ func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.compare != "" {
 		return o.beside(ctx, e, job, f)
 	}
-	if o.kind() == "exr" {
+	if o.format.Light != nil {
 		return o.light(e, f)
 	}
 	img := o.view(f, f.Linear(o.alone(f)))
@@ -243,29 +236,9 @@ func (o *frameOptions) view(f *render.Frame, px []spectrum.XYZ) any {
 	return picture.Render(px, f.Film.W, f.Film.H, f.Stage.White, o.display)
 }
 
-func flat(v any) image.Image {
-	if p, ok := v.(*picture.Print); ok {
-		return p.NRGBA()
-	}
-	return v.(image.Image)
-}
-
 // save writes a Print or an image by the file's ending.
 func (o *frameOptions) save(e *env, v any, words string) error {
-	var data []byte
-	var err error
-	switch o.kind() {
-	case "jpg":
-		data, err = picture.JPEG(flat(v), o.display, 92)
-	case "tif":
-		if p, ok := v.(*picture.Print); ok {
-			data, err = picture.TIFF(p.NRGBA64(), o.display)
-		} else {
-			data, err = picture.TIFF(picture.Deep(v.(image.Image)), o.display)
-		}
-	default:
-		data, err = picture.PNG(flat(v), o.display)
-	}
+	data, err := o.format.Encode(v, o.display)
 	if err != nil {
 		return err
 	}
@@ -273,7 +246,7 @@ func (o *frameOptions) save(e *env, v any, words string) error {
 		return err
 	}
 	if o.out != "-" {
-		b := flat(v).Bounds()
+		b := picture.Flat(v).Bounds()
 		fmt.Fprintf(e.out, "%s: %d × %d: %s\n", o.out, b.Dx(), b.Dy(), words)
 	}
 	return nil
@@ -288,7 +261,7 @@ func (o *frameOptions) light(e *env, f *render.Frame) error {
 			layers, names = append(layers, f.Linear(i)), append(names, l.Name)
 		}
 	}
-	data, err := picture.EXR(f.Film.W, f.Film.H, picture.LightPlates(layers, names), f.Stage.White.XY())
+	data, err := o.format.Light(f.Film.W, f.Film.H, picture.LightPlates(layers, names), f.Stage.White.XY())
 	if err != nil {
 		return badInput(err)
 	}
@@ -333,8 +306,8 @@ func (o *frameOptions) beside(ctx context.Context, e *env, job *answer.Job, f *r
 	}
 	a, b := f.Linear(o.alone(f)), g.Linear(o.alone(g))
 	sheet := picture.Mount([][]picture.Shot{{
-		{Image: flat(o.view(f, a)), Words: f.Stage.Setup.Name},
-		{Image: flat(o.view(g, b)), Words: name},
+		{Image: picture.Flat(o.view(f, a)), Words: f.Stage.Setup.Name},
+		{Image: picture.Flat(o.view(g, b)), Words: name},
 		{Image: picture.Difference(a, b, f.Film.W, f.Film.H), Words: "second over first, stops"},
 	}})
 	return o.save(e, sheet, f.Stage.Setup.Name+" beside "+name)
@@ -351,7 +324,7 @@ func (o *frameOptions) mount(ctx context.Context, e *env, job *answer.Job, setup
 		if err != nil {
 			return err
 		}
-		whole := picture.Shot{Image: flat(o.view(f, f.Linear(-1))), Words: f.Stage.Setup.Name}
+		whole := picture.Shot{Image: picture.Flat(o.view(f, f.Linear(-1))), Words: f.Stage.Setup.Name}
 		if o.sheet == "setups" {
 			if len(rows) == 0 {
 				rows = append(rows, nil)
@@ -362,7 +335,7 @@ func (o *frameOptions) mount(ctx context.Context, e *env, job *answer.Job, setup
 		whole.Words += ", all lights"
 		row := []picture.Shot{whole}
 		for l := range f.Stage.Layers {
-			img := picture.Half(flat(o.view(f, f.Linear(l))))
+			img := picture.Half(picture.Flat(o.view(f, f.Linear(l))))
 			row = append(row, picture.Shot{Image: img, Words: f.Stage.Layers[l].Name})
 		}
 		rows = append(rows, row)

@@ -1,12 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"image"
-	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -60,26 +58,27 @@ func (o *planOptions) flags(f *pflag.FlagSet) {
 }
 
 // read checks the options and gives the format to write.
-func (o *planOptions) read() (string, error) {
+func (o *planOptions) read() (format sheet.Format, err error) {
 	if err := o.check(); err != nil {
-		return "", err
+		return format, err
 	}
-	format := strings.ToLower(o.format)
+	ending := o.format
 	if o.out != "" && o.out != "-" {
-		format = strings.TrimPrefix(strings.ToLower(filepath.Ext(o.out)), ".")
+		ending = filepath.Ext(o.out)
 	}
-	if format == "" {
-		format = "pdf"
+	if ending == "" {
+		ending = "pdf"
 	}
+	format, known := sheet.FormatOf(ending)
 	switch {
 	case o.out == "" && o.dir == "":
-		return "", badInput(errors.New("say where the plan goes: -o FILE.pdf (.svg, .png), or --dir FOLDER for all setups"))
-	case format != "svg" && format != "pdf" && format != "png":
-		return "", badInput(fmt.Errorf("a plan can be written as .svg, .pdf or .png, not as %q", format))
+		return format, badInput(errors.New("say where the plan goes: -o FILE.pdf (.svg, .png), or --dir FOLDER for all setups"))
+	case !known:
+		return format, badInput(fmt.Errorf("a plan can be written as .svg, .pdf or .png, not as %q", strings.TrimPrefix(ending, ".")))
 	case o.paper != "a4" && o.paper != "letter":
-		return "", badInput(fmt.Errorf("--paper %s: write a4 or letter", o.paper))
+		return format, badInput(fmt.Errorf("--paper %s: write a4 or letter", o.paper))
 	case !(o.dpi >= 20 && o.dpi <= 1200):
-		return "", badInput(fmt.Errorf("--dpi %g: give 20 to 1200", o.dpi))
+		return format, badInput(fmt.Errorf("--dpi %g: give 20 to 1200", o.dpi))
 	}
 	return format, place(o.out)
 }
@@ -115,7 +114,7 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 		name := job.File.Setups[setups[n]].Name
 		path := o.out
 		if path == "" {
-			path = filepath.Join(o.dir, fileName(name)+"."+format)
+			path = filepath.Join(o.dir, fileName(name)+"."+format.End)
 			if err := os.MkdirAll(o.dir, 0o755); err != nil {
 				return badInput(err)
 			}
@@ -152,21 +151,12 @@ func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup int,
 	return picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB), nil
 }
 
-// write writes one drawing; svg and png of several pages go to FILE, FILE-2 …
-func (o *planOptions) write(e *env, path, format string, d *sheet.Drawing) error {
-	if format == "pdf" {
-		return e.write(path, d.PDF(), o.force)
-	}
-	for page := 1; page <= d.Pages(); page++ {
-		var data []byte
-		if format == "svg" {
-			data = d.SVG(page)
-		} else {
-			var b bytes.Buffer
-			if err := png.Encode(&b, d.PNG(page, o.dpi)); err != nil {
-				return err
-			}
-			data = b.Bytes()
+// write writes one drawing; pages of a format that holds one go to FILE, FILE-2 …
+func (o *planOptions) write(e *env, path string, format sheet.Format, d *sheet.Drawing) error {
+	for page := 1; page <= d.Pages() && (page == 1 || format.Paged); page++ {
+		data, err := format.Write(d, page, o.dpi)
+		if err != nil {
+			return err
 		}
 		at := path
 		if page > 1 && path != "-" {
