@@ -178,7 +178,7 @@ func TestAirlight(t *testing.T) {
 }
 
 // A round receptor reads a lone small light as a flat one turned to it does, from any side; DirectOnly gives the same.
-func TestRoundReceptor(t *testing.T) {
+func TestSphericalReceptor(t *testing.T) {
 	sc := New()
 	sc.AddEmitter(Rectangle(0, geom.V(0, 0, 2), upright(down), 0.1, 0.1, 1000, nil, false))
 	if err := sc.Prepare(); err != nil {

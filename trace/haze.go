@@ -10,10 +10,10 @@ import (
 // hazeReach is as far as haze is followed where nothing stops the way, metres.
 const hazeReach = 200
 
-// hazeAsks is how many layers a quick picture asks for what the haze scatters into an eye's way.
+// hazeLayerSamples is how many layers a picture with a cache samples for what haze scatters into a camera ray.
 const hazeLayerSamples = 2.0
 
-// scatterIn adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
+// sampleInScattering adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
 // way a layer, drawn half by the angle that it subtends at the light (equiangular) and half by extinction. vertices counts
 // the scattering as one. Source: Kulla and Fajardo 2012. Check: G3.1 to G3.4.
 func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Band, vertices int) {
@@ -23,57 +23,37 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		return
 	}
 	var s lightSample
-	// All layers on the ways that matter most, but in quick pictures, whose haze is averaged over many pixels: there two, by turns. On later
-	// ways one layer, weighed by its odds.
+	// Every layer on the rays that matter most; in pictures with a cache, whose haze is averaged over many pixels, two of them by turns. On
+	// later rays one layer.
 	all := vertices <= max(1, w.directDepth)
-	even := 1.0
-	turnstile := 0.0
+	prob := 1.0
 	if all && w.cache != nil {
-		even = min(1, hazeLayerSamples/float64(len(w.layers())))
+		prob = min(1, hazeLayerSamples/float64(len(w.layers())))
 	}
+	lights, mid := &w.airLights, o.AddMul(d, min(length, 4)/2)
 	if !all {
-		w.setLayerProbs(o.AddMul(d, min(length, 4)/2), 1)
+		lights.weighLayers(w.layers(), mid, 1)
 	}
-	if !all || even < 1 {
-		turnstile, _ = w.next2D()
+	turn := systematic(0)
+	if !all || prob < 1 {
+		u, _ := w.next2D()
+		turn = systematic(u)
 	}
 	for _, l := range w.layers() {
-		es := w.sc.byLayer[l]
-		if len(es) == 0 {
+		if len(w.sc.byLayer[l]) == 0 {
 			continue
 		}
-		odds := even
 		if !all {
-			odds = w.layerProb[l]
+			prob = lights.layer[l]
 		}
-		if odds < 1 {
-			if turnstile += odds; turnstile < 1 {
-				continue
-			}
-			turnstile--
+		if prob < 1 && !turn.take(prob) {
+			continue
 		}
 		pick, u := w.next2D()
 		a, b := w.next2D()
-		// Choose an emitter by its worth half way.
-		e, chance := es[0], 1.0
-		if len(es) > 1 {
-			mid := o.AddMul(d, min(length, 4)/2)
-			total := 0.0
-			for _, q := range es {
-				total += q.importance(mid)
-			}
-			want := pick * total
-			for _, q := range es {
-				e = q
-				wq := q.importance(mid)
-				if want < wq {
-					pick = want / wq
-					break
-				}
-				want -= wq
-			}
-			chance = e.importance(mid) / total
-		}
+		// An emitter by its importance half way.
+		lights.weigh(l, mid, nil, prob)
+		e, pick := lights.Sample(l, pick, prob)
 		// A place along the way.
 		t, pdf := w.sampleDistance(e, o, d, length, pick, u)
 		p := o.AddMul(d, t)
@@ -84,12 +64,12 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		if !w.unoccluded(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.connectionTransmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * chance * odds)
+		k := math.Exp(-st*t) * w.connectionTransmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le / (s.pdf * pdf * lights.PMF(e))
 		w.addEmission(e, beta, vertices, k)
 	}
 }
 
-// placeInHaze draws a distance along the way and returns its density.
+// sampleDistance draws a distance along the way and returns its density.
 func (w *integrator) sampleDistance(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
 	st := w.sc.Medium.Extinction
 	// By extinction, cut off at length.

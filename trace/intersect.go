@@ -99,7 +99,7 @@ func (sc *Scene) faceNormal(id int) geom.Vec {
 }
 
 // surface fills w.next from a hit.
-func (w *integrator) fillSurface(id int, h bvh.Hit, d geom.Vec) {
+func (w *integrator) fillSurface(id int, h bvh.Hit, d geom.Vec, sharpCoats bool) {
 	sc, n := w.sc, w.next
 	t := sc.tris[id]
 	a, b, c := sc.corner(t[0]), sc.corner(t[1]), sc.corner(t[2])
@@ -110,7 +110,7 @@ func (w *integrator) fillSurface(id int, h bvh.Hit, d geom.Vec) {
 	n.wo = d.Neg()
 	front := n.ng.Dot(d) < 0
 	n.m = sc.mats[sc.triMat[id]].side(front)
-	if !w.sharpCoats {
+	if !sharpCoats {
 		n.m = n.m.regularised
 	}
 	n.n = n.ng

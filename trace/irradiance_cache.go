@@ -16,7 +16,7 @@ import (
 //
 // Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A look-up is shifted at random by up to half a
 // cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
-// et al. 2019 ('Path space filtering'). Check: TestAmbient.
+// et al. 2019 ('Path space filtering'). Check: TestIrradianceCache.
 type IrradianceCache struct {
 	size     float64
 	cells    map[uint64]int32
@@ -178,7 +178,7 @@ func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, v
 // fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is the way that it looks through.
 func (w *integrator) traceFromHaze() {
 	med := w.sc.Medium
-	whole := -math.Expm1(-med.Extinction * w.cameraSegment.length)
+	whole := -math.Expm1(-med.Extinction * w.segment.length)
 	if !(whole > 0) || med.Albedo <= 0 {
 		return
 	}
@@ -189,8 +189,8 @@ func (w *integrator) traceFromHaze() {
 		return
 	}
 	v := w.cur
-	v.kind, v.lightsSampled, v.imageProb, v.guideProb, v.m = inMedium, false, 0, 0, nil
-	v.p, v.wo = w.cameraSegment.o.AddMul(w.cameraSegment.d, -math.Log1p(-u*whole)/med.Extinction), w.cameraSegment.d.Neg()
+	v.reset(inMedium, w.segment.o.AddMul(w.segment.d, -math.Log1p(-u*whole)/med.Extinction))
+	v.m, v.wo = nil, w.segment.d.Neg()
 	w.inAirlight = true
 	w.tracePath(Grey(whole*med.Albedo/p), 1)
 	w.inAirlight = false
@@ -200,8 +200,7 @@ func (w *integrator) traceFromHaze() {
 func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 	w.dim = 2
 	beta := Grey(1)
-	eye := w.cur
-	eye.kind, eye.p, eye.lightsSampled, eye.imageProb = inMedium, o, false, 0
+	w.cur.reset(inMedium, o)
 	pdf := 0.0
 	for depth := range cacheSeedDepth + 1 {
 		from := w.cur.p
@@ -235,7 +234,7 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
 	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
 	w := newIntegrator(sc, []int{})
-	w.featuresOnly, w.directDepth = true, 1
+	w.mode, w.directDepth = featuresOnly, 1
 	w.seq = sample.New(seed, cacheStream)
 	eyes := int(min(cacheSeedPaths, cacheSeedPaths*0.04/(size*size)))
 	for k := range eyes {

@@ -38,9 +38,9 @@ func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, se
 // What pictures that rest on cells lose against whole paths, over the dozen scenes of TestFilmAgainstChance: cells of 0.2 m in a room of 2 m, where they
 // are large against everything. Measured: whole frames within 1.5 % at standard errors of 0.8 to 1.4 % (the coat +3.4 % at 1.1 %), no pixel outside 3.5
 // standard errors. The bounds are 2 % of a frame and 5 % of a pixel beside 3.5 standard errors: what this many runs could tell from nothing.
-func TestAmbient(t *testing.T) {
+func TestIrradianceCache(t *testing.T) {
 	if testing.Short() {
-		t.Skip("statistics take minutes under the race detector; TestAmbientThreads runs there")
+		t.Skip("statistics take minutes under the race detector; TestIrradianceCacheThreads runs there")
 	}
 	for _, c := range pictures() {
 		t.Run(c.name, func(t *testing.T) {
@@ -70,7 +70,7 @@ func TestAmbient(t *testing.T) {
 
 // A closed grey room with a lamp: every bounce is as strong as the one before, so what cells know must be the whole sum, 1/(1−ρ). In a sphere of
 // diffuse reflectance ρ lit by flux Φ from its middle the indirect irradiance is Φρ/((1−ρ) 4πR²): integrating-sphere theory, as in TestSphereCavity.
-func TestAmbientKeepsEnergy(t *testing.T) {
+func TestIrradianceCacheEnergy(t *testing.T) {
 	const seeds = 8
 	for _, rho := range []float64{0.3, 0.8} {
 		sc := New()
@@ -108,7 +108,7 @@ func TestAmbientKeepsEnergy(t *testing.T) {
 }
 
 // Pictures on cells are the same bit for bit whatever the number of threads, and one stopped while cells were gathered goes on unharmed.
-func TestAmbientThreads(t *testing.T) {
+func TestIrradianceCacheThreads(t *testing.T) {
 	sc, lens := chamber(t, func(sc *Scene, paint func(Material) int) {
 		sc.AddEmitter(Sphere(0, geom.V(0.4, 0, 1.5), 0.25, down, 10, nil, nil))
 		sc.AddEmitter(Rectangle(1, geom.V(-0.6, 0, 1.2), upright(geom.V(1, 0, 0)), 0.6, 0.8, 8, nil, false))
@@ -137,4 +137,38 @@ func TestAmbientThreads(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A card that looks away from two unequal lamps of one layer and sees them in a mirror only, in a picture with a cache: by their image
+// sources, ρ R Σ I cos/d² / π.
+func TestLampsBehindCardInMirror(t *testing.T) {
+	sc := New()
+	const rho, r = 0.6, 0.9
+	card := mat(t, sc, Material{Diffuse: Grey(rho)})
+	mirror := mat(t, sc, Material{Mirror: Grey(r)})
+	y := geom.V(0, 1, 0)
+	sc.AddQuad(geom.V(0, 0, 0), upright(y), 0.1, 0.1, card)
+	sc.AddQuad(geom.V(0, 2, 0), upright(y.Neg()), 8, 8, mirror)
+	want := 0.0
+	for _, lamp := range []struct{ x, i float64 }{{-0.8, 100}, {0.9, 5}} {
+		at := geom.V(lamp.x, -1, 0)
+		sc.AddEmitter(Point(0, at, y, lamp.i, nil, 0, nil, 0))
+		d := geom.V(lamp.x, 5, 0) // of the image
+		want += rho * r * lamp.i * d.Y / math.Pow(d.Len(), 3) / math.Pi
+	}
+	if err := sc.Prepare(); err != nil {
+		t.Fatal(err)
+	}
+	f := NewFilm(8, 8, 1, lensAt(geom.V(0, 0.1, 0), geom.Vec{}))
+	f.CacheCell = 0.2
+	if err := sc.Expose(context.Background(), f, 256, 1, nil, nil); err != nil {
+		t.Fatal(err)
+	}
+	got := 0.0
+	for i := range 64 {
+		b := f.At(0, i%8, i/8)
+		got += float64(b[8]) / 64
+	}
+	// 16,384 samples of one lamp in two, 20 to 1 in strength: 0.2 % of noise; the card's size 0.1 %.
+	within(t, "in the mirror", got, want, 0.02)
 }

@@ -120,7 +120,10 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions)
 			wg.Go(func() {
 				defer fault.catch()
 				w := newIntegrator(sc, m.Layers)
-				w.directOnly, w.maxBounces = m.DirectOnly, m.Bounces
+				w.maxBounces = m.Bounces
+				if m.DirectOnly {
+					w.mode = directLight
+				}
 				if sc.Medium != nil {
 					w.airlight = make([]Band, sc.Layers)
 				}
