@@ -11,6 +11,7 @@ import (
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/stage"
+	"halfstop/ways"
 	"halfstop/yamltext"
 )
 
@@ -50,6 +51,16 @@ type Metered struct {
 	Camera   meter.Camera
 	Readings []meter.Reading
 	Facts    meter.Facts
+	Look     []ways.TargetNow // what is asked and what comes of it as set; nil until Compare
+}
+
+// Compare holds the readings against the setup's look, with every dial where the file has it.
+func (m *Metered) Compare(ctx context.Context) error {
+	b, err := ways.AsFound(ctx, m.Stage, m.Measured)
+	if err == nil {
+		m.Look = append([]ways.TargetNow{}, b.Targets()...)
+	}
+	return err
 }
 
 // Meter measures one setup. The messages are the stage's; Metered is nil when one of them is an Error.

@@ -30,8 +30,19 @@ type SetupReadings struct {
 	Points []PointJSON `json:"points"`
 	Facts  FactsJSON   `json:"facts"`
 	Layers []LayerJSON `json:"layers"`
+	// Look is what is asked of the setup and what comes of it with every dial as in the file; absent where that was not asked.
+	Look []LookJSON `json:"look,omitempty"`
 	// Stopped says that the time ran out before the error asked for was reached at every point.
 	Stopped bool `json:"stopped"`
+}
+
+// LookJSON is one target of the look.
+type LookJSON struct {
+	Words     string  `json:"words"`
+	Priority  string  `json:"priority"`
+	Predicted string  `json:"predicted_text"`
+	Residual  float64 `json:"residual_stops"` // positive: too bright
+	Met       bool    `json:"met"`
 }
 
 // CameraJSON is what the readings are for.
@@ -168,6 +179,9 @@ func (m *Metered) JSON() SetupReadings {
 		out.Layers = append(out.Layers, layerJSON(&m.Stage.Layers[i]))
 	}
 	out.Facts = factsJSON(&m.Facts)
+	for _, t := range m.Look {
+		out.Look = append(out.Look, LookJSON{t.Words, t.Priority, t.Predicted, float64(t.Residual), t.Met})
+	}
 	return out
 }
 

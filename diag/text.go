@@ -11,7 +11,7 @@ import (
 )
 
 // widest is how many characters of a source line are shown; longer lines are cut round the place.
-const widest = 110
+const widest = 88
 
 // Text renders the messages for a terminal or a log, one after the other:
 //

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -43,13 +44,45 @@ func (o *checkOptions) run(_ context.Context, e *env, args []string) error {
 	}
 	if o.json {
 		err = e.json(checked{1, append(diag.List{}, list...)})
-	} else if fmt.Fprint(e.out, list.Text()); len(list) == 0 {
-		fmt.Fprintln(e.out, "nothing found")
+	} else {
+		e.line(0, found(list))
+		e.messages(e.out, list)
 	}
 	if code := list.ExitCode(); err == nil && code != exitOK {
 		err = &exitError{code: code}
 	}
 	return err
+}
+
+// found says in one line how many messages of each kind there are.
+func found(list diag.List) string {
+	if len(list) == 0 {
+		return "nothing found"
+	}
+	var parts []string
+	for _, k := range []struct {
+		severity diag.Severity
+		many     string
+	}{{diag.Error, "errors: the file cannot be used"}, {diag.Finding, "findings: it does not work as written"},
+		{diag.Caution, "cautions"}, {diag.Note, "notes"}} {
+		n := 0
+		for _, m := range list {
+			if m.Severity == k.severity {
+				n++
+			}
+		}
+		if n > 0 {
+			word, rest, _ := strings.Cut(k.many, ":")
+			if n == 1 {
+				word = strings.TrimSuffix(word, "s")
+			}
+			if rest != "" {
+				word += ":" + rest
+			}
+			parts = append(parts, fmt.Sprintf("%d %s", n, word))
+		}
+	}
+	return strings.Join(parts, "; ")
 }
 
 // messages are what is found of a shoot, each once, in the order of the file.

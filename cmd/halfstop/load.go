@@ -7,6 +7,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strings"
 	"sync/atomic"
 
 	"halfstop/answer"
@@ -21,11 +23,12 @@ type env struct {
 	out, err io.Writer // for text: control characters do not pass
 	raw      *sink     // standard output for bytes, below out
 	screen   io.Writer // a terminal for progress; nil where there is none
+	columns  int       // most columns of a line of text
 	said     map[string]bool
 }
 
 func newEnv(in io.Reader, out, errs io.Writer) *env {
-	e := &env{in: in, raw: &sink{w: out}, err: plainText{errs}, said: map[string]bool{}}
+	e := &env{in: in, raw: &sink{w: out}, err: plainText{errs}, columns: columnsOf(out), said: map[string]bool{}}
 	e.out = plainText{e.raw}
 	if terminal(errs) {
 		e.screen = errs
@@ -61,14 +64,30 @@ func (e *env) fail(list diag.List) error {
 	if !list.Has(diag.Error) {
 		return nil
 	}
-	fmt.Fprint(e.err, list.Text())
+	e.messages(e.err, list)
 	return &exitError{code: exitInput}
 }
 
 // warn prints messages, each once in a command: a wall's is the same in every setup.
 func (e *env) warn(list diag.List) {
-	fmt.Fprint(e.err, e.unsaid(list).Text())
+	e.messages(e.err, e.unsaid(list))
 }
+
+// excerpt is a line of a message that shows the file, or marks a place in it.
+var excerpt = regexp.MustCompile(`^ +\d* \| `)
+
+// messages prints messages in the width of the output; excerpts of the file stay whole, so that marks stand under their characters.
+func (e *env) messages(w io.Writer, list diag.List) {
+	for line := range strings.Lines(list.Text()) {
+		line = strings.TrimRight(line, "\n")
+		if excerpt.MatchString(line) {
+			fmt.Fprintln(w, line)
+			continue
+		}
+		fmt.Fprint(w, wrap(line, e.columns, len(line)-len(strings.TrimLeft(line, " "))+2))
+	}
+}
+
 
 // unsaid gives the messages that were not given before.
 func (e *env) unsaid(list diag.List) (fresh diag.List) {

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -14,36 +16,62 @@ import (
 	"halfstop/diag"
 	"halfstop/meter"
 	q "halfstop/quantity"
+	"halfstop/ways"
 )
 
 func meterCommand(e *env) *cobra.Command {
-	return command(e, words{use: "meter [SHOOT]", most: 1, short: "readings at every point, light by light",
+	return command(e, words{use: "meter [SHOOT]", most: 1, short: "what the meter will read at every point",
 		long: `meter predicts what a hand-held meter reads at every point of every setup: the f-number with tenths at the setup's
-sensitivity and shutter, the level in the picture in stops to mid-grey, lux (continuous light) or lux seconds (flash), the
-standard error of the computation, and the share of each light.
+sensitivity and shutter, the level in the picture in stops to mid-grey, how far the reading may be off, and the lights that
+make it. What is wrong against the setup's look stands first. --lights adds lux (continuous light) or lux seconds (flash),
+every light's share, and where each light stands from the face.
 
-It works until every point's standard error is small: 0.005 stops for straight light, 0.015 stops for the whole, or what
---error asks; --samples and --time bound it.`}, &meterOptions{})
+The first answer is computed to a standard error of 0.03 stops, with at most 16384 paths of light a point. --error asks for
+another; --fine works to 0.005 stops for straight light and 0.015 stops for the whole, which takes ten times as long.
+--samples and --time bound the work. Where they end it early the table says so.`}, &meterOptions{})
 }
 
 type meterOptions struct {
 	work
-	json  bool
-	error float64
+	json, fine, lights bool
+	error              float64
 }
+
+// The first answer: what a photographer can use (a dial moves in tenths of a stop) within three seconds for a room with three setups.
+const (
+	firstError = 0.03
+	firstPaths = 16384
+)
 
 func (o *meterOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
 	flagJSON(f, &o.json)
-	f.Float64Var(&o.error, "error", 0, "standard error to work to, in stops, like 0.05; 0 is as fine as the published checks need")
+	f.Float64Var(&o.error, "error", 0, "standard error to work to, in stops, like 0.05 (default 0.03)")
+	f.BoolVar(&o.fine, "fine", false, "as fine as the published checks: 0.005 st for straight light, 0.015 st for the whole")
+	f.BoolVar(&o.lights, "lights", false, "every light at every point, with lux and where it stands from the face")
 }
 
-func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
+func (o *meterOptions) read() error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	if !(o.error >= 0 && o.error <= 2) {
+	switch {
+	case !(o.error >= 0 && o.error <= 2):
 		return badInput(fmt.Errorf("--error %g: give stops from 0.001 to 2", o.error))
+	case o.fine && o.error > 0:
+		return badInput(errors.New("--fine and --error both say how fine to work: leave one out"))
+	case !o.fine && o.error == 0:
+		o.error = firstError
+		if o.samples == 0 {
+			o.samples = firstPaths
+		}
+	}
+	return nil
+}
+
+func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
+	if err := o.read(); err != nil {
+		return err
 	}
 	job, list, err := e.load(args)
 	if err != nil {
@@ -52,14 +80,18 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 	e.warn(list)
 	out := answer.Readings{Version: 1, Shoot: job.File.Shoot.Title, Meter: job.ConstantsOf(), Setups: []answer.SetupReadings{}}
 	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered, diag.List, error) {
-		return job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error), Progress: step})
+		m, list, err := job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error), Progress: step})
+		if m == nil || err != nil {
+			return nil, list, err
+		}
+		return m, list, m.Compare(context.WithoutCancel(ctx)) // it takes a moment, also when --time is over
 	}, func(n int, m *answer.Metered) error {
 		if o.json {
 			out.Setups = append(out.Setups, m.JSON())
 			return nil
 		}
 		e.between(n)
-		e.printReadings(m)
+		o.print(e, m)
 		return nil
 	})
 	if err == nil && o.json {
@@ -68,36 +100,163 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 	return err
 }
 
-// signed writes a number with a true minus sign.
+// signed writes a number with its sign, and a true minus.
 func signed(v float64, digits int) string {
 	s := fmt.Sprintf("%+.*f", digits, v)
 	return strings.Replace(s, "-", "−", 1)
 }
 
-func (e *env) printReadings(m *answer.Metered) {
+func (o *meterOptions) print(e *env, m *answer.Metered) {
 	c := m.Camera
-	s := m.Stage
 	assumed := ""
 	if c.Assumed {
 		assumed = " (no camera in this setup: usual settings)"
 	}
-	fmt.Fprintf(e.out, "%s   ISO %g · %s · %s%s\n", s.Setup.Name, float64(c.ISO), c.Shutter, answer.FText(c.Aperture), assumed)
-	fmt.Fprintf(e.out, "C %g lx·s flat, %g lx·s dome · K %g · q %g\n\n", c.FlatC, c.DomeC, c.K, c.Q)
-	t := tabwriter.NewWriter(e.out, 2, 8, 2, ' ', 0)
-	fmt.Fprintln(t, "point\treceptor\treads\tpicture\tlight\t±\twhat lights it")
-	for _, r := range m.Readings {
-		light := amounts(&r)
-		stops := "dark"
-		if !r.Dark {
-			stops = signed(float64(r.Stops), 1) + " st"
-			if r.StopsOf == "card" {
-				stops += " (card)"
-			}
-		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%.3f st\t%s\n", r.Name, r.Receptor, answer.FText(r.FNumber), stops, light, float64(r.Error), shares(&r))
+	e.line(0, fmt.Sprintf("%s   ISO %g · %s · %s%s", m.Stage.Setup.Name, float64(c.ISO), c.Shutter, answer.FText(c.Aperture), assumed))
+	if w := lookWords(m.Look); w != "" {
+		e.line(0, w)
 	}
-	t.Flush()
-	e.printFacts(m)
+	fmt.Fprintln(e.out)
+	t := table{head: []string{"point", "reads", "in the picture", "±", "made by"}}
+	for i := range m.Readings {
+		r := &m.Readings[i]
+		t.row(pointName(r), answer.FText(r.FNumber), pictureLevel(r), errorText(r), madeBy(r, 3))
+	}
+	e.table(&t)
+	o.printAccuracy(e, m)
+	if o.lights {
+		printLights(e, m)
+	}
+	o.printFacts(e, m)
+}
+
+// lookWords says in one sentence how the setup stands against its look; "" where it has none.
+func lookWords(look []ways.TargetNow) string {
+	var worst *ways.TargetNow
+	missed := 0
+	for i := range look {
+		t := &look[i]
+		if t.Met {
+			continue
+		}
+		missed++
+		if worst == nil || weighed(t) > weighed(worst) {
+			worst = t
+		}
+	}
+	switch {
+	case len(look) == 0:
+		return ""
+	case missed == 0:
+		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
+	}
+	s := fmt.Sprintf("Not as the look asks: %s comes to %s", worst.Words, worst.Predicted)
+	if r := float64(worst.Residual); !strings.HasPrefix(worst.Predicted, "Δ") { // a colour is neither too bright nor too dark
+		s += fmt.Sprintf(", %.1f st too %s", math.Abs(r), map[bool]string{true: "bright", false: "dark"}[r > 0])
+	}
+	switch more := missed - 1; {
+	case more == 1:
+		s += "; and one more"
+	case more > 1:
+		s += fmt.Sprintf("; and %d more", more)
+	}
+	return s + fmt.Sprintf(" of %d targets. halfstop balance finds settings.", len(look))
+}
+
+// weighed orders missed targets: a must before a want before a nice, then by stops.
+func weighed(t *ways.TargetNow) float64 {
+	return math.Abs(float64(t.Residual)) * map[string]float64{"must": 10, "want": 3}[t.Priority]
+}
+
+func pointName(r *meter.Reading) string {
+	if r.Receptor == "spot" {
+		return r.Name + ", spot"
+	}
+	return r.Name
+}
+
+func pictureLevel(r *meter.Reading) string {
+	if r.Dark {
+		return "dark"
+	}
+	s := signed(float64(r.Stops), 1) + " st"
+	if r.StopsOf == "card" {
+		s += " (card)"
+	}
+	return s
+}
+
+// errorText is how far a reading may be off: one standard deviation of the computation and of the figures behind it together.
+func errorText(r *meter.Reading) string {
+	d := math.Hypot(float64(r.Error), float64(r.Uncertainty))
+	if d < 0.095 {
+		return fmt.Sprintf("%.2f st", d)
+	}
+	return fmt.Sprintf("%.1f st", d)
+}
+
+// madeBy names the lights that make a reading, the strongest first, at most so many and none under a twentieth.
+func madeBy(r *meter.Reading, most int) string {
+	lights := slices.Clone(r.Lights)
+	slices.SortStableFunc(lights, func(a, b meter.LightShare) int { return cmp.Compare(b.Share, a.Share) })
+	var parts []string
+	for i, l := range lights {
+		if i == most || l.Share < 0.05 && i > 0 || l.Share <= 0 {
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%s %.0f %%", l.Name, l.Share*100))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// printAccuracy says how fine the computation is, and what the rest of ± is.
+func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
+	worst, kit, over := 0.0, 0.0, 0
+	for _, r := range m.Readings {
+		worst, kit = max(worst, float64(r.Error)), max(kit, float64(r.Uncertainty))
+		if o.error > 0 && float64(r.Error) > o.error {
+			over++
+		}
+	}
+	if worst == 0 && kit == 0 {
+		return
+	}
+	s := fmt.Sprintf("± is one standard deviation. Computed to %.3f st or better", worst)
+	switch {
+	case over > 0:
+		s += fmt.Sprintf(" (%s not yet to %g st", counted(over, "point", "points"), o.error)
+		if !o.fine {
+			s += "; --fine goes on"
+		}
+		s += ")"
+	case m.Measured.Stopped:
+		s += " (stopped by --time)"
+	case !o.fine:
+		s += " (--fine goes on)"
+	}
+	if kit > worst {
+		s += "; the rest of ± is the kit and the house lights, until they are metered"
+	}
+	e.line(0, s+".")
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// printLights gives every light's part at every point, in the meter's units.
+func printLights(e *env, m *answer.Metered) {
+	c := &m.Camera
+	fmt.Fprintln(e.out)
+	for i := range m.Readings {
+		r := &m.Readings[i]
+		e.line(0, fmt.Sprintf("%s (%s): %s, computed to %.3f st", r.Name, r.Receptor, amounts(r), float64(r.Error)))
+		e.line(2, shares(r))
+	}
+	e.line(0, fmt.Sprintf("C %g lx·s flat, %g lx·s dome · K %g · q %g", c.FlatC, c.DomeC, c.K, c.Q))
 }
 
 func amounts(r *meter.Reading) string {
@@ -150,47 +309,55 @@ func shares(r *meter.Reading) string {
 	return strings.Join(parts, ", ")
 }
 
-func (e *env) printFacts(m *answer.Metered) {
+// printFacts says what follows for the face, the lens and the sensor. Without --lights only the key is placed.
+func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	f := &m.Facts
 	fmt.Fprintln(e.out)
 	if r := f.Ratio; r != nil {
-		fmt.Fprintf(e.out, "ratio  %.1f:1 lit side : shadow side, %.1f:1 key : fill; lit side %s st over the shadow side, %s\n", r.Sides, r.Lights,
-			signed(float64(r.LitOverShade), 1), r.Words())
+		e.line(2, fmt.Sprintf("ratio  %.1f:1 lit side : shadow side, %.1f:1 key : fill; lit side %s st over the shadow side, %s",
+			r.Sides, r.Lights, signed(float64(r.LitOverShade), 1), r.Words()))
 	}
-	for _, l := range f.Lights {
-		if m.Stage.LayerNamed(l.Name) < 0 || m.Stage.Layers[m.Stage.LayerNamed(l.Name)].Light < 0 {
-			continue
+	key := m.Stage.LayerNamed("key")
+	for i := range f.Lights {
+		l := &f.Lights[i]
+		at := m.Stage.LayerNamed(l.Name)
+		if at >= 0 && m.Stage.Layers[at].Light >= 0 && (o.lights || at == key) {
+			e.line(2, lightFact(l))
 		}
-		line := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance), l.Pattern.Name, math.Abs(float64(l.Pattern.Around)),
-			signed(float64(l.Pattern.Above), 0))
-		if l.Pattern.Cheek != "" {
-			line += ", " + l.Pattern.Cheek
-		}
-		if l.Catchlight != nil && l.Catchlight.OnIris {
-			line += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
-		}
-		line += fmt.Sprintf("; covers %.0f°, nose shadow's edge %.0f mm, %s", float64(l.Covers), float64(l.Penumbra)*1000, l.Softness)
-		fmt.Fprintln(e.out, line)
 	}
 	if f.Distance > 0 {
 		far := fmt.Sprintf("%.2f m", float64(f.Far))
 		if math.IsInf(float64(f.Far), 1) {
 			far = "the horizon"
 		}
-		fmt.Fprintf(e.out, "sharp  from %.2f m to %s, focused at %.2f m", float64(f.Near), far, float64(f.Distance))
+		s := fmt.Sprintf("sharp  from %.2f m to %s, focused at %.2f m", float64(f.Near), far, float64(f.Distance))
 		if f.Blur > 0 {
-			fmt.Fprintf(e.out, "; background at %.1f m blurred to %.2f mm on the sensor", float64(f.Background), float64(f.Blur)*1000)
+			s += fmt.Sprintf("; background at %.1f m blurred to %.2f mm on the sensor", float64(f.Background), float64(f.Blur)*1000)
 		}
-		fmt.Fprintln(e.out)
+		e.line(2, s)
 	}
-	fmt.Fprintf(e.out, "sensor clips at %s st; noise equals signal at %s st, a tenth of it at %s st\n", signed(float64(f.Clip), 1), signed(float64(f.Floor), 1), signed(float64(f.Clean), 1))
+	if o.lights {
+		e.line(2, fmt.Sprintf("sensor clips at %s st; noise equals signal at %s st, a tenth of it at %s st",
+		signed(float64(f.Clip), 1), signed(float64(f.Floor), 1), signed(float64(f.Clean), 1)))
+	}
 	if f.Lit < 1 {
-		fmt.Fprintf(e.out, "shutter beyond sync: the flash reaches %.0f %% of the frame\n", f.Lit*100)
+		e.line(2, fmt.Sprintf("shutter beyond sync: the flash reaches %.0f %% of the frame", f.Lit*100))
 	}
 	for _, k := range f.Flicker {
-		fmt.Fprintf(e.out, "flicker  %s may swing by up to %.1f st from frame to frame; safe times near: %s, %s\n", k.Name, float64(k.Swing), k.Shorter, k.Longer)
+		e.line(2, fmt.Sprintf("flicker  %s may swing by up to %.1f st from frame to frame; safe times near: %s, %s",
+			k.Name, float64(k.Swing), k.Shorter, k.Longer))
 	}
-	if m.Measured.Stopped {
-		fmt.Fprintln(e.out, "stopped by --time before every point was settled: see the ± column")
+}
+
+// lightFact says where a light stands from the face and what it does there.
+func lightFact(l *meter.LightFacts) string {
+	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance), l.Pattern.Name,
+		math.Abs(float64(l.Pattern.Around)), signed(float64(l.Pattern.Above), 0))
+	if l.Pattern.Cheek != "" {
+		s += ", " + l.Pattern.Cheek
 	}
+	if l.Catchlight != nil && l.Catchlight.OnIris {
+		s += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
+	}
+	return s + fmt.Sprintf("; covers %.0f°, nose shadow's edge %.0f mm, %s", float64(l.Covers), float64(l.Penumbra)*1000, l.Softness)
 }

@@ -64,7 +64,7 @@ func stops(ts *testscript.TestScript, neg bool, args []string) {
 		c := exec.Command(args[1], args[2:]...)
 		c.Env = []string{"PATH=" + ts.Getenv("PATH"), "HOME=" + ts.Getenv("HOME")}
 		c.Dir, c.Stdout, c.Stderr = ts.MkAbs("."), &out, &errs
-		c.Path, c.Err = found(ts, args[1]), nil
+		c.Path, c.Err = lookPath(ts, args[1]), nil
 		ts.Check(c.Start())
 		time.Sleep(700 * time.Millisecond)
 		start := time.Now()
@@ -83,8 +83,8 @@ func stops(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Fatalf("took %v to stop, want %v", slices.Min(took), promptly)
 }
 
-// found looks for a command where the script's PATH says.
-func found(ts *testscript.TestScript, name string) string {
+// lookPath looks for a command where the script's PATH says.
+func lookPath(ts *testscript.TestScript, name string) string {
 	for _, dir := range filepath.SplitList(ts.Getenv("PATH")) {
 		if path := filepath.Join(dir, name); exec.Command(path).Err == nil {
 			return path
