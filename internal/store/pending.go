@@ -25,19 +25,16 @@ var errAbandoned = errors.New("the program is ending; nothing was written")
 // stale is the age from which a temporary file was left by a process that was killed: no write takes as long.
 const stale = 10 * time.Minute
 
-// create makes a temporary file beside the file it will become, and clears stale ones of that file.
-func (t *temporaries) create(dir, base string) (*os.File, error) {
+// begin notes that name, a temporary file of a file called base beside it, is about to be made, and clears stale ones of that file.
+func (t *temporaries) begin(name, base string) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if t.abandoned {
-		return nil, errAbandoned
+		return errAbandoned
 	}
-	clearStale(dir, base, time.Now())
-	f, err := os.CreateTemp(dir, "."+base+".*.tmp")
-	if err == nil {
-		t.names[f.Name()] = true
-	}
-	return f, err
+	clearStale(filepath.Dir(name), base, time.Now().Add(-stale))
+	t.names[name] = true
+	return nil
 }
 
 func (t *temporaries) done(name string) {
@@ -46,8 +43,8 @@ func (t *temporaries) done(name string) {
 	delete(t.names, name)
 }
 
-// clearStale removes what WriteFile left for base when its process was killed. Errors are let be: the next write tries again.
-func clearStale(dir, base string, now time.Time) {
+// clearStale removes what WriteFile left for base before a time, when its process was killed. Errors are let be: the next write tries again.
+func clearStale(dir, base string, before time.Time) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return
@@ -56,7 +53,7 @@ func clearStale(dir, base string, now time.Time) {
 		if !strings.HasPrefix(e.Name(), "."+base+".") || !strings.HasSuffix(e.Name(), ".tmp") {
 			continue
 		}
-		if info, err := e.Info(); err == nil && info.Mode().IsRegular() && now.Sub(info.ModTime()) > stale {
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() && info.ModTime().Before(before) {
 			os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}

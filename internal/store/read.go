@@ -32,12 +32,34 @@ type Shoot struct {
 	Src  []byte          // the plan's text
 	Kit  []shoot.KitFile // kit/*.yaml beside it, by name
 
+	// Disk is what Write goes to; nil: OS.
+	Disk Disk
+
 	backedUp bool
+}
+
+// missing is an error of something that is not there.
+type missing struct{ text string }
+
+func (e *missing) Error() string        { return e.text }
+func (e *missing) Is(target error) bool { return target == fs.ErrNotExist }
+
+// Missing is a shoot whose file is not there: what is known of it must come from elsewhere.
+func Missing(path string) *Shoot { return &Shoot{Name: path, Path: path, Dir: filepath.Dir(path)} }
+
+// PlanOf gives the plan that a path means: shoot.yaml in a folder, or what is no plan's name taken for one; else the path itself.
+func PlanOf(path string) string {
+	ext := strings.ToLower(filepath.Ext(path))
+	if info, err := os.Stat(path); err == nil && info.IsDir() || err != nil && ext != ".yaml" && ext != ".yml" {
+		return filepath.Join(path, PlanName)
+	}
+	return path
 }
 
 // Read finds a shoot: a file, a folder with shoot.yaml inside, or '-' for stdin. Nothing is written.
 //
-// Errors name the path and what to do. At most 4 MiB are read of each file. Check: TestRead.
+// Errors name the path and what to do; fs.ErrNotExist where there is none. At most 4 MiB are read of each file, and nothing of what is
+// no plain file (NotPlain). Check: TestRead, TestSpecialFiles.
 func Read(path string, stdin io.Reader) (*Shoot, error) {
 	if path == "-" {
 		if stdin == nil {
@@ -48,7 +70,7 @@ func Read(path string, stdin io.Reader) (*Shoot, error) {
 	}
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: there is no such file or folder", path)
+		return nil, &missing{path + ": there is no such file or folder"}
 	}
 	if err != nil {
 		return nil, plainly(path, err)
@@ -56,7 +78,7 @@ func Read(path string, stdin io.Reader) (*Shoot, error) {
 	if info.IsDir() {
 		plan := filepath.Join(path, PlanName)
 		if _, err := os.Stat(plan); errors.Is(err, fs.ErrNotExist) {
-			return nil, fmt.Errorf("%s: the folder holds no %s", path, PlanName)
+			return nil, &missing{path + ": the folder holds no " + PlanName}
 		}
 		path = plan
 	}
@@ -74,14 +96,33 @@ func (s *Shoot) Parse() (*shoot.File, *yamltext.Doc, diag.List) {
 	return shoot.Parse(s.Name, s.Src, shoot.Options{Kit: s.Kit})
 }
 
-// Kits reads the files of kit in the folder kit beside a shoot, by name; none where there is no such folder.
+// Kits reads the files of kit in the folder kit beside a shoot, by name; none where there is no such folder. A link that leads out of
+// the shoot's folder is not followed, and what is no plain file is refused. Check: TestKitStaysInside.
 func Kits(dir string) ([]shoot.KitFile, error) {
-	entries, err := os.ReadDir(filepath.Join(dir, "kit"))
+	folder := filepath.Join(dir, "kit")
+	root, err := os.OpenRoot(dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, plainly(filepath.Join(dir, "kit"), err)
+		return nil, plainly(dir, err)
+	}
+	defer root.Close()
+	if info, err := root.Stat("kit"); errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	} else if err != nil {
+		return nil, outward(root, "kit", folder, err)
+	} else if !info.IsDir() {
+		return nil, fmt.Errorf("%s: this is no folder; kit stands in a folder of this name", folder)
+	}
+	d, err := root.Open("kit")
+	if err != nil {
+		return nil, outward(root, "kit", folder, err)
+	}
+	entries, err := d.ReadDir(-1)
+	d.Close()
+	if err != nil {
+		return nil, plainly(folder, err)
 	}
 	var list []shoot.KitFile
 	for _, e := range entries {
@@ -90,10 +131,10 @@ func Kits(dir string) ([]shoot.KitFile, error) {
 			continue
 		}
 		if len(list) == maxKits {
-			return nil, fmt.Errorf("%s: more than %d files of kit", filepath.Join(dir, "kit"), maxKits)
+			return nil, fmt.Errorf("%s: more than %d files of kit", folder, maxKits)
 		}
-		name := filepath.Join(dir, "kit", e.Name())
-		src, err := readLimited(name)
+		name := filepath.Join(folder, e.Name())
+		src, err := readInside(root, filepath.Join("kit", e.Name()), name, maxShoot)
 		if err != nil {
 			return nil, err
 		}
@@ -103,25 +144,62 @@ func Kits(dir string) ([]shoot.KitFile, error) {
 	return list, nil
 }
 
-func readLimited(path string) ([]byte, error) {
-	f, err := os.Open(path)
+// readInside reads a plain file under root; name is what messages call it.
+func readInside(root *os.Root, local, name string, most int64) ([]byte, error) {
+	info, err := root.Stat(local)
 	if err != nil {
-		return nil, plainly(path, err)
+		return nil, outward(root, local, name, err)
+	}
+	if !info.Mode().IsRegular() {
+		return nil, &NotPlain{name, kindOf(info.Mode())}
+	}
+	f, err := root.OpenFile(local, os.O_RDONLY|nonblock, 0)
+	if err != nil {
+		return nil, outward(root, local, name, err)
 	}
 	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return nil, fmt.Errorf("%s: this is a folder, not a file", path)
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
+		return nil, &NotPlain{name, "another thing than a moment ago"}
 	}
+	return atMost(f, name, most)
+}
+
+// outward adds what to do to the error of a path that leads out of the folder of root.
+func outward(root *os.Root, local, name string, err error) error {
+	dir, err1 := filepath.EvalSymlinks(root.Name())
+	real, err2 := filepath.EvalSymlinks(filepath.Join(root.Name(), local))
+	if err1 == nil && err2 == nil {
+		if rel, e := filepath.Rel(dir, real); e != nil || !filepath.IsLocal(rel) {
+			return fmt.Errorf("%s: this leads out of the shoot's folder, which is not followed; put a copy of the file there", name)
+		}
+	}
+	return plainly(name, err)
+}
+
+// ReadPlan reads a shoot file as Read does.
+func ReadPlan(path string) ([]byte, error) { return readLimited(path) }
+
+func readLimited(path string) ([]byte, error) {
+	f, err := openPlain(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
 	return limited(f, path)
 }
 
-func limited(r io.Reader, name string) ([]byte, error) {
-	b, err := io.ReadAll(io.LimitReader(r, maxShoot+1))
+func limited(r io.Reader, name string) ([]byte, error) { return atMost(r, name, maxShoot) }
+
+func atMost(r io.Reader, name string, most int64) ([]byte, error) {
+	b, err := io.ReadAll(io.LimitReader(r, most+1))
 	if err != nil {
 		return nil, plainly(name, err)
 	}
-	if len(b) > maxShoot {
-		return nil, fmt.Errorf("%s: the file is larger than %d MiB", name, maxShoot>>20)
+	if int64(len(b)) > most {
+		if most < 1<<20 {
+			return nil, fmt.Errorf("%s: the file is larger than %d bytes", name, most)
+		}
+		return nil, fmt.Errorf("%s: the file is larger than %d MiB", name, most>>20)
 	}
 	return b, nil
 }
@@ -146,25 +224,5 @@ func (s *Shoot) ReadFile(name string, most int64) ([]byte, error) {
 		return nil, plainly(s.Dir, err)
 	}
 	defer root.Close()
-	local := filepath.FromSlash(name)
-	info, err := root.Stat(local)
-	if err != nil {
-		return nil, plainly(name, err)
-	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s: this is no plain file", name)
-	}
-	f, err := root.Open(local)
-	if err != nil {
-		return nil, plainly(name, err)
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, most+1))
-	if err != nil {
-		return nil, plainly(name, err)
-	}
-	if int64(len(b)) > most {
-		return nil, fmt.Errorf("%s: the file is larger than %d bytes", name, most)
-	}
-	return b, nil
+	return readInside(root, filepath.FromSlash(name), name, most)
 }

@@ -23,7 +23,8 @@ const keptBackups = 10
 // Write replaces the plan by src, atomically, with a backup of the old text before the first change made through s.
 //
 // The file's mode is kept; a plan that is a symbolic link stays one, and what it points at is replaced. ErrChanged where the
-// file is no longer what was read. On any error the old file stands as it was. Check: TestWrite*.
+// file is no longer what was read, also where another program wrote it in the same instant: then its text stands. On any error the old file
+// stands as it was. Check: TestWrite*.
 func (s *Shoot) Write(src []byte) error {
 	if s.Path == "" {
 		return errors.New("a shoot from standard input cannot be written back")
@@ -39,16 +40,38 @@ func (s *Shoot) Write(src []byte) error {
 		return nil
 	}
 	if !s.backedUp {
-		if _, err := Backup(s.Path); err != nil {
+		if _, err := backup(s.on(), s.Path); err != nil {
 			return err
 		}
 		s.backedUp = true
 	}
-	if err := WriteFile(s.Path, src); err != nil {
+	if err := writeFile(s.on(), s.Path, src, s.Src); err != nil {
 		return err
 	}
 	s.Src = bytes.Clone(src)
 	return nil
+}
+
+// WriteBack makes a plan that is gone anew, with its folder. fs.ErrExist where there is one again.
+func (s *Shoot) WriteBack(src []byte) error {
+	if _, err := os.Lstat(s.Path); err == nil {
+		return fmt.Errorf("%s: %w", s.Path, fs.ErrExist)
+	}
+	if err := os.MkdirAll(s.Dir, 0o755); err != nil {
+		return plainly(s.Dir, err)
+	}
+	if err := writeFile(s.on(), s.Path, src, nil); err != nil {
+		return err
+	}
+	s.Src = bytes.Clone(src)
+	return nil
+}
+
+func (s *Shoot) on() Disk {
+	if s.Disk == nil {
+		return OS
+	}
+	return s.Disk
 }
 
 // Migrate brings the plan on disk to the current version of the format; the old text is kept as a backup.
@@ -64,7 +87,10 @@ func (s *Shoot) Migrate() (from int, err error) {
 
 // WriteFile writes data to path atomically: a temporary file in the same folder, flushed to disk, then renamed over. A file
 // that is there keeps its mode; a new one gets 0644. A symbolic link is followed to the file it stands for.
-func WriteFile(path string, data []byte) (err error) {
+func WriteFile(path string, data []byte) error { return writeFile(OS, path, data, nil) }
+
+// writeFile is WriteFile on a disk. Where old is given the file replaced must hold it: else it is put back, and the error is ErrChanged.
+func writeFile(d Disk, path string, data, old []byte) error {
 	target, mode := path, fs.FileMode(0o644)
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		target = real
@@ -73,52 +99,46 @@ func WriteFile(path string, data []byte) (err error) {
 	}
 	if info, err := os.Stat(target); err == nil {
 		if !info.Mode().IsRegular() {
-			return fmt.Errorf("%s: this is no plain file", path)
+			return &NotPlain{path, kindOf(info.Mode())}
 		}
 		mode = info.Mode().Perm()
 	}
-	dir := filepath.Dir(target)
-	f, err := pending.create(dir, filepath.Base(target))
+	name, err := beside(d, target, data, mode)
 	if err != nil {
 		return plainly(path, err)
 	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-			err = plainly(path, err)
+	defer pending.done(name)
+	// Swapped names show what was replaced, so that it is known to be what was read. Where there is no swap that is taken for granted.
+	swapped := old != nil && d.Swap(name, target) == nil
+	if !swapped {
+		if err := d.Rename(name, target); err != nil {
+			_ = d.Remove(name)
+			return plainly(path, err)
 		}
-		pending.done(f.Name())
-	}()
-	if _, err = f.Write(data); err != nil {
-		return err
+	} else if was, err := readLimited(name); err == nil && !bytes.Equal(was, old) {
+		if err := d.Swap(name, target); err != nil {
+			return plainly(path, err)
+		}
+		_ = d.Remove(name)
+		return fmt.Errorf("%s: %w", path, ErrChanged)
 	}
-	if err = f.Chmod(mode); err != nil {
-		return err
+	if err := d.SyncDir(filepath.Dir(target)); err != nil {
+		return plainly(path, err)
 	}
-	if err = f.Sync(); err != nil {
-		return err
-	}
-	if err = f.Close(); err != nil {
-		return err
-	}
-	if err = os.Rename(f.Name(), target); err != nil {
-		return err
-	}
-	// The rename itself reaches the disk with the folder. Not every system lets a folder be flushed: that is no failure.
-	if d, e := os.Open(dir); e == nil {
-		_ = d.Sync()
-		d.Close()
+	if swapped {
+		_ = d.Remove(name)
 	}
 	return nil
 }
 
 // Backup copies path to 'NAME.1.bak', 'NAME.2.bak', … beside it, one number over the highest there, and gives its path.
 // The ten newest stay. It never writes through a link or over a file.
-func Backup(path string) (string, error) {
-	data, err := os.ReadFile(path)
+func Backup(path string) (string, error) { return backup(OS, path) }
+
+func backup(d Disk, path string) (string, error) {
+	data, err := readLimited(path)
 	if err != nil {
-		return "", plainly(path, err)
+		return "", err
 	}
 	mode := fs.FileMode(0o600)
 	if info, err := os.Stat(path); err == nil {
@@ -134,18 +154,18 @@ func Backup(path string) (string, error) {
 		next = numbers[len(numbers)-1] + 1
 	}
 	name := filepath.Join(dir, backupName(base, next))
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	f, err := d.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 	if err != nil {
 		return "", plainly(name, err)
 	}
 	_, err = f.Write(data)
 	err = errors.Join(err, f.Sync(), f.Close())
 	if err != nil {
-		os.Remove(name)
+		_ = d.Remove(name)
 		return "", plainly(name, err)
 	}
 	for len(numbers) >= keptBackups {
-		_ = os.Remove(filepath.Join(dir, backupName(base, numbers[0])))
+		_ = d.Remove(filepath.Join(dir, backupName(base, numbers[0])))
 		numbers = numbers[1:]
 	}
 	return name, nil
