@@ -6,10 +6,10 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"os"
+	"net/http"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -57,7 +57,14 @@ type old struct {
 }
 
 // book is the text of the shoot with its history, its draft and its place on disk.
+//
+// Three locks, taken in this order. writing: reading and writing the shoot file, which may take as long as the disk likes. turn: one change of the
+// text at a time, with the decoding and joining that it takes, all of bounded size; who holds it may read what only changes under it.
+// mu: the fields, for moments only.
 type book struct {
+	writing sync.Mutex
+	turn    sync.Mutex
+
 	mu         sync.Mutex
 	file       *store.Shoot // Src is what stands on disk, as far as is known; Path empty for the demonstration
 	files      func(name string) ([]byte, error)
@@ -72,38 +79,62 @@ type book struct {
 	broken     bool
 	theirs     []byte // unanswered text on disk
 	foreign    bool
-	trouble    string
+	gone       bool // there is no file any more
+	woe        troubles
 	restored   bool
+	closed     bool
 	journal    *journal
+	locks      []*store.Lock
 	taken      []string // ids of the last changes
 	past       []old    // texts of the last revisions
-	changed    func()   // told after every change, without the lock
-	kitChanged func()   // told after files of kit were read again, without the lock
+	changed    func()   // told after every change, without a lock
+	kitChanged func()   // told after files of kit were read again, without a lock
+	log        func(format string, args ...any)
+	faulted    func(what string, v any, stack []byte)
 	saver      *time.Timer
 	saveGap    time.Duration
+	wait       time.Duration // until a save that failed is tried again
 }
 
-// newBook opens a text. recovered is unsaved text of an earlier run, nil for none; conflict says that the file changed since.
-func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j *journal) *book {
-	b := &book{file: file, files: files, demo: demo, journal: j, saveGap: 250 * time.Millisecond, changed: func() {}, kitChanged: func() {}}
-	b.take(bytes.Clone(file.Src))
-	if j == nil {
+// newBook opens a text. Where the journal has unsaved text of an earlier run that is joined with the file's. gone: there is no file, and the
+// journal's text is all there is.
+func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bool, k keeper) *book {
+	j := k.journal
+	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{}, changed: func() {}, kitChanged: func() {},
+		log: func(string, ...any) {}, faulted: func(what string, v any, _ []byte) { panic(fmt.Sprint(what, ": ", v)) }}
+	for _, t := range k.troubles {
+		b.woe.set(t.Code, "%s", t.Text)
+	}
+	var found []byte
+	if j != nil {
+		found = j.found
+		b.taken = slices.Clone(j.taken)
+	}
+	if file.Src == nil && !demo { // see store.Missing
+		if found == nil && j != nil {
+			found = j.was
+		}
+		if j != nil {
+			file.Src = bytes.Clone(j.was)
+		}
+		b.take(bytes.Clone(found), file.Kit)
+		b.restored = true
+		b.lost()
 		return b
 	}
-	found, base := j.found, j.base
-	b.taken = slices.Clone(j.taken)
-	if found == nil || bytes.Equal(found, file.Src) {
+	b.take(bytes.Clone(file.Src), file.Kit)
+	if found == nil || bytes.Equal(found, file.Src) || sum(found) == j.base && !demo {
 		return b
 	}
 	before := b.text
 	b.restored = true
 	b.steps, b.at, b.numbered = []step{{"changes of an earlier run", "", before, found, 1}}, 1, 1
-	b.take(found)
-	if demo || base == sum(file.Src) {
+	b.take(found, file.Kit)
+	if demo || j.base == sum(file.Src) {
 		return b
 	}
-	// The file changed while nobody ran: as in look.
-	if merged, ok := mergeTexts(file.Name, j.disk, found, file.Src); ok && j.disk != nil {
+	// The file changed while nobody ran: as in seen.
+	if merged, ok := mergeTexts(file.Name, j.was, found, file.Src); ok && j.was != nil {
 		_ = j.saved(file.Src)
 		b.add("from disk", "", merged)
 		return b
@@ -112,15 +143,39 @@ func newBook(file *store.Shoot, files func(string) ([]byte, error), demo bool, j
 	return b
 }
 
-// absolute gives a path that names the file wherever it is said.
+// spawn does something beside the rest; a fault in it is told.
+func (b *book) spawn(what string, do func()) {
+	go func() {
+		defer b.guard(what)
+		do()
+	}()
+}
+
+// guard catches a fault of the goroutine that it is deferred in.
+func (b *book) guard(what string) {
+	if v := recover(); v != nil {
+		b.faulted(what, v, debug.Stack())
+	}
+}
+
+// tell says to all that something changed.
+func (b *book) tell() { b.spawn("telling of a change", b.changed) }
+
+// absolute gives a path that names the file wherever it is said, also where it is gone, and its folder with it.
 func absolute(path string) string {
 	if p, err := filepath.Abs(path); err == nil {
 		path = p
 	}
-	if p, err := filepath.EvalSymlinks(path); err == nil {
-		path = p
+	rest := ""
+	for dir := path; ; dir = filepath.Dir(dir) {
+		if p, err := filepath.EvalSymlinks(dir); err == nil {
+			return filepath.Join(p, rest)
+		}
+		if dir == filepath.Dir(dir) {
+			return path
+		}
+		rest = filepath.Join(filepath.Base(dir), rest)
 	}
-	return path
 }
 
 func sum(b []byte) string {
@@ -128,10 +183,19 @@ func sum(b []byte) string {
 	return hex.EncodeToString(h[:])
 }
 
-// take makes text the current one: decodes it and keeps the last good model where it has errors. The lock is held (or not yet needed).
-func (b *book) take(text []byte) {
+// take makes text the current one: decodes it with kit and keeps the last good model where it has errors. turn is held (or not yet needed).
+func (b *book) take(text []byte, own []shoot.KitFile) {
+	s := store.Shoot{Name: b.file.Name, Src: text, Kit: own}
+	f, doc, list := s.Parse()
+	list = placed(doc, list)
+	broken := list.Has(diag.Error) || len(f.Setups) == 0
+	if broken && !list.Has(diag.Error) {
+		list = append(list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup", Fix: "add one under setups:"})
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	b.rev++
-	b.text = text
+	b.text, b.list, b.broken, b.file.Kit = text, list, broken, own
 	b.past = append(b.past, old{b.rev, text})
 	kept := 0
 	for i := len(b.past) - 1; i >= 0; i-- {
@@ -140,16 +204,9 @@ func (b *book) take(text []byte) {
 			break
 		}
 	}
-	s := store.Shoot{Name: b.file.Name, Src: text, Kit: b.file.Kit}
-	f, doc, list := s.Parse()
-	b.list = placed(doc, list)
-	b.broken = list.Has(diag.Error) || len(f.Setups) == 0
-	if b.broken && !list.Has(diag.Error) {
-		b.list = append(b.list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup", Fix: "add one under setups:"})
-	}
-	if !b.broken {
+	if !broken {
 		was := b.good
-		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: b.list, born: time.Now()}
+		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: list, born: time.Now()}
 		if was != nil {
 			b.good.last = was.born
 		}
@@ -163,7 +220,7 @@ func (b *book) snapshot() *model {
 	return b.good
 }
 
-// doc gives the text decoded. The lock is held.
+// doc gives the text decoded. turn is held.
 func (b *book) doc() *yamltext.Doc {
 	if b.good != nil && bytes.Equal(b.good.job.Doc.Source(), b.text) { // not where it is a draft, or of an older version and migrated
 		return b.good.job.Doc
@@ -176,8 +233,16 @@ func (b *book) doc() *yamltext.Doc {
 // then is joined with it where the two do not touch the same thing, so that a place in a list means the entry that was seen there;
 // else errStale. A change that was taken already, by its id, is not taken again: a page sends anew what it had no answer to.
 func (b *book) change(rev int, id, name, merge string, make func(doc *yamltext.Doc) ([]byte, error)) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	err := b.changeNow(rev, id, name, merge, make)
+	if err == nil {
+		b.settled()
+	}
+	return err
+}
+
+func (b *book) changeNow(rev int, id, name, merge string, make func(doc *yamltext.Doc) ([]byte, error)) error {
+	b.turn.Lock()
+	defer b.turn.Unlock()
 	if id != "" && slices.Contains(b.taken, id) {
 		return nil
 	}
@@ -207,8 +272,16 @@ func (b *book) change(rev int, id, name, merge string, make func(doc *yamltext.D
 // retype takes a whole text that was made from base. Where the text has changed since, the two changes are joined if they do not
 // touch the same thing; else errStale.
 func (b *book) retype(id, name, merge string, base, text []byte) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	err := b.retypeNow(id, name, merge, base, text)
+	if err == nil {
+		b.settled()
+	}
+	return err
+}
+
+func (b *book) retypeNow(id, name, merge string, base, text []byte) error {
+	b.turn.Lock()
+	defer b.turn.Unlock()
 	if id != "" && slices.Contains(b.taken, id) {
 		return nil
 	}
@@ -219,26 +292,27 @@ func (b *book) retype(id, name, merge string, base, text []byte) error {
 	return b.enter(id, name, merge, next)
 }
 
-// enter makes a text current unless it is too long or the same. The lock is held.
+// enter makes a text current unless it is too long or the same. turn is held.
 func (b *book) enter(id, name, merge string, next []byte) error {
 	if len(next) > mostText {
-		return fmt.Errorf("the text would be %d KiB long; %d KiB is the most", len(next)>>10, mostText>>10)
+		return refuse(http.StatusUnprocessableEntity, "the text would be %d KiB long; %d KiB is the most", len(next)>>10, mostText>>10)
 	}
 	if bytes.Equal(next, b.text) {
 		return nil
 	}
 	if id != "" {
-		b.taken = append(b.taken[max(0, len(b.taken)-mostTaken+1):], id)
+		b.taken = append(slices.Clone(b.taken[max(0, len(b.taken)-mostTaken+1):]), id)
 	}
 	b.add(name, merge, next)
 	return nil
 }
 
-// add puts a change into history, journal and force.
+// add puts a change into history, journal and force. turn is held.
 func (b *book) add(name, merge string, next []byte) {
 	if name == "" {
 		name = "edit"
 	}
+	b.mu.Lock()
 	b.steps = b.steps[:b.at]
 	if n := len(b.steps); merge != "" && n > 0 && b.steps[n-1].merge == merge {
 		b.steps[n-1].after = next
@@ -256,19 +330,18 @@ func (b *book) add(name, merge string, next []byte) {
 		b.steps = slices.Clone(b.steps[first:])
 	}
 	b.at = len(b.steps)
+	b.mu.Unlock()
 	b.force(next)
 }
 
-// force makes a text current and keeps it.
+// force makes a text current and keeps it. turn is held.
 func (b *book) force(text []byte) {
-	b.take(text)
-	if b.journal != nil {
-		if err := b.journal.keep(text, b.taken); err != nil {
-			b.trouble = fmt.Sprintf("changes cannot be kept against a crash: %v", err)
-		}
-	}
+	b.take(text, b.file.Kit)
+	b.journalled(text)
+	b.mu.Lock()
 	b.later()
-	go b.changed()
+	b.mu.Unlock()
+	b.tell()
 }
 
 // undo takes the last change back; redo does it again.
@@ -276,310 +349,38 @@ func (b *book) undo(rev int) error { return b.move(rev, -1) }
 func (b *book) redo(rev int) error { return b.move(rev, 1) }
 
 func (b *book) move(rev, by int) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if rev != b.rev {
-		return errStale
+	err := b.moveNow(rev, by)
+	if err == nil {
+		b.settled()
 	}
+	return err
+}
+
+func (b *book) moveNow(rev, by int) error {
+	b.turn.Lock()
+	defer b.turn.Unlock()
+	b.mu.Lock()
+	var text []byte
+	var err error
 	switch {
+	case rev != b.rev:
+		err = errStale
 	case by < 0 && b.at > 0:
 		b.at--
-		if len(b.steps) > 0 {
-			b.steps[b.at].merge = ""
-		}
-		b.force(b.steps[b.at].before)
+		b.steps[b.at].merge = ""
+		text = b.steps[b.at].before
 	case by > 0 && b.at < len(b.steps):
 		b.at++
-		b.force(b.steps[b.at-1].after)
+		text = b.steps[b.at-1].after
 	case by < 0:
-		return errors.New("there is nothing to undo")
+		err = refuse(http.StatusUnprocessableEntity, "there is nothing to undo")
 	default:
-		return errors.New("there is nothing to redo")
+		err = refuse(http.StatusUnprocessableEntity, "there is nothing to redo")
 	}
-	return nil
-}
-
-// later saves soon; several changes in a row are saved once. The lock is held.
-func (b *book) later() {
-	if b.demo || b.file.Path == "" || b.broken || b.foreign {
-		return
-	}
-	if b.saver == nil {
-		b.saver = time.AfterFunc(b.saveGap, func() { _ = b.save() })
-	}
-}
-
-// save writes the last text without errors to the file now.
-func (b *book) save() error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if b.saver != nil {
-		b.saver.Stop()
-		b.saver = nil
-	}
-	if b.demo || b.file.Path == "" || b.broken || b.foreign || bytes.Equal(b.text, b.file.Src) {
-		return nil
-	}
-	err := b.file.Write(b.text)
-	switch {
-	case errors.Is(err, store.ErrChanged):
-		b.look()
-	case err != nil:
-		b.trouble = err.Error()
-	default:
-		b.trouble = ""
-		if b.journal != nil {
-			_ = b.journal.saved(b.text)
-		}
-	}
-	go b.changed()
-	return err
-}
-
-// saved reports whether the file holds the last good text. The lock is held.
-func (b *book) saved() bool {
-	return !b.demo && b.file.Path != "" && b.good != nil && bytes.Equal(b.good.text, b.file.Src) && !b.foreign
-}
-
-// look reads the file and deals with what another program wrote into it. The lock is held. It reports whether something changed.
-func (b *book) look() bool {
-	if b.demo || b.file.Path == "" {
-		return false
-	}
-	now, err := readPlan(b.file.Path)
-	if err != nil {
-		t := fmt.Sprintf("the file cannot be read any more: %v; the text here is kept", err)
-		was := b.trouble
-		b.trouble = t
-		return was != t
-	}
-	if bytes.Equal(now, b.file.Src) {
-		if b.foreign && bytes.Equal(now, b.theirs) {
-			return false
-		}
-		if b.foreign { // put back by the other program
-			b.theirs, b.foreign = nil, false
-			b.later()
-			return true
-		}
-		return false
-	}
-	if b.foreign {
-		if bytes.Equal(now, b.theirs) {
-			return false
-		}
-		b.theirs = now
-		return true
-	}
-	if bytes.Equal(b.text, b.file.Src) { // nothing of ours is unsaved: follow
-		b.file.Src = now
-		b.add("from disk", "", bytes.Clone(now))
-		if b.journal != nil {
-			_ = b.journal.saved(now)
-		}
-		return true
-	}
-	if bytes.Equal(now, b.text) {
-		b.file.Src = now
-		return true
-	}
-	if merged, ok := mergeTexts(b.file.Name, b.file.Src, b.text, now); ok {
-		b.file.Src = now
-		if b.journal != nil {
-			_ = b.journal.saved(now)
-		}
-		b.add("from disk", "", merged)
-		return true
-	}
-	b.theirs, b.foreign = now, true
-	return true
-}
-
-func readPlan(path string) ([]byte, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil, err
-	}
-	if info.Size() > mostText {
-		return nil, fmt.Errorf("it is over %d MiB", mostText>>20)
-	}
-	return os.ReadFile(path)
-}
-
-// watch looks at the file until done is closed.
-func (b *book) watch(done <-chan struct{}, every time.Duration) {
-	var size int64
-	var at time.Time
-	kit := b.kitSeen()
-	t := time.NewTicker(every)
-	defer t.Stop()
-	for {
-		select {
-		case <-done:
-			return
-		case <-t.C:
-		}
-		b.mu.Lock()
-		path := b.file.Path
-		b.mu.Unlock()
-		if path == "" {
-			continue
-		}
-		if b.lookKit(&kit) {
-			b.changed()
-			b.kitChanged()
-		}
-		if info, err := os.Stat(path); err == nil && info.Size() == size && info.ModTime().Equal(at) {
-			continue
-		} else if err == nil {
-			size, at = info.Size(), info.ModTime()
-		}
-		b.mu.Lock()
-		moved := b.look()
-		b.mu.Unlock()
-		if moved {
-			b.changed()
-		}
-	}
-}
-
-// kitSeen says by names, sizes and times what files of kit stand beside the shoot.
-func (b *book) kitSeen() string {
-	b.mu.Lock()
-	path := b.file.Path
 	b.mu.Unlock()
-	if path == "" {
-		return ""
-	}
-	seen := path
-	entries, _ := os.ReadDir(filepath.Join(filepath.Dir(path), "kit"))
-	for _, e := range entries {
-		if info, err := e.Info(); err == nil {
-			seen += fmt.Sprintf("\n%s %d %d", e.Name(), info.Size(), info.ModTime().UnixNano())
-		}
-	}
-	return seen
-}
-
-// lookKit reads the files of kit again where they are not as seen last, and decodes the text with them. It reports whether something changed.
-// Kit that cannot be read leaves that of before in force and is told as a trouble.
-func (b *book) lookKit(seen *string) bool {
-	now := b.kitSeen()
-	if now == *seen {
-		return false
-	}
-	*seen = now
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	dir := filepath.Dir(b.file.Path)
-	list, err := store.Kits(dir)
-	if err != nil {
-		b.trouble = fmt.Sprintf("the kit beside the shoot cannot be read: %v; that of before stays in force", err)
-		return true
-	}
-	own := filepath.Join(dir, "kit") + string(filepath.Separator)
-	for _, k := range b.file.Kit {
-		if !strings.HasPrefix(k.Name, own) {
-			list = append(list, k)
-		}
-	}
-	if slices.EqualFunc(list, b.file.Kit, func(x, y shoot.KitFile) bool { return x.Name == y.Name && bytes.Equal(x.Src, y.Src) }) {
-		return false
-	}
-	b.file.Kit = list
-	b.take(b.text)
-	return true
-}
-
-// settle answers a change on disk: theirs takes the file's text (ours stays in the history), ours writes over it, with a backup.
-func (b *book) settle(rev int, theirs bool) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if rev != b.rev {
-		return errStale
-	}
-	if !b.foreign {
-		return errors.New("the file was not changed by another program")
-	}
-	if !theirs {
-		if _, err := store.Backup(b.file.Path); err != nil {
-			return err
-		}
-	}
-	text := b.theirs
-	b.file.Src, b.theirs, b.foreign = bytes.Clone(text), nil, false
-	if theirs {
-		b.add("take the file's text", "", bytes.Clone(text))
-		if b.journal != nil {
-			_ = b.journal.saved(text)
-		}
-	} else {
-		b.later()
-		go b.changed()
-	}
-	return nil
-}
-
-// saveAs puts the last good text into a new file and goes on with that.
-func (b *book) saveAs(rev int, path string, open func(path string, base []byte) (*journal, error)) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if rev != b.rev {
-		return errStale
-	}
-	if b.broken {
-		return errors.New("the text has errors; mend them first, then save")
-	}
-	path = filepath.Clean(path)
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		path = filepath.Join(path, store.PlanName)
-	} else if ext := strings.ToLower(filepath.Ext(path)); ext != ".yaml" && ext != ".yml" {
-		if err := os.Mkdir(path, 0o755); err != nil {
-			return fmt.Errorf("%s: a name that ends in .yaml is a file, any other a new folder; the folder cannot be made: %v", path, err)
-		}
-		path = filepath.Join(path, store.PlanName)
-	}
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s is there already; give a new name", path)
-	}
-	if err := store.WriteFile(path, b.text); err != nil {
-		return err
-	}
-	f, err := store.Read(path, nil)
 	if err != nil {
 		return err
 	}
-	f.Kit = append(f.Kit, b.file.Kit...)
-	if b.journal != nil {
-		b.journal.drop()
-	}
-	b.journal, _ = open(path, b.text)
-	files := b.files
-	b.file, b.demo = f, false
-	b.files = func(name string) ([]byte, error) {
-		data, err := f.ReadFile(name, mostRead)
-		if err != nil && files != nil {
-			return files(name)
-		}
-		return data, err
-	}
-	b.take(b.text)
-	go b.changed()
+	b.force(text)
 	return nil
-}
-
-// close saves what can be saved and drops the journal where nothing in it is needed any more.
-func (b *book) close() error {
-	err := b.save()
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if b.journal == nil {
-		return err
-	}
-	if b.demo || (bytes.Equal(b.text, b.file.Src) && !b.foreign) {
-		b.journal.drop()
-	} else {
-		b.journal.close()
-	}
-	return err
 }

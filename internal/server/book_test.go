@@ -13,7 +13,7 @@ import (
 // TestBookIsBounded: what is kept for undo and for pages that are behind does not grow with the number of changes, and undo still works.
 func TestBookIsBounded(t *testing.T) {
 	long := append(bytes.Clone(demo.Shoot()), bytes.Repeat([]byte("# "+string(bytes.Repeat([]byte("x"), 1021))+"\n"), 1024)...) // 1 MiB of comment
-	b := newBook(&store.Shoot{Name: demo.Name, Src: long}, nil, true, nil)
+	b := newBook(&store.Shoot{Name: demo.Name, Src: long}, nil, true, keeper{})
 	n := 0
 	add := func(merge string) {
 		n++

@@ -3,6 +3,7 @@ package server
 import (
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 )
 
@@ -59,4 +60,11 @@ func (h *hub) pages() int {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return len(h.subs)
+}
+
+// fault tells of a fault in a helper of the program, which lives on.
+func (h *hub) fault(what string, v any, stack []byte) {
+	said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
+	h.send(Event{Kind: "message", What: "fault", Index: -1, Text: "internal fault while " + what + ": " + said + ". This is a mistake in halfstop; the terminal has the details"})
+	h.log("internal fault while %s: %v\n%s", what, v, stack)
 }

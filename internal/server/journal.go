@@ -8,27 +8,38 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"net/http"
-	"net/netip"
 	"os"
 	"path/filepath"
 	"slices"
-	"time"
+	"sync"
+
+	"halfstop/internal/store"
 )
 
 // journal keeps every text that the shoot had since it was last saved, so that a killed process loses nothing. One file for each
-// shoot in the user's cache folder; lines of JSON: a header, then texts and marks of saving. A line cut short by a kill is passed
-// over.
+// shoot; lines of JSON: a header, then texts and marks of saving. A line that was cut short is passed over.
+//
+// keep, saved and renew are called one at a time; settle from anywhere.
 type journal struct {
-	path  string
-	head  journalHead
-	f     *os.File
-	size  int64
+	path string
+	disk store.Disk
+	head journalHead
+
 	last  []byte
-	base  string // sum of the text on disk when the last save was noted
-	disk  []byte // that text; nil where it is not known
-	found []byte // the last text of an earlier run; nil for none
-	taken []string
+	base  string   // sum of the text on disk when the last save was noted
+	was   []byte   // that text; nil where it is not known
+	found []byte   // the last text of an earlier run; nil for none
+	taken []string // ids of changes that are in it
+	cut   bool     // the earlier run's last line was cut short
+
+	mu      sync.Mutex // what follows
+	f       store.File
+	size    int64 // of whole lines
+	spoiled bool  // what stands behind size, or whether anything does, is not known: it is written anew before it is written on
+	written uint64
+	synced  uint64
+
+	flush sync.Mutex // one flush at a time: who waits for it mostly finds his own done
 }
 
 type journalHead struct {
@@ -48,54 +59,50 @@ type journalLine struct {
 // mostJournal is the size at which the journal is written anew with its last text only.
 const mostJournal = 16 << 20
 
-// errOpen says that another running halfstop has the shoot open.
-type errOpen struct{ address string }
-
-func (e *errOpen) Error() string {
-	return fmt.Sprintf("this shoot is open already: http://%s/ shows it", e.address)
-}
-
-// openJournal opens the journal of a file, reading what an earlier run left. dir is the folder for journals.
-//
-// *errOpen where the server that writes it still answers.
-func openJournal(dir, file, address string, disk []byte) (*journal, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, err
-	}
-	key := file
-	if key == "" {
-		key = "demonstration"
-	}
-	j := &journal{path: filepath.Join(dir, sum([]byte(key))[:24]+".journal"), head: journalHead{Version: 1, File: file, Address: address, Base: sum(disk)}, base: sum(disk), disk: disk}
-	old, err := os.Open(j.path)
+// openJournal opens the journal at path of a file, absolute, reading what an earlier run left; disk is the file's text. The caller holds its
+// lock. anew sets what an earlier run left aside, under a name that set gives.
+func openJournal(on store.Disk, path, file, address string, disk []byte, anew bool) (j *journal, set string, err error) {
+	j = &journal{path: path, disk: on, head: journalHead{Version: 1, File: file, Address: address, Base: sum(disk)}, base: sum(disk), was: disk}
+	store.ClearStale(path)
+	b, err := store.ReadPart(path, 4*mostJournal)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return nil, err
+		return nil, "", err
 	default:
-		head := j.read(old)
-		old.Close()
-		if head.Address != "" && head.Address != address && answers(head.Address) {
-			return nil, &errOpen{head.Address}
+		j.read(bytes.NewReader(b))
+		if j.found == nil || !anew {
+			break
 		}
+		for n := 1; ; n++ {
+			set = fmt.Sprintf("%s.%d.old", path, n)
+			if _, err := os.Lstat(set); errors.Is(err, fs.ErrNotExist) {
+				break
+			}
+		}
+		if err := on.Rename(path, set); err != nil {
+			return nil, "", err
+		}
+		j.found, j.taken, j.cut, j.base, j.was = nil, nil, false, sum(disk), disk
 	}
-	return j, j.renew()
+	return j, set, j.renew()
 }
 
 // read takes in an earlier journal.
 func (j *journal) read(r io.Reader) (head journalHead) {
-	in := bufio.NewReaderSize(io.LimitReader(r, 4*mostJournal), 1<<16)
+	in := bufio.NewReaderSize(r, 1<<16)
 	first := true
 	for {
 		line, err := in.ReadBytes('\n')
 		if err != nil {
+			j.cut = len(line) > 0 && !first
 			return head // an unfinished line is not read
 		}
 		if first {
 			if json.Unmarshal(line, &head) != nil || head.Version != 1 || head.File != j.head.File {
 				return journalHead{}
 			}
-			j.base, j.disk, first = head.Base, known(head.Disk, head.Base), false
+			j.base, j.was, first = head.Base, known(head.Disk, head.Base), false
 			continue
 		}
 		var l journalLine
@@ -108,7 +115,7 @@ func (j *journal) read(r io.Reader) (head journalHead) {
 			j.taken = j.taken[max(0, len(j.taken)-mostTaken):]
 		}
 		if l.Saved != "" {
-			j.base, j.disk = l.Saved, known(string(j.found), l.Saved)
+			j.base, j.was = l.Saved, known(string(j.found), l.Saved)
 		}
 	}
 }
@@ -121,107 +128,200 @@ func known(text, of string) []byte {
 	return nil
 }
 
-// renew writes the journal anew: header and last text, by a file beside it renamed over.
+// renew writes the journal anew: header and last text, by a file beside it renamed over. Where that fails the one before stands.
 func (j *journal) renew() error {
-	if j.f != nil {
-		j.f.Close()
-		j.f = nil
-	}
 	if j.last == nil {
 		j.last = j.found
 	}
 	var buf bytes.Buffer
 	h := j.head
-	h.Base, h.Disk = j.base, string(j.disk)
+	h.Base, h.Disk = j.base, string(j.was)
 	enc := json.NewEncoder(&buf)
 	_ = enc.Encode(h)
 	if j.last != nil {
 		t := string(j.last)
 		_ = enc.Encode(journalLine{Text: &t, Taken: j.taken})
 	}
-	tmp := j.path + ".new"
-	f, err := os.OpenFile(tmp, os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600)
-	if err != nil {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if err := store.Replace(j.disk, j.path, buf.Bytes(), 0o600); err != nil {
 		return err
 	}
-	_, err = f.Write(buf.Bytes())
-	if err == nil {
-		err = f.Sync()
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err == nil {
-		err = os.Rename(tmp, j.path)
-	}
+	f, err := j.disk.OpenFile(j.path, os.O_WRONLY|os.O_APPEND, 0o600)
 	if err != nil {
+		j.spoiled = true
 		return err
 	}
-	j.size = int64(buf.Len())
-	j.f, err = os.OpenFile(j.path, os.O_WRONLY|os.O_APPEND, 0o600)
-	return err
+	if j.f != nil {
+		j.f.Close()
+	}
+	j.f, j.size, j.spoiled = f, int64(buf.Len()), false
+	j.written++
+	j.synced = j.written
+	return nil
 }
 
+// line adds a line. One that does not fit is taken out again, so that the next does not stand behind half of it.
 func (j *journal) line(l journalLine) error {
-	if j.f == nil {
-		return errors.New("the journal is closed")
-	}
 	b, err := json.Marshal(l)
 	if err != nil {
 		return err
 	}
-	n, err := j.f.Write(append(b, '\n'))
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	b = append(b, '\n')
+	n, err := j.f.Write(b)
+	if err == nil && n < len(b) {
+		err = io.ErrShortWrite
+	}
+	if err != nil {
+		if n > 0 && j.f.Truncate(j.size) != nil {
+			j.spoiled = true
+		}
+		return err
+	}
 	j.size += int64(n)
-	return err
+	j.written++
+	return nil
 }
 
-// keep notes a text and the id of the change that made it, the last of taken. It is with the system when keep returns: a killed process does not lose it.
+// keep notes a text and the ids of the changes that made it. It is with the system when keep returns: a killed process does not lose
+// it; settle waits until a machine without power does not either.
 func (j *journal) keep(text []byte, taken []string) error {
-	j.last = text
-	l := journalLine{}
-	if n := len(taken); n > 0 && !slices.Contains(j.taken, taken[n-1]) {
-		l.Taken = taken[n-1:]
-		j.taken = append(j.taken[max(0, len(j.taken)-mostTaken+1):], taken[n-1])
+	j.mu.Lock()
+	anew := j.spoiled || j.size > mostJournal || j.f == nil
+	j.mu.Unlock()
+	var fresh []string
+	for _, id := range taken {
+		if !slices.Contains(j.taken, id) {
+			fresh = append(fresh, id)
+		}
 	}
-	if j.size > mostJournal {
-		return j.renew()
+	before, ids := j.last, j.taken
+	j.last, j.taken = text, append(slices.Clone(j.taken), fresh...)
+	j.taken = j.taken[max(0, len(j.taken)-mostTaken):]
+	var err error
+	if anew {
+		err = j.renew()
+	} else {
+		t := string(text)
+		err = j.line(journalLine{Text: &t, Taken: fresh})
 	}
-	t := string(text)
-	l.Text = &t
-	return j.line(l)
+	if err != nil {
+		j.last, j.taken = before, ids
+	}
+	return err
 }
 
 // saved notes that the file holds text now.
 func (j *journal) saved(text []byte) error {
-	j.base, j.disk = sum(text), bytes.Clone(text)
-	return j.line(journalLine{Saved: j.base})
+	j.base, j.was = sum(text), bytes.Clone(text)
+	j.mu.Lock()
+	anew := j.spoiled || j.f == nil
+	j.mu.Unlock()
+	if anew {
+		return j.renew()
+	}
+	err := j.line(journalLine{Saved: j.base})
+	if err != nil {
+		j.mu.Lock()
+		j.spoiled = true // the next text is written with what the file holds
+		j.mu.Unlock()
+	}
+	return err
+}
+
+// settle waits until what was kept before is on the medium.
+func (j *journal) settle() error {
+	j.mu.Lock()
+	want := j.written
+	j.mu.Unlock()
+	j.flush.Lock()
+	defer j.flush.Unlock()
+	j.mu.Lock()
+	f, upto, done := j.f, j.written, j.synced >= want
+	j.mu.Unlock()
+	if done || f == nil {
+		return nil
+	}
+	err := f.Sync()
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	switch {
+	case j.f != f: // written anew meanwhile, and flushed with that
+		return nil
+	case err != nil:
+		j.spoiled = true // what the system did with what it could not write is not known
+		return err
+	}
+	j.synced = max(j.synced, upto)
+	return nil
+}
+
+// adopt takes in what a run without a folder for journals left beside the shoot.
+func (j *journal) adopt(beside string) {
+	b, err := store.ReadPart(beside, 4*mostJournal)
+	if err != nil || j.found != nil {
+		return
+	}
+	k := &journal{head: j.head}
+	if k.read(bytes.NewReader(b)); k.found == nil {
+		return
+	}
+	j.found, j.base, j.was, j.taken, j.last = k.found, k.base, k.was, k.taken, k.found
+	if j.renew() == nil {
+		_ = j.disk.Remove(beside)
+	}
 }
 
 // drop deletes the journal; close leaves it.
 func (j *journal) drop() {
 	j.close()
-	os.Remove(j.path)
+	_ = j.disk.Remove(j.path)
 }
 
 func (j *journal) close() {
+	j.mu.Lock()
+	defer j.mu.Unlock()
 	if j.f != nil {
-		j.f.Sync()
+		_ = j.f.Sync()
 		j.f.Close()
 		j.f = nil
 	}
 }
 
-// answers reports whether a halfstop server answers at an address of this machine.
-func answers(address string) bool {
-	if a, err := netip.ParseAddrPort(address); err != nil || !a.Addr().IsLoopback() {
-		return false // nothing is asked of any other machine, whatever the journal says
+// journalIn gives the name of a file's journal in a folder of journals; file is absolute, empty for the demonstration.
+func journalIn(dir, file string) string {
+	if file == "" {
+		file = "demonstration"
 	}
-	c := &http.Client{Timeout: 500 * time.Millisecond, Transport: &http.Transport{Proxy: nil, DisableKeepAlives: true}}
-	r, err := c.Get("http://" + address + "/api/state")
-	if err != nil {
-		return false
+	return filepath.Join(dir, sum([]byte(file))[:24]+".journal")
+}
+
+// journalBeside gives the name of a file's journal where there is no folder of journals.
+func journalBeside(file string) string {
+	return filepath.Join(filepath.Dir(file), "."+filepath.Base(file)+".journal")
+}
+
+// Unsaved finds what an earlier run kept of a shoot whose file is gone. path is what the person gave: the file or its folder; journals as in
+// Options. nil where nothing was kept.
+func Unsaved(journals, path string) *store.Shoot {
+	for _, plan := range []string{store.PlanOf(path), filepath.Join(path, store.PlanName), path} {
+		file := absolute(plan)
+		names := []string{journalBeside(file)}
+		if journals != "" {
+			names = append(names, journalIn(journals, file))
+		}
+		for _, name := range names {
+			b, err := store.ReadPart(name, 4*mostJournal)
+			if err != nil {
+				continue
+			}
+			j := &journal{head: journalHead{File: file}}
+			if j.read(bytes.NewReader(b)).Version == 1 && (j.found != nil || len(j.was) > 0) {
+				return store.Missing(plan)
+			}
+		}
 	}
-	defer r.Body.Close()
-	var s State
-	return r.StatusCode == http.StatusOK && json.NewDecoder(io.LimitReader(r.Body, 1<<22)).Decode(&s) == nil && s.Revision > 0
+	return nil
 }

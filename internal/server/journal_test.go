@@ -117,7 +117,8 @@ func TestKilledThenChangedElsewhere(t *testing.T) {
 
 func TestJournalCutShort(t *testing.T) {
 	dir := t.TempDir()
-	j, err := openJournal(dir, "/x/shoot.yaml", "127.0.0.1:1", []byte("a"))
+	path := journalIn(dir, "/x/shoot.yaml")
+	j, _, err := openJournal(store.OS, path, "/x/shoot.yaml", "127.0.0.1:1", []byte("a"), false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,13 +134,13 @@ func TestJournalCutShort(t *testing.T) {
 	}
 	f.WriteString(`{"text":"thr`)
 	f.Close()
-	k, err := openJournal(dir, "/x/shoot.yaml", "127.0.0.1:2", []byte("a"))
+	k, _, err := openJournal(store.OS, path, "/x/shoot.yaml", "127.0.0.1:2", []byte("a"), false)
 	if err != nil || string(k.found) != "two" || k.base != sum([]byte("a")) {
 		t.Errorf("%v %q", err, k.found)
 	}
 	k.close()
 	// It survives being opened again without a change.
-	k, err = openJournal(dir, "/x/shoot.yaml", "127.0.0.1:3", []byte("a"))
+	k, _, err = openJournal(store.OS, path, "/x/shoot.yaml", "127.0.0.1:3", []byte("a"), false)
 	if err != nil || string(k.found) != "two" {
 		t.Errorf("%v %q", err, k.found)
 	}
@@ -161,11 +162,11 @@ func TestOpenTwice(t *testing.T) {
 	c := start(t, Options{Shoot: shoot, Journals: journals})
 	again, _ := store.Read(shoot.Path, nil)
 	s, err := New(Options{Shoot: again, Listen: "127.0.0.1:0", Journals: journals})
-	var open *errOpen
+	var open *AlreadyOpen
 	if err == nil {
 		s.Close()
 	}
-	if !errors.As(err, &open) || open.address != c.s.Address {
+	if !errors.As(err, &open) || open.Address != c.s.Address || !open.Answers {
 		t.Errorf("opened a second time: %v", err)
 	}
 }

@@ -144,12 +144,12 @@ func TestTakenOnce(t *testing.T) {
 		t.Error("sent twice, taken twice")
 	}
 	file := absolute(shoot.Path)
-	j, err := openJournal(journals, file, c.s.Address, []byte(small))
+	j, _, err := openJournal(store.OS, journalIn(journals, file), file, c.s.Address, []byte(small), false)
 	if err != nil || len(j.taken) != 1 || j.taken[0] != "page-1" {
 		t.Fatalf("%v %+v", err, j)
 	}
 	j.close()
-	k, err := openJournal(journals, file, c.s.Address, []byte(small))
+	k, _, err := openJournal(store.OS, journalIn(journals, file), file, c.s.Address, []byte(small), false)
 	if err != nil || len(k.taken) != 1 {
 		t.Errorf("a journal written anew forgets what was taken: %v", err)
 	}

@@ -151,7 +151,31 @@ func (s *Server) fail(w http.ResponseWriter, err error) {
 	default:
 		x = &refusal{http.StatusUnprocessableEntity, Problem{Error: err.Error()}}
 	}
+	if x.p.Code == "" {
+		x.p.Code = codeOf(x.status)
+	}
 	write(w, x.status, x.p)
+}
+
+// codeOf names a refusal by its status.
+func codeOf(status int) ProblemCode {
+	switch status {
+	case http.StatusAccepted, http.StatusServiceUnavailable:
+		return ProblemNotYet
+	case http.StatusNotFound:
+		return ProblemNotThere
+	case http.StatusConflict:
+		return ProblemStale
+	case http.StatusRequestEntityTooLarge:
+		return ProblemTooLarge
+	case http.StatusForbidden, http.StatusMisdirectedRequest:
+		return ProblemForbidden
+	case http.StatusUnprocessableEntity:
+		return ProblemImpossible
+	case http.StatusInternalServerError:
+		return ProblemFault
+	}
+	return ProblemNotUnderstood
 }
 
 func write(w http.ResponseWriter, status int, v any) {
@@ -202,16 +226,17 @@ func (s *Server) state() State {
 	pages := s.hub.pages()
 	b := s.book
 	b.mu.Lock()
-	defer b.mu.Unlock()
-	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.trouble, Restored: b.restored && b.at > 0,
-		Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
+	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.woe.text(), Troubles: b.woe.list(), Keeping: b.keeping(),
+		Restored: b.restored && (b.at > 0 || b.gone), Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
 	if b.at > 0 {
 		v.Undo, v.Step = b.steps[b.at-1].name, b.steps[b.at-1].number
 	}
 	if b.at < len(b.steps) {
 		v.Redo = b.steps[b.at].name
 	}
-	if g := b.good; g != nil {
+	g, foreign, theirs := b.good, b.foreign, store.Shoot{Name: b.file.Name, Src: b.theirs, Kit: b.file.Kit}
+	b.mu.Unlock()
+	if g != nil {
 		f := g.job.File
 		v.Good, v.Title = g.rev, f.Shoot.Title
 		for i := range f.Setups {
@@ -219,10 +244,9 @@ func (s *Server) state() State {
 		}
 		v.House = HouseView{Meter: g.job.ConstantsOf(), Ratio: f.House.Ratio, Lengths: f.House.Lengths}
 	}
-	if b.foreign {
-		t := store.Shoot{Name: b.file.Name, Src: b.theirs, Kit: b.file.Kit}
-		_, _, list := t.Parse()
-		v.Disk = &DiskState{Text: string(b.theirs), Messages: some([]diag.Message(list))}
+	if foreign {
+		_, _, list := theirs.Parse()
+		v.Disk = &DiskState{Text: string(theirs.Src), Messages: some([]diag.Message(list))}
 	}
 	return v
 }
@@ -428,7 +452,7 @@ func (s *Server) postSave(w http.ResponseWriter, r *http.Request) error {
 	if strings.TrimSpace(c.Path) == "" || strings.ContainsRune(c.Path, 0) {
 		return refuse(http.StatusBadRequest, "path: give the name of a new file or folder")
 	}
-	if err := s.book.saveAs(c.Revision, c.Path, s.openJournal); err != nil {
+	if err := s.book.saveAs(c.Revision, c.Path, func(path string, base []byte) (keeper, error) { return s.place(path, base, true) }); err != nil {
 		return err
 	}
 	return give(w, s.state())

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -10,7 +11,9 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
+	"os"
 	"path"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -27,7 +30,9 @@ type Options struct {
 	Demo     bool                              // the shoot lives in memory
 	Listen   string                            // 'HOST:PORT' of this machine; port 0: any free one
 	Page     fs.FS                             // index.html at its root; nil: the API alone
-	Journals string                            // folder for journals; empty: none, a killed process loses what was not saved
+	Journals string                            // folder for journals; empty: beside the shoot
+	Reason   string                            // why there is no folder for journals; told on the page
+	Disk     store.Disk                        // for the journal; nil: store.OS
 	Memory   int64                             // bytes for pictures; 0: 1 GiB
 	Version  string
 	Log      io.Writer         // faults and troubles; nil: nowhere
@@ -84,19 +89,20 @@ func New(o Options) (*Server, error) {
 	if !o.Demo {
 		file = o.Shoot.Path
 	}
-	j, err := s.openJournal(file, o.Shoot.Src)
-	var open *errOpen
+	k, err := s.place(file, o.Shoot.Src, false)
+	var open *AlreadyOpen
 	switch {
 	case errors.As(err, &open) && o.Demo:
-		j = nil // two demonstrations side by side: the second keeps none
-	case errors.As(err, &open):
+		k.troubles = []Trouble{{Code: TroubleMemory, Text: "kept in memory only, because another demonstration is open"}}
+	case err != nil:
 		l.Close()
 		return nil, err
-	case err != nil:
-		s.hub.log("no journal can be kept, so a crash loses what was not saved: %v", err)
-		j = nil
 	}
-	s.book = newBook(o.Shoot, o.Files, o.Demo, j)
+	s.book = newBook(o.Shoot, o.Files, o.Demo, k)
+	s.book.log, s.book.faulted = s.hub.log, s.hub.fault
+	for _, t := range k.troubles {
+		s.hub.log("%s", t.Text)
+	}
 	s.engine = newEngine(s.book, s.hub, o.Memory, o.Before)
 	s.book.changed = func() {
 		s.book.mu.Lock()
@@ -111,7 +117,7 @@ func New(o Options) (*Server, error) {
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
 	go s.engine.queue.work(ctx)
-	go s.book.watch(s.done, 500*time.Millisecond)
+	go s.book.watch(s.done, lookGap)
 	s.book.mu.Lock()
 	s.book.later() // what was restored and is good goes to the file
 	s.book.mu.Unlock()
@@ -123,14 +129,143 @@ func New(o Options) (*Server, error) {
 	return s, nil
 }
 
-func (s *Server) openJournal(file string, disk []byte) (*journal, error) {
-	if s.opt.Journals == "" {
-		return nil, nil
+// AlreadyOpen says that another halfstop has the shoot open.
+type AlreadyOpen struct {
+	store.Holder
+	Answers bool // its page can be used instead
+}
+
+func (e *AlreadyOpen) Error() string {
+	if e.Answers {
+		return fmt.Sprintf("this shoot is open already: http://%s/ shows it", e.Address)
 	}
+	who := "a program that does not say which it is"
+	if e.Process > 0 {
+		who = fmt.Sprintf("process %d on %s, since %s", e.Process, e.Machine, e.Since.Local().Format("2 Jan 15:04"))
+	}
+	return fmt.Sprintf("this shoot is open in another halfstop (%s), which does not answer: it may be stopped, or belong to another machine. Let it go on or end it, then open the shoot again", who)
+}
+
+// answerTime is how long a server that holds a lock is given to answer.
+const answerTime = 3 * time.Second
+
+// keeper is what keeps a shoot: its locks, and its journal, nil where none can be kept; the troubles say why.
+type keeper struct {
+	journal  *journal
+	locks    []*store.Lock
+	troubles []Trouble
+}
+
+func (k *keeper) release() {
+	for _, l := range k.locks {
+		l.Release()
+	}
+	k.locks = nil
+}
+
+// place takes the locks of a shoot and opens its journal; file is "" for the demonstration. anew: what an earlier run left under this name is set aside.
+//
+// *AlreadyOpen where another halfstop has the shoot open.
+func (s *Server) place(file string, disk []byte, anew bool) (k keeper, err error) {
+	machine, _ := os.Hostname()
+	who := store.Holder{Address: s.Address, Run: s.run, Process: os.Getpid(), Machine: machine, Since: time.Now().Round(time.Second)}
+	defer func() {
+		if err != nil {
+			k.release()
+		}
+	}()
+	note := func(c TroubleCode, format string, args ...any) {
+		k.troubles = append(k.troubles, Trouble{Code: c, Text: fmt.Sprintf(format, args...)})
+	}
+	lock := func(path string) error {
+		l, err := store.Acquire(path, who)
+		var held *store.Held
+		switch {
+		case errors.As(err, &held):
+			h := held.Holder
+			return &AlreadyOpen{h, h.Machine == machine && answers(h.Address, h.Run)}
+		case errors.Is(err, store.ErrNoLocks):
+			note(TroubleLock, "the file system of %s knows no locks: do not open this shoot twice", filepath.Dir(path))
+			return nil
+		case err != nil:
+			return err
+		}
+		k.locks = append(k.locks, l)
+		return nil
+	}
+	on := s.opt.Disk
+	if on == nil {
+		on = store.OS
+	}
+	var open *AlreadyOpen
 	if file != "" {
 		file = absolute(file)
+		if err := lock(store.LockName(file)); errors.As(err, &open) {
+			return k, err
+		}
+		store.ClearStale(file)
 	}
-	return openJournal(s.opt.Journals, file, s.Address, disk)
+	why := s.opt.Reason
+	var j *journal
+	set := ""
+	if dir := s.opt.Journals; dir != "" {
+		err := os.MkdirAll(dir, 0o700)
+		name := journalIn(dir, file)
+		if err == nil {
+			if err = lock(strings.TrimSuffix(name, ".journal") + ".lock"); errors.As(err, &open) {
+				return k, err
+			}
+		}
+		if err == nil {
+			j, set, err = openJournal(on, name, file, s.Address, disk, anew)
+		}
+		if err != nil {
+			j, why = nil, reason(err)
+		}
+	}
+	beside := ""
+	if file != "" {
+		beside = journalBeside(file)
+	}
+	switch {
+	case j != nil && beside != "":
+		j.adopt(beside)
+	case j == nil && beside != "":
+		if j, set, err = openJournal(on, beside, file, s.Address, disk, anew); err != nil {
+			j = nil
+			if why == "" {
+				why = reason(err)
+			}
+			note(TroubleMemory, "kept in memory only, because no journal can be written: %s", why)
+		} else if why != "" {
+			note(TroubleBeside, "the folder for journals cannot be used (%s): what is not saved yet is kept beside the shoot, in %s", why, beside)
+		}
+	case j == nil && why != "":
+		note(TroubleMemory, "kept in memory only, because no journal can be written: %s", why)
+	}
+	if set != "" {
+		note(TroubleSetAside, "an earlier shoot of this name, which is gone, had unsaved changes: they are kept in %s", set)
+	}
+	if j != nil && j.cut {
+		note(TroubleCut, "the last change of the earlier run was not written whole, and is lost; all before it is here")
+	}
+	k.journal = j
+	return k, nil
+}
+
+// answers reports whether the halfstop server of a run answers at an address of this machine.
+func answers(address, run string) bool {
+	if a, err := netip.ParseAddrPort(address); err != nil || !a.Addr().IsLoopback() {
+		return false // nothing is asked of any other machine, whatever the lock says
+	}
+	c := &http.Client{Timeout: answerTime, Transport: &http.Transport{Proxy: nil, DisableKeepAlives: true}}
+	r, err := c.Get("http://" + address + "/api/state")
+	if err != nil {
+		return false
+	}
+	defer r.Body.Close()
+	var s State
+	return r.StatusCode == http.StatusOK && json.NewDecoder(io.LimitReader(r.Body, 16<<20)).Decode(&s) == nil && s.Run == run
 }
 
 // Serve answers until ctx ends, then saves and closes. The error is what kept the text from being saved, or the server from answering.

@@ -23,7 +23,9 @@ type State struct {
 	Setups   []SetupName    `json:"setups"`
 	Messages []diag.Message `json:"messages" doc:"what the file says wrongly, with places in the text"`
 	Disk     *DiskState     `json:"disk,omitempty" doc:"present while another program's change of the file waits for an answer (POST /api/disk)"`
-	Trouble  string         `json:"trouble,omitempty" doc:"what keeps the file from being saved, in a sentence"`
+	Keeping  Keeping        `json:"keeping" doc:"whether this text is on disk; always in sight"`
+	Troubles []Trouble      `json:"troubles" doc:"what is the matter with keeping the shoot, gravest first; each is gone when it is over"`
+	Trouble  string         `json:"trouble,omitempty" doc:"those of the troubles that are no mere notes, in one line"`
 	Restored bool           `json:"restored,omitempty" doc:"unsaved changes of an earlier run were found and are in this text; undo takes them back"`
 	Pages    int            `json:"pages" doc:"how many pages are open"`
 	Version  string         `json:"version" doc:"of the program"`
@@ -466,7 +468,7 @@ type Step struct {
 // DiskAnswer settles a change on disk.
 type DiskAnswer struct {
 	Revision int    `json:"revision"`
-	Take     string `json:"take" words:"theirs|ours"`
+	Take     string `json:"take" words:"theirs|ours" doc:"ours: also where the file is gone: it is written back"`
 }
 
 // SaveAs puts the shoot into a new file.
@@ -475,8 +477,24 @@ type SaveAs struct {
 	Path     string `json:"path" doc:"a new file that ends in .yaml, or a new or empty folder"`
 }
 
+// ProblemCode names why a request was not done. The set is closed.
+type ProblemCode string
+
+// The kinds of refusal.
+const (
+	ProblemNotUnderstood ProblemCode = "not-understood" // the request itself is wrong
+	ProblemNotThere      ProblemCode = "not-there"
+	ProblemNotYet        ProblemCode = "not-yet" // ask again
+	ProblemStale         ProblemCode = "stale"   // the shoot was changed meanwhile
+	ProblemTooLarge      ProblemCode = "too-large"
+	ProblemForbidden     ProblemCode = "forbidden"
+	ProblemImpossible    ProblemCode = "impossible" // understood, and cannot be done with this shoot
+	ProblemFault         ProblemCode = "fault"      // a mistake in halfstop
+)
+
 // Problem is why a request was not done.
 type Problem struct {
+	Code     ProblemCode    `json:"code" words:"not-understood|not-there|not-yet|stale|too-large|forbidden|impossible|fault" doc:"what to go by; error is for people"`
 	Error    string         `json:"error" doc:"a sentence: what, where, what to do"`
 	State    *State         `json:"state,omitempty" doc:"409: the state to start from again"`
 	Messages []diag.Message `json:"messages,omitempty"`

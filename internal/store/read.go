@@ -226,3 +226,17 @@ func (s *Shoot) ReadFile(name string, most int64) ([]byte, error) {
 	defer root.Close()
 	return readInside(root, filepath.FromSlash(name), name, most)
 }
+
+// ReadPart reads a plain file, the first most bytes of it.
+func ReadPart(path string, most int64) ([]byte, error) {
+	f, err := openPlain(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, most))
+	if err != nil {
+		return nil, plainly(path, err)
+	}
+	return b, nil
+}

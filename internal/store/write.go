@@ -67,6 +67,9 @@ func (s *Shoot) WriteBack(src []byte) error {
 	return nil
 }
 
+// Wrote takes over what a copy of s learned of the disk by writing.
+func (s *Shoot) Wrote(copy *Shoot) { s.Src, s.backedUp = copy.Src, copy.backedUp }
+
 func (s *Shoot) on() Disk {
 	if s.Disk == nil {
 		return OS
