@@ -44,6 +44,8 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20, Version: version(), Log: e.err}
 	if dir, err := os.UserCacheDir(); err == nil {
 		so.Journals = filepath.Join(dir, "halfstop")
+	} else {
+		so.Reason = "no cache folder is known: " + err.Error()
 	}
 	if len(args) == 0 {
 		so.Shoot, so.Demo = &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, true
@@ -53,6 +55,11 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 			return badInput(errors.New("the workbench needs a file to keep changes in, not standard input"))
 		}
 		s, err := store.Read(args[0], e.in)
+		if errors.Is(err, fs.ErrNotExist) {
+			if kept := server.Unsaved(so.Journals, args[0]); kept != nil {
+				s, err = kept, nil // the page offers to write it back
+			}
+		}
 		if err != nil {
 			return badInput(err)
 		}
@@ -61,17 +68,28 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	}
 	patient.Store(true)
 	s, err := server.New(so)
+	var open *server.AlreadyOpen
+	if errors.As(err, &open) && open.Answers { // its page is as good as one of our own
+		fmt.Fprintf(e.err, "halfstop: %v\n", open)
+		o.show(e, open.Address)
+		return nil
+	}
 	if err != nil {
 		return badInput(err)
 	}
-	address := "http://" + s.Address + "/"
+	o.show(e, s.Address)
+	return s.Serve(ctx)
+}
+
+// show prints the page's address and opens the browser there.
+func (o *openOptions) show(e *env, address string) {
+	address = "http://" + address + "/"
 	fmt.Fprintf(e.out, "%s\n", address)
 	if !o.noBrowser {
 		if err := browse(address); err != nil {
 			fmt.Fprintf(e.err, "halfstop: the browser was not opened (%v); open the address above yourself\n", err)
 		}
 	}
-	return s.Serve(ctx)
 }
 
 // browse opens an address in the person's browser.

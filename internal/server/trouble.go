@@ -100,14 +100,14 @@ func reason(err error) string {
 type Keeping struct {
 	Word   string `json:"word" words:"saved|saving|unsaved|differs" doc:"saved: the file holds this text; saving: it will in a moment; unsaved: see why; differs: another program wrote the file, and both texts are kept until someone says which (disk of the state)"`
 	Why    string `json:"why" doc:"unsaved: a sentence; else empty"`
-	Reason string `json:"reason" words:"|demonstration|draft|gone|failed" doc:"unsaved: demonstration: it lives in memory; draft: the text has errors, the file keeps the last one without; gone: there is no file; failed: it cannot be written or read"`
+	Reason string `json:"reason" words:"none|demonstration|draft|gone|failed" doc:"demonstration: it lives in memory; draft: the text has errors, the file keeps the last one without; gone: there is no file; failed: it cannot be written or read"`
 	Memory string `json:"memory" doc:"'kept in memory only, because …' where this text is neither in the file nor in the journal, so that a crash would lose it; else empty"`
 	Where  string `json:"journal" doc:"the file that keeps unsaved changes against a crash; empty: none"`
 }
 
 // keeping: see Keeping. The lock is held.
 func (b *book) keeping() Keeping {
-	k := Keeping{}
+	k := Keeping{Reason: "none"}
 	if b.journal != nil {
 		k.Where = b.journal.path
 	}

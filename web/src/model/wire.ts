@@ -250,7 +250,7 @@ export interface EditJSON {
   value: string;
 }
 
-export interface WaysOut {
+export interface Out {
   /** of this shape: 1 */
   version: number;
   shoot: string;
@@ -340,7 +340,11 @@ export interface State {
   messages: Message[];
   /** present while another program's change of the file waits for an answer (POST /api/disk) */
   disk?: DiskState;
-  /** what keeps the file from being saved, in a sentence */
+  /** whether this text is on disk; always in sight */
+  keeping: Keeping;
+  /** what is the matter with keeping the shoot, gravest first; each is gone when it is over */
+  troubles: Trouble[];
+  /** those of the troubles that are no mere notes, in one line */
   trouble?: string;
   /** unsaved changes of an earlier run were found and are in this text; undo takes them back */
   restored?: boolean;
@@ -856,6 +860,7 @@ export interface Step {
 
 export interface DiskAnswer {
   revision: number;
+  /** ours: also where the file is gone: it is written back */
   take: "theirs" | "ours";
 }
 
@@ -866,6 +871,8 @@ export interface SaveAs {
 }
 
 export interface Problem {
+  /** what to go by; error is for people */
+  code: "not-understood" | "not-there" | "not-yet" | "stale" | "too-large" | "forbidden" | "impossible" | "fault";
   /** a sentence: what, where, what to do */
   error: string;
   /** 409: the state to start from again */
@@ -930,6 +937,27 @@ export interface KitPanel {
   name: string;
   kind: string;
   size: [number, number];
+}
+
+export interface Trouble {
+  code: "journal.memory-only" | "file.gone" | "file.unreadable" | "file.unwritten" | "kit.unreadable" | "lock.none" | "journal.beside" | "journal.cut-short" | "journal.set-aside";
+  /** a sentence: what, why, what to do */
+  text: string;
+  /** worth knowing only: nothing keeps work from being kept */
+  note?: boolean;
+}
+
+export interface Keeping {
+  /** saved: the file holds this text; saving: it will in a moment; unsaved: see why; differs: another program wrote the file, and both texts are kept until someone says which (disk of the state) */
+  word: "saved" | "saving" | "unsaved" | "differs";
+  /** unsaved: a sentence; else empty */
+  why: string;
+  /** demonstration: it lives in memory; draft: the text has errors, the file keeps the last one without; gone: there is no file; failed: it cannot be written or read */
+  reason: "none" | "demonstration" | "draft" | "gone" | "failed";
+  /** 'kept in memory only, because …' where this text is neither in the file nor in the journal, so that a crash would lose it; else empty */
+  memory: string;
+  /** the file that keeps unsaved changes against a crash; empty: none */
+  journal: string;
 }
 
 export interface FormGroup {
