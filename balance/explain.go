@@ -34,8 +34,8 @@ type Limit struct {
 
 // explain fills limits, conflicts and reasons of the targets that s misses. Every figure comes from solving again with the
 // limit a stop further out, or without the other target, from s.
-func (m *mix) explain(ctx context.Context, s state, sol *Solution) {
-	x := &explainer{m: m, sl: newSlider(m), s: s, sum: make([]float64, m.channels)}
+func (m *compiled) explain(ctx context.Context, s state, sol *Solution) {
+	x := &explainer{m: m, newton: newNewton(m), s: s, sum: make([]float64, m.channels)}
 	for i := range sol.Targets {
 		if !sol.Targets[i].Met {
 			x.missed = append(x.missed, i)
@@ -66,8 +66,8 @@ func (m *mix) explain(ctx context.Context, s state, sol *Solution) {
 const maxExplained = 8
 
 type explainer struct {
-	m      *mix
-	sl     *slider
+	m      *compiled
+	newton *newton
 	s      state
 	sum    []float64
 	missed []int
@@ -80,7 +80,7 @@ func (x *explainer) from(before func(*state)) state {
 	if before != nil {
 		before(&s)
 	}
-	x.sl.slide(&s, true, 8)
+	x.newton.slide(&s, true, 8)
 	return s
 }
 
@@ -171,14 +171,14 @@ func (x *explainer) ruled(l Limit) int {
 	return 0
 }
 
-func (m *mix) lightName(g int) string {
+func (m *compiled) lightName(g int) string {
 	if n := m.p.Lights[g].Name; n != "" {
 		return n
 	}
 	return fmt.Sprintf("light %d", g+1)
 }
 
-func (m *mix) dialLimit(i int, v float64, fixed, low bool) Limit {
+func (m *compiled) dialLimit(i int, v float64, fixed, low bool) Limit {
 	l := Limit{Light: -1}
 	end := map[bool]string{true: "fixed", false: ""}[fixed]
 	switch i {
@@ -220,7 +220,7 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 	m := x.m
 	r := &m.rows[i]
 	w := r.w
-	r.w = 1e3 * Must.rate()
+	r.w *= 1e4
 	forced := x.from(nil)
 	r.w = w
 	then := x.misses(forced)
@@ -229,7 +229,7 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 	}
 	now := x.misses(x.s)
 	for j := range m.rows {
-		if j == i || !m.rows[j].active || then[j] < now[j]+float64(Shown)/2 || rank(m.p.Targets[j].Priority) < rank(m.p.Targets[i].Priority) {
+		if j == i || !m.rows[j].active || then[j] < now[j]+float64(Shown)/2 {
 			continue
 		}
 		m.rows[j].active = false
@@ -239,17 +239,6 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 			sol.Targets[i].Conflicts = append(sol.Targets[i].Conflicts, j)
 		}
 	}
-}
-
-// rank orders priorities, the highest largest.
-func rank(p Priority) int {
-	switch p {
-	case Must:
-		return 2
-	case Want:
-		return 1
-	}
-	return 0
 }
 
 // reason says in one line why target i is missed.
@@ -269,7 +258,7 @@ func (x *explainer) reason(i int, o *Outcome) string {
 	return "after the more important targets: " + by
 }
 
-func (m *mix) targetName(i int) string {
+func (m *compiled) targetName(i int) string {
 	t := m.p.Targets[i]
 	if t.Name != "" {
 		return t.Name
@@ -280,7 +269,7 @@ func (m *mix) targetName(i int) string {
 	return fmt.Sprintf("target %d", i+1)
 }
 
-func (m *mix) missWords(i int, o *Outcome) string {
+func (m *compiled) missWords(i int, o *Outcome) string {
 	r := &m.rows[i]
 	amount := math.Abs(float64(o.Residual))
 	up := o.Residual > 0

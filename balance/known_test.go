@@ -63,12 +63,9 @@ func TestTwoLightsTwoTargets(t *testing.T) {
 		Lights:  []Light{flashes("key", fine, 1000, 0), flashes("fill", fine, 100, 100)},
 		Targets: []Target{ReadsAt(0, 8), ReadsAbove(1, 0, -2)}}
 	sol := mustSolve(t, p)
-	near3(t, "key", float64(sol.Lights[0].Level), math.Log2(120./1000), 0.0051) // half a step
-	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2(40./100), 0.0051)
+	near3(t, "key", float64(sol.Lights[0].Level), math.Log2(120./1000), 0.03) // a want is nearly flat about its middle
+	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2(40./100), 0.03)
 	near3(t, "reading", float64(sol.Targets[0].Predicted), 6, 0.01) // 2·log2 8
-	if !sol.Proven || sol.Gap > provenGap {
-		t.Errorf("not proven: bound %g gap %g", sol.Bound, sol.Gap)
-	}
 }
 
 // TestPredictedReading: published-form checks A6.11 and A6.12 (flash 80 lx·s with ambient 2,000 lx, ISO 100, C = 250) and
@@ -123,28 +120,29 @@ func TestBoundActive(t *testing.T) {
 	}
 }
 
-// The same point wanted at f/8 and at f/11.3: the heavier wins, the other is short by a stop, and each names the other.
+// The same point wanted at f/8 and at f/11.3: it is split, nearer to the heavier, and each names the other.
 func TestConflict(t *testing.T) {
 	a, b := ReadsAt(0, 8), ReadsAt(0, q.FNumber(8*math.Sqrt2))
 	a.Name, b.Name, b.Weight = "face at f/8", "face at f/11", 2
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 1000)}, Targets: []Target{a, b}}
+	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 4000)}, Targets: []Target{a, b}}
 	sol := mustSolve(t, p)
-	if sol.Targets[0].Met || !sol.Targets[1].Met {
-		t.Fatalf("%+v", sol.Targets)
+	over, short := float64(sol.Targets[0].Residual), -float64(sol.Targets[1].Residual)
+	near3(t, "between them", over+short, 1, 1e-9)
+	if short < 0.1 || short > 0.4 {
+		t.Errorf("the heavier is %.2f st short", short)
 	}
-	near3(t, "over", float64(sol.Targets[0].Residual), 1, 0.06) // the winner may use its tolerance
 	if c := sol.Targets[0].Conflicts; len(c) != 1 || c[0] != 1 {
 		t.Errorf("conflicts %v", c)
 	}
-	if r := sol.Targets[0].Reason; r != "pulls against face at f/11: 1.0 st over" {
+	if r := sol.Targets[0].Reason; !strings.HasPrefix(r, "pulls against face at f/11") {
 		t.Errorf("reason %q", r)
 	}
 }
 
-// One must outweighs any number of wants against it, wants outweigh nices, and weights count inside a priority.
+// A strict target outweighs any number of wants against it, and a must one of them; musts outweigh nices.
 func TestPriorities(t *testing.T) {
 	must, want := ReadsAt(0, 8), ReadsAt(0, 4)
-	must.Priority = Must
+	must.Priority, must.Strict = Must, true
 	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 1000)}, Targets: []Target{must}}
 	for range 10 {
 		p.Targets = append(p.Targets, want)
@@ -153,7 +151,11 @@ func TestPriorities(t *testing.T) {
 	if !sol.Targets[0].Met {
 		t.Error("a must was outvoted by wants")
 	}
-	near3(t, "wants", sol.Want, 10*counted(2-0.05), 0.6) // the must may use its tolerance
+	p.Targets = p.Targets[:2]
+	p.Targets[0].Strict = false
+	if !mustSolve(t, p).Targets[0].Met {
+		t.Error("a must was given for a want")
+	}
 	for i := range p.Targets {
 		p.Targets[i].Priority++ // must → nice, want → must
 	}
@@ -209,7 +211,7 @@ func TestLock(t *testing.T) {
 	if sol.Lights[0].Level != -3.537 || sol.Lights[0].Changed {
 		t.Errorf("%+v", sol.Lights[0])
 	}
-	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2((160-1000*math.Exp2(-3.537))/100), 0.0101) // a step
+	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2((160-1000*math.Exp2(-3.537))/100), 0.25) // inside the tolerance of the reading
 	p.Lights[1].Lock, p.Lights[1].Level = true, -3
 	sol = mustSolve(t, p)
 	if k := sol.Targets[0].Limits; len(k) == 0 || k[0].Kind != Locked {
@@ -225,7 +227,7 @@ func TestSteps(t *testing.T) {
 	p.Lights[2].MaySwitch = true
 	s, _, got := solved(t, p)
 	_, best := s.enumerate()
-	if total(got) > total(best)+1e-9 {
+	if got > best+0.01 {
 		t.Errorf("%v, best of all %v", got, best)
 	}
 }
@@ -233,12 +235,12 @@ func TestSteps(t *testing.T) {
 // Ambient by the shutter: flash alone meets the face; the room is wanted two stops under it; only the shutter moves.
 func TestShutterForAmbient(t *testing.T) {
 	p := Problem{Points: []Point{{Name: "face"}, {Name: "room"}}, Camera: Camera{Aperture: 8, Shutter: 1. / 160, ISO: 100, Sync: 1. / 200, Shutters: ShutterTimes(1, 1./200, 1./3)},
-		Lights:  []Light{flashes("key", fine, 1000, 0), burns("room", Scale{}, 0, 200)},
+		Lights:  []Light{flashes("key", fine, 1000, 0), burns("room", Scale{}, 0, 3200)},
 		Targets: []Target{LevelAt(0, 0), Above(1, 0, -2)}}
 	sol := mustSolve(t, p)
 	// mid-grey needs H = 10/S·N²/q as luminance·time: the card of 18 % at E·t lx·s
-	want := 10. / 100 * 64 / .65 / 4 / (200 * .18 / math.Pi)
-	if r := math.Log2(float64(sol.Shutter) / want); math.Abs(r) > 1./6+1e-6 {
+	want := 10. / 100 * 64 / .65 / 4 / (3200 * .18 / math.Pi)
+	if r := math.Log2(float64(sol.Shutter) / want); math.Abs(r) > 0.3 { // the tolerance and a little of a step
 		t.Errorf("shutter %v, closed form %.4f s", sol.Shutter, want)
 	}
 	p.Targets[1] = Above(1, 0, -12)
@@ -254,11 +256,12 @@ func TestShutterForAmbient(t *testing.T) {
 
 // What is right already stays; of two lights that could do it, one moves.
 func TestFewestChanges(t *testing.T) {
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("a", fine, 80), flashes("b", fine, 80)}, Targets: []Target{ReadsAt(0, 8)}}
-	if sol := mustSolve(t, p); sol.Changed != 0 || sol.Changes != 0 {
+	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("a", fine, 640), flashes("b", fine, 640)}, Targets: []Target{ReadsAt(0, 8)}}
+	p.Lights[0].Level, p.Lights[1].Level = -3, -3
+	if sol := mustSolve(t, p); sol.Changed != 0 || sol.Means != 0 {
 		t.Errorf("changed what was right: %+v", sol.Lights)
 	}
-	p.Targets[0] = ReadsAt(0, q.FNumber(8*math.Exp2(-0.2)))
+	p.Targets[0] = ReadsAt(0, q.FNumber(8*math.Exp2(-0.3)))
 	if sol := mustSolve(t, p); sol.Changed != 1 || !sol.Targets[0].Met {
 		t.Errorf("%d changes: %+v", sol.Changed, sol.Lights)
 	}
@@ -270,7 +273,7 @@ func TestVeil(t *testing.T) {
 	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{l}, Targets: []Target{VeilAtMost(0, 0.4)}}
 	sol := mustSolve(t, p)
 	near3(t, "lift", sol.Targets[0].Predicted, 1, 1e-9)
-	near3(t, "miss", float64(sol.Targets[0].Miss), 0.6-float64(Shown), 1e-9)
+	near3(t, "miss", float64(sol.Targets[0].Miss), 0.6-wantTolerance, 1e-9)
 	if !strings.Contains(sol.Targets[0].Reason, "haze lifts it 0.6 st too much") {
 		t.Errorf("%q", sol.Targets[0].Reason)
 	}
@@ -356,7 +359,7 @@ func FuzzSolve(f *testing.F) {
 				t.Fatalf("%+v", o)
 			}
 		}
-		if math.IsNaN(sol.Bound+sol.Gap+sol.Must+sol.Want+sol.Nice+sol.Changes) || float64(sol.Aperture) <= 0 || float64(sol.Shutter) <= 0 || float64(sol.ISO) <= 0 {
+		if math.IsNaN(sol.Loss+sol.Means) || float64(sol.Aperture) <= 0 || float64(sol.Shutter) <= 0 || float64(sol.ISO) <= 0 {
 			t.Fatalf("%+v", sol)
 		}
 	})

@@ -37,7 +37,7 @@ type Contribution struct {
 type Option struct {
 	Name string
 	At   []Contribution // one for each point of the problem
-	Cost float64        // extra cost of changing to this option, in stops of change (see Solution.Changes); zero or more
+	Cost float64        // loss of changing to this option, beside touching the light; zero or more
 }
 
 // Scale is the set of levels a head can be set to, in stops relative to full power: zero is full, negative below it.
@@ -64,6 +64,8 @@ type Light struct {
 	MayOption []int // options it may change to; empty: stays with the present one
 	MaySwitch bool  // may be switched on or off
 	Lock      bool  // nothing of it may change
+
+	Recycle q.Seconds // to ready after a full flash; zero: not known
 }
 
 // Camera holds the present exposure settings and the values that each may take; an empty list is 'fixed'.
@@ -76,6 +78,7 @@ type Camera struct {
 	ISOs      []q.ISO
 
 	Sync  q.Seconds // shortest shutter time that sees the whole flash; zero: no limit
+	Every q.Seconds // time between frames; zero: not known
 	LensQ float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65
 }
 

@@ -10,8 +10,8 @@ import (
 // among the steps about the continuous solution. Everything is counted, nothing is timed, so that the answer does not
 // depend on the machine.
 type searcher struct {
-	m                *mix
-	sl               *slider
+	m                *compiled
+	newton           *newton
 	base             []float64
 	sum              []float64
 	stack            []float64
@@ -21,10 +21,11 @@ type searcher struct {
 	aroundA, aroundB []setting
 	settled          []float64 // continuous costs of the states that were taken to the steps
 	tried            int       // states whose cost was taken
+	all              bool      // every combination was tried
 }
 
-func newSearcher(m *mix) *searcher {
-	return &searcher{m: m, sl: newSlider(m),
+func newSearcher(m *compiled) *searcher {
+	return &searcher{m: m, newton: newNewton(m),
 		base: make([]float64, m.channels), sum: make([]float64, m.channels),
 		stack: make([]float64, (len(m.lights)+1)*m.channels), cost: math.Inf(1)}
 }
@@ -84,7 +85,7 @@ func (h *searcher) swap(s *state, e exchange) {
 }
 
 // rematch gives setting i of s, of light l, option k at the level that keeps its light.
-func (h *searcher) rematch(s *state, i int, l *mixLight, k int) {
+func (h *searcher) rematch(s *state, i int, l *compiledLight, k int) {
 	old := s.opt[i]
 	s.opt[i] = k
 	if k == off || old == off || k == old || len(l.levels) < 2 {
@@ -105,13 +106,13 @@ func (h *searcher) rematch(s *state, i int, l *mixLight, k int) {
 // whole is the cost of s with its fixed changes.
 func (h *searcher) whole(s *state) float64 {
 	h.m.sums(*s, h.sum)
-	return h.m.look(h.sum, &s.cam) + changeRate*h.m.changes(*s)
+	return h.m.look(h.sum, &s.cam) + h.m.means(*s)
 }
 
 // improve slides s, then tries exchanges of one option, now and then of two, in shuffled order, each with a short slide,
 // and keeps what is better; it ends after so many tries without success. It returns the continuous cost.
 func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) float64 {
-	h.sl.slide(s, true, 12)
+	h.newton.slide(s, true, 12)
 	best := h.whole(s)
 	trial := s.clone()
 	list := h.exchanges(*s)
@@ -135,10 +136,10 @@ func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) f
 				h.swap(&trial, o)
 			}
 		}
-		h.sl.slide(&trial, true, 3)
+		h.newton.slide(&trial, true, 3)
 		j := h.whole(&trial)
 		if j < best*1.05+1e-9 {
-			h.sl.slide(&trial, true, 10)
+			h.newton.slide(&trial, true, 10)
 			j = h.whole(&trial)
 		}
 		if j < best-1e-9*(1+best) {
@@ -177,7 +178,7 @@ func (h *searcher) everything(s state, few int) bool {
 	dive = func(g int, changes float64) {
 		if g == len(m.lights) {
 			h.tried++
-			if j := m.look(h.stack[g*ch:(g+1)*ch], &s.cam) + changeRate*changes; j < h.cost-1e-12 {
+			if j := m.look(h.stack[g*ch:(g+1)*ch], &s.cam) + changes; j < h.cost-1e-12 {
 				h.offer(s, j)
 			}
 			return
@@ -223,10 +224,10 @@ func (h *searcher) begin(starts []state, tries int, d *splitmix, stop func() boo
 	}
 	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(a.j, b.j) })
 	for _, c := range list {
-		if h.found && c.j >= h.cost || stop() {
+		if stop() {
 			break
 		}
-		h.known(c.j)
+		h.visited(c.j)
 		j := h.settle(&c.s)
 		h.offer(c.s, j)
 	}
@@ -235,5 +236,5 @@ func (h *searcher) begin(starts []state, tries int, d *splitmix, stop func() boo
 // spent is the work done so far, in rough nanoseconds of one slow core; counted, not timed.
 func (h *searcher) spent() float64 {
 	rows, ch := float64(len(h.m.rows)), float64(h.m.channels)
-	return float64(h.tried)*(30+10*rows+ch) + h.sl.flops()
+	return float64(h.tried)*(30+10*rows+ch) + h.newton.work
 }

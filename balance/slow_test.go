@@ -41,6 +41,9 @@ type slowProblem struct {
 	ap     []float64
 	sh     []float64
 	iso    []float64
+
+	known, sigma []float64 // of each target, stops
+	named        []bool    // of each light
 }
 
 func newSlow(p Problem) *slowProblem {
@@ -94,18 +97,46 @@ func newSlow(p Problem) *slowProblem {
 	return s
 }
 
-// score returns must, want, nice and changes of a choice.
-func (s *slowProblem) score(x picked) [4]float64 {
-	N, t, S := s.ap[x.cam[0]], s.sh[x.cam[1]], s.iso[x.cam[2]]
+// raw is one choice of settings by value.
+type raw struct {
+	opt     []int // −1 is off
+	lev     []float64
+	N, t, S float64
+}
+
+func (s *slowProblem) rawOf(x picked) raw {
+	r := raw{N: s.ap[x.cam[0]], t: s.sh[x.cam[1]], S: s.iso[x.cam[2]]}
+	for g := range s.opts {
+		r.opt, r.lev = append(r.opt, s.opts[g][x.opt[g]]), append(r.lev, s.levels[g][x.lev[g]])
+	}
+	return r
+}
+
+// present is the choice that the problem comes with.
+func (s *slowProblem) present() raw {
+	r := raw{N: float64(s.p.Camera.Aperture), t: float64(s.p.Camera.Shutter), S: float64(s.p.Camera.ISO)}
+	for _, l := range s.p.Lights {
+		k := l.Option
+		if l.Off {
+			k = -1
+		}
+		r.opt, r.lev = append(r.opt, k), append(r.lev, float64(l.Level))
+	}
+	return r
+}
+
+// values gives every target's value and bounds, in stops of it.
+func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float64)) {
+	N, t, S := x.N, x.t, x.S
 	meter := func(pt int, only []int, flash, cont bool) float64 {
 		var h float64
 		for g, l := range s.p.Lights {
-			k := s.opts[g][x.opt[g]]
+			k := x.opt[g]
 			if k < 0 || only != nil && !has(only, g) {
 				continue
 			}
 			c := l.Options[k].At[pt]
-			pw := math.Pow(2, s.levels[g][x.lev[g]])
+			pw := math.Pow(2, x.lev[g])
 			if flash {
 				h += pw * float64(c.Flash)
 			}
@@ -117,12 +148,12 @@ func (s *slowProblem) score(x picked) [4]float64 {
 	}
 	picture := func(pt int, veil bool) (xyz [3]float64) {
 		for g, l := range s.p.Lights {
-			k := s.opts[g][x.opt[g]]
+			k := x.opt[g]
 			if k < 0 {
 				continue
 			}
 			c := l.Options[k].At[pt]
-			pw := math.Pow(2, s.levels[g][x.lev[g]])
+			pw := math.Pow(2, x.lev[g])
 			for i := range xyz {
 				xyz[i] += pw * (c.FlashXYZ[i] + c.ContinuousXYZ[i]*t)
 				if veil {
@@ -143,13 +174,20 @@ func (s *slowProblem) score(x picked) [4]float64 {
 		}
 		return 4 * c[0] / d, 9 * c[1] / d
 	}
-	var out [4]float64
+	// A wish for the reading that the aperture is at goes along with it.
+	tied := false
 	for _, w := range s.p.Targets {
+		tied = tied || w.Kind == Reading && math.Abs((w.Lo+w.Hi)/2-2*math.Log2(float64(s.p.Camera.Aperture))) < 0.4
+	}
+	for i, w := range s.p.Targets {
 		var v float64
-		lo, hi, per := w.Lo-w.Within, w.Hi+w.Within, 1.0
+		lo, hi, per := w.Lo, w.Hi, 1.0
+		within := w.Within
 		switch w.Kind {
 		case Reading:
-			v = reads(w.Point)
+			if v = reads(w.Point); tied {
+				v -= 2 * math.Log2(N/float64(s.p.Camera.Aperture))
+			}
 		case Level:
 			v = level(w.Point)
 		case ReadingAbove:
@@ -164,75 +202,218 @@ func (s *slowProblem) score(x picked) [4]float64 {
 			v = log(picture(w.Point, true)[1]) - log(picture(w.Point, false)[1])
 		case Ambient:
 			v = log(meter(w.Point, nil, false, true)) - log(meter(w.Point, nil, true, false))
+			lo, hi = lo-w.Within, hi+w.Within
 			lo, hi = math.Log2(lo/(1-lo)), math.Log2(hi/(1-hi))
+			within = 0
 		case Colour:
 			u0, v0 := w.UV[0], w.UV[1]
 			if w.To >= 0 {
 				u0, v0 = uv(w.To)
 			}
 			a, b := uv(w.Point)
-			v, lo, hi, per = math.Hypot(a-u0, b-v0), -1, w.Within, 0.01
+			v, lo, hi, per = math.Hypot(a-u0, b-v0), 0, 0, 0.01
 		case Warmth:
 			v, per = miredOf(uv(w.Point))-float64(w.White), 30
 		}
-		weight := w.Weight
-		if weight == 0 {
-			weight = 1
+		if within == 0 {
+			within = map[Priority]float64{Must: 0.15, Want: 0.25, Nice: 0.4}[w.Priority] * per
 		}
-		per5 := 0.05 * per // the implied tolerance: what a meter shows
-		if w.Kind == Ambient {
-			lo, hi = lo-0.05, hi+0.05
-		} else if w.Within < per5 {
-			lo, hi = lo-(per5-w.Within), hi+(per5-w.Within)
-			if w.Lo == w.Hi && w.Kind != Colour {
-				out[3] += 4 * math.Min(math.Abs(v-w.Lo)/per, 0.05) // nearer inside the tolerance, in thousandths of a nice
-			}
-		}
-		miss := math.Max(0, math.Max(lo-v, v-hi)) / per
-		if miss > 1 {
-			miss = 1 + (miss-1)*0.99
-		}
-		miss *= weight
-		switch w.Priority {
-		case Must:
-			out[0] += miss
-		case Want:
-			out[1] += miss
-		default:
-			out[2] += miss
-		}
+		within = math.Max(within, 0.05*per)
+		tell(i, v/per, lo/per, hi/per, within/per)
 	}
+}
+
+// normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces; without an error the penalty itself.
+func normalPenalty(x, tol, sigma float64) float64 {
+	piece := func(from, to, a, b, c float64) float64 { // a + b·y + c·y² for y in from..to
+		if sigma < 1e-9 {
+			if x > from && x <= to {
+				return a + b*x + c*x*x
+			}
+			return 0
+		}
+		cdf := func(z float64) float64 { return 0.5 * (1 + math.Erf(z/math.Sqrt2)) }
+		pdf := func(z float64) float64 {
+			if math.IsInf(z, 0) {
+				return 0
+			}
+			return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
+		}
+		p, q := (from-x)/sigma, (to-x)/sigma
+		m0 := cdf(q) - cdf(p)
+		m1 := pdf(p) - pdf(q)
+		edge := func(z float64) float64 {
+			if math.IsInf(z, 0) {
+				return 0
+			}
+			return z * pdf(z)
+		}
+		m2 := m0 + edge(p) - edge(q)
+		return a*m0 + b*(x*m0+sigma*m1) + c*(x*x*m0+2*x*sigma*m1+sigma*sigma*m2)
+	}
+	e := piece(0, tol, 0, 0, 0.02/(tol*tol))
+	e += piece(tol, tol+1, 0.02-0.4*tol+0.6*tol*tol, 0.4-1.2*tol, 0.6)
+	return e + piece(tol+1, math.Inf(1), 0.02+1-0.15*(tol+1), 0.15, 0)
+}
+
+// score is the objective, from the definitions.
+func (s *slowProblem) score(x picked) float64 { return s.rawScore(s.rawOf(x)) }
+
+func (s *slowProblem) rawScore(x raw) float64 {
+	if s.known == nil {
+		s.known = make([]float64, len(s.p.Targets))
+		s.sigma = make([]float64, len(s.p.Targets))
+		s.values(s.present(), func(i int, v, lo, hi, tol float64) {
+			w := s.p.Targets[i]
+			sigma := math.Min(0.75, w.Sigma/map[bool]float64{true: 1, false: w.Kind.UnitPerStop()}[w.Kind == Ambient])
+			miss := math.Max(0, math.Max(v-hi, lo-v))
+			if far := math.Max(tol, 0.7*sigma); miss <= far {
+				tol, sigma = far, math.Min(sigma, 0.1)
+			}
+			s.known[i], s.sigma[i] = tol, math.Round(sigma*100)/100
+		})
+		s.naming()
+	}
+	var sum float64
+	s.values(x, func(i int, v, lo, hi, _ float64) {
+		w := s.p.Targets[i]
+		weight := map[Priority]float64{Must: 10, Want: 3, Nice: 1}[w.Priority]
+		if w.Weight != 0 {
+			weight *= w.Weight
+		}
+		sum += weight * (normalPenalty(v-hi, s.known[i], s.sigma[i]) + normalPenalty(lo-v, s.known[i], s.sigma[i]))
+	})
 	for g, l := range s.p.Lights {
-		k, lev := s.opts[g][x.opt[g]], s.levels[g][x.lev[g]]
+		k, lev := x.opt[g], x.lev[g]
 		now := l.Option
 		if l.Off {
 			now = -1
 		}
+		touch := 0.03
+		if !s.named[g] {
+			touch += 0.25
+		}
 		if k != now {
-			out[3] += 0.5
+			sum += touch
 			if k < 0 || now < 0 {
-				out[3]++
+				sum += 0.1
 			}
 			if k >= 0 {
-				out[3] += l.Options[k].Cost
+				sum += l.Options[k].Cost
 			}
 		}
 		if k >= 0 && now >= 0 && math.Abs(lev-float64(l.Level)) > 1e-9 {
-			out[3] += 0.5 + math.Abs(lev-float64(l.Level))
+			sum += touch + 0.01*math.Abs(lev-float64(l.Level))
+		}
+		if k >= 0 && isFlash(l) && lev > -1 {
+			sum += 0.1 * (1 + lev) * (1 + lev)
 		}
 	}
-	moved := func(d float64) {
-		if math.Abs(d) > 1e-12 {
-			out[3] += 0.5 + math.Abs(d)
-		}
+	camera := s.p.Camera
+	if d := 2 * math.Log2(x.N/float64(camera.Aperture)); d < -1e-12 {
+		sum += 0.06 - 0.2*d + 0.15*d*d
+	} else if d > 1e-12 {
+		sum += 0.06 + 0.08*d + 0.03*d*d
 	}
-	moved(2 * math.Log2(N/float64(s.p.Camera.Aperture)))
-	moved(math.Log2(t / float64(s.p.Camera.Shutter)))
-	moved(math.Log2(S / float64(s.p.Camera.ISO)))
-	return out
+	if d := math.Log2(x.S / float64(camera.ISO)); d > 1e-12 {
+		sum += 0.06 + 0.15*d + 0.1*d*d
+	} else if d < -1e-12 {
+		sum += 0.06 - 0.02*d
+	}
+	slow := func(t float64) float64 { v := math.Max(0, math.Log2(60*t)); return 0.2 * v * v }
+	if d := math.Log2(x.t / float64(camera.Shutter)); d > 1e-12 {
+		sum += 0.06 + 0.05*d + slow(x.t) - slow(float64(camera.Shutter))
+	} else if d < -1e-12 {
+		sum += 0.06 - 0.02*d
+	}
+	return sum
 }
 
-func total(v [4]float64) float64 { return 1e6*v[0] + 1e3*v[1] + v[2] + 1e-3*v[3] }
+func isFlash(l Light) bool {
+	for _, o := range l.Options {
+		for _, c := range o.At {
+			if c.Flash > 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// naming finds which lights a target names: a quarter of the light there now, the most of all that could be set, or one of a ratio's.
+func (s *slowProblem) naming() {
+	s.named = make([]bool, len(s.p.Lights))
+	t := float64(s.p.Camera.Shutter)
+	for _, w := range s.p.Targets {
+		type part struct {
+			pt    int
+			part  func(Contribution) float64
+			among []int
+		}
+		incident := func(c Contribution) float64 { return float64(c.Flash) + t*float64(c.Continuous) }
+		seen := func(c Contribution) float64 {
+			return c.FlashXYZ[1] + c.FlashVeil[1] + t*(c.ContinuousXYZ[1]+c.ContVeil[1])
+		}
+		parts := []part{{w.Point, incident, nil}}
+		switch w.Kind {
+		case Level, Colour, Warmth:
+			parts = []part{{w.Point, seen, nil}}
+			if w.To >= 0 && w.Kind != Level {
+				parts = append(parts, part{w.To, seen, nil})
+			}
+		case LevelAbove:
+			parts = []part{{w.Point, seen, nil}, {w.To, seen, nil}}
+		case ReadingAbove:
+			parts = append(parts, part{w.To, incident, nil})
+		case Veil:
+			parts = []part{{w.Point, seen, nil}, {w.Point, func(c Contribution) float64 { return c.FlashXYZ[1] + t*c.ContinuousXYZ[1] }, nil}}
+		case Ambient:
+			parts = []part{{w.Point, func(c Contribution) float64 { return t * float64(c.Continuous) }, nil}, {w.Point, func(c Contribution) float64 { return float64(c.Flash) }, nil}}
+		case LightsRatio:
+			parts = []part{{w.Point, incident, w.Key}, {w.Point, incident, w.Fill}}
+		case SidesRatio:
+			parts = []part{{w.Point, incident, append(append([]int{}, w.Key...), w.Fill...)}, {w.Point, incident, w.Fill}}
+		}
+		for _, g := range append(append([]int{}, w.Key...), w.Fill...) {
+			s.named[g] = true
+		}
+		for _, p := range parts {
+			sum, strongest, most := 0.0, -1, 0.0
+			now := make([]float64, len(s.p.Lights))
+			for g, l := range s.p.Lights {
+				if p.among != nil && !has(p.among, g) {
+					continue
+				}
+				if !l.Off {
+					now[g] = math.Pow(2, float64(l.Level)) * p.part(l.Options[l.Option].At[p.pt])
+					sum += now[g]
+				}
+				if len(s.levels[g]) < 2 && len(s.opts[g]) < 2 {
+					continue
+				}
+				top := math.Inf(-1)
+				for _, v := range s.levels[g] {
+					top = math.Max(top, v)
+				}
+				for _, k := range s.opts[g] {
+					if k >= 0 {
+						if v := math.Pow(2, top) * p.part(l.Options[k].At[p.pt]); v > most {
+							strongest, most = g, v
+						}
+					}
+				}
+			}
+			for g := range now {
+				if sum > 1e-9 && now[g] > 0 && now[g] >= 0.25*sum {
+					s.named[g] = true
+				}
+			}
+			if strongest >= 0 {
+				s.named[strongest] = true
+			}
+		}
+	}
+}
 
 func has(set []int, g int) bool {
 	for _, v := range set {
@@ -271,7 +452,7 @@ func (x *picked) at(i int) *int {
 }
 
 // enumerate tries everything.
-func (s *slowProblem) enumerate() (picked, [4]float64) {
+func (s *slowProblem) enumerate() (picked, float64) {
 	dims := s.dims()
 	x, best := s.first(), s.first()
 	bestV := s.score(x)
@@ -288,7 +469,7 @@ func (s *slowProblem) enumerate() (picked, [4]float64) {
 		if i == len(dims) {
 			return best, bestV
 		}
-		if v := s.score(x); total(v) < total(bestV) {
+		if v := s.score(x); v < bestV {
 			best, bestV = x.copyOf(), v
 		}
 	}
@@ -304,7 +485,7 @@ func (s *slowProblem) size() float64 {
 
 // anneal is a global search by random moves of one, two or three dimensions under falling temperature, from random settings
 // or from the given ones.
-func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked, [4]float64) {
+func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked, float64) {
 	dims := s.dims()
 	var open []int
 	for i, n := range dims {
@@ -324,16 +505,16 @@ func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked
 		}
 		if from != nil {
 			x = from.copyOf()
-			if v := s.score(x); total(v) < total(bestV) {
+			if v := s.score(x); v < bestV {
 				best, bestV = x.copyOf(), v
 			}
 		}
 		v := s.score(x)
 		for k := range moves {
 			cool := float64(k) / float64(moves)
-			temp := math.Pow(10, 6.5-11*cool)
+			temp := math.Pow(10, 1-4*cool)
 			if from != nil {
-				temp = math.Pow(10, 3-8*cool)
+				temp = math.Pow(10, -4*cool)
 			}
 			reach := 1 + 30*(1-cool)*(1-cool)
 			y := x.copyOf()
@@ -347,9 +528,9 @@ func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked
 				}
 			}
 			w := s.score(y)
-			if total(w) <= total(v) || d.float() < math.Exp((total(v)-total(w))/temp) {
+			if w <= v || d.float() < math.Exp((v-w)/temp) {
 				x, v = y, w
-				if total(v) < total(bestV) {
+				if v < bestV {
 					best, bestV = x.copyOf(), v
 				}
 			}
@@ -361,7 +542,7 @@ func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked
 			for k := range dims[i] {
 				y := best.copyOf()
 				*y.at(i) = k
-				if v := s.score(y); total(v) < total(bestV)-1e-12 {
+				if v := s.score(y); v < bestV-1e-12 {
 					best, bestV, better = y, v, true
 				}
 			}
@@ -462,7 +643,7 @@ func (d *dice) problem(points, lights, targets, options int, step float64, freeC
 		for range 1 + d.n(options) {
 			tint := [3]float64{d.in(0.6, 1.5), 1, d.in(0.2, 1.6)}
 			loss := d.in(0.15, 1)
-			o := Option{Cost: d.in(0, 1)}
+			o := Option{Cost: d.in(0, 0.3)}
 			for i := range points {
 				same := where[i] // geometry is the same for every gel
 				o.At = append(o.At, same.contribution(flash, strength*loss, tint))
@@ -524,6 +705,9 @@ func (d *dice) target(p Problem) Target {
 		}
 	}
 	t.Priority = []Priority{Want, Want, Must, Nice}[d.n(4)]
+	if d.yes(0.5) {
+		t.Sigma = d.in(0, 0.6) * t.Kind.UnitPerStop()
+	}
 	if d.yes(0.4) {
 		t.Weight = d.in(0.5, 2)
 	}

@@ -18,8 +18,8 @@ func (h *searcher) settle(s *state) float64 {
 	}
 	var list []scored
 	for _, c := range combos {
-		j := h.sl.slide(&c, false, 10)
-		list = append(list, scored{c, j + changeRate*h.dialFixed(c)})
+		j := h.newton.slide(&c, false, 10)
+		list = append(list, scored{c, j + h.dialFixed(c)})
 	}
 	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(a.j, b.j) })
 	best := math.Inf(1)
@@ -114,7 +114,7 @@ func (h *searcher) corners(s *state) {
 	dive = func(i int, changes float64) {
 		if i == len(list) {
 			h.tried++
-			if j := m.look(h.stack[i*ch:(i+1)*ch], &s.cam) + changeRate*changes; j < best-1e-12 {
+			if j := m.look(h.stack[i*ch:(i+1)*ch], &s.cam) + changes; j < best-1e-12 {
 				best = j
 				copy(bestLev, lev)
 			}
@@ -152,19 +152,51 @@ func (h *searcher) polish(s *state) float64 {
 	return best
 }
 
+// polishDials tries every value of each dial, the levels as they are and moved along so that flash, and then also what burns, keeps its
+// exposure.
 func (h *searcher) polishDials(s *state, best float64) float64 {
-	for i := range h.m.dial {
-		keep := s.cam[i]
-		for _, v := range h.m.dial[i].vals {
-			s.cam[i] = v
-			h.tried++
-			if j := h.m.cost(*s, h.sum); j < best-1e-12 {
-				best, keep = j, v
+	m := h.m
+	trial := s.clone()
+	for i := range m.dial {
+		if len(m.dial[i].vals) < 2 {
+			continue
+		}
+		from := s.clone()
+		for _, v := range m.dial[i].vals {
+			for follow := range 3 {
+				trial.set(from)
+				trial.cam[i] = v
+				if follow > 0 && !h.follows(&trial, i, v-from.cam[i], follow == 2) {
+					continue
+				}
+				h.tried++
+				if j := m.cost(trial, h.sum); j < best-1e-12 {
+					best = j
+					s.set(trial)
+				}
 			}
 		}
-		s.cam[i] = keep
 	}
 	return best
+}
+
+// follows moves the levels so that a dial moved by d stops leaves the exposure as it was: of flash, and with all of what burns too.
+func (h *searcher) follows(s *state, dial int, d float64, all bool) (moved bool) {
+	m := h.m
+	for g := range m.lights {
+		l := &m.lights[g]
+		if s.opt[g] == off || len(l.levels) < 2 || !l.flashy && !all && dial != dialT || l.flashy && dial == dialT {
+			continue
+		}
+		by := -d // more time or sensitivity: less light
+		if dial == dialA {
+			by = d
+		}
+		if v := nearest(l.levels, s.lev[g]+by); v != s.lev[g] {
+			s.lev[g], moved = v, true
+		}
+	}
+	return moved
 }
 
 // polishLight tries every option of light g at every level, or at those near the level that gives as much light where there
@@ -176,7 +208,7 @@ func (h *searcher) polishLight(s *state, g int, best float64) float64 {
 		return best
 	}
 	h.without(*s, g)
-	rest := m.changes(*s) - m.change(g, s.opt[g], s.lev[g])
+	rest := m.means(*s) - m.change(g, s.opt[g], s.lev[g])
 	opt, lev := s.opt[g], s.lev[g]
 	for _, k := range l.opts {
 		levels := l.levels
@@ -184,11 +216,14 @@ func (h *searcher) polishLight(s *state, g int, best float64) float64 {
 			at := state{opt: []int{s.opt[g]}, lev: []float64{s.lev[g]}, cam: s.cam}
 			h.rematch(&at, 0, l, k)
 			levels = near(levels, at.lev[0], 6)
+			if slices.Contains(l.levels, l.level) {
+				levels = append(slices.Clone(levels), l.level)
+			}
 		}
 		for _, v := range levels {
 			h.shine(h.sum, h.base, g, k, v, &s.cam)
 			h.tried++
-			if j := m.look(h.sum, &s.cam) + changeRate*(rest+m.change(g, k, v)); j < best-1e-12 {
+			if j := m.look(h.sum, &s.cam) + (rest + m.change(g, k, v)); j < best-1e-12 {
 				best, opt, lev = j, k, v
 			}
 			if k == off {
@@ -243,7 +278,7 @@ func (h *searcher) polishPairs(s *state, best float64) float64 {
 			if len(h.aroundB) < 2 {
 				continue
 			}
-			changes := m.changes(*s) - m.change(a, s.opt[a], s.lev[a]) - m.change(b, s.opt[b], s.lev[b])
+			changes := m.means(*s) - m.change(a, s.opt[a], s.lev[a]) - m.change(b, s.opt[b], s.lev[b])
 			k := s.opt[a]
 			s.opt[a] = off
 			h.without(*s, b)
@@ -254,7 +289,7 @@ func (h *searcher) polishPairs(s *state, best float64) float64 {
 				for _, y := range h.aroundB {
 					h.shine(h.sum, mid, b, y.opt, y.lev, &s.cam)
 					h.tried++
-					if j := m.look(h.sum, &s.cam) + changeRate*(changes+m.change(a, x.opt, x.lev)+m.change(b, y.opt, y.lev)); j < best-1e-12 {
+					if j := m.look(h.sum, &s.cam) + (changes + m.change(a, x.opt, x.lev) + m.change(b, y.opt, y.lev)); j < best-1e-12 {
 						best, s.opt[a], s.lev[a], s.opt[b], s.lev[b] = j, x.opt, x.lev, y.opt, y.lev
 					}
 				}

@@ -6,7 +6,7 @@ import (
 	q "halfstop/quantity"
 )
 
-// Priority of a target. A miss of a higher one is never traded for any sensible miss of a lower one (see rate).
+// Priority of a target: how much a stop of it counts (see loss.go).
 type Priority uint8
 
 const (
@@ -14,25 +14,6 @@ const (
 	Must
 	Nice
 )
-
-// rate is the exchange rate between priorities: a stop missed by a must weighs as a thousand stops missed by wants, and
-// so on down to changes. A finite rate keeps one total order and keeps a thousandth of a stop of a must from costing a
-// want a whole one; what the rate means in practice is in docs/decisions/0004-balance-method.md.
-func (p Priority) rate() float64 {
-	switch p {
-	case Must:
-		return 1e6
-	case Nice:
-		return 1
-	}
-	return 1e3
-}
-
-// changeRate is what one stop of change of one setting weighs against one stop of a missed 'nice'.
-const changeRate = 1e-3
-
-// changeFixed is what touching a setting at all weighs, in stops of change: 'fewest' beside 'smallest'.
-const changeFixed = 0.5
 
 // Kind says what a target speaks of.
 type Kind uint8
@@ -66,8 +47,10 @@ type Target struct {
 	UV     [2]float64 // wanted u', v' for Colour without To
 	White  q.Mired    // reference for Warmth without To
 
-	Within   float64 // tolerance in the kind's unit: a miss inside it counts nothing
+	Within   float64 // tolerance in the kind's unit; zero: by priority, see Tolerance
+	Sigma    float64 // one standard deviation of the prediction, in the kind's unit
 	Priority Priority
+	Strict   bool    // not to be traded for anything
 	Weight   float64 // zero means 1
 	PerStop  float64 // how much of the kind's unit weighs as one stop; zero: see UnitPerStop
 }
@@ -197,7 +180,7 @@ func (t Target) check(i int, p Problem, bad func(string, ...any)) {
 	if !within(float64(t.White), 0, 2000) {
 		bad("target %d %q: white at %g mired", i, t.Name, float64(t.White))
 	}
-	if !within(t.Within, 0, 1e6) || !within(t.Weight, 0, 1e3) || !within(t.PerStop, 0, 1e6) || t.PerStop > 0 && t.PerStop < 1e-6 {
+	if !within(t.Within, 0, 1e6) || !within(t.Sigma, 0, 1e6) || !within(t.Weight, 0, 1e3) || !within(t.PerStop, 0, 1e6) || t.PerStop > 0 && t.PerStop < 1e-6 {
 		bad("target %d %q: within %g, weight %g, per stop %g", i, t.Name, t.Within, t.Weight, t.PerStop)
 	}
 	if t.Priority > Nice {

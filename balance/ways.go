@@ -12,8 +12,12 @@ import (
 // WayKind names the sort of change; the caller may add its own words.
 type WayKind string
 
-// Keep is the way that changes nothing; it is always on the list.
-const Keep WayKind = "keep"
+// Keep changes nothing at all; Balanced is the look as balanced and nothing else. Both are always on the list (Balanced where it
+// differs).
+const (
+	Keep     WayKind = "keep"
+	Balanced WayKind = "balanced"
+)
 
 // Candidate is one change to try: a problem that is already re-traced where it had to be, and what the change costs beside
 // the look. Its targets must be those of the base problem, in the same order.
@@ -29,7 +33,7 @@ type Candidate struct {
 	Softness float64 // width of the shadow edge on the face against now; zero means 1, no change
 	// SoftnessOf is asked instead once the candidate is made; may be nil.
 	SoftnessOf func() float64
-	Extra      q.Stops   // what the picture loses beside: noise, depth, movement
+	Extra      float64   // loss that the picture has beside: another pattern, a catchlight lost
 	Minutes    q.Minutes // of work
 	Who        string
 	Needs      []string // kit beyond what stands in the setup
@@ -43,7 +47,7 @@ type Way struct {
 	Candidate     int // index, −1 for Keep
 	Solution      Solution
 
-	StillShort q.Stops // Σ weight × |miss| over the targets that the base misses
+	StillShort q.Stops // Σ |miss| over all targets, tolerances taken off
 	Others     q.Stops // largest move of a target that the base meets, signed
 	OthersAt   int     // which target that is, or −1
 	DeltaE     float64 // largest colour difference at a point of the targets, levels made equal
@@ -54,23 +58,22 @@ type Way struct {
 	Needs      []string
 	Taken      []string
 
-	Look  q.Stops // what the picture loses, all of the above except minutes and kit brought to stops by Taste
-	Score q.Stops // Look plus minutes by Taste: the order of the list
+	Look  float64 // loss of the picture and of the means by Solve's objective, with softness and colour
+	Score float64 // Look with minutes and kit by Taste: the order of the list
 }
 
-// Taste holds the exchange rates between things that have none. All are judgement: common practice, no source.
+// Taste holds the exchange rates between things that have none, in units of loss (see loss.go). All are judgement: common
+// practice, no source.
 type Taste struct {
-	Must, Nice float64 // weight of a stop missed by a must and a nice, against a want
-	Other      float64 // stops for each stop that a met target moves inside its tolerance or beyond
-	DeltaE     float64 // stops for one ΔE2000
-	Softness   float64 // stops for a doubling or halving of the shadow edge
-	Minute     float64 // stops for a minute of work
-	Taken      float64 // stops for each piece of kit that is not free
+	DeltaE   float64 // for one ΔE2000 over 1
+	Softness float64 // for a doubling or halving of the shadow edge
+	Minute   float64 // for a minute of work
+	Taken    float64 // for each piece of kit that is not free
 }
 
-// DefaultTaste: ΔE2000 of 2 is just visible side by side, and is put at a tenth of a stop. Ten minutes are
-// put at half a stop: an hour with three setups leaves five for each change (judgement).
-var DefaultTaste = Taste{Must: 4, Nice: 0.25, Other: 0.5, DeltaE: 0.05, Softness: 0.4, Minute: 0.05, Taken: 0.5}
+// DefaultTaste: ten minutes are put at what 0.75 stops of a want beyond its tolerance count; an hour with three setups leaves five
+// for each change (judgement).
+var DefaultTaste = Taste{DeltaE: 0.1, Softness: 0.5, Minute: 0.08, Taken: 1.5}
 
 // WayOptions are what Evaluate needs beside the candidates.
 type WayOptions struct {
@@ -78,12 +81,14 @@ type WayOptions struct {
 	Each   func(w Way, done, total int)           // called as each way is found, unranked; may be nil
 	Taste  Taste                                  // the zero Taste means DefaultTaste
 	Most   int                                    // at most so many ways; zero means 7
+	Touch  q.Minutes                              // what changing one setting takes
+	Who    string                                 // who changes settings
 }
 
-// Evaluate balances each candidate, scores it against the base as balanced, and returns the ways worth showing, best first:
-// at most seven, none of which another beats in look, minutes and kit at once, 'keep it as it is' always among them.
-// Cancelling ctx returns the ranking of what was done so far with ctx.Err(). Candidates that cannot be made or do not fit
-// the base are left out. Deterministic. Check: TestWays.
+// Evaluate balances each candidate, scores it by the objective of Solve, and returns the ways worth showing, best first: none of which
+// another beats in look, minutes and kit at once, Keep and Balanced always among them. Cancelling ctx returns the ranking of
+// what was done so far with ctx.Err(). Candidates that cannot be made or do not fit the base are left out. Deterministic.
+// Check: TestWays.
 func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOptions) ([]Way, error) {
 	if o.Taste == (Taste{}) {
 		o.Taste = DefaultTaste
@@ -95,10 +100,11 @@ func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOp
 		return nil, err
 	}
 	sc := &scorer{o: o, base: base, m: compile(base)}
-	sc.state, _, _ = find(ctx, sc.m, full)
-	sc.sol = sc.m.report(sc.state, 0)
-	sc.xyz = sc.m.picture(sc.state)
-	keep := sc.score(Candidate{Kind: Keep, Words: "keep it as it is", Who: "nobody"}, -1, sc.m, sc.state)
+	s, h := find(ctx, sc.m, full)
+	sc.sol = sc.m.report(s)
+	sc.sol.Tried, sc.sol.Proven = h.tried, h.all
+	sc.xyz = sc.m.picture(s)
+	keep := sc.score(Candidate{Kind: Keep, Words: "keep it as it is", Who: "nobody"}, -1, sc.m, sc.m.present())
 	ways := []Way{keep}
 	report := func(w Way, done int) {
 		if o.Each != nil {
@@ -106,6 +112,11 @@ func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOp
 		}
 	}
 	report(keep, 0)
+	if sc.sol.Changed > 0 {
+		w := sc.score(Candidate{Kind: Balanced, Words: "balanced, nothing else", Minutes: o.Touch * q.Minutes(sc.sol.Changed), Who: o.Who}, -1, sc.m, s)
+		ways = append(ways, w)
+		report(w, 0)
+	}
 	for i, c := range candidates {
 		if ctx.Err() != nil {
 			break
@@ -121,12 +132,11 @@ func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOp
 }
 
 type scorer struct {
-	o     WayOptions
-	base  Problem
-	m     *mix
-	state state
-	sol   Solution
-	xyz   [][3]float64
+	o    WayOptions
+	base Problem
+	m    *compiled
+	sol  Solution
+	xyz  [][3]float64
 }
 
 // try balances one candidate; ok is false where it cannot be made or was cancelled half way.
@@ -142,23 +152,37 @@ func (sc *scorer) try(ctx context.Context, c Candidate, i int) (Way, bool) {
 		return Way{}, false
 	}
 	m := compile(p)
+	m.judge(sc.m)
 	for _, t := range c.GiveUp {
 		if t >= 0 && t < len(m.rows) {
 			m.rows[t].active = false
 		}
 	}
-	s, _, lower := find(ctx, m, full)
+	s, _ := find(ctx, m, sc.o.effort())
 	if ctx.Err() != nil {
 		return Way{}, false
 	}
-	w := sc.score(c, i, m, s)
-	w.Solution = m.report(s, lower)
-	return w, true
+	for _, t := range c.GiveUp {
+		if t >= 0 && t < len(m.rows) {
+			m.rows[t].active = true // given up, but what it misses counts
+		}
+	}
+	if n := m.report(s).Changed; n > 0 {
+		c.Minutes += sc.o.Touch * q.Minutes(n)
+	}
+	return sc.score(c, i, m, s), true
 }
 
-func (sc *scorer) score(c Candidate, i int, m *mix, s state) Way {
+// effort of a candidate's search: a third of Solve's.
+func (o *WayOptions) effort() effort {
+	e := full
+	e.work /= 3
+	return e
+}
+
+func (sc *scorer) score(c Candidate, i int, m *compiled, s state) Way {
 	t := sc.o.Taste
-	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1, Solution: m.report(s, 0),
+	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1, Solution: m.report(s),
 		Softness: c.Softness, Minutes: c.Minutes, Who: c.Who, Needs: c.Needs, Taken: c.Taken}
 	if c.SoftnessOf != nil {
 		w.Softness = c.SoftnessOf()
@@ -166,43 +190,30 @@ func (sc *scorer) score(c Candidate, i int, m *mix, s state) Way {
 	if !(w.Softness > 0) || !finite(w.Softness) {
 		w.Softness = 1
 	}
-	var look float64
+	w.Look = w.Solution.Means + c.Extra
+	sum := make([]float64, m.channels)
+	m.sums(s, sum)
 	for k, o := range w.Solution.Targets {
-		target := sc.base.Targets[k]
-		weight := target.Weight
-		if weight == 0 {
-			weight = 1
-		}
-		matter := weight
-		switch target.Priority {
-		case Must:
-			matter *= t.Must
-		case Nice:
-			matter *= t.Nice
-		}
+		r := m.rows[k]
+		r.loss = sc.m.rows[k].loss // the same measure for all
+		w.Look += r.cost(m.value(&r, sum, &s.cam))
+		w.StillShort += o.Miss
 		before := sc.sol.Targets[k]
-		look += matter * float64(o.Miss)
-		if !before.Met {
-			w.StillShort += q.Stops(weight) * o.Miss
-			continue
-		}
-		if moved := o.Residual - before.Residual; math.Abs(float64(moved)) > math.Abs(float64(w.Others))+1e-9 {
+		if moved := o.Residual - before.Residual; before.Met && math.Abs(float64(moved)) > math.Abs(float64(w.Others))+1e-9 {
 			w.Others, w.OthersAt = moved, k
 		}
 	}
-	look += t.Other * math.Abs(float64(w.Others))
-	if sc.o.Colour != nil {
+	if sc.o.Colour != nil && c.Kind != Keep {
 		w.DeltaE, w.DeltaEAt = sc.colour(m.picture(s))
-		look += t.DeltaE * w.DeltaE
+		w.Look += t.DeltaE * math.Max(0, w.DeltaE-1)
 	}
-	look += t.Softness*math.Abs(math.Log2(w.Softness)) + math.Max(0, float64(c.Extra))
-	w.Look = q.Stops(look)
-	w.Score = w.Look + q.Stops(t.Minute*float64(w.Minutes)+t.Taken*float64(len(w.Taken)))
+	w.Look += t.Softness * math.Abs(math.Log2(w.Softness))
+	w.Score = w.Look + t.Minute*float64(w.Minutes) + t.Taken*float64(len(w.Taken))
 	return w
 }
 
 // picture returns the picture part of every point, haze included.
-func (m *mix) picture(s state) [][3]float64 {
+func (m *compiled) picture(s state) [][3]float64 {
 	out := make([][3]float64, len(m.p.Points))
 	t := math.Exp2(s.cam[dialT])
 	flash := 1.0
@@ -257,7 +268,7 @@ func rankWays(ways []Way, most int) []Way {
 				break
 			}
 		}
-		if !beaten || w.Kind == Keep {
+		if !beaten || w.Kind == Keep || w.Kind == Balanced {
 			out = append(out, w)
 		}
 	}
@@ -267,16 +278,19 @@ func rankWays(ways []Way, most int) []Way {
 	if len(out) <= most {
 		return out
 	}
-	cut := out[:most:most]
-	if !slices.ContainsFunc(cut, func(w Way) bool { return w.Kind == Keep }) {
-		cut[most-1] = out[slices.IndexFunc(out, func(w Way) bool { return w.Kind == Keep })]
+	cut := slices.Clone(out[:most])
+	for at, k := range []WayKind{Keep, Balanced} {
+		is := func(w Way) bool { return w.Kind == k }
+		if i := slices.IndexFunc(out, is); i >= most && most > at {
+			cut[most-1-at] = out[i]
+		}
 	}
 	return cut
 }
 
 // beats says whether v is as good as w in everything and better in something; of two equals the first stays.
 func beats(v, w Way, first bool) bool {
-	const st, min = 0.03, 0.05 // under what is shown
+	const st, min = 0.02, 0.05 // loss and minutes that make no difference
 	if v.Look > w.Look+st || v.Minutes > w.Minutes+min || len(v.Taken) > len(w.Taken) || len(v.Needs) > len(w.Needs) {
 		return false
 	}

@@ -6,29 +6,12 @@ import (
 	"slices"
 )
 
-// kick leaves the neighbourhood of the best state in one of several ways, in turn, and searches from there; it is how the
-// search gets out of the valleys that differences of logarithms make. The generator's seed is fixed.
-func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
+// perturb leaves the neighbourhood of the best state in one of several ways, in turn, and searches from there: the perturbation
+// step of iterated local search. The generator's seed is fixed.
+func (h *searcher) perturb(round int, d *splitmix, stop func() bool) {
 	m := h.m
 	s := h.best.clone()
-	if round%5 == 4 && (m.coarse || len(m.rows) == 0) { // on the steps all the way, for heads with coarse ones
-		h.scatter(&s, d, 1+d.below(3))
-		j := h.polish(&s)
-		h.offer(s, j)
-		return
-	}
-	if round%3 == 2 && m.dialled() { // other dials, held while the levels follow
-		for i := range m.dial {
-			v := m.dial[i].vals
-			s.cam[i] = v[d.below(len(v))]
-		}
-		h.sl.slide(&s, false, 10)
-	}
-	if round%4 == 1 && h.topOnly(&s, d, stop) {
-		h.land(&s, d, stop)
-		return
-	}
-	switch round % 4 {
+	switch round % 6 {
 	case 0: // one target matters far more for a while
 		missed := h.missed()
 		if len(missed) == 0 {
@@ -40,72 +23,65 @@ func (h *searcher) kick(round int, d *splitmix, stop func() bool) {
 			r = &m.rows[missed[0]]
 		}
 		w := r.w
-		r.w = math.Max(w*1e3, Must.rate()*10)
-		h.sl.slide(&s, true, 8)
+		r.w *= 1e3
+		h.newton.slide(&s, true, 8)
 		r.w = w
 	case 1: // two other options at once, at the present levels
 		for range 2 {
 			g := d.below(len(m.lights))
 			l := &m.lights[g]
-			s.opt[g] = l.opts[d.below(len(l.opts))]
+			h.rematch(&s, g, l, l.opts[d.below(len(l.opts))])
 		}
-	case 2: // one target does not matter for a while
+	case 2: // other dials, held while the levels follow
+		if m.dialled() {
+			for i := range m.dial {
+				v := m.dial[i].vals
+				s.cam[i] = v[d.below(len(v))]
+			}
+			h.newton.slide(&s, false, 10)
+			break
+		}
+		h.scatter(&s, d, 2)
+	case 3: // one target does not matter for a while
 		if len(m.rows) > 0 {
 			r := &m.rows[d.below(len(m.rows))]
 			was := r.active
 			r.active = false
-			h.sl.slide(&s, true, 8)
+			h.newton.slide(&s, true, 8)
 			r.active = was
 		}
+	case 4: // on the steps all the way
+		h.scatter(&s, d, 1+d.below(3))
+		h.descend(s)
+		return
 	default:
 		h.scatter(&s, d, 2+d.below(max(1, len(m.lights))))
 	}
 	h.land(&s, d, stop)
 }
 
-// topOnly throws several settings and searches for the highest priority alone, if there are several; it says whether.
-func (h *searcher) topOnly(s *state, d *splitmix, stop func() bool) bool {
-	m := h.m
-	var top float64
-	for i := range m.rows {
-		if m.rows[i].active {
-			top = math.Max(top, m.rows[i].tier)
-		}
-	}
-	var lower []int
-	for i := range m.rows {
-		if m.rows[i].active && m.rows[i].tier < top {
-			lower = append(lower, i)
-		}
-	}
-	if len(lower) == 0 {
-		return false
-	}
-	h.scatter(s, d, 2+d.below(len(m.lights)+1))
-	for _, i := range lower {
-		m.rows[i].active = false
-	}
-	h.improve(s, 12, d, stop)
-	for _, i := range lower {
-		m.rows[i].active = true
-	}
-	return true
+// descend takes a state on the steps downhill and offers it.
+func (h *searcher) descend(s state) {
+	s = s.clone()
+	h.m.legal(&s)
+	j := h.polish(&s)
+	h.offer(s, j)
 }
 
-// land slides a kicked state down and, if it comes near the best, searches on from there.
+// land slides a perturbed state down and, if it comes near the best, searches on from there.
 func (h *searcher) land(s *state, d *splitmix, stop func() bool) {
-	j := h.sl.slide(s, true, 12) + changeRate*changeFixed
-	if j > h.cost*1.15+1e-6 {
+	j := h.newton.slide(s, true, 12)
+	if j > h.cost*1.15+0.05 {
 		return
 	}
-	if j := h.improve(s, 25, d, stop); j < h.cost && !h.known(j) {
+	if j := h.improve(s, 25, d, stop); j < h.cost*1.05+0.3 && !h.visited(j) {
 		j := h.settle(s)
 		h.offer(*s, j)
 	}
 }
 
 // dialled says whether any dial is free.
-func (m *mix) dialled() bool {
+func (m *compiled) dialled() bool {
 	for _, d := range m.dial {
 		if len(d.vals) > 1 {
 			return true
@@ -114,8 +90,8 @@ func (m *mix) dialled() bool {
 	return false
 }
 
-// known says whether a continuous state of cost j was taken to the steps before, and remembers it.
-func (h *searcher) known(j float64) bool {
+// visited says whether a continuous state of cost j was taken to the steps before, and remembers it.
+func (h *searcher) visited(j float64) bool {
 	for _, v := range h.settled {
 		if math.Abs(v-j) <= 1e-7*(1+j) {
 			return true
@@ -238,7 +214,7 @@ func (h *searcher) undo(stop func() bool) {
 }
 
 func (h *searcher) follow(s *state) bool {
-	if h.sl.slide(s, true, 6) >= h.cost {
+	if h.newton.slide(s, true, 6) >= h.cost {
 		return false
 	}
 	before := h.cost

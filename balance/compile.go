@@ -20,30 +20,35 @@ const (
 	dials
 )
 
-// mix is a problem compiled for speed: every target is a function of a few sums over the lights ('channels'), so that a
+// compiled is a problem made ready for speed: every target is a function of a few sums over the lights ('channels'), so that a
 // change of one light is one multiply-add for each channel.
-type mix struct {
+type compiled struct {
 	p        Problem
 	channels int
-	lights   []mixLight
-	dial     [dials]mixDial
+	lights   []compiledLight
+	dial     [dials]compiledDial
 	rows     []row
 	flashed  bool // some light that may be on is a flash
 	coarse   bool // some light has steps of over a quarter of a stop
 	syncs    bool // the sync speed took shutter times away
+	tied     bool // readings asked for go along with the aperture
+	every    float64
 }
 
-type mixLight struct {
-	now    int       // present option, or off
-	level  float64   // present level
-	levels []float64 // allowed, rising
-	opts   []int     // allowed options, off included where allowed
-	flash  [][]float64
-	cont   [][]float64 // [option][channel]
-	cost   []float64   // by option
+type compiledLight struct {
+	now     int       // present option, or off
+	level   float64   // present level
+	levels  []float64 // allowed, rising
+	opts    []int     // allowed options, off included where allowed
+	flash   [][]float64
+	cont    [][]float64 // [option][channel]
+	cost    []float64   // by option
+	touch   float64     // loss for changing its power at all
+	flashy  bool
+	recycle float64
 }
 
-type mixDial struct {
+type compiledDial struct {
 	now  float64
 	vals []float64 // allowed, rising; one value when fixed
 }
@@ -56,13 +61,13 @@ type row struct {
 	hasRef    bool
 	uv        [2]float64
 	white     float64
-	c, ca, cs float64 // value = log2 a − log2 b + c + ca·A + cs·S
-	lo, hi    float64 // kept free of a miss, tolerance included, in stops or the kind's unit
-	per       float64 // the kind's unit in one stop
-	w         float64 // weight × rate
-	tier      float64 // rate of its priority
-	mid       float64 // the single value wanted, where nearer still is better inside the tolerance
-	inner     float64 // slope towards it
+	c, ca, cs float64   // value = log2 a − log2 b + c + ca·A + cs·S
+	lo, hi    float64   // wanted, in the kind's unit or in stops
+	tolerance float64   // in the same unit: what counts as met
+	per       float64   // the unit in one stop
+	w         float64   // weight
+	loss      *expected // over the stops past lo or hi
+	known     bool      // met by the present settings as far as is known
 	active    bool
 }
 
@@ -101,10 +106,10 @@ type channelKey struct {
 	only  string // lights counted, for the ratios; empty: all
 }
 
-func compile(p Problem) *mix {
-	m := &mix{p: p}
+func compile(p Problem) *compiled {
+	m := &compiled{p: p}
 	for _, l := range p.Lights {
-		ml := newMixLight(l)
+		ml := newCompiledLight(l)
 		for i := 1; i < len(ml.levels); i++ {
 			m.coarse = m.coarse || ml.levels[i]-ml.levels[i-1] > 0.25
 		}
@@ -128,7 +133,11 @@ func compile(p Problem) *mix {
 		return len(order) - 1
 	}
 	for _, t := range p.Targets {
-		m.rows = append(m.rows, newRow(t, p, channel))
+		r := newRow(t, p, channel)
+		if m.tied && t.Kind == Reading {
+			r.ca, r.c = -1, r.c+2*math.Log2(float64(p.Camera.Aperture))
+		}
+		m.rows = append(m.rows, r)
 	}
 	m.channels = len(order)
 	for g, l := range p.Lights {
@@ -143,7 +152,91 @@ func compile(p Problem) *mix {
 			ml.flash, ml.cont = append(ml.flash, f), append(ml.cont, c)
 		}
 	}
+	m.touches()
+	m.judge(nil)
 	return m
+}
+
+// toolShare is the part of the light at a target's point from which on a light counts as named by that target.
+const toolShare = 0.25
+
+// touches sets what changing each light's power costs: more where no target names the light. A light is named where it gives a quarter
+// of what makes a target now, or could give the most of all there, or is of a ratio's lists.
+func (m *compiled) touches() {
+	named := make([]bool, len(m.lights))
+	now := m.present()
+	sum := make([]float64, m.channels)
+	m.sums(now, sum)
+	t := math.Exp2(m.dial[dialT].now)
+	for i := range m.rows {
+		r, target := &m.rows[i], &m.p.Targets[i]
+		for _, g := range slices.Concat(target.Key, target.Fill) {
+			named[g] = true
+		}
+		channels := []int{r.a, r.b}
+		if r.kind == Colour || r.kind == Warmth {
+			channels = []int{r.xyz[1]}
+			if r.hasRef {
+				channels = append(channels, r.ref[1])
+			}
+		}
+		for _, c := range channels {
+			if c < 0 {
+				continue
+			}
+			strongest, most := -1, 0.0
+			for g := range m.lights {
+				l := &m.lights[g]
+				if l.now != off && math.Exp2(l.level)*(l.flash[l.now][c]+t*l.cont[l.now][c]) >= toolShare*sum[c] && sum[c] > dark {
+					named[g] = true
+				}
+				if len(l.levels) < 2 && len(l.opts) < 2 {
+					continue
+				}
+				for _, k := range l.opts {
+					if k == off {
+						continue
+					}
+					if v := math.Exp2(l.levels[len(l.levels)-1]) * (l.flash[k][c] + t*l.cont[k][c]); v > most {
+						strongest, most = g, v
+					}
+				}
+			}
+			if strongest >= 0 {
+				named[strongest] = true
+			}
+		}
+	}
+	for g := range m.lights {
+		l := &m.lights[g]
+		if l.touch = touchPower; !named[g] {
+			l.touch += unnamed
+		}
+	}
+}
+
+// judge gives each row its loss: the expectation over the prediction's error; flat as far as is known where the present settings are
+// as good as can be known. Targets of base that are not so are not taken for it here either; base may be nil.
+func (m *compiled) judge(base *compiled) {
+	type shape struct{ tolerance, sigma float64 }
+	made := map[shape]*expected{}
+	now := m.present()
+	sum := make([]float64, m.channels)
+	m.sums(now, sum)
+	for i := range m.rows {
+		r, t := &m.rows[i], &m.p.Targets[i]
+		tolerance := r.tolerance / r.per
+		sigma := math.Min(t.Sigma/t.perStop(), maxSigma)
+		known := math.Max(tolerance, knownShare*sigma)
+		if r.known = (base == nil || base.rows[i].known) && r.past(m.value(r, sum, &now.cam)) <= known; r.known {
+			tolerance, sigma = known, math.Min(sigma, 0.1)
+		}
+		k := shape{tolerance, math.Round(sigma*100) / 100}
+		if made[k] == nil {
+			made[k] = tabulate(k.tolerance, k.sigma)
+		}
+		r.loss = made[k]
+	}
 }
 
 func setName(lights []int) string {
@@ -172,8 +265,8 @@ func (pt part) of(c Contribution) (flash, cont float64) {
 	return c.FlashXYZ[1] + c.FlashVeil[1], c.ContinuousXYZ[1] + c.ContVeil[1]
 }
 
-func newMixLight(l Light) mixLight {
-	ml := mixLight{now: l.Option, level: float64(l.Level)}
+func newCompiledLight(l Light) compiledLight {
+	ml := compiledLight{now: l.Option, level: float64(l.Level), flashy: l.flashes(), recycle: float64(l.Recycle)}
 	if l.Off {
 		ml.now = off
 	}
@@ -228,18 +321,23 @@ func (s Scale) values() []float64 {
 	return slices.Compact(out)
 }
 
-func (m *mix) compileCamera() {
+func (m *compiled) compileCamera() {
 	c := m.p.Camera
+	m.every = float64(c.Every)
+	a0 := 2 * math.Log2(float64(c.Aperture))
+	for _, t := range m.p.Targets {
+		m.tied = m.tied || t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy
+	}
 	m.flashed = slices.ContainsFunc(m.p.Lights, func(l Light) bool { return (!l.Off || l.MaySwitch && !l.Lock) && l.flashes() })
-	a := mixDial{now: 2 * math.Log2(float64(c.Aperture))}
+	a := compiledDial{now: 2 * math.Log2(float64(c.Aperture))}
 	for _, n := range c.Apertures {
 		a.vals = append(a.vals, 2*math.Log2(float64(n)))
 	}
-	s := mixDial{now: math.Log2(float64(c.ISO))}
+	s := compiledDial{now: math.Log2(float64(c.ISO))}
 	for _, v := range c.ISOs {
 		s.vals = append(s.vals, math.Log2(float64(v)))
 	}
-	t := mixDial{now: math.Log2(float64(c.Shutter))}
+	t := compiledDial{now: math.Log2(float64(c.Shutter))}
 	for _, v := range c.Shutters {
 		if m.flashed && !m.synced(float64(v)) {
 			m.syncs = true
@@ -247,7 +345,7 @@ func (m *mix) compileCamera() {
 		}
 		t.vals = append(t.vals, math.Log2(float64(v)))
 	}
-	m.dial = [dials]mixDial{a, t, s}
+	m.dial = [dials]compiledDial{a, t, s}
 	for i := range m.dial {
 		d := &m.dial[i]
 		if len(d.vals) == 0 {
@@ -280,25 +378,16 @@ func (l Light) flashes() bool {
 }
 
 // synced says whether the whole frame sees the flash at shutter time t.
-func (m *mix) synced(t float64) bool { return t >= float64(m.p.Camera.Sync)*(1-0.003) }
+func (m *compiled) synced(t float64) bool { return t >= float64(m.p.Camera.Sync)*(1-0.003) }
+
+// tiedBy is how near the reading asked for must be to the aperture for the two to go together, stops: 'reads f/4' at f/4 says 'rightly
+// exposed', and at f/2.8 the same wish is f/2.8.
+const tiedBy = 0.4
 
 func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
-	r := row{kind: t.Kind, b: -1, uv: t.UV, white: float64(t.White), per: t.PerStop, active: true}
-	if r.per == 0 {
-		r.per = t.Kind.UnitPerStop()
-	}
-	weight := t.Weight
-	if weight == 0 {
-		weight = 1
-	}
-	r.tier = t.Priority.rate()
-	r.w = weight * r.tier
+	r := row{kind: t.Kind, a: -1, b: -1, uv: t.UV, white: float64(t.White), per: t.perStop(), tolerance: t.Tolerance(), w: t.weight(), active: true}
 	lo, hi := math.Max(t.Lo, -1e4), math.Min(t.Hi, 1e4)
-	tolerance := math.Max(t.Within, float64(Shown)*r.per)
-	r.lo, r.hi = lo-tolerance, hi+tolerance
-	if t.Lo == t.Hi && t.Within < tolerance && t.Kind != Colour {
-		r.mid, r.inner = t.Lo, innerRate
-	}
+	r.lo, r.hi = lo, hi
 	switch t.Kind {
 	case Reading:
 		r.a, r.c, r.cs = channel(t.Point, partMeter, nil), -math.Log2(p.constant(t.Point)), 1
@@ -319,7 +408,7 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 	case Ambient:
 		r.a, r.b = channel(t.Point, partMeterCont, nil), channel(t.Point, partMeterFlash, nil)
 		r.lo, r.hi = oddsRange(lo-t.Within, hi+t.Within)
-		r.lo, r.hi, r.inner = r.lo-float64(Shown), r.hi+float64(Shown), 0
+		r.tolerance, r.per = (&Target{Priority: t.Priority, Strict: t.Strict, To: NoPoint}).Tolerance(), 1
 	case Colour, Warmth:
 		for i, pt := range [...]part{partX, partY, partZ} {
 			r.xyz[i] = channel(t.Point, pt, nil)
@@ -329,7 +418,7 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 		}
 		r.hasRef = t.To >= 0
 		if t.Kind == Colour {
-			r.lo, r.hi = 0, tolerance
+			r.lo, r.hi = 0, 0
 		}
 	}
 	return r
@@ -367,7 +456,7 @@ func oddsRange(lo, hi float64) (float64, float64) {
 }
 
 // present is the state that the problem comes in.
-func (m *mix) present() state {
+func (m *compiled) present() state {
 	s := state{}
 	for g := range m.lights {
 		s.opt = append(s.opt, m.lights[g].now)
@@ -380,7 +469,7 @@ func (m *mix) present() state {
 }
 
 // legal moves every setting of s that is not an allowed value to the nearest that is.
-func (m *mix) legal(s *state) {
+func (m *compiled) legal(s *state) {
 	for g := range m.lights {
 		l := &m.lights[g]
 		if !slices.Contains(l.opts, s.opt[g]) {
@@ -405,7 +494,7 @@ func nearest(vals []float64, x float64) float64 {
 }
 
 // sums adds up the channels of a state.
-func (m *mix) sums(s state, into []float64) {
+func (m *compiled) sums(s state, into []float64) {
 	clear(into)
 	t := math.Exp2(s.cam[dialT])
 	if m.p.Camera.Sync > 0 && !m.synced(t) {
@@ -415,7 +504,7 @@ func (m *mix) sums(s state, into []float64) {
 	m.add(s, into, 1, t)
 }
 
-func (m *mix) add(s state, into []float64, flash, t float64) {
+func (m *compiled) add(s state, into []float64, flash, t float64) {
 	for g, k := range s.opt {
 		if k == off {
 			continue
@@ -437,7 +526,7 @@ func floorDark(x float64) float64 {
 }
 
 // value returns what row r comes to, in the unit its bounds are in.
-func (m *mix) value(r *row, sum []float64, cam *[dials]float64) float64 {
+func (m *compiled) value(r *row, sum []float64, cam *[dials]float64) float64 {
 	switch r.kind {
 	case Colour:
 		u, v := uvOf(sum[r.xyz[0]], sum[r.xyz[1]], sum[r.xyz[2]])
@@ -460,49 +549,30 @@ func (m *mix) value(r *row, sum []float64, cam *[dials]float64) float64 {
 	return log2(x) + r.c + r.ca*cam[dialA] + r.cs*cam[dialS]
 }
 
+// past is how far v lies outside what row r wants, stops, zero inside.
+func (r *row) past(v float64) float64 {
+	return math.Max(0, math.Max(v-r.hi, r.lo-v)) / r.per
+}
+
 // miss returns the stops by which row r is missed, zero inside its tolerance.
-func (m *mix) miss(r *row, sum []float64, cam *[dials]float64) float64 {
-	v := m.value(r, sum, cam)
-	switch {
-	case v > r.hi:
-		return (v - r.hi) / r.per
-	case v < r.lo:
-		return (r.lo - v) / r.per
-	}
-	return 0
+func (m *compiled) miss(r *row, sum []float64, cam *[dials]float64) float64 {
+	return math.Max(0, r.past(m.value(r, sum, cam))-r.tolerance/r.per)
 }
-
-// counted is what a miss of m stops counts: the stops, of which those beyond the first weigh a hundredth less, so that
-// where two targets pull a light equally, the one that can be met has it and the far one does not drag it.
-func counted(m float64) float64 {
-	if m > 1 {
-		return m - (1-farSlope)*(m-1)
-	}
-	return m
-}
-
-const farSlope = 0.99
-
-// innerRate is what a stop of distance inside the tolerance of a single value weighs, against a missed 'nice': less than a
-// further changed setting for the whole of Shown, more than the size of a change. So: what can be met is met, by the
-// fewest changes, as near as they allow, by the smallest.
-const innerRate = 4e-3
 
 // cost is what row r counts at value v.
 func (r *row) cost(v float64) float64 {
-	switch {
-	case v > r.hi:
-		return r.w*counted((v-r.hi)/r.per) + r.inner*(r.hi-r.mid)/r.per
-	case v < r.lo:
-		return r.w*counted((r.lo-v)/r.per) + r.inner*(r.mid-r.lo)/r.per
-	case r.inner > 0:
-		return r.inner * math.Abs(v-r.mid) / r.per
-	}
-	return 0
+	return r.w * (r.loss.at((v-r.hi)/r.per) + r.loss.at((r.lo-v)/r.per))
 }
 
-// look is the weighted sum of misses.
-func (m *mix) look(sum []float64, cam *[dials]float64) float64 {
+// slopes are the first and second derivative of cost for a stop of v.
+func (r *row) slopes(v float64) (first, second float64) {
+	a, b := r.loss.slopes((v - r.hi) / r.per)
+	c, d := r.loss.slopes((r.lo - v) / r.per)
+	return r.w * (a - c), r.w * (b + d)
+}
+
+// look is the weighted loss of the targets.
+func (m *compiled) look(sum []float64, cam *[dials]float64) float64 {
 	var j float64
 	for i := range m.rows {
 		if r := &m.rows[i]; r.active {
@@ -512,33 +582,40 @@ func (m *mix) look(sum []float64, cam *[dials]float64) float64 {
 	return j
 }
 
-// change is how much light g at (opt, lev) differs from the present, in stops of change.
-func (m *mix) change(g, opt int, lev float64) float64 {
+// change is what light g at (opt, lev) costs beside the look: moved from the present, and near full.
+func (m *compiled) change(g, opt int, lev float64) float64 {
 	l := &m.lights[g]
 	var c float64
 	if opt != l.now {
-		c += changeFixed
+		c += l.touch
 		if opt == off || l.now == off {
-			c++
+			c += switching
 		}
 		if opt != off {
 			c += l.cost[opt]
 		}
 	}
-	if opt != off && l.now != off && lev != l.level {
-		c += changeFixed + math.Abs(lev-l.level)
+	if opt == off {
+		return c
+	}
+	if l.now != off && lev != l.level {
+		c += l.touch + perStop*math.Abs(lev-l.level)
+	}
+	if l.flashy {
+		c += powerCost(lev, l.recycle, m.every)
 	}
 	return c
 }
 
-func (m *mix) dialChange(i int, v float64) float64 {
+func (m *compiled) dialChange(i int, v float64) float64 {
 	if v == m.dial[i].now {
 		return 0
 	}
-	return changeFixed + math.Abs(v-m.dial[i].now)
+	return touchDial + dialCost(i, m.dial[i].now, v)
 }
 
-func (m *mix) changes(s state) float64 {
+// means is what the settings of s cost beside the look.
+func (m *compiled) means(s state) float64 {
 	var c float64
 	for g := range s.opt {
 		c += m.change(g, s.opt[g], s.lev[g])
@@ -550,13 +627,7 @@ func (m *mix) changes(s state) float64 {
 }
 
 // cost is the whole objective of a state.
-func (m *mix) cost(s state, scratch []float64) float64 {
+func (m *compiled) cost(s state, scratch []float64) float64 {
 	m.sums(s, scratch)
-	return m.look(scratch, &s.cam) + changeRate*m.changes(s)
-}
-
-// lookOf is the look of a state.
-func (m *mix) lookOf(s state, scratch []float64) float64 {
-	m.sums(s, scratch)
-	return m.look(scratch, &s.cam)
+	return m.look(scratch, &s.cam) + m.means(s)
 }
