@@ -299,6 +299,7 @@ type Setup struct {
 	Look     []Wish    `yaml:"look" doc:"the result wanted"`
 	May      *May      `yaml:"may" doc:"what balance may change"`
 	Day      *SetupDay `yaml:"day" doc:"what the day has to know of this setup"`
+	Every    q.Seconds `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
 	Notes    string    `yaml:"notes" doc:"free text" form:"long"`
 }
 
@@ -427,6 +428,7 @@ type Wish struct {
 	Haze      *q.Stops  `yaml:"haze" doc:"most the haze may lift this point"`
 	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash" least:"0" most:"1"`
 	Priority  string    `yaml:"priority" default:"want" doc:"'must', 'want', 'nice'" words:"must|want|nice"`
+	Strict    bool      `yaml:"strict" doc:"not to be traded for anything else"`
 	Weight    float64   `yaml:"weight" default:"1" over:"0" doc:"how much a stop missed counts beside the others of its priority"`
 }
 

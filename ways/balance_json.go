@@ -22,12 +22,10 @@ type BalanceJSON struct {
 	Targets []TargetJSON   `json:"targets"`
 	Points  []PointNowJSON `json:"points"`
 	Missed  int            `json:"missed"`
-	Must    float64        `json:"must_stops"` // Σ weight × stops missed, by priority
-	Want    float64        `json:"want_stops"`
-	Nice    float64        `json:"nice_stops"`
-	Changed int            `json:"changed"` // settings that differ from the shoot file
-	Proven  bool           `json:"proven"`  // no other settings come nearer by more than 0.02 st
-	Gap     float64        `json:"gap_stops"`
+	Loss    float64        `json:"loss"`       // the objective: 1 is what one stop beyond the tolerance counts for a 'nice'
+	Means   float64        `json:"means_loss"` // of it, what the means cost: noise, depth, blur, dials touched
+	Changed int            `json:"changed"`    // settings that differ from the shoot file
+	Proven  bool           `json:"proven"`     // every combination of settings was tried
 	White   *WhiteJSON     `json:"white,omitempty"`
 	Notes   []string       `json:"notes,omitempty"`
 	Edits   []EditJSON     `json:"edits"`
@@ -114,8 +112,8 @@ var kindWords = map[balance.Kind]string{balance.Reading: "reading", balance.Leve
 // JSON is the published shape.
 func (b *Balanced) JSON() BalanceJSON {
 	sol := &b.Solution
-	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Must: sol.Must, Want: sol.Want, Nice: sol.Nice, Changed: sol.Changed,
-		Proven: sol.Proven, Gap: sol.Gap, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
+	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Loss: sol.Loss, Means: sol.Means, Changed: sol.Changed,
+		Proven: sol.Proven, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
 	out.Camera = cameraSetJSON(&b.Problem, sol)
 	for i, l := range b.Lights() {
 		out.Lights = append(out.Lights, LightSetJSON{Name: l.Name, Was: l.Was, Now: l.Now, Option: l.Option, Stops: float64(sol.Lights[i].Level), Headroom: float64(l.Headroom),

@@ -46,7 +46,7 @@ func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced,
 		b.Notes = append(b.Notes, "the setup has no look that could be balanced for: add look: with what is wanted at a point")
 	}
 	var err error
-	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil && (ctx.Err() == nil || len(b.Solution.Lights) == 0) {
+	if b.Solution, err = b.rig.solve(ctx, &b.Problem); err != nil && (ctx.Err() == nil || len(b.Solution.Lights) == 0) {
 		return nil, err
 	}
 	b.After = b.rig.weigh(b.Solution)
@@ -143,6 +143,8 @@ type TargetNow struct {
 	Reason    string
 	Limits    []balance.Limit
 	Conflicts []string
+	Known     q.Stops // one standard deviation of the prediction
+	Unknown   bool    // missed by less than is known: meter it first
 }
 
 // Targets says what becomes of every target.
@@ -151,7 +153,7 @@ func (b *Balanced) Targets() []TargetNow {
 	for i, o := range b.Solution.Targets {
 		t := &b.Problem.Targets[i]
 		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name, Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
-			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits}
+			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits, Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		for _, c := range o.Conflicts {
 			n.Conflicts = append(n.Conflicts, b.aims[c].words)
 		}

@@ -122,7 +122,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	f.base = newRig(s, measured)
 	b := &Balanced{Stage: s, Measured: measured, rig: f.base}
 	b.Problem, b.aims, b.Notes = f.base.problem()
-	if b.Solution, err = balance.Solve(ctx, b.Problem); err != nil {
+	if b.Solution, err = f.base.solve(ctx, &b.Problem); err != nil {
 		return nil, list, err
 	}
 	b.After = f.base.weigh(b.Solution)
@@ -210,7 +210,7 @@ func (f *finder) candidate(i int) balance.Candidate {
 	c := &f.list[i]
 	act := minutesOf(c.action)
 	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp, Minutes: act.minutes + c.more, Who: act.who,
-		Needs: c.needs, Taken: c.taken, Extra: c.extra,
+		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra),
 		Make: func(ctx context.Context) (balance.Problem, error) {
 			r, p, err := f.make(ctx, &f.list[i])
 			f.list[i].rig = r
@@ -235,7 +235,7 @@ func (f *finder) pairs() (out []change) {
 		}
 	}
 	for _, v := range f.all {
-		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Solution.Must < 0.02+f.now.Solution.Must && (float64(v.StillShort) < keep-0.1 || f.helpsOne(v)) {
+		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && (float64(v.StillShort) < keep-0.1 || f.helpsOne(v)) {
 			good = append(good, v)
 		}
 	}
@@ -342,7 +342,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 		s := *on.stage
 		s.Setup = set
 		r := newRig(&s, on.measured)
-		p, _, _ := r.problem()
+		p := f.pose(r)
 		if c.tune != nil {
 			c.tune(r, &p)
 		}
@@ -380,11 +380,22 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 		f.merge(s, m, w.Layers)
 	}
 	r := newRig(s, m)
-	p, _, _ := r.problem()
+	p := f.pose(r)
 	if c.tune != nil {
 		c.tune(r, &p)
 	}
 	return r, p, nil
+}
+
+// pose poses a changed setup; what is known of each target is taken to be as well known as in the base.
+func (f *finder) pose(r *rig) balance.Problem {
+	p, _, _ := r.problem()
+	for i := range p.Targets {
+		if i < len(f.now.Problem.Targets) {
+			p.Targets[i].Sigma = f.now.Problem.Targets[i].Sigma
+		}
+	}
+	return p
 }
 
 func layerOf(s *stage.Stage, name string) int {

@@ -41,7 +41,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 		}
 		add := func(t balance.Target, words string) {
 			t.Name = words
-			t.Priority, t.Weight = priorityOf(w.Priority), w.Weight
+			t.Priority, t.Weight, t.Strict = priorityOf(w.Priority), w.Weight, w.Strict
 			if t.Kind != balance.Colour {
 				t.Within = float64(w.Within)
 			}

@@ -78,18 +78,18 @@ func (r *rig) optionsOf(l int) []option {
 	}
 	if names(may.Gel, ly) {
 		if len(w.Gel) > 0 {
-			add(option{name: "no gel", sets: setsGel, cost: 0.2}, func(k *kit.Want) { k.Gels = nil })
+			add(option{name: "no gel", sets: setsGel, cost: 0.06}, func(k *kit.Want) { k.Gels = nil })
 		}
 		for _, g := range r.stage.Kit().GelNames() {
 			if len(w.Gel) == 1 && strings.EqualFold(w.Gel[0], g) {
 				continue
 			}
-			add(option{name: g, sets: setsGel, gels: []string{g}, cost: 0.3}, func(k *kit.Want) { k.Gels = []string{g} })
+			add(option{name: g, sets: setsGel, gels: []string{g}, cost: 0.12}, func(k *kit.Want) { k.Gels = []string{g} })
 		}
 	}
 	if names(may.Colour, ly) && mixes(r.stage.Kit(), w.Head) {
 		for _, c := range r.coloursAsked() {
-			add(option{name: c.text, sets: setsColour, colour: c.text, cost: 0.1}, func(k *kit.Want) { k.Colour = kit.Ask{XY: c.xy} })
+			add(option{name: c.text, sets: setsColour, colour: c.text, cost: 0.03}, func(k *kit.Want) { k.Colour = kit.Ask{XY: c.xy} })
 		}
 	}
 	return out
@@ -217,6 +217,9 @@ func (r *rig) light(l int) balance.Light {
 	if ly.Light < 0 || b.Off {
 		return b
 	}
+	if h, ok := r.stage.Kit().FindHead(r.stage.Setup.Lights[ly.Light].Head); ok && ly.Flash {
+		b.Recycle = h.Recycle
+	}
 	if b.Lock = r.stage.Setup.Lights[ly.Light].Lock; b.Lock {
 		return b
 	}
@@ -300,6 +303,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 		// q N⁻² = π/4 T⁻² at the aperture that the T-stop was stated for.
 		p.Camera.LensQ = math.Pi / 4 * float64(cam.Aperture*cam.Aperture/(cam.TStop*cam.TStop))
 	}
+	p.Camera.Every = r.stage.Setup.Every
 	if may := r.stage.Setup.May; may != nil && !cam.Assumed {
 		step := may.Step
 		if !(step > 0) {
@@ -311,6 +315,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	}
 	targets, aims, notes := r.targets(p.Lights)
 	p.Targets = targets
+	r.doubt(&p, nil)
 	return p, aims, notes
 }
 
