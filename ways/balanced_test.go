@@ -181,7 +181,7 @@ setups:
       - {name: shade, at: [0, 0, 1.4], facing: [-1, 1, 0]}
     look:
       - {point: shade, reads: f/2, priority: must}
-      - {point: lit, ratio: RATIO, to: shade}
+      - {point: lit, ratio: RATIO, to: shade, within: 0.05 st}
 `
 	for _, c := range []struct {
 		ratio        string
