@@ -15,7 +15,6 @@ var long = map[string]struct {
 	most int
 	why  string
 }{
-	"trace/path.go":     {660, "one path, told from start to end"},
 	"balance/search.go": {660, "one search, told from start to end"},
 }
 
