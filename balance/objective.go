@@ -1,0 +1,171 @@
+package balance
+
+import (
+	"math"
+	"slices"
+)
+
+// toolShare is the part of the light at a target's point from which on a light counts as named by that target.
+const toolShare = 0.25
+
+// touches sets what changing each light's power costs: more where no target names the light. A light is named where it gives a quarter
+// of what makes a target now, or could give the most of all there, or is of a ratio's lists.
+func (m *compiled) touches() {
+	named := make([]bool, len(m.lights))
+	now := m.present()
+	sum := make([]float64, m.channels)
+	m.sums(now, sum)
+	t := math.Exp2(m.dial[dialT].now)
+	for i := range m.rows {
+		r, target := &m.rows[i], &m.p.Targets[i]
+		for _, g := range slices.Concat(target.Key, target.Fill) {
+			named[g] = true
+		}
+		channels := []int{r.a, r.b}
+		if r.kind == Colour || r.kind == Warmth {
+			channels = []int{r.xyz[1]}
+			if r.hasRef {
+				channels = append(channels, r.ref[1])
+			}
+		}
+		for _, c := range channels {
+			if c < 0 {
+				continue
+			}
+			strongest, most := -1, 0.0
+			for g := range m.lights {
+				l := &m.lights[g]
+				if l.now != off && math.Exp2(l.level)*(l.flash[l.now][c]+t*l.cont[l.now][c]) >= toolShare*sum[c] && sum[c] > dark {
+					named[g] = true
+				}
+				if len(l.levels) < 2 && len(l.opts) < 2 {
+					continue
+				}
+				for _, k := range l.opts {
+					if k == off {
+						continue
+					}
+					if v := math.Exp2(l.levels[len(l.levels)-1]) * (l.flash[k][c] + t*l.cont[k][c]); v > most {
+						strongest, most = g, v
+					}
+				}
+			}
+			if strongest >= 0 {
+				named[strongest] = true
+			}
+		}
+	}
+	for g := range m.lights {
+		l := &m.lights[g]
+		if l.touch = touchPower; !named[g] {
+			l.touch += unnamed
+		}
+	}
+}
+
+// judge gives each row its loss: the expectation over the prediction's error; flat as far as is known where the present settings are
+// as good as can be known. Targets of base that are not so are not taken for it here either; base may be nil.
+func (m *compiled) judge(base *compiled) {
+	type shape struct{ tolerance, sigma float64 }
+	made := map[shape]*expected{}
+	now := m.present()
+	sum := make([]float64, m.channels)
+	m.sums(now, sum)
+	for i := range m.rows {
+		r, t := &m.rows[i], &m.p.Targets[i]
+		tolerance := r.tolerance / r.per
+		sigma := math.Min(t.Sigma/t.perStop(), maxSigma)
+		known := math.Max(tolerance, knownShare*sigma)
+		if r.known = (base == nil || base.rows[i].known) && r.past(m.value(r, sum, &now.cam)) <= known; r.known {
+			tolerance, sigma = known, math.Min(sigma, 0.1)
+		}
+		k := shape{tolerance, math.Round(sigma*100) / 100}
+		if made[k] == nil {
+			made[k] = tabulate(k.tolerance, k.sigma)
+		}
+		r.loss = made[k]
+	}
+}
+
+// past is how far v lies outside what row r wants, stops, zero inside.
+func (r *row) past(v float64) float64 {
+	return math.Max(0, math.Max(v-r.hi, r.lo-v)) / r.per
+}
+
+// miss returns the stops by which row r is missed, zero inside its tolerance.
+func (m *compiled) miss(r *row, sum []float64, cam *[dials]float64) float64 {
+	return math.Max(0, r.past(m.value(r, sum, cam))-r.tolerance/r.per)
+}
+
+// cost is what row r counts at value v.
+func (r *row) cost(v float64) float64 {
+	return r.w * (r.loss.at((v-r.hi)/r.per) + r.loss.at((r.lo-v)/r.per))
+}
+
+// slopes are the first and second derivative of cost for a stop of v.
+func (r *row) slopes(v float64) (first, second float64) {
+	a, b := r.loss.slopes((v - r.hi) / r.per)
+	c, d := r.loss.slopes((r.lo - v) / r.per)
+	return r.w * (a - c), r.w * (b + d)
+}
+
+// look is the weighted loss of the targets.
+func (m *compiled) look(sum []float64, cam *[dials]float64) float64 {
+	var j float64
+	for i := range m.rows {
+		if r := &m.rows[i]; r.active {
+			j += r.cost(m.value(r, sum, cam))
+		}
+	}
+	return j
+}
+
+// change is what light g at (opt, lev) costs beside the look: moved from the present, and near full.
+func (m *compiled) change(g, opt int, lev float64) float64 {
+	l := &m.lights[g]
+	var c float64
+	if opt != l.now {
+		c += l.touch
+		if opt == off || l.now == off {
+			c += switching
+		}
+		if opt != off {
+			c += l.cost[opt]
+		}
+	}
+	if opt == off {
+		return c
+	}
+	if l.now != off && lev != l.level {
+		c += l.touch + perStop*math.Abs(lev-l.level)
+	}
+	if l.flashy {
+		c += powerCost(lev, l.recycle, m.every)
+	}
+	return c
+}
+
+func (m *compiled) dialChange(i int, v float64) float64 {
+	if v == m.dial[i].now {
+		return 0
+	}
+	return touchDial + dialCost(i, m.dial[i].now, v)
+}
+
+// means is what the settings of s cost beside the look.
+func (m *compiled) means(s state) float64 {
+	var c float64
+	for g := range s.opt {
+		c += m.change(g, s.opt[g], s.lev[g])
+	}
+	for i := range s.cam {
+		c += m.dialChange(i, s.cam[i])
+	}
+	return c
+}
+
+// cost is the whole objective of a state.
+func (m *compiled) cost(s state, scratch []float64) float64 {
+	m.sums(s, scratch)
+	return m.look(scratch, &s.cam) + m.means(s)
+}
