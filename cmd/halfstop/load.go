@@ -88,7 +88,6 @@ func (e *env) messages(w io.Writer, list diag.List) {
 	}
 }
 
-
 // unsaid gives the messages that were not given before.
 func (e *env) unsaid(list diag.List) (fresh diag.List) {
 	for _, m := range list {

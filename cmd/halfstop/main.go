@@ -84,7 +84,7 @@ func (e *env) exitCode(err error) int {
 		return exitOK
 	case errors.As(err, &x):
 		if x.err != nil {
-			fmt.Fprintf(e.err, "halfstop: %v\n", x.err)
+			fmt.Fprint(e.err, wrap("halfstop: "+x.err.Error(), e.columns, 2))
 		}
 		return x.code
 	case errors.Is(err, context.Canceled):
@@ -109,7 +109,7 @@ Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
-	for _, command := range []func(*env) *cobra.Command{openCommand, meterCommand, frameCommand, planCommand,
+	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand, planCommand,
 		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand} {
 		root.AddCommand(command(e))
 	}

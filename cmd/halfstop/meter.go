@@ -51,6 +51,15 @@ func (o *meterOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.lights, "lights", false, "every light at every point, with lux and where it stands from the face")
 }
 
+// first is the measuring behind a first answer, within --samples.
+func (w *work) first(step step) meter.Work {
+	m := meter.Work{Seed: w.seed, Samples: w.samples, Error: firstError, Progress: step}
+	if m.Samples == 0 {
+		m.Samples = firstPaths
+	}
+	return m
+}
+
 func (o *meterOptions) read() error {
 	if err := o.check(); err != nil {
 		return err
@@ -147,6 +156,8 @@ func lookWords(look []ways.TargetNow) string {
 	switch {
 	case len(look) == 0:
 		return ""
+	case missed == 0 && len(look) == 1:
+		return fmt.Sprintf("As set, the look is had: %s.", look[0].Words)
 	case missed == 0:
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
@@ -338,7 +349,7 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	}
 	if o.lights {
 		e.line(2, fmt.Sprintf("sensor clips at %s st; noise equals signal at %s st, a tenth of it at %s st",
-		signed(float64(f.Clip), 1), signed(float64(f.Floor), 1), signed(float64(f.Clean), 1)))
+			signed(float64(f.Clip), 1), signed(float64(f.Floor), 1), signed(float64(f.Clean), 1)))
 	}
 	if f.Lit < 1 {
 		e.line(2, fmt.Sprintf("shutter beyond sync: the flash reaches %.0f %% of the frame", f.Lit*100))

@@ -14,7 +14,6 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
-	"halfstop/meter"
 	"halfstop/picture"
 	"halfstop/render"
 	"halfstop/sheet"
@@ -107,7 +106,7 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 		if err != nil && ctx.Err() == nil {
 			fmt.Fprintf(e.err, "%s: the sheet goes without its picture: %v\n", job.File.Setups[i].Name, err)
 		}
-		d, _, list, err := job.Plan(ctx, i, answer.PlanWork{Meter: meter.Work{Seed: o.seed, Samples: o.samples, Progress: step}, Picture: pic,
+		d, _, list, err := job.Plan(ctx, i, answer.PlanWork{Meter: o.first(step), Picture: pic,
 			Letter: o.paper == "letter", Feet: o.feet, Sheet: sheetNo, Of: len(setups), Words: o.note})
 		return d, list, err
 	}, func(n int, d *sheet.Drawing) error {

@@ -5,16 +5,14 @@ import (
 	"io"
 	"os"
 	"time"
+
+	"golang.org/x/term"
 )
 
-// terminal reports whether w is a screen that a person watches.
-func terminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
-	if !ok {
-		return false
-	}
-	info, err := f.Stat()
-	return err == nil && info.Mode()&os.ModeCharDevice != 0
+// terminal reports whether a stream is a screen that a person watches, or the keyboard before it.
+func terminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
 }
 
 // progress shows work on a terminal once it has lasted a second; silent in a pipe.

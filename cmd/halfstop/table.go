@@ -31,9 +31,12 @@ func columnsOf(w io.Writer) int {
 // line prints text broken at spaces to the width of the output; what is broken goes on indented.
 func (e *env) line(indent int, text string) { fmt.Fprint(e.out, wrap(text, e.columns, indent)) }
 
-// wrap breaks text at spaces into lines of at most so many columns. Lines after the first begin with indent spaces. A number stays with
+// wrap breaks each line of text at spaces into lines of at most so many columns. Lines after the first begin with indent spaces. A number stays with
 // its unit, and a word that is too long for a line stays whole. Spaces that do not break a line stay as they are.
 func wrap(text string, columns, indent int) string {
+	if first, rest, more := strings.Cut(text, "\n"); more {
+		return wrap(first, columns, indent) + wrap(rest, columns, indent)
+	}
 	var b strings.Builder
 	for first := true; ; first = false {
 		if !first {
