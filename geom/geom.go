@@ -97,8 +97,8 @@ func Empty() Box {
 
 // Grow includes p.
 func (b Box) Grow(p Vec) Box {
-	return Box{Vec{math.Min(b.Lo.X, p.X), math.Min(b.Lo.Y, p.Y), math.Min(b.Lo.Z, p.Z)},
-		Vec{math.Max(b.Hi.X, p.X), math.Max(b.Hi.Y, p.Y), math.Max(b.Hi.Z, p.Z)}}
+	return Box{Vec{min(b.Lo.X, p.X), min(b.Lo.Y, p.Y), min(b.Lo.Z, p.Z)},
+		Vec{max(b.Hi.X, p.X), max(b.Hi.Y, p.Y), max(b.Hi.Z, p.Z)}}
 }
 
 // Size returns Hi-Lo.

@@ -2,6 +2,7 @@ package material
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"strings"
 	"sync"
@@ -148,6 +149,21 @@ var presets = sync.OnceValue(func() []Surface {
 	return out
 })
 
+// presetIndex finds presets by the spectrum.NameKey of their names and aliases; an alias goes before a name.
+var presetIndex = sync.OnceValue(func() map[string]int {
+	names := map[string]int{}
+	for i, s := range presets() {
+		if _, taken := names[spectrum.NameKey(s.Name)]; !taken {
+			names[spectrum.NameKey(s.Name)] = i
+		}
+	}
+	at := maps.Clone(names)
+	for other, of := range aliases {
+		at[spectrum.NameKey(other)] = names[spectrum.NameKey(of)]
+	}
+	return at
+})
+
 // aliases are other words for a preset.
 var aliases = map[string]string{
 	"white paint": "white emulsion", "white wall": "white emulsion", "off white": "off-white emulsion", "off-white paint": "off-white emulsion", "black": "black paint", "white": "white emulsion",
@@ -163,16 +179,8 @@ var aliases = map[string]string{
 // Preset returns a surface by name (any case, words in any order). Error: a name not known, with the nearest that is.
 // Every preset passes Check. Check: TestPresets.
 func Preset(name string) (Surface, error) {
-	for other, of := range aliases {
-		if spectrum.SameWords(other, name) {
-			name = of
-			break
-		}
-	}
-	for _, s := range presets() {
-		if spectrum.SameWords(s.Name, name) {
-			return s, nil
-		}
+	if i, ok := presetIndex()[spectrum.NameKey(name)]; ok {
+		return presets()[i], nil
 	}
 	return Surface{}, fmt.Errorf("no surface is called %q; the nearest is %q", name, spectrum.Nearest(name, Presets()))
 }

@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // kind is one family of lamps known by name.
@@ -86,10 +87,7 @@ func Lamp(name string) (Curve, error) {
 	if key == "" && kelvin > 0 {
 		key = "white"
 	}
-	for _, k := range kinds {
-		if !k.is(key) {
-			continue
-		}
+	if k, ok := kindOf(key); ok {
 		if kelvin > 0 && k.lo >= k.hi {
 			return Curve{}, fmt.Errorf("the light %q comes in one colour; write it without %g K", k.name, kelvin)
 		}
@@ -107,14 +105,29 @@ func Lamp(name string) (Curve, error) {
 	return Curve{}, fmt.Errorf("no light is called %q; the nearest is %q", name, Nearest(strings.Join(words, " "), allNames()))
 }
 
-func (k kind) is(key string) bool {
-	for _, name := range append([]string{k.name}, k.aliases...) {
-		if words, _, err := splitKelvin(name); err == nil && wordKey(words) == key {
-			return true
+// kindOf finds a lamp by the wordKey of its name or of one of its aliases.
+func kindOf(key string) (kind, bool) {
+	i, ok := kindIndex()[key]
+	if !ok {
+		return kind{}, false
+	}
+	return kinds[i], true
+}
+
+var kindIndex = sync.OnceValue(func() map[string]int {
+	at := map[string]int{}
+	for i, k := range kinds {
+		for _, name := range append([]string{k.name}, k.aliases...) {
+			words, _, err := splitKelvin(name)
+			if key := wordKey(words); err == nil {
+				if _, taken := at[key]; !taken {
+					at[key] = i
+				}
+			}
 		}
 	}
-	return false
-}
+	return at
+})
 
 // Names lists the lamps of Lamp in alphabetical order; families that take a temperature carry their usual one.
 func Names() []string {
@@ -136,12 +149,8 @@ func LampNote(name string) string {
 	if err != nil {
 		return ""
 	}
-	for _, k := range kinds {
-		if k.is(wordKey(words)) {
-			return k.note
-		}
-	}
-	return ""
+	k, _ := kindOf(wordKey(words))
+	return k.note
 }
 
 func allNames() []string {
@@ -187,7 +196,10 @@ func wordKey(words []string) string {
 }
 
 // SameWords tells whether two names differ only in case, hyphens and the order of their words: 'grey lino' and 'Lino grey'.
-func SameWords(a, b string) bool { return wordKey(strings.Fields(a)) == wordKey(strings.Fields(b)) }
+func SameWords(a, b string) bool { return NameKey(a) == NameKey(b) }
+
+// NameKey is equal for names that SameWords holds to be the same, for tables by name.
+func NameKey(name string) string { return wordKey(strings.Fields(name)) }
 
 // Nearest returns the name in names that takes the fewest single-letter changes to reach from name, words taken in either order; the
 // first of equals. Empty if names is empty.

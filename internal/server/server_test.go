@@ -24,13 +24,13 @@ var page = fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>t</ti
 
 // client talks to a server under test.
 type client struct {
-	t    *testing.T
+	t    testing.TB
 	s    *Server
 	stop func()
 }
 
 // start serves a shoot; a nil shoot is the demonstration.
-func start(t *testing.T, o Options) *client {
+func start(t testing.TB, o Options) *client {
 	t.Helper()
 	if o.Shoot == nil {
 		o.Shoot, o.Demo = &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, true
@@ -136,6 +136,7 @@ func (c *client) events() <-chan Event {
 	c.t.Cleanup(func() { res.Body.Close() })
 	out := make(chan Event, 1000)
 	in := bufio.NewScanner(res.Body)
+	in.Buffer(nil, 1<<24) // readings of many layers are long lines
 	ready := make(chan bool)
 	go func() {
 		defer close(out)
@@ -157,7 +158,7 @@ func (c *client) events() <-chan Event {
 	return out
 }
 
-func await(t *testing.T, in <-chan Event, what string, ok func(Event) bool) Event {
+func await(t testing.TB, in <-chan Event, what string, ok func(Event) bool) Event {
 	t.Helper()
 	limit := time.After(30 * time.Second)
 	for {
