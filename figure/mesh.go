@@ -92,11 +92,16 @@ func (m *Mesh) Counts() map[string]int {
 
 // Bounds is the box round all vertices.
 func (m *Mesh) Bounds() geom.Box {
-	b := geom.Empty()
-	for _, p := range m.Pos {
-		b = b.Grow(wide(p))
+	if len(m.Pos) == 0 {
+		return geom.Empty()
 	}
-	return b
+	lo, hi := m.Pos[0], m.Pos[0]
+	for _, p := range m.Pos {
+		for k, v := range p {
+			lo[k], hi[k] = min(lo[k], v), max(hi[k], v)
+		}
+	}
+	return geom.Box{Lo: wide(lo), Hi: wide(hi)}
 }
 
 func wide(v [3]float32) geom.Vec { return geom.V(float64(v[0]), float64(v[1]), float64(v[2])) }

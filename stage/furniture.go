@@ -30,9 +30,12 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 		back = back.Neg()
 	}
 	along := back.Cross(geom.V(0, 0, 1))
-	b := kind.NewSolid(c.AddMul(along, -w/2).AddMul(back, -d/2), geom.Frame{S: along, T: back, N: geom.V(0, 0, 1)})
-	h := size.Z
-	k.Body(b, w, d, h)
+	h, own := size.Z, geom.Frame{S: along, T: back, N: geom.V(0, 0, 1)}
+	b := s.solid(furnitureKey{k.Word, c, own, w, d, h}, func() *kind.Solid {
+		b := kind.NewSolid(c.AddMul(along, -w/2).AddMul(back, -d/2), own)
+		k.Body(b, w, d, h)
+		return b
+	})
 	m := s.mesh(b, mat, path)
 	s.fillMesh(orWord(o.Name, "the "+string(o.Kind)), path, m)
 	if err := s.Scene.AddMesh(m); err != nil {

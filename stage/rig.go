@@ -11,7 +11,9 @@ import (
 
 // rigMesh builds what stands behind a light's face; form is the kind of its modifier. Check: TestRigKeepsInside.
 func (s *Stage) rigMesh(b *Body, form string) *trace.Mesh {
-	return s.mesh(kind.BuildRig(form, b.At, b.Frame, kind.Rig{Shape: b.Shape, Width: b.Width, Height: b.Height, Depth: b.Depth}), 0, b.Shape)
+	rig := kind.Rig{Shape: b.Shape, Width: b.Width, Height: b.Height, Depth: b.Depth}
+	solid := s.solid(rigKey{form, b.At, b.Frame, rig}, func() *kind.Solid { return kind.BuildRig(form, b.At, b.Frame, rig) })
+	return s.mesh(solid, 0, b.Shape)
 }
 
 // mesh makes a solid a mesh of the scene; own is the material of the thing itself.

@@ -136,13 +136,13 @@ var (
 )
 
 // lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs. Level common practice, no source.
-func lipTint() trace.Band {
+var lipTint = sync.OnceValue(func() trace.Band {
 	c, err := spectrum.Smooth([][2]float64{{380, 0.72}, {450, 0.69}, {500, 0.66}, {545, 0.60}, {580, 0.62}, {610, 0.80}, {650, 0.91}, {720, 0.95}})
 	if err != nil {
 		panic(err) // stated above
 	}
 	return windowsOf(c)
-}
+})
 
 // tones turns the figure's tones into what materials take: the share of lip colour of skin, the factor of hair and iris.
 func tones(m *figure.Mesh) []float32 {

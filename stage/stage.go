@@ -95,6 +95,8 @@ type Stage struct {
 	list   diag.List
 	mats   map[string]int
 	solids []filled
+	memo   memo  // for the stage after this one
+	before *memo // of Options.Like, while building
 }
 
 // PanelBody is a panel as it hangs.
@@ -130,6 +132,8 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	}
 	if opt.Like != nil {
 		s.Scene.Reserve(opt.Like.Scene)
+		s.before = &opt.Like.memo
+		defer func() { s.before = nil }() // one moment is remembered, not the whole drag
 	}
 	s.kit = kit.Merge(kit.Catalogue(), f.Kit)
 	s.room()

@@ -11,6 +11,10 @@ import (
 // standMesh builds a stand: three legs with braces from a sliding collar, a column in three sections with their collars, and for a boom its arm with
 // the counterweight. Thicknesses are common practice, no source. It blocks light as a stand does.
 func (s *Stage) standMesh(t *Standing, b *Body) *trace.Mesh {
+	return s.mesh(s.solid(standKey{*t, b.Frame}, func() *kind.Solid { return buildStand(t, b) }), 0, "stand")
+}
+
+func buildStand(t *Standing, b *Body) *kind.Solid {
 	r := kind.NewSolid(geom.Vec{}, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
 	black, metal := r.Surface("black gloss"), r.Surface("steel brushed")
 	foot, top := t.Foot, t.Pivot
@@ -72,5 +76,5 @@ func (s *Stage) standMesh(t *Standing, b *Body) *trace.Mesh {
 		side := b.Frame.S.Mul(0.05)
 		r.Bar(t.Head.Add(geom.V(0, 0, -0.06)).Sub(side), t.Head.Add(geom.V(0, 0, -0.06)).Add(side), 0.012, 8, black)
 	}
-	return s.mesh(r, 0, "stand")
+	return r
 }

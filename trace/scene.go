@@ -278,16 +278,19 @@ func (sc *Scene) AddMesh(m *Mesh) error {
 		}
 	}
 	first := uint32(len(sc.verts))
-	box := geom.Empty()
-	for i, p := range m.Pos {
-		q := geom.V(float64(p[0]), float64(p[1]), float64(p[2]))
-		if !q.Finite() {
-			return fmt.Errorf("corner %d is not finite", i)
-		}
-		box = box.Grow(q)
-	}
 	if len(m.Pos) > 0 {
-		sc.bounds = sc.bounds.Grow(box.Lo).Grow(box.Hi)
+		lo, hi := m.Pos[0], m.Pos[0]
+		for i, p := range m.Pos {
+			if d := p[0] - p[0] + p[1] - p[1] + p[2] - p[2]; d != 0 { // NaN for Inf and NaN
+				return fmt.Errorf("corner %d is not finite", i)
+			}
+			for k, v := range p {
+				lo[k], hi[k] = min(lo[k], v), max(hi[k], v)
+			}
+		}
+		for _, p := range [2][3]float32{lo, hi} {
+			sc.bounds = sc.bounds.Grow(geom.V(float64(p[0]), float64(p[1]), float64(p[2])))
+		}
 	}
 	sc.verts = append(sc.verts, m.Pos...)
 	sc.normals = append(append(sc.normals, m.Normals[:min(len(m.Normals), len(m.Pos))]...), make([][3]float32, max(0, len(m.Pos)-len(m.Normals)))...)

@@ -1,0 +1,49 @@
+package stage
+
+import (
+	"halfstop/geom"
+	"halfstop/kind"
+)
+
+// memo keeps what building a stage worked out, under all that it depends on, for the next stage built from this one
+// (Options.Like). A stage carries over what it uses itself and nothing else.
+type memo struct {
+	solids map[any]*kind.Solid // by furnitureKey, rigKey or standKey
+}
+
+// solid gives the parts of a thing: those of the stage before where its key is the same, else what build makes. The key must
+// hold all that build depends on. Nobody may change what is returned.
+func (s *Stage) solid(key any, build func() *kind.Solid) *kind.Solid {
+	if s.memo.solids == nil {
+		s.memo.solids = map[any]*kind.Solid{}
+	}
+	b := s.memo.solids[key]
+	if b == nil && s.before != nil {
+		b = s.before.solids[key]
+	}
+	if b == nil {
+		b = build()
+	}
+	s.memo.solids[key] = b
+	return b
+}
+
+// furnitureKey, rigKey and standKey are what the solids of furniture, lights' bodies and stands depend on.
+type (
+	furnitureKey struct {
+		word    string
+		at      geom.Vec
+		frame   geom.Frame
+		w, d, h float64
+	}
+	rigKey struct {
+		form  string
+		at    geom.Vec
+		frame geom.Frame
+		rig   kind.Rig
+	}
+	standKey struct {
+		standing Standing
+		head     geom.Frame
+	}
+)
