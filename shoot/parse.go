@@ -12,6 +12,8 @@ const Current = 1
 // Options are what Parse may use beside the text.
 type Options struct {
 	Kit []KitFile // own kit found beside the shoot, laid one over the other; the shoot's own 'kit:' lies over all
+	// Doc is src as yamltext has parsed it already without a message (see yamltext.Doc.Edited); nil: it is parsed here.
+	Doc *yamltext.Doc
 }
 
 // KitFile is the text of one file of own kit.
@@ -28,7 +30,12 @@ type KitFile struct {
 // Check: TestParse*, FuzzParse.
 func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.List) {
 	f := &File{}
-	doc, list := yamltext.Decode(name, src, f)
+	doc, list := opts.Doc, diag.List(nil)
+	if doc != nil {
+		list = yamltext.DecodeDoc(doc, f)
+	} else {
+		doc, list = yamltext.Decode(name, src, f)
+	}
 	if v, known := versionOf(doc); known && v != Current {
 		f = &File{}
 		src, _, err := Migrate(name, src)

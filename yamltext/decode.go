@@ -44,11 +44,19 @@ func DecodeSparse(name string, src []byte, into any) (*Doc, diag.List) {
 	return decode(name, src, into, true)
 }
 
+// DecodeDoc is Decode of a text that was parsed without a message.
+func DecodeDoc(doc *Doc, into any) diag.List { return doc.decode(nil, into, false) }
+
 func decode(name string, src []byte, into any, bare bool) (*Doc, diag.List) {
 	doc, list := Parse(name, src)
 	if doc.Root == nil {
 		return doc, list
 	}
+	return doc, doc.decode(list, into, bare)
+}
+
+// decode reads the nodes into a struct; list holds what was found before.
+func (doc *Doc) decode(list diag.List, into any, bare bool) diag.List {
 	d := &Decoder{doc: doc, list: list, what: "the file", bare: bare}
 	v := reflect.ValueOf(into).Elem()
 	if doc.Root.Kind == Null {
@@ -58,7 +66,7 @@ func decode(name string, src []byte, into any, bare bool) (*Doc, diag.List) {
 		d.value(v, doc.Root, "the file")
 	}
 	d.list.Sort()
-	return doc, d.list
+	return d.list
 }
 
 // Defaults fills the struct that into points at with the values of its default tags.

@@ -324,6 +324,7 @@ func (d *Doc) proved(out []byte, list []step, change func(*Node) error) ([]byte,
 	if got.Root == nil || len(msgs) > 0 || !same(got.Root, want) {
 		return nil, errors.New("this value is written in a way that cannot be edited in place")
 	}
+	d.proof.Store(got)
 	return out, nil
 }
 

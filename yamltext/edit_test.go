@@ -318,3 +318,39 @@ func TestMove(t *testing.T) {
 		t.Error("a list that starts behind another's dash was taken apart")
 	}
 }
+
+// TestEdited: the text that an edit gave is known as parsed, also after a second edit, other texts are not; it reads as the same text parsed anew.
+func TestEdited(t *testing.T) {
+	doc, _ := Parse("t", []byte("a: 1\nb: {c: 2}\n"))
+	one, err := doc.Set("a", "3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := doc.Edited(one)
+	if first == nil {
+		t.Fatal("the edited text is not known")
+	}
+	two, err := first.Set("b.c", "4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := doc.Edited(two)
+	if last == nil || doc.Edited([]byte("a: 1\n")) != nil {
+		t.Fatalf("after two edits: %v; of another text: %v", last, doc.Edited([]byte("a: 1\n")))
+	}
+	if anew, _ := Parse("t", two); !Same(anew.Root, last.Root) || string(last.Source()) != string(two) {
+		t.Errorf("it reads otherwise than the same text parsed anew: %s", last.Source())
+	}
+	var v struct {
+		A int `yaml:"a"`
+		B struct {
+			C int `yaml:"c"`
+		} `yaml:"b"`
+	}
+	if list := DecodeDoc(last, &v); len(list) > 0 || v.A != 3 || v.B.C != 4 {
+		t.Errorf("decoded as %v, %v", v, list)
+	}
+	if doc.Forget(); doc.Edited(one) != nil {
+		t.Error("what was forgotten is still known")
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
@@ -37,7 +38,22 @@ type Doc struct {
 	text  string // src again: lines of messages share it
 	lines []int  // byte offset of each line's start
 	wide  wideLine
+	proof atomic.Pointer[Doc] // the text that the last edit gave, as parsed to prove it
 }
+
+// Edited gives the Doc of a text that edits of d led to, one after the other: it was parsed to prove the edit and need not be
+// parsed again. Nil for any other text. What is kept for this is let go of by Forget. Check: TestEdited.
+func (d *Doc) Edited(text []byte) *Doc {
+	for e := d.proof.Load(); e != nil; e = e.proof.Load() {
+		if bytes.Equal(e.src, text) {
+			return e
+		}
+	}
+	return nil
+}
+
+// Forget lets go of what Edited gives, so that a Doc that is kept does not keep all that came after it.
+func (d *Doc) Forget() { d.proof.Store(nil) }
 
 // Source gives the text as read.
 func (d *Doc) Source() []byte { return d.src }

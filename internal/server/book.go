@@ -185,8 +185,12 @@ func sum(b []byte) string {
 
 // take makes text the current one: decodes it with kit and keeps the last good model where it has errors. turn is held (or not yet needed).
 func (b *book) take(text []byte, own []shoot.KitFile) {
-	s := store.Shoot{Name: b.file.Name, Src: text, Kit: own}
-	f, doc, list := s.Parse()
+	opts := shoot.Options{Kit: own}
+	if b.good != nil { // an edit in place has parsed the text already
+		opts.Doc = b.good.job.Doc.Edited(text)
+		b.good.job.Doc.Forget()
+	}
+	f, doc, list := shoot.Parse(b.file.Name, text, opts)
 	list = placed(doc, list)
 	broken := list.Has(diag.Error) || len(f.Setups) == 0
 	if broken && !list.Has(diag.Error) {

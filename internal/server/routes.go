@@ -372,7 +372,10 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 func edited(doc *yamltext.Doc, text []byte, edits []Edit) ([]byte, error) {
 	for n, e := range edits {
 		if n > 0 {
-			doc, _ = yamltext.Parse(doc.Name, text)
+			name := doc.Name
+			if doc = doc.Edited(text); doc == nil { // another edit of the same text came between
+				doc, _ = yamltext.Parse(name, text)
+			}
 		}
 		var next []byte
 		var err error

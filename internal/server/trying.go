@@ -13,9 +13,9 @@ import (
 	"halfstop/answer"
 	"halfstop/diag"
 	"halfstop/figure"
-	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/picture"
+	"halfstop/shoot"
 	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/trace"
@@ -76,13 +76,15 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 	s.book.mu.Lock()
 	file := *s.book.file
 	s.book.mu.Unlock()
-	before, _ := yamltext.Parse(file.Name, m.text)
+	before := m.job.Doc
+	if !bytes.Equal(before.Source(), m.text) { // of an older version and migrated
+		before, _ = yamltext.Parse(file.Name, m.text)
+	}
 	text, err := edited(before, m.text, a.Edits)
 	if err != nil {
 		return nil, nil, nil, nil, err
 	}
-	t := store.Shoot{Name: file.Name, Src: text, Kit: file.Kit}
-	f, doc, list := t.Parse()
+	f, doc, list := shoot.Parse(file.Name, text, shoot.Options{Kit: file.Kit, Doc: before.Edited(text)})
 	if list.Has(diag.Error) || h.index >= len(f.Setups) {
 		return nil, nil, nil, nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "with this change the shoot would have errors", Messages: list}}
 	}
