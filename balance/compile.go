@@ -196,8 +196,7 @@ func newCompiledLight(l Light) compiledLight {
 		return ml
 	}
 	if v := l.Levels.values(); len(v) > 0 {
-		ml.levels = v
-		snap(v, ml.level)
+		ml.levels = withPresent(v, ml.level, 1e-6)
 	}
 	if l.Off && !l.MaySwitch {
 		return ml
@@ -270,18 +269,23 @@ func (m *compiled) compileCamera() {
 			d.vals = []float64{d.now}
 		}
 		slices.Sort(d.vals)
-		snap(d.vals, d.now)
-		d.vals = slices.Compact(d.vals)
+		d.vals = withPresent(d.vals, d.now, 0.05)
 	}
 }
 
-// snap makes the value that is the present one but for rounding exactly the present one, so that it counts as no change.
-func snap(vals []float64, now float64) {
+// withPresent makes the value that is the present one but for rounding exactly the present one, so that it counts as no change; where
+// the present one lies between the values, it joins them: what was found may stay.
+func withPresent(vals []float64, now, rounding float64) []float64 {
 	for i, v := range vals {
-		if math.Abs(v-now) < 1e-6 {
+		if math.Abs(v-now) < rounding {
 			vals[i] = now
+			return slices.Compact(vals)
 		}
 	}
+	if i, _ := slices.BinarySearch(vals, now); i > 0 && i < len(vals) {
+		vals = slices.Insert(vals, i, now)
+	}
+	return vals
 }
 
 func (l Light) flashes() bool {

@@ -16,10 +16,11 @@ const (
 	niceTolerance   = 0.4
 	strictTolerance = 0.05
 
-	edgeSlope = 0.4  // just beyond the tolerance: it is worth something to be inside
-	farSlope  = 0.15 // of the loss beyond a stop
-	innerLoss = 0.02 // at the edge of the tolerance: nearly flat inside
-	maxSigma  = 0.75 // stops; beyond it nothing is known anyway
+	edgeSlope = 0.4   // just beyond the tolerance: it is worth something to be inside
+	farSlope  = 0.15  // of the loss beyond a stop
+	innerLoss = 0.02  // at the edge of the tolerance: nearly flat inside
+	knownLoss = 0.004 // the same where the prediction is not known better
+	maxSigma  = 0.75  // stops; beyond it nothing is known anyway
 
 	// A target that the present settings meet within this share of the prediction's standard deviation is as good as can be known:
 	// nothing is gained by moving it.
@@ -70,18 +71,18 @@ func (t *Target) perStop() float64 {
 // penalty is the loss of x stops past what is wanted: nearly flat inside the tolerance, quadratic to a stop beyond it, linear from
 // there (after Huber 1964). The line is flatter than the loss at the edge of another
 // target's tolerance, so that a target that cannot be had does not drag one of its own weight that can.
-func penalty(x, tolerance float64) float64 {
+func penalty(x, tolerance, inner float64) float64 {
 	if x <= 0 {
 		return 0
 	}
 	if x <= tolerance {
-		return innerLoss * (x / tolerance) * (x / tolerance)
+		return inner * (x / tolerance) * (x / tolerance)
 	}
 	d := x - tolerance
 	if d <= 1 {
-		return innerLoss + edgeSlope*d + (1-edgeSlope)*d*d
+		return inner + edgeSlope*d + (1-edgeSlope)*d*d
 	}
-	return innerLoss + 1 + farSlope*(d-1)
+	return inner + 1 + farSlope*(d-1)
 }
 
 // expected is the expectation of penalty over a normal error of the prediction, tabulated over the stops past what is wanted.
@@ -97,7 +98,7 @@ const (
 	tableStep = 1.0 / 64
 )
 
-func tabulate(tolerance, sigma float64) *expected {
+func tabulate(tolerance, inner, sigma float64) *expected {
 	e := &expected{tolerance: tolerance, sigma: sigma, v: make([]float64, int((tableTo-tableFrom)/tableStep)+1)}
 	const nodes, reach = 81, 4.0
 	var z, w [nodes]float64
@@ -110,11 +111,11 @@ func tabulate(tolerance, sigma float64) *expected {
 	for i := range e.v {
 		x := tableFrom + float64(i)*tableStep
 		if sigma == 0 {
-			e.v[i] = penalty(x, tolerance)
+			e.v[i] = penalty(x, tolerance, inner)
 			continue
 		}
 		for k := range z {
-			e.v[i] += w[k] / sum * penalty(x+sigma*z[k], tolerance)
+			e.v[i] += w[k] / sum * penalty(x+sigma*z[k], tolerance, inner)
 		}
 	}
 	return e
@@ -174,7 +175,7 @@ func dialCost(dial int, from, to float64) float64 {
 		return -0.02 * d
 	case dialA: // depth
 		if d < 0 {
-			return -0.2*d + 0.15*d*d
+			return -0.18*d + 0.1*d*d
 		}
 		return 0.08*d + 0.03*d*d
 	}

@@ -66,22 +66,25 @@ func (m *compiled) touches() {
 // judge gives each row its loss: the expectation over the prediction's error; flat as far as is known where the present settings are
 // as good as can be known. Targets of base that are not so are not taken for it here either; base may be nil.
 func (m *compiled) judge(base *compiled) {
-	type shape struct{ tolerance, sigma float64 }
+	type shape struct{ tolerance, inner, sigma float64 }
 	made := map[shape]*expected{}
 	now := m.present()
 	sum := make([]float64, m.channels)
 	m.sums(now, sum)
 	for i := range m.rows {
 		r, t := &m.rows[i], &m.p.Targets[i]
-		tolerance := r.tolerance / r.per
+		tolerance, inner := r.tolerance/r.per, innerLoss
 		sigma := math.Min(t.Sigma/t.perStop(), maxSigma)
 		known := math.Max(tolerance, knownShare*sigma)
 		if r.known = (base == nil || base.rows[i].known) && r.past(m.value(r, sum, &now.cam)) <= known; r.known {
-			tolerance, sigma = known, math.Min(sigma, 0.1)
+			if known > tolerance {
+				inner = knownLoss
+			}
+			tolerance, sigma = known, math.Min(sigma, 0.03)
 		}
-		k := shape{tolerance, math.Round(sigma*100) / 100}
+		k := shape{tolerance, inner, math.Round(sigma*100) / 100}
 		if made[k] == nil {
-			made[k] = tabulate(k.tolerance, k.sigma)
+			made[k] = tabulate(k.tolerance, k.inner, k.sigma)
 		}
 		r.loss = made[k]
 	}

@@ -21,8 +21,8 @@ type slowProblem struct {
 	sh     []float64
 	iso    []float64
 
-	known, sigma []float64 // of each target, stops
-	named        []bool    // of each light
+	known, inner, sigma []float64 // of each target, stops
+	named               []bool    // of each light
 }
 
 func newSlow(p Problem) *slowProblem {
@@ -203,7 +203,7 @@ func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float6
 }
 
 // normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces; without an error the penalty itself.
-func normalPenalty(x, tol, sigma float64) float64 {
+func normalPenalty(x, tol, inner, sigma float64) float64 {
 	piece := func(from, to, a, b, c float64) float64 { // a + b·y + c·y² for y in from..to
 		if sigma < 1e-9 {
 			if x > from && x <= to {
@@ -230,9 +230,9 @@ func normalPenalty(x, tol, sigma float64) float64 {
 		m2 := m0 + edge(p) - edge(q)
 		return a*m0 + b*(x*m0+sigma*m1) + c*(x*x*m0+2*x*sigma*m1+sigma*sigma*m2)
 	}
-	e := piece(0, tol, 0, 0, 0.02/(tol*tol))
-	e += piece(tol, tol+1, 0.02-0.4*tol+0.6*tol*tol, 0.4-1.2*tol, 0.6)
-	return e + piece(tol+1, math.Inf(1), 0.02+1-0.15*(tol+1), 0.15, 0)
+	e := piece(0, tol, 0, 0, inner/(tol*tol))
+	e += piece(tol, tol+1, inner-0.4*tol+0.6*tol*tol, 0.4-1.2*tol, 0.6)
+	return e + piece(tol+1, math.Inf(1), inner+1-0.15*(tol+1), 0.15, 0)
 }
 
 // score is the objective, from the definitions.
@@ -242,12 +242,17 @@ func (s *slowProblem) rawScore(x raw) float64 {
 	if s.known == nil {
 		s.known = make([]float64, len(s.p.Targets))
 		s.sigma = make([]float64, len(s.p.Targets))
+		s.inner = make([]float64, len(s.p.Targets))
 		s.values(s.present(), func(i int, v, lo, hi, tol float64) {
 			w := s.p.Targets[i]
 			sigma := math.Min(0.75, w.Sigma/map[bool]float64{true: 1, false: w.Kind.UnitPerStop()}[w.Kind == Ambient])
 			miss := math.Max(0, math.Max(v-hi, lo-v))
+			s.inner[i] = 0.02
 			if far := math.Max(tol, 0.7*sigma); miss <= far {
-				tol, sigma = far, math.Min(sigma, 0.1)
+				if far > tol {
+					s.inner[i] = 0.004
+				}
+				tol, sigma = far, math.Min(sigma, 0.03)
 			}
 			s.known[i], s.sigma[i] = tol, math.Round(sigma*100)/100
 		})
@@ -260,7 +265,7 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		if w.Weight != 0 {
 			weight *= w.Weight
 		}
-		sum += weight * (normalPenalty(v-hi, s.known[i], s.sigma[i]) + normalPenalty(lo-v, s.known[i], s.sigma[i]))
+		sum += weight * (normalPenalty(v-hi, s.known[i], s.inner[i], s.sigma[i]) + normalPenalty(lo-v, s.known[i], s.inner[i], s.sigma[i]))
 	})
 	for g, l := range s.p.Lights {
 		k, lev := x.opt[g], x.lev[g]
@@ -290,7 +295,7 @@ func (s *slowProblem) rawScore(x raw) float64 {
 	}
 	camera := s.p.Camera
 	if d := 2 * math.Log2(x.N/float64(camera.Aperture)); d < -1e-12 {
-		sum += 0.06 - 0.2*d + 0.15*d*d
+		sum += 0.06 - 0.18*d + 0.1*d*d
 	} else if d > 1e-12 {
 		sum += 0.06 + 0.08*d + 0.03*d*d
 	}
