@@ -167,11 +167,11 @@ func lookWords(look []ways.TargetNow) string {
 	}
 	switch more := missed - 1; {
 	case more == 1:
-		s += "; and one more"
+		s += fmt.Sprintf("; one more of %d targets is missed too", len(look))
 	case more > 1:
-		s += fmt.Sprintf("; and %d more", more)
+		s += fmt.Sprintf("; %d more of %d targets are missed too", more, len(look))
 	}
-	return s + fmt.Sprintf(" of %d targets. halfstop balance finds settings.", len(look))
+	return s + ". halfstop balance and halfstop ways say what can be done."
 }
 
 // weighed orders missed targets: a must before a want before a nice, then by stops.
