@@ -123,7 +123,11 @@ func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bo
 		return b
 	}
 	b.take(bytes.Clone(file.Src), file.Kit)
-	if found == nil || bytes.Equal(found, file.Src) || sum(found) == j.base && !demo {
+	if found == nil || sum(found) == j.base && !demo {
+		return b
+	}
+	if bytes.Equal(found, file.Src) {
+		_ = j.saved(found) // the note of it was lost
 		return b
 	}
 	before := b.text

@@ -25,9 +25,13 @@ func TestMain(m *testing.M) {
 		}
 		srv, err := New(Options{Shoot: s, Listen: "127.0.0.1:0", Journals: os.Getenv("HALFSTOP_TEST_JOURNALS")})
 		if err != nil {
-			panic(err)
+			os.Stderr.WriteString(err.Error() + "\n")
+			os.Exit(7)
 		}
 		srv.book.saveGap = time.Hour // killed before anything is saved
+		if gap, err := time.ParseDuration(os.Getenv("HALFSTOP_TEST_SAVE")); err == nil {
+			srv.book.saveGap = gap
+		}
 		os.Stdout.WriteString(srv.Address + "\n")
 		_ = srv.Serve(context.Background())
 		return
@@ -35,34 +39,52 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// killed starts a server of its own process, has it changed, and kills it.
-func killed(t *testing.T, path, journals string, change func(c *client)) {
+// process is a server of its own process.
+type process struct {
+	*client
+	cmd  *exec.Cmd
+	errs *bytes.Buffer
+}
+
+// serving starts one; address is empty where it did not come up.
+func serving(t *testing.T, path, journals string, env ...string) process {
 	t.Helper()
 	exe, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(exe)
-	cmd.Env = append(os.Environ(), "HALFSTOP_TEST_SERVE="+path, "HALFSTOP_TEST_JOURNALS="+journals)
-	out, err := cmd.StdoutPipe()
+	p := process{cmd: exec.Command(exe), errs: &bytes.Buffer{}}
+	p.cmd.Env = append(append(os.Environ(), "HALFSTOP_TEST_SERVE="+path, "HALFSTOP_TEST_JOURNALS="+journals), env...)
+	p.cmd.Stderr = p.errs
+	out, err := p.cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	var errs bytes.Buffer
-	cmd.Stderr = &errs
-	if err := cmd.Start(); err != nil {
+	if err := p.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
 	buf := make([]byte, 100)
-	n, err := out.Read(buf)
-	if err != nil {
-		t.Fatalf("%v: %s", err, errs.String())
+	n, _ := out.Read(buf)
+	p.client = &client{t: t, s: &Server{Address: strings.TrimSpace(string(buf[:n]))}}
+	return p
+}
+
+// kill ends it as a power button does.
+func (p process) kill() {
+	_ = p.cmd.Process.Kill()
+	_ = p.cmd.Wait()
+}
+
+// killed starts a server of its own process, has it changed, and kills it.
+func killed(t *testing.T, path, journals string, change func(c *client)) {
+	t.Helper()
+	p := serving(t, path, journals)
+	defer p.kill()
+	if p.s.Address == "" {
+		p.kill()
+		t.Fatal(p.errs.String())
 	}
-	change(&client{t: t, s: &Server{Address: strings.TrimSpace(string(buf[:n]))}})
-	if err := cmd.Process.Kill(); err != nil {
-		t.Fatal(err)
-	}
-	_ = cmd.Wait()
+	change(p.client)
 }
 
 func TestKilledLosesNothing(t *testing.T) {

@@ -36,10 +36,22 @@ func mergeTexts(name string, base, ours, theirs []byte) (merged []byte, ok bool)
 	}
 	doc, _ := yamltext.Parse(name, theirs)
 	text, err := edited(doc, theirs, editsTo(t, want, ""))
-	if err != nil || !yamltext.Same(rootOf(name, text), want) {
+	if err != nil || !yamltext.Same(rootOf(name, text), want) || !remarked(base, ours, text) {
 		return nil, false
 	}
 	return text, true
+}
+
+// remarked reports whether every remark that ours has and base has not stands in text.
+func remarked(base, ours, text []byte) bool {
+	for line := range bytes.Lines(ours) {
+		if i := bytes.IndexByte(line, '#'); i >= 0 {
+			if remark := bytes.TrimSpace(line[i:]); !bytes.Contains(base, remark) && !bytes.Contains(text, remark) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func rootOf(name string, text []byte) *yamltext.Node {

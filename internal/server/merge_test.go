@@ -37,6 +37,7 @@ func TestMergeTexts(t *testing.T) {
 		{"a new entry and a changed one", swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups"), swap("name: one, wall: 1", "name: one, wall: 4"),
 			swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups", "name: one, wall: 1", "name: one, wall: 4")},
 		{"two new keys of one name", swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n"), swap("halfstop: 1\nroom:\n", "halfstop: 1\nroom:\n  skirting: 0.2 m\n"), ""},
+		{"two remarks at one place", mergeBase + "# ours\n", mergeBase + "# theirs\n", ""},
 		{"a draft of ours", swap("2.75 m", "[2.75"), swap("1/8", "1/4"), swap("2.75 m", "[2.75", "1/8", "1/4")},
 	} {
 		got, ok := mergeTexts("t", []byte(mergeBase), []byte(c.ours), []byte(c.theirs))

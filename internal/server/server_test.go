@@ -26,7 +26,8 @@ var page = fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>t</ti
 type client struct {
 	t    testing.TB
 	s    *Server
-	stop func()
+	stop func()       // fails where the end is not clean
+	end  func() error // gives what the end says
 }
 
 // start serves a shoot; a nil shoot is the demonstration.
@@ -48,18 +49,21 @@ func start(t testing.TB, o Options) *client {
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(ctx) }()
 	once := false
-	stop := func() {
+	end := func() error {
 		if once {
-			return
+			return nil
 		}
 		once = true
 		cancel()
-		if err := <-ended; err != nil {
+		return <-ended
+	}
+	stop := func() {
+		if err := end(); err != nil {
 			t.Errorf("end: %v", err)
 		}
 	}
 	t.Cleanup(stop)
-	return &client{t, s, stop}
+	return &client{t, s, stop, end}
 }
 
 func (c *client) do(method, path string, body any, head ...string) (*http.Response, []byte) {
@@ -98,6 +102,29 @@ func (c *client) do(method, path string, body any, head ...string) (*http.Respon
 		c.t.Fatal(err)
 	}
 	return res, b
+}
+
+// try asks for the state, or makes a change of the text, and gives an error where no whole answer comes.
+func (c *client) try(change ...TextChange) (st State, err error) {
+	method, path, body := "GET", "/api/state", []byte(nil)
+	if len(change) > 0 {
+		method, path = "PUT", "/api/text"
+		body, _ = json.Marshal(change[0])
+	}
+	q, err := http.NewRequest(method, "http://"+c.s.Address+path, bytes.NewReader(body))
+	if err != nil {
+		return st, err
+	}
+	q.Header.Set("Content-Type", "application/json")
+	res, err := http.DefaultClient.Do(q)
+	if err != nil {
+		return st, err
+	}
+	defer res.Body.Close()
+	if err = json.NewDecoder(res.Body).Decode(&st); err == nil && res.StatusCode != 200 {
+		err = fmt.Errorf("status %d", res.StatusCode)
+	}
+	return st, err
 }
 
 // ask does a request and reads the answer, which must have the status.
