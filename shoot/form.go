@@ -213,6 +213,8 @@ func furnitureStarts() (out []FormNew) {
 // starts are the entries to start from: each can be read, and stands somewhere harmless.
 var starts = map[string][]FormNew{
 	"window":  {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
+	"member":  {{"assistant", "{name: assistant, does: [assistant]}"}},
+	"job":     {{"task", "{name: task, takes: 5 min}"}},
 	"door":    {{"door", "{name: door, wall: 1, from: 0.5 m, width: 0.9 m, head: 2.0 m}"}},
 	"circuit": {{"circuit", "{name: circuit, volts: 230 V, amps: 13 A, outlets: [[0.5, 0]]}"}},
 	"practical": {
