@@ -219,7 +219,8 @@ func (p *Plan) why(i int, r *route) Conflict {
 	if s.Latest > 0 && begin > s.Latest {
 		return Conflict{i, "day.light-gone",
 			fmt.Sprintf("%s can begin at %s at the earliest, even as the first picture; its light is gone after %s",
-				s.Name, Clock(begin), Clock(s.Latest)), fmt.Sprintf("begin %d min earlier", minutesUp(begin-s.Latest))}
+				s.Name, Clock(begin), Clock(s.Latest)), fmt.Sprintf("begin %d min earlier",
+				minutesUp(begin-s.Latest))}
 	}
 	if p.Leave > 0 && begin+dur > p.Leave {
 		return Conflict{i, "day.too-late",

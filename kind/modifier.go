@@ -19,6 +19,7 @@ type Modifier struct {
 	Grid     string // a grid of the catalogue that fits it; empty: none
 	Swap     bool   // one may be put in another's place for more or less light
 	HotHeads bool   // may go on a hot head as it is
+	Folds    bool   // it comes folded in a bag and is opened before it is mounted
 }
 
 var modifiers = register[Modifier]{word: func(m *Modifier) string { return m.Word }}

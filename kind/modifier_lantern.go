@@ -1,7 +1,7 @@
 package kind
 
 var _ = modifiers.add(Modifier{
-	Word: "lantern", Says: "a ball of cloth, light all round", Mounts: []string{"bayonet"},
+	Folds: true, Word: "lantern", Says: "a ball of cloth, light all round", Mounts: []string{"bayonet"},
 	Shape:  "sphere",
 	Body:   shell{boxed: true}.body(),
 	Symbol: Symbol{Sections: ball},

@@ -1,7 +1,7 @@
 package kind
 
 var _ = modifiers.add(Modifier{
-	Word: "octa", Says: "an eight-sided box with a cloth face", Mounts: []string{"bayonet", "shoe"},
+	Folds: true, Word: "octa", Says: "an eight-sided box with a cloth face", Mounts: []string{"bayonet", "shoe"},
 	Shape:   "disc",
 	Octagon: true,
 	Body:    shell{skin: cloth, bulge: 0.7, octagon: true, boxed: true}.body(),

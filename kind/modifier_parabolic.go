@@ -1,7 +1,7 @@
 package kind
 
 var _ = modifiers.add(Modifier{
-	Word: "parabolic", Says: "a deep umbrella with the light at its focus", Mounts: []string{"bayonet"},
+	Folds: true, Word: "parabolic", Says: "a deep umbrella with the light at its focus", Mounts: []string{"bayonet"},
 	Shape:  "disc",
 	Body:   shell{skin: cloth, bulge: 0.7, boxed: true}.body(),
 	Symbol: Symbol{Sections: [][2]float64{{1, 0}, {0.968, 0.25}, {0.866, 0.5}, {0.661, 0.75}, {0, 1}}},

@@ -1,7 +1,7 @@
 package kind
 
 var _ = modifiers.add(Modifier{
-	Word: "strip", Says: "a long narrow box with a cloth face", Mounts: []string{"bayonet", "shoe"},
+	Folds: true, Word: "strip", Says: "a long narrow box with a cloth face", Mounts: []string{"bayonet", "shoe"},
 	Shape:  "rectangle",
 	Body:   shell{boxed: true}.body(),
 	Symbol: Symbol{Sections: [][2]float64{{1, 0}, {0.35, 1}}, Flat: straight},
