@@ -93,8 +93,8 @@ func TestDuration(t *testing.T) {
 func TestConflicts(t *testing.T) {
 	two := one("fly", Fixed(5), 2)
 	p := simple(1, 0, two)
-	if _, err := p.Solve(context.Background()); err == nil {
-		t.Error("a boom that two must fly was flown by one")
+	if d, err := p.Solve(context.Background()); err != nil || len(d.Conflict) != 1 || d.Conflict[0].Code != "day.hands" {
+		t.Errorf("a boom that two must fly, and one there: %v %+v", err, d)
 	}
 	p = simple(1, 0, one("rig", Fixed(30), 1))
 	p.Setups[0].Latest = 20 * 60

@@ -3,6 +3,7 @@ package day
 import (
 	"cmp"
 	"errors"
+	"math/bits"
 	"slices"
 )
 
@@ -14,9 +15,9 @@ type project struct {
 	start  int   // nothing begins before
 
 	dur    []int
-	tail   []int // longest way from a task's beginning to the end of all, seconds
-	prev   [][]Link
-	class  []int // of each person: those with the same skills and the same class are alike
+	tail   []int    // longest way from a task's beginning to the end of all, seconds
+	anc    []uint64 // the tasks that must be over before a task begins
+	class  []int    // of each person: those with the same skills and the same class are alike
 	nclass int
 	may    [][]bool // class may do task
 	uses   [][]int
@@ -74,7 +75,7 @@ func (p *project) solve() (end, bound int, at []placing, err error) {
 	ends := make([]int, len(p.tasks))
 	usable := make([]int, p.nuses)
 	low := p.bound(0, p.start, ends, p.free)
-	p.branch(0, p.start, ends, slices.Clone(p.free), usable)
+	p.branch(0, -1, p.start, ends, slices.Clone(p.free), usable)
 	if p.best == 1<<40 {
 		return 0, 0, nil, errNever
 	}
@@ -91,7 +92,12 @@ func (p *project) prepare() error {
 	if err != nil {
 		return err
 	}
-	p.dur, p.tail = make([]int, n), make([]int, n)
+	p.dur, p.tail, p.anc = make([]int, n), make([]int, n), make([]uint64, n)
+	for _, i := range order {
+		for _, l := range p.tasks[i].After {
+			p.anc[i] |= p.anc[l.Task] | 1<<l.Task
+		}
+	}
 	for i := range p.tasks {
 		p.dur[i] = p.tasks[i].Dur.Mean()
 		p.tail[i] = p.dur[i]
@@ -189,23 +195,31 @@ func (p *project) bound(done uint64, t int, ends, free []int) int {
 			b = max(b, p.earliestKnown(i, t, done, ends)+p.tail[i])
 		}
 	}
-	for _, w := range p.who {
-		work, people := 0, 0
-		for i := range p.tasks {
-			if done&(1<<i) == 0 && w.tasks&(1<<i) != 0 {
+	for k := range p.who {
+		w := &p.who[k]
+		busy := 0 // people's time that is taken already
+		for q, f := range free {
+			if w.classes[p.class[q]] {
+				busy += max(f, t) - t
+			}
+		}
+		end := func(tasks uint64, after int) {
+			work := busy
+			for rest := tasks & w.tasks &^ done; rest != 0; rest &= rest - 1 {
+				i := bits.TrailingZeros64(rest)
 				work += p.dur[i] * p.tasks[i].Hands
 			}
-		}
-		if work == 0 {
-			continue
-		}
-		for k, f := range free {
-			if w.classes[p.class[k]] {
-				work += max(f, t) - t
-				people++
+			if work > busy {
+				b = max(b, t+(work+w.people-1)/w.people+after)
 			}
 		}
-		b = max(b, t+(work+people-1)/people)
+		end(1<<len(p.tasks)-1, 0)
+		// All that must be over before a task, then the task and what follows it.
+		for i := range p.tasks {
+			if done&(1<<i) == 0 && p.anc[i]&w.tasks&^done != 0 {
+				end(p.anc[i], p.tail[i])
+			}
+		}
 	}
 	return b
 }
@@ -224,7 +238,7 @@ func (p *project) earliestKnown(i, t int, done uint64, ends []int) int {
 // branch places the next task in order of beginnings. In that order a person who is free by the time
 // a task begins is as good as any other of the same class who is, so only how many of each class
 // take part is a choice; and some optimal schedule has each task as early as its order lets it.
-func (p *project) branch(done uint64, t int, ends, free, usable []int) {
+func (p *project) branch(done uint64, last, t int, ends, free, usable []int) {
 	if done == 1<<len(p.tasks)-1 {
 		end := p.start
 		for _, e := range ends {
@@ -259,6 +273,8 @@ func (p *project) branch(done uint64, t int, ends, free, usable []int) {
 			continue
 		}
 		e := p.earliest(i, t, ends)
+		// Two tasks one after the other that begin at the same time could change places.
+		twin := i < last && p.dur[i] > 0 && p.dur[last] > 0
 		for _, u := range p.uses[i] {
 			e = max(e, usable[u])
 		}
@@ -267,7 +283,7 @@ func (p *project) branch(done uint64, t int, ends, free, usable []int) {
 			for _, k := range people {
 				s = max(s, free[k])
 			}
-			if p.tasks[i].Exactly && s > p.tasks[i].NotBefore {
+			if p.tasks[i].Exactly && s > p.tasks[i].NotBefore || twin && s == t {
 				return
 			}
 			choices = append(choices, choice{i, s, slices.Clone(people)})
@@ -291,7 +307,7 @@ func (p *project) branch(done uint64, t int, ends, free, usable []int) {
 		}
 		e2[i] = end
 		p.now[i] = placing{c.start, c.people}
-		p.branch(done|1<<i, c.start, e2, f2, u2)
+		p.branch(done|1<<i, i, c.start, e2, f2, u2)
 	}
 }
 

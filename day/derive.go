@@ -43,6 +43,7 @@ type deriver struct {
 	list    diag.List
 	begin   int
 	arrives int
+	crew    []Person
 }
 
 // Begin, where the file says no hours: 9:00.
@@ -67,7 +68,8 @@ func FromShoot(f *shoot.File, k *kit.Kit) (*Plan, diag.List) {
 			d.durs[strings.ToLower(name)] = Of(s)
 		}
 	}
-	p := &Plan{Last: -1, People: d.people()}
+	d.crew = d.people()
+	p := &Plan{Last: -1, People: d.crew}
 	d.hours(p)
 	d.counts()
 	for i := range f.Setups {
@@ -297,6 +299,9 @@ func (d *deriver) setup(s *shoot.Setup) Setup {
 		out.Latest, _ = Seconds(w.Latest)
 		out.Must = w.Must
 	}
+	if s.Sitter != nil {
+		out.Earliest = max(out.Earliest, d.arrives)
+	}
 	out.Shoot = Task{ID: s.Name + ": shoot", Text: "shoot " + s.Name, Kind: "shoot", Dur: dur, Hands: 1,
 		Who: []string{Photographer}, Uses: []string{"sitter"}}
 	return out
@@ -314,6 +319,10 @@ type work struct {
 func (w *work) add(action, text string, who []string, after ...int) int {
 	u := w.d.usual[action]
 	t := Task{ID: w.name + ": " + text, Text: text, Kind: action, Dur: w.d.durs[action], Hands: u.Hands, Who: who}
+	// What needs two only for speed is done by one alone, in as much longer; a boom and a frame are not.
+	if n := w.d.able(who); n > 0 && n < t.Hands && action != "fly a boom" && action != "rig a frame" {
+		t.Dur, t.Hands = t.Dur.Times(float64(t.Hands)/float64(n)), n
+	}
 	if w.used[t.ID]++; w.used[t.ID] > 1 {
 		t.ID = fmt.Sprintf("%s (%d)", t.ID, w.used[t.ID])
 	}
@@ -324,6 +333,17 @@ func (w *work) add(action, text string, who []string, after ...int) int {
 	}
 	w.tasks = append(w.tasks, t)
 	return len(w.tasks) - 1
+}
+
+// able counts the people who may do something.
+func (d *deriver) able(who []string) int {
+	n := 0
+	for _, p := range d.crew {
+		if slices.ContainsFunc(p.Skills, func(s string) bool { return slices.Contains(who, s) }) {
+			n++
+		}
+	}
+	return n
 }
 
 // change gives the tasks that lead from one setup to another.
@@ -369,7 +389,7 @@ func (w *work) left(before *shoot.Setup, built bool) *shoot.Setup {
 // sitter is the arrival and the first hair and make-up.
 func (w *work) sitter(s *shoot.Setup) int {
 	kind := "first hair and make-up"
-	if !slices.ContainsFunc(w.d.people(), func(p Person) bool { return slices.Contains(p.Skills, Hair) }) {
+	if !slices.ContainsFunc(w.d.crew, func(p Person) bool { return slices.Contains(p.Skills, Hair) }) {
 		return -1
 	}
 	i := w.add(kind, kind, []string{Hair})
@@ -460,44 +480,53 @@ func (w *work) boom(name string) bool {
 	return i >= 0 && w.d.kit.Stands[i].Kind == "boom"
 }
 
-// alter turns a light that stands into one of the next setup.
+// alter turns a light that stands into one of the next setup: one task for one pair of hands, its steps in
+// the order in which they are done.
 func (w *work) alter(a, b *shoot.Light) {
-	name := called(b.Name, b.Role)
-	at := -1
+	var steps []string
+	var dur Duration
+	people, first := 1, ""
+	step := func(action, text string) {
+		steps, dur = append(steps, text), dur.Plus(w.d.durs[action])
+		first = cmp.Or(first, action)
+	}
 	switch {
 	case distance(a.At, b.At, a.Height, b.Height) > near || !strings.EqualFold(a.Stand, b.Stand):
-		at = w.add("move a light", "move "+name, hands)
+		step("move a light", "move")
 		if w.boom(b.Stand) {
-			w.tasks[at].Hands = 2
+			people = 2
 		}
 	case a.Aim != b.Aim || a.Roll != b.Roll:
-		at = w.add("aim a light", "aim "+name, hands)
+		step("aim a light", "aim")
 	}
 	if !strings.EqualFold(bare(a.Modifier), bare(b.Modifier)) {
-		at = w.add("swap modifier", fmt.Sprintf("%s: %s to %s", name, bare(a.Modifier), bare(b.Modifier)), hands,
-			at)
+		step("swap modifier", bare(a.Modifier)+" to "+bare(b.Modifier))
 	}
 	if !strings.EqualFold(a.Grid, b.Grid) {
-		text := name + ": grid off"
-		if b.Grid != "" {
-			text = name + ": " + b.Grid + " on"
-		}
-		at = w.add("change grid", text, hands, at)
+		step("change grid", cmp.Or(b.Grid, a.Grid)+onOff(b.Grid != ""))
 	}
-	if !slices.Equal(a.Gel, b.Gel) || a.Colour.Like != b.Colour.Like || a.Colour.Kelvin != b.Colour.Kelvin {
-		text := name + ": gel off"
-		if len(b.Gel) > 0 {
-			text = name + ": " + strings.Join(b.Gel, " + ")
-		}
-		at = w.add("change gel", text, hands, at)
+	if !slices.Equal(a.Gel, b.Gel) {
+		step("change gel", cmp.Or(strings.Join(b.Gel, " + "), strings.Join(a.Gel, " + "))+onOff(len(b.Gel) > 0))
 	}
-	if a.Power != b.Power || share(a.Level) != share(b.Level) || a.Off != b.Off {
-		w.add("set power", name+" to "+setting(b), hands, at)
+	if a.Power != b.Power || share(a.Level) != share(b.Level) || a.Off != b.Off || a.Colour.Like != b.Colour.Like ||
+		a.Colour.Kelvin != b.Colour.Kelvin {
+		step("set power", setting(b))
+	}
+	if len(steps) > 0 {
+		at := w.add(first, called(b.Name, b.Role)+": "+strings.Join(steps, ", "), hands)
+		w.tasks[at].Dur, w.tasks[at].Hands = dur, people
 	}
 	if a.Outlet != b.Outlet && b.Outlet != "" {
-		c := w.add("lay a cable", "cable "+name+" to "+b.Outlet, hands)
+		c := w.add("lay a cable", "cable "+called(b.Name, b.Role)+" to "+b.Outlet, hands)
 		w.tasks[c].Uses = []string{"outlet " + b.Outlet}
 	}
+}
+
+func onOff(on bool) string {
+	if on {
+		return " on"
+	}
+	return " off"
 }
 
 // strikeRest takes away what the next setup has no use for. A light that may stay, stays: only off.
@@ -558,7 +587,7 @@ func (w *work) rest(before, s *shoot.Setup, in, ready int) {
 
 // people are the changes of hair, make-up and clothes.
 func (w *work) people(before, s *shoot.Setup, ready int) {
-	someone := slices.ContainsFunc(w.d.people(), func(p Person) bool { return slices.Contains(p.Skills, Hair) })
+	someone := slices.ContainsFunc(w.d.crew, func(p Person) bool { return slices.Contains(p.Skills, Hair) })
 	hair, clothes := "touch", ""
 	if s.Day != nil {
 		hair, clothes = cmp.Or(s.Day.Hair, "touch"), s.Day.Wardrobe

@@ -354,8 +354,9 @@ func (p *Plan) ready(from, to int, built, shot uint, t int) (change, error) {
 		g = p.schedule(from, tasks, key.start, from >= 0 && p.Shot&(1<<from) != 0)
 		p.memo[key] = g
 	}
-	if errors.Is(g.err, errNever) {
-		return change{}, nil
+	var few *ErrHands
+	if errors.Is(g.err, errNever) || errors.As(g.err, &few) {
+		return change{err: g.err}, nil // it cannot be; conflicts say why
 	}
 	if g.err != nil {
 		return g, fmt.Errorf("to %s: %w", p.Setups[to].Name, g.err)

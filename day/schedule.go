@@ -3,6 +3,7 @@ package day
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 )
@@ -207,10 +208,14 @@ func (p *Plan) why(i int, r *route) Conflict {
 				fmt.Sprintf("take %s out of its after, or make room for %s", p.Setups[a].Name, p.Setups[a].Name)}
 		}
 	}
+	var few *ErrHands
 	g, err := p.ready(p.Last, i, 0, p.Shot, p.Begin)
 	switch {
 	case err != nil:
-		return Conflict{i, "day.hands", err.Error(), "add people, or a task that fewer can do"}
+		return Conflict{i, "day.plan", err.Error(), "mend the task it names"}
+	case errors.As(g.err, &few):
+		return Conflict{i, "day.hands", fmt.Sprintf("%s: %v", s.Name, g.err),
+			fmt.Sprintf("add %d to the crew for it, or do it another way", few.Need-few.Have)}
 	case !g.ok:
 		return Conflict{i, "day.kit", fmt.Sprintf("the kit does not allow %s at all", s.Name),
 			"hire what is missing, see pack"}

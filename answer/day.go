@@ -1,0 +1,260 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"halfstop/day"
+	"halfstop/diag"
+	"halfstop/kit"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+)
+
+// Day is the planned day of a shoot, as `day --json` prints it. Times of day are 'hh:mm', lengths of time
+// seconds, chances shares of simulated days, 0 to 1.
+type Day struct {
+	Version  int         `json:"version"`
+	Title    string      `json:"title,omitempty"`
+	Begin    string      `json:"begin"`
+	Leave    string      `json:"sitter_leaves,omitempty"`
+	Out      string      `json:"out,omitempty"`
+	End      string      `json:"end"`
+	Proven   bool        `json:"proven"` // there is no better plan in the model of package day
+	Bound    string      `json:"bound"`  // none ends earlier than this
+	People   []string    `json:"people"`
+	Setups   []DaySetup  `json:"setups"` // in order of shooting, then those left out
+	Tasks    []DayTask   `json:"tasks"`
+	Out90    string      `json:"out_by_9_days_in_10"`
+	OutIn    float64     `json:"chance_out_in_time"`
+	All      float64     `json:"chance_of_all"`
+	Days     int         `json:"days_simulated"`
+	Reliefs  []DayRelief `json:"give_up_first"`
+	Sentence string      `json:"sentence"` // for the art director
+	Messages diag.List   `json:"messages"`
+}
+
+// DaySetup is one setup of a day.
+type DaySetup struct {
+	Name   string  `json:"setup"`
+	Shot   bool    `json:"shot"` // before this plan begins
+	In     bool    `json:"in"`   // in the plan
+	Begin  string  `json:"begin,omitempty"`
+	End    string  `json:"end,omitempty"`
+	Latest string  `json:"latest_begin,omitempty"`
+	Chance float64 `json:"chance"`
+	Built  bool    `json:"built_in_the_pre-light"`
+}
+
+// DayTask is one task of a day.
+type DayTask struct {
+	ID       string   `json:"id"`
+	Text     string   `json:"text"`
+	Setup    string   `json:"setup,omitempty"`
+	Action   string   `json:"action"`
+	Begin    string   `json:"begin"`
+	End      string   `json:"end"`
+	Start    int      `json:"start_seconds"` // seconds after midnight
+	Seconds  int      `json:"takes_seconds"`
+	People   []string `json:"people"`
+	Slack    int      `json:"slack_seconds"`
+	Critical float64  `json:"critical"` // share of days on which it makes the end
+	Picture  bool     `json:"picture"`
+}
+
+// DayRelief is something that could be given up.
+type DayRelief struct {
+	Text   string  `json:"text"`
+	Gain   float64 `json:"gain"`
+	Chance float64 `json:"chance_then"`
+}
+
+// DayWork is what a day is asked with.
+type DayWork struct {
+	Progress day.Progress
+	Days     int // simulated; 0: 10,000
+	Seed     uint64
+}
+
+// Day plans the day of the shoot from where it is.
+func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	p, list := day.FromShoot(j.File, &k)
+	if w.Days <= 0 {
+		w.Days = 10000
+	}
+	now, err := p.Resume(w.Progress)
+	if err != nil {
+		return nil, list, err
+	}
+	d, err := now.Solve(ctx)
+	if err != nil {
+		return nil, list, err
+	}
+	c := now.Simulate(d, w.Days, w.Seed)
+	out := collect(j.File, now, d, c)
+	for _, m := range d.Conflict {
+		list = append(list, diag.Message{Severity: diag.Finding, Code: m.Code, Text: m.Text, Fix: m.Fix,
+			Pos: j.dayPos(m.Setup)})
+	}
+	if c.All < 0.9 && ctx.Err() == nil {
+		rs, err := now.Reliefs(d, j.options(w, now, d), min(w.Days, 2000), w.Seed,
+			func(p *day.Plan) (*day.Day, error) { return p.Solve(ctx) })
+		if err != nil {
+			return nil, list, err
+		}
+		for _, r := range rs {
+			if r.Gain > 0.005 {
+				out.Reliefs = append(out.Reliefs, DayRelief{r.Text, r.Gain, r.Chance})
+			}
+		}
+	}
+	out.Sentence = daySentence(out, w.Progress.Now > 0)
+	out.Messages = list
+	return out, list, nil
+}
+
+func (j *Job) dayPos(setup int) diag.Pos {
+	if setup < 0 {
+		return j.Doc.Pos("shoot.hours")
+	}
+	return j.Doc.Pos(fmt.Sprintf("setups[%d]", setup))
+}
+
+func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
+	out := &Day{Version: 1, Title: f.Shoot.Title, Begin: day.Clock(p.Begin), End: day.Clock(d.End),
+		Proven: d.Proven,
+		Bound:  day.Clock(d.Bound), Days: c.Days, OutIn: c.Out, All: c.All, Out90: day.Clock(c.Ends[2]),
+		Reliefs: []DayRelief{}}
+	if p.Leave > 0 {
+		out.Leave = day.Clock(p.Leave)
+	}
+	if p.Out > 0 {
+		out.Out = day.Clock(p.Out)
+	}
+	for _, q := range p.People {
+		out.People = append(out.People, q.Name)
+	}
+	for i := range d.Tasks {
+		t := &d.Tasks[i]
+		row := DayTask{ID: t.ID, Text: t.Text, Action: t.Kind, Begin: day.Clock(t.Start), End: day.Clock(t.End),
+			Start:   t.Start,
+			Seconds: t.End - t.Start, Slack: t.Slack, Critical: c.Critical[i], People: []string{}}
+		if t.Setup >= 0 {
+			row.Setup = p.Setups[t.Setup].Name
+			row.Picture = t.ID == p.Setups[t.Setup].Shoot.ID
+		}
+		for _, k := range t.People {
+			row.People = append(row.People, p.People[k].Name)
+		}
+		out.Tasks = append(out.Tasks, row)
+	}
+	for i := range p.Setups {
+		if p.Shot&(1<<i) != 0 {
+			out.Setups = append(out.Setups, DaySetup{Name: p.Setups[i].Name, Shot: true, Chance: 1})
+		}
+	}
+	for k, i := range d.Order {
+		s := DaySetup{Name: p.Setups[i].Name, In: true, Chance: c.Setups[i].Done, Built: k > 0 &&
+			d.Built&(1<<i) != 0}
+		for _, t := range d.Tasks {
+			if t.ID == p.Setups[i].Shoot.ID {
+				s.Begin, s.End, s.Latest = day.Clock(t.Start), day.Clock(t.End), day.Clock(t.Start+t.Slack)
+			}
+		}
+		out.Setups = append(out.Setups, s)
+	}
+	for _, i := range d.LeftOut {
+		out.Setups = append(out.Setups, DaySetup{Name: p.Setups[i].Name})
+	}
+	return out
+}
+
+// options are the simplifications that a crew would think of: leave a picture out, leave out a light that is
+// not the key, no haze, shorter pictures.
+func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
+	var out []day.Option
+	with := func(text string, loss float64, change func(f *shoot.File)) {
+		f := *j.File
+		f.Setups = slices.Clone(j.File.Setups)
+		change(&f)
+		k := kit.Merge(kit.Catalogue(), f.Kit)
+		p, _ := day.FromShoot(&f, &k)
+		if r, err := p.Resume(w.Progress); err == nil {
+			out = append(out, day.Option{Text: text, Loss: loss, Plan: r})
+		}
+	}
+	for _, i := range d.Order {
+		s := &j.File.Setups[i]
+		if len(d.Order) > 1 {
+			rest := *now
+			rest.Fixed = slices.DeleteFunc(slices.Clone(d.Order), func(k int) bool { return k == i })
+			out = append(out, day.Option{Text: "leave out " + s.Name, Loss: 6 / float64(max(1, s.Priority)),
+				Plan: &rest})
+		}
+		for l := range s.Lights {
+			light := &s.Lights[l]
+			if light.Role == "key" || light.Head == "" {
+				continue
+			}
+			with(fmt.Sprintf("%s without its %s", s.Name, light.Name), 1, func(f *shoot.File) {
+				f.Setups[i].Lights = slices.Delete(slices.Clone(s.Lights), l, l+1)
+			})
+		}
+		if s.Haze != nil {
+			with(s.Name+" without haze", 1, func(f *shoot.File) { f.Setups[i].Haze = nil })
+		}
+		with(fmt.Sprintf("4 minutes less for the pictures of %s", s.Name), 1.5, func(f *shoot.File) {
+			e := shoot.SetupDay{}
+			if s.Day != nil {
+				e = *s.Day
+			}
+			dur := now.Setups[i].Shoot.Dur
+			e.Shoot = shoot.Span{Low: minutes(dur.Low - 4), Likely: minutes(dur.Likely - 4),
+				High: minutes(dur.High - 4)}
+			f.Setups[i].Day = &e
+		})
+	}
+	return out
+}
+
+// minutes holds a shortened time above a minute.
+func minutes(m float64) q.Minutes { return q.Minutes(max(1, m)) }
+
+// daySentence is what to tell the art director.
+func daySentence(d *Day, late bool) string {
+	var in, lost, weak []string
+	for _, s := range d.Setups {
+		switch {
+		case s.Shot:
+		case !s.In:
+			lost = append(lost, s.Name)
+		case s.Chance < 0.7:
+			weak = append(weak, fmt.Sprintf("%s at %s (%.0f in 100)", s.Name, s.Begin, 100*s.Chance))
+			fallthrough
+		default:
+			in = append(in, fmt.Sprintf("%s at %s", s.Name, s.Begin))
+		}
+	}
+	text := "We shoot " + strings.Join(in, ", ")
+	if late {
+		text = "From here we shoot " + strings.Join(in, ", ")
+	}
+	if len(in) == 0 {
+		text = "There is nothing more that we can shoot in the time"
+	}
+	if len(lost) > 0 {
+		text += "; there is no time for " + strings.Join(lost, " and ")
+	}
+	if len(weak) > 0 {
+		text += "; in doubt: " + strings.Join(weak, ", ")
+	}
+	if len(d.Reliefs) > 0 {
+		r := d.Reliefs[0]
+		text += fmt.Sprintf("; '%s' would bring the chance of all the rest from %.0f to %.0f in 100", r.Text,
+			100*d.All, 100*r.Chance)
+	}
+	return text + "."
+}
