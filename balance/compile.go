@@ -61,8 +61,10 @@ type row struct {
 	hasRef    bool
 	uv        [2]float64
 	white     float64
-	c, ca, cs float64   // value = log2 a − log2 b + c + ca·A + cs·S
-	lo, hi    float64   // wanted, in the kind's unit or in stops
+	c, ca, cs float64 // value = log2 a − log2 b + c + ca·A + cs·S
+	lo, hi    float64 // wanted, in the kind's unit or in stops
+	fromLo    float64 // the range that costs nothing: as wanted, or as it is now where that is as good as can be known
+	toHi      float64
 	tolerance float64   // in the same unit: what counts as met
 	per       float64   // the unit in one stop
 	w         float64   // weight

@@ -6,7 +6,7 @@ import "math"
 // judgement (common practice, no source), held by the preferences in preference_test.go; docs/decisions/0008 says how they
 // were found.
 const (
-	mustWeight   = 10
+	mustWeight   = 12
 	wantWeight   = 3
 	niceWeight   = 1
 	strictWeight = 1000 // a target that is not to be traded at all
@@ -16,11 +16,10 @@ const (
 	niceTolerance   = 0.4
 	strictTolerance = 0.05
 
-	edgeSlope = 0.4   // just beyond the tolerance: it is worth something to be inside
-	farSlope  = 0.15  // of the loss beyond a stop
-	innerLoss = 0.02  // at the edge of the tolerance: nearly flat inside
-	knownLoss = 0.004 // the same where the prediction is not known better
-	maxSigma  = 0.75  // stops; beyond it nothing is known anyway
+	edgeSlope = 0.6  // just beyond the tolerance: it is worth something to be inside
+	farSlope  = 0.15 // of the loss beyond a stop
+	innerLoss = 0.02 // at the edge of the tolerance: nearly flat inside
+	maxSigma  = 0.75 // stops; beyond it nothing is known anyway
 
 	// A target that the present settings meet within this share of the prediction's standard deviation is as good as can be known:
 	// nothing is gained by moving it.
@@ -71,18 +70,18 @@ func (t *Target) perStop() float64 {
 // penalty is the loss of x stops past what is wanted: nearly flat inside the tolerance, quadratic to a stop beyond it, linear from
 // there (after Huber 1964). The line is flatter than the loss at the edge of another
 // target's tolerance, so that a target that cannot be had does not drag one of its own weight that can.
-func penalty(x, tolerance, inner float64) float64 {
+func penalty(x, tolerance float64) float64 {
 	if x <= 0 {
 		return 0
 	}
 	if x <= tolerance {
-		return inner * (x / tolerance) * (x / tolerance)
+		return innerLoss * (x / tolerance) * (x / tolerance)
 	}
 	d := x - tolerance
 	if d <= 1 {
-		return inner + edgeSlope*d + (1-edgeSlope)*d*d
+		return innerLoss + edgeSlope*d + (1-edgeSlope)*d*d
 	}
-	return inner + 1 + farSlope*(d-1)
+	return innerLoss + 1 + farSlope*(d-1)
 }
 
 // expected is the expectation of penalty over a normal error of the prediction, tabulated over the stops past what is wanted.
@@ -98,7 +97,7 @@ const (
 	tableStep = 1.0 / 64
 )
 
-func tabulate(tolerance, inner, sigma float64) *expected {
+func tabulate(tolerance, sigma float64) *expected {
 	e := &expected{tolerance: tolerance, sigma: sigma, v: make([]float64, int((tableTo-tableFrom)/tableStep)+1)}
 	const nodes, reach = 81, 4.0
 	var z, w [nodes]float64
@@ -111,11 +110,11 @@ func tabulate(tolerance, inner, sigma float64) *expected {
 	for i := range e.v {
 		x := tableFrom + float64(i)*tableStep
 		if sigma == 0 {
-			e.v[i] = penalty(x, tolerance, inner)
+			e.v[i] = penalty(x, tolerance)
 			continue
 		}
 		for k := range z {
-			e.v[i] += w[k] / sum * penalty(x+sigma*z[k], tolerance, inner)
+			e.v[i] += w[k] / sum * penalty(x+sigma*z[k], tolerance)
 		}
 	}
 	return e

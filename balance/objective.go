@@ -63,28 +63,28 @@ func (m *compiled) touches() {
 	}
 }
 
-// judge gives each row its loss: the expectation over the prediction's error; flat as far as is known where the present settings are
-// as good as can be known. Targets of base that are not so are not taken for it here either; base may be nil.
+// judge gives each row its loss: the expectation over the prediction's error. Where the present settings are as good as can be known,
+// what they give counts as wanted too. Targets of base that are not so are not taken for it here either; base may be nil.
 func (m *compiled) judge(base *compiled) {
-	type shape struct{ tolerance, inner, sigma float64 }
+	type shape struct{ tolerance, sigma float64 }
 	made := map[shape]*expected{}
 	now := m.present()
 	sum := make([]float64, m.channels)
 	m.sums(now, sum)
 	for i := range m.rows {
 		r, t := &m.rows[i], &m.p.Targets[i]
-		tolerance, inner := r.tolerance/r.per, innerLoss
+		tolerance := r.tolerance / r.per
 		sigma := math.Min(t.Sigma/t.perStop(), maxSigma)
-		known := math.Max(tolerance, knownShare*sigma)
-		if r.known = (base == nil || base.rows[i].known) && r.past(m.value(r, sum, &now.cam)) <= known; r.known {
-			if known > tolerance {
-				inner = knownLoss
-			}
-			tolerance, sigma = known, math.Min(sigma, 0.03)
+		v := m.value(r, sum, &now.cam)
+		r.fromLo, r.toHi = r.lo, r.hi
+		r.known = (base == nil || base.rows[i].known) && r.past(v) <= math.Max(tolerance, knownShare*sigma)
+		if r.known {
+			r.fromLo, r.toHi = math.Min(r.lo, v), math.Max(r.hi, v)
+			sigma = 0
 		}
-		k := shape{tolerance, inner, math.Round(sigma*100) / 100}
+		k := shape{tolerance, math.Round(sigma*100) / 100}
 		if made[k] == nil {
-			made[k] = tabulate(k.tolerance, k.inner, k.sigma)
+			made[k] = tabulate(k.tolerance, k.sigma)
 		}
 		r.loss = made[k]
 	}
@@ -102,13 +102,13 @@ func (m *compiled) miss(r *row, sum []float64, cam *[dials]float64) float64 {
 
 // cost is what row r counts at value v.
 func (r *row) cost(v float64) float64 {
-	return r.w * (r.loss.at((v-r.hi)/r.per) + r.loss.at((r.lo-v)/r.per))
+	return r.w * (r.loss.at((v-r.toHi)/r.per) + r.loss.at((r.fromLo-v)/r.per))
 }
 
 // slopes are the first and second derivative of cost for a stop of v.
 func (r *row) slopes(v float64) (first, second float64) {
-	a, b := r.loss.slopes((v - r.hi) / r.per)
-	c, d := r.loss.slopes((r.lo - v) / r.per)
+	a, b := r.loss.slopes((v - r.toHi) / r.per)
+	c, d := r.loss.slopes((r.fromLo - v) / r.per)
 	return r.w * (a - c), r.w * (b + d)
 }
 

@@ -93,7 +93,7 @@ func ownPreferences() []preference {
 		return Problem{Points: points("face", "book"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), at(burns("lamp", Scale{}, 0, f4*125*st(-2-short)), 0)},
 			Targets: []Target{must(ReadsAt(0, 4)), nice(ReadsAbove(1, 0, -2))}}
 	}
-	add(preference{name: "34 a nice half a stop off", p: small(0.5), first: []plan{leave}, leaves: true, never: []plan{{words: "ISO up, flash down", set: func(c *choice) { c.iso(0.5); c.by(0, -0.5) }}}})
+	add(preference{name: "34 a nice half a stop off", p: small(0.5), first: []plan{leave}, never: []plan{{words: "ISO up, flash down", set: func(c *choice) { c.iso(0.5); c.by(0, -0.5) }}}})
 
 	lift := Problem{Points: points("face", "book"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), at(burns("lamp", Scale{Min: -5, Max: 0, Step: 0.1}, 0, f4*125*st(-1)), -3)},
 		Targets: []Target{must(ReadsAt(0, 4)), nice(ReadsAbove(1, 0, -2))}}

@@ -21,8 +21,8 @@ type slowProblem struct {
 	sh     []float64
 	iso    []float64
 
-	known, inner, sigma []float64 // of each target, stops
-	named               []bool    // of each light
+	tol, sigma, lo, hi []float64 // of each target, stops
+	named              []bool    // of each light
 }
 
 func newSlow(p Problem) *slowProblem {
@@ -203,7 +203,7 @@ func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float6
 }
 
 // normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces; without an error the penalty itself.
-func normalPenalty(x, tol, inner, sigma float64) float64 {
+func normalPenalty(x, tol, sigma float64) float64 {
 	piece := func(from, to, a, b, c float64) float64 { // a + b·y + c·y² for y in from..to
 		if sigma < 1e-9 {
 			if x > from && x <= to {
@@ -230,42 +230,36 @@ func normalPenalty(x, tol, inner, sigma float64) float64 {
 		m2 := m0 + edge(p) - edge(q)
 		return a*m0 + b*(x*m0+sigma*m1) + c*(x*x*m0+2*x*sigma*m1+sigma*sigma*m2)
 	}
-	e := piece(0, tol, 0, 0, inner/(tol*tol))
-	e += piece(tol, tol+1, inner-0.4*tol+0.6*tol*tol, 0.4-1.2*tol, 0.6)
-	return e + piece(tol+1, math.Inf(1), inner+1-0.15*(tol+1), 0.15, 0)
+	e := piece(0, tol, 0, 0, 0.02/(tol*tol))
+	e += piece(tol, tol+1, 0.02-0.6*tol+0.4*tol*tol, 0.6-0.8*tol, 0.4)
+	return e + piece(tol+1, math.Inf(1), 0.02+1-0.15*(tol+1), 0.15, 0)
 }
 
 // score is the objective, from the definitions.
 func (s *slowProblem) score(x picked) float64 { return s.rawScore(s.rawOf(x)) }
 
 func (s *slowProblem) rawScore(x raw) float64 {
-	if s.known == nil {
-		s.known = make([]float64, len(s.p.Targets))
-		s.sigma = make([]float64, len(s.p.Targets))
-		s.inner = make([]float64, len(s.p.Targets))
+	if s.named == nil {
+		n := len(s.p.Targets)
+		s.tol, s.sigma, s.lo, s.hi = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 		s.values(s.present(), func(i int, v, lo, hi, tol float64) {
 			w := s.p.Targets[i]
 			sigma := math.Min(0.75, w.Sigma/map[bool]float64{true: 1, false: w.Kind.UnitPerStop()}[w.Kind == Ambient])
-			miss := math.Max(0, math.Max(v-hi, lo-v))
-			s.inner[i] = 0.02
-			if far := math.Max(tol, 0.7*sigma); miss <= far {
-				if far > tol {
-					s.inner[i] = 0.004
-				}
-				tol, sigma = far, math.Min(sigma, 0.03)
+			if miss := math.Max(0, math.Max(v-hi, lo-v)); miss <= math.Max(tol, 0.7*sigma) { // as good as can be known
+				lo, hi, sigma = math.Min(lo, v), math.Max(hi, v), 0
 			}
-			s.known[i], s.sigma[i] = tol, math.Round(sigma*100)/100
+			s.tol[i], s.sigma[i], s.lo[i], s.hi[i] = tol, math.Round(sigma*100)/100, lo, hi
 		})
 		s.naming()
 	}
 	var sum float64
-	s.values(x, func(i int, v, lo, hi, _ float64) {
+	s.values(x, func(i int, v, _, _, _ float64) {
 		w := s.p.Targets[i]
-		weight := map[Priority]float64{Must: 10, Want: 3, Nice: 1}[w.Priority]
+		weight := map[Priority]float64{Must: 12, Want: 3, Nice: 1}[w.Priority]
 		if w.Weight != 0 {
 			weight *= w.Weight
 		}
-		sum += weight * (normalPenalty(v-hi, s.known[i], s.inner[i], s.sigma[i]) + normalPenalty(lo-v, s.known[i], s.inner[i], s.sigma[i]))
+		sum += weight * (normalPenalty(v-s.hi[i], s.tol[i], s.sigma[i]) + normalPenalty(s.lo[i]-v, s.tol[i], s.sigma[i]))
 	})
 	for g, l := range s.p.Lights {
 		k, lev := x.opt[g], x.lev[g]

@@ -79,7 +79,7 @@ type effort struct {
 	few           int // combinations up to which all are tried
 }
 
-var full = effort{tries: 30, work: 18e6, perturbations: 600, few: 20000}
+var full = effort{tries: 30, work: 13e6, perturbations: 600, few: 20000}
 
 // find searches a compiled problem: iterated local search (Lourenço, Martin and Stützle 2003) from the present settings.
 func find(ctx context.Context, m *compiled, e effort) (s state, h *searcher) {
@@ -168,7 +168,7 @@ func (m *compiled) outcome(i int, sum []float64, cam *[dials]float64) Outcome {
 		o.Loss = r.cost(v)
 	}
 	o.Met = o.Miss <= metBy
-	o.Unknown = !o.Met && r.past(v) <= r.loss.tolerance
+	o.Unknown = !o.Met && r.known && v >= r.fromLo-r.tolerance && v <= r.toHi+r.tolerance
 	lo, hi := r.lo, r.hi
 	switch r.kind {
 	case Ambient:

@@ -195,7 +195,8 @@ func (sc *scorer) score(c Candidate, i int, m *compiled, s state) Way {
 	m.sums(s, sum)
 	for k, o := range w.Solution.Targets {
 		r := m.rows[k]
-		r.loss = sc.m.rows[k].loss // the same measure for all
+		base := &sc.m.rows[k] // the same measure for all
+		r.loss, r.fromLo, r.toHi = base.loss, base.fromLo, base.toHi
 		w.Look += r.cost(m.value(&r, sum, &s.cam))
 		w.StillShort += o.Miss
 		before := sc.sol.Targets[k]
