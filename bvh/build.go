@@ -3,7 +3,8 @@ package bvh
 import (
 	"math"
 	"slices"
-	"sync"
+
+	"halfstop/parallel"
 )
 
 type box struct{ lo, hi [3]float32 }
@@ -186,7 +187,7 @@ func (b *builder) split(s *slab, first, n int, g *group, depth int) *part {
 	}
 	l, r := b.span(refs[:m]), b.span(refs[m:])
 	if n > 20000 && depth < 4 {
-		var wg sync.WaitGroup
+		var wg parallel.Group
 		wg.Go(func() { p.l = b.split(&slab{}, first, m, &l, depth+1) })
 		p.r = b.split(s, first+m, n-m, &r, depth+1)
 		wg.Wait()
@@ -347,7 +348,7 @@ const shares = 8
 
 // each calls f for the shares of 0 to n, several at once. Shares begin at even numbers, as pairs of triangles tend to.
 func each(n int, f func(k, lo, hi int)) {
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	lo := 0
 	for k := range shares {
 		from, to := lo, (k+1)*n/shares&^1

@@ -5,8 +5,9 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 	"sync/atomic"
+
+	"halfstop/parallel"
 )
 
 // Layer is the light of one layer: three numbers a pixel, the second of which is its luminance, and
@@ -47,7 +48,7 @@ func Filter(ctx context.Context, s *Features, samples, n int, load func(l int) L
 	some := max(1, batchBytes/(layerBytes*max(1, s.W*s.H)))
 	for first := 0; first < n; first += some {
 		work := make([]*state, min(some, n-first))
-		var wg sync.WaitGroup
+		var wg parallel.Group
 		for k := range work {
 			wg.Go(func() {
 				l := load(first + k)
@@ -99,7 +100,7 @@ func (s *Features) filter(ctx context.Context, work []*state, edge []uint8) erro
 func rows(h int, f func(y0, y1 int)) {
 	const band = 8
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			for {

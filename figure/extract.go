@@ -3,7 +3,8 @@ package figure
 import (
 	"math"
 	"runtime"
-	"sync"
+
+	"halfstop/parallel"
 )
 
 // field is a signed distance in millimetres.
@@ -29,6 +30,12 @@ func axis(a, b float64, step func(float64) float64) []float64 {
 	return xs
 }
 
+// drain lets who fills a channel come to an end when its reader does not: where it panicked.
+func drain(c <-chan int) {
+	for range c {
+	}
+}
+
 // extract runs surface nets on a rectilinear grid. Blocks whose centre is farther from the surface than slack times
 // their half diagonal are never sampled. Vertices are then walked on to the surface and take the field's own gradient as normal.
 func extract(f field, xs, ys, zs []float64, slack float64) *surf {
@@ -42,7 +49,7 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	const B = 4
 	bx, by, bz := (nx-1)/B, (ny-1)/B, (nz-1)/B
 	live := make([]bool, bx*by*bz)
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	nw := runtime.GOMAXPROCS(0)
 	// 1: find live blocks, in super-blocks of 4 x 4 x 4
 	half := func(i0, i1 int, a []float64) (float64, float64) { return (a[i0] + a[i1]) / 2, (a[i1] - a[i0]) / 2 }
@@ -55,9 +62,8 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	const S = 4
 	jobs := make(chan int, 64)
 	for w := 0; w < nw; w++ {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		wg.Go(func() {
+			defer drain(jobs)
 			for K := range jobs {
 				for J := 0; J < by; J += S {
 					for I := 0; I < bx; I += S {
@@ -75,7 +81,7 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 					}
 				}
 			}
-		}()
+		})
 	}
 	for K := 0; K < bz; K += S {
 		jobs <- K
@@ -85,9 +91,8 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	// 2: sample the corners of live blocks; a plane k belongs to one worker
 	ks := make(chan int, 64)
 	for w := 0; w < nw; w++ {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		wg.Go(func() {
+			defer drain(ks)
 			for k := range ks {
 				for _, kb := range []int{k/B - 1, k / B} {
 					if kb < 0 || kb >= bz || (kb == k/B-1 && k%B != 0) {
@@ -109,7 +114,7 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 					}
 				}
 			}
-		}()
+		})
 	}
 	for k := 0; k < nz; k++ {
 		ks <- k
@@ -206,10 +211,8 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	s.tan = make([]vec, len(s.pos))
 	chunk := (len(s.pos) + nw*8 - 1) / (nw * 8)
 	for a := 0; a < len(s.pos); a += max(chunk, 1) {
-		wg.Add(1)
-		go func(a, b int) {
-			defer wg.Done()
-			for i := a; i < b; i++ {
+		wg.Go(func() {
+			for i := a; i < min(a+max(chunk, 1), len(s.pos)); i++ {
 				q := cells[i]
 				cell := min(xs[q[0]+1]-xs[q[0]], min(ys[q[1]+1]-ys[q[1]], zs[q[2]+1]-zs[q[2]]))
 				lim, eps := 0.6*cell, max(0.35, 0.12*cell)
@@ -220,7 +223,7 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 				}
 				s.nrm[i] = gradient(f, s.pos[i], eps).unit()
 			}
-		}(a, min(a+max(chunk, 1), len(s.pos)))
+		})
 	}
 	wg.Wait()
 	s.mendNormals()

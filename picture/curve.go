@@ -2,8 +2,8 @@ package picture
 
 import (
 	"runtime"
-	"sync"
 
+	"halfstop/parallel"
 	"halfstop/spectrum"
 )
 
@@ -50,7 +50,7 @@ func gain(x float64) float64 {
 
 // EachRow calls f for each of h rows, on all processors.
 func EachRow(h int, f func(y int)) {
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	n := runtime.GOMAXPROCS(0)
 	for k := range n {
 		wg.Go(func() {

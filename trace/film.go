@@ -5,9 +5,9 @@ import (
 	"errors"
 	"math"
 	"runtime"
-	"sync"
 	"sync/atomic"
 
+	"halfstop/parallel"
 	"halfstop/sample"
 )
 
@@ -191,7 +191,7 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 		}
 	}
 	var next, done atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	var fault faults
 	for range threads {
 		wg.Go(func() {

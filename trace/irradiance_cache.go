@@ -3,10 +3,10 @@ package trace
 import (
 	"context"
 	"math"
-	"sync"
 	"sync/atomic"
 
 	"halfstop/geom"
+	"halfstop/parallel"
 	"halfstop/sample"
 )
 
@@ -288,7 +288,7 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 		sums[j] = make([]Band, len(a.list))
 	}
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	var fault faults
 	for range threads {
 		wg.Go(func() {

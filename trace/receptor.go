@@ -5,10 +5,10 @@ import (
 	"errors"
 	"math"
 	"runtime"
-	"sync"
 	"sync/atomic"
 
 	"halfstop/geom"
+	"halfstop/parallel"
 	"halfstop/sample"
 )
 
@@ -114,7 +114,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions)
 		// One unit of work: one randomisation of one receptor.
 		units := int64(len(live) * Reps)
 		var next atomic.Int64
-		var wg sync.WaitGroup
+		var wg parallel.Group
 		var fault faults
 		for range min(threads, int(units)) {
 			wg.Go(func() {

@@ -4,10 +4,10 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 	"sync/atomic"
 
 	"halfstop/geom"
+	"halfstop/parallel"
 	"halfstop/sample"
 )
 
@@ -92,7 +92,7 @@ func (sc *Scene) cells(rects []patch) []patch {
 func (sc *Scene) lightCells(all []patch, layers []int) {
 	const together = 16
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	var fault faults
 	for range min(runtime.GOMAXPROCS(0), (len(all)+together-1)/together) {
 		wg.Go(func() {
