@@ -55,6 +55,12 @@ func TestKindsAreComplete(t *testing.T) {
 			t.Errorf("stand %s: %+v", s.Word, s)
 		}
 	}
+	for _, p := range Practicals() {
+		said("practical", p.Word, p.Says)
+		if p.Colour == "" || p.PerWatt <= 0 && p.Flux <= 0 || p.Ripple < 0 || p.Ripple > 1 || p.Mark == 0 || p.PerWatt > 220 {
+			t.Errorf("practical %s: %+v", p.Word, p)
+		}
+	}
 	for _, o := range Objects() {
 		said("object", o.Word, o.Says)
 		if o.Body == nil || o.Foot == 0 || o.Surface == "" || o.Size[0]*o.Size[1]*o.Size[2] == 0 {
@@ -82,7 +88,7 @@ func drawn(t *testing.T, what string, y Symbol) {
 
 // Words find their kinds without regard to case, and no word stands twice.
 func TestWordsAreUnique(t *testing.T) {
-	for sort, words := range map[string][]string{"modifier": ModifierWords(), "panel": PanelWords(), "stand": StandWords(), "object": ObjectWords(), "mount": MountWords()} {
+	for sort, words := range map[string][]string{"modifier": ModifierWords(), "panel": PanelWords(), "stand": StandWords(), "object": ObjectWords(), "mount": MountWords(), "practical": PracticalWords()} {
 		s := slices.Sorted(slices.Values(words))
 		if n := len(slices.Compact(s)); n != len(words) {
 			t.Errorf("%s: %v", sort, words)

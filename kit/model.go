@@ -43,6 +43,7 @@ type Head struct {
 
 	RatedWith string         `yaml:"rated with" doc:"modifier its level is stated for; 'bare' is the head as it stands (bare when absent)" names:"modifiers"`
 	Face      *Face          `yaml:"face" doc:"what shines when nothing is mounted"`
+	Zoom      *Zoom          `yaml:"zoom" doc:"a flash whose beam can be narrowed; its level and face are those of its widest setting"`
 	Mount     kind.MountWord `yaml:"mount" doc:"how it takes modifiers: 'bayonet' takes any; the others take those made for them"`
 	Colour    *Colour        `yaml:"colour" doc:"colour of its light"`
 
@@ -70,6 +71,14 @@ type Gives struct {
 	Lux        q.Lux        `yaml:"lux" least:"0" like:"4000 lx"`
 	LuxSeconds q.LuxSeconds `yaml:"lux seconds" least:"0" like:"4000 lx s"`
 	At         q.Metres     `yaml:"at" doc:"distance from the face (1 m when absent)"`
+}
+
+// Zoom is what a head's own zoom does. Between its ends, beam and gain go by the logarithm of the setting.
+type Zoom struct {
+	Wide q.Metres  `yaml:"wide" need:"true" over:"0" doc:"widest setting, as the focal length on full frame that it covers" like:"24 mm"`
+	Long q.Metres  `yaml:"long" need:"true" over:"0" doc:"narrowest setting" like:"105 mm"`
+	Beam q.Degrees `yaml:"beam" need:"true" least:"1" most:"180" doc:"beam at the narrowest setting, as of a face" like:"35 deg"`
+	Gain q.Stops   `yaml:"gain" need:"true" least:"0" most:"4" doc:"on axis, narrowest against widest" like:"1 st"`
 }
 
 // Reads is one incident reading taken on the axis of a head with a modifier.

@@ -24,6 +24,10 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		return Source{}, &Problem{Code: "kit.kind", List: "heads", Name: h.Name, Key: "kind",
 			Text: fmt.Sprintf("the head %q is neither flash nor continuous", h.Name), Fix: "write kind: flash or kind: continuous"}
 	}
+	h, err := h.zoomed(w.Zoom)
+	if err != nil {
+		return Source{}, err
+	}
 	p, err := k.pair(h, w.Modifier, w.Grid, w.Files)
 	if err != nil {
 		return Source{}, err

@@ -355,3 +355,34 @@ func TestUnknownNames(t *testing.T) {
 		}
 	}
 }
+
+// A zoomed shoe flash: one stop on axis and half the beam at the long end (the catalogue's own figures), by the logarithm between; the two entries of
+// the catalogue for its ends agree. Through a box the zoom wins nothing like that: the box gets the same light. Heads without a zoom say so.
+func TestZoom(t *testing.T) {
+	k := Catalogue()
+	at := func(head string, mm float64, modifier string) Source {
+		s, err := k.Resolve(Want{Head: head, Zoom: q.Metres(mm / 1000), Modifier: modifier})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	wide := at("shoe flash", 24, "").AxialFull
+	for mm, st := range map[float64]float64{24: 0, 50.2: 0.5, 105: 1} {
+		if got := math.Log2(at("shoe flash", mm, "").AxialFull / wide); math.Abs(got-st) > 0.002 {
+			t.Errorf("at %g mm %.3f stops, want %.3f", mm, got, st)
+		}
+	}
+	long, fixed := at("shoe flash", 105, ""), at("shoe flash zoomed", 0, "")
+	if math.Abs(math.Log2(long.AxialFull/fixed.AxialFull)) > 0.05 {
+		t.Errorf("zoomed %g cd s, the entry for it %g", long.AxialFull, fixed.AxialFull)
+	}
+	if st := math.Log2(at("shoe flash", 105, "softbox 60x60").AxialFull / at("shoe flash", 24, "softbox 60x60").AxialFull); st > 0.3 {
+		t.Errorf("a box wins %.2f stops by the zoom behind it", st)
+	}
+	for head, mm := range map[string]float64{"battery head 500": 50, "shoe flash": 200} {
+		if _, err := k.Resolve(Want{Head: head, Zoom: q.Metres(mm / 1000)}); err == nil || err.(*Problem).Code != "kit.zoom" {
+			t.Errorf("%s at %g mm: %v", head, mm, err)
+		}
+	}
+}

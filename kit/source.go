@@ -48,6 +48,7 @@ type Want struct {
 	Gels     []string // own gels or those of the catalogue
 	Power    string   // a setting as written: '1/8 + 0.3', '62 %'; '' is full
 	Level    *q.Share // instead: a share of full
+	Zoom     q.Metres // where its zoom stands; 0 is at its widest
 	Stops    *q.Stops // instead: against full, 0 or less
 	Colour   Ask      // for bicolour and colour-mixing heads
 

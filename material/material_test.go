@@ -222,7 +222,7 @@ func TestSkin(t *testing.T) {
 	}
 	near(t, "held", body(-3), body(1), 0)
 	near(t, "held", body(99), body(10), 0)
-	near(t, "NaN", body(math.NaN()), body(4), 0)
+	near(t, "NaN", body(math.NaN()), body(MiddleSkin), 0)
 	for k := 1.0; k <= 10; k++ {
 		d := Skin(k).Diffuse
 		lab := d65().Mul(d).XYZ().Lab(d65().XYZ())
@@ -307,4 +307,24 @@ func FuzzColour(f *testing.F) {
 			t.Fatalf("%q: %v", cell, c.Check())
 		}
 	})
+}
+
+// The default skin is the middle of the measured people: the mean of the middle forty of a hundred (Cooksey, Allen, Tsai 2017), to 0.03 stops. The scale
+// and its inverse agree to a hundredth of a step.
+func TestMiddleSkin(t *testing.T) {
+	g, err := SkinGroup("p30_70")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if st := math.Log2(SkinReflectance(MiddleSkin) / spectrum.LuminousRatio(d65(), g)); math.Abs(st) > 0.03 {
+		t.Errorf("the default skin is %.2f stops off the middle group", st)
+	}
+	for _, k := range []float64{1.5, 4, 9} {
+		if got, ok := SkinOfReflectance(SkinReflectance(k)); !ok || math.Abs(got-k) > 0.01 {
+			t.Errorf("skin %g comes back as %.3f, %v", k, got, ok)
+		}
+	}
+	if k, ok := SkinOfReflectance(0.8); ok || k > 1.01 {
+		t.Errorf("80 %% is skin %g, %v", k, ok)
+	}
 }

@@ -42,14 +42,14 @@ func melanin(nm float64) float64 { return MelanosomeAbsorption(nm) / MelanosomeA
 func MelanosomeAbsorption(nm float64) float64 { return 6.6e11 * math.Pow(nm, -3.33) }
 
 // Skin returns the skin of a face on a scale from 1 (very pale) to 10 (very deep); parts of a step are allowed, values outside are held, not a
-// number reads as 4.
+// number reads as MiddleSkin.
 //
 // Steps are even in lightness L* between body reflectances 0.41 and 0.05 under D65 (gloss adds 0.028). Down to the darkest tenth measured the
 // spectrum lies between the measured groups; deeper, that group is seen through more melanin, absorbing as λ^−3.33, over a floor of 0.02.
 // The coat is the dry sheen of skin, n 1.40, GGX alpha 0.3 (common practice). Source: NIST forearm data; Jacques. Check: TestSkin.
 func Skin(k float64) Surface {
 	if math.IsNaN(k) {
-		k = 4
+		k = MiddleSkin
 	}
 	k = math.Max(1, math.Min(10, k))
 	s := Surface{Name: fmt.Sprintf("skin %.3g", k), Coat: skinIndex, CoatRough: skinRough,
@@ -60,6 +60,27 @@ func Skin(k float64) Surface {
 	want := spectrum.Lab{L: L}.XYZ(white).Y
 	s.Diffuse = skinBody(want, s.CoatReflectance())
 	return s
+}
+
+// MiddleSkin is the step of the scale in the middle of the hundred people measured (their forearms; a face may be a little darker). Check: TestMiddleSkin.
+const MiddleSkin = 2.0
+
+// SkinReflectance is the luminous reflectance of Skin under D65, gloss included.
+func SkinReflectance(k float64) float64 { return spectrum.LuminousRatio(d65(), Skin(k).Total()) }
+
+// SkinOfReflectance is the step of the scale with a luminous reflectance under D65, gloss included; ok is false for one that lies outside
+// the scale by more than a tenth of itself, and the nearest end is given. Check: TestMiddleSkin.
+func SkinOfReflectance(rho float64) (k float64, ok bool) {
+	pale, deep := SkinReflectance(1), SkinReflectance(10)
+	lo, hi := 1.0, 10.0
+	for range 30 {
+		if m := (lo + hi) / 2; SkinReflectance(m) > rho {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return (lo + hi) / 2, rho < pale*1.1 && rho > deep/1.1
 }
 
 // skinBody returns the body reflectance with luminous level want.

@@ -42,7 +42,7 @@ type Facts struct {
 // Flicker is what a mains light does at this shutter.
 type Flicker struct {
 	Name    string
-	Swing   q.Stops   // worst change from frame to frame, full ripple assumed
+	Swing   q.Stops   // worst change from frame to frame, by the ripple of its kind
 	Shorter q.Seconds // nearest safe times
 	Longer  q.Seconds
 }
@@ -53,11 +53,11 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 	f.Clip, f.Floor, f.Clean = cam.Sensor.Clip(cam.ISO), cam.Sensor.Floor(cam.ISO, 1), cam.Sensor.Floor(cam.ISO, 10)
 	f.Lit = cam.Lit()
 	for _, l := range s.Layers {
-		if l.Mains <= 0 || l.K == 0 {
+		ripple := q.Hertz(l.Flicker.Hertz)
+		if ripple <= 0 || l.K == 0 {
 			continue
 		}
-		ripple := 2 * l.Mains
-		if sw := optics.Swing(1, ripple, cam.Shutter); sw > 0.05 {
+		if sw := optics.Swing(q.Share(l.Flicker.Ripple), ripple, cam.Shutter); sw > 0.05 {
 			a, b := optics.SafeTimes(ripple, cam.Shutter)
 			f.Flicker = append(f.Flicker, Flicker{l.Name, sw, a, b})
 		}
@@ -81,7 +81,7 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 	camera := face.At.Add(face.Normal)
 	up := geom.V(0, 0, 1)
 	if s.View != nil {
-		camera, up = s.View.At, s.View.Up
+		camera, up = s.View.Eye(), s.View.Up
 	}
 	eye := s.Sitter.Landmarks["eye left"]
 	if r := s.Sitter.Landmarks["eye right"]; r.At.Sub(camera).Len2() < eye.At.Sub(camera).Len2() {

@@ -20,6 +20,7 @@ type Camera struct {
 	Shutter  q.Seconds
 	Aperture q.FNumber
 	TStop    q.FNumber // 0: not known
+	ND       q.Stops   // taken by a filter before the lens
 	Sync     q.Seconds
 	FlatC    float64
 	DomeC    float64
@@ -34,10 +35,19 @@ func CameraOf(s *stage.Stage) Camera {
 	h := s.Shoot.House
 	c := Camera{ISO: 100, Shutter: 1.0 / 125, Aperture: 4, Sync: 1.0 / 200, FlatC: h.FlatC, DomeC: h.DomeC, K: h.K, Q: h.CameraQ, Assumed: true}
 	if k := s.Setup.Camera; k != nil {
-		c.ISO, c.Shutter, c.Aperture, c.TStop, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.Sync, false
+		c.ISO, c.Shutter, c.Aperture, c.TStop, c.ND, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.ND, k.Sync, false
 		c.Sensor = optics.Sensor{FullWell: k.FullWell, ReadNoise: k.ReadNoise}
 	}
 	return c
+}
+
+// LensFactor is q of ISO 12232 at the aperture set: the house's, or π/4·N²/T² where the T-stop is known, less what a filter takes.
+func (c *Camera) LensFactor() float64 {
+	f := c.Q
+	if c.TStop > 0 {
+		f = math.Pi / 4 * float64(c.Aperture*c.Aperture/(c.TStop*c.TStop))
+	}
+	return f * (-c.ND).Times()
 }
 
 // Lit is the part of a flash that the shutter lets through: 1 up to the sync speed, less beyond (the rest of the frame stays
@@ -305,11 +315,6 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 
 // level is where a luminance over time (cd·s/m²) lands in the picture; a very low number, not minus infinity, in the dark.
 func level(c *Camera, lt float64) q.Stops {
-	var h q.LuxSeconds
-	if c.TStop > 0 {
-		h = optics.SensorExposureT(q.LuminanceSeconds(lt), c.TStop)
-	} else {
-		h = optics.SensorExposure(q.LuminanceSeconds(lt), c.Aperture, c.Q)
-	}
+	h := optics.SensorExposure(q.LuminanceSeconds(lt), c.Aperture, c.LensFactor())
 	return max(-99, optics.Level(h, c.ISO))
 }

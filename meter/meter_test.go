@@ -147,3 +147,13 @@ func BenchmarkReadings(b *testing.B) {
 		}
 	})
 }
+
+// A neutral filter before the lens takes its stops from the picture and none from the meter.
+func TestND(t *testing.T) {
+	const src = "halfstop: 1\nsetups: [{name: s, camera: {at: [2, 0, 1], aim: [0, 0, 0]%s}, lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}], points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
+	a := readings(t, staged(t, fmt.Sprintf(src, "")), Work{Seed: 1})[0]
+	b := readings(t, staged(t, fmt.Sprintf(src, ", nd: 3 st")), Work{Seed: 1})[0]
+	if a.FNumber != b.FNumber || math.Abs(float64(a.Stops-b.Stops)-3) > 1e-9 {
+		t.Errorf("meter %v and %v, picture %v and %v", a.FNumber, b.FNumber, a.Stops, b.Stops)
+	}
+}

@@ -62,10 +62,7 @@ func cropLens(l *trace.Lens, c [4]float64, w, h int) (int, int) {
 // others.
 func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {
 	n := float64(cam.Aperture)
-	lens := cam.Q / (n * n)
-	if cam.TStop > 0 {
-		lens = math.Pi / 4 / float64(cam.TStop*cam.TStop)
-	}
+	lens := cam.LensFactor() / (n * n)
 	m := picture.Mix{White: s.White, Exposure: 0.18 * lens * float64(cam.ISO) / 10}
 	for i, l := range s.Layers {
 		m.Folds = append(m.Folds, l.Fold)

@@ -46,3 +46,9 @@ func (Wish) Called() string { return "an entry of the look" }
 
 // Called names it in messages.
 func (May) Called() string { return "may" }
+
+// Called names it in messages.
+func (Repeat) Called() string { return "a field of lights" }
+
+// Called names it in messages.
+func (SkinReads) Called() string { return "the readings of the skin" }

@@ -1,6 +1,8 @@
 package shoot
 
 import (
+	"math"
+
 	"halfstop/kind"
 	"halfstop/kit"
 	q "halfstop/quantity"
@@ -165,7 +167,7 @@ type Door struct {
 // One way to say its level: reads, or a level inside the emitter, or flux.
 type Practical struct {
 	Name       string        `yaml:"name" need:"true" doc:"a name of its own; a light may take its colour by it: like practicals.NAME"`
-	Kind       string        `yaml:"kind" doc:"words for the plan: 'neon tube', 'fluorescent tube', 'bulb', 'sign'"`
+	Kind       string        `yaml:"kind" doc:"what it is: a word of the table of practicals gives it a colour, light for its watts and what dimming does, where these are not said" names:"practical kinds"`
 	Path       [][3]q.Metres `yaml:"path" doc:"corners of a tube"`
 	Diameter   q.Metres      `yaml:"diameter" default:"12 mm" doc:"of the tube" over:"0" most:"2"`
 	Emitter    *Emitter      `yaml:"emitter" doc:"any other shape"`
@@ -177,20 +179,51 @@ type Practical struct {
 	Colour     Spectrum      `yaml:"colour" doc:"colour of its light"`
 	Housing    bool          `yaml:"housing" doc:"a tube's white batten behind it, and end caps"`
 	Reads      *Reads        `yaml:"reads" doc:"a reading that fixes its level"`
-	Flux       q.Lumens      `yaml:"flux" doc:"its flux" over:"0"`
+	Flux       q.Lumens      `yaml:"flux" doc:"its flux, each" over:"0"`
+	Watts      q.Watts       `yaml:"watts" doc:"instead: the watts on its label, each, by the table of practicals" over:"0" most:"20000"`
+	Repeat     *Repeat       `yaml:"repeat" doc:"a field of the same lights: this one is its first"`
+	Control    string        `yaml:"control" default:"switch" doc:"what can be done to it: 'switch' on and off, 'dimmer', 'fixed' must stay as it is" words:"switch|dimmer|fixed"`
+	Whose      string        `yaml:"whose" doc:"who has its switch, or must be asked" like:"bar manager, panel behind the till"`
+	PWM        q.Hertz       `yaml:"pwm" doc:"a dimmed LED that is switched on and off so many times a second: it flickers whole at this" like:"400 Hz" over:"0" most:"1000000"`
 	Mains      q.Hertz       `yaml:"mains" doc:"it flickers at twice this" like:"50 Hz" over:"0" most:"1000"`
 	Off        bool          `yaml:"off" doc:"switched off"`
 }
 
+// Repeat is a field of equal lights, in rows along two directions that are square to each other on the plan. Flux and an emitter's level are of each;
+// a reading is of all together.
+type Repeat struct {
+	Count [2]int      `yaml:"count" need:"true" least:"1" most:"200" doc:"how many along the first direction, how many along the second" like:"[4, 2]"`
+	Step  [2]q.Metres `yaml:"step" doc:"from middle to middle in each direction" like:"[1.2 m, 1.8 m]" least:"-100" most:"100"`
+	Turn  q.Degrees   `yaml:"turn" doc:"first direction, anticlockwise from x; the second is 90 deg on from it"`
+}
+
+// Offsets gives where each of the field stands from its first, the first itself at 0, 0; a nil Repeat is that alone.
+func (r *Repeat) Offsets() [][2]float64 {
+	if r == nil {
+		return [][2]float64{{}}
+	}
+	sn, cs := math.Sincos(r.Turn.Radians())
+	var out [][2]float64
+	for j := range r.Count[1] {
+		for i := range r.Count[0] {
+			x, y := float64(i)*float64(r.Step[0]), float64(j)*float64(r.Step[1])
+			out = append(out, [2]float64{x*cs - y*sn, x*sn + y*cs})
+		}
+	}
+	return out
+}
+
 // Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the middle of a tube).
 type Reads struct {
-	FNumber  Reading   `yaml:"f-number" like:"f/2.8 + 0.3" doc:"the incident reading"`
-	Lux      q.Lux     `yaml:"lux" doc:"instead of the f-number, continuous light" over:"0"`
-	Shutter  q.Seconds `yaml:"shutter" doc:"for continuous light" over:"0"`
-	ISO      q.ISO     `yaml:"iso" default:"100" over:"0" doc:"sensitivity the meter was set to"`
-	From     q.Metres  `yaml:"from" doc:"distance from the face of the light" over:"0"`
-	Receptor string    `yaml:"receptor" default:"flat" doc:"'flat' or 'dome', or 'spot' for the luminance of the source itself" words:"flat|dome|spot"`
-	Power    string    `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
+	FNumber  Reading      `yaml:"f-number" like:"f/2.8 + 0.3" doc:"the incident reading"`
+	Lux      q.Lux        `yaml:"lux" doc:"instead of the f-number, continuous light" over:"0"`
+	Shutter  q.Seconds    `yaml:"shutter" doc:"for continuous light" over:"0"`
+	ISO      q.ISO        `yaml:"iso" default:"100" over:"0" doc:"sensitivity the meter was set to"`
+	From     q.Metres     `yaml:"from" doc:"distance from the face of the light" over:"0"`
+	At       *[3]q.Metres `yaml:"at" doc:"instead of from: where in the room the meter was held, with this light alone burning; what comes by the walls counts"`
+	Facing   Direction    `yaml:"facing" doc:"where the receptor looked, with at; towards the light when absent" like:"up"`
+	Receptor string       `yaml:"receptor" default:"flat" doc:"'flat' or 'dome', or 'spot' for the luminance of the source itself" words:"flat|dome|spot"`
+	Power    string       `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
 }
 
 // Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or continuous:
@@ -283,24 +316,25 @@ type Target struct {
 
 // Setup is one arrangement of camera, sitter and light.
 type Setup struct {
-	Name     string    `yaml:"name" need:"true" doc:"a name of its own"`
-	Priority int       `yaml:"priority" doc:"1 is the must" least:"0"`
-	At       string    `yaml:"time" doc:"time of day, hh:mm" form:"clock"`
-	Camera   *Camera   `yaml:"camera" doc:"where the camera stands and how it is set"`
-	Cover    *Cover    `yaml:"cover" doc:"the picture is for a cover: where its type will stand"`
-	Sitter   *Sitter   `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
-	Lights   []Light   `yaml:"lights" doc:"flash and continuous lights brought along"`
-	Openings []Opening `yaml:"openings" doc:"lit holes that stand free"`
-	Off      []string  `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup" names:"house"`
-	Panels   []Panel   `yaml:"panels" doc:"silks, reflectors, flags"`
-	Objects  []Object  `yaml:"objects" doc:"things that stand in this setup only"`
-	Haze     *Haze     `yaml:"haze" doc:"haze in the air"`
-	Points   []Point   `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
-	Look     []Wish    `yaml:"look" doc:"the result wanted"`
-	May      *May      `yaml:"may" doc:"what balance may change"`
-	Day      *SetupDay `yaml:"day" doc:"what the day has to know of this setup"`
-	Every    q.Seconds `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
-	Notes    string    `yaml:"notes" doc:"free text" form:"long"`
+	Name     string             `yaml:"name" need:"true" doc:"a name of its own"`
+	Priority int                `yaml:"priority" doc:"1 is the must" least:"0"`
+	At       string             `yaml:"time" doc:"time of day, hh:mm" form:"clock"`
+	Camera   *Camera            `yaml:"camera" doc:"where the camera stands and how it is set"`
+	Cover    *Cover             `yaml:"cover" doc:"the picture is for a cover: where its type will stand"`
+	Sitter   *Sitter            `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
+	Lights   []Light            `yaml:"lights" doc:"flash and continuous lights brought along"`
+	Openings []Opening          `yaml:"openings" doc:"lit holes that stand free"`
+	Off      []string           `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup" names:"house"`
+	Dim      map[string]q.Share `yaml:"dim" doc:"practicals on a dimmer: what is left of their light in this setup, by name" names:"practicals" least:"0" most:"1"`
+	Panels   []Panel            `yaml:"panels" doc:"silks, reflectors, flags"`
+	Objects  []Object           `yaml:"objects" doc:"things that stand in this setup only"`
+	Haze     *Haze              `yaml:"haze" doc:"haze in the air"`
+	Points   []Point            `yaml:"points" doc:"where the meter is held, beside the sitter's own points"`
+	Look     []Wish             `yaml:"look" doc:"the result wanted"`
+	May      *May               `yaml:"may" doc:"what balance may change"`
+	Day      *SetupDay          `yaml:"day" doc:"what the day has to know of this setup"`
+	Every    q.Seconds          `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
+	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
 }
 
 // Cover says where the type of a cover stands over the crop of the picture; shares of the crop's width and height.
@@ -322,6 +356,8 @@ type Camera struct {
 	Focus        *Target     `yaml:"focus" doc:"what is sharp; the near eye when absent"`
 	Aperture     q.FNumber   `yaml:"aperture" default:"f/4" over:"0" doc:"f-number set"`
 	TStop        q.FNumber   `yaml:"t-stop" doc:"where the lens's transmission is known, at the aperture set" over:"0"`
+	ND           q.Stops     `yaml:"nd" doc:"neutral density filter before the lens: stops that it takes; the meter does not see it" like:"3 st" least:"0" most:"20"`
+	Mirror       string      `yaml:"mirror" doc:"a flat object in which the camera sees the sitter: aim, focus, distance and readings of the picture go by way of it" names:"objects"`
 	Shutter      q.Seconds   `yaml:"shutter" default:"1/125 s" over:"0" most:"3600" doc:"shutter time"`
 	ISO          q.ISO       `yaml:"iso" default:"100" over:"0" most:"10000000" doc:"sensitivity"`
 	WhiteBalance Spectrum    `yaml:"white balance" default:"5500 K" doc:"the light that shall look white"`
@@ -344,12 +380,20 @@ type Sitter struct {
 	Faces      Direction   `yaml:"faces" default:"camera" doc:"where the chest points"`
 	Turn       q.Degrees   `yaml:"turn" doc:"head turned to the sitter's left (positive) from the chest" least:"-180" most:"180"`
 	Tilt       q.Degrees   `yaml:"tilt" doc:"head lowered (positive)" least:"-90" most:"90"`
-	Skin       float64     `yaml:"skin" default:"4" doc:"1 very pale to 10 very deep" least:"1" most:"10"`
+	Skin       float64     `yaml:"skin" default:"2" doc:"1 very pale to 10 very deep; 2 is the middle of the hundred people measured" least:"1" most:"10"`
+	SkinReads  *SkinReads  `yaml:"skin reads" doc:"instead of skin: two readings of the sitter, in one light"`
 	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'" words:"none|short|bob|tied back"`
 	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'" words:"black|dark brown|brown|blonde|grey|red"`
 	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'dress', 'none'" words:"jumper|shirt|coat|dress|none"`
 	Cloth      Surface     `yaml:"cloth" default:"navy wool" doc:"what the clothes are made of"`
 	Glasses    bool        `yaml:"glasses" doc:"wears glasses"`
+}
+
+// SkinReads says a skin by a meter: a spot reading of the cheek and an incident one held before it, flat and square to the same light, at one shutter
+// time and sensitivity.
+type SkinReads struct {
+	Spot     Reading `yaml:"spot" need:"true" doc:"reflected reading of the skin" like:"f/5.6"`
+	Incident Reading `yaml:"incident" need:"true" doc:"flat incident reading at the same place" like:"f/5.6 + 0.6"`
 }
 
 // Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare emitter.
@@ -365,6 +409,8 @@ type Light struct {
 	At       []q.Metres    `yaml:"at" doc:"x, y or x, y, z of the centre of its face" count:"2|3"`
 	Height   q.Metres      `yaml:"height" doc:"height of the centre of its face, where at has two numbers" over:"0"`
 	Aim      Target        `yaml:"aim" default:"sitter.face" doc:"what it points at"`
+	Feather  q.Degrees     `yaml:"feather" doc:"turned off what it aims at, level: positive towards the camera, negative away from it; without a camera anticlockwise from above" least:"-120" most:"120"`
+	Zoom     q.Metres      `yaml:"zoom" doc:"a flash with a zoom: where it stands, as the focal length on full frame" like:"70 mm" over:"0" most:"1"`
 	Roll     q.Degrees     `yaml:"roll" doc:"turned about its own axis"`
 	Through  string        `yaml:"through" doc:"name of a panel that it is meant to shine through or bounce off (for the plan's words; light finds its own way)" names:"panels of the setup"`
 	Power    string        `yaml:"power" doc:"flash: '1/8', '1/4 - 0.3'; in the head's own steps"`

@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"strings"
 
+	"halfstop/kind"
 	"halfstop/kit"
 	"halfstop/material"
 	q "halfstop/quantity"
@@ -129,6 +130,7 @@ func form(t reflect.Type) string {
 func Reference() []byte {
 	var b strings.Builder
 	head := strings.Replace(strings.TrimSpace(referenceHead), "{{points}}", strings.Join(anatomical, ", "), 1)
+	head = strings.Replace(head, "{{practicals}}", practicalTable(), 1)
 	b.WriteString(head + "\n\n## Every setting\n\n")
 	b.WriteString("`[]` stands for the entries of a list, NAME for a key of your own. 'needed' marks what must be there. Defaults stand in for what is absent.\n")
 	where := map[reflect.Type]string{}
@@ -167,6 +169,27 @@ func Reference() []byte {
 		fmt.Fprintf(&b, "\n### %s\n\n%s\n\n```yaml\n%s```\n", strings.TrimSuffix(name, ".yaml")[2:], title, rest)
 	}
 	return []byte(b.String())
+}
+
+// practicalTable lists what stands in for a kind of practical.
+func practicalTable() string {
+	var b strings.Builder
+	b.WriteString("| kind of practical | what | colour where none is said | light for its watts | ripple on the mains | dimmed |\n|---|---|---|---|---|---|\n")
+	for _, p := range kind.Practicals() {
+		light, ripple, dims := fmt.Sprintf("%g lm/W", p.PerWatt), "none", "keeps its colour"
+		if p.Flux > 0 {
+			light = fmt.Sprintf("%g lm each", p.Flux)
+		}
+		if p.Ripple > 0 {
+			ripple = fmt.Sprintf("%g %%", p.Ripple*100)
+		}
+		if p.Filament {
+			dims = "turns redder"
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", p.Word, p.Says, p.Colour, light, ripple, dims)
+	}
+	b.WriteString("\nAll of it common practice, no source: a reading beats it.\n")
+	return b.String()
 }
 
 func written(f yamltext.FieldInfo, g group, where map[reflect.Type]string) string {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"halfstop/kind"
 	q "halfstop/quantity"
 )
 
@@ -295,21 +296,24 @@ func (c *checker) practical(p *Practical, path string) {
 	}
 	level := 0
 	if p.Emitter != nil {
-		c.emitter(p.Emitter, path+".emitter", p.Reads != nil || p.Flux > 0)
+		c.emitter(p.Emitter, path+".emitter", p.Reads != nil || p.Flux > 0 || p.Watts > 0 || usualFlux(p.Kind))
 		if p.Emitter.Luminance.Set() || p.Emitter.Intensity.Set() || p.Emitter.Flux.Set() {
 			level++
 		}
 	}
-	if p.Flux > 0 {
-		level++
+	for _, said := range []bool{p.Flux > 0, p.Watts > 0} {
+		if said {
+			level++
+		}
 	}
 	if p.Reads != nil {
 		level++
 		c.reads(p.Reads, path+".reads", true)
 	}
 	if level > 1 {
-		c.say(path, "shoot.one-of", "keep one of them", "%s %q has its level stated twice: reads, flux and the emitter's own level shut each other out", what, p.Name)
+		c.say(path, "shoot.one-of", "keep one of them", "%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out", what, p.Name)
 	}
+	c.repeat(p, path)
 	c.within(path+".photometry", p.Photometry)
 	c.colour(path+".colour", &p.Colour)
 	if p.Aim != nil {
@@ -317,11 +321,44 @@ func (c *checker) practical(p *Practical, path string) {
 	}
 }
 
+// usualFlux reports whether a kind of practical has a level where none is said.
+func usualFlux(word string) bool {
+	k, ok := kind.FindPractical(word)
+	return ok && k.Flux > 0
+}
+
+// mostRepeated is the number of lights that one entry may stand for.
+const mostRepeated = 400
+
+func (c *checker) repeat(p *Practical, path string) {
+	r := p.Repeat
+	if r == nil || c.failed(path+".repeat") {
+		return
+	}
+	if n := r.Count[0] * r.Count[1]; n > mostRepeated {
+		c.say(path+".repeat.count", "shoot.repeat", "make it several entries, or one large face for all", "%d lights in one entry; at most %d", n, mostRepeated)
+	}
+	for i, n := range r.Count {
+		if n > 1 && math.Abs(float64(r.Step[i])) < 1e-3 {
+			c.say(at(path+".repeat", "step", c.doc), "shoot.repeat", "add step: [1.2 m, 1.2 m], from middle to middle", "the lights of %q stand in one place", p.Name)
+			return
+		}
+	}
+}
+
 func (c *checker) reads(r *Reads, path string, continuous bool) {
 	c.exactly(path, "a reading", false, "f-number", "lux")
-	if !c.doc.Has(path+".from") && r.Receptor != "spot" {
-		c.say(path, "file.missing", "add from: 1 m", "a reading needs \"from\", the distance from the face of the light")
+	if r.Receptor == "spot" {
+		if c.doc.Has(path + ".at") {
+			c.say(path+".at", "shoot.reads", "delete it", "a spot reading of the light itself is the same from everywhere")
+		}
+	} else {
+		c.exactly(path, "a reading", false, "from", "at")
 	}
+	if c.doc.Has(path+".facing") && !c.doc.Has(path+".at") {
+		c.say(path+".facing", "shoot.reads", "delete it, or write at: [x, y, z] in place of from", "\"facing\" belongs to a reading at a place in the room")
+	}
+	c.direction(path+".facing", r.Facing, nil)
 	if continuous && c.doc.Has(path+".f-number") && !c.doc.Has(path+".shutter") {
 		c.say(path, "file.missing", "add shutter: 1/60 s", "a reading of continuous light as an f-number needs its shutter time")
 	}

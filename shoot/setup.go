@@ -18,6 +18,9 @@ func (c *checker) setup(s *Setup, path string) {
 		c.camera(s, path+".camera")
 	}
 	if s.Sitter != nil {
+		if s.Sitter.SkinReads != nil {
+			c.exactly(path+".sitter", "the sitter", true, "skin", "skin reads")
+		}
 		c.direction(path+".sitter.faces", s.Sitter.Faces, s)
 		if s.Camera == nil && s.Sitter.Faces.Word == "camera" {
 			if c.doc.Has(path + ".sitter.faces") {
@@ -41,6 +44,7 @@ func (c *checker) setup(s *Setup, path string) {
 	for i, name := range s.Off {
 		c.refers(fmt.Sprintf("%s.off[%d]", path, i), "practical or window called", name, c.houseLights())
 	}
+	c.houseState(s, path)
 	panels := names{}
 	for i := range s.Panels {
 		p := fmt.Sprintf("%s.panels[%d]", path, i)
@@ -72,6 +76,44 @@ func (c *checker) setup(s *Setup, path string) {
 	}
 	if s.May != nil {
 		c.may(s, path+".may")
+	}
+}
+
+// houseState holds what a setup does to the lights of the house to what can be done to them.
+func (c *checker) houseState(s *Setup, path string) {
+	find := func(name string) *Practical {
+		for i := range c.file.Room.Practicals {
+			p := &c.file.Room.Practicals[i]
+			if fold(p.Name) == strings.TrimPrefix(fold(name), "practicals.") {
+				return p
+			}
+		}
+		return nil
+	}
+	ask := func(p *Practical) string {
+		if p.Whose == "" {
+			return "ask who runs the place"
+		}
+		return "ask: " + p.Whose
+	}
+	for i, name := range s.Off {
+		if p := find(name); p != nil && p.Control == "fixed" {
+			m := c.say(fmt.Sprintf("%s.off[%d]", path, i), "shoot.fixed", ask(p)+"; or leave it on and gel, flag or outshine it", "%s may not be switched off", p.Name)
+			m.Severity = diag.Finding
+		}
+	}
+	n := c.doc.Find(path + ".dim")
+	if n == nil {
+		return
+	}
+	for _, f := range n.Fields {
+		if !c.refersAt(f.Key.Pos, "practical called", f.Key.Text, c.namesOf("practicals", s)) {
+			continue
+		}
+		if p := find(f.Key.Text); p.Control != "dimmer" {
+			c.list = append(c.list, diag.Message{Severity: diag.Finding, Code: "shoot.no-dimmer", Pos: f.Key.Pos, Text: fmt.Sprintf("%s is not said to be on a dimmer", p.Name),
+				Fix: "write control: dimmer for it, or " + ask(p)})
+		}
 	}
 }
 
@@ -138,6 +180,17 @@ func (c *checker) camera(s *Setup, path string) {
 	c.colour(path+".white balance", &cam.WhiteBalance)
 	if k := cam.Crop; k != nil && c.said(path+".crop") && (k[2]-k[0] < 0.05 || k[3]-k[1] < 0.05) {
 		c.say(path+".crop", "shoot.crop", "write left, top, right, bottom as shares, like [0.1, 0, 0.9, 1]", "the crop is no part of the frame: right and bottom are at least 0.05 past left and top")
+	}
+	if cam.Mirror != "" && c.said(path+".mirror") {
+		var known []string
+		for _, list := range [][]Object{c.file.Room.Objects, s.Objects} {
+			for _, o := range list {
+				if o.Name != "" && (o.Quad != nil || o.Disc != nil) {
+					known = append(known, o.Name)
+				}
+			}
+		}
+		c.refers(path+".mirror", "flat object (quad or disc) called", cam.Mirror, known)
 	}
 	if c.said(path + ".sensor") {
 		if _, ok := optics.ParseFormat(cam.Sensor); !ok {

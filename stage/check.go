@@ -191,13 +191,9 @@ func (s *Stage) checkFrame() {
 	if s.View == nil || s.Sitter == nil {
 		return
 	}
-	crop := [4]float64{0, 0, 1, 1}
-	if k := s.Setup.Camera.Crop; k != nil {
-		crop = *k
-	}
 	seen := func(p geom.Vec) bool {
 		x, y, _, ok := s.View.Project(p)
-		return ok && x > crop[0] && x < crop[2] && y > crop[1] && y < crop[3]
+		return ok && s.inCrop(x, y)
 	}
 	sitterAt := s.Sitter.Bounds().Centre().Sub(s.View.At).Dot(s.View.Frame.N)
 	for _, l := range s.Layers {
@@ -230,6 +226,15 @@ func (s *Stage) checkFrame() {
 			s.problem(diag.Finding, "stage.in-frame", p.Path+".at", "move it out of the frame", "the %s is in the frame", p.Name)
 		}
 	}
+}
+
+// inCrop reports whether a place of the frame lies in the part that will be used.
+func (s *Stage) inCrop(x, y float64) bool {
+	crop := [4]float64{0, 0, 1, 1}
+	if k := s.Setup.Camera.Crop; k != nil {
+		crop = *k
+	}
+	return x > crop[0] && x < crop[2] && y > crop[1] && y < crop[3]
 }
 
 // behindSitter reports whether the sitter hides p from the camera, by the sitter's box.

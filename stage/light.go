@@ -34,13 +34,29 @@ func (s *Stage) lights() {
 		if !(s.Setup.Sitter == nil && hasPrefix(aim.Name, "sitter") && l.Emitter != nil && allRound(l.Emitter)) {
 			what = s.target(aim, at, path+".aim")
 		}
-		f := frameTo(at, what).Roll(float64(l.Roll) * deg)
+		f := s.feathered(l, at, what).Roll(float64(l.Roll) * deg)
 		if l.Emitter != nil {
 			s.bare(l, i, at, f, path)
 			continue
 		}
 		s.head(l, i, at, f, path)
 	}
+}
+
+// feathered is the frame of a light at a place that looks at what, turned off it on the level: towards the camera where the angle is positive.
+func (s *Stage) feathered(l *shoot.Light, at, what geom.Vec) geom.Frame {
+	if l.Feather == 0 {
+		return frameTo(at, what)
+	}
+	d := what.Sub(at)
+	turn := float64(l.Feather) * deg
+	if s.View != nil {
+		if c := s.View.Eye().Sub(at); d.X*c.Y-d.Y*c.X < 0 {
+			turn = -turn // the camera is to the right of where it looks
+		}
+	}
+	sn, cs := math.Sincos(turn)
+	return frameTo(at, at.Add(geom.V(d.X*cs-d.Y*sn, d.X*sn+d.Y*cs, d.Z)))
 }
 
 // allRound reports whether an emitter needs no aim: even all round, or lying where its path says.
@@ -66,7 +82,7 @@ func lightName(l *shoot.Light, i int) string {
 
 // head builds a light from the kit.
 func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path string) {
-	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level,
+	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level, Zoom: l.Zoom,
 		FlatC: s.Shoot.House.FlatC, DomeC: s.Shoot.House.DomeC, Files: s.opt.Files}
 	if chromatic(l.Colour) {
 		w.Colour = kit.Ask{Light: s.light(l.Colour, spectrum.White(5600), path+".colour")}
@@ -84,6 +100,8 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 				p += ".modifier"
 			case strings.Contains(k.Code, "grid"):
 				p += ".grid"
+			case k.Code == "kit.zoom":
+				p += ".zoom"
 			case strings.Contains(k.Code, "gel"):
 				p += ".gel"
 			case strings.Contains(k.Code, "dial"), strings.Contains(k.Code, "setting"), strings.Contains(k.Code, "power"):

@@ -105,8 +105,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 		fallback = geom.V(0, 0, 1)
 		if w.Facing.Word == "" && geom.Of(w.Facing.Vec).Len2() == 0 {
 			switch {
-			case s.View != nil && s.View.At.Sub(p.At).Len2() > 1e-9:
-				fallback = s.View.At.Sub(p.At).Unit()
+			case s.View != nil && s.View.Eye().Sub(p.At).Len2() > 1e-9:
+				fallback = s.View.Eye().Sub(p.At).Unit()
 			default:
 				s.problem(diag.Error, "stage.facing", path, "add facing: up, or [x, y, z]", "the point %s faces nowhere", w.Name)
 			}
@@ -132,7 +132,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 	}
 	p.Incident = &trace.Receptor{Kind: receptor, At: at, Facing: n}
 	if onSkin && s.View != nil {
-		if d := p.At.Sub(s.View.At); d.Len() > 0.05 && d.Dot(p.Normal) < 0 {
+		// By way of a mirror the ray of a spot leaves towards the image; what it meets first is the mirror.
+		if d := s.View.Sight(p.At).Sub(s.View.At); d.Len() > 0.05 && p.At.Sub(s.View.Eye()).Dot(p.Normal) < 0 {
 			p.Seen = &trace.Receptor{Kind: trace.Spot, At: s.View.At, Facing: d.Unit(), Angle: seenAngle}
 		}
 	}

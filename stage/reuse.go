@@ -9,6 +9,7 @@ import (
 // (Options.Like). A stage carries over what it uses itself and nothing else.
 type memo struct {
 	solids map[any]*kind.Solid // by furnitureKey, rigKey or standKey
+	found  map[string]float64  // light at the place of a practical's reading, per unit level, by the text of the room
 }
 
 // solid gives the parts of a thing: those of the stage before where its key is the same, else what build makes. The key must

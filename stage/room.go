@@ -191,7 +191,7 @@ func (s *Stage) direction(d shoot.Direction, p geom.Vec, fallback geom.Vec, path
 		return fallback
 	case "camera":
 		if s.View != nil {
-			return to(s.View.At)
+			return to(s.View.Eye())
 		}
 		s.problem(diag.Error, "stage.no-camera", path, "give the setup a camera, or a direction as [x, y, z]", "there is no camera to face")
 	case "sitter":

@@ -70,7 +70,7 @@ func (s *Stage) sitter() {
 	switch {
 	case w.Faces.Word == "camera" || w.Faces.Word == "" && geom.Of(w.Faces.Vec).Len2() == 0:
 		if s.View != nil {
-			dir = s.View.At.Sub(at)
+			dir = s.View.Eye().Sub(at)
 		}
 	default:
 		dir = s.direction(w.Faces, at, dir, path+".faces")
@@ -83,7 +83,7 @@ func (s *Stage) sitter() {
 		return
 	}
 
-	skin := Material(material.Skin(w.Skin))
+	skin := Material(material.Skin(s.skinOf(w, path)))
 	skin.Second = lipTint()
 	lip := skin
 	lip.Name = "lip"
@@ -127,6 +127,24 @@ func (s *Stage) sitter() {
 	if err := s.Scene.AddMesh(&m); err != nil {
 		s.problem(diag.Error, "stage.sitter", path, "", "the sitter cannot be built: %v", err)
 	}
+}
+
+// skinOf is a sitter's place on the scale of skins: as written, or by two readings. Incident E = C·N²/(t·S) and reflected L = K·N²/(t·S), ISO 2720, give
+// the reflectance π·L/E of a matt skin that two readings at one setting tell.
+func (s *Stage) skinOf(w *shoot.Sitter, path string) float64 {
+	r := w.SkinReads
+	if r == nil {
+		return w.Skin
+	}
+	h := s.Shoot.House
+	over := float64(r.Spot.N.StopsOver(r.Incident.N))
+	rho := math.Pi * h.K / h.FlatC * math.Exp2(over)
+	k, ok := material.SkinOfReflectance(rho)
+	if !ok {
+		s.problem(diag.Finding, "stage.skin", path+".skin reads", "hold both square to one light, without gloss in the spot's circle, at one shutter time and sensitivity",
+			"these readings tell of a skin that reflects %.0f %%; the skins of people lie between %.0f and %.0f %%: the nearest is taken", rho*100, material.SkinReflectance(10)*100, material.SkinReflectance(1)*100)
+	}
+	return k
 }
 
 // Worked out once: a spectrum from a colour is a search.
@@ -213,7 +231,7 @@ func (s *Stage) landmark(name string) (figure.Landmark, bool) {
 	case "near eye":
 		if s.View != nil {
 			l, r := lm["eye left"], lm["eye right"]
-			if l.At.Sub(s.View.At).Len2() < r.At.Sub(s.View.At).Len2() {
+			if l.At.Sub(s.View.Eye()).Len2() < r.At.Sub(s.View.Eye()).Len2() {
 				return l, true
 			}
 			return r, true
@@ -278,6 +296,9 @@ func (s *Stage) camera() {
 	v.At, v.Lens = place(c.At, c.Height), c.Lens
 	v.Format = f
 	s.View = v
+	if c.Mirror != "" {
+		v.Mirror = s.findMirror(c.Mirror, s.path("camera.mirror"))
+	}
 }
 
 // aimCamera turns the camera to its aim and sets its focus.
@@ -289,15 +310,18 @@ func (s *Stage) aimCamera() {
 	aim := v.Set.Aim
 	what := v.At.Add(geom.V(1, 0, 0)) // the default aim with nobody there: level along +x
 	if !(hasPrefix(aim.Name, "sitter") && s.Setup.Sitter == nil) {
-		what = s.target(aim, v.At, s.path("camera.aim"))
+		what = v.Sight(s.target(aim, v.At, s.path("camera.aim")))
+		if v.Mirror != nil && aim.Name == "" {
+			what = geom.Of(aim.At) // a place is meant as it is: what hangs on the mirror's wall
+		}
 	}
 	v.View = optics.Look(v.At, what, v.Format, v.Lens, 0)
 	v.Frame = geom.Frame{S: v.Right.Neg(), T: v.Up, N: v.Axis}
 	focus := what.Sub(v.At).Dot(v.Axis)
 	if f := v.Set.Focus; f != nil {
-		focus = s.target(*f, v.At, s.path("camera.focus")).Sub(v.At).Dot(v.Axis)
+		focus = v.Sight(s.target(*f, v.At, s.path("camera.focus"))).Sub(v.At).Dot(v.Axis)
 	} else if l, ok := s.landmark("near eye"); ok {
-		if d := l.At.Sub(v.At).Dot(v.Axis); d > 0.05 {
+		if d := v.Sight(l.At).Sub(v.At).Dot(v.Axis); d > 0.05 {
 			focus = d
 		}
 	}

@@ -43,6 +43,7 @@ type Layer struct {
 	Light       int         // number in the setup's lights, -1 for the house's
 	Uncertainty q.Stops     // one standard deviation of its level, from where its figures come from
 	Mains       q.Hertz
+	Flicker     Flicker
 	Bodies      []Body
 	Standing    *Standing // what carries it; nil for what hangs, is clamped or belongs to the house
 	Path        string    // in the shoot file: 'setups[0].lights[1]'
@@ -71,8 +72,9 @@ type Point struct {
 // View is the camera ready to project.
 type View struct {
 	optics.View
-	Frame geom.Frame // N is where it looks, T up; S points to the left of the picture
-	Set   *shoot.Camera
+	Mirror *Mirror    // in which it sees the sitter; nil: straight
+	Frame  geom.Frame // N is where it looks, T up; S points to the left of the picture
+	Set    *shoot.Camera
 }
 
 // Stage is one setup, built.
@@ -166,6 +168,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 		return nil, s.list
 	}
 	s.checkReflections()
+	s.checkMirror()
 	s.list.Sort()
 	return s, s.list
 }
@@ -306,9 +309,10 @@ func frameTo(p, what geom.Vec) geom.Frame {
 const deg = math.Pi / 180
 
 // Behind is the distance along the camera's axis to what lies behind the sitter, metres: the first surface on the axis beyond
-// the sitter's far side; 0 for nothing, or without a camera or a sitter.
+// the sitter's far side; 0 for nothing, without a camera or a sitter, or by way of a
+// mirror.
 func (s *Stage) Behind() float64 {
-	if s.View == nil || s.Sitter == nil {
+	if s.View == nil || s.Sitter == nil || s.View.Mirror != nil {
 		return 0
 	}
 	b := s.Sitter.Bounds()

@@ -250,9 +250,9 @@ func chromatic(c shoot.Spectrum) bool {
 
 // practicalSpectrum is the colour of a practical of the house, on or off.
 func (s *Stage) practicalSpectrum(name string) (spectrum.Curve, bool) {
-	for i, p := range s.Shoot.Room.Practicals {
-		if equal(p.Name, name) {
-			return s.light(p.Colour, spectrum.White(2856), fmt.Sprintf("room.practicals[%d].colour", i)), true
+	for i := range s.Shoot.Room.Practicals {
+		if equal(s.Shoot.Room.Practicals[i].Name, name) {
+			return s.practicalColour(&s.Shoot.Room.Practicals[i], fmt.Sprintf("room.practicals[%d]", i)), true
 		}
 	}
 	return spectrum.Curve{}, false

@@ -236,8 +236,8 @@ func (g *generator) blur(t q.Seconds) string {
 		parts = append(parts, "camera on a tripod, sitter still: what burns shows movement")
 	}
 	for _, l := range g.base.stage.Layers {
-		if l.Mains > 0 && l.K > 0 {
-			if sw := optics.Swing(1, 2*l.Mains, t); sw > 0.1 {
+		if l.Flicker.Hertz > 0 && l.K > 0 {
+			if sw := optics.Swing(q.Share(l.Flicker.Ripple), q.Hertz(l.Flicker.Hertz), t); sw > 0.1 {
 				parts = append(parts, fmt.Sprintf("%s may flicker by up to %.1f st", l.Name, float64(sw)))
 			}
 		}

@@ -298,11 +298,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	for l := range r.stage.Layers {
 		p.Lights = append(p.Lights, r.light(l))
 	}
-	p.Camera = balance.Camera{Aperture: cam.Aperture, Shutter: cam.Shutter, ISO: cam.ISO, Sync: cam.Sync * 0.999, LensQ: cam.Q}
-	if cam.TStop > 0 {
-		// q N⁻² = π/4 T⁻² at the aperture that the T-stop was stated for.
-		p.Camera.LensQ = math.Pi / 4 * float64(cam.Aperture*cam.Aperture/(cam.TStop*cam.TStop))
-	}
+	p.Camera = balance.Camera{Aperture: cam.Aperture, Shutter: cam.Shutter, ISO: cam.ISO, Sync: cam.Sync * 0.999, LensQ: cam.LensFactor()}
 	p.Camera.Every = r.stage.Setup.Every
 	if may := r.stage.Setup.May; may != nil && !cam.Assumed {
 		step := may.Step

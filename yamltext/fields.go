@@ -307,6 +307,13 @@ func (d *Decoder) limits(v reflect.Value, f field, n *Node) {
 			d.limits(v.Index(i), f, at)
 		}
 		return
+	case reflect.Map:
+		for _, e := range n.Fields {
+			if x := v.MapIndex(reflect.ValueOf(e.Key.Text)); x.IsValid() {
+				d.limits(x, f, e.Value)
+			}
+		}
+		return
 	}
 	var x float64
 	switch {

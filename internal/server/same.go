@@ -40,7 +40,7 @@ func keysOf(f *shoot.File, index int) (readings lightKeys, picture uint64) {
 	if s.Camera != nil {
 		c := *s.Camera
 		aperture = float64(c.Aperture)
-		c.Aperture, c.TStop, c.Shutter, c.ISO, c.WhiteBalance, c.Sync, c.FullWell, c.ReadNoise, c.Crop = 0, 0, 0, 0, shoot.Spectrum{}, 0, 0, 0, nil
+		c.Aperture, c.TStop, c.ND, c.Shutter, c.ISO, c.WhiteBalance, c.Sync, c.FullWell, c.ReadNoise, c.Crop = 0, 0, 0, 0, 0, shoot.Spectrum{}, 0, 0, 0, nil
 		s.Camera = &c
 	}
 	place := hashOf(f.Room, f.Kit, f.House.FlatC, f.House.DomeC, f.House.K, f.Shoot.Date, f.Shoot.Place)
