@@ -110,7 +110,7 @@ Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or
 	}
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
 	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand, planCommand,
-		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand} {
+		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand, packCommand} {
 		root.AddCommand(command(e))
 	}
 	return root

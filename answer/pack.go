@@ -1,0 +1,45 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+
+	"halfstop/day"
+	"halfstop/diag"
+	"halfstop/kit"
+)
+
+// Pack is the kit list of a shoot, as `pack --json` prints it.
+type Pack struct {
+	Version int    `json:"version"`
+	Title   string `json:"title,omitempty"`
+	*day.Pack
+	Messages diag.List `json:"messages"`
+}
+
+// Pack lists what the shoot needs, as its day is planned. What is short is a finding.
+func (j *Job) Pack(ctx context.Context) (*Pack, diag.List, error) {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	plan, list := day.FromShoot(j.File, &k)
+	d, err := plan.Solve(ctx)
+	if err != nil {
+		return nil, list, err
+	}
+	p := day.FromDay(j.File, &k, plan, d)
+	for _, it := range p.Items {
+		if it.Hire == 0 {
+			continue
+		}
+		m := diag.Message{Severity: diag.Finding, Code: "pack.short", Text: counted(it), Fix: "hire it"}
+		if it.Instead != "" {
+			m.Fix = "hire it, or use " + it.Instead + " (" + it.Cost + ")"
+		}
+		list = append(list, m)
+	}
+	return &Pack{1, j.File.Shoot.Title, p, list}, list, nil
+}
+
+// counted says what is short.
+func counted(it day.Item) string {
+	return fmt.Sprintf("%s: %d needed at once, %d in the kit", it.Name, it.Need, it.Have)
+}

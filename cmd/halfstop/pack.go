@@ -1,0 +1,140 @@
+package main
+
+import (
+	"context"
+	"encoding/csv"
+	"fmt"
+	"strconv"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"halfstop/answer"
+)
+
+func packCommand(e *env) *cobra.Command {
+	return command(e, words{use: "pack [SHOOT]", most: 1, short: "the kit list: what goes into the van",
+		long: `pack lists what the setups need at once as the day is planned: a light that becomes another is counted once. Stands come by load
+and height, sandbags by moment, cables along the floor round what stands there, batteries by flashes, spares by rule. What
+the kit counts too few of (have:) is a finding, with what could stand in and what that costs.
+
+Exit code 0: all there, or not counted; 1: something is short.`}, &packOptions{})
+}
+
+type packOptions struct{ json, csv bool }
+
+func (o *packOptions) flags(f *pflag.FlagSet) {
+	flagJSON(f, &o.json)
+	f.BoolVar(&o.csv, "csv", false, "print the list as CSV, with columns for ticks out and back")
+}
+
+func (o *packOptions) run(ctx context.Context, e *env, args []string) error {
+	job, list, err := e.load(args)
+	if err != nil {
+		return err
+	}
+	e.warn(list)
+	p, more, err := job.Pack(ctx)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		return badInput(err)
+	}
+	switch {
+	case o.json:
+		err = e.json(p)
+	case o.csv:
+		err = o.rows(e, p)
+	default:
+		e.warn(more)
+		o.print(e, p)
+	}
+	if code := more.ExitCode(); err == nil && code != exitOK {
+		err = &exitError{code: code}
+	}
+	return err
+}
+
+func (o *packOptions) print(e *env, p *answer.Pack) {
+	hire := 0
+	for _, it := range p.Items {
+		hire += it.Hire
+	}
+	fmt.Fprintf(e.out, "%d cases, %.0f kg in all, about %.1f m³ of van, %d lift trips", len(p.Cases), p.WeightKg, p.VolumeM3, p.Trips)
+	if hire > 0 {
+		fmt.Fprintf(e.out, "; %d to hire", hire)
+	}
+	fmt.Fprintln(e.out, ".")
+	group := ""
+	for _, it := range p.Items {
+		if it.Group != group {
+			group = it.Group
+			fmt.Fprintf(e.out, "\n%s\n", group)
+		}
+		mark := ""
+		if it.Hire > 0 {
+			mark = fmt.Sprintf("HIRE %d", it.Hire)
+		}
+		why := it.Why
+		if it.Instead != "" {
+			why = "or " + it.Instead + ", " + it.Cost
+		}
+		fmt.Fprintf(e.out, "  [ ] out [ ] back  %2d  %-30s %-7s %s\n", it.Need, it.Name, mark, why)
+	}
+	if len(p.Cables) > 0 {
+		fmt.Fprintf(e.out, "\ncables\n")
+		for _, c := range p.Cables {
+			fmt.Fprintf(e.out, "  %-20s %-16s %5.1f m from %s\n", c.Setup, c.Light, c.LengthM, c.Circuit)
+		}
+	}
+	fmt.Fprintf(e.out, "\ncases\n")
+	for _, c := range p.Cases {
+		fmt.Fprintf(e.out, "  %-8s %4.0f kg  ", c.Name, c.WeightKg)
+		for i, h := range runsOf(c.Holds) {
+			if i > 0 {
+				fmt.Fprint(e.out, ", ")
+			}
+			fmt.Fprint(e.out, h)
+		}
+		fmt.Fprintln(e.out)
+	}
+	if len(p.Notes) > 0 {
+		fmt.Fprintln(e.out)
+		for _, n := range p.Notes {
+			fmt.Fprintln(e.out, n+".")
+		}
+	}
+}
+
+// runsOf joins equal names that follow each other: '2 × battery'.
+func runsOf(names []string) []string {
+	var out []string
+	for i := 0; i < len(names); {
+		n := 1
+		for i+n < len(names) && names[i+n] == names[i] {
+			n++
+		}
+		if n > 1 {
+			out = append(out, fmt.Sprintf("%d × %s", n, names[i]))
+		} else {
+			out = append(out, names[i])
+		}
+		i += n
+	}
+	return out
+}
+
+func (o *packOptions) rows(e *env, p *answer.Pack) error {
+	w := csv.NewWriter(e.out)
+	_ = w.Write([]string{"group", "item", "need", "have", "hire", "kg each", "why", "out", "back"})
+	for _, it := range p.Items {
+		have := strconv.Itoa(it.Have)
+		if it.Have == 0 {
+			have = ""
+		}
+		_ = w.Write([]string{it.Group, it.Name, strconv.Itoa(it.Need), have, strconv.Itoa(it.Hire), fmt.Sprintf("%.1f", it.WeightKg), it.Why, "", ""})
+	}
+	w.Flush()
+	return w.Error()
+}
