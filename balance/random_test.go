@@ -29,7 +29,7 @@ func solved(t *testing.T, p Problem) (*slowProblem, Solution, float64) {
 		}
 	}
 	got := s.score(x)
-	if math.Abs(sol.Loss-got) > 2e-3*(1+float64(len(p.Targets))) {
+	if !(math.Abs(sol.Loss-got) <= 2e-3*(1+float64(len(p.Targets)))) {
 		t.Fatalf("reported %.6g, second evaluation %.6g", sol.Loss, got)
 	}
 	return s, sol, got
@@ -46,6 +46,9 @@ func (c *tally) add(t *testing.T, name string, trial int, got, ref float64) {
 	t.Helper()
 	c.n++
 	behind := got - ref
+	if math.IsNaN(behind) {
+		t.Fatalf("%s %d: %g against %g", name, trial, got, ref)
+	}
 	c.most = math.Max(c.most, behind)
 	if behind > 0.02 {
 		c.over++

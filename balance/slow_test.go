@@ -204,6 +204,9 @@ func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float6
 
 // normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces; without an error the penalty itself.
 func normalPenalty(x, tol, sigma float64) float64 {
+	if x < -1000 {
+		return 0 // no bound on this side
+	}
 	piece := func(from, to, a, b, c float64) float64 { // a + b·y + c·y² for y in from..to
 		if sigma < 1e-9 {
 			if x > from && x <= to {

@@ -79,7 +79,7 @@ type effort struct {
 	few           int // combinations up to which all are tried
 }
 
-var full = effort{tries: 30, work: 13e6, perturbations: 600, few: 20000}
+var full = effort{tries: 30, work: 10e6, perturbations: 600, few: 20000}
 
 // find searches a compiled problem: iterated local search (Lourenço, Martin and Stützle 2003) from the present settings.
 func find(ctx context.Context, m *compiled, e effort) (s state, h *searcher) {
