@@ -244,10 +244,11 @@ func green(p *Problem, light int) {
 // costOf scores one plan.
 func (pl *plan) costOf(t *testing.T, p Problem) float64 {
 	t.Helper()
-	m := compile(p)
-	sc := &scorer{o: WayOptions{Taste: DefaultTaste, Touch: 0.2}, base: p, m: m}
-	s, _ := find(context.Background(), m, full)
-	sc.sol, sc.xyz = m.report(s), m.picture(s)
+	sc, err := NewScorer(context.Background(), p, WayOptions{Touch: 0.2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := sc.m
 	c := Candidate{Words: pl.words, Minutes: pl.minutes, Extra: pl.extra, Taken: make([]string, pl.taken)}
 	if pl.stand == nil {
 		now := m.present()
@@ -260,7 +261,7 @@ func (pl *plan) costOf(t *testing.T, p Problem) float64 {
 	pl.stand(&changed)
 	if pl.solve {
 		c.Problem = changed
-		w, ok := sc.try(context.Background(), c, 0)
+		w, ok := sc.Try(context.Background(), c, 0, false)
 		if !ok {
 			t.Fatalf("%s cannot be tried", pl.words)
 		}

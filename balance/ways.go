@@ -85,11 +85,18 @@ type WayOptions struct {
 	Who    string                                 // who changes settings
 }
 
-// Evaluate balances each candidate, scores it by the objective of Solve, and returns the ways worth showing, best first: none of which
-// another beats in look, minutes and kit at once, Keep and Balanced always among them. Cancelling ctx returns the ranking of
-// what was done so far with ctx.Err(). Candidates that cannot be made or do not fit the base are left out. Deterministic.
-// Check: TestWays.
-func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOptions) ([]Way, error) {
+// Scorer balances candidates and scores them by the objective of Solve against one base. It is for one goroutine.
+type Scorer struct {
+	o    WayOptions
+	base Problem
+	m    *compiled
+	at   state // the base as balanced
+	sol  Solution
+	xyz  [][3]float64
+}
+
+// NewScorer balances the base.
+func NewScorer(ctx context.Context, base Problem, o WayOptions) (*Scorer, error) {
 	if o.Taste == (Taste{}) {
 		o.Taste = DefaultTaste
 	}
@@ -99,48 +106,31 @@ func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOp
 	if err := base.Check(); err != nil {
 		return nil, err
 	}
-	sc := &scorer{o: o, base: base, m: compile(base)}
+	sc := &Scorer{o: o, base: base, m: compile(base)}
 	s, h := find(ctx, sc.m, full)
-	sc.sol = sc.m.report(s)
+	sc.at, sc.sol = s, sc.m.report(s)
 	sc.sol.Tried, sc.sol.Proven = h.tried, h.all
 	sc.xyz = sc.m.picture(s)
-	keep := sc.score(Candidate{Kind: Keep, Words: "keep it as it is", Who: "nobody"}, -1, sc.m, sc.m.present())
-	ways := []Way{keep}
-	report := func(w Way, done int) {
-		if o.Each != nil {
-			o.Each(w, done, len(candidates))
-		}
-	}
-	report(keep, 0)
-	if sc.sol.Changed > 0 {
-		w := sc.score(Candidate{Kind: Balanced, Words: "balanced, nothing else", Minutes: o.Touch * q.Minutes(sc.sol.Changed), Who: o.Who}, -1, sc.m, s)
-		ways = append(ways, w)
-		report(w, 0)
-	}
-	for i, c := range candidates {
-		if ctx.Err() != nil {
-			break
-		}
-		w, ok := sc.try(ctx, c, i)
-		if !ok {
-			continue
-		}
-		ways = append(ways, w)
-		report(w, i+1)
-	}
-	return rankWays(ways, o.Most), ctx.Err()
+	return sc, nil
 }
 
-type scorer struct {
-	o    WayOptions
-	base Problem
-	m    *compiled
-	sol  Solution
-	xyz  [][3]float64
+// Keep is the base with nothing changed at all.
+func (sc *Scorer) Keep() Way {
+	return sc.score(Candidate{Kind: Keep, Words: "keep it as it is", Who: "nobody"}, -1, sc.m, sc.m.present())
 }
 
-// try balances one candidate; ok is false where it cannot be made or was cancelled half way.
-func (sc *scorer) try(ctx context.Context, c Candidate, i int) (Way, bool) {
+// Balanced is the base as balanced; ok is false where that is the base as it is.
+func (sc *Scorer) Balanced() (w Way, ok bool) {
+	if sc.sol.Changed == 0 {
+		return Way{}, false
+	}
+	c := Candidate{Kind: Balanced, Words: "balanced, nothing else", Minutes: sc.o.Touch * q.Minutes(sc.sol.Changed), Who: sc.o.Who}
+	return sc.score(c, -1, sc.m, sc.at), true
+}
+
+// Try balances one candidate; ok is false where it cannot be made, does not fit the base, or was cancelled half way. Rough does a tenth of the
+// work, for screening.
+func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way, bool) {
 	p := c.Problem
 	if c.Make != nil {
 		var err error
@@ -158,7 +148,11 @@ func (sc *scorer) try(ctx context.Context, c Candidate, i int) (Way, bool) {
 			m.rows[t].active = false
 		}
 	}
-	s, _ := find(ctx, m, sc.o.effort())
+	e := full
+	if e.work /= 3; rough {
+		e = effort{tries: 8, work: 4e5, perturbations: 6, few: 1}
+	}
+	s, _ := find(ctx, m, e)
 	if ctx.Err() != nil {
 		return Way{}, false
 	}
@@ -173,14 +167,37 @@ func (sc *scorer) try(ctx context.Context, c Candidate, i int) (Way, bool) {
 	return sc.score(c, i, m, s), true
 }
 
-// effort of a candidate's search: a third of Solve's.
-func (o *WayOptions) effort() effort {
-	e := full
-	e.work /= 3
-	return e
+// Evaluate balances each candidate and returns the ways worth showing, best first: none of which another beats in look, minutes and kit
+// at once, Keep and Balanced always among them. Cancelling ctx returns the ranking of what was done so far with ctx.Err().
+// Candidates that cannot be made or do not fit the base are left out. Deterministic. Check: TestWays.
+func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOptions) ([]Way, error) {
+	sc, err := NewScorer(ctx, base, o)
+	if err != nil {
+		return nil, err
+	}
+	var ways []Way
+	report := func(w Way, done int) {
+		ways = append(ways, w)
+		if o.Each != nil {
+			o.Each(w, done, len(candidates))
+		}
+	}
+	report(sc.Keep(), 0)
+	if w, ok := sc.Balanced(); ok {
+		report(w, 0)
+	}
+	for i, c := range candidates {
+		if ctx.Err() != nil {
+			break
+		}
+		if w, ok := sc.Try(ctx, c, i, false); ok {
+			report(w, i+1)
+		}
+	}
+	return Rank(ways, sc.o.Most), ctx.Err()
 }
 
-func (sc *scorer) score(c Candidate, i int, m *compiled, s state) Way {
+func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 	t := sc.o.Taste
 	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1, Solution: m.report(s),
 		Softness: c.Softness, Minutes: c.Minutes, Who: c.Who, Needs: c.Needs, Taken: c.Taken}
@@ -237,7 +254,7 @@ func (m *compiled) picture(s state) [][3]float64 {
 
 // colour returns the largest colour difference to the base at a point that a target names, with the level made equal. Points whose colour is
 // a target are judged by that; a point that the base misses is meant to change.
-func (sc *scorer) colour(xyz [][3]float64) (worst float64, at int) {
+func (sc *Scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	at = -1
 	for i := range xyz {
 		named, judged := false, false
@@ -255,11 +272,9 @@ func (sc *scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	return worst, at
 }
 
-// Rank drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most, 'keep' among them.
-func Rank(ways []Way, most int) []Way { return rankWays(ways, most) }
-
-// rankWays drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most.
-func rankWays(ways []Way, most int) []Way {
+// Rank drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most, Keep and Balanced among
+// them.
+func Rank(ways []Way, most int) []Way {
 	var out []Way
 	for i, w := range ways {
 		beaten := false

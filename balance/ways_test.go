@@ -149,7 +149,7 @@ func TestWaysAtMostSeven(t *testing.T) {
 		list = append(list, Way{Kind: "w", Candidate: i, Look: 0.1 * float64(20-i), Minutes: q.Minutes(0.5 * float64(i)), Score: 0.1 * float64(20-i)})
 	}
 	list = append(list, Way{Kind: Keep, Candidate: -1, Look: 9, Score: 9})
-	got := rankWays(list, 7)
+	got := Rank(list, 7)
 	keep := 0
 	for _, w := range got {
 		if w.Kind == Keep {
