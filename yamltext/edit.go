@@ -38,12 +38,18 @@ func (d *Doc) Set(path, value string) ([]byte, error) {
 	if at == len(list) {
 		return d.replace(list, n, value, flow)
 	}
+	if len(list) > maxDepth {
+		return nil, fmt.Errorf("%s would be nested more than %d deep", quote(path), maxDepth)
+	}
 	// Wrap the value in the groups that are not there yet.
+	if len(list)-1 > at {
+		value = literal(value, true)
+	}
 	for i := len(list) - 1; i > at; i-- {
 		if list[i].item {
 			return nil, fmt.Errorf("%s: there is no entry %s", path, list[i].key)
 		}
-		value = "{" + Quote(list[i].key, true) + ": " + literal(value, true) + "}"
+		value = "{" + Quote(list[i].key, true) + ": " + value + "}"
 	}
 	if list[at].item {
 		return nil, fmt.Errorf("%s: there is no entry %s", path, list[at].key)

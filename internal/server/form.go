@@ -35,7 +35,7 @@ type TreeNode struct {
 }
 
 func (s *Server) getForm(w http.ResponseWriter, r *http.Request) error {
-	return give(w, FormView{shoot.Form()})
+	return giveTagged(w, r, FormView{shoot.Form()})
 }
 
 func (s *Server) getTree(w http.ResponseWriter, r *http.Request) error {

@@ -1,12 +1,14 @@
 package server
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"image/png"
 	"math"
 	"net/http"
 	"strconv"
+	"sync"
 	"time"
 
 	"halfstop/answer"
@@ -193,27 +195,67 @@ func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	colours := coloursOf(st)
 	leave := func() {}
 	defer func() { leave() }()
-	limit := time.After(10 * time.Second)
+	limit, late := time.After(frameTime), time.After(freshTime)
+	earlier := false // whether the picture of an earlier change will do
 	for waits := false; ; waits = true {
 		h.mu.Lock()
 		p, news := h.shown, h.news
 		h.mu.Unlock()
-		if p != nil && p.key == key && p.colours == colours {
-			img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB)
-			w.Header().Set("Content-Type", "image/png")
-			return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
+		if p != nil && (p.key == key && p.colours == colours || earlier && p.fits(st, colours)) {
+			return s.sendFrame(w, r, p, m, st)
 		}
 		if !waits {
 			leave = s.watching(h, width, 0)
 		}
 		select {
 		case <-news:
+		case <-late:
+			earlier = true
 		case <-limit:
 			return refuse(http.StatusAccepted, "there is no picture yet")
 		case <-r.Context().Done():
 			return r.Context().Err()
 		}
 	}
+}
+
+// How long the developed picture is waited for: one of this very change, and any.
+const (
+	freshTime = 10 * time.Second
+	frameTime = time.Minute
+)
+
+// sendFrame develops a picture and sends it; readers who ask at once are answered one after the other, the same picture developed once.
+func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *model, st *stage.Stage) error {
+	tag := fmt.Sprintf(`"%s.%d.%d"`, named(p.key, p.colours), p.pass, m.rev)
+	w.Header().Set("Content-Type", "image/png")
+	if tagged(w, r, tag) {
+		return nil
+	}
+	f := &s.frames
+	f.mu.Lock()
+	data := f.data
+	if f.of != p || f.tag != tag {
+		var b bytes.Buffer
+		img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB)
+		if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img); err != nil {
+			f.mu.Unlock()
+			return err
+		}
+		data = b.Bytes()
+		f.of, f.tag, f.data = p, tag, data
+	}
+	f.mu.Unlock()
+	send(w, http.StatusOK, data)
+	return nil
+}
+
+// developed is the picture developed last.
+type developed struct {
+	mu   sync.Mutex
+	of   *shown
+	tag  string
+	data []byte
 }
 
 func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {

@@ -9,6 +9,7 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"os"
 	"runtime/debug"
 	"strconv"
 	"strings"
@@ -42,7 +43,7 @@ var routes = []route{
 		{"once", "integer", "1: answer at once with the newest pass or with none; the picture is in work for three seconds more. The event 'layers' tells when to ask again"},
 		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"},
 		{"late", "integer", "with once: 1: the newest pass may be of an earlier change, while things are dragged; key and since of the answer name it"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
-	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
+	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is; where none of the newest change comes within ten seconds, that of an earlier one", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
 	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}, {"daylight", "number", "daylight in stops against the file's (another hour)"}}, nil, SpotView{}, "", (*Server).getSpot},
 	{"GET", "/api/setup/{i}/fields", "the light over a plane through the place, level or upright, layer by layer, to draw contours of any mix from; waits up to a minute", []param{
 		{"z", "number", "height of a level plane, metres; absent: of the sitter's face, or 1.5"}, {"y", "number", "instead: the y that an upright plane stands at, metres"}, {"meter", "string", "turned: a flat meter turned to each light, straight light only; camera: a dome towards the camera, with what walls give back"}}, nil, FieldsView{}, "", (*Server).getFields},
@@ -117,8 +118,19 @@ func (s *Server) Handler() http.Handler {
 			s.fail(w, refuse(http.StatusForbidden, "this request comes from another site; nothing was done"))
 			return
 		}
-		inner.ServeHTTP(w, r)
+		s.cut(w, r)
+		inner.ServeHTTP(squeezing(w, r), r)
 	})
+}
+
+// bodyTime is how long the body of a request may take, as for its headers.
+const bodyTime = 10 * time.Second
+
+// cut ends a request whose body does not come, whatever route it is for.
+func (s *Server) cut(w http.ResponseWriter, r *http.Request) {
+	if r.ContentLength != 0 {
+		_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.bodyTime))
+	}
 }
 
 // serve runs one route; a fault in it is told, and the server lives on.
@@ -184,8 +196,7 @@ func write(w http.ResponseWriter, status int, v any) {
 		status, b = http.StatusInternalServerError, []byte(`{"error":"the answer cannot be written as JSON"}`)
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
-	w.WriteHeader(status)
-	_, _ = w.Write(b)
+	send(w, status, b)
 }
 
 func encode(v any) ([]byte, error) {
@@ -201,6 +212,19 @@ func give(w http.ResponseWriter, v any) error {
 	return nil
 }
 
+// giveTagged gives what seldom changes: a page that has it is told so.
+func giveTagged(w http.ResponseWriter, r *http.Request, v any) error {
+	b, err := encode(v)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	if !tagged(w, r, tagOf(b)) {
+		send(w, http.StatusOK, b)
+	}
+	return nil
+}
+
 // take reads the body of a change.
 func take(w http.ResponseWriter, r *http.Request, into any) error {
 	if t, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || t != "application/json" {
@@ -213,11 +237,15 @@ func take(w http.ResponseWriter, r *http.Request, into any) error {
 		if errors.As(err, &big) {
 			return refuse(http.StatusRequestEntityTooLarge, "the request is over %d MiB", 2*mostText>>20)
 		}
+		if errors.Is(err, os.ErrDeadlineExceeded) {
+			return refuse(http.StatusRequestTimeout, "the request did not come whole in time")
+		}
 		return refuse(http.StatusBadRequest, "the request is not understood: %v", err)
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return refuse(http.StatusBadRequest, "the request has something after its end")
 	}
+	_ = http.NewResponseController(w).SetReadDeadline(time.Time{}) // see cut
 	return nil
 }
 
@@ -323,7 +351,7 @@ func (s *Server) getKit(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return give(w, kitView(m))
+	return giveTagged(w, r, kitView(m))
 }
 
 func (s *Server) getText(w http.ResponseWriter, r *http.Request) error {
@@ -359,8 +387,8 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	if err := take(w, r, &c); err != nil {
 		return err
 	}
-	if len(c.Edits) == 0 || len(c.Edits) > 1000 {
-		return refuse(http.StatusBadRequest, "give 1 to 1000 edits")
+	if len(c.Edits) == 0 || len(c.Edits) > mostEdits {
+		return refuse(http.StatusBadRequest, "give 1 to %d edits", mostEdits)
 	}
 	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge, func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }); err != nil {
 		return err
@@ -368,9 +396,24 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	return give(w, s.state())
 }
 
-// edited applies edits to a text, one after the other. doc is the text decoded.
+// Bounds on one request's edits: each of them reads the whole text anew.
+const (
+	mostEdits  = 1000
+	mostEdited = 32 << 20 // bytes of text, over all edits
+	mostPath   = 1 << 10  // bytes of a path
+)
+
+// edited applies edits to a text, one after the other. doc is the text decoded. The work is bounded.
 func edited(doc *yamltext.Doc, text []byte, edits []Edit) ([]byte, error) {
+	if n := len(edits); n > mostEdits || n > 8 && n*len(text) > mostEdited {
+		return nil, refuse(http.StatusRequestEntityTooLarge, "%d edits at once are too many for a text of %d KiB: send at most %d", n, len(text)>>10, max(8, min(mostEdits, mostEdited/len(text))))
+	}
 	for n, e := range edits {
+		for _, p := range [6]string{e.Set, e.Append, e.Delete, e.Rename, e.Move, e.Copy} {
+			if len(p) > mostPath {
+				return nil, refuse(http.StatusBadRequest, "edit %d: the path is %d bytes long; %d is the most", n+1, len(p), mostPath)
+			}
+		}
 		if n > 0 {
 			name := doc.Name
 			if doc = doc.Edited(text); doc == nil { // another edit of the same text came between

@@ -43,6 +43,8 @@ type Options struct {
 type Server struct {
 	Address string // 'HOST:PORT' as opened
 
+	bodyTime time.Duration
+
 	opt    Options
 	net    net.Listener
 	book   *book
@@ -52,6 +54,7 @@ type Server struct {
 	done   chan struct{}
 	stop   context.CancelFunc
 	ways   sync.Mutex
+	frames developed
 	run    string // tells this run from another at the same address
 }
 
@@ -80,7 +83,7 @@ func New(o Options) (*Server, error) {
 		}
 		return nil, fmt.Errorf("%s cannot be opened: %v", o.Listen, err)
 	}
-	s := &Server{Address: l.Addr().String(), opt: o, net: l, hub: newHub(o.Log), hosts: map[string]bool{}, done: make(chan struct{}), run: strconv.FormatInt(time.Now().UnixNano(), 36)}
+	s := &Server{Address: l.Addr().String(), bodyTime: bodyTime, opt: o, net: l, hub: newHub(o.Log), hosts: map[string]bool{}, done: make(chan struct{}), run: strconv.FormatInt(time.Now().UnixNano(), 36)}
 	_, p, _ := net.SplitHostPort(s.Address)
 	for _, h := range []string{"127.0.0.1", "localhost", "[::1]", host} {
 		s.hosts[strings.ToLower(net.JoinHostPort(strings.Trim(h, "[]"), p))] = true
@@ -330,10 +333,9 @@ func (s *Server) page() http.Handler {
 		if t := typeOf(name); t != "" {
 			h.Set("Content-Type", t)
 		}
-		if r.Method == http.MethodHead {
-			return
+		if !tagged(w, r, tagOf(b)) {
+			send(w, http.StatusOK, b)
 		}
-		_, _ = w.Write(b)
 	})
 }
 
