@@ -51,7 +51,17 @@ export interface SetupReadings {
   points: PointJSON[];
   facts: FactsJSON;
   layers: LayerJSON[];
+  look?: LookJSON[];
   stopped: boolean;
+}
+
+export interface LookJSON {
+  words: string;
+  priority: string;
+  predicted_text: string;
+  /** positive: too bright */
+  residual_stops: number;
+  met: boolean;
 }
 
 export interface CameraJSON {
@@ -164,15 +174,14 @@ export interface BalanceJSON {
   targets: TargetJSON[];
   points: PointNowJSON[];
   missed: number;
-  /** Σ weight × stops missed, by priority */
-  must_stops: number;
-  want_stops: number;
-  nice_stops: number;
+  /** the objective: 1 is what one stop beyond the tolerance counts for a 'nice' */
+  loss: number;
+  /** of it, what the means cost: noise, depth, blur, dials touched */
+  means_loss: number;
   /** settings that differ from the shoot file */
   changed: number;
-  /** no other settings come nearer by more than 0.02 st */
+  /** every combination of settings was tried */
   proven: boolean;
-  gap_stops: number;
   white?: WhiteJSON;
   notes?: string[];
   edits: EditJSON[];
