@@ -18,6 +18,7 @@ import (
 
 // lights builds the setup's own lights: heads of the kit and bare emitters.
 func (s *Stage) lights() {
+	s.rigs = make([][2]trace.Mark, len(s.Setup.Lights))
 	for i := range s.Setup.Lights {
 		l := &s.Setup.Lights[i]
 		path := s.path(fmt.Sprintf("lights[%d]", i))
@@ -35,11 +36,13 @@ func (s *Stage) lights() {
 			what = s.target(aim, at, path+".aim")
 		}
 		f := s.feathered(l, at, what).Roll(float64(l.Roll) * deg)
+		s.rigs[i][0] = s.Scene.Mark()
 		if l.Emitter != nil {
 			s.bare(l, i, at, f, path)
-			continue
+		} else {
+			s.head(l, i, at, f, path)
 		}
-		s.head(l, i, at, f, path)
+		s.rigs[i][1] = s.Scene.Mark()
 	}
 }
 

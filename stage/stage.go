@@ -89,6 +89,7 @@ type Stage struct {
 	Sitter *figure.Mesh
 	Panels []PanelBody
 	White  spectrum.XYZ // the camera's white: a colour that comes out neutral
+	Keys   Keys
 
 	key    *Layer // the layer that plays the key
 	kit    kit.Kit
@@ -97,8 +98,9 @@ type Stage struct {
 	list   diag.List
 	mats   map[string]int
 	solids []filled
-	memo   memo  // for the stage after this one
-	before *memo // of Options.Like, while building
+	rigs   [][2]trace.Mark // where the scene was before and after each light's body
+	memo   memo            // for the stage after this one
+	before *memo           // of Options.Like, while building
 }
 
 // PanelBody is a panel as it hangs.
@@ -170,6 +172,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	s.checkReflections()
 	s.checkMirror()
 	s.list.Sort()
+	s.Keys = s.keysOf(s.rigs)
 	return s, s.list
 }
 

@@ -1,9 +1,6 @@
 package trace
 
-import (
-	"reflect"
-	"slices"
-)
+import "slices"
 
 // PrepareFrom is Prepare for a scene much like old, which is prepared, in a fraction of the time where the two differ by where things
 // stand only: while a hand drags one. The trees are refitted, which changes no answer; the relays are old's, which changes the noise of
@@ -37,7 +34,7 @@ func (sc *Scene) Canonical() *Scene {
 	return &own
 }
 
-// borrowRelays takes over old's cells, with new light of the layers whose emitters are not the same, and cells of its own for the
+// reuseRelays takes over old's cells, with new light of the layers whose emitters are not the same, and cells of its own for the
 // rectangles that old has not. It reports whether the two were alike enough.
 func (sc *Scene) reuseRelays(old *Scene) bool {
 	if old.Layers != sc.Layers || len(old.lit) == 0 {
@@ -45,7 +42,7 @@ func (sc *Scene) reuseRelays(old *Scene) bool {
 	}
 	var moved []int
 	for l := range sc.Layers {
-		if !slices.EqualFunc(sc.byLayer[l], old.byLayer[l], (*Emitter).same) {
+		if !slices.EqualFunc(sc.byLayer[l], old.byLayer[l], (*Emitter).sameAs) {
 			moved = append(moved, l)
 		}
 	}
@@ -78,9 +75,4 @@ func (sc *Scene) reuseRelays(old *Scene) bool {
 	sc.lit = append(kept, fresh...)
 	sc.selectRelays()
 	return true
-}
-
-// same reports whether two emitters are one and the same by all they say. Functions are never held to be.
-func (e *Emitter) same(o *Emitter) bool {
-	return e.Layer == o.Layer && e.Tint == o.Tint && reflect.DeepEqual(e.shape, o.shape)
 }

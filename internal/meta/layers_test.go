@@ -12,7 +12,7 @@ const module = "halfstop/"
 // layers of the engine, lowest first. A room imports lower layers only, never its own.
 var layers = [][]string{
 	{"parallel"},
-	{"quantity", "geom", "diag", "sample", "bvh"},
+	{"quantity", "geom", "diag", "sample", "bvh", "content"},
 	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh"},
 	{"material", "daylight", "optics", "kit"},
 	{"trace", "shoot", "dmx"},

@@ -120,14 +120,14 @@ func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 // light gives what was measured for a model, waiting for it.
 func (e *engine) light(ctx context.Context, m *model, h *held) (*meter.Measured, error) {
 	e.look(h, m)
-	keys, _ := keysOf(m.job.File, h.index)
+	s, _ := e.ready(m, h)
 	for {
 		h.mu.Lock()
 		meas, full, news := h.measured, h.full, h.news
-		good := meas != nil && h.keys.equal(keys) && h.rev >= m.rev && len(full) == len(h.stage.Layers)
+		good := meas != nil && s != nil && h.of.Keys.Light() == s.Keys.Light() && h.rev >= m.rev
 		var now []float64
 		if good {
-			now = fullOf(h.stage)
+			now = fullOf(s)
 		}
 		h.mu.Unlock()
 		if good {

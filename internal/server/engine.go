@@ -59,7 +59,6 @@ type held struct {
 	rev   int // model of stage, list and view
 	view  *SetupView
 
-	keys     lightKeys
 	measured *meter.Measured
 	full     []float64    // what each layer's transport was traced at
 	of       *stage.Stage // that it was measured in
@@ -274,9 +273,6 @@ func (e *engine) moved() {
 			continue
 		}
 		e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true, run: func(ctx context.Context) bool { return e.first(ctx, h) }})
-		if film {
-			e.expose(h)
-		}
 	}
 }
 
@@ -298,26 +294,27 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 	if s == nil {
 		return false
 	}
-	keys, _ := keysOf(m.job.File, h.index)
 	h.mu.Lock()
-	old, oldKeys, oldFull, of, word, asked := h.measured, h.keys, h.full, h.of, h.word, h.asked
+	old, oldFull, of, word, asked, film := h.measured, h.full, h.of, h.word, h.asked, h.wants > 0
 	h.mu.Unlock()
-	full := fullOf(s)
-	if old != nil && keys.equal(oldKeys) && len(full) == len(oldFull) {
-		e.publish(h, m, s, keys, rescaled(old, oldFull, full), word, asked)
+	if film {
+		e.expose(h)
+	}
+	if old != nil && of.Keys.Light() == s.Keys.Light() {
+		e.publish(h, m, s, rescaled(old, oldFull, fullOf(s)), word, asked)
 		if word != "fine" {
 			e.fine(h)
 		}
 		return false
 	}
-	meas, err := e.quick(ctx, s, keys, before{old, of, oldKeys, oldFull})
+	meas, err := e.quick(ctx, s, before{old, of, oldFull})
 	if err != nil || meas == nil {
 		return ctx.Err() != nil
 	}
-	e.publish(h, m, s, keys, meas, "first", firstError)
+	e.publish(h, m, s, meas, "first", firstError)
 	e.better(h)
 	e.fine(h)
-	e.follow(h, m, s, keys)
+	e.follow(h, m, s)
 	return false
 }
 
@@ -325,10 +322,7 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 func fullOf(s *stage.Stage) []float64 {
 	out := make([]float64, len(s.Layers))
 	for i := range s.Layers {
-		out[i] = 1
-		if src := s.Layers[i].Source; src != nil && src.AxialFull > 0 {
-			out[i] = src.AxialFull
-		}
+		out[i] = s.Layers[i].Full()
 	}
 	return out
 }
@@ -390,15 +384,14 @@ func cloned(t *trace.Transport) *trace.Transport {
 type before struct {
 	measured *meter.Measured
 	of       *stage.Stage
-	keys     lightKeys
 	full     []float64
 }
 
 // quick measures what a drag needs: all layers at points that moved or where a shadow did, elsewhere the layers that moved. What else is
 // known of a point stays, with its own error; only the light that comes there by way of surfaces in the new shadow waits for the fine reading.
-func (e *engine) quick(ctx context.Context, s *stage.Stage, keys lightKeys, old before) (*meter.Measured, error) {
+func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.Measured, error) {
 	w := meter.Work{Seed: 1, Start: 1, Error: firstError, Threads: e.cores}
-	layers, alike := old.moved(s, keys)
+	layers, alike := old.moved(s)
 	if !alike {
 		return timed(ctx, s, w, firstTime)
 	}
@@ -447,12 +440,8 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, keys lightKeys, old 
 }
 
 // moved gives the layers whose light is another; alike is false where more than lights, camera and points has changed, so that nothing holds.
-func (b *before) moved(s *stage.Stage, keys lightKeys) (layers []int, alike bool) {
-	if b.measured == nil || len(b.full) != len(s.Layers) || len(b.of.Layers) != len(s.Layers) || keys.base != b.keys.base || len(keys.lights) != len(b.keys.lights) {
-		return nil, false
-	}
-	still := slices.Equal(keys.lights, b.keys.lights)
-	if still && !s.Scene.SameSurfaces(b.of.Scene) { // such as a sitter who faces the camera
+func (b *before) moved(s *stage.Stage) (layers []int, alike bool) {
+	if b.measured == nil || len(b.of.Layers) != len(s.Layers) || s.Keys.Place != b.of.Keys.Place || len(s.Keys.Lights) != len(b.of.Keys.Lights) {
 		return nil, false
 	}
 	for l := range s.Layers {
@@ -460,7 +449,7 @@ func (b *before) moved(s *stage.Stage, keys lightKeys) (layers []int, alike bool
 		if n != b.of.Layers[l].Light || s.Layers[l].Name != b.of.Layers[l].Name {
 			return nil, false
 		}
-		if n >= 0 && (keys.lights[n] != b.keys.lights[n] || !s.Scene.SameEmitters(b.of.Scene, l)) {
+		if n >= 0 && s.Keys.Lights[n] != b.of.Keys.Lights[n] {
 			layers = append(layers, l)
 		}
 	}
@@ -533,7 +522,7 @@ func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duratio
 }
 
 // publish keeps readings and tells the pages.
-func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas *meter.Measured, word string, asked float64) {
+func (e *engine) publish(h *held, m *model, s *stage.Stage, meas *meter.Measured, word string, asked float64) {
 	v := readingsOf(m, h.index, s, meas, word, asked)
 	v.Millis = float64(time.Since(m.born).Microseconds()) / 1000
 	h.mu.Lock()
@@ -541,7 +530,7 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, keys lightKeys, meas
 		h.mu.Unlock()
 		return
 	}
-	h.keys, h.measured, h.full, h.of, h.word, h.asked, h.readings = keys, meas, fullOf(s), s, word, asked, v
+	h.measured, h.full, h.of, h.word, h.asked, h.readings = meas, fullOf(s), s, word, asked, v
 	h.told = time.Now()
 	var view *SetupView
 	if h.rev == m.rev && h.sent != m.rev {

@@ -8,10 +8,9 @@ import (
 	"strconv"
 	"time"
 
+	"halfstop/content"
 	"halfstop/figure"
-	q "halfstop/quantity"
 	"halfstop/render"
-	"halfstop/shoot"
 	"halfstop/stage"
 )
 
@@ -44,33 +43,12 @@ const dark = math.MinInt16
 
 // fields is what is kept of one.
 type fields struct {
-	key  uint64
+	key  content.Key
 	view *FieldsView
 }
 
 // fieldsKept is how many of a setup's are kept, for another height or meter and back.
 const fieldsKept = 4
-
-// fieldsKey says what fields rest on: all that carries light, the camera for where domes look, and colours, which are folded in.
-func fieldsKey(f *shoot.File, index int, plane render.Plane, kind render.MapReceptor) uint64 {
-	s := f.Setups[index]
-	s.Name, s.Priority, s.At, s.Look, s.May, s.Notes, s.Points, s.Sitter = "", 0, "", nil, nil, "", nil, nil
-	all := []any{f.Room, f.Kit, f.House.FlatC, f.House.DomeC, plane, kind}
-	lights := s.Lights
-	s.Lights = nil
-	if c := s.Camera; c != nil {
-		all = append(all, c.At, c.Height)
-		s.Camera = nil
-	}
-	all = append(all, s)
-	for _, l := range lights {
-		l.Power, l.Level, l.Lock, l.Stand, l.Outlet, l.Area, l.Heights = "", nil, false, "", "", nil, [2]q.Metres{}
-		all = append(all, l)
-	}
-	// Aims at the sitter, and a camera or panel that stands by it, move with it.
-	all = append(all, f.Setups[index].Sitter)
-	return hashOf(all...)
-}
 
 func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	m, h, err := s.setup(r)
@@ -93,7 +71,7 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	default:
 		return refuse(http.StatusBadRequest, "meter: write turned or camera")
 	}
-	key := fieldsKey(m.job.File, h.index, plane, kind)
+	key := fieldsKey(st, plane, kind)
 	find := func() (*FieldsView, chan struct{}) {
 		h.mu.Lock()
 		defer h.mu.Unlock()
@@ -156,7 +134,7 @@ func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 }
 
 // spread measures the light over the place and keeps it.
-func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor, key uint64) (again bool) {
+func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor, key content.Key) (again bool) {
 	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
 	if kind == render.TurnedToLight {
 		v.Meter, v.Constant = "turned", m.job.File.House.FlatC

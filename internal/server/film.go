@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"halfstop/content"
 	"halfstop/meter"
 	"halfstop/render"
 	"halfstop/spectrum"
@@ -32,7 +33,7 @@ var ladder = []int{160, 300}
 
 // film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
 type film struct {
-	key   uint64
+	key   content.Key
 	f     *trace.Film
 	scene *trace.Scene
 	full  []float64 // what each layer was traced at
@@ -43,7 +44,7 @@ type film struct {
 
 // shown is a picture ready to be sent. It is never changed.
 type shown struct {
-	key, colours uint64
+	key, colours content.Key
 	rev          int // model that it is of
 	w, h         int
 	samples      int
@@ -51,9 +52,9 @@ type shown struct {
 	final        bool // of the size asked for
 	last         bool
 	film         *film
-	names        []string  // by layer
-	folds        []uint64  // by layer: the colours folded
-	full         []float64 // what scales are for
+	names        []string        // by layer
+	folds        []spectrum.Fold // by layer
+	full         []float64       // what scales are for
 	scales       []float64
 	data         []byte // see LayersHead
 }
@@ -87,33 +88,23 @@ func filmBytes(sc *trace.Scene, w, h int) int64 {
 	return sc.FilmBytes(w, h) + int64(w)*int64(h)*int64(sc.Layers)*6
 }
 
-// coloursOf says what colours a picture is folded for.
-func coloursOf(s *stage.Stage) uint64 {
-	var all []any
-	for i := range s.Layers {
-		all = append(all, s.Layers[i].Fold)
-	}
-	return hashOf(append(all, fullOf(s))...)
-}
-
-// expose asks for a setup's picture.
+// expose asks for a setup's picture: of the newest model once its stage is there, see first.
 func (e *engine) expose(h *held) {
 	rank := rankDraft
 	m := e.book.snapshot()
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return
 	}
-	_, key := keysOf(m.job.File, h.index)
 	h.mu.Lock()
-	if p := h.shown; p != nil && p.key == key && p.final && p.samples >= draftUpTo {
-		rank = rankFilm
-		if s := h.stage; s != nil && h.rev == m.rev && p.colours != coloursOf(s) {
-			rank = rankDraft
+	if s := h.stage; s != nil && s.View != nil && h.rev == m.rev {
+		key := pictureKey(s)
+		if p := h.shown; p != nil && p.key == key && p.final && p.samples >= draftUpTo && p.colours == s.Keys.Colours {
+			rank = rankFilm
 		}
-	}
-	if f, s := h.film, h.stage; rank == rankDraft && f != nil && s != nil && s.View != nil && f.key == key && f.draft >= 0 && f.f.Samples > 0 {
-		if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); next(f.draft+1, w, ht) < 0 {
-			rank = rankPicture
+		if f := h.film; rank == rankDraft && f != nil && f.key == key && f.draft >= 0 && f.f.Samples > 0 {
+			if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); next(f.draft+1, w, ht) < 0 {
+				rank = rankPicture
+			}
 		}
 	}
 	h.mu.Unlock()
@@ -141,7 +132,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if s == nil || s.View == nil {
 		return false
 	}
-	_, key := keysOf(m.job.File, h.index)
+	key := pictureKey(s)
 	h.mu.Lock()
 	f, size, wants, p, told := h.film, h.size, h.wants, h.shown, h.told
 	h.mu.Unlock()
@@ -184,7 +175,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		if f.f.CacheCell = render.CacheCellSize(st, 0); rung >= 0 {
 			f.f.CacheCell *= draftCells
 		}
-	} else if p != nil && p.key == key && p.colours != coloursOf(s) && f.f.Samples > 0 {
+	} else if p != nil && p.key == key && p.colours != s.Keys.Colours && f.f.Samples > 0 {
 		return e.develop(ctx, h, m, s, f) // other colours: fold the film anew before anything else
 	}
 	if f.f.Samples > f.shown { // stopped on the way to being shown
@@ -247,9 +238,9 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 // shownOf folds and cleans a film; nil where it was stopped. Layers that old (nil: none) has of the same light, as keeps says, stand as they are
 // where their colours are the same.
 func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown, keeps func(l int) bool) *shown {
-	p := &shown{key: f.key, colours: coloursOf(s), rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples), pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
+	p := &shown{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples), pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
 	for l := range s.Layers {
-		p.folds = append(p.folds, hashOf(s.Layers[l].Fold))
+		p.folds = append(p.folds, s.Layers[l].Fold)
 		p.names = append(p.names, s.Layers[l].Name)
 	}
 	var todo []int
@@ -267,12 +258,8 @@ func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown,
 	p.full = fullOf(s)
 	var px [][][3]float32
 	if len(todo) > 0 {
-		var folds []spectrum.Fold
-		for l := range s.Layers {
-			folds = append(folds, s.Layers[l].Fold)
-		}
 		var err error
-		if px, err = render.DenoiseLayers(ctx, f.scene, f.f, todo, folds); err != nil {
+		if px, err = render.DenoiseLayers(ctx, f.scene, f.f, todo, p.folds); err != nil {
 			return nil // stopped
 		}
 	}

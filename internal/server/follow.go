@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"halfstop/content"
 	"halfstop/meter"
 	"halfstop/render"
 	"halfstop/stage"
@@ -36,14 +37,13 @@ func (m *model) rest() time.Duration {
 
 // handMade is the last picture that followed a hand.
 type handMade struct {
-	f    *film
-	p    *shown
-	of   *stage.Stage
-	keys lightKeys
+	f  *film
+	p  *shown
+	of *stage.Stage
 }
 
 // follow exposes a small picture of a change in a row of changes, where a page looks at the picture and the last such one is long enough ago.
-func (e *engine) follow(h *held, m *model, s *stage.Stage, keys lightKeys) {
+func (e *engine) follow(h *held, m *model, s *stage.Stage) {
 	if s.View == nil || !m.moving() {
 		return
 	}
@@ -52,7 +52,7 @@ func (e *engine) follow(h *held, m *model, s *stage.Stage, keys lightKeys) {
 	if h.wants == 0 || h.busy || time.Since(h.hand) < handEvery {
 		return
 	}
-	_, key := keysOf(m.job.File, h.index)
+	key := pictureKey(s)
 	if h.shown != nil && h.shown.key == key { // such as where a point moved
 		return
 	}
@@ -65,14 +65,14 @@ func (e *engine) follow(h *held, m *model, s *stage.Stage, keys lightKeys) {
 			h.busy = false
 			h.mu.Unlock()
 		}()
-		if p := e.handPicture(h, m, s, keys, key, size); p != nil {
+		if p := e.handPicture(h, m, s, key, size); p != nil {
 			e.putBeside(h, m, p)
 		}
 	}()
 }
 
 // handPicture exposes and cleans it. Where only lights moved the light of the others stands as it was, but for the shadow of what moved.
-func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, key uint64, size [2]int) *shown {
+func (e *engine) handPicture(h *held, m *model, s *stage.Stage, key content.Key, size [2]int) *shown {
 	ctx := context.Background()
 	cam := meter.CameraOf(s)
 	w, ht := sizeOf(s, size[0], size[1], e.memory)
@@ -82,9 +82,9 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, 
 	f := &film{key: key, full: fullOf(s), scene: s.Scene, f: trace.NewFilm(w, ht, len(s.Layers), lensOf(s, &cam))}
 	was := h.made
 	layers, keeps := []int(nil), func(int) bool { return false }
-	if was.p != nil && was.p.w == w && was.p.h == ht && was.keys.eyes == keys.eyes {
-		b := before{&meter.Measured{}, was.of, was.keys, was.f.full}
-		if moved, alike := b.moved(s, keys); alike && len(moved) > 0 {
+	if was.p != nil && was.p.w == w && was.p.h == ht && was.of.Keys.View == s.Keys.View {
+		b := before{&meter.Measured{}, was.of, was.f.full}
+		if moved, alike := b.moved(s); alike && len(moved) > 0 {
 			layers, keeps = moved, func(l int) bool { return !slices.Contains(moved, l) }
 		}
 	}
@@ -99,7 +99,7 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, keys lightKeys, 
 	}
 	rest()
 	p := shownOf(ctx, m, s, f, was.p, keeps)
-	h.made = handMade{f, p, s, keys}
+	h.made = handMade{f, p, s}
 	return p
 }
 
@@ -117,6 +117,6 @@ func (e *engine) putBeside(h *held, m *model, p *shown) {
 }
 
 // fits reports whether a picture of an earlier change can stand in for one of a stage: the same lights in the same colours.
-func (p *shown) fits(s *stage.Stage, colours uint64) bool {
+func (p *shown) fits(s *stage.Stage, colours content.Key) bool {
 	return p.colours == colours && slices.EqualFunc(p.names, s.Layers, func(name string, l stage.Layer) bool { return name == l.Name })
 }

@@ -79,10 +79,9 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	if st.View == nil {
 		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", st.Setup.Name)
 	}
-	_, key := keysOf(m.job.File, h.index)
-	colours := coloursOf(st)
+	key, colours := pictureKey(st), st.Keys.Colours
 	once, late := r.FormValue("once") != "", r.FormValue("late") != ""
-	same := named(key, colours)
+	same := wireKey(key, colours)
 	if once {
 		if k := r.FormValue("key"); k != "" && k != same && !late {
 			return give(w, LayersHead{End: "stale", Revision: m.rev, Key: same, Layers: []LayerHead{}})
@@ -116,10 +115,10 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 		h.mu.Lock()
 		p, has := h.shown, r.FormValue("key")
 		h.mu.Unlock()
-		if p == nil || !p.fits(st, colours) || p.pass == sent && named(p.key, p.colours) == has {
+		if p == nil || !p.fits(st, colours) || p.pass == sent && wireKey(p.key, p.colours) == has {
 			return line(LayersHead{End: "none", Revision: m.rev, Key: has, Layers: []LayerHead{}}, nil)
 		}
-		return line(p.head(m, st, named(p.key, p.colours)), p.data)
+		return line(p.head(m, st, wireKey(p.key, p.colours)), p.data)
 	}
 	beat := time.NewTicker(20 * time.Second)
 	defer beat.Stop()
@@ -132,11 +131,7 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
 		}
 		ns, _ := s.engine.ready(now, h)
-		nowKey, _ := uint64(0), 0
-		if ns != nil {
-			_, nowKey = keysOf(now.job.File, h.index)
-		}
-		if nowKey != key || coloursOf(ns) != colours {
+		if ns == nil || ns.View == nil || pictureKey(ns) != key || ns.Keys.Colours != colours {
 			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
 		}
 		if p != nil && p.key == key && p.colours == colours && p.pass != sent {
@@ -173,11 +168,6 @@ func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
 	return head
 }
 
-// named is how a picture's key goes over the wire.
-func named(key, colours uint64) string {
-	return strconv.FormatUint(key, 36) + "." + strconv.FormatUint(colours, 36)
-}
-
 func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	m, h, err := s.setup(r)
 	if err != nil {
@@ -191,8 +181,7 @@ func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	if st == nil || st.View == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
 	}
-	_, key := keysOf(m.job.File, h.index)
-	colours := coloursOf(st)
+	key, colours := pictureKey(st), st.Keys.Colours
 	leave := func() {}
 	defer func() { leave() }()
 	limit, late := time.After(frameTime), time.After(freshTime)

@@ -21,13 +21,13 @@ func (e *engine) fine(h *held) { e.settle(h, "fine", rankFine, fineTime) }
 // settle measures the newest model on a settled stage, once the hand is at rest, for limit at most. What is known on the way is told as first
 // readings where it is no worse than what is shown.
 func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
-	e.calm(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) bool {
+	e.calm(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()
 		told, shown := began, began
 		var last *meter.Measured
 		tell := func(x *meter.Measured) {
 			if last = nil; e.closer(h, s, x) {
-				e.publish(h, m, s, keys, x, "first", betterError)
+				e.publish(h, m, s, x, "first", betterError)
 			}
 		}
 		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores, Progress: func(done, most int) {
@@ -45,7 +45,7 @@ func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
 		case ctx.Err() != nil:
 			return true
 		case err == nil && meas != nil && (!meas.Stopped || rank == rankFine):
-			e.publish(h, m, s, keys, meas, "fine", fineError)
+			e.publish(h, m, s, meas, "fine", fineError)
 		case last != nil:
 			tell(last)
 		}
@@ -55,7 +55,7 @@ func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
 
 // calm runs a task on a settled stage of the newest model once the hand is at rest, unless its readings are fine already, for limit at most (c);
 // ctx ends where it is stopped for something more urgent.
-func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage, keys lightKeys) (again bool)) {
+func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
 		m := e.book.snapshot()
 		if m == nil || h.index >= len(m.job.File.Setups) {
@@ -76,10 +76,9 @@ func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do fu
 		if s == nil {
 			return false
 		}
-		keys, _ := keysOf(m.job.File, h.index)
 		c, stop := context.WithTimeout(ctx, limit)
 		defer stop()
-		return do(c, ctx, m, s, keys)
+		return do(c, ctx, m, s)
 	}})
 }
 

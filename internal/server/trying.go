@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"halfstop/answer"
+	"halfstop/content"
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/meter"
@@ -18,6 +19,7 @@ import (
 	"halfstop/render"
 	"halfstop/shoot"
 	"halfstop/spectrum"
+	"halfstop/stage"
 	"halfstop/trace"
 	"halfstop/yamltext"
 )
@@ -43,14 +45,14 @@ type trials struct {
 }
 
 type trialFilm struct {
-	key, colours uint64
+	key, colours content.Key
 	w, h         int
 	framed       *render.Frame
 	full         []float64
 }
 
 type trialShot struct {
-	key  uint64
+	key  content.Key
 	data []byte
 }
 
@@ -136,7 +138,7 @@ func (s *Server) queued(ctx context.Context, work func(ctx context.Context) erro
 
 // postTry says what a change would do to the setup's lights and readings.
 func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
-	m, t, h, _, err := s.tried(w, r)
+	_, t, h, _, err := s.tried(w, r)
 	if err != nil {
 		return err
 	}
@@ -150,12 +152,10 @@ func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
 	}
 	ctx, stop := context.WithTimeout(r.Context(), trialWait)
 	defer stop()
-	keys, _ := keysOf(t.job.File, h.index)
-	was, _ := keysOf(m.job.File, h.index)
 	err = s.queued(ctx, func(ctx context.Context) error {
 		h.mu.Lock()
 		old, full, word, asked := h.measured, h.full, h.word, h.asked
-		same := old != nil && h.keys.equal(keys) && h.keys.equal(was) && len(full) == len(st.Layers)
+		same := old != nil && h.of.Keys.Light() == st.Keys.Light()
 		h.mu.Unlock()
 		if same { // only settings and colours: what is measured stands
 			out.Readings = readingsOf(t, h.index, st, rescaled(old, full, fullOf(st)), word, asked)
@@ -186,7 +186,12 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	if side == 0 {
 		side = trialSide
 	}
-	e, key := s.engine, wholeKey(t, h.index, side)
+	e := s.engine
+	st, list := e.stageOf(t, h.index, figure.Shadow, nil)
+	if st == nil || st.View == nil {
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
+	}
+	key := shotKey(st, side)
 	data := e.trials.shot(key)
 	if data == nil {
 		ctx, stop := context.WithTimeout(r.Context(), trialWait)
@@ -195,7 +200,7 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 			if data = e.trials.shot(key); data != nil { // asked for twice
 				return nil
 			}
-			data, err = e.trial(ctx, t, h.index, side)
+			data, err = e.trial(ctx, st, side)
 			if err == nil {
 				e.trials.keep(trialShot{key, data})
 			}
@@ -210,28 +215,15 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-// wholeKey tells apart all that a picture shows.
-func wholeKey(m *model, index, side int) uint64 {
-	f := m.job.File
-	w := f.Setups[index]
-	w.Name, w.Priority, w.Look, w.May, w.Notes, w.Points, w.Cover = "", 0, nil, nil, "", nil, nil
-	return hashOf(f.Room, f.Kit, f.House, f.Shoot.Date, f.Shoot.Place, w, side)
-}
-
 // trial computes a small picture without grain. Light that is there already is only weighed anew.
-func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, error) {
-	s, list := e.stageOf(m, index, figure.Shadow, nil)
-	if s == nil || s.View == nil {
-		return nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
-	}
-	cam, full := meter.CameraOf(s), fullOf(s)
-	_, key := keysOf(m.job.File, index)
+func (e *engine) trial(ctx context.Context, s *stage.Stage, side int) ([]byte, error) {
+	cam, full, key := meter.CameraOf(s), fullOf(s), pictureKey(s)
 	shape := float64(s.View.Format.Width / s.View.Format.Height)
 	w, h := side, max(8, int(math.Round(float64(side)/shape)))
 	if shape < 1 {
 		w, h = max(8, int(math.Round(float64(side)*shape))), side
 	}
-	colours := coloursOf(s)
+	colours := s.Keys.Colours
 	f := e.trials.film(key, colours, w, h)
 	switch {
 	case f == nil:
@@ -261,7 +253,7 @@ func (e *engine) trial(ctx context.Context, m *model, index, side int) ([]byte, 
 	return b.Bytes(), err
 }
 
-func (t *trials) shot(key uint64) []byte {
+func (t *trials) shot(key content.Key) []byte {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	for _, s := range t.shots {
@@ -282,7 +274,7 @@ func (t *trials) keep(s trialShot) {
 }
 
 // film finds light of this shape, best in these colours.
-func (t *trials) film(key, colours uint64, w, h int) *trialFilm {
+func (t *trials) film(key, colours content.Key, w, h int) *trialFilm {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	var any *trialFilm
