@@ -216,7 +216,7 @@ const (
 
 // sendFrame develops a picture and sends it; readers who ask at once are answered one after the other, the same picture developed once.
 func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *model, st *stage.Stage) error {
-	tag := fmt.Sprintf(`"%s.%d.%d"`, named(p.key, p.colours), p.pass, m.rev)
+	tag := fmt.Sprintf(`"%s.%d.%d"`, wireKey(p.key, p.colours), p.pass, m.rev)
 	w.Header().Set("Content-Type", "image/png")
 	if tagged(w, r, tag) {
 		return nil
