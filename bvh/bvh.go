@@ -75,13 +75,6 @@ func (t *Tree) Occluded(r *Ray) bool {
 	return t.any8(&q)
 }
 
-// Accelerated reports whether the assembly is in use.
-func (t *Tree) Accelerated() bool { return t.asm }
-
-// SetAccelerated switches the assembly off, or on where the processor and the tree have what it needs. Not to be called
-// while others query the tree.
-func (t *Tree) SetAccelerated(on bool) { t.asm = on && haveAsm && len(t.nodes) > 0 }
-
 // Triangles returns how many triangles the tree holds: those given, less those Build left out.
 func (t *Tree) Triangles() int { return t.n }
 

@@ -94,13 +94,6 @@ const (
 	Bare // bare trunk and arms
 )
 
-// Slight, Medium and Heavy are the named values of Params.Girth.
-const (
-	Slight = -1.0
-	Medium = 0.0
-	Heavy  = 1.0
-)
-
 // Man starts from a man of survey-mean proportions. Sources: see Form.
 func Man() Params {
 	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 122.6, Bizygomatic: 142.6, Bigonial: 111,

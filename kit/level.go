@@ -380,18 +380,6 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 // guideNumber is what an axial intensity (cd·s) makes at a sensitivity under a meter constant: GN² = I·S/C.
 func guideNumber(axial, c, iso float64) q.Metres { return q.Metres(math.Sqrt(axial * iso / c)) }
 
-// GuideNumber is the guide number in metres of a flash source at the setting, at ISO 100 and meter constant c (0: 250); 0 for continuous light.
-// Check: TestGuideNumber.
-func (s Source) GuideNumber(c float64) q.Metres {
-	if !s.Flash {
-		return 0
-	}
-	if c == 0 {
-		c = 250
-	}
-	return guideNumber(s.Axial, c, 100)
-}
-
 // ratedByFlux spreads the bare lamp's light over its bare face.
 func ratedByFlux(h Head, lm float64, why string) (rating, error) {
 	bare, err := h.face()

@@ -157,8 +157,8 @@ func (k *Kit) FindPanel(name string) (PanelSpec, bool) { return find(k.Panels, n
 // FindStand looks a stand up.
 func (k *Kit) FindStand(name string) (Stand, bool) { return find(k.Stands, name) }
 
-// FindThing looks a thing up.
-func (k *Kit) FindThing(name string) (Thing, bool) { return find(k.Things, name) }
-
 // FindSurface looks an own surface up.
 func (k *Kit) FindSurface(name string) (SurfaceSpec, bool) { return find(k.Surfaces, name) }
+
+// FindThing looks a thing up.
+func (k *Kit) FindThing(name string) (Thing, bool) { return find(k.Things, name) }

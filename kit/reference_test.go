@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"halfstop/material"
+	q "halfstop/quantity"
 )
 
 var update = flag.Bool("update", false, "write generated files")
@@ -67,4 +68,16 @@ func TestCatalogueHasSources(t *testing.T) {
 	for _, x := range k.Things {
 		need("thing", x.Name, x.Source)
 	}
+}
+
+// GuideNumber is the guide number in metres of a flash source at the setting, at ISO 100 and meter constant c (0: 250); 0 for continuous light.
+// Check: TestGuideNumber.
+func (s Source) GuideNumber(c float64) q.Metres {
+	if !s.Flash {
+		return 0
+	}
+	if c == 0 {
+		c = 250
+	}
+	return guideNumber(s.Axial, c, 100)
 }

@@ -256,7 +256,10 @@ func TestNearFace(t *testing.T) {
 
 // An own reading makes the pair read what was read, with whatever near field and receptor.
 func TestOwnReading(t *testing.T) {
-	f8 := q.MustParseFNumber("f/8 + 0.3")
+	f8, err := q.ParseFNumber("f/8 + 0.3")
+	if err != nil {
+		t.Fatal(err)
+	}
 	own := Kit{Heads: []Head{{Name: "mine", Like: "battery head 500", Reads: []Reads{
 		{FNumber: f8, ISO: 100, From: 2, Power: "1/1", Modifier: "softbox 60x90"}}}}}
 	k := Merge(Catalogue(), own)

@@ -171,12 +171,3 @@ func Hair(colour string) Surface {
 	}
 	return all[1]
 }
-
-// HairColours lists the colours of Hair.
-func HairColours() []string {
-	var out []string
-	for _, h := range hairs() {
-		out = append(out, h.Name[:len(h.Name)-len(" hair")])
-	}
-	return out
-}

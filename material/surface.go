@@ -99,9 +99,6 @@ func (s Surface) Check() error {
 	return nil
 }
 
-// LuminousReflectance returns the share of D65 light that comes back at normal incidence, coat included.
-func (s Surface) LuminousReflectance() float64 { return spectrum.LuminousRatio(d65(), s.Total()) }
-
 // LuminousTransmittance returns the share of D65 light that goes through at normal incidence, scattered and straight.
 func (s Surface) LuminousTransmittance() float64 {
 	if s.Pane() {
@@ -117,15 +114,6 @@ func (s Surface) LuminousTransmittance() float64 {
 
 // Stops returns what the surface takes from light through it, in stops; +Inf where nothing passes. Check: F4.
 func (s Surface) Stops() float64 { return -math.Log2(s.LuminousTransmittance()) }
-
-// Grey returns a matt surface that reflects the share rho at every wavelength; rho is held to 0 to 1, not a number reads as 0.
-func Grey(rho float64) Surface {
-	if !(rho > 0) {
-		rho = 0
-	}
-	rho = math.Min(rho, 1)
-	return Surface{Name: fmt.Sprintf("grey %.3g", rho), Diffuse: spectrum.Constant(rho), Source: "as written"}
-}
 
 // presets reads surfaces.csv once.
 var presets = sync.OnceValue(func() []Surface {

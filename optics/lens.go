@@ -54,11 +54,6 @@ func (f Format) Crop() float64 { return over(float64(FullFrame.Diagonal()), floa
 // source).
 func (f Format) Confusion() q.Metres { return q.Metres(0.030e-3 * over(1, f.Crop())) }
 
-// Field returns the angle a sensor of size d covers through a lens of focal length f focused far away: 2·atan(d/2f). Check: H1.
-func Field(d, f q.Metres) q.Degrees {
-	return q.Degrees(2 * math.Atan2(float64(d), 2*float64(f)) * 180 / math.Pi)
-}
-
 // Framed returns how wide a piece of the subject plane at distance s a sensor of size d takes in: d·(s-f)/f (thin lens). 0 inside the
 // focal length. Check: H3.2.
 func Framed(d, f, s q.Metres) q.Metres {
@@ -94,23 +89,4 @@ func Blur(f q.Metres, n q.FNumber, s, x q.Metres) q.Metres {
 	// |x-s| / (x·(s-f)), divided through by x·s so that both may be +Inf
 	rel := math.Abs(1/float64(s)-1/float64(x)) / (1 - float64(f/s))
 	return q.Metres(float64(f) * float64(f) / float64(n) * rel)
-}
-
-// TNumber returns N/√transmission. 0 for no transmission. Check: H5.1.
-func TNumber(n q.FNumber, transmission q.Share) q.FNumber {
-	return q.FNumber(over(float64(n), math.Sqrt(float64(transmission))))
-}
-
-// CloseUpLoss returns the light lost by racking the lens out, at magnification m: 2·log2(1+m). Check: H5.2.
-func CloseUpLoss(m float64) q.Stops { return q.Stops(2 * math.Log2(1+max(0, m))) }
-
-// Cos4 returns the natural falloff at an angle off the axis: cos⁴, 0 from 90° on. Check: H4.
-func Cos4(off q.Degrees) float64 {
-	c := max(0, math.Cos(off.Radians()))
-	return c * c * c * c
-}
-
-// Vignetting returns the loss at an angle off the axis in stops: cos⁴ and the mechanical part (1 is none). Zero or more.
-func Vignetting(off q.Degrees, mechanical q.Share) q.Stops {
-	return -logOf(Cos4(off) * float64(mechanical))
 }

@@ -133,6 +133,3 @@ func CatchlightOf(eye, light, camera, up geom.Vec) (c Catchlight, ok bool) {
 	c.OnIris = c.Offset <= irisRadius
 	return c, n.Dot(axis) > 0
 }
-
-// GoodHour reports whether a catchlight sits where the trade likes it, between 10 and 2 (common practice, no source).
-func (c Catchlight) GoodHour() bool { return c.Hour >= 10 || c.Hour <= 2 }

@@ -31,14 +31,6 @@ func RatioFromSides(r float64) (ratio Ratio, ok bool) {
 	return RatioOf(logOf(r - 1)), true
 }
 
-// RatioFromLights reads 'R:1' as key to fill: log2(R). ok is false for R that is not above 0.
-func RatioFromLights(r float64) (ratio Ratio, ok bool) {
-	if !(r > 0) || math.IsInf(r, 0) {
-		return Ratio{}, false
-	}
-	return RatioOf(logOf(r)), true
-}
-
 // RatioOfSides returns the ratio of what was measured on the lit and the shadow side. ok is false when the shadow side is dark or the
 // lit side is not the brighter.
 func RatioOfSides(lit, shade q.LuxSeconds) (ratio Ratio, ok bool) {

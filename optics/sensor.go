@@ -12,16 +12,8 @@ const (
 	saturation = 78.0 // saturation speed
 )
 
-// DefaultQ is ISO 12232's lens factor: (π/4)·T·v·cos⁴θ for T = 0.90, v = 0.98, θ = 10°. Check: A4.1.
-const DefaultQ = 0.65
-
 // BaseISO is the sensitivity at which a full well meets saturation, where a camera does not say.
 const BaseISO q.ISO = 100
-
-// LensFactor returns q = (π/4)·T·v·cos⁴θ for transmission and mechanical vignetting at an angle off the axis. Check: A4.1.
-func LensFactor(transmission, vignetting float64, off q.Degrees) float64 {
-	return math.Pi / 4 * transmission * vignetting * Cos4(off)
-}
 
 // SensorExposure returns what reaches the sensor from a luminance over a time: H = q·L·t/N². 0 when n is not above zero.
 // Source: ISO 12232. Check: A4.2, A4.8.
@@ -29,21 +21,9 @@ func SensorExposure(lt q.LuminanceSeconds, n q.FNumber, lensFactor float64) q.Lu
 	return q.LuxSeconds(over(lensFactor*float64(lt), float64(n)*float64(n)))
 }
 
-// SensorExposureT is SensorExposure for a lens whose T-number is known: H = (π/4)·L·t/T² on the axis; multiply by Cos4 and the
-// lens's own vignetting off it.
-func SensorExposureT(lt q.LuminanceSeconds, t q.FNumber) q.LuxSeconds {
-	return SensorExposure(lt, t, math.Pi/4)
-}
-
 // Level returns where a sensor exposure lands in the picture, in stops to mid-grey (10/S). Minus infinity in the dark.
 // An 18 % card exposed by a flat reading lands at -0.10, by a dome reading at +0.30. Check: TestCardLevels.
 func Level(h q.LuxSeconds, s q.ISO) q.Stops { return logOf(float64(h) * float64(s) / midGrey) }
-
-// CardLevel returns the level in the picture of a matt card of the given reflectance that was exposed by an incident reading on a
-// meter with constant c through a lens with factor q.
-func CardLevel(reflectance, c, lensFactor float64) q.Stops {
-	return logOf(lensFactor * reflectance / math.Pi * c / midGrey)
-}
 
 // Sensor is what sets the two ends of the picture's range. A zero field takes the usual value: base 100, 60,000 electrons, 4.
 type Sensor struct {

@@ -39,9 +39,6 @@ func PulseShare(t, t01 q.Seconds) q.Share {
 	return q.Share(1 - math.Pow(10, -float64(t/t01)))
 }
 
-// TenthOverHalf is t0.1/t0.5 of an exponential decay: log2(10). Check: A6.9.
-const TenthOverHalf = 3.321928094887362
-
 // HighSpeed returns the loss against a full flash when it burns as a long glow through a travelling slit: 2 stops on entering, then one
 // a stop of shutter. 0 at sync and slower. Source: a figure from a camera forum, common practice, no better one; measure your own.
 func HighSpeed(t, sync q.Seconds) q.Stops {
@@ -73,9 +70,6 @@ func Swing(modulation q.Share, f q.Hertz, t q.Seconds) q.Stops {
 	}
 	return q.Stops(math.Log2((1 + r) / (1 - r)))
 }
-
-// Bands returns how many dark bands a rolling readout draws under a lamp pulsed at f. Check: I4.8.
-func Bands(readout q.Seconds, f q.Hertz) float64 { return float64(readout) * float64(f) }
 
 // SafeTimes reports the shutter times near t, not longer and not shorter, that are whole periods of the ripple f and so cancel it;
 // shorter is 0 when t is less than one period.

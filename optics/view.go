@@ -52,44 +52,12 @@ func (v *View) Project(p geom.Vec) (x, y, depth float64, ok bool) {
 	return x, y, depth, true
 }
 
-// Sees reports whether p is in front of the lens and inside the frame, with a border of margin (a part of the frame) added outside.
-func (v *View) Sees(p geom.Vec, margin float64) bool {
-	x, y, _, ok := v.Project(p)
-	return ok && x >= -margin && y >= -margin && x <= 1+margin && y <= 1+margin
-}
-
 // Ray returns the direction (unit) in which the lens sees the point (x, y) of the frame: the inverse of Project.
 func (v *View) Ray(x, y float64) geom.Vec {
 	d := v.Axis.Mul(v.extend())
 	d = d.AddMul(v.Right, (x-0.5)*float64(v.Format.Width))
 	d = d.AddMul(v.Up, (0.5-y)*float64(v.Format.Height))
 	return d.Unit()
-}
-
-// Wedge returns the directions on the floor plan (unit, z = 0) of the left and right edge of what the camera sees, for drawing. ok is
-// false when the camera points so steeply that the frame has no edges on the plan.
-func (v *View) Wedge() (left, right geom.Vec, ok bool) {
-	// the outermost of the corners and the middle of each side
-	edge := func(x float64) (geom.Vec, bool) {
-		best, found := geom.Vec{}, false
-		for _, y := range []float64{0, 0.5, 1} {
-			d := v.Ray(x, y)
-			d.Z = 0
-			if d.Len2() < 1e-12 {
-				return d, false
-			}
-			d = d.Unit()
-			if turn := best.Cross(d).Z; !found || (turn > 0) == (x == 0) {
-				best, found = d, true
-			}
-		}
-		return best, true
-	}
-	l, ok1 := edge(0)
-	r, ok2 := edge(1)
-	flat := geom.V(v.Axis.X, v.Axis.Y, 0)
-	ok = ok1 && ok2 && flat.Len2() > 1e-6 && l.Dot(flat) > 0 && r.Dot(flat) > 0
-	return l, r, ok
 }
 
 // Off returns the angle of p off the axis.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"fmt"
 	"io"
 	"sort"
 	"strconv"
@@ -236,29 +235,6 @@ func (t *text) cgatsData(s *Spectral, from int, fields []string, values map[stri
 		}
 	}
 	return s
-}
-
-// WriteTM27 writes a spectrum as TM-27 XML. Check: TestSpectral.
-func WriteTM27(s *Spectral) []byte {
-	var b bytes.Buffer
-	esc := func(x string) string {
-		var e bytes.Buffer
-		if xml.EscapeText(&e, []byte(x)) != nil {
-			return ""
-		}
-		return e.String()
-	}
-	quantity := s.Quantity
-	if quantity == "" {
-		quantity = "relative"
-	}
-	fmt.Fprintf(&b, "%s<IESTM2714 xmlns=\"http://www.ies.org/iestm2714\" version=\"1.0\">\n\t<Header>\n\t\t<Description>%s</Description>\n\t</Header>\n", xml.Header, esc(s.Name))
-	fmt.Fprintf(&b, "\t<SpectralDistribution>\n\t\t<SpectralQuantity>%s</SpectralQuantity>\n", esc(quantity))
-	for _, p := range s.Pairs {
-		fmt.Fprintf(&b, "\t\t<SpectralData wavelength=\"%s\">%s</SpectralData>\n", digits(p[0]), digits(p[1]))
-	}
-	b.WriteString("\t</SpectralDistribution>\n</IESTM2714>\n")
-	return b.Bytes()
 }
 
 func digits(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

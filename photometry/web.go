@@ -105,21 +105,6 @@ func (w *Web) MaxCandela() float64 { return w.grid.peak }
 // Check: TestFluxOfCosineTable (J2.1: 313.96 lm).
 func (w *Web) Flux() float64 { return w.grid.flux }
 
-// ZonalFlux returns the flux in lumens by zonal constants: each pair of neighbouring vertical angles is a zone with the mean of
-// its two ends. It is what hand calculation does, for comparison only; type C. Check: TestZonalFlux (J2.2: 314.159 lm).
-func (w *Web) ZonalFlux() float64 {
-	g := &w.grid
-	sum := 0.0
-	for i := 0; i+1 < len(g.phi); i++ {
-		dphi := g.phi[i+1] - g.phi[i]
-		for j := 0; j+1 < len(g.theta); j++ {
-			mean := (g.cd[i][j] + g.cd[i][j+1] + g.cd[i+1][j] + g.cd[i+1][j+1]) / 4
-			sum += dphi * (math.Cos(g.theta[j]) - math.Cos(g.theta[j+1])) * mean
-		}
-	}
-	return sum
-}
-
 // Scaled returns a copy with every intensity multiplied by k (k ≥ 0).
 func (w *Web) Scaled(k float64) *Web {
 	c := *w
@@ -165,17 +150,6 @@ func Direction(gamma, c float64) geom.Vec {
 	sg, cg := math.Sincos(gamma * rad)
 	sc, cc := math.Sincos(c * rad)
 	return geom.V(sg*cc, -sg*sc, cg)
-}
-
-// Cone makes a sharp-edged cone of even intensity cd within half degrees of the axis (0 < half < 180).
-// Check: B11.3.
-func Cone(cd, half float64) *Web {
-	edge := math.Nextafter(half, 0)
-	w, err := New(TypeC, []float64{0, edge, half}, []float64{0}, [][]float64{{cd, cd, 0}})
-	if err != nil {
-		panic("photometry: " + err.Error())
-	}
-	return w
 }
 
 // angles gives the polar coordinates of a unit direction about the axis of the web's kind, phi in [0, 2π) for type C and

@@ -66,8 +66,3 @@ func (m Metres) Feet() string {
 	}
 	return sign + strconv.FormatInt(ft, 10) + " ft " + strconv.FormatInt(in, 10) + " in"
 }
-
-// Millimetres writes m as '35 mm', to the nearest tenth of a millimetre.
-func (m Metres) Millimetres() string {
-	return digits(math.Round(float64(m)*1e4)/10) + " mm"
-}

@@ -10,13 +10,6 @@ import (
 // keys of JSON answers name the unit; on reading, text with a unit is taken as well. What is not finite is null in JSON and
 // an error in text.
 
-func must[T any](x T, err error) T {
-	if err != nil {
-		panic("quantity: " + err.Error())
-	}
-	return x
-}
-
 func text(x float64, s string) ([]byte, error) {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return nil, wrong("", "%v is not finite and cannot be written", x)

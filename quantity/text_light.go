@@ -6,9 +6,6 @@ func ParseStops(s string) (Stops, error) {
 	return Stops(x), err
 }
 
-// MustParseStops is ParseStops for constants; it panics on an error.
-func MustParseStops(s string) Stops { return must(ParseStops(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Stops) String() string { return signed(stops, float64(x)) }
 
@@ -29,9 +26,6 @@ func ParseLux(s string) (Lux, error) {
 	x, err := lux.parse(s)
 	return Lux(x), err
 }
-
-// MustParseLux is ParseLux for constants; it panics on an error.
-func MustParseLux(s string) Lux { return must(ParseLux(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Lux) String() string { return lux.print(float64(x)) }
@@ -54,9 +48,6 @@ func ParseLuxSeconds(s string) (LuxSeconds, error) {
 	return LuxSeconds(x), err
 }
 
-// MustParseLuxSeconds is ParseLuxSeconds for constants; it panics on an error.
-func MustParseLuxSeconds(s string) LuxSeconds { return must(ParseLuxSeconds(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x LuxSeconds) String() string { return luxS.print(float64(x)) }
 
@@ -77,9 +68,6 @@ func ParseCandela(s string) (Candela, error) {
 	x, err := cd.parse(s)
 	return Candela(x), err
 }
-
-// MustParseCandela is ParseCandela for constants; it panics on an error.
-func MustParseCandela(s string) Candela { return must(ParseCandela(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Candela) String() string { return cd.print(float64(x)) }
@@ -102,9 +90,6 @@ func ParseCandelaSeconds(s string) (CandelaSeconds, error) {
 	return CandelaSeconds(x), err
 }
 
-// MustParseCandelaSeconds is ParseCandelaSeconds for constants; it panics on an error.
-func MustParseCandelaSeconds(s string) CandelaSeconds { return must(ParseCandelaSeconds(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x CandelaSeconds) String() string { return cdS.print(float64(x)) }
 
@@ -126,9 +111,6 @@ func ParseLuminance(s string) (Luminance, error) {
 	return Luminance(x), err
 }
 
-// MustParseLuminance is ParseLuminance for constants; it panics on an error.
-func MustParseLuminance(s string) Luminance { return must(ParseLuminance(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Luminance) String() string { return nit.print(float64(x)) }
 
@@ -149,9 +131,6 @@ func ParseLuminanceSeconds(s string) (LuminanceSeconds, error) {
 	x, err := nitS.parse(s)
 	return LuminanceSeconds(x), err
 }
-
-// MustParseLuminanceSeconds is ParseLuminanceSeconds for constants; it panics on an error.
-func MustParseLuminanceSeconds(s string) LuminanceSeconds { return must(ParseLuminanceSeconds(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x LuminanceSeconds) String() string { return nitS.print(float64(x)) }
@@ -176,9 +155,6 @@ func ParseLumens(s string) (Lumens, error) {
 	return Lumens(x), err
 }
 
-// MustParseLumens is ParseLumens for constants; it panics on an error.
-func MustParseLumens(s string) Lumens { return must(ParseLumens(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Lumens) String() string { return lm.print(float64(x)) }
 
@@ -199,9 +175,6 @@ func ParseLumenSeconds(s string) (LumenSeconds, error) {
 	x, err := lmS.parse(s)
 	return LumenSeconds(x), err
 }
-
-// MustParseLumenSeconds is ParseLumenSeconds for constants; it panics on an error.
-func MustParseLumenSeconds(s string) LumenSeconds { return must(ParseLumenSeconds(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x LumenSeconds) String() string { return lmS.print(float64(x)) }

@@ -6,9 +6,6 @@ func ParseMetres(s string) (Metres, error) {
 	return Metres(x), err
 }
 
-// MustParseMetres is ParseMetres for constants; it panics on an error.
-func MustParseMetres(s string) Metres { return must(ParseMetres(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Metres) String() string { return metre.print(float64(x)) }
 
@@ -29,9 +26,6 @@ func ParseDegrees(s string) (Degrees, error) {
 	x, err := degree.parse(s)
 	return Degrees(x), err
 }
-
-// MustParseDegrees is ParseDegrees for constants; it panics on an error.
-func MustParseDegrees(s string) Degrees { return must(ParseDegrees(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Degrees) String() string { return degree.print(float64(x)) }
@@ -54,9 +48,6 @@ func ParseKelvin(s string) (Kelvin, error) {
 	return Kelvin(x), err
 }
 
-// MustParseKelvin is ParseKelvin for constants; it panics on an error.
-func MustParseKelvin(s string) Kelvin { return must(ParseKelvin(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Kelvin) String() string { return kelvin.print(float64(x)) }
 
@@ -77,9 +68,6 @@ func ParseMired(s string) (Mired, error) {
 	x, err := mired.parse(s)
 	return Mired(x), err
 }
-
-// MustParseMired is ParseMired for constants; it panics on an error.
-func MustParseMired(s string) Mired { return must(ParseMired(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Mired) String() string { return signed(mired, float64(x)) }
@@ -102,9 +90,6 @@ func ParseISO(s string) (ISO, error) {
 	return ISO(x), err
 }
 
-// MustParseISO is ParseISO for constants; it panics on an error.
-func MustParseISO(s string) ISO { return must(ParseISO(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x ISO) String() string { return iso.print(float64(x)) }
 
@@ -125,9 +110,6 @@ func ParseShare(s string) (Share, error) {
 	x, err := parseShare(s)
 	return Share(x), err
 }
-
-// MustParseShare is ParseShare for constants; it panics on an error.
-func MustParseShare(s string) Share { return must(ParseShare(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Share) String() string { return printShare(float64(x)) }
@@ -150,9 +132,6 @@ func ParseWattSeconds(s string) (WattSeconds, error) {
 	return WattSeconds(x), err
 }
 
-// MustParseWattSeconds is ParseWattSeconds for constants; it panics on an error.
-func MustParseWattSeconds(s string) WattSeconds { return must(ParseWattSeconds(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x WattSeconds) String() string { return wattS.print(float64(x)) }
 
@@ -173,9 +152,6 @@ func ParseWatts(s string) (Watts, error) {
 	x, err := watt.parse(s)
 	return Watts(x), err
 }
-
-// MustParseWatts is ParseWatts for constants; it panics on an error.
-func MustParseWatts(s string) Watts { return must(ParseWatts(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Watts) String() string { return watt.print(float64(x)) }
@@ -198,9 +174,6 @@ func ParseVolts(s string) (Volts, error) {
 	return Volts(x), err
 }
 
-// MustParseVolts is ParseVolts for constants; it panics on an error.
-func MustParseVolts(s string) Volts { return must(ParseVolts(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Volts) String() string { return volt.print(float64(x)) }
 
@@ -221,9 +194,6 @@ func ParseAmps(s string) (Amps, error) {
 	x, err := amp.parse(s)
 	return Amps(x), err
 }
-
-// MustParseAmps is ParseAmps for constants; it panics on an error.
-func MustParseAmps(s string) Amps { return must(ParseAmps(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Amps) String() string { return amp.print(float64(x)) }
@@ -246,9 +216,6 @@ func ParseHertz(s string) (Hertz, error) {
 	return Hertz(x), err
 }
 
-// MustParseHertz is ParseHertz for constants; it panics on an error.
-func MustParseHertz(s string) Hertz { return must(ParseHertz(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Hertz) String() string { return hertz.print(float64(x)) }
 
@@ -269,9 +236,6 @@ func ParseKilograms(s string) (Kilograms, error) {
 	x, err := kilo.parse(s)
 	return Kilograms(x), err
 }
-
-// MustParseKilograms is ParseKilograms for constants; it panics on an error.
-func MustParseKilograms(s string) Kilograms { return must(ParseKilograms(s)) }
 
 // String writes x so that it reads back as the same float64.
 func (x Kilograms) String() string { return kilo.print(float64(x)) }
@@ -294,9 +258,6 @@ func ParseMinutes(s string) (Minutes, error) {
 	return Minutes(x), err
 }
 
-// MustParseMinutes is ParseMinutes for constants; it panics on an error.
-func MustParseMinutes(s string) Minutes { return must(ParseMinutes(s)) }
-
 // String writes x so that it reads back as the same float64.
 func (x Minutes) String() string { return minute.print(float64(x)) }
 
@@ -312,9 +273,6 @@ func (x Minutes) MarshalJSON() ([]byte, error) { return toJSON(float64(x)) }
 // UnmarshalJSON reads a number or text.
 func (x *Minutes) UnmarshalJSON(b []byte) error { return fromJSON(x, ParseMinutes, b) }
 
-// MustParseSeconds is ParseSeconds for constants; it panics on an error.
-func MustParseSeconds(s string) Seconds { return must(ParseSeconds(s)) }
-
 // MarshalText is String; an error where x is not finite.
 func (x Seconds) MarshalText() ([]byte, error) { return text(float64(x), x.String()) }
 
@@ -327,9 +285,6 @@ func (x Seconds) MarshalJSON() ([]byte, error) { return toJSON(float64(x)) }
 // UnmarshalJSON reads a number or text.
 func (x *Seconds) UnmarshalJSON(b []byte) error { return fromJSON(x, ParseSeconds, b) }
 
-// MustParseFNumber is ParseFNumber for constants; it panics on an error.
-func MustParseFNumber(s string) FNumber { return must(ParseFNumber(s)) }
-
 // MarshalText is String; an error where x is not finite.
 func (x FNumber) MarshalText() ([]byte, error) { return text(float64(x), x.String()) }
 
@@ -341,9 +296,6 @@ func (x FNumber) MarshalJSON() ([]byte, error) { return toJSON(float64(x)) }
 
 // UnmarshalJSON reads a number or text.
 func (x *FNumber) UnmarshalJSON(b []byte) error { return fromJSON(x, ParseFNumber, b) }
-
-// MustParsePower is ParsePower for constants; it panics on an error.
-func MustParsePower(s string) Power { return must(ParsePower(s)) }
 
 // MarshalText is String; an error where x is not finite.
 func (x Power) MarshalText() ([]byte, error) { return text(float64(x), x.String()) }

@@ -190,14 +190,6 @@ func toCamera(s *stage.Stage) func(at geom.Vec) geom.Vec {
 	}
 }
 
-// DomeAt gives the point that a cell stands for: a dome towards the camera.
-func (p *IlluminanceMap) DomeAt(s *stage.Stage, i, k int) stage.Point {
-	at := p.place(i, k)
-	n := toCamera(s)(at)
-	return stage.Point{Name: "cell", Receptor: "dome", At: at, Normal: n,
-		Incident: &trace.Receptor{Kind: trace.Dome, At: at, Facing: n}}
-}
-
 // measure traces layers at receptors and folds their luminous part.
 func (p *IlluminanceMap) measure(ctx context.Context, s *stage.Stage, recs []trace.Receptor, layers []int,
 	m trace.MeasureOptions) error {

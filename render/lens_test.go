@@ -4,8 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"halfstop/optics"
-	q "halfstop/quantity"
 	"halfstop/spectrum"
 	"halfstop/trace"
 )
@@ -32,7 +30,7 @@ func TestFalloff(t *testing.T) {
 				most = 1e-3
 			}
 			least = min(least, open)
-			want := open * optics.Cos4(q.Degrees(math.Atan2(math.Hypot(x, y), 0.02)*180/math.Pi))
+			want := open * math.Pow(math.Cos(math.Atan2(math.Hypot(x, y), 0.02)), 4)
 			if math.Abs(c.X-want) > most || math.Abs(c.Y-2*want) > 2*most || math.Abs(c.Z-3*want) > 3*most {
 				t.Fatalf("pixel %d: %v, not %g of 1, 2, 3", i, c, want)
 			}

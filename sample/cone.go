@@ -32,19 +32,6 @@ type Ball struct {
 	versine float64
 }
 
-// BallSeen prepares a ball of radius m (above 0) about centre as seen from o, all in metres.
-func BallSeen(centre geom.Vec, radius float64, o geom.Vec) Ball {
-	b := Ball{centre: centre.Sub(o), radius: radius, versine: 2}
-	d2 := b.centre.Len2()
-	b.frame = geom.FrameOf(geom.V(0, 0, 1))
-	if d2 > radius*radius {
-		b.frame = geom.FrameOf(b.centre.Unit())
-		sin2 := radius * radius / d2
-		b.versine = sin2 / (1 + math.Sqrt(1-sin2))
-	}
-	return b
-}
-
 // SolidAngle returns what the ball covers, in steradian: 2π(1-cosθ), 4π from inside.
 func (b *Ball) SolidAngle() float64 { return 2 * math.Pi * b.versine }
 

@@ -33,19 +33,6 @@ func GGX(wo geom.Vec, alpha, u, v float64) geom.Vec {
 	return geom.V(alpha*n.X, alpha*n.Y, max(1e-12, n.Z)).Unit()
 }
 
-// GGXPdf is the density of GGX at microfacet normal h (unit), per steradian of h: D·G1·(wo·h)/cosθo. Divide by 4(wo·h) for that of
-// the mirror direction.
-func GGXPdf(wo, h geom.Vec, alpha float64) float64 {
-	dot := wo.Dot(h)
-	if dot <= 0 || h.Z <= 0 || wo.Z < 0 {
-		return 0
-	}
-	alpha = max(alpha, leastAlpha)
-	// G1/cosθo, finite at grazing view
-	g := 2 / (wo.Z + math.Sqrt(wo.Z*wo.Z+alpha*alpha*(1-wo.Z*wo.Z)))
-	return GGXD(h.Z, alpha) * g * dot
-}
-
 // GGXD is the GGX distribution of microfacet normals at cosine c from the surface's, per steradian: a²/(π(c²(a²-1)+1)²).
 // Check: TestGGXHandbook (F2.1–F2.3).
 func GGXD(c, alpha float64) float64 {

@@ -38,21 +38,6 @@ type Line struct {
 	lengthPdf float64
 }
 
-// LineSeen prepares the stretch origin + t·dir, from <= t <= to (dir unit, metres), as seen from p. A point on the line itself
-// sees no angle: points are then uniform along it.
-func LineSeen(origin, dir geom.Vec, from, to float64, p geom.Vec) Line {
-	op := p.Sub(origin)
-	l := Line{from: from, to: to, foot: op.Dot(dir)}
-	l.h = op.AddMul(dir, -l.foot).Len()
-	if to > from {
-		l.lengthPdf = 1 / (to - from)
-	}
-	l.ta = math.Atan2(from-l.foot, l.h)
-	l.span = math.Atan2(to-l.foot, l.h) - l.ta
-	l.byLength = !(l.span > 1e-6) || l.h < 1e-9*(to-from)
-	return l
-}
-
 // Sample returns a distance along the line and its density per metre, 0 for a line without length.
 func (l *Line) Sample(u float64) (t, pdf float64) {
 	if l.byLength {

@@ -32,20 +32,6 @@ func Cosine(u, v float64) geom.Vec {
 	return geom.V(x, y, math.Sqrt(max(0, 1-x*x-y*y)))
 }
 
-// CosinePdf is the density of Cosine at cosθ.
-func CosinePdf(cos float64) float64 { return max(0, cos) / math.Pi }
-
-// Hemisphere returns a direction of the upper hemisphere, uniform: density 1/2π.
-func Hemisphere(u, v float64) geom.Vec { return around(u, v) }
-
-// HemispherePdf is the density of Hemisphere at cosθ.
-func HemispherePdf(cos float64) float64 {
-	if cos < 0 {
-		return 0
-	}
-	return 1 / (2 * math.Pi)
-}
-
 // Sphere returns a direction of the whole sphere, uniform: density 1/4π.
 func Sphere(u, v float64) geom.Vec { return around(2*u-1, v) }
 
@@ -57,9 +43,6 @@ func SpherePdf() float64 { return 1 / (4 * math.Pi) }
 // A dome's response to a light at θ from its axis is (1+cosθ)/2, that of the lit part of a hemisphere seen by the light;
 // the cosine of the angle is 2√u - 1. Check: TestDirections.
 func Dome(u, v float64) geom.Vec { return around(2*math.Sqrt(u)-1, v) }
-
-// DomePdf is the density of Dome at cosθ.
-func DomePdf(cos float64) float64 { return max(0, 1+cos) / (4 * math.Pi) }
 
 // around returns the direction at cosine z from +z, at v turns about it.
 func around(z, v float64) geom.Vec {

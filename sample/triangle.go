@@ -20,27 +20,6 @@ type SphTri struct {
 	byArea           bool
 }
 
-// TriSeen prepares the triangle p, q, r as seen from o, all in metres.
-func TriSeen(p, q, r, o geom.Vec) SphTri {
-	t := SphTri{p: p.Sub(o), e1: q.Sub(p), e2: r.Sub(p), byArea: true}
-	n := t.e1.Cross(t.e2)
-	t.area, t.norm = n.Len()/2, n.Unit()
-	t.a, t.b, t.c = t.p.Unit(), q.Sub(o).Unit(), r.Sub(o).Unit()
-	triple := t.a.Dot(t.b.Cross(t.c))
-	// Source: Van Oosterom and Strackee 1983
-	t.omega = 2 * math.Atan2(math.Abs(triple), 1+t.a.Dot(t.b)+t.b.Dot(t.c)+t.c.Dot(t.a))
-	if !(t.area > 0) || math.IsInf(t.area, 0) || !(math.Abs(triple) > 1e-9) || !(t.omega > leastOmega) {
-		return t
-	}
-	ab, ac := t.a.Cross(t.b).Unit(), t.a.Cross(t.c).Unit()
-	t.cosA = clamp(ab.Dot(ac), -1, 1)
-	t.sinA = ab.Cross(ac).Len()
-	t.cosC = t.a.Dot(t.b)
-	t.ortho = t.c.Sub(t.a.Mul(t.c.Dot(t.a))).Unit()
-	t.byArea = t.sinA < 1e-6
-	return t
-}
-
 // Sample returns a point of the triangle, as a vector from the origin (not unit), and the density of its direction per steradian;
 // 0 where the triangle is seen edge on or has no area: do not use the point.
 func (t *SphTri) Sample(u, v float64) (p geom.Vec, pdf float64) {

@@ -32,15 +32,6 @@ func (c Curve) Windows() Band {
 	return b
 }
 
-// One is the band of a perfect white.
-func One() Band {
-	var b Band
-	for i := range b {
-		b[i] = 1
-	}
-	return b
-}
-
 // Mul returns the product of two bands: one more reflection on the way.
 func (b Band) Mul(o Band) Band {
 	for i := range b {
@@ -91,17 +82,6 @@ type Fold struct {
 func FoldCIE(light Curve) Fold {
 	s := light.grid()
 	return foldWith(s, func(k, i int) float64 { return cmf[k][i] })
-}
-
-// FoldSensor returns the fold of a light to three sensor channels with spectral sensitivities sens, per unit of the light's photometric
-// level (the same scale as FoldCIE: the reading of a channel is Σ S·sens over Σ S·V(λ)). The zero Fold for darkness.
-func FoldSensor(light Curve, sens [3]Curve) Fold {
-	s := light.grid()
-	var g [3]Curve
-	for k := range sens {
-		g[k] = sens[k].grid()
-	}
-	return foldWith(s, func(k, i int) float64 { return g[k].V[i] })
 }
 
 func foldWith(s Curve, weight func(k, i int) float64) Fold {

@@ -2,12 +2,8 @@ package spectrum
 
 import "math"
 
-// Whites with Y = 1, as rounded in the published adaptation matrices.
-var (
-	WhiteD65 = XYZ{0.95047, 1, 1.08883}
-	WhiteD50 = XYZ{0.96422, 1, 0.82521}
-	WhiteA   = XYZ{1.09850, 1, 0.35585}
-)
+// WhiteD65 is D65 with Y = 1, as rounded in the published adaptation matrices.
+var WhiteD65 = XYZ{0.95047, 1, 1.08883}
 
 // Lab is CIE 1976 L*a*b*.
 type Lab struct{ L, A, B float64 }
@@ -101,12 +97,7 @@ func cosDeg(d float64) float64 { return math.Cos(d * math.Pi / 180) }
 // Adaptation is a matrix that takes XYZ seen under one white to the corresponding XYZ under another.
 type Adaptation [3][3]float64
 
-var bradford = [3][3]float64{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
 var cat16 = [3][3]float64{{0.401288, 0.650173, -0.051461}, {-0.250268, 1.204414, 0.045854}, {-0.002079, 0.048952, 0.953127}}
-
-// Bradford returns the linear Bradford adaptation between two whites; the identity where one of them cannot be adapted from.
-// Source: as in the ICC profile format. Check: TestAdaptation (E4.1 to E4.6).
-func Bradford(from, to XYZ) Adaptation { return adaptation(bradford, from, to) }
 
 // CAT16 returns the full CAT16 adaptation between two whites; the identity where one of them cannot be adapted from.
 // Source: Li et al. 2017, matrix from memory. Check: TestAdaptation (E4.7 to E4.9).

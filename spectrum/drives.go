@@ -89,42 +89,6 @@ func (d Drives) Solve(target XY) (drives []float64, reached XY, inGamut bool) {
 	return drives, reached, DeltaUVPrime(reached, target) <= gamutSlack
 }
 
-// SolveLevel is Solve at a wanted output (in the unit of Flux) with as much from the white primaries as the colour allows, which renders best.
-// Where the head has less than the level, its most in that colour is returned. output is what the drives give.
-func (d Drives) SolveLevel(target XY, level float64) (drives []float64, reached XY, output float64, inGamut bool) {
-	drives, reached, inGamut = d.Solve(target)
-	if drives == nil {
-		return nil, XY{}, 0, false
-	}
-	full := d.Output(drives).Y
-	if !(level < full) {
-		return drives, reached, full, inGamut
-	}
-	if !(level > 0) {
-		return make([]float64, len(drives)), reached, 0, inGamut
-	}
-	for i := range drives {
-		drives[i] *= level / full
-	}
-	// Trade narrow primaries for white ones at the same colour and level.
-	p := d.at()
-	rows := append(chromaticityRows(p, reached), fluxOf(p))
-	goal := make([]float64, len(p))
-	has := false
-	for i := range p {
-		if d.Primaries[i].White {
-			goal[i], has = p[i].Y, true
-		}
-	}
-	if has {
-		if better := most(p, rows, []float64{0, 0, level}, goal); better != nil {
-			drives = better
-		}
-	}
-	out := d.Output(drives)
-	return drives, out.XY(), out.Y, inGamut
-}
-
 func fluxOf(p []XYZ) []float64 {
 	out := make([]float64, len(p))
 	for i := range p {

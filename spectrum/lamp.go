@@ -143,16 +143,6 @@ func Names() []string {
 	return out
 }
 
-// LampNote says where the spectrum of a lamp comes from; empty for a name not known.
-func LampNote(name string) string {
-	words, _, err := splitKelvin(name)
-	if err != nil {
-		return ""
-	}
-	k, _ := kindOf(wordKey(words))
-	return k.note
-}
-
 func allNames() []string {
 	var out []string
 	for _, k := range kinds {

@@ -149,26 +149,6 @@ func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 
 var robertson = readTable("robertson.csv")
 
-// CCTRobertson1968 returns the correlated colour temperature by Robertson's 31 isotemperature lines, linear in distance. ok is false outside
-// them (under 1,667 K) or for no colour. Source: Robertson, J. Opt. Soc. Am. 58, 1528 (1968). Check: TestCCT (E2.3, E2.6, E2.9, E2.12).
-func CCTRobertson1968(c XY) (kelvin float64, ok bool) {
-	u, v := c.UV1960()
-	if !(c.Y > 0) || math.IsNaN(u+v) || math.IsInf(u+v, 0) {
-		return 0, false
-	}
-	lastMired, last := 0.0, 0.0
-	for i, r := range robertson.rows {
-		mired, slope := r[0], r[3]
-		d := (v - r[2] - slope*(u-r[1])) / math.Sqrt(1+slope*slope)
-		if i > 0 && last*d <= 0 && last != d {
-			m := lastMired + last/(last-d)*(mired-lastMired)
-			return 1e6 / math.Max(m, 1), true
-		}
-		lastMired, last = mired, d
-	}
-	return 0, false
-}
-
 // XYOfCCT returns the chromaticity with that colour temperature and Duv, on the Planckian locus where duv is 0: the inverse of CCTOhno2013.
 // kelvin is held to 1,000 to 100,000. Check: TestCCTRoundTrip.
 func XYOfCCT(kelvin, duv float64) XY {

@@ -84,11 +84,6 @@ func (sc *Scene) tri(a, b, c uint32, mat int) {
 	sc.triMat = append(sc.triMat, uint16(mat))
 }
 
-// AddTriangle adds one triangle; its front is the side from which a, b, c run anticlockwise.
-func (sc *Scene) AddTriangle(a, b, c geom.Vec, mat int) {
-	sc.tri(sc.vertex(a), sc.vertex(b), sc.vertex(c), mat)
-}
-
 // AddQuad adds a flat rectangle of centre c in frame f (S along w, T along h, N the front).
 func (sc *Scene) AddQuad(c geom.Vec, f geom.Frame, w, h float64, mat int) {
 	x, y := f.S.Mul(w/2), f.T.Mul(h/2)

@@ -263,7 +263,12 @@ func TestDials(t *testing.T) {
 		t.Error(got)
 	}
 	var stops []string
-	for _, a := range Apertures(q.MustParseFNumber("f/2.8"), q.MustParseFNumber("f/5.6"), 1.0/3) {
+	wide, err := q.ParseFNumber("f/2.8")
+	small, err2 := q.ParseFNumber("f/5.6")
+	if err != nil || err2 != nil {
+		t.Fatal(err, err2)
+	}
+	for _, a := range Apertures(wide, small, 1.0/3) {
 		e, over := a.Engraved()
 		if math.Abs(float64(over)) > 1e-6 {
 			t.Error(e, over)

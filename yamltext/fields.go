@@ -273,11 +273,6 @@ func (d *Decoder) words(v reflect.Value, allowed []string, key string, n *Node) 
 	}
 }
 
-// OneOf reports whether word is one of allowed, and tells the person where it is not.
-func (d *Decoder) OneOf(n *Node, word string, allowed []string) bool {
-	return d.oneOf(n, d.what, word, allowed)
-}
-
 func (d *Decoder) oneOf(n *Node, key, word string, allowed []string) bool {
 	if slices.Contains(allowed, word) {
 		return true

@@ -272,23 +272,3 @@ func (d *Doc) Pos(path string) diag.Pos {
 	}
 	return n.Pos
 }
-
-// KeyPos gives the place of the key at path, or what Pos gives where there is no such key.
-func (d *Doc) KeyPos(path string) diag.Pos {
-	list, ok := steps(path)
-	if !ok || len(list) == 0 || list[len(list)-1].item {
-		return d.Pos(path)
-	}
-	n := d.Root
-	for _, s := range list[:len(list)-1] {
-		n = n.take(s)
-	}
-	if n != nil {
-		for _, f := range n.Fields {
-			if f.Key.Text == list[len(list)-1].key {
-				return f.Key.Pos
-			}
-		}
-	}
-	return d.Pos(path)
-}

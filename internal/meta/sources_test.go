@@ -2,6 +2,7 @@ package meta
 
 import (
 	"bytes"
+	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -23,6 +24,12 @@ type source struct {
 	made    bool // generated
 	imports []string
 	tree    *ast.File
+	set     *token.FileSet
+}
+
+// place is 'file:line' of a node.
+func (s *source) place(at token.Pos) string {
+	return fmt.Sprintf("%s:%d", s.path, s.set.Position(at).Line)
 }
 
 // file is any text file that could be committed.
@@ -113,12 +120,13 @@ var parsed = sync.OnceValues(func() (all []source, err error) {
 		if other {
 			continue
 		}
-		tree, err := parser.ParseFile(token.NewFileSet(), f.path, f.text, parser.ParseComments)
+		set := token.NewFileSet()
+		tree, err := parser.ParseFile(set, f.path, f.text, parser.ParseComments)
 		if err != nil {
 			return nil, err
 		}
 		room, _, _ := strings.Cut(f.path, "/")
-		s := source{path: f.path, room: room, test: strings.HasSuffix(f.path, "_test.go"), lines: bytes.Count(f.text, []byte("\n")), made: ast.IsGenerated(tree), tree: tree}
+		s := source{path: f.path, room: room, test: strings.HasSuffix(f.path, "_test.go"), lines: bytes.Count(f.text, []byte("\n")), made: ast.IsGenerated(tree), tree: tree, set: set}
 		for _, i := range tree.Imports {
 			p, err := strconv.Unquote(i.Path.Value)
 			if err != nil {
