@@ -37,13 +37,15 @@ func TestSameSpot(t *testing.T) {
 		f[i] = [3]uint32{0, 1, 2}
 	}
 	for name, tr := range walks(v, f) {
-		if h := tr.Closest(&Ray{O: [3]float32{0.2, 0.2, 1}, D: [3]float32{0, 0, -1}, TMin: 1e-4, TMax: 9}); h.Prim != 0 || h.T != 1 {
+		if h := tr.Closest(&Ray{O: [3]float32{0.2, 0.2, 1}, D: [3]float32{0, 0, -1}, TMin: 1e-4,
+			TMax: 9}); h.Prim != 0 || h.T != 1 {
 			t.Fatalf("%s: %+v", name, h)
 		}
 	}
 }
 
-// TestDegenerate: triangles that cannot be met are reported and left out; the good one among them is found.
+// TestDegenerate: triangles that cannot be met are reported and left out; the good one among them
+// is found.
 func TestDegenerate(t *testing.T) {
 	v := [][3]float32{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {nan, 0, 0}, {0, inf, 0}, {0, 0, -inf}, {2e9, 0, 0}, {0.5, 0, 0}}
 	bad := [][3]uint32{{0, 1, 3}, {4, 1, 2}, {0, 5, 2}, {6, 1, 2}, {0, 1, 99}, {math.MaxUint32, 1, 2}}
@@ -91,7 +93,8 @@ func TestBadRays(t *testing.T) {
 			t.Fatal("the good ray should hit")
 		}
 		rays := []Ray{{}, {TMax: 1}, {O: good.O, TMax: inf}, {O: good.O, D: [3]float32{1e-30, 0, 0}, TMax: inf},
-			{O: good.O, D: good.D, TMin: nan, TMax: 1}, {O: good.O, D: good.D, TMax: nan}, {O: good.O, D: good.D, TMax: -1},
+			{O: good.O, D: good.D, TMin: nan, TMax: 1}, {O: good.O, D: good.D, TMax: nan},
+			{O: good.O, D: good.D, TMax: -1},
 			{O: good.O, D: good.D, TMin: 2, TMax: 1}, {O: good.O, D: good.D, TMin: inf, TMax: inf}}
 		for _, b := range bad {
 			for a := range 3 {
@@ -108,8 +111,8 @@ func TestBadRays(t *testing.T) {
 	}
 }
 
-// TestScale: the answer does not depend on the length of the direction or on the size of the world. Powers of two scale float32
-// without rounding, so t must scale exactly.
+// TestScale: the answer does not depend on the length of the direction or on the size of the world.
+// Powers of two scale float32 without rounding, so t must scale exactly.
 func TestScale(t *testing.T) {
 	v, f := soup(300, 9)
 	big := make([][3]float32, len(v))
@@ -140,7 +143,8 @@ func TestScale(t *testing.T) {
 	}
 }
 
-// TestMedian walks trees that were built by middle splits because the others were said to need too much room.
+// TestMedian walks trees that were built by middle splits because the others were said to need too
+// much room.
 func TestMedian(t *testing.T) {
 	v, f := soup(3000, 5)
 	want := build(v, f, true, stackLen)
@@ -160,8 +164,8 @@ func TestMedian(t *testing.T) {
 	}
 }
 
-// TestDeep builds over triangles whose sizes and places fall by powers of two, which makes area splits peel off a few at a time,
-// and over many on one spot and on one line.
+// TestDeep builds over triangles whose sizes and places fall by powers of two, which makes area
+// splits peel off a few at a time, and over many on one spot and on one line.
 func TestDeep(t *testing.T) {
 	start := time.Now()
 	var v [][3]float32

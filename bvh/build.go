@@ -29,8 +29,9 @@ func (b *box) growTo(p *[3]float32) {
 	}
 }
 
-// planes returns the low and the high end on an axis, moved out a little: a ray that runs in a side of the box meets it, whichever way it is
-// leant by the least slope in the box test, as far as 1000 m.
+// planes returns the low and the high end on an axis, moved out a little: a ray that runs in a side
+// of the box meets it, whichever way it is leant by the least slope in the box test, as far as 1000
+// m.
 func (b *box) planes(axis int) (lo, hi float32) {
 	lo, hi = b.lo[axis], b.hi[axis]
 	if lo > hi {
@@ -56,7 +57,8 @@ type part struct {
 	opened
 }
 
-// ref is a triangle, or two that follow each other and share a side, in the order of the tree so far.
+// ref is a triangle, or two that follow each other and share a side, in the order of the tree so
+// far.
 type ref struct {
 	box box
 	id  int32
@@ -72,10 +74,12 @@ func (r *ref) middle() (m [3]float32) {
 }
 
 type builder struct {
-	refs     []ref
-	verts    [][3]float32
-	tris     [][3]uint32
-	wide     bool    // leaves count triangles, tested eight at a time; those of the portable tree count refs, tested one by one
+	refs  []ref
+	verts [][3]float32
+	tris  [][3]uint32
+	// leaves count triangles, tested eight at a time; those of the portable tree count refs, tested
+	// one by one
+	wide     bool
 	width    int     // children of a node
 	leafMax  int32   // what a leaf may hold
 	splitAt  float32 // price of one node of the two-wide tree, in tests of a leaf
@@ -111,7 +115,8 @@ func scale(cen *box, axis, nb int) float32 {
 	return float32(nb) * 0.9999 / (cen.hi[axis] - cen.lo[axis])
 }
 
-// best weighs dividing refs, which count for n and whose middles span cen, between any two of nb bins on each axis by the surface area heuristic.
+// best weighs dividing refs, which count for n and whose middles span cen, between any two of nb
+// bins on each axis by the surface area heuristic.
 func (b *builder) best(refs []ref, n int32, cen *box, nb int) cut {
 	c := cut{axis: -1, cost: math.MaxFloat32}
 	for a := range 3 {
@@ -166,7 +171,8 @@ func (b *builder) split(s *slab, first, n int, g *group, depth int) *part {
 	if !b.median {
 		c = b.best(refs, g.size, &g.middles, nb)
 	}
-	if g.size <= b.leafMax && (c.axis < 0 || c.cost+float32(b.splitAt*p.box.area()) >= float32(p.box.area()*b.price(g.size))) {
+	if g.size <= b.leafMax && (c.axis < 0 || c.cost+float32(b.splitAt*p.box.area()) >= float32(
+		p.box.area()*b.price(g.size))) {
 		b.weigh(p)
 		return p
 	}
@@ -199,7 +205,8 @@ func (b *builder) split(s *slab, first, n int, g *group, depth int) *part {
 	return p
 }
 
-// group is what some refs span: the box about them, the box about their middles, and what they count for.
+// group is what some refs span: the box about them, the box about their middles, and what they
+// count for.
 type group struct {
 	whole, middles box
 	size           int32
@@ -241,14 +248,15 @@ func (b *builder) price(size int32) float32 {
 
 // Build makes a tree over triangles given as corner positions and three corner indices each.
 //
-// Triangles that Check reports are left out; more than MaxTriangles give an empty tree. The shape of the tree depends on the
-// machine (see the package comment), the answers do not.
+// Triangles that Check reports are left out; more than MaxTriangles give an empty tree. The shape
+// of the tree depends on the machine (see the package comment), the answers do not.
 func Build(verts [][3]float32, tris [][3]uint32) *Tree {
 	return build(verts, tris, haveAsm, stackLen)
 }
 
-// build makes the wide tree or the portable one. A tree whose walk could need more than room pending children is built again with
-// middle splits, which bound the depth by the logarithm of the number of triangles.
+// build makes the wide tree or the portable one. A tree whose walk could need more than room
+// pending children is built again with middle splits, which bound the depth by the logarithm of the
+// number of triangles.
 func build(verts [][3]float32, tris [][3]uint32, wide bool, room int) *Tree {
 	t := &Tree{}
 	if len(tris) > MaxTriangles {
@@ -346,7 +354,8 @@ func (r *ref) join(next box) {
 // shares is how many parts each divides its work into.
 const shares = 8
 
-// each calls f for the shares of 0 to n, several at once. Shares begin at even numbers, as pairs of triangles tend to.
+// each calls f for the shares of 0 to n, several at once. Shares begin at even numbers, as pairs of
+// triangles tend to.
 func each(n int, f func(k, lo, hi int)) {
 	var wg parallel.Group
 	lo := 0

@@ -7,17 +7,19 @@ const NoHit = math.MaxUint32
 
 // Ray runs from O along D and counts hits with TMin < t <= TMax, t in lengths of D.
 //
-// O must lie within ±1e15, the longest component of D between 1e-18 and 1e18, no number may be NaN; TMax may be infinite. Any
-// other ray meets nothing. Hits nearer than 1e-30 do not count. Check: TestBadRays.
+// O must lie within ±1e15, the longest component of D between 1e-18 and 1e18, no number may be NaN;
+// TMax may be infinite. Any other ray meets nothing. Hits nearer than 1e-30 do not count. Check:
+// TestBadRays.
 type Ray struct {
 	O, D       [3]float32
 	TMin, TMax float32
 }
 
-// Hit names the nearest triangle: position O + T·D, and U, V the weights of its second and third corner.
+// Hit names the nearest triangle: position O + T·D, and U, V the weights of its second and third
+// corner.
 //
-// When triangles tie, the lowest index wins, whatever the shape of the tree. Prim is NoHit, and the rest zero, when nothing
-// was met. Check: TestSameSpot, TestPlanes.
+// When triangles tie, the lowest index wins, whatever the shape of the tree. Prim is NoHit, and the
+// rest zero, when nothing was met. Check: TestSameSpot, TestPlanes.
 type Hit struct {
 	T, U, V float32
 	Prim    uint32
@@ -78,7 +80,8 @@ func (t *Tree) Occluded(r *Ray) bool {
 // Triangles returns how many triangles the tree holds: those given, less those Build left out.
 func (t *Tree) Triangles() int { return t.n }
 
-// Bounds returns the corners of the box about all triangles in the tree; both zero when there are none.
+// Bounds returns the corners of the box about all triangles in the tree; both zero when there are
+// none.
 func (t *Tree) Bounds() (lo, hi [3]float32) {
 	if t.n == 0 {
 		return

@@ -7,7 +7,8 @@ import (
 	"time"
 )
 
-// Where processor time is known it is measured by: the clock on the wall says little on a shared machine.
+// Where processor time is known it is measured by: the clock on the wall says little on a shared
+// machine.
 func init() {
 	spent = func() time.Duration {
 		var u syscall.Rusage

@@ -6,9 +6,11 @@ import (
 	"slices"
 )
 
-// opened says how to make a wide tree of the two-wide one at the lowest price (Ylitie, Karras and Laine 2017): what it costs to hold all that is
-// below a part by at most 1, 2 ... 8 children of a node, and how many of these are then on the left, 0 being no more than with one
-// child fewer. By one child is as a leaf, where left is 0, or as a node of its own, where it is how many of that node's children are on the left.
+// opened says how to make a wide tree of the two-wide one at the lowest price (Ylitie, Karras and
+// Laine 2017): what it costs to hold all that is below a part by at most 1, 2 ... 8 children of a
+// node, and how many of these are then on the left, 0 being no more than with one child fewer. By
+// one child is as a leaf, where left is 0, or as a node of its own, where it is how many of that
+// node's children are on the left.
 type opened struct {
 	cost [8]float32
 	left [8]int8
@@ -67,7 +69,8 @@ func (p *part) held(kids []*part, n int) []*part {
 	return p.r.held(p.l.held(kids, k), n-k)
 }
 
-// flatten makes the node that p is and all below it, and returns its index and how many children can be pending in a walk below it.
+// flatten makes the node that p is and all below it, and returns its index and how many children
+// can be pending in a walk below it.
 func (t *Tree) flatten(b *builder, p *part) (id int32, need int) {
 	var room [8]*part
 	kids := p.children(room[:0], b.width)

@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// TestLeaks sends rays from inside a closed mesh exactly at its edges and corners. None may slip out: the triangle test takes the
-// same numbers, with opposite signs, for an edge from both its sides (Woop, Benthin and Wald 2013).
+// TestLeaks sends rays from inside a closed mesh exactly at its edges and corners. None may slip
+// out: the triangle test takes the same numbers, with opposite signs, for an edge from both its
+// sides (Woop, Benthin and Wald 2013).
 func TestLeaks(t *testing.T) {
 	const nu, nv = 200, 100
 	var v [][3]float32
@@ -16,7 +17,8 @@ func TestLeaks(t *testing.T) {
 	for j := 0; j <= nv; j++ {
 		for i := range nu {
 			a, b := 2*math.Pi*float64(i)/nu, math.Pi*float64(j)/nv
-			v = append(v, [3]float32{float32(3 * math.Cos(a) * math.Sin(b)), float32(3 * math.Sin(a) * math.Sin(b)), float32(3 * math.Cos(b))})
+			v = append(v, [3]float32{float32(3 * math.Cos(a) * math.Sin(b)), float32(3 * math.Sin(a) * math.Sin(b)),
+				float32(3 * math.Cos(b))})
 		}
 	}
 	for i := range nu { // one point at each pole

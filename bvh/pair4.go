@@ -2,8 +2,9 @@ package bvh
 
 import "math"
 
-// pair4 is 64 bytes: two triangles a b c and a c d that share a side and a sense of turning, or one, with d at a. What the side takes is worked
-// out once. turn says which of a triangle's corners here is its first, since a sum of three numbers depends on their order.
+// pair4 is 64 bytes: two triangles a b c and a c d that share a side and a sense of turning, or
+// one, with d at a. What the side takes is worked out once. turn says which of a triangle's corners
+// here is its first, since a sum of three numbers depends on their order.
 type pair4 struct {
 	v    [12]float32 // a, b, c, d
 	prim [2]uint32   // the second is NoHit when there is but one
@@ -60,7 +61,8 @@ func (p *pair4) box() box {
 	return b
 }
 
-// meet tests both triangles with the numbers of (*leaf).solve and reports whether q was given a nearer hit.
+// meet tests both triangles with the numbers of (*leaf).solve and reports whether q was given a
+// nearer hit.
 func (p *pair4) meet(q *query) bool {
 	kx, ky, kz := q.axis[0]>>5, q.axis[1]>>5, q.axis[2]>>5
 	if kx > 2 || ky > 2 || kz > 2 { // never; saves checking each corner
@@ -93,15 +95,15 @@ func (p *pair4) meet(q *query) bool {
 	return met
 }
 
-// inside reports whether no two of three numbers have opposite signs; zeros have none. As unsigned numbers the bits of what is below zero come
-// after those of minus zero.
+// inside reports whether no two of three numbers have opposite signs; zeros have none. As unsigned
+// numbers the bits of what is below zero come after those of minus zero.
 func inside(a, b, c float32) bool {
 	i, j, k := math.Float32bits(a), math.Float32bits(b), math.Float32bits(c)
 	return max(i, j, k) <= 1<<31 || max(int32(i), int32(j), int32(k)) <= 0
 }
 
-// take works out the distance to a triangle that the ray's line meets, with its edges and corners in the order of its own, and reports whether
-// it is the new nearest: the steps of (*leaf).solve.
+// take works out the distance to a triangle that the ray's line meets, with its edges and corners
+// in the order of its own, and reports whether it is the new nearest: the steps of (*leaf).solve.
 func (q *query) take(a, b, c, az, bz, cz float32, turn, prim uint32) bool {
 	e, z := [6]float32{a, b, c, a, b}, [6]float32{az, bz, cz, az, bz}
 	turn &= 3

@@ -6,15 +6,17 @@ import (
 	"testing"
 )
 
-// TestPairs holds what two triangles that share a side give together to what (*leaf).solve gives of each: bit for bit, signs of zeros too,
-// however the two are turned. Corners lie on a coarse grid, as do the rays, so that many run through sides and corners.
+// TestPairs holds what two triangles that share a side give together to what (*leaf).solve gives of
+// each: bit for bit, signs of zeros too, however the two are turned. Corners lie on a coarse grid,
+// as do the rays, so that many run through sides and corners.
 func TestPairs(t *testing.T) {
 	r := rand.New(rand.NewPCG(26, 4))
 	grid := func() float32 { return float32(r.IntN(9)) / 8 }
 	same := func(a, b float32) bool { return math.Float32bits(a) == math.Float32bits(b) }
 	hits, both := 0, 0
 	for i := range 20000 {
-		v := [][3]float32{{grid(), grid(), grid()}, {grid(), grid(), grid()}, {grid(), grid(), grid()}, {grid(), grid(), grid()}}
+		v := [][3]float32{{grid(), grid(), grid()}, {grid(), grid(), grid()}, {grid(), grid(), grid()},
+			{grid(), grid(), grid()}}
 		if i%10 == 0 {
 			v[3] = v[i/10%4] // without area
 		}
@@ -70,7 +72,8 @@ func TestPairs(t *testing.T) {
 	}
 }
 
-// TestShare: neighbours in a mesh become pairs, those turned against each other or far larger together than apart do not.
+// TestShare: neighbours in a mesh become pairs, those turned against each other or far larger
+// together than apart do not.
 func TestShare(t *testing.T) {
 	v := [][3]float32{{0, 0, 0}, {1, 0, 0}, {1, 1, 0}, {0, 1, 0}, {100, 100, 100}}
 	for _, c := range []struct {

@@ -5,8 +5,9 @@ import (
 	"testing"
 )
 
-// TestPlanes sends rays along the axes from places that corners share coordinates with, so that they run in the sides of boxes. All walks find what
-// a loop over all triangles does, whichever boxes stand about them.
+// TestPlanes sends rays along the axes from places that corners share coordinates with, so that
+// they run in the sides of boxes. All walks find what a loop over all triangles does, whichever
+// boxes stand about them.
 func TestPlanes(t *testing.T) {
 	m := &mesh{}
 	m.ball(8, [3]float64{0.5, 0.5, 0.5}, [3]float64{0.5, 0.5, 0.5}, func(x, y, z float64) float64 { return 0 })

@@ -2,7 +2,8 @@ package bvh
 
 import "math"
 
-// query is one ray made ready for a walk, and the walk's answer. The assembly knows its layout (TestLayout).
+// query is one ray made ready for a walk, and the walk's answer. The assembly knows its layout
+// (TestLayout).
 type query struct {
 	o, inv, d  [3]float32
 	tmin       float32
@@ -46,7 +47,8 @@ func (q *query) ready(r *Ray) bool {
 		return false
 	}
 	q.o, q.d = r.O, r.D
-	// Above zero, so that entry distances sort as integers; finite, so that a flat triangle (t infinite) is no hit.
+	// Above zero, so that entry distances sort as integers; finite, so that a flat triangle (t
+	// infinite) is no hit.
 	q.tmin = max(r.TMin, 1e-30)
 	q.best = min(r.TMax, math.MaxFloat32)
 	q.cull = q.best * pad

@@ -2,9 +2,9 @@ package bvh
 
 import "slices"
 
-// Refit makes a tree of the same shape over the same triangles with their corners elsewhere, in about a tenth of Build's time. Nil where t
-// has not these triangles. Its answers are those of Build; rays are slower the farther things moved. t stays as it is.
-// Check: TestRefit.
+// Refit makes a tree of the same shape over the same triangles with their corners elsewhere, in
+// about a tenth of Build's time. Nil where t has not these triangles. Its answers are those of
+// Build; rays are slower the farther things moved. t stays as it is. Check: TestRefit.
 func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32) *Tree {
 	if t.n != len(tris) || t.n == 0 || len(t.nodes) == 0 && len(t.nodes4) == 0 {
 		return nil
@@ -14,8 +14,10 @@ func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32) *Tree {
 			return nil
 		}
 	}
-	o := &Tree{asm: t.asm, n: t.n, nodes: slices.Clone(t.nodes), leaves: slices.Clone(t.leaves), nodes4: slices.Clone(t.nodes4), pairs4: slices.Clone(t.pairs4)}
-	// Children stand behind their parents: from the last node to the first each finds its children's boxes ready.
+	o := &Tree{asm: t.asm, n: t.n, nodes: slices.Clone(t.nodes), leaves: slices.Clone(t.leaves),
+		nodes4: slices.Clone(t.nodes4), pairs4: slices.Clone(t.pairs4)}
+	// Children stand behind their parents: from the last node to the first each finds its
+	// children's boxes ready.
 	if len(o.nodes) > 0 {
 		boxes := make([]box, len(o.nodes))
 		for id := len(o.nodes) - 1; id >= 0; id-- {

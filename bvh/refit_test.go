@@ -5,13 +5,15 @@ import (
 	"testing"
 )
 
-// TestRefit moves corners about: the tree moved with them answers as one built anew, bit for bit, in both layouts.
+// TestRefit moves corners about: the tree moved with them answers as one built anew, bit for bit,
+// in both layouts.
 func TestRefit(t *testing.T) {
 	for _, n := range []int{1, 9, 300, 5000, 0} {
 		v, f := soup(n, uint64(n))
 		if n == 0 { // neighbours that share sides, where soup has none
 			m := &mesh{}
-			m.ball(20, [3]float64{0.5, 0.5, 0.5}, [3]float64{0.4, 0.5, 0.3}, func(x, y, z float64) float64 { return 0.1 * x * y })
+			m.ball(20, [3]float64{0.5, 0.5, 0.5}, [3]float64{0.4, 0.5, 0.3},
+				func(x, y, z float64) float64 { return 0.1 * x * y })
 			v, f = m.v, m.f
 		}
 		for _, wide := range []bool{true, false} {

@@ -62,7 +62,8 @@ func (m *mesh) ball(n int, at [3]float64, r [3]float64, bump func(x, y, z float6
 	})
 }
 
-// room is 6 × 4 × 2.7 m with about 165,000 triangles: a bumpy figure in the middle, a curtain, shelves of boxes, balls.
+// room is 6 × 4 × 2.7 m with about 165,000 triangles: a bumpy figure in the middle, a curtain,
+// shelves of boxes, balls.
 func room() *mesh {
 	m := &mesh{}
 	m.box([3]float64{0, 0, 0}, [3]float64{6, 4, 2.7})
@@ -83,12 +84,14 @@ func room() *mesh {
 		m.box([3]float64{x, 3.7, z}, [3]float64{x + w, 3.9, z + h})
 	}
 	for i := range 12 { // a plant of balls
-		m.ball(20, [3]float64{0.6 + 0.3*r.Float64(), 0.6 + 0.3*r.Float64(), 0.4 + 0.1*float64(i)}, [3]float64{0.1, 0.1, 0.05}, func(x, y, z float64) float64 { return 0.2 * math.Sin(12*x) * math.Sin(11*y) })
+		m.ball(20, [3]float64{0.6 + 0.3*r.Float64(), 0.6 + 0.3*r.Float64(), 0.4 + 0.1*float64(i)},
+			[3]float64{0.1, 0.1, 0.05}, func(x, y, z float64) float64 { return 0.2 * math.Sin(12*x) * math.Sin(11*y) })
 	}
 	return m
 }
 
-// roomRays returns rays of the kinds that light transport sends: from the camera, bounced twice with a cosine lobe, and towards a lamp.
+// roomRays returns rays of the kinds that light transport sends: from the camera, bounced twice
+// with a cosine lobe, and towards a lamp.
 func roomRays(t *Tree, m *mesh, n int) map[string][]Ray {
 	r := rand.New(rand.NewPCG(7, 7))
 	sets := map[string][]Ray{}
@@ -130,7 +133,8 @@ func roomRays(t *Tree, m *mesh, n int) map[string][]Ray {
 	}
 	for i := range n {
 		x, y := float64(i%512)/512-0.5, float64(i/512%512)/512-0.5
-		q := Ray{O: [3]float32{3, 0.2, 1.5}, D: [3]float32{float32(1.4 * x), 1, float32(y)}, TMin: 1e-4, TMax: float32(math.Inf(1))}
+		q := Ray{O: [3]float32{3, 0.2, 1.5}, D: [3]float32{float32(1.4 * x), 1, float32(y)}, TMin: 1e-4,
+			TMax: float32(math.Inf(1))}
 		sets["primary"] = append(sets["primary"], q)
 		for _, name := range []string{"bounce1", "bounce2"} {
 			b, ok := bounce(&q)
@@ -163,7 +167,8 @@ var roomOnce = sync.OnceValue(func() (s struct {
 	return s
 })
 
-// TestRoom holds the walks to each other on the rays of a room, where ties and shared edges are many.
+// TestRoom holds the walks to each other on the rays of a room, where ties and shared edges are
+// many.
 func TestRoom(t *testing.T) {
 	s := roomOnce()
 	if len(s.m.f) < 100_000 {
@@ -243,7 +248,8 @@ func BenchmarkBuild(b *testing.B) {
 	}
 }
 
-// TestWriteRoom writes the room and its rays for the program in compare, into the folder that BVH_COMPARE names.
+// TestWriteRoom writes the room and its rays for the program in compare, into the folder that
+// BVH_COMPARE names.
 func TestWriteRoom(t *testing.T) {
 	dir := os.Getenv("BVH_COMPARE")
 	if dir == "" {

@@ -58,7 +58,8 @@ func ray(r *rand.Rand) Ray {
 	return q
 }
 
-// walks are the three ways to the same answer: assembly (where the machine has it), its plain twin, the portable tree.
+// walks are the three ways to the same answer: assembly (where the machine has it), its plain twin,
+// the portable tree.
 func walks(v [][3]float32, f [][3]uint32) map[string]*Tree {
 	m := map[string]*Tree{"plain8": build(v, f, true, stackLen), "portable4": build(v, f, false, stackLen)}
 	m["plain8"].SetAccelerated(false)
@@ -104,8 +105,8 @@ func TestTwins(t *testing.T) {
 	}
 }
 
-// TestBits holds every platform to the same answers: the sum was taken on amd64 and on arm64 (emulated) by the study this
-// package comes from.
+// TestBits holds every platform to the same answers: the sum was taken on amd64 and on arm64
+// (emulated) by the study this package comes from.
 func TestBits(t *testing.T) {
 	for name, tr := range walks(soup(3000, 5)) {
 		r := rand.New(rand.NewPCG(3, 4))
@@ -147,9 +148,12 @@ func TestLayout(t *testing.T) {
 	var l leaf
 	var n node
 	for i, p := range [][2]uintptr{
-		{unsafe.Offsetof(q.o), 0}, {unsafe.Offsetof(q.inv), 12}, {unsafe.Offsetof(q.d), 24}, {unsafe.Offsetof(q.tmin), 36},
-		{unsafe.Offsetof(q.best), 40}, {unsafe.Offsetof(q.prim), 44}, {unsafe.Offsetof(q.leaf), 48}, {unsafe.Offsetof(q.lane), 52},
-		{unsafe.Offsetof(q.cull), 56}, {unsafe.Offsetof(q.side), 64}, {unsafe.Offsetof(q.nodes), 88}, {unsafe.Offsetof(q.leaves), 96},
+		{unsafe.Offsetof(q.o), 0}, {unsafe.Offsetof(q.inv), 12}, {unsafe.Offsetof(q.d), 24}, {unsafe.Offsetof(q.tmin),
+			36},
+		{unsafe.Offsetof(q.best), 40}, {unsafe.Offsetof(q.prim), 44}, {unsafe.Offsetof(q.leaf), 48},
+		{unsafe.Offsetof(q.lane), 52},
+		{unsafe.Offsetof(q.cull), 56}, {unsafe.Offsetof(q.side), 64}, {unsafe.Offsetof(q.nodes), 88},
+		{unsafe.Offsetof(q.leaves), 96},
 		{unsafe.Offsetof(q.axis), 104}, {unsafe.Offsetof(q.ok), 128}, {unsafe.Offsetof(q.shear), 140},
 		{unsafe.Offsetof(n.child), 192}, {unsafe.Sizeof(n), 256},
 		{unsafe.Offsetof(l.prim), 288}, {unsafe.Sizeof(l), leafBytes}, {nodeBytes, 256}, {leafBytes, 320},

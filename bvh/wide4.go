@@ -2,8 +2,9 @@ package bvh
 
 import "math"
 
-// node4 is 128 bytes: per axis the four low planes then the four high ones, then the children, the smallest box last.
-// A child is a node index, or the complement of (first pair << 3 | count - 1). An unused child has an inside-out box.
+// node4 is 128 bytes: per axis the four low planes then the four high ones, then the children, the
+// smallest box last. A child is a node index, or the complement of (first pair << 3 | count - 1).
+// An unused child has an inside-out box.
 type node4 struct {
 	b     [24]float32
 	child [4]int32
@@ -12,8 +13,9 @@ type node4 struct {
 
 const node4Bytes, pair4Bytes = 128, 64
 
-// stackLen4 is the room for pending children in a walk of the portable tree; Build never makes one that needs more.
-// A node writes three or four whether it meets them or not. The room is zeroed for each ray.
+// stackLen4 is the room for pending children in a walk of the portable tree; Build never makes one
+// that needs more. A node writes three or four whether it meets them or not. The room is zeroed for
+// each ray.
 const stackLen4 = 64
 
 // padSteps is pad in steps of float32: from 34 to 67 of them, by where in its octave a number lies.
@@ -22,12 +24,14 @@ const padSteps = 67
 // walked is the child that lies at the bottom of the stack: nothing is left.
 const walked = math.MinInt32
 
-// four is the number of children. The compiler must not know: the bounds check it makes between two children parts their
-// instructions, which it otherwise starts all at once, with three times the registers there are.
+// four is the number of children. The compiler must not know: the bounds check it makes between two
+// children parts their instructions, which it otherwise starts all at once, with three times the
+// registers there are.
 var four = 4
 
-// The walks have few branches that depend on the ray, since a mispredicted one costs more than a box. The compiler makes no conditional
-// moves of what an address comes from, as the next child does; over bits of a float it loses sight of that.
+// The walks have few branches that depend on the ray, since a mispredicted one costs more than a
+// box. The compiler makes no conditional moves of what an address comes from, as the next child
+// does; over bits of a float it loses sight of that.
 func hide(x uint64) uint64 { return math.Float64bits(math.Float64frombits(x)) }
 
 // Leaf size in pairs, and the prices of nodes in tests of a pair, chosen by BenchmarkRoom.
@@ -50,8 +54,9 @@ func (n *node4) place(k int, b *box) {
 	}
 }
 
-// closest4 leaves the nearest hit in q. A child that is missed gets key 0. The nearest of the others is next, the rest are sorted, which puts
-// zeros last, and left on the stack with the farthest first. Distances are compared as bits, see latest.
+// closest4 leaves the nearest hit in q. A child that is missed gets key 0. The nearest of the
+// others is next, the rest are sorted, which puts zeros last, and left on the stack with the
+// farthest first. Distances are compared as bits, see latest.
 func (t *Tree) closest4(q *query) {
 	var stack [stackLen4]uint64
 	stack[0] = 1 << 31 // walked, at distance 0
@@ -133,8 +138,9 @@ func (t *Tree) closest4(q *query) {
 	}
 }
 
-// any4 reports whether anything is hit. It goes to whichever child met comes last, which Build makes the smallest: that costs least to be done
-// with. Before each child what would be next so far is put on the stack, and stays there if the child is met.
+// any4 reports whether anything is hit. It goes to whichever child met comes last, which Build
+// makes the smallest: that costs least to be done with. Before each child what would be next so far
+// is put on the stack, and stays there if the child is met.
 func (t *Tree) any4(q *query) bool {
 	var stack [stackLen4]int64
 	stack[0] = walked

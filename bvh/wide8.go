@@ -2,16 +2,17 @@ package bvh
 
 import "math"
 
-// node is 256 bytes: per axis the eight low planes then the eight high ones, then the children.
-// A child is a node index, or the complement of a leaf index. An unused child has an inside-out box.
+// node is 256 bytes: per axis the eight low planes then the eight high ones, then the children. A
+// child is a node index, or the complement of a leaf index. An unused child has an inside-out box.
 type node struct {
 	b     [3][2][8]float32
 	child [8]int32
 	_     [8]int32
 }
 
-// leaf is 320 bytes: the corners, each as eight x, eight y, eight z; then the triangle indices in rising order.
-// Unused slots come last: triangles without area, which nothing hits, with index NoHit.
+// leaf is 320 bytes: the corners, each as eight x, eight y, eight z; then the triangle indices in
+// rising order. Unused slots come last: triangles without area, which nothing hits, with index
+// NoHit.
 type leaf struct {
 	v    [3][3][8]float32
 	prim [8]uint32
@@ -26,18 +27,20 @@ func (n *node) place(k int, b *box) {
 
 const nodeBytes, leafBytes = 256, 320
 
-// stackLen is the room for pending children in a walk of the wide tree; Build never makes one that needs more.
+// stackLen is the room for pending children in a walk of the wide tree; Build never makes one that
+// needs more.
 const stackLen = 256
 
-// Every product below stands inside float32(...): that forbids the compiler to fuse it with the sum around it, which it
-// would do on arm64, and so keeps the answers the same on all machines.
+// Every product below stands inside float32(...): that forbids the compiler to fuse it with the sum
+// around it, which it would do on arm64, and so keeps the answers the same on all machines.
 
-// pad widens the far end of a box test by more than its rounding error and that of a hit's distance (32 steps of float32 together),
-// so that a triangle that lies in a side of its box, and ties with another, is still looked at.
+// pad widens the far end of a box test by more than its rounding error and that of a hit's distance
+// (32 steps of float32 together), so that a triangle that lies in a side of its box, and ties with
+// another, is still looked at.
 const pad = 1.000004
 
-// boxes tests the eight children and inserts those met into stack[base:], farthest first. A key is the entry distance's
-// bits above the child's: positive floats sort as their bits do.
+// boxes tests the eight children and inserts those met into stack[base:], farthest first. A key is
+// the entry distance's bits above the child's: positive floats sort as their bits do.
 func (n *node) boxes(q *query, stack *[stackLen]uint64, base int) int {
 	sx, sy, sz := q.side[0]>>5&1, q.side[1]>>5&1, q.side[2]>>5&1
 	nx, fx := &n.b[0][sx], &n.b[0][sx^1]
@@ -62,9 +65,10 @@ func (n *node) boxes(q *query, stack *[stackLen]uint64, base int) int {
 	return sp
 }
 
-// solve tests one triangle. It shears the corners so that the ray is an axis and takes the three edge functions there
-// (Woop, Benthin and Wald 2013). Two triangles that share an edge compute the same numbers for it with opposite signs, so no
-// ray slips between them; fused multiply-add would break just that. A hit has all three of one sign; t = w/det.
+// solve tests one triangle. It shears the corners so that the ray is an axis and takes the three
+// edge functions there (Woop, Benthin and Wald 2013). Two triangles that share an edge compute the
+// same numbers for it with opposite signs, so no ray slips between them; fused multiply-add would
+// break just that. A hit has all three of one sign; t = w/det.
 func (l *leaf) solve(q *query, k int) (e [3]float32, w, det float32, in bool) {
 	kx, ky, kz := q.axis[0]>>5%3, q.axis[1]>>5%3, q.axis[2]>>5%3
 	ox, oy, oz := q.ok[0], q.ok[1], q.ok[2]

@@ -5,9 +5,10 @@ import (
 	"time"
 )
 
-// Sun gives the sun's altitude and its azimuth (east of north) in degrees, without refraction, at an instant and a place (degrees,
-// north and east positive). The short form of the United States' National Oceanic and Atmospheric Administration after Meeus,
-// Astronomical Algorithms, chapter 25: within 0.02° of the Solar Position Algorithm from 1950 to 2050.
+// Sun gives the sun's altitude and its azimuth (east of north) in degrees, without refraction, at
+// an instant and a place (degrees, north and east positive). The short form of the United States'
+// National Oceanic and Atmospheric Administration after Meeus, Astronomical Algorithms, chapter 25:
+// within 0.02° of the Solar Position Algorithm from 1950 to 2050.
 func Sun(at time.Time, latitude, longitude float64) (altitude, azimuth float64) {
 	rad := math.Pi / 180
 	jd := float64(at.UnixMilli())/86400e3 + 2440587.5

@@ -1,6 +1,8 @@
-// Package diag holds messages about what a person wrote: place, what was seen, the limit and where it comes from, what to do.
+// Package diag holds messages about what a person wrote: place, what was seen, the limit and where
+// it comes from, what to do.
 //
-// It must not know what the messages are about. A plan that cannot work reads like a file that cannot be parsed.
+// It must not know what the messages are about. A plan that cannot work reads like a file that
+// cannot be parsed.
 package diag
 
 import (
@@ -8,14 +10,16 @@ import (
 	"slices"
 )
 
-// Pos is a place in a file. Line and Col count from 1; Col counts characters, not bytes. Zero Line: no place known.
+// Pos is a place in a file. Line and Col count from 1; Col counts characters, not bytes. Zero Line:
+// no place known.
 type Pos struct {
 	File   string `json:"file,omitempty"`
 	Line   int    `json:"line,omitempty"`
 	Col    int    `json:"col,omitempty"`
 	Len    int    `json:"len,omitempty"`    // characters to underline, at least 1 where Line is set
 	Source string `json:"source,omitempty"` // the line as it stands in the file, without its end
-	Path   string `json:"path,omitempty"`   // of the setting there: 'room.windows[0].from'; only in the workbench's answers
+	// of the setting there: 'room.windows[0].from'; only in the workbench's answers
+	Path string `json:"path,omitempty"`
 }
 
 // Known reports whether p names a line.
@@ -73,7 +77,8 @@ type Message struct {
 // List is a set of messages in file order.
 type List []Message
 
-// Sort puts messages in the order of file, line and column; messages with no place come last. It is stable.
+// Sort puts messages in the order of file, line and column; messages with no place come last. It is
+// stable.
 func (l List) Sort() {
 	slices.SortStableFunc(l, func(a, b Message) int {
 		return cmp.Or(

@@ -39,7 +39,8 @@ func TestText(t *testing.T) {
 
 // A hostile source line must neither move the underline nor reach the terminal as control codes.
 func TestTextHostileSource(t *testing.T) {
-	m := Message{Pos: Pos{"a", 3, 200, 900, strings.Repeat("x", 198) + "\t\x1b[31mred\u202e" + strings.Repeat("y", 300), ""}, Text: "bad\x1b[0m"}
+	m := Message{Pos: Pos{"a", 3, 200, 900, strings.Repeat("x", 198) + "\t\x1b[31mred\u202e" + strings.Repeat("y", 300),
+		""}, Text: "bad\x1b[0m"}
 	got := m.String()
 	for _, bad := range []string{"\x1b", "\t", "\u202e"} {
 		if strings.Contains(got, bad) {
@@ -50,13 +51,15 @@ func TestTextHostileSource(t *testing.T) {
 	if at := strings.Index(lines[2], "^"); at < 0 || []rune(lines[1])[at] != '�' {
 		t.Errorf("underline misplaced:\n%s", got)
 	}
-	for _, p := range []Pos{{}, {Line: 1}, {Line: 1, Col: 99, Len: -4, Source: "x"}, {File: "f", Line: 2, Col: -1, Source: "\xff"}} {
+	for _, p := range []Pos{{}, {Line: 1}, {Line: 1, Col: 99, Len: -4, Source: "x"}, {File: "f", Line: 2, Col: -1,
+		Source: "\xff"}} {
 		_ = Message{Pos: p, Text: "t"}.String()
 	}
 }
 
 func TestSort(t *testing.T) {
-	l := List{{Text: "none"}, {Text: "b", Pos: Pos{Line: 2, Col: 9}}, {Text: "a", Pos: Pos{Line: 2, Col: 3}}, {Text: "first", Pos: Pos{Line: 1}}}
+	l := List{{Text: "none"}, {Text: "b", Pos: Pos{Line: 2, Col: 9}}, {Text: "a", Pos: Pos{Line: 2, Col: 3}},
+		{Text: "first", Pos: Pos{Line: 1}}}
 	l.Sort()
 	var got []string
 	for _, m := range l {

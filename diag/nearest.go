@@ -4,9 +4,10 @@ import "strings"
 
 // Nearest gives the word of known that is most likely meant by word, or "" where none is near.
 //
-// Distance counts single insertions, deletions, replacements and swaps of neighbours (optimal string alignment); case and
-// the difference between space, hyphen and underscore count nothing. A word is near within a third of its length, at least
-// one. On a tie the earlier of known wins. Check: TestNearest.
+// Distance counts single insertions, deletions, replacements and swaps of neighbours (optimal
+// string alignment); case and the difference between space, hyphen and underscore count nothing. A
+// word is near within a third of its length, at least one. On a tie the earlier of known wins.
+// Check: TestNearest.
 func Nearest(word string, known []string) string {
 	w := fold(word)
 	if len(w) == 0 || len(w) > 64 {

@@ -106,8 +106,8 @@ func (p Pos) show(b *strings.Builder, indent string) {
 	fmt.Fprintf(b, "%s%s | %s%s\n", indent, strings.Repeat(" ", len(number)), pad, strings.Repeat("^", long))
 }
 
-// clean turns tabs into single spaces and every other control character into '�', so that columns keep their place and a
-// file cannot drive the terminal.
+// clean turns tabs into single spaces and every other control character into '�', so that columns
+// keep their place and a file cannot drive the terminal.
 func clean(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -120,7 +120,8 @@ func clean(s string) string {
 	}, s)
 }
 
-// JSON renders the list as an array with two-space indent; never null. The keys are those of Message, Pos and Remark.
+// JSON renders the list as an array with two-space indent; never null. The keys are those of
+// Message, Pos and Remark.
 func (l List) JSON() []byte {
 	if l == nil {
 		l = List{}

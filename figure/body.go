@@ -2,7 +2,8 @@ package figure
 
 import "math"
 
-// body is trunk, limbs and clothes in drawing space, head level; a tilt about the hips turns what lies above them afterwards.
+// body is trunk, limbs and clothes in drawing space, head level; a tilt about the hips turns what
+// lies above them afterwards.
 type body struct {
 	h          *head
 	S          float64 // stature
@@ -16,10 +17,12 @@ type body struct {
 	seatY      float64 // height of the seat, for Seated
 }
 
-// Shares of stature from ANSUR II's means (data/ansur2.csv), the mean of both sexes: trochanterion 0.516, mid-patella 0.277, lateral malleolus
-// 0.040, acromion 0.820, acromion to radiale 0.191, radiale to stylion 0.150, hand 0.110. The joints lie off those points of the skin by
-// what is drawn here: hip joint 0.003 under the trochanter, shoulder joint 0.026 under the acromion and so the upper arm shorter by 0.018,
-// ankle 0.004 over the malleolus's mark, knee at the patella's middle. Check: TestSegments.
+// Shares of stature from ANSUR II's means (data/ansur2.csv), the mean of both sexes: trochanterion
+// 0.516, mid-patella 0.277, lateral malleolus 0.040, acromion 0.820, acromion to radiale 0.191,
+// radiale to stylion 0.150, hand 0.110. The joints lie off those points of the skin by what is
+// drawn here: hip joint 0.003 under the trochanter, shoulder joint 0.026 under the acromion and so
+// the upper arm shorter by 0.018, ankle 0.004 over the malleolus's mark, knee at the patella's
+// middle. Check: TestSegments.
 const (
 	hipShare, kneeShare, ankleShare, shoulderShare = 0.513, 0.277, 0.044, 0.794
 	upperArmShare, forearmShare, handShare         = 0.173, 0.150, 0.110
@@ -77,7 +80,8 @@ func newBody(h *head) *body {
 	return b
 }
 
-// sit bends the legs: feet flat on the floor under the knees where the seat allows it, else hanging from a high stool.
+// sit bends the legs: feet flat on the floor under the knees where the seat allows it, else hanging
+// from a high stool.
 func (b *body) sit() {
 	S := b.S
 	floor := b.floor()
@@ -199,8 +203,8 @@ func (b *body) bareArm(p vec) float64 {
 // ball2 is a short capsule.
 func ball2(p, a, b vec, r float64) float64 { return cone(p, a, b, r, r*0.94) }
 
-// column is the neck as a plain leaning elliptic column: rho mm outside it, v mm up its axis from the collar seat, and the angle
-// (0 in front).
+// column is the neck as a plain leaning elliptic column: rho mm outside it, v mm up its axis from
+// the collar seat, and the angle (0 in front).
 func (b *body) column(p vec) (rho, v, ang float64) {
 	h := b.h
 	w := h.neckW

@@ -27,7 +27,8 @@ func (b *builder) tris(m Part, t ...[3]int32) {
 // add takes a piece over; part decides by the middle and the mean tone of a triangle.
 func (b *builder) add(s *surf, part func(c vec, tone float32) Part) {
 	base := int32(len(b.pos))
-	b.pos, b.nrm, b.tan, b.tone = append(b.pos, s.pos...), append(b.nrm, s.nrm...), append(b.tan, s.tan...), append(b.tone, s.tone...)
+	b.pos, b.nrm, b.tan, b.tone = append(b.pos, s.pos...), append(b.nrm, s.nrm...), append(b.tan, s.tan...),
+		append(b.tone, s.tone...)
 	for _, t := range s.tri {
 		c := s.pos[t[0]].add(s.pos[t[1]]).add(s.pos[t[2]]).mul(1.0 / 3)
 		tn := (s.tone[t[0]] + s.tone[t[1]] + s.tone[t[2]]) / 3
@@ -43,22 +44,22 @@ type span struct{ from, to int }
 
 func (s span) has(i int) bool { return i >= s.from && i < s.to }
 
-// Build draws the sitter. It depends on nothing but p, and the same p gives the same mesh, vertex for vertex, on one kind of
-// processor. Figures out of range are clamped. Counts and times of each Detail are in the package comment.
-// Checks: TestMeshSound, TestRepeatable, TestClamp, FuzzBuild.
+// Build draws the sitter. It depends on nothing but p, and the same p gives the same mesh, vertex
+// for vertex, on one kind of processor. Figures out of range are clamped. Counts and times of each
+// Detail are in the package comment. Checks: TestMeshSound, TestRepeatable, TestClamp, FuzzBuild.
 func Build(p Params) *Mesh { return DrawHead(p).Build(p) }
 
-// Head is a head drawn once, level and straight, with neck, eyes, hair and glasses: half the cost of a sitter. Keep it under
-// its Params.HeadKey to turn the head, change the pose or the clothes without drawing it again. It is never changed after
-// DrawHead, so goroutines may share it.
+// Head is a head drawn once, level and straight, with neck, eyes, hair and glasses: half the cost
+// of a sitter. Keep it under its Params.HeadKey to turn the head, change the pose or the clothes
+// without drawing it again. It is never changed after DrawHead, so goroutines may share it.
 type Head struct {
 	key  uint64
 	b    builder
 	neck span
 }
 
-// HeadKey is a fingerprint of what the head's drawing depends on: not of its turn, tilt and roll, nor, under clothes that cover
-// the shoulders, of pose and garment. Check: TestHeadKept.
+// HeadKey is a fingerprint of what the head's drawing depends on: not of its turn, tilt and roll,
+// nor, under clothes that cover the shoulders, of pose and garment. Check: TestHeadKept.
 func (p Params) HeadKey() uint64 {
 	p.Turn, p.Tilt, p.Roll = 0, 0, 0
 	if p.Clothes != Dress && p.Clothes != Bare {
@@ -84,7 +85,8 @@ func DrawHead(p Params) *Head {
 	return d
 }
 
-// Build finishes the sitter p on this head. If the head is another's (HeadKey differs) it is drawn anew.
+// Build finishes the sitter p on this head. If the head is another's (HeadKey differs) it is drawn
+// anew.
 func (d *Head) Build(p Params) *Mesh {
 	if p.HeadKey() != d.key {
 		d = DrawHead(p)
@@ -93,7 +95,8 @@ func (d *Head) Build(p Params) *Mesh {
 	h := newHead(p)
 	bd := newBody(h)
 	b := &builder{rng: d.b.rng, g: d.b.g, tri: slices.Clone(d.b.tri), part: slices.Clone(d.b.part)}
-	b.pos, b.nrm, b.tan, b.tone = slices.Clone(d.b.pos), slices.Clone(d.b.nrm), slices.Clone(d.b.tan), slices.Clone(d.b.tone)
+	b.pos, b.nrm, b.tan, b.tone = slices.Clone(d.b.pos), slices.Clone(d.b.nrm), slices.Clone(d.b.tan),
+		slices.Clone(d.b.tone)
 	marks := bd.landmarks()
 
 	// turn the head: the skull moves as one, the neck follows in part
@@ -127,7 +130,8 @@ func (d *Head) Build(p Params) *Mesh {
 
 // finish crosses over to scene space; ground is the point that comes to the origin.
 func (b *builder) finish(ground vec, marks map[string]mark) *Mesh {
-	m := &Mesh{Tri: make([][3]uint32, 0, len(b.tri)), Part: make([]Part, 0, len(b.tri)), Landmarks: map[string]Landmark{}}
+	m := &Mesh{Tri: make([][3]uint32, 0, len(b.tri)), Part: make([]Part, 0, len(b.tri)),
+		Landmarks: map[string]Landmark{}}
 	// keep only vertices that a triangle uses
 	to := make([]uint32, len(b.pos))
 	for _, t := range b.tri {

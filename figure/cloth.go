@@ -2,8 +2,8 @@ package figure
 
 import "math"
 
-// folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere; waist is the share of
-// what gathers there. Positive lifts the cloth.
+// folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere;
+// waist is the share of what gathers there. Positive lifts the cloth.
 func (b *body) folds(p vec, heavy, waist float64) float64 {
 	n := 2.6 * noise(vec{p.X / 70, p.Y / 130, p.Z / 70})
 	for i := range b.sh {
@@ -52,15 +52,18 @@ func (b *body) cover(p vec, cuff, join, flare float64) float64 {
 	return smin(t, b.arm(p, cuff), k)
 }
 
-// yoke is what cloth bridges: from shoulder to shoulder over the hollow before the armpit, and from the fullest of the chest down towards the
-// waist, so that a clothed chest is no egg between two arms.
+// yoke is what cloth bridges: from shoulder to shoulder over the hollow before the armpit, and from
+// the fullest of the chest down towards the waist, so that a clothed chest is no egg between two
+// arms.
 func (b *body) yoke(p vec) float64 {
 	y := b.base
 	a := vec{math.Hypot(p.X, 40), p.Y, p.Z} // no crease on the midline
 	d := cone(a, vec{20, y - 92, -42 + 22*(b.c-1)}, vec{b.sh[0].X - 38, b.sh[0].Y - 46, -44}, 78*b.c, 46*b.limb)
 	// across the front of the armpit
-	d = smin(d, cone(p.abs(), vec{50, y - 116, -20 + 22*(b.c-1)}, vec{b.sh[0].X - 8, b.sh[0].Y - 104, -50}, 62*b.c, 45*b.limb), 30)
-	return smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * b.k * (1 + 0.13*b.h.P.Girth), 225, 103 * b.c * (1 + 0.16*b.h.P.Girth)}), 50)
+	d = smin(d, cone(p.abs(), vec{50, y - 116, -20 + 22*(b.c-1)}, vec{b.sh[0].X - 8, b.sh[0].Y - 104, -50}, 62*b.c,
+		45*b.limb), 30)
+	return smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * b.k * (1 + 0.13*b.h.P.Girth), 225,
+		103 * b.c * (1 + 0.16*b.h.P.Girth)}), 50)
 }
 
 // hem is where jumper and shirt end; on a seated sitter they bunch at the lap.
@@ -107,7 +110,8 @@ func (b *body) nearNeck(p vec) bool {
 	return rho <= 60 && v >= -60 && v <= 60
 }
 
-// band is the ribbed band round a jumper's neck: finer than the trunk's own grid, taken out by itself.
+// band is the ribbed band round a jumper's neck: finer than the trunk's own grid, taken out by
+// itself.
 func (b *body) band(p vec) float64 {
 	rho, v, ang := b.column(p)
 	back := smooth(1.4, 2.6, math.Abs(ang))

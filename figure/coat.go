@@ -41,7 +41,8 @@ func (b *body) coat(p vec) float64 {
 		return d
 	}
 	// a V to the top button; what is under it is kept
-	open := max(b.veeEdge(p)-9*smooth(b.base-240, b.base-180, p.Y)*smooth(b.base-20, b.base-60, p.Y), -8-in) // the leaves of the lapels cover its edge
+	// the leaves of the lapels cover its edge
+	open := max(b.veeEdge(p)-9*smooth(b.base-240, b.base-180, p.Y)*smooth(b.base-20, b.base-60, p.Y), -8-in)
 	d = smax(d, -open, 5)
 	// below it one edge lies over the other
 	y := b.base

@@ -49,7 +49,8 @@ func rope(n int, pts []vec, r []float64) ([]vec, []float64) {
 		i := min(int(u), len(pts)-2)
 		t := u - float64(i)
 		a, b, c, d := pts[at(i-1)], pts[i], pts[i+1], pts[at(i+2)]
-		p := b.mul(2).add(c.sub(a).mul(t)).add(a.mul(2).sub(b.mul(5)).add(c.mul(4)).sub(d).mul(t * t)).add(b.mul(3).sub(a).sub(c.mul(3)).add(d).mul(t * t * t)).mul(0.5)
+		p := b.mul(2).add(c.sub(a).mul(t)).add(a.mul(2).sub(b.mul(5)).add(c.mul(4)).sub(d).mul(t *
+			t)).add(b.mul(3).sub(a).sub(c.mul(3)).add(d).mul(t * t * t)).mul(0.5)
 		ps, rs = append(ps, p), append(rs, lerp(r[i], r[i+1], t))
 	}
 	return ps, rs

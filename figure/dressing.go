@@ -22,7 +22,8 @@ func (b *body) skin(o *builder) {
 		if g.plain {
 			return c * (1 + 0.5*smooth(30, 60, x) + 2*smooth(90, 130, x))
 		}
-		return c * (0.9 - 0.3*band(x, h.ipd-18, h.ipd+18) + 0.1*smooth(50, 60, x) - 0.25*band(x, h.hb/2-4, h.hb/2+20) + 2.4*smooth(104, 135, x))
+		return c * (0.9 - 0.3*band(x, h.ipd-18, h.ipd+18) + 0.1*smooth(50, 60, x) - 0.25*band(x, h.hb/2-4, h.hb/2+20) +
+			2.4*smooth(104, 135, x))
 	}))
 	ys := axis(lo, h.top+8, func(y float64) float64 {
 		if g.plain {
@@ -117,11 +118,13 @@ func (o *builder) put(f field, lo, hi vec, c float64, part func(vec, float32) Pa
 	o.add(extract(f, axis(lo.X, hi.X, st), axis(lo.Y, hi.Y, st), axis(lo.Z, hi.Z, st), 2.2), part)
 }
 
-// add draws trunk, limbs and clothes; it returns the vertices that a tilt about the hips leaves where they are.
+// add draws trunk, limbs and clothes; it returns the vertices that a tilt about the hips leaves
+// where they are.
 func (b *body) add(o *builder) span {
 	P, g := b.h.P, b.h.g
 	y := b.base
-	lo, hi := box(85, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1], b.pelvis, vec{0, y, 110}, vec{0, y, -180}, vec{0, y + 60, 0})
+	lo, hi := box(85, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1], b.pelvis, vec{0, y, 110}, vec{0, y, -180},
+		vec{0, y + 60, 0})
 	if w := b.pelvis.Y - 150; lo.Y > w {
 		lo.Y = w
 	}
@@ -160,19 +163,23 @@ func (b *body) add(o *builder) span {
 		}, l2, h2, g.trunk*0.8, as(ShirtCloth))
 	case Dress:
 		low := vec{0, min(b.kn[0].Y-60, b.seatY), 0}
-		l2, h2 := box(60, b.sh[0], b.sh[1], b.kn[0], b.kn[1], b.pelvis, vec{240 * b.hipK, y, 110}, vec{-240 * b.hipK, y, -250}, vec{0, y + 50, 180}, low, b.kn[0].add(vec{20, 0, 50}), b.kn[1].add(vec{-20, 0, 50}))
+		l2, h2 := box(60, b.sh[0], b.sh[1], b.kn[0], b.kn[1], b.pelvis, vec{240 * b.hipK, y, 110},
+			vec{-240 * b.hipK, y, -250}, vec{0, y + 50, 180}, low, b.kn[0].add(vec{20, 0, 50}),
+			b.kn[1].add(vec{-20, 0, 50}))
 		o.put(b.dress, l2, h2, g.trunk, as(Cloth))
 		l3, h3 := box(60, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1])
 		o.put(b.bareArm, l3, h3, g.arm, as(Skin))
 	case Bare:
 		cut := y - 100
-		o.put(func(p vec) float64 { return smin(b.bareTrunk(p), b.h.bust(p), 14) }, lo, vec{hi.X, min(hi.Y, cut+6), hi.Z}, lerp(g.arm, g.trunk, 0.5), as(Skin))
+		o.put(func(p vec) float64 { return smin(b.bareTrunk(p), b.h.bust(p), 14) }, lo, vec{hi.X, min(hi.Y, cut+6),
+			hi.Z}, lerp(g.arm, g.trunk, 0.5), as(Skin))
 	}
 	s := b.handScale()
 	curl := b.curl()
 	for i := range b.wr {
 		f := b.handFrame(i)
-		l, u := box(25, f.out(vec{-60, -40, -70}), f.out(vec{70, 200, 30}), f.out(vec{70, -40, 30}), f.out(vec{-60, 200, -70}))
+		l, u := box(25, f.out(vec{-60, -40, -70}), f.out(vec{70, 200, 30}), f.out(vec{70, -40, 30}),
+			f.out(vec{-60, 200, -70}))
 		o.put(func(p vec) float64 { return b.hand(f.in(p), s, curl) }, l, u, g.hand, as(Skin))
 	}
 	legs := span{from: len(o.pos)}

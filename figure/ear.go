@@ -21,8 +21,11 @@ func (h *head) ears(a vec, d float64) float64 {
 	e = smin(e, chain(cup, h.helix, h.helixR), 2.2)
 	e = smin(e, chain(cup, h.anti, h.antiR), 3)
 	e = smin(e, ellipsoid(cup, vec{-3, -23, 1.6}, vec{8, 8.5, 3.4}), 4)
-	e = smax(e, -ellipsoid(cup, vec{-0.5, -2, 6}, vec{7.2, 10, 7}), 2.5)                                              // concha
-	e += stroke(cup, vec{-13, 22, 6}, vec{-15, 6, 6}, 4.2, 1.6) + stroke(cup, vec{2, 25, 6}, vec{-10, 22, 6}, 4, 1.4) // scapha
-	e = smin(e, ellipsoid(cup, vec{7.5, -5, 3.6}, vec{3, 5.5, 3.2}), 2.5)                                             // tragus
+	// concha
+	e = smax(e, -ellipsoid(cup, vec{-0.5, -2, 6}, vec{7.2, 10, 7}), 2.5)
+	// scapha
+	e += stroke(cup, vec{-13, 22, 6}, vec{-15, 6, 6}, 4.2, 1.6) + stroke(cup, vec{2, 25, 6}, vec{-10, 22, 6}, 4, 1.4)
+	// tragus
+	e = smin(e, ellipsoid(cup, vec{7.5, -5, 3.6}, vec{3, 5.5, 3.2}), 2.5)
 	return smin(d, e*s*0.8, 3)
 }

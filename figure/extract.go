@@ -17,7 +17,8 @@ type surf struct {
 	tri           [][3]int32
 }
 
-// axis lays grid planes from a to b; step(x) is the spacing wanted at x, so that the face can be fine and the back coarse.
+// axis lays grid planes from a to b; step(x) is the spacing wanted at x, so that the face can be
+// fine and the back coarse.
 func axis(a, b float64, step func(float64) float64) []float64 {
 	xs := []float64{a}
 	for x := a; x < b; {
@@ -36,8 +37,9 @@ func drain(c <-chan int) {
 	}
 }
 
-// extract runs surface nets on a rectilinear grid. Blocks whose centre is farther from the surface than slack times
-// their half diagonal are never sampled. Vertices are then walked on to the surface and take the field's own gradient as normal.
+// extract runs surface nets on a rectilinear grid. Blocks whose centre is farther from the surface
+// than slack times their half diagonal are never sampled. Vertices are then walked on to the
+// surface and take the field's own gradient as normal.
 func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	nx, ny, nz := len(xs), len(ys), len(zs)
 	val := make([]float32, nx*ny*nz)
@@ -230,7 +232,8 @@ func extract(f field, xs, ys, zs []float64, slack float64) *surf {
 	return s
 }
 
-// mendNormals takes the normal from the triangles where the field's gradient points the wrong way: at edges thinner than a cell.
+// mendNormals takes the normal from the triangles where the field's gradient points the wrong way:
+// at edges thinner than a cell.
 func (s *surf) mendNormals() {
 	sum := make([]vec, len(s.pos))
 	for _, t := range s.tri {

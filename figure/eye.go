@@ -10,7 +10,8 @@ const (
 	pupilR  = 2.0
 )
 
-// limbusZ is where iris and white meet, forward of the ball's centre; corneaApex is how far the cornea reaches.
+// limbusZ is where iris and white meet, forward of the ball's centre; corneaApex is how far the
+// cornea reaches.
 var (
 	limbusZ    = math.Sqrt(ballR*ballR - irisR*irisR)
 	corneaC    = limbusZ - math.Sqrt(corneaR*corneaR-irisR*irisR)
@@ -29,7 +30,8 @@ func (h *head) gaze(c vec) vec {
 	return g
 }
 
-// addEyes sets balls, tear points, lashes and brows. A plain head has shut lids and needs none of them.
+// addEyes sets balls, tear points, lashes and brows. A plain head has shut lids and needs none of
+// them.
 func (h *head) addEyes(b *builder) {
 	if h.g.plain {
 		return
@@ -46,8 +48,8 @@ func (h *head) addEyes(b *builder) {
 	}
 }
 
-// turned draws a surface of revolution about f.z: prof is (radius, z) from the pole outward, nrm its normal in the plane,
-// tone by ring and spoke.
+// turned draws a surface of revolution about f.z: prof is (radius, z) from the pole outward, nrm
+// its normal in the plane, tone by ring and spoke.
 func (b *builder) turned(m Part, f frame, n int, prof [][2]float64, nrm func(i int) vec, tone func(i, j int) float32) {
 	base := int32(len(b.pos))
 	N := int32(n)
@@ -68,7 +70,8 @@ func (b *builder) turned(m Part, f frame, n int, prof [][2]float64, nrm func(i i
 	}
 }
 
-// eyeball is sclera, limbus, iris bowl, pupil, and a separate clear cornea in front, n pieces round.
+// eyeball is sclera, limbus, iris bowl, pupil, and a separate clear cornea in front, n pieces
+// round.
 func eyeball(b *builder, c, gaze vec, n int) {
 	z := gaze.unit()
 	x := vec{0, 1, 0}.cross(z).unit()
@@ -83,15 +86,18 @@ func eyeball(b *builder, c, gaze vec, n int) {
 		white = append(white, [2]float64{ballR * math.Sin(a), ballR * math.Cos(a)})
 	}
 	b.turned(Sclera, f, n, white, func(i int) vec { return vec{white[i][0] / ballR, 0, white[i][1] / ballR} }, none)
-	// iris: a shallow bowl that falls back from the limbus, then rises to the pupil's edge; dark at the limbus, spoked between
-	iris := [][2]float64{{pupilR, limbusZ - 0.55}, {2.6, limbusZ - 0.5}, {3.8, limbusZ - 0.75}, {5.0, limbusZ - 0.7}, {irisR, limbusZ}}
+	// iris: a shallow bowl that falls back from the limbus, then rises to the pupil's edge; dark at
+	// the limbus, spoked between
+	iris := [][2]float64{{pupilR, limbusZ - 0.55}, {2.6, limbusZ - 0.5}, {3.8, limbusZ - 0.75}, {5.0, limbusZ - 0.7},
+		{irisR, limbusZ}}
 	b.turned(Iris, f, n, iris,
 		func(i int) vec { return vec{-0.30 * math.Sin(float64(i)/4*math.Pi), 0, 1}.unit() },
 		func(i, j int) float32 {
 			v := [5]float64{0.55, 0.95, 0.75, 0.6, 0.0}[i]
 			return float32(clamp(v*(1+0.35*hash3(int32(j*32/n), int32(i), 5)), 0, 1))
 		})
-	b.turned(Pupil, f, n, [][2]float64{{0.01, limbusZ - 0.9}, {pupilR, limbusZ - 0.55}}, func(int) vec { return vec{0, 0, 1} }, none)
+	b.turned(Pupil, f, n, [][2]float64{{0.01, limbusZ - 0.9}, {pupilR, limbusZ - 0.55}},
+		func(int) vec { return vec{0, 0, 1} }, none)
 	// cornea: a steeper cap that meets the ball with a soft blend
 	k := 4 + n/6
 	var cap [][2]float64

@@ -67,7 +67,8 @@ func sitters() map[string]Params {
 	d.Clothes, d.Girth, d.Stature = Dress, Slight, 1.75
 	e := Man()
 	e.Clothes, e.Pose, e.Seat, e.Hair = Bare, Seated, 0.70, Short
-	return map[string]Params{"man": a, "woman seated": b, "heavy man leaning": c, "woman in dress": d, "bare man on stool": e}
+	return map[string]Params{"man": a, "woman seated": b, "heavy man leaning": c, "woman in dress": d,
+		"bare man on stool": e}
 }
 
 func TestMeshSound(t *testing.T) {
@@ -77,7 +78,8 @@ func TestMeshSound(t *testing.T) {
 				continue
 			}
 			m := built(name, d)
-			if len(m.Tri) != len(m.Part) || len(m.Pos) != len(m.Nrm) || len(m.Pos) != len(m.Tone) || len(m.Pos) != len(m.Tan) {
+			if len(m.Tri) != len(m.Part) || len(m.Pos) != len(m.Nrm) || len(m.Pos) != len(m.Tone) ||
+				len(m.Pos) != len(m.Tan) {
 				t.Fatal("lengths differ")
 			}
 			for i := range m.Pos {
@@ -103,11 +105,14 @@ func TestMeshSound(t *testing.T) {
 				}
 				low = math.Min(low, math.Min(a.Z, math.Min(b.Z, c.Z)))
 			}
-			// surface nets fold a few cells at creases thinner than a cell; one in 200 does not show
+			// surface nets fold a few cells at creases thinner than a cell; one in 200 does not
+			// show
 			if against > len(m.Tri)/200 || thin > len(m.Tri)/200 {
-				t.Errorf("%s %s: of %d triangles %d face against their normals, %d are slivers", name, level, len(m.Tri), against, thin)
+				t.Errorf("%s %s: of %d triangles %d face against their normals, %d are slivers", name, level,
+					len(m.Tri), against, thin)
 			}
-			// on the floor, but for a stool too high for the feet; a cell of the shoe's grid may be rounded off
+			// on the floor, but for a stool too high for the feet; a cell of the shoe's grid may be
+			// rounded off
 			if p.Pose != Seated || p.Seat < 0.5 {
 				if math.Abs(low) > 0.008 {
 					t.Errorf("%s %s: lowest point at %.1f mm", name, level, low*1000)
@@ -163,12 +168,15 @@ func nearRay(m *Mesh, l Landmark) (float64, int) {
 	return best, at
 }
 
-var names = []string{"eye left", "eye right", "eyes", "nose tip", "sellion", "subnasale", "forehead", "chin", "menton", "cheek left", "cheek right",
-	"face", "ear left", "ear right", "crown", "hair left", "hair right", "hair back", "hair edge left", "hair edge right", "throat", "chest",
-	"shoulder left", "shoulder right", "hand left", "hand right", "knee left", "knee right", "knees", "foot left", "foot right", "feet"}
+var names = []string{"eye left", "eye right", "eyes", "nose tip", "sellion", "subnasale", "forehead", "chin", "menton",
+	"cheek left", "cheek right",
+	"face", "ear left", "ear right", "crown", "hair left", "hair right", "hair back", "hair edge left",
+	"hair edge right", "throat", "chest",
+	"shoulder left", "shoulder right", "hand left", "hand right", "knee left", "knee right", "knees", "foot left",
+	"foot right", "feet"}
 
-// A reading must not jump when the picture's level of detail changes: landmarks lie within 2 mm of each other at all levels,
-// normals within 8 degrees, and each lies on its own mesh within 2 mm.
+// A reading must not jump when the picture's level of detail changes: landmarks lie within 2 mm of
+// each other at all levels, normals within 8 degrees, and each lies on its own mesh within 2 mm.
 func TestLandmarksAgree(t *testing.T) {
 	for name := range sitters() {
 		ref := map[string]Landmark{}
@@ -225,7 +233,8 @@ func TestBearings(t *testing.T) {
 			t.Errorf("%s: left at %v, right at %v", n, l[n+" left"].At, l[n+" right"].At)
 		}
 	}
-	order := []string{"crown", "forehead", "eyes", "nose tip", "chin", "throat", "chest", "hand left", "knee left", "foot left"}
+	order := []string{"crown", "forehead", "eyes", "nose tip", "chin", "throat", "chest", "hand left", "knee left",
+		"foot left"}
 	for i := 1; i < len(order); i++ {
 		if l[order[i]].At.Z >= l[order[i-1]].At.Z {
 			t.Errorf("%s is not under %s", order[i], order[i-1])
@@ -317,7 +326,8 @@ func TestKey(t *testing.T) {
 	}
 }
 
-// The figures that a light meter's answer waits for must be cheap: the aim is 15,000 triangles; bare limbs cost a little more.
+// The figures that a light meter's answer waits for must be cheap: the aim is 15,000 triangles;
+// bare limbs cost a little more.
 func TestShadowIsSmall(t *testing.T) {
 	for name := range sitters() {
 		if m := built(name, Shadow); len(m.Tri) > 16500 {

@@ -19,7 +19,8 @@ func (h *head) reach(o, d vec, far float64) float64 {
 // jawFlesh is the soft tissue, each side, that a calliper pressed on the jaw angle pushes aside.
 const jawFlesh = 4.0
 
-// fit nudges the drawing until the finished surface, smooth unions and all, measures what was asked.
+// fit nudges the drawing until the finished surface, smooth unions and all, measures what was
+// asked.
 func (h *head) fit() {
 	P := h.P
 	x := vec{1, 0, 0}

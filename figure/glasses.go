@@ -2,8 +2,9 @@ package figure
 
 import "math"
 
-// addGlasses sets two thin flat panes in a frame with bridge and sidepieces. Drawn by eye after a common adult frame: panes
-// 49 x 39 mm, 13 mm in front of the cornea, leaning in 8 degrees at the foot.
+// addGlasses sets two thin flat panes in a frame with bridge and sidepieces. Drawn by eye after a
+// common adult frame: panes 49 x 39 mm, 13 mm in front of the cornea, leaning in 8 degrees at the
+// foot.
 func (h *head) addGlasses(b *builder) {
 	n, sides := 40, 8
 	if h.g.plain {
@@ -57,7 +58,8 @@ func (h *head) addGlasses(b *builder) {
 		down := h.ear.out(vec{-20, 2, -7})
 		down.X *= s
 		turn := hinge.add(vec{s * 3, 0, -4})
-		pts, _ := rope(n/2, []vec{hinge, turn, turn.lerp(e, 0.5).add(vec{s * 2.5, 1, 0}), e, over, down}, make([]float64, 6))
+		pts, _ := rope(n/2, []vec{hinge, turn, turn.lerp(e, 0.5).add(vec{s * 2.5, 1, 0}), e, over, down},
+			make([]float64, 6))
 		for q := range pts { // never inside the head
 			if d := h.bust(pts[q]); d < 1.6 {
 				g := gradient(h.bust, pts[q], 0.6).unit()
@@ -69,7 +71,8 @@ func (h *head) addGlasses(b *builder) {
 	// bridge
 	l, r := place(1, -w*0.96, t*0.32), place(-1, -w*0.96, t*0.32)
 	mid := l.lerp(r, 0.5).add(vec{0, 3, 2})
-	pts, _ := rope(8, []vec{l, l.lerp(mid, 0.5).add(vec{0, 1.5, 1}), mid, r.lerp(mid, 0.5).add(vec{0, 1.5, 1}), r}, make([]float64, 5))
+	pts, _ := rope(8, []vec{l, l.lerp(mid, 0.5).add(vec{0, 1.5, 1}), mid, r.lerp(mid, 0.5).add(vec{0, 1.5, 1}), r},
+		make([]float64, 5))
 	b.tube(Rim, pts, 1.4, sides, false)
 }
 

@@ -93,7 +93,8 @@ func (h *head) hairDir(p vec) vec {
 	}
 }
 
-// fineness is 1 where the grid holds single locks and less where it does not: what it cannot hold would come out as blotches.
+// fineness is 1 where the grid holds single locks and less where it does not: what it cannot hold
+// would come out as blotches.
 func (h *head) fineness() float64 { return 1 - 0.65*smooth(3, 5, h.g.hair) }
 
 // locks gives the streaky relief of the mass: noise drawn out along the lie of the hair.
@@ -106,7 +107,8 @@ func (h *head) locks(p vec, d vec) float64 {
 	return n / 4.5
 }
 
-// relief is how deep the locks are cut, mm: less toward the hairline, so that the mass runs out softly.
+// relief is how deep the locks are cut, mm: less toward the hairline, so that the mass runs out
+// softly.
 func (h *head) relief(p vec) float64 {
 	r := 1.6 * smooth(-2, 16, h.hairline(p))
 	if h.P.Hair == Bob { // but not on the sides, which hang free
@@ -146,7 +148,8 @@ func (h *head) addHair(b *builder) {
 	for _, t := range s.tri {
 		in := true
 		for _, v := range t {
-			if h.bust(s.pos[v]) > -2.5 && (h.P.Hair != Short && s.pos[v].Z < 45 || h.hairline(s.pos[v]) > -9 || s.pos[v].Y > 66) {
+			if h.bust(s.pos[v]) > -2.5 && (h.P.Hair != Short && s.pos[v].Z < 45 || h.hairline(s.pos[v]) > -9 ||
+				s.pos[v].Y > 66) {
 				in = false
 			}
 		}
@@ -156,8 +159,8 @@ func (h *head) addHair(b *builder) {
 	}
 	s.tri = keep
 	b.add(s, as(HairStrand))
-	// Combed locks lie over the mass as thin ribbons, each with its own lightness: they carry the sheen in streaks. A few stand off, so
-	// that the outline breaks and takes the rim.
+	// Combed locks lie over the mass as thin ribbons, each with its own lightness: they carry the
+	// sheen in streaks. A few stand off, so that the outline breaks and takes the rim.
 	for i := 0; i < h.g.locks && len(s.tri) > 0; i++ {
 		p := s.pos[s.tri[b.rng.below(len(s.tri))][0]]
 		stray := h.g.lashes && i%14 == 0 // from afar they are finer than a pixel
@@ -175,12 +178,14 @@ func (h *head) lock(b *builder, p vec, stray bool) {
 	if h.P.Hair == Bob {
 		L *= 1.8
 	}
-	off, wild := lerp(0.3, 0.7, b.rng.float()), 0.08 // lower than a lock is wide, or it would throw a black shadow beside itself
+	// lower than a lock is wide, or it would throw a black shadow beside itself
+	off, wild := lerp(0.3, 0.7, b.rng.float()), 0.08
 	if stray {
 		off, wild = lerp(2, 5, b.rng.float()), 0.30
 	}
 	jit := vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5}.mul(2 * wild)
-	// p may be anywhere along it, as far as hair grows and lies the same way: so that partings and hairlines are covered too
+	// p may be anywhere along it, as far as hair grows and lies the same way: so that partings and
+	// hairlines are covered too
 	way := h.hairDir(p).unit()
 	if q := p.sub(way.mul(L * b.rng.float())); h.hairline(q) > -1 && h.hairDir(q).unit().dot(way) > 0.5 {
 		if d, g := h.hairMass(q), gradient(h.hairMass, q, 1.5); math.Abs(d) < 12 && g.len() > 0.5 {
@@ -244,7 +249,8 @@ func (h *head) edgeHair(b *builder) {
 		p, n := h.onSkin(p, d.mul(-1))
 		m = h.hairline(p)
 		lim := -1.0 - 6*b.rng.float()*b.rng.float()
-		if m < lim || m > 6 || math.Abs(h.bust(p)) > 0.3 || (math.Abs(p.X) > 76*h.P.HeadBreadth/153 && p.Y < 30 && p.Z > -40) {
+		if m < lim || m > 6 || math.Abs(h.bust(p)) > 0.3 || (math.Abs(p.X) > 76*h.P.HeadBreadth/153 && p.Y < 30 &&
+			p.Z > -40) {
 			continue
 		}
 		made++

@@ -2,7 +2,8 @@ package figure
 
 import "math"
 
-// hand i in its own frame: y from wrist to knuckles, z out of the back of the hand, x toward the thumb.
+// hand i in its own frame: y from wrist to knuckles, z out of the back of the hand, x toward the
+// thumb.
 func (b *body) handFrame(i int) frame {
 	y := b.wr[i].sub(b.el[i]).unit()
 	s := side(i)
@@ -35,7 +36,8 @@ func (b *body) curl() float64 {
 	return 1
 }
 
-// hand in its own frame, scaled by s: palm pads, four fingers of three joints, thumb, knuckles, tendons.
+// hand in its own frame, scaled by s: palm pads, four fingers of three joints, thumb, knuckles,
+// tendons.
 func (b *body) hand(q vec, s, curl float64) float64 {
 	q = q.mul(1 / s)
 	if l := q.sub(vec{0, 90, -10}).len(); l > 150 {

@@ -2,7 +2,8 @@ package figure
 
 import "math"
 
-// head holds the worked-out positions of one head. Origin: midline, eye line, at the depth of the ear canals.
+// head holds the worked-out positions of one head. Origin: midline, eye line, at the depth of the
+// ear canals.
 type head struct {
 	P                                    Params // already worn
 	g                                    grain
@@ -63,23 +64,29 @@ func (h *head) draw() {
 	Y := func(y float64) float64 { return y * h.sy }
 	zs := h.sz
 	h.zf = newSpline(
-		h.menton-12, 78*zs+P.Chin, h.menton, 85*zs+P.Chin, h.pogY, 87.5*zs+P.Chin, (h.pogY+h.li)/2-1, 86.5*zs, h.stoY, 91*zs, h.subnY, 91.5*zs,
+		h.menton-12, 78*zs+P.Chin, h.menton, 85*zs+P.Chin, h.pogY, 87.5*zs+P.Chin, (h.pogY+h.li)/2-1, 86.5*zs, h.stoY,
+		91*zs, h.subnY, 91.5*zs,
 		Y(-20), 87*zs, 0, 87.5*zs, 20, 93*zs, 45, 90*zs, 70, 80*zs)
 	h.w = newSpline(
-		h.menton-12, h.gon*(0.62-0.08*sf), h.menton, h.gon*(0.74-0.11*sf), Y(-104), h.gon*(0.89-0.08*sf), Y(-90), h.gon*(1.01-0.045*sf), Y(-72), h.gon*1.11, Y(-50), h.gon*0.56+h.zyg*0.525,
+		h.menton-12, h.gon*(0.62-0.08*sf), h.menton, h.gon*(0.74-0.11*sf), Y(-104), h.gon*(0.89-0.08*sf), Y(-90),
+		h.gon*(1.01-0.045*sf), Y(-72), h.gon*1.11, Y(-50), h.gon*0.56+h.zyg*0.525,
 		Y(-20), h.zyg*0.945, 0, h.zyg*0.95, 20, h.zyg*0.9, 45, h.zyg*0.86, 70, h.zyg*0.8)
 	h.zw = newSpline(h.menton-12, 12, Y(-100), 8, Y(-72), 2, Y(-40), 6, Y(-20), 12, 0, 10, 20, 6, 70, 0)
-	h.sq = newSpline(h.menton-12, 0.1, Y(-100), 0.12, Y(-72), 0.05, Y(-40), 0.05, Y(-15), 0.2, 20, 0.38, 45, 0.3, 70, 0.1)
+	h.sq = newSpline(h.menton-12, 0.1, Y(-100), 0.12, Y(-72), 0.05, Y(-40), 0.05, Y(-15), 0.2, 20, 0.38, 45, 0.3, 70,
+		0.1)
 	// palpebral opening: height of the lid edges over x, measured outward from the eyeball centre
 	o := P.LidOpen
-	h.lidU = newSpline(-17, -2.6, -14.5, -1.6, -10, 2.2*o, -4, 4.9*o, 0, 5.4*o, 5, 4.9*o, 10, 3.0*o+0.4, 14, 0.8, 17, 0.2)
+	h.lidU = newSpline(-17, -2.6, -14.5, -1.6, -10, 2.2*o, -4, 4.9*o, 0, 5.4*o, 5, 4.9*o, 10, 3.0*o+0.4, 14, 0.8, 17,
+		0.2)
 	h.lidD = newSpline(-17, -2.8, -14.5, -2.2, -10, -3.6, -4, -5.0, 0, -5.5, 5, -5.4, 10, -3.4, 14, 0.4, 17, 0.1)
 	h.mouth = newSpline(-1.2, 0.5, -1, 0.35, -0.6, 0.05, -0.25, 0.3, 0, -0.35, 0.25, 0.3, 0.6, 0.05, 1, 0.35, 1.2, 0.5)
 	up := vec{0.10, 0.965, -0.24}.unit()
 	outw := vec{0.92, 0, 0.39}
 	outw = outw.sub(up.mul(outw.dot(up))).unit()
-	h.helix, h.helixR = rope(14, []vec{{8, 3, 3}, {11, 14, 4}, {6.5, 26, 4.6}, {-4, 31, 5}, {-14, 25.5, 5}, {-18.5, 12, 4.6}, {-17, -4, 4}, {-12, -17, 3.2}}, []float64{2.0, 2.6, 3, 3.1, 3.1, 2.9, 2.5, 2.4})
-	h.anti, h.antiR = rope(8, []vec{{-2, 21, 3.5}, {-8.5, 13, 4.2}, {-10.5, 2, 4.4}, {-7.5, -9, 4}, {-1, -14, 4}}, []float64{2, 2.6, 2.8, 2.6, 2.4})
+	h.helix, h.helixR = rope(14, []vec{{8, 3, 3}, {11, 14, 4}, {6.5, 26, 4.6}, {-4, 31, 5}, {-14, 25.5, 5},
+		{-18.5, 12, 4.6}, {-17, -4, 4}, {-12, -17, 3.2}}, []float64{2.0, 2.6, 3, 3.1, 3.1, 2.9, 2.5, 2.4})
+	h.anti, h.antiR = rope(8, []vec{{-2, 21, 3.5}, {-8.5, 13, 4.2}, {-10.5, 2, 4.4}, {-7.5, -9, 4}, {-1, -14, 4}},
+		[]float64{2, 2.6, 2.8, 2.6, 2.4})
 	h.ear = frame{vec{h.hb/2*0.93 + 2.5, Y(-17), -13 * zs}, outw.cross(up), up, outw} // x runs forward, y up, z out
 }
 
@@ -103,7 +110,8 @@ func (h *head) skull(p vec) float64 { // cranium alone, p.X >= 0 or not
 	rx := h.hb / 2 * (1 - 0.0011*(p.Z+18))
 	d := ellipsoid(p, vec{0, cy, h.glab - hl}, vec{rx, 90, hl})
 	// parietal fullness and the bun of the occiput
-	d = smin(d, ellipsoid(vec{math.Hypot(p.X, 9), p.Y, p.Z}, vec{24, cy + 12, h.glab - h.hl + 76*h.sz}, vec{rx - 24, 60, 60 * h.sz}), 18)
+	d = smin(d, ellipsoid(vec{math.Hypot(p.X, 9), p.Y, p.Z}, vec{24, cy + 12, h.glab - h.hl + 76*h.sz},
+		vec{rx - 24, 60, 60 * h.sz}), 18)
 	d = smin(d, ellipsoid(p, vec{0, cy - 28, h.glab - h.hl + 53*h.sz}, vec{52, 46, 50 * h.sz}), 18)
 	return d
 }
@@ -171,7 +179,8 @@ func (h *head) face(p, a vec) float64 {
 	// brow: glabella, superciliary arch, outer orbital rim
 	B := 0.35 + 0.65*h.P.Brow
 	d -= bump(p, vec{0, 19, 94 * zs}, vec{20, 15, 22}, 2.2*B)
-	brow := []vec{{9, 15 + B, 88 * zs}, {h.ipd - 6, 19, 84.5 * zs}, {h.ipd + 12, 18, 74 * zs}, {h.ipd + 20.5, 7, 60 * zs}, {h.ipd + 19, -9, 58 * zs}}
+	brow := []vec{{9, 15 + B, 88 * zs}, {h.ipd - 6, 19, 84.5 * zs}, {h.ipd + 12, 18, 74 * zs},
+		{h.ipd + 20.5, 7, 60 * zs}, {h.ipd + 19, -9, 58 * zs}}
 	br := chain(a, brow, []float64{5, 6, 5.5, 3.4, 2.4})
 	if a.X < 30 {
 		br = smin(br, chain(vec{-a.X, a.Y, a.Z}, brow[:2], []float64{5, 6}), 16)

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// Coat and jumper hang: their hems are level all round and lie outside the trousers. Within two cells of the grid they are drawn on.
+// Coat and jumper hang: their hems are level all round and lie outside the trousers. Within two
+// cells of the grid they are drawn on.
 func TestHemsAreLevel(t *testing.T) {
 	for name, c := range map[string]Clothes{"coat": Coat, "jumper": Jumper} {
 		for who, p := range map[string]Params{"man": Man(), "woman": Woman()} {

@@ -12,8 +12,9 @@ import (
 // mark is a landmark in drawing space.
 type mark struct{ at, nrm vec }
 
-// strike follows a ray from o along the unit d to the first place where f is not positive. It steps by a share of f, which
-// suffices for fields that overrate the distance by up to a half, then halves the last step. False if it runs out at far.
+// strike follows a ray from o along the unit d to the first place where f is not positive. It steps
+// by a share of f, which suffices for fields that overrate the distance by up to a half, then
+// halves the last step. False if it runs out at far.
 func strike(f field, o, d vec, far float64) (vec, bool) {
 	t, last := 0.0, 0.0
 	for i := 0; i < 400 && t < far; i++ {
@@ -40,8 +41,8 @@ func (h *head) outer(p vec) float64 {
 	return min(h.bust(p), h.hairMass(p))
 }
 
-// landmarks lists the points of doc.go in the finished pose, drawing space. They are taken from the full drawing, whatever the
-// level of detail, so that all levels share them.
+// landmarks lists the points of doc.go in the finished pose, drawing space. They are taken from the
+// full drawing, whatever the level of detail, so that all levels share them.
 func (b *body) landmarks() map[string]mark {
 	full, fine := *b.h, *b
 	full.g.plain = false
@@ -88,7 +89,8 @@ func (b *body) landmarks() map[string]mark {
 	for i, n := range []string{"cheek left", "cheek right"} {
 		front(n, side(i)*(h.ipd+10), -30*h.sy)
 	}
-	// the middle of the face: half way down the ridge of the nose, where neither brow nor nose throws a shadow, with the face's own direction
+	// the middle of the face: half way down the ridge of the nose, where neither brow nor nose
+	// throws a shadow, with the face's own direction
 	f := on(h.outer, h.unwarp(vec{0, lerp(4*h.sy, h.tipY, 0.5), 190}), vec{0, 0, -1})
 	head("face", mark{f.at, vec{0, 0, 1}})
 	// ears and hair
@@ -133,8 +135,9 @@ func (b *body) landmarks() map[string]mark {
 	return lm
 }
 
-// edge is the outline of the head seen from the front at the height of the temple, on the side s, taken a little round the back
-// where the surface looks 25 degrees backwards: where a light from behind draws its rim.
+// edge is the outline of the head seen from the front at the height of the temple, on the side s,
+// taken a little round the back where the surface looks 25 degrees backwards: where a light from
+// behind draws its rim.
 func (h *head) edge(s float64) mark {
 	const y = 34.0
 	best := mark{}
@@ -156,8 +159,9 @@ func (h *head) edge(s float64) mark {
 	return best
 }
 
-// settle draws a coarse mesh on to its landmarks: round each one the surface is shifted along the landmark's normal by what it
-// misses it, fading out over three cells. So the landmarks of all levels are the same points and none floats or is buried.
+// settle draws a coarse mesh on to its landmarks: round each one the surface is shifted along the
+// landmark's normal by what it misses it, fading out over three cells. So the landmarks of all
+// levels are the same points and none floats or is buried.
 func (m *Mesh) settle(g grain) {
 	order := slices.Sorted(maps.Keys(m.Landmarks))
 	// neighbours disturb each other, so go round five times
@@ -204,7 +208,8 @@ func (m *Mesh) settle(g grain) {
 	}
 }
 
-// pierce is the distance along d from o to the triangle a, b, c, either side (Möller and Trumbore 1997).
+// pierce is the distance along d from o to the triangle a, b, c, either side (Möller and Trumbore
+// 1997).
 func pierce(o, d, a, b, c geom.Vec) (float64, bool) {
 	e1, e2 := b.Sub(a), c.Sub(a)
 	p := d.Cross(e2)

@@ -61,8 +61,10 @@ func (h *head) brows(b *builder, s float64) {
 		x := lerp(x0, x1, t)
 		y := curve.at(t) + v*half
 		p, n := h.onSkin(h.unwarp(vec{s * x, y, 105 * h.sz}), vec{0, 0, -1})
-		// hairs stand up at the root of the brow, lie out along it later, upper ones comb down, lower ones up
-		dir := vec{s * lerp(0.55, 1, smooth(0, 0.25, t)), lerp(0.6, -0.2, smooth(0, 0.5, t)) - 0.35*v + 0.25*(b.rng.float()-0.5), 0}
+		// hairs stand up at the root of the brow, lie out along it later, upper ones comb down,
+		// lower ones up
+		dir := vec{s * lerp(0.55, 1, smooth(0, 0.25, t)), lerp(0.6, -0.2, smooth(0, 0.5, t)) - 0.35*v +
+			0.25*(b.rng.float()-0.5), 0}
 		dir = dir.sub(n.mul(dir.dot(n))).unit()
 		l := lerp(7.5, 6, t) * (0.7 + 0.5*b.rng.float())
 		var pts []vec

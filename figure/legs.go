@@ -15,7 +15,8 @@ func (b *body) leg(p vec) float64 {
 }
 
 func (b *body) trousers(p vec) float64 {
-	d := smin(b.leg(p), ellipsoid(p, b.pelvis.add(vec{0, 10, 0}), vec{162 * b.hipK, 105, 110 * (1 + 0.08*b.h.P.Girth)}), 40)
+	d := smin(b.leg(p), ellipsoid(p, b.pelvis.add(vec{0, 10, 0}), vec{162 * b.hipK, 105, 110 * (1 + 0.08*b.h.P.Girth)}),
+		40)
 	if d > 40 {
 		return d
 	}
@@ -50,7 +51,8 @@ func (b *body) trousers(p vec) float64 {
 	return smax(d, waist, 6)
 }
 
-// underSeat is positive where the seat presses cloth and flesh flat: under its plane, as far forward as a seat reaches.
+// underSeat is positive where the seat presses cloth and flesh flat: under its plane, as far
+// forward as a seat reaches.
 func (b *body) underSeat(p vec) float64 {
 	return b.seatY - p.Y - 7*max(0, p.Z-b.hip[0].Z-130)
 }

@@ -54,10 +54,18 @@ func measure(p Params) map[string][2]float64 {
 	chin, _ := skinBox(m, eye, func(q vec) bool { return q.Z-zo > h.menZ-3 && math.Abs(q.X) < 4 })
 	r["head height"] = [2]float64{p.HeadHeight, top.Y - chin.Y}
 	r["face height"] = [2]float64{p.FaceHeight, at("sellion").Y - chin.Y}
-	r["bizygomatic"] = [2]float64{p.Bizygomatic, span(func(q vec) bool { return q.Y > -32 && q.Y < -4 && q.Z-zo > 16 && q.Z-zo < 60 }).X}
-	r["bigonial"] = [2]float64{p.Bigonial + 2*jawFlesh, span(func(q vec) bool { return math.Abs(q.Y-h.gonY) < 4 && q.Z-zo > 2 && q.Z-zo < 30 }).X}
-	// the eyes converge on GazeTo, which brings the corneas together by twice corneaApex times half the distance over GazeTo
-	r["interpupillary"] = [2]float64{p.Interpupillary * (1 - corneaApex/(float64(p.GazeTo)*1000)), at("eye left").X - at("eye right").X}
+	r["bizygomatic"] = [2]float64{p.Bizygomatic, span(func(q vec) bool {
+		return q.Y > -32 && q.Y < -4 && q.Z-zo > 16 &&
+			q.Z-zo < 60
+	}).X}
+	r["bigonial"] = [2]float64{p.Bigonial + 2*jawFlesh, span(func(q vec) bool {
+		return math.Abs(q.Y-h.gonY) < 4 &&
+			q.Z-zo > 2 && q.Z-zo < 30
+	}).X}
+	// the eyes converge on GazeTo, which brings the corneas together by twice corneaApex times half
+	// the distance over GazeTo
+	r["interpupillary"] = [2]float64{p.Interpupillary * (1 - corneaApex/(float64(p.GazeTo)*1000)),
+		at("eye left").X - at("eye right").X}
 	r["nose protrusion"] = [2]float64{p.NoseProtrusion, at("nose tip").Z - at("subnasale").Z}
 	r["nose height"] = [2]float64{p.NoseHeight, at("sellion").Y - at("subnasale").Y}
 	// nose breadth: where the wing falls away steepest toward the cheek
@@ -85,7 +93,8 @@ func measure(p Params) map[string][2]float64 {
 		}
 	}
 	r["lip width"] = [2]float64{p.LipWidth, 2 * lw}
-	// neck: round the column at right angles to its axis, under the larynx; asked is what the breadth says for a column of the drawing's shape
+	// neck: round the column at right angles to its axis, under the larynx; asked is what the
+	// breadth says for a column of the drawing's shape
 	bd := newBody(h)
 	seat, ax := vec{0, bd.base + 22, -36 * h.sz}, vec{0, 0.93, 0.36}.unit()
 	c, fz, girth, last2 := seat.add(ax.mul(38)), vec{0, -ax.Z, ax.Y}, 0.0, vec{}
@@ -101,7 +110,10 @@ func measure(p Params) map[string][2]float64 {
 	}
 	r["neck"] = [2]float64{girth, girth}
 	ear := func(keep func(vec) bool) vec {
-		lo, hi := skinBox(m, eye, func(q vec) bool { return q.X > p.HeadBreadth/2+1 && q.Y < 45 && q.Y > -70 && keep(q) })
+		lo, hi := skinBox(m, eye, func(q vec) bool {
+			return q.X > p.HeadBreadth/2+1 && q.Y < 45 && q.Y > -70 &&
+				keep(q)
+		})
 		return hi.sub(lo)
 	}
 	tragion := h.ear.out(vec{7.5, 1, 3.6}.mul(p.EarLength / 63)) // the notch over the tragus
@@ -110,11 +122,14 @@ func measure(p Params) map[string][2]float64 {
 	return r
 }
 
-// tol is how far, in mm, a built length may lie from the asked one and from the survey's mean: about half a standard deviation of the survey for
-// the head (7.0 and 5.5 mm), neck (26) and ear (4.9; the lobe's edge hangs by a cell), under one for the tragion (6.7: the drawing sets ears a little high), two cells for small features, and what a calliper leaves
-// open for the jaw.
-var tol = map[string]float64{"head breadth": 2.8, "head length": 3.5, "head height": 3, "face height": 2.5, "bizygomatic": 4, "bigonial": 4,
-	"interpupillary": 0.1, "neck": 15, "ear": 5, "tragion to top": 6, "nose protrusion": 1.5, "nose height": 2.5, "nose breadth": 3, "lip width": 3}
+// tol is how far, in mm, a built length may lie from the asked one and from the survey's mean:
+// about half a standard deviation of the survey for the head (7.0 and 5.5 mm), neck (26) and ear
+// (4.9; the lobe's edge hangs by a cell), under one for the tragion (6.7: the drawing sets ears a
+// little high), two cells for small features, and what a calliper leaves open for the jaw.
+var tol = map[string]float64{"head breadth": 2.8, "head length": 3.5, "head height": 3, "face height": 2.5,
+	"bizygomatic": 4, "bigonial": 4,
+	"interpupillary": 0.1, "neck": 15, "ear": 5, "tragion to top": 6, "nose protrusion": 1.5, "nose height": 2.5,
+	"nose breadth": 3, "lip width": 3}
 
 //go:embed data/ansur2.csv
 var surveyFile string
@@ -149,8 +164,9 @@ func surveyed(t *testing.T) map[string]survey {
 	return r
 }
 
-// The table agrees with itself: the mean of all 6,068 is that of 4,082 men and 1,986 women (the three were computed by different hands), within
-// their rounding. And the drawing asks for its figures.
+// The table agrees with itself: the mean of all 6,068 is that of 4,082 men and 1,986 women (the
+// three were computed by different hands), within their rounding. And the drawing asks for its
+// figures.
 func TestSurvey(t *testing.T) {
 	s := surveyed(t)
 	for k, v := range s {
@@ -164,10 +180,13 @@ func TestSurvey(t *testing.T) {
 	man, woman := Man(), Woman()
 	for k, v := range map[string][2]float64{
 		"headlength": {man.HeadLength, woman.HeadLength}, "headbreadth": {man.HeadBreadth, woman.HeadBreadth},
-		"mentonsellionlength": {man.FaceHeight, woman.FaceHeight}, "bizygomaticbreadth": {man.Bizygomatic, woman.Bizygomatic},
-		"interpupillarybreadth": {man.Interpupillary, woman.Interpupillary}, "earlength": {man.EarLength, woman.EarLength},
+		"mentonsellionlength": {man.FaceHeight, woman.FaceHeight}, "bizygomaticbreadth": {man.Bizygomatic,
+			woman.Bizygomatic},
+		"interpupillarybreadth": {man.Interpupillary, woman.Interpupillary}, "earlength": {man.EarLength,
+			woman.EarLength},
 		"biacromialbreadth": {man.Biacromial, woman.Biacromial}, "chestdepth": {man.ChestDepth, woman.ChestDepth},
-		"hipbreadth": {man.HipBreadth, woman.HipBreadth}, "stature": {float64(man.Stature) * 1000, float64(woman.Stature) * 1000},
+		"hipbreadth": {man.HipBreadth, woman.HipBreadth}, "stature": {float64(man.Stature) * 1000,
+			float64(woman.Stature) * 1000},
 	} {
 		if math.Abs(v[0]-s[k].men) > 0.05 || math.Abs(v[1]-s[k].women) > 0.05 {
 			t.Errorf("%s: drawn for %.1f and %.1f, surveyed %.1f and %.1f", k, v[0], v[1], s[k].men, s[k].women)
@@ -176,8 +195,10 @@ func TestSurvey(t *testing.T) {
 }
 
 // mean says which surveyed column a measured length is.
-var mean = map[string]string{"head length": "headlength", "head breadth": "headbreadth", "face height": "mentonsellionlength",
-	"bizygomatic": "bizygomaticbreadth", "neck": "neckcircumference", "ear": "earlength", "tragion to top": "tragiontopofhead"}
+var mean = map[string]string{"head length": "headlength", "head breadth": "headbreadth",
+	"face height": "mentonsellionlength",
+	"bizygomatic": "bizygomaticbreadth", "neck": "neckcircumference", "ear": "earlength",
+	"tragion to top": "tragiontopofhead"}
 
 func TestAnthropometry(t *testing.T) {
 	broad := Man()
@@ -211,11 +232,14 @@ func TestEyesHalfWay(t *testing.T) {
 	}
 }
 
-// Segments of the body against ANSUR II's means over its mean stature, both sexes together (data/ansur2.csv): mid-patella 0.277, acromion 0.820,
-// wrist less hand (the fingertip of a straight arm) 0.374, sitting height 0.524. Within the spread of men about their own shares (SD of a ratio
-// some 0.01 to 0.014) and, for the fingertip, the bend of the arm. A head goes seven to eight times into the stature (drawing-school rule).
+// Segments of the body against ANSUR II's means over its mean stature, both sexes together
+// (data/ansur2.csv): mid-patella 0.277, acromion 0.820, wrist less hand (the fingertip of a
+// straight arm) 0.374, sitting height 0.524. Within the spread of men about their own shares (SD of
+// a ratio some 0.01 to 0.014) and, for the fingertip, the bend of the arm. A head goes seven to
+// eight times into the stature (drawing-school rule).
 func TestSegments(t *testing.T) {
-	for n, p := range map[string]Params{"man": Man(), "woman": Woman(), "tall": {Form: Man().Form, Stature: 1.95, Seat: 0.45}, "short": {Form: Woman().Form, Stature: 1.50}} {
+	for n, p := range map[string]Params{"man": Man(), "woman": Woman(), "tall": {Form: Man().Form, Stature: 1.95,
+		Seat: 0.45}, "short": {Form: Woman().Form, Stature: 1.50}} {
 		p.Detail, p.Hair, p.Clothes = Shadow, NoHair, Jumper
 		S := float64(p.Stature)
 		m := Build(p)
@@ -252,7 +276,8 @@ func FuzzBuild(f *testing.F) {
 	f.Add(1.4, 0.9, -75.0, 40.0, 30.0, 76.0, 48.0, 1.0, uint8(1), uint8(3), uint8(2), true)
 	f.Add(2.1, 0.25, 75.0, -35.0, -30.0, 52.0, 26.0, -1.0, uint8(1), uint8(0), uint8(3), true)
 	f.Add(1.5, 0.3, 10.0, 5.0, 5.0, 60.0, 30.0, 1.0, uint8(2), uint8(200), uint8(4), true)
-	f.Fuzz(func(t *testing.T, stature, seat, turn, tilt, roll, ipd, nose, girth float64, pose, hair, clothes uint8, glasses bool) {
+	f.Fuzz(func(t *testing.T, stature, seat, turn, tilt, roll, ipd, nose, girth float64, pose, hair, clothes uint8,
+		glasses bool) {
 		p := Woman()
 		if pose&8 != 0 {
 			p = Man()
@@ -312,7 +337,8 @@ func TestWords(t *testing.T) {
 	}
 }
 
-// A seated sitter's thighs lie on the seat: looking up from the floor under a hip joint, the first thing met is at its height.
+// A seated sitter's thighs lie on the seat: looking up from the floor under a hip joint, the first
+// thing met is at its height.
 func TestOnTheSeat(t *testing.T) {
 	for _, seat := range []float64{0.30, 0.45, 0.60, 0.80} {
 		for name, c := range map[string]Clothes{"shirt": Shirt, "coat": Coat, "dress": Dress} {

@@ -30,26 +30,30 @@ const (
 )
 
 // PartNames are the Parts in words, in order.
-var PartNames = [parts]string{"skin", "lip", "sclera", "iris", "pupil", "cornea", "tear", "lash", "brow", "hair", "cloth", "shirt", "trousers", "shoe", "glass", "rim"}
+var PartNames = [parts]string{"skin", "lip", "sclera", "iris", "pupil", "cornea", "tear", "lash", "brow", "hair",
+	"cloth", "shirt", "trousers", "shoe", "glass", "rim"}
 
-// Mesh is a finished sitter in metres, z up, standing on z = 0 with the middle of the feet or the seat over the origin, chest
-// towards +y; the sitter's left is -x. Nothing in it is shared with another Mesh; it is safe for reading from many goroutines.
+// Mesh is a finished sitter in metres, z up, standing on z = 0 with the middle of the feet or the
+// seat over the origin, chest towards +y; the sitter's left is -x. Nothing in it is shared with
+// another Mesh; it is safe for reading from many goroutines.
 type Mesh struct {
-	Pos       [][3]float32 // metres
-	Nrm       [][3]float32 // unit, outward
-	Tan       [][3]float32 // unit direction of the strand on hair, brows and lashes; zero elsewhere
-	Tone      []float32    // 0 to 1; Skin, Lip: share of lip colour; HairStrand: lightness of the strand; Iris: lightness
-	Tri       [][3]uint32  // anticlockwise seen from outside
-	Part      []Part       // one a triangle
+	Pos [][3]float32 // metres
+	Nrm [][3]float32 // unit, outward
+	Tan [][3]float32 // unit direction of the strand on hair, brows and lashes; zero elsewhere
+	// 0 to 1; Skin, Lip: share of lip colour; HairStrand: lightness of the strand; Iris: lightness
+	Tone      []float32
+	Tri       [][3]uint32 // anticlockwise seen from outside
+	Part      []Part      // one a triangle
 	Landmarks map[string]Landmark
 }
 
-// Landmark is a point on the outer surface of the sitter (skin, hair or cloth), in metres, with the outward unit normal there.
-// A meter or a ray that starts there should stand off by a few millimetres along Normal.
+// Landmark is a point on the outer surface of the sitter (skin, hair or cloth), in metres, with the
+// outward unit normal there. A meter or a ray that starts there should stand off by a few
+// millimetres along Normal.
 type Landmark struct{ At, Normal geom.Vec }
 
-// Placed returns a copy that stands at the given point and is turned by yaw radians, anticlockwise seen from above; with yaw 0
-// the chest looks to +y.
+// Placed returns a copy that stands at the given point and is turned by yaw radians, anticlockwise
+// seen from above; with yaw 0 the chest looks to +y.
 func (m *Mesh) Placed(at geom.Vec, yaw float64) *Mesh {
 	s, c := math.Sincos(yaw)
 	turn := func(v geom.Vec) geom.Vec { return geom.V(c*v.X-s*v.Y, s*v.X+c*v.Y, v.Z) }
@@ -73,7 +77,8 @@ func (m *Mesh) Placed(at geom.Vec, yaw float64) *Mesh {
 	return out
 }
 
-// YawTo is the yaw with which Placed turns the chest towards dir (its height is ignored). Zero for a vertical dir.
+// YawTo is the yaw with which Placed turns the chest towards dir (its height is ignored). Zero for
+// a vertical dir.
 func YawTo(dir geom.Vec) float64 {
 	if dir.X == 0 && dir.Y == 0 {
 		return 0
@@ -109,5 +114,6 @@ func narrow(v geom.Vec) [3]float32 {
 	return [3]float32{float32(v.X), float32(v.Y), float32(v.Z)}
 }
 
-// toScene turns a direction of drawing space (X left, Y up, Z forward) to scene space (x right, y forward, z up).
+// toScene turns a direction of drawing space (X left, Y up, Z forward) to scene space (x right, y
+// forward, z up).
 func toScene(v vec) geom.Vec { return geom.V(-v.X, v.Z, v.Y) }

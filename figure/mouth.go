@@ -27,7 +27,8 @@ func (h *head) lips(p, a vec, d float64) float64 {
 	// philtrum
 	d += bump(p, vec{0, (h.subnY+h.ls)/2 - 1, h.subnZ}, vec{4.2, 10, 14}, 1.5)
 	d -= bump(a, vec{5.6, (h.subnY+h.ls)/2 - 2, h.subnZ}, vec{4, 10, 14}, 0.9)
-	// the upper lip is a slanting plane that faces down; the lower a fuller roll that faces up, on two pads
+	// the upper lip is a slanting plane that faces down; the lower a fuller roll that faces up, on
+	// two pads
 	up := ellipsoid(p, vec{0, h.stoY + 2.6*F, h.lsZ - 9.0}, vec{7 * W, 4.4 * F, 7.0})
 	uf := frame{o: vec{8.0 * W, h.stoY + 2.6*F, h.lsZ - 11.4}}
 	uf.x = vec{0.91, -0.10, -0.40}.unit()
@@ -55,7 +56,8 @@ func (h *head) lips(p, a vec, d float64) float64 {
 	return d
 }
 
-// lipTone is the share of lip colour at p (warped): the red of the lips, and the rim and corners of the eye.
+// lipTone is the share of lip colour at p (warped): the red of the lips, and the rim and corners of
+// the eye.
 func (h *head) lipTone(p vec) float64 {
 	// the wet rim and corners of the eye are pink too
 	if q := (vec{math.Abs(p.X), p.Y, p.Z}).sub(h.eyeL); q.Z > 0 && q.len() < 18 {

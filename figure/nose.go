@@ -9,7 +9,8 @@ func (h *head) nose(p, a vec, d float64) float64 {
 	sf := h.P.Soft
 	// bridge: narrow top plane on wide side planes, so the section is a wedge
 	rh := vec{0, lerp(4, h.tipY, 0.45), lerp(h.nasZ, h.tipZ, 0.64)}
-	top := smin(cone(p, vec{0, 10, h.nasZ - 6}, rh.sub(vec{0, 0, 5.2}), 5.2, 5.0), cone(p, rh.sub(vec{0, 0, 5.2}), T.sub(vec{0, -1.5, 7.5}), 5.0, 5.2), 3)
+	top := smin(cone(p, vec{0, 10, h.nasZ - 6}, rh.sub(vec{0, 0, 5.2}), 5.2, 5.0), cone(p, rh.sub(vec{0, 0, 5.2}),
+		T.sub(vec{0, -1.5, 7.5}), 5.0, 5.2), 3)
 	side := cone(a, vec{2, 6, h.nasZ - 13}, vec{5.0 * W, h.tipY + 4, h.subnZ - 5}, 9.3*W, 11.0*W)
 	n := smin(top, side, 12)
 	// tip: ball with two defining points
@@ -27,7 +28,8 @@ func (h *head) nose(p, a vec, d float64) float64 {
 	wf.y = wf.z.cross(wf.x)
 	d += bump(a, vec{h.alar + 1.5, h.subnY + 8, h.subnZ - 8}, vec{5, 8, 8}, 0.9) // crease behind the wing
 	d = smin(d, ellipsoidIn(a, &wf, vec{5.2, 7.0, 12}), 10)
-	d += stroke(a, vec{h.alar - 4.5, h.subnY + 14, h.subnZ + 1}, vec{h.alar - 7, h.subnY + 10, h.subnZ + 9}, 4.5, 0.3) // above the wing
+	// above the wing
+	d += stroke(a, vec{h.alar - 4.5, h.subnY + 14, h.subnZ + 1}, vec{h.alar - 7, h.subnY + 10, h.subnZ + 9}, 4.5, 0.3)
 	// columella and nostrils
 	d = smin(d, cone(p, vec{0, h.tipY - 4.0, h.tipZ - 7}, vec{0, h.subnY + 2.0, h.subnZ - 4}, 3.0, 4), 4)
 	nf := frame{o: vec{6.6 * W, h.subnY + 0.6, h.subnZ + 4.0}}

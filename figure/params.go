@@ -10,9 +10,10 @@ import (
 
 // Form is the build of one person's head and trunk: millimetres, except where said.
 //
-// 'ANSUR II' is the 2012 survey of US Army personnel (Gordon et al. 2014, NATICK/TR-15/007), public file of 4,082 men and 1,986 women; the
-// means are in data/ansur2.csv. 'Memory' marks clinical figures that were not found in print. Checks: TestSurvey, TestAnthropometry,
-// TestSegments measure the finished mesh.
+// 'ANSUR II' is the 2012 survey of US Army personnel (Gordon et al. 2014, NATICK/TR-15/007), public
+// file of 4,082 men and 1,986 women; the means are in data/ansur2.csv. 'Memory' marks clinical
+// figures that were not found in print. Checks: TestSurvey, TestAnthropometry, TestSegments measure
+// the finished mesh.
 type Form struct {
 	HeadLength     float64 // glabella to back of head; ANSUR II
 	HeadBreadth    float64 // widest, above the ears; ANSUR II
@@ -42,8 +43,8 @@ type Form struct {
 	OwnStature     float64 // the stature the trunk figures belong to
 }
 
-// Params says who sits, how, and in what. Make one with Man or Woman and change what differs. Build brings figures outside the
-// drawing's range to its edge (see Clamped), so no value makes it panic.
+// Params says who sits, how, and in what. Make one with Man or Woman and change what differs. Build
+// brings figures outside the drawing's range to its edge (see Clamped), so no value makes it panic.
 type Params struct {
 	Form
 	Stature  quantity.Metres  // standing height, barefoot
@@ -96,8 +97,10 @@ const (
 
 // Man starts from a man of survey-mean proportions. Sources: see Form.
 func Man() Params {
-	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 122.6, Bizygomatic: 142.6, Bigonial: 111,
-		Interpupillary: 64, NoseBreadth: 36, NoseProtrusion: 20, NoseHeight: 53, LipWidth: 52, LipFullness: 0.95, EarLength: 64.2,
+	return Params{Form: Form{HeadLength: 199.5, HeadBreadth: 154.3, HeadHeight: 230, FaceHeight: 122.6,
+		Bizygomatic: 142.6, Bigonial: 111,
+		Interpupillary: 64, NoseBreadth: 36, NoseProtrusion: 20, NoseHeight: 53, LipWidth: 52, LipFullness: 0.95,
+		EarLength:   64.2,
 		NeckBreadth: 117, Brow: 0.6, Larynx: 0.8, Lean: 0.3, Soft: 0.1, Asymmetry: 0.5, LidOpen: 0.88,
 		Biacromial: 415.7, ChestDepth: 253.8, HipBreadth: 345.7, OwnStature: 1756.2},
 		Stature: 1.7562, Seat: 0.45, GazeTo: 2, Hair: Short, Clothes: Jumper, Detail: Portrait}
@@ -105,15 +108,17 @@ func Man() Params {
 
 // Woman starts from a woman of survey-mean proportions. Sources: see Form.
 func Woman() Params {
-	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113.2, Bizygomatic: 133.8, Bigonial: 95,
-		Interpupillary: 61.7, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12, EarLength: 59.4,
+	return Params{Form: Form{HeadLength: 189.8, HeadBreadth: 147.8, HeadHeight: 217, FaceHeight: 113.2,
+		Bizygomatic: 133.8, Bigonial: 95,
+		Interpupillary: 61.7, NoseBreadth: 32, NoseProtrusion: 17.5, NoseHeight: 49, LipWidth: 49, LipFullness: 1.12,
+		EarLength:   59.4,
 		NeckBreadth: 94, Brow: 0.05, Larynx: 0.05, Lean: 0, Chin: -3, Soft: 0.85, Asymmetry: 0.5, LidOpen: 0.93,
 		Biacromial: 365.3, ChestDepth: 247.4, HipBreadth: 353.8, Bust: 0.7, OwnStature: 1628.5},
 		Stature: 1.6285, Seat: 0.45, GazeTo: 2, Hair: TiedBack, Clothes: Coat, Detail: Portrait}
 }
 
-// Clamped returns p with every figure inside the range the drawing was made for; NaN becomes the middle of the range.
-// Check: TestClamp, FuzzBuild.
+// Clamped returns p with every figure inside the range the drawing was made for; NaN becomes the
+// middle of the range. Check: TestClamp, FuzzBuild.
 func (p Params) Clamped() Params {
 	for _, r := range []struct {
 		x      *float64
@@ -122,8 +127,10 @@ func (p Params) Clamped() Params {
 		{&p.HeadLength, 170, 225}, {&p.HeadBreadth, 130, 175}, {&p.HeadHeight, 195, 255}, {&p.FaceHeight, 100, 138},
 		{&p.Bizygomatic, 118, 158}, {&p.Bigonial, 82, 130}, {&p.Interpupillary, 52, 76}, {&p.NoseBreadth, 26, 48},
 		{&p.NoseProtrusion, 12, 27}, {&p.NoseHeight, 42, 62}, {&p.LipWidth, 42, 62}, {&p.LipFullness, 0.5, 1.9},
-		{&p.EarLength, 50, 75}, {&p.NeckBreadth, 80, 135}, {&p.Brow, 0, 1}, {&p.Larynx, 0, 1}, {&p.Lean, 0, 1}, {&p.Chin, -6, 5},
-		{&p.Soft, 0, 1}, {&p.Asymmetry, 0, 1}, {&p.LidOpen, 0.3, 1}, {&p.Biacromial, 310, 470}, {&p.ChestDepth, 200, 330},
+		{&p.EarLength, 50, 75}, {&p.NeckBreadth, 80, 135}, {&p.Brow, 0, 1}, {&p.Larynx, 0, 1}, {&p.Lean, 0, 1},
+		{&p.Chin, -6, 5},
+		{&p.Soft, 0, 1}, {&p.Asymmetry, 0, 1}, {&p.LidOpen, 0.3, 1}, {&p.Biacromial, 310, 470},
+		{&p.ChestDepth, 200, 330},
 		{&p.HipBreadth, 290, 430}, {&p.Bust, 0, 1}, {&p.OwnStature, 1400, 2100}, {&p.Girth, -1, 1},
 		{(*float64)(&p.Stature), 1.40, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.GazeTo), 0, 1e6},
 		{(*float64)(&p.Turn), -75, 75}, {(*float64)(&p.Tilt), -35, 40}, {(*float64)(&p.Roll), -30, 30},
@@ -142,8 +149,8 @@ func (p Params) Clamped() Params {
 	return p
 }
 
-// Key is a fingerprint of everything Build depends on: equal keys give equal meshes. It serves as a cache key within one version
-// of the program. Check: TestKey.
+// Key is a fingerprint of everything Build depends on: equal keys give equal meshes. It serves as a
+// cache key within one version of the program. Check: TestKey.
 func (p Params) Key() uint64 {
 	h := fnv.New64a()
 	// fixed-size fields only, so Write cannot fail
@@ -158,7 +165,8 @@ func (p Params) Key() uint64 {
 		Glasses                              bool
 		Detail                               Detail
 		Seed                                 uint64
-	}{p.Form, p.Stature, p.Seat, p.GazeTo, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hair, p.Clothes, p.Glasses, p.Detail, p.Seed})
+	}{p.Form, p.Stature, p.Seat, p.GazeTo, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hair,
+		p.Clothes, p.Glasses, p.Detail, p.Seed})
 	return h.Sum64()
 }
 

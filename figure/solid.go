@@ -2,8 +2,9 @@ package figure
 
 import "math"
 
-// Solids are signed distances in millimetres, negative inside. Ellipsoids and lofts are first-order estimates; the mesher
-// allows for that. smin and smax are the quadratic rounded union and intersection: k is the breadth of the fillet.
+// Solids are signed distances in millimetres, negative inside. Ellipsoids and lofts are first-order
+// estimates; the mesher allows for that. smin and smax are the quadratic rounded union and
+// intersection: k is the breadth of the fillet.
 
 func smin(a, b, k float64) float64 {
 	d := a - b

@@ -2,8 +2,9 @@ package figure
 
 import "math"
 
-// vec is a point or direction in drawing space: millimetres, X the sitter's left, Y up, Z the way the face looks, origin on
-// the midline at eye height above the ear canals. The finished Mesh is in scene space (metres, z up); toScene crosses over.
+// vec is a point or direction in drawing space: millimetres, X the sitter's left, Y up, Z the way
+// the face looks, origin on the midline at eye height above the ear canals. The finished Mesh is in
+// scene space (metres, z up); toScene crosses over.
 type vec struct{ X, Y, Z float64 }
 
 func (a vec) add(b vec) vec             { return vec{a.X + b.X, a.Y + b.Y, a.Z + b.Z} }
@@ -27,7 +28,8 @@ func (a vec) unit() vec {
 	return a.mul(1 / l)
 }
 
-// frame is an orthonormal basis with an origin; it carries local shapes (ears, hands, nose wings) into place.
+// frame is an orthonormal basis with an origin; it carries local shapes (ears, hands, nose wings)
+// into place.
 type frame struct{ o, x, y, z vec }
 
 func (f frame) in(p vec) vec {

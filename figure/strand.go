@@ -37,7 +37,8 @@ func strand(b *builder, m Part, pts []vec, w0, w1 float64) {
 	}
 }
 
-// ribbon is a flat lock along pts that lies on a surface of normals nrm, width wide in the middle and running out to points, shaded round.
+// ribbon is a flat lock along pts that lies on a surface of normals nrm, width wide in the middle
+// and running out to points, shaded round.
 func ribbon(b *builder, m Part, pts, nrm []vec, width float64) {
 	last := len(pts) - 1
 	base := int32(len(b.pos))
@@ -78,7 +79,8 @@ func ball(b *builder, m Part, c, r vec) {
 	}
 }
 
-// tube is a round bar of radius r along pts with n sides; a closed one repeats its first point at the end.
+// tube is a round bar of radius r along pts with n sides; a closed one repeats its first point at
+// the end.
 func (b *builder) tube(m Part, pts []vec, r float64, n int, closed bool) {
 	base := int32(len(b.pos))
 	N := int32(n)

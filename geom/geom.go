@@ -41,7 +41,8 @@ func (a Vec) Unit() Vec {
 // Lerp returns a + t(b-a).
 func (a Vec) Lerp(b Vec, t float64) Vec { return a.Add(b.Sub(a).Mul(t)) }
 
-// Reflect mirrors direction a (pointing away from the surface or towards it) in the plane of normal n (unit).
+// Reflect mirrors direction a (pointing away from the surface or towards it) in the plane of normal
+// n (unit).
 func (a Vec) Reflect(n Vec) Vec { return a.Sub(n.Mul(2 * a.Dot(n))) }
 
 // Finite reports whether all three numbers are neither NaN nor infinite.
@@ -53,7 +54,8 @@ func (a Vec) Finite() bool {
 // Frame is an orthonormal basis; N is the axis of interest (a normal, an aim).
 type Frame struct{ S, T, N Vec }
 
-// FrameOf builds a frame about n (unit). Source: Duff et al. 2017, 'Building an Orthonormal Basis, Revisited'.
+// FrameOf builds a frame about n (unit). Source: Duff et al. 2017, 'Building an Orthonormal Basis,
+// Revisited'.
 func FrameOf(n Vec) Frame {
 	s := math.Copysign(1, n.Z)
 	a := -1 / (s + n.Z)
@@ -61,8 +63,9 @@ func FrameOf(n Vec) Frame {
 	return Frame{Vec{1 + s*n.X*n.X*a, s * b, -s * n.X}, Vec{b, s + n.Y*n.Y*a, -n.Y}, n}
 }
 
-// UprightFrame builds a frame about n (unit) whose S is level and whose T points as far up as it can; for n straight up or
-// down S is +x. A panel, a softbox or a camera that is not rolled hangs like this.
+// UprightFrame builds a frame about n (unit) whose S is level and whose T points as far up as it
+// can; for n straight up or down S is +x. A panel, a softbox or a camera that is not rolled hangs
+// like this.
 func UprightFrame(n Vec) Frame {
 	s := V(0, 0, 1).Cross(n)
 	if s.Len2() < 1e-12 {

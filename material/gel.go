@@ -14,11 +14,12 @@ type Gel struct {
 	Name          string
 	Transmittance spectrum.Curve // 0 to 1, ends held
 	Nominal       float64        // colour temperature of the light it is made for, K
-	Mired         float64        // shift of that light, mired; positive is warmer; 0 for deep colours, where it means nothing
-	DuvShift      float64        // shift of that light in Duv, positive is greener; 0 for deep colours
-	Stops         float64        // what it takes from that light
-	Deep          bool           // a deep colour: no colour temperature afterwards
-	Source        string
+	// shift of that light, mired; positive is warmer; 0 for deep colours, where it means nothing
+	Mired    float64
+	DuvShift float64 // shift of that light in Duv, positive is greener; 0 for deep colours
+	Stops    float64 // what it takes from that light
+	Deep     bool    // a deep colour: no colour temperature afterwards
+	Source   string
 }
 
 // On returns the light after the gel; several gels are put on one after the other.
@@ -103,11 +104,13 @@ func bell(nm, centre, width float64) float64 {
 	return math.Exp(-4 * math.Ln2 * (nm - centre) * (nm - centre) / (width * width))
 }
 
-// conversion builds an orange or blue sheet for light of colour temperature from that shifts it by mired onto the white of the new temperature
-// (so that Duv stays that of white light) and passes the luminous share y.
+// conversion builds an orange or blue sheet for light of colour temperature from that shifts it by
+// mired onto the white of the new temperature (so that Duv stays that of white light) and passes
+// the luminous share y.
 //
-// Density is two smooth steps (orange: a plateau in the blue, a second step into the red, as such dyes have; blue: the same the other way round) over
-// an even grey. The grey may lift the sheet above gelTop by a little; Check of the table is that nothing passes more than it gets.
+// Density is two smooth steps (orange: a plateau in the blue, a second step into the red, as such
+// dyes have; blue: the same the other way round) over an even grey. The grey may lift the sheet
+// above gelTop by a little; Check of the table is that nothing passes more than it gets.
 func conversion(from, mired, y float64) (spectrum.Curve, error) {
 	light := spectrum.White(from)
 	_, d0, _ := spectrum.CCTOhno2013(light.XY())
@@ -134,7 +137,8 @@ func greenDye(nm, amount float64) float64 {
 	return -amount * (1 - b)
 }
 
-// greenShift builds a plus-green (duv above 0) or minus-green sheet that leaves the mired where it is.
+// greenShift builds a plus-green (duv above 0) or minus-green sheet that leaves the mired where it
+// is.
 func greenShift(from, duv, y float64) (spectrum.Curve, error) {
 	light := spectrum.White(from)
 	build := func(p [3]float64) spectrum.Curve {
@@ -145,8 +149,10 @@ func greenShift(from, duv, y float64) (spectrum.Curve, error) {
 	return solve(light, build, [3]float64{-15 * duv, 0, 0.05}, 0, duv, y)
 }
 
-// solve finds the three parameters for which the sheet has the wanted mired and Duv shift and luminous transmission (Newton, halved steps).
-func solve(light spectrum.Curve, build func([3]float64) spectrum.Curve, p [3]float64, mired, duv, y float64) (spectrum.Curve, error) {
+// solve finds the three parameters for which the sheet has the wanted mired and Duv shift and
+// luminous transmission (Newton, halved steps).
+func solve(light spectrum.Curve, build func([3]float64) spectrum.Curve, p [3]float64, mired, duv,
+	y float64) (spectrum.Curve, error) {
 	miss := func(p [3]float64) [3]float64 {
 		t := build(p)
 		m, d := shift(light, t)
@@ -185,7 +191,8 @@ func solve(light spectrum.Curve, build func([3]float64) spectrum.Curve, p [3]flo
 		}
 	}
 	if norm(e) > 1e-3 {
-		return spectrum.Curve{}, fmt.Errorf("no sheet has %g mired, %g Duv and transmits %g: misses %v at %v", mired, duv, y, e, p)
+		return spectrum.Curve{}, fmt.Errorf("no sheet has %g mired, %g Duv and transmits %g: misses %v at %v", mired,
+			duv, y, e, p)
 	}
 	return build(p), nil
 }
@@ -193,7 +200,8 @@ func solve(light spectrum.Curve, build func([3]float64) spectrum.Curve, p [3]flo
 // solve3 solves a 3×3 system by Cramer's rule.
 func solve3(a [3][3]float64, b [3]float64) (x [3]float64, ok bool) {
 	det := func(m [3][3]float64) float64 {
-		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) + m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
+		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) +
+			m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
 	}
 	d := det(a)
 	if d == 0 || math.IsNaN(d) {
@@ -209,7 +217,8 @@ func solve3(a [3][3]float64, b [3]float64) (x [3]float64, ok bool) {
 	return x, true
 }
 
-// deepColour scales the density of a shape (as a thicker or thinner dye would) until the luminous transmission is y.
+// deepColour scales the density of a shape (as a thicker or thinner dye would) until the luminous
+// transmission is y.
 func deepColour(light spectrum.Curve, shape string, y float64) (spectrum.Curve, error) {
 	base, err := parseShape(shape)
 	if err != nil {
@@ -233,10 +242,11 @@ func deepColour(light spectrum.Curve, shape string, y float64) (spectrum.Curve, 
 	return at(lo), nil
 }
 
-var fractions = strings.NewReplacer("3/4", "three-quarter", "1/2", "half", "1/4", "quarter", "1/8", "eighth", "¾", "three-quarter ", "½", "half ", "¼", "quarter ", "⅛", "eighth ")
+var fractions = strings.NewReplacer("3/4", "three-quarter", "1/2", "half", "1/4", "quarter", "1/8", "eighth", "¾",
+	"three-quarter ", "½", "half ", "¼", "quarter ", "⅛", "eighth ")
 
-// FindGel returns a gel by name; see GelNames. 'half warm' and '1/2 orange' are the half orange, 'nd 0.6' is neutral density 0.6.
-// Error: a name not known, with the nearest that is.
+// FindGel returns a gel by name; see GelNames. 'half warm' and '1/2 orange' are the half orange,
+// 'nd 0.6' is neutral density 0.6. Error: a name not known, with the nearest that is.
 func FindGel(name string) (Gel, error) {
 	words := strings.Fields(fractions.Replace(strings.ToLower(name)))
 	for i, w := range words {
@@ -263,7 +273,8 @@ func FindGel(name string) (Gel, error) {
 	return Gel{}, fmt.Errorf("no gel is called %q; the nearest is %q", name, spectrum.Nearest(key, Gels()))
 }
 
-// Gels lists the names of gels in the order of the table: correction sheets, then neutral density, then deep colours.
+// Gels lists the names of gels in the order of the table: correction sheets, then neutral density,
+// then deep colours.
 func Gels() []string {
 	var out []string
 	for _, g := range gels() {

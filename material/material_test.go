@@ -8,7 +8,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// near fails the test where got is further than tol from want; id is the row of the reference values.
+// near fails the test where got is further than tol from want; id is the row of the reference
+// values.
 func near(t *testing.T, id string, got, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
@@ -25,7 +26,8 @@ func preset(t *testing.T, name string) Surface {
 	return s
 }
 
-// Every preset exists by its name and its words turned round, keeps energy, has a source; unknown names get a suggestion.
+// Every preset exists by its name and its words turned round, keeps energy, has a source; unknown
+// names get a suggestion.
 func TestPresets(t *testing.T) {
 	seen := map[string]bool{}
 	for _, n := range Presets() {
@@ -53,7 +55,8 @@ func TestPresets(t *testing.T) {
 			t.Errorf("the alias %q hides a preset", other)
 		}
 	}
-	for _, n := range []string{"off-white gloss", "grey lino", "white enamel", "navy wool", "Full Silk", "black foam board"} {
+	for _, n := range []string{"off-white gloss", "grey lino", "white enamel", "navy wool", "Full Silk",
+		"black foam board"} {
 		preset(t, n)
 	}
 	if _, err := Preset("of white glos"); err == nil || !strings.Contains(err.Error(), `"off-white gloss"`) {
@@ -62,15 +65,19 @@ func TestPresets(t *testing.T) {
 	t.Logf("%d presets", len(seen))
 }
 
-// Reflectances of the trade list stand in its ranges (common practice, no source), measured patches at their measured value.
+// Reflectances of the trade list stand in its ranges (common practice, no source), measured patches
+// at their measured value.
 func TestReflectances(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		lo, hi float64
 	}{
-		{"white emulsion", 0.80, 0.88}, {"off-white emulsion", 0.69, 0.71}, {"pale grey", 0.49, 0.51}, {"mid grey", 0.29, 0.31}, {"concrete", 0.25, 0.40}, {"red brick", 0.15, 0.25},
-		{"light wood", 0.40, 0.50}, {"dark wood", 0.10, 0.15}, {"carpet grey", 0.05, 0.15}, {"carpet beige", 0.05, 0.1501}, {"asphalt", 0.07, 0.12}, {"grass", 0.10, 0.20}, {"foliage", 0.10, 0.20},
-		{"grey card", 0.1799, 0.1801}, {"white board", 0.85, 0.92}, {"silver reflector", 0.75, 0.85}, {"black board", 0.04, 0.05}, {"black velvet", 0.003, 0.01}, {"black stage cloth", 0.01, 0.03},
+		{"white emulsion", 0.80, 0.88}, {"off-white emulsion", 0.69, 0.71}, {"pale grey", 0.49, 0.51},
+		{"mid grey", 0.29, 0.31}, {"concrete", 0.25, 0.40}, {"red brick", 0.15, 0.25},
+		{"light wood", 0.40, 0.50}, {"dark wood", 0.10, 0.15}, {"carpet grey", 0.05, 0.15},
+		{"carpet beige", 0.05, 0.1501}, {"asphalt", 0.07, 0.12}, {"grass", 0.10, 0.20}, {"foliage", 0.10, 0.20},
+		{"grey card", 0.1799, 0.1801}, {"white board", 0.85, 0.92}, {"silver reflector", 0.75, 0.85},
+		{"black board", 0.04, 0.05}, {"black velvet", 0.003, 0.01}, {"black stage cloth", 0.01, 0.03},
 		{"chart white", 0.88, 0.92},
 	} {
 		s := preset(t, c.name)
@@ -78,8 +85,10 @@ func TestReflectances(t *testing.T) {
 			t.Errorf("%s: %.3f is not in %g to %g", c.name, Y, c.lo, c.hi)
 		}
 	}
-	// The chart's own names give the visual density of its greys; 10^−D within 0.012, half a step of the density's second digit and the print's spread.
-	for name, D := range map[string]float64{"white 9.5 (.05 D)": 0.05, "neutral 8 (.23 D)": 0.23, "neutral 6.5 (.44 D)": 0.44, "neutral 5 (.70 D)": 0.70, "neutral 3.5 (1.05 D)": 1.05, "black 2 (1.5 D)": 1.5} {
+	// The chart's own names give the visual density of its greys; 10^−D within 0.012, half a step
+	// of the density's second digit and the print's spread.
+	for name, D := range map[string]float64{"white 9.5 (.05 D)": 0.05, "neutral 8 (.23 D)": 0.23,
+		"neutral 6.5 (.44 D)": 0.44, "neutral 5 (.70 D)": 0.70, "neutral 3.5 (1.05 D)": 1.05, "black 2 (1.5 D)": 1.5} {
 		near(t, name, spectrum.LuminousRatio(d65(), patches()[name]), math.Pow(10, -D), 0.012)
 	}
 }
@@ -102,8 +111,8 @@ func TestClosedForms(t *testing.T) {
 	}
 }
 
-// A pane keeps energy and passes what clear float glass does (0.90 at 3 to 4 mm, common practice); without absorption its two faces of n 1.52 reflect
-// 2r/(1+r) (closed form).
+// A pane keeps energy and passes what clear float glass does (0.90 at 3 to 4 mm, common practice);
+// without absorption its two faces of n 1.52 reflect 2r/(1+r) (closed form).
 func TestPane(t *testing.T) {
 	g := preset(t, "window glass")
 	if !g.Pane() {
@@ -124,8 +133,11 @@ func TestPane(t *testing.T) {
 
 // Cloths take what the trade says (common practice, no source; makers differ by ±0.3 stop).
 func TestCloths(t *testing.T) {
-	for name, want := range map[string]float64{"quarter silk": 0.5, "half silk": 1, "full silk": 1.8, "quarter grid cloth": 1, "half grid cloth": 1.5, "full grid cloth": 2.3, "muslin": 2,
-		"full white diffusion": 1.5, "half white diffusion": 0.75, "quarter white diffusion": 0.33, "eighth white diffusion": 0.25, "opal": 0.5, "light frost": 0.25, "heavy frost": 2, "single net": 0.5, "double net": 1} {
+	for name, want := range map[string]float64{"quarter silk": 0.5, "half silk": 1, "full silk": 1.8,
+		"quarter grid cloth": 1, "half grid cloth": 1.5, "full grid cloth": 2.3, "muslin": 2,
+		"full white diffusion": 1.5, "half white diffusion": 0.75, "quarter white diffusion": 0.33,
+		"eighth white diffusion": 0.25, "opal": 0.5, "light frost": 0.25, "heavy frost": 2, "single net": 0.5,
+		"double net": 1} {
 		near(t, name, preset(t, name).Stops(), want, 0.3)
 	}
 	// Muslin warms by 100 to 300 K; taken at 5,600 K.
@@ -145,9 +157,12 @@ func TestSkinGroups(t *testing.T) {
 		nm   float64
 		want float64
 	}{
-		{"F5.1", "mean_all", 450, 0.2523}, {"F5.2", "lowest10", 450, 0.1252}, {"F5.3", "p30_70", 450, 0.2646}, {"F5.4", "highest10", 450, 0.3283},
-		{"F5.5", "mean_all", 550, 0.3161}, {"F5.6", "lowest10", 550, 0.1871}, {"F5.7", "p30_70", 550, 0.3259}, {"F5.8", "highest10", 550, 0.3944},
-		{"F5.9", "mean_all", 650, 0.5566}, {"F5.10", "lowest10", 650, 0.3872}, {"F5.11", "p30_70", 650, 0.5763}, {"F5.12", "highest10", 650, 0.6288},
+		{"F5.1", "mean_all", 450, 0.2523}, {"F5.2", "lowest10", 450, 0.1252}, {"F5.3", "p30_70", 450, 0.2646},
+		{"F5.4", "highest10", 450, 0.3283},
+		{"F5.5", "mean_all", 550, 0.3161}, {"F5.6", "lowest10", 550, 0.1871}, {"F5.7", "p30_70", 550, 0.3259},
+		{"F5.8", "highest10", 550, 0.3944},
+		{"F5.9", "mean_all", 650, 0.5566}, {"F5.10", "lowest10", 650, 0.3872}, {"F5.11", "p30_70", 650, 0.5763},
+		{"F5.12", "highest10", 650, 0.6288},
 	} {
 		s, err := SkinGroup(c.name)
 		if err != nil {
@@ -178,8 +193,8 @@ func TestMelanin(t *testing.T) {
 	near(t, "melanin(550)", melanin(550), 1, 1e-12)
 }
 
-// Skin runs evenly in lightness from body 0.41 to 0.05; each step is darker at every wavelength; energy kept; spectra stay near the measured
-// groups in their range and redden with depth.
+// Skin runs evenly in lightness from body 0.41 to 0.05; each step is darker at every wavelength;
+// energy kept; spectra stay near the measured groups in their range and redden with depth.
 func TestSkin(t *testing.T) {
 	last := spectrum.Curve{}
 	for k := 1.0; k <= 10; k += 0.25 {
@@ -226,7 +241,8 @@ func TestSkin(t *testing.T) {
 	for k := 1.0; k <= 10; k++ {
 		d := Skin(k).Diffuse
 		lab := d65().Mul(d).XYZ().Lab(d65().XYZ())
-		t.Logf("skin %2.0f: body %.3f, L* %.1f a* %.1f b* %.1f; 450/550/650 nm %.3f %.3f %.3f", k, body(k), lab.L, lab.A, lab.B, d.At(450), d.At(550), d.At(650))
+		t.Logf("skin %2.0f: body %.3f, L* %.1f a* %.1f b* %.1f; 450/550/650 nm %.3f %.3f %.3f", k, body(k), lab.L,
+			lab.A, lab.B, d.At(450), d.At(550), d.At(650))
 	}
 }
 
@@ -242,7 +258,8 @@ func TestHair(t *testing.T) {
 		}
 		level[c] = spectrum.LuminousRatio(d65(), h.Diffuse)
 	}
-	if !(level["black"] < level["dark brown"] && level["dark brown"] < level["brown"] && level["brown"] < level["blonde"] && level["blonde"] < level["white"]) {
+	if !(level["black"] < level["dark brown"] && level["dark brown"] < level["brown"] &&
+		level["brown"] < level["blonde"] && level["blonde"] < level["white"]) {
 		t.Errorf("%v", level)
 	}
 	if Hair("purple").Name != "dark brown hair" {
@@ -253,23 +270,25 @@ func TestHair(t *testing.T) {
 func TestCheck(t *testing.T) {
 	half := spectrum.Constant(0.5)
 	for want, s := range map[string]Surface{
-		"over 1":            {Diffuse: half, Transmit: half, Coat: 1.5},
-		"peak":              {Diffuse: spectrum.Curve{Start: 500, Step: 0.25, V: []float64{0.2, 0.2, 1.4, 0.2}}},
-		"negative":          {Mirror: spectrum.Constant(-0.1)},
-		"not a number":      {Clear: spectrum.Constant(math.NaN())},
-		"roughness":         {Diffuse: half, Rough: 1.2},
-		"roughness NaN":     {Diffuse: half, CoatRough: math.NaN()},
-		"index":             {Diffuse: half, Coat: 0.5},
-		"index NaN":         {Diffuse: half, Coat: math.NaN()},
-		"step":              {Diffuse: spectrum.Curve{Start: 400, Step: 0, V: []float64{0.1, 0.2}}},
-		"infinite":          {Diffuse: spectrum.Constant(math.Inf(1))},
-		"all four together": {Diffuse: half, Mirror: spectrum.Constant(0.3), Transmit: spectrum.Constant(0.15), Clear: spectrum.Constant(0.1)},
+		"over 1":        {Diffuse: half, Transmit: half, Coat: 1.5},
+		"peak":          {Diffuse: spectrum.Curve{Start: 500, Step: 0.25, V: []float64{0.2, 0.2, 1.4, 0.2}}},
+		"negative":      {Mirror: spectrum.Constant(-0.1)},
+		"not a number":  {Clear: spectrum.Constant(math.NaN())},
+		"roughness":     {Diffuse: half, Rough: 1.2},
+		"roughness NaN": {Diffuse: half, CoatRough: math.NaN()},
+		"index":         {Diffuse: half, Coat: 0.5},
+		"index NaN":     {Diffuse: half, Coat: math.NaN()},
+		"step":          {Diffuse: spectrum.Curve{Start: 400, Step: 0, V: []float64{0.1, 0.2}}},
+		"infinite":      {Diffuse: spectrum.Constant(math.Inf(1))},
+		"all four together": {Diffuse: half, Mirror: spectrum.Constant(0.3), Transmit: spectrum.Constant(0.15),
+			Clear: spectrum.Constant(0.1)},
 	} {
 		if s.Check() == nil {
 			t.Errorf("%s: taken", want)
 		}
 	}
-	for _, s := range []Surface{{}, {Diffuse: half, Transmit: half}, {Diffuse: spectrum.Constant(0.96), Coat: 1.5}, Grey(math.NaN()), Grey(7), Grey(-1)} {
+	for _, s := range []Surface{{}, {Diffuse: half, Transmit: half}, {Diffuse: spectrum.Constant(0.96), Coat: 1.5},
+		Grey(math.NaN()), Grey(7), Grey(-1)} {
 		if err := s.Check(); err != nil {
 			t.Error(err)
 		}
@@ -295,7 +314,8 @@ func FuzzPreset(f *testing.F) {
 
 // Colour cells never panic and never pass a value outside 0 to 1 unseen by Check.
 func FuzzColour(f *testing.F) {
-	for _, s := range []string{"0.5", "380:0.1 700:0.9 = 0.4", "= 1", "patch foliage = 0.1", "400:1", "400:x 500:1", "400:1 400:1", "nan", "380:0 700:0 = 0.5"} {
+	for _, s := range []string{"0.5", "380:0.1 700:0.9 = 0.4", "= 1", "patch foliage = 0.1", "400:1", "400:x 500:1",
+		"400:1 400:1", "nan", "380:0 700:0 = 0.5"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, cell string) {
@@ -309,8 +329,9 @@ func FuzzColour(f *testing.F) {
 	})
 }
 
-// The default skin is the middle of the measured people: the mean of the middle forty of a hundred (Cooksey, Allen, Tsai 2017), to 0.03 stops. The scale
-// and its inverse agree to a hundredth of a step.
+// The default skin is the middle of the measured people: the mean of the middle forty of a hundred
+// (Cooksey, Allen, Tsai 2017), to 0.03 stops. The scale and its inverse agree to a hundredth of a
+// step.
 func TestMiddleSkin(t *testing.T) {
 	g, err := SkinGroup("p30_70")
 	if err != nil {

@@ -13,8 +13,9 @@ import (
 //go:embed data/*.csv
 var data embed.FS
 
-// rows reads an embedded table whose cells are parted by sep; comment lines begin with '#', the first other line names the columns.
-// The files are ours: a bad one panics, which every test would show.
+// rows reads an embedded table whose cells are parted by sep; comment lines begin with '#', the
+// first other line names the columns. The files are ours: a bad one panics, which every test would
+// show.
 func rows(file, sep string) (names []string, out [][]string) {
 	b, err := data.ReadFile("data/" + file)
 	if err != nil {

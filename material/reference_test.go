@@ -8,7 +8,8 @@ import (
 
 // What the tests hold the room's own code against.
 
-// Grey returns a matt surface that reflects the share rho at every wavelength; rho is held to 0 to 1, not a number reads as 0.
+// Grey returns a matt surface that reflects the share rho at every wavelength; rho is held to 0 to
+// 1, not a number reads as 0.
 func Grey(rho float64) Surface {
 	if !(rho > 0) {
 		rho = 0
@@ -26,5 +27,6 @@ func HairColours() []string {
 	return out
 }
 
-// LuminousReflectance returns the share of D65 light that comes back at normal incidence, coat included.
+// LuminousReflectance returns the share of D65 light that comes back at normal incidence, coat
+// included.
 func (s Surface) LuminousReflectance() float64 { return spectrum.LuminousRatio(d65(), s.Total()) }

@@ -8,7 +8,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// The ids are those of the project's table of check values; each row is derived there, in float64, from the formula named.
+// The ids are those of the project's table of check values; each row is derived there, in float64,
+// from the formula named.
 
 type check struct {
 	id             string
@@ -37,8 +38,10 @@ func TestMeters(t *testing.T) {
 		{"A2.4", float64(LuminanceAt(EV100(16, 0.01, 100), 12.5)), 3200, 0.3},
 		{"A2.5", float64(EV100(n11, 0.01, 100)), 13.6439, 5e-4},
 		{"A2.6", float64(EVOfLux(0.25, 250)), -3.32193, 1e-3},
-		{"A3.3", float64(Spot(q.LuminanceSeconds(0.18/math.Pi*100), 100, 12.5).StopsOver(Reading(100, 100, 250))), 0.196501, 1e-3},
-		{"A3.4", float64(Spot(q.LuminanceSeconds(0.18/math.Pi*100), 100, 12.5).StopsOver(Reading(100, 100, 330))), 0.597039, 1e-3},
+		{"A3.3", float64(Spot(q.LuminanceSeconds(0.18/math.Pi*100), 100, 12.5).StopsOver(Reading(100, 100, 250))),
+			0.196501, 1e-3},
+		{"A3.4", float64(Spot(q.LuminanceSeconds(0.18/math.Pi*100), 100, 12.5).StopsOver(Reading(100, 100, 330))),
+			0.597039, 1e-3},
 		{"A3.5", float64(Reading(100, 100, 250).StopsOver(Reading(100, 100, 330))), 0.400538, 1e-3},
 		{"A6.1", float64(FromGuide(58, 250)), 8410, 0.8},
 		{"A6.2", float64(FromGuide(58, 330)), 11101.2, 1},
@@ -111,8 +114,8 @@ func TestSensor(t *testing.T) {
 	}
 }
 
-// TestCardLevels: an 18 % card lands at -0.10 st by a flat and +0.30 st by a dome reading (design figures; closed form
-// log2(0.65·0.18/π·C/10)).
+// TestCardLevels: an 18 % card lands at -0.10 st by a flat and +0.30 st by a dome reading (design
+// figures; closed form log2(0.65·0.18/π·C/10)).
 func TestCardLevels(t *testing.T) {
 	for c, want := range map[float64]float64{250: -0.103, 330: 0.297} {
 		if got := float64(CardLevel(0.18, c, DefaultQ)); math.Abs(got-want) > 0.001 {
@@ -129,7 +132,8 @@ func TestCardLevels(t *testing.T) {
 
 func TestSensorRange(t *testing.T) {
 	var c Sensor
-	if got := float64(c.Clip(100)); math.Abs(got-math.Log2(7.8)) > 1e-12 || c.Clip(3200) != c.Clip(100) || math.Abs(float64(c.Clip(50)-c.Clip(100))+1) > 1e-12 {
+	if got := float64(c.Clip(100)); math.Abs(got-math.Log2(7.8)) > 1e-12 || c.Clip(3200) != c.Clip(100) ||
+		math.Abs(float64(c.Clip(50)-c.Clip(100))+1) > 1e-12 {
 		t.Error("clip", got, c.Clip(3200), c.Clip(50))
 	}
 	// at the clip the well is full at base
@@ -143,7 +147,8 @@ func TestSensorRange(t *testing.T) {
 			}
 		}
 	}
-	// 60,000 e at 78/10 over mid-grey is 7692 e there; SNR 1 with 4 e of read noise needs (1+√65)/2 = 4.531 e
+	// 60,000 e at 78/10 over mid-grey is 7692 e there; SNR 1 with 4 e of read noise needs (1+√65)/2
+	// = 4.531 e
 	if got, want := float64(c.Floor(100, 1)), math.Log2(4.5311289/7692.3077); math.Abs(got-want) > 1e-6 {
 		t.Error("floor", got, want)
 	}
@@ -159,7 +164,8 @@ func TestFlicker(t *testing.T) {
 		f    q.Hertz
 		t    q.Seconds
 		want float64
-	}{{100, 1. / 50, 0}, {100, 1. / 100, 0}, {100, 1. / 125, 0.233872}, {100, 1. / 250, 0.756827}, {120, 1. / 60, 0}, {120, 1. / 125, 0.0415571}, {120, 1. / 250, 0.661837}} {
+	}{{100, 1. / 50, 0}, {100, 1. / 100, 0}, {100, 1. / 125, 0.233872}, {100, 1. / 250, 0.756827}, {120, 1. / 60, 0},
+		{120, 1. / 125, 0.0415571}, {120, 1. / 250, 0.661837}} {
 		cs = append(cs, check{fmt.Sprintf("I4.%d", i+1), Ripple(c.f, c.t), c.want, 1e-4})
 	}
 	run(t, cs)
@@ -201,12 +207,18 @@ func TestNoNaN(t *testing.T) {
 			for _, c := range xs {
 				near, far := Sharp(q.Metres(a), q.FNumber(b), 3e-5, q.Metres(c))
 				lit, in := FlashThrough(q.Seconds(a), q.Seconds(b), q.Seconds(c))
-				for i, x := range []float64{float64(EV100(q.FNumber(a), q.Seconds(b), q.ISO(c))), float64(Reading(q.LuxSeconds(a), q.ISO(b), 250)),
-					float64(Needed(q.FNumber(a), q.ISO(b), 250)), float64(Level(q.LuxSeconds(a), q.ISO(b))), float64(Sensor{q.ISO(a), b, c}.Floor(100, 1)),
-					float64(Sensor{q.ISO(a), b, c}.Clip(q.ISO(b))), float64(near), float64(far), float64(lit), float64(in), Ripple(q.Hertz(a), q.Seconds(b)),
-					float64(Swing(q.Share(a), q.Hertz(b), q.Seconds(c))), float64(Blur(q.Metres(a), q.FNumber(b), q.Metres(c), 5)),
-					float64(Framed(q.Metres(a), q.Metres(b), q.Metres(c))), float64(Hyperfocal(q.Metres(a), q.FNumber(b), q.Metres(c))),
-					float64(Penumbra(q.Metres(a), q.Metres(b), q.Metres(c))), float64(HighSpeed(q.Seconds(a), q.Seconds(b))),
+				for i, x := range []float64{float64(EV100(q.FNumber(a), q.Seconds(b), q.ISO(c))),
+					float64(Reading(q.LuxSeconds(a), q.ISO(b), 250)),
+					float64(Needed(q.FNumber(a), q.ISO(b), 250)), float64(Level(q.LuxSeconds(a), q.ISO(b))),
+					float64(Sensor{q.ISO(a), b, c}.Floor(100, 1)),
+					float64(Sensor{q.ISO(a), b, c}.Clip(q.ISO(b))), float64(near), float64(far), float64(lit),
+					float64(in), Ripple(q.Hertz(a), q.Seconds(b)),
+					float64(Swing(q.Share(a), q.Hertz(b), q.Seconds(c))),
+					float64(Blur(q.Metres(a), q.FNumber(b), q.Metres(c), 5)),
+					float64(Framed(q.Metres(a), q.Metres(b), q.Metres(c))),
+					float64(Hyperfocal(q.Metres(a), q.FNumber(b), q.Metres(c))),
+					float64(Penumbra(q.Metres(a), q.Metres(b), q.Metres(c))),
+					float64(HighSpeed(q.Seconds(a), q.Seconds(b))),
 					float64(Field(q.Metres(a), q.Metres(b))), float64(TNumber(q.FNumber(a), q.Share(b)))} {
 					if math.IsNaN(x) {
 						t.Errorf("number %d is NaN for %v %v %v", i, a, b, c)

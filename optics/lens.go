@@ -22,8 +22,9 @@ var formats = map[string]Format{
 	"medium 44x33": {0.044, 0.033},
 }
 
-// ParseFormat reads 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'; ok is false for anything else and for
-// sizes outside 1 to 300 mm. Empty is full frame. Case does not matter, × is x, and the longer side is the width.
+// ParseFormat reads 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'; ok
+// is false for anything else and for sizes outside 1 to 300 mm. Empty is full frame. Case does not
+// matter, × is x, and the longer side is the width.
 func ParseFormat(s string) (f Format, ok bool) {
 	s = strings.Join(strings.Fields(strings.ToLower(strings.ReplaceAll(s, "×", "x"))), " ")
 	if s == "" {
@@ -50,12 +51,12 @@ func (f Format) Diagonal() q.Metres { return q.Metres(math.Hypot(float64(f.Width
 // Crop returns the crop factor against 36 by 24 mm. Check: H3.1.
 func (f Format) Crop() float64 { return over(float64(FullFrame.Diagonal()), float64(f.Diagonal())) }
 
-// Confusion returns the blur disc that still passes for sharp: 0.030 mm on 36 by 24, by the diagonal elsewhere (common practice, no
-// source).
+// Confusion returns the blur disc that still passes for sharp: 0.030 mm on 36 by 24, by the
+// diagonal elsewhere (common practice, no source).
 func (f Format) Confusion() q.Metres { return q.Metres(0.030e-3 * over(1, f.Crop())) }
 
-// Framed returns how wide a piece of the subject plane at distance s a sensor of size d takes in: d·(s-f)/f (thin lens). 0 inside the
-// focal length. Check: H3.2.
+// Framed returns how wide a piece of the subject plane at distance s a sensor of size d takes in:
+// d·(s-f)/f (thin lens). 0 inside the focal length. Check: H3.2.
 func Framed(d, f, s q.Metres) q.Metres {
 	return q.Metres(max(0, over(float64(d)*float64(s-f), float64(f))))
 }
@@ -65,8 +66,9 @@ func Hyperfocal(f q.Metres, n q.FNumber, c q.Metres) q.Metres {
 	return q.Metres(over(float64(f)*float64(f), float64(n)*float64(c))) + f
 }
 
-// Sharp returns the near and far limit of what is sharp enough when focused at s (+Inf is far away); far is +Inf from the hyperfocal distance on.
-// Both are s when s is inside the focal length. Check: H2.3–H2.5.
+// Sharp returns the near and far limit of what is sharp enough when focused at s (+Inf is far
+// away); far is +Inf from the hyperfocal distance on. Both are s when s is inside the focal length.
+// Check: H2.3–H2.5.
 func Sharp(f q.Metres, n q.FNumber, c, s q.Metres) (near, far q.Metres) {
 	h := Hyperfocal(f, n, c)
 	if !(s > f) {
@@ -80,8 +82,9 @@ func Sharp(f q.Metres, n q.FNumber, c, s q.Metres) (near, far q.Metres) {
 	return near, (h - f) / (h/s - 1)
 }
 
-// Blur returns the diameter on the sensor of the blur disc of a point at x when focused at s: f²/N · |x-s| / (x·(s-f)); either may be +Inf.
-// 0 where that has no meaning (x or s inside the focal length). Check: H2.6–H2.8.
+// Blur returns the diameter on the sensor of the blur disc of a point at x when focused at s: f²/N
+// · |x-s| / (x·(s-f)); either may be +Inf. 0 where that has no meaning (x or s inside the focal
+// length). Check: H2.6–H2.8.
 func Blur(f q.Metres, n q.FNumber, s, x q.Metres) q.Metres {
 	if !(x > f && s > f && n > 0 && f > 0) {
 		return 0

@@ -26,13 +26,16 @@ func TestLens(t *testing.T) {
 		{"H5.1", float64(TNumber(2.8, 0.85)), 3.03703, 1e-3},
 		{"H5.2", float64(CloseUpLoss(0.25)), 0.643856, 1e-4},
 	}
-	for i, c := range []struct{ f, h, v float64 }{{24, 73.7398, 53.1301}, {35, 54.4322, 37.8493}, {50, 39.5978, 26.9915}, {85, 23.9132, 16.0714}, {135, 15.1893, 10.1592}} {
+	for i, c := range []struct{ f, h, v float64 }{{24, 73.7398, 53.1301}, {35, 54.4322, 37.8493},
+		{50, 39.5978, 26.9915}, {85, 23.9132, 16.0714}, {135, 15.1893, 10.1592}} {
 		cs = append(cs, check{fmt.Sprintf("H1.%d", i+1), float64(Field(0.036, q.Metres(c.f/1000))), c.h, 0.01},
 			check{fmt.Sprintf("H1.%dv", i+1), float64(Field(0.024, q.Metres(c.f/1000))), c.v, 0.01})
 	}
-	for i, c := range []struct{ x, s float64 }{{0.940602, 0.0883439}, {0.779728, 0.358957}, {0.5625, 0.830075}, {0.344363, 1.538}} {
+	for i, c := range []struct{ x, s float64 }{{0.940602, 0.0883439}, {0.779728, 0.358957}, {0.5625, 0.830075},
+		{0.344363, 1.538}} {
 		off := q.Degrees(10 * (i + 1))
-		cs = append(cs, check{fmt.Sprintf("H4.%d", i+1), Cos4(off), c.x, 1e-5}, check{fmt.Sprintf("H4.%ds", i+1), float64(Vignetting(off, 1)), c.s, 1e-4})
+		cs = append(cs, check{fmt.Sprintf("H4.%d", i+1), Cos4(off), c.x, 1e-5}, check{fmt.Sprintf("H4.%ds", i+1),
+			float64(Vignetting(off, 1)), c.s, 1e-4})
 	}
 	run(t, cs)
 	if _, far := Sharp(0.035, 8, 3e-5, 6); !math.IsInf(float64(far), 1) {
@@ -41,13 +44,15 @@ func TestLens(t *testing.T) {
 	// focused far away: near limit N·c → H - f, and the blur of a point at x is f²/(N·x)
 	inf := q.Metres(math.Inf(1))
 	near, far = Sharp(0.05, 8, 3e-5, inf)
-	if math.Abs(float64(near-Hyperfocal(0.05, 8, 3e-5)+0.05)) > 1e-9 || far != inf || Blur(0.05, 8, inf, inf) != 0 || math.Abs(float64(Blur(0.05, 8, inf, 5))-0.05*0.05/40) > 1e-12 {
+	if math.Abs(float64(near-Hyperfocal(0.05, 8, 3e-5)+0.05)) > 1e-9 || far != inf || Blur(0.05, 8, inf, inf) != 0 ||
+		math.Abs(float64(Blur(0.05, 8, inf, 5))-0.05*0.05/40) > 1e-12 {
 		t.Error(near, far, Blur(0.05, 8, inf, inf), Blur(0.05, 8, inf, 5))
 	}
 }
 
 func TestParseFormat(t *testing.T) {
-	for s, want := range map[string]Format{"": FullFrame, "full frame": FullFrame, "36x24 mm": FullFrame, "36 x 24 mm": FullFrame, "crop 1.5": {0.0236, 0.0157}} {
+	for s, want := range map[string]Format{"": FullFrame, "full frame": FullFrame, "36x24 mm": FullFrame,
+		"36 x 24 mm": FullFrame, "crop 1.5": {0.0236, 0.0157}} {
 		if got, ok := ParseFormat(s); !ok || got != want {
 			t.Errorf("%q: %v %v", s, got, ok)
 		}
@@ -66,7 +71,8 @@ func FuzzParseFormat(f *testing.F) {
 	f.Add("36x24 mm")
 	f.Add("crop 1.5")
 	f.Fuzz(func(t *testing.T, s string) {
-		if v, ok := ParseFormat(s); ok && !(v.Width >= 0.001 && v.Height >= 0.001 && v.Width <= 0.3 && v.Height <= 0.3) {
+		if v, ok := ParseFormat(s); ok && !(v.Width >= 0.001 && v.Height >= 0.001 && v.Width <= 0.3 &&
+			v.Height <= 0.3) {
 			t.Error(s, v)
 		}
 	})
@@ -95,7 +101,8 @@ func TestProject(t *testing.T) {
 			t.Error(a, x, y)
 		}
 	}
-	// trade 3.17: lens at 1.45 m level, subject 2.5 m away, 35 mm landscape: frame top at 2.31 m (focused far away)
+	// trade 3.17: lens at 1.45 m level, subject 2.5 m away, 35 mm landscape: frame top at 2.31 m
+	// (focused far away)
 	v = Look(geom.V(0, 0, 1.45), geom.V(0, 1, 1.45), FullFrame, 0.035, 0)
 	top := v.Ray(0.5, 0)
 	if got := 1.45 + top.Z/top.Y*2.5; math.Abs(got-2.31) > 0.005 {

@@ -6,8 +6,9 @@ import (
 	q "halfstop/quantity"
 )
 
-// Reading returns the f-number an incident meter with constant c shows for luminous exposure h: N² = H·S/C. It serves flash (h is
-// what the flash leaves), continuous light (h is illuminance times shutter time) and their sum. 0 in the dark. Check: A6.3, A6.11.
+// Reading returns the f-number an incident meter with constant c shows for luminous exposure h: N²
+// = H·S/C. It serves flash (h is what the flash leaves), continuous light (h is illuminance times
+// shutter time) and their sum. 0 in the dark. Check: A6.3, A6.11.
 func Reading(h q.LuxSeconds, s q.ISO, c float64) q.FNumber {
 	return q.FNumber(root(float64(h) * float64(s) / c))
 }

@@ -9,10 +9,14 @@ import (
 
 // Pattern is the trade's word for where the key stands to the face.
 type Pattern struct {
-	Name   string    // 'butterfly', 'loop', 'Rembrandt', 'split', 'rim', 'top', 'flat', 'under', 'back'
-	Next   string    // the pattern on the other side of a border that is less than 5° away; empty when none is
-	Side   string    // which side of the sitter the key is on, the sitter's own: 'left', 'right', or '' within 5° of the nose
-	Cheek  string    // 'broad' when the key is on the camera's side of a turned head, 'short' on the far side, '' for a straight one
+	Name string // 'butterfly', 'loop', 'Rembrandt', 'split', 'rim', 'top', 'flat', 'under', 'back'
+	Next string // the pattern on the other side of a border that is less than 5° away; empty when none is
+	// which side of the sitter the key is on, the sitter's own: 'left', 'right', or '' within 5° of
+	// the nose
+	Side string
+	// 'broad' when the key is on the camera's side of a turned head, 'short' on the far side, ''
+	// for a straight one
+	Cheek  string
 	Around q.Degrees // from where the nose points, about the head's own upright axis; positive to the sitter's left
 	Above  q.Degrees // above eye level, in the head's own frame
 }
@@ -20,12 +24,13 @@ type Pattern struct {
 // straight is how far a head must be turned from the camera before it has a broad and a short side.
 const straight = 10.0
 
-// PatternOf names the pattern of a key at light for a face at face whose nose points along nose (any length), seen from camera; all in
-// metres. Angles are from where the nose points, not from the camera.
+// PatternOf names the pattern of a key at light for a face at face whose nose points along nose
+// (any length), seen from camera; all in metres. Angles are from where the nose points, not from
+// the camera.
 //
-// Source: lighting texts give 20–50° around and 25–60° above for loop, 'more and higher' for Rembrandt, 'about 90°' for split; the
-// rest and the exact borders are common practice, no source. What the shadow does on this face is for the picture to show.
-// Check: TestPatterns.
+// Source: lighting texts give 20–50° around and 25–60° above for loop, 'more and higher' for
+// Rembrandt, 'about 90°' for split; the rest and the exact borders are common practice, no source.
+// What the shadow does on this face is for the picture to show. Check: TestPatterns.
 func PatternOf(face, nose, light, camera geom.Vec) Pattern {
 	f := geom.UprightFrame(nose.Unit())
 	l := f.In(light.Sub(face))
@@ -82,7 +87,8 @@ func patternAt(around, above float64) string {
 	return "loop"
 }
 
-// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows coloured; textbook means, from memory.
+// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows
+// coloured; textbook means, from memory.
 const (
 	corneaRadius = 0.0078
 	irisRadius   = 0.0059
@@ -95,11 +101,12 @@ type Catchlight struct {
 	OnIris bool     // within the coloured part; farther out the lids and the flatter white take over
 }
 
-// CatchlightOf returns where a light at light mirrors in an eye whose corneal sphere has its centre at eye, seen from camera; metres. up
-// is what is up in the picture. ok is false when the light stands so far behind that the camera sees no reflection.
+// CatchlightOf returns where a light at light mirrors in an eye whose corneal sphere has its centre
+// at eye, seen from camera; metres. up is what is up in the picture. ok is false when the light
+// stands so far behind that the camera sees no reflection.
 //
-// The cornea is a sphere of 7.8 mm radius; the mirror point is where its normal halves the angle between light and camera.
-// Check: TestCatchlight.
+// The cornea is a sphere of 7.8 mm radius; the mirror point is where its normal halves the angle
+// between light and camera. Check: TestCatchlight.
 func CatchlightOf(eye, light, camera, up geom.Vec) (c Catchlight, ok bool) {
 	lv, cv := light.Sub(eye), camera.Sub(eye)
 	if lv.Len() <= 2*corneaRadius || cv.Len() <= 2*corneaRadius || !lv.Finite() || !cv.Finite() {

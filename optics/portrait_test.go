@@ -8,17 +8,21 @@ import (
 	q "halfstop/quantity"
 )
 
-// TestRatioTable: trade table 3.1, derived there: sides = 1 + 2^stops, as printed (one decimal; stops to a tenth).
+// TestRatioTable: trade table 3.1, derived there: sides = 1 + 2^stops, as printed (one decimal;
+// stops to a tenth).
 func TestRatioTable(t *testing.T) {
-	for _, c := range []struct{ stops, lights, sides, lit float64 }{{0, 1, 2, 1}, {0.5, 1.4, 2.4, 1.3}, {1, 2, 3, 1.6}, {1.5, 2.8, 3.8, 1.9}, {2, 4, 5, 2.3},
+	for _, c := range []struct{ stops, lights, sides, lit float64 }{{0, 1, 2, 1}, {0.5, 1.4, 2.4, 1.3}, {1, 2, 3, 1.6},
+		{1.5, 2.8, 3.8, 1.9}, {2, 4, 5, 2.3},
 		{2.5, 5.7, 6.7, 2.7}, {3, 8, 9, 3.2}, {4, 16, 17, 4.1}, {5, 32, 33, 5.0}} {
 		r := RatioOf(q.Stops(c.stops))
-		if math.Abs(r.Lights-c.lights) > 0.051 || math.Abs(r.Sides-c.sides) > 0.051 || math.Abs(float64(r.LitOverShade)-c.lit) > 0.051 {
+		if math.Abs(r.Lights-c.lights) > 0.051 || math.Abs(r.Sides-c.sides) > 0.051 ||
+			math.Abs(float64(r.LitOverShade)-c.lit) > 0.051 {
 			t.Errorf("%+v: %+v", c, r)
 		}
 		a, ok1 := RatioFromSides(r.Sides)
 		b, ok2 := RatioFromLights(r.Lights)
-		if !ok1 || !ok2 || math.Abs(float64(a.KeyOverFill)-c.stops) > 1e-9 || math.Abs(float64(b.KeyOverFill)-c.stops) > 1e-9 {
+		if !ok1 || !ok2 || math.Abs(float64(a.KeyOverFill)-c.stops) > 1e-9 ||
+			math.Abs(float64(b.KeyOverFill)-c.stops) > 1e-9 {
 			t.Error("there and back", c, a, b)
 		}
 	}
@@ -45,7 +49,8 @@ func TestSoftness(t *testing.T) {
 	for _, c := range []struct {
 		ratio, deg, mm float64
 		word           string
-	}{{0.7, 71, 43, "very soft, wraps"}, {1, 53, 30, "soft, beauty"}, {1.5, 37, 20, "soft"}, {2, 28, 15, "medium"}, {3, 19, 10, "crisp"}, {4, 14, 7.5, "half-hard"}, {6, 10, 5, "hard"}, {8, 7, 4, "hard"}} {
+	}{{0.7, 71, 43, "very soft, wraps"}, {1, 53, 30, "soft, beauty"}, {1.5, 37, 20, "soft"}, {2, 28, 15, "medium"},
+		{3, 19, 10, "crisp"}, {4, 14, 7.5, "half-hard"}, {6, 10, 5, "hard"}, {8, 7, 4, "hard"}} {
 		d := q.Metres(c.ratio)
 		if got := float64(Covers(1, d)); math.Abs(got-c.deg) > 0.7 {
 			t.Errorf("%v: covers %v", c, got)
@@ -65,18 +70,22 @@ func TestPatterns(t *testing.T) {
 	for _, head := range []struct {
 		nose geom.Vec
 		name string
-	}{{geom.V(0, -1, 0), "straight"}, {geom.V(1, -1, 0).Unit(), "turned"}, {geom.V(0.2, -1, -0.3).Unit(), "turned and lowered"}} {
+	}{{geom.V(0, -1, 0), "straight"}, {geom.V(1, -1, 0).Unit(), "turned"}, {geom.V(0.2, -1, -0.3).Unit(),
+		"turned and lowered"}} {
 		f := geom.UprightFrame(head.nose)
 		for _, c := range []struct {
 			around, above float64
 			want          string
-		}{{0, 40, "butterfly"}, {8, 45, "butterfly"}, {30, 40, "loop"}, {22, 30, "loop"}, {45, 30, "loop"}, {45, 45, "Rembrandt"}, {50, 48, "Rembrandt"}, {90, 10, "split"},
-			{135, 20, "rim"}, {112, 40, "rim"}, {160, 0, "rim"}, {30, 80, "top"}, {0, 75, "top"}, {0, 0, "flat"}, {20, -40, "under"}, {175, 20, "back"}} {
+		}{{0, 40, "butterfly"}, {8, 45, "butterfly"}, {30, 40, "loop"}, {22, 30, "loop"}, {45, 30, "loop"},
+			{45, 45, "Rembrandt"}, {50, 48, "Rembrandt"}, {90, 10, "split"},
+			{135, 20, "rim"}, {112, 40, "rim"}, {160, 0, "rim"}, {30, 80, "top"}, {0, 75, "top"}, {0, 0, "flat"},
+			{20, -40, "under"}, {175, 20, "back"}} {
 			for _, side := range []float64{1, -1} {
 				a, e := side*c.around*math.Pi/180, c.above*math.Pi/180
 				l := eye.Add(f.Out(math.Sin(a)*math.Cos(e), math.Sin(e), math.Cos(a)*math.Cos(e)).Mul(1.3))
 				p := PatternOf(eye, head.nose, l, eye.AddMul(head.nose, 3))
-				if p.Name != c.want || math.Abs(float64(p.Around)-side*c.around) > 1e-6 || math.Abs(float64(p.Above)-c.above) > 1e-6 {
+				if p.Name != c.want || math.Abs(float64(p.Around)-side*c.around) > 1e-6 ||
+					math.Abs(float64(p.Above)-c.above) > 1e-6 {
 					t.Errorf("%s, %v: %+v", head.name, c, p)
 				}
 				if p.Cheek != "" {
@@ -85,7 +94,8 @@ func TestPatterns(t *testing.T) {
 			}
 		}
 	}
-	// The sitter looks along -y, so the sitter's left is +x. The camera stands at the sitter's left.
+	// The sitter looks along -y, so the sitter's left is +x. The camera stands at the sitter's
+	// left.
 	nose, camera := geom.V(0, -1, 0), eye.Add(geom.V(2, -3, 0))
 	left, right := eye.Add(geom.V(1, -1.5, 1)), eye.Add(geom.V(-1, -1.5, 1))
 	if p := PatternOf(eye, nose, left, camera); p.Side != "left" || p.Cheek != "broad" {
@@ -94,7 +104,8 @@ func TestPatterns(t *testing.T) {
 	if p := PatternOf(eye, nose, right, camera); p.Side != "right" || p.Cheek != "short" {
 		t.Errorf("%+v", p)
 	}
-	if p := PatternOf(eye, nose, eye.Add(geom.V(math.Tan(38*math.Pi/180), -1, 1)), camera); p.Name != "loop" || p.Next != "Rembrandt" && p.Next != "loop" {
+	if p := PatternOf(eye, nose, eye.Add(geom.V(math.Tan(38*math.Pi/180), -1, 1)), camera); p.Name != "loop" ||
+		p.Next != "Rembrandt" && p.Next != "loop" {
 		t.Errorf("%+v", p)
 	}
 	// nothing to go by
@@ -103,8 +114,8 @@ func TestPatterns(t *testing.T) {
 	}
 }
 
-// TestCatchlight: closed forms. Far off, the mirror point's normal halves the angle: a light 60° above the camera's axis shows 30° up,
-// 7.8 mm·sin 30° = 3.9 mm at 12 o'clock.
+// TestCatchlight: closed forms. Far off, the mirror point's normal halves the angle: a light 60°
+// above the camera's axis shows 30° up, 7.8 mm·sin 30° = 3.9 mm at 12 o'clock.
 func TestCatchlight(t *testing.T) {
 	eye, up := geom.V(0, 0, 1.6), geom.V(0, 0, 1)
 	camera := eye.Add(geom.V(0, -1e4, 0))

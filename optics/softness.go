@@ -6,21 +6,25 @@ import (
 	q "halfstop/quantity"
 )
 
-// Covers returns the angle a source of the given diameter covers from a distance: 2·atan(D/2d). Check: trade table 3.6.
+// Covers returns the angle a source of the given diameter covers from a distance: 2·atan(D/2d).
+// Check: trade table 3.6.
 func Covers(diameter, distance q.Metres) q.Degrees {
 	return q.Degrees(2 * math.Atan2(float64(diameter), 2*float64(distance)) * 180 / math.Pi)
 }
 
-// Penumbra returns the width of the soft edge of a shadow whose edge stands gap in front of what it falls on: gap·D/d, for gap
-// much smaller than the distance d of the source from that edge. 0 for a distance that is not above 0. Check: trade table 3.6.
+// Penumbra returns the width of the soft edge of a shadow whose edge stands gap in front of what it
+// falls on: gap·D/d, for gap much smaller than the distance d of the source from that edge. 0 for a
+// distance that is not above 0. Check: trade table 3.6.
 func Penumbra(gap, diameter, distance q.Metres) q.Metres {
 	return q.Metres(over(float64(gap)*float64(diameter), float64(distance)))
 }
 
-// NoseGap is how far the tip of a nose stands before the cheek its shadow falls on (common practice, no source).
+// NoseGap is how far the tip of a nose stands before the cheek its shadow falls on (common
+// practice, no source).
 const NoseGap q.Metres = 0.03
 
-// Softness says how a source reads by distance over diameter. Common practice, no source; borders halfway between the trade's figures.
+// Softness says how a source reads by distance over diameter. Common practice, no source; borders
+// halfway between the trade's figures.
 func Softness(diameter, distance q.Metres) string {
 	r := over(float64(distance), float64(diameter))
 	switch {

@@ -7,7 +7,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// View is a camera in the place, as a thin lens: where, which way up, what sensor and lens, focused how far.
+// View is a camera in the place, as a thin lens: where, which way up, what sensor and lens, focused
+// how far.
 type View struct {
 	At     geom.Vec // of the lens, metres
 	Axis   geom.Vec // unit, out of the front
@@ -18,8 +19,8 @@ type View struct {
 	Focus  q.Metres // distance of the sharp plane; 0 is far away
 }
 
-// Look returns a view from at towards aim, not rolled. Aim straight up or down puts +y at the right of the picture.
-// Where aim is at, it looks along +y.
+// Look returns a view from at towards aim, not rolled. Aim straight up or down puts +y at the right
+// of the picture. Where aim is at, it looks along +y.
 func Look(at, aim geom.Vec, f Format, lens, focus q.Metres) View {
 	n := aim.Sub(at).Unit()
 	if n.Len2() == 0 {
@@ -38,8 +39,9 @@ func (v *View) extend() float64 {
 	return s * f / (s - f)
 }
 
-// Project returns where p lands: x from the left and y from the top edge of the frame, as parts of its width and height (inside from 0
-// to 1), and depth along the axis in metres. ok is false for points behind the lens. Check: TestProject.
+// Project returns where p lands: x from the left and y from the top edge of the frame, as parts of
+// its width and height (inside from 0 to 1), and depth along the axis in metres. ok is false for
+// points behind the lens. Check: TestProject.
 func (v *View) Project(p geom.Vec) (x, y, depth float64, ok bool) {
 	d := p.Sub(v.At)
 	depth = d.Dot(v.Axis)
@@ -52,7 +54,8 @@ func (v *View) Project(p geom.Vec) (x, y, depth float64, ok bool) {
 	return x, y, depth, true
 }
 
-// Ray returns the direction (unit) in which the lens sees the point (x, y) of the frame: the inverse of Project.
+// Ray returns the direction (unit) in which the lens sees the point (x, y) of the frame: the
+// inverse of Project.
 func (v *View) Ray(x, y float64) geom.Vec {
 	d := v.Axis.Mul(v.extend())
 	d = d.AddMul(v.Right, (x-0.5)*float64(v.Format.Width))

@@ -8,12 +8,14 @@ import (
 	"halfstop/diag"
 )
 
-// parseEULUMDAT reads an EULUMDAT file (.ldt): one field a line, decimal point or comma, UTF-8 or Latin-1.
+// parseEULUMDAT reads an EULUMDAT file (.ldt): one field a line, decimal point or comma, UTF-8 or
+// Latin-1.
 //
-// Candela = value × lamp flux / 1000 × conversion factor, with the set of lamps that is fitted; a negative number of lamps
-// means absolute photometry and the flux is the luminaire's. The planes that Isym leaves out are unfolded. The luminaire's
-// length lies across the plane C0 (from memory), so Opening.Width is its length and Opening.Length its width.
-// Source: field order in reference notes J, from public descriptions; the plane order of Isym 3 and negative lamps from memory.
+// Candela = value × lamp flux / 1000 × conversion factor, with the set of lamps that is fitted; a
+// negative number of lamps means absolute photometry and the flux is the luminaire's. The planes
+// that Isym leaves out are unfolded. The luminaire's length lies across the plane C0 (from memory),
+// so Opening.Width is its length and Opening.Length its width. Source: field order in reference
+// notes J, from public descriptions; the plane order of Isym 3 and negative lamps from memory.
 // Check: TestFixturesFlux, TestErrorsHavePlaces (J2.3), TestCounts, TestLampSets, FuzzEULUMDAT.
 func parseEULUMDAT(t *text, opt Options) (*Web, diag.List) {
 	l := &ldt{text: t, set: max(1, opt.LampSet)}
@@ -41,14 +43,16 @@ func (l *ldt) line(what string) string {
 		return ""
 	}
 	if l.at >= len(l.lines) {
-		l.fail(len(l.lines), "photometry.short", "add what is missing; the file may have been cut off", "the file ends before %s", what)
+		l.fail(len(l.lines), "photometry.short", "add what is missing; the file may have been cut off",
+			"the file ends before %s", what)
 		return ""
 	}
 	l.at++
 	return strings.TrimSpace(l.lines[l.at-1])
 }
 
-// fail reports once; the rest of the file is not looked at, since a lost line shifts every later field.
+// fail reports once; the rest of the file is not looked at, since a lost line shifts every later
+// field.
 func (l *ldt) fail(line int, code, fix, format string, args ...any) {
 	if l.dead {
 		return
@@ -100,7 +104,8 @@ func (l *ldt) whole(what string, lo, hi int) int {
 // angles takes n rising angles, one a line.
 func (l *ldt) angles(what string, n int, hi float64) []float64 {
 	if n > len(l.lines)-l.at {
-		l.fail(len(l.lines), "photometry.short", "add what is missing, or mend the counts on lines 4 and 6", "%s: %d lines are promised, the file has %d more", what, n, len(l.lines)-l.at)
+		l.fail(len(l.lines), "photometry.short", "add what is missing, or mend the counts on lines 4 and 6",
+			"%s: %d lines are promised, the file has %d more", what, n, len(l.lines)-l.at)
 		return nil
 	}
 	out := make([]float64, n)
@@ -114,7 +119,8 @@ func (l *ldt) angles(what string, n int, hi float64) []float64 {
 			return nil
 		}
 		if i > 0 && !(x > out[i-1]) {
-			l.fail(l.at, "photometry.angle", "put the angles into rising order", "%s %d is %g, after %g", what, i+1, x, out[i-1])
+			l.fail(l.at, "photometry.angle", "put the angles into rising order", "%s %d is %g, after %g", what, i+1, x,
+				out[i-1])
 			return nil
 		}
 		out[i] = x
@@ -136,7 +142,8 @@ func (l *ldt) read() *Web {
 	number := l.line("the luminaire's number")
 	l.line("the file name")
 	date := l.line("date and user")
-	for _, k := range []Keyword{{"MANUFAC", company}, {"TEST", report}, {"LUMINAIRE", w.Name}, {"LUMCAT", number}, {"ISSUEDATE", date}} {
+	for _, k := range []Keyword{{"MANUFAC", company}, {"TEST", report}, {"LUMINAIRE", w.Name}, {"LUMCAT", number},
+		{"ISSUEDATE", date}} {
 		if k.Text != "" {
 			w.Keywords = append(w.Keywords, k)
 		}
@@ -160,7 +167,8 @@ func (l *ldt) read() *Web {
 	l.optional("tilt in the measurement")
 	sets := l.whole("number of sets of lamps (line 26)", 1, 20)
 	if !l.dead && l.set > sets {
-		l.fail(l.at, "photometry.sets", fmt.Sprintf("write a lamp set from 1 to %d", sets), "lamp set %d is asked; the file has %d", l.set, sets)
+		l.fail(l.at, "photometry.sets", fmt.Sprintf("write a lamp set from 1 to %d", sets),
+			"lamp set %d is asked; the file has %d", l.set, sets)
 	}
 	flux := l.lamps(w, sets)
 	l.stated, l.said = flux*ratio/100, fmt.Sprintf("%.4g lm of lamps × output ratio %.4g %%", flux, ratio)
@@ -181,7 +189,9 @@ func (l *ldt) read() *Web {
 	w.Vertical = g
 	for i := range stored {
 		if ng > len(l.lines)-l.at {
-			l.fail(len(l.lines), "photometry.short", "add what is missing; the file may have been cut off", "plane %d of %d: %d values are promised, the file has %d more lines", i+1, len(stored), ng, len(l.lines)-l.at)
+			l.fail(len(l.lines), "photometry.short", "add what is missing; the file may have been cut off",
+				"plane %d of %d: %d values are promised, the file has %d more lines", i+1, len(stored), ng,
+				len(l.lines)-l.at)
 			return nil
 		}
 		row := make([]float64, ng)
@@ -200,8 +210,10 @@ func (l *ldt) read() *Web {
 	}
 	for i := l.at; i < len(l.lines); i++ {
 		if left := strings.TrimSpace(l.lines[i]); left != "" {
-			l.fail(i+1, "photometry.more", "mend Mc on line 4, Ng on line 6 or Isym on line 3, or take away what is too much",
-				"%q follows the table, and %d lines in all: the counts and the table do not agree", clip(left), len(l.lines)-i)
+			l.fail(i+1, "photometry.more",
+				"mend Mc on line 4, Ng on line 6 or Isym on line 3, or take away what is too much",
+				"%q follows the table, and %d lines in all: the counts and the table do not agree", clip(left),
+				len(l.lines)-i)
 			return nil
 		}
 	}
@@ -222,7 +234,8 @@ func (l *ldt) lamps(w *Web, sets int) (flux float64) {
 		kind := l.line("type of lamps")
 		f := l.number("flux of the lamps")
 		if !l.dead && (!(f > 0) || f > 1e9) {
-			l.fail(l.at, "photometry.value", "write the flux of all lamps of the set in lumens", "the flux of the lamps is %g lm", f)
+			l.fail(l.at, "photometry.value", "write the flux of all lamps of the set in lumens",
+				"the flux of the lamps is %g lm", f)
 		}
 		l.line("colour of the lamps")
 		l.line("colour rendering group")
@@ -263,17 +276,20 @@ func (l *ldt) spacing(what string, line int, step float64, a []float64) {
 	}
 }
 
-// stored lists the C angles whose planes the file holds, in file order; those of Isym 3 run from -90 to 90.
+// stored lists the C angles whose planes the file holds, in file order; those of Isym 3 run from
+// -90 to 90.
 func (l *ldt) stored(isym int, c []float64) []float64 {
 	mc := len(c)
 	must := func(i int, want float64) {
 		if c[i] != want {
-			l.fail(3, "photometry.symmetry", "mend Isym on line 3 or the angles of the planes", "symmetry %d needs C%g as plane %d; it is C%g", isym, want, i+1, c[i])
+			l.fail(3, "photometry.symmetry", "mend Isym on line 3 or the angles of the planes",
+				"symmetry %d needs C%g as plane %d; it is C%g", isym, want, i+1, c[i])
 		}
 	}
 	part := map[int]int{2: 2, 3: 4, 4: 4}[isym]
 	if part > 0 && mc%part != 0 {
-		l.fail(4, "photometry.symmetry", "mend Isym on line 3 or Mc on line 4", "symmetry %d needs a number of planes that %d divides; there are %d", isym, part, mc)
+		l.fail(4, "photometry.symmetry", "mend Isym on line 3 or Mc on line 4",
+			"symmetry %d needs a number of planes that %d divides; there are %d", isym, part, mc)
 		return nil
 	}
 	switch isym {
@@ -310,7 +326,8 @@ func (l *ldt) stored(isym int, c []float64) []float64 {
 	return c
 }
 
-// arrange brings the planes into the order of a Web: Isym 3 is turned to 90 … 270 (I(C) = I(180 - C)), and a whole turn is closed.
+// arrange brings the planes into the order of a Web: Isym 3 is turned to 90 … 270 (I(C) = I(180 -
+// C)), and a whole turn is closed.
 func (l *ldt) arrange(w *Web, isym int) {
 	switch {
 	case isym == 3:

@@ -36,10 +36,10 @@ func eulumdat(name string, src []byte) (*Web, diag.List) {
 	return parseEULUMDAT(open(name, src), Options{})
 }
 
-// The fixtures are our own: closed forms, sampled. Flux in closed form:
-// cosine 100 π = 314.159 (J2.1: 313.96 by the table); spot 1000 cos⁸: 2000 π/9; batwing 100 (cos + 3 sin² cos cos²C): 175 π;
-// flood 1000 cos⁴H cos⁶V in type B: 1000 · 16/15 · 5π/16; leaning cosines 100 π.
-// Tolerance: what linear interpolation loses at the step of each table (h²/12 of the curvature).
+// The fixtures are our own: closed forms, sampled. Flux in closed form: cosine 100 π = 314.159
+// (J2.1: 313.96 by the table); spot 1000 cos⁸: 2000 π/9; batwing 100 (cos + 3 sin² cos cos²C): 175
+// π; flood 1000 cos⁴H cos⁶V in type B: 1000 · 16/15 · 5π/16; leaning cosines 100 π. Tolerance: what
+// linear interpolation loses at the step of each table (h²/12 of the curvature).
 func TestFixturesFlux(t *testing.T) {
 	for _, c := range []struct {
 		name      string
@@ -57,8 +57,8 @@ func TestFixturesFlux(t *testing.T) {
 	}
 }
 
-// J2.2: zonal constants 2π (cos a − cos b) times the zone's mean, here of its two ends: 314.159, exact for a cosine since the
-// sum telescopes.
+// J2.2: zonal constants 2π (cos a − cos b) times the zone's mean, here of its two ends: 314.159,
+// exact for a cosine since the sum telescopes.
 func TestZonalFlux(t *testing.T) {
 	if got := read(t, "cosine.ies").ZonalFlux(); math.Abs(got-314.15926535897927) > 1e-3 {
 		t.Errorf("%.4f lm, want 314.1593", got)
@@ -107,17 +107,20 @@ func TestCandelaOnTheTable(t *testing.T) {
 	lean2, lean3 := read(t, "lean2.ldt"), read(t, "lean3.ldt")
 	for c := 0.0; c < 360; c += 15 {
 		base := 100 * math.Cos(50*rad)
-		if got, want := lean2.Candela(dir(50, c)), base*(1+0.5*math.Sin(50*rad)*math.Cos(c*rad)); math.Abs(got-want) > 1e-4 {
+		if got, want := lean2.Candela(dir(50, c)), base*(1+0.5*math.Sin(50*rad)*math.Cos(c*rad)); math.Abs(
+			got-want) > 1e-4 {
 			t.Errorf("Isym 2 at C %g: %.5f, want %.5f", c, got, want)
 		}
-		if got, want := lean3.Candela(dir(50, c)), base*(1+0.5*math.Sin(50*rad)*math.Sin(c*rad)); math.Abs(got-want) > 1e-4 {
+		if got, want := lean3.Candela(dir(50, c)), base*(1+0.5*math.Sin(50*rad)*math.Sin(c*rad)); math.Abs(
+			got-want) > 1e-4 {
 			t.Errorf("Isym 3 at C %g: %.5f, want %.5f", c, got, want)
 		}
 	}
 }
 
-// The flood is given in type B with half of V stored, and sampled into type C: both are one distribution. Tolerance: steps of 2 degrees
-// lose h²/8 of the curvature 10 · 1000 cd: 1.5 cd; in C the plane step of 5 degrees adds to that.
+// The flood is given in type B with half of V stored, and sampled into type C: both are one
+// distribution. Tolerance: steps of 2 degrees lose h²/8 of the curvature 10 · 1000 cd: 1.5 cd; in C
+// the plane step of 5 degrees adds to that.
 func TestTypeBIsTurned(t *testing.T) {
 	b, c := read(t, "flood.ies"), read(t, "flood.ldt")
 	for g := 0.0; g < 85; g += 5 {
@@ -157,7 +160,8 @@ func TestTypeBIsTurned(t *testing.T) {
 
 // J2.3: 250 cd/klm, 2 lamps of 1200 lm, factor 1: 600 cd. J2.4: 800 × 1.25 × 0.9 × 1 = 900 cd.
 func TestFactors(t *testing.T) {
-	lines := strings.Split("c\n1\n1\n1\n0\n2\n90\n\nn\n\n\n\n0\n0\n0\n0\n0\n0\n0\n0\n0\n100\n100\n1\n0\n1\n2\nlamp\n2400\n\n\n100\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n90\n250\n0", "\n")
+	lines := strings.Split(
+		"c\n1\n1\n1\n0\n2\n90\n\nn\n\n\n\n0\n0\n0\n0\n0\n0\n0\n0\n0\n100\n100\n1\n0\n1\n2\nlamp\n2400\n\n\n100\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n90\n250\n0", "\n")
 	w, list := eulumdat("j23.ldt", []byte(strings.Join(lines, "\n")))
 	if w == nil {
 		t.Fatal(list.Text())
@@ -168,7 +172,8 @@ func TestFactors(t *testing.T) {
 	if w.Lamps != 2 || w.Lumens != 1200 {
 		t.Errorf("J2.3: %g lamps of %g lm", w.Lamps, w.Lumens)
 	}
-	w, list = lm63("j24.ies", []byte("IESNA:LM-63-1995\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1 100\n0 90\n0\n800 0\n"))
+	w, list = lm63("j24.ies",
+		[]byte("IESNA:LM-63-1995\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1 100\n0 90\n0\n800 0\n"))
 	if w == nil {
 		t.Fatal(list.Text())
 	}
@@ -176,7 +181,8 @@ func TestFactors(t *testing.T) {
 		t.Errorf("J2.4: %g cd", got)
 	}
 	// From 2002 on the number in the second place is no factor.
-	w, _ = lm63("later.ies", []byte("IES:LM-63-2019\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1.10010 100\n0 90\n0\n800 0\n"))
+	w, _ = lm63("later.ies",
+		[]byte("IES:LM-63-2019\nTILT=NONE\n1 1000 1.25 2 1 1 2 0 0 0\n0.9 1.10010 100\n0 90\n0\n800 0\n"))
 	if got := w.Axial(); math.Abs(got-900) > 1e-9 {
 		t.Errorf("2019: %g cd", got)
 	}
@@ -198,7 +204,8 @@ func TestFixtureDetails(t *testing.T) {
 	}
 	// One luminaire 0.3 m wide and 1.2 m long along the plane C0, in both formats.
 	a, b := read(t, "batwing.ies").Opening, read(t, "batwing.ldt").Opening
-	if a.Shape != ShapeRectangle || b.Shape != ShapeRectangle || math.Abs(a.Width-b.Width) > 1e-12 || math.Abs(a.Length-b.Length) > 1e-12 {
+	if a.Shape != ShapeRectangle || b.Shape != ShapeRectangle || math.Abs(a.Width-b.Width) > 1e-12 ||
+		math.Abs(a.Length-b.Length) > 1e-12 {
 		t.Errorf("openings %+v and %+v", a, b)
 	}
 }
@@ -206,7 +213,8 @@ func TestFixtureDetails(t *testing.T) {
 // cos⁸ is half at 23.56 degrees, a tenth at 41.44: closed form; table of 1 degree: 0.05.
 func TestBeamAngle(t *testing.T) {
 	w := read(t, "spot.ies")
-	for share, want := range map[float64]float64{0.5: 2 * math.Acos(math.Pow(0.5, 1.0/8)) / rad, 0.1: 2 * math.Acos(math.Pow(0.1, 1.0/8)) / rad} {
+	for share, want := range map[float64]float64{0.5: 2 * math.Acos(math.Pow(0.5, 1.0/8)) / rad,
+		0.1: 2 * math.Acos(math.Pow(0.1, 1.0/8)) / rad} {
 		if got := w.BeamAngle(30, share); math.Abs(got-want) > 0.05 {
 			t.Errorf("angle at %g: %.3f, want %.3f", share, got, want)
 		}
@@ -216,7 +224,8 @@ func TestBeamAngle(t *testing.T) {
 // same compares what is stored, intensities to a relative tolerance.
 func same(t *testing.T, name string, a, b *Web, tol float64) {
 	t.Helper()
-	if a.Kind != b.Kind || !reflect.DeepEqual(a.Vertical, b.Vertical) || !reflect.DeepEqual(a.Horizontal, b.Horizontal) {
+	if a.Kind != b.Kind || !reflect.DeepEqual(a.Vertical, b.Vertical) || !reflect.DeepEqual(a.Horizontal,
+		b.Horizontal) {
 		t.Fatalf("%s: angles changed: %v %v", name, a.Horizontal, b.Horizontal)
 	}
 	for i := range a.Table {
@@ -231,7 +240,8 @@ func same(t *testing.T, name string, a, b *Web, tol float64) {
 	}
 }
 
-var all = []string{"cosine.ies", "spot.ies", "batwing.ies", "flood.ies", "cosine.ldt", "spot.ldt", "batwing.ldt", "flood.ldt", "lean2.ldt", "lean3.ldt"}
+var all = []string{"cosine.ies", "spot.ies", "batwing.ies", "flood.ies", "cosine.ldt", "spot.ldt", "batwing.ldt",
+	"flood.ldt", "lean2.ldt", "lean3.ldt"}
 
 func TestWriteLM63RoundTrip(t *testing.T) {
 	for _, name := range all {
@@ -267,7 +277,8 @@ func TestErrorsHavePlaces(t *testing.T) {
 		from, to  string
 		line, col int
 	}{
-		{"1 1000 1 3", "1 1000 x 3", 3, 8}, {"0 45 90", "0 95 90", 5, 6}, {"100 70 0", "100 -70 0", 7, 5}, {"100 70 0", "100 70", 7, 1},
+		{"1 1000 1 3", "1 1000 x 3", 3, 8}, {"0 45 90", "0 95 90", 5, 6}, {"100 70 0", "100 -70 0", 7, 5},
+		{"100 70 0", "100 70", 7, 1},
 		{" 3 1 1 2 ", " 3 1 7 2 ", 3, 14}, {"TILT=NONE\n", "", 6, 1}, {" 3 1 1 ", " 300000 1 1 ", 3, 10},
 	} {
 		src := strings.Replace(good, c.from, c.to, 1)
@@ -306,7 +317,10 @@ func TestTiltFile(t *testing.T) {
 	if w, list = gone.Parse("x.ies", src); w != nil || list[0].Pos.Line != 2 {
 		t.Errorf("a tilt file that is absent: %v", list)
 	}
-	w, list = Options{Files: func(string) ([]byte, error) { return []byte("2\n2\n0 90\n1.0 0.8\n"), nil }}.Parse("x.ies", src)
+	w, list = Options{Files: func(string) ([]byte, error) {
+		return []byte("2\n2\n0 90\n1.0 0.8\n"),
+			nil
+	}}.Parse("x.ies", src)
 	if w == nil || len(list) != 0 || w.Tilt.Factor(45) != 0.9 {
 		t.Errorf("tilt file: %v", list)
 	}

@@ -8,14 +8,16 @@ import (
 )
 
 func seeds(f *testing.F) {
-	for _, name := range []string{"cosine.ies", "cosine.ldt", "spot.ies", "spot.ldt"} { // small: a long seed is a slow try
+	// small: a long seed is a slow try
+	for _, name := range []string{"cosine.ies", "cosine.ldt", "spot.ies", "spot.ldt"} {
 		src, err := os.ReadFile(filepath.Join("testdata", name))
 		if err != nil {
 			f.Fatal(err)
 		}
 		f.Add(src)
 	}
-	for _, s := range []string{"", "TILT=NONE", "TILT=INCLUDE\n1\n99999999", "IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0 1 1 0 0 90 0 1 nan", "a\n1\n4\n0",
+	for _, s := range []string{"", "TILT=NONE", "TILT=INCLUDE\n1\n99999999",
+		"IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0 1 1 0 0 90 0 1 nan", "a\n1\n4\n0",
 		"IES:LM-63-2019\nTILT=NONE\n1 -1 1 2 2 3 2 0 0 0 1 1 0 -90 90 -90 90 1 2 3 4",
 		"TILT=NONE 1 1 1e308 2 1 1 2 0 0 0 9 9 9 0 90 0 1e308 1\n1 1 1e300 2 1 1 2 0 0 0 1e300 1 0 0 90 0 1e308 1"} {
 		f.Add([]byte(s))

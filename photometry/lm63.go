@@ -9,12 +9,14 @@ import (
 
 // parseLM63 reads ANSI/IES LM-63 of 1986, 1991, 1995, 2002 and 2019.
 //
-// Every factor is applied to the table: multiplier, ballast factor, and in the editions up to 1995 the ballast-lamp
-// photometric factor (later editions keep another meaning in its place). Numbers may wrap anywhere and be parted by blanks,
-// tabs or commas; lines end in LF, CR or both; text is UTF-8 or Latin-1. The counts of angles must be those of the numbers
-// that follow: one too few or too many is an error, since every number after it would mean something else.
-// Source: LM-63-2002 as publicly readable (field order, symmetries, sense of the angles); other editions from public
-// descriptions. Check: TestFixturesFlux, TestErrorsHavePlaces, TestFactors (J2.1, J2.4), TestCounts, FuzzLM63.
+// Every factor is applied to the table: multiplier, ballast factor, and in the editions up to 1995
+// the ballast-lamp photometric factor (later editions keep another meaning in its place). Numbers
+// may wrap anywhere and be parted by blanks, tabs or commas; lines end in LF, CR or both; text is
+// UTF-8 or Latin-1. The counts of angles must be those of the numbers that follow: one too few or
+// too many is an error, since every number after it would mean something else. Source: LM-63-2002
+// as publicly readable (field order, symmetries, sense of the angles); other editions from public
+// descriptions. Check: TestFixturesFlux, TestErrorsHavePlaces, TestFactors (J2.1, J2.4),
+// TestCounts, FuzzLM63.
 func parseLM63(t *text, opt Options) (*Web, diag.List) {
 	w := &Web{Unit: 1}
 	from, ok := t.head(w)
@@ -53,7 +55,8 @@ func (t *text) head(w *Web) (from int, ok bool) {
 		case strings.HasPrefix(l, "["):
 			end := strings.Index(l, "]")
 			if end < 0 {
-				t.add(diag.Note, i+1, 1, len([]rune(line)), "photometry.keyword", "close it with ]", "the keyword is not closed")
+				t.add(diag.Note, i+1, 1, len([]rune(line)), "photometry.keyword", "close it with ]",
+					"the keyword is not closed")
 				w.Keywords = append(w.Keywords, Keyword{Text: l})
 				continue
 			}
@@ -67,7 +70,8 @@ func (t *text) head(w *Web) (from int, ok bool) {
 			w.Keywords = append(w.Keywords, Keyword{Text: l})
 		}
 	}
-	t.add(diag.Error, len(t.lines), 1, 1, "photometry.no-tilt", "add the line TILT=NONE before the numbers", "the file has no TILT line, so it is no LM-63 file")
+	t.add(diag.Error, len(t.lines), 1, 1, "photometry.no-tilt", "add the line TILT=NONE before the numbers",
+		"the file has no TILT line, so it is no LM-63 file")
 	return 0, false
 }
 
@@ -97,14 +101,16 @@ func (r *reading) number(what string) (float64, token, bool) {
 		if len(r.all) > 0 {
 			line = r.all[len(r.all)-1].line
 		}
-		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing; the file may have been cut off", "the file ends before %s", what)
+		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing; the file may have been cut off",
+			"the file ends before %s", what)
 		return 0, token{line: line, col: 1}, false
 	}
 	k := r.all[r.at]
 	r.at++
 	x, ok := number(k.text)
 	if !ok {
-		r.add(diag.Error, k.line, k.col, k.len(), "photometry.number", "write a number", "%s: %q is not a number", what, clip(k.text))
+		r.add(diag.Error, k.line, k.col, k.len(), "photometry.number", "write a number", "%s: %q is not a number", what,
+			clip(k.text))
 	}
 	return x, k, ok
 }
@@ -117,7 +123,8 @@ func (r *reading) whole(what string, lo, hi int) (int, token, bool) {
 	}
 	n := int(x)
 	if float64(n) != x || n < lo || n > hi {
-		r.add(diag.Error, k.line, k.col, k.len(), "photometry.value", fmt.Sprintf("write a whole number from %d to %d", lo, hi), "%s is %s", what, k.text)
+		r.add(diag.Error, k.line, k.col, k.len(), "photometry.value", fmt.Sprintf("write a whole number from %d to %d",
+			lo, hi), "%s is %s", what, k.text)
 		return 0, k, false
 	}
 	return n, k, true
@@ -131,7 +138,8 @@ func (r *reading) row(what string, n int) ([]float64, []token, bool) {
 		if len(r.all) > 0 {
 			line = r.all[len(r.all)-1].line
 		}
-		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing, or mend the counts of angles", "%s: %d numbers are promised, the file has %d more", what, n, have)
+		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing, or mend the counts of angles",
+			"%s: %d numbers are promised, the file has %d more", what, n, have)
 		return nil, nil, false
 	}
 	xs, ks := make([]float64, n), make([]token, n)
@@ -153,11 +161,13 @@ func (r *reading) angles(what string, n int, lo, hi float64) ([]float64, bool) {
 	}
 	for i, x := range xs {
 		if x < lo || x > hi {
-			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle", "", "%s %d is %g; %g to %g is possible", what, i+1, x, lo, hi)
+			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle", "",
+				"%s %d is %g; %g to %g is possible", what, i+1, x, lo, hi)
 			return nil, false
 		}
 		if i > 0 && !(x > xs[i-1]) {
-			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle", "put the angles into rising order", "%s %d is %g, after %g", what, i+1, x, xs[i-1])
+			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle",
+				"put the angles into rising order", "%s %d is %g, after %g", what, i+1, x, xs[i-1])
 			return nil, false
 		}
 	}
@@ -179,7 +189,8 @@ func (t *text) tilt(w *Web, r *reading, from int, files func(string) ([]byte, er
 	default:
 		src, err := files(what)
 		if err != nil {
-			t.add(diag.Error, from, 1, t.width(from), "photometry.tilt", "put the file beside this one, or write TILT=NONE",
+			t.add(diag.Error, from, 1, t.width(from), "photometry.tilt",
+				"put the file beside this one, or write TILT=NONE",
 				"the tilt file %q cannot be read: %v", clip(what), err)
 			return
 		}
@@ -215,7 +226,8 @@ func (r *reading) tiltTable(t *Tilt) bool {
 	}
 	for i, x := range xs {
 		if x < 0 || x > 100 {
-			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.value", "write a factor such as 0.95", "tilt factor %d is %g", i+1, x)
+			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.value", "write a factor such as 0.95",
+				"tilt factor %d is %g", i+1, x)
 			return false
 		}
 	}
@@ -223,7 +235,8 @@ func (r *reading) tiltTable(t *Tilt) bool {
 	return true
 }
 
-// factorEdition tells whether the number after the ballast factor multiplies: it does in the editions up to 1995.
+// factorEdition tells whether the number after the ballast factor multiplies: it does in the
+// editions up to 1995.
 func factorEdition(edition string) bool {
 	up := strings.ToUpper(edition)
 	return !strings.Contains(up, "2002") && !strings.Contains(up, "2019") && !strings.HasPrefix(up, "IES:")
@@ -235,8 +248,10 @@ func (r *reading) end(what string) {
 		return
 	}
 	k := r.all[r.at]
-	r.add(diag.Error, k.line, k.col, k.len(), "photometry.more", "mend the counts of angles, or take away what is too much",
-		"%d more numbers follow %s, from %q on: the counts and the table do not agree", len(r.all)-r.at, what, clip(k.text))
+	r.add(diag.Error, k.line, k.col, k.len(), "photometry.more",
+		"mend the counts of angles, or take away what is too much",
+		"%d more numbers follow %s, from %q on: the counts and the table do not agree", len(r.all)-r.at, what,
+		clip(k.text))
 }
 
 // table reads the numbers after TILT; line is where the counts stand.
@@ -275,20 +290,23 @@ func (r *reading) table(w *Web) (line int) {
 		k    token
 	}{{"candela multiplier", mult, km}, {"ballast factor", ballast, kb}} {
 		if !(f.x > 0) || f.x > 1e9 {
-			r.add(diag.Error, f.k.line, f.k.col, f.k.len(), "photometry.value", "write a factor above 0, usually 1", "the %s is %g", f.what, f.x)
+			r.add(diag.Error, f.k.line, f.k.col, f.k.len(), "photometry.value", "write a factor above 0, usually 1",
+				"the %s is %g", f.what, f.x)
 			return 0
 		}
 	}
 	factor := mult * ballast
 	if factorEdition(w.Edition) {
 		if !(second > 0) || second > 1e9 {
-			r.add(diag.Error, ks.line, ks.col, ks.len(), "photometry.value", "write 1", "the ballast-lamp photometric factor is %g", second)
+			r.add(diag.Error, ks.line, ks.col, ks.len(), "photometry.value", "write 1",
+				"the ballast-lamp photometric factor is %g", second)
 			return 0
 		}
 		factor *= second
 	}
 	if lumens < 0 && lumens != -1 {
-		r.add(diag.Note, kl.line, kl.col, kl.len(), "photometry.lumens", "write -1 for absolute photometry", "lumens per lamp are %g; taken as absolute photometry", lumens)
+		r.add(diag.Note, kl.line, kl.col, kl.len(), "photometry.lumens", "write -1 for absolute photometry",
+			"lumens per lamp are %g; taken as absolute photometry", lumens)
 		lumens = -1
 	}
 	w.Kind, w.Lamps, w.Lumens, w.Watts = Kind(kind), float64(max(lamps, 0)), lumens, watts
@@ -318,7 +336,8 @@ func (r *reading) table(w *Web) (line int) {
 		for j, x := range xs {
 			v := x * factor
 			if !(v >= 0) || v > maxCandela {
-				r.add(diag.Error, ks[j].line, ks[j].col, ks[j].len(), "photometry.candela", "", "an intensity of %g cd cannot be", v)
+				r.add(diag.Error, ks[j].line, ks[j].col, ks[j].len(), "photometry.candela", "",
+					"an intensity of %g cd cannot be", v)
 				return 0
 			}
 			xs[j] = v
@@ -335,8 +354,8 @@ func (r *reading) table(w *Web) (line int) {
 	return kl.line
 }
 
-// ends notes angles that do not reach where the standard ends them: type C from 0 or 90 to 90 or 180, the others from
-// -90 or 0 to 90 (LM-63-2002). What lies beyond is dark.
+// ends notes angles that do not reach where the standard ends them: type C from 0 or 90 to 90 or
+// 180, the others from -90 or 0 to 90 (LM-63-2002). What lies beyond is dark.
 func (r *reading) ends(w *Web, k token) {
 	lo, hi := w.Vertical[0], w.Vertical[len(w.Vertical)-1]
 	ok := (lo == 0 || lo == -90) && hi == 90

@@ -19,16 +19,17 @@ func (s Shape) String() string {
 	return [...]string{"point", "rectangle", "disc", "sphere", "cylinder", "upright"}[s]
 }
 
-// Opening is the face that shines, in metres. Length lies along S (the plane 0 and 180), Width along T (90 and 270),
-// Height along N.
+// Opening is the face that shines, in metres. Length lies along S (the plane 0 and 180), Width
+// along T (90 and 270), Height along N.
 type Opening struct {
 	Shape                 Shape
 	Width, Length, Height float64
 	signs                 [3]int8 // of width, length, height in an LM-63 file, so that writing keeps the shape
 }
 
-// openingLM63 reads a shape from the signs of width, length and height (LM-63-2002 and 2019, table 1, as documented by an
-// open-source reader; round shapes are negative). Earlier editions wrote a disc as one negative width and length 0.
+// openingLM63 reads a shape from the signs of width, length and height (LM-63-2002 and 2019, table
+// 1, as documented by an open-source reader; round shapes are negative). Earlier editions wrote a
+// disc as one negative width and length 0.
 func openingLM63(w, l, h, unit float64) Opening {
 	sign := func(x float64) int8 {
 		switch {
@@ -54,7 +55,8 @@ func openingLM63(w, l, h, unit float64) Opening {
 		o.Shape, o.Width = ShapeDisc, o.Length
 	case [3]int8{-1, 1, -1}, [3]int8{1, -1, -1}: // lying along the positive one
 		o.Shape = ShapeCylinder
-	case [3]int8{-1, 0, -1}, [3]int8{0, -1, -1}, [3]int8{1, 0, 1}, [3]int8{0, 1, 1}, [3]int8{0, 0, -1}, [3]int8{0, 0, 1}:
+	case [3]int8{-1, 0, -1}, [3]int8{0, -1, -1}, [3]int8{1, 0, 1}, [3]int8{0, 1, 1}, [3]int8{0, 0, -1},
+		[3]int8{0, 0, 1}:
 		o.Shape = ShapeUpright
 	default:
 		o.Shape = ShapeRectangle

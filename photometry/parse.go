@@ -6,18 +6,21 @@ import (
 	"halfstop/diag"
 )
 
-// Options are what a parser needs beside the file. The zero Options read the first lamp set and no other file.
+// Options are what a parser needs beside the file. The zero Options read the first lamp set and no
+// other file.
 type Options struct {
-	// Files fetches the file named after TILT=, by its name; nil: there is none, and a file that names one is refused.
+	// Files fetches the file named after TILT=, by its name; nil: there is none, and a file that
+	// names one is refused.
 	Files func(name string) ([]byte, error)
 	// LampSet is the set of lamps of an EULUMDAT file that is fitted, from 1; 0 is the first.
 	LampSet int
 }
 
-// Parse reads either format, told apart by the content: a line that begins with TILT= makes it LM-63.
+// Parse reads either format, told apart by the content: a line that begins with TILT= makes it
+// LM-63.
 //
-// Web is nil where the list holds an error; else the list may hold notes and cautions, to be shown with their places.
-// Codes: photometry.*. Check: FuzzParse.
+// Web is nil where the list holds an error; else the list may hold notes and cautions, to be shown
+// with their places. Codes: photometry.*. Check: FuzzParse.
 func (o Options) Parse(name string, src []byte) (*Web, diag.List) {
 	t := open(name, src)
 	for _, line := range t.lines {
@@ -36,9 +39,10 @@ func isTilt(line string) bool {
 	return len(l) >= 5 && strings.EqualFold(l[:4], "TILT") && strings.HasPrefix(strings.TrimSpace(l[4:]), "=")
 }
 
-// finish builds the web and looks at what it adds up to: a table of zeros is refused, and the flux of the table is held
-// against what the file says of it. line is the place of the stated flux; stated is in lumens, 0 where nothing is stated.
-// exact: the table should give just that; else no more than that.
+// finish builds the web and looks at what it adds up to: a table of zeros is refused, and the flux
+// of the table is held against what the file says of it. line is the place of the stated flux;
+// stated is in lumens, 0 where nothing is stated. exact: the table should give just that; else no
+// more than that.
 func (t *text) finish(w *Web, line int, stated float64, exact bool, said string) (*Web, diag.List) {
 	w.build()
 	if !(w.grid.peak > 0) {

@@ -9,10 +9,10 @@ import (
 
 // What the tests hold the room's own code against.
 
-// BeamAngle returns the full angle in degrees between the directions at which the intensity has fallen to share of the largest
-// (0.5: beam, 0.1: field), in the plane through C = c degrees: the sum of the angles on both sides of N, each
-// counted to the last direction that still reaches it. 0 for a dark web; at most 360.
-// Check: TestBeamAngle.
+// BeamAngle returns the full angle in degrees between the directions at which the intensity has
+// fallen to share of the largest (0.5: beam, 0.1: field), in the plane through C = c degrees: the
+// sum of the angles on both sides of N, each counted to the last direction that still reaches it. 0
+// for a dark web; at most 360. Check: TestBeamAngle.
 func (w *Web) BeamAngle(c, share float64) float64 {
 	want := share * w.grid.peak
 	if !(want > 0) {
@@ -48,8 +48,8 @@ func (w *Web) BeamAngle(c, share float64) float64 {
 	return sum
 }
 
-// Cone makes a sharp-edged cone of even intensity cd within half degrees of the axis (0 < half < 180).
-// Check: B11.3.
+// Cone makes a sharp-edged cone of even intensity cd within half degrees of the axis (0 < half <
+// 180). Check: B11.3.
 func Cone(cd, half float64) *Web {
 	edge := math.Nextafter(half, 0)
 	w, err := New(TypeC, []float64{0, edge, half}, []float64{0}, [][]float64{{cd, cd, 0}})
@@ -73,7 +73,8 @@ func WriteTM27(s *Spectral) []byte {
 	if quantity == "" {
 		quantity = "relative"
 	}
-	fmt.Fprintf(&b, "%s<IESTM2714 xmlns=\"http://www.ies.org/iestm2714\" version=\"1.0\">\n\t<Header>\n\t\t<Description>%s</Description>\n\t</Header>\n", xml.Header, esc(s.Name))
+	fmt.Fprintf(&b,
+		"%s<IESTM2714 xmlns=\"http://www.ies.org/iestm2714\" version=\"1.0\">\n\t<Header>\n\t\t<Description>%s</Description>\n\t</Header>\n", xml.Header, esc(s.Name))
 	fmt.Fprintf(&b, "\t<SpectralDistribution>\n\t\t<SpectralQuantity>%s</SpectralQuantity>\n", esc(quantity))
 	for _, p := range s.Pairs {
 		fmt.Fprintf(&b, "\t\t<SpectralData wavelength=\"%s\">%s</SpectralData>\n", digits(p[0]), digits(p[1]))
@@ -82,8 +83,9 @@ func WriteTM27(s *Spectral) []byte {
 	return b.Bytes()
 }
 
-// ZonalFlux returns the flux in lumens by zonal constants: each pair of neighbouring vertical angles is a zone with the mean of
-// its two ends. It is what hand calculation does, for comparison only; type C. Check: TestZonalFlux (J2.2: 314.159 lm).
+// ZonalFlux returns the flux in lumens by zonal constants: each pair of neighbouring vertical
+// angles is a zone with the mean of its two ends. It is what hand calculation does, for comparison
+// only; type C. Check: TestZonalFlux (J2.2: 314.159 lm).
 func (w *Web) ZonalFlux() float64 {
 	g := &w.grid
 	sum := 0.0

@@ -9,7 +9,8 @@ import (
 
 // sum fills the running flux of the cells and the peak.
 //
-// In one cell I = (1-u)(a0 + a1 θ) + u (b0 + b1 θ) with u linear in φ; the flux is Δφ/2 · (∫(a0+a1θ) sinθ dθ + ∫(b0+b1θ) sinθ dθ).
+// In one cell I = (1-u)(a0 + a1 θ) + u (b0 + b1 θ) with u linear in φ; the flux is Δφ/2 ·
+// (∫(a0+a1θ) sinθ dθ + ∫(b0+b1θ) sinθ dθ).
 func (g *grid) sum() {
 	nt := len(g.theta)
 	g.cell = make([]float64, (len(g.phi)-1)*(nt-1))
@@ -38,8 +39,9 @@ func (g *grid) sum() {
 
 // band returns ∫ I(θ) sinθ dθ from t0 to t1 with I linear from i0 to i1. Zero or more.
 //
-// With m the middle and h the half width: ∫ sinθ = 2 sin m sin h, ∫ (θ-m) sinθ = 2 cos m (sin h - h cos h); for small h
-// sin h - h cos h is summed as a series, so that narrow bands keep their digits.
+// With m the middle and h the half width: ∫ sinθ = 2 sin m sin h, ∫ (θ-m) sinθ = 2 cos m (sin h - h
+// cos h); for small h sin h - h cos h is summed as a series, so that narrow bands keep their
+// digits.
 func band(t0, t1, i0, i1 float64) float64 {
 	m, h := (t0+t1)/2, (t1-t0)/2
 	sm, cm := math.Sincos(m)
@@ -57,9 +59,9 @@ func moment(h float64) float64 {
 	return math.Sin(h)/h - math.Cos(h)
 }
 
-// Sample draws a direction with density proportional to intensity from u, v in [0, 1): pdf is per steradian and equals
-// Candela(dir)/Flux(). The warp is exact for the bilinear table. A dark web gives N and pdf 0.
-// Check: TestSampleChiSquared.
+// Sample draws a direction with density proportional to intensity from u, v in [0, 1): pdf is per
+// steradian and equals Candela(dir)/Flux(). The warp is exact for the bilinear table. A dark web
+// gives N and pdf 0. Check: TestSampleChiSquared.
 func (w *Web) Sample(u, v float64) (dir geom.Vec, pdf float64) {
 	g := &w.grid
 	if !(g.flux > 0) {
@@ -115,7 +117,8 @@ func linear(a, b, u float64) float64 {
 	return math.Min(x, 1)
 }
 
-// invertBand finds θ with ∫ from t0 to θ = v · ∫ from t0 to t1: Newton held between bisection bounds.
+// invertBand finds θ with ∫ from t0 to θ = v · ∫ from t0 to t1: Newton held between bisection
+// bounds.
 func invertBand(t0, t1, i0, i1, v float64) float64 {
 	total := band(t0, t1, i0, i1)
 	if !(total > 0) {

@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// Samples fall where the intensity is: counts in bins of (cos theta, phi) about N against the integral of Candela over the bin.
-// Chi-squared at 1e-4: for k degrees of freedom the bound is k + 3.72 √(2k) + 8 (Wilson and Hilferty would give less).
+// Samples fall where the intensity is: counts in bins of (cos theta, phi) about N against the
+// integral of Candela over the bin. Chi-squared at 1e-4: for k degrees of freedom the bound is k +
+// 3.72 √(2k) + 8 (Wilson and Hilferty would give less).
 func TestSampleChiSquared(t *testing.T) {
 	for _, name := range []string{"cosine.ies", "spot.ies", "batwing.ies", "flood.ies", "lean3.ldt"} {
 		w := read(t, name)
@@ -58,7 +59,8 @@ func TestSampleChiSquared(t *testing.T) {
 	}
 }
 
-// ∫ Pdf over the sphere is 1: the flux is the integral of the interpolated intensity. Midpoints of half a degree.
+// ∫ Pdf over the sphere is 1: the flux is the integral of the interpolated intensity. Midpoints of
+// half a degree.
 func TestPdfIsWhole(t *testing.T) {
 	for _, name := range []string{"spot.ies", "batwing.ies", "flood.ies", "lean2.ldt"} {
 		w := read(t, name)

@@ -24,7 +24,8 @@ const maxBytes = 16 << 20
 func open(name string, src []byte) *text {
 	t := &text{name: name}
 	if len(src) > maxBytes {
-		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the file has %d bytes; %d are read at most", len(src), maxBytes)
+		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the file has %d bytes; %d are read at most", len(src),
+			maxBytes)
 		return t
 	}
 	s := string(src)

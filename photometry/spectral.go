@@ -15,15 +15,17 @@ import (
 
 // Spectral is a spectrum as a file has it.
 type Spectral struct {
-	Name     string
-	Quantity string       // what the values are: 'relative', 'flux', 'irradiance', 'reflectance', …; '' where it is not said
+	Name string
+	// what the values are: 'relative', 'flux', 'irradiance', 'reflectance', …; '' where it is not
+	// said
+	Quantity string
 	Pairs    [][2]float64 // nm and value, rising in wavelength, zero or more
 }
 
 // ParseSpectral reads a TM-27 file (.spdx, XML) or CGATS text (.sp), told apart by the content.
 //
-// Nil where the list holds an error. Codes: spectral.*. Source: reference notes J, from public writers; neither standard was readable.
-// Check: TestSpectral, FuzzSpectral.
+// Nil where the list holds an error. Codes: spectral.*. Source: reference notes J, from public
+// writers; neither standard was readable. Check: TestSpectral, FuzzSpectral.
 func ParseSpectral(name string, src []byte) (*Spectral, diag.List) {
 	t := open(name, src)
 	if t.failed() {
@@ -39,13 +41,15 @@ func ParseSpectral(name string, src []byte) (*Spectral, diag.List) {
 		return nil, t.list
 	}
 	if len(s.Pairs) < 2 {
-		t.add(diag.Error, 1, 1, 1, "spectral.short", "add the values", "the file holds %d wavelengths; at least 2 are needed", len(s.Pairs))
+		t.add(diag.Error, 1, 1, 1, "spectral.short", "add the values",
+			"the file holds %d wavelengths; at least 2 are needed", len(s.Pairs))
 		return nil, t.list
 	}
 	sort.SliceStable(s.Pairs, func(i, j int) bool { return s.Pairs[i][0] < s.Pairs[j][0] })
 	for i := 1; i < len(s.Pairs); i++ {
 		if s.Pairs[i][0] == s.Pairs[i-1][0] {
-			t.add(diag.Error, 1, 1, 1, "spectral.twice", "leave one", "the wavelength %g nm is there twice", s.Pairs[i][0])
+			t.add(diag.Error, 1, 1, 1, "spectral.twice", "leave one", "the wavelength %g nm is there twice",
+				s.Pairs[i][0])
 			return nil, t.list
 		}
 	}
@@ -55,7 +59,8 @@ func ParseSpectral(name string, src []byte) (*Spectral, diag.List) {
 // put takes one sample, or reports it at a line.
 func (t *text) put(s *Spectral, line, col, length int, nm, v float64) bool {
 	if !(nm >= 100 && nm <= 20000) {
-		t.add(diag.Error, line, col, length, "spectral.wavelength", "write nanometres", "a wavelength of %g nm cannot be", nm)
+		t.add(diag.Error, line, col, length, "spectral.wavelength", "write nanometres",
+			"a wavelength of %g nm cannot be", nm)
 		return false
 	}
 	if !(v >= 0) || v > 1e30 {
@@ -73,7 +78,8 @@ func place(src []byte, at int64) (line, col int) {
 	return line, utf8.RuneCount(head[bytes.LastIndexByte(head, '\n')+1:]) + 1
 }
 
-// tm27 reads the XML. Names of elements count, namespaces do not; unknown elements are passed over; entities of the file's own are refused.
+// tm27 reads the XML. Names of elements count, namespaces do not; unknown elements are passed over;
+// entities of the file's own are refused.
 func (t *text) tm27(src []byte) *Spectral {
 	s := &Spectral{}
 	d := xml.NewDecoder(bytes.NewReader(src))
@@ -97,14 +103,16 @@ func (t *text) tm27(src []byte) *Spectral {
 		}
 		if err != nil {
 			line, col := place(src, at)
-			t.add(diag.Error, line, col, 1, "spectral.xml", "", "the file is no well-formed XML: %s", strings.TrimPrefix(err.Error(), "XML syntax error on "))
+			t.add(diag.Error, line, col, 1, "spectral.xml", "", "the file is no well-formed XML: %s",
+				strings.TrimPrefix(err.Error(), "XML syntax error on "))
 			return nil
 		}
 		switch e := tok.(type) {
 		case xml.Directive:
 			if bytes.Contains(bytes.ToUpper(e), []byte("ENTITY")) {
 				line, col := place(src, at)
-				t.add(diag.Error, line, col, 1, "spectral.entity", "write the text itself", "the file defines entities; they are not read")
+				t.add(diag.Error, line, col, 1, "spectral.entity", "write the text itself",
+					"the file defines entities; they are not read")
 				return nil
 			}
 		case xml.EndElement:
@@ -122,7 +130,8 @@ func (t *text) tm27(src []byte) *Spectral {
 			case "Description", "SpectralQuantity", "SpectralData":
 				if err := d.DecodeElement(&body, &e); err != nil {
 					line, col := place(src, at)
-					t.add(diag.Error, line, col, 1, "spectral.xml", "", "the element %s cannot be read: %s", e.Name.Local, err)
+					t.add(diag.Error, line, col, 1, "spectral.xml", "", "the element %s cannot be read: %s",
+						e.Name.Local, err)
 					return nil
 				}
 				depth--
@@ -146,7 +155,9 @@ func (t *text) tm27(src []byte) *Spectral {
 				nm, ok1 := number(wave)
 				v, ok2 := number(body)
 				if !ok1 || !ok2 {
-					t.add(diag.Error, line, col, 1, "spectral.number", `write <SpectralData wavelength="380">0.5</SpectralData>`, "%q at %q nm is not a number", clip(body), clip(wave))
+					t.add(diag.Error, line, col, 1, "spectral.number",
+						`write <SpectralData wavelength="380">0.5</SpectralData>`, "%q at %q nm is not a number",
+						clip(body), clip(wave))
 					return nil
 				}
 				if !t.put(s, line, col, 1, nm, v) {
@@ -162,7 +173,8 @@ func (t *text) tm27(src []byte) *Spectral {
 	return s
 }
 
-// cgats reads the first set of a CGATS file: SPECTRAL_BANDS values from SPECTRAL_START_NM to SPECTRAL_END_NM, each over SPECTRAL_NORM.
+// cgats reads the first set of a CGATS file: SPECTRAL_BANDS values from SPECTRAL_START_NM to
+// SPECTRAL_END_NM, each over SPECTRAL_NORM.
 func (t *text) cgats() *Spectral {
 	s := &Spectral{}
 	values := map[string]float64{"SPECTRAL_NORM": 1}
@@ -193,13 +205,15 @@ func (t *text) cgats() *Spectral {
 		case strings.HasPrefix(word, "SPECTRAL_") && len(f) > 1:
 			x, ok := number(strings.Trim(f[1], `"`))
 			if !ok {
-				t.add(diag.Error, i+1, 1, len([]rune(line)), "spectral.number", "write a number", "%s is %q", word, clip(f[1]))
+				t.add(diag.Error, i+1, 1, len([]rune(line)), "spectral.number", "write a number", "%s is %q", word,
+					clip(f[1]))
 				return nil
 			}
 			values[word] = x
 		}
 	}
-	t.add(diag.Error, len(t.lines), 1, 1, "spectral.format", "", "the file has no BEGIN_DATA, so it is no CGATS text; and it is no XML")
+	t.add(diag.Error, len(t.lines), 1, 1, "spectral.format", "",
+		"the file has no BEGIN_DATA, so it is no CGATS text; and it is no XML")
 	return nil
 }
 
@@ -207,7 +221,8 @@ func (t *text) cgatsData(s *Spectral, from int, fields []string, values map[stri
 	n := int(values["SPECTRAL_BANDS"])
 	start, end, norm := values["SPECTRAL_START_NM"], values["SPECTRAL_END_NM"], values["SPECTRAL_NORM"]
 	if n < 2 || n > 5000 || !(end > start) || !(norm > 0) {
-		t.add(diag.Error, from, 1, 1, "spectral.bands", "state SPECTRAL_BANDS, SPECTRAL_START_NM, SPECTRAL_END_NM", "%d bands from %g to %g nm over %g make no spectrum", n, start, end, norm)
+		t.add(diag.Error, from, 1, 1, "spectral.bands", "state SPECTRAL_BANDS, SPECTRAL_START_NM, SPECTRAL_END_NM",
+			"%d bands from %g to %g nm over %g make no spectrum", n, start, end, norm)
 		return nil
 	}
 	all := t.tokens(from)
@@ -221,12 +236,14 @@ func (t *text) cgatsData(s *Spectral, from int, fields []string, values map[stri
 	for i := range n {
 		k := first + i
 		if k >= len(all) || strings.HasPrefix(strings.ToUpper(all[k].text), "END_DATA") {
-			t.add(diag.Error, len(t.lines), 1, 1, "spectral.short", "add what is missing", "%d bands are promised, the first set has %d", n, i)
+			t.add(diag.Error, len(t.lines), 1, 1, "spectral.short", "add what is missing",
+				"%d bands are promised, the first set has %d", n, i)
 			return nil
 		}
 		v, ok := number(strings.Trim(all[k].text, `"`))
 		if !ok {
-			t.add(diag.Error, all[k].line, all[k].col, all[k].len(), "spectral.number", "write a number", "band %d is %q", i+1, clip(all[k].text))
+			t.add(diag.Error, all[k].line, all[k].col, all[k].len(), "spectral.number", "write a number",
+				"band %d is %q", i+1, clip(all[k].text))
 			return nil
 		}
 		nm := start + (end-start)*float64(i)/float64(n-1)

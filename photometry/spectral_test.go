@@ -42,7 +42,8 @@ func TestSpectral(t *testing.T) {
 	if s == nil {
 		t.Fatal(list.Text())
 	}
-	if want := [][2]float64{{400, 0.034}, {403.1, 0.037}, {405.5, 0.069}}; !reflect.DeepEqual(s.Pairs, want) || s.Name != "a synthetic lamp & more" || s.Quantity != "relative" {
+	if want := [][2]float64{{400, 0.034}, {403.1, 0.037}, {405.5, 0.069}}; !reflect.DeepEqual(s.Pairs, want) ||
+		s.Name != "a synthetic lamp & more" || s.Quantity != "relative" {
 		t.Errorf("%+v", s)
 	}
 	again, list := ParseSpectral("b.spdx", WriteTM27(s))
@@ -53,10 +54,12 @@ func TestSpectral(t *testing.T) {
 	if c == nil {
 		t.Fatal(list.Text())
 	}
-	if want := [][2]float64{{400, 0.5}, {550, 1}, {700, 0.25}}; !reflect.DeepEqual(c.Pairs, want) || c.Name != "a synthetic lamp" {
+	if want := [][2]float64{{400, 0.5}, {550, 1}, {700, 0.25}}; !reflect.DeepEqual(c.Pairs, want) ||
+		c.Name != "a synthetic lamp" {
 		t.Errorf("%+v", c)
 	}
-	for _, bad := range []string{"", "<x/>", "<IESTM2714><SpectralData wavelength='x'>1</SpectralData></IESTM2714>", "BEGIN_DATA\n1", "<!DOCTYPE a [<!ENTITY b 'c'>]><IESTM2714/>",
+	for _, bad := range []string{"", "<x/>", "<IESTM2714><SpectralData wavelength='x'>1</SpectralData></IESTM2714>",
+		"BEGIN_DATA\n1", "<!DOCTYPE a [<!ENTITY b 'c'>]><IESTM2714/>",
 		"<IESTM2714><SpectralData wavelength='400'>-1</SpectralData><SpectralData wavelength='500'>1</SpectralData></IESTM2714>"} {
 		if s, list := ParseSpectral("bad", []byte(bad)); s != nil || len(list) != 1 {
 			t.Errorf("%q: %+v, %d messages", bad, s, len(list))

@@ -26,10 +26,13 @@ func oneOf(t *testing.T, list diag.List, code string) *diag.Message {
 	return found
 }
 
-// quadrant is an LM-63 file of 7 × 7 angles: planes of 0 to 90 degrees, 100·cos(gamma)·(1 + C/90) cd.
+// quadrant is an LM-63 file of 7 × 7 angles: planes of 0 to 90 degrees, 100·cos(gamma)·(1 + C/90)
+// cd.
 func quadrant(nv, nh int) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 %d %d 1 2 0 0 0\n1 1 100\n0 15 30 45 60 75 90\n0 15 30 45 60 75 90\n", nv, nh)
+	fmt.Fprintf(&b,
+		"IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 %d %d 1 2 0 0 0\n1 1 100\n0 15 30 45 60 75 90\n0 15 30 45 60 75 90\n", nv,
+		nh)
 	for c := 0.0; c <= 90; c += 15 {
 		for g := 0.0; g <= 90; g += 15 {
 			fmt.Fprintf(&b, "%.3f ", math.Max(0, 100*math.Cos(g*rad)*(1+c/90)))
@@ -39,8 +42,9 @@ func quadrant(nv, nh int) string {
 	return b.String()
 }
 
-// TestCounts: a count that does not belong to the numbers is an error at its place, never another distribution. Every other
-// count of angles from 1 to 12 is tried on an LM-63 file, every other Mc and Ng on EULUMDAT files of each symmetry.
+// TestCounts: a count that does not belong to the numbers is an error at its place, never another
+// distribution. Every other count of angles from 1 to 12 is tried on an LM-63 file, every other Mc
+// and Ng on EULUMDAT files of each symmetry.
 func TestCounts(t *testing.T) {
 	if w, list := lm63("q.ies", []byte(quadrant(7, 7))); w == nil || len(list) != 0 {
 		t.Fatalf("the right counts: %v", list)
@@ -102,10 +106,12 @@ func TestZeros(t *testing.T) {
 	}
 }
 
-// ldtOf is a round cosine of 1000/π cd per 1000 lm on its axis (so that the whole gives 1000 lm per 1000 lm, closed form),
-// times share, with an output ratio in per cent and sets of lamps (number, flux).
+// ldtOf is a round cosine of 1000/π cd per 1000 lm on its axis (so that the whole gives 1000 lm per
+// 1000 lm, closed form), times share, with an output ratio in per cent and sets of lamps (number,
+// flux).
 func ldtOf(share, ratio float64, sets ...[2]float64) string {
-	l := []string{"c", "1", "1", "1", "0", "91", "1", "", "n", "", "", "", "100", "0", "0", "100", "0", "0", "0", "0", "0", "100",
+	l := []string{"c", "1", "1", "1", "0", "91", "1", "", "n", "", "", "", "100", "0", "0", "100", "0", "0", "0", "0",
+		"0", "100",
 		fmt.Sprint(ratio), "1", "0", fmt.Sprint(len(sets))}
 	for _, s := range sets {
 		l = append(l, fmt.Sprint(s[0]), "tube", fmt.Sprint(s[1]), "", "", "18")
@@ -123,8 +129,8 @@ func ldtOf(share, ratio float64, sets ...[2]float64) string {
 	return strings.Join(l, "\n")
 }
 
-// TestStatedFlux: 700 lm of 1000 at 70 % agree; 650 lm of the same are 7 % short and said with both figures; 690 lm (1.4 %)
-// are what rounding explains.
+// TestStatedFlux: 700 lm of 1000 at 70 % agree; 650 lm of the same are 7 % short and said with both
+// figures; 690 lm (1.4 %) are what rounding explains.
 func TestStatedFlux(t *testing.T) {
 	for _, c := range []struct {
 		share, ratio float64
@@ -136,7 +142,8 @@ func TestStatedFlux(t *testing.T) {
 			t.Errorf("%.2f of the lamps at %g %%: %v", c.share, c.ratio, list)
 			continue
 		}
-		if m != nil && (m.Severity != diag.Caution || m.Pos.Line != 23 || !strings.Contains(m.Text, fmt.Sprintf("%.4g lm", w.Flux())) || !strings.Contains(m.Text, "700 lm")) {
+		if m != nil && (m.Severity != diag.Caution || m.Pos.Line != 23 || !strings.Contains(m.Text,
+			fmt.Sprintf("%.4g lm", w.Flux())) || !strings.Contains(m.Text, "700 lm")) {
 			t.Errorf("%v at line %d: %s", m.Severity, m.Pos.Line, m.Text)
 		}
 	}
@@ -150,13 +157,15 @@ func TestStatedFlux(t *testing.T) {
 	}
 }
 
-// TestLampSets: the first set counts where none is asked, the asked one else, and which is said; a set that is not there is an error.
+// TestLampSets: the first set counts where none is asked, the asked one else, and which is said; a
+// set that is not there is an error.
 func TestLampSets(t *testing.T) {
 	src := []byte(ldtOf(0.7, 70, [2]float64{1, 1000}, [2]float64{2, 3200}))
 	for set, want := range map[int]float64{0: 700, 1: 700, 2: 2240} {
 		w, list := Options{LampSet: set}.Parse("s.ldt", src)
 		m := oneOf(t, list, "photometry.sets")
-		if w == nil || math.Abs(w.Flux()-want) > 0.001*want || m == nil || len(list) != 1 { // 1 degree tables lose 0.0025 %
+		// 1 degree tables lose 0.0025 %
+		if w == nil || math.Abs(w.Flux()-want) > 0.001*want || m == nil || len(list) != 1 {
 			t.Fatalf("set %d: %v", set, list)
 		}
 		taken := max(1, set)
@@ -169,11 +178,13 @@ func TestLampSets(t *testing.T) {
 	}
 }
 
-// TestSense: LM-63-2002 defines horizontal angles as counterclockwise in a horizontal plane for type C and clockwise for types A
-// and B, seen from above. Luminaires with one bright side only show it: a ceiling luminaire (N down, S = +x: frame (x, -y, -z))
-// bright at C = 90 lights +y; a floodlight that looks along +y (N = +y, T = up, so S = -x) bright at H > 0 lights +x, its right.
+// TestSense: LM-63-2002 defines horizontal angles as counterclockwise in a horizontal plane for
+// type C and clockwise for types A and B, seen from above. Luminaires with one bright side only
+// show it: a ceiling luminaire (N down, S = +x: frame (x, -y, -z)) bright at C = 90 lights +y; a
+// floodlight that looks along +y (N = +y, T = up, so S = -x) bright at H > 0 lights +x, its right.
 func TestSense(t *testing.T) {
-	w, err := New(TypeC, []float64{0, 90}, []float64{0, 90, 180, 270, 360}, [][]float64{{1, 1}, {1, 9}, {1, 1}, {1, 0}, {1, 1}})
+	w, err := New(TypeC, []float64{0, 90}, []float64{0, 90, 180, 270, 360}, [][]float64{{1, 1}, {1, 9}, {1, 1}, {1, 0},
+		{1, 1}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -78,7 +78,8 @@ func (w *Web) check() error {
 		case h0 == 0 && h1 > 180:
 			return closes(w.Horizontal)
 		}
-		return fmt.Errorf("horizontal angles run from %g to %g; type C ends at 0, 90, 180 or 360 (or runs from 90 to 270)", h0, h1)
+		return fmt.Errorf(
+			"horizontal angles run from %g to %g; type C ends at 0, 90, 180 or 360 (or runs from 90 to 270)", h0, h1)
 	}
 	if w.Kind != TypeA && w.Kind != TypeB {
 		return fmt.Errorf("photometric type %d; 1 (C), 2 (B) and 3 (A) are known", w.Kind)
@@ -87,28 +88,32 @@ func (w *Web) check() error {
 		return fmt.Errorf("one horizontal angle; types A and B need at least 2")
 	}
 	if v0 < -90 || v1 > 90 || h0 < -90 || h1 > 90 {
-		return fmt.Errorf("angles run from %g to %g (vertical) and %g to %g (horizontal); types A and B have -90 to 90", v0, v1, h0, h1)
+		return fmt.Errorf("angles run from %g to %g (vertical) and %g to %g (horizontal); types A and B have -90 to 90",
+			v0, v1, h0, h1)
 	}
 	if h0 > 0 || v0 > 0 {
-		return fmt.Errorf("angles start at %g (vertical) and %g (horizontal); types A and B start at 0 (mirrored) or below", v0, h0)
+		return fmt.Errorf(
+			"angles start at %g (vertical) and %g (horizontal); types A and B start at 0 (mirrored) or below", v0, h0)
 	}
 	return nil
 }
 
-// closes says what keeps rising C angles from 0 on from making a whole turn: the step from the last one back to 0 may be
-// no wider than the widest of the others, or planes are missing.
+// closes says what keeps rising C angles from 0 on from making a whole turn: the step from the last
+// one back to 0 may be no wider than the widest of the others, or planes are missing.
 func closes(c []float64) error {
 	widest := 0.0
 	for i := 1; i < len(c); i++ {
 		widest = max(widest, c[i]-c[i-1])
 	}
 	if last := c[len(c)-1]; 360-last > widest+1e-6 {
-		return fmt.Errorf("the planes end at C%g and step by %g° at most: those from there to C360 are missing", last, widest)
+		return fmt.Errorf("the planes end at C%g and step by %g° at most: those from there to C360 are missing", last,
+			widest)
 	}
 	return nil
 }
 
-// maxCandela bounds what is believed: the sun, seen as a lamp from the earth's distance, has 3e27 cd; no luminaire has 1e12.
+// maxCandela bounds what is believed: the sun, seen as a lamp from the earth's distance, has 3e27
+// cd; no luminaire has 1e12.
 const maxCandela = 1e12
 
 func rising(what string, a []float64) error {
@@ -175,7 +180,8 @@ func (w *Web) unfoldC() (h []float64, rows [][]float64) {
 			add(360-w.Horizontal[i], w.Table[i])
 		}
 	case Bilateral90:
-		// I(C) = I(180 - C) = I(540 - C): the planes from 180 up to 270 stand, mirrored, for 270 to 360; those from 90 to 180 for 0 to 90.
+		// I(C) = I(180 - C) = I(540 - C): the planes from 180 up to 270 stand, mirrored, for 270 to
+		// 360; those from 90 to 180 for 0 to 90.
 		var lo, hi []int // stored planes at or under 180, at or over 180
 		for i, c := range w.Horizontal {
 			if c <= 180 {

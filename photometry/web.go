@@ -29,8 +29,9 @@ func (k Kind) String() string {
 	return "?"
 }
 
-// Web is a luminous intensity distribution as its file has it: the table before symmetry is unfolded, with every factor
-// applied. Make one with a parser, Rotational or New; the table must not be changed afterwards.
+// Web is a luminous intensity distribution as its file has it: the table before symmetry is
+// unfolded, with every factor applied. Make one with a parser, Rotational or New; the table must
+// not be changed afterwards.
 type Web struct {
 	Name       string      // what the file says it is
 	Edition    string      // first line of an LM-63 file, 'EULUMDAT', or empty
@@ -60,7 +61,8 @@ type Tilt struct {
 	Factors  []float64 // 1 is the rated output
 }
 
-// Factor returns the output at a tilt in degrees, linear between the angles given and constant beyond them.
+// Factor returns the output at a tilt in degrees, linear between the angles given and constant
+// beyond them.
 func (t *Tilt) Factor(deg float64) float64 {
 	if t == nil || len(t.Angles) == 0 {
 		return 1
@@ -68,7 +70,8 @@ func (t *Tilt) Factor(deg float64) float64 {
 	return lookup(t.Angles, t.Factors, deg)
 }
 
-// grid is the unfolded table about one polar axis: theta from the pole, phi about it, both in radians.
+// grid is the unfolded table about one polar axis: theta from the pole, phi about it, both in
+// radians.
 type grid struct {
 	theta, phi []float64
 	cd         [][]float64 // [phi][theta]
@@ -80,11 +83,12 @@ type grid struct {
 
 const rad = math.Pi / 180
 
-// Candela returns the intensity towards dir, in the luminaire's own frame; dir need not have unit length.
+// Candela returns the intensity towards dir, in the luminaire's own frame; dir need not have unit
+// length.
 //
-// Bilinear in the two angles between the table's entries, cyclic about the axis, zero outside the table. Zero for the zero
-// vector; never negative, never NaN for finite dir.
-// Check: TestCandelaOnTheTable, TestTypeBIsTurned.
+// Bilinear in the two angles between the table's entries, cyclic about the axis, zero outside the
+// table. Zero for the zero vector; never negative, never NaN for finite dir. Check:
+// TestCandelaOnTheTable, TestTypeBIsTurned.
 func (w *Web) Candela(dir geom.Vec) float64 {
 	l := dir.Len()
 	if !(l > 0) || math.IsInf(l, 0) {
@@ -100,9 +104,9 @@ func (w *Web) Axial() float64 { return w.Candela(geom.V(0, 0, 1)) }
 // MaxCandela returns the largest intensity of the table.
 func (w *Web) MaxCandela() float64 { return w.grid.peak }
 
-// Flux returns the luminous flux in lumens: the integral of the interpolated intensity over the sphere, in closed form in
-// each cell (linear in both angles, weighted with the sine), so a coarse table is integrated exactly as it is read.
-// Check: TestFluxOfCosineTable (J2.1: 313.96 lm).
+// Flux returns the luminous flux in lumens: the integral of the interpolated intensity over the
+// sphere, in closed form in each cell (linear in both angles, weighted with the sine), so a coarse
+// table is integrated exactly as it is read. Check: TestFluxOfCosineTable (J2.1: 313.96 lm).
 func (w *Web) Flux() float64 { return w.grid.flux }
 
 // Scaled returns a copy with every intensity multiplied by k (k ≥ 0).
@@ -119,8 +123,9 @@ func (w *Web) Scaled(k float64) *Web {
 	return &c
 }
 
-// New makes a Web from a table: vertical and horizontal angles in degrees and candela[horizontal][vertical], with the ranges
-// of LM-63 (see Symmetry). The error says what is wrong with the angles.
+// New makes a Web from a table: vertical and horizontal angles in degrees and
+// candela[horizontal][vertical], with the ranges of LM-63 (see Symmetry). The error says what is
+// wrong with the angles.
 func New(kind Kind, vertical, horizontal []float64, candela [][]float64) (*Web, error) {
 	w := &Web{Kind: kind, Vertical: vertical, Horizontal: horizontal, Table: candela, Lamps: 1, Lumens: -1, Unit: 1}
 	if err := w.check(); err != nil {
@@ -130,8 +135,8 @@ func New(kind Kind, vertical, horizontal []float64, candela [][]float64) (*Web, 
 	return w, nil
 }
 
-// Rotational makes a type C Web from intensities (cd) at equal steps of gamma from 0 to 180 degrees.
-// It panics unless there are at least two values, all finite and not negative.
+// Rotational makes a type C Web from intensities (cd) at equal steps of gamma from 0 to 180
+// degrees. It panics unless there are at least two values, all finite and not negative.
 func Rotational(profile []float64) *Web {
 	n := len(profile)
 	v := make([]float64, n)
@@ -152,8 +157,8 @@ func Direction(gamma, c float64) geom.Vec {
 	return geom.V(sg*cc, -sg*sc, cg)
 }
 
-// angles gives the polar coordinates of a unit direction about the axis of the web's kind, phi in [0, 2π) for type C and
-// (-π, π] for the others.
+// angles gives the polar coordinates of a unit direction about the axis of the web's kind, phi in
+// [0, 2π) for type C and (-π, π] for the others.
 func (w *Web) angles(d geom.Vec) (theta, phi float64) {
 	switch w.Kind {
 	case TypeB:
@@ -169,7 +174,8 @@ func (w *Web) angles(d geom.Vec) (theta, phi float64) {
 	return theta, phi
 }
 
-// polar: theta from the pole along which p is the component; phi = atan2(y, x). Exact near the poles.
+// polar: theta from the pole along which p is the component; phi = atan2(y, x). Exact near the
+// poles.
 func polar(p, y, x float64) (theta, phi float64) {
 	return math.Atan2(math.Hypot(x, y), p), math.Atan2(y, x)
 }
@@ -201,7 +207,8 @@ func (g *grid) at(theta, phi float64) float64 {
 	return (1-u)*((1-v)*a[j]+v*a[j+1]) + u*((1-v)*b[j]+v*b[j+1])
 }
 
-// bracket finds i with x in [xs[i], xs[i+1]] and the fraction in between. A hair of rounding at either end is forgiven.
+// bracket finds i with x in [xs[i], xs[i+1]] and the fraction in between. A hair of rounding at
+// either end is forgiven.
 func bracket(xs []float64, x float64) (i int, f float64, ok bool) {
 	const hair = 1e-12
 	n := len(xs)
@@ -234,8 +241,9 @@ func lookup(xs, ys []float64, x float64) float64 {
 	return ys[i-1] + f*(ys[i]-ys[i-1])
 }
 
-// TypeC resamples any Web onto whole turns of type C planes: gamma from 0 to 180 in steps of dGamma, C from 0 to 360 in steps of
-// dC degrees (both clamped to 0.25 to 45, and to what divides the range).
+// TypeC resamples any Web onto whole turns of type C planes: gamma from 0 to 180 in steps of
+// dGamma, C from 0 to 360 in steps of dC degrees (both clamped to 0.25 to 45, and to what divides
+// the range).
 func (w *Web) TypeC(dGamma, dC float64) *Web {
 	steps := func(span, d float64) int {
 		d = math.Min(math.Max(d, 0.25), 45)

@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// WriteLM63 writes the edition of 2019 so that ParseLM63 gives the same web back, to the last bit of every number.
-// Check: TestWriteLM63RoundTrip, FuzzLM63.
+// WriteLM63 writes the edition of 2019 so that ParseLM63 gives the same web back, to the last bit
+// of every number. Check: TestWriteLM63RoundTrip, FuzzLM63.
 func WriteLM63(w *Web) []byte {
 	var b bytes.Buffer
 	b.WriteString("IES:LM-63-2019\r\n")
@@ -43,7 +43,8 @@ func WriteLM63(w *Web) []byte {
 		unit, per = 1, 0.3048
 	}
 	width, length, height := w.Opening.lm63()
-	fmt.Fprintf(&b, "%s %s 1 %d %d %d %d %s %s %s\r\n", digits(w.Lamps), digits(w.Lumens), len(w.Vertical), len(w.Horizontal), w.Kind, unit,
+	fmt.Fprintf(&b, "%s %s 1 %d %d %d %d %s %s %s\r\n", digits(w.Lamps), digits(w.Lumens), len(w.Vertical),
+		len(w.Horizontal), w.Kind, unit,
 		digits(undo(width, per)), digits(undo(length, per)), digits(undo(height, per)))
 	// The second number is the file generation type; 1.00001 is 'undefined' (from memory).
 	fmt.Fprintf(&b, "1 1.00001 %s\r\n", digits(w.Watts))
@@ -93,9 +94,9 @@ func oneLine(s string) string {
 	}, s))
 }
 
-// WriteEULUMDAT writes an .ldt file; types A and B are first resampled onto type C planes (2.5 and 5 degrees). ParseEULUMDAT gives the
-// same web back within 1e-12 of each intensity, since they are stored per 1000 lm.
-// Check: TestWriteEULUMDATRoundTrip, FuzzEULUMDAT.
+// WriteEULUMDAT writes an .ldt file; types A and B are first resampled onto type C planes (2.5 and
+// 5 degrees). ParseEULUMDAT gives the same web back within 1e-12 of each intensity, since they are
+// stored per 1000 lm. Check: TestWriteEULUMDATRoundTrip, FuzzEULUMDAT.
 func WriteEULUMDAT(w *Web) []byte {
 	if w.Kind != TypeC {
 		w = w.TypeC(2.5, 5)

@@ -28,7 +28,8 @@ func (c curve) at(x float64) float32 {
 	return c[i] + (c[i+1]-c[i])*(s-float32(i))
 }
 
-// encodeCurve is spectrum.Encode, and shoulder is Tone(x)/x from the join (0) to the clip (1). Either is within half a code of 16 bits: TestCurves.
+// encodeCurve is spectrum.Encode, and shoulder is Tone(x)/x from the join (0) to the clip (1).
+// Either is within half a code of 16 bits: TestCurves.
 var (
 	encodeCurve = curveOf(1<<14, spectrum.Encode)
 	shoulder    = curveOf(1<<11, func(u float64) float64 {

@@ -8,7 +8,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// TestCurves holds the tables to the curves they stand for: half a code of 16 bits, a hundredth of what an 8-bit picture could show.
+// TestCurves holds the tables to the curves they stand for: half a code of 16 bits, a hundredth of
+// what an 8-bit picture could show.
 func TestCurves(t *testing.T) {
 	const half = 0.5 / 65535
 	worst := [2]float64{}
@@ -57,13 +58,15 @@ func plain(t spectrum.XYZ, white spectrum.XYZ, d *spectrum.Display) (rgb [3]floa
 	return
 }
 
-// colours are what pictures hold: all levels from deep shade to a lamp, grey to beyond what a display shows, some not colours at all.
+// colours are what pictures hold: all levels from deep shade to a lamp, grey to beyond what a
+// display shows, some not colours at all.
 func colours(n int) []spectrum.XYZ {
 	r := rand.New(rand.NewPCG(4, 2))
 	px := make([]spectrum.XYZ, n)
 	for i := range px {
 		y := math.Exp2(14*r.Float64() - 11)
-		px[i] = spectrum.XYZ{X: y * (0.95 + 0.5*r.NormFloat64()*r.Float64()), Y: y, Z: y * (1.09 + 0.5*r.NormFloat64()*r.Float64())}
+		px[i] = spectrum.XYZ{X: y * (0.95 + 0.5*r.NormFloat64()*r.Float64()), Y: y,
+			Z: y * (1.09 + 0.5*r.NormFloat64()*r.Float64())}
 	}
 	for i, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -1, 1e300} {
 		px[i].X, px[i+6].Y, px[i+12].Z = bad, bad, bad
@@ -71,8 +74,9 @@ func colours(n int) []spectrum.XYZ {
 	return px
 }
 
-// TestRenderIsPlain: tables, the joined matrices and the short cut inside the display's gamut change no pixel by more than a code of 16 bits
-// (half a code for each of the two curves), so none of 8 bits by more than one.
+// TestRenderIsPlain: tables, the joined matrices and the short cut inside the display's gamut
+// change no pixel by more than a code of 16 bits (half a code for each of the two curves), so none
+// of 8 bits by more than one.
 func TestRenderIsPlain(t *testing.T) {
 	const w, h = 257, 181
 	px := colours(w * h)

@@ -40,7 +40,8 @@ func Linear(f *trace.Film, m *Mix) []spectrum.XYZ {
 	return out
 }
 
-// MidGrey is the linear level of a mid-tone, and Clipped the level at which the sensor is full: 78/10 · 0.18 (ISO 12232; check A4.6).
+// MidGrey is the linear level of a mid-tone, and Clipped the level at which the sensor is full:
+// 78/10 · 0.18 (ISO 12232; check A4.6).
 const (
 	MidGrey = 0.18
 	Clipped = 1.404
@@ -49,8 +50,9 @@ const (
 // join is where the tone curve leaves the straight line.
 const join = 0.5
 
-// Tone is the plain tone curve: straight to 0.5 (1.5 stops over mid-grey), then a shoulder that reaches white at 78/10 · 0.18 =
-// 1.404, where the sensor clips (check A4.6): y = 1 − (1−0.5)·((w−x)/(w−0.5))^p, with p chosen so that the slope is 1 at the join.
+// Tone is the plain tone curve: straight to 0.5 (1.5 stops over mid-grey), then a shoulder that
+// reaches white at 78/10 · 0.18 = 1.404, where the sensor clips (check A4.6): y = 1 −
+// (1−0.5)·((w−x)/(w−0.5))^p, with p chosen so that the slope is 1 at the join.
 func Tone(x float64) float64 {
 	const white = Clipped
 	switch {
@@ -65,21 +67,25 @@ func Tone(x float64) float64 {
 	return 1 - (1-join)*math.Pow((white-x)/(white-join), p)
 }
 
-// bleed is how far, per stop over the clip, a saturated colour pales, and palest the most it does: charge and light that spill into the
-// other channels of a sensor. Common practice, no source: a neon tube six stops over shows a pale core with a coloured rim.
+// bleed is how far, per stop over the clip, a saturated colour pales, and palest the most it does:
+// charge and light that spill into the other channels of a sensor. Common practice, no source: a
+// neon tube six stops over shows a pale core with a coloured rim.
 const bleed, palest = 0.12, 0.8
 
-// Print is a developed picture: display values 0 to 1, encoded with the display's curve, row by row from the top left.
+// Print is a developed picture: display values 0 to 1, encoded with the display's curve, row by row
+// from the top left.
 type Print struct {
 	W, H    int
 	RGB     [][3]float32
 	Display *spectrum.Display
 }
 
-// Render develops linear XYZ for a display. White balance by CAT16 to D65. The tone curve works on the larger of luminance and the
-// brightest of the three linear channels, and scales all three alike, so hue and saturation stay through the shoulder and a
-// bright saturated lamp is neither clipped orange nor turned white; over the clip colours pale by bleed. What the display cannot
-// show is brought in along its hue by package spectrum's map. Check: TestRedStaysRed, TestGreyFollowsTone.
+// Render develops linear XYZ for a display. White balance by CAT16 to D65. The tone curve works on
+// the larger of luminance and the brightest of the three linear channels, and scales all three
+// alike, so hue and saturation stay through the shoulder and a bright saturated lamp is neither
+// clipped orange nor turned white; over the clip colours pale by bleed. What the display cannot
+// show is brought in along its hue by package spectrum's map. Check: TestRedStaysRed,
+// TestGreyFollowsTone.
 func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *Print {
 	one := d.XYZ([3]float64{1, 1, 1})
 	adapt := spectrum.CAT16(white, one)

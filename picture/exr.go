@@ -12,15 +12,16 @@ import (
 	"halfstop/spectrum"
 )
 
-// Plate is one named picture of an OpenEXR file: linear r, g, b. An empty name is the file's main picture.
+// Plate is one named picture of an OpenEXR file: linear r, g, b. An empty name is the file's main
+// picture.
 type Plate struct {
 	Name string
 	RGB  [][3]float32
 }
 
-// LightPlates mixes each layer by itself at its setting: linear radiance on the scale where mid-grey is 0.18, in sRGB (BT.709)
-// primaries with white D65, not white-balanced and not clipped (out-of-gamut colours have negative parts). The first plate, unnamed,
-// is their sum.
+// LightPlates mixes each layer by itself at its setting: linear radiance on the scale where
+// mid-grey is 0.18, in sRGB (BT.709) primaries with white D65, not white-balanced and not clipped
+// (out-of-gamut colours have negative parts). The first plate, unnamed, is their sum.
 func LightPlates(layers [][]spectrum.XYZ, names []string) []Plate {
 	out := []Plate{{}}
 	for l, px := range layers {
@@ -39,9 +40,11 @@ func LightPlates(layers [][]spectrum.XYZ, names []string) []Plate {
 	return out
 }
 
-// EXR writes plates into one scanline OpenEXR 2 file: channels R, G, B and NAME.R, NAME.G, NAME.B, 32-bit floats, ZIPS, with the chromaticities
-// of sRGB (ITU-R BT.709) in its header. Dots in names become spaces, since a dot parts layers. whiteXY, the colour that the
-// camera is balanced to, is kept as the attribute 'adoptedNeutral'. Check: TestEXR, and read-back with the format's own tools.
+// EXR writes plates into one scanline OpenEXR 2 file: channels R, G, B and NAME.R, NAME.G, NAME.B,
+// 32-bit floats, ZIPS, with the chromaticities of sRGB (ITU-R BT.709) in its header. Dots in names
+// become spaces, since a dot parts layers. whiteXY, the colour that the camera is balanced to, is
+// kept as the attribute 'adoptedNeutral'. Check: TestEXR, and read-back with the format's own
+// tools.
 func EXR(w, h int, plates []Plate, whiteXY spectrum.XY) ([]byte, error) {
 	if w <= 0 || h <= 0 || len(plates) == 0 {
 		return nil, fmt.Errorf("a picture of %d × %d with %d layers has nothing in it", w, h, len(plates))
@@ -115,7 +118,8 @@ func EXR(w, h int, plates []Plate, whiteXY spectrum.XY) ([]byte, error) {
 	}
 	attribute("channels", "chlist", append(list, 0))
 	attribute("chromaticities", "chromaticities", floats(0.64, 0.33, 0.30, 0.60, 0.15, 0.06, 0.3127, 0.3290))
-	attribute("comments", "string", []byte("linear radiance of each light at its setting, mid-grey 0.18, not white-balanced"))
+	attribute("comments", "string",
+		[]byte("linear radiance of each light at its setting, mid-grey 0.18, not white-balanced"))
 	attribute("compression", "compression", []byte{2})
 	attribute("dataWindow", "box2i", ints(0, 0, w-1, h-1))
 	attribute("displayWindow", "box2i", ints(0, 0, w-1, h-1))
@@ -144,7 +148,8 @@ func EXR(w, h int, plates []Plate, whiteXY spectrum.XY) ([]byte, error) {
 	return out, nil
 }
 
-// zips packs one line as the format's ZIP does: even bytes then odd, differences, deflate; raw where that is no shorter.
+// zips packs one line as the format's ZIP does: even bytes then odd, differences, deflate; raw
+// where that is no shorter.
 func zips(raw, split []byte, z *bytes.Buffer, zw *zlib.Writer) []byte {
 	half := (len(raw) + 1) / 2
 	for i, b := range raw {

@@ -13,7 +13,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// PNG writes an 8-bit PNG with the display's profile (iCCP) and its code points (cICP, ITU-T H.273). Check: TestPNGCarriesProfile.
+// PNG writes an 8-bit PNG with the display's profile (iCCP) and its code points (cICP, ITU-T
+// H.273). Check: TestPNGCarriesProfile.
 func PNG(img image.Image, d *spectrum.Display) ([]byte, error) {
 	var buf bytes.Buffer
 	if err := png.Encode(&buf, img); err != nil {
@@ -56,7 +57,8 @@ func JPEG(img image.Image, d *spectrum.Display, quality int) ([]byte, error) {
 	return append(out, buf.Bytes()[2:]...), nil
 }
 
-// TIFF writes a 16-bit RGB TIFF 6.0, deflate with horizontal differencing, with the display's profile (tag 34675).
+// TIFF writes a 16-bit RGB TIFF 6.0, deflate with horizontal differencing, with the display's
+// profile (tag 34675).
 func TIFF(img *image.NRGBA64, d *spectrum.Display) ([]byte, error) {
 	w, h := img.Bounds().Dx(), img.Bounds().Dy()
 	if w <= 0 || h <= 0 {
@@ -97,9 +99,12 @@ func TIFF(img *image.NRGBA64, d *spectrum.Display) ([]byte, error) {
 	}
 	le.PutUint32(out[4:], uint32(len(out)))
 	const short, long, ratio, undefined = 3, 4, 5, 7
-	fields := [][4]uint32{{256, long, 1, uint32(w)}, {257, long, 1, uint32(h)}, {258, short, 3, bits}, {259, short, 1, 8}, {262, short, 1, 2},
-		{273, long, 1, strip}, {274, short, 1, 1}, {277, short, 1, 3}, {278, long, 1, uint32(h)}, {279, long, 1, uint32(z.Len())},
-		{282, ratio, 1, res}, {283, ratio, 1, res}, {284, short, 1, 1}, {296, short, 1, 2}, {317, short, 1, 2}, {34675, undefined, uint32(len(icc)), prof}}
+	fields := [][4]uint32{{256, long, 1, uint32(w)}, {257, long, 1, uint32(h)}, {258, short, 3, bits},
+		{259, short, 1, 8}, {262, short, 1, 2},
+		{273, long, 1, strip}, {274, short, 1, 1}, {277, short, 1, 3}, {278, long, 1, uint32(h)},
+		{279, long, 1, uint32(z.Len())},
+		{282, ratio, 1, res}, {283, ratio, 1, res}, {284, short, 1, 1}, {296, short, 1, 2}, {317, short, 1, 2},
+		{34675, undefined, uint32(len(icc)), prof}}
 	out = le.AppendUint16(out, uint16(len(fields)))
 	for _, f := range fields {
 		out = le.AppendUint16(out, uint16(f[0]))

@@ -7,12 +7,14 @@ import (
 	"halfstop/spectrum"
 )
 
-// Format is a file format that a picture can be written in. A new one is one entry of Formats. Check: TestFormats.
+// Format is a file format that a picture can be written in. A new one is one entry of Formats.
+// Check: TestFormats.
 type Format struct {
 	Name string
 	Ends []string // endings of file names, the usual one first, without the dot
 	Says string   // depth and what comes with it
-	// Encode writes a developed picture in its display's code values; nil: the format holds linear light, see EXR.
+	// Encode writes a developed picture in its display's code values; nil: the format holds linear
+	// light, see EXR.
 	Encode func(v any, d *spectrum.Display) ([]byte, error)
 	// Light writes linear light as named plates; nil: the format holds developed pictures.
 	Light func(w, h int, plates []Plate, white spectrum.XY) ([]byte, error)
@@ -22,16 +24,21 @@ type Format struct {
 const jpegQuality = 92
 
 var formats = []Format{
-	{Name: "PNG", Ends: []string{"png"}, Says: "8 bit, with profile", Encode: func(v any, d *spectrum.Display) ([]byte, error) { return PNG(Flat(v), d) }},
+	{Name: "PNG", Ends: []string{"png"}, Says: "8 bit, with profile", Encode: func(v any, d *spectrum.Display) ([]byte,
+		error) {
+		return PNG(Flat(v), d)
+	}},
 	{Name: "JPEG", Ends: []string{"jpg", "jpeg"}, Says: "8 bit, with profile",
 		Encode: func(v any, d *spectrum.Display) ([]byte, error) { return JPEG(Flat(v), d, jpegQuality) }},
-	{Name: "TIFF", Ends: []string{"tif", "tiff"}, Says: "16 bit, with profile", Encode: func(v any, d *spectrum.Display) ([]byte, error) {
-		if p, ok := v.(*Print); ok {
-			return TIFF(p.NRGBA64(), d)
-		}
-		return TIFF(Deep(v.(image.Image)), d)
-	}},
-	{Name: "OpenEXR", Ends: []string{"exr"}, Says: "linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)", Light: EXR},
+	{Name: "TIFF", Ends: []string{"tif", "tiff"}, Says: "16 bit, with profile",
+		Encode: func(v any, d *spectrum.Display) ([]byte, error) {
+			if p, ok := v.(*Print); ok {
+				return TIFF(p.NRGBA64(), d)
+			}
+			return TIFF(Deep(v.(image.Image)), d)
+		}},
+	{Name: "OpenEXR", Ends: []string{"exr"},
+		Says: "linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)", Light: EXR},
 }
 
 // Formats lists the formats of pictures.

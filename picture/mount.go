@@ -12,7 +12,8 @@ type Shot struct {
 	Words string
 }
 
-// Mount puts rows of shots on one neutral sheet, each with its words under it; words too long for their picture are cut.
+// Mount puts rows of shots on one neutral sheet, each with its words under it; words too long for
+// their picture are cut.
 func Mount(rows [][]Shot) *image.NRGBA {
 	const gap, size = 12, 13.0
 	const line = 22

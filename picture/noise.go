@@ -7,9 +7,10 @@ import (
 	"halfstop/spectrum"
 )
 
-// Grain adds the sensor's noise to linear light: snr gives the signal-to-noise ratio of one photosite at a level in stops to mid-grey.
-// Each of the three channels (linear sRGB) gets its own Gaussian noise; a pixel of the picture stands for sites photosites, whose noise
-// averages. Repeatable for a seed. Check: TestGrain.
+// Grain adds the sensor's noise to linear light: snr gives the signal-to-noise ratio of one
+// photosite at a level in stops to mid-grey. Each of the three channels (linear sRGB) gets its own
+// Gaussian noise; a pixel of the picture stands for sites photosites, whose noise averages.
+// Repeatable for a seed. Check: TestGrain.
 func Grain(px []spectrum.XYZ, seed uint64, sites float64, snr func(level float64) float64) []spectrum.XYZ {
 	out := make([]spectrum.XYZ, len(px))
 	sites = max(1, sites)
@@ -18,7 +19,8 @@ func Grain(px []spectrum.XYZ, seed uint64, sites float64, snr func(level float64
 		c := spectrum.SRGB.Linear(t)
 		for b := range c {
 			v := max(c[b], 0)
-			// The noise of a black site is that of the floor: noise = signal/snr, taken at a level low enough to be read noise.
+			// The noise of a black site is that of the floor: noise = signal/snr, taken at a level
+			// low enough to be read noise.
 			at := max(v, MidGrey*math.Exp2(-14))
 			r := snr(math.Log2(at / MidGrey))
 			if !(r > 0) {

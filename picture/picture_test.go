@@ -20,7 +20,8 @@ var d65 = spectrum.SRGB.XYZ([3]float64{1, 1, 1})
 
 func grey(y float64) spectrum.XYZ { return spectrum.XYZ{X: d65.X * y, Y: y, Z: d65.Z * y} }
 
-// A neutral patch gets the value of the tone curve, and mid-grey the sRGB code of 18 %: 118 of 255 (IEC 61966-2-1).
+// A neutral patch gets the value of the tone curve, and mid-grey the sRGB code of 18 %: 118 of 255
+// (IEC 61966-2-1).
 func TestGreyFollowsTone(t *testing.T) {
 	for _, c := range []struct {
 		y    float64
@@ -42,8 +43,9 @@ func TestGreyFollowsTone(t *testing.T) {
 	}
 }
 
-// A saturated LED red (620 nm) stays a red, not orange, from under mid-grey to the clip: hue in the picture within 12 degrees of the
-// red primary, where clipping each channel by itself gives orange only when green is driven up. Over the clip it pales, keeping its hue.
+// A saturated LED red (620 nm) stays a red, not orange, from under mid-grey to the clip: hue in the
+// picture within 12 degrees of the red primary, where clipping each channel by itself gives orange
+// only when green is driven up. Over the clip it pales, keeping its hue.
 func TestRedStaysRed(t *testing.T) {
 	red := spectrum.XY{X: 0.690, Y: 0.308}
 	for stop := -3.0; stop <= 8; stop++ {
@@ -60,7 +62,8 @@ func TestRedStaysRed(t *testing.T) {
 
 // Whatever comes in, what goes out is a picture.
 func TestNoNaN(t *testing.T) {
-	bad := []spectrum.XYZ{{X: math.NaN(), Y: 1, Z: 1}, {X: math.Inf(1), Y: 1, Z: 1}, {X: -1, Y: -1, Z: -1}, {X: 1, Y: 1e-300, Z: 1}, {X: 0, Y: 1e300, Z: 0}, {}}
+	bad := []spectrum.XYZ{{X: math.NaN(), Y: 1, Z: 1}, {X: math.Inf(1), Y: 1, Z: 1}, {X: -1, Y: -1, Z: -1},
+		{X: 1, Y: 1e-300, Z: 1}, {X: 0, Y: 1e300, Z: 0}, {}}
 	for _, c := range Render(bad, len(bad), 1, d65, spectrum.DisplayP3).RGB {
 		for _, v := range c {
 			if !(v >= 0 && v <= 1) {
@@ -87,11 +90,13 @@ func profileTags(t *testing.T, p []byte) map[string][]byte {
 	return out
 }
 
-// The colorants of sRGB in a D50 profile are published with the standard's own profile: 0.4360 0.2225 0.0139, 0.3851 0.7169 0.0971, 0.1431
-// 0.0606 0.7141 (IEC 61966-2-1 as an ICC v4 profile; from memory, four places). Tolerance 0.0006: the rounding of the published white points.
+// The colorants of sRGB in a D50 profile are published with the standard's own profile: 0.4360
+// 0.2225 0.0139, 0.3851 0.7169 0.0971, 0.1431 0.0606 0.7141 (IEC 61966-2-1 as an ICC v4 profile;
+// from memory, four places). Tolerance 0.0006: the rounding of the published white points.
 func TestProfile(t *testing.T) {
 	tags := profileTags(t, Profile(spectrum.SRGB))
-	want := map[string][3]float64{"rXYZ": {0.4360, 0.2225, 0.0139}, "gXYZ": {0.3851, 0.7169, 0.0971}, "bXYZ": {0.1431, 0.0606, 0.7141}}
+	want := map[string][3]float64{"rXYZ": {0.4360, 0.2225, 0.0139}, "gXYZ": {0.3851, 0.7169, 0.0971},
+		"bXYZ": {0.1431, 0.0606, 0.7141}}
 	var sum [3]float64
 	for name, w := range want {
 		for i := range w {
@@ -136,7 +141,8 @@ func TestFilesReadBack(t *testing.T) {
 			t.Errorf("pixel %d: %v, not %v", i, got, want)
 		}
 	}
-	if !bytes.Contains(data, []byte("cICP\x0c\x0d\x00\x01")) || !bytes.Contains(data, []byte("iCCPDisplay P3\x00\x00")) {
+	if !bytes.Contains(data, []byte("cICP\x0c\x0d\x00\x01")) ||
+		!bytes.Contains(data, []byte("iCCPDisplay P3\x00\x00")) {
 		t.Error("the PNG does not say its colours")
 	}
 	if data, err = TIFF(p.NRGBA64(), spectrum.SRGB); err != nil {
@@ -166,8 +172,8 @@ func TestFilesReadBack(t *testing.T) {
 	}
 }
 
-// The light's file gives back each light's linear values, and the lights sum to the main picture. The reader here is written after the
-// format's published description, not from the writer.
+// The light's file gives back each light's linear values, and the lights sum to the main picture.
+// The reader here is written after the format's published description, not from the writer.
 func TestEXR(t *testing.T) {
 	const w, h = 4, 2
 	key, fill := make([]spectrum.XYZ, w*h), make([]spectrum.XYZ, w*h)
@@ -231,14 +237,16 @@ func TestEXR(t *testing.T) {
 	}
 }
 
-// Whole stops: mid-grey is band 0, a stop up the next; beyond the ends striped and dotted. The tone of a band is the picture's own.
+// Whole stops: mid-grey is band 0, a stop up the next; beyond the ends striped and dotted. The tone
+// of a band is the picture's own.
 func TestStopsBands(t *testing.T) {
 	r := Range{-8, 2.96}
 	for _, c := range []struct {
 		level       float64
 		stop        int
 		clip, floor bool
-	}{{0, 0, false, false}, {0.49, 0, false, false}, {0.51, 1, false, false}, {-2.2, -2, false, false}, {3, 3, true, false}, {-9, -8, false, true}, {math.Inf(-1), -8, false, true}} {
+	}{{0, 0, false, false}, {0.49, 0, false, false}, {0.51, 1, false, false}, {-2.2, -2, false, false},
+		{3, 3, true, false}, {-9, -8, false, true}, {math.Inf(-1), -8, false, true}} {
 		if s, cl, fl := band(c.level, r); s != c.stop || cl != c.clip || fl != c.floor {
 			t.Errorf("%g stops: band %d %v %v", c.level, s, cl, fl)
 		}
@@ -254,7 +262,8 @@ func TestStopsBands(t *testing.T) {
 	}
 }
 
-// The noise has the ratio asked and leaves the mean: 40,000 sites at 20:1; the sample deviation is within 3 % (standard error 0.35 %).
+// The noise has the ratio asked and leaves the mean: 40,000 sites at 20:1; the sample deviation is
+// within 3 % (standard error 0.35 %).
 func TestGrain(t *testing.T) {
 	px := make([]spectrum.XYZ, 40000)
 	for i := range px {

@@ -7,8 +7,9 @@ import (
 	"halfstop/spectrum"
 )
 
-// Profile returns an ICC profile (version 4.3, ICC.1:2010, matrix and curve) of a display: its primaries adapted to D50 with the Bradford
-// transform as the standard asks, and the sRGB curve as parametric type 3. Check: TestProfile, against a colour engine's reading of it.
+// Profile returns an ICC profile (version 4.3, ICC.1:2010, matrix and curve) of a display: its
+// primaries adapted to D50 with the Bradford transform as the standard asks, and the sRGB curve as
+// parametric type 3. Check: TestProfile, against a colour engine's reading of it.
 func Profile(d *spectrum.Display) []byte {
 	var tags []tag
 	text := func(s string) []byte {
@@ -107,7 +108,8 @@ var d50 = [3]float64{0.9642, 1, 0.8249}
 // bradford is the linear Bradford adaptation from white a to white b (ICC.1:2010, annex E).
 func bradford(a, b [3]float64) [3][3]float64 {
 	m := [3][3]float64{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
-	inv := [3][3]float64{{0.9869929, -0.1470543, 0.1599627}, {0.4323053, 0.5183603, 0.0492912}, {-0.0085287, 0.0400428, 0.9684867}}
+	inv := [3][3]float64{{0.9869929, -0.1470543, 0.1599627}, {0.4323053, 0.5183603, 0.0492912},
+		{-0.0085287, 0.0400428, 0.9684867}}
 	ca, cb := times(m, a), times(m, b)
 	var out [3][3]float64
 	for i := range out {

@@ -13,8 +13,8 @@ import (
 // Range is where the sensor ends, in stops to mid-grey.
 type Range struct{ Floor, Clip float64 }
 
-// Levels gives the luminance of each pixel in stops to mid-grey, blurred by a binomial of about 2 pixels (of light, not of stops) so that
-// grain does not fray the borders; −Inf for black.
+// Levels gives the luminance of each pixel in stops to mid-grey, blurred by a binomial of about 2
+// pixels (of light, not of stops) so that grain does not fray the borders; −Inf for black.
 func Levels(px []spectrum.XYZ, w, h int) []float64 {
 	out := make([]float64, w*h)
 	for i, t := range px {
@@ -84,8 +84,8 @@ func mark(x, y, stop int, clip, floor bool) color.NRGBA {
 	return color.NRGBA{g, g, g, 255}
 }
 
-// Stops draws levels as one flat tone a whole stop (not by hue), where the sensor clips striped and under its noise floor
-// dotted, with a step wedge under it as the key. Check: TestStopsBands.
+// Stops draws levels as one flat tone a whole stop (not by hue), where the sensor clips striped and
+// under its noise floor dotted, with a step wedge under it as the key. Check: TestStopsBands.
 func Stops(px []spectrum.XYZ, w, h int, r Range) *image.NRGBA {
 	key := max(28, h/14)
 	img := image.NewNRGBA(image.Rect(0, 0, w, h+key))
@@ -122,15 +122,16 @@ func Stops(px []spectrum.XYZ, w, h int, r Range) *image.NRGBA {
 		tw := WordWidth(word, size)
 		at := image.Pt((x0+x1-tw)/2, h+key/2+int(size*0.36))
 		if s == lo || s == hi {
-			draw.Draw(img, image.Rect(at.X-2, at.Y-int(size), at.X+tw+2, at.Y+int(size*0.35)), back, image.Point{}, draw.Src)
+			draw.Draw(img, image.Rect(at.X-2, at.Y-int(size), at.X+tw+2, at.Y+int(size*0.35)), back, image.Point{},
+				draw.Src)
 		}
 		Words(img, at.X, at.Y, word, size, ink)
 	}
 	return img
 }
 
-// Difference draws by how many stops b is over a: grey for the same, lighter and darker in steps of half a stop up to three, orange over and
-// blue under, with a key. a and b are the same size.
+// Difference draws by how many stops b is over a: grey for the same, lighter and darker in steps of
+// half a stop up to three, orange over and blue under, with a key. a and b are the same size.
 func Difference(a, b []spectrum.XYZ, w, h int) *image.NRGBA {
 	key := max(28, h/14)
 	img := image.NewNRGBA(image.Rect(0, 0, w, h+key))

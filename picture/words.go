@@ -21,14 +21,16 @@ var typeface = sync.OnceValue(func() *opentype.Font {
 })
 
 func faceOf(size float64) font.Face {
-	f, err := opentype.NewFace(typeface(), &opentype.FaceOptions{Size: max(4, size), DPI: 72, Hinting: font.HintingFull})
+	f, err := opentype.NewFace(typeface(), &opentype.FaceOptions{Size: max(4, size), DPI: 72,
+		Hinting: font.HintingFull})
 	if err != nil {
 		panic(err) // built in
 	}
 	return f
 }
 
-// Words letters s with its left end on the base line at x, y; size is the height of the em in pixels.
+// Words letters s with its left end on the base line at x, y; size is the height of the em in
+// pixels.
 func Words(dst draw.Image, x, y int, s string, size float64, ink color.Color) {
 	d := font.Drawer{Dst: dst, Src: image.NewUniform(ink), Face: faceOf(size), Dot: fixed.P(x, y)}
 	d.DrawString(s)

@@ -49,10 +49,11 @@ func readSeries(csv string) (f, s []engraved) {
 
 // ParseFNumber reads an f-number.
 //
-// 'f/5.6', 'F5.6' or '5.6': a number of the engraved third-stop series stands for the exact value 2^(k/6), so f/5.6 is
-// 5.65685. Any other number is taken as it is: f/4.2 is 4.2. So is any number with two or more decimals: f/5.60 is 5.6.
-// Tenths of stops may follow, plus for a higher number (more light measured, or less let through): 'f/5.6 + 0.3' is
-// 2^(5/2)·2^(0.3/2). From 0.01 to 1000. Check: TestFNumber, third_stop series of the check values.
+// 'f/5.6', 'F5.6' or '5.6': a number of the engraved third-stop series stands for the exact value
+// 2^(k/6), so f/5.6 is 5.65685. Any other number is taken as it is: f/4.2 is 4.2. So is any number
+// with two or more decimals: f/5.60 is 5.6. Tenths of stops may follow, plus for a higher number
+// (more light measured, or less let through): 'f/5.6 + 0.3' is 2^(5/2)·2^(0.3/2). From 0.01 to
+// 1000. Check: TestFNumber, third_stop series of the check values.
 func ParseFNumber(s string) (FNumber, error) {
 	const like = "write it like f/5.6 or f/5.6 + 0.3"
 	t := strings.TrimSpace(s)
@@ -83,7 +84,8 @@ func ParseFNumber(s string) (FNumber, error) {
 	return f, nil
 }
 
-// thirdOf finds n in the engraved series; numbers with two decimals or an exponent are never engraved.
+// thirdOf finds n in the engraved series; numbers with two decimals or an exponent are never
+// engraved.
 func thirdOf(n string, x float64) (int, bool) {
 	_, decimals, _ := strings.Cut(strings.Replace(n, ",", ".", 1), ".")
 	if len(decimals) > 1 || strings.ContainsAny(n, "eE") {
@@ -97,8 +99,8 @@ func thirdOf(n string, x float64) (int, bool) {
 	return 0, false
 }
 
-// exactF gives 2^(third/6 + stops/2). Tenths of stops and thirds share the denominator 60, so that f/4 + 0.7 and f/5.6 - 0.3
-// are the same float64.
+// exactF gives 2^(third/6 + stops/2). Tenths of stops and thirds share the denominator 60, so that
+// f/4 + 0.7 and f/5.6 - 0.3 are the same float64.
 func exactF(third int, st float64) FNumber {
 	if t := math.Round(st * 10); t/10 == st && math.Abs(t) < 1e6 {
 		return FNumber(math.Exp2((10*float64(third) + 3*t) / 60))
@@ -114,11 +116,13 @@ func addend(whole, rest, like string) (float64, error) {
 	}
 	r = strings.NewReplacer("−", "-", "–", "-").Replace(r)
 	if r[0] != '+' && r[0] != '-' {
-		return 0, wrong(like, "%s is followed by %s, which is no tenths of stops", quoted(strings.TrimSpace(strings.TrimSuffix(whole, rest))), quoted(r))
+		return 0, wrong(like, "%s is followed by %s, which is no tenths of stops",
+			quoted(strings.TrimSpace(strings.TrimSuffix(whole, rest))), quoted(r))
 	}
 	n, unit := leading(strings.TrimSpace(r[1:]))
 	if u := plain(unit); n == "" || n[0] == '+' || n[0] == '-' || u != "" && u != "st" && u != "stop" && u != "stops" {
-		return 0, wrong(like, "%s after %s is no number of stops", quoted(strings.TrimSpace(r)), quoted(strings.TrimSpace(strings.TrimSuffix(whole, rest))))
+		return 0, wrong(like, "%s after %s is no number of stops", quoted(strings.TrimSpace(r)),
+			quoted(strings.TrimSpace(strings.TrimSuffix(whole, rest))))
 	}
 	x, err := number(n)
 	if err != nil {
@@ -133,7 +137,8 @@ func addend(whole, rest, like string) (float64, error) {
 	return x, nil
 }
 
-// String writes n so that it reads back as the same float64: 'f/5.6', 'f/5.6 + 0.3', 'f/4.2'; exactly 5.6 is 'f/5.60'.
+// String writes n so that it reads back as the same float64: 'f/5.6', 'f/5.6 + 0.3', 'f/4.2';
+// exactly 5.6 is 'f/5.60'.
 func (n FNumber) String() string {
 	x := float64(n)
 	sixtieths := math.Round(60 * math.Log2(x))
@@ -192,10 +197,11 @@ func withTenths(s string, t int) string {
 
 func floorDiv(a, b int) int { return int(math.Floor(float64(a) / float64(b))) }
 
-// Tenths gives n as a meter shows it: the engraved whole stop at or under n, and tenths of a stop 0 to 9 above it.
+// Tenths gives n as a meter shows it: the engraved whole stop at or under n, and tenths of a stop 0
+// to 9 above it.
 //
-// 4.29 gives "4", 2. Never tenth 10: 5.64 gives "5.6", 0. Outside the series 0.7 to 128 the whole stop is computed:
-// "181". For zero, negative and non-finite n it gives "-", 0. Check: TestTenths.
+// 4.29 gives "4", 2. Never tenth 10: 5.64 gives "5.6", 0. Outside the series 0.7 to 128 the whole
+// stop is computed: "181". For zero, negative and non-finite n it gives "-", 0. Check: TestTenths.
 func (n FNumber) Tenths() (whole string, tenth int) {
 	t := math.Round(20 * math.Log2(float64(n)))
 	if !(n > 0) || math.IsInf(t, 0) {
@@ -209,14 +215,16 @@ func (n FNumber) Tenths() (whole string, tenth int) {
 	return strconv.FormatFloat(math.Exp2(k/2), 'g', 2, 64), tenth
 }
 
-// Meter writes n as a meter shows it, always with a tenth: 'f/4 + 0.2', 'f/4 + 0.0'. For reading, not for reading back.
+// Meter writes n as a meter shows it, always with a tenth: 'f/4 + 0.2', 'f/4 + 0.0'. For reading,
+// not for reading back.
 func (n FNumber) Meter() string {
 	whole, tenth := n.Tenths()
 	return "f/" + whole + " + 0." + strconv.Itoa(tenth)
 }
 
-// Engraved gives the nearest number of the engraved third-stop series as text ('5.6'), and how far n lies over its exact
-// value in stops (positive: n is the higher number). "-" and 0 for what is no f-number.
+// Engraved gives the nearest number of the engraved third-stop series as text ('5.6'), and how far
+// n lies over its exact value in stops (positive: n is the higher number). "-" and 0 for what is no
+// f-number.
 func (n FNumber) Engraved() (text string, over Stops) {
 	if !(n > 0) || math.IsInf(float64(n), 0) {
 		return "-", 0

@@ -26,7 +26,8 @@ func (e *parseError) Error() string {
 	return e.text + ": " + e.fix
 }
 
-// Split gives the two halves of an error made by this room: what is wrong, and what to write instead ("" where unknown).
+// Split gives the two halves of an error made by this room: what is wrong, and what to write
+// instead ("" where unknown).
 func Split(err error) (text, fix string) {
 	var p *parseError
 	if errors.As(err, &p) {
@@ -47,7 +48,8 @@ func quoted(s string) string {
 	return strconv.Quote(strings.ToValidUTF8(s, "�"))
 }
 
-// leading cuts the number at the head of s: sign, digits, point or comma, exponent. Signs '−' and '–' count as '-'.
+// leading cuts the number at the head of s: sign, digits, point or comma, exponent. Signs '−' and
+// '–' count as '-'.
 func leading(s string) (number, rest string) {
 	i := 0
 	if r, n := utf8.DecodeRuneInString(s); r == '-' || r == '+' || r == '−' || r == '–' {
@@ -71,7 +73,8 @@ func leading(s string) (number, rest string) {
 	return s[:i], s[i:]
 }
 
-// number reads a finite decimal number. A comma is taken as the decimal sign where it can be nothing else.
+// number reads a finite decimal number. A comma is taken as the decimal sign where it can be
+// nothing else.
 func number(s string) (float64, error) {
 	t := strings.NewReplacer("−", "-", "–", "-").Replace(s)
 	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") {
@@ -81,7 +84,8 @@ func number(s string) (float64, error) {
 			return 0, wrong("", "%s is not a number", quoted(s))
 		}
 		if len(back) == 3 && digits != "0" {
-			return 0, wrong("write "+front+back+" or "+front+"."+back, "the comma in %s may part thousands or decimals", quoted(s))
+			return 0, wrong("write "+front+back+" or "+front+"."+back, "the comma in %s may part thousands or decimals",
+				quoted(s))
 		}
 		t = front + "." + back
 	}
@@ -101,7 +105,8 @@ func number(s string) (float64, error) {
 	return x + 0, nil
 }
 
-// ParseNumber reads a plain finite number without a unit, decimal point or unambiguous decimal comma.
+// ParseNumber reads a plain finite number without a unit, decimal point or unambiguous decimal
+// comma.
 func ParseNumber(s string) (float64, error) {
 	t := strings.TrimSpace(s)
 	if len(t) > longest {
@@ -114,7 +119,8 @@ func ParseNumber(s string) (float64, error) {
 	return number(n)
 }
 
-// digits prints x so that it reads back as the same float64, without an exponent between 1e-6 and 1e15.
+// digits prints x so that it reads back as the same float64, without an exponent between 1e-6 and
+// 1e15.
 func digits(x float64) string {
 	if a := math.Abs(x); a != 0 && (a < 1e-6 || a >= 1e15) {
 		return strconv.FormatFloat(x, 'g', -1, 64)

@@ -16,7 +16,8 @@ func parseShare(s string) (float64, error) {
 	return share.parse(s)
 }
 
-// printShare writes percent where that reads back as the same float64, else the bare part, else percent as near as can be.
+// printShare writes percent where that reads back as the same float64, else the bare part, else
+// percent as near as can be.
 func printShare(x float64) string {
 	percent := digits(math.Round(x*1e8) / 1e6)
 	if y, err := share.parse(percent + " %"); err == nil && y == x {
@@ -28,7 +29,8 @@ func printShare(x float64) string {
 	return exactPercent(x)
 }
 
-// exactPercent finds the percentage that reads back as x; one exists within a few units in the last place.
+// exactPercent finds the percentage that reads back as x; one exists within a few units in the last
+// place.
 func exactPercent(x float64) string {
 	up, down := x*100, x*100
 	for range 8 {

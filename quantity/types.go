@@ -2,7 +2,8 @@ package quantity
 
 import "math"
 
-// Stops is a level or a difference on the base-2 scale; positive is brighter. Zero is 'as the reference'.
+// Stops is a level or a difference on the base-2 scale; positive is brighter. Zero is 'as the
+// reference'.
 type Stops float64
 
 // Times returns the linear factor 2^s.
@@ -20,7 +21,8 @@ func (e Lux) For(t Seconds) LuxSeconds { return LuxSeconds(float64(e) * float64(
 // StopsOver returns how far e lies over o, in stops.
 func (e Lux) StopsOver(o Lux) Stops { return StopsOf(float64(e) / float64(o)) }
 
-// LuxSeconds is luminous exposure, lx·s: what a flash leaves on a surface, or illuminance times time.
+// LuxSeconds is luminous exposure, lx·s: what a flash leaves on a surface, or illuminance times
+// time.
 type LuxSeconds float64
 
 // StopsOver returns how far h lies over o, in stops.
@@ -68,7 +70,8 @@ func (m Mired) Kelvin() Kelvin { return Kelvin(1e6 / float64(m)) }
 // Seconds is a time. Shutter times are written '1/125 s'.
 type Seconds float64
 
-// FNumber is the relative aperture N; always computed with, never rounded to, the engraved series. Zero is 'not set'.
+// FNumber is the relative aperture N; always computed with, never rounded to, the engraved series.
+// Zero is 'not set'.
 type FNumber float64
 
 // StopsOver returns how much less light n passes than o: 2·log2(n/o).

@@ -8,12 +8,12 @@ import (
 	"halfstop/geom"
 )
 
-// significance of one chi-squared test: with about 40 of them a right sampler fails in 4 of 10,000 sets of seeds; the seeds are fixed,
-// so a pass stays a pass.
+// significance of one chi-squared test: with about 40 of them a right sampler fails in 4 of 10,000
+// sets of seeds; the seeds are fixed, so a pass stays a pass.
 const significance = 1e-5
 
-// critical is the value that chi-squared with k degrees of freedom passes with probability significance (Wilson and Hilferty 1931;
-// 4.265 is the normal deviate of 1e-5).
+// critical is the value that chi-squared with k degrees of freedom passes with probability
+// significance (Wilson and Hilferty 1931; 4.265 is the normal deviate of 1e-5).
 func critical(k int) float64 {
 	f := 2 / (9 * float64(k))
 	c := 1 - f + 4.265*math.Sqrt(f)
@@ -42,11 +42,13 @@ func chi(t *testing.T, seen, want []float64) {
 		t.Fatal("no cells")
 	}
 	if sum > critical(k) {
-		t.Errorf("chi-squared %.1f over %d degrees of freedom; %.1f is passed once in %.0f", sum, k, critical(k), 1/significance)
+		t.Errorf("chi-squared %.1f over %d degrees of freedom; %.1f is passed once in %.0f", sum, k, critical(k),
+			1/significance)
 	}
 }
 
-// draws is the size of a test: large enough to see a sampler whose density is off by 5 % over a tenth of its domain.
+// draws is the size of a test: large enough to see a sampler whose density is off by 5 % over a
+// tenth of its domain.
 const draws = 200_000
 
 type direction struct {
@@ -68,10 +70,14 @@ func directions() []direction {
 		up("hemisphere", Hemisphere, HemispherePdf),
 		up("sphere", Sphere, func(float64) float64 { return SpherePdf() }),
 		up("dome", Dome, DomePdf),
-		up("cone 0.25", func(u, v float64) geom.Vec { return Cone(0.25, u, v) }, func(c float64) float64 { return ConePdf(0.25, 1-c) }),
-		up("scatter 0.8", func(u, v float64) geom.Vec { return Scatter(0.8, u, v) }, func(c float64) float64 { return HGPdf(c, 0.8) }),
-		up("scatter -0.5", func(u, v float64) geom.Vec { return Scatter(-0.5, u, v) }, func(c float64) float64 { return HGPdf(c, -0.5) }),
-		up("scatter 0", func(u, v float64) geom.Vec { return Scatter(0, u, v) }, func(c float64) float64 { return HGPdf(c, 0) }),
+		up("cone 0.25", func(u, v float64) geom.Vec { return Cone(0.25, u, v) },
+			func(c float64) float64 { return ConePdf(0.25, 1-c) }),
+		up("scatter 0.8", func(u, v float64) geom.Vec { return Scatter(0.8, u, v) },
+			func(c float64) float64 { return HGPdf(c, 0.8) }),
+		up("scatter -0.5", func(u, v float64) geom.Vec { return Scatter(-0.5, u, v) },
+			func(c float64) float64 { return HGPdf(c, -0.5) }),
+		up("scatter 0", func(u, v float64) geom.Vec { return Scatter(0, u, v) },
+			func(c float64) float64 { return HGPdf(c, 0) }),
 	}
 	for _, a := range []float64{0.05, 0.3, 1} {
 		for _, deg := range []float64{0, 40, 85} {
@@ -89,7 +95,8 @@ func directions() []direction {
 		name   string
 		centre geom.Vec
 		r      float64
-	}{{"ball", geom.V(1, 2, 2), 1.5}, {"far ball", geom.V(-300, 20, 5), 0.5}, {"from inside the ball", geom.V(0.5, 0, 0), 1}} {
+	}{{"ball", geom.V(1, 2, 2), 1.5}, {"far ball", geom.V(-300, 20, 5), 0.5},
+		{"from inside the ball", geom.V(0.5, 0, 0), 1}} {
 		b := BallSeen(c.centre, c.r, geom.Vec{})
 		all = append(all, direction{c.name, c.centre.Unit(), min(2, 1.5*b.versine),
 			func(u, v float64) (geom.Vec, float64) { d, _, p := b.Sample(u, v); return d, p }, b.Pdf})
@@ -97,14 +104,15 @@ func directions() []direction {
 	return all
 }
 
-// TestDirections holds each sampler to its density: counts by chi-squared, the density's integral to 1, and the density returned with a
-// sample to the one asked for.
+// TestDirections holds each sampler to its density: counts by chi-squared, the density's integral
+// to 1, and the density returned with a sample to the one asked for.
 func TestDirections(t *testing.T) {
 	const nz, nphi, fine = 24, 24, 24
 	for i, d := range directions() {
 		t.Run(d.name, func(t *testing.T) {
 			f := geom.FrameOf(d.axis)
-			// cells of equal solid angle: even in versine and azimuth about the axis; the density is summed at fine×fine points of each
+			// cells of equal solid angle: even in versine and azimuth about the axis; the density
+			// is summed at fine×fine points of each
 			want := make([]float64, nz*nphi+1)
 			total := 0.0
 			for j := range nz {
@@ -122,7 +130,8 @@ func TestDirections(t *testing.T) {
 					total += p
 				}
 			}
-			// 0.2 %: what midpoint sums of this fineness miss at the rim of a rectangle or in the tail of a lobe
+			// 0.2 %: what midpoint sums of this fineness miss at the rim of a rectangle or in the
+			// tail of a lobe
 			if total > 1.002 || total < 0.998 && d.spread >= 1 {
 				t.Errorf("density sums to %v", total)
 			}
@@ -164,7 +173,8 @@ type flatShape struct {
 	triangle  bool
 }
 
-// TestFlats holds the samplers of flat shapes to their densities: cells are laid on the shape, even in area.
+// TestFlats holds the samplers of flat shapes to their densities: cells are laid on the shape, even
+// in area.
 func TestFlats(t *testing.T) {
 	for i, c := range []flatShape{
 		{"rectangle", geom.V(-0.5, -1, 1), geom.V(1, 0, 0), geom.V(0, 2, 0), false},

@@ -6,9 +6,11 @@ import (
 	"halfstop/geom"
 )
 
-// Cone returns a direction within the cone about +z whose half angle has the given versine 1-cosθmax, uniform.
+// Cone returns a direction within the cone about +z whose half angle has the given versine
+// 1-cosθmax, uniform.
 //
-// The versine, not the cosine, because a narrow cone's cosine has no digits left. 0 is a single direction, 2 the whole sphere.
+// The versine, not the cosine, because a narrow cone's cosine has no digits left. 0 is a single
+// direction, 2 the whole sphere.
 func Cone(versine, u, v float64) geom.Vec {
 	w := u * versine
 	r := math.Sqrt(max(0, w*(2-w)))
@@ -24,7 +26,8 @@ func ConePdf(versine, at float64) float64 {
 	return 1 / (2 * math.Pi * versine)
 }
 
-// Ball is a sphere as seen from a point: uniform over the solid angle it covers, which is the whole sphere from inside.
+// Ball is a sphere as seen from a point: uniform over the solid angle it covers, which is the whole
+// sphere from inside.
 type Ball struct {
 	frame   geom.Frame
 	centre  geom.Vec // from the origin
@@ -35,8 +38,8 @@ type Ball struct {
 // SolidAngle returns what the ball covers, in steradian: 2π(1-cosθ), 4π from inside.
 func (b *Ball) SolidAngle() float64 { return 2 * math.Pi * b.versine }
 
-// Sample returns a unit direction that meets the ball, the distance to its surface that way, and the density. From inside it is
-// the far side. Check: TestDirections, TestBallDistance.
+// Sample returns a unit direction that meets the ball, the distance to its surface that way, and
+// the density. From inside it is the far side. Check: TestDirections, TestBallDistance.
 func (b *Ball) Sample(u, v float64) (dir geom.Vec, dist, pdf float64) {
 	l := Cone(b.versine, u, v)
 	dir = b.frame.Out(l.X, l.Y, l.Z)

@@ -6,13 +6,16 @@ import (
 	"halfstop/geom"
 )
 
-// leastAlpha keeps a polished surface from dividing by zero; below it a surface should be treated as a mirror.
+// leastAlpha keeps a polished surface from dividing by zero; below it a surface should be treated
+// as a mirror.
 const leastAlpha = 1e-4
 
-// GGX returns a microfacet normal visible from wo, both about +z, for roughness alpha; wo unit with wo.Z >= 0.
+// GGX returns a microfacet normal visible from wo, both about +z, for roughness alpha; wo unit with
+// wo.Z >= 0.
 //
-// The mirror direction is wo reflected in it, and may point below the surface. Source: Heitz 2018, 'Sampling the GGX Distribution
-// of Visible Normals', JCGT 7(4), from memory. Check: TestDirections.
+// The mirror direction is wo reflected in it, and may point below the surface. Source: Heitz 2018,
+// 'Sampling the GGX Distribution of Visible Normals', JCGT 7(4), from memory. Check:
+// TestDirections.
 func GGX(wo geom.Vec, alpha, u, v float64) geom.Vec {
 	alpha = max(alpha, leastAlpha)
 	// stretch the view so that the surface is a hemisphere
@@ -33,8 +36,8 @@ func GGX(wo geom.Vec, alpha, u, v float64) geom.Vec {
 	return geom.V(alpha*n.X, alpha*n.Y, max(1e-12, n.Z)).Unit()
 }
 
-// GGXD is the GGX distribution of microfacet normals at cosine c from the surface's, per steradian: a²/(π(c²(a²-1)+1)²).
-// Check: TestGGXHandbook (F2.1–F2.3).
+// GGXD is the GGX distribution of microfacet normals at cosine c from the surface's, per steradian:
+// a²/(π(c²(a²-1)+1)²). Check: TestGGXHandbook (F2.1–F2.3).
 func GGXD(c, alpha float64) float64 {
 	a2 := max(alpha, leastAlpha)
 	a2 *= a2

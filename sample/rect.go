@@ -8,10 +8,11 @@ import (
 
 // SphRect is a rectangle as seen from a point: uniform over the solid angle it covers.
 //
-// Where that angle is too small to divide (below 1e-4 sr), the point lies in the plane, or the sides are not square to each other, points
-// are uniform over the area instead and Sample and Pdf convert the density. Both are exact; only the noise differs.
-// Source: Ureña, Fajardo and King 2013, 'An Area-Preserving Parametrization for Spherical Rectangles', from memory.
-// Check: TestDirections, TestRectSolidAngle.
+// Where that angle is too small to divide (below 1e-4 sr), the point lies in the plane, or the
+// sides are not square to each other, points are uniform over the area instead and Sample and Pdf
+// convert the density. Both are exact; only the noise differs. Source: Ureña, Fajardo and King
+// 2013, 'An Area-Preserving Parametrization for Spherical Rectangles', from memory. Check:
+// TestDirections, TestRectSolidAngle.
 type SphRect struct {
 	x, y, z              geom.Vec // axes; z away from the rectangle
 	x0, y0, z0, x1, y1   float64  // extent as seen from the origin; z0 is below 0
@@ -21,7 +22,8 @@ type SphRect struct {
 	byArea               bool
 }
 
-// leastOmega is where the sum of four angles, each good to 1e-8 at worst, still gives the solid angle to 1e-4.
+// leastOmega is where the sum of four angles, each good to 1e-8 at worst, still gives the solid
+// angle to 1e-4.
 const leastOmega = 1e-4
 
 // RectSeen prepares the rectangle at corner with sides ex and ey as seen from o, all in metres.
@@ -46,13 +48,15 @@ func RectSeen(corner, ex, ey, o geom.Vec) SphRect {
 	if -r.z0 <= 1e-9*(lx+ly) {
 		return r
 	}
-	// Normals of the four planes through the point and a side; each has a zero component, so two numbers do.
+	// Normals of the four planes through the point and a side; each has a zero component, so two
+	// numbers do.
 	z2 := r.z0 * r.z0
 	n0 := 1 / math.Sqrt(z2+r.y0*r.y0)
 	n1 := 1 / math.Sqrt(z2+r.x1*r.x1)
 	n2 := 1 / math.Sqrt(z2+r.y1*r.y1)
 	n3 := 1 / math.Sqrt(z2+r.x0*r.x0)
-	// n0 = (0, z0, -y0), n1 = (-z0, 0, x1), n2 = (0, -z0, y1), n3 = (z0, 0, -x0), each to unit length
+	// n0 = (0, z0, -y0), n1 = (-z0, 0, x1), n2 = (0, -z0, y1), n3 = (z0, 0, -x0), each to unit
+	// length
 	g0 := math.Acos(clamp(r.y0*r.x1*n0*n1, -1, 1))
 	g1 := math.Acos(clamp(-r.x1*r.y1*n1*n2, -1, 1))
 	g2 := math.Acos(clamp(r.y1*r.x0*n2*n3, -1, 1))
@@ -64,8 +68,9 @@ func RectSeen(corner, ex, ey, o geom.Vec) SphRect {
 	return r
 }
 
-// Sample returns a point of the rectangle, as a vector from the origin (not unit), and the density of its direction per steradian.
-// The density is 0 where the rectangle is seen edge on or has no area: do not use the point.
+// Sample returns a point of the rectangle, as a vector from the origin (not unit), and the density
+// of its direction per steradian. The density is 0 where the rectangle is seen edge on or has no
+// area: do not use the point.
 func (r *SphRect) Sample(u, v float64) (p geom.Vec, pdf float64) {
 	if r.byArea {
 		p = r.corner.AddMul(r.ex, u).AddMul(r.ey, v)
@@ -110,7 +115,8 @@ func (r *SphRect) Pdf(dir geom.Vec) float64 {
 	return 1 / r.omega
 }
 
-// SolidAngle returns what the rectangle covers, in steradian; for one sampled by area, an estimate from its middle.
+// SolidAngle returns what the rectangle covers, in steradian; for one sampled by area, an estimate
+// from its middle.
 func (r *SphRect) SolidAngle() float64 {
 	if !r.byArea {
 		return r.omega

@@ -26,8 +26,8 @@ func CosinePdf(cos float64) float64 { return max(0, cos) / math.Pi }
 // DomePdf is the density of Dome at cosθ.
 func DomePdf(cos float64) float64 { return max(0, 1+cos) / (4 * math.Pi) }
 
-// GGXPdf is the density of GGX at microfacet normal h (unit), per steradian of h: D·G1·(wo·h)/cosθo. Divide by 4(wo·h) for that of
-// the mirror direction.
+// GGXPdf is the density of GGX at microfacet normal h (unit), per steradian of h:
+// D·G1·(wo·h)/cosθo. Divide by 4(wo·h) for that of the mirror direction.
 func GGXPdf(wo, h geom.Vec, alpha float64) float64 {
 	dot := wo.Dot(h)
 	if dot <= 0 || h.Z <= 0 || wo.Z < 0 {
@@ -50,8 +50,8 @@ func HemispherePdf(cos float64) float64 {
 	return 1 / (2 * math.Pi)
 }
 
-// LineSeen prepares the stretch origin + t·dir, from <= t <= to (dir unit, metres), as seen from p. A point on the line itself
-// sees no angle: points are then uniform along it.
+// LineSeen prepares the stretch origin + t·dir, from <= t <= to (dir unit, metres), as seen from p.
+// A point on the line itself sees no angle: points are then uniform along it.
 func LineSeen(origin, dir geom.Vec, from, to float64, p geom.Vec) Line {
 	op := p.Sub(origin)
 	l := Line{from: from, to: to, foot: op.Dot(dir)}

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// TestPascal checks the five-step product against Sobol's recurrence for the polynomial x+1: v₁ = 1/2, vₖ = vₖ₋₁ ^ vₖ₋₁>>1.
+// TestPascal checks the five-step product against Sobol's recurrence for the polynomial x+1: v₁ =
+// 1/2, vₖ = vₖ₋₁ ^ vₖ₋₁>>1.
 func TestPascal(t *testing.T) {
 	for i := range uint32(100_000) {
 		n := i * 2654435761
@@ -23,7 +24,8 @@ func TestPascal(t *testing.T) {
 	}
 }
 
-// TestPermuteNests: what the scramble does to a bit may depend on the lower bits only (the coarser digits, once reversed).
+// TestPermuteNests: what the scramble does to a bit may depend on the lower bits only (the coarser
+// digits, once reversed).
 func TestPermuteNests(t *testing.T) {
 	for i := range uint32(10_000) {
 		seed, x := uint32(mix(uint64(i))), uint32(mix(uint64(i)<<32))
@@ -37,8 +39,8 @@ func TestPermuteNests(t *testing.T) {
 	}
 }
 
-// TestElementaryIntervals: each aligned run of 2^m points puts exactly one into each of the 2^m boxes 2^-a by 2^-(m-a), for any seed,
-// stream, repeat and dimension.
+// TestElementaryIntervals: each aligned run of 2^m points puts exactly one into each of the 2^m
+// boxes 2^-a by 2^-(m-a), for any seed, stream, repeat and dimension.
 func TestElementaryIntervals(t *testing.T) {
 	for k := range 12 {
 		s := New(uint64(k), 77).Rep(k)
@@ -60,8 +62,8 @@ func TestElementaryIntervals(t *testing.T) {
 	}
 }
 
-// TestIndependence: dims, streams and repeats must not follow each other. The correlation of n independent pairs scatters as 1/√n;
-// 5 of those are passed once in 1.7 million.
+// TestIndependence: dims, streams and repeats must not follow each other. The correlation of n
+// independent pairs scatters as 1/√n; 5 of those are passed once in 1.7 million.
 func TestIndependence(t *testing.T) {
 	const n = 4096
 	pick := []func(i uint32) float64{
@@ -108,8 +110,9 @@ func TestPairsChi(t *testing.T) {
 	chi(t, seen, want)
 }
 
-// TestConverges: on a smooth integrand 1024 scrambled points must beat 1024 independent ones by far: their error goes as n^-1.5
-// (Owen 1997). The integrand is exp(u+v), its integral (e-1)². 20 times fewer is asked; 1.5 powers promise more.
+// TestConverges: on a smooth integrand 1024 scrambled points must beat 1024 independent ones by
+// far: their error goes as n^-1.5 (Owen 1997). The integrand is exp(u+v), its integral (e-1)². 20
+// times fewer is asked; 1.5 powers promise more.
 func TestConverges(t *testing.T) {
 	want := (math.E - 1) * (math.E - 1)
 	var good, plain float64
@@ -129,8 +132,8 @@ func TestConverges(t *testing.T) {
 	}
 }
 
-// TestRepeatsCoverTruth: the interval that Within95 states must hold the truth 95 times in 100. Of 2000 trials 1900 ± 9.7 should; 5 of
-// those are allowed.
+// TestRepeatsCoverTruth: the interval that Within95 states must hold the truth 95 times in 100. Of
+// 2000 trials 1900 ± 9.7 should; 5 of those are allowed.
 func TestRepeatsCoverTruth(t *testing.T) {
 	want := (math.E - 1) * (math.E - 1)
 	for _, reps := range []int{4, 8, 16} {
@@ -156,9 +159,11 @@ func TestRepeatsCoverTruth(t *testing.T) {
 	}
 }
 
-// TestStudent: quantiles of Student's distribution, 0.975. Source: Abramowitz and Stegun 1964, table 26.10 (from memory), 3 digits.
+// TestStudent: quantiles of Student's distribution, 0.975. Source: Abramowitz and Stegun 1964,
+// table 26.10 (from memory), 3 digits.
 func TestStudent(t *testing.T) {
-	for nu, want := range map[float64]float64{1: 12.706, 2: 4.303, 3: 3.182, 4: 2.776, 5: 2.571, 7: 2.365, 10: 2.228, 15: 2.131, 30: 2.042, 120: 1.980} {
+	for nu, want := range map[float64]float64{1: 12.706, 2: 4.303, 3: 3.182, 4: 2.776, 5: 2.571, 7: 2.365, 10: 2.228,
+		15: 2.131, 30: 2.042, 120: 1.980} {
 		if got := student975(nu); math.Abs(got-want) > 0.0011 {
 			t.Errorf("%v degrees: %v, not %v", nu, got, want)
 		}
@@ -201,7 +206,8 @@ func BenchmarkPoint2(b *testing.B) {
 
 var sink float64
 
-// TestScreen: over an aligned square of pixels, and over the samples of one pixel, the points are a (0,2)-net: one in each elementary interval.
+// TestScreen: over an aligned square of pixels, and over the samples of one pixel, the points are a
+// (0,2)-net: one in each elementary interval.
 func TestScreen(t *testing.T) {
 	net := func(what string, n int, at func(i int) (float64, float64)) {
 		for a := range n + 1 {
@@ -218,11 +224,15 @@ func TestScreen(t *testing.T) {
 	}
 	s := New(7, 3)
 	for dim := range 12 {
-		net("16 × 16 pixels", 8, func(i int) (float64, float64) { return s.Screen2(32+i%16, 48+i/16, uint32(dim), dim) })
+		net("16 × 16 pixels", 8, func(i int) (float64, float64) {
+			return s.Screen2(32+i%16, 48+i/16, uint32(dim),
+				dim)
+		})
 		net("4 × 4 pixels", 4, func(i int) (float64, float64) { return s.Screen2(12+i%4, 8+i/4, 5, dim) })
 		net("64 samples", 6, func(i int) (float64, float64) { return s.Screen2(31, dim, uint32(64+i), dim) })
 	}
-	// Different dims must not follow each other over the pixels: 5 standard errors of the correlation of 4096 independent pairs.
+	// Different dims must not follow each other over the pixels: 5 standard errors of the
+	// correlation of 4096 independent pairs.
 	sum := 0.0
 	for i := range 4096 {
 		a, _ := s.Screen2(i%64, i/64, 0, 0)

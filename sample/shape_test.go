@@ -36,7 +36,8 @@ func TestHG(t *testing.T) {
 			t.Errorf("%s: %v, not %v", c.id, got, c.want)
 		}
 	}
-	// G2.4 and G2.5 by substitution: HG(g, u) inverts the distribution, so the mean of its cosine over u is ∫ 2π c p(c) dc
+	// G2.4 and G2.5 by substitution: HG(g, u) inverts the distribution, so the mean of its cosine
+	// over u is ∫ 2π c p(c) dc
 	for _, g := range []float64{0.8, -0.8, 0.3, 1e-7, 0, 0.99} {
 		sum, mean := 0.0, 0.0
 		const n = 2_000_000
@@ -45,7 +46,8 @@ func TestHG(t *testing.T) {
 			p := 2 * math.Pi * HGPdf(c, g) * 2 / n
 			sum, mean = sum+p, mean+c*p
 		}
-		// 1e-8 is the tolerance of G2.4; at g = 0.99 the peak is 2e4 times narrower and midpoint sums reach 2e-5
+		// 1e-8 is the tolerance of G2.4; at g = 0.99 the peak is 2e4 times narrower and midpoint
+		// sums reach 2e-5
 		tol := 1e-8
 		if g == 0.99 {
 			tol = 2e-5
@@ -85,13 +87,14 @@ func TestGGXHandbook(t *testing.T) {
 	}
 }
 
-// TestGGXAlbedo: white-furnace targets F2.6–F2.10 of the check values (single scatter, F = 1, height-correlated), met by sampling:
-// the weight of a sample is G2/G1.
+// TestGGXAlbedo: white-furnace targets F2.6–F2.10 of the check values (single scatter, F = 1,
+// height-correlated), met by sampling: the weight of a sample is G2/G1.
 func TestGGXAlbedo(t *testing.T) {
 	for _, c := range []struct {
 		id               string
 		alpha, deg, want float64
-	}{{"F2.6", 0.1, 0, 0.988323}, {"F2.7", 0.5, 0, 0.68791}, {"F2.8", 0.5, 60, 0.698256}, {"F2.9", 1, 0, 0.306901}, {"F2.10", 1, 60, 0.4507}} {
+	}{{"F2.6", 0.1, 0, 0.988323}, {"F2.7", 0.5, 0, 0.68791}, {"F2.8", 0.5, 60, 0.698256}, {"F2.9", 1, 0, 0.306901},
+		{"F2.10", 1, 60, 0.4507}} {
 		wo := geom.V(math.Sin(c.deg*math.Pi/180), 0, math.Cos(c.deg*math.Pi/180))
 		lambda := func(z float64) float64 { return (-1 + math.Sqrt(1+c.alpha*c.alpha*(1-z*z)/(z*z))) / 2 }
 		s := New(7, 7)
@@ -111,8 +114,9 @@ func TestGGXAlbedo(t *testing.T) {
 	}
 }
 
-// TestRectSolidAngle: a square of side 2 at distance 1, seen from its middle, is a side of a cube: 4π/6. Seen from a corner of it, a
-// quarter of a side twice as large at the same distance: Ω = atan(ab/(d√(a²+b²+d²))) (textbook).
+// TestRectSolidAngle: a square of side 2 at distance 1, seen from its middle, is a side of a cube:
+// 4π/6. Seen from a corner of it, a quarter of a side twice as large at the same distance: Ω =
+// atan(ab/(d√(a²+b²+d²))) (textbook).
 func TestRectSolidAngle(t *testing.T) {
 	x, y := geom.V(2, 0, 0), geom.V(0, 2, 0)
 	r := RectSeen(geom.V(-1, -1, 1), x, y, geom.Vec{})
@@ -158,13 +162,15 @@ func TestBallDistance(t *testing.T) {
 	}
 }
 
-// TestLine: counts along the line against the density, which must sum to 1; on the line itself, uniform.
+// TestLine: counts along the line against the density, which must sum to 1; on the line itself,
+// uniform.
 func TestLine(t *testing.T) {
 	x := geom.V(1, 0, 0)
 	for i, c := range []struct {
 		from, to float64
 		p        geom.Vec
-	}{{0, 10, geom.V(3, 1, 0)}, {2, 5, geom.V(-4, 0.5, 2)}, {0, 10, geom.V(4, 0.3, 0)}, {0, 2, geom.V(5, 0, 0)}, {0, 2, geom.V(1, 0, 0)}, {0, 1, geom.V(1e6, 1, 0)}} {
+	}{{0, 10, geom.V(3, 1, 0)}, {2, 5, geom.V(-4, 0.5, 2)}, {0, 10, geom.V(4, 0.3, 0)}, {0, 2, geom.V(5, 0, 0)},
+		{0, 2, geom.V(1, 0, 0)}, {0, 1, geom.V(1e6, 1, 0)}} {
 		l := LineSeen(geom.Vec{}, x, c.from, c.to, c.p)
 		const n, fine = 100, 200
 		seen, want := make([]float64, n), make([]float64, n)
@@ -194,7 +200,8 @@ func TestLine(t *testing.T) {
 	}
 }
 
-// TestDegenerateShapes: nothing here may panic or give NaN; a density of 0 marks a sample that must not be used.
+// TestDegenerateShapes: nothing here may panic or give NaN; a density of 0 marks a sample that must
+// not be used.
 func TestDegenerateShapes(t *testing.T) {
 	bad := []geom.Vec{{}, geom.V(1, 0, 0), geom.V(1e-200, 0, 0), geom.V(1e150, 1e150, 0), geom.V(0, 1e-9, 1)}
 	ok := func(what string, xs ...float64) {

@@ -24,7 +24,8 @@ func (t *Tally) Mean() float64 { return t.mean }
 
 // StdErr returns the standard error of the mean, +Inf when fewer than two were added.
 //
-// With few estimates the truth lies farther out than the normal law says: multiply by Student's t (Within95 does).
+// With few estimates the truth lies farther out than the normal law says: multiply by Student's t
+// (Within95 does).
 func (t *Tally) StdErr() float64 {
 	if t.n < 2 {
 		return math.Inf(1)
@@ -32,8 +33,9 @@ func (t *Tally) StdErr() float64 {
 	return math.Sqrt(t.m2 / float64(t.n-1) / float64(t.n))
 }
 
-// Within95 returns the half width that holds the truth 95 times in 100 when estimates scatter normally: StdErr times Student's t for
-// N-1 degrees of freedom. Source: Abramowitz and Stegun 1964, 26.7.5, exact for 1, 2 and 4 degrees. Check: TestStudent.
+// Within95 returns the half width that holds the truth 95 times in 100 when estimates scatter
+// normally: StdErr times Student's t for N-1 degrees of freedom. Source: Abramowitz and Stegun
+// 1964, 26.7.5, exact for 1, 2 and 4 degrees. Check: TestStudent.
 func (t *Tally) Within95() float64 {
 	if t.n < 2 {
 		return math.Inf(1)

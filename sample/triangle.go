@@ -8,8 +8,9 @@ import (
 
 // SphTri is a triangle as seen from a point: uniform over the solid angle it covers.
 //
-// Where that angle is below 1e-4 sr, points are uniform over the area instead, as in SphRect. Source: Arvo 1995, 'Stratified
-// Sampling of Spherical Triangles', from memory. Check: TestDirections, TestTriangleSolidAngle.
+// Where that angle is below 1e-4 sr, points are uniform over the area instead, as in SphRect.
+// Source: Arvo 1995, 'Stratified Sampling of Spherical Triangles', from memory. Check:
+// TestDirections, TestTriangleSolidAngle.
 type SphTri struct {
 	p, e1, e2, norm  geom.Vec // a corner from the origin, sides, unit normal
 	area             float64
@@ -20,8 +21,9 @@ type SphTri struct {
 	byArea           bool
 }
 
-// Sample returns a point of the triangle, as a vector from the origin (not unit), and the density of its direction per steradian;
-// 0 where the triangle is seen edge on or has no area: do not use the point.
+// Sample returns a point of the triangle, as a vector from the origin (not unit), and the density
+// of its direction per steradian; 0 where the triangle is seen edge on or has no area: do not use
+// the point.
 func (t *SphTri) Sample(u, v float64) (p geom.Vec, pdf float64) {
 	if t.byArea {
 		su := math.Sqrt(u)

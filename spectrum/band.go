@@ -9,11 +9,12 @@ import (
 // Bands is the number of wavelength windows in which transport is traced.
 const Bands = 16
 
-// Band holds one value for each window: a reflectance on the way, or transport per unit of emission.
+// Band holds one value for each window: a reflectance on the way, or transport per unit of
+// emission.
 type Band [Bands]float32
 
-// Centres are the centres of the windows, nm. Source: our own study (mean ΔE2000 0.05 over 25 lights and 283 paths, where 16 flat bands
-// give 0.64). Check: TestWindowsAgainst1nm.
+// Centres are the centres of the windows, nm. Source: our own study (mean ΔE2000 0.05 over 25
+// lights and 283 paths, where 16 flat bands give 0.64). Check: TestWindowsAgainst1nm.
 var Centres = [Bands]float64{435, 457, 475, 492, 510, 527, 545, 562, 578, 591, 609, 625, 643, 669, 696, 723}
 
 // halfWindow is the half base of the triangular window, nm.
@@ -40,7 +41,8 @@ func (b Band) Mul(o Band) Band {
 	return b
 }
 
-// rebuild is the smooth rebuild: T(λ) = Σ_b rebuild[i][b] T_b at 360 + i nm. straight is the same with straight lines between centres.
+// rebuild is the smooth rebuild: T(λ) = Σ_b rebuild[i][b] T_b at 360 + i nm. straight is the same
+// with straight lines between centres.
 var rebuild, straight = loadRebuild()
 
 func loadRebuild() (smooth, line [gridCount][Bands]float64) {
@@ -67,18 +69,21 @@ func loadRebuild() (smooth, line [gridCount][Bands]float64) {
 	return smooth, line
 }
 
-// Fold takes transport in sixteen windows to three readings (X, Y, Z or camera R, G, B) under one light.
+// Fold takes transport in sixteen windows to three readings (X, Y, Z or camera R, G, B) under one
+// light.
 //
-// Applied to T = 1 a CIE fold gives the light's white with Y = 1, so fold · T · level is in the unit of level (lux, cd/m², lx·s).
+// Applied to T = 1 a CIE fold gives the light's white with Y = 1, so fold · T · level is in the
+// unit of level (lux, cd/m², lx·s).
 type Fold struct {
 	W    [3][Bands]float32 // weights through the smooth rebuild; some are negative
 	Line [3][Bands]float32 // weights through straight lines, none negative; the guard of Apply
 }
 
-// FoldCIE returns the fold of a light to CIE 1931 X, Y, Z, Y = 1 for T = 1. The zero Fold for darkness.
+// FoldCIE returns the fold of a light to CIE 1931 X, Y, Z, Y = 1 for T = 1. The zero Fold for
+// darkness.
 //
-// Emission is never averaged: lines and narrow primaries keep their place; only the transport is rebuilt between windows.
-// Source: engine notes 2. Check: TestWindowsAgainst1nm.
+// Emission is never averaged: lines and narrow primaries keep their place; only the transport is
+// rebuilt between windows. Source: engine notes 2. Check: TestWindowsAgainst1nm.
 func FoldCIE(light Curve) Fold {
 	s := light.grid()
 	return foldWith(s, func(k, i int) float64 { return cmf[k][i] })
@@ -112,8 +117,9 @@ func foldWith(s Curve, weight func(k, i int) float64) Fold {
 	return f
 }
 
-// Apply folds transport t. Guard: each reading is held between half and twice what straight lines between the windows give, so that no
-// reading of a positive path can turn negative; the study found means unchanged by it. NaN in t reads as zero.
+// Apply folds transport t. Guard: each reading is held between half and twice what straight lines
+// between the windows give, so that no reading of a positive path can turn negative; the study
+// found means unchanged by it. NaN in t reads as zero.
 func (f *Fold) Apply(t *Band) [3]float64 {
 	var out [3]float64
 	for k := range out {

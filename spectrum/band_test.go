@@ -24,13 +24,15 @@ func shape(t testing.TB, pairs ...float64) Curve {
 	return c
 }
 
-// studyLights are lamps, gelled flash (shapes ours), single LEDs and mixes; white tells which are judged under their own white.
+// studyLights are lamps, gelled flash (shapes ours), single LEDs and mixes; white tells which are
+// judged under their own white.
 func studyLights(t testing.TB) (lights []named, white []bool) {
 	add := func(name string, c Curve, w bool) {
 		lights = append(lights, named{name, c.grid().PerLuminance()})
 		white = append(white, w)
 	}
-	for _, n := range []string{"D65", "D50", "A", "tungsten 2700", "xenon flash", "white led 2700", "white led 4000", "white led 5600", "measured white led", "fluorescent 4000",
+	for _, n := range []string{"D65", "D50", "A", "tungsten 2700", "xenon flash", "white led 2700", "white led 4000",
+		"white led 5600", "measured white led", "fluorescent 4000",
 		"fluorescent cool white", "triphosphor 3000", "measured triphosphor"} {
 		l, err := Lamp(n)
 		if err != nil {
@@ -38,7 +40,8 @@ func studyLights(t testing.TB) (lights []named, white []bool) {
 		}
 		add(n, l, true)
 	}
-	rgb := Drives{Primaries: []Primary{{"r", Gaussian(630, 18), 300, false}, {"g", Gaussian(525, 33), 700, false}, {"b", Gaussian(465, 22), 90, false}}}
+	rgb := Drives{Primaries: []Primary{{"r", Gaussian(630, 18), 300, false}, {"g", Gaussian(525, 33), 700, false},
+		{"b", Gaussian(465, 22), 90, false}}}
 	mix := func(c XY) Curve {
 		d, _, _ := rgb.Solve(c)
 		return rgb.Light(d)
@@ -56,14 +59,19 @@ func studyLights(t testing.TB) (lights []named, white []bool) {
 		add(n, l, false)
 	}
 	flash, _ := Lamp("xenon flash")
-	add("flash, orange gel", flash.Mul(shape(t, 380, 0.2, 450, 0.28, 500, 0.36, 550, 0.5, 600, 0.74, 650, 0.86, 780, 0.9)), true)
-	add("flash, red gel", flash.Mul(shape(t, 380, 0.006, 560, 0.008, 580, 0.03, 600, 0.25, 620, 0.62, 650, 0.84, 780, 0.88)), false)
-	add("flash, deep blue gel", flash.Mul(shape(t, 380, 0.25, 430, 0.48, 460, 0.36, 490, 0.13, 520, 0.03, 560, 0.01, 620, 0.008, 680, 0.012, 720, 0.2, 780, 0.6)), false)
-	add("flash, green gel", flash.Mul(shape(t, 380, 0.01, 450, 0.04, 480, 0.18, 505, 0.48, 530, 0.56, 560, 0.36, 590, 0.1, 630, 0.03, 690, 0.05, 730, 0.25, 780, 0.5)), false)
+	add("flash, orange gel", flash.Mul(shape(t, 380, 0.2, 450, 0.28, 500, 0.36, 550, 0.5, 600, 0.74, 650, 0.86, 780,
+		0.9)), true)
+	add("flash, red gel", flash.Mul(shape(t, 380, 0.006, 560, 0.008, 580, 0.03, 600, 0.25, 620, 0.62, 650, 0.84, 780,
+		0.88)), false)
+	add("flash, deep blue gel", flash.Mul(shape(t, 380, 0.25, 430, 0.48, 460, 0.36, 490, 0.13, 520, 0.03, 560, 0.01,
+		620, 0.008, 680, 0.012, 720, 0.2, 780, 0.6)), false)
+	add("flash, green gel", flash.Mul(shape(t, 380, 0.01, 450, 0.04, 480, 0.18, 505, 0.48, 530, 0.56, 560, 0.36, 590,
+		0.1, 630, 0.03, 690, 0.05, 730, 0.25, 780, 0.5)), false)
 	return lights, white
 }
 
-// studyPaths are one to three reflections and cloth transmission over the 24-patch chart, skin, walls and fabrics.
+// studyPaths are one to three reflections and cloth transmission over the 24-patch chart, skin,
+// walls and fabrics.
 func studyPaths(t testing.TB) (paths [][]named) {
 	table := func(file string, keep func(string) bool) (out []named) {
 		names, rows := readTest(t, file)
@@ -94,16 +102,22 @@ func studyPaths(t testing.TB) (paths [][]named) {
 		{"white wall", shape(t, 380, 0.35, 400, 0.62, 420, 0.8, 450, 0.86, 550, 0.88, 780, 0.88)},
 		{"cream wall", shape(t, 380, 0.18, 420, 0.36, 460, 0.52, 510, 0.7, 560, 0.79, 620, 0.82, 780, 0.83)},
 		{"red wall", shape(t, 380, 0.05, 500, 0.045, 560, 0.05, 585, 0.12, 610, 0.38, 640, 0.56, 700, 0.62, 780, 0.65)},
-		{"blue wall", shape(t, 380, 0.25, 440, 0.38, 470, 0.38, 510, 0.24, 550, 0.12, 600, 0.07, 660, 0.06, 700, 0.08, 780, 0.14)},
-		{"green wall", shape(t, 380, 0.06, 450, 0.08, 490, 0.18, 520, 0.32, 550, 0.3, 590, 0.17, 640, 0.09, 700, 0.1, 780, 0.2)},
-		{"brick", shape(t, 380, 0.05, 450, 0.07, 520, 0.1, 560, 0.14, 590, 0.22, 620, 0.29, 660, 0.33, 700, 0.35, 780, 0.38)},
+		{"blue wall", shape(t, 380, 0.25, 440, 0.38, 470, 0.38, 510, 0.24, 550, 0.12, 600, 0.07, 660, 0.06, 700, 0.08,
+			780, 0.14)},
+		{"green wall", shape(t, 380, 0.06, 450, 0.08, 490, 0.18, 520, 0.32, 550, 0.3, 590, 0.17, 640, 0.09, 700, 0.1,
+			780, 0.2)},
+		{"brick", shape(t, 380, 0.05, 450, 0.07, 520, 0.1, 560, 0.14, 590, 0.22, 620, 0.29, 660, 0.33, 700, 0.35, 780,
+			0.38)},
 		{"wood", shape(t, 380, 0.12, 430, 0.2, 480, 0.29, 530, 0.38, 580, 0.48, 630, 0.56, 700, 0.64, 780, 0.68)},
 	}
 	fabrics := []named{
-		{"navy", shape(t, 380, 0.05, 430, 0.06, 460, 0.06, 500, 0.045, 550, 0.032, 600, 0.028, 650, 0.03, 700, 0.08, 780, 0.25)},
+		{"navy", shape(t, 380, 0.05, 430, 0.06, 460, 0.06, 500, 0.045, 550, 0.032, 600, 0.028, 650, 0.03, 700, 0.08,
+			780, 0.25)},
 		{"red dress", shape(t, 380, 0.05, 500, 0.04, 560, 0.045, 590, 0.12, 620, 0.35, 660, 0.5, 700, 0.56, 780, 0.62)},
-		{"emerald", shape(t, 380, 0.05, 450, 0.07, 490, 0.15, 520, 0.2, 550, 0.16, 600, 0.07, 660, 0.05, 700, 0.08, 780, 0.2)},
-		{"denim", shape(t, 380, 0.14, 430, 0.18, 460, 0.19, 500, 0.15, 560, 0.1, 620, 0.075, 670, 0.08, 700, 0.14, 780, 0.35)},
+		{"emerald", shape(t, 380, 0.05, 450, 0.07, 490, 0.15, 520, 0.2, 550, 0.16, 600, 0.07, 660, 0.05, 700, 0.08, 780,
+			0.2)},
+		{"denim", shape(t, 380, 0.14, 430, 0.18, 460, 0.19, 500, 0.15, 560, 0.1, 620, 0.075, 670, 0.08, 700, 0.14, 780,
+			0.35)},
 	}
 	cloths := []named{
 		{"muslin", shape(t, 380, 0.16, 420, 0.2, 480, 0.23, 560, 0.25, 780, 0.27)},
@@ -134,9 +148,10 @@ func studyPaths(t testing.TB) (paths [][]named) {
 	return paths
 }
 
-// The sixteen windows against 1 nm, over 28 lights and 385 paths: mean ΔE2000 ≤ 0.1, largest ≤ 1.5 on visible paths (at least 0.5 % of the light's
-// luminance left; darker ones have no meaning in a picture). Exposure is set so that the truth has L* 60; white lights are judged after CAT16
-// from their own white, the others under D65. Source: our own study, engine notes 2.
+// The sixteen windows against 1 nm, over 28 lights and 385 paths: mean ΔE2000 ≤ 0.1, largest ≤ 1.5
+// on visible paths (at least 0.5 % of the light's luminance left; darker ones have no meaning in a
+// picture). Exposure is set so that the truth has L* 60; white lights are judged after CAT16 from
+// their own white, the others under D65. Source: our own study, engine notes 2.
 func TestWindowsAgainst1nm(t *testing.T) {
 	lights, white := studyLights(t)
 	paths := studyPaths(t)
@@ -194,11 +209,13 @@ func TestWindowsAgainst1nm(t *testing.T) {
 			}
 		}
 		slices.Sort(these)
-		t.Logf("%-22s %3d paths: mean %.3f, 95 %% %.3f, max %.3f", light.name, len(these), mean(these), these[len(these)*95/100], these[len(these)-1])
+		t.Logf("%-22s %3d paths: mean %.3f, 95 %% %.3f, max %.3f", light.name, len(these), mean(these),
+			these[len(these)*95/100], these[len(these)-1])
 		all = append(all, these...)
 	}
 	slices.Sort(all)
-	t.Logf("%d lights x %d paths, %d visible: mean %.4f, 95 %% %.3f, max %.3f (%s; %s), worst %.3f stops", len(lights), len(paths), visible, mean(all), all[len(all)*95/100], worst, worstLight, worstPath, worstStops)
+	t.Logf("%d lights x %d paths, %d visible: mean %.4f, 95 %% %.3f, max %.3f (%s; %s), worst %.3f stops", len(lights),
+		len(paths), visible, mean(all), all[len(all)*95/100], worst, worstLight, worstPath, worstStops)
 	if m := mean(all); m > 0.1 || worst > 1.5 || negative > 0 {
 		t.Errorf("mean %.4f (limit 0.1), max %.3f (limit 1.5), %d negative", m, worst, negative)
 	}
@@ -212,7 +229,8 @@ func mean(v []float64) float64 {
 	return s / float64(len(v))
 }
 
-// White transport gives the light's own white at Y = 1; grey transport scales; a sensor that is the observer reads the same.
+// White transport gives the light's own white at Y = 1; grey transport scales; a sensor that is the
+// observer reads the same.
 func TestFold(t *testing.T) {
 	for _, n := range Names() {
 		l, err := Lamp(n)
@@ -269,7 +287,8 @@ func FuzzFoldGuard(f *testing.F) {
 }
 
 func FuzzLamp(f *testing.F) {
-	for _, s := range []string{"neon red", "white led 5600 K", "5600", "", "1e300", "NaN", "-3 K", "tungsten ½", "flash flash 3000", "inf k"} {
+	for _, s := range []string{"neon red", "white led 5600 K", "5600", "", "1e300", "NaN", "-3 K", "tungsten ½",
+		"flash flash 3000", "inf k"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, name string) {

@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// near fails the test where got is further than tol from want; id is the row of the reference values.
+// near fails the test where got is further than tol from want; id is the row of the reference
+// values.
 func near(t *testing.T, id string, got, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
@@ -42,7 +43,8 @@ func readTest(t testing.TB, file string) (names []string, rows [][]float64) {
 	return names, rows
 }
 
-// E1. Source: CIE 015 tables; the sums are 5 nm sums, here compared at 1 nm: the tolerance is that of the reference list.
+// E1. Source: CIE 015 tables; the sums are 5 nm sums, here compared at 1 nm: the tolerance is that
+// of the reference list.
 func TestObserver(t *testing.T) {
 	sum := 0.0
 	for i := 0; i < gridCount; i += 5 {
@@ -74,8 +76,9 @@ func TestPlanck(t *testing.T) {
 	near(t, "E1.2", Planck(2856).XY().X, 0.447538385, 2e-4)
 }
 
-// spikes turns a table into one line for each sample, so that its sums are those of the table's own step, end samples counted in full: that is
-// how the reference figures were summed (a band of 61 samples at 5 nm counts as 305 nm).
+// spikes turns a table into one line for each sample, so that its sums are those of the table's own
+// step, end samples counted in full: that is how the reference figures were summed (a band of 61
+// samples at 5 nm counts as 305 nm).
 func spikes(c Curve) Curve {
 	var lines []Line
 	for i, v := range c.V {
@@ -163,7 +166,8 @@ func TestAdaptation(t *testing.T) {
 		id   string
 		i, j int
 		want float64
-	}{{"E4.1", 0, 0, 1.0478112}, {"E4.2", 0, 1, 0.0228866}, {"E4.3", 0, 2, -0.0501270}, {"E4.4", 1, 0, 0.0295424}, {"E4.5", 1, 1, 0.9904844}, {"E4.6", 2, 2, 0.7521316}} {
+	}{{"E4.1", 0, 0, 1.0478112}, {"E4.2", 0, 1, 0.0228866}, {"E4.3", 0, 2, -0.0501270}, {"E4.4", 1, 0, 0.0295424},
+		{"E4.5", 1, 1, 0.9904844}, {"E4.6", 2, 2, 0.7521316}} {
 		near(t, c.id, m[c.i][c.j], c.want, 3e-5)
 	}
 	v := CAT16(WhiteD65, WhiteA).XYZ(XYZ{0.5, 0.5, 0.5})
@@ -174,8 +178,8 @@ func TestAdaptation(t *testing.T) {
 	near(t, "white to white", w.X, WhiteA.X, 1e-9)
 }
 
-// E7. Line data from memory; the powers of mercury are an assumption. Tolerance of the reference list; it reads the observer straight between
-// 5 nm, this room through a spline.
+// E7. Line data from memory; the powers of mercury are an assumption. Tolerance of the reference
+// list; it reads the observer straight between 5 nm, this room through a spline.
 func TestDischarge(t *testing.T) {
 	n := Neon()
 	near(t, "E7.5", n.XY().X, 0.6704070, 1e-3)
@@ -184,7 +188,8 @@ func TestDischarge(t *testing.T) {
 	h := MercuryArgon()
 	near(t, "E7.8", h.XY().X, 0.2275982, 1e-3)
 	near(t, "E7.9", h.XY().Y, 0.2673458, 1e-3)
-	// The trap: handbook intensities as powers make neon an amber, and an uncalibrated lamp record makes mercury green.
+	// The trap: handbook intensities as powers make neon an amber, and an uncalibrated lamp record
+	// makes mercury green.
 	lines := func(file string, nm, p int) Curve {
 		_, rows := readTest(t, file)
 		var l []Line
@@ -222,7 +227,8 @@ func TestMeasuredLamps(t *testing.T) {
 		}
 		T, D, _ := CCTOhno2013(l.XY())
 		near(t, c.ids[0]+" as a lamp", T, c.T, 5)
-		// Read straight between 5 nm samples, a line spreads over its neighbours: Duv moves by up to 1.2e-4. The 5 nm sum itself:
+		// Read straight between 5 nm samples, a line spreads over its neighbours: Duv moves by up
+		// to 1.2e-4. The 5 nm sum itself:
 		near(t, c.ids[1]+" as a lamp", D, c.duv, 1.5e-4)
 		T, D, _ = CCTOhno2013(spikes(readTable("lamps.csv").curve(c.column)).XY())
 		near(t, c.ids[0], T, c.T, 5)
@@ -236,7 +242,8 @@ func TestPrimaries(t *testing.T) {
 		id          string
 		peak, width float64
 		x, y        float64
-	}{{"E6.1-2", 630, 18, 0.7036310, 0.2962853}, {"E6.3-4", 525, 33, 0.1475923, 0.7657254}, {"E6.5-6", 465, 22, 0.1352901, 0.0456110}} {
+	}{{"E6.1-2", 630, 18, 0.7036310, 0.2962853}, {"E6.3-4", 525, 33, 0.1475923, 0.7657254},
+		{"E6.5-6", 465, 22, 0.1352901, 0.0456110}} {
 		g := Gaussian(c.peak, c.width).XY()
 		near(t, c.id, g.X, c.x, 2e-4)
 		near(t, c.id, g.Y, c.y, 2e-4)

@@ -6,7 +6,8 @@ import (
 	"sync"
 )
 
-// locusPoints is the spectral locus from 390 to 700 nm, 1 nm apart: the horseshoe's edge. The straight line between its ends is the purple line.
+// locusPoints is the spectral locus from 390 to 700 nm, 1 nm apart: the horseshoe's edge. The
+// straight line between its ends is the purple line.
 var locusPoints = sync.OnceValue(func() []XY {
 	var out []XY
 	for nm := 390; nm <= 700; nm++ {
@@ -30,9 +31,10 @@ func InsideLocus(c XY) bool {
 
 // OfChromaticity returns a plausible light of chromaticity x, y, with Y = 1 and no negative power.
 //
-// Inside, the light is exp of a quadratic in wavelength: flat, a tilt, one broad band, or two ends for purples, whichever meets x, y.
-// Near the edge, where that would be narrower than about 8 nm, it is a nearly single wavelength (or both ends, for purples) with some white.
-// Error: x, y outside the spectral locus or not numbers. Δu'v' of the result ≤ 0.0005. Check: TestOfChromaticity.
+// Inside, the light is exp of a quadratic in wavelength: flat, a tilt, one broad band, or two ends
+// for purples, whichever meets x, y. Near the edge, where that would be narrower than about 8 nm,
+// it is a nearly single wavelength (or both ends, for purples) with some white. Error: x, y outside
+// the spectral locus or not numbers. Δu'v' of the result ≤ 0.0005. Check: TestOfChromaticity.
 func OfChromaticity(x, y float64) (Curve, error) {
 	target := XY{x, y}
 	if math.IsNaN(x) || math.IsNaN(y) || !InsideLocus(target) {
@@ -47,7 +49,8 @@ func OfChromaticity(x, y float64) (Curve, error) {
 // span scales wavelength to −1 to 1 over the visible range.
 func span(i int) float64 { return (gridStart + float64(i) - 550) / 150 }
 
-// quadraticLight finds exp(a t + b t²) with the target chromaticity: Newton's method along the straight way from equal energy.
+// quadraticLight finds exp(a t + b t²) with the target chromaticity: Newton's method along the
+// straight way from equal energy.
 func quadraticLight(target XY) (Curve, bool) {
 	light := func(a, b float64) Curve {
 		out := Curve{gridStart, 1, make([]float64, gridCount)}
@@ -138,11 +141,12 @@ func edgeLight(target XY) Curve {
 // d65 is illuminant D65 with Y = 1 on the grid.
 var d65 = sync.OnceValue(func() Curve { return readTable("illuminants.csv").curve("D65").grid().PerLuminance() })
 
-// ReflectanceOfSRGB returns a smooth reflectance between 0 and 1 that looks, under D65, like the sRGB pick (encoded values 0 to 1; clipped; not
-// a number reads as 0). 380 to 780 nm at 5 nm.
+// ReflectanceOfSRGB returns a smooth reflectance between 0 and 1 that looks, under D65, like the
+// sRGB pick (encoded values 0 to 1; clipped; not a number reads as 0). 380 to 780 nm at 5 nm.
 //
-// The spectrum is a sigmoid of a quadratic in wavelength. Many spectra look like one pick; this is a plausible one, not a measurement.
-// Source of the form: Jakob and Hanika 2019. Largest ΔE2000 over a grid of picks 0.02. Check: TestReflectanceOfSRGB.
+// The spectrum is a sigmoid of a quadratic in wavelength. Many spectra look like one pick; this is
+// a plausible one, not a measurement. Source of the form: Jakob and Hanika 2019. Largest ΔE2000
+// over a grid of picks 0.02. Check: TestReflectanceOfSRGB.
 func ReflectanceOfSRGB(r, g, b float64) Curve {
 	linear := [3]float64{Decode(r), Decode(g), Decode(b)}
 	white := d65().XYZ()

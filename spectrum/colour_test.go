@@ -95,10 +95,12 @@ func TestDisplays(t *testing.T) {
 	near(t, "Oklab white", math.Hypot(w[1], w[2]), 0, 2e-4)
 }
 
-// A lamp's colour keeps its Oklab hue on the display at any level, stays inside, and colours that fit are untouched.
+// A lamp's colour keeps its Oklab hue on the display at any level, stays inside, and colours that
+// fit are untouched.
 func TestMapKeepsHue(t *testing.T) {
 	for _, d := range []*Display{SRGB, DisplayP3} {
-		for _, name := range []string{"led red", "neon red", "led blue", "led green", "led amber", "neon blue", "led cyan", "low pressure sodium", "led royal blue"} {
+		for _, name := range []string{"led red", "neon red", "led blue", "led green", "led amber", "neon blue",
+			"led cyan", "low pressure sodium", "led royal blue"} {
 			l, err := Lamp(name)
 			if err != nil {
 				t.Fatal(err)

@@ -14,8 +14,9 @@ const (
 
 // Curve is a function of wavelength sampled evenly: V[i] belongs to Start + i·Step, in nanometres.
 //
-// As a light, V is relative power per nanometre, zero or more, and the curve is zero outside its samples. As a reflectance or
-// transmittance, V is 0 to 1 and the end values are held. The zero Curve is zero everywhere.
+// As a light, V is relative power per nanometre, zero or more, and the curve is zero outside its
+// samples. As a reflectance or transmittance, V is 0 to 1 and the end values are held. The zero
+// Curve is zero everywhere.
 type Curve struct {
 	Start, Step float64
 	V           []float64
@@ -30,7 +31,8 @@ func (c Curve) Empty() bool { return len(c.V) == 0 }
 // End returns the wavelength of the last sample, nm.
 func (c Curve) End() float64 { return c.Start + c.Step*float64(len(c.V)-1) }
 
-// At returns the value at nm nanometres: straight between samples, zero outside them. This is how a light is read.
+// At returns the value at nm nanometres: straight between samples, zero outside them. This is how a
+// light is read.
 func (c Curve) At(nm float64) float64 {
 	if len(c.V) == 0 || !(nm >= c.Start) || !(nm <= c.End()) {
 		return 0
@@ -38,7 +40,8 @@ func (c Curve) At(nm float64) float64 {
 	return c.AtHeld(nm)
 }
 
-// AtHeld returns the value at nm nanometres: straight between samples, end values held. This is how a reflectance is read.
+// AtHeld returns the value at nm nanometres: straight between samples, end values held. This is how
+// a reflectance is read.
 func (c Curve) AtHeld(nm float64) float64 {
 	n := len(c.V)
 	if n == 0 || math.IsNaN(nm) {
@@ -68,8 +71,8 @@ func (c Curve) Scale(k float64) Curve {
 	return out
 }
 
-// Mul returns the light c after the filter or reflection o: c times o, with o's end values held, over c's range, on the finer grid of
-// the two. Empty if either is empty.
+// Mul returns the light c after the filter or reflection o: c times o, with o's end values held,
+// over c's range, on the finer grid of the two. Empty if either is empty.
 func (c Curve) Mul(o Curve) Curve {
 	if c.Empty() || o.Empty() {
 		return Curve{}
@@ -81,7 +84,8 @@ func (c Curve) Mul(o Curve) Curve {
 	return out
 }
 
-// finer returns a copy of c on a grid at least as fine as step (but not finer than 1 nm if c is not already), with c's own samples kept.
+// finer returns a copy of c on a grid at least as fine as step (but not finer than 1 nm if c is not
+// already), with c's own samples kept.
 func (c Curve) finer(step float64) Curve {
 	parts := 1
 	if step < c.Step && len(c.V) > 1 {
@@ -94,7 +98,8 @@ func (c Curve) finer(step float64) Curve {
 	return out
 }
 
-// Add returns the sum of two lights (zero outside their samples) on the 1 nm grid from 360 to 830 nm.
+// Add returns the sum of two lights (zero outside their samples) on the 1 nm grid from 360 to 830
+// nm.
 func (c Curve) Add(o Curve) Curve {
 	a, b := c.grid(), o.grid()
 	for i := range a.V {
@@ -103,8 +108,9 @@ func (c Curve) Add(o Curve) Curve {
 	return a
 }
 
-// Resample returns n samples from start, step nm apart, zero outside c. Where c is sampled finer than step, each new sample gathers its
-// share of the area in tent-shaped windows, so that power is kept; otherwise c is read straight between its samples.
+// Resample returns n samples from start, step nm apart, zero outside c. Where c is sampled finer
+// than step, each new sample gathers its share of the area in tent-shaped windows, so that power is
+// kept; otherwise c is read straight between its samples.
 func (c Curve) Resample(start, step float64, n int) Curve {
 	out := Curve{start, step, make([]float64, max(n, 0))}
 	if c.Empty() || !(step > 0) {
@@ -131,7 +137,8 @@ func (c Curve) ResampleHeld(start, step float64, n int) Curve {
 	return out
 }
 
-// addPoint adds power at nm, split onto the two samples beside it so that its centroid stays. Power outside the grid is dropped.
+// addPoint adds power at nm, split onto the two samples beside it so that its centroid stays. Power
+// outside the grid is dropped.
 func (c *Curve) addPoint(nm, power float64) {
 	x := (nm - c.Start) / c.Step
 	if !(x > -1) || !(x < float64(len(c.V))) {
@@ -155,11 +162,12 @@ func (c Curve) grid() Curve {
 	return c.Resample(gridStart, 1, gridCount)
 }
 
-// Line is one emission line: wavelength in nm, power in the same (relative) unit as the rest of the light.
+// Line is one emission line: wavelength in nm, power in the same (relative) unit as the rest of the
+// light.
 type Line struct{ NM, Power float64 }
 
-// OfLines returns lines on the 1 nm grid. Each is split onto the two nearest samples, which keeps its power and its centroid.
-// Check: TestLinesKeepPower.
+// OfLines returns lines on the 1 nm grid. Each is split onto the two nearest samples, which keeps
+// its power and its centroid. Check: TestLinesKeepPower.
 func OfLines(lines []Line) Curve {
 	out := Curve{gridStart, 1, make([]float64, gridCount)}
 	for _, l := range lines {
@@ -168,9 +176,10 @@ func OfLines(lines []Line) Curve {
 	return out
 }
 
-// OfPairs returns the curve through pairs (nm, value), straight between them, on a 1 nm grid from the first to the last.
-// Pairs may come in any order and at uneven steps; where they lie closer than 1 nm, areas are kept.
-// Error: fewer than two pairs, a wavelength twice, a value that is negative or not a number, a wavelength outside 100 to 20,000 nm.
+// OfPairs returns the curve through pairs (nm, value), straight between them, on a 1 nm grid from
+// the first to the last. Pairs may come in any order and at uneven steps; where they lie closer
+// than 1 nm, areas are kept. Error: fewer than two pairs, a wavelength twice, a value that is
+// negative or not a number, a wavelength outside 100 to 20,000 nm.
 func OfPairs(pairs [][2]float64) (Curve, error) {
 	p, err := sorted(pairs)
 	if err != nil {
@@ -182,8 +191,8 @@ func OfPairs(pairs [][2]float64) (Curve, error) {
 	}), nil
 }
 
-// Smooth is OfPairs with a monotone cubic (Fritsch and Butland 1984) in place of straight pieces: no overshoot, so a reflectance between
-// 0 and 1 stays there. For a colour given by a few points.
+// Smooth is OfPairs with a monotone cubic (Fritsch and Butland 1984) in place of straight pieces:
+// no overshoot, so a reflectance between 0 and 1 stays there. For a colour given by a few points.
 func Smooth(pairs [][2]float64) (Curve, error) {
 	p, err := sorted(pairs)
 	if err != nil {
@@ -232,7 +241,8 @@ func sorted(pairs [][2]float64) (points, error) {
 	return p, nil
 }
 
-// sample reads f (value at nm in piece i) onto a 1 nm grid, by areas where the pairs are closer than the grid.
+// sample reads f (value at nm in piece i) onto a 1 nm grid, by areas where the pairs are closer
+// than the grid.
 func (p points) sample(f func(i int, nm float64) float64) Curve {
 	first, last := p[0][0], p[len(p)-1][0]
 	closest := math.Inf(1)
@@ -264,7 +274,8 @@ func (p points) sample(f func(i int, nm float64) float64) Curve {
 	return out
 }
 
-// Check reports the first sample that is not a finite number of zero or more, or a grid that makes no sense.
+// Check reports the first sample that is not a finite number of zero or more, or a grid that makes
+// no sense.
 func (c Curve) Check() error {
 	if c.Empty() {
 		return nil
@@ -289,8 +300,9 @@ func (c Curve) Max() float64 {
 	return m
 }
 
-// Gaussian returns a bell-shaped light, 1 at peak, with the full width at half its height given, both nm, on the 1 nm grid.
-// An adequate shape for an LED primary when planning (common practice, no source).
+// Gaussian returns a bell-shaped light, 1 at peak, with the full width at half its height given,
+// both nm, on the 1 nm grid. An adequate shape for an LED primary when planning (common practice,
+// no source).
 func Gaussian(peakNM, widthNM float64) Curve {
 	out := Curve{gridStart, 1, make([]float64, gridCount)}
 	for i := range out.V {

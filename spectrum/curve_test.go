@@ -7,7 +7,8 @@ import (
 
 func TestCurveReading(t *testing.T) {
 	c := Curve{400, 10, []float64{1, 3, 2}}
-	for _, r := range [][3]float64{{400, 1, 1}, {405, 2, 2}, {420, 2, 2}, {420.1, 0, 2}, {399.9, 0, 1}, {415, 2.5, 2.5}, {math.Inf(1), 0, 2}, {math.Inf(-1), 0, 1}, {math.NaN(), 0, 0}} {
+	for _, r := range [][3]float64{{400, 1, 1}, {405, 2, 2}, {420, 2, 2}, {420.1, 0, 2}, {399.9, 0, 1}, {415, 2.5, 2.5},
+		{math.Inf(1), 0, 2}, {math.Inf(-1), 0, 1}, {math.NaN(), 0, 0}} {
 		near(t, "At", c.At(r[0]), r[1], 1e-12)
 		near(t, "AtHeld", c.AtHeld(r[0]), r[2], 1e-12)
 	}
@@ -16,7 +17,9 @@ func TestCurveReading(t *testing.T) {
 	if !none.Mul(c).Empty() || !c.Mul(none).Empty() || !none.PerLuminance().Empty() || none.Check() != nil {
 		t.Error("the empty curve is not dark")
 	}
-	for _, odd := range []Curve{{500, 0, []float64{1, 2}}, {math.NaN(), 1, []float64{1, 2}}, {500, math.NaN(), []float64{1}}, {500, -1, []float64{1, 2}}, {500, 1, []float64{math.NaN()}}, {500, 1, []float64{-1}}} {
+	for _, odd := range []Curve{{500, 0, []float64{1, 2}}, {math.NaN(), 1, []float64{1, 2}},
+		{500, math.NaN(), []float64{1}}, {500, -1, []float64{1, 2}}, {500, 1, []float64{math.NaN()}},
+		{500, 1, []float64{-1}}} {
 		if odd.Check() == nil && len(odd.V) > 1 {
 			t.Errorf("%v taken", odd)
 		}
@@ -29,7 +32,8 @@ func TestCurveReading(t *testing.T) {
 	}
 }
 
-// A filter is read between the light's samples and the light between the filter's, whichever is finer.
+// A filter is read between the light's samples and the light between the filter's, whichever is
+// finer.
 func TestMul(t *testing.T) {
 	light := Curve{400, 5, []float64{0, 10, 0}}
 	filter := Curve{400, 1, []float64{0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0}}
@@ -58,7 +62,8 @@ func TestResampleKeepsPower(t *testing.T) {
 
 // A smooth curve goes through its points and never beyond their range between them.
 func TestSmooth(t *testing.T) {
-	pairs := [][2]float64{{400, 0.05}, {500, 0.04}, {560, 0.05}, {590, 0.12}, {620, 0.95}, {660, 1}, {700, 1}, {380, 0.06}}
+	pairs := [][2]float64{{400, 0.05}, {500, 0.04}, {560, 0.05}, {590, 0.12}, {620, 0.95}, {660, 1}, {700, 1},
+		{380, 0.06}}
 	c, err := Smooth(pairs)
 	if err != nil {
 		t.Fatal(err)
@@ -71,7 +76,9 @@ func TestSmooth(t *testing.T) {
 			t.Errorf("overshoot %g", v)
 		}
 	}
-	for _, bad := range [][][2]float64{nil, {{500, 1}}, {{500, 1}, {500, 2}}, {{500, -1}, {600, 1}}, {{500, math.NaN()}, {600, 1}}, {{math.NaN(), 1}, {600, 1}}, {{0, 1}, {600, 1}}, {{500, math.Inf(1)}, {600, 1}}} {
+	for _, bad := range [][][2]float64{nil, {{500, 1}}, {{500, 1}, {500, 2}}, {{500, -1}, {600, 1}},
+		{{500, math.NaN()}, {600, 1}}, {{math.NaN(), 1}, {600, 1}}, {{0, 1}, {600, 1}},
+		{{500, math.Inf(1)}, {600, 1}}} {
 		if _, err := OfPairs(bad); err == nil {
 			t.Errorf("%v taken", bad)
 		}

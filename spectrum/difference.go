@@ -8,8 +8,8 @@ var WhiteD65 = XYZ{0.95047, 1, 1.08883}
 // Lab is CIE 1976 L*a*b*.
 type Lab struct{ L, A, B float64 }
 
-// Lab returns L*a*b* of t under a white (its Y is L* = 100). Negative values read as zero. Zero where the white is not positive.
-// Check: TestLightness (E9.1, E9.2).
+// Lab returns L*a*b* of t under a white (its Y is L* = 100). Negative values read as zero. Zero
+// where the white is not positive. Check: TestLightness (E9.1, E9.2).
 func (t XYZ) Lab(white XYZ) Lab {
 	if !(white.X > 0 && white.Y > 0 && white.Z > 0) {
 		return Lab{}
@@ -94,13 +94,16 @@ func hueDegrees(a, b float64) float64 {
 func sinDeg(d float64) float64 { return math.Sin(d * math.Pi / 180) }
 func cosDeg(d float64) float64 { return math.Cos(d * math.Pi / 180) }
 
-// Adaptation is a matrix that takes XYZ seen under one white to the corresponding XYZ under another.
+// Adaptation is a matrix that takes XYZ seen under one white to the corresponding XYZ under
+// another.
 type Adaptation [3][3]float64
 
-var cat16 = [3][3]float64{{0.401288, 0.650173, -0.051461}, {-0.250268, 1.204414, 0.045854}, {-0.002079, 0.048952, 0.953127}}
+var cat16 = [3][3]float64{{0.401288, 0.650173, -0.051461}, {-0.250268, 1.204414, 0.045854},
+	{-0.002079, 0.048952, 0.953127}}
 
-// CAT16 returns the full CAT16 adaptation between two whites; the identity where one of them cannot be adapted from.
-// Source: Li et al. 2017, matrix from memory. Check: TestAdaptation (E4.7 to E4.9).
+// CAT16 returns the full CAT16 adaptation between two whites; the identity where one of them cannot
+// be adapted from. Source: Li et al. 2017, matrix from memory. Check: TestAdaptation (E4.7 to
+// E4.9).
 func CAT16(from, to XYZ) Adaptation { return adaptation(cat16, from, to) }
 
 func adaptation(m [3][3]float64, from, to XYZ) Adaptation {

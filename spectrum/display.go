@@ -48,7 +48,8 @@ func (d *Display) XYZ(linear [3]float64) XYZ {
 	return XYZ{v[0], v[1], v[2]}
 }
 
-// Linear returns linear r, g, b of a colour; outside 0 to 1 where the display cannot show it. See Map.
+// Linear returns linear r, g, b of a colour; outside 0 to 1 where the display cannot show it. See
+// Map.
 func (d *Display) Linear(t XYZ) [3]float64 { return apply(d.from, [3]float64{t.X, t.Y, t.Z}) }
 
 // Encode applies the sRGB transfer curve to 0 to 1, clipping; not a number reads as 0.
@@ -77,11 +78,13 @@ func Decode(v float64) float64 {
 	return math.Pow((v+0.055)/1.055, 2.4)
 }
 
-// Oklab matrices from XYZ (D65). Source: Ottosson 2020, 'A perceptual color space for image processing' (from memory; checked by the white
-// coming out at 1, 0, 0 and by round trip).
+// Oklab matrices from XYZ (D65). Source: Ottosson 2020, 'A perceptual color space for image
+// processing' (from memory; checked by the white coming out at 1, 0, 0 and by round trip).
 var (
-	oklabCone          = [3][3]float64{{0.8189330101, 0.3618667424, -0.1288597137}, {0.0329845436, 0.9293118715, 0.0361456387}, {0.0482003018, 0.2643662691, 0.6338517070}}
-	oklabLab           = [3][3]float64{{0.2104542553, 0.7936177850, -0.0040720468}, {1.9779984951, -2.4285922050, 0.4505937099}, {0.0259040371, 0.7827717662, -0.8086757660}}
+	oklabCone = [3][3]float64{{0.8189330101, 0.3618667424, -0.1288597137}, {0.0329845436, 0.9293118715,
+		0.0361456387}, {0.0482003018, 0.2643662691, 0.6338517070}}
+	oklabLab = [3][3]float64{{0.2104542553, 0.7936177850, -0.0040720468}, {1.9779984951, -2.4285922050,
+		0.4505937099}, {0.0259040371, 0.7827717662, -0.8086757660}}
 	oklabLabInverse, _ = invert(oklabLab)
 )
 
@@ -138,9 +141,10 @@ func (d *Display) findCusps() *[360]cusp {
 
 // Map returns linear r, g, b in 0 to 1 for any colour (white has Y = 1), hue kept.
 //
-// Colours the display has are left alone. Others move in Oklab, at their own hue, straight toward the grey that is as light as the most
-// colourful colour of that hue, until they are inside. So a bright saturated red lamp stays red and goes neither orange, as clipping each
-// channel would have it, nor white. Not a number reads as black. Check: TestMapKeepsHue.
+// Colours the display has are left alone. Others move in Oklab, at their own hue, straight toward
+// the grey that is as light as the most colourful colour of that hue, until they are inside. So a
+// bright saturated red lamp stays red and goes neither orange, as clipping each channel would have
+// it, nor white. Not a number reads as black. Check: TestMapKeepsHue.
 func (d *Display) Map(t XYZ) [3]float64 {
 	if math.IsNaN(t.X+t.Y+t.Z) || math.IsInf(t.X+t.Y+t.Z, 0) || !(t.Y > 0) {
 		return [3]float64{}
@@ -173,8 +177,9 @@ func (d *Display) Map(t XYZ) [3]float64 {
 	return clipped(at(lo))
 }
 
-// Tint returns linear r, g, b of chromaticity c at luminance Y (held to 0 to 1): a chip or line that stands for a light. Where the display cannot show
-// it, it is pulled toward the grey of the same Y. Not a colour gives that grey. Check: TestTint.
+// Tint returns linear r, g, b of chromaticity c at luminance Y (held to 0 to 1): a chip or line
+// that stands for a light. Where the display cannot show it, it is pulled toward the grey of the
+// same Y. Not a colour gives that grey. Check: TestTint.
 func (d *Display) Tint(c XY, Y float64) [3]float64 {
 	if !(Y > 0) {
 		return [3]float64{}
@@ -185,7 +190,8 @@ func (d *Display) Tint(c XY, Y float64) [3]float64 {
 	if !(c.Y > 0) || math.IsNaN(v[0]+v[1]+v[2]) || math.IsInf(v[0]+v[1]+v[2], 0) {
 		return grey
 	}
-	// The largest share of colour for which all three stay inside: each channel bounds it by a straight line.
+	// The largest share of colour for which all three stay inside: each channel bounds it by a
+	// straight line.
 	share := 1.0
 	for _, x := range v {
 		switch {

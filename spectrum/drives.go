@@ -69,12 +69,14 @@ func (d Drives) Light(drives []float64) Curve {
 	return out
 }
 
-// Solve returns the drives that give the chromaticity target at the most output the head has in it, and the chromaticity reached.
+// Solve returns the drives that give the chromaticity target at the most output the head has in it,
+// and the chromaticity reached.
 //
-// inGamut is false where the head cannot make the target; then the drives give the nearest it can, by ΔE2000 at equal luminance (half of the
-// reference white's) under the reference white. A target with more than one way is solved exactly (all corners of the
-// feasible set). Drives are nil for a head that Check refuses or a target that is no colour.
-// Check: TestDrives (E6.7 to E6.12, gamut by exhaustive search).
+// inGamut is false where the head cannot make the target; then the drives give the nearest it can,
+// by ΔE2000 at equal luminance (half of the reference white's) under the reference white. A target
+// with more than one way is solved exactly (all corners of the feasible set). Drives are nil for a
+// head that Check refuses or a target that is no colour. Check: TestDrives (E6.7 to E6.12, gamut by
+// exhaustive search).
 func (d Drives) Solve(target XY) (drives []float64, reached XY, inGamut bool) {
 	if d.Check() != nil || !(target.Y > 0) || math.IsNaN(target.X) || math.IsInf(target.X+target.Y, 0) {
 		return nil, XY{}, false
@@ -97,7 +99,8 @@ func fluxOf(p []XYZ) []float64 {
 	return out
 }
 
-// chromaticityRows are the two linear conditions 'X − x S = 0' and 'Y − y S = 0' on the drives, S = X + Y + Z.
+// chromaticityRows are the two linear conditions 'X − x S = 0' and 'Y − y S = 0' on the drives, S =
+// X + Y + Z.
 func chromaticityRows(p []XYZ, c XY) [][]float64 {
 	a, b := make([]float64, len(p)), make([]float64, len(p))
 	for i, t := range p {
@@ -107,7 +110,8 @@ func chromaticityRows(p []XYZ, c XY) [][]float64 {
 	return [][]float64{a, b}
 }
 
-// most maximises goal·x under rows·x = rhs (nil: zeros) and 0 ≤ x ≤ 1 by visiting every corner: as many free drives as rows, the others at 0 or
+// most maximises goal·x under rows·x = rhs (nil: zeros) and 0 ≤ x ≤ 1 by visiting every corner: as
+// many free drives as rows, the others at 0 or
 // 1. Nil where there is no feasible corner. Exact; 2^n corners at most for n ≤ MaxPrimaries.
 func most(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
 	n, m := len(p), len(rows)
@@ -175,7 +179,8 @@ func most(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
 	return best
 }
 
-// eliminate solves m equations in k unknowns (both at most 3) with pivoting; ok is false if they are dependent or contradict each other.
+// eliminate solves m equations in k unknowns (both at most 3) with pivoting; ok is false if they
+// are dependent or contradict each other.
 func eliminate(a [3][4]float64, m, k int, scale float64) (x [3]float64, ok bool) {
 	for c := range k {
 		p := c
@@ -209,7 +214,8 @@ func eliminate(a [3][4]float64, m, k int, scale float64) (x [3]float64, ok bool)
 	return x, true
 }
 
-// nearest returns the chromaticity on the edge of the head's gamut with the least ΔE2000 from target, at equal luminance.
+// nearest returns the chromaticity on the edge of the head's gamut with the least ΔE2000 from
+// target, at equal luminance.
 func (d Drives) nearest(p []XYZ, target XY) XY {
 	white := d.Reference
 	if !(white.X > 0 && white.Y > 0 && white.Z > 0) {
@@ -228,7 +234,8 @@ func (d Drives) nearest(p []XYZ, target XY) XY {
 	for i := range p {
 		try(p[i], p[i], 0)
 		for j := i + 1; j < len(p); j++ {
-			// The difference has few valleys along an edge: a coarse look, then golden sections about the best.
+			// The difference has few valleys along an edge: a coarse look, then golden sections
+			// about the best.
 			const parts = 40
 			at, least := 0.0, math.Inf(1)
 			for k := 0; k <= parts; k++ {
@@ -256,7 +263,8 @@ func mixXY(a, b XYZ, s float64) XY {
 	return XY{p.X + s*(q.X-p.X), p.Y + s*(q.Y-p.Y)}
 }
 
-// onEdge returns drives for a chromaticity on the line between two primaries (or on one), brightest of the pairs that pass through it.
+// onEdge returns drives for a chromaticity on the line between two primaries (or on one), brightest
+// of the pairs that pass through it.
 func (d Drives) onEdge(p []XYZ, c XY) []float64 {
 	var best []float64
 	level := -1.0

@@ -2,12 +2,12 @@ package spectrum
 
 import "math"
 
-// Tungsten returns a filament lamp: a black body at its colour temperature, which is how such lamps are rated (the filament itself is a
-// little cooler). Common practice.
+// Tungsten returns a filament lamp: a black body at its colour temperature, which is how such lamps
+// are rated (the filament itself is a little cooler). Common practice.
 func Tungsten(kelvin float64) Curve { return Planck(kelvin) }
 
-// XenonFlash returns a flash tube: the daylight series at kelvin with the ultraviolet cut of a coated tube (half at 395 nm).
-// Planning stand-in, common practice, no source.
+// XenonFlash returns a flash tube: the daylight series at kelvin with the ultraviolet cut of a
+// coated tube (half at 395 nm). Planning stand-in, common practice, no source.
 func XenonFlash(kelvin float64) Curve {
 	out := Daylight(kelvin).grid()
 	for i := range out.V {
@@ -16,8 +16,8 @@ func XenonFlash(kelvin float64) Curve {
 	return out
 }
 
-// mix returns the sum of base and those multiples of the three primaries that give it the chromaticity target, at Y = 1.
-// ok is false where a multiple would be negative.
+// mix returns the sum of base and those multiples of the three primaries that give it the
+// chromaticity target, at Y = 1. ok is false where a multiple would be negative.
 func mix(target XY, base Curve, prim [3]Curve) (Curve, bool) {
 	want, b := target.XYZ(1), base.XYZ()
 	var m [3][3]float64
@@ -40,8 +40,9 @@ func mix(target XY, base Curve, prim [3]Curve) (Curve, bool) {
 	return out, ok
 }
 
-// WhiteLED returns a white LED: a 450 nm pump, a yellow-green and a red phosphor in the proportion that gives exactly the chromaticity of
-// White(kelvin). Shapes from memory. Good from 2,200 to 10,000 K; held to that range. Check: TestLampTemperatures.
+// WhiteLED returns a white LED: a 450 nm pump, a yellow-green and a red phosphor in the proportion
+// that gives exactly the chromaticity of White(kelvin). Shapes from memory. Good from 2,200 to
+// 10,000 K; held to that range. Check: TestLampTemperatures.
 func WhiteLED(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2200, 10000)
 	pump := Gaussian(450, 21)
@@ -68,33 +69,38 @@ func mercuryLines() Curve {
 	return c.Scale(1 / c.Power())
 }
 
-// FluorescentDuv is how far the plain fluorescent tube lies above the Planckian locus: the slight green the eye forgives and a camera shows.
-// Common practice, no source.
+// FluorescentDuv is how far the plain fluorescent tube lies above the Planckian locus: the slight
+// green the eye forgives and a camera shows. Common practice, no source.
 const FluorescentDuv = 0.006
 
-// Fluorescent returns a plain (halophosphate) tube: mercury lines near 15 % of the power, two broad bands and a little deep red, at the colour
-// temperature kelvin (2,700 to 6,500) and Duv +0.006. Common practice, no source. Check: TestLampTemperatures.
+// Fluorescent returns a plain (halophosphate) tube: mercury lines near 15 % of the power, two broad
+// bands and a little deep red, at the colour temperature kelvin (2,700 to 6,500) and Duv +0.006.
+// Common practice, no source. Check: TestLampTemperatures.
 func Fluorescent(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2700, 6500)
 	bands := [3]Curve{skewed(482, 95, 130), Gaussian(580, 80), Gaussian(625, 90)}
 	return tube(XYOfCCT(kelvin, FluorescentDuv), 0.15, bands)
 }
 
-// Triphosphor returns a three-band tube: mercury lines, bands at 450, 543 and 611 nm with their weak side lines, at the colour temperature kelvin
-// (2,700 to 6,500) and Duv +0.002. Common practice, no source. Check: TestLampTemperatures.
+// Triphosphor returns a three-band tube: mercury lines, bands at 450, 543 and 611 nm with their
+// weak side lines, at the colour temperature kelvin (2,700 to 6,500) and Duv +0.002. Common
+// practice, no source. Check: TestLampTemperatures.
 func Triphosphor(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2700, 6500)
-	green := Gaussian(543.5, 9).Add(Gaussian(488, 12).Scale(0.22)).Add(Gaussian(585, 12).Scale(0.18)).Add(Gaussian(621, 8).Scale(0.06))
-	red := Gaussian(611.5, 6).Add(Gaussian(593, 14).Scale(0.10)).Add(Gaussian(630, 7).Scale(0.14)).Add(Gaussian(650, 8).Scale(0.05)).Add(Gaussian(708, 9).Scale(0.12))
+	green := Gaussian(543.5, 9).Add(Gaussian(488, 12).Scale(0.22)).Add(Gaussian(585, 12).Scale(0.18)).Add(Gaussian(621,
+		8).Scale(0.06))
+	red := Gaussian(611.5, 6).Add(Gaussian(593, 14).Scale(0.10)).Add(Gaussian(630, 7).Scale(0.14)).Add(Gaussian(650,
+		8).Scale(0.05)).Add(Gaussian(708, 9).Scale(0.12))
 	return tube(XYOfCCT(kelvin, 0.002), 0.12, [3]Curve{Gaussian(452, 52), green, red})
 }
 
-// tube mixes three phosphor bands over mercury lines to a chromaticity. share is the wanted share of the lines in the power; it is lowered
-// by steps where the colour cannot be had with so much.
+// tube mixes three phosphor bands over mercury lines to a chromaticity. share is the wanted share
+// of the lines in the power; it is lowered by steps where the colour cannot be had with so much.
 func tube(target XY, share float64, bands [3]Curve) Curve {
 	lines := mercuryLines()
 	for ; share > 0.005; share *= 0.8 {
-		// The lines' power that makes the share right: start from an efficacy of 330 lm/W and correct twice.
+		// The lines' power that makes the share right: start from an efficacy of 330 lm/W and
+		// correct twice.
 		p := share / 330
 		var out Curve
 		ok := false
@@ -110,9 +116,10 @@ func tube(target XY, share float64, bands [3]Curve) Curve {
 	return out
 }
 
-// Neon returns a clear neon tube: Ne I lines weighed by g·A/λ·exp(−(E − 18.38)/1 eV), optically thin. Line data from memory of NIST ASD:
-// an estimate of shape, near the red of a real sign. The handbook's relative intensities must not be used as powers: they give amber (E7.1).
-// Check: TestDischarge (E7.5 to E7.7).
+// Neon returns a clear neon tube: Ne I lines weighed by g·A/λ·exp(−(E − 18.38)/1 eV), optically
+// thin. Line data from memory of NIST ASD: an estimate of shape, near the red of a real sign. The
+// handbook's relative intensities must not be used as powers: they give amber (E7.1). Check:
+// TestDischarge (E7.5 to E7.7).
 func Neon() Curve {
 	var lines []Line
 	for _, r := range readTable("neon.csv").rows {
@@ -122,7 +129,8 @@ func Neon() Curve {
 	return OfLines(lines)
 }
 
-// MercuryArgon returns a clear blue sign tube: mercury lines with assumed powers (no source). Check: TestDischarge (E7.8, E7.9).
+// MercuryArgon returns a clear blue sign tube: mercury lines with assumed powers (no source).
+// Check: TestDischarge (E7.8, E7.9).
 func MercuryArgon() Curve {
 	var lines []Line
 	for _, r := range readTable("mercury.csv").rows {
@@ -131,13 +139,15 @@ func MercuryArgon() Curve {
 	return OfLines(lines)
 }
 
-// coatedMercury is a sign tube with one phosphor band over mercury lines at 15 % of the power. Common practice.
+// coatedMercury is a sign tube with one phosphor band over mercury lines at 15 % of the power.
+// Common practice.
 func coatedMercury(peak, width float64) Curve {
 	band := Gaussian(peak, width)
 	return mercuryLines().Scale(0.15).Add(band.Scale(0.85 / band.Power()))
 }
 
-// coatedNeon is neon with one phosphor band; the line holds the band's place and its share of the power. Common practice.
+// coatedNeon is neon with one phosphor band; the line holds the band's place and its share of the
+// power. Common practice.
 func coatedNeon(band Line, width float64) Curve {
 	n, b := Neon(), Gaussian(band.NM, width)
 	return n.Scale((1 - band.Power) / n.Power()).Add(b.Scale(band.Power / b.Power()))

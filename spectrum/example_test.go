@@ -6,7 +6,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// A red wall under tungsten: read the wall through the sixteen windows once, fold it with any lamp afterwards.
+// A red wall under tungsten: read the wall through the sixteen windows once, fold it with any lamp
+// afterwards.
 func Example() {
 	wall := spectrum.ReflectanceOfSRGB(0.7, 0.1, 0.1)
 	t := wall.Windows()

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// Every lamp is finite, nowhere negative, at Y = 1, on the grid, and comes back by the name Names gives it.
+// Every lamp is finite, nowhere negative, at Y = 1, on the grid, and comes back by the name Names
+// gives it.
 func TestLamps(t *testing.T) {
 	for _, n := range Names() {
 		c, err := Lamp(n)
@@ -28,13 +29,16 @@ func TestLamps(t *testing.T) {
 			t.Errorf("%s: no note", n)
 		}
 	}
-	for name, want := range map[string]string{"neon rde": `"neon red"`, "flourescent 4000": `"fluorescent"`, "white lde": `"white led"`, "xenon flsh": `"xenon flash"`, "": "no name",
-		"D65 3000": "one colour", "tungsten 9000": "1500 K to 3600 K", "white led 3000 4000": "two temperatures", "tungsten 12": "no colour temperature"} {
+	for name, want := range map[string]string{"neon rde": `"neon red"`, "flourescent 4000": `"fluorescent"`,
+		"white lde": `"white led"`, "xenon flsh": `"xenon flash"`, "": "no name",
+		"D65 3000": "one colour", "tungsten 9000": "1500 K to 3600 K", "white led 3000 4000": "two temperatures",
+		"tungsten 12": "no colour temperature"} {
 		if _, err := Lamp(name); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: error %v does not say %s", name, err, want)
 		}
 	}
-	for _, same := range [][2]string{{"neon blue", "mercury-argon"}, {"White LED 5600 K", "white led 5600"}, {"5,600 K", "white 5600"}, {"fluorescent 4000K", "fluorescent"}, {"red neon", "neon red"}} {
+	for _, same := range [][2]string{{"neon blue", "mercury-argon"}, {"White LED 5600 K", "white led 5600"},
+		{"5,600 K", "white 5600"}, {"fluorescent 4000K", "fluorescent"}, {"red neon", "neon red"}} {
 		a, err1 := Lamp(same[0])
 		b, err2 := Lamp(same[1])
 		if err1 != nil || err2 != nil || a.XY() != b.XY() {
@@ -52,7 +56,11 @@ func TestLampTemperatures(t *testing.T) {
 		duv    func(T float64) float64
 		tol    float64
 	}{
-		{"white led", WhiteLED, 2200, 10000, func(T float64) float64 { _, d, _ := CCTOhno2013(White(T).XY()); return d }, 2e-4},
+		{"white led", WhiteLED, 2200, 10000, func(T float64) float64 {
+			_, d,
+				_ := CCTOhno2013(White(T).XY())
+			return d
+		}, 2e-4},
 		{"fluorescent", Fluorescent, 2700, 6500, func(float64) float64 { return FluorescentDuv }, 2e-4},
 		{"triphosphor", Triphosphor, 2700, 6500, func(float64) float64 { return 0.002 }, 2e-4},
 	} {
@@ -112,7 +120,8 @@ func TestCCTRoundTrip(t *testing.T) {
 			worstD = math.Max(worstD, math.Abs(d-duv))
 		}
 	}
-	// Ohno states errors within 1 K up to 20,000 K near the locus for this table; 0.1 mired and 2e-5 leave room for Duv ±0.02.
+	// Ohno states errors within 1 K up to 20,000 K near the locus for this table; 0.1 mired and
+	// 2e-5 leave room for Duv ±0.02.
 	if worstT > 0.1 || worstD > 2e-5 {
 		t.Errorf("worst %.3g mired, %.3g Duv", worstT, worstD)
 	}
@@ -158,7 +167,8 @@ func TestLinesKeepPower(t *testing.T) {
 
 // E6.7 to E6.12, and RGB matching against exhaustive search.
 func TestDrives(t *testing.T) {
-	rgb := Drives{Primaries: []Primary{{"red", Gaussian(630, 18), 1, false}, {"green", Gaussian(525, 33), 1, false}, {"blue", Gaussian(465, 22), 1, false}}}
+	rgb := Drives{Primaries: []Primary{{"red", Gaussian(630, 18), 1, false}, {"green", Gaussian(525, 33), 1, false},
+		{"blue", Gaussian(465, 22), 1, false}}}
 	share := func(target XY) [3]float64 {
 		d, reached, ok := rgb.Solve(target)
 		if !ok || DeltaUVPrime(reached, target) > 1e-6 {
@@ -176,7 +186,8 @@ func TestDrives(t *testing.T) {
 	near(t, "E6.11", s[1], 0.6076984, 1e-3)
 	near(t, "E6.12", s[2], 0.0209640, 1e-3)
 
-	rgbw := Drives{Primaries: []Primary{{"red", Gaussian(630, 18), 300, false}, {"green", Gaussian(525, 33), 700, false}, {"blue", Gaussian(465, 22), 90, false}, {"white", WhiteLED(5600), 1500, true}}}
+	rgbw := Drives{Primaries: []Primary{{"red", Gaussian(630, 18), 300, false}, {"green", Gaussian(525, 33), 700,
+		false}, {"blue", Gaussian(465, 22), 90, false}, {"white", WhiteLED(5600), 1500, true}}}
 	// Inside the gamut: reached, and no mix on a fine grid is brighter at that colour.
 	n := 0
 	for k := 0; k < 120; k++ {
@@ -194,7 +205,8 @@ func TestDrives(t *testing.T) {
 		n++
 		top := rgbw.Output(d).Y
 		for w := 0.0; w <= 1; w += 0.05 {
-			// The white fixed, the rest is three equations: the brightest scale that keeps all drives in bounds.
+			// The white fixed, the rest is three equations: the brightest scale that keeps all
+			// drives in bounds.
 			best := bruteRGBW(rgbw, target, w)
 			if best > top*(1+1e-6) {
 				t.Errorf("%v: %g by search, %g by Solve", target, best, top)
@@ -246,7 +258,8 @@ func TestDrives(t *testing.T) {
 	}
 }
 
-// bruteRGBW returns the most output at the target chromaticity with the white drive fixed, 0 if none.
+// bruteRGBW returns the most output at the target chromaticity with the white drive fixed, 0 if
+// none.
 func bruteRGBW(d Drives, target XY, w float64) float64 {
 	p := d.at()
 	var m [3][3]float64
@@ -273,7 +286,8 @@ func bruteRGBW(d Drives, target XY, w float64) float64 {
 	return hi
 }
 
-// With six primaries no mix found by chance is brighter than Solve at its own chromaticity, drives stay in 0 to 1, and levels are met.
+// With six primaries no mix found by chance is brighter than Solve at its own chromaticity, drives
+// stay in 0 to 1, and levels are met.
 func TestDrivesManyPrimaries(t *testing.T) {
 	var d Drives
 	for i, n := range []string{"led red", "led amber", "led lime", "led cyan", "led royal blue", "white led 3000"} {

@@ -2,11 +2,12 @@ package spectrum
 
 import "math"
 
-// Km is the maximum luminous efficacy, lm/W. Source: SI definition of the candela (683 lm/W at 540 THz).
+// Km is the maximum luminous efficacy, lm/W. Source: SI definition of the candela (683 lm/W at 540
+// THz).
 const Km = 683.0
 
-// cmf holds the CIE 1931 2° colour-matching functions on the 1 nm grid: the 5 nm table through a natural cubic spline.
-// Source: CIE 018 / ISO/CIE 11664-1. Check: TestObserver (E1).
+// cmf holds the CIE 1931 2° colour-matching functions on the 1 nm grid: the 5 nm table through a
+// natural cubic spline. Source: CIE 018 / ISO/CIE 11664-1. Check: TestObserver (E1).
 var cmf = loadObserver()
 
 func loadObserver() (out [3][gridCount]float64) {
@@ -25,7 +26,8 @@ func loadObserver() (out [3][gridCount]float64) {
 	return out
 }
 
-// splineMoments returns the second derivatives (unit spacing) of the natural cubic spline through y.
+// splineMoments returns the second derivatives (unit spacing) of the natural cubic spline through
+// y.
 func splineMoments(y []float64) []float64 {
 	n := len(y)
 	m, c := make([]float64, n), make([]float64, n)
@@ -40,14 +42,15 @@ func splineMoments(y []float64) []float64 {
 	return m
 }
 
-// XYZ is a colour in CIE 1931 tristimulus values. Y is luminance or illuminance where an absolute level is meant, else relative.
+// XYZ is a colour in CIE 1931 tristimulus values. Y is luminance or illuminance where an absolute
+// level is meant, else relative.
 type XYZ struct{ X, Y, Z float64 }
 
 // XY is a CIE 1931 chromaticity.
 type XY struct{ X, Y float64 }
 
-// XYZ returns the tristimulus values of a light, Km · Σ S(λ) cmf(λ) Δλ: in lumens if S is in watts per nm.
-// Sum at 1 nm over 360 to 830 nm. Check: TestIlluminants (E1).
+// XYZ returns the tristimulus values of a light, Km · Σ S(λ) cmf(λ) Δλ: in lumens if S is in watts
+// per nm. Sum at 1 nm over 360 to 830 nm. Check: TestIlluminants (E1).
 func (c Curve) XYZ() XYZ {
 	s := c
 	if c.Start != gridStart || c.Step != 1 || len(c.V) != gridCount {
@@ -74,7 +77,8 @@ func (c Curve) Power() float64 {
 	return p
 }
 
-// Efficacy returns lumens per watt of the light between 360 and 830 nm; zero for darkness. Check: TestEfficacy (E1.3, E1.4, E7.7).
+// Efficacy returns lumens per watt of the light between 360 and 830 nm; zero for darkness. Check:
+// TestEfficacy (E1.3, E1.4, E7.7).
 func (c Curve) Efficacy() float64 {
 	p := c.Power()
 	if !(p > 0) {
@@ -83,7 +87,8 @@ func (c Curve) Efficacy() float64 {
 	return c.XYZ().Y / p
 }
 
-// PerLuminance returns the light scaled so that its Y is 1 (one lumen, lux or cd/m²); empty for darkness.
+// PerLuminance returns the light scaled so that its Y is 1 (one lumen, lux or cd/m²); empty for
+// darkness.
 func (c Curve) PerLuminance() Curve {
 	y := c.XYZ().Y
 	if !(y > 0) || math.IsInf(y, 0) {
@@ -92,8 +97,8 @@ func (c Curve) PerLuminance() Curve {
 	return c.Scale(1 / y)
 }
 
-// LuminousRatio returns which share of the light's luminous flux is left after filter (a transmittance or a reflectance, ends held).
-// Zero for darkness. Check: F5.13-15.
+// LuminousRatio returns which share of the light's luminous flux is left after filter (a
+// transmittance or a reflectance, ends held). Zero for darkness. Check: F5.13-15.
 func LuminousRatio(light, filter Curve) float64 {
 	y := light.XYZ().Y
 	if !(y > 0) {
@@ -117,7 +122,8 @@ func (t XYZ) Scale(k float64) XYZ { return XYZ{k * t.X, k * t.Y, k * t.Z} }
 // Add returns the sum of two colours.
 func (t XYZ) Add(o XYZ) XYZ { return XYZ{t.X + o.X, t.Y + o.Y, t.Z + o.Z} }
 
-// XYZ returns the colour of this chromaticity with luminance Y; the zero XYZ where y is not above zero.
+// XYZ returns the colour of this chromaticity with luminance Y; the zero XYZ where y is not above
+// zero.
 func (c XY) XYZ(Y float64) XYZ {
 	if !(c.Y > 0) {
 		return XYZ{}

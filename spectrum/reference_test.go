@@ -4,8 +4,9 @@ import "math"
 
 // What the tests hold the room's own code against.
 
-// CCTRobertson1968 returns the correlated colour temperature by Robertson's 31 isotemperature lines, linear in distance. ok is false outside
-// them (under 1,667 K) or for no colour. Source: Robertson, J. Opt. Soc. Am. 58, 1528 (1968). Check: TestCCT (E2.3, E2.6, E2.9, E2.12).
+// CCTRobertson1968 returns the correlated colour temperature by Robertson's 31 isotemperature
+// lines, linear in distance. ok is false outside them (under 1,667 K) or for no colour. Source:
+// Robertson, J. Opt. Soc. Am. 58, 1528 (1968). Check: TestCCT (E2.3, E2.6, E2.9, E2.12).
 func CCTRobertson1968(c XY) (kelvin float64, ok bool) {
 	u, v := c.UV1960()
 	if !(c.Y > 0) || math.IsNaN(u+v) || math.IsInf(u+v, 0) {
@@ -24,8 +25,9 @@ func CCTRobertson1968(c XY) (kelvin float64, ok bool) {
 	return 0, false
 }
 
-// FoldSensor returns the fold of a light to three sensor channels with spectral sensitivities sens, per unit of the light's photometric
-// level (the same scale as FoldCIE: the reading of a channel is Σ S·sens over Σ S·V(λ)). The zero Fold for darkness.
+// FoldSensor returns the fold of a light to three sensor channels with spectral sensitivities sens,
+// per unit of the light's photometric level (the same scale as FoldCIE: the reading of a channel is
+// Σ S·sens over Σ S·V(λ)). The zero Fold for darkness.
 func FoldSensor(light Curve, sens [3]Curve) Fold {
 	s := light.grid()
 	var g [3]Curve
@@ -45,8 +47,9 @@ func LampNote(name string) string {
 	return k.note
 }
 
-// SolveLevel is Solve at a wanted output (in the unit of Flux) with as much from the white primaries as the colour allows, which renders best.
-// Where the head has less than the level, its most in that colour is returned. output is what the drives give.
+// SolveLevel is Solve at a wanted output (in the unit of Flux) with as much from the white
+// primaries as the colour allows, which renders best. Where the head has less than the level, its
+// most in that colour is returned. output is what the drives give.
 func (d Drives) SolveLevel(target XY, level float64) (drives []float64, reached XY, output float64, inGamut bool) {
 	drives, reached, inGamut = d.Solve(target)
 	if drives == nil {
@@ -81,8 +84,9 @@ func (d Drives) SolveLevel(target XY, level float64) (drives []float64, reached 
 	return drives, out.XY(), out.Y, inGamut
 }
 
-// Bradford returns the linear Bradford adaptation between two whites; the identity where one of them cannot be adapted from.
-// Source: as in the ICC profile format. Check: TestAdaptation (E4.1 to E4.6).
+// Bradford returns the linear Bradford adaptation between two whites; the identity where one of
+// them cannot be adapted from. Source: as in the ICC profile format. Check: TestAdaptation (E4.1 to
+// E4.6).
 func Bradford(from, to XYZ) Adaptation { return adaptation(bradford, from, to) }
 
 // One is the band of a perfect white.

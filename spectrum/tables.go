@@ -15,8 +15,8 @@ type table struct {
 	rows  [][]float64
 }
 
-// readTable parses an embedded table. An empty cell reads as zero. The files are ours: a bad one is a bug and panics at start, which
-// every test would show.
+// readTable parses an embedded table. An empty cell reads as zero. The files are ours: a bad one is
+// a bug and panics at start, which every test would show.
 func readTable(file string) table {
 	b, err := data.ReadFile("data/" + file)
 	if err != nil {

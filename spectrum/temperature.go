@@ -8,8 +8,8 @@ import (
 // c2 is the second radiation constant in nm·K as used by CIE 015 for CCT (1.4388e-2 m K).
 const c2 = 1.4388e7
 
-// Planck returns the light of a black body at kelvin, 1 at 560 nm. Empty unless kelvin is finite and at least 300.
-// Check: TestPlanck (E1.2).
+// Planck returns the light of a black body at kelvin, 1 at 560 nm. Empty unless kelvin is finite
+// and at least 300. Check: TestPlanck (E1.2).
 func Planck(kelvin float64) Curve {
 	if !(kelvin >= 300) || math.IsInf(kelvin, 0) {
 		return Curve{}
@@ -17,7 +17,8 @@ func Planck(kelvin float64) Curve {
 	out := Curve{gridStart, 1, make([]float64, gridCount)}
 	for i := range out.V {
 		nm := gridStart + float64(i)
-		out.V[i] = math.Pow(560/nm, 5) * math.Exp(c2/kelvin*(1/560.0-1/nm)) * (1 - math.Exp(-c2/(560*kelvin))) / (1 - math.Exp(-c2/(nm*kelvin)))
+		out.V[i] = math.Pow(560/nm, 5) * math.Exp(c2/kelvin*(1/560.0-1/nm)) * (1 - math.Exp(-c2/(560*kelvin))) /
+			(1 - math.Exp(-c2/(nm*kelvin)))
 	}
 	return out
 }
@@ -36,8 +37,8 @@ func DaylightXY(kelvin float64) XY {
 	return XY{x, -3*x*x + 2.87*x - 0.275}
 }
 
-// DaylightWeights returns M1 and M2 of the CIE daylight series, rounded to three decimals as the CIE tables are.
-// Source: CIE 015. Check: TestDaylightSeries (D9.7, D9.8).
+// DaylightWeights returns M1 and M2 of the CIE daylight series, rounded to three decimals as the
+// CIE tables are. Source: CIE 015. Check: TestDaylightSeries (D9.7, D9.8).
 func DaylightWeights(kelvin float64) (m1, m2 float64) {
 	c := DaylightXY(kelvin)
 	m := 0.0241 + 0.2562*c.X - 0.7341*c.Y
@@ -47,8 +48,9 @@ func DaylightWeights(kelvin float64) (m1, m2 float64) {
 
 var daylightTable = readTable("daylight.csv")
 
-// Daylight returns the CIE daylight series at kelvin (held to 4,000 to 25,000), 100 at 560 nm, 300 to 830 nm at 5 nm. Temperatures are on
-// today's scale: D65 is 6503.6 K. Check: TestDaylightSeries (D9.9, D9.10).
+// Daylight returns the CIE daylight series at kelvin (held to 4,000 to 25,000), 100 at 560 nm, 300
+// to 830 nm at 5 nm. Temperatures are on today's scale: D65 is 6503.6 K. Check: TestDaylightSeries
+// (D9.9, D9.10).
 func Daylight(kelvin float64) Curve {
 	m1, m2 := DaylightWeights(kelvin)
 	s0, s1, s2 := daylightTable.curve("S0"), daylightTable.curve("S1"), daylightTable.curve("S2")
@@ -61,10 +63,10 @@ func Daylight(kelvin float64) Curve {
 // The ends of the crossover of White, kelvin.
 const whitePlanck, whiteDaylight = 4000, 5000
 
-// White returns 'white light of that colour temperature': a black body up to 4,000 K, the CIE daylight series from 5,000 K, between them a
-// mix at equal luminance whose share of daylight rises smoothly (3t² − 2t³). Y is 1. kelvin is held to 1,000 to 25,000; not a number
-// reads as 5,500. The colour temperature found back is within 6 K to 10,000 K and within
-// 0.1 % above. Check: TestWhite.
+// White returns 'white light of that colour temperature': a black body up to 4,000 K, the CIE
+// daylight series from 5,000 K, between them a mix at equal luminance whose share of daylight rises
+// smoothly (3t² − 2t³). Y is 1. kelvin is held to 1,000 to 25,000; not a number reads as 5,500. The
+// colour temperature found back is within 6 K to 10,000 K and within 0.1 % above. Check: TestWhite.
 func White(kelvin float64) Curve {
 	if math.IsNaN(kelvin) {
 		kelvin = 5500
@@ -96,11 +98,13 @@ var locus = sync.OnceValue(func() []locusEntry {
 	return out
 })
 
-// MaxDuv is the distance from the Planckian locus beyond which a colour temperature has no meaning (CIE 015).
+// MaxDuv is the distance from the Planckian locus beyond which a colour temperature has no meaning
+// (CIE 015).
 const MaxDuv = 0.05
 
-// CCTOhno2013 returns the correlated colour temperature in kelvin and Duv (CIE 1960, positive above the locus: green).
-// ok is false where the chromaticity is not a colour, lies outside 1,000 to 100,000 K, or |Duv| is over 0.05; the figures then are the nearest.
+// CCTOhno2013 returns the correlated colour temperature in kelvin and Duv (CIE 1960, positive above
+// the locus: green). ok is false where the chromaticity is not a colour, lies outside 1,000 to
+// 100,000 K, or |Duv| is over 0.05; the figures then are the nearest.
 //
 // Table at 1 %, then the triangular solution near the locus and the parabolic one away from it.
 // Source: Ohno, Leukos 10(1), 2014 ('Ohno 2013'). Check: TestCCT (E2).
@@ -149,8 +153,9 @@ func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 
 var robertson = readTable("robertson.csv")
 
-// XYOfCCT returns the chromaticity with that colour temperature and Duv, on the Planckian locus where duv is 0: the inverse of CCTOhno2013.
-// kelvin is held to 1,000 to 100,000. Check: TestCCTRoundTrip.
+// XYOfCCT returns the chromaticity with that colour temperature and Duv, on the Planckian locus
+// where duv is 0: the inverse of CCTOhno2013. kelvin is held to 1,000 to 100,000. Check:
+// TestCCTRoundTrip.
 func XYOfCCT(kelvin, duv float64) XY {
 	kelvin = clampTo(kelvin, 1000, 100000)
 	u, v := Planck(kelvin).XY().UV1960()

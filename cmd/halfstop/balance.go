@@ -18,11 +18,13 @@ import (
 
 func balanceCommand(e *env) *cobra.Command {
 	return command(e, words{use: "balance [SHOOT]", most: 1, short: "settings for the look wanted",
-		long: `balance finds the settings that bring the look: each light's power in its own unit and steps, gel and colour, aperture,
-shutter and sensitivity where 'may:' leaves them free. It says what each target of the look comes to, what stands in the way
-of those that are missed, and what one more stop of that would buy. How to write a look: docs/balance.md.
+		long: `balance finds the settings that bring the look: each light's power in its own unit and steps, gel
+and colour, aperture, shutter and sensitivity where 'may:' leaves them free. It says what each
+target of the look comes to, what stands in the way of those that are missed, and what one more
+stop of that would buy. How to write a look: docs/balance.md.
 
---write puts the settings into the shoot file in place; comments stay, the old text is kept beside it as a backup.
+--write puts the settings into the shoot file in place; comments stay, the old text is kept
+beside it as a backup.
 
 Exit code 1 says that a target is missed; halfstop ways lists the ways out.`}, &balanceOptions{})
 }
@@ -41,7 +43,8 @@ func (o *balanceOptions) flags(f *pflag.FlagSet) {
 // onDisk reads a shoot that may be written back; the error says why one cannot be.
 func (e *env) onDisk(args []string) (*store.Shoot, error) {
 	if len(args) == 0 {
-		return nil, badInput(errors.New("the built-in demonstration cannot be written to; save it as a file of your own and name that"))
+		return nil, badInput(
+			errors.New("the built-in demonstration cannot be written to; save it as a file of your own and name that"))
 	}
 	if args[0] == "-" {
 		return nil, badInput(errors.New("a shoot from standard input cannot be written back; give a file"))
@@ -69,7 +72,8 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 	out := ways.Balances{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.BalanceJSON{}}
 	var edits []yamltext.Edit
 	missed := 0
-	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List, error) {
+	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List,
+		error) {
 		b, list, err := job.Balance(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Progress: step})
 		if err != nil {
 			b = nil
@@ -137,7 +141,8 @@ func (e *env) printBalance(b *ways.Balanced) {
 		}
 		return ""
 	}
-	fmt.Fprintf(e.out, "camera  %s%s · %s%s · ISO %g%s", sol.Aperture, mark(sol.Aperture != c.Aperture), sol.Shutter, mark(sol.Shutter != c.Shutter), float64(sol.ISO), mark(sol.ISO != c.ISO))
+	fmt.Fprintf(e.out, "camera  %s%s · %s%s · ISO %g%s", sol.Aperture, mark(sol.Aperture != c.Aperture), sol.Shutter,
+		mark(sol.Shutter != c.Shutter), float64(sol.ISO), mark(sol.ISO != c.ISO))
 	if k, ok := b.WhiteBalance(); ok {
 		fmt.Fprintf(e.out, " · white balance %.0f K", k)
 	}

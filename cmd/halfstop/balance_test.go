@@ -20,8 +20,9 @@ setups:
       - {point: lit, reads: f/4, priority: must}
 `
 
-// --write changes the setting in place: comments and all else stay, the old text is beside it, and the file then balances as it is.
-// N² = E·S/C: f/4 wants 40 lx·s, 400 cd·s at 2 m give 100 at full, so the setting is −1.3 st (inverse square; ISO 2720).
+// --write changes the setting in place: comments and all else stay, the old text is beside it, and
+// the file then balances as it is. N² = E·S/C: f/4 wants 40 lx·s, 400 cd·s at 2 m give 100 at full,
+// so the setting is −1.3 st (inverse square; ISO 2720).
 func TestBalanceWrite(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shoot.yaml")
 	if err := os.WriteFile(path, []byte(lookShoot), 0o600); err != nil {
@@ -51,7 +52,8 @@ func TestBalanceWrite(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &v); err != nil || code != exitOK {
 		t.Fatal(code, err)
 	}
-	if s := v.Setups[0]; v.Version != 1 || s.Changed != 0 || s.Missed != 0 || len(s.Edits) != 0 || s.Lights[0]["now"] != "1/2 - 0.3" || s.Targets[0]["met"] != true {
+	if s := v.Setups[0]; v.Version != 1 || s.Changed != 0 || s.Missed != 0 || len(s.Edits) != 0 ||
+		s.Lights[0]["now"] != "1/2 - 0.3" || s.Targets[0]["met"] != true {
 		t.Errorf("%+v", s)
 	}
 }
@@ -69,7 +71,8 @@ func TestBalanceWriteRefused(t *testing.T) {
 func TestBalanceMissed(t *testing.T) {
 	short := strings.Replace(lookShoot, "reads: f/4,", "reads: f/16,", 1)
 	code, out, _ := cli(t, short, "balance", "-")
-	if code != exitFindings || !strings.Contains(out, "key at full") || !strings.Contains(out, "one stop more would buy 1.0 st") {
+	if code != exitFindings || !strings.Contains(out, "key at full") ||
+		!strings.Contains(out, "one stop more would buy 1.0 st") {
 		t.Errorf("exit %d\n%s", code, out)
 	}
 	code, out, errs := cli(t, short, "ways", "-", "--json")

@@ -15,8 +15,9 @@ import (
 
 func checkCommand(e *env) *cobra.Command {
 	return command(e, words{use: "check [SHOOT]", most: 1, short: "mistakes of the file, the geometry and the kit",
-		long: `check reads the shoot and says what cannot stand as written: mistakes of the file, lights in walls, modifiers through the
-ceiling, stands in the frame, heads asked for more than they have, surfaces that would make light.
+		long: `check reads the shoot and says what cannot stand as written: mistakes of the file, lights in
+walls, modifiers through the ceiling, stands in the frame, heads asked for more than they have,
+surfaces that would make light.
 
 Exit code 0: nothing found; 1: findings; 2: the file cannot be used.`}, &checkOptions{})
 }

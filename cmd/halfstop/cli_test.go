@@ -45,7 +45,8 @@ func TestMeterJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := v.Setups[0].Points[0]
-	for _, k := range []string{"name", "receptor", "lux", "lux_seconds", "exposure_lux_seconds", "f_number", "stops", "error_stops", "lights"} {
+	for _, k := range []string{"name", "receptor", "lux", "lux_seconds", "exposure_lux_seconds", "f_number", "stops",
+		"error_stops", "lights"} {
 		if _, ok := p[k]; !ok {
 			t.Errorf("a point has no %q", k)
 		}

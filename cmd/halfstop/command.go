@@ -69,7 +69,8 @@ type work struct {
 
 func (w *work) flags(f *pflag.FlagSet) {
 	flagSetup(f, &w.setup)
-	f.IntVar(&w.samples, "samples", 0, "most samples to take (a point, or a pixel); 0 is until the error is small enough")
+	f.IntVar(&w.samples, "samples", 0,
+		"most samples to take (a point, or a pixel); 0 is until the error is small enough")
 	f.DurationVar(&w.time, "time", 0, "most time to take for a setup, like 5s or 500ms; 0 is as long as it needs")
 	f.Uint64Var(&w.seed, "seed", 1, "seed: the same seed gives the same numbers")
 }
@@ -105,8 +106,8 @@ func (w *work) setups(job *answer.Job) ([]int, error) {
 // step says how far a computation is.
 type step = func(done, of int)
 
-// one computes the answer of one setup: within --time, with progress on a terminal and the messages on standard error. An answer
-// of nil without an error means that the messages hold an error.
+// one computes the answer of one setup: within --time, with progress on a terminal and the messages
+// on standard error. An answer of nil without an error means that the messages hold an error.
 func one[T any](ctx context.Context, e *env, w *work, doing, setup string,
 	compute func(ctx context.Context, step step) (*T, diag.List, error)) (*T, error) {
 	lim, stop := context.WithCancel(ctx)
@@ -132,9 +133,11 @@ func one[T any](ctx context.Context, e *env, w *work, doing, setup string,
 	return nil, &exitError{code: exitInput}
 }
 
-// each computes the answer of every setup that --setup chooses, in the file's order, and shows each as soon as it is there.
+// each computes the answer of every setup that --setup chooses, in the file's order, and shows each
+// as soon as it is there.
 func each[T any](ctx context.Context, e *env, w *work, job *answer.Job, doing string,
-	compute func(ctx context.Context, setup int, step step) (*T, diag.List, error), show func(n int, t *T) error) error {
+	compute func(ctx context.Context, setup int, step step) (*T, diag.List, error),
+	show func(n int, t *T) error) error {
 	setups, err := w.setups(job)
 	if err != nil {
 		return err

@@ -16,15 +16,15 @@ import (
 func dayCommand(e *env) *cobra.Command {
 	return command(e, words{use: "day [SHOOT]", most: 1,
 		short: "the run sheet: who does what when, and the chances",
-		long: `day plans the day of the shoot. The tasks come from comparing each setup with the one before; how long
-they take, who is there and what a setup asks of the day stand under day: in the shoot (common practice where it says nothing). The order of
-the setups and the plan by person are the best there are; where time ran out before that was proven,
-the bound is printed.
+		long: `day plans the day of the shoot. The tasks come from comparing each setup with the one before; how
+long they take, who is there and what a setup asks of the day stand under day: in the shoot
+(common practice where it says nothing). The order of the setups and the plan by person are the
+best there are; where time ran out before that was proven, the bound is printed.
 
 The chances come from simulated days in which every task takes its own time.
 
-When the day runs late: --now says the time,
---done and --running name tasks as the run sheet does ('Aisle: shoot').`},
+When the day runs late: --now says the time, --done and --running name tasks as the run sheet
+does ('Aisle: shoot').`},
 		&dayOptions{})
 }
 

@@ -11,8 +11,9 @@ import (
 // number is what may differ between the page and what is printed.
 var number = regexp.MustCompile(`[−+-]? ?\d+(\.\d+)?(/\d+)?( [+−-] \d\.\d)?`)
 
-// TestFirstShoot does what 'Your first shoot in ten minutes' says, in an empty folder: every command, every change of the file. A line
-// that the page shows under a command must be printed, but for its numbers.
+// TestFirstShoot does what 'Your first shoot in ten minutes' says, in an empty folder: every
+// command, every change of the file. A line that the page shows under a command must be printed,
+// but for its numbers.
 func TestFirstShoot(t *testing.T) {
 	page, err := os.ReadFile("../../docs/first-shoot.md")
 	if err != nil {

@@ -39,28 +39,35 @@ func frameCommand(e *env) *cobra.Command {
 		long: `frame computes the picture that the camera of a setup takes. The name's ending says the format:
 
   .png   8 bit, with profile           .jpg, .jpeg   8 bit, with profile
-  .tif, .tiff   16 bit, with profile   .exr          linear light, one named layer a light (primaries of sRGB, mid-grey 0.18)
+  .tif, .tiff   16 bit, with profile   .exr   linear light, one named layer a light (primaries of
+                                              sRGB, mid-grey 0.18)
 
-It is a prediction. The grain of the computation falls with the square root of --samples; what is left is taken out light by
-light, which costs the finest texture (--raw leaves it in). The same seed gives the same picture. --stops shows levels: one
-flat tone a whole stop, stripes where the sensor clips, dots under its noise floor. --compare shows two setups side by side
-and, in colour, by how many stops the second is over the first. --sheet shows every setup and each of its lights alone.`}, &frameOptions{})
+It is a prediction. The grain of the computation falls with the square root of --samples; what is
+left is taken out light by light, which costs the finest texture (--raw leaves it in). The same
+seed gives the same picture. --stops shows levels: one flat tone a whole stop, stripes where the
+sensor clips, dots under its noise floor. --compare shows two setups side by side and, in colour,
+by how many stops the second is over the first. --sheet shows every setup and each of its lights
+alone.`}, &frameOptions{})
 }
 
 func (o *frameOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
 	f.StringVarP(&o.out, "output", "o", "", "file to write, or - for a PNG on standard output (needed)")
-	f.StringVar(&o.size, "size", "", "picture size in pixels, like 960x640; default: 480 on the long side in the camera's shape")
+	f.StringVar(&o.size, "size", "",
+		"picture size in pixels, like 960x640; default: 480 on the long side in the camera's shape")
 	f.StringVar(&o.error, "error", "", "stop once the relative error of the picture is under this, like 10%")
-	f.StringVar(&o.crop, "crop", "", "only this part: x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6")
+	f.StringVar(&o.crop, "crop", "",
+		"only this part: x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6")
 	f.StringVar(&o.profile, "profile", "srgb", "colour space of the file: srgb or p3")
 	f.StringVar(&o.solo, "solo", "", "one light alone, by name or role")
 	f.BoolVar(&o.stops, "stops", false, "levels by whole stops instead of the picture")
 	f.StringVar(&o.compare, "compare", "", "beside another setup, by name, or the same setup of another shoot file")
-	f.StringVar(&o.sheet, "sheet", "", "a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, in a row")
+	f.StringVar(&o.sheet, "sheet", "",
+		"a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, in a row")
 	f.Lookup("sheet").NoOptDefVal = "all"
-	f.BoolVar(&o.exact, "exact", false, "follow every path of light to its end instead of resting it on cells of some 20 cm: "+
-		"ten times as slow, and without their blur (about 1 % of the light)")
+	f.BoolVar(&o.exact, "exact", false,
+		"follow every path of light to its end instead of resting it on cells of some 20 cm: "+
+			"ten times as slow, and without their blur (about 1 % of the light)")
 	f.BoolVar(&o.raw, "raw", false, "leave the grain of the computation in")
 	f.BoolVar(&o.noise, "noise", false, "with the noise of the sensor (24 million photosites); off for judging light")
 	flagForce(f, &o.force)
@@ -83,10 +90,12 @@ func (o *frameOptions) read() error {
 	developed := func(f picture.Format) bool { return f.Light == nil }
 	var known bool
 	if o.format, known = picture.FormatOf(o.ending()); !known {
-		return fmt.Errorf("%s: give the file a name that ends in %s", o.out, picture.Endings(func(picture.Format) bool { return true }))
+		return fmt.Errorf("%s: give the file a name that ends in %s", o.out,
+			picture.Endings(func(picture.Format) bool { return true }))
 	}
 	if !developed(o.format) && (o.stops || o.sheet != "" || o.compare != "" || o.noise) {
-		return fmt.Errorf("an %s file holds the light itself; --stops, --sheet, --compare and --noise go with %s", o.format.Name, picture.Endings(developed))
+		return fmt.Errorf("an %s file holds the light itself; --stops, --sheet, --compare and --noise go with %s",
+			o.format.Name, picture.Endings(developed))
 	}
 	if o.stops && o.noise {
 		return errors.New("--stops shows the light, --noise the sensor's grain on it: leave one out")
@@ -123,7 +132,8 @@ func (o *frameOptions) read() error {
 			o.part[i] = v
 		}
 		if !ok || o.part[2]-o.part[0] < 0.01 || o.part[3]-o.part[1] < 0.01 {
-			return fmt.Errorf("--crop %s: write x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6", o.crop)
+			return fmt.Errorf(
+				"--crop %s: write x0,y0,x1,y1 as shares of the frame from its top left, like 0.3,0.1,0.7,0.6", o.crop)
 		}
 	}
 	if o.error != "" {
@@ -157,7 +167,8 @@ func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := place(o.out); err != nil {
 		return err
 	}
-	// A picture is a few large blocks without pointers, which cost nothing to go over and much to hold twice.
+	// A picture is a few large blocks without pointers, which cost nothing to go over and much to
+	// hold twice.
 	defer debug.SetGCPercent(debug.SetGCPercent(25))
 	job, list, err := e.load(args)
 	if err != nil {
@@ -199,13 +210,20 @@ func errorWords(f *render.Frame) (words string) {
 }
 
 // expose computes the picture of one setup.
-func (o *frameOptions) expose(ctx context.Context, e *env, job *answer.Job, setup int, solo string) (*render.Frame, error) {
+func (o *frameOptions) expose(ctx context.Context, e *env, job *answer.Job, setup int, solo string) (*render.Frame,
+	error) {
 	name := job.File.Setups[setup].Name
-	return one(ctx, e, &o.work, "exposing", name, func(lim context.Context, step step) (*render.Frame, diag.List, error) {
-		f, list, err := job.Frame(lim, setup, answer.FrameWork{SoloName: solo, MostBytes: mostBytes, Work: render.Work{Width: o.w, Height: o.h,
-			Samples: o.samples, Seed: o.seed, Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact, Progress: step}})
+	return one(ctx, e, &o.work, "exposing", name, func(lim context.Context, step step) (*render.Frame, diag.List,
+		error) {
+		f, list, err := job.Frame(lim, setup, answer.FrameWork{SoloName: solo, MostBytes: mostBytes,
+			Work: render.Work{Width: o.w, Height: o.h,
+				Samples: o.samples, Seed: o.seed, Crop: o.part, Error: o.relative, Raw: o.raw, Exact: o.exact,
+				Progress: step}})
 		if errors.Is(err, trace.ErrStopped) {
-			return nil, list, badInput(fmt.Errorf("--time %v is too short for one sample a pixel of %s; give it more or take a smaller --size", o.time, name))
+			return nil, list,
+				badInput(fmt.Errorf(
+					"--time %v is too short for one sample a pixel of %s; give it more or take a smaller --size", o.time,
+					name))
 		}
 		if err == nil && f != nil && !o.raw {
 			err = f.Denoise(ctx) // what was exposed within --time is cleaned, however long that takes
@@ -268,7 +286,8 @@ func (o *frameOptions) light(e *env, f *render.Frame) error {
 	if err := e.write(o.out, data, o.force); err != nil {
 		return err
 	}
-	fmt.Fprintf(e.out, "%s: %d × %d: %s, layers %s; %d samples a pixel%s\n", o.out, f.Film.W, f.Film.H, f.Stage.Setup.Name, strings.Join(names, ", "), f.Samples, errorWords(f))
+	fmt.Fprintf(e.out, "%s: %d × %d: %s, layers %s; %d samples a pixel%s\n", o.out, f.Film.W, f.Film.H,
+		f.Stage.Setup.Name, strings.Join(names, ", "), f.Samples, errorWords(f))
 	return nil
 }
 
@@ -286,7 +305,10 @@ func (o *frameOptions) beside(ctx context.Context, e *env, job *answer.Job, f *r
 		if err := e.fail(list); err != nil {
 			return err
 		}
-		other = &answer.Job{File: file, Doc: doc, Files: func(n string) ([]byte, error) { return s.ReadFile(n, mostFile) }}
+		other = &answer.Job{File: file, Doc: doc, Files: func(n string) ([]byte, error) {
+			return s.ReadFile(n,
+				mostFile)
+		}}
 		if setups, err = other.Setups(f.Stage.Setup.Name); err != nil {
 			return badInput(fmt.Errorf("--compare %s: %w", o.compare, err))
 		}

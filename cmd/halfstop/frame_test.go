@@ -11,7 +11,8 @@ import (
 	"testing"
 )
 
-// small is a place that a frame takes no time for: a grey card under one lamp and a second one, no sitter.
+// small is a place that a frame takes no time for: a grey card under one lamp and a second one, no
+// sitter.
 const small = `halfstop: 1
 room:
   size: [3, 3, 2.5]
@@ -38,11 +39,14 @@ func call(t *testing.T, ctx context.Context, args ...string) (code int, out, err
 
 func TestFrameFormats(t *testing.T) {
 	dir := t.TempDir()
-	for name, magic := range map[string]string{"a.png": "\x89PNG", "a.jpg": "\xff\xd8", "a.jpeg": "\xff\xd8", "a.tif": "II*", "a.exr": "v/1\x01"} {
+	for name, magic := range map[string]string{"a.png": "\x89PNG", "a.jpg": "\xff\xd8", "a.jpeg": "\xff\xd8",
+		"a.tif": "II*", "a.exr": "v/1\x01"} {
 		p := filepath.Join(dir, name)
-		code, out, errs := call(t, t.Context(), "frame", "-", "--setup", "one", "--size", "24x16", "--samples", "2", "-o", p)
+		code, out, errs := call(t, t.Context(), "frame", "-", "--setup", "one", "--size", "24x16", "--samples", "2",
+			"-o", p)
 		data, err := os.ReadFile(p)
-		if code != exitOK || err != nil || !bytes.HasPrefix(data, []byte(magic)) || !strings.Contains(out, "24 × 16: one") {
+		if code != exitOK || err != nil || !bytes.HasPrefix(data, []byte(magic)) ||
+			!strings.Contains(out, "24 × 16: one") {
 			t.Errorf("%s: code %d, %v, %s%s", name, code, err, out, errs)
 		}
 	}
@@ -51,7 +55,8 @@ func TestFrameFormats(t *testing.T) {
 // The same seed gives the same picture; another seed another.
 func TestFrameSeed(t *testing.T) {
 	shot := func(seed string) string {
-		code, out, errs := call(t, t.Context(), "frame", "-", "--setup", "one", "--size", "24x16", "--samples", "2", "--seed", seed, "-o", "-")
+		code, out, errs := call(t, t.Context(), "frame", "-", "--setup", "one", "--size", "24x16", "--samples", "2",
+			"--seed", seed, "-o", "-")
 		if code != exitOK {
 			t.Fatal(errs)
 		}
@@ -74,7 +79,8 @@ func TestFrameViews(t *testing.T) {
 	}
 	size := func(args ...string) image.Point {
 		t.Helper()
-		code, out, errs := call(t, t.Context(), append([]string{"frame", "-", "--size", "48x32", "--samples", "1", "-o", "-"}, args...)...)
+		code, out, errs := call(t, t.Context(), append([]string{"frame", "-", "--size", "48x32", "--samples", "1", "-o",
+			"-"}, args...)...)
 		if code != exitOK {
 			t.Fatalf("%v: %s", args, errs)
 		}

@@ -14,7 +14,8 @@ import (
 func kitCommand(e *env) *cobra.Command {
 	c := &cobra.Command{Use: "kit", Short: "the kit at hand"}
 	c.AddCommand(command(e, words{use: "list [SHOOT]", most: 1,
-		short: "heads, modifiers, grids, gels, panels and stands: the generic catalogue and the shoot's own"}, &kitListOptions{}))
+		short: "heads, modifiers, grids, gels, panels and stands: the generic catalogue and the shoot's own"},
+		&kitListOptions{}))
 	return c
 }
 

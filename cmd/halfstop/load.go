@@ -42,12 +42,16 @@ var patient atomic.Bool
 // mostFile is the largest photometric file or mesh that is read.
 const mostFile = 256 << 20
 
-// load reads and parses a shoot; args holds at most one path. Messages are printed; those of severity Error end the command.
+// load reads and parses a shoot; args holds at most one path. Messages are printed; those of
+// severity Error end the command.
 func (e *env) load(args []string) (*answer.Job, diag.List, error) {
 	if len(args) == 0 {
 		s := &store.Shoot{Name: demo.Name, Src: demo.Shoot()}
 		f, doc, list := s.Parse()
-		job := &answer.Job{File: f, Doc: doc, Files: func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) }}
+		job := &answer.Job{File: f, Doc: doc, Files: func(name string) ([]byte, error) {
+			return fs.ReadFile(demo.FS(),
+				name)
+		}}
 		return job, list, e.fail(list)
 	}
 	s, err := store.Read(args[0], e.in)
@@ -55,7 +59,10 @@ func (e *env) load(args []string) (*answer.Job, diag.List, error) {
 		return nil, nil, badInput(err)
 	}
 	f, doc, list := s.Parse()
-	job := &answer.Job{File: f, Doc: doc, Files: func(name string) ([]byte, error) { return s.ReadFile(name, mostFile) }}
+	job := &answer.Job{File: f, Doc: doc, Files: func(name string) ([]byte, error) {
+		return s.ReadFile(name,
+			mostFile)
+	}}
 	return job, list, e.fail(list)
 }
 
@@ -76,7 +83,8 @@ func (e *env) warn(list diag.List) {
 // excerpt is a line of a message that shows the file, or marks a place in it.
 var excerpt = regexp.MustCompile(`^ +\d* \| `)
 
-// messages prints messages in the width of the output; excerpts of the file stay whole, so that marks stand under their characters.
+// messages prints messages in the width of the output; excerpts of the file stay whole, so that
+// marks stand under their characters.
 func (e *env) messages(w io.Writer, list diag.List) {
 	for line := range strings.Lines(list.Text()) {
 		line = strings.TrimRight(line, "\n")
@@ -107,8 +115,8 @@ func (e *env) json(v any) error {
 	return enc.Encode(v)
 }
 
-// write puts data into a file, whole or not at all, or onto standard output for '-'. A file that is a shoot is written over
-// only where force says so.
+// write puts data into a file, whole or not at all, or onto standard output for '-'. A file that is
+// a shoot is written over only where force says so.
 func (e *env) write(path string, data []byte, force bool) error {
 	if path == "-" {
 		_, err := e.raw.Write(data)
@@ -118,7 +126,8 @@ func (e *env) write(path string, data []byte, force bool) error {
 		return err
 	}
 	if !force && store.IsShoot(path) {
-		return badInput(fmt.Errorf("%s is a shoot and stays as it is; give another name, or --force to write over it", path))
+		return badInput(fmt.Errorf("%s is a shoot and stays as it is; give another name, or --force to write over it",
+			path))
 	}
 	if err := store.WriteFile(path, data); err != nil {
 		return badInput(err)

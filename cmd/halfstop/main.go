@@ -1,6 +1,7 @@
 // Command halfstop plans and predicts the light of portraits on location.
 //
-// Exit codes: 0 ok, 1 findings, 2 bad input or output that cannot be written, 3 internal fault, 130 stopped.
+// Exit codes: 0 ok, 1 findings, 2 bad input or output that cannot be written, 3 internal fault, 130
+// stopped.
 package main
 
 import (
@@ -100,16 +101,17 @@ func newRoot(e *env) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "halfstop",
 		Short: "plan and predict the light of portraits on location",
-		Long: `halfstop simulates the light of a real place, predicts what a hand-held meter and the camera will read, and draws
-plans to build from. SHOOT is a shoot file, a folder with shoot.yaml in it, or - for standard input; without it
-the built-in demonstration is used.
+		Long: `halfstop simulates the light of a real place, predicts what a hand-held meter and the camera will
+read, and draws plans to build from. SHOOT is a shoot file, a folder with shoot.yaml in it, or -
+for standard input; without it the built-in demonstration is used.
 
-Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or output that cannot be written,
-3 internal fault, 130 stopped by Ctrl-C.`,
+Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or output that
+cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
-	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand, planCommand,
+	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand,
+		planCommand,
 		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand, packCommand} {
 		root.AddCommand(command(e))
 	}

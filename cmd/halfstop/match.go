@@ -17,12 +17,13 @@ import (
 
 func matchCommand(e *env) *cobra.Command {
 	return command(e, words{use: "match COLOUR [SHOOT]", least: 1, most: 2, short: "make a light colour with the kit",
-		long: `match says how to make a light colour with the heads of the shoot: the drives of a head that mixes, or a stack of at most
-two gels on one that does not. COLOUR is a light of the shoot (practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47",
-'5600 K', '5600 K +0.003 Duv', '#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
+		long: `match says how to make a light colour with the heads of the shoot: the drives of a head that
+mixes, or a stack of at most two gels on one that does not. COLOUR is a light of the shoot
+(practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
+'#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
 
-For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not equal rendering), and the
-stops lost.`}, &matchOptions{})
+For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not
+equal rendering), and the stops lost.`}, &matchOptions{})
 }
 
 type matchOptions struct {
@@ -93,7 +94,8 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		if !x.InGamut && x.Nearest != "" {
 			note = "cannot be made; nearest by " + x.Nearest
 		}
-		row := fmt.Sprintf("%s\t%.4f\t%.1f\t%.1f\t%.1f st\t%s", strings.Join(parts, ", "), x.DeltaUV, x.Skin, x.Wall, math.Abs(math.Round(float64(x.Loss)*10)/10), note)
+		row := fmt.Sprintf("%s\t%.4f\t%.1f\t%.1f\t%.1f st\t%s", strings.Join(parts, ", "), x.DeltaUV, x.Skin, x.Wall,
+			math.Abs(math.Round(float64(x.Loss)*10)/10), note)
 		if len(heads[row]) == 0 {
 			rows = append(rows, row)
 		}

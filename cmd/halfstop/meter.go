@@ -21,14 +21,16 @@ import (
 
 func meterCommand(e *env) *cobra.Command {
 	return command(e, words{use: "meter [SHOOT]", most: 1, short: "what the meter will read at every point",
-		long: `meter predicts what a hand-held meter reads at every point of every setup: the f-number with tenths at the setup's
-sensitivity and shutter, the level in the picture in stops to mid-grey, how far the reading may be off, and the lights that
-make it. What is wrong against the setup's look stands first. --lights adds lux (continuous light) or lux seconds (flash),
-every light's share, and where each light stands from the face.
+		long: `meter predicts what a hand-held meter reads at every point of every setup: the f-number with
+tenths at the setup's sensitivity and shutter, the level in the picture in stops to mid-grey, how
+far the reading may be off, and the lights that make it. What is wrong against the setup's look
+stands first. --lights adds lux (continuous light) or lux seconds (flash), every light's share,
+and where each light stands from the face.
 
-The first answer is computed to a standard error of 0.03 stops, with at most 16384 paths of light a point. --error asks for
-another; --fine works to 0.005 stops for straight light and 0.015 stops for the whole, which takes ten times as long.
---samples and --time bound the work. Where they end it early the table says so.`}, &meterOptions{})
+The first answer is computed to a standard error of 0.03 stops, with at most 16384 paths of light
+a point. --error asks for another; --fine works to 0.005 stops for straight light and 0.015 stops
+for the whole, which takes ten times as long. --samples and --time bound the work. Where they end
+it early the table says so.`}, &meterOptions{})
 }
 
 type meterOptions struct {
@@ -37,7 +39,8 @@ type meterOptions struct {
 	error              float64
 }
 
-// The first answer: what a photographer can use (a dial moves in tenths of a stop) within three seconds for a room with three setups.
+// The first answer: what a photographer can use (a dial moves in tenths of a stop) within three
+// seconds for a room with three setups.
 const (
 	firstError = 0.03
 	firstPaths = 16384
@@ -47,7 +50,8 @@ func (o *meterOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
 	flagJSON(f, &o.json)
 	f.Float64Var(&o.error, "error", 0, "standard error to work to, in stops, like 0.05 (default 0.03)")
-	f.BoolVar(&o.fine, "fine", false, "as fine as the published checks: 0.005 st for straight light, 0.015 st for the whole")
+	f.BoolVar(&o.fine, "fine", false,
+		"as fine as the published checks: 0.005 st for straight light, 0.015 st for the whole")
 	f.BoolVar(&o.lights, "lights", false, "every light at every point, with lux and where it stands from the face")
 }
 
@@ -87,9 +91,12 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 		return err
 	}
 	e.warn(list)
-	out := answer.Readings{Version: 1, Shoot: job.File.Shoot.Title, Meter: job.ConstantsOf(), Setups: []answer.SetupReadings{}}
-	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered, diag.List, error) {
-		m, list, err := job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error), Progress: step})
+	out := answer.Readings{Version: 1, Shoot: job.File.Shoot.Title, Meter: job.ConstantsOf(),
+		Setups: []answer.SetupReadings{}}
+	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered,
+		diag.List, error) {
+		m, list, err := job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error),
+			Progress: step})
 		if m == nil || err != nil {
 			return nil, list, err
 		}
@@ -121,7 +128,8 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	if c.Assumed {
 		assumed = " (no camera in this setup: usual settings)"
 	}
-	e.line(0, fmt.Sprintf("%s   ISO %g · %s · %s%s", m.Stage.Setup.Name, float64(c.ISO), c.Shutter, answer.FText(c.Aperture), assumed))
+	e.line(0, fmt.Sprintf("%s   ISO %g · %s · %s%s", m.Stage.Setup.Name, float64(c.ISO), c.Shutter,
+		answer.FText(c.Aperture), assumed))
 	if w := lookWords(m.Look); w != "" {
 		e.line(0, w)
 	}
@@ -162,7 +170,8 @@ func lookWords(look []ways.TargetNow) string {
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
 	s := fmt.Sprintf("Not as the look asks: %s comes to %s", worst.Words, worst.Predicted)
-	if r := float64(worst.Residual); !strings.HasPrefix(worst.Predicted, "Δ") { // a colour is neither too bright nor too dark
+	// a colour is neither too bright nor too dark
+	if r := float64(worst.Residual); !strings.HasPrefix(worst.Predicted, "Δ") {
 		s += fmt.Sprintf(", %.1f st too %s", math.Abs(r), map[bool]string{true: "bright", false: "dark"}[r > 0])
 	}
 	switch more := missed - 1; {
@@ -197,7 +206,8 @@ func pictureLevel(r *meter.Reading) string {
 	return s
 }
 
-// errorText is how far a reading may be off: one standard deviation of the computation and of the figures behind it together.
+// errorText is how far a reading may be off: one standard deviation of the computation and of the
+// figures behind it together.
 func errorText(r *meter.Reading) string {
 	d := math.Hypot(float64(r.Error), float64(r.Uncertainty))
 	if d < 0.095 {
@@ -206,7 +216,8 @@ func errorText(r *meter.Reading) string {
 	return fmt.Sprintf("%.1f st", d)
 }
 
-// madeBy names the lights that make a reading, the strongest first, at most so many and none under a twentieth.
+// madeBy names the lights that make a reading, the strongest first, at most so many and none under
+// a twentieth.
 func madeBy(r *meter.Reading, most int) string {
 	lights := slices.Clone(r.Lights)
 	slices.SortStableFunc(lights, func(a, b meter.LightShare) int { return cmp.Compare(b.Share, a.Share) })
@@ -320,12 +331,14 @@ func shares(r *meter.Reading) string {
 	return strings.Join(parts, ", ")
 }
 
-// printFacts says what follows for the face, the lens and the sensor. Without --lights only the key is placed.
+// printFacts says what follows for the face, the lens and the sensor. Without --lights only the key
+// is placed.
 func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	f := &m.Facts
 	fmt.Fprintln(e.out)
 	if r := f.Ratio; r != nil {
-		e.line(2, fmt.Sprintf("ratio  %.1f:1 lit side : shadow side, %.1f:1 key : fill; lit side %s st over the shadow side, %s",
+		e.line(2, fmt.Sprintf(
+			"ratio  %.1f:1 lit side : shadow side, %.1f:1 key : fill; lit side %s st over the shadow side, %s",
 			r.Sides, r.Lights, signed(float64(r.LitOverShade), 1), r.Words()))
 	}
 	key := m.Stage.LayerNamed("key")
@@ -343,7 +356,8 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 		}
 		s := fmt.Sprintf("sharp  from %.2f m to %s, focused at %.2f m", float64(f.Near), far, float64(f.Distance))
 		if f.Blur > 0 {
-			s += fmt.Sprintf("; background at %.1f m blurred to %.2f mm on the sensor", float64(f.Background), float64(f.Blur)*1000)
+			s += fmt.Sprintf("; background at %.1f m blurred to %.2f mm on the sensor", float64(f.Background),
+				float64(f.Blur)*1000)
 		}
 		e.line(2, s)
 	}
@@ -362,7 +376,8 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 
 // lightFact says where a light stands from the face and what it does there.
 func lightFact(l *meter.LightFacts) string {
-	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance), l.Pattern.Name,
+	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance),
+		l.Pattern.Name,
 		math.Abs(float64(l.Pattern.Around)), signed(float64(l.Pattern.Above), 0))
 	if l.Pattern.Cheek != "" {
 		s += ", " + l.Pattern.Cheek
@@ -370,5 +385,6 @@ func lightFact(l *meter.LightFacts) string {
 	if l.Catchlight != nil && l.Catchlight.OnIris {
 		s += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
 	}
-	return s + fmt.Sprintf("; covers %.0f°, nose shadow's edge %.0f mm, %s", float64(l.Covers), float64(l.Penumbra)*1000, l.Softness)
+	return s + fmt.Sprintf("; covers %.0f°, nose shadow's edge %.0f mm, %s", float64(l.Covers),
+		float64(l.Penumbra)*1000, l.Softness)
 }

@@ -20,13 +20,16 @@ import (
 
 func newCommand(e *env) *cobra.Command {
 	o := &newOptions{}
-	c := command(e, words{use: "new [FOLDER]", most: 1, short: "begin a shoot: a room, a sitter, a camera and one key light",
-		long: `new writes FOLDER/shoot.yaml: a plain room, the sitter, the camera and one key light, placed so that nothing stands in a wall
-or in the frame, with the key set for the aperture. It asks for each in the trade's order; Enter takes what stands in
-brackets. Flags answer instead: where one is given, or where no person sits at the terminal, nothing is asked.
+	c := command(e, words{use: "new [FOLDER]", most: 1,
+		short: "begin a shoot: a room, a sitter, a camera and one key light",
+		long: `new writes FOLDER/shoot.yaml: a plain room, the sitter, the camera and one key light, placed so
+that nothing stands in a wall or in the frame, with the key set for the aperture. It asks for
+each in the trade's order; Enter takes what stands in brackets. Flags answer instead: where one
+is given, or where no person sits at the terminal, nothing is asked.
 
-Lengths are metres, or feet and inches once one is written so: 17 ft x 13 ft x 8 ft 6 in.
-FOLDER is made where it is not there; without it the shoot goes into this folder. A shoot that is there stays.`}, o)
+Lengths are metres, or feet and inches once one is written so: 17 ft x 13 ft x 8 ft 6 in. FOLDER
+is made where it is not there; without it the shoot goes into this folder. A shoot that is there
+stays.`}, o)
 	o.given = func() (any bool) {
 		for _, q := range o.questions() {
 			any = any || c.Flags().Changed(q.flag)
@@ -136,7 +139,8 @@ func (o *newOptions) answers(e *env) error {
 	return nil
 }
 
-// settle tries places for the key until the check finds nothing, sets its power by the look, and gives the shoot's text and the key's dial.
+// settle tries places for the key until the check finds nothing, sets its power by the look, and
+// gives the shoot's text and the key's dial.
 func (b *beginning) settle(ctx context.Context, e *env, path string) ([]byte, string, error) {
 	var first diag.List
 	for _, p := range b.places() {
@@ -159,14 +163,17 @@ func (b *beginning) settle(ctx context.Context, e *env, path string) ([]byte, st
 		}
 		return b.power(ctx, e, job, src)
 	}
-	return nil, "", badInput(fmt.Errorf("there is no room for this: %s\nTake a smaller modifier, a shorter distance or a larger room",
-		strings.TrimSpace(plainly(first))))
+	return nil, "",
+		badInput(fmt.Errorf(
+			"there is no room for this: %s\nTake a smaller modifier, a shorter distance or a larger room",
+			strings.TrimSpace(plainly(first))))
 }
 
 // power balances the key for the aperture.
 func (b *beginning) power(ctx context.Context, e *env, job *answer.Job, src []byte) ([]byte, string, error) {
 	w := &work{seed: 1}
-	bal, err := one(ctx, e, w, "metering", job.File.Setups[0].Name, func(ctx context.Context, step step) (*balanced, diag.List, error) {
+	bal, err := one(ctx, e, w, "metering", job.File.Setups[0].Name, func(ctx context.Context, step step) (*balanced,
+		diag.List, error) {
 		return job.Balance(ctx, 0, w.first(step))
 	})
 	if err != nil {
@@ -187,7 +194,8 @@ func (b *beginning) power(ctx context.Context, e *env, job *answer.Job, src []by
 		if t.Met {
 			key += fmt.Sprintf(" for %s at the face", b.aperture)
 		} else {
-			key += fmt.Sprintf(", which gives %s at the face instead of %s (see halfstop ways)", t.Predicted, b.aperture)
+			key += fmt.Sprintf(", which gives %s at the face instead of %s (see halfstop ways)", t.Predicted,
+				b.aperture)
 		}
 	}
 	return src, key, nil

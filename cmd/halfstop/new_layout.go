@@ -41,7 +41,8 @@ func (o *newOptions) begin(title string) (*beginning, error) {
 		aperture: o.aperture, shutter: o.shutter, iso: strings.TrimPrefix(strings.TrimSpace(o.iso), "ISO ")}
 	parts := strings.FieldsFunc(strings.ToLower(o.room), func(r rune) bool { return r == 'x' || r == '×' })
 	if len(parts) != 3 {
-		return nil, fmt.Errorf("room %q: write length x width x height, like 5 x 4 x 2.6 m or 17 ft x 13 ft x 8 ft 6 in", o.room)
+		return nil, fmt.Errorf(
+			"room %q: write length x width x height, like 5 x 4 x 2.6 m or 17 ft x 13 ft x 8 ft 6 in", o.room)
 	}
 	for i, p := range parts {
 		v, err := b.length("room", p, 1, 60)
@@ -61,13 +62,15 @@ func (o *newOptions) begin(title string) (*beginning, error) {
 		b.size[0], b.size[1] = b.size[1], b.size[0]
 	}
 	if b.size[2] < 1.9 {
-		return nil, fmt.Errorf("room %q: a ceiling at %.2f m is too low for a portrait; 1.9 m at least", o.room, b.size[2])
+		return nil, fmt.Errorf("room %q: a ceiling at %.2f m is too low for a portrait; 1.9 m at least", o.room,
+			b.size[2])
 	}
 	for _, x := range []struct {
 		flag, text string
 		to         *float64
 		lo, hi     float64
-	}{{"stature", o.stature, &b.stature, 0.8, 2.3}, {"background", o.background, &b.wall, 0.3, 50}, {"distance", o.distance, &b.distance, 0.6, 50}} {
+	}{{"stature", o.stature, &b.stature, 0.8, 2.3}, {"background", o.background, &b.wall, 0.3, 50},
+		{"distance", o.distance, &b.distance, 0.6, 50}} {
 		v, err := b.length(x.flag, x.text, x.lo, x.hi)
 		if err != nil {
 			return nil, err
@@ -89,7 +92,8 @@ func (o *newOptions) begin(title string) (*beginning, error) {
 	default:
 		return nil, fmt.Errorf("side %q: write left or right", o.side)
 	}
-	// What nobody asked for gives way to a short room: first the wall comes nearer, then the camera.
+	// What nobody asked for gives way to a short room: first the wall comes nearer, then the
+	// camera.
 	for _, q := range o.questions() {
 		if over := b.wall + b.distance + elbowRoom - b.size[0]; over > 0 && *q.at == q.usual {
 			switch q.flag {
@@ -101,7 +105,8 @@ func (o *newOptions) begin(title string) (*beginning, error) {
 		}
 	}
 	if need := b.wall + b.distance + elbowRoom; need > b.size[0]+1e-9 {
-		return nil, fmt.Errorf("the room is %s long; %s behind the sitter, %s to the camera and %s for the photographer are more: bring one of them down",
+		return nil, fmt.Errorf(
+			"the room is %s long; %s behind the sitter, %s to the camera and %s for the photographer are more: bring one of them down",
 			b.say(b.size[0]), b.say(b.wall), b.say(b.distance), b.say(elbowRoom))
 	}
 	return b, nil
@@ -136,8 +141,8 @@ func (b *beginning) say(m float64) string {
 // spot is where the key stands.
 type spot struct{ x, y, height float64 }
 
-// places are where the key may stand, the usual one first: 45° round from the nose and half a metre over the face (common practice), then
-// nearer, further round, and lower.
+// places are where the key may stand, the usual one first: 45° round from the nose and half a metre
+// over the face (common practice), then nearer, further round, and lower.
 func (b *beginning) places() (out []spot) {
 	sx, sy := b.size[0]-b.wall, b.size[1]/2
 	side := 1.0
@@ -170,11 +175,13 @@ func (b *beginning) text(p spot, power string) []byte {
 		f("house: {lengths: feet}")
 	}
 	f("\nroom:")
-	f("  size: [%s, %s, %s]   # length along x, width along y, height", b.say(b.size[0]), b.say(b.size[1]), b.say(b.size[2]))
+	f("  size: [%s, %s, %s]   # length along x, width along y, height", b.say(b.size[0]), b.say(b.size[1]),
+		b.say(b.size[2]))
 	f("  surfaces: {walls: %s, floor: grey lino, ceiling: white emulsion}", b.walls)
 	f("\nsetups:")
 	f("  - name: First")
-	f("    sitter: {at: %s, faces: camera, stature: %s, %s}", at(b.size[0]-b.wall, b.size[1]/2), b.say(b.stature), b.pose())
+	f("    sitter: {at: %s, faces: camera, stature: %s, %s}", at(b.size[0]-b.wall, b.size[1]/2), b.say(b.stature),
+		b.pose())
 	f("    camera: {at: %s, height: %s, aim: sitter.face, upright: true, lens: %s, aperture: %s, shutter: %s, iso: %s}",
 		at(b.size[0]-b.wall-b.distance, b.size[1]/2), b.say(b.face), b.lens, b.aperture, b.shutter, b.iso)
 	f("    lights:")

@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// In rooms, people and kit of many sizes new either writes a shoot that checks clean and has its look, or says what is in the way.
+// In rooms, people and kit of many sizes new either writes a shoot that checks clean and has its
+// look, or says what is in the way.
 func TestNewRooms(t *testing.T) {
 	r := rand.New(rand.NewSource(5))
 	pick := func(list ...string) string { return list[r.Intn(len(list))] }
@@ -16,7 +17,8 @@ func TestNewRooms(t *testing.T) {
 	const tries = 14
 	for i := range tries {
 		dir := filepath.Join(t.TempDir(), fmt.Sprint("shoot ", i))
-		args := []string{"new", dir, "--room", fmt.Sprintf("%.1f x %.1f x %.2f m", 3+7*r.Float64(), 2.4+5*r.Float64(), 2.2+2*r.Float64()),
+		args := []string{"new", dir, "--room", fmt.Sprintf("%.1f x %.1f x %.2f m", 3+7*r.Float64(), 2.4+5*r.Float64(),
+			2.2+2*r.Float64()),
 			"--walls", pick("white emulsion", "15 %", "sage green paint"), "--pose", pick("standing", "seated"),
 			"--stature", fmt.Sprintf("%.2f m", 1.1+0.9*r.Float64()), "--lens", pick("35 mm", "50 mm", "85 mm"),
 			"--head", pick("battery head 200", "battery head 500", "mains head 500"), "--side", pick("left", "right"),
@@ -33,11 +35,13 @@ func TestNewRooms(t *testing.T) {
 		if code, out, _ := cli(t, "", "check", dir); code != exitOK || out != "nothing found\n" {
 			t.Errorf("%v: check: exit %d: %s", args, code, out)
 		}
-		had := !strings.Contains(out, "instead of f/4") // a head may be too strong at its lowest setting, and new says so
+		// a head may be too strong at its lowest setting, and new says so
+		had := !strings.Contains(out, "instead of f/4")
 		if !had {
 			short++
 		}
-		if code, out, errs := cli(t, "", "meter", dir); code != exitOK || strings.Contains(out, "As set, the look is had") != had {
+		if code, out, errs := cli(t, "", "meter", dir); code != exitOK ||
+			strings.Contains(out, "As set, the look is had") != had {
 			t.Errorf("%v: meter: exit %d: %s%s", args, code, out, errs)
 		}
 	}

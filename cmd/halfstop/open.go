@@ -27,12 +27,14 @@ type openOptions struct {
 
 func openCommand(e *env) *cobra.Command {
 	return command(e, words{use: "open [SHOOT]", most: 1, short: "the workbench in the browser",
-		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are saved to the shoot file as
-they are made; the demonstration lives in memory until it is saved under a name. Ctrl-C ends it.`}, &openOptions{})
+		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are
+saved to the shoot file as they are made; the demonstration lives in memory until it is saved
+under a name. Ctrl-C ends it.`}, &openOptions{})
 }
 
 func (o *openOptions) flags(f *pflag.FlagSet) {
-	f.StringVar(&o.listen, "listen", "127.0.0.1:0", "address of this machine to serve on, like 127.0.0.1:8437; port 0 is any free one")
+	f.StringVar(&o.listen, "listen", "127.0.0.1:0",
+		"address of this machine to serve on, like 127.0.0.1:8437; port 0 is any free one")
 	f.BoolVar(&o.noBrowser, "no-browser", false, "do not open the browser")
 	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
 }
@@ -41,7 +43,8 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.memory < 64 || o.memory > 1<<16 {
 		return badInput(fmt.Errorf("--memory %d: give 64 to 65536 MiB", o.memory))
 	}
-	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20, Version: version(), Log: e.err}
+	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20, Version: version(),
+		Log: e.err}
 	if dir, err := os.UserCacheDir(); err == nil {
 		so.Journals = filepath.Join(dir, "halfstop")
 	} else {

@@ -39,7 +39,8 @@ func TestOpen(t *testing.T) {
 	var out, errs slow
 	ended := make(chan int)
 	go func() { ended <- execute(ctx, []string{"open", "--no-browser"}, strings.NewReader(""), &out, &errs) }()
-	for end := time.Now().Add(10 * time.Second); !strings.Contains(out.String(), "\n"); time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(10 * time.Second); !strings.Contains(out.String(),
+		"\n"); time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("no address within ten seconds: %s", errs.String())
 		}
@@ -54,7 +55,8 @@ func TestOpen(t *testing.T) {
 		t.Errorf("%s: %s, %s", address, res.Status, res.Header.Get("Content-Type"))
 	}
 	port := strings.TrimSuffix(strings.TrimPrefix(address, "http://"), "/")
-	if code, _, e := cli(t, "", "open", "--no-browser", "--listen", port); code != exitInput || !strings.Contains(e, "another program uses this port") {
+	if code, _, e := cli(t, "", "open", "--no-browser", "--listen", port); code != exitInput ||
+		!strings.Contains(e, "another program uses this port") {
 		t.Errorf("a port that is taken: exit %d, %s", code, e)
 	}
 	stop()

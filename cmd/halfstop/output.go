@@ -38,8 +38,8 @@ func reason(err error) error {
 	return err
 }
 
-// plainText passes text on with control characters written as \u001b, so that a name in a file cannot command the terminal. In JSON,
-// too, that is the same character. Line ends and tabs pass.
+// plainText passes text on with control characters written as \u001b, so that a name in a file
+// cannot command the terminal. In JSON, too, that is the same character. Line ends and tabs pass.
 type plainText struct{ w io.Writer }
 
 func (p plainText) Write(b []byte) (int, error) {
@@ -60,7 +60,8 @@ func (p plainText) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// commands reports a character that a terminal may take as a command, or that turns the direction of writing.
+// commands reports a character that a terminal may take as a command, or that turns the direction
+// of writing.
 func commands(r rune) bool {
 	return unicode.IsControl(r) && r != '\n' && r != '\t' || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
 }

@@ -14,9 +14,10 @@ import (
 
 func packCommand(e *env) *cobra.Command {
 	return command(e, words{use: "pack [SHOOT]", most: 1, short: "the kit list: what goes into the van",
-		long: `pack lists what the setups need at once as the day is planned: a light that becomes another is counted once. Stands come by load
-and height, sandbags by moment, cables along the floor round what stands there, batteries by flashes, spares by rule. What
-the kit counts too few of (have:) is a finding, with what could stand in and what that costs.
+		long: `pack lists what the setups need at once as the day is planned: a light that becomes another is
+counted once. Stands come by load and height, sandbags by moment, cables along the floor round
+what stands there, batteries by flashes, spares by rule. What the kit counts too few of (have:)
+is a finding, with what could stand in and what that costs.
 
 Exit code 0: all there, or not counted; 1: something is short.`}, &packOptions{})
 }
@@ -61,7 +62,8 @@ func (o *packOptions) print(e *env, p *answer.Pack) {
 	for _, it := range p.Items {
 		hire += it.Hire
 	}
-	fmt.Fprintf(e.out, "%d cases, %.0f kg in all, about %.1f m³ of van, %d lift trips", len(p.Cases), p.WeightKg, p.VolumeM3, p.Trips)
+	fmt.Fprintf(e.out, "%d cases, %.0f kg in all, about %.1f m³ of van, %d lift trips", len(p.Cases), p.WeightKg,
+		p.VolumeM3, p.Trips)
 	if hire > 0 {
 		fmt.Fprintf(e.out, "; %d to hire", hire)
 	}
@@ -133,7 +135,8 @@ func (o *packOptions) rows(e *env, p *answer.Pack) error {
 		if it.Have == 0 {
 			have = ""
 		}
-		_ = w.Write([]string{it.Group, it.Name, strconv.Itoa(it.Need), have, strconv.Itoa(it.Hire), fmt.Sprintf("%.1f", it.WeightKg), it.Why, "", ""})
+		_ = w.Write([]string{it.Group, it.Name, strconv.Itoa(it.Need), have, strconv.Itoa(it.Hire),
+			fmt.Sprintf("%.1f", it.WeightKg), it.Why, "", ""})
 	}
 	w.Flush()
 	return w.Error()

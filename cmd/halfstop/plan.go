@@ -35,12 +35,12 @@ type planOptions struct {
 
 func planCommand(e *env) *cobra.Command {
 	return command(e, words{use: "plan [SHOOT] [--setup NAME] -o FILE", most: 1, short: "the lighting plan to scale",
-		long: `plan draws the lighting plan of a setup to scale: plan and section with dimensions, the light of each head as contours of
-whole stops at the height of the face, the table of lights with their dials, the readings to expect, cautions and a title
-block.
+		long: `plan draws the lighting plan of a setup to scale: plan and section with dimensions, the light of
+each head as contours of whole stops at the height of the face, the table of lights with their
+dials, the readings to expect, cautions and a title block.
 
-The file's ending says the format: .svg, .pdf (vector, font embedded) or .png. With several setups, or with --dir, one file
-a setup is written, named after the setup.`}, &planOptions{})
+The file's ending says the format: .svg, .pdf (vector, font embedded) or .png. With several
+setups, or with --dir, one file a setup is written, named after the setup.`}, &planOptions{})
 }
 
 func (o *planOptions) flags(f *pflag.FlagSet) {
@@ -71,9 +71,11 @@ func (o *planOptions) read() (format sheet.Format, err error) {
 	format, known := sheet.FormatOf(ending)
 	switch {
 	case o.out == "" && o.dir == "":
-		return format, badInput(errors.New("say where the plan goes: -o FILE.pdf (.svg, .png), or --dir FOLDER for all setups"))
+		return format,
+			badInput(errors.New("say where the plan goes: -o FILE.pdf (.svg, .png), or --dir FOLDER for all setups"))
 	case !known:
-		return format, badInput(fmt.Errorf("a plan can be written as .svg, .pdf or .png, not as %q", strings.TrimPrefix(ending, ".")))
+		return format, badInput(fmt.Errorf("a plan can be written as .svg, .pdf or .png, not as %q",
+			strings.TrimPrefix(ending, ".")))
 	case o.paper != "a4" && o.paper != "letter":
 		return format, badInput(fmt.Errorf("--paper %s: write a4 or letter", o.paper))
 	case !(o.dpi >= 20 && o.dpi <= 1200):
@@ -97,10 +99,13 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 		return err
 	}
 	if o.out != "" && len(setups) > 1 {
-		return badInput(fmt.Errorf("the shoot has %d setups and -o names one file; add --setup NAME, or use --dir FOLDER", len(setups)))
+		return badInput(
+			fmt.Errorf("the shoot has %d setups and -o names one file; add --setup NAME, or use --dir FOLDER",
+				len(setups)))
 	}
 	sheetNo := 0
-	return each(ctx, e, &o.work, job, "drawing", func(ctx context.Context, i int, step step) (*sheet.Drawing, diag.List, error) {
+	return each(ctx, e, &o.work, job, "drawing", func(ctx context.Context, i int, step step) (*sheet.Drawing, diag.List,
+		error) {
 		sheetNo++
 		pic, err := o.predicted(ctx, job, i, step)
 		if err != nil && ctx.Err() == nil {
@@ -132,7 +137,8 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 	})
 }
 
-// predicted is the small picture for the sheet; nil where none is wanted or the setup has no camera.
+// predicted is the small picture for the sheet; nil where none is wanted or the setup has no
+// camera.
 func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup int, step step) (image.Image, error) {
 	cam := job.File.Setups[setup].Camera
 	if !o.picture || cam == nil {

@@ -20,15 +20,18 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"halfstop": func() { os.Exit(run()) }})
 }
 
-// TestScripts runs the program as a person does, in a folder of its own, and holds it to every line it prints. HALFSTOP_UPDATE=1
-// writes what it prints now into the scripts; look at the difference before it is committed.
+// TestScripts runs the program as a person does, in a folder of its own, and holds it to every line
+// it prints. HALFSTOP_UPDATE=1 writes what it prints now into the scripts; look at the difference
+// before it is committed.
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: "testdata/script", RequireExplicitExec: true, UpdateScripts: os.Getenv("HALFSTOP_UPDATE") != "",
+	testscript.Run(t, testscript.Params{Dir: "testdata/script", RequireExplicitExec: true,
+		UpdateScripts: os.Getenv("HALFSTOP_UPDATE") != "",
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("XDG_CACHE_HOME", env.WorkDir)
 			return nil
 		},
-		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "stops": stops, "empty": empty, "old": old}})
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){"exits": exits, "stops": stops,
+			"empty": empty, "old": old}})
 }
 
 // exits CODE COMMAND ... runs a command and holds it to its exit code.
@@ -54,8 +57,9 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 // promptly is how soon a command must end that was told to.
 const promptly = 500 * time.Millisecond
 
-// stops SIGNAL COMMAND ... lets a command work for 0.7 s, sends it the signal, and wants it to end promptly with code 130. A busy machine
-// adds to the time, never takes from it: the best of three tries counts.
+// stops SIGNAL COMMAND ... lets a command work for 0.7 s, sends it the signal, and wants it to end
+// promptly with code 130. A busy machine adds to the time, never takes from it: the best of three
+// tries counts.
 func stops(ts *testscript.TestScript, neg bool, args []string) {
 	sig := map[string]os.Signal{"INT": os.Interrupt, "TERM": syscall.SIGTERM, "HUP": syscall.SIGHUP}[args[0]]
 	var took []time.Duration

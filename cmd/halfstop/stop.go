@@ -16,9 +16,10 @@ const grace = 300 * time.Millisecond
 
 const stoppedWords = "halfstop: stopped; nothing was written"
 
-// run executes the command line of this process. The first Ctrl-C, SIGTERM or SIGHUP asks the command to end; a second one, or the end
-// of grace, ends the process. Files are written whole or not at all, so there is nothing to lose by that. The workbench
-// has all the time it needs to save what is open.
+// run executes the command line of this process. The first Ctrl-C, SIGTERM or SIGHUP asks the
+// command to end; a second one, or the end of grace, ends the process. Files are written whole or
+// not at all, so there is nothing to lose by that. The workbench has all the time it needs to save
+// what is open.
 func run() int {
 	signals := make(chan os.Signal, 2)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)

@@ -15,7 +15,8 @@ import (
 // usualColumns is the width of text where no terminal says another.
 const usualColumns = 100
 
-// columnsOf is how many columns a line may have on w: the terminal's, else the COLUMNS of the environment, else 100; 40 at least.
+// columnsOf is how many columns a line may have on w: the terminal's, else the COLUMNS of the
+// environment, else 100; 40 at least.
 func columnsOf(w io.Writer) int {
 	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		if n, _, err := term.GetSize(int(f.Fd())); err == nil && n > 0 {
@@ -31,8 +32,9 @@ func columnsOf(w io.Writer) int {
 // line prints text broken at spaces to the width of the output; what is broken goes on indented.
 func (e *env) line(indent int, text string) { fmt.Fprint(e.out, wrap(text, e.columns, indent)) }
 
-// wrap breaks each line of text at spaces into lines of at most so many columns. Lines after the first begin with indent spaces. A number stays with
-// its unit, and a word that is too long for a line stays whole. Spaces that do not break a line stay as they are.
+// wrap breaks each line of text at spaces into lines of at most so many columns. Lines after the
+// first begin with indent spaces. A number stays with its unit, and a word that is too long for a
+// line stays whole. Spaces that do not break a line stay as they are.
 func wrap(text string, columns, indent int) string {
 	if first, rest, more := strings.Cut(text, "\n"); more {
 		return wrap(first, columns, indent) + wrap(rest, columns, indent)
@@ -76,8 +78,9 @@ type table struct {
 
 func (t *table) row(cells ...string) { t.rows = append(t.rows, cells) }
 
-// A table's first column takes at most a third of the line, and no more than 30 columns; longer names are cut. Where the last column would
-// have less than leastLast columns it goes onto a line of its own.
+// A table's first column takes at most a third of the line, and no more than 30 columns; longer
+// names are cut. Where the last column would have less than leastLast columns it goes onto a line
+// of its own.
 const longestName, leastLast = 30, 24
 
 func (e *env) table(t *table) {

@@ -16,11 +16,12 @@ import (
 
 func waysCommand(e *env) *cobra.Command {
 	return command(e, words{use: "ways [SHOOT]", most: 1, short: "ways out where the look cannot be had",
-		long: `ways lists, for each target that the balanced look misses, what could be done: other camera settings with the flash
-following, house lights off, nearer, other modifier, grid or head, a second head, panels, the sitter further from the wall,
-and giving the target up. Each is tried on a copy of the setup, held against the room and the frame, balanced anew and
-scored: what the picture loses against minutes of work and kit. At most seven for each target, best first; the shoot file
-stays as it is.
+		long: `ways lists, for each target that the balanced look misses, what could be done: other camera
+settings with the flash following, house lights off, nearer, other modifier, grid or head, a
+second head, panels, the sitter further from the wall, and giving the target up. Each is tried on
+a copy of the setup, held against the room and the frame, balanced anew and scored: what the
+picture loses against minutes of work and kit. At most seven for each target, best first; the
+shoot file stays as it is.
 
 Minutes are starting values (common practice, no source).`}, &waysOptions{})
 }
@@ -48,7 +49,8 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 	e.warn(list)
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
 	missed := 0
-	err = each(ctx, e, &o.work, job, "ways out of", func(ctx context.Context, i int, step step) (*ways.Found, diag.List, error) {
+	err = each(ctx, e, &o.work, job, "ways out of", func(ctx context.Context, i int, step step) (*ways.Found, diag.List,
+		error) {
 		return job.Shoot().Find(ctx, i, ways.Work{Point: o.point, Meter: meter.Work{Seed: o.seed, Samples: o.samples},
 			Each: func(_ ways.Way, done, of int) { step(done, of) }})
 	}, func(n int, f *ways.Found) error {

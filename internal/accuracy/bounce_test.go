@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Sections B and C with interreflection: closed cavities, form factors, silk, wall bounce, a diffuse patch, a mirror.
+// Sections B and C with interreflection: closed cavities, form factors, silk, wall bounce, a
+// diffuse patch, a mirror.
 func bounceScenes() []scene {
 	gives := func(f ...figure) []figure { return f }
 	out := []scene{
@@ -14,11 +15,14 @@ func bounceScenes() []scene {
 lights: [{name: bulb, at: [0, 0, 0], aim: [1, 0, 0], emitter: {shape: point, flux: 1000 lm}}]
 objects: [{name: shell, sphere: {at: [0, 0, 0], diameter: 2 m}, surface: 0.5}]
 points: [{name: wall, at: [0, 0, -0.998], facing: up}]`), gives: gives(
-			exactly("B7.1", "hollow sphere of 1 m radius, 1000 lm, reflectance 0.5: direct", 79.5775, "lx", 79.5775*0.014, func(a *answered) float64 { return a.point("wall").direct() }),
+			exactly("B7.1", "hollow sphere of 1 m radius, 1000 lm, reflectance 0.5: direct", 79.5775, "lx",
+				79.5775*0.014, func(a *answered) float64 { return a.point("wall").direct() }),
 			lux("B7.2", "total", "wall", 159.155).walls(), bouncedOnly("B7.3", "indirect", "wall", 79.5775))},
 		{name: "box 4 × 5 × 2.7", error: 0.02, yaml: roomOf(4, 5, 2.7, 0.5, 5000), gives: gives(
-			figure{"B7.4", "box, all 0.5, 5000 lm: mean illuminance of all surfaces", 112.867, "lx", stops, withWall, meanOfFaces(4, 5, 2.7, func(p *answeredPoint) float64 { return p.Lux })})},
-		{name: "furnace", error: 0.01, yaml: furnace(), gives: gives(lux("B7.6", "every wall emits 100 lm/m² and reflects 0.6: radiosity", "p", 250).walls())},
+			figure{"B7.4", "box, all 0.5, 5000 lm: mean illuminance of all surfaces", 112.867, "lx", stops, withWall,
+				meanOfFaces(4, 5, 2.7, func(p *answeredPoint) float64 { return p.Lux })})},
+		{name: "furnace", error: 0.01, yaml: furnace(),
+			gives: gives(lux("B7.6", "every wall emits 100 lm/m² and reflects 0.6: radiosity", "p", 250).walls())},
 		{name: "two planes", error: 0.01, yaml: lab(`
 lights: [{name: glow, at: [0, 0, 0], aim: [0, 0, 1], emitter: {shape: rectangle, size: [200, 200], luminance: 31.8309886 cd/m2}}]
 objects:
@@ -27,12 +31,16 @@ objects:
 points:
   - {name: on two, at: [0, 0, 0.99], facing: down}
   - {name: on one, at: [0, 0, 0.01], facing: up}`), gives: gives(
-			lux("B8.1", "two endless planes (200 m here), 0.5 glowing and 0.8: E on the second", "on two", 166.667).walls(),
+			lux("B8.1", "two endless planes (200 m here), 0.5 glowing and 0.8: E on the second", "on two",
+				166.667).walls(),
 			bouncedOnly("B8.2", "E on the first", "on one", 133.333))},
 		{name: "form factors", yaml: formFactors(), gives: gives(
-			figure{"B8.3", "cube: form factor to the opposite face", 0.199825, "", stops, straight, meanOf("opposite", 1/(1000*math.Pi))},
-			figure{"B8.4", "cube: form factor to an adjacent face", 0.200044, "", stops, straight, meanOf("adjacent", 1/(1000*math.Pi))},
-			figure{"B8.5", "4 × 5 × 2.7 m: floor to ceiling", 0.350569, "", stops, straight, meanOf("ceiling", 1/(1000*math.Pi))})},
+			figure{"B8.3", "cube: form factor to the opposite face", 0.199825, "", stops, straight,
+				meanOf("opposite", 1/(1000*math.Pi))},
+			figure{"B8.4", "cube: form factor to an adjacent face", 0.200044, "", stops, straight,
+				meanOf("adjacent", 1/(1000*math.Pi))},
+			figure{"B8.5", "4 × 5 × 2.7 m: floor to ceiling", 0.350569, "", stops, straight,
+				meanOf("ceiling", 1/(1000*math.Pi))})},
 		{name: "silk", error: 0.01, yaml: lab(`
 lights: [{name: bulb, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]
 panels: [{name: silk, kind: silk, size: [60, 60], at: [0, 0, 0], aim: [0, 0, -1], surface: {transmit: 0.6}}]
@@ -58,17 +66,25 @@ points: [{name: p, at: [0, 0, %g], facing: down}]`, c.h, c.z)), gives: gives(bou
 	}
 	for i, rho := range []float64{0.1, 0.3, 0.5, 0.7, 0.9} {
 		want := []float64{11.5741, 44.6429, 104.167, 243.056, 937.5}[i]
-		out = append(out, scene{name: fmt.Sprintf("cube of %g", rho), error: 0.03, yaml: roomOf(4, 4, 4, rho, 10000), gives: gives(
-			figure{fmt.Sprintf("C1.%d", i+1), fmt.Sprintf("closed 4 m cube, 10,000 lm, reflectance %g: mean indirect", rho), want, "lx", stops, withWall,
-				meanOfFaces(4, 4, 4, func(p *answeredPoint) float64 { return p.bounced() })})})
+		out = append(out, scene{name: fmt.Sprintf("cube of %g", rho), error: 0.03, yaml: roomOf(4, 4, 4, rho, 10000),
+			gives: gives(
+				figure{fmt.Sprintf("C1.%d", i+1), fmt.Sprintf("closed 4 m cube, 10,000 lm, reflectance %g: mean indirect",
+					rho), want, "lx", stops, withWall,
+					meanOfFaces(4, 4, 4, func(p *answeredPoint) float64 { return p.bounced() })})})
 	}
-	// C2: a patch lit to 1500 lx by a lamp 400 m away, 45° off its normal: even within 0.7 % over the 4 m, and even in the mean.
-	lamp := fmt.Sprintf("lights: [{name: far, at: [%s, 0, %s], aim: [0, 0, 3], emitter: {shape: point, intensity: %s cd}}]\n", num(400*math.Sqrt2/2), num(3-400*math.Sqrt2/2), num(1500*400*400*math.Sqrt2))
+	// C2: a patch lit to 1500 lx by a lamp 400 m away, 45° off its normal: even within 0.7 % over
+	// the 4 m, and even in the mean.
+	lamp := fmt.Sprintf(
+		"lights: [{name: far, at: [%s, 0, %s], aim: [0, 0, 3], emitter: {shape: point, intensity: %s cd}}]\n",
+		num(400*math.Sqrt2/2), num(3-400*math.Sqrt2/2), num(1500*400*400*math.Sqrt2))
 	patch := "objects:\n  - {name: patch, quad: {at: [0, 0, 3], facing: down, size: [4, 4]}, surface: 0.8}\n"
-	out = append(out, scene{name: "diffuse patch", error: 0.01, yaml: lab(lamp + patch + "points: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
-		bouncedOnly("C2.1", "4 × 4 m of 0.8 lit to 1500 lx, facing its centre at 3 m", "p", 429.222))},
-		scene{name: "diffuse patch, half hidden", error: 0.01, yaml: lab(lamp + patch + "  - {name: blocker, quad: {at: [-0.05, 0, 0.05], facing: down, size: [0.1, 0.2]}, surface: 0}\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
-			bouncedOnly("C2.2", "the same, its left half hidden by a black card", "p", 214.611))},
+	out = append(out, scene{name: "diffuse patch", error: 0.01,
+		yaml: lab(lamp + patch + "points: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
+			bouncedOnly("C2.1", "4 × 4 m of 0.8 lit to 1500 lx, facing its centre at 3 m", "p", 429.222))},
+		scene{name: "diffuse patch, half hidden", error: 0.01,
+			yaml: lab(lamp + patch +
+				"  - {name: blocker, quad: {at: [-0.05, 0, 0.05], facing: down, size: [0.1, 0.2]}, surface: 0}\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
+				bouncedOnly("C2.2", "the same, its left half hidden by a black card", "p", 214.611))},
 		scene{name: "standing patch", error: 0.01, yaml: lab(fmt.Sprintf(`
 lights: [{name: far, at: [%s, 0, %s], aim: [3, 0, 2], emitter: {shape: point, intensity: %s cd}}]
 objects: [{name: patch, quad: {at: [3, 0, 2], facing: x-, size: [4, 4]}, surface: 0.8}]
@@ -78,12 +94,13 @@ points: [{name: p, at: [0, 0, 0], facing: up}]`, num(3-400*math.Sqrt2/2), num(2-
 lights: [{name: lamp, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]
 objects: [{name: mirror, quad: {at: [0, 0, 0], facing: up, size: [4, 4]}, surface: {mirror: 0.9}}]
 points: [{name: p, at: [0, 0, 3], facing: down}]`), gives: gives(
-			figure{"C3.1", "mirror of 0.9: lamp at 1 m, receptor at 3 m, light by the mirror", 56.25, "lx", stops, straight, func(a *answered) float64 { return a.point("p").bounced() }})})
+			figure{"C3.1", "mirror of 0.9: lamp at 1 m, receptor at 3 m, light by the mirror", 56.25, "lx", stops,
+				straight, func(a *answered) float64 { return a.point("p").bounced() }})})
 	return out
 }
 
-// onFaces lists points of a box on a grid in one quarter of each of three faces, of one face of a cube: a central lamp makes the rest the
-// same.
+// onFaces lists points of a box on a grid in one quarter of each of three faces, of one face of a
+// cube: a central lamp makes the rest the same.
 func onFaces(x, y, z float64) (at []string, facing []string, area []float64) {
 	faces, n := 3, 3
 	if x == y && y == z {
@@ -96,11 +113,14 @@ func onFaces(x, y, z float64) (at []string, facing []string, area []float64) {
 				const gap = 0.001
 				switch f {
 				case 0:
-					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", u*x, v*y, gap)), append(facing, "z+"), append(area, x*y)
+					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", u*x, v*y, gap)), append(facing, "z+"),
+						append(area, x*y)
 				case 1:
-					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", u*x, gap, v*z)), append(facing, "y+"), append(area, x*z)
+					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", u*x, gap, v*z)), append(facing, "y+"),
+						append(area, x*z)
 				case 2:
-					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", gap, u*y, v*z)), append(facing, "x+"), append(area, y*z)
+					at, facing, area = append(at, fmt.Sprintf("[%g, %g, %g]", gap, u*y, v*z)), append(facing, "x+"),
+						append(area, y*z)
 				}
 			}
 		}
@@ -126,7 +146,8 @@ setups:
 	return b.String()
 }
 
-// meanOfFaces is the mean over all surfaces by the midpoint rule; what is smooth is left with under 0.5 %.
+// meanOfFaces is the mean over all surfaces by the midpoint rule; what is smooth is left with under
+// 0.5 %.
 func meanOfFaces(x, y, z float64, read func(*answeredPoint) float64) func(*answered) float64 {
 	return func(a *answered) float64 {
 		_, _, area := onFaces(x, y, z)
@@ -157,7 +178,8 @@ setups:
 `
 }
 
-// formFactors: a glowing face, and receptors on a grid over the other; the mean of E/(πL) is the form factor.
+// formFactors: a glowing face, and receptors on a grid over the other; the mean of E/(πL) is the
+// form factor.
 func formFactors() string {
 	var b strings.Builder
 	b.WriteString(`lights:

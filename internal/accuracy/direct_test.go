@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Section B, direct light: closed forms (Lambert 1760; Howell's catalogue B-3, B-4 for the rectangles).
+// Section B, direct light: closed forms (Lambert 1760; Howell's catalogue B-3, B-4 for the
+// rectangles).
 func directScenes() []scene {
 	gives := func(f ...figure) []figure { return f }
 	return []scene{
@@ -16,7 +17,8 @@ points:
   - {name: a, at: [0, 0, 0], facing: up}
   - {name: b, at: [0, 0, 0], facing: [1.7320508, 0, 1]}
   - {name: c, at: [1.5, 0, 0], facing: up}`), gives: gives(
-			lux("B1.1", "point of 1000 cd at 2 m", "a", 250), lux("B1.2", "the same at 60°", "b", 125), lux("B1.3", "cos³: 2 m up, 1.5 m off axis", "c", 128))},
+			lux("B1.1", "point of 1000 cd at 2 m", "a", 250), lux("B1.2", "the same at 60°", "b", 125),
+			lux("B1.3", "cos³: 2 m up, 1.5 m off axis", "c", 128))},
 		{name: "disc", yaml: lab(`
 lights: [{name: lamp, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 1000 cd/m2}}]
 points:
@@ -44,7 +46,8 @@ lights: [{name: window, at: [2, 0, 0.75], aim: [0, 0, 0.75], emitter: {shape: re
 points:
   - {name: up, at: [0, 0, 0], facing: up}
   - {name: facing, at: [0, 0, 0], facing: x+}`), gives: gives(
-			lux("B3.7", "window 2 × 1.5 m, 2 m away, sill level with the point: horizontal form factor", "up", 0.0506885).per(1/(1000*math.Pi), ""),
+			lux("B3.7", "window 2 × 1.5 m, 2 m away, sill level with the point: horizontal form factor", "up",
+				0.0506885).per(1/(1000*math.Pi), ""),
 			lux("B3.8", "the same, facing it", "facing", 0.156784).per(1/(1000*math.Pi), ""))},
 		{name: "triangle", yaml: lab(`
 lights: [{name: sail, emitter: {shape: polygon, path: [[-1, -0.5, 1.5], [0, 1.5, 2.5], [1, 0, 2]], luminance: 1000 cd/m2}}]
@@ -67,7 +70,8 @@ lights: [{name: ball, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: sphere, si
 points:
   - {name: facing, at: [0, 0, 0], facing: up}
   - {name: tilted, at: [0, 0, 0], facing: [1.7320508, 0, 1]}`), gives: gives(
-			lux("B5.1", "sphere of radius 0.15 m, 1000 cd/m², at 1 m", "facing", 70.6858), lux("B5.2", "the same at 60°", "tilted", 35.3429))},
+			lux("B5.1", "sphere of radius 0.15 m, 1000 cd/m², at 1 m", "facing", 70.6858),
+			lux("B5.2", "the same at 60°", "tilted", 35.3429))},
 		fiveTimes(),
 		{name: "profiles", yaml: lab(`
 lights:
@@ -78,9 +82,12 @@ points:
   - {name: even, at: [0, 0, 0], facing: up}
   - {name: disc, at: [100, 0, 0], facing: up}
   - {name: cone, at: [200, 0, 0], facing: up}`), gives: gives(
-			exactly("B11.1", "1256.64 lm all round: 100 cd", 25, "lx", 25*0.014, func(a *answered) float64 { return a.point("even").light("even").Direct }),
-			exactly("B11.2", "314.159 lm from a Lambertian face: 100 cd on axis", 25, "lx", 25*0.014, func(a *answered) float64 { return a.point("disc").light("face").Direct }),
-			exactly("B11.3", "378.922 lm in a cone of 40°: 1000 cd", 250, "lx", 2.5*0.014, func(a *answered) float64 { return a.point("cone").light("cone").Direct }))},
+			exactly("B11.1", "1256.64 lm all round: 100 cd", 25, "lx", 25*0.014,
+				func(a *answered) float64 { return a.point("even").light("even").Direct }),
+			exactly("B11.2", "314.159 lm from a Lambertian face: 100 cd on axis", 25, "lx", 25*0.014,
+				func(a *answered) float64 { return a.point("disc").light("face").Direct }),
+			exactly("B11.3", "378.922 lm in a cone of 40°: 1000 cd", 250, "lx", 2.5*0.014,
+				func(a *answered) float64 { return a.point("cone").light("cone").Direct }))},
 		{name: "lit side and shadow side", yaml: lab(`
 camera: {at: [5, 0, 0], aim: [0, 0, 0], shutter: 1/125 s}
 lights:
@@ -111,12 +118,15 @@ points:
 		id, light string
 		y         int
 		d, want   float64
-	}{{"B6.1", "disc", 0, 1, 25}, {"B6.2", "disc", 0, 2, 6.25}, {"B6.3", "disc", 0, 3, 2.77778}, {"B6.4", "disc", 0, 5, 1},
-		{"B6.5", "square", 100, 1, 32.9302}, {"B6.6", "square", 100, 2, 8.30162}, {"B6.7", "square", 100, 3, 3.69712}, {"B6.8", "square", 100, 5, 1.33246},
+	}{{"B6.1", "disc", 0, 1, 25}, {"B6.2", "disc", 0, 2, 6.25}, {"B6.3", "disc", 0, 3, 2.77778},
+		{"B6.4", "disc", 0, 5, 1},
+		{"B6.5", "square", 100, 1, 32.9302}, {"B6.6", "square", 100, 2, 8.30162}, {"B6.7", "square", 100, 3, 3.69712},
+		{"B6.8", "square", 100, 5, 1.33246},
 		{"B6.9", "tube", 200, 1, 15.788}, {"B6.10", "tube", 200, 2, 4.1075}, {"B6.11", "tube", 200, 5, 0.665118}} {
 		fmt.Fprintf(&b, "  - {name: %s, at: [%g, %d, 0], facing: x-}\n", c.id, c.d, c.y)
 		// 1.4 % of light is 0.02 st.
-		s.gives = append(s.gives, exactly(c.id, fmt.Sprintf("%s: point rule too high at %g × its size", c.light, c.d), c.want, "%", 1.4*(1+c.want/100),
+		s.gives = append(s.gives, exactly(c.id, fmt.Sprintf("%s: point rule too high at %g × its size", c.light, c.d),
+			c.want, "%", 1.4*(1+c.want/100),
 			func(a *answered) float64 { return (1000/c.d/c.d/a.point(c.id).light(c.light).Direct - 1) * 100 }))
 	}
 	s.yaml = lab(b.String())

@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// Section A: exposure, meters, flash. The scenes give stated light to a receptor and read off what the meter shows. Sources: ISO
-// 2720 (meter equations), ISO 12232 (sensor), closed forms.
+// Section A: exposure, meters, flash. The scenes give stated light to a receptor and read off what
+// the meter shows. Sources: ISO 2720 (meter equations), ISO 12232 (sensor), closed forms.
 func exposureScenes() []scene {
 	var out []scene
 	// A1: one lamp a setup, 2.5·2^EV lx at 1 m, 1 s, ISO 100.
@@ -21,7 +21,8 @@ func exposureScenes() []scene {
     lights: [{name: lamp, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, intensity: %s cd}}]
     points: [{name: p%d, at: [0, 0, 0], facing: up}]
 `, ev, num(e), ev)
-		gives = append(gives, exactly(fmt.Sprintf("A1.%d", ev), fmt.Sprintf("flat receptor in %s lx: EV at ISO 100", num(e)), float64(ev), "EV", 0.001,
+		gives = append(gives, exactly(fmt.Sprintf("A1.%d", ev), fmt.Sprintf("flat receptor in %s lx: EV at ISO 100",
+			num(e)), float64(ev), "EV", 0.001,
 			func(a *answered) float64 { return 2 * math.Log2(a.point(fmt.Sprintf("p%d", ev)).FNumber) }))
 	}
 	out = append(out, scene{name: "EV by illuminance", yaml: y.String(), gives: gives})
@@ -36,7 +37,8 @@ func exposureScenes() []scene {
     lights: [{name: lamp, at: [0, 0, 2], aim: [0, 0, 0], emitter: {shape: disc, size: 1 m, luminance: %s cd/m2}}]
     points: [{name: s%d, at: [0, 0, 2], receptor: spot}]
 `, ev, num(l), ev)
-		gives = append(gives, exactly(fmt.Sprintf("A1.L%d", ev), fmt.Sprintf("spot of %s cd/m²: EV at ISO 100", num(l)), float64(ev), "EV", 0.001,
+		gives = append(gives, exactly(fmt.Sprintf("A1.L%d", ev), fmt.Sprintf("spot of %s cd/m²: EV at ISO 100", num(l)),
+			float64(ev), "EV", 0.001,
 			func(a *answered) float64 { return 2 * math.Log2(a.point(fmt.Sprintf("s%d", ev)).FNumber) }))
 	}
 	out = append(out, scene{name: "EV by luminance", yaml: y.String(), gives: gives})
@@ -66,7 +68,8 @@ points:
   - {name: level, at: [0, 0, 0.3], facing: up}`), gives: []figure{
 		exactly("A3.3", "spot of an 18 % card minus flat reading", 0.196501, "st", straight,
 			func(a *answered) float64 { return 2 * math.Log2(a.point("card").FNumber/a.point("flat").FNumber) }),
-		// Both at one height; the card below adds its own light to the dome, so only the straight light is compared.
+		// Both at one height; the card below adds its own light to the dome, so only the straight
+		// light is compared.
 		exactly("A3.5", "step between C = 250 and C = 330: flat minus dome, straight light", 0.400538, "st", straight,
 			func(a *answered) float64 {
 				d, f := a.point("dome"), a.point("level")
@@ -99,9 +102,11 @@ setups:
     lights: [{name: lamp, at: [0, 0, 2], aim: [0, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 100 cd/m2}}]
     points: [{name: t44, at: [0, 0, 2], receptor: spot}]
 `, gives: []figure{
-		exactly("A4.8", "100 cd/m² at f/4, 1/60 s, ISO 100: 0.0677083 lx s, stops to mid-grey at 0.1 lx s", math.Log2(0.0677083/0.1), "st", 0.001,
+		exactly("A4.8", "100 cd/m² at f/4, 1/60 s, ISO 100: 0.0677083 lx s, stops to mid-grey at 0.1 lx s",
+			math.Log2(0.0677083/0.1), "st", 0.001,
 			func(a *answered) float64 { return *a.point("n").Stops }),
-		exactly("A4.9", "T 4.4 against T 4.0", -0.275007, "st", 0.001, func(a *answered) float64 { return *a.point("t44").Stops - *a.point("t4").Stops }),
+		exactly("A4.9", "T 4.4 against T 4.0", -0.275007, "st", 0.001,
+			func(a *answered) float64 { return *a.point("t44").Stops - *a.point("t4").Stops }),
 	}})
 	out = append(out, scene{name: "flash heads by guide number and energy", yaml: `
 halfstop: 1
@@ -133,7 +138,8 @@ setups:
 		fNumber("A6.4", "400 Ws, 45 lm/W, bare even tube: guide number, read as the f-number at 1 m", "tube", 23.9365),
 		exactly("A6.6", "guide number factor for half the energy", 0.707107, "", 0.001,
 			func(a *answered) float64 { return a.point("half").FNumber / a.point("tube").FNumber }),
-		exactly("A6.7", "guide number factor from ISO 100 to 400", 2, "", 0.001, func(a *answered) float64 { return a.point("iso400").FNumber / a.point("tube").FNumber }),
+		exactly("A6.7", "guide number factor from ISO 100 to 400", 2, "", 0.001,
+			func(a *answered) float64 { return a.point("iso400").FNumber / a.point("tube").FNumber }),
 	}})
 	both := func(shutter string) string {
 		return lab(`
@@ -148,9 +154,11 @@ lights: [{name: flash, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, in
 points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{fNumber("A6.3", "100 lx s at ISO 100", "p", 6.32456)}},
 		scene{name: "flash and ambient, 1/160 s", yaml: both("1/160 s"), gives: []figure{
 			fNumber("A6.11", "flash 80 lx s + 2,000 lx at 1/160 s", "both", 6.08276),
-			exactly("A6.13", "share of the flash in it", 0.864865, "", 0.001, func(a *answered) float64 { return a.point("both").light("flash").Share }),
+			exactly("A6.13", "share of the flash in it", 0.864865, "", 0.001,
+				func(a *answered) float64 { return a.point("both").light("flash").Share }),
 		}},
-		scene{name: "flash and ambient, 1/80 s", yaml: both("1/80 s"), gives: []figure{fNumber("A6.12", "the same at 1/80 s", "both", 6.48074)}})
+		scene{name: "flash and ambient, 1/80 s", yaml: both("1/80 s"),
+			gives: []figure{fNumber("A6.12", "the same at 1/80 s", "both", 6.48074)}})
 	// A7: a second light n stops below the first.
 	y.Reset()
 	y.WriteString("halfstop: 1\nsetups:\n")
@@ -162,7 +170,8 @@ points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{fNumber("A6.3"
       - {name: two, at: [0, 0, 2], aim: [0, 0, 0], emitter: {shape: point, intensity: %d cd}}
     points: [{name: n%d, at: [0, 0, 0], facing: up}]
 `, n, 4096>>n, n)
-		gives = append(gives, exactly(fmt.Sprintf("A7.%d", n), fmt.Sprintf("a light %d st below the first raises the reading by", n), want, "st", 0.001,
+		gives = append(gives, exactly(fmt.Sprintf("A7.%d", n),
+			fmt.Sprintf("a light %d st below the first raises the reading by", n), want, "st", 0.001,
 			func(a *answered) float64 {
 				p := a.point(fmt.Sprintf("n%d", n))
 				return math.Log2(p.Lux / p.light("one").Direct)
@@ -171,13 +180,15 @@ points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{fNumber("A6.3"
 	out = append(out, scene{name: "adding lights", yaml: y.String(), gives: gives})
 	// A8: domes.
 	y.Reset()
-	y.WriteString("lights: [{name: lamp, at: [0, 0, 0], aim: [1, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]\npoints:\n")
+	y.WriteString(
+		"lights: [{name: lamp, at: [0, 0, 0], aim: [1, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]\npoints:\n")
 	gives = nil
 	for i, want := range []float64{1, 0.853553, 0.5, 0.146447, 0} {
 		s, c := math.Sincos(float64(i) * math.Pi / 4)
 		// The dome stands 1 m below the lamp and looks the stated angle off it.
 		fmt.Fprintf(&y, "  - {name: d%d, at: [0, 0, -1], facing: [%s, 0, %s], receptor: dome}\n", i, num(s), num(c))
-		gives = append(gives, exactly(fmt.Sprintf("A8.%d", i+1), fmt.Sprintf("dome %d° off a small light, against facing it", 45*i), want, "", 5e-5,
+		gives = append(gives, exactly(fmt.Sprintf("A8.%d", i+1),
+			fmt.Sprintf("dome %d° off a small light, against facing it", 45*i), want, "", 5e-5,
 			func(a *answered) float64 { return a.point(fmt.Sprintf("d%d", i)).Lux / 1000 }))
 	}
 	out = append(out, scene{name: "domes", yaml: lab(y.String()), gives: gives})
@@ -197,7 +208,8 @@ points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{fNumber("A6.3"
 	return out
 }
 
-// evenCube is a box of light round the origin: emitters of 1000 cd/m² all round, or (half) openings over the upper half.
+// evenCube is a box of light round the origin: emitters of 1000 cd/m² all round, or (half) openings
+// over the upper half.
 func evenCube(half bool, sky string) string {
 	var b strings.Builder
 	lo, h, mid := -1.0, 2.0, 0.0
@@ -208,7 +220,8 @@ func evenCube(half bool, sky string) string {
 		at, facing string
 		w, h       float64
 	}
-	faces := []face{{"[0, 0, 1]", "[0, 0, -1]", 2, 2}, {fmt.Sprintf("[1, 0, %g]", mid), "[-1, 0, 0]", 2, h}, {fmt.Sprintf("[-1, 0, %g]", mid), "[1, 0, 0]", 2, h},
+	faces := []face{{"[0, 0, 1]", "[0, 0, -1]", 2, 2}, {fmt.Sprintf("[1, 0, %g]", mid), "[-1, 0, 0]", 2, h},
+		{fmt.Sprintf("[-1, 0, %g]", mid), "[1, 0, 0]", 2, h},
 		{fmt.Sprintf("[0, 1, %g]", mid), "[0, -1, 0]", 2, h}, {fmt.Sprintf("[0, -1, %g]", mid), "[0, 1, 0]", 2, h}}
 	if !half {
 		faces = append(faces, face{fmt.Sprintf("[0, 0, %g]", lo), "[0, 0, 1]", 2, 2})
@@ -220,9 +233,11 @@ func evenCube(half bool, sky string) string {
 	}
 	for i, f := range faces {
 		if half {
-			fmt.Fprintf(&b, "  - {name: o%d, at: %s, facing: %s, size: [%g, %g], outside: {sky: %s, luminance: 1000 cd/m2, ground: 0}}\n", i, f.at, f.facing, f.w, f.h, sky)
+			fmt.Fprintf(&b,
+				"  - {name: o%d, at: %s, facing: %s, size: [%g, %g], outside: {sky: %s, luminance: 1000 cd/m2, ground: 0}}\n", i, f.at, f.facing, f.w, f.h, sky)
 		} else {
-			fmt.Fprintf(&b, "  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, f.at, f.w, f.h)
+			fmt.Fprintf(&b,
+				"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, f.at, f.w, f.h)
 		}
 	}
 	b.WriteString(`points:

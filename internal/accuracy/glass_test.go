@@ -6,8 +6,9 @@ import (
 	"strings"
 )
 
-// slab is the transmittance of a clear pane by Fresnel's equations with all internal bounces, worked out here on its own: the reference
-// of the panes below. C4.1 to C4.6 are its values at six angles.
+// slab is the transmittance of a clear pane by Fresnel's equations with all internal bounces,
+// worked out here on its own: the reference of the panes below. C4.1 to C4.6 are its values at six
+// angles.
 func slab(cos, n float64) float64 {
 	sinT := math.Sqrt(1-cos*cos) / n
 	cosT := math.Sqrt(1 - sinT*sinT)
@@ -23,21 +24,27 @@ func glassScenes() []scene {
 	s := scene{name: "pane at a slant", error: 0.002}
 	b.WriteString("lights:\n")
 	for i := range 6 {
-		fmt.Fprintf(&b, "  - {name: l%d, at: [%d, 0, 2], aim: [%d, 0, 0], emitter: {shape: disc, size: 20 cm, luminance: 1000 cd/m2}}\n", i, 100*i, 100*i)
+		fmt.Fprintf(&b,
+			"  - {name: l%d, at: [%d, 0, 2], aim: [%d, 0, 0], emitter: {shape: disc, size: 20 cm, luminance: 1000 cd/m2}}\n", i, 100*i, 100*i)
 	}
 	b.WriteString("objects:\n")
 	for i, deg := range []float64{0, 30, 45, 60, 75, 85} {
 		sin, cos := math.Sincos(deg * math.Pi / 180)
-		fmt.Fprintf(&b, "  - {name: pane %d, quad: {at: [%d, 0, 1], facing: [0, %s, %s], size: [1, 4]}, surface: {clear: 1, coat: 1.52}}\n", i, 100*i, num(sin), num(-cos))
+		fmt.Fprintf(&b,
+			"  - {name: pane %d, quad: {at: [%d, 0, 1], facing: [0, %s, %s], size: [1, 4]}, surface: {clear: 1, coat: 1.52}}\n", i, 100*i, num(sin), num(-cos))
 	}
 	b.WriteString("points:\n")
 	for i, want := range []float64{0.918318, 0.915957, 0.902528, 0.843471, 0.614805, 0.245646} {
-		fmt.Fprintf(&b, "  - {name: through %d, at: [%d, 0, 2], from: [%d, 0, 0], receptor: spot, angle: 1 deg}\n", i, 100*i, 100*i)
-		s.gives = append(s.gives, luminance(fmt.Sprintf("C4.%d", i+1), fmt.Sprintf("clear pane n = 1.52 at %d°: transmittance", []int{0, 30, 45, 60, 75, 85}[i]), fmt.Sprintf("through %d", i), want).per(1e-3, ""))
+		fmt.Fprintf(&b, "  - {name: through %d, at: [%d, 0, 2], from: [%d, 0, 0], receptor: spot, angle: 1 deg}\n", i,
+			100*i, 100*i)
+		s.gives = append(s.gives, luminance(fmt.Sprintf("C4.%d", i+1),
+			fmt.Sprintf("clear pane n = 1.52 at %d°: transmittance", []int{0, 30, 45, 60, 75, 85}[i]),
+			fmt.Sprintf("through %d", i), want).per(1e-3, ""))
 	}
 	s.yaml = lab(b.String())
 
-	// An area source behind a pane, and the same in its mirror image: integrals of L·T and L·R over the disc by Simpson's rule.
+	// An area source behind a pane, and the same in its mirror image: integrals of L·T and L·R over
+	// the disc by Simpson's rule.
 	through, back := 0.0, 0.0
 	const steps = 2000
 	edge := math.Atan(0.5 / 1.0)
@@ -81,10 +88,12 @@ points:
   - {name: b, at: [1.25, 0, 0], facing: [-1.25, 0, 5]}
   - {name: c, at: [2.5, 0, 0], facing: [-2.5, 0, 5]}
   - {name: d, at: [3.75, 0, 0], facing: [-3.75, 0, 5]}`), gives: gives(
-			loss("F4.1", 0.7, "a", 25, 0.514573), loss("F4.2", 0.5, "b", 25+1.25*1.25, 1), loss("F4.3", 0.35, "c", 25+2.5*2.5, 1.51457), loss("F4.4", 0.25, "d", 25+3.75*3.75, 2))},
+			loss("F4.1", 0.7, "a", 25, 0.514573), loss("F4.2", 0.5, "b", 25+1.25*1.25, 1),
+			loss("F4.3", 0.35, "c", 25+2.5*2.5, 1.51457), loss("F4.4", 0.25, "d", 25+3.75*3.75, 2))},
 	}
 }
 
 func loss(id string, tau float64, point string, d2, want float64) figure {
-	return exactly(id, fmt.Sprintf("a sheet that passes %g: stops lost", tau), want, "st", 0.002, func(a *answered) float64 { return math.Log2(2500 / d2 / a.point(point).Lux) })
+	return exactly(id, fmt.Sprintf("a sheet that passes %g: stops lost", tau), want, "st", 0.002,
+		func(a *answered) float64 { return math.Log2(2500 / d2 / a.point(point).Lux) })
 }

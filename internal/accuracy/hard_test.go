@@ -15,7 +15,8 @@ import (
 	"halfstop/meter"
 )
 
-// hard is a scene that invites a wrong answer: it must be refused with words, or give what check wants.
+// hard is a scene that invites a wrong answer: it must be refused with words, or give what check
+// wants.
 type hard struct {
 	name, yaml string
 	refused    string // a part of the message of an Error
@@ -33,7 +34,8 @@ func hardScenes() []hard {
 	dark := func(names ...string) func(*testing.T, *answered) {
 		return func(t *testing.T, a *answered) {
 			for _, n := range names {
-				if p := a.point(n); p == nil || p.Stops != nil || p.Lux != 0 || p.FNumber != 0 || p.Kelvin != nil || p.XY != nil {
+				if p := a.point(n); p == nil || p.Stops != nil || p.Lux != 0 || p.FNumber != 0 || p.Kelvin != nil ||
+					p.XY != nil {
 					t.Errorf("%s: %+v, want darkness with stops null", n, p)
 				}
 			}
@@ -57,19 +59,25 @@ objects:
   - {name: above, quad: {at: [0, 0, 3], facing: down, size: [40, 40]}, surface: {mirror: 0.5}}
 points: [{name: p, at: [0, 0, 2], facing: down}]`)
 	}
-	// Images of a lamp at 1 between mirrors of 0.5 at 0 and 3, seen by a receptor at 2 that looks down: lamps at 1 − 6k (2k mirrors)
-	// and at −1 − 6k (2k + 1 mirrors).
+	// Images of a lamp at 1 between mirrors of 0.5 at 0 and 3, seen by a receptor at 2 that looks
+	// down: lamps at 1 − 6k (2k mirrors) and at −1 − 6k (2k + 1 mirrors).
 	images := 0.0
 	for k := 0.0; k < 40; k++ {
 		images += math.Pow(0.5, 2*k)/math.Pow(1+6*k, 2) + math.Pow(0.5, 2*k+1)/math.Pow(3+6*k, 2)
 	}
 	return []hard{
-		{name: "no light at all", yaml: lab("points: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
-		{name: "only a dark light", yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}, level: 0 %}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: dark("p")},
-		{name: "behind the receptor", yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 2], facing: up}]"), check: dark("p")},
-		{name: "zero size", yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 0, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
-		{name: "no size", yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
-		{name: "no level", yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 1}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "luminance, intensity, flux"},
+		{name: "no light at all",
+			yaml: lab("points: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
+		{name: "only a dark light",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}, level: 0 %}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: dark("p")},
+		{name: "behind the receptor",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 2], facing: up}]"), check: dark("p")},
+		{name: "zero size",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 0, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
+		{name: "no size",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
+		{name: "no level",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 1}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "luminance, intensity, flux"},
 		{name: "receptor on a surface", yaml: `halfstop: 1
 room: {size: [4, 4, 4], surfaces: {all: 0.5}}
 setups:
@@ -105,15 +113,20 @@ points: [{name: p, at: [0, 0, 0], facing: down}, {name: under, at: [0, 0, -0.001
 lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 2]], luminance: 5000 cd/m2}}]
 points: [{name: p, at: [0, 0, 0], facing: up}, {name: beside, at: [0.5, 0, 1.5], facing: x-}]`), check: all(dark("p"),
 			luxOf("beside", 5000*0.026/(2*0.5)*2*(math.Pi/4+0.5), 0.03))},
-		{name: "inside a ball of light", yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: sphere, size: 2 m, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0.2], facing: up}]"), refused: "inside"},
-		{name: "inside a tube", yaml: lab("lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 2]], luminance: 5000 cd/m2}}]\npoints: [{name: p, at: [0, 0, 1.5], facing: up}]"), refused: "inside"},
-		{name: "bent emitter", yaml: lab("lights: [{name: l, emitter: {shape: polygon, path: [[0, 0, 1], [1, 0, 1], [1, 1, 1.5], [0, 1, 1]], flux: 100 lm}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "plane"},
+		{name: "inside a ball of light",
+			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: sphere, size: 2 m, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0.2], facing: up}]"), refused: "inside"},
+		{name: "inside a tube",
+			yaml: lab("lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 2]], luminance: 5000 cd/m2}}]\npoints: [{name: p, at: [0, 0, 1.5], facing: up}]"), refused: "inside"},
+		{name: "bent emitter",
+			yaml: lab("lights: [{name: l, emitter: {shape: polygon, path: [[0, 0, 1], [1, 0, 1], [1, 1, 1.5], [0, 1, 1]], flux: 100 lm}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "plane"},
 		{name: "light behind glass", yaml: lab(`
 lights: [{name: l, at: [0, 0, 2], emitter: {shape: point, intensity: 400 cd}}]
 objects: [{name: pane, quad: {at: [0, 0, 1], facing: up, size: [9, 9]}, surface: {clear: 1, coat: 1.52}}]
 points: [{name: p, at: [0, 0, 0], facing: up}]`), check: luxOf("p", 100*0.918318, 0.02)},
-		{name: "mirrors face to face, ball", yaml: mirrors("{shape: sphere, size: 10 cm, intensity: 1000 cd}"), check: luxOf("p", 1000*images, 0.05)},
-		{name: "mirrors face to face, point", yaml: mirrors("{shape: point, intensity: 1000 cd}"), check: luxOf("p", 1000*images, 0.05)},
+		{name: "mirrors face to face, ball", yaml: mirrors("{shape: sphere, size: 10 cm, intensity: 1000 cd}"),
+			check: luxOf("p", 1000*images, 0.05)},
+		{name: "mirrors face to face, point", yaml: mirrors("{shape: point, intensity: 1000 cd}"),
+			check: luxOf("p", 1000*images, 0.05)},
 		{name: "silk in haze", yaml: lab(`
 haze: {density: medium}
 lights: [{name: l, at: [0, 0, 2], emitter: {shape: point, intensity: 1000 cd}}]
@@ -152,7 +165,8 @@ setups:
 		{name: "concave emitter", yaml: lab(`
 lights: [{name: l, emitter: {shape: polygon, path: [[1, 2, 3], [1, 1, 3], [2, 1, 3], [2, 0, 3], [0, 0, 3], [0, 2, 3]], flux: 9424.778 lm}}]
 points: [{name: p, at: [0.5, 0.5, -97], facing: up}, {name: outside, at: [1.9, 1.9, 2.99], facing: up}, {name: within, at: [0.5, 0.5, 2.999], facing: up}]`), check: func(t *testing.T, a *answered) {
-			// 3 m², L = Φ/(π A) = 1000: from afar 3000 cd; touching it π L; under the missing corner a tenth of that at most.
+			// 3 m², L = Φ/(π A) = 1000: from afar 3000 cd; touching it π L; under the missing
+			// corner a tenth of that at most.
 			near(t, "afar", a.point("p").Lux, 3000.0/10000, 0.02)
 			near(t, "touching", a.point("within").Lux, 1000*math.Pi, 0.02)
 			if v := a.point("outside").Lux; v > 100 {
@@ -160,18 +174,28 @@ points: [{name: p, at: [0.5, 0.5, -97], facing: up}, {name: outside, at: [1.9, 1
 			}
 		}},
 		{name: "twelve lights", yaml: twelve(), check: luxOf("p", 12*1000.0/4, 0.02)},
-		{name: "receptor where a light is", yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
-		{name: "spot from where it looks", yaml: lab("points: [{name: p, at: [0, 0, 0], from: [0, 0, 0], receptor: spot}]"), refused: "from"},
-		{name: "camera in a wall", yaml: "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, camera: {at: [-1, 1, 1], aim: [1, 1, 1]}}]\n", refused: "wall"},
-		{name: "sitter outside", yaml: "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, sitter: {at: [9, 1], faces: x-}}]\n", refused: "outside"},
-		{name: "reflectance over one", yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: {diffuse: 0.8, mirror: 0.4}}}\nsetups: [{name: s}]\n", refused: "1"},
-		{name: "file outside the folder", yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, photometry: ../secret.ies}}]"), refused: "folder"},
-		{name: "huge haze", yaml: lab("haze: {extinction: 100}\nlights: [{name: l, at: [0, 0, 5], emitter: {shape: point, intensity: 1000 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: func(t *testing.T, a *answered) {}},
-		{name: "white room", yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: 1}}\nsetups: [{name: s, lights: [{name: l, at: [2, 2, 1], emitter: {shape: point, flux: 100 lm}}], points: [{name: p, at: [1, 1, 1], facing: up}]}]\n", check: func(t *testing.T, a *answered) {}},
+		{name: "receptor where a light is",
+			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
+		{name: "spot from where it looks",
+			yaml: lab("points: [{name: p, at: [0, 0, 0], from: [0, 0, 0], receptor: spot}]"), refused: "from"},
+		{name: "camera in a wall",
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, camera: {at: [-1, 1, 1], aim: [1, 1, 1]}}]\n", refused: "wall"},
+		{name: "sitter outside",
+			yaml:    "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, sitter: {at: [9, 1], faces: x-}}]\n",
+			refused: "outside"},
+		{name: "reflectance over one",
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: {diffuse: 0.8, mirror: 0.4}}}\nsetups: [{name: s}]\n", refused: "1"},
+		{name: "file outside the folder",
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, photometry: ../secret.ies}}]"), refused: "folder"},
+		{name: "huge haze",
+			yaml: lab("haze: {extinction: 100}\nlights: [{name: l, at: [0, 0, 5], emitter: {shape: point, intensity: 1000 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: func(t *testing.T, a *answered) {}},
+		{name: "white room",
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: 1}}\nsetups: [{name: s, lights: [{name: l, at: [2, 2, 1], emitter: {shape: point, flux: 100 lm}}], points: [{name: p, at: [1, 1, 1], facing: up}]}]\n", check: func(t *testing.T, a *answered) {}},
 	}
 }
 
-// tinyRoom is a cube of side s, all 0.5, 10,000 lm in its middle; tinyAnswer is E·s²/Φ on the middle of the floor: direct 1/(4π/4) = 1/π.
+// tinyRoom is a cube of side s, all 0.5, 10,000 lm in its middle; tinyAnswer is E·s²/Φ on the
+// middle of the floor: direct 1/(4π/4) = 1/π.
 func tinyRoom(s float64) string {
 	return fmt.Sprintf(`halfstop: 1
 room: {size: [%g, %g, %g], surfaces: {all: 0}}
@@ -190,7 +214,8 @@ func twelve() string {
 	for i := range 12 {
 		s, c := math.Sincos(float64(i) * math.Pi / 6)
 		// All at 2 m and all 60° off the receptor's axis: twice the intensity makes up for it.
-		fmt.Fprintf(&b, "  - {name: l%d, at: [%s, %s, 1], emitter: {shape: point, intensity: 2000 cd}}\n", i, num(math.Sqrt(3)*c), num(math.Sqrt(3)*s))
+		fmt.Fprintf(&b, "  - {name: l%d, at: [%s, %s, 1], emitter: {shape: point, intensity: 2000 cd}}\n", i,
+			num(math.Sqrt(3)*c), num(math.Sqrt(3)*s))
 	}
 	return lab(b.String() + "points: [{name: p, at: [0, 0, 0], facing: up}]")
 }

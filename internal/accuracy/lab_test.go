@@ -17,7 +17,8 @@ import (
 	"halfstop/shoot"
 )
 
-// answered is the part of the published JSON that is looked at here, decoded from its text as a reader would.
+// answered is the part of the published JSON that is looked at here, decoded from its text as a
+// reader would.
 type answered struct {
 	Setups []answeredSetup `json:"setups"`
 }
@@ -174,11 +175,13 @@ func lux(id, what, point string, want float64) figure {
 }
 
 func luxSeconds(id, what, point string, want float64) figure {
-	return figure{id, what, want, "lx s", stops, straight, func(a *answered) float64 { return a.point(point).LuxSeconds }}
+	return figure{id, what, want, "lx s", stops, straight,
+		func(a *answered) float64 { return a.point(point).LuxSeconds }}
 }
 
 func luminance(id, what, point string, want float64) figure {
-	return figure{id, what, want, "cd/m²", stops, straight, func(a *answered) float64 { return a.point(point).Luminance }}
+	return figure{id, what, want, "cd/m²", stops, straight,
+		func(a *answered) float64 { return a.point(point).Luminance }}
 }
 
 func fNumber(id, what, point string, want float64) figure {

@@ -6,10 +6,12 @@ import (
 	"strings"
 )
 
-// Section F: surfaces. Sources: Fresnel's equations; energy (a white furnace); the readings of cards and cloth are closed forms.
+// Section F: surfaces. Sources: Fresnel's equations; energy (a white furnace); the readings of
+// cards and cloth are closed forms.
 func materialScenes() []scene {
 	var out []scene
-	// F1: a black surface under a smooth coat mirrors a large bright face: its luminance is F(θ) of the face's.
+	// F1: a black surface under a smooth coat mirrors a large bright face: its luminance is F(θ) of
+	// the face's.
 	var b strings.Builder
 	s := scene{name: "smooth coat on black", error: 0.004}
 	b.WriteString("lights:\n")
@@ -17,18 +19,23 @@ func materialScenes() []scene {
 	for i, d := range degs {
 		sin, cos := math.Sincos(d * math.Pi / 180)
 		x := 1000 * float64(i)
-		fmt.Fprintf(&b, "  - {name: l%d, at: [%s, 0, %s], aim: [%g, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 1000 cd/m2}}\n", i, num(x-3*sin), num(3*cos), x)
+		fmt.Fprintf(&b,
+			"  - {name: l%d, at: [%s, 0, %s], aim: [%g, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 1000 cd/m2}}\n", i, num(x-3*sin), num(3*cos), x)
 	}
 	b.WriteString("objects:\n")
 	for i := range degs {
-		fmt.Fprintf(&b, "  - {name: plate %d, quad: {at: [%d, 0, 0], facing: up, size: [2, 2]}, surface: {diffuse: 0, coat: 1.5}}\n", i, 1000*i)
+		fmt.Fprintf(&b,
+			"  - {name: plate %d, quad: {at: [%d, 0, 0], facing: up, size: [2, 2]}, surface: {diffuse: 0, coat: 1.5}}\n", i, 1000*i)
 	}
 	b.WriteString("points:\n")
 	for i, want := range []float64{0.04, 0.0502399, 0.0891867, 0.253061, 0.6128} {
 		sin, cos := math.Sincos(degs[i] * math.Pi / 180)
 		x := 1000 * float64(i)
-		fmt.Fprintf(&b, "  - {name: p%d, at: [%g, 0, 0], from: [%s, 0, %s], receptor: spot, angle: 0.2 deg}\n", i, x, num(x+2*sin), num(2*cos))
-		s.gives = append(s.gives, luminance(fmt.Sprintf("F1.%d", i+1), fmt.Sprintf("Fresnel n = 1.5 at %.0f°: the mirrored share", degs[i]), fmt.Sprintf("p%d", i), want).per(1e-3, ""))
+		fmt.Fprintf(&b, "  - {name: p%d, at: [%g, 0, 0], from: [%s, 0, %s], receptor: spot, angle: 0.2 deg}\n", i, x,
+			num(x+2*sin), num(2*cos))
+		s.gives = append(s.gives, luminance(fmt.Sprintf("F1.%d", i+1),
+			fmt.Sprintf("Fresnel n = 1.5 at %.0f°: the mirrored share", degs[i]), fmt.Sprintf("p%d", i), want).per(1e-3,
+			""))
 	}
 	s.yaml = lab(b.String())
 	out = append(out, s)
@@ -43,7 +50,8 @@ func materialScenes() []scene {
 		{"F furnace half mirror", "half diffuse, half mirror", "{diffuse: 0.5, mirror: 0.5}"},
 		{"F furnace silk", "silk that absorbs nothing", "{diffuse: 0.4, transmit: 0.6}"},
 		{"F furnace coated silk", "silk under a coat", "{diffuse: 0.4, transmit: 0.6, coat: 1.5}"},
-		{"F furnace coated mirror", "half diffuse, half mirror, under a coat", "{diffuse: 0.5, mirror: 0.5, coat: 1.5}"},
+		{"F furnace coated mirror", "half diffuse, half mirror, under a coat",
+			"{diffuse: 0.5, mirror: 0.5, coat: 1.5}"},
 		{"F furnace coated net", "part straight through, under a coat", "{diffuse: 0.3, clear: 0.7, coat: 1.5}"},
 		{"F furnace glass", "clear pane", "{clear: 1, coat: 1.5}"},
 		{"F furnace net", "net: part straight through", "{diffuse: 0.3, clear: 0.7}"},
@@ -69,8 +77,10 @@ points:
   - {name: white, at: [0, 0, 0], from: [0, 1, 3], receptor: spot}
   - {name: grey, at: [0.2, 0, 0], from: [0.2, 1, 3], receptor: spot}
   - {name: velvet, at: [0.4, 0, 0], from: [0.4, 1, 3], receptor: spot}`), gives: []figure{
-		exactly("F3.1", "18 % grey below white", 2.47393, "st", 0.01, func(a *answered) float64 { return math.Log2(a.point("white").Luminance / a.point("grey").Luminance) }),
-		exactly("F3.2", "velvet of 0.5 % below white", 7.64386, "st", 0.01, func(a *answered) float64 { return math.Log2(a.point("white").Luminance / a.point("velvet").Luminance) })}})
+		exactly("F3.1", "18 % grey below white", 2.47393, "st", 0.01,
+			func(a *answered) float64 { return math.Log2(a.point("white").Luminance / a.point("grey").Luminance) }),
+		exactly("F3.2", "velvet of 0.5 % below white", 7.64386, "st", 0.01,
+			func(a *answered) float64 { return math.Log2(a.point("white").Luminance / a.point("velvet").Luminance) })}})
 	return out
 }
 
@@ -78,7 +88,8 @@ points:
 func allRound(r float64) string {
 	var b strings.Builder
 	for i, n := range []string{"[%g, 0, 0]", "[-%g, 0, 0]", "[0, %g, 0]", "[0, -%g, 0]", "[0, 0, %g]", "[0, 0, -%g]"} {
-		fmt.Fprintf(&b, "  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, fmt.Sprintf(n, r), 2*r, 2*r)
+		fmt.Fprintf(&b,
+			"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, fmt.Sprintf(n, r), 2*r, 2*r)
 	}
 	return b.String()
 }
@@ -99,13 +110,16 @@ haze: {extinction: 0.05, albedo: 0}
 lights: [{name: lamp, at: [0, 0, 6], emitter: {shape: point, intensity: 3600 cd}}]
 points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{
 			lux("G1.1", "0.05 /m over 6 m: what is left", "p", 0.740818).per(0.01, ""),
-			exactly("G1.2", "the same in stops", 0.432809, "st", straight, func(a *answered) float64 { return math.Log2(100 / a.point("p").Lux) })}},
+			exactly("G1.2", "the same in stops", 0.432809, "st", straight,
+				func(a *answered) float64 { return math.Log2(100 / a.point("p").Lux) })}},
 		{name: "visibility", error: 0.001, yaml: lab(`
 haze: {visibility: 78.24 m, albedo: 0}
 lights: [{name: lamp, at: [0, 0, 6], emitter: {shape: point, intensity: 3600 cd}}]
 points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{
-			exactly("G4.3", "visibility of 78.24 m: extinction", 0.05, "/m", 0.0001, func(a *answered) float64 { return -math.Log(a.point("p").Lux/100) / 6 })}},
-		// Only single scattering has a closed form: an albedo of 0.001 with the answer times 1000 leaves 0.1 % of the rest.
+			exactly("G4.3", "visibility of 78.24 m: extinction", 0.05, "/m", 0.0001,
+				func(a *answered) float64 { return -math.Log(a.point("p").Lux/100) / 6 })}},
+		// Only single scattering has a closed form: an albedo of 0.001 with the answer times 1000
+		// leaves 0.1 % of the rest.
 		airlight("G3.2", "airlight of 1000 cd 1 m off the ray, even phase, extinction 0.02 /m", 0, -3, 3, 3.63806),
 		airlight("G3.3", "the same, Henyey–Greenstein 0.8", 0.8, -3, 3, 2.82172),
 		airlight("G3.4", "seen from the other side", 0.8, 3, -3, 2.82172),
@@ -115,7 +129,9 @@ points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: []figure{
 // Section H: facts of the lens.
 func lensScenes() []scene {
 	fact := func(id, what, key string, want float64, unit string, bound float64) figure {
-		return exactly(id, what, want, unit, bound, func(a *answered) float64 { return a.Setups[0].Facts[key].(float64) })
+		return exactly(id, what, want, unit, bound, func(a *answered) float64 {
+			return a.Setups[0].Facts[key].(float64)
+		})
 	}
 	return []scene{{name: "lens", yaml: lab(`
 camera: {at: [0, 0, 1.5], aim: [2, 0, 1.5], focus: [2, 0, 1.5], lens: 85 mm, aperture: f/2.80}

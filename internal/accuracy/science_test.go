@@ -14,7 +14,8 @@ var (
 	caseID   = regexp.MustCompile(`^[A-Z][0-9]*(\.\w+)?( \w+)?$`)
 )
 
-// TestScience: every test named in docs/science.md exists in the room said, and every group of cases of TestAccuracy is in its table.
+// TestScience: every test named in docs/science.md exists in the room said, and every group of
+// cases of TestAccuracy is in its table.
 func TestScience(t *testing.T) {
 	src, err := os.ReadFile(filepath.Join("..", "..", "docs", "science.md"))
 	if err != nil {
@@ -41,7 +42,8 @@ func TestScience(t *testing.T) {
 	lines := 0
 	for n, line := range strings.Split(string(src), "\n") {
 		cells := strings.Split(strings.Trim(line, "|"), "|")
-		if !strings.HasPrefix(line, "|") || len(cells) != 3 || strings.HasPrefix(line, "|---") || strings.HasPrefix(line, "| formula") {
+		if !strings.HasPrefix(line, "|") || len(cells) != 3 || strings.HasPrefix(line, "|---") ||
+			strings.HasPrefix(line, "| formula") {
 			continue
 		}
 		lines++

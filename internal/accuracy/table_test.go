@@ -25,35 +25,46 @@ type section struct {
 func sections() []section {
 	return []section{
 		{"A. Exposure, meters, flash", "ISO 2720:1974 and ISO 12232 forms, closed forms", exposureScenes()},
-		{"B. Direct light", "closed forms: Lambert 1760; Howell's catalogue of configuration factors, B-3, B-4, C-11", directScenes()},
-		{"B, C. Interreflection", "closed forms; cases in the manner of CIE 171:2006, with own numbers", bounceScenes()},
+		{"B. Direct light", "closed forms: Lambert 1760; Howell's catalogue of configuration factors, B-3, B-4, C-11",
+			directScenes()},
+		{"B, C. Interreflection", "closed forms; cases in the manner of CIE 171:2006, with own numbers",
+			bounceScenes()},
 		{"C4, F4. Glass and sheets", "Fresnel's equations with all internal bounces", glassScenes()},
-		{"C5, C6, D. Openings onto the sky", "closed forms (uniform), quadrature of the CIE overcast sky as ISO 15469:2004 keeps it", skyScenes()},
-		{"E. Colour at a point", "CIE 015 tables, CIE daylight series, Planck's law, Ohno 2013; sums at 1 nm", colourScenes()},
-		{"F. Surfaces", "Fresnel's equations; a white furnace: what absorbs nothing shows what surrounds it", materialScenes()},
+		{"C5, C6, D. Openings onto the sky",
+			"closed forms (uniform), quadrature of the CIE overcast sky as ISO 15469:2004 keeps it", skyScenes()},
+		{"E. Colour at a point", "CIE 015 tables, CIE daylight series, Planck's law, Ohno 2013; sums at 1 nm",
+			colourScenes()},
+		{"F. Surfaces", "Fresnel's equations; a white furnace: what absorbs nothing shows what surrounds it",
+			materialScenes()},
 		{"G. Haze", "Beer's law; single scattering by quadrature; Koschmieder's 2 % range", hazeScenes()},
 		{"H. Lens", "thin lens, circle of confusion 0.030 mm (common practice)", lensScenes()},
-		{"J. Photometric files, heads, practicals", "synthetic LM-63 and EULUMDAT fixtures with closed forms; each head against its own definition", headScenes()},
+		{"J. Photometric files, heads, practicals",
+			"synthetic LM-63 and EULUMDAT fixtures with closed forms; each head against its own definition",
+			headScenes()},
 	}
 }
 
-// TestAccuracy runs every scene, holds every figure to its bound, and docs/accuracy.md to what comes out.
+// TestAccuracy runs every scene, holds every figure to its bound, and docs/accuracy.md to what
+// comes out.
 //
-// The seed is fixed, so numbers repeat on one kind of machine; others fuse multiply and add, so a predicted figure may differ in its
-// last digits: the document is held to the same ids and published figures, to differences inside their bounds, and to the
-// prediction of today within a quarter of the bound (0.005 st of 0.02).
+// The seed is fixed, so numbers repeat on one kind of machine; others fuse multiply and add, so a
+// predicted figure may differ in its last digits: the document is held to the same ids and
+// published figures, to differences inside their bounds, and to the prediction of today within a
+// quarter of the bound (0.005 st of 0.02).
 func TestAccuracy(t *testing.T) {
 	written := rows(t)
 	var b bytes.Buffer
 	b.WriteString(head)
 	seen := map[string]bool{}
 	for _, s := range sections() {
-		fmt.Fprintf(&b, "\n## %s\n\nSource: %s.\n\n| id | case | published | predicted | unit | difference | bound |\n|---|---|---|---|---|---|---|\n", s.title, s.source)
+		fmt.Fprintf(&b,
+			"\n## %s\n\nSource: %s.\n\n| id | case | published | predicted | unit | difference | bound |\n|---|---|---|---|---|---|---|\n", s.title, s.source)
 		for _, sc := range s.scenes {
 			t.Run(sc.name, func(t *testing.T) {
 				for _, r := range sc.run(t) {
 					if !(math.Abs(r.diff) <= r.bound) {
-						t.Errorf("%s %s: predicted %.6g, published %.6g %s, off by %.4f (allowed %.4f)", r.id, r.what, r.got, r.want, r.unit, r.diff, r.bound)
+						t.Errorf("%s %s: predicted %.6g, published %.6g %s, off by %.4f (allowed %.4f)", r.id, r.what,
+							r.got, r.want, r.unit, r.diff, r.bound)
 					}
 					if seen[r.id] {
 						t.Errorf("%s stands twice", r.id)
@@ -102,7 +113,8 @@ func unitOf(f figure) string {
 
 func (r result) row() string {
 	diff, bound := fmt.Sprintf("%+.4f %s", r.diff, unitOf(r.figure)), fmt.Sprintf("%.4g %s", r.bound, unitOf(r.figure))
-	return fmt.Sprintf("| %s | %s | %.6g | %.6g | %s | %s | %s |", r.id, r.what, r.want, r.got, r.unit, strings.TrimSpace(diff), strings.TrimSpace(bound))
+	return fmt.Sprintf("| %s | %s | %.6g | %.6g | %s | %s | %s |", r.id, r.what, r.want, r.got, r.unit,
+		strings.TrimSpace(diff), strings.TrimSpace(bound))
 }
 
 // fresh holds the written line to the one of now.
@@ -120,7 +132,8 @@ func (r result) fresh(t *testing.T, cells []string) {
 		return v
 	}
 	if cells[1] != r.what || math.Abs(number(2)-r.want) > 1e-5*math.Abs(r.want) {
-		t.Errorf("docs/accuracy.md: %s says %q, %s; now %q, %.6g: run with -update", r.id, cells[1], cells[2], r.what, r.want)
+		t.Errorf("docs/accuracy.md: %s says %q, %s; now %q, %.6g: run with -update", r.id, cells[1], cells[2], r.what,
+			r.want)
 	}
 	if d := number(5); math.Abs(d) > r.bound || math.Abs(d-r.diff) > max(r.bound/4, 1e-4) {
 		t.Errorf("docs/accuracy.md: %s states a difference of %.4f, now %.4f: run with -update", r.id, d, r.diff)

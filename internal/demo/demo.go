@@ -1,4 +1,5 @@
-// Package demo holds the built-in demonstration shoot: an invented launderette at dusk, three setups.
+// Package demo holds the built-in demonstration shoot: an invented launderette at dusk, three
+// setups.
 package demo
 
 import (

@@ -22,7 +22,8 @@ var layers = [][]string{
 	{"answer"},
 }
 
-// within are imports inside one layer, each with its reason. One that nothing uses any more is an error, so the list stays true.
+// within are imports inside one layer, each with its reason. One that nothing uses any more is an
+// error, so the list stays true.
 var within = map[[2]string]string{
 	{"sample", "geom"}:  "directions are geom.Vec; an array returned by value was measured 2.5 to 4 times slower",
 	{"kit", "material"}: "gels, cloths and panels of the kit are made of materials",
@@ -33,7 +34,8 @@ func layerOf(room string) int {
 	return slices.IndexFunc(layers, func(l []string) bool { return slices.Contains(l, room) })
 }
 
-// TestLayers holds the imports of the engine to the table, tests included: a test that needs a higher room belongs there.
+// TestLayers holds the imports of the engine to the table, tests included: a test that needs a
+// higher room belongs there.
 func TestLayers(t *testing.T) {
 	used := map[[2]string]bool{}
 	for _, s := range sources(t) {
@@ -68,7 +70,10 @@ func TestLayers(t *testing.T) {
 			}
 		}
 	}
-	for _, pair := range slices.SortedFunc(maps.Keys(within), func(a, b [2]string) int { return strings.Compare(a[0], b[0]) }) {
+	for _, pair := range slices.SortedFunc(maps.Keys(within), func(a, b [2]string) int {
+		return strings.Compare(a[0],
+			b[0])
+	}) {
 		if !used[pair] {
 			t.Errorf("nothing in %s imports %s any more: take the exception out", pair[0], pair[1])
 		}
@@ -84,7 +89,8 @@ func outside(room string) bool {
 func TestPage(t *testing.T) {
 	for _, s := range sources(t) {
 		for _, p := range s.imports {
-			if p == module+"web" && !strings.HasPrefix(s.path, "internal/server/") && !strings.HasPrefix(s.path, "web/") {
+			if p == module+"web" && !strings.HasPrefix(s.path, "internal/server/") && !strings.HasPrefix(s.path,
+				"web/") {
 				t.Errorf("%s imports the page; only internal/server does", s.path)
 			}
 		}

@@ -6,7 +6,8 @@ import (
 	"testing"
 )
 
-// banned imports of engine rooms, each with its reason. What stands here also bans what lies below it.
+// banned imports of engine rooms, each with its reason. What stands here also bans what lies below
+// it.
 var banned = map[string]string{
 	"os":            "the engine has no disk; the store hands it bytes",
 	"io/ioutil":     "the engine has no disk",
@@ -31,9 +32,11 @@ var others = map[string][]string{
 }
 
 // clock are the functions of package time that read it.
-var clock = map[string]bool{"Now": true, "Since": true, "Until": true, "Sleep": true, "After": true, "Tick": true, "NewTimer": true, "NewTicker": true, "AfterFunc": true}
+var clock = map[string]bool{"Now": true, "Since": true, "Until": true, "Sleep": true, "After": true, "Tick": true,
+	"NewTimer": true, "NewTicker": true, "AfterFunc": true}
 
-// TestPurity: pure functions and values, no disk, network, clock, log or process state. Tests of a room may read files and clocks.
+// TestPurity: pure functions and values, no disk, network, clock, log or process state. Tests of a
+// room may read files and clocks.
 func TestPurity(t *testing.T) {
 	for _, s := range sources(t) {
 		if s.test || outside(s.room) {

@@ -25,11 +25,15 @@ type source struct {
 	imports []string
 	tree    *ast.File
 	set     *token.FileSet
+	text    []byte
 }
+
+// at is 'file:line'.
+func (s *source) at(line int) string { return fmt.Sprintf("%s:%d", s.path, line) }
 
 // place is 'file:line' of a node.
 func (s *source) place(at token.Pos) string {
-	return fmt.Sprintf("%s:%d", s.path, s.set.Position(at).Line)
+	return s.at(s.set.Position(at).Line)
 }
 
 // file is any text file that could be committed.
@@ -126,7 +130,8 @@ var parsed = sync.OnceValues(func() (all []source, err error) {
 			return nil, err
 		}
 		room, _, _ := strings.Cut(f.path, "/")
-		s := source{path: f.path, room: room, test: strings.HasSuffix(f.path, "_test.go"), lines: bytes.Count(f.text, []byte("\n")), made: ast.IsGenerated(tree), tree: tree, set: set}
+		s := source{path: f.path, room: room, test: strings.HasSuffix(f.path, "_test.go"),
+			lines: bytes.Count(f.text, []byte("\n")), made: ast.IsGenerated(tree), tree: tree, set: set, text: f.text}
 		for _, i := range tree.Imports {
 			p, err := strconv.Unquote(i.Path.Value)
 			if err != nil {

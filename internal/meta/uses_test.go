@@ -12,8 +12,8 @@ import (
 	"testing"
 )
 
-// unused are exported names that no code outside tests uses yet, each with its reason; one that ends in a dot is a whole room. One that is
-// used, or gone, is an error: the list stays true.
+// unused are exported names that no code outside tests uses yet, each with its reason; one that
+// ends in a dot is a whole room. One that is used, or gone, is an error: the list stays true.
 var unused = map[string]string{
 	"balance.ColourLike":      "a kind of target that no look can ask for yet",
 	"balance.RatioOfLights":   "a kind of target that no look can ask for yet",
@@ -44,12 +44,16 @@ var support = map[string]string{
 }
 
 // bySystem are methods that the standard library or the language calls through an interface.
-var bySystem = map[string]bool{"String": true, "Error": true, "Unwrap": true, "Is": true, "Write": true, "Read": true, "Close": true, "Len": true,
-	"Less": true, "Swap": true, "Push": true, "Pop": true, "MarshalText": true, "UnmarshalText": true, "MarshalJSON": true, "UnmarshalJSON": true,
-	"MarshalYAML": true, "UnmarshalYAML": true, "ServeHTTP": true, "ColorModel": true, "Bounds": true, "At": true, "Format": true, "GoString": true}
+var bySystem = map[string]bool{"String": true, "Error": true, "Unwrap": true, "Is": true, "Write": true, "Read": true,
+	"Close": true, "Len": true,
+	"Less": true, "Swap": true, "Push": true, "Pop": true, "MarshalText": true, "UnmarshalText": true,
+	"MarshalJSON": true, "UnmarshalJSON": true,
+	"MarshalYAML": true, "UnmarshalYAML": true, "ServeHTTP": true, "ColorModel": true, "Bounds": true, "At": true,
+	"Format": true, "GoString": true}
 
-// TestExportedAreUsed: an exported function, type, method, variable, constant or field that nothing but tests uses is dead, and goes. It
-// goes by names, without types: a method counts as used where any method or field of its name is selected.
+// TestExportedAreUsed: an exported function, type, method, variable, constant or field that nothing
+// but tests uses is dead, and goes. It goes by names, without types: a method counts as used where
+// any method or field of its name is selected.
 func TestExportedAreUsed(t *testing.T) {
 	uses := usesOf(t)
 	got := map[string]string{}
@@ -162,8 +166,9 @@ func declaredBy(d ast.Decl) (out []*ast.Ident) {
 	return out
 }
 
-// exportsOf gives the exported names of a file with their places: 'Name', or 'Type.Method' and 'Type.Field'. Fields with a tag are read by
-// reflection and left out, as are fields of types that carry any tag.
+// exportsOf gives the exported names of a file with their places: 'Name', or 'Type.Method' and
+// 'Type.Field'. Fields with a tag are read by reflection and left out, as are fields of types that
+// carry any tag.
 func exportsOf(s source) map[string]string {
 	out := map[string]string{}
 	add := func(name string, at token.Pos) {
@@ -207,7 +212,8 @@ func exportsOf(s source) map[string]string {
 	return out
 }
 
-// closedSet reports that a declaration lists the values of a type: a set is told whole, also where one of them is named nowhere else.
+// closedSet reports that a declaration lists the values of a type: a set is told whole, also where
+// one of them is named nowhere else.
 func closedSet(d *ast.GenDecl) bool {
 	if d.Tok != token.CONST || len(d.Specs) < 2 {
 		return false

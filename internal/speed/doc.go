@@ -1,2 +1,3 @@
-// Package speed measures how long the demonstration's pictures take to be good enough: `make speed-frame`. docs/speed.md keeps what was measured.
+// Package speed measures how long the demonstration's pictures take to be good enough: `make
+// speed-frame`. docs/speed.md keeps what was measured.
 package speed

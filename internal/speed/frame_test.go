@@ -28,7 +28,8 @@ var (
 	most   = flag.Int("most", 64, "most samples of the picture measured")
 )
 
-// cpu is the processor time used by this process so far: the clock on the wall says little on a shared machine.
+// cpu is the processor time used by this process so far: the clock on the wall says little on a
+// shared machine.
 func cpu() time.Duration {
 	var u syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
@@ -47,10 +48,11 @@ func luminance(f *render.Frame) []float64 {
 	return out
 }
 
-// relative is the relative root mean square error of x against a reference known as two independent halves: (x−a)(x−b) has the truth's
-// error on average, without the halves' own noise. Differences are taken over the reference's level, 1 % of the mean at least. most is
-// the same without the hundredth of the pixels that is worst: where a tube thinner than a pixel glows, an error of one pixel is many times
-// that of all others.
+// relative is the relative root mean square error of x against a reference known as two independent
+// halves: (x−a)(x−b) has the truth's error on average, without the halves' own noise. Differences
+// are taken over the reference's level, 1 % of the mean at least. most is the same without the
+// hundredth of the pixels that is worst: where a tube thinner than a pixel glows, an error of one
+// pixel is many times that of all others.
 func relative(x, a, b []float64) (all, most float64) {
 	mean := 0.0
 	for i := range a {
@@ -78,7 +80,8 @@ func total(x []float64) (sum float64) {
 	return
 }
 
-// when interpolates the time at which an error falls under a level, on logarithmic scales; 0 where it does not.
+// when interpolates the time at which an error falls under a level, on logarithmic scales; 0 where
+// it does not.
 func when(at []time.Duration, err []float64, level float64) time.Duration {
 	for k := range err {
 		if err[k] > level {
@@ -119,7 +122,8 @@ func TestFrames(t *testing.T) {
 		var halves [2][]float64
 		c0 := cpu()
 		for k := range halves {
-			f := frame(render.CacheCellSize(s, 128)) // finer cells than what is measured; TestFrames tells what whole paths say to the sum
+			// finer cells than what is measured; TestFrames tells what whole paths say to the sum
+			f := frame(render.CacheCellSize(s, 128))
 			if err := s.Scene.Expose(ctx, f.Film, *ref, uint64(1000+k), nil, nil); err != nil {
 				t.Fatal(err)
 			}
@@ -129,9 +133,11 @@ func TestFrames(t *testing.T) {
 		if err := s.Scene.Expose(ctx, whole.Film, 4, 7, nil, nil); err != nil {
 			t.Fatal(err)
 		}
-		fmt.Printf("  the reference's light is %.3f of that of whole paths (4 samples, their noise in it)\n", total(halves[0])/total(luminance(whole)))
+		fmt.Printf("  the reference's light is %.3f of that of whole paths (4 samples, their noise in it)\n",
+			total(halves[0])/total(luminance(whole)))
 		rate := float64(2**ref*w*h) / (cpu() - c0).Seconds()
-		fmt.Printf("%s, %d × %d, %d layers, %d triangles: %.3f M paths a processor second\n", s.Setup.Name, w, h, len(s.Layers), s.Scene.Triangles(), rate/1e6)
+		fmt.Printf("%s, %d × %d, %d layers, %d triangles: %.3f M paths a processor second\n", s.Setup.Name, w, h,
+			len(s.Layers), s.Scene.Triangles(), rate/1e6)
 		film := frame(render.CacheCellSize(s, 0))
 		var spent, cleaned time.Duration
 		var at, atClean []time.Duration
@@ -159,10 +165,12 @@ func TestFrames(t *testing.T) {
 			raw, clean = append(raw, rm), append(clean, dm)
 			scale := func(d time.Duration) time.Duration { return time.Duration(float64(d) * full) }
 			at, atClean = append(at, scale(spent)), append(atClean, scale(spent+cleaned))
-			fmt.Printf("  %3d samples: raw %.3f (99 of 100 pixels %.3f) at %.2f s, denoised %.3f (%.3f) at %.2f s\n", n, r, rm, at[len(at)-1].Seconds(), d, dm, atClean[len(at)-1].Seconds())
+			fmt.Printf("  %3d samples: raw %.3f (99 of 100 pixels %.3f) at %.2f s, denoised %.3f (%.3f) at %.2f s\n", n,
+				r, rm, at[len(at)-1].Seconds(), d, dm, atClean[len(at)-1].Seconds())
 		}
 		for _, level := range []float64{0.2, 0.1, 0.05} {
-			fmt.Printf("  99 of 100 pixels to %.0f %%: raw %.1f s, denoised %.1f s (0: not within %d samples)\n", 100*level, when(at, raw, level).Seconds(), when(atClean, clean, level).Seconds(), *most)
+			fmt.Printf("  99 of 100 pixels to %.0f %%: raw %.1f s, denoised %.1f s (0: not within %d samples)\n",
+				100*level, when(at, raw, level).Seconds(), when(atClean, clean, level).Seconds(), *most)
 		}
 		for _, l := range []int{len(s.Layers) - 1} {
 			c := cpu()

@@ -17,7 +17,8 @@ import (
 	"halfstop/trace"
 )
 
-var room = flag.String("room", "", "folder into which TestWriteRoom of bvh wrote its room: time its picture as bvh/compare/cycles.py does")
+var room = flag.String("room", "",
+	"folder into which TestWriteRoom of bvh wrote its room: time its picture as bvh/compare/cycles.py does")
 
 // readMesh reads what TestWriteRoom writes: counts of corners and triangles, then both.
 func readMesh(path string) (*trace.Mesh, error) {
@@ -29,7 +30,8 @@ func readMesh(path string) (*trace.Mesh, error) {
 	nv, nf := int(word(0)), int(word(1))
 	m := &trace.Mesh{}
 	for i := range nv {
-		m.Pos = append(m.Pos, [3]float32{math.Float32frombits(word(2 + 3*i)), math.Float32frombits(word(3 + 3*i)), math.Float32frombits(word(4 + 3*i))})
+		m.Pos = append(m.Pos, [3]float32{math.Float32frombits(word(2 + 3*i)), math.Float32frombits(word(3 + 3*i)),
+			math.Float32frombits(word(4 + 3*i))})
 	}
 	for i := range nf {
 		at := 2 + 3*nv + 3*i
@@ -38,8 +40,9 @@ func readMesh(path string) (*trace.Mesh, error) {
 	return m, nil
 }
 
-// TestRoomPicture times the picture that bvh/compare/cycles.py times, with each of its four lamps in a layer of its own: relative error from two seeds, as
-// there. On cells both seeds share what the cells blur, which this does not see (about 1 % of the light, see docs/decisions/0006).
+// TestRoomPicture times the picture that bvh/compare/cycles.py times, with each of its four lamps
+// in a layer of its own: relative error from two seeds, as there. On cells both seeds share what
+// the cells blur, which this does not see (about 1 % of the light, see docs/decisions/0006).
 func TestRoomPicture(t *testing.T) {
 	if *room == "" {
 		t.Skip("run with -room FOLDER")
@@ -56,7 +59,8 @@ func TestRoomPicture(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, p := range [4][2]float64{{1.5, 1}, {4.5, 1}, {1.5, 3}, {4.5, 3}} {
-		sc.AddEmitter(trace.Rectangle(i, geom.V(p[0], p[1], 2.6), geom.UprightFrame(geom.V(0, 0, -1)), 1, 1, 60/math.Pi, nil, false))
+		sc.AddEmitter(trace.Rectangle(i, geom.V(p[0], p[1], 2.6), geom.UprightFrame(geom.V(0, 0, -1)), 1, 1, 60/math.Pi,
+			nil, false))
 	}
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
@@ -93,7 +97,8 @@ func TestRoomPicture(t *testing.T) {
 				r := (a[i] + b[i]) / 2
 				sum += (a[i] - b[i]) * (a[i] - b[i]) / 2 / (r*r + 1e-4*mean*mean) / float64(len(a))
 			}
-			fmt.Printf("cells %.1f m, %3d samples: %.1f s, relative error %.3f\n", cells, n, (ta+tb).Seconds()/4, math.Sqrt(sum))
+			fmt.Printf("cells %.1f m, %3d samples: %.1f s, relative error %.3f\n", cells, n, (ta+tb).Seconds()/4,
+				math.Sqrt(sum))
 		}
 	}
 }
