@@ -169,6 +169,11 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		p.Camera = c
 		p.Exposure.FocalMM, p.Exposure.LensHeight, p.Exposure.Distance = float64(v.Lens)*1000, q.Metres(v.At.Z), v.Focus
 		p.Exposure.Sharp = m.Facts.Far - m.Facts.Near
+		if s.Sitter != nil {
+			if d, ok := s.ByMirror(face); ok {
+				p.Exposure.Distance, p.Exposure.ByMirror = q.Metres(d), true
+			}
+		}
 		if k := v.Set.WhiteBalance.Kelvin; k > 0 {
 			p.Exposure.WhiteBalance = k
 		} else if t, _, ok := spectrum.CCTOhno2013(s.White.XY()); ok {
@@ -189,13 +194,14 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 			if (s.Layers[i].Light < 0) != house {
 				continue
 			}
-			l := j.planLight(m, i, face)
+			l := j.planLight(m, i)
 			if i < len(fields) {
 				l.Field = fields[i]
 			}
 			p.Lights = append(p.Lights, l)
 		}
 	}
+	p.Lights = grouped(p.Lights)
 	for _, b := range s.Panels {
 		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At, Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
 			Stand: &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.35}})
@@ -210,7 +216,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		if m.Stage.Points[i].Path == "" && slices.Contains(lesser, r.Name) && !s.Wished(r.Name) {
 			continue // on the screen and in the table of meter; the sheet keeps to what a crew holds the meter at
 		}
-		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark, Sigma: max(r.Error, r.Uncertainty)})
+		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark, Sigma: max(r.Error, r.Uncertainty), Wanted: wanted(s, r.Name)})
 	}
 	p.Remarks = append(p.Remarks, remarks(m)...)
 	h := j.File.House
@@ -340,7 +346,7 @@ func ring(c geom.Vec, r float64) (out []geom.Vec) {
 }
 
 // planLight says one layer to the sheet.
-func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
+func (j *Job) planLight(m *Metered, i int) sheet.Light {
 	s := m.Stage
 	l := &s.Layers[i]
 	out := sheet.Light{Role: capital(l.Name), Colour: tint(s, l.Spectrum), Kind: sheet.Continuous}
@@ -390,8 +396,9 @@ func (j *Job) planLight(m *Metered, i int, face geom.Vec) sheet.Light {
 		return out
 	}
 	w := &s.Setup.Lights[l.Light]
-	if len(out.Bodies) > 0 && face != (geom.Vec{}) {
-		out.Bodies[0].Aim = l.Bodies[0].At.AddMul(l.Bodies[0].Frame.N, max(0.3, l.Bodies[0].At.Sub(face).Len()))
+	out.NoAim = true
+	if len(out.Bodies) > 0 && l.Target != nil && l.Target.Sub(l.Bodies[0].At).Len() > 0.01 {
+		out.Bodies[0].Aim, out.NoAim = *l.Target, false
 	}
 	var words []string
 	for _, x := range []string{w.Head, w.Modifier, w.Grid} {
@@ -452,6 +459,106 @@ func (j *Job) practicalWords(name string) string {
 		}
 	}
 	return "practical"
+}
+
+// wanted says in a few letters what the look asks of a point: a level in the picture, an incident reading, or a step to another point.
+func wanted(s *stage.Stage, point string) string {
+	for i := range s.Setup.Look {
+		w := &s.Setup.Look[i]
+		if !strings.EqualFold(w.Point, point) {
+			continue
+		}
+		switch {
+		case w.Stops != nil:
+			return plus(float64(*w.Stops))
+		case w.Reads != nil:
+			return w.Reads.N.String()
+		case w.Above != "":
+			return plus(float64(w.By)) + " on " + strings.TrimPrefix(w.Above, "face ")
+		case w.Below != "":
+			return plus(-float64(w.By)) + " on " + strings.TrimPrefix(w.Below, "face ")
+		case w.Ratio != "":
+			return w.Ratio
+		case w.Darkest != nil && w.Brightest != nil:
+			return plus(float64(*w.Darkest)) + " to " + plus(float64(*w.Brightest))
+		case w.Darkest != nil:
+			return "from " + plus(float64(*w.Darkest))
+		case w.Brightest != nil:
+			return "to " + plus(float64(*w.Brightest))
+		}
+	}
+	return ""
+}
+
+func plus(v float64) string {
+	return strings.ReplaceAll(fmt.Sprintf("%+.1f", v+0), "-", "−")
+}
+
+// grouped joins the lights of the house that are alike: the same words, colour, face and name but for what counts them
+// ('panel 1.1', 'panel 1.2'). Their fields add up.
+func grouped(lights []sheet.Light) (out []sheet.Light) {
+	type alike struct {
+		name, words, dial, where string
+		kind                     sheet.Kind
+		shape                    sheet.Shape
+		w, h                     float64
+	}
+	group := map[alike][]int{}
+	key := func(l *sheet.Light) (alike, bool) {
+		name := strings.TrimRight(l.Role, "0123456789. -/")
+		if !l.Fixed || len(l.Bodies) != 1 || name == "" || name == l.Role {
+			return alike{}, false
+		}
+		b := l.Bodies[0]
+		return alike{name, l.Words, l.Dial, l.Where, l.Kind, b.Shape, math.Round(b.Width * 1000), math.Round(b.Height * 1000)}, true
+	}
+	for i := range lights {
+		if k, ok := key(&lights[i]); ok {
+			group[k] = append(group[k], i)
+		}
+	}
+	for i := range lights {
+		l := lights[i]
+		k, ok := key(&l)
+		if members := group[k]; ok && len(members) > 1 {
+			if members[0] != i {
+				continue
+			}
+			first, last := l.Role[len(k.name):], lights[members[len(members)-1]].Role[len(k.name):]
+			l.Bodies = append([]sheet.Body(nil), l.Bodies...)
+			for _, other := range members[1:] {
+				o := &lights[other]
+				l.Bodies = append(l.Bodies, o.Bodies...)
+				l.Field = sum(l.Field, o.Field)
+			}
+			l.Role = fmt.Sprintf("%s ×%d", k.name, len(members))
+			l.Words = fmt.Sprintf("%d alike, %s to %s: %s", len(members), strings.TrimSpace(first), strings.TrimSpace(last), l.Words)
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// sum adds two fields of stops on the same grid as light; nil is none.
+func sum(a, b *sheet.Field) *sheet.Field {
+	switch {
+	case a == nil:
+		return b
+	case b == nil || a.NX != b.NX || a.NY != b.NY || a.X0 != b.X0 || a.Y0 != b.Y0:
+		return a
+	}
+	out := *a
+	out.Stops = make([]float64, len(a.Stops))
+	for i, v := range a.Stops {
+		light := 0.0
+		for _, x := range []float64{v, b.Stops[i]} {
+			if !math.IsNaN(x) {
+				light += math.Exp2(x)
+			}
+		}
+		out.Stops[i] = math.Log2(light)
+	}
+	return &out
 }
 
 // remarks says what the prediction wants said.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"halfstop/geom"
+	"halfstop/kind"
 )
 
 // cloud gives the corner points of a light's body and of its shining face, in metres.
@@ -38,7 +39,7 @@ func (b Body) cloud() (all, front []geom.Vec) {
 			switch {
 			case b.Symbol.Sides > 0:
 				n := b.Symbol.Sides
-				return ring(n, math.Pi/float64(n), s[0]/math.Cos(math.Pi/float64(n)), -depth*s[1])
+				return ring(n, math.Pi/float64(n), s[0]*corners(n), -depth*s[1])
 			case b.Shape == Rectangle:
 				return box(s[0], -depth*s[1])
 			}
@@ -91,6 +92,44 @@ func (b Body) cloud() (all, front []geom.Vec) {
 	return all, front
 }
 
+// seams are the rods of an octagon or an umbrella on the side that a viewer sees, who stands towards v, and an umbrella's shaft.
+func (b Body) seams(v geom.Vec) (out [][]geom.Vec) {
+	n := max(b.Symbol.Sides, b.Symbol.Ribs)
+	sections := b.Symbol.At(b.Depth)
+	if n == 0 || len(sections) < 2 || b.Depth <= kind.ShallowDepth {
+		return nil
+	}
+	axis := b.Aim.Sub(b.At).Unit()
+	fr := geom.UprightFrame(axis).Roll(b.Roll)
+	k, turn := 1.0, 0.0
+	if b.Symbol.Sides > 0 {
+		k, turn = corners(n), math.Pi/float64(n)
+	}
+	for i := range n {
+		sn, cs := math.Sincos(2*math.Pi*float64(i)/float64(n) + turn)
+		if fr.Out(cs, sn, 0).Dot(v) < -0.05 {
+			continue
+		}
+		var rod []geom.Vec
+		for _, s := range sections {
+			r := b.Width / 2 * k * s[0]
+			rod = append(rod, b.At.Add(fr.Out(r*cs, r*sn, -b.Depth*s[1])))
+		}
+		out = append(out, rod)
+	}
+	if b.Symbol.Ribs > 0 {
+		out = append(out, []geom.Vec{b.At.AddMul(axis, -b.Depth-0.06), b.At.AddMul(axis, 0.15)})
+	}
+	return out
+}
+
+// corners is the radius of the corners of a face of n sides against that of the disc of the same area, which the figures of the
+// light are for: an octagon of 1.50 m over its corners counts as a disc of 1.42 m.
+func corners(n int) float64 {
+	a := 2 * math.Pi / float64(n)
+	return math.Sqrt(a / math.Sin(a))
+}
+
 // cloud of a panel: a board of 40 mm, or twice the half thickness given where that would be too thin to hatch.
 func (p Panel) cloud(least float64) []geom.Vec {
 	n := p.Normal.Unit()
@@ -135,6 +174,9 @@ func (l Light) sizeWords(r ruler) string {
 		return r.size(b.Width, h, false)
 	case Tube:
 		return r.length(b.Width)
+	}
+	if n := b.Symbol.Sides; n > 0 {
+		return r.size(b.Width*corners(n), 0, true)
 	}
 	return r.size(b.Width, 0, true)
 }

@@ -53,23 +53,28 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	if opt.Paper == Letter {
 		size = [2]float64{215.9, 279.4}
 	}
-	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
 	d := &Drawing{title: titleOf(p), date: opt.Date}
 
-	// The drawing takes up to two thirds of the sheet, the tables the rest.
+	// The drawing takes up to two thirds of the sheet, the tables the rest. Of a large place it has nearly the whole sheet, and the
+	// tables the next. A long one lies across: the sheet is turned where that draws it a third larger.
 	share := 0.67
 	if opt.Paper == Letter {
 		share = 0.715
 	}
+	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
 	w, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*share)
-	if err != nil {
-		return nil, err
-	}
-	if w.scale > 100 && opt.Scale == 0 {
-		// A large place: let the drawing have nearly the whole sheet, and the tables the next.
+	if err == nil && w.scale > 100 && opt.Scale == 0 {
 		if v, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.84); err == nil && v.scale < w.scale {
 			w = v
 		}
+	}
+	across := [2]float64{size[1], size[0]}
+	lying := rect{margin, margin, across[0] - margin, across[1] - margin}
+	if v, e := fit(&p, opt, lying.x0, lying.y0, lying.w(), (lying.h()-titleMM)*0.72); e == nil && (err != nil || 4*v.scale <= 3*w.scale || v.scale <= w.scale && w.zone.h() > 0.7*(frame.h()-titleMM)) {
+		w, err, size, frame = v, nil, across, lying
+	}
+	if err != nil {
+		return nil, err
 	}
 	d.scale, d.turn = w.scale, w.turned
 	views := []*view{w}

@@ -23,9 +23,14 @@ type view struct {
 	top            float64 // what the section shows over the floor, metres
 	bottom         float64 // and under it (a lowered floor), metres, 0 or less
 
+	beside bool // the section stands to the right of the plan, not under it
+	cutOut gap2 // a stretch along the paper in which nothing of the setup stands, drawn as a break
+
 	zone    rect // the whole drawing
 	plan    rect // the shown part of the plan on paper
 	section rect
+
+	planZone, sectionZone rect // where the lettering of each may stand
 
 	corners              [2][]float64 // where the outline has corners between its ends, metres along the level and upright axis
 	across, acrossLights chain
@@ -50,12 +55,12 @@ func (w *view) uv(x, y float64) xy {
 // at takes a floor point of the room to the plan on paper.
 func (w *view) at(x, y float64) xy {
 	q := w.uv(x, y)
-	return xy{w.plan.x0 + (q.x-w.u0)*w.k, w.plan.y1 - (q.y-w.v0)*w.k}
+	return xy{w.plan.x0 + w.along(q.x), w.plan.y1 - (q.y-w.v0)*w.k}
 }
 
 // side takes a point to the section on paper.
 func (w *view) side(p geom.Vec) xy {
-	return xy{w.plan.x0 + (w.uv(p.X, p.Y).x-w.u0)*w.k, w.floorY() - p.Z*w.k}
+	return xy{w.section.x0 + w.along(w.uv(p.X, p.Y).x), w.floorY() - p.Z*w.k}
 }
 
 func (w *view) floorY() float64 { return w.section.y1 + w.bottom*w.k }
@@ -191,18 +196,18 @@ const cornerRow = 4.6
 // chains collects the dimensioned marks at the current scale.
 func (w *view) chains() {
 	p := w.p
-	collect := func(pick func(q xy) float64, lo, hi float64) (main, lights chain) {
+	collect := func(pick func(q xy) float64, lo, hi float64, paper func(m float64) float64) (main, lights chain) {
 		var a, b []mark
 		add := func(list *[]mark, x, y float64, name string) {
 			m := pick(w.uv(x, y))
 			if m < lo-1e-6 || m > hi+1e-6 {
 				return
 			}
-			*list = append(*list, mark{at: (m - lo) * w.k, real: m - lo, name: faceHead.clip(name, 24)})
+			*list = append(*list, mark{at: paper(m), real: m - lo, name: faceHead.clip(name, 24)})
 		}
 		if len(p.Room.Outline) > 0 && !w.close {
 			// The walls nearest the drawing's edges end the chains.
-			a = append(a, mark{0, 0, ""}, mark{(hi - lo) * w.k, hi - lo, ""})
+			a = append(a, mark{0, 0, ""}, mark{paper(hi), hi - lo, ""})
 			b = append(b, a...)
 		}
 		for i, s := range p.Sitters {
@@ -229,11 +234,21 @@ func (w *view) chains() {
 		for _, m := range [][]mark{a, b} {
 			sort.SliceStable(m, func(i, j int) bool { return m[i].real < m[j].real })
 		}
-		return newChain(a, w.r), newChain(b, w.r)
+		main, lights = newChain(a, w.r), newChain(b, w.r)
+		if lights.levels > mostLevels || len(b) > mostMarks {
+			lights = chain{} // the table has each stand's place; here nobody could read it
+		}
+		return main, lights
 	}
-	w.across, w.acrossLights = collect(func(q xy) float64 { return q.x }, w.u0, w.u1)
-	w.up, w.upLights = collect(func(q xy) float64 { return q.y }, w.v0, w.v1)
+	w.across, w.acrossLights = collect(func(q xy) float64 { return q.x }, w.u0, w.u1, w.along)
+	w.up, w.upLights = collect(func(q xy) float64 { return q.y }, w.v0, w.v1, func(m float64) float64 { return (m - w.v0) * w.k })
 }
+
+// mostLevels is how many lines of figures a chain of the lights may take before it is left to the table.
+const mostLevels = 3
+
+// mostMarks is how many places, walls included, such a chain may have.
+const mostMarks = 8
 
 func (w *view) wallMM() float64 {
 	if len(w.p.Room.Outline) == 0 {
@@ -244,71 +259,4 @@ func (w *view) wallMM() float64 {
 		t = 0.10
 	}
 	return math.Max(5*px, math.Min(t*w.k, 6))
-}
-
-// needs gives the width and height that the drawing takes at the current scale.
-func (w *view) needs() (float64, float64) {
-	w.wall = w.wallMM()
-	w.chains()
-	headroom, gutterLeft := w.overhead()
-	width := gutterLeft + 2*w.wall + (w.u1-w.u0)*w.k + math.Max(w.up.depth()+w.upLights.depth()+2, 14) + gutterRight
-	height := headroom + 2*w.wall + (w.v1-w.v0)*w.k + w.across.depth() + w.acrossLights.depth() + 4 +
-		2*w.wall + (w.top-w.bottom)*w.k + footroom
-	return width, height
-}
-
-// fit chooses the largest scale that fits into a zone of the given size, lying or turned, and sets the drawing out in it.
-func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
-	return fitPart(p, opt, false, x, y, width, height)
-}
-
-// fitPart is fit for the whole place or for the setup alone.
-func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*view, error) {
-	r := ruler{opt.Feet}
-	scales := r.scales()
-	if opt.Scale > 0 {
-		scales = []int{opt.Scale}
-	}
-	var best *view
-	var last *view
-	for _, s := range scales {
-		for _, turned := range []bool{false, true} {
-			w := &view{p: p, r: r, close: close, turned: turned, scale: s, k: 1000 / float64(s)}
-			w.gather()
-			if w.u1 <= w.u0 || w.v1 <= w.v0 {
-				continue
-			}
-			nw, nh := w.needs()
-			if !turned {
-				last = w
-			}
-			if nw > width || nh > height {
-				continue
-			}
-			if best == nil {
-				best = w
-			}
-		}
-		if best != nil {
-			break
-		}
-	}
-	if best == nil && last == nil {
-		return nil, fmt.Errorf("the setup lies outside the room")
-	}
-	if best == nil {
-		return nil, fmt.Errorf("the drawing is %.1f × %.1f m in plan and %.1f m high, too large for %s even at %s: leave out what lies far from the setup, or draw the room alone",
-			last.u1-last.u0, last.v1-last.v0, last.top, map[Paper]string{A4: "A4", Letter: "US Letter"}[opt.Paper], r.scaleWords(last.scale))
-	}
-	w := best
-	nw, nh := w.needs()
-	w.zone = rect{x, y, x + width, y + nh}
-	spare := width - nw
-	headroom, gutterLeft := w.overhead()
-	left := x + gutterLeft + w.wall + spare/2
-	pt0 := y + headroom + w.wall
-	w.plan = rect{left, pt0, left + (w.u1-w.u0)*w.k, pt0 + (w.v1-w.v0)*w.k}
-	s0 := w.plan.y1 + w.wall + w.across.depth() + w.acrossLights.depth() + 4 + w.wall
-	w.section = rect{left, s0, w.plan.x1, s0 + (w.top-w.bottom)*w.k}
-	return w, nil
 }

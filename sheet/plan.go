@@ -173,8 +173,25 @@ type Light struct {
 	Dial   string // '1/8 + 0.2', '71 %', 'as found'
 	Feed   string // 'battery', 'outlet A, 8 m lead, 350 W'
 	Fixed  bool   // nothing to set: no tick box
+	NoAim  bool   // the first body's Aim is only its direction; else what it is aimed at: the way there is drawn and told
 	Field  *Field
 	Levels []int // whole stops to draw; nil: chosen about the level at the sitter
+}
+
+// aimed reports whether a light has something it is aimed at.
+func (l *Light) aimed() bool { return len(l.Bodies) > 0 && !l.NoAim && !(l.Fixed && l.Stand == nil) }
+
+// houseFirst gives the lights as they are drawn: the house's lie under those that are brought.
+func (p *Plan) houseFirst() []Light {
+	out := make([]Light, 0, len(p.Lights))
+	for _, fixed := range []bool{true, false} {
+		for _, l := range p.Lights {
+			if l.Fixed == fixed {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
 }
 
 // Field is a grid of stops at ContourHeight: Stops[j*NX+i] at (X0+i·DX, Y0+j·DY). NaN and −Inf: no light there.
@@ -214,6 +231,7 @@ type Reading struct {
 	Over    quantity.Stops   // against mid-grey in the picture
 	HasOver bool
 	Sigma   quantity.Stops // one standard deviation; printed from 0.3 up
+	Wanted  string         // what the look asks: '+0.0', 'f/4'; empty: nothing
 }
 
 // Exposure is the camera block. Zero fields print a dash.
@@ -224,7 +242,8 @@ type Exposure struct {
 	WhiteBalance quantity.Kelvin
 	FocalMM      float64
 	LensHeight   quantity.Metres
-	Distance     quantity.Metres
+	Distance     quantity.Metres // from the lens to the sitter
+	ByMirror     bool            // Distance is the way over a mirror in which the sitter is seen
 	Sharp        quantity.Metres // depth of what is sharp; +Inf: to the horizon
 	Sync         string
 }

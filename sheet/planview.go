@@ -32,7 +32,7 @@ const longestLabel = 38.0
 // drawPlan draws the plan and returns the labels' ground for the tests.
 func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	paper, g := g, &page{}
-	q := newGround(rect{w.zone.x0 + 1, w.zone.y0 + 1, w.zone.x1 - 1, w.section.y0 - w.wall - 1})
+	q := newGround(w.planZone)
 	var labels []*label
 
 	room := w.poly(w.p.Room.Outline)
@@ -149,7 +149,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 
 	// Aim lines with their length.
 	for _, l := range w.p.Lights {
-		if len(l.Bodies) == 0 || l.Stand == nil && l.Fixed {
+		if !l.aimed() {
 			continue
 		}
 		b := l.Bodies[0]
@@ -208,10 +208,10 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 			continue
 		}
 		i := o.Wall - 1
-		d := b[i].sub(a[i]).unit()
-		m := a[i].add(d.mul((o.From + o.Width/2) * w.k)).add(out[i].mul(w.wall / 2))
+		p, r := w.onWall(a[i], b[i], i, o.From), w.onWall(a[i], b[i], i, o.From+o.Width)
+		m := p.lerp(r, 0.5).add(out[i].mul(w.wall / 2))
 		t := &label{what: "window " + o.Name, rank: 7, drop: 16, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
-		t.around(boundsOf([]xy{a[i].add(d.mul(o.From * w.k)), a[i].add(d.mul((o.From + o.Width) * w.k)).add(out[i].mul(w.wall))}), m, 5)
+		t.around(boundsOf([]xy{p, r.add(out[i].mul(w.wall))}), m, 5)
 		t.shun(w.plan.grow(w.wall))
 		labels = append(labels, t)
 	}
@@ -251,7 +251,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	}
 	w.planStands(g)
 	for _, l := range w.p.Lights {
-		if len(l.Bodies) == 0 || l.Stand == nil && l.Fixed {
+		if !l.aimed() {
 			continue
 		}
 		b := l.Bodies[0]
@@ -262,10 +262,13 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	for _, n := range w.p.Panels {
 		drawPanel(g, hull(w.above(n.cloud(0.7/w.k))), n.Kind)
 	}
-	for _, l := range w.p.Lights {
+	for _, l := range w.p.houseFirst() {
 		for _, b := range l.Bodies {
 			all, front := b.cloud()
 			drawBody(g, w.above(all), w.above(front), tinted(l.Colour, printY), w.p.Room.Ceiling > 0 && b.At.Z > w.p.ContourHeight+0.9 && l.Stand == nil)
+			for _, rod := range b.seams(geom.V(0, 0, 1)) {
+				g.line(0.55*px, tinted(l.Colour, printY), w.above(rod)...)
+			}
 		}
 		if l.Stand != nil {
 			c := w.at(l.Stand.At[0], l.Stand.At[1])
@@ -294,6 +297,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		g.polygon(white, black, 1.2*px, circle(c, 0.95))
 		g.line(1.2*px, black, xy{c.x - 0.4, c.y}, xy{c.x + 0.4, c.y})
 	}
+	w.drawBreak(g, w.plan)
 	w.release(paper, g, w.plan)
 	for _, l := range labels {
 		l.draw(paper)
@@ -368,6 +372,9 @@ func lengthOf(s sub) float64 {
 	return l
 }
 
+// manyFields is how many lights may have three contours each; of more each has one, or nobody can tell them apart.
+const manyFields = 6
+
 // levels of a light to draw: asked for, or the three about its level at the sitter, brought into what the field has.
 func (w *view) levels(l Light, f *Field) []int {
 	if l.Levels != nil {
@@ -384,6 +391,15 @@ func (w *view) levels(l Light, f *Field) []int {
 	}
 	m = max(-2, min(m, top-1))
 	m = min(m, 3)
+	fields := 0
+	for _, o := range w.p.Lights {
+		if o.Field != nil {
+			fields++
+		}
+	}
+	if fields > manyFields {
+		return []int{m}
+	}
 	var out []int
 	for lv := m - 1; lv <= m+1; lv++ {
 		out = append(out, lv)
@@ -564,7 +580,7 @@ func (w *view) planDims(g *page, q *ground) []rect {
 	if len(w.p.Room.Outline) > 0 && !w.close {
 		y, x := p.y0-t-2.6, p.x0-t-3.4
 		if c := w.corners[0]; c != nil {
-			boxes = append(boxes, cornerChain(g, c, func(m float64) xy { return xy{p.x0 + (m-w.u0)*w.k, y} }, w.r)...)
+			boxes = append(boxes, cornerChain(g, c, func(m float64) xy { return xy{p.x0 + w.along(m), y} }, w.r)...)
 			q.ink(sub{[]xy{{p.x0, y}, {p.x1, y}}, false}, 4)
 			y -= cornerRow
 		}

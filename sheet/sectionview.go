@@ -13,18 +13,22 @@ var faceSide = face{7.5, 600, black}
 func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	s := w.section
 	paper, g := g, &page{}
-	q := newGround(rect{w.zone.x0 + 1, s.y0 - w.wall - 2, w.zone.x1 - 1, s.y1 + w.wall + 0.5})
+	q := newGround(rect{w.sectionZone.x0 + 1, s.y0 - w.wall - 2, w.sectionZone.x1 - 1, s.y1 + w.wall + 0.5})
 	var labels []*label
 	name := "A–A"
-	paper.put(xy{w.zone.x0 + 5, s.y0 - w.wall + 2}, faceView, name)
-	q.boxes = append(q.boxes, textBox(xy{w.zone.x0 + 5, s.y0 - w.wall + 2}, 9, 3.2, false))
+	title := xy{w.sectionZone.x0 + 5, s.y0 - w.wall + 2}
+	if w.beside {
+		title.y = s.y0 - w.wall - 1.4
+	}
+	paper.put(title, faceView, name)
+	q.boxes = append(q.boxes, textBox(title, 9, 3.2, false))
 	floor := w.floorY()
 
 	// What lies behind: furniture, thin.
 	for _, o := range w.p.Objects {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, f := range o.Foot {
-			x := w.at(f[0], f[1]).x
+			x := w.section.x0 + w.along(w.uv(f[0], f[1]).x)
 			lo, hi = math.Min(lo, x), math.Max(hi, x)
 		}
 		if hi > lo && o.Hi > o.Lo {
@@ -84,7 +88,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		for i, part := range parts {
 			paper[i] = make([]xy, len(part))
 			for j, v := range part {
-				paper[i][j] = xy{w.plan.x0 + (o+v.x-w.u0)*w.k, floor - v.y*w.k}
+				paper[i][j] = xy{w.section.x0 + w.along(o) + v.x*w.k, floor - v.y*w.k}
 			}
 			q.solid(paper[i])
 		}
@@ -108,7 +112,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		}
 	}
 	for _, l := range w.p.Lights {
-		if len(l.Bodies) == 0 || l.Stand == nil && l.Fixed {
+		if !l.aimed() {
 			continue
 		}
 		b := l.Bodies[0]
@@ -125,11 +129,14 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		g.add(item{subs: []sub{{h, true}}, stroke: inkDim, width: 0.75 * px, dash: dashAbove})
 		q.ink(sub{h, true}, 0.4)
 	}
-	for _, l := range w.p.Lights {
+	for _, l := range w.p.houseFirst() {
 		for i, b := range l.Bodies {
 			all, front := b.cloud()
 			pts := w.sides(all)
 			drawBody(g, pts, w.sides(front), tinted(l.Colour, printY), false)
+			for _, rod := range b.seams(w.viewer()) {
+				g.line(0.55*px, tinted(l.Colour, printY), w.sides(rod)...)
+			}
 			h := hull(pts)
 			q.solid(h)
 			if i > 0 {
@@ -152,11 +159,20 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		l.shun(rect{s.x0 - w.wall, s.y0 - w.wall, s.x1 + w.wall, s.y1 + w.wall})
 	}
 	lost := q.place(labels)
+	w.drawBreak(g, s)
 	w.release(paper, g, s)
 	for _, l := range labels {
 		l.draw(paper)
 	}
 	return q, labels, lost
+}
+
+// viewer is where one who looks at the section stands: at the foot of the plan.
+func (w *view) viewer() geom.Vec {
+	if w.turned {
+		return geom.V(1, 0, 0)
+	}
+	return geom.V(0, -1, 0)
 }
 
 func (w *view) sides(pts []geom.Vec) []xy {
@@ -307,7 +323,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 		}
 	}
 	sort.Slice(hits, func(i, j int) bool { return hits[i].u < hits[j].u })
-	x := func(u float64) float64 { return w.plan.x0 + (u-w.u0)*w.k }
+	x := func(u float64) float64 { return w.section.x0 + w.along(u) }
 	y := func(z float64) float64 { return floor - z*w.k }
 	ceiling := w.p.Room.Ceiling
 	wallTop := ceiling

@@ -59,6 +59,9 @@ func (t *tables) done() bool {
 // page fills the box with what is left.
 func (t *tables) page(g *page, b rect) {
 	split := b.x1 - rightMM
+	if b.w() > 250 { // a sheet that lies
+		split -= rightMM * 0.45
+	}
 	g.rule(0.25, black, xy{b.x0, b.y0}, xy{b.x1, b.y0})
 	g.rule(0.25, black, xy{split, b.y0}, xy{split, b.y1})
 	t.right(g, rect{split, b.y0, b.x1, b.y1})
@@ -113,7 +116,7 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 			}
 			place = fmt.Sprintf("%s · %s · %s", t.r.length(s.At[0]), t.r.length(s.At[1]), t.r.length(h))
 		}
-		if len(l.Bodies) > 0 && !(l.Fixed && l.Stand == nil) {
+		if l.aimed() {
 			aim = t.r.length(l.Bodies[0].Aim.Sub(l.Bodies[0].At).Len())
 		}
 		var where []string
@@ -214,7 +217,13 @@ func (t *tables) readingRows(g *page, b rect) {
 			if r.Sigma >= 0.3 {
 				over += fmt.Sprintf(" (±%.1f)", float64(r.Sigma))
 			}
-			g.put(xy{x + 42.4, base}, faceText, over)
+			if r.Wanted == "" {
+				g.put(xy{x + 42.4, base}, faceText, over)
+			} else {
+				g.put(xy{x + 42.4, base - 1.4}, faceText, over)
+				want := faceNote.clip("want "+typographic(r.Wanted), wide-44)
+				g.put(xy{x + 42.4, base + 1.3}, faceNote, want)
+			}
 			g.rule(0.18, black, xy{x + 57.4, y + row - 1.2}, xy{x + wide - 2, y + row - 1.2})
 			if y+row < b.y1-1 {
 				g.rule(0.14, hair, xy{x, y + row}, xy{x + 56, y + row})
@@ -322,6 +331,13 @@ func (t *tables) rest() float64 { return t.notesHeight() - 1.6 - 1.5 }
 
 const noteStep = 6.5 * pt * 1.29
 
+func (e Exposure) toSitter() string {
+	if e.ByMirror {
+		return "By the mirror"
+	}
+	return "To the sitter"
+}
+
 // camera writes the nine settings.
 func (t *tables) camera(g *page, b rect) float64 {
 	e := t.p.Exposure
@@ -344,7 +360,7 @@ func (t *tables) camera(g *page, b rect) float64 {
 		{"White balance", dash(e.WhiteBalance > 0, fmt.Sprintf("%.0f", float64(e.WhiteBalance))), "K"},
 		{"Focal", dash(e.FocalMM > 0, fmt.Sprintf("%.3g", e.FocalMM)), "mm"},
 		{"Lens height", dash(e.LensHeight > 0, t.r.length(float64(e.LensHeight))), unit},
-		{"To the sitter", dash(e.Distance > 0, t.r.length(float64(e.Distance))), unit},
+		{e.toSitter(), dash(e.Distance > 0, t.r.length(float64(e.Distance))), unit},
 		{"Sharp", dash(e.Sharp > 0, sharp), unit},
 		{"Sync", dash(true, e.Sync), ""},
 	}

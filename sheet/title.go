@@ -65,6 +65,7 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	if w.close {
 		text += " Part of the place: the setup and what is about it."
 	}
+	text += w.breakWords()
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
@@ -102,7 +103,7 @@ func (w *view) north(g *page) []rect {
 	a := *w.p.North * math.Pi / 180
 	q := w.uv(-math.Sin(a), math.Cos(a))
 	d := xy{q.x, -q.y}
-	c := xy{w.zone.x1 - 8, w.zone.y0 + 8}
+	c := xy{w.planZone.x1 - 7, w.zone.y0 + 8}
 	const r = 3.4
 	g.polygon(noInk, black, 0.6*px, circle(c, r))
 	tip, tail := c.add(d.mul(r)), c.sub(d.mul(r))

@@ -44,7 +44,7 @@ func (w *view) walls() [][]xy {
 		// Free parts between the openings.
 		type part struct{ from, to float64 }
 		parts := []part{{0, length}}
-		for _, o := range w.gaps(i + 1) {
+		for _, o := range w.gaps(i+1, a[i], b[i]) {
 			var next []part
 			for _, p := range parts {
 				if o.to <= p.from || o.from >= p.to {
@@ -83,16 +83,33 @@ type gap struct {
 	from, to float64 // mm on paper along the wall
 }
 
-func (w *view) gaps(wall int) []gap {
+// onWall takes a place on a wall, metres from its first corner, to paper; a and b are the wall's corners there.
+func (w *view) onWall(a, b xy, wall int, along float64) xy {
+	if w.cutOut.to <= w.cutOut.from {
+		return a.add(b.sub(a).unit().mul(along * w.k))
+	}
+	o := w.p.Room.Outline
+	p, q := o[wall], o[(wall+1)%len(o)]
+	l := math.Hypot(q[0]-p[0], q[1]-p[1])
+	if l == 0 {
+		return a
+	}
+	return w.at(p[0]+(q[0]-p[0])*along/l, p[1]+(q[1]-p[1])*along/l)
+}
+
+func (w *view) gaps(wall int, a, b xy) []gap {
 	var out []gap
+	add := func(from, width float64) {
+		out = append(out, gap{w.onWall(a, b, wall-1, from).sub(a).len(), w.onWall(a, b, wall-1, from+width).sub(a).len()})
+	}
 	for _, o := range w.p.Room.Windows {
 		if o.Wall == wall {
-			out = append(out, gap{o.From * w.k, (o.From + o.Width) * w.k})
+			add(o.From, o.Width)
 		}
 	}
 	for _, o := range w.p.Room.Doors {
 		if o.Wall == wall {
-			out = append(out, gap{o.From * w.k, (o.From + o.Width) * w.k})
+			add(o.From, o.Width)
 		}
 	}
 	return out
@@ -104,8 +121,7 @@ func (w *view) openings(g *page) {
 	t := w.wall
 	for _, o := range w.p.Room.Windows {
 		i := o.Wall - 1
-		d := b[i].sub(a[i]).unit()
-		p, q := a[i].add(d.mul(o.From*w.k)), a[i].add(d.mul((o.From+o.Width)*w.k))
+		p, q := w.onWall(a[i], b[i], i, o.From), w.onWall(a[i], b[i], i, o.From+o.Width)
 		n := out[i].mul(t)
 		g.polygon(white, black, 0.75*px, []xy{p, q, q.add(n), p.add(n)})
 		c := inkDim
@@ -116,8 +132,7 @@ func (w *view) openings(g *page) {
 	}
 	for _, o := range w.p.Room.Doors {
 		i := o.Wall - 1
-		d := b[i].sub(a[i]).unit()
-		p, q := a[i].add(d.mul(o.From*w.k)), a[i].add(d.mul((o.From+o.Width)*w.k))
+		p, q := w.onWall(a[i], b[i], i, o.From), w.onWall(a[i], b[i], i, o.From+o.Width)
 		n := out[i].mul(t)
 		for _, e := range []xy{p, q} {
 			g.rule(0.75*px, black, e, e.add(n))
@@ -155,7 +170,7 @@ func (w *view) openingBoxes() [][]xy {
 	var boxes [][]xy
 	for i := range a {
 		d := b[i].sub(a[i]).unit()
-		for _, o := range w.gaps(i + 1) {
+		for _, o := range w.gaps(i+1, a[i], b[i]) {
 			p, q, n := a[i].add(d.mul(o.from)), a[i].add(d.mul(o.to)), out[i].mul(w.wall)
 			boxes = append(boxes, []xy{p, q, q.add(n), p.add(n)})
 		}

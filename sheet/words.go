@@ -102,7 +102,7 @@ func (r ruler) scales() []int {
 	if r.feet {
 		return []int{24, 32, 48, 64, 96, 192, 384}
 	}
-	return []int{20, 25, 50, 75, 100, 200, 500}
+	return []int{20, 25, 30, 40, 50, 75, 100, 125, 150, 200, 250, 500}
 }
 
 // scaleWords writes a scale; 1:48 is a quarter inch to the foot.

@@ -32,17 +32,22 @@ func (s *Stage) lights() {
 		at := place(l.At, l.Height)
 		aim := l.Aim
 		what := at.Add(geom.V(0, 0, -1))
-		if !(s.Setup.Sitter == nil && hasPrefix(aim.Name, "sitter") && l.Emitter != nil && allRound(l.Emitter)) {
+		aimed := !(s.Setup.Sitter == nil && hasPrefix(aim.Name, "sitter") && l.Emitter != nil && allRound(l.Emitter))
+		if aimed {
 			what = s.target(aim, at, path+".aim")
 		}
 		f := s.feathered(l, at, what).Roll(float64(l.Roll) * deg)
 		s.rigs[i][0] = s.Scene.Mark()
+		before := len(s.Layers)
 		if l.Emitter != nil {
 			s.bare(l, i, at, f, path)
 		} else {
 			s.head(l, i, at, f, path)
 		}
 		s.rigs[i][1] = s.Scene.Mark()
+		for k := before; k < len(s.Layers) && aimed; k++ {
+			s.Layers[k].Target = &what
+		}
 	}
 }
 

@@ -89,3 +89,24 @@ func (s *Stage) inGlasses(b *Body) bool {
 	}
 	return false
 }
+
+// ByMirror is the length of the way from the camera to p over a mirror, metres, where the picture shows p in a mirror and not
+// directly.
+func (s *Stage) ByMirror(p geom.Vec) (float64, bool) {
+	if s.View == nil {
+		return 0, false
+	}
+	inFrame := func(q geom.Vec) bool {
+		x, y, _, ok := s.View.Project(q)
+		return ok && x > 0 && x < 1 && y > 0 && y < 1
+	}
+	if inFrame(p) {
+		return 0, false
+	}
+	for _, q := range s.Scene.MirrorPoints(s.View.At, p) {
+		if inFrame(q) {
+			return s.View.At.Sub(q).Len() + q.Sub(p).Len(), true
+		}
+	}
+	return 0, false
+}

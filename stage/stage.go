@@ -45,6 +45,7 @@ type Layer struct {
 	Mains       q.Hertz
 	Flicker     Flicker
 	Bodies      []Body
+	Target      *geom.Vec // what it is aimed at; nil where nothing is aimed
 	Standing    *Standing // what carries it; nil for what hangs, is clamped or belongs to the house
 	Path        string    // in the shoot file: 'setups[0].lights[1]'
 }
