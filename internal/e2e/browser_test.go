@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
@@ -76,20 +78,48 @@ type page struct {
 	own string // address that requests may go to
 }
 
-// browse starts a browser of its own, in a new empty folder.
+var one struct {
+	once sync.Once
+	ctx  context.Context
+	err  error
+	end  func()
+}
+
+// TestMain ends the browser that the tests share.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if one.end != nil {
+		one.end()
+	}
+	os.Exit(code)
+}
+
+// browse gives a profile of its own in the browser that all tests share: nothing of one test is seen by another.
 func browse(t *testing.T) context.Context {
 	t.Helper()
-	dir := t.TempDir()
-	opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
-	opts = append(opts, chromedp.ExecPath(chromium(t)), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(filepath.Join(dir, "profile")),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true),
-		chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.WSURLReadTimeout(60*time.Second))
-	alloc, cancel := chromedp.NewExecAllocator(context.Background(), opts...)
-	t.Cleanup(cancel)
-	ctx, cancel := chromedp.NewContext(alloc)
+	path := chromium(t)
+	one.once.Do(func() {
+		dir, err := os.MkdirTemp("", "halfstop-e2e")
+		if err != nil {
+			one.err = err
+			return
+		}
+		opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
+		opts = append(opts, chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(filepath.Join(dir, "profile")),
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true),
+			chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.WSURLReadTimeout(60*time.Second))
+		alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+		ctx, cancel := chromedp.NewContext(alloc)
+		one.ctx, one.err = ctx, chromedp.Do(ctx)
+		one.end = func() { cancel(); stop(); os.RemoveAll(dir) }
+	})
+	if one.err != nil {
+		t.Fatalf("chromium did not start: %v", one.err)
+	}
+	ctx, cancel := chromedp.NewContext(one.ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("chromium did not start: %v", err)
+		t.Fatal(err)
 	}
 	return ctx
 }
@@ -103,7 +133,10 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	t.Cleanup(cancel2)
 	host, _, _ := strings.Cut(address, "/")
 	p := &page{t: t, ctx: ctx, own: host}
-	p.do(chromedp.EmulateViewport(w, h))
+	p.do(chromedp.EmulateViewport(w, h), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		_, err := cdp.Call(ctx, t, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // others may lie over it
+		return err
+	}))
 	err := chromedp.Listen(ctx, func(ev any) {
 		p.mu.Lock()
 		defer p.mu.Unlock()
@@ -173,7 +206,7 @@ func (p *page) until(what, expr string, most time.Duration) {
 		}
 		if time.Now().After(end) {
 			p.shot("failed-" + strings.ReplaceAll(p.t.Name(), "/", "-"))
-			p.t.Fatalf("waited %v for %s; revision %s, readings %q, toast %q, faults %q", most, what, p.str(`document.getElementById("page").dataset.revision`),
+			p.t.Fatalf("waited %v for %s; focus %q, opening, revision %s, readings %q, toast %q, faults %q", most, what, p.str(`document.activeElement?.outerHTML.slice(0,120)`), p.str(`document.getElementById("page").dataset.revision`),
 				p.str(`document.getElementById("page").dataset.readings`), p.str(`document.querySelector(".toast")?.textContent`), p.faults())
 		}
 		time.Sleep(30 * time.Millisecond)

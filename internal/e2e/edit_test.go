@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/chromedp/chromedp/kb"
 )
 
 // editor opens the demonstration's edit screen.
@@ -18,19 +20,10 @@ func editor(t *testing.T) *page {
 	return p
 }
 
-func (p *page) click(selector string) {
-	p.t.Helper()
-	p.until(selector, fmt.Sprintf(`document.querySelector(%q)`, selector), 10*time.Second)
-	p.run(fmt.Sprintf(`document.querySelector(%q).click()`, selector))
-}
+func (p *page) click(selector string) { p.t.Helper(); p.tap(selector) }
 
-// enter puts a value into a field as typing and leaving it does.
-func (p *page) enter(key, value string) {
-	p.t.Helper()
-	sel := fmt.Sprintf(`[data-key=%q]`, key)
-	p.until("the field "+key, fmt.Sprintf(`document.querySelector(%q)`, sel), 10*time.Second)
-	p.run(fmt.Sprintf(`const e=document.querySelector(%q);e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}));e.blur()`, sel, value))
-}
+// enter types a value into a field and takes it.
+func (p *page) enter(key, value string) { p.t.Helper(); p.fill(`[data-key="`+key+`"]`, value) }
 
 // says reads the shoot file's text from the program.
 func (p *page) says() string {
@@ -52,11 +45,6 @@ func (p *page) written(what string) {
 	}
 }
 
-func (p *page) undoSays(what string) {
-	p.t.Helper()
-	p.until("undo called "+what, fmt.Sprintf(`document.querySelector("[data-act=undo]").title===%q`, "Undo: "+what), 10*time.Second)
-}
-
 // TestEditRoom changes the room by fields, by a typed length, by the plan, and adds a window: each is one named step of undo.
 func TestEditRoom(t *testing.T) {
 	p := editor(t)
@@ -75,7 +63,7 @@ func TestEditRoom(t *testing.T) {
 		t.Errorf("the corner was not moved alone:\n%s", s)
 	}
 	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
-	p.click("[data-act=undo]")
+	p.click("[data-key=undo]")
 	p.written("[7.2, 4.2]")
 	// A window's far side is dragged along its wall (4: downwards on the sheet): it grows by that much.
 	was := p.number(`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]`)
@@ -149,8 +137,8 @@ func TestEditUnits(t *testing.T) {
 // TestPickColour picks a colour on the chart: inside the head's primaries it is made, outside the nearest and its distance are said.
 func TestPickColour(t *testing.T) {
 	p := desk(t)
-	p.run(`[...document.querySelectorAll(".lr button.r")].find(e=>e.textContent.includes("rgb panel 300")).click()`)
-	p.click(`.lr.sel [data-act=pick]`)
+	p.tap(`[data-key="name-setups[0].lights[1]"]`)
+	p.click(`.lt.sel [data-act=pick]`)
 	p.until("the chart with the head's primaries", `document.querySelectorAll("#chart .prim").length===4 && document.querySelector("#chart .locus")`, 10*time.Second)
 	at := func(u, v float64) {
 		s := p.str(fmt.Sprintf(`(()=>{const r=document.getElementById("chart").getBoundingClientRect();return (r.x+r.width*(%f+0.065)/0.745)+" "+(r.y+r.height*(1-(%f+0.03)/0.655))})()`, u, v))
@@ -159,14 +147,14 @@ func TestPickColour(t *testing.T) {
 		p.drag(x, y, 1, 0)
 	}
 	at(0.25, 0.35)
-	p.until("a colour that it makes", `document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-act=undo]").title.replace("Undo: ",""))`, 10*time.Second)
+	p.until("a colour that it makes", `document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-key=undo]").title.replace("Undo: ",""))`, 10*time.Second)
 	p.until("a chromaticity in the file", `/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".colourpick").textContent)`, 10*time.Second)
 	at(0.08, 0.30)
 	p.until("what is out of reach and how far", `/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".colourpick .far")?.textContent)`, 10*time.Second)
 	p.shot("colour-1440x900")
 	p.enter("pickk", "3200 K")
 	p.written("3200 K")
-	p.run(`[...document.querySelectorAll("[data-act=picktake]")].find(e=>e.textContent==="sign").click()`)
+	p.tap(`[data-act=picktake][data-arg="like practicals.sign"]`)
 	p.written("like practicals.sign")
 	p.click(`[data-act=unpick]`)
 	p.until("no chart", `!document.querySelector(".colourpick")`, 5*time.Second)
@@ -250,18 +238,28 @@ func TestManyMistakes(t *testing.T) {
 	p.clean()
 }
 
-// TestSaveAs saves the demonstration into a new folder from the page; changes then go to that file.
+// TestSaveAs saves the demonstration into a new folder from the page, by the button; changes then go to that file; and again under another name, by Enter.
 func TestSaveAs(t *testing.T) {
 	p := editor(t)
-	dir := filepath.Join(t.TempDir(), "mine")
+	dir := t.TempDir()
 	p.click(`#ednav [data-path=shoot]`)
-	p.enter("savename", "")
-	p.run(fmt.Sprintf(`document.querySelector("[data-act=savename]").value=%q;document.querySelector("[data-act=edsave]").click()`, dir))
-	p.until("the word that it is saved", `document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
+	saved := func(folder string) {
+		t.Helper()
+		p.until("the word that it is saved", `document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
+		p.until("an empty field", `document.querySelector("[data-key=savename]").value===""`, 10*time.Second)
+		if _, err := os.Stat(filepath.Join(dir, folder, "shoot.yaml")); err != nil {
+			t.Error(err)
+		}
+	}
+	p.click("[data-key=savename]")
+	p.write(filepath.Join(dir, "mine"))
+	time.Sleep(300 * time.Millisecond)
+	p.click("[data-act=edsave]")
+	saved("mine")
 	p.enter("fd-shoot.title", "Mine now")
 	end := time.Now().Add(10 * time.Second)
 	for {
-		b, err := os.ReadFile(filepath.Join(dir, "shoot.yaml"))
+		b, err := os.ReadFile(filepath.Join(dir, "mine", "shoot.yaml"))
 		if err == nil && strings.Contains(string(b), "title: Mine now") {
 			break
 		}
@@ -270,5 +268,9 @@ func TestSaveAs(t *testing.T) {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
+	p.until("the word gone", `!document.querySelector(".toast")`, 30*time.Second)
+	p.click("[data-key=savename]")
+	p.write(filepath.Join(dir, "twice") + kb.Enter)
+	saved("twice")
 	p.clean()
 }

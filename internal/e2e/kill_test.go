@@ -88,7 +88,7 @@ func TestKilledMidEdit(t *testing.T) {
 	s.start()
 	p := open(t, browse(t), s.address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)
-	p.click(`[data-act=pane][data-arg=edit]`)
+	p.act("pane", "[data-arg=edit]")
 	p.enter("fd-room.ceiling", "3.05 m")
 	p.undoSays("set ceiling of room")
 	s.kill() // within the quarter second before it is saved, or after: both must do

@@ -156,7 +156,7 @@ func TestMeasureMix(t *testing.T) {
 		p.until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready, 60*time.Second)
 		for i := range 4 {
 			p.run(fmt.Sprintf(`fetch("/api/state").then(r=>r.json()).then(s=>fetch("/api/edit",{method:"POST",headers:{"Content-Type":"application/json"},body:JSON.stringify({revision:s.revision,name:"one more",edits:[{append:"setups[1].lights",value:"{name: more %d, role: accent, head: rgb panel 300, at: [%d.5, 1.2], height: 2 m, aim: sitter.face, level: 10 %%}"}]})}))`, i, 2+i))
-			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lr .ro").length===%d`, 5+i), 20*time.Second)
+			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lt .ro").length===%d`, 5+i), 20*time.Second)
 		}
 		p.until("a picture of full size", `document.getElementById("picture").width===960`, 3*time.Minute)
 		stop()
@@ -170,7 +170,7 @@ func TestMeasureMix(t *testing.T) {
 			t.Fatal("nothing was noted")
 		}
 		t.Logf("%q: %s x %s pixels, %s layers: mix %s; with all of the page round it %s", way, p.str(`document.getElementById("picture").width`), p.str(`document.getElementById("picture").height`),
-			p.str(`document.querySelectorAll("#views [data-arg=light]").length`), spread(mixes), spread(frames))
+			p.str(`document.querySelectorAll("#views button[data-act=alone]").length`), spread(mixes), spread(frames))
 	}
 }
 

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { spread } from "./draw/hatch.ts";
-import { opening, balloons } from "./draw/frame.ts";
+import { labelsAt, opening } from "./draw/frame.ts";
 import { levels, ringOf } from "./model/light.ts";
 import type { LightView, ReadingsView, SetupView } from "./model/wire.ts";
 import { Store } from "./state/store.ts";
@@ -93,11 +93,17 @@ test("labels are pushed apart, keep their order and stay inside", () => {
   assert.ok(y[0]! >= 20 - 1e-6 && y[3]! <= 280 + 1e-6);
 });
 
-test("balloons stand clear of each other and inside the picture", () => {
-  const box = opening(448, 560, 2 / 3);
+test("labels of points stand clear of each other, inside the picture and off the face", () => {
+  const box = opening(568, 834, 2 / 3);
   assert.ok(Math.abs(box.w / box.h - 2 / 3) < 1e-9);
-  const at = balloons([[200, 200], [206, 204], [212, 196], [203, 220]], box);
-  for (let i = 0; i < at.length; i++) for (let k = 0; k < i; k++) assert.ok(Math.hypot(at[i]![0] - at[k]![0], at[i]![1] - at[k]![1]) > 22, "two radii");
+  const marks = [[300, 300], [306, 304], [312, 296], [303, 320]].map(([x, y]) => ({ x: x ?? 0, y: y ?? 0, w: 120, h: 22 })), face = { x: 280, y: 270, w: 60, h: 80 };
+  const at = labelsAt(marks, marks.map((q) => [q.x, q.y] as const), box, face);
+  const over = (a: typeof face, b: typeof face): boolean => a.x < b.x + b.w && b.x < a.x + a.w && a.y < b.y + b.h && b.y < a.y + a.h;
+  for (const [i, q] of at.entries()) {
+    assert.ok(q.x >= box.x && q.x + q.w <= box.x + box.w && q.y >= box.y && q.y + q.h <= box.y + box.h, `${i} sticks out`);
+    assert.ok(!over(q, face), `${i} lies on the face`);
+    for (let k = 0; k < i; k++) assert.ok(!over(q, at[k]!), `${k} and ${i} lie over each other`);
+  }
 });
 
 test("the editor sends one change at a time, drops what a drag overtook, and takes a stale answer's state", async () => {

@@ -1,11 +1,13 @@
 // Starts the page.
 import { Desk } from "./actions/desk.ts";
 import { Forms } from "./actions/forms.ts";
-import { press } from "./actions/keys.ts";
 import { put } from "./draw/morph.ts";
+import { Begin } from "./panels/begin.ts";
+import { Borders } from "./panels/borders.ts";
 import { FrameHands } from "./panels/framehands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
+import { lightUp } from "./panels/lit.ts";
 import { PlanHands } from "./panels/planhands.ts";
 import { Show } from "./panels/show.ts";
 import { onPart } from "./panels/ways.ts";
@@ -24,25 +26,45 @@ put(root, skeleton());
 const store = new Store((f) => requestAnimationFrame(f));
 const live = new Live(store);
 const desk = new Desk(store, live);
-const forms = new Forms(store, desk);
+const forms = (desk.forms = new Forms(store, desk));
 const show = new Show(() => store.set({}), new Pictures(store));
 const onPicture = new FrameHands(desk, show.frame);
 const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
 const onPlan = new PlanHands(desk, show);
+const borders = new Borders();
+const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
+lightUp();
 
 let theme: string | null = null;
 try { theme = localStorage.getItem("theme"); } catch { /* a private window keeps nothing */ }
-if (theme === "paper" || (theme === null && matchMedia("(prefers-contrast: more) and (prefers-color-scheme: light)").matches)) store.set({ theme: "paper" });
+const asks = theme === null && matchMedia("(prefers-contrast: more) and (prefers-color-scheme: light)").matches;
+if (theme === "paper" || asks) store.set({ theme: "paper" });
 
-store.on((p, changed) => { show.all(p, changed); desk.refreshSpot(); });
+let shape = "";
+store.on((p, changed) => {
+  show.all(p, changed);
+  begin.show(p);
+  desk.refreshSpot();
+  hands.opened();
+  if (root.dataset.shape !== shape) { shape = root.dataset.shape ?? ""; borders.apply(); }
+});
 store.on((p) => fields.on(p));
+
+// A message goes by itself: after the time that it takes to read it twice, not while a pointer rests on it.
+let told = "", until = 0;
+store.on((p) => { if (p.toast !== told) { told = p.toast; until = Date.now() + 4000 + 90 * told.length; } });
+setInterval(() => {
+  if (told && Date.now() > until && !document.querySelector(".toast:hover, .toast:focus-within")) store.set({ toast: "" });
+  if (!document.hidden && store.page.filmFrom) show.tick(store.page);
+}, 500);
+
 addEventListener("resize", () => store.set({}));
 addEventListener("keydown", (e) => {
-  if (edits.key(e) || onPicture.key(e) || onPlan.key(e) || hands.key(e) || press(desk, e)) e.preventDefault();
+  if (begin.key(e) || edits.key(e) || onPicture.key(e) || onPlan.key(e) || hands.key(e)) e.preventDefault();
 });
 addEventListener("beforeunload", (e) => {
   if (store.page.textDirty || !desk.editor.idle) e.preventDefault();

@@ -1,17 +1,23 @@
 // Everything the person can do, over the store and the link.
+import { rowsOf, unfoldedOf } from "../model/rows.ts";
 import { levels, ringOf, type Level } from "../model/light.ts";
 import type { BalanceView, State } from "../model/answers.ts";
 import type { Dialled, LightView, SpotView, WaysView } from "../model/wire.ts";
 import type { Live } from "../state/live.ts";
+import { find, up } from "../model/tree.ts";
 import { inHand, trialOf, type Drag, type Pane, type Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
+import { uvOf } from "../units/colour.ts";
 import { signed } from "../units/stops.ts";
 import * as edits from "./edits.ts";
+import type { Forms } from "./forms.ts";
 import { Typing } from "./typing.ts";
 
 export class Desk {
   readonly editor: Editor;
   readonly typing: Typing;
+  /** Changes made by forms; set where the page is put together. */
+  forms!: Forms;
   /** Zooms the plan about its middle: whoever draws it knows how. */
   zoomPlan: (f: number) => void = () => undefined;
   private merges = 0;
@@ -21,8 +27,28 @@ export class Desk {
 
   constructor(readonly store: Store, readonly live: Live) {
     this.typing = new Typing(store, live, (e) => this.say(e));
-    this.editor = new Editor(() => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e), (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }, inHand(store.page)), undefined, (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null));
+    this.editor = new Editor(
+      () => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e),
+      (pending) => store.set({ pending, waiting: this.editor?.open ?? 0 }, inHand(store.page)), undefined,
+      (merge, s) => (merge.startsWith("drag-") ? live.readingsOf(s.good_revision) : null),
+    );
   }
+
+  /** Lets an element have the focus once it is drawn. */
+  focus(id: string): void { requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus())); }
+
+  /** Brings an element into sight once it is drawn. */
+  sight(selector: string): void {
+    requestAnimationFrame(() => requestAnimationFrame(() => document.querySelector(selector)?.scrollIntoView({ block: "nearest" })));
+  }
+
+  /** Opens a field: it takes the focus when it is there, and what is typed until then. */
+  open(key: string): void { this.store.set({ opening: key }); }
+
+  private held = "";
+  /** The merge word of a field that is being moved: the same until it is let go. */
+  holding(word: string): string { return (this.held ||= this.merge(word)); }
+  letGo(): void { this.held = ""; }
 
   say(e: unknown): void {
     const text = e instanceof Refused ? e.message : e instanceof TypeError ? "the program does not answer; what you see is the last it said" : String(e instanceof Error ? e.message : e);
@@ -47,17 +73,29 @@ export class Desk {
     const p = this.store.page, shots = new Map(p.shots);
     if (p.view && p.film && p.view.index === p.setup) shots.set(p.setup, { film: p.film, view: p.view });
     const was = shots.get(i); // at once what was last seen of it
-    this.store.set({ setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null, cursor: null, point: 0, light: "", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, thing: null, hour: null, shots, before: null, compare: null, tryout: null, fault: "" });
+    this.store.set({
+      setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null,
+      cursor: null, point: 0, light: "", last: "point", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, thing: null,
+      hour: null, shots, before: null, compare: null, tryout: null, fault: "", unfold: null,
+    });
+    this.live.remembered();
     void this.live.fetchView();
   }
-  selectPoint(i: number): void { if (i < (this.store.page.view?.points.length ?? 0)) this.store.set({ point: i }); }
+  selectPoint(i: number): void {
+    if (i >= 0 && i < (this.store.page.view?.points.length ?? 0)) this.store.set({ point: i, last: "point" });
+  }
+  /** All points are in the ladder, not those with a wish alone. */
+  unfolded(): boolean { return unfoldedOf(this.store.page); }
+  /** Points of the ladder's rows, from the top. */
+  rows(): number[] { return rowsOf(this.store.page); }
   selectLight(path: string): void {
     const off = this.store.page.light === path;
-    this.store.set({ light: off ? "" : path, thing: off || !this.light(path)?.at || this.light(path)?.house ? null : { what: "light", path } });
+    const still = off || !this.light(path)?.at || this.light(path)?.house;
+    this.store.set({ light: off ? "" : path, last: off ? "point" : "light", thing: still ? null : { what: "light", path } });
   }
   selectRole(...roles: string[]): void {
     const l = this.store.page.view?.lights.find((x) => roles.includes(x.role));
-    if (l) this.store.set({ light: l.path, thing: l.at && !l.house ? { what: "light", path: l.path } : null });
+    if (l) this.store.set({ light: l.path, last: "light", thing: l.at && !l.house ? { what: "light", path: l.path } : null });
   }
   frame(kind: "picture" | "stops" | "light", light = ""): void { this.store.set({ frame: kind, frameLight: light }); }
   theme(t: "booth" | "paper"): void {
@@ -66,6 +104,7 @@ export class Desk {
   }
   pane(p: Pane): void {
     this.store.set({ pane: p });
+    this.live.remembered();
     if (p === "text") void this.live.fetchText();
     if (p === "ways") void this.findWays();
   }
@@ -79,11 +118,12 @@ export class Desk {
     const k = new Map(this.store.page.trial.k);
     k.set(path, l.stops === 0 && l.k > 0 ? l.k * s.k : l.k * 2 ** (s.stops - l.stops));
     this.store.set({ trial: { ...this.store.page.trial, k } });
-    this.editor.edit(`set ${l.name}`, s.edits, merge);
+    this.editor.edit(`set ${l.name} ${s.edits[0]?.value ?? ""}`, s.edits, merge);
   }
   nudge(path: string, by: number): void {
     const l = this.light(path);
-    if (l) this.setting(path, l.stops + (Math.abs(by) < 1 && l.step_stops > Math.abs(by) ? Math.sign(by) * l.step_stops : by), `nudge-${path}`);
+    if (!l?.setting_path) this.store.set({ toast: l ? `${l.name} cannot be dimmed.` : "No light is selected." });
+    else this.setting(path, l.stops + (Math.abs(by) < 1 && l.step_stops > Math.abs(by) ? Math.sign(by) * l.step_stops : by), `nudge-${path}`);
   }
   off(path: string): void {
     const v = this.store.page.view, l = this.light(path);
@@ -108,18 +148,36 @@ export class Desk {
     const head = kit?.heads.find((h) => h.kind === "flash") ?? kit?.heads[0];
     if (view && head) this.editor.edit("add light", edits.addLightEdits(view, head.name));
   }
+  addCamera(): void {
+    const v = this.store.page.view;
+    if (v) this.editor.edit("add camera", edits.addCameraEdits(v));
+  }
+  addSitter(): void {
+    const v = this.store.page.view;
+    if (v) this.editor.edit("add sitter", edits.addSitterEdits(v));
+  }
+  /** Opens the chart for a colour; a light's comes with its head. */
+  pickColour(path: string): void {
+    const owner = up(path), l = this.light(owner), n = find(this.forms.root, owner);
+    const said = (k: string): string => n?.items?.[(n.keys ?? []).indexOf(k)]?.text ?? "";
+    const [u, v] = l ? uvOf(l.xy[0], l.xy[1]) : [0, 0], what = l?.name ?? (said("name") || said("role") || path.replace(/.*\./, ""));
+    void this.forms.pick(path, l?.head ?? said("head"), what, l && path.endsWith(".colour") ? { u, v } : null);
+  }
   move(d: Drag, merge: string): void {
-    const v = this.store.page.view, at = d.at, flat = d.view === "plan";
+    const v = this.store.page.view, at = d.at;
     if (!v || !at) return;
-    if (d.what === "sitter") this.editor.edit("move sitter", edits.sitterEdits(d.path, at), merge);
-    if (d.what === "camera") this.editor.edit("move camera", edits.moveEdits(d.path, v.camera?.at_numbers ?? 2, at, flat), merge);
-    if (d.what === "light") this.editor.edit(`move ${this.light(d.path)?.name ?? "light"}`, edits.moveEdits(d.path, this.light(d.path)?.at_numbers ?? 2, at, flat), merge);
-    if (d.what === "panel") this.editor.edit("move panel", edits.moveEdits(d.path, v.panels.find((p) => p.path === d.path)?.at_numbers ?? 2, at, flat), merge);
-    if (d.what === "aim") this.editor.edit(`aim ${this.light(d.path)?.name ?? v.panels.find((q) => q.path === d.path)?.name ?? "camera"}`, edits.aimEdits(d.path, at), merge);
-    if (d.what === "point") {
-      const p = v.points.find((q) => q.path === d.path);
-      if (p) this.editor.edit(`move ${p.name}`, edits.pointEdits(p, at), merge);
-    }
+    const light = this.light(d.path), panel = v.panels.find((q) => q.path === d.path), point = v.points.find((q) => q.path === d.path);
+    const stand = (numbers: number | undefined) => edits.moveEdits(d.path, numbers ?? 2, at, d.view === "plan");
+    const made: Record<string, () => [string, ReturnType<typeof stand>]> = {
+      sitter: () => ["move sitter", edits.sitterEdits(d.path, at)],
+      camera: () => ["move camera", stand(v.camera?.at_numbers)],
+      light: () => [`move ${light?.name ?? "light"}`, stand(light?.at_numbers)],
+      panel: () => [`move ${panel?.name || "panel"}`, stand(panel?.at_numbers)],
+      aim: () => [`aim ${light?.name ?? panel?.name ?? "camera"}`, edits.aimEdits(d.path, at)],
+      point: () => [`move ${point?.name ?? "point"}`, point ? edits.pointEdits(point, at) : []],
+    };
+    const [name, list] = made[d.what]?.() ?? ["", []];
+    this.editor.edit(name, list, merge);
   }
   dial(which: "aperture" | "shutter" | "iso", step: 1 | -1): void {
     const c = this.store.page.view?.camera;
@@ -131,7 +189,7 @@ export class Desk {
     const next = d.steps.filter((s) => step * (s.stops - from) > 0.01).sort((x, y) => step * (x.stops - y.stops))[0];
     if (!next || next.text === d.text) return;
     this.store.set({ trial: { ...this.store.page.trial, [which]: next.value } });
-    this.editor.edit(`set ${which === "iso" ? "ISO" : which} ${next.text}`, [{ set: d.path, value: next.text }], `dial-${which}`);
+    this.editor.edit(`set ${which === "iso" ? "ISO" : which} ${next.text.replace(/^ISO /, "")}`, [{ set: d.path, value: next.text }], `dial-${which}`);
   }
   whiteBalance(step: number): void {
     const c = this.store.page.view?.camera;
@@ -161,9 +219,10 @@ export class Desk {
       if (!v || !point || !level) break;
       const f = level.f * 2 ** ((stops - level.stops) / 2);
       try {
-        const held = [edits.heldAs(v, point, stops, f)];
-        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, held, locks: [...p.locks], ...(p.hour === null ? {} : { daylight_stops: trialOf(p).daylight ?? 0 }) });
-        const wish = edits.wishEdits(v, point, stops, f, (n) => { const k = v.points.findIndex((q) => q.name === n); return k >= 0 ? this.levels[k]?.stops : undefined; });
+        const held = [edits.heldAs(v, point, stops, f)], daylight = p.hour === null ? {} : { daylight_stops: trialOf(p).daylight ?? 0 };
+        const asked = { revision: p.state?.revision ?? 0, held, locks: [...p.locks], ...daylight };
+        const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, asked);
+        const wish = edits.wishEdits(v, point, stops, f, (n) => this.levels[v.points.findIndex((q) => q.name === n)]?.stops);
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
         while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));
       } catch (e) {
@@ -173,6 +232,16 @@ export class Desk {
     }
     this.balancing = false;
     this.store.set({ asking: false });
+  }
+  /** A wish as a person writes it: stops, or a reading; nothing frees the point. */
+  wishTyped(i: number, text: string): void {
+    const l = this.levels[i], read = edits.wishRead(text), p = this.store.page;
+    this.selectPoint(i);
+    if (text.trim() === "") { if (p.view && p.readings && ringOf(p.view, p.readings, i, this.levels).held) this.hold(i); }
+    else if (!read) this.store.set({ toast: `“${text}” is no wish; write stops from mid-grey like −1.5, or what the meter shall read like f/4.` });
+    else if (!l || !Number.isFinite(l.stops)) this.store.set({ toast: "There is no light there yet, so nothing can be asked for." });
+    else this.ring(i, read.stops ?? l.stops + 2 * Math.log2((read.f ?? l.f) / l.f), "");
+    this.store.set({});
   }
   /** Holds the ring where the level is, or frees it. */
   hold(i: number): void {
@@ -185,8 +254,9 @@ export class Desk {
 
   // The picture.
   async spot(x: number, y: number): Promise<void> {
+    const p = this.store.page, daylight = p.hour === null ? "" : `&daylight=${(trialOf(p).daylight ?? 0).toFixed(3)}`;
     try {
-      this.store.set({ spot: await ask<SpotView>(`/api/setup/${this.store.page.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}${this.store.page.hour === null ? "" : `&daylight=${(trialOf(this.store.page).daylight ?? 0).toFixed(3)}`}`) });
+      this.store.set({ spot: await ask<SpotView>(`/api/setup/${p.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}${daylight}`) });
     } catch (e) { this.say(e); }
   }
   private spotTimer = 0;
@@ -229,7 +299,28 @@ export class Desk {
     if (t) this.editor.edit(t.name, t.edits);
   }
 
-  // Undo, text, disk.
+  // The text.
+  private mistake = -1;
+  /** Goes to the next mistake of the text, from the first. */
+  nextMistake(): void {
+    const list = (this.store.page.state?.messages ?? []).filter((x) => x.severity === "error"), x = list[(this.mistake = (this.mistake + 1) % Math.max(1, list.length))];
+    this.goTo(x?.at?.line ?? 1, x?.at?.col ?? 1, x?.at?.len ?? 1);
+  }
+  goTo(line: number, col: number, len: number): void {
+    this.pane("text");
+    let tries = 0;
+    const there = (): void => {
+      const a = document.getElementById("text");
+      if (!(a instanceof HTMLTextAreaElement) || (a.value === "" && ++tries < 40)) { setTimeout(there, 50); return; }
+      const at = a.value.split("\n").slice(0, line - 1).reduce((k, l) => k + l.length + 1, 0) + Math.max(0, col - 1);
+      a.focus();
+      a.setSelectionRange(at, at + len);
+      a.scrollTop = Math.max(0, (line - 6) * 18);
+    };
+    setTimeout(there, 60);
+  }
+
+  // Undo, disk.
   step(way: "undo" | "redo"): Promise<void> {
     this.stepping = this.stepping.then(() => this.stepNow(way));
     return this.stepping;

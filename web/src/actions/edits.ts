@@ -113,3 +113,39 @@ export function whiteBalanceStep(text: string, step: number): string | null {
   const mired = 1e6 / Number(m[1]) - step * 8;
   return `${Math.round(clamp(1e6 / mired, 1700, 15000) / 10) * 10} K`;
 }
+
+/** A wish as typed: stops from mid-grey, '+0.5', '-1,5 st', or a reading, 'f/4', 'f/5.6 + 0.3'. Not understood: null. */
+export function wishRead(text: string): { stops?: number; f?: number } | null {
+  const t = text.trim().toLowerCase().replace(/\u2212/g, "-").replace(/(\d),(\d)/g, "$1.$2");
+  const f = t.match(/^f\s*\/?\s*(\d+(?:\.\d+)?)\s*(?:([+-])\s*(0?\.\d+))?$/), stops = t.match(/^([+-]?\s*\d*\.?\d+)\s*(st|stops?)?$/);
+  if (f) return { f: wholeStop(Number(f[1])) * 2 ** (((f[2] === "-" ? -1 : 1) * Number(f[3] ?? 0)) / 2) };
+  const v = stops ? Number((stops[1] ?? "").replace(/\s/g, "")) : Number.NaN;
+  return Number.isFinite(v) && Math.abs(v) <= 20 ? { stops: v } : null;
+}
+
+/** f/5.6 is printed for 5.657: the f-number of the whole or third stop that a printed one means. */
+const wholeStop = (n: number): number => {
+  const sixths = Math.round(12 * Math.log2(n));
+  return Math.abs(2 ** (sixths / 12) / n - 1) < 0.03 && sixths % 2 === 0 ? 2 ** (sixths / 12) : n;
+};
+
+/** The middle of the room, or of what stands there. */
+function middle(v: SetupView): [number, number] {
+  const all = v.room.outline.length ? v.room.outline : v.lights.flatMap((l) => (l.at ? [[l.at[0], l.at[1]] as const] : []));
+  const xs = all.map((c) => c[0]), ys = all.map((c) => c[1]);
+  return all.length ? [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2] : [2, 2];
+}
+
+/** A camera that looks at the sitter, or across the middle of the room. */
+export function addCameraEdits(v: SetupView): Edit[] {
+  const [x, y] = v.sitter ? v.sitter.at : middle(v), right = Math.max(x + 0.8, ...v.room.outline.map((c) => c[0] - 0.4)), at = Math.min(x + 2.4, right);
+  const aim = v.sitter ? "sitter.face" : triple([x, y, 1.4]);
+  const value = `{at: ${pair(at, y)}, height: 1.45 m, aim: ${aim}, lens: 50 mm, upright: true, aperture: f/4, shutter: 1/125 s, iso: 400}`;
+  return [{ set: `${v.path}.camera`, value }];
+}
+
+/** A sitter in the middle of the room who looks at the camera, where there is one. */
+export const addSitterEdits = (v: SetupView): Edit[] => {
+  const [x, y] = middle(v), faces = v.camera ? "camera" : "x+";
+  return [{ set: `${v.path}.sitter`, value: `{at: ${pair(x, y)}, stature: 1.70 m, pose: standing, faces: ${faces}}` }];
+};

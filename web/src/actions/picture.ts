@@ -38,6 +38,13 @@ export function compareSetup(d: Desk, i: number): void {
   void d.live.fetchOther(i);
 }
 
+/** The setup that lies beside next: the one after what lies there, then none. */
+export function nextBeside(d: Desk): number {
+  const p = d.store.page, n = p.state?.setups.length ?? 0, at = p.compare?.with === "setup" ? p.compare.setup : -1;
+  const to = at + 1 === p.setup ? at + 2 : at + 1;
+  return to < n ? to : -1;
+}
+
 export function wipe(d: Desk, at: number): void {
   const c = d.store.page.compare;
   if (c) d.store.set({ compare: { ...c, at: clamp(at, 0, 1), whole: false } });

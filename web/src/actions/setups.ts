@@ -21,7 +21,16 @@ export function duplicate(d: Desk, i: number): void {
   const s = d.store.page.state, c = s && duplicateEdits(s, i);
   if (!c || !s) return;
   d.editor.edit(`duplicate ${s.setups[i]?.name}`, c.edits);
-  void shown(d, i + 1).then(() => d.store.set({ naming: i + 1, deleting: -1 }));
+  // What is typed from now on is the copy's name.
+  d.open(`name${i + 1}`);
+  void shown(d, i + 1).then(() => d.store.set({ naming: i + 1, deleting: -1, pane: "setups" }));
+}
+
+/** Opens the field with a setup's name, or shuts it. */
+export function beginNaming(d: Desk, i: number): void {
+  const open = d.store.page.naming !== i || d.store.page.pane !== "setups";
+  d.store.set({ naming: open ? i : -1, deleting: -1, pane: "setups" });
+  if (open) d.open(`name${i}`);
 }
 
 /** Shows a setup once the change of their order has been answered. */
@@ -36,7 +45,7 @@ export function rename(d: Desk, i: number, name: string): void {
   const s = d.store.page.state, n = name.trim();
   d.store.set({ naming: -1 });
   if (!s?.setups[i] || n === "" || n === s.setups[i]?.name) return;
-  if (s.setups.some((x, k) => k !== i && x.name.toLowerCase() === n.toLowerCase())) { d.store.set({ toast: `There is a setup called ${n} already.`, naming: i }); return; }
+  if (s.setups.some((x, k) => k !== i && x.name.toLowerCase() === n.toLowerCase())) { d.store.set({ toast: `There is a setup called ${n} already.`, naming: i }); d.open(`name${i}`); return; }
   d.editor.edit(`rename ${s.setups[i]?.name}`, [{ set: `setups[${i}].name`, value: n }]);
 }
 
@@ -51,7 +60,7 @@ export function reorder(d: Desk, i: number, by: number): void {
 export function remove(d: Desk, i: number): void {
   const p = d.store.page, n = p.state?.setups.length ?? 0;
   if (n < 2) { d.store.set({ toast: "A shoot keeps at least one setup." }); return; }
-  if (p.deleting !== i) { d.store.set({ deleting: i }); return; }
+  if (p.deleting !== i) { d.store.set({ deleting: i, pane: "setups" }); return; }
   d.editor.edit(`delete ${p.state?.setups[i]?.name}`, [{ delete: `setups[${i}]` }]);
   void shown(d, p.setup > i || p.setup === n - 1 ? Math.max(0, p.setup - 1) : p.setup);
   d.store.set({ deleting: -1 });

@@ -5,7 +5,7 @@ import { m, type Markup } from "../units/markup.ts";
 import { fParts, whole } from "../units/stops.ts";
 import { contours, lengthOf, type Line } from "./contours.ts";
 import { Labels, widthOf } from "./labels.ts";
-import { dot, px, py, pz, type Place } from "./place.ts";
+import { dot, px, py, pz, sx, type Place } from "./place.ts";
 
 export interface ContourLook {
   kind: "meter" | "lights";
@@ -66,21 +66,21 @@ export function valueAt(g: Grid, x: number, y: number): number {
 
 /** taken: words of the drawing that these keep clear of. */
 export function contourLines(v: SetupView, p: Place, look: ContourLook, taken: Labels): Markup {
-  const up = look.fields.upright, Y = (y: number) => (up ? pz(p, y) : py(p, y));
+  const up = look.fields.upright, Y = (y: number) => (up ? pz(p, y) : py(p, y)), X = (x: number) => (up ? sx(p, x) : px(p, x));
   const all = (look.kind === "meter" ? sumLines(look) : lightLines(v, look)).filter((d) => lengthOf(d.line) > 0.3);
-  const [x0, x1] = [px(p, p.lo[0]) + 4, px(p, p.hi[0]) - 4], [y0, y1] = up ? [pz(p, p.ceiling) + 4, pz(p, 0) - 4] : [py(p, p.hi[1]) + 4, py(p, p.lo[1]) - 4];
+  const [x0, x1] = [X(p.lo[0]) + 4, X(p.hi[0]) - 4], [y0, y1] = up ? [pz(p, p.ceiling) + 4, pz(p, 0) - 4] : [py(p, p.hi[1]) + 4, py(p, p.lo[1]) - 4];
   const labels = [...all].sort((a, b) => lengthOf(b.line) - lengthOf(a.line)).map((d) => {
     const w = widthOf(d.label, 11) + 4, h = 13, pts = d.line.points;
     for (let k = 1; k <= 16; k++) {
       const q = pts[Math.floor((pts.length * ((k * 0.382) % 1)))];
       if (!q) continue;
-      const b = { x: px(p, q[0]) - w / 2, y: Y(q[1]) - h / 2, w, h };
+      const b = { x: X(q[0]) - w / 2, y: Y(q[1]) - h / 2, w, h };
       if (b.x < x0 || b.x + w > x1 || b.y < y0 || b.y + h > y1 || taken.cost(b) > 0) continue;
       taken.keep(b);
       return m`<text class="cl${d.quiet ? " quiet" : ""}" x="${dot(b.x + w / 2)}" y="${dot(b.y + 10)}" text-anchor="middle" ${d.stroke ? m`fill="${d.stroke}"` : ""}>${d.label}</text>`;
     }
     return m``;
   });
-  const path = (d: Drawn) => `M${d.line.points.map((q) => `${dot(px(p, q[0]))} ${dot(Y(q[1]))}`).join("L")}${d.line.closed ? "Z" : ""}`;
+  const path = (d: Drawn) => `M${d.line.points.map((q) => `${dot(X(q[0]))} ${dot(Y(q[1]))}`).join("L")}${d.line.closed ? "Z" : ""}`;
   return m`<g class="contours${look.old ? " old" : ""}" data-key="contours${up ? "-section" : ""}" clip-path="url(#${up ? "sec" : "room"})" data-n="${all.length}" data-levels="${[...new Set(all.map((d) => d.label))].join(" ")}">${all.map((d) => m`<path class="ct ${d.level === 0 ? "c0" : d.level > 0 ? "cup" : "cdown"}${d.dash ? " dash" : ""}${d.quiet ? " quiet" : ""}" d="${path(d)}" ${d.stroke ? m`stroke="${d.stroke}"` : ""}/>`)}${labels}</g>`;
 }

@@ -1,34 +1,52 @@
-// What lies over the picture: numbered balloons on leaders, so that no face is covered, and the spot that was read.
+// What lies over the picture: wished points with their names on leaders, off the face; free ones as bare crosses; the spot that was read.
 import type { PointView } from "../model/wire.ts";
+import { capital } from "../model/names.ts";
 import { kept, m, r1, type Markup } from "../units/markup.ts";
 import { clamp } from "../units/stops.ts";
+import { widthOf } from "./labels.ts";
 
 /** Where the picture lies inside its mount. */
 export interface Box { x: number; y: number; w: number; h: number }
 
 /** The largest box of the picture's shape inside a mount, with air round it. */
-export function opening(w: number, h: number, aspect: number, air = 10): Box {
+export function opening(w: number, h: number, aspect: number, air = 8): Box {
   const bw = Math.max(1, w - 2 * air), bh = Math.max(1, h - 2 * air);
   const pw = Math.min(bw, bh * aspect), ph = pw / aspect;
   return { x: (w - pw) / 2, y: (h - ph) / 2, w: pw, h: ph };
 }
 
-const R = 11;
+const common = (a: Box, b: Box): number =>
+  Math.max(0, Math.min(a.x + a.w, b.x + b.w) - Math.max(a.x, b.x)) * Math.max(0, Math.min(a.y + a.h, b.y + b.h) - Math.max(a.y, b.y));
 
-/** Places balloons: of twelve directions and three lengths each takes the one that crosses least of what is there already. */
-export function balloons(crosses: readonly [number, number][], box: Box): [number, number][] {
-  const placed: [number, number][] = [];
-  const cx = crosses.reduce((a, c) => a + c[0], 0) / Math.max(1, crosses.length);
-  for (const [x, y] of crosses) {
-    let best: [number, number] = [x, y], least = Infinity;
-    for (const len of [34, 52, 74]) {
-      for (let a = 0; a < 12; a++) {
-        const bx = x + len * Math.cos((a * Math.PI) / 6), by = y + len * Math.sin((a * Math.PI) / 6);
-        let cost = len * 0.25 - Math.sign(x - cx) * (bx - x) * 0.12;
-        if (bx < box.x + R + 3 || bx > box.x + box.w - R - 3 || by < box.y + R + 3 || by > box.y + box.h - R - 3) cost += 200;
-        for (const [px, py] of placed) cost += 90 * clamp((3 * R - Math.hypot(px - bx, py - by)) / R, 0, 3);
-        for (const [px, py] of crosses) if (px !== x || py !== y) cost += 60 * clamp((2.4 * R - Math.hypot(px - bx, py - by)) / R, 0, 3) + 14 * clamp((R - between(px, py, x, y, bx, by)) / R, 0, 1);
-        if (cost < least) { least = cost; best = [bx, by]; }
+/** Distance from p to the segment a–b. */
+function between(px: number, py: number, ax: number, ay: number, bx: number, by: number): number {
+  const dx = bx - ax, dy = by - ay, t = clamp(((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy || 1), 0, 1);
+  return Math.hypot(px - ax - t * dx, py - ay - t * dy);
+}
+
+export interface Marked { x: number; y: number; w: number; h: number }
+
+/**
+ * Places labels of the given sizes: of sixteen directions and five lengths each takes the one that covers least of what is there already;
+ * keep is covered last of all (the face).
+ */
+export function labelsAt(marks: readonly Marked[], crosses: readonly (readonly [number, number])[], box: Box, keep: Box | null): Box[] {
+  const placed: Box[] = [], mid = marks.reduce((a, c) => a + c.x, 0) / Math.max(1, marks.length);
+  const gap = (b: Box): Box => ({ x: b.x - 3, y: b.y - 3, w: b.w + 6, h: b.h + 6 });
+  for (const k of marks) {
+    let best: Box = { x: k.x, y: k.y, w: k.w, h: k.h }, least = Infinity;
+    for (const far of [34, 52, 76, 104, 140]) {
+      for (let a = 0; a < 16; a++) {
+        const c = Math.cos((a * Math.PI) / 8), s = Math.sin((a * Math.PI) / 8), bx = k.x + far * c + (c * k.w) / 2, by = k.y + far * s + (s * k.h) / 2;
+        const b: Box = { x: bx - k.w / 2, y: by - k.h / 2, w: k.w, h: k.h };
+        let cost = far * 0.5 - Math.sign(k.x - mid) * (bx - k.x) * 0.15 + (k.w * k.h - common(b, box)) * 4;
+        for (const q of placed) cost += common(gap(b), gap(q)) * 6;
+        if (keep) cost += common(b, keep) * 3;
+        for (const [x, y] of crosses) {
+          if (x === k.x && y === k.y) continue;
+          cost += common(b, { x: x - 7, y: y - 7, w: 14, h: 14 }) * 1.5 + 18 * clamp((9 - between(x, y, k.x, k.y, bx, by)) / 9, 0, 1);
+        }
+        if (cost < least) { least = cost; best = b; }
       }
     }
     placed.push(best);
@@ -36,34 +54,62 @@ export function balloons(crosses: readonly [number, number][], box: Box): [numbe
   return placed;
 }
 
-// Distance from p to the segment a–b.
-function between(px: number, py: number, ax: number, ay: number, bx: number, by: number): number {
-  const dx = bx - ax, dy = by - ay, t = clamp(((px - ax) * dx + (py - ay) * dy) / (dx * dx + dy * dy || 1), 0, 1);
-  return Math.hypot(px - ax - t * dx, py - ay - t * dy);
+export interface FrameMarks {
+  w: number;
+  h: number;
+  box: Box;
+  points: readonly PointView[];
+  /** Number of each point. */
+  numbers: readonly number[];
+  wished: readonly boolean[];
+  selected: number;
+  spot: { x: number; y: number } | null;
+  /** Figures only: a small screen, or many labels. */
+  figures: boolean;
 }
 
-export function frameMarks(w: number, h: number, box: Box, points: readonly PointView[], selected: number, spot: { x: number; y: number } | null, names: readonly string[]): Markup {
-  const seen = points.map((p, i) => ({ p, i })).filter(({ p }) => p.picture && p.picture[0] > 0 && p.picture[0] < 1 && p.picture[1] > 0 && p.picture[1] < 1);
-  const crosses = seen.map(({ p }): [number, number] => [box.x + (p.picture?.[0] ?? 0) * box.w, box.y + (p.picture?.[1] ?? 0) * box.h]);
-  const at = balloons(crosses, box);
-  const marks = seen.map(({ i }, k) => {
-    const [x, y] = crosses[k] ?? [0, 0], [bx, by] = at[k] ?? [0, 0], len = Math.hypot(bx - x, by - y) || 1, t = (len - R) / len;
-    const d = `M${r1(x - 5)} ${r1(y)}h10M${r1(x)} ${r1(y - 5)}v10M${r1(x)} ${r1(y)}L${r1(x + (bx - x) * t)} ${r1(y + (by - y) * t)}`;
-    return kept(m`<g class="pd${selected === i ? " sel" : ""}" data-act="point" data-n="${i}" data-key="pd${i}" role="button" tabindex="0" aria-pressed="${selected === i ? "true" : "false"}" aria-label="Point ${i + 1}: ${names[i] ?? ""}"><rect class="hit0" x="${r1(bx - 22)}" y="${r1(by - 22)}" width="44" height="44"/><path class="under" d="${d}"/><path class="over" d="${d}"/><circle cx="${r1(bx)}" cy="${r1(by)}" r="${R}"/><text x="${r1(bx)}" y="${r1(by + 4.3)}">${i + 1}</text></g>`);
+const inside = (p: PointView): boolean => !!p.picture && p.picture[0] > 0 && p.picture[0] < 1 && p.picture[1] > 0 && p.picture[1] < 1;
+
+/** The part of the picture that the sitter's own points about the head take up. */
+function faceOf(points: readonly PointView[], box: Box): Box | null {
+  const at = points.filter((q) => q.sitter && inside(q) && /face|chin|forehead|eye|hair/.test(q.name)).map((q) => q.picture ?? [0, 0]);
+  if (at.length < 2) return null;
+  const xs = at.map((c) => box.x + c[0] * box.w), ys = at.map((c) => box.y + c[1] * box.h), air = 10;
+  const x = Math.min(...xs) - air, y = Math.min(...ys) - air;
+  return { x, y, w: Math.max(...xs) + air - x, h: Math.max(...ys) + air - y };
+}
+
+export function frameMarks(f: FrameMarks): Markup {
+  const { box, points } = f, seen = points.map((p, i) => ({ p, i })).filter(({ p }) => inside(p));
+  const at = new Map(seen.map(({ p, i }) => [i, [box.x + (p.picture?.[0] ?? 0) * box.w, box.y + (p.picture?.[1] ?? 0) * box.h] as const]));
+  const named = seen.filter(({ i }) => f.wished[i] || i === f.selected), figures = f.figures || named.length > 7;
+  const words = (i: number): string => (figures ? String(f.numbers[i] ?? i + 1) : `${f.numbers[i] ?? i + 1} ${capital(points[i]?.name ?? "")}`);
+  const sizes = named.map(({ i }): Marked => {
+    const [x, y] = at.get(i) ?? [0, 0];
+    return { x, y, w: Math.min(box.w * 0.6, widthOf(words(i), 13, true) + 14), h: 22 };
   });
-  const s = spot && [box.x + spot.x * box.w, box.y + spot.y * box.h];
-  return m`<path class="mount" d="M0 0H${w}V${h}H0ZM${r1(box.x)} ${r1(box.y)}V${r1(box.y + box.h)}H${r1(box.x + box.w)}V${r1(box.y)}Z"/>${marks}${s ? m`<path class="under" d="M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18"/><path class="over" d="M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18"/>` : ""}`;
+  const boxes = labelsAt(sizes, [...at.values()], box, faceOf(points, box));
+  const bare = seen.filter(({ i }) => !named.some((q) => q.i === i)).map(({ i }) => {
+    const [x, y] = at.get(i) ?? [0, 0], name = points[i]?.name ?? "";
+    const cross = `M${r1(x - 4.5)} ${r1(y)}h9M${r1(x)} ${r1(y - 4.5)}v9`;
+    return kept(m`<g class="pd fx" data-act="point" data-n="${i}" data-pt="${i}" data-key="pd${i}" role="button" tabindex="0" aria-pressed="false"
+ aria-label="Point ${f.numbers[i] ?? i + 1}: ${name}"><circle class="hit0" cx="${r1(x)}" cy="${r1(y)}" r="13"/><path class="under" d="${cross}"/><path class="over" d="${cross}"/></g>`);
+  });
+  const marks = named.map(({ i }, k) => {
+    const [x, y] = at.get(i) ?? [0, 0], b = boxes[k] ?? { x, y, w: 0, h: 0 }, sel = f.selected === i;
+    const ex = clamp(x, b.x, b.x + b.w), ey = clamp(y, b.y, b.y + b.h), d = `M${r1(x - 5.5)} ${r1(y)}h11M${r1(x)} ${r1(y - 5.5)}v11M${r1(x)} ${r1(y)}L${r1(ex)} ${r1(ey)}`;
+    return kept(m`<g class="pd${sel ? " sel" : ""}" data-act="point" data-n="${i}" data-pt="${i}" data-key="pd${i}" role="button" tabindex="0"
+ aria-pressed="${sel ? "true" : "false"}" aria-label="Point ${f.numbers[i] ?? i + 1}: ${points[i]?.name ?? ""}"><path class="under" d="${d}"/><path class="over" d="${d}"/>
+<rect class="hit0" x="${r1(b.x - 6)}" y="${r1(b.y - 11)}" width="${r1(b.w + 12)}" height="44"/><rect class="plate" x="${r1(b.x)}" y="${r1(b.y)}" width="${r1(b.w)}" height="${b.h}"/>
+<text x="${r1(b.x + b.w / 2)}" y="${r1(b.y + 15.5)}" text-anchor="middle">${fit(words(i), b.w - 10)}</text></g>`);
+  });
+  const s = f.spot && [box.x + f.spot.x * box.w, box.y + f.spot.y * box.h], cross = s ? `M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18` : "";
+  return m`${bare}${marks}${s ? m`<path class="under" d="${cross}"/><path class="over" d="${cross}"/>` : ""}`;
 }
 
-/** The histogram in stops as a line, mid-grey marked. */
-export function histogramDrawing(bins: Float32Array, lo: number, hi: number, w: number, h: number): Markup {
-  const base = h - 16, X = (s: number) => 8 + ((s - lo) / (hi - lo)) * (w - 16);
-  const most = Math.max(1e-6, ...Array.from(bins.subarray(1, bins.length - 1)));
-  let d = "";
-  for (let i = 0; i < bins.length; i++) {
-    const a = ((bins[Math.max(0, i - 1)] ?? 0) + 2 * (bins[i] ?? 0) + (bins[Math.min(bins.length - 1, i + 1)] ?? 0)) / 4;
-    d += `${i ? "L" : "M"}${r1(X(lo + i / 8))} ${r1(base - Math.min(1, Math.sqrt(a / most)) * (base - 4))}`;
-  }
-  const marks = Array.from({ length: hi - lo + 1 }, (_, i) => lo + i).map((s) => m`<path class="${s === 0 ? "z0" : "z1"}" d="M${r1(X(s))} ${base}V${s === 0 ? 2 : base - 4}"/><text x="${r1(X(s))}" y="${h - 4}" text-anchor="${s === lo ? "start" : s === hi ? "end" : "middle"}">${s === 0 ? "0" : s > 0 ? `+${s}` : `\u2212${-s}`}</text>`);
-  return m`${marks}<path class="hl" d="${d}"/>`;
+/** As much of a text as has room. */
+export function fit(text: string, w: number, size = 13): string {
+  if (widthOf(text, size, true) <= w) return text;
+  const n = Math.max(1, Math.floor(w / (size * 0.59)) - 1);
+  return `${[...text].slice(0, n).join("").trimEnd()}…`;
 }

@@ -22,9 +22,11 @@ export function hours(h: HoursView, w: number, height: number, minute: number, c
     const text = x.name.length <= fits ? x.name : fits >= 4 ? `${x.name.slice(0, fits - 1).trimEnd()}…` : "";
     return m`<path class="hk" d="M${at} ${base - 13}V${base}"><title>${x.name} ${clock(x.minute, u)}</title></path>${text ? m`<text class="lab" x="${at + 4}" y="${base - 4}">${text}</text>` : ""}`;
   });
-  const horizon = Y(0), now = X(minute), y = Y(sunAltitude(h, minute));
-  return m`<path class="hl0" d="M8 ${horizon}H${w - 8}"/><text class="lab" x="${w - 10}" y="${horizon - 3}" text-anchor="end">horizon</text><path class="hsun" d="M${sun}"/>
+  const horizon = Y(0), now = X(minute), y = Y(sunAltitude(h, minute)), tall = height >= 64;
+  const curve = tall ? m`<path class="hl0" d="M8 ${horizon}H${w - 8}"/><text class="lab" x="${w - 10}" y="${horizon - 3}" text-anchor="end">horizon</text>
+<path class="hsun" d="M${sun}"/><path class="hdot" d="M${now} ${y - 5}l5 5l-5 5l-5 -5z"/>` : "";
+  return m`${curve}
 ${stopMinutes(h).map((t) => m`<path class="hstop" stroke="${colour}" d="M${X(t)} 3V12"/>`)}${edges.map((x) => m`<path class="hedge" d="M${X(x.minute)} ${base - 13}V${base}"><title>${x.name} ${clock(x.minute, u)}</title></path>`)}${names}
 <path class="haxis" d="M8 ${base}H${w - 8}"/>${marks.map((t) => m`<path class="haxis" d="M${X(t)} ${base}v4"/><text class="lab" x="${X(t)}" y="${height - 4}" text-anchor="${t - h.from < every / 3 ? "start" : h.to - t < every / 3 ? "end" : "middle"}">${clock(t, u)}</text>`)}
-<path class="hfile" d="M${X(h.at)} 0V${base}"/><path class="hnow" d="M${now} 0V${base}"/><path class="hdot" d="M${now} ${y - 5}l5 5l-5 5l-5 -5z"/>`;
+<path class="hfile" d="M${X(h.at)} 0V${base}"/><path class="hnow" d="M${now} 0V${base}"/>`;
 }

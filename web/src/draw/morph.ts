@@ -31,6 +31,7 @@ export function attribute(e: Element, name: string, value: string): void {
 const standing = new Map<string, Element>();
 
 function sync(a: Element, b: Element): void {
+  const own = a.getAttribute("data-own");
   for (const { name } of [...a.attributes]) if (!b.hasAttribute(name) && name !== "style") a.removeAttribute(name);
   let restyle = false;
   for (const { name, value } of [...b.attributes]) {
@@ -41,6 +42,8 @@ function sync(a: Element, b: Element): void {
   if (restyle) dress(a);
   if (a instanceof HTMLInputElement && b instanceof HTMLInputElement) {
     if (a.type === "checkbox") a.checked = b.hasAttribute("checked");
+    // What a person types into a field of their own stays theirs until the field is another.
+    else if (b.hasAttribute("data-own") && own === b.getAttribute("data-own")) return;
     else if (document.activeElement !== a || a.type === "range") if (a.value !== b.value) a.value = b.value;
     return;
   }

@@ -1,4 +1,4 @@
-// One scale for plan and section: metres to pixels, x shared, one above the other.
+// One scale for plan and section: metres to pixels; one above the other with x shared, or beside each other where it is wide and low.
 import type { SetupView } from "../model/wire.ts";
 
 export interface Place {
@@ -6,6 +6,8 @@ export interface Place {
   h: number;
   s: number;
   x0: number;
+  /** Of the section's x = 0. */
+  xSec: number;
   /** Of the plan's y = 0 and of the section's z = 0. */
   yPlan: number;
   ySec: number;
@@ -36,17 +38,29 @@ export function placeOf(v: SetupView, w: number, h: number, zoom: { x: number; y
   }
   const ceiling = v.room.ceiling > 0 ? v.room.ceiling : 3;
   const across = hi[0] - lo[0], deep = hi[1] - lo[1];
-  const s0 = Math.max(4, Math.min((w - 86) / across, (h - 108) / (deep + ceiling)));
-  const s = s0 * zoom.k;
+  const beside = besideEachOther(w, h, across, deep, ceiling), small = h < 260, left = small ? 30 : 43, air = small ? 26 : 54;
+  const wide = beside ? (w - 3 * left) / 2 : w - 2 * left, high = beside ? h - air - 8 : h - 108;
+  const s0 = Math.max(4, Math.min(wide / across, high / (beside ? Math.max(deep, ceiling) : deep + ceiling))), s = s0 * zoom.k;
+  if (beside) {
+    const gap = (w - 2 * across * s0) / 3, x = gap + 6 - lo[0] * s + zoom.x, foot = h - air / 2 - 2 - Math.max(0, (high - deep * s0) / 2);
+    const yPlan = foot + lo[1] * s + zoom.y + (zoom.k > 1 ? (s - s0) * deep : 0);
+    return { w, h, s, x0: x, xSec: x + across * s + gap, yPlan, ySec: h - air / 2 - 2 - Math.max(0, (high - Math.max(ceiling, deep) * s0) / 2) + zoom.y, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
+  }
   const x0 = (w - across * s0) / 2 + 4 - lo[0] * s + zoom.x;
   const gap = (h - 108 - (deep + ceiling) * s0) / 2;
   const top = 32 + Math.max(0, gap) + zoom.y;
   const yPlan = top + hi[1] * s;
-  return { w, h, s, x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
+  return { w, h, s, x0, xSec: x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
 }
+
+/** Whether the two drawings come out larger beside each other than one above the other. */
+export const besideEachOther = (w: number, h: number, across: number, deep: number, ceiling: number): boolean =>
+  Math.min((w - 90) / 2 / across, (h - 40) / Math.max(deep, ceiling)) > Math.min((w - 86) / across, (h - 108) / (deep + ceiling));
 
 export const px = (p: Place, x: number): number => p.x0 + x * p.s;
 export const py = (p: Place, y: number): number => p.yPlan - y * p.s;
+/** x in the section. */
+export const sx = (p: Place, x: number): number => p.xSec + x * p.s;
 export const pz = (p: Place, z: number): number => p.ySec - z * p.s;
 
 /** A number to a tenth of a pixel. */

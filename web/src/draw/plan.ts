@@ -18,6 +18,8 @@ export interface PlanLook {
   /** Path of the selected thing that is no light. */
   thing: string;
   feet: boolean;
+  /** Number of each point. */
+  numbers: readonly number[];
   /** Contours, drawn under the things: in the plan, and in the section. */
   under: Markup;
   underSection: Markup;
@@ -125,9 +127,13 @@ ${word(labels, `name ${l.path}`, "nm", title(l))}${fault ? word(labels, `fault $
 }
 
 function points(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Markup[] {
-  return v.points.map((q, i) => ({ q, i })).filter(({ q, i }) => q.path !== "" || i === look.point).map(({ q, i }) => {
-    const at = anchorOf(look, q.path || `point${i}`, q.at), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0));
-    return m`<g class="pt${i === look.point ? " sel" : ""}" ${q.path ? m`data-drag="point" data-path="${q.path}"` : m`aria-hidden="true"`} data-n="${i}" data-key="pt${i}"><circle class="hit0" ${q.path ? m`data-drag="point" data-path="${q.path}" data-n="${i}" role="button" tabindex="0" aria-label="Point ${i + 1}: ${q.name}"` : ""} cx="${x}" cy="${y}" r="16"/><path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/>${word(labels, `point ${i}`, "", String(i + 1))}${word(labels, `fault ${q.path}`, "fault", q.path ? look.faults.get(q.path) ?? "" : "")}</g>`;
+  return v.points.map((q, i) => {
+    const at = anchorOf(look, q.path || `point${i}`, q.at), x = dot(px(p, at[0] ?? 0)), y = dot(py(p, at[1] ?? 0)), n = look.numbers[i] ?? i + 1;
+    const hold = q.path ? m`data-drag="point" data-path="${q.path}"` : m`aria-hidden="true"`, cls = i === look.point ? " sel" : q.path ? "" : " body";
+    const hit = q.path ? m`data-drag="point" data-path="${q.path}" data-n="${i}" role="button" tabindex="0" aria-label="Point ${n}: ${q.name}"` : "";
+    const words = labels.at.has(`point ${i}`) ? word(labels, `point ${i}`, "", String(n)) : m`<text x="${x + 6}" y="${y - 5}">${n}</text>`;
+    return m`<g class="pt${cls}" ${hold} data-n="${i}" data-pt="${i}" data-key="pt${i}"><circle class="hit0" ${hit} cx="${x}" cy="${y}" r="16"/>
+<path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/>${words}${word(labels, `fault ${q.path}`, "fault", q.path ? look.faults.get(q.path) ?? "" : "")}</g>`;
   });
 }
 

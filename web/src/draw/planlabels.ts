@@ -54,7 +54,7 @@ export function planLabels(v: SetupView, p: Place, look: PlanLook, was?: PlanLab
   }
   for (const { q, i } of shown) {
     const c = anchorOf(look, q.path || `point${i}`, q.at), fault = q.path ? look.faults.get(q.path) : undefined;
-    put(`point ${i}`, String(i + 1), 10.5, true, around(X(c), Y(c), 6, 1, -1));
+    put(`point ${i}`, String(look.numbers[i] ?? i + 1), 10.5, true, around(X(c), Y(c), 6, 1, -1));
     if (fault) put(`fault ${q.path}`, fault, 10.5, true, around(X(c), Y(c), 10, 1, 1));
   }
   for (const { l, c, aim } of own) {

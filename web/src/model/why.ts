@@ -12,9 +12,9 @@ export function why(gap: number, shares: readonly number[], lights: readonly (Li
     if (main.l.headroom_stops < 0.05) return `${name} is at full`;
     // Light adds: what is gained when this one light goes to full.
     const gain = Math.log2(1 + main.s * (2 ** main.l.headroom_stops - 1)), left = -gap - gain;
-    return left > 0.15 ? `${name} at full would still be ${left.toFixed(1)} short` : `${name} has ${main.l.headroom_stops.toFixed(1)} up: balance can raise it`;
+    return left > 0.15 ? `${name} at full leaves ${left.toFixed(1)}` : `balance can raise ${name}`;
   }
-  if (most && most.l !== main.l && most.s > 0.5) return `${most.l.name} alone gives ${Math.round(most.s * 100)} % of it, and belongs to the house`;
+  if (most && most.l !== main.l && most.s > 0.5) return `${most.l.name} gives ${Math.round(most.s * 100)} % of it, as found`;
   if (main.l.lock) return `${name} is locked`;
-  return main.l.down_stops < 0.05 ? `${name} is as low as it goes` : `${name} can go down ${main.l.down_stops.toFixed(1)}`;
+  return main.l.down_stops < 0.05 ? `${name} is as low as it goes` : `balance can lower ${name}`;
 }

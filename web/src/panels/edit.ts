@@ -44,7 +44,8 @@ function crumbs(p: Page): Markup {
   return m`${out}`;
 }
 
-const act = (a: string, path: string, words: string, label = words, arg = ""): Markup => m`<button data-act="${a}" data-path="${path}" data-arg="${arg}" data-key="${a}-${path}-${arg}" aria-label="${label}">${words}</button>`;
+const act = (a: string, path: string, words: string, label = words, arg = "", text = ""): Markup =>
+  m`<button data-act="${a}" data-path="${path}" data-arg="${arg}"${text ? m` data-text="${text}"` : ""} data-key="${a}-${path}-${arg}" aria-label="${label}">${words}</button>`;
 
 /** The form of the path shown. */
 export function editForm(p: Page): Markup {
@@ -93,7 +94,7 @@ function rows(p: Page, f: FormField, path: string, n: TreeNode | undefined, g: F
   return m`<ul class="rows">${list.map((x, i) => {
     const at = bare ? path : `${path}[${i}]`, title = titleOf(x, `${f.key} ${i + 1}`), bad = errors(p, at);
     return m`<li data-key="row-${at}" class="${bad ? "bad" : ""}"><button class="go" data-act="edgo" data-path="${at}" data-key="go-${at}"><b>${title}</b><span>${inShort(x)}</span>${bad ? m`<em>${bad} wrong</em>` : ""}</button>${bare ? "" : act("edcopy", at, "copy", `copy ${title}`)}${act("edremove", at, "remove", `remove ${title}`)}</li>`;
-  })}</ul>${says(p, path)}<div class="adds">${g.new.map((x) => act("edadd", path, `add ${x.words}`, `add ${x.words} to ${f.key}`, x.value))}${known.length ? m`<select data-act="edaddkit" data-path="${path}" data-key="ck-${path}" aria-label="add to ${f.key} from the catalogue"><option value="">add from the catalogue …</option>${known.map((k) => m`<option value="${k}">${k}</option>`)}</select>` : ""}</div>`;
+  })}</ul>${says(p, path)}<div class="adds">${g.new.map((x) => act("edadd", path, `add ${x.words}`, `add ${x.words} to ${f.key}`, x.value, x.words.replace(/^(?:an? )/, "")))}${known.length ? m`<select data-act="edaddkit" data-path="${path}" data-key="ck-${path}" aria-label="add to ${f.key} from the catalogue"><option value="">add from the catalogue …</option>${known.map((k) => m`<option value="${k}">${k}</option>`)}</select>` : ""}</div>`;
 }
 
 /** Where the shoot is kept, and another place for it. */
@@ -101,7 +102,7 @@ function file(p: Page): Markup {
   const s = p.state;
   if (!s) return m``;
   const now = s.demonstration ? "The demonstration lives in memory until it is saved under a name." : `${s.file}: ${s.saved ? "everything is saved" : s.draft ? "has errors; the last good text is saved" : "not yet on disk"}.`;
-  return m`<div class="part" data-key="file"><div class="ph"><h3>File</h3><span class="cap">${now}</span></div><div class="fr"><div class="fn"><span class="key">save under another name</span><span class="cap">a new folder, or a new file that ends in .yaml; it is written there and work goes on with that</span></div><div class="fv"><input type="text" spellcheck="false" autocomplete="off" data-act="savename" data-key="savename" aria-label="new folder or file" value="">${act("edsave", "", "save", "save under this name")}</div></div></div>`;
+  return m`<div class="part" data-key="file"><div class="ph"><h3>File</h3><span class="cap">${now}</span></div><div class="fr"><div class="fn"><span class="key">save under another name</span><span class="cap">a new folder, or a new file that ends in .yaml; it is written there and work goes on with that</span></div><div class="fv"><input type="text" spellcheck="false" autocomplete="off" data-key="savename" data-own="${s.file}" data-enter="edsave" aria-label="new folder or file" value="">${act("edsave", "", "save", "save under this name")}</div></div></div>`;
 }
 
 /** Lengths of the walls, to be typed. */

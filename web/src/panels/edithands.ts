@@ -4,7 +4,6 @@ import { chartHeight, chartUV } from "../draw/chart.ts";
 import { roomScale } from "../draw/roomplan.ts";
 import { find, join, up } from "../model/tree.ts";
 import type { OpeningView } from "../model/wire.ts";
-import { uvOf } from "../units/colour.ts";
 import { clamp, plain } from "../units/stops.ts";
 import { length } from "../units/measures.ts";
 import { chartWidth } from "./picker.ts";
@@ -16,14 +15,6 @@ export class EditHands {
   private picking = "";
 
   constructor(private readonly forms: Forms) {
-    document.addEventListener("click", (e) => {
-      const t = (e.target as Element | null)?.closest("[data-act]");
-      if (!t) return;
-      this.act(t);
-      // What was pressed may be gone with what it did: the keyboard goes on in the form.
-      if (t.closest("#edform")) setTimeout(() => { if (document.activeElement === document.body) document.getElementById("edform")?.focus({ preventScroll: true }); }, 250);
-    });
-    document.addEventListener("change", (e) => this.changed(e));
     // What a field shows while it has the focus is the person's; afterwards it is the file's again.
     document.addEventListener("focusout", () => setTimeout(() => forms.store.set({}), 0));
     document.addEventListener("focusin", (e) => this.beside(e));
@@ -43,58 +34,6 @@ export class EditHands {
     if (top < area.scrollTop + 20 || top > area.scrollTop + area.clientHeight - 60) area.scrollTop = Math.max(0, top - area.clientHeight / 3);
     document.querySelectorAll("#gutter .here").forEach((x) => x.classList.remove("here"));
     document.querySelectorAll("#gutter span")[line - 1]?.classList.add("here");
-  }
-
-  private act(t: Element): void {
-    const f = this.forms, path = t.getAttribute("data-path") ?? "", arg = t.getAttribute("data-arg") ?? "";
-    switch (t.getAttribute("data-act")) {
-      case "edgo": f.go(path); document.getElementById("edform")?.scrollTo(0, 0); break;
-      case "edopen": f.open(path); break;
-      case "edadd": f.add(path, arg, (t.getAttribute("aria-label") ?? "entry").replace(/^add (?:an? |to )?/, "").replace(/ to \w+$/, "")); break;
-      case "edremove": f.remove(path); break;
-      case "edrename": f.rename(path, arg); break;
-      case "edcopy": f.copy(path); break;
-      case "edbeside": f.beside(arg as "plan"); break;
-      case "edlengths": f.units({ lengths: arg === "feet" ? "feet" : "metres" }); break;
-      case "edclock": f.units({ clock: arg === "12" ? 12 : 24 }); break;
-      case "pick": this.pick(path); break;
-      case "clash": void f.desk.typing.settle(arg === "mine"); break;
-      case "edsave": void f.saveAs(document.querySelector<HTMLInputElement>("[data-act=savename]")?.value.trim() ?? ""); break;
-      case "unpick": f.store.set({ picking: null }); break;
-      case "picktake": if (arg) f.take(arg); else { const k = f.store.page.picking; if (k) f.send(`own colour of ${k.what}`, find(f.root, k.path) ? [{ delete: k.path }] : []); } break;
-    }
-  }
-
-  /** Opens the chart for a colour; a light's comes with its head. */
-  private pick(path: string): void {
-    const owner = up(path), view = this.forms.store.page.view;
-    const l = view?.lights.find((x) => x.path === owner);
-    const n = find(this.forms.root, owner);
-    const said = (k: string): string => n?.items?.[(n.keys ?? []).indexOf(k)]?.text ?? "";
-    const [u, w] = l ? uvOf(l.xy[0], l.xy[1]) : [0, 0];
-    void this.forms.pick(path, l?.head ?? said("head"), l?.name ?? (said("name") || said("role") || path.replace(/.*\./, "")), l && path.endsWith(".colour") ? { u, v: w } : null);
-  }
-
-  private changed(e: Event): void {
-    const t = e.target, f = this.forms;
-    if (!(t instanceof HTMLInputElement || t instanceof HTMLSelectElement || t instanceof HTMLTextAreaElement)) return;
-    const path = t.dataset.path ?? "", v = t.value;
-    switch (t.dataset.act) {
-      case "field": f.set(path, v); break;
-      case "fieldraw": f.send(`set ${f.called(path)}`, v.trim() ? [{ set: path, value: v.trim() }] : [{ delete: path }]); break;
-      case "fieldpart": f.setPart(path, Number(t.dataset.n), v, [...(t.closest(".tuple")?.querySelectorAll("input") ?? [])].map((x) => x.value)); break;
-      case "flag": f.flag(path, (t as HTMLInputElement).checked); break;
-      case "edaddword": f.add(path, v, v); t.value = ""; break;
-      case "edaddkey": f.addKey(path, v, "0.5"); t.value = ""; break;
-      case "edaddkit": f.add(path, `{name: ${/^[\w -]+$/.test(v) ? v : JSON.stringify(v)}, have: 1}`, v); t.value = ""; break;
-      case "wall": f.wall(Number(t.dataset.n), v); break;
-      case "pickk": case "pickduv": {
-        const get = (k: string): number => Number.parseFloat((document.querySelector<HTMLInputElement>(`[data-act=${k}]`)?.value ?? "").replace(/\u2212/g, "-").replace(",", "."));
-        const kelvin = get("pickk"), duv = get("pickduv");
-        if (kelvin > 0) void f.colour({ kelvin, duv: Number.isFinite(duv) ? duv : 0 }, true, "");
-        break;
-      }
-    }
   }
 
   // The plan of the place.
@@ -169,7 +108,6 @@ export class EditHands {
   key(e: KeyboardEvent): boolean {
     const t = e.target, way = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key];
     if (!(t instanceof Element)) return false;
-    if (e.key === "Escape" && this.forms.store.page.picking) { this.forms.store.set({ picking: null }); return true; }
     if (t.id === "chart" && way) {
       const a = this.forms.store.page.picking?.asked, step = e.shiftKey ? 0.02 : 0.002;
       void this.forms.colour({ u: (a?.u ?? 0.2) + (way[0] ?? 0) * step, v: (a?.v ?? 0.47) + (way[1] ?? 0) * step }, true, "chart-keys");

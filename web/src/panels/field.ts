@@ -76,8 +76,8 @@ function tuple(p: Page, f: FormField, path: string, n: TreeNode | undefined, lab
   return m`<span class="tuple">${Array.from({ length: most }, (_, i) => m`<label><i>${axis(f, i)}${i >= least ? " (may be left out)" : ""}</i><input type="text" spellcheck="false" autocomplete="off" data-act="fieldpart" data-path="${path}" data-n="${i}" data-key="fp${i}-${path}" value="${items[i] ? shown(p, f, items[i]?.text ?? "") : ""}" aria-label="${label} ${axis(f, i)}" ${messagesAt(p, path, true).some((x) => x.severity === "error") ? m`aria-invalid="true"` : ""}></label>`)}</span>`;
 }
 
-const button = (act: string, path: string, words: string, label: string, arg = ""): Markup =>
-  m`<button data-act="${act}" data-path="${path}" data-arg="${arg}" data-key="${act}-${path}-${arg}" aria-label="${label}">${words}</button>`;
+const button = (act: string, path: string, words: string, label: string, arg = "", text = ""): Markup =>
+  m`<button data-act="${act}" data-path="${path}" data-arg="${arg}"${text ? m` data-text="${text}"` : ""} data-key="${act}-${path}-${arg}" aria-label="${label}">${words}</button>`;
 
 function list(p: Page, f: FormField, path: string, n: TreeNode | undefined): Markup {
   const one = { ...f, many: false }, items = entries(n), bare = n?.kind === "text";
@@ -87,7 +87,7 @@ function list(p: Page, f: FormField, path: string, n: TreeNode | undefined): Mar
   return m`<div class="many">${items.map((x, i) => {
     const at = bare ? path : `${path}[${i}]`, label = `${f.key} ${i + 1}`;
     return m`<div class="one" data-key="one-${at}">${f.counts.length ? tuple(p, one, at, x, label) : control(p, one, at, x.text ?? "", label)}${button("edremove", at, "remove", `remove ${label}`)}${says(p, at, true)}</div>`;
-  })}${start ? button("edadd", path, add, `${add} to ${f.key}`, start) : m`<select data-act="edaddword" data-path="${path}" data-key="aw-${path}" aria-label="add to ${f.key}"><option value="">add …</option>${words.filter((w) => !items.some((x) => x.text === w)).map((w) => m`<option value="${w}">${w}</option>`)}</select>`}</div>`;
+  })}${start ? button("edadd", path, add, `${add} to ${f.key}`, start, add.replace(/^add (?:an? )?/, "")) : m`<select data-act="edaddword" data-path="${path}" data-key="aw-${path}" aria-label="add to ${f.key}"><option value="">add …</option>${words.filter((w) => !items.some((x) => x.text === w)).map((w) => m`<option value="${w}">${w}</option>`)}</select>`}</div>`;
 }
 
 function map(p: Page, f: FormField, path: string, n: TreeNode | undefined): Markup {

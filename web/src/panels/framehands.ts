@@ -49,15 +49,16 @@ export class FrameHands {
 
   private async settle(): Promise<void> {
     const s = this.desk.store;
-    for (let k = 0; k < 200 && !(this.desk.editor.idle && (s.page.view?.revision ?? 0) >= (s.page.state?.good_revision ?? 0)); k++) await new Promise((r) => setTimeout(r, 20));
+    const open = (): boolean => !this.desk.editor.idle || (s.page.view?.revision ?? 0) < (s.page.state?.good_revision ?? 0);
+    for (let k = 0; k < 200 && open(); k++) await new Promise((r) => setTimeout(r, 20));
     if (s.page.drag?.what === "crop") s.set({ drag: null });
   }
 
   /** Keys on what has the focus in the picture, and Space. */
   key(e: KeyboardEvent): boolean {
     if (e.ctrlKey || e.metaKey || e.altKey) return false;
-    const t = e.target as Element | null, what = t?.getAttribute("data-drag"), way = ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] } as Record<string, [number, number]>)[e.key];
-    const p = this.desk.store.page;
+    const t = e.target as Element | null, what = t?.getAttribute("data-drag"), p = this.desk.store.page;
+    const ways: Record<string, [number, number]> = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }, way = ways[e.key];
     if (what === "wipe" && p.compare) {
       const to = e.key === "Home" ? 0 : e.key === "End" ? 1 : way ? p.compare.at + (way[0] - way[1]) * (e.shiftKey ? 0.1 : 0.02) : null;
       if (to !== null) { wipe(this.desk, to); return true; }
@@ -69,8 +70,7 @@ export class FrameHands {
     }
     if (t?.id === "frame" && way) { const step = e.shiftKey ? 0.1 : 0.02; cursor(this.desk, way[0] * step, way[1] * step); return true; }
     if (t?.id === "frame" && e.key === "Enter") { const c = p.cursor ?? { x: 0.5, y: 0.5 }; void this.desk.spot(c.x, c.y); return true; }
-    if (t instanceof HTMLInputElement && t.id === "spotname" && e.key === "Enter") { this.desk.keepSpot(t.value); return true; }
-    if (e.key === " " && quiet(t)) { if (!e.repeat) flip(this.desk, true, e.timeStamp); return true; }
+    if (e.key === " " && quiet(t) && !p.opening) { if (!e.repeat) flip(this.desk, true, e.timeStamp); return true; }
     return false;
   }
 }

@@ -1,13 +1,17 @@
 // The picture and what lies on it: passes that melt into each other, another picture beside under a wipe, mat, cover, points, histogram.
 import { cropBox, coverMarks, cropHandles, mat } from "../draw/mat.ts";
-import { frameMarks, histogramDrawing, opening, type Box } from "../draw/frame.ts";
+import { frameMarks, opening, type Box } from "../draw/frame.ts";
 import { histogram, Mixer } from "../draw/mix.ts";
 import { attribute, put } from "../draw/morph.ts";
 import { pictureKey } from "../state/pictures.ts";
 import { exposureFactor, weights, type Trial } from "../model/light.ts";
+import { numbersIn } from "../model/numbers.ts";
+import { wished } from "../model/rows.ts";
+import { capital } from "../model/names.ts";
 import type { SetupView } from "../model/wire.ts";
 import { trialOf, type Film, type Page, type Shot } from "../state/store.ts";
 import { m, r1 } from "../units/markup.ts";
+import type { Bins } from "./ladder.ts";
 import { cardPicture } from "./setups.ts";
 
 const $ = <T extends Element>(id: string): T => {
@@ -37,6 +41,8 @@ export function besideOf(p: Page): Beside | null {
 
 export class Picture {
   box: Box = { x: 0, y: 0, w: 1, h: 1 };
+  /** The histogram of what is shown; null while nothing is. */
+  bins: Bins | null = null;
   private readonly canvas = $<HTMLCanvasElement>("picture");
   private readonly other = $<HTMLCanvasElement>("other");
   private readonly was = $<HTMLCanvasElement>("was");
@@ -53,26 +59,63 @@ export class Picture {
     this.mixer = new Mixer(this.canvas, plain());
   }
 
-  show(p: Page): void {
-    const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame");
-    if (!v || !c) { put($("marks"), m``); this.canvas.hidden = true; return; }
+  show(p: Page, stale: string): void {
+    const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame"), says = $("onpic");
+    if (!v || !c) {
+      put($("marks"), m``);
+      put(says, v ? m`<p class="empty" role="status">No camera in this setup, so no picture.</p>` : m`<p class="empty" role="status">${empty(p)}</p>`);
+      this.canvas.hidden = this.still.hidden = this.other.hidden = true;
+      this.was.classList.add("gone");
+      this.bins = null;
+      return;
+    }
     const [w, h] = this.size(mount);
     if (w < 2 || h < 2) return;
     this.box = opening(w, h, c.sensor_width / c.sensor_height);
-    const other = besideOf(p), wx = p.compare ? (p.compare.whole ? w : p.compare.at * w) : 0;
+    const other = besideOf(p), wx = p.compare ? (p.compare.whole ? w : p.compare.at * w) : 0, small = p.large === "plan";
     place(this.canvas, this.box);
     place(this.was, this.box);
-    this.marks(p, v, w, h, other !== null);
+    this.marks(p, v, w, h, other !== null || small);
     this.now(p, v);
     this.left(p, v, other, w, h, wx);
     clip(this.canvas, other && (other.shot || other.url) ? wx - this.box.x : 0, 0);
     put($("beside"), wipeBar(p, other, w, h));
+    put(says, this.says(p, v, stale));
+    if (small) this.face(v);
+  }
+
+  /** What the picture says of itself: that it is one light's, of the plan before, or not there yet. */
+  private says(p: Page, v: SetupView, stale: string) {
+    const b = this.box, at = `left:${r1(b.x)}px;top:${r1(b.y)}px;width:${r1(b.w)}px`, path = p.solo || (p.frame === "light" ? p.frameLight : "");
+    const l = v.lights.find((x) => x.path === path);
+    if (!v.lights.some((x) => x.layer >= 0)) return m`<p class="empty" role="status">No light is on: the picture is black.</p>`;
+    if (!p.film) return m`<p class="empty" role="status">${p.fault ? "No picture." : "The first picture is being computed."}</p>`;
+    if (stale) return m`<p class="capt" role="status" data-css="${at}"><b>${capital(stale)}</b></p>`;
+    if (!l || p.compare) return m``;
+    const more = p.solo ? "The ladder shows it alone as well; settings, checks and ways out are of all lights." : "The ladder is of all lights.";
+    return m`<p class="capt" role="status" data-css="${at}"><b>${capital(l.role || l.name)} alone</b><span>${more}</span></p>`;
+  }
+
+  /** The face from near, beside the small picture. */
+  private face(v: SetupView): void {
+    const c = $<HTMLCanvasElement>("facepic"), x = c.getContext("2d"), [w, h] = this.size($("face"));
+    const at = v.points.filter((q) => q.sitter && q.picture && /face|chin|forehead|eye|hair/.test(q.name)).map((q) => q.picture ?? [0.5, 0.5]);
+    if (!x || w < 10 || h < 10 || this.canvas.width < 4) return;
+    const mx = at.length ? at.reduce((t, q) => t + q[0], 0) / at.length : 0.5, my = at.length ? at.reduce((t, q) => t + q[1], 0) / at.length : 0.35;
+    const high = Math.min(this.canvas.height, Math.max(0.16, at.length ? 1.9 * (Math.max(...at.map((q) => q[1])) - Math.min(...at.map((q) => q[1]))) : 0.3) * this.canvas.height);
+    const wide = Math.min(this.canvas.width, (high * w) / h), sh = (wide * h) / w, cut = (v2: number, size: number, all: number): number => Math.max(0, Math.min(all - size, v2 * all - size / 2));
+    c.width = Math.round(w);
+    c.height = Math.round(h);
+    x.drawImage(this.canvas, cut(mx, wide, this.canvas.width), cut(my, sh, this.canvas.height), wide, sh, 0, 0, c.width, c.height);
   }
 
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
     attribute(marks, "viewBox", `0 0 ${w} ${h}`);
-    const points = quiet || p.tool === "crop" ? m`` : frameMarks(w, h, this.box, p.balloons ? v.points : [], p.point, p.cursor ?? p.spot, v.points.map((q) => q.name));
+    const points = quiet || p.tool === "crop" ? m`` : frameMarks({
+      w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers), wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
+      figures: w < 420,
+    });
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool === "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
     marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");
@@ -82,11 +125,10 @@ export class Picture {
   private now(p: Page, v: SetupView): void {
     const c = v.camera, film = p.film;
     this.canvas.hidden = !film;
-    if (!film || !c) { this.was.classList.add("gone"); this.painted = ""; return; }
-    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, trialOf(p), only, film), stops = p.frame === "stops";
-    const hist = $<SVGSVGElement>("hist"), hw = this.size(hist)[0], crop = p.drag?.crop ?? c.crop;
+    if (!film || !c) { this.was.classList.add("gone"); this.painted = ""; this.bins = null; return; }
+    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, trialOf(p), only, film), stops = p.frame === "stops", crop = p.drag?.crop ?? c.crop;
     // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
-    const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${hw} ${crop.join()}`;
+    const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${crop.join()}`;
     if (key === this.painted && film === this.loaded) return;
     if (film !== this.loaded) {
       if (this.loaded && this.shownSetup === v.index && !p.drag) this.melt();
@@ -97,11 +139,8 @@ export class Picture {
     this.painted = key;
     this.shownSetup = v.index;
     this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops });
-    const hi = Math.max(2, Math.ceil(c.clip_stops)), lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
-    if (hw > 10) {
-      attribute(hist, "viewBox", `0 0 ${hw} 52`);
-      put(hist, histogramDrawing(histogram(film, weight, lo, hi, crop), lo, hi, hw, 52));
-    }
+    const lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
+    this.bins = { bins: histogram(film, weight, lo, Math.max(2, Math.ceil(c.clip_stops)) + 1, crop), lo };
   }
 
   /** Lets the pass before fade over the new one, so that a coarse picture becomes a fine one without a jump. */
@@ -161,6 +200,9 @@ function wipeBar(p: Page, o: Beside | null, w: number, h: number) {
   const left = o.failed || (o.busy ? `${o.words}: being computed` : there ? o.words : `${o.words}: no picture`);
   return m`${there ? m`<div id="wipe" class="wipe${c.whole ? " whole" : ""}" data-drag="wipe" role="slider" tabindex="0" aria-label="Wipe between ${o.words} and ${now}" aria-valuemin="0" aria-valuemax="100" aria-valuenow="${Math.round((c.whole ? 1 : c.at) * 100)}" aria-valuetext="${o.words} on the left ${Math.round((c.whole ? 1 : c.at) * 100)} per cent" data-css="left:${r1(x)}px;height:${h}px"></div>` : ""}<span class="bl" role="status">${left}</span>${c.whole ? "" : m`<span class="br">${now}</span>`}`;
 }
+
+/** What stands in the mount before anything is known. */
+const empty = (p: Page): string => (p.state && p.state.good_revision === 0 ? "The text has mistakes, so there is no picture yet." : "Opening…");
 
 const plain = (): boolean => new URLSearchParams(location.search).has("plain");
 

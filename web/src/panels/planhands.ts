@@ -26,39 +26,7 @@ export class PlanHands {
     addEventListener("pointercancel", (e) => this.up(e));
     this.svg?.addEventListener("wheel", (e) => this.wheel(e as WheelEvent), { passive: false });
     this.svg?.addEventListener("dblclick", (e) => { if (!(e.target as Element).closest("[data-drag]")) place.fit(desk); });
-    document.addEventListener("click", (e) => this.click(e));
-    document.addEventListener("input", (e) => this.input(e));
-    document.addEventListener("change", (e) => this.changed(e));
     desk.zoomPlan = (f) => { const r = this.svg?.getBoundingClientRect(); if (r) this.zoom(f, r.width / 2, r.height / 2); };
-  }
-
-  private click(e: MouseEvent): void {
-    const t = (e.target as Element | null)?.closest("[data-act]"), d = this.desk, s = d.store;
-    switch (t?.getAttribute("data-act")) {
-      case "contours": place.cycleContours(d, t.getAttribute("data-arg") as "off"); break;
-      case "snap": s.set({ snap: !s.page.snap }); break;
-      case "fit": place.fit(d); break;
-      case "zoom": d.zoomPlan(Number(t.getAttribute("data-arg"))); break;
-      case "unthing": s.set({ thing: null, light: "" }); break;
-      case "hour": place.showHour(d, t.getAttribute("data-arg") === "" ? null : Number(t.getAttribute("data-arg"))); break;
-      case "assumes": s.set({ assumes: !s.page.assumes }); break;
-    }
-  }
-
-  private input(e: Event): void {
-    const t = e.target;
-    if (t instanceof HTMLInputElement && t.dataset.act === "scrub") place.showHour(this.desk, Number(t.value));
-  }
-
-  private changed(e: Event): void {
-    const t = e.target;
-    if (!(t instanceof HTMLInputElement)) return;
-    if (t.dataset.act === "typed") place.typed(this.desk, t.dataset.arg ?? "", t.value);
-    if (t.dataset.act === "turn") place.turnSitter(this.desk, t.value);
-    if (t.dataset.act === "contour-z") place.contoursAt(this.desk, t.value);
-    if (t.dataset.act === "clock") place.typedHour(this.desk, t.value);
-    // What was refused is written back.
-    if (["typed", "turn", "contour-z", "clock"].includes(t.dataset.act ?? "")) { t.blur(); this.desk.store.set({}); }
   }
 
   private down(e: PointerEvent): void {
@@ -88,7 +56,7 @@ export class PlanHands {
   /** Selects a thing: a light in the list too, a point in the ladder. */
   private select(t: Thing, point: number): void {
     const s = this.desk.store;
-    if (t.what === "light") s.set({ light: t.path, thing: t });
+    if (t.what === "light") s.set({ light: t.path, last: "light", thing: t });
     else if (t.what !== "aim") s.set({ thing: t, light: "" });
     if (t.what === "point" && point >= 0) this.desk.selectPoint(point);
   }

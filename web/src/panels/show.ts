@@ -1,27 +1,28 @@
-// Draws every part of the page from the store.
+// Draws the parts of the page that hang on what changed.
 import type { Box } from "../draw/frame.ts";
 import { hours } from "../draw/hours.ts";
-import { closeRange, ladder, type LadderDrawing } from "../draw/ladder.ts";
 import { attribute, put } from "../draw/morph.ts";
 import type { Place } from "../draw/place.ts";
-import { levels, ringOf } from "../model/light.ts";
 import type { Pictures } from "../state/pictures.ts";
 import type { Fields } from "../state/fields.ts";
-import { inHand, textShown, trialOf, type Page } from "../state/store.ts";
+import { inHand, mistakes, textShown, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
-import { bar, over, phone } from "./bar.ts";
-import { cameraStrip, spotCard, toolPanel, tools, views } from "./frame.ts";
+import { banner, bar, over, phone, stateLine } from "./bar.ts";
+import { cameraStrip, noCamera } from "./camera.ts";
+import { spotCard, toolPanel, views } from "./frame.ts";
 import { hourStrip } from "./hours.ts";
+import { LadderPart } from "./ladder.ts";
 import { contourSay, planBar, thingStrip } from "./planbar.ts";
 import { PlanPart } from "./planpart.ts";
 import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
 import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
+import { staleWhy } from "./says.ts";
 import { waysOut, wayWishes } from "./ways.ts";
-import { why } from "../model/why.ts";
-import { allMessages, checks, gutter, ladderFoot, messageList, textHead } from "./text.ts";
+import { checks, gutter, messageList, textHead } from "./text.ts";
+import { button } from "./button.ts";
 
 const $ = <T extends Element>(id: string): T => {
   const e = document.getElementById(id);
@@ -29,19 +30,26 @@ const $ = <T extends Element>(id: string): T => {
   return e as unknown as T;
 };
 
+type Names = readonly (keyof Page)[];
+
 /** What another place of the thing in the hand brings along. All but the drag shows with the readings. */
-const ofHand: ReadonlySet<keyof Page> = new Set<keyof Page>(["drag", "zoom", "pending", "waiting", "state", "disk", "setup"]);
+const ofHand: ReadonlySet<keyof Page> = new Set<keyof Page>(["drag", "zoom", "pending", "waiting", "state", "disk", "setup", "savedAt", "goodAt"]);
+
+const light: Names = ["view", "readings", "trial", "solo", "hour", "units", "theme", "drag"];
+const screen: Names = ["pane", "phone", "large", "neutral"];
+
+interface Panel { on: ReadonlySet<keyof Page>; draw: (p: Page) => void }
 
 export class Show {
-  ladderDrawing: LadderDrawing | null = null;
-  private close: readonly [number, number] | null = null;
   place: Place | null = null;
   /** Who fetches the fields behind the contours; says what they should be of. */
   fields: Fields | null = null;
-  private readonly planPart = new PlanPart();
+  readonly ladder: LadderPart;
   readonly frame: Picture;
+  private readonly planPart = new PlanPart();
   private readonly sizes = new Map<Element, [number, number]>();
   private readonly watcher: ResizeObserver;
+  private readonly panels: Panel[];
 
   /** again draws the page once more. */
   constructor(private readonly again: () => void, private readonly pictures: Pictures | null = null) {
@@ -50,34 +58,61 @@ export class Show {
       again();
     });
     this.frame = new Picture((e) => this.size(e));
+    this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
+    const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
+    this.panels = [
+      panel(["state", "view", "setup", "pane", "theme", "help", "units"], (p) => put($("bar"), bar(p), p.drag !== null)),
+      panel(["state", "view", "goodAt", "setup"], (p) => put($("err"), banner(p))),
+      panel(["state", "view", "disk", "both", "text", "help", "seek", "clash", "link", "waiting", "asking", "spot", "readings", "searching", "hour", "tryout", "fault", "thing"], (p) => this.over(p)),
+      panel(["pane", "phone"], (p) => put($("phone"), phone(p))),
+      panel([...light, ...screen, "film", "filmVersion", "frame", "frameLight", "spot", "before", "compare", "shots", "tryout", "pictures", "fault", "cursor", "tool", "balloons", "point", "numbers", "state", "setup", "goodAt", "link"], (p) => this.picture(p)),
+      panel([...light, ...screen, "point", "numbers", "unfold", "asking", "film", "ways", "state"], (p) => this.ladder.draw(p, this.frame.bins)),
+      panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section", "fieldsOf", "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p)),
+      panel([...light, ...screen, "light", "kit", "tryout", "pictures"], (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
+      panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
+      panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching", "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"], (p) => this.text(p)),
+      panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing", "sketch", "view", "state", "pane", "theme"], (p) => showEdit(p)),
+    ];
   }
 
   get box(): Box { return this.frame.box; }
 
-  /** Draws what the page says; while a hand moves a thing of the place the plan alone, until more than that is another. */
+  /** Draws what hangs on what changed; while a hand moves a thing of the place the plan alone, until more than that is another. */
   all(p: Page, changed: ReadonlySet<keyof Page>): void {
     if (inHand(p) && [...changed].every((k) => ofHand.has(k))) { attribute($("page"), "data-busy", "1"); this.plan(p); return; }
-    const page = $<HTMLElement>("page"), quiet = p.drag !== null;
+    this.page(p);
+    for (const x of this.panels) if ([...changed].some((k) => x.on.has(k))) x.draw(p);
+    put($("state"), stateLine(p), p.drag !== null);
+    this.wish(p);
+  }
+
+  /** The parts that only time changes: what is in work, and how long it will take. */
+  tick(p: Page): void { put($("state"), stateLine(p), p.drag !== null); }
+
+  private page(p: Page): void {
+    const page = $<HTMLElement>("page"), c = p.view?.camera, behind = p.view?.revision !== p.state?.good_revision;
     attribute(document.documentElement, "data-theme", p.theme);
     attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");
     for (const [name, is] of Object.entries({
-      pane: p.pane, side: p.side, beside: p.beside, edit: p.edit, shape: (p.view?.camera?.sensor_width ?? 2) > (p.view?.camera?.sensor_height ?? 3) ? "wide" : "upright", phone: p.phone, link: p.link, tool: p.tool,
-      busy: p.drag || p.asking || p.pending || p.view?.revision !== p.state?.good_revision ? "1" : "",
-      revision: String(p.view?.revision ?? -1), readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "",
-      millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "",
+      pane: p.pane, beside: p.beside, edit: p.edit, shape: (c?.sensor_width ?? 2) > (c?.sensor_height ?? 3) ? "wide" : "upright", phone: p.phone, link: p.link,
+      tool: p.tool, large: p.large, busy: p.drag || p.asking || p.pending || behind ? "1" : "", revision: String(p.view?.revision ?? -1), picking: p.picking ? "1" : "",
+      readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "", stale: mistakes(p).length ? "1" : "",
+      millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "", solo: p.solo ? "1" : "",
     })) attribute(page, `data-${name}`, is);
-    const title = p.state ? `${p.state.title} · halfstop` : "halfstop";
+    if (c) page.style.setProperty("--aspect", (c.sensor_width / c.sensor_height).toFixed(4));
+    const title = p.state ? `${p.state.title || p.state.file} · halfstop` : "halfstop", words = p.state ? `${p.state.title || p.state.file}, ${p.view?.name ?? ""}` : "halfstop";
     if (document.title !== title) document.title = title;
-    put($("bar"), bar(p), quiet);
-    put($("over"), over(p), quiet);
-    put($("phone"), phone(p), quiet);
-    this.picture(p);
-    this.ladder(p);
-    this.plan(p);
-    put($("lights"), lightRows(p, (l) => tint(l.tint, 0.5)), quiet);
-    this.hours(p);
-    this.text(p);
-    showEdit(p);
+    if ($("h1").textContent !== words) $("h1").textContent = words;
+    this.swap(p);
+  }
+
+  /** Puts plan and picture where they belong; what had the focus in them keeps it. */
+  private swap(p: Page): void {
+    const plan = p.large === "plan", big = $("bigplace"), low = $("low"), frame = $<HTMLElement>("frame"), box = $<HTMLElement>("planbox"), here = document.activeElement;
+    if (plan === big.contains(box)) return;
+    big.append(plan ? box : frame);
+    low.prepend(plan ? frame : box);
+    if (here instanceof HTMLElement && (frame.contains(here) || box.contains(here))) here.focus({ preventScroll: true });
   }
 
   /** Width and height of an element without asking for the page's layout in the middle of drawing it. */
@@ -93,18 +128,17 @@ export class Show {
 
   private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
 
+  private over(p: Page): void { put($("over"), over(p), p.drag !== null); }
+
   private picture(p: Page): void {
     const v = p.view, c = v?.camera, quiet = p.drag !== null;
-    if (v && c) {
-      put($("views"), views(p, (l, on) => tint(l.tint, on ? 0.3 : this.tintY(p))));
-      put($("tools"), tools(p), quiet);
-      put($("toolp"), toolPanel(p), quiet);
-      put($("spot"), spotCard(p), quiet);
-      put($("cam"), cameraStrip(c, p), quiet);
-      put($("fault"), p.fault ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} <button data-act="again">try again</button></p>` : m``);
-    }
-    this.frame.show(p);
-    this.wish(p);
+    // The views lie on the mount: their chips are of the mount's ground in either mode.
+    if (v) put($("views"), views(p, (l) => tint(l.tint, 0.56)), quiet);
+    put($("toolp"), toolPanel(p), quiet);
+    put($("spot"), spotCard(p), quiet);
+    if (v) put($("cam"), c ? cameraStrip(c, p) : noCamera(p), quiet);
+    put($("fault"), p.fault ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} ${button(p, "again", "try again")}</p>` : m``);
+    this.frame.show(p, staleWhy(p));
   }
 
   private wishes = "";
@@ -119,45 +153,8 @@ export class Show {
     this.pictures?.want(list);
   }
 
-  private ladder(p: Page): void {
-    const v = p.view, svg = $<SVGSVGElement>("lad"), r = p.readings;
-    if (!v || !r || r.units.length !== v.points.length) {
-      put($("foot"), ladderFoot(p, []));
-      if (!v || !r) { put(svg, m``); this.ladderDrawing = null; }
-      return;
-    }
-    const lv = levels(v, r, trialOf(p), p.solo);
-    const byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i));
-    const rows = v.points.map((q, i) => {
-      const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
-      let ring = ringOf(v, r, i, lv);
-      if (p.drag?.what === "ring" && p.drag.path === q.name && p.drag.stops !== undefined) ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
-      return { n: i + 1, name: q.name, level: l, ring, sigma: r.readings.points[i]?.error_stops ?? 0 };
-    });
-    const box = this.size(svg), w = Math.round(box[0]), h = Math.round(box[1]);
-    const c = v.camera;
-    const y = this.tintY(p);
-    this.ladderDrawing = {
-      w, h, rows, selected: p.point, colours: byLayer.map((l) => (l ? tint(l.tint, y) : "rgb(150,150,150)")),
-      clip: c?.clip_stops ?? 3, floor: c?.floor_stops ?? -9, tone: c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 },
-    };
-    // The range stands while a ring is dragged, or the ring would run away from the hand.
-    if (p.spread) this.ladderDrawing.close = this.close = p.drag && this.close ? this.close : closeRange(this.ladderDrawing);
-    else this.close = null;
-    if (w > 50 && h > 80) {
-      attribute(svg, "viewBox", `0 0 ${w} ${h}`);
-      put(svg, ladder(this.ladderDrawing));
-    }
-    attribute($("spread"), "aria-pressed", p.spread ? "true" : "false");
-    put($("foot"), ladderFoot(p, rows.map((q) => ({
-      n: q.n, name: q.name, stops: q.level.stops, ring: q.ring, why: why(q.level.stops - q.ring.stops, q.level.shares, byLayer),
-      shares: q.level.shares.map((share, i) => ({ share, name: (!byLayer[i]?.house && byLayer[i]?.role) || byLayer[i]?.name || "", colour: byLayer[i] ? tint(byLayer[i].tint, 0.5) : "#999" })).filter((x) => x.share > 0.01).sort((a, b) => b.share - a.share),
-    }))));
-  }
-
   private plan(p: Page): void {
-    const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg);
-    const w = Math.round(box[0]), h = Math.round(box[1]);
+    const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg), w = Math.round(box[0]), h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
     const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null, old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
     put($("planbar"), planBar(p), quiet);
@@ -167,14 +164,12 @@ export class Show {
     this.place = drawn.place;
     attribute(svg, "viewBox", `0 0 ${w} ${h}`);
     put(svg, drawn.markup);
-    const serious = allMessages(p).filter((x) => x.severity === "error" || x.severity === "finding");
-    put($("says"), m`${[...new Set(serious.map((x) => x.text))].slice(0, 2).map((t) => m`<button data-act="pane" data-arg="checks">${t}</button>`)}`);
   }
 
   private hours(p: Page): void {
-    const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg");
-    const [w, high] = svg ? this.size(svg) : [0, 0];
-    const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, day ? tint(day.tint, this.tintY(p)) : "var(--line-2)", p.units) : m``;
+    const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg"), [w, high] = svg ? this.size(svg) : [0, 0];
+    const colour = day ? tint(day.tint, this.tintY(p)) : "var(--line-2)";
+    const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, colour, p.units) : m``;
     put($("hours"), hourStrip(p, drawn), p.drag !== null);
     // Its size is known once it is there.
     const now = document.getElementById("hoursvg");

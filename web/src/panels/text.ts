@@ -3,7 +3,6 @@ import type { Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { ofFileHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
-import { minus } from "../units/stops.ts";
 
 export const allMessages = (p: Page): Message[] => {
   const seen = new Set<string>();
@@ -27,7 +26,7 @@ export function gutter(p: Page): Markup {
 export function messageList(p: Page, kinds: readonly Message["severity"][]): Markup {
   const list = allMessages(p).filter((x) => kinds.includes(x.severity)).sort((a, b) => rank[a.severity] - rank[b.severity]);
   if (list.length === 0) return m`<p class="none">Nothing to say.</p>`;
-  return m`${list.map((x, i) => m`<div class="msg ${x.severity}" data-key="msg${i}"><div><b>${x.severity}</b> ${x.text}${x.at?.line ? m` <button data-act="goto" data-n="${x.at.line}" data-arg="${x.at.col ?? 1}" data-len="${x.at.len ?? 1}">line ${x.at.line}</button>` : ""}</div>${p.pane === "text" && x.at?.source ? m`<pre>${x.at.source}\n${" ".repeat(Math.max(0, (x.at.col ?? 1) - 1))}${"^".repeat(Math.max(1, x.at.len ?? 1))}</pre>` : ""}${x.fix ? m`<div class="fix">${x.severity === "error" ? "fix: " : ""}${x.fix}</div>` : ""}</div>`)}`;
+  return m`${list.map((x, i) => m`<div class="msg ${x.severity}" data-key="msg${i}"><div><b>${x.severity}</b> ${x.text}${x.at?.line ? m` <button data-act="goto" data-n="${x.at.line}" data-arg="${x.at.col ?? 1}" data-text="${x.at.len ?? 1}">line ${x.at.line}</button>` : ""}</div>${p.pane === "text" && x.at?.source ? m`<pre>${x.at.source}\n${" ".repeat(Math.max(0, (x.at.col ?? 1) - 1))}${"^".repeat(Math.max(1, x.at.len ?? 1))}</pre>` : ""}${x.fix ? m`<div class="fix">${x.severity === "error" ? "fix: " : ""}${x.fix}</div>` : ""}</div>`)}`;
 }
 
 /** The checks of the setup shown and of the file. */
@@ -41,11 +40,4 @@ export function textHead(p: Page): Markup {
   const n = (s?.messages ?? []).filter((x) => x.severity === "error").length;
   const word = s?.draft ? `has ${n === 1 ? "an error" : `${n} errors`}: kept as a draft, the last good text stays in force` : p.textDirty ? "sending" : s?.demonstration ? "the demonstration lives in memory" : s?.saved ? "saved" : "not yet on disk";
   return m`<h2>${s?.file ?? "shoot.yaml"}</h2><p role="status">${word}</p>`;
-}
-
-export function ladderFoot(p: Page, rows: { n: number; name: string; stops: number; ring: { held: boolean; stops: number; words: string }; shares: { name: string; share: number; colour: string }[]; why: string }[]): Markup {
-  const r = rows[p.point];
-  if (!r) return m`<div>${p.readings ? "No point selected" : "Reading the light…"}</div>`;
-  const gap = r.stops - r.ring.stops, off = r.ring.held && Math.abs(gap) > 0.15;
-  return m`<div><b>${r.n} ${r.name}${off ? `: ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short" : "over"}.` : ""}</b> ${off ? m`${r.why} <button class="lnk" data-act="pane" data-arg="ways">ways out</button>` : r.ring.held ? minus(r.ring.words) || "held" : "free to move"}${p.asking ? " · balancing" : ""}${p.readings?.word === "first" ? " · settling" : ""}</div><div class="cb">${r.shares.map((x) => m`<span><u data-css="background:${x.colour}"></u>${x.name} ${Math.round(x.share * 100)} %</span>`)}</div>`;
 }

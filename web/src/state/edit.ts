@@ -22,7 +22,7 @@ export interface Shift {
   note: string;
 }
 
-export interface EditPage {
+export interface EditPart {
   form: FormView | null;
   tree: TreeView | null;
   /** The text cannot be read as it stands: the tree is the one before. */
@@ -38,11 +38,14 @@ export interface EditPage {
   /** The units are this device's own choice; else lengths follow the house's convention. */
   chosen: boolean;
   picking: Picking | null;
-  /** The text of the server that what is typed was made from. */
-  textBase: string;
-  /** Another page changed the lines that are being typed in. */
-  clash: boolean;
   shift: Shift | null;
+  /** What is being put into the plan of the place: walls that are drawn, or a thing that is placed; empty: nothing. */
+  placing: string;
+  /** Corners of the walls that are being drawn, metres. */
+  sketch: [number, number][] | null;
 }
 
-export const startEdit = (): EditPage => ({ form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", edit: "form", units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, textBase: "", clash: false, shift: null });
+export const startEdit = (): EditPart => ({
+  form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", edit: "form",
+  units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, shift: null, placing: "", sketch: null,
+});

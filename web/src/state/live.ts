@@ -1,5 +1,7 @@
 // The live link: events in, state fetched again; a lost link is shown and heals itself.
 import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
+import { byNumber, numbersOf } from "../model/numbers.ts";
+import { foundNumbers, foundWhere, keepNumbers, keepWhere } from "./memory.ts";
 import { ask, Refused } from "./wire.ts";
 import { stream } from "./stream.ts";
 import { inHand, textShown, type Film, type Store } from "./store.ts";
@@ -7,6 +9,7 @@ import { inHand, textShown, type Film, type Store } from "./store.ts";
 export class Live {
   private events: EventSource | null = null;
   private retry = 500;
+  private silent = 0;
   private film: AbortController | null = null;
   private filmKey = "";
   private viewWanted = false;
@@ -23,11 +26,13 @@ export class Live {
     });
     this.connect();
     void this.fetchState();
-    this.fetchKit();
   }
 
+  private kitBusy = false;
   private fetchKit(): void {
-    void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined);
+    if (this.kitBusy) return;
+    this.kitBusy = true;
+    void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined).finally(() => { this.kitBusy = false; });
   }
 
   /** A page that nobody sees holds no connection and asks for no picture; it catches up when it is looked at again. */
@@ -45,6 +50,8 @@ export class Live {
     this.events = es;
     es.onopen = () => {
       this.retry = 500;
+      clearTimeout(this.silent);
+      this.silent = 0;
       const was = this.store.page.link;
       this.store.set({ link: "live" });
       if (was === "lost") this.filmKey = "";
@@ -54,7 +61,8 @@ export class Live {
       es.close();
       if (this.events !== es) return;
       this.events = null;
-      if (this.store.page.link !== "lost") this.store.set({ link: "lost" });
+      // A link that comes back within a moment was not lost.
+      if (this.store.page.link !== "lost") this.silent ||= window.setTimeout(() => this.store.set({ link: "lost" }), 1200);
       setTimeout(() => this.connect(), this.retry);
       this.retry = Math.min(4000, this.retry * 1.6);
     };
@@ -71,7 +79,8 @@ export class Live {
     const p = this.store.page;
     if (kind === "state" && e.what === "kit") this.fetchKit();
     // While a change of this page is on its way its answer brings the state.
-    if (kind === "state" && e.revision !== p.state?.revision && !p.pending) void this.fetchState();
+    // The revision may be the same: that it is saved, or differs on disk, is news too.
+    if (kind === "state" && !p.pending) this.stateSoon();
     if (kind === "readings" && e.index === p.setup) {
       if (!e.readings) void this.fetchReadings();
       else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) {
@@ -90,6 +99,11 @@ export class Live {
     else if (kind === "message" && e.text) this.store.set({ toast: e.text });
   }
 
+  private stateTimer = 0;
+  private stateSoon(): void {
+    this.stateTimer ||= window.setTimeout(() => { this.stateTimer = 0; void this.fetchState(); }, 20);
+  }
+
   async fetchState(): Promise<void> {
     try {
       this.take(await ask<State>("/api/state"));
@@ -104,20 +118,44 @@ export class Live {
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
     if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n")) this.store.set({ shots: new Map() });
-    const hand = inHand(this.store.page);
-    this.store.set({ state, disk: state.disk ?? null, setup: Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1)) }, hand);
+    const hand = inHand(this.store.page), now = Date.now(), saved = state.saved && had !== null && (!had.saved || had.revision !== state.revision);
+    const where = had ? null : foundWhere(state.file), there = where ? state.setups.findIndex((x) => x.name === where.setup) : -1;
+    const setup = there >= 0 ? there : Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1));
+    this.store.set({
+      state, disk: state.disk ?? null, setup, ...(saved ? { savedAt: now } : {}),
+      ...(state.draft && had?.draft ? {} : { goodAt: state.draft && !had ? 0 : now }),
+      ...(where ? { pane: where.pane } : {}), ...(state.good_revision === 0 ? { pane: "text" as const } : {}),
+    }, hand);
+    if (where?.pane === "edit" || where?.pane === "text") void this.fetchText();
     // While a hand moves the readings bring what they are of, and are drawn with it.
     clearTimeout(this.behind);
-    if (hand) this.behind = window.setTimeout(() => { if ((this.store.page.view?.revision ?? 0) < (this.store.page.state?.good_revision ?? 0)) void this.fetchView(); else this.store.set({}); }, 250);
-    else void this.fetchView();
+    if (hand) {
+      this.behind = window.setTimeout(() => {
+        if ((this.store.page.view?.revision ?? 0) < (this.store.page.state?.good_revision ?? 0)) void this.fetchView();
+        else this.store.set({});
+      }, 250);
+    } else if (state.good_revision > 0) void this.fetchView();
+    if (this.store.page.kit === null && state.good_revision > 0) this.fetchKit();
     if (!this.store.page.textDirty && textShown(this.store.page)) void this.fetchText();
   }
 
   private behind = 0;
 
+  /** Keeps on the device where one is, so that a reload comes back there. */
+  remembered(): void {
+    const p = this.store.page, name = p.state?.setups[p.setup]?.name;
+    if (p.state && name !== undefined) keepWhere({ file: p.state.file, setup: name, pane: p.pane });
+  }
+
   /** The setup shown is another. */
   private see(view: SetupView): void {
-    const p = this.store.page, patch: Partial<typeof p> = { view };
+    const p = this.store.page, patch: Partial<typeof p> = { view }, file = p.state?.file ?? "", same = p.view?.name === view.name;
+    const had = same && p.numbers.length ? p.numbers : foundNumbers(file, view.name), numbers = numbersOf(view, had);
+    if (numbers.join("\n") !== p.numbers.join("\n")) { patch.numbers = numbers; keepNumbers(file, view.name, numbers); }
+    // What was selected stays selected, by its name.
+    const name = same ? p.view?.points[p.point]?.name : undefined, at = view.points.findIndex((q) => q.name === name);
+    const point = at >= 0 ? at : byNumber(view, numbers)[0] ?? 0;
+    if (point !== p.point) patch.point = point;
     this.remember(view, patch);
     if (!p.drag) patch.trial = { k: new Map() };
     if (p.readings?.index !== view.index) patch.readings = null;
@@ -146,7 +184,7 @@ export class Live {
         // In a drag the event alone says when new readings are there.
         if (!this.store.page.drag || this.store.page.readings === null) void this.fetchReadings();
       } catch (e) {
-        if (e instanceof Refused) this.store.set({ toast: e.message });
+        if (e instanceof Refused && e.status !== 404) this.store.set({ toast: e.message }); // without a good text the messages say why
       }
     }
     this.viewBusy = false;
@@ -232,11 +270,17 @@ export class Live {
     this.readingsBusy = false;
   }
 
+  private stale = 0;
+
   /** The picture's layers, pass by pass. A change of weights alone keeps the stream, and so does a hand that moves: it takes what comes. */
   async fetchFilm(force = false): Promise<void> {
     const p = this.store.page;
     const v = p.view;
-    if (!v?.camera || !v.built) return;
+    // Without light there is nothing to add up: the mount says so.
+    if (!v?.camera || !v.built || !v.lights.some((l) => l.layer >= 0)) {
+      if (p.film && v && (!v.camera || v.built)) this.store.set({ film: null, filmFrom: 0 });
+      return;
+    }
     const key = filmKey(v);
     const late = (): string => (inHand(this.store.page) ? "&late=1" : "");
     if (!force && (key === this.filmKey || (late() && this.film))) return;
@@ -245,11 +289,15 @@ export class Live {
     const mine = new AbortController();
     this.film = mine;
     const i = p.setup;
+    if (!inHand(p)) this.store.set({ filmFrom: Date.now() });
     try {
       const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal, () => this.pass(i), (film) => {
-        if (i === this.store.page.setup && !mine.signal.aborted) this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "" });
+        if (i !== this.store.page.setup || mine.signal.aborted) return;
+        this.stale = 0;
+        this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "", ...(film.head.last ? { filmFrom: 0 } : {}) });
       });
-      if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), 30); }
+      // Asked again soon, and then ever later: a picture that goes stale at once is not worth a storm.
+      if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), Math.min(2000, 30 * 2 ** this.stale++)); }
       else if (end && end !== "last") this.store.set({ toast: end });
     } catch {
       if (!mine.signal.aborted) { this.filmKey = ""; }
@@ -259,16 +307,18 @@ export class Live {
 }
 
 /** How many pixels the long side of the picture is worth asking for on this screen. */
-const longSide = (): number => Math.min(960, Math.round(480 * Math.min(2, globalThis.devicePixelRatio || 1)));
+const longSide = (): number => Math.min(960, Math.round(640 * Math.min(1.5, globalThis.devicePixelRatio || 1)));
 
-const sideOf = (v: SetupView): string => (v.camera && v.camera.sensor_height > v.camera.sensor_width ? `h=${longSide()}` : `w=${longSide()}`);
+const sideOf = (v: SetupView): string =>
+  (v.camera && v.camera.sensor_height > v.camera.sensor_width ? `h=${longSide()}` : `w=${longSide()}`);
 
 /** All that a setup's picture depends on. */
-const looks = (v: SetupView): string => filmKey(v) + JSON.stringify([v.lights.map((l) => [l.k, l.off, l.tint]), v.camera?.exposure, v.camera?.shutter.value]);
+const looks = (v: SetupView): string =>
+  filmKey(v) + JSON.stringify([v.lights.map((l) => [l.k, l.off, l.tint]), v.camera?.exposure, v.camera?.shutter.value]);
 
 /** What the layers of a picture depend on: places and parts, not settings. */
 function filmKey(v: SetupView): string {
-  const c = v.camera;
-  return JSON.stringify([v.index, c && [c.at, c.axis, c.up, c.image, c.sensor_width, c.aperture.value, c.focus], v.sitter, v.panels, v.objects, v.room, v.haze,
+  const c = v.camera, camera = c && [c.at, c.axis, c.up, c.image, c.sensor_width, c.aperture.value, c.focus];
+  return JSON.stringify([v.index, camera, v.sitter, v.panels, v.objects, v.room, v.haze,
     v.lights.map((l) => [l.layer, l.at, l.aim, l.head, l.modifier, l.grid, l.through, l.bodies, l.colour, l.gels])]);
 }

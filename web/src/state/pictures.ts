@@ -5,7 +5,8 @@ import type { Store } from "./store.ts";
 interface Wish { key: string; setup: number; revision: number; edits: Edit[]; side: number }
 
 /** Names a small picture: of which setup, of which text, with which change. */
-export const pictureKey = (setup: number, revision: number, edits: readonly Edit[], side: number): string => `${setup} ${revision} ${side} ${JSON.stringify(edits)}`;
+export const pictureKey = (setup: number, revision: number, edits: readonly Edit[], side: number): string =>
+  `${setup} ${revision} ${side} ${JSON.stringify(edits)}`;
 
 export class Pictures {
   private list: Wish[] = [];
@@ -52,11 +53,12 @@ export class Pictures {
 
 async function shot(w: Wish, signal: AbortSignal): Promise<string> {
   for (let n = 0; ; n++) {
-    const res = await fetch(`/api/setup/${w.setup}/try.png`, { method: "POST", signal, cache: "no-store", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ revision: w.revision, edits: w.edits, side: w.side }) });
+    const body = JSON.stringify({ revision: w.revision, edits: w.edits, side: w.side }), headers = { "Content-Type": "application/json" };
+    const res = await fetch(`/api/setup/${w.setup}/try.png`, { method: "POST", signal, cache: "no-store", headers, body });
     if (res.status === 202 && n < 9) continue; // more urgent work went first
     if (res.status === 200) return URL.createObjectURL(await res.blob());
     if (res.status === 409) return ""; // the shoot went on; the newer picture is asked for anew
     const p = (await res.json().catch(() => null)) as { error?: string } | null;
-    return `!${p?.error ?? `no picture (${res.status})`}`;
+    return `!${p?.error ?? "no picture"}`;
   }
 }

@@ -19,7 +19,7 @@ export async function ask<T>(path: string, body?: unknown, method = body === und
   try { data = text ? JSON.parse(text) : null; } catch { data = null; }
   if (res.status >= 400 || res.status === 202) {
     const p = data as Problem | null;
-    throw new Refused(p?.error ?? `the program answered ${res.status}`, res.status, p);
+    throw new Refused(p?.error ?? "The program could not do that.", res.status, p);
   }
   return data as T;
 }

@@ -1,0 +1,68 @@
+// All actions, by name. What the list of actions shows is what menus, keys, buttons and fingers do.
+import type { Page } from "../state/store.ts";
+import { isField, isKey, press, type Action, type Press } from "./action.ts";
+import type { Desk } from "./desk.ts";
+import { cameraActions } from "./list/camera.ts";
+import { fileActions } from "./list/file.ts";
+import { formActions } from "./list/forms.ts";
+import { lightActions } from "./list/lights.ts";
+import { pageActions } from "./list/page.ts";
+import { pictureActions } from "./list/picture.ts";
+import { planActions } from "./list/plan.ts";
+import { pointActions } from "./list/points.ts";
+import { setupActions } from "./list/setups.ts";
+
+/** In the order in which keys are tried and the list is shown. */
+export const actions: readonly Action[] = [
+  ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions, ...fileActions, ...pageActions,
+  ...formActions,
+];
+
+const byName = new Map(actions.map((a) => [a.name, a]));
+
+export const actionOf = (name: string): Action | undefined => byName.get(name);
+
+/** Does what a press names, or says why it cannot be done. It reports whether there is such an action. */
+export function run(d: Desk, name: string, says: Partial<Press> = {}): boolean {
+  const a = byName.get(name), x = press(says);
+  if (!a) return false;
+  const why = a.can?.(d.store.page, x) ?? "";
+  if (why) d.store.set({ toast: why });
+  else a.do(d, x);
+  return true;
+}
+
+/** Runs what a key asks for. No single key acts while a field is open or being opened. It reports whether the key was one of ours. */
+export function stroke(d: Desk, e: KeyboardEvent): boolean {
+  const t = e.target, field = isField(t), p = d.store.page;
+  if (p.opening && e.key !== "Escape") return false;
+  const ranged = typeof HTMLInputElement !== "undefined" && t instanceof HTMLInputElement && e.key.startsWith("Arrow");
+  const lies = (selector: string | undefined): boolean => selector !== undefined && (t as Element | null)?.closest?.(selector) != null;
+  for (const a of actions) {
+    if (a.when?.(p) === false) continue;
+    for (const k of a.keys ?? []) {
+      if (!isKey(k.key, e) || ((field || ranged) && !k.field)) continue;
+      if ((k.where && !lies(k.where)) || lies(k.notOn)) continue;
+      run(d, a.name, k.says);
+      return true;
+    }
+  }
+  return false;
+}
+
+export interface Listed { action: Action; words: string; says: Partial<Press>; why: string }
+
+/** The actions that hold all the words looked for, each with why it cannot be done now. */
+export function listed(p: Page, seek: string): Listed[] {
+  const words = seek.toLowerCase().split(/\s+/).filter(Boolean), all: Listed[] = [];
+  for (const a of actions) {
+    if (a.group === "form" || a.when?.(p) === false) continue;
+    const entries = a.each?.(p) ?? [{ words: a.words, says: {} }];
+    for (const e of entries) {
+      const text = `${e.words} ${a.words} ${a.group}`.toLowerCase();
+      if (!words.every((w) => text.includes(w))) continue;
+      all.push({ action: a, words: e.words, says: e.says, why: a.can?.(p, press(e.says)) ?? "" });
+    }
+  }
+  return all;
+}

@@ -1,0 +1,51 @@
+// What is said of the state: saved or why not, what is being computed and how long, what is stale and why.
+import { mistakes, type Page } from "../state/store.ts";
+import { m, r1, type Markup } from "../units/markup.ts";
+
+const two = (n: number): string => String(n).padStart(2, "0");
+
+/** A moment as a clock shows it. */
+export function timeOf(ms: number): string {
+  const d = new Date(ms);
+  return `${two(d.getHours())}:${two(d.getMinutes())}:${two(d.getSeconds())}`;
+}
+
+/** Saved, saving, not saved and why, or differing on disk: one of them always, and the true one. */
+export function savedSay(p: Page): Markup {
+  const s = p.state;
+  if (!s) return m`${p.link === "lost" ? m`<b>no connection</b>` : "opening"}`;
+  if (p.link === "lost") return m`<b>not saved:</b> no connection${p.waiting ? `, ${p.waiting} waiting here` : ""}`;
+  if (p.disk) return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see both</button>`;
+  if (s.trouble) return m`<b>not saved:</b> ${s.trouble}`;
+  if (p.textDirty || p.waiting > 0 || p.pending) return m`saving`;
+  if (s.draft) return m`<b>not saved:</b> the text has ${s.messages.filter((x) => x.severity === "error").length === 1 ? "a mistake" : "mistakes"}, the file is left as it is`;
+  if (s.demonstration) return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a name</button>`;
+  return s.saved ? m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}` : m`saving`;
+}
+
+/** Why what is shown is not of the plan as it stands; empty: it is. */
+export function staleWhy(p: Page): string {
+  if (mistakes(p).length) return p.goodAt ? `of ${timeOf(p.goodAt)}, before the mistake` : "of the plan before the mistake";
+  if (p.link === "lost") return "the last that was known: no connection";
+  if (p.fault) return "the last good picture";
+  return "";
+}
+
+/** Samples a pixel that a picture is brought to, by the program. */
+const whole = 128;
+
+/** What is being computed and how long it will take about. */
+export function progressSay(p: Page): Markup {
+  const f = p.film, v = p.view;
+  if (!v) return m``;
+  if (!v.camera) return m`no camera, no picture`;
+  if (!v.lights.some((l) => l.layer >= 0)) return m`no light is on`;
+  const why = staleWhy(p);
+  if (why && f) return m`picture <b>${why}</b>`;
+  const reads = p.readings ? (p.readings.word === "first" ? ", readings settling" : "") : ", readings in work";
+  if (!f) return m`first picture in work${reads}`;
+  if (f.head.last) return m`picture <b>fine</b>, ${f.head.samples} samples${reads}`;
+  const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0, left = done > 0 && past > 0.5 ? (past * (whole - done)) / done : 0;
+  const fine = left <= 0.5 ? "" : left < 90 ? `, fine in about ${Math.ceil(left)} s` : left < 600 ? `, fine in about ${Math.ceil(left / 60)} min` : "";
+  return m`picture <b>${done} of ${whole}</b> samples${fine}<span class="pg"><i data-css="width:${r1((100 * Math.log2(1 + done)) / Math.log2(1 + whole))}%"></i></span>${reads}`;
+}
