@@ -177,9 +177,7 @@ func TestDragRing(t *testing.T) {
 	p.fill(p.row("face key side")+" .wt", "f/3.4")
 	p.undoSays("ask " + p.str(`document.querySelector("[data-key=undo]").title.replace(/^Undo: ask | at .*$/g,"")`) + " at face key side")
 	p.fine()
-	if s := p.str(fmt.Sprintf(`document.querySelector(%q).textContent`, p.row("face key side")+" .wy")); !strings.Contains(s, "f/2.8 + 0.5") && !strings.Contains(s, "f/2.8 + 0.6") {
-		t.Errorf("f/3.4 was asked for, half a stop over f/2.8; the row says %q", s)
-	}
+	p.written("reads: f/2.8 + 0.5") // f/3.4 is half a stop over f/2.8
 	p.fill(p.row("face key side")+" .wt", "bright")
 	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("is no wish")`, 5*time.Second)
 	p.clean()

@@ -24,13 +24,13 @@ func TestSetups(t *testing.T) {
 		p.until("the setups "+want, fmt.Sprintf(`%s===%q`, setupNames, want), 15*time.Second)
 	}
 	p.act("duplicate", `[data-n="0"]`)
-	p.write("Door, side of the lane" + kb.Enter) // at once: the field comes when the program has answered
-	names("Aisle|Door, side of the lane|Window bench|Folding table")
+	p.write("Door, lane" + kb.Enter) // at once: the field comes when the program has answered
+	names("Aisle|Door, lane|Window bench|Folding table")
 	p.act("naming", `[data-n="1"]`)
 	p.write("Door" + kb.Enter)
 	names("Aisle|Door|Window bench|Folding table")
 	p.until("the copy is shown", `document.querySelector(".setups .on").textContent==="Door" && document.querySelector(".card.sel b")?.textContent==="2 Door"`, 10*time.Second)
-	p.undoSays("rename Door, side of the lane")
+	p.undoSays("rename Door, lane")
 	p.act("later", `[data-n="1"]`)
 	names("Aisle|Window bench|Door|Folding table")
 	p.until("it stays shown", `document.querySelector(".setups .on").textContent==="Door"`, 10*time.Second)

@@ -323,7 +323,7 @@ func (b *book) add(name, merge string, next []byte) {
 	b.mu.Lock()
 	b.steps = b.steps[:b.at]
 	if n := len(b.steps); merge != "" && n > 0 && b.steps[n-1].merge == merge {
-		b.steps[n-1].after = next
+		b.steps[n-1].after, b.steps[n-1].name = next, name // called by what it ended with
 	} else {
 		b.numbered++
 		b.steps = append(b.steps, step{name, merge, b.text, next, b.numbered})

@@ -29,6 +29,9 @@ const desk = new Desk(store, live);
 const forms = (desk.forms = new Forms(store, desk));
 const show = new Show(() => store.set({}), new Pictures(store));
 const onPicture = new FrameHands(desk, show.frame);
+// Keys go to what has the focus first; whoever takes one keeps it.
+const takers: ((e: KeyboardEvent) => boolean)[] = [];
+addEventListener("keydown", (e) => { if (takers.some((take) => take(e))) e.preventDefault(); });
 const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
@@ -37,6 +40,7 @@ const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
+takers.push((e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e), (e) => onPlan.key(e), (e) => hands.key(e));
 lightUp();
 
 let theme: string | null = null;
@@ -63,9 +67,6 @@ setInterval(() => {
 }, 500);
 
 addEventListener("resize", () => store.set({}));
-addEventListener("keydown", (e) => {
-  if (begin.key(e) || edits.key(e) || onPicture.key(e) || onPlan.key(e) || hands.key(e)) e.preventDefault();
-});
 addEventListener("beforeunload", (e) => {
   if (store.page.textDirty || !desk.editor.idle) e.preventDefault();
 });

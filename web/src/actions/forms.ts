@@ -186,6 +186,8 @@ export class Forms {
     try {
       await this.desk.typing.flush();
       this.desk.live.take(await ask<State>("/api/save", { revision: this.store.page.state?.revision ?? 0, path }));
+      const field = document.querySelector<HTMLInputElement>("[data-key=savename]");
+      if (field?.value.trim() === path) field.value = "";
       this.store.set({ toast: `Saved as ${path}; work goes on there.` });
     } catch (e) { this.desk.say(e); }
   }

@@ -64,7 +64,7 @@ test("what cannot be done says why, and does nothing", () => {
 });
 
 test("a stroke runs its action; none acts while a field is being opened, and Escape always does", () => {
-  const state = { undo: "move key", setups: [{ name: "A" }, { name: "B" }], messages: [] } as unknown as State;
+  const state = { keeping: { reason: "none" }, undo: "move key", setups: [{ name: "A" }, { name: "B" }], messages: [] } as unknown as State;
   const a = desk({ state });
   assert.ok(stroke(a.d, event("z", { ctrlKey: true })));
   assert.ok(stroke(a.d, event("n")));

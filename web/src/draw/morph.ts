@@ -1,6 +1,9 @@
 // Puts markup into a part of the page by changing only what differs: focus, scrolling and drags survive.
 import { hasFields, type Markup } from "../units/markup.ts";
 
+/** Fields that hold what a person has typed and not yet taken: they are left alone. */
+export const typing = new WeakSet<Element>();
+
 const template = document.createElement("template");
 
 /** data-css="name:value;…" becomes CSSOM style, because the page allows no inline style. */
@@ -44,7 +47,11 @@ function sync(a: Element, b: Element): void {
     if (a.type === "checkbox") a.checked = b.hasAttribute("checked");
     // What a person types into a field of their own stays theirs until the field is another.
     else if (b.hasAttribute("data-own") && own === b.getAttribute("data-own")) return;
-    else if (document.activeElement !== a || a.type === "range") if (a.value !== b.value) a.value = b.value;
+    else if ((document.activeElement !== a || !typing.has(a) || a.type === "range") && a.value !== b.value) {
+      const all = document.activeElement === a && a.type === "text" && a.selectionEnd === a.value.length;
+      a.value = b.value;
+      if (all) a.select();
+    }
     return;
   }
   children(a, b);
@@ -53,7 +60,7 @@ function sync(a: Element, b: Element): void {
     const on = [...a.options].find((o) => o.hasAttribute("selected"))?.value ?? a.options[0]?.value ?? "";
     if (a.value !== on) a.value = on;
   }
-  if (a instanceof HTMLTextAreaElement && document.activeElement !== a && a.value !== a.defaultValue) a.value = a.defaultValue;
+  if (a instanceof HTMLTextAreaElement && (document.activeElement !== a || !typing.has(a)) && a.value !== a.defaultValue && a.id !== "text") a.value = a.defaultValue;
 }
 
 function children(a: Node, b: Node): void {

@@ -4,6 +4,7 @@ import { isField } from "../actions/action.ts";
 import type { Desk } from "../actions/desk.ts";
 import { actionOf, run, stroke } from "../actions/registry.ts";
 import { stopsAt } from "../draw/ladder.ts";
+import { typing } from "../draw/morph.ts";
 import { clamp } from "../units/stops.ts";
 import type { Show } from "./show.ts";
 
@@ -24,6 +25,8 @@ export class Hands {
   private merge = "";
   private ring = -1;
   private typed = "";
+  private entered = false;
+  private stroke = "";
 
   constructor(private readonly desk: Desk, private readonly show: Show) {
     document.addEventListener("click", (e) => this.click(e));
@@ -31,6 +34,10 @@ export class Hands {
     document.addEventListener("change", (e) => this.changed(e));
     document.addEventListener("focusin", (e) => { if (e.target instanceof HTMLInputElement && e.target.hasAttribute("data-pick")) e.target.select(); });
     addEventListener("keydown", (e) => this.whileOpening(e), { capture: true });
+    // A stroke that did something types nothing into a field that opens while the key is still down.
+    addEventListener("keydown", (e) => { this.stroke = e.defaultPrevented ? e.key : ""; });
+    addEventListener("keyup", () => { this.stroke = ""; }, { capture: true });
+    document.addEventListener("beforeinput", (e) => { if (this.stroke && e.data === this.stroke) e.preventDefault(); });
     document.getElementById("lad")?.addEventListener("pointerdown", (e) => this.down(e));
     addEventListener("pointermove", (e) => this.move(e));
     addEventListener("pointerup", () => this.up());
@@ -60,12 +67,14 @@ export class Hands {
 
   private input(e: Event): void {
     const t = e.target, act = t instanceof HTMLElement ? t.dataset.act ?? "" : "";
+    if (field(t)) typing.add(t);
     if (t instanceof HTMLTextAreaElement && t.id === "text") this.desk.typed(t.value, t.defaultValue);
     else if (act && field(t) && actionOf(act)?.live) run(this.desk, act, pressOf(t));
   }
 
   private changed(e: Event): void {
     const t = e.target, act = t instanceof HTMLElement ? t.dataset.act ?? "" : "";
+    if (field(t)) typing.delete(t);
     if (!field(t) || !act) return;
     if (actionOf(act)?.live) { this.desk.letGo(); return; }
     run(this.desk, act, pressOf(t));
@@ -80,6 +89,8 @@ export class Hands {
     if (isField(document.activeElement) && document.activeElement?.getAttribute("data-key") === key) return;
     if (e.key.length === 1) this.typed += e.key;
     else if (e.key === "Backspace") this.typed = [...this.typed].slice(0, -1).join("");
+    else if (e.key === "Enter") this.entered = true;
+    this.stroke = e.key;
     e.preventDefault();
     e.stopPropagation();
   }
@@ -89,7 +100,7 @@ export class Hands {
   /** Lets the field that is being opened have the focus once it is there, with what was typed until then. */
   opened(): void {
     const s = this.desk.store, key = s.page.opening;
-    if (!key) { this.typed = ""; this.openedAt = 0; return; }
+    if (!key) { this.typed = ""; this.entered = false; this.openedAt = 0; return; }
     this.openedAt ||= Date.now();
     const f = document.querySelector<Field>(`[data-key="${CSS.escape(key)}"]`);
     if (!f || f.getClientRects().length === 0) {
@@ -104,9 +115,12 @@ export class Hands {
       f.setSelectionRange(f.value.length, f.value.length);
       f.dispatchEvent(new InputEvent("input", { bubbles: true }));
     }
+    const enter = this.entered;
     this.typed = "";
+    this.entered = false;
     this.openedAt = 0;
     s.set({ opening: "" });
+    if (enter) { f.dispatchEvent(new Event("change", { bubbles: true })); f.blur(); }
   }
 
   private down(e: PointerEvent): void {

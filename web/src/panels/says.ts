@@ -12,15 +12,21 @@ export function timeOf(ms: number): string {
 
 /** Saved, saving, not saved and why, or differing on disk: one of them always, and the true one. */
 export function savedSay(p: Page): Markup {
-  const s = p.state;
-  if (!s) return m`${p.link === "lost" ? m`<b>no connection</b>` : "opening"}`;
+  const s = p.state, k = s?.keeping;
+  if (!s || !k) return m`${p.link === "lost" ? m`<b>no connection</b>` : "opening"}`;
   if (p.link === "lost") return m`<b>not saved:</b> no connection${p.waiting ? `, ${p.waiting} waiting here` : ""}`;
-  if (p.disk) return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see both</button>`;
-  if (s.trouble) return m`<b>not saved:</b> ${s.trouble}`;
+  const memory = k.memory ? m` <b>${k.memory}</b>` : "";
+  if (k.word === "differs") {
+    return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see both</button>${memory}`;
+  }
   if (p.textDirty || p.waiting > 0 || p.pending) return m`saving`;
-  if (s.draft) return m`<b>not saved:</b> the text has ${s.messages.filter((x) => x.severity === "error").length === 1 ? "a mistake" : "mistakes"}, the file is left as it is`;
-  if (s.demonstration) return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a name</button>`;
-  return s.saved ? m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}` : m`saving`;
+  if (k.word === "saving") return m`saving${memory}`;
+  if (k.word === "saved") return m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}`;
+  if (k.reason === "demonstration") {
+    return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a name</button>${memory}`;
+  }
+  const back = k.reason === "gone" ? m` <button class="lnk" data-act="writeback" data-key="sv-back">write it back</button>` : "";
+  return m`<b>not saved:</b> ${k.why.replace(/^not saved: /, "")}${back}${memory}`;
 }
 
 /** Why what is shown is not of the plan as it stands; empty: it is. */

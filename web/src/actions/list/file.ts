@@ -15,12 +15,16 @@ export const fileActions: readonly Action[] = [
   },
   {
     name: "both", group: "file", words: "the file on disk differs: see both texts", when: (p) => p.disk !== null,
-    do: (d) => d.store.set({ both: !d.store.page.both }),
+    do: (d) => { d.store.set({ both: !d.store.page.both }); void d.live.fetchText(); },
   },
   {
     name: "disk", group: "file", words: "take the file on disk, or keep what is here", told: true, when: (p) => p.disk !== null,
     do: (d, x) => { d.store.set({ both: false }); void d.disk(x.arg === "theirs" ? "theirs" : "ours"); },
     each: () => [{ words: "take the file as it is on disk", says: { arg: "theirs" } }, { words: "keep what is here over the file on disk", says: { arg: "ours" } }],
+  },
+  {
+    name: "writeback", group: "file", words: "write the file back where it is gone", when: (p) => p.state?.keeping.reason === "gone",
+    do: (d) => void d.disk("ours"),
   },
   { name: "clash", group: "form", words: "which of two typings stands", do: (d, x) => void d.typing.settle(x.arg === "mine") },
 ];
