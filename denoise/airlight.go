@@ -56,11 +56,11 @@ func (g *bilateralGrid) corners(s *Features, x, y int, at *[8]int, weight *[8]fl
 	for k := range at {
 		kx, ky, kz := k&1, k>>1&1, k>>2
 		at[k] = ((iz+kz)*g.h+iy+ky)*g.w + ix + kx
-		weight[k] = part(fx, kx) * part(fy, ky) * part(fz, kz)
+		weight[k] = lerpWeight(fx, kx) * lerpWeight(fy, ky) * lerpWeight(fz, kz)
 	}
 }
 
-func part(f float32, far int) float32 {
+func lerpWeight(f float32, far int) float32 {
 	if far == 1 {
 		return f
 	}

@@ -2,6 +2,7 @@ package denoise
 
 import (
 	"context"
+	"math"
 	"sync"
 
 	"halfstop/trace"
@@ -11,7 +12,8 @@ const (
 	featureRays = 16 // feature rays of an edge pixel
 	// EdgeSamples is the number of samples a pixel from which on it knows its own coverage better.
 	EdgeSamples = 4 * featureRays
-	raiseLimit  = 3    // times its own light, to which a neighbour may raise a pixel: a highlight beside it is not its own
+	raiseLimit  = 3    // times its own light and that of most round about: a highlight beside a pixel is not its own
+	textureEdge = 1.25 // ratio of neighbours' albedos from which on they are an edge
 	keepError   = 0.05 // a pixel whose own light has a smaller relative error keeps it
 )
 
@@ -36,34 +38,31 @@ func ReconstructEdges(ctx context.Context, s *Features, layers [][][3]float32, a
 		features := tracer()
 		rays := make([]trace.Feature, featureRays)
 		var mine []edit
+		var parts []part
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			for x := range s.W {
 				if !s.edge(x, y) {
 					continue
 				}
 				features(x, y, rays)
-				var share, clear [25]float32
-				if !s.coverage(x, y, rays, &share, &clear) {
+				if parts = s.coverage(x, y, rays, parts[:0]); parts == nil {
 					continue
 				}
 				i := y*s.W + x
 				for l, c := range layers {
 					if airlight[l] {
-						mine = append(mine, edit{l, i, s.spread(c, x, y, &clear)})
+						mine = append(mine, edit{l, i, spread(c, parts)})
 						continue
 					}
 					lum, variance := raw(l, i)
 					if variance < keepError*keepError*lum*lum {
 						continue
 					}
-					t := s.spread(c, x, y, &share)
-					if most := raiseLimit * max(c[i][1], lum); t[1] > most && s.ID[i] != trace.MixedEmitterID {
-						k := most / t[1]
-						for b := range t {
-							t[b] *= k
-						}
+					limit := float32(math.MaxFloat32)
+					if s.ID[i] != trace.MixedEmitterID {
+						limit = raiseLimit * max(c[i][1], lum, median(c, parts))
 					}
-					mine = append(mine, edit{l, i, t})
+					mine = append(mine, edit{l, i, blend(c, parts, i, limit)})
 				}
 			}
 		}
@@ -80,18 +79,56 @@ func ReconstructEdges(ctx context.Context, s *Features, layers [][][3]float32, a
 	return nil
 }
 
-// spread adds up what the 5 × 5 pixels round one have, by their shares.
-func (s *Features) spread(c [][3]float32, x, y int, share *[25]float32) (sum [3]float32) {
-	for k, w := range share {
-		if w == 0 {
-			continue
+// part is a pixel's share of another: how much of the other's area sees the same surface, and the same with the surfaces' albedos
+// brought to one.
+type part struct {
+	i          int
+	clear, lit float32
+}
+
+// spread adds up what other pixels have by their shares of the area.
+func spread(c [][3]float32, parts []part) (sum [3]float32) {
+	for _, p := range parts {
+		for b, v := range c[p.i] {
+			sum[b] += p.clear * v
 		}
-		q := &c[(y+k/5-2)*s.W+x+k%5-2]
+	}
+	return
+}
+
+// blend adds up the light of the pixels that pixel self is made of; none counts for more than limit.
+func blend(c [][3]float32, parts []part, self int, limit float32) (sum [3]float32) {
+	k := float32(1)
+	for _, p := range parts {
+		if p.i == self && c[self][1] <= 0 { // it has found no light yet: its share goes to the others
+			k = 1 / max(0.1, 1-p.clear)
+		}
+		w, q := p.lit, &c[p.i]
+		if q[1] > limit {
+			w *= limit / q[1]
+		}
 		sum[0] += w * q[0]
 		sum[1] += w * q[1]
 		sum[2] += w * q[2]
 	}
-	return
+	return [3]float32{k * sum[0], k * sum[1], k * sum[2]}
+}
+
+// median is the luminance that half of the area lies under.
+func median(c [][3]float32, parts []part) float32 {
+	m, below := float32(0), float32(0)
+	for _, p := range parts { // few: a selection by counting
+		below = 0
+		for _, q := range parts {
+			if c[q.i][1] < c[p.i][1] {
+				below += q.clear
+			}
+		}
+		if v := c[p.i][1]; below <= 0.5 && v > m {
+			m = v
+		}
+	}
+	return m
 }
 
 // edge reports whether a pixel or one beside it sees something else.
@@ -105,6 +142,10 @@ func (s *Features) edge(x, y int) bool {
 			if nx, ny := x+dx, y+dy; nx >= 0 && ny >= 0 && nx < s.W && ny < s.H {
 				j := ny*s.W + nx
 				if s.ID[j] != s.ID[i] || s.same(i, s.Normal[j], s.Depth[j]) == 0 {
+					return true
+				}
+				// A texture finer than a pixel: one sample's albedo is not the pixel's.
+				if a, b := s.divisor(i), s.divisor(j); max(a, b) > textureEdge*min(a, b) {
 					return true
 				}
 			}
@@ -123,38 +164,60 @@ func (s *Features) same(i int, n [3]float32, z float32) float32 {
 	return w
 }
 
-// coverage spreads a pixel's feature rays over the 5 × 5 pixels round it: those that see the same
-// surface. share takes their albedo for the ray's, clear does not. It reports false where a ray
-// sees what none of those pixels does.
-func (s *Features) coverage(x, y int, rays []trace.Feature, share, clear *[25]float32) bool {
-	each := 1 / float32(len(rays))
+// search are the steps in which a feature ray looks for pixels that see its surface: at what distance, and whether they must look
+// the same way. A thing thinner than a pixel has its own all along it, turned another way or some pixels off.
+var search = []struct {
+	from, to int
+	anyWay   bool
+}{{0, 1, false}, {1, 2, false}, {0, 2, true}, {3, 5, true}}
+
+// coverage spreads a pixel's feature rays over the pixels round it that see the same surface. What no pixel sees stays with the
+// pixel itself. Nil where nothing is found at all.
+func (s *Features) coverage(x, y int, rays []trace.Feature, parts []part) []part {
+	each, lost := 1/float32(len(rays)), float32(0)
 	for k := range rays {
 		g := &rays[k]
-		var w [25]float32
-		sum := float32(0)
-		for ring := 1; ring <= 2 && sum == 0; ring++ {
-			for dy := -ring; dy <= ring; dy++ {
-				for dx := -ring; dx <= ring; dx++ {
+		first, sum := len(parts), float32(0)
+		for _, step := range search {
+			for dy := -step.to; dy <= step.to; dy++ {
+				for dx := -step.to; dx <= step.to; dx++ {
 					nx, ny := x+dx, y+dy
-					if nx < 0 || ny < 0 || nx >= s.W || ny >= s.H || s.ID[ny*s.W+nx] != g.ID {
+					if max(dx, -dx, dy, -dy) < step.from || nx < 0 || ny < 0 || nx >= s.W || ny >= s.H {
 						continue
 					}
-					v := s.same(ny*s.W+nx, g.Normal, g.Depth) / float32(1+2*(dx*dx+dy*dy))
-					w[(dy+2)*5+dx+2] = v
-					sum += v
+					j := ny*s.W + nx
+					if s.ID[j] != g.ID {
+						continue
+					}
+					n := g.Normal
+					if step.anyWay {
+						n = s.Normal[j]
+					}
+					v := s.same(j, n, g.Depth) / float32(1+2*(dx*dx+dy*dy))
+					if v > 0 {
+						parts = append(parts, part{j, v, v * divisor(g.Albedo) / s.divisor(j)})
+						sum += v
+					}
 				}
+			}
+			if sum > 0 {
+				break
 			}
 		}
 		if sum == 0 {
-			return false
+			lost += each
+			continue
 		}
-		for j, v := range w {
-			if v > 0 {
-				v *= each / sum
-				clear[j] += v
-				share[j] += v * divisor(g.Albedo) / s.divisor((y+j/5-2)*s.W+x+j%5-2)
-			}
+		for k := first; k < len(parts); k++ {
+			parts[k].clear *= each / sum
+			parts[k].lit *= each / sum
 		}
 	}
-	return true
+	if len(parts) == 0 {
+		return nil
+	}
+	if lost > 0 {
+		parts = append(parts, part{y*s.W + x, lost, lost})
+	}
+	return parts
 }
