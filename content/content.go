@@ -1,7 +1,9 @@
-// Package content makes keys by content: one number for all the values that a result rests on, so that the result can be kept and
-// found again. What is hashed is said value by value: nothing is found out by reflection, so a value left out is seen in the code.
+// Package content makes keys by content: one number for all the values that a result rests on, so
+// that the result can be kept and found again. What is hashed is said value by value: nothing is
+// found out by reflection, so a value left out is seen in the code.
 //
-// Two contents have the same key by chance once in 2^64 pairs; keys are for this process and are not written to files.
+// Two contents have the same key by chance once in 2^64 pairs; keys are for this process and are
+// not written to files.
 package content
 
 import "math"
@@ -12,7 +14,8 @@ type Key uint64
 // Hash gathers a content; its zero value is empty. The order of values counts.
 type Hash struct{ h uint64 }
 
-// Word adds 64 bits: multiplied by 2^64 over the golden ratio and folded, after Knuth, TAOCP 3, 6.4.
+// Word adds 64 bits: multiplied by 2^64 over the golden ratio and folded, after Knuth, TAOCP 3,
+// 6.4.
 func (h *Hash) Word(v uint64) {
 	x := (h.h ^ v + 0x632be59bd9b4e019) * 0x9e3779b97f4a7c15
 	h.h = x ^ x>>29

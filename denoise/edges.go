@@ -79,8 +79,8 @@ func ReconstructEdges(ctx context.Context, s *Features, layers [][][3]float32, a
 	return nil
 }
 
-// part is a pixel's share of another: how much of the other's area sees the same surface, and the same with the surfaces' albedos
-// brought to one.
+// part is a pixel's share of another: how much of the other's area sees the same surface, and the
+// same with the surfaces' albedos brought to one.
 type part struct {
 	i          int
 	clear, lit float32
@@ -96,7 +96,8 @@ func spread(c [][3]float32, parts []part) (sum [3]float32) {
 	return
 }
 
-// blend adds up the light of the pixels that pixel self is made of; none counts for more than limit.
+// blend adds up the light of the pixels that pixel self is made of; none counts for more than
+// limit.
 func blend(c [][3]float32, parts []part, self int, limit float32) (sum [3]float32) {
 	k := float32(1)
 	for _, p := range parts {
@@ -164,15 +165,16 @@ func (s *Features) same(i int, n [3]float32, z float32) float32 {
 	return w
 }
 
-// search are the steps in which a feature ray looks for pixels that see its surface: at what distance, and whether they must look
-// the same way. A thing thinner than a pixel has its own all along it, turned another way or some pixels off.
+// search are the steps in which a feature ray looks for pixels that see its surface: at what
+// distance, and whether they must look the same way. A thing thinner than a pixel has its own all
+// along it, turned another way or some pixels off.
 var search = []struct {
 	from, to int
 	anyWay   bool
 }{{0, 1, false}, {1, 2, false}, {0, 2, true}, {3, 5, true}}
 
-// coverage spreads a pixel's feature rays over the pixels round it that see the same surface. What no pixel sees stays with the
-// pixel itself. Nil where nothing is found at all.
+// coverage spreads a pixel's feature rays over the pixels round it that see the same surface. What
+// no pixel sees stays with the pixel itself. Nil where nothing is found at all.
 func (s *Features) coverage(x, y int, rays []trace.Feature, parts []part) []part {
 	each, lost := 1/float32(len(rays)), float32(0)
 	for k := range rays {
