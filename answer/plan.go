@@ -561,15 +561,24 @@ func sum(a, b *sheet.Field) *sheet.Field {
 	return &out
 }
 
+// ratioWords says a ratio in one line for paper.
+func ratioWords(r *meter.Ratio) string {
+	s := fmt.Sprintf("Ratio %.1f:1 lit side : shadow side", r.Sides)
+	if r.Lights > 0 {
+		return s + fmt.Sprintf(", %.2g:1 key : fill (%s).", r.Lights, r.Fill)
+	}
+	return s + "; " + r.Fill + "."
+}
+
 // remarks says what the prediction wants said.
 func remarks(m *Metered) (out []string) {
 	f := &m.Facts
 	if r := f.Ratio; r != nil {
-		out = append(out, fmt.Sprintf("Ratio %.1f:1 lit side : shadow side, %.1f:1 key : fill.", r.Sides, r.Lights))
+		out = append(out, ratioWords(r))
 	}
 	for _, l := range f.Lights {
 		if k := m.Stage.LayerNamed("key"); k >= 0 && m.Stage.Layers[k].Name == l.Name {
-			s := fmt.Sprintf("Key: %s, %.0f° round from the nose, %.0f° above", l.Pattern.Name, math.Abs(float64(l.Pattern.Around)), float64(l.Pattern.Above))
+			s := fmt.Sprintf("Key: %s, %.0f° round from the nose, %.0f° above", l.Pattern.Words(), math.Abs(float64(l.Pattern.Around)), float64(l.Pattern.Above))
 			if l.Catchlight != nil && l.Catchlight.OnIris {
 				s += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
 			}
@@ -580,7 +589,7 @@ func remarks(m *Metered) (out []string) {
 		out = append(out, fmt.Sprintf("Shutter beyond sync: the flash reaches %.0f %% of the frame.", f.Lit*100))
 	}
 	for _, k := range f.Flicker {
-		out = append(out, fmt.Sprintf("%s may flicker by up to %.1f stops at this shutter; safe: %s, %s.", capital(k.Name), float64(k.Swing), k.Shorter, k.Longer))
+		out = append(out, capital(FlickerWords(&k))+".")
 	}
 	worst := 0.0
 	for _, r := range m.Readings {

@@ -1,7 +1,9 @@
 package answer
 
 import (
+	"fmt"
 	"math"
+	"strings"
 
 	"halfstop/meter"
 	"halfstop/stage"
@@ -113,6 +115,8 @@ type FactsJSON struct {
 	RatioSides       *float64         `json:"ratio_sides,omitempty"`
 	RatioLights      *float64         `json:"ratio_lights,omitempty"`
 	LitOverShade     *float64         `json:"lit_over_shade_stops,omitempty"`
+	RatioWords       string           `json:"ratio_words,omitempty"`
+	RatioFill        string           `json:"ratio_fill,omitempty"` // what fills, or why ratio_lights is absent
 	FocusMetres      *float64         `json:"focus_metres,omitempty"`
 	NearMetres       *float64         `json:"near_metres,omitempty"`
 	FarMetres        *float64         `json:"far_metres,omitempty"` // absent: to the horizon
@@ -129,6 +133,7 @@ type LightFactsJSON struct {
 	Name       string   `json:"name"`
 	Metres     float64  `json:"metres"`
 	Pattern    string   `json:"pattern"`
+	Words      string   `json:"pattern_words"`
 	Around     float64  `json:"around_degrees"`
 	Above      float64  `json:"above_degrees"`
 	Cheek      string   `json:"cheek,omitempty"`
@@ -141,10 +146,12 @@ type LightFactsJSON struct {
 
 // FlickerJSON is what a mains light does at this shutter.
 type FlickerJSON struct {
-	Name    string  `json:"name"`
-	Swing   float64 `json:"swing_stops"`
-	Shorter float64 `json:"safe_shorter_seconds,omitempty"`
-	Longer  float64 `json:"safe_longer_seconds,omitempty"`
+	Name   string    `json:"name"`
+	Many   int       `json:"lights"`
+	Share  float64   `json:"share"`
+	Point  string    `json:"point"`
+	Swing  float64   `json:"swing_stops"`
+	Steady []float64 `json:"steady_seconds"`
 }
 
 // ConstantsOf reads the house's constants.
@@ -229,10 +236,23 @@ func layerJSON(l *stage.Layer) LayerJSON {
 	return j
 }
 
+// FlickerWords says what lights that swing do at the shutter set, and at which speeds they do not.
+func FlickerWords(k *meter.Flicker) string {
+	s := fmt.Sprintf("%s may swing by up to %.1f st from frame to frame (%.0f %% of the %s)", k.Name, float64(k.Swing), k.Share*100, k.Point)
+	if len(k.Steady) == 0 {
+		return s + "; no speed near by is steady: take test frames"
+	}
+	var at []string
+	for _, t := range k.Steady {
+		at = append(at, t.String())
+	}
+	return s + "; steady at " + strings.Join(at, ", ")
+}
+
 func factsJSON(f *meter.Facts) FactsJSON {
 	j := FactsJSON{ClipStops: float64(f.Clip), FloorStops: float64(f.Floor), CleanStops: float64(f.Clean)}
 	for _, l := range f.Lights {
-		k := LightFactsJSON{Name: l.Name, Metres: float64(l.Distance), Pattern: l.Pattern.Name, Around: float64(l.Pattern.Around), Above: float64(l.Pattern.Above),
+		k := LightFactsJSON{Name: l.Name, Metres: float64(l.Distance), Pattern: l.Pattern.Name, Words: l.Pattern.Words(), Around: float64(l.Pattern.Around), Above: float64(l.Pattern.Above),
 			Cheek: l.Pattern.Cheek, Covers: float64(l.Covers), PenumbraMM: float64(l.Penumbra) * 1000, Softness: l.Softness}
 		if l.Catchlight != nil {
 			k.Clock, k.OnIris = finite(l.Catchlight.Hour), &l.Catchlight.OnIris
@@ -240,12 +260,19 @@ func factsJSON(f *meter.Facts) FactsJSON {
 		j.Lights = append(j.Lights, k)
 	}
 	if r := f.Ratio; r != nil {
-		j.RatioSides, j.RatioLights, j.LitOverShade = finite(r.Sides), finite(r.Lights), finite(float64(r.LitOverShade))
+		j.RatioSides, j.LitOverShade, j.RatioWords, j.RatioFill = finite(r.Sides), finite(float64(r.LitOverShade)), r.Words, r.Fill
+		if r.Lights > 0 {
+			j.RatioLights = finite(r.Lights)
+		}
 	}
 	j.FocusMetres, j.NearMetres, j.FarMetres = some(float64(f.Distance)), some(float64(f.Near)), some(float64(f.Far))
 	j.BackgroundMetres, j.BlurMM = some(float64(f.Background)), some(float64(f.Blur)*1000)
 	for _, k := range f.Flicker {
-		j.Flicker = append(j.Flicker, FlickerJSON{k.Name, float64(k.Swing), float64(k.Shorter), float64(k.Longer)})
+		x := FlickerJSON{k.Name, k.Many, k.Share, k.Point, float64(k.Swing), []float64{}}
+		for _, t := range k.Steady {
+			x.Steady = append(x.Steady, float64(t))
+		}
+		j.Flicker = append(j.Flicker, x)
 	}
 	return j
 }

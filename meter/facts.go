@@ -1,7 +1,10 @@
 package meter
 
 import (
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"halfstop/geom"
 	"halfstop/optics"
@@ -23,8 +26,7 @@ type LightFacts struct {
 // Facts is what follows for the picture as a whole.
 type Facts struct {
 	Lights []LightFacts
-	// Ratio is of the key's own light on the key side to everything on the shadow side; nil where there is no key or no sitter.
-	Ratio *optics.Ratio
+	Ratio  *Ratio // nil without a sitter, or in the dark
 
 	Distance   q.Metres    // camera to the near eye
 	Near, Far  q.Metres    // what is sharp; Far may be +Inf
@@ -39,12 +41,24 @@ type Facts struct {
 	Flicker     []Flicker
 }
 
-// Flicker is what a mains light does at this shutter.
+// Ratio is the lighting ratio at the face in both conventions, each from readings of its own: the sides from all light on the lit and on the shadow side,
+// key : fill from the lights at the key side, each alone.
+type Ratio struct {
+	Sides        float64 // lit side : shadow side
+	LitOverShade q.Stops // the same; negative where the side away from the key is the brighter
+	Words        string  // how the sides read; common practice
+	Lights       float64 // key : fill; 0 where it cannot be said
+	Fill         string  // what fills, or why key : fill cannot be said
+}
+
+// Flicker is what a light that swings does at this shutter; lights of one kind are taken together.
 type Flicker struct {
-	Name    string
-	Swing   q.Stops   // worst change from frame to frame, by the ripple of its kind
-	Shorter q.Seconds // nearest safe times
-	Longer  q.Seconds
+	Name   string
+	Many   int         // lights taken together
+	Share  float64     // most of it at any point, share of the exposure there
+	Point  string      // where
+	Swing  q.Stops     // worst change from frame to frame there, by the ripple of their kind
+	Steady []q.Seconds // shutter speeds near by at which it does not show, shortest first
 }
 
 // FactsOf derives the facts of a stage from its geometry and its readings.
@@ -52,16 +66,7 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 	var f Facts
 	f.Clip, f.Floor, f.Clean = cam.Sensor.Clip(cam.ISO), cam.Sensor.Floor(cam.ISO, 1), cam.Sensor.Floor(cam.ISO, 10)
 	f.Lit = cam.Lit()
-	for _, l := range s.Layers {
-		ripple := q.Hertz(l.Flicker.Hertz)
-		if ripple <= 0 || l.K == 0 {
-			continue
-		}
-		if sw := optics.Swing(q.Share(l.Flicker.Ripple), ripple, cam.Shutter); sw > 0.05 {
-			a, b := optics.SafeTimes(ripple, cam.Shutter)
-			f.Flicker = append(f.Flicker, Flicker{l.Name, sw, a, b})
-		}
-	}
+	f.Flicker = flicker(s, cam, readings)
 	if s.View != nil {
 		v := s.View
 		c := v.Format.Confusion()
@@ -120,17 +125,118 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 		}
 		f.Lights = append(f.Lights, lf)
 	}
-	var lit, shade q.LuxSeconds
-	for _, r := range readings {
-		switch r.Name {
-		case "face key side":
-			lit = q.LuxSeconds(r.Exposure)
-		case "face shadow side":
-			shade = q.LuxSeconds(r.Exposure)
+	f.Ratio = ratioOf(s, readings)
+	return f
+}
+
+// leastShare is the part of the light at a point under which a lamp is not worth a word.
+const leastShare = 0.01
+
+// flicker takes the lights that swing alike together and weighs them by what they give at the points.
+func flicker(s *stage.Stage, cam Camera, readings []Reading) (out []Flicker) {
+	for i := range s.Layers {
+		l := &s.Layers[i]
+		if l.Flicker.Hertz <= 0 || l.K == 0 {
+			continue
+		}
+		first, many := true, 0
+		share, point := 0.0, ""
+		alike := func(k int) bool {
+			return s.Layers[k].Flicker == l.Flicker && s.Layers[k].K != 0
+		}
+		for k := range s.Layers {
+			if alike(k) {
+				first = first && k >= i
+				many++
+			}
+		}
+		if !first {
+			continue
+		}
+		for _, r := range readings {
+			sum := 0.0
+			for k := range r.Lights {
+				if k < len(s.Layers) && alike(k) {
+					sum += r.Lights[k].Share
+				}
+			}
+			if sum > share {
+				share, point = sum, r.Name
+			}
+		}
+		if share < leastShare {
+			continue
+		}
+		m := q.Share(share * l.Flicker.Ripple)
+		if sw := optics.Swing(m, q.Hertz(l.Flicker.Hertz), cam.Shutter); sw > 0.05 {
+			name := l.Name
+			if many > 1 {
+				name = fmt.Sprintf("%s and %d like it", l.Name, many-1)
+			}
+			out = append(out, Flicker{name, many, share, point, sw, optics.SteadySpeeds(m, q.Hertz(l.Flicker.Hertz), cam.Shutter)})
 		}
 	}
-	if r, ok := optics.RatioOfSides(lit, shade); ok {
-		f.Ratio = &r
+	return out
+}
+
+// accents are roles that light the edges and what is behind, not the face.
+var accents = []string{"edge", "rim", "hair", "kicker", "background", "accent"}
+
+// ratioOf gives the ratio at the face.
+func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
+	var lit, shade *Reading
+	for i := range readings {
+		switch readings[i].Name {
+		case "face key side":
+			lit = &readings[i]
+		case "face shadow side":
+			shade = &readings[i]
+		}
 	}
-	return f
+	if lit == nil || shade == nil || lit.Exposure <= 0 || shade.Exposure <= 0 {
+		return nil
+	}
+	r := &Ratio{Sides: lit.Exposure / shade.Exposure, LitOverShade: q.Stops(math.Log2(lit.Exposure / shade.Exposure))}
+	over := math.Inf(-1)
+	if k, ok := optics.RatioFromSides(r.Sides); ok {
+		over = float64(k.KeyOverFill)
+		r.Words = k.Words()
+	}
+	switch {
+	case float64(r.LitOverShade) < -0.15:
+		r.Words = "inverted: the side away from the key is the brighter"
+	case over < -3.2: // both sides within 0.15 stops
+		r.Words = "even"
+	}
+	key := s.LayerNamed("key")
+	if key < 0 || s.Layers[key].Light < 0 || key >= len(lit.Lights) {
+		r.Fill = "no light has the role key, so key : fill cannot be said"
+		return r
+	}
+	k, fill := lit.Lights[key].Share, 0.0
+	var who []string
+	for i := range lit.Lights {
+		x := lit.Lights[i].Share
+		if i == key || i >= len(s.Layers) || slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
+			continue
+		}
+		fill += x
+		if x >= leastShare {
+			who = append(who, s.Layers[i].Name)
+		}
+	}
+	switch whole := lit.Lights[key].Direct + lit.Lights[key].Bounced; {
+	case k < leastShare:
+		r.Fill = "the key gives under 1 % at its own side of the face, so key : fill cannot be said"
+	case fill >= leastShare:
+		r.Lights, r.Fill = k/fill, strings.Join(who[:min(3, len(who))], ", ")
+		if r.Fill == "" {
+			r.Fill = "several lights, each under 1 %"
+		}
+	case whole > 0 && lit.Lights[key].Bounced > leastShare*whole:
+		r.Lights, r.Fill = lit.Lights[key].Direct/lit.Lights[key].Bounced, "the room, with the key's own light"
+	default:
+		r.Fill = "nothing fills, so key : fill cannot be said"
+	}
+	return r
 }

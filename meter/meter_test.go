@@ -157,3 +157,71 @@ func TestND(t *testing.T) {
 		t.Errorf("meter %v and %v, picture %v and %v", a.FNumber, b.FNumber, a.Stops, b.Stops)
 	}
 }
+
+// Key : fill compares the lights at the key side of the face, each alone. A clamshell of 89 % to 11 % is 8:1, though both sides are alike; a key alone
+// says that the room fills; a setup without a key says why there is no number; a key weaker than the fill is told as inverted by its sides.
+func TestRatioOfLights(t *testing.T) {
+	const src = `halfstop: 1
+room: {size: [5, 5, 3], surfaces: {all: %s}}
+setups:
+  - name: s
+    camera: {at: [4.5, 2.5], height: 1.5 m, aim: sitter.face}
+    sitter: {at: [2, 2.5], faces: camera}
+    lights: [%s]
+`
+	const key = "{role: key, at: [3.2, %g, 2.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
+	const fill = "{role: fill, at: [3.2, 2.5, 0.5], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
+	facts := func(walls, lights string) Facts {
+		s := staged(t, fmt.Sprintf(src, walls, lights))
+		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.05}))
+	}
+	// Scale the fill so that the key has 89 % at the key side.
+	f := facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000.0))
+	even := f.Ratio.Lights
+	f = facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000*even*0.11/0.89))
+	if r := f.Ratio; math.Abs(r.Lights-0.89/0.11) > 0.1 || math.Abs(float64(r.LitOverShade)) > 0.2 || r.Words != "even" || r.Fill != "fill" {
+		t.Errorf("clamshell: %+v", *r)
+	}
+	if r := facts("0.5", fmt.Sprintf(key, 4.0, 1000.0)).Ratio; !strings.Contains(r.Fill, "the room") || r.Lights < 1 || r.Sides < 1.5 {
+		t.Errorf("one light: %+v", *r)
+	}
+	if r := facts("0", strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "role: key", "role: edge", 1)).Ratio; r != nil && (r.Lights != 0 || !strings.Contains(r.Fill, "no light has the role key")) {
+		t.Errorf("no key: %+v", *r)
+	}
+	strong := "{role: side, at: [2.6, 0.8, 1.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: 3000 cd}}"
+	if r := facts("0.3", fmt.Sprintf(key, 4.0, 300.0)+", "+strong).Ratio; r.LitOverShade > -0.5 || !strings.Contains(r.Words, "inverted") || r.Lights > 5 {
+		t.Errorf("inverted: %+v", *r)
+	}
+}
+
+// Fifteen equal panels are one line, weighed by what they give; the same far away and weak, under 1 % of every point, are none. The speeds are real ones.
+func TestFlickerTogether(t *testing.T) {
+	var panels []string
+	for i := range 15 {
+		panels = append(panels, fmt.Sprintf("{name: p%d, kind: fluorescent tube, path: [[%g, %g, 2.7], [%g, %g, 2.7]], flux: FLUX, mains: 50 Hz}", i+1,
+			1+float64(i%5), 1+float64(i/5), 1.6+float64(i%5), 1+float64(i/5)))
+	}
+	src := "halfstop: 1\nroom: {size: [7, 5, 2.8], practicals: [" + strings.Join(panels, ", ") + `]}
+setups:
+  - name: s
+    camera: {at: [6, 2.5], height: 1.5 m, aim: sitter.face, shutter: 1/250 s}
+    sitter: {at: [3, 2.5], faces: camera}
+    lights: [{role: key, at: [4, 3.5, 2], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: 3000 cd}}]
+`
+	facts := func(flux string) Facts {
+		s := staged(t, strings.ReplaceAll(src, "FLUX", flux))
+		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.05}))
+	}
+	f := facts("2000 lm")
+	if len(f.Flicker) != 1 || f.Flicker[0].Many != 15 || f.Flicker[0].Name != "p1 and 14 like it" || f.Flicker[0].Share < 0.3 {
+		t.Fatalf("%+v", f.Flicker)
+	}
+	for _, s := range f.Flicker[0].Steady {
+		if s <= 0 {
+			t.Error("a speed of nothing", f.Flicker[0].Steady)
+		}
+	}
+	if f := facts("1 lm"); len(f.Flicker) != 0 {
+		t.Errorf("%+v", f.Flicker)
+	}
+}

@@ -169,14 +169,30 @@ func TestFlicker(t *testing.T) {
 		cs = append(cs, check{fmt.Sprintf("I4.%d", i+1), Ripple(c.f, c.t), c.want, 1e-4})
 	}
 	run(t, cs)
-	if a, b := SafeTimes(100, 1./125); a != 0 || b != 0.01 {
-		t.Error(a, b)
-	}
-	if a, b := SafeTimes(100, 1./60); a != 0.01 || b != 0.02 {
-		t.Error(a, b)
-	}
-	if a, b := SafeTimes(100, 1./50); math.Abs(float64(a)-0.02) > 1e-12 || a != b {
-		t.Error(a, b)
+}
+
+// Under 100 Hz the whole periods are 1/100, 1/50, 1/25 s, and 1/20 s is five; under 120 Hz 1/60 and 1/40 s; never a time of nothing. A weak ripple lets
+// more speeds pass. By hand from |sin πft|/πft.
+func TestSteadySpeeds(t *testing.T) {
+	for _, c := range []struct {
+		mod  q.Share
+		f    q.Hertz
+		t    float64
+		want []float64
+	}{{1, 100, 1. / 60, []float64{100, 50, 25}}, {1, 100, 1. / 250, []float64{100, 50}}, {1, 100, 1. / 50, []float64{50, 25, 20}}, {1, 120, 1. / 125, []float64{60, 40}},
+		{0.02, 100, 1. / 250, []float64{200, 160}}} {
+		got := SteadySpeeds(c.mod, c.f, q.Seconds(c.t))
+		ok := len(got) >= len(c.want)
+		for i := 0; ok && i < len(c.want); i++ {
+			near := math.Abs(float64(got[i])*c.want[i]-1) < 1e-6
+			if c.mod < 0.1 {
+				near = got[i] > 0
+			}
+			ok = near
+		}
+		if !ok {
+			t.Errorf("%v Hz at %.4f s: %v", c.f, c.t, got)
+		}
 	}
 }
 

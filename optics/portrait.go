@@ -2,6 +2,7 @@ package optics
 
 import (
 	"math"
+	"slices"
 
 	"halfstop/geom"
 	q "halfstop/quantity"
@@ -62,7 +63,8 @@ func PatternOf(face, nose, light, camera geom.Vec) Pattern {
 	return p
 }
 
-// patternAt draws the borders, in degrees around (0 to 180) and above.
+// patternAt draws the borders, in degrees around (0 to 180) and above. Up to 50° around, or 40° where it is high, the nose's shadow stays off the
+// cheek's; past that they close round a triangle of light while the far cheek, which looks some 45° aside, still gets light; from 75° on it gets none.
 func patternAt(around, above float64) string {
 	switch {
 	case above >= 70:
@@ -73,22 +75,34 @@ func patternAt(around, above float64) string {
 		return "back"
 	case around >= 110:
 		return "rim"
-	case around >= 70:
+	case around >= 75 || around >= 55 && above < 15:
 		return "split"
 	case above < 20 && around < 20:
 		return "flat"
 	case around < 15:
 		return "butterfly"
-	case around >= 40 && above >= 38:
+	case around >= 50 || around >= 40 && above >= 38:
 		return "Rembrandt"
-	case around > 55:
-		return "split"
 	}
 	return "loop"
 }
 
-// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows
-// coloured; textbook means, from memory.
+// patternOrder lists the patterns from the nose round to the back.
+var patternOrder = []string{"flat", "butterfly", "loop", "Rembrandt", "split", "rim", "back", "top", "under"}
+
+// Words names the pattern; near a border both it and the other: 'between loop and Rembrandt'.
+func (p Pattern) Words() string {
+	if p.Next == "" || p.Next == p.Name {
+		return p.Name
+	}
+	a, b := p.Name, p.Next
+	if slices.Index(patternOrder, b) < slices.Index(patternOrder, a) {
+		a, b = b, a
+	}
+	return "between " + a + " and " + b
+}
+
+// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows coloured; textbook means, from memory.
 const (
 	corneaRadius = 0.0078
 	irisRadius   = 0.0059

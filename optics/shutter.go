@@ -74,18 +74,28 @@ func Swing(modulation q.Share, f q.Hertz, t q.Seconds) q.Stops {
 	return q.Stops(math.Log2((1 + r) / (1 - r)))
 }
 
-// SafeTimes reports the shutter times near t, not longer and not shorter, that are whole periods of
-// the ripple f and so cancel it; shorter is 0 when t is less than one period.
-func SafeTimes(f q.Hertz, t q.Seconds) (shorter, longer q.Seconds) {
-	if !(f > 0 && t > 0) {
-		return 0, 0
+// speeds are the shutter times engraved on cameras in thirds of a stop, as parts of a second.
+var speeds = [...]float64{8000, 6400, 5000, 4000, 3200, 2500, 2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125, 100, 80, 60, 50, 40, 30, 25, 20, 15,
+	13, 10, 8, 6, 5, 4}
+
+// steadySwing is the swing from frame to frame that nobody sees, stops (common practice, no source).
+const steadySwing = 0.05
+
+// SteadySpeeds gives the engraved shutter speeds at which a lamp whose light swings by ±modulation at f gives the same exposure from frame to frame to
+// 0.05 stops: the nearest that is not longer than t and the two nearest that are longer, shortest first. None where no speed from 1/8000 to 1/4 s does.
+// Check: TestSteadySpeeds (I4).
+func SteadySpeeds(modulation q.Share, f q.Hertz, t q.Seconds) []q.Seconds {
+	var shorter, longer []q.Seconds
+	for _, n := range speeds {
+		s := q.Seconds(1 / n)
+		if Swing(modulation, f, s) > steadySwing {
+			continue
+		}
+		if s <= t*1.001 {
+			shorter = append(shorter[:0], s)
+		} else if len(longer) < 2 {
+			longer = append(longer, s)
+		}
 	}
-	// a hair of room, so that 1/50 s counts as two whole periods of 100 Hz
-	n := math.Floor(float64(t)*float64(f) + 1e-9)
-	shorter = q.Seconds(n / float64(f))
-	longer = shorter
-	if math.Abs(float64(t)-float64(shorter)) > 1e-9*float64(t) {
-		longer = q.Seconds((n + 1) / float64(f))
-	}
-	return shorter, longer
+	return append(shorter, longer...)
 }

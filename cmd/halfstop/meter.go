@@ -337,9 +337,13 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	f := &m.Facts
 	fmt.Fprintln(e.out)
 	if r := f.Ratio; r != nil {
-		e.line(2, fmt.Sprintf(
-			"ratio  %.1f:1 lit side : shadow side, %.1f:1 key : fill; lit side %s st over the shadow side, %s",
-			r.Sides, r.Lights, signed(float64(r.LitOverShade), 1), r.Words()))
+		s := fmt.Sprintf("ratio  %.1f:1 lit side : shadow side (%s st), %s; ", r.Sides, signed(float64(r.LitOverShade), 1), r.Words)
+		if r.Lights > 0 {
+			s += fmt.Sprintf("%.2g:1 key : fill, by %s", r.Lights, r.Fill)
+		} else {
+			s += r.Fill
+		}
+		e.line(2, s)
 	}
 	key := m.Stage.LayerNamed("key")
 	for i := range f.Lights {
@@ -369,15 +373,13 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 		e.line(2, fmt.Sprintf("shutter beyond sync: the flash reaches %.0f %% of the frame", f.Lit*100))
 	}
 	for _, k := range f.Flicker {
-		e.line(2, fmt.Sprintf("flicker  %s may swing by up to %.1f st from frame to frame; safe times near: %s, %s",
-			k.Name, float64(k.Swing), k.Shorter, k.Longer))
+		e.line(2, "flicker  "+answer.FlickerWords(&k))
 	}
 }
 
 // lightFact says where a light stands from the face and what it does there.
 func lightFact(l *meter.LightFacts) string {
-	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance),
-		l.Pattern.Name,
+	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance), l.Pattern.Words(),
 		math.Abs(float64(l.Pattern.Around)), signed(float64(l.Pattern.Above), 0))
 	if l.Pattern.Cheek != "" {
 		s += ", " + l.Pattern.Cheek

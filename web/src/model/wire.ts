@@ -127,6 +127,9 @@ export interface FactsJSON {
   ratio_sides?: number;
   ratio_lights?: number;
   lit_over_shade_stops?: number;
+  ratio_words?: string;
+  /** what fills, or why ratio_lights is absent */
+  ratio_fill?: string;
   focus_metres?: number;
   near_metres?: number;
   /** absent: to the horizon */
@@ -143,6 +146,7 @@ export interface LightFactsJSON {
   name: string;
   metres: number;
   pattern: string;
+  pattern_words: string;
   around_degrees: number;
   above_degrees: number;
   cheek?: string;
@@ -155,9 +159,11 @@ export interface LightFactsJSON {
 
 export interface FlickerJSON {
   name: string;
+  lights: number;
+  share: number;
+  point: string;
   swing_stops: number;
-  safe_shorter_seconds?: number;
-  safe_longer_seconds?: number;
+  steady_seconds: number[];
 }
 
 export interface Balances {
