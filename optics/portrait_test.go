@@ -39,7 +39,7 @@ func TestRatioTable(t *testing.T) {
 			t.Error(r)
 		}
 	}
-	if r, ok := RatioOfSides(300, 100); !ok || math.Abs(r.Sides-3) > 1e-12 || r.Words() != "classic portrait" {
+	if r, ok := RatioFromSides(3); !ok || math.Abs(r.Sides-3) > 1e-12 || r.Words() != "classic portrait" {
 		t.Error(r, ok)
 	}
 }

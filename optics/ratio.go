@@ -31,15 +31,6 @@ func RatioFromSides(r float64) (ratio Ratio, ok bool) {
 	return RatioOf(logOf(r - 1)), true
 }
 
-// RatioOfSides returns the ratio of what was measured on the lit and the shadow side. ok is false
-// when the shadow side is dark or the lit side is not the brighter.
-func RatioOfSides(lit, shade q.LuxSeconds) (ratio Ratio, ok bool) {
-	if !(shade > 0) {
-		return Ratio{}, false
-	}
-	return RatioFromSides(float64(lit / shade))
-}
-
 // Words says how a ratio reads, by key over fill. Common practice, no source.
 func (r Ratio) Words() string {
 	words := [...]string{"very open", "soft commercial", "classic portrait", "shaped, still friendly", "editorial",
