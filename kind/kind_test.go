@@ -69,7 +69,8 @@ func TestKindsAreComplete(t *testing.T) {
 	}
 }
 
-// drawn holds a symbol to a closed body: it begins at its face's full size, ends no further than its depth, and no section lies before the last.
+// drawn holds a symbol to a closed body: it begins at its face's full size, ends no further than
+// its depth, and no section lies before the last.
 func drawn(t *testing.T, what string, y Symbol) {
 	for _, depth := range []float64{0.1, 0.5} {
 		s := y.At(depth)

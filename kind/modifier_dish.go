@@ -9,6 +9,7 @@ var _ = modifiers.add(Modifier{
 	Grid:   "grid 20", Swap: true,
 })
 
-// platePart is the radius of the plate that hides a dish's tube from the sitter, as a share of its diameter: its catchlight is a ring. A plate of 27 %
-// of the dish's diameter is common practice, no source.
+// platePart is the radius of the plate that hides a dish's tube from the sitter, as a share of its
+// diameter: its catchlight is a ring. A plate of 27 % of the dish's diameter is common practice, no
+// source.
 const platePart = 0.135

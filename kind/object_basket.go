@@ -8,7 +8,8 @@ import (
 
 var _ = objects.add(Object{Word: "basket", Says: "a basket of laundry", Size: [3]float64{0.55, 0.38, 0.28}, Surface: "white gloss", Foot: Square, Body: basket})
 
-// basket is an open laundry basket of plastic: a floor, upright bars, two hoops and a rim, with cloth in it up to the rim.
+// basket is an open laundry basket of plastic: a floor, upright bars, two hoops and a rim, with
+// cloth in it up to the rim.
 func basket(b *Solid, w, d, h float64) {
 	mat, cloth := Own, b.Surface("white cotton")
 	const t, bar = 0.004, 0.012

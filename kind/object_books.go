@@ -8,7 +8,8 @@ import (
 
 var _ = objects.add(Object{Word: "books", Says: "a stack of books", Size: [3]float64{0.24, 0.17, 0.12}, Surface: "red paint", Foot: Square, Body: books})
 
-// books is a stack of them, each a few centimetres thick and laid down by hand: two boards, a spine and the paper between.
+// books is a stack of them, each a few centimetres thick and laid down by hand: two boards, a spine
+// and the paper between.
 func books(b *Solid, w, d, h float64) {
 	mat, paper := Own, b.Surface("paper white")
 	n := max(1, int(math.Round(h/0.032)))

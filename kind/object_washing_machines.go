@@ -8,7 +8,8 @@ import (
 
 var _ = objects.add(Object{Word: "washing machines", Says: "a row of front loaders", Size: [3]float64{2.6, 0.7, 1.05}, Surface: "white enamel", Solid: true, Foot: Square, Body: machines})
 
-// machines is a row of front loaders under one slab, each about 0.65 m wide: enamel body, panel, round door in a steel ring, plinth.
+// machines is a row of front loaders under one slab, each about 0.65 m wide: enamel body, panel,
+// round door in a steel ring, plinth.
 func machines(b *Solid, w, d, h float64) {
 	mat := Own
 	n := max(1, int(math.Round(w/0.66)))

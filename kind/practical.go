@@ -1,6 +1,7 @@
 package kind
 
-// Practical is a kind of light that belongs to a place. Figures are common practice, no source, unless a line says otherwise.
+// Practical is a kind of light that belongs to a place. Figures are common practice, no source,
+// unless a line says otherwise.
 type Practical struct {
 	Word, Says string
 	Colour     string  // a lamp of package spectrum, or a temperature: what stands in where the shoot names no colour
@@ -36,7 +37,8 @@ var practicals = register[Practical]{word: func(p *Practical) string { return p.
 	{Word: "street lamp", Says: "a lamp on a pole outside", Colour: "sodium", PerWatt: 100, Ripple: 0.8, Mark: MarkBulb},
 }}
 
-// FindPractical looks a kind of practical up by its word. Other words are allowed: they have nothing that stands in.
+// FindPractical looks a kind of practical up by its word. Other words are allowed: they have
+// nothing that stands in.
 func FindPractical[S ~string](word S) (Practical, bool) { return practicals.find(string(word)) }
 
 // Practicals lists all kinds of practical.

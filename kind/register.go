@@ -5,7 +5,8 @@ import (
 	"strings"
 )
 
-// register holds the kinds of one sort by their words; those that files of their own add are in the order of the alphabet.
+// register holds the kinds of one sort by their words; those that files of their own add are in the
+// order of the alphabet.
 type register[T any] struct {
 	list []T
 	word func(*T) string
@@ -36,12 +37,15 @@ func (t *register[T]) words() []string {
 	return out
 }
 
-// Symbol is how a plan and a section draw a body, in shares of its own size: the outline of its face, and how it narrows to the back.
+// Symbol is how a plan and a section draw a body, in shares of its own size: the outline of its
+// face, and how it narrows to the back.
 type Symbol struct {
-	// Sides are the corners of a round face that is none: 8 for an octagon across flats; 0: as the face's shape.
+	// Sides are the corners of a round face that is none: 8 for an octagon across flats; 0: as the
+	// face's shape.
 	Sides int
-	// Sections are outlines of the body like the face's, each {share of the face's size, share of the depth behind it}, from front to back.
-	// A share of 0 is a point. The body is what wraps round them.
+	// Sections are outlines of the body like the face's, each {share of the face's size, share of
+	// the depth behind it}, from front to back. A share of 0 is a point. The body is what wraps
+	// round them.
 	Sections [][2]float64
 	// Ribs are the rods along a round body, from its rim to its back; a shaft runs through it along its axis. Sides have theirs.
 	Ribs int

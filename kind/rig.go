@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-// Rig is the face of a light and how far its body reaches back, metres; Shape as of an emitter ('rectangle', 'disc', 'sphere', 'tube', 'point').
+// Rig is the face of a light and how far its body reaches back, metres; Shape as of an emitter
+// ('rectangle', 'disc', 'sphere', 'tube', 'point').
 type Rig struct {
 	Shape                string
 	Width, Height, Depth float64
@@ -15,10 +16,12 @@ type Rig struct {
 // gap is how far a body's front stands behind its face, metres.
 const gap = 0.002
 
-// BuildRig builds what stands behind a light's face as what it is: a box with its pyramid of cloth, an eight-sided one, a dish, an umbrella on its
-// shaft, a cone, and the head at its back. It blocks light and does not shine. It fills no more than the body's box. Depths are the kit's; the head
-// itself is 12 cm thick (common practice, no source). at is the middle of the face, f.N where it shines. A word that is no kind of modifier
-// gives a plain shell. Check: TestRigKeepsInside of stage.
+// BuildRig builds what stands behind a light's face as what it is: a box with its pyramid of cloth,
+// an eight-sided one, a dish, an umbrella on its shaft, a cone, and the head at its back. It blocks
+// light and does not shine. It fills no more than the body's box. Depths are the kit's; the head
+// itself is 12 cm thick (common practice, no source). at is the middle of the face, f.N where it
+// shines. A word that is no kind of modifier gives a plain shell. Check: TestRigKeepsInside of
+// stage.
 func BuildRig(word string, at geom.Vec, f geom.Frame, b Rig) *Solid {
 	r := NewSolid(at, f)
 	d := max(b.Depth, 0.05)
@@ -110,7 +113,8 @@ func (c shell) build(r *Solid, b Rig) {
 	}
 }
 
-// ribs are the eight steel rods that hold an umbrella's cloth, along the outside of its bowl, their tips a finger's breadth past its edge.
+// ribs are the eight steel rods that hold an umbrella's cloth, along the outside of its bowl, their
+// tips a finger's breadth past its edge.
 func (s *Solid) ribs(bowl [][2]float64, mat int) {
 	const r, past = 0.0018, 0.012
 	for k := range 8 {
@@ -124,7 +128,8 @@ func (s *Solid) ribs(bowl [][2]float64, mat int) {
 	}
 }
 
-// octagon gives the corners of the regular octagon with the area of a disc of this diameter, a side level.
+// octagon gives the corners of the regular octagon with the area of a disc of this diameter, a side
+// level.
 func octagon(diameter float64) [][2]float64 {
 	r := diameter / 2 * math.Sqrt(math.Pi/(2*math.Sqrt2))
 	out := make([][2]float64, 8)
@@ -135,7 +140,8 @@ func octagon(diameter float64) [][2]float64 {
 	return out
 }
 
-// frustum joins two outlines of as many corners at z0 and z1 < z0; the first is closed by a face of stuff front.
+// frustum joins two outlines of as many corners at z0 and z1 < z0; the first is closed by a face of
+// stuff front.
 func (s *Solid) frustum(outer [][2]float64, z0 float64, ring [][2]float64, z1 float64, front, side int) {
 	top := make([]geom.Vec, len(outer))
 	for i, p := range outer {

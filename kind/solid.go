@@ -6,8 +6,9 @@ import (
 	"halfstop/geom"
 )
 
-// Solid gathers the triangles of a thing built from simple parts, in its own frame: x along its front from left to right, y to the back, z up;
-// metres. Pos and Normals are in the scene's frame; a zero normal is that of the triangle.
+// Solid gathers the triangles of a thing built from simple parts, in its own frame: x along its
+// front from left to right, y to the back, z up; metres. Pos and Normals are in the scene's frame;
+// a zero normal is that of the triangle.
 type Solid struct {
 	Pos, Normals [][3]float32
 	Tris         [][3]uint32
@@ -111,8 +112,9 @@ func (s *Solid) Box(lo, hi geom.Vec, bevel float64, mat int) {
 	}
 }
 
-// Turned adds a body of revolution about the axis through c along dir: profile gives radius and way along the axis, from one end to the other,
-// outside to the left of the way. Shaded smooth along and round, but creases sharper than 30° stay.
+// Turned adds a body of revolution about the axis through c along dir: profile gives radius and way
+// along the axis, from one end to the other, outside to the left of the way. Shaded smooth along
+// and round, but creases sharper than 30° stay.
 func (s *Solid) Turned(c, dir geom.Vec, profile [][2]float64, n, mat int) {
 	f := geom.FrameOf(dir.Unit())
 	for k := 1; k < len(profile); k++ {
@@ -154,7 +156,8 @@ func (s *Solid) Bar(a, b geom.Vec, r float64, n, mat int) {
 	s.Turned(a, b.Sub(a), [][2]float64{{0, 0}, {r, 0}, {r, l}, {0, l}}, n, mat)
 }
 
-// fold is a cushion of cloth from x0 to x1: round in front, its top and bottom swelling a little towards it, square behind.
+// fold is a cushion of cloth from x0 to x1: round in front, its top and bottom swelling a little
+// towards it, square behind.
 func (s *Solid) fold(x0, x1, y0, y1, z0, z1 float64, mat int) {
 	const n = 12
 	r, zc := (z1-z0)/2, (z0+z1)/2

@@ -7,8 +7,9 @@ import (
 	"halfstop/geom"
 )
 
-// Every part is closed and turned outwards: by the divergence theorem its triangles enclose the volume of its shape. A box of 0.6 × 0.5 × 0.4 m loses
-// with a bevel b along its twelve edges b²/2 · edge, and at its eight corners what three prisms share; the limit is that bound.
+// Every part is closed and turned outwards: by the divergence theorem its triangles enclose the
+// volume of its shape. A box of 0.6 × 0.5 × 0.4 m loses with a bevel b along its twelve edges b²/2
+// · edge, and at its eight corners what three prisms share; the limit is that bound.
 func TestSolidsEnclose(t *testing.T) {
 	volume := func(s *Solid) float64 {
 		v := 0.0
@@ -40,8 +41,8 @@ func TestSolidsEnclose(t *testing.T) {
 	}
 }
 
-// Furniture keeps inside the box that the shoot says, stands on its foot and reaches its height, at its usual size and at others. Door glasses stand
-// 12 mm proud of the row.
+// Furniture keeps inside the box that the shoot says, stands on its foot and reaches its height, at
+// its usual size and at others. Door glasses stand 12 mm proud of the row.
 func TestFurnitureStaysInItsBox(t *testing.T) {
 	for _, o := range Objects() {
 		for _, k := range [][3]float64{{1, 1, 1}, {1.6, 1, 0.8}, {0.7, 1.3, 1.2}} {

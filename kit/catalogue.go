@@ -14,7 +14,8 @@ import (
 //go:embed catalogue/*.yaml
 var catalogue embed.FS
 
-// Decode reads a kit file. Its entries take nothing from elsewhere yet: Merge(Catalogue(), kit) completes them.
+// Decode reads a kit file. Its entries take nothing from elsewhere yet: Merge(Catalogue(), kit)
+// completes them.
 func Decode(name string, src []byte) (Kit, diag.List) {
 	var k Kit
 	_, list := yamltext.Decode(name, src, &k)

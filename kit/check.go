@@ -2,9 +2,9 @@ package kit
 
 import "fmt"
 
-// Check looks through a complete kit (Merge(Catalogue(), own)) for entries that make no sense by themselves: a `like` that names
-// nothing, a name twice, a level said twice or not at all, a face that cannot be, a gel without colour. Heads with a photometric
-// file are looked at without it.
+// Check looks through a complete kit (Merge(Catalogue(), own)) for entries that make no sense by
+// themselves: a `like` that names nothing, a name twice, a level said twice or not at all, a face
+// that cannot be, a gel without colour. Heads with a photometric file are looked at without it.
 // Check: TestCatalogueLoads, TestCheckFinds.
 func (k *Kit) Check() []*Problem { return k.check(func(any) bool { return true }) }
 
@@ -28,7 +28,8 @@ func mark[T any](into map[string]bool, kind string, entries []T) {
 	}
 }
 
-// Path says where in own the entry at fault stands, as a path of the file: 'heads[2].guide number'; ” where it is not in own.
+// Path says where in own the entry at fault stands, as a path of the file: 'heads[2].guide number';
+// ” where it is not in own.
 func (p *Problem) Path(own Kit) string {
 	i := -1
 	switch p.List {

@@ -8,7 +8,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// coloured is a head's light in one colour: its spectrum, its level against the rated white, and the drives.
+// coloured is a head's light in one colour: its spectrum, its level against the rated white, and
+// the drives.
 type coloured struct {
 	light   spectrum.Curve
 	level   float64
@@ -48,7 +49,8 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 		return d, &Problem{Code: "kit.primary", Key: "colour", Text: err.Error()}
 	}
 	if len(shares) == 0 {
-		// Size the primaries so that all at full give the white: the drives that make it, turned into fluxes.
+		// Size the primaries so that all at full give the white: the drives that make it, turned
+		// into fluxes.
 		drives, _, ok := d.Solve(spectrum.White(white).XY())
 		if !ok {
 			return d, &Problem{Code: "kit.primary", Key: "colour", Text: fmt.Sprintf("the primaries cannot mix %g K", white), Fix: "state shares, or other primaries"}
@@ -124,7 +126,8 @@ func (h Head) light(ask Ask) (coloured, error) {
 	return out, nil
 }
 
-// bicolour crossfades two whites at constant level: the share of the cold one is found on the mired scale of the mixture.
+// bicolour crossfades two whites at constant level: the share of the cold one is found on the mired
+// scale of the mixture.
 func bicolour(c *Colour, d spectrum.Drives, ask Ask) coloured {
 	want := ask.xy()
 	kelvin, _, ok := spectrum.CCTOhno2013(want)
@@ -155,7 +158,8 @@ func bicolour(c *Colour, d spectrum.Drives, ask Ask) coloured {
 	light := mix(s)
 	reached := light.XY()
 	out := coloured{light: light, level: 1, drives: []float64{1 - s, s}}
-	// Within 0.01 in u'v' the whites of the black body and of the lamps pass for the same (common practice, no source).
+	// Within 0.01 in u'v' the whites of the black body and of the lamps pass for the same (common
+	// practice, no source).
 	out.inGamut = spectrum.DeltaUVPrime(reached, want) < 0.01
 	t, _, _ := spectrum.CCTOhno2013(reached)
 	out.why = fmt.Sprintf("white %.0f K of %.0f to %.0f K", t, float64(c.Bicolour[0]), float64(c.Bicolour[1]))
@@ -165,7 +169,8 @@ func bicolour(c *Colour, d spectrum.Drives, ask Ask) coloured {
 	return out
 }
 
-// shiftFilter moves a light by mired on the Planckian scale about 5000 K (the tint of a cloth, the start of a sheet): the ratio of two black bodies, at most 1 at any wavelength from 380 to 780 nm.
+// shiftFilter moves a light by mired on the Planckian scale about 5000 K (the tint of a cloth, the
+// start of a sheet): the ratio of two black bodies, at most 1 at any wavelength from 380 to 780 nm.
 func shiftFilter(mired float64) spectrum.Curve {
 	const from = 5000
 	to := 1e6 / math.Min(math.Max(1e6/from+mired, 30), 600)

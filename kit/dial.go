@@ -28,9 +28,9 @@ func (h Head) Dial() Dial {
 	return d
 }
 
-// Parse reads a setting as written ('1/8 + 0.3', 'full', '62 %') and returns it in stops against full, 0 or less, snapped to
-// the dial's steps. Either way of writing serves either kind of head. Empty is full.
-// Error: not a setting; above full; under the dial's lowest.
+// Parse reads a setting as written ('1/8 + 0.3', 'full', '62 %') and returns it in stops against
+// full, 0 or less, snapped to the dial's steps. Either way of writing serves either kind of head.
+// Empty is full. Error: not a setting; above full; under the dial's lowest.
 func (d Dial) Parse(text string) (q.Stops, error) {
 	t := strings.TrimSpace(text)
 	if t == "" {

@@ -17,8 +17,9 @@ func (k *Kit) GelNames() []string {
 	return append(out, material.Gels()...)
 }
 
-// Transmittance returns what a gel lets through by wavelength, and where that comes from. Own gels come before the catalogue's.
-// Error: a gel that is not known, or one whose figures make no transmittance.
+// Transmittance returns what a gel lets through by wavelength, and where that comes from. Own gels
+// come before the catalogue's. Error: a gel that is not known, or one whose figures make no
+// transmittance.
 func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 	g, ok := k.FindGel(name)
 	if !ok {
@@ -54,7 +55,8 @@ func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 	return bad("", fmt.Sprintf("the gel %q says no colour", g.Name), "write like, spectrum or mired")
 }
 
-// usualLoss is what a correcting sheet of this shift commonly takes: 0.9 st for +159 mired, 1.5 st for -137 (from memory).
+// usualLoss is what a correcting sheet of this shift commonly takes: 0.9 st for +159 mired, 1.5 st
+// for -137 (from memory).
 func usualLoss(mired float64) float64 {
 	if mired < 0 {
 		return 1.5 * -mired / 137
@@ -62,12 +64,14 @@ func usualLoss(mired float64) float64 {
 	return 0.9 * mired / 159
 }
 
-// sheetTop is the most that a sheet lets through at any wavelength: two faces of plastic (n = 1.5) leave 0.92.
+// sheetTop is the most that a sheet lets through at any wavelength: two faces of plastic (n = 1.5)
+// leave 0.92.
 const sheetTop = 0.92
 
-// shiftSheet builds a sheet from its shift and its loss: the ratio of two black bodies, k times, clipped at sheetTop as dyes are. k gives
-// the loss, and the black bodies' shift is stretched until the light's colour temperature moves as stated; orange on 5600 K,
-// blue on 3200 K. A loss too small for any sheet gives the least. Check: TestShiftSheet.
+// shiftSheet builds a sheet from its shift and its loss: the ratio of two black bodies, k times,
+// clipped at sheetTop as dyes are. k gives the loss, and the black bodies' shift is stretched until
+// the light's colour temperature moves as stated; orange on 5600 K, blue on 3200 K. A loss too
+// small for any sheet gives the least. Check: TestShiftSheet.
 func shiftSheet(mired, loss float64) spectrum.Curve {
 	const kelvinOrange, kelvinBlue = 5600, 3200
 	from := float64(kelvinOrange)

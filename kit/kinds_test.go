@@ -9,8 +9,8 @@ import (
 	"halfstop/material"
 )
 
-// Every kind of the tables has an entry in the catalogue, every entry is of a kind that fits its face and its mounts, and every surface that a kind
-// names is there.
+// Every kind of the tables has an entry in the catalogue, every entry is of a kind that fits its
+// face and its mounts, and every surface that a kind names is there.
 func TestCatalogueHasEveryKind(t *testing.T) {
 	k := Catalogue()
 	have := map[string]bool{}

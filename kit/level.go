@@ -17,19 +17,21 @@ type emitter struct {
 	profile       profile
 }
 
-// shareKept is what an accessory passes on of light that a head already throws forward, against what it passes of a bare
-// tube's in terms of the standard reflector's. Chosen so that a shoe flash loses what one practitioner metered at 6 ft against
-// its own beam: umbrellas about 2 stops, a 71 cm box with baffle about 3 [S8]; here 2.1 and 2.6. Check: TestShoeFlashLosses.
+// shareKept is what an accessory passes on of light that a head already throws forward, against
+// what it passes of a bare tube's in terms of the standard reflector's. Chosen so that a shoe flash
+// loses what one practitioner metered at 6 ft against its own beam: umbrellas about 2 stops, a 71
+// cm box with baffle about 3 [S8]; here 2.1 and 2.6. Check: TestShoeFlashLosses.
 const shareKept = 0.65
 
-// mostKept is the largest share of the light given to it that any accessory passes on (common practice, no source: clean
-// polished metal and glass).
+// mostKept is the largest share of the light given to it that any accessory passes on (common
+// practice, no source: clean polished metal and glass).
 const mostKept = 0.9
 
 // standardReflector is the modifier all gains are stated against.
 const standardReflector = "standard reflector"
 
-// pair is a head with a modifier and a grid: the emitter they make and the level at full, before gels, colour and setting.
+// pair is a head with a modifier and a grid: the emitter they make and the level at full, before
+// gels, colour and setting.
 type pair struct {
 	emitter
 	axial float64 // cd or cd·s at full, in the rated white
@@ -131,8 +133,8 @@ func (k *Kit) mount(out *pair, h Head, m Modifier, r rating) error {
 	return nil
 }
 
-// onHead is the face a modifier makes of a head. Doors have none of their own: they sit on another modifier where the head is a
-// bare tube, else on the head as it stands.
+// onHead is the face a modifier makes of a head. Doors have none of their own: they sit on another
+// modifier where the head is a bare tube, else on the head as it stands.
 func (k *Kit) onHead(m Modifier, bare emitter) (emitter, error) {
 	if m.Face == nil && m.On != "" && !allRound(bare) {
 		e := bare
@@ -142,16 +144,18 @@ func (k *Kit) onHead(m Modifier, bare emitter) (emitter, error) {
 	return k.faceOf(m)
 }
 
-// allRound tells a bare tube, which sends as much back as forward, from a head that throws its light forward.
+// allRound tells a bare tube, which sends as much back as forward, from a head that throws its
+// light forward.
 func allRound(e emitter) bool {
 	return (e.shape == "sphere" || e.shape == "point") && e.profile != nil && e.profile[120] > 0.5
 }
 
 // keeps is the share of the bare head's light that leaves it through a modifier.
 //
-// On a bare tube it follows from the gains alone: against the standard reflector's axis, and the bare tube's gain says where
-// that lies. A head that throws its light forward has nothing to lose behind it, so there the share is shareKept times the
-// modifier's light against the standard reflector's.
+// On a bare tube it follows from the gains alone: against the standard reflector's axis, and the
+// bare tube's gain says where that lies. A head that throws its light forward has nothing to lose
+// behind it, so there the share is shareKept times the modifier's light against the standard
+// reflector's.
 func (k *Kit) keeps(h Head, modifier string, bare emitter) (float64, error) {
 	if key(modifier) == "bare" {
 		return 1, nil
@@ -232,8 +236,9 @@ func fits(m Modifier, h Head) bool {
 	return len(m.Mount) == 0
 }
 
-// gridAt is the distance at which a grid's loss on axis is meant: the trade meters where the sitter is, not from afar. From there the
-// outer parts of a face are already seen at an angle, so a cloth crate that takes one stop at 2 m takes less from afar.
+// gridAt is the distance at which a grid's loss on axis is meant: the trade meters where the sitter
+// is, not from afar. From there the outer parts of a face are already seen at an angle, so a cloth
+// crate that takes one stop at 2 m takes less from afar.
 const gridAt = 2
 
 // grid puts cells in front.
@@ -377,7 +382,8 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 	return ratedByFile(h, files)
 }
 
-// guideNumber is what an axial intensity (cd·s) makes at a sensitivity under a meter constant: GN² = I·S/C.
+// guideNumber is what an axial intensity (cd·s) makes at a sensitivity under a meter constant: GN²
+// = I·S/C.
 func guideNumber(axial, c, iso float64) q.Metres { return q.Metres(math.Sqrt(axial * iso / c)) }
 
 // ratedByFlux spreads the bare lamp's light over its bare face.

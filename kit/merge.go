@@ -5,10 +5,10 @@ import (
 	"strings"
 )
 
-// Merge lays own over base and follows every `like`. An own entry with the name of a base entry, or like one, takes from
-// that entry whatever it does not say itself; saying a head's level in one way drops the other ways it would have inherited.
-// Own entries come first. A `like` that names nothing stays as it is: Check reports it.
-// Check: TestMerge.
+// Merge lays own over base and follows every `like`. An own entry with the name of a base entry, or
+// like one, takes from that entry whatever it does not say itself; saying a head's level in one way
+// drops the other ways it would have inherited. Own entries come first. A `like` that names nothing
+// stays as it is: Check reports it. Check: TestMerge.
 func Merge(base, own Kit) Kit {
 	return Kit{
 		Heads:     merge(base.Heads, own.Heads),
@@ -148,7 +148,8 @@ func (k *Kit) FindModifier(name string) (Modifier, bool) {
 // FindGrid looks a grid up.
 func (k *Kit) FindGrid(name string) (Grid, bool) { return find(k.Grids, name) }
 
-// FindGel looks an own gel up; gels of the catalogue of surfaces and sheets are found by Transmittance.
+// FindGel looks an own gel up; gels of the catalogue of surfaces and sheets are found by
+// Transmittance.
 func (k *Kit) FindGel(name string) (GelSpec, bool) { return find(k.Gels, name) }
 
 // FindPanel looks a panel up.

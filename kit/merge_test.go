@@ -64,8 +64,8 @@ func TestMerge(t *testing.T) {
 	}
 }
 
-// A sheet made from its figures moves the light it is for by its shift (2 mired) and takes its loss (0.01 st), and nowhere lets through more
-// than two faces of plastic leave.
+// A sheet made from its figures moves the light it is for by its shift (2 mired) and takes its loss
+// (0.01 st), and nowhere lets through more than two faces of plastic leave.
 func TestShiftSheet(t *testing.T) {
 	for _, c := range []struct{ mired, loss, kelvin float64 }{{159, 0.9, 5600}, {109, 0.5, 5600}, {64, 0.35, 5600}, {-137, 1.5, 3200}, {-78, 0.9, 3200}} {
 		sheet := shiftSheet(c.mired, c.loss)
@@ -193,7 +193,8 @@ func TestSetting(t *testing.T) {
 	}
 }
 
-// A photometric file takes the place of beam and level; a box in front spreads its flux, a grid cuts it.
+// A photometric file takes the place of beam and level; a box in front spreads its flux, a grid
+// cuts it.
 func TestPhotometricHead(t *testing.T) {
 	k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "measured", Kind: "continuous", Photometry: "cosine.ies", Mount: "bayonet", Weight: 1, Uncertainty: 0.1,
 		Face: &Face{Shape: "disc", Size: []q.Metres{0.2}}}}})
@@ -227,7 +228,8 @@ func FuzzDecode(f *testing.F) {
 	f.Add([]byte("heads: [{name: a, kind: continuous, flux: 1 lm, face: {shape: tube, size: [1 m, 1 mm], beam: 1 deg}}]"))
 	f.Add([]byte("heads: [{name: a, like: b}, {name: b, like: a}]"))
 	f.Add([]byte("heads: [{name: a, like: battery head 500, reads: {from: 1 mm, f-number: f/64}}]"))
-	// A small catalogue, so that a run looks at what was made up and not at the same forty heads again.
+	// A small catalogue, so that a run looks at what was made up and not at the same forty heads
+	// again.
 	var small Kit
 	full := Catalogue()
 	for _, h := range []string{"battery head 500", "led point 300"} {

@@ -5,12 +5,13 @@ import (
 	q "halfstop/quantity"
 )
 
-// Kit is a set of equipment. The catalogue is one; a shoot's `kit:` and each kit file are others; Merge lays one over another.
+// Kit is a set of equipment. The catalogue is one; a shoot's `kit:` and each kit file are others;
+// Merge lays one over another.
 //
-// Struct tags as in shoot: `yaml` the key, `doc` the line of the reference, `need`, `like`, `words`, bounds. There is no `default`: an
-// absent key must stay absent, or nothing could be inherited.
-// In every entry a key that is absent says 'as before': as in the entry named by `like`, or in the catalogue's entry of the
-// same name.
+// Struct tags as in shoot: `yaml` the key, `doc` the line of the reference, `need`, `like`,
+// `words`, bounds. There is no `default`: an absent key must stay absent, or nothing could be
+// inherited. In every entry a key that is absent says 'as before': as in the entry named by `like`,
+// or in the catalogue's entry of the same name.
 type Kit struct {
 	Heads     []Head        `yaml:"heads" doc:"flash heads and continuous heads"`
 	Modifiers []Modifier    `yaml:"modifiers" doc:"boxes, umbrellas, dishes, reflectors, snoots"`
@@ -22,9 +23,9 @@ type Kit struct {
 	Things    []Thing       `yaml:"things" doc:"whatever else is packed: bags, cables, batteries, cases"`
 }
 
-// Head is a lamp or flash unit. Its level is said in exactly one way: photometry, guide number, energy (with efficacy),
-// gives, flux. Readings in `reads` come on top and win for the pair of head and modifier they were taken with; a head may
-// also have readings only.
+// Head is a lamp or flash unit. Its level is said in exactly one way: photometry, guide number,
+// energy (with efficacy), gives, flux. Readings in `reads` come on top and win for the pair of head
+// and modifier they were taken with; a head may also have readings only.
 type Head struct {
 	Name string `yaml:"name" need:"true"`
 	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500" names:"heads"`
@@ -66,14 +67,16 @@ type Head struct {
 	Source      string  `yaml:"source" doc:"where the figures come from"`
 }
 
-// Gives is an illuminance on axis at a distance from the face: exactly one of lux (continuous) and lux seconds (flash).
+// Gives is an illuminance on axis at a distance from the face: exactly one of lux (continuous) and
+// lux seconds (flash).
 type Gives struct {
 	Lux        q.Lux        `yaml:"lux" least:"0" like:"4000 lx"`
 	LuxSeconds q.LuxSeconds `yaml:"lux seconds" least:"0" like:"4000 lx s"`
 	At         q.Metres     `yaml:"at" doc:"distance from the face (1 m when absent)"`
 }
 
-// Zoom is what a head's own zoom does. Between its ends, beam and gain go by the logarithm of the setting.
+// Zoom is what a head's own zoom does. Between its ends, beam and gain go by the logarithm of the
+// setting.
 type Zoom struct {
 	Wide q.Metres  `yaml:"wide" need:"true" over:"0" doc:"widest setting, as the focal length on full frame that it covers" like:"24 mm"`
 	Long q.Metres  `yaml:"long" need:"true" over:"0" doc:"narrowest setting" like:"105 mm"`
@@ -135,7 +138,8 @@ type Grid struct {
 	Name string `yaml:"name" need:"true"`
 	Like string `yaml:"like"`
 	Kind string `yaml:"kind" doc:"'metal' for reflectors and dishes, 'fabric' for boxes"`
-	// A cell that shuts at this angle has fallen to half at about half of it, so the angle is also the full width of the beam at half.
+	// A cell that shuts at this angle has fallen to half at about half of it, so the angle is also
+	// the full width of the beam at half.
 	Cut         q.Degrees   `yaml:"cut" least:"0" doc:"angle from the axis at which a cell shuts; outside it nothing comes" like:"40 deg"`
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis at 2 m, against the modifier without it" like:"-1 st"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
@@ -155,7 +159,8 @@ type GelSpec struct {
 	Source   string       `yaml:"source"`
 }
 
-// PanelSpec is a panel that is owned: its size, faces and weight; a shoot's panel may name it as its kind.
+// PanelSpec is a panel that is owned: its size, faces and weight; a shoot's panel may name it as
+// its kind.
 type PanelSpec struct {
 	Name   string         `yaml:"name" need:"true"`
 	Like   string         `yaml:"like"`

@@ -2,11 +2,13 @@ package kit
 
 import "math"
 
-// on tells what a receptor on the axis reads of a face of unit intensity (cd), from dist metres before the face: lux for
-// flat, the ideal dome's weight (1 + cos)/2 for dome. From afar both are 1/dist².
+// on tells what a receptor on the axis reads of a face of unit intensity (cd), from dist metres
+// before the face: lux for flat, the ideal dome's weight (1 + cos)/2 for dome. From afar both are
+// 1/dist².
 //
-// A face of size is not a point: at a distance of its own width a Lambertian square reads 0.4 stop less than the inverse
-// square says. Source: reference values B3 (rectangle) and A8 (dome). Check: TestNearFace.
+// A face of size is not a point: at a distance of its own width a Lambertian square reads 0.4 stop
+// less than the inverse square says. Source: reference values B3 (rectangle) and A8 (dome). Check:
+// TestNearFace.
 func on(f emitter, dist float64, dome bool) float64 {
 	weight := func(c float64) float64 {
 		if dome {
@@ -16,7 +18,8 @@ func on(f emitter, dist float64, dome bool) float64 {
 	}
 	switch f.shape {
 	case "rectangle":
-		// Midpoints of 32 × 32 pieces of one quadrant: 1e-4 at a distance of a tenth of the side is not needed, 1e-5 at one side is met.
+		// Midpoints of 32 × 32 pieces of one quadrant: 1e-4 at a distance of a tenth of the side is
+		// not needed, 1e-5 at one side is met.
 		const n = 32
 		sum := 0.0
 		for i := range n {

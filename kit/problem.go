@@ -2,7 +2,8 @@ package kit
 
 import "halfstop/spectrum"
 
-// Problem is what keeps a head from being resolved, or an entry of the kit from making sense: what was seen, and what to do.
+// Problem is what keeps a head from being resolved, or an entry of the kit from making sense: what
+// was seen, and what to do.
 type Problem struct {
 	Code string // stable: 'kit.unknown-head'
 	List string // 'heads', 'modifiers', …, where an entry is at fault

@@ -6,13 +6,15 @@ import (
 	"halfstop/photometry"
 )
 
-// A profile is relative intensity at 0, 1, … 180 degrees from the aim; profile[0] is 1. Nil is a Lambertian face: cosine.
+// A profile is relative intensity at 0, 1, … 180 degrees from the aim; profile[0] is 1. Nil is a
+// Lambertian face: cosine.
 type profile = []float64
 
 const degrees = math.Pi / 180
 
-// beamProfile is cosⁿ with n such that the intensity is half at half of the full angle beam. 120 degrees is Lambertian (nil),
-// 360 is even all round; between 180 and 360 a raised cosine that is half there. Check: TestBeamProfile.
+// beamProfile is cosⁿ with n such that the intensity is half at half of the full angle beam. 120
+// degrees is Lambertian (nil), 360 is even all round; between 180 and 360 a raised cosine that is
+// half there. Check: TestBeamProfile.
 func beamProfile(beam float64) profile {
 	if beam == 0 || beam == 120 {
 		return nil
@@ -57,8 +59,9 @@ func lambert() profile {
 	return p
 }
 
-// celled is a profile behind cells that shut at cut degrees from the axis: a cell seen from θ shows 1 - tan θ/tan cut of
-// its mouth (a square cell turned in one plane), so half the light is left at about half the angle.
+// celled is a profile behind cells that shut at cut degrees from the axis: a cell seen from θ shows
+// 1 - tan θ/tan cut of its mouth (a square cell turned in one plane), so half the light is left at
+// about half the angle.
 func celled(p profile, cut float64) profile {
 	if cut <= 0 || cut >= 90 {
 		return p
@@ -72,8 +75,8 @@ func celled(p profile, cut float64) profile {
 	return out
 }
 
-// shut is a profile whose light is stopped beyond cut degrees, with an edge 4 degrees wide because the lamp is not a point
-// (common practice, no source).
+// shut is a profile whose light is stopped beyond cut degrees, with an edge 4 degrees wide because
+// the lamp is not a point (common practice, no source).
 func shut(p profile, cut float64) profile {
 	if cut <= 0 {
 		return p
@@ -91,8 +94,9 @@ func shut(p profile, cut float64) profile {
 	return out
 }
 
-// flux is the light of a shape with unit intensity on its axis, in lm per cd: π for a Lambertian face, 4π for an even point,
-// π² for a Lambertian tube (square to its axis I = L·d·l, flux π·L·π·d·l).
+// flux is the light of a shape with unit intensity on its axis, in lm per cd: π for a Lambertian
+// face, 4π for an even point, π² for a Lambertian tube (square to its axis I = L·d·l, flux
+// π·L·π·d·l).
 func flux(shape string, p profile) float64 {
 	if shape == "tube" && p == nil {
 		return math.Pi * math.Pi

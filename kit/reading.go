@@ -22,8 +22,8 @@ func (r *Readings) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	d.Into(n, (*[]Reads)(r))
 }
 
-// readingSD is how well one careful reading fixes a level: a meter's step of a tenth, the distance to 2 cm at 2 m, the recycling
-// of the head (common practice, no source), in stops.
+// readingSD is how well one careful reading fixes a level: a meter's step of a tenth, the distance
+// to 2 cm at 2 m, the recycling of the head (common practice, no source), in stops.
 const readingSD = 0.1
 
 // measured returns the axial intensity at full that a reading tells of the pair it was taken with.
@@ -81,11 +81,13 @@ func (k *Kit) measured(h Head, r Reads, e emitter, web *photometry.Web, flatC, d
 	return exposure / per / setting.Times(), nil
 }
 
-// learn brings own readings in: the reading of this very pair fixes it; one of the same modifier without the grid fixes all but the
-// grid; readings with other modifiers shift the head by what is likely the head's share of their surprise.
+// learn brings own readings in: the reading of this very pair fixes it; one of the same modifier
+// without the grid fixes all but the grid; readings with other modifiers shift the head by what is
+// likely the head's share of their surprise.
 //
-// With prior sd s of the head and sd m of each modifier, surprises r_i (stops, read minus expected) have variance
-// s² for the head and v_i = m_i² + sd² for the rest, so the head's shift is Σ(r_i/v_i) / (1/s² + Σ1/v_i).
+// With prior sd s of the head and sd m of each modifier, surprises r_i (stops, read minus expected)
+// have variance s² for the head and v_i = m_i² + sd² for the rest, so the head's shift is
+// Σ(r_i/v_i) / (1/s² + Σ1/v_i).
 func (k *Kit) learn(h Head, w Want, p *pair) error {
 	var num, den float64
 	n := 0
@@ -132,10 +134,12 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 	return nil
 }
 
-// ratedByReading serves a head that has readings only: its level is that of the first, with that reading's modifier.
+// ratedByReading serves a head that has readings only: its level is that of the first, with that
+// reading's modifier.
 func (k *Kit) ratedByReading(h Head) (rating, error) {
 	r := h.Reads[0]
-	// One candela second with that modifier tells what the grid takes and which face it was read from.
+	// One candela second with that modifier tells what the grid takes and which face it was read
+	// from.
 	probe := h
 	probe.Reads, probe.Kind, probe.RatedWith = nil, "flash", or(r.Modifier, "bare")
 	probe.Guide, probe.GuideC, probe.GuideISO = 1, 100, 100
@@ -170,8 +174,8 @@ func (r Reads) text() string {
 	return s
 }
 
-// Expect is what a flat receptor reads on the axis at dist metres from the face: lux, or lux seconds for flash. The near field
-// of the face is in it. Check: TestOwnReading.
+// Expect is what a flat receptor reads on the axis at dist metres from the face: lux, or lux
+// seconds for flash. The near field of the face is in it. Check: TestOwnReading.
 func (s Source) Expect(dist q.Metres) float64 {
 	if s.Web != nil {
 		return s.Axial / float64(dist*dist)

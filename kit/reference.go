@@ -10,7 +10,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// Reference is docs/kit.md: the catalogue with what every figure rests on, worked through Resolve. Check: TestReferenceFresh.
+// Reference is docs/kit.md: the catalogue with what every figure rests on, worked through Resolve.
+// Check: TestReferenceFresh.
 func Reference() string {
 	k := Catalogue()
 	var b strings.Builder

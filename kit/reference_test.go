@@ -70,8 +70,8 @@ func TestCatalogueHasSources(t *testing.T) {
 	}
 }
 
-// GuideNumber is the guide number in metres of a flash source at the setting, at ISO 100 and meter constant c (0: 250); 0 for continuous light.
-// Check: TestGuideNumber.
+// GuideNumber is the guide number in metres of a flash source at the setting, at ISO 100 and meter
+// constant c (0: 250); 0 for continuous light. Check: TestGuideNumber.
 func (s Source) GuideNumber(c float64) q.Metres {
 	if !s.Flash {
 		return 0

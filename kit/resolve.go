@@ -11,10 +11,11 @@ import (
 
 // Resolve turns what is asked into a source.
 //
-// The kit must be complete: Merge(Catalogue(), own). The error is a *Problem: an unknown head, modifier, grid or gel with the
-// nearest that is known; a setting or a colour the head does not have; a level said twice or not at all.
-// Figures follow this order: own reading of the very pair, own head's figures, the catalogue's.
-// Check: TestEveryHeadWithEveryModifier, TestEnergy, TestOwnReading.
+// The kit must be complete: Merge(Catalogue(), own). The error is a *Problem: an unknown head,
+// modifier, grid or gel with the nearest that is known; a setting or a colour the head does not
+// have; a level said twice or not at all. Figures follow this order: own reading of the very pair,
+// own head's figures, the catalogue's. Check: TestEveryHeadWithEveryModifier, TestEnergy,
+// TestOwnReading.
 func (k *Kit) Resolve(w Want) (Source, error) {
 	h, ok := k.FindHead(w.Head)
 	if !ok {

@@ -60,9 +60,10 @@ func TestEveryHeadWithEveryModifier(t *testing.T) {
 	}
 }
 
-// What leaves a head may not be more than its lamp gives: at most mostKept of the bare lamp's light through any accessory.
-// A xenon tube is taken at 50 lm/W (35 to 50, common practice, no source), tungsten at 27 lm/W, an LED at 110 lm per watt drawn
-// (from memory). Tolerance 2 %: profiles have steps of one degree.
+// What leaves a head may not be more than its lamp gives: at most mostKept of the bare lamp's light
+// through any accessory. A xenon tube is taken at 50 lm/W (35 to 50, common practice, no source),
+// tungsten at 27 lm/W, an LED at 110 lm per watt drawn (from memory). Tolerance 2 %: profiles have
+// steps of one degree.
 func TestEnergy(t *testing.T) {
 	k := Catalogue()
 	for _, h := range k.Heads {
@@ -138,8 +139,8 @@ func TestGuideNumber(t *testing.T) {
 	within(t, "A6.7", resolve(t, k, Want{Head: "d", Modifier: standardReflector}).Axial, 250*40*40/100, 1e-6)
 }
 
-// 600 Ws in an ordinary reflector is about guide number 80 (metres, ISO 100) [S29]; on axis about 16,000 cd·s.
-// 'About' and a reflector nobody named: a third of a stop.
+// 600 Ws in an ordinary reflector is about guide number 80 (metres, ISO 100) [S29]; on axis about
+// 16,000 cd·s. 'About' and a reflector nobody named: a third of a stop.
 func TestRoughAnchor(t *testing.T) {
 	k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "600", Like: "battery head 500", Energy: 600}}})
 	s := resolve(t, k, Want{Head: "600", Modifier: standardReflector})
@@ -149,8 +150,9 @@ func TestRoughAnchor(t *testing.T) {
 	within(t, "two 500 Ws heads", two, 26700, 1.0/3)
 }
 
-// Losses on axis against the standard reflector. Source: trade table 3.7, each range 'common practice, no source' but where
-// a number is given; the catalogue must lie inside the range (to 0.02 st).
+// Losses on axis against the standard reflector. Source: trade table 3.7, each range 'common
+// practice, no source' but where a number is given; the catalogue must lie inside the range (to
+// 0.02 st).
 func TestLossesOnAxis(t *testing.T) {
 	k := Catalogue()
 	std := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector}).Axial
@@ -214,7 +216,8 @@ func TestBeamProfile(t *testing.T) {
 	}
 }
 
-// A grid's angle is where nothing is left, and its light at half the middle spans about the same angle.
+// A grid's angle is where nothing is left, and its light at half the middle spans about the same
+// angle.
 func TestGridCuts(t *testing.T) {
 	k := Catalogue()
 	for _, g := range k.Grids {
@@ -229,8 +232,9 @@ func TestGridCuts(t *testing.T) {
 	}
 }
 
-// Near field. B3.5: a box of 0.6 x 0.9 m at 5000 cd/m2 gives 1104.96 lx at 1.5 m (derived, closed form). Disc: E = π L R²/(R²+d²).
-// Sphere: I/d² from its centre; dome A8: half the solid angle's (1 + cos).
+// Near field. B3.5: a box of 0.6 x 0.9 m at 5000 cd/m2 gives 1104.96 lx at 1.5 m (derived, closed
+// form). Disc: E = π L R²/(R²+d²). Sphere: I/d² from its centre; dome A8: half the solid angle's (1
+// + cos).
 func TestNearFace(t *testing.T) {
 	box := emitter{"rectangle", 0.6, 0.9, nil}
 	if got := 5000 * 0.6 * 0.9 * on(box, 1.5, false); math.Abs(got-1104.96) > 0.05 {
@@ -302,7 +306,8 @@ func TestGelsTakeTheirLight(t *testing.T) {
 	if loss := math.Log2(s.Axial / g.Axial); loss < 0.5 || loss > 1.1 {
 		t.Errorf("full orange loses %.2f st", loss)
 	}
-	// E5.9: 5600 K flash and +159 mired give 2962 K; the flash is not exactly 5600 K and the sheet not exactly Planckian: 200 K.
+	// E5.9: 5600 K flash and +159 mired give 2962 K; the flash is not exactly 5600 K and the sheet
+	// not exactly Planckian: 200 K.
 	if cct, _, ok := spectrum.CCTOhno2013(g.Spectrum.XY()); !ok || math.Abs(cct-2962) > 200 {
 		t.Errorf("flash behind full orange is %.0f K", cct)
 	}
@@ -324,7 +329,8 @@ func TestColourHeads(t *testing.T) {
 		t.Fatal(err)
 	}
 	red := resolve(t, k, Want{Head: "rgb panel 300", Colour: Ask{Light: neon}})
-	// Red, green and blue emitters miss the red of neon by a little (it lies outside the chord from 630 to 525 nm): said, not hidden.
+	// Red, green and blue emitters miss the red of neon by a little (it lies outside the chord from
+	// 630 to 525 nm): said, not hidden.
 	if d := spectrum.DeltaUVPrime(red.Spectrum.XY(), neon.XY()); d > 0.03 || red.InGamut {
 		t.Errorf("neon red missed by %g, in gamut %v", d, red.InGamut)
 	}
@@ -359,8 +365,9 @@ func TestUnknownNames(t *testing.T) {
 	}
 }
 
-// A zoomed shoe flash: one stop on axis and half the beam at the long end (the catalogue's own figures), by the logarithm between; the two entries of
-// the catalogue for its ends agree. Through a box the zoom wins nothing like that: the box gets the same light. Heads without a zoom say so.
+// A zoomed shoe flash: one stop on axis and half the beam at the long end (the catalogue's own
+// figures), by the logarithm between; the two entries of the catalogue for its ends agree. Through
+// a box the zoom wins nothing like that: the box gets the same light. Heads without a zoom say so.
 func TestZoom(t *testing.T) {
 	k := Catalogue()
 	at := func(head string, mm float64, modifier string) Source {

@@ -7,8 +7,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// Source is one head with what is mounted on it at one setting: everything the stage needs to build an emitter, and what the
-// papers need to know about it.
+// Source is one head with what is mounted on it at one setting: everything the stage needs to build
+// an emitter, and what the papers need to know about it.
 type Source struct {
 	Shape         string   // "point", "rectangle", "disc", "sphere", "tube"
 	Width, Height q.Metres // rectangle; disc, sphere: Width is the diameter; tube: Width is the length, Height the diameter
@@ -58,7 +58,8 @@ type Want struct {
 	Files func(name string) ([]byte, error)
 }
 
-// Ask is the colour asked of a colour head: one of a light to match, a chromaticity, a temperature. The zero Ask is the head's rated white.
+// Ask is the colour asked of a colour head: one of a light to match, a chromaticity, a temperature.
+// The zero Ask is the head's rated white.
 type Ask struct {
 	Light  spectrum.Curve
 	XY     spectrum.XY

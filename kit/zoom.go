@@ -7,8 +7,9 @@ import (
 	q "halfstop/quantity"
 )
 
-// zoomed is the head with its zoom set to a focal length; 0 leaves it at its widest. Light alone on its axis is won: a modifier mounted on it gets
-// what leaves the head, by its beam. Error: a head without a zoom, or a setting outside it.
+// zoomed is the head with its zoom set to a focal length; 0 leaves it at its widest. Light alone on
+// its axis is won: a modifier mounted on it gets what leaves the head, by its beam. Error: a head
+// without a zoom, or a setting outside it.
 func (h Head) zoomed(at q.Metres) (Head, error) {
 	if at == 0 {
 		return h, nil

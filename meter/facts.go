@@ -41,8 +41,9 @@ type Facts struct {
 	Flicker     []Flicker
 }
 
-// Ratio is the lighting ratio at the face in both conventions, each from readings of its own: the sides from all light on the lit and on the shadow side,
-// key : fill from the lights at the key side, each alone.
+// Ratio is the lighting ratio at the face in both conventions, each from readings of its own: the
+// sides from all light on the lit and on the shadow side, key : fill from the lights at the key
+// side, each alone.
 type Ratio struct {
 	Sides        float64 // lit side : shadow side
 	LitOverShade q.Stops // the same; negative where the side away from the key is the brighter
@@ -132,7 +133,8 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 // leastShare is the part of the light at a point under which a lamp is not worth a word.
 const leastShare = 0.01
 
-// flicker takes the lights that swing alike together and weighs them by what they give at the points.
+// flicker takes the lights that swing alike together and weighs them by what they give at the
+// points.
 func flicker(s *stage.Stage, cam Camera, readings []Reading) (out []Flicker) {
 	for i := range s.Layers {
 		l := &s.Layers[i]

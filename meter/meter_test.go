@@ -36,8 +36,9 @@ func readings(t testing.TB, s *stage.Stage, w Work) []Reading {
 	return Weigh(s, m, CameraOf(s))
 }
 
-// Levels of house lights are known to 0.3 st each: two equal ones together to (2^0.3 − 1)/√2 of the light, for their errors have nothing
-// to do with each other; one alone to 0.3 st; a light that says its candela has none.
+// Levels of house lights are known to 0.3 st each: two equal ones together to (2^0.3 − 1)/√2 of the
+// light, for their errors have nothing to do with each other; one alone to 0.3 st; a light that
+// says its candela has none.
 func TestUncertainty(t *testing.T) {
 	const lamp = "{name: %s, at: [%g, 0, 2], emitter: {shape: sphere, size: 10 cm}, flux: 1000 lm}"
 	one := "halfstop: 1\nroom: {practicals: [" + fmt.Sprintf(lamp, "a", 0.5) + "]}\nsetups: [{name: s, points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
@@ -77,7 +78,8 @@ func TestWeighAgain(t *testing.T) {
 	}
 }
 
-// furnishedRoom is a room like the demonstration's with eight lights and twenty points, one of them the light that moves.
+// furnishedRoom is a room like the demonstration's with eight lights and twenty points, one of them
+// the light that moves.
 func furnishedRoom(x float64) string {
 	var b strings.Builder
 	b.WriteString(`halfstop: 1
@@ -113,8 +115,8 @@ setups:
 	return b.String()
 }
 
-// BenchmarkReadings measures 20 points × 8 lights in a furnished room: after one light moved, its own layer to ±0.1 st; and all layers
-// to ±0.02 st. Aims on two cores: 50 ms and 1 s (engine.md 8).
+// BenchmarkReadings measures 20 points × 8 lights in a furnished room: after one light moved, its
+// own layer to ±0.1 st; and all layers to ±0.02 st. Aims on two cores: 50 ms and 1 s (engine.md 8).
 func BenchmarkReadings(b *testing.B) {
 	s := staged(b, furnishedRoom(4.4))
 	if len(s.Points) != 20 || len(s.Layers) != 8 {
@@ -158,8 +160,9 @@ func TestND(t *testing.T) {
 	}
 }
 
-// Key : fill compares the lights at the key side of the face, each alone. A clamshell of 89 % to 11 % is 8:1, though both sides are alike; a key alone
-// says that the room fills; a setup without a key says why there is no number; a key weaker than the fill is told as inverted by its sides.
+// Key : fill compares the lights at the key side of the face, each alone. A clamshell of 89 % to 11
+// % is 8:1, though both sides are alike; a key alone says that the room fills; a setup without a
+// key says why there is no number; a key weaker than the fill is told as inverted by its sides.
 func TestRatioOfLights(t *testing.T) {
 	const src = `halfstop: 1
 room: {size: [5, 5, 3], surfaces: {all: %s}}
@@ -194,7 +197,8 @@ setups:
 	}
 }
 
-// Fifteen equal panels are one line, weighed by what they give; the same far away and weak, under 1 % of every point, are none. The speeds are real ones.
+// Fifteen equal panels are one line, weighed by what they give; the same far away and weak, under 1
+// % of every point, are none. The speeds are real ones.
 func TestFlickerTogether(t *testing.T) {
 	var panels []string
 	for i := range 15 {

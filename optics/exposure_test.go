@@ -171,15 +171,16 @@ func TestFlicker(t *testing.T) {
 	run(t, cs)
 }
 
-// Under 100 Hz the whole periods are 1/100, 1/50, 1/25 s, and 1/20 s is five; under 120 Hz 1/60 and 1/40 s; never a time of nothing. A weak ripple lets
-// more speeds pass. By hand from |sin πft|/πft.
+// Under 100 Hz the whole periods are 1/100, 1/50, 1/25 s, and 1/20 s is five; under 120 Hz 1/60 and
+// 1/40 s; never a time of nothing. A weak ripple lets more speeds pass. By hand from |sin πft|/πft.
 func TestSteadySpeeds(t *testing.T) {
 	for _, c := range []struct {
 		mod  q.Share
 		f    q.Hertz
 		t    float64
 		want []float64
-	}{{1, 100, 1. / 60, []float64{100, 50, 25}}, {1, 100, 1. / 250, []float64{100, 50}}, {1, 100, 1. / 50, []float64{50, 25, 20}}, {1, 120, 1. / 125, []float64{60, 40}},
+	}{{1, 100, 1. / 60, []float64{100, 50, 25}}, {1, 100, 1. / 250, []float64{100, 50}},
+		{1, 100, 1. / 50, []float64{50, 25, 20}}, {1, 120, 1. / 125, []float64{60, 40}},
 		{0.02, 100, 1. / 250, []float64{200, 160}}} {
 		got := SteadySpeeds(c.mod, c.f, q.Seconds(c.t))
 		ok := len(got) >= len(c.want)

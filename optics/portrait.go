@@ -63,8 +63,10 @@ func PatternOf(face, nose, light, camera geom.Vec) Pattern {
 	return p
 }
 
-// patternAt draws the borders, in degrees around (0 to 180) and above. Up to 50° around, or 40° where it is high, the nose's shadow stays off the
-// cheek's; past that they close round a triangle of light while the far cheek, which looks some 45° aside, still gets light; from 75° on it gets none.
+// patternAt draws the borders, in degrees around (0 to 180) and above. Up to 50° around, or 40°
+// where it is high, the nose's shadow stays off the cheek's; past that they close round a triangle
+// of light while the far cheek, which looks some 45° aside, still gets light; from 75° on it gets
+// none.
 func patternAt(around, above float64) string {
 	switch {
 	case above >= 70:
@@ -102,7 +104,8 @@ func (p Pattern) Words() string {
 	return "between " + a + " and " + b
 }
 
-// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows coloured; textbook means, from memory.
+// corneaRadius is the radius of the front of the eye as a mirror, and irisRadius that of what shows
+// coloured; textbook means, from memory.
 const (
 	corneaRadius = 0.0078
 	irisRadius   = 0.0059

@@ -76,8 +76,11 @@ func TestPatterns(t *testing.T) {
 		for _, c := range []struct {
 			around, above float64
 			want          string
-		}{{0, 40, "butterfly"}, {8, 45, "butterfly"}, {30, 40, "loop"}, {22, 30, "loop"}, {45, 30, "loop"}, {45, 45, "Rembrandt"}, {50, 48, "Rembrandt"}, {60, 26, "Rembrandt"}, {65, 8, "split"}, {80, 30, "split"}, {90, 10, "split"},
-			{135, 20, "rim"}, {112, 40, "rim"}, {160, 0, "rim"}, {30, 80, "top"}, {0, 75, "top"}, {0, 0, "flat"}, {20, -40, "under"}, {175, 20, "back"}} {
+		}{{0, 40, "butterfly"}, {8, 45, "butterfly"}, {30, 40, "loop"}, {22, 30, "loop"}, {45, 30, "loop"},
+			{45, 45, "Rembrandt"}, {50, 48, "Rembrandt"}, {60, 26, "Rembrandt"}, {65, 8, "split"}, {80, 30, "split"},
+			{90, 10, "split"},
+			{135, 20, "rim"}, {112, 40, "rim"}, {160, 0, "rim"}, {30, 80, "top"}, {0, 75, "top"}, {0, 0, "flat"},
+			{20, -40, "under"}, {175, 20, "back"}} {
 			for _, side := range []float64{1, -1} {
 				a, e := side*c.around*math.Pi/180, c.above*math.Pi/180
 				l := eye.Add(f.Out(math.Sin(a)*math.Cos(e), math.Sin(e), math.Cos(a)*math.Cos(e)).Mul(1.3))
@@ -106,11 +109,13 @@ func TestPatterns(t *testing.T) {
 		p.Next != "Rembrandt" && p.Next != "loop" {
 		t.Errorf("%+v", p)
 	}
-	// Words at a border, and well inside: 48° round and 30° up lies 2° from Rembrandt; 60° round and 26° up is no split.
+	// Words at a border, and well inside: 48° round and 30° up lies 2° from Rembrandt; 60° round
+	// and 26° up is no split.
 	for _, c := range []struct {
 		around, above float64
 		want          string
-	}{{48, 30, "between loop and Rembrandt"}, {60, 26, "Rembrandt"}, {30, 40, "loop"}, {12, 35, "between butterfly and loop"}, {73, 30, "between Rembrandt and split"}} {
+	}{{48, 30, "between loop and Rembrandt"}, {60, 26, "Rembrandt"}, {30, 40, "loop"},
+		{12, 35, "between butterfly and loop"}, {73, 30, "between Rembrandt and split"}} {
 		f, a, e := geom.UprightFrame(nose), c.around*math.Pi/180, c.above*math.Pi/180
 		l := eye.Add(f.Out(math.Sin(a)*math.Cos(e), math.Sin(e), math.Cos(a)*math.Cos(e)).Mul(1.3))
 		if got := PatternOf(eye, nose, l, eye.AddMul(nose, 3)).Words(); got != c.want {

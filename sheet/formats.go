@@ -6,12 +6,14 @@ import (
 	"strings"
 )
 
-// Format is a file format that a drawing can be written in. A new one is one entry of Formats. Check: TestFormats.
+// Format is a file format that a drawing can be written in. A new one is one entry of Formats.
+// Check: TestFormats.
 type Format struct {
 	Name string
 	End  string // ending of file names, without the dot
 	Says string
-	// Write gives the whole drawing, or one page of it (from 1) where Paged. dpi counts for pixels only.
+	// Write gives the whole drawing, or one page of it (from 1) where Paged. dpi counts for pixels
+	// only.
 	Write func(d *Drawing, page int, dpi float64) ([]byte, error)
 	Paged bool // a file holds one page
 }

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Each format has its name, ending, words and writer; what it writes begins as the format's standard says (ISO 32000-1, 7.5.2; ISO/IEC 15948, 5.2;
-// SVG 1.1, 1.3: an XML document).
+// Each format has its name, ending, words and writer; what it writes begins as the format's
+// standard says (ISO 32000-1, 7.5.2; ISO/IEC 15948, 5.2; SVG 1.1, 1.3: an XML document).
 func TestFormats(t *testing.T) {
 	magic := map[string]string{"PDF": "%PDF-", "PNG": "\x89PNG\r\n\x1a\n", "SVG": "<"}
 	d := mustDraw(t, aisle(), Options{})

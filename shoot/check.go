@@ -10,7 +10,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// checker looks at what settings mean together. It adds nothing where decoding has already complained about the setting.
+// checker looks at what settings mean together. It adds nothing where decoding has already
+// complained about the setting.
 type checker struct {
 	doc  *yamltext.Doc
 	file *File
@@ -126,7 +127,8 @@ func (c *checker) refersAt(pos diag.Pos, what, name string, known []string) bool
 	return false
 }
 
-// exactly reports settings of which one and only one may be said; none is allowed where may is true.
+// exactly reports settings of which one and only one may be said; none is allowed where may is
+// true.
 func (c *checker) exactly(path, what string, may bool, keys ...string) {
 	var there []string
 	for _, k := range keys {

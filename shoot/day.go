@@ -7,7 +7,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// Work is the plan of the day: who is there, how long things take, what there is to do beside the light.
+// Work is the plan of the day: who is there, how long things take, what there is to do beside the
+// light.
 type Work struct {
 	People    []Member        `yaml:"people" doc:"the crew by name; absent: as many as crew says, by number"`
 	Durations map[string]Span `yaml:"durations" fill:"no" doc:"how long this crew takes, by action; absent: common practice, see docs/day.md"`
@@ -46,7 +47,8 @@ type SetupDay struct {
 	Must     bool     `yaml:"must" doc:"it may not be left out"`
 }
 
-// Span is how long something takes: least, likely, most. In the file '5 min', or [3 min, 5 min, 9 min].
+// Span is how long something takes: least, likely, most. In the file '5 min', or [3 min, 5 min, 9
+// min].
 type Span struct {
 	Low, Likely, High q.Minutes
 }

@@ -17,7 +17,8 @@ type ownKit struct {
 	path string // of the kit in its text: 'kit.' in a shoot, '' in a file of kit
 }
 
-// equipment checks own kit and holds every name of a head, modifier and the like to the kit with the catalogue under it.
+// equipment checks own kit and holds every name of a head, modifier and the like to the kit with
+// the catalogue under it.
 func (c *checker) equipment(own []ownKit) {
 	full := kit.Merge(kit.Catalogue(), c.file.Kit)
 	for _, o := range own {

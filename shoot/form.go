@@ -14,8 +14,9 @@ import (
 	"halfstop/yamltext"
 )
 
-// FormGroup describes one group of settings, so that a page can be made from it. All groups and fields come from the structs that
-// Parse decodes into: what the form offers is what the file takes.
+// FormGroup describes one group of settings, so that a page can be made from it. All groups and
+// fields come from the structs that Parse decodes into: what the form offers is what the file
+// takes.
 type FormGroup struct {
 	Called string      `json:"called" doc:"'a window', 'the camera'"`
 	Fields []FormField `json:"fields"`

@@ -9,7 +9,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// The settings here may be written in several forms; each reads them all and reports what it cannot take.
+// The settings here may be written in several forms; each reads them all and reports what it cannot
+// take.
 
 var hexColour = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
 
@@ -88,7 +89,8 @@ func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, b
 	return p, !d.Failed(mark)
 }
 
-// UnmarshalNode reads a preset's name, a number (diffuse reflectance), '#rrggbb', pairs, or settings.
+// UnmarshalNode reads a preset's name, a number (diffuse reflectance), '#rrggbb', pairs, or
+// settings.
 func (s *Surface) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	switch {
 	case n.Kind == yamltext.Map:
@@ -117,7 +119,8 @@ func (surfaceSettings) Called() string { return "a surface" }
 
 func startsLikeNumber(t string) bool { return t != "" && strings.IndexByte("0123456789.-+", t[0]) >= 0 }
 
-// conserve holds the parts of a surface to a sum of 1 at every wavelength stated. Named parts are the material room's to check.
+// conserve holds the parts of a surface to a sum of 1 at every wavelength stated. Named parts are
+// the material room's to check.
 func (s *Surface) conserve(d *yamltext.Decoder, n *yamltext.Node) {
 	parts := []*Reflectance{s.Diffuse, s.Mirror, s.Transmit, s.Clear}
 	at := []float64{550}
@@ -147,7 +150,8 @@ func (s *Surface) conserve(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// at gives the stated reflectance at a wavelength, linear between pairs and constant outside; 0 for names.
+// at gives the stated reflectance at a wavelength, linear between pairs and constant outside; 0 for
+// names.
 func (r *Reflectance) at(nm float64) float64 {
 	if r == nil {
 		return 0
@@ -168,7 +172,8 @@ func (r *Reflectance) at(nm float64) float64 {
 	return p[len(p)-1][1]
 }
 
-// UnmarshalNode reads '5600 K', a lamp's name, 'like practicals.NAME', '#rrggbb', [x, y], pairs [nm, value], or settings.
+// UnmarshalNode reads '5600 K', a lamp's name, 'like practicals.NAME', '#rrggbb', [x, y], pairs
+// [nm, value], or settings.
 func (s *Spectrum) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	switch n.Kind {
 	case yamltext.Scalar:
@@ -273,7 +278,8 @@ func (s *Spectrum) Set() bool {
 	return s.Kelvin != 0 || s.Name != "" || s.Like != "" || s.XY != [2]float64{} || s.RGB != "" || len(s.Pairs) > 0
 }
 
-// UnmarshalNode reads a level with its unit; the setting's name says which kind: luminance, intensity or flux.
+// UnmarshalNode reads a level with its unit; the setting's name says which kind: luminance,
+// intensity or flux.
 func (a *Amount) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	t, ok := d.Scalar(n, "a level with its unit")
 	if !ok {
@@ -332,7 +338,8 @@ func asFloat[T ~float64](parse func(string) (T, error)) func(string) (float64, e
 // Set reports whether a level is stated.
 func (a Amount) Set() bool { return a.Value != 0 }
 
-// directionWords are the words a Direction may be anywhere; in a setup, names of its lights come to them.
+// directionWords are the words a Direction may be anywhere; in a setup, names of its lights come to
+// them.
 var directionWords = []string{"up", "down", "x+", "x-", "y+", "y-", "z+", "z-", "camera", "sitter"}
 
 // UnmarshalNode reads [x, y, z] or a word.

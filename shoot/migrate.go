@@ -16,17 +16,18 @@ type migration struct {
 
 // migrations stand in order, one for each version before Current.
 //
-// Version 0 is the form of the first sketches: the key 'version' in place of 'halfstop', and a setup's 'subject' in place of
-// 'sitter'.
+// Version 0 is the form of the first sketches: the key 'version' in place of 'halfstop', and a
+// setup's 'subject' in place of 'sitter'.
 var migrations = []migration{
 	{0, fromSketch},
 }
 
-// Migrate brings the text of a shoot to the current version, comments and layout kept, and says which version it was.
+// Migrate brings the text of a shoot to the current version, comments and layout kept, and says
+// which version it was.
 //
-// A text that says no version at all, or that cannot be read, is given back as it is with from = Current, so that decoding
-// tells its mistakes. Error: a diag list (diag.Messages) where the version is newer than this program or no number.
-// Check: TestMigrate.
+// A text that says no version at all, or that cannot be read, is given back as it is with from =
+// Current, so that decoding tells its mistakes. Error: a diag list (diag.Messages) where the
+// version is newer than this program or no number. Check: TestMigrate.
 func Migrate(name string, src []byte) (out []byte, from int, err error) {
 	doc, _ := yamltext.Parse(name, src)
 	from, known := versionOf(doc)

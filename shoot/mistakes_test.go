@@ -11,8 +11,8 @@ import (
 	"halfstop/diag"
 )
 
-// Each file testdata/mistakes/*.txt holds a shoot, a line of dashes, and the messages it gives. -update writes the messages;
-// look at them before they are committed.
+// Each file testdata/mistakes/*.txt holds a shoot, a line of dashes, and the messages it gives.
+// -update writes the messages; look at them before they are committed.
 func TestMistakes(t *testing.T) {
 	files, err := filepath.Glob("testdata/mistakes/*.txt")
 	if err != nil || len(files) < 4 {
@@ -133,7 +133,8 @@ func TestOutlineOfManyCorners(t *testing.T) {
 	}
 }
 
-// Any bytes: no panic, no hang, every message in place, and what is let in is finite and inside its bounds.
+// Any bytes: no panic, no hang, every message in place, and what is let in is finite and inside its
+// bounds.
 func FuzzParse(f *testing.F) {
 	files, _ := filepath.Glob("*/*.yaml")
 	more, _ := filepath.Glob("testdata/mistakes/*.txt")

@@ -8,12 +8,15 @@ import (
 	q "halfstop/quantity"
 )
 
-// File is one shoot as written: the plan, hand-editable. All lengths in metres in the scene frame: x and y on the floor,
-// z up from the floor, plan seen from above with x to the right and y up the sheet.
+// File is one shoot as written: the plan, hand-editable. All lengths in metres in the scene frame:
+// x and y on the floor, z up from the floor, plan seen from above with x to the right and y up the
+// sheet.
 //
-// Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md) and of the JSON Schema;
-// `need:"true"` marks a key that must be there; `default` is what stands in when it is absent (documentation: Fill applies it);
-// `like` names an example for the reference; `form`, `names` and `unit` tell the form how to ask: a clock time, a file, a name out of a list, what a number counts.
+// Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md)
+// and of the JSON Schema; `need:"true"` marks a key that must be there; `default` is what stands in
+// when it is absent (documentation: Fill applies it); `like` names an example for the reference;
+// `form`, `names` and `unit` tell the form how to ask: a clock time, a file, a name out of a list,
+// what a number counts.
 type File struct {
 	Version int     `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
 	Shoot   About   `yaml:"shoot" doc:"what the job is"`
@@ -83,9 +86,9 @@ type Room struct {
 	Exits      [][2]q.Metres      `yaml:"exits" doc:"points that must stay reachable"`
 }
 
-// Surface is what something is made of. In the file: a preset's name, one number (diffuse reflectance), or a mapping.
-// Each of Diffuse, Mirror, Transmit, Clear is a Reflectance: one number, a preset's or colour's name, or a spectrum.
-// Their sum may not pass 1 at any wavelength.
+// Surface is what something is made of. In the file: a preset's name, one number (diffuse
+// reflectance), or a mapping. Each of Diffuse, Mirror, Transmit, Clear is a Reflectance: one
+// number, a preset's or colour's name, or a spectrum. Their sum may not pass 1 at any wavelength.
 type Surface struct {
 	Preset    string       `yaml:"preset" doc:"a named surface, e.g. 'off-white gloss', 'grey lino', 'white enamel'"`
 	Diffuse   *Reflectance `yaml:"diffuse" doc:"diffuse (Lambertian) reflectance"`
@@ -97,16 +100,17 @@ type Surface struct {
 	CoatRough float64      `yaml:"coat rough" doc:"roughness 0 to 1 of the coat" least:"0" most:"1"`
 }
 
-// Reflectance is one number 0 to 1, a named colour, an sRGB pick '#rrggbb', or a spectrum as pairs [nm, value].
+// Reflectance is one number 0 to 1, a named colour, an sRGB pick '#rrggbb', or a spectrum as pairs
+// [nm, value].
 type Reflectance struct {
 	Value    float64
 	Name     string
 	Spectrum [][2]float64
 }
 
-// Spectrum is the colour of a light: '5600 K' (daylight or Planck by temperature), a named lamp ('neon red', 'tungsten',
-// 'xenon flash', 'fluorescent 4000', 'white led 5600', 'rgb led', 'equal energy', 'D65', 'A'), xy, or pairs [nm, value].
-// 'like practicals.NAME' is resolved by the stage.
+// Spectrum is the colour of a light: '5600 K' (daylight or Planck by temperature), a named lamp
+// ('neon red', 'tungsten', 'xenon flash', 'fluorescent 4000', 'white led 5600', 'rgb led', 'equal
+// energy', 'D65', 'A'), xy, or pairs [nm, value]. 'like practicals.NAME' is resolved by the stage.
 type Spectrum struct {
 	Kelvin q.Kelvin
 	Name   string
@@ -163,8 +167,8 @@ type Door struct {
 	Surface *Surface `yaml:"surface" doc:"what it is made of; as the wall when absent"`
 }
 
-// Practical is a light of the house. One way to say its place and shape: path (tube), or emitter with at and aim.
-// One way to say its level: reads, or a level inside the emitter, or flux.
+// Practical is a light of the house. One way to say its place and shape: path (tube), or emitter
+// with at and aim. One way to say its level: reads, or a level inside the emitter, or flux.
 type Practical struct {
 	Name       string        `yaml:"name" need:"true" doc:"a name of its own; a light may take its colour by it: like practicals.NAME"`
 	Kind       string        `yaml:"kind" doc:"what it is: a word of the table of practicals gives it a colour, light for its watts and what dimming does, where these are not said" names:"practical kinds"`
@@ -189,15 +193,16 @@ type Practical struct {
 	Off        bool          `yaml:"off" doc:"switched off"`
 }
 
-// Repeat is a field of equal lights, in rows along two directions that are square to each other on the plan. Flux and an emitter's level are of each;
-// a reading is of all together.
+// Repeat is a field of equal lights, in rows along two directions that are square to each other on
+// the plan. Flux and an emitter's level are of each; a reading is of all together.
 type Repeat struct {
 	Count [2]int      `yaml:"count" need:"true" least:"1" most:"200" doc:"how many along the first direction, how many along the second" like:"[4, 2]"`
 	Step  [2]q.Metres `yaml:"step" doc:"from middle to middle in each direction" like:"[1.2 m, 1.8 m]" least:"-100" most:"100"`
 	Turn  q.Degrees   `yaml:"turn" doc:"first direction, anticlockwise from x; the second is 90 deg on from it"`
 }
 
-// Offsets gives where each of the field stands from its first, the first itself at 0, 0; a nil Repeat is that alone.
+// Offsets gives where each of the field stands from its first, the first itself at 0, 0; a nil
+// Repeat is that alone.
 func (r *Repeat) Offsets() [][2]float64 {
 	if r == nil {
 		return [][2]float64{{}}
@@ -213,7 +218,8 @@ func (r *Repeat) Offsets() [][2]float64 {
 	return out
 }
 
-// Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the middle of a tube).
+// Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the
+// middle of a tube).
 type Reads struct {
 	FNumber  Reading      `yaml:"f-number" like:"f/2.8 + 0.3" doc:"the incident reading"`
 	Lux      q.Lux        `yaml:"lux" doc:"instead of the f-number, continuous light" over:"0"`
@@ -226,8 +232,8 @@ type Reads struct {
 	Power    string       `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
 }
 
-// Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or continuous:
-// '1000 cd' burns, '1000 cd s' flashes.
+// Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or
+// continuous: '1000 cd' burns, '1000 cd s' flashes.
 type Emitter struct {
 	Shape      string        `yaml:"shape" need:"true" doc:"'point', 'disc', 'rectangle', 'sphere', 'tube', 'polygon'" words:"point|disc|rectangle|sphere|tube|polygon"`
 	Size       []q.Metres    `yaml:"size" doc:"rectangle: width, height; disc and sphere: diameter; tube: diameter" over:"0" most:"1000"`
@@ -301,14 +307,16 @@ type Circuit struct {
 	Load    q.Watts       `yaml:"load" doc:"what else is on it" least:"0"`
 }
 
-// Direction is a vector [x, y, z] or a word: 'up', 'down', 'x+', 'x-', 'y+', 'y-', 'camera', 'key', 'sitter'.
+// Direction is a vector [x, y, z] or a word: 'up', 'down', 'x+', 'x-', 'y+', 'y-', 'camera', 'key',
+// 'sitter'.
 type Direction struct {
 	Vec  [3]float64
 	Word string
 }
 
-// Target is what something points at: a place [x, y, z] or a named point: 'sitter.face', 'sitter.eyes', 'sitter.hair',
-// 'sitter.chest', 'practicals.NAME', 'points.NAME', 'ceiling', 'wall 2'.
+// Target is what something points at: a place [x, y, z] or a named point: 'sitter.face',
+// 'sitter.eyes', 'sitter.hair', 'sitter.chest', 'practicals.NAME', 'points.NAME', 'ceiling', 'wall
+// 2'.
 type Target struct {
 	At   [3]float64
 	Name string
@@ -337,8 +345,8 @@ type Setup struct {
 	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
 }
 
-// Cover says where the type of a cover stands over the crop of the picture; shares of the crop's width and height.
-// The defaults are common practice, no source: ask the art director.
+// Cover says where the type of a cover stands over the crop of the picture; shares of the crop's
+// width and height. The defaults are common practice, no source: ask the art director.
 type Cover struct {
 	Title  q.Share `yaml:"title" default:"24 %" doc:"share of the height that the title takes, from the top" least:"0" most:"0.6"`
 	Margin q.Share `yaml:"margin" default:"4 %" doc:"type stays so far inside the trimmed edge, share of the width" least:"0" most:"0.2"`
@@ -389,14 +397,15 @@ type Sitter struct {
 	Glasses    bool        `yaml:"glasses" doc:"wears glasses"`
 }
 
-// SkinReads says a skin by a meter: a spot reading of the cheek and an incident one held before it, flat and square to the same light, at one shutter
-// time and sensitivity.
+// SkinReads says a skin by a meter: a spot reading of the cheek and an incident one held before it,
+// flat and square to the same light, at one shutter time and sensitivity.
 type SkinReads struct {
 	Spot     Reading `yaml:"spot" need:"true" doc:"reflected reading of the skin" like:"f/5.6"`
 	Incident Reading `yaml:"incident" need:"true" doc:"flat incident reading at the same place" like:"f/5.6 + 0.6"`
 }
 
-// Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare emitter.
+// Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare
+// emitter.
 type Light struct {
 	Name     string        `yaml:"name" doc:"defaults to the role"`
 	Role     string        `yaml:"role" doc:"'key', 'fill', 'edge', 'hair', 'background', 'accent', or any word"`
@@ -492,7 +501,8 @@ type May struct {
 	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings" over:"0"`
 }
 
-// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N = base·2^(tenths/2). Zero: none.
+// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N =
+// base·2^(tenths/2). Zero: none.
 type Reading struct {
 	N q.FNumber
 }

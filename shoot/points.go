@@ -6,8 +6,9 @@ import (
 	"halfstop/diag"
 )
 
-// anatomical are the sitter's own points. In a target they stand behind 'sitter.'; a point's 'on' and a look may leave that out.
-// Sides are the sitter's own: 'cheek left' is the sitter's left. 'face key side' and the like follow the light.
+// anatomical are the sitter's own points. In a target they stand behind 'sitter.'; a point's 'on'
+// and a look may leave that out. Sides are the sitter's own: 'cheek left' is the sitter's left.
+// 'face key side' and the like follow the light.
 var anatomical = []string{
 	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
 	"eyes", "near eye", "eye left", "eye right",
@@ -17,7 +18,8 @@ var anatomical = []string{
 	"knees", "knee left", "knee right", "feet", "foot left", "foot right",
 }
 
-// Anatomical reports whether name is one of the sitter's own points, with or without 'sitter.' before it, and gives it without.
+// Anatomical reports whether name is one of the sitter's own points, with or without 'sitter.'
+// before it, and gives it without.
 func Anatomical(name string) (string, bool) {
 	n := strings.TrimPrefix(fold(name), "sitter.")
 	for _, a := range anatomical {
@@ -31,7 +33,8 @@ func Anatomical(name string) (string, bool) {
 // AnatomicalNames lists the sitter's own points.
 func AnatomicalNames() []string { return append([]string(nil), anatomical...) }
 
-// nearPoint gives the point that is likely meant by a name: one that begins with it, else the nearest in spelling.
+// nearPoint gives the point that is likely meant by a name: one that begins with it, else the
+// nearest in spelling.
 func nearPoint(name string) string {
 	for _, a := range anatomical {
 		if name != "" && strings.HasPrefix(a, name+" ") {

@@ -27,7 +27,8 @@ type group struct {
 	typ  reflect.Type
 }
 
-// groups lists the structs of the file from the outside in, each once, at the first place it stands.
+// groups lists the structs of the file from the outside in, each once, at the first place it
+// stands.
 func groups() []group {
 	root := reflect.TypeFor[File]()
 	list := []group{{"", root}}
@@ -58,7 +59,8 @@ func groups() []group {
 	return list
 }
 
-// settingsToo reports whether a type with several written forms may be written as settings as its struct says.
+// settingsToo reports whether a type with several written forms may be written as settings as its
+// struct says.
 func settingsToo(t reflect.Type) bool { return len(yamltext.Fields(t)) > 0 && hasTags(t) }
 
 func hasTags(t reflect.Type) bool {
@@ -126,7 +128,8 @@ func form(t reflect.Type) string {
 	return t.String()
 }
 
-// Reference gives the text of docs/shoot-file.md: what every key means, and worked examples. Check: TestDocsAreFresh.
+// Reference gives the text of docs/shoot-file.md: what every key means, and worked examples. Check:
+// TestDocsAreFresh.
 func Reference() []byte {
 	var b strings.Builder
 	head := strings.Replace(strings.TrimSpace(referenceHead), "{{points}}", strings.Join(anatomical, ", "), 1)

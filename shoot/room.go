@@ -10,7 +10,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// Corners gives the floor's outline, anticlockwise, and the height of the ceiling; none where there is no room.
+// Corners gives the floor's outline, anticlockwise, and the height of the ceiling; none where there
+// is no room.
 func (r *Room) Corners() (corners [][2]q.Metres, ceiling q.Metres) {
 	if len(r.Size) == 3 {
 		x, y := r.Size[0], r.Size[1]

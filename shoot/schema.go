@@ -14,8 +14,9 @@ import (
 // object is a JSON object; json writes its keys in alphabetical order.
 type object = map[string]any
 
-// Schema gives the JSON Schema (draft 2020-12) of a shoot file, for editors: keys, kinds, words, bounds and meanings. It is
-// looser than Parse, which also reads units and what settings mean together. Check: TestDocsAreFresh, TestSchemaTakesExamples.
+// Schema gives the JSON Schema (draft 2020-12) of a shoot file, for editors: keys, kinds, words,
+// bounds and meanings. It is looser than Parse, which also reads units and what settings mean
+// together. Check: TestDocsAreFresh, TestSchemaTakesExamples.
 func Schema() []byte {
 	s := &schema{defs: object{}}
 	root := s.settings(reflect.TypeFor[File]())

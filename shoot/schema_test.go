@@ -11,7 +11,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// validator judges a value by the part of JSON Schema that Schema uses; any other keyword is a failure.
+// validator judges a value by the part of JSON Schema that Schema uses; any other keyword is a
+// failure.
 type validator struct {
 	root object
 	odd  []string

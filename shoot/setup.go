@@ -154,7 +154,8 @@ func (c *checker) nameLights(s *Setup, path string) {
 	}
 }
 
-// height holds a place to three numbers, or two with a height. floor: a place without height is a mistake.
+// height holds a place to three numbers, or two with a height. floor: a place without height is a
+// mistake.
 func (c *checker) height(path, what string, at []q.Metres, floor bool) {
 	if !c.said(path + ".at") {
 		return
@@ -264,7 +265,8 @@ func (c *checker) aimed(path string, s *Setup, what string) {
 	}
 }
 
-// sitterWritten reports whether the setup that path leads into says a sitter, though perhaps a wrong one.
+// sitterWritten reports whether the setup that path leads into says a sitter, though perhaps a
+// wrong one.
 func (c *checker) sitterWritten(path string) bool {
 	setup, _, _ := strings.Cut(path, ".")
 	return c.doc.Has(setup + ".sitter")

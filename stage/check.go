@@ -8,8 +8,8 @@ import (
 	"halfstop/geom"
 )
 
-// checkGeometry finds what cannot stand as written: lights, panels and people in walls, through the ceiling, in each other's
-// place; what stands in the frame.
+// checkGeometry finds what cannot stand as written: lights, panels and people in walls, through the
+// ceiling, in each other's place; what stands in the frame.
 func (s *Stage) checkGeometry() {
 	corners, ceiling := Outline(&s.Shoot.Room)
 	walled := len(corners) >= 3
@@ -52,8 +52,8 @@ func (s *Stage) checkGeometry() {
 	s.checkFrame()
 }
 
-// checkPointInLight finds receptors inside a lamp, where there is no answer: a ball and a tube shine outward. A light without size
-// lights nothing where it is itself.
+// checkPointInLight finds receptors inside a lamp, where there is no answer: a ball and a tube
+// shine outward. A light without size lights nothing where it is itself.
 func (s *Stage) checkPointInLight() {
 	for _, p := range s.Points {
 		if p.Incident == nil {
@@ -155,7 +155,8 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 	}
 }
 
-// checkOverlap finds lights that hang inside the sitter or inside a box of furniture, and lights in one place.
+// checkOverlap finds lights that hang inside the sitter or inside a box of furniture, and lights in
+// one place.
 func (s *Stage) checkOverlap() {
 	for i, l := range s.Layers {
 		if l.Light < 0 || len(l.Bodies) == 0 {

@@ -9,8 +9,9 @@ import (
 	"halfstop/spectrum"
 )
 
-// LightOf gives the light that a colour of the shoot file stands for: 'like practicals.NAME', a temperature, a lamp's name, xy,
-// '#rrggbb', pairs. Error: one that cannot be had, such as a practical that is not there.
+// LightOf gives the light that a colour of the shoot file stands for: 'like practicals.NAME', a
+// temperature, a lamp's name, xy, '#rrggbb', pairs. Error: one that cannot be had, such as a
+// practical that is not there.
 func (s *Stage) LightOf(c shoot.Spectrum) (spectrum.Curve, error) {
 	if !chromatic(c) {
 		return spectrum.Curve{}, fmt.Errorf("no colour is written")

@@ -44,8 +44,8 @@ func (s *Stage) boxes() (out []geom.Box) {
 	return out
 }
 
-// stool is what a portrait sitter sits on where the shoot names nothing: a round seat of 36 cm on four splayed legs with a ring. Sizes are common
-// practice, no source.
+// stool is what a portrait sitter sits on where the shoot names nothing: a round seat of 36 cm on
+// four splayed legs with a ring. Sizes are common practice, no source.
 func (s *Stage) stool(at, dir geom.Vec, h float64) {
 	r := kind.NewSolid(at, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
 	wood, metal := r.Surface("light wood lacquered"), r.Surface("black gloss")
@@ -68,11 +68,13 @@ func (s *Stage) stool(at, dir geom.Vec, h float64) {
 	}
 }
 
-// reachOfLean is how far the hips may be from what is leaned on: with the feet 45 cm out a person still stands (common practice, no source).
+// reachOfLean is how far the hips may be from what is leaned on: with the feet 45 cm out a person
+// still stands (common practice, no source).
 const reachOfLean = 0.45
 
-// lean slides hips and trunk to the nearest wall, or the nearest piece of furniture of hip height, behind or beside the sitter, the feet staying
-// where they are: the legs slant, the trunk stays upright against it. A finding where there is nothing in reach. Check: TestLeaning.
+// lean slides hips and trunk to the nearest wall, or the nearest piece of furniture of hip height,
+// behind or beside the sitter, the feet staying where they are: the legs slant, the trunk stays
+// upright against it. A finding where there is nothing in reach. Check: TestLeaning.
 func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 	dir = geom.V(dir.X, dir.Y, 0)
 	if dir.Len2() < 1e-12 {

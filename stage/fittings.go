@@ -8,12 +8,12 @@ import (
 	"halfstop/kind"
 )
 
-// reveal is how far the glass of a framed window stands back from the wall's face, rebate a door's leaf in its lining, metres: common practice, no
-// source.
+// reveal is how far the glass of a framed window stands back from the wall's face, rebate a door's
+// leaf in its lining, metres: common practice, no source.
 const reveal, rebate = 0.12, 0.05
 
-// fittings builds what makes a shell a room: skirting, linings of doors, frames of windows, battens of tubes. Each is there only when the shoot
-// says so, because each takes or turns a little light.
+// fittings builds what makes a shell a room: skirting, linings of doors, frames of windows, battens
+// of tubes. Each is there only when the shoot says so, because each takes or turns a little light.
 func (s *Stage) fittings() {
 	r := &s.Shoot.Room
 	corners, ceiling := Outline(r)
@@ -36,7 +36,8 @@ func (s *Stage) fittings() {
 		if !ok {
 			continue
 		}
-		// x along the wall from its start, y into the room, z up; as solid wants y to the back, the frame is turned with it.
+		// x along the wall from its start, y into the room, z up; as solid wants y to the back, the
+		// frame is turned with it.
 		b := kind.NewSolid(a, geom.Frame{S: dir, T: in, N: geom.V(0, 0, 1)})
 		if h := float64(r.Skirting); h > 0 {
 			mat := b.Surface(gloss)

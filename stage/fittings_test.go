@@ -8,8 +8,9 @@ import (
 	"halfstop/geom"
 )
 
-// A framed window stands back in the thickness of its wall, and its reveal shuts what a slanting look would else see of the outside; a plain one
-// lies in the wall's plane, as every check of daylight has it. A door hangs in its lining where the room has skirting.
+// A framed window stands back in the thickness of its wall, and its reveal shuts what a slanting
+// look would else see of the outside; a plain one lies in the wall's plane, as every check of
+// daylight has it. A door hangs in its lining where the room has skirting.
 func TestReveal(t *testing.T) {
 	for framed, src := range map[bool]string{
 		true:  "{name: w, wall: 1, from: 1 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, frame: true}",

@@ -7,8 +7,8 @@ import (
 	"halfstop/shoot"
 )
 
-// furniture builds a box object of a kind from simple parts inside its box; false where the kind is none. Its front is the long side that
-// looks into the room.
+// furniture builds a box object of a kind from simple parts inside its box; false where the kind is
+// none. Its front is the long side that looks into the room.
 func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat int, path string) bool {
 	k, ok := kind.FindObject(o.Kind)
 	if !ok {

@@ -58,7 +58,8 @@ func (s *Stage) windows() {
 	}
 }
 
-// clearGlass is the refractive index of window glass; its own absorption takes about 2 % a pane (common practice, no source).
+// clearGlass is the refractive index of window glass; its own absorption takes about 2 % a pane
+// (common practice, no source).
 const (
 	clearGlass = 1.52
 	glassClear = 0.98
@@ -91,7 +92,8 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 	return func(cos float64) float64 { return v * trace.PaneTransmittance(cos, clearGlass) / at0 }, 1, false
 }
 
-// opening adds the layer of one window or opening: sky above the horizon, ground below it, through its glass.
+// opening adds the layer of one window or opening: sky above the horizon, ground below it, through
+// its glass.
 func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, glass string, o *shoot.Outside, path, opath string) {
 	if !(w > 0 && h > 0) {
 		s.problem(diag.Error, "stage.size", path, "give its width and height", "the opening %s has no size", name)
@@ -131,7 +133,8 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path, Uncertainty: 0.5})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
 	if diffuse {
-		// Frosted glass gives back what falls on its outside, evenly: integrate sky and ground over the outer hemisphere.
+		// Frosted glass gives back what falls on its outside, evenly: integrate sky and ground over
+		// the outer hemisphere.
 		out := geom.FrameOf(f.N.Neg())
 		e, eg := 0.0, 0.0
 		const n = 64
@@ -175,8 +178,8 @@ func cosineDir(u, v float64) (x, y, z float64) {
 	return r * cs, r * sn, math.Sqrt(max(0, 1-u))
 }
 
-// skyOf gives the zenith luminance and the luminance by direction. CIE overcast: L = Lz (1 + 2 sin γ)/3, E = 7π/9 Lz
-// (ISO 15469; check D2.1 to D2.4). Uniform: E = π L.
+// skyOf gives the zenith luminance and the luminance by direction. CIE overcast: L = Lz (1 + 2 sin
+// γ)/3, E = 7π/9 Lz (ISO 15469; check D2.1 to D2.4). Uniform: E = π L.
 func skyOf(o *shoot.Outside) (zenith float64, l func(geom.Vec) float64, ok bool) {
 	uniform := o.Sky == "uniform"
 	if !uniform && o.Sky != "overcast" && o.Sky != "" {

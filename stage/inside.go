@@ -8,14 +8,16 @@ import (
 	"halfstop/trace"
 )
 
-// filled is a thing that a place can be inside of: furniture, an object, what is fitted to the walls.
+// filled is a thing that a place can be inside of: furniture, an object, what is fitted to the
+// walls.
 type filled struct {
 	name, path string
 	box        geom.Box
 	in         func(p geom.Vec) bool // asked only inside box
 }
 
-// surfaceDepth is how deep a place must lie to be inside a plain solid, metres: a point set on a surface, and rounded, is on it.
+// surfaceDepth is how deep a place must lie to be inside a plain solid, metres: a point set on a
+// surface, and rounded, is on it.
 const surfaceDepth = 0.002
 
 // fill remembers a solid.
@@ -34,10 +36,11 @@ func (s *Stage) fillMesh(name, path string, m *trace.Mesh) {
 	}
 }
 
-// turnsRound is how often the surface of a mesh goes round a place: its solid angle over 4π, without sign. One inside a closed mesh, none
-// outside, about a half on it; a mesh with gaps gives what it covers. After van Oosterom and Strackee, The solid angle of a plane
-// triangle, IEEE Transactions on Biomedical Engineering 30 (1983), and Jacobson and others, Robust inside-outside segmentation using
-// generalized winding numbers, ACM Transactions on Graphics 32 (2013).
+// turnsRound is how often the surface of a mesh goes round a place: its solid angle over 4π,
+// without sign. One inside a closed mesh, none outside, about a half on it; a mesh with gaps gives
+// what it covers. After van Oosterom and Strackee, The solid angle of a plane triangle, IEEE
+// Transactions on Biomedical Engineering 30 (1983), and Jacobson and others, Robust inside-outside
+// segmentation using generalized winding numbers, ACM Transactions on Graphics 32 (2013).
 func turnsRound(m *trace.Mesh, p geom.Vec) float64 {
 	at := func(i uint32) (geom.Vec, float64) {
 		q := m.Pos[i]
@@ -54,7 +57,8 @@ func turnsRound(m *trace.Mesh, p geom.Vec) float64 {
 	return math.Abs(sum) / (4 * math.Pi)
 }
 
-// checkPointInside finds points that lie inside a thing, where nothing lights them and no meter can be held.
+// checkPointInside finds points that lie inside a thing, where nothing lights them and no meter can
+// be held.
 func (s *Stage) checkPointInside() {
 	for _, p := range s.Points {
 		if p.Sitter {

@@ -8,7 +8,8 @@ import (
 	"halfstop/diag"
 )
 
-// A point inside a thing is said to be so, with the thing's name; one on its face, beside it, or in what is hollow is not.
+// A point inside a thing is said to be so, with the thing's name; one on its face, beside it, or in
+// what is hollow is not.
 func TestPointInside(t *testing.T) {
 	file := func(point string) string {
 		return `halfstop: 1

@@ -5,8 +5,9 @@ import (
 	"halfstop/trace"
 )
 
-// Keys are content keys of what traced light rests on. Where two stages have the same key, what was traced for one holds for the
-// other; settings of heads and of the camera's exposure are in none of them, since they only weigh it.
+// Keys are content keys of what traced light rests on. Where two stages have the same key, what was
+// traced for one holds for the other; settings of heads and of the camera's exposure are in none of
+// them, since they only weigh it.
 type Keys struct {
 	Place   content.Key   // all surfaces but the bodies of lights brought along, the haze, and the house's lights
 	Lights  []content.Key // by number in the setup: its emitters and its body; 0 for one that is off
@@ -66,7 +67,8 @@ func (s *Stage) keysOf(rigs [][2]trace.Mark) Keys {
 	return k
 }
 
-// Full is what a layer's transport was traced at: the level on the axis at full setting of a head, 1 of anything else.
+// Full is what a layer's transport was traced at: the level on the axis at full setting of a head,
+// 1 of anything else.
 func (l *Layer) Full() float64 {
 	if l.Source != nil && l.Source.AxialFull > 0 {
 		return l.Source.AxialFull

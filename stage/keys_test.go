@@ -11,8 +11,9 @@ import (
 	"halfstop/shoot"
 )
 
-// TestKeys changes one thing of the demonstration's first setup at a time: keys change where traced light does and nowhere else, and a
-// stage built from the one before has the keys of one built anew.
+// TestKeys changes one thing of the demonstration's first setup at a time: keys change where traced
+// light does and nowhere else, and a stage built from the one before has the keys of one built
+// anew.
 func TestKeys(t *testing.T) {
 	src, err := os.ReadFile(filepath.Join("..", "internal", "demo", "launderette", "shoot.yaml"))
 	if err != nil {

@@ -51,7 +51,8 @@ func (s *Stage) lights() {
 	}
 }
 
-// feathered is the frame of a light at a place that looks at what, turned off it on the level: towards the camera where the angle is positive.
+// feathered is the frame of a light at a place that looks at what, turned off it on the level:
+// towards the camera where the angle is positive.
 func (s *Stage) feathered(l *shoot.Light, at, what geom.Vec) geom.Frame {
 	if l.Feather == 0 {
 		return frameTo(at, what)
@@ -157,7 +158,8 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	}
 }
 
-// webFactor turns a photometric web into a factor by direction of travel, relative to what it gives on the axis of f.
+// webFactor turns a photometric web into a factor by direction of travel, relative to what it gives
+// on the axis of f.
 func webFactor(w *photometry.Web, f geom.Frame) func(geom.Vec) float64 {
 	ref := w.Axial()
 	if ref <= 0 {
@@ -169,13 +171,15 @@ func webFactor(w *photometry.Web, f geom.Frame) func(geom.Vec) float64 {
 	return func(dir geom.Vec) float64 { return w.Candela(f.In(dir)) / ref }
 }
 
-// tiltFactor is what the lamps keep when the luminaire points along n in place of straight down (TILT data of LM-63).
+// tiltFactor is what the lamps keep when the luminaire points along n in place of straight down
+// (TILT data of LM-63).
 func tiltFactor(w *photometry.Web, n geom.Vec) float64 {
 	return w.Tilt.Factor(math.Acos(max(-1, min(1, -n.Z))) / deg)
 }
 
-// sourceEmitter adds the emitter of a resolved source at full; form is the kind of its modifier. What a dish's plate hides the rest makes up for, so
-// that the level on the axis is the kit's; an octagon with an even face has eight sides.
+// sourceEmitter adds the emitter of a resolved source at full; form is the kind of its modifier.
+// What a dish's plate hides the rest makes up for, so that the level on the axis is the kit's; an
+// octagon with an even face has eight sides.
 func (s *Stage) sourceEmitter(layer int, src *kit.Source, at geom.Vec, f geom.Frame, form string) {
 	w, h := float64(src.Width), float64(src.Height)
 	var web func(geom.Vec) float64
@@ -458,8 +462,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 	return []Body{b}
 }
 
-// convexPieces cuts a flat polygon so that every piece is convex (the whole, where it is), and gives its area. Corners off its plane by
-// more than a thousandth of its extent are an error.
+// convexPieces cuts a flat polygon so that every piece is convex (the whole, where it is), and
+// gives its area. Corners off its plane by more than a thousandth of its extent are an error.
 func convexPieces(pts []geom.Vec) (pieces [][]geom.Vec, area float64, err error) {
 	tris, err := trace.Triangulate(pts)
 	if err != nil {
@@ -487,7 +491,8 @@ func convexPieces(pts []geom.Vec) (pieces [][]geom.Vec, area float64, err error)
 	return pieces, area, nil
 }
 
-// lambertSides spreads a stated flux over both sides of a two-sided face; luminance and intensity are of one side.
+// lambertSides spreads a stated flux over both sides of a two-sided face; luminance and intensity
+// are of one side.
 func lambertSides(lv level, sides float64) float64 {
 	if lv.flux > 0 {
 		return sides
@@ -536,7 +541,8 @@ func (s *Stage) black() int {
 	return id
 }
 
-// web reads a photometric file; what its reader noted goes to the messages, with its place in that file.
+// web reads a photometric file; what its reader noted goes to the messages, with its place in that
+// file.
 func (s *Stage) web(name string, lampSet int, path string) *photometry.Web {
 	if s.opt.Files == nil {
 		s.problem(diag.Error, "stage.file", path, "", "photometric files cannot be read here: there is no folder")

@@ -28,7 +28,8 @@ func (m *Mirror) Image(p geom.Vec) geom.Vec {
 // ImageOf is the mirror image of a direction.
 func (m *Mirror) ImageOf(d geom.Vec) geom.Vec { return d.AddMul(m.Frame.N, -2*d.Dot(m.Frame.N)) }
 
-// Through is where the way from an eye to a place by way of the mirror meets it; ok is false where it misses, or both are not before its front.
+// Through is where the way from an eye to a place by way of the mirror meets it; ok is false where
+// it misses, or both are not before its front.
 func (m *Mirror) Through(eye, p geom.Vec) (geom.Vec, bool) {
 	a, b := eye.Sub(m.At).Dot(m.Frame.N), p.Sub(m.At).Dot(m.Frame.N)
 	if a <= 0 || b <= 0 {
@@ -43,7 +44,8 @@ func (m *Mirror) Through(eye, p geom.Vec) (geom.Vec, bool) {
 	return at, x <= m.W/2 && y <= m.H/2
 }
 
-// Eye is the place that the sitter is seen from: the lens, or its mirror image where the camera sees the sitter in a mirror.
+// Eye is the place that the sitter is seen from: the lens, or its mirror image where the camera
+// sees the sitter in a mirror.
 func (v *View) Eye() geom.Vec {
 	if v.Mirror != nil {
 		return v.Mirror.Image(v.At)
@@ -86,7 +88,8 @@ func (s *Stage) findMirror(name, path string) *Mirror {
 	return nil
 }
 
-// checkMirror finds what keeps the camera from seeing the sitter in its mirror, and itself in it. It needs the scene prepared.
+// checkMirror finds what keeps the camera from seeing the sitter in its mirror, and itself in it.
+// It needs the scene prepared.
 func (s *Stage) checkMirror() {
 	v := s.View
 	if v == nil || v.Mirror == nil {

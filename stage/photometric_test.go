@@ -35,9 +35,9 @@ const track = "halfstop: 1\nroom:\n  size: [4, 5, 2.7]\n  practicals:\n    - {na
 // sided is a downlight bright towards C90 only (cd).
 const sided = "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 5 1 2 0 0 0\n1 1 100\n0 90\n0 90 180 270 360\n5 1\n5 9\n5 1\n5 0\n5 1\n"
 
-// TestPlaneC0OnThePlan: LM-63-2002 counts the C planes counterclockwise in a horizontal plane. Of a practical that shines down C0 lies
-// towards +x and C90 towards +y of the plan; `turn` turns both anticlockwise; one that is aimed level has C0 at its left and
-// C90 below, seen from behind.
+// TestPlaneC0OnThePlan: LM-63-2002 counts the C planes counterclockwise in a horizontal plane. Of a
+// practical that shines down C0 lies towards +x and C90 towards +y of the plan; `turn` turns both
+// anticlockwise; one that is aimed level has C0 at its left and C90 below, seen from behind.
 func TestPlaneC0OnThePlan(t *testing.T) {
 	for _, c := range []struct {
 		extra string
@@ -63,8 +63,8 @@ func TestPlaneC0OnThePlan(t *testing.T) {
 	}
 }
 
-// TestPhotometricNotes: what the reader of a photometric file noted reaches the list of messages with file and line; a file that does
-// not agree with itself stops the setup.
+// TestPhotometricNotes: what the reader of a photometric file noted reaches the list of messages
+// with file and line; a file that does not agree with itself stops the setup.
 func TestPhotometricNotes(t *testing.T) {
 	over := strings.Replace(sided, "1 -1 1", "1 2 1", 1)
 	s, list := withFiles(t, fmt.Sprintf(track, ""), map[string]string{"lamps/track.ies": over})
@@ -80,7 +80,8 @@ func TestPhotometricNotes(t *testing.T) {
 			t.Errorf("%s: %s", what, list.Text())
 		}
 	}
-	// A tilt file is looked for beside the photometric file, and its loss counts by the angle from straight down.
+	// A tilt file is looked for beside the photometric file, and its loss counts by the angle from
+	// straight down.
 	tilted := strings.Replace(sided, "NONE", "lamp.tlt", 1)
 	if s, list := withFiles(t, fmt.Sprintf(track, ""), map[string]string{"lamps/track.ies": tilted, "lamps/lamp.tlt": "1 2 0 90 1 0.5"}); s == nil {
 		t.Fatal(list.Text())

@@ -132,7 +132,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 	}
 	p.Incident = &trace.Receptor{Kind: receptor, At: at, Facing: n}
 	if onSkin && s.View != nil {
-		// By way of a mirror the ray of a spot leaves towards the image; what it meets first is the mirror.
+		// By way of a mirror the ray of a spot leaves towards the image; what it meets first is the
+		// mirror.
 		if d := s.View.Sight(p.At).Sub(s.View.At); d.Len() > 0.05 && p.At.Sub(s.View.Eye()).Dot(p.Normal) < 0 {
 			p.Seen = &trace.Receptor{Kind: trace.Spot, At: s.View.At, Facing: d.Unit(), Angle: seenAngle}
 		}

@@ -15,7 +15,8 @@ import (
 	"halfstop/trace"
 )
 
-// practicalError is one standard deviation of a practical's level in stops: a reading taken in passing, or a label (common practice, no source).
+// practicalError is one standard deviation of a practical's level in stops: a reading taken in
+// passing, or a label (common practice, no source).
 const practicalError = 0.3
 
 // practicals builds the lights that belong to the place.
@@ -43,7 +44,8 @@ func (s *Stage) practicals() {
 	}
 }
 
-// practicalColour is the colour of a practical: as written, else what is usual for its kind, else illuminant A's.
+// practicalColour is the colour of a practical: as written, else what is usual for its kind, else
+// illuminant A's.
 func (s *Stage) practicalColour(p *shoot.Practical, path string) spectrum.Curve {
 	usual := spectrum.White(2856)
 	if k, ok := kind.FindPractical(p.Kind); ok {
@@ -67,11 +69,13 @@ func (s *Stage) dimmed(name string) (float64, bool) {
 	return 1, false
 }
 
-// filamentExponent is by how much a filament's temperature falls with its light: light goes as the voltage to the 3.4, colour temperature as the
-// voltage to the 0.42. Source: IES Lighting Handbook, from memory. Check: TestDimmedFilament.
+// filamentExponent is by how much a filament's temperature falls with its light: light goes as the
+// voltage to the 3.4, colour temperature as the voltage to the 0.42. Source: IES Lighting Handbook,
+// from memory. Check: TestDimmedFilament.
 const filamentExponent = 0.42 / 3.4
 
-// redder is the light of a filament that gives this share of its full light: the black bodies of the two temperatures give the ratio.
+// redder is the light of a filament that gives this share of its full light: the black bodies of
+// the two temperatures give the ratio.
 func redder(full spectrum.Curve, share float64) spectrum.Curve {
 	t, _, ok := spectrum.CCTOhno2013(full.XY())
 	if !ok || share <= 0 || share >= 1 {
@@ -147,7 +151,8 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 		e.Flux = shoot.Amount{Value: k.Flux}
 	}
 	if p.Reads != nil {
-		// The reading fixes the level: build it at luminance (or intensity) 1 first, then scale the layer.
+		// The reading fixes the level: build it at luminance (or intensity) 1 first, then scale the
+		// layer.
 		e.Luminance, e.Intensity, e.Flux = shoot.Amount{Value: 1}, shoot.Amount{}, shoot.Amount{}
 		if e.Shape == "point" {
 			e.Luminance, e.Intensity = shoot.Amount{}, shoot.Amount{Value: 1}
@@ -182,7 +187,8 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 	}
 }
 
-// scaleToReading gives the factor that makes a layer built at unit level read as stated on its axis, unobstructed.
+// scaleToReading gives the factor that makes a layer built at unit level read as stated on its
+// axis, unobstructed.
 func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, path string) float64 {
 	if r.Receptor == "spot" {
 		// A spot reading of the light itself: N²/t = L·S/K.
@@ -213,12 +219,14 @@ func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, pat
 	return want / sum
 }
 
-// asFoundError is the relative error to which the light at a reading's place is traced: a tenth of what a reading is good for.
+// asFoundError is the relative error to which the light at a reading's place is traced: a tenth of
+// what a reading is good for.
 const asFoundError = 0.007
 
-// asFound gives the factor that makes practical i, built at unit level, read as stated at a place of the room as it is found: walls, furniture and
-// the panes of its windows, nobody there, nothing else burning. What comes by the walls counts. It is traced with a seed of its own, so that it is the
-// same in every setup, and remembered by the text of the room.
+// asFound gives the factor that makes practical i, built at unit level, read as stated at a place
+// of the room as it is found: walls, furniture and the panes of its windows, nobody there, nothing
+// else burning. What comes by the walls counts. It is traced with a seed of its own, so that it is
+// the same in every setup, and remembered by the text of the room.
 func (s *Stage) asFound(i int, path string) float64 {
 	p := &s.Shoot.Room.Practicals[i]
 	r := p.Reads
@@ -302,7 +310,8 @@ func (s *Stage) towards(layer int, at geom.Vec) geom.Vec {
 	return c.Unit()
 }
 
-// practicalFrame aims a practical, down where nothing is said, and turns it: anticlockwise seen from behind it, along its aim.
+// practicalFrame aims a practical, down where nothing is said, and turns it: anticlockwise seen
+// from behind it, along its aim.
 func (s *Stage) practicalFrame(p *shoot.Practical, at geom.Vec, path string) geom.Frame {
 	f := geom.UprightFrame(geom.V(0, 0, -1))
 	if p.Aim != nil {
@@ -359,7 +368,8 @@ func middle(p []geom.Vec) (geom.Vec, geom.Vec) {
 	return p[len(p)-1], geom.V(1, 0, 0)
 }
 
-// freeSide gives the direction across a tube in which there is most room: away from the nearest wall, or down from the ceiling.
+// freeSide gives the direction across a tube in which there is most room: away from the nearest
+// wall, or down from the ceiling.
 func (s *Stage) freeSide(p, dir geom.Vec) geom.Vec {
 	corners, z := Outline(&s.Shoot.Room)
 	best, side := math.Inf(1), geom.FrameOf(dir).S

@@ -35,8 +35,9 @@ func luxAt(t *testing.T, s *Stage, layer int, at, facing geom.Vec) float64 {
 	return s.Layers[layer].K * s.Layers[layer].Fold.Apply(&b)[1]
 }
 
-// One reading at a place in the room fixes a field of panels: traced there again with another seed, with people and lights of a setup about, they
-// give it. Four panels of 1000 lm in a black room against one: by the point-source law the four of them over a far receptor add up by their own
+// One reading at a place in the room fixes a field of panels: traced there again with another seed,
+// with people and lights of a setup about, they give it. Four panels of 1000 lm in a black room
+// against one: by the point-source law the four of them over a far receptor add up by their own
 // distances; panels of 0.2 m at 2.5 m and more are points to 1 %.
 func TestFieldOfPracticalsByOneReading(t *testing.T) {
 	const src = `halfstop: 1
@@ -78,8 +79,9 @@ setups: [{name: one, points: [{name: p, at: [2, 2, 0.001], facing: up}]}]
 	}
 }
 
-// A filament at half its light is at 2700 K · 0.5^(0.42/3.4) = 2478 K (IES exponents, from memory); a warm LED keeps its colour. A label of 60 W at 12
-// lm/W is 720 lm; a candle of which nothing is said 1 cd.
+// A filament at half its light is at 2700 K · 0.5^(0.42/3.4) = 2478 K (IES exponents, from memory);
+// a warm LED keeps its colour. A label of 60 W at 12 lm/W is 720 lm; a candle of which nothing is
+// said 1 cd.
 func TestDimmedFilament(t *testing.T) {
 	const src = `halfstop: 1
 room:
@@ -106,7 +108,8 @@ setups: [{name: one, dim: {bulb: 50 %, led: 50 %}, points: [{name: p, at: [2, 2,
 	}
 }
 
-// A light feathered by 20 degrees looks 20 degrees past what it aims at, to the camera's side where positive.
+// A light feathered by 20 degrees looks 20 degrees past what it aims at, to the camera's side where
+// positive.
 func TestFeather(t *testing.T) {
 	for _, c := range []struct {
 		feather string
@@ -127,8 +130,9 @@ func TestFeather(t *testing.T) {
 	}
 }
 
-// A sitter seen in a mirror: the focus is the way by the mirror, the face turns to it, the spot at the skin is taken through it, and the camera is told
-// that it shows where it looks in square. By hand: camera and sitter 2 m and 1 m before the mirror's plane.
+// A sitter seen in a mirror: the focus is the way by the mirror, the face turns to it, the spot at
+// the skin is taken through it, and the camera is told that it shows where it looks in square. By
+// hand: camera and sitter 2 m and 1 m before the mirror's plane.
 func TestSitterInMirror(t *testing.T) {
 	const src = `halfstop: 1
 room:
@@ -180,8 +184,8 @@ setups:
 	}
 }
 
-// Two readings of a cheek: reflected as incident is π·12.5/250 = 15.7 %; 0.6 stops more 23.8 %, which lies at 4.5 of the scale (material's own
-// table); a reading of paper is told.
+// Two readings of a cheek: reflected as incident is π·12.5/250 = 15.7 %; 0.6 stops more 23.8 %,
+// which lies at 4.5 of the scale (material's own table); a reading of paper is told.
 func TestSkinByReading(t *testing.T) {
 	src := strings.NewReplacer("MOD", "octa 90", "STAND", "stand: clamp").Replace(rigShoot)
 	at := func(spot string) (float64, diag.List) {

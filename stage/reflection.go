@@ -6,15 +6,15 @@ import (
 	"halfstop/geom"
 )
 
-// lensRadius is half the width of a lens of glasses, and lensOut how far it stands before the cornea, metres (common practice, no
-// source).
+// lensRadius is half the width of a lens of glasses, and lensOut how far it stands before the
+// cornea, metres (common practice, no source).
 const (
 	lensRadius = 0.024
 	lensOut    = 0.014
 )
 
-// checkReflections finds lights that the camera sees in mirrors, in window glass and in the sitter's glasses. It needs the scene
-// prepared.
+// checkReflections finds lights that the camera sees in mirrors, in window glass and in the
+// sitter's glasses. It needs the scene prepared.
 func (s *Stage) checkReflections() {
 	if s.View == nil {
 		return
@@ -49,7 +49,8 @@ func (b *Body) facePoints() []geom.Vec {
 	return out
 }
 
-// shows gives a place inside the frame where the camera sees the lit face of a body by one reflection.
+// shows gives a place inside the frame where the camera sees the lit face of a body by one
+// reflection.
 func (s *Stage) shows(b *Body) (geom.Vec, bool) {
 	for _, p := range b.facePoints() {
 		p = p.AddMul(b.Frame.N, 0.005)
@@ -65,8 +66,8 @@ func (s *Stage) shows(b *Body) (geom.Vec, bool) {
 	return geom.Vec{}, false
 }
 
-// inGlasses reports whether the camera sees the lit face of a body in a lens of the sitter's glasses, taken as flat discs before
-// the eyes.
+// inGlasses reports whether the camera sees the lit face of a body in a lens of the sitter's
+// glasses, taken as flat discs before the eyes.
 func (s *Stage) inGlasses(b *Body) bool {
 	if s.Sitter == nil || s.Setup.Sitter == nil || !s.Setup.Sitter.Glasses {
 		return false

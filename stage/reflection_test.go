@@ -8,9 +8,10 @@ import (
 	"halfstop/shoot"
 )
 
-// A softbox beside the lens shows in glasses and, off to the side, in a mirror behind the sitter; moved away it does not. The places are
-// worked out by the law of reflection: the camera at 1, 2 and the sitter's eyes at about 2.9, 2, so a box at 0.9, 2.1 mirrors within a
-// lens half way, one at 1.2, 1.3 would mirror 35 cm beside it.
+// A softbox beside the lens shows in glasses and, off to the side, in a mirror behind the sitter;
+// moved away it does not. The places are worked out by the law of reflection: the camera at 1, 2
+// and the sitter's eyes at about 2.9, 2, so a box at 0.9, 2.1 mirrors within a lens half way, one
+// at 1.2, 1.3 would mirror 35 cm beside it.
 func TestReflections(t *testing.T) {
 	build := func(light, mirror string) string {
 		src := `halfstop: 1

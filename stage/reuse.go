@@ -5,15 +5,15 @@ import (
 	"halfstop/kind"
 )
 
-// memo keeps what building a stage worked out, under all that it depends on, for the next stage built from this one
-// (Options.Like). A stage carries over what it uses itself and nothing else.
+// memo keeps what building a stage worked out, under all that it depends on, for the next stage
+// built from this one (Options.Like). A stage carries over what it uses itself and nothing else.
 type memo struct {
 	solids map[any]*kind.Solid // by furnitureKey, rigKey or standKey
 	found  map[string]float64  // light at the place of a practical's reading, per unit level, by the text of the room
 }
 
-// solid gives the parts of a thing: those of the stage before where its key is the same, else what build makes. The key must
-// hold all that build depends on. Nobody may change what is returned.
+// solid gives the parts of a thing: those of the stage before where its key is the same, else what
+// build makes. The key must hold all that build depends on. Nobody may change what is returned.
 func (s *Stage) solid(key any, build func() *kind.Solid) *kind.Solid {
 	if s.memo.solids == nil {
 		s.memo.solids = map[any]*kind.Solid{}
@@ -29,7 +29,8 @@ func (s *Stage) solid(key any, build func() *kind.Solid) *kind.Solid {
 	return b
 }
 
-// furnitureKey, rigKey and standKey are what the solids of furniture, lights' bodies and stands depend on.
+// furnitureKey, rigKey and standKey are what the solids of furniture, lights' bodies and stands
+// depend on.
 type (
 	furnitureKey struct {
 		word    string

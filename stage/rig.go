@@ -9,7 +9,8 @@ import (
 	"halfstop/trace"
 )
 
-// rigMesh builds what stands behind a light's face; form is the kind of its modifier. Check: TestRigKeepsInside.
+// rigMesh builds what stands behind a light's face; form is the kind of its modifier. Check:
+// TestRigKeepsInside.
 func (s *Stage) rigMesh(b *Body, form string) *trace.Mesh {
 	rig := kind.Rig{Shape: b.Shape, Width: b.Width, Height: b.Height, Depth: b.Depth}
 	solid := s.solid(rigKey{form, b.At, b.Frame, rig}, func() *kind.Solid { return kind.BuildRig(form, b.At, b.Frame, rig) })
@@ -40,8 +41,9 @@ type Standing struct {
 	Kind      string   // as kit.Stand
 }
 
-// stand carries a light: the file's own stand where one is named, else a plain one. Nil for a clamp, for what
-// looks down by more than 53° with no stand named (it hangs), and where the head is too low for a stand.
+// stand carries a light: the file's own stand where one is named, else a plain one. Nil for a
+// clamp, for what looks down by more than 53° with no stand named (it hangs), and where the head is
+// too low for a stand.
 func (s *Stage) stand(l *shoot.Light, b *Body) *Standing {
 	spec, ok := s.kit.FindStand(orWord(l.Stand, "light stand 300"))
 	if !ok || l.Stand == "" && b.Frame.N.Z < -0.8 {
@@ -79,8 +81,8 @@ func one(b bool) float64 {
 	return 0
 }
 
-// boomFoot picks where a boom's column stands: reach away from the head on the level, in the room, out of the frame, and rather behind the light
-// than before it.
+// boomFoot picks where a boom's column stands: reach away from the head on the level, in the room,
+// out of the frame, and rather behind the light than before it.
 func (s *Stage) boomFoot(head geom.Vec, b *Body, reach float64) geom.Vec {
 	corners, ceiling := Outline(&s.Shoot.Room)
 	back := geom.V(-b.Frame.N.X, -b.Frame.N.Y, 0)

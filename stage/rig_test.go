@@ -32,8 +32,9 @@ func staged(t *testing.T, src string) (*shoot.File, *yamltext.Doc) {
 	return f, doc
 }
 
-// What stands behind a face keeps inside the body's box (as checkBody and the plan have it), but for a dish's plate and barn doors, which stand at
-// most 9 cm before the face, and a bare head's back.
+// What stands behind a face keeps inside the body's box (as checkBody and the plan have it), but
+// for a dish's plate and barn doors, which stand at most 9 cm before the face, and a bare head's
+// back.
 func TestRigKeepsInside(t *testing.T) {
 	for _, mod := range []string{"softbox 60x90", "strip 30x120", "octa 150", "beauty dish 55 white", "umbrella white 105", "umbrella shoot-through 85", "parabolic 110",
 		"standard reflector", "snoot", "barn doors", "lantern 60", "bare"} {
@@ -73,8 +74,8 @@ func TestRigKeepsInside(t *testing.T) {
 	}
 }
 
-// A stand is under its head, on the floor, with its feet inside the circle of the kit; a boom's column stands off by most of its reach, in the
-// room and out of the frame; a clamp has none.
+// A stand is under its head, on the floor, with its feet inside the circle of the kit; a boom's
+// column stands off by most of its reach, in the room and out of the frame; a clamp has none.
 func TestStands(t *testing.T) {
 	for _, c := range []struct {
 		stand     string
@@ -112,7 +113,8 @@ func TestStands(t *testing.T) {
 	}
 }
 
-// A dish's plate hides part of the face, and the rest makes up for it: on the axis from afar the level is the kit's.
+// A dish's plate hides part of the face, and the rest makes up for it: on the axis from afar the
+// level is the kit's.
 func TestDishPlateKeepsTheLevel(t *testing.T) {
 	f, d := staged(t, strings.NewReplacer("MOD", "beauty dish 55 white", "STAND", "stand: clamp").Replace(rigShoot))
 	with, _ := Build(f, d, 0, Options{Detail: figure.Shadow, Empty: true})

@@ -10,7 +10,8 @@ import (
 	"halfstop/trace"
 )
 
-// Outline gives the floor's corners in metres, anticlockwise, and the ceiling's height; empty for no room.
+// Outline gives the floor's corners in metres, anticlockwise, and the ceiling's height; empty for
+// no room.
 func Outline(r *shoot.Room) (corners []geom.Vec, ceiling float64) {
 	if len(r.Size) == 3 {
 		x, y := float64(r.Size[0]), float64(r.Size[1])
@@ -66,7 +67,8 @@ func (s *Stage) room() {
 			continue
 		}
 		mat := s.wallMaterial(n)
-		// The wall is drawn from its far end so that its front looks inward; holes are measured from the near end.
+		// The wall is drawn from its far end so that its front looks inward; holes are measured
+		// from the near end.
 		var holes []trace.Rect
 		hole := func(what, path string, from, width, lo, hi float64) bool {
 			if width <= 0 || hi <= lo || from < -1e-6 || from+width > length+1e-6 || lo < -1e-6 || ceiling > 0 && hi > ceiling+1e-6 {

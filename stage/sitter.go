@@ -46,8 +46,8 @@ func figureParams(w *shoot.Sitter, d figure.Detail) figure.Params {
 	return p
 }
 
-// detail is how finely a sitter at the place is drawn: as the picture asks, if there is to be one, by what a pixel covers at the head.
-// Check: TestDetailOfPicture.
+// detail is how finely a sitter at the place is drawn: as the picture asks, if there is to be one,
+// by what a pixel covers at the head. Check: TestDetailOfPicture.
 func (s *Stage) detail(at geom.Vec) figure.Detail {
 	v, n := s.View, s.opt.Pixels
 	if n[0] <= 0 || n[1] <= 0 || v == nil || v.Lens <= 0 {
@@ -129,8 +129,9 @@ func (s *Stage) sitter() {
 	}
 }
 
-// skinOf is a sitter's place on the scale of skins: as written, or by two readings. Incident E = C·N²/(t·S) and reflected L = K·N²/(t·S), ISO 2720, give
-// the reflectance π·L/E of a matt skin that two readings at one setting tell.
+// skinOf is a sitter's place on the scale of skins: as written, or by two readings. Incident E =
+// C·N²/(t·S) and reflected L = K·N²/(t·S), ISO 2720, give the reflectance π·L/E of a matt skin that
+// two readings at one setting tell.
 func (s *Stage) skinOf(w *shoot.Sitter, path string) float64 {
 	r := w.SkinReads
 	if r == nil {
@@ -153,7 +154,8 @@ var (
 	tearTint = sync.OnceValue(func() trace.Band { return windowsOf(spectrum.ReflectanceOfSRGB(0.85, 0.6, 0.55)) })
 )
 
-// lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs. Level common practice, no source.
+// lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs.
+// Level common practice, no source.
 var lipTint = sync.OnceValue(func() trace.Band {
 	c, err := spectrum.Smooth([][2]float64{{380, 0.72}, {450, 0.69}, {500, 0.66}, {545, 0.60}, {580, 0.62}, {610, 0.80}, {650, 0.91}, {720, 0.95}})
 	if err != nil {
@@ -162,7 +164,8 @@ var lipTint = sync.OnceValue(func() trace.Band {
 	return windowsOf(c)
 })
 
-// tones turns the figure's tones into what materials take: the share of lip colour of skin, the factor of hair and iris.
+// tones turns the figure's tones into what materials take: the share of lip colour of skin, the
+// factor of hair and iris.
 func tones(m *figure.Mesh) []float32 {
 	t := make([]float32, len(m.Pos))
 	for i := range t {
@@ -192,8 +195,8 @@ func orWord(s, fallback string) string {
 	return s
 }
 
-// landmark finds an anatomical point by name. Points that depend on the light (key side, shadow side, hair edge) are chosen
-// here.
+// landmark finds an anatomical point by name. Points that depend on the light (key side, shadow
+// side, hair edge) are chosen here.
 func (s *Stage) landmark(name string) (figure.Landmark, bool) {
 	if s.Sitter == nil {
 		return figure.Landmark{}, false
@@ -245,7 +248,8 @@ func (s *Stage) landmark(name string) (figure.Landmark, bool) {
 	return figure.Landmark{}, false
 }
 
-// keyDirection is from the face towards the key light, level; towards the camera's right of the sitter where there is none.
+// keyDirection is from the face towards the key light, level; towards the camera's right of the
+// sitter where there is none.
 func (s *Stage) keyDirection() geom.Vec {
 	face := s.Sitter.Landmarks["face"]
 	at, ok := s.lightAt("key")
@@ -268,7 +272,8 @@ func (s *Stage) keyDirection() geom.Vec {
 	return at.Sub(face.At)
 }
 
-// edgeDirection is from the face towards the light that makes the edge; away from the key where there is none.
+// edgeDirection is from the face towards the light that makes the edge; away from the key where
+// there is none.
 func (s *Stage) edgeDirection(key geom.Vec) geom.Vec {
 	face := s.Sitter.Landmarks["face"]
 	for _, role := range []string{"edge", "rim", "hair", "accent"} {

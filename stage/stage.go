@@ -123,13 +123,15 @@ type Options struct {
 	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
 	Bare   bool                              // leave out the bodies of lights (laboratory)
 	Empty  bool                              // leave the sitter out of the scene (landmarks stay): for fields of light about that place
-	// Like is a stage of the same setup from a moment ago, for a program in which a hand drags something: what of it still serves is
-	// taken over. Rays meet the same, but what is measured has other noise until the stage is Settled. Nil: build all anew.
+	// Like is a stage of the same setup from a moment ago, for a program in which a hand drags
+	// something: what of it still serves is taken over. Rays meet the same, but what is measured
+	// has other noise until the stage is Settled. Nil: build all anew.
 	Like *Stage
 }
 
-// Build makes the stage of setup number index. The messages hold what cannot be built (Error) and what cannot stand as
-// written (Finding): a light in a wall, a modifier through the ceiling. With an Error the Stage is nil.
+// Build makes the stage of setup number index. The messages hold what cannot be built (Error) and
+// what cannot stand as written (Finding): a light in a wall, a modifier through the ceiling. With
+// an Error the Stage is nil.
 func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, diag.List) {
 	s := &Stage{Shoot: f, Setup: &f.Setups[index], Index: index, Scene: trace.New(), opt: opt, doc: doc, mats: map[string]int{}}
 	if s.opt.Mesh == nil {
@@ -187,8 +189,8 @@ func (s *Stage) prepare() error {
 	return s.Scene.PrepareFrom(old.Scene)
 }
 
-// Settled returns the stage with nothing taken over from an earlier one: its readings are those of a stage built without Like, to the
-// bit. Check: TestSettled of internal/server.
+// Settled returns the stage with nothing taken over from an earlier one: its readings are those of
+// a stage built without Like, to the bit. Check: TestSettled of internal/server.
 func (s *Stage) Settled() *Stage {
 	sc := s.Scene.Canonical()
 	if sc == s.Scene {
@@ -199,8 +201,8 @@ func (s *Stage) Settled() *Stage {
 	return &own
 }
 
-// importance gives each layer work by the root of what it leaves at its setting, so that strong lights come out cleaner and weak
-// ones are not lost.
+// importance gives each layer work by the root of what it leaves at its setting, so that strong
+// lights come out cleaner and weak ones are not lost.
 func (s *Stage) importance() {
 	t := 1.0 / 125
 	if s.Setup.Camera != nil && s.Setup.Camera.Shutter > 0 {
@@ -312,9 +314,9 @@ func frameTo(p, what geom.Vec) geom.Frame {
 
 const deg = math.Pi / 180
 
-// Behind is the distance along the camera's axis to what lies behind the sitter, metres: the first surface on the axis beyond
-// the sitter's far side; 0 for nothing, without a camera or a sitter, or by way of a
-// mirror.
+// Behind is the distance along the camera's axis to what lies behind the sitter, metres: the first
+// surface on the axis beyond the sitter's far side; 0 for nothing, without a camera or a sitter, or
+// by way of a mirror.
 func (s *Stage) Behind() float64 {
 	if s.View == nil || s.Sitter == nil || s.View.Mirror != nil {
 		return 0

@@ -67,7 +67,8 @@ func TestMistakes(t *testing.T) {
 	}
 }
 
-// Layers come as house lights, windows, lights; each is named, and flash is told from burning light.
+// Layers come as house lights, windows, lights; each is named, and flash is told from burning
+// light.
 func TestLayers(t *testing.T) {
 	s, list := built(t, `halfstop: 1
 room:

@@ -8,8 +8,9 @@ import (
 	"halfstop/trace"
 )
 
-// standMesh builds a stand: three legs with braces from a sliding collar, a column in three sections with their collars, and for a boom its arm with
-// the counterweight. Thicknesses are common practice, no source. It blocks light as a stand does.
+// standMesh builds a stand: three legs with braces from a sliding collar, a column in three
+// sections with their collars, and for a boom its arm with the counterweight. Thicknesses are
+// common practice, no source. It blocks light as a stand does.
 func (s *Stage) standMesh(t *Standing, b *Body) *trace.Mesh {
 	return s.mesh(s.solid(standKey{*t, b.Frame}, func() *kind.Solid { return buildStand(t, b) }), 0, "stand")
 }

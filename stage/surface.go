@@ -121,7 +121,8 @@ func ownSurface(o kit.SurfaceSpec) (m material.Surface, err error) {
 	return m, nil
 }
 
-// surface gives the material of a surface as written: a preset with what is stated beside it laid over.
+// surface gives the material of a surface as written: a preset with what is stated beside it laid
+// over.
 func (s *Stage) surface(w shoot.Surface, path string) material.Surface {
 	var m material.Surface
 	if w.Preset != "" {

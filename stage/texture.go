@@ -8,10 +8,11 @@ import (
 	"halfstop/kind"
 )
 
-// textureOf gives the pattern of a surface by the words of its name, at true scale: joints of tiles and bricks, boards, speckle, weave. It is a
-// factor of the diffuse part with mean 1, so that it moves no reading that covers more than a few of its repeats; nil for none.
-// Sizes are common practice, no source: tile 150 mm with 3 mm joints, brick 225 × 75 mm with its joint, boards 120 mm. Check:
-// TestTexturesKeepTheMean.
+// textureOf gives the pattern of a surface by the words of its name, at true scale: joints of tiles
+// and bricks, boards, speckle, weave. It is a factor of the diffuse part with mean 1, so that it
+// moves no reading that covers more than a few of its repeats; nil for none. Sizes are common
+// practice, no source: tile 150 mm with 3 mm joints, brick 225 × 75 mm with its joint, boards 120
+// mm. Check: TestTexturesKeepTheMean.
 func textureOf(name string) func(p, n geom.Vec) float32 {
 	has := func(words ...string) bool {
 		for _, w := range words {
@@ -56,7 +57,8 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 	return nil
 }
 
-// flat lays a pattern on the plane that a face is nearest to: level ones by x and y, upright ones by the way along them and z.
+// flat lays a pattern on the plane that a face is nearest to: level ones by x and y, upright ones
+// by the way along them and z.
 func flat(f func(u, v float64) float64) func(p, n geom.Vec) float32 {
 	return func(p, n geom.Vec) float32 {
 		switch {
@@ -69,7 +71,8 @@ func flat(f func(u, v float64) float64) func(p, n geom.Vec) float32 {
 	}
 }
 
-// grid is joints round pieces w × h, every other row shifted; joint is the joint's level beside the piece's, vary the spread from piece to piece.
+// grid is joints round pieces w × h, every other row shifted; joint is the joint's level beside the
+// piece's, vary the spread from piece to piece.
 func grid(u, v, w, h, gap, shift, joint, vary float64) float64 {
 	row := math.Floor(v / h)
 	if math.Mod(math.Abs(row), 2) == 1 {

@@ -8,7 +8,8 @@ import (
 	"halfstop/kind"
 )
 
-// A pattern must not move a reading: its mean over 6 m by 6 m, on a floor and on a wall, is 1 within 0.02 (0.03 stop).
+// A pattern must not move a reading: its mean over 6 m by 6 m, on a floor and on a wall, is 1
+// within 0.02 (0.03 stop).
 func TestTexturesKeepTheMean(t *testing.T) {
 	for _, name := range []string{"white tile", "red brick", "light wood", "grey lino", "navy wool", "white emulsion"} {
 		f := textureOf(name)
