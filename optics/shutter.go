@@ -75,8 +75,8 @@ func Swing(modulation q.Share, f q.Hertz, t q.Seconds) q.Stops {
 }
 
 // speeds are the shutter times engraved on cameras in thirds of a stop, as parts of a second.
-var speeds = [...]float64{8000, 6400, 5000, 4000, 3200, 2500, 2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250, 200, 160, 125,
-	100, 80, 60, 50, 40, 30, 25, 20, 15, 13, 10, 8, 6, 5, 4}
+var speeds = [...]float64{8000, 6400, 5000, 4000, 3200, 2500, 2000, 1600, 1250, 1000, 800, 640, 500, 400, 320, 250,
+	200, 160, 125, 100, 80, 60, 50, 40, 30, 25, 20, 15, 13, 10, 8, 6, 5, 4}
 
 // steadySwing is the swing from frame to frame that nobody sees, stops (common practice, no
 // source).
