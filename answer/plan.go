@@ -561,15 +561,6 @@ func sum(a, b *sheet.Field) *sheet.Field {
 	return &out
 }
 
-// ratioWords says a ratio in one line for paper.
-func ratioWords(r *meter.Ratio) string {
-	s := fmt.Sprintf("Ratio %.1f:1 lit side : shadow side", r.Sides)
-	if r.Lights > 0 {
-		return s + fmt.Sprintf(", %.2g:1 key : fill (%s).", r.Lights, r.Fill)
-	}
-	return s + "; " + r.Fill + "."
-}
-
 // remarks says what the prediction wants said.
 func remarks(m *Metered) (out []string) {
 	f := &m.Facts

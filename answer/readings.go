@@ -236,6 +236,15 @@ func layerJSON(l *stage.Layer) LayerJSON {
 	return j
 }
 
+// ratioWords says a ratio in one line for paper.
+func ratioWords(r *meter.Ratio) string {
+	s := fmt.Sprintf("Ratio %.1f:1 lit side : shadow side", r.Sides)
+	if r.Lights > 0 {
+		return s + fmt.Sprintf(", %.2g:1 key : fill (%s).", r.Lights, r.Fill)
+	}
+	return s + "; " + r.Fill + "."
+}
+
 // FlickerWords says what lights that swing do at the shutter set, and at which speeds they do not.
 func FlickerWords(k *meter.Flicker) string {
 	s := fmt.Sprintf("%s may swing by up to %.1f st from frame to frame (%.0f %% of the %s)", k.Name, float64(k.Swing), k.Share*100, k.Point)
