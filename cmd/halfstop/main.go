@@ -112,7 +112,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
 	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand,
 		planCommand,
-		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand, packCommand} {
+		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand, logCommand, packCommand} {
 		root.AddCommand(command(e))
 	}
 	return root

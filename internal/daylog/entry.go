@@ -47,17 +47,11 @@ type Entry struct {
 
 	Who      string    `json:"who,omitempty"`
 	Said     time.Time `json:"said"`                 // by the device's clock
-	OffsetMS int64     `json:"clock_offset_ms"`      // what is added to the device's clock, milliseconds: see Offset
+	OffsetMS int64     `json:"clock_offset_ms"`      // to add to the device's clock: the log's time as something came, less the device's as it was sent
 	At       time.Time `json:"at"`                   // Said and offset: when it was
 	Received time.Time `json:"received"`             // when it reached the log
 	Stands   bool      `json:"stands"`               // no reversal that stands is of it
 	By       int64     `json:"reversed_by,omitzero"` // Seq of that reversal
-}
-
-// Offset is how far a device's clock is behind the log's: what to add to times that it says. clock is the device's time as it sent
-// something, received the log's as it came; what the way took is part of it (milliseconds on a local network).
-func Offset(clock, received time.Time) time.Duration {
-	return received.Sub(clock).Round(time.Millisecond)
 }
 
 // Bounds of an entry.
