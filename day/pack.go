@@ -276,7 +276,8 @@ func (k *packer) power(order []int) {
 		n := int(math.Ceil(batteries[name] * batterySafe))
 		t, _ := k.kit.FindThing("spare battery")
 		k.need("power", "battery for "+name, max(1, n)+1, 0, float64(t.Weight),
-			fmt.Sprintf("%.1f charges for all setups, a third more, and one spare; below 5 °C half as many again", batteries[name]))
+			fmt.Sprintf("%.1f charges for all setups, a third more, and one spare; below 5 °C half as many again",
+				batteries[name]))
 	}
 	if runs > 0 {
 		t, _ := k.kit.FindThing("extension 10 m")

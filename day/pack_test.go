@@ -105,7 +105,8 @@ func TestPack(t *testing.T) {
 		t.Fatalf("no %s in %+v", name, p.Items)
 		return Item{}
 	}
-	if h := item("battery head 500"); h.Need != 2 || h.Hire != 1 || h.Instead != "battery head 200" || h.Cost != "-1.3 st at full power" {
+	if h := item("battery head 500"); h.Need != 2 || h.Hire != 1 ||
+		h.Instead != "battery head 200" || h.Cost != "-1.3 st at full power" {
 		t.Errorf("%+v", h)
 	}
 	// 200 flashes at 1/2 and 200 at 1/8 are 125 full ones.
