@@ -37,6 +37,11 @@ func (j *Job) Plan(ctx context.Context, setup int, w PlanWork) (*sheet.Drawing, 
 	if err != nil || m == nil {
 		return nil, nil, list, err
 	}
+	return j.draw(ctx, m, list, w)
+}
+
+// draw is Plan of what has been metered.
+func (j *Job) draw(ctx context.Context, m *Metered, list diag.List, w PlanWork) (*sheet.Drawing, *sheet.Plan, diag.List, error) {
 	p, err := j.planOf(ctx, m, w)
 	if err != nil {
 		return nil, nil, list, err
@@ -593,4 +598,29 @@ func remarks(m *Metered) (out []string) {
 		out = append(out, "Computed in a hurry: readings marked ± are not settled.")
 	}
 	return out
+}
+
+// Prepared is what the papers need of one setup.
+type Prepared struct {
+	Metered  *Metered
+	Readings SetupReadings
+	Plan     *sheet.Plan
+	Drawing  *sheet.Drawing
+}
+
+// Papers meters one setup and draws its plan, with the same readings for both. The messages are the stage's and
+// the cautions; Prepared is nil when one of them is an Error.
+func (j *Job) Papers(ctx context.Context, setup int, w PlanWork) (*Prepared, diag.List, error) {
+	m, list, err := j.Meter(ctx, setup, w.Meter)
+	if err != nil || m == nil {
+		return nil, list, err
+	}
+	d, p, list, err := j.draw(ctx, m, list, w)
+	if err != nil || d == nil {
+		return nil, list, err
+	}
+	if err := m.Compare(ctx); err != nil {
+		return nil, list, err
+	}
+	return &Prepared{Metered: m, Readings: m.JSON(), Plan: p, Drawing: d}, list, nil
 }

@@ -180,7 +180,7 @@ func (p *Plan) lower(ctx context.Context, builds []uint, best *route, stopped bo
 		p.optimistic = false
 		if err == nil && !stopped && r != nil {
 			same := slices.Compare(p.value(r.set), p.value(best.set)) == 0
-			return min(r.end, best.end), same && r.end == best.end
+			return min(r.end, best.end), same && r.end+r.late == best.end+best.late
 		}
 	}
 	b := p.Begin
@@ -209,6 +209,11 @@ func (p *Plan) check() error {
 	return err
 }
 
+// lateCost is what it costs to shoot a setup of priority 1 one place later, in seconds of a later end; one of
+// priority 2 half as much: the important pictures come first unless that costs real time. Common practice,
+// no source.
+const lateCost = 600
+
 // route is an order with its times.
 type route struct {
 	order []int
@@ -216,48 +221,39 @@ type route struct {
 	set   uint
 	built uint
 	end   int // with the strike
+	late  int // what it costs to have important pictures late, seconds
 }
 
 func (p *Plan) better(a, b *route) bool {
 	if c := slices.Compare(p.value(a.set), p.value(b.set)); c != 0 {
 		return c > 0
 	}
-	if a.end != b.end {
-		return a.end < b.end
-	}
-	return p.early(a) < p.early(b)
+	return a.end+a.late < b.end+b.late
 }
 
-// early prefers, of equal days, the one that shoots the important pictures first.
-func (p *Plan) early(r *route) int {
-	sum := 0
-	for k, i := range r.order {
-		sum += (k + 1) * 100 / max(1, p.Setups[i].Priority)
-	}
-	return sum
-}
+// late is what setup i costs at place k of the order.
+func (p *Plan) late(i, k int) int { return k * lateCost / max(1, p.Setups[i].Priority) }
 
-// cell is the best way to have shot a set and to stand at one of them: the earliest end there is. An
-// earlier end is never worse, since a change that begins earlier is ready no later.
-type cell struct {
-	end   int
-	begin int
-	from  int
-	ok    bool
+// label is one way to have shot a set and to stand at one of them. An earlier end is never worse, since a
+// change that begins earlier is ready no later; so of two ways one is kept unless it ends later and costs more.
+type label struct {
+	end, late int
+	begin     int // of the last picture
+	from, by  int // the state before, and which of its labels
 }
 
 // route finds the best order with some setups built in the pre-light.
 func (p *Plan) route(ctx context.Context, built uint) (*route, error) {
 	n := len(p.Setups)
 	full := 1 << n
-	// cells[set*(n+1)+last]; last n: none yet.
-	cells := make([]cell, full*(n+1))
+	// states[set*(n+1)+last]; last n: none yet.
+	states := make([][]label, full*(n+1))
 	base := p.Shot
 	last := p.Last
 	if last < 0 {
 		last = n
 	}
-	cells[int(base)*(n+1)+last] = cell{end: p.Begin, ok: true}
+	states[int(base)*(n+1)+last] = []label{{end: p.Begin}}
 	var best *route
 	for set := int(base); set < full; set++ {
 		if uint(set)&base != base {
@@ -267,47 +263,59 @@ func (p *Plan) route(ctx context.Context, built uint) (*route, error) {
 			return nil, err
 		}
 		for at := 0; at <= n; at++ {
-			c := &cells[set*(n+1)+at]
-			if !c.ok {
-				continue
-			}
-			if set != int(base) || p.Shot != 0 {
-				if r := p.finish(cells, uint(set), at, built); r != nil && (best == nil || p.better(r, best)) {
-					best = r
+			for by, c := range states[set*(n+1)+at] {
+				if set != int(base) || p.Shot != 0 {
+					if r := p.finish(states, uint(set), at, by, built); r != nil && (best == nil || p.better(r, best)) {
+						best = r
+					}
 				}
-			}
-			for to := range n {
-				if set&(1<<to) != 0 || !p.allowed(uint(set), to) {
-					continue
-				}
-				from := at
-				if at == n {
-					from = -1
-				}
-				g, err := p.ready(from, to, built, uint(set), c.end)
-				if err != nil {
-					return nil, err
-				}
-				if !g.ok {
-					continue
-				}
-				s := &p.Setups[to]
-				begin := max(g.ready, s.Earliest)
-				if s.Latest > 0 && begin > s.Latest {
-					continue
-				}
-				end := begin + s.Shoot.Dur.Mean()
-				if p.Leave > 0 && end > p.Leave {
-					continue
-				}
-				nc := &cells[(set|1<<to)*(n+1)+to]
-				if !nc.ok || end < nc.end {
-					*nc = cell{end: end, begin: begin, from: at, ok: true}
+				for to := range n {
+					if set&(1<<to) != 0 || !p.allowed(uint(set), to) {
+						continue
+					}
+					next, ok, err := p.shoot(c, at, to, built, uint(set))
+					if err != nil {
+						return nil, err
+					}
+					if ok {
+						next.from, next.by = at, by
+						k := (set|1<<to)*(n+1) + to
+						states[k] = keep(states[k], next)
+					}
 				}
 			}
 		}
 	}
 	return best, nil
+}
+
+// shoot goes on from a label to another setup; false where it cannot be in time.
+func (p *Plan) shoot(c label, at, to int, built, set uint) (label, bool, error) {
+	from := at
+	if at == len(p.Setups) {
+		from = -1
+	}
+	g, err := p.ready(from, to, built, set, c.end)
+	if err != nil || !g.ok {
+		return label{}, false, err
+	}
+	s := &p.Setups[to]
+	begin := max(g.ready, s.Earliest)
+	end := begin + s.Shoot.Dur.Mean()
+	if s.Latest > 0 && begin > s.Latest || p.Leave > 0 && end > p.Leave {
+		return label{}, false, nil
+	}
+	return label{end: end, begin: begin, late: c.late + p.late(to, bits.OnesCount(set))}, true, nil
+}
+
+// keep adds a label unless one of the list is as good in both, and drops those that it is as good as.
+func keep(list []label, n label) []label {
+	for _, l := range list {
+		if l.end <= n.end && l.late <= n.late {
+			return list
+		}
+	}
+	return append(slices.DeleteFunc(list, func(l label) bool { return n.end <= l.end && n.late <= l.late }), n)
 }
 
 // allowed holds After and a fixed order.
@@ -396,25 +404,24 @@ func (p *Plan) schedule(from int, tasks []Task, start int, over bool) change {
 	return change{ready: end, bound: bound, ok: err == nil, err: err, at: at, tasks: all}
 }
 
-// finish turns a cell into a route, with the strike.
-func (p *Plan) finish(cells []cell, set uint, at int, built uint) *route {
+// finish turns a label into a route, with the strike.
+func (p *Plan) finish(states [][]label, set uint, at, by int, built uint) *route {
 	n := len(p.Setups)
 	for i := range p.Setups {
 		if p.Setups[i].Must && set&(1<<i) == 0 {
 			return nil
 		}
 	}
-	c := cells[int(set)*(n+1)+at]
-	r := &route{set: set, built: built}
-	for s, k := set, at; s != p.Shot; {
-		d := cells[int(s)*(n+1)+k]
+	c := states[int(set)*(n+1)+at][by]
+	r := &route{set: set, built: built, end: c.end, late: c.late}
+	for s, k, b := set, at, by; s != p.Shot; {
+		d := states[int(s)*(n+1)+k][b]
 		r.order = append(r.order, k)
 		r.begin = append(r.begin, d.begin)
-		s, k = s&^(1<<k), d.from
+		s, k, b = s&^(1<<k), d.from, d.by
 	}
 	slices.Reverse(r.order)
 	slices.Reverse(r.begin)
-	r.end = c.end
 	if p.Strike != nil {
 		last := at
 		if at == n {

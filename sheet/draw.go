@@ -12,9 +12,16 @@ type Drawing struct {
 	scale int
 	turn  bool
 	notes []string
+	marks []bookmark // bookmarks of a book
 
 	// what the tests look at: labels of plan and section, and what they had to keep clear of
 	views []laid
+}
+
+// bookmark is an entry of the outline: a title and the page it leads to, from 0.
+type bookmark struct {
+	title string
+	page  int
 }
 
 type laid struct {

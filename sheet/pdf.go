@@ -36,6 +36,7 @@ func (d *Drawing) PDF() []byte {
 
 	// Pages.
 	kids := ""
+	var pageIDs []int
 	for _, g := range d.pages {
 		var body bytes.Buffer
 		pictures := ""
@@ -58,14 +59,43 @@ func (d *Drawing) PDF() []byte {
 		kid := w.object(fmt.Sprintf("<</Type/Page/Parent %d 0 R/MediaBox[0 0 %s %s]/Contents %d 0 R/Resources<</Font<<%s>>/XObject<<%s>>>>>>",
 			pages, num(g.w/pt), num(g.h/pt), content, fonts, pictures))
 		kids += fmt.Sprintf("%d 0 R ", kid)
+		pageIDs = append(pageIDs, kid)
 	}
 	w.fill(pages, fmt.Sprintf("<</Type/Pages/Kids[%s]/Count %d>>", kids, len(d.pages)))
-	w.fill(catalog, fmt.Sprintf("<</Type/Catalog/Pages %d 0 R/Lang(en)/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>>>", pages))
+	outline := w.outline(d.marks, pageIDs)
+	w.fill(catalog, fmt.Sprintf("<</Type/Catalog/Pages %d 0 R/Lang(en)%s/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>>>",
+		pages, outline))
 	info := "<</Title " + pdfString(d.title) + "/Producer(halfstop)"
 	if d.date != "" {
 		info += "/CreationDate(D:" + d.date + ")"
 	}
 	return w.close(catalog, w.object(info+">>"))
+}
+
+// outline writes the bookmarks and gives their entry in the catalog; empty where there are none.
+//
+// Source: ISO 32000-1:2008, 12.3.3.
+func (w *pdfWriter) outline(marks []bookmark, pages []int) string {
+	if len(marks) == 0 {
+		return ""
+	}
+	root := w.reserve()
+	ids := make([]int, len(marks))
+	for i := range marks {
+		ids[i] = w.reserve()
+	}
+	for i, m := range marks {
+		links := ""
+		if i > 0 {
+			links += fmt.Sprintf("/Prev %d 0 R", ids[i-1])
+		}
+		if i+1 < len(marks) {
+			links += fmt.Sprintf("/Next %d 0 R", ids[i+1])
+		}
+		w.fill(ids[i], fmt.Sprintf("<</Title %s/Parent %d 0 R%s/Dest[%d 0 R/Fit]>>", pdfString(m.title), root, links, pages[m.page]))
+	}
+	w.fill(root, fmt.Sprintf("<</Type/Outlines/First %d 0 R/Last %d 0 R/Count %d>>", ids[0], ids[len(ids)-1], len(ids)))
+	return fmt.Sprintf("/Outlines %d 0 R/PageMode/UseOutlines", root)
 }
 
 // pdfWriter numbers objects and remembers where they start.

@@ -110,9 +110,22 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
-	for _, command := range []func(*env) *cobra.Command{newCommand, openCommand, meterCommand, frameCommand,
+	for _, command := range []func(*env) *cobra.Command{
+		newCommand,
+		openCommand,
+		meterCommand,
+		frameCommand,
 		planCommand,
-		balanceCommand, waysCommand, matchCommand, checkCommand, kitCommand, dayCommand, logCommand, packCommand} {
+		balanceCommand,
+		waysCommand,
+		matchCommand,
+		checkCommand,
+		kitCommand,
+		dayCommand,
+		logCommand,
+		packCommand,
+		sheetsCommand,
+	} {
 		root.AddCommand(command(e))
 	}
 	return root

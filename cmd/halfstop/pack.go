@@ -2,14 +2,13 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"fmt"
-	"strconv"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"halfstop/answer"
+	"halfstop/papers"
 )
 
 func packCommand(e *env) *cobra.Command {
@@ -46,7 +45,10 @@ func (o *packOptions) run(ctx context.Context, e *env, args []string) error {
 	case o.json:
 		err = e.json(p)
 	case o.csv:
-		err = o.rows(e, p)
+		var b []byte
+		if b, err = papers.KitTable(&papers.Shoot{Pack: p}); err == nil {
+			_, err = e.out.Write(b)
+		}
 	default:
 		e.warn(more)
 		o.print(e, p)
@@ -125,19 +127,4 @@ func runsOf(names []string) []string {
 		i += n
 	}
 	return out
-}
-
-func (o *packOptions) rows(e *env, p *answer.Pack) error {
-	w := csv.NewWriter(e.out)
-	_ = w.Write([]string{"group", "item", "need", "have", "hire", "kg each", "why", "out", "back"})
-	for _, it := range p.Items {
-		have := strconv.Itoa(it.Have)
-		if it.Have == 0 {
-			have = ""
-		}
-		_ = w.Write([]string{it.Group, it.Name, strconv.Itoa(it.Need), have, strconv.Itoa(it.Hire),
-			fmt.Sprintf("%.1f", it.WeightKg), it.Why, "", ""})
-	}
-	w.Flush()
-	return w.Error()
 }

@@ -1,0 +1,196 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"halfstop/answer"
+	"halfstop/diag"
+	"halfstop/papers"
+	"halfstop/sheet"
+)
+
+func sheetsCommand(e *env) *cobra.Command {
+	var list strings.Builder
+	for _, p := range papers.All() {
+		fmt.Fprintf(&list, "  %-8s %s\n", p.Name, p.Says)
+	}
+	return command(e, words{use: "sheets [SHOOT]", most: 1, short: "every paper the crew needs",
+		long: "sheets writes the papers of the shoot into a folder, each as a PDF with bookmarks, legible in black and\n" +
+			"white; with --book one PDF of all. Beside them: the day for calendars (.ics), the schedule, the kit and the\n" +
+			"readings as tables (.csv). What the shoot does not say is a line to fill in by hand.\n\n" + list.String()},
+		&sheetsOptions{})
+}
+
+type sheetsOptions struct {
+	work
+	out, paper, format string
+	only               []string
+	book, force        bool
+}
+
+func (o *sheetsOptions) flags(f *pflag.FlagSet) {
+	o.work.flags(f)
+	f.StringVarP(&o.out, "out", "o", "", "folder to write into; it is made where it is not there")
+	f.StringSliceVar(&o.only, "only", nil, "papers to write, by name; all when absent")
+	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&o.format, "format", "pdf", "pdf, svg or png")
+	f.BoolVar(&o.book, "book", false, "one PDF with everything")
+	flagForce(f, &o.force)
+}
+
+func (o *sheetsOptions) run(ctx context.Context, e *env, args []string) error {
+	chosen, err := papers.Find(o.only)
+	format, known := sheet.FormatOf(o.format)
+	switch {
+	case err != nil:
+		return badInput(err)
+	case o.out == "":
+		return badInput(errors.New("say which folder the papers go into: -o FOLDER"))
+	case o.paper != "a4" && o.paper != "letter":
+		return badInput(fmt.Errorf("--paper %s: write a4 or letter", o.paper))
+	case !known:
+		return badInput(fmt.Errorf("papers can be written as pdf, svg or png, not as %q", o.format))
+	}
+	if err := o.check(); err != nil {
+		return err
+	}
+	job, list, err := e.load(args)
+	if err != nil {
+		return err
+	}
+	e.warn(list)
+	s, found, err := o.gather(ctx, e, job, chosen)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(o.out, 0o755); err != nil {
+		return badInput(err)
+	}
+	if err := o.write(e, s, chosen, format); err != nil {
+		_ = os.Remove(o.out) // an empty folder only
+		return err
+	}
+	e.warn(found)
+	if code := found.ExitCode(); code != exitOK {
+		return &exitError{code: code}
+	}
+	return nil
+}
+
+// gather computes what the chosen papers need: the day and the kit always, readings and plans where a paper
+// has them, pictures for the look list and the plans.
+func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
+	chosen []papers.Paper) (*papers.Shoot, diag.List, error) {
+	s := &papers.Shoot{File: job.File, Printed: time.Now().Format("2006-01-02 15:04"),
+		Made: strings.Fields(version())[0], Letter: o.paper == "letter"}
+	p := e.progress("planning the day")
+	var found diag.List
+	d, more, err := job.Day(ctx, answer.DayWork{Seed: o.seed})
+	p.end()
+	if err != nil {
+		if ctx.Err() != nil {
+			return nil, nil, ctx.Err()
+		}
+		return nil, nil, badInput(err)
+	}
+	found = append(found, more...)
+	k, _, err := job.Pack(ctx)
+	if err != nil {
+		return nil, nil, badInput(err)
+	}
+	s.Day, s.Pack = d, k
+	has := func(names ...string) bool {
+		return slices.ContainsFunc(chosen, func(p papers.Paper) bool { return slices.Contains(names, p.Name) })
+	}
+	lit := has("looks", "plans", "build", "change", "log", "risk")
+	pictures := has("looks", "plans")
+	plan := &planOptions{work: o.work, picture: pictures, paper: o.paper}
+	for i := range job.File.Setups {
+		st := papers.Setup{Setup: &job.File.Setups[i]}
+		if lit {
+			q := e.progress("computing " + st.Setup.Name)
+			if st.Picture, err = plan.predicted(ctx, job, i, q.step); err != nil && ctx.Err() == nil {
+				fmt.Fprintf(e.err, "%s: no picture: %v\n", st.Setup.Name, err)
+			}
+			done, list, err := job.Papers(ctx, i, answer.PlanWork{Meter: plan.first(q.step), Picture: st.Picture,
+				Letter: s.Letter,
+				Sheet:  i + 1, Of: len(job.File.Setups)})
+			q.end()
+			if ctx.Err() != nil {
+				return nil, nil, ctx.Err()
+			}
+			if err != nil {
+				return nil, nil, badInput(err)
+			}
+			if done == nil {
+				e.warn(list)
+				return nil, nil, &exitError{code: exitInput}
+			}
+			st.Readings, st.Plan, st.Drawing, st.Messages = done.Readings, done.Plan, done.Drawing, list
+		}
+		s.Setups = append(s.Setups, st)
+	}
+	return s, found, nil
+}
+
+func (o *sheetsOptions) write(e *env, s *papers.Shoot, chosen []papers.Paper, format sheet.Format) error {
+	save := &planOptions{force: o.force, dpi: 150}
+	if o.book {
+		if d := papers.Make(s, chosen...); d != nil {
+			path := filepath.Join(o.out, "book."+format.End)
+			if err := save.write(e, path, format, d); err != nil {
+				return err
+			}
+			fmt.Fprintf(e.out, "%s: %d pages\n", path, d.Pages())
+		}
+	} else {
+		for _, p := range chosen {
+			d := papers.Make(s, p)
+			if d == nil {
+				continue
+			}
+			path := filepath.Join(o.out, p.Name+"."+format.End)
+			if err := save.write(e, path, format, d); err != nil {
+				return err
+			}
+			fmt.Fprintf(e.out, "%s: %s, %d page(s)\n", path, strings.SplitN(p.Says, ":", 2)[0], d.Pages())
+			for _, n := range d.Notes() {
+				fmt.Fprintf(e.err, "%s: %s\n", path, n)
+			}
+		}
+	}
+	if len(o.only) > 0 {
+		return nil
+	}
+	for _, t := range []struct {
+		name string
+		make func() ([]byte, error)
+	}{
+		{"day.ics", func() ([]byte, error) { return papers.Calendar(s, "", time.Now()) }},
+		{"schedule.csv", func() ([]byte, error) { return papers.Schedule(s) }},
+		{"kit.csv", func() ([]byte, error) { return papers.KitTable(s) }},
+		{"readings.csv", func() ([]byte, error) { return papers.ReadingsTable(s) }},
+	} {
+		b, err := t.make()
+		if err != nil {
+			fmt.Fprintf(e.err, "no %s: %v\n", t.name, err)
+			continue
+		}
+		path := filepath.Join(o.out, t.name)
+		if err := e.write(path, b, o.force); err != nil {
+			return err
+		}
+		fmt.Fprintln(e.out, path)
+	}
+	return nil
+}
