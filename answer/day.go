@@ -13,8 +13,8 @@ import (
 	"halfstop/shoot"
 )
 
-// Day is the planned day of a shoot, as `day --json` prints it. Times of day are 'hh:mm', lengths of time
-// seconds, chances shares of simulated days, 0 to 1.
+// Day is the planned day of a shoot, as `day --json` prints it. Times of day are 'hh:mm', lengths
+// of time seconds, chances shares of simulated days, 0 to 1.
 type Day struct {
 	Version  int         `json:"version"`
 	Title    string      `json:"title,omitempty"`
@@ -172,8 +172,8 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 	return out
 }
 
-// options are the simplifications that a crew would think of: leave a picture out, leave out a light that is
-// not the key, no haze, shorter pictures.
+// options are the simplifications that a crew would think of: leave a picture out, leave out a
+// light that is not the key, no haze, shorter pictures.
 func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
 	var out []day.Option
 	with := func(text string, loss float64, change func(f *shoot.File)) {

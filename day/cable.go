@@ -20,8 +20,8 @@ type floor struct {
 	shut   []bool
 }
 
-// newFloor marks the floor of a room: inside its outline, off what stands on it. ok is false where the room
-// has no outline.
+// newFloor marks the floor of a room: inside its outline, off what stands on it. ok is false where
+// the room has no outline.
 func newFloor(f *shoot.File, s *shoot.Setup) (*floor, bool) {
 	corners, _ := f.Room.Corners()
 	if len(corners) < 3 {
@@ -100,9 +100,9 @@ func (f *frontier) Pop() any {
 	return n
 }
 
-// path is the length of the shortest way over the floor between two places, metres, and its corners;
-// false where none leads there. Dijkstra 1959 on cells of 10 cm, by sides, diagonals and knight's moves, so
-// at most 3 % too long. Both ends may lie against furniture.
+// path is the length of the shortest way over the floor between two places, metres, and its
+// corners; false where none leads there. Dijkstra 1959 on cells of 10 cm, by sides, diagonals and
+// knight's moves, so at most 3 % too long. Both ends may lie against furniture.
 func (g *floor) path(ax, ay, bx, by float64) (length float64, way [][2]float64, ok bool) {
 	si, sj := g.index(ax, ay)
 	ti, tj := g.index(bx, by)

@@ -25,9 +25,9 @@ type Chance struct {
 	Start [3]int  // 10th, 50th and 90th percentile of the beginning, seconds after midnight
 }
 
-// Simulate runs days in which every task takes its own random time. People keep their order of tasks;
-// a task begins when all that it waits for is over. A picture whose light is gone, or that would
-// pass the sitter's leaving, is lost: its time is not spent.
+// Simulate runs days in which every task takes its own random time. People keep their order of
+// tasks; a task begins when all that it waits for is over. A picture whose light is gone, or that
+// would pass the sitter's leaving, is lost: its time is not spent.
 //
 // The same seed gives the same days, and day k of two plans has the same luck for tasks of the same
 // ID, so that plans can be compared with few days.
@@ -130,8 +130,8 @@ type Option struct {
 	Plan *Plan
 }
 
-// Reliefs sorts options by the chance that each buys for its loss. d is the plan's day, of which the
-// order is kept where an option has all its setups.
+// Reliefs sorts options by the chance that each buys for its loss. d is the plan's day, of which
+// the order is kept where an option has all its setups.
 func (p *Plan) Reliefs(d *Day, options []Option, days int, seed uint64, solve func(*Plan) (*Day,
 	error)) ([]Relief, error) {
 	now := p.Simulate(d, days, seed).All

@@ -154,7 +154,8 @@ func (p *project) prepare() error {
 			p.who[w].tasks |= 1 << i
 		}
 	}
-	// Who may do what a narrower pool does too: each pool's bound counts all tasks that lie within it.
+	// Who may do what a narrower pool does too: each pool's bound counts all tasks that lie within
+	// it.
 	for w := range p.who {
 		for v := range p.who {
 			if within(p.who[v].classes, p.who[w].classes) {
@@ -235,9 +236,10 @@ func (p *project) earliestKnown(i, t int, done uint64, ends []int) int {
 	return e
 }
 
-// branch places the next task in order of beginnings. In that order a person who is free by the time
-// a task begins is as good as any other of the same class who is, so only how many of each class
-// take part is a choice; and some optimal schedule has each task as early as its order lets it.
+// branch places the next task in order of beginnings. In that order a person who is free by the
+// time a task begins is as good as any other of the same class who is, so only how many of each
+// class take part is a choice; and some optimal schedule has each task as early as its order lets
+// it.
 func (p *project) branch(done uint64, last, t int, ends, free, usable []int) {
 	if done == 1<<len(p.tasks)-1 {
 		end := p.start
@@ -320,8 +322,8 @@ func (p *project) ready(i int, done uint64) bool {
 	return true
 }
 
-// crews calls f with the people who could do a task: for each way to take some of each class, the ones
-// who are free first.
+// crews calls f with the people who could do a task: for each way to take some of each class, the
+// ones who are free first.
 func (p *project) crews(i int, free []int, f func([]int)) {
 	by := make([][]int, p.nclass)
 	for k := range p.people {
@@ -348,8 +350,8 @@ func (p *project) crews(i int, free []int, f func([]int)) {
 	take(0, p.tasks[i].Hands, nil)
 }
 
-// dominated reports whether a state with the same tasks placed was seen that is nowhere later; else it
-// is kept for those to come.
+// dominated reports whether a state with the same tasks placed was seen that is nowhere later;
+// else it is kept for those to come.
 func (p *project) dominated(done uint64, t int, ends, free, usable []int) bool {
 	v := []int{t}
 	by := make([][]int, p.nclass)

@@ -24,7 +24,8 @@ const (
 // hands are those who carry and rig.
 var hands = []string{Photographer, Assistant}
 
-// settling is how long haze evens out before a picture is taken, seconds (common practice, no source).
+// settling is how long haze evens out before a picture is taken, seconds (common practice, no
+// source).
 const settling = 180
 
 // near is what still counts as the same place of a light, metres.
@@ -47,9 +48,9 @@ type deriver struct {
 // Begin, where the file says no hours: 9:00.
 const noHours = 9 * 3600
 
-// FromShoot derives the plan of a shoot's day: what has to be done between each two setups, by comparing
-// them, and who is there to do it. k is the whole kit. Messages tell what the file does not say and
-// what stands in for it.
+// FromShoot derives the plan of a shoot's day: what has to be done between each two setups, by
+// comparing them, and who is there to do it. k is the whole kit. Messages tell what the file does
+// not say and what stands in for it.
 func FromShoot(f *shoot.File, k *kit.Kit) (*Plan, diag.List) {
 	d := &deriver{f: f, kit: k, usual: map[string]Usual{}, durs: map[string]Duration{}}
 	for _, u := range Usuals() {
@@ -163,8 +164,8 @@ func (d *deriver) hours(p *Plan) {
 	}
 }
 
-// counts are the heads, modifiers, grids and panels at hand. What has no count in the kit is taken to be
-// there as often as the setup that needs most of it.
+// counts are the heads, modifiers, grids and panels at hand. What has no count in the kit is taken
+// to be there as often as the setup that needs most of it.
 func (d *deriver) counts() {
 	d.have = map[string]int{}
 	for i := range d.f.Setups {
@@ -245,8 +246,8 @@ func count(set uint) int {
 	return n
 }
 
-// apart reports whether no stand of one setup is where a sitter or camera of another is: setups that share
-// a place cannot both stand.
+// apart reports whether no stand of one setup is where a sitter or camera of another is: setups
+// that share a place cannot both stand.
 func apart(f *shoot.File, set uint) bool {
 	const keep = 0.7 // metres: a stand's feet and a person
 	type spot struct {

@@ -319,8 +319,8 @@ func slowDay(p *Plan) (set uint, cost int, found bool) {
 	return set, cost, found
 }
 
-// TestDayExhaustive: 320 random days of up to 8 setups and 6 people against every order of every set of
-// setups with every schedule of every change.
+// TestDayExhaustive: 320 random days of up to 8 setups and 6 people against every order of every
+// set of setups with every schedule of every change.
 func TestDayExhaustive(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for k := range 320 {

@@ -67,8 +67,8 @@ func (p *Plan) Resume(g Progress) (*Plan, error) {
 	q.Setups = slices.Clone(p.Setups)
 	q.Last = -1
 	fixed := slices.Clone(p.Fixed)
-	// The last picture that was taken stands: by the order that is kept, else by the order in which they
-	// were said to be done.
+	// The last picture that was taken stands: by the order that is kept, else by the order in
+	// which they were said to be done.
 	for _, id := range g.Done {
 		for i := range q.Setups {
 			if strings.EqualFold(q.Setups[i].Shoot.ID, id) {
@@ -100,8 +100,8 @@ func (p *Plan) Resume(g Progress) (*Plan, error) {
 	return &q, nil
 }
 
-// remaining drops the tasks that are over and halves those under way. What waited for a task that is over
-// waits for nothing.
+// remaining drops the tasks that are over and halves those under way. What waited for a task that
+// is over waits for nothing.
 func remaining(tasks []Task, state map[string]float64) []Task {
 	at := make([]int, len(tasks))
 	var out []Task

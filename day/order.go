@@ -28,11 +28,12 @@ type Setup struct {
 type Plan struct {
 	People []Person
 	Setups []Setup
-	// Begin is when work begins, Leave when the sitter leaves (no shooting after), Out when the place must be empty.
+	// Begin is when work begins, Leave when the sitter leaves (no shooting after), Out when the
+	// place must be empty.
 	Begin, Leave, Out int
-	// Change gives the tasks that lead from one setup to the next; from -1: the pre-light, with the
-	// sitter's arrival. standing tells which setups stand ready since the pre-light and have not been
-	// taken; ok is false where the kit does not allow it.
+	// Change gives the tasks that lead from one setup to the next; from -1: the pre-light, with
+	// the sitter's arrival. standing tells which setups stand ready since the pre-light and have
+	// not been taken; ok is false where the kit does not allow it.
 	Change func(from, to int, standing uint) (tasks []Task, ok bool)
 	// Strike gives what is done after the last picture.
 	Strike func(last int) []Task
@@ -82,8 +83,8 @@ type Conflict struct {
 	Fix   string
 }
 
-// value is what a set of pictures is worth: a higher priority outweighs any number of lower ones, as
-// counted in decreasing order of priority.
+// value is what a set of pictures is worth: a higher priority outweighs any number of lower ones,
+// as counted in decreasing order of priority.
 func (p *Plan) value(set uint) []int {
 	most := 1
 	for i := range p.Setups {
@@ -171,8 +172,8 @@ func (p *Plan) unproven() bool {
 	return false
 }
 
-// lower gives a proven lower bound of the end: the same search with the bound of each change in place
-// of its length; where time ran out, what the pictures alone take.
+// lower gives a proven lower bound of the end: the same search with the bound of each change in
+// place of its length; where time ran out, what the pictures alone take.
 func (p *Plan) lower(ctx context.Context, builds []uint, best *route, stopped bool) (int, bool) {
 	if !stopped {
 		p.optimistic = true
@@ -209,9 +210,9 @@ func (p *Plan) check() error {
 	return err
 }
 
-// lateCost is what it costs to shoot a setup of priority 1 one place later, in seconds of a later end; one of
-// priority 2 half as much: the important pictures come first unless that costs real time. Common practice,
-// no source.
+// lateCost is what it costs to shoot a setup of priority 1 one place later, in seconds of a later
+// end; one of priority 2 half as much: the important pictures come first unless that costs real
+// time. Common practice, no source.
 const lateCost = 600
 
 // route is an order with its times.
@@ -234,8 +235,9 @@ func (p *Plan) better(a, b *route) bool {
 // late is what setup i costs at place k of the order.
 func (p *Plan) late(i, k int) int { return k * lateCost / max(1, p.Setups[i].Priority) }
 
-// label is one way to have shot a set and to stand at one of them. An earlier end is never worse, since a
-// change that begins earlier is ready no later; so of two ways one is kept unless it ends later and costs more.
+// label is one way to have shot a set and to stand at one of them. An earlier end is never worse,
+// since a change that begins earlier is ready no later; so of two ways one is kept unless it ends
+// later and costs more.
 type label struct {
 	end, late int
 	begin     int // of the last picture
@@ -308,7 +310,8 @@ func (p *Plan) shoot(c label, at, to int, built, set uint) (label, bool, error) 
 	return label{end: end, begin: begin, late: c.late + p.late(to, bits.OnesCount(set))}, true, nil
 }
 
-// keep adds a label unless one of the list is as good in both, and drops those that it is as good as.
+// keep adds a label unless one of the list is as good in both, and drops those that it is as good
+// as.
 func keep(list []label, n label) []label {
 	for _, l := range list {
 		if l.end <= n.end && l.late <= n.late {

@@ -87,9 +87,9 @@ func (k *packer) need(group, name string, n, have int, weight float64, why strin
 	k.p.Items[i].Need = max(k.p.Items[i].Need, n)
 }
 
-// FromDay lists the kit of a shoot: what the setups need at once as the day is planned (what a light becomes
-// of the one before is counted once), stands by load and height, sandbags by moment, cables along the
-// floor, batteries by flashes, spares by rule.
+// FromDay lists the kit of a shoot: what the setups need at once as the day is planned (what a
+// light becomes of the one before is counted once), stands by load and height, sandbags by moment,
+// cables along the floor, batteries by flashes, spares by rule.
 func FromDay(f *shoot.File, whole *kit.Kit, plan *Plan, d *Day) *Pack {
 	k := &packer{f: f, kit: whole, p: &Pack{Items: []Item{}, Cables: []CableRun{}, Notes: []string{}},
 		index: map[string]int{}}
@@ -124,7 +124,8 @@ func FromDay(f *shoot.File, whole *kit.Kit, plan *Plan, d *Day) *Pack {
 var groups = []string{"heads", "modifiers", "grids", "gels", "panels", "stands", "weights", "power",
 	"camera and small things", "haze"}
 
-// lights counts heads, modifiers, grids and gels: the most of each that stand at once at any change.
+// lights counts heads, modifiers, grids and gels: the most of each that stand at once at any
+// change.
 func (k *packer) lights(order []int, built uint) {
 	at := map[string]int{} // group and name to the most at once
 	names := map[string][2]string{}
@@ -436,8 +437,8 @@ func across(f *kit.Face) float64 {
 	return math.Pow(a, 1/float64(len(f.Size)))
 }
 
-// cases packs what is small into cases that one person may lift: first fit, heaviest first. Stands, booms,
-// frames and panels go beside them.
+// cases packs what is small into cases that one person may lift: first fit, heaviest first.
+// Stands, booms, frames and panels go beside them.
 func (k *packer) cases() {
 	long := []string{"stands", "panels", "weights"}
 	type piece struct {

@@ -18,11 +18,12 @@ func parsed(t *testing.T, text string) *shoot.File {
 	return f
 }
 
-// TestBags: overturning moment load × reach, resisting (stand + bags) × leg, twice over (common practice, no
-// source; the arithmetic is that of moments).
+// TestBags: overturning moment load × reach, resisting (stand + bags) × leg, twice over (common
+// practice, no source; the arithmetic is that of moments).
 func TestBags(t *testing.T) {
 	stand := kit.Stand{Kind: "stand", Footprint: 1, Weight: 2}
-	// 4 kg at 0.4 m: 2 × 1.6 = 3.2 kg·m over 0.25 m of leg is 12.8 kg; less 2 kg of stand: 10.8 kg, two bags of 6.8.
+	// 4 kg at 0.4 m: 2 × 1.6 = 3.2 kg·m over 0.25 m of leg is 12.8 kg; less 2 kg of stand: 10.8
+	// kg, two bags of 6.8.
 	if n, name := Bags(stand, 4, 0.4); n != 2 || name != "sandbag" {
 		t.Errorf("%d %s", n, name)
 	}
@@ -30,7 +31,8 @@ func TestBags(t *testing.T) {
 		t.Errorf("%d bags for a light load: one on everything that carries", n)
 	}
 	boom := kit.Stand{Kind: "boom", Footprint: 1.4, Weight: 11.5, Reach: 2.1}
-	// 3 kg at 2.1 m less the leg's 0.35 m: 2 × 5.25 over 0.35 m is 30 kg; less 11.5: 18.5 kg, two of 11.3.
+	// 3 kg at 2.1 m less the leg's 0.35 m: 2 × 5.25 over 0.35 m is 30 kg; less 11.5: 18.5 kg, two
+	// of 11.3.
 	if n, name := Bags(boom, 3, 0); n != 2 || name != "sandbag heavy" {
 		t.Errorf("%d %s", n, name)
 	}
@@ -86,7 +88,8 @@ setups:
       - {role: sign, head: rgb panel 300, at: [1, 1, 2], outlet: ring}
 `
 
-// TestPack: what is short is hired, with what could stand in; batteries by flashes; no case over what one lifts.
+// TestPack: what is short is hired, with what could stand in; batteries by flashes; no case over
+// what one lifts.
 func TestPack(t *testing.T) {
 	f := parsed(t, packShoot)
 	k := kit.Merge(kit.Catalogue(), f.Kit)

@@ -10,8 +10,9 @@ import (
 	"halfstop/shoot"
 )
 
-// pairs finds for each light of b the light of a that becomes it, -1 where none does: of the same head,
-// with the least to do in all (exact over all ways to pair, by dynamic programming over subsets of a).
+// pairs finds for each light of b the light of a that becomes it, -1 where none does: of the same
+// head, with the least to do in all (exact over all ways to pair, by dynamic programming over
+// subsets of a).
 func pairs(a, b []shoot.Light) []int {
 	if len(a) > 14 {
 		a = a[:14]

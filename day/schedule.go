@@ -102,8 +102,8 @@ func (p *Plan) anyone(t Task) []int {
 	return out
 }
 
-// link adds to what tasks wait for the task that each of their people and things had before, and puts
-// the tasks into order of time.
+// link adds to what tasks wait for the task that each of their people and things had before, and
+// puts the tasks into order of time.
 func (d *Day) link() {
 	order := make([]int, len(d.Tasks))
 	for i := range order {
@@ -143,8 +143,8 @@ func (d *Day) link() {
 	d.Tasks = tasks
 }
 
-// slack works out how late each task may be: critical path method, backwards from the end of the day
-// and from the latest beginnings of pictures.
+// slack works out how late each task may be: critical path method, backwards from the end of the
+// day and from the latest beginnings of pictures.
 func (p *Plan) slack(d *Day) {
 	late := make([]int, len(d.Tasks))
 	for i := range late {

@@ -108,9 +108,9 @@ func massShare(part, whole float64) float64 {
 	return part / whole
 }
 
-// Bags gives how many sandbags a stand needs: the moment of its own mass and of the bags over the shortest
-// radius of its feet is at least twice the load's over its reach, and one bag stands on everything that
-// carries. load in kg, overhang in metres from the column.
+// Bags gives how many sandbags a stand needs: the moment of its own mass and of the bags over the
+// shortest radius of its feet is at least twice the load's over its reach, and one bag stands on
+// everything that carries. load in kg, overhang in metres from the column.
 //
 // Common practice, no source.
 func Bags(st kit.Stand, load, overhang float64) (n int, name string) {

@@ -89,7 +89,8 @@ type Task struct {
 	Uses  []string // things that only one task may use at a time: 'sitter', 'outlet ring A'
 	// Early tells that free hands may do it while the picture before is taken.
 	Early bool
-	// NotBefore is the earliest beginning, seconds after midnight; 0: none. Exactly: it is the beginning.
+	// NotBefore is the earliest beginning, seconds after midnight; 0: none. Exactly: it is the
+	// beginning.
 	NotBefore int
 	Exactly   bool
 }

@@ -23,7 +23,8 @@ type work struct {
 func (w *work) add(action, text string, who []string, after ...int) int {
 	u := w.d.usual[action]
 	t := Task{ID: w.name + ": " + text, Text: text, Kind: action, Dur: w.d.durs[action], Hands: u.Hands, Who: who}
-	// What needs two only for speed is done by one alone, in as much longer; a boom and a frame are not.
+	// What needs two only for speed is done by one alone, in as much longer; a boom and a frame
+	// are not.
 	if n := w.d.able(who); n > 0 && n < t.Hands && action != "fly a boom" && action != "rig a frame" {
 		t.Dur, t.Hands = t.Dur.Times(float64(t.Hands)/float64(n)), n
 	}
@@ -81,7 +82,8 @@ func (d *deriver) change(from, to int, standing uint) ([]Task, bool) {
 	return w.tasks, true
 }
 
-// left is what stands from the setup before: everything, or the very setup where it was built in the pre-light.
+// left is what stands from the setup before: everything, or the very setup where it was built in
+// the pre-light.
 func (w *work) left(before *shoot.Setup, built bool) *shoot.Setup {
 	if !built {
 		return before
@@ -184,8 +186,8 @@ func (w *work) boom(name string) bool {
 	return i >= 0 && w.d.kit.Stands[i].Kind == "boom"
 }
 
-// alter turns a light that stands into one of the next setup: one task for one pair of hands, its steps in
-// the order in which they are done.
+// alter turns a light that stands into one of the next setup: one task for one pair of hands, its
+// steps in the order in which they are done.
 func (w *work) alter(a, b *shoot.Light) {
 	var steps []string
 	var dur Duration

@@ -108,15 +108,16 @@ func (p *Patch) Check() error {
 	return nil
 }
 
-// Setting is what a head is to give. Drives are relative outputs of its emitters, 0 to 1, linear in light.
+// Setting is what a head is to give. Drives are relative outputs of its emitters, 0 to 1, linear
+// in light.
 type Setting struct {
 	Level  float64              // 0 to 1 of its full output
 	CCT    float64              // kelvin; 0: not set
 	Drives map[Function]float64 // emitters, hue, saturation, tint; nil: not set
 }
 
-// Write puts a head's setting into the slots of its universe. Barred and Untouched channels get their
-// resting value. A head without a dimmer has its level in its emitters.
+// Write puts a head's setting into the slots of its universe. Barred and Untouched channels get
+// their resting value. A head without a dimmer has its level in its emitters.
 //
 // It reports what the head cannot do; then slots are unchanged.
 func (p *Patch) Write(s Setting, slots *[MaxSlots]byte) error {

@@ -11,8 +11,9 @@ import (
 	"unicode/utf8"
 )
 
-// Calendar gives the day as an iCalendar: one event for the whole crew's call, one a setup, one a person's
-// task where person is named. Times are local ("floating") unless the shoot says its time zone.
+// Calendar gives the day as an iCalendar: one event for the whole crew's call, one a setup, one a
+// person's task where person is named. Times are local ("floating") unless the shoot says its time
+// zone.
 //
 // now is the time of writing, for DTSTAMP. The error says what the shoot lacks: a date.
 // Source: RFC 5545, 3.1 (folding), 3.3.11 (text), 3.6.1 (events), 3.8.4.7 (UID).

@@ -7,7 +7,8 @@ import (
 	"halfstop/sheet"
 )
 
-// looks is the art director's list: one predicted frame a setup with its crop and the place of type.
+// looks is the art director's list: one predicted frame a setup with its crop and the place of
+// type.
 func looks(s *Shoot, b *sheet.Book) {
 	for _, st := range s.ordered() {
 		d := s.planned(st.Setup.Name)
@@ -142,8 +143,8 @@ func run(s *Shoot, b *sheet.Book) {
 		b.Table([]sheet.Column{{Head: "give up", Share: 8}, {Head: "chance of all the rest then", Share: 4,
 			Right: true}}, rows)
 	}
-	b.Caption(fmt.Sprintf("Chances from %d simulated days; durations are common practice unless the crew wrote its own.",
-		s.Day.Days))
+	b.Caption(fmt.Sprintf(
+		"Chances from %d simulated days; durations are common practice unless the crew wrote its own.", s.Day.Days))
 }
 
 // shots is the shot list.

@@ -18,7 +18,8 @@ type Shoot struct {
 	Day    *answer.Day
 	Pack   *answer.Pack
 	Setups []Setup
-	// Printed is the time at the foot of every page, like '2026-03-14 15:02', and Made the program's version.
+	// Printed is the time at the foot of every page, like '2026-03-14 15:02', and Made the
+	// program's version.
 	Printed, Made string
 	Letter        bool
 }
@@ -58,7 +59,8 @@ func All() []Paper {
 	}
 }
 
-// Find gives the papers of some names, all of them for none. An unknown name is an error that offers the nearest.
+// Find gives the papers of some names, all of them for none. An unknown name is an error that
+// offers the nearest.
 func Find(names []string) ([]Paper, error) {
 	all := All()
 	if len(names) == 0 {
@@ -84,8 +86,8 @@ func Find(names []string) ([]Paper, error) {
 	return out, nil
 }
 
-// Make sets papers into one document. One that has nothing to say (change cards of a single setup) is left
-// out; nil where all are.
+// Make sets papers into one document. One that has nothing to say (change cards of a single setup)
+// is left out; nil where all are.
 func Make(s *Shoot, papers ...Paper) *sheet.Drawing {
 	title := s.title()
 	if len(papers) == 1 {

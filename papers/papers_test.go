@@ -45,7 +45,8 @@ setups:
       - {role: key, head: battery head 500, modifier: softbox 60x90, at: [2, 0.8], height: 2 m, power: 1/4}
 `
 
-// made gathers a shoot as the command does, without light: what a paper needs of readings is put in by hand.
+// made gathers a shoot as the command does, without light: what a paper needs of readings is put
+// in by hand.
 func made(t *testing.T, text string) *Shoot {
 	t.Helper()
 	f, doc, list := shoot.Parse("shoot.yaml", []byte(text), shoot.Options{})
@@ -90,7 +91,8 @@ func pdfText(t *testing.T, pdf []byte) string {
 	return string(out)
 }
 
-// TestPapersSay: each paper says what it is for, read back from the PDF; what the shoot does not say is a line.
+// TestPapersSay: each paper says what it is for, read back from the PDF; what the shoot does not
+// say is a line.
 func TestPapersSay(t *testing.T) {
 	s := made(t, two)
 	for name, want := range map[string][]string{
@@ -142,8 +144,8 @@ func TestBookmarks(t *testing.T) {
 	}
 }
 
-// TestCalendar holds to RFC 5545: lines end with CRLF and have at most 75 octets, no character is cut, text is
-// escaped, times are in UTC where the zone is known (London is UTC on that day).
+// TestCalendar holds to RFC 5545: lines end with CRLF and have at most 75 octets, no character is
+// cut, text is escaped, times are in UTC where the zone is known (London is UTC on that day).
 func TestCalendar(t *testing.T) {
 	s := made(t, two)
 	s.Day.Sentence = strings.Repeat("Ümläute, und; so weiter\n", 12)

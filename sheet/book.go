@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// Book sets papers that flow: headings, text, tables, boxes to tick, lines to fill in, pictures, and whole
-// drawings between them. Pages break by themselves, never inside a row, and a table's head is repeated.
+// Book sets papers that flow: headings, text, tables, boxes to tick, lines to fill in, pictures,
+// and whole drawings between them. Pages break by themselves, never inside a row, and a table's
+// head is repeated.
 //
 // Sizes: settings 12 pt and more, text 9.5 pt, captions 8 pt; nothing is told by colour.
 type Book struct {
@@ -160,8 +161,8 @@ func (b *Book) Fill(label, value string) {
 	b.y += 0.6
 }
 
-// Column is one column of a table: its share of the width, and how it is set. Right: figures. Strong: settings,
-// in 12.5 pt. Tick: an empty box. Blank: room to write in.
+// Column is one column of a table: its share of the width, and how it is set. Right: figures.
+// Strong: settings, in 12.5 pt. Tick: an empty box. Blank: room to write in.
 type Column struct {
 	Head   string
 	Share  float64
@@ -243,8 +244,8 @@ func cellFace(c Column) face {
 	return faceBody
 }
 
-// Picture places a picture at most wide mm across and high mm high, with its caption, and returns where it
-// stands: left, top, right, bottom in mm, for what is drawn over it.
+// Picture places a picture at most wide mm across and high mm high, with its caption, and returns
+// where it stands: left, top, right, bottom in mm, for what is drawn over it.
 func (b *Book) Picture(m image.Image, wide, high float64, caption string) [4]float64 {
 	r := m.Bounds()
 	w := min(wide, b.width())
@@ -262,8 +263,8 @@ func (b *Book) Picture(m image.Image, wide, high float64, caption string) [4]flo
 	return [4]float64{box.x0, box.y0, box.x1, box.y1}
 }
 
-// Outline draws a dashed frame over a picture: a crop, the place of type. Shares of the picture's box from
-// its top left.
+// Outline draws a dashed frame over a picture: a crop, the place of type. Shares of the picture's
+// box from its top left.
 func (b *Book) Outline(box [4]float64, left, top, right, bottom float64, label string) {
 	w, h := box[2]-box[0], box[3]-box[1]
 	r := rect{box[0] + left*w, box[1] + top*h, box[0] + right*w, box[1] + bottom*h}
@@ -281,9 +282,6 @@ func (b *Book) Outline(box [4]float64, left, top, right, bottom float64, label s
 	}
 }
 
-// Space leaves some mm free.
-func (b *Book) Space(mm float64) { b.y += mm }
-
 // Together breaks the page unless mm are left on it.
 func (b *Book) Together(mm float64) { b.room(mm) }
 
@@ -295,7 +293,8 @@ func (b *Book) Append(d *Drawing, title string) {
 	b.g = nil
 }
 
-// Drawing finishes the document: heads and feet with their page numbers. The book may not be used after.
+// Drawing finishes the document: heads and feet with their page numbers. The book may not be used
+// after.
 func (b *Book) Drawing() *Drawing {
 	last := map[int]int{} // of each paper's first page, its last
 	for _, h := range b.heads {

@@ -87,8 +87,8 @@ func (o *sheetsOptions) run(ctx context.Context, e *env, args []string) error {
 	return nil
 }
 
-// gather computes what the chosen papers need: the day and the kit always, readings and plans where a paper
-// has them, pictures for the look list and the plans.
+// gather computes what the chosen papers need: the day and the kit always, readings and plans
+// where a paper has them, pictures for the look list and the plans.
 func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 	chosen []papers.Paper) (*papers.Shoot, diag.List, error) {
 	s := &papers.Shoot{File: job.File, Printed: time.Now().Format("2006-01-02 15:04"),
