@@ -6,7 +6,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -55,6 +55,21 @@ fuzz-short: ## each fuzz target for FUZZTIME (5s)
 
 fuzz-long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
 	GO="$(GO)" .ci/fuzz.sh long
+
+long: ## the tests that take longer as well: measures, zoos, soaks, reproducible builds (some two hours)
+	HALFSTOP_LONG=1 $(GO) test -timeout 3h ./...
+
+# The newest Go whose standard library has no known hole in what the program uses; releases are built with it.
+RELEASE_GO ?= go1.26.11
+
+release: ## archives for all six targets into dist/, from a clean tree, the same bytes on any machine
+	GOTOOLCHAIN=$(RELEASE_GO) $(GO) run ./internal/release
+
+vuln: ## known vulnerabilities in what a release is made of, offline: the database comes as a Go module
+	@d=$$(mktemp -d) && if osv=$$($(GO) mod download -modfile=.ci/tools.mod golang.org/x/vulndb 2>&1 && $(GO) list -modfile=.ci/tools.mod -m -f '{{.Dir}}' golang.org/x/vulndb) \
+		&& GOTOOLCHAIN=$(RELEASE_GO) $(GO) version >/dev/null 2>&1; then \
+		$(GO) run .ci/vuln/main.go "$$osv/data/osv" "$$d" && GOTOOLCHAIN=$(RELEASE_GO) $(GO) tool -modfile=.ci/tools.mod govulncheck -db "file://$$d" ./...; s=$$?; \
+	else echo "=== THE VULNERABILITY DATABASE OR $(RELEASE_GO) COULD NOT BE HAD: NOT CHECKED ==="; s=0; fi; rm -rf "$$d"; exit $$s
 
 speed: ## rays a second beside a general-purpose tracer (needs a C compiler and libembree-dev)
 	bvh/compare/run.sh

@@ -222,7 +222,8 @@ func (o *frameOptions) expose(ctx context.Context, e *env, job *answer.Job, setu
 		if errors.Is(err, trace.ErrStopped) {
 			return nil, list,
 				badInput(fmt.Errorf(
-					"--time %v is too short for one sample a pixel of %s; give it more or take a smaller --size", o.time,
+					"--time %v is too short for one sample a pixel of %s; give it more or take a smaller --size",
+					o.time,
 					name))
 		}
 		if err == nil && f != nil && !o.raw {

@@ -110,6 +110,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
+	// One a line, so that two hands may add a command at once.
 	for _, command := range []func(*env) *cobra.Command{
 		newCommand,
 		openCommand,
@@ -125,6 +126,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		logCommand,
 		packCommand,
 		sheetsCommand,
+		manCommand,
 	} {
 		root.AddCommand(command(e))
 	}
