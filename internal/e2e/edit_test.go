@@ -136,6 +136,7 @@ func TestEditUnits(t *testing.T) {
 
 // TestPickColour picks a colour on the chart: inside the head's primaries it is made, outside the nearest and its distance are said.
 func TestPickColour(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.tap(`[data-key="name-setups[0].lights[1]"]`)
 	p.click(`.lt.sel [data-act=pick]`)
@@ -203,6 +204,7 @@ func TestTwoTypers(t *testing.T) {
 
 // TestManyMistakes types several mistakes into the text: of writing, then of meaning; all are told, each at its line, and its button goes there.
 func TestManyMistakes(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.click(`[data-act=pane][data-arg=text]`)
 	p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)

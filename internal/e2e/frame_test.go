@@ -87,6 +87,7 @@ func TestSpot(t *testing.T) {
 
 // TestBefore: after a change the picture from before it lies beside under a wipe that mouse and keys move, and Space shows it alone.
 func TestBefore(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.settled()

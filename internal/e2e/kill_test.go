@@ -133,6 +133,7 @@ func TestKilledMidEdit(t *testing.T) {
 
 // TestTypedWhileAway types into the text while the program is away, closes the page, and finds the typing when both are back.
 func TestTypedWhileAway(t *testing.T) {
+	long(t)
 	chromium(t)
 	s := newProgram(t)
 	s.start()

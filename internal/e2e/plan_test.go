@@ -307,6 +307,7 @@ func TestDepthBand(t *testing.T) {
 // TestContours: contours come on at a key, are labelled with whole f-stops, follow a power change without asking the program, go old while
 // a light is dragged and are measured again afterwards.
 func TestContours(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.large()
 	p.key("a")
@@ -353,6 +354,7 @@ func TestContours(t *testing.T) {
 
 // TestHour scrubs the time of day: daylight falls, readings follow without a change of the shoot, and the way back is there.
 func TestHour(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.act("setup", `[data-arg="1"]`)
 	p.until("the window bench", `document.querySelector(".setups .on").textContent==="Window bench" && `+ready, 60*time.Second)
@@ -401,6 +403,7 @@ func TestHour(t *testing.T) {
 
 // TestTouch: on a phone a finger drags a light, two fingers zoom.
 func TestTouch(t *testing.T) {
+	long(t)
 	address, _ := serve(t, "127.0.0.1:0")
 	p := open(t, browse(t), address, 390, 844)
 	p.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {

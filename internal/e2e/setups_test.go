@@ -13,6 +13,7 @@ const setupNames = `[...document.querySelectorAll(".setups button")].map(e=>e.te
 // TestSetups duplicates, names, moves and deletes a setup, each one step of undo, sees the small pictures, and lays one setup beside another. What is
 // typed after 'duplicate' and 'rename' goes into the name, however soon, and runs no shortcut.
 func TestSetups(t *testing.T) {
+	long(t)
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.settled()
