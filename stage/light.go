@@ -3,7 +3,6 @@ package stage
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"halfstop/diag"
 	"halfstop/geom"
@@ -102,18 +101,18 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 		m := diag.Message{Severity: diag.Error, Code: "kit", Text: err.Error()}
 		if k, ok := err.(*kit.Problem); ok {
 			m.Code, m.Text, m.Fix = k.Code, k.Text, k.Fix
-			switch {
-			case strings.Contains(k.Code, "head"):
+			switch k.Code {
+			case "kit.unknown-head":
 				p += ".head"
-			case strings.Contains(k.Code, "modifier"):
+			case "kit.unknown-modifier":
 				p += ".modifier"
-			case strings.Contains(k.Code, "grid"):
+			case "kit.unknown-grid", "kit.grid":
 				p += ".grid"
-			case k.Code == "kit.zoom":
+			case "kit.zoom":
 				p += ".zoom"
-			case strings.Contains(k.Code, "gel"):
+			case "kit.unknown-gel", "kit.gel":
 				p += ".gel"
-			case strings.Contains(k.Code, "dial"), strings.Contains(k.Code, "setting"), strings.Contains(k.Code, "power"):
+			case "kit.power", "kit.power-off", "kit.power-over", "kit.power-under":
 				p += ".power"
 				if l.Level != nil {
 					p = path + ".level"
