@@ -28,7 +28,7 @@ type openOptions struct {
 func openCommand(e *env) *cobra.Command {
 	return command(e, words{use: "open [SHOOT]", most: 1, short: "the workbench in the browser",
 		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are
-saved to the shoot file as they are made; the demonstration lives in memory until it is saved
+saved to the shoot file as they are made; a folder without a shoot begins one; the demonstration lives in memory until it is saved
 under a name. Ctrl-C ends it.`}, &openOptions{})
 }
 
@@ -63,11 +63,18 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 				s, err = kept, nil // the page offers to write it back
 			}
 		}
+		if folder := emptyFolder(args[0]); err != nil && folder != "" { // the page asks for a room, a camera, a sitter and a light
+			s, err = &store.Shoot{Name: store.PlanName}, nil
+			so.Demo, so.Begin, so.Example = true, folder, demo.Shoot()
+		}
 		if err != nil {
 			return badInput(err)
 		}
 		so.Shoot = s
 		so.Files = func(name string) ([]byte, error) { return s.ReadFile(name, mostFile) }
+		if so.Begin != "" {
+			so.Files = func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) }
+		}
 	}
 	patient.Store(true)
 	s, err := server.New(so)
@@ -82,6 +89,22 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	}
 	o.show(e, s.Address)
 	return s.Serve(ctx)
+}
+
+// emptyFolder gives a folder's full name where it is there and holds no shoot; else nothing.
+func emptyFolder(path string) string {
+	info, err := os.Stat(path)
+	if err != nil || !info.IsDir() {
+		return ""
+	}
+	if _, err := os.Lstat(filepath.Join(path, store.PlanName)); !errors.Is(err, fs.ErrNotExist) {
+		return ""
+	}
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return ""
+	}
+	return abs
 }
 
 // show prints the page's address and opens the browser there.

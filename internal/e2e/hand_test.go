@@ -39,7 +39,7 @@ func (p *page) pressAt(x, y float64) {
 // at gives a place in an element where a press reaches it, once it is there, has come to rest, and nothing lies over it.
 func (p *page) at(selector string) (x, y float64) {
 	p.t.Helper()
-	js := fmt.Sprintf(`(()=>{const e=document.querySelector(%q);if(!e)return "absent";e.scrollIntoView({block:"nearest",inline:"nearest"});const r=e.getBoundingClientRect();if(!r.width||!r.height)return "not shown";
+	js := fmt.Sprintf(`(()=>{const e=document.querySelector(%q);if(!e)return "absent";e.scrollIntoView({block:"nearest",inline:"nearest"});const r=e.getBoundingClientRect();if(!r.width&&!r.height)return "not shown";
 for(const [fx,fy] of [[.5,.5],[.3,.5],[.7,.5],[.5,.3],[.5,.7],[.1,.5],[.9,.5],[.2,.2],[.8,.8]]){const x=r.x+r.width*fx,y=r.y+r.height*fy,t=document.elementFromPoint(x,y);if(t&&(t===e||e.contains(t)||t.closest("[data-act],[data-drag]")===e))return JSON.stringify([x,y])}
 const o=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);return "covered by "+(o?o.outerHTML.slice(0,120):"nothing")})()`, selector)
 	last, said := "", ""

@@ -175,8 +175,7 @@ func TestDragRing(t *testing.T) {
 	p.settled()
 	// Typed: what the meter shall read.
 	p.fill(p.row("face key side")+" .wt", "f/3.4")
-	p.undoSays("ask " + p.str(`document.querySelector("[data-key=undo]").title.replace(/^Undo: ask | at .*$/g,"")`) + " at face key side")
-	p.fine()
+	p.until("a step of undo for it", undo+`.title.startsWith("Undo: ask ")`, 20*time.Second)
 	p.written("reads: f/2.8 + 0.5") // f/3.4 is half a stop over f/2.8
 	p.fill(p.row("face key side")+" .wt", "bright")
 	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("is no wish")`, 5*time.Second)

@@ -9,10 +9,14 @@ import (
 	"halfstop/internal/store"
 )
 
-// serveText starts a shoot of the given text, in memory, and returns its address.
-func serveText(t *testing.T, text string) (string, func()) {
+// serveOptions starts a server with these options and the built page, and returns its address.
+func serveOptions(t *testing.T, o server.Options) (string, func()) {
 	t.Helper()
-	s, err := server.New(server.Options{Shoot: &store.Shoot{Name: "shoot.yaml", Src: []byte(text)}, Demo: true, Listen: "127.0.0.1:0", Page: server.BuiltPage(), Version: "test"})
+	if o.Listen == "" {
+		o.Listen = "127.0.0.1:0"
+	}
+	o.Page, o.Version = server.BuiltPage(), "test"
+	s, err := server.New(o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,4 +33,10 @@ func serveText(t *testing.T, text string) (string, func()) {
 	}
 	t.Cleanup(stop)
 	return s.Address, stop
+}
+
+// serveText starts a shoot of the given text, in memory, and returns its address.
+func serveText(t *testing.T, text string) (string, func()) {
+	t.Helper()
+	return serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml", Src: []byte(text)}, Demo: true})
 }

@@ -58,6 +58,7 @@ var routes = []route{
 	{"GET", "/api/colour", "one colour asked of a head, and what comes", []param{{"head", "string", "a head of the kit; none: any colour"}, {"u", "number", "CIE 1976"}, {"v", "number", ""},
 		{"kelvin", "number", "instead: a temperature"}, {"duv", "number", "and its distance from the Planckian locus, green positive"}}, nil, ColourView{}, "", (*Server).getColour},
 	{"GET", "/api/text", "the text of the shoot file, draft or not", nil, nil, TextView{}, "", (*Server).getText},
+	{"GET", "/api/demonstration", "the text of the demonstration, for a folder that holds no shoot yet", nil, nil, TextView{}, "", (*Server).getExample},
 	{"PUT", "/api/text", "replace the text; one with errors is kept as a draft", nil, TextChange{}, State{}, "", (*Server).putText},
 	{"POST", "/api/edit", "change settings in place, all or none; comments stay", nil, Change{}, State{}, "", (*Server).postEdit},
 	{"POST", "/api/undo", "take the last change back", nil, Step{}, State{}, "", (*Server).postUndo},
@@ -256,6 +257,9 @@ func (s *Server) state() State {
 	b.mu.Lock()
 	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.woe.text(), Troubles: b.woe.list(), Keeping: b.keeping(),
 		Restored: b.restored && (b.at > 0 || b.gone), Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
+	if len(bytes.TrimSpace(b.text)) == 0 {
+		v.Begin = s.opt.Begin
+	}
 	if b.at > 0 {
 		v.Undo, v.Step = b.steps[b.at-1].name, b.steps[b.at-1].number
 	}
@@ -347,11 +351,14 @@ func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) getKit(w http.ResponseWriter, r *http.Request) error {
-	m, err := s.model()
-	if err != nil {
-		return err
+	return giveTagged(w, r, kitView(s.book.snapshot()))
+}
+
+func (s *Server) getExample(w http.ResponseWriter, r *http.Request) error {
+	if len(s.opt.Example) == 0 {
+		return refuse(http.StatusNotFound, "there is no demonstration here")
 	}
-	return giveTagged(w, r, kitView(m))
+	return give(w, TextView{Text: string(s.opt.Example)})
 }
 
 func (s *Server) getText(w http.ResponseWriter, r *http.Request) error {

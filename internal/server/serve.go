@@ -28,6 +28,8 @@ type Options struct {
 	Shoot    *store.Shoot                      // as read; for the demonstration without Path
 	Files    func(name string) ([]byte, error) // photometric files and meshes that the shoot names
 	Demo     bool                              // the shoot lives in memory
+	Begin    string                            // a folder without a shoot: the page asks for one and saves it there; with an empty shoot in memory
+	Example  []byte                            // text of the demonstration, for who would rather look at that; nil: none
 	Listen   string                            // 'HOST:PORT' of this machine; port 0: any free one
 	Page     fs.FS                             // index.html at its root; nil: the API alone
 	Journals string                            // folder for journals; empty: beside the shoot

@@ -23,6 +23,7 @@ type State struct {
 	Setups   []SetupName    `json:"setups"`
 	Messages []diag.Message `json:"messages" doc:"what the file says wrongly, with places in the text"`
 	Disk     *DiskState     `json:"disk,omitempty" doc:"present while another program's change of the file waits for an answer (POST /api/disk)"`
+	Begin    string         `json:"begin,omitempty" doc:"folder that holds no shoot yet: present while the text is empty, and what is made is to be saved there (POST /api/save)"`
 	Keeping  Keeping        `json:"keeping" doc:"whether this text is on disk; always in sight"`
 	Troubles []Trouble      `json:"troubles" doc:"what is the matter with keeping the shoot, gravest first; each is gone when it is over"`
 	Trouble  string         `json:"trouble,omitempty" doc:"those of the troubles that are no mere notes, in one line"`

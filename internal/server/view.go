@@ -549,11 +549,16 @@ func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 
 // kitView lists what can be put into a setup.
 func kitView(m *model) KitView {
-	k := kit.Merge(kit.Catalogue(), m.job.File.Kit)
+	k := kit.Catalogue() // before there is a good text: what there is to buy and hire
+	if m != nil {
+		k = kit.Merge(k, m.job.File.Kit)
+	}
 	v := KitView{Heads: []KitHead{}, Modifiers: []KitModifier{}, Grids: []KitGrid{}, Gels: some(k.GelNames()), Panels: []KitPanel{}, Stands: []string{}}
 	own := map[string]bool{}
-	for _, h := range m.job.File.Kit.Heads {
-		own[h.Name] = true
+	if m != nil {
+		for _, h := range m.job.File.Kit.Heads {
+			own[h.Name] = true
+		}
 	}
 	for _, h := range k.Heads {
 		v.Heads = append(v.Heads, KitHead{h.Name, h.Kind, string(h.Mount), h.Have, own[h.Name]})

@@ -205,7 +205,7 @@ export class Desk {
   }
   /** Asks for a level; while balance works only the newest asking waits. */
   ring(i: number, stops: number, merge: string): void {
-    this.ringNext = { i, stops: Math.round(stops * 10) / 10, merge };
+    this.ringNext = { i, stops, merge };
     void this.balance();
   }
   private async balance(): Promise<void> {

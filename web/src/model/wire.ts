@@ -8,7 +8,6 @@ export interface Pos {
   len?: number;
   /** the line as it stands in the file, without its end */
   source?: string;
-  /** of the setting there: 'room.windows[0].from'; only in the workbench's answers */
   path?: string;
 }
 
@@ -355,6 +354,8 @@ export interface State {
   messages: Message[];
   /** present while another program's change of the file waits for an answer (POST /api/disk) */
   disk?: DiskState;
+  /** folder that holds no shoot yet: present while the text is empty, and what is made is to be saved there (POST /api/save) */
+  begin?: string;
   /** whether this text is on disk; always in sight */
   keeping: Keeping;
   /** what is the matter with keeping the shoot, gravest first; each is gone when it is over */

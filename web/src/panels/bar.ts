@@ -29,13 +29,16 @@ function history(p: Page): Markup {
     { title: undo ? `Undo: ${undo}` : "Nothing to undo" })}${button(p, "redo", m`Redo${redo ? m` <b>${redo}</b>` : ""}`, { title: redo ? `Redo: ${redo}` : "Nothing to redo" })}</div>`;
 }
 
+const project = (s: Page["state"]): string =>
+  (!s ? "" : s.begin ? `an empty folder: ${s.begin.replace(/.*[\\/]/, "")}` : `${s.title || s.file}${s.demonstration ? " (demonstration)" : ""}`);
+
 export function bar(p: Page): Markup {
   const s = p.state, n = found(p), words = (k: string, w: string): string => (k === "checks" && n ? `Checks ${n}` : w), other = p.theme === "booth" ? "paper" : "booth";
   const narrow = m`<div class="narrow">${choose("setup", "Setup shown", (s?.setups ?? []).map((x, i) => ({ value: String(i), words: x.name, on: i === p.setup })), { key: "nsetup" })}
 ${choose("panesel", "Screen shown", screenNames.map(([k, w]) => ({ value: k, words: words(k, w), on: k === p.pane })), { key: "npane" })}
 ${button(p, "undo", "Undo", { key: "nundo", label: s?.undo ? `Undo: ${s.undo}` : "Nothing to undo" })}${button(p, "redo", "Redo", { key: "nredo", label: s?.redo ? `Redo: ${s.redo}` : "Nothing to redo" })}
 ${button(p, "help", "?", { key: "nhelp", label: "All actions" })}</div>`;
-  return m`<span class="wm">halfstop</span><span class="pj" title="${s?.title ?? ""}">${s?.title ?? ""}${s?.demonstration ? " (demonstration)" : ""}</span>${setups(p)}
+  return m`<span class="wm">halfstop</span><span class="pj" title="${s?.title ?? ""}">${project(s)}</span>${setups(p)}
 <span class="sp"></span>${history(p)}<nav class="tabs screens" aria-label="Screens">${screenNames.map(([k, w]) => button(p, "pane", words(k, w), { arg: k, on: p.pane === k }))}</nav>
 <nav class="tabs ground" aria-label="Ground">${button(p, "theme", "Booth", { arg: "booth", on: p.theme === "booth" })}${button(p, "theme", "Paper", { arg: "paper", on: p.theme === "paper" })}
 ${button(p, "help", "?", { on: p.help, label: "All actions with their keys" })}</nav>${narrow}${button(p, "theme", other, { arg: other, key: "ntheme", cls: "narrowtheme" })}`;
@@ -78,7 +81,7 @@ function actionList(p: Page): Markup {
   const list = listed(p, p.seek);
   let group = "";
   const rows = list.map((x, k) => {
-    const head = x.action.group === group ? "" : m`<li class="grp" role="presentation">${(group = x.action.group)}</li>`;
+    const head = x.action.group === group ? "" : m`<li class="grp">${(group = x.action.group)}</li>`;
     const off = x.why !== "" || (x.action.told && !x.action.each);
     return m`${head}<li>${kept(m`<button data-key="do${x.action.name}${k}" class="do" data-act="${x.action.name}" data-from="list"${x.says.arg ? m` data-arg="${x.says.arg}"` : ""}${x.says.path
       ? m` data-path="${x.says.path}"` : ""}${x.says.n === undefined ? "" : m` data-n="${x.says.n}"`}${off ? m` aria-disabled="true"` : ""}><span>${x.words}${x.why ? m` <em>${x.why}</em>` : ""}</span><kbd>${keysOf(x.action)}</kbd></button>`)}</li>`;

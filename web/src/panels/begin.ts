@@ -1,9 +1,158 @@
-// A folder without a shoot: four answers make one.
+// A folder without a shoot: four answers make one, each filled in, drawn as it is typed; the demonstration is one press away.
 import type { Desk } from "../actions/desk.ts";
+import * as picture from "../actions/picture.ts";
+import { beginDrawing } from "../draw/begin.ts";
+import { attribute, put } from "../draw/morph.ts";
+import { faultOf, textOf, usual, type Answers } from "../model/begin.ts";
+import type { State } from "../model/answers.ts";
 import type { Page, Store } from "../state/store.ts";
+import { ask } from "../state/wire.ts";
+import { m, type Markup } from "../units/markup.ts";
+import { drawn, readLength, type Units } from "../units/measures.ts";
+import { plain } from "../units/stops.ts";
+
+type Key = keyof Answers;
+
+interface Step { title: string; says: string; fields: readonly (readonly [Key, string, string])[] }
+
+/** Answers with their fields: key, label, unit; 'm' is a length, a bar a choice. */
+const steps: readonly Step[] = [
+  { title: "Room", says: "every field also takes “23 ft 7 in”", fields: [["length", "length", "m"], ["width", "width", "m"], ["height", "height", "m"]] },
+  { title: "Camera", says: "aims at the sitter", fields: [["camX", "from left wall", "m"], ["camY", "from lower wall", "m"], ["camZ", "height", "m"], ["lens", "lens", "mm"], ["upright", "frame", "upright|landscape"]] },
+  { title: "Sitter", says: "faces the camera", fields: [["far", "from the camera", "m"], ["seated", "pose", "seated|standing"], ["stature", "stature", "m"]] },
+  { title: "One light, the key", says: "more lights later, on the desk", fields: [["left", "from camera’s", "left|right"], ["round", "round", "°"], ["keyFar", "from the face", "m"], ["keyHeight", "height", "m"], ["head", "head", "heads"], ["modifier", "on it", "modifiers"]] },
+];
 
 export class Begin {
-  constructor(private readonly store: Store, private readonly desk: Desk) {}
-  show(_p: Page): void { void this.store; void this.desk; }
-  key(_e: KeyboardEvent): boolean { return false; }
+  private answers = usual();
+  private bad = new Map<Key, string>();
+  private at = 0;
+  private busy = false;
+  private shown = false;
+
+  constructor(private readonly store: Store, private readonly desk: Desk) {
+    const root = document.getElementById("begin");
+    root?.addEventListener("input", (e) => this.input(e));
+    root?.addEventListener("change", () => this.draw(store.page));
+    root?.addEventListener("focusin", (e) => { const s = (e.target as Element).closest("[data-step]"); if (s) { this.at = Number(s.getAttribute("data-step")); this.draw(store.page); } });
+    root?.addEventListener("click", (e) => this.click(e));
+  }
+
+  get open(): boolean { return Boolean(this.store.page.state?.begin); }
+
+  show(p: Page): void {
+    const open = Boolean(p.state?.begin), page = document.getElementById("page");
+    if (page) attribute(page, "data-begin", open ? "1" : "");
+    if (!open) { if (this.shown) put(document.getElementById("bgform") as Element, m``); this.shown = false; return; }
+    this.draw(p);
+    if (!this.shown) { this.shown = true; this.desk.open("bg-length"); }
+  }
+
+  private draw(p: Page): void {
+    const root = document.getElementById("bgform"), s = p.state;
+    if (!root || !s?.begin) return;
+    put(root, this.markup(p));
+    const svg = document.getElementById("bgsvg"), r = svg?.getBoundingClientRect();
+    if (!svg || !r || r.width < 40) return;
+    attribute(svg, "viewBox", `0 0 ${Math.round(r.width)} ${Math.round(r.height)}`);
+    put(svg, beginDrawing(this.answers, r.width, r.height, p.units.lengths === "feet"));
+  }
+
+  private field(p: Page, [key, label, unit]: readonly [Key, string, string], step: number): Markup {
+    const v = this.answers[key], bad = this.bad.get(key), id = `bg-${key}`;
+    if (unit.includes("|")) {
+      const [yes = "", no = ""] = unit.split("|"), one = (on: boolean, words: string) => m`<button type="button" data-pickone="${key}" data-on="${on ? "1" : ""}" data-key="${id}-${words}" class="${v === on ? "on" : ""}" aria-pressed="${v === on ? "true" : "false"}">${words}</button>`;
+      return m`<div class="bgf" role="group" aria-label="${label}"><span>${label}</span><i class="pk">${one(true, yes)}${one(false, no)}</i></div>`;
+    }
+    const list = unit === "heads" ? p.kit?.heads.map((h) => h.name) ?? [] : unit === "modifiers" ? p.kit?.modifiers.map((x) => x.name) ?? [] : [];
+    const text = unit === "m" ? drawn(Number(v), p.units) : typeof v === "number" ? plain(v, 1) : String(v), wide = unit === "heads" || unit === "modifiers", say = unit === "m" ? (p.units.lengths === "feet" ? "" : "m") : wide ? "" : unit;
+    return m`<label class="bgf${wide ? " wide" : ""}"><span>${label}</span><i><input data-key="${id}" data-begin="${key}" data-pick="" data-own="${p.units.lengths}" value="${text}"${wide ? m` list="bg-${unit}"` : ""} autocomplete="off" spellcheck="false" aria-label="${label}, ${steps[step]?.title ?? ""}"${bad ? m` aria-invalid="true"` : ""}>${say ? m`<em>${say}</em>` : ""}</i>${list.length
+      ? m`<datalist id="bg-${unit}">${list.map((n) => m`<option value="${n}"></option>`)}</datalist>` : ""}</label>`;
+  }
+
+  private markup(p: Page): Markup {
+    const folder = p.state?.begin?.replace(/[\\/]+$/, "").replace(/.*[\\/]/, "") ?? "", fault = this.fault(), units = (["metres", "feet"] as const).map((u) =>
+      m`<button type="button" data-units="${u}" data-key="bg-${u}" class="${p.units.lengths === u ? "on" : ""}" aria-pressed="${p.units.lengths === u ? "true" : "false"}">${u === "metres" ? "m" : "ft"}</button>`);
+    return m`<form class="bgform" novalidate><header><h2>This folder holds no shoot yet.</h2><p>Four answers make one in <b>${folder}</b>. Each is filled in already: Enter takes it, or type over it.</p></header>
+${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data-step="${i}" data-key="bgst${i}" aria-label="${s.title}"><div class="no" aria-hidden="true">${i + 1}</div><div><h3>${s.title}<small>${s.says}</small></h3><div class="fs">${s.fields.map((f) => this.field(p, f, i))}${i === 0
+      ? m`<div class="bgf" role="group" aria-label="units"><span>in</span><i class="pk">${units}</i></div>` : ""}</div>${fault?.step === i ? m`<p class="bgbad" role="alert">${fault.text}</p>` : ""}</div></section>`)}
+<div class="bggo"><button type="button" data-make="" data-key="bg-make"${fault || this.busy ? m` disabled` : ""}>Make the shoot</button><p>Ctrl+Enter from any field. Writes shoot.yaml in this folder and nothing else.</p></div>
+<div class="bgdemo"><button type="button" data-demo="" data-key="bg-demo">Open the demonstration</button><p>Ctrl+D. Launderette at dusk, three setups, ready lit. Nothing in this folder is touched.</p></div></form>`;
+  }
+
+  private fault(): { step: number; text: string } | null {
+    const [key, text] = [...this.bad][0] ?? [];
+    if (key) return { step: steps.findIndex((s) => s.fields.some((f) => f[0] === key)), text: `“${text}” is no ${steps.flatMap((s) => s.fields).find((f) => f[0] === key)?.[2] === "m" ? "length; write 2.4, 2,4, 240 cm or 7 ft 10 in" : "number"}.` };
+    return faultOf(this.answers);
+  }
+
+  private input(e: Event): void {
+    const t = e.target, key = t instanceof HTMLInputElement ? (t.dataset.begin as Key | undefined) : undefined;
+    if (!key || !(t instanceof HTMLInputElement)) return;
+    const unit = steps.flatMap((s) => s.fields).find((f) => f[0] === key)?.[2] ?? "", u: Units = this.store.page.units;
+    const v = unit === "m" ? readLength(t.value, u) : unit === "heads" || unit === "modifiers" ? t.value : Number(t.value.replace(",", ".").replace(/[^\d.-]+$/, "") || Number.NaN);
+    if (v === null || (typeof v === "number" && !Number.isFinite(v))) this.bad.set(key, t.value);
+    else { this.bad.delete(key); this.answers = { ...this.answers, [key]: v }; }
+    this.draw(this.store.page);
+  }
+
+  private click(e: MouseEvent): void {
+    const t = (e.target as Element).closest("button");
+    if (!t) return;
+    const one = t.getAttribute("data-pickone") as Key | null, units = t.getAttribute("data-units");
+    if (one) { this.answers = { ...this.answers, [one]: t.getAttribute("data-on") === "1" }; this.draw(this.store.page); }
+    if (units) this.desk.forms.units({ lengths: units as "feet" });
+    if (t.hasAttribute("data-make")) void this.make();
+    if (t.hasAttribute("data-demo")) void this.demonstration();
+  }
+
+  key(e: KeyboardEvent): boolean {
+    if (!this.open) return false;
+    const ctrl = e.ctrlKey || e.metaKey, t = e.target;
+    if (ctrl && e.key === "Enter") { void this.make(); return true; }
+    if (ctrl && e.key.toLowerCase() === "d") { void this.demonstration(); return true; }
+    if (e.key === "Enter" && t instanceof HTMLInputElement) {
+      const next = document.querySelector<HTMLInputElement>(`#begin [data-step="${this.at + 1}"] input`) ?? document.querySelector<HTMLElement>("#begin [data-make]");
+      next?.focus();
+      return true;
+    }
+    // Nothing of the desk acts here.
+    return !ctrl && !(t instanceof HTMLInputElement) && e.key.length === 1 && e.key !== " ";
+  }
+
+  private async make(): Promise<void> {
+    const s = this.store.page.state, fault = this.fault();
+    if (fault) { document.querySelector<HTMLInputElement>(`#begin [data-step="${fault.step}"] input`)?.focus(); return; }
+    if (!s?.begin || this.busy) return;
+    this.busy = true;
+    const folder = s.begin, title = folder.replace(/[\\/]+$/, "").replace(/.*[\\/]/, "").replace(/[-_]+/g, " ").trim();
+    try {
+      const made = await ask<State>("/api/text", { revision: s.revision, name: "begin", text: textOf(this.answers, title.charAt(0).toUpperCase() + title.slice(1)) }, "PUT");
+      this.store.set({ pane: "desk" });
+      this.desk.live.take(made);
+      if (made.draft) this.store.set({ toast: made.messages[0]?.text ?? "The answers cannot be read as a shoot." });
+      else this.desk.live.take(await ask<State>("/api/save", { revision: made.revision, path: folder }));
+      void this.lit();
+    } catch (e) { this.desk.say(e); }
+    this.busy = false;
+  }
+
+  /** Sets the key for the aperture once there are readings. */
+  private async lit(): Promise<void> {
+    for (let k = 0; k < 200 && (this.store.page.readings === null || this.store.page.view?.built !== true); k++) await new Promise((r) => setTimeout(r, 50));
+    for (let k = 0; k < 80 && this.store.page.readings?.word !== "fine"; k++) await new Promise((r) => setTimeout(r, 100));
+    if (this.store.page.readings) await picture.reach(this.desk);
+  }
+
+  private async demonstration(): Promise<void> {
+    const s = this.store.page.state;
+    if (!s || this.busy) return;
+    this.busy = true;
+    try {
+      const demo = await ask<{ text: string }>("/api/demonstration");
+      this.store.set({ pane: "desk" });
+      this.desk.live.take(await ask<State>("/api/text", { revision: s.revision, name: "open the demonstration", text: demo.text }, "PUT"));
+    } catch (e) { this.desk.say(e); }
+    this.busy = false;
+  }
 }

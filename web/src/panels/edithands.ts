@@ -68,13 +68,13 @@ export class EditHands {
     if (!this.held) s.set({ shift: null });
   }
 
-  private base: { key: string; outline: [number, number][]; opening: OpeningView | null; root: Forms["root"] } | null = null;
+  private base: { key: string; outline: [number, number][]; opening: OpeningView | null; root: Forms["root"]; sent: boolean } | null = null;
 
   /** Moves what is held by dx, dy metres from where it was taken, on a grid of five centimetres unless free. */
   private shift(h: Held, dx: number, dy: number, free: boolean): void {
     const f = this.forms, v = f.store.page.view, u = f.store.page.units;
     if (!v) return;
-    if (this.base?.key !== h.merge) this.base = { key: h.merge, outline: f.outline(), opening: [...v.room.windows, ...v.room.doors].find((o) => o.path === h.path) ?? null, root: f.root };
+    if (this.base?.key !== h.merge) this.base = { key: h.merge, outline: f.outline(), opening: [...v.room.windows, ...v.room.doors].find((o) => o.path === h.path) ?? null, root: f.root, sent: false };
     const b = this.base, grid = (x: number): number => (free ? Math.round(x * 1000) / 1000 : Math.round(x * 20) / 20);
     const o = b.outline, n = o.length;
     if (h.what === "corner" || h.what === "wall") {
@@ -82,7 +82,10 @@ export class EditHands {
       const out = h.what === "corner" ? f.bend(o, h.n, [grid(a[0] + dx), grid(a[1] + dy)], free) : f.push(o, h.n, grid((dx * (c[1] - a[1]) - dy * (c[0] - a[0])) / l));
       const q = out[h.n] ?? [0, 0];
       f.store.set({ shift: { what: h.what, path: h.path, dx, dy, outline: out, note: h.what === "corner" ? `corner ${h.n + 1}: ${length(q[0], u)}, ${length(q[1], u)}` : `wall ${h.n + 1} moved` } });
-      f.send(`move ${h.what} ${h.n + 1}`, outlineEdits(b.root, out), h.merge);
+      // A room given by its size gets an outline with the first step; the later ones find it there.
+      const all = outlineEdits(b.root, out), first = b.sent ? all.slice(0, 1) : all;
+      b.sent = true;
+      f.send(`move ${h.what} ${h.n + 1}`, first, h.merge);
       return;
     }
     if (b.opening) {

@@ -84,6 +84,9 @@ export class Picture {
     if (small) this.face(v);
   }
 
+  /** A small picture stands in until there is one of its own. */
+  private standing(p: Page): boolean { return cardPicture(p, p.setup).url !== ""; }
+
   /** What the picture says of itself: that it is one light's, of the plan before, or not there yet. */
   private says(p: Page, v: SetupView, stale: string) {
     const b = this.box, at = `left:${r1(b.x)}px;top:${r1(b.y)}px;width:${r1(b.w)}px`, path = p.solo || (p.frame === "light" ? p.frameLight : "");
@@ -112,7 +115,7 @@ export class Picture {
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
     attribute(marks, "viewBox", `0 0 ${w} ${h}`);
-    const points = quiet || p.tool === "crop" ? m`` : frameMarks({
+    const points = quiet || p.tool === "crop" || (!p.film && !this.standing(p)) ? m`` : frameMarks({
       w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers), wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
       figures: w < 420,
     });

@@ -160,6 +160,8 @@ export class Show {
     put($("planbar"), planBar(p), quiet);
     put($("ctsay"), contourSay(p, old && p.fields !== null));
     put($("thing"), thingStrip(p), quiet);
+    const low = $("low");
+    if (v.lights.filter((l) => l.at && !l.house).length > 6) low.setAttribute("data-many", ""); else low.removeAttribute("data-many");
     const drawn = this.planPart.draw(p, v, w, h, (l) => tint(l.tint, y), old);
     this.place = drawn.place;
     attribute(svg, "viewBox", `0 0 ${w} ${h}`);

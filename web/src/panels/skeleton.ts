@@ -34,5 +34,6 @@ export const skeleton = (): Markup => m`<header id="bar" class="bar"></header><d
 <main id="main"><h1 id="h1" class="vh">halfstop</h1>${stage}
 <div id="split-stage" class="split col" role="separator" tabindex="0" aria-orientation="vertical" aria-label="Border beside the picture" aria-valuenow="0"></div>
 ${side}<section id="cam" class="cam" aria-label="Camera"></section><section id="hours" class="hours" aria-label="Hour"></section>${others}</main>
-<footer id="state" class="state" aria-label="State"></footer><nav id="phone" class="phone" aria-label="Part"></nav>
+<section id="begin" class="begin" aria-label="Begin a shoot"><div id="bgform"></div>
+<div class="bgdraw"><svg id="bgsvg" role="img" aria-label="The room as answered, from above and from the side"></svg></div></section><footer id="state" class="state" aria-label="State"></footer><nav id="phone" class="phone" aria-label="Part"></nav>
 <aside id="picker" aria-label="Colour"></aside><aside id="over" aria-label="Over the page"></aside>`;

@@ -124,9 +124,9 @@ export class Live {
     this.store.set({
       state, disk: state.disk ?? null, setup, ...(saved ? { savedAt: now } : {}),
       ...(state.draft && had?.draft ? {} : { goodAt: state.draft && !had ? 0 : now }),
-      ...(where ? { pane: where.pane } : {}), ...(state.good_revision === 0 ? { pane: "text" as const } : {}),
+      ...(where ? { pane: where.pane } : {}), ...(state.good_revision === 0 && !state.begin ? { pane: "text" as const } : {}),
     }, hand);
-    if (where?.pane === "edit" || where?.pane === "text") void this.fetchText();
+    if (textShown(this.store.page)) void this.fetchText();
     // While a hand moves the readings bring what they are of, and are drawn with it.
     clearTimeout(this.behind);
     if (hand) {
@@ -135,7 +135,7 @@ export class Live {
         else this.store.set({});
       }, 250);
     } else if (state.good_revision > 0) void this.fetchView();
-    if (this.store.page.kit === null && state.good_revision > 0) this.fetchKit();
+    if (this.store.page.kit === null) this.fetchKit();
     if (!this.store.page.textDirty && textShown(this.store.page)) void this.fetchText();
   }
 

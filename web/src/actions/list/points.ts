@@ -47,7 +47,7 @@ export const pointActions: readonly Action[] = [
       const p = d.store.page, i = of(d, x);
       if (p.last === "light" && p.light && x.arg !== "this") { d.nudge(p.light, x.by * (x.far ? 1 : 0.1)); return; }
       d.selectPoint(i);
-      d.ring(i, d.ringAt(i) + x.by * (x.far ? 1 : 0.1), `ring-keys-${i}`);
+      d.ring(i, Math.round((d.ringAt(i) + x.by * (x.far ? 1 : 0.1)) * 10) / 10, `ring-keys-${i}`);
     },
   },
   {
