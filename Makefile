@@ -6,7 +6,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -17,7 +17,12 @@ build: ## the program, for this machine, into ./halfstop
 test: ## all tests
 	$(GO) test ./...
 
-check: fmt vet lint tidy fresh page test race bench cross ## everything CI asks
+STAGES := fmt vet lint tidy fresh vuln page test race bench cross
+
+check: $(STAGES) ## everything CI asks
+
+stages: # their names, for .ci/run
+	@echo $(STAGES)
 
 fmt: ## no file that gofmt would change
 	@out=$$(gofmt -l $$(git ls-files '*.go')); if [ -n "$$out" ]; then echo "not formatted:"; echo "$$out"; exit 1; fi
