@@ -1,6 +1,5 @@
-// Package daylight knows where the sun stands and how daylight under cloud goes with it.
+// Package daylight knows where the sun stands, how bright the sky is where, and how sun and sky go with hour and weather.
 //
-// It holds what the hour strip needs: the sun's place from instant and place on earth, and an
-// overcast scale. Sky by condition, sun through an opening and the spread between conditions are
-// not here yet; whoever adds them puts them behind Scale.
+// It must not know rooms, windows or files. Angles are degrees for altitude and azimuth (east of north), radians inside the formulas
+// of the skies; directions are unit vectors in the plan's frame, z up.
 package daylight
