@@ -133,7 +133,9 @@ type Window struct {
 	Sill      q.Metres    `yaml:"sill" doc:"height of its lower edge" least:"0"`
 	Head      q.Metres    `yaml:"head" doc:"height of its upper edge" over:"0"`
 	Frame     bool        `yaml:"frame" doc:"with a frame: lining, sill board and a bar across and down, 40 mm each, which take their share of the light"`
-	Glass     string      `yaml:"glass" default:"single clear" doc:"'none', 'single clear', 'double clear', 'frosted', or a transmittance at right angles like '0.8'"`
+	Glass     string      `yaml:"glass" default:"single clear" doc:"'none', 'single clear', 'double clear', 'single dirty', 'double dirty', 'tinted', 'frosted', or a transmittance at right angles like '0.8'"`
+	Cover     string      `yaml:"cover" doc:"what hangs before it: 'net', 'blind' (slats at 45°), 'blackout'" words:"net|blind|blackout"`
+	Gel       []string    `yaml:"gel" doc:"gels or paint on the pane" names:"gels"`
 	Outside   *Outside    `yaml:"outside" doc:"what this window looks onto, where it differs from the room's"`
 }
 
@@ -149,11 +151,24 @@ type Opening struct {
 
 // Outside is the sky and ground that a window sees.
 type Outside struct {
-	Sky         string       `yaml:"sky" doc:"'uniform' (the same luminance everywhere), 'overcast' (CIE standard overcast: three times as bright overhead as at the horizon), 'none' (black); absent with a level stated: 'overcast'" words:"uniform|overcast|none"`
+	Sky         string       `yaml:"sky" doc:"the weather: 'overcast', 'broken', 'hazy', 'clear', or a sky of ISO 15469, 'cie 1' to 'cie 15', which go with date, place and hour; 'uniform' (the same luminance everywhere), 'none' (black); absent with a level stated: 'overcast'. 'overcast' with a level and without its hour is that level (CIE standard overcast: three times as bright overhead as at the horizon)"`
 	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2" over:"0"`
-	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground" like:"300 lx" over:"0"`
+	Illuminance q.Lux        `yaml:"illuminance" doc:"instead: on open level ground, sun included where it shines" like:"300 lx" over:"0"`
+	Measured    string       `yaml:"measured" doc:"the hour of that level, hh:mm; all other hours follow from it; the setup's own hour when absent" form:"clock"`
+	Turbidity   float64      `yaml:"turbidity" doc:"luminous turbidity of the air: 2 clean, 4 town, 6 and over haze" least:"1" most:"15"`
+	NoSun       bool         `yaml:"no sun" doc:"the sun is behind something: only its sky counts"`
+	Stands      []Stand      `yaml:"stands" doc:"what stands outside, seen from the window"`
 	Colour      Spectrum     `yaml:"colour" doc:"of the sky" like:"9000 K"`
 	Ground      *Reflectance `yaml:"ground" default:"0.2" doc:"reflectance of the ground outside; 0 is black"`
+}
+
+// Stand is a thing outside a window, parallel to it, lit by the same sky and sun.
+type Stand struct {
+	Kind        string   `yaml:"kind" need:"true" doc:"'facade', 'wall' (of a yard), 'trees' (three tenths of the sky come through), 'awning' (over the window)" words:"facade|wall|trees|awning"`
+	Distance    q.Metres `yaml:"distance" need:"true" over:"0" doc:"from the window; of an awning how far its edge stands out"`
+	Height      q.Metres `yaml:"height" need:"true" doc:"of its upper edge over the floor of the room; of an awning its edge" least:"-100" most:"500"`
+	Width       q.Metres `yaml:"width" least:"0" doc:"centred on the window; without end when absent"`
+	Reflectance q.Share  `yaml:"reflectance" least:"0" most:"1" doc:"by kind when absent: facade 0.35, wall 0.3, trees 0.12, awning 0.3"`
 }
 
 type Door struct {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"halfstop/daylight"
 	"halfstop/kind"
 	q "halfstop/quantity"
 )
@@ -242,7 +243,7 @@ func ceilingKey(c *checker) string {
 	return "ceiling"
 }
 
-var glassWords = []string{"none", "single clear", "double clear", "frosted"}
+var glassWords = []string{"none", "single clear", "double clear", "single dirty", "double dirty", "tinted", "frosted"}
 
 // glass holds a glass to a word or a transmittance.
 func (c *checker) glass(path, glass string) {
@@ -261,6 +262,16 @@ func (c *checker) glass(path, glass string) {
 func (c *checker) outside(o *Outside, path string) {
 	if c.doc.Has(path) {
 		c.exactly(path, "a sky", true, "luminance", "illuminance")
+		if o.Sky != "" && o.Sky != "uniform" && o.Sky != "none" {
+			var kind int
+			_, named := daylight.Condition(o.Sky)
+			if _, err := fmt.Sscanf(o.Sky, "cie %d", &kind); err == nil {
+				_, named = daylight.General(kind)
+			}
+			if !named {
+				c.refers(path+".sky", "sky called", o.Sky, append(daylight.Conditions(), "cie 1", "cie 15", "uniform", "none"))
+			}
+		}
 		c.colour(path+".colour", &o.Colour)
 	}
 }

@@ -43,7 +43,7 @@ func (s *Stage) windows() {
 				c = c.AddMul(in, -reveal)
 			}
 		}
-		s.opening(w.Name, c, f, width, height, w.Glass, &out, path, opath)
+		s.opening(w.Name, c, f, width, height, w.Glass, hung{w.Cover, w.Gel}, &out, path, opath)
 	}
 	for i := range s.Setup.Openings {
 		o := &s.Setup.Openings[i]
@@ -54,7 +54,7 @@ func (s *Stage) windows() {
 		if name == "" {
 			name = fmt.Sprintf("opening %d", i+1)
 		}
-		s.opening(name, c, f, float64(o.Size[0]), float64(o.Size[1]), o.Glass, &o.Outside, path, path+".outside")
+		s.opening(name, c, f, float64(o.Size[0]), float64(o.Size[1]), o.Glass, hung{}, &o.Outside, path, path+".outside")
 	}
 }
 
@@ -64,6 +64,15 @@ const (
 	clearGlass = 1.52
 	glassClear = 0.98
 )
+
+// dirt is what a street's dirt leaves of a pane's light (common practice, no source: 0.7 to 0.9).
+const dirt = 0.8
+
+// hung is what a window has on and before its pane.
+type hung struct {
+	cover string
+	gels  []string
+}
 
 // glassFactor gives transmittance by the cosine of incidence; diffuse says that the glass scatters.
 func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, panes int, diffuse bool) {
@@ -80,6 +89,13 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 			r := 1 - trace.PaneTransmittance(cos, clearGlass)
 			return x * x / (1 - r*r)
 		}, 2, false
+	case "tinted": // grey body-tinted float (common practice, no source)
+		return func(cos float64) float64 { return 0.55 * one(cos) / one(1) }, 1, false
+	case "single dirty", "dirty":
+		return func(cos float64) float64 { return dirt * one(cos) }, 1, false
+	case "double dirty":
+		clean, _, _ := s.glassFactor("double clear", path)
+		return func(cos float64) float64 { return dirt * clean(cos) }, 2, false
 	case "frosted":
 		return func(float64) float64 { return 0.75 }, 1, true // common practice, no source
 	}
@@ -92,9 +108,8 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 	return func(cos float64) float64 { return v * trace.PaneTransmittance(cos, clearGlass) / at0 }, 1, false
 }
 
-// opening adds the layer of one window or opening: sky above the horizon, ground below it, through
-// its glass.
-func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, glass string, o *shoot.Outside, path, opath string) {
+// opening adds the layer of one window or opening: sky above the horizon, ground below it, through its glass.
+func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, glass string, before hung, o *shoot.Outside, path, opath string) {
 	if !(w > 0 && h > 0) {
 		s.problem(diag.Error, "stage.size", path, "give its width and height", "the opening %s has no size", name)
 		return
@@ -112,12 +127,17 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 	if s.off(name) || o.Sky == "none" {
 		return
 	}
+	p := s.paneOf(tau, diffuse, before.cover, before.gels, path)
+	if ByWeather(o) {
+		s.byWeather(name, c, f, w, h, o, p, path, opath)
+		return
+	}
 	zenith, sky, ok := skyOf(o)
 	if !ok {
 		if o.Sky == "" && o.Luminance == 0 && o.Illuminance == 0 {
 			return // nothing said: dark outside
 		}
-		s.problem(diag.Error, "stage.sky", opath, "write sky: overcast or uniform, and luminance: or illuminance:", "the sky outside %s is not known", name)
+		s.problem(diag.Error, "stage.sky", opath, "write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or illuminance:", "the sky outside %s is not known", name)
 		return
 	}
 	horizontal := zenith * math.Pi
@@ -129,12 +149,11 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		ground = spectrum.Constant(0.2)
 	}
 	gb := windowsOf(ground)
-	sp := s.light(o.Colour, spectrum.White(6500), opath+".colour")
+	sp := s.light(o.Colour, spectrum.White(6500), opath+".colour").Mul(p.filter)
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path, Uncertainty: 0.5})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
-	if diffuse {
-		// Frosted glass gives back what falls on its outside, evenly: integrate sky and ground over
-		// the outer hemisphere.
+	if diffuse || p.scattered > 0 {
+		// What scatters gives back what falls on its outside, evenly: integrate sky and ground over the outer hemisphere.
 		out := geom.FrameOf(f.N.Neg())
 		e, eg := 0.0, 0.0
 		const n = 64
@@ -149,24 +168,33 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 				}
 			}
 		}
-		s.Scene.AddEmitter(trace.Rectangle(layer, c, f, w, h, e*tau(1)/math.Pi, nil, false))
-		g := trace.Rectangle(layer, c, f, w, h, eg*tau(1)/math.Pi, nil, false)
+		through := p.gel * p.scattered * tau(1) / math.Pi
+		if diffuse {
+			through = p.gel * (p.straight + p.scattered) * tau(1) / math.Pi
+		}
+		s.Scene.AddEmitter(trace.Rectangle(layer, c, f, w, h, e*through, nil, false))
+		g := trace.Rectangle(layer, c, f, w, h, eg*through, nil, false)
 		g.Tint = gb
 		s.Scene.AddEmitter(g)
+		if diffuse {
+			return
+		}
+	}
+	if p.straight == 0 {
 		return
 	}
-	n := f.N
+	n, k := f.N, p.gel*p.straight
 	s.Scene.AddEmitter(trace.Portal(layer, c, f, w, h, func(d geom.Vec) float64 {
 		if d.Z <= 0 {
 			return 0
 		}
-		return sky(d) * tau(math.Abs(d.Dot(n)))
+		return k * sky(d) * tau(math.Abs(d.Dot(n)))
 	}))
 	g := trace.Portal(layer, c, f, w, h, func(d geom.Vec) float64 {
 		if d.Z > 0 {
 			return 0
 		}
-		return horizontal / math.Pi * tau(math.Abs(d.Dot(n)))
+		return k * horizontal / math.Pi * tau(math.Abs(d.Dot(n)))
 	})
 	g.Tint = gb
 	s.Scene.AddEmitter(g)

@@ -148,6 +148,9 @@ func (e *Emitter) key() content.Key {
 		h.Text("sun")
 		frame(&s.f)
 		h.Floats(s.cosMax)
+	case *sunBeam:
+		h.Text("sun beam")
+		vecs(s.corner, s.ex, s.ey, s.n, s.to)
 	default:
 		panic("trace: an emitter of a shape without a content key")
 	}
