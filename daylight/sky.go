@@ -6,16 +6,20 @@ import (
 	"halfstop/geom"
 )
 
-// Sky is a distribution of luminance over the hemisphere in the form of the CIE standard general sky (ISO 15469:2004), which is also
-// that of the all-weather form of Perez, Seals & Michalsky 1993: a gradation from zenith to horizon (A, B) times a scattering
-// indicatrix about the sun (C, D, E).
+// Sky is a distribution of luminance over the hemisphere in the form of the CIE standard general
+// sky (ISO 15469:2004), which is also that of the all-weather form of Perez, Seals & Michalsky
+// 1993: a gradation from zenith to horizon (A, B) times a scattering indicatrix about the sun (C,
+// D, E).
 type Sky struct{ A, B, C, D, E float64 }
 
 // general are the fifteen skies of ISO 15469:2004, table 1, in the standard's order.
 var general = [15]Sky{
-	{4, -0.70, 0, -1.0, 0}, {4, -0.70, 2, -1.5, 0.15}, {1.1, -0.8, 0, -1.0, 0}, {1.1, -0.8, 2, -1.5, 0.15}, {0, -1, 0, -1.0, 0},
-	{0, -1, 2, -1.5, 0.15}, {0, -1, 5, -2.5, 0.30}, {0, -1, 10, -3.0, 0.45}, {-1, -0.55, 2, -1.5, 0.15}, {-1, -0.55, 5, -2.5, 0.30},
-	{-1, -0.55, 10, -3.0, 0.45}, {-1, -0.32, 10, -3.0, 0.45}, {-1, -0.32, 16, -3.0, 0.30}, {-1, -0.15, 16, -3.0, 0.30}, {-1, -0.15, 24, -2.8, 0.15},
+	{4, -0.70, 0, -1.0, 0}, {4, -0.70, 2, -1.5, 0.15}, {1.1, -0.8, 0, -1.0, 0}, {1.1, -0.8, 2, -1.5, 0.15}, {0, -1, 0,
+		-1.0, 0},
+	{0, -1, 2, -1.5, 0.15}, {0, -1, 5, -2.5, 0.30}, {0, -1, 10, -3.0, 0.45}, {-1, -0.55, 2, -1.5, 0.15}, {-1, -0.55,
+		5, -2.5, 0.30},
+	{-1, -0.55, 10, -3.0, 0.45}, {-1, -0.32, 10, -3.0, 0.45}, {-1, -0.32, 16, -3.0, 0.30}, {-1, -0.15, 16, -3.0,
+		0.30}, {-1, -0.15, 24, -2.8, 0.15},
 }
 
 // General is the sky of a type from 1 to 15; false for another number.
@@ -26,9 +30,9 @@ func General(kind int) (Sky, bool) {
 	return general[kind-1], true
 }
 
-// Relative is the luminance against the zenith's: of a place at an angle z from the zenith, chi from a sun that stands at zs from the
-// zenith; radians. ISO 15469: L/Lz = f(chi) phi(z) / (f(zs) phi(0)). At and under the horizon the gradation is 1.
-// Check: TestGeneralSkies (D3).
+// Relative is the luminance against the zenith's: of a place at an angle z from the zenith, chi
+// from a sun that stands at zs from the zenith; radians. ISO 15469: L/Lz = f(chi) phi(z) / (f(zs)
+// phi(0)). At and under the horizon the gradation is 1. Check: TestGeneralSkies (D3).
 func (s Sky) Relative(z, chi, zs float64) float64 {
 	return s.indicatrix(chi) * s.gradation(z) / (s.indicatrix(zs) * s.gradation(0))
 }
@@ -46,7 +50,8 @@ func (s Sky) indicatrix(chi float64) float64 {
 	return 1 + s.C*(math.Exp(s.D*chi)-math.Exp(s.D*math.Pi/2)) + s.E*c*c
 }
 
-// Toward is Relative for unit directions: where one looks, and where the sun stands. A sun under the horizon counts as on it.
+// Toward is Relative for unit directions: where one looks, and where the sun stands. A sun under
+// the horizon counts as on it.
 func (s Sky) Toward(dir, sun geom.Vec) float64 {
 	if dir.Z <= 0 {
 		return 0
@@ -66,8 +71,9 @@ func aboveHorizon(sun geom.Vec) geom.Vec {
 	return geom.V(1, 0, 0)
 }
 
-// Illuminance is what a plane with unit normal n gets from the sky above the horizon, lx per cd/m² of the zenith (sr). seen, where
-// not nil, is the share of a direction's light that arrives. By the midpoint rule over 60 × 120 patches: under 0.1 % (TestGeneralSkies, D4).
+// Illuminance is what a plane with unit normal n gets from the sky above the horizon, lx per cd/m²
+// of the zenith (sr). seen, where not nil, is the share of a direction's light that arrives. By the
+// midpoint rule over 60 × 120 patches: under 0.1 % (TestGeneralSkies, D4).
 func (s Sky) Illuminance(n, sun geom.Vec, seen func(dir geom.Vec) float64) float64 {
 	const rows, columns = 60, 120
 	sum := 0.0
@@ -91,8 +97,8 @@ func (s Sky) Illuminance(n, sun geom.Vec, seen func(dir geom.Vec) float64) float
 	return sum * 2 * math.Pi / (rows * columns)
 }
 
-// Direction is the unit vector towards an altitude and an azimuth (degrees, east of north) on a plan whose north is turned
-// anticlockwise from +y by planNorth degrees.
+// Direction is the unit vector towards an altitude and an azimuth (degrees, east of north) on a
+// plan whose north is turned anticlockwise from +y by planNorth degrees.
 func Direction(altitude, azimuth, planNorth float64) geom.Vec {
 	const rad = math.Pi / 180
 	sn, cs := math.Sincos(altitude * rad)

@@ -35,9 +35,10 @@ func Sun(at time.Time, latitude, longitude float64) (altitude, azimuth float64) 
 	return alt / rad, math.Mod(az/rad+360, 360)
 }
 
-// Apparent is the sun's altitude as seen, degrees: less its parallax, 8.794″ cos h, more the refraction of air at a pressure in millibars
-// and a temperature in °C (Reda & Andreas, NREL/TP-560-34302, equation 42). Where the sun is far under the horizon, nothing is bent.
-// Check: TestRefraction (D1.1).
+// Apparent is the sun's altitude as seen, degrees: less its parallax, 8.794″ cos h, more the
+// refraction of air at a pressure in millibars and a temperature in °C (Reda & Andreas,
+// NREL/TP-560-34302, equation 42). Where the sun is far under the horizon, nothing is bent. Check:
+// TestRefraction (D1.1).
 func Apparent(altitude, millibars, celsius float64) float64 {
 	h := altitude - 8.794/3600*math.Cos(altitude*math.Pi/180)
 	if h < -0.8333 {

@@ -16,8 +16,8 @@ type Weather struct {
 	Spread    float64 // one standard deviation of its level, stops
 }
 
-// The conditions. Types by their descriptions in ISO 15469; shares and spreads: common practice, no source, but that single skies lie a
-// factor of two either way of such models.
+// The conditions. Types by their descriptions in ISO 15469; shares and spreads: common practice, no
+// source, but that single skies lie a factor of two either way of such models.
 var weathers = []Weather{
 	{"overcast", 1, 0, 0, 0.8},
 	{"broken", 8, 0.6, 0, 1.0},
@@ -43,40 +43,34 @@ func Condition(name string) (Weather, bool) {
 	return Weather{}, false
 }
 
-// clearTurbidity is the luminous turbidity that makes the clear sky of the IES (c = 0.21 an air mass of 1/sin h) at one air mass,
-// by the extinction of clean dry air below.
+// clearTurbidity is the luminous turbidity that makes the clear sky of the IES (c = 0.21 an air
+// mass of 1/sin h) at one air mass, by the extinction of clean dry air below.
 const clearTurbidity = 0.21 / (0.1 / 1.0045)
 
-// AirMass is the length of air that the sun's beam crosses against that at the zenith, by altitude in degrees (unrefracted): Kasten &
-// Young 1989 (constants from memory). Check: TestAirMass (D5).
+// AirMass is the length of air that the sun's beam crosses against that at the zenith, by altitude
+// in degrees (unrefracted): Kasten & Young 1989 (constants from memory). Check: TestAirMass (D5).
 func AirMass(altitude float64) float64 {
 	h := max(altitude, -0.5)
 	return 1 / (math.Sin(h*math.Pi/180) + 0.50572*math.Pow(h+6.07995, -1.6364))
 }
 
-// Extraterrestrial is the sun's illuminance outside the air on a day of the year (1 to 366), lx: IES, Recommended practice for the
-// calculation of daylight availability, 1984. Check: TestDirect (D6).
+// Extraterrestrial is the sun's illuminance outside the air on a day of the year (1 to 366), lx:
+// IES, Recommended practice for the calculation of daylight availability, 1984. Check: TestDirect
+// (D6).
 func Extraterrestrial(day int) float64 {
 	return 127500 * (1 + 0.034*math.Cos(2*math.Pi*float64(day-2)/365))
 }
 
-// DirectIES is the direct normal illuminance of a clear day by the IES 1984: Ext exp(-0.21/sin h), lx. Check: TestDirect (D7).
-func DirectIES(altitude float64, day int) float64 {
-	s := math.Sin(altitude * math.Pi / 180)
-	if s <= 0 {
-		return 0
-	}
-	return Extraterrestrial(day) * math.Exp(-0.21/s)
-}
-
-// Sun is the direct normal illuminance, lx: Ext exp(-0.1/(1 + 0.0045 m) T m) with the air mass m and the luminous turbidity T (CIE
-// 108-1994, from memory). At T = 2.1, a clear day, within 7 % of DirectIES from 10° up; it stays true to the horizon.
+// Sun is the direct normal illuminance, lx: Ext exp(-0.1/(1 + 0.0045 m) T m) with the air mass m
+// and the luminous turbidity T (CIE 108-1994, from memory). At T = 2.1, a clear day, within 7 % of
+// the IES 1984, Ext exp(-0.21/sin h), from 10° up; it stays true to the horizon.
 func (w Weather) Sun(altitude float64, day int) float64 {
 	if altitude <= -0.833 || w.Direct == 0 {
 		return 0
 	}
 	m := AirMass(altitude)
-	// As the disc goes under, its share over the horizon; half its width is 0.267°, refraction at the horizon 0.57° (both included).
+	// As the disc goes under, its share over the horizon; half its width is 0.267°, refraction at
+	// the horizon 0.57° (both included).
 	disc := max(0, min(1, (altitude+0.833)/0.533))
 	return w.Direct * disc * Extraterrestrial(day) * math.Exp(-0.1/(1+0.0045*m)*w.turbidity()*m)
 }
@@ -88,9 +82,11 @@ func (w Weather) turbidity() float64 {
 	return clearTurbidity
 }
 
-// Level is the illuminance of open level ground by the sky without the sun, lx. Over the horizon the forms of the IES 1984 (constants
-// from memory, check D7): clear 0.8 + 15.5 √sin h, broken 0.3 + 45 sin h, overcast 0.3 + 21 sin h klx. Haze adds half of what it takes
-// from the sun (our estimate: it scatters forward). Under the horizon the fall of twilight (see Overcast), joined at the horizon.
+// Level is the illuminance of open level ground by the sky without the sun, lx. Over the horizon
+// the forms of the IES 1984 (constants from memory, check D7): clear 0.8 + 15.5 √sin h, broken 0.3
+// + 45 sin h, overcast 0.3 + 21 sin h klx. Haze adds half of what it takes from the sun (our
+// estimate: it scatters forward). Under the horizon the fall of twilight (see Overcast), joined at
+// the horizon.
 func (w Weather) Level(altitude float64, day int) float64 {
 	if math.IsNaN(altitude) {
 		return 0
@@ -122,9 +118,11 @@ func (w Weather) Sky() Sky {
 	return s
 }
 
-// Facing is what a plane with unit normal n gets out of doors from sky, sun and ground (reflectance ground), lx; level is that of
-// Level and direct that of Sun, so that a scaled day can be asked too. seen is the share of a direction that is free; nil: all.
-func (w Weather) Facing(n, sun geom.Vec, level, direct, ground float64, seen func(dir geom.Vec) float64) (sky, beam, below float64) {
+// Facing is what a plane with unit normal n gets out of doors from sky, sun and ground (reflectance
+// ground), lx; level is that of Level and direct that of Sun, so that a scaled day can be asked
+// too. seen is the share of a direction that is free; nil: all.
+func (w Weather) Facing(n, sun geom.Vec, level, direct, ground float64, seen func(dir geom.Vec) float64) (sky, beam,
+	below float64) {
 	s := w.Sky()
 	zenith := level / s.Illuminance(geom.V(0, 0, 1), sun, nil)
 	sky = zenith * s.Illuminance(n, sun, seen)
@@ -138,9 +136,11 @@ func (w Weather) Facing(n, sun geom.Vec, level, direct, ground float64, seen fun
 	return sky, beam, below
 }
 
-// SunLight is the colour of the direct sun at an altitude (degrees) through air of a luminous turbidity: a black body of 5778 K through
-// Rayleigh scattering, 0.008735 λ^-4.08 an air mass (Leckner 1978), ozone of 0.3 cm in its visible band, and haze β λ^-1.3 (Ångström
-// 1929), λ in µm, with β such that the luminous extinction is the turbidity's. Constants from memory. Check: TestSunColour.
+// SunLight is the colour of the direct sun at an altitude (degrees) through air of a luminous
+// turbidity: a black body of 5778 K through Rayleigh scattering, 0.008735 λ^-4.08 an air mass
+// (Leckner 1978), ozone of 0.3 cm in its visible band, and haze β λ^-1.3 (Ångström 1929), λ in µm,
+// with β such that the luminous extinction is the turbidity's. Constants from memory. Check:
+// TestSunColour.
 func SunLight(altitude, turbidity float64) spectrum.Curve {
 	m := AirMass(max(altitude, 0))
 	if turbidity <= 0 {
@@ -163,8 +163,9 @@ func SunLight(altitude, turbidity float64) spectrum.Curve {
 	return c
 }
 
-// SkyKelvin is the correlated colour temperature of a place of a clear or broken sky by its luminance, cd/m²: 6500 + 1.1985e8 / L^1.2
-// (Takagi, Harada, Chen & Shimozima 1990; from memory), kept to 25,000 K, where the locus of daylight ends. Cloud is 6500 K.
+// SkyKelvin is the correlated colour temperature of a place of a clear or broken sky by its
+// luminance, cd/m²: 6500 + 1.1985e8 / L^1.2 (Takagi, Harada, Chen & Shimozima 1990; from memory),
+// kept to 25,000 K, where the locus of daylight ends. Cloud is 6500 K.
 func (w Weather) SkyKelvin(luminance, altitude float64) float64 {
 	if w.Name == "overcast" {
 		return 6500 + blueHour(altitude)/2
@@ -175,6 +176,7 @@ func (w Weather) SkyKelvin(luminance, altitude float64) float64 {
 	return min(25000, 6500+1.1985e8/math.Pow(max(luminance, 500), 1.2))
 }
 
-// blueHour is how much bluer the sky gets as the sun sinks: ozone takes the yellow from light that comes by the long way (Hulburt
-// 1953). Kelvin, rising over the first 6° under the horizon to 8000 (measured twilights lie at 9,000 to 20,000 K; from memory).
+// blueHour is how much bluer the sky gets as the sun sinks: ozone takes the yellow from light that
+// comes by the long way (Hulburt 1953). Kelvin, rising over the first 6° under the horizon to 8000
+// (measured twilights lie at 9,000 to 20,000 K; from memory).
 func blueHour(altitude float64) float64 { return 8000 * max(0, min(1, -altitude/6)) }

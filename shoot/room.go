@@ -269,7 +269,8 @@ func (c *checker) outside(o *Outside, path string) {
 				_, named = daylight.General(kind)
 			}
 			if !named {
-				c.refers(path+".sky", "sky called", o.Sky, append(daylight.Conditions(), "cie 1", "cie 15", "uniform", "none"))
+				c.refers(path+".sky", "sky called", o.Sky,
+					append(daylight.Conditions(), "cie 1", "cie 15", "uniform", "none"))
 			}
 		}
 		c.colour(path+".colour", &o.Colour)

@@ -22,8 +22,9 @@ type Moment struct {
 	Assumed           []string // what the file leaves open, in sentences
 }
 
-// MomentOf gives the sun of a shoot at a clock time, hh:mm; noon where there is none. What the file does not say is assumed: 50° north
-// with noon at 12:00, the equinox. An unknown zone follows the longitude.
+// MomentOf gives the sun of a shoot at a clock time, hh:mm; noon where there is none. What the file
+// does not say is assumed: 50° north with noon at 12:00, the equinox. An unknown zone follows the
+// longitude.
 func MomentOf(f *shoot.File, clock string) Moment {
 	var m Moment
 	say := func(format string, args ...any) { m.Assumed = append(m.Assumed, fmt.Sprintf(format, args...)) }
@@ -70,7 +71,8 @@ type Outdoors struct {
 	at, in        geom.Vec // middle of the window, and where its light goes
 }
 
-// obstacle is something outside, as a window's middle sees it: what lies under (or, hanging, over) an edge.
+// obstacle is something outside, as a window's middle sees it: what lies under (or, hanging, over)
+// an edge.
 type obstacle struct {
 	distance, top, half float64 // metres; half its width, +Inf for no end
 	hangs               bool    // an awning: it hides what is over its edge
@@ -101,8 +103,8 @@ func conditions(word string) (daylight.Weather, bool) {
 	return w, true
 }
 
-// ByWeather reports whether an outside is told by its weather: it goes with the hour by itself. 'overcast' with a level stated and no
-// hour of it is the level itself.
+// ByWeather reports whether an outside is told by its weather: it goes with the hour by itself.
+// 'overcast' with a level stated and no hour of it is the level itself.
 func ByWeather(o *shoot.Outside) bool {
 	_, ok := conditions(o.Sky)
 	if o.Sky == "overcast" || o.Sky == "" {
@@ -112,7 +114,8 @@ func ByWeather(o *shoot.Outside) bool {
 	return ok
 }
 
-// OutdoorsOf works out what lies before a window at a clock time. at is the middle of the window, in where its light goes.
+// OutdoorsOf works out what lies before a window at a clock time. at is the middle of the window,
+// in where its light goes.
 func OutdoorsOf(f *shoot.File, o *shoot.Outside, clock string, at, in geom.Vec, ground float64) (Outdoors, bool) {
 	word := o.Sky
 	if word == "" {
@@ -146,7 +149,8 @@ func OutdoorsOf(f *shoot.File, o *shoot.Outside, clock string, at, in geom.Vec, 
 	out.Level, out.Direct = factor*w.Level(out.Altitude, out.Day), factor*w.Sun(out.Altitude, out.Day)
 	out.Zenith = out.Level / out.sky.Illuminance(up, out.Sun, nil)
 	for _, s := range o.Stands {
-		b := obstacle{distance: max(0.1, float64(s.Distance)), top: float64(s.Height), half: math.Inf(1), share: 1, reflectance: float64(s.Reflectance)}
+		b := obstacle{distance: max(0.1, float64(s.Distance)), top: float64(s.Height), half: math.Inf(1), share: 1,
+			reflectance: float64(s.Reflectance)}
 		if s.Width > 0 {
 			b.half = float64(s.Width) / 2
 		}
@@ -157,7 +161,8 @@ func OutdoorsOf(f *shoot.File, o *shoot.Outside, clock string, at, in geom.Vec, 
 			b.hangs = true
 		}
 		if b.reflectance == 0 {
-			b.reflectance = map[string]float64{"facade": 0.35, "wall": 0.3, "trees": 0.12, "awning": 0.3}[s.Kind] // common practice
+			// common practice
+			b.reflectance = map[string]float64{"facade": 0.35, "wall": 0.3, "trees": 0.12, "awning": 0.3}[s.Kind]
 		}
 		sky, beam, below := w.Facing(in, out.Sun, out.Level, out.Direct, ground, nil)
 		if b.hangs { // it is seen from below: lit by the ground
@@ -169,7 +174,8 @@ func OutdoorsOf(f *shoot.File, o *shoot.Outside, clock string, at, in geom.Vec, 
 	return out, true
 }
 
-// hides reports which thing outside lies in a direction, nearest first; nil: none. Directions count from the window's middle.
+// hides reports which thing outside lies in a direction, nearest first; nil: none. Directions count
+// from the window's middle.
 func (o *Outdoors) hides(d geom.Vec) *obstacle {
 	outward := -d.Dot(o.in)
 	if outward <= 1e-6 {
@@ -252,7 +258,8 @@ func (o *Outdoors) Kelvin() float64 {
 	return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude)
 }
 
-// cover is what hangs before a pane: the share that comes straight through and the share that is scattered (common practice, no source).
+// cover is what hangs before a pane: the share that comes straight through and the share that is
+// scattered (common practice, no source).
 func cover(word string) (straight, scattered float64, ok bool) {
 	switch word {
 	case "":
@@ -267,8 +274,10 @@ func cover(word string) (straight, scattered float64, ok bool) {
 	return 1, 0, false
 }
 
-// byWeather adds the light of a window whose outside is told by its weather: sky, ground and things, and the sun as a source of its own.
-func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o *shoot.Outside, p pane, path, opath string) {
+// byWeather adds the light of a window whose outside is told by its weather: sky, ground and
+// things, and the sun as a source of its own.
+func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o *shoot.Outside, p pane, path,
+	opath string) {
 	ground := s.reflectance(o.Ground, opath+".ground")
 	if o.Ground == nil {
 		ground = spectrum.Constant(0.2)
@@ -280,7 +289,8 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	}
 	out, ok := OutdoorsOf(s.Shoot, o, s.Setup.At, c, f.N, mean)
 	if !ok {
-		s.problem(diag.Error, "stage.sky", opath, "write overcast, broken, hazy, clear or 'cie 1' to 'cie 15'", "the sky outside %s is not known", name)
+		s.problem(diag.Error, "stage.sky", opath, "write overcast, broken, hazy, clear or 'cie 1' to 'cie 15'",
+			"the sky outside %s is not known", name)
 		return
 	}
 	for _, a := range out.Assumed {
@@ -288,13 +298,15 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	}
 	sp := s.light(o.Colour, spectrum.White(out.Kelvin()), opath+".colour").Mul(p.filter)
 	k := p.straight
-	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path, Uncertainty: q.Stops(out.Weather.Spread)})
+	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
+		Uncertainty: q.Stops(out.Weather.Spread)})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
 	n := f.N
 	sky, beam, below := out.Pane()
 	add := func(tint *trace.Band, l func(geom.Vec) float64, lux float64) {
 		if k > 0 && !p.diffuse {
-			e := trace.Portal(layer, c, f, w, h, func(d geom.Vec) float64 { return k * p.gel * l(d) * p.tau(math.Abs(d.Dot(n))) })
+			e := trace.Portal(layer, c, f, w, h,
+				func(d geom.Vec) float64 { return k * p.gel * l(d) * p.tau(math.Abs(d.Dot(n))) })
 			if tint != nil {
 				e.Tint = *tint
 			}
@@ -317,8 +329,9 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	if beam <= 0 {
 		return
 	}
-	sun := s.addLayer(Layer{Name: name + " sun", Role: "sun", Kind: Daylight, Spectrum: daylight.SunLight(out.Altitude, out.Weather.Turbidity).Mul(p.filter),
-		K: 1, Light: -1, Path: path, Uncertainty: q.Stops(out.Weather.Spread)})
+	sun := s.addLayer(Layer{Name: name + " sun", Role: "sun", Kind: Daylight,
+		Spectrum: daylight.SunLight(out.Altitude, out.Weather.Turbidity).Mul(p.filter),
+		K:        1, Light: -1, Path: path, Uncertainty: q.Stops(out.Weather.Spread)})
 	s.Layers[sun].Bodies = nil
 	if straight := k * p.gel * out.Beam() * p.tau(math.Abs(out.Sun.Dot(n))); straight > 0 && !p.diffuse {
 		s.Scene.AddEmitter(trace.SunBeam(sun, c, f, w, h, out.Sun, straight))
@@ -346,7 +359,8 @@ func (s *Stage) paneOf(tau func(float64) float64, diffuse bool, coverWord string
 	p := pane{tau: tau, diffuse: diffuse, filter: spectrum.Constant(1), gel: 1}
 	var ok bool
 	if p.straight, p.scattered, ok = cover(coverWord); !ok {
-		s.problem(diag.Error, "stage.cover", path+".cover", "write net, blind or blackout", "%q hangs before no window", coverWord)
+		s.problem(diag.Error, "stage.cover", path+".cover", "write net, blind or blackout",
+			"%q hangs before no window", coverWord)
 	}
 	for _, g := range gels {
 		t, _, err := s.kit.Transmittance(g)

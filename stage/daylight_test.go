@@ -11,7 +11,8 @@ import (
 	"halfstop/shoot"
 )
 
-// south is a room of 4 × 5 × 3 m at 50° north with a window in its southern wall, at noon of the equinox; +y is north.
+// south is a room of 4 × 5 × 3 m at 50° north with a window in its southern wall, at noon of the
+// equinox; +y is north.
 const south = `halfstop: 1
 shoot: {date: 2026-03-20, place: {latitude: 50, longitude: 0.0001, zone: UTC}}
 room:
@@ -36,8 +37,9 @@ func outdoors(t *testing.T, outside, hour string) Outdoors {
 	return o
 }
 
-// TestMoment: at noon of the equinox at 50° north the sun stands 40° high in the south (90° less the latitude; the equinox of 2026 is within
-// hours, the clock within 7.5 min of the sun, refraction 0.02°).
+// TestMoment: at noon of the equinox at 50° north the sun stands 40° high in the south (90° less
+// the latitude; the equinox of 2026 is within hours, the clock within 7.5 min of the sun,
+// refraction 0.02°).
 func TestMoment(t *testing.T) {
 	m := outdoors(t, "sky: clear", "12:00").Moment
 	if math.Abs(m.Altitude-40) > 0.15 || math.Abs(m.Azimuth-180) > 3 || m.Sun.Y > -0.7 {
@@ -49,7 +51,8 @@ func TestMoment(t *testing.T) {
 	}
 }
 
-// TestMeasured: a level measured at 16:00 is that level at 16:00, and the ratio to 17:30 is the weather's own.
+// TestMeasured: a level measured at 16:00 is that level at 16:00, and the ratio to 17:30 is the
+// weather's own.
 func TestMeasured(t *testing.T) {
 	total := func(o Outdoors) float64 { return o.Level + o.Direct*max(0, o.Sun.Z) }
 	at := outdoors(t, `sky: clear, illuminance: 20000 lx, measured: "16:00"`, "16:00")
@@ -63,8 +66,9 @@ func TestMeasured(t *testing.T) {
 	}
 }
 
-// TestTrueSkyFollowed: a true sky that none of ours is (the general sky of type 13 or 11 with 30 % more or less light, air of turbidity 2 to
-// 3.5) is read once at the pane at 16:00; what the clear sky says of 17:30 from that is within 0.3 stops.
+// TestTrueSkyFollowed: a true sky that none of ours is (the general sky of type 13 or 11 with 30 %
+// more or less light, air of turbidity 2 to 3.5) is read once at the pane at 16:00; what the clear
+// sky says of 17:30 from that is within 0.3 stops.
 func TestTrueSkyFollowed(t *testing.T) {
 	pane := func(o Outdoors) float64 { a, b, c := o.Pane(); return a + b + c }
 	for _, c := range []struct {
@@ -81,8 +85,9 @@ func TestTrueSkyFollowed(t *testing.T) {
 	}
 }
 
-// TestThingsOutside: a facade 10 m off and 10 m over the window's middle hides the sun at 40° (it reaches up to 45°), and what is seen under
-// 45° is its own luminance; 4 m high it does not. An awning 1 m out and 0.5 m over the middle hides what is over 26.6°.
+// TestThingsOutside: a facade 10 m off and 10 m over the window's middle hides the sun at 40° (it
+// reaches up to 45°), and what is seen under 45° is its own luminance; 4 m high it does not. An
+// awning 1 m out and 0.5 m over the middle hides what is over 26.6°.
 func TestThingsOutside(t *testing.T) {
 	bare := outdoors(t, "sky: clear", "12:00")
 	if bare.Beam() <= 0 {
@@ -91,10 +96,13 @@ func TestThingsOutside(t *testing.T) {
 	for _, c := range []struct {
 		thing string
 		sun   bool
-	}{{"{kind: facade, distance: 10 m, height: 11.75 m}", false}, {"{kind: facade, distance: 10 m, height: 5.75 m}", true},
-		{"{kind: awning, distance: 1 m, height: 2.25 m}", false}, {"{kind: awning, distance: 1 m, height: 2.85 m}", true},
+	}{{"{kind: facade, distance: 10 m, height: 11.75 m}", false}, {"{kind: facade, distance: 10 m, height: 5.75 m}",
+		true},
+		{"{kind: awning, distance: 1 m, height: 2.25 m}", false}, {"{kind: awning, distance: 1 m, height: 2.85 m}",
+			true},
 		{"{kind: facade, distance: 10 m, height: 11.75 m, width: 0.1 m}", true}} {
-		o := outdoors(t, "sky: clear, stands: ["+c.thing+"]", "12:15") // the sun a little to the west, past a narrow post
+		// the sun a little to the west, past a narrow post
+		o := outdoors(t, "sky: clear, stands: ["+c.thing+"]", "12:15")
 		if (o.Beam() > 0) != c.sun {
 			t.Errorf("%s: the sun gives %.0f lx", c.thing, o.Beam())
 		}
@@ -102,15 +110,18 @@ func TestThingsOutside(t *testing.T) {
 	o := outdoors(t, "sky: clear, stands: [{kind: facade, distance: 10 m, height: 11.75 m, reflectance: 0.5}]", "12:00")
 	level := geom.V(0, -1, 0)
 	sky, beam, ground := o.Weather.Facing(geom.V(0, 1, 0), o.Sun, o.Level, o.Direct, 0.2, nil)
-	if got, want := o.ThingAt(level), 0.5*(sky+beam+ground)/math.Pi; math.Abs(got-want) > 1e-6*want || o.SkyAt(geom.V(0, -0.8, 0.6)) != 0 || o.SkyAt(geom.V(0, -0.6, 0.8)) == 0 {
+	if got, want := o.ThingAt(level), 0.5*(sky+beam+ground)/math.Pi; math.Abs(got-want) > 1e-6*want ||
+		o.SkyAt(geom.V(0, -0.8, 0.6)) != 0 || o.SkyAt(geom.V(0, -0.6, 0.8)) == 0 {
 		t.Errorf("the facade has %.1f cd/m², want %.1f", got, want)
 	}
-	if trees := outdoors(t, "sky: clear, stands: [{kind: trees, distance: 10 m, height: 11.75 m}]", "12:00"); math.Abs(trees.Beam()/bare.Beam()-0.3) > 1e-9 {
+	if trees := outdoors(t, "sky: clear, stands: [{kind: trees, distance: 10 m, height: 11.75 m}]",
+		"12:00"); math.Abs(trees.Beam()/bare.Beam()-0.3) > 1e-9 {
 		t.Errorf("trees let %.2f of the sun through", trees.Beam()/bare.Beam())
 	}
 }
 
-// TestSunLayers: the sun through a window is a light of its own with its colour; behind a blackout nothing comes; a net keeps 0.4 of the beam.
+// TestSunLayers: the sun through a window is a light of its own with its colour; behind a blackout
+// nothing comes; a net keeps 0.4 of the beam.
 func TestSunLayers(t *testing.T) {
 	names := func(outside, window, hour string) (out []string, list diag.List) {
 		f, doc, list := shoot.Parse("s", fmt.Appendf(nil, south, outside, window, hour), shoot.Options{})
@@ -127,9 +138,11 @@ func TestSunLayers(t *testing.T) {
 		return out, more
 	}
 	for _, c := range []struct{ outside, window, hour, want string }{
-		{"sky: clear", "", "12:00", "front,front sun"}, {"sky: clear", "", "19:00", "front"}, {"sky: overcast", "", "12:00", "front"},
+		{"sky: clear", "", "12:00", "front,front sun"}, {"sky: clear", "", "19:00", "front"}, {"sky: overcast", "",
+			"12:00", "front"},
 		{"sky: clear, no sun: true", "", "12:00", "front"}, {"sky: clear", ", cover: net", "12:00", "front,front sun"},
-		{"sky: cie 12", ", glass: tinted", "12:00", "front,front sun"}, {"sky: clear", ", gel: [full blue]", "12:00", "front,front sun"}} {
+		{"sky: cie 12", ", glass: tinted", "12:00", "front,front sun"}, {"sky: clear", ", gel: [full blue]", "12:00",
+			"front,front sun"}} {
 		if got, list := names(c.outside, c.window, c.hour); strings.Join(got, ",") != c.want {
 			t.Errorf("%s%s at %s: %q, want %s\n%s", c.outside, c.window, c.hour, got, c.want, list.Text())
 		}

@@ -33,7 +33,9 @@ func (s *Stage) windows() {
 		} else {
 			a, dir, _, in, ok := Wall(corners, w.Wall)
 			if !ok {
-				s.problem(diag.Error, "stage.wall", path+".wall", fmt.Sprintf("the room has walls 1 to %d", len(corners)), "window %s is in wall %d, which is not there", w.Name, w.Wall)
+				s.problem(diag.Error, "stage.wall", path+".wall",
+					fmt.Sprintf("the room has walls 1 to %d",
+						len(corners)), "window %s is in wall %d, which is not there", w.Name, w.Wall)
 				continue
 			}
 			width, height = float64(w.Width), float64(w.Head-w.Sill)
@@ -54,7 +56,8 @@ func (s *Stage) windows() {
 		if name == "" {
 			name = fmt.Sprintf("opening %d", i+1)
 		}
-		s.opening(name, c, f, float64(o.Size[0]), float64(o.Size[1]), o.Glass, hung{}, &o.Outside, path, path+".outside")
+		s.opening(name, c, f, float64(o.Size[0]), float64(o.Size[1]), o.Glass, hung{}, &o.Outside, path,
+			path+".outside")
 	}
 }
 
@@ -101,15 +104,18 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 	}
 	v, err := strconv.ParseFloat(glass, 64)
 	if err != nil || !(v >= 0 && v <= 1) {
-		s.problem(diag.Error, "stage.glass", path+".glass", "write 'none', 'single clear', 'double clear', 'frosted' or a transmittance like '0.8'", "%q is no glass", glass)
+		s.problem(diag.Error, "stage.glass", path+".glass",
+			"write 'none', 'single clear', 'double clear', 'frosted' or a transmittance like '0.8'", "%q is no glass", glass)
 		return one, 1, false
 	}
 	at0 := trace.PaneTransmittance(1, clearGlass)
 	return func(cos float64) float64 { return v * trace.PaneTransmittance(cos, clearGlass) / at0 }, 1, false
 }
 
-// opening adds the layer of one window or opening: sky above the horizon, ground below it, through its glass.
-func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, glass string, before hung, o *shoot.Outside, path, opath string) {
+// opening adds the layer of one window or opening: sky above the horizon, ground below it, through
+// its glass.
+func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, glass string, before hung,
+	o *shoot.Outside, path, opath string) {
 	if !(w > 0 && h > 0) {
 		s.problem(diag.Error, "stage.size", path, "give its width and height", "the opening %s has no size", name)
 		return
@@ -137,7 +143,8 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		if o.Sky == "" && o.Luminance == 0 && o.Illuminance == 0 {
 			return // nothing said: dark outside
 		}
-		s.problem(diag.Error, "stage.sky", opath, "write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or illuminance:", "the sky outside %s is not known", name)
+		s.problem(diag.Error, "stage.sky", opath,
+			"write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or illuminance:", "the sky outside %s is not known", name)
 		return
 	}
 	horizontal := zenith * math.Pi
@@ -150,10 +157,12 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 	}
 	gb := windowsOf(ground)
 	sp := s.light(o.Colour, spectrum.White(6500), opath+".colour").Mul(p.filter)
-	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path, Uncertainty: 0.5})
+	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
+		Uncertainty: 0.5})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
 	if diffuse || p.scattered > 0 {
-		// What scatters gives back what falls on its outside, evenly: integrate sky and ground over the outer hemisphere.
+		// What scatters gives back what falls on its outside, evenly: integrate sky and ground over
+		// the outer hemisphere.
 		out := geom.FrameOf(f.N.Neg())
 		e, eg := 0.0, 0.0
 		const n = 64

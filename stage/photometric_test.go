@@ -83,10 +83,14 @@ func TestPhotometricNotes(t *testing.T) {
 	// A tilt file is looked for beside the photometric file, and its loss counts by the angle from
 	// straight down.
 	tilted := strings.Replace(sided, "NONE", "lamp.tlt", 1)
-	if s, list := withFiles(t, fmt.Sprintf(track, ""), map[string]string{"lamps/track.ies": tilted, "lamps/lamp.tlt": "1 2 0 90 1 0.5"}); s == nil {
+	if s, list := withFiles(t, fmt.Sprintf(track, ""),
+		map[string]string{"lamps/track.ies": tilted, "lamps/lamp.tlt": "1 2 0 90 1 0.5"}); s == nil {
 		t.Fatal(list.Text())
 	}
-	w, _ := photometry.Options{Files: func(string) ([]byte, error) { return []byte("1 2 0 90 1 0.5"), nil }}.Parse("x", []byte(tilted))
+	w, _ := photometry.Options{Files: func(string) ([]byte, error) {
+		return []byte("1 2 0 90 1 0.5"),
+			nil
+	}}.Parse("x", []byte(tilted))
 	for _, c := range []struct{ z, want float64 }{{-1, 1}, {-math.Cos(45 * deg), 0.75}, {0, 0.5}, {1, 0.5}} {
 		if got := tiltFactor(w, geom.V(math.Sqrt(1-c.z*c.z), 0, c.z)); math.Abs(got-c.want) > 1e-9 {
 			t.Errorf("tilted to z = %.2f: %.4f, want %.4f", c.z, got, c.want)
@@ -103,7 +107,8 @@ func TestLampSetOfAHead(t *testing.T) {
 	lines := strings.Split(string(src), "\r\n")
 	set := append([]string{}, lines[26:32]...)
 	set[2] = "2000"
-	two := append(append(append([]string{}, lines[:25]...), "2"), append(append([]string{}, lines[26:32]...), append(set, lines[32:]...)...)...)
+	two := append(append(append([]string{}, lines[:25]...), "2"),
+		append(append([]string{}, lines[26:32]...), append(set, lines[32:]...)...)...)
 	yaml := "halfstop: 1\nkit:\n  heads: [{name: panel, kind: continuous, photometry: p.ldt, lamp set: %d}]\nroom: {size: [4, 5, 2.7]}\nsetups:\n  - name: s\n    lights: [{name: key, head: panel, at: [2, 2, 2], aim: [2, 4, 1]}]\n"
 	var axial [3]float64
 	for set := 1; set <= 2; set++ {

@@ -19,9 +19,9 @@ type sunBeam struct {
 // SunRadius is half the mean width of the sun's disc, radians (0.533°; check D8).
 const SunRadius = 0.533 / 2 * math.Pi / 180
 
-// SunBeam returns the sun's disc of 0.533° in the direction to (unit, pointing out of the room), seen through the rectangle of centre c
-// in frame f (N where its light goes), with the illuminance lux at right angles to the beam, in the room.
-// Check: TestSunBeam.
+// SunBeam returns the sun's disc of 0.533° in the direction to (unit, pointing out of the room),
+// seen through the rectangle of centre c in frame f (N where its light goes), with the illuminance
+// lux at right angles to the beam, in the room. Check: TestSunBeam.
 func SunBeam(layer int, c geom.Vec, f geom.Frame, w, h float64, to geom.Vec, lux float64) *Emitter {
 	r := Rectangle(layer, c, f, w, h, 1, nil, false).shape.(*rectangle)
 	b := &sunBeam{rectangle: *r, to: to, frame: geom.FrameOf(to), cosHalf: math.Cos(SunRadius), lux: lux}
@@ -30,7 +30,8 @@ func SunBeam(layer int, c geom.Vec, f geom.Frame, w, h float64, to geom.Vec, lux
 	return newEmitter(layer, b)
 }
 
-// through is the distance at which a ray from x along d passes the rectangle; false where it does not.
+// through is the distance at which a ray from x along d passes the rectangle; false where it does
+// not.
 func (b *sunBeam) through(x, d geom.Vec) (float64, bool) {
 	dn := d.Dot(b.n)
 	if dn >= 0 {

@@ -7,8 +7,9 @@ import (
 	"halfstop/geom"
 )
 
-// TestSunBeam: through a hole of 1 × 1 m in the plane x = 0, the sun at 40° altitude square to it. Inside the patch level ground gets E sin h
-// (D10.2's form); outside nothing; the edge of the shadow of a sill 2 m up the beam is 18.6 mm wide (D8.3: 2 m × 2 tan 0.2665°).
+// TestSunBeam: through a hole of 1 × 1 m in the plane x = 0, the sun at 40° altitude square to it.
+// Inside the patch level ground gets E sin h (D10.2's form); outside nothing; the edge of the
+// shadow of a sill 2 m up the beam is 18.6 mm wide (D8.3: 2 m × 2 tan 0.2665°).
 func TestSunBeam(t *testing.T) {
 	const h = 40 * math.Pi / 180
 	to := geom.V(-math.Cos(h), 0, math.Sin(h))
@@ -34,7 +35,8 @@ func TestSunBeam(t *testing.T) {
 	if got := lux(middle, 0.52); got != 0 {
 		t.Errorf("beside the patch %.1f lx", got)
 	}
-	// Across the edge at y = 0.5: light falls from full to none over the width of the penumbra at the edge's distance.
+	// Across the edge at y = 0.5: light falls from full to none over the width of the penumbra at
+	// the edge's distance.
 	edge := 2 / math.Sin(h) // metres along the beam
 	width := 2 * edge * math.Tan(SunRadius)
 	if a, b := lux(middle, 0.5-0.55*width), lux(middle, 0.5+0.55*width); a < 72000*math.Sin(h)*0.999 || b != 0 {
@@ -46,7 +48,8 @@ func TestSunBeam(t *testing.T) {
 	// hit agrees with sample: the same radiance and density.
 	var s lightSample
 	e.sample(geom.V(middle, 0, 0), 0.3, 0.6, &s)
-	if d, le, pdf, ok := e.hit(geom.V(middle, 0, 0), s.w, 100); !ok || math.Abs(d-s.dist) > 1e-9 || le != s.le || pdf != s.pdf {
+	if d, le, pdf, ok := e.hit(geom.V(middle, 0, 0), s.w, 100); !ok || math.Abs(d-s.dist) > 1e-9 || le != s.le ||
+		pdf != s.pdf {
 		t.Error("hit and sample differ")
 	}
 	if got, want := e.flux(), 72000*math.Cos(h); math.Abs(got-want) > 1e-6*want {
