@@ -93,7 +93,8 @@ func TestDuration(t *testing.T) {
 func TestConflicts(t *testing.T) {
 	two := one("fly", Fixed(5), 2)
 	p := simple(1, 0, two)
-	if d, err := p.Solve(context.Background()); err != nil || len(d.Conflict) != 1 || d.Conflict[0].Code != "day.hands" {
+	if d, err := p.Solve(context.Background()); err != nil || len(d.Conflict) != 1 ||
+		d.Conflict[0].Code != "day.hands" {
 		t.Errorf("a boom that two must fly, and one there: %v %+v", err, d)
 	}
 	p = simple(1, 0, one("rig", Fixed(30), 1))

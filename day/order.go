@@ -267,7 +267,8 @@ func (p *Plan) route(ctx context.Context, built uint) (*route, error) {
 		for at := 0; at <= n; at++ {
 			for by, c := range states[set*(n+1)+at] {
 				if set != int(base) || p.Shot != 0 {
-					if r := p.finish(states, uint(set), at, by, built); r != nil && (best == nil || p.better(r, best)) {
+					if r := p.finish(states, uint(set), at, by, built); r != nil && (best == nil ||
+						p.better(r, best)) {
 						best = r
 					}
 				}

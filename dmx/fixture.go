@@ -84,7 +84,8 @@ func (p *Patch) Check() error {
 	case len(p.Channels) == 0:
 		return fmt.Errorf("%s: no channels", p.Head)
 	case p.Address < 1 || p.Address+p.Width()-1 > MaxSlots:
-		return fmt.Errorf("%s: slots %d to %d: a universe has 1 to %d", p.Head, p.Address, p.Address+p.Width()-1, MaxSlots)
+		return fmt.Errorf("%s: slots %d to %d: a universe has 1 to %d", p.Head, p.Address,
+			p.Address+p.Width()-1, MaxSlots)
 	}
 	seen := map[Function]bool{}
 	for _, c := range p.Channels {
@@ -99,7 +100,8 @@ func (p *Patch) Check() error {
 		}
 		seen[c.Function] = true
 		if c.Curve != "" && c.Curve != Linear && c.Curve != Square {
-			return fmt.Errorf("%s: unknown curve %q of %s; there are %s and %s", p.Head, c.Curve, c.Function, Linear, Square)
+			return fmt.Errorf("%s: unknown curve %q of %s; there are %s and %s", p.Head, c.Curve, c.Function,
+				Linear, Square)
 		}
 	}
 	if seen[CCT] && !(p.CCTLow > 0 && p.CCTHigh > p.CCTLow) {

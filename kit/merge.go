@@ -2,6 +2,7 @@ package kit
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 )
 
@@ -10,7 +11,7 @@ import (
 // drops the other ways it would have inherited. Own entries come first. A `like` that names nothing
 // stays as it is: Check reports it. Check: TestMerge.
 func Merge(base, own Kit) Kit {
-	return Kit{
+	k := Kit{
 		Heads:     merge(base.Heads, own.Heads),
 		Modifiers: merge(base.Modifiers, own.Modifiers),
 		Grids:     merge(base.Grids, own.Grids),
@@ -19,7 +20,10 @@ func Merge(base, own Kit) Kit {
 		Stands:    merge(base.Stands, own.Stands),
 		Surfaces:  merge(base.Surfaces, own.Surfaces),
 		Things:    merge(base.Things, own.Things),
+		Lessons:   append(slices.Clone(own.Lessons), base.Lessons...),
 	}
+	k.taught = k.teach()
+	return k
 }
 
 // entry is any struct of the kit with fields Name and Like.

@@ -20,7 +20,10 @@ type Kit struct {
 	Panels    []PanelSpec   `yaml:"panels" doc:"silks, reflectors, flags, blacks"`
 	Stands    []Stand       `yaml:"stands" doc:"stands, booms, clamps"`
 	Surfaces  []SurfaceSpec `yaml:"surfaces" doc:"named surfaces"`
+	Lessons   []Lesson      `yaml:"lessons" doc:"what readings have taught of this kit; halfstop learn --write keeps it"`
 	Things    []Thing       `yaml:"things" doc:"whatever else is packed: bags, cables, batteries, cases"`
+
+	taught *taught // what the lessons come to; made by Merge
 }
 
 // Head is a lamp or flash unit. Its level is said in exactly one way: photometry, guide number,

@@ -36,6 +36,7 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 	if err := k.learn(h, w, &p); err != nil {
 		return Source{}, err
 	}
+	k.apply(h, w, &p)
 	s := Source{Shape: p.shape, Width: q.Metres(p.width), Height: q.Metres(p.height), Depth: p.depth,
 		Profile: p.profile, Web: p.web, Flash: h.Kind == "flash", Watts: h.Watts, Hot: h.Hot,
 		Mains: h.Feed == "mains" || h.Feed == "both", Battery: h.Feed == "battery" || h.Feed == "both", Why: p.why, Notes: p.notes}

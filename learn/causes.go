@@ -42,13 +42,14 @@ func table() []Cause {
 	return out
 }
 
-// causesOf lists the causes that fit a reading that is off by so many stops, most likely first; those under
-// one in ten are left out.
+// causesOf lists the causes that fit a reading that is off by so many stops, most likely first;
+// those under one in ten are left out.
 func causesOf(off float64) []Cause {
 	all := table()
 	sum := 0.0
 	for i := range all {
-		// A head that did not fire leaves whatever else is there: far below, no size is more likely than another.
+		// A head that did not fire leaves whatever else is there: far below, no size is more
+		// likely than another.
 		d := off - all[i].Stops
 		if all[i].Stops <= -8 && off < -4 {
 			d = 0

@@ -49,17 +49,18 @@ type Doubt struct {
 // Errors of Learn.
 var errFactor = errors.New("a part names a factor that is not there")
 
-// questioned is from how many standard deviations a reading is not believed. At 3.3 one sound reading in a
-// thousand is questioned.
+// questioned is from how many standard deviations a reading is not believed. At 3.3 one sound
+// reading in a thousand is questioned.
 const questioned = 3.3
 
-// Learn gives the posterior of the factors. Observations that do not fit are left out one by one, the
-// worst first, until all fit, and listed as doubts; never more than a third of them.
+// Learn gives the posterior of the factors. Observations that do not fit are left out one by one,
+// the worst first, until all fit, and listed as doubts; never more than a third of them.
 func Learn(factors []Factor, obs []Observation) (*Known, error) {
 	for i := range obs {
 		o := &obs[i]
 		if !(o.Read > 0) || math.IsInf(o.Read, 0) || !(o.Noise > 0) {
-			return nil, fmt.Errorf("%s: a reading of %g with an error of %g stops teaches nothing", o.Words, o.Read, o.Noise)
+			return nil, fmt.Errorf("%s: a reading of %g with an error of %g stops teaches nothing", o.Words,
+				o.Read, o.Noise)
 		}
 		if !(total(o.Parts) > 0) {
 			return nil, fmt.Errorf("%s: no light is predicted there, so its reading teaches nothing", o.Words)
@@ -129,7 +130,8 @@ func at(parts []Part, x, slope []float64) float64 {
 	return math.Log2(sum)
 }
 
-// fit finds the mode of the posterior by Gauss-Newton and takes the curvature there for its covariance.
+// fit finds the mode of the posterior by Gauss-Newton and takes the curvature there for its
+// covariance.
 func fit(factors []Factor, obs []Observation, out []bool) *Known {
 	n := len(factors)
 	k := &Known{Factors: factors, Mean: make([]float64, n)}
@@ -141,8 +143,9 @@ func fit(factors []Factor, obs []Observation, out []bool) *Known {
 			cov[i][i] = factors[i].Prior * factors[i].Prior
 		}
 		mean := make([]float64, n)
-		// Each observation, made linear at the present mode, is one rank-one update (Kalman 1960, measurement
-		// update); the prior is not inverted, so factors that are known exactly stay exact.
+		// Each observation, made linear at the present mode, is one rank-one update (Kalman 1960,
+		// measurement update); the prior is not inverted, so factors that are known exactly stay
+		// exact.
 		for i := range obs {
 			if out[i] {
 				continue
@@ -187,7 +190,8 @@ func update(mean []float64, cov [][]float64, slope []float64, y, noise float64) 
 	}
 }
 
-// withheld gives how far a reading lies over what the others predict, and the standard deviation of that.
+// withheld gives how far a reading lies over what the others predict, and the standard deviation
+// of that.
 func (k *Known) withheld(o *Observation) (off, sd float64) {
 	slope := make([]float64, len(k.Factors))
 	h := at(o.Parts, k.Mean, slope)
@@ -198,14 +202,15 @@ func (k *Known) withheld(o *Observation) (off, sd float64) {
 			v += slope[i] * k.Cov[i][j] * slope[j]
 		}
 	}
-	// The posterior has seen this reading. With leverage v/noise² its own residual shrinks by 1 − v/noise².
+	// The posterior has seen this reading. With leverage v/noise² its own residual shrinks by 1 −
+	// v/noise².
 	n2 := o.Noise * o.Noise
 	left := max(1e-6, 1-v/n2)
 	return r / left, math.Sqrt(n2 / left)
 }
 
-// Predict gives by how much a prediction is corrected, stops, and one standard deviation of what is still not
-// known of it. Parts are as in an observation.
+// Predict gives by how much a prediction is corrected, stops, and one standard deviation of what
+// is still not known of it. Parts are as in an observation.
 func (k *Known) Predict(parts []Part) (shift, sd float64) {
 	slope := make([]float64, len(k.Factors))
 	t := total(parts)
@@ -229,11 +234,12 @@ func (k *Known) variance(slope []float64) float64 {
 // SD gives one standard deviation of a factor, stops.
 func (k *Known) SD(f int) float64 { return math.Sqrt(max(0, k.Cov[f][f])) }
 
-// Next gives the index of the candidate reading that would teach most about the targets, and by how many
-// stops it would bring down their root-mean-square uncertainty. noise is a reading's, stops. -1: none
-// teaches anything.
+// Next gives the index of the candidate reading that would teach most about the targets, and by
+// how many stops it would bring down their root-mean-square uncertainty. noise is a reading's,
+// stops. -1: none teaches anything.
 //
-// Bayesian experimental design for a linear model with squared error (Chaloner and Verdinelli 1995, A-optimal).
+// Bayesian experimental design for a linear model with squared error (Chaloner and Verdinelli
+// 1995, A-optimal).
 func (k *Known) Next(candidates, targets [][]Part, noise float64) (best int, gain float64) {
 	n := len(k.Factors)
 	slopes := make([][]float64, len(targets))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -169,7 +170,7 @@ type logAddOptions struct {
 	entry          func(args []string) (daylog.Entry, error)
 	own            int // arguments before SHOOT
 	setup, who, at string
-	note           string
+	note, alone    string
 	replaces       int64
 }
 
@@ -179,6 +180,7 @@ func (o *logAddOptions) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.who, "who", "", "who says so")
 	f.StringVar(&o.at, "at", "", "when it was: hh:mm or hh:mm:ss of today; absent: now")
 	f.StringVar(&o.note, "note", "", "a remark to it")
+	f.StringVar(&o.alone, "alone", "", "the only light that was on when it was read")
 	f.Int64Var(&o.replaces, "replaces", 0, "number of the entry that it stands for, which is reversed")
 }
 
@@ -194,6 +196,12 @@ func (o *logAddOptions) run(ctx context.Context, e *env, args []string) error {
 	x.Setup, x.Who = o.setup, o.who
 	if o.note != "" {
 		x.Text = strings.TrimSpace(x.Text + " " + o.note)
+	}
+	if o.alone != "" {
+		if x.Kind != daylog.Reading {
+			return badInput(errors.New("--alone is for readings"))
+		}
+		x.Detail, _ = json.Marshal(map[string]string{"alone": o.alone})
 	}
 	if x.Said, err = clockToday(o.at, time.Now()); err != nil {
 		return badInput(err)

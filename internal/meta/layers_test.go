@@ -13,7 +13,7 @@ const module = "halfstop/"
 var layers = [][]string{
 	{"parallel"},
 	{"quantity", "geom", "diag", "sample", "bvh", "content"},
-	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh"},
+	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh", "learn"},
 	{"material", "daylight", "optics", "kit"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},

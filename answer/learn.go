@@ -1,0 +1,280 @@
+package answer
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/kit"
+	"halfstop/learn"
+	"halfstop/meter"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+)
+
+// Read is one reading of the day as it was logged.
+type Read struct {
+	Setup, Point string
+	FNumber      q.FNumber
+	Alone        string            // the only light that was on; empty: all of the setup
+	Dials        map[string]string // what lights were set to when it was read, where not as in the file
+	Date, Words  string
+}
+
+// Learned is what readings have taught, as `learn --json` prints it.
+type Learned struct {
+	Version  int             `json:"version"`
+	Read     int             `json:"readings"`
+	Factors  []LearnedFactor `json:"factors"` // most surely moved first
+	Doubts   []LearnedDoubt  `json:"doubts"`
+	Before   float64         `json:"uncertainty_before_stops"` // root mean square over all points of all setups
+	After    float64         `json:"uncertainty_after_stops"`
+	Next     string          `json:"read_next,omitempty"`
+	NextGain float64         `json:"read_next_brings_stops"`
+	Lessons  []kit.Lesson    `json:"-"`      // for the own kit
+	Unused   []string        `json:"unused"` // readings that teach nothing, and why
+}
+
+// LearnedFactor is one thing of the kit or the place.
+type LearnedFactor struct {
+	Name  string  `json:"what"`
+	Stops float64 `json:"stops"` // more than the figures say
+	SD    float64 `json:"sd_stops"`
+	Prior float64 `json:"sd_before_stops"`
+}
+
+// LearnedDoubt is a reading that does not fit.
+type LearnedDoubt struct {
+	Words  string         `json:"reading"`
+	Off    float64        `json:"off_stops"`
+	Causes []LearnedCause `json:"causes"`
+}
+
+// LearnedCause is what would explain it.
+type LearnedCause struct {
+	Words string  `json:"cause"`
+	Stops float64 `json:"stops"`
+	Share float64 `json:"chance"`
+}
+
+// Learn holds readings against their predictions by the figures alone (lessons of this very place
+// are made anew, those of others stand) and says what they teach.
+func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, error) {
+	place := j.File.Shoot.Title
+	bare := *j.File
+	bare.Kit.Lessons = nil
+	var other []kit.Lesson
+	for _, l := range j.File.Kit.Lessons {
+		if l.Place != place {
+			other = append(other, l)
+		}
+	}
+	whole := kit.Merge(kit.Catalogue(), bare.Kit)
+	out := &Learned{Version: 1, Factors: []LearnedFactor{}, Doubts: []LearnedDoubt{}, Unused: []string{}}
+	m := &lessons{job: &Job{File: &bare, Doc: j.Doc, Files: j.Files}, seed: seed, done: map[string]*Metered{}}
+	for i := range reads {
+		l, err := m.lesson(ctx, &reads[i], place)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			out.Unused = append(out.Unused, fmt.Sprintf("%s: %v", reads[i].Words, err))
+			continue
+		}
+		out.Lessons = append(out.Lessons, l)
+	}
+	out.Read = len(out.Lessons)
+	all := append(slices.Clone(out.Lessons), other...)
+	var f kit.Factors
+	var obs []learn.Observation
+	for i := range all {
+		obs = append(obs, whole.Observation(&f, &all[i]))
+	}
+	// Everything that is to be predicted, and every reading that could be taken next.
+	targets, candidates, names, err := m.all(ctx, &whole, &f, place)
+	if err != nil {
+		return nil, err
+	}
+	blind, err := learn.Learn(f.List, nil)
+	if err != nil {
+		return nil, err
+	}
+	known, err := learn.Learn(f.List, obs)
+	if err != nil {
+		return nil, err
+	}
+	out.Before, out.After = spread(blind, targets), spread(known, targets)
+	for i, x := range known.Factors {
+		if sd := known.SD(i); sd < x.Prior-1e-6 {
+			out.Factors = append(out.Factors, LearnedFactor{x.Key, known.Mean[i], sd, x.Prior})
+		}
+	}
+	slices.SortStableFunc(out.Factors, func(a, b LearnedFactor) int {
+		return int(math.Copysign(1, math.Abs(b.Stops)/b.SD-math.Abs(a.Stops)/a.SD))
+	})
+	for _, d := range known.Doubts {
+		x := LearnedDoubt{Words: all[d.Index].Words, Off: d.Off, Causes: []LearnedCause{}}
+		for _, c := range d.Causes {
+			x.Causes = append(x.Causes, LearnedCause{c.Words, c.Stops, c.Share})
+		}
+		out.Doubts = append(out.Doubts, x)
+	}
+	if n, gain := known.Next(candidates, targets, 0.1); n >= 0 && gain > 0.005 {
+		out.Next, out.NextGain = names[n], gain
+	}
+	return out, nil
+}
+
+// spread is the root mean square of what is not known of some predictions, stops.
+func spread(k *learn.Known, targets [][]learn.Part) float64 {
+	if len(targets) == 0 {
+		return 0
+	}
+	sum := 0.0
+	for _, t := range targets {
+		_, sd := k.Predict(t)
+		sum += sd * sd
+	}
+	return math.Sqrt(sum / float64(len(targets)))
+}
+
+// lessons meters setups as they were when they were read, each once.
+type lessons struct {
+	job  *Job
+	seed uint64
+	done map[string]*Metered
+}
+
+// metered gives a setup with some dials changed.
+func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string) (*Metered, error) {
+	id := fmt.Sprint(setup)
+	f := *m.job.File
+	f.Setups = slices.Clone(f.Setups)
+	s := &f.Setups[setup]
+	s.Lights = slices.Clone(s.Lights)
+	for i := range s.Lights {
+		l := &s.Lights[i]
+		for name, dial := range dials {
+			if !strings.EqualFold(name, l.Name) {
+				continue
+			}
+			id += "\x00" + l.Name + "\x00" + dial
+			if share, err := q.ParseShare(dial); err == nil && strings.HasSuffix(dial, "%") {
+				l.Level, l.Power = &share, ""
+			} else {
+				l.Power, l.Level = dial, nil
+			}
+		}
+	}
+	if d, ok := m.done[id]; ok {
+		return d, nil
+	}
+	d, list, err := (&Job{File: &f, Doc: m.job.Doc, Files: m.job.Files}).Meter(ctx, setup,
+		meter.Work{Seed: m.seed, Error: 0.03})
+	if err == nil && d == nil {
+		err = list.Err()
+	}
+	if err == nil {
+		m.done[id] = d
+	}
+	return d, err
+}
+
+// lesson holds one reading against its prediction.
+func (m *lessons) lesson(ctx context.Context, r *Read, place string) (l kit.Lesson, err error) {
+	setup := slices.IndexFunc(m.job.File.Setups, func(s shoot.Setup) bool {
+		return strings.EqualFold(s.Name,
+			r.Setup)
+	})
+	if setup < 0 {
+		if r.Setup != "" || len(m.job.File.Setups) != 1 {
+			return l, fmt.Errorf("the shoot has no setup called %q", r.Setup)
+		}
+		setup = 0
+	}
+	d, err := m.metered(ctx, setup, r.Dials)
+	if err != nil {
+		return l, err
+	}
+	for i := range d.Readings {
+		p := &d.Readings[i]
+		if !strings.EqualFold(p.Name, r.Point) {
+			continue
+		}
+		parts, whole := partsOf(d, p, r.Alone)
+		if !(whole > 0) {
+			return l, fmt.Errorf("no light is predicted there")
+		}
+		// The meter's f-number squared goes with the exposure, whatever its constant.
+		predicted := float64(p.FNumber) * float64(p.FNumber) * whole
+		read := float64(r.FNumber) * float64(r.FNumber)
+		off := q.StopsOf(read / predicted)
+		noise := q.Stops(math.Hypot(0.1, float64(p.Error)))
+		return kit.Lesson{Date: r.Date, Place: place, Words: r.Words, Off: off, Noise: noise, Parts: parts}, nil
+	}
+	return l, fmt.Errorf("%s has no point called %q", m.job.File.Setups[setup].Name, r.Point)
+}
+
+// partsOf gives the lights of a reading, or of one light alone, as a lesson keeps them; whole is
+// their share of the reading. Parts under a thousandth are left out.
+func partsOf(d *Metered, p *meter.Reading, alone string) (parts []kit.LessonPart, whole float64) {
+	for k := range p.Lights {
+		l := &p.Lights[k]
+		layer := &d.Stage.Layers[k]
+		if alone != "" && !strings.EqualFold(alone, l.Name) && !strings.EqualFold(alone, layer.Role) {
+			continue
+		}
+		whole += l.Share
+		if l.Share < 1e-3 {
+			continue
+		}
+		x := kit.LessonPart{Share: q.Share(l.Share)}
+		if t := l.Direct + l.Bounced; t > 0 {
+			x.Bounced = q.Share(l.Bounced / t)
+		}
+		if layer.Light >= 0 && d.Stage.Setup.Lights[layer.Light].Head != "" {
+			w := &d.Stage.Setup.Lights[layer.Light]
+			x.Head, x.Modifier, x.Grid, x.Gel = w.Head, w.Modifier, w.Grid, w.Gel
+		} else {
+			x.House = l.Name
+		}
+		parts = append(parts, x)
+	}
+	for i := range parts {
+		parts[i].Share /= q.Share(max(whole, 1e-12))
+	}
+	return parts, whole
+}
+
+// all meters every setup as it stands: what is to be predicted, and every reading that could be
+// taken, of all lights and of each alone.
+func (m *lessons) all(ctx context.Context, k *kit.Kit, f *kit.Factors, place string) (targets,
+	candidates [][]learn.Part, names []string, err error) {
+	for i := range m.job.File.Setups {
+		d, err := m.metered(ctx, i, nil)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		for n := range d.Readings {
+			p := &d.Readings[n]
+			if p.Dark || p.FNumber <= 0 {
+				continue
+			}
+			where := p.Name + " in " + d.Stage.Setup.Name
+			parts, _ := partsOf(d, p, "")
+			full := k.LearnParts(f, place, parts)
+			targets = append(targets, full)
+			candidates, names = append(candidates, full), append(names, where+", all lights")
+			for _, l := range p.Lights {
+				if l.Share > 0.02 && len(p.Lights) > 1 {
+					one, _ := partsOf(d, p, l.Name)
+					candidates = append(candidates, k.LearnParts(f, place, one))
+					names = append(names, where+", "+l.Name+" alone")
+				}
+			}
+		}
+	}
+	return targets, candidates, names, nil
+}
