@@ -40,26 +40,6 @@ func (j *Job) Cautions(s *stage.Stage) diag.List {
 			}
 		}
 	}
-	// Mains.
-	load := map[string]float64{}
-	for i := range s.Setup.Lights {
-		l := &s.Setup.Lights[i]
-		if l.Outlet == "" || l.Off {
-			continue
-		}
-		for k := range s.Layers {
-			if s.Layers[k].Light == i && s.Layers[k].Source != nil {
-				load[l.Outlet] += float64(s.Layers[k].Source.Watts)
-			}
-		}
-	}
-	for i, c := range j.File.Room.Circuits {
-		w := load[c.Name] + float64(c.Load)
-		if most := float64(c.Volts) * float64(c.Amps); load[c.Name] > 0 && most > 0 && w > 0.8*most {
-			add(diag.Caution, "caution.circuit", fmt.Sprintf("room.circuits[%d]", i), "share it out, or run some on batteries; ask the venue's electrician",
-				"circuit %s carries %.1f A of %.0f A; recycling flash adds short peaks", c.Name, w/float64(c.Volts), float64(c.Amps))
-		}
-	}
 	// Haze.
 	if s.Scene.Medium != nil {
 		add(diag.Caution, "caution.haze", setup+".haze", "ask the venue and its alarm contact in writing; tell everyone before; a way out for people with asthma; ventilate",

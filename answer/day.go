@@ -258,3 +258,38 @@ func daySentence(d *Day, late bool) string {
 	}
 	return text + "."
 }
+
+// DayChecks says what kit, mains, clock and people cannot do as planned, in the whole shoot.
+func (j *Job) DayChecks() diag.List {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	return day.Check(j.File, &k, j.Doc.Pos)
+}
+
+// Accept turns what the shoot has accepted into notes that say so with its reason; an acceptance that
+// nothing answers to any more is a note too, so that the list stays true.
+func (j *Job) Accept(list diag.List) diag.List {
+	out := slices.Clone(list)
+	used := make([]bool, len(j.File.Accepted))
+	for i := range out {
+		m := &out[i]
+		if m.Severity == diag.Error || m.Severity == diag.Note {
+			continue
+		}
+		for k, a := range j.File.Accepted {
+			if m.Code != a.Code || a.About != "" && !strings.Contains(strings.ToLower(m.Text), strings.ToLower(a.About)) {
+				continue
+			}
+			used[k] = true
+			m.Severity, m.Fix = diag.Note, ""
+			m.Text += " (accepted: " + a.Reason + ")"
+			break
+		}
+	}
+	for k, a := range j.File.Accepted {
+		if !used[k] {
+			out = append(out, diag.Message{Severity: diag.Note, Code: "shoot.accepted", Pos: j.Doc.Pos(fmt.Sprintf("accepted[%d]", k)),
+				Text: fmt.Sprintf("nothing is found of %q any more", a.Code), Fix: "delete it"})
+		}
+	}
+	return out
+}

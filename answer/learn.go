@@ -49,6 +49,7 @@ type LearnedFactor struct {
 type LearnedDoubt struct {
 	Words  string         `json:"reading"`
 	Off    float64        `json:"off_stops"`
+	Sigmas float64        `json:"standard_deviations"`
 	Causes []LearnedCause `json:"causes"`
 }
 
@@ -115,7 +116,7 @@ func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, e
 		return int(math.Copysign(1, math.Abs(b.Stops)/b.SD-math.Abs(a.Stops)/a.SD))
 	})
 	for _, d := range known.Doubts {
-		x := LearnedDoubt{Words: all[d.Index].Words, Off: d.Off, Causes: []LearnedCause{}}
+		x := LearnedDoubt{Words: all[d.Index].Words, Off: d.Off, Sigmas: d.Sigmas, Causes: []LearnedCause{}}
 		for _, c := range d.Causes {
 			x.Causes = append(x.Causes, LearnedCause{c.Words, c.Stops, c.Share})
 		}

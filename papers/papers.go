@@ -18,6 +18,7 @@ type Shoot struct {
 	Day    *answer.Day
 	Pack   *answer.Pack
 	Setups []Setup
+	Checks diag.List // of the whole day
 	// Printed is the time at the foot of every page, like '2026-03-14 15:02', and Made the
 	// program's version.
 	Printed, Made string

@@ -168,14 +168,19 @@ func risk(s *Shoot, b *sheet.Book) {
 		cell []string
 	}
 	var rows []row
-	for _, st := range s.ordered() {
-		for _, m := range st.Messages {
-			if m.Severity != diag.Caution || seen[m.Text] {
+	add := func(list diag.List, setup string) {
+		for _, m := range list {
+			accepted := m.Severity == diag.Note && strings.Contains(m.Text, "(accepted: ")
+			if m.Severity != diag.Caution && m.Severity != diag.Finding && !accepted || seen[m.Text] {
 				continue
 			}
 			seen[m.Text] = true
-			rows = append(rows, row{rank(m.Code), []string{m.Text, m.Fix, st.Setup.Name, "", ""}})
+			rows = append(rows, row{rank(m.Code), []string{m.Text, m.Fix, setup, "", ""}})
 		}
+	}
+	add(s.Checks, "")
+	for _, st := range s.ordered() {
+		add(st.Messages, st.Setup.Name)
 	}
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].rank < rows[j].rank })
 	cells := [][]string{}
@@ -205,7 +210,7 @@ var usual = [][2]string{
 
 // rank is the order on paper: exits, electric, overhead, haze, then the rest.
 func rank(code string) int {
-	for i, word := range []string{"exit", "circuit", "overhead", "haze"} {
+	for i, word := range []string{"exit", "way", "circuit", "inrush", "overhead", "person", "boom", "tip", "haze"} {
 		if strings.Contains(code, word) {
 			return i
 		}

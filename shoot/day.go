@@ -17,6 +17,13 @@ type Work struct {
 	Frames    int             `yaml:"frames" default:"60" least:"1" most:"10000" doc:"frames taken of a setup, where it does not say"`
 }
 
+// Accepted is a finding or caution that the crew has decided to live with.
+type Accepted struct {
+	Code   string `yaml:"code" need:"true" doc:"of the message, as check --json prints it" like:"day.way"`
+	About  string `yaml:"about" doc:"only where the message speaks of this: a setup, a light" like:"Aisle"`
+	Reason string `yaml:"reason" need:"true" doc:"why" like:"the venue's manager stands at the door"`
+}
+
 // Member is one of the crew.
 type Member struct {
 	Name string   `yaml:"name" need:"true" doc:"as the papers shall call this person"`

@@ -18,13 +18,14 @@ import (
 // `form`, `names` and `unit` tell the form how to ask: a clock time, a file, a name out of a list,
 // what a number counts.
 type File struct {
-	Version int     `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
-	Shoot   About   `yaml:"shoot" doc:"what the job is"`
-	House   House   `yaml:"house" doc:"house conventions: meter constants, units, ratio convention"`
-	Room    Room    `yaml:"room" doc:"the place; leave out for no room at all (black, endless)"`
-	Kit     kit.Kit `yaml:"kit" fill:"no" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
-	Day     Work    `yaml:"day" doc:"the plan of the day: people, durations, tasks"`
-	Setups  []Setup `yaml:"setups" need:"true" doc:"the arrangements of camera and light, in the order of shooting"`
+	Version  int        `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
+	Shoot    About      `yaml:"shoot" doc:"what the job is"`
+	House    House      `yaml:"house" doc:"house conventions: meter constants, units, ratio convention"`
+	Room     Room       `yaml:"room" doc:"the place; leave out for no room at all (black, endless)"`
+	Kit      kit.Kit    `yaml:"kit" fill:"no" doc:"own heads, modifiers, gels, panels, stands, surfaces; the generic catalogue is always there"`
+	Day      Work       `yaml:"day" doc:"the plan of the day: people, durations, tasks"`
+	Accepted []Accepted `yaml:"accepted" doc:"findings that are accepted, with the reason; they are printed with it"`
+	Setups   []Setup    `yaml:"setups" need:"true" doc:"the arrangements of camera and light, in the order of shooting"`
 }
 
 // About is the job.

@@ -106,6 +106,12 @@ func (o *checkOptions) messages(e *env, args []string) (diag.List, error) {
 			}
 		}
 	}
+	if err == nil {
+		if o.setup == "" {
+			list = append(list, job.DayChecks()...)
+		}
+		list = job.Accept(list)
+	}
 	list = quiet.unsaid(list)
 	list.Sort()
 	return list, nil

@@ -108,7 +108,7 @@ func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 	if err != nil {
 		return nil, nil, badInput(err)
 	}
-	s.Day, s.Pack = d, k
+	s.Day, s.Pack, s.Checks = d, k, job.Accept(job.DayChecks())
 	has := func(names ...string) bool {
 		return slices.ContainsFunc(chosen, func(p papers.Paper) bool { return slices.Contains(names, p.Name) })
 	}
@@ -136,7 +136,7 @@ func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 				e.warn(list)
 				return nil, nil, &exitError{code: exitInput}
 			}
-			st.Readings, st.Plan, st.Drawing, st.Messages = done.Readings, done.Plan, done.Drawing, list
+			st.Readings, st.Plan, st.Drawing, st.Messages = done.Readings, done.Plan, done.Drawing, job.Accept(list)
 		}
 		s.Setups = append(s.Setups, st)
 	}
