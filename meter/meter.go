@@ -41,7 +41,8 @@ func CameraOf(s *stage.Stage) Camera {
 	return c
 }
 
-// LensFactor is q of ISO 12232 at the aperture set: the house's, or π/4·N²/T² where the T-stop is known, less what a filter takes.
+// LensFactor is q of ISO 12232 at the aperture set: the house's, or π/4·N²/T² where the T-stop is
+// known, less what a filter takes.
 func (c *Camera) LensFactor() float64 {
 	f := c.Q
 	if c.TStop > 0 {
@@ -50,8 +51,8 @@ func (c *Camera) LensFactor() float64 {
 	return f * (-c.ND).Times()
 }
 
-// Lit is the part of a flash that the shutter lets through: 1 up to the sync speed, less beyond (the rest of the frame stays
-// dark).
+// Lit is the part of a flash that the shutter lets through: 1 up to the sync speed, less beyond
+// (the rest of the frame stays dark).
 func (c *Camera) Lit() float64 {
 	if c.Sync <= 0 || c.Shutter >= c.Sync*0.999 {
 		return 1
@@ -81,8 +82,8 @@ type Reading struct {
 	LuxSeconds float64 // flash; for a spot cd·s/m²
 	Exposure   float64 // both at the setup's shutter: lx·s; for a spot cd·s/m²
 	FNumber    q.FNumber
-	// Stops is the level in the picture, to mid-grey; StopsOf says of what: 'picture' what the camera sees there, 'card' an 18 % card
-	// held where the receptor is.
+	// Stops is the level in the picture, to mid-grey; StopsOf says of what: 'picture' what the
+	// camera sees there, 'card' an 18 % card held where the receptor is.
 	Stops       q.Stops
 	StopsOf     string
 	OverSet     q.Stops // the reading against the aperture set
@@ -93,8 +94,11 @@ type Reading struct {
 	Duv         float64
 	XY          spectrum.XY
 	Lights      []LightShare
-	Dark        bool // no light at all reaches it
-	Paths       int
+	// Dark: no light was found to reach it. Below then bounds what was missed, 95 in 100: lx·s at
+	// the setup's shutter, for a spot cd·s/m².
+	Dark  bool
+	Below float64
+	Paths int
 }
 
 // Measured is the transport behind a set of readings: with it they can be weighed again.
@@ -113,7 +117,8 @@ type Work struct {
 	Start    int // paths of each randomisation in the first round
 	Layers   []int
 	Progress func(done, most int)
-	// Interim is given what is measured so far after each round; nil for nobody. It does not change afterwards.
+	// Interim is given what is measured so far after each round; nil for nobody. It does not change
+	// afterwards.
 	Interim func(m *Measured)
 }
 
@@ -165,22 +170,16 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			w.Interim(m)
 		}
 	}
+	p := plan{s: s, cam: &cam, error: float64(w.Error), start: w.Start, spot: func(i int) bool { return recs[i].Kind == trace.Spot }}
+	weights := make([]float64, len(s.Layers))
+	for l := range weights {
+		weights[l] = weight(&s.Layers[l], &cam) * luminous(&s.Layers[l], &unit)
+	}
 	out, err := s.Scene.Measure(ctx, recs, trace.MeasureOptions{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
-		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: round,
-		Enough: func(i int, t *trace.Transport) bool {
+		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: round, Weights: weights,
+		Wanted: func(i, done int, t *trace.Transport) int {
 			sofar[i] = *t
-			h, rel := exposure(s, &cam, &t.Parts)
-			if w.Error > 0 {
-				return math.Log2(1+rel) <= float64(w.Error)
-			}
-			if math.Log2(1+rel) > wholeError {
-				return false
-			}
-			if recs[i].Kind == trace.Spot {
-				return true
-			}
-			d, rel := exposure(s, &cam, &t.DirectParts)
-			return h <= 0 || math.Log2(1+rel*d/h) <= straightError
+			return p.wanted(i, done, t)
 		}})
 	fill(m, out)
 	if errors.Is(err, trace.ErrStopped) {
@@ -192,14 +191,8 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 	return m, err
 }
 
-// The standard errors worked to where none is asked: of the straight light a quarter of the 0.02 st that the closed forms are held
-// to, of the whole under a third of the 0.05 st (docs/accuracy.md).
-const (
-	straightError = 0.005
-	wholeError    = 0.015
-)
-
-// exposure gives the light of a set of parts at the setup's shutter (lx·s or cd·s/m²) and its relative standard error.
+// exposure gives the light of a set of parts at the setup's shutter (lx·s or cd·s/m²) and its
+// relative standard error.
 func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) (h, rel float64) {
 	var tally sample.Tally
 	for r := range trace.Reps {
@@ -215,6 +208,17 @@ func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) (h, re
 	}
 	// Within95/1.96: the error by which ±1.96 holds the truth 95 times in 100 for this few parts.
 	return h, tally.Within95() / 1.959963984540054 / h
+}
+
+// standardError is that of a whole reading: the scatter of its parts, and what may have been
+// missed.
+func standardError(s *stage.Stage, c *Camera, t *trace.Transport) q.Stops {
+	h, rel := exposure(s, c, &t.Parts)
+	if h <= 0 {
+		return 0
+	}
+	hidden, _ := unseen(s, c, t)
+	return q.Stops(math.Log2(1 + math.Hypot(rel, hidden/float64(t.Paths)/h)))
 }
 
 // weight is what a layer's transport is multiplied by to be an exposure.
@@ -279,10 +283,12 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 			r.Lights[l].Share /= r.Exposure
 		}
 	}
-	r.Dark = r.Exposure <= 0
+	if r.Dark = r.Exposure <= 0; r.Dark {
+		_, bound := unseen(s, &cam, t)
+		r.Below = bound / float64(t.Paths)
+	}
 	if !r.Dark {
-		_, rel := exposure(s, &cam, &t.Parts)
-		r.Error = q.Stops(math.Log2(1 + rel))
+		r.Error = standardError(s, &cam, t)
 		r.Uncertainty = q.Stops(math.Log2(1 + math.Sqrt(variance)/r.Exposure))
 		r.XY = total.XY()
 		if k, duv, ok := spectrum.CCTOhno2013(r.XY); ok {
@@ -306,14 +312,15 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 		r.OverSet = r.FNumber.StopsOver(cam.Aperture)
 	}
 	if seen := m.Seen[i]; seen != nil && p.Incident != nil {
-		if h, rel := exposure(s, &cam, &seen.Parts); h > 0 {
-			r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, h), q.Stops(math.Log2(1+rel))
+		if h, _ := exposure(s, &cam, &seen.Parts); h > 0 {
+			r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, h), standardError(s, &cam, seen)
 		}
 	}
 	return r
 }
 
-// level is where a luminance over time (cd·s/m²) lands in the picture; a very low number, not minus infinity, in the dark.
+// level is where a luminance over time (cd·s/m²) lands in the picture; a very low number, not minus
+// infinity, in the dark.
 func level(c *Camera, lt float64) q.Stops {
 	h := optics.SensorExposure(q.LuminanceSeconds(lt), c.Aperture, c.LensFactor())
 	return max(-99, optics.Level(h, c.ISO))

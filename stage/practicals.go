@@ -267,15 +267,18 @@ func (s *Stage) asFound(i int, path string) float64 {
 		rec.Kind = trace.Dome
 	}
 	lux := func(t trace.Band) float64 { return m.Layers[layer].Fold.Apply(&t)[1] }
-	settled := func(_ int, t *trace.Transport) bool {
+	wanted := func(_, done int, t *trace.Transport) int {
 		mean, sq := 0.0, 0.0
 		for k := range trace.Reps {
 			v := lux(t.Parts[k][layer])
 			mean, sq = mean+v/trace.Reps, sq+v*v/trace.Reps
 		}
-		return mean > 0 && math.Sqrt(max(0, sq-mean*mean)/(trace.Reps-1)) < asFoundError*mean
+		if mean > 0 && math.Sqrt(max(0, sq-mean*mean)/(trace.Reps-1)) < asFoundError*mean {
+			return done
+		}
+		return 2 * done
 	}
-	out, err := m.Scene.Measure(context.Background(), []trace.Receptor{rec}, trace.MeasureOptions{Seed: 1, Start: 32, Most: 2048, Enough: settled})
+	out, err := m.Scene.Measure(context.Background(), []trace.Receptor{rec}, trace.MeasureOptions{Seed: 1, Start: 32, Most: 2048, Wanted: wanted})
 	if err != nil {
 		return 0
 	}

@@ -12,16 +12,18 @@ import (
 	"testing"
 )
 
-// frames are the means and squared standard errors of a small picture's pixels over independent runs.
+// frames are the means and squared standard errors of a small picture's pixels over independent
+// runs.
 type frames struct {
 	name      string
 	mean, se2 [pixels * pixels]float64
 	runs      int
 }
 
-// compareFrames tests whether two pictures have the same expectation, pixel by pixel (Welch 1947) and as whole frames, with a chance of
-// 1 % of a false alarm over all tests of a family (Šidák 1967). Where it fails it says p-values and writes both pictures and their
-// difference in standard errors.
+// compareFrames tests whether two pictures have the same expectation, pixel by pixel (Welch 1947)
+// and as whole frames, with a chance of 1 % of a false alarm over all tests of a family (Šidák
+// 1967). Where it fails it says p-values and writes both pictures and their difference in standard
+// errors.
 func compareFrames(t *testing.T, a, b *frames, family int) {
 	t.Helper()
 	alpha := 1 - math.Pow(0.99, 1/float64(family*(pixels*pixels+1)))
@@ -64,7 +66,8 @@ func compareFrames(t *testing.T, a, b *frames, family int) {
 		list.String(), file)
 }
 
-// writeDifference writes both pictures and their difference, red too bright and blue too dark by up to 6 standard errors.
+// writeDifference writes both pictures and their difference, red too bright and blue too dark by up
+// to 6 standard errors.
 func writeDifference(t *testing.T, a, b *frames) (string, error) {
 	const side = 24
 	img := image.NewRGBA(image.Rect(0, 0, 3*pixels*side, pixels*side))
@@ -100,8 +103,8 @@ func writeDifference(t *testing.T, a, b *frames) (string, error) {
 	return path, png.Encode(f, img)
 }
 
-// studentTwoSided is the probability that Student's t of df degrees lies beyond ±x: a numeric integral of the density, substituted to a
-// finite range.
+// studentTwoSided is the probability that Student's t of df degrees lies beyond ±x: a numeric
+// integral of the density, substituted to a finite range.
 func studentTwoSided(x, df float64) float64 {
 	// t = √df tan θ: the tail is ∫ cos^(df−1) from atan(x/√df) to π/2 over the same from 0.
 	tail := func(from float64) float64 {

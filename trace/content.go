@@ -13,8 +13,8 @@ type Mark struct{ verts, tris int }
 // Mark gives the place that the scene has come to.
 func (sc *Scene) Mark() Mark { return Mark{len(sc.verts), len(sc.tris)} }
 
-// SurfaceKey is the content key of the surfaces added between two marks: corners, normals, tones, strands, triangles and what each
-// is made of. It does not depend on what was added before.
+// SurfaceKey is the content key of the surfaces added between two marks: corners, normals, tones,
+// strands, triangles and what each is made of. It does not depend on what was added before.
 func (sc *Scene) SurfaceKey(from, to Mark) content.Key {
 	var h content.Hash
 	h.Triples(sc.verts[from.verts:to.verts])
@@ -43,7 +43,8 @@ func (sc *Scene) MediumKey() content.Key {
 	return h.Key()
 }
 
-// key is the content key of a material. A texture, which is a function, goes by the material's name and its values at 64 places.
+// key is the content key of a material. A texture, which is a function, goes by the material's name
+// and its values at 64 places.
 func (m *Material) key() content.Key {
 	var h content.Hash
 	h.Text(m.Name)
@@ -64,8 +65,9 @@ func (m *Material) key() content.Key {
 	return h.Key()
 }
 
-// EmitterKey is the content key of a layer's emitters: where they are, their shape, and how their light is spread over
-// directions, but not how much there is of it (Flux). Functions of direction go by their values at 512 directions.
+// EmitterKey is the content key of a layer's emitters: where they are, their shape, and how their
+// light is spread over directions, but not how much there is of it (Flux). Functions of direction
+// go by their values at 512 directions.
 func (sc *Scene) EmitterKey(layer int) content.Key {
 	var h content.Hash
 	for _, e := range sc.Emitters {

@@ -8,7 +8,8 @@ import (
 	"halfstop/geom"
 )
 
-// measureOne traces one receptor of a scene with all layers and returns the mean of window 8, direct and bounced.
+// measureOne traces one receptor of a scene with all layers and returns the mean of window 8,
+// direct and bounced.
 func measureOne(t *testing.T, sc *Scene, r Receptor, paths int) (direct, bounced, se float64) {
 	t.Helper()
 	if err := sc.Prepare(); err != nil {
@@ -48,7 +49,8 @@ func within(t *testing.T, what string, got, want, stops float64) {
 	}
 }
 
-// Direct light against the closed forms of check-values B; ids beside each. Tolerance 0.02 st (engine.md 11).
+// Direct light against the closed forms of check-values B; ids beside each. Tolerance 0.02 st
+// (engine.md 11).
 func TestDirectClosedForms(t *testing.T) {
 	atO := Receptor{Kind: Flat, Facing: up}
 	tilt60 := geom.V(math.Sin(math.Pi/3), 0, math.Cos(math.Pi/3))
@@ -101,7 +103,8 @@ func mat(t *testing.T, sc *Scene, m Material) int {
 	return id
 }
 
-// Light in a sphere of one reflectance is even: B7.1, B7.2, B7.3. Within 0.05 st (engine.md 11, with bounce).
+// Light in a sphere of one reflectance is even: B7.1, B7.2, B7.3. Within 0.05 st (engine.md 11,
+// with bounce).
 func TestSphereCavity(t *testing.T) {
 	sc := New()
 	sc.AddSphere(geom.Vec{}, 1, mat(t, sc, Material{Diffuse: Grey(0.5)}), true)
@@ -111,7 +114,8 @@ func TestSphereCavity(t *testing.T) {
 	within(t, "B7.3", b, 79.5775, 0.05)
 }
 
-// White furnace: every wall emits 100 lm/m² and reflects 0.6; radiosity 250 everywhere, so a receptor on a wall reads 250: B7.6.
+// White furnace: every wall emits 100 lm/m² and reflects 0.6; radiosity 250 everywhere, so a
+// receptor on a wall reads 250: B7.6.
 func TestFurnace(t *testing.T) {
 	sc := New()
 	box(sc, 4, 5, 2.7, mat(t, sc, Material{Diffuse: Grey(0.6)}))
@@ -128,7 +132,8 @@ func TestFurnace(t *testing.T) {
 	within(t, "B7.6", d+b, 250, 0.02)
 }
 
-// Wall bounce: B10.1 to B10.3; silk: B9.4 (an endless silk; 40 m square here takes in all but 0.3 %).
+// Wall bounce: B10.1 to B10.3; silk: B9.4 (an endless silk; 40 m square here takes in all but 0.3
+// %).
 func TestBounceAndSilk(t *testing.T) {
 	for _, c := range []struct {
 		id      string
@@ -160,7 +165,8 @@ func TestMirrorImage(t *testing.T) {
 	within(t, "C3.1 direct", d, 250, 0.02)
 }
 
-// Airlight: G3.1 (no extinction is not a medium of ours: G3.2 and G3.3 are), read by a spot along the ray on to a black wall.
+// Airlight: G3.1 (no extinction is not a medium of ours: G3.2 and G3.3 are), read by a spot along
+// the ray on to a black wall.
 func TestAirlight(t *testing.T) {
 	for _, c := range []struct {
 		id   string
@@ -168,7 +174,8 @@ func TestAirlight(t *testing.T) {
 	}{{"G3.2", 0, 3.63806}, {"G3.3", 0.8, 2.82172}} {
 		sc := New()
 		sc.AddQuad(geom.V(3, 0, 0), geom.UprightFrame(geom.V(-1, 0, 0)), 2, 2, mat(t, sc, Material{}))
-		// Only single scattering has the closed form: an albedo of 1e-3 with the answer divided by it leaves 0.1 % of the rest.
+		// Only single scattering has the closed form: an albedo of 1e-3 with the answer divided by
+		// it leaves 0.1 % of the rest.
 		sc.Medium = &Medium{Extinction: 0.02, Albedo: 1e-3, G: c.g}
 		sc.AddEmitter(Point(0, geom.V(0, 0, 1), down, 1000, nil, 0, nil, 0))
 		d, b, se := measureOne(t, sc, Receptor{Kind: Spot, At: geom.V(-3, 0, 0), Facing: geom.V(1, 0, 0), Angle: 1e-4}, 2048)
@@ -177,7 +184,8 @@ func TestAirlight(t *testing.T) {
 	}
 }
 
-// A round receptor reads a lone small light as a flat one turned to it does, from any side; DirectOnly gives the same.
+// A round receptor reads a lone small light as a flat one turned to it does, from any side;
+// DirectOnly gives the same.
 func TestSphericalReceptor(t *testing.T) {
 	sc := New()
 	sc.AddEmitter(Rectangle(0, geom.V(0, 0, 2), upright(down), 0.1, 0.1, 1000, nil, false))
@@ -194,7 +202,8 @@ func TestSphericalReceptor(t *testing.T) {
 	}
 }
 
-// The quick arc cosine against the library's. Bound: Abramowitz and Stegun state 2e-8 of the polynomial.
+// The quick arc cosine against the library's. Bound: Abramowitz and Stegun state 2e-8 of the
+// polynomial.
 func TestAcos(t *testing.T) {
 	for i := range 20001 {
 		x := float64(i)/10000 - 1

@@ -7,7 +7,8 @@ import (
 	"halfstop/sample"
 )
 
-// Emitter gives light to one layer. Make one with Rectangle, Disc, Sphere, Tube, Point, Polygon, Portal or Sky.
+// Emitter gives light to one layer. Make one with Rectangle, Disc, Sphere, Tube, Point, Polygon,
+// Portal or Sky.
 type Emitter struct {
 	Layer int
 	Tint  Band // relative emission in each window; ones where the layer's spectrum says it all
@@ -28,10 +29,11 @@ func newEmitter(layer int, s shape) *Emitter { return &Emitter{Layer: layer, Tin
 
 // shape is the geometry and the angular distribution of an emitter, per unit emission.
 type shape interface {
-	// sample asks for light at x: direction, distance, radiance and density per solid angle; false where none can come.
+	// sample asks for light at x: direction, distance, radiance and density per solid angle; false
+	// where none can come.
 	sample(x geom.Vec, u, v float64, s *lightSample) bool
-	// hit reports where the ray o + t·d (d unit, 0 < t < tmax) meets the emitter's lit side, the radiance there, and the
-	// density with which sample would have drawn d from o.
+	// hit reports where the ray o + t·d (d unit, 0 < t < tmax) meets the emitter's lit side, the
+	// radiance there, and the density with which sample would have drawn d from o.
 	hit(o, d geom.Vec, tmax float64) (t, le, pdf float64, ok bool)
 	// bounds is a sphere around it; radius +Inf for the sky.
 	bounds() (c geom.Vec, r float64)
@@ -48,8 +50,9 @@ type lightSample struct {
 	dirac bool
 }
 
-// Beam is a rotational distribution of radiance against the angle off an emitter's axis: Beam[i] is the radiance at i
-// degrees relative to that on the axis, 0..180, linear between. Nil is 1 up to 90° (Lambertian face, even point).
+// Beam is a rotational distribution of radiance against the angle off an emitter's axis: Beam[i] is
+// the radiance at i degrees relative to that on the axis, 0..180, linear between. Nil is 1 up to
+// 90° (Lambertian face, even point).
 type Beam []float64
 
 // at returns the factor at a cosine.
@@ -66,8 +69,9 @@ func (b Beam) at(cos float64) float64 {
 	return b[i]*(1-f) + b[i+1]*f
 }
 
-// FaceBeam turns a rotational intensity profile in 1° steps (relative to the axis) of a flat face into a Beam of radiance:
-// I(θ)/cosθ. Up to 85° the face is taken at its projected area; beyond, where the quotient runs away, it is tapered.
+// FaceBeam turns a rotational intensity profile in 1° steps (relative to the axis) of a flat face
+// into a Beam of radiance: I(θ)/cosθ. Up to 85° the face is taken at its projected area; beyond,
+// where the quotient runs away, it is tapered.
 func FaceBeam(intensity []float64) Beam {
 	if len(intensity) == 0 {
 		return nil
@@ -92,7 +96,8 @@ func PointBeam(intensity []float64) Beam {
 	return b
 }
 
-// acos is the arc cosine of a number from -1 to 1, good to 3e-8 rad. Source: Abramowitz and Stegun 1964, 4.4.46. Check: TestAcos.
+// acos is the arc cosine of a number from -1 to 1, good to 3e-8 rad. Source: Abramowitz and Stegun
+// 1964, 4.4.46. Check: TestAcos.
 func acos(x float64) float64 {
 	a := math.Abs(x)
 	p := ((((((-0.0012624911*a+0.0066700901)*a-0.0170881256)*a+0.0308918810)*a-0.0501743046)*a+0.0889789874)*a-0.2145988016)*a + 1.5707963050
@@ -120,16 +125,16 @@ type rectangle struct {
 	both           bool
 }
 
-// Rectangle returns a lit rectangle of centre c in frame f (S along width, T along height, N where its light goes),
-// luminance le (cd/m² per unit) on its axis.
+// Rectangle returns a lit rectangle of centre c in frame f (S along width, T along height, N where
+// its light goes), luminance le (cd/m² per unit) on its axis.
 func Rectangle(layer int, c geom.Vec, f geom.Frame, w, h, le float64, beam Beam, twoSided bool) *Emitter {
 	r := &rectangle{ex: f.S.Mul(w), ey: f.T.Mul(h), n: f.N, lx: w, ly: h, le: le, beam: beam, both: twoSided}
 	r.corner = c.Sub(r.ex.Mul(0.5)).Sub(r.ey.Mul(0.5))
 	return newEmitter(layer, r)
 }
 
-// Portal returns a rectangle through which a sky or a ground is seen: radiance(w) is the luminance that comes from
-// direction w (unit, pointing out of the room).
+// Portal returns a rectangle through which a sky or a ground is seen: radiance(w) is the luminance
+// that comes from direction w (unit, pointing out of the room).
 func Portal(layer int, c geom.Vec, f geom.Frame, w, h float64, radiance func(w geom.Vec) float64) *Emitter {
 	e := Rectangle(layer, c, f, w, h, 1, nil, false)
 	e.shape.(*rectangle).dir = radiance
@@ -202,8 +207,9 @@ func (r *rectangle) hit(o, d geom.Vec, tmax float64) (t, le, pdf float64, ok boo
 	return t, le, pdf, pdf > 0
 }
 
-// farRect reports whether a rectangle is so far from x (five times the root of its area) that points even over its area serve as
-// well as directions even over its solid angle, at a fraction of the cost.
+// farRect reports whether a rectangle is so far from x (five times the root of its area) that
+// points even over its area serve as well as directions even over its solid angle, at a fraction of
+// the cost.
 func farRect(corner, ex, ey geom.Vec, area float64, x geom.Vec) bool {
 	return corner.Sub(x).AddMul(ex, 0.5).AddMul(ey, 0.5).Len2() > 25*max(area, ex.Len2()/2, ey.Len2()/2)
 }
@@ -273,8 +279,8 @@ type sphere struct {
 	web  func(w geom.Vec) float64
 }
 
-// Sphere returns a lit ball of luminance le on its axis; beam nil is even all round. web, when given, multiplies by
-// direction of travel (unit, away from the light).
+// Sphere returns a lit ball of luminance le on its axis; beam nil is even all round. web, when
+// given, multiplies by direction of travel (unit, away from the light).
 func Sphere(layer int, c geom.Vec, radius float64, axis geom.Vec, le float64, beam Beam, web func(geom.Vec) float64) *Emitter {
 	return newEmitter(layer, &sphere{c, radius, axis, le, beam, web})
 }
@@ -382,8 +388,8 @@ func (q *disc) radiance(w geom.Vec) float64 {
 	return l
 }
 
-// around is the square about the disc as seen from a near x: from there a place by area would now and then lie very near, and blaze.
-// Places of the square off the disc give no light.
+// around is the square about the disc as seen from a near x: from there a place by area would now
+// and then lie very near, and blaze. Places of the square off the disc give no light.
 func (q *disc) around(x geom.Vec) (seen sample.SphRect, near bool) {
 	if q.c.Sub(x).Len2() > 9*q.r*q.r {
 		return
@@ -460,8 +466,9 @@ type point struct {
 	lm   float64 // flux where web is given
 }
 
-// Point returns a light without size: intensity i (cd per unit) on its axis, shaped by beam, by a sharp cone of full angle
-// coneRad (0: none), or by web, candela relative to i by direction of travel, whose flux is lm.
+// Point returns a light without size: intensity i (cd per unit) on its axis, shaped by beam, by a
+// sharp cone of full angle coneRad (0: none), or by web, candela relative to i by direction of
+// travel, whose flux is lm.
 func Point(layer int, p, axis geom.Vec, i float64, beam Beam, coneRad float64, web func(geom.Vec) float64, lm float64) *Emitter {
 	edge := -1.0
 	if coneRad > 0 && coneRad < 2*math.Pi {
@@ -501,8 +508,8 @@ func (q *point) flux() float64 {
 	return 2 * math.Pi * sum * q.i
 }
 
-// WebFace is the Beam of a flat face whose distribution a web gives: the web's candela over the projected area, tapered
-// beyond 85°.
+// WebFace is the Beam of a flat face whose distribution a web gives: the web's candela over the
+// projected area, tapered beyond 85°.
 func WebFace() Beam {
 	ones := make([]float64, 91)
 	for i := range ones {
@@ -511,16 +518,16 @@ func WebFace() Beam {
 	return FaceBeam(ones)
 }
 
-// WebRectangle returns a lit rectangle of luminance le on its axis whose intensity follows web (relative to the axis, by
-// direction of travel): radiance is web over the cosine.
+// WebRectangle returns a lit rectangle of luminance le on its axis whose intensity follows web
+// (relative to the axis, by direction of travel): radiance is web over the cosine.
 func WebRectangle(layer int, c geom.Vec, f geom.Frame, w, h, le float64, web func(geom.Vec) float64) *Emitter {
 	e := Rectangle(layer, c, f, w, h, le, WebFace(), false)
 	e.shape.(*rectangle).dir = func(to geom.Vec) float64 { return web(to.Neg()) }
 	return e
 }
 
-// Direct returns what e gives, unobstructed, on a flat receptor (or an ideal dome) at x facing n, per unit emission, by a
-// fixed set of 64×64 samples.
+// Direct returns what e gives, unobstructed, on a flat receptor (or an ideal dome) at x facing n,
+// per unit emission, by a fixed set of 64×64 samples.
 func (e *Emitter) Direct(x, n geom.Vec, dome bool) float64 {
 	const k = 64
 	sum := 0.0

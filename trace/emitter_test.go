@@ -33,8 +33,9 @@ func everyEmitter() map[string]*Emitter {
 	}
 }
 
-// Every sampler gives back its own density, finds itself along the ray it drew at the distance and with the light it said, and its
-// samples fill directions as the density says (chi-squared over cells of the cone that holds the emitter, at 1e-5).
+// Every sampler gives back its own density, finds itself along the ray it drew at the distance and
+// with the light it said, and its samples fill directions as the density says (chi-squared over
+// cells of the cone that holds the emitter, at 1e-5).
 func TestEmitterSamplers(t *testing.T) {
 	for name, e := range everyEmitter() {
 		for k, x := range places {
@@ -98,11 +99,13 @@ func TestEmitterSamplers(t *testing.T) {
 					}
 				}
 			}
-			// The share of draws that ended in light is the integral of the density; the sum above meets edges to a few per cent.
+			// The share of draws that ended in light is the integral of the density; the sum above
+			// meets edges to a few per cent.
 			if math.Abs(whole-float64(drawn)/n) > 0.04 {
 				t.Errorf("%s from %v: density sums to %.4f, %.4f of the draws gave light", name, x, whole, float64(drawn)/n)
 			}
-			// Cells whose edge cuts the emitter carry the error of the sum: 5 % of the cell on top of the scatter of counts.
+			// Cells whose edge cuts the emitter carry the error of the sum: 5 % of the cell on top
+			// of the scatter of counts.
 			chi, deg := 0.0, 0
 			for a := range cells {
 				for b := range cells {
@@ -122,7 +125,8 @@ func TestEmitterSamplers(t *testing.T) {
 	}
 }
 
-// The mixture of relays is a density: it integrates to 1 over the sphere, and its samples follow it.
+// The mixture of relays is a density: it integrates to 1 over the sphere, and its samples follow
+// it.
 func TestRelayMixture(t *testing.T) {
 	sc := New()
 	box(sc, 4, 5, 2.7, mat(t, sc, Material{Diffuse: Grey(0.6)}))

@@ -13,14 +13,15 @@ type tube struct {
 	le      float64
 }
 
-// Tube returns a straight Lambertian tube from a to b of given diameter and luminance. A bent tube is several. Check: B4.
+// Tube returns a straight Lambertian tube from a to b of given diameter and luminance. A bent tube
+// is several. Check: B4.
 func Tube(layer int, a, b geom.Vec, diameter, le float64) *Emitter {
 	d := b.Sub(a)
 	return newEmitter(layer, &tube{a, d.Unit(), d.Len(), diameter / 2, le})
 }
 
-// sample draws a place along the tube by the angle that it subtends (equiangular), then a place across the half of the
-// cylinder that x sees, even over its width.
+// sample draws a place along the tube by the angle that it subtends (equiangular), then a place
+// across the half of the cylinder that x sees, even over its width.
 func (q *tube) sample(x geom.Vec, u, v float64, s *lightSample) bool {
 	z0, h, e := q.local(x)
 	if h <= q.r {
@@ -46,7 +47,8 @@ func (q *tube) sample(x geom.Vec, u, v float64, s *lightSample) bool {
 	return s.pdf > 0
 }
 
-// local gives x's height along the axis, its distance from it, and the unit direction from the axis to x.
+// local gives x's height along the axis, its distance from it, and the unit direction from the axis
+// to x.
 func (q *tube) local(x geom.Vec) (z, h float64, e geom.Vec) {
 	d := x.Sub(q.a)
 	z = d.Dot(q.axis)
@@ -113,8 +115,8 @@ type polygon struct {
 	both bool
 }
 
-// Polygon returns a flat lit polygon; its light goes to the side from which the corners run anticlockwise. The polygon must
-// be convex.
+// Polygon returns a flat lit polygon; its light goes to the side from which the corners run
+// anticlockwise. The polygon must be convex.
 func Polygon(layer int, corners []geom.Vec, le float64, twoSided bool) *Emitter {
 	q := &polygon{p: corners, le: le, both: twoSided}
 	var a geom.Vec
@@ -199,7 +201,8 @@ type sky struct {
 	scale    float64
 }
 
-// Sky returns light from all round: radiance(w) in cd/m² per unit for unit w towards the sky. Rays that leave the scene meet it.
+// Sky returns light from all round: radiance(w) in cd/m² per unit for unit w towards the sky. Rays
+// that leave the scene meet it.
 func Sky(layer int, radiance func(w geom.Vec) float64) *Emitter {
 	return newEmitter(layer, &sky{radiance, 1})
 }
@@ -225,8 +228,8 @@ func (q *sky) hit(_, d geom.Vec, tmax float64) (t, le, pdf float64, ok bool) {
 func (q *sky) bounds() (geom.Vec, float64) { return geom.Vec{}, math.Inf(1) }
 func (q *sky) flux() float64               { return 1 }
 
-// Sun returns light from one far disc: illuminance e at right angles, from direction w (unit, towards it), angular
-// diameter rad.
+// Sun returns light from one far disc: illuminance e at right angles, from direction w (unit,
+// towards it), angular diameter rad.
 func Sun(layer int, w geom.Vec, e, rad float64) *Emitter {
 	cosMax := math.Cos(rad / 2)
 	omega := 2 * math.Pi * (1 - cosMax)

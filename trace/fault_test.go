@@ -2,6 +2,7 @@ package trace
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -20,7 +21,7 @@ func TestFaultReachesCaller(t *testing.T) {
 	caught := func(do func()) (said string) {
 		defer func() {
 			if v := recover(); v != nil {
-				said, _ = v.(string)
+				said = fmt.Sprint(v)
 			}
 		}()
 		do()

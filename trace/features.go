@@ -5,8 +5,8 @@ import (
 	"halfstop/sample"
 )
 
-// Features are the auxiliary buffers (AOVs, a G-buffer) of the first surface that each pixel sees, averaged over its samples: for
-// edge-stopping weights.
+// Features are the auxiliary buffers (AOVs, a G-buffer) of the first surface that each pixel sees,
+// averaged over its samples: for edge-stopping weights.
 type Features struct {
 	Albedo []float32    // mean over the windows, of the first surface that spreads light
 	Normal [][3]float32 // shorter than 1 where it varies
@@ -48,7 +48,8 @@ func (s *Features) addSample(i, k int, r *featureSample) {
 	s.n[i]++
 }
 
-// Within a pixel that sees one thing only, normals lie closer than this cosine (18°) and depths than this share.
+// Within a pixel that sees one thing only, normals lie closer than this cosine (18°) and depths
+// than this share.
 const (
 	pureNormal = 0.95
 	pureDepth  = 0.03
@@ -79,8 +80,8 @@ type Feature struct {
 	ID            uint32
 }
 
-// FeatureTracer traces camera rays for features only, without light sampling: edges need many rays and little light. It is for one
-// goroutine.
+// FeatureTracer traces camera rays for features only, without light sampling: edges need many rays
+// and little light. It is for one goroutine.
 type FeatureTracer struct {
 	w    *integrator
 	f    *Film
@@ -137,14 +138,16 @@ func (r *featureSample) addEmitter(e *Emitter) {
 	r.id = r.id*0x01000193 ^ uint32(e.id+1)
 }
 
-// hashInterface adds a pane (how 1) or mirror (how 2) that the camera ray goes by to the ID of what it sees.
+// hashInterface adds a pane (how 1) or mirror (how 2) that the camera ray goes by to the ID of what
+// it sees.
 func (w *integrator) hashInterface(m *Material, how uint32) {
 	if w.features != nil && !w.features.hit && w.branch <= 1 {
 		w.features.id = w.features.id*0x01000193 ^ uint32(m.id)<<8 ^ how
 	}
 }
 
-// recordFeatures keeps the first surface that scatters, seen through panes and in mirrors; beta holds the transmittance of haze too.
+// recordFeatures keeps the first surface that scatters, seen through panes and in mirrors; beta
+// holds the transmittance of haze too.
 func (w *integrator) recordFeatures(n *vertex, t float64, beta *Band, depth int, through float32) {
 	r := w.features
 	if r == nil || depth > 0 || r.hit || w.branch > 1 {

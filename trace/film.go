@@ -11,9 +11,10 @@ import (
 	"halfstop/sample"
 )
 
-// Film holds what each layer leaves on each pixel, as radiance in the 16 windows per unit emission, and what the first surface is
-// that each pixel sees. Every pixel of every plane knows how many samples it has, so a film is right at any moment between two
-// Expose calls, also where one was stopped half way: some rows are then finer than others.
+// Film holds what each layer leaves on each pixel, as radiance in the 16 windows per unit emission,
+// and what the first surface is that each pixel sees. Every pixel of every plane knows how many
+// samples it has, so a film is right at any moment between two Expose calls, also where one was
+// stopped half way: some rows are then finer than others.
 type Film struct {
 	W, H     int
 	Layers   int
@@ -21,8 +22,9 @@ type Film struct {
 	Planes   []*Plane
 	Features *Features
 	Threads  int // to expose with; 0: as many as the machine has
-	// CacheCell is the side of an irradiance cache's cell, metres; 0: no cache. With one, paths end in the cache where they have
-	// bounced once: about ten times as quick, and biased by the cells' blur (see IrradianceCache). Set it before the first Expose.
+	// CacheCell is the side of an irradiance cache's cell, metres; 0: no cache. With one, paths end
+	// in the cache where they have bounced once: about ten times as quick, and biased by the cells'
+	// blur (see IrradianceCache). Set it before the first Expose.
 	CacheCell float64
 	cache     *IrradianceCache
 	lens      Lens
@@ -107,7 +109,8 @@ func (f *Film) At(layer, x, y int) (b Band) {
 	return b
 }
 
-// Parts returns the same as what comes from surfaces and what haze adds on the way from them to the eye.
+// Parts returns the same as what comes from surfaces and what haze adds on the way from them to the
+// eye.
 func (f *Film) Parts(layer, x, y int) (surface, veil Band) {
 	p := f.Planes[layer]
 	p.t[y*f.W+x].get(&surface)
@@ -129,8 +132,9 @@ func (p *Plane) MinSamples() int {
 	return int(least)
 }
 
-// Noise returns a pixel's mean over the windows and the variance of that mean, without veil, taken as if its samples had been drawn at random; they are
-// spread more evenly than that, so it is an upper bound on average. The variance is +Inf under two samples.
+// Noise returns a pixel's mean over the windows and the variance of that mean, without veil, taken
+// as if its samples had been drawn at random; they are spread more evenly than that, so it is an
+// upper bound on average. The variance is +Inf under two samples.
 func (p *Plane) Noise(i int) (mean, variance float64) {
 	var b Band
 	p.t[i].get(&b)
@@ -142,20 +146,23 @@ func (p *Plane) Noise(i int) (mean, variance float64) {
 	return mean, max(0, float64(p.msq[i])-mean*mean) / (n - 1)
 }
 
-// ErrOutOfStep is returned for layers that have different numbers of samples: expose them one by one.
+// ErrOutOfStep is returned for layers that have different numbers of samples: expose them one by
+// one.
 var ErrUnevenSamples = errors.New("these layers do not have the same number of samples")
 
-// Expose adds samples to every pixel of the given layers (nil: all) until it has n more than the pixel that has fewest. The picture depends
-// on seed and on which layers are exposed together, not on threads, nor on how the samples are parted into calls. When ctx ends it
-// stops between rows and reports ErrStopped: rows that were done keep their new samples, Samples stays, and the next
-// call goes on where this one stopped.
+// Expose adds samples to every pixel of the given layers (nil: all) until it has n more than the
+// pixel that has fewest. The picture depends on seed and on which layers are exposed together, not
+// on threads, nor on how the samples are parted into calls. When ctx ends it stops between rows and
+// reports ErrStopped: rows that were done keep their new samples, Samples stays, and the next call
+// goes on where this one stopped.
 func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers []int, rows func(done, of int)) error {
 	return sc.ExposeMasked(ctx, f, n, seed, layers, nil, rows)
 }
 
-// ExposeMasked is Expose for the pixels that want asks for (nil: all). The others keep what they have; Samples does not rise unless
-// all are asked for. To choose pixels by their own noise biases each a little towards what it happens to be (a pixel that looks quiet
-// too early stays so): ask for those whose neighbours are noisy too.
+// ExposeMasked is Expose for the pixels that want asks for (nil: all). The others keep what they
+// have; Samples does not rise unless all are asked for. To choose pixels by their own noise biases
+// each a little towards what it happens to be (a pixel that looks quiet too early stays so): ask
+// for those whose neighbours are noisy too.
 func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool, rows func(done, of int)) error {
 	var planes []*Plane
 	ids := layers
@@ -192,10 +199,8 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 	}
 	var next, done atomic.Int64
 	var wg parallel.Group
-	var fault faults
 	for range threads {
 		wg.Go(func() {
-			defer fault.catch()
 			w := newIntegrator(sc, layers)
 			w.directDepth = 1
 			w.cache, w.cacheDepth = f.cache, 2
@@ -227,7 +232,6 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 		})
 	}
 	wg.Wait()
-	fault.raise()
 	f.count()
 	if ctx.Err() != nil {
 		return ErrStopped

@@ -12,7 +12,8 @@ import (
 	"halfstop/sample"
 )
 
-// chamber is a room of 2 × 2 × 2 m, grey of 0.5, open towards -y, with whatever a scene puts into it, seen from y = -3.
+// chamber is a room of 2 × 2 × 2 m, grey of 0.5, open towards -y, with whatever a scene puts into
+// it, seen from y = -3.
 func chamber(t *testing.T, fill func(sc *Scene, paint func(Material) int)) (*Scene, Lens) {
 	t.Helper()
 	sc := New()
@@ -150,8 +151,8 @@ func pictures() []pictured {
 	}
 }
 
-// The full integrator (next-event estimation, relays, images in mirrors, equiangular sampling in haze, roulette, branches at panes) has the
-// expectation of plain path tracing, pixel by pixel.
+// The full integrator (next-event estimation, relays, images in mirrors, equiangular sampling in
+// haze, roulette, branches at panes) has the expectation of plain path tracing, pixel by pixel.
 func TestFilmAgainstChance(t *testing.T) {
 	scenes := pictures()
 	for _, c := range scenes {
@@ -168,8 +169,9 @@ func TestFilmAgainstChance(t *testing.T) {
 	}
 }
 
-// The same seed gives the same picture bit for bit whatever the number of threads, and a layer exposed by itself is the same picture within
-// its noise (a layer's sum over 144 pixels within 5 of its standard errors, each layer by a chance of 6e-7).
+// The same seed gives the same picture bit for bit whatever the number of threads, and a layer
+// exposed by itself is the same picture within its noise (a layer's sum over 144 pixels within 5 of
+// its standard errors, each layer by a chance of 6e-7).
 func TestFilmSeedAndLayers(t *testing.T) {
 	sc, lens := chamber(t, func(sc *Scene, paint func(Material) int) {
 		sc.AddEmitter(Sphere(0, geom.V(0.4, 0, 1.5), 0.25, down, 10, nil, nil))
@@ -204,8 +206,8 @@ func TestFilmSeedAndLayers(t *testing.T) {
 	}
 }
 
-// A spot reading out of pixels is what the spot meter reads: 25 pixels that cover about the spot's cone on an even wall, within 5 joint
-// standard errors and 1 % for what square and round differ by.
+// A spot reading out of pixels is what the spot meter reads: 25 pixels that cover about the spot's
+// cone on an even wall, within 5 joint standard errors and 1 % for what square and round differ by.
 func TestFilmSpot(t *testing.T) {
 	sc, lens := chamber(t, func(sc *Scene, paint func(Material) int) {
 		sc.AddEmitter(Rectangle(0, geom.V(0, 0, 1.9), upright(down), 1, 1, 10, nil, false))
@@ -258,15 +260,17 @@ func TestFilmPerspective(t *testing.T) {
 		if !ok || px < 0.02 || px > 0.98 || py < 0.02 || py > 0.98 {
 			continue
 		}
-		// A fifth of a pixel: the lamp is one to two pixels across, sampled 64 times a pixel, and a ball off the axis lands a little oblong.
+		// A fifth of a pixel: the lamp is one to two pixels across, sampled 64 times a pixel, and a
+		// ball off the axis lands a little oblong.
 		if math.Abs(sx/s-px*w) > 0.2 || math.Abs(sy/s-py*h) > 0.2 {
 			t.Errorf("%v lands at %.2f, %.2f, Project says %.2f, %.2f", p, sx/s, sy/s, px*w, py*h)
 		}
 	}
 }
 
-// The edge of a wide lit sheet out of focus is as wide as the formula's blur disc: the light falls off over it as over a disc cut by a line,
-// whose mean and spread are known: the variance of x over a disc of diameter c is c²/16. Check: optics.Blur (H2.6 to H2.8).
+// The edge of a wide lit sheet out of focus is as wide as the formula's blur disc: the light falls
+// off over it as over a disc cut by a line, whose mean and spread are known: the variance of x over
+// a disc of diameter c is c²/16. Check: optics.Blur (H2.6 to H2.8).
 func TestFilmBlur(t *testing.T) {
 	const n, focal = 4.0, 0.05
 	for _, at := range []float64{1.2, 6} {
@@ -294,7 +298,8 @@ func TestFilmBlur(t *testing.T) {
 			s0, s1, s2 = s0+d, s1+d*p, s2+d*p*p
 		}
 		got := 4 * math.Sqrt(s2/s0-(s1/s0)*(s1/s0))
-		// 1.5 %: 67 pixels across the disc (a pixel's own width adds 1e-4) and 4096 samples, whose noise was seen to give 0.5 %.
+		// 1.5 %: 67 pixels across the disc (a pixel's own width adds 1e-4) and 4096 samples, whose
+		// noise was seen to give 0.5 %.
 		if math.Abs(got/want-1) > 0.015 {
 			t.Errorf("at %g m: %.4g mm across, the formula says %.4g", at, 1000*got, 1000*want)
 		}

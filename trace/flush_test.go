@@ -7,8 +7,8 @@ import (
 	"halfstop/geom"
 )
 
-// Light flush with a wall must be seen from beside the wall at any slant: two endless planes, B8.1 and B8.2 (here 200 m wide, which
-// leaves out under 0.1 %), one glowing in its own plane.
+// Light flush with a wall must be seen from beside the wall at any slant: two endless planes, B8.1
+// and B8.2 (here 200 m wide, which leaves out under 0.1 %), one glowing in its own plane.
 func TestFlushWithWall(t *testing.T) {
 	sc := New()
 	sc.AddQuad(geom.Vec{}, upright(up), 200, 200, mat(t, sc, Material{Diffuse: Grey(0.5)}))
@@ -17,7 +17,8 @@ func TestFlushWithWall(t *testing.T) {
 	d, b, se := measureOne(t, sc, Receptor{Kind: Flat, At: geom.V(0, 0, 0.99), Facing: down}, 512)
 	t.Logf("%.2f ± %.2f", d+b, se)
 	within(t, "B8.1", d+b, 166.667, 0.02)
-	// Straight light alone, 80° off: a rectangle in the plane of a wall, by Lambert's law for a far small face.
+	// Straight light alone, 80° off: a rectangle in the plane of a wall, by Lambert's law for a far
+	// small face.
 	sc = New()
 	sc.AddQuad(geom.Vec{}, upright(up), 100, 100, mat(t, sc, Material{}))
 	sc.AddEmitter(Rectangle(0, geom.Vec{}, upright(up), 0.1, 0.1, 1000, nil, false))

@@ -8,14 +8,16 @@ import (
 	"halfstop/sample"
 )
 
-// fresnelDielectric returns the unpolarised reflectance of a smooth boundary for light arriving at cosI (0 to 1) from the
-// side of index 1 on to index n. Source: Fresnel's equations. Check: F1.1 to F1.5.
+// fresnelDielectric returns the unpolarised reflectance of a smooth boundary for light arriving at
+// cosI (0 to 1) from the side of index 1 on to index n. Source: Fresnel's equations. Check: F1.1 to
+// F1.5.
 func fresnelDielectric(cosI, n float64) float64 {
 	rs, rp := fresnelPolarised(cosI, n)
 	return (rs + rp) / 2
 }
 
-// fresnelPolarised returns the two reflectances, perpendicular and parallel to the plane of incidence.
+// fresnelPolarised returns the two reflectances, perpendicular and parallel to the plane of
+// incidence.
 func fresnelPolarised(cosI, n float64) (rs, rp float64) {
 	cosI = min(1, max(0, cosI))
 	sinT2 := (1 - cosI*cosI) / (n * n)
@@ -28,9 +30,9 @@ func fresnelPolarised(cosI, n float64) (rs, rp float64) {
 	return s * s, p * p
 }
 
-// pane returns reflectance and transmittance of a clear pane of index n at cosI with all internal bounces, per
-// polarisation, times the pane's internal transmittance tau (at right angles; longer way at a slant) in band terms left to
-// the caller. Source: Fresnel; check C4.1 to C4.6.
+// pane returns reflectance and transmittance of a clear pane of index n at cosI with all internal
+// bounces, per polarisation, times the pane's internal transmittance tau (at right angles; longer
+// way at a slant) in band terms left to the caller. Source: Fresnel; check C4.1 to C4.6.
 func pane(cosI, n float64) (r, t float64) {
 	rs, rp := fresnelPolarised(cosI, n)
 	one := func(r float64) (float64, float64) { t := (1 - r) / (1 + r); return 1 - t, t }
@@ -55,8 +57,8 @@ func ggxG2(cosO, cosI, alpha float64) float64 {
 	return 1 / (1 + ggxLambda(cosO, alpha) + ggxLambda(cosI, alpha))
 }
 
-// lobe is the directional albedo of a microfacet lobe with Fresnel reflectance F(cos): E at 33 cosines 0..1, and its
-// cosine-weighted mean.
+// lobe is the directional albedo of a microfacet lobe with Fresnel reflectance F(cos): E at 33
+// cosines 0..1, and its cosine-weighted mean.
 type lobe struct {
 	e   [33]float32
 	avg float64
@@ -70,11 +72,12 @@ func (l *lobe) at(c float64) float64 {
 	return float64(l.e[i]*(1-f) + l.e[i+1]*f)
 }
 
-// lobeOf integrates the lobe once, by visible normals on a fixed low-discrepancy set, so that every use of it is exact in
-// energy. fresnel nil means 1 (a perfect conductor). Check: F2.6 to F2.10.
+// lobeOf integrates the lobe once, by visible normals on a fixed low-discrepancy set, so that every
+// use of it is exact in energy. fresnel nil means 1 (a perfect conductor). Check: F2.6 to F2.10.
 //
-// Scenes are built again and again with the same few surfaces, and the integral is half of that work, so lobes are remembered. A
-// lobe is known by its roughness and by its Fresnel term at two angles: those terms are a family of one parameter, the index.
+// Scenes are built again and again with the same few surfaces, and the integral is half of that
+// work, so lobes are remembered. A lobe is known by its roughness and by its Fresnel term at two
+// angles: those terms are a family of one parameter, the index.
 func lobeOf(alpha float64, fresnel func(cosI float64) float64) *lobe {
 	k := lobeKey{alpha, 1, 1}
 	if fresnel != nil {
@@ -142,8 +145,8 @@ func integrateLobe(alpha float64, fresnel func(cosI float64) float64) *lobe {
 	return l
 }
 
-// PaneTransmittance is what a clear pane of index n passes at a cosine of incidence, all internal bounces counted, without
-// the glass's own absorption. Check: C4.1 to C4.6.
+// PaneTransmittance is what a clear pane of index n passes at a cosine of incidence, all internal
+// bounces counted, without the glass's own absorption. Check: C4.1 to C4.6.
 func PaneTransmittance(cosI, n float64) float64 {
 	_, t := pane(cosI, n)
 	return t

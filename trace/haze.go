@@ -10,12 +10,14 @@ import (
 // hazeReach is as far as haze is followed where nothing stops the way, metres.
 const hazeReach = 200
 
-// hazeLayerSamples is how many layers a picture with a cache samples for what haze scatters into a camera ray.
+// hazeLayerSamples is how many layers a picture with a cache samples for what haze scatters into a
+// camera ray.
 const hazeLayerSamples = 2.0
 
-// sampleInScattering adds, for every layer, light that the haze scatters into the way from o along d over length: one place along the
-// way a layer, drawn half by the angle that it subtends at the light (equiangular) and half by extinction. vertices counts
-// the scattering as one. Source: Kulla and Fajardo 2012. Check: G3.1 to G3.4.
+// sampleInScattering adds, for every layer, light that the haze scatters into the way from o along
+// d over length: one place along the way a layer, drawn half by the angle that it subtends at the
+// light (equiangular) and half by extinction. vertices counts the scattering as one. Source: Kulla
+// and Fajardo 2012. Check: G3.1 to G3.4.
 func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Band, vertices int) {
 	med := w.sc.Medium
 	st := med.Extinction
@@ -23,8 +25,8 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		return
 	}
 	var s lightSample
-	// Every layer on the rays that matter most; in pictures with a cache, whose haze is averaged over many pixels, two of them by turns. On
-	// later rays one layer.
+	// Every layer on the rays that matter most; in pictures with a cache, whose haze is averaged
+	// over many pixels, two of them by turns. On later rays one layer.
 	all := vertices <= max(1, w.directDepth)
 	prob := 1.0
 	if all && w.cache != nil {

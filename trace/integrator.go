@@ -9,13 +9,15 @@ import (
 type mode uint8
 
 const (
-	// fullTransport: next-event estimation, guiding and scattering, combined by multiple importance sampling.
+	// fullTransport: next-event estimation, guiding and scattering, combined by multiple importance
+	// sampling.
 	fullTransport mode = iota
 	// directLight: next-event estimation at the first vertex, and nothing after it.
 	directLight
 	// featuresOnly: no light at all, only what a camera ray meets.
 	featuresOnly
-	// unidirectional: scattering alone finds light (plain path tracing). Slow, simple, the reference of tests.
+	// unidirectional: scattering alone finds light (plain path tracing). Slow, simple, the
+	// reference of tests.
 	unidirectional
 )
 
@@ -34,6 +36,10 @@ type integrator struct {
 	pathSampler
 	accumulator
 	cameraPath
+
+	// learned is the path guide, nil for none; receptor the one being measured.
+	learned  *pathGuide
+	receptor int
 
 	cur, next  *vertex
 	scatterPDF float64 // density of the vertex's own scattering law in the direction that sampleDirection drew last
@@ -78,8 +84,8 @@ const (
 	branchDims = 64 // pairs that each branch of a camera ray has to itself
 )
 
-// next2D gives the next pair of the path's point set. Far down a path, where low discrepancy no longer helps, the numbers are
-// independent.
+// next2D gives the next pair of the path's point set. Far down a path, where low discrepancy no
+// longer helps, the numbers are independent.
 func (s *pathSampler) next2D() (float64, float64) {
 	d := s.dim
 	s.dim++
@@ -95,15 +101,18 @@ func (s *pathSampler) next2D() (float64, float64) {
 // accumulator gathers the light of a path by layer.
 type accumulator struct {
 	direct, bounced []Band
-	directDepth     int    // vertices after which light counts as bounced
-	airlight        []Band // the part that haze scatters into the camera ray; nil where nobody asks
-	inAirlight      bool   // what comes now is of that part
+	directDepth     int      // vertices after which light counts as bounced
+	airlight        []Band   // the part that haze scatters into the camera ray; nil where nobody asks
+	inAirlight      bool     // what comes now is of that part
+	potential       []Band   // direct light as if nothing stood in the way; nil where nobody asks
+	train           *trainer // of a path guide; nil: none
 }
 
 func (a *accumulator) clear() {
 	clear(a.direct)
 	clear(a.bounced)
 	clear(a.airlight)
+	clear(a.potential)
 }
 
 // add adds beta·f·k to a layer; vertices is how many the light has met.
@@ -113,6 +122,9 @@ func (a *accumulator) add(layer, vertices int, beta, f *Band, k float64) {
 		dst = &a.bounced[layer]
 	}
 	addMul(dst, beta, f, float32(k))
+	if a.train != nil {
+		a.train.add(layer, beta, f, k)
+	}
 	if a.inAirlight && a.airlight != nil {
 		addMul(&a.airlight[layer], beta, f, float32(k))
 	}
@@ -120,8 +132,8 @@ func (a *accumulator) add(layer, vertices int, beta, f *Band, k float64) {
 
 // cameraPath is what only the paths of a camera need.
 type cameraPath struct {
-	// branch is the number of the way taken (1 to branches) at a pane or mirror that a camera ray meets first: each is followed.
-	// 0: one of them by chance.
+	// branch is the number of the way taken (1 to branches) at a pane or mirror that a camera ray
+	// meets first: each is followed. 0: one of them by chance.
 	branch, branches int
 	features         *featureSample // of the first surface; nil where nobody asks
 	segment          segment        // in haze: the first straight part of the camera ray

@@ -32,8 +32,8 @@ func (sc *Scene) closest(o, d geom.Vec) (id int, h bvh.Hit) {
 	return id, h
 }
 
-// visible reports whether light passes from o along w over dist; dimmed says that clear things are in the way, which let pass
-// as much as pass then holds.
+// visible reports whether light passes from o along w over dist; dimmed says that clear things are
+// in the way, which let pass as much as pass then holds.
 func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) (ok, dimmed bool) {
 	dist -= 2 * sc.eps
 	if dist <= 0 {
@@ -79,7 +79,8 @@ func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) (ok, dimmed bo
 	return true, dimmed
 }
 
-// pastClear reports whether the way from o along w over dist stays on one side of the box round all clear things.
+// pastClear reports whether the way from o along w over dist stays on one side of the box round all
+// clear things.
 func (sc *Scene) missesClear(o, w geom.Vec, dist float64) bool {
 	a, b := sc.clearBounds.Lo, sc.clearBounds.Hi
 	e := o.AddMul(w, min(dist, 1e30))

@@ -10,13 +10,16 @@ import (
 	"halfstop/sample"
 )
 
-// Ambient knows, for places all over a scene, the light that arrives there from all round, layer by layer. A picture's path may end on it
-// where it has bounced once: what is known of the place stands for all that would have come after. That costs a tenth of a path and has
-// little noise; its price is that light seen by way of a surface is known to a cell's size only. Readings never use it.
+// Ambient knows, for places all over a scene, the light that arrives there from all round, layer by
+// layer. A picture's path may end on it where it has bounced once: what is known of the place
+// stands for all that would have come after. That costs a tenth of a path and has little noise; its
+// price is that light seen by way of a surface is known to a cell's size only. Readings never use
+// it.
 //
-// Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A look-up is shifted at random by up to half a
-// cell, so that what is seen through it is smooth. Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder
-// et al. 2019 ('Path space filtering'). Check: TestIrradianceCache.
+// Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A
+// look-up is shifted at random by up to half a cell, so that what is seen through it is smooth.
+// Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder et
+// al. 2019 ('Path space filtering'). Check: TestIrradianceCache.
 type IrradianceCache struct {
 	size     float64
 	cells    map[uint64]int32
@@ -88,7 +91,8 @@ func (a *IrradianceCache) addPoint(p, n geom.Vec) {
 	q.n++
 }
 
-// find returns the cell of p on a surface that faces n, with p moved at random within a cell along the surface; -1 for none.
+// find returns the cell of p on a surface that faces n, with p moved at random within a cell along
+// the surface; -1 for none.
 func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec) int32 {
 	u, v := w.next2D()
 	var q geom.Vec
@@ -153,9 +157,10 @@ func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) bool 
 	return true
 }
 
-// airlight adds what the haze scatters into the way from o along d over length, by what is known of its cells; one place is looked up,
-// drawn by extinction. It returns what passes. Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
-// less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from memory).
+// airlight adds what the haze scatters into the way from o along d over length, by what is known of
+// its cells; one place is looked up, drawn by extinction. It returns what passes. Haze that
+// scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and less, 1 − g
+// of it, the rest going on as it came (similarity relation: van de Hulst 1980, from memory).
 func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
 	med := w.sc.Medium
 	even := med.Extinction * med.Albedo * (1 - med.G)
@@ -175,7 +180,8 @@ func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, v
 	return 1 - whole
 }
 
-// fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is the way that it looks through.
+// fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is
+// the way that it looks through.
 func (w *integrator) traceFromHaze() {
 	med := w.sc.Medium
 	whole := -math.Expm1(-med.Extinction * w.segment.length)
@@ -250,7 +256,8 @@ func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float6
 	return a
 }
 
-// ready gathers the light of those of some layers that it does not know. It reports false when ctx ended before.
+// ready gathers the light of those of some layers that it does not know. It reports false when ctx
+// ended before.
 func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, layers []int, threads int) bool {
 	var ids []int
 	for _, l := range layers {
@@ -281,7 +288,8 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	return true
 }
 
-// gather measures the light of some layers in every cell by so many paths each, which end on what is known already (nil: nothing).
+// gather measures the light of some layers in every cell by so many paths each, which end on what
+// is known already (nil: nothing).
 func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round, paths, threads int) [][]Band {
 	sums := make([][]Band, len(ids))
 	for j := range sums {
@@ -289,10 +297,8 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 	}
 	var next atomic.Int64
 	var wg parallel.Group
-	var fault faults
 	for range threads {
 		wg.Go(func() {
-			defer fault.catch()
 			w := newIntegrator(sc, ids)
 			w.cache, w.cacheDepth = know, 1
 			for {
@@ -323,6 +329,5 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 		})
 	}
 	wg.Wait()
-	fault.raise()
 	return sums
 }

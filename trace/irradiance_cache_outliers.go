@@ -1,10 +1,12 @@
 package trace
 
-// speckled is by how many times a cell must outshine the second brightest of those beside it to be taken for one that a rare path found light in.
+// speckled is by how many times a cell must outshine the second brightest of those beside it to be
+// taken for one that a rare path found light in.
 const outlierRatio = 3
 
-// even spreads the light of cells that stand alone over those beside them, layer by layer: a few paths a cell know no better, and what all that is
-// round about sees by way of it would be wrong together, which no number of samples mends. No light is lost. Values are of one layer, by cell.
+// even spreads the light of cells that stand alone over those beside them, layer by layer: a few
+// paths a cell know no better, and what all that is round about sees by way of it would be wrong
+// together, which no number of samples mends. No light is lost. Values are of one layer, by cell.
 func (a *IrradianceCache) suppressOutliers(values []Band) {
 	was := make([]float32, len(values))
 	for c := range values {
@@ -41,7 +43,8 @@ func (a *IrradianceCache) suppressOutliers(values []Band) {
 	}
 }
 
-// neighbours fills a.beside with the cells that touch each one: up to 8 on a surface, up to 6 in haze; -1 for none.
+// neighbours fills a.beside with the cells that touch each one: up to 8 on a surface, up to 6 in
+// haze; -1 for none.
 func (a *IrradianceCache) neighbours() {
 	a.adjacent = make([][8]int32, len(a.list))
 

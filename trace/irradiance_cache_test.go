@@ -9,7 +9,8 @@ import (
 	"halfstop/geom"
 )
 
-// quick gives a scene's picture as the mean of runs on cells of a size, and exact pictures for size 0; with squared standard errors.
+// quick gives a scene's picture as the mean of runs on cells of a size, and exact pictures for size
+// 0; with squared standard errors.
 func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, seed uint64) (mean, se2 [pixels * pixels]float64) {
 	t.Helper()
 	sq := [pixels * pixels]float64{}
@@ -35,9 +36,11 @@ func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, se
 	return
 }
 
-// What pictures that rest on cells lose against whole paths, over the dozen scenes of TestFilmAgainstChance: cells of 0.2 m in a room of 2 m, where they
-// are large against everything. Measured: whole frames within 1.5 % at standard errors of 0.8 to 1.4 % (the coat +3.4 % at 1.1 %), no pixel outside 3.5
-// standard errors. The bounds are 2 % of a frame and 5 % of a pixel beside 3.5 standard errors: what this many runs could tell from nothing.
+// What pictures that rest on cells lose against whole paths, over the dozen scenes of
+// TestFilmAgainstChance: cells of 0.2 m in a room of 2 m, where they are large against everything.
+// Measured: whole frames within 1.5 % at standard errors of 0.8 to 1.4 % (the coat +3.4 % at 1.1
+// %), no pixel outside 3.5 standard errors. The bounds are 2 % of a frame and 5 % of a pixel beside
+// 3.5 standard errors: what this many runs could tell from nothing.
 func TestIrradianceCache(t *testing.T) {
 	if testing.Short() {
 		t.Skip("statistics take minutes under the race detector; TestIrradianceCacheThreads runs there")
@@ -68,8 +71,10 @@ func TestIrradianceCache(t *testing.T) {
 	}
 }
 
-// A closed grey room with a lamp: every bounce is as strong as the one before, so what cells know must be the whole sum, 1/(1−ρ). In a sphere of
-// diffuse reflectance ρ lit by flux Φ from its middle the indirect irradiance is Φρ/((1−ρ) 4πR²): integrating-sphere theory, as in TestSphereCavity.
+// A closed grey room with a lamp: every bounce is as strong as the one before, so what cells know
+// must be the whole sum, 1/(1−ρ). In a sphere of diffuse reflectance ρ lit by flux Φ from its
+// middle the indirect irradiance is Φρ/((1−ρ) 4πR²): integrating-sphere theory, as in
+// TestSphereCavity.
 func TestIrradianceCacheEnergy(t *testing.T) {
 	const seeds = 8
 	for _, rho := range []float64{0.3, 0.8} {
@@ -100,14 +105,16 @@ func TestIrradianceCacheEnergy(t *testing.T) {
 		}
 		want := sc.Flux(0) / (1 - rho) / (4 * math.Pi)
 		t.Logf("ρ %.1f: mean irradiance of %d cells %.4g lx, by theory %.4g: %+.2f %%", rho, len(a.list), sum, want, 100*(sum/want-1))
-		// 16 paths of a cell in a few hundred cells, eight times: single seeds strayed by 1.2 % for a white wall, which leaves 0.5 % of their mean; four times that.
+		// 16 paths of a cell in a few hundred cells, eight times: single seeds strayed by 1.2 % for
+		// a white wall, which leaves 0.5 % of their mean; four times that.
 		if math.Abs(sum/want-1) > 0.02 {
 			t.Errorf("ρ %.1f: %.4g lx, by theory %.4g", rho, sum, want)
 		}
 	}
 }
 
-// Pictures on cells are the same bit for bit whatever the number of threads, and one stopped while cells were gathered goes on unharmed.
+// Pictures on cells are the same bit for bit whatever the number of threads, and one stopped while
+// cells were gathered goes on unharmed.
 func TestIrradianceCacheThreads(t *testing.T) {
 	sc, lens := chamber(t, func(sc *Scene, paint func(Material) int) {
 		sc.AddEmitter(Sphere(0, geom.V(0.4, 0, 1.5), 0.25, down, 10, nil, nil))
@@ -139,8 +146,8 @@ func TestIrradianceCacheThreads(t *testing.T) {
 	}
 }
 
-// A card that looks away from two unequal lamps of one layer and sees them in a mirror only, in a picture with a cache: by their image
-// sources, ρ R Σ I cos/d² / π.
+// A card that looks away from two unequal lamps of one layer and sees them in a mirror only, in a
+// picture with a cache: by their image sources, ρ R Σ I cos/d² / π.
 func TestLampsBehindCardInMirror(t *testing.T) {
 	sc := New()
 	const rho, r = 0.6, 0.9
@@ -169,6 +176,7 @@ func TestLampsBehindCardInMirror(t *testing.T) {
 		b := f.At(0, i%8, i/8)
 		got += float64(b[8]) / 64
 	}
-	// 16,384 samples of one lamp in two, 20 to 1 in strength: 0.2 % of noise; the card's size 0.1 %.
+	// 16,384 samples of one lamp in two, 20 to 1 in strength: 0.2 % of noise; the card's size 0.1
+	// %.
 	within(t, "in the mirror", got, want, 0.02)
 }

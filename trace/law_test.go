@@ -31,7 +31,8 @@ func meanOf(tr *Transport, layer int) (mean, se float64) {
 	return s.Mean(), s.StdErr()
 }
 
-// same fails where two estimates differ by more than 4 standard errors (one in 16,000 by chance; seeds are fixed).
+// same fails where two estimates differ by more than 4 standard errors (one in 16,000 by chance;
+// seeds are fixed).
 func same(t *testing.T, what string, a, sa, b, sb float64) {
 	t.Helper()
 	if d := math.Abs(a - b); d > 4*math.Hypot(sa, sb)+1e-5*math.Abs(a) {
@@ -82,7 +83,8 @@ func furnished(t *testing.T, scale, turn float64, by geom.Vec, order []int) (*Sc
 		{Kind: Flat, At: at(2, 3, 0.001), Facing: up}, {Kind: Spot, At: at(2, 4.5, 1.5), Facing: to(0, -1, -0.05), Angle: 0.02}}
 }
 
-// Scale, rotation, place and the order of lights change nothing: ×0.1 (a model), ×10 (a hall), turned 37°, 50 m from the origin.
+// Scale, rotation, place and the order of lights change nothing: ×0.1 (a model), ×10 (a hall),
+// turned 37°, 50 m from the origin.
 func TestInvariance(t *testing.T) {
 	m := MeasureOptions{Seed: 1, Most: 128}
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
@@ -164,7 +166,8 @@ func TestLinearity(t *testing.T) {
 	}
 }
 
-// Reciprocity: a small Lambertian disc at A and a flat receptor at B, looking along the same normals, may change places.
+// Reciprocity: a small Lambertian disc at A and a flat receptor at B, looking along the same
+// normals, may change places.
 func TestReciprocity(t *testing.T) {
 	a, na := geom.V(0.6, 0.8, 1.1), geom.V(0.4, 1, 0.2).Unit()
 	b, nb := geom.V(2.9, 3.6, 0.9), geom.V(-0.2, -1, 0.3).Unit()
@@ -182,8 +185,9 @@ func TestReciprocity(t *testing.T) {
 	}
 }
 
-// Energy: closed rooms of one reflectance give Φ/(A (1−ρ)) on average, of whatever material that returns it evenly; nothing gives more
-// than it gets. B7.4 with ρ = 0.5, C1.5's ρ = 0.9, and coats, rough mirrors and silks that lose nothing but by a black floor.
+// Energy: closed rooms of one reflectance give Φ/(A (1−ρ)) on average, of whatever material that
+// returns it evenly; nothing gives more than it gets. B7.4 with ρ = 0.5, C1.5's ρ = 0.9, and coats,
+// rough mirrors and silks that lose nothing but by a black floor.
 func TestEnergy(t *testing.T) {
 	// A white room with a black floor: all light ends there, so its mean illuminance is Φ/A_floor.
 	for name, m := range map[string]Material{
@@ -214,7 +218,8 @@ func TestEnergy(t *testing.T) {
 		t.Logf("%s: %.1f ± %.1f lx", name, got, math.Sqrt(v)/(n*n))
 		limit := 0.05 + 3*math.Sqrt(v)/(n*n)/got/math.Ln2 // engine.md 11, and the scatter of so few paths
 		if name == "half, coated" || name == "silk, coated" {
-			// A coat over a mirror loses what is caught between them, a silk lets light out: never more.
+			// A coat over a mirror loses what is caught between them, a silk lets light out: never
+			// more.
 			if got > 250*1.02 || got < 250*0.2 {
 				t.Errorf("%s: %.1f lx of 250", name, got)
 			}
@@ -224,8 +229,9 @@ func TestEnergy(t *testing.T) {
 	}
 }
 
-// A white room with a black floor keeps its energy whatever stands in it that absorbs nothing: panes, mirrors, coated and rough things;
-// for a ball of light and for a point, whose images in mirrors and panes must all be found.
+// A white room with a black floor keeps its energy whatever stands in it that absorbs nothing:
+// panes, mirrors, coated and rough things; for a ball of light and for a point, whose images in
+// mirrors and panes must all be found.
 func TestEnergyOfThings(t *testing.T) {
 	things := map[string]Material{
 		"pane": {Clear: Grey(1), Glass: 1.52}, "mirror": {Mirror: Grey(1)}, "net": {Clear: Grey(0.6), Diffuse: Grey(0.4)}, "half mirror": {Mirror: Grey(0.5), Clear: Grey(0.5)},
@@ -264,8 +270,9 @@ func TestEnergyOfThings(t *testing.T) {
 	}
 }
 
-// The stated standard error holds the truth: of 240 intervals of ±1.96 times the error stated, at least 93 in 100 hold the closed
-// form, with the stopping rule of the meter (go on until the error is small enough).
+// The stated standard error holds the truth: of 240 intervals of ±1.96 times the error stated, at
+// least 93 in 100 hold the closed form, with the stopping rule of the meter (go on until the error
+// is small enough).
 func TestCoverage(t *testing.T) {
 	type known struct {
 		sc   *Scene
@@ -302,18 +309,22 @@ func TestCoverage(t *testing.T) {
 		}
 		for seed := range uint64(48) {
 			var s sample.Tally
-			_, err := c.sc.Measure(context.Background(), []Receptor{c.r}, MeasureOptions{Seed: seed*977 + uint64(k), Start: 8, Most: 256, Enough: func(_ int, tr *Transport) bool {
+			_, err := c.sc.Measure(context.Background(), []Receptor{c.r}, MeasureOptions{Seed: seed*977 + uint64(k), Start: 8, Most: 256, Wanted: func(_, done int, tr *Transport) int {
 				s = sample.Tally{}
 				for r := range Reps {
 					s.Add(float64(tr.Parts[r][0][8]))
 				}
-				return s.Within95()/1.96/s.Mean() < 0.01
+				if s.Within95()/1.96/s.Mean() < 0.01 {
+					return done
+				}
+				return 2 * done
 			}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			tried++
-			// What the closed form leaves out (the endless plane, the round ball of facets) is under 0.1 %.
+			// What the closed form leaves out (the endless plane, the round ball of facets) is
+			// under 0.1 %.
 			if math.Abs(s.Mean()-c.want) <= s.Within95()+0.001*c.want {
 				held++
 			}
@@ -327,7 +338,8 @@ func TestCoverage(t *testing.T) {
 
 // wallBounce is check-values B10 in closed form for z < h.
 func wallBounce(rho, i, h, z float64) float64 {
-	// Integrated over rings, Simpson's rule in the angle at the foot: the closed form's numbers to 1e-6 (B10.2, B10.3 by the same sum).
+	// Integrated over rings, Simpson's rule in the angle at the foot: the closed form's numbers to
+	// 1e-6 (B10.2, B10.3 by the same sum).
 	sum := 0.0
 	const n = 20000
 	for k := range n {
@@ -344,7 +356,8 @@ func TestWallBounceSum(t *testing.T) {
 	within(t, "B10.3", wallBounce(0.8, 1000, 2, 1), 127.815, 1e-4)
 }
 
-// Error falls at least as 1/√n: 16 times the paths, a quarter of the error (a third allowed for the scatter of 32 parts).
+// Error falls at least as 1/√n: 16 times the paths, a quarter of the error (a third allowed for the
+// scatter of 32 parts).
 func TestConvergence(t *testing.T) {
 	sc, recs := furnished(t, 1, 0, geom.Vec{}, nil)
 	few := measureAll(t, sc, recs, MeasureOptions{Seed: 4, Most: 32})
@@ -368,7 +381,8 @@ func TestConvergence(t *testing.T) {
 	}
 }
 
-// Roulette adds no bias: deep light in a closed room of 0.9 against Φ/(A (1−ρ)) at every point of a hollow ball.
+// Roulette adds no bias: deep light in a closed room of 0.9 against Φ/(A (1−ρ)) at every point of a
+// hollow ball.
 func TestRoulette(t *testing.T) {
 	sc := New()
 	sc.AddSphere(geom.Vec{}, 1, mat(t, sc, Material{Diffuse: Grey(0.9)}), true)
@@ -382,13 +396,15 @@ func TestRoulette(t *testing.T) {
 	}
 }
 
-// Single-scatter albedo of GGX lobes, F = 1: F2.6 to F2.10. The table is linear between 33 cosines; 0.002 as published.
+// Single-scatter albedo of GGX lobes, F = 1: F2.6 to F2.10. The table is linear between 33 cosines;
+// 0.002 as published.
 func TestLobeAlbedo(t *testing.T) {
 	for _, c := range []struct {
 		id                 string
 		alpha, deg, albedo float64
 	}{{"F2.6", 0.1, 0, 0.988323}, {"F2.7", 0.5, 0, 0.68791}, {"F2.8", 0.5, 60, 0.698256}, {"F2.9", 1, 0, 0.306901}, {"F2.10", 1, 60, 0.4507}} {
-		// A lobe of ours is with the energy lost by directions below the surface left out, as published.
+		// A lobe of ours is with the energy lost by directions below the surface left out, as
+		// published.
 		if got := lobeOf(c.alpha, nil).at(math.Cos(c.deg * math.Pi / 180)); math.Abs(got-c.albedo) > 0.002 {
 			t.Errorf("%s: %.6f, want %.6f", c.id, got, c.albedo)
 		}

@@ -18,18 +18,20 @@ type Lens struct {
 	Radius         float64  // of the opening; 0 is a pinhole
 	Blades         int      // of the diaphragm; under 5: round
 	ShiftX, ShiftY float64  // of the sensor's middle, metres, as seen in the picture
-	// Rim is the radius of the barrel's front and rear rims as seen through the lens, 0 for none; off the axis their middles move apart, each by
-	// RimShift metres for each metre off the axis on the sensor. What all three circles leave open is a cat's eye.
+	// Rim is the radius of the barrel's front and rear rims as seen through the lens, 0 for none;
+	// off the axis their middles move apart, each by RimShift metres for each metre off the axis on
+	// the sensor. What all three circles leave open is a cat's eye.
 	Rim, RimShift float64
 }
 
-// rim gives the middle of one rim's circle in the plane of the opening for picture point x, y, metres along Right and Up; the other's is opposite.
+// rim gives the middle of one rim's circle in the plane of the opening for picture point x, y,
+// metres along Right and Up; the other's is opposite.
 func (l *Lens) rim(x, y float64) (a, b float64) {
 	return l.RimShift * ((x-0.5)*l.Width + l.ShiftX), l.RimShift * ((0.5-y)*l.Height + l.ShiftY)
 }
 
-// Open is the share of the opening that the rims leave free for picture point x, y (0 to 1 from the top left), the opening taken as round; 1
-// without rims. Check: TestRim.
+// Open is the share of the opening that the rims leave free for picture point x, y (0 to 1 from the
+// top left), the opening taken as round; 1 without rims. Check: TestRim.
 func (l *Lens) Vignetting(x, y float64) float64 {
 	if l.Rim <= 0 || l.Radius <= 0 {
 		return 1
@@ -55,7 +57,8 @@ func (l *Lens) ray(x, y, u, v float64) (o, d geom.Vec) {
 	return o, p.Sub(o).Unit()
 }
 
-// opening gives a point of what is open for picture point x, y, even over it: one that a rim hides is drawn again from a hash of the pair.
+// opening gives a point of what is open for picture point x, y, even over it: one that a rim hides
+// is drawn again from a hash of the pair.
 func (l *Lens) opening(x, y, u, v float64) (a, b float64) {
 	ca, cb := l.rim(x, y)
 	again := sample.New(math.Float64bits(u), math.Float64bits(v))
@@ -80,7 +83,8 @@ func bladed(a, b float64, n int) (float64, float64) {
 	r, phi := math.Hypot(a, b), math.Atan2(b, a)
 	w := 2 * math.Pi / float64(n)
 	k := math.Floor(phi/w + 0.5)
-	// Within one sector a point of the disc at angle s from the middle goes to the triangle by area.
+	// Within one sector a point of the disc at angle s from the middle goes to the triangle by
+	// area.
 	s := phi - k*w
 	h := math.Tan(w/2) * (s / (w / 2))
 	scale := math.Sqrt(math.Pi / (float64(n) * math.Tan(w/2)))

@@ -8,8 +8,8 @@ import (
 	"halfstop/sample"
 )
 
-// The share that a rim leaves open is what counting points says, and the points drawn lie in it, even about its middle; without a rim, or well
-// stopped down, all is open.
+// The share that a rim leaves open is what counting points says, and the points drawn lie in it,
+// even about its middle; without a rim, or well stopped down, all is open.
 func TestRim(t *testing.T) {
 	l := Lens{Right: geom.V(1, 0, 0), Up: geom.V(0, 0, 1), Axis: geom.V(0, 1, 0), Width: 0.036, Height: 0.024, Image: 0.05, Focus: 2, Radius: 0.014, Rim: 0.014}
 	l.RimShift = 0.475 * l.Rim / math.Hypot(0.018, 0.012)
@@ -34,7 +34,8 @@ func TestRim(t *testing.T) {
 		if got, want := l.Vignetting(at[0], at[1]), float64(in)/n; math.Abs(got-want) > 0.005 {
 			t.Errorf("at %v: %.4f open, counted %.4f", at, got, want)
 		}
-		// The middle of even points: within four standard errors of two counts of points spread over the radius (0.5 r, some 17,000 and more).
+		// The middle of even points: within four standard errors of two counts of points spread
+		// over the radius (0.5 r, some 17,000 and more).
 		if e := 4 * l.Radius * 0.5 * math.Sqrt(2/float64(in)); math.Abs(ma-wa/float64(in)) > e || math.Abs(mb-wb/float64(in)) > e {
 			t.Errorf("at %v: rays go through %.5f, %.5f on the mean, want %.5f, %.5f", at, ma, mb, wa/float64(in), wb/float64(in))
 		}

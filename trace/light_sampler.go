@@ -6,9 +6,10 @@ import (
 	"halfstop/geom"
 )
 
-// lightSampler chooses emitters for next-event estimation at one place. Layers are either all taken or chosen by systematic sampling
-// with probabilities of their own; of a layer either every emitter is taken or one, by importance. PMF is the probability with which an
-// emitter is chosen, whatever the scheme. What a layer gets is unbiased whatever the others do.
+// lightSampler chooses emitters for next-event estimation at one place. Layers are either all taken
+// or chosen by systematic sampling with probabilities of their own; of a layer either every emitter
+// is taken or one, by importance. PMF is the probability with which an emitter is chosen, whatever
+// the scheme. What a layer gets is unbiased whatever the others do.
 type lightSampler struct {
 	sc    *Scene
 	pmf   []float64 // by emitter
@@ -35,8 +36,9 @@ func (s *lightSampler) every(layer int) {
 	}
 }
 
-// weigh prepares for taking one emitter of a layer at x, the layer itself being taken with probability prob. v, where not nil, is the
-// vertex at x: what lies behind it has no chance unless a mirror shows it. It reports false where no emitter has a chance.
+// weigh prepares for taking one emitter of a layer at x, the layer itself being taken with
+// probability prob. v, where not nil, is the vertex at x: what lies behind it has no chance unless
+// a mirror shows it. It reports false where no emitter has a chance.
 func (s *lightSampler) weigh(layer int, x geom.Vec, v *vertex, prob float64) bool {
 	es, total := s.sc.byLayer[layer], 0.0
 	for _, e := range es {
@@ -58,7 +60,8 @@ func (s *lightSampler) weigh(layer int, x geom.Vec, v *vertex, prob float64) boo
 	return true
 }
 
-// Sample returns the emitter of a layer that u, 0 to 1, chooses after weigh with prob, and u's place within that emitter's part, 0 to 1.
+// Sample returns the emitter of a layer that u, 0 to 1, chooses after weigh with prob, and u's
+// place within that emitter's part, 0 to 1.
 func (s *lightSampler) Sample(layer int, u, prob float64) (e *Emitter, rest float64) {
 	want := u * prob
 	for _, q := range s.sc.byLayer[layer] {
@@ -106,8 +109,8 @@ func (s *lightSampler) weighLayers(layers []int, x geom.Vec, n float64) {
 	}
 }
 
-// systematic takes each of a row of things with a probability of its own, by one random number for all: their number varies as little
-// as can be. (Madow and Madow 1944.)
+// systematic takes each of a row of things with a probability of its own, by one random number for
+// all: their number varies as little as can be. (Madow and Madow 1944.)
 type systematic float64
 
 // take reports whether the next thing, of probability p, is taken.
@@ -119,14 +122,15 @@ func (s *systematic) take(p float64) bool {
 	return true
 }
 
-// goldenShift turns a number on the unit circle by i golden sections: one point set serves several integrals (Cranley and Patterson
-// 1976).
+// goldenShift turns a number on the unit circle by i golden sections: one point set serves several
+// integrals (Cranley and Patterson 1976).
 func goldenShift(x float64, i int) float64 {
 	x += float64(i) * 0.6180339887498949
 	return x - math.Floor(x)
 }
 
-// importance is a rough measure of what e gives at x, never zero: flux over squared distance, less off a face's axis.
+// importance is a rough measure of what e gives at x, never zero: flux over squared distance, less
+// off a face's axis.
 func (e *Emitter) importance(x geom.Vec) float64 {
 	if math.IsInf(e.radius, 1) {
 		return max(e.lm, 1e-30) * e.skyFalloff

@@ -8,7 +8,8 @@ import (
 	"halfstop/sample"
 )
 
-// crowded is a room with several emitters a layer, some of them behind every surface, with or without a mirror on a wall.
+// crowded is a room with several emitters a layer, some of them behind every surface, with or
+// without a mirror on a wall.
 func crowded(t *testing.T, mirror bool) *Scene {
 	t.Helper()
 	sc := New()
@@ -47,8 +48,9 @@ func vertices(sc *Scene, n int) []*vertex {
 	return out
 }
 
-// TestLightSampler holds Sample and PMF against each other: the probabilities of a layer sum to the layer's, Sample returns emitters as
-// often as PMF says (chi-squared at 1e-5), and no emitter that lights a vertex, straight or in the mirror, has a probability of zero.
+// TestLightSampler holds Sample and PMF against each other: the probabilities of a layer sum to the
+// layer's, Sample returns emitters as often as PMF says (chi-squared at 1e-5), and no emitter that
+// lights a vertex, straight or in the mirror, has a probability of zero.
 func TestLightSampler(t *testing.T) {
 	for _, mirror := range []bool{false, true} {
 		sc := crowded(t, mirror)
@@ -113,7 +115,8 @@ func frequencies(t *testing.T, s *lightSampler, layer int) {
 	}
 }
 
-// TestLayerProbabilities: layers are taken as often as their probabilities say, by one number for all.
+// TestLayerProbabilities: layers are taken as often as their probabilities say, by one number for
+// all.
 func TestLayerProbabilities(t *testing.T) {
 	sc := crowded(t, false)
 	s := newLightSampler(sc)

@@ -8,9 +8,10 @@ import (
 	"halfstop/sample"
 )
 
-// Material is what a surface does with light, the same seen from both sides unless Back says otherwise. Shares at each
-// wavelength: Diffuse + Trans + Mirror + Clear may not pass 1 (Check). A glass pane (Glass > 0) reflects and passes by
-// Fresnel's equations, Clear then being what the glass itself lets through at right angles.
+// Material is what a surface does with light, the same seen from both sides unless Back says
+// otherwise. Shares at each wavelength: Diffuse + Trans + Mirror + Clear may not pass 1 (Check). A
+// glass pane (Glass > 0) reflects and passes by Fresnel's equations, Clear then being what the
+// glass itself lets through at right angles.
 type Material struct {
 	Name      string
 	Diffuse   Band    // Lambertian reflectance
@@ -23,11 +24,12 @@ type Material struct {
 	Glass     float64 // refractive index of a clear pane, 0 is none
 	Strand    bool    // hair: coat and mirror are sheens along the strand, see strand.go; Alpha and CoatAlpha are those along it
 	Back      *Material
-	// Second, where not zero, is a factor of Diffuse and Trans by wavelength that a mesh's tone blends in: tone 0 is none of it, 1 all (lips).
-	// Without it the tone itself is the factor.
+	// Second, where not zero, is a factor of Diffuse and Trans by wavelength that a mesh's tone
+	// blends in: tone 0 is none of it, 1 all (lips). Without it the tone itself is the factor.
 	Second Band
-	// Texture, where not nil, is a factor of Diffuse and Trans at a place p of a face with normal n (scene frame, metres). Its mean
-	// should be 1; it is held to 0 and to what keeps the sum of shares at 1. It must be safe to call from many goroutines.
+	// Texture, where not nil, is a factor of Diffuse and Trans at a place p of a face with normal n
+	// (scene frame, metres). Its mean should be 1; it is held to 0 and to what keeps the sum of
+	// shares at 1. It must be safe to call from many goroutines.
 	Texture func(p, n geom.Vec) float32
 
 	id                   int     // number in its scene, the same for both its sides and its blunt stand-in
@@ -73,9 +75,10 @@ func (m *Material) Check() error {
 // minAlpha keeps rough lobes finite; below it a lobe is a mirror.
 const minAlpha = 0.005
 
-// bluntAlpha is the sharpest coat that a path meets after it has left a receptor or the first surface in view. A sharper one
-// would throw small bright images of lamps that paths find once in thousands; blunted it sends back the same light, spread
-// over some 15° more. Source: Kaplanyan and Dachsbacher 2013, path space regularisation. Check: TestBluntCoat.
+// bluntAlpha is the sharpest coat that a path meets after it has left a receptor or the first
+// surface in view. A sharper one would throw small bright images of lamps that paths find once in
+// thousands; blunted it sends back the same light, spread over some 15° more. Source: Kaplanyan and
+// Dachsbacher 2013, path space regularisation. Check: TestBluntCoat.
 const regularisedAlpha = 0.25
 
 func (m *Material) prepare() {
@@ -131,8 +134,9 @@ func (s *surfacePoint) prepare() {
 	}
 }
 
-// eval writes the spread part of the BSDF times |cos| for light arriving from wi (pointing away from the surface) and
-// returns the density that sampleSpread gives that direction. Perfect mirrors and straight-through light are not in it.
+// eval writes the spread part of the BSDF times |cos| for light arriving from wi (pointing away
+// from the surface) and returns the density that sampleSpread gives that direction. Perfect mirrors
+// and straight-through light are not in it.
 func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	m := s.m
 	*f = Band{}
@@ -161,7 +165,8 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	if m.Coat > 0 {
 		coatI = s.coatE(wi, cosI)
 	}
-	// Lambertian part, under a coat by the albedo scaling of Kelemen and Szirmay-Kalos (2001): reciprocal, no energy made.
+	// Lambertian part, under a coat by the albedo scaling of Kelemen and Szirmay-Kalos (2001):
+	// reciprocal, no energy made.
 	k := cosI / math.Pi
 	if m.hasDiffuse {
 		kd := k
@@ -208,7 +213,8 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 			}
 		}
 		if m.hasMirror && m.Alpha > 0 {
-			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a white furnace stays white.
+			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a
+			// white furnace stays white.
 			ms := float32((1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI)) / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
 			for b := range f {
 				f[b] += m.Mirror[b] * ms
@@ -218,7 +224,8 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	return pdf
 }
 
-// shares of the spread lobes that sampleSpread draws from; they sum to 1, or all are 0 where there is no spread part.
+// shares of the spread lobes that sampleSpread draws from; they sum to 1, or all are 0 where there
+// is no spread part.
 type lobeShares struct{ diffuse, trans, coat, mirror float64 }
 
 func (s *surfacePoint) probs() (p lobeShares) {
@@ -250,7 +257,8 @@ func (s *surfacePoint) probs() (p lobeShares) {
 	return
 }
 
-// sampleSpread draws a direction from the spread lobes; pick chooses the lobe, u and v the direction in it.
+// sampleSpread draws a direction from the spread lobes; pick chooses the lobe, u and v the
+// direction in it.
 func (s *surfacePoint) sampleSpread(pick, u, v float64) (wi geom.Vec, ok bool) {
 	p := s.probs()
 	switch {

@@ -8,8 +8,8 @@ import (
 	"halfstop/geom"
 )
 
-// flatMirror is a flat, sharp mirror (or pane) in whose image the lights are asked for too: a lamp without size in a mirror
-// is found in no other way. Check: C3.1.
+// flatMirror is a flat, sharp mirror (or pane) in whose image the lights are asked for too: a lamp
+// without size in a mirror is found in no other way. Check: C3.1.
 type flatMirror struct {
 	p, n   geom.Vec
 	corner geom.Vec
@@ -70,7 +70,8 @@ func (m *flatMirror) cross(x, w geom.Vec) (t float64, ok bool) {
 	return t, a >= 0 && b >= 0 && a <= m.lx*m.lx && b <= m.ly*m.ly
 }
 
-// mayShow reports whether some of e may be seen in the mirror from x, at height h over it; false is certain.
+// mayShow reports whether some of e may be seen in the mirror from x, at height h over it; false is
+// certain.
 func (m *flatMirror) mayReflect(e *Emitter, x geom.Vec, h float64) bool {
 	r, side := e.radius, math.Copysign(1, h)
 	up := side * e.centre.Sub(m.p).Dot(m.n)
@@ -81,7 +82,8 @@ func (m *flatMirror) mayReflect(e *Emitter, x geom.Vec, h float64) bool {
 	if !(up > 2*r) {
 		return true
 	}
-	// The line from x to the middle's image meets the mirror's plane at this place; lines to the rest of it no further off than this.
+	// The line from x to the middle's image meets the mirror's plane at this place; lines to the
+	// rest of it no further off than this.
 	t := h / (h + up)
 	to := e.centre.AddMul(m.n, -2*side*up).Sub(x)
 	off := (r + to.Len()*r/(h+up-r)) * h / (h + up - r)
@@ -126,7 +128,8 @@ func (m *Material) passes(cos float64, out *Band) {
 	m.dim(cos, out)
 	if m.Glass > 0 {
 		_, t := pane(cos, m.Glass)
-		// The way through the pane is longer at a slant: internal transmittance to the power 1/cos inside.
+		// The way through the pane is longer at a slant: internal transmittance to the power 1/cos
+		// inside.
 		sin2 := (1 - cos*cos) / (m.Glass * m.Glass)
 		inside := 1 / math.Sqrt(max(1e-3, 1-sin2))
 		for b := range out {
@@ -138,8 +141,8 @@ func (m *Material) passes(cos float64, out *Band) {
 	}
 }
 
-// InMirror gives the places where an eye sees p in a flat mirror or pane, by one reflection with both ways free. It may be called
-// once the scene is prepared. Check: TestInMirror.
+// InMirror gives the places where an eye sees p in a flat mirror or pane, by one reflection with
+// both ways free. It may be called once the scene is prepared. Check: TestInMirror.
 func (sc *Scene) MirrorPoints(eye, p geom.Vec) (at []geom.Vec) {
 	var pass Band
 	for i := range sc.mirrors {

@@ -7,8 +7,9 @@ import (
 	"halfstop/geom"
 )
 
-// The place of an image in a mirror is where the mirrored way crosses it: for an eye and a lamp 2 m and 1 m before a wall mirror and 3 m
-// apart along it, two thirds of the way (equal angles). A screen between hides it; behind the mirror there is none.
+// The place of an image in a mirror is where the mirrored way crosses it: for an eye and a lamp 2 m
+// and 1 m before a wall mirror and 3 m apart along it, two thirds of the way (equal angles). A
+// screen between hides it; behind the mirror there is none.
 func TestInMirror(t *testing.T) {
 	build := func(screen bool) *Scene {
 		sc := New()

@@ -11,10 +11,12 @@ const (
 	deepGuideVertices = 2    // vertices after the first where relays guide
 )
 
-// sampleLights is next-event estimation at w.cur: it samples emitters and their images in flat mirrors and adds what comes unoccluded.
+// sampleLights is next-event estimation at w.cur: it samples emitters and their images in flat
+// mirrors and adds what comes unoccluded.
 //
-// At the vertices that light reaches directly every layer is sampled, each of its emitters for a reading and one of them for a picture
-// that ends its paths in a cache. Deeper down a few layers are.
+// At the vertices that light reaches directly every layer is sampled, each of its emitters for a
+// reading and one of them for a picture that ends its paths in a cache. Deeper down a few layers
+// are.
 func (w *integrator) sampleLights(beta *Band, depth int, first bool) {
 	v, sc := w.cur, w.sc
 	v.lightsSampled, v.imageProb = true, 0
@@ -79,8 +81,15 @@ func (w *integrator) sampleLight(e *Emitter, beta *Band, depth int, a, b float64
 	s := &w.light
 	if !v.facesAway(e) && e.sample(v.p, a, b, s) {
 		own := w.evalScattering(v, s.w, &w.f)
+		k := s.le / (s.pdf * chance)
+		first := depth <= w.directDepth
+		if first && w.potential != nil && maxBand(&w.f) > 0 {
+			w.addPotential(e, beta, k)
+		}
 		if maxBand(&w.f) > 0 && w.connect(v, s.w, s.dist) {
-			k := s.le / (s.pdf * chance)
+			if w.train != nil {
+				w.train.sees()
+			}
 			if !s.dirac && w.mode != directLight {
 				pl := s.pdf * chance
 				k *= pl / (pl + own)
@@ -149,7 +158,8 @@ func (w *integrator) sampleMirrorImage(m *flatMirror, e *Emitter, beta *Band, de
 	w.addEmission(e, beta, depth+1, k*w.connectionTransmittance(s.dist))
 }
 
-// connect reports whether light passes from v along d over dist, and dims w.f by the clear things in the way.
+// connect reports whether light passes from v along d over dist, and dims w.f by the clear things
+// in the way.
 func (w *integrator) connect(v *vertex, d geom.Vec, dist float64) bool {
 	off := w.rayOffset(v, d)
 	return w.unoccluded(v.p.AddMul(d, off), d, dist-off)
@@ -162,4 +172,13 @@ func (w *integrator) unoccluded(o, d geom.Vec, dist float64) bool {
 		mulBand(&w.f, &w.vis)
 	}
 	return ok
+}
+
+// addPotential adds w.f·k of its light as if it came unoccluded.
+func (w *integrator) addPotential(e *Emitter, beta *Band, k float64) {
+	if k < 1e18 {
+		f := w.f
+		mulBand(&f, &e.Tint)
+		addMul(&w.potential[e.Layer], beta, &f, float32(k))
+	}
 }

@@ -7,7 +7,8 @@ import (
 	"halfstop/sample"
 )
 
-// octagon is a flat lit regular octagon, a side level: the face of an eight-sided box, and its catchlight.
+// octagon is a flat lit regular octagon, a side level: the face of an eight-sided box, and its
+// catchlight.
 type octagon struct {
 	c    geom.Vec
 	f    geom.Frame
@@ -16,8 +17,9 @@ type octagon struct {
 	beam Beam
 }
 
-// Octagon returns a flat regular octagon, lit on the side of f.N, with the area of a disc of the given radius (metres); le is its luminance per
-// unit emission. Check: TestEmitterSamplers, TestOctagon.
+// Octagon returns a flat regular octagon, lit on the side of f.N, with the area of a disc of the
+// given radius (metres); le is its luminance per unit emission. Check: TestEmitterSamplers,
+// TestOctagon.
 func Octagon(layer int, c geom.Vec, f geom.Frame, radius, le float64, beam Beam) *Emitter {
 	// Area of a regular octagon: 8 (√2 − 1) in².
 	return newEmitter(layer, &octagon{c, f, radius * math.Sqrt(math.Pi/(8*(math.Sqrt2-1))), le, beam})

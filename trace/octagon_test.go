@@ -7,8 +7,9 @@ import (
 	"halfstop/geom"
 )
 
-// An octagon with the area of a disc gives its axis from afar what the disc does, and the same flux; its corner lies farther out than the disc's
-// edge and its side nearer (an octagon of area π has its sides 0.974 and its corners 1.054 from the middle: 8 tan 22.5° in² = π).
+// An octagon with the area of a disc gives its axis from afar what the disc does, and the same
+// flux; its corner lies farther out than the disc's edge and its side nearer (an octagon of area π
+// has its sides 0.974 and its corners 1.054 from the middle: 8 tan 22.5° in² = π).
 func TestOctagon(t *testing.T) {
 	f := geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)}
 	o, d := Octagon(0, geom.Vec{}, f, 1, 2, nil), Disc(0, geom.Vec{}, f, 1, 2, nil, false, nil)

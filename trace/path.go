@@ -18,24 +18,32 @@ const (
 	sphericalReceptor
 )
 
-// vertex is a place where a path changes direction: a surface, the haze, or the receptor that it starts at.
+// vertex is a place where a path changes direction: a surface, the haze, or the receptor that it
+// starts at.
 type vertex struct {
 	kind kind
 	surfacePoint
-	// lights is how emitters were chosen here for next-event estimation, where lightsSampled; light met by scattering then shares with
-	// that by multiple importance sampling. imageProb is the probability that an emitter's image in a given mirror was sampled too.
+	// lights is how emitters were chosen here for next-event estimation, where lightsSampled; light
+	// met by scattering then shares with that by multiple importance sampling. imageProb is the
+	// probability that an emitter's image in a given mirror was sampled too.
 	lightsSampled bool
 	imageProb     float64
 	lights        lightSampler
 	// guideProb is the probability of following guide rather than the scattering law.
 	guideProb float64
 	guide     guide
+	// treeProb is that of following tree, the path guide.
+	treeProb float64
+	tree     *directionTree
+	// portalProb is that of going to one of the portals of the path guide.
+	portalProb float64
+	portals    guide
 }
 
 // reset makes v a vertex of a kind at p with nothing sampled yet.
 func (v *vertex) reset(k kind, p geom.Vec) {
 	v.kind, v.p = k, p
-	v.lightsSampled, v.imageProb, v.guideProb = false, 0, 0
+	v.lightsSampled, v.imageProb, v.guideProb, v.treeProb, v.portalProb = false, 0, 0, 0, 0
 }
 
 const (
@@ -54,8 +62,9 @@ func (w *integrator) traceFromReceptor(k kind, p, n geom.Vec) {
 	w.tracePath(Grey(1), 0)
 }
 
-// traceFromCamera traces one path from a lens point o along d (unit). Where the first thing met is a pane or a sharp mirror, each way
-// that light takes there is followed: a lamp's reflection in a window would else be found now and then only, and be a firefly.
+// traceFromCamera traces one path from a lens point o along d (unit). Where the first thing met is
+// a pane or a sharp mirror, each way that light takes there is followed: a lamp's reflection in a
+// window would else be found now and then only, and be a firefly.
 func (w *integrator) traceFromCamera(o, d geom.Vec) {
 	w.branches, w.segment.length = 1, 0
 	for w.branch = 1; w.branch <= w.branches; w.branch++ {
@@ -84,6 +93,9 @@ func (w *integrator) tracePath(beta Band, depth int) {
 		if w.cache != nil && depth >= w.cacheDepth && w.terminateInCache(&beta, depth, footprint) {
 			return
 		}
+		if w.train != nil {
+			w.train.arrive(v, &beta)
+		}
 		// Next-event estimation.
 		first := depth <= w.directDepth
 		switch {
@@ -101,13 +113,22 @@ func (w *integrator) tracePath(beta Band, depth int) {
 		if !ok {
 			return
 		}
+		if w.train != nil {
+			a, b := w.next2D()
+			w.train.leave(v, wi, a, b)
+		}
 		if first {
 			ref = maxBand(&beta) * v.maxThroughput()
+		}
+		if w.learned != nil && w.scatterPDF < pdf {
+			// A guided path's throughput falls because it was likely, not because it is faint.
+			ref *= float32(w.scatterPDF / pdf)
 		}
 		for b := range beta {
 			beta[b] *= w.f[b] / float32(pdf)
 		}
-		// Russian roulette, by how faint the path has become against what its first vertex passes on.
+		// Russian roulette, by how faint the path has become against what its first vertex passes
+		// on.
 		if depth > w.directDepth && depth >= rouletteAt {
 			q := min(0.95, maxBand(&beta)/ref)
 			u, _ := w.next2D()
@@ -126,7 +147,8 @@ func (w *integrator) tracePath(beta Band, depth int) {
 	}
 }
 
-// maxThroughput is about the largest share of arriving light that v passes on, in the terms of a path's throughput.
+// maxThroughput is about the largest share of arriving light that v passes on, in the terms of a
+// path's throughput.
 func (v *vertex) maxThroughput() float32 {
 	switch v.kind {
 	case flatReceptor:
@@ -146,8 +168,8 @@ func (v *vertex) maxThroughput() float32 {
 	return max(k, 0.02)
 }
 
-// evalScattering writes v's response to light from wi (BSDF times cosine, phase function or a receptor's weight) and returns the
-// density with which sampleScattering draws wi.
+// evalScattering writes v's response to light from wi (BSDF times cosine, phase function or a
+// receptor's weight) and returns the density with which sampleScattering draws wi.
 func (w *integrator) evalScattering(v *vertex, wi geom.Vec, f *Band) float64 {
 	switch v.kind {
 	case flatReceptor:
@@ -191,15 +213,20 @@ func (w *integrator) sampleScattering(v *vertex, pick, a, b float64) (geom.Vec, 
 	return v.sampleSpread(pick, a, b)
 }
 
-// sampleDirection draws the next direction from w.cur; w.f then holds the response, w.scatterPDF the density of the scattering law
-// alone; pdf is the density of the mixture with the guide.
+// sampleDirection draws the next direction from w.cur; w.f then holds the response, w.scatterPDF
+// the density of the scattering law alone; pdf is the density of the mixture with the guide.
 func (w *integrator) sampleDirection() (wi geom.Vec, pdf float64, ok bool) {
 	v := w.cur
 	pick, pick2 := w.next2D()
 	a, b := w.next2D()
-	if v.guideProb > 0 && pick < v.guideProb {
+	switch {
+	case v.guideProb > 0 && pick < v.guideProb:
 		wi, ok = v.guide.sample(pick/v.guideProb, a, b)
-	} else {
+	case v.treeProb > 0 && pick < v.guideProb+v.treeProb:
+		wi, ok = v.tree.sample(a, b), true
+	case v.portalProb > 0 && pick < v.guideProb+v.treeProb+v.portalProb:
+		wi, ok = v.portals.sample((pick-v.guideProb-v.treeProb)/v.portalProb, a, b)
+	default:
 		wi, ok = w.sampleScattering(v, pick2, a, b)
 	}
 	if !ok {
@@ -207,16 +234,30 @@ func (w *integrator) sampleDirection() (wi geom.Vec, pdf float64, ok bool) {
 	}
 	own := w.evalScattering(v, wi, &w.f)
 	pdf, w.scatterPDF = own, own
+	if v.guideProb > 0 || v.treeProb > 0 || v.portalProb > 0 {
+		pdf = (1 - v.guideProb - v.treeProb - v.portalProb) * own
+	}
+	if v.portalProb > 0 {
+		pdf += v.portalProb * v.portals.pdf(wi)
+	}
 	if v.guideProb > 0 {
-		pdf = (1-v.guideProb)*own + v.guideProb*v.guide.pdf(wi)
+		pdf += v.guideProb * v.guide.pdf(wi)
+	}
+	if v.treeProb > 0 {
+		pdf += v.treeProb * v.tree.pdf(wi)
 	}
 	return wi, pdf, pdf > 0 && maxBand(&w.f) > 0
 }
 
-// prepareGuide readies the relays at w.cur, which depth vertices lie before: all of them where light arrives first, the brightest a
-// little deeper, then none. A share of 0.3 gives every other direction a weight of 1/0.7, and that to the power of a long path has
-// no variance.
+// prepareGuide readies the relays and the path guide at w.cur, which depth vertices lie before: all
+// of them where light arrives first, the brightest a little deeper, then none. A share of 0.3 gives
+// every other direction a weight of 1/0.7, and that to the power of a long path has no variance.
 func (w *integrator) prepareGuide(depth int) {
+	w.prepareRelays(depth)
+	w.prepareTree(depth)
+}
+
+func (w *integrator) prepareRelays(depth int) {
 	v, sc := w.cur, w.sc
 	v.guideProb = 0
 	set, share := sc.guides, guideShare
@@ -231,8 +272,9 @@ func (w *integrator) prepareGuide(depth int) {
 	}
 }
 
-// rayOffset returns how far along wi (unit) a ray from v starts, so that it is clear of v's own surface. The start lies on the ray
-// itself, not beside it: what is flush with a wall stays flush with it however grazing the ray is.
+// rayOffset returns how far along wi (unit) a ray from v starts, so that it is clear of v's own
+// surface. The start lies on the ray itself, not beside it: what is flush with a wall stays flush
+// with it however grazing the ray is.
 func (w *integrator) rayOffset(v *vertex, wi geom.Vec) float64 {
 	switch v.kind {
 	case onSurface, flatReceptor:

@@ -1,14 +1,9 @@
 package trace
 
 import (
-	"context"
-	"errors"
 	"math"
-	"runtime"
-	"sync/atomic"
 
 	"halfstop/geom"
-	"halfstop/parallel"
 	"halfstop/sample"
 )
 
@@ -22,7 +17,8 @@ const (
 	Spherical                     // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
 )
 
-// Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A Spot's eye is at At.
+// Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A
+// Spot's eye is at At.
 type Receptor struct {
 	Kind   ReceptorKind
 	At     geom.Vec
@@ -30,167 +26,9 @@ type Receptor struct {
 	Angle  float64 // full angle of a Spot's cone, rad
 }
 
-// Reps is the number of independent randomisations that each measurement is made of; the scatter among them is the honest
-// error of their mean.
-const Reps = 32
-
-// Transport is what one receptor gets from every layer, per unit emission: illuminance in lx (Flat, Dome) or luminance in
-// cd/m² (Spot) in each window.
-type Transport struct {
-	Direct      []Band       // straight from the emitters; for a Spot, by one surface at most
-	Bounced     []Band       // by way of surfaces or haze
-	Airlight    []Band       // for a Spot in haze: the part of both that the haze scatters into the way to the eye; else nil
-	Parts       [Reps][]Band // whole of each randomisation
-	DirectParts [Reps][]Band // direct part of each randomisation
-	Paths       int          // traced so far, all randomisations together
-}
-
-// Whole returns direct plus bounced of a layer.
-func (t *Transport) Total(layer int) Band {
-	b := t.Direct[layer]
-	for i := range b {
-		b[i] += t.Bounced[layer][i]
-	}
-	return b
-}
-
-// Measuring says how much work to spend.
-type MeasureOptions struct {
-	Seed    uint64
-	Layers  []int // layers to trace; nil all
-	Start   int   // paths of each randomisation in the first round; 0 is 16
-	Most    int   // most paths of each randomisation; 0 is 4096
-	Threads int   // 0: as many as the machine has
-	// DirectOnly leaves out all that comes by way of surfaces or haze: quick, for fields of many receptors.
-	DirectOnly bool
-	Bounces    int // most surfaces on the way; 0: no bound
-	// Enough is asked after each round whether receptor i is good enough; nil: never, so that Most are traced. It must depend on
-	// the Transport only, so that the same seed gives the same answer.
-	Enough func(i int, t *Transport) bool
-	// Round is told of the paths traced and the most there may be after each round; nil for nobody.
-	Round func(done, most int)
-}
-
-// ErrStopped is returned with what was measured so far when the context ends the work.
-var ErrStopped = errors.New("stopped before the error asked for was reached")
-
-// Measure traces receptors until each is good enough. The answer depends on the seed, not on the number of threads. When ctx
-// ends, the receptors as they are after the last whole round come back with ErrStopped (empty Transports, Paths 0, if not
-// even the first round was done).
-func (sc *Scene) Measure(ctx context.Context, recs []Receptor, m MeasureOptions) ([]Transport, error) {
-	start, most, threads := m.Start, m.Most, m.Threads
-	if start <= 0 {
-		start = 16
-	}
-	if most <= 0 {
-		most = 4096
-	}
-	start = min(start, most)
-	if threads <= 0 {
-		threads = runtime.GOMAXPROCS(0)
-	}
-	type sums struct{ direct, bounced, veil [][Bands]float64 }
-	veiled := func(i int) bool { return sc.Medium != nil && recs[i].Kind == Spot }
-	acc := make([][Reps]sums, len(recs))
-	out := make([]Transport, len(recs))
-	for i := range recs {
-		for r := range Reps {
-			acc[i][r] = sums{direct: make([][Bands]float64, sc.Layers), bounced: make([][Bands]float64, sc.Layers)}
-			if veiled(i) {
-				acc[i][r].veil = make([][Bands]float64, sc.Layers)
-			}
-		}
-	}
-	live := make([]int, len(recs))
-	for i := range live {
-		live[i] = i
-	}
-	done := 0 // paths of each randomisation of the live receptors
-	for len(live) > 0 && done < most {
-		n := start
-		if done > 0 {
-			n = min(done, most-done)
-		}
-		// One unit of work: one randomisation of one receptor.
-		units := int64(len(live) * Reps)
-		var next atomic.Int64
-		var wg parallel.Group
-		var fault faults
-		for range min(threads, int(units)) {
-			wg.Go(func() {
-				defer fault.catch()
-				w := newIntegrator(sc, m.Layers)
-				w.maxBounces = m.Bounces
-				if m.DirectOnly {
-					w.mode = directLight
-				}
-				if sc.Medium != nil {
-					w.airlight = make([]Band, sc.Layers)
-				}
-				for {
-					u := next.Add(1) - 1
-					if u >= units || ctx.Err() != nil {
-						return
-					}
-					i, r := live[u/Reps], int(u%Reps)
-					w.measureReplicate(&recs[i], sample.New(m.Seed, uint64(i)).Rep(r), uint32(done), uint32(n))
-					for l := range sc.Layers {
-						for b := range Bands {
-							acc[i][r].direct[l][b] += float64(w.direct[l][b])
-							acc[i][r].bounced[l][b] += float64(w.bounced[l][b])
-							if acc[i][r].veil != nil {
-								acc[i][r].veil[l][b] += float64(w.airlight[l][b])
-							}
-						}
-					}
-				}
-			})
-		}
-		wg.Wait()
-		fault.raise()
-		if ctx.Err() != nil {
-			return out, ErrStopped
-		}
-		done += n
-		// Means so far, and which receptors go on.
-		keep := live[:0]
-		for _, i := range live {
-			t := &out[i]
-			t.Direct, t.Bounced, t.Paths = make([]Band, sc.Layers), make([]Band, sc.Layers), done*Reps
-			if veiled(i) {
-				t.Airlight = make([]Band, sc.Layers)
-			}
-			for r := range Reps {
-				t.Parts[r], t.DirectParts[r] = make([]Band, sc.Layers), make([]Band, sc.Layers)
-				for l := range sc.Layers {
-					for b := range Bands {
-						d, bo := acc[i][r].direct[l][b]/float64(done), acc[i][r].bounced[l][b]/float64(done)
-						t.Direct[l][b] += float32(d / Reps)
-						t.Bounced[l][b] += float32(bo / Reps)
-						if t.Airlight != nil {
-							t.Airlight[l][b] += float32(acc[i][r].veil[l][b] / float64(done) / Reps)
-						}
-						t.Parts[r][l][b], t.DirectParts[r][l][b] = float32(d+bo), float32(d)
-					}
-				}
-			}
-			if m.Enough == nil || !m.Enough(i, t) {
-				keep = append(keep, i)
-			}
-		}
-		live = keep
-		if m.Round != nil {
-			m.Round(done, most)
-		}
-	}
-	return out, nil
-}
-
 // measure traces n paths of one randomisation into w.direct and w.bounced.
 func (w *integrator) measureReplicate(r *Receptor, seq sample.Seq, first, n uint32) {
-	clear(w.direct)
-	clear(w.bounced)
-	clear(w.airlight)
+	w.clear()
 	w.seq = seq
 	w.directDepth = 0
 	if r.Kind == Spot {
@@ -213,5 +51,60 @@ func (w *integrator) measureReplicate(r *Receptor, seq sample.Seq, first, n uint
 			s, c := math.Sincos(2 * math.Pi * v)
 			w.traceFromCamera(r.At, f.Out(sin*c, sin*s, math.Sqrt(1-sin*sin)))
 		}
+		if w.train != nil {
+			w.train.end()
+		}
 	}
+}
+
+// relayBehind is what of the light behind a receptor may come to it by way of what is in front.
+const relayBehind = 0.2
+
+// relayPotential is about what the lit surfaces of the scene would give r by one bounce if nothing
+// stood in the way, by layer, in the unit of its Transport. It bounds what may reach r unseen.
+func (sc *Scene) relayPotential(r *Receptor) []float64 {
+	out := make([]float64, sc.Layers)
+	p, n, k := r.At, r.Facing, 1.0
+	if r.Kind == Spot {
+		id, h := sc.closest(r.At, r.Facing)
+		if id < 0 {
+			return out
+		}
+		p, n = r.At.AddMul(r.Facing, float64(h.T)), sc.faceNormal(id)
+		if n.Dot(r.Facing) > 0 {
+			n = n.Neg()
+		}
+		m := sc.mats[sc.triMat[id]]
+		k = float64(meanBand(&m.Diffuse)+meanBand(&m.Mirror)) / math.Pi
+	}
+	for i := range sc.lit {
+		q := &sc.lit[i]
+		d := q.corner.AddMul(q.ex, 0.5).AddMul(q.ey, 0.5).Sub(p)
+		d2 := d.Len2()
+		if d2 == 0 {
+			continue
+		}
+		w := d.Mul(1 / math.Sqrt(d2))
+		c := w.Dot(n)
+		switch r.Kind {
+		case Dome:
+			c = (1 + c) / 2
+		case Spherical:
+			c = 1
+		}
+		c = max(c, relayBehind) // by way of what lies in front
+		there, side := -w.Dot(q.n), q.front
+		if there < 0 {
+			there, side = -there, q.back
+		}
+		if c <= 0 || there <= 0 {
+			continue
+		}
+		area := q.lx * q.ly
+		c *= k * there * area / (math.Pi*d2 + area)
+		for l := range out {
+			out[l] += c * side[l]
+		}
+	}
+	return out
 }

@@ -11,9 +11,10 @@ import (
 	"halfstop/sample"
 )
 
-// A relay is a lit surface that passes light on: a silk, a reflector, a patch of ceiling or wall under a head. Paths from a
-// receptor or from the first surface a camera sees go to relays by their solid angle, in proportion to what they pass on,
-// as often as they go by the surface's own law. The two are one mixture of densities, so nothing is counted twice.
+// A relay is a lit surface that passes light on: a silk, a reflector, a patch of ceiling or wall
+// under a head. Paths from a receptor or from the first surface a camera sees go to relays by their
+// solid angle, in proportion to what they pass on, as often as they go by the surface's own law.
+// The two are one mixture of densities, so nothing is counted twice.
 
 // patch is a flat rectangle on a surface.
 type patch struct {
@@ -42,8 +43,9 @@ const (
 	deepGuideShare = 0.3 // the same deeper in the path
 )
 
-// relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; its triangles are the last ones added,
-// as many as said; they fill it, or it is only the bounds of another outline.
+// relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; its triangles
+// are the last ones added, as many as said; they fill it, or it is only the bounds of another
+// outline.
 func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) {
 	lx, ly := ex.Len(), ey.Len()
 	if lx < 1e-6 || ly < 1e-6 {
@@ -52,7 +54,8 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, of: outline{corner, ex, ey}, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
 }
 
-// findRelays measures the direct light on every cell of every remembered rectangle and keeps the cells that pass on most.
+// findRelays measures the direct light on every cell of every remembered rectangle and keeps the
+// cells that pass on most.
 func (sc *Scene) findRelays() {
 	all := sc.cells(sc.rects)
 	sc.lightCells(all, sc.all)
@@ -93,10 +96,8 @@ func (sc *Scene) lightCells(all []patch, layers []int) {
 	const together = 16
 	var next atomic.Int64
 	var wg parallel.Group
-	var fault faults
 	for range min(runtime.GOMAXPROCS(0), (len(all)+together-1)/together) {
 		wg.Go(func() {
-			defer fault.catch()
 			for {
 				to := int(next.Add(together))
 				for k := to - together; k < min(to, len(all)); k++ {
@@ -109,7 +110,6 @@ func (sc *Scene) lightCells(all []patch, layers []int) {
 		})
 	}
 	wg.Wait()
-	fault.raise()
 }
 
 // totals sums what all cells pass on of each layer.
@@ -128,7 +128,8 @@ func (sc *Scene) selectRelays() {
 	sc.guides, sc.deepGuides = nil, nil
 	total := sc.totals(sc.lit)
 	all := slices.Clone(sc.lit)
-	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served as well as a strong one.
+	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served
+	// as well as a strong one.
 	type ranked struct {
 		k int
 		w float64
@@ -165,7 +166,8 @@ func (sc *Scene) selectRelays() {
 	for _, o := range order[:min(len(order), maxGuides)] {
 		sc.guides = append(sc.guides, all[o.k])
 	}
-	// Deeper in a path only the hot ones count: strips beside tubes, spots on silks. They are few, small and bright.
+	// Deeper in a path only the hot ones count: strips beside tubes, spots on silks. They are few,
+	// small and bright.
 	slices.SortStableFunc(order, func(a, b ranked) int {
 		x, y := all[a.k].f+all[a.k].b, all[b.k].f+all[b.k].b
 		switch {
@@ -191,8 +193,8 @@ func (sc *Scene) selectRelays() {
 
 func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }
 
-// refine halves, again and again, the cell whose light is most uneven for what it passes on, across the direction in which it
-// changes most.
+// refine halves, again and again, the cell whose light is most uneven for what it passes on, across
+// the direction in which it changes most.
 func (sc *Scene) refineCells(all []patch, total []float64) []patch {
 	uneven := make([]float64, len(all), len(all)+maxSplits)
 	for i := range all {
@@ -231,7 +233,8 @@ func (sc *Scene) refineCells(all []patch, total []float64) []patch {
 // quarters: where radiosity looks at a patch, in shares of its sides.
 var patchProbes = [4][2]float64{{0.25, 0.3}, {0.7, 0.25}, {0.3, 0.75}, {0.75, 0.7}}
 
-// unevenness is the spread of a patch's light among its quarters times its area, in shares of each layer's whole.
+// unevenness is the spread of a patch's light among its quarters times its area, in shares of each
+// layer's whole.
 func (p *patch) unevenness(total []float64) float64 {
 	if min(p.lx, p.ly) < 0.02 && max(p.lx, p.ly) < 0.05 {
 		return 0 // small enough
@@ -249,7 +252,8 @@ func (p *patch) unevenness(total []float64) float64 {
 	return u
 }
 
-// changesAlongX reports whether light changes more from one half to the other along ex than along ey.
+// changesAlongX reports whether light changes more from one half to the other along ex than along
+// ey.
 func (p *patch) changesAlongX(total []float64) bool {
 	x, y := 0.0, 0.0
 	for l, q := range p.quarter {
@@ -264,8 +268,8 @@ func (p *patch) changesAlongX(total []float64) bool {
 	return x > y
 }
 
-// radiosity measures what the emitters of layers send to p directly, on a fixed set of places and directions. What p knows of other
-// layers stays.
+// radiosity measures what the emitters of layers send to p directly, on a fixed set of places and
+// directions. What p knows of other layers stays.
 func (sc *Scene) radiosity(p *patch, layers []int) {
 	if p.front == nil {
 		p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
@@ -325,7 +329,8 @@ type guide struct {
 	x     geom.Vec
 	total float64
 	cum   [maxGuides]float64
-	// The vertex in each patch's own terms: height over its plane, place along its sides (0 to 1 inside), density once known.
+	// The vertex in each patch's own terms: height over its plane, place along its sides (0 to 1
+	// inside), density once known.
 	h, a, b, dens [maxGuides]float64
 }
 

@@ -2,9 +2,10 @@ package trace
 
 import "slices"
 
-// PrepareFrom is Prepare for a scene much like old, which is prepared, in a fraction of the time where the two differ by where things
-// stand only: while a hand drags one. The trees are refitted, which changes no answer; the relays are old's, which changes the noise of
-// a measurement and not its mean. Canonical returns the scene without either.
+// PrepareFrom is Prepare for a scene much like old, which is prepared, in a fraction of the time
+// where the two differ by where things stand only: while a hand drags one. The trees are refitted,
+// which changes no answer; the relays are old's, which changes the noise of a measurement and not
+// its mean. Canonical returns the scene without either.
 func (sc *Scene) PrepareFrom(old *Scene) error {
 	sc.buildTrees(old)
 	sc.prepareLights()
@@ -34,8 +35,9 @@ func (sc *Scene) Canonical() *Scene {
 	return &own
 }
 
-// reuseRelays takes over old's cells, with new light of the layers whose emitters are not the same, and cells of its own for the
-// rectangles that old has not. It reports whether the two were alike enough.
+// reuseRelays takes over old's cells, with new light of the layers whose emitters are not the same,
+// and cells of its own for the rectangles that old has not. It reports whether the two were alike
+// enough.
 func (sc *Scene) reuseRelays(old *Scene) bool {
 	if old.Layers != sc.Layers || len(old.lit) == 0 {
 		return false

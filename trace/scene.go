@@ -9,13 +9,14 @@ import (
 	"halfstop/geom"
 )
 
-// Scene is what light meets and where it comes from. Fill it with the Add methods, then call Prepare once; after that any
-// number of goroutines may trace it.
+// Scene is what light meets and where it comes from. Fill it with the Add methods, then call
+// Prepare once; after that any number of goroutines may trace it.
 type Scene struct {
 	Layers   int
 	Emitters []*Emitter
 	Medium   *Medium
-	// Importance says how much of the work each layer is worth, in any unit; empty: all the same. It changes noise, never the mean.
+	// Importance says how much of the work each layer is worth, in any unit; empty: all the same.
+	// It changes noise, never the mean.
 	Importance []float64
 
 	mats    []*Material
@@ -100,7 +101,8 @@ func (sc *Scene) AddQuad(c geom.Vec, f geom.Frame, w, h float64, mat int) {
 // Rect is a part of a wall in the wall's own coordinates.
 type Rect struct{ X0, Y0, X1, Y1 float64 }
 
-// AddWall adds the rectangle corner + x·ex + y·ey (0 ≤ x ≤ w, 0 ≤ y ≤ h; ex, ey unit, front towards ex × ey) less its holes.
+// AddWall adds the rectangle corner + x·ex + y·ey (0 ≤ x ≤ w, 0 ≤ y ≤ h; ex, ey unit, front towards
+// ex × ey) less its holes.
 func (sc *Scene) AddWall(corner, ex, ey geom.Vec, w, h float64, holes []Rect, mat int) {
 	xs, ys := []float64{0, w}, []float64{0, h}
 	for _, r := range holes {
@@ -128,8 +130,8 @@ func inHole(holes []Rect, x, y float64) bool {
 	return false
 }
 
-// AddPolygon adds a flat simple polygon (corners in order; front by the right-hand rule), cut into triangles by ears. Less
-// its holes where it is level and holes (in x and y) are given.
+// AddPolygon adds a flat simple polygon (corners in order; front by the right-hand rule), cut into
+// triangles by ears. Less its holes where it is level and holes (in x and y) are given.
 func (sc *Scene) AddPolygon(p []geom.Vec, mat int) error {
 	tris, err := Triangulate(p)
 	if err != nil {
@@ -156,8 +158,9 @@ func (sc *Scene) AddPolygon(p []geom.Vec, mat int) error {
 	return nil
 }
 
-// AddBox adds a box in frame f with centre c and size s along f's axes; mats are the materials of -S, +S, -T, +T, -N, +N;
-// a negative one leaves that face out. inward turns the fronts to the inside.
+// AddBox adds a box in frame f with centre c and size s along f's axes; mats are the materials of
+// -S, +S, -T, +T, -N, +N; a negative one leaves that face out. inward turns the fronts to the
+// inside.
 func (sc *Scene) AddBox(c geom.Vec, f geom.Frame, s geom.Vec, mats [6]int, inward bool) {
 	type face struct {
 		n, x, y geom.Vec
@@ -228,8 +231,8 @@ func (sc *Scene) AddRod(a, b geom.Vec, radius float64, n int, mat int) {
 	}
 }
 
-// AddSphere adds a ball as a subdivided icosahedron of 5,120 triangles with the ball's own volume, shaded smooth. inward
-// turns its front to the inside.
+// AddSphere adds a ball as a subdivided icosahedron of 5,120 triangles with the ball's own volume,
+// shaded smooth. inward turns its front to the inside.
 func (sc *Scene) AddSphere(c geom.Vec, radius float64, mat int, inward bool) {
 	pts, tris := icosphere(4)
 	// Scale so that the enclosed volume is the ball's.

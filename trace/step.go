@@ -6,26 +6,31 @@ import (
 	"halfstop/geom"
 )
 
-// ray is the part of a path between two vertices: straight, or unfolded through panes and sharp mirrors.
+// ray is the part of a path between two vertices: straight, or unfolded through panes and sharp
+// mirrors.
 type ray struct {
 	o, d  geom.Vec // where its current straight part starts, and its direction (unit)
 	pdf   float64  // density with which the direction was drawn; 0: by none, a camera ray
 	depth int      // vertices up to and with the one that it left
-	// ref is the vertex that it left, or that vertex's image in the mirrors since: distances along the ray count from here.
+	// ref is the vertex that it left, or that vertex's image in the mirrors since: distances along
+	// the ray count from here.
 	ref  geom.Vec
 	from float64 // distance of o from ref
 	lo   float64 // emitters nearer than this have been met before
-	// sampled says that emitters met now could also have been sampled at the vertex, directly or in one mirror's image.
+	// sampled says that emitters met now could also have been sampled at the vertex, directly or in
+	// one mirror's image.
 	sampled bool
 	mirrors int
-	// split: this is a camera ray that follows each way of the first pane or mirror. quiet: an earlier branch has had the light up to there.
+	// split: this is a camera ray that follows each way of the first pane or mirror. quiet: an
+	// earlier branch has had the light up to there.
 	split, quiet bool
 	through      float32 // transmittance of haze so far
 }
 
-// nextVertex follows the ray from w.cur along d, drawn with density pdf (0: by none, a camera ray): it gathers the light that haze
-// scatters into it and the light of the emitters that it meets, passes straight through or mirrors where the surface says so, and
-// stops at the next vertex, w.next. It reports false when the path ends. depth counts the vertices up to and with w.cur.
+// nextVertex follows the ray from w.cur along d, drawn with density pdf (0: by none, a camera ray):
+// it gathers the light that haze scatters into it and the light of the emitters that it meets,
+// passes straight through or mirrors where the surface says so, and stops at the next vertex,
+// w.next. It reports false when the path ends. depth counts the vertices up to and with w.cur.
 func (w *integrator) nextVertex(d geom.Vec, pdf float64, beta *Band, depth int) bool {
 	sc, v := w.sc, w.cur
 	from := w.rayOffset(v, d)
@@ -76,7 +81,8 @@ const (
 	pathEnds
 )
 
-// inScatteringStep adds the light that haze scatters into r up to distance end, and returns the transmittance.
+// inScatteringStep adds the light that haze scatters into r up to distance end, and returns the
+// transmittance.
 func (w *integrator) inScatteringStep(r *ray, end float64, beta *Band) (passed float64) {
 	was := w.inAirlight
 	w.inAirlight = was || r.split
@@ -125,7 +131,8 @@ func (w *integrator) emitterStep(r *ray, end float64, beta *Band) {
 			continue // in-scattering has it
 		default:
 			if v.lightsSampled && r.sampled && (r.mirrors == 0 || r.mirrors == 1 && v.imageProb > 0) {
-				// The balance heuristic (Veach and Guibas 1995) against sampleLight, or sampleMirrorImage for an image.
+				// The balance heuristic (Veach and Guibas 1995) against sampleLight, or
+				// sampleMirrorImage for an image.
 				if pl *= v.lights.pmf[e.id]; r.mirrors == 1 {
 					pl *= v.imageProb
 				}
@@ -138,7 +145,8 @@ func (w *integrator) emitterStep(r *ray, end float64, beta *Band) {
 	}
 }
 
-// mediumStep lets the path scatter in the haze before distance end, or dims it. passed is the transmittance where a cache is used.
+// mediumStep lets the path scatter in the haze before distance end, or dims it. passed is the
+// transmittance where a cache is used.
 func (w *integrator) mediumStep(r *ray, end, passed float64, beta *Band) outcome {
 	med := w.sc.Medium
 	if med == nil || r.quiet || w.mode == featuresOnly && w.cache == nil {
@@ -166,8 +174,8 @@ func (w *integrator) mediumStep(r *ray, end, passed float64, beta *Band) outcome
 	return pathScatters
 }
 
-// interfaceStep chooses what a path does at the surface w.next, met at distance end: scatter there, pass straight through, or be
-// mirrored sharply.
+// interfaceStep chooses what a path does at the surface w.next, met at distance end: scatter there,
+// pass straight through, or be mirrored sharply.
 func (w *integrator) interfaceStep(r *ray, id int, end float64, beta *Band) outcome {
 	sc, n := w.sc, w.next
 	m := n.m
@@ -233,7 +241,8 @@ func (w *integrator) interfaceStep(r *ray, id int, end float64, beta *Band) outc
 	return pathGoesOn
 }
 
-// splitWays gives way number branch of those that are possible the probability 1, and says how many there are.
+// splitWays gives way number branch of those that are possible the probability 1, and says how many
+// there are.
 func splitWays(branch int, scatter, pass, refl float64) (n int, s, p, r float64) {
 	out := [3]float64{}
 	for i, q := range [3]float64{scatter, pass, refl} {
@@ -275,8 +284,8 @@ func (w *integrator) transmittance(d float64) float64 {
 	return math.Exp(-w.sc.Medium.Extinction * d)
 }
 
-// connectionTransmittance is the same on a connection to a light. Where paths end in the cache, what is scattered forwards on it counts
-// as passed (similarity relation, see cachedAirlight).
+// connectionTransmittance is the same on a connection to a light. Where paths end in the cache,
+// what is scattered forwards on it counts as passed (similarity relation, see cachedAirlight).
 func (w *integrator) connectionTransmittance(d float64) float64 {
 	if w.cache == nil || w.sc.Medium == nil || d >= far {
 		return w.transmittance(d)

@@ -8,19 +8,23 @@ import (
 	"halfstop/sample"
 )
 
-// Hair seen as a surface. A lock is a bundle of fibres, so its facets face all ways round the fibre and hardly any way along it: a GGX
-// distribution with alpha strandAcross across the strand (even over the half-turn that is seen) and the material's own along it. Light
-// mirrored by the outside (the coat) keeps its colour and leans towards the root by the slant of the scales, strandTilt; light that has been
-// through the fibre and back (Mirror, tinted) leans towards the tip by half as much again. So the sheen runs across the locks, as a ring round
-// the head. Sources: Kajiya and Kay 1989 (sheen by the strand, not the surface); Marschner et al. 2003 (two lobes, scales of 2° to 4°, the
-// second one tinted, opposite and wider); Heitz 2014 for the anisotropic distribution and its masking. From a fibre to a lock: drawn by eye.
-// Check: TestStrandFurnace, TestStrandReciprocal, TestStrandAcross.
+// Hair seen as a surface. A lock is a bundle of fibres, so its facets face all ways round the fibre
+// and hardly any way along it: a GGX distribution with alpha strandAcross across the strand (even
+// over the half-turn that is seen) and the material's own along it. Light mirrored by the outside
+// (the coat) keeps its colour and leans towards the root by the slant of the scales, strandTilt;
+// light that has been through the fibre and back (Mirror, tinted) leans towards the tip by half as
+// much again. So the sheen runs across the locks, as a ring round the head. Sources: Kajiya and Kay
+// 1989 (sheen by the strand, not the surface); Marschner et al. 2003 (two lobes, scales of 2° to
+// 4°, the second one tinted, opposite and wider); Heitz 2014 for the anisotropic distribution and
+// its masking. From a fibre to a lock: drawn by eye. Check: TestStrandFurnace,
+// TestStrandReciprocal, TestStrandAcross.
 const (
 	strandAcross = 1.0
 	strandTilt   = 3 * math.Pi / 180
 )
 
-// sheen is one such lobe: alpha along the strand, and the slant of its mean facet towards the tip, radians.
+// sheen is one such lobe: alpha along the strand, and the slant of its mean facet towards the tip,
+// radians.
 type sheen struct {
 	along    float64
 	sin, cos float64
@@ -28,7 +32,8 @@ type sheen struct {
 	table    *sheenTable
 }
 
-// sheenTable is the directional albedo of a sheen by cosine and by turn round the normal, 0 along the strand to the tip, π to the root.
+// sheenTable is the directional albedo of a sheen by cosine and by turn round the normal, 0 along
+// the strand to the tip, π to the root.
 type sheenTable struct {
 	e   [sheenCos][sheenTurns]float32
 	avg float64
@@ -43,7 +48,8 @@ func newSheen(along, tilt, index float64) *sheen {
 	return s
 }
 
-// lean turns a direction of the surface's frame (x along the strand, z outward) into the sheen's own, and back.
+// lean turns a direction of the surface's frame (x along the strand, z outward) into the sheen's
+// own, and back.
 func (s *sheen) lean(w geom.Vec) geom.Vec {
 	return geom.V(w.X*s.cos-w.Z*s.sin, w.Y, w.X*s.sin+w.Z*s.cos)
 }
@@ -56,7 +62,8 @@ func (s *sheen) lambda(w geom.Vec) float64 {
 	return (math.Sqrt(1+(x*x+y*y)/(w.Z*w.Z)) - 1) / 2
 }
 
-// eval gives reflectance times cosine for directions of the surface's frame, and the density of sample.
+// eval gives reflectance times cosine for directions of the surface's frame, and the density of
+// sample.
 func (s *sheen) eval(wo, wi geom.Vec) (f, pdf float64) {
 	o, i := s.lean(wo), s.lean(wi)
 	o.Z = max(o.Z, 1e-4)
@@ -82,7 +89,8 @@ func (s *sheen) fresnel(c float64) float64 {
 	return fresnelDielectric(c, s.index)
 }
 
-// sample draws a direction by the facets that wo sees. Source: Heitz 2018, visible normals, by stretching the view.
+// sample draws a direction by the facets that wo sees. Source: Heitz 2018, visible normals, by
+// stretching the view.
 func (s *sheen) sample(wo geom.Vec, u, v float64) geom.Vec {
 	o := s.lean(wo)
 	o.Z = max(o.Z, 1e-4)
@@ -104,7 +112,8 @@ func (t *sheenTable) at(w geom.Vec) float64 {
 	return float64(lo*(1-a) + hi*a)
 }
 
-// prepareStrand makes the sheens of a hair material; its round lobes keep their mean over all turns, for whoever asks without a strand.
+// prepareStrand makes the sheens of a hair material; its round lobes keep their mean over all
+// turns, for whoever asks without a strand.
 func (m *Material) prepareStrand() {
 	if m.Coat > 0 {
 		m.coatSheen = newSheen(m.CoatAlpha, -strandTilt, m.Coat)
@@ -146,8 +155,8 @@ func (s *surfacePoint) mirrorE(w geom.Vec, cos float64) float64 {
 	return s.m.mirrorLobe.at(cos)
 }
 
-// evalStrand adds the sheens to f and returns their part of the density. What the inner one loses to masking comes back spread, as for
-// other mirrors.
+// evalStrand adds the sheens to f and returns their part of the density. What the inner one loses
+// to masking comes back spread, as for other mirrors.
 func (s *surfacePoint) evalStrand(wi geom.Vec, pr lobeShares, under float64, f *Band) (pdf float64) {
 	m := s.m
 	o, i := s.frame.In(s.wo), s.frame.In(wi)
@@ -170,7 +179,8 @@ func (s *surfacePoint) evalStrand(wi geom.Vec, pr lobeShares, under float64, f *
 	return pdf
 }
 
-// along turns the frame of a point so that its first axis follows the strand there, where the mesh has one.
+// along turns the frame of a point so that its first axis follows the strand there, where the mesh
+// has one.
 func (n *vertex) alignToStrand(sc *Scene, t [3]uint32, u, v float64) {
 	if int(max(t[0], t[1], t[2])) >= len(sc.strands) {
 		return

@@ -18,8 +18,9 @@ func hairPoint(m *Material, wo geom.Vec) *surfacePoint {
 
 var hairViews = []geom.Vec{{Z: 1}, {X: 0.5, Z: 1}, {X: -0.5, Z: 1}, {Y: 0.8, Z: 1}, {X: 1, Y: 1, Z: 0.6}, {X: -2, Y: 0.3, Z: 0.5}, {Y: 3, Z: 0.5}}
 
-// A white hair in a white furnace stays white where its coat lies over white diffuse, within what the slant of the scales and the coarse
-// tables leave (3 %), and never gives more than it gets by more than that.
+// A white hair in a white furnace stays white where its coat lies over white diffuse, within what
+// the slant of the scales and the coarse tables leave (3 %), and never gives more than it gets by
+// more than that.
 func TestStrandFurnace(t *testing.T) {
 	for name, m := range map[string]Material{
 		"white":   {Strand: true, Diffuse: Grey(1), Coat: 1.55, CoatAlpha: 0.2},
@@ -72,8 +73,9 @@ func TestStrandReciprocal(t *testing.T) {
 	}
 }
 
-// The density that eval states is the one that sampleSpread has: the share of draws in each of 8 × 16 cells of the hemisphere, against the
-// density's integral there, by a chi-squared of 127 degrees; 200 is passed by one good sampler in 30,000.
+// The density that eval states is the one that sampleSpread has: the share of draws in each of 8 ×
+// 16 cells of the hemisphere, against the density's integral there, by a chi-squared of 127
+// degrees; 200 is passed by one good sampler in 30,000.
 func TestStrandDensity(t *testing.T) {
 	m := Material{Strand: true, Diffuse: Grey(0.02), Mirror: Grey(0.2), Alpha: 0.4, Coat: 1.55, CoatAlpha: 0.2}
 	for _, wo := range hairViews {
@@ -113,9 +115,10 @@ func TestStrandDensity(t *testing.T) {
 	}
 }
 
-// The sheen runs across the strand (Kajiya and Kay 1989): with eye and light 35° to either side of the normal's cone, light round the strand is
-// mirrored as brightly as straight back, light along it is not. The outer sheen leans towards the root by twice the slant of the scales, the
-// inner one towards the tip (Marschner et al. 2003).
+// The sheen runs across the strand (Kajiya and Kay 1989): with eye and light 35° to either side of
+// the normal's cone, light round the strand is mirrored as brightly as straight back, light along
+// it is not. The outer sheen leans towards the root by twice the slant of the scales, the inner one
+// towards the tip (Marschner et al. 2003).
 func TestStrandAcross(t *testing.T) {
 	outer := Material{Strand: true, Coat: 1.55, CoatAlpha: 0.1}
 	inner := Material{Strand: true, Mirror: Grey(1), Alpha: 0.1}

@@ -8,7 +8,9 @@ import (
 	"halfstop/geom"
 )
 
-// TestVeil: what haze adds before a black wall is the airlight of check-values G3.2; before a grey wall it is more by what the wall lights; and what is left of the whole is the wall's own light less what the haze takes: L = ρ/π·I cosθ/r²·exp(−σ(r + d)).
+// TestVeil: what haze adds before a black wall is the airlight of check-values G3.2; before a grey
+// wall it is more by what the wall lights; and what is left of the whole is the wall's own light
+// less what the haze takes: L = ρ/π·I cosθ/r²·exp(−σ(r + d)).
 func TestVeil(t *testing.T) {
 	for _, rho := range []float32{0, 0.5} {
 		sc := New()

@@ -1,7 +1,8 @@
 package trace
 
-// VisibleShare gives the share of samples of a layer's light, a fixed few of each emitter, that come to a receptor (of a Spot: to what it looks at)
-// past opaque things. Two scenes with different shares throw different shadows there.
+// VisibleShare gives the share of samples of a layer's light, a fixed few of each emitter, that
+// come to a receptor (of a Spot: to what it looks at) past opaque things. Two scenes with different
+// shares throw different shadows there.
 func (sc *Scene) VisibleShare(layer int, r *Receptor) float64 {
 	at := r.At
 	if r.Kind == Spot {

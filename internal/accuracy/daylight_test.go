@@ -97,8 +97,9 @@ setups:
 		{name: "window, frosted",
 			yaml: window("- {name: w, wall: 4, from: 3 m, width: 2 m, sill: 1 m, head: 2.5 m, glass: frosted}",
 				overcast), gives: gives(
-				// Outside, the wall gets 0.396177 of the open ground's light (D2.2); the pane passes
-				// 0.75 of it, evenly: L = 0.75 E/π, and the form factor of the window is C6.1.
+				// Outside, the wall gets 0.396177 of the open ground's light (D2.2); the pane
+				// passes 0.75 of it, evenly: L = 0.75 E/π, and the form factor of the window is
+				// C6.1.
 				lux("C6.1 frosted", "frosted pane of 0.75 under overcast 10 klx: 0.75 × D2.2 × C6.1", "floor",
 					10000*0.396177*0.75*0.0311871))},
 	}
