@@ -127,6 +127,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		learnCommand,
 		packCommand,
 		sheetsCommand,
+		scanCommand,
 		manCommand,
 	} {
 		root.AddCommand(command(e))

@@ -14,7 +14,7 @@ var layers = [][]string{
 	{"parallel"},
 	{"quantity", "geom", "diag", "sample", "bvh", "content"},
 	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh", "learn"},
-	{"material", "daylight", "optics", "kit"},
+	{"material", "daylight", "optics", "kit", "scan"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet", "render"},

@@ -1,0 +1,268 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"halfstop/internal/store"
+	"halfstop/mesh"
+	"halfstop/scan"
+	"halfstop/spectrum"
+)
+
+func scanCommand(e *env) *cobra.Command {
+	return command(e, words{use: "scan FILE", least: 1, most: 1, short: "a phone's scan to a room",
+		long: `scan reads a scan (OBJ, GLB, glTF, PLY, STL), finds its unit, which way is up, floor, ceiling and walls, turns it
+into the room's frame and says what it found and how sure it is. What stands in the room is taken off the walls, made
+light enough to compute with, and the most by which a corner was moved is said.
+
+With -o FOLDER it writes scan.ply there and, where there is no shoot.yaml yet, one with the room; else it prints the
+room's lines to paste. Look at the plan before you trust it.`}, &scanOptions{})
+}
+
+type scanOptions struct {
+	out, unit, up string
+	cut           []string
+	known         string
+	most          int
+	force, json   bool
+}
+
+func (o *scanOptions) flags(f *pflag.FlagSet) {
+	f.StringVarP(&o.out, "out", "o", "", "folder to write the room into")
+	f.StringVar(&o.unit, "unit", "", "unit of the file: m, cm, mm, ft or in; found when absent")
+	f.StringVar(&o.up, "up", "", "which way is up in the file: x+, x-, y+, y-, z+ or z-; found when absent")
+	f.StringArrayVar(&o.cut, "cut", nil, "take away what lies in this box of the room, x,y,z,x,y,z in metres; may be given again")
+	f.StringVar(&o.known, "known", "ceiling=0.8",
+		"a surface of known reflectance, by which the scan's colours are set: floor, walls or ceiling")
+	f.IntVar(&o.most, "triangles", 60000, "most triangles to keep of what stands in the room")
+	flagForce(f, &o.force)
+	flagJSON(f, &o.json)
+}
+
+// scanned is what `scan --json` prints. Metres; colours as '#rrggbb' of the reflectance.
+type scanned struct {
+	Version   int               `json:"version"`
+	Unit      string            `json:"unit"`
+	UnitSure  bool              `json:"unit_sure"`
+	Up        string            `json:"up"`
+	UpSure    bool              `json:"up_sure"`
+	Turned    float64           `json:"turned_degrees"`
+	Outline   [][2]float64      `json:"outline"`
+	Ceiling   float64           `json:"ceiling"`
+	FloorSeen float64           `json:"floor_seen"`
+	Triangles int               `json:"triangles"`
+	Kept      int               `json:"things_triangles"`
+	Moved     float64           `json:"corner_moved_most"`
+	Surfaces  map[string]string `json:"surfaces,omitempty"`
+}
+
+func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
+	opt := scan.Options{Unit: o.unit, Up: o.up, Most: o.most}
+	for _, c := range o.cut {
+		box, err := numbers(c, 6)
+		if err != nil {
+			return badInput(fmt.Errorf("--cut %s: write six numbers, x,y,z of the low corner and of the high one", c))
+		}
+		opt.Cut = append(opt.Cut, [6]float64(box))
+	}
+	part, value, ok := strings.Cut(o.known, "=")
+	known, err := strconv.ParseFloat(value, 64)
+	if !ok || err != nil || !(known > 0 && known <= 0.95) || part != "floor" && part != "walls" && part != "ceiling" {
+		return badInput(fmt.Errorf("--known %s: write floor=, walls= or ceiling= and a reflectance over 0, at most 0.95", o.known))
+	}
+	if o.most < 100 {
+		return badInput(fmt.Errorf("--triangles %d: at least 100", o.most))
+	}
+	src, err := readMesh(args[0])
+	if err != nil {
+		return badInput(err)
+	}
+	p := e.progress("reading the scan")
+	m, err := mesh.Parse(args[0], src)
+	var r *scan.Room
+	if err == nil {
+		r, err = scan.Find(m, opt)
+	}
+	p.end()
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case err != nil:
+		return badInput(err)
+	}
+	surfaces := o.surfaces(r, part, known)
+	if o.json {
+		s := scanned{1, r.Unit, r.UnitSure, r.Up, r.UpSure, r.Turned, r.Outline, r.Ceiling, r.FloorSeen,
+			r.Triangles, 0, r.Error, surfaces}
+		if r.Things != nil {
+			s.Kept = len(r.Things.Tris)
+		}
+		if err := e.json(s); err != nil {
+			return err
+		}
+	} else {
+		o.print(e, r, surfaces, part, known)
+	}
+	return o.write(e, r, surfaces)
+}
+
+// readMesh reads a file that is one, no larger than a mesh may be.
+func readMesh(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s: this is no plain file", path)
+	case info.Size() > mesh.MostBytes:
+		return nil, fmt.Errorf("%s: it has %d MiB; %d MiB are read at most: simplify it first", path,
+			info.Size()>>20, mesh.MostBytes>>20)
+	}
+	return os.ReadFile(path)
+}
+
+func numbers(s string, n int) ([]float64, error) {
+	parts := strings.Split(s, ",")
+	if len(parts) != n {
+		return nil, errors.New("count")
+	}
+	out := make([]float64, n)
+	for i, p := range parts {
+		x, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
+		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
+			return nil, errors.New("number")
+		}
+		out[i] = x
+	}
+	return out, nil
+}
+
+// surfaces turns the scan's mean colours into reflectances by the one that is known.
+func (o *scanOptions) surfaces(r *scan.Room, part string, known float64) map[string]string {
+	ref, ok := r.Colours[part]
+	y := func(c [3]float64) float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
+	if !ok || y(ref) < 1e-4 {
+		return nil
+	}
+	out := map[string]string{}
+	for name, c := range r.Colours {
+		hex := "#"
+		for k := range 3 {
+			v := min(0.95, c[k]*known/y(ref))
+			hex += fmt.Sprintf("%02x", int(math.Round(255*spectrum.Encode(v))))
+		}
+		out[name] = hex
+	}
+	return out
+}
+
+func sure(ok bool) string {
+	if ok {
+		return "sure"
+	}
+	return "a guess: say it if it is wrong"
+}
+
+func (o *scanOptions) print(e *env, r *scan.Room, surfaces map[string]string, part string, known float64) {
+	w, d := 0.0, 0.0
+	for _, p := range r.Outline {
+		w, d = max(w, p[0]), max(d, p[1])
+	}
+	shape := ""
+	if len(r.Outline) > 4 {
+		shape = ", an L"
+	}
+	e.line(2, fmt.Sprintf("A room of %.2f × %.2f m%s, %.2f m high.", w, d, shape, r.Ceiling))
+	e.line(2, fmt.Sprintf("unit %s (%s), up %s (%s), turned by %.1f° so that the longer walls run along x",
+		r.Unit, sure(r.UnitSure),
+		r.Up, sure(r.UpSure), r.Turned))
+	e.line(2, fmt.Sprintf("%d triangles; the scan covers %.0f %% of the floor", r.Triangles, 100*r.FloorSeen))
+	if r.Things != nil {
+		e.line(2, fmt.Sprintf("what stands in it: %d triangles of %d, no corner moved by more than %.0f mm",
+			len(r.Things.Tris),
+			r.ThingsBefore, 1000*r.Error))
+	} else {
+		e.line(2, "nothing stands in it")
+	}
+	if len(surfaces) > 0 {
+		e.line(2, fmt.Sprintf("surfaces, assuming that the %s has a reflectance of %.0f %% (--known): floor %s, walls %s, ceiling %s", part,
+			100*known, surfaces["floor"], surfaces["walls"], surfaces["ceiling"]))
+	} else {
+		e.line(2, "the scan has no colours: say what walls, floor and ceiling are")
+	}
+	if r.FloorSeen < 0.8 {
+		e.line(2, "Much of the floor is missing in the scan: hold the outline against a tape.")
+	}
+}
+
+// roomText is the room as lines of a shoot file.
+func roomText(r *scan.Room, surfaces map[string]string) string {
+	var b strings.Builder
+	b.WriteString("room:\n  outline: [")
+	for i, p := range r.Outline {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		fmt.Fprintf(&b, "[%.2f, %.2f]", p[0], p[1])
+	}
+	fmt.Fprintf(&b, "]\n  ceiling: %.2f m\n", r.Ceiling)
+	if len(surfaces) > 0 {
+		b.WriteString("  surfaces:\n")
+		for _, part := range []string{"walls", "floor", "ceiling"} {
+			if s := surfaces[part]; s != "" {
+				fmt.Fprintf(&b, "    %s: %q\n", part, s)
+			}
+		}
+	}
+	if r.Things != nil {
+		b.WriteString("  objects:\n    - {name: scan, mesh: scan.ply, surface: mid grey}\n")
+	}
+	return b.String()
+}
+
+func (o *scanOptions) write(e *env, r *scan.Room, surfaces map[string]string) error {
+	if o.out == "" {
+		return nil
+	}
+	if err := os.MkdirAll(o.out, 0o755); err != nil {
+		return badInput(err)
+	}
+	if r.Things != nil {
+		path := filepath.Join(o.out, "scan.ply")
+		if _, err := os.Lstat(path); err == nil && !o.force {
+			return badInput(fmt.Errorf("%s is there already; --force writes over it", path))
+		}
+		if err := store.WriteFile(path, r.Things.PLY("what stands in the room; metres, z up; from a scan")); err != nil {
+			return badInput(err)
+		}
+		fmt.Fprintln(e.out, path)
+	}
+	plan := filepath.Join(o.out, "shoot.yaml")
+	if _, err := os.Lstat(plan); !errors.Is(err, fs.ErrNotExist) {
+		fmt.Fprintf(e.out, "%s is there already and is left as it is. The room's lines:\n\n%s", plan,
+			roomText(r, surfaces))
+		return nil
+	}
+	mx, my := 0.0, 0.0
+	for _, p := range r.Outline {
+		mx, my = max(mx, p[0]), max(my, p[1])
+	}
+	text := "halfstop: 1\n" + roomText(r, surfaces) + fmt.Sprintf("setups:\n  - name: Begin here\n    points:\n"+
+		"      - {name: middle, at: [%.2f, %.2f, 1.5], facing: up}\n", mx/2, my/2)
+	if err := store.WriteFile(plan, []byte(text)); err != nil {
+		return badInput(err)
+	}
+	fmt.Fprintln(e.out, plan)
+	return nil
+}

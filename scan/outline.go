@@ -1,0 +1,267 @@
+package scan
+
+import (
+	"math"
+
+	"halfstop/mesh"
+)
+
+const floorCell = 0.05 // m
+
+// outline is the rectangle of the walls, or, where the floor leaves out whole corners of it, the
+// floor's own rectilinear outline. seen is the share of the outline's floor that the scan covers.
+func outline(tris []tri, w, d float64) (corners [][2]float64, seen float64) {
+	nx, ny := max(1, int(math.Ceil(w/floorCell))), max(1, int(math.Ceil(d/floorCell)))
+	if nx*ny > 4_000_000 {
+		return [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}, 0
+	}
+	// Whatever stands on the floor covers it too: everything below the top of a table counts.
+	grid := make([]bool, nx*ny)
+	for i := range tris {
+		t := &tris[i]
+		if t.p[0][2] > 1 && t.p[1][2] > 1 && t.p[2][2] > 1 || math.Abs(t.n[2]) < 0.5 {
+			continue
+		}
+		fill(grid, nx, ny, t)
+	}
+	grid = closed(grid, nx, ny, 6)
+	n := 0
+	for _, v := range grid {
+		if v {
+			n++
+		}
+	}
+	seen = float64(n) / float64(nx*ny)
+	rectangle := [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}
+	c, cw, cd := missingCorner(grid, nx, ny)
+	// A corner of at least 0.5 m a side that is empty to nine parts in ten makes an L of it.
+	if float64(cw)*floorCell < 0.5 || float64(cd)*floorCell < 0.5 {
+		return rectangle, seen
+	}
+	x, y := float64(cw)*floorCell, float64(cd)*floorCell
+	// The floor's cells know the corner to some centimetres; the walls there know it better.
+	if c == 1 || c == 2 {
+		x = w - snap(tris, 0, w-x)
+	} else {
+		x = snap(tris, 0, x)
+	}
+	if c >= 2 {
+		y = d - snap(tris, 1, d-y)
+	} else {
+		y = snap(tris, 1, y)
+	}
+	seen = float64(n) / float64(nx*ny-cw*cd)
+	switch c {
+	case 0:
+		return [][2]float64{{x, 0}, {w, 0}, {w, d}, {0, d}, {0, y}, {x, y}}, min(1, seen)
+	case 1:
+		return [][2]float64{{0, 0}, {w - x, 0}, {w - x, y}, {w, y}, {w, d}, {0, d}}, min(1, seen)
+	case 2:
+		return [][2]float64{{0, 0}, {w, 0}, {w, d - y}, {w - x, d - y}, {w - x, d}, {0, d}}, min(1, seen)
+	}
+	return [][2]float64{{0, 0}, {w, 0}, {w, d}, {x, d}, {x, d - y}, {0, d - y}}, min(1, seen)
+}
+
+// snap moves a place along an axis to the heaviest upright layer within 15 cm, where there is one.
+func snap(tris []tri, axis int, at float64) float64 {
+	h := map[int]float64{}
+	for i := range tris {
+		t := &tris[i]
+		v := (t.p[0][axis] + t.p[1][axis] + t.p[2][axis]) / 3
+		if math.Abs(t.n[axis]) > 0.9 && math.Abs(v-at) < 0.2 {
+			h[int(math.Floor(v/bin))] += t.area
+		}
+	}
+	if v, area, ok := peak(h, at-0.15, at+0.15); ok && area > 0.5 {
+		return v
+	}
+	return at
+}
+
+// fill marks the cells under a triangle.
+func fill(grid []bool, nx, ny int, t *tri) {
+	x0, x1 := min(t.p[0][0], t.p[1][0], t.p[2][0]), max(t.p[0][0], t.p[1][0], t.p[2][0])
+	y0, y1 := min(t.p[0][1], t.p[1][1], t.p[2][1]), max(t.p[0][1], t.p[1][1], t.p[2][1])
+	i0, i1 := max(0, int(x0/floorCell)), min(nx-1, int(x1/floorCell))
+	j0, j1 := max(0, int(y0/floorCell)), min(ny-1, int(y1/floorCell))
+	side := func(a, b [3]float64, x, y float64) float64 { return (b[0]-a[0])*(y-a[1]) - (b[1]-a[1])*(x-a[0]) }
+	for j := j0; j <= j1; j++ {
+		for i := i0; i <= i1; i++ {
+			x, y := (float64(i)+0.5)*floorCell, (float64(j)+0.5)*floorCell
+			a, b, c := side(t.p[0], t.p[1], x, y), side(t.p[1], t.p[2], x, y), side(t.p[2], t.p[0], x, y)
+			small := x1-x0 < 2*floorCell && y1-y0 < 2*floorCell
+			if small || a >= 0 && b >= 0 && c >= 0 || a <= 0 && b <= 0 && c <= 0 {
+				grid[j*nx+i] = true
+			}
+		}
+	}
+}
+
+// closed closes gaps of up to 2n cells: dilation, then erosion, by squares (mathematical
+// morphology, Serra 1982).
+func closed(grid []bool, nx, ny, n int) []bool {
+	grow := func(g []bool, v bool) []bool {
+		out := make([]bool, len(g))
+		for pass := range 2 {
+			src := g
+			if pass == 1 {
+				src = append([]bool(nil), out...)
+			}
+			for j := range ny {
+				for i := range nx {
+					hit := false
+					for k := -n; k <= n && !hit; k++ {
+						a, b := i+k, j
+						if pass == 1 {
+							a, b = i, j+k
+						}
+						if a >= 0 && a < nx && b >= 0 && b < ny {
+							hit = src[b*nx+a] == v
+						}
+					}
+					out[j*nx+i] = hit == v
+				}
+			}
+		}
+		return out
+	}
+	return grow(grow(grid, true), false)
+}
+
+// missingCorner finds the largest empty rectangle in a corner: 0 low x low y, then anticlockwise;
+// its width and depth in cells.
+func missingCorner(grid []bool, nx, ny int) (corner, w, d int) {
+	best := 0
+	for c := range 4 {
+		at := func(i, j int) bool {
+			if c == 1 || c == 2 {
+				i = nx - 1 - i
+			}
+			if c >= 2 {
+				j = ny - 1 - j
+			}
+			return grid[j*nx+i]
+		}
+		// Filled cells of every rectangle from the corner, by a summed-area table.
+		sum := make([]int, (nx+1)*(ny+1))
+		for j := range ny {
+			for i := range nx {
+				v := 0
+				if at(i, j) {
+					v = 1
+				}
+				sum[(j+1)*(nx+1)+i+1] = v + sum[j*(nx+1)+i+1] + sum[(j+1)*(nx+1)+i] - sum[j*(nx+1)+i]
+			}
+		}
+		for j := 1; j <= ny; j++ {
+			for i := 1; i <= nx; i++ {
+				if a := i * j; a > best && i < nx && j < ny && sum[j*(nx+1)+i]*10 < a/10 {
+					best, corner, w, d = a, c, i, j
+				}
+			}
+		}
+	}
+	return corner, w, d
+}
+
+const skin = 0.07 // m: what lies so near to a wall, the floor or the ceiling belongs to it
+
+// inside is what stands in the room: everything but the shell.
+func inside(tris []tri, r *Room) []tri {
+	var out []tri
+	for i := range tris {
+		t := &tris[i]
+		shell := true
+		in := false
+		for k := range 3 {
+			p := t.p[k]
+			e := edge(r.Outline, p[0], p[1])
+			near := p[2] < skin || r.Ceiling > 0 && p[2] > r.Ceiling-skin || math.Abs(e) < skin
+			shell = shell && near
+			in = in || e > skin && p[2] > skin && (r.Ceiling <= 0 || p[2] < r.Ceiling)
+		}
+		if !shell && in {
+			out = append(out, *t)
+		}
+	}
+	return out
+}
+
+// edge is the distance of a place to the outline, metres, positive inside.
+func edge(outline [][2]float64, x, y float64) float64 {
+	best, in := math.Inf(1), false
+	for a, b := 0, len(outline)-1; a < len(outline); b, a = a, a+1 {
+		xa, ya, xb, yb := outline[a][0], outline[a][1], outline[b][0], outline[b][1]
+		if (ya > y) != (yb > y) && x < (xb-xa)*(y-ya)/(yb-ya)+xa {
+			in = !in
+		}
+		dx, dy := xb-xa, yb-ya
+		k := min(1, max(0, ((x-xa)*dx+(y-ya)*dy)/max(1e-12, dx*dx+dy*dy)))
+		best = min(best, math.Hypot(x-xa-k*dx, y-ya-k*dy))
+	}
+	if in {
+		return best
+	}
+	return -best
+}
+
+// cut takes away what lies wholly inside a box.
+func cut(tris []tri, boxes [][6]float64) []tri {
+	if len(boxes) == 0 {
+		return tris
+	}
+	var out []tri
+	for i := range tris {
+		gone := false
+		for _, b := range boxes {
+			all := true
+			for k := range 3 {
+				for c := range 3 {
+					all = all && tris[i].p[k][c] >= b[c] && tris[i].p[k][c] <= b[c+3]
+				}
+			}
+			gone = gone || all
+		}
+		if !gone {
+			out = append(out, tris[i])
+		}
+	}
+	return out
+}
+
+// colours are the mean colours of the shell, by area; nil where the scan has none.
+func colours(m *mesh.Mesh, tris []tri, r *Room) map[string][3]float64 {
+	if m.Colours == nil {
+		return nil
+	}
+	sum, area := map[string][3]float64{}, map[string]float64{}
+	for i := range tris {
+		t := &tris[i]
+		x, y := (t.p[0][0]+t.p[1][0]+t.p[2][0])/3, (t.p[0][1]+t.p[1][1]+t.p[2][1])/3
+		z := (t.p[0][2] + t.p[1][2] + t.p[2][2]) / 3
+		part := ""
+		switch {
+		case math.Abs(t.n[2]) > 0.9 && z < skin:
+			part = "floor"
+		case math.Abs(t.n[2]) > 0.9 && r.Ceiling > 0 && z > r.Ceiling-skin:
+			part = "ceiling"
+		case math.Abs(t.n[2]) < 0.2 && math.Abs(edge(r.Outline, x, y)) < skin:
+			part = "walls"
+		default:
+			continue
+		}
+		s := sum[part]
+		for c := range 3 {
+			s[c] += t.colour[c] * t.area
+		}
+		sum[part] = s
+		area[part] += t.area
+	}
+	for part, s := range sum {
+		for c := range 3 {
+			s[c] /= area[part]
+		}
+		sum[part] = s
+	}
+	return sum
+}
