@@ -29,7 +29,8 @@ type Limit struct {
 	Kind  LimitKind
 	Light int     // index, or −1 for the camera
 	Words string  // 'accent at full'
-	Buys  q.Stops // by how much one more stop of it would shorten the miss, everything re-balanced
+	Buys  q.Stops // by how much one stop further would shorten the miss, everything re-balanced
+	Way   string  // which way the limit would have to give: 'more', 'less', 'wider', 'shorter' …
 }
 
 // explain fills limits, conflicts and reasons of the targets that s misses. Every figure comes from solving again with the
@@ -96,8 +97,15 @@ func (x *explainer) misses(s state) []float64 {
 // limits moves every bound that s sits on out by a stop and notes what that buys.
 func (x *explainer) limits(ctx context.Context, sol *Solution) {
 	m := x.m
-	note := func(l Limit) {
-		after := x.misses(x.from(nil))
+	note := func(l Limit, dial int) {
+		st := x.from(nil)
+		after := x.misses(st)
+		if dial < 0 {
+			l.Way = pickWord(st.lev[l.Light] < x.s.lev[l.Light], "less", "more")
+		} else {
+			words := [dials][2]string{{"wider", "smaller"}, {"shorter", "longer"}, {"lower", "higher"}}[dial]
+			l.Way = words[pickInt(st.cam[dial] < x.s.cam[dial], 0, 1)]
+		}
 		for _, i := range x.missed {
 			if buys := x.smooth[i] - after[i]; buys >= float64(Shown) {
 				l.Buys = q.Stops(buys)
@@ -119,16 +127,16 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 		switch {
 		case m.p.Lights[g].Lock:
 			l.levels = []float64{lev - 1, lev, lev + 1}
-			note(Limit{Kind: Locked, Light: g, Words: name + " locked"})
+			note(Limit{Kind: Locked, Light: g, Words: name + " locked"}, -1)
 		case len(keep) == 1:
 			l.levels = []float64{lev - 1, lev, lev + 1}
-			note(Limit{Kind: Fixed, Light: g, Words: name + " cannot be dimmed"})
+			note(Limit{Kind: Fixed, Light: g, Words: name + " cannot be dimmed"}, -1)
 		case lev >= last-1e-9:
 			l.levels = []float64{first, last, last + 1}
-			note(Limit{Kind: AtFull, Light: g, Words: name + " at full"})
+			note(Limit{Kind: AtFull, Light: g, Words: name + " at full"}, -1)
 		case lev <= first+1e-9:
 			l.levels = []float64{first - 1, first, last}
-			note(Limit{Kind: AtLeast, Light: g, Words: name + " at its lowest"})
+			note(Limit{Kind: AtLeast, Light: g, Words: name + " at its lowest"}, -1)
 		}
 		l.levels = keep
 	}
@@ -150,7 +158,7 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 		if limit.Kind == Sync {
 			m.p.Camera.Sync = 0 // what it would buy if the flash were seen
 		}
-		note(limit)
+		note(limit, i)
 		m.p.Camera.Sync = sync
 		d.vals = keep
 	}

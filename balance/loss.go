@@ -17,7 +17,8 @@ const (
 	strictTolerance = 0.05
 
 	edgeSlope = 0.6  // just beyond the tolerance: it is worth something to be inside
-	farSlope  = 0.15 // of the loss beyond a stop
+	farFrom   = 2.5  // stops beyond the tolerance from which on it is another picture
+	farSlope  = 0.15 // of the loss there
 	innerLoss = 0.02 // at the edge of the tolerance: nearly flat inside
 	maxSigma  = 0.75 // stops; beyond it nothing is known anyway
 
@@ -68,8 +69,8 @@ func (t *Target) perStop() float64 {
 }
 
 // penalty is the loss of x stops past what is wanted: nearly flat inside the tolerance, quadratic to a stop beyond it, linear from
-// there (after Huber 1964). The line is flatter than the loss at the edge of another
-// target's tolerance, so that a target that cannot be had does not drag one of its own weight that can.
+// there (Huber 1964), and nearly flat again where it is another picture anyway, so that a target that cannot be had by far does not
+// drag those that can.
 func penalty(x, tolerance float64) float64 {
 	if x <= 0 {
 		return 0
@@ -78,10 +79,13 @@ func penalty(x, tolerance float64) float64 {
 		return innerLoss * (x / tolerance) * (x / tolerance)
 	}
 	d := x - tolerance
-	if d <= 1 {
+	switch {
+	case d <= 1:
 		return innerLoss + edgeSlope*d + (1-edgeSlope)*d*d
+	case d <= farFrom:
+		return innerLoss + 1 + (2-edgeSlope)*(d-1)
 	}
-	return innerLoss + 1 + farSlope*(d-1)
+	return innerLoss + 1 + (2-edgeSlope)*(farFrom-1) + farSlope*(d-farFrom)
 }
 
 // expected is the expectation of penalty over a normal error of the prediction, tabulated over the stops past what is wanted.

@@ -235,7 +235,8 @@ func normalPenalty(x, tol, sigma float64) float64 {
 	}
 	e := piece(0, tol, 0, 0, 0.02/(tol*tol))
 	e += piece(tol, tol+1, 0.02-0.6*tol+0.4*tol*tol, 0.6-0.8*tol, 0.4)
-	return e + piece(tol+1, math.Inf(1), 0.02+1-0.15*(tol+1), 0.15, 0)
+	e += piece(tol+1, tol+2.5, 0.02+1-1.4*(tol+1), 1.4, 0)
+	return e + piece(tol+2.5, math.Inf(1), 0.02+3.1-0.15*(tol+2.5), 0.15, 0)
 }
 
 // score is the objective, from the definitions.

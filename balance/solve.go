@@ -14,6 +14,7 @@ type Setting struct {
 	Option  int
 	Level   q.Stops // relative to full, on the light's steps
 	Changed bool    // differs from the present
+	Unnamed bool    // no target names it
 }
 
 // Outcome is what becomes of one target.
@@ -21,7 +22,7 @@ type Outcome struct {
 	Predicted float64 // in the target's unit (Kind)
 	Residual  q.Stops // signed distance from what is wanted, tolerance not taken off; positive: too bright, too high
 	Miss      q.Stops // what lies beyond the tolerance, unsigned
-	Met       bool    // Miss is at most 0.02 st
+	Met       bool    // Miss is at most 0.05 st: what a meter shows
 	Unknown   bool    // missed, but by less than the prediction is known to, and so left as it was
 	Loss      float64 // what it counts in the objective
 	Limits    []Limit // what binds, the one that buys most first; only where not met
@@ -50,7 +51,7 @@ type Solution struct {
 }
 
 // metBy is the counted miss up to which a target is called met, stops.
-const metBy = 0.02
+const metBy = 0.05
 
 // Solve finds the settings for the look.
 //
@@ -120,6 +121,7 @@ func (m *compiled) report(s state) Solution {
 		if set.Off {
 			set.Option, set.Level = m.p.Lights[g].Option, m.p.Lights[g].Level
 		}
+		set.Unnamed = l.touch > touchPower
 		set.Changed = s.opt[g] != l.now || !set.Off && s.lev[g] != l.level
 		if set.Changed {
 			sol.Changed++

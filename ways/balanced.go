@@ -50,6 +50,10 @@ func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced,
 		return nil, err
 	}
 	b.After = b.rig.weigh(b.Solution)
+	b.Notes = append(b.Notes, b.inTheWay()...)
+	if w := b.exposureSaid(exposureNoted); w != "" {
+		b.Notes = append(b.Notes, w)
+	}
 	return b, err
 }
 
@@ -145,6 +149,8 @@ type TargetNow struct {
 	Conflicts []string
 	Known     q.Stops // one standard deviation of the prediction
 	Unknown   bool    // missed by less than is known: meter it first
+	Off       string  // how it is missed: '0.4 st over'
+	Causes    []Cause
 }
 
 // Targets says what becomes of every target.
@@ -154,6 +160,9 @@ func (b *Balanced) Targets() []TargetNow {
 		t := &b.Problem.Targets[i]
 		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name, Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
 			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits, Known: q.Stops(t.Sigma), Unknown: o.Unknown}
+		if !o.Met {
+			n.Off, n.Causes = b.missSaid(i), b.causes(i)
+		}
 		for _, c := range o.Conflicts {
 			n.Conflicts = append(n.Conflicts, b.aims[c].words)
 		}

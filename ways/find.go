@@ -464,13 +464,17 @@ func (f *finder) softer(r *rig) float64 {
 
 // keyFacts are those of the light that plays the key.
 func keyFacts(s *stage.Stage) *meter.LightFacts {
-	k := s.LayerNamed("key")
-	if k < 0 {
-		return nil
+	if k := s.LayerNamed("key"); k >= 0 {
+		return factsOf(s, k)
 	}
+	return nil
+}
+
+// factsOf are those of a light; nil where it has none.
+func factsOf(s *stage.Stage, l int) *meter.LightFacts {
 	facts := meter.FactsOf(s, meter.CameraOf(s), nil)
 	for i := range facts.Lights {
-		if facts.Lights[i].Name == s.Layers[k].Name {
+		if facts.Lights[i].Name == s.Layers[l].Name {
 			return &facts.Lights[i]
 		}
 	}

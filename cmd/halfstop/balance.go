@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"text/tabwriter"
+	"math"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -123,16 +125,10 @@ func (e *env) writeEdits(s *store.Shoot, edits []yamltext.Edit) error {
 	return nil
 }
 
+// printBalance prints the answer first, in a sentence, then the tables.
 func (e *env) printBalance(b *ways.Balanced) {
 	sol := &b.Solution
-	fmt.Fprintf(e.out, "%s", b.Stage.Setup.Name)
-	switch n := len(b.Problem.Targets); {
-	case n == 0:
-	case b.Missed() == 0:
-		fmt.Fprintf(e.out, "   the look is had: all %d targets", n)
-	default:
-		fmt.Fprintf(e.out, "   %d of %d targets missed", b.Missed(), n)
-	}
+	e.line(0, b.Stage.Setup.Name+": "+b.Sentence())
 	fmt.Fprintln(e.out)
 	c := b.Problem.Camera
 	mark := func(changed bool) string {
@@ -141,63 +137,77 @@ func (e *env) printBalance(b *ways.Balanced) {
 		}
 		return ""
 	}
-	fmt.Fprintf(e.out, "camera  %s%s · %s%s · ISO %g%s", sol.Aperture, mark(sol.Aperture != c.Aperture), sol.Shutter,
+	camera := fmt.Sprintf("camera  %s%s · %s%s · ISO %g%s", sol.Aperture, mark(sol.Aperture != c.Aperture), sol.Shutter,
 		mark(sol.Shutter != c.Shutter), float64(sol.ISO), mark(sol.ISO != c.ISO))
 	if k, ok := b.WhiteBalance(); ok {
-		fmt.Fprintf(e.out, " · white balance %.0f K", k)
+		camera += fmt.Sprintf(" · white balance %.0f K", k)
 	}
 	if k, duv, point, ok := b.White(); ok {
-		fmt.Fprintf(e.out, " · the light at %s is %.0f K, Duv %s", point, k, signed(duv, 3))
+		camera += fmt.Sprintf(" · the light at %s is %.0f K, Duv %s", point, k, signed(duv, 3))
 	}
-	fmt.Fprint(e.out, "\n\n")
-	t := tabwriter.NewWriter(e.out, 2, 8, 2, ' ', 0)
+	e.line(8, camera)
+	fmt.Fprintln(e.out)
+	var t table
 	for _, l := range b.Lights() {
+		if l.Fixed && l.Now == "as found" {
+			continue
+		}
 		what := l.Now
 		switch {
-		case l.Fixed && l.Now == "as found":
-			what = "as found"
 		case l.Fixed:
-			what += "  locked"
+			what += ", locked"
 		case l.Changed && l.Was != l.Now:
-			what += "  was " + l.Was
+			what += ", was " + l.Was
 		case !l.Changed:
-			what += "  unchanged"
+			what += ", unchanged"
 		}
 		if l.Option != "" {
 			what += ", " + l.Option
 		}
 		left := ""
 		if !l.Fixed {
-			left = fmt.Sprintf("%.1f st in hand", float64(l.Headroom))
+			left = fmt.Sprintf("%.1f st to full", float64(l.Headroom))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\n", l.Name, what, left)
+		t.row(l.Name, left, what)
 	}
-	t.Flush()
-	if len(b.Problem.Targets) > 0 {
-		fmt.Fprintln(e.out)
+	e.table(&t)
+	if len(b.Problem.Targets) == 0 {
+		for _, n := range b.Notes {
+			e.line(2, "note: "+n)
+		}
+		return
 	}
-	t = tabwriter.NewWriter(e.out, 2, 8, 2, ' ', 0)
+	fmt.Fprintln(e.out)
+	t = table{head: []string{"", "comes to", "known to", "", "wanted"}}
 	for _, x := range b.Targets() {
 		verdict := "met"
 		if !x.Met {
-			verdict = signed(float64(x.Residual), 1) + " st"
+			verdict = x.Off
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t± %.2f st\t%s\n", x.Words, x.Priority, x.Predicted, float64(x.Error), verdict)
+		known := fmt.Sprintf("± %.1f st", math.Hypot(float64(x.Error), float64(x.Known)))
+		t.row(verdict, x.Predicted, known, x.Priority, x.Words)
 	}
-	t.Flush()
+	e.table(&t)
 	for _, x := range b.Targets() {
 		if x.Met {
 			continue
 		}
-		fmt.Fprintf(e.out, "\n%s: %s\n", x.Words, x.Reason)
-		for _, l := range x.Limits {
-			fmt.Fprintf(e.out, "  %s; one stop more would buy %.1f st\n", l.Words, float64(l.Buys))
+		fmt.Fprintln(e.out)
+		e.line(2, x.Words+": "+x.Off)
+		for _, c := range x.Causes {
+			e.line(4, "  "+c.Words)
 		}
-		for _, o := range x.Conflicts {
-			fmt.Fprintf(e.out, "  at odds with: %s\n", o)
+		if len(x.Causes) == 0 {
+			e.line(4, "  "+x.Reason)
+		}
+		for _, l := range x.Limits {
+			told := slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return l.Light >= 0 && c.Light == l.Light })
+			if l.Buys >= 0.1 && !told && !strings.HasSuffix(l.Words, "fixed") {
+				e.line(4, fmt.Sprintf("  %s; one stop %s would buy %.1f st", l.Words, l.Way, float64(l.Buys)))
+			}
 		}
 	}
 	for _, n := range b.Notes {
-		fmt.Fprintln(e.out, "note: "+n)
+		e.line(2, "note: "+n)
 	}
 }

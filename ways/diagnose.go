@@ -1,0 +1,438 @@
+package ways
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/geom"
+	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/stage"
+)
+
+// CauseKind names why a target is missed.
+type CauseKind string
+
+// The causes that are known.
+const (
+	Frontal    CauseKind = "too frontal"  // one light lights both cheeks
+	Broad      CauseKind = "too broad"    // its source wraps round
+	RoomFill   CauseKind = "room fill"    // light off near surfaces fills
+	OtherLight CauseKind = "other light"  // another light of the set is in the way
+	Spill      CauseKind = "spill"        // a light meant for something else
+	NoDimmer   CauseKind = "no dimmer"    // a light of the house
+	WrongLight CauseKind = "wrong light"  // the light meant for the point does not reach it
+	Unlit      CauseKind = "unlit"        // nothing is meant for the point
+	AtFullOut  CauseKind = "out of power" // full and not enough
+	AtLeastOut CauseKind = "out of steps" // at its lowest and too much
+	Coarse     CauseKind = "coarse steps" // between two steps
+	Inverted   CauseKind = "inverted"     // the side that should be darker is the brighter
+	NotKnown   CauseKind = "not known"    // missed by less than the prediction is known to
+	Against    CauseKind = "against"      // another target pulls the other way
+)
+
+// Cause is one reason for a miss, in words of the set, with what would mend it.
+type Cause struct {
+	Kind  CauseKind
+	Light int    // layer, or −1
+	Words string // 'key lights both cheeks from 20° round: bring it round to about 50°'
+	Buys  q.Stops
+	// Around is where a light that stands too frontal should stand, degrees round from the nose; 0 where that does not apply.
+	Around q.Degrees
+}
+
+// causes says why target i is missed with the settings found, the weightiest first; empty where it is met.
+func (b *Balanced) causes(i int) (out []Cause) {
+	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
+	if o.Met {
+		return nil
+	}
+	if o.Unknown {
+		return []Cause{{Kind: NotKnown, Light: -1, Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i), t.Sigma)}}
+	}
+	high := o.Residual > 0
+	switch t.Kind {
+	case balance.ReadingAbove, balance.LevelAbove:
+		// Which of the two is the brighter one wanted, and is the difference too small?
+		lit, shade := t.Point, t.To
+		want, got := (t.Lo+t.Hi)/2, o.Predicted
+		if want < 0 {
+			lit, shade, want, got = shade, lit, -want, -got
+		}
+		switch {
+		case !b.sitterSides(lit, shade) || b.toolFor(lit) != b.toolFor(shade) && b.toolFor(lit) >= 0 && !strings.Contains(strings.ToLower(b.pointName(shade)), "shadow"):
+			// Two things lit by two lights: what the brighter one lacks, or has too much of.
+			if got < want {
+				out = append(out, b.shortOf(lit)...)
+			} else {
+				out = append(out, b.tooMuch(lit, got-want)...)
+			}
+		case want > 0.15 && got < -0.15:
+			out = append(out, Cause{Kind: Inverted, Light: -1, Words: fmt.Sprintf("%s is %.1f st brighter than %s, where it should be darker", b.pointName(shade), -got, b.pointName(lit))})
+			out = append(out, b.fillers(shade, lit, want, got)...)
+		case got < want:
+			out = append(out, b.fillers(shade, lit, want, got)...)
+			if len(out) == 0 {
+				out = append(out, b.shortOf(lit)...)
+			}
+		default:
+			out = append(out, b.shortOf(shade)...)
+		}
+	case balance.Reading, balance.Level:
+		if high {
+			out = append(out, b.tooMuch(t.Point, float64(o.Residual))...)
+		} else {
+			out = append(out, b.shortOf(t.Point)...)
+		}
+	case balance.Colour, balance.Warmth:
+		out = append(out, b.tooMuch(t.Point, 0)...)
+	case balance.Ambient:
+		out = append(out, b.tooMuch(t.Point, float64(o.Residual))...)
+	case balance.Veil:
+		out = append(out, Cause{Kind: RoomFill, Light: -1, Words: "the haze itself: less of it, or keep light from crossing the air before it"})
+	}
+	for _, c := range o.Conflicts {
+		out = append(out, Cause{Kind: Against, Light: -1, Words: "it pulls against: " + b.aims[c].words})
+	}
+	if len(out) == 0 && strings.HasPrefix(o.Reason, "between the steps") {
+		out = append(out, Cause{Kind: Coarse, Light: -1, Words: "between two steps of the heads"})
+	}
+	return out
+}
+
+func (b *Balanced) pointName(p int) string { return b.Problem.Points[p].Name }
+
+// sitterSides reports whether two points are both of the sitter.
+func (b *Balanced) sitterSides(x, y int) bool {
+	return b.Stage.Points[x].Sitter && b.Stage.Points[y].Sitter
+}
+
+// part is what a light gives a point with the settings found: straight and by way of the room.
+func (b *Balanced) part(l, p int) (direct, bounced, share float64) {
+	if p < 0 || p >= len(b.After) || l >= len(b.After[p].Lights) {
+		return 0, 0, 0
+	}
+	x := &b.After[p].Lights[l]
+	if sum := x.Direct + x.Bounced; sum > 0 {
+		return x.Share * x.Direct / sum, x.Share * x.Bounced / sum, x.Share
+	}
+	return 0, 0, 0
+}
+
+// strongest is the light that gives most of a point, −1 for none.
+func (b *Balanced) strongest(p int) int {
+	best, most := -1, 0.0
+	for l := range b.Stage.Layers {
+		if _, _, s := b.part(l, p); s > most {
+			best, most = l, s
+		}
+	}
+	return best
+}
+
+// fillers says what lights the side that should be darker.
+func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
+	key := b.strongest(lit)
+	if k := b.Stage.LayerNamed("key"); k >= 0 {
+		if _, _, s := b.part(k, lit); s > 0.3 {
+			key = k
+		}
+	}
+	type filler struct {
+		l              int
+		direct, bounce float64
+	}
+	var list []filler
+	room := 0.0
+	for l := range b.Stage.Layers {
+		d, r, _ := b.part(l, shade)
+		list = append(list, filler{l, d, r})
+		if l == key {
+			room = r
+		}
+	}
+	slices.SortStableFunc(list, func(a, b filler) int { return -cmp.Compare(a.direct+a.bounce, b.direct+b.bounce) })
+	for _, f := range list {
+		ly := &b.Stage.Layers[f.l]
+		name := ly.Name
+		switch {
+		case f.l == key && f.direct > 0.3 && b.sitterSides(lit, shade):
+			out = append(out, b.frontal(key, lit, shade, want))
+		case f.l == key:
+		case f.direct+f.bounce < 0.2:
+		case ly.Light < 0:
+			out = append(out, Cause{Kind: NoDimmer, Light: f.l, Buys: q.Stops(-math.Log2(1 - f.direct - f.bounce)),
+				Words: fmt.Sprintf("%s cannot be dimmed and gives %s %.0f %% of its light", name, b.pointName(shade), 100*(f.direct+f.bounce))})
+		default:
+			out = append(out, Cause{Kind: OtherLight, Light: f.l, Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", name, b.pointName(shade), 100*(f.direct+f.bounce), b.why(f.l, false))})
+		}
+	}
+	if room > 0.3 {
+		words := fmt.Sprintf("%.0f %% of the light on %s is the %s thrown back by the room", 100*room, b.pointName(shade), b.Stage.Layers[key].Name)
+		if near, d := b.nearWall(shade); near != "" && d < 2.5 {
+			words += fmt.Sprintf(" (%s is %.1f m away)", near, d)
+		}
+		half := q.Stops(-math.Log2(1 - room/2))
+		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half, Words: words + fmt.Sprintf(": black beside it that takes half of that buys %.1f st", float64(half))})
+	}
+	return out
+}
+
+// why says what keeps a light from going the way that is wanted.
+func (b *Balanced) why(l int, up bool) string {
+	p, set := &b.Problem.Lights[l], &b.Solution.Lights[l]
+	switch {
+	case p.Lock:
+		return " and is locked"
+	case len(p.Levels.List) < 2:
+		return " and has no dimmer here"
+	case up && set.Level >= p.Levels.Max-0.01:
+		return " and is at full"
+	case !up && set.Level <= p.Levels.Min+0.01:
+		return " and is at its lowest"
+	}
+	return ""
+}
+
+// frontal says how far a light that lights both cheeks must come round for a difference of want stops. The direct light of the light goes by
+// the slant to both places, softened by the angle that its face covers; everything else stays.
+func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
+	c := Cause{Kind: Frontal, Light: key, Words: b.Stage.Layers[key].Name + " lights both cheeks"}
+	facts := factsOf(b.Stage, key)
+	if facts == nil {
+		c.Words += ": bring it round, or add black or a second light"
+		return c
+	}
+	around := math.Abs(float64(facts.Pattern.Around))
+	c.Words = fmt.Sprintf("%s lights both cheeks from %.0f° round from the nose", b.Stage.Layers[key].Name, around)
+	if facts.Covers > 60 {
+		c.Kind = Broad
+		c.Words += fmt.Sprintf(", with a face that covers %.0f°", float64(facts.Covers))
+	}
+	to, reached := b.roundTo(key, lit, shade, want)
+	c.Around = q.Degrees(to)
+	ratio := math.Exp2(want)
+	switch {
+	case to > 0:
+		c.Words += fmt.Sprintf(": for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a second light and less of this one", ratio, to)
+	default:
+		c.Words += fmt.Sprintf(": brought round to 80° it would give %.1f:1 of the %.2g:1 wanted; add black on the shadow side or a second light", math.Exp2(reached), ratio)
+	}
+	return c
+}
+
+// roundTo is the angle from the nose at which a light alone brings a difference of want stops; 0 where 80° do not, with what they bring.
+func (b *Balanced) roundTo(key, lit, shade int, want float64) (degrees, reached float64) {
+	s := b.Stage
+	body := s.Layers[key].Bodies[0]
+	face := s.Sitter.Landmarks["face"]
+	facts := factsOf(s, key)
+	half := float64(facts.Covers) / 2 * math.Pi / 180
+	slant := func(p int, at geom.Vec) float64 {
+		pt := &s.Points[p]
+		d := at.Sub(pt.At)
+		return wrapped(pt.Normal.Dot(d)/d.Len(), half) / d.Len2()
+	}
+	from := body.At
+	dl, _, _ := b.part(key, lit)
+	ds, _, _ := b.part(key, shade)
+	start := math.Abs(float64(facts.Pattern.Around))
+	sign := 1.0
+	if facts.Pattern.Around < 0 {
+		sign = -1
+	}
+	el, es := b.After[lit].Exposure, b.After[shade].Exposure
+	level := float64(b.After[lit].FNumber.StopsOver(b.After[shade].FNumber)) - math.Log2(el/es) // of the receptors
+	for a := math.Ceil(start/5)*5 + 5; a <= 80; a += 5 {
+		turn := sign * (a - start) * math.Pi / 180
+		at := turned(from, face.At, turn)
+		if n := math.Abs(anglesOf(s, at)); math.Abs(n-a) > 3 {
+			at = turned(from, face.At, -turn)
+		}
+		l := el * (1 - dl + dl*slant(lit, at)/math.Max(slant(lit, from), 1e-9))
+		d := es * (1 - ds + ds*slant(shade, at)/math.Max(slant(shade, from), 1e-9))
+		reached = math.Log2(l/d) + level
+		if reached >= want-0.1 {
+			return a, reached
+		}
+	}
+	return 0, reached
+}
+
+// wrapped is the part of the light of a source of half-angle half that falls on a surface, cosine of whose slant to its middle is c: a
+// sphere's, with the part below the horizon cut off by its square (a smooth approximation, exact at both ends).
+func wrapped(c, half float64) float64 {
+	s := math.Sin(math.Min(math.Max(half, 0.01), math.Pi/2))
+	switch {
+	case c >= s:
+		return c
+	case c <= -s:
+		return 0
+	}
+	return (c + s) * (c + s) / (4 * s)
+}
+
+// turned turns a place about the upright through another.
+func turned(p, about geom.Vec, by float64) geom.Vec {
+	d := p.Sub(about)
+	s, c := math.Sincos(by)
+	return about.Add(geom.V(c*d.X-s*d.Y, s*d.X+c*d.Y, d.Z))
+}
+
+// nearWall is the wall that a point faces, and how far it is along its facing.
+func (b *Balanced) nearWall(p int) (string, float64) {
+	corners, _ := stage.Outline(&b.Stage.Shoot.Room)
+	pt := &b.Stage.Points[p]
+	n := geom.V(pt.Normal.X, pt.Normal.Y, 0)
+	if n.Len2() < 1e-6 {
+		return "", 0
+	}
+	n = n.Unit()
+	best, name := math.Inf(1), ""
+	for i := range corners {
+		a, c := corners[i], corners[(i+1)%len(corners)]
+		e := c.Sub(a)
+		cross := n.X*e.Y - n.Y*e.X
+		if math.Abs(cross) < 1e-9 {
+			continue
+		}
+		d := a.Sub(pt.At)
+		t := (d.X*e.Y - d.Y*e.X) / cross
+		u := (d.X*n.Y - d.Y*n.X) / cross
+		if t > 0 && u >= 0 && u <= 1 && t < best {
+			best, name = t, fmt.Sprintf("wall %d", i+1)
+		}
+	}
+	return name, best
+}
+
+// shortOf says why a point gets too little.
+func (b *Balanced) shortOf(p int) (out []Cause) {
+	tool := b.toolFor(p)
+	top := b.strongest(p)
+	if tool < 0 {
+		if top >= 0 && b.Stage.Layers[top].Light < 0 {
+			return []Cause{{Kind: NoDimmer, Light: top, Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), b.Stage.Layers[top].Name)}}
+		}
+		if top >= 0 {
+			if w := b.why(top, true); w != "" {
+				return []Cause{{Kind: AtFullOut, Light: top, Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
+			}
+			return []Cause{{Kind: Unlit, Light: top, Words: fmt.Sprintf("no light is meant for %s: what it gets spills from %s", b.pointName(p), b.Stage.Layers[top].Name)}}
+		}
+		return []Cause{{Kind: Unlit, Light: -1, Words: "no light reaches " + b.pointName(p)}}
+	}
+	d, _, share := b.part(tool, p)
+	name := b.Stage.Layers[tool].Name
+	if share < 0.3 || d < 0.1*share {
+		out = append(out, Cause{Kind: WrongLight, Light: tool, Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it", name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
+	}
+	if w := b.why(tool, true); w != "" {
+		kind := AtFullOut
+		if strings.Contains(w, "lock") {
+			kind = OtherLight
+		}
+		out = append(out, Cause{Kind: kind, Light: tool, Words: name + strings.TrimPrefix(w, " and")})
+	}
+	return out
+}
+
+func pickText(yes bool, a, b string) string {
+	if yes {
+		return a
+	}
+	return b
+}
+
+// toolFor is the light whose role says that it is for a point, −1 for none.
+func (b *Balanced) toolFor(p int) int {
+	name := strings.ToLower(b.pointName(p))
+	var roles []string
+	switch {
+	case !b.Stage.Points[p].Sitter:
+		roles = []string{"background", "accent"}
+	case strings.Contains(name, "hair") || strings.Contains(name, "edge"):
+		roles = []string{"hair", "edge", "rim", "kicker", "accent"}
+	case strings.Contains(name, "shadow"):
+		roles = []string{"fill"}
+	default:
+		roles = []string{"key"}
+	}
+	for _, r := range roles {
+		for l := range b.Stage.Layers {
+			ly := &b.Stage.Layers[l]
+			if ly.Light >= 0 && (strings.EqualFold(ly.Role, r) || strings.EqualFold(ly.Name, r)) && !b.Problem.Lights[l].Off {
+				return l
+			}
+		}
+	}
+	return -1
+}
+
+// tooMuch says what gives a point too much.
+func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
+	type giver struct {
+		l     int
+		share float64
+	}
+	var list []giver
+	for l := range b.Stage.Layers {
+		if _, _, s := b.part(l, p); s > 0.2 {
+			list = append(list, giver{l, s})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b giver) int { return -cmp.Compare(a.share, b.share) })
+	tool := b.toolFor(p)
+	for _, g := range list {
+		ly := &b.Stage.Layers[g.l]
+		buys := q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-g.share))))
+		switch {
+		case ly.Kind == stage.Daylight:
+			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s makes %.0f %% of the light there: shutter, ND or a blind keeps it off", ly.Name, 100*g.share)})
+		case ly.Light < 0:
+			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s cannot be dimmed and makes %.0f %% of the light there", ly.Name, 100*g.share)})
+		case g.l == tool && b.why(g.l, false) != "":
+			out = append(out, Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l, false), " and")})
+		case g.l != tool && !b.Stage.Points[p].Sitter:
+			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s spills on it: %.0f %% of the light there", ly.Name, 100*g.share)})
+		case g.l != tool:
+			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s gives it %.0f %% of its light%s", ly.Name, 100*g.share, b.why(g.l, false))})
+		}
+	}
+	return out
+}
+
+// missSaid says how a target is missed: '0.4 st over'.
+func (b *Balanced) missSaid(i int) string {
+	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
+	amount := math.Abs(float64(o.Residual))
+	up := o.Residual > 0
+	switch t.Kind {
+	case balance.Colour:
+		return fmt.Sprintf("colour Δu'v' %.3f off", o.Predicted)
+	case balance.Warmth:
+		return fmt.Sprintf("%.0f mired too %s", amount*30, pickText(up, "warm", "cool"))
+	case balance.Ambient:
+		return fmt.Sprintf("%.0f %% ambient", o.Predicted*100)
+	case balance.ReadingAbove, balance.LevelAbove:
+		if t.Lo == t.Hi && t.Lo != 0 {
+			up = math.Abs(o.Predicted) > math.Abs(t.Lo) && o.Predicted*t.Lo > 0
+			return fmt.Sprintf("%.1f st too %s", amount, pickText(up, "much", "little"))
+		}
+	}
+	return fmt.Sprintf("%.1f st %s", amount, pickText(up, "over", "short"))
+}
+
+// anglesOf is how far round from the nose a place is, degrees, signed.
+func anglesOf(s *stage.Stage, at geom.Vec) float64 {
+	face := s.Sitter.Landmarks["face"]
+	camera := at
+	if s.View != nil {
+		camera = s.View.At
+	}
+	return float64(optics.PatternOf(face.At, face.Normal, at, camera).Around)
+}

@@ -1,0 +1,187 @@
+package ways
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// exposureNoted and exposureWarned are how far a face off the camera's setting is noted, and is a warning by itself, stops (judgement).
+const (
+	exposureNoted  = 1.0
+	exposureWarned = 3.0
+)
+
+// Sentence says in a line or two what to do and why: the answer before the tables.
+func (b *Balanced) Sentence() string {
+	if len(b.Problem.Targets) == 0 {
+		return "There is no look to balance for."
+	}
+	var missed, unknown []int
+	for i, o := range b.Solution.Targets {
+		switch {
+		case o.Unknown:
+			unknown = append(unknown, i)
+		case !o.Met:
+			missed = append(missed, i)
+		}
+	}
+	slices.SortStableFunc(missed, func(x, y int) int {
+		switch a, c := b.Solution.Targets[x].Loss, b.Solution.Targets[y].Loss; {
+		case a > c:
+			return -1
+		case a < c:
+			return 1
+		}
+		return 0
+	})
+	var out string
+	changes := b.changesSaid()
+	switch {
+	case len(changes) == 0:
+		out = "Leave it as it is"
+	default:
+		out = "Set " + list(changes)
+	}
+	switch {
+	case len(missed) == 0 && len(unknown) == 0 && len(changes) == 0:
+		out += ": everything asked for is met."
+	case len(missed) == 0 && len(unknown) == 0:
+		out += ": then everything asked for is met."
+	case len(missed) == 0:
+		t := unknown[0]
+		out += fmt.Sprintf(": %s is %s, less than this kit is known to (± %.1f st). Meter it first.", b.Problem.Points[b.Problem.Targets[t].Point].Name, b.missSaid(t), b.Problem.Targets[t].Sigma)
+	default:
+		t := missed[0]
+		out += fmt.Sprintf(". %s stays missed, %s", capital(b.aims[t].words), b.missSaid(t))
+		if c := b.causes(t); len(c) > 0 {
+			out += ": " + c[0].Words
+		} else if r := b.Solution.Targets[t].Reason; r != "" {
+			out += " (" + r[:max(0, strings.LastIndex(r, ":"))] + ")"
+		}
+		out += "."
+		if n := len(missed) - 1; n > 0 {
+			out += fmt.Sprintf(" %d more %s missed.", n, pickText(n == 1, "is", "are"))
+		}
+	}
+	if w := b.exposureSaid(exposureWarned); w != "" {
+		out = capital(w) + ". " + out
+	}
+	return out
+}
+
+// changesSaid lists what is to be set, the largest move first.
+func (b *Balanced) changesSaid() (out []string) {
+	type move struct {
+		words string
+		by    float64
+	}
+	var moves []move
+	for l, s := range b.Solution.Lights {
+		if !s.Changed {
+			continue
+		}
+		p := &b.Problem.Lights[l]
+		words := s.Name + " to " + b.rig.said(l, s.Level)
+		d := float64(s.Level - p.Level)
+		switch {
+		case s.Off:
+			words = s.Name + " off"
+		case s.Option != p.Option:
+			words += " with " + b.rig.options[l][s.Option].name
+		case math.Abs(d) >= 0.05:
+			words += fmt.Sprintf(" (%s %.1f st)", pickText(d > 0, "up", "down"), math.Abs(d))
+		}
+		moves = append(moves, move{words, math.Abs(d) + 10*pickNumber(s.Off || s.Option != p.Option)})
+	}
+	slices.SortStableFunc(moves, func(a, b move) int {
+		switch {
+		case a.by > b.by:
+			return -1
+		case a.by < b.by:
+			return 1
+		}
+		return 0
+	})
+	for _, m := range moves {
+		out = append(out, m.words)
+	}
+	c, s := &b.Problem.Camera, &b.Solution
+	if s.Aperture != c.Aperture {
+		out = append(out, "the camera to "+s.Aperture.String())
+	}
+	if s.Shutter != c.Shutter {
+		out = append(out, pickText(s.Aperture != c.Aperture, "", "the camera to ")+s.Shutter.String())
+	}
+	if s.ISO != c.ISO {
+		out = append(out, pickText(s.Aperture != c.Aperture || s.Shutter != c.Shutter, "", "the camera to ")+"ISO "+fmt.Sprintf("%g", math.Round(float64(s.ISO))))
+	}
+	return out
+}
+
+func pickNumber(yes bool) float64 {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// list joins words: 'a, b and c'.
+func list(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// exposureSaid says of the face's key side that it is so many stops or more off the camera's aperture; empty where it is not, or where the
+// look asks for just that.
+func (b *Balanced) exposureSaid(least float64) string {
+	for i := range b.After {
+		r := &b.After[i]
+		if !strings.EqualFold(r.Name, "face key side") || r.Dark {
+			continue
+		}
+		over := float64(r.FNumber.StopsOver(b.Solution.Aperture))
+		if math.Abs(over) < least {
+			return ""
+		}
+		return fmt.Sprintf("%s reads %s with the camera at %s: %.1f st %s", r.Name, fText(r.FNumber), b.Solution.Aperture, math.Abs(over), pickText(over > 0, "over", "under"))
+	}
+	return ""
+}
+
+// inTheWay names the lights that are changed though no target names them, and what they stand in the way of.
+func (b *Balanced) inTheWay() (out []string) {
+	for l, s := range b.Solution.Lights {
+		if !s.Changed || !s.Unnamed {
+			continue
+		}
+		worst, most := "", 0.01
+		before := math.Exp2(float64(b.Problem.Lights[l].Level - s.Level)) // what it gave against now
+		for i := range b.Problem.Targets {
+			if _, _, share := b.part(l, b.Problem.Targets[i].Point); share*before > most {
+				worst, most = b.aims[i].words, share*before
+			}
+			if to := b.Problem.Targets[i].To; to >= 0 {
+				if _, _, share := b.part(l, to); share*before > most {
+					worst, most = b.aims[i].words, share*before
+				}
+			}
+		}
+		words := s.Name + " is changed though nothing asks for it"
+		if worst != "" {
+			words += ": it stands in the way of '" + worst + "'"
+		}
+		out = append(out, words)
+	}
+	return out
+}
