@@ -243,10 +243,7 @@ func (s Scale) values() []float64 {
 func (m *compiled) compileCamera() {
 	c := m.p.Camera
 	m.every = float64(c.Every)
-	a0 := 2 * math.Log2(float64(c.Aperture))
-	for _, t := range m.p.Targets {
-		m.tied = m.tied || t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy
-	}
+	m.tied = m.p.Tied()
 	m.flashed = slices.ContainsFunc(m.p.Lights, func(l Light) bool { return (!l.Off || l.MaySwitch && !l.Lock) && l.flashes() })
 	a := compiledDial{now: 2 * math.Log2(float64(c.Aperture))}
 	for _, n := range c.Apertures {

@@ -173,12 +173,12 @@ func dialCost(dial int, from, to float64) float64 {
 	switch dial {
 	case dialS: // noise
 		if d > 0 {
-			return 0.15*d + 0.1*d*d
+			return 0.1*d + 0.07*d*d
 		}
 		return -0.02 * d
 	case dialA: // depth
 		if d < 0 {
-			return -0.18*d + 0.1*d*d
+			return -0.13*d + 0.08*d*d
 		}
 		return 0.08*d + 0.03*d*d
 	}

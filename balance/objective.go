@@ -77,7 +77,7 @@ func (m *compiled) judge(base *compiled) {
 		sigma := math.Min(t.Sigma/t.perStop(), maxSigma)
 		v := m.value(r, sum, &now.cam)
 		r.fromLo, r.toHi = r.lo, r.hi
-		r.known = (base == nil || base.rows[i].known) && r.past(v) <= math.Max(tolerance, knownShare*sigma)
+		r.known = !t.Strict && (base == nil || base.rows[i].known) && r.past(v) <= math.Max(tolerance, knownShare*sigma)
 		if r.known {
 			r.fromLo, r.toHi = math.Min(r.lo, v), math.Max(r.hi, v)
 			sigma = 0

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	q "halfstop/quantity"
 )
@@ -80,6 +81,12 @@ type Camera struct {
 	Sync  q.Seconds // shortest shutter time that sees the whole flash; zero: no limit
 	Every q.Seconds // time between frames; zero: not known
 	LensQ float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65
+}
+
+// Tied reports whether the readings asked for go along with the aperture: where one of them is what the aperture is set to.
+func (p *Problem) Tied() bool {
+	a0 := 2 * math.Log2(float64(p.Camera.Aperture))
+	return slices.ContainsFunc(p.Targets, func(t Target) bool { return t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy })
 }
 
 // ErrProblem wraps every complaint about a problem that cannot be worked on.

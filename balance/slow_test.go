@@ -293,12 +293,12 @@ func (s *slowProblem) rawScore(x raw) float64 {
 	}
 	camera := s.p.Camera
 	if d := 2 * math.Log2(x.N/float64(camera.Aperture)); d < -1e-12 {
-		sum += 0.06 - 0.18*d + 0.1*d*d
+		sum += 0.06 - 0.13*d + 0.08*d*d
 	} else if d > 1e-12 {
 		sum += 0.06 + 0.08*d + 0.03*d*d
 	}
 	if d := math.Log2(x.S / float64(camera.ISO)); d > 1e-12 {
-		sum += 0.06 + 0.15*d + 0.1*d*d
+		sum += 0.06 + 0.1*d + 0.07*d*d
 	} else if d < -1e-12 {
 		sum += 0.06 - 0.02*d
 	}

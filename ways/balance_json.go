@@ -17,6 +17,7 @@ type Balances struct {
 // BalanceJSON is one setup balanced.
 type BalanceJSON struct {
 	Name    string         `json:"name"`
+	Said    string         `json:"sentence"` // what to do and why
 	Camera  CameraSetJSON  `json:"camera"`
 	Lights  []LightSetJSON `json:"lights"`
 	Targets []TargetJSON   `json:"targets"`
@@ -72,6 +73,10 @@ type TargetJSON struct {
 	Residual  float64     `json:"residual_stops"`
 	Met       bool        `json:"met"`
 	Error     float64     `json:"error_stops"`
+	Known     float64     `json:"known_to_stops"` // one standard deviation of the prediction
+	Unknown   bool        `json:"not_known"`      // missed by less than that: meter it first
+	Off       string      `json:"off,omitempty"`  // '0.9 st too little'
+	Causes    []CauseJSON `json:"causes,omitempty"`
 	Reason    string      `json:"reason,omitempty"`
 	Limits    []LimitJSON `json:"limits,omitempty"`
 	Conflicts []string    `json:"conflicts,omitempty"`
@@ -113,7 +118,7 @@ var kindWords = map[balance.Kind]string{balance.Reading: "reading", balance.Leve
 func (b *Balanced) JSON() BalanceJSON {
 	sol := &b.Solution
 	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Loss: sol.Loss, Means: sol.Means, Changed: sol.Changed,
-		Proven: sol.Proven, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
+		Said: b.Sentence(), Proven: sol.Proven, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
 	out.Camera = cameraSetJSON(&b.Problem, sol)
 	for i, l := range b.Lights() {
 		out.Lights = append(out.Lights, LightSetJSON{Name: l.Name, Was: l.Was, Now: l.Now, Option: l.Option, Stops: float64(sol.Lights[i].Level), Headroom: float64(l.Headroom),
@@ -122,7 +127,11 @@ func (b *Balanced) JSON() BalanceJSON {
 	for i, t := range b.Targets() {
 		k := &b.Problem.Targets[i]
 		j := TargetJSON{Words: t.Words, Point: t.Point, Kind: kindWords[k.Kind], Priority: t.Priority, Wish: b.aims[i].wish, Low: finite(k.Lo), High: finite(k.Hi),
-			Predicted: finite(sol.Targets[i].Predicted), Wanted: t.Wanted, Text: t.Predicted, Residual: float64(t.Residual), Met: t.Met, Error: float64(t.Error), Reason: t.Reason, Conflicts: t.Conflicts}
+			Predicted: finite(sol.Targets[i].Predicted), Wanted: t.Wanted, Text: t.Predicted, Residual: float64(t.Residual), Met: t.Met, Error: float64(t.Error), Reason: t.Reason, Conflicts: t.Conflicts,
+			Known: float64(t.Known), Unknown: t.Unknown, Off: t.Off}
+		if len(t.Causes) > 0 {
+			j.Causes = causesJSON(t.Causes)
+		}
 		for _, l := range t.Limits {
 			x := LimitJSON{Words: l.Words, Buys: float64(l.Buys)}
 			if l.Light >= 0 && l.Light < len(b.Problem.Lights) {

@@ -156,8 +156,15 @@ type TargetNow struct {
 // Targets says what becomes of every target.
 func (b *Balanced) Targets() []TargetNow {
 	var out []TargetNow
+	tied := b.Problem.Tied()
 	for i, o := range b.Solution.Targets {
 		t := &b.Problem.Targets[i]
+		if tied && t.Kind == balance.Reading {
+			c := *t
+			d := 2 * math.Log2(float64(b.Solution.Aperture/b.Problem.Camera.Aperture))
+			c.Lo, c.Hi = c.Lo+d, c.Hi+d
+			t = &c
+		}
 		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name, Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
 			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits, Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
@@ -291,6 +298,14 @@ func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edi
 		set(cam+"aperture", sol.Aperture.String())
 		if c := r.stage.Setup.Camera; c != nil && c.TStop > 0 {
 			set(cam+"t-stop", (c.TStop * sol.Aperture / p.Camera.Aperture).String())
+		}
+	}
+	if sol.Aperture != p.Camera.Aperture && p.Tied() {
+		// 'reads f/4' at f/4 says 'rightly exposed': the wish goes along.
+		for i, w := range r.stage.Setup.Look {
+			if w.Reads != nil && w.Reads.N > 0 {
+				set(fmt.Sprintf("setups[%d].look[%d].reads", r.stage.Index, i), shoot.Reading{N: w.Reads.N * sol.Aperture / p.Camera.Aperture}.String())
+			}
 		}
 	}
 	if sol.Shutter != p.Camera.Shutter {

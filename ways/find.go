@@ -22,12 +22,12 @@ import (
 	"halfstop/yamltext"
 )
 
-// Work bounds the work of Ways.
+// Work bounds the work of Find.
 type Work struct {
-	Meter meter.Work // Error 0 is 0.04 st: ways are compared, not signed
-	Point string     // only the missed targets at this point; empty: all
-	Most  int        // ways for each missed target; 0 is 7
-	// Each is told of every way as it is found, unranked, from the goroutine that called Ways; nil for nobody.
+	Meter meter.Work // Error 0 is 0.03 st
+	Point string     // only ways that help a missed target at this point; empty: all
+	Most  int        // ways listed; 0 is 7
+	// Each is told of every way as it is found, unranked, from the goroutine that called Find; nil for nobody.
 	Each func(w Way, done, of int)
 }
 
@@ -42,6 +42,7 @@ type Way struct {
 
 	problem balance.Problem
 	aims    []aim
+	before  []balance.Outcome
 }
 
 // Apply gives the shoot file's text with the way taken.
@@ -64,44 +65,53 @@ func (w *Way) Apply(doc *yamltext.Doc) ([]byte, error) {
 	return src, err
 }
 
-// WaysOf is one missed target with its ways out, best first.
-type WaysOf struct {
+// Missed is a target that the balanced look misses.
+type Missed struct {
 	Target   int
 	Words    string
+	Off      string // '0.9 st too little'
 	Residual q.Stops
-	Reason   string
-	Ways     []Way
+	Reason   string // the first cause
+	Causes   []Cause
 }
 
 // Refused is a way that was thought of and cannot stand in this place.
 type Refused struct{ Words, Why string }
 
-// Found is what Ways finds.
+// Found is what Find finds: one list for the setup, each way once.
 type Found struct {
 	Setup    string
 	Base     *Balanced // the look as balanced; with the points of the look only
-	Missed   []WaysOf
+	Missed   []Missed
+	Ways     []Way // best first; 'keep it as it is' and 'balanced, nothing else' among them
 	Refused  []Refused
 	Stopped  bool // cancelled: the ranking of what was done so far
 	Notes    []string
-	Compared q.Stops // standard error that the comparison was computed to
+	Compared q.Stops // standard error of the readings that the figures of the listed ways come from
 }
 
-// waysError is the standard error asked of the readings that ways are compared by.
-const waysError = 0.05
+// The standard errors of the readings: of what is listed, and of the first sieve.
+const (
+	waysError  = 0.03
+	sieveError = 0.08
+	// finalists are the sets that are traced whole before they are listed.
+	finalists = 5
+)
 
-// Find finds the ways out of the targets that the balanced look of a setup misses: changes of camera, place, modifier, head, panels, house
-// lights, each applied to a copy of the setup, held against the room, re-traced where its light changed, re-balanced and scored.
+// Find finds the ways out of the targets that the balanced look of a setup misses: changes of camera, place, aim, modifier, head, panels,
+// house lights and hour, each applied to a copy of the setup, held against the room and the frame, traced, balanced anew and
+// scored by balance's objective with the work and the kit that it takes.
 //
-// What is compared is computed to 0.05 st; light that a moved body newly blocks or frees is traced for the light that moved, not for the
-// others. Cancelling ctx returns the ranking of what was done with ctx.Err(). Check: TestWays.
+// A first sieve traces the lights that changed, to 0.08 st; those that come out best are traced whole, every light, to 0.03 st, and
+// only figures of that trace are listed. Cancelling ctx returns the ranking of what was done with ctx.Err().
+// Check: TestPromisesAreKept.
 func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
-	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{}}
+	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{}, found: map[string]bool{}}
 	if f.work.Meter.Error <= 0 {
 		f.work.Meter.Error = waysError
 	}
 	if f.work.Meter.Samples <= 0 {
-		f.work.Meter.Samples = 1 << 14
+		f.work.Meter.Samples = 1 << 17
 	}
 	if f.work.Most <= 0 {
 		f.work.Most = 7
@@ -110,7 +120,6 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if s == nil {
 		return nil, list, nil
 	}
-	f.found = map[string]bool{}
 	for _, m := range list {
 		f.found[m.Code+m.Text] = true
 	}
@@ -119,74 +128,135 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if err != nil {
 		return nil, list, err
 	}
-	f.base = newRig(s, measured)
-	b := &Balanced{Stage: s, Measured: measured, rig: f.base}
-	b.Problem, b.aims, b.Notes = f.base.problem()
-	if b.Solution, err = f.base.solve(ctx, &b.Problem); err != nil {
+	b, err := Balance(ctx, s, measured)
+	if err != nil {
 		return nil, list, err
 	}
-	b.After = f.base.weigh(b.Solution)
-	f.now = b
+	f.base, f.now = b.rig, b
 	out := &Found{Setup: s.Setup.Name, Base: b, Notes: b.Notes, Compared: f.work.Meter.Error}
-	var missed []int
-	for i, o := range b.Solution.Targets {
-		if !o.Met && (w.Point == "" || strings.EqualFold(w.Point, b.Problem.Points[b.Problem.Targets[i].Point].Name)) {
-			missed = append(missed, i)
-		}
-	}
-	if len(missed) == 0 {
-		return out, list, nil
-	}
 	f.out = out
-	f.list = f.changes(missed)
-	first := len(f.list)
-	total := first + mostPairs
-	round := func(from int) error {
-		var candidates []balance.Candidate
-		for i := from; i < len(f.list); i++ {
-			candidates = append(candidates, f.candidate(i))
+	var missed []int
+	for i, t := range b.Targets() {
+		o := b.Solution.Targets[i]
+		if o.Met || o.Unknown || w.Point != "" && !strings.EqualFold(w.Point, t.Point) {
+			continue
 		}
-		_, err := balance.Evaluate(ctx, b.Problem, candidates, balance.WayOptions{Colour: f.colour(), Each: func(v balance.Way, done, of int) {
-			if v.Candidate < 0 && from > 0 {
-				return // 'keep' is there already
-			}
-			if v.Candidate >= 0 {
-				v.Candidate += from
-			}
-			f.all = append(f.all, v)
-			if w.Each != nil {
-				w.Each(f.way(v), from+done, total)
-			}
-		}})
-		return err
+		m := Missed{Target: i, Words: t.Words, Off: t.Off, Residual: t.Residual, Reason: t.Reason, Causes: t.Causes}
+		if len(m.Causes) > 0 {
+			m.Reason = m.Causes[0].Words
+		}
+		missed = append(missed, i)
+		out.Missed = append(out.Missed, m)
 	}
-	if err = round(0); err == nil {
+	act := minutesOf("power")
+	if f.score, err = balance.NewScorer(ctx, b.Problem, balance.WayOptions{Colour: f.colour(), Touch: act.minutes, Who: act.who}); err != nil {
+		return nil, list, err
+	}
+	keep := f.score.Keep()
+	f.keep = keep.Solution.Targets
+	f.tell(keep)
+	if w, ok := f.score.Balanced(); ok {
+		f.tell(w)
+	}
+	if len(missed) > 0 {
+		f.list = f.changes(missed)
+		f.of = len(f.list) + mostPairs + finalists
+		f.try(0)
+		first := len(f.list)
 		f.list = append(f.list, f.pairs()...)
-		if len(f.list) > first {
-			total = len(f.list)
-			err = round(first)
-		}
+		f.try(first)
+		f.finish(missed)
 	}
 	out.Stopped = ctx.Err() != nil
-	for _, t := range missed {
-		o := b.Solution.Targets[t]
-		group := WaysOf{Target: t, Words: b.aims[t].words, Residual: o.Residual, Reason: o.Reason}
-		var fit []balance.Way
-		for _, v := range f.all {
-			helps := v.Candidate < 0 || o.Miss-v.Solution.Targets[t].Miss >= 0.1
-			if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) > 0 {
-				helps = slices.Contains(f.list[v.Candidate].giveUp, t)
-			}
-			if helps {
-				fit = append(fit, v)
-			}
-		}
-		for _, v := range balance.Rank(fit, f.work.Most) {
-			group.Ways = append(group.Ways, f.way(v))
-		}
-		out.Missed = append(out.Missed, group)
+	for _, v := range balance.Rank(f.all, f.work.Most) {
+		out.Ways = append(out.Ways, f.way(v))
 	}
-	return out, list, err
+	return out, list, ctx.Err()
+}
+
+// tell keeps a way and passes it on.
+func (f *finder) tell(v balance.Way) {
+	f.all = append(f.all, v)
+	if f.work.Each != nil {
+		f.done++
+		f.work.Each(f.way(v), f.done, max(f.of, f.done))
+	}
+}
+
+// try tries the changes from one on.
+func (f *finder) try(from int) {
+	for i := from; i < len(f.list) && f.ctx.Err() == nil; i++ {
+		if v, ok := f.score.Try(f.ctx, f.candidate(i), i, false); ok {
+			f.tell(v)
+		} else {
+			f.done++
+		}
+	}
+}
+
+// finish traces whole what the sieve left in front, and scores it anew: what is not traced whole is not listed.
+func (f *finder) finish(missed []int) {
+	slices.SortStableFunc(f.all, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
+	var out []balance.Way
+	kinds, sets := map[string]int{}, map[*change]int{}
+	whole := 0
+	for _, v := range f.all {
+		if v.Candidate < 0 {
+			out = append(out, v)
+			continue
+		}
+		c := f.list[v.Candidate]
+		// Three of a kind for one light are enough, two on one set, and a way must help what is missed.
+		kind := string(c.kind) + strings.Join(c.layers, ",")
+		if kinds[kind] >= 3 || !f.helps(v, missed) {
+			continue
+		}
+		root := c // the traced one of a pair
+		if c.root != nil {
+			root = c.root
+		}
+		if root.traced() {
+			if sets[root] >= 2 || f.ctx.Err() != nil {
+				continue
+			}
+			if !root.whole {
+				if whole == finalists {
+					continue
+				}
+				whole++
+				root.whole = true
+				r, _, err := f.make(f.ctx, root)
+				if err != nil {
+					continue
+				}
+				root.rig, root.on = r, r
+				f.done++
+			}
+			if root.on == nil {
+				continue
+			}
+			c.on = root.on
+			n, ok := f.score.Try(f.ctx, f.candidate(v.Candidate), v.Candidate, false)
+			if !ok {
+				continue
+			}
+			v = n
+			sets[root]++
+		}
+		kinds[kind]++
+		out = append(out, v)
+	}
+	f.all = out
+}
+
+// helps reports whether a way brings a missed target at least a tenth of a stop nearer, or gives one up.
+func (f *finder) helps(v balance.Way, missed []int) bool {
+	for _, t := range missed {
+		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 || slices.Contains(f.list[v.Candidate].giveUp, t) {
+			return true
+		}
+	}
+	return false
 }
 
 // finder holds what the search for ways out shares.
@@ -200,19 +270,26 @@ type finder struct {
 	found  map[string]bool // messages that the setup has as it is
 	meshes map[figure.Params]*figure.Mesh
 	points map[string]bool
-	list   []change
+	list   []*change
 	all    []balance.Way
 	out    *Found
+	score  *balance.Scorer
+	keep   []balance.Outcome // of every target as the file has it
+	done   int               // of the changes, and how many there are
+	of     int
 }
 
 // candidate makes a change fit for Evaluate.
 func (f *finder) candidate(i int) balance.Candidate {
-	c := &f.list[i]
+	c := f.list[i]
 	act := minutesOf(c.action)
+	if c.traced() {
+		act.minutes += minutesOf("meter").minutes // what moved is metered again
+	}
 	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp, Minutes: act.minutes + c.more, Who: act.who,
 		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra),
 		Make: func(ctx context.Context) (balance.Problem, error) {
-			r, p, err := f.make(ctx, &f.list[i])
+			r, p, err := f.make(ctx, f.list[i])
 			f.list[i].rig = r
 			if err != nil && ctx.Err() == nil {
 				f.out.Refused = append(f.out.Refused, Refused{f.list[i].words, err.Error()})
@@ -226,23 +303,23 @@ func (f *finder) candidate(i int) balance.Candidate {
 const mostPairs = 12
 
 // pairs joins changes that help alone, two at a time, at most one of them traced: what it takes is there already.
-func (f *finder) pairs() (out []change) {
+func (f *finder) pairs() (out []*change) {
 	var good []balance.Way
-	keep := 0.0
+	bar := math.Inf(1)
 	for _, v := range f.all {
 		if v.Candidate < 0 {
-			keep = float64(v.StillShort)
+			bar = min(bar, v.Score)
 		}
 	}
 	for _, v := range f.all {
-		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && (float64(v.StillShort) < keep-0.1 || f.helpsOne(v)) {
+		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Score < bar-0.1 && v.StillShort > 0.1 {
 			good = append(good, v)
 		}
 	}
-	slices.SortStableFunc(good, func(a, b balance.Way) int { return cmp.Compare(a.StillShort, b.StillShort) })
+	slices.SortStableFunc(good, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
 	for i, v := range good {
 		for _, u := range good[i+1:] {
-			a, b := &f.list[v.Candidate], &f.list[u.Candidate]
+			a, b := f.list[v.Candidate], f.list[u.Candidate]
 			if len(out) >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) || a.traced() && b.traced() || a.rig == nil || b.rig == nil {
 				continue
 			}
@@ -255,20 +332,11 @@ func (f *finder) pairs() (out []change) {
 	return out
 }
 
-// helpsOne reports whether a way brings any missed target half a stop nearer.
-func (f *finder) helpsOne(v balance.Way) bool {
-	for t, o := range f.now.Solution.Targets {
-		if !o.Met && o.Miss-v.Solution.Targets[t].Miss > 0.5 {
-			return true
-		}
-	}
-	return false
-}
-
 // join makes two changes one; the second is not traced.
-func join(a, b *change) change {
-	c := change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra, flash: a.flash || b.flash,
-		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig,
+func join(a, b *change) *change {
+	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
+		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
+		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
 		edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
 	if b.detail != "" {
 		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
@@ -334,7 +402,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	if c.apply != nil {
 		c.apply(set)
 	}
-	if !c.traced() {
+	if !c.traced() || c.on != nil {
 		on := f.base
 		if c.on != nil {
 			on = c.on
@@ -364,7 +432,11 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	}
 	w := f.work.Meter
 	w.Progress = nil
-	if !c.everything {
+	if !c.whole {
+		w.Error, w.Samples = sieveError, min(w.Samples, 1<<14)
+	}
+	some := !c.whole && !c.everything
+	if some {
 		w.Layers = []int{}
 		for l := range s.Layers {
 			if slices.Contains(c.layers, s.Layers[l].Name) || layerOf(f.base.stage, s.Layers[l].Name) < 0 {
@@ -376,7 +448,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	if err != nil {
 		return nil, balance.Problem{}, err
 	}
-	if !c.everything {
+	if some {
 		f.merge(s, m, w.Layers)
 	}
 	r := newRig(s, m)
@@ -493,10 +565,10 @@ func (f *finder) colour() func(a, b [3]float64) float64 {
 
 // way dresses a scored candidate with what to do.
 func (f *finder) way(v balance.Way) Way {
-	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims}
+	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims, before: f.keep}
 	r, sol := f.base, v.Solution
 	if v.Candidate >= 0 {
-		c := &f.list[v.Candidate]
+		c := f.list[v.Candidate]
 		if r = c.rig; r == nil {
 			r = f.base
 		}

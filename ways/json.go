@@ -2,6 +2,7 @@ package ways
 
 import (
 	"halfstop/balance"
+	q "halfstop/quantity"
 )
 
 // Ways is what `ways --json` prints.
@@ -14,10 +15,12 @@ type Out struct {
 // WaysJSON is one setup.
 type WaysJSON struct {
 	Name     string        `json:"name"`
-	Missed   []MissedJSON  `json:"missed"`
-	Refused  []RefusedJSON `json:"refused"` // thought of, but they cannot stand here
+	Sentence string        `json:"sentence"` // what to do and why
+	Missed   []MissedJSON  `json:"missed"`   // what the balanced look misses
+	Ways     []WayJSON     `json:"ways"`     // best first, each once
+	Refused  []RefusedJSON `json:"refused"`  // thought of, but they cannot stand here
 	Stopped  bool          `json:"stopped"`
-	Compared float64       `json:"compared_to_stops"` // standard error of the readings compared
+	Compared float64       `json:"traced_to_stops"` // standard error of the readings that the figures come from
 	Notes    []string      `json:"notes,omitempty"`
 }
 
@@ -27,12 +30,29 @@ type RefusedJSON struct {
 	Why   string `json:"why"`
 }
 
-// MissedJSON is one missed target with its ways out.
+// MissedJSON is one missed target.
 type MissedJSON struct {
-	Words    string    `json:"words"`
-	Residual float64   `json:"residual_stops"`
-	Reason   string    `json:"reason"`
-	Ways     []WayJSON `json:"ways"` // best first
+	Words    string      `json:"words"`
+	Off      string      `json:"off"` // '0.9 st too little'
+	Residual float64     `json:"residual_stops"`
+	Reason   string      `json:"reason"`
+	Causes   []CauseJSON `json:"causes"`
+}
+
+// CauseJSON is one reason for a miss, in words of the set.
+type CauseJSON struct {
+	Kind   string  `json:"kind"`
+	Words  string  `json:"words"`
+	Buys   float64 `json:"buys_stops,omitempty"`
+	Around float64 `json:"bring_round_to_degrees,omitempty"`
+}
+
+func causesJSON(list []Cause) []CauseJSON {
+	out := []CauseJSON{}
+	for _, c := range list {
+		out = append(out, CauseJSON{string(c.Kind), c.Words, float64(c.Buys), float64(c.Around)})
+	}
+	return out
 }
 
 // WayJSON is one way out.
@@ -41,7 +61,7 @@ type WayJSON struct {
 	Words      string          `json:"words"`
 	Detail     string          `json:"detail,omitempty"`
 	Settings   []string        `json:"settings"`
-	StillShort float64         `json:"still_short_stops"` // Σ weight × what is left missed of the missed targets
+	StillShort float64         `json:"still_short_stops"` // Σ of what is left missed, tolerances taken off
 	Others     float64         `json:"others_stops"`      // largest move of a target that was met
 	OthersAt   string          `json:"others_at,omitempty"`
 	DeltaE     float64         `json:"delta_e2000"`
@@ -51,8 +71,8 @@ type WayJSON struct {
 	Who        string          `json:"who"`
 	Needs      []string        `json:"needs"`
 	Taken      []string        `json:"not_free"`
-	Look       float64         `json:"look_stops"` // what the picture loses, all but minutes and kit
-	Score      float64         `json:"score_stops"`
+	Look       float64         `json:"look"`  // loss of the picture and of the means; see docs/balance.md
+	Score      float64         `json:"score"` // look with minutes and kit: the order of the list
 	Targets    []WayTargetJSON `json:"targets"`
 	Edits      []EditJSON      `json:"edits"`
 	Adds       []EditJSON      `json:"adds"`
@@ -62,7 +82,9 @@ type WayJSON struct {
 // WayTargetJSON is one target with the way taken.
 type WayTargetJSON struct {
 	Words     string   `json:"words"`
+	Before    *float64 `json:"before"` // as the file has it
 	Predicted *float64 `json:"predicted"`
+	BeforeTxt string   `json:"before_text"`
 	Text      string   `json:"predicted_text"`
 	Residual  float64  `json:"residual_stops"`
 	Met       bool     `json:"met"`
@@ -70,13 +92,13 @@ type WayTargetJSON struct {
 
 // JSON is the published shape.
 func (f *Found) JSON() WaysJSON {
-	out := WaysJSON{Name: f.Setup, Missed: []MissedJSON{}, Refused: []RefusedJSON{}, Stopped: f.Stopped, Compared: float64(f.Compared), Notes: f.Notes}
+	out := WaysJSON{Name: f.Setup, Sentence: f.Sentence(), Missed: []MissedJSON{}, Ways: []WayJSON{}, Refused: []RefusedJSON{}, Stopped: f.Stopped,
+		Compared: float64(f.Compared), Notes: f.Notes}
 	for _, m := range f.Missed {
-		j := MissedJSON{Words: m.Words, Residual: float64(m.Residual), Reason: m.Reason, Ways: []WayJSON{}}
-		for i := range m.Ways {
-			j.Ways = append(j.Ways, m.Ways[i].JSON())
-		}
-		out.Missed = append(out.Missed, j)
+		out.Missed = append(out.Missed, MissedJSON{Words: m.Words, Off: m.Off, Residual: float64(m.Residual), Reason: m.Reason, Causes: causesJSON(m.Causes)})
+	}
+	for i := range f.Ways {
+		out.Ways = append(out.Ways, f.Ways[i].JSON())
 	}
 	for _, r := range f.Refused {
 		out.Refused = append(out.Refused, RefusedJSON(r))
@@ -88,12 +110,31 @@ func (f *Found) JSON() WaysJSON {
 func (w *Way) JSON() WayJSON {
 	out := WayJSON{Kind: string(w.Kind), Words: w.Words, Detail: w.Detail, Settings: some0(w.Settings), StillShort: float64(w.StillShort), Others: float64(w.Others),
 		DeltaE: w.DeltaE, Softness: w.Softness, Pattern: w.Pattern, Minutes: float64(w.Minutes), Who: w.Who, Needs: some0(w.Needs), Taken: some0(w.Taken),
-		Look: float64(w.Look), Score: float64(w.Score), Targets: []WayTargetJSON{}, Edits: editsJSON(w.Edits), Adds: editsJSON(w.Adds), Deletes: some0(w.Deletes)}
+		Look: w.Look, Score: w.Score, Targets: []WayTargetJSON{}, Edits: editsJSON(w.Edits), Adds: editsJSON(w.Adds), Deletes: some0(w.Deletes)}
 	out.OthersAt = w.OthersWords()
+	for _, t := range w.Targets() {
+		out.Targets = append(out.Targets, WayTargetJSON{t.Words, finite(t.Before), finite(t.After), t.BeforeText, t.AfterText, float64(t.Residual), t.Met})
+	}
+	return out
+}
+
+// WayTarget is one target before and after a way.
+type WayTarget struct {
+	Words                 string
+	Before, After         float64
+	BeforeText, AfterText string
+	Residual              q.Stops
+	Met, WasMet           bool
+}
+
+// Targets gives each target's value as the file has it and with the way taken.
+func (w *Way) Targets() (out []WayTarget) {
 	for i, o := range w.Solution.Targets {
-		if i < len(w.aims) {
-			out.Targets = append(out.Targets, WayTargetJSON{w.aims[i].words, finite(o.Predicted), kindText(w.problem.Targets[i].Kind, o.Predicted), float64(o.Residual), o.Met})
+		if i >= len(w.aims) || i >= len(w.before) {
+			break
 		}
+		k, was := w.problem.Targets[i].Kind, &w.before[i]
+		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met, was.Met})
 	}
 	return out
 }

@@ -31,6 +31,7 @@ type change struct {
 	apply      func(s *shoot.Setup)
 	layers     []string // lights whose own light changes by it
 	everything bool     // all lights' light changes by it
+	whole      bool     // it is traced whole, all lights to the error of what is listed
 	tune       func(r *rig, p *balance.Problem)
 	say        func(r *rig, sol balance.Solution) string
 	flash      bool // how the flash follows is said
@@ -39,23 +40,33 @@ type change struct {
 	adds    []yamltext.Edit
 	deletes []string
 
-	on  *rig // made already: a joined change stands on the traced one of its two
-	rig *rig // as made
+	on   *rig    // made already: a joined change stands on the traced one of its two
+	root *change // of a joined change: that one
+	rig  *rig    // as made
 }
 
 func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }
 
 // changes generates what is worth trying for the missed targets, what costs least time first.
-func (f *finder) changes(missed []int) []change {
+func (f *finder) changes(missed []int) (out []*change) {
 	g := &generator{finder: f, seen: map[string]bool{}}
 	for _, t := range missed {
 		g.forTarget(t)
+		g.forCauses(t)
+	}
+	for l := range g.base.stage.Layers {
+		if g.matters(l, missed) {
+			g.search(l)
+		}
 	}
 	for _, t := range missed {
 		g.add(change{kind: "give up", words: "give up: " + f.now.aims[t].words, action: "talk", giveUp: []int{t}})
 	}
 	slices.SortStableFunc(g.out, func(a, b change) int { return g.order(&a) - g.order(&b) })
-	return g.out
+	for i := range g.out {
+		out = append(out, &g.out[i])
+	}
+	return out
 }
 
 // generator collects changes; none twice.
@@ -99,13 +110,12 @@ func (g *generator) forTarget(t int) {
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
-			g.places(l, target, float64(o.Residual))
 		}
 		g.panels(target.Point, true)
 	default:
 		g.camera(false)
 		g.house(target.Point, 0.1)
-		g.spill(target, o.Residual)
+		g.spill(target)
 		g.panels(target.Point, false)
 		g.apart(target)
 	}
@@ -165,31 +175,21 @@ func (g *generator) camera(more bool) {
 	for n := q.Stops(1); n <= 3; n++ {
 		by := sign * n
 		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
-			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera", extra: max(0, 0.04*by),
-				flash: true, detail: noise(c, iso),
-				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso}; p.Camera.ISO = iso }})
+			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera", flash: true, detail: noise(c, iso),
+				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso} }})
 		}
 		a := exactly(q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2)))
 		if a >= 1.2 && a <= 22 {
 			text, _ := a.Engraved()
-			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera", extra: 0.1 * n,
+			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera",
 				say:    func(r *rig, sol balance.Solution) string { return fmt.Sprintf("set f/%s, %s", text, g.follows(r, sol)) },
 				detail: g.depth(a),
-				tune: func(r *rig, p *balance.Problem) {
-					// Readings asked for follow the aperture: they say 'rightly exposed'.
-					for i := range p.Targets {
-						if t := &p.Targets[i]; t.Kind == balance.Reading {
-							d := 2 * math.Log2(float64(a/p.Camera.Aperture))
-							t.Lo, t.Hi = t.Lo+d, t.Hi+d
-						}
-					}
-					p.Camera.Aperture, p.Camera.Apertures = a, nil
-				}})
+				tune:   func(r *rig, p *balance.Problem) { p.Camera.Apertures = []q.FNumber{a} }})
 		}
 		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 && math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
-			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", extra: max(0, 0.08*by), detail: g.blur(t),
+			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", detail: g.blur(t),
 				flash: true,
-				tune:  func(r *rig, p *balance.Problem) { p.Camera.Shutter, p.Camera.Shutters = t, nil }})
+				tune:  func(r *rig, p *balance.Problem) { p.Camera.Shutters = []q.Seconds{t} }})
 		}
 	}
 }
@@ -316,11 +316,6 @@ func (g *generator) stronger(l int) {
 	if len(ly.Bodies) == 0 {
 		return
 	}
-	if g.mayMove(l) {
-		for _, share := range []float64{0.8, 0.6, 0.45} {
-			g.move(l, share)
-		}
-	}
 	if ly.Source == nil {
 		return
 	}
@@ -334,35 +329,6 @@ func (g *generator) stronger(l int) {
 	g.otherHeads(l)
 	g.second(l)
 	g.trade(l)
-}
-
-// move brings a light along its aim to a share of its distance from the face of the sitter or what it points at.
-func (g *generator) move(l int, share float64) {
-	ly, w := g.lightOf(l)
-	b := ly.Bodies[0]
-	to := b.At.AddMul(b.Frame.N, 2)
-	if s := g.base.stage.Sitter; s != nil {
-		face := s.Landmarks["face"].At
-		if d := face.Sub(b.At); d.Unit().Dot(b.Frame.N) > 0.8 {
-			to = b.At.AddMul(b.Frame.N, d.Len())
-		}
-	}
-	d := to.Sub(b.At).Len()
-	if d*share < 0.45 {
-		return
-	}
-	p := to.AddMul(b.Frame.N, -d*share)
-	if !inArea(w, p) {
-		return
-	}
-	at := [3]float64{round(p.X), round(p.Y), round(p.Z)}
-	word := "bring " + ly.Name + " nearer"
-	if share > 1 {
-		word = "take " + ly.Name + " back"
-	}
-	c := change{kind: "distance", words: fmt.Sprintf("%s, from %.1f to %.1f m", word, d, d*share), action: "move", layers: []string{ly.Name}}
-	c.apply, c.edits = moveTo(ly, at)
-	g.add(c)
 }
 
 // moveTo puts a light elsewhere; lengths to the centimetre.
@@ -391,7 +357,7 @@ func inArea(w *shoot.Light, p geom.Vec) bool {
 }
 
 // spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller modifier.
-func (g *generator) spill(t *balance.Target, residual q.Stops) {
+func (g *generator) spill(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l, t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
@@ -405,10 +371,6 @@ func (g *generator) spill(t *balance.Target, residual q.Stops) {
 					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid }, edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
 			}
 		}
-		if !g.base.stage.Points[t.Point].Sitter && g.mayMove(l) {
-			g.move(l, 0.7)
-		}
-		g.places(l, t, float64(residual))
 	}
 }
 

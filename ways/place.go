@@ -1,95 +1,274 @@
 package ways
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"halfstop/balance"
 	"halfstop/geom"
 	"halfstop/optics"
+	q "halfstop/quantity"
+	"halfstop/stage"
 )
 
-// The search over a light's area: so many places along each side and so many heights.
+// The search for places: steps round from the nose and up, degrees, and shares of the distance. The least move is 5° or 10 cm.
+var (
+	stepsRound = []float64{-60, -45, -30, -20, -10, -5, 0, 5, 10, 20, 30, 45, 60}
+	stepsUp    = []float64{-20, -10, -5, 0, 5, 10, 20}
+	stepsNear  = []float64{0.55, 0.7, 0.85, 1, 1.2, 1.5, 2}
+)
+
 const (
-	placesAlong = 7
-	placesUp    = 4
-	placesTried = 4
-	placesApart = 0.45 // metres
+	placesTried = 3 // places of one light that are traced
+	leastMove   = 0.1
+	wallGap     = 0.35 // a light's middle keeps so far from the walls, metres
+	highest     = 3.2  // a stand reaches so high where none is named, metres (common practice, no source)
 )
 
-// places searches a light's allowed area for places from which it would bring a missed target what it lacks. Each place is judged by hand's
-// rules first (inverse square and slant at the two points, pattern and catchlight of a key, softness, exits and detectors kept clear); the few best
-// that lie apart are built, held against room and frame, traced and balanced.
-func (g *generator) places(l int, t *balance.Target, residual float64) {
+// spot is one place for a light.
+type spot struct {
+	at    geom.Vec
+	score float64
+	words string
+	extra float64
+}
+
+// search looks for places of a light from which the whole look comes nearer: round the face (or what the light points at), higher and
+// lower, nearer and further, on the other side. Each is judged by the balance of a problem in which the light's straight part
+// goes by slant and inverse square (what the room throws back stays); the few best that lie apart are then built, held against
+// room and frame, and traced. Places outside the light's area, the room, its stand's reach, or by an exit or a detector are not tried.
+func (g *generator) search(l int) {
 	ly, w := g.lightOf(l)
-	if len(w.Area) != 2 || len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) {
+	if len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) || w.Through != "" {
 		return
 	}
-	from := ly.Bodies[0].At
-	lo := geom.V(float64(min(w.Area[0][0], w.Area[1][0])), float64(min(w.Area[0][1], w.Area[1][1])), from.Z)
-	hi := geom.V(float64(max(w.Area[0][0], w.Area[1][0])), float64(max(w.Area[0][1], w.Area[1][1])), from.Z)
-	if w.Heights[0] > 0 && w.Heights[1] > w.Heights[0] {
-		lo.Z, hi.Z = float64(w.Heights[0]), float64(w.Heights[1])
+	from := ly.Bodies[0]
+	about := g.about(l)
+	bar := math.Inf(1)
+	for _, v := range g.all {
+		bar = min(bar, v.Score)
 	}
-	key := g.keyLight(l)
-	type spot struct {
-		at    geom.Vec
-		worth float64
-		words string
-	}
+	act := minutesOf("move")
 	var spots []spot
-	for i := range placesAlong {
-		for j := range placesAlong {
-			for k := range placesUp {
-				at := geom.V(mix(lo.X, hi.X, i, placesAlong), mix(lo.Y, hi.Y, j, placesAlong), mix(lo.Z, hi.Z, k, placesUp))
-				if k > 0 && hi.Z == lo.Z || !g.clear(at) || at.Sub(from).Len() < 0.2 {
-					continue
-				}
-				gain := g.reach(at, t.Point) - g.reach(from, t.Point)
-				if t.To >= 0 {
-					gain -= max(0, g.reach(at, t.To)-g.reach(from, t.To))
-				}
-				p := spot{at: at, worth: math.Abs(gain+residual) + 0.1*at.Sub(from).Len()}
-				if face, ok := g.face(); ok {
-					d, d0 := at.Sub(face).Len(), from.Sub(face).Len()
-					p.words = fmt.Sprintf(", %.1f m from the face", d)
-					if key {
-						p.worth += 0.4*math.Abs(math.Log2(d0/math.Max(d, 0.05))) + g.changed(from, at)
-					}
-				}
-				if d := gain + residual; math.Abs(d) < math.Abs(residual)-0.2 {
-					spots = append(spots, p)
-				}
+	try := func(round, up, near float64, other bool) {
+		at, ok := g.placed(from.At, about, round, up, near, other)
+		if !ok || at.Sub(from.At).Len() < leastMove || !inArea(w, at) || !g.stands(ly, at) {
+			return
+		}
+		p := g.moved(l, at)
+		s := spot{at: at, words: g.said(ly, from.At, at, about), extra: g.changed(l, from.At, at)}
+		c := balance.Candidate{Kind: "place", Problem: p, Minutes: act.minutes, Extra: s.extra + 0.03*at.Sub(from.At).Len()}
+		v, ok := g.score.Try(g.ctx, c, 0, true)
+		if s.score = v.Score; ok && s.score < bar-0.1 {
+			spots = append(spots, s)
+		}
+	}
+	for _, r := range stepsRound {
+		for _, u := range stepsUp {
+			if math.Abs(u) < 20 || r == 0 {
+				try(r, u, 1, false)
+			}
+		}
+		for _, n := range stepsNear {
+			if n != 1 && math.Abs(r) <= 30 && math.Abs(r) != 5 {
+				try(r, 0, n, false)
 			}
 		}
 	}
-	slices.SortStableFunc(spots, func(a, b spot) int {
-		switch {
-		case a.worth < b.worth:
-			return -1
-		case a.worth > b.worth:
-			return 1
-		}
-		return 0
-	})
+	for _, r := range []float64{-20, 0, 20} {
+		try(r, 0, 1, true)
+	}
+	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.score, b.score) })
 	var taken []geom.Vec
-	for _, p := range spots {
+	for _, s := range spots {
 		if len(taken) == placesTried {
 			break
 		}
-		if slices.ContainsFunc(taken, func(o geom.Vec) bool { return o.Sub(p.at).Len() < placesApart }) {
+		apart := 0.25 * from.At.Sub(about).Len()
+		if slices.ContainsFunc(taken, func(o geom.Vec) bool { return o.Sub(s.at).Len() < max(0.3, apart) }) {
 			continue
 		}
-		taken = append(taken, p.at)
-		at := [3]float64{round(p.at.X), round(p.at.Y), round(p.at.Z)}
-		c := change{kind: "place", words: fmt.Sprintf("put %s at %.2f, %.2f, height %.2f m%s", ly.Name, at[0], at[1], at[2], p.words), action: "move", layers: []string{ly.Name}}
-		c.apply, c.edits = moveTo(ly, at)
+		taken = append(taken, s.at)
+		c := change{kind: "place", words: s.words, action: "move", layers: []string{ly.Name}, extra: q.Stops(s.extra)}
+		c.apply, c.edits = moveTo(ly, [3]float64{round(s.at.X), round(s.at.Y), round(s.at.Z)})
 		g.add(c)
 	}
 }
 
-func mix(a, b float64, i, n int) float64 { return a + (b-a)*float64(i)/float64(n-1) }
+// about is what a light is moved about: the sitter's face where it points there, else the place that it points at.
+func (g *generator) about(l int) geom.Vec {
+	b := g.base.stage.Layers[l].Bodies[0]
+	if face, ok := g.face(); ok {
+		if d := face.Sub(b.At); d.Unit().Dot(b.Frame.N) > 0.85 {
+			return face
+		}
+	}
+	return b.At.AddMul(b.Frame.N, 2)
+}
+
+// placed is a place turned round and up about another, at a share of the distance; other: on the other side of the camera's axis.
+func (g *generator) placed(from, about geom.Vec, round, up, near float64, other bool) (geom.Vec, bool) {
+	p := turned(from, about, round*math.Pi/180)
+	if other {
+		v := g.base.stage.View
+		if v == nil {
+			return p, false
+		}
+		n := geom.V(-v.Axis.Y, v.Axis.X, 0)
+		if n.Len2() < 1e-6 {
+			return p, false
+		}
+		n = n.Unit()
+		p = p.AddMul(n, -2*p.Sub(about).Dot(n))
+	}
+	d := p.Sub(about)
+	flat := math.Hypot(d.X, d.Y)
+	r := d.Len() * near
+	if flat < 1e-3 || r < 0.45 {
+		return p, false
+	}
+	e := math.Atan2(d.Z, flat) + up*math.Pi/180
+	if math.Abs(e) > 80*math.Pi/180 {
+		return p, false
+	}
+	return about.Add(geom.V(d.X/flat*r*math.Cos(e), d.Y/flat*r*math.Cos(e), r*math.Sin(e))), true
+}
+
+// stands reports whether a light can be put there: in the room, under the ceiling, within its stand's reach, away from exits and detectors.
+func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
+	corners, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
+	half := max(ly.Bodies[0].Width, ly.Bodies[0].Height) / 2
+	if at.Z < 0.3 || at.Z > highest || ceiling > 0 && at.Z+0.7*half > ceiling-0.05 {
+		return false
+	}
+	if len(corners) > 2 {
+		in := false
+		for i := range corners {
+			a, b := corners[i], corners[(i+1)%len(corners)]
+			if (a.Y > at.Y) != (b.Y > at.Y) && at.X < (b.X-a.X)*(at.Y-a.Y)/(b.Y-a.Y)+a.X {
+				in = !in
+			}
+			e := b.Sub(a)
+			t := math.Max(0, math.Min(1, at.Sub(a).Dot(geom.V(e.X, e.Y, 0))/math.Max(1e-9, e.X*e.X+e.Y*e.Y)))
+			if math.Hypot(at.X-a.X-t*e.X, at.Y-a.Y-t*e.Y) < wallGap {
+				return false
+			}
+		}
+		if !in {
+			return false
+		}
+	}
+	return g.clear(at)
+}
+
+// moved is the base's problem with a light at another place, without a trace.
+func (g *generator) moved(l int, at geom.Vec) balance.Problem {
+	p := g.now.Problem
+	s := g.base.stage
+	body := s.Layers[l].Bodies[0]
+	p.Lights = slices.Clone(p.Lights)
+	light := &p.Lights[l]
+	light.Options = slices.Clone(light.Options)
+	size := max(body.Width, body.Height, 0.05)
+	to := func(i int, from geom.Vec) float64 {
+		d := from.Sub(s.Points[i].At)
+		r := max(0.2, d.Len())
+		slant := 1.0
+		if n := s.Points[i].Normal; n.Len2() > 0.25 && s.Points[i].Receptor != "dome" {
+			slant = wrapped(n.Unit().Dot(d)/r, math.Atan(size/2/r))
+		}
+		return slant / (r*r + size*size/4)
+	}
+	// The point that the light reaches best now is what the others are held against.
+	best, most := -1, 0.0
+	direct := make([]float64, len(s.Points))
+	for i := range s.Points {
+		if direct[i] = g.straight(l, i); direct[i] > most {
+			best, most = i, direct[i]
+		}
+	}
+	for o := range light.Options {
+		opt := light.Options[o]
+		was := opt.At
+		opt.At = slices.Clone(was)
+		for i := range opt.At {
+			before, after := to(i, body.At), to(i, at)
+			f := direct[i] * ratioOf(after, before)
+			if before < 1e-3 && best >= 0 { // not reached now: by what the best one has
+				f = after / math.Max(to(best, body.At), 1e-6) * most * valueOf(&was[best]) / math.Max(valueOf(&was[i]), 1e-12)
+			}
+			scale(&opt.At[i], 1-direct[i]+math.Min(f, 1e4))
+		}
+		light.Options[o] = opt
+	}
+	return p
+}
+
+func ratioOf(a, b float64) float64 {
+	if b < 1e-9 {
+		return 1
+	}
+	return a / b
+}
+
+func valueOf(c *balance.Contribution) float64 { return float64(c.Flash) + float64(c.Continuous) }
+
+func scale(c *balance.Contribution, by float64) {
+	c.Flash *= q.LuxSeconds(by)
+	c.Continuous *= q.Lux(by)
+	for i := range 3 {
+		c.FlashXYZ[i] *= by
+		c.ContinuousXYZ[i] *= by
+	}
+}
+
+// straight is the share of a light's own light at a point that comes straight from it.
+func (g *generator) straight(l, point int) float64 {
+	m := g.base.measured
+	t := m.Incident[point]
+	if t == nil {
+		t = m.Seen[point]
+	}
+	if t == nil {
+		return 0
+	}
+	fold := &g.base.stage.Layers[l].Fold
+	d, b := fold.Apply(&t.Direct[l]), fold.Apply(&t.Bounced[l])
+	if sum := d[1] + b[1]; sum > 0 {
+		return d[1] / sum
+	}
+	return 0
+}
+
+// said says a move in words of the set.
+func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
+	var parts []string
+	a, b := to.Sub(about), from.Sub(about)
+	if s := g.base.stage; s.Sitter != nil && about == s.Sitter.Landmarks["face"].At {
+		was, is := anglesOf(s, from), anglesOf(s, to)
+		switch {
+		case was*is < 0 && math.Abs(was) > 8 && math.Abs(is) > 8:
+			parts = append(parts, fmt.Sprintf("to the other side, %.0f° from the nose", math.Abs(is)))
+		case math.Abs(math.Abs(is)-math.Abs(was)) >= 3:
+			parts = append(parts, fmt.Sprintf("%s, from %.0f° to %.0f° from the nose", pickText(math.Abs(is) > math.Abs(was), "round", "in towards the nose"), math.Abs(was), math.Abs(is)))
+		}
+	} else if turn := math.Abs(math.Atan2(a.X*b.Y-a.Y*b.X, a.X*b.X+a.Y*b.Y)) * 180 / math.Pi; turn >= 3 {
+		parts = append(parts, fmt.Sprintf("round by %.0f°", turn))
+	}
+	if d := to.Z - from.Z; math.Abs(d) >= 0.05 {
+		parts = append(parts, fmt.Sprintf("%s by %.2f m", pickText(d > 0, "up", "down"), math.Abs(d)))
+	}
+	if r := a.Len() / b.Len(); math.Abs(r-1) > 0.03 {
+		parts = append(parts, fmt.Sprintf("%s, from %.1f to %.1f m", pickText(r < 1, "nearer", "back"), b.Len(), a.Len()))
+	}
+	if len(parts) == 0 {
+		parts = []string{"a little"}
+	}
+	return fmt.Sprintf("move %s %s (to %.2f, %.2f, height %.2f m)", ly.Name, list(parts), to.X, to.Y, to.Z)
+}
 
 // mayMove reports whether a light may be moved: all may where the look does not say which.
 func (g *generator) mayMove(l int) bool {
@@ -107,26 +286,6 @@ func (g *generator) face() (geom.Vec, bool) {
 	return g.base.stage.Sitter.Landmarks["face"].At, true
 }
 
-// reach is what a small light at a place would give a point, stops against 1 m square on: inverse square and slant; from behind 12
-// under that, about what a room's walls give.
-func (g *generator) reach(at geom.Vec, point int) float64 {
-	p := &g.base.stage.Points[point]
-	d := at.Sub(p.At)
-	r := d.Len()
-	const none = -12
-	if r < 0.2 {
-		return none
-	}
-	slant := 1.0
-	if n := p.Normal; n.Len2() > 0.25 {
-		slant = d.Dot(n) / r
-	}
-	if slant < 0.02 {
-		return none
-	}
-	return math.Log2(slant / (r * r))
-}
-
 // clear reports whether a place keeps off exits (1 m) and detectors (0.5 m).
 func (g *generator) clear(at geom.Vec) bool {
 	for _, x := range g.base.stage.Shoot.Room.Exits {
@@ -142,15 +301,29 @@ func (g *generator) clear(at geom.Vec) bool {
 	return true
 }
 
-// changed is what another pattern or a lost catchlight counts, stops of judgement: 1 each.
-func (g *generator) changed(from, to geom.Vec) (cost float64) {
+// What another pattern of the key, or its catchlight lost, counts (judgement). Where a difference between the cheeks is asked for, the
+// pattern follows from that and counts little.
+const (
+	patternLoss  = 0.25
+	askedPattern = 0.05
+	eyeLoss      = 0.3
+)
+
+// changed is the loss that a key at another place brings to the face.
+func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 	s := g.base.stage
-	if s.Sitter == nil || s.View == nil {
+	if s.Sitter == nil || s.View == nil || !g.keyLight(l) {
 		return 0
 	}
 	face := s.Sitter.Landmarks["face"]
 	if optics.PatternOf(face.At, face.Normal, from, s.View.At).Name != optics.PatternOf(face.At, face.Normal, to, s.View.At).Name {
-		cost++
+		cost += patternLoss
+		for i := range g.now.Problem.Targets {
+			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point, t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
+				cost += askedPattern - patternLoss
+				break
+			}
+		}
 	}
 	eye := s.Sitter.Landmarks["eye left"]
 	if r := s.Sitter.Landmarks["eye right"]; r.At.Sub(s.View.At).Len2() < eye.At.Sub(s.View.At).Len2() {
@@ -162,7 +335,7 @@ func (g *generator) changed(from, to geom.Vec) (cost float64) {
 		return ok && c.OnIris
 	}
 	if lit(from) && !lit(to) {
-		cost++
+		cost += eyeLoss
 	}
 	return cost
 }

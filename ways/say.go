@@ -185,3 +185,63 @@ func (b *Balanced) inTheWay() (out []string) {
 	}
 	return out
 }
+
+// Sentence says in a line or two which way to take and what it brings: the answer before the list.
+func (f *Found) Sentence() string {
+	if len(f.Missed) == 0 {
+		return f.Base.Sentence()
+	}
+	var first *Way
+	for i := range f.Ways {
+		if k := f.Ways[i].Kind; k != "keep" {
+			first = &f.Ways[i]
+			break
+		}
+		if i == 0 {
+			return fmt.Sprintf("Keep it as it is: nothing that can be done here is worth it. %s stays missed, %s.", capital(f.Missed[0].Words), f.Missed[0].Off)
+		}
+	}
+	if first == nil {
+		return f.Base.Sentence()
+	}
+	out := capital(first.Words)
+	if first.Kind == "balanced" {
+		out = "Balance it and leave the set: nothing else that can be done here is worth the work"
+	}
+	var brings, left []string
+	for i, t := range first.Targets() {
+		was := f.Base.Solution.Targets[i]
+		switch {
+		case !t.Met:
+			left = append(left, t.Words)
+		case !was.Met:
+			brings = append(brings, fmt.Sprintf("%s (%s → %s)", t.Words, t.BeforeText, t.AfterText))
+		}
+	}
+	switch {
+	case len(brings) > 0 && len(left) == 0:
+		out += ": then everything is met, " + list(brings)
+	case len(brings) > 0:
+		out += ": that brings " + list(brings)
+	}
+	if first.Minutes > 0 {
+		out += fmt.Sprintf("; %s, %s", minutesSaid(float64(first.Minutes)), first.Who)
+	}
+	out += "."
+	if n := len(left); n > 0 {
+		out += fmt.Sprintf(" %s stays missed", capital(left[0]))
+		if n > 1 {
+			out += fmt.Sprintf(", and %d more", n-1)
+		}
+		out += "."
+	}
+	return out
+}
+
+// minutesSaid says how long something takes.
+func minutesSaid(m float64) string {
+	if m < 1 {
+		return fmt.Sprintf("%.0f s", math.Max(5, math.Round(m*60/5)*5))
+	}
+	return fmt.Sprintf("%.0f min", math.Round(m))
+}

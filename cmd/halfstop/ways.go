@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -10,43 +11,62 @@ import (
 	"github.com/spf13/pflag"
 
 	"halfstop/diag"
+	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/ways"
+	"halfstop/yamltext"
 )
 
 func waysCommand(e *env) *cobra.Command {
 	return command(e, words{use: "ways [SHOOT]", most: 1, short: "ways out where the look cannot be had",
-		long: `ways lists, for each target that the balanced look misses, what could be done: other camera
-settings with the flash following, house lights off, nearer, other modifier, grid or head, a
-second head, panels, the sitter further from the wall, and giving the target up. Each is tried on
-a copy of the setup, held against the room and the frame, balanced anew and scored: what the
-picture loses against minutes of work and kit. At most seven for each target, best first; the
-shoot file stays as it is.
+		long: `ways says what can be done where the balanced look misses what is wanted, the best first: other camera
+settings with the flash following, lights moved, aimed elsewhere, feathered or flagged, other modifiers, grids and heads,
+a second head, panels, house lights off, blinds, a later hour, the sitter further from the wall, giving a target up. Each is
+tried on a copy of the setup, held against the room and the frame, balanced anew and scored: what the picture loses against
+minutes of work and kit. The figures of what is listed come from a trace of that very set.
+
+--take N --write takes way N of one setup into the shoot file; comments stay, the old text is kept beside it as a backup.
 
 Minutes are starting values (common practice, no source).`}, &waysOptions{})
 }
 
 type waysOptions struct {
 	work
-	json  bool
-	point string
+	json, write bool
+	point       string
+	take        int
 }
 
 func (o *waysOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
 	flagJSON(f, &o.json)
-	f.StringVar(&o.point, "point", "", "only the missed targets at this point")
+	f.StringVar(&o.point, "point", "", "only what helps a missed target at this point")
+	f.IntVar(&o.take, "take", 0, "take way N of the list, with --write")
+	f.BoolVar(&o.write, "write", false, "write the way taken into the shoot file; a backup is kept")
 }
 
 func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.check(); err != nil {
 		return err
 	}
+	if o.write != (o.take > 0) || o.take < 0 {
+		return badInput(errors.New("--take N and --write go together: N is the number of a way in the list"))
+	}
+	var disk *store.Shoot
+	if o.write {
+		var err error
+		if disk, err = e.onDisk(args); err != nil {
+			return err
+		}
+	}
 	job, list, err := e.load(args)
 	if err != nil {
 		return err
 	}
 	e.warn(list)
+	if setups, err := o.setups(job); o.write && err == nil && len(setups) > 1 {
+		return badInput(errors.New("--take takes a way of one setup: name it with --setup"))
+	}
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
 	missed := 0
 	err = each(ctx, e, &o.work, job, "ways out of", func(ctx context.Context, i int, step step) (*ways.Found, diag.List,
@@ -55,6 +75,9 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 			Each: func(_ ways.Way, done, of int) { step(done, of) }})
 	}, func(n int, f *ways.Found) error {
 		missed += len(f.Missed)
+		if o.write {
+			return e.takeWay(disk, f, o.take)
+		}
 		if o.json {
 			out.Setups = append(out.Setups, f.JSON())
 			return nil
@@ -63,78 +86,117 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 		e.printWays(f)
 		return nil
 	})
-	if err == nil && o.json {
+	if err == nil && o.json && !o.write {
 		err = e.json(out)
 	}
-	if err == nil && missed > 0 {
+	if err == nil && missed > 0 && !o.write {
 		err = &exitError{code: exitFindings}
 	}
 	return err
 }
 
-func (e *env) printWays(f *ways.Found) {
-	fmt.Fprintln(e.out, f.Setup)
-	if len(f.Missed) == 0 {
-		fmt.Fprintln(e.out, "  nothing is missed: no way out is needed")
+// takeWay writes way n of the list into the shoot's file.
+func (e *env) takeWay(disk *store.Shoot, f *ways.Found, n int) error {
+	if n > len(f.Ways) {
+		return badInput(fmt.Errorf("there is no way %d of %s: the list has %d", n, f.Setup, len(f.Ways)))
 	}
-	told := map[string]bool{}
+	w := &f.Ways[n-1]
+	doc, list := yamltext.Parse(disk.Name, disk.Src)
+	if doc == nil {
+		return e.fail(list)
+	}
+	src, err := w.Apply(doc)
+	if err != nil {
+		return badInput(fmt.Errorf("%s cannot be edited in place: %w", disk.Name, err))
+	}
+	if string(src) == string(disk.Src) {
+		e.line(0, "Nothing to write: "+w.Words+".")
+		return nil
+	}
+	if err := disk.Write(src); err != nil {
+		return badInput(err)
+	}
+	e.line(0, "Taken: "+w.Words+".")
+	for _, t := range w.Targets() {
+		e.line(4, "  "+t.Words+": "+t.BeforeText+" → "+t.AfterText)
+	}
+	e.line(0, disk.Name+" is written; the old text is kept beside it.")
+	return nil
+}
+
+// printWays prints the answer first, in a sentence, then what is missed and why, then the ways.
+func (e *env) printWays(f *ways.Found) {
+	e.line(0, f.Setup+": "+f.Sentence())
 	for _, m := range f.Missed {
-		fmt.Fprintf(e.out, "\n%s: %s\n", m.Words, m.Reason)
-		for i := range m.Ways {
-			w := &m.Ways[i]
-			if told[w.Words] {
-				fmt.Fprintf(e.out, "%3d  %s (as above)\n", i+1, w.Words)
-				continue
+		text := "missed: " + m.Words + ", " + m.Off
+		if m.Reason != "" {
+			text += ": " + m.Reason
+		}
+		e.line(2, text)
+	}
+	for i := range f.Ways {
+		w := &f.Ways[i]
+		fmt.Fprintln(e.out)
+		e.line(4, fmt.Sprintf("%2d  %s", i+1, w.Words))
+		var parts []string
+		for _, t := range w.Targets() {
+			mark := ""
+			if !t.Met {
+				mark = " missed"
 			}
-			told[w.Words] = true
-			fmt.Fprintf(e.out, "%3d  %s\n", i+1, w.Words)
-			var parts []string
-			if w.StillShort > 0.05 {
-				parts = append(parts, fmt.Sprintf("still missed %.1f st in all", float64(w.StillShort)))
-			} else {
-				parts = append(parts, "nothing is missed then")
-			}
-			if o := w.OthersWords(); o != "" {
-				parts = append(parts, fmt.Sprintf("%s moves %s st", o, signed(float64(w.Others), 1)))
-			}
-			if w.DeltaE > 1 {
-				parts = append(parts, fmt.Sprintf("colour ΔE %.0f", w.DeltaE))
-			}
-			if math.Abs(math.Log2(w.Softness)) > 0.1 {
-				parts = append(parts, fmt.Sprintf("shadow edge × %.1f", w.Softness))
-			}
-			if w.Pattern != "" {
-				parts = append(parts, w.Pattern)
-			}
-			if w.Minutes > 0 {
-				parts = append(parts, timeText(float64(w.Minutes))+", "+w.Who)
-			}
-			fmt.Fprintf(e.out, "     %s\n", strings.Join(parts, " · "))
-			if len(w.Settings) > 0 {
-				fmt.Fprintf(e.out, "     %s\n", strings.Join(w.Settings, " · "))
-			}
-			if w.Detail != "" {
-				fmt.Fprintf(e.out, "     %s\n", w.Detail)
-			}
-			if len(w.Taken) > 0 {
-				fmt.Fprintf(e.out, "     kit: %s\n", strings.Join(w.Taken, ", "))
-			}
+			parts = append(parts, t.Words+": "+t.BeforeText+" → "+t.AfterText+mark)
+		}
+		for _, p := range parts {
+			e.line(6, "    "+p)
+		}
+		parts = nil
+		if w.Minutes > 0 {
+			parts = append(parts, timeText(float64(w.Minutes))+", "+w.Who)
+		}
+		if w.DeltaE > 1.5 {
+			parts = append(parts, fmt.Sprintf("colour ΔE %.0f", w.DeltaE))
+		}
+		if math.Abs(math.Log2(w.Softness)) > 0.1 {
+			parts = append(parts, fmt.Sprintf("shadow edge × %.1f", w.Softness))
+		}
+		if w.Pattern != "" {
+			parts = append(parts, w.Pattern)
+		}
+		parts = append(parts, w.Settings...)
+		if w.Detail != "" {
+			parts = append(parts, w.Detail)
+		}
+		if len(w.Taken) > 0 {
+			parts = append(parts, "kit: "+strings.Join(w.Taken, ", "))
+		}
+		if len(parts) > 0 {
+			e.line(4, "    "+strings.Join(parts, " · "))
 		}
 	}
-	for _, r := range f.Refused {
-		fmt.Fprintf(e.out, "not here: %s (%s)\n", r.Words, r.Why)
+	if len(f.Refused) > 0 {
+		fmt.Fprintln(e.out)
+	}
+	for i, r := range f.Refused {
+		if i == mostRefused {
+			e.line(2, fmt.Sprintf("and %d more that cannot stand here (--json lists them)", len(f.Refused)-i))
+			break
+		}
+		e.line(2, fmt.Sprintf("not here: %s (%s)", r.Words, r.Why))
 	}
 	if f.Stopped {
-		fmt.Fprintln(e.out, "stopped by --time: not all ways were tried")
+		e.line(2, "stopped by --time: not all ways were tried")
 	}
 	for _, n := range f.Notes {
-		fmt.Fprintln(e.out, "note: "+n)
+		e.line(2, "note: "+n)
 	}
 }
 
+// mostRefused bounds what is told of the ways that cannot stand here.
+const mostRefused = 3
+
 func timeText(minutes float64) string {
 	if minutes < 1 {
-		return fmt.Sprintf("%.0f s", math.Round(minutes*60/5)*5)
+		return fmt.Sprintf("%.0f s", math.Max(5, math.Round(minutes*60/5)*5))
 	}
 	return fmt.Sprintf("%.0f min", math.Round(minutes))
 }

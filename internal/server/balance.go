@@ -100,7 +100,7 @@ func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 				l.Reads, l.Stops, l.Above, l.Below, l.Darkest, l.Brightest, l.Ratio = nil, nil, "", "", nil, nil, ""
 			}
 		}
-		wish := shoot.Wish{Point: w.Point, Priority: "must", Weight: 1}
+		wish := shoot.Wish{Point: w.Point, Priority: "must", Weight: 1, Strict: true}
 		switch {
 		case w.Kind == "reads" && w.Value > 0 && w.Value < 1000:
 			wish.Reads = &shoot.Reading{N: q.FNumber(w.Value)}

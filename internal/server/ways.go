@@ -13,7 +13,7 @@ import (
 type WaysView struct {
 	Revision int           `json:"revision"`
 	Ways     ways.WaysJSON `json:"ways"`
-	Takes    [][]Take      `json:"takes" doc:"for each missed target, for each of its ways: what to send to /api/edit to take it, the look balanced again with it"`
+	Takes    []Take        `json:"takes" doc:"for each way: what to send to /api/edit to take it, the look balanced again with it"`
 }
 
 // Take is a way as a change of the text.
@@ -69,23 +69,19 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 		}
 		return err
 	}
-	out := WaysView{Revision: m.rev, Ways: f.JSON(), Takes: [][]Take{}}
-	for _, missed := range out.Ways.Missed {
-		takes := []Take{}
-		for _, way := range missed.Ways {
-			t := Take{Name: way.Words, Edits: []Edit{}}
-			for _, e := range way.Edits {
-				t.Edits = append(t.Edits, Edit{Set: e.Path, Value: e.Value})
-			}
-			for _, e := range way.Adds {
-				t.Edits = append(t.Edits, Edit{Append: e.Path, Value: e.Value})
-			}
-			for _, p := range way.Deletes {
-				t.Edits = append(t.Edits, Edit{Delete: p})
-			}
-			takes = append(takes, t)
+	out := WaysView{Revision: m.rev, Ways: f.JSON(), Takes: []Take{}}
+	for _, way := range out.Ways.Ways {
+		t := Take{Name: way.Words, Edits: []Edit{}}
+		for _, e := range way.Edits {
+			t.Edits = append(t.Edits, Edit{Set: e.Path, Value: e.Value})
 		}
-		out.Takes = append(out.Takes, takes)
+		for _, e := range way.Adds {
+			t.Edits = append(t.Edits, Edit{Append: e.Path, Value: e.Value})
+		}
+		for _, p := range way.Deletes {
+			t.Edits = append(t.Edits, Edit{Delete: p})
+		}
+		out.Takes = append(out.Takes, t)
 	}
 	return give(w, out)
 }

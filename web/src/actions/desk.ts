@@ -294,8 +294,8 @@ export class Desk {
     }
     this.store.set({ searching: -1 });
   }
-  takeWay(missed: number, way: number): void {
-    const t = this.store.page.ways?.takes[missed]?.[way];
+  takeWay(way: number): void {
+    const t = this.store.page.ways?.takes[way];
     if (t) this.editor.edit(t.name, t.edits);
   }
 

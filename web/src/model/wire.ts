@@ -174,6 +174,8 @@ export interface Balances {
 
 export interface BalanceJSON {
   name: string;
+  /** what to do and why */
+  sentence: string;
   camera: CameraSetJSON;
   lights: LightSetJSON[];
   targets: TargetJSON[];
@@ -234,6 +236,13 @@ export interface TargetJSON {
   residual_stops: number;
   met: boolean;
   error_stops: number;
+  /** one standard deviation of the prediction */
+  known_to_stops: number;
+  /** missed by less than that: meter it first */
+  not_known: boolean;
+  /** '0.9 st too little' */
+  off?: string;
+  causes?: CauseJSON[];
   reason?: string;
   limits?: LimitJSON[];
   conflicts?: string[];
@@ -273,12 +282,17 @@ export interface Out {
 
 export interface WaysJSON {
   name: string;
+  /** what to do and why */
+  sentence: string;
+  /** what the balanced look misses */
   missed: MissedJSON[];
+  /** best first, each once */
+  ways: WayJSON[];
   /** thought of, but they cannot stand here */
   refused: RefusedJSON[];
   stopped: boolean;
-  /** standard error of the readings compared */
-  compared_to_stops: number;
+  /** standard error of the readings that the figures come from */
+  traced_to_stops: number;
   notes?: string[];
 }
 
@@ -289,10 +303,18 @@ export interface RefusedJSON {
 
 export interface MissedJSON {
   words: string;
+  /** '0.9 st too little' */
+  off: string;
   residual_stops: number;
   reason: string;
-  /** best first */
-  ways: WayJSON[];
+  causes: CauseJSON[];
+}
+
+export interface CauseJSON {
+  kind: string;
+  words: string;
+  buys_stops?: number;
+  bring_round_to_degrees?: number;
 }
 
 export interface WayJSON {
@@ -300,7 +322,7 @@ export interface WayJSON {
   words: string;
   detail?: string;
   settings: string[];
-  /** Σ weight × what is left missed of the missed targets */
+  /** Σ of what is left missed, tolerances taken off */
   still_short_stops: number;
   /** largest move of a target that was met */
   others_stops: number;
@@ -313,9 +335,10 @@ export interface WayJSON {
   who: string;
   needs: string[];
   not_free: string[];
-  /** what the picture loses, all but minutes and kit */
-  look_stops: number;
-  score_stops: number;
+  /** loss of the picture and of the means; see docs/balance.md */
+  look: number;
+  /** look with minutes and kit: the order of the list */
+  score: number;
   targets: WayTargetJSON[];
   edits: EditJSON[];
   adds: EditJSON[];
@@ -324,7 +347,10 @@ export interface WayJSON {
 
 export interface WayTargetJSON {
   words: string;
+  /** as the file has it */
+  before: number | null;
   predicted: number | null;
+  before_text: string;
   predicted_text: string;
   residual_stops: number;
   met: boolean;
@@ -1101,8 +1127,8 @@ export interface ColourView {
 export interface WaysView {
   revision: number;
   ways: WaysJSON;
-  /** for each missed target, for each of its ways: what to send to /api/edit to take it, the look balanced again with it */
-  takes: Take[][];
+  /** for each way: what to send to /api/edit to take it, the look balanced again with it */
+  takes: Take[];
 }
 
 export interface Take {

@@ -108,7 +108,7 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
     return m`<p role="status"><b>${capital(l?.name ?? "One light")} alone:</b> rows show its light by itself. Wishes are judged with all lights together. ${button(p, "unsolo", "all lights", { cls: "lnk" })}</p>`;
   }
   if (!r) return m``;
-  const gap = r.level.stops - r.ring.stops, n = p.ways && p.ways.ways.name === v.name ? p.ways.ways.missed.filter((x) => x.words.startsWith(r.name)).reduce((t, x) => t + x.ways.length, 0) : 0;
+  const gap = r.level.stops - r.ring.stops, n = p.ways && p.ways.ways.name === v.name && p.ways.ways.missed.some((x) => x.words.startsWith(r.name)) ? p.ways.ways.ways.length : 0;
   const amount = Number.isFinite(gap) ? `is ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short of" : "over"} ${signed(r.ring.stops)}` : "is dark";
   const says = r.off
     ? m`<b>${r.n} ${capital(r.name)} ${amount}.</b> ${capital(r.why)}. ${button(p, "pane", n ? `${n} ways out` : "ways out", { arg: "ways", cls: "lnk", key: "foot-ways" })}`

@@ -15,7 +15,7 @@ export function wayWishes(p: Page): { key: string; setup: number; revision: numb
   const w = p.ways;
   if (!w || !p.view?.camera || w.revision !== p.view.revision || w.ways.name !== p.view.name) return [];
   const wish = (edits: Edit[]) => ({ key: pictureKey(p.setup, w.revision, edits, side), setup: p.setup, revision: w.revision, edits, side });
-  return [wish([]), ...inOrder(p, w).flatMap(({ i }) => (w.takes[i] ?? []).filter((x) => x.edits.length > 0).map((x) => wish(x.edits)))];
+  return [wish([]), ...w.takes.filter((x) => x.edits.length > 0).map((x) => wish(x.edits))];
 }
 
 const parts = new Map<string, Part | null>();
@@ -71,19 +71,24 @@ export function waysOut(p: Page): Markup {
 }
 
 /** The highlighted way in words, for who does not see it. */
-const wayWords = (p: Page): string => { const [i, k] = p.way.split("-").map(Number); return p.ways?.ways.missed[i ?? -1]?.ways[k ?? -1]?.words ?? ""; };
+const wayWords = (p: Page): string => p.ways?.ways.ways[Number(p.way)]?.words ?? "";
 
 function list(p: Page): Markup {
   const w = p.ways;
   if (!w) return m``;
   if (w.ways.missed.length === 0) return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
-  return m`${inOrder(p, w).map(({ x, i }) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${Math.abs(x.residual_stops).toFixed(1)} stops ${x.residual_stops < 0 ? "short" : "over"}.</b> ${x.reason}</div>${x.ways.map((y, k) => way(p, y, x.words, i, k, w.takes[i]?.[k]?.edits ?? []))}`)}${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
+  const missed = inOrder(p, w), first = missed[0]?.words ?? "";
+  return m`<div class="missed"><b>${minus(w.ways.sentence)}</b></div>
+${missed.map((x, i) => m`<div class="missed" data-key="missed${i}"><b>${x.words}: ${minus(x.off)}.</b> ${minus(x.reason)}</div>`)}
+${w.ways.ways.map((y, k) => way(p, y, first, k, w.takes[k]?.edits ?? []))}
+${w.ways.refused.length ? m`<div class="missed"><b>Thought of, but they cannot stand here</b></div>${w.ways.refused.map((r) => m`<div class="msg">${r.words}: ${r.why}</div>`)}` : ""}
+${w.ways.stopped ? m`<p class="none">The search was cut short; there may be more.</p>` : ""}`;
 }
 
-function way(p: Page, y: WayJSON, missed: string, i: number, k: number, edits: Edit[]): Markup {
+function way(p: Page, y: WayJSON, missed: string, k: number, edits: Edit[]): Markup {
   const can = edits.length > 0;
   const soft = y.softness > 0 && Math.abs(y.softness - 1) > 0.02 ? `× ${y.softness.toFixed(2)}` : "same";
-  return m`<div class="way${p.way === `${i}-${k}` ? " at" : ""}" data-key="way${i}-${k}" ${p.way === `${i}-${k}` ? m`aria-current="true"` : ""}><span class="no">${k + 1}</span><div><b>${y.words}</b>${y.detail ? m` ${minus(y.detail)}` : ""}</div>${can ? m`<button class="take" data-act="take" data-arg="${i}" data-n="${k}" aria-label="Take: ${y.words}">take</button>` : m`<span></span>`}
-${pair(p, edits, missed)}<dl class="costs"><div><dt>still short</dt><dd>${y.still_short_stops.toFixed(1)} <small>st</small></dd></div><div><dt>other rungs</dt><dd title="${y.others_at ?? ""}">${signed(y.others_stops)} <small>st</small></dd></div><div><dt>colour</dt><dd>${y.delta_e2000.toFixed(1)} <small>ΔE</small></dd></div><div><dt>shadow edge</dt><dd>${soft}</dd></div><div><dt>time</dt><dd>${y.minutes.toFixed(0)} <small>min ${y.who}</small></dd></div></dl>
+  return m`<div class="way${p.way === `${k}` ? " at" : ""}" data-key="way${k}" ${p.way === `${k}` ? m`aria-current="true"` : ""}><span class="no">${k + 1}</span><div><b>${y.words}</b>${y.detail ? m` ${minus(y.detail)}` : ""}</div>${can ? m`<button class="take" data-act="take" data-n="${k}" aria-label="Take: ${y.words}">take</button>` : m`<span></span>`}
+${pair(p, edits, missed)}<div class="more">${y.targets.map((t) => `${t.words}: ${minus(t.before_text)} → ${minus(t.predicted_text)}`).join("; ")}</div><dl class="costs"><div><dt>still short</dt><dd>${y.still_short_stops.toFixed(1)} <small>st</small></dd></div><div><dt>other rungs</dt><dd title="${y.others_at ?? ""}">${signed(y.others_stops)} <small>st</small></dd></div><div><dt>colour</dt><dd>${y.delta_e2000.toFixed(1)} <small>ΔE</small></dd></div><div><dt>shadow edge</dt><dd>${soft}</dd></div><div><dt>time</dt><dd>${y.minutes.toFixed(0)} <small>min ${y.who}</small></dd></div></dl>
 ${y.settings.length || y.needs.length || y.not_free.length ? m`<div class="more">${minus([...y.settings, ...(y.needs.length ? [`needs ${y.needs.join(", ")}`] : []), ...(y.not_free.length ? [`not free: ${y.not_free.join(", ")}`] : [])].join("; "))}</div>` : ""}</div>`;
 }

@@ -19,7 +19,7 @@ export const setupActions: readonly Action[] = [
     name: "waytake", group: "setups", words: "in the list of ways out: take the highlighted one", told: true,
     keys: [{ key: "Enter", where: list, notOn: button }], do: (d) => ways.takeHighlighted(d),
   },
-  { name: "take", group: "form", words: "take a way out", do: (d, x) => d.takeWay(Number(x.arg), x.n) },
+  { name: "take", group: "form", words: "take a way out", do: (d, x) => d.takeWay(x.n) },
   { name: "search", group: "setups", words: "search for ways out again", can: (p) => (p.searching >= 0 ? "The search is on its way." : ""), do: (d) => void d.findWays() },
   {
     name: "setup", group: "setups", words: "show a setup", told: true, do: (d, x) => d.showSetup(x.text !== "" ? Number(x.text) : Number(x.arg)),

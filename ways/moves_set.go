@@ -1,0 +1,217 @@
+package ways
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/geom"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// matters reports whether a light has a part in a missed target, or is the one meant for it.
+func (g *generator) matters(l int, missed []int) bool {
+	if g.base.stage.Layers[l].Light < 0 {
+		return false
+	}
+	for _, i := range missed {
+		t := &g.now.Problem.Targets[i]
+		if t.Kind == balance.Colour || t.Kind == balance.Warmth {
+			continue
+		}
+		for _, p := range []int{t.Point, t.To} {
+			if p >= 0 && (g.share(l, p) >= 0.1 || g.now.toolFor(p) == l) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// forCauses generates what mends the causes of one missed target.
+func (g *generator) forCauses(i int) {
+	t := &g.now.Problem.Targets[i]
+	for _, c := range g.now.causes(i) {
+		switch c.Kind {
+		case Frontal, Broad, Inverted:
+			g.turnSitter()
+			if _, shade := g.sides(t); shade >= 0 {
+				g.panels(shade, false)
+			}
+		case RoomFill:
+			if _, shade := g.sides(t); shade >= 0 {
+				g.panels(shade, false)
+			}
+		case Spill, OtherLight:
+			p := t.Point
+			if c.Light >= 0 && t.To >= 0 && g.share(c.Light, t.To) > g.share(c.Light, p) {
+				p = t.To
+			}
+			if c.Light >= 0 {
+				g.feather(c.Light, p)
+				g.flag(c.Light, p)
+			}
+		case AtLeastOut:
+			g.density(c.Light)
+		case NoDimmer:
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Kind == stage.Daylight {
+				g.blind(c.Light)
+				g.later()
+			}
+		case WrongLight:
+			g.aimAt(c.Light, t.Point)
+		}
+	}
+}
+
+// sides are the brighter and the darker point wanted of a difference; −1 where it is none.
+func (g *generator) sides(t *balance.Target) (lit, shade int) {
+	if t.To < 0 || t.Kind != balance.ReadingAbove && t.Kind != balance.LevelAbove {
+		return -1, -1
+	}
+	if t.Lo+t.Hi < 0 {
+		return t.To, t.Point
+	}
+	return t.Point, t.To
+}
+
+// turnSitter turns the sitter away from the light and towards it.
+func (g *generator) turnSitter() {
+	set := g.base.stage.Setup
+	if set.Sitter == nil {
+		return
+	}
+	for _, by := range []float64{-20, 20} {
+		to := set.Sitter.Turn + q.Degrees(by)
+		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(by), pickText(by > 0, "the sitter's left", "the sitter's right")), action: "sitter",
+			detail: "the face is seen from another side", extra: 0.3, everything: true, apply: func(s *shoot.Setup) { s.Sitter.Turn = to },
+			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].sitter.turn", g.setup), Value: fmt.Sprintf("%g deg", float64(to))}}})
+	}
+}
+
+// feather aims a light past what it lights, away from a point that it spills on.
+func (g *generator) feather(l, point int) {
+	ly, w := g.lightOf(l)
+	if len(ly.Bodies) == 0 || w.Lock || w.Through != "" {
+		return
+	}
+	b := ly.Bodies[0]
+	away := g.base.stage.Points[point].At.Sub(b.At)
+	for _, by := range []float64{15, 25} {
+		// Turned about the upright, to the side that is away from the point.
+		turn := by * math.Pi / 180
+		n := turned(b.At.Add(b.Frame.N), b.At, turn).Sub(b.At)
+		if o := turned(b.At.Add(b.Frame.N), b.At, -turn).Sub(b.At); o.Dot(away) < n.Dot(away) {
+			n = o
+		}
+		g.aim(l, b.At.AddMul(n, 2), "feather", fmt.Sprintf("feather %s by %.0f° away from %s", ly.Name, by, g.base.stage.Points[point].Name))
+	}
+}
+
+// aimAt points a light at the point that it is meant for.
+func (g *generator) aimAt(l, point int) {
+	if l >= 0 {
+		g.aim(l, g.base.stage.Points[point].At, "aim", fmt.Sprintf("aim %s at %s", g.base.stage.Layers[l].Name, g.base.stage.Points[point].Name))
+	}
+}
+
+func (g *generator) aim(l int, at geom.Vec, kind balance.WayKind, words string) {
+	ly, w := g.lightOf(l)
+	if w.Lock || w.Through != "" {
+		return
+	}
+	i := ly.Light
+	to := [3]float64{round(at.X), round(at.Y), round(at.Z)}
+	g.add(change{kind: kind, words: words, action: "aim", layers: []string{ly.Name},
+		apply: func(s *shoot.Setup) {
+			s.Lights[i].Aim = shoot.Target{At: [3]float64{to[0], to[1], to[2]}}
+		},
+		edits: []yamltext.Edit{{Path: ly.Path + ".aim", Value: fmt.Sprintf("[%g, %g, %g]", to[0], to[1], to[2])}}})
+}
+
+// flag stands a black flag half a metre before a light, in the way to a point that it spills on.
+func (g *generator) flag(l, point int) {
+	ly := &g.base.stage.Layers[l]
+	if len(ly.Bodies) == 0 || ly.Light < 0 {
+		return
+	}
+	b := ly.Bodies[0]
+	to := g.base.stage.Points[point].At.Sub(b.At)
+	if to.Len() < 1.2 || to.Unit().Dot(b.Frame.N) < 0.1 {
+		return
+	}
+	face, ok := g.face()
+	if ok && to.Unit().Dot(face.Sub(b.At).Unit()) > 0.93 {
+		return // it would stand before the face as well
+	}
+	at := b.At.AddMul(to.Unit(), 0.25+max(b.Width, b.Height)/2)
+	needs, taken := g.needs("flag 45x60")
+	name := "flag at " + ly.Name
+	panel := shoot.Panel{Name: name, Kind: "flag", Size: [2]q.Metres{0.6, 0.9}, At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
+		Aim: shoot.Target{At: [3]float64{round(b.At.X), round(b.At.Y), round(b.At.Z)}}}
+	g.add(change{kind: "flag", words: fmt.Sprintf("a flag, 0.6 × 0.9 m, between %s and %s", ly.Name, g.base.stage.Points[point].Name), action: "flag", everything: true, needs: needs, taken: taken,
+		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
+		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup), Value: fmt.Sprintf("{name: %s, kind: flag, size: [0.6, 0.9], at: [%g, %g], height: %g m, aim: [%g, %g, %g]}",
+			name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
+}
+
+// density puts neutral density on a head that is at its lowest.
+func (g *generator) density(l int) {
+	if l < 0 || g.base.stage.Layers[l].Light < 0 {
+		return
+	}
+	ly, w := g.lightOf(l)
+	i := ly.Light
+	for _, name := range g.base.stage.Kit().GelNames() {
+		n := strings.ToLower(name)
+		if !strings.HasPrefix(n, "nd ") && !strings.Contains(n, "neutral") || slices.Contains(w.Gel, name) {
+			continue
+		}
+		stack := append(slices.Clone([]string(w.Gel)), name)
+		needs, taken := g.needs(name)
+		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name}, needs: needs, taken: taken,
+			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack }, edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
+	}
+}
+
+// blind shuts a window.
+func (g *generator) blind(l int) {
+	name := g.base.stage.Layers[l].Name
+	off := append(slices.Clone(g.base.stage.Setup.Off), name)
+	quoted := make([]string, len(off))
+	for i := range off {
+		quoted[i] = yamltext.Quote(off[i], true)
+	}
+	g.add(change{kind: "blind", words: "black out " + name, action: "blind", detail: "what is seen through it is lost", extra: 0.2,
+		tune: func(r *rig, p *balance.Problem) {
+			for k := range p.Lights {
+				if p.Lights[k].Name == name {
+					p.Lights[k].Off = true
+				}
+			}
+		},
+		edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+}
+
+// later tries the setup half an hour and an hour later, where daylight goes by the clock.
+func (g *generator) later() {
+	var h, m int
+	at := g.base.stage.Setup.At
+	if n, _ := fmt.Sscanf(at, "%d:%d", &h, &m); n != 2 {
+		return
+	}
+	for _, by := range []int{30, 60, 120} {
+		t := h*60 + m + by
+		if t >= 24*60 {
+			continue
+		}
+		to := fmt.Sprintf("%02d:%02d", t/60, t%60)
+		g.add(change{kind: "hour", words: "wait until " + to, action: "wait", detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
+			apply: func(s *shoot.Setup) { s.At = to }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
+	}
+}
