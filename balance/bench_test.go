@@ -8,7 +8,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// BenchmarkSolve is the size that the requirement names: 12 lights × 20 targets × 8 options each, 50 ms.
+// BenchmarkSolve is the size that the requirement names: 12 lights × 20 targets × 8 options each,
+// 50 ms.
 func BenchmarkSolve(b *testing.B) {
 	for _, free := range []bool{false, true} {
 		b.Run(fmt.Sprintf("camera free %v", free), func(b *testing.B) {

@@ -11,8 +11,9 @@ func uvOf(x, y, z float64) (u, v float64) {
 	return 4 * x / d, 9 * y / d
 }
 
-// planckUV returns u, v (CIE 1960) of the black body at temperature kelvin, 1,000 to 15,000 K, within 9e-5.
-// Source: Krystek 1985, rational Chebyshev approximation (coefficients from memory). Check: TestMiredOfIlluminants.
+// planckUV returns u, v (CIE 1960) of the black body at temperature kelvin, 1,000 to 15,000 K,
+// within 9e-5. Source: Krystek 1985, rational Chebyshev approximation (coefficients from memory).
+// Check: TestMiredOfIlluminants.
 func planckUV(kelvin float64) (u, v float64) {
 	T, T2 := kelvin, kelvin*kelvin
 	u = (0.860117757 + 1.54118254e-4*T + 1.28641212e-7*T2) / (1 + 8.42420235e-4*T + 7.08145163e-7*T2)
@@ -33,8 +34,9 @@ var locus = func() (l struct {
 	return l
 }()
 
-// miredOf returns the reciprocal correlated colour temperature of u', v': nearest point of the Planckian locus in u, v
-// between 1,000 and 15,000 K. Always finite; for saturated colours it still orders warm and cool.
+// miredOf returns the reciprocal correlated colour temperature of u', v': nearest point of the
+// Planckian locus in u, v between 1,000 and 15,000 K. Always finite; for saturated colours it still
+// orders warm and cool.
 func miredOf(u1, v1 float64) float64 {
 	u, v := u1, v1*2/3
 	dist := func(i int) float64 {

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// dark is the least light that a logarithm is taken of, in the contribution's own unit: a point without light lies far
-// under every wish but not at minus infinity.
+// dark is the least light that a logarithm is taken of, in the contribution's own unit: a point
+// without light lies far under every wish but not at minus infinity.
 const dark = 1e-9
 
 // off is the option index of a light that is switched off.
@@ -20,8 +20,8 @@ const (
 	dials
 )
 
-// compiled is a problem made ready for speed: every target is a function of a few sums over the lights ('channels'), so that a
-// change of one light is one multiply-add for each channel.
+// compiled is a problem made ready for speed: every target is a function of a few sums over the
+// lights ('channels'), so that a change of one light is one multiply-add for each channel.
 type compiled struct {
 	p        Problem
 	channels int
@@ -217,7 +217,8 @@ func newCompiledLight(l Light) compiledLight {
 	return ml
 }
 
-// values lists the levels, rising. Values are counted from Max down, so that full power is always a level.
+// values lists the levels, rising. Values are counted from Max down, so that full power is always a
+// level.
 func (s Scale) values() []float64 {
 	var out []float64
 	switch {
@@ -272,8 +273,9 @@ func (m *compiled) compileCamera() {
 	}
 }
 
-// withPresent makes the value that is the present one but for rounding exactly the present one, so that it counts as no change; where
-// the present one lies between the values, it joins them: what was found may stay.
+// withPresent makes the value that is the present one but for rounding exactly the present one, so
+// that it counts as no change; where the present one lies between the values, it joins them: what
+// was found may stay.
 func withPresent(vals []float64, now, rounding float64) []float64 {
 	for i, v := range vals {
 		if math.Abs(v-now) < rounding {
@@ -301,8 +303,8 @@ func (l Light) flashes() bool {
 // synced says whether the whole frame sees the flash at shutter time t.
 func (m *compiled) synced(t float64) bool { return t >= float64(m.p.Camera.Sync)*(1-0.003) }
 
-// tiedBy is how near the reading asked for must be to the aperture for the two to go together, stops: 'reads f/4' at f/4 says 'rightly
-// exposed', and at f/2.8 the same wish is f/2.8.
+// tiedBy is how near the reading asked for must be to the aperture for the two to go together,
+// stops: 'reads f/4' at f/4 says 'rightly exposed', and at f/2.8 the same wish is f/2.8.
 const tiedBy = 0.4
 
 func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
@@ -359,8 +361,8 @@ func (p Problem) lensQ() float64 {
 	return 0.65
 }
 
-// oddsRange turns a range of shares into one of the ratio share : rest, in stops. 'From 0' and 'to 1' are no limits; 'none'
-// and 'all' mean a millionth.
+// oddsRange turns a range of shares into one of the ratio share : rest, in stops. 'From 0' and 'to
+// 1' are no limits; 'none' and 'all' mean a millionth.
 func oddsRange(lo, hi float64) (float64, float64) {
 	odds := func(share float64) float64 {
 		share = math.Min(1, math.Max(0, share))

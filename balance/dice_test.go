@@ -25,7 +25,8 @@ func (d *dice) n(k int) int { return int(d.next() % uint64(k)) }
 
 func (d *dice) yes(p float64) bool { return d.float() < p }
 
-// contribution makes an option's contribution at one point: colour by a mixture of white and one hue.
+// contribution makes an option's contribution at one point: colour by a mixture of white and one
+// hue.
 func (d *dice) contribution(flash bool, strength float64, tint [3]float64) Contribution {
 	m := math.Exp2(d.in(-7, 0)) * strength
 	if d.yes(0.2) {
@@ -50,7 +51,8 @@ func (d *dice) contribution(flash bool, strength float64, tint [3]float64) Contr
 	return Contribution{Continuous: q.Lux(m), ContinuousXYZ: xyz, ContVeil: veil}
 }
 
-// problem makes a random problem of the given size. reach is how many stops of level each light has.
+// problem makes a random problem of the given size. reach is how many stops of level each light
+// has.
 func (d *dice) problem(points, lights, targets, options int, step float64, freeCamera bool) Problem {
 	p := Problem{Camera: Camera{Aperture: 5.6, Shutter: 1. / 60, ISO: 400}}
 	if freeCamera {

@@ -33,8 +33,8 @@ type Limit struct {
 	Way   string  // which way the limit would have to give: 'more', 'less', 'wider', 'shorter' …
 }
 
-// explain fills limits, conflicts and reasons of the targets that s misses. Every figure comes from solving again with the
-// limit a stop further out, or without the other target, from s.
+// explain fills limits, conflicts and reasons of the targets that s misses. Every figure comes from
+// solving again with the limit a stop further out, or without the other target, from s.
 func (m *compiled) explain(ctx context.Context, s state, sol *Solution) {
 	x := &explainer{m: m, newton: newNewton(m), s: s, sum: make([]float64, m.channels)}
 	for i := range sol.Targets {
@@ -63,7 +63,8 @@ func (m *compiled) explain(ctx context.Context, s state, sol *Solution) {
 	}
 }
 
-// maxExplained is the number of missed targets, most important first, for which limits and conflicts are looked for.
+// maxExplained is the number of missed targets, most important first, for which limits and
+// conflicts are looked for.
 const maxExplained = 8
 
 type explainer struct {
@@ -169,7 +170,8 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 	}
 }
 
-// ruled is 1 for a dial of the camera that was not free at all: the person's own rule, named after real limits.
+// ruled is 1 for a dial of the camera that was not free at all: the person's own rule, named after
+// real limits.
 func (x *explainer) ruled(l Limit) int {
 	for i, k := range [dials]LimitKind{Aperture, Shutter, Sensitive} {
 		if l.Kind == k && len(x.m.dial[i].vals) == 1 {
@@ -222,8 +224,9 @@ func pickWord(yes bool, a, b string) string {
 	return b
 }
 
-// conflicts names the targets that stand in the way of target i: first i is made to matter most of all; if it can be met
-// then, those that got worse are left out one at a time, and each whose absence alone lets i be met is named.
+// conflicts names the targets that stand in the way of target i: first i is made to matter most of
+// all; if it can be met then, those that got worse are left out one at a time, and each whose
+// absence alone lets i be met is named.
 func (x *explainer) conflicts(i int, sol *Solution) {
 	m := x.m
 	r := &m.rows[i]

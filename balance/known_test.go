@@ -11,10 +11,12 @@ import (
 	q "halfstop/quantity"
 )
 
-// fine is a scale without steps to speak of, so that closed forms can be met to a thousandth of a stop.
+// fine is a scale without steps to speak of, so that closed forms can be met to a thousandth of a
+// stop.
 var fine = Scale{Min: -5.1, Max: 0, Step: 0.01}
 
-// flashes makes a light whose flash gives the listed lux·s at the points; its picture part is that of an 18 % card.
+// flashes makes a light whose flash gives the listed lux·s at the points; its picture part is that
+// of an 18 % card.
 func flashes(name string, levels Scale, at ...float64) Light {
 	l := Light{Name: name, Levels: levels, Level: levels.Max}
 	o := Option{}
@@ -56,8 +58,9 @@ func near3(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-// Two lights, two targets, closed form: f/8 at ISO 100 needs 160 lx·s (C = 250); the shadow side two stops under gets 40,
-// all of it from the fill, which gives 100 at full; the lit side gets 40 more from the fill and the rest from the key.
+// Two lights, two targets, closed form: f/8 at ISO 100 needs 160 lx·s (C = 250); the shadow side
+// two stops under gets 40, all of it from the fill, which gives 100 at full; the lit side gets 40
+// more from the fill and the rest from the key.
 func TestTwoLightsTwoTargets(t *testing.T) {
 	p := Problem{Points: []Point{{Name: "lit"}, {Name: "shadow"}}, Camera: cam100,
 		Lights:  []Light{flashes("key", fine, 1000, 0), flashes("fill", fine, 100, 100)},
@@ -68,8 +71,8 @@ func TestTwoLightsTwoTargets(t *testing.T) {
 	near3(t, "reading", float64(sol.Targets[0].Predicted), 6, 0.01) // 2·log2 8
 }
 
-// TestPredictedReading: published-form checks A6.11 and A6.12 (flash 80 lx·s with ambient 2,000 lx, ISO 100, C = 250) and
-// the share of flash A6.13.
+// TestPredictedReading: published-form checks A6.11 and A6.12 (flash 80 lx·s with ambient 2,000 lx,
+// ISO 100, C = 250) and the share of flash A6.13.
 func TestPredictedReading(t *testing.T) {
 	p := Problem{Points: []Point{{}}, Camera: cam100,
 		Lights:  []Light{flashes("flash", Scale{}, 80), burns("room", Scale{}, 2000)},
@@ -81,8 +84,8 @@ func TestPredictedReading(t *testing.T) {
 	near3(t, "A6.12", math.Exp2(mustSolve(t, p).Targets[0].Predicted/2), 6.48074, 0.001)
 }
 
-// TestMidGrey: an 18 % card exposed by a flat reading lands at −0.10 st, by a dome's at +0.30 (engine design, section 1:
-// log2(q·0.18/π·C/10)).
+// TestMidGrey: an 18 % card exposed by a flat reading lands at −0.10 st, by a dome's at +0.30
+// (engine design, section 1: log2(q·0.18/π·C/10)).
 func TestMidGrey(t *testing.T) {
 	for _, c := range []struct{ C, want float64 }{{250, -0.10}, {330, 0.30}} {
 		h := c.C * 64 / 100 // reads f/8
@@ -94,8 +97,8 @@ func TestMidGrey(t *testing.T) {
 	}
 }
 
-// A light that is 1.3 stops too weak: at full, the miss is what it is, one more stop buys one stop, the line says so, and
-// the other target is met exactly.
+// A light that is 1.3 stops too weak: at full, the miss is what it is, one more stop buys one stop,
+// the line says so, and the other target is met exactly.
 func TestBoundActive(t *testing.T) {
 	p := Problem{Points: []Point{{Name: "face"}, {Name: "hair"}}, Camera: cam100,
 		Lights:  []Light{flashes("key", fine, 1000, 0), flashes("accent", fine, 0, 160*math.Exp2(-1.3))},
@@ -120,7 +123,8 @@ func TestBoundActive(t *testing.T) {
 	}
 }
 
-// The same point wanted at f/8 and at f/11.3: it is split, nearer to the heavier, and each names the other.
+// The same point wanted at f/8 and at f/11.3: it is split, nearer to the heavier, and each names
+// the other.
 func TestConflict(t *testing.T) {
 	a, b := ReadsAt(0, 8), ReadsAt(0, q.FNumber(8*math.Sqrt2))
 	a.Name, b.Name, b.Weight = "face at f/8", "face at f/11", 2
@@ -139,7 +143,8 @@ func TestConflict(t *testing.T) {
 	}
 }
 
-// A strict target outweighs any number of wants against it, and a must one of them; musts outweigh nices.
+// A strict target outweighs any number of wants against it, and a must one of them; musts outweigh
+// nices.
 func TestPriorities(t *testing.T) {
 	must, want := ReadsAt(0, 8), ReadsAt(0, 4)
 	must.Priority, must.Strict = Must, true
@@ -164,7 +169,8 @@ func TestPriorities(t *testing.T) {
 	}
 }
 
-// TestUnreachableDoesNotDrag: a target five stops out of reach, shared lights or not, leaves the others exactly met.
+// TestUnreachableDoesNotDrag: a target five stops out of reach, shared lights or not, leaves the
+// others exactly met.
 func TestUnreachableDoesNotDrag(t *testing.T) {
 	far := LevelAt(2, 5)
 	for _, spill := range []float64{0, 0.5, 5} {
@@ -219,7 +225,8 @@ func TestLock(t *testing.T) {
 	}
 }
 
-// Heads with whole stops, a list and a switch: the answer is among their values, and is the best of all combinations.
+// Heads with whole stops, a list and a switch: the answer is among their values, and is the best of
+// all combinations.
 func TestSteps(t *testing.T) {
 	p := Problem{Points: []Point{{}, {}}, Camera: cam100,
 		Lights:  []Light{flashes("coarse", Scale{Min: -6, Max: 0, Step: 1}, 900, 30), flashes("list", Scale{List: []q.Stops{0, -0.7, -1.9, -3.3}}, 20, 300), flashes("switch", Scale{}, 25, 25)},
@@ -232,7 +239,8 @@ func TestSteps(t *testing.T) {
 	}
 }
 
-// Ambient by the shutter: flash alone meets the face; the room is wanted two stops under it; only the shutter moves.
+// Ambient by the shutter: flash alone meets the face; the room is wanted two stops under it; only
+// the shutter moves.
 func TestShutterForAmbient(t *testing.T) {
 	p := Problem{Points: []Point{{Name: "face"}, {Name: "room"}}, Camera: Camera{Aperture: 8, Shutter: 1. / 160, ISO: 100, Sync: 1. / 200, Shutters: ShutterTimes(1, 1./200, 1./3)},
 		Lights:  []Light{flashes("key", fine, 1000, 0), burns("room", Scale{}, 0, 3200)},
@@ -279,8 +287,8 @@ func TestVeil(t *testing.T) {
 	}
 }
 
-// TestMiredOfIlluminants: CIE 15 white points of A (2,856 K) and D65 (6,504 K, nearest black body); D65 lies off the locus,
-// so a mired of tolerance covers the approximation of 9e-5 in u, v.
+// TestMiredOfIlluminants: CIE 15 white points of A (2,856 K) and D65 (6,504 K, nearest black body);
+// D65 lies off the locus, so a mired of tolerance covers the approximation of 9e-5 in u, v.
 func TestMiredOfIlluminants(t *testing.T) {
 	for _, c := range []struct{ x, y, kelvin float64 }{{0.44758, 0.40745, 2855.5}, {0.31272, 0.32903, 6503.6}} {
 		u, v := uvOf(c.x/c.y, 1, (1-c.x-c.y)/c.y)
@@ -325,7 +333,8 @@ func TestBadProblems(t *testing.T) {
 	}
 }
 
-// FuzzSolve builds a problem from a seed and awkward numbers: never a panic, a hang, a NaN, a broken lock or a step missed.
+// FuzzSolve builds a problem from a seed and awkward numbers: never a panic, a hang, a NaN, a
+// broken lock or a step missed.
 func FuzzSolve(f *testing.F) {
 	for i := range 12 {
 		f.Add(uint64(i), uint8(i), uint8(3*i), 0.1*float64(i), float64(i)-6)

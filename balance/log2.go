@@ -2,8 +2,9 @@ package balance
 
 import "math"
 
-// log2 is the binary logarithm of a positive, normal x, within 1e-10: a search takes millions of them. The mantissa is
-// brought to [√½, √2) and log m = 2·artanh((m−1)/(m+1)) summed to the 13th power. Check: TestLog2.
+// log2 is the binary logarithm of a positive, normal x, within 1e-10: a search takes millions of
+// them. The mantissa is brought to [√½, √2) and log m = 2·artanh((m−1)/(m+1)) summed to the 13th
+// power. Check: TestLog2.
 func log2(x float64) float64 {
 	const root2, toLog2 = 0x6a09e667f3bcd, 2 / math.Ln2
 	bits := math.Float64bits(x)

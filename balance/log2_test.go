@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// TestLog2 holds the fast logarithm to the library's; 1e-10 st is a millionth of what any setting shows.
+// TestLog2 holds the fast logarithm to the library's; 1e-10 st is a millionth of what any setting
+// shows.
 func TestLog2(t *testing.T) {
 	d := dice(5)
 	for range 200000 {

@@ -2,9 +2,9 @@ package balance
 
 import "math"
 
-// The exchange rates of the objective, in units of loss: 1 is what one stop beyond the tolerance counts for a 'nice'. All are
-// judgement (common practice, no source), held by the preferences in preference_test.go; docs/decisions/0008 says how they
-// were found.
+// The exchange rates of the objective, in units of loss: 1 is what one stop beyond the tolerance
+// counts for a 'nice'. All are judgement (common practice, no source), held by the preferences in
+// preference_test.go; docs/decisions/0008 says how they were found.
 const (
 	mustWeight   = 12
 	wantWeight   = 3
@@ -22,8 +22,8 @@ const (
 	innerLoss = 0.02 // at the edge of the tolerance: nearly flat inside
 	maxSigma  = 0.75 // stops; beyond it nothing is known anyway
 
-	// A target that the present settings meet within this share of the prediction's standard deviation is as good as can be known:
-	// nothing is gained by moving it.
+	// A target that the present settings meet within this share of the prediction's standard
+	// deviation is as good as can be known: nothing is gained by moving it.
 	knownShare = 0.7
 )
 
@@ -44,8 +44,8 @@ func (t *Target) weight() float64 {
 	return w * wantWeight
 }
 
-// Tolerance is what a miss may come to and still count as met, in the kind's unit: Within (at least what a meter shows), or else 0.15, 0.25 or 0.4 stops by
-// priority.
+// Tolerance is what a miss may come to and still count as met, in the kind's unit: Within (at least
+// what a meter shows), or else 0.15, 0.25 or 0.4 stops by priority.
 func (t *Target) Tolerance() float64 {
 	if t.Within > 0 {
 		return math.Max(t.Within, float64(Shown)*t.perStop())
@@ -68,9 +68,9 @@ func (t *Target) perStop() float64 {
 	return t.Kind.UnitPerStop()
 }
 
-// penalty is the loss of x stops past what is wanted: nearly flat inside the tolerance, quadratic to a stop beyond it, linear from
-// there (Huber 1964), and nearly flat again where it is another picture anyway, so that a target that cannot be had by far does not
-// drag those that can.
+// penalty is the loss of x stops past what is wanted: nearly flat inside the tolerance, quadratic
+// to a stop beyond it, linear from there (Huber 1964), and nearly flat again where it is another
+// picture anyway, so that a target that cannot be had by far does not drag those that can.
 func penalty(x, tolerance float64) float64 {
 	if x <= 0 {
 		return 0
@@ -88,7 +88,8 @@ func penalty(x, tolerance float64) float64 {
 	return innerLoss + 1 + (2-edgeSlope)*(farFrom-1) + farSlope*(d-farFrom)
 }
 
-// expected is the expectation of penalty over a normal error of the prediction, tabulated over the stops past what is wanted.
+// expected is the expectation of penalty over a normal error of the prediction, tabulated over the
+// stops past what is wanted.
 type expected struct {
 	tolerance, sigma float64
 	v                []float64
@@ -188,11 +189,12 @@ func dialCost(dial int, from, to float64) float64 {
 	return -0.02 * d
 }
 
-// blur is what movement costs at a shutter time of 2^t seconds: nothing up to 1/60, then with the square of the stops beyond.
+// blur is what movement costs at a shutter time of 2^t seconds: nothing up to 1/60, then with the
+// square of the stops beyond.
 func blur(t float64) float64 {
 	over := t + math.Log2(60)
 	if over <= 0 {
 		return 0
 	}
-	return 0.2 * over * over
+	return 0.14 * over * over
 }

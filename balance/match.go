@@ -11,14 +11,15 @@ import (
 	q "halfstop/quantity"
 )
 
-// Lamp is a light as seen: on a perfect white, and on each reference surface (skin, a white wall), all XYZ in one unit.
-// Light adds, so the lamp of several primaries is the sum of theirs.
+// Lamp is a light as seen: on a perfect white, and on each reference surface (skin, a white wall),
+// all XYZ in one unit. Light adds, so the lamp of several primaries is the sum of theirs.
 type Lamp struct {
 	White [3]float64
 	On    [][3]float64
 }
 
-// ColourDifference is the caller's ΔE2000 of reference ref under two lights, both scaled to Y = 100 on the perfect white.
+// ColourDifference is the caller's ΔE2000 of reference ref under two lights, both scaled to Y = 100
+// on the perfect white.
 type ColourDifference func(ref int, wanted, got [3]float64) float64
 
 // Match is one way to make a wanted colour.
@@ -34,8 +35,9 @@ type Match struct {
 	Nearness string    // what 'nearest' went by: '', 'dE2000' or 'du'v''
 }
 
-// sameColour is the Δu'v' under which two matches count as equally good in colour, so that the brighter wins. The
-// requirement asks for 0.001 inside the gamut; a difference of that size is not seen side by side (common practice).
+// sameColour is the Δu'v' under which two matches count as equally good in colour, so that the
+// brighter wins. The requirement asks for 0.001 inside the gamut; a difference of that size is not
+// seen side by side (common practice).
 const sameColour = 0.001
 
 // ErrMatch says what is wrong with what is to be matched.
@@ -73,10 +75,11 @@ type Gel struct {
 	T    []float64
 }
 
-// MatchGels tries every stack of at most two gels of the kit (the same one twice included) on a bare light and returns
-// the best first: the smallest Δu'v', and among those within 0.001 of it the least loss. fold turns a transmittance into
-// the lamp it makes; with nil it is the bare light. At most limit matches are returned.
-// Errors: ErrMatch; ctx.Err() with the best so far. Check: TestGelsAgainstExhaustive.
+// MatchGels tries every stack of at most two gels of the kit (the same one twice included) on a
+// bare light and returns the best first: the smallest Δu'v', and among those within 0.001 of it the
+// least loss. fold turns a transmittance into the lamp it makes; with nil it is the bare light. At
+// most limit matches are returned. Errors: ErrMatch; ctx.Err() with the best so far. Check:
+// TestGelsAgainstExhaustive.
 func MatchGels(ctx context.Context, wanted Lamp, kit []Gel, fold func(t []float64) Lamp, diff ColourDifference, limit int) ([]Match, error) {
 	if !wanted.fit() || wanted.White[1] <= 0 {
 		return nil, fmt.Errorf("%w: the wanted light has no luminance", ErrMatch)
@@ -143,8 +146,8 @@ func product(a, b []float64) []float64 {
 	return t
 }
 
-// rankMatches puts the smallest Δu'v' first; the run that lies within sameColour of the smallest goes by loss, then by
-// the number of gels.
+// rankMatches puts the smallest Δu'v' first; the run that lies within sameColour of the smallest
+// goes by loss, then by the number of gels.
 func rankMatches(all []Match) {
 	slices.SortStableFunc(all, func(a, b Match) int { return cmp.Compare(a.DeltaUV, b.DeltaUV) })
 	for from := 0; from < len(all); {
@@ -159,11 +162,12 @@ func rankMatches(all []Match) {
 	}
 }
 
-// MatchPrimaries finds the drives of a head with two to eight primaries. Inside the gamut: the brightest mixture of the
-// wanted chromaticity, exactly (a linear program with two equations, solved by trying all of its vertices). Outside: the
-// nearest mixture, by ΔE2000 on the first reference where diff is given, else by Δu'v'. step is the drives' step (1.0/255;
-// zero: none); the drives returned are on it.
-// Errors: ErrMatch. Check: TestPrimariesInsideGamut, TestPrimariesAgainstGrid.
+// MatchPrimaries finds the drives of a head with two to eight primaries. Inside the gamut: the
+// brightest mixture of the wanted chromaticity, exactly (a linear program with two equations,
+// solved by trying all of its vertices). Outside: the nearest mixture, by ΔE2000 on the first
+// reference where diff is given, else by Δu'v'. step is the drives' step (1.0/255; zero: none); the
+// drives returned are on it. Errors: ErrMatch. Check: TestPrimariesInsideGamut,
+// TestPrimariesAgainstGrid.
 func MatchPrimaries(wanted Lamp, primaries []Lamp, step float64, diff ColourDifference) (Match, error) {
 	if !wanted.fit() || wanted.White[1] <= 0 {
 		return Match{}, fmt.Errorf("%w: the wanted light has no luminance", ErrMatch)
@@ -216,7 +220,8 @@ func drive(primaries []Lamp, drives []float64) Lamp {
 	return out
 }
 
-// brightestMixture maximises Y over drives in [0, 1] with chromaticity u', v'. At a vertex all drives but two are 0 or 1.
+// brightestMixture maximises Y over drives in [0, 1] with chromaticity u', v'. At a vertex all
+// drives but two are 0 or 1.
 func brightestMixture(u, v float64, primaries []Lamp) (best []float64, ok bool) {
 	n := len(primaries)
 	f, g, y := make([]float64, n), make([]float64, n), make([]float64, n)
@@ -259,8 +264,8 @@ func brightestMixture(u, v float64, primaries []Lamp) (best []float64, ok bool) 
 	return best, best != nil
 }
 
-// nearestMixture walks every edge between two primaries (the gamut's border is among them), then refines all drives
-// together by a shrinking pattern; scaled so that the strongest drive is 1.
+// nearestMixture walks every edge between two primaries (the gamut's border is among them), then
+// refines all drives together by a shrinking pattern; scaled so that the strongest drive is 1.
 func nearestMixture(wanted Lamp, primaries []Lamp, diff ColourDifference) (best []float64, by string) {
 	u, v := wanted.uv()
 	by = "du'v'"

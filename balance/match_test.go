@@ -7,13 +7,15 @@ import (
 	"testing"
 )
 
-// lampOf makes a lamp from chromaticity xy and Y, with two references that take a little blue or green away.
+// lampOf makes a lamp from chromaticity xy and Y, with two references that take a little blue or
+// green away.
 func lampOf(x, y, Y float64) Lamp {
 	X, Z := x/y*Y, (1-x-y)/y*Y
 	return Lamp{White: [3]float64{X, Y, Z}, On: [][3]float64{{X * 0.9, Y * 0.9, Z * 0.85}, {X * 0.5, Y * 0.35, Z * 0.25}}}
 }
 
-// primaries are typical narrow red, green and blue emitters and a 5,600 K white (round figures, from memory).
+// primaries are typical narrow red, green and blue emitters and a 5,600 K white (round figures,
+// from memory).
 func primaries(white bool) []Lamp {
 	p := []Lamp{lampOf(0.69, 0.305, 250), lampOf(0.19, 0.72, 600), lampOf(0.14, 0.05, 80)}
 	if white {
@@ -22,8 +24,9 @@ func primaries(white bool) []Lamp {
 	return p
 }
 
-// TestPrimariesInsideGamut: Δu'v' at most 0.001 inside the gamut (requirement), also on 8-bit drives at full; three
-// primaries give the closed form of the colour-mixing equations up to one factor.
+// TestPrimariesInsideGamut: Δu'v' at most 0.001 inside the gamut (requirement), also on 8-bit
+// drives at full; three primaries give the closed form of the colour-mixing equations up to one
+// factor.
 func TestPrimariesInsideGamut(t *testing.T) {
 	d := dice(8)
 	for range 300 {
@@ -50,8 +53,8 @@ func TestPrimariesInsideGamut(t *testing.T) {
 	}
 }
 
-// TestPrimariesAgainstGrid: four primaries, the level against a fine search of the one free drive (white), and colours
-// outside the gamut against a fine grid of all mixtures.
+// TestPrimariesAgainstGrid: four primaries, the level against a fine search of the one free drive
+// (white), and colours outside the gamut against a fine grid of all mixtures.
 func TestPrimariesAgainstGrid(t *testing.T) {
 	p := primaries(true)
 	wanted := lampOf(0.40, 0.36, 1)
@@ -123,8 +126,8 @@ func solve3(p []Lamp, w [3]float64) (r [3]float64, ok bool) {
 	return r, ok
 }
 
-// TestGelsAgainstExhaustive: every stack of up to two of a random kit, folded by other code; none is nearer in colour by
-// more than 0.001, and none within 0.001 of the nearest is brighter.
+// TestGelsAgainstExhaustive: every stack of up to two of a random kit, folded by other code; none
+// is nearer in colour by more than 0.001, and none within 0.001 of the nearest is brighter.
 func TestGelsAgainstExhaustive(t *testing.T) {
 	d := dice(9)
 	for trial := range 40 {

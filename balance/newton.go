@@ -2,10 +2,12 @@ package balance
 
 import "math"
 
-// newton finds a local minimum over the continuous settings (levels of the lights that are on, free dials) with options held: Newton's
-// method with the curvature of the loss of each target (Gauss-Newton for the values themselves), damped after Levenberg and
-// Marquardt, inside a box. In logarithms one stop of a light moves a point by that light's share there, so the model stays
-// good over a stop or two. What touching a setting costs is flat here and left to the search on the steps.
+// newton finds a local minimum over the continuous settings (levels of the lights that are on, free
+// dials) with options held: Newton's method with the curvature of the loss of each target
+// (Gauss-Newton for the values themselves), damped after Levenberg and Marquardt, inside a box. In
+// logarithms one stop of a light moves a point by that light's share there, so the model stays good
+// over a stop or two. What touching a setting costs is flat here and left to the search on the
+// steps.
 type newton struct {
 	m     *compiled
 	sum   []float64

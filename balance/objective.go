@@ -5,11 +5,13 @@ import (
 	"slices"
 )
 
-// toolShare is the part of the light at a target's point from which on a light counts as named by that target.
+// toolShare is the part of the light at a target's point from which on a light counts as named by
+// that target.
 const toolShare = 0.25
 
-// touches sets what changing each light's power costs: more where no target names the light. A light is named where it gives a quarter
-// of what makes a target now, or could give the most of all there, or is of a ratio's lists.
+// touches sets what changing each light's power costs: more where no target names the light. A
+// light is named where it gives a quarter of what makes a target now, or could give the most of all
+// there, or is of a ratio's lists.
 func (m *compiled) touches() {
 	named := make([]bool, len(m.lights))
 	now := m.present()
@@ -63,8 +65,9 @@ func (m *compiled) touches() {
 	}
 }
 
-// judge gives each row its loss: the expectation over the prediction's error. Where the present settings are as good as can be known,
-// what they give counts as wanted too. Targets of base that are not so are not taken for it here either; base may be nil.
+// judge gives each row its loss: the expectation over the prediction's error. Where the present
+// settings are as good as can be known, what they give counts as wanted too. Targets of base that
+// are not so are not taken for it here either; base may be nil.
 func (m *compiled) judge(base *compiled) {
 	type shape struct{ tolerance, sigma float64 }
 	made := map[shape]*expected{}
@@ -123,7 +126,8 @@ func (m *compiled) look(sum []float64, cam *[dials]float64) float64 {
 	return j
 }
 
-// change is what light g at (opt, lev) costs beside the look: moved from the present, and near full.
+// change is what light g at (opt, lev) costs beside the look: moved from the present, and near
+// full.
 func (m *compiled) change(g, opt int, lev float64) float64 {
 	l := &m.lights[g]
 	var c float64

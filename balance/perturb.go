@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// perturb leaves the neighbourhood of the best state in one of several ways, in turn, and searches from there: the perturbation
-// step of iterated local search. The generator's seed is fixed.
+// perturb leaves the neighbourhood of the best state in one of several ways, in turn, and searches
+// from there: the perturbation step of iterated local search. The generator's seed is fixed.
 func (h *searcher) perturb(round int, d *splitmix, stop func() bool) {
 	m := h.m
 	s := h.best.clone()
@@ -90,7 +90,8 @@ func (m *compiled) dialled() bool {
 	return false
 }
 
-// visited says whether a continuous state of cost j was taken to the steps before, and remembers it.
+// visited says whether a continuous state of cost j was taken to the steps before, and remembers
+// it.
 func (h *searcher) visited(j float64) bool {
 	for _, v := range h.settled {
 		if math.Abs(v-j) <= 1e-7*(1+j) {
@@ -170,7 +171,8 @@ func pickInt(yes bool, a, b int) int {
 	return b
 }
 
-// undo puts single changed settings of the best state back to the present and lets the others follow: fewest changes.
+// undo puts single changed settings of the best state back to the present and lets the others
+// follow: fewest changes.
 func (h *searcher) undo(stop func() bool) {
 	m := h.m
 	now := m.present()

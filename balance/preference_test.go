@@ -8,9 +8,10 @@ import (
 	q "halfstop/quantity"
 )
 
-// The preferences of an experienced photographer, as tests of the objective: in each case what is done first costs least, what is done then
-// costs more, and what is never done costs most. Common practice, no source; the cases are written down in docs/decisions/0008 with what
-// each stands for. The light at f/4 and ISO 100 is 40 lx·s by a flat meter (C = 250, ISO 2720:1974): H = C N²/S.
+// The preferences of an experienced photographer, as tests of the objective: in each case what is
+// done first costs least, what is done then costs more, and what is never done costs most. Common
+// practice, no source; the cases are written down in docs/decisions/0008 with what each stands for.
+// The light at f/4 and ISO 100 is 40 lx·s by a flat meter (C = 250, ISO 2720:1974): H = C N²/S.
 
 const f4 = 40.0
 

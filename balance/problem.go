@@ -23,8 +23,9 @@ type Point struct {
 	C    float64 // incident meter constant of its receptor, lx·s; zero means 250, the flat receptor of ISO 2720:1974
 }
 
-// Contribution is what one light in one option brings to one point at full level: the meter part (incident) and the
-// picture part (luminance toward the camera, as XYZ), each split into flash and continuous. All zero or more.
+// Contribution is what one light in one option brings to one point at full level: the meter part
+// (incident) and the picture part (luminance toward the camera, as XYZ), each split into flash and
+// continuous. All zero or more.
 type Contribution struct {
 	Flash         q.LuxSeconds // meter part of the flash
 	Continuous    q.Lux        // meter part of the continuous light
@@ -41,9 +42,10 @@ type Option struct {
 	Cost float64        // loss of changing to this option, beside touching the light; zero or more
 }
 
-// Scale is the set of levels a head can be set to, in stops relative to full power: zero is full, negative below it.
-// With a List, only its entries are levels (inside Min and Max where those are set). Otherwise Max, Max−Step, Max−2·Step …
-// down to Min. The zero Scale is 'fixed at the present level'.
+// Scale is the set of levels a head can be set to, in stops relative to full power: zero is full,
+// negative below it. With a List, only its entries are levels (inside Min and Max where those are
+// set). Otherwise Max, Max−Step, Max−2·Step … down to Min. The zero Scale is 'fixed at the present
+// level'.
 type Scale struct {
 	Min, Max q.Stops
 	Step     q.Stops
@@ -69,7 +71,8 @@ type Light struct {
 	Recycle q.Seconds // to ready after a full flash; zero: not known
 }
 
-// Camera holds the present exposure settings and the values that each may take; an empty list is 'fixed'.
+// Camera holds the present exposure settings and the values that each may take; an empty list is
+// 'fixed'.
 type Camera struct {
 	Aperture  q.FNumber
 	Shutter   q.Seconds
@@ -83,7 +86,8 @@ type Camera struct {
 	LensQ float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65
 }
 
-// Tied reports whether the readings asked for go along with the aperture: where one of them is what the aperture is set to.
+// Tied reports whether the readings asked for go along with the aperture: where one of them is what
+// the aperture is set to.
 func (p *Problem) Tied() bool {
 	a0 := 2 * math.Log2(float64(p.Camera.Aperture))
 	return slices.ContainsFunc(p.Targets, func(t Target) bool { return t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy })
@@ -101,8 +105,8 @@ const (
 	maxSteps   = 512
 )
 
-// Check says what is wrong with a problem: sizes, indices, values that are not finite or are negative where light cannot be.
-// All errors wrap ErrProblem; several are joined.
+// Check says what is wrong with a problem: sizes, indices, values that are not finite or are
+// negative where light cannot be. All errors wrap ErrProblem; several are joined.
 func (p Problem) Check() error {
 	var errs []error
 	bad := func(format string, a ...any) {
@@ -229,7 +233,8 @@ func (c Camera) check(bad func(string, ...any)) {
 	}
 }
 
-// FNumbers returns apertures from wide to small in equal steps, both ends included where the step divides the range.
+// FNumbers returns apertures from wide to small in equal steps, both ends included where the step
+// divides the range.
 func FNumbers(wide, small q.FNumber, step q.Stops) []q.FNumber {
 	var out []q.FNumber
 	for _, s := range stepped(2*math.Log2(float64(wide)), 2*math.Log2(float64(small)), float64(step)) {
@@ -256,7 +261,8 @@ func Sensitivities(low, high q.ISO, step q.Stops) []q.ISO {
 	return out
 }
 
-// stepped returns from, from+step … up to to, at most maxSteps of them; nil if the bounds are not finite or reversed.
+// stepped returns from, from+step … up to to, at most maxSteps of them; nil if the bounds are not
+// finite or reversed.
 func stepped(from, to, step float64) []float64 {
 	if !finite(from) || !finite(to) || !(step > 0) || to < from {
 		return nil

@@ -9,8 +9,9 @@ import (
 	q "halfstop/quantity"
 )
 
-// solved runs the solver and the second evaluation on its answer; it fails the test for settings off the steps, broken
-// locks and an objective that the second evaluation does not share: the solver interpolates in a table, by 1e-4 of a unit for each target.
+// solved runs the solver and the second evaluation on its answer; it fails the test for settings
+// off the steps, broken locks and an objective that the second evaluation does not share: the
+// solver interpolates in a table, by 1e-4 of a unit for each target.
 func solved(t *testing.T, p Problem) (*slowProblem, Solution, float64) {
 	t.Helper()
 	sol, err := Solve(context.Background(), p)
@@ -35,7 +36,8 @@ func solved(t *testing.T, p Problem) (*slowProblem, Solution, float64) {
 	return s, sol, got
 }
 
-// tally holds a set of comparisons to the requirement: at most 0.02 in the objective behind the best that the slow method found.
+// tally holds a set of comparisons to the requirement: at most 0.02 in the objective behind the
+// best that the slow method found.
 type tally struct {
 	n, over int
 	spare   int // problems that may miss it
@@ -64,8 +66,9 @@ func (c *tally) end(t *testing.T, name string) {
 	}
 }
 
-// TestAgainstEnumeration compares small problems with the trial of every single combination: the true optimum. The search alone is held
-// too, where Solve would try everything: one in fifty may miss.
+// TestAgainstEnumeration compares small problems with the trial of every single combination: the
+// true optimum. The search alone is held too, where Solve would try everything: one in fifty may
+// miss.
 func TestAgainstEnumeration(t *testing.T) {
 	n := 60
 	if os.Getenv("HALFSTOP_LONG") != "" {
@@ -101,8 +104,9 @@ func (s *slowProblem) searched(t *testing.T) float64 {
 	return s.score(x)
 }
 
-// TestAgainstAnnealing takes problems of up to the full size against a global search by other code that is given many times the
-// solver's time: targets at random, most of which contradict each other.
+// TestAgainstAnnealing takes problems of up to the full size against a global search by other code
+// that is given many times the solver's time: targets at random, most of which contradict each
+// other.
 func TestAgainstAnnealing(t *testing.T) {
 	n, moves := 6, 9000
 	if os.Getenv("HALFSTOP_LONG") != "" {

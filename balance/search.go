@@ -6,9 +6,9 @@ import (
 	"slices"
 )
 
-// searcher looks for the best state on the steps: continuous slides for the levels, exchange of options, then exact search
-// among the steps about the continuous solution. Everything is counted, nothing is timed, so that the answer does not
-// depend on the machine.
+// searcher looks for the best state on the steps: continuous slides for the levels, exchange of
+// options, then exact search among the steps about the continuous solution. Everything is counted,
+// nothing is timed, so that the answer does not depend on the machine.
 type searcher struct {
 	m                *compiled
 	newton           *newton
@@ -79,7 +79,8 @@ func (h *searcher) exchanges(s state) []exchange {
 	return out
 }
 
-// swap makes an exchange in s; the new option starts at the level that gives as much light as the old one did.
+// swap makes an exchange in s; the new option starts at the level that gives as much light as the
+// old one did.
 func (h *searcher) swap(s *state, e exchange) {
 	h.rematch(s, e.g, &h.m.lights[e.g], e.opt)
 }
@@ -109,8 +110,9 @@ func (h *searcher) whole(s *state) float64 {
 	return h.m.look(h.sum, &s.cam) + h.m.means(*s)
 }
 
-// improve slides s, then tries exchanges of one option, now and then of two, in shuffled order, each with a short slide,
-// and keeps what is better; it ends after so many tries without success. It returns the continuous cost.
+// improve slides s, then tries exchanges of one option, now and then of two, in shuffled order,
+// each with a short slide, and keeps what is better; it ends after so many tries without success.
+// It returns the continuous cost.
 func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) float64 {
 	h.newton.slide(s, true, 12)
 	best := h.whole(s)
@@ -154,8 +156,8 @@ func (h *searcher) improve(s *state, tries int, d *splitmix, stop func() bool) f
 	return best
 }
 
-// everything tries every combination of settings if there are no more than few, starting from s; it says whether it did. The
-// best is then the true optimum.
+// everything tries every combination of settings if there are no more than few, starting from s; it
+// says whether it did. The best is then the true optimum.
 func (h *searcher) everything(s state, few int) bool {
 	m := h.m
 	n := 1.0

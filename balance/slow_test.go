@@ -4,8 +4,9 @@ import (
 	"math"
 )
 
-// The slow method: a second evaluation of a problem, written straight from the definitions, and a search that shares no
-// code with the solver: full enumeration where it is small, else annealing with restarts and exhaustive polishing.
+// The slow method: a second evaluation of a problem, written straight from the definitions, and a
+// search that shares no code with the solver: full enumeration where it is small, else annealing
+// with restarts and exhaustive polishing.
 
 // picked is one choice of settings, as indices into the allowed values of slowProblem.
 type picked struct {
@@ -202,7 +203,8 @@ func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float6
 	}
 }
 
-// normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces; without an error the penalty itself.
+// normalPenalty is the mean of the penalty over a normal error, by the moments of its three pieces;
+// without an error the penalty itself.
 func normalPenalty(x, tol, sigma float64) float64 {
 	if x < -1000 {
 		return 0 // no bound on this side
@@ -302,7 +304,7 @@ func (s *slowProblem) rawScore(x raw) float64 {
 	} else if d < -1e-12 {
 		sum += 0.06 - 0.02*d
 	}
-	slow := func(t float64) float64 { v := math.Max(0, math.Log2(60*t)); return 0.2 * v * v }
+	slow := func(t float64) float64 { v := math.Max(0, math.Log2(60*t)); return 0.14 * v * v }
 	if d := math.Log2(x.t / float64(camera.Shutter)); d > 1e-12 {
 		sum += 0.06 + 0.05*d + slow(x.t) - slow(float64(camera.Shutter))
 	} else if d < -1e-12 {
@@ -322,7 +324,8 @@ func isFlash(l Light) bool {
 	return false
 }
 
-// naming finds which lights a target names: a quarter of the light there now, the most of all that could be set, or one of a ratio's.
+// naming finds which lights a target names: a quarter of the light there now, the most of all that
+// could be set, or one of a ratio's.
 func (s *slowProblem) naming() {
 	s.named = make([]bool, len(s.p.Lights))
 	t := float64(s.p.Camera.Shutter)
@@ -465,8 +468,8 @@ func (s *slowProblem) size() float64 {
 	return n
 }
 
-// anneal is a global search by random moves of one, two or three dimensions under falling temperature, from random settings
-// or from the given ones.
+// anneal is a global search by random moves of one, two or three dimensions under falling
+// temperature, from random settings or from the given ones.
 func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked, float64) {
 	dims := s.dims()
 	var open []int
@@ -533,7 +536,8 @@ func (s *slowProblem) anneal(d *dice, from *picked, restarts, moves int) (picked
 	return best, bestV
 }
 
-// pickedOf finds a solution's settings among the allowed values; ok is false if one is not on a step or breaks a lock.
+// pickedOf finds a solution's settings among the allowed values; ok is false if one is not on a
+// step or breaks a lock.
 func (s *slowProblem) pickedOf(sol Solution) (x picked, ok bool) {
 	x, ok = s.first(), true
 	find := func(vals []float64, v float64) int {

@@ -55,9 +55,10 @@ const metBy = 0.05
 
 // Solve finds the settings for the look.
 //
-// The answer is always on the steps, keeps every lock, and is never worse than the present settings where those are
-// allowed. It is deterministic. Errors: ErrProblem for a problem that cannot be worked on; ctx.Err() with the best found so
-// far when cancelled. Check: TestAgainstEnumeration, TestPreferences.
+// The answer is always on the steps, keeps every lock, and is never worse than the present settings
+// where those are allowed. It is deterministic. Errors: ErrProblem for a problem that cannot be
+// worked on; ctx.Err() with the best found so far when cancelled. Check: TestAgainstEnumeration,
+// TestPreferences.
 func Solve(ctx context.Context, p Problem) (Solution, error) {
 	if err := p.Check(); err != nil {
 		return Solution{}, err
@@ -72,7 +73,8 @@ func Solve(ctx context.Context, p Problem) (Solution, error) {
 	return sol, ctx.Err()
 }
 
-// effort bounds a search: how many exchanges of options may fail in a row, and the work in rough nanoseconds.
+// effort bounds a search: how many exchanges of options may fail in a row, and the work in rough
+// nanoseconds.
 type effort struct {
 	tries         int
 	work          float64
@@ -82,7 +84,8 @@ type effort struct {
 
 var full = effort{tries: 30, work: 10e6, perturbations: 600, few: 20000}
 
-// find searches a compiled problem: iterated local search (Lourenço, Martin and Stützle 2003) from the present settings.
+// find searches a compiled problem: iterated local search (Lourenço, Martin and Stützle 2003) from
+// the present settings.
 func find(ctx context.Context, m *compiled, e effort) (s state, h *searcher) {
 	h = newSearcher(m)
 	stop := func() bool { return ctx.Err() != nil }
@@ -142,7 +145,8 @@ func (m *compiled) report(s state) Solution {
 	return sol
 }
 
-// exactDials gives back the very values that the problem allows, not what comes out of a logarithm and its inverse.
+// exactDials gives back the very values that the problem allows, not what comes out of a logarithm
+// and its inverse.
 func (m *compiled) exactDials(sol *Solution, s state) {
 	c := m.p.Camera
 	for _, v := range append([]q.FNumber{c.Aperture}, c.Apertures...) {

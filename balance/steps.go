@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// settle takes a continuous state to the steps: the dials to the values about it, each time with the levels slid anew,
-// then the levels by search of all corners, then polishing. It returns the cost on the steps.
+// settle takes a continuous state to the steps: the dials to the values about it, each time with
+// the levels slid anew, then the levels by search of all corners, then polishing. It returns the
+// cost on the steps.
 func (h *searcher) settle(s *state) float64 {
 	m := h.m
 	var combos []state
@@ -45,7 +46,8 @@ func (h *searcher) dialFixed(s state) float64 {
 	return c
 }
 
-// dialCorners lists s with each free dial on the allowed values next below and above, and on the present one if near.
+// dialCorners lists s with each free dial on the allowed values next below and above, and on the
+// present one if near.
 func (h *searcher) dialCorners(s state, i int, out *[]state) {
 	if i == dials {
 		*out = append(*out, s.clone())
@@ -79,8 +81,8 @@ func about(vals []float64, x float64) (lo, hi float64) {
 	return vals[i-1], vals[i]
 }
 
-// corners puts the levels of s on the steps next to them: all combinations of below and above for the first 11 lights
-// that lie between steps, the nearest for further ones.
+// corners puts the levels of s on the steps next to them: all combinations of below and above for
+// the first 11 lights that lie between steps, the nearest for further ones.
 func (h *searcher) corners(s *state) {
 	m := h.m
 	type choice struct {
@@ -133,7 +135,8 @@ func (h *searcher) corners(s *state) {
 	}
 }
 
-// polish makes s such that no single setting, and no pair of levels within two steps, can be changed for the better.
+// polish makes s such that no single setting, and no pair of levels within two steps, can be
+// changed for the better.
 func (h *searcher) polish(s *state) float64 {
 	best := h.m.cost(*s, h.sum)
 	for range 30 {
@@ -152,8 +155,8 @@ func (h *searcher) polish(s *state) float64 {
 	return best
 }
 
-// polishDials tries every value of each dial, the levels as they are and moved along so that flash, and then also what burns, keeps its
-// exposure.
+// polishDials tries every value of each dial, the levels as they are and moved along so that flash,
+// and then also what burns, keeps its exposure.
 func (h *searcher) polishDials(s *state, best float64) float64 {
 	m := h.m
 	trial := s.clone()
@@ -180,7 +183,8 @@ func (h *searcher) polishDials(s *state, best float64) float64 {
 	return best
 }
 
-// follows moves the levels so that a dial moved by d stops leaves the exposure as it was: of flash, and with all of what burns too.
+// follows moves the levels so that a dial moved by d stops leaves the exposure as it was: of flash,
+// and with all of what burns too.
 func (h *searcher) follows(s *state, dial int, d float64, all bool) (moved bool) {
 	m := h.m
 	for g := range m.lights {
@@ -199,8 +203,8 @@ func (h *searcher) follows(s *state, dial int, d float64, all bool) (moved bool)
 	return moved
 }
 
-// polishLight tries every option of light g at every level, or at those near the level that gives as much light where there
-// are many.
+// polishLight tries every option of light g at every level, or at those near the level that gives
+// as much light where there are many.
 func (h *searcher) polishLight(s *state, g int, best float64) float64 {
 	m := h.m
 	l := &m.lights[g]
@@ -241,7 +245,8 @@ type setting struct {
 	lev float64
 }
 
-// around lists the settings of light g to try beside another's: all, where there are few, else levels up to two steps away.
+// around lists the settings of light g to try beside another's: all, where there are few, else
+// levels up to two steps away.
 func (h *searcher) around(s *state, g int, out []setting) []setting {
 	l := &h.m.lights[g]
 	out = out[:0]

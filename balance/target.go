@@ -34,8 +34,9 @@ const (
 // NoPoint in To means that the target does not refer to another point.
 const NoPoint = -1
 
-// Target is one thing wanted of the look: a value of its kind between Lo and Hi. Use the constructors (ReadsAt, LevelAt,
-// …): they set what the kind needs. Lo may be minus infinity and Hi plus infinity.
+// Target is one thing wanted of the look: a value of its kind between Lo and Hi. Use the
+// constructors (ReadsAt, LevelAt, …): they set what the kind needs. Lo may be minus infinity and Hi
+// plus infinity.
 type Target struct {
 	Name      string
 	Kind      Kind
@@ -57,7 +58,8 @@ type Target struct {
 
 // UnitPerStop is what weighs as one stop of a miss for kinds that are not in stops.
 //
-// Δu'v' 0.01 and 30 mired: 'skin looks different' at ±30 mired is common practice, no source; near 5,000 K that is about
+// Δu'v' 0.01 and 30 mired: 'skin looks different' at ±30 mired is common practice, no source; near
+// 5,000 K that is about
 // 0.01 in u'v'. Ambient is judged as the ratio of ambient to flash, in stops. Check: TestUnitPerStop.
 func (k Kind) UnitPerStop() float64 {
 	switch k {
@@ -100,20 +102,23 @@ func ReadsAbove(p, to int, s q.Stops) Target {
 	return Target{Kind: ReadingAbove, Point: p, To: to, Lo: float64(s), Hi: float64(s)}
 }
 
-// RatioOfLights wants 'ratio:1' in the lights convention at p: what the key gives alone over what the fill gives alone.
+// RatioOfLights wants 'ratio:1' in the lights convention at p: what the key gives alone over what
+// the fill gives alone.
 func RatioOfLights(p int, key, fill []int, ratio float64) Target {
 	s := math.Log2(ratio)
 	return Target{Kind: LightsRatio, Point: p, To: NoPoint, Key: key, Fill: fill, Lo: s, Hi: s}
 }
 
-// RatioOfSides wants 'ratio:1' in the sides convention at p: key and fill together over the fill alone. Where both sides
-// of the face are points, ReadsAbove(lit, shadow, log2 ratio) says it of what a meter reads there, room bounce included.
+// RatioOfSides wants 'ratio:1' in the sides convention at p: key and fill together over the fill
+// alone. Where both sides of the face are points, ReadsAbove(lit, shadow, log2 ratio) says it of
+// what a meter reads there, room bounce included.
 func RatioOfSides(p int, key, fill []int, ratio float64) Target {
 	s := math.Log2(ratio)
 	return Target{Kind: SidesRatio, Point: p, To: NoPoint, Key: key, Fill: fill, Lo: s, Hi: s}
 }
 
-// ColourAt wants the picture part at p within tolerance (Δu'v') of the CIE 1976 chromaticity u', v'.
+// ColourAt wants the picture part at p within tolerance (Δu'v') of the CIE 1976 chromaticity u',
+// v'.
 func ColourAt(p int, u, v, tolerance float64) Target {
 	return Target{Kind: Colour, Point: p, To: NoPoint, UV: [2]float64{u, v}, Within: tolerance}
 }

@@ -12,15 +12,16 @@ import (
 // WayKind names the sort of change; the caller may add its own words.
 type WayKind string
 
-// Keep changes nothing at all; Balanced is the look as balanced and nothing else. Both are always on the list (Balanced where it
-// differs).
+// Keep changes nothing at all; Balanced is the look as balanced and nothing else. Both are always
+// on the list (Balanced where it differs).
 const (
 	Keep     WayKind = "keep"
 	Balanced WayKind = "balanced"
 )
 
-// Candidate is one change to try: a problem that is already re-traced where it had to be, and what the change costs beside
-// the look. Its targets must be those of the base problem, in the same order.
+// Candidate is one change to try: a problem that is already re-traced where it had to be, and what
+// the change costs beside the look. Its targets must be those of the base problem, in the same
+// order.
 type Candidate struct {
 	Kind   WayKind
 	Words  string // 'bring the accent head in, from 2.15 to 1.38 m'
@@ -62,8 +63,8 @@ type Way struct {
 	Score float64 // Look with minutes and kit by Taste: the order of the list
 }
 
-// Taste holds the exchange rates between things that have none, in units of loss (see loss.go). All are judgement: common
-// practice, no source.
+// Taste holds the exchange rates between things that have none, in units of loss (see loss.go). All
+// are judgement: common practice, no source.
 type Taste struct {
 	DeltaE   float64 // for one ΔE2000 over 1
 	Softness float64 // for a doubling or halving of the shadow edge
@@ -71,8 +72,8 @@ type Taste struct {
 	Taken    float64 // for each piece of kit that is not free
 }
 
-// DefaultTaste: ten minutes are put at what 0.75 stops of a want beyond its tolerance count; an hour with three setups leaves five
-// for each change (judgement).
+// DefaultTaste: ten minutes are put at what 0.75 stops of a want beyond its tolerance count; an
+// hour with three setups leaves five for each change (judgement).
 var DefaultTaste = Taste{DeltaE: 0.1, Softness: 0.5, Minute: 0.08, Taken: 1.5}
 
 // WayOptions are what Evaluate needs beside the candidates.
@@ -85,7 +86,8 @@ type WayOptions struct {
 	Who    string                                 // who changes settings
 }
 
-// Scorer balances candidates and scores them by the objective of Solve against one base. It is for one goroutine.
+// Scorer balances candidates and scores them by the objective of Solve against one base. It is for
+// one goroutine.
 type Scorer struct {
 	o    WayOptions
 	base Problem
@@ -128,8 +130,8 @@ func (sc *Scorer) Balanced() (w Way, ok bool) {
 	return sc.score(c, -1, sc.m, sc.at), true
 }
 
-// Try balances one candidate; ok is false where it cannot be made, does not fit the base, or was cancelled half way. Rough does a tenth of the
-// work, for screening.
+// Try balances one candidate; ok is false where it cannot be made, does not fit the base, or was
+// cancelled half way. Rough does a tenth of the work, for screening.
 func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way, bool) {
 	p := c.Problem
 	if c.Make != nil {
@@ -167,9 +169,10 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 	return sc.score(c, i, m, s), true
 }
 
-// Evaluate balances each candidate and returns the ways worth showing, best first: none of which another beats in look, minutes and kit
-// at once, Keep and Balanced always among them. Cancelling ctx returns the ranking of what was done so far with ctx.Err().
-// Candidates that cannot be made or do not fit the base are left out. Deterministic. Check: TestWays.
+// Evaluate balances each candidate and returns the ways worth showing, best first: none of which
+// another beats in look, minutes and kit at once, Keep and Balanced always among them. Cancelling
+// ctx returns the ranking of what was done so far with ctx.Err(). Candidates that cannot be made or
+// do not fit the base are left out. Deterministic. Check: TestWays.
 func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOptions) ([]Way, error) {
 	sc, err := NewScorer(ctx, base, o)
 	if err != nil {
@@ -252,8 +255,9 @@ func (m *compiled) picture(s state) [][3]float64 {
 	return out
 }
 
-// colour returns the largest colour difference to the base at a point that a target names, with the level made equal. Points whose colour is
-// a target are judged by that; a point that the base misses is meant to change.
+// colour returns the largest colour difference to the base at a point that a target names, with the
+// level made equal. Points whose colour is a target are judged by that; a point that the base
+// misses is meant to change.
 func (sc *Scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	at = -1
 	for i := range xyz {
@@ -272,8 +276,8 @@ func (sc *Scorer) colour(xyz [][3]float64) (worst float64, at int) {
 	return worst, at
 }
 
-// Rank drops what another way beats in look, minutes and kit at once, orders by score and keeps the best most, Keep and Balanced among
-// them.
+// Rank drops what another way beats in look, minutes and kit at once, orders by score and keeps the
+// best most, Keep and Balanced among them.
 func Rank(ways []Way, most int) []Way {
 	var out []Way
 	for i, w := range ways {
@@ -304,10 +308,15 @@ func Rank(ways []Way, most int) []Way {
 	return cut
 }
 
-// beats says whether v is as good as w in everything and better in something; of two equals the first stays.
+// beats says whether v is as good as w in everything and better in something; of two equals the
+// first stays.
 func beats(v, w Way, first bool) bool {
 	const st, min = 0.02, 0.05 // loss and minutes that make no difference
 	if v.Look > w.Look+st || v.Minutes > w.Minutes+min || len(v.Taken) > len(w.Taken) || len(v.Needs) > len(w.Needs) {
+		return false
+	}
+	// Another kind of way stays beside it unless it is clearly worse: people choose between kinds.
+	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+2 {
 		return false
 	}
 	better := v.Look < w.Look-st || v.Minutes < w.Minutes-min || len(v.Taken) < len(w.Taken) || len(v.Needs) < len(w.Needs)

@@ -9,8 +9,9 @@ import (
 	q "halfstop/quantity"
 )
 
-// short is a look in which the colour panel is two stops short of what the look wants: a flash key at the face, a
-// continuous panel on the hair at 1/125, a dim room behind. Figures of the trade dossier, 3.5: common practice.
+// short is a look in which the colour panel is two stops short of what the look wants: a flash key
+// at the face, a continuous panel on the hair at 1/125, a dim room behind. Figures of the trade
+// dossier, 3.5: common practice.
 func short() Problem {
 	p := Problem{Points: []Point{{Name: "face"}, {Name: "hair"}, {Name: "room"}},
 		Camera: Camera{Aperture: 5.6, Shutter: 1. / 125, ISO: 200, Sync: 1. / 200},
@@ -22,9 +23,10 @@ func short() Problem {
 	return p
 }
 
-// TestPanelTwoStopsShort is the arithmetic of 'LED short of strobe by n stops: open the shutter n stops (ambient rises by
-// the same), or 1.41 times closer for each stop, or sensitivity up n with the strobe down n' (common practice, no source;
-// the lux wanted, 4,900 lx for f/5.6 at ISO 200 and 1/125, follow from E = C·N²/(S·t) with C = 250).
+// TestPanelTwoStopsShort is the arithmetic of 'LED short of strobe by n stops: open the shutter n
+// stops (ambient rises by the same), or 1.41 times closer for each stop, or sensitivity up n with
+// the strobe down n' (common practice, no source; the lux wanted, 4,900 lx for f/5.6 at ISO 200 and
+// 1/125, follow from E = C·N²/(S·t) with C = 250).
 func TestPanelTwoStopsShort(t *testing.T) {
 	base := mustSolve(t, short())
 	near3(t, "short by", float64(base.Targets[1].Residual), -2, 0.02)
@@ -51,9 +53,10 @@ func TestPanelTwoStopsShort(t *testing.T) {
 	near3(t, "strobe down by", float64(sol.Lights[0].Level-base.Lights[0].Level), -2, 0.11)
 }
 
-// TestWhoseFourToOne: trade dossier 3.1. '4:1' between the sides is 1.6 stops of key over fill, between the lights 2.0
-// (arithmetic: log2(R−1) and log2 R; the sides convention is the cinematographers' society's definition). The whole table
-// is run both ways: stops of key over fill to both ratios, and lit over shadow side.
+// TestWhoseFourToOne: trade dossier 3.1. '4:1' between the sides is 1.6 stops of key over fill,
+// between the lights 2.0 (arithmetic: log2(R−1) and log2 R; the sides convention is the
+// cinematographers' society's definition). The whole table is run both ways: stops of key over fill
+// to both ratios, and lit over shadow side.
 func TestWhoseFourToOne(t *testing.T) {
 	scale := Scale{Min: -8, Max: 0, Step: 0.02}
 	ask := func(target Target) (keyOverFill float64, sol Solution) {
@@ -100,7 +103,8 @@ func candidates() []Candidate {
 	}
 }
 
-// TestWays: the best is first, what is dominated is gone, 'keep' stays, progress is told, and cancelling returns in time.
+// TestWays: the best is first, what is dominated is gone, 'keep' stays, progress is told, and
+// cancelling returns in time.
 func TestWays(t *testing.T) {
 	told := 0
 	ways, err := Evaluate(context.Background(), short(), candidates(), WayOptions{Each: func(w Way, done, total int) { told++ }})

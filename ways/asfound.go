@@ -8,8 +8,9 @@ import (
 	"halfstop/stage"
 )
 
-// AsFound holds a measured setup against its look with every dial where the file has it. Nothing is solved or traced. The targets of the
-// result are what the setup gives now; its settings are those of the file.
+// AsFound holds a measured setup against its look with every dial where the file has it. Nothing is
+// solved or traced. The targets of the result are what the setup gives now; its settings are those
+// of the file.
 func AsFound(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
 	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()

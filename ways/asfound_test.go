@@ -7,7 +7,8 @@ import (
 	"halfstop/meter"
 )
 
-// A sphere of even light in the open lights every point alike, whatever is asked: the residuals follow from the file alone.
+// A sphere of even light in the open lights every point alike, whatever is asked: the residuals
+// follow from the file alone.
 func TestAsFound(t *testing.T) {
 	src := `halfstop: 1
 setups:
@@ -34,7 +35,8 @@ setups:
 	if r := float64(got[0].Residual); got[0].Met || math.Abs(r+1) > 0.01 {
 		t.Errorf("%s: %.3f st, want -1", got[0].Words, r)
 	}
-	// 4000 cd at 2 m for 1/100 s: 10 lx·s; N² = 10 × 100 / 250 = 4 (ISO 2720), f/2: two stops under f/4.
+	// 4000 cd at 2 m for 1/100 s: 10 lx·s; N² = 10 × 100 / 250 = 4 (ISO 2720), f/2: two stops under
+	// f/4.
 	if r := float64(got[1].Residual); got[1].Met || math.Abs(r+2) > 0.01 {
 		t.Errorf("%s: %.3f st, want -2", got[1].Words, r)
 	}

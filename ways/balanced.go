@@ -37,8 +37,9 @@ type Balanced struct {
 	aims []aim
 }
 
-// Balance finds the settings for the look of a setup that is measured already. Nothing is traced for a change of power, gel, colour
-// or camera: see package balance. With ctx's error the best found so far comes back. Check: TestBalanceFedBack.
+// Balance finds the settings for the look of a setup that is measured already. Nothing is traced
+// for a change of power, gel, colour or camera: see package balance. With ctx's error the best
+// found so far comes back. Check: TestBalanceFedBack.
 func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
 	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
@@ -248,8 +249,9 @@ func (b *Balanced) Edits() []yamltext.Edit {
 	return out
 }
 
-// WhiteBalance is the camera's white to set where `may: {white balance: true}` leaves it free: the light at the key side of the face
-// with the settings found, to 50 K. Not ok where it is not free, where that light has no colour temperature, or where it is set so.
+// WhiteBalance is the camera's white to set where `may: {white balance: true}` leaves it free: the
+// light at the key side of the face with the settings found, to 50 K. Not ok where it is not free,
+// where that light has no colour temperature, or where it is set so.
 func (b *Balanced) WhiteBalance() (kelvin float64, ok bool) {
 	s := b.rig.stage
 	k, _, _, known := b.White()

@@ -59,7 +59,8 @@ func balanced(t testing.TB, j *Shoot, w meter.Work) *Balanced {
 	return b
 }
 
-// Settings of every kind are free: powers, an aperture, a sensitivity, a shutter, a gel and a colour.
+// Settings of every kind are free: powers, an aperture, a sensitivity, a shutter, a gel and a
+// colour.
 const freeShoot = `halfstop: 1
 room:
   size: [5, 4, 2.7]
@@ -86,9 +87,10 @@ setups:
       - {point: dome, ambient: 20 %, within: 0.5 st, priority: nice}
 `
 
-// TestBalanceFedBack writes the balanced settings into the text, measures that from the start with another seed and holds the readings
-// against the predicted ones. The tolerance is 3.5 standard errors of both (by chance one comparison in 700, with 32 parts each), no
-// rounding: settings are written on the heads' steps.
+// TestBalanceFedBack writes the balanced settings into the text, measures that from the start with
+// another seed and holds the readings against the predicted ones. The tolerance is 3.5 standard
+// errors of both (by chance one comparison in 700, with 32 parts each), no rounding: settings are
+// written on the heads' steps.
 func TestBalanceFedBack(t *testing.T) {
 	tests := map[string]string{"free": freeShoot}
 	if !testing.Short() {
@@ -165,9 +167,11 @@ func TestLocksAndMay(t *testing.T) {
 	}
 }
 
-// TestWhoseRatio: '4:1' in either convention (trade.md 3.1: sides 4:1 is 1.6 stops of key over fill and 2 stops lit over shadow; lights 4:1 is 2
-// stops of key over fill, 5:1 = 2.3 stops lit over shadow). Two flat receptors back to back in a room without walls: the key reaches one of
-// them, the fill both (square to each, from either side), so the key over the fill is what the ratio says.
+// TestWhoseRatio: '4:1' in either convention (trade.md 3.1: sides 4:1 is 1.6 stops of key over fill
+// and 2 stops lit over shadow; lights 4:1 is 2 stops of key over fill, 5:1 = 2.3 stops lit over
+// shadow). Two flat receptors back to back in a room without walls: the key reaches one of them,
+// the fill both (square to each, from either side), so the key over the fill is what the ratio
+// says.
 func TestWhoseRatio(t *testing.T) {
 	const src = `halfstop: 1
 setups:
@@ -202,7 +206,8 @@ setups:
 	}
 }
 
-// TestSilkInHand: two 500 Ws heads a metre behind a 1.2 m silk, the face 2 m in front, f/8 at ISO 200: about 3 stops in hand, ±1 (trade.md
+// TestSilkInHand: two 500 Ws heads a metre behind a 1.2 m silk, the face 2 m in front, f/8 at ISO
+// 200: about 3 stops in hand, ±1 (trade.md
 // 3.5, worked there by arithmetic; the silk's 45 % is from memory there).
 func TestSilkInHand(t *testing.T) {
 	const src = `halfstop: 1
@@ -243,7 +248,8 @@ func TestNoLookNoTargets(t *testing.T) {
 	}
 }
 
-// TestDials: engraved series (ISO 12232 names of thirds; shutter times and f-numbers of the check values' third-stop series).
+// TestDials: engraved series (ISO 12232 names of thirds; shutter times and f-numbers of the check
+// values' third-stop series).
 func TestDials(t *testing.T) {
 	iso := ISOs(100, 1600, 1.0/3)
 	want := []q.ISO{100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600}
@@ -286,8 +292,9 @@ func TestDials(t *testing.T) {
 	}
 }
 
-// TestHazeLimit: the veil is what the haze adds before a point. With haze it is there and bounded by 'haze:'; the lamp that makes it is turned
-// down until it holds, though the reading asked for then misses ('must' before 'want').
+// TestHazeLimit: the veil is what the haze adds before a point. With haze it is there and bounded
+// by 'haze:'; the lamp that makes it is turned down until it holds, though the reading asked for
+// then misses ('must' before 'want').
 func TestHazeLimit(t *testing.T) {
 	const src = `halfstop: 1
 setups:

@@ -41,11 +41,13 @@ type Cause struct {
 	Light int    // layer, or −1
 	Words string // 'key lights both cheeks from 20° round: bring it round to about 50°'
 	Buys  q.Stops
-	// Around is where a light that stands too frontal should stand, degrees round from the nose; 0 where that does not apply.
+	// Around is where a light that stands too frontal should stand, degrees round from the nose; 0
+	// where that does not apply.
 	Around q.Degrees
 }
 
-// causes says why target i is missed with the settings found, the weightiest first; empty where it is met.
+// causes says why target i is missed with the settings found, the weightiest first; empty where it
+// is met.
 func (b *Balanced) causes(i int) (out []Cause) {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	if o.Met {
@@ -198,8 +200,9 @@ func (b *Balanced) why(l int, up bool) string {
 	return ""
 }
 
-// frontal says how far a light that lights both cheeks must come round for a difference of want stops. The direct light of the light goes by
-// the slant to both places, softened by the angle that its face covers; everything else stays.
+// frontal says how far a light that lights both cheeks must come round for a difference of want
+// stops. The direct light of the light goes by the slant to both places, softened by the angle that
+// its face covers; everything else stays.
 func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	c := Cause{Kind: Frontal, Light: key, Words: b.Stage.Layers[key].Name + " lights both cheeks"}
 	facts := factsOf(b.Stage, key)
@@ -225,7 +228,8 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	return c
 }
 
-// roundTo is the angle from the nose at which a light alone brings a difference of want stops; 0 where 80° do not, with what they bring.
+// roundTo is the angle from the nose at which a light alone brings a difference of want stops; 0
+// where 80° do not, with what they bring.
 func (b *Balanced) roundTo(key, lit, shade int, want float64) (degrees, reached float64) {
 	s := b.Stage
 	body := s.Layers[key].Bodies[0]
@@ -263,8 +267,9 @@ func (b *Balanced) roundTo(key, lit, shade int, want float64) (degrees, reached 
 	return 0, reached
 }
 
-// wrapped is the part of the light of a source of half-angle half that falls on a surface, cosine of whose slant to its middle is c: a
-// sphere's, with the part below the horizon cut off by its square (a smooth approximation, exact at both ends).
+// wrapped is the part of the light of a source of half-angle half that falls on a surface, cosine
+// of whose slant to its middle is c: a sphere's, with the part below the horizon cut off by its
+// square (a smooth approximation, exact at both ends).
 func wrapped(c, half float64) float64 {
 	s := math.Sin(math.Min(math.Max(half, 0.01), math.Pi/2))
 	switch {

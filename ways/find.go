@@ -27,7 +27,8 @@ type Work struct {
 	Meter meter.Work // Error 0 is 0.03 st
 	Point string     // only ways that help a missed target at this point; empty: all
 	Most  int        // ways listed; 0 is 7
-	// Each is told of every way as it is found, unranked, from the goroutine that called Find; nil for nobody.
+	// Each is told of every way as it is found, unranked, from the goroutine that called Find; nil
+	// for nobody.
 	Each func(w Way, done, of int)
 }
 
@@ -98,13 +99,14 @@ const (
 	finalists = 5
 )
 
-// Find finds the ways out of the targets that the balanced look of a setup misses: changes of camera, place, aim, modifier, head, panels,
-// house lights and hour, each applied to a copy of the setup, held against the room and the frame, traced, balanced anew and
-// scored by balance's objective with the work and the kit that it takes.
+// Find finds the ways out of the targets that the balanced look of a setup misses: changes of
+// camera, place, aim, modifier, head, panels, house lights and hour, each applied to a copy of the
+// setup, held against the room and the frame, traced, balanced anew and scored by balance's
+// objective with the work and the kit that it takes.
 //
-// A first sieve traces the lights that changed, to 0.08 st; those that come out best are traced whole, every light, to 0.03 st, and
-// only figures of that trace are listed. Cancelling ctx returns the ranking of what was done with ctx.Err().
-// Check: TestPromisesAreKept.
+// A first sieve traces the lights that changed, to 0.08 st; those that come out best are traced
+// whole, every light, to 0.03 st, and only figures of that trace are listed. Cancelling ctx returns
+// the ranking of what was done with ctx.Err(). Check: TestPromisesAreKept.
 func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
 	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{}, found: map[string]bool{}}
 	if f.work.Meter.Error <= 0 {
@@ -194,7 +196,8 @@ func (f *finder) try(from int) {
 	}
 }
 
-// finish traces whole what the sieve left in front, and scores it anew: what is not traced whole is not listed.
+// finish traces whole what the sieve left in front, and scores it anew: what is not traced whole is
+// not listed.
 func (f *finder) finish(missed []int) {
 	slices.SortStableFunc(f.all, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
 	var out []balance.Way
@@ -206,7 +209,8 @@ func (f *finder) finish(missed []int) {
 			continue
 		}
 		c := f.list[v.Candidate]
-		// Three of a kind for one light are enough, two on one set, and a way must help what is missed.
+		// Three of a kind for one light are enough, two on one set, and a way must help what is
+		// missed.
 		kind := string(c.kind) + strings.Join(c.layers, ",")
 		if kinds[kind] >= 3 || !f.helps(v, missed) {
 			continue
@@ -249,7 +253,8 @@ func (f *finder) finish(missed []int) {
 	f.all = out
 }
 
-// helps reports whether a way brings a missed target at least a tenth of a stop nearer, or gives one up.
+// helps reports whether a way brings a missed target at least a tenth of a stop nearer, or gives
+// one up.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
 		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 || slices.Contains(f.list[v.Candidate].giveUp, t) {
@@ -302,7 +307,8 @@ func (f *finder) candidate(i int) balance.Candidate {
 // mostPairs is how many changes two at a time are tried.
 const mostPairs = 12
 
-// pairs joins changes that help alone, two at a time, at most one of them traced: what it takes is there already.
+// pairs joins changes that help alone, two at a time, at most one of them traced: what it takes is
+// there already.
 func (f *finder) pairs() (out []*change) {
 	var good []balance.Way
 	bar := math.Inf(1)
@@ -396,7 +402,8 @@ func (f *finder) trim(s *stage.Stage) {
 	s.Points = slices.DeleteFunc(slices.Clone(s.Points), func(p stage.Point) bool { return !f.points[strings.ToLower(p.Name)] })
 }
 
-// make applies a change to a copy, checks it against the room, traces what changed and poses the problem.
+// make applies a change to a copy, checks it against the room, traces what changed and poses the
+// problem.
 func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, error) {
 	file, set := f.copy()
 	if c.apply != nil {
@@ -459,7 +466,8 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	return r, p, nil
 }
 
-// pose poses a changed setup; what is known of each target is taken to be as well known as in the base.
+// pose poses a changed setup; what is known of each target is taken to be as well known as in the
+// base.
 func (f *finder) pose(r *rig) balance.Problem {
 	p, _, _ := r.problem()
 	for i := range p.Targets {
@@ -522,7 +530,8 @@ func (f *finder) copy() (*shoot.File, *shoot.Setup) {
 	return &file, s
 }
 
-// softer is the width of the key's shadow edge on the face against the base; 1 where there is no key.
+// softer is the width of the key's shadow edge on the face against the base; 1 where there is no
+// key.
 func (f *finder) softer(r *rig) float64 {
 	if r == nil || r.stage.Sitter == nil {
 		return 1
@@ -553,7 +562,8 @@ func factsOf(s *stage.Stage, l int) *meter.LightFacts {
 	return nil
 }
 
-// colour judges two picture colours of equal luminance under the camera's white, at the luminance of mid-grey.
+// colour judges two picture colours of equal luminance under the camera's white, at the luminance
+// of mid-grey.
 func (f *finder) colour() func(a, b [3]float64) float64 {
 	white := f.base.stage.White
 	lab := func(c [3]float64) spectrum.Lab {

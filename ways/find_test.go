@@ -12,8 +12,9 @@ import (
 	"halfstop/meter"
 )
 
-// A panel in the colour of the sign, wanted two stops brighter than it gets beside the flash key: trade.md question 22, 'the continuous colour head is 2
-// stops short of the strobe'. Walls are dark so that nothing else decides.
+// A panel in the colour of the sign, wanted two stops brighter than it gets beside the flash key:
+// trade.md question 22, 'the continuous colour head is 2 stops short of the strobe'. Walls are dark
+// so that nothing else decides.
 const shortShoot = `halfstop: 1
 room:
   size: [8, 6, 3]
@@ -49,8 +50,9 @@ func waysOf(t testing.TB, j *Shoot, w Work) *Found {
 	return f
 }
 
-// TestPanelShort holds the ways out of a panel that is short to what an experienced practitioner would try (trade.md 2, question 22, and 3.5,
-// 'LED short of strobe by n stops': common practice, no source).
+// TestPanelShort holds the ways out of a panel that is short to what an experienced practitioner
+// would try (trade.md 2, question 22, and 3.5, 'LED short of strobe by n stops': common practice,
+// no source).
 func TestPanelShort(t *testing.T) {
 	seen := map[balance.WayKind]Way{}
 	f := waysOf(t, jobOf(t, shortShoot), Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, done, of int) {
@@ -72,7 +74,8 @@ func TestPanelShort(t *testing.T) {
 	if len(f.Ways) < 3 || len(f.Ways) > 7 {
 		t.Fatal(len(f.Ways))
 	}
-	// What is free and quick comes first: sensitivity, shutter or aperture with the flash following.
+	// What is free and quick comes first: sensitivity, shutter or aperture with the flash
+	// following.
 	first := f.Ways[0]
 	if first.Minutes > 1 || first.StillShort > 0.2 || first.Kind != "sensitivity" && first.Kind != "shutter" && first.Kind != "aperture" {
 		t.Errorf("first way: %s (%s), %.1f min, still %.1f st", first.Words, first.Kind, float64(first.Minutes), float64(first.StillShort))
@@ -123,8 +126,9 @@ func TestWaysNothingMissed(t *testing.T) {
 	}
 }
 
-// TestPlaces: a light with an area is tried at several places in it, apart from each other, inside the area and its heights, off the exit; and the
-// best brings the target. The point lies so that the inverse square decides.
+// TestPlaces: a light with an area is tried at several places in it, apart from each other, inside
+// the area and its heights, off the exit; and the best brings the target. The point lies so that
+// the inverse square decides.
 func TestPlaces(t *testing.T) {
 	src := strings.Replace(shortShoot, "at: [6, 5], height: 1.9 m,", "at: [6, 5], height: 1.9 m, area: [[4.6, 3.6], [7, 5.5]], heights: [1.2 m, 2.4 m],", 1)
 	src = strings.Replace(src, "  size: [8, 6, 3]", "  size: [8, 6, 3]\n  exits: [[4.6, 5.5]]", 1)
@@ -155,8 +159,9 @@ func TestPlaces(t *testing.T) {
 	}
 }
 
-// TestLessDiffusion: a key through a silk that is too weak at full. Half silk gains about ¾ st over a full one (a published list of on-axis losses: full white
-// diffusion 1½, half ¾, in trade.md 3.7; losses depend on beam and distance there too, so ±½), none at all more.
+// TestLessDiffusion: a key through a silk that is too weak at full. Half silk gains about ¾ st over
+// a full one (a published list of on-axis losses: full white diffusion 1½, half ¾, in trade.md 3.7;
+// losses depend on beam and distance there too, so ±½), none at all more.
 func TestLessDiffusion(t *testing.T) {
 	const src = `halfstop: 1
 setups:

@@ -124,7 +124,7 @@ type WayTarget struct {
 	Before, After         float64
 	BeforeText, AfterText string
 	Residual              q.Stops
-	Met, WasMet           bool
+	Met                   bool
 }
 
 // Targets gives each target's value as the file has it and with the way taken.
@@ -134,7 +134,7 @@ func (w *Way) Targets() (out []WayTarget) {
 			break
 		}
 		k, was := w.problem.Targets[i].Kind, &w.before[i]
-		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met, was.Met})
+		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met})
 	}
 	return out
 }

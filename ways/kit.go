@@ -16,7 +16,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// modifiers tries others on a light: those that give more on axis, one size either way of its own kind.
+// modifiers tries others on a light: those that give more on axis, one size either way of its own
+// kind.
 func (g *generator) modifiers(l int, more bool) {
 	ly, w := g.lightOf(l)
 	if may := g.base.stage.Setup.May; may != nil && len(may.Modifier) > 0 && !names(may.Modifier, ly) {
@@ -251,7 +252,8 @@ func (g *generator) trade(l int) {
 	}
 }
 
-// panels tries a white beside a point that is too dark, a black beside one that is too bright, and what hangs there already.
+// panels tries a white beside a point that is too dark, a black beside one that is too bright, and
+// what hangs there already.
 func (g *generator) panels(point int, lift bool) {
 	s := g.base.stage
 	if s.Sitter == nil || point < 0 || !s.Points[point].Sitter || s.View == nil {

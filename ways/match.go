@@ -63,12 +63,14 @@ type Drive struct {
 	Share float64
 }
 
-// Match finds how to make a light colour with the kit of the shoot. colour is a light of the shoot ('practicals.sign', 'key'), 'x=0.31 y=0.33',
-// "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv', '#rrggbb', or a lamp's name; with w.File its text is a spectrum file.
+// Match finds how to make a light colour with the kit of the shoot. colour is a light of the shoot
+// ('practicals.sign', 'key'), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
+// '#rrggbb', or a lamp's name; with w.File its text is a spectrum file.
 //
-// Heads that mix: the brightest mixture of the very chromaticity, or the nearest by ΔE2000 on skin where it lies outside. Others: the best
-// stacks of at most two gels, exhaustively. Equal chromaticity is not equal rendering, so both ΔE2000 are given; they are of surfaces as
-// an eye used to D65 sees them. Check: TestMatch*.
+// Heads that mix: the brightest mixture of the very chromaticity, or the nearest by ΔE2000 on skin
+// where it lies outside. Others: the best stacks of at most two gels, exhaustively. Equal
+// chromaticity is not equal rendering, so both ΔE2000 are given; they are of surfaces as an eye
+// used to D65 sees them. Check: TestMatch*.
 func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched, error) {
 	if w.Setup < 0 || w.Setup >= len(j.File.Setups) {
 		return nil, fmt.Errorf("there is no setup %d", w.Setup+1)
@@ -122,7 +124,8 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 		}
 		m.Ways = append(m.Ways, ways...)
 	}
-	// Colours that no one tells apart go by loss: steps of 0.002 in u'v' (common practice, no source).
+	// Colours that no one tells apart go by loss: steps of 0.002 in u'v' (common practice, no
+	// source).
 	slices.SortStableFunc(m.Ways, func(a, b MatchWay) int {
 		return cmp.Or(cmp.Compare(math.Floor(a.DeltaUV/0.002), math.Floor(b.DeltaUV/0.002)), cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Gels), len(b.Gels)))
 	})

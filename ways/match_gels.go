@@ -21,7 +21,8 @@ type gelStack struct {
 	match balance.Match
 }
 
-// lampOf folds a light as seen on a perfect white and on surfaces, luminance of the white as it comes.
+// lampOf folds a light as seen on a perfect white and on surfaces, luminance of the white as it
+// comes.
 func lampOf(light spectrum.Curve, on []spectrum.Curve) balance.Lamp {
 	l := balance.Lamp{White: array(light.XYZ())}
 	for _, s := range on {
@@ -32,7 +33,8 @@ func lampOf(light spectrum.Curve, on []spectrum.Curve) balance.Lamp {
 
 func array(t spectrum.XYZ) [3]float64 { return [3]float64{t.X, t.Y, t.Z} }
 
-// gelStacks finds the stacks of the kit's gels that bring a light nearest to another, best first. Light is per unit of its own luminance.
+// gelStacks finds the stacks of the kit's gels that bring a light nearest to another, best first.
+// Light is per unit of its own luminance.
 func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on []spectrum.Curve, limit int) ([]gelStack, error) {
 	bare := light.PerLuminance().ResampleHeld(gelStart, gelStep, gelCount)
 	var gels []balance.Gel
@@ -87,8 +89,8 @@ func foldWeights(on []spectrum.Curve) [][gelCount][3]float64 {
 	return out
 }
 
-// difference is ΔE2000 of two surfaces' colours under a white of the wanted light's luminance; the eye is taken as used to D65, so that a
-// deep colour is judged as the deep colour that it is.
+// difference is ΔE2000 of two surfaces' colours under a white of the wanted light's luminance; the
+// eye is taken as used to D65, so that a deep colour is judged as the deep colour that it is.
 func difference(wanted spectrum.Curve) balance.ColourDifference {
 	white := spectrum.DaylightXY(6504).XYZ(100)
 	return func(_ int, a, b [3]float64) float64 {

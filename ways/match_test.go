@@ -23,8 +23,8 @@ func matched(t testing.TB, colour string, w MatchWork) *Matched {
 	return m
 }
 
-// TestMatchInsideGamut: the RGB panel makes what lies inside its gamut to 0.001 in u'v' (requirement), and the drives mix to that colour when
-// they are added up here.
+// TestMatchInsideGamut: the RGB panel makes what lies inside its gamut to 0.001 in u'v'
+// (requirement), and the drives mix to that colour when they are added up here.
 func TestMatchInsideGamut(t *testing.T) {
 	for _, c := range []string{"x=0.31 y=0.33", "u'=0.25 v'=0.50", "5600 K", "3200 K +0.003 Duv", "#c08040", "tungsten"} {
 		m := matched(t, c, MatchWork{})
@@ -49,8 +49,9 @@ func TestMatchInsideGamut(t *testing.T) {
 	}
 }
 
-// TestMatchNeon: a neon's red (wavelengths of the neon lines, NIST) is at the edge of colours. The gelled flash loses two to four stops (trade.md 3.7:
-// red sheets -2 to -3, from memory; two sheets more), the panel says that it cannot make it.
+// TestMatchNeon: a neon's red (wavelengths of the neon lines, NIST) is at the edge of colours. The
+// gelled flash loses two to four stops (trade.md 3.7: red sheets -2 to -3, from memory; two sheets
+// more), the panel says that it cannot make it.
 func TestMatchNeon(t *testing.T) {
 	m := matched(t, "practicals.sign", MatchWork{})
 	flash, panel := false, false
@@ -72,7 +73,8 @@ func TestMatchNeon(t *testing.T) {
 	}
 }
 
-// TestMatchGelsExhaustive compares with trying every stack in spectra of the kit, not on the matcher's own wavelengths.
+// TestMatchGelsExhaustive compares with trying every stack in spectra of the kit, not on the
+// matcher's own wavelengths.
 func TestMatchGelsExhaustive(t *testing.T) {
 	j := jobOf(t, shortShoot)
 	s, _ := stage.Build(j.File, j.Doc, 0, stage.Options{Empty: true, Bare: true})
@@ -106,8 +108,8 @@ func TestMatchGelsExhaustive(t *testing.T) {
 	}
 }
 
-// TestMatchTungsten: 5600 K to 3200 K is +134 mired (trade.md 3.7: full orange, on a flash of 5600 K): a match of a tungsten lamp with one
-// orange sheet or two that add up.
+// TestMatchTungsten: 5600 K to 3200 K is +134 mired (trade.md 3.7: full orange, on a flash of 5600
+// K): a match of a tungsten lamp with one orange sheet or two that add up.
 func TestMatchTungsten(t *testing.T) {
 	m := matched(t, "3200 K", MatchWork{PerHead: 1})
 	for _, w := range m.Ways {

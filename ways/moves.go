@@ -126,7 +126,8 @@ func (g *generator) forTarget(t int) {
 	}
 }
 
-// share is the part of a light in the exposure of a point with the balanced settings; at picks the point.
+// share is the part of a light in the exposure of a point with the balanced settings; at picks the
+// point.
 func (g *generator) share(l, point int) float64 {
 	if point < 0 || point >= len(g.now.After) || l >= len(g.now.After[point].Lights) {
 		return 0
@@ -134,7 +135,8 @@ func (g *generator) share(l, point int) float64 {
 	return g.now.After[point].Lights[l].Share
 }
 
-// lifter is the light of the setup that does most for a point against the point it is compared with: what it gives there at full.
+// lifter is the light of the setup that does most for a point against the point it is compared
+// with: what it gives there at full.
 func (g *generator) lifter(t *balance.Target) int {
 	best, most := -1, 0.0
 	for l := range g.base.stage.Layers {
@@ -161,7 +163,8 @@ func (g *generator) lightOf(l int) (*stage.Layer, *shoot.Light) {
 	return ly, &g.base.stage.Setup.Lights[ly.Light]
 }
 
-// camera tries sensitivity, aperture and shutter with everything balanced anew. more: what burns is too weak beside the flash, or all is.
+// camera tries sensitivity, aperture and shutter with everything balanced anew. more: what burns is
+// too weak beside the flash, or all is.
 func (g *generator) camera(more bool) {
 	c := g.base.stage.Setup.Camera
 	if c == nil {
@@ -194,7 +197,8 @@ func (g *generator) camera(more bool) {
 	}
 }
 
-// follows says how the flash follows against the balanced settings without the way; empty where it stays.
+// follows says how the flash follows against the balanced settings without the way; empty where it
+// stays.
 func (f *finder) follows(r *rig, sol balance.Solution) string {
 	var parts []string
 	for l, s := range sol.Lights {
@@ -310,7 +314,8 @@ func (g *generator) recolour(t *balance.Target) {
 	}
 }
 
-// stronger tries to get more from a light: nearer, other modifier or head, no grid, less cloth, a second one, another's place.
+// stronger tries to get more from a light: nearer, other modifier or head, no grid, less cloth, a
+// second one, another's place.
 func (g *generator) stronger(l int) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 {
@@ -356,7 +361,8 @@ func inArea(w *shoot.Light, p geom.Vec) bool {
 	return (h[0] == 0 || p.Z >= float64(h[0])) && (h[1] == 0 || p.Z <= float64(h[1])) && p.Z > 0.1
 }
 
-// spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller modifier.
+// spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller
+// modifier.
 func (g *generator) spill(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]

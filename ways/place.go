@@ -14,7 +14,8 @@ import (
 	"halfstop/stage"
 )
 
-// The search for places: steps round from the nose and up, degrees, and shares of the distance. The least move is 5° or 10 cm.
+// The search for places: steps round from the nose and up, degrees, and shares of the distance. The
+// least move is 5° or 10 cm.
 var (
 	stepsRound = []float64{-60, -45, -30, -20, -10, -5, 0, 5, 10, 20, 30, 45, 60}
 	stepsUp    = []float64{-20, -10, -5, 0, 5, 10, 20}
@@ -36,10 +37,12 @@ type spot struct {
 	extra float64
 }
 
-// search looks for places of a light from which the whole look comes nearer: round the face (or what the light points at), higher and
-// lower, nearer and further, on the other side. Each is judged by the balance of a problem in which the light's straight part
-// goes by slant and inverse square (what the room throws back stays); the few best that lie apart are then built, held against
-// room and frame, and traced. Places outside the light's area, the room, its stand's reach, or by an exit or a detector are not tried.
+// search looks for places of a light from which the whole look comes nearer: round the face (or
+// what the light points at), higher and lower, nearer and further, on the other side. Each is
+// judged by the balance of a problem in which the light's straight part goes by slant and inverse
+// square (what the room throws back stays); the few best that lie apart are then built, held
+// against room and frame, and traced. Places outside the light's area, the room, its stand's reach,
+// or by an exit or a detector are not tried.
 func (g *generator) search(l int) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) || w.Through != "" {
@@ -98,7 +101,8 @@ func (g *generator) search(l int) {
 	}
 }
 
-// about is what a light is moved about: the sitter's face where it points there, else the place that it points at.
+// about is what a light is moved about: the sitter's face where it points there, else the place
+// that it points at.
 func (g *generator) about(l int) geom.Vec {
 	b := g.base.stage.Layers[l].Bodies[0]
 	if face, ok := g.face(); ok {
@@ -109,7 +113,8 @@ func (g *generator) about(l int) geom.Vec {
 	return b.At.AddMul(b.Frame.N, 2)
 }
 
-// placed is a place turned round and up about another, at a share of the distance; other: on the other side of the camera's axis.
+// placed is a place turned round and up about another, at a share of the distance; other: on the
+// other side of the camera's axis.
 func (g *generator) placed(from, about geom.Vec, round, up, near float64, other bool) (geom.Vec, bool) {
 	p := turned(from, about, round*math.Pi/180)
 	if other {
@@ -137,7 +142,8 @@ func (g *generator) placed(from, about geom.Vec, round, up, near float64, other 
 	return about.Add(geom.V(d.X/flat*r*math.Cos(e), d.Y/flat*r*math.Cos(e), r*math.Sin(e))), true
 }
 
-// stands reports whether a light can be put there: in the room, under the ceiling, within its stand's reach, away from exits and detectors.
+// stands reports whether a light can be put there: in the room, under the ceiling, within its
+// stand's reach, away from exits and detectors.
 func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
 	corners, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
 	half := max(ly.Bodies[0].Width, ly.Bodies[0].Height) / 2
@@ -301,8 +307,8 @@ func (g *generator) clear(at geom.Vec) bool {
 	return true
 }
 
-// What another pattern of the key, or its catchlight lost, counts (judgement). Where a difference between the cheeks is asked for, the
-// pattern follows from that and counts little.
+// What another pattern of the key, or its catchlight lost, counts (judgement). Where a difference
+// between the cheeks is asked for, the pattern follows from that and counts little.
 const (
 	patternLoss  = 0.25
 	askedPattern = 0.05

@@ -14,7 +14,8 @@ import (
 	"halfstop/stage"
 )
 
-// rig is a measured stage made ready to be balanced: for each light the ways it can be equipped without a new trace.
+// rig is a measured stage made ready to be balanced: for each light the ways it can be equipped
+// without a new trace.
 type rig struct {
 	stage    *stage.Stage
 	measured *meter.Measured
@@ -117,8 +118,9 @@ type asked struct {
 	xy   spectrum.XY
 }
 
-// coloursAsked lists the colours worth trying on a colour head: those the look and the place know, each also a third and two thirds of the
-// way to the camera's white (a paler colour is brighter), and whites.
+// coloursAsked lists the colours worth trying on a colour head: those the look and the place know,
+// each also a third and two thirds of the way to the camera's white (a paler colour is brighter),
+// and whites.
 func (r *rig) coloursAsked() []asked {
 	var out []asked
 	add := func(text string, xy spectrum.XY) {
@@ -181,7 +183,8 @@ func colourText(c shoot.Spectrum) string {
 	return ""
 }
 
-// dial is a light's own scale. A bare emitter has none: tenths of a stop for a flash, per cents for what burns, stand in.
+// dial is a light's own scale. A bare emitter has none: tenths of a stop for a flash, per cents for
+// what burns, stand in.
 func (r *rig) dial(l int) kit.Dial {
 	ly := &r.stage.Layers[l]
 	if ly.Source != nil {
@@ -323,7 +326,8 @@ func steps(step q.Stops) q.Stops {
 	return step
 }
 
-// Apertures lists the apertures of a lens in steps, widest first, both ends among them; nil where no range is given.
+// Apertures lists the apertures of a lens in steps, widest first, both ends among them; nil where
+// no range is given.
 func Apertures(a, b q.FNumber, step q.Stops) []q.FNumber {
 	a, b = min(a, b), max(a, b)
 	if !(a > 0) {
@@ -387,8 +391,9 @@ func ends[T any](list []T, last T, same func(a, b T) bool) []T {
 	return append(list, last)
 }
 
-// engravedISO is the engraved sensitivity within a tenth of a stop of s, else s. The series is 100, 125, 160 doubled and halved, with
-// 320, 640 and 1250 in the place of exact doubles of 160 (ISO 12232 names of thirds).
+// engravedISO is the engraved sensitivity within a tenth of a stop of s, else s. The series is 100,
+// 125, 160 doubled and halved, with 320, 640 and 1250 in the place of exact doubles of 160 (ISO
+// 12232 names of thirds).
 func engravedISO(s q.ISO) q.ISO {
 	for _, e := range []float64{25, 32, 40, 50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400,
 		8000, 10000, 12800, 16000, 20000, 25600, 32000, 40000, 51200, 64000, 80000, 102400} {

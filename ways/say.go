@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-// exposureNoted and exposureWarned are how far a face off the camera's setting is noted, and is a warning by itself, stops (judgement).
+// exposureNoted and exposureWarned are how far a face off the camera's setting is noted, and is a
+// warning by itself, stops (judgement).
 const (
 	exposureNoted  = 1.0
 	exposureWarned = 3.0
@@ -142,8 +143,8 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// exposureSaid says of the face's key side that it is so many stops or more off the camera's aperture; empty where it is not, or where the
-// look asks for just that.
+// exposureSaid says of the face's key side that it is so many stops or more off the camera's
+// aperture; empty where it is not, or where the look asks for just that.
 func (b *Balanced) exposureSaid(least float64) string {
 	for i := range b.After {
 		r := &b.After[i]
@@ -159,7 +160,8 @@ func (b *Balanced) exposureSaid(least float64) string {
 	return ""
 }
 
-// inTheWay names the lights that are changed though no target names them, and what they stand in the way of.
+// inTheWay names the lights that are changed though no target names them, and what they stand in
+// the way of.
 func (b *Balanced) inTheWay() (out []string) {
 	for l, s := range b.Solution.Lights {
 		if !s.Changed || !s.Unnamed {

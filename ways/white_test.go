@@ -8,8 +8,9 @@ import (
 	"halfstop/meter"
 )
 
-// Where the white balance is free it follows the light at the key side: a tungsten key gives its 3,200 K within the 50 K it is set to,
-// and once set there is nothing left to change. Without `white balance: true` it stays.
+// Where the white balance is free it follows the light at the key side: a tungsten key gives its
+// 3,200 K within the 50 K it is set to, and once set there is nothing left to change. Without
+// `white balance: true` it stays.
 func TestBalanceWhite(t *testing.T) {
 	const src = `halfstop: 1
 setups:
