@@ -76,12 +76,10 @@ type Taste struct {
 // hour with three setups leaves five for each change (judgement).
 var DefaultTaste = Taste{DeltaE: 0.1, Softness: 0.5, Minute: 0.08, Taken: 1.5}
 
-// WayOptions are what Evaluate needs beside the candidates.
+// WayOptions are what a Scorer needs beside the candidates.
 type WayOptions struct {
 	Colour func(before, after [3]float64) float64 // ΔE2000 of two picture XYZ of equal luminance; nil: colour is not judged
-	Each   func(w Way, done, total int)           // called as each way is found, unranked; may be nil
 	Taste  Taste                                  // the zero Taste means DefaultTaste
-	Most   int                                    // at most so many ways; zero means 7
 	Touch  q.Minutes                              // what changing one setting takes
 	Who    string                                 // who changes settings
 }
@@ -101,9 +99,6 @@ type Scorer struct {
 func NewScorer(ctx context.Context, base Problem, o WayOptions) (*Scorer, error) {
 	if o.Taste == (Taste{}) {
 		o.Taste = DefaultTaste
-	}
-	if o.Most == 0 {
-		o.Most = 7
 	}
 	if err := base.Check(); err != nil {
 		return nil, err
@@ -167,37 +162,6 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 		c.Minutes += sc.o.Touch * q.Minutes(n)
 	}
 	return sc.score(c, i, m, s), true
-}
-
-// Evaluate balances each candidate and returns the ways worth showing, best first: none of which
-// another beats in look, minutes and kit at once, Keep and Balanced always among them. Cancelling
-// ctx returns the ranking of what was done so far with ctx.Err(). Candidates that cannot be made or
-// do not fit the base are left out. Deterministic. Check: TestWays.
-func Evaluate(ctx context.Context, base Problem, candidates []Candidate, o WayOptions) ([]Way, error) {
-	sc, err := NewScorer(ctx, base, o)
-	if err != nil {
-		return nil, err
-	}
-	var ways []Way
-	report := func(w Way, done int) {
-		ways = append(ways, w)
-		if o.Each != nil {
-			o.Each(w, done, len(candidates))
-		}
-	}
-	report(sc.Keep(), 0)
-	if w, ok := sc.Balanced(); ok {
-		report(w, 0)
-	}
-	for i, c := range candidates {
-		if ctx.Err() != nil {
-			break
-		}
-		if w, ok := sc.Try(ctx, c, i, false); ok {
-			report(w, i+1)
-		}
-	}
-	return Rank(ways, sc.o.Most), ctx.Err()
 }
 
 func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {

@@ -107,7 +107,7 @@ func candidates() []Candidate {
 // cancelling returns in time.
 func TestWays(t *testing.T) {
 	told := 0
-	ways, err := Evaluate(context.Background(), short(), candidates(), WayOptions{Each: func(w Way, done, total int) { told++ }})
+	ways, err := evaluate(context.Background(), short(), candidates(), func(w Way, done, total int) { told++ })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -136,11 +136,11 @@ func TestWays(t *testing.T) {
 		t.Errorf("told %d times", told)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
-	ways, err = Evaluate(ctx, short(), candidates(), WayOptions{Each: func(w Way, done, total int) {
+	ways, err = evaluate(ctx, short(), candidates(), func(w Way, done, total int) {
 		if done == 1 {
 			cancel()
 		}
-	}})
+	})
 	if !errors.Is(err, context.Canceled) || len(ways) != 2 {
 		t.Errorf("cancelled: %d ways, %v", len(ways), err)
 	}
@@ -163,4 +163,29 @@ func TestWaysAtMostSeven(t *testing.T) {
 	if len(got) != 7 || keep != 1 {
 		t.Errorf("%d ways, %d keep", len(got), keep)
 	}
+}
+
+// evaluate tries candidates one after the other and ranks them.
+func evaluate(ctx context.Context, base Problem, list []Candidate, each func(w Way, done, of int)) ([]Way, error) {
+	sc, err := NewScorer(ctx, base, WayOptions{})
+	if err != nil {
+		return nil, err
+	}
+	ways := []Way{sc.Keep()}
+	if w, ok := sc.Balanced(); ok {
+		ways = append(ways, w)
+	}
+	for _, w := range ways {
+		each(w, 0, len(list))
+	}
+	for i, c := range list {
+		if ctx.Err() != nil {
+			break
+		}
+		if w, ok := sc.Try(ctx, c, i, false); ok {
+			ways = append(ways, w)
+			each(w, i+1, len(list))
+		}
+	}
+	return Rank(ways, 7), ctx.Err()
 }
