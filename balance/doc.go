@@ -3,7 +3,7 @@
 // camera, targets) whose layers are already traced: light adds, so nothing here traces, and a
 // change of power, gel or camera is a weighted sum.
 //
-// Solve finds the settings, MatchPrimaries and MatchGels make one light's colour, Evaluate scores
+// Solve finds the settings, MatchPrimaries and MatchGels make one light's colour, a Scorer scores
 // candidate changes.
 //
 // It must not know shoots, files, geometry, spectra or kit catalogues: the caller folds spectra
