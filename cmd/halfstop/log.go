@@ -36,13 +36,15 @@ Nothing is ever changed or deleted: a mistake is reversed (log undo) or replaced
 shoot file has it (f/5.6 + 0.3), or another measure with its unit: 320 lx, 2.5 lx·s, 5600 K, 12 cd/m2.`}, logReading},
 		{words{use: "tick TASK [SHOOT]", least: 1, most: 2, short: "log that a task is done"},
 			func(a []string) (daylog.Entry, error) { return daylog.Entry{Kind: daylog.Tick, Subject: a[0]}, nil }},
-		{words{use: "set LIGHT SETTING [SHOOT]", least: 2, most: 3, short: `log what a light was set to: log set key "1/8 + 0.3"`},
+		{words{use: "set LIGHT SETTING [SHOOT]", least: 2, most: 3,
+			short: `log what a light was set to: log set key "1/8 + 0.3"`},
 			func(a []string) (daylog.Entry, error) {
 				return daylog.Entry{Kind: daylog.Dial, Subject: a[0], Text: a[1]}, nil
 			}},
 		{words{use: "note TEXT [SHOOT]", least: 1, most: 2, short: "log a note"},
 			func(a []string) (daylog.Entry, error) { return daylog.Entry{Kind: daylog.Note, Text: a[0]}, nil }},
-		{words{use: "late MINUTES [SHOOT]", least: 1, most: 2, short: "log how far behind the plan the day is; ahead: a number under 0"}, logLate},
+		{words{use: "late MINUTES [SHOOT]", least: 1, most: 2,
+			short: "log how far behind the plan the day is; ahead: a number under 0"}, logLate},
 		{words{use: "undo NUMBER [SHOOT]", least: 1, most: 2, short: "log that an entry does not hold"}, logUndo},
 	} {
 		c.AddCommand(command(e, s.words, &logAddOptions{entry: s.entry, own: s.words.least}))
@@ -254,7 +256,8 @@ func logOf(args []string) (path, file string, err error) {
 	return path, file, nil
 }
 
-// strange says what of an entry the plan does not know; empty where all is known, or the plan cannot be read.
+// strange says what of an entry the plan does not know; empty where all is known, or the plan
+// cannot be read.
 func strange(file string, x *daylog.Entry) string {
 	s, err := store.Read(file, nil)
 	if err != nil {
@@ -290,7 +293,8 @@ func clockToday(text string, now time.Time) (time.Time, error) {
 	}
 	for _, form := range []string{"15:04", "15:04:05"} {
 		if t, err := time.Parse(form, text); err == nil {
-			return time.Date(now.Year(), now.Month(), now.Day(), t.Hour(), t.Minute(), t.Second(), 0, now.Location()), nil
+			return time.Date(now.Year(), now.Month(), now.Day(), t.Hour(), t.Minute(), t.Second(), 0,
+				now.Location()), nil
 		}
 	}
 	return now, fmt.Errorf("--at %q: write it like 14:05 or 14:05:30", text)

@@ -63,7 +63,8 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 				s, err = kept, nil // the page offers to write it back
 			}
 		}
-		if folder := emptyFolder(args[0]); err != nil && folder != "" { // the page asks for a room, a camera, a sitter and a light
+		// the page asks for a room, a camera, a sitter and a light
+		if folder := emptyFolder(args[0]); err != nil && folder != "" {
 			s, err = &store.Shoot{Name: store.PlanName}, nil
 			so.Demo, so.Begin, so.Example = true, folder, demo.Shoot()
 		}

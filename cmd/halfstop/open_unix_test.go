@@ -15,7 +15,8 @@ import (
 	"testing"
 )
 
-// TestOpenEndsSaved: the workbench that is ended by a signal right after a change has saved it, and leaves nothing behind.
+// TestOpenEndsSaved: the workbench that is ended by a signal right after a change has saved it, and
+// leaves nothing behind.
 func TestOpenEndsSaved(t *testing.T) {
 	exe, err := os.Executable()
 	if err != nil {
@@ -27,7 +28,8 @@ func TestOpenEndsSaved(t *testing.T) {
 		if err := os.WriteFile(shoot, []byte(labShoot), 0o644); err != nil {
 			t.Fatal(err)
 		}
-		cmd := &exec.Cmd{Path: exe, Args: []string{"halfstop", "open", "--no-browser", shoot}, Env: append(os.Environ(), "XDG_CACHE_HOME="+cache, "HOME="+cache)}
+		cmd := &exec.Cmd{Path: exe, Args: []string{"halfstop", "open", "--no-browser", shoot},
+			Env: append(os.Environ(), "XDG_CACHE_HOME="+cache, "HOME="+cache)}
 		var errs bytes.Buffer
 		cmd.Stderr = &errs
 		out, err := cmd.StdoutPipe()

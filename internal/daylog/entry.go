@@ -89,11 +89,13 @@ func (e *Entry) check() error {
 		text  string
 		most  int
 		lines bool
-	}{"setup": {e.Setup, mostName, false}, "subject": {e.Subject, mostName, false}, "who": {e.Who, mostName, false}, "text": {e.Text, mostText, true}} {
+	}{"setup": {e.Setup, mostName, false}, "subject": {e.Subject, mostName, false}, "who": {e.Who, mostName,
+		false}, "text": {e.Text, mostText, true}} {
 		if utf8.RuneCountInString(x.text) > x.most {
 			return invalid("%s: %d characters are the most", name, x.most)
 		}
-		if !utf8.ValidString(x.text) || strings.ContainsFunc(x.text, func(r rune) bool { return unicode.IsControl(r) && !(x.lines && r == '\n') }) {
+		if !utf8.ValidString(x.text) || strings.ContainsFunc(x.text,
+			func(r rune) bool { return unicode.IsControl(r) && !(x.lines && r == '\n') }) {
 			return invalid("%s: it has control characters, or is no UTF-8", name)
 		}
 	}
@@ -113,7 +115,8 @@ func (e *Entry) check() error {
 	if y := e.Said.UTC().Year(); y < 1970 || y > 9999 {
 		return invalid("said: the year %d", y)
 	}
-	if d := time.Duration(e.OffsetMS) * time.Millisecond; e.OffsetMS > 1<<42 || e.OffsetMS < -1<<42 || e.Said.Add(d).UTC().Year() < 1970 {
+	if d := time.Duration(e.OffsetMS) * time.Millisecond; e.OffsetMS > 1<<42 || e.OffsetMS < -1<<42 ||
+		e.Said.Add(d).UTC().Year() < 1970 {
 		return invalid("clock offset: %d ms", e.OffsetMS)
 	}
 	need := func(ok bool, what string) error {
@@ -130,7 +133,8 @@ func (e *Entry) check() error {
 		if err := need(e.Subject != "" && e.Value != nil, "a point and a value"); err != nil {
 			return err
 		}
-		if *e.Value <= 0 && (e.Unit == "f" || e.Unit == "lx" || e.Unit == "lx·s" || e.Unit == "cd/m²" || e.Unit == "K") {
+		if *e.Value <= 0 && (e.Unit == "f" || e.Unit == "lx" || e.Unit == "lx·s" || e.Unit == "cd/m²" ||
+			e.Unit == "K") {
 			return invalid("value: %g %s is no reading", *e.Value, e.Unit)
 		}
 	case Tick, Frame:
@@ -147,6 +151,8 @@ func (e *Entry) check() error {
 
 // same reports whether two entries of one client and number say the same.
 func (e *Entry) same(f *Entry) bool {
-	return e.Kind == f.Kind && e.Setup == f.Setup && e.Subject == f.Subject && e.Unit == f.Unit && e.Text == f.Text && bytes.Equal(e.Detail, f.Detail) && e.Reverses == f.Reverses &&
-		e.Who == f.Who && (e.Value == nil) == (f.Value == nil) && (e.Value == nil || *e.Value == *f.Value) && e.Said.UnixMilli() == f.Said.UnixMilli()
+	return e.Kind == f.Kind && e.Setup == f.Setup && e.Subject == f.Subject && e.Unit == f.Unit && e.Text == f.Text &&
+		bytes.Equal(e.Detail, f.Detail) && e.Reverses == f.Reverses &&
+		e.Who == f.Who && (e.Value == nil) == (f.Value == nil) && (e.Value == nil || *e.Value == *f.Value) &&
+		e.Said.UnixMilli() == f.Said.UnixMilli()
 }

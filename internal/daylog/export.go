@@ -8,9 +8,11 @@ import (
 )
 
 // Columns are the columns of a CSV export (RFC 4180), in their order.
-var Columns = []string{"seq", "at", "kind", "setup", "subject", "value", "unit", "text", "who", "stands", "reverses", "client", "number", "said", "clock_offset_ms", "received", "detail"}
+var Columns = []string{"seq", "at", "kind", "setup", "subject", "value", "unit", "text", "who", "stands", "reverses",
+	"client", "number", "said", "clock_offset_ms", "received", "detail"}
 
-// WriteCSV writes entries as CSV with a line of headers; times as RFC 3339 in UTC, to the millisecond.
+// WriteCSV writes entries as CSV with a line of headers; times as RFC 3339 in UTC, to the
+// millisecond.
 func WriteCSV(w io.Writer, list []Entry) error {
 	c := csv.NewWriter(w)
 	if err := c.Write(Columns); err != nil {
@@ -25,8 +27,10 @@ func WriteCSV(w io.Writer, list []Entry) error {
 		if e.Reverses != 0 {
 			reverses = strconv.FormatInt(e.Reverses, 10)
 		}
-		if err := c.Write([]string{strconv.FormatInt(e.Seq, 10), when(e.At), string(e.Kind), e.Setup, e.Subject, value, e.Unit, e.Text, e.Who, strconv.FormatBool(e.Stands), reverses,
-			e.Client, strconv.FormatInt(e.Number, 10), when(e.Said), strconv.FormatInt(e.OffsetMS, 10), when(e.Received), string(e.Detail)}); err != nil {
+		if err := c.Write([]string{strconv.FormatInt(e.Seq, 10), when(e.At), string(e.Kind), e.Setup, e.Subject,
+			value, e.Unit, e.Text, e.Who, strconv.FormatBool(e.Stands), reverses,
+			e.Client, strconv.FormatInt(e.Number, 10), when(e.Said), strconv.FormatInt(e.OffsetMS,
+				10), when(e.Received), string(e.Detail)}); err != nil {
 			return err
 		}
 	}

@@ -25,10 +25,12 @@ func (e *Conflict) Error() string {
 	return fmt.Sprintf("entry %d of %s is there already, and says another thing", e.Have.Number, e.Have.Client)
 }
 
-// Add puts an entry into the log and gives it as it stands there. When it returns the entry is on the medium.
+// Add puts an entry into the log and gives it as it stands there. When it returns the entry is on
+// the medium.
 //
-// An entry that is there already, by client and number, is given as it stands: what had no answer may be sent again. *Gap where one before it
-// is missing, *Conflict where the one there says another thing, *Invalid, ErrBusy. Check: TestOnceAndInOrder, TestKilled.
+// An entry that is there already, by client and number, is given as it stands: what had no answer
+// may be sent again. *Gap where one before it is missing, *Conflict where the one there says
+// another thing, *Invalid, ErrBusy. Check: TestOnceAndInOrder, TestKilled.
 func (l *Log) Add(ctx context.Context, e Entry) (Entry, error) {
 	list, err := l.AddAll(ctx, []Entry{e})
 	if err != nil {
@@ -53,7 +55,8 @@ func (l *Log) AddAll(ctx context.Context, list []Entry) (out []Entry, err error)
 	return out, err
 }
 
-// AddNext adds an entry with its client's next number: for a program that writes to the log itself, and sends nothing twice.
+// AddNext adds an entry with its client's next number: for a program that writes to the log itself,
+// and sends nothing twice.
 func (l *Log) AddNext(ctx context.Context, e Entry) (out Entry, err error) {
 	err = l.write(ctx, func(tx *sql.Tx) error {
 		if e.Number, err = next(ctx, tx, e.Client); err != nil {
@@ -65,14 +68,16 @@ func (l *Log) AddNext(ctx context.Context, e Entry) (out Entry, err error) {
 	return out, err
 }
 
-// Correct adds a reversal of entry seq and, in its place, e: both or none. e's number is given, as by AddNext; its Reverses is not set.
+// Correct adds a reversal of entry seq and, in its place, e: both or none. e's number is given, as
+// by AddNext; its Reverses is not set.
 func (l *Log) Correct(ctx context.Context, seq int64, e Entry, why string) (out Entry, err error) {
 	err = l.write(ctx, func(tx *sql.Tx) error {
 		n, err := next(ctx, tx, e.Client)
 		if err != nil {
 			return err
 		}
-		r := Entry{Client: e.Client, Number: n, Kind: Reversal, Reverses: seq, Text: why, Who: e.Who, Said: e.Said, OffsetMS: e.OffsetMS}
+		r := Entry{Client: e.Client, Number: n, Kind: Reversal, Reverses: seq, Text: why, Who: e.Who, Said: e.Said,
+			OffsetMS: e.OffsetMS}
 		if _, err := l.add(ctx, tx, r); err != nil {
 			return err
 		}
@@ -192,8 +197,8 @@ func (l *Log) List(ctx context.Context, f Filter) ([]Entry, error) {
 	return out, nil
 }
 
-// query reads entries. An entry stands unless a reversal that stands is of it. A reversal comes after what it reverses, so that going back
-// from the newest each is known before it is asked for.
+// query reads entries. An entry stands unless a reversal that stands is of it. A reversal comes
+// after what it reverses, so that going back from the newest each is known before it is asked for.
 func query(ctx context.Context, db asker, where string, args ...any) (out []Entry, err error) {
 	by, err := reversals(ctx, db)
 	if err != nil {
@@ -208,7 +213,8 @@ func query(ctx context.Context, db asker, where string, args ...any) (out []Entr
 		var e Entry
 		var detail string
 		var said, received int64
-		if err := rows.Scan(&e.Seq, &e.Client, &e.Number, &e.Kind, &e.Setup, &e.Subject, &e.Value, &e.Unit, &e.Text, &detail, &e.Reverses, &e.Who, &said, &e.OffsetMS, &received); err != nil {
+		if err := rows.Scan(&e.Seq, &e.Client, &e.Number, &e.Kind, &e.Setup, &e.Subject, &e.Value, &e.Unit, &e.Text,
+			&detail, &e.Reverses, &e.Who, &said, &e.OffsetMS, &received); err != nil {
 			return nil, err
 		}
 		if detail != "" {

@@ -41,7 +41,8 @@ func writeOn(path string) {
 		all.Go(func() {
 			client := fmt.Sprint("phone-", i)
 			for {
-				e, err := l.AddNext(ctx, Entry{Client: client, Kind: Reading, Subject: "key side", Value: ptr(5.6), Unit: "f"})
+				e, err := l.AddNext(ctx, Entry{Client: client, Kind: Reading, Subject: "key side", Value: ptr(5.6),
+					Unit: "f"})
 				if err != nil {
 					fmt.Println("!", err)
 					os.Exit(1)
@@ -66,10 +67,12 @@ func open(t *testing.T, path string) *Log {
 }
 
 func reading(client string, n int64, f float64) Entry {
-	return Entry{Client: client, Number: n, Kind: Reading, Setup: "One", Subject: "key side", Value: ptr(f), Unit: "f", Who: "A", Said: time.UnixMilli(1_000_000 + n)}
+	return Entry{Client: client, Number: n, Kind: Reading, Setup: "One", Subject: "key side", Value: ptr(f),
+		Unit: "f", Who: "A", Said: time.UnixMilli(1_000_000 + n)}
 }
 
-// TestOnceAndInOrder: an entry comes once, however often it is sent; a gap waits for what is missing; one number never says two things.
+// TestOnceAndInOrder: an entry comes once, however often it is sent; a gap waits for what is
+// missing; one number never says two things.
 func TestOnceAndInOrder(t *testing.T) {
 	ctx, l := t.Context(), open(t, filepath.Join(t.TempDir(), Name))
 	var gap *Gap
@@ -92,7 +95,8 @@ func TestOnceAndInOrder(t *testing.T) {
 	if _, err := l.AddAll(ctx, []Entry{reading("p", 1, 4), reading("p", 2, 4.5), reading("p", 3, 5)}); err != nil {
 		t.Error(err)
 	}
-	if _, err := l.AddAll(ctx, []Entry{reading("p", 4, 4), reading("p", 6, 4.5)}); !errors.As(err, &gap) || gap.Want != 5 {
+	if _, err := l.AddAll(ctx, []Entry{reading("p", 4, 4), reading("p", 6, 4.5)}); !errors.As(err, &gap) ||
+		gap.Want != 5 {
 		t.Error(err)
 	}
 	if n, err := l.Next(ctx, "p"); n != 4 || err != nil {
@@ -108,7 +112,8 @@ func TestOnceAndInOrder(t *testing.T) {
 	}
 }
 
-// TestReversal: nothing is ever changed or deleted; what is reversed does not stand, and stands again when the reversal is reversed.
+// TestReversal: nothing is ever changed or deleted; what is reversed does not stand, and stands
+// again when the reversal is reversed.
 func TestReversal(t *testing.T) {
 	ctx, l := t.Context(), open(t, filepath.Join(t.TempDir(), Name))
 	one, err := l.Add(ctx, reading("p", 1, 4))
@@ -154,7 +159,8 @@ func TestClocks(t *testing.T) {
 	ctx, l := t.Context(), open(t, filepath.Join(t.TempDir(), Name))
 	now := time.Date(2026, 3, 14, 15, 0, 0, 0, time.UTC)
 	slow := now.Add(-2 * time.Hour) // the phone's clock at the same instant
-	early := Entry{Client: "p", Kind: Note, Text: "first", Said: slow.Add(-time.Minute), OffsetMS: now.Sub(slow).Milliseconds()}
+	early := Entry{Client: "p", Kind: Note, Text: "first", Said: slow.Add(-time.Minute),
+		OffsetMS: now.Sub(slow).Milliseconds()}
 	late := Entry{Client: "q", Kind: Note, Text: "second", Said: now}
 	for _, e := range []Entry{late, early} {
 		if _, err := l.AddNext(ctx, e); err != nil {
@@ -292,7 +298,8 @@ func TestUnusable(t *testing.T) {
 	}
 }
 
-// TestMigration: a log of an earlier version is copied, then brought to the present one, and loses nothing.
+// TestMigration: a log of an earlier version is copied, then brought to the present one, and loses
+// nothing.
 func TestMigration(t *testing.T) {
 	ctx, path := t.Context(), filepath.Join(t.TempDir(), "a #1?%20", Name) // a name that a URL would read otherwise
 	if err := os.Mkdir(filepath.Dir(path), 0o755); err != nil {
@@ -307,7 +314,8 @@ func TestMigration(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func(m []string) { migrations = m }(migrations)
-	migrations = append(slices.Clone(migrations), "CREATE TABLE more (x) STRICT") // no STRICT column without a type: it fails
+	// no STRICT column without a type: it fails
+	migrations = append(slices.Clone(migrations), "CREATE TABLE more (x) STRICT")
 	if _, err := Open(ctx, path); err == nil {
 		t.Fatal("a migration that fails was taken")
 	}
@@ -316,7 +324,8 @@ func TestMigration(t *testing.T) {
 	if list, err := l.List(ctx, Filter{}); err != nil || len(list) != 1 {
 		t.Error(list, err)
 	}
-	if copies, _ := os.ReadDir(filepath.Dir(path)); !slices.ContainsFunc(copies, func(e os.DirEntry) bool { return e.Name() == Name+".version-1" }) {
+	if copies, _ := os.ReadDir(filepath.Dir(path)); !slices.ContainsFunc(copies,
+		func(e os.DirEntry) bool { return e.Name() == Name+".version-1" }) {
 		t.Error(copies)
 	}
 }
@@ -340,7 +349,8 @@ func TestLocked(t *testing.T) {
 	}
 }
 
-// TestKilled kills a writer at random instants: every entry that it acknowledged is there, and the database is whole.
+// TestKilled kills a writer at random instants: every entry that it acknowledged is there, and the
+// database is whole.
 func TestKilled(t *testing.T) {
 	rounds := 8
 	if os.Getenv("HALFSTOP_LONG") != "" {
@@ -431,8 +441,10 @@ func FuzzEntry(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Cleanup(func() { l.Close() })
-	f.Fuzz(func(t *testing.T, client, kind, setup, subject string, value float64, unit, text, detail string, offset int64) {
-		e := Entry{Client: client, Kind: Kind(kind), Setup: setup, Subject: subject, Value: &value, Unit: unit, Text: text, Detail: []byte(detail), OffsetMS: offset, Said: time.UnixMilli(5)}
+	f.Fuzz(func(t *testing.T, client, kind, setup, subject string, value float64, unit, text, detail string,
+		offset int64) {
+		e := Entry{Client: client, Kind: Kind(kind), Setup: setup, Subject: subject, Value: &value, Unit: unit,
+			Text: text, Detail: []byte(detail), OffsetMS: offset, Said: time.UnixMilli(5)}
 		got, err := l.AddNext(context.Background(), e)
 		var bad *Invalid
 		if err != nil {

@@ -21,7 +21,8 @@ const Name = "day.db"
 // application marks the database as a halfstop log ('hsdl'; SQLite's application_id).
 const application = 0x6873646c
 
-// migrations make the database of each version from that of the one before; SQLite's user_version counts them.
+// migrations make the database of each version from that of the one before; SQLite's user_version
+// counts them.
 var migrations = []string{`
 CREATE TABLE entries (
 	seq      INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -60,7 +61,8 @@ func (e *Unusable) Error() string {
 // ErrBusy says that another program is writing to the log and does not let go.
 var ErrBusy = errors.New("another program is writing to the log and does not let go of it; try again in a moment")
 
-// Log is an open log. Its methods may be called from several goroutines, and several programs may have one log open.
+// Log is an open log. Its methods may be called from several goroutines, and several programs may
+// have one log open.
 type Log struct {
 	db   *sql.DB
 	path string
@@ -72,7 +74,8 @@ const busyTime = 5 * time.Second
 
 // Open opens the log at path, or makes a new one; its folder must be there.
 //
-// *Unusable where there is something else, a database that is broken, or one of a newer halfstop: none of them is touched; see SetAside.
+// *Unusable where there is something else, a database that is broken, or one of a newer halfstop:
+// none of them is touched; see SetAside.
 func Open(ctx context.Context, path string) (*Log, error) {
 	if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 		return nil, &Unusable{path, "this is no plain file", "move it away, then a new log is begun"}
@@ -110,7 +113,8 @@ func (l *Log) begin(ctx context.Context) error {
 	for _, q := range []struct {
 		ask  string
 		into *int
-	}{{"PRAGMA application_id", &app}, {"PRAGMA user_version", &version}, {"SELECT count(*) FROM sqlite_schema", &tables}} {
+	}{{"PRAGMA application_id", &app}, {"PRAGMA user_version", &version}, {"SELECT count(*) FROM sqlite_schema",
+		&tables}} {
 		if err := l.db.QueryRowContext(ctx, q.ask).Scan(q.into); err != nil {
 			return err
 		}
@@ -120,7 +124,9 @@ func (l *Log) begin(ctx context.Context) error {
 	case app != application:
 		return &Unusable{l.path, "this database belongs to another program", "move it away, then a new log is begun"}
 	case version > len(migrations):
-		return &Unusable{l.path, fmt.Sprintf("this log was written by a newer halfstop (version %d of the log; this one knows %d)", version, len(migrations)), "use the newer halfstop"}
+		return &Unusable{l.path,
+			fmt.Sprintf("this log was written by a newer halfstop (version %d of the log; this one knows %d)",
+				version, len(migrations)), "use the newer halfstop"}
 	default:
 		var said string
 		if err := l.db.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&said); err != nil {
@@ -134,13 +140,15 @@ func (l *Log) begin(ctx context.Context) error {
 		return nil
 	}
 	var mode string
-	if err := l.db.QueryRowContext(ctx, "PRAGMA journal_mode = WAL").Scan(&mode); err != nil { // some network folders cannot; then it is a rollback journal, as whole
+	// some network folders cannot; then it is a rollback journal, as whole
+	if err := l.db.QueryRowContext(ctx, "PRAGMA journal_mode = WAL").Scan(&mode); err != nil {
 		return err
 	}
 	return l.migrate(ctx)
 }
 
-// migrate brings the database to the present version, in one transaction; one of an earlier version is copied before.
+// migrate brings the database to the present version, in one transaction; one of an earlier version
+// is copied before.
 func (l *Log) migrate(ctx context.Context) error {
 	tx, err := l.db.BeginTx(ctx, nil)
 	if err != nil {
@@ -155,14 +163,16 @@ func (l *Log) migrate(ctx context.Context) error {
 		if err := tx.Rollback(); err != nil {
 			return err
 		}
-		if _, err := l.db.ExecContext(ctx, "VACUUM INTO ?", freeName(fmt.Sprintf("%s.version-%d", l.path, version))); err != nil {
+		if _, err := l.db.ExecContext(ctx, "VACUUM INTO ?", freeName(fmt.Sprintf("%s.version-%d", l.path,
+			version))); err != nil {
 			return err
 		}
 		if tx, err = l.db.BeginTx(ctx, nil); err != nil {
 			return err
 		}
 		defer tx.Rollback()
-		if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil { // another program may have done it
+		// another program may have done it
+		if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
 			return err
 		}
 	}
@@ -171,14 +181,16 @@ func (l *Log) migrate(ctx context.Context) error {
 			return err
 		}
 	}
-	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", application, len(migrations))); err != nil {
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", application,
+		len(migrations))); err != nil {
 		return err
 	}
 	return tx.Commit()
 }
 
 func (l *Log) broken(why string) error {
-	return &Unusable{l.path, "this log is broken: " + why, "halfstop log --set-aside puts it aside under another name and begins a new one"}
+	return &Unusable{l.path, "this log is broken: " + why,
+		"halfstop log --set-aside puts it aside under another name and begins a new one"}
 }
 
 // plain puts an error of the database into words.
@@ -204,8 +216,8 @@ func (l *Log) plain(err error) error {
 	return fmt.Errorf("%s: %w", l.path, err)
 }
 
-// SetAside renames a log that cannot be used, with what belongs to it, and gives its new name; nothing is deleted. The caller has made sure
-// that no program has it open.
+// SetAside renames a log that cannot be used, with what belongs to it, and gives its new name;
+// nothing is deleted. The caller has made sure that no program has it open.
 func SetAside(path string) (string, error) {
 	to := freeName(path + ".old")
 	if err := os.Rename(path, to); err != nil {

@@ -30,7 +30,8 @@ const (
 	mostPast  = 1 << 20   // bytes of texts of earlier revisions: half a minute of a drag of a plan of 8 KiB
 )
 
-// errStale says that a change is based on an older revision than the text's.
+// errStale says that a change is based on an older revision than the text's (optimistic concurrency
+// control: the revision is the generation that a change must name).
 var errStale = errors.New("the shoot was changed by another page in the meantime; look at it and do it again")
 
 // step is one change of the text.
@@ -58,9 +59,10 @@ type old struct {
 
 // book is the text of the shoot with its history, its draft and its place on disk.
 //
-// Three locks, taken in this order. writing: reading and writing the shoot file, which may take as long as the disk likes. turn: one change of the
-// text at a time, with the decoding and joining that it takes, all of bounded size; who holds it may read what only changes under it.
-// mu: the fields, for moments only.
+// Three locks, taken in this order. writing: reading and writing the shoot file, which may take as
+// long as the disk likes. turn: one change of the text at a time, with the decoding and joining
+// that it takes, all of bounded size; who holds it may read what only changes under it. mu: the
+// fields, for moments only.
 type book struct {
 	writing sync.Mutex
 	turn    sync.Mutex
@@ -96,11 +98,12 @@ type book struct {
 	wait       time.Duration // until a save that failed is tried again
 }
 
-// newBook opens a text. Where the journal has unsaved text of an earlier run that is joined with the file's. gone: there is no file, and the
-// journal's text is all there is.
+// newBook opens a text. Where the journal has unsaved text of an earlier run that is joined with
+// the file's. gone: there is no file, and the journal's text is all there is.
 func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bool, k keeper) *book {
 	j := k.journal
-	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{}, changed: func() {}, kitChanged: func() {},
+	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{},
+		changed: func() {}, kitChanged: func() {},
 		log: func(string, ...any) {}, faulted: func(what string, v any, _ []byte) { panic(fmt.Sprint(what, ": ", v)) }}
 	for _, t := range k.troubles {
 		b.woe.set(t.Code, "%s", t.Text)
@@ -165,7 +168,8 @@ func (b *book) guard(what string) {
 // tell says to all that something changed.
 func (b *book) tell() { b.spawn("telling of a change", b.changed) }
 
-// absolute gives a path that names the file wherever it is said, also where it is gone, and its folder with it.
+// absolute gives a path that names the file wherever it is said, also where it is gone, and its
+// folder with it.
 func absolute(path string) string {
 	if p, err := filepath.Abs(path); err == nil {
 		path = p
@@ -187,7 +191,8 @@ func sum(b []byte) string {
 	return hex.EncodeToString(h[:])
 }
 
-// take makes text the current one: decodes it with kit and keeps the last good model where it has errors. turn is held (or not yet needed).
+// take makes text the current one: decodes it with kit and keeps the last good model where it has
+// errors. turn is held (or not yet needed).
 func (b *book) take(text []byte, own []shoot.KitFile) {
 	opts := shoot.Options{Kit: own}
 	if b.good != nil { // an edit in place has parsed the text already
@@ -198,7 +203,8 @@ func (b *book) take(text []byte, own []shoot.KitFile) {
 	list = placed(doc, list)
 	broken := list.Has(diag.Error) || len(f.Setups) == 0
 	if broken && !list.Has(diag.Error) {
-		list = append(list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup", Fix: "add one under setups:"})
+		list = append(list, diag.Message{Severity: diag.Error, Code: "shoot.no-setup", Text: "the shoot has no setup",
+			Fix: "add one under setups:"})
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -214,7 +220,8 @@ func (b *book) take(text []byte, own []shoot.KitFile) {
 	}
 	if !broken {
 		was := b.good
-		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: list, born: time.Now()}
+		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: list,
+			born: time.Now()}
 		if was != nil {
 			b.good.last = was.born
 		}
@@ -230,16 +237,19 @@ func (b *book) snapshot() *model {
 
 // doc gives the text decoded. turn is held.
 func (b *book) doc() *yamltext.Doc {
-	if b.good != nil && bytes.Equal(b.good.job.Doc.Source(), b.text) { // not where it is a draft, or of an older version and migrated
+	// not where it is a draft, or of an older version and migrated
+	if b.good != nil && bytes.Equal(b.good.job.Doc.Source(), b.text) {
 		return b.good.job.Doc
 	}
 	doc, _ := yamltext.Parse(b.file.Name, b.text)
 	return doc
 }
 
-// change applies one change based on revision rev. make gets the text of that revision and gives the new one. What was changed since
-// then is joined with it where the two do not touch the same thing, so that a place in a list means the entry that was seen there;
-// else errStale. A change that was taken already, by its id, is not taken again: a page sends anew what it had no answer to.
+// change applies one change based on revision rev. make gets the text of that revision and gives
+// the new one. What was changed since then is joined with it where the two do not touch the same
+// thing, so that a place in a list means the entry that was seen there; else errStale. A change
+// that was taken already, by its id, is not taken again: a page sends anew what it had no answer
+// to.
 func (b *book) change(rev int, id, name, merge string, make func(doc *yamltext.Doc) ([]byte, error)) error {
 	err := b.changeNow(rev, id, name, merge, make)
 	if err == nil {
@@ -277,8 +287,8 @@ func (b *book) changeNow(rev int, id, name, merge string, make func(doc *yamltex
 	return b.enter(id, name, merge, next)
 }
 
-// retype takes a whole text that was made from base. Where the text has changed since, the two changes are joined if they do not
-// touch the same thing; else errStale.
+// retype takes a whole text that was made from base. Where the text has changed since, the two
+// changes are joined if they do not touch the same thing; else errStale.
 func (b *book) retype(id, name, merge string, base, text []byte) error {
 	err := b.retypeNow(id, name, merge, base, text)
 	if err == nil {
@@ -303,7 +313,8 @@ func (b *book) retypeNow(id, name, merge string, base, text []byte) error {
 // enter makes a text current unless it is too long or the same. turn is held.
 func (b *book) enter(id, name, merge string, next []byte) error {
 	if len(next) > mostText {
-		return refuse(http.StatusUnprocessableEntity, "the text would be %d KiB long; %d KiB is the most", len(next)>>10, mostText>>10)
+		return refuse(http.StatusUnprocessableEntity, "the text would be %d KiB long; %d KiB is the most",
+			len(next)>>10, mostText>>10)
 	}
 	if bytes.Equal(next, b.text) {
 		return nil

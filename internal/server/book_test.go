@@ -10,14 +10,20 @@ import (
 	"halfstop/yamltext"
 )
 
-// TestBookIsBounded: what is kept for undo and for pages that are behind does not grow with the number of changes, and undo still works.
+// TestBookIsBounded: what is kept for undo and for pages that are behind does not grow with the
+// number of changes, and undo still works.
 func TestBookIsBounded(t *testing.T) {
-	long := append(bytes.Clone(demo.Shoot()), bytes.Repeat([]byte("# "+string(bytes.Repeat([]byte("x"), 1021))+"\n"), 1024)...) // 1 MiB of comment
+	// 1 MiB of comment
+	long := append(bytes.Clone(demo.Shoot()), bytes.Repeat([]byte("# "+string(bytes.Repeat([]byte("x"), 1021))+"\n"),
+		1024)...)
 	b := newBook(&store.Shoot{Name: demo.Name, Src: long}, nil, true, keeper{})
 	n := 0
 	add := func(merge string) {
 		n++
-		if err := b.change(b.rev, "", "change", merge, func(*yamltext.Doc) ([]byte, error) { return fmt.Appendf(bytes.Clone(long), "# %d\n", n), nil }); err != nil {
+		if err := b.change(b.rev, "", "change", merge, func(*yamltext.Doc) ([]byte,
+			error) {
+			return fmt.Appendf(bytes.Clone(long), "# %d\n", n), nil
+		}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -70,7 +70,8 @@ func (s *Server) headAsked(r *http.Request) (kit.Head, bool, error) {
 }
 
 func (s *Server) getChart(w http.ResponseWriter, r *http.Request) error {
-	v := ChartView{Locus: []ChartPoint{}, Planck: []ChartPoint{}, Day: []ChartPoint{}, Gamut: []ChartPoint{}, Names: []string{}, Kind: "any"}
+	v := ChartView{Locus: []ChartPoint{}, Planck: []ChartPoint{}, Day: []ChartPoint{}, Gamut: []ChartPoint{},
+		Names: []string{}, Kind: "any"}
 	for nm := 410.0; nm <= 680; nm += 5 {
 		v.Locus = append(v.Locus, pointOf(spectrum.OfLines([]spectrum.Line{{NM: nm, Power: 1}}).XY(), nm))
 	}

@@ -84,7 +84,8 @@ func namesOf(m *model) map[string][]string {
 		f, own = *m.job.File, m.job.File.Kit
 	}
 	k := kit.Merge(kit.Catalogue(), own)
-	v := map[string][]string{"gels": some(k.GelNames()), "lamps": spectrum.Names(), "shell": {"all", "walls", "floor", "ceiling"}, "faces": {"x-", "x+", "y-", "y+", "z-", "z+"},
+	v := map[string][]string{"gels": some(k.GelNames()), "lamps": spectrum.Names(),
+		"shell": {"all", "walls", "floor", "ceiling"}, "faces": {"x-", "x+", "y-", "y+", "z-", "z+"},
 		"directions": {"camera", "sitter", "key", "up", "down", "x+", "x-", "y+", "y-"}, "surfaces": material.Presets()}
 	add := func(list, name string) {
 		if name != "" && !slices.Contains(v[list], name) {

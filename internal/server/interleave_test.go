@@ -57,10 +57,12 @@ func (d *desk) crash() {
 func (d *desk) fail(format string, args ...any) {
 	d.t.Helper()
 	file, err := os.ReadFile(d.path)
-	d.t.Fatalf("%s\n%s\nfile (%v): %q\ntext: %q\nkept: %+v", strings.Join(d.log, "\n"), fmt.Sprintf(format, args...), err, file, d.b.text, d.b.keeping())
+	d.t.Fatalf("%s\n%s\nfile (%v): %q\ntext: %q\nkept: %+v", strings.Join(d.log, "\n"), fmt.Sprintf(format, args...),
+		err, file, d.b.text, d.b.keeping())
 }
 
-// rest does what the watcher and the timer do in time, and holds what is said of the file to the file.
+// rest does what the watcher and the timer do in time, and holds what is said of the file to the
+// file.
 func (d *desk) rest() {
 	b := d.b
 	for range 3 {
@@ -102,8 +104,9 @@ func (d *desk) mark(text []byte, who string, head bool) []byte {
 	return append(bytes.Clone(text), m...)
 }
 
-// TestInterleavings does changes, drafts, undo, writes of other programs, deletions, renames, answers and kills in any order: what is said of the
-// file is so whenever things come to rest; what was answered is there after a kill; and what another program wrote is in the text, in the
+// TestInterleavings does changes, drafts, undo, writes of other programs, deletions, renames,
+// answers and kills in any order: what is said of the file is so whenever things come to rest; what
+// was answered is there after a kill; and what another program wrote is in the text, in the
 // question, or was undone by someone.
 func TestInterleavings(t *testing.T) {
 	rounds := 60
@@ -113,8 +116,10 @@ func TestInterleavings(t *testing.T) {
 	for seed := range rounds {
 		rng := rand.New(rand.NewPCG(uint64(seed), 12))
 		dir := t.TempDir()
-		d := &desk{t: t, path: filepath.Join(dir, "shoot", "shoot.yaml"), journals: filepath.Join(dir, "journals"), log: []string{fmt.Sprint("seed ", seed)}}
-		if err := errors.Join(os.MkdirAll(filepath.Dir(d.path), 0o755), os.Mkdir(d.journals, 0o755), os.WriteFile(d.path, []byte(small), 0o644)); err != nil {
+		d := &desk{t: t, path: filepath.Join(dir, "shoot", "shoot.yaml"), journals: filepath.Join(dir, "journals"),
+			log: []string{fmt.Sprint("seed ", seed)}}
+		if err := errors.Join(os.MkdirAll(filepath.Dir(d.path), 0o755), os.Mkdir(d.journals, 0o755),
+			os.WriteFile(d.path, []byte(small), 0o644)); err != nil {
 			t.Fatal(err)
 		}
 		d.open()
@@ -130,7 +135,8 @@ func TestInterleavings(t *testing.T) {
 					next = bytes.ReplaceAll(next, []byte("oops: [\n"), nil)
 				}
 				did("change %d", d.n)
-				if err := b.change(b.rev, fmt.Sprint("id-", d.n), "type", "", func(*yamltext.Doc) ([]byte, error) { return next, nil }); err != nil {
+				if err := b.change(b.rev, fmt.Sprint("id-", d.n), "type", "",
+					func(*yamltext.Doc) ([]byte, error) { return next, nil }); err != nil {
 					d.fail("%v", err)
 				}
 				if !bytes.Equal(b.text, next) {
@@ -199,7 +205,8 @@ func TestInterleavings(t *testing.T) {
 				}
 				if !broken && !bytes.Equal(d.b.text, before) {
 					for line := range bytes.Lines(before) {
-						if bytes.HasPrefix(line, []byte("# ours")) && !bytes.Contains(d.b.text, line) && !bytes.Contains(file, line) && len(d.b.steps) == 0 {
+						if bytes.HasPrefix(line, []byte("# ours")) && !bytes.Contains(d.b.text, line) &&
+							!bytes.Contains(file, line) && len(d.b.steps) == 0 {
 							d.fail("after the kill %q is nowhere", line)
 						}
 					}

@@ -16,8 +16,9 @@ import (
 	"halfstop/internal/store"
 )
 
-// journal keeps every text that the shoot had since it was last saved, so that a killed process loses nothing. One file for each
-// shoot; lines of JSON: a header, then texts and marks of saving. A line that was cut short is passed over.
+// journal is a write-ahead log: it keeps every text that the shoot had since it was last saved, so
+// that a killed process loses nothing. One file for each shoot; lines of JSON: a header, then texts
+// and marks of saving. A line that was cut short is passed over.
 //
 // keep, saved and renew are called one at a time; settle from anywhere.
 type journal struct {
@@ -59,10 +60,13 @@ type journalLine struct {
 // mostJournal is the size at which the journal is written anew with its last text only.
 const mostJournal = 16 << 20
 
-// openJournal opens the journal at path of a file, absolute, reading what an earlier run left; disk is the file's text. The caller holds its
-// lock. anew sets what an earlier run left aside, under a name that set gives.
-func openJournal(on store.Disk, path, file, address string, disk []byte, anew bool) (j *journal, set string, err error) {
-	j = &journal{path: path, disk: on, head: journalHead{Version: 1, File: file, Address: address, Base: sum(disk)}, base: sum(disk), was: disk}
+// openJournal opens the journal at path of a file, absolute, reading what an earlier run left; disk
+// is the file's text. The caller holds its lock. anew sets what an earlier run left aside, under a
+// name that set gives.
+func openJournal(on store.Disk, path, file, address string, disk []byte, anew bool) (j *journal, set string,
+	err error) {
+	j = &journal{path: path, disk: on, head: journalHead{Version: 1, File: file, Address: address, Base: sum(disk)},
+		base: sum(disk), was: disk}
 	store.ClearStale(path)
 	b, err := store.ReadPart(path, 4*mostJournal)
 	switch {
@@ -128,7 +132,8 @@ func known(text, of string) []byte {
 	return nil
 }
 
-// renew writes the journal anew: header and last text, by a file beside it renamed over. Where that fails the one before stands.
+// renew writes the journal anew: header and last text, by a file beside it renamed over. Where that
+// fails the one before stands.
 func (j *journal) renew() error {
 	if j.last == nil {
 		j.last = j.found
@@ -161,7 +166,8 @@ func (j *journal) renew() error {
 	return nil
 }
 
-// line adds a line. One that does not fit is taken out again, so that the next does not stand behind half of it.
+// line adds a line. One that does not fit is taken out again, so that the next does not stand
+// behind half of it.
 func (j *journal) line(l journalLine) error {
 	b, err := json.Marshal(l)
 	if err != nil {
@@ -185,8 +191,9 @@ func (j *journal) line(l journalLine) error {
 	return nil
 }
 
-// keep notes a text and the ids of the changes that made it. It is with the system when keep returns: a killed process does not lose
-// it; settle waits until a machine without power does not either.
+// keep notes a text and the ids of the changes that made it. It is with the system when keep
+// returns: a killed process does not lose it; settle waits until a machine without power does not
+// either.
 func (j *journal) keep(text []byte, taken []string) error {
 	j.mu.Lock()
 	anew := j.spoiled || j.size > mostJournal || j.f == nil
@@ -231,7 +238,8 @@ func (j *journal) saved(text []byte) error {
 	return err
 }
 
-// settle waits until what was kept before is on the medium.
+// settle waits until what was kept before is on the medium (group commit: those who wait at once
+// share one flush).
 func (j *journal) settle() error {
 	j.mu.Lock()
 	want := j.written
@@ -290,7 +298,8 @@ func (j *journal) close() {
 	}
 }
 
-// journalIn gives the name of a file's journal in a folder of journals; file is absolute, empty for the demonstration.
+// journalIn gives the name of a file's journal in a folder of journals; file is absolute, empty for
+// the demonstration.
 func journalIn(dir, file string) string {
 	if file == "" {
 		file = "demonstration"
@@ -303,8 +312,8 @@ func journalBeside(file string) string {
 	return filepath.Join(filepath.Dir(file), "."+filepath.Base(file)+".journal")
 }
 
-// Unsaved finds what an earlier run kept of a shoot whose file is gone. path is what the person gave: the file or its folder; journals as in
-// Options. nil where nothing was kept.
+// Unsaved finds what an earlier run kept of a shoot whose file is gone. path is what the person
+// gave: the file or its folder; journals as in Options. nil where nothing was kept.
 func Unsaved(journals, path string) *store.Shoot {
 	for _, plan := range []string{store.PlanOf(path), filepath.Join(path, store.PlanName), path} {
 		file := absolute(plan)

@@ -100,7 +100,8 @@ func TestKilledLosesNothing(t *testing.T) {
 	again, _ := store.Read(shoot.Path, nil)
 	c := start(t, Options{Shoot: again, Journals: journals})
 	st := c.state()
-	if x := ask[TextView](c, 200, "GET", "/api/text", nil); x.Text != draft || !st.Restored || !st.Draft || st.Disk != nil {
+	if x := ask[TextView](c, 200, "GET", "/api/text", nil); x.Text != draft || !st.Restored || !st.Draft ||
+		st.Disk != nil {
 		t.Fatalf("after the kill: %+v\n%s", st, x.Text)
 	}
 	// Undo takes the whole of the earlier run back.

@@ -16,7 +16,8 @@ import (
 	"halfstop/shoot"
 )
 
-// How often a save that failed is tried again: after twice as long each time.
+// Saving is debounced: several changes in a row are saved once. One that failed is tried again with
+// exponential back-off.
 const (
 	saveGap  = 250 * time.Millisecond // from a change to its saving
 	mostWait = 30 * time.Second
@@ -46,7 +47,8 @@ func (b *book) memory(err error) {
 	}
 }
 
-// settled waits until what was changed so far is on the medium, or is said to be in memory only. No lock is held.
+// settled waits until what was changed so far is on the medium, or is said to be in memory only. No
+// lock is held.
 func (b *book) settled() {
 	b.mu.Lock()
 	j := b.journal
@@ -97,7 +99,8 @@ func (b *book) later() {
 	}
 }
 
-// save writes the last text without errors to the file now. Where that fails it is tried again by itself.
+// save writes the last text without errors to the file now. Where that fails it is tried again by
+// itself.
 func (b *book) save() error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
@@ -132,7 +135,8 @@ func (b *book) save() error {
 	b.file.Wrote(&file)
 	if err != nil {
 		b.wait = min(mostWait, max(2*b.wait, b.saveGap))
-		if b.woe.set(TroubleUnwritten, "the file cannot be saved: %s; it is tried again by itself, and the text is kept here", reason(err)) {
+		if b.woe.set(TroubleUnwritten,
+			"the file cannot be saved: %s; it is tried again by itself, and the text is kept here", reason(err)) {
 			b.log("%s", b.woe[TroubleUnwritten])
 		}
 		b.later()
@@ -150,10 +154,12 @@ func (b *book) save() error {
 
 // saved reports whether the file holds the last text without errors. mu is held.
 func (b *book) saved() bool {
-	return !b.demo && b.file.Path != "" && b.good != nil && bytes.Equal(b.good.text, b.file.Src) && !b.foreign && !b.gone && b.woe[TroubleUnwritten] == "" && b.woe[TroubleUnreadable] == ""
+	return !b.demo && b.file.Path != "" && b.good != nil && bytes.Equal(b.good.text, b.file.Src) && !b.foreign &&
+		!b.gone && b.woe[TroubleUnwritten] == "" && b.woe[TroubleUnreadable] == ""
 }
 
-// look reads the file and deals with what another program did to it. writing is held. It reports whether something changed.
+// look reads the file and deals with what another program did to it. writing is held. It reports
+// whether something changed.
 func (b *book) look() bool {
 	b.mu.Lock()
 	path, demo := b.file.Path, b.demo
@@ -192,7 +198,8 @@ func (b *book) lost() bool {
 	if b.journal != nil {
 		where += ", and stays in the journal until then"
 	}
-	news := b.woe.set(TroubleGone, "%s is gone: deleted, moved or renamed by another program. The text is kept here; %s", b.file.Path, where)
+	news := b.woe.set(TroubleGone,
+		"%s is gone: deleted, moved or renamed by another program. The text is kept here; %s", b.file.Path, where)
 	b.woe.clear(TroubleUnwritten)
 	b.woe.clear(TroubleUnreadable)
 	if news {
@@ -312,7 +319,8 @@ func (b *book) glance(w *watched, kit *string) {
 	}
 	// A time is good to the system's tick only: what was written a moment ago is read again.
 	info, err := os.Stat(path)
-	same := err == nil && w.info != nil && os.SameFile(info, w.info) && info.Size() == w.info.Size() && info.ModTime().Equal(w.info.ModTime())
+	same := err == nil && w.info != nil && os.SameFile(info, w.info) && info.Size() == w.info.Size() &&
+		info.ModTime().Equal(w.info.ModTime())
 	if same && time.Since(info.ModTime()).Abs() > 2*time.Second && time.Since(w.read) < readGap {
 		return
 	}
@@ -343,8 +351,9 @@ func (b *book) kitSeen() string {
 	return seen
 }
 
-// lookKit reads the files of kit again where they are not as seen last, and decodes the text with them. It reports whether something changed.
-// Kit that cannot be read leaves that of before in force and is told as a trouble.
+// lookKit reads the files of kit again where they are not as seen last, and decodes the text with
+// them. It reports whether something changed. Kit that cannot be read leaves that of before in
+// force and is told as a trouble.
 func (b *book) lookKit(seen *string) bool {
 	now := b.kitSeen()
 	if now == *seen {
@@ -371,15 +380,18 @@ func (b *book) lookKit(seen *string) bool {
 			list = append(list, k)
 		}
 	}
-	if slices.EqualFunc(list, kit, func(x, y shoot.KitFile) bool { return x.Name == y.Name && bytes.Equal(x.Src, y.Src) }) {
+	if slices.EqualFunc(list, kit, func(x, y shoot.KitFile) bool {
+		return x.Name == y.Name &&
+			bytes.Equal(x.Src, y.Src)
+	}) {
 		return over
 	}
 	b.take(text, list)
 	return true
 }
 
-// settle answers a change on disk: theirs takes the file's text (ours stays in the history), ours writes over it, with a backup. Where the
-// file is gone ours writes it back.
+// settle answers a change on disk: theirs takes the file's text (ours stays in the history), ours
+// writes over it, with a backup. Where the file is gone ours writes it back.
 func (b *book) settle(rev int, theirs bool) error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
@@ -393,7 +405,8 @@ func (b *book) settle(rev int, theirs bool) error {
 		return refuse(http.StatusUnprocessableEntity, "the file is gone: there is nothing to take")
 	case gone:
 		if broken && good == nil {
-			return refuse(http.StatusUnprocessableEntity, "the text has errors, and there was none without; mend them first, then write it back")
+			return refuse(http.StatusUnprocessableEntity,
+				"the text has errors, and there was none without; mend them first, then write it back")
 		}
 		if broken {
 			text = good.text
@@ -405,6 +418,9 @@ func (b *book) settle(rev int, theirs bool) error {
 			b.mu.Lock()
 			b.file.Wrote(&file)
 			b.mu.Unlock()
+			if b.journal != nil {
+				_ = b.journal.saved(text)
+			}
 			b.turn.Unlock()
 		}
 		b.look()
@@ -437,8 +453,9 @@ func (b *book) settle(rev int, theirs bool) error {
 	return nil
 }
 
-// saveAs puts the last good text into a new file and goes on with that. open takes the new file's locks and opens its journal, which is to be
-// begun anew: what a shoot of that name left that is gone is not this one's.
+// saveAs puts the last good text into a new file and goes on with that. open takes the new file's
+// locks and opens its journal, which is to be begun anew: what a shoot of that name left that is
+// gone is not this one's.
 func (b *book) saveAs(rev int, path string, open func(path string, base []byte) (keeper, error)) error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
@@ -486,7 +503,8 @@ func (b *book) saveAs(rev int, path string, open func(path string, base []byte) 
 	}
 	own, err := store.Kits(f.Dir)
 	if err != nil {
-		k.troubles = append(k.troubles, Trouble{Code: TroubleKit, Text: fmt.Sprintf("the kit beside the shoot cannot be read: %v", err)})
+		k.troubles = append(k.troubles, Trouble{Code: TroubleKit,
+			Text: fmt.Sprintf("the kit beside the shoot cannot be read: %v", err)})
 	}
 	b.turn.Lock()
 	defer b.turn.Unlock()
@@ -523,7 +541,8 @@ func (b *book) saveAs(rev int, path string, open func(path string, base []byte) 
 // close saves what can be saved and drops the journal where nothing in it is needed any more.
 func (b *book) close() error {
 	err := b.save()
-	for n := 0; n < 3 && errors.Is(err, store.ErrChanged); n++ { // joined with what another program wrote, or left for someone to say
+	// joined with what another program wrote, or left for someone to say
+	for n := 0; n < 3 && errors.Is(err, store.ErrChanged); n++ {
 		err = b.save()
 	}
 	b.writing.Lock()

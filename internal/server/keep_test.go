@@ -18,7 +18,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// crash ends a server as a kill does, but in this process: nothing is saved, and the system takes its locks back.
+// crash ends a server as a kill does, but in this process: nothing is saved, and the system takes
+// its locks back.
 func (c *client) crash() {
 	c.t.Helper()
 	c.s.book.turn.Lock() // what is being answered is answered
@@ -52,8 +53,9 @@ func (s State) has(c TroubleCode) bool {
 	return slices.ContainsFunc(s.Troubles, func(t Trouble) bool { return t.Code == c })
 }
 
-// TestJournalAfterFailedWrite: the disk of the journals fills up and has room again. What is not kept is said to be in memory only, until it is
-// kept; and the text after half a line is not lost with it.
+// TestJournalAfterFailedWrite: the disk of the journals fills up and has room again. What is not
+// kept is said to be in memory only, until it is kept; and the text after half a line is not lost
+// with it.
 func TestJournalAfterFailedWrite(t *testing.T) {
 	for name, heal := range map[string]func(c *client) string{
 		"by the next change": func(c *client) string { return c.retype(small + "oops: [2\n").Keeping.Memory },
@@ -69,7 +71,8 @@ func TestJournalAfterFailedWrite(t *testing.T) {
 		}
 		disk.Room(100) // half a line
 		st := c.retype(small + "oops: [1\n")
-		if !strings.HasPrefix(st.Keeping.Memory, "kept in memory only, because the disk is full") || !st.has(TroubleMemory) || st.Trouble == "" {
+		if !strings.HasPrefix(st.Keeping.Memory, "kept in memory only, because the disk is full") ||
+			!st.has(TroubleMemory) || st.Trouble == "" {
 			t.Errorf("%s: the answer to a change that was not kept: %+v %q", name, st.Keeping, st.Trouble)
 		}
 		disk.Room(1 << 30)
@@ -116,8 +119,8 @@ func TestJournalFullAtRenewal(t *testing.T) {
 	}
 }
 
-// TestTwoStarts: of two programs that open a shoot in the same instant one lives, and the other says where, also where each has a cache folder of
-// its own.
+// TestTwoStarts: of two programs that open a shoot in the same instant one lives, and the other
+// says where, also where each has a cache folder of its own.
 func TestTwoStarts(t *testing.T) {
 	rounds := 4
 	if os.Getenv("HALFSTOP_LONG") != "" {
@@ -154,13 +157,15 @@ func TestTwoStarts(t *testing.T) {
 	}
 }
 
-// TestNoCacheFolder: without a folder for journals what is unsaved stands beside the shoot, which is said; and it is found again when there is one.
+// TestNoCacheFolder: without a folder for journals what is unsaved stands beside the shoot, which
+// is said; and it is found again when there is one.
 func TestNoCacheFolder(t *testing.T) {
 	for _, later := range []string{"", t.TempDir()} {
 		shoot := onDisk(t, small)
 		c := start(t, Options{Shoot: shoot, Reason: "$HOME is not defined"})
 		st := c.state()
-		if !st.has(TroubleBeside) || st.Trouble != "" || !strings.Contains(st.Troubles[0].Text, "$HOME") || filepath.Dir(st.Keeping.Where) != filepath.Dir(absolute(shoot.Path)) {
+		if !st.has(TroubleBeside) || st.Trouble != "" || !strings.Contains(st.Troubles[0].Text, "$HOME") ||
+			filepath.Dir(st.Keeping.Where) != filepath.Dir(absolute(shoot.Path)) {
 			t.Fatalf("%+v %+v", st.Troubles, st.Keeping)
 		}
 		draft := small + "oops: [\n"
@@ -173,7 +178,8 @@ func TestNoCacheFolder(t *testing.T) {
 		}
 		c.retype(small)
 		c.stop()
-		if left, _ := filepath.Glob(filepath.Dir(shoot.Path) + "/.*"); len(left) > 2 { // Glob gives . and .. on some systems
+		// Glob gives . and .. on some systems
+		if left, _ := filepath.Glob(filepath.Dir(shoot.Path) + "/.*"); len(left) > 2 {
 			t.Errorf("left behind: %v", left)
 		}
 	}
@@ -182,7 +188,8 @@ func TestNoCacheFolder(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if st := start(t, Options{Shoot: onDisk(t, small), Journals: filepath.Join(file, "x")}).state(); !st.has(TroubleBeside) {
+	if st := start(t, Options{Shoot: onDisk(t, small), Journals: filepath.Join(file,
+		"x")}).state(); !st.has(TroubleBeside) {
 		t.Errorf("%+v", st.Troubles)
 	}
 }
@@ -190,9 +197,12 @@ func TestNoCacheFolder(t *testing.T) {
 // TestShootGone: a shoot that is deleted or moved while it is open.
 func TestShootGone(t *testing.T) {
 	for name, how := range map[string]func(path string) error{
-		"deleted":      os.Remove,
-		"moved":        func(path string) error { return os.Rename(path, path+".elsewhere") },
-		"folder moved": func(path string) error { return os.Rename(filepath.Dir(path), filepath.Dir(path)+"-elsewhere") },
+		"deleted": os.Remove,
+		"moved":   func(path string) error { return os.Rename(path, path+".elsewhere") },
+		"folder moved": func(path string) error {
+			return os.Rename(filepath.Dir(path),
+				filepath.Dir(path)+"-elsewhere")
+		},
 	} {
 		shoot, journals := onDisk(t, small), t.TempDir()
 		c := start(t, Options{Shoot: shoot, Journals: journals})
@@ -209,12 +219,14 @@ func TestShootGone(t *testing.T) {
 		ask[Problem](c, 422, "POST", "/api/disk", DiskAnswer{st.Revision, "theirs"})
 		// The end says where the text is.
 		done := c.end()
-		if done == nil || !strings.Contains(done.Error(), "halfstop open") || !strings.Contains(done.Error(), st.Keeping.Where) {
+		if done == nil || !strings.Contains(done.Error(), "halfstop open") ||
+			!strings.Contains(done.Error(), st.Keeping.Where) {
 			t.Errorf("%s: the end says %v", name, done)
 		}
 		// It is found by its folder and by its name.
 		again := Unsaved(journals, filepath.Dir(shoot.Path))
-		if again == nil || Unsaved(journals, shoot.Path) == nil || Unsaved(journals, filepath.Dir(shoot.Path)+"/other.yaml") != nil {
+		if again == nil || Unsaved(journals, shoot.Path) == nil ||
+			Unsaved(journals, filepath.Dir(shoot.Path)+"/other.yaml") != nil {
 			t.Fatalf("%s: what was kept is not found: %v", name, again)
 		}
 		c = start(t, Options{Shoot: again, Journals: journals})
@@ -252,7 +264,8 @@ func TestComesBack(t *testing.T) {
 	}
 }
 
-// TestShootDiskFull: saving is tried again by itself until it holds, and is told as long as it does not.
+// TestShootDiskFull: saving is tried again by itself until it holds, and is told as long as it does
+// not.
 func TestShootDiskFull(t *testing.T) {
 	shoot, disk := onDisk(t, small), storetest.NewFull()
 	shoot.Disk = disk
@@ -260,7 +273,8 @@ func TestShootDiskFull(t *testing.T) {
 	disk.Room(20)
 	c.edit("date", "", Edit{Set: "shoot.date", Value: "2026-03-14"})
 	until(t, "it is told", func() bool { return c.state().Keeping.Reason == "failed" })
-	if st := c.state(); st.Keeping.Word != "unsaved" || !strings.Contains(st.Keeping.Why, "the disk is full") || st.Saved || st.Keeping.Memory != "" || c.disk() != small {
+	if st := c.state(); st.Keeping.Word != "unsaved" || !strings.Contains(st.Keeping.Why, "the disk is full") ||
+		st.Saved || st.Keeping.Memory != "" || c.disk() != small {
 		t.Errorf("%+v", st.Keeping)
 	}
 	disk.Room(1 << 30)
@@ -273,7 +287,8 @@ func TestShootDiskFull(t *testing.T) {
 	}
 }
 
-// TestSaveAsTakesNoJournal: a shoot saved under the name of one that is gone does not take its unsaved changes for its own, and does not lose them.
+// TestSaveAsTakesNoJournal: a shoot saved under the name of one that is gone does not take its
+// unsaved changes for its own, and does not lose them.
 func TestSaveAsTakesNoJournal(t *testing.T) {
 	gone, journals := onDisk(t, small), t.TempDir()
 	c := start(t, Options{Shoot: gone, Journals: journals})
@@ -315,7 +330,8 @@ func TestSaveAsTakesNoJournal(t *testing.T) {
 	}
 }
 
-// TestPowerLoss drops what was not flushed, or any part of it, at random instants: the last answered change is there.
+// TestPowerLoss drops what was not flushed, or any part of it, at random instants: the last
+// answered change is there.
 func TestPowerLoss(t *testing.T) {
 	rounds := 60
 	if os.Getenv("HALFSTOP_LONG") != "" {
@@ -343,14 +359,16 @@ func TestPowerLoss(t *testing.T) {
 			b := newBook(s, nil, false, keeper{journal: j})
 			b.saveGap = time.Hour
 			if string(b.text) != answered {
-				t.Fatalf("seed %d, life %d: after power was lost there is\n%s\nlast answered was\n%s", seed, life, b.text, answered)
+				t.Fatalf("seed %d, life %d: after power was lost there is\n%s\nlast answered was\n%s", seed, life,
+					b.text, answered)
 			}
 			for n := range rng.IntN(6) {
 				next := fmt.Sprintf("%s# %d %d\n", small, life, n)
 				if rng.IntN(4) == 0 {
 					next += "oops: [\n"
 				}
-				if err := b.change(b.rev, fmt.Sprint(life, n), "type", "", func(*yamltext.Doc) ([]byte, error) { return []byte(next), nil }); err != nil {
+				if err := b.change(b.rev, fmt.Sprint(life, n), "type", "",
+					func(*yamltext.Doc) ([]byte, error) { return []byte(next), nil }); err != nil {
 					t.Fatal(err)
 				}
 				answered = next
@@ -370,7 +388,8 @@ func TestPowerLoss(t *testing.T) {
 	}
 }
 
-// TestKilledAtRandom kills a server at random instants while it is changed and saves: what it answered is there, or a change that was under way.
+// TestKilledAtRandom kills a server at random instants while it is changed and saves: what it
+// answered is there, or a change that was under way.
 func TestKilledAtRandom(t *testing.T) {
 	rounds := 6
 	if os.Getenv("HALFSTOP_LONG") != "" {

@@ -8,12 +8,12 @@ import (
 	"halfstop/yamltext"
 )
 
-// mergeTexts joins two changes of one text where they do not touch the same thing. ok is false where they do: then nothing is
-// decided here.
+// mergeTexts is a three-way merge: it joins two changes of one text where they do not touch the
+// same thing. ok is false where they do: then nothing is decided here.
 //
-// It goes by lines first, so that comments and spelling of both stay; where both changed one line it goes by settings, and writes
-// ours into theirs. Where all three texts can be read, the result must say exactly what the two changes say together.
-// Check: TestMergeTexts.
+// It goes by lines first, so that comments and spelling of both stay; where both changed one line
+// it goes by settings, and writes ours into theirs. Where all three texts can be read, the result
+// must say exactly what the two changes say together. Check: TestMergeTexts.
 func mergeTexts(name string, base, ours, theirs []byte) (merged []byte, ok bool) {
 	switch {
 	case bytes.Equal(ours, theirs), bytes.Equal(base, ours):
@@ -21,7 +21,8 @@ func mergeTexts(name string, base, ours, theirs []byte) (merged []byte, ok bool)
 	case bytes.Equal(base, theirs):
 		return ours, true
 	}
-	lines, clean := merge3(bytes.SplitAfter(base, []byte("\n")), bytes.SplitAfter(ours, []byte("\n")), bytes.SplitAfter(theirs, []byte("\n")), bytes.Equal, nil)
+	lines, clean := merge3(bytes.SplitAfter(base, []byte("\n")), bytes.SplitAfter(ours, []byte("\n")),
+		bytes.SplitAfter(theirs, []byte("\n")), bytes.Equal, nil)
 	text := bytes.Join(lines, nil)
 	b, o, t := rootOf(name, base), rootOf(name, ours), rootOf(name, theirs)
 	if b == nil || o == nil || t == nil {
@@ -128,7 +129,8 @@ func editsTo(from, to *yamltext.Node, path string) []Edit {
 			}
 		}
 		return out
-	case from.Kind == yamltext.List && to.Kind == yamltext.List && len(from.Items) > 0 && len(from.Items) <= len(to.Items):
+	case from.Kind == yamltext.List && to.Kind == yamltext.List && len(from.Items) > 0 &&
+		len(from.Items) <= len(to.Items):
 		for i, v := range to.Items {
 			if i < len(from.Items) {
 				out = append(out, editsTo(from.Items[i], v, fmt.Sprintf("%s[%d]", path, i))...)
@@ -147,9 +149,10 @@ type hunk[T any] struct {
 	with     []T
 }
 
-// merge3 joins two changes of a sequence. Where both changed the same stretch, inner joins entry by entry if it is given and both
-// kept the count; else ok is false.
-func merge3[T any](base, ours, theirs []T, same func(a, b T) bool, inner func(base, ours, theirs T) (T, bool)) (out []T, ok bool) {
+// merge3 joins two changes of a sequence. Where both changed the same stretch, inner joins entry by
+// entry if it is given and both kept the count; else ok is false.
+func merge3[T any](base, ours, theirs []T, same func(a, b T) bool,
+	inner func(base, ours, theirs T) (T, bool)) (out []T, ok bool) {
 	a, b := hunks(base, ours, same), hunks(base, theirs, same)
 	at := 0
 	for len(a) > 0 || len(b) > 0 {

@@ -28,14 +28,20 @@ func TestMergeTexts(t *testing.T) {
 	}
 	for _, c := range []struct{ name, ours, theirs, want string }{
 		{"far apart", swap("2.75 m", "3 m"), swap("1/8", "1/4"), swap("2.75 m", "3 m", "1/8", "1/4")},
-		{"lines next to each other", swap("name: one, wall: 1, from: 1 m", "name: one, wall: 1, from: 2 m"), swap("name: two, wall: 2", "name: two, wall: 3"), swap("name: one, wall: 1, from: 1 m", "name: one, wall: 1, from: 2 m", "name: two, wall: 2", "name: two, wall: 3")},
-		{"two settings of one line", swap("role: key, power: 1/8", "role: key, power: 1/4"), swap("role: key,", "role: main,"), swap("role: key, power: 1/8", "role: main, power: 1/4")},
+		{"lines next to each other", swap("name: one, wall: 1, from: 1 m", "name: one, wall: 1, from: 2 m"),
+			swap("name: two, wall: 2", "name: two, wall: 3"), swap("name: one, wall: 1, from: 1 m",
+				"name: one, wall: 1, from: 2 m", "name: two, wall: 2", "name: two, wall: 3")},
+		{"two settings of one line", swap("role: key, power: 1/8", "role: key, power: 1/4"),
+			swap("role: key,", "role: main,"), swap("role: key, power: 1/8", "role: main, power: 1/4")},
 		{"one setting", swap("1/8", "1/4"), swap("1/8", "1/2"), ""},
 		{"the same change", swap("1/8", "1/4"), swap("1/8", "1/4"), swap("1/8", "1/4")},
-		{"a comment of theirs", swap("2.75 m", "3 m"), swap("power: 1/8}", "power: 1/8}   # dialled in"), swap("2.75 m", "3 m", "power: 1/8}", "power: 1/8}   # dialled in")},
-		{"a change in what the other deleted", swap("    - {name: two, wall: 2, from: 1 m, width: 1 m}\n", ""), swap("name: two, wall: 2", "name: two, wall: 3"), ""},
+		{"a comment of theirs", swap("2.75 m", "3 m"), swap("power: 1/8}", "power: 1/8}   # dialled in"),
+			swap("2.75 m", "3 m", "power: 1/8}", "power: 1/8}   # dialled in")},
+		{"a change in what the other deleted", swap("    - {name: two, wall: 2, from: 1 m, width: 1 m}\n", ""),
+			swap("name: two, wall: 2", "name: two, wall: 3"), ""},
 		{"a new entry and a changed one", swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups"), swap("name: one, wall: 1", "name: one, wall: 4"),
-			swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups", "name: one, wall: 1", "name: one, wall: 4")},
+			swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups",
+				"name: one, wall: 1", "name: one, wall: 4")},
 		{"two new keys of one name", swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n"), swap("halfstop: 1\nroom:\n", "halfstop: 1\nroom:\n  skirting: 0.2 m\n"), ""},
 		{"two remarks at one place", mergeBase + "# ours\n", mergeBase + "# theirs\n", ""},
 		{"a draft of ours", swap("2.75 m", "[2.75"), swap("1/8", "1/4"), swap("2.75 m", "[2.75", "1/8", "1/4")},
@@ -47,7 +53,8 @@ func TestMergeTexts(t *testing.T) {
 	}
 }
 
-// Random pairs of changes of the demonstration: whatever is merged says both, and never anything else.
+// Random pairs of changes of the demonstration: whatever is merged says both, and never anything
+// else.
 func TestMergeSaysBoth(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 8))
 	base := demo.Shoot()
@@ -93,14 +100,15 @@ func TestMergeSaysBoth(t *testing.T) {
 	}
 }
 
-// A change on disk that touches something else than an unsaved change here is joined with it, as a step of its own; one that
-// touches the same is offered. Either way nothing is lost.
+// A change on disk that touches something else than an unsaved change here is joined with it, as a
+// step of its own; one that touches the same is offered. Either way nothing is lost.
 func TestDiskIsMerged(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	c.s.book.mu.Lock()
 	c.s.book.saveGap = time.Hour // ours stays unsaved
 	c.s.book.mu.Unlock()
-	st := ask[State](c, 200, "POST", "/api/edit", Change{Revision: c.state().Revision, Name: "date", Edits: []Edit{{Set: "shoot.date", Value: "2026-03-14"}}})
+	st := ask[State](c, 200, "POST", "/api/edit", Change{Revision: c.state().Revision, Name: "date",
+		Edits: []Edit{{Set: "shoot.date", Value: "2026-03-14"}}})
 	theirs := strings.Replace(small, "Bench", "Elsewhere", 1)
 	if err := os.WriteFile(c.s.book.file.Path, []byte(theirs), 0o644); err != nil {
 		t.Fatal(err)
@@ -114,23 +122,28 @@ func TestDiskIsMerged(t *testing.T) {
 		t.Errorf("the joined text is not in the file: %v", err)
 	}
 	st = ask[State](c, 200, "POST", "/api/undo", Step{c.state().Revision})
-	if text = ask[TextView](c, 200, "GET", "/api/text", nil).Text; !strings.Contains(text, "Bench") || !strings.Contains(text, "2026-03-14") {
+	if text = ask[TextView](c, 200, "GET", "/api/text", nil).Text; !strings.Contains(text, "Bench") ||
+		!strings.Contains(text, "2026-03-14") {
 		t.Error("undo does not give ours back")
 	}
 }
 
-// A whole text made from an older one is joined with what another page did since; the same lines are refused.
+// A whole text made from an older one is joined with what another page did since; the same lines
+// are refused.
 func TestTextIsMerged(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	base := ask[TextView](c, 200, "GET", "/api/text", nil)
-	ask[State](c, 200, "POST", "/api/edit", Change{Revision: base.Revision, Name: "date", Edits: []Edit{{Set: "shoot.date", Value: "2026-03-14"}}})
+	ask[State](c, 200, "POST", "/api/edit", Change{Revision: base.Revision, Name: "date",
+		Edits: []Edit{{Set: "shoot.date", Value: "2026-03-14"}}})
 	mine := strings.Replace(base.Text, "Bench", "Mine", 1)
 	ask[State](c, 200, "PUT", "/api/text", TextChange{Revision: base.Revision, Base: &base.Text, Text: mine})
-	if text := ask[TextView](c, 200, "GET", "/api/text", nil).Text; !strings.Contains(text, "Mine") || !strings.Contains(text, "2026-03-14") {
+	if text := ask[TextView](c, 200, "GET", "/api/text", nil).Text; !strings.Contains(text, "Mine") ||
+		!strings.Contains(text, "2026-03-14") {
 		t.Error(text)
 	}
 	other := strings.Replace(base.Text, "Bench", "Other", 1)
-	if p := ask[Problem](c, 409, "PUT", "/api/text", TextChange{Revision: base.Revision, Base: &base.Text, Text: other}); p.State == nil {
+	if p := ask[Problem](c, 409, "PUT", "/api/text", TextChange{Revision: base.Revision, Base: &base.Text,
+		Text: other}); p.State == nil {
 		t.Error("the refusal brings no state")
 	}
 }
@@ -139,7 +152,8 @@ func TestTextIsMerged(t *testing.T) {
 func TestTakenOnce(t *testing.T) {
 	journals, shoot := t.TempDir(), onDisk(t, small)
 	c := start(t, Options{Shoot: shoot, Journals: journals})
-	add := Change{Revision: c.state().Revision, ID: "page-1", Name: "add", Edits: []Edit{{Append: "setups[0].points", Value: "{name: extra, at: [0, 0, 1]}"}}}
+	add := Change{Revision: c.state().Revision, ID: "page-1", Name: "add",
+		Edits: []Edit{{Append: "setups[0].points", Value: "{name: extra, at: [0, 0, 1]}"}}}
 	st := ask[State](c, 200, "POST", "/api/edit", add)
 	if again := ask[State](c, 200, "POST", "/api/edit", add); again.Revision != st.Revision {
 		t.Error("sent twice, taken twice")
@@ -157,10 +171,14 @@ func TestTakenOnce(t *testing.T) {
 	k.close()
 }
 
-// What a killed run left unsaved and what another program wrote meanwhile are joined at the next start.
+// What a killed run left unsaved and what another program wrote meanwhile are joined at the next
+// start.
 func TestKilledThenMerged(t *testing.T) {
 	shoot, journals := onDisk(t, small), t.TempDir()
-	killed(t, shoot.Path, journals, func(c *client) { c.edit("date", "", Edit{Set: "shoot.date", Value: "2026-03-14"}) })
+	killed(t, shoot.Path, journals, func(c *client) {
+		c.edit("date", "",
+			Edit{Set: "shoot.date", Value: "2026-03-14"})
+	})
 	theirs := strings.Replace(small, "power: 1/8", "power: 1/4", 1)
 	if err := os.WriteFile(shoot.Path, []byte(theirs), 0o644); err != nil {
 		t.Fatal(err)
@@ -169,7 +187,8 @@ func TestKilledThenMerged(t *testing.T) {
 	c := start(t, Options{Shoot: again, Journals: journals})
 	st := c.state()
 	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
-	if st.Disk != nil || st.Undo != "from disk" || !strings.Contains(text, "2026-03-14") || !strings.Contains(text, "1/4") {
+	if st.Disk != nil || st.Undo != "from disk" || !strings.Contains(text, "2026-03-14") ||
+		!strings.Contains(text, "1/4") {
 		t.Fatalf("%+v\n%s", st, text)
 	}
 	until(t, "both are in the file", func() bool { return c.disk() == text })
@@ -182,17 +201,21 @@ func TestKilledThenMerged(t *testing.T) {
 	}
 }
 
-// A place in a list means the entry that stood there when it was looked at, whatever another page did meanwhile.
+// A place in a list means the entry that stood there when it was looked at, whatever another page
+// did meanwhile.
 func TestEditOfAnOlderRevision(t *testing.T) {
 	two := strings.Replace(small, "    points:\n", "      - {role: fill, head: battery head 500, at: [2.5, 1], height: 2 m, aim: [2, 4, 1.2], power: 1/16}\n    points:\n", 1)
 	c := start(t, Options{Shoot: onDisk(t, two)})
 	seen := c.state().Revision
-	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "remove key", Edits: []Edit{{Delete: "setups[0].lights[0]"}}})
-	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "set fill", Edits: []Edit{{Set: "setups[0].lights[1].power", Value: "1/4"}}})
+	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "remove key",
+		Edits: []Edit{{Delete: "setups[0].lights[0]"}}})
+	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "set fill",
+		Edits: []Edit{{Set: "setups[0].lights[1].power", Value: "1/4"}}})
 	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
 	if strings.Contains(text, "role: key") || !strings.Contains(text, "height: 2 m, aim: [2, 4, 1.2], power: 1/4}") {
 		t.Error(text)
 	}
 	// The very light that is gone: both touch it.
-	ask[Problem](c, 409, "POST", "/api/edit", Change{Revision: seen, Name: "set key", Edits: []Edit{{Set: "setups[0].lights[0].power", Value: "1/2"}}})
+	ask[Problem](c, 409, "POST", "/api/edit", Change{Revision: seen, Name: "set key",
+		Edits: []Edit{{Set: "setups[0].lights[0].power", Value: "1/2"}}})
 }

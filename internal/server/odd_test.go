@@ -32,23 +32,29 @@ func odd() map[string]string {
 	head := "halfstop: 1\n"
 	setup := "setups:\n  - name: One\n"
 	return map[string]string{
-		"no lights":                       head + room + setup + camera + points + many(point, 2),
-		"no points":                       head + room + setup + camera + lights + many(light, 1),
-		"no sitter, one point":            head + room + setup + camera + lights + many(light, 1) + points + many(point, 1),
-		"no camera":                       head + room + setup + lights + many(light, 1) + points + many(point, 1),
-		"no room":                         head + setup + camera + lights + many(light, 1) + points + many(point, 1),
-		"a sitter and a camera":           head + room + setup + camera + sitter,
-		"nothing at all":                  head + setup,
-		"a name in an empty room":         head + room + setup,
-		"forty lights":                    head + room + setup + camera + lights + many(light, 40) + points + many(point, 1),
-		"sixty points":                    head + room + setup + camera + lights + many(light, 1) + points + many(point, 60),
-		"all lights off":                  head + room + setup + camera + lights + strings.Replace(many(light, 1), "power: 1/8", "off: true", 1) + points + many(point, 1),
-		"a look at a point without light": head + room + setup + camera + points + many(point, 1) + "    look:\n      - {point: p0, reads: f/4}\n",
+		"no lights": head + room + setup + camera + points + many(point, 2),
+		"no points": head + room + setup + camera + lights + many(light, 1),
+		"no sitter, one point": head + room + setup + camera + lights + many(light,
+			1) + points + many(point, 1),
+		"no camera":               head + room + setup + lights + many(light, 1) + points + many(point, 1),
+		"no room":                 head + setup + camera + lights + many(light, 1) + points + many(point, 1),
+		"a sitter and a camera":   head + room + setup + camera + sitter,
+		"nothing at all":          head + setup,
+		"a name in an empty room": head + room + setup,
+		"forty lights": head + room + setup + camera + lights + many(light,
+			40) + points + many(point, 1),
+		"sixty points": head + room + setup + camera + lights + many(light,
+			1) + points + many(point, 60),
+		"all lights off": head + room + setup + camera + lights + strings.Replace(many(light, 1),
+			"power: 1/8", "off: true", 1) + points + many(point, 1),
+		"a look at a point without light": head + room + setup + camera + points + many(point,
+			1) + "    look:\n      - {point: p0, reads: f/4}\n",
 	}
 }
 
-// TestOddSetups: every route answers for a setup that has no lights, points, sitter, camera or room, and for one with very many: with what is
-// asked for, or with a refusal that says why and has its code; never with a fault, and never not at all.
+// TestOddSetups: every route answers for a setup that has no lights, points, sitter, camera or
+// room, and for one with very many: with what is asked for, or with a refusal that says why and has
+// its code; never with a fault, and never not at all.
 func TestOddSetups(t *testing.T) {
 	short := []string{"no lights", "no camera", "nothing at all", "forty lights"}
 	for name, text := range odd() {
@@ -68,7 +74,8 @@ func TestOddSetups(t *testing.T) {
 				t.Errorf("not built: %+v", v.Messages)
 			}
 			for _, r := range routes {
-				if r.path == "/api/events" || r.path == "/api/save" || r.path == "/api/disk" || strings.HasSuffix(r.path, "ways") && len(v.Lights) > 10 {
+				if r.path == "/api/events" || r.path == "/api/save" || r.path == "/api/disk" ||
+					strings.HasSuffix(r.path, "ways") && len(v.Lights) > 10 {
 					continue // ways of forty lights: minutes of search
 				}
 				path := strings.Replace(r.path, "{i}", "0", 1)

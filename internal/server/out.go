@@ -12,8 +12,8 @@ import (
 	"time"
 )
 
-// How answers go out. JSON and the page are compressed (gzip, RFC 1952) for who takes it; streams are not, so that an event is not held back,
-// nor are pictures, which have their own compression.
+// How answers go out. JSON and the page are compressed (gzip, RFC 1952) for who takes it; streams
+// are not, so that an event is not held back, nor are pictures, which have their own compression.
 const (
 	leastSqueezed = 2 << 10          // bytes from which compressing pays
 	sendTime      = 30 * time.Second // for a reader to take an answer
@@ -30,7 +30,8 @@ func squeezing(w http.ResponseWriter, r *http.Request) http.ResponseWriter {
 	for part := range strings.SplitSeq(r.Header.Get("Accept-Encoding"), ",") {
 		name, q, _ := strings.Cut(strings.TrimSpace(part), ";")
 		if strings.EqualFold(strings.TrimSpace(name), "gzip") {
-			if v, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimSpace(q), "q="), 64); q == "" || err == nil && v > 0 {
+			if v, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimSpace(q), "q="), 64); q == "" ||
+				err == nil && v > 0 {
 				return &squeezed{w}
 			}
 		}
@@ -69,13 +70,15 @@ func packed(t string) bool {
 	return strings.HasPrefix(t, "image/") && t != "image/svg+xml" || t == "font/woff2"
 }
 
-// tagOf names the bytes of an answer (RFC 9110, 8.8.3). It is weak, because the same answer goes out compressed and plain.
+// tagOf names the bytes of an answer (RFC 9110, 8.8.3). It is weak, because the same answer goes
+// out compressed and plain.
 func tagOf(b []byte) string {
 	s := sha256.Sum256(b)
 	return `W/"` + base64.RawURLEncoding.EncodeToString(s[:12]) + `"`
 }
 
-// tagged puts a tag on an answer, and answers 304 where the page has it already: then nothing is left to send.
+// tagged puts a tag on an answer, and answers 304 where the page has it already: then nothing is
+// left to send.
 func tagged(w http.ResponseWriter, r *http.Request, tag string) bool {
 	h := w.Header()
 	h.Set("ETag", tag)

@@ -15,7 +15,8 @@ import (
 	"time"
 )
 
-// TestDeepEdit: a path of thousands of levels, and edits that together would read gigabytes, are refused at once, and nobody waits meanwhile.
+// TestDeepEdit: a path of thousands of levels, and edits that together would read gigabytes, are
+// refused at once, and nobody waits meanwhile.
 func TestDeepEdit(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	deep := strings.TrimSuffix(strings.Repeat("a.", 2000), ".")
@@ -25,10 +26,11 @@ func TestDeepEdit(t *testing.T) {
 		status int
 		edits  []Edit
 	}{
-		"2,000 levels":        {400, []Edit{{Set: deep, Value: "1"}}},
-		"400 levels":          {422, []Edit{{Set: less, Value: "1"}}},
-		"append to 400":       {422, []Edit{{Append: less, Value: "1"}}},
-		"a deep value":        {422, []Edit{{Set: "shoot.title", Value: strings.Repeat("[", 100_000)}, {Set: less, Value: "1"}}},
+		"2,000 levels":  {400, []Edit{{Set: deep, Value: "1"}}},
+		"400 levels":    {422, []Edit{{Set: less, Value: "1"}}},
+		"append to 400": {422, []Edit{{Append: less, Value: "1"}}},
+		"a deep value": {422, []Edit{{Set: "shoot.title", Value: strings.Repeat("[", 100_000)},
+			{Set: less, Value: "1"}}},
 		"a thousand for long": {413, nil},
 	} {
 		st := c.state()
@@ -41,7 +43,8 @@ func TestDeepEdit(t *testing.T) {
 		began := time.Now()
 		done := make(chan Problem, 1)
 		go func() {
-			done <- ask[Problem](c, x.status, "POST", "/api/edit", Change{Revision: st.Revision, Name: "x", Edits: x.edits})
+			done <- ask[Problem](c, x.status, "POST", "/api/edit",
+				Change{Revision: st.Revision, Name: "x", Edits: x.edits})
 		}()
 		c.state()
 		if d := time.Since(began); d > time.Second { // a read beside it: milliseconds, but this machine may be busy
@@ -70,7 +73,8 @@ func TestSlowBody(t *testing.T) {
 			fmt.Fprintf(conn, "%s HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n{", line, c.s.Address)
 			began := time.Now()
 			_ = conn.SetReadDeadline(began.Add(5 * time.Second))
-			if _, err := io.Copy(io.Discard, bufio.NewReader(conn)); err != nil && strings.Contains(err.Error(), "timeout") {
+			if _, err := io.Copy(io.Discard, bufio.NewReader(conn)); err != nil &&
+				strings.Contains(err.Error(), "timeout") {
 				t.Errorf("%s: the connection is still open after %v", line, time.Since(began))
 			}
 		})
@@ -85,13 +89,16 @@ func TestSlowBody(t *testing.T) {
 	}
 }
 
-// TestCompressed: JSON and the page go out compressed for who takes it, the same bytes otherwise; what is there already is not sent again.
+// TestCompressed: JSON and the page go out compressed for who takes it, the same bytes otherwise;
+// what is there already is not sent again.
 func TestCompressed(t *testing.T) {
 	c := start(t, Options{})
-	for path, tag := range map[string]bool{"/api/form": true, "/api/kit": true, "/api/setup/0": false, "/api/tree": false} {
+	for path, tag := range map[string]bool{"/api/form": true, "/api/kit": true, "/api/setup/0": false,
+		"/api/tree": false} {
 		plain, b := c.do("GET", path, nil, "Accept-Encoding", "identity")
 		res, z := c.do("GET", path, nil, "Accept-Encoding", "br, gzip;q=0.8")
-		if res.Header.Get("Content-Encoding") != "gzip" || res.Header.Get("Vary") != "Accept-Encoding" || plain.Header.Get("Content-Encoding") != "" {
+		if res.Header.Get("Content-Encoding") != "gzip" || res.Header.Get("Vary") != "Accept-Encoding" ||
+			plain.Header.Get("Content-Encoding") != "" {
 			t.Fatalf("%s: %v, %v", path, res.Header, plain.Header)
 		}
 		in, err := gzip.NewReader(strings.NewReader(string(z)))
@@ -107,12 +114,14 @@ func TestCompressed(t *testing.T) {
 				t.Errorf("%s: compressed says another thing", path)
 			}
 			e := res.Header.Get("ETag")
-			if again, none := c.do("GET", path, nil, "If-None-Match", e); again.StatusCode != 304 || len(none) > 0 || e == "" || e != plain.Header.Get("ETag") {
+			if again, none := c.do("GET", path, nil, "If-None-Match", e); again.StatusCode != 304 || len(none) > 0 ||
+				e == "" || e != plain.Header.Get("ETag") {
 				t.Errorf("%s: %q again: %d", path, e, again.StatusCode)
 			}
 		}
 	}
-	if res, _ := c.do("GET", "/api/form", nil, "Accept-Encoding", "gzip;q=0"); res.Header.Get("Content-Encoding") != "" {
+	if res, _ := c.do("GET", "/api/form", nil, "Accept-Encoding",
+		"gzip;q=0"); res.Header.Get("Content-Encoding") != "" {
 		t.Error("compressed for who does not want it")
 	}
 	if res, _ := c.do("GET", "/", nil); res.Header.Get("ETag") == "" {
@@ -120,8 +129,8 @@ func TestCompressed(t *testing.T) {
 	}
 }
 
-// TestManyFrames: fifty readers of the picture, each of another width, all get one, also where the picture of the last change does not come: then
-// that of an earlier one.
+// TestManyFrames: fifty readers of the picture, each of another width, all get one, also where the
+// picture of the last change does not come: then that of an earlier one.
 func TestManyFrames(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	ask := func(readers int) {
@@ -146,7 +155,8 @@ func TestManyFrames(t *testing.T) {
 	// Something more urgent keeps the machine busy for longer than a new picture is waited for.
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
-	c.s.engine.queue.put(&task{key: "busy", rank: -1, keep: true, run: func(context.Context) bool { <-ctx.Done(); return false }})
+	c.s.engine.queue.put(&task{key: "busy", rank: -1, keep: true,
+		run: func(context.Context) bool { <-ctx.Done(); return false }})
 	c.edit("move", "", Edit{Set: "setups[0].lights[0].at", Value: "[1.2, 2.5]"})
 	ask(4)
 }

@@ -20,7 +20,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// route is one line of the API. What it takes and gives stand here for openapi.yaml; in and out are zero values of the shapes.
+// route is one line of the API. What it takes and gives stand here for openapi.yaml; in and out are
+// zero values of the shapes.
 type route struct {
 	method, path string
 	says         string
@@ -36,36 +37,102 @@ type param struct{ name, kind, says string }
 var routes = []route{
 	{"GET", "/api/state", "what every page must know of the shoot", nil, nil, State{}, "", (*Server).getState},
 	{"GET", "/api/setup/{i}", "everything to draw one setup with", nil, nil, SetupView{}, "", (*Server).getSetup},
-	{"GET", "/api/setup/{i}/readings", "what the meter would say; 202 with a Problem while there is nothing yet", []param{
-		{"wait", "integer", "1: wait up to ten seconds for readings of the newest text"}, {"word", "string", "fine: wait for settled ones"}}, nil, ReadingsView{}, "", (*Server).getReadings},
-	{"GET", "/api/setup/{i}/layers", "the picture light by light, pass after pass: LayersHead as one line of JSON, then its bytes, and again", []param{
-		{"w", "integer", "width in pixels"}, {"h", "integer", "height, where no width is given"}, {"samples", "integer", "end after a pass with so many samples a pixel"},
-		{"once", "integer", "1: answer at once with the newest pass or with none; the picture is in work for three seconds more. The event 'layers' tells when to ask again"},
-		{"since", "integer", "with once: the pass that is there already"}, {"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"},
-		{"late", "integer", "with once: 1: the newest pass may be of an earlier change, while things are dragged; key and since of the answer name it"}}, nil, nil, "application/octet-stream", (*Server).getLayers},
-	{"GET", "/api/setup/{i}/frame.png", "the developed picture, the best there is; where none of the newest change comes within ten seconds, that of an earlier one", []param{{"w", "integer", "width in pixels, where no picture is there yet"}}, nil, nil, "image/png", (*Server).getFrame},
-	{"GET", "/api/setup/{i}/spot", "the reading of one spot of the picture", []param{{"x", "number", "0 to 1 from the left"}, {"y", "number", "0 to 1 from the top"}, {"daylight", "number", "daylight in stops against the file's (another hour)"}}, nil, SpotView{}, "", (*Server).getSpot},
-	{"GET", "/api/setup/{i}/fields", "the light over a plane through the place, level or upright, layer by layer, to draw contours of any mix from; waits up to a minute", []param{
-		{"z", "number", "height of a level plane, metres; absent: of the sitter's face, or 1.5"}, {"y", "number", "instead: the y that an upright plane stands at, metres"}, {"meter", "string", "turned: a flat meter turned to each light, straight light only; camera: a dome towards the camera, with what walls give back"}}, nil, FieldsView{}, "", (*Server).getFields},
-	{"POST", "/api/setup/{i}/balance", "settings for the look; nothing is changed: send the edits to /api/edit", nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
-	{"GET", "/api/setup/{i}/ways", "ways out of what the balanced look misses; a change of the shoot ends the search with 409", []param{{"point", "string", "only what is missed at this point"}}, nil, WaysView{}, "", (*Server).getWays},
-	{"POST", "/api/setup/{i}/try", "what a change would do to lights and readings; nothing is changed", nil, TryAsk{}, TryView{}, "", (*Server).postTry},
-	{"POST", "/api/setup/{i}/try.png", "a small picture of the setup with a change, without grain; it waits behind more urgent work", nil, TryAsk{}, nil, "image/png", (*Server).postTryPicture},
+	{"GET", "/api/setup/{i}/readings",
+		"what the meter would say; 202 with a Problem while there is nothing yet",
+		[]param{
+			{"wait", "integer", "1: wait up to ten seconds for readings of the newest text"},
+			{"word", "string", "fine: wait for settled ones"},
+		}, nil, ReadingsView{}, "", (*Server).getReadings},
+	{"GET", "/api/setup/{i}/layers",
+		"the picture light by light, pass after pass: LayersHead as one line of JSON, then its bytes, and again",
+		[]param{
+			{"w", "integer", "width in pixels"},
+			{"h", "integer", "height, where no width is given"},
+			{"samples", "integer", "end after a pass with so many samples a pixel"},
+			{"once", "integer",
+				"1: answer at once with the newest pass or with none; the picture is in work for three seconds " +
+					"more. The event 'layers' tells when to ask again"},
+			{"since", "integer", "with once: the pass that is there already"},
+			{"key", "string", "with once: as the last answer had it; where it is another now the answer is 'stale'"},
+			{"late", "integer",
+				"with once: 1: the newest pass may be of an earlier change, while things are dragged; key and " +
+					"since of the answer name it"},
+		}, nil, nil, "application/octet-stream", (*Server).getLayers},
+	{"GET", "/api/setup/{i}/frame.png",
+		"the developed picture, the best there is; where none of the newest change comes within ten seconds, " +
+			"that of an earlier one",
+		[]param{
+			{"w", "integer", "width in pixels, where no picture is there yet"},
+		}, nil, nil, "image/png", (*Server).getFrame},
+	{"GET", "/api/setup/{i}/spot",
+		"the reading of one spot of the picture",
+		[]param{
+			{"x", "number", "0 to 1 from the left"},
+			{"y", "number", "0 to 1 from the top"},
+			{"daylight", "number", "daylight in stops against the file's (another hour)"},
+		}, nil, SpotView{}, "", (*Server).getSpot},
+	{"GET", "/api/setup/{i}/fields",
+		"the light over a plane through the place, level or upright, layer by layer, to draw contours of any " +
+			"mix from; waits up to a minute",
+		[]param{
+			{"z", "number", "height of a level plane, metres; absent: of the sitter's face, or 1.5"},
+			{"y", "number", "instead: the y that an upright plane stands at, metres"},
+			{"meter", "string",
+				"turned: a flat meter turned to each light, straight light only; camera: a dome towards the " +
+					"camera, with what walls give back"},
+		}, nil, FieldsView{}, "", (*Server).getFields},
+	{"POST", "/api/setup/{i}/balance",
+		"settings for the look; nothing is changed: send the edits to /api/edit",
+		nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},
+	{"GET", "/api/setup/{i}/ways",
+		"ways out of what the balanced look misses; a change of the shoot ends the search with 409",
+		[]param{
+			{"point", "string", "only what is missed at this point"},
+		}, nil, WaysView{}, "", (*Server).getWays},
+	{"POST", "/api/setup/{i}/try",
+		"what a change would do to lights and readings; nothing is changed",
+		nil, TryAsk{}, TryView{}, "", (*Server).postTry},
+	{"POST", "/api/setup/{i}/try.png",
+		"a small picture of the setup with a change, without grain; it waits behind more urgent work",
+		nil, TryAsk{}, nil, "image/png", (*Server).postTryPicture},
 	{"GET", "/api/kit", "what can be put into a setup", nil, nil, KitView{}, "", (*Server).getKit},
-	{"GET", "/api/form", "what every setting of the file is; forms are made from it", nil, nil, FormView{}, "", (*Server).getForm},
+	{"GET", "/api/form",
+		"what every setting of the file is; forms are made from it",
+		nil, nil, FormView{}, "", (*Server).getForm},
 	{"GET", "/api/tree", "what the text says, value by value", nil, nil, TreeView{}, "", (*Server).getTree},
-	{"GET", "/api/chart", "a chart of colours of light, and what a head can make on it", []param{{"head", "string", "a head of the kit"}}, nil, ChartView{}, "", (*Server).getChart},
-	{"GET", "/api/colour", "one colour asked of a head, and what comes", []param{{"head", "string", "a head of the kit; none: any colour"}, {"u", "number", "CIE 1976"}, {"v", "number", ""},
-		{"kelvin", "number", "instead: a temperature"}, {"duv", "number", "and its distance from the Planckian locus, green positive"}}, nil, ColourView{}, "", (*Server).getColour},
+	{"GET", "/api/chart",
+		"a chart of colours of light, and what a head can make on it",
+		[]param{
+			{"head", "string", "a head of the kit"},
+		}, nil, ChartView{}, "", (*Server).getChart},
+	{"GET", "/api/colour",
+		"one colour asked of a head, and what comes",
+		[]param{
+			{"head", "string", "a head of the kit; none: any colour"},
+			{"u", "number", "CIE 1976"},
+			{"v", "number", ""},
+			{"kelvin", "number", "instead: a temperature"},
+			{"duv", "number", "and its distance from the Planckian locus, green positive"},
+		}, nil, ColourView{}, "", (*Server).getColour},
 	{"GET", "/api/text", "the text of the shoot file, draft or not", nil, nil, TextView{}, "", (*Server).getText},
-	{"GET", "/api/demonstration", "the text of the demonstration, for a folder that holds no shoot yet", nil, nil, TextView{}, "", (*Server).getExample},
-	{"PUT", "/api/text", "replace the text; one with errors is kept as a draft", nil, TextChange{}, State{}, "", (*Server).putText},
-	{"POST", "/api/edit", "change settings in place, all or none; comments stay", nil, Change{}, State{}, "", (*Server).postEdit},
+	{"GET", "/api/demonstration",
+		"the text of the demonstration, for a folder that holds no shoot yet",
+		nil, nil, TextView{}, "", (*Server).getExample},
+	{"PUT", "/api/text",
+		"replace the text; one with errors is kept as a draft",
+		nil, TextChange{}, State{}, "", (*Server).putText},
+	{"POST", "/api/edit",
+		"change settings in place, all or none; comments stay",
+		nil, Change{}, State{}, "", (*Server).postEdit},
 	{"POST", "/api/undo", "take the last change back", nil, Step{}, State{}, "", (*Server).postUndo},
 	{"POST", "/api/redo", "do it again", nil, Step{}, State{}, "", (*Server).postRedo},
-	{"POST", "/api/disk", "settle a change that another program made to the file", nil, DiskAnswer{}, State{}, "", (*Server).postDisk},
+	{"POST", "/api/disk",
+		"settle a change that another program made to the file",
+		nil, DiskAnswer{}, State{}, "", (*Server).postDisk},
 	{"POST", "/api/save", "save under a new name and go on with that", nil, SaveAs{}, State{}, "", (*Server).postSave},
-	{"GET", "/api/events", "server-sent events; data is an Event", nil, nil, Event{}, "text/event-stream", (*Server).getEvents},
+	{"GET", "/api/events",
+		"server-sent events; data is an Event",
+		nil, nil, Event{}, "text/event-stream", (*Server).getEvents},
 }
 
 // refusal is an error with a status.
@@ -111,7 +178,8 @@ func (s *Server) Handler() http.Handler {
 			s.fail(w, refuse(http.StatusMisdirectedRequest, "this server answers to %s only", s.Address))
 			return
 		}
-		if site := r.Header.Get("Sec-Fetch-Site"); strings.HasPrefix(r.URL.Path, "/api/") && (site == "cross-site" || site == "same-site") {
+		if site := r.Header.Get("Sec-Fetch-Site"); strings.HasPrefix(r.URL.Path, "/api/") &&
+			(site == "cross-site" || site == "same-site") {
 			s.fail(w, refuse(http.StatusForbidden, "this request comes from another site; nothing was done"))
 			return
 		}
@@ -135,7 +203,8 @@ func (s *Server) cut(w http.ResponseWriter, r *http.Request) {
 }
 
 // serve runs one route; a fault in it is told, and the server lives on.
-func (s *Server) serve(w http.ResponseWriter, r *http.Request, do func(*Server, http.ResponseWriter, *http.Request) error) {
+func (s *Server) serve(w http.ResponseWriter, r *http.Request,
+	do func(*Server, http.ResponseWriter, *http.Request) error) {
 	w.Header().Set("Cache-Control", "no-store")
 	defer func() {
 		if v := recover(); v != nil {
@@ -144,7 +213,8 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, do func(*Server, 
 			}
 			s.hub.log("internal fault at %s %s: %v\n%s", r.Method, r.URL.Path, v, debug.Stack())
 			said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
-			s.fail(w, refuse(http.StatusInternalServerError, "internal fault: %s. This is a mistake in halfstop, not in your file; nothing was lost", said))
+			s.fail(w, refuse(http.StatusInternalServerError,
+				"internal fault: %s. This is a mistake in halfstop, not in your file; nothing was lost", said))
 		}
 	}()
 	if err := do(s, w, r); err != nil {
@@ -255,8 +325,10 @@ func (s *Server) state() State {
 	pages := s.hub.pages()
 	b := s.book
 	b.mu.Lock()
-	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken, Messages: some([]diag.Message(b.list)), Trouble: b.woe.text(), Troubles: b.woe.list(), Keeping: b.keeping(),
-		Restored: b.restored && (b.at > 0 || b.gone), Setups: []SetupName{}, Pages: pages, Version: s.opt.Version, Run: s.run}
+	v := State{Revision: b.rev, File: b.file.Name, Demo: b.demo, Saved: b.saved(), Draft: b.broken,
+		Messages: some([]diag.Message(b.list)), Trouble: b.woe.text(), Troubles: b.woe.list(), Keeping: b.keeping(),
+		Restored: b.restored && (b.at > 0 || b.gone), Setups: []SetupName{}, Pages: pages, Version: s.opt.Version,
+		Run: s.run}
 	if len(bytes.TrimSpace(b.text)) == 0 {
 		v.Begin = s.opt.Begin
 	}
@@ -290,7 +362,8 @@ func (s *Server) model() (*model, error) {
 	if m := s.book.snapshot(); m != nil {
 		return m, nil
 	}
-	return nil, refuse(http.StatusNotFound, "the shoot file has errors, so there is nothing to show yet: mend it under Edit or Text")
+	return nil, refuse(http.StatusNotFound,
+		"the shoot file has errors, so there is nothing to show yet: mend it under Edit or Text")
 }
 
 // setup finds what a path names.
@@ -301,7 +374,8 @@ func (s *Server) setup(r *http.Request) (*model, *held, error) {
 	}
 	i, err := strconv.Atoi(r.PathValue("i"))
 	if err != nil || i < 0 || i >= len(m.job.File.Setups) {
-		return nil, nil, refuse(http.StatusNotFound, "there is no setup number %s; there are %d, counted from 0", r.PathValue("i"), len(m.job.File.Setups))
+		return nil, nil, refuse(http.StatusNotFound, "there is no setup number %s; there are %d, counted from 0",
+			r.PathValue("i"), len(m.job.File.Setups))
 	}
 	return m, s.engine.setup(i), nil
 }
@@ -322,7 +396,8 @@ func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if st, v := s.engine.ready(m, h); st == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
+			Messages: v.Messages}}
 	}
 	s.engine.look(h, m)
 	limit := time.After(10 * time.Second)
@@ -381,12 +456,17 @@ func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
 	if c.Base != nil {
 		err = s.book.retype(c.ID, name, c.Merge, []byte(*c.Base), []byte(c.Text))
 	} else {
-		err = s.book.change(c.Revision, c.ID, name, c.Merge, func(*yamltext.Doc) ([]byte, error) { return []byte(c.Text), nil })
+		err = s.book.change(c.Revision, c.ID, name, c.Merge, whole([]byte(c.Text)))
 	}
 	if err != nil {
 		return err
 	}
 	return give(w, s.state())
+}
+
+// whole is a change that replaces the text.
+func whole(text []byte) func(*yamltext.Doc) ([]byte, error) {
+	return func(*yamltext.Doc) ([]byte, error) { return text, nil }
 }
 
 func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
@@ -397,72 +477,11 @@ func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
 	if len(c.Edits) == 0 || len(c.Edits) > mostEdits {
 		return refuse(http.StatusBadRequest, "give 1 to %d edits", mostEdits)
 	}
-	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge, func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }); err != nil {
+	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge,
+		func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }); err != nil {
 		return err
 	}
 	return give(w, s.state())
-}
-
-// Bounds on one request's edits: each of them reads the whole text anew.
-const (
-	mostEdits  = 1000
-	mostEdited = 32 << 20 // bytes of text, over all edits
-	mostPath   = 1 << 10  // bytes of a path
-)
-
-// edited applies edits to a text, one after the other. doc is the text decoded. The work is bounded.
-func edited(doc *yamltext.Doc, text []byte, edits []Edit) ([]byte, error) {
-	if n := len(edits); n > mostEdits || n > 8 && n*len(text) > mostEdited {
-		return nil, refuse(http.StatusRequestEntityTooLarge, "%d edits at once are too many for a text of %d KiB: send at most %d", n, len(text)>>10, max(8, min(mostEdits, mostEdited/len(text))))
-	}
-	for n, e := range edits {
-		for _, p := range [6]string{e.Set, e.Append, e.Delete, e.Rename, e.Move, e.Copy} {
-			if len(p) > mostPath {
-				return nil, refuse(http.StatusBadRequest, "edit %d: the path is %d bytes long; %d is the most", n+1, len(p), mostPath)
-			}
-		}
-		if n > 0 {
-			name := doc.Name
-			if doc = doc.Edited(text); doc == nil { // another edit of the same text came between
-				doc, _ = yamltext.Parse(name, text)
-			}
-		}
-		var next []byte
-		var err error
-		said := 0
-		for _, p := range [6]string{e.Set, e.Append, e.Delete, e.Rename, e.Move, e.Copy} {
-			if p != "" {
-				said++
-			}
-		}
-		switch {
-		case said != 1:
-			return nil, refuse(http.StatusBadRequest, "edit %d: say exactly one of set, append, delete, rename, move and copy", n+1)
-		case e.Set != "":
-			next, err = doc.Set(e.Set, e.Value)
-		case e.Append != "":
-			next, err = doc.Append(e.Append, e.Value)
-		case e.Delete != "":
-			next, err = doc.Delete(e.Delete)
-		case e.Rename != "":
-			next, err = doc.Rename(e.Rename, e.Value)
-		default:
-			to, bad := strconv.Atoi(e.Value)
-			if bad != nil {
-				return nil, refuse(http.StatusBadRequest, "edit %d: value: write the number of the new place, counted from 0", n+1)
-			}
-			if e.Move != "" {
-				next, err = doc.Move(e.Move, to)
-			} else {
-				next, err = doc.Copy(e.Copy, to)
-			}
-		}
-		if err != nil {
-			return nil, refuse(http.StatusUnprocessableEntity, "%v; nothing was changed", err)
-		}
-		text = next
-	}
-	return text, nil
 }
 
 func (s *Server) postUndo(w http.ResponseWriter, r *http.Request) error {
@@ -505,7 +524,8 @@ func (s *Server) postSave(w http.ResponseWriter, r *http.Request) error {
 	if strings.TrimSpace(c.Path) == "" || strings.ContainsRune(c.Path, 0) {
 		return refuse(http.StatusBadRequest, "path: give the name of a new file or folder")
 	}
-	if err := s.book.saveAs(c.Revision, c.Path, func(path string, base []byte) (keeper, error) { return s.place(path, base, true) }); err != nil {
+	anew := func(path string, base []byte) (keeper, error) { return s.place(path, base, true) }
+	if err := s.book.saveAs(c.Revision, c.Path, anew); err != nil {
 		return err
 	}
 	return give(w, s.state())

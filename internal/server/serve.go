@@ -62,7 +62,8 @@ type Server struct {
 
 // New opens the address and the shoot. Close or Serve must follow.
 //
-// Errors: an address that is not of this machine (there is no other way in), a port that is taken, a shoot that another halfstop has open.
+// Errors: an address that is not of this machine (there is no other way in), a port that is taken,
+// a shoot that another halfstop has open.
 func New(o Options) (*Server, error) {
 	if o.Memory <= 0 {
 		o.Memory = 1 << 30
@@ -85,7 +86,8 @@ func New(o Options) (*Server, error) {
 		}
 		return nil, fmt.Errorf("%s cannot be opened: %v", o.Listen, err)
 	}
-	s := &Server{Address: l.Addr().String(), bodyTime: bodyTime, opt: o, net: l, hub: newHub(o.Log), hosts: map[string]bool{}, done: make(chan struct{}), run: strconv.FormatInt(time.Now().UnixNano(), 36)}
+	s := &Server{Address: l.Addr().String(), bodyTime: bodyTime, opt: o, net: l, hub: newHub(o.Log),
+		hosts: map[string]bool{}, done: make(chan struct{}), run: strconv.FormatInt(time.Now().UnixNano(), 36)}
 	_, p, _ := net.SplitHostPort(s.Address)
 	for _, h := range []string{"127.0.0.1", "localhost", "[::1]", host} {
 		s.hosts[strings.ToLower(net.JoinHostPort(strings.Trim(h, "[]"), p))] = true
@@ -98,7 +100,8 @@ func New(o Options) (*Server, error) {
 	var open *AlreadyOpen
 	switch {
 	case errors.As(err, &open) && o.Demo:
-		k.troubles = []Trouble{{Code: TroubleMemory, Text: "kept in memory only, because another demonstration is open"}}
+		k.troubles = []Trouble{{Code: TroubleMemory,
+			Text: "kept in memory only, because another demonstration is open"}}
 	case err != nil:
 		l.Close()
 		return nil, err
@@ -154,7 +157,8 @@ func (e *AlreadyOpen) Error() string {
 // answerTime is how long a server that holds a lock is given to answer.
 const answerTime = 3 * time.Second
 
-// keeper is what keeps a shoot: its locks, and its journal, nil where none can be kept; the troubles say why.
+// keeper is what keeps a shoot: its locks, and its journal, nil where none can be kept; the
+// troubles say why.
 type keeper struct {
 	journal  *journal
 	locks    []*store.Lock
@@ -168,12 +172,14 @@ func (k *keeper) release() {
 	k.locks = nil
 }
 
-// place takes the locks of a shoot and opens its journal; file is "" for the demonstration. anew: what an earlier run left under this name is set aside.
+// place takes the locks of a shoot and opens its journal; file is "" for the demonstration. anew:
+// what an earlier run left under this name is set aside.
 //
 // *AlreadyOpen where another halfstop has the shoot open.
 func (s *Server) place(file string, disk []byte, anew bool) (k keeper, err error) {
 	machine, _ := os.Hostname()
-	who := store.Holder{Address: s.Address, Run: s.run, Process: os.Getpid(), Machine: machine, Since: time.Now().Round(time.Second)}
+	who := store.Holder{Address: s.Address, Run: s.run, Process: os.Getpid(), Machine: machine,
+		Since: time.Now().Round(time.Second)}
 	defer func() {
 		if err != nil {
 			k.release()
@@ -249,7 +255,8 @@ func (s *Server) place(file string, disk []byte, anew bool) (k keeper, err error
 		note(TroubleMemory, "kept in memory only, because no journal can be written: %s", why)
 	}
 	if set != "" {
-		note(TroubleSetAside, "an earlier shoot of this name, which is gone, had unsaved changes: they are kept in %s", set)
+		note(TroubleSetAside,
+			"an earlier shoot of this name, which is gone, had unsaved changes: they are kept in %s", set)
 	}
 	if j != nil && j.cut {
 		note(TroubleCut, "the last change of the earlier run was not written whole, and is lost; all before it is here")
@@ -270,12 +277,15 @@ func answers(address, run string) bool {
 	}
 	defer r.Body.Close()
 	var s State
-	return r.StatusCode == http.StatusOK && json.NewDecoder(io.LimitReader(r.Body, 16<<20)).Decode(&s) == nil && s.Run == run
+	return r.StatusCode == http.StatusOK && json.NewDecoder(io.LimitReader(r.Body, 16<<20)).Decode(&s) == nil &&
+		s.Run == run
 }
 
-// Serve answers until ctx ends, then saves and closes. The error is what kept the text from being saved, or the server from answering.
+// Serve answers until ctx ends, then saves and closes. The error is what kept the text from being
+// saved, or the server from answering.
 func (s *Server) Serve(ctx context.Context) error {
-	h := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10}
+	h := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
+		MaxHeaderBytes: 64 << 10}
 	failed := make(chan error, 1)
 	go func() { failed <- h.Serve(s.net) }()
 	var err error
@@ -341,7 +351,8 @@ func (s *Server) page() http.Handler {
 	})
 }
 
-// typeOf gives the media type by the name's end, not by what the machine happens to have registered.
+// typeOf gives the media type by the name's end, not by what the machine happens to have
+// registered.
 func typeOf(name string) string {
 	switch path.Ext(name) {
 	case ".html":

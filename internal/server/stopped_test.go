@@ -12,8 +12,9 @@ import (
 	"halfstop/internal/store"
 )
 
-// TestStoppedKeepsLock: a process that is stopped (Ctrl-Z) keeps its shoot, however long; who comes second is told who has it. When it goes on
-// its page is joined, and when it is gone the shoot is free.
+// TestStoppedKeepsLock: a process that is stopped (Ctrl-Z) keeps its shoot, however long; who comes
+// second is told who has it. When it goes on its page is joined, and when it is gone the shoot is
+// free.
 func TestStoppedKeepsLock(t *testing.T) {
 	shoot, journals := onDisk(t, small), t.TempDir()
 	p := serving(t, shoot.Path, journals)
@@ -42,7 +43,8 @@ func TestStoppedKeepsLock(t *testing.T) {
 	}
 	time.Sleep(50 * time.Millisecond)
 	open, err := second()
-	if open == nil || open.Answers || open.Process != p.cmd.Process.Pid || !strings.Contains(err.Error(), "does not answer") {
+	if open == nil || open.Answers || open.Process != p.cmd.Process.Pid ||
+		!strings.Contains(err.Error(), "does not answer") {
 		t.Errorf("while it is stopped: %v", err)
 	}
 	if err := p.cmd.Process.Signal(syscall.SIGCONT); err != nil {

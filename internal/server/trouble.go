@@ -9,7 +9,8 @@ import (
 	"syscall"
 )
 
-// TroubleCode names what is the matter with keeping the shoot. The set is closed: pages go by the code, people by the sentence.
+// TroubleCode names what is the matter with keeping the shoot. The set is closed: pages go by the
+// code, people by the sentence.
 type TroubleCode string
 
 // The troubles, gravest first.
@@ -26,7 +27,8 @@ const (
 )
 
 // troubleCodes is the closed set in its order.
-var troubleCodes = []TroubleCode{TroubleMemory, TroubleGone, TroubleUnreadable, TroubleUnwritten, TroubleKit, TroubleLock, TroubleBeside, TroubleCut, TroubleSetAside}
+var troubleCodes = []TroubleCode{TroubleMemory, TroubleGone, TroubleUnreadable, TroubleUnwritten, TroubleKit,
+	TroubleLock, TroubleBeside, TroubleCut, TroubleSetAside}
 
 // note reports whether a code is worth knowing only: work is kept as it should be.
 func (c TroubleCode) note() bool {
@@ -95,8 +97,8 @@ func reason(err error) string {
 	return err.Error()
 }
 
-// Keeping says whether what is on the page is on disk. It is always true, up to the half second in which a change by another
-// program is noticed.
+// Keeping says whether what is on the page is on disk. It is always true, up to the half second in
+// which a change by another program is noticed.
 type Keeping struct {
 	Word   string `json:"word" words:"saved|saving|unsaved|differs" doc:"saved: the file holds this text; saving: it will in a moment; unsaved: see why; differs: another program wrote the file, and both texts are kept until someone says which (disk of the state)"`
 	Why    string `json:"why" doc:"unsaved: a sentence; else empty"`

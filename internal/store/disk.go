@@ -12,15 +12,16 @@ import (
 	"time"
 )
 
-// Disk is what writing asks of the file system. Tests put one in its place that is full, or that loses what was not flushed.
-// Reading goes to the system itself.
+// Disk is what writing asks of the file system. Tests put one in its place that is full, or that
+// loses what was not flushed. Reading goes to the system itself.
 type Disk interface {
 	OpenFile(name string, flag int, mode fs.FileMode) (File, error)
 	Rename(from, to string) error
 	// Swap makes two names change places in one step; an error where that cannot be done.
 	Swap(a, b string) error
 	Remove(name string) error
-	// SyncDir flushes a folder: names that were made, changed or taken out in it reach the medium with that.
+	// SyncDir flushes a folder: names that were made, changed or taken out in it reach the medium
+	// with that.
 	SyncDir(dir string) error
 }
 
@@ -60,8 +61,8 @@ func (osDisk) SyncDir(dir string) error {
 	return d.Close()
 }
 
-// Replace writes data to path whole or not at all: a file beside it, flushed, renamed over, and the folder flushed.
-// path must not be a symbolic link.
+// Replace writes data to path whole or not at all: a file beside it, flushed, renamed over, and the
+// folder flushed. path must not be a symbolic link.
 func Replace(d Disk, path string, data []byte, mode fs.FileMode) error {
 	name, err := beside(d, path, data, mode)
 	if err != nil {
@@ -77,8 +78,8 @@ func Replace(d Disk, path string, data []byte, mode fs.FileMode) error {
 
 var temporary atomic.Uint64
 
-// beside writes data into a new file in the folder of path, flushed, and gives its name; it is pending until the caller says that it
-// is done. None is left where it fails.
+// beside writes data into a new file in the folder of path, flushed, and gives its name; it is
+// pending until the caller says that it is done. None is left where it fails.
 func beside(d Disk, path string, data []byte, mode fs.FileMode) (name string, err error) {
 	var f File
 	for {
@@ -120,7 +121,8 @@ func tempName(path, middle string) string {
 	return filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+"."+middle+".tmp")
 }
 
-// ClearStale takes out what a killed program left of writing path: '.NAME.….tmp' in its folder. Call it with the lock of path held.
+// ClearStale takes out what a killed program left of writing path: '.NAME.….tmp' in its folder.
+// Call it with the lock of path held.
 func ClearStale(path string) {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
@@ -154,7 +156,8 @@ func (e *NotPlain) Error() string {
 	return fmt.Sprintf("%s: this is %s, not a plain file; %s", e.Path, e.Kind, fix)
 }
 
-// openPlain opens a plain file for reading; what is none is refused by its kind, before and after it is opened, and opening never waits.
+// openPlain opens a plain file for reading; what is none is refused by its kind, before and after
+// it is opened, and opening never waits.
 func openPlain(path string) (*os.File, error) {
 	info, err := os.Stat(path)
 	if err != nil {

@@ -8,15 +8,18 @@ import (
 	"testing"
 )
 
-// FuzzReadFile: whatever a shoot names, nothing outside its folder is read and nothing over the limit is taken.
+// FuzzReadFile: whatever a shoot names, nothing outside its folder is read and nothing over the
+// limit is taken.
 func FuzzReadFile(f *testing.F) {
-	for _, s := range []string{"a.txt", "../secret", "./a.txt", "sub/../a.txt", "/etc/passwd", "link", "link/../secret", "a.txt\x00", "", ".", "..", "sub\\..\\..\\secret", "sub/b.txt"} {
+	for _, s := range []string{"a.txt", "../secret", "./a.txt", "sub/../a.txt", "/etc/passwd", "link",
+		"link/../secret", "a.txt\x00", "", ".", "..", "sub\\..\\..\\secret", "sub/b.txt"} {
 		f.Add(s)
 	}
 	top := f.TempDir()
 	dir := filepath.Join(top, "shoot")
 	secret := []byte("nobody outside may read this")
-	for name, text := range map[string]string{"secret": string(secret), "shoot/shoot.yaml": "halfstop: 1\n", "shoot/a.txt": "a", "shoot/sub/b.txt": strings.Repeat("b", 100)} {
+	for name, text := range map[string]string{"secret": string(secret), "shoot/shoot.yaml": "halfstop: 1\n",
+		"shoot/a.txt": "a", "shoot/sub/b.txt": strings.Repeat("b", 100)} {
 		path := filepath.Join(top, filepath.FromSlash(name))
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			f.Fatal(err)

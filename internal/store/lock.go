@@ -30,8 +30,8 @@ func (e *Held) Error() string { return fmt.Sprintf("%s: another program holds th
 // ErrNoLocks says that the file system of a lock knows no locks.
 var ErrNoLocks = errors.New("this file system knows no locks")
 
-// Lock is a lock of the operating system on a file of its own. It ends with the process, however that ends, and never by time: a
-// process that is stopped keeps it.
+// Lock is a lock of the operating system on a file of its own. It ends with the process, however
+// that ends, and never by time: a process that is stopped keeps it.
 type Lock struct {
 	f    *os.File
 	path string
@@ -45,7 +45,8 @@ func LockName(path string) string {
 // heldWait is how long a holder that was just begun is given to say who it is.
 const heldWait = 2 * time.Second
 
-// Acquire takes the lock at path or says who holds it (*Held); it does not wait for it. ErrNoLocks where there are none.
+// Acquire takes the lock at path or says who holds it (*Held); it does not wait for it. ErrNoLocks
+// where there are none.
 func Acquire(path string, who Holder) (*Lock, error) {
 	until := time.Now().Add(heldWait)
 	for {

@@ -67,7 +67,8 @@ func (m *meddling) Swap(from, to string) error {
 	return m.Disk.Swap(from, to)
 }
 
-// TestWriteInTheSameInstant: a text that another program writes after ours was compared and before it is replaced is not lost.
+// TestWriteInTheSameInstant: a text that another program writes after ours was compared and before
+// it is replaced is not lost.
 func TestWriteInTheSameInstant(t *testing.T) {
 	for name, how := range map[string]func(path, text string) error{
 		"in place": func(path, text string) error { return os.WriteFile(path, []byte(text), 0o640) },
@@ -99,7 +100,8 @@ func TestWriteInTheSameInstant(t *testing.T) {
 }
 
 func TestClearStale(t *testing.T) {
-	dir := folder(t, map[string]string{"shoot.yaml": plan, ".shoot.yaml.12-1.tmp": "x", ".other.yaml.12-1.tmp": "x", ".shoot.yaml.lock": ""})
+	dir := folder(t, map[string]string{"shoot.yaml": plan, ".shoot.yaml.12-1.tmp": "x", ".other.yaml.12-1.tmp": "x",
+		".shoot.yaml.lock": ""})
 	ClearStale(filepath.Join(dir, PlanName))
 	left, _ := os.ReadDir(dir)
 	if len(left) != 3 {

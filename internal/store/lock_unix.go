@@ -20,7 +20,8 @@ func lockFile(f *os.File) error {
 		switch {
 		case errors.Is(err, unix.EINTR):
 			continue
-		case errors.Is(err, unix.ENOLCK), errors.Is(err, unix.ENOTSUP), errors.Is(err, unix.ENOSYS), errors.Is(err, unix.EINVAL):
+		case errors.Is(err, unix.ENOLCK), errors.Is(err, unix.ENOTSUP), errors.Is(err, unix.ENOSYS), errors.Is(err,
+			unix.EINVAL):
 			return ErrNoLocks
 		}
 		return err

@@ -22,10 +22,12 @@ type temporaries struct {
 
 var errAbandoned = errors.New("the program is ending; nothing was written")
 
-// stale is the age from which a temporary file was left by a process that was killed: no write takes as long.
+// stale is the age from which a temporary file was left by a process that was killed: no write
+// takes as long.
 const stale = 10 * time.Minute
 
-// begin notes that name, a temporary file of a file called base beside it, is about to be made, and clears stale ones of that file.
+// begin notes that name, a temporary file of a file called base beside it, is about to be made, and
+// clears stale ones of that file.
 func (t *temporaries) begin(name, base string) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -43,7 +45,8 @@ func (t *temporaries) done(name string) {
 	delete(t.names, name)
 }
 
-// clearStale removes what WriteFile left for base before a time, when its process was killed. Errors are let be: the next write tries again.
+// clearStale removes what WriteFile left for base before a time, when its process was killed.
+// Errors are let be: the next write tries again.
 func clearStale(dir, base string, before time.Time) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
@@ -59,8 +62,8 @@ func clearStale(dir, base string, before time.Time) {
 	}
 }
 
-// Abandon ends all writing: temporary files are removed and WriteFile refuses from now on. It is for a process that is about
-// to exit without waiting for its work.
+// Abandon ends all writing: temporary files are removed and WriteFile refuses from now on. It is
+// for a process that is about to exit without waiting for its work.
 func Abandon() {
 	pending.mu.Lock()
 	defer pending.mu.Unlock()
@@ -70,8 +73,8 @@ func Abandon() {
 	}
 }
 
-// IsShoot reports that path is a plain file that holds a shoot: its text has the key 'halfstop' at the start of a line. It
-// reads at most the first 64 KiB.
+// IsShoot reports that path is a plain file that holds a shoot: its text has the key 'halfstop' at
+// the start of a line. It reads at most the first 64 KiB.
 func IsShoot(path string) bool {
 	info, err := os.Stat(path)
 	if err != nil || !info.Mode().IsRegular() {

@@ -47,7 +47,8 @@ func (e *missing) Is(target error) bool { return target == fs.ErrNotExist }
 // Missing is a shoot whose file is not there: what is known of it must come from elsewhere.
 func Missing(path string) *Shoot { return &Shoot{Name: path, Path: path, Dir: filepath.Dir(path)} }
 
-// PlanOf gives the plan that a path means: shoot.yaml in a folder, or what is no plan's name taken for one; else the path itself.
+// PlanOf gives the plan that a path means: shoot.yaml in a folder, or what is no plan's name taken
+// for one; else the path itself.
 func PlanOf(path string) string {
 	ext := strings.ToLower(filepath.Ext(path))
 	if info, err := os.Stat(path); err == nil && info.IsDir() || err != nil && ext != ".yaml" && ext != ".yml" {
@@ -56,10 +57,11 @@ func PlanOf(path string) string {
 	return path
 }
 
-// Read finds a shoot: a file, a folder with shoot.yaml inside, or '-' for stdin. Nothing is written.
+// Read finds a shoot: a file, a folder with shoot.yaml inside, or '-' for stdin. Nothing is
+// written.
 //
-// Errors name the path and what to do; fs.ErrNotExist where there is none. At most 4 MiB are read of each file, and nothing of what is
-// no plain file (NotPlain). Check: TestRead, TestSpecialFiles.
+// Errors name the path and what to do; fs.ErrNotExist where there is none. At most 4 MiB are read
+// of each file, and nothing of what is no plain file (NotPlain). Check: TestRead, TestSpecialFiles.
 func Read(path string, stdin io.Reader) (*Shoot, error) {
 	if path == "-" {
 		if stdin == nil {
@@ -96,8 +98,9 @@ func (s *Shoot) Parse() (*shoot.File, *yamltext.Doc, diag.List) {
 	return shoot.Parse(s.Name, s.Src, shoot.Options{Kit: s.Kit})
 }
 
-// Kits reads the files of kit in the folder kit beside a shoot, by name; none where there is no such folder. A link that leads out of
-// the shoot's folder is not followed, and what is no plain file is refused. Check: TestKitStaysInside.
+// Kits reads the files of kit in the folder kit beside a shoot, by name; none where there is no
+// such folder. A link that leads out of the shoot's folder is not followed, and what is no plain
+// file is refused. Check: TestKitStaysInside.
 func Kits(dir string) ([]shoot.KitFile, error) {
 	folder := filepath.Join(dir, "kit")
 	root, err := os.OpenRoot(dir)
@@ -213,8 +216,9 @@ func plainly(path string, err error) error {
 	return fmt.Errorf("%s: %w", path, err)
 }
 
-// ReadFile reads a file that the shoot names, such as a photometric file or a mesh. It never leaves the shoot's folder, not
-// even by a symbolic link. most is the largest size in bytes. Check: TestReadFileStaysInside.
+// ReadFile reads a file that the shoot names, such as a photometric file or a mesh. It never leaves
+// the shoot's folder, not even by a symbolic link. most is the largest size in bytes. Check:
+// TestReadFileStaysInside.
 func (s *Shoot) ReadFile(name string, most int64) ([]byte, error) {
 	if s.Dir == "" {
 		return nil, fmt.Errorf("%s: a shoot from standard input has no folder to read files from", name)

@@ -38,7 +38,8 @@ func TestSpecialFiles(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for path, kind := range map[string]string{pipe: "a named pipe", link: "a named pipe", zero: "a device", "/dev/zero": "a device"} {
+	for path, kind := range map[string]string{pipe: "a named pipe", link: "a named pipe", zero: "a device",
+		"/dev/zero": "a device"} {
 		within(t, path, func() {
 			_, err := Read(path, nil)
 			var n *NotPlain
@@ -82,10 +83,17 @@ func TestKitStaysInside(t *testing.T) {
 		"leads out": func(dir string) error {
 			return os.Symlink(filepath.Join(dir, "secret.yaml"), filepath.Join(dir, "shoot", "kit", "a.yaml"))
 		},
-		"a named pipe": func(dir string) error { return syscall.Mkfifo(filepath.Join(dir, "shoot", "kit", "a.yaml"), 0o600) },
-		"a device":     func(dir string) error { return os.Symlink("/dev/zero", filepath.Join(dir, "shoot", "kit", "a.yaml")) },
+		"a named pipe": func(dir string) error {
+			return syscall.Mkfifo(filepath.Join(dir, "shoot", "kit", "a.yaml"),
+				0o600)
+		},
+		"a device": func(dir string) error {
+			return os.Symlink("/dev/zero",
+				filepath.Join(dir, "shoot", "kit", "a.yaml"))
+		},
 		"leads out of": func(dir string) error {
-			return errors.Join(os.Remove(filepath.Join(dir, "shoot", "kit")), os.Mkdir(filepath.Join(dir, "else"), 0o755), os.Symlink("../else", filepath.Join(dir, "shoot", "kit")))
+			return errors.Join(os.Remove(filepath.Join(dir, "shoot", "kit")),
+				os.Mkdir(filepath.Join(dir, "else"), 0o755), os.Symlink("../else", filepath.Join(dir, "shoot", "kit")))
 		},
 	} {
 		dir := folder(t, map[string]string{"shoot/shoot.yaml": plan, "secret.yaml": "heads: []\n"})

@@ -28,10 +28,12 @@ func folder(t *testing.T, files map[string]string) string {
 }
 
 func TestRead(t *testing.T) {
-	dir := folder(t, map[string]string{"shoot.yaml": plan, "kit/b.yaml": "heads: []\n", "kit/a.yml": "heads: []\n", "kit/notes.txt": "x", "other.yaml": plan})
+	dir := folder(t, map[string]string{"shoot.yaml": plan, "kit/b.yaml": "heads: []\n", "kit/a.yml": "heads: []\n",
+		"kit/notes.txt": "x", "other.yaml": plan})
 	for _, path := range []string{dir, filepath.Join(dir, "shoot.yaml"), filepath.Join(dir, "other.yaml")} {
 		s, err := Read(path, nil)
-		if err != nil || string(s.Src) != plan || len(s.Kit) != 2 || filepath.Base(s.Kit[0].Name) != "a.yml" || s.Dir != dir {
+		if err != nil || string(s.Src) != plan || len(s.Kit) != 2 || filepath.Base(s.Kit[0].Name) != "a.yml" ||
+			s.Dir != dir {
 			t.Errorf("%s: %+v %v", path, s, err)
 		}
 	}
@@ -42,7 +44,8 @@ func TestRead(t *testing.T) {
 	if _, _, l := s.Parse(); len(l) > 0 {
 		t.Error(l.Text())
 	}
-	for path, say := range map[string]string{filepath.Join(dir, "none"): "no such file", t.TempDir(): "holds no shoot.yaml"} {
+	for path, say := range map[string]string{filepath.Join(dir, "none"): "no such file",
+		t.TempDir(): "holds no shoot.yaml"} {
 		if _, err := Read(path, nil); err == nil || !strings.Contains(err.Error(), say) {
 			t.Errorf("%s: %v", path, err)
 		}

@@ -14,17 +14,20 @@ import (
 	"halfstop/shoot"
 )
 
-// ErrChanged says that the plan on disk is no longer the text that was read, so that writing would lose someone's work.
+// ErrChanged says that the plan on disk is no longer the text that was read, so that writing would
+// lose someone's work.
 var ErrChanged = errors.New("the file was changed by another program since it was read; nothing was written")
 
 // keptBackups is how many backups of a plan stay; older ones are deleted.
 const keptBackups = 10
 
-// Write replaces the plan by src, atomically, with a backup of the old text before the first change made through s.
+// Write replaces the plan by src, atomically, with a backup of the old text before the first change
+// made through s.
 //
-// The file's mode is kept; a plan that is a symbolic link stays one, and what it points at is replaced. ErrChanged where the
-// file is no longer what was read, also where another program wrote it in the same instant: then its text stands. On any error the old file
-// stands as it was. Check: TestWrite*.
+// The file's mode is kept; a plan that is a symbolic link stays one, and what it points at is
+// replaced. ErrChanged where the file is no longer what was read, also where another program wrote
+// it in the same instant: then its text stands. On any error the old file stands as it was. Check:
+// TestWrite*.
 func (s *Shoot) Write(src []byte) error {
 	if s.Path == "" {
 		return errors.New("a shoot from standard input cannot be written back")
@@ -77,8 +80,8 @@ func (s *Shoot) on() Disk {
 	return s.Disk
 }
 
-// Migrate brings the plan on disk to the current version of the format; the old text is kept as a backup.
-// from is the version found; from == shoot.Current means that nothing was to be done.
+// Migrate brings the plan on disk to the current version of the format; the old text is kept as a
+// backup. from is the version found; from == shoot.Current means that nothing was to be done.
 func (s *Shoot) Migrate() (from int, err error) {
 	out, from, err := shoot.Migrate(s.Name, s.Src)
 	if err != nil || from == shoot.Current {
@@ -88,11 +91,13 @@ func (s *Shoot) Migrate() (from int, err error) {
 	return from, s.Write(out)
 }
 
-// WriteFile writes data to path atomically: a temporary file in the same folder, flushed to disk, then renamed over. A file
-// that is there keeps its mode; a new one gets 0644. A symbolic link is followed to the file it stands for.
+// WriteFile writes data to path atomically: a temporary file in the same folder, flushed to disk,
+// then renamed over. A file that is there keeps its mode; a new one gets 0644. A symbolic link is
+// followed to the file it stands for.
 func WriteFile(path string, data []byte) error { return writeFile(OS, path, data, nil) }
 
-// writeFile is WriteFile on a disk. Where old is given the file replaced must hold it: else it is put back, and the error is ErrChanged.
+// writeFile is WriteFile on a disk. Where old is given the file replaced must hold it: else it is
+// put back, and the error is ErrChanged.
 func writeFile(d Disk, path string, data, old []byte) error {
 	target, mode := path, fs.FileMode(0o644)
 	if real, err := filepath.EvalSymlinks(path); err == nil {
@@ -111,7 +116,8 @@ func writeFile(d Disk, path string, data, old []byte) error {
 		return plainly(path, err)
 	}
 	defer pending.done(name)
-	// Swapped names show what was replaced, so that it is known to be what was read. Where there is no swap that is taken for granted.
+	// Swapped names show what was replaced, so that it is known to be what was read. Where there is
+	// no swap that is taken for granted.
 	swapped := old != nil && d.Swap(name, target) == nil
 	if !swapped {
 		if err := d.Rename(name, target); err != nil {
@@ -134,8 +140,8 @@ func writeFile(d Disk, path string, data, old []byte) error {
 	return nil
 }
 
-// Backup copies path to 'NAME.1.bak', 'NAME.2.bak', … beside it, one number over the highest there, and gives its path.
-// The ten newest stay. It never writes through a link or over a file.
+// Backup copies path to 'NAME.1.bak', 'NAME.2.bak', … beside it, one number over the highest there,
+// and gives its path. The ten newest stay. It never writes through a link or over a file.
 func Backup(path string) (string, error) { return backup(OS, path) }
 
 func backup(d Disk, path string) (string, error) {
@@ -187,7 +193,8 @@ func backups(dir, base string) ([]int, error) {
 		if !ok {
 			continue
 		}
-		if n, err := strconv.Atoi(strings.TrimSuffix(middle, ".bak")); err == nil && n > 0 && strings.HasSuffix(middle, ".bak") {
+		if n, err := strconv.Atoi(strings.TrimSuffix(middle, ".bak")); err == nil && n > 0 &&
+			strings.HasSuffix(middle, ".bak") {
 			numbers = append(numbers, n)
 		}
 	}

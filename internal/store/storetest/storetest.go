@@ -1,4 +1,5 @@
-// Package storetest holds disks for tests: one that fills up, and one that loses what was not flushed when its power goes.
+// Package storetest holds disks for tests: one that fills up, and one that loses what was not
+// flushed when its power goes.
 //
 // It must not be used outside tests.
 package storetest
@@ -17,7 +18,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// Full is the machine's disk with room for so many more bytes; a write that does not fit is cut short and fails with ENOSPC, as write(2) has it.
+// Full is the machine's disk with room for so many more bytes; a write that does not fit is cut
+// short and fails with ENOSPC, as write(2) has it.
 type Full struct {
 	store.Disk
 	mu   sync.Mutex
@@ -60,8 +62,9 @@ func (f *fullFile) Write(b []byte) (int, error) {
 	return n, err
 }
 
-// Losing is the machine's disk with a memory of what was flushed. What is in a file is sure with its Sync, what names stand in a folder
-// with SyncDir (POSIX.1-2017 fsync; that a name needs its folder flushed is from fsync(2) of Linux).
+// Losing is the machine's disk with a memory of what was flushed. What is in a file is sure with
+// its Sync, what names stand in a folder with SyncDir (POSIX.1-2017 fsync; that a name needs its
+// folder flushed is from fsync(2) of Linux).
 type Losing struct {
 	mu    sync.Mutex
 	dir   string
@@ -106,8 +109,8 @@ func (d *Losing) Foreign(name string) {
 	d.names[name], d.sure[name] = n, n
 }
 
-// PowerLoss leaves the folder as a machine would find it: of what was not flushed each name and a beginning of each file's rest may have
-// reached the medium or not, as rng says.
+// PowerLoss leaves the folder as a machine would find it: of what was not flushed each name and a
+// beginning of each file's rest may have reached the medium or not, as rng says.
 func (d *Losing) PowerLoss(rng *rand.Rand) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
