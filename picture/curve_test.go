@@ -82,7 +82,7 @@ func TestRenderIsPlain(t *testing.T) {
 	px := colours(w * h)
 	white := spectrum.XYZ{X: 1.05, Y: 1, Z: 0.6}
 	for _, d := range []*spectrum.Display{spectrum.SRGB, spectrum.DisplayP3} {
-		got := Render(px, w, h, white, d)
+		got := Render(px, w, h, white, d, Plain())
 		short := 0
 		for i, c := range px {
 			for b, want := range plain(c, white, d) {
@@ -110,6 +110,6 @@ func BenchmarkDevelop(b *testing.B) {
 	}
 	white := spectrum.XYZ{X: 0.9505, Y: 1, Z: 1.089}
 	for b.Loop() {
-		Develop(px, w, h, white, spectrum.SRGB)
+		Develop(px, w, h, white, spectrum.SRGB, Standard(0))
 	}
 }

@@ -86,23 +86,24 @@ type Print struct {
 // clipped orange nor turned white; over the clip colours pale by bleed. What the display cannot
 // show is brought in along its hue by package spectrum's map. Check: TestRedStaysRed,
 // TestGreyFollowsTone.
-func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *Print {
+func Render(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display, r Rendering) *Print {
 	one := d.XYZ([3]float64{1, 1, 1})
 	adapt := spectrum.CAT16(white, one)
-	m := matrixOf(adapt, d)
+	m, tone := matrixOf(adapt, d), gainsOf(r)
+	px = r.veiled(px)
 	p := &Print{W: w, H: h, RGB: make([][3]float32, w*h), Display: d}
 	EachRow(h, func(y int) {
 		row := p.RGB[y*w : (y+1)*w]
 		for i := range row {
 			t := &px[y*w+i]
-			r, g, b, level := m.row(0, t), m.row(1, t), m.row(2, t), m.row(3, t)
-			n := max(level, r, g, b)
+			red, g, b, level := m.row(0, t), m.row(1, t), m.row(2, t), m.row(3, t)
+			n := max(level, red, g, b)
 			if !(level > 0) || !(n <= math.MaxFloat64) {
 				continue
 			}
-			k := gain(n)
-			if n <= Clipped && r >= 0 && g >= 0 && b >= 0 {
-				row[i] = [3]float32{encodeCurve.at(r * k), encodeCurve.at(g * k), encodeCurve.at(b * k)}
+			k := tone.at(n)
+			if n <= Clipped && red >= 0 && g >= 0 && b >= 0 {
+				row[i] = [3]float32{encodeCurve.at(red * k), encodeCurve.at(g * k), encodeCurve.at(b * k)}
 				continue
 			}
 			c := adapt.XYZ(*t)
@@ -147,6 +148,6 @@ func (p *Print) NRGBA64() *image.NRGBA64 {
 func byteOf(v float32) uint8 { return uint8(min(1, max(0, v))*255 + 0.5) }
 
 // Develop renders linear XYZ to an 8-bit picture.
-func Develop(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display) *image.NRGBA {
-	return Render(px, w, h, white, d).NRGBA()
+func Develop(px []spectrum.XYZ, w, h int, white spectrum.XYZ, d *spectrum.Display, r Rendering) *image.NRGBA {
+	return Render(px, w, h, white, d, r).NRGBA()
 }

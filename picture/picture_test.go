@@ -27,7 +27,7 @@ func TestGreyFollowsTone(t *testing.T) {
 		y    float64
 		want uint8
 	}{{0.18, 118}, {0, 0}, {1.404, 255}, {5, 255}, {0.36, 161}} {
-		p := Render([]spectrum.XYZ{grey(c.y)}, 1, 1, d65, spectrum.SRGB).NRGBA().NRGBAAt(0, 0)
+		p := Render([]spectrum.XYZ{grey(c.y)}, 1, 1, d65, spectrum.SRGB, Plain()).NRGBA().NRGBAAt(0, 0)
 		for _, v := range []uint8{p.R, p.G, p.B} {
 			if math.Abs(float64(v)-float64(c.want)) > 1 { // 1: rounding of the matrices
 				t.Errorf("level %g came out %v, want %d", c.y, p, c.want)
@@ -49,7 +49,7 @@ func TestGreyFollowsTone(t *testing.T) {
 func TestRedStaysRed(t *testing.T) {
 	red := spectrum.XY{X: 0.690, Y: 0.308}
 	for stop := -3.0; stop <= 8; stop++ {
-		p := Render([]spectrum.XYZ{red.XYZ(0.1 * math.Exp2(stop))}, 1, 1, d65, spectrum.SRGB).RGB[0]
+		p := Render([]spectrum.XYZ{red.XYZ(0.1 * math.Exp2(stop))}, 1, 1, d65, spectrum.SRGB, Plain()).RGB[0]
 		if !(p[0] > p[1] && p[0] > p[2]) {
 			t.Errorf("at %+g stops red came out %v", stop, p)
 		}
@@ -64,7 +64,7 @@ func TestRedStaysRed(t *testing.T) {
 func TestNoNaN(t *testing.T) {
 	bad := []spectrum.XYZ{{X: math.NaN(), Y: 1, Z: 1}, {X: math.Inf(1), Y: 1, Z: 1}, {X: -1, Y: -1, Z: -1},
 		{X: 1, Y: 1e-300, Z: 1}, {X: 0, Y: 1e300, Z: 0}, {}}
-	for _, c := range Render(bad, len(bad), 1, d65, spectrum.DisplayP3).RGB {
+	for _, c := range Render(bad, len(bad), 1, d65, spectrum.DisplayP3, Standard(0)).RGB {
 		for _, v := range c {
 			if !(v >= 0 && v <= 1) {
 				t.Errorf("out came %v", c)

@@ -78,6 +78,23 @@ func MixOf(s *stage.Stage, cam meter.Camera, solo int) picture.Mix {
 	return m
 }
 
+// RenderingOf gives how a stage's picture is printed.
+func RenderingOf(s *stage.Stage) picture.Rendering {
+	p := s.Setup.Picture
+	if p == nil {
+		return picture.Standard(0)
+	}
+	r := picture.Standard(p.Contrast)
+	switch p.Rendering {
+	case "flat":
+		r = picture.Plain()
+	case "linear":
+		r = picture.Straight()
+	}
+	r.Glare = float64(p.Glare)
+	return r
+}
+
 // falloff darkens a picture towards its corners where the camera asks for it.
 func (f *Frame) falloff(px []spectrum.XYZ) []spectrum.XYZ {
 	v := f.Stage.View

@@ -15,6 +15,6 @@ func ExampleParse() {
 	// shoot.yaml:4:5: unknown setting "camra" of a setup
 	//   4 |     camra: {at: [1, 2, 1.5]}
 	//     |     ^^^^^
-	//   settings here: name, priority, time, camera, cover, sitter, lights, openings, off, dim, panels, objects, haze, points, look, may, day, every, notes
+	//   settings here: name, priority, time, camera, picture, cover, sitter, lights, openings, off, dim, panels, objects, haze, points, look, may, day, every, notes
 	//   fix: write "camera"
 }

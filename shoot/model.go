@@ -344,6 +344,7 @@ type Setup struct {
 	Priority int                `yaml:"priority" doc:"1 is the must" least:"0"`
 	At       string             `yaml:"time" doc:"time of day, hh:mm" form:"clock"`
 	Camera   *Camera            `yaml:"camera" doc:"where the camera stands and how it is set"`
+	Picture  *Picture           `yaml:"picture" doc:"how the picture is printed"`
 	Cover    *Cover             `yaml:"cover" doc:"the picture is for a cover: where its type will stand"`
 	Sitter   *Sitter            `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
 	Lights   []Light            `yaml:"lights" doc:"flash and continuous lights brought along"`
@@ -359,6 +360,13 @@ type Setup struct {
 	Day      *SetupDay          `yaml:"day" doc:"what the day has to know of this setup"`
 	Every    q.Seconds          `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
 	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
+}
+
+// Picture says how scene light becomes print.
+type Picture struct {
+	Rendering string  `yaml:"rendering" default:"standard" words:"standard|flat|linear" doc:"see 'Pictures'"`
+	Contrast  float64 `yaml:"contrast" default:"1.35" least:"1.05" most:"2" doc:"of 'standard', at mid-grey"`
+	Glare     q.Share `yaml:"glare" default:"1 %" least:"0" most:"0.2" doc:"veiling glare of the lens; 0 is none"`
 }
 
 // Cover says where the type of a cover stands over the crop of the picture; shares of the crop's

@@ -252,7 +252,7 @@ func (o *frameOptions) view(f *render.Frame, px []spectrum.XYZ) any {
 	if o.noise {
 		px = f.Grain(px, o.seed, photosites)
 	}
-	return picture.Render(px, f.Film.W, f.Film.H, f.Stage.White, o.display)
+	return picture.Render(px, f.Film.W, f.Film.H, f.Stage.White, o.display, render.RenderingOf(f.Stage))
 }
 
 // save writes a Print or an image by the file's ending.

@@ -56,7 +56,8 @@ type shown struct {
 	folds        []spectrum.Fold // by layer
 	full         []float64       // what scales are for
 	scales       []float64
-	data         []byte // see LayersHead
+	means        [][3]float64 // in the units of the half floats
+	data         []byte       // see LayersHead
 }
 
 // sizeOf gives the picture's size for the sides asked (0: not asked), inside the limits and the camera's shape.
@@ -245,12 +246,13 @@ func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown,
 	}
 	var todo []int
 	n := p.w * p.h * 6
+	p.means = make([][3]float64, len(s.Layers))
 	p.scales, p.data = make([]float64, len(s.Layers)), make([]byte, len(s.Layers)*n)
 	p.film = f
 	for l, full := range fullOf(s) {
 		if old != nil && keeps(l) && old.folds[l] == p.folds[l] {
 			copy(p.data[l*n:(l+1)*n], old.data[l*n:])
-			p.scales[l] = old.scales[l] * full / old.full[l]
+			p.scales[l], p.means[l] = old.scales[l]*full/old.full[l], old.means[l]
 		} else {
 			todo = append(todo, l)
 		}
@@ -265,7 +267,13 @@ func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown,
 	}
 	eachLayer(len(todo), func(k int) {
 		l := todo[k]
-		p.scales[l] = block(px[k], p.data[l*n:(l+1)*n]) * p.full[l] / f.full[l]
+		scale := block(px[k], p.data[l*n:(l+1)*n])
+		p.scales[l] = scale * p.full[l] / f.full[l]
+		for _, c := range px[k] {
+			for b, v := range c {
+				p.means[l][b] += float64(v) / scale / float64(len(px[k]))
+			}
+		}
 	})
 	return p
 }

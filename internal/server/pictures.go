@@ -163,7 +163,7 @@ func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
 	cam := meter.CameraOf(s)
 	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data), Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
 	for l := range s.Layers {
-		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l]})
+		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l], p.means[l]})
 	}
 	return head
 }
@@ -226,7 +226,7 @@ func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *
 	data := f.data
 	if f.of != p || f.tag != tag {
 		var b bytes.Buffer
-		img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB)
+		img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB, render.RenderingOf(st))
 		if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img); err != nil {
 			f.mu.Unlock()
 			return err

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"halfstop/picture"
+	"halfstop/render"
 	"halfstop/spectrum"
 )
 
@@ -274,7 +275,7 @@ func TestLayers(t *testing.T) {
 		k := l.Scale * l.K * last.Lit * last.Exposure.Factor
 		px[i] = spectrum.XYZ{X: at(0) * k, Y: at(1) * k, Z: at(2) * k}
 	}
-	mine := picture.Develop(px, last.Width, last.Height, st.White, spectrum.SRGB)
+	mine := picture.Develop(px, last.Width, last.Height, st.White, spectrum.SRGB, render.RenderingOf(st))
 	res2, err := http.Get("http://" + c.s.Address + "/api/setup/0/frame.png")
 	if err != nil {
 		t.Fatal(err)
@@ -368,17 +369,20 @@ func TestHalf(t *testing.T) {
 }
 
 func TestToneIsPictures(t *testing.T) {
-	c := start(t, Options{})
-	e := ask[SetupView](c, 200, "GET", "/api/setup/0", nil).Camera.Exposure.Tone
-	for x := 0.0; x < 2; x += 0.01 {
-		y := x
-		if x >= e.White {
-			y = 1
-		} else if x > e.Join {
-			y = 1 - (1-e.Join)*math.Pow((e.White-x)/(e.White-e.Join), e.Power)
-		}
-		if math.Abs(y-picture.Tone(x)) > 1e-12 {
-			t.Fatalf("Tone(%g) = %g, the page would have %g", x, picture.Tone(x), y)
+	for _, r := range []picture.Rendering{picture.Standard(0), picture.Standard(1.6), picture.Plain(), picture.Straight()} {
+		e := toneOf(r)
+		for x := 0.0; x < 2; x += 0.01 {
+			y := x
+			if x >= e.White {
+				y = 1
+			} else if p := math.Pow(x, e.Sigmoid); e.Sigmoid > 0 {
+				y = e.Scale * p / (p + e.Half)
+			} else if x > e.Join {
+				y = 1 - (1-e.Join)*math.Pow((e.White-x)/(e.White-e.Join), e.Power)
+			}
+			if math.Abs(y-r.Tone(x)) > 1e-12 {
+				t.Fatalf("%+v: Tone(%g) = %g, the page would have %g", r, x, r.Tone(x), y)
+			}
 		}
 	}
 }

@@ -304,6 +304,11 @@ type ToneConstants struct {
 	Join  float64 `json:"join" doc:"straight up to here"`
 	White float64 `json:"white" doc:"becomes 1"`
 	Power float64 `json:"power" doc:"y = 1 − (1−join)·((white−x)/(white−join))^power between"`
+	// Sigmoid stands in place of the straight line and the shoulder.
+	Sigmoid float64 `json:"sigmoid" doc:"over 0: the exponent n of y = scale·xⁿ/(xⁿ+half) up to white; 0: join and power"`
+	Half    float64 `json:"half"`
+	Scale   float64 `json:"scale"`
+	Glare   float64 `json:"glare" doc:"veiling glare of the lens: the mix is (1−glare)·x + glare·mean over the frame; not in readings, histogram and stops"`
 }
 
 // PointView is a place where light is measured.
@@ -396,10 +401,11 @@ type LayersHead struct {
 
 // LayerHead is one layer of a pass.
 type LayerHead struct {
-	Name  string  `json:"name"`
-	Flash bool    `json:"flash"`
-	K     float64 `json:"k"`
-	Scale float64 `json:"scale" doc:"half float × scale = luminance at full setting, cd/m² or cd·s/m²"`
+	Name  string     `json:"name"`
+	Flash bool       `json:"flash"`
+	K     float64    `json:"k"`
+	Scale float64    `json:"scale" doc:"half float × scale = luminance at full setting, cd/m² or cd·s/m²"`
+	Mean  [3]float64 `json:"mean" doc:"mean XYZ over the frame, in the units of the half floats"`
 }
 
 // SpotView is the reading of one spot of the picture.

@@ -248,7 +248,7 @@ func (e *engine) trial(ctx context.Context, s *stage.Stage, side int) ([]byte, e
 		f.framed.Mix.Weight[l] *= full[l] / f.full[l]
 	}
 	var b bytes.Buffer
-	img := picture.Develop(f.framed.Linear(-1), w, h, s.White, spectrum.SRGB)
+	img := picture.Develop(f.framed.Linear(-1), w, h, s.White, spectrum.SRGB, render.RenderingOf(s))
 	err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img)
 	return b.Bytes(), err
 }

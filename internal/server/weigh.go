@@ -7,6 +7,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/meter"
+	"halfstop/picture"
 	"halfstop/render"
 	"halfstop/spectrum"
 	"halfstop/stage"
@@ -21,7 +22,7 @@ func exposureOf(s *stage.Stage, cam *meter.Camera) ExposureOf {
 	d65 := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
 	a := spectrum.CAT16(s.White, d65)
 	e := ExposureOf{Factor: m.Exposure, Lens: m.Exposure / 0.18 / float64(cam.ISO) * 10, White: [3]float64{s.White.X, s.White.Y, s.White.Z},
-		Tone: ToneConstants{Join: 0.5, White: 1.404, Power: (1.404 - 0.5) / 0.5}} // as picture.Tone; held together by TestToneIsPictures
+		Tone: toneOf(render.RenderingOf(s))}
 	for r := range 3 {
 		for c := range 3 {
 			e.Adapt[3*r+c] = a[r][c]
@@ -34,6 +35,17 @@ func exposureOf(s *stage.Stage, cam *meter.Camera) ExposureOf {
 		}
 	}
 	return e
+}
+
+// toneOf says a rendering to the page. Check: TestToneIsPictures.
+func toneOf(r picture.Rendering) ToneConstants {
+	t := ToneConstants{Join: 0.5, White: picture.Clipped, Power: (picture.Clipped - 0.5) / 0.5, Glare: r.Glare} // as picture.Tone
+	n, half, scale, straight := r.Constants()
+	if straight {
+		t.Join, t.White, t.Power = 1, 1, 1
+	}
+	t.Sigmoid, t.Half, t.Scale = n, half, scale
+	return t
 }
 
 // readingsOf weighs measured light for a model's settings.

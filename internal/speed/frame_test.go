@@ -14,15 +14,17 @@ import (
 
 	"halfstop/figure"
 	"halfstop/internal/demo"
-	"halfstop/internal/store"
+	"halfstop/internal/zoo"
 	"halfstop/meter"
 	"halfstop/render"
+	"halfstop/shoot"
 	"halfstop/stage"
 	"halfstop/trace"
 )
 
 var (
 	frames = flag.Bool("frames", false, "measure the frames of the demonstration")
+	rooms  = flag.String("rooms", "demonstration", "whose frames: demonstration or zoo")
 	long   = flag.Int("long", 640, "pixels on the long side")
 	ref    = flag.Int("ref", 64, "samples of each half of the reference")
 	most   = flag.Int("most", 64, "most samples of the picture measured")
@@ -100,14 +102,31 @@ func TestFrames(t *testing.T) {
 	if !*frames {
 		t.Skip("run with -frames: it takes minutes")
 	}
-	sh := &store.Shoot{Name: demo.Name, Src: demo.Shoot()}
-	file, doc, list := sh.Parse()
-	if file == nil {
-		t.Fatal(list.Text())
+	var stages []*stage.Stage
+	if *rooms == "zoo" {
+		all, err := zoo.Load("../../zoo")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range all {
+			s, list := stage.Build(r.Job.File, r.Job.Doc, 0, stage.Options{Pixels: [2]int{*long, *long * 427 / 640}})
+			if s == nil {
+				t.Fatal(list.Text())
+			}
+			stages = append(stages, s)
+		}
+	} else {
+		file, doc, list := shoot.Parse(demo.Name, demo.Shoot(), shoot.Options{})
+		if file == nil {
+			t.Fatal(list.Text())
+		}
+		for i := range file.Setups {
+			s, _ := stage.Build(file, doc, i, stage.Options{Detail: figure.Far})
+			stages = append(stages, s)
+		}
 	}
 	ctx := context.Background()
-	for i := range file.Setups {
-		s, _ := stage.Build(file, doc, i, stage.Options{Detail: figure.Far})
+	for _, s := range stages {
 		cam := meter.CameraOf(s)
 		lens := render.LensOf(s, cam)
 		w, h := *long, *long*427/640

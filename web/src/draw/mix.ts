@@ -17,10 +17,10 @@ in vec2 at;out vec2 uv;void main(){uv=vec2(at.x*.5+.5,.5-at.y*.5);gl_Position=ve
 
 const fragment = `#version 300 es
 precision highp float;precision highp sampler2DArray;
-uniform sampler2DArray film;uniform float w[32];uniform int n;uniform mat3 adapt;uniform mat3 srgb;uniform vec3 curve;uniform int stops;uniform float clipAt;uniform float floorAt;
+uniform sampler2DArray film;uniform float w[32];uniform int n;uniform mat3 adapt;uniform mat3 srgb;uniform vec3 curve;uniform vec3 sigmoid;uniform vec4 veil;uniform int stops;uniform float clipAt;uniform float floorAt;
 in vec2 uv;out vec4 col;
 vec3 mixed(vec2 p){vec3 c=vec3(0.);for(int l=0;l<n;l++){if(w[l]!=0.)c+=w[l]*texture(film,vec3(p,float(l))).rgb;}return c;}
-float tone(float x){if(x<=0.)return 0.;if(x<=curve.x)return x;if(x>=curve.y)return 1.;return 1.-(1.-curve.x)*pow((curve.y-x)/(curve.y-curve.x),curve.z);}
+float tone(float x){if(x<=0.)return 0.;if(x>=curve.y)return 1.;if(sigmoid.x>0.){float p=pow(x,sigmoid.x);return min(1.,sigmoid.z*p/(p+sigmoid.y));}if(x<=curve.x)return x;return 1.-(1.-curve.x)*pow((curve.y-x)/(curve.y-curve.x),curve.z);}
 float enc(float x){x=clamp(x,0.,1.);return x<=.0031308?12.92*x:1.055*pow(x,1./2.4)-.055;}
 void main(){
  if(stops==1){
@@ -31,7 +31,7 @@ void main(){
   else if(e<floorAt)g=((q.x%4==0&&q.y%4==0)||(q.x%4==2&&q.y%4==2))?.47:.055;
   else g=enc(tone(.18*exp2(floor(e)+.5)));
   col=vec4(vec3(g),1.);return;}
- vec3 p=adapt*mixed(uv);float y=p.y;if(!(y>0.)){col=vec4(0.,0.,0.,1.);return;}
+ vec3 p=adapt*(veil.w*mixed(uv)+veil.rgb);float y=p.y;if(!(y>0.)){col=vec4(0.,0.,0.,1.);return;}
  float t=tone(y);vec3 c=srgb*(p*(t/y));float s=1.;
  for(int i=0;i<3;i++){if(c[i]>1.)s=min(s,(1.-t)/(c[i]-t));if(c[i]<0.)s=min(s,t/(t-c[i]));}
  c=vec3(t)+(c-vec3(t))*max(s,0.);col=vec4(enc(c.r),enc(c.g),enc(c.b),1.);}`;
@@ -88,7 +88,7 @@ export class Mixer {
     gl.vertexAttribPointer(0, 2, gl.FLOAT, false, 0, 0);
     gl.bindTexture(gl.TEXTURE_2D_ARRAY, gl.createTexture());
     for (const [k, v] of [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR], [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]] as const) gl.texParameteri(gl.TEXTURE_2D_ARRAY, k, v);
-    for (const u of ["w", "n", "adapt", "srgb", "curve", "stops", "clipAt", "floorAt"]) this.uniforms[u] = gl.getUniformLocation(prog, u);
+    for (const u of ["w", "n", "adapt", "srgb", "curve", "sigmoid", "veil", "stops", "clipAt", "floorAt"]) this.uniforms[u] = gl.getUniformLocation(prog, u);
     this.gl = gl;
   }
 
@@ -114,6 +114,9 @@ export class Mixer {
     gl.uniformMatrix3fv(u.adapt ?? null, true, flat(x.adapt));
     gl.uniformMatrix3fv(u.srgb ?? null, true, flat(x.srgb));
     gl.uniform3f(u.curve ?? null, x.tone.join, x.tone.white, x.tone.power);
+    gl.uniform3f(u.sigmoid ?? null, x.tone.sigmoid, x.tone.half, x.tone.scale);
+    const [vx, vy, vz] = veil(f, mix);
+    gl.uniform4f(u.veil ?? null, vx, vy, vz, 1 - x.tone.glare);
     gl.uniform1i(u.stops ?? null, mix.stops ? 1 : 0);
     gl.uniform1f(u.clipAt ?? null, mix.clip);
     gl.uniform1f(u.floorAt ?? null, mix.floor);
@@ -126,6 +129,7 @@ export class Mixer {
     const { w, h, layers } = f.head, table = halfTable(), n = w * h;
     const im = cx.createImageData(w, h), d = im.data, a = flat(mix.exposure.adapt), s = flat(mix.exposure.srgb), t = mix.exposure.tone;
     const used = layers.map((_, l) => l).filter((l) => mix.weight[l]);
+    const over = veil(f, mix), own = 1 - t.glare;
     const at = (k: number) => table[f.data[k] ?? 0] ?? 0;
     for (let i = 0; i < n; i++) {
       let X = 0, Y = 0, Z = 0;
@@ -142,6 +146,7 @@ export class Mixer {
         continue;
       }
       const row = (mm: Float32Array, r: number, p: number, q: number, u: number) => (mm[r] ?? 0) * p + (mm[r + 1] ?? 0) * q + (mm[r + 2] ?? 0) * u;
+      X = own * X + over[0]; Y = own * Y + over[1]; Z = own * Z + over[2];
       const p = row(a, 0, X, Y, Z), q = row(a, 3, X, Y, Z), u = row(a, 6, X, Y, Z);
       if (!(q > 0)) continue;
       const y = tone(q, t), k = y / q;
@@ -152,6 +157,13 @@ export class Mixer {
     }
     cx.putImageData(im, 0, 0);
   }
+}
+
+/** The lens's veiling glare: a share of the frame's mean light, over all of it. */
+function veil(f: Film, mix: Mix): [number, number, number] {
+  const v: [number, number, number] = [0, 0, 0];
+  f.head.layers.forEach((l, i) => l.mean.forEach((m, c) => { v[c]! += (mix.weight[i] ?? 0) * m * mix.exposure.tone.glare; }));
+  return v;
 }
 
 const flat = (v: readonly number[]): Float32Array => Float32Array.from(v);

@@ -712,6 +712,12 @@ export interface ToneConstants {
   white: number;
   /** y = 1 − (1−join)·((white−x)/(white−join))^power between */
   power: number;
+  /** over 0: the exponent n of y = scale·xⁿ/(xⁿ+half) up to white; 0: join and power */
+  sigmoid: number;
+  half: number;
+  scale: number;
+  /** veiling glare of the lens: the mix is (1−glare)·x + glare·mean over the frame; not in readings, histogram and stops */
+  glare: number;
 }
 
 export interface PointView {
@@ -824,6 +830,8 @@ export interface LayerHead {
   k: number;
   /** half float × scale = luminance at full setting, cd/m² or cd·s/m² */
   scale: number;
+  /** mean XYZ over the frame, in the units of the half floats */
+  mean: [number, number, number];
 }
 
 export interface SpotView {

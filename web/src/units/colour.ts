@@ -20,10 +20,14 @@ export function tint(c: readonly number[], y: number): string {
 }
 
 /** The tone curve of the picture on luminance, see the exposure of a camera. */
-export function tone(x: number, t: { join: number; white: number; power: number }): number {
+export function tone(x: number, t: { join: number; white: number; power: number; sigmoid?: number; half?: number; scale?: number }): number {
   if (!(x > 0)) return 0;
-  if (x <= t.join) return x;
   if (x >= t.white) return 1;
+  if (t.sigmoid) {
+    const p = x ** t.sigmoid;
+    return Math.min(1, ((t.scale ?? 1) * p) / (p + (t.half ?? 1)));
+  }
+  if (x <= t.join) return x;
   return 1 - (1 - t.join) * ((t.white - x) / (t.white - t.join)) ** t.power;
 }
 
