@@ -1,7 +1,8 @@
 // The place alone from above, to be changed: corners, walls, openings, things, all to be taken hold of.
-import { wallLength } from "../model/room.ts";
+import { squared, wallLength } from "../model/room.ts";
+import { openingAt, thingAt } from "../actions/placing.ts";
 import type { SetupView } from "../model/wire.ts";
-import type { Shift } from "../state/edit.ts";
+import type { EditPart, Shift } from "../state/edit.ts";
 import { length, type Units } from "../units/measures.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { around, boxOf, Labels, widthOf, type Offer } from "./labels.ts";
@@ -24,6 +25,14 @@ export function roomScale(v: SetupView, w: number, h: number): RoomScale {
   const dx = (hi[0] ?? 1) - (lo[0] ?? 0), dy = (hi[1] ?? 1) - (lo[1] ?? 0), pad = w < 480 ? 58 : 72;
   const s = Math.max(8, Math.min((w - 2 * pad) / dx, (h - 2 * pad) / dy));
   return { w, h, s, x0: (w - dx * s) / 2 - (lo[0] ?? 0) * s, y0: (h + dy * s) / 2 + (lo[1] ?? 0) * s };
+}
+
+/** The scale of the page's plan: while walls are drawn there is room for twelve by nine metres. */
+export function scaleOf(p: Pick<EditPart, "sketch">, view: SetupView, w: number, h: number): RoomScale {
+  if (!p.sketch) return roomScale(view, w, h);
+  const xs = [12, ...view.room.outline.map((c) => c[0])], ys = [9, ...view.room.outline.map((c) => c[1])], x = Math.max(...xs), y = Math.max(...ys);
+  const s = Math.max(8, Math.min((w - 60) / x, (h - 60) / y));
+  return { w, h, s, x0: (w - x * s) / 2, y0: (h + y * s) / 2 };
 }
 
 /** What of the place is drawn, and how. */
@@ -110,4 +119,27 @@ function setupThings(v: SetupView): { path: string; name: string; at: P; foot: P
     ...(v.camera ? [{ path: v.camera.path, name: "camera", at: flat(v.camera.at), foot: [] }] : []),
     ...(v.sitter ? [{ path: v.sitter.path, name: "sitter", at: flat(v.sitter.at), foot: [] }] : []),
   ];
+}
+
+/** What is being put into the plan, under the hand: walls as far as they are drawn, an opening in its wall, a thing where it would stand. */
+export function placingDrawing(p: Pick<EditPart, "sketch" | "ghost" | "placing" | "place" | "units">, o: readonly P[], k: RoomScale): Markup {
+  const X = (x: number): number => dot(k.x0 + x * k.s), Y = (y: number): number => dot(k.y0 - y * k.s), g = p.ghost;
+  if (p.sketch) {
+    const s = p.sketch, to = g && s.length ? squared(s, g) : null, all = to ? [...s, to] : s, last = s[s.length - 1];
+    const lines = all.map((c, i) => `${i ? "L" : "M"}${X(c[0])} ${Y(c[1])}`).join(""), first = s[0];
+    const says = s.map((c, i) => { const b = s[i + 1]; return b ? m`<text class="dist" x="${X((c[0] + b[0]) / 2)}" y="${Y((c[1] + b[1]) / 2) - 5}" text-anchor="middle">${length(Math.hypot(b[0] - c[0], b[1] - c[1]), p.units)}</text>` : ""; });
+    const now = to && last ? m`<text class="note" x="${X(to[0]) + 12}" y="${Y(to[1]) - 8}">${length(Math.hypot(to[0] - last[0], to[1] - last[1]), p.units)}</text>` : "";
+    return m`<g class="sketch" data-key="sketch"><path class="cut" d="${lines}"/>${s.map((c) => m`<circle class="corner" cx="${X(c[0])}" cy="${Y(c[1])}" r="5"/>`)}${first && s.length > 2 ? m`<circle class="corner" cx="${X(first[0])}" cy="${Y(first[1])}" r="9"/>` : ""}${says}${now}</g>`;
+  }
+  if (!g) return m``;
+  if (p.placing === "window" || p.placing === "door") {
+    const w = openingAt(o, p.placing, g, 1), a = w && o[w.wall - 1], b = w && o[w.wall % o.length];
+    if (!w || !a || !b) return m``;
+    const l = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1, at = (t: number): string => `${X(a[0] + ((b[0] - a[0]) * t) / l)} ${Y(a[1] + ((b[1] - a[1]) * t) / l)}`;
+    return m`<path class="ghostopen" data-key="ghost" d="M${at(w.from)}L${at(w.from + w.width)}"/><text class="note" data-key="ghostn" x="12" y="22">${p.placing}, ${length(w.width, p.units)} wide, ${length(w.from, p.units)} from corner ${w.wall}</text>`;
+  }
+  const t = p.place?.things.find((x) => `thing:${x.kind}` === p.placing);
+  if (!t) return m``;
+  const q = thingAt(o, t.size, g);
+  return m`<path class="ghost" data-key="ghost" d="M${X(q.x)} ${Y(q.y)}H${X(q.x + q.w)}V${Y(q.y + q.d)}H${X(q.x)}Z"/><text class="note" data-key="ghostn" x="12" y="22">${t.kind}, ${length(q.w, p.units)} × ${length(q.d, p.units)}</text>`;
 }

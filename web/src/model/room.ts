@@ -66,3 +66,32 @@ export function addCorner(o: readonly P[], i: number): [number, number][] {
 /** Area inside, m²: over 0 where the corners run anticlockwise. */
 export const area = (o: readonly P[]): number =>
   o.reduce((s, a, i) => { const b = o[(i + 1) % o.length] ?? a; return s + (a[0] * b[1] - b[0] * a[1]) / 2; }, 0);
+
+/** The wall nearest to a place: number from 0, how far, where along it, its direction, the place on it. */
+export function nearestWall(o: readonly P[], at: P): { i: number; far: number; along: number; len: number; ux: number; uy: number; x: number; y: number } | null {
+  let best: ReturnType<typeof nearestWall> = null;
+  o.forEach((a, i) => {
+    const b = o[(i + 1) % o.length] ?? a, len = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    if (len < 0.05) return;
+    const ux = (b[0] - a[0]) / len, uy = (b[1] - a[1]) / len, along = Math.max(0, Math.min(len, (at[0] - a[0]) * ux + (at[1] - a[1]) * uy));
+    const x = a[0] + ux * along, y = a[1] + uy * along, far = Math.hypot(at[0] - x, at[1] - y);
+    if (!best || far < best.far) best = { i, far, along, len, ux, uy, x, y };
+  });
+  return best;
+}
+
+/** The next corner of walls that are drawn: square to the last one where it is nearly so, and level with the first. */
+export function squared(s: readonly P[], at: P): [number, number] {
+  const last = s[s.length - 1], first = s[0];
+  let [x, y] = at;
+  if (last) {
+    const dx = Math.abs(x - last[0]), dy = Math.abs(y - last[1]);
+    if (dx < 0.3 * dy) x = last[0];
+    else if (dy < 0.3 * dx) y = last[1];
+  }
+  if (first && s.length > 1) {
+    if (Math.abs(x - first[0]) < 0.2 && x !== last?.[0]) x = first[0];
+    if (Math.abs(y - first[1]) < 0.2 && y !== last?.[1]) y = first[1];
+  }
+  return [round(x), round(y)];
+}

@@ -1192,3 +1192,29 @@ export interface HourMark {
   /** the time of a setup; else one of the day's hours */
   setup: boolean;
 }
+
+export interface PlaceView {
+  /** real things with usual sizes */
+  things: ThingView[];
+  /** by name, in the order of the table */
+  surfaces: SurfaceView[];
+  /** the light that the surfaces are shown under; empty: daylight of 5500 K */
+  under: string;
+}
+
+export interface ThingView {
+  kind: string;
+  says: string;
+  /** a usual one: along its front, to its back, high */
+  size: [number, number, number];
+  /** a usual one */
+  surface: string;
+}
+
+export interface SurfaceView {
+  name: string;
+  /** linear sRGB; may lie outside 0 to 1 */
+  linear: [number, number, number];
+  /** luminous, under that light */
+  reflectance: number;
+}

@@ -1,7 +1,8 @@
 // What is typed, pressed and dragged on the edit screen and the colour chart.
 import { outlineEdits, placePath, shiftEdits, type Forms } from "../actions/forms.ts";
 import { chartHeight, chartUV } from "../draw/chart.ts";
-import { roomScale } from "../draw/roomplan.ts";
+import * as placing from "../actions/placing.ts";
+import { scaleOf } from "../draw/roomplan.ts";
 import { find, join, up } from "../model/tree.ts";
 import type { OpeningView } from "../model/wire.ts";
 import { clamp, plain } from "../units/stops.ts";
@@ -21,7 +22,9 @@ export class EditHands {
     document.getElementById("roomplan")?.addEventListener("pointerdown", (e) => this.down(e));
     document.getElementById("picker")?.addEventListener("pointerdown", (e) => this.chartDown(e));
     addEventListener("pointermove", (e) => { this.move(e); this.chartMove(e); });
-    addEventListener("pointerup", () => this.up());
+    addEventListener("pointerup", (e) => this.up(e));
+    document.getElementById("palette")?.addEventListener("pointerdown", (e) => this.takeUp(e));
+    document.getElementById("roomplan")?.addEventListener("dblclick", () => { if ((forms.store.page.sketch?.length ?? 0) > 2) placing.close(forms.desk); });
     addEventListener("pointercancel", () => this.up());
   }
 
@@ -37,24 +40,63 @@ export class EditHands {
   }
 
   // The plan of the place.
+  /** The place under a pointer, metres; null outside the plan. */
+  private placeAt(e: PointerEvent): [number, number] | null {
+    const svg = document.getElementById("roomplan"), r = svg?.getBoundingClientRect(), p = this.forms.store.page;
+    if (!r || !p.view || e.clientX < r.left || e.clientX > r.right || e.clientY < r.top || e.clientY > r.bottom) return null;
+    const k = scaleOf(p, p.view, r.width, r.height);
+    return [(e.clientX - r.left - k.x0) / k.s, (k.y0 - (e.clientY - r.top)) / k.s];
+  }
+
+  private carried = "";
+  private began: [number, number] | null = null;
+
+  /** A thing of the palette is taken up: it may be dragged into the plan as well as pressed there. */
+  private takeUp(e: PointerEvent): void {
+    const t = (e.target as Element).closest("[data-act=placing]"), what = t?.getAttribute("data-arg");
+    if (!t || (what !== "window" && what !== "door")) return;
+    e.preventDefault();
+    this.carried = what;
+  }
+
   private down(e: PointerEvent): void {
+    if (this.forms.store.page.placing && this.forms.store.page.placing !== "surfaces") { e.preventDefault(); this.began = this.placeAt(e); return; }
     const t = (e.target as Element).closest("[data-hold]"), v = this.forms.store.page.view, svg = e.currentTarget as Element;
     if (!t || !v) return;
     e.preventDefault();
     if (t instanceof SVGElement) t.focus({ preventScroll: true });
     const r = svg.getBoundingClientRect();
-    this.held = { what: t.getAttribute("data-hold") ?? "", called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: e.clientX, y: e.clientY, s: roomScale(v, r.width, r.height).s, moved: false, merge: this.forms.desk.merge("place") };
+    this.held = { what: t.getAttribute("data-hold") ?? "", called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: e.clientX, y: e.clientY, s: scaleOf(this.forms.store.page, v, r.width, r.height).s, moved: false, merge: this.forms.desk.merge("place") };
   }
 
   private move(e: PointerEvent): void {
-    const h = this.held;
+    const h = this.held, p = this.forms.store.page;
+    if (this.carried && p.placing !== this.carried && this.placeAt(e)) placing.begin(this.forms.desk, this.carried);
+    if (p.placing && p.placing !== "surfaces" && p.pane === "edit") this.forms.store.set({ ghost: this.placeAt(e) });
     if (!h) return;
     if (!h.moved && Math.hypot(e.clientX - h.x, e.clientY - h.y) < 3) return;
     h.moved = true;
     this.shift(h, (e.clientX - h.x) / h.s, -(e.clientY - h.y) / h.s, e.altKey);
   }
 
-  private up(): void {
+  /** The hand lets go over the plan: what is placed is placed there; a rectangle that was drawn is the room. */
+  private placed(e: PointerEvent): void {
+    const s = this.forms.store, at = this.placeAt(e), from = this.began, carried = this.carried;
+    this.began = null;
+    this.carried = "";
+    if (!s.page.placing || s.page.placing === "surfaces" || s.page.pane !== "edit" || !at || !(from || carried)) return;
+    const far = from ? Math.min(Math.abs(at[0] - from[0]), Math.abs(at[1] - from[1])) : 0, round = (v: number): number => Math.round(v * 20) / 20;
+    if (s.page.placing === "walls" && from && far > 0.6 && s.page.sketch?.length === 0) {
+      const [x0, x1] = [round(Math.min(at[0], from[0])), round(Math.max(at[0], from[0]))], [y0, y1] = [round(Math.min(at[1], from[1])), round(Math.max(at[1], from[1]))];
+      s.set({ sketch: [[x0, y0], [x1, y0], [x1, y1], [x0, y1]] });
+      placing.close(this.forms.desk);
+      return;
+    }
+    placing.put(this.forms.desk, at, e.altKey, false);
+  }
+
+  private up(e?: PointerEvent): void {
+    if (e) this.placed(e);
     this.picking = "";
     const h = this.held, f = this.forms;
     this.held = null;

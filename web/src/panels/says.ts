@@ -22,6 +22,7 @@ export function savedSay(p: Page): Markup {
   if (p.textDirty || p.waiting > 0 || p.pending) return m`saving`;
   if (k.word === "saving") return m`saving${memory}`;
   if (k.word === "saved") return m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}`;
+  if (s.draft && k.reason === "demonstration") return m`<b>not saved:</b> the text has mistakes; the last text without stays in force`;
   if (k.reason === "demonstration") {
     return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a name</button>${memory}`;
   }

@@ -71,7 +71,7 @@ export class Show {
       panel([...light, ...screen, "light", "kit", "tryout", "pictures"], (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
       panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
       panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching", "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"], (p) => this.text(p)),
-      panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing", "sketch", "view", "state", "pane", "theme"], (p) => showEdit(p)),
+      panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing", "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];
   }
 

@@ -1,5 +1,5 @@
 // What the page holds for editing everything of the shoot: the form, the text as a tree, what is open.
-import type { ChartView, ColourView, FormView, TreeView } from "../model/wire.ts";
+import type { ChartView, ColourView, FormView, PlaceView, TreeView } from "../model/wire.ts";
 import type { Units } from "../units/measures.ts";
 
 /** A colour being picked. */
@@ -43,9 +43,15 @@ export interface EditPart {
   placing: string;
   /** Corners of the walls that are being drawn, metres. */
   sketch: [number, number][] | null;
+  /** Where the hand is in the plan of the place, metres; null: not there. */
+  ghost: [number, number] | null;
+  /** What a place can be furnished and painted with. */
+  place: PlaceView | null;
+  /** The part of the room whose surface is chosen. */
+  painting: string;
 }
 
 export const startEdit = (): EditPart => ({
   form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", edit: "form",
-  units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, shift: null, placing: "", sketch: null,
+  units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, shift: null, placing: "", sketch: null, ghost: null, place: null, painting: "walls",
 });

@@ -261,7 +261,8 @@ export class Live {
     this.readingsBusy = true;
     while (this.readingsWanted) {
       this.readingsWanted = false;
-      const i = this.store.page.setup;
+      const i = this.store.page.setup, v = this.store.page.view;
+      if (v?.index === i && !v.built) break; // it says itself why not
       try {
         const r = await ask<ReadingsView>(`/api/setup/${i}/readings`);
         if (i === this.store.page.setup) this.read(r);

@@ -1,9 +1,14 @@
 // Actions on the shoot file: its text, its place on disk, what another program or another page did to it.
 import type { Action } from "../action.ts";
+import * as placing from "../placing.ts";
 
 export const fileActions: readonly Action[] = [
   {
     name: "goto", group: "form", words: "go to a line of the text", do: (d, x) => d.goTo(x.n, Number(x.arg) || 1, Number(x.text) || 1),
+  },
+  {
+    name: "ownroom", group: "file", words: "draw the room: walls, windows, doors, things, surfaces",
+    do: (d) => { d.forms.go("room"); d.forms.beside("plan"); d.store.set({ edit: "beside" }); void placing.fetchPlace(d); },
   },
   {
     name: "saveas", group: "file", words: "save under another name",

@@ -1,12 +1,22 @@
 // Actions of the forms: one for each kind of field and button on the edit screen and the colour chart.
 import { find } from "../../model/tree.ts";
+import { readLength } from "../../units/measures.ts";
 import type { Action } from "../action.ts";
+import * as placing from "../placing.ts";
 
 const number = (text: string): number => Number.parseFloat(text.replace(/\u2212/g, "-").replace(",", "."));
 const typedIn = (act: string): number => number(document.querySelector<HTMLInputElement>(`[data-act=${act}]`)?.value ?? "");
 const bare = (v: string): string => (/^[\w -]+$/.test(v) ? v : JSON.stringify(v));
 
 export const formActions: readonly Action[] = [
+  {
+    name: "placing", group: "form", words: "put walls, an opening or a thing into the plan of the place",
+    do: (d, x) => placing.begin(d, x.text || x.arg),
+  },
+  { name: "typedwall", group: "form", words: "length of the next wall, typed", do: (d, x) => placing.typedWall(d, readLength(x.text, d.store.page.units) ?? Number.NaN) },
+  { name: "closewalls", group: "form", words: "close the walls that are drawn", undo: "draw the walls", do: (d) => placing.close(d) },
+  { name: "painting", group: "form", words: "part of the room whose surface is chosen", do: (d, x) => d.store.set({ painting: x.text }) },
+  { name: "paint", group: "form", words: "give a part of the room a surface", undo: "…: …", do: (d, x) => placing.paint(d, d.store.page.painting, x.arg) },
   { name: "edgo", group: "form", words: "show a part of the file", do: (d, x) => { d.forms.go(x.path); document.getElementById("edform")?.scrollTo(0, 0); } },
   { name: "edopen", group: "form", words: "open settings that the file does not have", do: (d, x) => d.forms.open(x.path) },
   { name: "edadd", group: "form", words: "add an entry", undo: "add …", do: (d, x) => d.forms.add(x.path, x.arg, x.text) },
