@@ -65,9 +65,19 @@ type Head struct {
 	Depth    q.Metres    `yaml:"depth" least:"0" doc:"length of the body behind its mount"`
 	Hot      bool        `yaml:"hot" doc:"too hot for cloth, foam and ordinary gels close to it"`
 
+	Channels []Channel `yaml:"channels" doc:"its DMX channels in order, for a head that is dialled over the network (halfstop send)"`
+
 	Have        int     `yaml:"have" least:"0" doc:"how many of them there are"`
 	Uncertainty q.Stops `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its level" like:"0.4 st"`
 	Source      string  `yaml:"source" doc:"where the figures come from"`
+}
+
+// Channel is one DMX channel of a head. What is strobing, haze or movement is never driven.
+type Channel struct {
+	Does  string  `yaml:"does" need:"true" doc:"'dimmer', 'cct', 'red', 'green', 'blue', 'white', 'warm white', 'cool white', 'amber', 'hue', 'saturation', 'tint'; anything else is left at rest" like:"dimmer"`
+	Fine  bool    `yaml:"fine" doc:"16 bit: the next slot is its low part"`
+	Curve string  `yaml:"curve" words:"linear|square" doc:"how the head turns the slot into light: 'linear' or 'square'; linear when absent"`
+	Rest  q.Share `yaml:"rest" least:"0" most:"1" doc:"its value where it is not driven"`
 }
 
 // Gives is an illuminance on axis at a distance from the face: exactly one of lux (continuous) and

@@ -452,8 +452,15 @@ type Light struct {
 	Lock     bool          `yaml:"lock" doc:"balance leaves it as it is"`
 	Stand    string        `yaml:"stand" doc:"a stand of the kit" names:"stands"`
 	Outlet   string        `yaml:"outlet" doc:"name of a circuit; absent: battery" names:"circuits"`
+	Patch    *Patch        `yaml:"patch" doc:"where a networked head listens, for halfstop send"`
 	Area     [][2]q.Metres `yaml:"area" doc:"two corners of the floor area in which balance may move it" count:"2"`
 	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go" over:"0"`
+}
+
+// Patch is where a networked head listens.
+type Patch struct {
+	Universe int `yaml:"universe" default:"1" doc:"of E1.31" least:"1" most:"63999"`
+	Address  int `yaml:"address" need:"true" doc:"of its first slot" least:"1" most:"512"`
 }
 
 // Panel is a silk, reflector, flag or black: a flat surface with two sides.
