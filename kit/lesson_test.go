@@ -5,9 +5,9 @@ import (
 	"testing"
 )
 
-// TestLessons: three readings of a head with a box, each half a stop over, bring that pair up by nearly as
-// much and make it surer; the same head with another modifier takes the head's likely share; another head
-// stays.
+// TestLessons: three readings of a head with a box, each half a stop over, bring that pair up by
+// nearly as much and make it surer; the same head with another modifier takes the head's likely
+// share; another head stays.
 func TestLessons(t *testing.T) {
 	read := Lesson{Off: 0.5, Parts: []LessonPart{{Share: 1, Head: "battery head 500", Modifier: "octa 90"}}}
 	plain := Merge(Catalogue(), Kit{})

@@ -74,7 +74,7 @@ type Head struct {
 
 // Channel is one DMX channel of a head. What is strobing, haze or movement is never driven.
 type Channel struct {
-	Does  string  `yaml:"does" need:"true" doc:"'dimmer', 'cct', 'red', 'green', 'blue', 'white', 'warm white', 'cool white', 'amber', 'hue', 'saturation', 'tint'; anything else is left at rest" like:"dimmer"`
+	Does  string  `yaml:"does" need:"true" doc:"dimmer, cct, red, green, blue, white, warm white, cool white, amber, hue, saturation, tint; else: left at rest"`
 	Fine  bool    `yaml:"fine" doc:"16 bit: the next slot is its low part"`
 	Curve string  `yaml:"curve" words:"linear|square" doc:"how the head turns the slot into light: 'linear' or 'square'; linear when absent"`
 	Rest  q.Share `yaml:"rest" least:"0" most:"1" doc:"its value where it is not driven"`

@@ -185,8 +185,9 @@ func TestLossesOnAxis(t *testing.T) {
 	}
 }
 
-// A shoe flash at 6 ft against its own 24 mm beam [S8]: white umbrella and shoot-through about -2, a 28 in (71 cm) box with baffle about
-// -3, the zoomed tube +1. Tolerance half a stop ('about', one practitioner, metered near by).
+// A shoe flash at 6 ft against its own 24 mm beam [S8]: white umbrella and shoot-through about -2,
+// a 28 in (71 cm) box with baffle about -3, the zoomed tube +1. Tolerance half a stop ('about',
+// one practitioner, metered near by).
 func TestShoeFlashLosses(t *testing.T) {
 	k := Catalogue()
 	const at = q.Metres(1.83)
