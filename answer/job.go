@@ -51,6 +51,7 @@ type Metered struct {
 	Camera   meter.Camera
 	Readings []meter.Reading
 	Facts    meter.Facts
+	doc      *yamltext.Doc
 	Look     []ways.TargetNow // what is asked and what comes of it as set; nil until Compare
 }
 
@@ -69,7 +70,7 @@ func (j *Job) Meter(ctx context.Context, setup int, w meter.Work) (*Metered, dia
 	if s == nil {
 		return nil, list, nil
 	}
-	m := &Metered{Stage: s, Camera: meter.CameraOf(s)}
+	m := &Metered{Stage: s, Camera: meter.CameraOf(s), doc: j.Doc}
 	var err error
 	if m.Measured, err = meter.Measure(ctx, s, w); err != nil {
 		return nil, list, err

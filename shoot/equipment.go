@@ -36,12 +36,54 @@ func (c *checker) equipment(own []ownKit) {
 		for j := range s.Lights {
 			c.fromKit(&full, &s.Lights[j], fmt.Sprintf("setups[%d].lights[%d]", i, j))
 		}
+		c.counts(&full, s, i)
 		for j := range s.Panels {
 			path := fmt.Sprintf("setups[%d].panels[%d]", i, j)
 			known := append(nameList(full.Panels, func(p kit.PanelSpec) string { return p.Name }), kind.PanelWords()...)
 			c.owned(path+".kind", "panel or kind of panel", s.Panels[j].Kind, known)
 			c.owned(path+".stand", "stand in the kit called", s.Panels[j].Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
 		}
+	}
+}
+
+// counts holds what a setup uses at once to how many of it there are, where the kit says that.
+func (c *checker) counts(full *kit.Kit, s *Setup, setup int) {
+	used := map[string]int{}
+	take := func(list, name, path string, have int, ok bool) {
+		if name == "" || !ok || have <= 0 {
+			return
+		}
+		k := list + " " + fold(name)
+		if used[k]++; used[k] == have+1 {
+			m := c.say(path, "shoot.count", "take another, add one to the kit's have, or hire one", "%s uses more than %d of %s, and the kit has %d", s.Name, have, name, have)
+			m.Severity = diag.Finding
+		}
+	}
+	for j := range s.Lights {
+		l := &s.Lights[j]
+		if l.Off {
+			continue
+		}
+		path := fmt.Sprintf("setups[%d].lights[%d].", setup, j)
+		h, ok := full.FindHead(l.Head)
+		take("head", l.Head, path+"head", h.Have, ok)
+		m, ok := full.FindModifier(l.Modifier)
+		take("modifier", l.Modifier, path+"modifier", m.Have, ok)
+		g, ok := full.FindGrid(l.Grid)
+		take("grid", l.Grid, path+"grid", g.Have, ok)
+		for _, name := range l.Gel {
+			x, ok := full.FindGel(name)
+			take("gel", name, path+"gel", x.Have, ok)
+		}
+		t, ok := full.FindStand(l.Stand)
+		take("stand", l.Stand, path+"stand", t.Have, ok)
+	}
+	for j := range s.Panels {
+		path := fmt.Sprintf("setups[%d].panels[%d].", setup, j)
+		p, ok := full.FindPanel(s.Panels[j].Kind)
+		take("panel", s.Panels[j].Kind, path+"kind", p.Have, ok)
+		t, ok := full.FindStand(s.Panels[j].Stand)
+		take("stand", s.Panels[j].Stand, path+"stand", t.Have, ok)
 	}
 }
 

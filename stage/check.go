@@ -49,7 +49,7 @@ func (s *Stage) checkGeometry() {
 	s.checkPointInLight()
 	s.checkPointInside()
 	s.checkOverlap()
-	s.checkFrame()
+	s.checkStands()
 }
 
 // checkPointInLight finds receptors inside a lamp, where there is no answer: a ball and a tube
@@ -187,48 +187,6 @@ func (s *Stage) checkOverlap() {
 	}
 }
 
-// checkFrame finds lights, stands and panels that the camera sees.
-func (s *Stage) checkFrame() {
-	if s.View == nil || s.Sitter == nil {
-		return
-	}
-	seen := func(p geom.Vec) bool {
-		x, y, _, ok := s.View.Project(p)
-		return ok && s.inCrop(x, y)
-	}
-	sitterAt := s.Sitter.Bounds().Centre().Sub(s.View.At).Dot(s.View.Frame.N)
-	for _, l := range s.Layers {
-		if l.Light < 0 || s.Setup.Lights[l.Light].Emitter != nil {
-			continue
-		}
-		for _, b := range l.Bodies {
-			in := false
-			for _, p := range append(b.extent(), b.At) {
-				in = in || seen(p)
-			}
-			if in {
-				s.problem(diag.Finding, "stage.in-frame", l.Path+".at", "move it out of the frame, or crop", "%s is in the frame", l.Name)
-				continue
-			}
-			// The stand below it.
-			if l.Standing == nil {
-				continue
-			}
-			for z := 0.05; z < l.Standing.Pivot.Z; z += 0.1 {
-				if p := l.Standing.Foot.Add(geom.V(0, 0, z)); seen(p) && !s.behindSitter(p, sitterAt) {
-					s.problem(diag.Finding, "stage.stand-in-frame", l.Path+".at", "move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", l.Name, z)
-					break
-				}
-			}
-		}
-	}
-	for _, p := range s.Panels {
-		if seen(p.At) {
-			s.problem(diag.Finding, "stage.in-frame", p.Path+".at", "move it out of the frame", "the %s is in the frame", p.Name)
-		}
-	}
-}
-
 // inCrop reports whether a place of the frame lies in the part that will be used.
 func (s *Stage) inCrop(x, y float64) bool {
 	crop := [4]float64{0, 0, 1, 1}
@@ -236,19 +194,6 @@ func (s *Stage) inCrop(x, y float64) bool {
 		crop = *k
 	}
 	return x > crop[0] && x < crop[2] && y > crop[1] && y < crop[3]
-}
-
-// behindSitter reports whether the sitter hides p from the camera, by the sitter's box.
-func (s *Stage) behindSitter(p geom.Vec, sitterDepth float64) bool {
-	d := p.Sub(s.View.At)
-	if d.Dot(s.View.Frame.N) <= sitterDepth {
-		return false
-	}
-	b := s.Sitter.Bounds()
-	t := sitterDepth / d.Dot(s.View.Frame.N)
-	q := s.View.At.AddMul(d, t)
-	c := b.Centre()
-	return math.Hypot(q.X-c.X, q.Y-c.Y) < 0.2 && q.Z < b.Hi.Z
 }
 
 // inside reports whether p (x, y) lies inside the outline.

@@ -39,6 +39,8 @@ type Standing struct {
 	Pivot     geom.Vec // top of the column: under the head, or where the arm turns
 	Footprint float64  // diameter of the circle of the feet, metres
 	Kind      string   // as kit.Stand
+	Turn      float64  // of the first leg about the column, anticlockwise from x, radians
+	Blocked   string   // what keeps the feet from finding room; empty: nothing
 }
 
 // stand carries a light: the file's own stand where one is named, else a plain one. Nil for a
@@ -64,13 +66,15 @@ func (s *Stage) stand(l *shoot.Light, b *Body) *Standing {
 	}
 	t.Pivot = t.Head.Add(geom.V(0, 0, -0.11))
 	if k.Arm && spec.Reach > 0 {
-		t.Pivot = s.boomFoot(t.Head, b, 0.8*float64(spec.Reach))
+		t.Pivot = s.boomFoot(t, b, float64(spec.Reach))
 		if top := float64(spec.Highest); top > 0 {
 			t.Pivot.Z = min(t.Pivot.Z, top)
 		}
 	}
 	t.Pivot.Z = max(t.Pivot.Z, 0.1)
 	t.Foot = geom.V(t.Pivot.X, t.Pivot.Y, 0)
+	t.Turn = math.Atan2(b.Frame.N.Y, b.Frame.N.X) // one leg goes under the light
+	t.Blocked = s.turnFeet(t)
 	return t
 }
 
@@ -83,7 +87,8 @@ func one(b bool) float64 {
 
 // boomFoot picks where a boom's column stands: reach away from the head on the level, in the room,
 // out of the frame, and rather behind the light than before it.
-func (s *Stage) boomFoot(head geom.Vec, b *Body, reach float64) geom.Vec {
+func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
+	head := t.Head
 	corners, ceiling := Outline(&s.Shoot.Room)
 	back := geom.V(-b.Frame.N.X, -b.Frame.N.Y, 0)
 	if back.Len2() < 0.01 && s.Sitter != nil {
@@ -95,12 +100,16 @@ func (s *Stage) boomFoot(head geom.Vec, b *Body, reach float64) geom.Vec {
 	}
 	back = back.Unit()
 	best, at := math.Inf(-1), geom.Vec{}
-	for k := range 16 {
+	for i := range 64 { // sixteen ways round at four lengths of the arm, the usual one first
+		k, reach := i%16, longest*[4]float64{0.8, 0.65, 0.95, 0.45}[i/16]
 		sn, cs := math.Sincos(float64(k) * math.Pi / 8)
 		dir := geom.V(back.X*cs-back.Y*sn, back.X*sn+back.Y*cs, 0)
 		p := head.AddMul(dir, reach)
 		// Sideways before straight back, where the photographer stands; never to the sitter.
-		score := cs - 0.8*cs*cs
+		score := cs - 0.8*cs*cs - 0.3*float64(i/16)
+		if feet := (&Standing{Foot: geom.V(p.X, p.Y, 0), Footprint: t.Footprint, Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
+			score -= 6
+		}
 		if len(corners) >= 3 && !inside(corners, p.AddMul(dir, 0.45)) {
 			score -= 4
 		}

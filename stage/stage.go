@@ -172,6 +172,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)
 		return nil, s.list
 	}
+	s.checkFrame()
 	s.checkReflections()
 	s.checkMirror()
 	s.list.Sort()

@@ -32,9 +32,8 @@ func buildStand(t *Standing, b *Body) *kind.Solid {
 	default:
 		high := min(0.5, 0.9*reach, top.Z-0.2) // where the legs leave the column
 		low := high * k.Brace
-		turn := math.Atan2(b.Frame.N.Y, b.Frame.N.X) // one leg goes under the light
 		for k := range 3 {
-			sn, cs := math.Sincos(turn + float64(k)*2*math.Pi/3)
+			sn, cs := math.Sincos(t.Turn + float64(k)*2*math.Pi/3)
 			end := geom.V(foot.X+reach*cs, foot.Y+reach*sn, 0.012)
 			from := geom.V(foot.X+0.02*cs, foot.Y+0.02*sn, high)
 			r.Bar(from, end, 0.011, 8, column)

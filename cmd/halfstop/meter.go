@@ -133,6 +133,9 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	if w := lookWords(m.Look); w != "" {
 		e.line(0, w)
 	}
+	for _, j := range m.Judge() {
+		e.line(0, strings.ToUpper(j.Text[:1])+j.Text[1:]+".")
+	}
 	fmt.Fprintln(e.out)
 	t := table{head: []string{"point", "reads", "in the picture", "±", "made by"}}
 	for i := range m.Readings {
