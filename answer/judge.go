@@ -7,12 +7,13 @@ import (
 	"halfstop/diag"
 )
 
-// farOff is how far the lit side of a face may lie from what the camera is set to before it is worth a word, stops: a
-// look can be two thirds of a stop to a stop either way (common practice, no source).
+// farOff is how far the lit side of a face may lie from what the camera is set to before it is
+// worth a word, stops: a look can be two thirds of a stop to a stop either way (common practice, no
+// source).
 const farOff = 1.5
 
-// Judge says what the readings of a setup show to be wrong by itself, whatever the look asks: a face far off the
-// camera's setting, a ratio that is inverted.
+// Judge says what the readings of a setup show to be wrong by itself, whatever the look asks: a
+// face far off the camera's setting, a ratio that is inverted.
 func (m *Metered) Judge() (out diag.List) {
 	setup := fmt.Sprintf("setups[%d]", m.Stage.Index)
 	say := func(code, path, fix, format string, args ...any) {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// What stands, hangs and shows is told: each line of a room of its own, with the words that must be said, and the
-// same room put right, of which they must not be.
+// What stands, hangs and shows is told: each line of a room of its own, with the words that must be
+// said, and the same room put right, of which they must not be.
 func TestStandsAndFrame(t *testing.T) {
 	const room = `halfstop: 1
 room:
@@ -21,7 +21,8 @@ setups:
     lights: [{role: key, head: HEAD, modifier: MOD, at: [AT], height: HIGH, aim: sitter.face, power: 1/4STAND}]
     panels: [{name: board, kind: board, size: [1, 1.4], at: [BOARD], height: 1.2 m, aim: sitter.face}]
 `
-	ok := map[string]string{"HEAD": "battery head 500", "MOD": "softbox 60x90", "AT": "3.6, 4.0", "HIGH": "2.0 m", "STAND": "", "BOARD": "2.4, 1.5"}
+	ok := map[string]string{"HEAD": "battery head 500", "MOD": "softbox 60x90", "AT": "3.6, 4.0", "HIGH": "2.0 m",
+		"STAND": "", "BOARD": "2.4, 1.5"}
 	check := func(change ...string) string {
 		m := map[string]string{}
 		for k, v := range ok {
