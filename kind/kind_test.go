@@ -35,7 +35,8 @@ func TestKindsAreComplete(t *testing.T) {
 		if !slices.Contains([]string{"rectangle", "disc", "sphere"}, shape) {
 			t.Errorf("modifier %s: face %q", m.Word, shape)
 		}
-		if r := BuildRig(m.Word, geom.Vec{}, upright, Rig{Shape: shape, Width: 0.6, Height: 0.6, Depth: 0.3}); shape != "sphere" && len(r.Tris) < 20 {
+		if r := BuildRig(m.Word, geom.Vec{}, upright, Rig{Shape: shape, Width: 0.6, Height: 0.6,
+			Depth: 0.3}); shape != "sphere" && len(r.Tris) < 20 {
 			t.Errorf("modifier %s: a body of %d triangles", m.Word, len(r.Tris))
 		}
 		drawn(t, "modifier "+m.Word, m.Symbol)
@@ -64,7 +65,8 @@ func TestKindsAreComplete(t *testing.T) {
 	for _, o := range Objects() {
 		said("object", o.Word, o.Says)
 		if o.Body == nil || o.Foot == 0 || o.Surface == "" || o.Size[0]*o.Size[1]*o.Size[2] == 0 {
-			t.Errorf("object %s: body %v, foot %d, surface %q, size %v", o.Word, o.Body != nil, o.Foot, o.Surface, o.Size)
+			t.Errorf("object %s: body %v, foot %d, surface %q, size %v", o.Word, o.Body != nil, o.Foot, o.Surface,
+				o.Size)
 		}
 	}
 }
@@ -89,7 +91,8 @@ func drawn(t *testing.T, what string, y Symbol) {
 
 // Words find their kinds without regard to case, and no word stands twice.
 func TestWordsAreUnique(t *testing.T) {
-	for sort, words := range map[string][]string{"modifier": ModifierWords(), "panel": PanelWords(), "stand": StandWords(), "object": ObjectWords(), "mount": MountWords(), "practical": PracticalWords()} {
+	for sort, words := range map[string][]string{"modifier": ModifierWords(), "panel": PanelWords(),
+		"stand": StandWords(), "object": ObjectWords(), "mount": MountWords(), "practical": PracticalWords()} {
 		s := slices.Sorted(slices.Values(words))
 		if n := len(slices.Compact(s)); n != len(words) {
 			t.Errorf("%s: %v", sort, words)

@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "basket", Says: "a basket of laundry", Size: [3]float64{0.55, 0.38, 0.28}, Surface: "white gloss", Foot: Square, Body: basket})
+var _ = objects.add(Object{Word: "basket", Says: "a basket of laundry", Size: [3]float64{0.55, 0.38, 0.28},
+	Surface: "white gloss", Foot: Square, Body: basket})
 
 // basket is an open laundry basket of plastic: a floor, upright bars, two hoops and a rim, with
 // cloth in it up to the rim.
@@ -45,6 +46,7 @@ func basket(b *Solid, w, d, h float64) {
 	n := 4
 	for i := range n {
 		z0, z1 := in.Z+(h-0.05)*float64(i)/float64(n), in.Z+(h-0.05)*float64(i+1)/float64(n)
-		b.fold(in.X+0.01*float64(i%2), w-3*t-0.02*float64((i+1)%2), in.Y+0.02*Hash2(int64(i), 41), d-3*t, z0, min(z1, h-0.01), cloth)
+		b.fold(in.X+0.01*float64(i%2), w-3*t-0.02*float64((i+1)%2), in.Y+0.02*Hash2(int64(i), 41), d-3*t, z0, min(z1,
+			h-0.01), cloth)
 	}
 }

@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "bench", Says: "a slatted bench", Size: [3]float64{1.2, 0.4, 0.45}, Surface: "dark wood", Foot: Square, Body: bench})
+var _ = objects.add(Object{Word: "bench", Says: "a slatted bench", Size: [3]float64{1.2, 0.4, 0.45},
+	Surface: "dark wood", Foot: Square, Body: bench})
 
 // bench is a slatted seat on a frame of square tube.
 func bench(b *Solid, w, d, h float64) {

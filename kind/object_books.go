@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "books", Says: "a stack of books", Size: [3]float64{0.24, 0.17, 0.12}, Surface: "red paint", Foot: Square, Body: books})
+var _ = objects.add(Object{Word: "books", Says: "a stack of books", Size: [3]float64{0.24, 0.17, 0.12},
+	Surface: "red paint", Foot: Square, Body: books})
 
 // books is a stack of them, each a few centimetres thick and laid down by hand: two boards, a spine
 // and the paper between.

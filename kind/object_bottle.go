@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "bottle", Says: "a bottle with a cap", Size: [3]float64{0.09, 0.09, 0.28}, Surface: "white gloss", Foot: Round, Body: bottle})
+var _ = objects.add(Object{Word: "bottle", Says: "a bottle with a cap", Size: [3]float64{0.09, 0.09, 0.28},
+	Surface: "white gloss", Foot: Round, Body: bottle})
 
 // bottle is a body of round shoulders with a neck and a screw cap.
 func bottle(b *Solid, w, d, h float64) {
@@ -21,5 +22,6 @@ func bottle(b *Solid, w, d, h float64) {
 	}
 	b.Turned(c, geom.V(0, 0, 1), append(profile, [2]float64{neck, 0.90 * h}, [2]float64{0, 0.90 * h}), 40, mat)
 	k := 1.12 * neck
-	b.Turned(c, geom.V(0, 0, 1), [][2]float64{{0, 0.88 * h}, {k, 0.88 * h}, {k, 0.985 * h}, {0.85 * k, h}, {0, h}}, 32, lid)
+	b.Turned(c, geom.V(0, 0, 1), [][2]float64{{0, 0.88 * h}, {k, 0.88 * h}, {k, 0.985 * h}, {0.85 * k, h}, {0, h}},
+		32, lid)
 }

@@ -4,7 +4,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "carton", Says: "a carton with a lid", Size: [3]float64{0.2, 0.08, 0.26}, Surface: "cardboard", Solid: true, Foot: Square, Body: carton})
+var _ = objects.add(Object{Word: "carton", Says: "a carton with a lid", Size: [3]float64{0.2, 0.08, 0.26},
+	Surface: "cardboard", Solid: true, Foot: Square, Body: carton})
 
 // carton is a box of board with a lid that stands over by its own thickness, and a label.
 func carton(b *Solid, w, d, h float64) {

@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "counter", Says: "a counter with cupboards", Size: [3]float64{1.6, 0.6, 0.9}, Surface: "light wood", Solid: true, Foot: Square, Body: counter})
+var _ = objects.add(Object{Word: "counter", Says: "a counter with cupboards", Size: [3]float64{1.6, 0.6, 0.9},
+	Surface: "light wood", Solid: true, Foot: Square, Body: counter})
 
 // counter has a top that stands over, a body of panels and a plinth set back.
 func counter(b *Solid, w, d, h float64) {

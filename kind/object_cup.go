@@ -6,7 +6,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "cup", Says: "a paper cup", Size: [3]float64{0.08, 0.08, 0.11}, Surface: "paper white", Foot: Round, Body: cup})
+var _ = objects.add(Object{Word: "cup", Says: "a paper cup", Size: [3]float64{0.08, 0.08, 0.11},
+	Surface: "paper white", Foot: Round, Body: cup})
 
 // cup is of paper: open, wider at its rolled rim.
 func cup(b *Solid, w, d, h float64) {
@@ -18,6 +19,7 @@ func cup(b *Solid, w, d, h float64) {
 		sn, cs := math.Sincos(math.Pi * (float64(k)/6 - 0.5))
 		profile = append(profile, [2]float64{r - rim + rim*cs, h - rim + rim*sn})
 	}
-	profile = append(profile, [2]float64{r - 1.6*rim, h - 2*rim}, [2]float64{0.66 * r, 0.05 * h}, [2]float64{0, 0.05 * h})
+	profile = append(profile, [2]float64{r - 1.6*rim, h - 2*rim}, [2]float64{0.66 * r, 0.05 * h}, [2]float64{0,
+		0.05 * h})
 	b.Turned(c, geom.V(0, 0, 1), profile, 40, mat)
 }

@@ -4,7 +4,8 @@ import (
 	"halfstop/geom"
 )
 
-var _ = objects.add(Object{Word: "table", Says: "a table on four legs", Size: [3]float64{1.2, 0.7, 0.75}, Surface: "light wood", Foot: Square, Body: table})
+var _ = objects.add(Object{Word: "table", Says: "a table on four legs", Size: [3]float64{1.2, 0.7, 0.75},
+	Surface: "light wood", Foot: Square, Body: table})
 
 // table is a top on four round legs.
 func table(b *Solid, w, d, h float64) {

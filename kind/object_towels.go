@@ -2,7 +2,8 @@ package kind
 
 import "math"
 
-var _ = objects.add(Object{Word: "towels", Says: "a stack of folded towels", Size: [3]float64{0.36, 0.28, 0.2}, Surface: "white cotton", Foot: Square, Body: towels})
+var _ = objects.add(Object{Word: "towels", Says: "a stack of folded towels", Size: [3]float64{0.36, 0.28, 0.2},
+	Surface: "white cotton", Foot: Square, Body: towels})
 
 // towels is a stack of folded cloth, the folds to the front.
 func towels(b *Solid, w, d, h float64) {

@@ -27,10 +27,12 @@ func BuildRig(word string, at geom.Vec, f geom.Frame, b Rig) *Solid {
 	d := max(b.Depth, 0.05)
 	const headR = 0.06
 	if b.Depth > 0.09 && b.Shape != "tube" && b.Shape != "sphere" && b.Shape != "point" {
-		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, -d}, {headR * 0.85, -d}, {headR, -d + 0.02}, {headR, b.neck()}, {0, b.neck()}}, 20, r.Surface(hard))
+		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, -d}, {headR * 0.85, -d}, {headR, -d + 0.02}, {headR,
+			b.neck()}, {0, b.neck()}}, 20, r.Surface(hard))
 	}
 	if b.Shape == "point" && b.Depth > 0 { // a bare head: its lamp is the point, so nothing may stand beside it
-		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, -d - 0.02}, {headR * 0.85, -d - 0.02}, {headR, -d}, {headR, -0.02}, {0, -0.02}}, 24, r.Surface(hard))
+		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, -d - 0.02}, {headR * 0.85, -d - 0.02}, {headR, -d},
+			{headR, -0.02}, {0, -0.02}}, 24, r.Surface(hard))
 	}
 	if m, ok := FindModifier(word); ok {
 		m.Body(r, b)
@@ -96,7 +98,8 @@ func (c shell) build(r *Solid, b Rig) {
 		at = min(at, w)
 		for k := range n + 1 {
 			t := float64(k) / n
-			bowl = append(bowl, [2]float64{at + (w-at)*((1-c.bulge)*t+c.bulge*math.Sqrt(t*(2-t))), neck + (-gap-neck)*t})
+			bowl = append(bowl, [2]float64{at + (w-at)*((1-c.bulge)*t+c.bulge*math.Sqrt(t*(2-t))),
+				neck + (-gap-neck)*t})
 		}
 		r.Turned(geom.Vec{}, geom.V(0, 0, 1), bowl, 48, r.Surface(skin))
 		if c.shaft {
@@ -105,7 +108,8 @@ func (c shell) build(r *Solid, b Rig) {
 		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{w, -gap}, {0, -gap}}, 48, r.Surface(inner))
 		if p := c.plate * b.Width; p > 0 {
 			// The plate over the tube, held just before the face, dark as it looks from the sitter.
-			r.Turned(geom.V(0, 0, 0.004), geom.V(0, 0, 1), [][2]float64{{0, 0}, {p, 0}, {p, 0.003}, {0, 0.003}}, 32, r.Surface("dark grey"))
+			r.Turned(geom.V(0, 0, 0.004), geom.V(0, 0, 1), [][2]float64{{0, 0}, {p, 0}, {p, 0.003}, {0, 0.003}}, 32,
+				r.Surface("dark grey"))
 		}
 	case b.Shape == "disc":
 		r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, -d}, {w, -d}, {w, -gap}}, 48, r.Surface(hard))

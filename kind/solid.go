@@ -35,7 +35,8 @@ func (s *Solid) Surface(preset string) int {
 
 // NewSolid puts a thing's origin at o in the frame whose x, y, z run along f.S, f.T, f.N.
 func NewSolid(o geom.Vec, f geom.Frame) *Solid {
-	return &Solid{Surfaces: []string{""}, put: func(x, y, z float64) geom.Vec { return o.Add(f.Out(x, y, z)) }, way: f.Out}
+	return &Solid{Surfaces: []string{""}, put: func(x, y, z float64) geom.Vec { return o.Add(f.Out(x, y, z)) },
+		way: f.Out}
 }
 
 func (s *Solid) corner(p, n geom.Vec) uint32 {
@@ -93,14 +94,16 @@ func (s *Solid) Box(lo, hi geom.Vec, bevel float64, mat int) {
 	}
 	for axis := range 3 {
 		for _, a := range [2]float64{-1, 1} {
-			out(pick(axis, a, -1, -1, axis), pick(axis, a, 1, -1, axis), pick(axis, a, 1, 1, axis), pick(axis, a, -1, 1, axis))
+			out(pick(axis, a, -1, -1, axis), pick(axis, a, 1, -1, axis), pick(axis, a, 1, 1, axis), pick(axis, a, -1,
+				1, axis))
 			if b <= 0 {
 				continue
 			}
 			// The bevel to the next axis' face.
 			next := (axis + 1) % 3
 			for _, u := range [2]float64{-1, 1} {
-				out(pick(axis, a, u, -1, axis), pick(axis, a, u, 1, axis), pick(axis, a, u, 1, next), pick(axis, a, u, -1, next))
+				out(pick(axis, a, u, -1, axis), pick(axis, a, u, 1, axis), pick(axis, a, u, 1, next), pick(axis, a, u,
+					-1, next))
 			}
 		}
 	}

@@ -23,7 +23,8 @@ func TestSolidsEnclose(t *testing.T) {
 		}
 		return v
 	}
-	frame := geom.Frame{S: geom.V(0, 1, 0), T: geom.V(-1, 0, 0), N: geom.V(0, 0, 1)} // turned, to see that turning keeps the fronts
+	frame := geom.Frame{S: geom.V(0, 1, 0), T: geom.V(-1, 0, 0), N: geom.V(0, 0,
+		1)} // turned, to see that turning keeps the fronts
 	for _, bevel := range []float64{0, 0.01} {
 		b := NewSolid(geom.V(1, 2, 0), frame)
 		b.Box(geom.V(0, 0, 0), geom.V(0.6, 0.5, 0.4), bevel, 0)

@@ -117,12 +117,15 @@ func (k *Kit) check(wanted func(entry any) bool) []*Problem {
 		_, err := k.faceOf(m)
 		add("modifiers", m.Name, err)
 		if m.gain() > 4 || m.gain() < -8 {
-			add("modifiers", m.Name, &Problem{Code: "kit.gain", Key: "gain", Text: fmt.Sprintf("a gain of %s cannot be", signed(m.gain())), Fix: "write stops against the standard reflector: -2 st is two lost"})
+			add("modifiers", m.Name, &Problem{Code: "kit.gain", Key: "gain",
+				Text: fmt.Sprintf("a gain of %s cannot be",
+					signed(m.gain())), Fix: "write stops against the standard reflector: -2 st is two lost"})
 		}
 	}
 	for _, g := range k.Grids {
 		if wanted(g) && !(g.Cut > 1 && g.Cut < 90) {
-			add("grids", g.Name, &Problem{Code: "kit.grid", Key: "cut", Text: fmt.Sprintf("a grid that cuts at %s cannot be", g.Cut), Fix: "write its angle: cut: 40 deg"})
+			add("grids", g.Name, &Problem{Code: "kit.grid", Key: "cut",
+				Text: fmt.Sprintf("a grid that cuts at %s cannot be", g.Cut), Fix: "write its angle: cut: 40 deg"})
 		}
 	}
 	for _, g := range k.Gels {
@@ -141,11 +144,13 @@ func names[T any](list string, entries []T) (out []*Problem) {
 	for _, e := range entries {
 		name, _ := nameOf(e)
 		if name == "" {
-			out = append(out, &Problem{Code: "kit.no-name", List: list, Key: "name", Text: "an entry has no name", Fix: "write name"})
+			out = append(out, &Problem{Code: "kit.no-name", List: list, Key: "name", Text: "an entry has no name",
+				Fix: "write name"})
 			continue
 		}
 		if seen[name] {
-			out = append(out, &Problem{Code: "kit.twice", List: list, Name: name, Key: "name", Text: fmt.Sprintf("%q is there twice", name), Fix: "rename one"})
+			out = append(out, &Problem{Code: "kit.twice", List: list, Name: name, Key: "name",
+				Text: fmt.Sprintf("%q is there twice", name), Fix: "rename one"})
 		}
 		seen[name] = true
 	}

@@ -26,11 +26,14 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 	}
 	names, shares := c.Primaries, c.Shares
 	if c.Bicolour != [2]q.Kelvin{} {
-		names = []string{fmt.Sprintf("white led %g", float64(c.Bicolour[0])), fmt.Sprintf("white led %g", float64(c.Bicolour[1]))}
+		names = []string{fmt.Sprintf("white led %g", float64(c.Bicolour[0])), fmt.Sprintf("white led %g",
+			float64(c.Bicolour[1]))}
 		shares = []float64{1, 1} // either white alone gives the rated level; between them the power is shared
 	}
 	if len(shares) != 0 && len(shares) != len(names) {
-		return spectrum.Drives{}, &Problem{Code: "kit.shares", Key: "colour", Text: fmt.Sprintf("%d shares for %d primaries", len(shares), len(names)), Fix: "write one share for each primary"}
+		return spectrum.Drives{}, &Problem{Code: "kit.shares", Key: "colour",
+			Text: fmt.Sprintf("%d shares for %d primaries", len(shares),
+				len(names)), Fix: "write one share for each primary"}
 	}
 	var d spectrum.Drives
 	for i, n := range names {
@@ -53,7 +56,8 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 		// into fluxes.
 		drives, _, ok := d.Solve(spectrum.White(white).XY())
 		if !ok {
-			return d, &Problem{Code: "kit.primary", Key: "colour", Text: fmt.Sprintf("the primaries cannot mix %g K", white), Fix: "state shares, or other primaries"}
+			return d, &Problem{Code: "kit.primary", Key: "colour", Text: fmt.Sprintf("the primaries cannot mix %g K",
+				white), Fix: "state shares, or other primaries"}
 		}
 		out := d.Output(drives).Y
 		for i := range d.Primaries {
@@ -67,7 +71,8 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 	// Stated shares: keep their proportions, rate the head at its white.
 	drives, _, ok := d.Solve(spectrum.White(white).XY())
 	if !ok {
-		return d, &Problem{Code: "kit.primary", Key: "colour", Text: fmt.Sprintf("the primaries cannot mix %g K", white), Fix: "state other shares"}
+		return d, &Problem{Code: "kit.primary", Key: "colour", Text: fmt.Sprintf("the primaries cannot mix %g K",
+			white), Fix: "state other shares"}
 	}
 	out := d.Output(drives).Y
 	for i := range d.Primaries {
@@ -86,13 +91,15 @@ func (h Head) light(ask Ask) (coloured, error) {
 	if !mixes {
 		if ask.Asked() {
 			return coloured{}, &Problem{Code: "kit.one-colour", List: "heads", Name: h.Name, Key: "colour",
-				Text: fmt.Sprintf("the head %q has one colour and cannot be asked for another", h.Name), Fix: "take colour away and put a gel on, or use a colour head"}
+				Text: fmt.Sprintf("the head %q has one colour and cannot be asked for another",
+					h.Name), Fix: "take colour away and put a gel on, or use a colour head"}
 		}
 		light := spectrum.White(float64(c.Kelvin))
 		if c.Lamp != "" {
 			var err error
 			if light, err = spectrum.Lamp(c.Lamp); err != nil {
-				return coloured{}, &Problem{Code: "kit.lamp", List: "heads", Name: h.Name, Key: "colour", Text: err.Error()}
+				return coloured{}, &Problem{Code: "kit.lamp", List: "heads", Name: h.Name, Key: "colour",
+					Text: err.Error()}
 			}
 		}
 		return coloured{light: light, level: 1, inGamut: true}, nil
@@ -116,10 +123,12 @@ func (h Head) light(ask Ask) (coloured, error) {
 	want := ask.xy()
 	drives, reached, ok := d.Solve(want)
 	if drives == nil {
-		return coloured{}, &Problem{Code: "kit.no-colour", List: "heads", Name: h.Name, Key: "colour", Text: "the colour asked is no colour of light", Fix: "ask for a lamp, a temperature or a chromaticity"}
+		return coloured{}, &Problem{Code: "kit.no-colour", List: "heads", Name: h.Name, Key: "colour",
+			Text: "the colour asked is no colour of light", Fix: "ask for a lamp, a temperature or a chromaticity"}
 	}
 	out := coloured{light: d.Light(drives), level: d.Output(drives).Y, drives: drives, inGamut: ok}
-	out.why = fmt.Sprintf("colour xy %.3f, %.3f at %+.1f st against its white", reached.X, reached.Y, float64(q.StopsOf(out.level)))
+	out.why = fmt.Sprintf("colour xy %.3f, %.3f at %+.1f st against its white", reached.X, reached.Y,
+		float64(q.StopsOf(out.level)))
 	if !ok {
 		out.why += fmt.Sprintf("; the colour asked, xy %.3f, %.3f, lies outside what its primaries mix", want.X, want.Y)
 	}

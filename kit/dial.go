@@ -62,15 +62,18 @@ func unread(err error) error {
 // Within snaps a level in stops against full, and refuses what the dial cannot do.
 func (d Dial) Within(s q.Stops, text string) (q.Stops, error) {
 	if math.IsNaN(float64(s)) || s > 0.05 {
-		return 0, &Problem{Code: "kit.power-over", Text: fmt.Sprintf("the setting %q is over full power", text), Fix: "write " + d.Print(0) + " or less"}
+		return 0, &Problem{Code: "kit.power-over", Text: fmt.Sprintf("the setting %q is over full power", text),
+			Fix: "write " + d.Print(0) + " or less"}
 	}
 	if s < -d.Range-d.slack() && d.Range == 0 {
-		return 0, &Problem{Code: "kit.power-under", Text: fmt.Sprintf("the setting %q is under full power, and this head cannot be turned down as far as the kit says", text),
-			Fix: "add range: (how many stops it can be turned down, like 8 st) to the head in the kit, or leave the setting out"}
+		return 0, &Problem{Code: "kit.power-under",
+			Text: fmt.Sprintf("the setting %q is under full power, and this head cannot be turned down as far as the kit says", text),
+			Fix:  "add range: (how many stops it can be turned down, like 8 st) to the head in the kit, or leave the setting out"}
 	}
 	if s < -d.Range-d.slack() {
-		return 0, &Problem{Code: "kit.power-under", Text: fmt.Sprintf("the setting %q lies under this head's lowest, %s", text, d.Print(-d.Range)),
-			Fix: "write " + d.Print(-d.Range) + " or more, or move the head back, or add a neutral gel"}
+		return 0, &Problem{Code: "kit.power-under",
+			Text: fmt.Sprintf("the setting %q lies under this head's lowest, %s", text, d.Print(-d.Range)),
+			Fix:  "write " + d.Print(-d.Range) + " or more, or move the head back, or add a neutral gel"}
 	}
 	return d.Snap(s), nil
 }

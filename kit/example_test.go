@@ -23,7 +23,8 @@ heads:
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%s %v x %v at %s, %.0f cd·s, ± %.1f st\n", s.Shape, s.Width, s.Height, s.Dialled, s.Axial, float64(s.Uncertainty))
+	fmt.Printf("%s %v x %v at %s, %.0f cd·s, ± %.1f st\n", s.Shape, s.Width, s.Height, s.Dialled, s.Axial,
+		float64(s.Uncertainty))
 	fmt.Println(len(s.Why), "lines say where the figures come from, the last:", s.Why[len(s.Why)-1])
 	// Output:
 	// rectangle 0.6 m x 0.9 m at 1/8, 125 cd·s, ± 0.5 st

@@ -26,7 +26,8 @@ func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 		return sheet(name)
 	}
 	bad := func(key, text, fix string) (spectrum.Curve, string, error) {
-		return spectrum.Curve{}, "", &Problem{Code: "kit.gel", List: "gels", Name: g.Name, Key: key, Text: text, Fix: fix}
+		return spectrum.Curve{}, "", &Problem{Code: "kit.gel", List: "gels", Name: g.Name, Key: key, Text: text,
+			Fix: fix}
 	}
 	switch {
 	case len(g.Spectrum) > 0:
@@ -35,12 +36,14 @@ func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 			return bad("spectrum", err.Error(), "write pairs [nm, transmittance]")
 		}
 		if c.Max() > 1 {
-			return bad("spectrum", fmt.Sprintf("the gel %q lets more through than it gets (%g)", g.Name, c.Max()), "write shares 0 to 1, not per cent")
+			return bad("spectrum", fmt.Sprintf("the gel %q lets more through than it gets (%g)", g.Name, c.Max()),
+				"write shares 0 to 1, not per cent")
 		}
 		return c, or(g.Source, "own spectrum"), nil
 	case g.Mired != nil:
 		if math.Abs(*g.Mired) > 400 {
-			return bad("mired", fmt.Sprintf("a shift of %g mired cannot be", *g.Mired), "a full orange has about 159, a full blue about -137")
+			return bad("mired", fmt.Sprintf("a shift of %g mired cannot be", *g.Mired),
+				"a full orange has about 159, a full blue about -137")
 		}
 		loss, from := float64(g.Loss), or(g.Source, "by its mired shift and loss")
 		if loss == 0 {

@@ -39,7 +39,8 @@ func TestCatalogueHasEveryKind(t *testing.T) {
 	for _, s := range k.Stands {
 		have["stand "+string(s.Kind)] = true
 	}
-	for sort, words := range map[string][]string{"modifier": kind.ModifierWords(), "mount": kind.MountWords(), "panel": kind.PanelWords(), "stand": kind.StandWords()} {
+	for sort, words := range map[string][]string{"modifier": kind.ModifierWords(), "mount": kind.MountWords(),
+		"panel": kind.PanelWords(), "stand": kind.StandWords()} {
 		for _, w := range words {
 			if !have[sort+" "+w] && sort+w != "panelfabric" { // cloth is as large as it is cut
 				t.Errorf("the catalogue has no %s of the kind %q", sort, w)

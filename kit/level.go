@@ -56,7 +56,8 @@ func (k *Kit) pair(h Head, modifier, grid string, files func(string) ([]byte, er
 	if err != nil {
 		return pair{}, err
 	}
-	out := pair{emitter: bare, axial: r.axial, web: r.web, sd: float64(h.Uncertainty), why: []string{r.why}, notes: r.notes, depth: h.Depth + m.Depth}
+	out := pair{emitter: bare, axial: r.axial, web: r.web, sd: float64(h.Uncertainty), why: []string{r.why},
+		notes: r.notes, depth: h.Depth + m.Depth}
 	if err := k.mount(&out, h, m, r); err != nil {
 		return pair{}, err
 	}
@@ -68,7 +69,8 @@ func (k *Kit) pair(h Head, modifier, grid string, files func(string) ([]byte, er
 		out.grid(g)
 	}
 	if !(out.axial > 0) || math.IsInf(out.axial, 0) {
-		return pair{}, &Problem{Code: "kit.no-level", List: "heads", Name: h.Name, Text: fmt.Sprintf("the head %q gives no light as its figures stand", h.Name), Fix: "check its level"}
+		return pair{}, &Problem{Code: "kit.no-level", List: "heads", Name: h.Name,
+			Text: fmt.Sprintf("the head %q gives no light as its figures stand", h.Name), Fix: "check its level"}
 	}
 	return out, nil
 }
@@ -125,10 +127,12 @@ func (k *Kit) mount(out *pair, h Head, m Modifier, r rating) error {
 		}
 	}
 	if key(m.Name) != standardReflector || !allRound(bare) {
-		out.why = append(out.why, fmt.Sprintf("%s: %s against %s, %s", m.Name, signed(step), against, or(m.Source, noSource)))
+		out.why = append(out.why, fmt.Sprintf("%s: %s against %s, %s", m.Name, signed(step), against, or(m.Source,
+			noSource)))
 	}
 	if !fits(m, h) {
-		out.why = append(out.why, fmt.Sprintf("%s is not made for this kind of head (%s): check how it is held", m.Name, h.Mount))
+		out.why = append(out.why, fmt.Sprintf("%s is not made for this kind of head (%s): check how it is held",
+			m.Name, h.Mount))
 	}
 	return nil
 }
@@ -216,7 +220,8 @@ func (k *Kit) faceOf(m Modifier) (emitter, error) {
 	}
 	if on.Face == nil {
 		return emitter{}, &Problem{Code: "kit.no-face", List: "modifiers", Name: m.Name, Key: "face",
-			Text: fmt.Sprintf("the modifier %q has no face and sits on no other", m.Name), Fix: "write its face: {shape: disc, size: [40 cm], beam: 70 deg}"}
+			Text: fmt.Sprintf("the modifier %q has no face and sits on no other",
+				m.Name), Fix: "write its face: {shape: disc, size: [40 cm], beam: 70 deg}"}
 	}
 	e, err := on.Face.emitter()
 	if p, ok := err.(*Problem); ok {
@@ -259,7 +264,8 @@ func (p *pair) grid(g Grid) {
 		p.why = append(p.why, fmt.Sprintf("%s sits on no flat face here: check how it is held", g.Name))
 	}
 	p.sd = math.Hypot(p.sd, float64(g.Uncertainty))
-	p.why = append(p.why, fmt.Sprintf("%s: %s at 2 m, nothing beyond %s from the axis, %s", g.Name, signed(gain), g.Cut, or(g.Source, noSource)))
+	p.why = append(p.why, fmt.Sprintf("%s: %s at 2 m, nothing beyond %s from the axis, %s", g.Name, signed(gain),
+		g.Cut, or(g.Source, noSource)))
 }
 
 // celledWeb and shutWeb cut a measured distribution.
@@ -313,20 +319,23 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 	}
 	ways := h.levels()
 	if len(ways) > 1 {
-		return bad(ways[1], fmt.Sprintf("the head %q says its level as %s and as %s", h.Name, ways[0], ways[1]), "leave one")
+		return bad(ways[1], fmt.Sprintf("the head %q says its level as %s and as %s", h.Name, ways[0], ways[1]),
+			"leave one")
 	}
 	if len(ways) == 0 {
 		if len(h.Reads) > 0 {
 			return k.ratedByReading(h)
 		}
-		return bad("", fmt.Sprintf("the head %q says nothing of its level", h.Name), "write guide number, energy and efficacy, gives, flux, photometry or reads, or like: a head of the catalogue")
+		return bad("", fmt.Sprintf("the head %q says nothing of its level", h.Name),
+			"write guide number, energy and efficacy, gives, flux, photometry or reads, or like: a head of the catalogue")
 	}
 	flash := h.Kind == "flash"
 	from, with := or(h.Source, noSource), or(h.RatedWith, "bare")
 	switch ways[0] {
 	case "guide number":
 		if !flash {
-			return bad("guide number", fmt.Sprintf("the continuous head %q has a guide number", h.Name), "write gives: {lux: 4000 lx, at: 1 m}")
+			return bad("guide number", fmt.Sprintf("the continuous head %q has a guide number", h.Name),
+				"write gives: {lux: 4000 lx, at: 1 m}")
 		}
 		c, iso := h.GuideC, float64(h.GuideISO)
 		if c == 0 {
@@ -337,18 +346,22 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 		}
 		// Q_E(1 m) = C·GN²/S. Source: reference values A6.1.
 		gn := float64(h.Guide)
-		return rating{axial: c * gn * gn / iso, with: with, why: fmt.Sprintf("guide number %s at ISO %g with %s, C = %g: %s", h.Guide, iso, with, c, from)}, nil
+		return rating{axial: c * gn * gn / iso, with: with,
+			why: fmt.Sprintf("guide number %s at ISO %g with %s, C = %g: %s", h.Guide, iso, with, c, from)}, nil
 	case "energy":
 		if !flash {
 			return bad("energy", fmt.Sprintf("the continuous head %q has an energy", h.Name), "write flux or gives")
 		}
 		if h.Efficacy == 0 {
-			return bad("efficacy", fmt.Sprintf("the head %q has an energy but no efficacy", h.Name), "write efficacy: 45 (lumens per watt of the tube, commonly 35 to 50)")
+			return bad("efficacy", fmt.Sprintf("the head %q has an energy but no efficacy", h.Name),
+				"write efficacy: 45 (lumens per watt of the tube, commonly 35 to 50)")
 		}
-		return ratedByFlux(h, float64(h.Energy)*h.Efficacy, fmt.Sprintf("%s at %g lm/W: %s", h.Energy, h.Efficacy, from))
+		return ratedByFlux(h, float64(h.Energy)*h.Efficacy, fmt.Sprintf("%s at %g lm/W: %s", h.Energy, h.Efficacy,
+			from))
 	case "flux":
 		if flash {
-			return bad("flux", fmt.Sprintf("the flash head %q has a flux", h.Name), "write energy and efficacy, or guide number")
+			return bad("flux", fmt.Sprintf("the flash head %q has a flux", h.Name),
+				"write energy and efficacy, or guide number")
 		}
 		return ratedByFlux(h, float64(h.Flux), fmt.Sprintf("%s: %s", h.Flux, from))
 	case "gives":
@@ -361,7 +374,9 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 			e, said = float64(g.LuxSeconds), g.LuxSeconds.String()
 		}
 		if e == 0 {
-			return bad("gives", fmt.Sprintf("the %s head %q gives no %s", h.Kind, h.Name, map[bool]string{true: "lux seconds", false: "lux"}[flash]), "a flash gives lux seconds, a continuous head lux")
+			return bad("gives", fmt.Sprintf("the %s head %q gives no %s", h.Kind, h.Name,
+				map[bool]string{true: "lux seconds",
+					false: "lux"}[flash]), "a flash gives lux seconds, a continuous head lux")
 		}
 		if !(g.At > 0) {
 			return bad("gives", fmt.Sprintf("a level at %s cannot be", g.At), "write at: 1 m")
@@ -377,7 +392,8 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 		if err != nil {
 			return rating{}, err
 		}
-		return rating{axial: e / on(face, float64(g.At), false), with: with, why: fmt.Sprintf("%s at %s with %s: %s", said, g.At, with, from)}, nil
+		return rating{axial: e / on(face, float64(g.At), false), with: with, why: fmt.Sprintf("%s at %s with %s: %s",
+			said, g.At, with, from)}, nil
 	}
 	return ratedByFile(h, files)
 }
@@ -397,14 +413,17 @@ func ratedByFlux(h Head, lm float64, why string) (rating, error) {
 
 func ratedByFile(h Head, files func(string) ([]byte, error)) (rating, error) {
 	bad := func(text, fix string) (rating, error) {
-		return rating{}, &Problem{Code: "kit.photometry", List: "heads", Name: h.Name, Key: "photometry", Text: text, Fix: fix}
+		return rating{}, &Problem{Code: "kit.photometry", List: "heads", Name: h.Name, Key: "photometry", Text: text,
+			Fix: fix}
 	}
 	if files == nil {
-		return bad(fmt.Sprintf("the photometric file %q cannot be read here", h.Photometry), "give the level another way")
+		return bad(fmt.Sprintf("the photometric file %q cannot be read here", h.Photometry),
+			"give the level another way")
 	}
 	src, err := files(h.Photometry)
 	if err != nil {
-		return bad(fmt.Sprintf("the photometric file %q cannot be read: %v", h.Photometry, err), "put it into the shoot's folder")
+		return bad(fmt.Sprintf("the photometric file %q cannot be read: %v", h.Photometry, err),
+			"put it into the shoot's folder")
 	}
 	web, list := photometry.Options{Files: Beside(h.Photometry, files), LampSet: h.LampSet}.Parse(h.Photometry, src)
 	if web == nil {
@@ -419,7 +438,8 @@ func ratedByFile(h Head, files func(string) ([]byte, error)) (rating, error) {
 	}
 	axial := web.Axial()
 	if !(axial > 0) {
-		return bad(fmt.Sprintf("the photometric file %q gives nothing along its axis", h.Photometry), "use it as a practical, or turn the file's axis to the beam")
+		return bad(fmt.Sprintf("the photometric file %q gives nothing along its axis", h.Photometry),
+			"use it as a practical, or turn the file's axis to the beam")
 	}
 	why := h.Photometry
 	if h.Kind == "flash" {

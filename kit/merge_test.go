@@ -67,7 +67,8 @@ func TestMerge(t *testing.T) {
 // A sheet made from its figures moves the light it is for by its shift (2 mired) and takes its loss
 // (0.01 st), and nowhere lets through more than two faces of plastic leave.
 func TestShiftSheet(t *testing.T) {
-	for _, c := range []struct{ mired, loss, kelvin float64 }{{159, 0.9, 5600}, {109, 0.5, 5600}, {64, 0.35, 5600}, {-137, 1.5, 3200}, {-78, 0.9, 3200}} {
+	for _, c := range []struct{ mired, loss, kelvin float64 }{{159, 0.9, 5600}, {109, 0.5, 5600}, {64, 0.35, 5600},
+		{-137, 1.5, 3200}, {-78, 0.9, 3200}} {
 		sheet := shiftSheet(c.mired, c.loss)
 		light := spectrum.White(c.kelvin)
 		if st := -math.Log2(spectrum.LuminousRatio(light, sheet)); math.Abs(st-c.loss) > 0.01 {
@@ -138,9 +139,12 @@ func TestDial(t *testing.T) {
 		want q.Stops
 		out  string
 	}{
-		{flash, "1/8 + 0.3", -2.7, "1/8 + 0.3"}, {flash, "1/1", 0, "1/1"}, {flash, "", 0, "1/1"}, {flash, "1/256", -8, "1/256"}, {flash, "1/4 - 0.3", -2.3, "1/4 - 0.3"},
-		{flash, "50 %", -1, "1/2"}, {thirds, "1/8 + 0.3", -8.0 / 3, "1/8 + 0.3"}, {thirds, "1/8 - 0.3", -10.0 / 3, "1/8 - 0.3"}, {thirds, "1/128", -7, "1/128"},
-		{led, "62 %", q.StopsOf(0.62), "62 %"}, {led, "1/2", -1, "50 %"}, {led, "1 %", q.StopsOf(0.01), "1 %"}, {led, "62.4 %", q.StopsOf(0.62), "62 %"}, {fixed, "full", 0, "100 %"},
+		{flash, "1/8 + 0.3", -2.7, "1/8 + 0.3"}, {flash, "1/1", 0, "1/1"}, {flash, "", 0, "1/1"}, {flash, "1/256", -8,
+			"1/256"}, {flash, "1/4 - 0.3", -2.3, "1/4 - 0.3"},
+		{flash, "50 %", -1, "1/2"}, {thirds, "1/8 + 0.3", -8.0 / 3, "1/8 + 0.3"}, {thirds, "1/8 - 0.3", -10.0 / 3,
+			"1/8 - 0.3"}, {thirds, "1/128", -7, "1/128"},
+		{led, "62 %", q.StopsOf(0.62), "62 %"}, {led, "1/2", -1, "50 %"}, {led, "1 %", q.StopsOf(0.01), "1 %"}, {led,
+			"62.4 %", q.StopsOf(0.62), "62 %"}, {fixed, "full", 0, "100 %"},
 	} {
 		got, err := c.d.Parse(c.in)
 		if err != nil || math.Abs(float64(got-c.want)) > 1e-6 {
@@ -196,7 +200,8 @@ func TestSetting(t *testing.T) {
 // A photometric file takes the place of beam and level; a box in front spreads its flux, a grid
 // cuts it.
 func TestPhotometricHead(t *testing.T) {
-	k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "measured", Kind: "continuous", Photometry: "cosine.ies", Mount: "bayonet", Weight: 1, Uncertainty: 0.1,
+	k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "measured", Kind: "continuous", Photometry: "cosine.ies",
+		Mount: "bayonet", Weight: 1, Uncertainty: 0.1,
 		Face: &Face{Shape: "disc", Size: []q.Metres{0.2}}}}})
 	files := func(string) ([]byte, error) {
 		return []byte("TILT=NONE\n1 -1 1 19 1 1 2 0 0 0 1 1 50\n0 5 10 15 20 25 30 35 40 45 50 55 60 65 70 75 80 85 90\n0\n" +

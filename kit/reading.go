@@ -29,10 +29,12 @@ const readingSD = 0.1
 // measured returns the axial intensity at full that a reading tells of the pair it was taken with.
 func (k *Kit) measured(h Head, r Reads, e emitter, web *photometry.Web, flatC, domeC float64) (float64, error) {
 	bad := func(key, text, fix string) (float64, error) {
-		return 0, &Problem{Code: "kit.reading", List: "heads", Name: h.Name, Key: "reads", Text: key + ": " + text, Fix: fix}
+		return 0, &Problem{Code: "kit.reading", List: "heads", Name: h.Name, Key: "reads", Text: key + ": " + text,
+			Fix: fix}
 	}
 	if !(r.From > 0) || r.From > 100 {
-		return bad("from", fmt.Sprintf("a reading from %s cannot be", r.From), "write the distance from the face, such as 2 m")
+		return bad("from", fmt.Sprintf("a reading from %s cannot be", r.From),
+			"write the distance from the face, such as 2 m")
 	}
 	c, dome := flatC, false
 	if c == 0 {
@@ -63,7 +65,8 @@ func (k *Kit) measured(h Head, r Reads, e emitter, web *photometry.Web, flatC, d
 		exposure = float64(r.Lux)
 	case !flash:
 		if !(r.Shutter > 0) {
-			return bad("shutter", "an f-number of a continuous head needs its shutter time", "write shutter: 1/60 s, or lux")
+			return bad("shutter", "an f-number of a continuous head needs its shutter time",
+				"write shutter: 1/60 s, or lux")
 		}
 		exposure /= float64(r.Shutter)
 	}
@@ -104,7 +107,8 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 		}
 		if key(or(r.Modifier, "bare")) == key(or(w.Modifier, "bare")) {
 			if key(r.Grid) == key(w.Grid) {
-				p.why = append(p.why, fmt.Sprintf("own reading %s: %s against what the figures say", r.text(), signed(math.Log2(axial/p.axial))))
+				p.why = append(p.why, fmt.Sprintf("own reading %s: %s against what the figures say", r.text(),
+					signed(math.Log2(axial/p.axial))))
 				p.axial, p.sd = axial, readingSD
 				return nil
 			}
@@ -119,7 +123,8 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 		n++
 	}
 	if g, ok := k.FindGrid(w.Grid); ok && without > 0 {
-		p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say", said.text(), signed(math.Log2(without/p.axial))))
+		p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say",
+			said.text(), signed(math.Log2(without/p.axial))))
 		p.axial, p.sd = without, math.Hypot(readingSD, float64(g.Uncertainty))
 		return nil
 	}

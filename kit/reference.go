@@ -30,7 +30,8 @@ func Reference() string {
 		if h.Kind != "flash" {
 			continue
 		}
-		p("| %s | %s | %.0f | %.0f | %.0f | %s | %s | %s | %s |", h.Name, h.Energy, k.guide(h, "bare"), k.guide(h, standardReflector), k.guide(h, "softbox 60x90"),
+		p("| %s | %s | %.0f | %.0f | %.0f | %s | %s | %s | %s |", h.Name, h.Energy, k.guide(h, "bare"), k.guide(h,
+			standardReflector), k.guide(h, "softbox 60x90"),
 			h.Dial().Print(-h.Range), unitless(h.Weight), unitless(h.Uncertainty), h.Source)
 	}
 	p("\n## Continuous heads\n")
@@ -45,7 +46,8 @@ func Reference() string {
 		if err != nil {
 			continue
 		}
-		p("| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s |", h.Name, s.Expect(1), s.Expect(3), h.Face.text(), h.Watts, h.Feed, unitless(h.Weight), unitless(h.Uncertainty), h.Source)
+		p("| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s |", h.Name, s.Expect(1), s.Expect(3), h.Face.text(),
+			h.Watts, h.Feed, unitless(h.Weight), unitless(h.Uncertainty), h.Source)
 	}
 	p("\n## Modifiers\n")
 	p("Gain on axis, from afar, against the standard reflector; negative is lost.\n")
@@ -61,14 +63,16 @@ func Reference() string {
 		if m.Cut > 0 {
 			face += fmt.Sprintf(", cut at %s", m.Cut)
 		}
-		p("| %s | %s | %+.2f st | %s | %s | %s | %s |", m.Name, face, m.gain(), shown(m.Depth), unitless(m.Weight), unitless(m.Uncertainty), m.Source)
+		p("| %s | %s | %+.2f st | %s | %s | %s | %s |", m.Name, face, m.gain(), shown(m.Depth), unitless(m.Weight),
+			unitless(m.Uncertainty), m.Source)
 	}
 	p("\n## Grids\n")
 	p("Gain on axis, metered at 2 m, against the modifier without it.\n")
 	p("| grid | shuts at | gain on axis | kg | ± st | source |")
 	p("|---|---|---|---|---|---|")
 	for _, g := range k.Grids {
-		p("| %s | %s | %s | %s | %s | %s |", g.Name, g.Cut, *g.Gain, unitless(g.Weight), unitless(g.Uncertainty), g.Source)
+		p("| %s | %s | %s | %s | %s | %s |", g.Name, g.Cut, *g.Gain, unitless(g.Weight), unitless(g.Uncertainty),
+			g.Source)
 	}
 	p("\n## Panels\n")
 	p("| panel | kind | size | kg | source |")
@@ -80,7 +84,8 @@ func Reference() string {
 	p("| stand | kind | carries | height | feet | reach | kg | source |")
 	p("|---|---|---|---|---|---|---|---|")
 	for _, x := range k.Stands {
-		p("| %s | %s | %s | %s to %s | %s | %s | %s | %s |", x.Name, x.Kind, shown(x.Load), shown(x.Lowest), shown(x.Highest), shown(x.Footprint), shown(x.Reach), unitless(x.Weight), x.Source)
+		p("| %s | %s | %s | %s to %s | %s | %s | %s | %s |", x.Name, x.Kind, shown(x.Load), shown(x.Lowest),
+			shown(x.Highest), shown(x.Footprint), shown(x.Reach), unitless(x.Weight), x.Source)
 	}
 	p("\n## Things\n")
 	p("| thing | kind | kg | draws | source |")

@@ -23,7 +23,8 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 	}
 	if h.Kind != "flash" && h.Kind != "continuous" {
 		return Source{}, &Problem{Code: "kit.kind", List: "heads", Name: h.Name, Key: "kind",
-			Text: fmt.Sprintf("the head %q is neither flash nor continuous", h.Name), Fix: "write kind: flash or kind: continuous"}
+			Text: fmt.Sprintf("the head %q is neither flash nor continuous",
+				h.Name), Fix: "write kind: flash or kind: continuous"}
 	}
 	h, err := h.zoomed(w.Zoom)
 	if err != nil {
@@ -78,7 +79,8 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		}
 	}
 	if !(s.AxialFull > 0) {
-		return Source{}, &Problem{Code: "kit.dark", Text: fmt.Sprintf("nothing is left of the head %q behind these gels", h.Name), Fix: "take one away"}
+		return Source{}, &Problem{Code: "kit.dark",
+			Text: fmt.Sprintf("nothing is left of the head %q behind these gels", h.Name), Fix: "take one away"}
 	}
 	s.Spectrum = s.Spectrum.PerLuminance()
 

@@ -15,7 +15,8 @@ func TestCatalogueLoads(t *testing.T) {
 		t.Errorf("%s:%d:%d: %s", m.Pos.File, m.Pos.Line, m.Pos.Col, m.Text)
 	}
 	if len(k.Heads) < 20 || len(k.Modifiers) < 20 || len(k.Grids) < 6 || len(k.Stands) < 8 || len(k.Panels) < 8 {
-		t.Errorf("catalogue has %d heads, %d modifiers, %d grids, %d stands, %d panels", len(k.Heads), len(k.Modifiers), len(k.Grids), len(k.Stands), len(k.Panels))
+		t.Errorf("catalogue has %d heads, %d modifiers, %d grids, %d stands, %d panels", len(k.Heads),
+			len(k.Modifiers), len(k.Grids), len(k.Stands), len(k.Panels))
 	}
 	for _, p := range k.Check() {
 		t.Errorf("%s %q: %s", p.List, p.Name, p.Error())
@@ -24,7 +25,8 @@ func TestCatalogueLoads(t *testing.T) {
 
 // finite reports what is not finite and positive in a source.
 func finite(s Source) error {
-	for name, v := range map[string]float64{"Axial": s.Axial, "AxialFull": s.AxialFull, "Weight": float64(s.Weight), "Uncertainty": float64(s.Uncertainty), "Y": s.Spectrum.XYZ().Y} {
+	for name, v := range map[string]float64{"Axial": s.Axial, "AxialFull": s.AxialFull, "Weight": float64(s.Weight),
+		"Uncertainty": float64(s.Uncertainty), "Y": s.Spectrum.XYZ().Y} {
 		if !(v > 0) || math.IsInf(v, 0) {
 			return fmt.Errorf("%s is %g", name, v)
 		}
@@ -119,7 +121,8 @@ func TestGuideNumber(t *testing.T) {
 	k := Merge(Catalogue(), own)
 	within(t, "A6.1", resolve(t, k, Want{Head: "a", Modifier: standardReflector}).Axial, 8410, 1e-6)
 	// A3.5: the same guide number under C = 330 is 0.400538 st more light.
-	got := math.Log2(resolve(t, k, Want{Head: "b", Modifier: standardReflector}).Axial / resolve(t, k, Want{Head: "a", Modifier: standardReflector}).Axial)
+	got := math.Log2(resolve(t, k, Want{Head: "b", Modifier: standardReflector}).Axial / resolve(t, k, Want{Head: "a",
+		Modifier: standardReflector}).Axial)
 	if math.Abs(got-0.400538) > 0.001 {
 		t.Errorf("A3.5: %.6f st", got)
 	}
@@ -161,8 +164,10 @@ func TestLossesOnAxis(t *testing.T) {
 		lo, hi   float64
 	}{
 		{"umbrella shoot-through 105", -2.5, -1.5}, {"umbrella white 105", -2, -1.5}, {"umbrella silver 105", -1, -0.5},
-		{"parabolic 110", 0, 1}, {"softbox 60x90 one cloth", -1.5, -1}, {"softbox 60x90", -3, -2}, {"octa 120", -2.5, -2},
-		{"octa 150", -2.5, -2}, {"strip 30x120", -3, -2.5}, {"beauty dish 55 white", -1, -0.5}, {"beauty dish 55 silver", 0, 0},
+		{"parabolic 110", 0, 1}, {"softbox 60x90 one cloth", -1.5, -1}, {"softbox 60x90", -3, -2}, {"octa 120", -2.5,
+			-2},
+		{"octa 150", -2.5, -2}, {"strip 30x120", -3, -2.5}, {"beauty dish 55 white", -1,
+			-0.5}, {"beauty dish 55 silver", 0, 0},
 		{"snoot", -3, -1}, {"long throw reflector", 1, 2}, {"bare", -2.6, -1},
 	} {
 		got := math.Log2(resolve(t, k, Want{Head: "battery head 500", Modifier: c.modifier}).Axial / std)
@@ -192,7 +197,8 @@ func TestShoeFlashLosses(t *testing.T) {
 	k := Catalogue()
 	const at = q.Metres(1.83)
 	own := resolve(t, k, Want{Head: "shoe flash"}).Expect(at)
-	for modifier, want := range map[string]float64{"umbrella white 105": -2, "umbrella shoot-through 105": -2, "softbox 60x60": -3} {
+	for modifier, want := range map[string]float64{"umbrella white 105": -2, "umbrella shoot-through 105": -2,
+		"softbox 60x60": -3} {
 		got := resolve(t, k, Want{Head: "shoe flash", Modifier: modifier}).Expect(at)
 		within(t, modifier, got/own, math.Exp2(want), 0.5)
 	}
@@ -278,19 +284,22 @@ func TestOwnReading(t *testing.T) {
 	cat := Catalogue()
 	before := resolve(t, cat, Want{Head: "battery head 500", Modifier: "softbox 60x90"})
 	surprise := math.Log2(s.Axial / before.Axial)
-	other := math.Log2(resolve(t, k, Want{Head: "mine", Modifier: "octa 120"}).Axial / resolve(t, cat, Want{Head: "battery head 500", Modifier: "octa 120"}).Axial)
+	other := math.Log2(resolve(t, k, Want{Head: "mine", Modifier: "octa 120"}).Axial / resolve(t, cat,
+		Want{Head: "battery head 500", Modifier: "octa 120"}).Axial)
 	if other*surprise <= 0 || math.Abs(other) >= math.Abs(surprise) {
 		t.Errorf("surprise %+.2f st moves the head by %+.2f st elsewhere", surprise, other)
 	}
 	// A head that has nothing but a reading, and at a quarter with a dome.
-	only := Merge(Catalogue(), Kit{Heads: []Head{{Name: "only", Kind: "flash", Mount: "bayonet", Range: 6, Reads: []Reads{
-		{FNumber: 8, From: 1.5, Power: "1/4", Modifier: "octa 90", Receptor: "dome"}}}}})
+	only := Merge(Catalogue(), Kit{Heads: []Head{{Name: "only", Kind: "flash", Mount: "bayonet", Range: 6,
+		Reads: []Reads{
+			{FNumber: 8, From: 1.5, Power: "1/4", Modifier: "octa 90", Receptor: "dome"}}}}})
 	o := resolve(t, only, Want{Head: "only", Modifier: "octa 90", Power: "1/4"})
 	domed := o.Axial * on(emitter{o.Shape, float64(o.Width), float64(o.Height), o.Profile}, 1.5, true)
 	within(t, "dome reading", domed, 330*64.0/100, 1e-9)
 	// A3.5, A8.1: far off, a dome's reading means 0.4005 st more light than a flat one's.
 	far := func(receptor string) float64 {
-		k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "x", Like: "battery head 500", Reads: []Reads{{FNumber: 8, From: 20, Modifier: standardReflector, Receptor: receptor}}}}})
+		k := Merge(Catalogue(), Kit{Heads: []Head{{Name: "x", Like: "battery head 500", Reads: []Reads{{FNumber: 8,
+			From: 20, Modifier: standardReflector, Receptor: receptor}}}}})
 		return resolve(t, k, Want{Head: "x", Modifier: standardReflector}).Axial
 	}
 	within(t, "dome over flat", far("dome")/far("flat"), 330.0/250, 1e-4)
@@ -312,7 +321,8 @@ func TestGelsTakeTheirLight(t *testing.T) {
 	if cct, _, ok := spectrum.CCTOhno2013(g.Spectrum.XY()); !ok || math.Abs(cct-2962) > 200 {
 		t.Errorf("flash behind full orange is %.0f K", cct)
 	}
-	two := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector, Gels: []string{"neutral density 0.3", "neutral density 0.6"}})
+	two := resolve(t, k, Want{Head: "battery head 500", Modifier: standardReflector,
+		Gels: []string{"neutral density 0.3", "neutral density 0.6"}})
 	within(t, "0.3 + 0.6 density", two.Axial/s.Axial, math.Pow(10, -0.9), 1e-4)
 }
 
@@ -336,7 +346,8 @@ func TestColourHeads(t *testing.T) {
 		t.Errorf("neon red missed by %g, in gamut %v", d, red.InGamut)
 	}
 	inside := spectrum.XY{X: 0.62, Y: 0.31}
-	if s := resolve(t, k, Want{Head: "rgb panel 300", Colour: Ask{XY: inside}}); spectrum.DeltaUVPrime(s.Spectrum.XY(), inside) > 1e-3 || !s.InGamut {
+	if s := resolve(t, k, Want{Head: "rgb panel 300",
+		Colour: Ask{XY: inside}}); spectrum.DeltaUVPrime(s.Spectrum.XY(), inside) > 1e-3 || !s.InGamut {
 		t.Errorf("xy 0.62, 0.31 missed: %+v", s.Spectrum.XY())
 	}
 	if st := math.Log2(red.Axial / white.Axial); st > -1.5 || st < -4 {
@@ -356,8 +367,10 @@ func TestColourHeads(t *testing.T) {
 
 func TestUnknownNames(t *testing.T) {
 	k := Catalogue()
-	for _, w := range []Want{{Head: "batery head 500"}, {Head: "battery head 500", Modifier: "sofbox 60x90"}, {Head: "battery head 500", Grid: "gird 20"},
-		{Head: "battery head 500", Gels: []string{"ful orange"}}, {Head: "battery head 500", Power: "1/1024"}, {Head: "battery head 500", Power: "2/1"}, {Head: "battery head 500", Power: "loud"}} {
+	for _, w := range []Want{{Head: "batery head 500"}, {Head: "battery head 500", Modifier: "sofbox 60x90"},
+		{Head: "battery head 500", Grid: "gird 20"},
+		{Head: "battery head 500", Gels: []string{"ful orange"}}, {Head: "battery head 500",
+			Power: "1/1024"}, {Head: "battery head 500", Power: "2/1"}, {Head: "battery head 500", Power: "loud"}} {
 		if _, err := k.Resolve(w); err == nil {
 			t.Errorf("%+v passed", w)
 		} else if p, ok := err.(*Problem); ok && p.Fix == "" {
@@ -388,11 +401,13 @@ func TestZoom(t *testing.T) {
 	if math.Abs(math.Log2(long.AxialFull/fixed.AxialFull)) > 0.05 {
 		t.Errorf("zoomed %g cd s, the entry for it %g", long.AxialFull, fixed.AxialFull)
 	}
-	if st := math.Log2(at("shoe flash", 105, "softbox 60x60").AxialFull / at("shoe flash", 24, "softbox 60x60").AxialFull); st > 0.3 {
+	if st := math.Log2(at("shoe flash", 105, "softbox 60x60").AxialFull / at("shoe flash", 24,
+		"softbox 60x60").AxialFull); st > 0.3 {
 		t.Errorf("a box wins %.2f stops by the zoom behind it", st)
 	}
 	for head, mm := range map[string]float64{"battery head 500": 50, "shoe flash": 200} {
-		if _, err := k.Resolve(Want{Head: head, Zoom: q.Metres(mm / 1000)}); err == nil || err.(*Problem).Code != "kit.zoom" {
+		if _, err := k.Resolve(Want{Head: head,
+			Zoom: q.Metres(mm / 1000)}); err == nil || err.(*Problem).Code != "kit.zoom" {
 			t.Errorf("%s at %g mm: %v", head, mm, err)
 		}
 	}

@@ -20,11 +20,14 @@ func (h Head) zoomed(at q.Metres) (Head, error) {
 	z := h.Zoom
 	switch {
 	case z == nil:
-		return bad(fmt.Sprintf("the head %q has no zoom", h.Name), "delete zoom, or take a head that has one, such as the shoe flash")
+		return bad(fmt.Sprintf("the head %q has no zoom", h.Name),
+			"delete zoom, or take a head that has one, such as the shoe flash")
 	case !(z.Long > z.Wide) || h.Face == nil || h.Face.Beam == 0:
-		return bad(fmt.Sprintf("the zoom of %q makes no sense", h.Name), "write wide, long, beam and gain, and the beam of its face at wide")
+		return bad(fmt.Sprintf("the zoom of %q makes no sense", h.Name),
+			"write wide, long, beam and gain, and the beam of its face at wide")
 	case at < z.Wide*0.999 || at > z.Long*1.001:
-		return bad(fmt.Sprintf("%q zooms from %s to %s, not to %s", h.Name, millimetres(z.Wide), millimetres(z.Long), millimetres(at)), "write a setting that it has")
+		return bad(fmt.Sprintf("%q zooms from %s to %s, not to %s", h.Name, millimetres(z.Wide), millimetres(z.Long),
+			millimetres(at)), "write a setting that it has")
 	}
 	t := math.Log(float64(at/z.Wide)) / math.Log(float64(z.Long/z.Wide))
 	wide := float64(h.Face.Beam)

@@ -20,7 +20,8 @@ type checker struct {
 
 // say reports a mistake at a path.
 func (c *checker) say(path, code, fix, format string, args ...any) *diag.Message {
-	c.list = append(c.list, diag.Message{Code: code, Pos: c.doc.Pos(path), Text: fmt.Sprintf(format, args...), Fix: fix})
+	c.list = append(c.list, diag.Message{Code: code, Pos: c.doc.Pos(path), Text: fmt.Sprintf(format, args...),
+		Fix: fix})
 	return &c.list[len(c.list)-1]
 }
 
@@ -60,7 +61,8 @@ func (c *checker) said(path string) bool { return c.doc.Has(path) && !c.failed(p
 // all runs every check.
 func (c *checker) all() {
 	if c.said("halfstop") && c.file.Version != Current {
-		c.say("halfstop", "shoot.version", fmt.Sprintf("write %d", Current), "there is no version %d of a shoot", c.file.Version)
+		c.say("halfstop", "shoot.version", fmt.Sprintf("write %d", Current), "there is no version %d of a shoot",
+			c.file.Version)
 	}
 	c.about()
 	c.room()
@@ -86,7 +88,8 @@ func (c *checker) unique(seen names, what, name, path string) {
 		return
 	}
 	if first, dup := seen[k]; dup {
-		m := c.say(at(path, "name", c.doc), "shoot.name-twice", "give one of them another name", "%s named %q stands here a second time", what, name)
+		m := c.say(at(path, "name", c.doc), "shoot.name-twice", "give one of them another name",
+			"%s named %q stands here a second time", what, name)
 		c.also(m, at(first, "name", c.doc), "the first stands here")
 		return
 	}
@@ -116,7 +119,8 @@ func (c *checker) refersAt(pos diag.Pos, what, name string, known []string) bool
 	if near := diag.Nearest(name, known); near != "" {
 		fix = fmt.Sprintf("write %q", near)
 	}
-	c.list = append(c.list, diag.Message{Code: "shoot.unknown-name", Pos: pos, Text: fmt.Sprintf("there is no %s %q", what, name), Fix: fix})
+	c.list = append(c.list, diag.Message{Code: "shoot.unknown-name", Pos: pos, Text: fmt.Sprintf("there is no %s %q",
+		what, name), Fix: fix})
 	m := &c.list[len(c.list)-1]
 	if len(known) > 40 {
 		known = append(known[:40:40], "…")
@@ -140,7 +144,8 @@ func (c *checker) exactly(path, what string, may bool, keys ...string) {
 	case len(there) == 0 && !may:
 		c.say(path, "shoot.one-of", "add one of them", "%s needs one of: %s", what, strings.Join(keys, ", "))
 	case len(there) > 1:
-		m := c.say(path+"."+there[1], "shoot.one-of", "delete one of them", "%s has both %s and %s; only one of them may stand", what, there[0], there[1])
+		m := c.say(path+"."+there[1], "shoot.one-of", "delete one of them",
+			"%s has both %s and %s; only one of them may stand", what, there[0], there[1])
 		c.also(m, path+"."+there[0], "the other stands here")
 	}
 }
@@ -163,7 +168,8 @@ func (c *checker) about() {
 	}
 	h := &a.Hours
 	last, lastKey := "", ""
-	for _, t := range []struct{ key, at string }{{"access", h.Access}, {"sitter", h.Sitter}, {"strike", h.Strike}, {"out", h.Out}} {
+	for _, t := range []struct{ key, at string }{{"access", h.Access}, {"sitter", h.Sitter}, {"strike", h.Strike},
+		{"out", h.Out}} {
 		path := "shoot.hours." + t.key
 		before := len(c.list)
 		c.clockTime(path, t.at)
@@ -196,7 +202,8 @@ func (c *checker) withinAt(pos diag.Pos, file string) {
 		outside = outside || part == ".."
 	}
 	if outside {
-		c.list = append(c.list, diag.Message{Code: "shoot.outside-folder", Pos: pos, Text: fmt.Sprintf("the file %q lies outside the shoot's folder", file),
-			Fix: "put the file into the shoot's folder and write its name"})
+		c.list = append(c.list, diag.Message{Code: "shoot.outside-folder", Pos: pos,
+			Text: fmt.Sprintf("the file %q lies outside the shoot's folder", file),
+			Fix:  "put the file into the shoot's folder and write its name"})
 	}
 }

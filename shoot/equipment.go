@@ -24,7 +24,8 @@ func (c *checker) equipment(own []ownKit) {
 	for _, o := range own {
 		for _, p := range full.CheckOwn(o.kit) {
 			if path := p.Path(o.kit); path != "" {
-				c.list = append(c.list, diag.Message{Code: p.Code, Pos: o.doc.Pos(o.path + path), Text: p.Text, Fix: p.Fix})
+				c.list = append(c.list, diag.Message{Code: p.Code, Pos: o.doc.Pos(o.path + path), Text: p.Text,
+					Fix: p.Fix})
 			}
 		}
 		for i, h := range o.kit.Heads {
@@ -41,7 +42,8 @@ func (c *checker) equipment(own []ownKit) {
 			path := fmt.Sprintf("setups[%d].panels[%d]", i, j)
 			known := append(nameList(full.Panels, func(p kit.PanelSpec) string { return p.Name }), kind.PanelWords()...)
 			c.owned(path+".kind", "panel or kind of panel", s.Panels[j].Kind, known)
-			c.owned(path+".stand", "stand in the kit called", s.Panels[j].Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
+			c.owned(path+".stand", "stand in the kit called", s.Panels[j].Stand, nameList(full.Stands,
+				func(s kit.Stand) string { return s.Name }))
 		}
 	}
 }
@@ -55,7 +57,8 @@ func (c *checker) counts(full *kit.Kit, s *Setup, setup int) {
 		}
 		k := list + " " + fold(name)
 		if used[k]++; used[k] == have+1 {
-			m := c.say(path, "shoot.count", "take another, add one to the kit's have, or hire one", "%s uses more than %d of %s, and the kit has %d", s.Name, have, name, have)
+			m := c.say(path, "shoot.count", "take another, add one to the kit's have, or hire one",
+				"%s uses more than %d of %s, and the kit has %d", s.Name, have, name, have)
 			m.Severity = diag.Finding
 		}
 	}
@@ -89,12 +92,16 @@ func (c *checker) counts(full *kit.Kit, s *Setup, setup int) {
 
 // fromKit holds a light's names to the kit.
 func (c *checker) fromKit(full *kit.Kit, l *Light, path string) {
-	c.owned(path+".head", "head in the kit called", l.Head, nameList(full.Heads, func(h kit.Head) string { return h.Name }))
+	c.owned(path+".head", "head in the kit called", l.Head, nameList(full.Heads,
+		func(h kit.Head) string { return h.Name }))
 	if fold(l.Modifier) != "bare" {
-		c.owned(path+".modifier", "modifier in the kit called", l.Modifier, nameList(full.Modifiers, func(m kit.Modifier) string { return m.Name }))
+		c.owned(path+".modifier", "modifier in the kit called", l.Modifier, nameList(full.Modifiers,
+			func(m kit.Modifier) string { return m.Name }))
 	}
-	c.owned(path+".grid", "grid in the kit called", l.Grid, nameList(full.Grids, func(g kit.Grid) string { return g.Name }))
-	c.owned(path+".stand", "stand in the kit called", l.Stand, nameList(full.Stands, func(s kit.Stand) string { return s.Name }))
+	c.owned(path+".grid", "grid in the kit called", l.Grid, nameList(full.Grids,
+		func(g kit.Grid) string { return g.Name }))
+	c.owned(path+".stand", "stand in the kit called", l.Stand, nameList(full.Stands,
+		func(s kit.Stand) string { return s.Name }))
 	for i, g := range l.Gel {
 		at := path + ".gel"
 		if n := c.doc.Find(at); n != nil && n.Kind == yamltext.List {

@@ -24,7 +24,8 @@ func (r *Reflectance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	case yamltext.Scalar:
 		if x, ok := n.Number(); ok {
 			if x < 0 || x > 1 {
-				d.Problem(n, "file.range", "write a number from 0 to 1, or per cent: 18 %", "%s: %s is outside 0 to 1", d.What(), n.Text)
+				d.Problem(n, "file.range", "write a number from 0 to 1, or per cent: 18 %",
+					"%s: %s is outside 0 to 1", d.What(), n.Text)
 				return
 			}
 			r.Value = x
@@ -40,7 +41,8 @@ func (r *Reflectance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		}
 		r.Name = named(d, n)
 	default:
-		d.Problem(n, "file.type", "", "%s must be a number from 0 to 1, a name, or pairs [nm, value]; here stands %s", d.What(), n.Said())
+		d.Problem(n, "file.type", "", "%s must be a number from 0 to 1, a name, or pairs [nm, value]; here stands %s",
+			d.What(), n.Said())
 	}
 }
 
@@ -70,7 +72,8 @@ func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, b
 		return nil, false
 	}
 	if len(p) < 2 {
-		d.Problem(n, "file.count", "write [[400, 0.2], [700, 0.6]]", "%s needs at least two pairs [nm, value]", d.What())
+		d.Problem(n, "file.count", "write [[400, 0.2], [700, 0.6]]", "%s needs at least two pairs [nm, value]",
+			d.What())
 		return nil, false
 	}
 	for i := range p {
@@ -79,7 +82,8 @@ func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, b
 		case p[i][0] < 100 || p[i][0] > 5000:
 			d.Problem(at, "file.range", "", "%s: wavelength %g nm is outside 100 to 5000", d.What(), p[i][0])
 		case i > 0 && p[i][0] <= p[i-1][0]:
-			d.Problem(at, "file.range", "list wavelengths in rising order", "%s: wavelength %g nm does not lie over %g nm before it", d.What(), p[i][0], p[i-1][0])
+			d.Problem(at, "file.range", "list wavelengths in rising order",
+				"%s: wavelength %g nm does not lie over %g nm before it", d.What(), p[i][0], p[i-1][0])
 		case p[i][1] < 0:
 			d.Problem(at, "file.range", "", "%s: value %g at %g nm is under 0", d.What(), p[i][1], p[i][0])
 		case most > 0 && p[i][1] > most:
@@ -143,10 +147,12 @@ func (s *Surface) conserve(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 	if worst > 1+1e-9 {
 		if len(at) == 1 {
-			d.Problem(n, "shoot.energy", "lower one of them", "reflectance and transmittance add up to %.4g; together they may not pass 1", worst)
+			d.Problem(n, "shoot.energy", "lower one of them",
+				"reflectance and transmittance add up to %.4g; together they may not pass 1", worst)
 			return
 		}
-		d.Problem(n, "shoot.energy", "lower one of them", "reflectance and transmittance add up to %.4g at %g nm; together they may not pass 1", worst, where)
+		d.Problem(n, "shoot.energy", "lower one of them",
+			"reflectance and transmittance add up to %.4g at %g nm; together they may not pass 1", worst, where)
 	}
 }
 
@@ -221,7 +227,8 @@ func (s *Spectrum) chromaticity(d *yamltext.Decoder, n *yamltext.Node) {
 		return
 	}
 	if x, y := s.XY[0], s.XY[1]; !(x > 0 && y > 0 && x+y <= 1) {
-		d.Problem(n, "file.range", "write CIE 1931 x, y, like [0.3127, 0.3290]", "%s: x = %g, y = %g is no chromaticity", d.What(), x, y)
+		d.Problem(n, "file.range", "write CIE 1931 x, y, like [0.3127, 0.3290]",
+			"%s: x = %g, y = %g is no chromaticity", d.What(), x, y)
 		s.XY = [2]float64{}
 	}
 }
@@ -248,13 +255,15 @@ func (s *Spectrum) settings(d *yamltext.Decoder, n *yamltext.Node) {
 		return
 	}
 	ways := 0
-	for _, said := range []bool{w.Kelvin != 0, w.Name != "", w.Like != "", w.XY != nil, w.RGB != "", w.Spectrum != nil} {
+	for _, said := range []bool{w.Kelvin != 0, w.Name != "", w.Like != "", w.XY != nil, w.RGB != "",
+		w.Spectrum != nil} {
 		if said {
 			ways++
 		}
 	}
 	if ways != 1 {
-		d.Problem(n, "file.value", "keep one of kelvin, name, like, xy, rgb, spectrum", "%s must be said in one way; here are %d", d.What(), ways)
+		d.Problem(n, "file.value", "keep one of kelvin, name, like, xy, rgb, spectrum",
+			"%s must be said in one way; here are %d", d.What(), ways)
 		return
 	}
 	s.Kelvin, s.Duv, s.Name, s.Like = w.Kelvin, w.Duv, w.Name, w.Like
@@ -294,7 +303,8 @@ func (a *Amount) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		}
 	}
 	if err == nil && strings.Trim(t, "0123456789.,+-eE ") == "" {
-		d.Problem(n, "file.value", "write "+like(d.What(), t), "%s: %s has no unit; the unit says whether the light burns or flashes", d.What(), n.Said())
+		d.Problem(n, "file.value", "write "+like(d.What(), t),
+			"%s: %s has no unit; the unit says whether the light burns or flashes", d.What(), n.Said())
 		return
 	}
 	if err != nil {
@@ -321,7 +331,8 @@ func amountForms(what string) (burns, flashes func(string) (float64, error)) {
 
 func like(what, number string) string {
 	n := strings.TrimSpace(number)
-	unit := map[string][2]string{"luminance": {"cd/m2", "cd s/m2"}, "flux": {"lm", "lm s"}, "intensity": {"cd", "cd s"}}[what]
+	unit := map[string][2]string{"luminance": {"cd/m2", "cd s/m2"}, "flux": {"lm", "lm s"}, "intensity": {"cd",
+		"cd s"}}[what]
 	if unit[0] == "" {
 		unit = [2]string{"cd", "cd s"}
 	}

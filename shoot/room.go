@@ -41,7 +41,8 @@ func (c *checker) room() {
 	}
 	if c.said("room.outline") {
 		if !c.doc.Has("room.ceiling") {
-			c.say("room.outline", "shoot.ceiling", "add ceiling: 2.7 m", "a room with an outline needs the height of its ceiling")
+			c.say("room.outline", "shoot.ceiling", "add ceiling: 2.7 m",
+				"a room with an outline needs the height of its ceiling")
 		}
 		c.outline(r.Outline)
 	}
@@ -50,7 +51,8 @@ func (c *checker) room() {
 		corners = nil
 	}
 	if c.doc.Has("room.ceiling") && !c.doc.Has("room.outline") && !c.doc.Has("room.size") {
-		c.say("room.ceiling", "shoot.no-room", "add outline: [[0, 0], [4, 0], [4, 3], [0, 3]]", "a ceiling needs the outline of a room")
+		c.say("room.ceiling", "shoot.no-room", "add outline: [[0, 0], [4, 0], [4, 3], [0, 3]]",
+			"a ceiling needs the outline of a room")
 	}
 	c.surfaceKeys(r, len(corners))
 	seen := names{}
@@ -87,7 +89,8 @@ func (c *checker) room() {
 func (c *checker) outline(p [][2]q.Metres) {
 	const path = "room.outline"
 	if len(p) < 3 {
-		c.say(path, "shoot.outline", "give at least three corners", "an outline needs at least three corners; here are %d", len(p))
+		c.say(path, "shoot.outline", "give at least three corners",
+			"an outline needs at least three corners; here are %d", len(p))
 		return
 	}
 	if len(p) > 1000 {
@@ -96,7 +99,8 @@ func (c *checker) outline(p [][2]q.Metres) {
 	}
 	for i := range p {
 		if wallLength(p, i+1) < 1e-3 {
-			c.say(fmt.Sprintf("%s[%d]", path, (i+1)%len(p)), "shoot.outline", "delete it; the outline closes by itself", "this corner stands on the corner before it")
+			c.say(fmt.Sprintf("%s[%d]", path, (i+1)%len(p)), "shoot.outline",
+				"delete it; the outline closes by itself", "this corner stands on the corner before it")
 			return
 		}
 	}
@@ -110,13 +114,15 @@ func (c *checker) outline(p [][2]q.Metres) {
 				continue
 			}
 			if crosses(p[i], p[(i+1)%len(p)], p[j], p[(j+1)%len(p)]) {
-				c.say(path, "shoot.outline", "list the corners in order round the room", "wall %d and wall %d cross or touch", i+1, j+1)
+				c.say(path, "shoot.outline", "list the corners in order round the room",
+					"wall %d and wall %d cross or touch", i+1, j+1)
 				return
 			}
 		}
 	}
 	if a := area(p); a < 0 {
-		c.say(path, "shoot.outline", "list the corners the other way round", "the outline runs clockwise; it must run anticlockwise, seen from above with y up")
+		c.say(path, "shoot.outline", "list the corners the other way round",
+			"the outline runs clockwise; it must run anticlockwise, seen from above with y up")
 	}
 }
 
@@ -141,7 +147,8 @@ func crosses(a, b, c, d [2]q.Metres) bool {
 		return true
 	}
 	on := func(s float64, a, b, p [2]q.Metres) bool {
-		return s == 0 && p[0] >= min(a[0], b[0]) && p[0] <= max(a[0], b[0]) && p[1] >= min(a[1], b[1]) && p[1] <= max(a[1], b[1])
+		return s == 0 && p[0] >= min(a[0], b[0]) && p[0] <= max(a[0], b[0]) && p[1] >= min(a[1],
+			b[1]) && p[1] <= max(a[1], b[1])
 	}
 	return on(s1, a, b, c) || on(s2, a, b, d) || on(s3, c, d, a) || on(s4, c, d, b)
 }
@@ -168,7 +175,8 @@ func (c *checker) surfaceKeys(r *Room, walls int) {
 		c.refersAt(f.Key.Pos, "face of the room called", f.Key.Text, known)
 	}
 	if walls == 0 && len(n.Fields) > 0 && !c.failed("room.surfaces") && !c.doc.Has("room.outline") && !c.doc.Has("room.size") {
-		c.say("room.surfaces", "shoot.no-room", "add size or outline", "surfaces are stated, but the room has neither size nor outline")
+		c.say("room.surfaces", "shoot.no-room", "add size or outline",
+			"surfaces are stated, but the room has neither size nor outline")
 	}
 }
 
@@ -197,7 +205,8 @@ func (c *checker) window(w *Window, path string, corners [][2]q.Metres, ceiling 
 		}
 	}
 	if c.doc.Has(path+".wall") && w.Wall != 0 {
-		c.say(path+".wall", "shoot.window", "delete wall or ceiling", "a window stands in a wall or in the ceiling, not in both")
+		c.say(path+".wall", "shoot.window", "delete wall or ceiling",
+			"a window stands in a wall or in the ceiling, not in both")
 	}
 	if len(corners) == 0 {
 		c.say(path, "shoot.no-room", "add the room's size or outline", "a window needs a room")
@@ -205,7 +214,8 @@ func (c *checker) window(w *Window, path string, corners [][2]q.Metres, ceiling 
 }
 
 // inWall holds an opening to its wall.
-func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres, corners [][2]q.Metres, ceiling q.Metres) {
+func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres, corners [][2]q.Metres,
+	ceiling q.Metres) {
 	if !c.said(path + ".wall") {
 		return
 	}
@@ -220,11 +230,13 @@ func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres
 		return
 	}
 	if l := wallLength(corners, wall); float64(from+width) > l+slack && !c.failed(path) {
-		m := c.say(at(path, "width", c.doc), "shoot.wall", "", "the %s ends at %.3g m along wall %d, which is %.4g m long", what, float64(from+width), wall, l)
+		m := c.say(at(path, "width", c.doc), "shoot.wall", "",
+			"the %s ends at %.3g m along wall %d, which is %.4g m long", what, float64(from+width), wall, l)
 		c.also(m, at("room", cornersKey(c), c.doc), "the walls are set here")
 	}
 	if ceiling > 0 && float64(head) > float64(ceiling)+slack && !c.failed(path) {
-		m := c.say(at(path, "head", c.doc), "shoot.wall", "", "the %s reaches %s, over the ceiling at %s", what, head, ceiling)
+		m := c.say(at(path, "head", c.doc), "shoot.wall", "", "the %s reaches %s, over the ceiling at %s", what, head,
+			ceiling)
 		c.also(m, at("room", ceilingKey(c), c.doc), "the ceiling is set here")
 	}
 }
@@ -252,7 +264,9 @@ func (c *checker) glass(path, glass string) {
 	}
 	if startsLikeNumber(glass) {
 		if s, err := q.ParseShare(glass); err != nil || !(s > 0 && s <= 1) {
-			c.say(path+".glass", "shoot.glass", "write a transmittance over 0, at most 1, or one of: "+strings.Join(glassWords, ", "), "%q is no glass", glass)
+			c.say(path+".glass", "shoot.glass",
+				"write a transmittance over 0, at most 1, or one of: "+strings.Join(glassWords,
+					", "), "%q is no glass", glass)
 		}
 		return
 	}
@@ -302,7 +316,8 @@ func (c *checker) practical(p *Practical, path string) {
 	what := "a practical"
 	c.exactly(path, what, true, "path", "emitter")
 	if !c.doc.Has(path+".path") && !c.doc.Has(path+".at") && !c.failed(path) && (p.Emitter == nil || len(p.Emitter.Path) == 0) {
-		c.say(path, "shoot.no-place", "add at: [x, y, z], or path for a tube", "%s %q says nowhere where it is", what, p.Name)
+		c.say(path, "shoot.no-place", "add at: [x, y, z], or path for a tube", "%s %q says nowhere where it is", what,
+			p.Name)
 	}
 	if c.said(path+".path") && len(p.Path) < 2 {
 		c.say(path+".path", "shoot.path", "", "a tube needs at least two corners; here is %d", len(p.Path))
@@ -324,7 +339,8 @@ func (c *checker) practical(p *Practical, path string) {
 		c.reads(p.Reads, path+".reads", true)
 	}
 	if level > 1 {
-		c.say(path, "shoot.one-of", "keep one of them", "%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out", what, p.Name)
+		c.say(path, "shoot.one-of", "keep one of them",
+			"%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out", what, p.Name)
 	}
 	c.repeat(p, path)
 	c.within(path+".photometry", p.Photometry)
@@ -349,11 +365,13 @@ func (c *checker) repeat(p *Practical, path string) {
 		return
 	}
 	if n := r.Count[0] * r.Count[1]; n > mostRepeated {
-		c.say(path+".repeat.count", "shoot.repeat", "make it several entries, or one large face for all", "%d lights in one entry; at most %d", n, mostRepeated)
+		c.say(path+".repeat.count", "shoot.repeat", "make it several entries, or one large face for all",
+			"%d lights in one entry; at most %d", n, mostRepeated)
 	}
 	for i, n := range r.Count {
 		if n > 1 && math.Abs(float64(r.Step[i])) < 1e-3 {
-			c.say(at(path+".repeat", "step", c.doc), "shoot.repeat", "add step: [1.2 m, 1.2 m], from middle to middle", "the lights of %q stand in one place", p.Name)
+			c.say(at(path+".repeat", "step", c.doc), "shoot.repeat",
+				"add step: [1.2 m, 1.2 m], from middle to middle", "the lights of %q stand in one place", p.Name)
 			return
 		}
 	}
@@ -363,17 +381,20 @@ func (c *checker) reads(r *Reads, path string, continuous bool) {
 	c.exactly(path, "a reading", false, "f-number", "lux")
 	if r.Receptor == "spot" {
 		if c.doc.Has(path + ".at") {
-			c.say(path+".at", "shoot.reads", "delete it", "a spot reading of the light itself is the same from everywhere")
+			c.say(path+".at", "shoot.reads", "delete it",
+				"a spot reading of the light itself is the same from everywhere")
 		}
 	} else {
 		c.exactly(path, "a reading", false, "from", "at")
 	}
 	if c.doc.Has(path+".facing") && !c.doc.Has(path+".at") {
-		c.say(path+".facing", "shoot.reads", "delete it, or write at: [x, y, z] in place of from", "\"facing\" belongs to a reading at a place in the room")
+		c.say(path+".facing", "shoot.reads", "delete it, or write at: [x, y, z] in place of from",
+			"\"facing\" belongs to a reading at a place in the room")
 	}
 	c.direction(path+".facing", r.Facing, nil)
 	if continuous && c.doc.Has(path+".f-number") && !c.doc.Has(path+".shutter") {
-		c.say(path, "file.missing", "add shutter: 1/60 s", "a reading of continuous light as an f-number needs its shutter time")
+		c.say(path, "file.missing", "add shutter: 1/60 s",
+			"a reading of continuous light as an f-number needs its shutter time")
 	}
 	if r.Power != "" && c.doc.Has(path+".power") {
 		c.power(path+".power", r.Power)
@@ -420,17 +441,20 @@ func (c *checker) emitter(e *Emitter, path string, otherLevel bool) {
 	if c.said(path+".size") && len(e.Size) != sizes {
 		c.say(path+".size", "file.count", "", "size has %s; a %s takes %d", entries(len(e.Size)), e.Shape, sizes)
 	} else if !c.doc.Has(path+".size") && sizes > 0 {
-		c.say(path, "file.missing", "add size: "+map[int]string{1: "0.1 m", 2: "[0.6, 0.9]"}[sizes], "a %s needs its size", e.Shape)
+		c.say(path, "file.missing", "add size: "+map[int]string{1: "0.1 m", 2: "[0.6, 0.9]"}[sizes],
+			"a %s needs its size", e.Shape)
 	}
 	if c.said(path+".path") && len(e.Path) < corners {
-		c.say(path+".path", "file.count", "", "path has %d corners; a %s takes at least %d", len(e.Path), e.Shape, corners)
+		c.say(path+".path", "file.count", "", "path has %d corners; a %s takes at least %d", len(e.Path), e.Shape,
+			corners)
 	} else if !c.doc.Has(path+".path") && corners > 0 {
 		c.say(path, "file.missing", "add path: [[0, 0, 2], [1.2, 0, 2]]", "a %s needs the path of its corners", e.Shape)
 	} else if c.said(path+".path") && corners == 0 && e.Shape != "" {
 		c.say(path+".path", "shoot.emitter", "delete it, and give the light at", "a %s has no path", e.Shape)
 	}
 	if e.Shape == "point" && e.Luminance.Set() {
-		c.say(path+".luminance", "shoot.emitter", "write its intensity, like 1000 cd", "a point has no face and so no luminance")
+		c.say(path+".luminance", "shoot.emitter", "write its intensity, like 1000 cd",
+			"a point has no face and so no luminance")
 	}
 	if e.TwoSided && (e.Shape == "point" || e.Shape == "sphere" || e.Shape == "tube") {
 		c.say(path+".two-sided", "shoot.emitter", "delete it", "a %s has no sides", e.Shape)
@@ -466,7 +490,8 @@ func (c *checker) flat(path string, p [][3]q.Metres) {
 	for i := range p {
 		a := v(i)
 		if h := ((a[0]-o[0])*n[0] + (a[1]-o[1])*n[1] + (a[2]-o[2])*n[2]) / l; math.Abs(h) > 1e-3*math.Sqrt(l) {
-			c.say(fmt.Sprintf("%s[%d]", path, i), "shoot.polygon", "", "this corner stands %.3g m off the plane of the others", math.Abs(h))
+			c.say(fmt.Sprintf("%s[%d]", path, i), "shoot.polygon", "",
+				"this corner stands %.3g m off the plane of the others", math.Abs(h))
 			return
 		}
 	}
@@ -483,10 +508,12 @@ func (c *checker) object(o *Object, path string, s *Setup) {
 		}
 	}
 	if o.Quad != nil && c.said(path+".quad.size") && len(o.Quad.Size) != 2 {
-		c.say(path+".quad.size", "file.count", "write [width, height]", "size has %s; a quad takes 2", entries(len(o.Quad.Size)))
+		c.say(path+".quad.size", "file.count", "write [width, height]", "size has %s; a quad takes 2",
+			entries(len(o.Quad.Size)))
 	}
 	if o.Disc != nil && c.said(path+".disc.size") && len(o.Disc.Size) != 1 {
-		c.say(path+".disc.size", "file.count", "write its diameter", "size has %s; a disc takes 1", entries(len(o.Disc.Size)))
+		c.say(path+".disc.size", "file.count", "write its diameter", "size has %s; a disc takes 1",
+			entries(len(o.Disc.Size)))
 	}
 	if o.Quad != nil {
 		c.direction(path+".quad.facing", o.Quad.Facing, s)
@@ -496,12 +523,14 @@ func (c *checker) object(o *Object, path string, s *Setup) {
 	}
 	if c.said(path + ".polygon") {
 		if len(o.Polygon) < 3 {
-			c.say(path+".polygon", "file.count", "", "a polygon needs at least three corners; here are %d", len(o.Polygon))
+			c.say(path+".polygon", "file.count", "", "a polygon needs at least three corners; here are %d",
+				len(o.Polygon))
 		} else {
 			c.flat(path+".polygon", o.Polygon)
 		}
 	}
 	if c.doc.Has(path+".at") && o.Mesh == "" {
-		c.say(path+".at", "shoot.object", "move it into the shape", "\"at\" belongs to a mesh; other shapes have their own")
+		c.say(path+".at", "shoot.object", "move it into the shape",
+			"\"at\" belongs to a mesh; other shapes have their own")
 	}
 }

@@ -24,9 +24,11 @@ func (c *checker) setup(s *Setup, path string) {
 		c.direction(path+".sitter.faces", s.Sitter.Faces, s)
 		if s.Camera == nil && s.Sitter.Faces.Word == "camera" {
 			if c.doc.Has(path + ".sitter.faces") {
-				c.say(path+".sitter.faces", "shoot.no-camera", "add a camera, or write a direction [x, y, z]", "there is no camera to face")
+				c.say(path+".sitter.faces", "shoot.no-camera", "add a camera, or write a direction [x, y, z]",
+					"there is no camera to face")
 			} else if !c.failed(path + ".camera") {
-				c.say(path+".sitter", "shoot.no-camera", "add a camera, or faces: [x, y, z]", "the sitter faces the camera, and there is none")
+				c.say(path+".sitter", "shoot.no-camera", "add a camera, or faces: [x, y, z]",
+					"the sitter faces the camera, and there is none")
 			}
 		}
 	}
@@ -98,7 +100,8 @@ func (c *checker) houseState(s *Setup, path string) {
 	}
 	for i, name := range s.Off {
 		if p := find(name); p != nil && p.Control == "fixed" {
-			m := c.say(fmt.Sprintf("%s.off[%d]", path, i), "shoot.fixed", ask(p)+"; or leave it on and gel, flag or outshine it", "%s may not be switched off", p.Name)
+			m := c.say(fmt.Sprintf("%s.off[%d]", path, i), "shoot.fixed",
+				ask(p)+"; or leave it on and gel, flag or outshine it", "%s may not be switched off", p.Name)
 			m.Severity = diag.Finding
 		}
 	}
@@ -111,8 +114,9 @@ func (c *checker) houseState(s *Setup, path string) {
 			continue
 		}
 		if p := find(f.Key.Text); p.Control != "dimmer" {
-			c.list = append(c.list, diag.Message{Severity: diag.Finding, Code: "shoot.no-dimmer", Pos: f.Key.Pos, Text: fmt.Sprintf("%s is not said to be on a dimmer", p.Name),
-				Fix: "write control: dimmer for it, or " + ask(p)})
+			c.list = append(c.list, diag.Message{Severity: diag.Finding, Code: "shoot.no-dimmer", Pos: f.Key.Pos,
+				Text: fmt.Sprintf("%s is not said to be on a dimmer", p.Name),
+				Fix:  "write control: dimmer for it, or " + ask(p)})
 		}
 	}
 }
@@ -146,7 +150,8 @@ func (c *checker) nameLights(s *Setup, path string) {
 			if where == p {
 				where = at(p, "role", c.doc)
 			}
-			m := c.say(where, "shoot.name-twice", "give one of them a name: name: "+l.Name+" left", "a light named %q stands here a second time", l.Name)
+			m := c.say(where, "shoot.name-twice", "give one of them a name: name: "+l.Name+" left",
+				"a light named %q stands here a second time", l.Name)
 			c.also(m, first, "the first stands here")
 			continue
 		}
@@ -166,7 +171,8 @@ func (c *checker) height(path, what string, at []q.Metres, floor bool) {
 		m := c.say(path+".height", "shoot.height", "delete one of the two", "the height of %s is stated twice", what)
 		c.also(m, path+".at", "the third number here is the other")
 	case len(at) == 2 && !has && floor:
-		c.say(path+".at", "shoot.height", "add height: 2 m, or a third number", "%s at two numbers needs its height", what)
+		c.say(path+".at", "shoot.height", "add height: 2 m, or a third number", "%s at two numbers needs its height",
+			what)
 	}
 }
 
@@ -180,7 +186,8 @@ func (c *checker) camera(s *Setup, path string) {
 	}
 	c.colour(path+".white balance", &cam.WhiteBalance)
 	if k := cam.Crop; k != nil && c.said(path+".crop") && (k[2]-k[0] < 0.05 || k[3]-k[1] < 0.05) {
-		c.say(path+".crop", "shoot.crop", "write left, top, right, bottom as shares, like [0.1, 0, 0.9, 1]", "the crop is no part of the frame: right and bottom are at least 0.05 past left and top")
+		c.say(path+".crop", "shoot.crop", "write left, top, right, bottom as shares, like [0.1, 0, 0.9, 1]",
+			"the crop is no part of the frame: right and bottom are at least 0.05 past left and top")
 	}
 	if cam.Mirror != "" && c.said(path+".mirror") {
 		var known []string
@@ -242,7 +249,8 @@ func (c *checker) light(s *Setup, l *Light, path string) {
 		c.refers(path+".through", "panel called", l.Through, known)
 	}
 	if h := l.Heights; c.said(path+".heights") && h[0] > h[1] {
-		c.say(path+".heights", "shoot.order", "write the lowest first", "the lowest height %s is over the highest %s", h[0], h[1])
+		c.say(path+".heights", "shoot.order", "write the lowest first", "the lowest height %s is over the highest %s",
+			h[0], h[1])
 	}
 }
 
@@ -261,7 +269,8 @@ func (c *checker) needsAim(l *Light) bool {
 // aimed reports something that points at the sitter by default where there is none.
 func (c *checker) aimed(path string, s *Setup, what string) {
 	if s.Sitter == nil && !c.doc.Has(path+".aim") && !c.sitterWritten(path) {
-		c.say(path, "shoot.no-aim", "add aim: [x, y, z]", "%s needs \"aim\", since there is no sitter to point at", what)
+		c.say(path, "shoot.no-aim", "add aim: [x, y, z]", "%s needs \"aim\", since there is no sitter to point at",
+			what)
 	}
 }
 
@@ -303,7 +312,8 @@ func (c *checker) target(path string, t Target, s *Setup) {
 			c.onSitter(path, t.Name, s)
 			return
 		}
-		c.say(path, "shoot.unknown-name", "write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is no place", t.Name)
+		c.say(path, "shoot.unknown-name",
+			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is no place", t.Name)
 	}
 }
 
@@ -350,7 +360,8 @@ func (c *checker) onSitter(path, name string, s *Setup) {
 		return
 	}
 	if s == nil || s.Sitter == nil && !c.sitterWritten(path) {
-		c.say(path, "shoot.no-sitter", "add a sitter, or write a place [x, y, z]", "%q needs a sitter, and there is none here", name)
+		c.say(path, "shoot.no-sitter", "add a sitter, or write a place [x, y, z]",
+			"%q needs a sitter, and there is none here", name)
 	}
 }
 
@@ -389,15 +400,18 @@ func (c *checker) point(s *Setup, p *Point, path string) {
 	c.direction(path+".facing", p.Facing, s)
 	if p.Receptor == "spot" {
 		if p.From == nil && s.Camera == nil && !c.failed(path) {
-			c.say(path, "shoot.no-camera", "add from: [x, y, z]", "a spot reading needs \"from\", the place of its eye, since there is no camera")
+			c.say(path, "shoot.no-camera", "add from: [x, y, z]",
+				"a spot reading needs \"from\", the place of its eye, since there is no camera")
 		}
 	} else {
 		if p.At != nil && !c.doc.Has(path+".facing") && s.Camera == nil {
-			c.say(path, "shoot.no-facing", "add facing: up, or a direction [x, y, z]", "a receptor needs \"facing\", since there is no camera to look at")
+			c.say(path, "shoot.no-facing", "add facing: up, or a direction [x, y, z]",
+				"a receptor needs \"facing\", since there is no camera to look at")
 		}
 		for _, k := range []string{"from", "angle"} {
 			if c.doc.Has(path + "." + k) {
-				c.say(path+"."+k, "shoot.point", "delete it, or write receptor: spot", "%q belongs to a spot reading", k)
+				c.say(path+"."+k, "shoot.point", "delete it, or write receptor: spot", "%q belongs to a spot reading",
+					k)
 			}
 		}
 	}
@@ -429,7 +443,8 @@ func (c *checker) lookPoint(s *Setup, path, name string) {
 			hidden = hidden || fold(p.Name) == fold(name)
 		}
 		if !hidden && s.Sitter == nil {
-			c.say(path, "shoot.no-sitter", "add a sitter, or name one of the setup's points", "%q needs a sitter, and there is none here", name)
+			c.say(path, "shoot.no-sitter", "add a sitter, or name one of the setup's points",
+				"%q needs a sitter, and there is none here", name)
 		}
 		return
 	}
@@ -458,7 +473,8 @@ func (c *checker) wish(s *Setup, w *Wish, path string) {
 	if n := c.doc.Find(path); n != nil && len(n.Fields) == 0 && n.Kind != 0 {
 		return // an empty entry has been told
 	}
-	for _, k := range []struct{ key, name string }{{"point", w.Point}, {"above", w.Above}, {"below", w.Below}, {"to", w.To}} {
+	for _, k := range []struct{ key, name string }{{"point", w.Point}, {"above", w.Above}, {"below", w.Below}, {"to",
+		w.To}} {
 		c.lookPoint(s, path+"."+k.key, k.name)
 		if k.key != "point" && k.name != "" && fold(k.name) == fold(w.Point) {
 			c.say(path+"."+k.key, "shoot.look", "name another point", "%q is compared with itself", w.Point)
@@ -470,14 +486,16 @@ func (c *checker) wish(s *Setup, w *Wish, path string) {
 		c.say(path, "file.missing", "add by: 1 st", "an entry of the look that compares needs \"by\", how many stops")
 	}
 	if !compared && c.doc.Has(path+".by") {
-		c.say(path+".by", "shoot.look", "add above or below with the other point", "\"by\" needs a point to compare with")
+		c.say(path+".by", "shoot.look", "add above or below with the other point",
+			"\"by\" needs a point to compare with")
 	}
 	says := compared
 	for _, k := range []string{"reads", "stops", "darkest", "brightest", "ratio", "colour", "haze", "ambient"} {
 		says = says || c.doc.Has(path+"."+k)
 	}
 	if !says && !c.failed(path) {
-		c.say(path, "shoot.look-empty", "add reads, stops, above, below, darkest, brightest, ratio, colour, haze or ambient", "this entry of the look says nothing about %q", w.Point)
+		c.say(path, "shoot.look-empty",
+			"add reads, stops, above, below, darkest, brightest, ratio, colour, haze or ambient", "this entry of the look says nothing about %q", w.Point)
 	}
 	if c.said(path + ".ratio") {
 		if _, _, ok := ParseRatio(w.Ratio); !ok {
@@ -503,7 +521,8 @@ func (c *checker) may(s *Setup, path string) {
 	lists := []struct {
 		key  string
 		list []string
-	}{{"power", s.May.Power}, {"colour", s.May.Colour}, {"gel", s.May.Gel}, {"modifier", s.May.Modifier}, {"place", s.May.Place}}
+	}{{"power", s.May.Power}, {"colour", s.May.Colour}, {"gel", s.May.Gel}, {"modifier", s.May.Modifier}, {"place",
+		s.May.Place}}
 	for _, l := range lists {
 		for i, name := range l.list {
 			p := fmt.Sprintf("%s.%s[%d]", path, l.key, i)

@@ -82,14 +82,16 @@ func (s *Stage) checkStands() {
 func (s *Stage) placeStand(what, path string, t *Standing) {
 	for z := 0.05; z < t.Pivot.Z; z += 0.15 {
 		if in := s.blocked(t.Foot.Add(geom.V(0, 0, z))); in != "" && (z < 0.3 || in != "the sitter's feet") {
-			s.problem(diag.Finding, "stage.stand-in-object", path+".at", "move it, or reach over with a boom: stand: boom stand",
+			s.problem(diag.Finding, "stage.stand-in-object", path+".at",
+				"move it, or reach over with a boom: stand: boom stand",
 				"%s would stand in %s, %.1f m up", what, in, z)
 			return
 		}
 	}
 	if t.Blocked != "" {
 		s.problem(diag.Finding, "stage.stand-feet", path+".at",
-			fmt.Sprintf("its feet need a circle of %.1f m: move it, or take a smaller stand, a clamp or a boom", t.Footprint),
+			fmt.Sprintf("its feet need a circle of %.1f m: move it, or take a smaller stand, a clamp or a boom",
+				t.Footprint),
 			"the feet of %s find no room: %s is in the way", what, t.Blocked)
 	}
 	for k := range s.Shoot.Room.Doors {
@@ -108,7 +110,8 @@ func (s *Stage) placeStand(what, path string, t *Standing) {
 		for _, p := range append(t.Tips(), t.Foot) {
 			v := p.Sub(hinge)
 			if x, y := v.Dot(along), v.Dot(in); x > -0.02 && y > 0 && math.Hypot(x, y) < w {
-				s.problem(diag.Finding, "stage.stand-in-door", path+".at", "move it out of the door's way, or keep the door open and watched; ways out stay free",
+				s.problem(diag.Finding, "stage.stand-in-door", path+".at",
+					"move it out of the door's way, or keep the door open and watched; ways out stay free",
 					"%s stands in the swing of %s", what, orWord(d.Name, fmt.Sprintf("the door in wall %d", d.Wall)))
 				break
 			}
@@ -123,11 +126,14 @@ func (s *Stage) placeStand(what, path string, t *Standing) {
 		over := p.X > b.Lo.X && p.X < b.Hi.X && p.Y > b.Lo.Y && p.Y < b.Hi.Y
 		switch {
 		case over && p.Z < b.Hi.Z+0.02:
-			s.problem(diag.Finding, "stage.arm-in-sitter", path+".at", "raise it, or bring the arm in from another side", "the arm of %s goes through the sitter", strings.TrimPrefix(what, "the stand of "))
+			s.problem(diag.Finding, "stage.arm-in-sitter", path+".at",
+				"raise it, or bring the arm in from another side", "the arm of %s goes through the sitter", strings.TrimPrefix(what, "the stand of "))
 			return
 		case over:
-			s.problem(diag.Caution, "caution.over-person", path+".at", "second fixing, bag on the base, longest leg under the load; nobody under it while it is set",
-				"the arm that holds %s passes %.0f cm over the sitter's head", strings.TrimPrefix(what, "the stand of "), (p.Z-b.Hi.Z)*100)
+			s.problem(diag.Caution, "caution.over-person", path+".at",
+				"second fixing, bag on the base, longest leg under the load; nobody under it while it is set",
+				"the arm that holds %s passes %.0f cm over the sitter's head", strings.TrimPrefix(what,
+					"the stand of "), (p.Z-b.Hi.Z)*100)
 			return
 		}
 	}
@@ -181,23 +187,27 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 	if k.Arm && spec.Reach > 0 && t != nil {
 		reach := math.Hypot(t.Head.X-t.Pivot.X, t.Head.Y-t.Pivot.Y)
 		if most := float64(spec.Load) * float64(spec.Reach); weight*reach > most*1.001 {
-			s.problem(diag.Finding, "stage.load", at, "take less on the arm, bring it nearer the column, or a stronger boom; the plate on the stand decides",
+			s.problem(diag.Finding, "stage.load", at,
+				"take less on the arm, bring it nearer the column, or a stronger boom; the plate on the stand decides",
 				"%s weighs %.1f kg at %.1f m of the arm, %.0f N·m; %s is for %.0f N·m", name, weight, reach, weight*reach*9.81, orWord(stand, spec.Name), most*9.81)
 		}
 		return
 	}
 	if weight > float64(spec.Load) {
-		s.problem(diag.Finding, "stage.load", at, heavier+"; the plate on the stand decides", "%s weighs %.1f kg with what is on it; %s carries %s", name, weight, orWord(stand, spec.Name), spec.Load)
+		s.problem(diag.Finding, "stage.load", at, heavier+"; the plate on the stand decides",
+			"%s weighs %.1f kg with what is on it; %s carries %s", name, weight, orWord(stand, spec.Name), spec.Load)
 	}
 	if t != nil && spec.Highest > 0 && t.Pivot.Z > float64(spec.Highest)+0.05 {
 		fix := "take a taller stand, or lower it"
 		if stand == "" {
 			fix = "write the stand that holds it; stand: clamp where it hangs from something"
 		}
-		s.problem(diag.Finding, "stage.stand-height", at, fix, "%s hangs at %.2f m; %s goes to %s", name, t.Pivot.Z, orWord(stand, spec.Name), spec.Highest)
+		s.problem(diag.Finding, "stage.stand-height", at, fix, "%s hangs at %.2f m; %s goes to %s", name, t.Pivot.Z,
+			orWord(stand, spec.Name), spec.Highest)
 	}
 	if t != nil && stand != "" && spec.Lowest > 0 && t.Pivot.Z < float64(spec.Lowest)-0.05 {
-		s.problem(diag.Finding, "stage.stand-height", at, "take a lower stand, such as the low stand or a floor plate", "%s hangs at %.2f m; %s goes down to %s only", name, t.Pivot.Z, stand, spec.Lowest)
+		s.problem(diag.Finding, "stage.stand-height", at,
+			"take a lower stand, such as the low stand or a floor plate", "%s hangs at %.2f m; %s goes down to %s only", name, t.Pivot.Z, stand, spec.Lowest)
 	}
 }
 

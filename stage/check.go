@@ -14,18 +14,21 @@ func (s *Stage) checkGeometry() {
 	corners, ceiling := Outline(&s.Shoot.Room)
 	walled := len(corners) >= 3
 	if walled && s.View != nil && (!inside(corners, s.View.At) || ceiling > 0 && s.View.At.Z > ceiling) {
-		s.problem(diag.Error, "stage.camera-outside", s.path("camera.at"), "move it inside the outline", "the camera at %s is in a wall or outside the room", xyz(s.View.At))
+		s.problem(diag.Error, "stage.camera-outside", s.path("camera.at"), "move it inside the outline",
+			"the camera at %s is in a wall or outside the room", xyz(s.View.At))
 		s.remark("room.outline", "the room's outline is here")
 	}
 	if walled && s.Setup.Sitter != nil {
 		at := geom.V(float64(s.Setup.Sitter.At[0]), float64(s.Setup.Sitter.At[1]), 0)
 		if !inside(corners, at) {
-			s.problem(diag.Error, "stage.sitter-outside", s.path("sitter.at"), "move the sitter inside the outline", "the sitter at %.2f, %.2f is in a wall or outside the room", at.X, at.Y)
+			s.problem(diag.Error, "stage.sitter-outside", s.path("sitter.at"), "move the sitter inside the outline",
+				"the sitter at %.2f, %.2f is in a wall or outside the room", at.X, at.Y)
 			s.remark("room.outline", "the room's outline is here")
 		}
 		if s.Sitter != nil && ceiling > 0 {
 			if top := s.Sitter.Bounds().Hi.Z; top > ceiling {
-				s.problem(diag.Finding, "stage.sitter-ceiling", s.path("sitter"), "", "the sitter's head reaches %.2f m, the ceiling is at %.2f m", top, ceiling)
+				s.problem(diag.Finding, "stage.sitter-ceiling", s.path("sitter"), "",
+					"the sitter's head reaches %.2f m, the ceiling is at %.2f m", top, ceiling)
 			}
 		}
 	}
@@ -38,12 +41,14 @@ func (s *Stage) checkGeometry() {
 		}
 	}
 	for _, p := range s.Panels {
-		b := Body{At: p.At, Frame: p.Frame, Shape: "rectangle", Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1])}
+		b := Body{At: p.At, Frame: p.Frame, Shape: "rectangle", Width: float64(p.Panel.Size[0]),
+			Height: float64(p.Panel.Size[1])}
 		s.checkBody("the "+p.Name, b, p.Path, corners, ceiling)
 	}
 	for _, p := range s.Points {
 		if p.Incident != nil && !p.Sitter && walled && ceiling > 0 && (p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
-			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside", "the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
+			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside",
+				"the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
 	}
 	s.checkPointInLight()
@@ -71,12 +76,14 @@ func (s *Stage) checkPointInLight() {
 					in = math.Abs(along) < b.Width/2 && d.AddMul(b.Frame.S, -along).Len() < b.Height/2*(1-1e-6)
 				case "point":
 					if d.Len() < 1e-6 {
-						s.problem(diag.Finding, "stage.point-at-light", p.Path, "move one of them", "the point %s is where the light %s is: it gets none of its straight light", p.Name, l.Name)
+						s.problem(diag.Finding, "stage.point-at-light", p.Path, "move one of them",
+							"the point %s is where the light %s is: it gets none of its straight light", p.Name, l.Name)
 						s.remark(l.Path, "the light is here")
 					}
 				}
 				if in {
-					s.problem(diag.Error, "stage.point-in-light", p.Path, "move one of them", "the point %s at %s is where the light %s is, inside it", p.Name, xyz(p.Incident.At), l.Name)
+					s.problem(diag.Error, "stage.point-in-light", p.Path, "move one of them",
+						"the point %s at %s is where the light %s is, inside it", p.Name, xyz(p.Incident.At), l.Name)
 					s.remark(l.Path, "the light is here")
 				}
 			}
@@ -123,7 +130,8 @@ func (b *Body) extent() []geom.Vec {
 
 func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, ceiling float64) {
 	if len(corners) >= 3 && !insideOrOn(corners, b.At) {
-		s.problem(diag.Finding, "stage.outside", path+".at", "move it inside the outline", "%s at %s is in a wall or outside the room", name, xyz(b.At))
+		s.problem(diag.Finding, "stage.outside", path+".at", "move it inside the outline",
+			"%s at %s is in a wall or outside the room", name, xyz(b.At))
 		s.remark("room.outline", "the room's outline is here")
 		return
 	}
@@ -142,15 +150,18 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 		}
 	}
 	if ceiling > 0 && top > ceiling+0.001 {
-		s.problem(diag.Finding, "stage.through-ceiling", path+".height", fmt.Sprintf("lower it by %.2f m, or take a smaller modifier", top-ceiling),
+		s.problem(diag.Finding, "stage.through-ceiling", path+".height",
+			fmt.Sprintf("lower it by %.2f m, or take a smaller modifier", top-ceiling),
 			"%s reaches %.2f m: %.0f cm through the ceiling at %.2f m", name, top, (top-ceiling)*100, ceiling)
 		s.remark("room.ceiling", "the ceiling is set here")
 	}
 	if len(corners) >= 3 && bottom < -0.001 {
-		s.problem(diag.Finding, "stage.through-floor", path+".height", fmt.Sprintf("raise it by %.2f m", -bottom), "%s reaches %.0f cm below the floor", name, -bottom*100)
+		s.problem(diag.Finding, "stage.through-floor", path+".height", fmt.Sprintf("raise it by %.2f m", -bottom),
+			"%s reaches %.0f cm below the floor", name, -bottom*100)
 	}
 	if wall > 0 && through > 0.001 {
-		s.problem(diag.Finding, "stage.through-wall", path+".at", fmt.Sprintf("move it %.2f m away from wall %d, or take a shallower modifier", through, wall),
+		s.problem(diag.Finding, "stage.through-wall", path+".at",
+			fmt.Sprintf("move it %.2f m away from wall %d, or take a shallower modifier", through, wall),
 			"%s reaches %.0f cm into wall %d", name, through*100, wall)
 	}
 }
@@ -169,19 +180,22 @@ func (s *Stage) checkOverlap() {
 			}
 			lo := place(o.Box.At, 0)
 			if b := (geom.Box{Lo: lo, Hi: lo.Add(vec3(o.Box.Size))}); b.Contains(at) {
-				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s at %s is inside %s", l.Name, xyz(at), orWord(o.Name, "an object"))
+				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s at %s is inside %s", l.Name,
+					xyz(at), orWord(o.Name, "an object"))
 				s.remark(fmt.Sprintf("room.objects[%d]", k), "the object is here")
 			}
 		}
 		if s.Sitter != nil {
 			if b := s.Sitter.Bounds(); b.Contains(at) {
-				s.problem(diag.Finding, "stage.in-sitter", l.Path+".at", "move it", "%s at %s is where the sitter is", l.Name, xyz(at))
+				s.problem(diag.Finding, "stage.in-sitter", l.Path+".at", "move it", "%s at %s is where the sitter is",
+					l.Name, xyz(at))
 			}
 		}
 		for j := range i {
 			m := &s.Layers[j]
 			if m.Light >= 0 && len(m.Bodies) > 0 && m.Bodies[0].At.Sub(at).Len() < 0.02 && s.Setup.Lights[l.Light].Emitter == nil {
-				s.problem(diag.Finding, "stage.same-place", l.Path+".at", "move one of them", "%s and %s hang in one place", m.Name, l.Name)
+				s.problem(diag.Finding, "stage.same-place", l.Path+".at", "move one of them",
+					"%s and %s hang in one place", m.Name, l.Name)
 			}
 		}
 	}

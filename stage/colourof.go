@@ -31,7 +31,8 @@ func (s *Stage) Kit() *kit.Kit { return &s.kit }
 
 // Wanted says what a light of the setup asks of the kit, its colour resolved.
 func (s *Stage) Wanted(l *shoot.Light) (kit.Want, error) {
-	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level, Zoom: l.Zoom,
+	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level,
+		Zoom:  l.Zoom,
 		FlatC: s.Shoot.House.FlatC, DomeC: s.Shoot.House.DomeC, Files: s.opt.Files}
 	if chromatic(l.Colour) {
 		c, err := s.LightOf(l.Colour)

@@ -34,7 +34,8 @@ func (s *Stage) seatUnder(at geom.Vec, seat float64) bool {
 
 // boxes are the room's and the setup's boxes that stand square.
 func (s *Stage) boxes() (out []geom.Box) {
-	for _, o := range append(s.Shoot.Room.Objects[:len(s.Shoot.Room.Objects):len(s.Shoot.Room.Objects)], s.Setup.Objects...) {
+	for _, o := range append(s.Shoot.Room.Objects[:len(s.Shoot.Room.Objects):len(s.Shoot.Room.Objects)],
+		s.Setup.Objects...) {
 		if o.Box == nil || o.Box.Inside || o.Turn != 0 {
 			continue
 		}
@@ -49,7 +50,8 @@ func (s *Stage) boxes() (out []geom.Box) {
 func (s *Stage) stool(at, dir geom.Vec, h float64) {
 	r := kind.NewSolid(at, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
 	wood, metal := r.Surface("light wood lacquered"), r.Surface("black gloss")
-	r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, h - 0.035}, {0.165, h - 0.035}, {0.18, h - 0.025}, {0.18, h - 0.008}, {0.172, h - 0.001}, {0, h - 0.001}}, 40, wood)
+	r.Turned(geom.Vec{}, geom.V(0, 0, 1), [][2]float64{{0, h - 0.035}, {0.165, h - 0.035}, {0.18, h - 0.025}, {0.18,
+		h - 0.008}, {0.172, h - 0.001}, {0, h - 0.001}}, 40, wood)
 	turn := math.Atan2(dir.Y, dir.X) + math.Pi/4
 	var legs [4][2]geom.Vec
 	for k := range legs {
@@ -91,7 +93,8 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 		gap := math.Inf(1)
 		for _, v := range m.Pos {
 			if z := float64(v[2]); z > lo && z < hi {
-				gap = min(gap, (geom.V(float64(v[0]), float64(v[1]), z).Sub(p).Dot(out)-0.002)/min(1, z/hip)) // as far as the hips may go
+				gap = min(gap, (geom.V(float64(v[0]), float64(v[1]), z).Sub(p).Dot(out)-0.002)/min(1,
+					z/hip)) // as far as the hips may go
 			}
 		}
 		if gap > -0.25 && gap < best {
@@ -123,7 +126,8 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 		}
 	}
 	if best > reachOfLean {
-		s.problem(diag.Finding, "stage.leaning", path+".at", "stand the sitter with the back or a side within 0.4 m of a wall or a counter, or write pose: standing",
+		s.problem(diag.Finding, "stage.leaning", path+".at",
+			"stand the sitter with the back or a side within 0.4 m of a wall or a counter, or write pose: standing",
 			"the sitter leans, and nothing to lean on is in reach")
 		return
 	}

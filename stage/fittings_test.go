@@ -33,7 +33,8 @@ func TestReveal(t *testing.T) {
 		// Steeply sideways just inside the edge: the reveal.
 		to := geom.V(1, -0.05, 1.5)
 		from := geom.V(1.3, 0.4, 1.5)
-		if at, ok := s.Scene.FirstHit(from, to.Sub(from).Unit()); framed && (!ok || math.Abs(at-to.Sub(from).Len()) > 0.06) {
+		if at, ok := s.Scene.FirstHit(from,
+			to.Sub(from).Unit()); framed && (!ok || math.Abs(at-to.Sub(from).Len()) > 0.06) {
 			t.Errorf("the reveal is met at %.3f m, want about %.3f", at, to.Sub(from).Len())
 		}
 		if at, ok := s.Scene.FirstHit(geom.V(3, 1, 0.5), geom.V(0, -1, 0)); !ok || math.Abs(at-1-rebate) > 1e-4 {

@@ -79,7 +79,8 @@ func (b *Body) outside() []geom.Vec {
 	}
 	if b.Shape == "sphere" {
 		var out []geom.Vec
-		for _, f := range []geom.Frame{b.Frame, {S: b.Frame.T, T: b.Frame.N, N: b.Frame.S}, {S: b.Frame.N, T: b.Frame.S, N: b.Frame.T}} {
+		for _, f := range []geom.Frame{b.Frame, {S: b.Frame.T, T: b.Frame.N, N: b.Frame.S}, {S: b.Frame.N,
+			T: b.Frame.S, N: b.Frame.T}} {
 			out = append(out, faceGrid(b.At, f, b.Width, h, true)...)
 		}
 		return out
@@ -106,7 +107,8 @@ func (s *Stage) checkFrame() {
 		}
 		for i := range l.Bodies {
 			if f, ok := s.seen(l.Bodies[i].outside()); ok {
-				s.problem(diag.Finding, "stage.in-frame", l.Path+".at", "move it out of the frame, or crop", "%s is in the frame: %s", l.Name, f.words())
+				s.problem(diag.Finding, "stage.in-frame", l.Path+".at", "move it out of the frame, or crop",
+					"%s is in the frame: %s", l.Name, f.words())
 				continue
 			}
 			s.checkStandInFrame(l.Name, l.Path, l.Standing)
@@ -115,7 +117,8 @@ func (s *Stage) checkFrame() {
 	for i := range s.Panels {
 		p := &s.Panels[i]
 		if f, ok := s.seen(faceGrid(p.At, p.Frame, float64(p.Panel.Size[0]), float64(p.Panel.Size[1]), false)); ok {
-			s.problem(diag.Finding, "stage.in-frame", p.Path+".at", "move it out of the frame", "the %s is in the frame: %s", p.Name, f.words())
+			s.problem(diag.Finding, "stage.in-frame", p.Path+".at", "move it out of the frame",
+				"the %s is in the frame: %s", p.Name, f.words())
 		}
 	}
 }
@@ -127,7 +130,8 @@ func (s *Stage) checkStandInFrame(name, path string, t *Standing) {
 	}
 	for z := 0.05; z < t.Pivot.Z; z += 0.1 {
 		if _, ok := s.seen([]geom.Vec{t.Foot.Add(geom.V(0, 0, z))}); ok {
-			s.problem(diag.Finding, "stage.stand-in-frame", path+".at", "move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", name, z)
+			s.problem(diag.Finding, "stage.stand-in-frame", path+".at",
+				"move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", name, z)
 			return
 		}
 	}
@@ -139,8 +143,10 @@ func (s *Stage) checkStandInFrame(name, path string, t *Standing) {
 		arm = append(arm, t.Pivot.Lerp(t.Head, float64(k)/8))
 	}
 	if _, ok := s.seen(legs); ok {
-		s.problem(diag.Finding, "stage.stand-in-frame", path+".at", "turn or move it, or plan a plate to remove it", "a leg of the stand of %s is in the frame", name)
+		s.problem(diag.Finding, "stage.stand-in-frame", path+".at", "turn or move it, or plan a plate to remove it",
+			"a leg of the stand of %s is in the frame", name)
 	} else if _, ok := s.seen(arm); ok && t.Head.Sub(t.Pivot).Len() > 0.3 {
-		s.problem(diag.Finding, "stage.stand-in-frame", path+".at", "bring the arm in from another side", "the arm that holds %s is in the frame", name)
+		s.problem(diag.Finding, "stage.stand-in-frame", path+".at", "bring the arm in from another side",
+			"the arm that holds %s is in the frame", name)
 	}
 }

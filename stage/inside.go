@@ -72,7 +72,8 @@ func (s *Stage) checkPointInside() {
 			if !o.box.Contains(at) || !o.in(at) {
 				continue
 			}
-			s.problem(diag.Finding, "stage.point-inside", p.Path, "move it onto the surface", "the point %s at %s is inside %s: no light reaches it there", p.Name, xyz(at), o.name)
+			s.problem(diag.Finding, "stage.point-inside", p.Path, "move it onto the surface",
+				"the point %s at %s is inside %s: no light reaches it there", p.Name, xyz(at), o.name)
 			s.remark(o.path, "it is here")
 			break
 		}

@@ -82,7 +82,8 @@ func (s *Stage) viewKey() content.Key {
 		for _, p := range [4][3]float64{v.At.Array(), v.Axis.Array(), v.Right.Array(), v.Up.Array()} {
 			h.Floats(p[:]...)
 		}
-		h.Floats(float64(v.Format.Width), float64(v.Format.Height), float64(v.Lens), float64(v.Focus), float64(v.Set.Shift[0]), float64(v.Set.Shift[1]))
+		h.Floats(float64(v.Format.Width), float64(v.Format.Height), float64(v.Lens), float64(v.Focus),
+			float64(v.Set.Shift[0]), float64(v.Set.Shift[1]))
 		h.Int(v.Set.Blades)
 		h.Bool(v.Set.Falloff)
 	}

@@ -45,7 +45,8 @@ func TestKeys(t *testing.T) {
 		{"setups[0].lights[0].modifier", "softbox 60x90", "light 0, colours"},
 		{"setups[0].lights[2].grid", "grid 30", "light 2, colours"},
 		{"setups[0].lights[2].off", "true", "light 2, colours"},
-		{"setups[0].camera.at", "[5.5, 2.5]", "place, light 0, light 1, view, points"}, // the sitter faces it, and lights aim at the face
+		{"setups[0].camera.at", "[5.5, 2.5]",
+			"place, light 0, light 1, view, points"}, // the sitter faces it, and lights aim at the face
 		{"setups[0].camera.lens", "85 mm", "view"},
 		{"setups[0].camera.blades", "6", "view"},
 		{"setups[0].points[0].at", "[0.005, 0.5, 1.8]", "points"},

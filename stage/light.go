@@ -25,7 +25,8 @@ func (s *Stage) lights() {
 			continue
 		}
 		if len(l.At) == 0 && !(l.Emitter != nil && len(l.Emitter.Path) > 0) {
-			s.problem(diag.Error, "stage.no-place", path, "add at: [x, y] and height:", "the light %s has no place", lightName(l, i))
+			s.problem(diag.Error, "stage.no-place", path, "add at: [x, y] and height:", "the light %s has no place",
+				lightName(l, i))
 			continue
 		}
 		at := place(l.At, l.Height)
@@ -90,7 +91,8 @@ func lightName(l *shoot.Light, i int) string {
 
 // head builds a light from the kit.
 func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path string) {
-	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level, Zoom: l.Zoom,
+	w := kit.Want{Head: l.Head, Modifier: l.Modifier, Grid: l.Grid, Gels: l.Gel, Power: l.Power, Level: l.Level,
+		Zoom:  l.Zoom,
 		FlatC: s.Shoot.House.FlatC, DomeC: s.Shoot.House.DomeC, Files: s.opt.Files}
 	if chromatic(l.Colour) {
 		w.Colour = kit.Ask{Light: s.light(l.Colour, spectrum.White(5600), path+".colour")}
@@ -130,7 +132,8 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	if src.Flash {
 		kind = Flash
 	}
-	id := s.addLayer(Layer{Name: lightName(l, i), Role: l.Role, Kind: kind, Flash: src.Flash, Spectrum: src.Spectrum, K: src.Axial / src.AxialFull,
+	id := s.addLayer(Layer{Name: lightName(l, i), Role: l.Role, Kind: kind, Flash: src.Flash, Spectrum: src.Spectrum,
+		K:      src.Axial / src.AxialFull,
 		Source: &src, Light: i, Uncertainty: src.Uncertainty, Path: path})
 	if equal(l.Role, "key") && s.key == nil {
 		s.key = &s.Layers[id]
@@ -141,7 +144,8 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	}
 	s.Layers[id].Form = form
 	s.sourceEmitter(id, &src, at, f, form)
-	s.Layers[id].Bodies = []Body{{At: at, Frame: f, Shape: src.Shape, Width: float64(src.Width), Height: float64(src.Height), Depth: float64(src.Depth)}}
+	s.Layers[id].Bodies = []Body{{At: at, Frame: f, Shape: src.Shape, Width: float64(src.Width),
+		Height: float64(src.Height), Depth: float64(src.Depth)}}
 	if !s.opt.Bare {
 		b := &s.Layers[id].Bodies[0]
 		rig := []*trace.Mesh{s.rigMesh(b, form)}
@@ -266,7 +270,8 @@ func (s *Stage) levelOf(e *shoot.Emitter, path string) (level, bool) {
 		}
 	}
 	if n > 1 {
-		s.problem(diag.Error, "stage.level", path, "keep one of luminance, intensity, flux", "the level of this emitter is said %d times", n)
+		s.problem(diag.Error, "stage.level", path, "keep one of luminance, intensity, flux",
+			"the level of this emitter is said %d times", n)
 		return l, false
 	}
 	return l, n == 1
@@ -292,7 +297,8 @@ func (s *Stage) bare(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 		}
 	}
 	sp := s.light(l.Colour, spectrum.White(5600), path+".colour")
-	id := s.addLayer(Layer{Name: lightName(l, i), Role: l.Role, Kind: kind, Flash: lv.flash, Spectrum: sp, K: k, Light: i, Path: path})
+	id := s.addLayer(Layer{Name: lightName(l, i), Role: l.Role, Kind: kind, Flash: lv.flash, Spectrum: sp, K: k,
+		Light: i, Path: path})
 	if equal(l.Role, "key") && s.key == nil {
 		s.key = &s.Layers[id]
 	}
@@ -316,7 +322,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		}
 	}
 	if !ok {
-		s.problem(diag.Error, "stage.level", path, "state one of luminance, intensity, flux with its unit ('1000 cd', '1000 lm s')", "this emitter has no level")
+		s.problem(diag.Error, "stage.level", path,
+			"state one of luminance, intensity, flux with its unit ('1000 cd', '1000 lm s')", "this emitter has no level")
 		return nil
 	}
 	w, h := sizes(e.Size)
@@ -363,7 +370,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 	case "point":
 		i := lv.intensity
 		if lv.luminance > 0 {
-			s.problem(diag.Error, "stage.level", path+".luminance", "state intensity or flux", "a point has no luminance: it has no size")
+			s.problem(diag.Error, "stage.level", path+".luminance", "state intensity or flux",
+				"a point has no luminance: it has no size")
 			return nil
 		}
 		if lv.flux > 0 {
@@ -404,7 +412,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		if web != nil {
 			s.Scene.AddEmitter(trace.WebRectangle(layer, at, f, w, h, face(w*h), factor))
 		} else {
-			s.Scene.AddEmitter(trace.Rectangle(layer, at, f, w, h, face(w*h*lambertSides(lv, sides)), trace.FaceBeam(profile), e.TwoSided))
+			s.Scene.AddEmitter(trace.Rectangle(layer, at, f, w, h, face(w*h*lambertSides(lv, sides)),
+				trace.FaceBeam(profile), e.TwoSided))
 		}
 		if e.Solid {
 			s.Scene.AddQuad(at.AddMul(f.N, -0.0005), f, w, h, s.black())
@@ -426,7 +435,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		}
 	case "tube":
 		if len(e.Path) < 2 || !(w > 0) {
-			s.problem(diag.Error, "stage.size", path, "add path: [[x, y, z], [x, y, z]] and size: its diameter", "a tube needs its path and its diameter")
+			s.problem(diag.Error, "stage.size", path, "add path: [[x, y, z], [x, y, z]] and size: its diameter",
+				"a tube needs its path and its diameter")
 			return nil
 		}
 		pts := corners3(e.Path)
@@ -440,13 +450,15 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		return s.tube(layer, pts, w, l)
 	case "polygon":
 		if len(e.Path) < 3 {
-			s.problem(diag.Error, "stage.size", path, "add path: with three corners or more", "a polygon needs its corners")
+			s.problem(diag.Error, "stage.size", path, "add path: with three corners or more",
+				"a polygon needs its corners")
 			return nil
 		}
 		pts := corners3(e.Path)
 		pieces, area, err := convexPieces(pts)
 		if err != nil {
-			s.problem(diag.Error, "stage.polygon", path+".path", "list the corners in order round it, in one plane", "this emitter cannot be: %v", err)
+			s.problem(diag.Error, "stage.polygon", path+".path", "list the corners in order round it, in one plane",
+				"this emitter cannot be: %v", err)
 			return nil
 		}
 		l := face(area * lambertSides(lv, sides))
@@ -455,7 +467,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		}
 		b.At = pts[0]
 	default:
-		s.problem(diag.Error, "stage.shape", path+".shape", "write point, disc, rectangle, sphere, tube or polygon", "%q is no shape of an emitter", e.Shape)
+		s.problem(diag.Error, "stage.shape", path+".shape", "write point, disc, rectangle, sphere, tube or polygon",
+			"%q is no shape of an emitter", e.Shape)
 		return nil
 	}
 	return []Body{b}
@@ -549,7 +562,8 @@ func (s *Stage) web(name string, lampSet int, path string) *photometry.Web {
 	}
 	src, err := s.opt.Files(name)
 	if err != nil {
-		s.problem(diag.Error, "stage.file", path, "put the file into the shoot's folder", "%s cannot be read: %v", name, err)
+		s.problem(diag.Error, "stage.file", path, "put the file into the shoot's folder", "%s cannot be read: %v",
+			name, err)
 		return nil
 	}
 	w, list := photometry.Options{Files: kit.Beside(name, s.opt.Files), LampSet: lampSet}.Parse(name, src)

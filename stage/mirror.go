@@ -76,7 +76,8 @@ func (s *Stage) findMirror(name, path string) *Mirror {
 			if flat == nil {
 				continue
 			}
-			m := &Mirror{Name: o.Name, At: vec3(flat.At), Frame: s.flatFrame(flat, path), Round: o.Disc != nil, Object: o}
+			m := &Mirror{Name: o.Name, At: vec3(flat.At), Frame: s.flatFrame(flat, path), Round: o.Disc != nil,
+				Object: o}
 			m.W, m.H = sizes(flat.Size)
 			if s.View != nil && s.View.At.Sub(m.At).Dot(m.Frame.N) < 0 {
 				m.Frame = geom.UprightFrame(m.Frame.N.Neg()) // seen from behind, which mirrors as well unless it has another back
@@ -84,7 +85,8 @@ func (s *Stage) findMirror(name, path string) *Mirror {
 			return m
 		}
 	}
-	s.problem(diag.Error, "stage.mirror", path, "write the name of a quad or a disc of the room or the setup", "there is no flat object called %q to see the sitter in", name)
+	s.problem(diag.Error, "stage.mirror", path, "write the name of a quad or a disc of the room or the setup",
+		"there is no flat object called %q to see the sitter in", name)
 	return nil
 }
 
@@ -101,19 +103,24 @@ func (s *Stage) checkMirror() {
 		at, ok := m.Through(v.At, face.At)
 		switch {
 		case !ok:
-			s.problem(diag.Finding, "stage.mirror-misses", path, "move the camera, the sitter or the mirror: the way in must be as steep as the way out",
+			s.problem(diag.Finding, "stage.mirror-misses", path,
+				"move the camera, the sitter or the mirror: the way in must be as steep as the way out",
 				"the camera does not see the sitter's face in %s", m.Name)
 			s.mirrorCure(face.At)
-		case !s.Scene.Unoccluded(v.At, at.AddMul(m.Frame.N, 0.01)) || !s.Scene.Unoccluded(at.AddMul(m.Frame.N, 0.01), face.At.AddMul(face.Normal, 0.02)):
-			s.problem(diag.Finding, "stage.mirror-blocked", path, "move what stands in the way, or the camera", "something stands between the camera, %s and the sitter's face", m.Name)
+		case !s.Scene.Unoccluded(v.At, at.AddMul(m.Frame.N, 0.01)) || !s.Scene.Unoccluded(at.AddMul(m.Frame.N, 0.01),
+			face.At.AddMul(face.Normal, 0.02)):
+			s.problem(diag.Finding, "stage.mirror-blocked", path, "move what stands in the way, or the camera",
+				"something stands between the camera, %s and the sitter's face", m.Name)
 		case m.ImageOf(at.Sub(v.At)).Dot(face.Normal) > 0:
-			s.problem(diag.Finding, "stage.mirror-back", path, "turn the sitter to the mirror: faces: camera means by way of it", "the camera sees the back of the sitter's head in %s", m.Name)
+			s.problem(diag.Finding, "stage.mirror-back", path,
+				"turn the sitter to the mirror: faces: camera means by way of it", "the camera sees the back of the sitter's head in %s", m.Name)
 		}
 	}
 	// The camera sees itself where its own image lies inside the frame and the mirror.
 	if at, ok := m.Through(v.At, v.At); ok {
 		if x, y, _, in := v.Project(at); in && s.inCrop(x, y) {
-			s.problem(diag.Finding, "stage.mirror-camera", path, s.hideCamera(), "the camera shows in %s, %s of the frame", m.Name, frameWord(x, y))
+			s.problem(diag.Finding, "stage.mirror-camera", path, s.hideCamera(),
+				"the camera shows in %s, %s of the frame", m.Name, frameWord(x, y))
 		}
 	}
 }
@@ -134,10 +141,12 @@ func (s *Stage) mirrorCure(face geom.Vec) {
 		off = append(off, fmt.Sprintf("%.2f m to the side", math.Abs(x)-m.W/2))
 	}
 	if y := d.Dot(m.Frame.T); math.Abs(y) > m.H/2 {
-		off = append(off, fmt.Sprintf("%.2f m too %s", math.Abs(y)-m.H/2, map[bool]string{true: "high", false: "low"}[y > 0]))
+		off = append(off, fmt.Sprintf("%.2f m too %s", math.Abs(y)-m.H/2, map[bool]string{true: "high",
+			false: "low"}[y > 0]))
 	}
 	last := &s.list[len(s.list)-1]
-	last.Remarks = append(last.Remarks, diag.Remark{Text: "the way meets the plane of the mirror " + strings.Join(off, " and ") + " of its edge"})
+	last.Remarks = append(last.Remarks, diag.Remark{Text: "the way meets the plane of the mirror " + strings.Join(off,
+		" and ") + " of its edge"})
 }
 
 // hideCamera says how the camera gets out of its mirror, with how far to turn or move.

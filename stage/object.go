@@ -32,21 +32,24 @@ func (s *Stage) objects(list []shoot.Object, base string) {
 		case o.Sphere != nil:
 			c, r := vec3(o.Sphere.At), float64(o.Sphere.Diameter)/2
 			s.Scene.AddSphere(c, r, mat, false)
-			s.fill(orWord(o.Name, "a ball"), path, c.Sub(geom.V(r, r, r)), c.Add(geom.V(r, r, r)), func(p geom.Vec) bool { return p.Sub(c).Len() < r-surfaceDepth })
+			s.fill(orWord(o.Name, "a ball"), path, c.Sub(geom.V(r, r, r)), c.Add(geom.V(r, r, r)),
+				func(p geom.Vec) bool { return p.Sub(c).Len() < r-surfaceDepth })
 		case o.Cylinder != nil:
 			c, r, h := vec3(o.Cylinder.At), float64(o.Cylinder.Diameter)/2, float64(o.Cylinder.Height)
 			s.Scene.AddCylinder(c, r, h, mat)
-			s.fill(orWord(o.Name, "a cylinder"), path, c.Sub(geom.V(r, r, 0)), c.Add(geom.V(r, r, h)), func(p geom.Vec) bool {
-				d := p.Sub(c)
-				return math.Hypot(d.X, d.Y) < r-surfaceDepth && d.Z > surfaceDepth && d.Z < h-surfaceDepth
-			})
+			s.fill(orWord(o.Name, "a cylinder"), path, c.Sub(geom.V(r, r, 0)), c.Add(geom.V(r, r, h)),
+				func(p geom.Vec) bool {
+					d := p.Sub(c)
+					return math.Hypot(d.X, d.Y) < r-surfaceDepth && d.Z > surfaceDepth && d.Z < h-surfaceDepth
+				})
 		case len(o.Polygon) > 0:
 			p := make([]geom.Vec, len(o.Polygon))
 			for k, c := range o.Polygon {
 				p[k] = vec3(c)
 			}
 			if err := s.Scene.AddPolygon(p, mat); err != nil {
-				s.problem(diag.Error, "stage.polygon", path, "list the corners in order round it", "%s: %v", o.Name, err)
+				s.problem(diag.Error, "stage.polygon", path, "list the corners in order round it", "%s: %v", o.Name,
+					err)
 			}
 		case o.Mesh != "":
 			s.meshObject(o, turn, mat, path)
@@ -103,7 +106,8 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 	}
 	src, err := s.opt.Files(o.Mesh)
 	if err != nil {
-		s.problem(diag.Error, "stage.mesh", path+".mesh", "put the file into the shoot's folder", "the mesh %s cannot be read: %v", o.Mesh, err)
+		s.problem(diag.Error, "stage.mesh", path+".mesh", "put the file into the shoot's folder",
+			"the mesh %s cannot be read: %v", o.Mesh, err)
 		return
 	}
 	read, err := mesh.Parse(o.Mesh, src)

@@ -53,7 +53,8 @@ func (s *Stage) points() {
 		if o.facing == "camera" && s.View == nil {
 			continue
 		}
-		s.point(&shoot.Point{Name: o.name, On: o.mark, Receptor: o.receptor, Facing: shoot.Direction{Word: o.facing}}, "")
+		s.point(&shoot.Point{Name: o.name, On: o.mark, Receptor: o.receptor, Facing: shoot.Direction{Word: o.facing}},
+			"")
 	}
 	// Points of the look that are landmarks and not there yet.
 	for i, w := range s.Setup.Look {
@@ -92,7 +93,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 		}
 		p.At, p.Normal, onSkin, p.Sitter = l.At, l.Normal, true, true
 	default:
-		s.problem(diag.Error, "stage.no-place", path, "add at: [x, y, z] or on: sitter.face", "the point %s has no place", w.Name)
+		s.problem(diag.Error, "stage.no-place", path, "add at: [x, y, z] or on: sitter.face",
+			"the point %s has no place", w.Name)
 		return
 	}
 	if p.Receptor == "spot" {
@@ -108,7 +110,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 			case s.View != nil && s.View.Eye().Sub(p.At).Len2() > 1e-9:
 				fallback = s.View.Eye().Sub(p.At).Unit()
 			default:
-				s.problem(diag.Error, "stage.facing", path, "add facing: up, or [x, y, z]", "the point %s faces nowhere", w.Name)
+				s.problem(diag.Error, "stage.facing", path, "add facing: up, or [x, y, z]",
+					"the point %s faces nowhere", w.Name)
 			}
 		}
 	}
@@ -127,7 +130,8 @@ func (s *Stage) point(w *shoot.Point, path string) {
 	if p.Receptor == "dome" {
 		receptor = trace.Dome
 	} else if p.Receptor != "flat" {
-		s.problem(diag.Error, "stage.receptor", path+".receptor", "write flat, dome or spot", "%q is no receptor", p.Receptor)
+		s.problem(diag.Error, "stage.receptor", path+".receptor", "write flat, dome or spot", "%q is no receptor",
+			p.Receptor)
 		return
 	}
 	p.Incident = &trace.Receptor{Kind: receptor, At: at, Facing: n}
@@ -150,12 +154,14 @@ func (s *Stage) spot(w *shoot.Point, p *Point, path string) {
 	case s.View != nil:
 		eye = s.View.At
 	default:
-		s.problem(diag.Error, "stage.no-eye", path, "add from: [x, y, z], or a camera to the setup", "the spot %s is seen from nowhere", w.Name)
+		s.problem(diag.Error, "stage.no-eye", path, "add from: [x, y, z], or a camera to the setup",
+			"the spot %s is seen from nowhere", w.Name)
 		return
 	}
 	d := p.At.Sub(eye)
 	if d.Len() < 1e-6 {
-		s.problem(diag.Error, "stage.no-eye", path, "move one of them", "the spot %s lies where it is seen from", w.Name)
+		s.problem(diag.Error, "stage.no-eye", path, "move one of them", "the spot %s lies where it is seen from",
+			w.Name)
 		return
 	}
 	a := float64(w.Angle) * deg
@@ -178,7 +184,8 @@ func (s *Stage) haze() {
 	case h.Density != "":
 		v, ok := map[string]float64{"light": 0.02, "medium": 0.05, "heavy": 0.15}[strings.ToLower(h.Density)]
 		if !ok {
-			s.problem(diag.Error, "stage.haze", s.path("haze.density"), "write light, medium or heavy", "%q is no density of haze", h.Density)
+			s.problem(diag.Error, "stage.haze", s.path("haze.density"), "write light, medium or heavy",
+				"%q is no density of haze", h.Density)
 		}
 		ext = v
 	}
@@ -188,7 +195,8 @@ func (s *Stage) haze() {
 	albedo := h.Albedo
 	g := h.Forward
 	if !(albedo >= 0 && albedo <= 1) || !(g > -1 && g < 1) {
-		s.problem(diag.Error, "stage.haze", s.path("haze"), "albedo from 0 to 1, forward between -1 and 1", "this haze makes light or scatters impossibly")
+		s.problem(diag.Error, "stage.haze", s.path("haze"), "albedo from 0 to 1, forward between -1 and 1",
+			"this haze makes light or scatters impossibly")
 		return
 	}
 	s.Scene.Medium = &trace.Medium{Extinction: ext, Albedo: albedo, G: g}
@@ -234,14 +242,16 @@ func (s *Stage) panels() {
 
 // panelMaterial gives a panel's surface by its face, or by its kind where no face is named.
 func (s *Stage) panelMaterial(form, face, back, path string) int {
-	byWord := map[string]string{"white": "white reflector", "silver": "silver reflector", "gold": "gold reflector", "black": "black stage cloth"}
+	byWord := map[string]string{"white": "white reflector", "silver": "silver reflector", "gold": "gold reflector",
+		"black": "black stage cloth"}
 	if w, ok := byWord[strings.ToLower(face)]; ok {
 		face = w
 	}
 	if face == "" {
 		k, ok := kind.FindPanel(form)
 		if !ok {
-			s.problem(diag.Error, "stage.panel", path+".kind", "write "+oneOf(kind.PanelWords())+", or add surface:", "%q is no kind of panel", form)
+			s.problem(diag.Error, "stage.panel", path+".kind", "write "+oneOf(kind.PanelWords())+", or add surface:",
+				"%q is no kind of panel", form)
 			return s.black()
 		}
 		face = k.Face

@@ -32,7 +32,8 @@ func (s *Stage) practicals() {
 		if k, _ := kind.FindPractical(p.Kind); dimmed && k.Filament {
 			sp = redder(sp, dim)
 		}
-		layer := s.addLayer(Layer{Name: p.Name, Role: "practical", Kind: Practical, Spectrum: sp, K: 1, Light: -1, Mains: p.Mains, Path: path, Uncertainty: practicalError})
+		layer := s.addLayer(Layer{Name: p.Name, Role: "practical", Kind: Practical, Spectrum: sp, K: 1, Light: -1,
+			Mains: p.Mains, Path: path, Uncertainty: practicalError})
 		s.practical(layer, p, path)
 		if r := p.Reads; r != nil && r.At != nil {
 			s.Layers[layer].K = s.asFound(i, path)
@@ -116,12 +117,14 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 	switch {
 	case len(p.Path) >= 2:
 		if pathLength(corners3(p.Path)) <= 0 || p.Diameter <= 0 {
-			s.problem(diag.Error, "stage.size", path+".path", "give two corners that differ", "the tube %s has no length or no thickness", p.Name)
+			s.problem(diag.Error, "stage.size", path+".path", "give two corners that differ",
+				"the tube %s has no length or no thickness", p.Name)
 			return
 		}
 		e = shoot.Emitter{Shape: "tube", Path: p.Path, Size: []q.Metres{p.Diameter}}
 		if p.Flux == 0 && p.Watts == 0 && p.Reads == nil {
-			s.problem(diag.Error, "stage.level", path, "add reads: {lux: …, from: 1 m} or flux:", "the level of the practical %s is not known", p.Name)
+			s.problem(diag.Error, "stage.level", path, "add reads: {lux: …, from: 1 m} or flux:",
+				"the level of the practical %s is not known", p.Name)
 			return
 		}
 	case p.Emitter != nil:
@@ -131,7 +134,8 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 			return
 		}
 	case p.Photometry == "":
-		s.problem(diag.Error, "stage.practical", path, "add path: of a tube, emitter: or photometry:", "the practical %s has no shape", p.Name)
+		s.problem(diag.Error, "stage.practical", path, "add path: of a tube, emitter: or photometry:",
+			"the practical %s has no shape", p.Name)
 		return
 	}
 	at := geom.Vec{}
@@ -145,7 +149,8 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 	case p.Watts > 0 && ok && k.PerWatt > 0:
 		e.Flux = shoot.Amount{Value: float64(p.Watts) * k.PerWatt}
 	case p.Watts > 0:
-		s.problem(diag.Error, "stage.watts", path+".watts", "write flux in lm, or kind: one of "+oneOf(kind.PracticalWords()), "how much light %s gives for its watts is not known", p.Name)
+		s.problem(diag.Error, "stage.watts", path+".watts",
+			"write flux in lm, or kind: one of "+oneOf(kind.PracticalWords()), "how much light %s gives for its watts is not known", p.Name)
 		return
 	case k.Flux > 0 && p.Reads == nil && e.Photometry == "" && !e.Luminance.Set() && !e.Intensity.Set() && !e.Flux.Set():
 		e.Flux = shoot.Amount{Value: k.Flux}
@@ -198,7 +203,8 @@ func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, pat
 	want := readingLux(r, s.Shoot.House.FlatC, s.Shoot.House.DomeC)
 	from := float64(r.From)
 	if want <= 0 || from <= 0 {
-		s.problem(diag.Error, "stage.reads", path, "give f-number with shutter and iso, or lux, and from", "the reading does not say how much light, or from where")
+		s.problem(diag.Error, "stage.reads", path, "give f-number with shutter and iso, or lux, and from",
+			"the reading does not say how much light, or from where")
 		return 0
 	}
 	// 'from' counts from its face, which of a ball stands before its centre.
@@ -213,7 +219,8 @@ func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, pat
 		}
 	}
 	if sum <= 0 {
-		s.problem(diag.Error, "stage.reads", path, "", "this light gives nothing on its axis, so the reading cannot fix its level")
+		s.problem(diag.Error, "stage.reads", path, "",
+			"this light gives nothing on its axis, so the reading cannot fix its level")
 		return 0
 	}
 	return want / sum
@@ -232,7 +239,8 @@ func (s *Stage) asFound(i int, path string) float64 {
 	r := p.Reads
 	want := readingLux(r, s.Shoot.House.FlatC, s.Shoot.House.DomeC)
 	if want <= 0 {
-		s.problem(diag.Error, "stage.reads", path+".reads", "give f-number with shutter and iso, or lux", "the reading does not say how much light")
+		s.problem(diag.Error, "stage.reads", path+".reads", "give f-number with shutter and iso, or lux",
+			"the reading does not say how much light")
 		return 0
 	}
 	key := ""
@@ -245,7 +253,8 @@ func (s *Stage) asFound(i int, path string) float64 {
 			}
 		}
 	}
-	m := &Stage{Shoot: s.Shoot, Setup: &shoot.Setup{}, Index: s.Index, Scene: trace.New(), opt: Options{Files: s.opt.Files, Bare: true}, mats: map[string]int{}, kit: s.kit}
+	m := &Stage{Shoot: s.Shoot, Setup: &shoot.Setup{}, Index: s.Index, Scene: trace.New(),
+		opt: Options{Files: s.opt.Files, Bare: true}, mats: map[string]int{}, kit: s.kit}
 	for _, w := range s.Shoot.Room.Windows {
 		m.Setup.Off = append(m.Setup.Off, w.Name)
 	}
@@ -278,13 +287,15 @@ func (s *Stage) asFound(i int, path string) float64 {
 		}
 		return 2 * done
 	}
-	out, err := m.Scene.Measure(context.Background(), []trace.Receptor{rec}, trace.MeasureOptions{Seed: 1, Start: 32, Most: 2048, Wanted: wanted})
+	out, err := m.Scene.Measure(context.Background(), []trace.Receptor{rec}, trace.MeasureOptions{Seed: 1, Start: 32,
+		Most: 2048, Wanted: wanted})
 	if err != nil {
 		return 0
 	}
 	got := lux(out[0].Total(layer))
 	if !(got > 0) {
-		s.problem(diag.Error, "stage.reads", path+".reads.at", "hold the meter where the light reaches, and say where it faced",
+		s.problem(diag.Error, "stage.reads", path+".reads.at",
+			"hold the meter where the light reaches, and say where it faced",
 			"no light of %s comes to %s, so the reading there cannot fix its level", p.Name, xyz(at))
 		return 0
 	}

@@ -27,7 +27,8 @@ func raised(t *testing.T, src string, opt Options) (*Stage, diag.List) {
 // luxAt traces what a layer at its setting gives a flat receptor.
 func luxAt(t *testing.T, s *Stage, layer int, at, facing geom.Vec) float64 {
 	t.Helper()
-	out, err := s.Scene.Measure(context.Background(), []trace.Receptor{{Kind: trace.Flat, At: at, Facing: facing}}, trace.MeasureOptions{Seed: 7, Start: 256, Most: 1024})
+	out, err := s.Scene.Measure(context.Background(), []trace.Receptor{{Kind: trace.Flat, At: at, Facing: facing}},
+		trace.MeasureOptions{Seed: 7, Start: 256, Most: 1024})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +71,8 @@ room: {size: [7, 5, 4], surfaces: {all: 0}, practicals: [{name: p, kind: led pan
 setups: [{name: one, points: [{name: p, at: [2, 2, 0.001], facing: up}]}]
 `
 	s, _ = raised(t, black, Options{})
-	for _, o := range [][2]float64{{0, 0}, {0, 1}, {-1.5, 0}, {-1.5, 1}} { // turned by a quarter: the first direction is y
+	for _, o := range [][2]float64{{0, 0}, {0, 1}, {-1.5, 0}, {-1.5,
+		1}} { // turned by a quarter: the first direction is y
 		r2 := o[0]*o[0] + o[1]*o[1] + 9
 		sum += 1000 / math.Pi * (9 / r2) / r2 // I0·cos at both ends
 	}
@@ -117,7 +119,8 @@ func TestFeather(t *testing.T) {
 	}{{"20 deg", true}, {"-20 deg", false}} {
 		src := strings.NewReplacer("MOD", "octa 90", "STAND", "feather: "+c.feather).Replace(rigShoot)
 		s, _ := raised(t, src, Options{Empty: true})
-		plain, _ := raised(t, strings.NewReplacer("MOD", "octa 90", "STAND", "stand: clamp").Replace(rigShoot), Options{Empty: true})
+		plain, _ := raised(t, strings.NewReplacer("MOD", "octa 90", "STAND", "stand: clamp").Replace(rigShoot),
+			Options{Empty: true})
 		b, p := s.Layers[0].Bodies[0], plain.Layers[0].Bodies[0]
 		flat := func(v geom.Vec) geom.Vec { return geom.V(v.X, v.Y, 0).Unit() }
 		if a := math.Acos(flat(b.Frame.N).Dot(flat(p.Frame.N))) / deg; math.Abs(a-20) > 1e-6 || math.Abs(b.Frame.N.Z-p.Frame.N.Z) > 1e-9 {
@@ -164,7 +167,8 @@ setups:
 	if x, y, _, ok := v.Project(v.Mirror.Image(face.At)); !ok || math.Abs(x-0.5) > 0.2 || math.Abs(y-0.5) > 0.3 {
 		t.Errorf("the face lies at %.2f, %.2f of the frame", x, y)
 	}
-	out, err := s.Scene.Measure(context.Background(), []trace.Receptor{*p.Seen}, trace.MeasureOptions{Seed: 1, Start: 512, Most: 512})
+	out, err := s.Scene.Measure(context.Background(), []trace.Receptor{*p.Seen}, trace.MeasureOptions{Seed: 1,
+		Start: 512, Most: 512})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +183,8 @@ setups:
 		t.Error("square before the mirror, and nothing said:\n" + list.Text())
 	}
 	_, list = raised(t, strings.NewReplacer("[1.6, 2.2]", "[0.3, 0.3]", "CAM", "0.2").Replace(src), Options{})
-	if !strings.Contains(list.Text(), "does not see the sitter's face in glass") || !strings.Contains(list.Text(), "m to the side") {
+	if !strings.Contains(list.Text(), "does not see the sitter's face in glass") || !strings.Contains(list.Text(),
+		"m to the side") {
 		t.Error("a mirror too small, and nothing said:\n" + list.Text())
 	}
 }
@@ -189,7 +194,8 @@ setups:
 func TestSkinByReading(t *testing.T) {
 	src := strings.NewReplacer("MOD", "octa 90", "STAND", "stand: clamp").Replace(rigShoot)
 	at := func(spot string) (float64, diag.List) {
-		s, list := raised(t, strings.Replace(src, "faces: camera", "faces: camera, skin reads: {spot: "+spot+", incident: f/5.6}", 1), Options{Empty: true})
+		s, list := raised(t, strings.Replace(src, "faces: camera",
+			"faces: camera, skin reads: {spot: "+spot+", incident: f/5.6}", 1), Options{Empty: true})
 		k := s.skinOf(s.Setup.Sitter, s.path("sitter"))
 		return k, append(list, s.list...)
 	}

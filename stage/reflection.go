@@ -26,11 +26,13 @@ func (s *Stage) checkReflections() {
 		}
 		b := &l.Bodies[0]
 		if q, ok := s.shows(b); ok {
-			s.problem(diag.Finding, "stage.reflected", l.Path+".at", "move it or turn the glass, or block it from there",
+			s.problem(diag.Finding, "stage.reflected", l.Path+".at",
+				"move it or turn the glass, or block it from there",
 				"%s shows in a mirror or in glass at %s, in the frame", l.Name, xyz(q))
 		}
 		if s.inGlasses(b) {
-			s.problem(diag.Finding, "stage.in-glasses", l.Path+".at", "raise it by 15 to 20 degrees, or tip the frames down (common practice)",
+			s.problem(diag.Finding, "stage.in-glasses", l.Path+".at",
+				"raise it by 15 to 20 degrees, or tip the frames down (common practice)",
 				"%s shows in the sitter's glasses", l.Name)
 		}
 	}

@@ -13,7 +13,10 @@ import (
 // TestRigKeepsInside.
 func (s *Stage) rigMesh(b *Body, form string) *trace.Mesh {
 	rig := kind.Rig{Shape: b.Shape, Width: b.Width, Height: b.Height, Depth: b.Depth}
-	solid := s.solid(rigKey{form, b.At, b.Frame, rig}, func() *kind.Solid { return kind.BuildRig(form, b.At, b.Frame, rig) })
+	solid := s.solid(rigKey{form, b.At, b.Frame, rig}, func() *kind.Solid {
+		return kind.BuildRig(form, b.At, b.Frame,
+			rig)
+	})
 	return s.mesh(solid, 0, b.Shape)
 }
 
@@ -107,7 +110,8 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		p := head.AddMul(dir, reach)
 		// Sideways before straight back, where the photographer stands; never to the sitter.
 		score := cs - 0.8*cs*cs - 0.3*float64(i/16)
-		if feet := (&Standing{Foot: geom.V(p.X, p.Y, 0), Footprint: t.Footprint, Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
+		if feet := (&Standing{Foot: geom.V(p.X, p.Y, 0), Footprint: t.Footprint,
+			Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
 			score -= 6
 		}
 		if len(corners) >= 3 && !inside(corners, p.AddMul(dir, 0.45)) {
@@ -115,7 +119,8 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		}
 		if s.View != nil {
 			for z := 0.1; z < head.Z; z += 0.3 {
-				if x, y, _, ok := s.View.Project(geom.V(p.X, p.Y, z)); ok && x > -0.05 && x < 1.05 && y > -0.05 && y < 1.05 {
+				if x, y, _, ok := s.View.Project(geom.V(p.X, p.Y,
+					z)); ok && x > -0.05 && x < 1.05 && y > -0.05 && y < 1.05 {
 					score -= 8
 					break
 				}

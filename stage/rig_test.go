@@ -36,7 +36,8 @@ func staged(t *testing.T, src string) (*shoot.File, *yamltext.Doc) {
 // for a dish's plate and barn doors, which stand at most 9 cm before the face, and a bare head's
 // back.
 func TestRigKeepsInside(t *testing.T) {
-	for _, mod := range []string{"softbox 60x90", "strip 30x120", "octa 150", "beauty dish 55 white", "umbrella white 105", "umbrella shoot-through 85", "parabolic 110",
+	for _, mod := range []string{"softbox 60x90", "strip 30x120", "octa 150", "beauty dish 55 white",
+		"umbrella white 105", "umbrella shoot-through 85", "parabolic 110",
 		"standard reflector", "snoot", "barn doors", "lantern 60", "bare"} {
 		f, d := staged(t, strings.NewReplacer("MOD", mod, "STAND", "stand: clamp").Replace(rigShoot))
 		s, list := Build(f, d, 0, Options{Detail: figure.Shadow, Empty: true, Bare: true})
@@ -66,7 +67,8 @@ func TestRigKeepsInside(t *testing.T) {
 			if mod == "barn doors" {
 				front, w, h = 0.09, 0.25, 0.25
 			}
-			if math.Abs(q.X) > max(w, 0.07)+1e-6 || math.Abs(q.Y) > max(h, 0.07)+1e-6 || q.Z > front+0.003 || q.Z < -max(b.Depth, 0.05)-0.021 {
+			if math.Abs(q.X) > max(w, 0.07)+1e-6 || math.Abs(q.Y) > max(h,
+				0.07)+1e-6 || q.Z > front+0.003 || q.Z < -max(b.Depth, 0.05)-0.021 {
 				t.Errorf("%s: a corner at %.3f of a body %.2f × %.2f × %.2f", mod, q, b.Width, b.Height, b.Depth)
 				break
 			}
@@ -107,7 +109,8 @@ func TestStands(t *testing.T) {
 			t.Errorf("%s stands outside the room at %v", c.stand, g.Foot)
 		}
 		in := geom.V(3-g.Foot.X, 2.5-g.Foot.Y, 0).Unit()
-		if d, ok := s.Scene.FirstHit(g.Foot.Add(geom.V(0, 0, 0.8)).AddMul(in, 0.5), in.Neg()); !ok || math.Abs(d-0.5) > 0.04 {
+		if d, ok := s.Scene.FirstHit(g.Foot.Add(geom.V(0, 0, 0.8)).AddMul(in, 0.5),
+			in.Neg()); !ok || math.Abs(d-0.5) > 0.04 {
 			t.Errorf("%s: no column at 0.8 m (met at %.2f)", c.stand, d)
 		}
 	}

@@ -63,7 +63,8 @@ func (s *Stage) room() {
 	for n := 1; n <= len(corners); n++ {
 		a, dir, length, _, ok := Wall(corners, n)
 		if !ok {
-			s.problem(diag.Error, "stage.wall", "room.outline", "leave one of the two corners out", "wall %d has no length", n)
+			s.problem(diag.Error, "stage.wall", "room.outline", "leave one of the two corners out",
+				"wall %d has no length", n)
 			continue
 		}
 		mat := s.wallMaterial(n)
@@ -72,7 +73,8 @@ func (s *Stage) room() {
 		var holes []trace.Rect
 		hole := func(what, path string, from, width, lo, hi float64) bool {
 			if width <= 0 || hi <= lo || from < -1e-6 || from+width > length+1e-6 || lo < -1e-6 || ceiling > 0 && hi > ceiling+1e-6 {
-				s.problem(diag.Error, "stage.hole", path, "measure again: from, width, sill and head must lie inside the wall",
+				s.problem(diag.Error, "stage.hole", path,
+					"measure again: from, width, sill and head must lie inside the wall",
 					"%s does not lie inside wall %d, which is %.2f m long and %.2f m high", what, n, length, ceiling)
 				return false
 			}
@@ -81,7 +83,8 @@ func (s *Stage) room() {
 		}
 		for i, w := range r.Windows {
 			if w.Wall == n && !w.InCeiling {
-				hole("window "+w.Name, fmt.Sprintf("room.windows[%d]", i), float64(w.From), float64(w.Width), float64(w.Sill), float64(w.Head))
+				hole("window "+w.Name, fmt.Sprintf("room.windows[%d]", i), float64(w.From), float64(w.Width),
+					float64(w.Sill), float64(w.Head))
 			}
 		}
 		for i, d := range r.Doors {
@@ -111,7 +114,8 @@ func (s *Stage) room() {
 		s.Scene.AddWall(a.AddMul(dir, length), dir.Neg(), geom.V(0, 0, 1), length, h, holes, mat)
 	}
 	if err := s.Scene.AddPolygon(corners, floor); err != nil {
-		s.problem(diag.Error, "stage.outline", "room.outline", "list the corners in order round the room, without crossing", "the outline is no simple polygon: %v", err)
+		s.problem(diag.Error, "stage.outline", "room.outline",
+			"list the corners in order round the room, without crossing", "the outline is no simple polygon: %v", err)
 		return
 	}
 	if ceiling <= 0 {
@@ -133,7 +137,8 @@ func (s *Stage) ceiling(corners []geom.Vec, z float64, mat int) {
 		}
 		x, y, dx, dy := float64(w.At[0]), float64(w.At[1]), float64(w.Size[0]), float64(w.Size[1])
 		if dx <= 0 || dy <= 0 || x < b.Lo.X-1e-6 || y < b.Lo.Y-1e-6 || x+dx > b.Hi.X+1e-6 || y+dy > b.Hi.Y+1e-6 {
-			s.problem(diag.Error, "stage.hole", fmt.Sprintf("room.windows[%d]", i), "measure again", "window %s does not lie inside the ceiling", w.Name)
+			s.problem(diag.Error, "stage.hole", fmt.Sprintf("room.windows[%d]", i), "measure again",
+				"window %s does not lie inside the ceiling", w.Name)
 			continue
 		}
 		holes = append(holes, trace.Rect{X0: x, Y0: y, X1: x + dx, Y1: y + dy})
@@ -149,7 +154,8 @@ func (s *Stage) ceiling(corners []geom.Vec, z float64, mat int) {
 		return
 	}
 	if !rectangular(corners) {
-		s.problem(diag.Error, "stage.skylight", "room.windows", "", "a window in the ceiling needs a rectangular room whose walls run along x and y")
+		s.problem(diag.Error, "stage.skylight", "room.windows", "",
+			"a window in the ceiling needs a rectangular room whose walls run along x and y")
 		return
 	}
 	// Front down: x runs backwards.
@@ -175,7 +181,8 @@ func rectangular(c []geom.Vec) bool {
 
 // direction resolves a direction seen from p.
 func (s *Stage) direction(d shoot.Direction, p geom.Vec, fallback geom.Vec, path string) geom.Vec {
-	words := map[string]geom.Vec{"up": {Z: 1}, "down": {Z: -1}, "x+": {X: 1}, "x-": {X: -1}, "y+": {Y: 1}, "y-": {Y: -1}, "z+": {Z: 1}, "z-": {Z: -1}}
+	words := map[string]geom.Vec{"up": {Z: 1}, "down": {Z: -1}, "x+": {X: 1}, "x-": {X: -1}, "y+": {Y: 1},
+		"y-": {Y: -1}, "z+": {Z: 1}, "z-": {Z: -1}}
 	if v := geom.Of(d.Vec); v.Len2() > 0 && d.Word == "" {
 		return v.Unit()
 	}
@@ -195,17 +202,20 @@ func (s *Stage) direction(d shoot.Direction, p geom.Vec, fallback geom.Vec, path
 		if s.View != nil {
 			return to(s.View.Eye())
 		}
-		s.problem(diag.Error, "stage.no-camera", path, "give the setup a camera, or a direction as [x, y, z]", "there is no camera to face")
+		s.problem(diag.Error, "stage.no-camera", path, "give the setup a camera, or a direction as [x, y, z]",
+			"there is no camera to face")
 	case "sitter":
 		if p2, ok := s.landmark("face"); ok {
 			return to(p2.At)
 		}
-		s.problem(diag.Error, "stage.no-sitter", path, "give the setup a sitter, or a direction as [x, y, z]", "there is no sitter to face")
+		s.problem(diag.Error, "stage.no-sitter", path, "give the setup a sitter, or a direction as [x, y, z]",
+			"there is no sitter to face")
 	default:
 		if at, ok := s.lightAt(d.Word); ok {
 			return to(at)
 		}
-		s.problem(diag.Error, "stage.direction", path, "write up, down, x+, x-, y+, y-, camera, sitter, the name of a light, or [x, y, z]", "%q is no direction", d.Word)
+		s.problem(diag.Error, "stage.direction", path,
+			"write up, down, x+, x-, y+, y-, camera, sitter, the name of a light, or [x, y, z]", "%q is no direction", d.Word)
 	}
 	return fallback
 }
@@ -238,7 +248,8 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 			return l.At
 		}
 		if s.Setup.Sitter == nil {
-			s.problem(diag.Error, "stage.no-sitter", path, "give the setup a sitter, or aim at a place [x, y, z]", "there is no sitter to aim at")
+			s.problem(diag.Error, "stage.no-sitter", path, "give the setup a sitter, or aim at a place [x, y, z]",
+				"there is no sitter to aim at")
 		} else {
 			s.problem(diag.Error, "stage.landmark", path, "", "the sitter has no point called %q", mark)
 		}
@@ -285,7 +296,8 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 		if l, ok := s.landmark(name); ok {
 			return l.At
 		}
-		s.problem(diag.Error, "stage.aim", path, "write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is nothing to aim at", name)
+		s.problem(diag.Error, "stage.aim", path,
+			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is nothing to aim at", name)
 	}
 	return p.Add(geom.V(1, 0, 0))
 }

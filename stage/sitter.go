@@ -107,10 +107,12 @@ func (s *Stage) sitter() {
 		figure.Lash:   plain("lash", 0.02), figure.Brow: hair, figure.HairStrand: hair,
 		figure.Cloth: Material(cloth), figure.ShirtCloth: Material(s.named("white cotton", path)),
 		figure.Trousers: Material(s.named("grey flannel", path)), figure.Shoe: plain("shoe", 0.05),
-		figure.Glass: {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim", Diffuse: trace.Grey(0.03), Coat: 1.5, CoatAlpha: 0.05},
+		figure.Glass: {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim",
+			Diffuse: trace.Grey(0.03), Coat: 1.5, CoatAlpha: 0.05},
 	}
 	ids := map[figure.Part]int{}
-	m := trace.Mesh{Pos: mesh.Pos, Normals: mesh.Nrm, Strands: mesh.Tan, Tris: mesh.Tri, Mat: make([]int, len(mesh.Tri))}
+	m := trace.Mesh{Pos: mesh.Pos, Normals: mesh.Nrm, Strands: mesh.Tan, Tris: mesh.Tri, Mat: make([]int,
+		len(mesh.Tri))}
 	m.Tones = tones(mesh)
 	for i, p := range mesh.Part {
 		id, ok := ids[p]
@@ -142,7 +144,8 @@ func (s *Stage) skinOf(w *shoot.Sitter, path string) float64 {
 	rho := math.Pi * h.K / h.FlatC * math.Exp2(over)
 	k, ok := material.SkinOfReflectance(rho)
 	if !ok {
-		s.problem(diag.Finding, "stage.skin", path+".skin reads", "hold both square to one light, without gloss in the spot's circle, at one shutter time and sensitivity",
+		s.problem(diag.Finding, "stage.skin", path+".skin reads",
+			"hold both square to one light, without gloss in the spot's circle, at one shutter time and sensitivity",
 			"these readings tell of a skin that reflects %.0f %%; the skins of people lie between %.0f and %.0f %%: the nearest is taken", rho*100, material.SkinReflectance(10)*100, material.SkinReflectance(1)*100)
 	}
 	return k
@@ -157,7 +160,8 @@ var (
 // lipTint is what lips reflect beside the skin round them: less below 600 nm, where blood absorbs.
 // Level common practice, no source.
 var lipTint = sync.OnceValue(func() trace.Band {
-	c, err := spectrum.Smooth([][2]float64{{380, 0.72}, {450, 0.69}, {500, 0.66}, {545, 0.60}, {580, 0.62}, {610, 0.80}, {650, 0.91}, {720, 0.95}})
+	c, err := spectrum.Smooth([][2]float64{{380, 0.72}, {450, 0.69}, {500, 0.66}, {545, 0.60}, {580, 0.62}, {610,
+		0.80}, {650, 0.91}, {720, 0.95}})
 	if err != nil {
 		panic(err) // stated above
 	}
@@ -292,7 +296,8 @@ func (s *Stage) camera() {
 	}
 	f, ok := optics.ParseFormat(orWord(c.Sensor, "full frame"))
 	if !ok {
-		s.problem(diag.Error, "stage.sensor", s.path("camera.sensor"), "write 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'", "%q is no sensor", c.Sensor)
+		s.problem(diag.Error, "stage.sensor", s.path("camera.sensor"),
+			"write 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'", "%q is no sensor", c.Sensor)
 	}
 	if c.Upright {
 		f = f.Upright()

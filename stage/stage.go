@@ -133,7 +133,8 @@ type Options struct {
 // what cannot stand as written (Finding): a light in a wall, a modifier through the ceiling. With
 // an Error the Stage is nil.
 func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, diag.List) {
-	s := &Stage{Shoot: f, Setup: &f.Setups[index], Index: index, Scene: trace.New(), opt: opt, doc: doc, mats: map[string]int{}}
+	s := &Stage{Shoot: f, Setup: &f.Setups[index], Index: index, Scene: trace.New(), opt: opt, doc: doc,
+		mats: map[string]int{}}
 	if s.opt.Mesh == nil {
 		s.opt.Mesh = figure.Build
 	}
@@ -163,7 +164,8 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 		return nil, s.list
 	}
 	if n := s.Scene.Triangles(); n > bvh.MaxTriangles || trace.Bytes(n) > mostSceneBytes {
-		s.problem(diag.Error, "stage.too-large", "room.objects", "take a coarser mesh", "the scene has %d triangles and would take about %.1f GiB of memory; at most %d triangles and %d GiB are taken",
+		s.problem(diag.Error, "stage.too-large", "room.objects", "take a coarser mesh",
+			"the scene has %d triangles and would take about %.1f GiB of memory; at most %d triangles and %d GiB are taken",
 			n, float64(trace.Bytes(n))/(1<<30), bvh.MaxTriangles, mostSceneBytes>>30)
 		return nil, s.list
 	}
@@ -280,7 +282,8 @@ func (s *Stage) addLayer(l Layer) int {
 
 func (s *Stage) off(name string) bool {
 	for _, o := range s.Setup.Off {
-		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) || strings.EqualFold(o, "windows."+name) {
+		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) || strings.EqualFold(o,
+			"windows."+name) {
 			return true
 		}
 	}

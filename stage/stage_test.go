@@ -27,7 +27,8 @@ const room = "halfstop: 1\nroom: {size: [4, 5, 2.7]}\nsetups:\n  - name: s\n"
 // What a pixel covers decides: 36 mm over 50 mm and 2 m are 1.44 m across the frame.
 func TestDetailOfPicture(t *testing.T) {
 	s := &Stage{View: &View{View: optics.View{At: geom.V(2, 0, 1.4), Lens: 0.05, Format: optics.FullFrame}}}
-	for wide, want := range map[int]figure.Detail{0: figure.Shadow, 120: figure.Shadow, 480: figure.Far, 1920: figure.Portrait, 6000: figure.Close} {
+	for wide, want := range map[int]figure.Detail{0: figure.Shadow, 120: figure.Shadow, 480: figure.Far,
+		1920: figure.Portrait, 6000: figure.Close} {
 		s.opt = Options{Detail: figure.Shadow, Pixels: [2]int{wide, wide * 2 / 3}}
 		if got := s.detail(geom.V(0, 0, 0)); got != want {
 			t.Errorf("%d pixels across: drawn as %d, want %d", wide, got, want)

@@ -28,7 +28,8 @@ func buildStand(t *Standing, b *Body) *kind.Solid {
 	}
 	switch {
 	case k.Plate || top.Z < 0.45:
-		r.Turned(foot, geom.V(0, 0, 1), [][2]float64{{0, 0}, {min(0.14, reach), 0}, {min(0.14, reach), 0.012}, {0, 0.012}}, 24, black)
+		r.Turned(foot, geom.V(0, 0, 1), [][2]float64{{0, 0}, {min(0.14, reach), 0}, {min(0.14, reach), 0.012}, {0,
+			0.012}}, 24, black)
 	default:
 		high := min(0.5, 0.9*reach, top.Z-0.2) // where the legs leave the column
 		low := high * k.Brace

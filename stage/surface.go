@@ -26,7 +26,8 @@ func windowsOf(c spectrum.Curve) trace.Band {
 
 // Material turns a surface of package material into one that trace can use.
 func Material(m material.Surface) trace.Material {
-	t := trace.Material{Name: m.Name, Diffuse: windowsOf(m.Diffuse), Mirror: windowsOf(m.Mirror), Trans: windowsOf(m.Transmit),
+	t := trace.Material{Name: m.Name, Diffuse: windowsOf(m.Diffuse), Mirror: windowsOf(m.Mirror),
+		Trans: windowsOf(m.Transmit),
 		Clear: windowsOf(m.Clear), Alpha: m.Rough * m.Rough, Coat: m.Coat, CoatAlpha: m.CoatRough * m.CoatRough}
 	if !m.Diffuse.Empty() {
 		t.Texture = textureOf(m.Name)
@@ -47,13 +48,15 @@ func (s *Stage) reflectance(r *shoot.Reflectance, path string) spectrum.Curve {
 	case len(r.Spectrum) > 0:
 		c, err := spectrum.Smooth(r.Spectrum)
 		if err != nil {
-			s.problem(diag.Error, "stage.spectrum", path, "give pairs [nm, value] with rising wavelengths", "this spectrum cannot be used: %v", err)
+			s.problem(diag.Error, "stage.spectrum", path, "give pairs [nm, value] with rising wavelengths",
+				"this spectrum cannot be used: %v", err)
 		}
 		return c
 	case len(r.Name) == 7 && r.Name[0] == '#':
 		var v [3]uint8
 		if _, err := fmt.Sscanf(r.Name, "#%02x%02x%02x", &v[0], &v[1], &v[2]); err != nil {
-			s.problem(diag.Error, "stage.colour", path, "write '#rrggbb' with hexadecimal digits", "%q is not a colour", r.Name)
+			s.problem(diag.Error, "stage.colour", path, "write '#rrggbb' with hexadecimal digits",
+				"%q is not a colour", r.Name)
 			return spectrum.Curve{}
 		}
 		return spectrum.ReflectanceOfSRGB(float64(v[0])/255, float64(v[1])/255, float64(v[2])/255)
@@ -178,7 +181,8 @@ func (s *Stage) preset(name, path string) int {
 func (s *Stage) add(t trace.Material, path string) int {
 	id, err := s.Scene.AddMaterial(t)
 	if err != nil {
-		s.problem(diag.Error, "stage.energy", path, "lower one of diffuse, mirror, transmit, clear so that they sum to 1 at most", "%v", err)
+		s.problem(diag.Error, "stage.energy", path,
+			"lower one of diffuse, mirror, transmit, clear so that they sum to 1 at most", "%v", err)
 		id, _ = s.Scene.AddMaterial(trace.Material{Name: "black"})
 	}
 	return id
@@ -217,7 +221,8 @@ func (s *Stage) light(c shoot.Spectrum, fallback spectrum.Curve, path string) sp
 			return bad(fmt.Errorf("%q is not a colour '#rrggbb'", c.RGB))
 		}
 		d := spectrum.SRGB
-		t := d.XYZ([3]float64{spectrum.Decode(float64(v[0]) / 255), spectrum.Decode(float64(v[1]) / 255), spectrum.Decode(float64(v[2]) / 255)})
+		t := d.XYZ([3]float64{spectrum.Decode(float64(v[0]) / 255), spectrum.Decode(float64(v[1]) / 255),
+			spectrum.Decode(float64(v[2]) / 255)})
 		xy := t.XY()
 		sp, err := spectrum.OfChromaticity(xy.X, xy.Y)
 		if err != nil {

@@ -42,7 +42,8 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 		})
 	case has("lino", "concrete", "asphalt", "terrazzo"):
 		return flat(func(u, v float64) float64 {
-			return 1 + 0.13*(value(u/0.007, v/0.007, 1)-0.5) + 0.09*(value(u/0.05, v/0.05, 2)-0.5) + 0.08*(value(u/0.6, v/0.6, 8)-0.5)
+			return 1 + 0.13*(value(u/0.007, v/0.007, 1)-0.5) + 0.09*(value(u/0.05, v/0.05,
+				2)-0.5) + 0.08*(value(u/0.6, v/0.6, 8)-0.5)
 		})
 	case has("wool", "flannel", "cotton", "denim", "shirt", "carpet", "canvas"):
 		return flat(func(u, v float64) float64 {

@@ -18,7 +18,8 @@ func TestTexturesKeepTheMean(t *testing.T) {
 			const k = 600
 			for i := range k {
 				for j := range k {
-					u, v := 6*(float64(i)+kind.Hash2(int64(i), int64(j)))/k, 6*(float64(j)+kind.Hash2(int64(j), int64(i)))/k
+					u, v := 6*(float64(i)+kind.Hash2(int64(i), int64(j)))/k, 6*(float64(j)+kind.Hash2(int64(j),
+						int64(i)))/k
 					x := f(geom.V(u, v, v), n)
 					if n.X != 0 {
 						x = f(geom.V(0, u, v), n)
