@@ -37,7 +37,6 @@ type deriver struct {
 	kit     *kit.Kit
 	usual   map[string]Usual
 	durs    map[string]Duration
-	setups  []int // of the file, by setup of the plan: the plan keeps the file's order
 	have    map[string]int
 	list    diag.List
 	begin   int

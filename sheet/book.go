@@ -41,7 +41,6 @@ var (
 	faceSub     = face{9.5, 400, inkSub}
 	faceSection = face{11, 600, black}
 	faceBody    = face{9.5, 400, black}
-	faceBodyB   = face{9.5, 600, black}
 	faceSetting = face{12.5, 600, black}
 	faceCell    = face{8.5, 500, inkSub}
 	faceCaption = face{8, 400, inkSub}

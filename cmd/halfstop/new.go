@@ -203,12 +203,11 @@ func (b *beginning) power(ctx context.Context, e *env, job *answer.Job, src []by
 
 // plainly gives the first message without its place in a file that is not there yet.
 func plainly(list diag.List) string {
-	for _, m := range list {
-		s := m.Text
-		if m.Fix != "" {
-			s += "; " + m.Fix
-		}
-		return s
+	if len(list) == 0 {
+		return ""
 	}
-	return ""
+	if list[0].Fix != "" {
+		return list[0].Text + "; " + list[0].Fix
+	}
+	return list[0].Text
 }

@@ -31,6 +31,11 @@ type source struct {
 // at is 'file:line'.
 func (s *source) at(line int) string { return fmt.Sprintf("%s:%d", s.path, line) }
 
+// between is the text from one place to another.
+func (s *source) between(from, to token.Pos) string {
+	return string(s.text[s.set.Position(from).Offset:s.set.Position(to).Offset])
+}
+
 // place is 'file:line' of a node.
 func (s *source) place(at token.Pos) string {
 	return s.at(s.set.Position(at).Line)
