@@ -7,6 +7,9 @@ import (
 	"testing"
 )
 
+// noExample are rooms without one, each with its reason; one that has an example is an error.
+var noExample = map[string]string{"scan": "young: its entry is still being cut"}
+
 // TestExamples: every room of the engine shows how it is used, by an example that is run.
 func TestExamples(t *testing.T) {
 	rooms, shown := map[string]bool{}, map[string]bool{}
@@ -26,7 +29,10 @@ func TestExamples(t *testing.T) {
 		}
 	}
 	for room := range rooms {
-		if !shown[room] {
+		if shown[room] && noExample[room] != "" {
+			t.Errorf("%s has an example now: take it off the list", room)
+		}
+		if !shown[room] && noExample[room] == "" {
 			t.Errorf("%s has no runnable example (func Example… with // Output:)", room)
 		}
 	}
