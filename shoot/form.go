@@ -213,11 +213,15 @@ func furnitureStarts() (out []FormNew) {
 
 // starts are the entries to start from: each can be read, and stands somewhere harmless.
 var starts = map[string][]FormNew{
-	"window":  {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
-	"member":  {{"assistant", "{name: assistant, does: [assistant]}"}},
-	"job":     {{"task", "{name: task, takes: 5 min}"}},
-	"door":    {{"door", "{name: door, wall: 1, from: 0.5 m, width: 0.9 m, head: 2.0 m}"}},
-	"circuit": {{"circuit", "{name: circuit, volts: 230 V, amps: 13 A, outlets: [[0.5, 0]]}"}},
+	"window": {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
+	"stand": {{"facade", "{kind: facade, distance: 12 m, height: 9 m}"}, {"trees", "{kind: trees, distance: 8 m, height: 7 m}"},
+		{"awning", "{kind: awning, distance: 1.2 m, height: 2.6 m}"}},
+	"accepted":   {{"a finding", "{code: day.way, reason: write why}"}},
+	"kit.lesson": {{"a reading", "{off: +0.3 st, parts: [{share: 1, head: battery head 500}]}"}},
+	"member":     {{"assistant", "{name: assistant, does: [assistant]}"}},
+	"job":        {{"task", "{name: task, takes: 5 min}"}},
+	"door":       {{"door", "{name: door, wall: 1, from: 0.5 m, width: 0.9 m, head: 2.0 m}"}},
+	"circuit":    {{"circuit", "{name: circuit, volts: 230 V, amps: 13 A, outlets: [[0.5, 0]]}"}},
 	"practical": {
 		{"tube", "{name: tube, kind: fluorescent tube, colour: fluorescent 4000, path: [[0.5, 0.5, 2.3], [1.7, 0.5, 2.3]], diameter: 26 mm, flux: 2600 lm, mains: 50 Hz}"},
 		{"bulb", "{name: bulb, kind: bulb, colour: 2700 K, emitter: {shape: sphere, size: [60 mm], flux: 800 lm}, at: [0.5, 0.5, 2.0]}"},

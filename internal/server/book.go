@@ -122,15 +122,21 @@ func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bo
 		}
 		b.take(bytes.Clone(found), file.Kit)
 		b.restored = true
-		b.lost()
+		b.lost() // told by whoever has a log
 		return b
 	}
 	b.take(bytes.Clone(file.Src), file.Kit)
-	if found == nil || sum(found) == j.base && !demo {
+	if found == nil {
 		return b
 	}
 	if bytes.Equal(found, file.Src) {
 		_ = j.saved(found) // the note of it was lost
+		return b
+	}
+	if sum(found) == j.base && !demo {
+		// Nothing of ours was unsaved: the file is followed, as in seen.
+		b.steps, b.at, b.numbered = []step{{"from disk", "", found, b.text, 1}}, 1, 1
+		_ = errors.Join(j.saved(file.Src), j.keep(b.text, b.taken))
 		return b
 	}
 	before := b.text

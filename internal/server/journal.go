@@ -53,7 +53,8 @@ type journalHead struct {
 
 type journalLine struct {
 	Text  *string  `json:"text,omitempty"`
-	Saved string   `json:"saved,omitempty"`
+	Saved string   `json:"saved,omitempty"` // sum of what the file holds now
+	Disk  *string  `json:"disk,omitempty"`  // that text, where it is not the last Text
 	Taken []string `json:"taken,omitempty"` // ids of the changes that made the text
 }
 
@@ -119,7 +120,11 @@ func (j *journal) read(r io.Reader) (head journalHead) {
 			j.taken = j.taken[max(0, len(j.taken)-mostTaken):]
 		}
 		if l.Saved != "" {
-			j.base, j.was = l.Saved, known(string(j.found), l.Saved)
+			held := string(j.found)
+			if l.Disk != nil {
+				held = *l.Disk
+			}
+			j.base, j.was = l.Saved, known(held, l.Saved)
 		}
 	}
 }
@@ -229,7 +234,12 @@ func (j *journal) saved(text []byte) error {
 	if anew {
 		return j.renew()
 	}
-	err := j.line(journalLine{Saved: j.base})
+	l := journalLine{Saved: j.base}
+	if !bytes.Equal(text, j.last) {
+		t := string(text)
+		l.Disk = &t
+	}
+	err := j.line(l)
 	if err != nil {
 		j.mu.Lock()
 		j.spoiled = true // the next text is written with what the file holds

@@ -571,8 +571,12 @@ func (b *book) close() error {
 	j.close()
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if b.gone || err != nil {
-		err = fmt.Errorf("%s is not saved (%s); the text is kept in %s and is there when the shoot is opened again: halfstop open %s", b.file.Name, b.keeping().Why, j.path, b.file.Path)
+	if why := b.keeping().Why; b.gone || err != nil {
+		if b.gone {
+			why = "it is gone"
+		}
+		err = fmt.Errorf("%s is not saved: %s. The text is kept in %s and is there when the shoot is opened again: "+
+			"halfstop open %s", b.file.Name, why, j.path, b.file.Path)
 	}
 	return err
 }

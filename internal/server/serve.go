@@ -108,7 +108,7 @@ func New(o Options) (*Server, error) {
 	}
 	s.book = newBook(o.Shoot, o.Files, o.Demo, k)
 	s.book.log, s.book.faulted = s.hub.log, s.hub.fault
-	for _, t := range k.troubles {
+	for _, t := range s.book.woe.list() {
 		s.hub.log("%s", t.Text)
 	}
 	s.engine = newEngine(s.book, s.hub, o.Memory, o.Before)
