@@ -42,7 +42,6 @@ type quadric struct {
 	mean  [3]float64
 	n     float64
 	index uint32
-	far   float64
 }
 
 func cluster(tris []tri, size float64) (*mesh.Mesh, float64) {

@@ -570,4 +570,3 @@ func (f *finder) colour() func(a, b [3]float64) float64 {
 	}
 	return func(a, b [3]float64) float64 { return spectrum.DeltaE2000(lab(a), lab(b)) }
 }
-

@@ -128,6 +128,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		packCommand,
 		sheetsCommand,
 		scanCommand,
+		scoutCommand,
 		sendCommand,
 		manCommand,
 	} {

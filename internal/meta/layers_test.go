@@ -13,7 +13,7 @@ const module = "halfstop/"
 var layers = [][]string{
 	{"parallel"},
 	{"quantity", "geom", "diag", "sample", "bvh", "content"},
-	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh", "learn"},
+	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh", "learn", "photo"},
 	{"material", "daylight", "optics", "kit", "scan"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
