@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"math"
 	"testing"
 )
@@ -102,4 +103,12 @@ func FuzzExif(f *testing.F) {
 			t.Fatalf("%+v", x)
 		}
 	})
+}
+
+// ExampleLuminance reads a spot at mid-grey.
+func ExampleLuminance() {
+	x := &Exif{FNumber: 4, Shutter: 1.0 / 60, ISO: 400}
+	l, sd := Luminance(x, Linear(118))
+	fmt.Printf("%.0f cd/m², ± %.1f st\n", l, sd)
+	// Output: 37 cd/m², ± 0.6 st
 }
