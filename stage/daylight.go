@@ -255,8 +255,11 @@ func (o *Outdoors) Pane() (sky, beam, ground float64) {
 // Kelvin is the colour of the sky that the window sees, by its mean luminance there.
 func (o *Outdoors) Kelvin() float64 {
 	sky, _, _ := o.Pane()
-	return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude)
+	return o.KelvinOf(sky)
 }
+
+// KelvinOf is Kelvin where what the sky gives to the pane is known, lx.
+func (o *Outdoors) KelvinOf(sky float64) float64 { return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude) }
 
 // cover is what hangs before a pane: the share that comes straight through and the share that is
 // scattered (common practice, no source).
@@ -301,6 +304,7 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
 		Uncertainty: q.Stops(out.Weather.Spread)})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
+	s.Glazings[len(s.Glazings)-1].Layer = layer
 	n := f.N
 	sky, beam, below := out.Pane()
 	add := func(tint *trace.Band, l func(geom.Vec) float64, lux float64) {

@@ -130,10 +130,11 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		// A frosted pane sends back some of the room's own light.
 		s.Scene.AddQuad(c.AddMul(f.N, -0.01), f, w, h, s.preset("glass frosted", path))
 	}
+	p := s.paneOf(tau, diffuse, before.cover, before.gels, path)
+	s.glaze(name, c, f, w, h, o, p)
 	if s.off(name) || o.Sky == "none" {
 		return
 	}
-	p := s.paneOf(tau, diffuse, before.cover, before.gels, path)
 	if ByWeather(o) {
 		s.byWeather(name, c, f, w, h, o, p, path, opath)
 		return
@@ -160,6 +161,7 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
 		Uncertainty: 0.5})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
+	s.Glazings[len(s.Glazings)-1].Layer = layer
 	if diffuse || p.scattered > 0 {
 		// What scatters gives back what falls on its outside, evenly: integrate sky and ground over
 		// the outer hemisphere.

@@ -80,17 +80,18 @@ type View struct {
 
 // Stage is one setup, built.
 type Stage struct {
-	Shoot  *shoot.File
-	Setup  *shoot.Setup
-	Index  int
-	Scene  *trace.Scene
-	Layers []Layer
-	Points []Point
-	View   *View
-	Sitter *figure.Mesh
-	Panels []PanelBody
-	White  spectrum.XYZ // the camera's white: a colour that comes out neutral
-	Keys   Keys
+	Shoot    *shoot.File
+	Setup    *shoot.Setup
+	Index    int
+	Scene    *trace.Scene
+	Layers   []Layer
+	Points   []Point
+	View     *View
+	Sitter   *figure.Mesh
+	Panels   []PanelBody
+	Glazings []Glazing    // windows and free openings, lit or not
+	White    spectrum.XYZ // the camera's white: a colour that comes out neutral
+	Keys     Keys
 
 	key    *Layer // the layer that plays the key
 	kit    kit.Kit

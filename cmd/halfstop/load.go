@@ -25,6 +25,7 @@ type env struct {
 	screen   io.Writer // a terminal for progress; nil where there is none
 	columns  int       // most columns of a line of text
 	said     map[string]bool
+	at       string // --at: the time of day asked for; empty: each setup's own
 }
 
 func newEnv(in io.Reader, out, errs io.Writer) *env {
@@ -52,7 +53,7 @@ func (e *env) load(args []string) (*answer.Job, diag.List, error) {
 			return fs.ReadFile(demo.FS(),
 				name)
 		}}
-		return job, list, e.fail(list)
+		return e.timed(job, list)
 	}
 	s, err := store.Read(args[0], e.in)
 	if err != nil {
@@ -63,7 +64,22 @@ func (e *env) load(args []string) (*answer.Job, diag.List, error) {
 		return s.ReadFile(name,
 			mostFile)
 	}}
-	return job, list, e.fail(list)
+	return e.timed(job, list)
+}
+
+// timed moves every setup to the hour of --at.
+func (e *env) timed(job *answer.Job, list diag.List) (*answer.Job, diag.List, error) {
+	if err := e.fail(list); err != nil || e.at == "" {
+		return job, list, err
+	}
+	m, ok := answer.Minute(e.at)
+	if !ok {
+		return nil, nil, badInput(fmt.Errorf("--at %q: write a time of day like 17:30", e.at))
+	}
+	for i := range job.File.Setups {
+		job = job.At(i, answer.ClockText(m))
+	}
+	return job, list, nil
 }
 
 // fail prints a list that holds an Error and returns exit code 2; else nil, printing nothing.

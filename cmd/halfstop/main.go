@@ -109,6 +109,8 @@ Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or
 cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),
 	}
+	root.PersistentFlags().StringVar(&e.at, "at", "",
+		"answer for this time of day, hh:mm, instead of each setup's own; daylight goes with it")
 	root.SetVersionTemplate(fmt.Sprintf("halfstop {{.Version}}, shoot format %d\n", shoot.Current))
 	// One a line, so that two hands may add a command at once.
 	for _, command := range []func(*env) *cobra.Command{
@@ -120,6 +122,7 @@ cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		balanceCommand,
 		waysCommand,
 		matchCommand,
+		sunCommand,
 		checkCommand,
 		kitCommand,
 		dayCommand,

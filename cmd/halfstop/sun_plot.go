@@ -1,0 +1,131 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"math"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/basicfont"
+	"golang.org/x/image/math/fixed"
+
+	"halfstop/answer"
+)
+
+// plot is where the hours and stops of a day lie on a picture of 900 × 460.
+type plot struct {
+	d              *answer.SunDay
+	lo, hi         float64 // stops shown
+	x0, y0, x1, y1 float64
+}
+
+// inks tell points apart on white, also for the commonest colour blindness (Okabe & Ito 2008).
+var inks = []color.RGBA{{0, 114, 178, 255}, {213, 94, 0, 255}, {0, 158, 115, 255}, {204, 121, 167, 255},
+	{86, 180, 233, 255},
+	{230, 159, 0, 255}}
+
+func plotOf(d *answer.SunDay) plot {
+	p := plot{d: d, lo: -1, hi: 1, x0: 60, y0: 40, x1: 720, y1: 420}
+	for _, q := range d.Points {
+		for _, v := range q.Stops {
+			if !math.IsNaN(v) && !math.IsInf(v, 0) {
+				p.lo, p.hi = min(p.lo, math.Floor(v)), max(p.hi, math.Ceil(v))
+			}
+		}
+	}
+	p.lo = max(p.lo, p.hi-16)
+	return p
+}
+
+func (p plot) x(minute int) float64 {
+	t := p.d.Times
+	span := max(1, t[len(t)-1].Minute-t[0].Minute)
+	return p.x0 + (p.x1-p.x0)*float64(minute-t[0].Minute)/float64(span)
+}
+
+func (p plot) y(stops float64) float64 {
+	return p.y1 - (p.y1-p.y0)*(max(p.lo, min(p.hi, stops))-p.lo)/(p.hi-p.lo)
+}
+
+// parts calls line and text for everything on the plot.
+func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
+	text func(x, y float64, s string, c color.RGBA)) {
+	black, pale := color.RGBA{30, 30, 30, 255}, color.RGBA{215, 215, 215, 255}
+	text(p.x0, 22, fmt.Sprintf("%s: all light against %s, stops (wide: the sun itself)", p.d.Setup,
+		answer.ClockText(p.d.At)), black)
+	for s := p.lo; s <= p.hi; s += max(1, math.Ceil((p.hi-p.lo)/10)) {
+		line(p.x0, p.y(s), p.x1, p.y(s), pale, false)
+		text(12, p.y(s)+4, fmt.Sprintf("%+.0f st", s), black)
+	}
+	t := p.d.Times
+	hours := 1 + (t[len(t)-1].Minute-t[0].Minute)/480
+	for m := (t[0].Minute + 59) / 60 * 60; m <= t[len(t)-1].Minute; m += 60 * hours {
+		line(p.x(m), p.y0, p.x(m), p.y1, pale, false)
+		text(p.x(m)-17, p.y1+18, answer.ClockText(m), black)
+	}
+	if p.d.At >= t[0].Minute && p.d.At <= t[len(t)-1].Minute {
+		line(p.x(p.d.At), p.y0, p.x(p.d.At), p.y1, color.RGBA{120, 120, 120, 255}, false)
+	}
+	for n, q := range p.d.Points {
+		c := inks[n%len(inks)]
+		text(p.x1+12, p.y0+14+float64(n)*16, clipWord(q.Name, 22), c)
+		for i := 0; i+1 < len(t); i++ {
+			a, b := q.Stops[i], q.Stops[i+1]
+			if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
+				continue
+			}
+			line(p.x(t[i].Minute), p.y(a), p.x(t[i+1].Minute), p.y(b), c, q.Direct[i] && q.Direct[i+1])
+		}
+	}
+}
+
+func sunSVG(d *answer.SunDay) []byte {
+	var b bytes.Buffer
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 460" font-family="sans-serif" font-size="12">` +
+		`<rect width="900" height="460" fill="#fff"/>` + "\n")
+	plotOf(d).parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
+		w := 1.5
+		if wide {
+			w = 4
+		}
+		fmt.Fprintf(&b, `<path d="M%.1f %.1fL%.1f %.1f" stroke="#%02x%02x%02x" stroke-width="%g"/>`+"\n", x0, y0, x1,
+			y1, c.R, c.G, c.B, w)
+	}, func(x, y float64, s string, c color.RGBA) {
+		fmt.Fprintf(&b, `<text x="%.1f" y="%.1f" fill="#%02x%02x%02x">%s</text>`+"\n", x, y, c.R, c.G, c.B,
+			html.EscapeString(s))
+	})
+	b.WriteString("</svg>\n")
+	return b.Bytes()
+}
+
+func sunPNG(d *answer.SunDay) []byte {
+	m := image.NewRGBA(image.Rect(0, 0, 900, 460))
+	draw.Draw(m, m.Bounds(), image.White, image.Point{}, draw.Src)
+	plotOf(d).parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
+		n := int(2*math.Hypot(x1-x0, y1-y0)) + 1
+		r := 0
+		if wide {
+			r = 1
+		}
+		for i := 0; i <= n; i++ {
+			f := float64(i) / float64(n)
+			x, y := int(math.Round(x0+(x1-x0)*f)), int(math.Round(y0+(y1-y0)*f))
+			for dx := -r; dx <= r; dx++ {
+				for dy := -r; dy <= r; dy++ {
+					m.SetRGBA(x+dx, y+dy, c)
+				}
+			}
+		}
+	}, func(x, y float64, s string, c color.RGBA) {
+		w := font.Drawer{Dst: m, Src: image.NewUniform(c), Face: basicfont.Face7x13, Dot: fixed.P(int(x), int(y))}
+		w.DrawString(s)
+	})
+	var b bytes.Buffer
+	_ = png.Encode(&b, m)
+	return b.Bytes()
+}

@@ -1,0 +1,102 @@
+package stage
+
+import (
+	"math"
+
+	"halfstop/geom"
+	"halfstop/shoot"
+)
+
+// Glazing is a window or free opening with what lies outside it, for questions about other hours.
+type Glazing struct {
+	Name          string
+	At            geom.Vec   // middle
+	Frame         geom.Frame // N is where its light goes
+	Width, Height float64    // metres
+	Layer         int        // of its sky; -1 where it is dark now
+	outside       shoot.Outside
+	measured      string // hour of a level stated without one: the setup's
+	ground        float64
+	pane          pane
+}
+
+// glaze notes a window.
+func (s *Stage) glaze(name string, c geom.Vec, f geom.Frame, w, h float64, o *shoot.Outside, p pane) {
+	ground := 0.2
+	if o.Ground != nil {
+		ground = 0
+		b := windowsOf(s.reflectance(o.Ground, ""))
+		for _, v := range b {
+			ground += float64(v) / float64(len(b))
+		}
+	}
+	s.Glazings = append(s.Glazings, Glazing{Name: name, At: c, Frame: f, Width: w, Height: h, Layer: -1,
+		outside: *o, measured: s.Setup.At, ground: ground, pane: p})
+}
+
+// Outdoors is what lies before it at a clock time, in its own weather or, where one is named, in
+// another. A level that the file states is kept at its hour in any weather. A sky without weather
+// of its own ('uniform', or a level alone) goes as overcast.
+func (g *Glazing) Outdoors(f *shoot.File, clock, condition string) (Outdoors, bool) {
+	o := g.outside
+	if o.Sky == "none" || o.Sky == "" && o.Luminance == 0 && o.Illuminance == 0 {
+		return Outdoors{}, false
+	}
+	if o.Sky == "uniform" || o.Sky == "" {
+		o.Sky = "overcast"
+	}
+	if o.Measured == "" {
+		o.Measured = g.measured
+	}
+	if condition != "" {
+		o.Sky, o.Turbidity = condition, 0
+	}
+	return OutdoorsOf(f, &o, clock, g.At, g.Frame.N, g.ground)
+}
+
+// Sun is the direct sun that comes through, lx at right angles to it.
+func (g *Glazing) Sun(o *Outdoors) float64 {
+	if g.pane.diffuse {
+		return 0
+	}
+	return g.pane.straight * g.pane.gel * o.Beam() * g.pane.tau(math.Abs(o.Sun.Dot(g.Frame.N)))
+}
+
+// Through is the share of light that falls on the outside and comes in, near right angles.
+func (g *Glazing) Through() float64 {
+	return (g.pane.straight + g.pane.scattered) * g.pane.gel * g.pane.tau(0.8)
+}
+
+// SunFlux is what the direct sun brings in, scattered light included, lm.
+func (g *Glazing) SunFlux(o *Outdoors) float64 {
+	cos := max(0, -o.Sun.Dot(g.Frame.N))
+	return o.Beam() * cos * g.Width * g.Height * g.pane.gel * (g.pane.straight + g.pane.scattered) * g.pane.tau(cos)
+}
+
+// Admits is where a ray from p towards the sun meets the opening; false where it passes beside it.
+func (g *Glazing) Admits(p, sun geom.Vec) (geom.Vec, bool) {
+	dn := sun.Dot(g.Frame.N)
+	if dn >= 0 {
+		return geom.Vec{}, false
+	}
+	t := g.At.Sub(p).Dot(g.Frame.N) / dn
+	if !(t > 0) {
+		return geom.Vec{}, false
+	}
+	q := p.AddMul(sun, t)
+	d := g.Frame.In(q.Sub(g.At))
+	return q, math.Abs(d.X) <= g.Width/2 && math.Abs(d.Y) <= g.Height/2
+}
+
+// Patch is the window's image in the sun on the floor (z = 0), by corners; nil where the sun does
+// not come in or falls behind.
+func (g *Glazing) Patch(sun geom.Vec) (out []geom.Vec) {
+	if sun.Dot(g.Frame.N) >= 0 || sun.Z <= 0.01 {
+		return nil
+	}
+	for _, c := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+		q := g.At.Add(g.Frame.Out(c[0]*g.Width/2, c[1]*g.Height/2, 0))
+		out = append(out, q.AddMul(sun, -q.Z/sun.Z))
+	}
+	return out
+}
