@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"halfstop/content"
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/kind"
@@ -212,12 +213,18 @@ func (s *Stage) scaleToReading(layer int, r *shoot.Reads, at, axis geom.Vec, pat
 		from += b[0].Width / 2
 	}
 	x := at.AddMul(axis, from)
-	sum := 0.0
-	for _, e := range s.Scene.Emitters {
-		if e.Layer == layer {
-			sum += e.Direct(x, axis.Neg(), r.Receptor == "dome")
+	var key content.Hash
+	key.Keys(s.Scene.EmitterKey(layer))
+	key.Floats(s.Scene.Flux(layer), x.X, x.Y, x.Z, axis.X, axis.Y, axis.Z)
+	key.Bool(r.Receptor == "dome")
+	sum := s.number(key.Key(), func() (sum float64) {
+		for _, e := range s.Scene.Emitters {
+			if e.Layer == layer {
+				sum += e.Direct(x, axis.Neg(), r.Receptor == "dome")
+			}
 		}
-	}
+		return
+	})
 	if sum <= 0 {
 		s.problem(diag.Error, "stage.reads", path, "",
 			"this light gives nothing on its axis, so the reading cannot fix its level")

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"halfstop/content"
 	"halfstop/geom"
 	"halfstop/kind"
 )
@@ -8,8 +9,25 @@ import (
 // memo keeps what building a stage worked out, under all that it depends on, for the next stage
 // built from this one (Options.Like). A stage carries over what it uses itself and nothing else.
 type memo struct {
-	solids map[any]*kind.Solid // by furnitureKey, rigKey or standKey
-	found  map[string]float64  // light at the place of a practical's reading, per unit level, by the text of the room
+	solids map[any]*kind.Solid     // by furnitureKey, rigKey or standKey
+	found  map[string]float64      // light at the place of a practical's reading, per unit level, by the text of the room
+	direct map[content.Key]float64 // light on a practical's axis, by its emitters and the place
+}
+
+// number gives a number worked out for the stage before where its key is the same, else by work.
+func (s *Stage) number(key content.Key, work func() float64) float64 {
+	if s.memo.direct == nil {
+		s.memo.direct = map[content.Key]float64{}
+	}
+	v, ok := s.memo.direct[key]
+	if !ok && s.before != nil {
+		v, ok = s.before.direct[key]
+	}
+	if !ok {
+		v = work()
+	}
+	s.memo.direct[key] = v
+	return v
 }
 
 // solid gives the parts of a thing: those of the stage before where its key is the same, else what

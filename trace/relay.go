@@ -58,7 +58,7 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 // cells that pass on most.
 func (sc *Scene) findRelays() {
 	all := sc.cells(sc.rects)
-	sc.lightCells(all, sc.all)
+	sc.lightCells(all, sc.all, 2)
 	sc.lit = sc.refineCells(all, sc.totals(all))
 	sc.selectRelays()
 }
@@ -92,7 +92,7 @@ func (sc *Scene) cells(rects []patch) []patch {
 }
 
 // light measures what layers send to every cell.
-func (sc *Scene) lightCells(all []patch, layers []int) {
+func (sc *Scene) lightCells(all []patch, layers []int, samples int) {
 	const together = 16
 	var next atomic.Int64
 	var wg parallel.Group
@@ -101,7 +101,7 @@ func (sc *Scene) lightCells(all []patch, layers []int) {
 			for {
 				to := int(next.Add(together))
 				for k := to - together; k < min(to, len(all)); k++ {
-					sc.radiosity(&all[k], layers)
+					sc.radiosity(&all[k], layers, samples)
 				}
 				if to >= len(all) {
 					return
@@ -222,8 +222,8 @@ func (sc *Scene) refineCells(all []patch, total []float64) []patch {
 			b.corner = b.corner.Add(a.ey)
 		}
 		a.front, b.front = nil, nil // lists of their own
-		sc.radiosity(&a, sc.all)
-		sc.radiosity(&b, sc.all)
+		sc.radiosity(&a, sc.all, 2)
+		sc.radiosity(&b, sc.all, 2)
 		all[k], uneven[k] = a, a.unevenness(total)
 		all, uneven = append(all, b), append(uneven, b.unevenness(total))
 	}
@@ -270,20 +270,20 @@ func (p *patch) changesAlongX(total []float64) bool {
 
 // radiosity measures what the emitters of layers send to p directly, on a fixed set of places and
 // directions. What p knows of other layers stays.
-func (sc *Scene) radiosity(p *patch, layers []int) {
+func (sc *Scene) radiosity(p *patch, layers []int, samples int) {
 	if p.front == nil {
 		p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
 	}
 	for _, l := range layers {
 		p.front[l], p.back[l], p.quarter[l] = 0, 0, [4]float64{}
 		for _, e := range sc.byLayer[l] {
-			sc.irradiate(p, e)
+			sc.irradiate(p, e, samples)
 		}
 	}
 }
 
 // irradiate adds one emitter's light to p.
-func (sc *Scene) irradiate(p *patch, e *Emitter) {
+func (sc *Scene) irradiate(p *patch, e *Emitter, samples int) {
 	refl := float64(meanBand(&p.mat.Diffuse)) + float64(meanBand(&p.mat.Mirror))
 	tr := float64(meanBand(&p.mat.Trans))
 	back := refl
@@ -294,9 +294,9 @@ func (sc *Scene) irradiate(p *patch, e *Emitter) {
 	var vis Band
 	for i, q := range patchProbes {
 		x := p.corner.AddMul(p.ex, q[0]).AddMul(p.ey, q[1])
-		// Two samples of the emitter a place: its middle parts.
-		for k := range 2 {
-			if !e.sample(x, 0.25+0.5*float64(k), q[(i+k)%2], &ls) {
+		// Samples of the emitter at each place, one or two: its middle parts.
+		for k := range samples {
+			if !e.sample(x, (0.5+float64(k))/float64(samples), q[(i+k)%2], &ls) {
 				continue
 			}
 			cos := ls.w.Dot(p.n)
@@ -305,7 +305,7 @@ func (sc *Scene) irradiate(p *patch, e *Emitter) {
 			if !ok {
 				continue
 			}
-			ir := ls.le / ls.pdf * math.Abs(cos) / 8
+			ir := ls.le / ls.pdf * math.Abs(cos) / float64(4*samples)
 			if dimmed {
 				ir *= float64(meanBand(&vis))
 			}

@@ -71,9 +71,9 @@ func (sc *Scene) reuseRelays(old *Scene) bool {
 			fresh = append(fresh, *r)
 		}
 	}
-	sc.lightCells(kept, moved)
+	sc.lightCells(kept, moved, 1) // while a hand moves half as many do: noise differs, no mean
 	fresh = sc.cells(fresh)
-	sc.lightCells(fresh, sc.all)
+	sc.lightCells(fresh, sc.all, 1)
 	sc.lit = append(kept, fresh...)
 	sc.selectRelays()
 	return true
