@@ -83,6 +83,9 @@ speed: ## rays a second beside a general-purpose tracer (needs a C compiler and 
 	bvh/compare/run.sh
 
 GALLERY ?= --seed 1
+zoo: ## pictures of every room of the zoo into zoo/out (not committed)
+	mkdir -p zoo/out && for f in zoo/*.yaml; do go run ./cmd/halfstop frame $$f -o zoo/out/$$(basename $$f .yaml).png --samples 16; done
+
 gallery: build ## the pictures of docs/gallery.md (some four minutes on two idle cores)
 	./halfstop frame --setup Aisle --samples 16 --size 400x600 $(GALLERY) -o docs/gallery/aisle.jpg
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --stops $(GALLERY) -o docs/gallery/aisle-stops.jpg
