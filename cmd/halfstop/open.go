@@ -7,8 +7,10 @@ import (
 	"io/fs"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"runtime"
+	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -78,6 +80,7 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 		}
 	}
 	patient.Store(true)
+	signal.Ignore(syscall.SIGPIPE) // who reads what is printed may go; the workbench stays
 	s, err := server.New(so)
 	var open *server.AlreadyOpen
 	if errors.As(err, &open) && open.Answers { // its page is as good as one of our own

@@ -6,6 +6,7 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
+	"io"
 	"net/http"
 	"os"
 	"os/exec"
@@ -13,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 )
 
 // TestOpenEndsSaved: the workbench that is ended by a signal right after a change has saved it, and
@@ -70,5 +72,57 @@ func TestOpenEndsSaved(t *testing.T) {
 		if left, _ := filepath.Glob(cache + "/halfstop/*"); len(left) > 0 {
 			t.Errorf("%v leaves %v", sig, left)
 		}
+	}
+}
+
+// TestOpenOutlivesItsReader: a pipe or a terminal that what is said went to may go; the workbench stays, and is saved at its end.
+func TestOpenOutlivesItsReader(t *testing.T) {
+	exe, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	shoot := filepath.Join(dir, "shoot.yaml")
+	if err := os.WriteFile(shoot, []byte(labShoot), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	in, out, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := &exec.Cmd{Path: exe, Args: []string{"halfstop", "open", "--no-browser", shoot}, Stdout: out, Stderr: out,
+		Env: append(os.Environ(), "XDG_CACHE_HOME="+t.TempDir())}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer cmd.Process.Kill()
+	out.Close()
+	address, err := bufio.NewReader(in).ReadString('\n')
+	if err != nil {
+		t.Fatal(err)
+	}
+	in.Close()
+	if err := os.Remove(shoot); err != nil { // something to say
+		t.Fatal(err)
+	}
+	for end := time.Now().Add(10 * time.Second); ; time.Sleep(50 * time.Millisecond) {
+		res, err := http.Get(strings.TrimSpace(address) + "api/state")
+		if err != nil {
+			t.Fatalf("the workbench ended with its reader: %v", err)
+		}
+		b, _ := io.ReadAll(res.Body)
+		res.Body.Close()
+		if bytes.Contains(b, []byte(`"file.gone"`)) {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatal("nothing was said")
+		}
+	}
+	time.Sleep(100 * time.Millisecond) // it has said it by now
+	if res, err := http.Get(strings.TrimSpace(address) + "api/state"); err != nil {
+		t.Errorf("the workbench ended with its reader: %v", err)
+	} else {
+		res.Body.Close()
 	}
 }
