@@ -8,9 +8,9 @@ import (
 	"halfstop/trace"
 )
 
-// TestReconstructEdges: a dark post half a pixel wide before a bright wall. Its pixels' own samples have
-// found no light, some see the post turned another way: each still gets half the wall's light and half
-// the post's, and a highlight beside one does not leak into it.
+// TestReconstructEdges: a dark post half a pixel wide before a bright wall. Its pixels' own samples
+// have found no light, some see the post turned another way: each still gets half the wall's light
+// and half the post's, and a highlight beside one does not leak into it.
 func TestReconstructEdges(t *testing.T) {
 	const w, h, post = 24, 24, 12
 	s := &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
@@ -46,7 +46,8 @@ func TestReconstructEdges(t *testing.T) {
 		t.Fatal(err)
 	}
 	for y := 3; y < h-3; y++ {
-		// Half of 1 and half of 0.1; the highlight counts for no more than three times what most have.
+		// Half of 1 and half of 0.1; the highlight counts for no more than three times what most
+		// have.
 		if v := c[y*w+post][1]; !(v > 0.5 && v < 0.9) {
 			t.Errorf("row %d: the post's pixel has %.3f, want about 0.55", y, v)
 		}

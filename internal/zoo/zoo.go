@@ -1,5 +1,5 @@
-// Package zoo loads the rooms of the folder zoo for tests and measurements: small shoots unlike each other and unlike the
-// demonstration, over which claims of speed and quality are made.
+// Package zoo loads the rooms of the folder zoo for tests and measurements: small shoots unlike
+// each other and unlike the demonstration, over which claims of speed and quality are made.
 package zoo
 
 import (
@@ -19,7 +19,8 @@ type Room struct {
 	Job  *answer.Job
 }
 
-// Load reads every room in a folder, in the order of their names. An error names the file and what is wrong in it.
+// Load reads every room in a folder, in the order of their names. An error names the file and what
+// is wrong in it.
 func Load(dir string) ([]Room, error) {
 	paths, err := filepath.Glob(filepath.Join(dir, "*.yaml"))
 	if err != nil {

@@ -12,7 +12,8 @@ import (
 	"halfstop/meter"
 )
 
-// stated are the findings that a room is there with: hard beams from behind are in the picture on purpose.
+// stated are the findings that a room is there with: hard beams from behind are in the picture on
+// purpose.
 var stated = map[string][]string{
 	"stage-haze": {"back left is in the frame", "back mid left is in the frame", "back mid right is in the frame",
 		"back right is in the frame"},
@@ -22,8 +23,8 @@ func isStated(room, text string) bool {
 	return slices.ContainsFunc(stated[room], func(s string) bool { return strings.HasPrefix(text, s) })
 }
 
-// TestRooms: there are rooms enough, each parses, builds without anything found but what is stated, and its points and its
-// picture's levels are numbers.
+// TestRooms: there are rooms enough, each parses, builds without anything found but what is stated,
+// and its points and its picture's levels are numbers.
 func TestRooms(t *testing.T) {
 	rooms, err := Load("../../zoo")
 	if err != nil {
@@ -56,7 +57,8 @@ func TestRooms(t *testing.T) {
 				if math.IsNaN(float64(p.Stops)) || math.IsNaN(p.Exposure) || p.Exposure < 0 {
 					t.Errorf("%s reads %v, %v stops", p.Name, p.Exposure, p.Stops)
 				}
-				// The look of each room is of the face's key side; its picture is exposed for that within two stops.
+				// The look of each room is of the face's key side; its picture is exposed for that
+				// within two stops.
 				if p.Name == "face key side" && math.Abs(float64(p.Stops)) < 2 {
 					lit++
 				}
