@@ -83,6 +83,8 @@ type PointJSON struct {
 	XY          *[2]float64 `json:"xy"`
 	Lights      []LightJSON `json:"lights"`
 	Paths       int         `json:"paths"`
+	// Below, in the dark: light that may have been missed is under this, 95 in 100, as an exposure.
+	Below *float64 `json:"dark_below,omitempty"`
 }
 
 // LightJSON is one light's part at a point.
@@ -201,7 +203,9 @@ func pointJSON(r *meter.Reading) PointJSON {
 	} else {
 		p.Lux, p.LuxSeconds, p.Exposure = r.Lux, r.LuxSeconds, r.Exposure
 	}
-	if !r.Dark {
+	if r.Dark {
+		p.Below = finite(r.Below)
+	} else {
 		p.Stops, p.OverSetting = finite(float64(r.Stops)), finite(float64(r.OverSet))
 		p.XY = &[2]float64{r.XY.X, r.XY.Y}
 		if r.Kelvin > 0 {

@@ -403,7 +403,7 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		}
 		s.Scene.AddEmitter(trace.Disc(layer, at, f, w/2, face(a*lambertSides(lv, sides)), fb, e.TwoSided, factor))
 		if e.Solid {
-			s.Scene.AddDisc(at.AddMul(f.N, -0.0005), f, w/2, s.black())
+			s.Scene.AddDisc(at.AddMul(f.N, solidDepth(e)), f, w/2, s.black())
 		}
 	case "rectangle":
 		if !needSize("[width, height]") {
@@ -416,7 +416,7 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 				trace.FaceBeam(profile), e.TwoSided))
 		}
 		if e.Solid {
-			s.Scene.AddQuad(at.AddMul(f.N, -0.0005), f, w, h, s.black())
+			s.Scene.AddQuad(at.AddMul(f.N, solidDepth(e)), f, w, h, s.black())
 		}
 	case "sphere":
 		if !needSize("its diameter") {
@@ -447,6 +447,12 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 		} else if lv.flux > 0 {
 			l = lv.flux / (math.Pi * math.Pi * w * length)
 		}
+		if e.Solid {
+			for i := 1; i < len(pts); i++ {
+				// Of 32 flat sides; its edges stay within the tube.
+				s.Scene.AddRod(pts[i-1], pts[i], w/2*0.99, 32, s.black())
+			}
+		}
 		return s.tube(layer, pts, w, l)
 	case "polygon":
 		if len(e.Path) < 3 {
@@ -466,12 +472,40 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 			s.Scene.AddEmitter(trace.Polygon(layer, p, l, e.TwoSided))
 		}
 		b.At = pts[0]
+		if e.Solid {
+			behind := make([]geom.Vec, len(pts))
+			n := polygonNormal(pts)
+			for i, p := range pts {
+				behind[i] = p.AddMul(n.Unit(), solidDepth(e))
+			}
+			if err := s.Scene.AddPolygon(behind, s.black()); err != nil {
+				s.problem(diag.Error, "stage.polygon", path+".path", "list the corners in order round it, in one plane", "this emitter cannot be: %v", err)
+			}
+		}
 	default:
 		s.problem(diag.Error, "stage.shape", path+".shape", "write point, disc, rectangle, sphere, tube or polygon",
 			"%q is no shape of an emitter", e.Shape)
 		return nil
 	}
 	return []Body{b}
+}
+
+// solidDepth is where the black body of a flat emitter lies along its normal, metres: half a
+// millimetre behind, but in its plane where both faces shine.
+func solidDepth(e *shoot.Emitter) float64 {
+	if e.TwoSided {
+		return 0
+	}
+	return -0.0005
+}
+
+// polygonNormal is the normal of a flat polygon by the right-hand rule, of the length of twice its
+// area.
+func polygonNormal(pts []geom.Vec) (n geom.Vec) {
+	for i := 2; i < len(pts); i++ {
+		n = n.Add(pts[i-1].Sub(pts[0]).Cross(pts[i].Sub(pts[0])))
+	}
+	return n
 }
 
 // convexPieces cuts a flat polygon so that every piece is convex (the whole, where it is), and

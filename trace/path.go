@@ -47,8 +47,13 @@ func (v *vertex) reset(k kind, p geom.Vec) {
 }
 
 const (
-	maxVertices = 200
+	// maxVertices ends a path in any case. Roulette ends nearly all before: in a closed room of
+	// reflectance 0.999 what 5,000 vertices leave out is 0.7 % of the light.
+	maxVertices = 5000
 	rouletteAt  = 2 // vertices before Russian roulette
+	// maxSurvival is the most that a path survives a vertex with. Under the reflectance of a bright room it
+	// would make a path's weight grow without bound.
+	maxSurvival = 0.999
 )
 
 // traceFromReceptor traces one path that ends on a receptor at p facing n.
@@ -130,7 +135,7 @@ func (w *integrator) tracePath(beta Band, depth int) {
 		// Russian roulette, by how faint the path has become against what its first vertex passes
 		// on.
 		if depth > w.directDepth && depth >= rouletteAt {
-			q := min(0.95, maxBand(&beta)/ref)
+			q := min(maxSurvival, maxBand(&beta)/ref)
 			u, _ := w.next2D()
 			if !(u < float64(q)) {
 				return

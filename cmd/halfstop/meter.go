@@ -200,6 +200,13 @@ func pointName(r *meter.Reading) string {
 
 func pictureLevel(r *meter.Reading) string {
 	if r.Dark {
+		if r.Below > 0 {
+			unit := "lx·s"
+			if r.Receptor == "spot" {
+				unit = "cd·s/m²"
+			}
+			return "dark (under " + sig(r.Below) + " " + unit + ")"
+		}
 		return "dark"
 	}
 	s := signed(float64(r.Stops), 1) + " st"
