@@ -217,8 +217,8 @@ func standardError(s *stage.Stage, c *Camera, t *trace.Transport) q.Stops {
 	if h <= 0 {
 		return 0
 	}
-	hidden, _ := unseen(s, c, t)
-	return q.Stops(math.Log2(1 + math.Hypot(rel, hidden/float64(t.Paths)/h)))
+	d, n := doubtOf(s, c, t), float64(t.Paths)
+	return q.Stops(math.Log2(1 + math.Hypot(max(rel, d.edge/n/h), d.missed/n/h)))
 }
 
 // weight is what a layer's transport is multiplied by to be an exposure.
@@ -284,8 +284,7 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 		}
 	}
 	if r.Dark = r.Exposure <= 0; r.Dark {
-		_, bound := unseen(s, &cam, t)
-		r.Below = bound / float64(t.Paths)
+		r.Below = doubtOf(s, &cam, t).bound / float64(t.Paths)
 	}
 	if !r.Dark {
 		r.Error = standardError(s, &cam, t)

@@ -23,21 +23,29 @@ const (
 	// spare is by how much more than by the law of 1/√n is planned, so that few need to go on
 	// after.
 	spare = 1.3
-	// unseenPart is how much of the error asked may come of what was not seen (see unseen).
+	// unseenPart is how much of the error asked may come of what was missed (see doubt).
 	unseenPart = 0.3
 	// darkPaths are the paths of each randomisation that find nothing before a point is called
 	// dark.
 	darkPaths = 1024
 )
 
-// Of light that is hidden from a point in part, n well spread samples know the part to about edge/n
-// (the scatter of the one sample that the edge cuts: between 0 and 1/2, 0.4 in the mean), seen or
-// not. Relays are followed by half of the paths, so 2 × for them. Check: TestRareLight of
-// internal/accuracy.
+// What paths may have missed, over the number of paths. An emitter of which n well spread samples
+// saw nothing, or all, may still be seen or hidden in a part of about 1/n. Relays are followed by
+// half of the paths. Check: TestRareLight of internal/accuracy.
 const (
-	edgePart  = 0.4
-	relayPart = 0.8
+	missedPart = 0.4
+	relayPart  = 0.8
 )
+
+// edgeScatter is the least scatter of an emitter that is seen in part: of each randomisation's n
+// samples the edge cuts one, which is seen or not (0.41 is the mean of √(f (1 − f)) over its part
+// f). Where the edge lies along the samples' strata all randomisations may agree by chance, and
+// their own scatter says nothing.
+var edgeScatter = 0.41 * math.Sqrt(trace.Reps)
+
+// partlySeen is the part of an emitter's light under which it is taken to be cut by an edge.
+const partlySeen = 0.98
 
 // ruleOfThree: what n tries never saw is, 95 times in 100, under 3/n. (Hanley and Lippman-Hand
 // 1983.)
@@ -59,9 +67,9 @@ type plan struct {
 func (p *plan) wanted(i, done int, t *trace.Transport) int {
 	h, rel := exposure(p.s, p.cam, &t.Parts)
 	n := float64(t.Paths)
-	hidden, bound := unseen(p.s, p.cam, t)
+	d := doubtOf(p.s, p.cam, t)
 	if h <= 0 {
-		if bound == 0 {
+		if d.bound == 0 {
 			return done
 		}
 		return max(done, darkPaths)
@@ -70,10 +78,11 @@ func (p *plan) wanted(i, done int, t *trace.Transport) int {
 	if asked == 0 {
 		asked = wholeError
 	}
-	times := need(rel, hidden/n/h, asked, done <= max(p.start, 16) && !t.Guided)
+	rel = max(rel, d.edge/n/h)
+	times := need(rel, d.missed/n/h, asked, done <= max(p.start, 16) && !t.Guided)
 	if p.error == 0 && !p.spot(i) {
-		d, rel := exposure(p.s, p.cam, &t.DirectParts)
-		times = max(times, need(rel*d/h, 0, straightError, false))
+		straight, rel := exposure(p.s, p.cam, &t.DirectParts)
+		times = max(times, need(max(rel*straight, d.edge/n)/h, 0, straightError, false))
 	}
 	if times <= 1 {
 		return done
@@ -96,17 +105,27 @@ func need(rel, hidden, asked float64, first bool) float64 {
 	return times
 }
 
-// unseen is a standard error of one path for light that may have been missed, to be divided by the
-// paths, and an upper bound of it for a point that got none, likewise; lx·s or cd·s/m² at the
-// setup's shutter.
-func unseen(s *stage.Stage, c *Camera, t *trace.Transport) (sd, bound float64) {
+// doubt is what a Transport's own scatter does not tell, each to be divided by its paths; lx·s or
+// cd·s/m² at the setup's shutter.
+type doubt struct {
+	missed float64 // a standard error for light that no path found
+	edge   float64 // the least standard error for what edges cut
+	bound  float64 // of light missed where none was found at all, 95 in 100
+}
+
+func doubtOf(s *stage.Stage, c *Camera, t *trace.Transport) (d doubt) {
 	for l := range s.Layers {
 		w := weight(&s.Layers[l], c)
-		straight := w * luminous(&s.Layers[l], &t.Potential[l])
+		potential := w * luminous(&s.Layers[l], &t.Potential[l])
+		seen := w * luminous(&s.Layers[l], &t.Direct[l])
 		relays := w * luminous(&s.Layers[l], &unit) * t.RelayPotential[l]
-		x := edgePart*straight + relayPart*relays
-		sd += x * x
-		bound += straight + 2*relays
+		x := missedPart*potential + relayPart*relays
+		d.missed += x * x
+		if seen > 0 && seen < partlySeen*potential {
+			d.edge += edgeScatter * edgeScatter * potential * potential
+		}
+		d.bound += ruleOfThree * (potential + 2*relays)
 	}
-	return math.Sqrt(sd), ruleOfThree * bound
+	d.missed, d.edge = math.Sqrt(d.missed), math.Sqrt(d.edge)
+	return d
 }

@@ -396,6 +396,27 @@ func TestRoulette(t *testing.T) {
 	}
 }
 
+// Closed rooms of reflectance over 0.98: light goes round hundreds of times and none of it is cut
+// off. Φ/(A (1−ρ)), as above.
+func TestBrightCavity(t *testing.T) {
+	for _, c := range []struct {
+		rho   float64
+		paths int
+	}{{0.98, 32}, {0.99, 24}, {0.995, 16}} {
+		sc := New()
+		sc.AddSphere(geom.Vec{}, 1, mat(t, sc, Material{Diffuse: Grey(c.rho)}), true)
+		sc.AddEmitter(Point(0, geom.Vec{}, up, 1000/(4*math.Pi), nil, 0, nil, 0))
+		out := measureAll(t, sc, []Receptor{{Kind: Flat, At: geom.V(0, 0, -0.995), Facing: up}},
+			MeasureOptions{Seed: 1, Start: c.paths, Most: c.paths})
+		a, sa := meanOf(&out[0], 0)
+		want := 1000 / (4 * math.Pi * (1 - c.rho))
+		t.Logf("ρ %g: %.0f ± %.0f lx, want %.0f", c.rho, a, sa, want)
+		if math.Abs(a-want) > 4*sa+0.005*want || sa > 0.1*want {
+			t.Errorf("ρ %g: %.0f ± %.0f lx, want %.0f", c.rho, a, sa, want)
+		}
+	}
+}
+
 // Single-scatter albedo of GGX lobes, F = 1: F2.6 to F2.10. The table is linear between 33 cosines;
 // 0.002 as published.
 func TestLobeAlbedo(t *testing.T) {

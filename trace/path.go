@@ -51,8 +51,8 @@ const (
 	// reflectance 0.999 what 5,000 vertices leave out is 0.7 % of the light.
 	maxVertices = 5000
 	rouletteAt  = 2 // vertices before Russian roulette
-	// maxSurvival is the most that a path survives a vertex with. Under the reflectance of a bright room it
-	// would make a path's weight grow without bound.
+	// maxSurvival is the most that a path survives a vertex with. Under the reflectance of a bright
+	// room it would make a path's weight grow without bound.
 	maxSurvival = 0.999
 )
 

@@ -7,8 +7,9 @@ import (
 	"halfstop/meter"
 )
 
-// An emitter that says 'solid' blocks what is behind it, whatever its shape: a point light behind it gives
-// nothing to a receptor in its shadow, and everything where it is not solid. 100 cd at 2 m: 25 lx.
+// An emitter that says 'solid' blocks what is behind it, whatever its shape: a point light behind
+// it gives nothing to a receptor in its shadow, and everything where it is not solid. 100 cd at 2
+// m: 25 lx.
 func TestSolidEmitters(t *testing.T) {
 	for shape, e := range map[string]string{
 		"disc":      "at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 0.4, flux: 1 lm%s}",
