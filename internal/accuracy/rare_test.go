@@ -36,7 +36,8 @@ room:
     - {name: wall b, box: {at: [3, %g], size: [0.1, %g, 2.7]}, surface: 0.7}
 `, a, b, 4-b)
 	if h < 2.7 {
-		s += fmt.Sprintf("    - {name: lintel, box: {at: [3, %g, %g], size: [0.1, %g, %g]}, surface: 0.7}\n", a, h, w, 2.7-h)
+		s += fmt.Sprintf("    - {name: lintel, box: {at: [3, %g, %g], size: [0.1, %g, %g]}, surface: 0.7}\n",
+			a, h, w, 2.7-h)
 	}
 	return s + `setups:
   - name: s
@@ -147,9 +148,10 @@ func (s *rareScene) run(t *testing.T, seeds int) (order []string, points map[str
 const rareHead = `
 ## Rare light
 
-What ` + "`meter --error 0.03`" + ` says, over independent seeds, of light that few paths find. Written by the long test (HALFSTOP_LONG=1). Truth: for
-penumbras quadrature over the part of the face in sight; for rooms, where no closed form is known, the mean of all seeds, which leaves each
-seed's deviation too small by a part in 80. 'held' are the stated 95 % intervals that hold the truth.
+What ` + "`meter --error 0.03`" + ` says, over independent seeds, of light that few paths find.
+Written by the long test (HALFSTOP_LONG=1). Truth: for penumbras quadrature over the part of the face in sight;
+for rooms, where no closed form is known, the mean of all seeds, which leaves each seed's deviation too small by a
+part in 80. 'held' are the stated 95 % intervals that hold the truth.
 
 |place|point|truth, lx|mean, lx|spread, st|stated, st|held|worst, standard errors|
 |---|---|---|---|---|---|---|---|
@@ -196,7 +198,8 @@ func TestRareLight(t *testing.T) {
 				}
 			}
 			held, tried = held+in, tried+n
-			line := fmt.Sprintf("|%s|%s|%.4g|%.4g|%.3f|%.3f|%d of %d|%.1f|", s.name, name, truth, mean, math.Log2(1+math.Sqrt(spread)), math.Log2(1+stated), in, n, worst)
+			line := fmt.Sprintf("|%s|%s|%.4g|%.4g|%.3f|%.3f|%d of %d|%.1f|", s.name, name, truth,
+				mean, math.Log2(1+math.Sqrt(spread)), math.Log2(1+stated), in, n, worst)
 			t.Log(line)
 			doc += line + "\n"
 			if worst > 4 {
@@ -211,7 +214,8 @@ func TestRareLight(t *testing.T) {
 		t.Errorf("%.1f %% of the stated 95 %% intervals hold the truth", 100*share)
 	}
 	if long && *update && !t.Failed() {
-		if err := os.WriteFile(filepath.Join("testdata", "rare.md"), []byte(strings.TrimLeft(doc, "\n")), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join("testdata", "rare.md"), []byte(strings.TrimLeft(doc, "\n")),
+			0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -16,14 +16,16 @@ func TestSolidEmitters(t *testing.T) {
 		"rectangle": "at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: rectangle, size: [0.4, 0.4], flux: 1 lm%s}",
 		"sphere":    "at: [0, 0, 1], emitter: {shape: sphere, size: 0.4, flux: 1 lm%s}",
 		"tube":      "emitter: {shape: tube, size: 0.1, path: [[-1, 0, 1], [1, 0, 1]], flux: 1 lm%s}",
-		"polygon":   "emitter: {shape: polygon, path: [[-0.3, -0.3, 1], [-0.3, 0.3, 1], [0.3, 0.3, 1], [0.3, -0.3, 1]], flux: 1 lm%s}",
+		"polygon": "emitter: {shape: polygon, flux: 1 lm%s, " +
+			"path: [[-0.3, -0.3, 1], [-0.3, 0.3, 1], [0.3, 0.3, 1], [0.3, -0.3, 1]]}",
 	} {
 		for _, solid := range []bool{false, true} {
 			word, want := "", 1.0
 			if solid {
 				word, want = ", solid: true", 0
 			}
-			y := lab("lights:\n  - {name: one, " + fmt.Sprintf(e, word) + "}\n  - {name: behind, at: [0, 0, 2], emitter: {shape: point, intensity: 100 cd}}\npoints: [{name: p, at: [0, 0, 0], facing: up}]")
+			y := lab("lights:\n  - {name: one, " + fmt.Sprintf(e, word) +
+				"}\n  - {name: behind, at: [0, 0, 2], emitter: {shape: point, intensity: 100 cd}}\npoints: [{name: p, at: [0, 0, 0], facing: up}]")
 			a, list, err := ask(y, nil, meter.Work{Seed: 1})
 			if err != nil || a.point("p") == nil {
 				t.Fatalf("%s: %v %s", shape, err, list.Text())
