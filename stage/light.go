@@ -490,24 +490,6 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 	return []Body{b}
 }
 
-// solidDepth is where the black body of a flat emitter lies along its normal, metres: half a
-// millimetre behind, but in its plane where both faces shine.
-func solidDepth(e *shoot.Emitter) float64 {
-	if e.TwoSided {
-		return 0
-	}
-	return -0.0005
-}
-
-// polygonNormal is the normal of a flat polygon by the right-hand rule, of the length of twice its
-// area.
-func polygonNormal(pts []geom.Vec) (n geom.Vec) {
-	for i := 2; i < len(pts); i++ {
-		n = n.Add(pts[i-1].Sub(pts[0]).Cross(pts[i].Sub(pts[0])))
-	}
-	return n
-}
-
 // convexPieces cuts a flat polygon so that every piece is convex (the whole, where it is), and
 // gives its area. Corners off its plane by more than a thousandth of its extent are an error.
 func convexPieces(pts []geom.Vec) (pieces [][]geom.Vec, area float64, err error) {
