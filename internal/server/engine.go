@@ -105,7 +105,7 @@ type meshKey struct {
 }
 
 func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
-	sparing(memory)
+	tuneCollector(memory)
 	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
 	e.queue = newQueue(before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
@@ -126,9 +126,9 @@ var cores = sync.OnceValue(func() int {
 	return n
 })
 
-// sparing lets rubbish lie longer than Go does by itself, since a drag makes 15 MiB of it with each change; not beyond what pictures of so many
+// tuneCollector lets rubbish lie longer than Go does by itself, since a drag makes 15 MiB of it with each change; not beyond what pictures of so many
 // bytes would make of the heap anyway.
-func sparing(memory int64) {
+func tuneCollector(memory int64) {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(300)
 		debug.SetMemoryLimit(2*memory + 256<<20)

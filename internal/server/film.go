@@ -28,8 +28,8 @@ const (
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
 )
 
-// ladder holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
-var ladder = []int{160, 300}
+// draftSides holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
+var draftSides = []int{160, 300}
 
 // film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
 type film struct {
@@ -37,7 +37,7 @@ type film struct {
 	f     *trace.Film
 	scene *trace.Scene
 	full  []float64 // what each layer was traced at
-	draft int       // rung of the ladder; -1: the size asked for
+	draft int       // number in draftSides; -1: the size asked for
 	pass  int
 	shown int // samples of the last picture made of it
 }
@@ -103,7 +103,7 @@ func (e *engine) expose(h *held) {
 			rank = rankFilm
 		}
 		if f := h.film; rank == rankDraft && f != nil && f.key == key && f.draft >= 0 && f.f.Samples > 0 {
-			if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); next(f.draft+1, w, ht) < 0 {
+			if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); nextDraft(f.draft+1, w, ht) < 0 {
 				rank = rankPicture
 			}
 		}
@@ -112,13 +112,13 @@ func (e *engine) expose(h *held) {
 	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank, run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
 }
 
-// next gives the first rung from r on that is clearly smaller than w × h; -1 for none.
-func next(r, w, h int) int {
-	if r < len(ladder) && ladder[r]*5 < max(w, h)*4 {
+// nextDraft gives the first draft from r on that is clearly smaller than w × h; -1 for none.
+func nextDraft(r, w, h int) int {
+	if r < len(draftSides) && draftSides[r]*5 < max(w, h)*4 {
 		return r
 	}
-	if r+1 < len(ladder) {
-		return next(r+1, w, h)
+	if r+1 < len(draftSides) {
+		return nextDraft(r+1, w, h)
 	}
 	return -1
 }
@@ -129,7 +129,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return false
 	}
-	s, _ := e.ready(m, h) // the pictures on the ladder are to see soon; that of the size asked for has a stage of its own
+	s, _ := e.ready(m, h) // drafts are to see soon; that of the size asked for has a stage of its own
 	if s == nil || s.View == nil {
 		return false
 	}
@@ -151,29 +151,29 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	}
 	w, ht := sizeOf(s, size[0], size[1], e.memory)
 	cam := meter.CameraOf(s)
-	rung := -2 // stay with the film there is
+	draft := -2 // stay with the film there is
 	switch {
 	case f == nil || f.key != key || f.draft < 0 && (f.f.W != w || f.f.H != ht):
-		rung = next(0, w, ht)
+		draft = nextDraft(0, w, ht)
 	case f.draft >= 0 && f.f.Samples > 0:
-		rung = next(f.draft+1, w, ht)
+		draft = nextDraft(f.draft+1, w, ht)
 	}
-	if rung > -2 {
+	if draft > -2 {
 		st, pass := s, 0
 		if f != nil && f.key == key {
 			pass = f.pass
 		}
-		if rung < 0 { // the sitter drawn for the camera
+		if draft < 0 { // the sitter drawn for the camera
 			if st, _ = e.portrayed(m, h.index, w, ht); st == nil || ctx.Err() != nil {
 				return ctx.Err() != nil
 			}
 		}
 		fw, fh := w, ht
-		if rung >= 0 {
-			fw, fh = sizeOf(s, max(16, w*ladder[rung]/max(w, ht)), 0, e.memory)
+		if draft >= 0 {
+			fw, fh = sizeOf(s, max(16, w*draftSides[draft]/max(w, ht)), 0, e.memory)
 		}
-		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: rung, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
-		if f.f.CacheCell = render.CacheCellSize(st, 0); rung >= 0 {
+		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: draft, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
+		if f.f.CacheCell = render.CacheCellSize(st, 0); draft >= 0 {
 			f.f.CacheCell *= draftCells
 		}
 	} else if p != nil && p.key == key && p.colours != s.Keys.Colours && f.f.Samples > 0 {

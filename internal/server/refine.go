@@ -13,15 +13,15 @@ import (
 // Readings once a hand rests: closer ones, then fine ones, with those on the way.
 
 // better asks for fine readings where they come soon, before the picture of the size asked for; else for as close ones as come in that time.
-func (e *engine) better(h *held) { e.settle(h, "better", rankBetter, betterTime) }
+func (e *engine) better(h *held) { e.refine(h, "better", rankBetter, betterTime) }
 
 // fine asks for fine readings.
-func (e *engine) fine(h *held) { e.settle(h, "fine", rankFine, fineTime) }
+func (e *engine) fine(h *held) { e.refine(h, "fine", rankFine, fineTime) }
 
-// settle measures the newest model on a settled stage, once the hand is at rest, for limit at most. What is known on the way is told as first
+// refine measures the newest model on a settled stage, once the hand is at rest, for limit at most. What is known on the way is told as first
 // readings where it is no worse than what is shown.
-func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
-	e.calm(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
+func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
+	e.whenAtRest(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()
 		told, shown := began, began
 		var last *meter.Measured
@@ -53,9 +53,9 @@ func (e *engine) settle(h *held, name string, rank int, limit time.Duration) {
 	})
 }
 
-// calm runs a task on a settled stage of the newest model once the hand is at rest, unless its readings are fine already, for limit at most (c);
+// whenAtRest runs (debounced) a task on a settled stage of the newest model once the hand is at rest, unless its readings are fine already, for limit at most (c);
 // ctx ends where it is stopped for something more urgent.
-func (e *engine) calm(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
+func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
 		m := e.book.snapshot()
 		if m == nil || h.index >= len(m.job.File.Setups) {
