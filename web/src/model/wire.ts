@@ -97,6 +97,7 @@ export interface PointJSON {
   xy: [number, number] | null;
   lights: LightJSON[];
   paths: number;
+  dark_below?: number;
 }
 
 export interface LightJSON {
