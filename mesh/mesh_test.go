@@ -235,6 +235,7 @@ func TestBombs(t *testing.T) {
 		"PLY of a million corners":   header("element vertex 1000000\n" + xyz),
 		"STL count without data":     append(make([]byte, 80), 0xff, 0xff, 0xff, 0xff),
 	} {
+		// Half a minute is a hang on any machine; on a quiet one each takes under two seconds.
 		var before, after runtime.MemStats
 		runtime.GC()
 		runtime.ReadMemStats(&before)
@@ -243,7 +244,7 @@ func TestBombs(t *testing.T) {
 		took := time.Since(start)
 		runtime.ReadMemStats(&after)
 		taken := (after.TotalAlloc - before.TotalAlloc) >> 20
-		if m != nil || err == nil || took > 2*time.Second || taken > 600 {
+		if m != nil || err == nil || took > 30*time.Second || taken > 600 {
 			t.Errorf("%s: %v; %v, %d MiB", name, err, took.Round(time.Millisecond), taken)
 		}
 	}

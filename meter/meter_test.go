@@ -176,7 +176,7 @@ setups:
 	const fill = "{role: fill, at: [3.2, 2.5, 0.5], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
 	facts := func(walls, lights string) Facts {
 		s := staged(t, fmt.Sprintf(src, walls, lights))
-		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.05}))
+		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.004}))
 	}
 	// Scale the fill so that the key has 89 % at the key side.
 	f := facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000.0))
