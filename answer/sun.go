@@ -210,7 +210,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		d.Scale = (p.Lux - d.Points[n].other) / lux
 		d.Says = append(d.Says,
 			fmt.Sprintf("The reading at %s at %s puts daylight %+.1f st from the model's; all hours follow it.",
-			p.Point, ClockText(p.Minute), math.Log2(d.Scale)))
+				p.Point, ClockText(p.Minute), math.Log2(d.Scale)))
 	}
 	own := make([]float64, len(d.Points))
 	for n := range d.Points {

@@ -259,7 +259,9 @@ func (o *Outdoors) Kelvin() float64 {
 }
 
 // KelvinOf is Kelvin where what the sky gives to the pane is known, lx.
-func (o *Outdoors) KelvinOf(sky float64) float64 { return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude) }
+func (o *Outdoors) KelvinOf(sky float64) float64 {
+	return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude)
+}
 
 // cover is what hangs before a pane: the share that comes straight through and the share that is
 // scattered (common practice, no source).

@@ -330,10 +330,10 @@ func sunJSONOf(d *answer.SunDay) sunSetupJSON {
 	round := func(v float64) float64 { return math.Round(v*100) / 100 }
 	out := sunSetupJSON{Setup: d.Setup, At: answer.ClockText(d.At), Scale: d.Scale, Says: someText(d.Says),
 		Assumed: someText(d.Assumed),
-		Times: []sunTimeJSON{}, Points: []sunPointJSON{}}
+		Times:   []sunTimeJSON{}, Points: []sunPointJSON{}}
 	for _, t := range d.Times {
 		j := sunTimeJSON{At: answer.ClockText(t.Minute), Altitude: round(t.Altitude), Azimuth: round(t.Azimuth),
-			Ground: round(t.Ground),
+			Ground:  round(t.Ground),
 			Windows: []sunWindowJSON{}, Patches: []sunPatchJSON{}}
 		for k, w := range t.Windows {
 			j.Windows = append(j.Windows, sunWindowJSON{d.Windows[k], round(w.Pane), round(w.Sun), w.Kelvin})

@@ -9,6 +9,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/daylight"
+	"halfstop/shoot"
 	"halfstop/stage"
 )
 
@@ -36,7 +37,8 @@ func hoursView(m *model, s *stage.Stage, index int) *HoursView {
 	if !slices.ContainsFunc(s.Layers, func(l stage.Layer) bool { return l.Kind == stage.Daylight }) {
 		return nil
 	}
-	h := answer.HoursOf(m.job.File, index, daylight.Overcast, daylight.OvercastSource, time.LoadLocation)
+	scale, source := hourScale(m.job.File)
+	h := answer.HoursOf(m.job.File, index, scale, source, time.LoadLocation)
 	v := &HoursView{At: h.At, From: h.From, To: h.To, Step: h.Step, Says: h.Says, Marks: []HourMark{}}
 	for i := range h.Sun {
 		v.Sun = append(v.Sun, math.Round(h.Sun[i]*100)/100)
@@ -46,6 +48,19 @@ func hoursView(m *model, s *stage.Stage, index int) *HoursView {
 		v.Marks = append(v.Marks, HourMark(x))
 	}
 	return v
+}
+
+// hourScale is how daylight goes with the sun's altitude in the weather that the room's outside
+// names; without one as overcast. The strip scales what was traced: where the sun itself comes in,
+// halfstop sun and --at trace each hour anew.
+func hourScale(f *shoot.File) (daylight.Scale, string) {
+	w, ok := daylight.Condition(f.Room.Outside.Sky)
+	if !ok || w.Name == "overcast" {
+		return daylight.Overcast, daylight.OvercastSource
+	}
+	const equinox = 80
+	return func(altitude float64) float64 { return w.Level(altitude, equinox) },
+		"the " + w.Name + " sky of the IES recommended practice for daylight availability (1984), without the sun's own beam"
 }
 
 // atHour gives a stage whose daylight is so many stops off the file's.
