@@ -66,7 +66,7 @@ func (b *Balanced) causes(i int) (out []Cause) {
 			lit, shade, want, got = shade, lit, -want, -got
 		}
 		switch {
-		case !b.sitterSides(lit, shade) || b.toolFor(lit) != b.toolFor(shade) && b.toolFor(lit) >= 0 && !strings.Contains(strings.ToLower(b.pointName(shade)), "shadow"):
+		case !b.cheeks(lit, shade):
 			// Two things lit by two lights: what the brighter one lacks, or has too much of.
 			if got < want {
 				out = append(out, b.shortOf(lit)...)
@@ -111,6 +111,12 @@ func (b *Balanced) pointName(p int) string { return b.Problem.Points[p].Name }
 // sitterSides reports whether two points are both of the sitter.
 func (b *Balanced) sitterSides(x, y int) bool {
 	return b.Stage.Points[x].Sitter && b.Stage.Points[y].Sitter
+}
+
+// cheeks reports whether two points are the two sides of the face.
+func (b *Balanced) cheeks(x, y int) bool {
+	side := func(p int, word string) bool { return strings.Contains(strings.ToLower(b.pointName(p)), word) }
+	return b.sitterSides(x, y) && (side(x, "key side") && side(y, "shadow side") || side(y, "key side") && side(x, "shadow side"))
 }
 
 // part is what a light gives a point with the settings found: straight and by way of the room.
@@ -158,10 +164,14 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		}
 	}
 	slices.SortStableFunc(list, func(a, b filler) int { return -cmp.Compare(a.direct+a.bounce, b.direct+b.bounce) })
+	if c, ok := b.house(shade); ok {
+		out = append(out, c)
+	}
 	for _, f := range list {
 		ly := &b.Stage.Layers[f.l]
 		name := ly.Name
 		switch {
+		case ly.Kind == stage.Practical:
 		case f.l == key && f.direct > 0.3 && b.sitterSides(lit, shade):
 			out = append(out, b.frontal(key, lit, shade, want))
 		case f.l == key:
@@ -182,6 +192,28 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half, Words: words + fmt.Sprintf(": black beside it that takes half of that buys %.1f st", float64(half))})
 	}
 	return out
+}
+
+// house says what the lights of the house together give a point; ok where that is a fifth or more.
+func (b *Balanced) house(p int) (c Cause, ok bool) {
+	var names []string
+	first, sum := -1, 0.0
+	for l := range b.Stage.Layers {
+		if _, _, s := b.part(l, p); b.Stage.Layers[l].Kind == stage.Practical && s > 0.01 {
+			if sum += s; first < 0 {
+				first = l
+			}
+			names = append(names, b.Stage.Layers[l].Name)
+		}
+	}
+	if sum < 0.2 {
+		return c, false
+	}
+	if n := len(names); n > 3 {
+		names = append(names[:2], fmt.Sprintf("%d more", n-2))
+	}
+	return Cause{Kind: NoDimmer, Light: first, Buys: q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-sum)))),
+		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and cannot be dimmed: off if that may be, or a faster shutter", list(names), 100*sum, b.pointName(p))}, true
 }
 
 // why says what keeps a light from going the way that is wanted.
@@ -320,14 +352,14 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 	tool := b.toolFor(p)
 	top := b.strongest(p)
 	if tool < 0 {
-		if top >= 0 && b.Stage.Layers[top].Light < 0 {
+		if top >= 0 && b.Stage.Layers[top].Light < 0 && !b.Stage.Points[p].Sitter {
 			return []Cause{{Kind: NoDimmer, Light: top, Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
 		if top >= 0 {
-			if w := b.why(top, true); w != "" {
+			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {
 				return []Cause{{Kind: AtFullOut, Light: top, Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
 			}
-			return []Cause{{Kind: Unlit, Light: top, Words: fmt.Sprintf("no light is meant for %s: what it gets spills from %s", b.pointName(p), b.Stage.Layers[top].Name)}}
+			return []Cause{{Kind: Unlit, Light: top, Words: fmt.Sprintf("no light is meant for %s: what it gets comes from %s; it wants a light of its own", b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
 		return []Cause{{Kind: Unlit, Light: -1, Words: "no light reaches " + b.pointName(p)}}
 	}
@@ -392,8 +424,14 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 	}
 	slices.SortStableFunc(list, func(a, b giver) int { return -cmp.Compare(a.share, b.share) })
 	tool := b.toolFor(p)
+	if c, ok := b.house(p); ok {
+		out = append(out, c)
+	}
 	for _, g := range list {
 		ly := &b.Stage.Layers[g.l]
+		if ly.Kind == stage.Practical {
+			continue
+		}
 		buys := q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-g.share))))
 		switch {
 		case ly.Kind == stage.Daylight:

@@ -251,11 +251,10 @@ func (f *finder) finish(missed []int) {
 	f.all = out
 }
 
-// helps reports whether a way brings a missed target at least a tenth of a stop nearer, or gives
-// one up.
+// helps reports whether a way brings a missed target, one that is not given up, at least a tenth of a stop nearer.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
-		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 || slices.Contains(f.list[v.Candidate].giveUp, t) {
+		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 && !slices.Contains(f.list[v.Candidate].giveUp, t) {
 			return true
 		}
 	}
@@ -342,7 +341,7 @@ func join(a, b *change) *change {
 		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
 		edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
-	if b.detail != "" {
+	if b.detail != "" && !strings.Contains(a.detail, b.detail) {
 		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
 	}
 	applyA, applyB, tuneA, tuneB := a.apply, b.apply, a.tune, b.tune

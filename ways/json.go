@@ -134,7 +134,7 @@ func (w *Way) Targets() (out []WayTarget) {
 			break
 		}
 		k, was := w.problem.Targets[i].Kind, &w.before[i]
-		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met})
+		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown})
 	}
 	return out
 }

@@ -63,8 +63,17 @@ func (g *generator) forCauses(i int) {
 				g.blind(c.Light)
 				g.later()
 			}
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Kind == stage.Practical {
+				g.houseOff()
+			}
 		case WrongLight:
 			g.aimAt(c.Light, t.Point)
+		case Unlit:
+			p := t.Point
+			if t.To >= 0 && t.Lo+t.Hi < 0 {
+				p = t.To
+			}
+			g.ownLight(p)
 		}
 	}
 }
@@ -214,4 +223,116 @@ func (g *generator) later() {
 		g.add(change{kind: "hour", words: "wait until " + to, action: "wait", detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
 			apply: func(s *shoot.Setup) { s.At = to }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
 	}
+}
+
+// houseOff switches all lights of the house off that no colour is taken from.
+func (g *generator) houseOff() {
+	off := slices.Clone(g.base.stage.Setup.Off)
+	gone := map[string]bool{}
+	for l := range g.base.stage.Layers {
+		ly := &g.base.stage.Layers[l]
+		liked := slices.ContainsFunc(g.base.stage.Setup.Look, func(w shoot.Wish) bool {
+			return w.Colour != nil && strings.EqualFold(strings.TrimPrefix(w.Colour.Like, "practicals."), ly.Name)
+		})
+		if ly.Kind == stage.Practical && ly.K > 0 && !liked {
+			off = append(off, ly.Name)
+			gone[ly.Name] = true
+		}
+	}
+	if len(gone) < 2 {
+		return
+	}
+	quoted := make([]string, len(off))
+	for i := range off {
+		quoted[i] = yamltext.Quote(off[i], true)
+	}
+	g.add(change{kind: "house lights", words: fmt.Sprintf("switch off the lights of the house (%d)", len(gone)), action: "house lights",
+		detail: "ask the venue; light enough to walk and work by must stay",
+		tune: func(r *rig, p *balance.Problem) {
+			for k := range p.Lights {
+				if gone[p.Lights[k].Name] {
+					p.Lights[k].Off = true
+				}
+			}
+		},
+		edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+}
+
+// ownLight gives a point that no light is meant for one of its own: behind the sitter on either side for what is seen of the sitter's edge,
+// near the surface for a wall. The head is one of the shoot's, a small one of the catalogue where none is free.
+func (g *generator) ownLight(point int) {
+	s := g.base.stage
+	pt := &s.Points[point]
+	if s.View == nil {
+		return
+	}
+	head := "battery head 200"
+	for _, h := range s.Kit().Heads {
+		if n := g.count(h.Name); h.Kind == "flash" && n > uses(s.Setup, h.Name) {
+			head = h.Name
+			break
+		}
+	}
+	needs, taken := g.needs(head)
+	back := geom.V(s.View.Axis.X, s.View.Axis.Y, 0)
+	if back.Len2() < 1e-6 {
+		return
+	}
+	back = back.Unit()
+	side := geom.V(-back.Y, back.X, 0)
+	name, aim := "hair", "sitter.hair"
+	var places []geom.Vec
+	small := &stage.Layer{Bodies: []stage.Body{{Width: 0.2, Height: 0.2}}}
+	// On either side, the nearest place that is out of the picture and in the room.
+	for _, sign := range []float64{-1, 1} {
+		found := false
+		for _, d := range []float64{0.6, 0.9, 1.2, 1.5, 1.8, 2.2} {
+			for _, up := range []float64{0.4, 0.6, 0.8, 1} {
+				p := pt.At.AddMul(back, 0.9).AddMul(side, sign*d).Add(geom.V(0, 0, up))
+				if !pt.Sitter {
+					p = pt.At.AddMul(pt.Normal, 1.2).AddMul(side, sign*d)
+					p.Z = 0.4 + up
+				}
+				if !found && g.stands(small, p) && !g.framed(p) {
+					places, found = append(places, p), true
+				}
+			}
+		}
+	}
+	if !pt.Sitter {
+		name, aim = "background", fmt.Sprintf("[%g, %g, %g]", round(pt.At.X), round(pt.At.Y), round(pt.At.Z))
+	}
+	if s.LayerNamed(name) >= 0 {
+		return
+	}
+	for k, p := range places {
+		n := shoot.Light{Name: name, Role: name, Head: head, At: []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
+		if h, ok := s.Kit().FindHead(head); ok && h.Mount == "bayonet" {
+			n.Modifier = "standard reflector"
+		}
+		n.Aim = shoot.Target{Name: aim}
+		if !pt.Sitter {
+			n.Aim = shoot.Target{At: [3]float64{round(pt.At.X), round(pt.At.Y), round(pt.At.Z)}}
+		}
+		text := fmt.Sprintf("{role: %s, head: %s", name, yamltext.Quote(head, true))
+		if n.Modifier != "" {
+			text += ", modifier: " + n.Modifier
+		}
+		text += fmt.Sprintf(", at: [%g, %g], height: %g m, aim: %s, power: 1/32}", round(p.X), round(p.Y), round(p.Z), aim)
+		g.add(change{kind: "new light", words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
+			pickText(k == 0, "on one side", "on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
+			apply: func(x *shoot.Setup) { x.Lights = append(x.Lights, n) },
+			adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: text}}})
+	}
+}
+
+// framed reports whether a head there would be in the picture, a tenth of its width let go.
+func (g *generator) framed(p geom.Vec) bool {
+	v := g.base.stage.View
+	d := v.Frame.In(p.Sub(v.At))
+	if d.Z <= 0 {
+		return false
+	}
+	x, y := float64(v.Format.Width/v.Lens)/2, float64(v.Format.Height/v.Lens)/2
+	return math.Abs(d.X/d.Z) < x*1.1+0.15/d.Z && math.Abs(d.Y/d.Z) < y*1.1+0.15/d.Z
 }

@@ -216,7 +216,7 @@ func (f *Found) Sentence() string {
 		switch {
 		case !t.Met:
 			left = append(left, t.Words)
-		case !was.Met:
+		case !was.Met && !was.Unknown:
 			brings = append(brings, fmt.Sprintf("%s (%s → %s)", t.Words, t.BeforeText, t.AfterText))
 		}
 	}
