@@ -46,7 +46,8 @@ type Way struct {
 
 // Apply gives the shoot file's text with the way taken.
 func (w *Way) Apply(doc *yamltext.Doc) ([]byte, error) {
-	src, err := doc.SetAll(w.Edits)
+	// What is added comes first: settings may be of it.
+	src, err := doc.SetAll(nil)
 	for _, a := range w.Adds {
 		if err != nil {
 			return nil, err
@@ -54,6 +55,11 @@ func (w *Way) Apply(doc *yamltext.Doc) ([]byte, error) {
 		d, _ := yamltext.Parse(doc.Name, src)
 		src, err = d.Append(a.Path, a.Value)
 	}
+	if err != nil {
+		return nil, err
+	}
+	d, _ := yamltext.Parse(doc.Name, src)
+	src, err = d.SetAll(w.Edits)
 	for _, path := range w.Deletes {
 		if err != nil {
 			return nil, err
@@ -340,7 +346,7 @@ func join(a, b *change) *change {
 	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
 		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
-		edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
+		offs: slices.Concat(a.offs, b.offs), edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
 	if b.detail != "" && !strings.Contains(a.detail, b.detail) {
 		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
 	}

@@ -36,6 +36,7 @@ type change struct {
 	say        func(r *rig, sol balance.Solution) string
 	flash      bool // how the flash follows is said
 
+	offs    []string // lights of the house that are switched off by it
 	edits   []yamltext.Edit
 	adds    []yamltext.Edit
 	deletes []string
@@ -263,11 +264,6 @@ func (g *generator) house(point int, least float64) {
 		}) {
 			continue
 		}
-		off := append(slices.Clone(g.base.stage.Setup.Off), name)
-		quoted := make([]string, len(off))
-		for i := range off {
-			quoted[i] = yamltext.Quote(off[i], true)
-		}
 		g.add(change{kind: "house lights", words: "switch off " + name, action: "house lights", detail: "ask the venue; light enough to walk and work by must stay",
 			tune: func(r *rig, p *balance.Problem) {
 				for k := range p.Lights {
@@ -276,7 +272,7 @@ func (g *generator) house(point int, least float64) {
 					}
 				}
 			},
-			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+			offs: []string{name}})
 	}
 }
 

@@ -191,11 +191,6 @@ func (g *generator) density(l int) {
 // blind shuts a window.
 func (g *generator) blind(l int) {
 	name := g.base.stage.Layers[l].Name
-	off := append(slices.Clone(g.base.stage.Setup.Off), name)
-	quoted := make([]string, len(off))
-	for i := range off {
-		quoted[i] = yamltext.Quote(off[i], true)
-	}
 	g.add(change{kind: "blind", words: "black out " + name, action: "blind", detail: "what is seen through it is lost", extra: 0.2,
 		tune: func(r *rig, p *balance.Problem) {
 			for k := range p.Lights {
@@ -204,7 +199,7 @@ func (g *generator) blind(l int) {
 				}
 			}
 		},
-		edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+		offs: []string{name}})
 }
 
 // later tries the setup half an hour and an hour later, where daylight goes by the clock.
@@ -227,7 +222,7 @@ func (g *generator) later() {
 
 // houseOff switches all lights of the house off that no colour is taken from.
 func (g *generator) houseOff() {
-	off := slices.Clone(g.base.stage.Setup.Off)
+	var off []string
 	gone := map[string]bool{}
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
@@ -242,10 +237,6 @@ func (g *generator) houseOff() {
 	if len(gone) < 2 {
 		return
 	}
-	quoted := make([]string, len(off))
-	for i := range off {
-		quoted[i] = yamltext.Quote(off[i], true)
-	}
 	g.add(change{kind: "house lights", words: fmt.Sprintf("switch off the lights of the house (%d)", len(gone)), action: "house lights",
 		detail: "ask the venue; light enough to walk and work by must stay",
 		tune: func(r *rig, p *balance.Problem) {
@@ -255,7 +246,7 @@ func (g *generator) houseOff() {
 				}
 			}
 		},
-		edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].off", g.setup), Value: "[" + strings.Join(quoted, ", ") + "]"}}})
+		offs: off})
 }
 
 // ownLight gives a point that no light is meant for one of its own: behind the sitter on either side for what is seen of the sitter's edge,

@@ -9,6 +9,7 @@ import (
 
 	"halfstop/balance"
 	q "halfstop/quantity"
+	"halfstop/yamltext"
 )
 
 // way dresses a scored candidate with what to do.
@@ -21,6 +22,18 @@ func (f *finder) way(v balance.Way) Way {
 			r = f.base
 		}
 		w.Edits, w.Adds, w.Deletes = slices.Clone(c.edits), c.adds, c.deletes
+		if len(c.offs) > 0 { // one list of all that is off, whatever brought it there
+			off := slices.Clone(f.base.stage.Setup.Off)
+			for _, n := range c.offs {
+				if !slices.Contains(off, n) {
+					off = append(off, n)
+				}
+			}
+			for i := range off {
+				off[i] = yamltext.Quote(off[i], true)
+			}
+			w.Edits = append(w.Edits, yamltext.Edit{Path: fmt.Sprintf("setups[%d].off", f.setup), Value: "[" + strings.Join(off, ", ") + "]"})
+		}
 		if c.say != nil {
 			w.Words = c.say(r, sol)
 		}

@@ -72,11 +72,11 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 	out := WaysView{Revision: m.rev, Ways: f.JSON(), Takes: []Take{}}
 	for _, way := range out.Ways.Ways {
 		t := Take{Name: way.Words, Edits: []Edit{}}
-		for _, e := range way.Edits {
-			t.Edits = append(t.Edits, Edit{Set: e.Path, Value: e.Value})
-		}
 		for _, e := range way.Adds {
 			t.Edits = append(t.Edits, Edit{Append: e.Path, Value: e.Value})
+		}
+		for _, e := range way.Edits {
+			t.Edits = append(t.Edits, Edit{Set: e.Path, Value: e.Value})
 		}
 		for _, p := range way.Deletes {
 			t.Edits = append(t.Edits, Edit{Delete: p})
