@@ -257,7 +257,8 @@ func (f *finder) finish(missed []int) {
 	f.all = out
 }
 
-// helps reports whether a way brings a missed target, one that is not given up, at least a tenth of a stop nearer.
+// helps reports whether a way brings a missed target, one that is not given up, at least a tenth of
+// a stop nearer.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
 		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 && !slices.Contains(f.list[v.Candidate].giveUp, t) {

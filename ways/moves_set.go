@@ -249,8 +249,9 @@ func (g *generator) houseOff() {
 		offs: off})
 }
 
-// ownLight gives a point that no light is meant for one of its own: behind the sitter on either side for what is seen of the sitter's edge,
-// near the surface for a wall. The head is one of the shoot's, a small one of the catalogue where none is free.
+// ownLight gives a point that no light is meant for one of its own: behind the sitter on either
+// side for what is seen of the sitter's edge, near the surface for a wall. The head is one of the
+// shoot's, a small one of the catalogue where none is free.
 func (g *generator) ownLight(point int) {
 	s := g.base.stage
 	pt := &s.Points[point]

@@ -29,9 +29,10 @@ func wider(t *testing.T, room string) string {
 	return out
 }
 
-// TestPromisesAreKept takes ways into the file, in rooms unlike each other, and meters that file with another seed: every target comes out as
-// promised within four standard errors of both (1 in 16,000 by chance) and a hundredth for what is written in steps. 'Keep it as it is'
-// changes nothing at all, 'balanced, nothing else' is what balance sets.
+// TestPromisesAreKept takes ways into the file, in rooms unlike each other, and meters that file
+// with another seed: every target comes out as promised within four standard errors of both (1 in
+// 16,000 by chance) and a hundredth for what is written in steps. 'Keep it as it is' changes
+// nothing at all, 'balanced, nothing else' is what balance sets.
 func TestPromisesAreKept(t *testing.T) {
 	rooms := []string{"corridor", "office"}
 	most := 2
