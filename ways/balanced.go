@@ -44,10 +44,12 @@ func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced,
 	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
 	if len(b.Problem.Targets) == 0 {
-		b.Notes = append(b.Notes, "the setup has no look that could be balanced for: add look: with what is wanted at a point")
+		b.Notes = append(b.Notes,
+			"the setup has no look that could be balanced for: add look: with what is wanted at a point")
 	}
 	var err error
-	if b.Solution, err = b.rig.solve(ctx, &b.Problem); err != nil && (ctx.Err() == nil || len(b.Solution.Lights) == 0) {
+	if b.Solution, err = b.rig.solve(ctx,
+		&b.Problem); err != nil && (ctx.Err() == nil || len(b.Solution.Lights) == 0) {
 		return nil, err
 	}
 	b.After = b.rig.weigh(b.Solution)
@@ -111,7 +113,8 @@ func (b *Balanced) Lights() []LightNow {
 	var out []LightNow
 	for l, set := range b.Solution.Lights {
 		ly := &b.rig.stage.Layers[l]
-		n := LightNow{Name: set.Name, Was: b.rig.said(l, b.Problem.Lights[l].Level), Now: b.rig.said(l, set.Level), Changed: set.Changed,
+		n := LightNow{Name: set.Name, Was: b.rig.said(l, b.Problem.Lights[l].Level), Now: b.rig.said(l,
+			set.Level), Changed: set.Changed,
 			Fixed: ly.Light < 0, Headroom: max(0, -set.Level)}
 		if p := b.Problem.Lights[l]; p.Lock {
 			n.Fixed = true
@@ -166,7 +169,8 @@ func (b *Balanced) Targets() []TargetNow {
 			c.Lo, c.Hi = c.Lo+d, c.Hi+d
 			t = &c
 		}
-		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name, Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
+		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name,
+			Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
 			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits, Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
 			n.Off, n.Causes = b.missSaid(i), b.causes(i)
@@ -244,7 +248,8 @@ func wantedText(t *balance.Target) string {
 func (b *Balanced) Edits() []yamltext.Edit {
 	out := b.rig.edits(b.Problem, b.Solution)
 	if k, ok := b.WhiteBalance(); ok {
-		out = append(out, yamltext.Edit{Path: fmt.Sprintf("setups[%d].camera.white balance", b.rig.stage.Index), Value: fmt.Sprintf("%.0f K", k)})
+		out = append(out, yamltext.Edit{Path: fmt.Sprintf("setups[%d].camera.white balance", b.rig.stage.Index),
+			Value: fmt.Sprintf("%.0f K", k)})
 	}
 	return out
 }
@@ -306,7 +311,8 @@ func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edi
 		// 'reads f/4' at f/4 says 'rightly exposed': the wish goes along.
 		for i, w := range r.stage.Setup.Look {
 			if w.Reads != nil && w.Reads.N > 0 {
-				set(fmt.Sprintf("setups[%d].look[%d].reads", r.stage.Index, i), shoot.Reading{N: w.Reads.N * sol.Aperture / p.Camera.Aperture}.String())
+				set(fmt.Sprintf("setups[%d].look[%d].reads", r.stage.Index, i),
+					shoot.Reading{N: w.Reads.N * sol.Aperture / p.Camera.Aperture}.String())
 			}
 		}
 	}

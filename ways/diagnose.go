@@ -54,7 +54,9 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		return nil
 	}
 	if o.Unknown {
-		return []Cause{{Kind: NotKnown, Light: -1, Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i), t.Sigma)}}
+		return []Cause{{Kind: NotKnown, Light: -1,
+			Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i),
+				t.Sigma)}}
 	}
 	high := o.Residual > 0
 	switch t.Kind {
@@ -74,7 +76,9 @@ func (b *Balanced) causes(i int) (out []Cause) {
 				out = append(out, b.tooMuch(lit, got-want)...)
 			}
 		case want > 0.15 && got < -0.15:
-			out = append(out, Cause{Kind: Inverted, Light: -1, Words: fmt.Sprintf("%s is %.1f st brighter than %s, where it should be darker", b.pointName(shade), -got, b.pointName(lit))})
+			out = append(out, Cause{Kind: Inverted, Light: -1,
+				Words: fmt.Sprintf("%s is %.1f st brighter than %s, where it should be darker",
+					b.pointName(shade), -got, b.pointName(lit))})
 			out = append(out, b.fillers(shade, lit, want, got)...)
 		case got < want:
 			out = append(out, b.fillers(shade, lit, want, got)...)
@@ -95,7 +99,8 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	case balance.Ambient:
 		out = append(out, b.tooMuch(t.Point, float64(o.Residual))...)
 	case balance.Veil:
-		out = append(out, Cause{Kind: RoomFill, Light: -1, Words: "the haze itself: less of it, or keep light from crossing the air before it"})
+		out = append(out, Cause{Kind: RoomFill, Light: -1,
+			Words: "the haze itself: less of it, or keep light from crossing the air before it"})
 	}
 	for _, c := range o.Conflicts {
 		out = append(out, Cause{Kind: Against, Light: -1, Words: "it pulls against: " + b.aims[c].words})
@@ -116,7 +121,8 @@ func (b *Balanced) sitterSides(x, y int) bool {
 // cheeks reports whether two points are the two sides of the face.
 func (b *Balanced) cheeks(x, y int) bool {
 	side := func(p int, word string) bool { return strings.Contains(strings.ToLower(b.pointName(p)), word) }
-	return b.sitterSides(x, y) && (side(x, "key side") && side(y, "shadow side") || side(y, "key side") && side(x, "shadow side"))
+	return b.sitterSides(x, y) && (side(x, "key side") && side(y, "shadow side") || side(y,
+		"key side") && side(x, "shadow side"))
 }
 
 // part is what a light gives a point with the settings found: straight and by way of the room.
@@ -178,18 +184,23 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		case f.direct+f.bounce < 0.2:
 		case ly.Light < 0:
 			out = append(out, Cause{Kind: NoDimmer, Light: f.l, Buys: q.Stops(-math.Log2(1 - f.direct - f.bounce)),
-				Words: fmt.Sprintf("%s cannot be dimmed and gives %s %.0f %% of its light", name, b.pointName(shade), 100*(f.direct+f.bounce))})
+				Words: fmt.Sprintf("%s cannot be dimmed and gives %s %.0f %% of its light", name,
+					b.pointName(shade), 100*(f.direct+f.bounce))})
 		default:
-			out = append(out, Cause{Kind: OtherLight, Light: f.l, Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", name, b.pointName(shade), 100*(f.direct+f.bounce), b.why(f.l, false))})
+			out = append(out, Cause{Kind: OtherLight, Light: f.l,
+				Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", name, b.pointName(shade),
+					100*(f.direct+f.bounce), b.why(f.l, false))})
 		}
 	}
 	if room > 0.3 {
-		words := fmt.Sprintf("%.0f %% of the light on %s is the %s thrown back by the room", 100*room, b.pointName(shade), b.Stage.Layers[key].Name)
+		words := fmt.Sprintf("%.0f %% of the light on %s is the %s thrown back by the room", 100*room,
+			b.pointName(shade), b.Stage.Layers[key].Name)
 		if near, d := b.nearWall(shade); near != "" && d < 2.5 {
 			words += fmt.Sprintf(" (%s is %.1f m away)", near, d)
 		}
 		half := q.Stops(-math.Log2(1 - room/2))
-		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half, Words: words + fmt.Sprintf(": black beside it that takes half of that buys %.1f st", float64(half))})
+		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half,
+			Words: words + fmt.Sprintf(": black beside it that takes half of that buys %.1f st", float64(half))})
 	}
 	return out
 }
@@ -353,20 +364,26 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 	top := b.strongest(p)
 	if tool < 0 {
 		if top >= 0 && b.Stage.Layers[top].Light < 0 && !b.Stage.Points[p].Sitter {
-			return []Cause{{Kind: NoDimmer, Light: top, Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), b.Stage.Layers[top].Name)}}
+			return []Cause{{Kind: NoDimmer, Light: top,
+				Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p),
+					b.Stage.Layers[top].Name)}}
 		}
 		if top >= 0 {
 			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {
-				return []Cause{{Kind: AtFullOut, Light: top, Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
+				return []Cause{{Kind: AtFullOut, Light: top,
+					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
 			}
-			return []Cause{{Kind: Unlit, Light: top, Words: fmt.Sprintf("no light is meant for %s: what it gets comes from %s; it wants a light of its own", b.pointName(p), b.Stage.Layers[top].Name)}}
+			return []Cause{{Kind: Unlit, Light: top,
+				Words: fmt.Sprintf("no light is meant for %s: what it gets comes from %s; it wants a light of its own", b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
 		return []Cause{{Kind: Unlit, Light: -1, Words: "no light reaches " + b.pointName(p)}}
 	}
 	d, _, share := b.part(tool, p)
 	name := b.Stage.Layers[tool].Name
 	if share < 0.3 || d < 0.1*share {
-		out = append(out, Cause{Kind: WrongLight, Light: tool, Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it", name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
+		out = append(out, Cause{Kind: WrongLight, Light: tool,
+			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it",
+				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
 	}
 	if w := b.why(tool, true); w != "" {
 		kind := AtFullOut
@@ -402,7 +419,8 @@ func (b *Balanced) toolFor(p int) int {
 	for _, r := range roles {
 		for l := range b.Stage.Layers {
 			ly := &b.Stage.Layers[l]
-			if ly.Light >= 0 && (strings.EqualFold(ly.Role, r) || strings.EqualFold(ly.Name, r)) && !b.Problem.Lights[l].Off {
+			if ly.Light >= 0 && (strings.EqualFold(ly.Role, r) || strings.EqualFold(ly.Name,
+				r)) && !b.Problem.Lights[l].Off {
 				return l
 			}
 		}
@@ -435,15 +453,21 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 		buys := q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-g.share))))
 		switch {
 		case ly.Kind == stage.Daylight:
-			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s makes %.0f %% of the light there: shutter, ND or a blind keeps it off", ly.Name, 100*g.share)})
+			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
+				Words: fmt.Sprintf("%s makes %.0f %% of the light there: shutter, ND or a blind keeps it off",
+					ly.Name, 100*g.share)})
 		case ly.Light < 0:
-			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s cannot be dimmed and makes %.0f %% of the light there", ly.Name, 100*g.share)})
+			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
+				Words: fmt.Sprintf("%s cannot be dimmed and makes %.0f %% of the light there", ly.Name, 100*g.share)})
 		case g.l == tool && b.why(g.l, false) != "":
-			out = append(out, Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l, false), " and")})
+			out = append(out, Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l,
+				false), " and")})
 		case g.l != tool && !b.Stage.Points[p].Sitter:
-			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s spills on it: %.0f %% of the light there", ly.Name, 100*g.share)})
+			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys,
+				Words: fmt.Sprintf("%s spills on it: %.0f %% of the light there", ly.Name, 100*g.share)})
 		case g.l != tool:
-			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys, Words: fmt.Sprintf("%s gives it %.0f %% of its light%s", ly.Name, 100*g.share, b.why(g.l, false))})
+			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys,
+				Words: fmt.Sprintf("%s gives it %.0f %% of its light%s", ly.Name, 100*g.share, b.why(g.l, false))})
 		}
 	}
 	return out

@@ -112,7 +112,8 @@ const (
 // whole, every light, to 0.03 st, and only figures of that trace are listed. Cancelling ctx returns
 // the ranking of what was done with ctx.Err(). Check: TestPromisesAreKept.
 func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
-	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{}, found: map[string]bool{}}
+	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{},
+		found: map[string]bool{}}
 	if f.work.Meter.Error <= 0 {
 		f.work.Meter.Error = waysError
 	}
@@ -155,7 +156,8 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		out.Missed = append(out.Missed, m)
 	}
 	act := minutesOf("power")
-	if f.score, err = balance.NewScorer(ctx, b.Problem, balance.WayOptions{Colour: f.colour(), Touch: act.minutes, Who: act.who}); err != nil {
+	if f.score, err = balance.NewScorer(ctx, b.Problem, balance.WayOptions{Colour: f.colour(),
+		Touch: act.minutes, Who: act.who}); err != nil {
 		return nil, list, err
 	}
 	keep := f.score.Keep()
@@ -295,7 +297,8 @@ func (f *finder) candidate(i int) balance.Candidate {
 	if c.traced() {
 		act.minutes += minutesOf("meter").minutes // what moved is metered again
 	}
-	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp, Minutes: act.minutes + c.more, Who: act.who,
+	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp,
+		Minutes: act.minutes + c.more, Who: act.who,
 		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra),
 		Make: func(ctx context.Context) (balance.Problem, error) {
 			r, p, err := f.make(ctx, f.list[i])
@@ -344,10 +347,12 @@ func (f *finder) pairs() (out []*change) {
 
 // join makes two changes one; the second is not traced.
 func join(a, b *change) *change {
-	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action, more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
+	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
+		more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
 		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
-		offs: slices.Concat(a.offs, b.offs), edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds, b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
+		offs: slices.Concat(a.offs, b.offs), edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds,
+			b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
 	if b.detail != "" && !strings.Contains(a.detail, b.detail) {
 		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
 	}
@@ -403,7 +408,8 @@ func (f *finder) trim(s *stage.Stage) {
 			}
 		}
 	}
-	s.Points = slices.DeleteFunc(slices.Clone(s.Points), func(p stage.Point) bool { return !f.points[strings.ToLower(p.Name)] })
+	s.Points = slices.DeleteFunc(slices.Clone(s.Points),
+		func(p stage.Point) bool { return !f.points[strings.ToLower(p.Name)] })
 }
 
 // make applies a change to a copy, checks it against the room, traces what changed and poses the

@@ -92,10 +92,12 @@ type WayTargetJSON struct {
 
 // JSON is the published shape.
 func (f *Found) JSON() WaysJSON {
-	out := WaysJSON{Name: f.Setup, Sentence: f.Sentence(), Missed: []MissedJSON{}, Ways: []WayJSON{}, Refused: []RefusedJSON{}, Stopped: f.Stopped,
+	out := WaysJSON{Name: f.Setup, Sentence: f.Sentence(), Missed: []MissedJSON{}, Ways: []WayJSON{},
+		Refused: []RefusedJSON{}, Stopped: f.Stopped,
 		Compared: float64(f.Compared), Notes: f.Notes}
 	for _, m := range f.Missed {
-		out.Missed = append(out.Missed, MissedJSON{Words: m.Words, Off: m.Off, Residual: float64(m.Residual), Reason: m.Reason, Causes: causesJSON(m.Causes)})
+		out.Missed = append(out.Missed, MissedJSON{Words: m.Words, Off: m.Off, Residual: float64(m.Residual),
+			Reason: m.Reason, Causes: causesJSON(m.Causes)})
 	}
 	for i := range f.Ways {
 		out.Ways = append(out.Ways, f.Ways[i].JSON())
@@ -108,12 +110,14 @@ func (f *Found) JSON() WaysJSON {
 
 // JSON is the published shape.
 func (w *Way) JSON() WayJSON {
-	out := WayJSON{Kind: string(w.Kind), Words: w.Words, Detail: w.Detail, Settings: some0(w.Settings), StillShort: float64(w.StillShort), Others: float64(w.Others),
+	out := WayJSON{Kind: string(w.Kind), Words: w.Words, Detail: w.Detail, Settings: some0(w.Settings),
+		StillShort: float64(w.StillShort), Others: float64(w.Others),
 		DeltaE: w.DeltaE, Softness: w.Softness, Pattern: w.Pattern, Minutes: float64(w.Minutes), Who: w.Who, Needs: some0(w.Needs), Taken: some0(w.Taken),
 		Look: w.Look, Score: w.Score, Targets: []WayTargetJSON{}, Edits: editsJSON(w.Edits), Adds: editsJSON(w.Adds), Deletes: some0(w.Deletes)}
 	out.OthersAt = w.OthersWords()
 	for _, t := range w.Targets() {
-		out.Targets = append(out.Targets, WayTargetJSON{t.Words, finite(t.Before), finite(t.After), t.BeforeText, t.AfterText, float64(t.Residual), t.Met})
+		out.Targets = append(out.Targets, WayTargetJSON{t.Words, finite(t.Before), finite(t.After),
+			t.BeforeText, t.AfterText, float64(t.Residual), t.Met})
 	}
 	return out
 }
@@ -134,7 +138,8 @@ func (w *Way) Targets() (out []WayTarget) {
 			break
 		}
 		k, was := w.problem.Targets[i].Kind, &w.before[i]
-		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted), kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown})
+		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted),
+			kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown})
 	}
 	return out
 }

@@ -36,7 +36,8 @@ func (g *generator) modifiers(l int, more bool) {
 	var fits []fit
 	now, _ := k.FindModifier(w.Modifier)
 	for _, m := range k.Modifiers {
-		if strings.EqualFold(m.Name, now.Name) || !swaps(m) || !g.owned(m.Name) && m.Kind != now.Kind && m.Name != "standard reflector" {
+		if strings.EqualFold(m.Name,
+			now.Name) || !swaps(m) || !g.owned(m.Name) && m.Kind != now.Kind && m.Name != "standard reflector" {
 			continue
 		}
 		want, err := g.base.stage.Wanted(w)
@@ -62,8 +63,12 @@ func (g *generator) modifiers(l int, more bool) {
 	i := ly.Light
 	for _, m := range fits[:min(2, len(fits))] {
 		needs, taken := g.needs(m.name)
-		c := change{kind: "modifier", words: fmt.Sprintf("%s on %s instead of %s", m.name, ly.Name, orDefault(w.Modifier, "bare")), action: "modifier", layers: []string{ly.Name},
-			needs: needs, taken: taken, apply: func(s *shoot.Setup) { s.Lights[i].Modifier, s.Lights[i].Grid = m.name, "" },
+		c := change{kind: "modifier", words: fmt.Sprintf("%s on %s instead of %s", m.name, ly.Name,
+			orDefault(w.Modifier, "bare")), action: "modifier", layers: []string{ly.Name},
+			needs: needs, taken: taken, apply: func(s *shoot.Setup) {
+				s.Lights[i].Modifier,
+					s.Lights[i].Grid = m.name, ""
+			},
 			edits: []yamltext.Edit{{Path: ly.Path + ".modifier", Value: m.name}}}
 		if w.Grid != "" {
 			c.deletes = []string{ly.Path + ".grid"}
@@ -97,10 +102,12 @@ func (g *generator) cloth(w *shoot.Light) {
 		}
 		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)
 		if p.Surface == nil && !strings.Contains(p.Face+p.Kind, "half") {
-			g.add(change{kind: "cloth", words: "half silk in the place of the " + p.Name, action: "cloth", everything: true, apply: func(s *shoot.Setup) { s.Panels[i].Face = "half silk" },
+			g.add(change{kind: "cloth", words: "half silk in the place of the " + p.Name, action: "cloth",
+				everything: true, apply: func(s *shoot.Setup) { s.Panels[i].Face = "half silk" },
 				edits: []yamltext.Edit{{Path: path + ".face", Value: "half silk"}}})
 		}
-		g.add(change{kind: "cloth", words: "take the " + p.Name + " away", action: "cloth", everything: true, apply: func(s *shoot.Setup) { s.Panels = slices.Delete(s.Panels, i, i+1) },
+		g.add(change{kind: "cloth", words: "take the " + p.Name + " away", action: "cloth", everything: true,
+			apply:   func(s *shoot.Setup) { s.Panels = slices.Delete(s.Panels, i, i+1) },
 			deletes: []string{path}})
 	}
 }
@@ -120,7 +127,8 @@ func (g *generator) otherHeads(l int) {
 	for _, name := range heads {
 		h, _ := k.FindHead(name)
 		colour, gels, how := w.Colour, []string(nil), ""
-		want := kit.Want{Head: name, FlatC: g.base.stage.Shoot.House.FlatC, DomeC: g.base.stage.Shoot.House.DomeC, Files: g.job.Files}
+		want := kit.Want{Head: name, FlatC: g.base.stage.Shoot.House.FlatC,
+			DomeC: g.base.stage.Shoot.House.DomeC, Files: g.job.Files}
 		if mount, _ := kind.FindMount(h.Mount); mount.Reflector {
 			want.Modifier = "standard reflector"
 		}
@@ -140,7 +148,8 @@ func (g *generator) otherHeads(l int) {
 				if err != nil || len(stacks) == 0 {
 					continue
 				}
-				gels, how = stacks[0].gels, fmt.Sprintf(", Δu'v' %.3f from the colour before", stacks[0].match.DeltaUV)
+				gels, how = stacks[0].gels, fmt.Sprintf(", Δu'v' %.3f from the colour before",
+					stacks[0].match.DeltaUV)
 				want.Gels = gels
 			}
 		}
@@ -159,7 +168,8 @@ func (g *generator) otherHeads(l int) {
 				needs = append(needs, x+" gel")
 			}
 		}
-		c := change{kind: "head", words: words, detail: strings.TrimPrefix(how, ", "), action: "head", layers: []string{ly.Name}, needs: needs, taken: taken,
+		c := change{kind: "head", words: words, detail: strings.TrimPrefix(how, ", "), action: "head",
+			layers: []string{ly.Name}, needs: needs, taken: taken,
 			apply: func(s *shoot.Setup) {
 				n := &s.Lights[i]
 				n.Head, n.Modifier, n.Grid, n.Gel, n.Colour, n.Power, n.Level, n.Outlet = name, want.Modifier, "", gels, colour, "", nil, ""
@@ -202,7 +212,8 @@ func (g *generator) second(l int) {
 	n.At, n.Height = []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, q.Metres(round(p.Z))
 	var s strings.Builder
 	fmt.Fprintf(&s, "{name: %s, head: %s", n.Name, yamltext.Quote(n.Head, true))
-	for _, f := range [][2]string{{"modifier", n.Modifier}, {"grid", n.Grid}, {"colour", colourText(n.Colour)}, {"power", n.Power}, {"aim", n.Aim.Name}} {
+	for _, f := range [][2]string{{"modifier", n.Modifier}, {"grid", n.Grid}, {"colour", colourText(n.Colour)},
+		{"power", n.Power}, {"aim", n.Aim.Name}} {
 		if f[1] != "" {
 			v := f[1]
 			if f[0] != "colour" {
@@ -221,7 +232,8 @@ func (g *generator) second(l int) {
 		fmt.Fprintf(&s, ", level: %s", n.Level)
 	}
 	fmt.Fprintf(&s, ", at: [%g, %g], height: %g m}", float64(n.At[0]), float64(n.At[1]), float64(n.Height))
-	g.add(change{kind: "second head", words: "a second " + w.Head + " beside " + ly.Name, action: "head", layers: []string{n.Name}, needs: needs, taken: taken,
+	g.add(change{kind: "second head", words: "a second " + w.Head + " beside " + ly.Name, action: "head",
+		layers: []string{n.Name}, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Lights = append(s.Lights, n) },
 		adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: s.String()}}})
 }
@@ -241,7 +253,8 @@ func (g *generator) trade(l int) {
 		}
 		k := o.Light
 		a, b := ly.Path, o.Path
-		c := change{kind: "trade", words: ly.Name + " and " + o.Name + " trade heads", action: "trade", layers: []string{ly.Name, o.Name},
+		c := change{kind: "trade", words: ly.Name + " and " + o.Name + " trade heads", action: "trade",
+			layers: []string{ly.Name, o.Name},
 			apply: func(s *shoot.Setup) {
 				x, y := &s.Lights[i], &s.Lights[k]
 				x.Head, y.Head = y.Head, x.Head
@@ -268,9 +281,11 @@ func (g *generator) panels(point int, lift bool) {
 		path := fmt.Sprintf("setups[%d].panels[%d]", g.setup, i)
 		if !lift {
 			needs, taken := g.needs("black 120x120")
-			g.add(change{kind: "panel", words: "turn the " + p.Name + " to black", action: "panel", everything: true, needs: needs, taken: taken,
+			g.add(change{kind: "panel", words: "turn the " + p.Name + " to black", action: "panel",
+				everything: true, needs: needs, taken: taken,
 				apply: func(s *shoot.Setup) { s.Panels[i].Kind, s.Panels[i].Face = "black", "black" },
-				edits: []yamltext.Edit{{Path: path + ".kind", Value: "black"}, {Path: path + ".face", Value: "black"}}})
+				edits: []yamltext.Edit{{Path: path + ".kind", Value: "black"}, {Path: path + ".face",
+					Value: "black"}}})
 			g.add(change{kind: "panel", words: "take the " + p.Name + " away", action: "panel", everything: true,
 				apply: func(s *shoot.Setup) { s.Panels = slices.Delete(s.Panels, i, i+1) }, deletes: []string{path}})
 			return
@@ -289,12 +304,15 @@ func (g *generator) panels(point int, lift bool) {
 		kind, face, name = "black", "black", "black 100x100"
 	}
 	needs, taken := g.needs(map[bool]string{true: "reflector white 100x100", false: "black 120x120"}[lift])
-	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{1, 1}, At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
+	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{1, 1},
+		At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
 		Aim: shoot.Target{Name: "sitter.face"}}
-	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel 0.75 m beside the %s", face, pt.Name), action: "panel", everything: true, needs: needs, taken: taken,
+	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel 0.75 m beside the %s", face, pt.Name),
+		action: "panel", everything: true, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
-		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup), Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
-			name, kind, face, round(at.X), round(at.Y), round(at.Z))}}})
+		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
+			Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
+				name, kind, face, round(at.X), round(at.Y), round(at.Z))}}})
 }
 
 // owned reports whether a thing is of this shoot: counted in its own kit, or used in a setup.

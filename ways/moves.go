@@ -122,7 +122,8 @@ func (g *generator) forTarget(t int) {
 	}
 	if g.base.stage.Scene.Medium != nil && (target.Kind == balance.Veil || o.Residual > 0 && target.Kind == balance.Level) {
 		i := g.setup
-		g.add(change{kind: "haze", words: "do without haze", action: "haze", detail: "clearing the room takes longest; beams are lost", extra: 0.5, everything: true,
+		g.add(change{kind: "haze", words: "do without haze", action: "haze",
+			detail: "clearing the room takes longest; beams are lost", extra: 0.5, everything: true,
 			apply: func(s *shoot.Setup) { s.Haze = nil }, deletes: []string{fmt.Sprintf("setups[%d].haze", i)}})
 	}
 }
@@ -179,14 +180,18 @@ func (g *generator) camera(more bool) {
 	for n := q.Stops(1); n <= 3; n++ {
 		by := sign * n
 		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
-			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera", flash: true, detail: noise(c, iso),
+			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera",
+				flash: true, detail: noise(c, iso),
 				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso} }})
 		}
 		a := exactly(q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2)))
 		if a >= 1.2 && a <= 22 {
 			text, _ := a.Engraved()
 			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera",
-				say:    func(r *rig, sol balance.Solution) string { return fmt.Sprintf("set f/%s, %s", text, g.follows(r, sol)) },
+				say: func(r *rig, sol balance.Solution) string {
+					return fmt.Sprintf("set f/%s, %s", text,
+						g.follows(r, sol))
+				},
 				detail: g.depth(a),
 				tune:   func(r *rig, p *balance.Problem) { p.Camera.Apertures = []q.FNumber{a} }})
 		}
@@ -219,7 +224,8 @@ func (f *finder) follows(r *rig, sol balance.Solution) string {
 
 func noise(c *shoot.Camera, iso q.ISO) string {
 	s := optics.Sensor{FullWell: c.FullWell, ReadNoise: c.ReadNoise}
-	return fmt.Sprintf("shadows clean down to %s, before %s", stopsText(s.Floor(iso, 10)), stopsText(s.Floor(c.ISO, 10)))
+	return fmt.Sprintf("shadows clean down to %s, before %s", stopsText(s.Floor(iso, 10)),
+		stopsText(s.Floor(c.ISO, 10)))
 }
 
 func (g *generator) depth(a q.FNumber) string {
@@ -264,7 +270,8 @@ func (g *generator) house(point int, least float64) {
 		}) {
 			continue
 		}
-		g.add(change{kind: "house lights", words: "switch off " + name, action: "house lights", detail: "ask the venue; light enough to walk and work by must stay",
+		g.add(change{kind: "house lights", words: "switch off " + name, action: "house lights",
+			detail: "ask the venue; light enough to walk and work by must stay",
 			tune: func(r *rig, p *balance.Problem) {
 				for k := range p.Lights {
 					if p.Lights[k].Name == name {
@@ -301,7 +308,8 @@ func (g *generator) recolour(t *balance.Target) {
 		if mixed {
 			action, words = "colour", "another colour of "+name
 		}
-		g.add(change{kind: "colour", words: words, action: action, apply: free, say: func(r *rig, sol balance.Solution) string {
+		g.add(change{kind: "colour", words: words, action: action, apply: free, say: func(r *rig,
+			sol balance.Solution) string {
 			if o := sol.Lights[l].Option; o < len(r.options[l]) && o > 0 {
 				return words + ": " + r.options[l][o].name
 			}
@@ -323,7 +331,8 @@ func (g *generator) stronger(l int) {
 	g.modifiers(l, true)
 	if w.Grid != "" {
 		i := ly.Light
-		g.add(change{kind: "grid", words: "take the grid off " + ly.Name, action: "grid", layers: []string{ly.Name}, apply: func(s *shoot.Setup) { s.Lights[i].Grid = "" },
+		g.add(change{kind: "grid", words: "take the grid off " + ly.Name, action: "grid",
+			layers: []string{ly.Name}, apply: func(s *shoot.Setup) { s.Lights[i].Grid = "" },
 			deletes: []string{ly.Path + ".grid"}})
 	}
 	g.cloth(w)
@@ -362,14 +371,16 @@ func inArea(w *shoot.Light, p geom.Vec) bool {
 func (g *generator) spill(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
-		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l, t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
+		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l,
+			t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
 			continue
 		}
 		w, i, path, name := &g.base.stage.Setup.Lights[ly.Light], ly.Light, ly.Path, ly.Name
 		if w.Grid == "" {
 			for _, grid := range g.grids(w) {
 				needs, taken := g.needs(grid)
-				g.add(change{kind: "grid", words: fmt.Sprintf("put the %s on %s", grid, name), action: "grid", layers: []string{name}, needs: needs, taken: taken,
+				g.add(change{kind: "grid", words: fmt.Sprintf("put the %s on %s", grid, name), action: "grid",
+					layers: []string{name}, needs: needs, taken: taken,
 					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid }, edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
 			}
 		}
@@ -416,22 +427,27 @@ func (g *generator) apart(t *balance.Target) {
 	var lights, panels []int
 	sit := shift(set.Sitter.At[:])
 	cam := shift(set.Camera.At)
-	edits = append(edits, yamltext.Edit{Path: base + "sitter.at", Value: atText(sit)}, yamltext.Edit{Path: base + "camera.at", Value: atText(cam)})
+	edits = append(edits, yamltext.Edit{Path: base + "sitter.at", Value: atText(sit)},
+		yamltext.Edit{Path: base + "camera.at", Value: atText(cam)})
 	for i, l := range set.Lights {
 		if strings.HasPrefix(l.Aim.Name, "sitter") || l.Aim.Name == "" && l.Aim.At == [3]float64{} {
 			if len(l.At) >= 2 {
 				lights = append(lights, i)
-				edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%slights[%d].at", base, i), Value: atText(shift(l.At))})
+				edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%slights[%d].at", base, i),
+					Value: atText(shift(l.At))})
 			}
 		}
 	}
 	for i, p := range set.Panels {
 		if strings.HasPrefix(p.Aim.Name, "sitter") || p.Aim.Name == "" && p.Aim.At == [3]float64{} {
 			panels = append(panels, i)
-			edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%spanels[%d].at", base, i), Value: atText(shift(p.At))})
+			edits = append(edits, yamltext.Edit{Path: fmt.Sprintf("%spanels[%d].at", base, i),
+				Value: atText(shift(p.At))})
 		}
 	}
-	g.add(change{kind: "sitter", words: fmt.Sprintf("move sitter, camera and their lights %.1f m from the background", by), action: "sitter", more: q.Minutes(1.5 * float64(len(lights))),
+	g.add(change{kind: "sitter",
+		words: fmt.Sprintf("move sitter, camera and their lights %.1f m from the background",
+			by), action: "sitter", more: q.Minutes(1.5 * float64(len(lights))),
 		everything: true, edits: edits, apply: func(c *shoot.Setup) {
 			c.Sitter.At = [2]q.Metres{sit[0], sit[1]}
 			c.Camera.At = cam

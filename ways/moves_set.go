@@ -97,9 +97,11 @@ func (g *generator) turnSitter() {
 	}
 	for _, by := range []float64{-20, 20} {
 		to := set.Sitter.Turn + q.Degrees(by)
-		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(by), pickText(by > 0, "the sitter's left", "the sitter's right")), action: "sitter",
+		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(by),
+			pickText(by > 0, "the sitter's left", "the sitter's right")), action: "sitter",
 			detail: "the face is seen from another side", extra: 0.3, everything: true, apply: func(s *shoot.Setup) { s.Sitter.Turn = to },
-			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].sitter.turn", g.setup), Value: fmt.Sprintf("%g deg", float64(to))}}})
+			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].sitter.turn", g.setup),
+				Value: fmt.Sprintf("%g deg", float64(to))}}})
 	}
 }
 
@@ -118,14 +120,16 @@ func (g *generator) feather(l, point int) {
 		if o := turned(b.At.Add(b.Frame.N), b.At, -turn).Sub(b.At); o.Dot(away) < n.Dot(away) {
 			n = o
 		}
-		g.aim(l, b.At.AddMul(n, 2), "feather", fmt.Sprintf("feather %s by %.0f° away from %s", ly.Name, by, g.base.stage.Points[point].Name))
+		g.aim(l, b.At.AddMul(n, 2), "feather", fmt.Sprintf("feather %s by %.0f° away from %s", ly.Name, by,
+			g.base.stage.Points[point].Name))
 	}
 }
 
 // aimAt points a light at the point that it is meant for.
 func (g *generator) aimAt(l, point int) {
 	if l >= 0 {
-		g.aim(l, g.base.stage.Points[point].At, "aim", fmt.Sprintf("aim %s at %s", g.base.stage.Layers[l].Name, g.base.stage.Points[point].Name))
+		g.aim(l, g.base.stage.Points[point].At, "aim", fmt.Sprintf("aim %s at %s", g.base.stage.Layers[l].Name,
+			g.base.stage.Points[point].Name))
 	}
 }
 
@@ -161,12 +165,15 @@ func (g *generator) flag(l, point int) {
 	at := b.At.AddMul(to.Unit(), 0.25+max(b.Width, b.Height)/2)
 	needs, taken := g.needs("flag 45x60")
 	name := "flag at " + ly.Name
-	panel := shoot.Panel{Name: name, Kind: "flag", Size: [2]q.Metres{0.6, 0.9}, At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
+	panel := shoot.Panel{Name: name, Kind: "flag", Size: [2]q.Metres{0.6, 0.9},
+		At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
 		Aim: shoot.Target{At: [3]float64{round(b.At.X), round(b.At.Y), round(b.At.Z)}}}
-	g.add(change{kind: "flag", words: fmt.Sprintf("a flag, 0.6 × 0.9 m, between %s and %s", ly.Name, g.base.stage.Points[point].Name), action: "flag", everything: true, needs: needs, taken: taken,
+	g.add(change{kind: "flag", words: fmt.Sprintf("a flag, 0.6 × 0.9 m, between %s and %s", ly.Name,
+		g.base.stage.Points[point].Name), action: "flag", everything: true, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
-		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup), Value: fmt.Sprintf("{name: %s, kind: flag, size: [0.6, 0.9], at: [%g, %g], height: %g m, aim: [%g, %g, %g]}",
-			name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
+		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
+			Value: fmt.Sprintf("{name: %s, kind: flag, size: [0.6, 0.9], at: [%g, %g], height: %g m, aim: [%g, %g, %g]}",
+				name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
 }
 
 // density puts neutral density on a head that is at its lowest.
@@ -183,7 +190,8 @@ func (g *generator) density(l int) {
 		}
 		stack := append(slices.Clone([]string(w.Gel)), name)
 		needs, taken := g.needs(name)
-		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name}, needs: needs, taken: taken,
+		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
+			needs: needs, taken: taken,
 			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack }, edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
 	}
 }
@@ -191,7 +199,8 @@ func (g *generator) density(l int) {
 // blind shuts a window.
 func (g *generator) blind(l int) {
 	name := g.base.stage.Layers[l].Name
-	g.add(change{kind: "blind", words: "black out " + name, action: "blind", detail: "what is seen through it is lost", extra: 0.2,
+	g.add(change{kind: "blind", words: "black out " + name, action: "blind",
+		detail: "what is seen through it is lost", extra: 0.2,
 		tune: func(r *rig, p *balance.Problem) {
 			for k := range p.Lights {
 				if p.Lights[k].Name == name {
@@ -215,7 +224,8 @@ func (g *generator) later() {
 			continue
 		}
 		to := fmt.Sprintf("%02d:%02d", t/60, t%60)
-		g.add(change{kind: "hour", words: "wait until " + to, action: "wait", detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
+		g.add(change{kind: "hour", words: "wait until " + to, action: "wait",
+			detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
 			apply: func(s *shoot.Setup) { s.At = to }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
 	}
 }
@@ -237,7 +247,8 @@ func (g *generator) houseOff() {
 	if len(gone) < 2 {
 		return
 	}
-	g.add(change{kind: "house lights", words: fmt.Sprintf("switch off the lights of the house (%d)", len(gone)), action: "house lights",
+	g.add(change{kind: "house lights", words: fmt.Sprintf("switch off the lights of the house (%d)", len(gone)),
+		action: "house lights",
 		detail: "ask the venue; light enough to walk and work by must stay",
 		tune: func(r *rig, p *balance.Problem) {
 			for k := range p.Lights {
@@ -298,7 +309,8 @@ func (g *generator) ownLight(point int) {
 		return
 	}
 	for k, p := range places {
-		n := shoot.Light{Name: name, Role: name, Head: head, At: []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
+		n := shoot.Light{Name: name, Role: name, Head: head, At: []q.Metres{q.Metres(round(p.X)),
+			q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
 		if h, ok := s.Kit().FindHead(head); ok && h.Mount == "bayonet" {
 			n.Modifier = "standard reflector"
 		}
@@ -310,9 +322,12 @@ func (g *generator) ownLight(point int) {
 		if n.Modifier != "" {
 			text += ", modifier: " + n.Modifier
 		}
-		text += fmt.Sprintf(", at: [%g, %g], height: %g m, aim: %s, power: 1/32}", round(p.X), round(p.Y), round(p.Z), aim)
-		g.add(change{kind: "new light", words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
-			pickText(k == 0, "on one side", "on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
+		text += fmt.Sprintf(", at: [%g, %g], height: %g m, aim: %s, power: 1/32}", round(p.X), round(p.Y),
+			round(p.Z), aim)
+		g.add(change{kind: "new light",
+			words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
+				pickText(k == 0, "on one side",
+					"on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
 			apply: func(x *shoot.Setup) { x.Lights = append(x.Lights, n) },
 			adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: text}}})
 	}

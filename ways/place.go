@@ -63,7 +63,8 @@ func (g *generator) search(l int) {
 		}
 		p := g.moved(l, at)
 		s := spot{at: at, words: g.said(ly, from.At, at, about), extra: g.changed(l, from.At, at)}
-		c := balance.Candidate{Kind: "place", Problem: p, Minutes: act.minutes, Extra: s.extra + 0.03*at.Sub(from.At).Len()}
+		c := balance.Candidate{Kind: "place", Problem: p, Minutes: act.minutes,
+			Extra: s.extra + 0.03*at.Sub(from.At).Len()}
 		v, ok := g.score.Try(g.ctx, c, 0, true)
 		if s.score = v.Score; ok && s.score < bar-0.1 {
 			spots = append(spots, s)
@@ -204,7 +205,8 @@ func (g *generator) moved(l int, at geom.Vec) balance.Problem {
 			before, after := to(i, body.At), to(i, at)
 			f := direct[i] * ratioOf(after, before)
 			if before < 1e-3 && best >= 0 { // not reached now: by what the best one has
-				f = after / math.Max(to(best, body.At), 1e-6) * most * valueOf(&was[best]) / math.Max(valueOf(&was[i]), 1e-12)
+				f = after / math.Max(to(best, body.At),
+					1e-6) * most * valueOf(&was[best]) / math.Max(valueOf(&was[i]), 1e-12)
 			}
 			scale(&opt.At[i], 1-direct[i]+math.Min(f, 1e4))
 		}
@@ -259,7 +261,8 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 		case was*is < 0 && math.Abs(was) > 8 && math.Abs(is) > 8:
 			parts = append(parts, fmt.Sprintf("to the other side, %.0f° from the nose", math.Abs(is)))
 		case math.Abs(math.Abs(is)-math.Abs(was)) >= 3:
-			parts = append(parts, fmt.Sprintf("%s, from %.0f° to %.0f° from the nose", pickText(math.Abs(is) > math.Abs(was), "round", "in towards the nose"), math.Abs(was), math.Abs(is)))
+			parts = append(parts, fmt.Sprintf("%s, from %.0f° to %.0f° from the nose",
+				pickText(math.Abs(is) > math.Abs(was), "round", "in towards the nose"), math.Abs(was), math.Abs(is)))
 		}
 	} else if turn := math.Abs(math.Atan2(a.X*b.Y-a.Y*b.X, a.X*b.X+a.Y*b.Y)) * 180 / math.Pi; turn >= 3 {
 		parts = append(parts, fmt.Sprintf("round by %.0f°", turn))
@@ -268,7 +271,8 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 		parts = append(parts, fmt.Sprintf("%s by %.2f m", pickText(d > 0, "up", "down"), math.Abs(d)))
 	}
 	if r := a.Len() / b.Len(); math.Abs(r-1) > 0.03 {
-		parts = append(parts, fmt.Sprintf("%s, from %.1f to %.1f m", pickText(r < 1, "nearer", "back"), b.Len(), a.Len()))
+		parts = append(parts, fmt.Sprintf("%s, from %.1f to %.1f m", pickText(r < 1, "nearer", "back"), b.Len(),
+			a.Len()))
 	}
 	if len(parts) == 0 {
 		parts = []string{"a little"}
@@ -322,10 +326,12 @@ func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 		return 0
 	}
 	face := s.Sitter.Landmarks["face"]
-	if optics.PatternOf(face.At, face.Normal, from, s.View.At).Name != optics.PatternOf(face.At, face.Normal, to, s.View.At).Name {
+	if optics.PatternOf(face.At, face.Normal, from, s.View.At).Name != optics.PatternOf(face.At, face.Normal,
+		to, s.View.At).Name {
 		cost += patternLoss
 		for i := range g.now.Problem.Targets {
-			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point, t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
+			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point,
+				t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
 				cost += askedPattern - patternLoss
 				break
 			}

@@ -52,7 +52,8 @@ func (b *Balanced) Sentence() string {
 		out += ": then everything asked for is met."
 	case len(missed) == 0:
 		t := unknown[0]
-		out += fmt.Sprintf(": %s is %s, less than this kit is known to (± %.1f st). Meter it first.", b.Problem.Points[b.Problem.Targets[t].Point].Name, b.missSaid(t), b.Problem.Targets[t].Sigma)
+		out += fmt.Sprintf(": %s is %s, less than this kit is known to (± %.1f st). Meter it first.",
+			b.Problem.Points[b.Problem.Targets[t].Point].Name, b.missSaid(t), b.Problem.Targets[t].Sigma)
 	default:
 		t := missed[0]
 		out += fmt.Sprintf(". %s stays missed, %s", capital(b.aims[t].words), b.missSaid(t))
@@ -116,7 +117,8 @@ func (b *Balanced) changesSaid() (out []string) {
 		out = append(out, pickText(s.Aperture != c.Aperture, "", "the camera to ")+s.Shutter.String())
 	}
 	if s.ISO != c.ISO {
-		out = append(out, pickText(s.Aperture != c.Aperture || s.Shutter != c.Shutter, "", "the camera to ")+"ISO "+fmt.Sprintf("%g", math.Round(float64(s.ISO))))
+		out = append(out, pickText(s.Aperture != c.Aperture || s.Shutter != c.Shutter, "",
+			"the camera to ")+"ISO "+fmt.Sprintf("%g", math.Round(float64(s.ISO))))
 	}
 	return out
 }
@@ -155,7 +157,8 @@ func (b *Balanced) exposureSaid(least float64) string {
 		if math.Abs(over) < least {
 			return ""
 		}
-		return fmt.Sprintf("%s reads %s with the camera at %s: %.1f st %s", r.Name, fText(r.FNumber), b.Solution.Aperture, math.Abs(over), pickText(over > 0, "over", "under"))
+		return fmt.Sprintf("%s reads %s with the camera at %s: %.1f st %s", r.Name, fText(r.FNumber),
+			b.Solution.Aperture, math.Abs(over), pickText(over > 0, "over", "under"))
 	}
 	return ""
 }
