@@ -7,12 +7,14 @@ import (
 )
 
 func Example() {
-	var a, b content.Hash
-	a.Text("key")
-	a.Floats(1.2, 0.5)
-	b.Text("key")
-	b.Floats(1.2, 0.6)
-	fmt.Println(a.Key() == a.Key(), a.Key() == b.Key())
+	key := func(name string, at ...float64) content.Key {
+		var h content.Hash
+		h.Text(name)
+		h.Floats(at...)
+		return h.Key()
+	}
+	first := key("key", 1.2, 0.5)
+	fmt.Println(first == key("key", 1.2, 0.5), first == key("key", 1.2, 0.6))
 	// Output:
 	// true false
 }
