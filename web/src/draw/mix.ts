@@ -54,10 +54,14 @@ export class Mixer {
   private uniforms: Record<string, WebGLUniformLocation | null> = {};
   private film: Film | null = null;
   private plain: CanvasRenderingContext2D | null = null;
+  /** The sum of the layers as last added up, XYZ, and the weights that it is of. */
+  private sum: Float32Array | null = null;
+  private summed: number[] = [];
+  private image: ImageData | null = null;
 
   constructor(readonly canvas: HTMLCanvasElement, noGL = false) {
     try {
-      if (!noGL) this.open(canvas);
+      if (!noGL && !onProcessor()) this.open(canvas);
     } catch { this.gl = null; }
     if (!this.gl) this.plain = canvas.getContext("2d");
     canvas.addEventListener("webglcontextlost", (e) => e.preventDefault());
@@ -94,6 +98,7 @@ export class Mixer {
 
   load(film: Film): void {
     this.film = film;
+    this.sum = null;
     const { w, h, layers } = film.head;
     if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
     const gl = this.gl;
@@ -123,46 +128,110 @@ export class Mixer {
     gl.drawArrays(gl.TRIANGLES, 0, 3);
   }
 
-  private paintPlain(f: Film, mix: Mix): void {
-    const cx = this.plain;
-    if (!cx) return;
-    const { w, h, layers } = f.head, table = halfTable(), n = w * h;
-    const im = cx.createImageData(w, h), d = im.data, a = flat(mix.exposure.adapt), s = flat(mix.exposure.srgb), t = mix.exposure.tone;
-    const used = layers.map((_, l) => l).filter((l) => mix.weight[l]);
-    const over = veil(f, mix), own = 1 - t.glare;
-    const at = (k: number) => table[f.data[k] ?? 0] ?? 0;
-    for (let i = 0; i < n; i++) {
-      let X = 0, Y = 0, Z = 0;
-      for (const l of used) {
-        const k = (l * n + i) * 3, g = mix.weight[l] ?? 0;
-        X += g * at(k); Y += g * at(k + 1); Z += g * at(k + 2);
-      }
-      const o = i * 4, px = i % w, py = (i / w) | 0;
-      d[o + 3] = 255;
-      if (mix.stops) {
-        const e = Math.log2(Math.max(Y, 1e-9) / 0.18);
-        const g = e >= mix.clip ? ((px + py) % 6 < 2 ? 0.08 : 0.98) : e < mix.floor ? (px % 4 === py % 4 && px % 2 === 0 ? 0.47 : 0.055) : encode(tone(0.18 * 2 ** (Math.floor(e) + 0.5), t));
-        d[o] = d[o + 1] = d[o + 2] = g * 255;
-        continue;
-      }
-      const row = (mm: Float32Array, r: number, p: number, q: number, u: number) => (mm[r] ?? 0) * p + (mm[r + 1] ?? 0) * q + (mm[r + 2] ?? 0) * u;
-      X = own * X + over[0]; Y = own * Y + over[1]; Z = own * Z + over[2];
-      const p = row(a, 0, X, Y, Z), q = row(a, 3, X, Y, Z), u = row(a, 6, X, Y, Z);
-      if (!(q > 0)) continue;
-      const y = tone(q, t), k = y / q;
-      const c = [row(s, 0, p * k, q * k, u * k), row(s, 3, p * k, q * k, u * k), row(s, 6, p * k, q * k, u * k)];
-      let share = 1;
-      for (const v of c) { if (v > 1) share = Math.min(share, (1 - y) / (v - y)); if (v < 0) share = Math.min(share, y / (y - v)); }
-      for (let j = 0; j < 3; j++) d[o + j] = 255 * encode(y + ((c[j] ?? 0) - y) * Math.max(0, share)) + 0.5;
+  /** Adds up the layers: where there is a sum already, only what its weights changed by. */
+  private add(f: Film, weight: readonly number[]): Float32Array {
+    const n = 3 * f.head.w * f.head.h, table = halfTable(), count = f.head.layers.length, was = this.summed;
+    const changed = f.head.layers.map((_, l) => l).filter((l) => (weight[l] ?? 0) !== (was[l] ?? 0)), lit = f.head.layers.filter((_, l) => weight[l]).length;
+    // Differences leave rounding behind; a sum that would be as quick is made anew.
+    const anew = !this.sum || this.sum.length !== n || changed.length >= lit, sum = anew || !this.sum ? new Float32Array(n) : this.sum;
+    for (let l = 0; l < count; l++) {
+      const g = (weight[l] ?? 0) - (anew ? 0 : was[l] ?? 0), at = l * n;
+      if (g === 0) continue;
+      for (let i = 0; i < n; i++) sum[i] = (sum[i] as number) + g * (table[f.data[at + i] as number] as number);
     }
-    cx.putImageData(im, 0, 0);
+    this.sum = sum;
+    this.summed = f.head.layers.map((_, l) => weight[l] ?? 0);
+    return sum;
   }
+
+  private paintPlain(f: Film, mix: Mix): void {
+    const cx = this.plain, { w, h } = f.head, n = w * h;
+    if (!cx) return;
+    if (!this.image || this.image.width !== w || this.image.height !== h) this.image = cx.createImageData(w, h);
+    const d = this.image.data, sum = this.add(f, mix.weight), t = mix.exposure.tone;
+    if (mix.stops) {
+      for (let i = 0, o = 0; i < n; i++, o += 4) {
+        const e = Math.log2(Math.max(sum[3 * i + 1] as number, 1e-9) / 0.18), x = i % w, y = (i / w) | 0, dot = x % 4 === y % 4 && x % 2 === 0;
+        const g = e >= mix.clip ? ((x + y) % 6 < 2 ? 0.08 : 0.98) : e < mix.floor ? (dot ? 0.47 : 0.055) : encode(tone(0.18 * 2 ** (Math.floor(e) + 0.5), t));
+        d[o] = d[o + 1] = d[o + 2] = g * 255;
+        d[o + 3] = 255;
+      }
+      cx.putImageData(this.image, 0, 0);
+      return;
+    }
+    // Adaptation and the display's primaries in one matrix; the curves by table.
+    const a = mix.exposure.adapt, s = mix.exposure.srgb, m = new Float64Array(9), curve = codes();
+    for (let r = 0; r < 3; r++) for (let c = 0; c < 3; c++) m[3 * r + c] = (s[3 * r] ?? 0) * (a[c] ?? 0) + (s[3 * r + 1] ?? 0) * (a[3 + c] ?? 0) + (s[3 * r + 2] ?? 0) * (a[6 + c] ?? 0);
+    const [m0, m1, m2, m3, m4, m5, m6, m7, m8] = m as unknown as [number, number, number, number, number, number, number, number, number], [, , , y0 = 0, y1 = 0, y2 = 0] = a;
+    const [v0, v1, v2] = veil(f, mix), own = 1 - (t.glare || 0), tones = toneTable(t), white = t.white;
+    for (let i = 0, k = 0, o = 0; i < n; i++, k += 3, o += 4) {
+      const X = own * (sum[k] as number) + v0, Y = own * (sum[k + 1] as number) + v1, Z = own * (sum[k + 2] as number) + v2, q = y0 * X + y1 * Y + y2 * Z;
+      d[o + 3] = 255;
+      if (!(q > 0)) { d[o] = d[o + 1] = d[o + 2] = 0; continue; }
+      const y = q >= white ? 1 : tones[(Math.sqrt(q / white) * 8191 + 0.5) | 0] as number, g = y / q;
+      let R = g * (m0 * X + m1 * Y + m2 * Z), G = g * (m3 * X + m4 * Y + m5 * Z), B = g * (m6 * X + m7 * Y + m8 * Z), share = 1;
+      if (R > 1 || G > 1 || B > 1 || R < 0 || G < 0 || B < 0) {
+        for (const v of [R, G, B]) {
+          if (v > 1) share = Math.min(share, (1 - y) / (v - y));
+          if (v < 0) share = Math.min(share, y / (y - v));
+        }
+        share = Math.max(0, share);
+        R = y + (R - y) * share;
+        G = y + (G - y) * share;
+        B = y + (B - y) * share;
+      }
+      d[o] = curve[(R * 8191 + 0.5) | 0] as number;
+      d[o + 1] = curve[(G * 8191 + 0.5) | 0] as number;
+      d[o + 2] = curve[(B * 8191 + 0.5) | 0] as number;
+    }
+    cx.putImageData(this.image, 0, 0);
+  }
+}
+
+let toned: { of: string; table: Float32Array } | null = null;
+
+/** The tone curve up to white, in 8191 steps of the root of the luminance: a step is under a code of the display everywhere. */
+function toneTable(t: Mix["exposure"]["tone"]): Float32Array {
+  const of = JSON.stringify(t);
+  if (toned?.of === of) return toned.table;
+  const table = new Float32Array(8192);
+  for (let i = 0; i < 8192; i++) table[i] = tone((i / 8191) ** 2 * t.white, t);
+  toned = { of, table };
+  return table;
+}
+
+let coded: Uint8ClampedArray | null = null;
+
+/** The display's codes of linear values 0 to 1 in 8191 steps: a step is a third of a code in the dark, less above. */
+function codes(): Uint8ClampedArray {
+  if (coded) return coded;
+  coded = new Uint8ClampedArray(8192);
+  for (let i = 0; i < 8192; i++) coded[i] = 255 * encode(i / 8191);
+  return coded;
+}
+
+let processor: boolean | null = null;
+
+/** Graphics are computed on the processor here: plain sums are quicker without the detour. Asked once, of a canvas of its own. */
+function onProcessor(): boolean {
+  if (processor === null) {
+    const gl = document.createElement("canvas").getContext("webgl2");
+    processor = gl !== null && inSoftware(gl);
+    gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  }
+  return processor;
+}
+
+/** A graphics context that is computed on the processor. */
+function inSoftware(gl: WebGL2RenderingContext): boolean {
+  const info = gl.getExtension("WEBGL_debug_renderer_info"), name = info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : "";
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
 }
 
 /** The lens's veiling glare: a share of the frame's mean light, over all of it. */
 function veil(f: Film, mix: Mix): [number, number, number] {
-  const v: [number, number, number] = [0, 0, 0];
-  f.head.layers.forEach((l, i) => l.mean.forEach((m, c) => { v[c]! += (mix.weight[i] ?? 0) * m * mix.exposure.tone.glare; }));
+  const v: [number, number, number] = [0, 0, 0], glare = mix.exposure.tone.glare || 0;
+  if (glare) f.head.layers.forEach((l, i) => l.mean.forEach((m, c) => { v[c]! += (mix.weight[i] ?? 0) * m * glare; }));
   return v;
 }
 
