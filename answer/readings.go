@@ -34,7 +34,7 @@ type SetupReadings struct {
 	Layers []LayerJSON `json:"layers"`
 	// Look is what is asked of the setup and what comes of it with every dial as in the file; absent where that was not asked.
 	Look []LookJSON `json:"look,omitempty"`
-	// Stopped says that the time ran out before the error asked for was reached at every point.
+	// Stopped says that time or the most paths a point ended the work before the error asked for was reached at every point.
 	Stopped bool `json:"stopped"`
 }
 
@@ -179,7 +179,7 @@ func some(v float64) *float64 {
 // JSON turns a metered setup into its published shape.
 func (m *Metered) JSON() SetupReadings {
 	c := m.Camera
-	out := SetupReadings{Name: m.Stage.Setup.Name, Stopped: m.Measured.Stopped,
+	out := SetupReadings{Name: m.Stage.Setup.Name, Stopped: m.Measured.Stopped || m.Measured.Capped,
 		Camera: CameraJSON{float64(c.ISO), float64(c.Shutter), float64(c.Aperture), c.Assumed, c.Lit()}, Points: []PointJSON{}, Layers: []LayerJSON{}}
 	for i := range m.Readings {
 		out.Points = append(out.Points, pointJSON(&m.Readings[i]))

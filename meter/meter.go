@@ -106,13 +106,14 @@ type Measured struct {
 	Incident []*trace.Transport // by point; nil where it has none
 	Seen     []*trace.Transport
 	Stopped  bool // time ran out before the error asked for was reached
+	Capped   bool // the most paths were traced at some point before it was reached there
 }
 
 // Work bounds the measuring.
 type Work struct {
 	Seed     uint64
 	Error    q.Stops // standard error asked for; 0 is 0.02 st
-	Samples  int     // most paths a point; 0 is 131,072
+	Samples  int     // most paths a point; 0 is 262,144
 	Threads  int
 	Start    int // paths of each randomisation in the first round
 	Layers   []int
@@ -182,6 +183,11 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			return p.wanted(i, done, t)
 		}})
 	fill(m, out)
+	for i := range out {
+		if t := &out[i]; t.Paths > 0 && p.wanted(i, t.Paths/trace.Reps, t) > t.Paths/trace.Reps {
+			m.Capped = true
+		}
+	}
 	if errors.Is(err, trace.ErrStopped) {
 		m.Stopped = true
 		if len(out) > 0 && out[0].Paths > 0 {

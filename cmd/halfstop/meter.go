@@ -261,8 +261,8 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 			s += "; --fine goes on"
 		}
 		s += ")"
-	case m.Measured.Stopped:
-		s += " (stopped by --time)"
+	case m.Measured.Stopped || m.Measured.Capped:
+		s += " (stopped by --time or --samples before every point was settled)"
 	case !o.fine:
 		s += " (--fine goes on)"
 	}

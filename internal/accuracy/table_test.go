@@ -81,11 +81,20 @@ func TestAccuracy(t *testing.T) {
 	if t.Failed() {
 		return
 	}
+	rare, err := os.ReadFile(filepath.Join("testdata", "rare.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.WriteString("\n")
+	b.Write(rare)
 	if *update {
 		if err := os.WriteFile(table, b.Bytes(), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return
+	}
+	if doc, err := os.ReadFile(table); err != nil || !bytes.Contains(doc, rare) {
+		t.Errorf("docs/accuracy.md lacks the tables of rare light: run with -update (%v)", err)
 	}
 	for id := range written {
 		if !seen[id] {
