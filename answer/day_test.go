@@ -60,7 +60,7 @@ func TestDayLate(t *testing.T) {
 	if len(full.Setups) != 3 || !full.Setups[0].In || !full.Proven {
 		t.Fatalf("%+v", full.Setups)
 	}
-	now := 18*3600 + 20*60
+	now := 18*3600 + 15*60
 	late := dayOf(t, demo, day.Progress{Now: now, Done: []string{"Aisle: shoot"}})
 	for _, k := range late.Tasks {
 		if k.Setup == "Aisle" || k.Start < now {
@@ -74,6 +74,6 @@ func TestDayLate(t *testing.T) {
 		}
 	}
 	if in != 1 {
-		t.Errorf("%d setups are planned from 18:20; there is time for one: %s", in, late.Sentence)
+		t.Errorf("%d setups are planned from 18:15; there is time for one: %s", in, late.Sentence)
 	}
 }
