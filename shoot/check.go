@@ -2,6 +2,7 @@ package shoot
 
 import (
 	"fmt"
+	"reflect"
 	"regexp"
 	"strings"
 	"time"
@@ -76,6 +77,7 @@ func (c *checker) all() {
 		c.unique(names, "a setup", c.file.Setups[i].Name, path)
 		c.setup(&c.file.Setups[i], path)
 	}
+	c.plausible(reflect.ValueOf(*c.file), "", "")
 }
 
 // names remembers where each name was given first.

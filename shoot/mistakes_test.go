@@ -121,9 +121,9 @@ func TestOutlineOfManyCorners(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("halfstop: 1\nroom:\n  ceiling: 3\n  outline: [[0, -1]")
 	for i := range 996 {
-		fmt.Fprintf(&b, ", [%d, %d]", i+1, i%2)
+		fmt.Fprintf(&b, ", [%g, %d]", float64(i+1)/6, i%2)
 	}
-	b.WriteString(", [996, 900], [0, 900]]\nsetups: [{name: a}]\n")
+	b.WriteString(", [166, 90], [0, 90]]\nsetups: [{name: a}]\n")
 	start := time.Now()
 	if _, _, l := Parse("s", []byte(b.String()), Options{}); len(l) > 0 {
 		t.Error(l.Text())

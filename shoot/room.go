@@ -343,6 +343,7 @@ func (c *checker) practical(p *Practical, path string) {
 			"%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out", what, p.Name)
 	}
 	c.repeat(p, path)
+	c.unusedOfPractical(p, path)
 	c.within(path+".photometry", p.Photometry)
 	c.colour(path+".colour", &p.Colour)
 	if p.Aim != nil {
@@ -529,8 +530,5 @@ func (c *checker) object(o *Object, path string, s *Setup) {
 			c.flat(path+".polygon", o.Polygon)
 		}
 	}
-	if c.doc.Has(path+".at") && o.Mesh == "" {
-		c.say(path+".at", "shoot.object", "move it into the shape",
-			"\"at\" belongs to a mesh; other shapes have their own")
-	}
+	c.unusedOfObject(o, path)
 }

@@ -61,3 +61,34 @@ setups:
 		}
 	}
 }
+
+// What stands where nothing can be is told, of every kind of thing.
+func TestPlaces(t *testing.T) {
+	const room = `halfstop: 1
+room:
+  size: [6, 5, 3]
+  surfaces: {all: mid grey}
+  practicals: [{name: lamp, kind: bulb, emitter: {shape: sphere, size: 6 cm, flux: 800 lm}, at: [LAMP, 2, 2]}]
+  objects: [{name: crate, box: {at: [CRATE, 0.2], size: [0.5, 0.5, 0.5]}}]
+setups:
+  - name: one
+    camera: {at: [CAM], height: 0.3 m, aim: [2, 2.5, 1]}
+    lights: [{role: key, head: battery head 500, at: [3, 4], height: 2 m, aim: [AIM], power: 1/4}]
+`
+	for _, c := range []struct{ old, new, want string }{{"", "", ""}, {"LAMP", "7",
+		"lamp at 7.00, 2.00, 2.00 is in a wall or outside"},
+		{"CRATE", "-9", "crate has its middle at"}, {"CAM", "1.2, 0.4", "is inside crate"}, {"AIM", "3, 4, 2",
+			"aims at the place where it is itself"}} {
+		src := room
+		if c.old != "" {
+			src = strings.ReplaceAll(src, c.old, c.new)
+		}
+		src = strings.NewReplacer("LAMP", "2", "CRATE", "1", "CAM", "5, 2.5", "AIM", "2, 2.5, 1").Replace(src)
+		f, d := staged(t, src)
+		_, list := Build(f, d, 0, Options{})
+		if got := strings.ReplaceAll(list.Text(), "\n", " "); c.want == "" && got != "" || !strings.Contains(got,
+			c.want) {
+			t.Errorf("%s %s: not said %q:\n%s", c.old, c.new, c.want, got)
+		}
+	}
+}

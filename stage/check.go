@@ -51,6 +51,7 @@ func (s *Stage) checkGeometry() {
 				"the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
 	}
+	s.checkPlaces()
 	s.checkPointInLight()
 	s.checkPointInside()
 	s.checkOverlap()

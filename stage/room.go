@@ -235,6 +235,10 @@ func (s *Stage) lightAt(name string) (geom.Vec, bool) {
 // target resolves what something at p points at.
 func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 	if t.Name == "" {
+		if geom.Of(t.At).Sub(p).Len() < 1e-6 {
+			s.problem(diag.Error, "stage.aim-at", path, "write another place, or a name such as sitter.face",
+				"it aims at the place where it is itself, %s", xyz(p))
+		}
 		return geom.Of(t.At)
 	}
 	name := t.Name

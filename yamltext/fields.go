@@ -47,7 +47,12 @@ type FieldInfo struct {
 	Key  string
 	Type reflect.Type
 	Tag  reflect.StructTag
+
+	index []int
 }
+
+// Value is the setting of a struct of the type that Fields was asked about.
+func (f FieldInfo) Value(v reflect.Value) reflect.Value { return v.FieldByIndex(f.index) }
 
 // Worded is a type whose values are the words of a closed set, where a tag cannot list them.
 type Worded interface{ Words() []string }
@@ -74,7 +79,7 @@ func wordsOf(t reflect.Type, tag reflect.StructTag) []string {
 func Fields(t reflect.Type) []FieldInfo {
 	var out []FieldInfo
 	for _, f := range fieldsOf(t) {
-		out = append(out, FieldInfo{f.key, f.typ, f.tag})
+		out = append(out, FieldInfo{f.key, f.typ, f.tag, f.index})
 	}
 	return out
 }
