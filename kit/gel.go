@@ -50,10 +50,13 @@ func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 			loss, from = usualLoss(*g.Mired), or(g.Source, "by its mired shift; loss after the trade table")
 		}
 		return shiftSheet(*g.Mired, loss), from, nil
-	case g.Like != "" && key(g.Like) != key(g.Name):
-		return sheet(g.Like)
+	case g.Like != "":
+		return sheet(g.Like) // its own name counts one of the catalogue: {name: full orange, like: full orange, have: 4}
 	case g.Loss > 0:
 		return spectrum.Constant(math.Exp2(-float64(g.Loss))), or(g.Source, "neutral"), nil
+	}
+	if c, from, err := sheet(g.Name); err == nil {
+		return c, from, nil // a gel of the catalogue that is counted
 	}
 	return bad("", fmt.Sprintf("the gel %q says no colour", g.Name), "write like, spectrum or mired")
 }

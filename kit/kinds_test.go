@@ -63,3 +63,23 @@ func TestCatalogueHasEveryKind(t *testing.T) {
 		surfaces(o.Word, append(b.Surfaces, o.Surface)...)
 	}
 }
+
+// A gel of the catalogue can be counted, with like or by its name alone; it stays the gel that it is.
+func TestCountedGel(t *testing.T) {
+	want, _, err := sheet("full orange")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, own := range []GelSpec{{Name: "full orange", Like: "full orange", Have: 4}, {Name: "full orange", Have: 4}} {
+		k := Merge(Catalogue(), Kit{Gels: []GelSpec{own}})
+		if c, _, err := k.Transmittance("full orange"); err != nil || c.At(600) != want.At(600) {
+			t.Errorf("%+v: %v", own, err)
+		}
+		if l := k.CheckOwn(Kit{Gels: []GelSpec{own}}); len(l) > 0 {
+			t.Error(l[0])
+		}
+		if g, ok := k.FindGel("full orange"); !ok || g.Have != 4 {
+			t.Errorf("%+v is not counted", g)
+		}
+	}
+}

@@ -3,11 +3,15 @@ package kit
 import (
 	_ "embed"
 	"fmt"
+	"math"
 	"regexp"
 	"sort"
 	"strings"
 
+	"halfstop/kind"
+	"halfstop/material"
 	q "halfstop/quantity"
+	"halfstop/spectrum"
 )
 
 // Reference is docs/kit.md: the catalogue with what every figure rests on, worked through Resolve.
@@ -65,6 +69,46 @@ func Reference() string {
 		}
 		p("| %s | %s | %+.2f st | %s | %s | %s | %s |", m.Name, face, m.gain(), shown(m.Depth), unitless(m.Weight),
 			unitless(m.Uncertainty), m.Source)
+	}
+	p("\n## What fits what\n")
+	p("By mount; others can be tied on, which a resolved light says.\n")
+	p("| mount | heads | modifiers |")
+	p("|---|---|---|")
+	for _, m := range kind.Mounts() {
+		var heads, mods []string
+		for _, h := range k.Heads {
+			if string(h.Mount) == m.Word {
+				heads = append(heads, h.Name)
+			}
+		}
+		for _, x := range k.Modifiers {
+			if x.Kind != "bare" && fits(x, Head{Mount: kind.MountWord(m.Word)}) {
+				mods = append(mods, x.Name)
+			}
+		}
+		p("| %s: %s | %s | %s |", m.Word, m.Says, strings.Join(heads, ", "), or(strings.Join(mods, ", "), "none"))
+	}
+	p("\n## Gels\n")
+	p("Shift and loss on a flash of 5600 K and on tungsten of 3200 K, worked out from each sheet's transmittance.\n")
+	p("| gel | mired on 5600 K | loss on 5600 K | mired on 3200 K | loss on 3200 K |")
+	p("|---|---|---|---|---|")
+	for _, name := range material.Gels() {
+		c, _, err := sheet(name)
+		if err != nil {
+			continue
+		}
+		row := "| " + name
+		for _, t := range []float64{5600, 3200} {
+			light := spectrum.White(t)
+			shift := "–" // strong colours have no correlated temperature
+			if a, _, ok := spectrum.CCTOhno2013(light.XY()); ok {
+				if b, duv, ok := spectrum.CCTOhno2013(light.Mul(c).XY()); ok && math.Abs(duv) < 0.03 {
+					shift = fmt.Sprintf("%+.0f", 1e6/b-1e6/a)
+				}
+			}
+			row += fmt.Sprintf(" | %s | %.1f st", shift, -math.Log2(spectrum.LuminousRatio(light, c)))
+		}
+		p("%s |", row)
 	}
 	p("\n## Grids\n")
 	p("Gain on axis, metered at 2 m, against the modifier without it.\n")
