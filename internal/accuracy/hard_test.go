@@ -227,16 +227,16 @@ func TestHardScenes(t *testing.T) {
 			job, list := parsed(h.yaml, nil)
 			text := []byte("{}")
 			if job != nil && !list.Has(diag.Error) {
-				ctx, stop := context.WithTimeout(context.Background(), 20*time.Second)
+				ctx, stop := context.WithTimeout(context.Background(), 60*time.Second)
 				defer stop()
-				m, more, err := job.Meter(ctx, 0, meter.Work{Seed: 1, Samples: 1 << 16, Error: 0.005})
+				m, more, err := job.Meter(ctx, 0, meter.Work{Seed: 1, Samples: 1 << 13, Error: 0.005})
 				if err != nil {
 					t.Fatal(err)
 				}
 				list = append(list, more...)
 				if m != nil {
-					if m.Measured.Stopped {
-						t.Error("took over 20 s")
+					if ctx.Err() != nil {
+						t.Error("took over a minute")
 					}
 					if text, err = json.Marshal(answer.Readings{Setups: []answer.SetupReadings{m.JSON()}}); err != nil {
 						t.Fatal(err)
