@@ -100,6 +100,7 @@ func TestCrowded(t *testing.T) {
 	}
 	// A ring in the middle of many.
 	for _, n := range []string{"2", "5", "9"} {
+		p.fine() // what a drag does goes on for a moment, and a row that is chosen says more
 		sel := fmt.Sprintf(`#lad .lrow:nth-child(%s)`, n)
 		key := p.str(fmt.Sprintf(`document.querySelector(%q).dataset.key`, sel))
 		order := p.str(`[...document.querySelectorAll("#lad .lrow")].map(e=>e.dataset.key).join()`)
@@ -217,7 +218,7 @@ func TestKept(t *testing.T) {
 	state("that the file is gone", "gone")
 	p.shot("gone-1440x900")
 	p.act("writeback", "")
-	state("saved again", "saved")
+	p.until("saved again", `/^saved/.test(document.querySelector(".sv").textContent)`, 15*time.Second)
 	if !strings.Contains(disk(), "iso: 500") {
 		t.Error("it says saved, and the file is not back")
 	}

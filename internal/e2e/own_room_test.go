@@ -25,6 +25,8 @@ func TestOwnRoom(t *testing.T) {
 	}
 	p.tap(`[data-key="placing-walls"]`)
 	p.until("what to do", `document.querySelector(".palh")?.textContent.includes("drag a rectangle")`, 5*time.Second)
+	p.rested()
+	time.Sleep(500 * time.Millisecond) // the words above the plan have found their place
 	x, y := spot(0, 0)
 	x1, y1 := spot(6, 5)
 	p.drag(x, y, x1-x, y1-y)
