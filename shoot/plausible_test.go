@@ -93,7 +93,7 @@ setups:
 			"shoot.impossible"}} {
 		got, err := parse(c.key, c.value)
 		if got != c.want || err != (c.want != "shoot.implausible") {
-			t.Error(fmt.Sprintf("%s: %s gives %q, an error: %v", c.key, c.value, got, err))
+			t.Errorf("%s: %s gives %q, an error: %v", c.key, c.value, got, err)
 		}
 	}
 }
