@@ -1,7 +1,6 @@
 package shoot
 
 import (
-	"fmt"
 	"reflect"
 	"strings"
 	"testing"
