@@ -268,7 +268,9 @@ func (b *book) seen(now []byte) bool {
 
 // watch looks at the file until done is closed.
 func (b *book) watch(done <-chan struct{}, every time.Duration) {
-	kit := b.kitSeen()
+	// Nothing is taken as seen yet: what came between the reading of the shoot and here is found by the
+	// first glance.
+	kit := ""
 	w := watched{}
 	t := time.NewTicker(every)
 	defer t.Stop()
