@@ -70,7 +70,9 @@ func TestSpot(t *testing.T) {
 	}
 	// Three thirds of a stop of sensitivity are one stop everywhere; the picture's own reading may differ by grain.
 	p.until("a reading a stop lower", fmt.Sprintf(`Math.abs(%s-(%f))<0.45`, stops, was-1), 10*time.Second)
+	p.fine() // the panel is drawn anew while readings come
 	p.tap("#spotname")
+	p.until("the field to have the focus", `document.activeElement?.id==="spotname"`, 5*time.Second)
 	p.write("brow" + kb.Enter)
 	p.undoSays("keep brow")
 	p.rub()

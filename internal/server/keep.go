@@ -266,11 +266,9 @@ func (b *book) seen(now []byte) bool {
 	return true
 }
 
-// watch looks at the file until done is closed.
-func (b *book) watch(done <-chan struct{}, every time.Duration) {
-	// Nothing is taken as seen yet: what came between the reading of the shoot and here is found by the
-	// first glance.
-	kit := ""
+// watch looks at the file until done is closed. kit is what of it was seen when the program began,
+// so that what comes before the first round is not missed.
+func (b *book) watch(done <-chan struct{}, every time.Duration, kit string) {
 	w := watched{}
 	t := time.NewTicker(every)
 	defer t.Stop()

@@ -125,7 +125,7 @@ func New(o Options) (*Server, error) {
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
 	go s.engine.queue.work(ctx)
-	go s.book.watch(s.done, lookGap)
+	go s.book.watch(s.done, lookGap, s.book.kitSeen())
 	s.book.mu.Lock()
 	s.book.later() // what was restored and is good goes to the file
 	s.book.mu.Unlock()
