@@ -229,7 +229,7 @@ func TestKept(t *testing.T) {
 	// Both changed the same: nothing is lost, both are shown, one is taken.
 	p.act("dial-iso", `[data-by="1"]`)
 	time.Sleep(20 * time.Millisecond)
-	now := disk() // ours may be in it already
+	now := disk()                                                 // ours may be in it already
 	at := regexp.MustCompile(`\n +iso: \d+`).FindStringIndex(now) // the first camera's
 	theirs := now[:at[0]] + "\n      iso: 3200" + now[at[1]:]
 	if err := os.WriteFile(path, []byte(theirs), 0o644); err != nil {
