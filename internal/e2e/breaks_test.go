@@ -188,10 +188,7 @@ func TestWallOfSize(t *testing.T) {
 }
 
 // TestKept: what the line of state says of saving is true, whatever another program does to the file.
-// Behind HALFSTOP_LONG, since it shows a fault that is not mended: now and then the page is not told of a save or of a foreign
-// write until the next event.
 func TestKept(t *testing.T) {
-	long(t)
 	dir := t.TempDir()
 	path := filepath.Join(dir, "shoot.yaml")
 	if err := os.WriteFile(path, demo.Shoot(), 0o644); err != nil {

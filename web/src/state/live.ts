@@ -78,9 +78,8 @@ export class Live {
   private hear(kind: string, e: Told): void {
     const p = this.store.page;
     if (kind === "state" && e.what === "kit") this.fetchKit();
-    // While a change of this page is on its way its answer brings the state.
     // The revision may be the same: that it is saved, or differs on disk, is news too.
-    if (kind === "state" && !p.pending) this.stateSoon();
+    if (kind === "state") this.stateSoon();
     if (kind === "readings" && e.index === p.setup) {
       if (!e.readings) void this.fetchReadings();
       else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) {
@@ -100,13 +99,25 @@ export class Live {
   }
 
   private stateTimer = 0;
+  /** While a change of this page is on its way its answer brings the state; but it may be older than the news, so the state is asked for after it. */
   private stateSoon(): void {
-    this.stateTimer ||= window.setTimeout(() => { this.stateTimer = 0; void this.fetchState(); }, 20);
+    this.stateTimer ||= window.setTimeout(() => {
+      this.stateTimer = 0;
+      if (this.store.page.pending) this.stateSoon();
+      else void this.fetchState();
+    }, 20);
   }
 
+  private stateAsked = 0;
+  private stateTaken = 0;
+
   async fetchState(): Promise<void> {
+    const n = ++this.stateAsked;
     try {
-      this.take(await ask<State>("/api/state"));
+      const state = await ask<State>("/api/state");
+      if (n < this.stateTaken) return; // a later question was answered first, and its state may be of the same revision
+      this.stateTaken = n;
+      this.take(state);
     } catch { /* the event link says so and tries again */ }
   }
 
