@@ -39,7 +39,8 @@ func (c *checker) failed(path string) bool {
 
 func (c *checker) failedNode(n *yamltext.Node) bool {
 	for _, m := range c.list {
-		if m.Pos.Line == n.Pos.Line && m.Pos.Col == n.Pos.Col && m.Code != "file.missing" && m.Code != "file.unknown-key" {
+		if m.Pos.Line == n.Pos.Line && m.Pos.Col == n.Pos.Col && m.Code != "file.missing" &&
+			m.Code != "file.unknown-key" {
 			return true
 		}
 	}
@@ -117,9 +118,13 @@ func (c *checker) refersAt(pos diag.Pos, what, name string, known []string) bool
 			return true
 		}
 	}
-	fix := ""
+	fix := "define it first, or delete this"
 	if near := diag.Nearest(name, known); near != "" {
 		fix = fmt.Sprintf("write %q", near)
+	} else if strings.Contains(what, "in the kit") {
+		fix = "take a name of `halfstop kit list`, or add it to kit/own.yaml"
+	} else if len(known) > 0 {
+		fix = "take one of the names listed, or define it first"
 	}
 	c.list = append(c.list, diag.Message{Code: "shoot.unknown-name", Pos: pos, Text: fmt.Sprintf("there is no %s %q",
 		what, name), Fix: fix})
@@ -180,7 +185,8 @@ func (c *checker) about() {
 		}
 		now := fmt.Sprintf("%05s", t.at)
 		if last != "" && now < last {
-			m := c.say(path, "shoot.hours", "", "%s at %s comes before %s", t.key, t.at, lastKey)
+			m := c.say(path, "shoot.hours", "put the hours in the order of the day", "%s at %s comes before %s",
+				t.key, t.at, lastKey)
 			c.also(m, "shoot.hours."+lastKey, lastKey+" is set here")
 		}
 		last, lastKey = now, t.key

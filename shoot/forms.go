@@ -3,6 +3,7 @@ package shoot
 import (
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 
 	q "halfstop/quantity"
@@ -33,7 +34,7 @@ func (r *Reflectance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		}
 		if s, err := q.ParseShare(n.Text); err == nil {
 			if s < 0 || s > 1 {
-				d.Problem(n, "file.range", "", "%s: %s is outside 0 to 100 %%", d.What(), n.Text)
+				d.Problem(n, "file.range", "write 0 % to 100 %", "%s: %s is outside 0 to 100 %%", d.What(), n.Text)
 				return
 			}
 			r.Value = float64(s)
@@ -41,7 +42,8 @@ func (r *Reflectance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		}
 		r.Name = named(d, n)
 	default:
-		d.Problem(n, "file.type", "", "%s must be a number from 0 to 1, a name, or pairs [nm, value]; here stands %s",
+		d.Problem(n, "file.type", "write it like 60 %, or a name",
+			"%s must be a number from 0 to 1, a name, or pairs [nm, value]; here stands %s",
 			d.What(), n.Said())
 	}
 }
@@ -51,13 +53,14 @@ func named(d *yamltext.Decoder, n *yamltext.Node) string {
 	t := strings.TrimSpace(n.Text)
 	switch {
 	case t == "":
-		d.Problem(n, "file.value", "", "%s is empty", d.What())
+		d.Problem(n, "file.value", "write a name or a number, or delete it", "%s is empty", d.What())
 		return ""
 	case t[0] == '#' && !hexColour.MatchString(t):
 		d.Problem(n, "file.value", `write it like "#c08040"`, "%s: %s is no colour", d.What(), n.Said())
 		return ""
 	case strings.IndexByte("0123456789.-+", t[0]) >= 0:
-		d.Problem(n, "file.value", "", "%s: %s is neither a number nor a name", d.What(), n.Said())
+		d.Problem(n, "file.value", "write it like 60 %, or a name of letters",
+			"%s: %s is neither a number nor a name", d.What(), n.Said())
 		return ""
 	}
 	return t
@@ -80,14 +83,17 @@ func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, b
 		at := n.Items[i]
 		switch {
 		case p[i][0] < 100 || p[i][0] > 5000:
-			d.Problem(at, "file.range", "", "%s: wavelength %g nm is outside 100 to 5000", d.What(), p[i][0])
+			d.Problem(at, "file.range", "write wavelengths in nm, as in [400, 0.2]",
+				"%s: wavelength %g nm is outside 100 to 5000", d.What(), p[i][0])
 		case i > 0 && p[i][0] <= p[i-1][0]:
 			d.Problem(at, "file.range", "list wavelengths in rising order",
 				"%s: wavelength %g nm does not lie over %g nm before it", d.What(), p[i][0], p[i-1][0])
 		case p[i][1] < 0:
-			d.Problem(at, "file.range", "", "%s: value %g at %g nm is under 0", d.What(), p[i][1], p[i][0])
+			d.Problem(at, "file.range", "write 0 or more", "%s: value %g at %g nm is under 0", d.What(),
+				p[i][1], p[i][0])
 		case most > 0 && p[i][1] > most:
-			d.Problem(at, "file.range", "", "%s: value %g at %g nm is over %g", d.What(), p[i][1], p[i][0], most)
+			d.Problem(at, "file.range", "write "+strconv.FormatFloat(most, 'g', -1, 64)+" or less",
+				"%s: value %g at %g nm is over %g", d.What(), p[i][1], p[i][0], most)
 		}
 	}
 	return p, !d.Failed(mark)
@@ -211,7 +217,8 @@ func (s *Spectrum) scalar(d *yamltext.Decoder, n *yamltext.Node) {
 		if d.Failed(mark) {
 			s.Kelvin = 0
 		} else if s.Kelvin < 500 || s.Kelvin > 100000 {
-			d.Problem(n, "file.range", "", "%s: %s is outside 500 K to 100000 K", d.What(), n.Said())
+			d.Problem(n, "file.range", "write it like 5600 K", "%s: %s is outside 500 K to 100000 K", d.What(),
+				n.Said())
 			s.Kelvin = 0
 		}
 	default:
@@ -275,7 +282,8 @@ func (s *Spectrum) settings(d *yamltext.Decoder, n *yamltext.Node) {
 	case w.RGB != "":
 		s.RGB = w.RGB
 		if !hexColour.MatchString(w.RGB) {
-			d.Problem(n.Get("rgb"), "file.value", `write it like "#c08040"`, "rgb: %s is no colour", n.Get("rgb").Said())
+			d.Problem(n.Get("rgb"), "file.value", `write it like "#c08040"`, "rgb: %s is no colour",
+				n.Get("rgb").Said())
 		}
 	case w.Spectrum != nil:
 		s.Pairs, _ = pairs(d, n.Get("spectrum"), 0)
@@ -359,7 +367,8 @@ func (v *Direction) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 		mark := d.Mark()
 		d.Into(n, &v.Vec)
 		if l := math.Hypot(math.Hypot(v.Vec[0], v.Vec[1]), v.Vec[2]); !d.Failed(mark) && !(l > 1e-9 && l < 1e9) {
-			d.Problem(n, "file.range", "write a direction like [0, -1, 0]", "%s: a direction needs a length", d.What())
+			d.Problem(n, "file.range", "write a direction like [0, -1, 0]", "%s: a direction needs a length",
+				d.What())
 			v.Vec = [3]float64{}
 		}
 		return
@@ -391,7 +400,7 @@ func (t *Target) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	if s, ok := d.Scalar(n, "a place [x, y, z] or a name"); ok {
 		t.Name = strings.TrimSpace(s)
 		if t.Name == "" {
-			d.Problem(n, "file.value", "", "%s is empty", d.What())
+			d.Problem(n, "file.value", "write a value, or delete it", "%s is empty", d.What())
 		}
 	}
 }

@@ -94,7 +94,8 @@ func (c *checker) outline(p [][2]q.Metres) {
 		return
 	}
 	if len(p) > 1000 {
-		c.say(path, "shoot.outline", "", "an outline may have at most 1000 corners; here are %d", len(p))
+		c.say(path, "shoot.outline", "leave out corners that lie on a line",
+			"an outline may have at most 1000 corners; here are %d", len(p))
 		return
 	}
 	for i := range p {
@@ -108,7 +109,8 @@ func (c *checker) outline(p [][2]q.Metres) {
 		for j := i + 1; j < len(p); j++ {
 			if neighbours := j == i+1 || i == 0 && j == len(p)-1; neighbours {
 				if folds(p, i, j) {
-					c.say(path, "shoot.outline", "", "wall %d runs back along wall %d", j+1, i+1)
+					c.say(path, "shoot.outline", "move or delete the corner between them",
+						"wall %d runs back along wall %d", j+1, i+1)
 					return
 				}
 				continue
@@ -174,7 +176,8 @@ func (c *checker) surfaceKeys(r *Room, walls int) {
 	for _, f := range n.Fields {
 		c.refersAt(f.Key.Pos, "face of the room called", f.Key.Text, known)
 	}
-	if walls == 0 && len(n.Fields) > 0 && !c.failed("room.surfaces") && !c.doc.Has("room.outline") && !c.doc.Has("room.size") {
+	if walls == 0 && len(n.Fields) > 0 && !c.failed("room.surfaces") && !c.doc.Has("room.outline") &&
+		!c.doc.Has("room.size") {
 		c.say("room.surfaces", "shoot.no-room", "add size or outline",
 			"surfaces are stated, but the room has neither size nor outline")
 	}
@@ -226,11 +229,13 @@ func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres
 		return
 	}
 	if wall < 1 || wall > len(corners) {
-		c.say(path+".wall", "shoot.wall", "", "there is no wall %d; the room has walls 1 to %d", wall, len(corners))
+		c.say(path+".wall", "shoot.wall", fmt.Sprintf("write 1 to %d", len(corners)),
+			"there is no wall %d; the room has walls 1 to %d",
+			wall, len(corners))
 		return
 	}
 	if l := wallLength(corners, wall); float64(from+width) > l+slack && !c.failed(path) {
-		m := c.say(at(path, "width", c.doc), "shoot.wall", "",
+		m := c.say(at(path, "width", c.doc), "shoot.wall", "make it narrower, or move it along the wall with from",
 			"the %s ends at %.3g m along wall %d, which is %.4g m long", what, float64(from+width), wall, l)
 		c.also(m, at("room", cornersKey(c), c.doc), "the walls are set here")
 	}
@@ -315,7 +320,8 @@ func (c *checker) colour(path string, s *Spectrum) {
 func (c *checker) practical(p *Practical, path string) {
 	what := "a practical"
 	c.exactly(path, what, true, "path", "emitter")
-	if !c.doc.Has(path+".path") && !c.doc.Has(path+".at") && !c.failed(path) && (p.Emitter == nil || len(p.Emitter.Path) == 0) {
+	if !c.doc.Has(path+".path") && !c.doc.Has(path+".at") && !c.failed(path) && (p.Emitter == nil ||
+		len(p.Emitter.Path) == 0) {
 		c.say(path, "shoot.no-place", "add at: [x, y, z], or path for a tube", "%s %q says nowhere where it is", what,
 			p.Name)
 	}
@@ -440,16 +446,19 @@ func (c *checker) emitter(e *Emitter, path string, otherLevel bool) {
 		corners = 3
 	}
 	if c.said(path+".size") && len(e.Size) != sizes {
-		c.say(path+".size", "file.count", "", "size has %s; a %s takes %d", entries(len(e.Size)), e.Shape, sizes)
+		c.say(path+".size", "file.count", fmt.Sprintf("write %d", sizes), "size has %s; a %s takes %d",
+			entries(len(e.Size)), e.Shape, sizes)
 	} else if !c.doc.Has(path+".size") && sizes > 0 {
 		c.say(path, "file.missing", "add size: "+map[int]string{1: "0.1 m", 2: "[0.6, 0.9]"}[sizes],
 			"a %s needs its size", e.Shape)
 	}
 	if c.said(path+".path") && len(e.Path) < corners {
-		c.say(path+".path", "file.count", "", "path has %d corners; a %s takes at least %d", len(e.Path), e.Shape,
+		c.say(path+".path", "file.count", "add corners, like [[0, 0, 2], [1.2, 0, 2]]",
+			"path has %d corners; a %s takes at least %d", len(e.Path), e.Shape,
 			corners)
 	} else if !c.doc.Has(path+".path") && corners > 0 {
-		c.say(path, "file.missing", "add path: [[0, 0, 2], [1.2, 0, 2]]", "a %s needs the path of its corners", e.Shape)
+		c.say(path, "file.missing", "add path: [[0, 0, 2], [1.2, 0, 2]]", "a %s needs the path of its corners",
+			e.Shape)
 	} else if c.said(path+".path") && corners == 0 && e.Shape != "" {
 		c.say(path+".path", "shoot.emitter", "delete it, and give the light at", "a %s has no path", e.Shape)
 	}
@@ -484,14 +493,15 @@ func (c *checker) flat(path string, p [][3]q.Metres) {
 	}
 	l := math.Sqrt(n[0]*n[0] + n[1]*n[1] + n[2]*n[2])
 	if !(l > 1e-9) {
-		c.say(path, "shoot.polygon", "", "these corners enclose no area")
+		c.say(path, "shoot.polygon", "move a corner off the line of the others", "these corners enclose no area")
 		return
 	}
 	o := v(0)
 	for i := range p {
 		a := v(i)
 		if h := ((a[0]-o[0])*n[0] + (a[1]-o[1])*n[1] + (a[2]-o[2])*n[2]) / l; math.Abs(h) > 1e-3*math.Sqrt(l) {
-			c.say(fmt.Sprintf("%s[%d]", path, i), "shoot.polygon", "",
+			c.say(fmt.Sprintf("%s[%d]", path, i), "shoot.polygon",
+				"move it into their plane, or make two pieces of three corners",
 				"this corner stands %.3g m off the plane of the others", math.Abs(h))
 			return
 		}
@@ -524,7 +534,8 @@ func (c *checker) object(o *Object, path string, s *Setup) {
 	}
 	if c.said(path + ".polygon") {
 		if len(o.Polygon) < 3 {
-			c.say(path+".polygon", "file.count", "", "a polygon needs at least three corners; here are %d",
+			c.say(path+".polygon", "file.count", "add corners, like [0, 0, 2]",
+				"a polygon needs at least three corners; here are %d",
 				len(o.Polygon))
 		} else {
 			c.flat(path+".polygon", o.Polygon)

@@ -214,7 +214,8 @@ func (c *checker) light(s *Setup, l *Light, path string) {
 		c.emitter(l.Emitter, path+".emitter", false)
 		for _, k := range []string{"modifier", "grid"} {
 			if c.doc.Has(path + "." + k) {
-				c.say(path+"."+k, "shoot.emitter", "delete it, or use a head of the kit", "a bare emitter has no %s", k)
+				c.say(path+"."+k, "shoot.emitter", "delete it, or use a head of the kit",
+					"a bare emitter has no %s", k)
 			}
 		}
 	}
@@ -239,7 +240,8 @@ func (c *checker) light(s *Setup, l *Light, path string) {
 		}
 		c.refers(path+".outlet", "circuit called", l.Outlet, known)
 	}
-	if l.Through != "" && c.said(path+".through") && fold(l.Through) != "ceiling" && !wallName.MatchString(fold(l.Through)) {
+	if l.Through != "" && c.said(path+".through") && fold(l.Through) != "ceiling" &&
+		!wallName.MatchString(fold(l.Through)) {
 		var known []string
 		for _, p := range s.Panels {
 			if p.Name != "" {
@@ -302,7 +304,8 @@ func (c *checker) target(path string, t Target, s *Setup) {
 		}
 	case wallName.MatchString(name):
 		if n, _ := strconv.Atoi(name[5:]); n < 1 || n > len(walls) {
-			c.say(path, "shoot.wall", "", "there is no %s; the room has %d walls", t.Name, len(walls))
+			c.say(path, "shoot.wall", fmt.Sprintf("write wall 1 to wall %d", len(walls)),
+				"there is no %s; the room has %d walls", t.Name, len(walls))
 		}
 	case name == "camera" && s != nil && s.Camera != nil:
 	case name == "sitter":
@@ -416,7 +419,8 @@ func (c *checker) point(s *Setup, p *Point, path string) {
 		}
 	}
 	if _, ok := Anatomical(p.Name); ok && c.said(path+".name") && p.On == "" {
-		c.say(path+".name", "shoot.name-taken", "give it another name", "%q is one of the sitter's own points", p.Name)
+		c.say(path+".name", "shoot.name-taken", "give it another name", "%q is one of the sitter's own points",
+			p.Name)
 	}
 }
 
@@ -534,14 +538,16 @@ func (c *checker) may(s *Setup, path string) {
 			}
 			for j := range s.Lights {
 				if fold(s.Lights[j].Name) == fold(name) && s.Lights[j].Lock {
-					m := c.say(p, "shoot.locked", "unlock it, or take it off this list", "the light %q is locked", name)
+					m := c.say(p, "shoot.locked", "unlock it, or take it off this list",
+						"the light %q is locked", name)
 					m.Severity = diag.Finding
 				}
 			}
 		}
 	}
 	if a := s.May.Aperture; c.said(path+".aperture") && a[0] > a[1] {
-		c.say(path+".aperture", "shoot.order", "write the widest first", "%s is a smaller aperture than %s", a[0], a[1])
+		c.say(path+".aperture", "shoot.order", "write the widest first", "%s is a smaller aperture than %s",
+			a[0], a[1])
 	}
 	if t := s.May.Shutter; c.said(path+".shutter") && t[0] < t[1] {
 		c.say(path+".shutter", "shoot.order", "write the longest first", "%s is shorter than %s", t[0], t[1])

@@ -60,7 +60,7 @@ func (doc *Doc) decode(list diag.List, into any, bare bool) diag.List {
 	d := &Decoder{doc: doc, list: list, what: "the file", bare: bare}
 	v := reflect.ValueOf(into).Elem()
 	if doc.Root.Kind == Null {
-		d.Problem(doc.Root, "file.missing", "", "the file is empty")
+		d.Problem(doc.Root, "file.missing", "begin it with halfstop: 1", "the file is empty")
 		d.fill(v, doc.Root)
 	} else {
 		d.value(v, doc.Root, "the file")
@@ -84,7 +84,8 @@ func (d *Decoder) report(m diag.Message) {
 	if len(d.list) < maxMessages {
 		d.list = append(d.list, m)
 	} else if len(d.list) == maxMessages {
-		d.list = append(d.list, diag.Message{Code: "file.many", Pos: m.Pos, Text: fmt.Sprintf("more than %d mistakes; the rest is not shown", maxMessages)})
+		d.list = append(d.list, diag.Message{Code: "file.many", Pos: m.Pos,
+			Text: fmt.Sprintf("more than %d mistakes; the rest is not shown", maxMessages)})
 	}
 }
 
@@ -105,8 +106,21 @@ func (d *Decoder) Scalar(n *Node, expected string) (string, bool) {
 	if n.Kind == Scalar {
 		return n.Text, true
 	}
-	d.Problem(n, "file.type", "", "%s must be %s; here stands %s", d.what, expected, n.Said())
+	d.Problem(n, "file.type", d.oneValue(n), "%s must be %s; here stands %s", d.what, expected, n.Said())
 	return "", false
+}
+
+// oneValue says how a single value is written where a list, settings or nothing stand.
+func (d *Decoder) oneValue(n *Node) string {
+	switch {
+	case n.Kind == List && len(n.Items) > 0 && n.Items[0].Kind == Scalar:
+		return "write " + n.Items[0].Text + " alone, without brackets"
+	case n.Kind == Map && len(n.Fields) > 0 && n.Flow:
+		return "write one value without braces; text with a colon in it goes into quotes"
+	case n.Kind == Map && len(n.Fields) > 0:
+		return "write one value on the line of " + quote(d.what) + "; text with a colon in it goes into quotes"
+	}
+	return "write one value, or delete " + quote(d.what)
 }
 
 // Number gives a finite number from a scalar, decimal comma understood, or reports what stands there.
@@ -202,7 +216,8 @@ func (d *Decoder) text(p encoding.TextUnmarshaler, n *Node) {
 		d.Problem(n, "file.value", f.Fix(), "%s: %s", d.what, f.What())
 		return
 	}
-	d.Problem(n, "file.value", "", "%s: %s", d.what, err)
+	d.Problem(n, "file.value", "write it as docs/shoot-file.md shows it, or delete "+quote(d.what), "%s: %s",
+		d.what, err)
 }
 
 func (d *Decoder) boolean(v reflect.Value, n *Node) {
@@ -251,7 +266,8 @@ func (d *Decoder) slice(v reflect.Value, n *Node) {
 	out := reflect.MakeSlice(v.Type(), len(n.Items), len(n.Items))
 	for i, item := range n.Items {
 		if item.Kind == Null {
-			d.Problem(n.entryNode(item), "file.empty", "fill it in or delete it", "entry %d of %s is empty", i+1, d.what)
+			d.Problem(n.entryNode(item), "file.empty", "fill it in or delete it", "entry %d of %s is empty",
+				i+1, d.what)
 			continue
 		}
 		d.value(out.Index(i), item, d.what)
@@ -260,11 +276,19 @@ func (d *Decoder) slice(v reflect.Value, n *Node) {
 }
 
 func (d *Decoder) notList(n *Node, elem reflect.Type) {
-	fix := ""
+	fix := "write a list in brackets: [" + firstOf(n) + "]"
 	if n.Kind == Map && elem.Kind() == reflect.Struct {
 		fix = `begin each entry with "- "`
 	}
 	d.Problem(n, "file.type", fix, "%s must be a list; here stands %s", d.what, n.Said())
+}
+
+// firstOf is what a list might begin with where n stands in its place.
+func firstOf(n *Node) string {
+	if n.Kind == Scalar {
+		return n.Text
+	}
+	return "…"
 }
 
 // entryNode gives a place for an empty entry.
@@ -277,7 +301,8 @@ func (n *Node) entryNode(item *Node) *Node {
 
 func (d *Decoder) array(v reflect.Value, n *Node) {
 	if n.Kind != List {
-		d.Problem(n, "file.type", "write "+exampleOf(v.Len()), "%s must be a list of %d; here stands %s", d.what, v.Len(), n.Said())
+		d.Problem(n, "file.type", "write "+exampleOf(v.Len()), "%s must be a list of %d; here stands %s",
+			d.what, v.Len(), n.Said())
 		return
 	}
 	if len(n.Items) != v.Len() {
@@ -299,13 +324,25 @@ func exampleOf(n int) string {
 
 // count reports a wrong number of entries, and the comma that may have caused it.
 func (d *Decoder) count(n *Node, what, want string) {
-	m := diag.Message{Code: "file.count", Pos: n.Pos, Text: fmt.Sprintf("%s has %s; it takes %s", what, entries(len(n.Items)), want)}
+	m := diag.Message{Code: "file.count", Pos: n.Pos, Text: fmt.Sprintf("%s has %s; it takes %s", what,
+		entries(len(n.Items)), want)}
 	for i := 1; n.Flow && i < len(n.Items); i++ {
-		if a, b := n.Items[i-1], n.Items[i]; a.exact && b.exact && b.start == a.end+1 && digitsOnly(a.Text) && startsWithDigit(b.Text) {
+		if a, b := n.Items[i-1], n.Items[i]; a.exact && b.exact && b.start == a.end+1 && digitsOnly(a.Text) &&
+			startsWithDigit(b.Text) {
 			m.Remarks = append(m.Remarks, diag.Remark{Text: "in brackets a comma parts entries; decimals are written with a point"})
 			m.Fix = "write " + a.Text + "." + b.Text
 			break
 		}
+	}
+	for _, item := range n.Items {
+		// '[1.2 3, 0]' lost its comma: one entry holds two values.
+		if front, back, two := strings.Cut(item.Text, " "); m.Fix == "" && two &&
+			startsWithDigit(strings.TrimPrefix(back, "-")) {
+			m.Fix = "put a comma between " + front + " and " + back
+		}
+	}
+	if m.Fix == "" {
+		m.Fix = "write " + want + " entries in brackets, with a comma between them"
 	}
 	d.report(m)
 }
@@ -326,7 +363,8 @@ func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '
 
 func (d *Decoder) dict(v reflect.Value, n *Node) {
 	if n.Kind != Map {
-		d.Problem(n, "file.type", "", "%s must be settings (key: value); here stands %s", d.what, n.Said())
+		d.Problem(n, "file.type", "write key: value, each on a line of its own",
+			"%s must be settings (key: value); here stands %s", d.what, n.Said())
 		return
 	}
 	out := reflect.MakeMapWithSize(v.Type(), len(n.Fields))
@@ -336,7 +374,8 @@ func (d *Decoder) dict(v reflect.Value, n *Node) {
 			continue
 		}
 		if f.Value.Kind == Null {
-			d.Problem(f.Key, "file.empty", "fill it in or delete it", "%s of %s has no value", quote(f.Key.Text), what)
+			d.Problem(f.Key, "file.empty", "fill it in or delete it", "%s of %s has no value",
+				quote(f.Key.Text), what)
 			continue
 		}
 		e := reflect.New(v.Type().Elem()).Elem()

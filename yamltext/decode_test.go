@@ -107,6 +107,7 @@ halfstop: one
 	want := `p.yaml:1:8: title must be text; here stands a list
   1 | title: [1]
     |        ^^^
+  fix: write 1 alone, without brackets
 p.yaml:3:17: unknown setting "hieght" of a light
   3 |   - {role: key, hieght: 2.2 m, at: [1]}
     |                 ^^^^^^
@@ -115,6 +116,7 @@ p.yaml:3:17: unknown setting "hieght" of a light
 p.yaml:3:36: at has 1 entry; it takes 2 or 3
   3 |   - {role: key, hieght: 2.2 m, at: [1]}
     |                                    ^^^
+  fix: write 2 or 3 entries in brackets, with a comma between them
 p.yaml:4:12: role: "kee" is not known here
   4 |   - {role: kee, height: 3 kg, share: 120 %, box: [2,4, 1]}
     |            ^^^
@@ -127,6 +129,7 @@ p.yaml:4:25: height: "3 kg" is a mass; here stands a length, in m, cm, mm, km, f
 p.yaml:4:38: share: "120 %" is over the most allowed, 1
   4 |   - {role: kee, height: 3 kg, share: 120 %, box: [2,4, 1]}
     |                                      ^^^^^
+  fix: write a value at least 0 and at most 1
 p.yaml:4:50: box has 3 entries; it takes 2
   4 |   - {role: kee, height: 3 kg, share: 120 %, box: [2,4, 1]}
     |                                                  ^^^^^^^^
@@ -136,10 +139,11 @@ p.yaml:5:5: a light needs "role"
   5 |   - {height: -1 m, off: maybe, path: [[0, 0], 7], at: [1, 2, x]}
     |     ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
   role: what it does
-  fix: add role: …
+  fix: add role: key
 p.yaml:5:14: height: "-1 m" is not over 0
   5 |   - {height: -1 m, off: maybe, path: [[0, 0], 7], at: [1, 2, x]}
     |              ^^^^
+  fix: write a value over 0
 p.yaml:5:25: off: "maybe" is neither true nor false
   5 |   - {height: -1 m, off: maybe, path: [[0, 0], 7], at: [1, 2, x]}
     |                         ^^^^^
@@ -179,7 +183,7 @@ p.yaml:10:28: "role" has no value
   10 | walls: {wall 1: , wall 2: {role: }}
      |                            ^^^^
   role: what it does
-  fix: add role: …
+  fix: add role: key
 p.yaml:12:11: halfstop: "one" is not a whole number
   12 | halfstop: one
      |           ^^^

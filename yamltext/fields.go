@@ -91,13 +91,14 @@ func (d *Decoder) structure(v reflect.Value, n *Node) {
 		if len(keys) > 6 {
 			keys = append(keys[:6:6], "…")
 		}
-		d.Problem(n, "file.type", "write settings, such as "+keys[0]+": …", "%s must be settings (%s); here stands %s", d.what, strings.Join(keys, ", "), n.Said())
+		d.Problem(n, "file.type", "write settings, such as "+keys[0]+": …",
+			"%s must be settings (%s); here stands %s", d.what, strings.Join(keys, ", "), n.Said())
 		d.fill(v, n)
 		return
 	}
-	d.unknown(v.Type(), fields, n)
+	meant := d.unknown(v.Type(), fields, n)
 	for _, f := range fields {
-		d.field(v, f, n)
+		d.field(v, f, n, meant[f.key])
 	}
 }
 
@@ -109,21 +110,43 @@ func keysOf(fields []field) []string {
 	return keys
 }
 
-// unknown reports keys that no field has.
-func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) {
+// unknown reports keys that no field has, and gives the keys that they were meant for: a misspelt 'size' is not a
+// missing one as well.
+func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) map[string]bool {
 	keys := keysOf(fields)
+	meant := map[string]bool{}
 	for _, f := range n.Fields {
 		if slices.Contains(keys, f.Key.Text) || d.comma(n, f) {
 			continue
 		}
 		of := d.called(t)
-		m := diag.Message{Code: "file.unknown-key", Pos: f.Key.Pos, Text: fmt.Sprintf("unknown setting %s of %s", quote(f.Key.Text), of),
+		m := diag.Message{Code: "file.unknown-key", Pos: f.Key.Pos,
+			Text:    fmt.Sprintf("unknown setting %s of %s", quote(f.Key.Text), of),
 			Remarks: []diag.Remark{{Text: "settings here: " + strings.Join(keys, ", ")}}}
 		if near := diag.Nearest(f.Key.Text, keys); near != "" && n.Get(near) == nil {
 			m.Fix = "write " + quote(near)
+			meant[near] = true
+		} else {
+			m.Fix = n.strayKey(f, keys)
 		}
 		d.report(m)
 	}
+	return meant
+}
+
+// strayKey says what to do with a key that is like none of keys: where a colon, a comma or a value was lost it names
+// that, else it offers to delete it.
+func (n *Node) strayKey(f Field, keys []string) string {
+	text := f.Key.Text
+	for _, k := range keys {
+		if rest, ok := strings.CutPrefix(text, k+" "); ok {
+			return "put a colon after " + quote(k) + ": write " + k + ": " + rest
+		}
+	}
+	if n.Flow && f.Value.Kind == Null {
+		return "in braces a comma parts settings: put a value that holds a comma in quotes, or write it with a point"
+	}
+	return "delete " + quote(text) + ", or write one of the settings here in its place"
 }
 
 // comma reports the trap '{distance: 2,4 m}', where YAML takes '4 m' as a key of its own. It is told once, at that key.
@@ -133,8 +156,9 @@ func (d *Decoder) comma(n *Node, f Field) bool {
 		return false
 	}
 	d.report(diag.Message{Code: "file.comma", Pos: f.Key.Pos,
-		Text: fmt.Sprintf("the comma cuts %s in two: in braces a comma parts settings", quote(before.Value.Text+","+f.Key.Text)),
-		Fix:  "write " + before.Value.Text + "." + f.Key.Text + ", or put the value in quotes"})
+		Text: fmt.Sprintf("the comma cuts %s in two: in braces a comma parts settings",
+			quote(before.Value.Text+","+f.Key.Text)),
+		Fix: "write " + before.Value.Text + "." + f.Key.Text + ", or put the value in quotes"})
 	return true
 }
 
@@ -161,12 +185,12 @@ func (n *Node) cut(key string) bool {
 	return false
 }
 
-// field decodes one setting, or fills its default.
-func (d *Decoder) field(v reflect.Value, f field, n *Node) {
+// field decodes one setting, or fills its default. meant: a misspelt key was told that stands for it.
+func (d *Decoder) field(v reflect.Value, f field, n *Node, meant bool) {
 	fv := v.FieldByIndex(f.index)
 	value := n.Get(f.key)
 	if value == nil || value.Kind == Null {
-		if f.tag.Get("need") == "true" {
+		if f.tag.Get("need") == "true" && !meant {
 			d.missing(d.called(v.Type()), f, n, value)
 		}
 		d.byDefault(fv, f, n)
@@ -211,6 +235,8 @@ func (d *Decoder) missing(of string, f field, n, value *Node) {
 	}
 	if like := f.tag.Get("like"); like != "" {
 		m.Fix = "write " + f.key + ": " + like
+	} else if words := wordsOf(f.typ, f.tag); len(words) > 0 {
+		m.Fix = "add " + f.key + ": " + words[0]
 	} else {
 		m.Fix = "add " + f.key + ": …"
 	}
@@ -231,7 +257,8 @@ func (d *Decoder) byDefault(fv reflect.Value, f field, n *Node) {
 
 // fill gives a struct that is absent the defaults of its fields.
 func (d *Decoder) fill(v reflect.Value, n *Node) {
-	if d.bare || v.Kind() != reflect.Struct || v.Addr().Type().Implements(nodeType) || v.Addr().Type().Implements(textType) {
+	if d.bare || v.Kind() != reflect.Struct || v.Addr().Type().Implements(nodeType) ||
+		v.Addr().Type().Implements(textType) {
 		return
 	}
 	for _, f := range fieldsOf(v.Type()) {
@@ -244,7 +271,8 @@ func (d *Decoder) bounds(v reflect.Value, f field, n *Node) {
 	if want := f.tag.Get("count"); want != "" && v.Kind() == reflect.Slice {
 		if !slices.Contains(strings.Split(want, "|"), strconv.Itoa(v.Len())) {
 			if n.Kind == Scalar {
-				d.Problem(n, "file.count", "write a list in brackets", "%s takes a list of %s", f.key, strings.ReplaceAll(want, "|", " or "))
+				d.Problem(n, "file.count", "write a list in brackets", "%s takes a list of %s", f.key,
+					strings.ReplaceAll(want, "|", " or "))
 				return
 			}
 			d.count(n, f.key, strings.ReplaceAll(want, "|", " or "))
@@ -282,11 +310,14 @@ func (d *Decoder) oneOf(n *Node, key, word string, allowed []string) bool {
 	if slices.Contains(allowed, word) {
 		return true
 	}
-	fix := ""
+	fix := "write one of: " + strings.Join(allowed, ", ")
 	if near := diag.Nearest(word, allowed); near != "" {
 		fix = "write " + quote(near)
+	} else if front, back, two := strings.Cut(word, ": "); two && strings.Contains(front, " ") {
+		fix = "a comma seems to be missing before the setting of " + quote(back)
 	}
-	d.report(diag.Message{Code: "file.words", Pos: n.Pos, Text: fmt.Sprintf("%s: %s is not known here", key, quote(word)),
+	d.report(diag.Message{Code: "file.words", Pos: n.Pos, Text: fmt.Sprintf("%s: %s is not known here", key,
+		quote(word)),
 		Remarks: []diag.Remark{{Text: "one of: " + strings.Join(allowed, ", ")}}, Fix: fix})
 	return false
 }
@@ -325,7 +356,15 @@ func (d *Decoder) limits(v reflect.Value, f field, n *Node) {
 		return
 	}
 	bad := func(how, bound string) {
-		d.Problem(n, "file.range", "", "%s: %s is %s %s", f.key, n.Said(), how, bound)
+		allowed := map[string]string{"least": "at least ", "over": "over ", "most": "at most "}
+		var parts []string
+		for _, tag := range []string{"least", "over", "most"} {
+			if s := f.tag.Get(tag); s != "" {
+				parts = append(parts, allowed[tag]+s)
+			}
+		}
+		d.Problem(n, "file.range", "write a value "+strings.Join(parts, " and "), "%s: %s is %s %s", f.key,
+			n.Said(), how, bound)
 	}
 	if s := f.tag.Get("least"); s != "" && x < bound(s) {
 		bad("under the least allowed,", s)

@@ -66,7 +66,8 @@ func Parse(name string, src []byte) (d *Doc, l diag.List) {
 		// The YAML library may panic on odd input: that is a message, not a crash.
 		if r := recover(); r != nil {
 			d.Root = nil
-			l = diag.List{{Code: "yaml.syntax", Pos: d.At(0, 1), Text: "this text cannot be read as YAML: " + fmt.Sprint(r)}}
+			l = diag.List{{Code: "yaml.syntax", Pos: d.At(0, 1),
+				Text: "this text cannot be read as YAML: " + fmt.Sprint(r), Fix: "look for a quote or a bracket that is not closed; `halfstop check` after each part put back tells which part it is"}}
 		}
 	}()
 	if m, bad := d.refuse(); bad {
@@ -89,7 +90,8 @@ func Parse(name string, src []byte) (d *Doc, l diag.List) {
 			continue
 		}
 		if root != nil {
-			return d, diag.List{{Code: "yaml.syntax", Pos: d.tokenPos(doc.Body.GetToken()), Text: "a second document starts here; one file holds one"}}
+			return d, diag.List{{Code: "yaml.syntax", Pos: d.tokenPos(doc.Body.GetToken()),
+				Text: "a second document starts here; one file holds one", Fix: "delete the line ---"}}
 		}
 		root = doc.Body
 	}
@@ -115,13 +117,18 @@ func (d *Doc) refuse() (diag.Message, bool) {
 		r, n := utf8.DecodeRune(d.src[i:])
 		switch {
 		case r == utf8.RuneError && n == 1:
-			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1), Text: "this is not UTF-8 text", Fix: "save the file as UTF-8"}, true
-		case r == 0 || r < ' ' && r != '\n' && r != '\r' && r != '\t' || r == 0x7f || r == 0x85 || r == 0x2028 || r == 0x2029 || r == '\ufeff' && i > 0:
-			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1), Text: fmt.Sprintf("a control character (code %#x) stands here", r), Fix: "delete it"}, true
+			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1), Text: "this is not UTF-8 text",
+				Fix: "save the file as UTF-8"}, true
+		case r == 0 || r < ' ' && r != '\n' && r != '\r' && r != '\t' || r == 0x7f || r == 0x85 ||
+			r == 0x2028 || r == 0x2029 || r == '\ufeff' && i > 0:
+			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1),
+				Text: fmt.Sprintf("a control character (code %#x) stands here", r), Fix: "delete it"}, true
 		case r == '\r' && (i+1 >= len(d.src) || d.src[i+1] != '\n'):
-			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1), Text: "a carriage return without a line feed stands here", Fix: "end lines with a line feed"}, true
+			return diag.Message{Code: "yaml.encoding", Pos: d.At(i, 1),
+				Text: "a carriage return without a line feed stands here", Fix: "end lines with a line feed"}, true
 		case r == '\t' && atLineStart:
-			return diag.Message{Code: "yaml.tab", Pos: d.At(i, 1), Text: "a tab stands in the indentation", Fix: "indent with spaces"}, true
+			return diag.Message{Code: "yaml.tab", Pos: d.At(i, 1), Text: "a tab stands in the indentation",
+				Fix: "indent with spaces"}, true
 		case strings.ContainsRune("[]{},:\n-?&*!", r):
 			marks++
 		}
@@ -161,7 +168,9 @@ func (d *Doc) refuseTokens(tokens token.Tokens) (diag.Message, bool) {
 			deepest = col
 			entries[col]++
 			if entries[col] > maxEntries && depth == 0 {
-				return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t), Text: fmt.Sprintf("a list or group has more than %d entries", maxEntries), Fix: "write long lists of numbers in brackets"}, true
+				return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t),
+					Text: fmt.Sprintf("a list or group has more than %d entries",
+						maxEntries), Fix: "write long lists of numbers in brackets"}, true
 			}
 		}
 		switch t.Type {
@@ -174,15 +183,19 @@ func (d *Doc) refuseTokens(tokens token.Tokens) (diag.Message, bool) {
 		case token.AliasType:
 			aliases++
 		case token.TagType, token.DirectiveType:
-			return diag.Message{Code: "yaml.tag", Pos: d.tokenPos(t), Text: "YAML tags and directives are not used here", Fix: "delete " + quote(t.Value)}, true
+			return diag.Message{Code: "yaml.tag", Pos: d.tokenPos(t),
+				Text: "YAML tags and directives are not used here", Fix: "delete " + quote(t.Value)}, true
 		case token.MergeKeyType:
-			return diag.Message{Code: "yaml.merge", Pos: d.tokenPos(t), Text: "YAML merge keys are not used here", Fix: "write the settings out"}, true
+			return diag.Message{Code: "yaml.merge", Pos: d.tokenPos(t),
+				Text: "YAML merge keys are not used here", Fix: "write the settings out"}, true
 		}
 		if depth > maxDepth || run > maxDepth || t.Position.Column > 2000 && t.Type == token.SequenceEntryType {
-			return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t), Text: fmt.Sprintf("lists and groups are nested more than %d deep", maxDepth)}, true
+			return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t),
+				Text: fmt.Sprintf("lists and groups are nested more than %d deep", maxDepth)}, true
 		}
 		if aliases > maxAliases {
-			return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t), Text: fmt.Sprintf("more than %d aliases", maxAliases)}, true
+			return diag.Message{Code: "yaml.limit", Pos: d.tokenPos(t),
+				Text: fmt.Sprintf("more than %d aliases", maxAliases)}, true
 		}
 	}
 	return diag.Message{}, false
@@ -195,10 +208,10 @@ const (
 )
 
 func (d *Doc) syntax(err error) diag.Message {
-	m := diag.Message{Code: "yaml.syntax", Pos: d.At(0, 1), Text: "this cannot be read: " + err.Error()}
+	m := diag.Message{Code: "yaml.syntax", Pos: d.At(0, 1), Text: err.Error()}
 	var y yaml.Error
 	if errors.As(err, &y) {
-		m.Text = "this cannot be read: " + y.GetMessage()
+		m.Text = y.GetMessage()
 		if t := y.GetToken(); t != nil {
 			m.Pos = d.tokenPos(t)
 		}
@@ -207,13 +220,27 @@ func (d *Doc) syntax(err error) diag.Message {
 	case strings.Contains(m.Text, "non-map value is specified"):
 		m.Text, m.Fix = "here stands a text where settings (key: value) are expected", fixSettings
 	case strings.Contains(m.Text, "unexpected key name"), strings.Contains(m.Text, "mapping value is not allowed"):
-		m.Text, m.Fix = "a second colon or a wrong indentation: "+strings.TrimPrefix(m.Text, "this cannot be read: "), fixColon
+		m.Text, m.Fix = "this line has a second colon, or is not indented like its neighbours", fixColon
 	case strings.Contains(m.Text, "',' or '}' must"), strings.Contains(m.Text, "',' or ']' must"):
 		m.Text, m.Fix = "a bracket or brace opened above is not closed before this, or a comma is missing", "add the comma, } or ]"
 	case strings.Contains(m.Text, "end token '}'"):
 		m.Text, m.Fix = "a brace { is opened here and not closed", "add }"
 	case strings.Contains(m.Text, "end token ']'"):
 		m.Text, m.Fix = "a bracket [ is opened here and not closed", "add ]"
+	case strings.Contains(m.Text, "invalid key for this map"):
+		m.Text, m.Fix = "a setting has no name before its colon", "write its name, or delete the line"
+	case strings.Contains(m.Text, "flow map content"):
+		m.Text, m.Fix = "what stands in these braces is not settings (key: value)", "put a colon after each key, and a comma between settings"
+	case strings.Contains(m.Text, "flow sequence"), strings.Contains(m.Text, "sequence end"):
+		m.Text, m.Fix = "what stands in these brackets is not a list", "part its entries by commas, and close it with ]"
+	case strings.Contains(m.Text, "quoted"), strings.Contains(m.Text, "double"), strings.Contains(m.Text, "single"):
+		m.Text, m.Fix = "a quote is opened here and not closed", "add the closing quote"
+	case strings.Contains(m.Text, "value is not allowed in this context"):
+		m.Text = "a bracket or brace is missing here, or this line is not indented like its neighbours"
+		m.Fix = "close every [ and {, and indent entries of one list alike"
+	default:
+		m.Text = "this line cannot be read as settings (key: value)"
+		m.Fix = "write it as key: value; text with :, #, brackets or quotes in it goes into quotes"
 	}
 	return m
 }
@@ -290,7 +317,8 @@ func (c *converter) node(a ast.Node, depth int) *Node {
 		n.Kind, n.Text = Scalar, strings.TrimSpace(a.GetToken().Value)
 		c.scalar(n, a.GetToken())
 	default:
-		c.say("yaml.syntax", n.Pos, "", "this kind of YAML (%s) is not used here", a.Type())
+		c.say("yaml.syntax", n.Pos, "write it as key: value, or as a list",
+			"this kind of YAML (%s) is not used here", a.Type())
 	}
 	return n
 }
@@ -306,7 +334,8 @@ func (c *converter) alias(a *ast.AliasNode, n *Node, depth int) *Node {
 	name := anchorName(a.Value)
 	target, ok := c.anchors[name]
 	if !ok {
-		c.say("yaml.alias", n.Pos, "", "the alias *%s names no anchor above it", name)
+		c.say("yaml.alias", n.Pos, "write the value out; text that begins with * goes into quotes",
+			"the alias *%s names no anchor above it", name)
 		return n
 	}
 	for _, o := range c.open {
@@ -332,7 +361,8 @@ func (c *converter) mapping(n *Node, values []*ast.MappingValueNode, flow bool, 
 			continue
 		}
 		if first, dup := seen[key.Text]; dup {
-			m := diag.Message{Code: "yaml.duplicate", Pos: key.Pos, Text: fmt.Sprintf("%s is set twice here", quote(key.Text)), Fix: "delete one of the two"}
+			m := diag.Message{Code: "yaml.duplicate", Pos: key.Pos, Text: fmt.Sprintf("%s is set twice here",
+				quote(key.Text)), Fix: "delete one of the two"}
 			m.Remarks = []diag.Remark{{Pos: first, Text: "it is set first here"}}
 			c.report(m)
 			continue

@@ -16,7 +16,7 @@ const widestCode, widestComment = 120, 100
 var wide = map[string]int{
 	"answer": 80, "balance": 128, "cmd": 60, "content": 20, "day": 11, "daylight": 1, "denoise": 2, "dmx": 2, "internal": 700,
 	"kind": 80, "kit": 60, "material": 2, "mesh": 70, "meter": 40, "parallel": 4, "photometry": 6, "render": 20, "sheet": 240,
-	"shoot": 145, "stage": 55, "trace": 107, "ways": 78, "yamltext": 120,
+	"shoot": 145, "stage": 55, "trace": 107, "ways": 78, "yamltext": 83,
 }
 
 // TestWidth: lines that fit beside each other on a screen.
