@@ -5,18 +5,19 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 
-	"halfstop/daylight"
 	"halfstop/shoot"
+	"halfstop/stage"
 )
 
-// Hours says how daylight goes with the clock in one setup, against the level that the file states.
+// Hours says how daylight goes with the clock in one setup.
 type Hours struct {
-	At             int       // minute of the day that the file's level is taken to be of
+	At             int       // minute of the day of the setup
+	Shown          int       // that it is looked at; At unless another was asked for
 	From, To, Step int       // minutes of the day
-	Sun            []float64 // altitude in degrees at From, From + Step …
-	Stops          []float64 // daylight against the file's
+	Sun            []float64 // altitude in degrees at From, From + Step …, refraction included
+	Stops          []float64 // what comes in by windows and openings, sun included, against the hour shown
+	Beam           []bool    // the sun itself comes in by one of them
 	Says           []string  // what this rests on, in sentences
 	Marks          []HourMark
 }
@@ -28,40 +29,20 @@ type HourMark struct {
 	Setup  bool
 }
 
-// hourStep is the distance of two entries: at dusk the light falls a fifth of a stop in the time.
-const hourStep = 2
+// hourStep is the distance of two entries, minutes: at dusk the light falls a stop in the time.
+const hourStep = 4
 
-// HoursOf gives the clock of a setup on a scale (daylight.Overcast until there is a fuller sky: this is the one place to put it).
-// zone finds a time zone by its name; nil, or one that it does not know, makes the zone follow the longitude. Whatever the file leaves
-// open is assumed, and said.
-func HoursOf(f *shoot.File, setup int, scale daylight.Scale, source string, zone func(name string) (*time.Location, error)) *Hours {
+// darkStops stands for a window that nothing comes in by.
+const darkStops = -30
+
+// HoursOf gives the clock of a setup: the day's hours and every setup's time, three hours at least.
+// Sun and Stops are empty: see Through. Whatever the file leaves open is assumed, and said.
+func HoursOf(f *shoot.File, setup int) *Hours {
 	h := &Hours{Step: hourStep}
 	say := func(format string, args ...any) { h.Says = append(h.Says, fmt.Sprintf(format, args...)) }
-
-	// Where and when.
-	p := f.Shoot.Place
-	lat, long, placed := p.Latitude, p.Longitude, p.Latitude != 0 || p.Longitude != 0
-	if !placed {
-		lat = 50
-		say("The file names no place: latitude 50° north is assumed, with noon at 12:00.")
+	for _, a := range stage.MomentOf(f, "12:00").Assumed {
+		say("%s.", capital(a))
 	}
-	loc := time.FixedZone("", int(math.Round(long/15))*3600)
-	known := false
-	if placed && p.Zone != "" && zone != nil {
-		if l, err := zone(p.Zone); err == nil {
-			loc, known = l, true
-		}
-	}
-	if placed && !known {
-		say("The time zone is not known: the clock is taken from the longitude, %+d h, without summer time.", int(math.Round(long/15)))
-	}
-	day, err := time.ParseInLocation("2006-01-02", f.Shoot.Date, loc)
-	if err != nil {
-		day = time.Date(2026, 3, 20, 0, 0, 0, 0, loc)
-		say("The file names no date: the equinox, 20 March, is assumed.")
-	}
-
-	// The clock's ends: the day's hours, and every setup's time.
 	minute := func(name, text string, isSetup bool) int {
 		m, ok := clock(text)
 		if !ok {
@@ -77,7 +58,8 @@ func HoursOf(f *shoot.File, setup int, scale daylight.Scale, source string, zone
 		}
 	}
 	hours := f.Shoot.Hours
-	for _, x := range [][2]string{{"access", hours.Access}, {"sitter", hours.Sitter}, {"strike", hours.Strike}, {"out", hours.Out}} {
+	for _, x := range [][2]string{{"access", hours.Access}, {"sitter", hours.Sitter}, {"strike", hours.Strike},
+		{"out", hours.Out}} {
 		grow(minute(x[0], x[1], false))
 	}
 	h.At = -1
@@ -89,31 +71,68 @@ func HoursOf(f *shoot.File, setup int, scale daylight.Scale, source string, zone
 		}
 	}
 	if h.At < 0 {
-		if h.At = 12 * 60; lo <= hi {
-			h.At = (lo + hi) / 2
-		}
-		say("The setup names no time: %s is assumed.", ClockText(h.At))
+		h.At = 12 * 60
+		say("The setup names no time: 12:00 is assumed.")
 		grow(h.At)
 	}
+	h.Shown = minuteOf(f.Setups[setup].Hour, h.At)
+	grow(h.Shown)
 	if hi-lo < 180 {
 		lo, hi = lo-(180-(hi-lo))/2, hi+(180-(hi-lo))/2
 	}
-	h.From, h.To = max(0, lo/30*30), min(24*60, (hi+29)/30*30)
-
-	// The sun and the scale.
-	altitude := func(m int) float64 {
-		a, _ := daylight.Sun(time.Date(day.Year(), day.Month(), day.Day(), 0, m, 0, 0, loc), lat, long)
-		return a
-	}
-	now := scale(altitude(h.At))
-	for m := h.From; m <= h.To; m += h.Step {
-		a := altitude(m)
-		h.Sun = append(h.Sun, a)
-		h.Stops = append(h.Stops, math.Log2(scale(a)/now))
-	}
-	say("Overcast scale: the file's daylight is taken to be the level at %s, and goes up and down with the sun as under even cloud; its colour stays. No sun, no breaks in the cloud: real skies lie up to a stop either way.", ClockText(h.At))
-	say("Source: %s.", source)
+	h.From, h.To = max(0, lo/30*30), min(24*60-hourStep, (hi+29)/30*30)
 	return h
+}
+
+// Through works out what comes in by windows and openings over the hours, by their own weather, with
+// the sun: sky, what stands outside, ground and beam on each pane, as far as its glass lets through.
+func (h *Hours) Through(f *shoot.File, glazings []stage.Glazing) {
+	inflow := func(minute int) (sum float64, beam bool) {
+		for i := range glazings {
+			g := &glazings[i]
+			o, ok := g.Outdoors(f, ClockText(minute), "")
+			if !ok {
+				continue
+			}
+			sky, _, ground := o.PaneOf(hourRays)
+			sum += (sky+ground)*g.Through()*g.Width*g.Height + g.SunFlux(&o)
+			beam = beam || g.Sun(&o) > 0
+		}
+		return sum, beam
+	}
+	stops := func(a, b float64) float64 {
+		if !(a > 0) || !(b > 0) {
+			return darkStops
+		}
+		return max(darkStops, math.Log2(a/b))
+	}
+	now, _ := inflow(h.Shown)
+	h.Sun, h.Stops, h.Beam = nil, nil, nil
+	for m := h.From; m <= h.To; m += h.Step {
+		in, beam := inflow(m)
+		h.Sun = append(h.Sun, stage.MomentOf(f, ClockText(m)).Altitude)
+		h.Stops, h.Beam = append(h.Stops, stops(in, now)), append(h.Beam, beam)
+	}
+	if o, ok := weatherOf(f, glazings, h.Shown); ok {
+		h.Says = append(h.Says, fmt.Sprintf("The sky is %s: real days of that weather lie %.1f st either way. "+
+			"A level that the file states counts at its hour; all other hours follow from it.",
+			o.Weather.Name, o.Weather.Spread))
+	}
+	h.Says = append(h.Says, "Skies: ISO 15469. Levels: IES recommended practice for daylight "+
+		"availability, 1984; under the horizon the twilight of the Explanatory Supplement to the Astronomical Almanac, 1992.")
+}
+
+// hourRays is the side of the grid of directions that a pane's light is summed over: within 2 % of a
+// fine one.
+const hourRays = 16
+
+func weatherOf(f *shoot.File, glazings []stage.Glazing, minute int) (stage.Outdoors, bool) {
+	for i := range glazings {
+		if o, ok := glazings[i].Outdoors(f, ClockText(minute), ""); ok {
+			return o, true
+		}
+	}
+	return stage.Outdoors{}, false
 }
 
 // clock reads hh:mm as a minute of the day.

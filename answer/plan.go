@@ -217,7 +217,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		p.Origin = append(p.Origin, strings.TrimSpace(j.File.Shoot.Notes))
 	}
 	p.Title.Shoot, p.Title.Setup, p.Title.Sheet, p.Title.Of, p.Title.Revision = j.File.Shoot.Title, s.Setup.Name, max(1, w.Sheet), max(1, w.Of), w.Words
-	p.Title.For = strings.TrimSpace(s.Setup.At + "  " + j.File.Shoot.Date)
+	p.Title.For = strings.TrimSpace(s.Setup.Clock() + "  " + j.File.Shoot.Date)
 	return p, nil
 }
 
@@ -374,7 +374,7 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 		out.Fixed, out.Dial = true, "as found"
 		switch l.Kind {
 		case stage.Daylight:
-			out.Dial = orDefault(s.Setup.At, "as found")
+			out.Dial = orDefault(s.Setup.Clock(), "as found")
 			out.Where = "window"
 			out.Bodies = nil
 			out.Words = j.windowWords(l.Name)

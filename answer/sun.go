@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"halfstop/daylight"
 	"halfstop/diag"
@@ -90,7 +89,7 @@ type sunOf struct {
 // window to it; its light off the walls goes as the window's own bounced light.
 func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List, error) {
 	f := j.File
-	at := minuteOf(f.Setups[setup].At, 12*60)
+	at := minuteOf(f.Setups[setup].Clock(), 12*60)
 	ref := at
 	if stage.MomentOf(f, ClockText(at)).Altitude < 3 {
 		ref = 12 * 60
@@ -101,7 +100,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		return nil, list, err
 	}
 	s := m.Stage
-	d := &SunDay{Setup: f.Setups[setup].Name, At: at, Scale: 1, Assumed: stage.MomentOf(f, f.Setups[setup].At).Assumed}
+	d := &SunDay{Setup: f.Setups[setup].Name, At: at, Scale: 1, Assumed: stage.MomentOf(f, f.Setups[setup].Clock()).Assumed}
 	if len(s.Glazings) == 0 {
 		return nil, list, fmt.Errorf("the setup %q has no window and no opening: there is no daylight to follow",
 			d.Setup)
@@ -111,7 +110,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		step = 10
 	}
 	if from == 0 && to == 0 {
-		h := HoursOf(f, setup, daylight.Overcast, "", time.LoadLocation)
+		h := HoursOf(f, setup)
 		from, to = h.From, h.To
 	}
 	for _, g := range s.Glazings {
@@ -403,38 +402,12 @@ func (p place) sun(s *stage.Stage, g *stage.Glazing, o *stage.Outdoors) float64 
 	return e * c
 }
 
-// At gives the job with a setup's hour changed. A level of daylight that the file states stays that
-// of the hour it had.
+// At gives the job with a setup looked at at another hour. A level of daylight that the file states
+// stays that of the hour it had.
 func (j *Job) At(setup int, clock string) *Job {
 	f := *j.File
-	was := f.Setups[setup].At
 	f.Setups = append([]shoot.Setup(nil), f.Setups...)
-	f.Setups[setup].At = clock
-	hold := func(o shoot.Outside) shoot.Outside {
-		if o.Measured == "" && (o.Luminance > 0 || o.Illuminance > 0) && o.Sky != "none" && was != clock {
-			o.Measured = was
-			if was == "" {
-				o.Measured = "12:00"
-			}
-			if o.Sky == "uniform" || o.Sky == "" {
-				o.Sky = "overcast"
-			}
-		}
-		return o
-	}
-	f.Room.Outside = hold(f.Room.Outside)
-	f.Room.Windows = append([]shoot.Window(nil), f.Room.Windows...)
-	for i := range f.Room.Windows {
-		if o := f.Room.Windows[i].Outside; o != nil {
-			held := hold(*o)
-			f.Room.Windows[i].Outside = &held
-		}
-	}
-	openings := append([]shoot.Opening(nil), f.Setups[setup].Openings...)
-	for i := range openings {
-		openings[i].Outside = hold(openings[i].Outside)
-	}
-	f.Setups[setup].Openings = openings
+	f.Setups[setup].Hour = clock
 	return &Job{File: &f, Doc: j.Doc, Files: j.Files}
 }
 

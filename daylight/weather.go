@@ -85,8 +85,8 @@ func (w Weather) turbidity() float64 {
 // Level is the illuminance of open level ground by the sky without the sun, lx. Over the horizon
 // the forms of the IES 1984 (constants from memory, check D7): clear 0.8 + 15.5 √sin h, broken 0.3
 // + 45 sin h, overcast 0.3 + 21 sin h klx. Haze adds half of what it takes from the sun (our
-// estimate: it scatters forward). Under the horizon the fall of twilight (see Overcast), joined at
-// the horizon.
+// estimate: it scatters forward). Under the horizon the fall of twilight, joined at the horizon:
+// cloud is taken to dim it evenly. Single skies lie a factor of two either way.
 func (w Weather) Level(altitude float64, day int) float64 {
 	if math.IsNaN(altitude) {
 		return 0

@@ -360,6 +360,18 @@ type Setup struct {
 	Day      *SetupDay          `yaml:"day" doc:"what the day has to know of this setup"`
 	Every    q.Seconds          `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
 	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
+
+	// Hour is another time of day that the setup is looked at, hh:mm; empty: At. It never stands in the
+	// file: a level of daylight that the file states stays that of At.
+	Hour string `yaml:"-"`
+}
+
+// Clock is the time of day that the setup is looked at.
+func (s *Setup) Clock() string {
+	if s.Hour != "" {
+		return s.Hour
+	}
+	return s.At
 }
 
 // Picture says how scene light becomes print.

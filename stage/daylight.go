@@ -238,15 +238,17 @@ func (o *Outdoors) Beam() float64 {
 }
 
 // Pane is what falls on the outside of the window: sky with what stands there, sun, ground; lx.
-func (o *Outdoors) Pane() (sky, beam, ground float64) {
+func (o *Outdoors) Pane() (sky, beam, ground float64) { return o.PaneOf(48) }
+
+// PaneOf is Pane by n × n directions.
+func (o *Outdoors) PaneOf(n int) (sky, beam, ground float64) {
 	out := geom.FrameOf(o.in.Neg())
-	const n = 48
 	for i := range n {
 		for j := range n {
-			x, y, z := cosineDir((float64(i)+0.5)/n, (float64(j)+0.5)/n)
+			x, y, z := cosineDir((float64(i)+0.5)/float64(n), (float64(j)+0.5)/float64(n))
 			d := out.Out(x, y, z)
-			sky += (o.SkyAt(d) + o.ThingAt(d)) * math.Pi / (n * n)
-			ground += o.ground * o.GroundAt(d) * math.Pi / (n * n)
+			sky += (o.SkyAt(d) + o.ThingAt(d)) * math.Pi / float64(n*n)
+			ground += o.ground * o.GroundAt(d) * math.Pi / float64(n*n)
 		}
 	}
 	return sky, o.Beam() * max(0, -o.Sun.Dot(o.in)), ground
@@ -279,6 +281,25 @@ func cover(word string) (straight, scattered float64, ok bool) {
 	return 1, 0, false
 }
 
+// lookedAt is an outside as it counts at the hour that the setup is looked at: where that is not its
+// own, a level that the file states without its hour is one of the setup's own hour, and goes on from
+// there by the weather.
+func (s *Stage) lookedAt(o *shoot.Outside) *shoot.Outside {
+	own := s.Setup.At
+	if s.Setup.Hour == "" || s.Setup.Hour == own || o.Sky == "none" || o.Measured != "" ||
+		o.Luminance == 0 && o.Illuminance == 0 {
+		return o
+	}
+	held := *o
+	if held.Measured = own; own == "" {
+		held.Measured = "12:00"
+	}
+	if o.Sky == "uniform" || o.Sky == "" {
+		held.Sky = "overcast"
+	}
+	return &held
+}
+
 // byWeather adds the light of a window whose outside is told by its weather: sky, ground and
 // things, and the sun as a source of its own.
 func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o *shoot.Outside, p pane, path,
@@ -292,7 +313,7 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	for _, v := range gb {
 		mean += float64(v) / float64(len(gb))
 	}
-	out, ok := OutdoorsOf(s.Shoot, o, s.Setup.At, c, f.N, mean)
+	out, ok := OutdoorsOf(s.Shoot, o, s.Setup.Clock(), c, f.N, mean)
 	if !ok {
 		s.problem(diag.Error, "stage.sky", opath, "write overcast, broken, hazy, clear or 'cie 1' to 'cie 15'",
 			"the sky outside %s is not known", name)

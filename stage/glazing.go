@@ -3,6 +3,7 @@ package stage
 import (
 	"math"
 
+	"halfstop/content"
 	"halfstop/geom"
 	"halfstop/shoot"
 )
@@ -99,4 +100,22 @@ func (g *Glazing) Patch(sun geom.Vec) (out []geom.Vec) {
 		out = append(out, q.AddMul(sun, -q.Z/sun.Z))
 	}
 	return out
+}
+
+// Key is the content key of all that its daylight rests on but the sun's place.
+func (g *Glazing) Key() content.Key {
+	var h content.Hash
+	o := &g.outside
+	h.Text(g.Name + "\n" + o.Sky + "\n" + o.Measured + "\n" + g.measured)
+	h.Bool(o.NoSun)
+	h.Bool(g.pane.diffuse)
+	h.Bool(g.Layer >= 0)
+	h.Floats(g.At.X, g.At.Y, g.At.Z, g.Frame.N.X, g.Frame.N.Y, g.Frame.N.Z, g.Width, g.Height, g.ground,
+		float64(o.Luminance), float64(o.Illuminance), o.Turbidity, g.pane.straight, g.pane.scattered, g.pane.gel,
+		g.pane.tau(1), g.pane.tau(0.5))
+	for _, s := range o.Stands {
+		h.Text(s.Kind)
+		h.Floats(float64(s.Distance), float64(s.Height), float64(s.Width), float64(s.Reflectance))
+	}
+	return h.Key()
 }

@@ -131,6 +131,7 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		s.Scene.AddQuad(c.AddMul(f.N, -0.01), f, w, h, s.preset("glass frosted", path))
 	}
 	p := s.paneOf(tau, diffuse, before.cover, before.gels, path)
+	o = s.lookedAt(o)
 	s.glaze(name, c, f, w, h, o, p)
 	if s.off(name) || o.Sky == "none" {
 		return

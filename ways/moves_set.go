@@ -214,7 +214,7 @@ func (g *generator) blind(l int) {
 // later tries the setup half an hour and an hour later, where daylight goes by the clock.
 func (g *generator) later() {
 	var h, m int
-	at := g.base.stage.Setup.At
+	at := g.base.stage.Setup.Clock()
 	if n, _ := fmt.Sscanf(at, "%d:%d", &h, &m); n != 2 {
 		return
 	}
@@ -226,7 +226,7 @@ func (g *generator) later() {
 		to := fmt.Sprintf("%02d:%02d", t/60, t%60)
 		g.add(change{kind: "hour", words: "wait until " + to, action: "wait",
 			detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
-			apply: func(s *shoot.Setup) { s.At = to }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
+			apply: func(s *shoot.Setup) { s.At, s.Hour = to, "" }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
 	}
 }
 

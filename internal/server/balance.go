@@ -19,7 +19,6 @@ import (
 type BalanceAsk struct {
 	Revision int      `json:"revision"`
 	Held     []HoldAt `json:"held,omitempty" doc:"levels held on top of the look; each takes the place of the look's own wish about the level of that point"`
-	Daylight float64  `json:"daylight_stops,omitempty" doc:"daylight against the file's: for another hour"`
 	Locks    []string `json:"locks,omitempty" doc:"names of lights that stay as they are, beside those locked in the file"`
 }
 
@@ -61,9 +60,6 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	}
 	asked, err := s.held(st, &a)
 	if err != nil {
-		return err
-	}
-	if asked, err = atHour(asked, a.Daylight); err != nil {
 		return err
 	}
 	b, err := ways.Balance(ctx, asked, meas)

@@ -87,10 +87,11 @@ type book struct {
 	closed     bool
 	journal    *journal
 	locks      []*store.Lock
-	taken      []string // ids of the last changes
-	past       []old    // texts of the last revisions
-	changed    func()   // told after every change, without a lock
-	kitChanged func()   // told after files of kit were read again, without a lock
+	taken      []string          // ids of the last changes
+	hours      map[string]string // by name of a setup: the hour it is looked at, where not its own
+	past       []old             // texts of the last revisions
+	changed    func()            // told after every change, without a lock
+	kitChanged func()            // told after files of kit were read again, without a lock
 	log        func(format string, args ...any)
 	faulted    func(what string, v any, stack []byte)
 	saver      *time.Timer
@@ -102,7 +103,7 @@ type book struct {
 // the file's. gone: there is no file, and the journal's text is all there is.
 func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bool, k keeper) *book {
 	j := k.journal
-	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{},
+	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{}, hours: map[string]string{},
 		changed: func() {}, kitChanged: func() {},
 		log: func(string, ...any) {}, faulted: func(what string, v any, _ []byte) { panic(fmt.Sprint(what, ": ", v)) }}
 	for _, t := range k.troubles {
@@ -226,7 +227,7 @@ func (b *book) take(text []byte, own []shoot.KitFile) {
 	}
 	if !broken {
 		was := b.good
-		b.good = &model{rev: b.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: b.files}, list: list,
+		b.good = &model{rev: b.rev, text: text, job: b.timed(&answer.Job{File: f, Doc: doc, Files: b.files}), list: list,
 			born: time.Now()}
 		if was != nil {
 			b.good.last = was.born

@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"halfstop/internal/store"
+	"io/fs"
 	"math"
 	"net/http"
 	"strings"
@@ -123,47 +125,90 @@ func TestFieldsGiveWay(t *testing.T) {
 	}
 }
 
-// TestHours: the clock of a setup with a window; a spot and a balance at another hour see the other daylight.
+// TestHours: a setup in whose window the sun stands is looked at at another hour. Readings are those of
+// a file that says that hour, the sun lies where trigonometry puts it, balance and spot are of it, the
+// text is untouched, and the way back gives what there was.
 func TestHours(t *testing.T) {
-	c := start(t, Options{})
-	_, b := c.do("GET", "/api/setup/0", nil)
-	var v SetupView
-	if err := json.Unmarshal(b, &v); err != nil {
-		t.Fatal(err)
+	const sunny = `halfstop: 1
+shoot: {date: 2026-03-20, place: {latitude: 50, longitude: 0.0001, zone: UTC}}
+room:
+  size: [4, 6, 3]
+  outside: {sky: clear}
+  windows: [{name: front, wall: 1, from: 1, width: 2, sill: 1, head: 2.5, glass: "0.8"}]
+setups:
+  - name: s
+    time: "%s"
+    camera: {at: [2, 5.8, 1.4], aim: [2, 2, 0], lens: 35 mm, aperture: f/4, shutter: 1/60, iso: 100}
+    look: [{point: near, stops: 0, priority: must}]
+    may: {aperture: [f/1.4, f/22], iso: [100, 6400]}
+    points: [{name: near, at: [2, 2, 0], facing: up}, {name: far, at: [2, 5.5, 0], facing: up}]
+`
+	open := func(at string) *client {
+		return start(t, Options{Shoot: &store.Shoot{Name: "s.yaml", Src: fmt.Appendf(nil, sunny, at)}, Demo: true,
+			Files: func(string) ([]byte, error) { return nil, fs.ErrNotExist }})
 	}
-	h := v.Hours
-	if h == nil || h.At != 17*60+40 || len(h.Sun) != len(h.Stops) || len(h.Sun) != (h.To-h.From)/h.Step+1 || !strings.Contains(strings.Join(h.Says, " "), "Overcast scale") {
+	lux := func(c *client) []float64 {
+		v := ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?wait=1&word=fine", nil)
+		return []float64{v.Readings.Points[0].Lux, v.Readings.Points[1].Lux}
+	}
+	c, noon := open("16:00"), open("12:00")
+	want := lux(noon)
+	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
+	h := ask[SetupView](c, 200, "GET", "/api/setup/0", nil).Hours
+	if h == nil || h.At != 16*60 || h.Shown != h.At || len(h.Sun) != len(h.Stops) || len(h.Stops) != (h.To-h.From)/h.Step+1 {
 		t.Fatalf("%+v", h)
 	}
-	spot := func(q string) float64 { // the window's part of a spot near it
-		res, b := c.do("GET", "/api/setup/0/spot?x=0.1&y=0.35"+q, nil)
-		var s SpotView
-		if res.StatusCode != 200 || json.Unmarshal(b, &s) != nil || s.Reading.Stops == nil {
-			t.Fatalf("%d %s", res.StatusCode, b)
+	spot := func() float64 { // of the floor in the picture's middle
+		return *ask[SpotView](c, 200, "GET", "/api/setup/0/spot?x=0.5&y=0.5", nil).Reading.Stops
+	}
+	balance := func() string {
+		return fmt.Sprint(ask[BalanceView](c, 200, "POST", "/api/setup/0/balance", BalanceAsk{Revision: c.state().Revision}).Edits)
+	}
+	spot16, balance16 := spot(), balance()
+	st := ask[State](c, 200, "POST", "/api/setup/0/hour", `{"minute":720}`)
+	if st.Revision < 2 || st.Good != st.Revision || st.Undo != "" || st.Draft {
+		t.Errorf("state after looking at noon: %+v", st)
+	}
+	for i, x := range lux(c) {
+		if off := math.Log2(x / want[i]); math.Abs(off) > 0.06 { // two fine readings of 0.03 st
+			t.Errorf("point %d: %.0f lx at noon, %.0f in a file of noon (%+.2f st)", i, x, want[i], off)
 		}
-		return *s.Reading.Stops
 	}
-	if day, file := spot("&daylight=10"), spot(""); !(day > file+1) {
-		t.Errorf("with daylight ten stops up the spot reads %+.2f, as in the file %+.2f", day, file)
+	v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
+	if v.Hours.Shown != 720 || v.Hours.At != 960 || v.Time != "16:00" || len(v.Hours.Patches) != 1 {
+		t.Fatalf("%+v", v.Hours)
 	}
-	for _, bad := range []string{"x", "99", "NaN"} {
-		if res, _ := c.do("GET", "/api/setup/0/spot?x=0.5&y=0.5&daylight="+bad, nil); res.StatusCode != 400 {
-			t.Errorf("daylight=%s: %d", bad, res.StatusCode)
+	// At noon the sun stands at (90 - 50)° but for the equinox's moment and refraction: the patch ends at
+	// 2.5 m / tan 40° from the window.
+	far := 0.0
+	for _, p := range v.Hours.Patches[0].Floor {
+		far = max(far, p[1])
+	}
+	if want := 2.5 / math.Tan(40*math.Pi/180); math.Abs(far-want) > 0.05 {
+		t.Errorf("the patch ends %.2f m from the window, want %.2f", far, want)
+	}
+	if s := spot(); math.Abs(s-spot16) < 0.3 {
+		t.Errorf("the spot reads %+.2f at noon and %+.2f at 16:00", s, spot16)
+	}
+	if b := balance(); b == balance16 {
+		t.Errorf("balance gives %s at both hours", b)
+	}
+	if now := ask[TextView](c, 200, "GET", "/api/text", nil).Text; now != text {
+		t.Error("the text was changed")
+	}
+	// An edit keeps the hour; a wrong minute is refused.
+	c.edit("iso", "", Edit{Set: "setups[0].camera.iso", Value: "200"})
+	if v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil); v.Hours.Shown != 720 {
+		t.Errorf("after an edit it is %d that is shown", v.Hours.Shown)
+	}
+	for _, bad := range []string{`{"minute":1440}`, `{"minute":-1}`, `{"minute":"x"}`} {
+		if res, _ := c.do("POST", "/api/setup/0/hour", bad); res.StatusCode != 400 {
+			t.Errorf("%s: %d", bad, res.StatusCode)
 		}
 	}
-	// With so much daylight the face is past what the look asks, so the answer is another.
-	ask := func(d float64) string {
-		res, b := c.do("POST", "/api/setup/1/balance", fmt.Sprintf(`{"revision":1,"daylight_stops":%g}`, d))
-		var v BalanceView
-		if res.StatusCode != 200 || json.Unmarshal(b, &v) != nil {
-			t.Fatalf("%d %s", res.StatusCode, b)
-		}
-		return fmt.Sprint(v.Edits)
-	}
-	if plain, day := ask(0), ask(7); plain == day {
-		t.Errorf("seven stops more daylight leave the settings at %s", plain)
-	}
-	if res, _ := c.do("POST", "/api/setup/0/balance", `{"revision":1,"daylight_stops":99}`); res.StatusCode != 400 {
-		t.Errorf("99 stops of daylight: %d", res.StatusCode)
+	ask[State](c, 200, "POST", "/api/setup/0/hour", `{"minute":null}`)
+	if v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil); v.Hours.Shown != 960 || len(v.Hours.Patches) != 1 ||
+		fmt.Sprint(v.Hours.Stops) != fmt.Sprint(h.Stops) {
+		t.Errorf("back at 16:00: %+v", v.Hours)
 	}
 }

@@ -271,15 +271,6 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 		a := at.Array()
 		out.At, out.Metres = &a, d
 	}
-	hour := 0.0
-	if t := r.FormValue("daylight"); t != "" {
-		if hour, err = strconv.ParseFloat(t, 64); err != nil {
-			return refuse(http.StatusBadRequest, "daylight: give stops")
-		}
-	}
-	if st, err = atHour(st, hour); err != nil {
-		return err
-	}
 	sub := *st
 	sub.Points = []stage.Point{{Name: "spot", Receptor: "spot", At: at, Seen: &trace.Receptor{Kind: trace.Spot, At: lens.At, Facing: dir, Angle: math.Pi / 180}}}
 	ctx, stop := context.WithTimeout(r.Context(), 3*time.Second)

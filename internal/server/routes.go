@@ -69,7 +69,6 @@ var routes = []route{
 		[]param{
 			{"x", "number", "0 to 1 from the left"},
 			{"y", "number", "0 to 1 from the top"},
-			{"daylight", "number", "daylight in stops against the file's (another hour)"},
 		}, nil, SpotView{}, "", (*Server).getSpot},
 	{"GET", "/api/setup/{i}/fields",
 		"the light over a plane through the place, level or upright, layer by layer, to draw contours of any " +
@@ -81,6 +80,10 @@ var routes = []route{
 				"turned: a flat meter turned to each light, straight light only; camera: a dome towards the " +
 					"camera, with what walls give back"},
 		}, nil, FieldsView{}, "", (*Server).getFields},
+	{"POST", "/api/setup/{i}/hour",
+		"look at the setup at another hour, in all pages: sky and sun are of that hour in readings, picture, " +
+			"checks and ways; the file stays as it is",
+		nil, HourAsk{}, State{}, "", (*Server).postHour},
 	{"POST", "/api/setup/{i}/balance",
 		"settings for the look; nothing is changed: send the edits to /api/edit",
 		nil, BalanceAsk{}, BalanceView{}, "", (*Server).postBalance},

@@ -2,6 +2,7 @@ package server
 
 import (
 	"halfstop/answer"
+	"halfstop/content"
 	"halfstop/diag"
 )
 
@@ -77,6 +78,8 @@ type SetupView struct {
 	Off      []string       `json:"off" doc:"house lights and windows that are off in this setup"`
 	Haze     *HazeView      `json:"haze,omitempty"`
 	Hours    *HoursView     `json:"hours,omitempty" doc:"how daylight goes with the clock; absent where the setup has none"`
+
+	hoursKey content.Key // what Hours rest on
 }
 
 // CoverView is where the type of a cover stands, shares of the crop.

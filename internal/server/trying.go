@@ -90,7 +90,10 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 	if list.Has(diag.Error) || h.index >= len(f.Setups) {
 		return nil, nil, nil, nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "with this change the shoot would have errors", Messages: list}}
 	}
-	return m, &model{rev: m.rev, text: text, job: &answer.Job{File: f, Doc: doc, Files: m.job.Files}, list: list, born: time.Now()}, h, &a, nil
+	s.book.mu.Lock()
+	job := s.book.timed(&answer.Job{File: f, Doc: doc, Files: m.job.Files})
+	s.book.mu.Unlock()
+	return m, &model{rev: m.rev, text: text, job: job, list: list, born: time.Now()}, h, &a, nil
 }
 
 // queued runs work in the queue and waits for it. Work that something more urgent stops is begun again.

@@ -59,7 +59,11 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 	if c := w.Cover; c != nil {
 		v.Cover = &CoverView{Path: v.Path + ".cover", Title: float64(c.Title), Margin: float64(c.Margin), Lines: c.Lines, Column: float64(c.Column)}
 	}
-	v.Hours = hoursView(m, s, index)
+	var had *HoursView
+	if old != nil {
+		had, v.hoursKey = old.Hours, old.hoursKey
+	}
+	v.Hours, v.hoursKey = hoursView(m, s, index, had, v.hoursKey)
 	if h := w.Haze; h != nil {
 		v.Haze = &HazeView{Path: v.Path + ".haze", Visibility: float64(h.Visibility)}
 		if s.Scene.Medium != nil {

@@ -219,8 +219,8 @@ export class Desk {
       if (!v || !point || !level) break;
       const f = level.f * 2 ** ((stops - level.stops) / 2);
       try {
-        const held = [edits.heldAs(v, point, stops, f)], daylight = p.hour === null ? {} : { daylight_stops: trialOf(p).daylight ?? 0 };
-        const asked = { revision: p.state?.revision ?? 0, held, locks: [...p.locks], ...daylight };
+        const held = [edits.heldAs(v, point, stops, f)];
+        const asked = { revision: p.state?.revision ?? 0, held, locks: [...p.locks] };
         const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, asked);
         const wish = edits.wishEdits(v, point, stops, f, (n) => this.levels[v.points.findIndex((q) => q.name === n)]?.stops);
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
@@ -254,9 +254,9 @@ export class Desk {
 
   // The picture.
   async spot(x: number, y: number): Promise<void> {
-    const p = this.store.page, daylight = p.hour === null ? "" : `&daylight=${(trialOf(p).daylight ?? 0).toFixed(3)}`;
+    const p = this.store.page;
     try {
-      this.store.set({ spot: await ask<SpotView>(`/api/setup/${p.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}${daylight}`) });
+      this.store.set({ spot: await ask<SpotView>(`/api/setup/${p.setup}/spot?x=${x.toFixed(4)}&y=${y.toFixed(4)}`) });
     } catch (e) { this.say(e); }
   }
   private spotTimer = 0;

@@ -56,12 +56,13 @@ export function contoursAt(d: Desk, text: string): void {
   d.store.set({ contourZ: z });
 }
 
-/** Shows a minute of the day; null goes back to the setup's own. */
+/** Shows a minute of the day; null goes back to the setup's own. At once what was traced is weighed by it; the program follows with that hour's sky and sun. */
 export function showHour(d: Desk, minute: number | null): void {
   const h = d.store.page.view?.hours;
   if (!h) return;
   const to = minute === null ? null : clamped(h, minute);
   d.store.set({ hour: to === h.at ? null : to });
+  void d.live.hour();
 }
 
 export function stepHour(d: Desk, by: number): void {

@@ -37,11 +37,14 @@ export function plan(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels)
   const X = (x: number) => dot(px(p, x)), Y = (y: number) => dot(py(p, y));
   const room = v.room.outline.length ? poly(v.room.outline.map((c) => [px(p, c[0]), py(p, c[1])])) : "";
   const objects = v.objects.filter((o) => o.foot.length > 2).map((o) => m`<path class="thing" d="${poly(o.foot.map((c) => [px(p, c[0]), py(p, c[1])]))}"><title>${o.name}</title></path>`);
+  // Where the sun lies on the floor, cut to the room.
+  const patches = (v.hours?.patches ?? []).filter((o) => o.floor.length > 2).map((o) =>
+    m`<path class="sunlies" clip-path="url(#room)" d="${poly(o.floor.map((c) => [px(p, c[0]), py(p, c[1])]))}"><title>the sun through ${o.window}, on the floor</title></path>`);
   const lines = v.room.practicals.map((q) => {
     const l = v.lights.find((x) => x.path === q.path || x.name === q.name);
     return q.line.length > 1 ? m`<path class="above" d="M${q.line.map((c) => `${X(c[0])} ${Y(c[1])}`).join("L")}" ${q.off || !l ? "" : m`stroke="${look.colour(l)}"`}/>` : q.line[0] ? m`<circle class="above" cx="${X(q.line[0][0])}" cy="${Y(q.line[0][1])}" r="4"/>` : "";
   });
-  return m`<g class="plan-g">${group("p-things", objects)}${group("p-under", look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look, labels).map(kept)}${v.lights.map((l) => light(l, p, look, labels))}${kept(sitter(v, p, look))}${points(v, p, look, labels).map(kept)}
+  return m`<g class="plan-g">${group("p-things", objects)}${group("p-sun", patches)}${group("p-under", look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look, labels).map(kept)}${v.lights.map((l) => light(l, p, look, labels))}${kept(sitter(v, p, look))}${points(v, p, look, labels).map(kept)}
 ${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group("p-dims", dims(v, p, look))}${aims(v, look, "plan", (c) => [px(p, c[0] ?? 0), py(p, c[1] ?? 0)])}</g>`;
 }
 

@@ -1173,18 +1173,29 @@ export interface FieldsOne {
 }
 
 export interface HoursView {
-  /** minute of the day that the file's level is taken to be of */
+  /** minute of the day of the setup in the file */
   at: number;
+  /** minute that all of this setup is of: see POST /api/setup/{i}/hour */
+  shown: number;
   from: number;
   to: number;
   step: number;
   /** altitude, degrees */
   sun: number[];
-  /** daylight against the file's level: what its layers' weights go up by */
+  /** what comes in from outside, sun included, against the minute shown */
   stops: number[];
+  /** the sun itself comes in */
+  beam: boolean[];
   /** what this rests on, in sentences */
   says: string[];
   marks: HourMark[];
+  patches: PatchView[];
+}
+
+export interface PatchView {
+  window: string;
+  /** corners on the floor, may lie outside the room */
+  floor: [number, number][];
 }
 
 export interface HourMark {
@@ -1192,6 +1203,11 @@ export interface HourMark {
   minute: number;
   /** the time of a setup; else one of the day's hours */
   setup: boolean;
+}
+
+export interface HourAsk {
+  /** of the day; null: the setup's own */
+  minute: number | null;
 }
 
 export interface PlaceView {

@@ -1,5 +1,5 @@
 // The lights, a row each: chip, name, head and what is on it, fader over the real range, what it is set to, how far it can rise, alone, off, lock.
-import { daylightStops } from "../model/hour.ts";
+import { againstFile } from "../model/hour.ts";
 import { dialNear } from "../model/light.ts";
 import { hardware, wholeName } from "../model/names.ts";
 import type { KitView, LightView } from "../model/wire.ts";
@@ -28,7 +28,7 @@ const still = (l: LightView): string => (l.kind === "daylight" ? "falls with the
 function row(p: Page, l: LightView, colour: string): Markup {
   const sel = p.light === l.path, k = p.trial.k.get(l.path), stops = k && l.k > 0 ? l.stops + Math.log2(k / l.k) : l.stops, name = wholeName(l);
   const near = k ? dialNear(l, stops) : undefined, setting = near?.text ?? l.setting, day = l.kind === "daylight", hour = day && p.hour !== null ? p.view?.hours : undefined;
-  const said = l.off ? "off" : hour ? `${signed(daylightStops(hour, p.hour))} stops` : day && p.view?.hours ? clock(p.view.hours.at, p.units) : minus(setting) || "as found";
+  const said = l.off ? "off" : hour ? `${signed(againstFile(hour, p.hour ?? hour.at))} stops` : day && p.view?.hours ? clock(p.view.hours.at, p.units) : minus(setting) || "as found";
   const set = l.setting_path && !l.off
     ? m`<input class="se" data-act="own" data-arg="setting" data-path="${l.path}" data-key="set-${l.path}" data-pick="" value="${minus(setting)}" autocomplete="off" spellcheck="false" aria-label="${l.name} set to">`
     : m`<span class="se">${said}</span>`;

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { placeOf } from "../draw/place.ts";
 import type { SetupView } from "../model/wire.ts";
-import { ofFileHour } from "./hours.ts";
+import { otherHour } from "./hours.ts";
 import { scaleBar } from "./planpart.ts";
 import type { Page } from "../state/store.ts";
 
@@ -19,11 +19,11 @@ test("the scale bar is as long as it says, in metres and in feet, at any size an
   }
 });
 
-test("what is of the file's hour says so only while another hour is shown", () => {
+test("what is of another hour than the file's says so", () => {
   const p = { view: { hours: { at: 1060 } }, hour: null, units: { lengths: "metres", clock: 24 } } as unknown as Page;
-  assert.equal(ofFileHour(p), "");
+  assert.equal(otherHour(p), "");
   p.hour = 1105;
-  assert.equal(ofFileHour(p), "for 17:40, the hour in the file, not 18:25");
+  assert.equal(otherHour(p), "at 18:25, not 17:40 as in the file");
   p.units.clock = 12;
-  assert.match(ofFileHour(p), /5:40 pm.*6:25 pm/);
+  assert.match(otherHour(p), /6:25 pm.*5:40 pm/);
 });

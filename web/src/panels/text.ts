@@ -1,7 +1,7 @@
 // The shoot file as text with its messages at their place, and the list of checks.
 import type { Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
-import { ofFileHour } from "./hours.ts";
+import { otherHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
 
 export const allMessages = (p: Page): Message[] => {
@@ -31,8 +31,8 @@ export function messageList(p: Page, kinds: readonly Message["severity"][]): Mar
 
 /** The checks of the setup shown and of the file. */
 export function checks(p: Page): Markup {
-  const name = p.view?.name ?? "", hour = ofFileHour(p);
-  return m`<div class="hd"><h2>Checks</h2><p role="status">${name ? `of ${name}${hour ? "" : ", and of the file"}` : ""}${hour ? m`, <b>${hour}</b>` : ""}</p></div><div class="list">${allMessages(p).length ? messageList(p, ["error", "finding", "caution", "note"]) : m`<p class="none">Nothing found. Looked at: what stands in a wall, through the ceiling, inside something, in the frame or reflected into it; heights overhead, heat, smoke heads, circuits, exits, haze; shutter and sync.</p>`}<p class="none">Planning hints: the venue, local codes and licensed people decide. The other setups have their own checks.</p></div>`;
+  const name = p.view?.name ?? "", hour = otherHour(p);
+  return m`<div class="hd"><h2>Checks</h2><p role="status">${name ? `of ${name}, and of the file` : ""}${hour ? m`, <b>${hour}</b>` : ""}</p></div><div class="list">${allMessages(p).length ? messageList(p, ["error", "finding", "caution", "note"]) : m`<p class="none">Nothing found. Looked at: what stands in a wall, through the ceiling, inside something, in the frame or reflected into it; heights overhead, heat, smoke heads, circuits, exits, haze; shutter and sync.</p>`}<p class="none">Planning hints: the venue, local codes and licensed people decide. The other setups have their own checks.</p></div>`;
 }
 
 export function textHead(p: Page): Markup {

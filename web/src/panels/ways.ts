@@ -3,7 +3,7 @@ import { inOrder } from "../actions/ways.ts";
 import { changed, type Part } from "../draw/change.ts";
 import type { Edit, WayJSON } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
-import { ofFileHour } from "./hours.ts";
+import { otherHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { minus, signed } from "../units/stops.ts";
 import { pictureKey } from "../state/pictures.ts";
@@ -67,7 +67,7 @@ function pair(p: Page, edits: Edit[], words: string): Markup {
 
 export function waysOut(p: Page): Markup {
   const w = p.ways, stale = w !== null && w.revision !== p.view?.revision;
-  return m`<div class="hd"><h2>Ways out</h2><p role="status">${ofFileHour(p) ? m`<b>${ofFileHour(p)}.</b> ` : ""}${p.searching >= 0 ? `searching, ${Math.round(p.searching * 100)} %` : w === null ? "" : stale ? "of the plan before the last change" : "ranked by loss to the look, then minutes"}</p>${p.searching < 0 && (stale || w === null) ? m`<button class="lnk end" data-act="search">search ${stale ? "again" : ""}</button>` : ""}</div><div class="list">${p.way ? m`<p class="vh" role="status">highlighted: ${wayWords(p)}</p>` : ""}${w === null ? (p.searching >= 0 ? m`<p class="none">The look is balanced, then each way out is tried and balanced anew. This takes some seconds.</p>` : "") : list(p)}</div>`;
+  return m`<div class="hd"><h2>Ways out</h2><p role="status">${otherHour(p) ? m`<b>${otherHour(p)}.</b> ` : ""}${p.searching >= 0 ? `searching, ${Math.round(p.searching * 100)} %` : w === null ? "" : stale ? "of the plan before the last change" : "ranked by loss to the look, then minutes"}</p>${p.searching < 0 && (stale || w === null) ? m`<button class="lnk end" data-act="search">search ${stale ? "again" : ""}</button>` : ""}</div><div class="list">${p.way ? m`<p class="vh" role="status">highlighted: ${wayWords(p)}</p>` : ""}${w === null ? (p.searching >= 0 ? m`<p class="none">The look is balanced, then each way out is tried and balanced anew. This takes some seconds.</p>` : "") : list(p)}</div>`;
 }
 
 /** The highlighted way in words, for who does not see it. */

@@ -150,6 +150,28 @@ export class Live {
     if (!this.store.page.textDirty && textShown(this.store.page)) void this.fetchText();
   }
 
+  private hourBusy = false;
+
+  /** Asks for the hour that the page shows; while one asking is under way the newest waits. */
+  async hour(): Promise<void> {
+    if (this.hourBusy) return;
+    this.hourBusy = true;
+    for (let last: number | null | undefined; last !== this.store.page.hour;) {
+      const i = this.store.page.setup;
+      last = this.store.page.hour;
+      try {
+        const state = await ask<State>(`/api/setup/${i}/hour`, { minute: last });
+        this.take(state);
+        await this.readingsOf(state.good_revision);
+      } catch (e) {
+        if (e instanceof Refused) this.store.set({ toast: e.message });
+        break;
+      }
+      if (i !== this.store.page.setup) break;
+    }
+    this.hourBusy = false;
+  }
+
   private behind = 0;
 
   /** Keeps on the device where one is, so that a reload comes back there. */
@@ -169,6 +191,7 @@ export class Live {
     if (point !== p.point) patch.point = point;
     this.remember(view, patch);
     if (!p.drag) patch.trial = { k: new Map() };
+    if (!this.hourBusy) patch.hour = view.hours && view.hours.shown !== view.hours.at ? view.hours.shown : null;
     if (p.readings?.index !== view.index) patch.readings = null;
     this.store.set(patch);
     void this.fetchFilm();
@@ -331,6 +354,6 @@ const looks = (v: SetupView): string =>
 /** What the layers of a picture depend on: places and parts, not settings. */
 function filmKey(v: SetupView): string {
   const c = v.camera, camera = c && [c.at, c.axis, c.up, c.image, c.sensor_width, c.aperture.value, c.focus];
-  return JSON.stringify([v.index, camera, v.sitter, v.panels, v.objects, v.room, v.haze,
+  return JSON.stringify([v.index, camera, v.sitter, v.panels, v.objects, v.room, v.haze, v.hours?.shown,
     v.lights.map((l) => [l.layer, l.at, l.aim, l.head, l.modifier, l.grid, l.through, l.bodies, l.colour, l.gels])]);
 }

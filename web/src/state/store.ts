@@ -22,7 +22,7 @@ export const inHand = (p: Page): boolean => p.drag?.at !== undefined;
 
 /** What is tried out now: settings on their way, and the hour. */
 export const trialOf = (p: Page): Trial =>
-  p.hour === null ? p.trial : { ...p.trial, daylight: daylightStops(p.view?.hours, p.hour) };
+  p.view?.hours ? { ...p.trial, daylight: daylightStops(p.view.hours, p.hour) } : p.trial;
 
 /** The height of the contours, metres. */
 export const contourHeight = (p: Page): number =>
