@@ -265,8 +265,8 @@ func (j *Job) DayChecks() diag.List {
 	return day.Check(j.File, &k, j.Doc.Pos)
 }
 
-// Accept turns what the shoot has accepted into notes that say so with its reason; an acceptance that
-// nothing answers to any more is a note too, so that the list stays true.
+// Accept turns what the shoot has accepted into notes that say so with its reason; an acceptance
+// that nothing answers to any more is a note too, so that the list stays true.
 func (j *Job) Accept(list diag.List) diag.List {
 	out := slices.Clone(list)
 	used := make([]bool, len(j.File.Accepted))
@@ -276,7 +276,8 @@ func (j *Job) Accept(list diag.List) diag.List {
 			continue
 		}
 		for k, a := range j.File.Accepted {
-			if m.Code != a.Code || a.About != "" && !strings.Contains(strings.ToLower(m.Text), strings.ToLower(a.About)) {
+			if m.Code != a.Code || a.About != "" && !strings.Contains(strings.ToLower(m.Text),
+				strings.ToLower(a.About)) {
 				continue
 			}
 			used[k] = true
@@ -287,7 +288,8 @@ func (j *Job) Accept(list diag.List) diag.List {
 	}
 	for k, a := range j.File.Accepted {
 		if !used[k] {
-			out = append(out, diag.Message{Severity: diag.Note, Code: "shoot.accepted", Pos: j.Doc.Pos(fmt.Sprintf("accepted[%d]", k)),
+			out = append(out, diag.Message{Severity: diag.Note, Code: "shoot.accepted",
+				Pos:  j.Doc.Pos(fmt.Sprintf("accepted[%d]", k)),
 				Text: fmt.Sprintf("nothing is found of %q any more", a.Code), Fix: "delete it"})
 		}
 	}

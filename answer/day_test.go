@@ -30,8 +30,8 @@ func dayOf(t *testing.T, name string, p day.Progress) *Day {
 	return d
 }
 
-// TestDayOfEveryRoom: the rooms of the zoo and the demonstration are planned; nobody is in two places, and every
-// task has its people.
+// TestDayOfEveryRoom: the rooms of the zoo and the demonstration are
+// planned; nobody is in two places, and every task has its people.
 func TestDayOfEveryRoom(t *testing.T) {
 	files, err := filepath.Glob("../zoo/*.yaml")
 	if err != nil || len(files) < 10 {

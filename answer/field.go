@@ -11,9 +11,10 @@ import (
 	"halfstop/stage"
 )
 
-// Fields gives, for each layer, its light over the place at a height: stops against ref (lx·s at the setup's shutter), as a
-// meter turned to that light would read. Direct light, without the sitter; lights that work by way of a surface with what
-// that surface gives. A layer that is off has no field.
+// Fields gives, for each layer, its light over the place at a height: stops
+// against ref (lx·s at the setup's shutter), as a meter turned to that light
+// would read. Direct light, without the sitter; lights that work by way of a
+// surface with what that surface gives. A layer that is off has no field.
 func (j *Job) Fields(ctx context.Context, setup int, z, ref float64, seed uint64) ([]*sheet.Field, error) {
 	s, _ := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Empty: true})
 	if s == nil || !(ref > 0) {

@@ -20,7 +20,8 @@ type FrameWork struct {
 // defaultSide is the longer side of a picture of no stated size, pixels.
 const defaultSide = 480
 
-// Frame computes the picture of one setup. The messages are the stage's; the Frame is nil when one of them is an Error.
+// Frame computes the picture of one setup. The messages are the
+// stage's; the Frame is nil when one of them is an Error.
 func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*render.Frame, diag.List, error) {
 	width, height := w.Width, w.Height
 	if cam := j.File.Setups[setup].Camera; width == 0 && cam != nil {
@@ -28,7 +29,8 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*render.Frame,
 			width, height = height, width
 		}
 	}
-	s, list := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Far, Pixels: [2]int{width, height}})
+	s, list := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Far,
+		Pixels: [2]int{width, height}})
 	if s == nil {
 		return nil, list, nil
 	}
@@ -45,7 +47,9 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*render.Frame,
 		width, height = render.Size(s, defaultSide)
 	}
 	if need := s.Scene.FilmBytes(width, height); w.MostBytes > 0 && need > w.MostBytes {
-		return nil, list, fmt.Errorf("a picture of %d × %d with %d lights takes about %.1f GiB of memory, over the limit of %.1f GiB; take a smaller --size",
+		return nil, list, fmt.Errorf(
+			"a picture of %d × %d with %d lights takes about %.1f GiB of memory, over the limit of %.1f GiB; take "+
+				"a smaller --size",
 			width, height, len(s.Layers), float64(need)/(1<<30), float64(w.MostBytes)/(1<<30))
 	}
 	w.Width, w.Height = width, height

@@ -84,8 +84,9 @@ func HoursOf(f *shoot.File, setup int) *Hours {
 	return h
 }
 
-// Through works out what comes in by windows and openings over the hours, by their own weather, with
-// the sun: sky, what stands outside, ground and beam on each pane, as far as its glass lets through.
+// Through works out what comes in by windows and openings over the
+// hours, by their own weather, with the sun: sky, what stands outside,
+// ground and beam on each pane, as far as its glass lets through.
 func (h *Hours) Through(f *shoot.File, glazings []stage.Glazing) {
 	inflow := func(minute int) (sum float64, beam bool) {
 		for i := range glazings {
@@ -119,11 +120,12 @@ func (h *Hours) Through(f *shoot.File, glazings []stage.Glazing) {
 			o.Weather.Name, o.Weather.Spread))
 	}
 	h.Says = append(h.Says, "Skies: ISO 15469. Levels: IES recommended practice for daylight "+
-		"availability, 1984; under the horizon the twilight of the Explanatory Supplement to the Astronomical Almanac, 1992.")
+		"availability, 1984; under the horizon the twilight of the Explanatory Supplement to the Astronomical "+
+		"Almanac, 1992.")
 }
 
-// hourRays is the side of the grid of directions that a pane's light is summed over: within 2 % of a
-// fine one.
+// hourRays is the side of the grid of directions that a
+// pane's light is summed over: within 2 % of a fine one.
 const hourRays = 16
 
 func weatherOf(f *shoot.File, glazings []stage.Glazing, minute int) (stage.Outdoors, bool) {

@@ -41,9 +41,9 @@ func TestHours(t *testing.T) {
 	}
 }
 
-// TestHoursStops: the strip's stops are those of the light that a trace of each hour finds in the room,
-// a clear sky with the sun through the window and without, within a third of a stop: the strip weighs
-// all that comes in alike.
+// TestHoursStops: the strip's stops are those of the light that a trace of each
+// hour finds in the room, a clear sky with the sun through the window and
+// without, within a third of a stop: the strip weighs all that comes in alike.
 func TestHoursStops(t *testing.T) {
 	f, doc, list := shoot.Parse("s", []byte(strings.Replace(sunny, "%s", "clear", 1)), shoot.Options{})
 	if list.Has(diag.Error) {

@@ -64,7 +64,8 @@ func (m *Metered) Compare(ctx context.Context) error {
 	return err
 }
 
-// Meter measures one setup. The messages are the stage's; Metered is nil when one of them is an Error.
+// Meter measures one setup. The messages are the stage's;
+// Metered is nil when one of them is an Error.
 func (j *Job) Meter(ctx context.Context, setup int, w meter.Work) (*Metered, diag.List, error) {
 	s, list := j.Stage(setup, figure.Shadow)
 	if s == nil {

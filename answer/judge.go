@@ -44,7 +44,8 @@ func (m *Metered) Judge() (out diag.List) {
 	}
 	if r := m.Facts.Ratio; r != nil && float64(r.LitOverShade) < -0.3 {
 		say("light.inverted", setup+".lights", "lower or flag what lights the far side, or call that light the key",
-			"the ratio is inverted: the side of the face away from the key is %.1f stops the brighter", -float64(r.LitOverShade))
+			"the ratio is inverted: the side of the face away from the key is %.1f stops the brighter",
+			-float64(r.LitOverShade))
 	}
 	return out
 }

@@ -40,7 +40,8 @@ func (j *Job) Plan(ctx context.Context, setup int, w PlanWork) (*sheet.Drawing, 
 }
 
 // draw is Plan of what has been metered.
-func (j *Job) draw(ctx context.Context, m *Metered, list diag.List, w PlanWork) (*sheet.Drawing, *sheet.Plan, diag.List, error) {
+func (j *Job) draw(ctx context.Context, m *Metered, list diag.List,
+	w PlanWork) (*sheet.Drawing, *sheet.Plan, diag.List, error) {
 	p, err := j.planOf(ctx, m, w)
 	if err != nil {
 		return nil, nil, list, err
@@ -102,17 +103,21 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 	p.Room.Ceiling = ceiling
 	for _, v := range room.Windows {
 		if v.InCeiling {
-			p.Remarks = append(p.Remarks, fmt.Sprintf("%s: a window in the ceiling, %.2f × %.2f m from x %.2f, y %.2f.", capital(v.Name), float64(v.Size[0]), float64(v.Size[1]), float64(v.At[0]), float64(v.At[1])))
+			p.Remarks = append(p.Remarks,
+				fmt.Sprintf("%s: a window in the ceiling, %.2f × %.2f m from x %.2f, y %.2f.", capital(v.Name),
+					float64(v.Size[0]), float64(v.Size[1]), float64(v.At[0]), float64(v.At[1])))
 			continue
 		}
-		o := sheet.Opening{Name: v.Name, Wall: v.Wall, From: float64(v.From), Width: float64(v.Width), Sill: float64(v.Sill), Head: float64(v.Head)}
+		o := sheet.Opening{Name: v.Name, Wall: v.Wall, From: float64(v.From), Width: float64(v.Width),
+			Sill: float64(v.Sill), Head: float64(v.Head)}
 		if l := s.LayerNamed(v.Name); l >= 0 {
 			o.Colour = tint(s, s.Layers[l].Spectrum)
 		}
 		p.Room.Windows = append(p.Room.Windows, o)
 	}
 	for _, d := range room.Doors {
-		p.Room.Doors = append(p.Room.Doors, sheet.Door{Name: d.Name, Wall: d.Wall, From: float64(d.From), Width: float64(d.Width), Head: float64(d.Head),
+		p.Room.Doors = append(p.Room.Doors, sheet.Door{Name: d.Name, Wall: d.Wall, From: float64(d.From),
+			Width: float64(d.Width), Head: float64(d.Head),
 			HingeFar: d.Hinge == "end", Outward: d.Swing == "out"})
 	}
 	for _, c := range room.Circuits {
@@ -121,12 +126,14 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 			if len(c.Outlets) > 1 {
 				name = fmt.Sprintf("%s%d", name, k+1)
 			}
-			p.Room.Outlets = append(p.Room.Outlets, sheet.Outlet{Name: name, At: [2]float64{float64(at[0]), float64(at[1])}})
+			p.Room.Outlets = append(p.Room.Outlets,
+				sheet.Outlet{Name: name, At: [2]float64{float64(at[0]), float64(at[1])}})
 		}
 	}
 	p.Objects = append(objectsOf(room.Objects), objectsOf(s.Setup.Objects)...)
 	if n := j.File.Shoot.Place; n.Latitude != 0 || n.Longitude != 0 {
-		// North on the plan is anticlockwise from +y; the sheet wants the bearing of +y clockwise from north.
+		// North on the plan is anticlockwise from +y; the sheet
+		// wants the bearing of +y clockwise from north.
 		b := math.Mod(float64(n.PlanNorth)+360, 360)
 		p.North = &b
 	}
@@ -138,7 +145,8 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		face = l.At
 		t := s.Setup.Sitter
 		name := capital(orDefault(t.Pose, "standing"))
-		p.Sitters = []sheet.Sitter{{Name: "", At: [2]float64{float64(t.At[0]), float64(t.At[1])}, Facing: math.Atan2(l.Normal.Y, l.Normal.X),
+		p.Sitters = []sheet.Sitter{{Name: "", At: [2]float64{float64(t.At[0]), float64(t.At[1])},
+			Facing:  math.Atan2(l.Normal.Y, l.Normal.X),
 			Stature: float64(t.Stature), Pose: sheet.Pose(orDefault(t.Pose, "standing")), Seat: float64(t.Seat)}}
 		p.Title.Subtitle = name
 		p.ContourHeight = face.Z
@@ -149,7 +157,8 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		}
 	}
 	cam := m.Camera
-	p.Exposure = sheet.Exposure{ISO: cam.ISO, Shutter: strings.TrimSuffix(cam.Shutter.String(), " s"), Aperture: cam.Aperture, Sync: cam.Sync.String()}
+	p.Exposure = sheet.Exposure{ISO: cam.ISO, Shutter: strings.TrimSuffix(cam.Shutter.String(), " s"),
+		Aperture: cam.Aperture, Sync: cam.Sync.String()}
 	if v := s.View; v != nil {
 		c := &sheet.Camera{At: v.At, Aim: v.At.AddMul(v.Axis, float64(v.Focus)),
 			HalfWidth:  math.Atan(float64(v.Format.Width) / (2 * float64(v.Lens))),
@@ -192,7 +201,8 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 	}
 	p.Lights = grouped(p.Lights)
 	for _, b := range s.Panels {
-		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At, Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
+		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At,
+			Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
 			Stand: &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.35}})
 	}
 
@@ -205,18 +215,21 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		if m.Stage.Points[i].Path == "" && slices.Contains(lesser, r.Name) && !s.Wished(r.Name) {
 			continue // on the screen and in the table of meter; the sheet keeps to what a crew holds the meter at
 		}
-		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark, Sigma: max(r.Error, r.Uncertainty), Wanted: wanted(s, r.Name)})
+		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark,
+			Sigma: max(r.Error, r.Uncertainty), Wanted: wanted(s, r.Name)})
 	}
 	p.Remarks = append(p.Remarks, remarks(m)...)
 	h := j.File.House
-	p.Meter = []string{fmt.Sprintf("C %g lx·s flat, %g dome; K %g; q %g. Dome at the face toward camera and key.", h.FlatC, h.DomeC, h.K, h.CameraQ)}
+	p.Meter = []string{fmt.Sprintf("C %g lx·s flat, %g dome; K %g; q %g. Dome at the face toward camera and key.",
+		h.FlatC, h.DomeC, h.K, h.CameraQ)}
 	if len(corners) > 0 {
 		p.Origin = []string{"x, y from the outline's first corner, x along wall 1; heights from the floor; metres."}
 	}
 	if j.File.Shoot.Notes != "" {
 		p.Origin = append(p.Origin, strings.TrimSpace(j.File.Shoot.Notes))
 	}
-	p.Title.Shoot, p.Title.Setup, p.Title.Sheet, p.Title.Of, p.Title.Revision = j.File.Shoot.Title, s.Setup.Name, max(1, w.Sheet), max(1, w.Of), w.Words
+	p.Title.Shoot, p.Title.Setup, p.Title.Sheet, p.Title.Of, p.Title.Revision = j.File.Shoot.Title, s.Setup.Name,
+		max(1, w.Sheet), max(1, w.Of), w.Words
 	p.Title.For = strings.TrimSpace(s.Setup.Clock() + "  " + j.File.Shoot.Date)
 	return p, nil
 }
@@ -228,7 +241,8 @@ func orDefault(s, d string) string {
 	return s
 }
 
-// contourReference is what 0 means on the plan: the key's own light at the face; else all light there; else the brightest point.
+// contourReference is what 0 means on the plan: the key's own light at
+// the face; else all light there; else the brightest point.
 func contourReference(m *Metered) (float64, string) {
 	for _, want := range []string{"face toward key", "face key side", "face toward camera"} {
 		for _, r := range m.Readings {
@@ -299,7 +313,8 @@ func objectsOf(list []shoot.Object) (out []sheet.Object) {
 	return out
 }
 
-// flatFoot is the outline from above of a flat rectangle, drawn 2 cm thick so that an upright one shows.
+// flatFoot is the outline from above of a flat rectangle,
+// drawn 2 cm thick so that an upright one shows.
 func flatFoot(f *shoot.FlatShape) (pts []geom.Vec, lo, hi float64) {
 	c := geom.V(float64(f.At[0]), float64(f.At[1]), float64(f.At[2]))
 	w, h := float64(f.Size[0]), float64(f.Size[0])
@@ -307,7 +322,8 @@ func flatFoot(f *shoot.FlatShape) (pts []geom.Vec, lo, hi float64) {
 		h = float64(f.Size[1])
 	}
 	n := geom.Of(f.Facing.Vec).Unit()
-	if d, ok := map[string]geom.Vec{"x+": {X: 1}, "x-": {X: -1}, "y+": {Y: 1}, "y-": {Y: -1}, "up": {Z: 1}, "down": {Z: -1}, "z+": {Z: 1}, "z-": {Z: -1}}[f.Facing.Word]; ok {
+	if d, ok := map[string]geom.Vec{"x+": {X: 1}, "x-": {X: -1}, "y+": {Y: 1}, "y-": {Y: -1}, "up": {Z: 1},
+		"down": {Z: -1}, "z+": {Z: 1}, "z-": {Z: -1}}[f.Facing.Word]; ok {
 		n = d
 	}
 	if n.Len2() == 0 {
@@ -320,7 +336,8 @@ func flatFoot(f *shoot.FlatShape) (pts []geom.Vec, lo, hi float64) {
 	depth := geom.V(n.X, n.Y, 0).Mul(-0.02)
 	flat := geom.V(rise.X, rise.Y, 0)
 	lo, hi = c.Z-math.Abs(rise.Z)-math.Abs(half.Z), c.Z+math.Abs(rise.Z)+math.Abs(half.Z)
-	for _, p := range []geom.Vec{half.Neg().Sub(flat), half.Sub(flat), half.Add(flat).Add(depth), half.Neg().Add(flat).Add(depth)} {
+	for _, p := range []geom.Vec{half.Neg().Sub(flat), half.Sub(flat), half.Add(flat).Add(depth),
+		half.Neg().Add(flat).Add(depth)} {
 		pts = append(pts, geom.V(c.X+p.X, c.Y+p.Y, 0))
 	}
 	return pts, lo, hi
@@ -348,10 +365,13 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 	if l.Flash {
 		out.Kind = sheet.Flash
 	}
-	shapes := map[string]sheet.Shape{"rectangle": sheet.Rectangle, "disc": sheet.Round, "sphere": sheet.Ball, "tube": sheet.Tube, "point": sheet.Ball, "polygon": sheet.Rectangle}
+	shapes := map[string]sheet.Shape{"rectangle": sheet.Rectangle, "disc": sheet.Round, "sphere": sheet.Ball,
+		"tube": sheet.Tube, "point": sheet.Ball, "polygon": sheet.Rectangle}
 	for _, b := range l.Bodies {
-		y := sheet.Body{At: b.At, Aim: b.At.Add(b.Frame.N), Shape: shapes[b.Shape], Width: b.Width, Height: b.Height, Depth: b.Depth}
-		if k, ok := kind.FindModifier(l.Form); ok && (b.Shape == "rectangle" || b.Shape == "disc" || b.Shape == k.Shape) {
+		y := sheet.Body{At: b.At, Aim: b.At.Add(b.Frame.N), Shape: shapes[b.Shape], Width: b.Width, Height: b.Height,
+			Depth: b.Depth}
+		if k, ok := kind.FindModifier(l.Form); ok && (b.Shape == "rectangle" || b.Shape == "disc" ||
+			b.Shape == k.Shape) {
 			y.Symbol = k.Symbol
 			if b.Shape == "sphere" {
 				y.Depth = b.Width
@@ -435,7 +455,8 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 func (j *Job) windowWords(name string) string {
 	for _, w := range j.File.Room.Windows {
 		if strings.EqualFold(w.Name, name) {
-			return fmt.Sprintf("%.2f × %.2f, glass: %s", float64(w.Width), float64(w.Head-w.Sill), orDefault(w.Glass, "single clear"))
+			return fmt.Sprintf("%.2f × %.2f, glass: %s", float64(w.Width), float64(w.Head-w.Sill),
+				orDefault(w.Glass, "single clear"))
 		}
 	}
 	return "opening"
@@ -450,7 +471,8 @@ func (j *Job) practicalWords(name string) string {
 	return "practical"
 }
 
-// wanted says in a few letters what the look asks of a point: a level in the picture, an incident reading, or a step to another point.
+// wanted says in a few letters what the look asks of a point: a level in
+// the picture, an incident reading, or a step to another point.
 func wanted(s *stage.Stage, point string) string {
 	for i := range s.Setup.Look {
 		w := &s.Setup.Look[i]
@@ -483,73 +505,6 @@ func plus(v float64) string {
 	return strings.ReplaceAll(fmt.Sprintf("%+.1f", v+0), "-", "−")
 }
 
-// grouped joins the lights of the house that are alike: the same words, colour, face and name but for what counts them
-// ('panel 1.1', 'panel 1.2'). Their fields add up.
-func grouped(lights []sheet.Light) (out []sheet.Light) {
-	type alike struct {
-		name, words, dial, where string
-		kind                     sheet.Kind
-		shape                    sheet.Shape
-		w, h                     float64
-	}
-	group := map[alike][]int{}
-	key := func(l *sheet.Light) (alike, bool) {
-		name := strings.TrimRight(l.Role, "0123456789. -/")
-		if !l.Fixed || len(l.Bodies) != 1 || name == "" || name == l.Role {
-			return alike{}, false
-		}
-		b := l.Bodies[0]
-		return alike{name, l.Words, l.Dial, l.Where, l.Kind, b.Shape, math.Round(b.Width * 1000), math.Round(b.Height * 1000)}, true
-	}
-	for i := range lights {
-		if k, ok := key(&lights[i]); ok {
-			group[k] = append(group[k], i)
-		}
-	}
-	for i := range lights {
-		l := lights[i]
-		k, ok := key(&l)
-		if members := group[k]; ok && len(members) > 1 {
-			if members[0] != i {
-				continue
-			}
-			first, last := l.Role[len(k.name):], lights[members[len(members)-1]].Role[len(k.name):]
-			l.Bodies = append([]sheet.Body(nil), l.Bodies...)
-			for _, other := range members[1:] {
-				o := &lights[other]
-				l.Bodies = append(l.Bodies, o.Bodies...)
-				l.Field = sum(l.Field, o.Field)
-			}
-			l.Role = fmt.Sprintf("%s ×%d", k.name, len(members))
-			l.Words = fmt.Sprintf("%d alike, %s to %s: %s", len(members), strings.TrimSpace(first), strings.TrimSpace(last), l.Words)
-		}
-		out = append(out, l)
-	}
-	return out
-}
-
-// sum adds two fields of stops on the same grid as light; nil is none.
-func sum(a, b *sheet.Field) *sheet.Field {
-	switch {
-	case a == nil:
-		return b
-	case b == nil || a.NX != b.NX || a.NY != b.NY || a.X0 != b.X0 || a.Y0 != b.Y0:
-		return a
-	}
-	out := *a
-	out.Stops = make([]float64, len(a.Stops))
-	for i, v := range a.Stops {
-		light := 0.0
-		for _, x := range []float64{v, b.Stops[i]} {
-			if !math.IsNaN(x) {
-				light += math.Exp2(x)
-			}
-		}
-		out.Stops[i] = math.Log2(light)
-	}
-	return &out
-}
-
 // remarks says what the prediction wants said.
 func remarks(m *Metered) (out []string) {
 	f := &m.Facts
@@ -558,7 +513,8 @@ func remarks(m *Metered) (out []string) {
 	}
 	for _, l := range f.Lights {
 		if k := m.Stage.LayerNamed("key"); k >= 0 && m.Stage.Layers[k].Name == l.Name {
-			s := fmt.Sprintf("Key: %s, %.0f° round from the nose, %.0f° above", l.Pattern.Words(), math.Abs(float64(l.Pattern.Around)), float64(l.Pattern.Above))
+			s := fmt.Sprintf("Key: %s, %.0f° round from the nose, %.0f° above", l.Pattern.Words(),
+				math.Abs(float64(l.Pattern.Around)), float64(l.Pattern.Above))
 			if l.Catchlight != nil && l.Catchlight.OnIris {
 				s += fmt.Sprintf("; catchlight at %.0f o'clock", math.Round(l.Catchlight.Hour))
 			}

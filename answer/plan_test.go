@@ -8,11 +8,13 @@ import (
 	"halfstop/sheet"
 )
 
-// TestGrouped: lights of the house that differ by a number are one row; their light adds up (two equal fields are a stop more). A lone
-// one, one of another size and what is brought stay by themselves.
+// TestGrouped: lights of the house that differ by a number are one row;
+// their light adds up (two equal fields are a stop more). A lone one,
+// one of another size and what is brought stay by themselves.
 func TestGrouped(t *testing.T) {
 	body := func(x, w float64) []sheet.Body {
-		return []sheet.Body{{At: geom.V(x, 0, 2.6), Aim: geom.V(x, 0, 0), Shape: sheet.Rectangle, Width: w, Height: 0.6}}
+		return []sheet.Body{{At: geom.V(x, 0, 2.6), Aim: geom.V(x, 0, 0), Shape: sheet.Rectangle, Width: w,
+			Height: 0.6}}
 	}
 	field := func(v float64) *sheet.Field { return &sheet.Field{NX: 1, NY: 1, DX: 1, DY: 1, Stops: []float64{v}} }
 	in := []sheet.Light{
@@ -27,10 +29,12 @@ func TestGrouped(t *testing.T) {
 	for _, l := range out {
 		names = append(names, l.Role)
 	}
-	if len(out) != 4 || names[0] != "Key 1" || names[1] != "Panel ×2" || names[2] != "Exit sign" || names[3] != "Panel 2" {
+	if len(out) != 4 || names[0] != "Key 1" || names[1] != "Panel ×2" || names[2] != "Exit sign" ||
+		names[3] != "Panel 2" {
 		t.Fatalf("%q", names)
 	}
-	if g := out[1]; len(g.Bodies) != 2 || math.Abs(g.Field.Stops[0]+1) > 1e-12 || g.Words != "2 alike, 1.1 to 1.2: panel" {
+	if g := out[1]; len(g.Bodies) != 2 || math.Abs(g.Field.Stops[0]+1) > 1e-12 ||
+		g.Words != "2 alike, 1.1 to 1.2: panel" {
 		t.Errorf("%+v", g)
 	}
 	if in[1].Field.Stops[0] != -2 || len(in[1].Bodies) != 1 {

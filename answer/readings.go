@@ -32,9 +32,11 @@ type SetupReadings struct {
 	Points []PointJSON `json:"points"`
 	Facts  FactsJSON   `json:"facts"`
 	Layers []LayerJSON `json:"layers"`
-	// Look is what is asked of the setup and what comes of it with every dial as in the file; absent where that was not asked.
+	// Look is what is asked of the setup and what comes of it with
+	// every dial as in the file; absent where that was not asked.
 	Look []LookJSON `json:"look,omitempty"`
-	// Stopped says that time or the most paths a point ended the work before the error asked for was reached at every point.
+	// Stopped says that time or the most paths a point ended the work
+	// before the error asked for was reached at every point.
 	Stopped bool `json:"stopped"`
 }
 
@@ -56,7 +58,8 @@ type CameraJSON struct {
 	FlashLit float64 `json:"flash_lit_share"`
 }
 
-// PointJSON is one point. For a spot the three amounts are luminance, in the fields named so, and lux fields are 0.
+// PointJSON is one point. For a spot the three amounts are
+// luminance, in the fields named so, and lux fields are 0.
 type PointJSON struct {
 	Name       string     `json:"name"`
 	Receptor   string     `json:"receptor"`
@@ -180,7 +183,8 @@ func some(v float64) *float64 {
 func (m *Metered) JSON() SetupReadings {
 	c := m.Camera
 	out := SetupReadings{Name: m.Stage.Setup.Name, Stopped: m.Measured.Stopped || m.Measured.Capped,
-		Camera: CameraJSON{float64(c.ISO), float64(c.Shutter), float64(c.Aperture), c.Assumed, c.Lit()}, Points: []PointJSON{}, Layers: []LayerJSON{}}
+		Camera: CameraJSON{float64(c.ISO), float64(c.Shutter), float64(c.Aperture), c.Assumed, c.Lit()},
+		Points: []PointJSON{}, Layers: []LayerJSON{}}
 	for i := range m.Readings {
 		out.Points = append(out.Points, pointJSON(&m.Readings[i]))
 	}
@@ -195,8 +199,10 @@ func (m *Metered) JSON() SetupReadings {
 }
 
 func pointJSON(r *meter.Reading) PointJSON {
-	p := PointJSON{Name: r.Name, Receptor: r.Receptor, At: r.At, Facing: r.Facing, FNumber: float64(r.FNumber), FText: FText(r.FNumber),
-		StopsOf: r.StopsOf, Error: float64(r.Error), StopsError: float64(r.SeenError), Uncertainty: float64(r.Uncertainty), Paths: r.Paths, Lights: []LightJSON{}}
+	p := PointJSON{Name: r.Name, Receptor: r.Receptor, At: r.At, Facing: r.Facing, FNumber: float64(r.FNumber),
+		FText:   FText(r.FNumber),
+		StopsOf: r.StopsOf, Error: float64(r.Error), StopsError: float64(r.SeenError),
+		Uncertainty: float64(r.Uncertainty), Paths: r.Paths, Lights: []LightJSON{}}
 	spot := r.Receptor == "spot"
 	if spot {
 		p.Luminance, p.LuminanceSeconds, p.LuminanceExposure = finite(r.Lux), finite(r.LuxSeconds), finite(r.Exposure)
@@ -232,7 +238,8 @@ func pointJSON(r *meter.Reading) PointJSON {
 
 func layerJSON(l *stage.Layer) LayerJSON {
 	xy := l.Spectrum.XY()
-	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty), XY: [2]float64{xy.X, xy.Y}}
+	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty),
+		XY: [2]float64{xy.X, xy.Y}}
 	if l.Source != nil {
 		h := float64(l.Source.Headroom)
 		j.Setting, j.Headroom, j.Why = l.Source.Dialled, &h, l.Source.Why
@@ -251,7 +258,8 @@ func ratioWords(r *meter.Ratio) string {
 
 // FlickerWords says what lights that swing do at the shutter set, and at which speeds they do not.
 func FlickerWords(k *meter.Flicker) string {
-	s := fmt.Sprintf("%s may swing by up to %.1f st from frame to frame (%.0f %% of the %s)", k.Name, float64(k.Swing), k.Share*100, k.Point)
+	s := fmt.Sprintf("%s may swing by up to %.1f st from frame to frame (%.0f %% of the %s)", k.Name,
+		float64(k.Swing), k.Share*100, k.Point)
 	if len(k.Steady) == 0 {
 		return s + "; no speed near by is steady: take test frames"
 	}
@@ -265,15 +273,18 @@ func FlickerWords(k *meter.Flicker) string {
 func factsJSON(f *meter.Facts) FactsJSON {
 	j := FactsJSON{ClipStops: float64(f.Clip), FloorStops: float64(f.Floor), CleanStops: float64(f.Clean)}
 	for _, l := range f.Lights {
-		k := LightFactsJSON{Name: l.Name, Metres: float64(l.Distance), Pattern: l.Pattern.Name, Words: l.Pattern.Words(), Around: float64(l.Pattern.Around), Above: float64(l.Pattern.Above),
-			Cheek: l.Pattern.Cheek, Covers: float64(l.Covers), PenumbraMM: float64(l.Penumbra) * 1000, Softness: l.Softness}
+		k := LightFactsJSON{Name: l.Name, Metres: float64(l.Distance), Pattern: l.Pattern.Name,
+			Words: l.Pattern.Words(), Around: float64(l.Pattern.Around), Above: float64(l.Pattern.Above),
+			Cheek: l.Pattern.Cheek, Covers: float64(l.Covers), PenumbraMM: float64(l.Penumbra) * 1000,
+			Softness: l.Softness}
 		if l.Catchlight != nil {
 			k.Clock, k.OnIris = finite(l.Catchlight.Hour), &l.Catchlight.OnIris
 		}
 		j.Lights = append(j.Lights, k)
 	}
 	if r := f.Ratio; r != nil {
-		j.RatioSides, j.LitOverShade, j.RatioWords, j.RatioFill = finite(r.Sides), finite(float64(r.LitOverShade)), r.Words, r.Fill
+		j.RatioSides, j.LitOverShade, j.RatioWords, j.RatioFill = finite(r.Sides), finite(float64(r.LitOverShade)),
+			r.Words, r.Fill
 		if r.Lights > 0 {
 			j.RatioLights = finite(r.Lights)
 		}

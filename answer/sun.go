@@ -100,7 +100,8 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		return nil, list, err
 	}
 	s := m.Stage
-	d := &SunDay{Setup: f.Setups[setup].Name, At: at, Scale: 1, Assumed: stage.MomentOf(f, f.Setups[setup].Clock()).Assumed}
+	d := &SunDay{Setup: f.Setups[setup].Name, At: at, Scale: 1,
+		Assumed: stage.MomentOf(f, f.Setups[setup].Clock()).Assumed}
 	if len(s.Glazings) == 0 {
 		return nil, list, fmt.Errorf("the setup %q has no window and no opening: there is no daylight to follow",
 			d.Setup)
@@ -203,7 +204,8 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		}
 		lux, _, _ := light(n, p.Minute, "")
 		if !(lux > 0) || p.Lux <= d.Points[n].other {
-			return nil, list, fmt.Errorf("at %s %s gets %.3g lx without daylight; the reading of %.3g lx tells nothing of the sky",
+			return nil, list, fmt.Errorf(
+				"at %s %s gets %.3g lx without daylight; the reading of %.3g lx tells nothing of the sky",
 				ClockText(p.Minute), p.Point, d.Points[n].other, p.Lux)
 		}
 		d.Scale = (p.Lux - d.Points[n].other) / lux

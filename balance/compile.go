@@ -245,7 +245,8 @@ func (m *compiled) compileCamera() {
 	c := m.p.Camera
 	m.every = float64(c.Every)
 	m.tied = m.p.Tied()
-	m.flashed = slices.ContainsFunc(m.p.Lights, func(l Light) bool { return (!l.Off || l.MaySwitch && !l.Lock) && l.flashes() })
+	m.flashed = slices.ContainsFunc(m.p.Lights,
+		func(l Light) bool { return (!l.Off || l.MaySwitch && !l.Lock) && l.flashes() })
 	a := compiledDial{now: 2 * math.Log2(float64(c.Aperture))}
 	for _, n := range c.Apertures {
 		a.vals = append(a.vals, 2*math.Log2(float64(n)))
@@ -308,7 +309,8 @@ func (m *compiled) synced(t float64) bool { return t >= float64(m.p.Camera.Sync)
 const tiedBy = 0.4
 
 func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
-	r := row{kind: t.Kind, a: -1, b: -1, uv: t.UV, white: float64(t.White), per: t.perStop(), tolerance: t.Tolerance(), w: t.weight(), active: true}
+	r := row{kind: t.Kind, a: -1, b: -1, uv: t.UV, white: float64(t.White), per: t.perStop(),
+		tolerance: t.Tolerance(), w: t.weight(), active: true}
 	lo, hi := math.Max(t.Lo, -1e4), math.Min(t.Hi, 1e4)
 	r.lo, r.hi = lo, hi
 	switch t.Kind {

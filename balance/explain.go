@@ -165,7 +165,8 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 	}
 	for _, i := range x.missed {
 		slices.SortStableFunc(sol.Targets[i].Limits, func(a, b Limit) int {
-			return cmp.Or(cmp.Compare(x.ruled(a), x.ruled(b)), -cmp.Compare(math.Round(float64(a.Buys)*20), math.Round(float64(b.Buys)*20)))
+			return cmp.Or(cmp.Compare(x.ruled(a), x.ruled(b)),
+				-cmp.Compare(math.Round(float64(a.Buys)*20), math.Round(float64(b.Buys)*20)))
 		})
 	}
 }

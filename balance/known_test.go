@@ -128,7 +128,8 @@ func TestBoundActive(t *testing.T) {
 func TestConflict(t *testing.T) {
 	a, b := ReadsAt(0, 8), ReadsAt(0, q.FNumber(8*math.Sqrt2))
 	a.Name, b.Name, b.Weight = "face at f/8", "face at f/11", 2
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 4000)}, Targets: []Target{a, b}}
+	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 4000)},
+		Targets: []Target{a, b}}
 	sol := mustSolve(t, p)
 	over, short := float64(sol.Targets[0].Residual), -float64(sol.Targets[1].Residual)
 	near3(t, "between them", over+short, 1, 1e-9)
@@ -148,7 +149,8 @@ func TestConflict(t *testing.T) {
 func TestPriorities(t *testing.T) {
 	must, want := ReadsAt(0, 8), ReadsAt(0, 4)
 	must.Priority, must.Strict = Must, true
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 1000)}, Targets: []Target{must}}
+	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 1000)},
+		Targets: []Target{must}}
 	for range 10 {
 		p.Targets = append(p.Targets, want)
 	}
@@ -198,7 +200,8 @@ func TestGelOfTwo(t *testing.T) {
 	l.Options = []Option{l.Options[0], tinted(warm, 1.1, 0.35, 0.6), tinted(cool, 0.95, 1.6, 0.3)}
 	l.MayOption = []int{0, 1, 2}
 	u, v := uvOf(1.1, 1, 0.35)
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{l}, Targets: []Target{ReadsAt(0, 8), ColourAt(0, u, v, 0.002)}}
+	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{l},
+		Targets: []Target{ReadsAt(0, 8), ColourAt(0, u, v, 0.002)}}
 	sol := mustSolve(t, p)
 	if sol.Lights[0].Option != 1 || !sol.Targets[1].Met {
 		t.Fatalf("%+v", sol)
@@ -211,13 +214,15 @@ func TestGelOfTwo(t *testing.T) {
 }
 
 func TestLock(t *testing.T) {
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 1000), flashes("fill", fine, 100)}, Targets: []Target{ReadsAt(0, 8)}}
+	p := Problem{Points: []Point{{}}, Camera: cam100,
+		Lights: []Light{flashes("key", fine, 1000), flashes("fill", fine, 100)}, Targets: []Target{ReadsAt(0, 8)}}
 	p.Lights[0].Lock, p.Lights[0].Level = true, -3.537 // off its steps, and kept so
 	sol := mustSolve(t, p)
 	if sol.Lights[0].Level != -3.537 || sol.Lights[0].Changed {
 		t.Errorf("%+v", sol.Lights[0])
 	}
-	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2((160-1000*math.Exp2(-3.537))/100), 0.25) // inside the tolerance of the reading
+	// inside the tolerance of the reading
+	near3(t, "fill", float64(sol.Lights[1].Level), math.Log2((160-1000*math.Exp2(-3.537))/100), 0.25)
 	p.Lights[1].Lock, p.Lights[1].Level = true, -3
 	sol = mustSolve(t, p)
 	if k := sol.Targets[0].Limits; len(k) == 0 || k[0].Kind != Locked {
@@ -229,7 +234,8 @@ func TestLock(t *testing.T) {
 // all combinations.
 func TestSteps(t *testing.T) {
 	p := Problem{Points: []Point{{}, {}}, Camera: cam100,
-		Lights:  []Light{flashes("coarse", Scale{Min: -6, Max: 0, Step: 1}, 900, 30), flashes("list", Scale{List: []q.Stops{0, -0.7, -1.9, -3.3}}, 20, 300), flashes("switch", Scale{}, 25, 25)},
+		Lights: []Light{flashes("coarse", Scale{Min: -6, Max: 0, Step: 1}, 900, 30),
+			flashes("list", Scale{List: []q.Stops{0, -0.7, -1.9, -3.3}}, 20, 300), flashes("switch", Scale{}, 25, 25)},
 		Targets: []Target{ReadsAt(0, 8), ReadsAbove(1, 0, -1)}}
 	p.Lights[2].MaySwitch = true
 	s, _, got := solved(t, p)
@@ -242,7 +248,9 @@ func TestSteps(t *testing.T) {
 // Ambient by the shutter: flash alone meets the face; the room is wanted two stops under it; only
 // the shutter moves.
 func TestShutterForAmbient(t *testing.T) {
-	p := Problem{Points: []Point{{Name: "face"}, {Name: "room"}}, Camera: Camera{Aperture: 8, Shutter: 1. / 160, ISO: 100, Sync: 1. / 200, Shutters: ShutterTimes(1, 1./200, 1./3)},
+	p := Problem{Points: []Point{{Name: "face"}, {Name: "room"}},
+		Camera: Camera{Aperture: 8, Shutter: 1. / 160, ISO: 100, Sync: 1. / 200,
+			Shutters: ShutterTimes(1, 1./200, 1./3)},
 		Lights:  []Light{flashes("key", fine, 1000, 0), burns("room", Scale{}, 0, 3200)},
 		Targets: []Target{LevelAt(0, 0), Above(1, 0, -2)}}
 	sol := mustSolve(t, p)
@@ -253,7 +261,8 @@ func TestShutterForAmbient(t *testing.T) {
 	}
 	p.Targets[1] = Above(1, 0, -12)
 	sol = mustSolve(t, p)
-	if k := sol.Targets[1].Limits; !slices.ContainsFunc(k, func(l Limit) bool { return l.Kind == Sync && math.Abs(float64(l.Buys)-1) < 0.01 }) {
+	if k := sol.Targets[1].Limits; !slices.ContainsFunc(k,
+		func(l Limit) bool { return l.Kind == Sync && math.Abs(float64(l.Buys)-1) < 0.01 }) {
 		t.Errorf("limits %+v (%v)", k, sol.Shutter)
 	}
 	p.Camera.Shutters, p.Camera.Shutter = nil, 1./1000
@@ -264,7 +273,8 @@ func TestShutterForAmbient(t *testing.T) {
 
 // What is right already stays; of two lights that could do it, one moves.
 func TestFewestChanges(t *testing.T) {
-	p := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("a", fine, 640), flashes("b", fine, 640)}, Targets: []Target{ReadsAt(0, 8)}}
+	p := Problem{Points: []Point{{}}, Camera: cam100,
+		Lights: []Light{flashes("a", fine, 640), flashes("b", fine, 640)}, Targets: []Target{ReadsAt(0, 8)}}
 	p.Lights[0].Level, p.Lights[1].Level = -3, -3
 	if sol := mustSolve(t, p); sol.Changed != 0 || sol.Means != 0 {
 		t.Errorf("changed what was right: %+v", sol.Lights)
@@ -307,7 +317,8 @@ func TestUnitPerStop(t *testing.T) {
 }
 
 func TestBadProblems(t *testing.T) {
-	good := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 100)}, Targets: []Target{ReadsAt(0, 8)}}
+	good := Problem{Points: []Point{{}}, Camera: cam100, Lights: []Light{flashes("key", fine, 100)},
+		Targets: []Target{ReadsAt(0, 8)}}
 	for name, spoil := range map[string]func(p *Problem){
 		"negative light":  func(p *Problem) { p.Lights[0].Options[0].At[0].Flash = -1 },
 		"no number":       func(p *Problem) { p.Lights[0].Options[0].At[0].FlashXYZ[2] = math.NaN() },
@@ -368,7 +379,8 @@ func FuzzSolve(f *testing.F) {
 				t.Fatalf("%+v", o)
 			}
 		}
-		if math.IsNaN(sol.Loss+sol.Means) || float64(sol.Aperture) <= 0 || float64(sol.Shutter) <= 0 || float64(sol.ISO) <= 0 {
+		if math.IsNaN(sol.Loss+sol.Means) || float64(sol.Aperture) <= 0 || float64(sol.Shutter) <= 0 ||
+			float64(sol.ISO) <= 0 {
 			t.Fatalf("%+v", sol)
 		}
 	})

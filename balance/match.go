@@ -24,15 +24,19 @@ type ColourDifference func(ref int, wanted, got [3]float64) float64
 
 // Match is one way to make a wanted colour.
 type Match struct {
-	Drives   []float64 // of the primaries, 0 to 1, at the highest level that keeps the colour; nil for gels
-	Stack    []int     // gels of the kit; empty: none
-	UV       [2]float64
-	DeltaUV  float64   // Δu'v' (CIE 1976) to the wanted light
-	DeltaE   []float64 // by reference, if a ColourDifference was given: equal chromaticity is not equal rendering
-	Loss     q.Stops   // lost against everything full (primaries) or the bare light (gels); zero or more unless a gel adds
-	Level    float64   // Y left on the perfect white
-	InGamut  bool      // for primaries: the chromaticity itself can be made; else this is the nearest by ΔE2000 or Δu'v'
-	Nearness string    // what 'nearest' went by: '', 'dE2000' or 'du'v''
+	Drives  []float64 // of the primaries, 0 to 1, at the highest level that keeps the colour; nil for gels
+	Stack   []int     // gels of the kit; empty: none
+	UV      [2]float64
+	DeltaUV float64   // Δu'v' (CIE 1976) to the wanted light
+	DeltaE  []float64 // by reference, if a ColourDifference was given: equal chromaticity is not equal rendering
+	// lost against everything full (primaries) or the bare
+	// light (gels); zero or more unless a gel adds
+	Loss  q.Stops
+	Level float64 // Y left on the perfect white
+	// for primaries: the chromaticity itself can be made;
+	// else this is the nearest by ΔE2000 or Δu'v'
+	InGamut  bool
+	Nearness string // what 'nearest' went by: '', 'dE2000' or 'du'v''
 }
 
 // sameColour is the Δu'v' under which two matches count as equally good in colour, so that the
@@ -63,7 +67,8 @@ func (m *Match) difference(wanted, got Lamp, diff ColourDifference) {
 	}
 	m.DeltaE = nil
 	for i := range min(len(wanted.On), len(got.On)) {
-		m.DeltaE = append(m.DeltaE, diff(i, scaled(wanted.On[i], 100/wanted.White[1]), scaled(got.On[i], 100/math.Max(got.White[1], dark))))
+		m.DeltaE = append(m.DeltaE, diff(i, scaled(wanted.On[i], 100/wanted.White[1]),
+			scaled(got.On[i], 100/math.Max(got.White[1], dark))))
 	}
 }
 
@@ -80,7 +85,8 @@ type Gel struct {
 // least loss. fold turns a transmittance into the lamp it makes; with nil it is the bare light. At
 // most limit matches are returned. Errors: ErrMatch; ctx.Err() with the best so far. Check:
 // TestGelsAgainstExhaustive.
-func MatchGels(ctx context.Context, wanted Lamp, kit []Gel, fold func(t []float64) Lamp, diff ColourDifference, limit int) ([]Match, error) {
+func MatchGels(ctx context.Context, wanted Lamp, kit []Gel, fold func(t []float64) Lamp, diff ColourDifference,
+	limit int) ([]Match, error) {
 	if !wanted.fit() || wanted.White[1] <= 0 {
 		return nil, fmt.Errorf("%w: the wanted light has no luminance", ErrMatch)
 	}
@@ -156,7 +162,8 @@ func rankMatches(all []Match) {
 			to++
 		}
 		slices.SortStableFunc(all[from:to], func(a, b Match) int {
-			return cmp.Or(cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Stack), len(b.Stack)), cmp.Compare(a.DeltaUV, b.DeltaUV))
+			return cmp.Or(cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Stack), len(b.Stack)),
+				cmp.Compare(a.DeltaUV, b.DeltaUV))
 		})
 		from = to
 	}

@@ -11,7 +11,8 @@ import (
 // green away.
 func lampOf(x, y, Y float64) Lamp {
 	X, Z := x/y*Y, (1-x-y)/y*Y
-	return Lamp{White: [3]float64{X, Y, Z}, On: [][3]float64{{X * 0.9, Y * 0.9, Z * 0.85}, {X * 0.5, Y * 0.35, Z * 0.25}}}
+	return Lamp{White: [3]float64{X, Y, Z},
+		On: [][3]float64{{X * 0.9, Y * 0.9, Z * 0.85}, {X * 0.5, Y * 0.35, Z * 0.25}}}
 }
 
 // primaries are typical narrow red, green and blue emitters and a 5,600 K white (round figures,
@@ -118,7 +119,8 @@ func solve3(p []Lamp, w [3]float64) (r [3]float64, ok bool) {
 		return a[0]*(b[1]*c[2]-b[2]*c[1]) - b[0]*(a[1]*c[2]-a[2]*c[1]) + c[0]*(a[1]*b[2]-a[2]*b[1])
 	}
 	d := det(p[0].White, p[1].White, p[2].White)
-	r = [3]float64{det(w, p[1].White, p[2].White) / d, det(p[0].White, w, p[2].White) / d, det(p[0].White, p[1].White, w) / d}
+	r = [3]float64{det(w, p[1].White, p[2].White) / d, det(p[0].White, w, p[2].White) / d,
+		det(p[0].White, p[1].White, w) / d}
 	ok = true
 	for _, v := range r {
 		ok = ok && v >= -1e-9 && v <= 1+1e-9
@@ -141,7 +143,8 @@ func TestGelsAgainstExhaustive(t *testing.T) {
 				kit[i].T = append(kit[i].T, floor+(0.92-floor)*math.Exp(-x*x))
 			}
 		}
-		fold := func(tr []float64) (l Lamp) { // three broad windows as colour-matching functions; any linear fold will do
+		// three broad windows as colour-matching functions; any linear fold will do
+		fold := func(tr []float64) (l Lamp) {
 			l.On = make([][3]float64, 1)
 			for b := range bands {
 				e := 1.0

@@ -33,7 +33,8 @@ type variable struct {
 func newNewton(m *compiled) *newton {
 	n := len(m.lights) + dials
 	v := func(k int) []float64 { return make([]float64, k) }
-	return &newton{m: m, sum: v(m.channels), cont: v(m.channels), terms: v(n * m.channels), trial: m.present(), grad: v(n), hess: v(n * n),
+	return &newton{m: m, sum: v(m.channels), cont: v(m.channels), terms: v(n * m.channels), trial: m.present(),
+		grad: v(n), hess: v(n * n),
 		chol: v(n * n), step: v(n), a: v(n), b: v(n), held: make([]bool, n)}
 }
 

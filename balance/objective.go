@@ -37,7 +37,8 @@ func (m *compiled) touches() {
 			strongest, most := -1, 0.0
 			for g := range m.lights {
 				l := &m.lights[g]
-				if l.now != off && math.Exp2(l.level)*(l.flash[l.now][c]+t*l.cont[l.now][c]) >= toolShare*sum[c] && sum[c] > dark {
+				if l.now != off && math.Exp2(l.level)*(l.flash[l.now][c]+t*l.cont[l.now][c]) >= toolShare*sum[c] &&
+					sum[c] > dark {
 					named[g] = true
 				}
 				if len(l.levels) < 2 && len(l.opts) < 2 {

@@ -192,7 +192,8 @@ func (h *searcher) undo(stop func() bool) {
 			s := h.best.clone()
 			if i < len(m.lights) {
 				l := &m.lights[i]
-				if s.opt[i] == l.now && (s.lev[i] == l.level || l.now == off) || !slices.Contains(l.opts, l.now) || !slices.Contains(l.levels, l.level) {
+				if s.opt[i] == l.now && (s.lev[i] == l.level || l.now == off) || !slices.Contains(l.opts, l.now) ||
+					!slices.Contains(l.levels, l.level) {
 					continue
 				}
 				s.opt[i], s.lev[i] = l.now, l.level

@@ -101,10 +101,12 @@ func preferences() []preference {
 	add := func(p preference) { out = append(out, p) }
 
 	add(preference{name: "1 a tenth of a kit that was never metered",
-		p: Problem{Points: points("face"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", thirds, f4*st(2+0.1)), -2)},
+		p: Problem{Points: points("face"), Camera: faceCamera(4, 1./125),
+			Lights:  []Light{at(flashes("key", thirds, f4*st(2+0.1)), -2)},
 			Targets: []Target{known(must(ReadsAt(0, 4)), 0.5)}},
 		first: []plan{leave}, leaves: true,
-		never: []plan{{words: "a third down and ISO up", set: func(c *choice) { c.by(0, -1./3); c.iso(1. / 3) }}, {words: "ISO down", set: func(c *choice) { c.iso(-1. / 3) }}}})
+		never: []plan{{words: "a third down and ISO up", set: func(c *choice) { c.by(0, -1./3); c.iso(1. / 3) }},
+			{words: "ISO down", set: func(c *choice) { c.iso(-1. / 3) }}}})
 
 	add(preference{name: "2 a rim that no target names",
 		p: Problem{Points: points("face"), Camera: faceCamera(4, 1./125),
@@ -114,22 +116,29 @@ func preferences() []preference {
 		never: []plan{{words: "rim to its minimum", set: func(c *choice) { c.to(1, -8) }}}})
 
 	hair := Problem{Points: points("face", "shadow", "hair"), Camera: faceCamera(4, 1./125),
-		Lights: []Light{at(flashes("key", tenths, f4*st(2)*0.82, f4*st(2)*0.01, 0), -2), at(flashes("fill", tenths, f4*st(3)*0.33*0.5, f4*st(3)*0.33, f4*st(3)*0.05), -3),
+		Lights: []Light{at(flashes("key", tenths, f4*st(2)*0.82, f4*st(2)*0.01, 0), -2),
+			at(flashes("fill", tenths, f4*st(3)*0.33*0.5, f4*st(3)*0.33, f4*st(3)*0.05), -3),
 			at(flashes("rim", tenths, 0, f4*0.025*st(3), f4*st(3)), -3)},
 		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(2, 0, 1), ReadsAbove(0, 1, q.StopsOf(3))}}
 	add(preference{name: "3 the rim is set for the hair", p: hair,
 		first: []plan{{words: "rim up to hair +1", set: func(c *choice) { c.by(2, 1) }}},
-		then:  []plan{{words: "rim up, and a grid on it", minutes: 0.75, solve: true, stand: func(p *Problem) { brings(p, 2, 1, 0.1) }}},
-		never: []plan{{words: "hair at 2.8", set: func(c *choice) { c.by(2, 2.8) }}, {words: "no rim for the ratio", set: func(c *choice) { c.to(2, -8) }}}})
+		then: []plan{{words: "rim up, and a grid on it", minutes: 0.75, solve: true,
+			stand: func(p *Problem) { brings(p, 2, 1, 0.1) }}},
+		never: []plan{{words: "hair at 2.8", set: func(c *choice) { c.by(2, 2.8) }},
+			{words: "no rim for the ratio", set: func(c *choice) { c.to(2, -8) }}}})
 
-	round := Problem{Points: points("face", "shadow"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(2), f4*st(2)*0.65), -2)},
+	round := Problem{Points: points("face", "shadow"), Camera: faceCamera(4, 1./125),
+		Lights:  []Light{at(flashes("key", tenths, f4*st(2), f4*st(2)*0.65), -2)},
 		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(0, 1, q.StopsOf(3))}}
 	add(preference{name: "4 one key too frontal for 3:1", p: round,
-		first: []plan{{words: "key round", minutes: 1.5, extra: 0.1, solve: true, stand: func(p *Problem) { brings(p, 0, 1, 0.33/0.65) }}},
-		then:  []plan{{words: "black beside the face", minutes: 0.75, solve: true, stand: func(p *Problem) { brings(p, 0, 1, st(-0.6)) }}},
+		first: []plan{{words: "key round", minutes: 1.5, extra: 0.1, solve: true,
+			stand: func(p *Problem) { brings(p, 0, 1, 0.33/0.65) }}},
+		then: []plan{{words: "black beside the face", minutes: 0.75, solve: true,
+			stand: func(p *Problem) { brings(p, 0, 1, st(-0.6)) }}},
 		never: []plan{{words: "cannot be had", set: func(*choice) {}}}})
 
-	sign := Problem{Points: points("face", "sign"), Camera: faceCamera(4, 1./160), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), burns("sign", Scale{}, 0, 1500)},
+	sign := Problem{Points: points("face", "sign"), Camera: faceCamera(4, 1./160),
+		Lights:  []Light{at(flashes("key", tenths, f4*st(3), 0), -3), burns("sign", Scale{}, 0, 1500)},
 		Targets: []Target{must(ReadsAt(0, 4)), LevelAt(1, -1)}}
 	// The sign at −1 − 2.4 st: a wall's luminance of E·0.18/π through H = q·L·t/N².
 	signNow := math.Log2(0.65 * 1500 * .18 / math.Pi / 160 * 10 / 16)
@@ -141,16 +150,21 @@ func preferences() []preference {
 			{words: "open up, flash down", set: func(c *choice) { c.open(2.4); c.by(0, -2.4) }}},
 		never: []plan{{words: "more flash", set: func(c *choice) { c.by(0, 1) }}}})
 
-	accent := Problem{Points: points("face", "edge"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3),
-		at(burns("accent", Scale{Min: -6, Max: 0, Step: 0.1}, 0, f4*125*st(-1.5)), 0)},
+	accent := Problem{Points: points("face", "edge"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3),
+			at(burns("accent", Scale{Min: -6, Max: 0, Step: 0.1}, 0, f4*125*st(-1.5)), 0)},
 		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(1, 0, 0)}}
 	add(preference{name: "6 an accent that burns is short of the flash", p: accent,
-		first: []plan{{words: "ISO up, flash down", set: func(c *choice) { c.iso(1.33); c.by(0, -1.33) }}, {words: "open up, flash down", set: func(c *choice) { c.open(1.33); c.by(0, -1.33) }}},
-		then: []plan{{words: "the accent nearer", minutes: 1.5, stand: func(p *Problem) { everywhere(p, 1, st(1)) }, extra: 0.2},
-			{words: "a gelled flash in its place", minutes: 5, extra: 0.2, stand: func(p *Problem) { everywhere(p, 1, st(1.5)) }}},
+		first: []plan{{words: "ISO up, flash down", set: func(c *choice) { c.iso(1.33); c.by(0, -1.33) }},
+			{words: "open up, flash down", set: func(c *choice) { c.open(1.33); c.by(0, -1.33) }}},
+		then: []plan{{words: "the accent nearer", minutes: 1.5, stand: func(p *Problem) { everywhere(p, 1, st(1)) },
+			extra: 0.2},
+			{words: "a gelled flash in its place", minutes: 5, extra: 0.2,
+				stand: func(p *Problem) { everywhere(p, 1, st(1.5)) }}},
 		never: []plan{{words: "left out", set: func(c *choice) { c.to(1, -6) }}}})
 
-	window := Problem{Points: points("face", "view"), Camera: faceCamera(4, 1./60), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), burns("window", Scale{}, 0, 20000)}}
+	window := Problem{Points: points("face", "view"), Camera: faceCamera(4, 1./60),
+		Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), burns("window", Scale{}, 0, 20000)}}
 	viewNow := math.Log2(0.65 * 20000 * .18 / math.Pi / 60 * 10 / 16)
 	window.Targets = []Target{must(LevelAt(0, -0.1)), known(LevelAt(1, q.Stops(viewNow-1.6)), 0)}
 	add(preference{name: "7 the view through the window, flash key", p: window,
@@ -159,77 +173,101 @@ func preferences() []preference {
 			{words: "ND on the pane", minutes: 6, stand: func(p *Problem) { everywhere(p, 1, st(-1.6)) }}},
 		never: []plan{{words: "ISO up", set: func(c *choice) { c.iso(1) }}}})
 
-	pace := Problem{Points: points("face"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4), 0)}, Targets: []Target{must(ReadsAt(0, 4))}}
+	pace := Problem{Points: points("face"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4), 0)}, Targets: []Target{must(ReadsAt(0, 4))}}
 	pace.Lights[0].Recycle, pace.Camera.Every = 2.4, 1.5
 	add(preference{name: "8 full power at every frame", p: pace,
 		first: []plan{{words: "ISO 200", set: func(c *choice) { c.iso(1); c.by(0, -1) }}},
-		then: []plan{{words: "key nearer", minutes: 1.5, extra: 0.3, stand: func(p *Problem) { everywhere(p, 0, 2); p.Lights[0].Level = -1 }},
+		then: []plan{{words: "key nearer", minutes: 1.5, extra: 0.3,
+			stand: func(p *Problem) { everywhere(p, 0, 2); p.Lights[0].Level = -1 }},
 			{words: "two heads", minutes: 5, stand: func(p *Problem) { everywhere(p, 0, 2); p.Lights[0].Level = -1 }}},
 		never: []plan{{words: "full power and wait", set: func(*choice) {}}}})
 
-	wall := Problem{Points: points("face", "wall"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-5.9)), -3)},
+	wall := Problem{Points: points("face", "wall"), Camera: faceCamera(4, 1./125),
+		Lights:  []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-5.9)), -3)},
 		Targets: []Target{must(LevelAt(0, -0.1)), Darkest(1, -5)}}
 	add(preference{name: "9 the wall behind too dark, all on flash", p: wall,
 		first: []plan{{words: "a head on the wall", minutes: 5, stand: func(p *Problem) { brings(p, 0, 1, st(1.2)) }}},
-		then:  []plan{{words: "sitter nearer the wall", minutes: 4, extra: 0.5, stand: func(p *Problem) { brings(p, 0, 1, st(0.7)) }}},
+		then: []plan{{words: "sitter nearer the wall", minutes: 4, extra: 0.5,
+			stand: func(p *Problem) { brings(p, 0, 1, st(0.7)) }}},
 		never: []plan{{words: "open up", set: func(c *choice) { c.open(1) }}}})
 
 	two := Problem{Points: points("face", "hand", "hair"), Camera: faceCamera(4, 1./125),
-		Lights:  []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-0.4), 0), -3), at(flashes("rim", tenths, 0, 0, f4*st(3)*st(1)), -3)},
+		Lights: []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-0.4), 0), -3),
+			at(flashes("rim", tenths, 0, 0, f4*st(3)*st(1)), -3)},
 		Targets: []Target{must(ReadsAt(0, 4)), must(ReadsAt(1, 4)), ReadsAt(2, q.FNumber(4*math.Sqrt2))}}
 	add(preference{name: "11 two musts that contradict by 0.4", p: two,
 		first: []plan{{words: "split it", set: func(c *choice) { c.by(0, 0.2) }}},
 		then:  []plan{leave},
 		never: []plan{{words: "one exactly, and a want lost", set: func(c *choice) { c.by(0, 0.4); c.by(1, -1) }}}})
 
-	least := Problem{Points: points("face", "hair"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(9), 0), -8), at(flashes("rim", tenths, 0, f4*st(4)), -4)},
+	least := Problem{Points: points("face", "hair"), Camera: faceCamera(4, 1./125),
+		Lights:  []Light{at(flashes("key", tenths, f4*st(9), 0), -8), at(flashes("rim", tenths, 0, f4*st(4)), -4)},
 		Targets: []Target{must(ReadsAt(0, 4)), ReadsAt(1, 4)}}
 	add(preference{name: "12 a head at its minimum", p: least,
-		first: []plan{{words: "move it back", minutes: 1.5, extra: 0.25, stand: func(p *Problem) { everywhere(p, 0, 0.5) }}, {words: "ND", minutes: 0.75, stand: func(p *Problem) { everywhere(p, 0, 0.5) }}},
+		first: []plan{{words: "move it back", minutes: 1.5, extra: 0.25,
+			stand: func(p *Problem) { everywhere(p, 0, 0.5) }},
+			{words: "ND", minutes: 0.75, stand: func(p *Problem) { everywhere(p, 0, 0.5) }}},
 		then:  []plan{{words: "ISO 50, the rim up", set: func(c *choice) { c.iso(-1); c.by(1, 1) }, minutes: 5}},
 		never: []plan{{words: "cannot be had", set: func(*choice) {}}}})
 
-	tubes := Problem{Points: points("face"), Camera: faceCamera(4, 1./60), Lights: []Light{at(flashes("key", tenths, f4*0.74*st(3)), -3), burns("tubes", Scale{}, f4*60*0.26)},
+	tubes := Problem{Points: points("face"), Camera: faceCamera(4, 1./60),
+		Lights:  []Light{at(flashes("key", tenths, f4*0.74*st(3)), -3), burns("tubes", Scale{}, f4*60*0.26)},
 		Targets: []Target{must(ReadsAt(0, 4)), nice(AmbientShare(0, 0, 0.02)), ColourAt(0, 0.2, 0.47, 0.006)}}
 	tubes.Targets[2].UV[0], tubes.Targets[2].UV[1] = uvOf(0.95, 1, 1.09)
 	green(&tubes, 1)
 	add(preference{name: "15 green tubes 1.5 st under the key", p: tubes,
-		first: []plan{{words: "tubes off", minutes: 1, solve: true, stand: func(p *Problem) { p.Lights[1].Off = true }}},
+		first: []plan{{words: "tubes off", minutes: 1, solve: true,
+			stand: func(p *Problem) { p.Lights[1].Off = true }}},
 		then:  []plan{{words: "to the sync speed", set: func(c *choice) { c.time(-1.66); c.by(0, 0.3) }}},
 		never: []plan{{words: "ignored", set: func(*choice) {}}}})
 
-	smoke := Problem{Points: points("face", "black"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0.001), -3), at(flashes("back", tenths, 0, f4*st(-3.9+3)), -3)},
+	smoke := Problem{Points: points("face", "black"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4*st(3), 0.001), -3),
+			at(flashes("back", tenths, 0, f4*st(-3.9+3)), -3)},
 		Targets: []Target{must(LevelAt(0, -0.1)), Brightest(1, -5), nice(ReadsAbove(1, 0, -4))}}
 	smoke.Targets = smoke.Targets[:2]
 	add(preference{name: "16 haze lifts the blacks", p: smoke,
-		first: []plan{{words: "less haze", minutes: 4, stand: func(p *Problem) { everywhere(p, 1, 0.5) }}, {words: "a grid on what crosses the air", minutes: 0.75, stand: func(p *Problem) { everywhere(p, 1, 0.55) }}},
-		then:  []plan{{words: "key from the camera's side", minutes: 4, extra: 0.5, stand: func(p *Problem) { everywhere(p, 1, 0.55) }}},
+		first: []plan{{words: "less haze", minutes: 4, stand: func(p *Problem) { everywhere(p, 1, 0.5) }},
+			{words: "a grid on what crosses the air", minutes: 0.75,
+				stand: func(p *Problem) { everywhere(p, 1, 0.55) }}},
+		then: []plan{{words: "key from the camera's side", minutes: 4, extra: 0.5,
+			stand: func(p *Problem) { everywhere(p, 1, 0.55) }}},
 		never: []plan{{words: "raise the key", set: func(c *choice) { c.by(0, 1) }}}})
 
-	dark := Problem{Points: points("face", "edge"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", tenths, f4*st(3), 0), -3), at(flashes("edge", tenths, 0, f4*st(3)), -3)},
+	dark := Problem{Points: points("face", "edge"), Camera: faceCamera(4, 1./125),
+		Lights:  []Light{at(flashes("key", tenths, f4*st(3), 0), -3), at(flashes("edge", tenths, 0, f4*st(3)), -3)},
 		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(1, 0, 1)}}
 	add(preference{name: "17 very dark skin, reads as asked", p: dark,
 		first: []plan{{words: "the edge lights up", set: func(c *choice) { c.by(1, 1) }}},
 		then:  []plan{{words: "open up a half", set: func(c *choice) { c.by(0, 0.5); c.by(1, 1) }}},
-		never: []plan{{words: "flat front fill", minutes: 5, stand: func(p *Problem) { brings(p, 0, 0, st(0.9)); brings(p, 1, 1, 1) }}}})
+		never: []plan{{words: "flat front fill", minutes: 5,
+			stand: func(p *Problem) { brings(p, 0, 0, st(0.9)); brings(p, 1, 1, 1) }}}})
 
-	panels := Problem{Points: points("face"), Camera: faceCamera(4, 1./60), Lights: []Light{at(flashes("key", tenths, f4*7/8*st(3)), -3), burns("panel 1", Scale{}, f4*60/24), burns("panel 2", Scale{}, f4*60/24), burns("panel 3", Scale{}, f4*60/24)},
+	panels := Problem{Points: points("face"), Camera: faceCamera(4, 1./60),
+		Lights: []Light{at(flashes("key", tenths, f4*7/8*st(3)), -3), burns("panel 1", Scale{}, f4*60/24),
+			burns("panel 2", Scale{}, f4*60/24), burns("panel 3", Scale{}, f4*60/24)},
 		Targets: []Target{must(ReadsAt(0, 4))}}
 	add(preference{name: "18 ceiling panels that give an eighth", p: panels, first: []plan{leave}, leaves: true,
-		then:  []plan{{words: "off", minutes: 1, solve: true, stand: func(p *Problem) { p.Lights[1].Off = true }}},
-		never: []plan{{words: "faster and the key up", set: func(c *choice) { c.time(-1.66); c.by(0, 0.2); c.iso(0.3) }, minutes: 1}}})
+		then: []plan{{words: "off", minutes: 1, solve: true, stand: func(p *Problem) { p.Lights[1].Off = true }}},
+		never: []plan{{words: "faster and the key up",
+			set: func(c *choice) { c.time(-1.66); c.by(0, 0.2); c.iso(0.3) }, minutes: 1}}})
 
-	deep := Problem{Points: points("face"), Camera: faceCamera(5.6, 1./125), Lights: []Light{at(flashes("key", tenths, 2*f4*st(1)), -1)}, Targets: []Target{must(LevelAt(0, -0.1))}}
+	deep := Problem{Points: points("face"), Camera: faceCamera(5.6, 1./125),
+		Lights: []Light{at(flashes("key", tenths, 2*f4*st(1)), -1)}, Targets: []Target{must(LevelAt(0, -0.1))}}
 	add(preference{name: "19 heads at half power", p: deep, first: []plan{leave}, leaves: true,
 		then:  []plan{{words: "ISO 200 and 1/4", set: func(c *choice) { c.iso(1); c.by(0, -1) }}},
 		never: []plan{{words: "f/2.8", set: func(c *choice) { c.open(2); c.by(0, -2) }}}})
 
 	over := func(sigma float64) Problem {
-		return Problem{Points: points("face"), Camera: faceCamera(4, 1./125), Lights: []Light{at(flashes("key", thirds, f4*st(3+0.25)), -3)}, Targets: []Target{known(must(ReadsAt(0, 4)), sigma)}}
+		return Problem{Points: points("face"), Camera: faceCamera(4, 1./125),
+			Lights:  []Light{at(flashes("key", thirds, f4*st(3+0.25)), -3)},
+			Targets: []Target{known(must(ReadsAt(0, 4)), sigma)}}
 	}
 	third := plan{words: "a third down", set: func(c *choice) { c.by(0, -1./3) }}
 	add(preference{name: "20 a quarter over, kit metered", p: over(0.1), first: []plan{third}, never: []plan{leave}})
-	add(preference{name: "20 a quarter over, never metered", p: over(0.6), first: []plan{leave}, leaves: true, never: []plan{third}})
+	add(preference{name: "20 a quarter over, never metered", p: over(0.6), first: []plan{leave}, leaves: true,
+		never: []plan{third}})
 	return append(out, ownPreferences()...)
 }
 

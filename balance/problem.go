@@ -90,7 +90,8 @@ type Camera struct {
 // the aperture is set to.
 func (p *Problem) Tied() bool {
 	a0 := 2 * math.Log2(float64(p.Camera.Aperture))
-	return slices.ContainsFunc(p.Targets, func(t Target) bool { return t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy })
+	return slices.ContainsFunc(p.Targets,
+		func(t Target) bool { return t.Kind == Reading && math.Abs((t.Lo+t.Hi)/2-a0) < tiedBy })
 }
 
 // ErrProblem wraps every complaint about a problem that cannot be worked on.
@@ -164,7 +165,8 @@ func (l Light) check(i, points int, bad func(string, ...any)) {
 		}
 		for pt, c := range o.At {
 			if !c.fit() {
-				bad("light %d %q option %d at point %d: a contribution that is negative, too large or not a number", i, l.Name, k, pt)
+				bad("light %d %q option %d at point %d: a contribution that is negative, too large or not a number",
+					i, l.Name, k, pt)
 			}
 		}
 	}

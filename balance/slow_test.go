@@ -177,7 +177,8 @@ func (s *slowProblem) values(x raw, tell func(i int, v, lo, hi, tolerance float6
 		case LightsRatio:
 			v = log(meter(w.Point, w.Key, true, true)) - log(meter(w.Point, w.Fill, true, true))
 		case SidesRatio:
-			v = log(meter(w.Point, append(append([]int{}, w.Key...), w.Fill...), true, true)) - log(meter(w.Point, w.Fill, true, true))
+			v = log(meter(w.Point, append(append([]int{}, w.Key...), w.Fill...), true, true)) -
+				log(meter(w.Point, w.Fill, true, true))
 		case Veil:
 			v = log(picture(w.Point, true)[1]) - log(picture(w.Point, false)[1])
 		case Ambient:
@@ -265,7 +266,8 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		if w.Weight != 0 {
 			weight *= w.Weight
 		}
-		sum += weight * (normalPenalty(v-s.hi[i], s.tol[i], s.sigma[i]) + normalPenalty(s.lo[i]-v, s.tol[i], s.sigma[i]))
+		sum += weight * (normalPenalty(v-s.hi[i], s.tol[i], s.sigma[i]) + normalPenalty(s.lo[i]-v, s.tol[i],
+			s.sigma[i]))
 	})
 	for g, l := range s.p.Lights {
 		k, lev := x.opt[g], x.lev[g]
@@ -351,13 +353,16 @@ func (s *slowProblem) naming() {
 		case ReadingAbove:
 			parts = append(parts, part{w.To, incident, nil})
 		case Veil:
-			parts = []part{{w.Point, seen, nil}, {w.Point, func(c Contribution) float64 { return c.FlashXYZ[1] + t*c.ContinuousXYZ[1] }, nil}}
+			parts = []part{{w.Point, seen, nil},
+				{w.Point, func(c Contribution) float64 { return c.FlashXYZ[1] + t*c.ContinuousXYZ[1] }, nil}}
 		case Ambient:
-			parts = []part{{w.Point, func(c Contribution) float64 { return t * float64(c.Continuous) }, nil}, {w.Point, func(c Contribution) float64 { return float64(c.Flash) }, nil}}
+			parts = []part{{w.Point, func(c Contribution) float64 { return t * float64(c.Continuous) }, nil},
+				{w.Point, func(c Contribution) float64 { return float64(c.Flash) }, nil}}
 		case LightsRatio:
 			parts = []part{{w.Point, incident, w.Key}, {w.Point, incident, w.Fill}}
 		case SidesRatio:
-			parts = []part{{w.Point, incident, append(append([]int{}, w.Key...), w.Fill...)}, {w.Point, incident, w.Fill}}
+			parts = []part{{w.Point, incident, append(append([]int{}, w.Key...), w.Fill...)},
+				{w.Point, incident, w.Fill}}
 		}
 		for _, g := range append(append([]int{}, w.Key...), w.Fill...) {
 			s.named[g] = true

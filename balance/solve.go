@@ -113,7 +113,8 @@ func (m *compiled) report(s state) Solution {
 	sum := make([]float64, m.channels)
 	m.sums(s, sum)
 	sol := Solution{
-		Aperture: q.FNumber(math.Exp2(s.cam[dialA] / 2)), Shutter: q.Seconds(math.Exp2(s.cam[dialT])), ISO: q.ISO(math.Exp2(s.cam[dialS])),
+		Aperture: q.FNumber(math.Exp2(s.cam[dialA] / 2)), Shutter: q.Seconds(math.Exp2(s.cam[dialT])),
+		ISO:   q.ISO(math.Exp2(s.cam[dialS])),
 		Means: m.means(s),
 	}
 	sol.FlashCut = m.flashed && !m.synced(math.Exp2(s.cam[dialT]))

@@ -294,7 +294,8 @@ func (h *searcher) polishPairs(s *state, best float64) float64 {
 				for _, y := range h.aroundB {
 					h.shine(h.sum, mid, b, y.opt, y.lev, &s.cam)
 					h.tried++
-					if j := m.look(h.sum, &s.cam) + (changes + m.change(a, x.opt, x.lev) + m.change(b, y.opt, y.lev)); j < best-1e-12 {
+					if j := m.look(h.sum, &s.cam) + (changes + m.change(a, x.opt, x.lev) + m.change(b, y.opt,
+						y.lev)); j < best-1e-12 {
 						best, s.opt[a], s.lev[a], s.opt[b], s.lev[b] = j, x.opt, x.lev, y.opt, y.lev
 					}
 				}

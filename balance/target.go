@@ -60,7 +60,8 @@ type Target struct {
 //
 // Δu'v' 0.01 and 30 mired: 'skin looks different' at ±30 mired is common practice, no source; near
 // 5,000 K that is about
-// 0.01 in u'v'. Ambient is judged as the ratio of ambient to flash, in stops. Check: TestUnitPerStop.
+// 0.01 in u'v'. Ambient is judged as the ratio of ambient
+// to flash, in stops. Check: TestUnitPerStop.
 func (k Kind) UnitPerStop() float64 {
 	switch k {
 	case Colour:
@@ -185,7 +186,8 @@ func (t Target) check(i int, p Problem, bad func(string, ...any)) {
 	if !within(float64(t.White), 0, 2000) {
 		bad("target %d %q: white at %g mired", i, t.Name, float64(t.White))
 	}
-	if !within(t.Within, 0, 1e6) || !within(t.Sigma, 0, 1e6) || !within(t.Weight, 0, 1e3) || !within(t.PerStop, 0, 1e6) || t.PerStop > 0 && t.PerStop < 1e-6 {
+	if !within(t.Within, 0, 1e6) || !within(t.Sigma, 0, 1e6) || !within(t.Weight, 0, 1e3) ||
+		!within(t.PerStop, 0, 1e6) || t.PerStop > 0 && t.PerStop < 1e-6 {
 		bad("target %d %q: within %g, weight %g, per stop %g", i, t.Name, t.Within, t.Weight, t.PerStop)
 	}
 	if t.Priority > Nice {

@@ -28,8 +28,9 @@ type Candidate struct {
 	Detail string
 
 	Problem Problem
-	Make    func(ctx context.Context) (Problem, error) // instead of Problem, where it takes time; an error drops the candidate
-	GiveUp  []int                                      // targets that are not balanced for; their misses still count
+	// instead of Problem, where it takes time; an error drops the candidate
+	Make   func(ctx context.Context) (Problem, error)
+	GiveUp []int // targets that are not balanced for; their misses still count
 
 	Softness float64 // width of the shadow edge on the face against now; zero means 1, no change
 	// SoftnessOf is asked instead once the candidate is made; may be nil.
@@ -78,10 +79,11 @@ var DefaultTaste = Taste{DeltaE: 0.1, Softness: 0.5, Minute: 0.08, Taken: 1.5}
 
 // WayOptions are what a Scorer needs beside the candidates.
 type WayOptions struct {
-	Colour func(before, after [3]float64) float64 // ΔE2000 of two picture XYZ of equal luminance; nil: colour is not judged
-	Taste  Taste                                  // the zero Taste means DefaultTaste
-	Touch  q.Minutes                              // what changing one setting takes
-	Who    string                                 // who changes settings
+	// ΔE2000 of two picture XYZ of equal luminance; nil: colour is not judged
+	Colour func(before, after [3]float64) float64
+	Taste  Taste     // the zero Taste means DefaultTaste
+	Touch  q.Minutes // what changing one setting takes
+	Who    string    // who changes settings
 }
 
 // Scorer balances candidates and scores them by the objective of Solve against one base. It is for
@@ -121,7 +123,8 @@ func (sc *Scorer) Balanced() (w Way, ok bool) {
 	if sc.sol.Changed == 0 {
 		return Way{}, false
 	}
-	c := Candidate{Kind: Balanced, Words: "balanced, nothing else", Minutes: sc.o.Touch * q.Minutes(sc.sol.Changed), Who: sc.o.Who}
+	c := Candidate{Kind: Balanced, Words: "balanced, nothing else", Minutes: sc.o.Touch * q.Minutes(sc.sol.Changed),
+		Who: sc.o.Who}
 	return sc.score(c, -1, sc.m, sc.at), true
 }
 
@@ -166,7 +169,8 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 
 func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 	t := sc.o.Taste
-	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1, Solution: m.report(s),
+	w := Way{Kind: c.Kind, Words: c.Words, Detail: c.Detail, Candidate: i, OthersAt: -1, DeltaEAt: -1,
+		Solution: m.report(s),
 		Softness: c.Softness, Minutes: c.Minutes, Who: c.Who, Needs: c.Needs, Taken: c.Taken}
 	if c.SoftnessOf != nil {
 		w.Softness = c.SoftnessOf()
@@ -184,7 +188,8 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 		w.Look += r.cost(m.value(&r, sum, &s.cam))
 		w.StillShort += o.Miss
 		before := sc.sol.Targets[k]
-		if moved := o.Residual - before.Residual; before.Met && math.Abs(float64(moved)) > math.Abs(float64(w.Others))+1e-9 {
+		if moved := o.Residual - before.Residual; before.Met &&
+			math.Abs(float64(moved)) > math.Abs(float64(w.Others))+1e-9 {
 			w.Others, w.OthersAt = moved, k
 		}
 	}
@@ -257,7 +262,8 @@ func Rank(ways []Way, most int) []Way {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Way) int {
-		return cmp.Or(cmp.Compare(a.Score, b.Score), cmp.Compare(a.Minutes, b.Minutes), cmp.Compare(a.Candidate, b.Candidate))
+		return cmp.Or(cmp.Compare(a.Score, b.Score), cmp.Compare(a.Minutes, b.Minutes),
+			cmp.Compare(a.Candidate, b.Candidate))
 	})
 	if len(out) <= most {
 		return out
@@ -283,6 +289,7 @@ func beats(v, w Way, first bool) bool {
 	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+2 {
 		return false
 	}
-	better := v.Look < w.Look-st || v.Minutes < w.Minutes-min || len(v.Taken) < len(w.Taken) || len(v.Needs) < len(w.Needs)
+	better := v.Look < w.Look-st || v.Minutes < w.Minutes-min || len(v.Taken) < len(w.Taken) ||
+		len(v.Needs) < len(w.Needs)
 	return better || first
 }

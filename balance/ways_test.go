@@ -15,7 +15,8 @@ import (
 func short() Problem {
 	p := Problem{Points: []Point{{Name: "face"}, {Name: "hair"}, {Name: "room"}},
 		Camera: Camera{Aperture: 5.6, Shutter: 1. / 125, ISO: 200, Sync: 1. / 200},
-		Lights: []Light{flashes("key", Scale{Min: -7, Max: 0, Step: 0.1}, 1000, 0, 0), burns("panel", Scale{Min: -6, Max: 0, Step: 0.1}, 0, 4900./4, 0), burns("house", Scale{}, 0, 0, 20)}}
+		Lights: []Light{flashes("key", Scale{Min: -7, Max: 0, Step: 0.1}, 1000, 0, 0),
+			burns("panel", Scale{Min: -6, Max: 0, Step: 0.1}, 0, 4900./4, 0), burns("house", Scale{}, 0, 0, 20)}}
 	p.Lights[0].Level = -4.7
 	dim := Brightest(2, -7)
 	dim.Priority = Nice
@@ -36,13 +37,15 @@ func TestPanelTwoStopsShort(t *testing.T) {
 	slow := short()
 	slow.Camera.Shutters = ShutterTimes(1./30, 1./125, 1./3)
 	sol := mustSolve(t, slow)
-	near3(t, "shutter opened by", math.Log2(float64(sol.Shutter)*125), 2, 0.3) // the tolerance of a want and a little of a step
+	// the tolerance of a want and a little of a step
+	near3(t, "shutter opened by", math.Log2(float64(sol.Shutter)*125), 2, 0.3)
 	near3(t, "ambient rises by", sol.Targets[2].Predicted-base.Targets[2].Predicted, 2, 0.3)
 	if !sol.Targets[0].Met || sol.Targets[1].Miss > 0.05 {
 		t.Errorf("%+v", sol.Targets)
 	}
 	closer := short()
-	closer.Lights[1] = burns("panel", closer.Lights[1].Levels, 0, 4900./4*math.Pow(1.41, 4), 0) // 1.41² nearer twice over
+	// 1.41² nearer twice over
+	closer.Lights[1] = burns("panel", closer.Lights[1].Levels, 0, 4900./4*math.Pow(1.41, 4), 0)
 	near3(t, "closer", float64(mustSolve(t, closer).Targets[1].Residual), 0, 0.06)
 	fast := short()
 	fast.Camera.ISOs = Sensitivities(200, 800, 1)
@@ -61,7 +64,8 @@ func TestWhoseFourToOne(t *testing.T) {
 	scale := Scale{Min: -8, Max: 0, Step: 0.02}
 	ask := func(target Target) (keyOverFill float64, sol Solution) {
 		p := Problem{Points: []Point{{Name: "lit"}, {Name: "shadow"}}, Camera: cam100,
-			Lights: []Light{flashes("key", scale, 1000, 0), flashes("fill", scale, 1000, 1000)}, Targets: []Target{target, ReadsAt(0, 8)}}
+			Lights:  []Light{flashes("key", scale, 1000, 0), flashes("fill", scale, 1000, 1000)},
+			Targets: []Target{target, ReadsAt(0, 8)}}
 		sol = mustSolve(t, p)
 		return float64(sol.Lights[0].Level - sol.Lights[1].Level), sol
 	}
@@ -73,7 +77,8 @@ func TestWhoseFourToOne(t *testing.T) {
 	k, _ = ask(ReadsAbove(0, 1, 2)) // the meter on either side: 4:1 as lit over shadow is the sides convention
 	near3(t, "two stops between the sides", k, math.Log2(3), 0.06)
 	table := []struct{ stops, lights, sides, litOverShadow float64 }{
-		{0, 1, 2, 1.0}, {0.5, 1.4, 2.4, 1.3}, {1, 2, 3, 1.6}, {1.5, 2.8, 3.8, 1.9}, {2, 4, 5, 2.3}, {2.5, 5.7, 6.7, 2.7}, {3, 8, 9, 3.2}, {4, 16, 17, 4.1}, {5, 32, 33, 5.0}}
+		{0, 1, 2, 1.0}, {0.5, 1.4, 2.4, 1.3}, {1, 2, 3, 1.6}, {1.5, 2.8, 3.8, 1.9}, {2, 4, 5, 2.3},
+		{2.5, 5.7, 6.7, 2.7}, {3, 8, 9, 3.2}, {4, 16, 17, 4.1}, {5, 32, 33, 5.0}}
 	for _, row := range table {
 		p := Problem{Points: []Point{{}, {}}, Camera: cam100,
 			Lights:  []Light{flashes("key", Scale{}, 100*math.Exp2(row.stops), 0), flashes("fill", Scale{}, 100, 100)},
@@ -98,7 +103,8 @@ func candidates() []Candidate {
 		{Kind: "iso", Words: "sensitivity up, the flash down", Problem: fast, Minutes: 1},
 		{Kind: "slower", Words: "the same as closer, but more work", Problem: closer, Minutes: 9, Softness: 0.9},
 		{Kind: "worse", Words: "nothing gained and work done", Problem: short(), Minutes: 4},
-		{Kind: "broken", Words: "cannot be built", Make: func(context.Context) (Problem, error) { return Problem{}, errors.New("through the ceiling") }},
+		{Kind: "broken", Words: "cannot be built",
+			Make: func(context.Context) (Problem, error) { return Problem{}, errors.New("through the ceiling") }},
 		{Kind: "give up", Words: "give up the hair", Problem: short(), GiveUp: []int{1}, Minutes: 0},
 	}
 }
@@ -114,7 +120,8 @@ func TestWays(t *testing.T) {
 	kinds := map[WayKind]Way{}
 	for i, w := range ways {
 		kinds[w.Kind] = w
-		t.Logf("%d %-8s look %.2f short %.2f others %+.2f minutes %.0f score %.2f", i, w.Kind, float64(w.Look), float64(w.StillShort), float64(w.Others), float64(w.Minutes), float64(w.Score))
+		t.Logf("%d %-8s look %.2f short %.2f others %+.2f minutes %.0f score %.2f", i, w.Kind, float64(w.Look),
+			float64(w.StillShort), float64(w.Others), float64(w.Minutes), float64(w.Score))
 		if i > 0 && w.Score < ways[i-1].Score {
 			t.Error("not in order")
 		}
@@ -150,7 +157,8 @@ func TestWays(t *testing.T) {
 func TestWaysAtMostSeven(t *testing.T) {
 	var list []Way
 	for i := range 20 {
-		list = append(list, Way{Kind: "w", Candidate: i, Look: 0.1 * float64(20-i), Minutes: q.Minutes(0.5 * float64(i)), Score: 0.1 * float64(20-i)})
+		list = append(list, Way{Kind: "w", Candidate: i, Look: 0.1 * float64(20-i),
+			Minutes: q.Minutes(0.5 * float64(i)), Score: 0.1 * float64(20-i)})
 	}
 	list = append(list, Way{Kind: Keep, Candidate: -1, Look: 9, Score: 9})
 	got := Rank(list, 7)

@@ -52,7 +52,8 @@ func TestChain(t *testing.T) {
 	for i := range 30 {
 		d := Duration{1, 1.5 + float64(i%3), 6}
 		mean += (d.Low + d.Likely + d.High) / 3
-		variance += (d.Low*d.Low + d.Likely*d.Likely + d.High*d.High - d.Low*d.Likely - d.Low*d.High - d.Likely*d.High) / 18
+		variance += (d.Low*d.Low + d.Likely*d.Likely + d.High*d.High - d.Low*d.Likely - d.Low*d.High -
+			d.Likely*d.High) / 18
 		task := one(string(rune('a'+i)), d, 1)
 		if i > 0 {
 			task.After = []Link{{Task: i - 1}}

@@ -47,8 +47,10 @@ setups:
 func TestEveryCheck(t *testing.T) {
 	ring := `  circuits: [{name: ring, volts: 230 V, amps: 10 A, outlets: [[0.1, 3.9]], load: %d W}]`
 	for _, c := range []struct{ code, off, quiet string }{
-		{"day.stand-load", set("", "", "", `{role: key, head: battery head 500, modifier: octa 150, at: [3, 3, 2], stand: light boom}`),
-			set("", "", "", `{role: key, head: battery head 500, modifier: octa 150, at: [3, 3, 2], stand: heavy stand 400}`)},
+		{"day.stand-load", set("", "", "",
+			`{role: key, head: battery head 500, modifier: octa 150, at: [3, 3, 2], stand: light boom}`),
+			set("", "", "",
+				`{role: key, head: battery head 500, modifier: octa 150, at: [3, 3, 2], stand: heavy stand 400}`)},
 		{"day.stand-height", set("", "", "", `{role: key, head: accent head 100, at: [3, 3, 2.7], stand: light stand}`),
 			set("", "", "", `{role: key, head: accent head 100, at: [3, 3, 2.6], stand: light stand}`)},
 		{"day.tip", set("", "", "", `{role: key, head: rgb panel 300, at: [3, 3, 2], stand: boom stand}`),
@@ -71,7 +73,8 @@ func TestEveryCheck(t *testing.T) {
 			`{role: key, head: battery head 500, modifier: octa 90, at: [3, 3, 2]}`),
 			set("", "  doors: [{wall: 1, from: 1 m, width: 0.95 m}]", "",
 				`{role: key, head: battery head 500, modifier: octa 90, at: [3, 3, 2]}`)},
-		{"day.way", set("", "  exits: [[6, 2]]\n  objects: [{name: bar, box: {at: [3.5, 0], size: [0.5, 2.4, 1.1]}}]", "",
+		{"day.way", set("", "  exits: [[6, 2]]\n  objects: [{name: bar, box: {at: [3.5, 0], size: [0.5, 2.4, 1.1]}}]",
+			"",
 			`{role: key, head: battery head 500, at: [3.75, 3.2, 2], stand: light stand}`),
 			set("", "  exits: [[6, 2]]\n  objects: [{name: bar, box: {at: [3.5, 0], size: [0.5, 2.4, 1.1]}}]", "",
 				`{role: key, head: battery head 500, at: [3.75, 3.75, 2], stand: light stand}`)},
@@ -82,15 +85,19 @@ func TestEveryCheck(t *testing.T) {
 		{"day.still", set("", "", "    notes: x",
 			``) + "  - {name: B, camera: {at: [5, 2, 1.5], shutter: 1/30 s}, sitter: {at: [2, 2]}}",
 			set("", "", "", ``) + "  - {name: B, camera: {at: [5, 2, 1.5], shutter: 1/40 s}, sitter: {at: [2, 2]}}"},
-		{"day.flicker", set("", "  practicals: [{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm, mains: 60 Hz}]", "", ``),
-			set("", "  practicals: [{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm, mains: 50 Hz}]", "", ``)},
+		{"day.flicker",
+			set("", "  practicals: [{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm, "+
+				"mains: 60 Hz}]", "", ``),
+			set("", "  practicals: [{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm, "+
+				"mains: 50 Hz}]", "", ``)},
 		{"day.haze-detectors", set("", "  detectors: [[1, 1, 2.9]]", "    haze: {density: light}", ``),
 			set("", "", "    haze: {density: light}", ``)},
 		{"day.circuit", set("", fmt.Sprintf(ring, 900), "", `{role: key, head: pack, at: [4, 3, 2], outlet: ring}`),
 			set("", fmt.Sprintf(ring, 800), "", `{role: key, head: pack, at: [4, 3, 2], outlet: ring}`)},
 		{"day.inrush", set("", fmt.Sprintf(ring, 0), "",
 			`{name: a, head: pack, at: [4, 3, 2], outlet: ring}, {name: b, head: pack, at: [3, 3, 2], outlet: ring}, {name: c, head: pack, at: [2, 3, 2], outlet: ring}`),
-			set("", fmt.Sprintf(ring, 0), "", `{name: a, head: pack, at: [4, 3, 2], outlet: ring}, {name: b, head: pack, at: [3, 3, 2], outlet: ring}`)},
+			set("", fmt.Sprintf(ring, 0), "",
+				`{name: a, head: pack, at: [4, 3, 2], outlet: ring}, {name: b, head: pack, at: [3, 3, 2], outlet: ring}`)},
 	} {
 		if got := found(t, c.off); !slices.Contains(got, c.code) {
 			t.Errorf("%s is not found: %v", c.code, got)

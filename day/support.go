@@ -40,8 +40,9 @@ func (k *packer) support(order []int) {
 			if st.Kind == "boom" {
 				counter := k.carried(l) * float64(st.Reach) / 0.6
 				k.p.Notes = append(k.p.Notes,
-					fmt.Sprintf("%s, %s: about %.0f kg of counterweight on the short arm of the %s (0.6 m, common practice, "+
-						"no source); second fixing for what hangs above people", s.Name, called(l.Name, l.Role),
+					fmt.Sprintf(
+						"%s, %s: about %.0f kg of counterweight on the short arm of the %s (0.6 m, common practice, "+
+							"no source); second fixing for what hangs above people", s.Name, called(l.Name, l.Role),
 						math.Ceil(counter), st.Name))
 			}
 		}

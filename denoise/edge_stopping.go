@@ -13,7 +13,9 @@ type Features struct {
 	Albedo []float32    // 0 to 1; 0 where no surface is
 	Normal [][3]float32 // unit, or shorter where it varies within the pixel
 	Depth  []float32    // metres; 0 where no surface is
-	ID     []uint32     // names the surface; trace.MixedID where there is more than one, trace.MixedEmitterID where an emitter
+	// names the surface; trace.MixedID where there is more
+	// than one, trace.MixedEmitterID where an emitter
+	ID []uint32
 	// is among them: then no neighbour's light counts. nil: not known
 }
 

@@ -58,7 +58,8 @@ func TestKindsAreComplete(t *testing.T) {
 	}
 	for _, p := range Practicals() {
 		said("practical", p.Word, p.Says)
-		if p.Colour == "" || p.PerWatt <= 0 && p.Flux <= 0 || p.Ripple < 0 || p.Ripple > 1 || p.Mark == 0 || p.PerWatt > 220 {
+		if p.Colour == "" || p.PerWatt <= 0 && p.Flux <= 0 || p.Ripple < 0 || p.Ripple > 1 || p.Mark == 0 ||
+			p.PerWatt > 220 {
 			t.Errorf("practical %s: %+v", p.Word, p)
 		}
 	}

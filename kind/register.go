@@ -47,7 +47,8 @@ type Symbol struct {
 	// the depth behind it}, from front to back. A share of 0 is a point. The body is what wraps
 	// round them.
 	Sections [][2]float64
-	// Ribs are the rods along a round body, from its rim to its back; a shaft runs through it along its axis. Sides have theirs.
+	// Ribs are the rods along a round body, from its rim to its back; a
+	// shaft runs through it along its axis. Sides have theirs.
 	Ribs int
 	// Flat are the sections of a body no deeper than ShallowDepth; nil: as Sections.
 	Flat [][2]float64

@@ -36,7 +36,8 @@ func TestSolidsEnclose(t *testing.T) {
 	}
 	r := NewSolid(geom.V(1, 2, 0), frame)
 	r.Rod(geom.V(0, 0, 0), geom.V(0.1, 0.2, 0.5), 0.02, 0)
-	want := 16 * math.Sin(2*math.Pi/16) / 2 * 0.02 * 0.02 * math.Sqrt(0.30) // a prism of sixteen sides inside the round bar
+	// a prism of sixteen sides inside the round bar
+	want := 16 * math.Sin(2*math.Pi/16) / 2 * 0.02 * 0.02 * math.Sqrt(0.30)
 	if v := volume(r); math.Abs(v/want-1) > 1e-3 {
 		t.Errorf("the rod encloses %.8f, want %.8f", v, want)
 	}

@@ -67,8 +67,10 @@ func (d Dial) Within(s q.Stops, text string) (q.Stops, error) {
 	}
 	if s < -d.Range-d.slack() && d.Range == 0 {
 		return 0, &Problem{Code: "kit.power-under",
-			Text: fmt.Sprintf("the setting %q is under full power, and this head cannot be turned down as far as the kit says", text),
-			Fix:  "add range: (how many stops it can be turned down, like 8 st) to the head in the kit, or leave the setting out"}
+			Text: fmt.Sprintf(
+				"the setting %q is under full power, and this head cannot be turned down as far as the kit says", text),
+			Fix: "add range: (how many stops it can be turned down, like 8 st) to the head in the kit, or leave " +
+				"the setting out"}
 	}
 	if s < -d.Range-d.slack() {
 		return 0, &Problem{Code: "kit.power-under",

@@ -51,7 +51,8 @@ func (k *Kit) Transmittance(name string) (spectrum.Curve, string, error) {
 		}
 		return shiftSheet(*g.Mired, loss), from, nil
 	case g.Like != "":
-		return sheet(g.Like) // its own name counts one of the catalogue: {name: full orange, like: full orange, have: 4}
+		// its own name counts one of the catalogue: {name: full orange, like: full orange, have: 4}
+		return sheet(g.Like)
 	case g.Loss > 0:
 		return spectrum.Constant(math.Exp2(-float64(g.Loss))), or(g.Source, "neutral"), nil
 	}

@@ -64,7 +64,8 @@ func TestCatalogueHasEveryKind(t *testing.T) {
 	}
 }
 
-// A gel of the catalogue can be counted, with like or by its name alone; it stays the gel that it is.
+// A gel of the catalogue can be counted, with like or by
+// its name alone; it stays the gel that it is.
 func TestCountedGel(t *testing.T) {
 	want, _, err := sheet("full orange")
 	if err != nil {

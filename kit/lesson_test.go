@@ -23,7 +23,8 @@ func TestLessons(t *testing.T) {
 	s, before, after := shift("battery head 500", "octa 90")
 	// A normal mean with prior variance v and three readings of 0.1 st: shift 0.5·v/(v+0.01/3).
 	v := before * before
-	if want := 0.5 * v / (v + 0.01/3); math.Abs(s-want) > 1e-6 || math.Abs(after-math.Sqrt(v*0.01/3/(v+0.01/3))) > 1e-6 {
+	if want := 0.5 * v / (v + 0.01/3); math.Abs(s-want) > 1e-6 ||
+		math.Abs(after-math.Sqrt(v*0.01/3/(v+0.01/3))) > 1e-6 {
 		t.Errorf("%.4f st ± %.4f, closed form %.4f", s, after, want)
 	}
 	if o, b, a := shift("battery head 500", "softbox 60x90"); o <= 0.05 || o >= s || a >= b {

@@ -327,7 +327,8 @@ func (k *Kit) rated(h Head, files func(string) ([]byte, error)) (rating, error) 
 			return k.ratedByReading(h)
 		}
 		return bad("", fmt.Sprintf("the head %q says nothing of its level", h.Name),
-			"write guide number, energy and efficacy, gives, flux, photometry or reads, or like: a head of the catalogue")
+			"write guide number, energy and efficacy, gives, flux, photometry or reads, or like: a head of the "+
+				"catalogue")
 	}
 	flash := h.Kind == "flash"
 	from, with := or(h.Source, noSource), or(h.RatedWith, "bare")

@@ -79,7 +79,8 @@ func has[T any](m map[string]T, k string) bool { _, ok := m[k]; return ok }
 func overlay[T any](under, over T) T {
 	if h, ok := any(over).(Head); ok && h.level() != "" {
 		u := any(under).(Head)
-		u.Photometry, u.Guide, u.GuideISO, u.GuideC, u.Energy, u.Efficacy, u.Gives, u.Flux = "", 0, 0, 0, 0, keptEfficacy(h, u), nil, 0
+		u.Photometry, u.Guide, u.GuideISO, u.GuideC, u.Energy, u.Efficacy, u.Gives, u.Flux = "", 0, 0, 0, 0,
+			keptEfficacy(h, u), nil, 0
 		under = any(u).(T)
 	}
 	dst, src := reflect.ValueOf(&under).Elem(), reflect.ValueOf(over)

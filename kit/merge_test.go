@@ -90,16 +90,18 @@ func TestCheckFinds(t *testing.T) {
 		"heads: [{name: a}]":                        "kit.kind",
 		"heads: [{name: a, kind: flash}]":           "kit.level",
 		"heads: [{name: a, like: battery head 50}]": "kit.unknown-like",
-		"heads: [{name: a, kind: flash, guide number: 40 m, energy: 100 Ws, efficacy: 40}]":                       "kit.level",
-		"heads: [{name: a, kind: flash, energy: 100 Ws}]":                                                         "kit.level",
-		"heads: [{name: a, kind: continuous, guide number: 40 m}]":                                                "kit.level",
-		"heads: [{name: a, kind: flash, gives: {lux: 4000 lx}}]":                                                  "kit.level",
-		"heads: [{name: a, kind: flash, guide number: 40 m, face: {shape: rectangle, size: [1 m]}}]":              "kit.face",
-		"heads: [{name: a, like: battery head 500, rated with: saucepan, guide number: 50 m}]":                    "kit.unknown-modifier",
-		"heads: [{name: a, like: battery head 500, reads: [{from: 2 m}]}]":                                        "kit.reading",
-		"heads: [{name: a, like: battery head 500, reads: [{from: 2 m, f-number: f/8, power: 1/4096}]}]":          "kit.reading",
-		"heads: [{name: a, like: led point 300, reads: [{from: 2 m, f-number: f/8}]}]":                            "kit.reading",
-		"heads: [{name: a, kind: continuous, flux: 100 lm, colour: {primaries: [led red, led green, led grue]}}]": "kit.primary",
+		"heads: [{name: a, kind: flash, guide number: 40 m, energy: 9 Ws, efficacy: 40}]":       "kit.level",
+		"heads: [{name: a, kind: flash, energy: 100 Ws}]":                                       "kit.level",
+		"heads: [{name: a, kind: continuous, guide number: 40 m}]":                              "kit.level",
+		"heads: [{name: a, kind: flash, gives: {lux: 4000 lx}}]":                                "kit.level",
+		"heads: [{name: a, kind: flash, guide number: 9, face: {shape: rectangle, size: [1]}}]": "kit.face",
+		"heads: [{name: a, like: battery head 500, rated with: pan, guide number: 5 m}]":        "kit.unknown-modifier",
+		"heads: [{name: a, like: battery head 500, reads: [{from: 2 m}]}]":                      "kit.reading",
+		"heads: [{name: a, like: battery head 500, reads: [{from: 2 m, f-number: f/8, power: " +
+			"1/4096}]}]": "kit.reading",
+		"heads: [{name: a, like: led point 300, reads: [{from: 2 m, f-number: f/8}]}]": "kit.reading",
+		"heads: [{name: a, kind: continuous, flux: 100 lm, colour: {primaries: [led red, led green, led " +
+			"grue]}}]": "kit.primary",
 		"modifiers: [{name: m}]": "kit.no-face",
 		"modifiers: [{name: m, gain: 9 st, face: {shape: disc, size: 1 m}}]": "kit.gain",
 		"grids: [{name: g}]": "kit.grid",
@@ -187,7 +189,8 @@ func TestSetting(t *testing.T) {
 	full := resolve(t, k, Want{Head: "battery head 500", Modifier: "octa 120"})
 	s := resolve(t, k, Want{Head: "battery head 500", Modifier: "octa 120", Power: "1/8 + 0.3"})
 	within(t, "1/8 + 0.3", s.Axial/full.Axial, math.Exp2(-2.7), 1e-9)
-	if s.Headroom != 2.7 || math.Abs(float64(s.Floor-5.3)) > 1e-9 || s.Dialled != "1/8 + 0.3" || s.AxialFull != full.Axial {
+	if s.Headroom != 2.7 || math.Abs(float64(s.Floor-5.3)) > 1e-9 || s.Dialled != "1/8 + 0.3" ||
+		s.AxialFull != full.Axial {
 		t.Errorf("%+v", s)
 	}
 	level := q.Share(0.6)
@@ -204,8 +207,11 @@ func TestPhotometricHead(t *testing.T) {
 		Mount: "bayonet", Weight: 1, Uncertainty: 0.1,
 		Face: &Face{Shape: "disc", Size: []q.Metres{0.2}}}}})
 	files := func(string) ([]byte, error) {
-		return []byte("TILT=NONE\n1 -1 1 19 1 1 2 0 0 0 1 1 50\n0 5 10 15 20 25 30 35 40 45 50 55 60 65 70 75 80 85 90\n0\n" +
-			"1000 996.2 984.8 965.9 939.7 906.3 866 819.2 766 707.1 642.8 573.6 500 422.6 342 258.8 173.6 87.2 0\n"), nil
+		return []byte(
+				"TILT=NONE\n1 -1 1 19 1 1 2 0 0 0 1 1 50\n0 5 10 15 20 25 30 35 40 45 50 55 60 65 70 75 80 85 90\n0\n" +
+					"1000 996.2 984.8 965.9 939.7 906.3 866 819.2 766 707.1 " +
+					"642.8 573.6 500 422.6 342 258.8 173.6 87.2 0\n"),
+			nil
 	}
 	bare := resolve(t, k, Want{Head: "measured", Files: files})
 	if bare.Web == nil || math.Abs(bare.Axial-1000) > 1e-9 {
@@ -230,7 +236,8 @@ func TestPhotometricHead(t *testing.T) {
 func FuzzDecode(f *testing.F) {
 	f.Add([]byte(ownKit))
 	f.Add([]byte("heads: [{name: a, kind: flash, guide number: 1e300 m}]"))
-	f.Add([]byte("heads: [{name: a, kind: continuous, flux: 1 lm, face: {shape: tube, size: [1 m, 1 mm], beam: 1 deg}}]"))
+	f.Add([]byte("heads: [{name: a, kind: continuous, flux: 1 lm, face: {shape: tube, size: [1 m, 1 mm], beam: " +
+		"1 deg}}]"))
 	f.Add([]byte("heads: [{name: a, like: b}, {name: b, like: a}]"))
 	f.Add([]byte("heads: [{name: a, like: battery head 500, reads: {from: 1 mm, f-number: f/64}}]"))
 	// A small catalogue, so that a run looks at what was made up and not at the same forty heads

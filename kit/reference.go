@@ -22,7 +22,8 @@ func Reference() string {
 	p := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
 	p("<!-- Generated from kit/catalogue; do not edit. Renew: go test ./kit -run TestReferenceFresh -update -->")
 	p("# The generic kit\n")
-	p("Starting values for a plan, not anybody's data sheet. Most are marked 'common practice, no source'; each says its uncertainty as one")
+	p("Starting values for a plan, not anybody's data sheet. Most are marked 'common practice, no source'; each " +
+		"says its uncertainty as one")
 	p("standard deviation in stops. One own reading for a head and a modifier (`reads:` in the kit) beats them all.\n")
 	p("Mains, stands and haze are planning hints only: the plate on the stand, the venue and licensed people decide.\n")
 
@@ -218,6 +219,7 @@ func cited(text string) (out []string) {
 			out = append(out, m[1])
 		}
 	}
-	sort.Slice(out, func(i, j int) bool { return len(out[i]) < len(out[j]) || len(out[i]) == len(out[j]) && out[i] < out[j] })
+	sort.Slice(out,
+		func(i, j int) bool { return len(out[i]) < len(out[j]) || len(out[i]) == len(out[j]) && out[i] < out[j] })
 	return out
 }

@@ -40,7 +40,8 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 	k.apply(h, w, &p)
 	s := Source{Shape: p.shape, Width: q.Metres(p.width), Height: q.Metres(p.height), Depth: p.depth,
 		Profile: p.profile, Web: p.web, Flash: h.Kind == "flash", Watts: h.Watts, Hot: h.Hot,
-		Mains: h.Feed == "mains" || h.Feed == "both", Battery: h.Feed == "battery" || h.Feed == "both", Why: p.why, Notes: p.notes}
+		Mains: h.Feed == "mains" || h.Feed == "both", Battery: h.Feed == "battery" || h.Feed == "both", Why: p.why,
+		Notes: p.notes}
 	m, _ := k.FindModifier(w.Modifier)
 	s.Weight = h.Weight + m.Weight
 	if g, ok := k.FindGrid(w.Grid); ok && w.Grid != "" {
@@ -48,7 +49,8 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 	}
 
 	if k, _ := kind.FindModifier(m.Kind); h.Hot && !k.HotHeads {
-		s.Why = append(s.Why, fmt.Sprintf("%s on a hot head: only cloth and parts made for heat, and let it cool before striking", m.Name))
+		s.Why = append(s.Why, fmt.Sprintf(
+			"%s on a hot head: only cloth and parts made for heat, and let it cool before striking", m.Name))
 	}
 
 	// Colour, then cloth, then gels.
@@ -75,7 +77,8 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		s.AxialFull *= left
 		s.Why = append(s.Why, fmt.Sprintf("gel %s: %s with this light, %s", g, signed(math.Log2(left)), why))
 		if h.Hot {
-			s.Why = append(s.Why, fmt.Sprintf("gel %s on a hot head: keep it off the lens and use sheet made for heat", g))
+			s.Why = append(s.Why, fmt.Sprintf(
+				"gel %s on a hot head: keep it off the lens and use sheet made for heat", g))
 		}
 	}
 	if !(s.AxialFull > 0) {

@@ -10,16 +10,22 @@ import (
 // Source is one head with what is mounted on it at one setting: everything the stage needs to build
 // an emitter, and what the papers need to know about it.
 type Source struct {
-	Shape         string   // "point", "rectangle", "disc", "sphere", "tube"
-	Width, Height q.Metres // rectangle; disc, sphere: Width is the diameter; tube: Width is the length, Height the diameter
+	Shape string // "point", "rectangle", "disc", "sphere", "tube"
+	// rectangle; disc, sphere: Width is the diameter;
+	// tube: Width is the length, Height the diameter
+	Width, Height q.Metres
 	Depth         q.Metres // how far the body reaches behind its face, head included
 
 	Flash     bool
-	Axial     float64         // on axis from afar, at the setting, gels and modifier included: cd, or cd·s for flash
-	AxialFull float64         // the same at full
-	Profile   []float64       // relative intensity at 0 to 180 degrees in steps of one, Profile[0] = 1; empty is Lambertian (cosine); a tube's is about its own axis
-	Web       *photometry.Web // a measured distribution, where there is one: it stands in place of Profile; relative, Axial is the level
-	Spectrum  spectrum.Curve  // gels and tint folded in; its scale means nothing
+	Axial     float64 // on axis from afar, at the setting, gels and modifier included: cd, or cd·s for flash
+	AxialFull float64 // the same at full
+	// relative intensity at 0 to 180 degrees in steps of one, Profile[0] = 1;
+	// empty is Lambertian (cosine); a tube's is about its own axis
+	Profile []float64
+	// a measured distribution, where there is one: it stands in
+	// place of Profile; relative, Axial is the level
+	Web      *photometry.Web
+	Spectrum spectrum.Curve // gels and tint folded in; its scale means nothing
 
 	Setting  q.Stops // against full, 0 or less
 	Headroom q.Stops // stops left up

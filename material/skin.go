@@ -61,7 +61,8 @@ func Skin(k float64) Surface {
 	}
 	k = math.Max(1, math.Min(10, k))
 	s := Surface{Name: fmt.Sprintf("skin %.3g", k), Coat: skinIndex, CoatRough: skinRough,
-		Source: "between NIST forearm groups (Cooksey, Allen, Tsai 2017), gloss taken off; deeper by added melanin (Jacques)"}
+		Source: "between NIST forearm groups (Cooksey, Allen, Tsai 2017), gloss taken off; deeper by added " +
+			"melanin (Jacques)"}
 	white := spectrum.XYZ{X: 1, Y: 1, Z: 1}
 	lightness := func(Y float64) float64 { return spectrum.XYZ{X: Y, Y: Y, Z: Y}.Lab(white).L }
 	L := lightness(skinPale) + (k-1)/9*(lightness(skinDeep)-lightness(skinPale))

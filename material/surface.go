@@ -99,7 +99,8 @@ func (s Surface) Check() error {
 			}
 			if sum > 1+1e-9 {
 				return fmt.Errorf(
-					"%q gives back %.1f %% of the light at %g nm: diffuse %.3f + mirror %.3f + transmit %.3f + clear %.3f + coat %.3f is over 1",
+					"%q gives back %.1f %% of the light at %g nm: diffuse %.3f + mirror %.3f + transmit %.3f + "+
+						"clear %.3f + coat %.3f is over 1",
 					s.Name, 100*sum, nm, s.Diffuse.AtHeld(nm), s.Mirror.AtHeld(nm), s.Transmit.AtHeld(nm),
 					s.Clear.AtHeld(nm), s.CoatReflectance())
 			}

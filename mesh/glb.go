@@ -98,10 +98,12 @@ func parseGLTF(src []byte) (*Mesh, error) {
 
 func readGLTF(text, bin []byte) (*Mesh, error) {
 	if n := bytes.Count(text, []byte("{")) + bytes.Count(text, []byte("[")); n > mostThings {
-		return nil, fmt.Errorf("its description has %d parts; %d are read at most: join its meshes first", n, mostThings)
+		return nil, fmt.Errorf("its description has %d parts; %d are read at most: join its meshes first", n,
+			mostThings)
 	}
 	if n := bytes.Count(text, []byte(",")); n > 4*mostThings {
-		return nil, fmt.Errorf("its description has %d values; %d are read at most: join its meshes first", n, 4*mostThings)
+		return nil, fmt.Errorf("its description has %d values; %d are read at most: join its meshes first", n,
+			4*mostThings)
 	}
 	var g gltf
 	if err := json.Unmarshal(text, &g); err != nil {
@@ -111,9 +113,11 @@ func readGLTF(text, bin []byte) (*Mesh, error) {
 		return nil, fmt.Errorf("its description cannot be read: %w", err)
 	}
 	if len(g.ExtensionsRequired) > 0 {
-		return nil, fmt.Errorf("it needs the extension %q, which is not understood: export it without", clip([]byte(g.ExtensionsRequired[0])))
+		return nil, fmt.Errorf("it needs the extension %q, which is not understood: export it without",
+			clip([]byte(g.ExtensionsRequired[0])))
 	}
-	r := glbReader{g: &g, bin: bin, m: &Mesh{}, seen: make([]bool, len(g.Nodes)), decoded: make([][]byte, len(g.Buffers))}
+	r := glbReader{g: &g, bin: bin, m: &Mesh{}, seen: make([]bool, len(g.Nodes)),
+		decoded: make([][]byte, len(g.Buffers))}
 	if g.Scene < 0 || g.Scene >= len(g.Scenes) {
 		return nil, fmt.Errorf("it has no scene")
 	}
@@ -203,7 +207,8 @@ func local(matrix, move, turn, scale []float64) [16]float64 {
 	}
 	if len(turn) == 4 {
 		x, y, z, w := turn[0], turn[1], turn[2], turn[3]
-		m = [16]float64{1 - 2*(y*y+z*z), 2 * (x*y + z*w), 2 * (x*z - y*w), 0, 2 * (x*y - z*w), 1 - 2*(x*x+z*z), 2 * (y*z + x*w), 0,
+		m = [16]float64{1 - 2*(y*y+z*z), 2 * (x*y + z*w), 2 * (x*z - y*w), 0, 2 * (x*y - z*w), 1 - 2*(x*x+z*z),
+			2 * (y*z + x*w), 0,
 			2 * (x*z + y*w), 2 * (y*z - x*w), 1 - 2*(x*x+y*y), 0, 0, 0, 0, 1}
 	}
 	if len(scale) == 3 {
@@ -367,7 +372,8 @@ func codeSRGB(v float64) uint8 {
 	return uint8(math.Round(255 * (1.055*math.Pow(v, 1/2.4) - 0.055)))
 }
 
-// triangles adds those of one part: a list (mode 4), a strip (5) or a fan (6), over n corners from first.
+// triangles adds those of one part: a list (mode 4), a
+// strip (5) or a fan (6), over n corners from first.
 func (r *glbReader) triangles(first uint32, n int, indices *int, mode int) error {
 	at, count := func(i int) uint32 { return uint32(i) }, n
 	if indices != nil {

@@ -1,8 +1,9 @@
-// Package mesh reads triangles from files: Wavefront OBJ, glTF 2.0 (binary GLB, or JSON with its data inside), PLY (ASCII and
-// binary) and STL (ASCII and binary).
+// Package mesh reads triangles from files: Wavefront OBJ, glTF 2.0 (binary GLB, or JSON with its
+// data inside), PLY (ASCII and binary) and STL (ASCII and binary).
 //
-// It must not know rooms, materials or files on disk. A file that names another file is refused. Everything is counted against
-// MostBytes, MostCorners and MostTriangles before memory is taken for it.
+// It must not know rooms, materials or files on disk. A file that names
+// another file is refused. Everything is counted against MostBytes,
+// MostCorners and MostTriangles before memory is taken for it.
 package mesh
 
 import (
@@ -21,7 +22,8 @@ const (
 // farthest is the largest coordinate believed, in units of the file.
 const farthest = 1e5
 
-// Mesh is what a file holds, in the file's own units; of glTF metres. z is up for glTF (whose y is up), else as in the file.
+// Mesh is what a file holds, in the file's own units; of glTF
+// metres. z is up for glTF (whose y is up), else as in the file.
 type Mesh struct {
 	Pos     [][3]float32 // corners
 	Tris    [][3]uint32  // corners of each triangle, by index into Pos
@@ -29,8 +31,9 @@ type Mesh struct {
 	Format  string       // 'OBJ', 'GLB', 'glTF', 'PLY', 'STL'
 }
 
-// Parse reads a file of any of the formats, told apart by its content. The error names the file, the line or byte, and what is
-// wrong there; it is never nil beside a nil Mesh. A Mesh has at least one triangle, and every coordinate is under 100,000.
+// Parse reads a file of any of the formats, told apart by its content. The error names the file,
+// the line or byte, and what is wrong there; it is never nil beside a nil Mesh. A Mesh has at least
+// one triangle, and every coordinate is under 100,000.
 // Check: TestFormats, TestBombs, FuzzOBJ, FuzzGLB, FuzzPLY, FuzzSTL.
 func Parse(name string, src []byte) (*Mesh, error) {
 	m, err := parse(src)
@@ -98,7 +101,8 @@ func (m *Mesh) fan(ids []uint32) error {
 	return nil
 }
 
-// weld makes one corner of those that are equal to the bit, and keeps the order in which they first come.
+// weld makes one corner of those that are equal to the bit,
+// and keeps the order in which they first come.
 func (m *Mesh) weld() {
 	size := 1
 	for size < 2*len(m.Pos) {

@@ -13,7 +13,8 @@ import (
 	"time"
 )
 
-// A cube of 2 × 1 × 3 with its lowest corner at (1, 2, 0): eight corners, twelve triangles, each face outward.
+// A cube of 2 × 1 × 3 with its lowest corner at (1, 2, 0):
+// eight corners, twelve triangles, each face outward.
 var (
 	cubeAt = func() (out [][3]float32) {
 		for i := range 8 {
@@ -24,13 +25,15 @@ var (
 	cubeQuads = [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}}
 )
 
-// volume of a closed surface, by the divergence theorem: 6 for the cube, whatever the order of its corners.
+// volume of a closed surface, by the divergence theorem: 6
+// for the cube, whatever the order of its corners.
 func volume(m *Mesh) float64 {
 	sum := 0.0
 	for _, t := range m.Tris {
 		a, b, c := m.Pos[t[0]], m.Pos[t[1]], m.Pos[t[2]]
 		d := func(i int, v [3]float32) float64 { return float64(v[i]) }
-		sum += d(0, a)*(d(1, b)*d(2, c)-d(2, b)*d(1, c)) + d(1, a)*(d(2, b)*d(0, c)-d(0, b)*d(2, c)) + d(2, a)*(d(0, b)*d(1, c)-d(1, b)*d(0, c))
+		sum += d(0, a)*(d(1, b)*d(2, c)-d(2, b)*d(1, c)) + d(1, a)*(d(2, b)*d(0, c)-d(0, b)*d(2, c)) + d(2,
+			a)*(d(0, b)*d(1, c)-d(1, b)*d(0, c))
 	}
 	return sum / 6
 }
@@ -53,8 +56,10 @@ func cubeOBJ() []byte {
 
 func cubePLY(format string) []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "ply\nformat %s 1.0\ncomment cube\nelement vertex 8\nproperty float x\nproperty double y\nproperty float z\n"+
-		"property uchar red\nproperty uchar green\nproperty uchar blue\nelement face 6\nproperty uchar flags\nproperty list uchar int vertex_indices\nend_header\n", format)
+	fmt.Fprintf(&b,
+		"ply\nformat %s 1.0\ncomment cube\nelement vertex 8\nproperty float x\nproperty double y\nproperty float z\n"+
+			"property uchar red\nproperty uchar green\nproperty uchar blue\nelement face 6\nproperty uchar "+
+			"flags\nproperty list uchar int vertex_indices\nend_header\n", format)
 	var order binary.ByteOrder
 	switch format {
 	case "binary_little_endian":
@@ -121,7 +126,8 @@ func pack(description string, bin []byte) []byte {
 	}
 	var b bytes.Buffer
 	b.WriteString("glTF")
-	_ = binary.Write(&b, binary.LittleEndian, []uint32{2, uint32(28 + len(description) + len(bin)), uint32(len(description)), 0x4E4F534A})
+	_ = binary.Write(&b, binary.LittleEndian, []uint32{2, uint32(28 + len(description) + len(bin)),
+		uint32(len(description)), 0x4E4F534A})
 	b.WriteString(description)
 	_ = binary.Write(&b, binary.LittleEndian, []uint32{uint32(len(bin)), 0x004E4942})
 	b.Write(bin)
@@ -135,7 +141,8 @@ func cubeData() (bin []byte) {
 		_ = binary.Write(&b, binary.LittleEndian, [3]float32{p[0], p[2], -p[1]})
 	}
 	for _, q := range cubeQuads {
-		_ = binary.Write(&b, binary.LittleEndian, []uint16{uint16(q[0]), uint16(q[1]), uint16(q[2]), uint16(q[0]), uint16(q[2]), uint16(q[3])})
+		_ = binary.Write(&b, binary.LittleEndian, []uint16{uint16(q[0]), uint16(q[1]), uint16(q[2]), uint16(q[0]),
+			uint16(q[2]), uint16(q[3])})
 	}
 	return b.Bytes()
 }
@@ -144,24 +151,29 @@ const cubeParts = `"accessors":[{"bufferView":0,"componentType":5126,"count":8,"
 "bufferViews":[{"buffer":0,"byteOffset":0,"byteLength":96},{"buffer":0,"byteOffset":96,"byteLength":72}]`
 
 func cubeGLB(nodes, meshes string) []byte {
-	return pack(fmt.Sprintf(`{"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[0]}],"nodes":[%s],"meshes":[%s],%s,"buffers":[{"byteLength":168}]}`, nodes, meshes, cubeParts), cubeData())
+	return pack(fmt.Sprintf(
+		`{"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[0]}],"nodes":[%s],"meshes":[%s],%s,"buffers":[{"byteLength":168}]}`, nodes, meshes, cubeParts), cubeData())
 }
 
 const cubeMesh = `{"primitives":[{"attributes":{"POSITION":0},"indices":1}]}`
 
-// TestFormats: the same cube out of every format has volume 6 (2 × 1 × 3), twelve triangles and eight corners.
+// TestFormats: the same cube out of every format has volume 6
+// (2 × 1 × 3), twelve triangles and eight corners.
 func TestFormats(t *testing.T) {
 	data := base64.StdEncoding.EncodeToString(cubeData())
-	text := fmt.Sprintf(`{"scene":0,"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0}],"meshes":[%s],%s,"buffers":[{"byteLength":168,"uri":"data:application/octet-stream;base64,%s"}]}`, cubeMesh, cubeParts, data)
-	for name, src := range map[string][]byte{"OBJ": cubeOBJ(), "PLY ascii": cubePLY("ascii"), "PLY little": cubePLY("binary_little_endian"),
-		"PLY big": cubePLY("binary_big_endian"), "STL": cubeSTL(false), "STL ascii": cubeSTL(true),
+	text := fmt.Sprintf(
+		`{"scene":0,"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0}],"meshes":[%s],%s,"buffers":[{"byteLength":168,"uri":"data:application/octet-stream;base64,%s"}]}`, cubeMesh, cubeParts, data)
+	for name, src := range map[string][]byte{"OBJ": cubeOBJ(), "PLY ascii": cubePLY("ascii"),
+		"PLY little": cubePLY("binary_little_endian"),
+		"PLY big":    cubePLY("binary_big_endian"), "STL": cubeSTL(false), "STL ascii": cubeSTL(true),
 		"GLB": cubeGLB(`{"mesh":0}`, cubeMesh), "glTF": []byte(text)} {
 		m, err := Parse("cube", src)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		if v := volume(m); math.Abs(v-6) > 1e-5 || len(m.Tris) != 12 || len(m.Pos) != 8 || !strings.HasPrefix(name, m.Format) {
+		if v := volume(m); math.Abs(v-6) > 1e-5 || len(m.Tris) != 12 || len(m.Pos) != 8 ||
+			!strings.HasPrefix(name, m.Format) {
 			t.Errorf("%s read as %s: volume %.6f, %d triangles, %d corners", name, m.Format, v, len(m.Tris), len(m.Pos))
 		}
 		if has := m.Colours != nil; has != strings.HasPrefix(name, "PLY") && has != strings.HasPrefix(name, "OBJ") {
@@ -170,23 +182,29 @@ func TestFormats(t *testing.T) {
 			t.Errorf("%s: colours %v", name, m.Colours)
 		}
 	}
-	// A node's scale of 2 in all directions: eight times the volume; of -1 in one: turned inside out.
-	for nodes, want := range map[string]float64{`{"mesh":0,"scale":[2,2,2]}`: 48, `{"children":[1],"scale":[2,1,1]},{"mesh":0,"translation":[5,0,0]}`: 12,
-		`{"mesh":0,"matrix":[-1,0,0,0,0,1,0,0,0,0,1,0,0,0,0,1]}`: -6, `{"mesh":0,"rotation":[0,0.7071067811865476,0,0.7071067811865476]}`: 6} {
+	// A node's scale of 2 in all directions: eight times
+	// the volume; of -1 in one: turned inside out.
+	for nodes, want := range map[string]float64{`{"mesh":0,"scale":[2,2,2]}`: 48,
+		`{"children":[1],"scale":[2,1,1]},{"mesh":0,"translation":[5,0,0]}`: 12,
+		`{"mesh":0,"matrix":[-1,0,0,0,0,1,0,0,0,0,1,0,0,0,0,1]}`:            -6,
+		`{"mesh":0,"rotation":[0,0.7071067811865476,0,0.7071067811865476]}`: 6} {
 		m, err := Parse("cube", cubeGLB(nodes, cubeMesh))
 		if err != nil || math.Abs(volume(m)-want) > 1e-4 {
 			t.Errorf("%s: %v, want %g", nodes, err, want)
 		}
 	}
-	// Strips turn every other triangle: a quad of corners 0 1 2 3 as a strip is two triangles with one sense.
+	// Strips turn every other triangle: a quad of corners 0 1 2
+	// 3 as a strip is two triangles with one sense.
 	strip := strings.Replace(cubeMesh, `"indices":1`, `"mode":5`, 1)
-	if m, err := Parse("strip", cubeGLB(`{"mesh":0}`, strip)); err != nil || len(m.Tris) != 6 || m.Tris[1] != [3]uint32{1, 3, 2} {
+	if m, err := Parse("strip", cubeGLB(`{"mesh":0}`, strip)); err != nil || len(m.Tris) != 6 ||
+		m.Tris[1] != [3]uint32{1, 3, 2} {
 		t.Errorf("a strip: %v", err)
 	}
 }
 
-// TestBombs: small files that ask for much are refused, or read, within 2 s and little memory; the file itself not counted.
-// 600 MiB: four million corners with triangles are 96 MiB; what is counted is each step of a growing slice, some four times that.
+// TestBombs: small files that ask for much are refused, or read, within 2 s and little memory; the
+// file itself not counted. 600 MiB: four million corners with triangles are 96 MiB; what is counted
+// is each step of a growing slice, some four times that.
 func TestBombs(t *testing.T) {
 	chain := func(n int) string { // each node lists the next one twice: 2^n visits
 		var s []string
@@ -203,7 +221,8 @@ func TestBombs(t *testing.T) {
 		return pack(d, make([]byte, count+36))
 	}
 	accessor := func(a string) []byte {
-		return pack(fmt.Sprintf(`{"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0}],"meshes":[%s],"accessors":[%s],"bufferViews":[{"byteLength":96}],"buffers":[{}]}`,
+		return pack(fmt.Sprintf(
+			`{"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0}],"meshes":[%s],"accessors":[%s],"bufferViews":[{"byteLength":96}],"buffers":[{}]}`,
 			strings.Replace(cubeMesh, `,"indices":1`, "", 1), a), cubeData())
 	}
 	header := func(elements string) []byte {
@@ -214,26 +233,31 @@ func TestBombs(t *testing.T) {
 	}
 	xyz := "property float x\nproperty float y\nproperty float z\n"
 	for name, src := range map[string][]byte{
-		"offset near 2^63":           accessor(`{"bufferView":0,"byteOffset":9223372036854775807,"componentType":5126,"count":1,"type":"VEC3"}`),
-		"offset below 0":             accessor(`{"bufferView":0,"byteOffset":-12,"componentType":5126,"count":1,"type":"VEC3"}`),
-		"count near 2^63":            accessor(`{"bufferView":0,"componentType":5126,"count":768614336404564650,"type":"VEC3"}`),
-		"chunk past the end":         append(cubeGLB(`{"mesh":0}`, cubeMesh)[:12], 0xff, 0xff, 0xff, 0xff, 0x4a, 0x53, 0x4f, 0x4e, 1, 2, 3, 4),
+		"offset near 2^63": accessor(
+			`{"bufferView":0,"byteOffset":9223372036854775807,"componentType":5126,"count":1,"type":"VEC3"}`),
+		"offset below 0": accessor(
+			`{"bufferView":0,"byteOffset":-12,"componentType":5126,"count":1,"type":"VEC3"}`),
+		"count near 2^63": accessor(
+			`{"bufferView":0,"componentType":5126,"count":768614336404564650,"type":"VEC3"}`),
+		"chunk past the end": append(cubeGLB(`{"mesh":0}`, cubeMesh)[:12], 0xff, 0xff, 0xff, 0xff, 0x4a, 0x53,
+			0x4f, 0x4e, 1, 2, 3, 4),
 		"nodes that list each other": cubeGLB(`{"children":[1],"mesh":0},{"children":[0],"mesh":0}`, cubeMesh),
 		"2^50 visits":                cubeGLB(chain(50), cubeMesh),
 		"one index list 600 times":   reuse(600, 900_000),
-		"parts without end":          cubeGLB(strings.Repeat(`{"mesh":0},`, 3)+`{"mesh":0}`, `{"primitives":[`+strings.Repeat(`{"attributes":{"POSITION":9}},`, 50000)+`{}]}`),
-		"a million empty objects":    pack(`{"nodes":[`+strings.Repeat("{},", 1_000_000)+`{}]}`, nil),
-		"brackets":                   pack(strings.Repeat("[", 1_000_000), nil),
-		"newlines":                   bytes.Repeat([]byte("\n"), 200<<20),
-		"blanks":                     bytes.Repeat([]byte(" "), 100<<20),
-		"corners without end":        bytes.Repeat([]byte("v 0 0 0\n"), 6<<20),
-		"a face without end":         append([]byte("v 0 0 0\nf"), bytes.Repeat([]byte(" 1"), 5<<20)...),
-		"PLY of 2^62 corners":        header("element vertex 4611686018427387904\n" + xyz),
-		"PLY of 2^62 nothings":       header("element nothing 4611686018427387904\nelement vertex 1\n" + xyz),
-		"PLY text of 2^62 nothings":  ascii("element nothing 4611686018427387904\nelement vertex 1\n" + xyz),
-		"PLY list of 2^31":           header("element face 1\nproperty list uint uint vertex_indices\n"),
-		"PLY of a million corners":   header("element vertex 1000000\n" + xyz),
-		"STL count without data":     append(make([]byte, 80), 0xff, 0xff, 0xff, 0xff),
+		"parts without end": cubeGLB(strings.Repeat(`{"mesh":0},`, 3)+`{"mesh":0}`,
+			`{"primitives":[`+strings.Repeat(`{"attributes":{"POSITION":9}},`, 50000)+`{}]}`),
+		"a million empty objects":   pack(`{"nodes":[`+strings.Repeat("{},", 1_000_000)+`{}]}`, nil),
+		"brackets":                  pack(strings.Repeat("[", 1_000_000), nil),
+		"newlines":                  bytes.Repeat([]byte("\n"), 200<<20),
+		"blanks":                    bytes.Repeat([]byte(" "), 100<<20),
+		"corners without end":       bytes.Repeat([]byte("v 0 0 0\n"), 6<<20),
+		"a face without end":        append([]byte("v 0 0 0\nf"), bytes.Repeat([]byte(" 1"), 5<<20)...),
+		"PLY of 2^62 corners":       header("element vertex 4611686018427387904\n" + xyz),
+		"PLY of 2^62 nothings":      header("element nothing 4611686018427387904\nelement vertex 1\n" + xyz),
+		"PLY text of 2^62 nothings": ascii("element nothing 4611686018427387904\nelement vertex 1\n" + xyz),
+		"PLY list of 2^31":          header("element face 1\nproperty list uint uint vertex_indices\n"),
+		"PLY of a million corners":  header("element vertex 1000000\n" + xyz),
+		"STL count without data":    append(make([]byte, 80), 0xff, 0xff, 0xff, 0xff),
 	} {
 		// Half a minute is a hang on any machine; on a quiet one each takes under two seconds.
 		var before, after runtime.MemStats
@@ -259,12 +283,14 @@ func TestPlaces(t *testing.T) {
 		"v 0 0 0\n\n\nv 1 x 0\n":               "line 4: \"x\" is no number",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 4\n": "line 4: \"4\" names no corner",
 		"v 1\n":                                "line 1: one of a corner's three numbers is missing",
-		"ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\nproperty float z\nend_header\n1 2 b\n": "line 8: \"b\" is no number",
-		"solid a\nfacet\nouter loop\nvertex 0 0 0\nendloop\n":                                                                "line 5: a facet ends with 1 corners",
+		"ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\nproperty float " +
+			"z\nend_header\n1 2 b\n": "line 8: \"b\" is no number",
+		"solid a\nfacet\nouter loop\nvertex 0 0 0\nendloop\n": "line 5: a facet ends with 1 corners",
 		"":                                     "no triangles",
 		"v 0 0 0\nv 1e9 0 0\nv 0 1 0\nf 1 2 3": "corner 2 lies at",
 	} {
-		if _, err := Parse("a.obj", []byte(src)); err == nil || !strings.Contains(err.Error(), want) || !strings.HasPrefix(err.Error(), "a.obj: ") {
+		if _, err := Parse("a.obj", []byte(src)); err == nil || !strings.Contains(err.Error(), want) ||
+			!strings.HasPrefix(err.Error(), "a.obj: ") {
 			t.Errorf("%q: %v, want %q", src, err, want)
 		}
 	}
@@ -317,12 +343,15 @@ func FuzzGLB(f *testing.F) {
 func FuzzPLY(f *testing.F) {
 	f.Add(cubePLY("ascii"))
 	f.Add(cubePLY("binary_little_endian"))
-	f.Add([]byte("ply\nformat binary_big_endian 1.0\nelement vertex 3\nproperty char x\nproperty char y\nproperty char z\nelement face 1\nproperty list uchar uchar vertex_index\nend_header\n\x00\x00\x00\x01\x00\x00\x00\x01\x00\x03\x00\x01\x02"))
+	f.Add([]byte("ply\nformat binary_big_endian 1.0\nelement vertex 3\nproperty char x\nproperty char y\nproperty " +
+		"char z\nelement face 1\nproperty list uchar uchar " +
+		"vertex_index\nend_header\n\x00\x00\x00\x01\x00\x00\x00\x01\x00\x03\x00\x01\x02"))
 	f.Fuzz(func(t *testing.T, src []byte) { sane(t, src) })
 }
 
 func FuzzSTL(f *testing.F) {
-	f.Add([]byte("solid a\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid\n"), true)
+	f.Add([]byte("solid a\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 "+
+		"0\nendloop\nendfacet\nendsolid\n"), true)
 	f.Add(make([]byte, 100), false)
 	f.Fuzz(func(t *testing.T, src []byte, ascii bool) {
 		if ascii {

@@ -74,7 +74,8 @@ func clip(w []byte) string {
 	return string(w)
 }
 
-// parseOBJ reads corners (v, with colours 0 to 1 after the place where there are any) and faces (f); polygons are fanned.
+// parseOBJ reads corners (v, with colours 0 to 1 after the place
+// where there are any) and faces (f); polygons are fanned.
 func parseOBJ(src []byte) (*Mesh, error) {
 	m := &Mesh{Format: "OBJ"}
 	coloured := false
@@ -130,7 +131,8 @@ func parseOBJ(src []byte) (*Mesh, error) {
 	return m, nil
 }
 
-// objColour reads three numbers from 0 to 1 after a corner's place, as scanning programs write them.
+// objColour reads three numbers from 0 to 1 after a
+// corner's place, as scanning programs write them.
 func objColour(rest []byte) (c [3]uint8, ok bool) {
 	for i := range c {
 		w := field(&rest)

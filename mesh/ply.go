@@ -20,9 +20,11 @@ type plyElement struct {
 	props []plyProperty
 }
 
-// plyKinds are the scalar types by name; the code is the size in bytes, plus 16 for signed, plus 32 for floating point.
-var plyKinds = map[string]int{"char": 17, "int8": 17, "uchar": 1, "uint8": 1, "short": 18, "int16": 18, "ushort": 2, "uint16": 2,
-	"int": 20, "int32": 20, "uint": 4, "uint32": 4, "float": 36, "float32": 36, "double": 40, "float64": 40}
+// plyKinds are the scalar types by name; the code is the size in
+// bytes, plus 16 for signed, plus 32 for floating point.
+var plyKinds = map[string]int{"char": 17, "int8": 17, "uchar": 1, "uint8": 1, "short": 18, "int16": 18, "ushort": 2,
+	"uint16": 2,
+	"int":    20, "int32": 20, "uint": 4, "uint32": 4, "float": 36, "float32": 36, "double": 40, "float64": 40}
 
 // ply reads values, from words or from bytes.
 type ply struct {
@@ -77,8 +79,8 @@ func (p *ply) value(kind int) (float64, error) {
 	return math.Float64frombits(p.order.Uint64(b)), nil
 }
 
-// parsePLY reads the elements 'vertex' (x, y, z; red, green, blue) and 'face' (vertex_indices); others are passed over. The
-// header is that of Turk's format 1.0 (from public descriptions).
+// parsePLY reads the elements 'vertex' (x, y, z; red, green, blue) and 'face' (vertex_indices);
+// others are passed over. The header is that of Turk's format 1.0 (from public descriptions).
 func parsePLY(src []byte) (*Mesh, error) {
 	p := &ply{lines: lines{src: src}, whole: len(src)}
 	elements, err := p.header()
@@ -143,7 +145,8 @@ func (p *ply) header() (out []plyElement, err error) {
 			case "binary_big_endian":
 				p.order = binary.BigEndian
 			default:
-				return bad("the format %q is none of ascii, binary_little_endian, binary_big_endian", clip([]byte(f[1])))
+				return bad("the format %q is none of ascii, binary_little_endian, binary_big_endian",
+					clip([]byte(f[1])))
 			}
 		case "element":
 			if len(f) != 3 {
@@ -208,7 +211,8 @@ func (p *ply) fits(e plyElement) error {
 		}
 	}
 	if e.count > left/least+1 || p.order != nil && e.count > left/least {
-		return fmt.Errorf("%s: %d of %s are promised; the file has %d bytes more", p.where(), e.count, clip([]byte(e.name)), left)
+		return fmt.Errorf("%s: %d of %s are promised; the file has %d bytes more", p.where(), e.count,
+			clip([]byte(e.name)), left)
 	}
 	return nil
 }
@@ -294,7 +298,8 @@ func (p *ply) vertices(m *Mesh, e plyElement) error {
 			if pr.count == 0 && pr.name == string("xyz"[k]) {
 				at[k] = i
 			}
-			if pr.count == 0 && (pr.name == []string{"red", "green", "blue"}[k] || pr.name == "diffuse_"+[]string{"red", "green", "blue"}[k]) {
+			if pr.count == 0 && (pr.name == []string{"red", "green", "blue"}[k] ||
+				pr.name == "diffuse_"+[]string{"red", "green", "blue"}[k]) {
 				colour[k] = i
 			}
 		}

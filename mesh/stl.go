@@ -7,7 +7,8 @@ import (
 	"math"
 )
 
-// isSTL: a binary file is as long as its count says; an ASCII one begins with 'solid' and has a facet.
+// isSTL: a binary file is as long as its count says; an
+// ASCII one begins with 'solid' and has a facet.
 func isSTL(src []byte) bool {
 	if len(src) >= 84 && int64(len(src)) == 84+50*int64(binary.LittleEndian.Uint32(src[80:])) {
 		return true

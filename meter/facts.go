@@ -73,7 +73,8 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 		c := v.Format.Confusion()
 		f.Distance = v.Focus
 		f.Near, f.Far = optics.Sharp(v.Lens, cam.Aperture, c, v.Focus)
-		f.Framed = [2]q.Metres{optics.Framed(v.Format.Width, v.Lens, v.Focus), optics.Framed(v.Format.Height, v.Lens, v.Focus)}
+		f.Framed = [2]q.Metres{optics.Framed(v.Format.Width, v.Lens, v.Focus),
+			optics.Framed(v.Format.Height, v.Lens, v.Focus)}
 		if d := s.Behind(); d > float64(v.Focus) {
 			f.Background = q.Metres(d)
 			f.Blur = optics.Blur(v.Lens, cam.Aperture, v.Focus, f.Background)
@@ -175,7 +176,8 @@ func flicker(s *stage.Stage, cam Camera, readings []Reading) (out []Flicker) {
 			if many > 1 {
 				name = fmt.Sprintf("%s and %d like it", l.Name, many-1)
 			}
-			out = append(out, Flicker{name, many, share, point, sw, optics.SteadySpeeds(m, q.Hertz(l.Flicker.Hertz), cam.Shutter)})
+			out = append(out, Flicker{name, many, share, point, sw, optics.SteadySpeeds(m, q.Hertz(l.Flicker.Hertz),
+				cam.Shutter)})
 		}
 	}
 	return out

@@ -33,9 +33,11 @@ type Camera struct {
 // CameraOf reads the settings of a stage; without a camera f/4, 1/125 s, ISO 100.
 func CameraOf(s *stage.Stage) Camera {
 	h := s.Shoot.House
-	c := Camera{ISO: 100, Shutter: 1.0 / 125, Aperture: 4, Sync: 1.0 / 200, FlatC: h.FlatC, DomeC: h.DomeC, K: h.K, Q: h.CameraQ, Assumed: true}
+	c := Camera{ISO: 100, Shutter: 1.0 / 125, Aperture: 4, Sync: 1.0 / 200, FlatC: h.FlatC, DomeC: h.DomeC, K: h.K,
+		Q: h.CameraQ, Assumed: true}
 	if k := s.Setup.Camera; k != nil {
-		c.ISO, c.Shutter, c.Aperture, c.TStop, c.ND, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.ND, k.Sync, false
+		c.ISO, c.Shutter, c.Aperture, c.TStop, c.ND, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.ND,
+			k.Sync, false
 		c.Sensor = optics.Sensor{FullWell: k.FullWell, ReadNoise: k.ReadNoise}
 	}
 	return c
@@ -166,18 +168,21 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 			w.Progress(done, most)
 		}
 		if w.Interim != nil {
-			m := &Measured{Incident: make([]*trace.Transport, len(s.Points)), Seen: make([]*trace.Transport, len(s.Points))}
+			m := &Measured{Incident: make([]*trace.Transport, len(s.Points)),
+				Seen: make([]*trace.Transport, len(s.Points))}
 			fill(m, slices.Clone(sofar))
 			w.Interim(m)
 		}
 	}
-	p := plan{s: s, cam: &cam, error: float64(w.Error), start: w.Start, spot: func(i int) bool { return recs[i].Kind == trace.Spot }}
+	p := plan{s: s, cam: &cam, error: float64(w.Error), start: w.Start,
+		spot: func(i int) bool { return recs[i].Kind == trace.Spot }}
 	weights := make([]float64, len(s.Layers))
 	for l := range weights {
 		weights[l] = weight(&s.Layers[l], &cam) * luminous(&s.Layers[l], &unit)
 	}
-	out, err := s.Scene.Measure(ctx, recs, trace.MeasureOptions{Seed: w.Seed, Layers: w.Layers, Start: w.Start, Threads: w.Threads,
-		Most: max(1, (most+trace.Reps-1)/trace.Reps), Round: round, Weights: weights,
+	out, err := s.Scene.Measure(ctx, recs, trace.MeasureOptions{Seed: w.Seed, Layers: w.Layers, Start: w.Start,
+		Threads: w.Threads,
+		Most:    max(1, (most+trace.Reps-1)/trace.Reps), Round: round, Weights: weights,
 		Wanted: func(i, done int, t *trace.Transport) int {
 			sofar[i] = *t
 			return p.wanted(i, done, t)

@@ -41,9 +41,12 @@ func readings(t testing.TB, s *stage.Stage, w Work) []Reading {
 // says its candela has none.
 func TestUncertainty(t *testing.T) {
 	const lamp = "{name: %s, at: [%g, 0, 2], emitter: {shape: sphere, size: 10 cm}, flux: 1000 lm}"
-	one := "halfstop: 1\nroom: {practicals: [" + fmt.Sprintf(lamp, "a", 0.5) + "]}\nsetups: [{name: s, points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
-	two := "halfstop: 1\nroom: {practicals: [" + fmt.Sprintf(lamp, "a", 0.5) + ", " + fmt.Sprintf(lamp, "b", -0.5) + "]}\nsetups: [{name: s, points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
-	bare := "halfstop: 1\nsetups: [{name: s, lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}], points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
+	one := "halfstop: 1\nroom: {practicals: [" + fmt.Sprintf(lamp, "a", 0.5) +
+		"]}\nsetups: [{name: s, points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
+	two := "halfstop: 1\nroom: {practicals: [" + fmt.Sprintf(lamp, "a", 0.5) + ", " + fmt.Sprintf(lamp, "b", -0.5) +
+		"]}\nsetups: [{name: s, points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
+	bare := "halfstop: 1\nsetups: [{name: s, lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: " +
+		"100 cd}}], points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
 	for _, c := range []struct {
 		yaml string
 		want float64
@@ -102,7 +105,9 @@ setups:
     sitter: {at: [3.4, 1.9], turn: 15 deg, skin: 4}
     lights:
 `)
-	fmt.Fprintf(&b, "      - {name: key, role: key, head: battery head 500, modifier: softbox 60x90, at: [%g, 1.0], height: 2.0, power: 1/8}\n", x)
+	fmt.Fprintf(&b,
+		"      - {name: key, role: key, head: battery head 500, modifier: softbox 60x90, at: [%g, 1.0], height: "+
+			"2.0, power: 1/8}\n", x)
 	b.WriteString(`      - {name: fill, head: battery head 500, modifier: umbrella white 105, at: [5.5, 3.2], height: 2.0, power: 1/16}
       - {name: edge, head: battery head 200, modifier: strip 30x90, at: [1.6, 3.0], height: 2.0, aim: sitter.hair, power: 1/8}
       - {name: accent, head: rgb panel 300, at: [1.7, 1.1], height: 1.6, aim: sitter.hair, level: 60 %}
@@ -110,7 +115,9 @@ setups:
     points:
 `)
 	for i := range 11 {
-		fmt.Fprintf(&b, "      - {name: place %d, at: [%g, %g, %g], facing: [1, 0.2, 0.3]}\n", i, 0.5+0.6*float64(i), 0.9+0.05*float64(i), 0.9+0.08*float64(i)) // none inside the sitter
+		// none inside the sitter
+		fmt.Fprintf(&b, "      - {name: place %d, at: [%g, %g, %g], facing: [1, 0.2, 0.3]}\n", i, 0.5+0.6*float64(i),
+			0.9+0.05*float64(i), 0.9+0.08*float64(i))
 	}
 	return b.String()
 }
@@ -152,7 +159,9 @@ func BenchmarkReadings(b *testing.B) {
 
 // A neutral filter before the lens takes its stops from the picture and none from the meter.
 func TestND(t *testing.T) {
-	const src = "halfstop: 1\nsetups: [{name: s, camera: {at: [2, 0, 1], aim: [0, 0, 0]%s}, lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}], points: [{name: p, at: [0, 0, 0], facing: up}]}]\n"
+	const src = "halfstop: 1\nsetups: [{name: s, camera: {at: [2, 0, 1], aim: [0, 0, 0]%s}, lights: [{name: l, " +
+		"at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}], points: [{name: p, at: [0, 0, 0], facing: " +
+		"up}]}]\n"
 	a := readings(t, staged(t, fmt.Sprintf(src, "")), Work{Seed: 1})[0]
 	b := readings(t, staged(t, fmt.Sprintf(src, ", nd: 3 st")), Work{Seed: 1})[0]
 	if a.FNumber != b.FNumber || math.Abs(float64(a.Stops-b.Stops)-3) > 1e-9 {
@@ -173,7 +182,8 @@ setups:
     lights: [%s]
 `
 	const key = "{role: key, at: [3.2, %g, 2.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
-	const fill = "{role: fill, at: [3.2, 2.5, 0.5], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
+	const fill = "{role: fill, at: [3.2, 2.5, 0.5], aim: sitter.face, emitter: {shape: disc, size: 0.6, " +
+		"intensity: %g cd}}"
 	facts := func(walls, lights string) Facts {
 		s := staged(t, fmt.Sprintf(src, walls, lights))
 		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.004}))
@@ -182,17 +192,22 @@ setups:
 	f := facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000.0))
 	even := f.Ratio.Lights
 	f = facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000*even*0.11/0.89))
-	if r := f.Ratio; math.Abs(r.Lights-0.89/0.11) > 0.1 || math.Abs(float64(r.LitOverShade)) > 0.2 || r.Words != "even" || r.Fill != "fill" {
+	if r := f.Ratio; math.Abs(r.Lights-0.89/0.11) > 0.1 || math.Abs(float64(r.LitOverShade)) > 0.2 ||
+		r.Words != "even" || r.Fill != "fill" {
 		t.Errorf("clamshell: %+v", *r)
 	}
-	if r := facts("0.5", fmt.Sprintf(key, 4.0, 1000.0)).Ratio; !strings.Contains(r.Fill, "the room") || r.Lights < 1 || r.Sides < 1.5 {
+	if r := facts("0.5", fmt.Sprintf(key, 4.0, 1000.0)).Ratio; !strings.Contains(r.Fill, "the room") ||
+		r.Lights < 1 || r.Sides < 1.5 {
 		t.Errorf("one light: %+v", *r)
 	}
-	if r := facts("0", strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "role: key", "role: edge", 1)).Ratio; r != nil && (r.Lights != 0 || !strings.Contains(r.Fill, "no light has the role key")) {
+	if r := facts("0", strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "role: key", "role: edge",
+		1)).Ratio; r != nil && (r.Lights != 0 || !strings.Contains(r.Fill, "no light has the role key")) {
 		t.Errorf("no key: %+v", *r)
 	}
-	strong := "{role: side, at: [2.6, 0.8, 1.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: 3000 cd}}"
-	if r := facts("0.3", fmt.Sprintf(key, 4.0, 300.0)+", "+strong).Ratio; r.LitOverShade > -0.5 || !strings.Contains(r.Words, "inverted") || r.Lights > 5 {
+	strong := "{role: side, at: [2.6, 0.8, 1.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: " +
+		"3000 cd}}"
+	if r := facts("0.3", fmt.Sprintf(key, 4.0, 300.0)+", "+strong).Ratio; r.LitOverShade > -0.5 ||
+		!strings.Contains(r.Words, "inverted") || r.Lights > 5 {
 		t.Errorf("inverted: %+v", *r)
 	}
 }
@@ -202,7 +217,8 @@ setups:
 func TestFlickerTogether(t *testing.T) {
 	var panels []string
 	for i := range 15 {
-		panels = append(panels, fmt.Sprintf("{name: p%d, kind: fluorescent tube, path: [[%g, %g, 2.7], [%g, %g, 2.7]], flux: FLUX, mains: 50 Hz}", i+1,
+		panels = append(panels, fmt.Sprintf(
+			"{name: p%d, kind: fluorescent tube, path: [[%g, %g, 2.7], [%g, %g, 2.7]], flux: FLUX, mains: 50 Hz}", i+1,
 			1+float64(i%5), 1+float64(i/5), 1.6+float64(i%5), 1+float64(i/5)))
 	}
 	src := "halfstop: 1\nroom: {size: [7, 5, 2.8], practicals: [" + strings.Join(panels, ", ") + `]}
@@ -217,7 +233,8 @@ setups:
 		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.05}))
 	}
 	f := facts("2000 lm")
-	if len(f.Flicker) != 1 || f.Flicker[0].Many != 15 || f.Flicker[0].Name != "p1 and 14 like it" || f.Flicker[0].Share < 0.3 {
+	if len(f.Flicker) != 1 || f.Flicker[0].Many != 15 || f.Flicker[0].Name != "p1 and 14 like it" ||
+		f.Flicker[0].Share < 0.3 {
 		t.Fatalf("%+v", f.Flicker)
 	}
 	for _, s := range f.Flicker[0].Steady {

@@ -1,7 +1,9 @@
-// Package parallel runs functions on several goroutines and carries a fault of one of them to whoever waits.
+// Package parallel runs functions on several goroutines and
+// carries a fault of one of them to whoever waits.
 //
-// A panic in a goroutine ends the whole program, whatever its caller would have done. Here it is raised again where the caller waits, so
-// that a server can tell of it and live on. It must not know what is computed.
+// A panic in a goroutine ends the whole program, whatever its caller would
+// have done. Here it is raised again where the caller waits, so that a
+// server can tell of it and live on. It must not know what is computed.
 package parallel
 
 import (
@@ -17,7 +19,8 @@ type Group struct {
 	fault *Fault
 }
 
-// Fault is what Wait panics with: the value that a goroutine panicked with, and the stack where it did.
+// Fault is what Wait panics with: the value that a
+// goroutine panicked with, and the stack where it did.
 type Fault struct {
 	Value any
 	Stack []byte
@@ -50,7 +53,8 @@ func (g *Group) Go(f func()) {
 	})
 }
 
-// Wait waits until all have returned. Where one of them panicked it panics with the first *Fault. Check: TestFault.
+// Wait waits until all have returned. Where one of them panicked
+// it panics with the first *Fault. Check: TestFault.
 func (g *Group) Wait() {
 	g.wg.Wait()
 	if g.fault != nil {

@@ -12,8 +12,8 @@
 // types A and B.
 //
 //	type C   gamma is the angle from N; C turns from S (C = 0) towards -T (C = 90)
-//	type B   direction = (-sin H, cos H sin V, cos H cos V): the poles lie on S, as for floodlights
-//	type A   direction = (-cos V sin H, sin V, cos V cos H): the poles lie on T, as for vehicle lamps
+//	type B  direction = (-sin H, cos H sin V, cos H cos V): the poles lie on S, as for floodlights
+//	type A  direction = (-cos V sin H, sin V, cos V cos H): poles on T, as for vehicle lamps
 //
 // A ceiling luminaire of type C has N down. A spotlight measured as type C has its beam at gamma =
 // 0, so N is its aim.

@@ -161,7 +161,8 @@ func TestTypeBIsTurned(t *testing.T) {
 // J2.3: 250 cd/klm, 2 lamps of 1200 lm, factor 1: 600 cd. J2.4: 800 × 1.25 × 0.9 × 1 = 900 cd.
 func TestFactors(t *testing.T) {
 	lines := strings.Split(
-		"c\n1\n1\n1\n0\n2\n90\n\nn\n\n\n\n0\n0\n0\n0\n0\n0\n0\n0\n0\n100\n100\n1\n0\n1\n2\nlamp\n2400\n\n\n100\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n90\n250\n0", "\n")
+		"c\n1\n1\n1\n0\n2\n90\n\nn\n\n\n\n0\n0\n0\n0\n0\n0\n0\n0\n0\n100\n100\n1\n"+
+			"0\n1\n2\nlamp\n2400\n\n\n100\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n0\n90\n250\n0", "\n")
 	w, list := eulumdat("j23.ldt", []byte(strings.Join(lines, "\n")))
 	if w == nil {
 		t.Fatal(list.Text())

@@ -364,7 +364,8 @@ func (r *reading) ends(w *Web, k token) {
 	}
 	if !ok {
 		r.add(diag.Note, k.line, k.col, k.len(), "photometry.range", "",
-			"the vertical angles run from %g° to %g°, which is none of the ranges of LM-63; no light is taken to go beyond", lo, hi)
+			"the vertical angles run from %g° to %g°, which is none of the ranges of LM-63; no light is taken to "+
+				"go beyond", lo, hi)
 	}
 }
 

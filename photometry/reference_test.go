@@ -74,7 +74,8 @@ func WriteTM27(s *Spectral) []byte {
 		quantity = "relative"
 	}
 	fmt.Fprintf(&b,
-		"%s<IESTM2714 xmlns=\"http://www.ies.org/iestm2714\" version=\"1.0\">\n\t<Header>\n\t\t<Description>%s</Description>\n\t</Header>\n", xml.Header, esc(s.Name))
+		"%s<IESTM2714 xmlns=\"http://www.ies.org/iestm2714\" "+
+			"version=\"1.0\">\n\t<Header>\n\t\t<Description>%s</Description>\n\t</Header>\n", xml.Header, esc(s.Name))
 	fmt.Fprintf(&b, "\t<SpectralDistribution>\n\t\t<SpectralQuantity>%s</SpectralQuantity>\n", esc(quantity))
 	for _, p := range s.Pairs {
 		fmt.Fprintf(&b, "\t\t<SpectralData wavelength=\"%s\">%s</SpectralData>\n", digits(p[0]), digits(p[1]))

@@ -60,7 +60,8 @@ func TestSpectral(t *testing.T) {
 	}
 	for _, bad := range []string{"", "<x/>", "<IESTM2714><SpectralData wavelength='x'>1</SpectralData></IESTM2714>",
 		"BEGIN_DATA\n1", "<!DOCTYPE a [<!ENTITY b 'c'>]><IESTM2714/>",
-		"<IESTM2714><SpectralData wavelength='400'>-1</SpectralData><SpectralData wavelength='500'>1</SpectralData></IESTM2714>"} {
+		"<IESTM2714><SpectralData wavelength='400'>-1</SpectralData><SpectralData " +
+			"wavelength='500'>1</SpectralData></IESTM2714>"} {
 		if s, list := ParseSpectral("bad", []byte(bad)); s != nil || len(list) != 1 {
 			t.Errorf("%q: %+v, %d messages", bad, s, len(list))
 		}

@@ -83,7 +83,8 @@ setups:
 	}
 	for n, v := range p.Layers[0] {
 		x, z := p.X0+float64(n%p.NX)*p.DX, p.Y0+float64(n/p.NX)*p.DY
-		if want := 1000 / ((x-1)*(x-1) + 0.5*0.5 + (z-2)*(z-2)); math.Abs(math.Log2(v/want)) > 0.002 { // the fold's table, 0.1 %
+		// the fold's table, 0.1 %
+		if want := 1000 / ((x-1)*(x-1) + 0.5*0.5 + (z-2)*(z-2)); math.Abs(math.Log2(v/want)) > 0.002 {
 			t.Fatalf("at x %.2f, height %.2f: %g lx, want %g", x, z, v, want)
 		}
 	}

@@ -32,7 +32,8 @@ func (c *checker) number(what string, v ...float64) {
 			return
 		}
 		if math.Abs(x) > farthest {
-			c.bad("%s is %.4g, farther than %.0f m: give metres, not millimetres, from the room's corner", what, x, farthest)
+			c.bad("%s is %.4g, farther than %.0f m: give metres, not millimetres, from the room's corner", what, x,
+				farthest)
 			return
 		}
 	}
@@ -122,7 +123,8 @@ func checkRoom(c *checker, r *Room) {
 		a, b := r.Outline[wall-1], r.Outline[wall%len(r.Outline)]
 		l := math.Hypot(b[0]-a[0], b[1]-a[1])
 		if !(width > 0) || from < -1e-6 || from+width > l+0.01 {
-			c.bad("%s runs from %.2f to %.2f m along wall %d, which is %.2f m long: move or narrow it", what, from, from+width, wall, l)
+			c.bad("%s runs from %.2f to %.2f m along wall %d, which is %.2f m long: move or narrow it", what, from,
+				from+width, wall, l)
 		}
 	}
 	c.count("windows", len(r.Windows), 100)
@@ -237,7 +239,8 @@ func checkLights(c *checker, p *Plan) {
 		case f.NX < 2 || f.NY < 2 || f.NX > mostNodes || f.NY > mostNodes || f.NX*f.NY > mostNodes:
 			c.bad("%s has a field of %d × %d nodes: give 2 × 2 to %d in all", what, f.NX, f.NY, mostNodes)
 		case len(f.Stops) != f.NX*f.NY:
-			c.bad("%s has a field of %d × %d nodes but %d values: give one a node, row by row", what, f.NX, f.NY, len(f.Stops))
+			c.bad("%s has a field of %d × %d nodes but %d values: give one a node, row by row", what, f.NX, f.NY,
+				len(f.Stops))
 		case !(f.DX > 0) || !(f.DY > 0):
 			c.bad("%s has a field with steps of %g and %g m: both must be over zero", what, f.DX, f.DY)
 		}

@@ -34,8 +34,8 @@ type fig struct {
 	isName bool
 }
 
-// newChain merges marks that fall together and finds a level for every figure. Figures that fit between their ticks stand
-// above the line, the others below it, tied to their part.
+// newChain merges marks that fall together and finds a level for every figure. Figures that fit
+// between their ticks stand above the line, the others below it, tied to their part.
 func newChain(marks []mark, r ruler) chain {
 	var c chain
 	for _, m := range marks {
@@ -87,8 +87,8 @@ func newChain(marks []mark, r ruler) chain {
 	return c
 }
 
-// spread deals the figures to n lines in turn and pushes them apart on each, as near to their ties as can be. It reports
-// whether they fit between lo and hi without straying far.
+// spread deals the figures to n lines in turn and pushes them apart on each, as near to their ties
+// as can be. It reports whether they fit between lo and hi without straying far.
 func spread(figs []fig, n int, lo, hi float64) bool {
 	const air = 1.2
 	fits := true
@@ -99,7 +99,8 @@ func spread(figs []fig, n int, lo, hi float64) bool {
 			figs[i].at = figs[i].tie
 			row = append(row, &figs[i])
 		}
-		// Push right from the left end, then left from the right end, then settle halfway by a few passes.
+		// Push right from the left end, then left from the
+		// right end, then settle halfway by a few passes.
 		for pass := 0; pass < 60; pass++ {
 			for i := 0; i+1 < len(row); i++ {
 				if d := row[i].at + row[i].half + air - (row[i+1].at - row[i+1].half); d > 0 {
@@ -207,7 +208,8 @@ func tick(g *page, p xy) {
 	g.line(1.3*px, black, xy{p.x - dimTick, p.y - dimTick}, xy{p.x + dimTick, p.y + dimTick})
 }
 
-// span draws one dimension from a to b (level or upright) with its figure on the upper or left side.
+// span draws one dimension from a to b (level or
+// upright) with its figure on the upper or left side.
 func span(g *page, a, b xy, text string) rect {
 	g.line(0.6*px, inkDim, a, b)
 	tick(g, a)

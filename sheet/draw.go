@@ -4,7 +4,8 @@ import (
 	"fmt"
 )
 
-// Drawing is a finished set of pages. It is not changed after Draw and may be used from several goroutines.
+// Drawing is a finished set of pages. It is not changed
+// after Draw and may be used from several goroutines.
 type Drawing struct {
 	pages []*page
 	title string
@@ -38,7 +39,8 @@ func (d *Drawing) Scale() int { return d.scale }
 // Turned reports that the plan stands a quarter turn clockwise on the paper.
 func (d *Drawing) Turned() bool { return d.turn }
 
-// Notes says what could not be shown as asked: letters that the typeface lacks, labels without a free place.
+// Notes says what could not be shown as asked: letters that
+// the typeface lacks, labels without a free place.
 func (d *Drawing) Notes() []string { return d.notes }
 
 const (
@@ -47,11 +49,13 @@ const (
 	rightMM = 58.0
 )
 
-// Draw sets the plan out on paper at the largest standard scale that fits. Tables that do not fit run on to more pages. A
-// setup that would be lost in a large place (1:100 or smaller) is drawn once more by itself on the second page.
+// Draw sets the plan out on paper at the largest standard scale that fits. Tables
+// that do not fit run on to more pages. A setup that would be lost in a large
+// place (1:100 or smaller) is drawn once more by itself on the second page.
 //
-// Error: the plan holds something that cannot be drawn (a number that is none, a wall that does not exist), or the place
-// is too large for the smallest scale; the text names each and says what to do.
+// Error: the plan holds something that cannot be drawn (a number that
+// is none, a wall that does not exist), or the place is too large for
+// the smallest scale; the text names each and says what to do.
 func Draw(p Plan, opt Options) (*Drawing, error) {
 	if err := check(&p, opt); err != nil {
 		return nil, err
@@ -62,8 +66,9 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	}
 	d := &Drawing{title: titleOf(p), date: opt.Date}
 
-	// The drawing takes up to two thirds of the sheet, the tables the rest. Of a large place it has nearly the whole sheet, and the
-	// tables the next. A long one lies across: the sheet is turned where that draws it a third larger.
+	// The drawing takes up to two thirds of the sheet, the tables the rest. Of a
+	// large place it has nearly the whole sheet, and the tables the next. A long one
+	// lies across: the sheet is turned where that draws it a third larger.
 	share := 0.67
 	if opt.Paper == Letter {
 		share = 0.715
@@ -71,13 +76,15 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
 	w, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*share)
 	if err == nil && w.scale > 100 && opt.Scale == 0 {
-		if v, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.84); err == nil && v.scale < w.scale {
+		if v, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.84); err == nil &&
+			v.scale < w.scale {
 			w = v
 		}
 	}
 	across := [2]float64{size[1], size[0]}
 	lying := rect{margin, margin, across[0] - margin, across[1] - margin}
-	if v, e := fit(&p, opt, lying.x0, lying.y0, lying.w(), (lying.h()-titleMM)*0.72); e == nil && (err != nil || 4*v.scale <= 3*w.scale || v.scale <= w.scale && w.zone.h() > 0.7*(frame.h()-titleMM)) {
+	if v, e := fit(&p, opt, lying.x0, lying.y0, lying.w(), (lying.h()-titleMM)*0.72); e == nil &&
+		(err != nil || 4*v.scale <= 3*w.scale || v.scale <= w.scale && w.zone.h() > 0.7*(frame.h()-titleMM)) {
 		w, err, size, frame = v, nil, across, lying
 	}
 	if err != nil {
@@ -87,7 +94,8 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	views := []*view{w}
 	if w.scale >= 100 && opt.Scale == 0 && len(p.Room.Outline) > 0 {
 		// A setup lost in a large place is drawn once more by itself.
-		if v, err := fitPart(&p, opt, true, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.8); err == nil && 2*v.scale <= w.scale {
+		if v, err := fitPart(&p, opt, true, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.8); err == nil &&
+			2*v.scale <= w.scale {
 			views = append(views, v)
 		}
 	}
@@ -116,7 +124,8 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 		t.page(g, rect{frame.x0, top, frame.x1, frame.y1 - titleMM})
 	}
 	for i, g := range d.pages {
-		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, views[min(i, len(views)-1)], i+1, len(d.pages))
+		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, views[min(i, len(views)-1)],
+			i+1, len(d.pages))
 		g.frame(0.5, black, frame)
 	}
 	d.notes = append(d.notes, lacking(&p)...)
@@ -144,7 +153,8 @@ func lacking(p *Plan) []string {
 		for _, r := range missing(s) {
 			if !seen[r] {
 				seen[r] = true
-				out = append(out, fmt.Sprintf("the letter %q (U+%04X) is not in the sheet's typeface and prints as a box: %q", r, r, s))
+				out = append(out, fmt.Sprintf(
+					"the letter %q (U+%04X) is not in the sheet's typeface and prints as a box: %q", r, r, s))
 			}
 		}
 	}

@@ -8,7 +8,8 @@ import (
 	"halfstop/geom"
 )
 
-// view knows where the room lies on the paper: plan above, section below, one scale, the level axis shared.
+// view knows where the room lies on the paper: plan above,
+// section below, one scale, the level axis shared.
 type view struct {
 	p *Plan
 	r ruler
@@ -32,7 +33,8 @@ type view struct {
 
 	planZone, sectionZone rect // where the lettering of each may stand
 
-	corners              [2][]float64 // where the outline has corners between its ends, metres along the level and upright axis
+	// where the outline has corners between its ends, metres along the level and upright axis
+	corners              [2][]float64
 	across, acrossLights chain
 	up, upLights         chain
 }
@@ -164,7 +166,8 @@ func (w *view) gather() {
 	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.Ceiling)
 }
 
-// inner sorts the marks and keeps each once, with the two ends; nil where nothing lies between them.
+// inner sorts the marks and keeps each once, with the
+// two ends; nil where nothing lies between them.
 func inner(marks []float64, lo, hi float64) []float64 {
 	sort.Float64s(marks)
 	out := []float64{lo}
@@ -179,7 +182,8 @@ func inner(marks []float64, lo, hi float64) []float64 {
 	return append(out, hi)
 }
 
-// overhead is the room over the plan: its name, the overall dimension and, for a room with corners, their chain.
+// overhead is the room over the plan: its name, the overall
+// dimension and, for a room with corners, their chain.
 func (w *view) overhead() (top, left float64) {
 	top, left = headroom, gutterLeft
 	if w.corners[0] != nil {
@@ -241,10 +245,12 @@ func (w *view) chains() {
 		return main, lights
 	}
 	w.across, w.acrossLights = collect(func(q xy) float64 { return q.x }, w.u0, w.u1, w.along)
-	w.up, w.upLights = collect(func(q xy) float64 { return q.y }, w.v0, w.v1, func(m float64) float64 { return (m - w.v0) * w.k })
+	w.up, w.upLights = collect(func(q xy) float64 { return q.y }, w.v0, w.v1,
+		func(m float64) float64 { return (m - w.v0) * w.k })
 }
 
-// mostLevels is how many lines of figures a chain of the lights may take before it is left to the table.
+// mostLevels is how many lines of figures a chain of the
+// lights may take before it is left to the table.
 const mostLevels = 3
 
 // mostMarks is how many places, walls included, such a chain may have.

@@ -19,13 +19,20 @@ type Format struct {
 }
 
 var formats = []Format{
-	{Name: "SVG", End: "svg", Says: "vector", Paged: true, Write: func(d *Drawing, page int, _ float64) ([]byte, error) { return d.SVG(page), nil }},
-	{Name: "PDF", End: "pdf", Says: "vector, font embedded", Write: func(d *Drawing, _ int, _ float64) ([]byte, error) { return d.PDF(), nil }},
-	{Name: "PNG", End: "png", Says: "pixels", Paged: true, Write: func(d *Drawing, page int, dpi float64) ([]byte, error) {
-		var b bytes.Buffer
-		err := png.Encode(&b, d.PNG(page, dpi))
-		return b.Bytes(), err
+	{Name: "SVG", End: "svg", Says: "vector", Paged: true, Write: func(d *Drawing, page int, _ float64) ([]byte,
+		error) {
+		return d.SVG(page), nil
 	}},
+	{Name: "PDF", End: "pdf", Says: "vector, font embedded", Write: func(d *Drawing, _ int, _ float64) ([]byte,
+		error) {
+		return d.PDF(), nil
+	}},
+	{Name: "PNG", End: "png", Says: "pixels", Paged: true,
+		Write: func(d *Drawing, page int, dpi float64) ([]byte, error) {
+			var b bytes.Buffer
+			err := png.Encode(&b, d.PNG(page, dpi))
+			return b.Bytes(), err
+		}},
 }
 
 // Formats lists the formats of drawings.

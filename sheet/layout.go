@@ -16,7 +16,8 @@ const (
 	besideRight = 14.0
 )
 
-// along takes a place along the level axis, metres, to millimetres from the drawing's left end; what is cut out is squeezed.
+// along takes a place along the level axis, metres, to millimetres
+// from the drawing's left end; what is cut out is squeezed.
 func (w *view) along(u float64) float64 {
 	c := w.cutOut
 	switch {
@@ -43,8 +44,9 @@ func (w *view) needs() (float64, float64) {
 	return width, upper + lower + footroom
 }
 
-// findBreak looks for the longest stretch along the level axis in which neither the setup nor an opening, an object or a lone
-// light of the house stands. What of the house's groups of lights lies there is not drawn.
+// findBreak looks for the longest stretch along the level axis in which
+// neither the setup nor an opening, an object or a lone light of the house
+// stands. What of the house's groups of lights lies there is not drawn.
 func (w *view) findBreak() gap2 {
 	if w.close || len(w.p.Room.Outline) == 0 {
 		return gap2{}
@@ -176,7 +178,8 @@ func (w *view) drawBreak(g *page, b rect) {
 	g.polygon(white, noInk, 0, rect{x0 + 1.5, y0, x1 - 1.5, y1}.poly())
 	for _, x := range []float64{x0 + 1.5, x1 - 1.5} {
 		m := (y0 + y1) / 2
-		g.line(0.8*px, inkDim, xy{x, y0 - 1}, xy{x, m - 1.6}, xy{x - 1.3, m - 0.6}, xy{x + 1.3, m + 0.6}, xy{x, m + 1.6}, xy{x, y1 + 1})
+		g.line(0.8*px, inkDim, xy{x, y0 - 1}, xy{x, m - 1.6}, xy{x - 1.3, m - 0.6}, xy{x + 1.3, m + 0.6},
+			xy{x, m + 1.6}, xy{x, y1 + 1})
 	}
 }
 
@@ -192,7 +195,8 @@ func (w *view) breakWords() string {
 	return fmt.Sprintf(" Broken: %s %s to %s is not drawn.", axis, w.r.length(from), w.r.length(to))
 }
 
-// fit chooses the largest scale that fits into a zone of the given size, lying or turned, and sets the drawing out in it.
+// fit chooses the largest scale that fits into a zone of the given
+// size, lying or turned, and sets the drawing out in it.
 func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	return fitPart(p, opt, false, x, y, width, height)
 }
@@ -200,8 +204,9 @@ func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 // brokenFrom is the scale from which a long room's length may be broken.
 const brokenFrom = 75
 
-// fitPart is fit for the whole place or for the setup alone. The section stands under the plan; beside it only where that makes a
-// larger scale. The length is broken where that makes a scale half as large again.
+// fitPart is fit for the whole place or for the setup alone. The section
+// stands under the plan; beside it only where that makes a larger scale. The
+// length is broken where that makes a scale half as large again.
 func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*view, error) {
 	r := ruler{opt.Feet}
 	scales := r.scales()
@@ -211,8 +216,10 @@ func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*vi
 	var last *view
 	search := func(broken bool) *view {
 		for _, s := range scales {
-			for _, form := range []struct{ turned, beside bool }{{false, false}, {true, false}, {false, true}, {true, true}} {
-				w := &view{p: p, r: r, close: close, turned: form.turned, beside: form.beside, scale: s, k: 1000 / float64(s)}
+			for _, form := range []struct{ turned, beside bool }{{false, false}, {true, false}, {false, true},
+				{true, true}} {
+				w := &view{p: p, r: r, close: close, turned: form.turned, beside: form.beside, scale: s,
+					k: 1000 / float64(s)}
 				w.gather()
 				if w.u1 <= w.u0 || w.v1 <= w.v0 {
 					continue
@@ -246,8 +253,12 @@ func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*vi
 		return nil, fmt.Errorf("the setup lies outside the room")
 	}
 	if best == nil {
-		return nil, fmt.Errorf("the drawing is %.1f × %.1f m in plan and %.1f m high, too large for %s even at %s: leave out what lies far from the setup, or draw the room alone",
-			last.u1-last.u0, last.v1-last.v0, last.top, map[Paper]string{A4: "A4", Letter: "US Letter"}[opt.Paper], r.scaleWords(last.scale))
+		return nil,
+			fmt.Errorf(
+				"the drawing is %.1f × %.1f m in plan and %.1f m high, too large for %s even at %s: leave out "+
+					"what lies far from the setup, or draw the room alone",
+				last.u1-last.u0, last.v1-last.v0, last.top, map[Paper]string{A4: "A4", Letter: "US Letter"}[opt.Paper],
+				r.scaleWords(last.scale))
 	}
 	best.set(x, y, width)
 	return best, nil

@@ -14,12 +14,14 @@ func tunnel() Plan {
 	return Plan{Room: Room{Outline: [][2]float64{{0, 0}, {18, 0}, {18, 2}, {0, 2}}, Ceiling: 2.6},
 		Camera:  &Camera{At: geom.V(1, 1, 1.5), Aim: geom.V(12, 1, 1.5), HalfWidth: 0.2, HalfHeight: 0.13},
 		Sitters: []Sitter{{At: [2]float64{12, 1}, Facing: math.Pi}},
-		Lights: []Light{{Role: "Key", Bodies: []Body{{At: geom.V(10.6, 0.7, 1.9), Aim: geom.V(12, 1, 1.6), Shape: Round, Width: 0.9, Depth: 0.4}},
-			Stand: &Stand{At: [2]float64{10.6, 0.7}, Radius: 0.4}}}}
+		Lights: []Light{{Role: "Key",
+			Bodies: []Body{{At: geom.V(10.6, 0.7, 1.9), Aim: geom.V(12, 1, 1.6), Shape: Round, Width: 0.9, Depth: 0.4}},
+			Stand:  &Stand{At: [2]float64{10.6, 0.7}, Radius: 0.4}}}}
 }
 
-// TestLongRoom: a passage is broken where nothing stands; both sides of the break keep the scale, each length told is the true
-// one, and the legend says what is left out. With a door in the middle it is not broken but lies across the sheet.
+// TestLongRoom: a passage is broken where nothing stands; both sides of the break
+// keep the scale, each length told is the true one, and the legend says what is left
+// out. With a door in the middle it is not broken but lies across the sheet.
 func TestLongRoom(t *testing.T) {
 	p := tunnel()
 	d, err := Draw(p, Options{})
@@ -71,8 +73,8 @@ func TestTallRoom(t *testing.T) {
 	}
 }
 
-// TestOctagonSize: an octagon of 1.50 m over its corners has the area of a disc of 1.42 m (2·√2·r² = π·(d/2)²), which is what the
-// figures of its light are for; it is drawn and told as 1.50.
+// TestOctagonSize: an octagon of 1.50 m over its corners has the area of a disc of 1.42 m (2·√2·r²
+// = π·(d/2)²), which is what the figures of its light are for; it is drawn and told as 1.50.
 func TestOctagonSize(t *testing.T) {
 	k, ok := kind.FindModifier("octa")
 	if !ok {

@@ -9,7 +9,8 @@ import (
 	"halfstop/quantity"
 )
 
-// crowded makes a random busy setup, the same for the same seed: up to ten lights with contours, panels and furniture.
+// crowded makes a random busy setup, the same for the same seed:
+// up to ten lights with contours, panels and furniture.
 func crowded(seed int64) Plan {
 	r := rand.New(rand.NewSource(seed))
 	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
@@ -19,26 +20,35 @@ func crowded(seed int64) Plan {
 	p.Objects, p.Panels, p.Lights = nil, nil, nil
 	for i := 0; i < 6; i++ {
 		x, y := between(0, w-1.5), between(0, d-1)
-		p.Objects = append(p.Objects, Object{Name: fmt.Sprintf("table %d", i+1), Foot: box(x, y, between(0.3, 1.5), between(0.3, 1)), Hi: between(0.4, 1.2)})
+		p.Objects = append(p.Objects,
+			Object{Name: fmt.Sprintf("table %d", i+1), Foot: box(x, y, between(0.3, 1.5), between(0.3, 1)),
+				Hi: between(0.4, 1.2)})
 	}
-	p.Sitters = []Sitter{{At: [2]float64{w * between(0.35, 0.65), d * between(0.35, 0.65)}, Facing: between(-3, 3), Pose: []Pose{PoseStanding, PoseSeated, PoseLeaning}[r.Intn(3)]}}
+	p.Sitters = []Sitter{{At: [2]float64{w * between(0.35, 0.65), d * between(0.35, 0.65)}, Facing: between(-3, 3),
+		Pose: []Pose{PoseStanding, PoseSeated, PoseLeaning}[r.Intn(3)]}}
 	at := p.Sitters[0].At
-	p.Camera = &Camera{At: geom.V(between(0.3, w-0.3), between(0.3, d-0.3), 1.4), Aim: geom.V(at[0], at[1], 1.3), HalfWidth: 0.25, HalfHeight: 0.36, Near: 1, Far: 1.6, FootR: 0.35}
-	roles := []string{"Key", "Fill", "Edge", "Background left", "Background right", "Hair", "Accent", "Kicker", "Practical", "Window bounce"}
+	p.Camera = &Camera{At: geom.V(between(0.3, w-0.3), between(0.3, d-0.3), 1.4), Aim: geom.V(at[0], at[1], 1.3),
+		HalfWidth: 0.25, HalfHeight: 0.36, Near: 1, Far: 1.6, FootR: 0.35}
+	roles := []string{"Key", "Fill", "Edge", "Background left", "Background right", "Hair", "Accent", "Kicker",
+		"Practical", "Window bounce"}
 	n := 3 + r.Intn(8)
 	for i := 0; i < n; i++ {
 		x, y := between(0.4, w-0.4), between(0.4, d-0.4)
-		b := Body{At: geom.V(x, y, between(0.6, 2.3)), Aim: geom.V(at[0], at[1], 1.6), Shape: []Shape{Round, Rectangle, Octagon, Umbrella, Ball, Tube}[r.Intn(6)],
+		b := Body{At: geom.V(x, y, between(0.6, 2.3)), Aim: geom.V(at[0], at[1], 1.6),
+			Shape: []Shape{Round, Rectangle, Octagon, Umbrella, Ball, Tube}[r.Intn(6)],
 			Width: between(0.1, 1.4), Depth: between(0, 0.5)}
 		b.Height = b.Width * between(0.3, 1)
-		l := Light{Role: roles[i], Words: "500 Ws head, some modifier", Kind: Kind(r.Intn(3)), Colour: [3]float64{between(0.4, 1.4), 1, between(0.3, 1.5)},
-			Bodies: []Body{b}, Stand: &Stand{At: [2]float64{x + between(-0.3, 0.3), y + between(-0.3, 0.3)}, Radius: 0.4}, Dial: "1/4 + 0.3", Feed: "battery"}
+		l := Light{Role: roles[i], Words: "500 Ws head, some modifier", Kind: Kind(r.Intn(3)),
+			Colour: [3]float64{between(0.4, 1.4), 1, between(0.3, 1.5)},
+			Bodies: []Body{b}, Stand: &Stand{At: [2]float64{x + between(-0.3, 0.3), y + between(-0.3, 0.3)},
+				Radius: 0.4}, Dial: "1/4 + 0.3", Feed: "battery"}
 		l.Field = glow(b, 1.5, 2, 0, 0, w, d, 1.62, 1)
 		p.Lights = append(p.Lights, l)
 	}
 	for i := r.Intn(4); i >= 0; i-- {
 		a := between(0, 6.28)
-		p.Panels = append(p.Panels, Panel{Kind: []PanelKind{Silk, Reflector, Flag, Net}[r.Intn(4)], At: geom.V(between(0.5, w-0.5), between(0.5, d-0.5), 1.5),
+		p.Panels = append(p.Panels, Panel{Kind: []PanelKind{Silk, Reflector, Flag, Net}[r.Intn(4)],
+			At:     geom.V(between(0.5, w-0.5), between(0.5, d-0.5), 1.5),
 			Normal: geom.V(math.Cos(a), math.Sin(a), 0), Width: between(0.4, 1.8), Height: 1})
 	}
 	p.Room.Outlets = []Outlet{{"A", [2]float64{0, d / 2}}, {"B", [2]float64{w, d / 3}}, {"C", [2]float64{w / 2, d}}}
@@ -50,7 +60,9 @@ func crowded(seed int64) Plan {
 func odd() map[string]Plan {
 	out := map[string]Plan{}
 	p := aisle()
-	p.Room = Room{Outline: [][2]float64{{0, 0}, {7, 0}, {7, 3}, {3.8, 3}, {3.8, 6}, {0, 6}}, Ceiling: 3.1, Windows: []Opening{{Wall: 6, From: 1, Width: 2, Sill: 0.9, Head: 2.2}}, Doors: []Door{{Wall: 3, From: 0.5, Width: 0.9, Outward: true}}}
+	p.Room = Room{Outline: [][2]float64{{0, 0}, {7, 0}, {7, 3}, {3.8, 3}, {3.8, 6}, {0, 6}}, Ceiling: 3.1,
+		Windows: []Opening{{Wall: 6, From: 1, Width: 2, Sill: 0.9, Head: 2.2}},
+		Doors:   []Door{{Wall: 3, From: 0.5, Width: 0.9, Outward: true}}}
 	p.Objects = nil
 	p.Title.Setup = "L-shaped"
 	out["ell"] = p
@@ -103,10 +115,12 @@ func odd() map[string]Plan {
 	}
 	p.Readings = nil
 	for i := 0; i < 30; i++ {
-		p.Readings = append(p.Readings, Reading{Point: fmt.Sprintf("Point number %d, a long name", i+1), N: quantity.FNumber(1 + 0.4*float64(i)), Over: quantity.Stops(float64(i)/5 - 3), HasOver: true})
+		p.Readings = append(p.Readings, Reading{Point: fmt.Sprintf("Point number %d, a long name", i+1),
+			N: quantity.FNumber(1 + 0.4*float64(i)), Over: quantity.Stops(float64(i)/5 - 3), HasOver: true})
 	}
 	for i := 0; i < 14; i++ {
-		p.Cautions = append(p.Cautions, "A caution that is rather long and must not be lost when the sheet has no room left, so it goes on.")
+		p.Cautions = append(p.Cautions,
+			"A caution that is rather long and must not be lost when the sheet has no room left, so it goes on.")
 	}
 	p.Title.Setup = "Fourteen lights with a name that is long"
 	out["many"] = p

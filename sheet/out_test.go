@@ -44,7 +44,8 @@ func TestPDFIsRepeatable(t *testing.T) {
 	}
 }
 
-// Every entry of the cross-reference table points at its object, and streams are as long as they say (ISO 32000-1, 7.5.4).
+// Every entry of the cross-reference table points at its object,
+// and streams are as long as they say (ISO 32000-1, 7.5.4).
 func TestPDFStructure(t *testing.T) {
 	b := mustDraw(t, odd()["many"], Options{}).PDF()
 	at := regexp.MustCompile(`startxref\n(\d+)\n%%EOF\n$`).FindSubmatch(b)
@@ -74,7 +75,8 @@ func TestPDFStructure(t *testing.T) {
 	}
 }
 
-// The readers of another project find the words, the typeface and no fault. Skipped where they are not installed.
+// The readers of another project find the words, the typeface
+// and no fault. Skipped where they are not installed.
 func TestPDFIsReadBack(t *testing.T) {
 	for _, tool := range []string{"pdftotext", "pdffonts", "pdfinfo"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -93,7 +95,8 @@ func TestPDFIsReadBack(t *testing.T) {
 		return string(out)
 	}
 	text := run("pdftotext", "-layout", file, "-")
-	for _, want := range []string{"Launderette at dusk", "Aisle", "7.20", "Ø 1.50", "1/16 + 0.7", "f/2.8⁷", "−1.1", "60×90 softbox", "Key stand stands in the walkway", "1:50", "17:22, 25 Nov", "2.23", "4800", "lens"} {
+	for _, want := range []string{"Launderette at dusk", "Aisle", "7.20", "Ø 1.50", "1/16 + 0.7", "f/2.8⁷", "−1.1",
+		"60×90 softbox", "Key stand stands in the walkway", "1:50", "17:22, 25 Nov", "2.23", "4800", "lens"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("pdftotext does not find %q", want)
 		}
@@ -107,7 +110,8 @@ func TestPDFIsReadBack(t *testing.T) {
 		t.Errorf("want three fonts embedded, subset and with Unicode:\n%s", fonts)
 	}
 	info := run("pdfinfo", file)
-	if !strings.Contains(info, "A4") || !strings.Contains(info, "Launderette at dusk: Aisle") || strings.Contains(info, "rror") {
+	if !strings.Contains(info, "A4") || !strings.Contains(info, "Launderette at dusk: Aisle") ||
+		strings.Contains(info, "rror") {
 		t.Errorf("pdfinfo: %s", info)
 	}
 }
@@ -161,7 +165,8 @@ func TestSVGIsWellFormed(t *testing.T) {
 	}
 }
 
-// Chrome has no hue: every ink that is not a light's is grey; the only colours are those the plan gives.
+// Chrome has no hue: every ink that is not a light's is
+// grey; the only colours are those the plan gives.
 func TestNoHueButLight(t *testing.T) {
 	p := aisle()
 	p.Picture = nil
@@ -178,7 +183,8 @@ func TestNoHueButLight(t *testing.T) {
 	}
 }
 
-// PNG and the drawing agree: the wall's inner corners are black outside and white inside, at 7.20 m over 1:50.
+// PNG and the drawing agree: the wall's inner corners are
+// black outside and white inside, at 7.20 m over 1:50.
 func TestPNGShowsTheWall(t *testing.T) {
 	p := aisle()
 	p.Lights, p.Panels, p.Objects, p.Camera, p.Readings, p.Cautions = nil, nil, nil, nil, nil, nil
@@ -197,7 +203,8 @@ func TestPNGShowsTheWall(t *testing.T) {
 	for _, c := range []struct {
 		x    float64
 		dark bool
-	}{{w.plan.x0 - 0.3, true}, {w.plan.x0 + 0.3, false}, {w.plan.x1 - 0.3, false}, {w.plan.x1 + 0.3, true}, {w.plan.x0 - w.wall - 0.3, false}} {
+	}{{w.plan.x0 - 0.3, true}, {w.plan.x0 + 0.3, false}, {w.plan.x1 - 0.3, false}, {w.plan.x1 + 0.3, true},
+		{w.plan.x0 - w.wall - 0.3, false}} {
 		if dark(c.x, y) != c.dark {
 			t.Errorf("at %.2f, %.2f mm: dark %v, want %v", c.x, y, dark(c.x, y), c.dark)
 		}
@@ -213,17 +220,25 @@ func TestRefusals(t *testing.T) {
 		change func(p *Plan, o *Options)
 		want   []string
 	}{
-		{func(p *Plan, o *Options) { p.Lights[0].Bodies[0].At.X = math.NaN() }, []string{`light 1 "Key", its place is not a number`, "give metres"}},
-		{func(p *Plan, o *Options) { p.Room.Outline[1][0] = 7200 }, []string{"corner 2 of the room is 7200", "not millimetres"}},
-		{func(p *Plan, o *Options) { p.Room.Windows[0].Wall = 9 }, []string{`window 1 "street window" is in wall 9`, "walls 1 to 4"}},
-		{func(p *Plan, o *Options) { p.Room.Doors[0].Width = 5 }, []string{`door 1 "door" runs from 0.90 to 5.90 m along wall 2, which is 3.80 m long`}},
-		{func(p *Plan, o *Options) { p.Lights[1].Field.Stops = p.Lights[1].Field.Stops[1:] }, []string{"values: give one a node"}},
+		{func(p *Plan, o *Options) { p.Lights[0].Bodies[0].At.X = math.NaN() },
+			[]string{`light 1 "Key", its place is not a number`, "give metres"}},
+		{func(p *Plan, o *Options) { p.Room.Outline[1][0] = 7200 },
+			[]string{"corner 2 of the room is 7200", "not millimetres"}},
+		{func(p *Plan, o *Options) { p.Room.Windows[0].Wall = 9 }, []string{`window 1 "street window" is in wall 9`,
+			"walls 1 to 4"}},
+		{func(p *Plan, o *Options) { p.Room.Doors[0].Width = 5 },
+			[]string{`door 1 "door" runs from 0.90 to 5.90 m along wall 2, which is 3.80 m long`}},
+		{func(p *Plan, o *Options) { p.Lights[1].Field.Stops = p.Lights[1].Field.Stops[1:] },
+			[]string{"values: give one a node"}},
 		{func(p *Plan, o *Options) { p.Lights[1].Field.DX = 0 }, []string{"steps of 0"}},
-		{func(p *Plan, o *Options) { p.Sitters[0].Pose = "flying" }, []string{`the pose "flying": write standing, seated or leaning`}},
+		{func(p *Plan, o *Options) { p.Sitters[0].Pose = "flying" },
+			[]string{`the pose "flying": write standing, seated or leaning`}},
 		{func(p *Plan, o *Options) { p.Room.Outline = p.Room.Outline[:2] }, []string{"has 2 corners"}},
-		{func(p *Plan, o *Options) { p.Room.Outline = box(0, 0, 600, 400) }, []string{"600.0 × 400.0 m", "too large for A4 even at 1:500"}},
+		{func(p *Plan, o *Options) { p.Room.Outline = box(0, 0, 600, 400) },
+			[]string{"600.0 × 400.0 m", "too large for A4 even at 1:500"}},
 		{func(p *Plan, o *Options) { o.Date = "today" }, []string{"YYYYMMDDhhmmss"}},
-		{func(p *Plan, o *Options) { p.Lights[0].Stand.Radius = 42; p.Lights[2].Bodies[0].Shape = "blob" }, []string{"radius: give metres", `the shape "blob"`}},
+		{func(p *Plan, o *Options) { p.Lights[0].Stand.Radius = 42; p.Lights[2].Bodies[0].Shape = "blob" },
+			[]string{"radius: give metres", `the shape "blob"`}},
 	} {
 		p, o := aisle(), Options{}
 		c.change(&p, &o)
@@ -240,7 +255,8 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// FuzzDraw throws figures and words at a plan: an error or a sheet, never a panic, and no NaN in what is written.
+// FuzzDraw throws figures and words at a plan: an error or a
+// sheet, never a panic, and no NaN in what is written.
 func FuzzDraw(f *testing.F) {
 	f.Add(7.2, 3.8, 2.75, 3.4, 1.95, 1.62, 0.5, "Key", uint8(0))
 	f.Add(math.NaN(), 3.8, 2.75, 3.4, 1.95, 1.62, 0.5, "Key", uint8(1))
@@ -256,7 +272,8 @@ func FuzzDraw(f *testing.F) {
 			p.Room = Room{}
 		}
 		p.Objects = []Object{{Name: word, Foot: box(x, y, size, size), Lo: z, Hi: h}}
-		p.Sitters[0].At, p.Sitters[0].Facing, p.Sitters[0].Pose = [2]float64{x, y}, z, []Pose{PoseStanding, PoseSeated, PoseLeaning}[kind%3]
+		p.Sitters[0].At, p.Sitters[0].Facing, p.Sitters[0].Pose = [2]float64{x, y}, z,
+			[]Pose{PoseStanding, PoseSeated, PoseLeaning}[kind%3]
 		p.Camera.At.X, p.Camera.Aim.Y, p.Camera.HalfWidth, p.Camera.Far = x, y, size, d
 		p.Lights = p.Lights[:2]
 		l := &p.Lights[0]
@@ -266,7 +283,8 @@ func FuzzDraw(f *testing.F) {
 		b.At.X, b.At.Y, b.At.Z, b.Width, b.Depth, b.Roll = x, y, z, size, size, x
 		b.Shape = []Shape{Round, Octagon, Rectangle, Ball, Tube, Umbrella, ""}[kind%7]
 		l.Colour = [3]float64{x, y, z}
-		l.Field = &Field{X0: x, Y0: y, DX: size, DY: size, NX: 3, NY: 3, Stops: []float64{x, y, z, w, d, h, math.NaN(), math.Inf(-1), math.Inf(1)}}
+		l.Field = &Field{X0: x, Y0: y, DX: size, DY: size, NX: 3, NY: 3,
+			Stops: []float64{x, y, z, w, d, h, math.NaN(), math.Inf(-1), math.Inf(1)}}
 		p.Title.Setup, p.Title.For = word, word
 		p.Cautions = []string{word}
 		p.Readings[0].Over, p.Readings[0].Point = 1, word

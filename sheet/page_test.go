@@ -59,8 +59,9 @@ func each(t *testing.T, f func(t *testing.T, name string, p Plan, opt Options, d
 	}
 }
 
-// No label covers another, a dimension figure, the sitter, a light, a panel, an outlet or a wall; and every label that
-// must be there is there. There is no tolerance: boxes are compared as they are.
+// No label covers another, a dimension figure, the sitter, a light, a
+// panel, an outlet or a wall; and every label that must be there is
+// there. There is no tolerance: boxes are compared as they are.
 func TestLabelsNeverOverlap(t *testing.T) {
 	labels := 0
 	each(t, func(t *testing.T, name string, p Plan, opt Options, d *Drawing) {
@@ -99,8 +100,8 @@ func TestLabelsNeverOverlap(t *testing.T) {
 	}
 }
 
-// The boxes compared above are made by the placer itself; this looks at the page instead: the ink of any two runs of text,
-// labels and tables alike, and the frame of the sheet.
+// The boxes compared above are made by the placer itself; this looks at the page instead: the ink
+// of any two runs of text, labels and tables alike, and the frame of the sheet.
 func TestTextNeverTouchesText(t *testing.T) {
 	each(t, func(t *testing.T, name string, p Plan, opt Options, d *Drawing) {
 		for n, g := range d.pages {
@@ -258,7 +259,8 @@ func TestChainAddsUp(t *testing.T) {
 	}
 }
 
-// Nothing is lost when the tables run over: every light, every reading and every caution is on some page, once.
+// Nothing is lost when the tables run over: every light, every
+// reading and every caution is on some page, once.
 func TestOverflowLosesNothing(t *testing.T) {
 	p := odd()["many"]
 	for i := range p.Cautions {
@@ -322,7 +324,8 @@ func TestLargePlaceGetsAPart(t *testing.T) {
 	for _, it := range d.pages[1].items {
 		text += it.text + "\n"
 	}
-	if !strings.Contains(text, "Plan, part") || !(strings.Contains(text, "1:50\n") || strings.Contains(text, "1:75\n")) {
+	if !strings.Contains(text, "Plan, part") ||
+		!(strings.Contains(text, "1:50\n") || strings.Contains(text, "1:75\n")) {
 		t.Errorf("second page: %q", text)
 	}
 	d, err = Draw(aisle(), Options{})

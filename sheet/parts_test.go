@@ -11,7 +11,8 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// A bare point gives a level of log2(1/d²): its contours are circles. Closed form (inverse square law).
+// A bare point gives a level of log2(1/d²): its contours
+// are circles. Closed form (inverse square law).
 func TestContourOfPointSource(t *testing.T) {
 	const h, step = 0.4, 0.05
 	f := &Field{X0: -3, Y0: -3, DX: step, DY: step, NX: 121, NY: 121}
@@ -28,7 +29,8 @@ func TestContourOfPointSource(t *testing.T) {
 			t.Fatalf("level %v: %d lines, want one loop", level, len(lines))
 		}
 		for _, p := range lines[0].pts {
-			// Linear interpolation errs by step²/8 · |f''/f'|; near the middle |f''/f'| stays under 1/r + 4 a metre.
+			// Linear interpolation errs by step²/8 · |f''/f'|; near
+			// the middle |f''/f'| stays under 1/r + 4 a metre.
 			if e := math.Abs(p.len() - r); e > step*step/8*(1/r+4) {
 				t.Errorf("level %v: radius %.5f, want %.5f", level, p.len(), r)
 			}
@@ -42,7 +44,8 @@ func TestContourOfPointSource(t *testing.T) {
 	}
 }
 
-// The filter keeps a plane slope as it is, and takes three quarters off a lone spike (binomial weight 4/16).
+// The filter keeps a plane slope as it is, and takes three
+// quarters off a lone spike (binomial weight 4/16).
 func TestCalmed(t *testing.T) {
 	f := &Field{DX: 1, DY: 1, NX: 5, NY: 5, Stops: make([]float64, 25)}
 	for i := range f.Stops {
@@ -72,8 +75,8 @@ func TestContourSkipsHoles(t *testing.T) {
 	}
 }
 
-// The colour of a light on paper has luminance 0.16 whatever its hue, keeps its chromaticity where the gamut allows, and
-// is pulled straight towards grey where not. Luminance: IEC 61966-2-1.
+// The colour of a light on paper has luminance 0.16 whatever its hue, keeps its chromaticity where
+// the gamut allows, and is pulled straight towards grey where not. Luminance: IEC 61966-2-1.
 func TestTintKeepsLuminance(t *testing.T) {
 	decode := func(v uint8) float64 {
 		x := float64(v) / 255
@@ -82,11 +85,13 @@ func TestTintKeepsLuminance(t *testing.T) {
 		}
 		return math.Pow((x+0.055)/1.055, 2.4)
 	}
-	for _, c := range [][3]float64{{1, 1, 1}, {1.3, 0.47, 0.32}, {0.6, 0.84, 1.36}, {0, 0, 1}, {1, 0, 0}, {1.2, 0.9, -0.2}, {0, 0, 0}, {1e-9, 2e-9, 1e-9}} {
+	for _, c := range [][3]float64{{1, 1, 1}, {1.3, 0.47, 0.32}, {0.6, 0.84, 1.36}, {0, 0, 1}, {1, 0, 0},
+		{1.2, 0.9, -0.2}, {0, 0, 0}, {1e-9, 2e-9, 1e-9}} {
 		k := tinted(c, printY)
 		r, g, b := decode(k.r), decode(k.g), decode(k.b)
 		y := 0.2126*r + 0.7152*g + 0.0722*b
-		// One step of the 8-bit code is at most 0.0036 of linear light at this level; the sum rounds less.
+		// One step of the 8-bit code is at most 0.0036 of
+		// linear light at this level; the sum rounds less.
 		if math.Abs(y-printY) > 0.0036 {
 			t.Errorf("%v: luminance %.4f, want %.2f", c, y, printY)
 		}
@@ -100,19 +105,23 @@ func TestTintKeepsLuminance(t *testing.T) {
 			t.Errorf("%v: %.3f %.3f %.3f, want %.3f", c, r, g, b, want)
 		}
 	}
-	// Pure blue at Y 0.16 would need 2.2 of blue: it ends at full blue with grey mixed in, red equal to green.
+	// Pure blue at Y 0.16 would need 2.2 of blue: it ends at
+	// full blue with grey mixed in, red equal to green.
 	if k := tinted([3]float64{0, 0, 1}, printY); k.b != 255 || k.r != k.g || k.r == 0 {
 		t.Errorf("blue: %v", k)
 	}
 }
 
-// Whole stops after ISO 517; tenths follow from N = 2^(v/2): f/4 + 0.2 is 4.287, as language.md reads f/4².
+// Whole stops after ISO 517; tenths follow from N = 2^(v/2):
+// f/4 + 0.2 is 4.287, as language.md reads f/4².
 func TestFNumberParts(t *testing.T) {
 	for _, c := range []struct {
 		n           float64
 		whole, tail string
-	}{{4, "4", "⁰"}, {4.287, "4", "²"}, {5.6, "5.6", "⁰"}, {5.657, "5.6", "⁰"}, {2.8, "2.8", "⁰"}, {11.314, "11", "⁰"}, {22.627, "22", "⁰"}, {1, "1", "⁰"},
-		{1.93, "1.4", "⁹"}, {0.95, "0.7", "⁹"}, {1.189, "1", "⁵"}, {0, "–", ""}, {math.Inf(1), "–", ""}, {math.NaN(), "–", ""}} {
+	}{{4, "4", "⁰"}, {4.287, "4", "²"}, {5.6, "5.6", "⁰"}, {5.657, "5.6", "⁰"}, {2.8, "2.8", "⁰"},
+		{11.314, "11", "⁰"}, {22.627, "22", "⁰"}, {1, "1", "⁰"},
+		{1.93, "1.4", "⁹"}, {0.95, "0.7", "⁹"}, {1.189, "1", "⁵"}, {0, "–", ""}, {math.Inf(1), "–", ""},
+		{math.NaN(), "–", ""}} {
 		if w, s := fParts(quantity.FNumber(c.n)); w != c.whole || s != c.tail {
 			t.Errorf("%v: f/%s%s, want f/%s%s", c.n, w, s, c.whole, c.tail)
 		}
@@ -121,7 +130,8 @@ func TestFNumberParts(t *testing.T) {
 
 // What is set on a lens is an engraved number of the third-stop series, nominal or exact.
 func TestApertureAsSet(t *testing.T) {
-	for n, want := range map[float64]string{4: "4", 11: "11", 11.314: "11", 3.5: "3.5", 6.3: "6.3", 4.29: "4²", 0: "–"} {
+	for n, want := range map[float64]string{4: "4", 11: "11", 11.314: "11", 3.5: "3.5", 6.3: "6.3", 4.29: "4²",
+		0: "–"} {
 		if got := aperture(quantity.FNumber(n)); got != want {
 			t.Errorf("%v: %q, want %q", n, got, want)
 		}
@@ -134,7 +144,8 @@ func TestLengths(t *testing.T) {
 		m    float64
 		feet bool
 		want string
-	}{{2.3, false, "2.30"}, {-0.25, false, "−0.25"}, {0.3048, true, "1′ 0″"}, {2.3876, true, "7′ 10″"}, {0.0127, true, "½″"}, {0.3175, true, "1′ 0½″"},
+	}{{2.3, false, "2.30"}, {-0.25, false, "−0.25"}, {0.3048, true, "1′ 0″"}, {2.3876, true, "7′ 10″"},
+		{0.0127, true, "½″"}, {0.3175, true, "1′ 0½″"},
 		{0.1524, true, "6″"}, {-1.2192, true, "−4′ 0″"}, {0.3047, true, "1′ 0″"}, {math.NaN(), false, "–"}} {
 		if got := (ruler{c.feet}).length(c.m); got != c.want {
 			t.Errorf("%v m: %q, want %q", c.m, got, c.want)
@@ -188,7 +199,8 @@ func TestSubsetKeepsOutlines(t *testing.T) {
 	}
 }
 
-// Bodies are drawn at true size: seen square on, the silhouette is the face; the depth shows from above.
+// Bodies are drawn at true size: seen square on, the
+// silhouette is the face; the depth shows from above.
 func TestBodiesAtTrueSize(t *testing.T) {
 	extent := func(b Body) geom.Vec {
 		all, _ := b.cloud()
@@ -218,7 +230,8 @@ func TestBodiesAtTrueSize(t *testing.T) {
 	}
 }
 
-// A standing person is as tall as stated, a seated one sits on the seat and is taller than it by half a body.
+// A standing person is as tall as stated, a seated one sits
+// on the seat and is taller than it by half a body.
 func TestPersonToScale(t *testing.T) {
 	top := func(s Sitter, facing float64) (lo, hi float64) {
 		lo, hi = math.Inf(1), math.Inf(-1)
@@ -237,7 +250,9 @@ func TestPersonToScale(t *testing.T) {
 			}
 			_, hi = top(Sitter{Stature: h, Pose: PoseSeated, Seat: 0.45}, a)
 			if want := 0.45 + 0.53*h; math.Abs(hi-want) > 0.02*h {
-				t.Errorf("seated, stature %v: top at %.3f, want about %.3f (sitting height 0.52 to 0.54 of stature, common practice, no source)", h, hi, want)
+				t.Errorf(
+					"seated, stature %v: top at %.3f, want about %.3f (sitting height 0.52 to 0.54 of stature, "+
+						"common practice, no source)", h, hi, want)
 			}
 		}
 	}

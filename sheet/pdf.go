@@ -11,10 +11,11 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// PDF returns all pages as one vector document with the typeface embedded, cut to the letters used. Equal drawings give
-// equal bytes.
+// PDF returns all pages as one vector document with the typeface
+// embedded, cut to the letters used. Equal drawings give equal bytes.
 //
-// Source: ISO 32000-1:2008, 7.5 (file structure), 8.5 (paths), 9.7 (composite fonts), 9.10.3 (ToUnicode).
+// Source: ISO 32000-1:2008, 7.5 (file structure), 8.5
+// (paths), 9.7 (composite fonts), 9.10.3 (ToUnicode).
 // Check: TestPDFIsReadBack, TestPDFIsRepeatable.
 func (d *Drawing) PDF() []byte {
 	w := &pdfWriter{}
@@ -47,7 +48,8 @@ func (d *Drawing) PDF() []byte {
 			case it.img != nil:
 				id := w.picture(it.img)
 				pictures += fmt.Sprintf("/I%d %d 0 R ", n, id)
-				fmt.Fprintf(&body, "q %s 0 0 %s %s %s cm /I%d Do Q\n", num(it.box.w()), num(-it.box.h()), num(it.box.x0), num(it.box.y1), n)
+				fmt.Fprintf(&body, "q %s 0 0 %s %s %s cm /I%d Do Q\n", num(it.box.w()), num(-it.box.h()),
+					num(it.box.x0), num(it.box.y1), n)
 				n++
 			case it.text != "":
 				pdfText(&body, it)
@@ -56,14 +58,16 @@ func (d *Drawing) PDF() []byte {
 			}
 		}
 		content := w.stream("", body.Bytes())
-		kid := w.object(fmt.Sprintf("<</Type/Page/Parent %d 0 R/MediaBox[0 0 %s %s]/Contents %d 0 R/Resources<</Font<<%s>>/XObject<<%s>>>>>>",
+		kid := w.object(fmt.Sprintf(
+			"<</Type/Page/Parent %d 0 R/MediaBox[0 0 %s %s]/Contents %d 0 R/Resources<</Font<<%s>>/XObject<<%s>>>>>>",
 			pages, num(g.w/pt), num(g.h/pt), content, fonts, pictures))
 		kids += fmt.Sprintf("%d 0 R ", kid)
 		pageIDs = append(pageIDs, kid)
 	}
 	w.fill(pages, fmt.Sprintf("<</Type/Pages/Kids[%s]/Count %d>>", kids, len(d.pages)))
 	outline := w.outline(d.marks, pageIDs)
-	w.fill(catalog, fmt.Sprintf("<</Type/Catalog/Pages %d 0 R/Lang(en)%s/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>>>",
+	w.fill(catalog, fmt.Sprintf(
+		"<</Type/Catalog/Pages %d 0 R/Lang(en)%s/ViewerPreferences<</DisplayDocTitle true/PrintScaling/None>>>>",
 		pages, outline))
 	info := "<</Title " + pdfString(d.title) + "/Producer(halfstop)"
 	if d.date != "" {
@@ -92,7 +96,8 @@ func (w *pdfWriter) outline(marks []bookmark, pages []int) string {
 		if i+1 < len(marks) {
 			links += fmt.Sprintf("/Next %d 0 R", ids[i+1])
 		}
-		w.fill(ids[i], fmt.Sprintf("<</Title %s/Parent %d 0 R%s/Dest[%d 0 R/Fit]>>", pdfString(m.title), root, links, pages[m.page]))
+		w.fill(ids[i], fmt.Sprintf("<</Title %s/Parent %d 0 R%s/Dest[%d 0 R/Fit]>>", pdfString(m.title), root, links,
+			pages[m.page]))
 	}
 	w.fill(root, fmt.Sprintf("<</Type/Outlines/First %d 0 R/Last %d 0 R/Count %d>>", ids[0], ids[len(ids)-1], len(ids)))
 	return fmt.Sprintf("/Outlines %d 0 R/PageMode/UseOutlines", root)
@@ -137,7 +142,8 @@ func (w *pdfWriter) close(catalog, info int) []byte {
 	for _, p := range at {
 		fmt.Fprintf(&b, "%010d 00000 n \n", p)
 	}
-	fmt.Fprintf(&b, "trailer\n<</Size %d/Root %d 0 R/Info %d 0 R>>\nstartxref\n%d\n%%%%EOF\n", len(at)+1, catalog, info, start)
+	fmt.Fprintf(&b, "trailer\n<</Size %d/Root %d 0 R/Info %d 0 R>>\nstartxref\n%d\n%%%%EOF\n", len(at)+1, catalog,
+		info, start)
 	return b.Bytes()
 }
 
@@ -162,17 +168,26 @@ func (w *pdfWriter) font(weight int, used map[rune]bool) int {
 
 	file := c.subset(used)
 	data := w.stream(fmt.Sprintf("/Length1 %d", len(file)), file)
-	name := fmt.Sprintf("%s+Inter-%s", tag(letters), map[int]string{400: "Regular", 500: "Medium", 600: "SemiBold"}[weight])
-	desc := w.object(fmt.Sprintf("<</Type/FontDescriptor/FontName/%s/Flags 4/FontBBox[-742 -323 2580 1114]/ItalicAngle 0/Ascent 969/Descent -242/CapHeight 727/StemV %d/FontFile2 %d 0 R>>",
+	name := fmt.Sprintf("%s+Inter-%s", tag(letters),
+		map[int]string{400: "Regular", 500: "Medium", 600: "SemiBold"}[weight])
+	desc := w.object(fmt.Sprintf(
+		"<</Type/FontDescriptor/FontName/%s/Flags 4/FontBBox[-742 -323 2580 1114]/ItalicAngle 0/Ascent "+
+			"969/Descent -242/CapHeight 727/StemV %d/FontFile2 %d 0 R>>",
 		name, weight/5, data))
 	widths := ""
 	for _, g := range order {
 		widths += fmt.Sprintf("%d[%s]", g, num(float64(c.advance(sfnt.GlyphIndex(g)))*1000/upem))
 	}
-	cid := w.object(fmt.Sprintf("<</Type/Font/Subtype/CIDFontType2/BaseFont/%s/CIDSystemInfo<</Registry(Adobe)/Ordering(Identity)/Supplement 0>>/FontDescriptor %d 0 R/CIDToGIDMap/Identity/DW 1000/W[%s]>>",
+	cid := w.object(fmt.Sprintf(
+		"<</Type/Font/Subtype/CIDFontType2/BaseFont/%s"+
+			"/CIDSystemInfo<</Registry(Adobe)/Ordering(Identity)/Supplement 0>>"+
+			"/FontDescriptor %d 0 R/CIDToGIDMap/Identity/DW 1000/W[%s]>>",
 		name, desc, widths))
 	var cm strings.Builder
-	cm.WriteString("/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n/CIDSystemInfo <</Registry (Adobe) /Ordering (UCS) /Supplement 0>> def\n/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n1 begincodespacerange\n<0000> <FFFF>\nendcodespacerange\n")
+	cm.WriteString(
+		"/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n/CIDSystemInfo <</Registry (Adobe) " +
+			"/Ordering (UCS) /Supplement 0>> def\n/CMapName /Adobe-Identity-UCS def\n/CMapType 2 def\n1 " +
+			"begincodespacerange\n<0000> <FFFF>\nendcodespacerange\n")
 	for i := 0; i < len(order); i += 100 {
 		part := order[i:min(i+100, len(order))]
 		fmt.Fprintf(&cm, "%d beginbfchar\n", len(part))
@@ -183,7 +198,9 @@ func (w *pdfWriter) font(weight int, used map[rune]bool) int {
 	}
 	cm.WriteString("endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend\n")
 	uni := w.stream("", []byte(cm.String()))
-	return w.object(fmt.Sprintf("<</Type/Font/Subtype/Type0/BaseFont/%s/Encoding/Identity-H/DescendantFonts[%d 0 R]/ToUnicode %d 0 R>>", name, cid, uni))
+	return w.object(fmt.Sprintf(
+		"<</Type/Font/Subtype/Type0/BaseFont/%s/Encoding/Identity-H/DescendantFonts[%d 0 R]/ToUnicode %d 0 R>>", name,
+		cid, uni))
 }
 
 // tag is the six-letter mark of a subset, made from its letters.
@@ -210,7 +227,8 @@ func (w *pdfWriter) picture(m image.Image) int {
 			data = append(data, byte(r>>8), byte(g>>8), byte(bl>>8))
 		}
 	}
-	return w.stream(fmt.Sprintf("/Type/XObject/Subtype/Image/Width %d/Height %d/ColorSpace/DeviceRGB/BitsPerComponent 8", b.Dx(), b.Dy()), data)
+	return w.stream(fmt.Sprintf(
+		"/Type/XObject/Subtype/Image/Width %d/Height %d/ColorSpace/DeviceRGB/BitsPerComponent 8", b.Dx(), b.Dy()), data)
 }
 
 func pdfText(b *bytes.Buffer, it item) {
@@ -232,7 +250,8 @@ func pdfText(b *bytes.Buffer, it item) {
 	if it.turned {
 		matrix = fmt.Sprintf("0 -1 -1 0 %s %s Tm", num(it.at.x), num(it.at.y))
 	}
-	// The rim is drawn as a stroke of the same letters, marked as an artefact so that text search finds each word once.
+	// The rim is drawn as a stroke of the same letters, marked as an
+	// artefact so that text search finds each word once.
 	if it.halo > 0 {
 		fmt.Fprintf(b, "/Artifact BMC ")
 		for _, o := range glyphs {

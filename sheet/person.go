@@ -2,18 +2,23 @@ package sheet
 
 import "math"
 
-// The proportions are a draughtsman's, parts of the stature; common practice, no source. At heights from the sole to the
-// neck: half the width from the front, and from the side the reach forwards and backwards.
+// The proportions are a draughtsman's, parts of the stature; common
+// practice, no source. At heights from the sole to the neck: half the width
+// from the front, and from the side the reach forwards and backwards.
 var silhouette = []struct{ z, half, fore, aft float64 }{
-	{0.000, 0.086, 0.098, 0.046}, {0.022, 0.086, 0.094, 0.048}, {0.045, 0.060, 0.034, 0.042}, {0.150, 0.068, 0.026, 0.050},
-	{0.270, 0.070, 0.036, 0.040}, {0.400, 0.088, 0.050, 0.052}, {0.480, 0.100, 0.056, 0.076}, {0.560, 0.097, 0.060, 0.058},
-	{0.620, 0.090, 0.060, 0.046}, {0.720, 0.110, 0.072, 0.060}, {0.770, 0.128, 0.058, 0.066}, {0.800, 0.132, 0.040, 0.062},
+	{0.000, 0.086, 0.098, 0.046}, {0.022, 0.086, 0.094, 0.048}, {0.045, 0.060, 0.034, 0.042},
+	{0.150, 0.068, 0.026, 0.050},
+	{0.270, 0.070, 0.036, 0.040}, {0.400, 0.088, 0.050, 0.052}, {0.480, 0.100, 0.056, 0.076},
+	{0.560, 0.097, 0.060, 0.058},
+	{0.620, 0.090, 0.060, 0.046}, {0.720, 0.110, 0.072, 0.060}, {0.770, 0.128, 0.058, 0.066},
+	{0.800, 0.132, 0.040, 0.062},
 	{0.818, 0.100, 0.022, 0.054}, {0.836, 0.040, 0.018, 0.040}, {0.885, 0.034, 0.022, 0.036},
 }
 
 const hip = 0.48
 
-// fromAbove gives the outline in the plan, metres about the head: shoulders, head, and the nose as a line.
+// fromAbove gives the outline in the plan, metres about the
+// head: shoulders, head, and the nose as a line.
 func (s Sitter) fromAbove() (shoulders, head []xy, nose [2]xy) {
 	k := s.stature() / 1.7
 	back := xy{-0.03 * k * math.Cos(s.Facing), -0.03 * k * math.Sin(s.Facing)}
@@ -44,8 +49,8 @@ func (s Sitter) stature() float64 {
 	return 1.70
 }
 
-// fromSide gives the parts of the outline in the section: x along the section from the head, z over the floor, metres.
-// facing is the angle between where the sitter looks and the section's x axis.
+// fromSide gives the parts of the outline in the section: x along the section from the head, z over
+// the floor, metres. facing is the angle between where the sitter looks and the section's x axis.
 func (s Sitter) fromSide(facing float64) [][]xy {
 	h := s.stature()
 	c, n := math.Cos(facing), math.Sin(facing)
@@ -94,7 +99,8 @@ func (s Sitter) fromSide(facing float64) [][]xy {
 		ankle := xy{0.26 * h * c, 0.03*h + s.Floor}
 		toe := xy{0.36 * h * c, 0.02*h + s.Floor}
 		side := h * 0.05 * math.Abs(n)
-		parts = append([][]xy{limb(xy{0, top}, knee, r+side, r*0.9+side), limb(knee, ankle, 0.036*h+side, 0.028*h+side), limb(ankle, toe, 0.026*h+side, 0.02*h+side)}, parts...)
+		parts = append([][]xy{limb(xy{0, top}, knee, r+side, r*0.9+side),
+			limb(knee, ankle, 0.036*h+side, 0.028*h+side), limb(ankle, toe, 0.026*h+side, 0.02*h+side)}, parts...)
 	}
 	return parts
 }

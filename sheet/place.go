@@ -208,9 +208,10 @@ func between(a, b cand) float64 {
 	return cost
 }
 
-// place finds a place for every label: greedy by rank, then rounds in which each label moves to its best place given the
-// others, then evictions for labels that are still in the way. It is deterministic. It returns the labels that must be
-// there and have no free place, which the caller reports.
+// place finds a place for every label: greedy by rank, then rounds in which
+// each label moves to its best place given the others, then evictions for
+// labels that are still in the way. It is deterministic. It returns the labels
+// that must be there and have no free place, which the caller reports.
 func (q *ground) place(labels []*label) []*label {
 	q.seal()
 	for _, l := range labels {
@@ -275,7 +276,8 @@ func (q *ground) place(labels []*label) []*label {
 		}
 	}
 
-	// Whoever has no place takes the one that puts out the fewest, least often disturbed; those look again.
+	// Whoever has no place takes the one that puts out the
+	// fewest, least often disturbed; those look again.
 	disturbed := map[*label]int{}
 	var queue []*label
 	for _, l := range order {

@@ -8,8 +8,8 @@ import (
 	"halfstop/quantity"
 )
 
-// Plan is everything a sheet shows, ready-made. Lengths are metres in the room's frame (x, y on the floor, z up).
-// A zero field is left out of the drawing.
+// Plan is everything a sheet shows, ready-made. Lengths are metres in the room's frame (x, y on the
+// floor, z up). A zero field is left out of the drawing.
 type Plan struct {
 	Room     Room
 	Objects  []Object
@@ -19,7 +19,8 @@ type Plan struct {
 	Panels   []Panel
 	Readings []Reading
 
-	// ContourHeight is the height over the floor at which the contours hold, usually the face; it is also where the plan is cut.
+	// ContourHeight is the height over the floor at which the contours
+	// hold, usually the face; it is also where the plan is cut.
 	ContourHeight float64
 	// ContourOf says what zero means: 'the key at the face'.
 	ContourOf string
@@ -33,7 +34,8 @@ type Plan struct {
 	Origin   []string    // where x and y are measured from
 	Meter    []string    // calibration the readings assume: 'K 12.5, C 250, flat receptor'
 
-	// North is the bearing of the plan's y axis, degrees clockwise from true north (0: y points north). Nil: not known.
+	// North is the bearing of the plan's y axis, degrees clockwise
+	// from true north (0: y points north). Nil: not known.
 	North *float64
 
 	Title TitleBlock
@@ -88,7 +90,8 @@ type Camera struct {
 	At, Aim geom.Vec
 	// HalfWidth and HalfHeight are half the view angles of the frame as held, radians.
 	HalfWidth, HalfHeight float64
-	// Near and Far bound what is sharp, metres from the camera along its axis; zero: not drawn. Far may be +Inf.
+	// Near and Far bound what is sharp, metres from the camera
+	// along its axis; zero: not drawn. Far may be +Inf.
 	Near, Far float64
 	FootR     float64 // radius of its feet, m; 0: hand-held
 }
@@ -144,7 +147,8 @@ const (
 	Umbrella  Shape = "umbrella"  // disc of diameter Width with a dome Depth deep behind
 )
 
-// Body is the true size of a light: the middle of its face, where the face looks, and how far it reaches back.
+// Body is the true size of a light: the middle of its face,
+// where the face looks, and how far it reaches back.
 type Body struct {
 	At, Aim              geom.Vec
 	Shape                Shape
@@ -173,7 +177,9 @@ type Light struct {
 	Dial   string // '1/8 + 0.2', '71 %', 'as found'
 	Feed   string // 'battery', 'outlet A, 8 m lead, 350 W'
 	Fixed  bool   // nothing to set: no tick box
-	NoAim  bool   // the first body's Aim is only its direction; else what it is aimed at: the way there is drawn and told
+	// the first body's Aim is only its direction; else what it
+	// is aimed at: the way there is drawn and told
+	NoAim  bool
 	Field  *Field
 	Levels []int // whole stops to draw; nil: chosen about the level at the sitter
 }
@@ -194,7 +200,8 @@ func (p *Plan) houseFirst() []Light {
 	return out
 }
 
-// Field is a grid of stops at ContourHeight: Stops[j*NX+i] at (X0+i·DX, Y0+j·DY). NaN and −Inf: no light there.
+// Field is a grid of stops at ContourHeight: Stops[j*NX+i] at
+// (X0+i·DX, Y0+j·DY). NaN and −Inf: no light there.
 type Field struct {
 	X0, Y0, DX, DY float64
 	NX, NY         int
@@ -273,6 +280,7 @@ type Options struct {
 	Paper Paper
 	Feet  bool // feet and inches, and scales such as ¼″ = 1′
 	Scale int  // force 1:Scale; 0: the largest standard scale that fits
-	// Date is written into the PDF as its creation date, as 'YYYYMMDDhhmmss'; empty: none, so that equal plans give equal bytes.
+	// Date is written into the PDF as its creation date, as
+	// 'YYYYMMDDhhmmss'; empty: none, so that equal plans give equal bytes.
 	Date string
 }

@@ -57,10 +57,12 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		g.add(it)
 		q.ink(sub{pts, true}, 0.5)
 		if o.Name != "" && len(pts) > 0 && (!w.close || boundsOf(pts).inside(w.plan.grow(0.1))) {
-			l := &label{what: "object " + o.Name, rank: 6, drop: 22, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
+			l := &label{what: "object " + o.Name, rank: 6, drop: 22,
+				lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
 			b := boundsOf(pts)
 			lw, lh := l.size()
-			for _, f := range [][2]float64{{.5, .5}, {.25, .5}, {.75, .5}, {.5, .25}, {.5, .75}, {.12, .5}, {.88, .5}, {.2, .2}, {.8, .2}, {.2, .8}, {.8, .8}} {
+			for _, f := range [][2]float64{{.5, .5}, {.25, .5}, {.75, .5}, {.5, .25}, {.5, .75}, {.12, .5}, {.88, .5},
+				{.2, .2}, {.8, .2}, {.2, .8}, {.8, .8}} {
 				c := xy{b.x0 + lw/2 + (b.w()-lw)*f[0], b.y0 + lh/2 + (b.h()-lh)*f[1]}
 				if b.w() >= lw && b.h() >= lh && inPolygon(c, pts) {
 					l.cands = append(l.cands, cand{box: rect{c.x - lw/2, c.y - lh/2, c.x + lw/2, c.y + lh/2}})
@@ -108,7 +110,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 					it.s = c
 					lines = append(lines, it)
 					q.ink(c, 0.8)
-					t := &label{what: "contour " + l.Role + " " + levelWord(lv), rank: 5, drop: 14, lines: []lettering{{faceLevel, levelWord(lv)}}}
+					t := &label{what: "contour " + l.Role + " " + levelWord(lv), rank: 5, drop: 14,
+						lines: []lettering{{faceLevel, levelWord(lv)}}}
 					t.along(c, 0, 1, 3)
 					labels = append(labels, t)
 				}
@@ -157,7 +160,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 			continue
 		}
 		q.ink(s, 0.6)
-		t := &label{what: "aim " + l.Role, rank: 3, drop: 40, lines: []lettering{{faceDist, w.r.length(b.Aim.Sub(b.At).Len())}}}
+		t := &label{what: "aim " + l.Role, rank: 3, drop: 40,
+			lines: []lettering{{faceDist, w.r.length(b.Aim.Sub(b.At).Len())}}}
 		t.along(s, 0.12, 0.88, 1.2)
 		labels = append(labels, t)
 	}
@@ -169,7 +173,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		all, _ := l.Bodies[0].cloud()
 		h := hull(w.above(all))
-		t := &label{what: "light " + l.Role, rank: 0, lines: []lettering{{faceName, faceName.clip(l.Role, longestLabel)}}}
+		t := &label{what: "light " + l.Role, rank: 0,
+			lines: []lettering{{faceName, faceName.clip(l.Role, longestLabel)}}}
 		if s := l.sizeWords(w.r); s != "" {
 			t.lines = append(t.lines, lettering{faceSize, faceSize.clip(s, longestLabel)})
 		}
@@ -184,8 +189,12 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		if name == "" {
 			name = string(n.Kind)
 		}
-		t := &label{what: "panel " + name, rank: 2, lines: []lettering{{faceSize, faceSize.clip(name, longestLabel-16) + " " + w.r.size(n.Width, n.Height, n.Round || n.Height == 0)}}}
-		t.lines = append(t.lines, lettering{faceSmall, fmt.Sprintf("%s · %s · %s", w.r.length(n.At.X), w.r.length(n.At.Y), w.r.length(n.At.Z))})
+		t := &label{what: "panel " + name, rank: 2,
+			lines: []lettering{{faceSize, faceSize.clip(name, longestLabel-16) + " " + w.r.size(n.Width, n.Height,
+				n.Round || n.Height == 0)}}}
+		t.lines = append(t.lines,
+			lettering{faceSmall, fmt.Sprintf("%s · %s · %s", w.r.length(n.At.X), w.r.length(n.At.Y),
+				w.r.length(n.At.Z))})
 		t.around(boundsOf(h), boundsOf(h).mid(), 50)
 		t.keepTo(h, bodies)
 		t.shun(w.plan.grow(w.wall))
@@ -197,7 +206,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		sh, _, _ := s.fromAbove()
 		b := boundsOf(w.onPaper(sh))
-		t := &label{what: "sitter " + s.Name, rank: 1 + i, lines: []lettering{{faceSize, faceSize.clip(s.Name, longestLabel)}}}
+		t := &label{what: "sitter " + s.Name, rank: 1 + i,
+			lines: []lettering{{faceSize, faceSize.clip(s.Name, longestLabel)}}}
 		t.around(b, b.mid(), 50)
 		labels = append(labels, t)
 	}
@@ -209,7 +219,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		i := o.Wall - 1
 		p, r := w.onWall(a[i], b[i], i, o.From), w.onWall(a[i], b[i], i, o.From+o.Width)
 		m := p.lerp(r, 0.5).add(out[i].mul(w.wall / 2))
-		t := &label{what: "window " + o.Name, rank: 7, drop: 16, lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
+		t := &label{what: "window " + o.Name, rank: 7, drop: 16,
+			lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
 		t.around(boundsOf([]xy{p, r.add(out[i].mul(w.wall))}), m, 5)
 		t.shun(w.plan.grow(w.wall))
 		labels = append(labels, t)
@@ -221,7 +232,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		b := rect{c.x - 1, c.y - 1, c.x + 1, c.y + 1}
 		q.solid(b.poly())
-		t := &label{what: "outlet " + o.Name, rank: 1, lines: []lettering{{faceMark, faceMark.clip(o.Name, longestLabel)}}}
+		t := &label{what: "outlet " + o.Name, rank: 1,
+			lines: []lettering{{faceMark, faceMark.clip(o.Name, longestLabel)}}}
 		t.around(b, c, 26)
 		labels = append(labels, t)
 	}
@@ -264,7 +276,8 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	for _, l := range w.p.houseFirst() {
 		for _, b := range l.Bodies {
 			all, front := b.cloud()
-			drawBody(g, w.above(all), w.above(front), tinted(l.Colour, printY), w.p.Room.Ceiling > 0 && b.At.Z > w.p.ContourHeight+0.9 && l.Stand == nil)
+			drawBody(g, w.above(all), w.above(front), tinted(l.Colour, printY),
+				w.p.Room.Ceiling > 0 && b.At.Z > w.p.ContourHeight+0.9 && l.Stand == nil)
 			for _, rod := range b.seams(geom.V(0, 0, 1)) {
 				g.line(0.55*px, tinted(l.Colour, printY), w.above(rod)...)
 			}
@@ -313,7 +326,8 @@ func (w *view) aimLine(b Body) sub {
 	return sub{[]xy{p, q}, false}
 }
 
-// release puts what was drawn on a view's own page onto the paper; of a part of the place only what lies in the window.
+// release puts what was drawn on a view's own page onto the paper;
+// of a part of the place only what lies in the window.
 func (w *view) release(paper, g *page, window rect) {
 	if !w.close {
 		paper.items = append(paper.items, g.items...)
@@ -371,10 +385,12 @@ func lengthOf(s sub) float64 {
 	return l
 }
 
-// manyFields is how many lights may have three contours each; of more each has one, or nobody can tell them apart.
+// manyFields is how many lights may have three contours each;
+// of more each has one, or nobody can tell them apart.
 const manyFields = 6
 
-// levels of a light to draw: asked for, or the three about its level at the sitter, brought into what the field has.
+// levels of a light to draw: asked for, or the three about its
+// level at the sitter, brought into what the field has.
 func (w *view) levels(l Light, f *Field) []int {
 	if l.Levels != nil {
 		return l.Levels
@@ -426,7 +442,8 @@ func (w *view) onPaper(pts []xy) []xy {
 func (w *view) planStands(g *page) {
 	ring := func(s *Stand) {
 		if s != nil && s.Radius > 0 {
-			g.add(item{subs: []sub{{circle(w.at(s.At[0], s.At[1]), s.Radius*w.k), true}}, stroke: inkDim, width: 0.75 * px, dash: dashFoot})
+			g.add(item{subs: []sub{{circle(w.at(s.At[0], s.At[1]), s.Radius*w.k), true}}, stroke: inkDim,
+				width: 0.75 * px, dash: dashFoot})
 		}
 	}
 	for _, l := range w.p.Lights {
@@ -442,7 +459,8 @@ func (w *view) planStands(g *page) {
 		ring(n.Stand)
 	}
 	if c := w.p.Camera; c != nil && c.FootR > 0 {
-		g.add(item{subs: []sub{{circle(w.at(c.At.X, c.At.Y), c.FootR*w.k), true}}, stroke: inkDim, width: 0.75 * px, dash: dashFoot})
+		g.add(item{subs: []sub{{circle(w.at(c.At.X, c.At.Y), c.FootR*w.k), true}}, stroke: inkDim, width: 0.75 * px,
+			dash: dashFoot})
 	}
 }
 
@@ -558,13 +576,15 @@ func (w *view) planDims(g *page, q *ground) []rect {
 		}
 		boxes = append(boxes, span(g, xy{p.x0, y}, xy{p.x1, y}, w.r.length(w.u1-w.u0)))
 		boxes = append(boxes, span(g, xy{x, p.y1}, xy{x, p.y0}, w.r.length(w.v1-w.v0)))
-		for _, e := range [][2]xy{{{p.x0, y - 1.4}, {p.x0, y + 1.6}}, {{p.x1, y - 1.4}, {p.x1, y + 1.6}}, {{x - 1.4, p.y0}, {x + 1.6, p.y0}}, {{x - 1.4, p.y1}, {x + 1.6, p.y1}}} {
+		for _, e := range [][2]xy{{{p.x0, y - 1.4}, {p.x0, y + 1.6}}, {{p.x1, y - 1.4}, {p.x1, y + 1.6}},
+			{{x - 1.4, p.y0}, {x + 1.6, p.y0}}, {{x - 1.4, p.y1}, {x + 1.6, p.y1}}} {
 			g.line(0.6*px, inkDim, e[0], e[1])
 		}
 		q.ink(sub{[]xy{{p.x0, y}, {p.x1, y}}, false}, 4)
 		q.ink(sub{[]xy{{x, p.y0}, {x, p.y1}}, false}, 4)
 	}
-	for _, c := range [][]sub{w.across.band(p.x0, p.y1+t, false), w.acrossLights.band(p.x0, p.y1+t+w.across.depth(), false),
+	for _, c := range [][]sub{w.across.band(p.x0, p.y1+t, false),
+		w.acrossLights.band(p.x0, p.y1+t+w.across.depth(), false),
 		w.up.band(p.x1+t, p.y1, true), w.upLights.band(p.x1+t+w.up.depth(), p.y1, true)} {
 		for _, s := range c {
 			q.ink(s, 4)

@@ -10,8 +10,8 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// PNG paints one page, counted from 1, at dpi dots an inch (36 to 600; others are brought into that range). The caller
-// encodes it. A page that is not there gives the first.
+// PNG paints one page, counted from 1, at dpi dots an inch (36 to 600; others are brought into that
+// range). The caller encodes it. A page that is not there gives the first.
 func (d *Drawing) PNG(pageNo int, dpi float64) image.Image {
 	if pageNo < 1 || pageNo > len(d.pages) {
 		pageNo = 1
@@ -28,7 +28,8 @@ func (d *Drawing) PNG(pageNo int, dpi float64) image.Image {
 	for _, it := range g.items {
 		switch {
 		case it.img != nil:
-			r := image.Rect(int(math.Round(it.box.x0*k)), int(math.Round(it.box.y0*k)), int(math.Round(it.box.x1*k)), int(math.Round(it.box.y1*k)))
+			r := image.Rect(int(math.Round(it.box.x0*k)), int(math.Round(it.box.y0*k)), int(math.Round(it.box.x1*k)),
+				int(math.Round(it.box.y1*k)))
 			xdraw.CatmullRom.Scale(m, r, it.img, it.img.Bounds(), draw.Src, nil)
 		case it.text != "":
 			p.text(it)
@@ -84,7 +85,8 @@ func (p *painter) fill(subs []sub, c ink) {
 	if !(x1 >= x0) {
 		return
 	}
-	b := image.Rect(int(math.Floor(x0*p.k))-1, int(math.Floor(y0*p.k))-1, int(math.Ceil(x1*p.k))+1, int(math.Ceil(y1*p.k))+1)
+	b := image.Rect(int(math.Floor(x0*p.k))-1, int(math.Floor(y0*p.k))-1, int(math.Ceil(x1*p.k))+1,
+		int(math.Ceil(y1*p.k))+1)
 	clip := b.Intersect(p.m.Bounds())
 	if clip.Empty() {
 		return

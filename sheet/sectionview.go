@@ -9,7 +9,8 @@ import (
 
 var faceSide = face{7.5, 600, black}
 
-// drawSection draws what a cut through the sitter shows, looking up the plan, with the lights projected onto it.
+// drawSection draws what a cut through the sitter shows,
+// looking up the plan, with the lights projected onto it.
 func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	s := w.section
 	paper, g := g, &page{}
@@ -142,7 +143,8 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 			if i > 0 {
 				continue
 			}
-			t := &label{what: "height " + l.Role, rank: 1, lines: []lettering{{faceSide, faceSide.clip(l.Role, longestLabel)}, {faceDist, w.r.length(b.At.Z)}}}
+			t := &label{what: "height " + l.Role, rank: 1,
+				lines: []lettering{{faceSide, faceSide.clip(l.Role, longestLabel)}, {faceDist, w.r.length(b.At.Z)}}}
 			if l.Stand == nil && l.Fixed {
 				t.drop = 25
 				t.rank = 3
@@ -256,7 +258,8 @@ func (w *view) sectionDims(g *page, q *ground) []rect {
 	return boxes
 }
 
-// cut is where the section lies, metres up the plan: through the first sitter, else the camera, else the middle.
+// cut is where the section lies, metres up the plan: through
+// the first sitter, else the camera, else the middle.
 func (w *view) cut() float64 {
 	lo, hi := w.v0, w.v1
 	if len(w.p.Room.Outline) > 0 {
@@ -284,7 +287,8 @@ func (w *view) cutMarks(g *page) []rect {
 	_, left := w.overhead()
 	f := face{8, 600, black}
 	var boxes []rect
-	for _, x := range []float64{w.plan.x0 - w.wall - left + 5, w.plan.x1 + w.wall + w.up.depth() + w.upLights.depth() + 1.5} {
+	for _, x := range []float64{w.plan.x0 - w.wall - left + 5,
+		w.plan.x1 + w.wall + w.up.depth() + w.upLights.depth() + 1.5} {
 		g.rule(2.5*px, black, xy{x, y}, xy{x + 3.2, y})
 		g.line(0.9*px, black, xy{x + 1.6, y}, xy{x + 1.6, y - 1.9})
 		g.line(0.9*px, black, xy{x + 0.9, y - 1.1}, xy{x + 1.6, y - 1.9}, xy{x + 2.3, y - 1.1})
@@ -294,8 +298,8 @@ func (w *view) cutMarks(g *page) []rect {
 	return boxes
 }
 
-// cutWalls draws floor, ceiling and the walls where the section through the first sitter (or the camera, or the middle)
-// cuts them, and returns the black parts.
+// cutWalls draws floor, ceiling and the walls where the section through the first sitter (or the
+// camera, or the middle) cuts them, and returns the black parts.
 func (w *view) cutWalls(g *page) [][]xy {
 	s, floor := w.section, w.floorY()
 	if len(w.p.Room.Outline) == 0 {

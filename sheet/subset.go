@@ -5,10 +5,11 @@ import (
 	"sort"
 )
 
-// subset returns the typeface as a TrueType file in which only the glyphs of the letters in used have an outline. Glyph
-// numbers and metrics stay, so that a layout made with the whole file holds.
+// subset returns the typeface as a TrueType file in which only the glyphs of the letters in used
+// have an outline. Glyph numbers and metrics stay, so that a layout made with the whole file holds.
 //
-// Source: OpenType specification 1.9, chapters 'glyf', 'loca' and 'Calculating checksums'. Check: TestSubsetKeepsOutlines.
+// Source: OpenType specification 1.9, chapters 'glyf', 'loca' and
+// 'Calculating checksums'. Check: TestSubsetKeepsOutlines.
 func (c *cut) subset(used map[rune]bool) []byte {
 	tables := readTables(c.raw)
 	loca, glyf := tables["loca"], tables["glyf"]

@@ -10,8 +10,8 @@ import (
 	"strings"
 )
 
-// SVG returns one page as a standalone picture in millimetres. page counts from 1; any other number gives the first.
-// Text stays text; the typeface travels inside, cut to the letters used.
+// SVG returns one page as a standalone picture in millimetres. page counts from 1; any other number
+// gives the first. Text stays text; the typeface travels inside, cut to the letters used.
 func (d *Drawing) SVG(pageNo ...int) []byte {
 	n := 0
 	if len(pageNo) > 0 && pageNo[0] >= 1 && pageNo[0] <= len(d.pages) {
@@ -19,7 +19,8 @@ func (d *Drawing) SVG(pageNo ...int) []byte {
 	}
 	g := d.pages[n]
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n",
+	fmt.Fprintf(&b,
+		`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n",
 		num(g.w), num(g.h), num(g.w), num(g.h))
 	fmt.Fprintf(&b, "<title>%s</title>\n<style>\n", esc(d.title))
 	for _, w := range []int{400, 500, 600} {
@@ -28,10 +29,13 @@ func (d *Drawing) SVG(pageNo ...int) []byte {
 			continue
 		}
 		f := cutOf(w).subset(used)
-		fmt.Fprintf(&b, "@font-face{font-family:\"Sheet\";font-weight:%d;src:url(data:font/ttf;base64,%s)}\n", w, base64.StdEncoding.EncodeToString(f))
+		fmt.Fprintf(&b, "@font-face{font-family:\"Sheet\";font-weight:%d;src:url(data:font/ttf;base64,%s)}\n", w,
+			base64.StdEncoding.EncodeToString(f))
 	}
-	b.WriteString("text{font-family:\"Sheet\",\"Inter\",sans-serif;white-space:pre;text-rendering:geometricPrecision;font-variant-ligatures:none}\n")
-	b.WriteString("path{stroke-linecap:round;stroke-linejoin:round}\n.s{stroke-linecap:butt;stroke-linejoin:miter}\n.d{stroke-linecap:butt}\n</style>\n")
+	b.WriteString("text{font-family:\"Sheet\",\"Inter\",sans-serif;white-space:pre;" +
+		"text-rendering:geometricPrecision;font-variant-ligatures:none}\n")
+	b.WriteString("path{stroke-linecap:round;stroke-linejoin:round}\n" +
+		".s{stroke-linecap:butt;stroke-linejoin:miter}\n.d{stroke-linecap:butt}\n</style>\n")
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="#fff"/>`+"\n", num(g.w), num(g.h))
 	for _, it := range g.items {
 		switch {
@@ -40,8 +44,10 @@ func (d *Drawing) SVG(pageNo ...int) []byte {
 			if png.Encode(&p, it.img) != nil {
 				continue
 			}
-			fmt.Fprintf(&b, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
-				num(it.box.x0), num(it.box.y0), num(it.box.w()), num(it.box.h()), base64.StdEncoding.EncodeToString(p.Bytes()))
+			fmt.Fprintf(&b,
+				`<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" href="data:image/png;base64,%s"/>`+"\n",
+				num(it.box.x0), num(it.box.y0), num(it.box.w()), num(it.box.h()),
+				base64.StdEncoding.EncodeToString(p.Bytes()))
 		case it.text != "":
 			svgText(&b, it)
 		default:
@@ -59,7 +65,8 @@ func svgText(b *bytes.Buffer, it item) {
 	}
 	halo := ""
 	if it.halo > 0 {
-		halo = fmt.Sprintf(` stroke="#fff" stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`, num(2*it.halo))
+		halo = fmt.Sprintf(` stroke="#fff" stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`,
+			num(2*it.halo))
 	}
 	fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" font-weight="%d" fill="%s"%s%s>%s</text>`+"\n",
 		num(it.at.x), num(it.at.y), num(it.size), it.weight, it.fill.hex(), halo, turn, esc(it.text))

@@ -53,7 +53,8 @@ func newTables(p *Plan, opt Options) *tables {
 }
 
 func (t *tables) done() bool {
-	return t.started && !t.picture && t.lights >= len(t.p.Lights) && t.readings >= len(t.p.Readings) && len(t.notes) == 0
+	return t.started && !t.picture && t.lights >= len(t.p.Lights) && t.readings >= len(t.p.Readings) &&
+		len(t.notes) == 0
 }
 
 // page fills the box with what is left.
@@ -97,7 +98,8 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 	for _, h := range []struct {
 		x float64
 		s string
-	}{{b.x0 + 5, "Light"}, {xStand, "Stand x · y · height" + unit}, {xAim, "Aim" + unit}, {xDial, "Dial"}, {b.x1 - 7.5, "Set"}} {
+	}{{b.x0 + 5, "Light"}, {xStand, "Stand x · y · height" + unit}, {xAim, "Aim" + unit}, {xDial, "Dial"},
+		{b.x1 - 7.5, "Set"}} {
 		if h.s == "Stand x · y · height, m" {
 			h.s = "Stand x · y · height"
 		}
@@ -232,7 +234,8 @@ func (t *tables) readingRows(g *page, b rect) {
 	}
 }
 
-// right writes the camera block on the first page, then the picture, remarks, cautions, origin and meter constants.
+// right writes the camera block on the first page, then the
+// picture, remarks, cautions, origin and meter constants.
 func (t *tables) right(g *page, b rect) {
 	y := b.y0
 	if !t.started {
@@ -397,7 +400,8 @@ func (t *tables) camera(g *page, b rect) float64 {
 	return y
 }
 
-// drawPicture sets the predicted picture with the remarks beside it; remarks that find no room join the notes.
+// drawPicture sets the predicted picture with the remarks
+// beside it; remarks that find no room join the notes.
 func (t *tables) drawPicture(g *page, b rect) float64 {
 	m := t.p.Picture.Bounds()
 	w := 22.0

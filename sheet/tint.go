@@ -5,8 +5,9 @@ import "math"
 // printY is the luminance that the colour of a light takes as a line on paper.
 const printY = 0.16
 
-// tinted keeps the chromaticity of a linear sRGB colour and gives it luminance y. Outside the gamut it is pulled towards
-// the grey of the same luminance, as far as needed and no farther. A colour that is dark or not a number is neutral.
+// tinted keeps the chromaticity of a linear sRGB colour and gives it luminance y.
+// Outside the gamut it is pulled towards the grey of the same luminance, as far as
+// needed and no farther. A colour that is dark or not a number is neutral.
 //
 // Luminance weights: IEC 61966-2-1. Check: TestTintKeepsLuminance.
 func tinted(c [3]float64, y float64) ink {

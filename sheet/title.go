@@ -69,7 +69,8 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
-	// Two lines at most: with how panels are measured and the origin if they fit, with the origin alone, or without.
+	// Two lines at most: with how panels are measured and the
+	// origin if they fit, with the origin alone, or without.
 	width := x - frame.x0 - 11
 	panels, origin := "", ""
 	if len(w.p.Panels) > 0 {

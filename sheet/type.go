@@ -11,8 +11,9 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// The typeface is Inter, SIL OFL 1.1 (font/OFL.txt), cut to Latin, Greek, Cyrillic and the trade's signs, with tabular
-// figures baked into the character map and the kerning of ASCII pairs as a plain kern table.
+// The typeface is Inter, SIL OFL 1.1 (font/OFL.txt), cut to Latin, Greek,
+// Cyrillic and the trade's signs, with tabular figures baked into the
+// character map and the kerning of ASCII pairs as a plain kern table.
 //
 //go:embed font/inter-400.ttf font/inter-500.ttf font/inter-600.ttf font/OFL.txt
 var fontFiles embed.FS
@@ -34,7 +35,8 @@ type cut struct {
 
 var cuts = sync.OnceValue(func() map[int]*cut {
 	m := map[int]*cut{}
-	for w, name := range map[int]string{400: "font/inter-400.ttf", 500: "font/inter-500.ttf", 600: "font/inter-600.ttf"} {
+	for w, name := range map[int]string{400: "font/inter-400.ttf", 500: "font/inter-500.ttf",
+		600: "font/inter-600.ttf"} {
 		b, err := fontFiles.ReadFile(name)
 		if err != nil {
 			panic(err) // embedded at build time
@@ -105,7 +107,8 @@ func (c *cut) kerning(a, b sfnt.GlyphIndex) int {
 	return v.Round()
 }
 
-// outline gives the glyph as closed polygons in font units, y down, curves flattened to a few hundredths of an em.
+// outline gives the glyph as closed polygons in font units, y
+// down, curves flattened to a few hundredths of an em.
 func (c *cut) outline(g sfnt.GlyphIndex) []sub {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -197,8 +200,8 @@ func covered(r rune) bool {
 	return true
 }
 
-// legible replaces what the typeface cannot show: controls by spaces, unknown letters by an empty box that the eye
-// catches, and folds runs of white space.
+// legible replaces what the typeface cannot show: controls by spaces, unknown letters by an empty
+// box that the eye catches, and folds runs of white space.
 func legible(s string) string {
 	plain := true
 	for _, r := range s {
@@ -235,7 +238,8 @@ func missing(s string) []rune {
 	return out
 }
 
-// wrap breaks s into lines no wider than w, at spaces but not at no-break spaces; a word that is too long is broken where it must be.
+// wrap breaks s into lines no wider than w, at spaces but not at no-break
+// spaces; a word that is too long is broken where it must be.
 func (f face) wrap(s string, w float64) []string {
 	var lines []string
 	cur := ""

@@ -2,7 +2,8 @@ package sheet
 
 import "math"
 
-// edges of the room on paper with the outward normal of each, walls counted as the caller counts them.
+// edges of the room on paper with the outward normal of
+// each, walls counted as the caller counts them.
 func (w *view) edges() (a, b, out []xy) {
 	pts := w.poly(w.p.Room.Outline)
 	n := len(pts)
@@ -18,7 +19,8 @@ func (w *view) edges() (a, b, out []xy) {
 	return
 }
 
-// corner is the outer corner between two walls with normals m and n: the mitre, kept short at sharp corners.
+// corner is the outer corner between two walls with normals
+// m and n: the mitre, kept short at sharp corners.
 func corner(p, m, n xy, t float64) xy {
 	s := m.add(n)
 	l2 := s.x*s.x + s.y*s.y
@@ -83,7 +85,8 @@ type gap struct {
 	from, to float64 // mm on paper along the wall
 }
 
-// onWall takes a place on a wall, metres from its first corner, to paper; a and b are the wall's corners there.
+// onWall takes a place on a wall, metres from its first
+// corner, to paper; a and b are the wall's corners there.
 func (w *view) onWall(a, b xy, wall int, along float64) xy {
 	if w.cutOut.to <= w.cutOut.from {
 		return a.add(b.sub(a).unit().mul(along * w.k))
@@ -100,7 +103,8 @@ func (w *view) onWall(a, b xy, wall int, along float64) xy {
 func (w *view) gaps(wall int, a, b xy) []gap {
 	var out []gap
 	add := func(from, width float64) {
-		out = append(out, gap{w.onWall(a, b, wall-1, from).sub(a).len(), w.onWall(a, b, wall-1, from+width).sub(a).len()})
+		out = append(out, gap{w.onWall(a, b, wall-1, from).sub(a).len(),
+			w.onWall(a, b, wall-1, from+width).sub(a).len()})
 	}
 	for _, o := range w.p.Room.Windows {
 		if o.Wall == wall {

@@ -19,7 +19,8 @@ func fParts(n quantity.FNumber) (whole, tenth string) {
 	return w, raised[t]
 }
 
-// aperture is what is set on the lens: the engraved number where it is one, else the whole stop with its tenth.
+// aperture is what is set on the lens: the engraved number
+// where it is one, else the whole stop with its tenth.
 func aperture(n quantity.FNumber) string {
 	if s, over := n.Engraved(); s != "-" && (math.Abs(float64(over)) < 0.06 || s == fmt.Sprintf("%g", float64(n))) {
 		return s
@@ -108,7 +109,8 @@ func (r ruler) scales() []int {
 // scaleWords writes a scale; 1:48 is a quarter inch to the foot.
 func (r ruler) scaleWords(s int) string {
 	if r.feet {
-		if w, ok := map[int]string{24: "½″", 32: "⅜″", 48: "¼″", 64: "3/16″", 96: "⅛″", 192: "1/16″", 384: "1/32″"}[s]; ok {
+		if w, ok := map[int]string{24: "½″", 32: "⅜″", 48: "¼″", 64: "3/16″", 96: "⅛″", 192: "1/16″",
+			384: "1/32″"}[s]; ok {
 			return w + " = 1′"
 		}
 	}
@@ -119,7 +121,8 @@ func (r ruler) scaleWords(s int) string {
 func typographic(s string) string {
 	rs := []rune(s)
 	for i, r := range rs {
-		if r == '-' && i+1 < len(rs) && (rs[i+1] >= '0' && rs[i+1] <= '9') && (i == 0 || rs[i-1] == ' ' || rs[i-1] == '(') {
+		if r == '-' && i+1 < len(rs) && (rs[i+1] >= '0' && rs[i+1] <= '9') &&
+			(i == 0 || rs[i-1] == ' ' || rs[i-1] == '(') {
 			rs[i] = '−'
 		}
 	}

@@ -15,7 +15,8 @@ var update = flag.Bool("update", false, "write the generated documents")
 
 // The generated documents stand in docs as they would be generated now.
 func TestDocsAreFresh(t *testing.T) {
-	for name, want := range map[string][]byte{"../docs/shoot-file.md": Reference(), "../docs/shoot.schema.json": Schema()} {
+	for name, want := range map[string][]byte{"../docs/shoot-file.md": Reference(),
+		"../docs/shoot.schema.json": Schema()} {
 		if *update {
 			if err := os.WriteFile(name, want, 0o644); err != nil {
 				t.Fatal(err)
@@ -55,7 +56,10 @@ func TestEverySettingIsDocumented(t *testing.T) {
 	if f.House.DomeC != 330 {
 		t.Error("defaults are not filled")
 	}
-	for _, text := range []string{"halfstop: 1\nsetups: [{name: a, camera: {at: [1, 1, 1]}, sitter: {at: [0, 0]}, lights: [{head: battery head 500, at: [1, 1, 1]}], may: {}, haze: {density: light}, points: [{name: p, on: sitter.face}], look: [{point: p, stops: 0}]}]\n"} {
+	for _, text := range []string{
+		"halfstop: 1\nsetups: [{name: a, camera: {at: [1, 1, 1]}, sitter: {at: [0, 0]}, lights: [{head: battery " +
+			"head 500, at: [1, 1, 1]}], may: {}, haze: {density: light}, points: [{name: p, on: sitter.face}], " +
+			"look: [{point: p, stops: 0}]}]\n"} {
 		if _, _, l := Parse("defaults", []byte(text), Options{}); len(l) > 0 {
 			t.Error(l.Text())
 		}

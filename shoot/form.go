@@ -97,7 +97,8 @@ func calledOf(t reflect.Type) string {
 var quotedWord = regexp.MustCompile(`'([^']+)'`)
 
 func (f former) field(info yamltext.FieldInfo) FormField {
-	v := FormField{Key: info.Key, Says: meaning(info), Default: info.Tag.Get("default"), Like: info.Tag.Get("like"), Need: info.Tag.Get("need") == "true",
+	v := FormField{Key: info.Key, Says: meaning(info), Default: info.Tag.Get("default"), Like: info.Tag.Get("like"),
+		Need:   info.Tag.Get("need") == "true",
 		Counts: []int{}, Words: []string{}, Usual: []string{}, Names: info.Tag.Get("names")}
 	v.Words = append(v.Words, info.Words()...)
 	for tag, to := range map[string]**float64{"least": &v.Least, "most": &v.Most, "over": &v.Over} {
@@ -206,15 +207,19 @@ func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 // furnitureStarts are an entry for each kind of furniture, at its usual size.
 func furnitureStarts() (out []FormNew) {
 	for _, o := range kind.Objects() {
-		out = append(out, FormNew{o.Word, fmt.Sprintf("{name: %s, kind: %s, box: {at: [0.5, 0.5], size: [%g, %g, %g]}, surface: %s}", o.Word, o.Word, o.Size[0], o.Size[1], o.Size[2], o.Surface)})
+		out = append(out, FormNew{o.Word,
+			fmt.Sprintf("{name: %s, kind: %s, box: {at: [0.5, 0.5], size: [%g, %g, %g]}, surface: %s}", o.Word,
+				o.Word, o.Size[0], o.Size[1], o.Size[2], o.Surface)})
 	}
 	return out
 }
 
 // starts are the entries to start from: each can be read, and stands somewhere harmless.
 var starts = map[string][]FormNew{
-	"window": {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
-	"stand": {{"facade", "{kind: facade, distance: 12 m, height: 9 m}"}, {"trees", "{kind: trees, distance: 8 m, height: 7 m}"},
+	"window": {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: " +
+		"single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
+	"stand": {{"facade", "{kind: facade, distance: 12 m, height: 9 m}"},
+		{"trees", "{kind: trees, distance: 8 m, height: 7 m}"},
 		{"awning", "{kind: awning, distance: 1.2 m, height: 2.6 m}"}},
 	"accepted":   {{"a finding", "{code: day.way, reason: write why}"}},
 	"kit.lesson": {{"a reading", "{off: +0.3 st, parts: [{share: 1, head: battery head 500}]}"}},
@@ -223,28 +228,46 @@ var starts = map[string][]FormNew{
 	"door":       {{"door", "{name: door, wall: 1, from: 0.5 m, width: 0.9 m, head: 2.0 m}"}},
 	"circuit":    {{"circuit", "{name: circuit, volts: 230 V, amps: 13 A, outlets: [[0.5, 0]]}"}},
 	"practical": {
-		{"tube", "{name: tube, kind: fluorescent tube, colour: fluorescent 4000, path: [[0.5, 0.5, 2.3], [1.7, 0.5, 2.3]], diameter: 26 mm, flux: 2600 lm, mains: 50 Hz}"},
-		{"bulb", "{name: bulb, kind: bulb, colour: 2700 K, emitter: {shape: sphere, size: [60 mm], flux: 800 lm}, at: [0.5, 0.5, 2.0]}"},
-		{"sign", "{name: sign, kind: sign, colour: 6500 K, emitter: {shape: rectangle, size: [0.9, 0.3], luminance: 300 cd/m2}, at: [0.5, 0.1, 2.0], aim: [0.5, 2, 1.5]}"},
+		{"tube",
+			"{name: tube, kind: fluorescent tube, colour: fluorescent 4000, path: [[0.5, 0.5, 2.3], [1.7, 0.5, " +
+				"2.3]], diameter: 26 mm, flux: 2600 lm, mains: 50 Hz}"},
+		{"bulb",
+			"{name: bulb, kind: bulb, colour: 2700 K, emitter: {shape: sphere, size: [60 mm], flux: 800 lm}, at: " +
+				"[0.5, 0.5, 2.0]}"},
+		{"sign",
+			"{name: sign, kind: sign, colour: 6500 K, emitter: {shape: rectangle, size: [0.9, 0.3], luminance: " +
+				"300 cd/m2}, at: [0.5, 0.1, 2.0], aim: [0.5, 2, 1.5]}"},
 	},
-	"object": slices.Concat([]FormNew{{"box", "{name: box, box: {at: [0.5, 0.5], size: [0.5, 0.5, 0.5]}, surface: light wood}"}}, furnitureStarts(), []FormNew{
-		{"mirror or screen", "{name: board, quad: {at: [1, 0.1, 1.5], facing: y+, size: [0.6, 0.9]}, surface: 0.5}"},
-		{"cylinder", "{name: column, cylinder: {at: [0.7, 0.7, 0], diameter: 0.3, height: 2.0}, surface: 0.5}"},
-		{"ball", "{name: ball, sphere: {at: [0.7, 0.7, 0.2], diameter: 0.4}, surface: 0.5}"},
-	}),
-	"setup": {{"setup", "{name: setup, camera: {at: [3, 2], height: 1.5 m, aim: sitter.eyes, lens: 50 mm, aperture: f/4, shutter: 1/125 s, iso: 400}, sitter: {at: [1.5, 1.5]}, lights: [{role: key, head: battery head 500, modifier: softbox 60x90, at: [2.4, 0.9], height: 2.0 m, aim: sitter.face, power: 1/8}]}"}},
+	"object": slices.Concat(
+		[]FormNew{{"box", "{name: box, box: {at: [0.5, 0.5], size: [0.5, 0.5, 0.5]}, surface: light wood}"}},
+		furnitureStarts(), []FormNew{
+			{"mirror or screen",
+				"{name: board, quad: {at: [1, 0.1, 1.5], facing: y+, size: [0.6, 0.9]}, surface: 0.5}"},
+			{"cylinder", "{name: column, cylinder: {at: [0.7, 0.7, 0], diameter: 0.3, height: 2.0}, surface: 0.5}"},
+			{"ball", "{name: ball, sphere: {at: [0.7, 0.7, 0.2], diameter: 0.4}, surface: 0.5}"},
+		}),
+	"setup": {{"setup", "{name: setup, camera: {at: [3, 2], height: 1.5 m, aim: sitter.eyes, lens: 50 mm, " +
+		"aperture: f/4, shutter: 1/125 s, iso: 400}, sitter: {at: [1.5, 1.5]}, lights: [{role: key, head: battery " +
+		"head 500, modifier: softbox 60x90, at: [2.4, 0.9], height: 2.0 m, aim: sitter.face, power: 1/8}]}"}},
 	"light": {
 		{"light", "{name: light, head: battery head 500, at: [1, 1], height: 2.0 m, aim: sitter.face, power: 1/8}"},
-		{"bare emitter", "{name: lamp, emitter: {shape: disc, size: [0.3], intensity: 1000 cd}, at: [1, 1], height: 2.0 m, aim: sitter.face}"},
+		{"bare emitter",
+			"{name: lamp, emitter: {shape: disc, size: [0.3], intensity: 1000 cd}, at: [1, 1], height: 2.0 m, " +
+				"aim: sitter.face}"},
 	},
-	"opening": {{"opening", "{name: opening, at: [0.5, 0.5, 1.5], facing: y+, size: [1, 1], outside: {sky: overcast, illuminance: 400 lx}}"}},
+	"opening": {{"opening", "{name: opening, at: [0.5, 0.5, 1.5], facing: y+, size: [1, 1], outside: {sky: " +
+		"overcast, illuminance: 400 lx}}"}},
 	"panel": {
-		{"reflector", "{name: reflector, kind: reflector, face: white, size: [1.0, 1.0], at: [1, 1], height: 1.0 m, aim: sitter.face}"},
+		{"reflector",
+			"{name: reflector, kind: reflector, face: white, size: [1.0, 1.0], at: [1, 1], height: 1.0 m, aim: " +
+				"sitter.face}"},
 		{"silk", "{name: silk, kind: silk, size: [1.2, 1.2], at: [1, 1], height: 1.8 m, aim: sitter.face}"},
 		{"flag", "{name: flag, kind: flag, size: [0.6, 0.9], at: [1, 1], height: 1.6 m, aim: sitter.face}"},
 	},
-	"point":         {{"point", "{name: point, at: [1, 1, 1.2]}"}},
-	"wish":          {{"level", "{point: face key side, stops: 0 st}"}, {"reading", "{point: face key side, reads: f/4}"}, {"against another point", "{point: face shadow side, below: face key side, by: 2 st}"}, {"not darker than", "{point: hair edge, darkest: -4 st}"}},
+	"point": {{"point", "{name: point, at: [1, 1, 1.2]}"}},
+	"wish": {{"level", "{point: face key side, stops: 0 st}"}, {"reading", "{point: face key side, " +
+		"reads: f/4}"}, {"against another point", "{point: face shadow side, below: face key side, by: 2 st}"},
+		{"not darker than", "{point: hair edge, darkest: -4 st}"}},
 	"kit.head":      {{"like one of the catalogue", "{name: own head, like: battery head 500, have: 1}"}},
 	"kit.modifier":  {{"like one of the catalogue", "{name: own box, like: softbox 60x90, have: 1}"}},
 	"kit.grid":      {{"grid", "{name: own grid, cut: 40 deg, gain: -1 st, have: 1}"}},

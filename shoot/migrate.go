@@ -36,7 +36,8 @@ func Migrate(name string, src []byte) (out []byte, from int, err error) {
 	}
 	if from > Current {
 		return src, from, diag.List{{Code: "shoot.version", Pos: doc.Pos("halfstop"),
-			Text: fmt.Sprintf("this shoot is of version %d; this program reads versions up to %d", from, Current), Fix: "use a newer halfstop"}}.Err()
+			Text: fmt.Sprintf("this shoot is of version %d; this program reads versions up to %d", from, Current),
+			Fix:  "use a newer halfstop"}}.Err()
 	}
 	out = src
 	for _, m := range migrations {

@@ -40,7 +40,8 @@ func TestMistakes(t *testing.T) {
 
 // Names of equipment are held to the catalogue and to own kit, in the shoot and beside it.
 func TestEquipment(t *testing.T) {
-	src := "halfstop: 1\nkit: {heads: [{name: mine, like: battery head 500, photometry: ../web.ies}]}\nsetups:\n  - name: a\n    lights:\n      - {name: a, at: [0, 0, 1], aim: [0, 0, 0], head: %s}\n"
+	src := "halfstop: 1\nkit: {heads: [{name: mine, like: battery head 500, photometry: ../web.ies}]}\nsetups:\n  " +
+		"- name: a\n    lights:\n      - {name: a, at: [0, 0, 1], aim: [0, 0, 0], head: %s}\n"
 	beside := []KitFile{{"kit/ours.yaml", []byte("heads: [{name: ours, like: batery head 500}]\n")}}
 	for head, want := range map[string]string{
 		"mine": "shoot.outside-folder", "battery head 500": "shoot.outside-folder", "ours": "shoot.outside-folder",
@@ -88,7 +89,8 @@ func TestMigrate(t *testing.T) {
 	if len(l) > 0 || f.Setups[0].Sitter == nil || string(doc.Source()) != want {
 		t.Error(l.Text())
 	}
-	if _, from, err := Migrate("s", []byte("halfstop: 7\n")); err == nil || from != 7 || !strings.Contains(err.Error(), "newer halfstop") {
+	if _, from, err := Migrate("s", []byte("halfstop: 7\n")); err == nil || from != 7 ||
+		!strings.Contains(err.Error(), "newer halfstop") {
 		t.Error(from, err)
 	}
 	if len(migrations) != Current {
@@ -142,7 +144,8 @@ func FuzzParse(f *testing.F) {
 		f.Add(mustRead(f, name))
 	}
 	f.Add([]byte("version: 0\nsetups: [{name: a, subject: {at: [1, 2]}}]\n"))
-	f.Add([]byte("halfstop: 1\nsetups: [{name: a, look: [{}, {point: }], off: {}, lights: [{emitter: {shape: tube}}]}]\n"))
+	f.Add([]byte("halfstop: 1\nsetups: [{name: a, look: [{}, {point: }], off: {}, lights: [{emitter: {shape: " +
+		"tube}}]}]\n"))
 	f.Fuzz(func(t *testing.T, src []byte) {
 		file, doc, l := Parse("f", src, Options{Kit: []KitFile{{"k", src}}})
 		if file == nil || doc == nil {
@@ -156,7 +159,8 @@ func FuzzParse(f *testing.F) {
 		_ = l.Text()
 		_ = l.JSON()
 		text := fmt.Sprintf("%+v", *file)
-		if strings.Contains(text, "NaN") && !strings.Contains(string(src), "NaN") || strings.Contains(text, "+Inf") && !strings.Contains(string(src), "Inf") {
+		if strings.Contains(text, "NaN") && !strings.Contains(string(src), "NaN") || strings.Contains(text, "+Inf") &&
+			!strings.Contains(string(src), "Inf") {
 			t.Error("let in what is not finite")
 		}
 		if l.Has(0) {

@@ -361,8 +361,8 @@ type Setup struct {
 	Every    q.Seconds          `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
 	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
 
-	// Hour is another time of day that the setup is looked at, hh:mm; empty: At. It never stands in the
-	// file: a level of daylight that the file states stays that of At.
+	// Hour is another time of day that the setup is looked at, hh:mm; empty: At. It never stands in
+	// the file: a level of daylight that the file states stays that of At.
 	Hour string `yaml:"-"`
 }
 

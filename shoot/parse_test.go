@@ -23,10 +23,14 @@ func TestParseLaunderette(t *testing.T) {
 		t.Fatal(l.Text())
 	}
 	s := f.Setups[0]
-	if s.Camera.Shutter != 1.0/60 || s.Camera.Lens != 0.05 || s.Lights[1].Colour.Like != "practicals.sign" || s.Lights[0].Name != "key" || float64(*s.Lights[1].Level) != 0.6 ||
-		s.Look[0].Reads.N != 4 || s.Look[2].By != 0.7 || float64(*s.Look[3].Darkest) != -5.5 || f.House.FlatC != 250 || s.Camera.Sync != 1.0/200 ||
-		f.Room.Surfaces["walls"].Preset != "off-white gloss" || s.Sitter.Faces.Word != "camera" || s.Camera.WhiteBalance.Kelvin != 5200 || s.May != nil ||
-		f.Room.Practicals[0].Diameter != 0.012 || f.Room.Objects[1].Surface.Diffuse.Value != 0.5 || f.Room.Objects[1].Scale != 1 || s.Sitter.Cloth.Preset != "navy wool" ||
+	if s.Camera.Shutter != 1.0/60 || s.Camera.Lens != 0.05 || s.Lights[1].Colour.Like != "practicals.sign" ||
+		s.Lights[0].Name != "key" || float64(*s.Lights[1].Level) != 0.6 ||
+		s.Look[0].Reads.N != 4 || s.Look[2].By != 0.7 || float64(*s.Look[3].Darkest) != -5.5 ||
+		f.House.FlatC != 250 || s.Camera.Sync != 1.0/200 ||
+		f.Room.Surfaces["walls"].Preset != "off-white gloss" || s.Sitter.Faces.Word != "camera" ||
+		s.Camera.WhiteBalance.Kelvin != 5200 || s.May != nil ||
+		f.Room.Practicals[0].Diameter != 0.012 || f.Room.Objects[1].Surface.Diffuse.Value != 0.5 ||
+		f.Room.Objects[1].Scale != 1 || s.Sitter.Cloth.Preset != "navy wool" ||
 		f.Room.Outside.Ground.Value != 0.2 || s.Lights[0].Aim.Name != "sitter.face" {
 		t.Errorf("%+v", s)
 	}

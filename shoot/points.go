@@ -12,7 +12,8 @@ import (
 var anatomical = []string{
 	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
 	"eyes", "near eye", "eye left", "eye right",
-	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "key cheek", "shadow cheek", "chin", "menton", "ear left", "ear right",
+	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "key cheek", "shadow cheek", "chin",
+	"menton", "ear left", "ear right",
 	"hair", "hair left", "hair right", "hair back", "hair edge", "hair edge left", "hair edge right", "crown",
 	"throat", "chest", "shoulder", "shoulder left", "shoulder right", "hands", "hand", "hand left", "hand right",
 	"knees", "knee left", "knee right", "feet", "foot left", "foot right",

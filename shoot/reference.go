@@ -36,7 +36,8 @@ func groups() []group {
 	for i := 0; i < len(list); i++ {
 		for _, f := range yamltext.Fields(list[i].typ) {
 			t, suffix := f.Type, ""
-			for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Array || t.Kind() == reflect.Map {
+			for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Array ||
+				t.Kind() == reflect.Map {
 				switch t.Kind() {
 				case reflect.Slice, reflect.Array:
 					suffix += "[]"
@@ -135,7 +136,9 @@ func Reference() []byte {
 	head := strings.Replace(strings.TrimSpace(referenceHead), "{{points}}", strings.Join(anatomical, ", "), 1)
 	head = strings.Replace(head, "{{practicals}}", practicalTable(), 1)
 	b.WriteString(head + "\n\n## Every setting\n\n")
-	b.WriteString("`[]` stands for the entries of a list, NAME for a key of your own. 'needed' marks what must be there. Defaults stand in for what is absent.\n")
+	b.WriteString(
+		"`[]` stands for the entries of a list, NAME for a key of your own. 'needed' marks what must be there. " +
+			"Defaults stand in for what is absent.\n")
 	where := map[reflect.Type]string{}
 	for _, g := range groups() {
 		where[g.typ] = g.path
@@ -147,7 +150,8 @@ func Reference() []byte {
 		}
 		fmt.Fprintf(&b, "\n### %s\n\n| key | written as | default | meaning |\n|---|---|---|---|\n", title)
 		for _, f := range yamltext.Fields(g.typ) {
-			fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", f.Key, cell(written(f, g, where)), cell(standsIn(f)), cell(meaning(f)))
+			fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", f.Key, cell(written(f, g, where)), cell(standsIn(f)),
+				cell(meaning(f)))
 		}
 	}
 	k := kit.Catalogue()
@@ -177,7 +181,9 @@ func Reference() []byte {
 // practicalTable lists what stands in for a kind of practical.
 func practicalTable() string {
 	var b strings.Builder
-	b.WriteString("| kind of practical | what | colour where none is said | light for its watts | ripple on the mains | dimmed |\n|---|---|---|---|---|---|\n")
+	b.WriteString(
+		"| kind of practical | what | colour where none is said | light for its watts | ripple on the mains | " +
+			"dimmed |\n|---|---|---|---|---|---|\n")
 	for _, p := range kind.Practicals() {
 		light, ripple, dims := fmt.Sprintf("%g lm/W", p.PerWatt), "none", "keeps its colour"
 		if p.Flux > 0 {
@@ -207,10 +213,12 @@ func written(f yamltext.FieldInfo, g group, where map[reflect.Type]string) strin
 		s += "; " + strings.ReplaceAll(count, "|", " or ") + " entries"
 	}
 	t := f.Type
-	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Map || t.Kind() == reflect.Array {
+	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice || t.Kind() == reflect.Map ||
+		t.Kind() == reflect.Array {
 		t = t.Elem()
 	}
-	if own := strings.TrimPrefix(g.path+"."+f.Key, "."); where[t] != "" && !strings.HasPrefix(where[t], own) && !isNode(t) {
+	if own := strings.TrimPrefix(g.path+"."+f.Key, "."); where[t] != "" && !strings.HasPrefix(where[t], own) &&
+		!isNode(t) {
 		s += ", as in " + where[t]
 	}
 	var limits []string

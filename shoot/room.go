@@ -346,7 +346,8 @@ func (c *checker) practical(p *Practical, path string) {
 	}
 	if level > 1 {
 		c.say(path, "shoot.one-of", "keep one of them",
-			"%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out", what, p.Name)
+			"%s %q has its level stated twice: reads, flux, watts and the emitter's own level shut each other out",
+			what, p.Name)
 	}
 	c.repeat(p, path)
 	c.unusedOfPractical(p, path)

@@ -106,18 +106,24 @@ func (s *schema) of(t reflect.Type) object {
 	switch t {
 	case reflect.TypeFor[Surface]():
 		return s.ref("surface", func() object {
-			return object{"anyOf": []any{object{"type": "string"}, object{"type": "number", "minimum": 0, "maximum": 1}, pairsSchema, s.settings(reflect.TypeFor[surfaceSettings]())},
-				"description": "a preset's name, one number (diffuse reflectance), '#rrggbb', pairs [nm, value], or settings"}
+			return object{"anyOf": []any{object{"type": "string"},
+				object{"type": "number", "minimum": 0, "maximum": 1}, pairsSchema,
+				s.settings(reflect.TypeFor[surfaceSettings]())},
+				"description": "a preset's name, one number (diffuse reflectance), '#rrggbb', pairs [nm, value], " +
+					"or settings"}
 		})
 	case reflect.TypeFor[Reflectance]():
 		return s.ref("reflectance", func() object {
-			return object{"anyOf": []any{object{"type": "string"}, object{"type": "number", "minimum": 0, "maximum": 1}, pairsSchema},
+			return object{"anyOf": []any{object{"type": "string"},
+				object{"type": "number", "minimum": 0, "maximum": 1}, pairsSchema},
 				"description": "a number 0 to 1, a name, '#rrggbb', or pairs [nm, value]"}
 		})
 	case reflect.TypeFor[Spectrum]():
 		return s.ref("colour", func() object {
-			return object{"anyOf": []any{object{"type": []string{"string", "number"}}, numbers(2), pairsSchema, s.settings(reflect.TypeFor[spectrumSettings]())},
-				"description": "'5600 K', a lamp's name, 'like practicals.NAME', '#rrggbb', [x, y], pairs [nm, power], or settings"}
+			return object{"anyOf": []any{object{"type": []string{"string", "number"}}, numbers(2), pairsSchema,
+				s.settings(reflect.TypeFor[spectrumSettings]())},
+				"description": "'5600 K', a lamp's name, 'like practicals.NAME', '#rrggbb', [x, y], pairs [nm, " +
+					"power], or settings"}
 		})
 	case reflect.TypeFor[Direction]():
 		return object{"anyOf": []any{object{"type": "string"}, listOf(number, 3, 3)}}
@@ -137,7 +143,8 @@ func (s *schema) of(t reflect.Type) object {
 	case reflect.Slice:
 		items := s.of(t.Elem())
 		list := object{"type": "array", "items": items}
-		if t.Elem().Kind() == reflect.Struct && !isText(t.Elem()) && !isNode(t.Elem()) || t.Elem().Kind() == reflect.Array {
+		if t.Elem().Kind() == reflect.Struct && !isText(t.Elem()) && !isNode(t.Elem()) ||
+			t.Elem().Kind() == reflect.Array {
 			return list
 		}
 		return object{"anyOf": []any{list, items}}
@@ -170,7 +177,9 @@ func (s *schema) of(t reflect.Type) object {
 func (s *schema) quantity(name string) object {
 	noun, units, like := q.Forms(name)
 	return s.ref(strings.ToLower(name), func() object {
-		o := object{"type": []string{"string", "number"}, "description": strings.TrimPrefix(strings.TrimPrefix(noun, "an "), "a ") + ", like '" + like + "'", "examples": []string{like}}
+		o := object{"type": []string{"string", "number"},
+			"description": strings.TrimPrefix(strings.TrimPrefix(noun, "an "), "a ") + ", like '" + like + "'",
+			"examples":    []string{like}}
 		if units != "none" && units != "" {
 			o["description"] = o["description"].(string) + "; units: " + units
 		}

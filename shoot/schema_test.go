@@ -20,7 +20,9 @@ type validator struct {
 
 func (v *validator) ok(s object, x any) bool {
 	for k := range s {
-		if !slices.Contains(strings.Fields("$schema $defs title description default examples type properties required additionalProperties anyOf $ref enum items minItems maxItems minimum maximum exclusiveMinimum"), k) {
+		if !slices.Contains(strings.Fields(
+			"$schema $defs title description default examples type properties required additionalProperties anyOf "+
+				"$ref enum items minItems maxItems minimum maximum exclusiveMinimum"), k) {
 			v.odd = append(v.odd, k)
 		}
 	}
@@ -147,8 +149,10 @@ func TestSchemaTakesExamples(t *testing.T) {
 	if !judge(mustRead(t, "testdata/launderette.yaml")) {
 		t.Error("the sketch is refused")
 	}
-	for _, bad := range []string{"halfstop: 1", "halfstop: 1\nsetups: [{}]", "halfstop: 1\nsetups: [{name: a, kamera: {}}]", "halfstop: x\nsetups: []",
-		"halfstop: 1\nsetups: [{name: a, sitter: {at: [1, 2], pose: flying}}]", "halfstop: 1\nroom: {surfaces: {all: 1.2}}\nsetups: []",
+	for _, bad := range []string{"halfstop: 1", "halfstop: 1\nsetups: [{}]",
+		"halfstop: 1\nsetups: [{name: a, kamera: {}}]", "halfstop: x\nsetups: []",
+		"halfstop: 1\nsetups: [{name: a, sitter: {at: [1, 2], pose: flying}}]",
+		"halfstop: 1\nroom: {surfaces: {all: 1.2}}\nsetups: []",
 		"halfstop: 1\nsetups: [{name: a, sitter: {at: [1]}}]", "halfstop: 1\nhouse: {camera q: 0}\nsetups: []"} {
 		if judge([]byte(bad)) {
 			t.Errorf("%q is taken", bad)

@@ -316,7 +316,8 @@ func (c *checker) target(path string, t Target, s *Setup) {
 			return
 		}
 		c.say(path, "shoot.unknown-name",
-			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is no place", t.Name)
+			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N",
+			"%q is no place", t.Name)
 	}
 }
 
@@ -499,7 +500,8 @@ func (c *checker) wish(s *Setup, w *Wish, path string) {
 	}
 	if !says && !c.failed(path) {
 		c.say(path, "shoot.look-empty",
-			"add reads, stops, above, below, darkest, brightest, ratio, colour, haze or ambient", "this entry of the look says nothing about %q", w.Point)
+			"add reads, stops, above, below, darkest, brightest, ratio, colour, haze or ambient",
+			"this entry of the look says nothing about %q", w.Point)
 	}
 	if c.said(path + ".ratio") {
 		if _, _, ok := ParseRatio(w.Ratio); !ok {

@@ -127,7 +127,8 @@ func (s *Stage) placeStand(what, path string, t *Standing) {
 		switch {
 		case over && p.Z < b.Hi.Z+0.02:
 			s.problem(diag.Finding, "stage.arm-in-sitter", path+".at",
-				"raise it, or bring the arm in from another side", "the arm of %s goes through the sitter", strings.TrimPrefix(what, "the stand of "))
+				"raise it, or bring the arm in from another side", "the arm of %s goes through the sitter",
+				strings.TrimPrefix(what, "the stand of "))
 			return
 		case over:
 			s.problem(diag.Caution, "caution.over-person", path+".at",
@@ -189,7 +190,8 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 		if most := float64(spec.Load) * float64(spec.Reach); weight*reach > most*1.001 {
 			s.problem(diag.Finding, "stage.load", at,
 				"take less on the arm, bring it nearer the column, or a stronger boom; the plate on the stand decides",
-				"%s weighs %.1f kg at %.1f m of the arm, %.0f N·m; %s is for %.0f N·m", name, weight, reach, weight*reach*9.81, orWord(stand, spec.Name), most*9.81)
+				"%s weighs %.1f kg at %.1f m of the arm, %.0f N·m; %s is for %.0f N·m", name, weight, reach,
+				weight*reach*9.81, orWord(stand, spec.Name), most*9.81)
 		}
 		return
 	}
@@ -207,7 +209,8 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 	}
 	if t != nil && stand != "" && spec.Lowest > 0 && t.Pivot.Z < float64(spec.Lowest)-0.05 {
 		s.problem(diag.Finding, "stage.stand-height", at,
-			"take a lower stand, such as the low stand or a floor plate", "%s hangs at %.2f m; %s goes down to %s only", name, t.Pivot.Z, stand, spec.Lowest)
+			"take a lower stand, such as the low stand or a floor plate",
+			"%s hangs at %.2f m; %s goes down to %s only", name, t.Pivot.Z, stand, spec.Lowest)
 	}
 }
 

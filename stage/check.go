@@ -46,7 +46,8 @@ func (s *Stage) checkGeometry() {
 		s.checkBody("the "+p.Name, b, p.Path, corners, ceiling)
 	}
 	for _, p := range s.Points {
-		if p.Incident != nil && !p.Sitter && walled && ceiling > 0 && (p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
+		if p.Incident != nil && !p.Sitter && walled && ceiling > 0 &&
+			(p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
 			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside",
 				"the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
@@ -194,7 +195,8 @@ func (s *Stage) checkOverlap() {
 		}
 		for j := range i {
 			m := &s.Layers[j]
-			if m.Light >= 0 && len(m.Bodies) > 0 && m.Bodies[0].At.Sub(at).Len() < 0.02 && s.Setup.Lights[l.Light].Emitter == nil {
+			if m.Light >= 0 && len(m.Bodies) > 0 && m.Bodies[0].At.Sub(at).Len() < 0.02 &&
+				s.Setup.Lights[l.Light].Emitter == nil {
 				s.problem(diag.Finding, "stage.same-place", l.Path+".at", "move one of them",
 					"%s and %s hang in one place", m.Name, l.Name)
 			}

@@ -25,7 +25,8 @@ func (s *Stage) contact(m *figure.Mesh, at, dir geom.Vec, p figure.Params, path 
 // seatUnder reports whether a box of furniture at about the seat's height is under the sitter.
 func (s *Stage) seatUnder(at geom.Vec, seat float64) bool {
 	for _, b := range s.boxes() {
-		if at.X > b.Lo.X-0.1 && at.X < b.Hi.X+0.1 && at.Y > b.Lo.Y-0.1 && at.Y < b.Hi.Y+0.1 && math.Abs(b.Hi.Z-seat) < 0.08 {
+		if at.X > b.Lo.X-0.1 && at.X < b.Hi.X+0.1 && at.Y > b.Lo.Y-0.1 && at.Y < b.Hi.Y+0.1 &&
+			math.Abs(b.Hi.Z-seat) < 0.08 {
 			return true
 		}
 	}
@@ -147,7 +148,8 @@ func (s *Stage) openAt(n int, t, z float64) bool {
 	r := &s.Shoot.Room
 	for i := range r.Windows {
 		w := &r.Windows[i]
-		if w.Wall == n && !w.InCeiling && t > float64(w.From) && t < float64(w.From+w.Width) && z > float64(w.Sill) && z < float64(w.Head) && strings.EqualFold(w.Glass, "none") {
+		if w.Wall == n && !w.InCeiling && t > float64(w.From) && t < float64(w.From+w.Width) && z > float64(w.Sill) &&
+			z < float64(w.Head) && strings.EqualFold(w.Glass, "none") {
 			return true
 		}
 	}

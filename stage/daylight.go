@@ -281,9 +281,9 @@ func cover(word string) (straight, scattered float64, ok bool) {
 	return 1, 0, false
 }
 
-// lookedAt is an outside as it counts at the hour that the setup is looked at: where that is not its
-// own, a level that the file states without its hour is one of the setup's own hour, and goes on from
-// there by the weather.
+// lookedAt is an outside as it counts at the hour that the setup is looked at:
+// where that is not its own, a level that the file states without its hour is
+// one of the setup's own hour, and goes on from there by the weather.
 func (s *Stage) lookedAt(o *shoot.Outside) *shoot.Outside {
 	own := s.Setup.At
 	if s.Setup.Hour == "" || s.Setup.Hour == own || o.Sky == "none" || o.Measured != "" ||

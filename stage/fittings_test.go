@@ -16,8 +16,11 @@ func TestReveal(t *testing.T) {
 		true:  "{name: w, wall: 1, from: 1 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, frame: true}",
 		false: "{name: w, wall: 1, from: 1 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m}",
 	} {
-		f, d := staged(t, "halfstop: 1\nroom:\n  size: [4, 3, 2.6]\n  skirting: 0.1 m\n  surfaces: {all: mid grey}\n  windows: ["+src+"]\n"+
-			"  doors: [{name: door, wall: 1, from: 2.8 m, width: 0.8 m}]\nsetups:\n  - name: one\n    points: [{name: p, at: [1, 1, 1], facing: up}]\n")
+		f, d := staged(t,
+			"halfstop: 1\nroom:\n  size: [4, 3, 2.6]\n  skirting: 0.1 m\n  surfaces: {all: mid grey}\n  "+
+				"windows: ["+src+"]\n"+
+				"  doors: [{name: door, wall: 1, from: 2.8 m, width: 0.8 m}]\nsetups:\n  - name: one\n    points: "+
+				"[{name: p, at: [1, 1, 1], facing: up}]\n")
 		s, list := Build(f, d, 0, Options{Detail: figure.Shadow})
 		if s == nil {
 			t.Fatal(list)

@@ -131,7 +131,8 @@ func (s *Stage) checkStandInFrame(name, path string, t *Standing) {
 	for z := 0.05; z < t.Pivot.Z; z += 0.1 {
 		if _, ok := s.seen([]geom.Vec{t.Foot.Add(geom.V(0, 0, z))}); ok {
 			s.problem(diag.Finding, "stage.stand-in-frame", path+".at",
-				"move it, boom it, or plan a plate to remove it", "the stand of %s is in the frame at %.1f m height", name, z)
+				"move it, boom it, or plan a plate to remove it",
+				"the stand of %s is in the frame at %.1f m height", name, z)
 			return
 		}
 	}

@@ -105,7 +105,8 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 	v, err := strconv.ParseFloat(glass, 64)
 	if err != nil || !(v >= 0 && v <= 1) {
 		s.problem(diag.Error, "stage.glass", path+".glass",
-			"write 'none', 'single clear', 'double clear', 'frosted' or a transmittance like '0.8'", "%q is no glass", glass)
+			"write 'none', 'single clear', 'double clear', 'frosted' or a transmittance like '0.8'",
+			"%q is no glass", glass)
 		return one, 1, false
 	}
 	at0 := trace.PaneTransmittance(1, clearGlass)
@@ -146,7 +147,8 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 			return // nothing said: dark outside
 		}
 		s.problem(diag.Error, "stage.sky", opath,
-			"write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or illuminance:", "the sky outside %s is not known", name)
+			"write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or "+
+				"illuminance:", "the sky outside %s is not known", name)
 		return
 	}
 	horizontal := zenith * math.Pi

@@ -9,11 +9,13 @@ import (
 // traced for one holds for the other; settings of heads and of the camera's exposure are in none of
 // them, since they only weigh it.
 type Keys struct {
-	Place   content.Key   // all surfaces but the bodies of lights brought along, the haze, and the house's lights
-	Lights  []content.Key // by number in the setup: its emitters and its body; 0 for one that is off
-	View    content.Key   // the camera without its aperture
-	Points  content.Key   // where light is measured, by name
-	Colours content.Key   // the spectra that layers are folded into and what each was traced at: see AxialFull of kit.Source
+	Place  content.Key   // all surfaces but the bodies of lights brought along, the haze, and the house's lights
+	Lights []content.Key // by number in the setup: its emitters and its body; 0 for one that is off
+	View   content.Key   // the camera without its aperture
+	Points content.Key   // where light is measured, by name
+	// the spectra that layers are folded into and what each
+	// was traced at: see AxialFull of kit.Source
+	Colours content.Key
 }
 
 // Light is the key of what readings rest on: everything but Colours.

@@ -86,7 +86,8 @@ func TestKeys(t *testing.T) {
 			continue
 		}
 		warm := build(text, nil).Keys
-		if warm.Place != b.Place || warm.View != b.View || warm.Points != b.Points || warm.Colours != b.Colours || !slices.Equal(warm.Lights, b.Lights) {
+		if warm.Place != b.Place || warm.View != b.View || warm.Points != b.Points || warm.Colours != b.Colours ||
+			!slices.Equal(warm.Lights, b.Lights) {
 			t.Errorf("%s: built from the stage before it has other keys than built anew", c.path)
 		}
 	}

@@ -323,7 +323,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 	}
 	if !ok {
 		s.problem(diag.Error, "stage.level", path,
-			"state one of luminance, intensity, flux with its unit ('1000 cd', '1000 lm s')", "this emitter has no level")
+			"state one of luminance, intensity, flux with its unit ('1000 cd', '1000 lm s')",
+			"this emitter has no level")
 		return nil
 	}
 	w, h := sizes(e.Size)
@@ -479,7 +480,8 @@ func (s *Stage) emitter(layer int, e *shoot.Emitter, at geom.Vec, f geom.Frame, 
 				behind[i] = p.AddMul(n.Unit(), solidDepth(e))
 			}
 			if err := s.Scene.AddPolygon(behind, s.black()); err != nil {
-				s.problem(diag.Error, "stage.polygon", path+".path", "list the corners in order round it, in one plane", "this emitter cannot be: %v", err)
+				s.problem(diag.Error, "stage.polygon", path+".path",
+					"list the corners in order round it, in one plane", "this emitter cannot be: %v", err)
 			}
 		}
 	default:

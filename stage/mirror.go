@@ -80,7 +80,8 @@ func (s *Stage) findMirror(name, path string) *Mirror {
 				Object: o}
 			m.W, m.H = sizes(flat.Size)
 			if s.View != nil && s.View.At.Sub(m.At).Dot(m.Frame.N) < 0 {
-				m.Frame = geom.UprightFrame(m.Frame.N.Neg()) // seen from behind, which mirrors as well unless it has another back
+				// seen from behind, which mirrors as well unless it has another back
+				m.Frame = geom.UprightFrame(m.Frame.N.Neg())
 			}
 			return m
 		}
@@ -113,7 +114,8 @@ func (s *Stage) checkMirror() {
 				"something stands between the camera, %s and the sitter's face", m.Name)
 		case m.ImageOf(at.Sub(v.At)).Dot(face.Normal) > 0:
 			s.problem(diag.Finding, "stage.mirror-back", path,
-				"turn the sitter to the mirror: faces: camera means by way of it", "the camera sees the back of the sitter's head in %s", m.Name)
+				"turn the sitter to the mirror: faces: camera means by way of it",
+				"the camera sees the back of the sitter's head in %s", m.Name)
 		}
 	}
 	// The camera sees itself where its own image lies inside the frame and the mirror.
@@ -154,7 +156,9 @@ func (s *Stage) hideCamera() string {
 	v, m := s.View, s.View.Mirror
 	d := v.At.Sub(m.At)
 	side := m.W/2 - math.Abs(d.Dot(m.Frame.S)) + 0.1
-	return fmt.Sprintf("move the camera %.2f m further to the side so that it looks in slantwise, keep it behind what the sitter hides, or plan a plate to take it out", max(0.05, side))
+	return fmt.Sprintf(
+		"move the camera %.2f m further to the side so that it looks in slantwise, keep it behind what the sitter "+
+			"hides, or plan a plate to take it out", max(0.05, side))
 }
 
 // frameWord says where in the frame a place is.

@@ -94,7 +94,8 @@ func (s *Stage) boxObject(o *shoot.Object, turn float64, mat int, path string) {
 		reach := geom.V(1, 1, 1).Mul(sz.Len() / 2)
 		s.fill(orWord(o.Name, "an object"), path, c.Sub(reach), c.Add(reach), func(p geom.Vec) bool {
 			d := p.Sub(c)
-			return math.Abs(d.Dot(f.S)) < sz.X/2-surfaceDepth && math.Abs(d.Dot(f.T)) < sz.Y/2-surfaceDepth && math.Abs(d.Dot(f.N)) < sz.Z/2-surfaceDepth
+			return math.Abs(d.Dot(f.S)) < sz.X/2-surfaceDepth && math.Abs(d.Dot(f.T)) < sz.Y/2-surfaceDepth &&
+				math.Abs(d.Dot(f.N)) < sz.Z/2-surfaceDepth
 		})
 	}
 }

@@ -30,10 +30,12 @@ func withFiles(t *testing.T, yaml string, files map[string]string) (*Stage, diag
 	}})
 }
 
-const track = "halfstop: 1\nroom:\n  size: [4, 5, 2.7]\n  practicals:\n    - {name: track, at: [2, 2.5, 2.6], photometry: lamps/track.ies%s}\nsetups:\n  - name: s\n"
+const track = "halfstop: 1\nroom:\n  size: [4, 5, 2.7]\n  practicals:\n    - {name: track, at: [2, 2.5, 2.6], " +
+	"photometry: lamps/track.ies%s}\nsetups:\n  - name: s\n"
 
 // sided is a downlight bright towards C90 only (cd).
-const sided = "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 5 1 2 0 0 0\n1 1 100\n0 90\n0 90 180 270 360\n5 1\n5 9\n5 1\n5 0\n5 1\n"
+const sided = "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 2 5 1 2 0 0 0\n1 1 100\n0 90\n0 90 180 270 360\n5 1\n5 9\n5 " +
+	"1\n5 0\n5 1\n"
 
 // TestPlaneC0OnThePlan: LM-63-2002 counts the C planes counterclockwise in a horizontal plane. Of a
 // practical that shines down C0 lies towards +x and C90 towards +y of the plan; `turn` turns both
@@ -109,7 +111,9 @@ func TestLampSetOfAHead(t *testing.T) {
 	set[2] = "2000"
 	two := append(append(append([]string{}, lines[:25]...), "2"),
 		append(append([]string{}, lines[26:32]...), append(set, lines[32:]...)...)...)
-	yaml := "halfstop: 1\nkit:\n  heads: [{name: panel, kind: continuous, photometry: p.ldt, lamp set: %d}]\nroom: {size: [4, 5, 2.7]}\nsetups:\n  - name: s\n    lights: [{name: key, head: panel, at: [2, 2, 2], aim: [2, 4, 1]}]\n"
+	yaml := "halfstop: 1\nkit:\n  heads: [{name: panel, kind: continuous, photometry: p.ldt, lamp set: " +
+		"%d}]\nroom: {size: [4, 5, 2.7]}\nsetups:\n  - name: s\n    lights: [{name: key, head: panel, at: [2, 2, " +
+		"2], aim: [2, 4, 1]}]\n"
 	var axial [3]float64
 	for set := 1; set <= 2; set++ {
 		s, list := withFiles(t, fmt.Sprintf(yaml, set), map[string]string{"p.ldt": strings.Join(two, "\r\n")})

@@ -151,9 +151,11 @@ func (s *Stage) practical(layer int, p *shoot.Practical, path string) {
 		e.Flux = shoot.Amount{Value: float64(p.Watts) * k.PerWatt}
 	case p.Watts > 0:
 		s.problem(diag.Error, "stage.watts", path+".watts",
-			"write flux in lm, or kind: one of "+oneOf(kind.PracticalWords()), "how much light %s gives for its watts is not known", p.Name)
+			"write flux in lm, or kind: one of "+oneOf(kind.PracticalWords()),
+			"how much light %s gives for its watts is not known", p.Name)
 		return
-	case k.Flux > 0 && p.Reads == nil && e.Photometry == "" && !e.Luminance.Set() && !e.Intensity.Set() && !e.Flux.Set():
+	case k.Flux > 0 && p.Reads == nil && e.Photometry == "" && !e.Luminance.Set() && !e.Intensity.Set() &&
+		!e.Flux.Set():
 		e.Flux = shoot.Amount{Value: k.Flux}
 	}
 	if p.Reads != nil {

@@ -123,7 +123,8 @@ func TestFeather(t *testing.T) {
 			Options{Empty: true})
 		b, p := s.Layers[0].Bodies[0], plain.Layers[0].Bodies[0]
 		flat := func(v geom.Vec) geom.Vec { return geom.V(v.X, v.Y, 0).Unit() }
-		if a := math.Acos(flat(b.Frame.N).Dot(flat(p.Frame.N))) / deg; math.Abs(a-20) > 1e-6 || math.Abs(b.Frame.N.Z-p.Frame.N.Z) > 1e-9 {
+		if a := math.Acos(flat(b.Frame.N).Dot(flat(p.Frame.N))) / deg; math.Abs(a-20) > 1e-6 ||
+			math.Abs(b.Frame.N.Z-p.Frame.N.Z) > 1e-9 {
 			t.Errorf("feathered by %.3f degrees", a)
 		}
 		cam := flat(s.View.At.Sub(b.At))

@@ -93,8 +93,8 @@ func (s *Stage) inGlasses(b *Body) bool {
 	return false
 }
 
-// ByMirror is the length of the way from the camera to p over a mirror, metres, where the picture shows p in a mirror and not
-// directly.
+// ByMirror is the length of the way from the camera to p over a mirror,
+// metres, where the picture shows p in a mirror and not directly.
 func (s *Stage) ByMirror(p geom.Vec) (float64, bool) {
 	if s.View == nil {
 		return 0, false

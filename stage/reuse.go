@@ -9,8 +9,9 @@ import (
 // memo keeps what building a stage worked out, under all that it depends on, for the next stage
 // built from this one (Options.Like). A stage carries over what it uses itself and nothing else.
 type memo struct {
-	solids map[any]*kind.Solid     // by furnitureKey, rigKey or standKey
-	found  map[string]float64      // light at the place of a practical's reading, per unit level, by the text of the room
+	solids map[any]*kind.Solid // by furnitureKey, rigKey or standKey
+	// light at the place of a practical's reading, per unit level, by the text of the room
+	found  map[string]float64
 	direct map[content.Key]float64 // light on a practical's axis, by its emitters and the place
 }
 

@@ -72,7 +72,8 @@ func (s *Stage) room() {
 		// from the near end.
 		var holes []trace.Rect
 		hole := func(what, path string, from, width, lo, hi float64) bool {
-			if width <= 0 || hi <= lo || from < -1e-6 || from+width > length+1e-6 || lo < -1e-6 || ceiling > 0 && hi > ceiling+1e-6 {
+			if width <= 0 || hi <= lo || from < -1e-6 || from+width > length+1e-6 || lo < -1e-6 || ceiling > 0 &&
+				hi > ceiling+1e-6 {
 				s.problem(diag.Error, "stage.hole", path,
 					"measure again: from, width, sill and head must lie inside the wall",
 					"%s does not lie inside wall %d, which is %.2f m long and %.2f m high", what, n, length, ceiling)
@@ -215,7 +216,8 @@ func (s *Stage) direction(d shoot.Direction, p geom.Vec, fallback geom.Vec, path
 			return to(at)
 		}
 		s.problem(diag.Error, "stage.direction", path,
-			"write up, down, x+, x-, y+, y-, camera, sitter, the name of a light, or [x, y, z]", "%q is no direction", d.Word)
+			"write up, down, x+, x-, y+, y-, camera, sitter, the name of a light, or [x, y, z]",
+			"%q is no direction", d.Word)
 	}
 	return fallback
 }
@@ -301,7 +303,8 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 			return l.At
 		}
 		s.problem(diag.Error, "stage.aim", path,
-			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N", "%q is nothing to aim at", name)
+			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N",
+			"%q is nothing to aim at", name)
 	}
 	return p.Add(geom.V(1, 0, 0))
 }

@@ -146,7 +146,8 @@ func (s *Stage) skinOf(w *shoot.Sitter, path string) float64 {
 	if !ok {
 		s.problem(diag.Finding, "stage.skin", path+".skin reads",
 			"hold both square to one light, without gloss in the spot's circle, at one shutter time and sensitivity",
-			"these readings tell of a skin that reflects %.0f %%; the skins of people lie between %.0f and %.0f %%: the nearest is taken", rho*100, material.SkinReflectance(10)*100, material.SkinReflectance(1)*100)
+			"these readings tell of a skin that reflects %.0f %%; the skins of people lie between %.0f and %.0f "+
+				"%%: the nearest is taken", rho*100, material.SkinReflectance(10)*100, material.SkinReflectance(1)*100)
 	}
 	return k
 }
@@ -297,7 +298,8 @@ func (s *Stage) camera() {
 	f, ok := optics.ParseFormat(orWord(c.Sensor, "full frame"))
 	if !ok {
 		s.problem(diag.Error, "stage.sensor", s.path("camera.sensor"),
-			"write 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'", "%q is no sensor", c.Sensor)
+			"write 'full frame', 'crop 1.5', 'crop 1.6', 'medium 44x33' or 'WIDTHxHEIGHT mm'", "%q is no sensor",
+			c.Sensor)
 	}
 	if c.Upright {
 		f = f.Upright()

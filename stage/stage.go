@@ -63,11 +63,13 @@ type Point struct {
 	Name     string
 	Receptor string          // 'flat', 'dome', 'spot'
 	Incident *trace.Receptor // nil for a spot
-	Seen     *trace.Receptor // the spot through the camera, for the level in the picture; nil where the camera does not see it
-	At       geom.Vec
-	Normal   geom.Vec
-	Sitter   bool   // an anatomical point
-	Path     string // in the shoot file; empty for the sitter's own
+	// the spot through the camera, for the level in the
+	// picture; nil where the camera does not see it
+	Seen   *trace.Receptor
+	At     geom.Vec
+	Normal geom.Vec
+	Sitter bool   // an anatomical point
+	Path   string // in the shoot file; empty for the sitter's own
 }
 
 // View is the camera ready to project.
@@ -120,10 +122,13 @@ type PanelBody struct {
 type Options struct {
 	Files  func(name string) ([]byte, error) // photometric files and meshes inside the shoot's folder; nil: none
 	Detail figure.Detail                     // of the sitter
-	Pixels [2]int                            // of the picture to come, whole frame: the sitter is drawn for it whatever Detail says; zero: no picture
-	Mesh   func(figure.Params) *figure.Mesh  // builds or remembers the sitter; nil: figure.Build
-	Bare   bool                              // leave out the bodies of lights (laboratory)
-	Empty  bool                              // leave the sitter out of the scene (landmarks stay): for fields of light about that place
+	// of the picture to come, whole frame: the sitter is drawn
+	// for it whatever Detail says; zero: no picture
+	Pixels [2]int
+	Mesh   func(figure.Params) *figure.Mesh // builds or remembers the sitter; nil: figure.Build
+	Bare   bool                             // leave out the bodies of lights (laboratory)
+	// leave the sitter out of the scene (landmarks stay): for fields of light about that place
+	Empty bool
 	// Like is a stage of the same setup from a moment ago, for a program in which a hand drags
 	// something: what of it still serves is taken over. Rays meet the same, but what is measured
 	// has other noise until the stage is Settled. Nil: build all anew.
@@ -166,7 +171,8 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	}
 	if n := s.Scene.Triangles(); n > bvh.MaxTriangles || trace.Bytes(n) > mostSceneBytes {
 		s.problem(diag.Error, "stage.too-large", "room.objects", "take a coarser mesh",
-			"the scene has %d triangles and would take about %.1f GiB of memory; at most %d triangles and %d GiB are taken",
+			"the scene has %d triangles and would take about %.1f GiB of memory; at most %d triangles and %d GiB "+
+				"are taken",
 			n, float64(trace.Bytes(n))/(1<<30), bvh.MaxTriangles, mostSceneBytes>>30)
 		return nil, s.list
 	}

@@ -42,19 +42,40 @@ func TestMistakes(t *testing.T) {
 		name, yaml, want string
 		fatal            bool
 	}{
-		{"light in a wall", room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [-0.5, 1, 1.5], aim: [2, 2, 1]}]\n", "in a wall or outside", false},
-		{"box through the wall", room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [0.1, 2, 1.5], aim: [4, 2, 1.5]}]\n", "into wall 4", false},
-		{"box through the ceiling", room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2, 2.6], aim: [4, 2, 2.6]}]\n", "through the ceiling", false},
-		{"box through the floor", room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2, 0.2], aim: [4, 2, 0.2]}]\n", "below the floor", false},
-		{"two in one place", room + "    lights:\n      - {name: a, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1]}\n      - {name: b, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1]}\n", "in one place", false},
-		{"light in frame", room + camera + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2.6], height: 1.5}]\n", "in the frame", false},
-		{"light in the sitter", room + camera + "    lights: [{name: key, head: battery head 500, at: [1.4, 2.5], height: 1.2}]\n", "where the sitter is", false},
+		{"light in a wall", room +
+			"    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [-0.5, 1, 1.5], aim: " +
+			"[2, 2, 1]}]\n", "in a wall or outside", false},
+		{"box through the wall",
+			room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [0.1, 2, 1.5], " +
+				"aim: [4, 2, 1.5]}]\n", "into wall 4", false},
+		{"box through the ceiling",
+			room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2, 2.6], " +
+				"aim: [4, 2, 2.6]}]\n", "through the ceiling", false},
+		{"box through the floor",
+			room + "    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2, 0.2], " +
+				"aim: [4, 2, 0.2]}]\n", "below the floor", false},
+		{"two in one place", room +
+			"    lights:\n      - {name: a, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1]}\n      - " +
+			"{name: b, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1]}\n", "in one place", false},
+		{"light in frame", room + camera +
+			"    lights: [{name: key, head: battery head 500, modifier: softbox 60x90, at: [2, 2.6], height: 1.5}]\n",
+			"in the frame", false},
+		{"light in the sitter", room + camera +
+			"    lights: [{name: key, head: battery head 500, at: [1.4, 2.5], height: 1.2}]\n",
+			"where the sitter is", false},
 		{"camera outside", room + "    camera: {at: [-2, 1, 1], aim: [1, 1, 1]}\n", "the camera at", true},
 		{"point in a wall", room + "    points: [{name: p, at: [9, 1, 1], facing: up}]\n", "lies in a wall", true},
-		{"light without an aim", room + "    lights: [{name: l, at: [1, 1, 1], emitter: {shape: disc, size: 1, luminance: 5 cd/m2}}]\n", "aim", true},
-		{"window off the wall", "halfstop: 1\nroom: {size: [4, 5, 2.7], windows: [{name: w, wall: 1, from: 3, width: 2, sill: 1, head: 2}]}\nsetups: [{name: s}]\n", "wall 1", true},
-		{"crossed outline", "halfstop: 1\nroom: {outline: [[0, 0], [2, 2], [2, 0], [0, 2]], ceiling: 3}\nsetups: [{name: s}]\n", "outline", true},
-		{"head asked for more", room + "    lights: [{name: key, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1], power: 2/1}]\n", "", true},
+		{"light without an aim",
+			room + "    lights: [{name: l, at: [1, 1, 1], emitter: {shape: disc, size: 1, luminance: 5 cd/m2}}]\n",
+			"aim", true},
+		{"window off the wall",
+			"halfstop: 1\nroom: {size: [4, 5, 2.7], windows: [{name: w, wall: 1, from: 3, width: 2, sill: 1, " +
+				"head: 2}]}\nsetups: [{name: s}]\n", "wall 1", true},
+		{"crossed outline",
+			"halfstop: 1\nroom: {outline: [[0, 0], [2, 2], [2, 0], [0, 2]], ceiling: 3}\nsetups: [{name: s}]\n",
+			"outline", true},
+		{"head asked for more", room +
+			"    lights: [{name: key, head: battery head 500, at: [2, 2, 1], aim: [3, 2, 1], power: 2/1}]\n", "", true},
 	} {
 		s, list := built(t, c.yaml)
 		if !strings.Contains(list.Text(), c.want) || list.Has(diag.Error) != c.fatal || (s == nil) != c.fatal {

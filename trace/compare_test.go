@@ -47,14 +47,16 @@ func compareFrames(t *testing.T, a, b *frames, family int) {
 	if v > 0 {
 		frame = math.Erfc(math.Abs(sum) / math.Sqrt(2*v))
 	}
-	t.Logf("whole frame %+.2f %% ± %.2f %%, p = %.2g; least p of a pixel %.2g (%.1g fails)", 100*sum/mean, 100*math.Sqrt(v)/mean, frame, least, alpha)
+	t.Logf("whole frame %+.2f %% ± %.2f %%, p = %.2g; least p of a pixel %.2g (%.1g fails)", 100*sum/mean,
+		100*math.Sqrt(v)/mean, frame, least, alpha)
 	if frame >= alpha && least >= alpha {
 		return
 	}
 	var list strings.Builder
 	for i := range p {
 		if p[i] < 100*alpha {
-			fmt.Fprintf(&list, "\n  pixel %d, %d: %.5g ± %.2g against %.5g ± %.2g, p = %.2g", i%pixels, i/pixels, a.mean[i], math.Sqrt(a.se2[i]),
+			fmt.Fprintf(&list, "\n  pixel %d, %d: %.5g ± %.2g against %.5g ± %.2g, p = %.2g", i%pixels, i/pixels,
+				a.mean[i], math.Sqrt(a.se2[i]),
 				b.mean[i], math.Sqrt(b.se2[i]), p[i])
 		}
 	}
@@ -62,7 +64,8 @@ func compareFrames(t *testing.T, a, b *frames, family int) {
 	if err != nil {
 		file = err.Error()
 	}
-	t.Errorf("%s and %s differ: frame p = %.2g, pixel p = %.2g, %.1g allowed%s\n  pictures and difference: %s", a.name, b.name, frame, least, alpha,
+	t.Errorf("%s and %s differ: frame p = %.2g, pixel p = %.2g, %.1g allowed%s\n  pictures and difference: %s",
+		a.name, b.name, frame, least, alpha,
 		list.String(), file)
 }
 
@@ -121,7 +124,8 @@ func studentTwoSided(x, df float64) float64 {
 
 // The tails above against a table of Student's t (Abramowitz and Stegun 1964, table 26.10).
 func TestStudentTwoSided(t *testing.T) {
-	for _, c := range []struct{ x, df, p float64 }{{2.228, 10, 0.05}, {4.587, 10, 0.001}, {2.042, 30, 0.05}, {3.646, 30, 0.001}} {
+	for _, c := range []struct{ x, df, p float64 }{{2.228, 10, 0.05}, {4.587, 10, 0.001}, {2.042, 30, 0.05},
+		{3.646, 30, 0.001}} {
 		if p := studentTwoSided(c.x, c.df); math.Abs(p/c.p-1) > 0.01 {
 			t.Errorf("t %g, %g degrees: %g, want %g", c.x, c.df, p, c.p)
 		}

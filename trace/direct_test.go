@@ -65,15 +65,21 @@ func TestDirectClosedForms(t *testing.T) {
 		{"B1.3", Point(0, geom.V(1.5, 0, 2), down, 1000, nil, 0, nil, 0), atO, 128},
 		{"B2.1", Disc(0, geom.V(0, 0, 1), upright(down), 0.5, 1000, nil, false, nil), atO, 628.319},
 		{"B2.3", Disc(0, geom.V(0.7, 0, 1), upright(down), 0.5, 1000, nil, false, nil), atO, 348.068},
-		{"B3.1", Rectangle(0, geom.V(0.5, 0.5, 1), upright(down), 1, 1, 1000, nil, false), atO, 0.138532 * math.Pi * 1000},
+		{"B3.1", Rectangle(0, geom.V(0.5, 0.5, 1), upright(down), 1, 1, 1000, nil, false), atO,
+			0.138532 * math.Pi * 1000},
 		{"B3.3", Rectangle(0, geom.V(0, 0, 1), upright(down), 1, 1, 1000, nil, false), atO, 752.275},
 		{"B3.5", Rectangle(0, geom.V(0, 0, 1.5), upright(down), 0.6, 0.9, 5000, nil, false), atO, 1104.96},
-		{"B3.6", Rectangle(0, geom.V(1, 0.5, 0.5), upright(geom.V(-1, 0, 0)), 1, 1, 1000, nil, false), atO, 0.0557342 * math.Pi * 1000},
-		{"B3.7", Rectangle(0, geom.V(2, 0, 0.75), upright(geom.V(-1, 0, 0)), 2, 1.5, 1000, nil, false), atO, 0.0506885 * math.Pi * 1000},
-		{"B3.8", Rectangle(0, geom.V(2, 0, 0.75), upright(geom.V(-1, 0, 0)), 2, 1.5, 1000, nil, false), Receptor{Kind: Flat, Facing: geom.V(1, 0, 0)}, 0.156784 * math.Pi * 1000},
-		{"B3.9", Polygon(0, []geom.Vec{{X: -1, Y: -0.5, Z: 1.5}, {Y: 1.5, Z: 2.5}, {X: 1, Z: 2}}, 1000, false), atO, 0.114785 * math.Pi * 1000},
+		{"B3.6", Rectangle(0, geom.V(1, 0.5, 0.5), upright(geom.V(-1, 0, 0)), 1, 1, 1000, nil, false), atO,
+			0.0557342 * math.Pi * 1000},
+		{"B3.7", Rectangle(0, geom.V(2, 0, 0.75), upright(geom.V(-1, 0, 0)), 2, 1.5, 1000, nil, false), atO,
+			0.0506885 * math.Pi * 1000},
+		{"B3.8", Rectangle(0, geom.V(2, 0, 0.75), upright(geom.V(-1, 0, 0)), 2, 1.5, 1000, nil, false),
+			Receptor{Kind: Flat, Facing: geom.V(1, 0, 0)}, 0.156784 * math.Pi * 1000},
+		{"B3.9", Polygon(0, []geom.Vec{{X: -1, Y: -0.5, Z: 1.5}, {Y: 1.5, Z: 2.5}, {X: 1, Z: 2}}, 1000, false), atO,
+			0.114785 * math.Pi * 1000},
 		{"B4.2", Tube(0, geom.V(-0.6, 0, 0.5), geom.V(0.6, 0, 0.5), 0.012, 3000), atO, 98.486},
-		{"B4.3", Tube(0, geom.V(0.5, 0, 0), geom.V(0.5, 0, 1.2), 0.012, 3000), Receptor{Kind: Flat, Facing: up}, 30.6746},
+		{"B4.3", Tube(0, geom.V(0.5, 0, 0), geom.V(0.5, 0, 1.2), 0.012, 3000), Receptor{Kind: Flat, Facing: up},
+			30.6746},
 		{"B5.1", Sphere(0, geom.V(0, 0, 1), 0.15, down, 1000, nil, nil), atO, 70.6858},
 		{"B5.2", Sphere(0, geom.V(0, 0, 1), 0.15, down, 1000, nil, nil), Receptor{Kind: Flat, Facing: tilt60}, 35.3429},
 		{"A8.2", Point(0, geom.V(1, 0, 1), down, 2, nil, 0, nil, 0), Receptor{Kind: Dome, Facing: up}, 0.853553},
@@ -91,7 +97,8 @@ func TestDirectClosedForms(t *testing.T) {
 }
 
 func box(sc *Scene, x, y, z float64, m int) {
-	sc.AddBox(geom.V(x/2, y/2, z/2), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(x, y, z), [6]int{m, m, m, m, m, m}, true)
+	sc.AddBox(geom.V(x/2, y/2, z/2), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(x, y, z),
+		[6]int{m, m, m, m, m, m}, true)
 }
 
 func mat(t *testing.T, sc *Scene, m Material) int {
@@ -124,7 +131,8 @@ func TestFurnace(t *testing.T) {
 		c, n geom.Vec
 		w, h float64
 	}{{geom.V(2, 2.5, 0), up, 4, 5}, {geom.V(2, 2.5, 2.7), down, 4, 5}, {geom.V(0, 2.5, 1.35), geom.V(1, 0, 0), 5, 2.7},
-		{geom.V(4, 2.5, 1.35), geom.V(-1, 0, 0), 5, 2.7}, {geom.V(2, 0, 1.35), geom.V(0, 1, 0), 4, 2.7}, {geom.V(2, 5, 1.35), geom.V(0, -1, 0), 4, 2.7}} {
+		{geom.V(4, 2.5, 1.35), geom.V(-1, 0, 0), 5, 2.7}, {geom.V(2, 0, 1.35), geom.V(0, 1, 0), 4, 2.7},
+		{geom.V(2, 5, 1.35), geom.V(0, -1, 0), 4, 2.7}} {
 		sc.AddEmitter(Rectangle(0, f.c, geom.UprightFrame(f.n), f.w, f.h, le, nil, false))
 	}
 	d, b, se := measureOne(t, sc, Receptor{Kind: Flat, At: geom.V(1, 1, 0.001), Facing: up}, 512)
@@ -178,7 +186,8 @@ func TestAirlight(t *testing.T) {
 		// it leaves 0.1 % of the rest.
 		sc.Medium = &Medium{Extinction: 0.02, Albedo: 1e-3, G: c.g}
 		sc.AddEmitter(Point(0, geom.V(0, 0, 1), down, 1000, nil, 0, nil, 0))
-		d, b, se := measureOne(t, sc, Receptor{Kind: Spot, At: geom.V(-3, 0, 0), Facing: geom.V(1, 0, 0), Angle: 1e-4}, 2048)
+		d, b, se := measureOne(t, sc, Receptor{Kind: Spot, At: geom.V(-3, 0, 0), Facing: geom.V(1, 0, 0),
+			Angle: 1e-4}, 2048)
 		t.Logf("%s %.4f ± %.4f", c.id, (d+b)*1e3, se*1e3)
 		within(t, c.id, (d+b)*1e3, c.l, 0.02)
 	}
@@ -194,7 +203,8 @@ func TestSphericalReceptor(t *testing.T) {
 	}
 	rec := Receptor{Kind: Spherical, At: geom.Vec{}, Facing: geom.V(1, 0, 0)}
 	for _, only := range []bool{false, true} {
-		out, err := sc.Measure(context.Background(), []Receptor{rec}, MeasureOptions{Seed: 1, Most: 64, DirectOnly: only})
+		out, err := sc.Measure(context.Background(), []Receptor{rec},
+			MeasureOptions{Seed: 1, Most: 64, DirectOnly: only})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -59,7 +59,8 @@ func TestDirectionTree(t *testing.T) {
 	}
 	f := 2 / (9 * float64(df))
 	c := 1 - f + 4.265*math.Sqrt(f)
-	t.Logf("chi-squared %.0f over %d; %.0f %% of the directions in the strip, which holds 90.9 %% of the weight", chi2, df, 100*in/n)
+	t.Logf("chi-squared %.0f over %d; %.0f %% of the directions in the strip, which holds 90.9 %% of the weight",
+		chi2, df, 100*in/n)
 	if chi2 > 1.5*float64(df)*c*c*c { // half as much again for the scatter of the expectation in the strip's cells
 		t.Errorf("chi-squared %.0f over %d degrees of freedom", chi2, df)
 	}

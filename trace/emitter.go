@@ -100,7 +100,9 @@ func PointBeam(intensity []float64) Beam {
 // 1964, 4.4.46. Check: TestAcos.
 func acos(x float64) float64 {
 	a := math.Abs(x)
-	p := ((((((-0.0012624911*a+0.0066700901)*a-0.0170881256)*a+0.0308918810)*a-0.0501743046)*a+0.0889789874)*a-0.2145988016)*a + 1.5707963050
+	p := -0.0012624911*a + 0.0066700901
+	p = ((p*a-0.0170881256)*a+0.0308918810)*a - 0.0501743046
+	p = ((p*a+0.0889789874)*a-0.2145988016)*a + 1.5707963050
 	if p *= math.Sqrt(1 - a); x < 0 {
 		return math.Pi - p
 	}
@@ -121,8 +123,9 @@ type rectangle struct {
 	lx, ly         float64
 	le             float64
 	beam           Beam
-	dir            func(w geom.Vec) float64 // radiance factor by direction of travel reversed (from receiver to light); nil none
-	both           bool
+	// radiance factor by direction of travel reversed (from receiver to light); nil none
+	dir  func(w geom.Vec) float64
+	both bool
 }
 
 // Rectangle returns a lit rectangle of centre c in frame f (S along width, T along height, N where
@@ -281,7 +284,8 @@ type sphere struct {
 
 // Sphere returns a lit ball of luminance le on its axis; beam nil is even all round. web, when
 // given, multiplies by direction of travel (unit, away from the light).
-func Sphere(layer int, c geom.Vec, radius float64, axis geom.Vec, le float64, beam Beam, web func(geom.Vec) float64) *Emitter {
+func Sphere(layer int, c geom.Vec, radius float64, axis geom.Vec, le float64, beam Beam,
+	web func(geom.Vec) float64) *Emitter {
 	return newEmitter(layer, &sphere{c, radius, axis, le, beam, web})
 }
 
@@ -369,7 +373,8 @@ type disc struct {
 }
 
 // Disc returns a flat lit disc; web as for Sphere.
-func Disc(layer int, c geom.Vec, f geom.Frame, radius, le float64, beam Beam, twoSided bool, web func(geom.Vec) float64) *Emitter {
+func Disc(layer int, c geom.Vec, f geom.Frame, radius, le float64, beam Beam, twoSided bool,
+	web func(geom.Vec) float64) *Emitter {
 	return newEmitter(layer, &disc{c, f, radius, le, beam, twoSided, web})
 }
 
@@ -469,7 +474,8 @@ type point struct {
 // Point returns a light without size: intensity i (cd per unit) on its axis, shaped by beam, by a
 // sharp cone of full angle coneRad (0: none), or by web, candela relative to i by direction of
 // travel, whose flux is lm.
-func Point(layer int, p, axis geom.Vec, i float64, beam Beam, coneRad float64, web func(geom.Vec) float64, lm float64) *Emitter {
+func Point(layer int, p, axis geom.Vec, i float64, beam Beam, coneRad float64, web func(geom.Vec) float64,
+	lm float64) *Emitter {
 	edge := -1.0
 	if coneRad > 0 && coneRad < 2*math.Pi {
 		edge = math.Cos(coneRad / 2)

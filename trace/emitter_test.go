@@ -9,7 +9,8 @@ import (
 )
 
 // places are receivers near, far, beside and level with the emitters below, in their own terms.
-var places = []geom.Vec{{X: 0.1, Y: -0.2, Z: -1}, {X: 2, Y: 1, Z: -0.3}, {X: -0.4, Y: 0.3, Z: -0.09}, {X: 7, Y: -5, Z: -9}, {X: 0.2, Y: 0.1, Z: 1.5}}
+var places = []geom.Vec{{X: 0.1, Y: -0.2, Z: -1}, {X: 2, Y: 1, Z: -0.3}, {X: -0.4, Y: 0.3, Z: -0.09},
+	{X: 7, Y: -5, Z: -9}, {X: 0.2, Y: 0.1, Z: 1.5}}
 
 func everyEmitter() map[string]*Emitter {
 	f := geom.UprightFrame(geom.V(0.2, 0.1, -1).Unit())
@@ -27,9 +28,10 @@ func everyEmitter() map[string]*Emitter {
 		"large sphere":        Sphere(0, geom.V(0, 0, 0.5), 0.5, f.N, 3, nil, nil),
 		"tube":                Tube(0, geom.V(-0.6, 0, 0.1), geom.V(0.6, 0.1, 0), 0.15, 3),
 		"fat tube":            Tube(0, geom.V(-0.3, 0, 0.3), geom.V(0.3, 0, 0.3), 0.4, 3),
-		"polygon":             Polygon(0, []geom.Vec{{X: -0.5, Y: -0.4}, {X: -0.1, Y: 0.5}, {X: 0.5, Y: 0.3}, {X: 0.4, Y: -0.5}}, 3, true),
-		"sky":                 Sky(0, horizon),
-		"sun":                 Sun(0, geom.V(0.3, 0.1, 1).Unit(), 100, 0.05),
+		"polygon": Polygon(0, []geom.Vec{{X: -0.5, Y: -0.4}, {X: -0.1, Y: 0.5}, {X: 0.5, Y: 0.3},
+			{X: 0.4, Y: -0.5}}, 3, true),
+		"sky": Sky(0, horizon),
+		"sun": Sun(0, geom.V(0.3, 0.1, 1).Unit(), 100, 0.05),
 	}
 }
 
@@ -76,7 +78,8 @@ func TestEmitterSamplers(t *testing.T) {
 					continue
 				}
 				if math.Abs(d-s.dist) > 1e-6*s.dist || math.Abs(pdf/s.pdf-1) > 1e-3 || math.Abs(le/s.le-1) > 1e-6 {
-					t.Errorf("%s from %v: drawn %.6g m, density %.6g, light %.6g; met %.6g, %.6g, %.6g", name, x, s.dist, s.pdf, s.le, d, pdf, le)
+					t.Errorf("%s from %v: drawn %.6g m, density %.6g, light %.6g; met %.6g, %.6g, %.6g", name, x,
+						s.dist, s.pdf, s.le, d, pdf, le)
 				}
 			}
 			if drawn == 0 {
@@ -102,7 +105,8 @@ func TestEmitterSamplers(t *testing.T) {
 			// The share of draws that ended in light is the integral of the density; the sum above
 			// meets edges to a few per cent.
 			if math.Abs(whole-float64(drawn)/n) > 0.04 {
-				t.Errorf("%s from %v: density sums to %.4f, %.4f of the draws gave light", name, x, whole, float64(drawn)/n)
+				t.Errorf("%s from %v: density sums to %.4f, %.4f of the draws gave light", name, x, whole,
+					float64(drawn)/n)
 			}
 			// Cells whose edge cuts the emitter carry the error of the sum: 5 % of the cell on top
 			// of the scatter of counts.
@@ -130,8 +134,10 @@ func TestEmitterSamplers(t *testing.T) {
 func TestRelayMixture(t *testing.T) {
 	sc := New()
 	box(sc, 4, 5, 2.7, mat(t, sc, Material{Diffuse: Grey(0.6)}))
-	sc.AddQuad(geom.V(2, 1, 1.5), geom.UprightFrame(geom.V(0.2, 1, -0.3).Unit()), 1.2, 1.2, mat(t, sc, Material{Diffuse: Grey(0.4), Trans: Grey(0.5)}))
-	sc.AddEmitter(Disc(0, geom.V(2, 0.3, 1.8), geom.UprightFrame(geom.V(0, 1, -0.3).Unit()), 0.1, 1000, nil, false, nil))
+	sc.AddQuad(geom.V(2, 1, 1.5), geom.UprightFrame(geom.V(0.2, 1, -0.3).Unit()), 1.2, 1.2,
+		mat(t, sc, Material{Diffuse: Grey(0.4), Trans: Grey(0.5)}))
+	sc.AddEmitter(Disc(0, geom.V(2, 0.3, 1.8), geom.UprightFrame(geom.V(0, 1, -0.3).Unit()), 0.1, 1000, nil,
+		false, nil))
 	sc.AddEmitter(Point(1, geom.V(3, 4, 2), up, 100, nil, 0, nil, 0))
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
@@ -152,7 +158,8 @@ func TestRelayMixture(t *testing.T) {
 				continue
 			}
 			drawn++
-			seen[min(cells-1, int((1-w.Z)/2*cells))][min(2*cells-1, int((math.Atan2(w.Y, w.X)/(2*math.Pi)+0.5)*2*cells))]++
+			seen[min(cells-1, int((1-w.Z)/2*cells))][min(2*cells-1,
+				int((math.Atan2(w.Y, w.X)/(2*math.Pi)+0.5)*2*cells))]++
 		}
 		const fine = 20
 		whole := 0.0

@@ -28,12 +28,16 @@ func TestFaultReachesCaller(t *testing.T) {
 		return ""
 	}
 	if s := caught(func() {
-		_, _ = sc.Measure(context.Background(), []Receptor{{Kind: Flat, Facing: geom.V(0, 0, 1)}}, MeasureOptions{Start: 1, Most: 1})
+		_, _ = sc.Measure(context.Background(), []Receptor{{Kind: Flat, Facing: geom.V(0, 0, 1)}},
+			MeasureOptions{Start: 1, Most: 1})
 	}); !strings.HasPrefix(s, "on purpose") {
 		t.Errorf("Measure: %q", s)
 	}
-	lens := Lens{Axis: geom.V(0, 0, 1), Right: geom.V(1, 0, 0), Up: geom.V(0, 1, 0), Width: 0.036, Height: 0.024, Image: 0.05, Focus: 2}
-	if s := caught(func() { _ = sc.Expose(context.Background(), NewFilm(8, 8, 1, lens), 1, 1, nil, nil) }); !strings.HasPrefix(s, "on purpose") {
+	lens := Lens{Axis: geom.V(0, 0, 1), Right: geom.V(1, 0, 0), Up: geom.V(0, 1, 0), Width: 0.036, Height: 0.024,
+		Image: 0.05, Focus: 2}
+	if s := caught(
+		func() { _ = sc.Expose(context.Background(), NewFilm(8, 8, 1, lens), 1, 1, nil, nil) }); !strings.HasPrefix(s,
+		"on purpose") {
 		t.Errorf("Expose: %q", s)
 	}
 }

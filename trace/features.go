@@ -11,8 +11,10 @@ type Features struct {
 	Albedo []float32    // mean over the windows, of the first surface that spreads light
 	Normal [][3]float32 // shorter than 1 where it varies
 	Depth  []float32    // metres
-	ID     []uint32     // names the surface with what is before it; Mixed or MixedGlow where the samples of a pixel do not all see the same
-	n      []uint16
+	// names the surface with what is before it; Mixed or MixedGlow
+	// where the samples of a pixel do not all see the same
+	ID []uint32
+	n  []uint16
 }
 
 // addSample takes the first surface of sample k, unless it is known.
@@ -34,7 +36,8 @@ func (s *Features) addSample(i, k int, r *featureSample) {
 	switch {
 	case k == 0:
 		s.ID[i] = kind
-	case was != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal || max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
+	case was != kind || r.hit && (n[0]*m[0]+n[1]*m[1]+n[2]*m[2] < pureNormal ||
+		max(d-s.Depth[i], s.Depth[i]-d) > pureDepth*d):
 		if s.ID[i] = MixedID; HasEmitter(was) || HasEmitter(kind) {
 			s.ID[i] = MixedEmitterID
 		}

@@ -96,7 +96,8 @@ func NewFilm(w, h, layers int, lens Lens) *Film {
 	for range layers {
 		f.Planes = append(f.Planes, NewPlane(w, h))
 	}
-	f.Features = &Features{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h), ID: make([]uint32, w*h), n: make([]uint16, w*h)}
+	f.Features = &Features{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h),
+		ID: make([]uint32, w*h), n: make([]uint16, w*h)}
 	return f
 }
 
@@ -163,7 +164,8 @@ func (sc *Scene) Expose(ctx context.Context, f *Film, n int, seed uint64, layers
 // have; Samples does not rise unless all are asked for. To choose pixels by their own noise biases
 // each a little towards what it happens to be (a pixel that looks quiet too early stays so): ask
 // for those whose neighbours are noisy too.
-func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool, rows func(done, of int)) error {
+func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, layers []int, want func(i int) bool,
+	rows func(done, of int)) error {
 	var planes []*Plane
 	ids := layers
 	if ids == nil {
@@ -207,7 +209,8 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 			if sc.Medium != nil {
 				w.airlight = make([]Band, sc.Layers)
 			}
-			e := exposer{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)), veil: make([]Band, len(ids)), squares: make([]float32, len(ids))}
+			e := exposer{w: w, f: f, planes: planes, ids: ids, sum: make([]Band, len(ids)),
+				veil: make([]Band, len(ids)), squares: make([]float32, len(ids))}
 			for {
 				y := int(next.Add(1) - 1)
 				if y >= f.H || ctx.Err() != nil {

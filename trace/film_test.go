@@ -25,7 +25,8 @@ func chamber(t *testing.T, fill func(sc *Scene, paint func(Material) int)) (*Sce
 		return id
 	}
 	grey := paint(Material{Name: "grey", Diffuse: Grey(0.5)})
-	sc.AddBox(geom.V(0, 0, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)}, geom.V(2, 2, 2), [6]int{grey, grey, -1, grey, grey, grey}, true)
+	sc.AddBox(geom.V(0, 0, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)},
+		geom.V(2, 2, 2), [6]int{grey, grey, -1, grey, grey, grey}, true)
 	fill(sc, paint)
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
@@ -35,7 +36,8 @@ func chamber(t *testing.T, fill func(sc *Scene, paint func(Material) int)) (*Sce
 
 func lensAt(at, aim geom.Vec) Lens {
 	v := optics.Look(at, aim, optics.Format{Width: 0.024, Height: 0.024}, 0.03, 3)
-	return Lens{At: at, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 0.024, Height: 0.024, Image: 0.03 * 3 / (3 - 0.03), Focus: 3}
+	return Lens{At: at, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 0.024, Height: 0.024,
+		Image: 0.03 * 3 / (3 - 0.03), Focus: 3}
 }
 
 const (
@@ -54,7 +56,8 @@ func exposeRuns(sc *Scene, lens Lens, n int, how mode, seed uint64) *frames {
 	var x [runs][pixels * pixels]float64
 	for r := range runs {
 		f := NewFilm(pixels, pixels, sc.Layers, lens)
-		e := exposer{w: w, f: f, planes: f.Planes, ids: sc.all, sum: make([]Band, sc.Layers), veil: make([]Band, sc.Layers), squares: make([]float32, sc.Layers)}
+		e := exposer{w: w, f: f, planes: f.Planes, ids: sc.all, sum: make([]Band, sc.Layers),
+			veil: make([]Band, sc.Layers), squares: make([]float32, sc.Layers)}
 		for i := range pixels * pixels {
 			e.pixel(i%pixels, i/pixels, 0, n, seed+uint64(r))
 			for l := range sc.Layers {
@@ -115,7 +118,8 @@ func pictures() []pictured {
 			white := paint(Material{Name: "white", Diffuse: Grey(0.8)})
 			sc.AddEmitter(Sphere(0, geom.V(-0.6, -0.7, 1.6), 0.1, down, 60, nil, nil))
 			sc.AddEmitter(Sphere(0, geom.V(0.6, -0.8, 1.2), 0.15, down, 20, nil, nil))
-			sc.AddEmitter(Rectangle(1, geom.V(0, -0.9, 1.8), upright(geom.V(0, 1, -0.3).Unit()), 0.4, 0.2, 40, nil, false))
+			sc.AddEmitter(Rectangle(1, geom.V(0, -0.9, 1.8), upright(geom.V(0, 1, -0.3).Unit()), 0.4, 0.2, 40,
+				nil, false))
 			sc.AddEmitter(Disc(1, geom.V(0.7, -0.6, 0.4), upright(geom.V(0, 1, 0)), 0.1, 90, nil, false, nil))
 			sc.AddQuad(geom.V(0, 0.98, 1), upright(geom.V(0, -1, 0)), 1.9, 1.9, m)
 			sc.AddQuad(geom.V(0.1, 0.4, 1), upright(geom.V(0, 1, 0.2).Unit()), 0.9, 0.9, white)
@@ -147,7 +151,10 @@ func pictures() []pictured {
 			sc.AddEmitter(Rectangle(0, geom.V(0.8, 0, 1), upright(geom.V(-1, 0, 0)), 0.8, 0.8, 20, nil, false))
 			sc.AddQuad(geom.V(0.4, 0.1, 1), upright(geom.V(-1, 0, 0)), 0.8, 0.8, m)
 		}, nil},
-		{"depth of field", func(sc *Scene, paint func(Material) int) { lamp(sc) }, func(l *Lens) { l.Radius, l.Blades, l.Focus = 0.2, 6, 2 }},
+		{"depth of field", func(sc *Scene, paint func(Material) int) { lamp(sc) }, func(
+			l *Lens) {
+			l.Radius, l.Blades, l.Focus = 0.2, 6, 2
+		}},
 	}
 }
 
@@ -214,7 +221,8 @@ func TestFilmSpot(t *testing.T) {
 	})
 	const side = 61 // of 43.6°: the middle 5 × 5 pixels are 3.6° across
 	f := NewFilm(side, side, 1, lens)
-	if err := sc.ExposeMasked(context.Background(), f, 512, 3, nil, func(i int) bool { return near(i%side, side/2, 2) && near(i/side, side/2, 2) }, nil); err != nil {
+	if err := sc.ExposeMasked(context.Background(), f, 512, 3, nil,
+		func(i int) bool { return near(i%side, side/2, 2) && near(i/side, side/2, 2) }, nil); err != nil {
 		t.Fatal(err)
 	}
 	mean, v := 0.0, 0.0
@@ -247,7 +255,8 @@ func TestFilmPerspective(t *testing.T) {
 		}
 		v := optics.Look(geom.V(0.3, -3, 1.2), geom.V(0, 0, 0.9), optics.Format{Width: 0.036, Height: 0.024}, 0.03, 3)
 		const w, h = 90, 60
-		f := NewFilm(w, h, 1, Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 0.036, Height: 0.024, Image: 0.03 * 3 / (3 - 0.03), Focus: 3})
+		f := NewFilm(w, h, 1, Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 0.036, Height: 0.024,
+			Image: 0.03 * 3 / (3 - 0.03), Focus: 3})
 		if err := sc.Expose(context.Background(), f, 64, 1, nil, nil); err != nil {
 			t.Fatal(err)
 		}
@@ -284,7 +293,8 @@ func TestFilmBlur(t *testing.T) {
 		want := float64(optics.Blur(focal, n, s, q.Metres(at)))
 		v := optics.Look(geom.V(0, 0, 0), geom.V(0, 1, 0), optics.Format{}, focal, s)
 		const w = 200
-		lens := Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 3 * want, Height: 3 * want / w, Image: focal * s / (s - focal), Focus: s, Radius: focal / n / 2}
+		lens := Lens{At: v.At, Right: v.Right, Up: v.Up, Axis: v.Axis, Width: 3 * want, Height: 3 * want / w,
+			Image: focal * s / (s - focal), Focus: s, Radius: focal / n / 2}
 		f := NewFilm(w, 1, 1, lens)
 		if err := sc.Expose(context.Background(), f, 4096, 1, nil, nil); err != nil {
 			t.Fatal(err)

@@ -9,7 +9,8 @@ import (
 
 // closest finds the nearest surface of both trees; id is its triangle, -1 for none.
 func (sc *Scene) closest(o, d geom.Vec) (id int, h bvh.Hit) {
-	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)}, D: [3]float32{float32(d.X), float32(d.Y), float32(d.Z)},
+	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)},
+		D:    [3]float32{float32(d.X), float32(d.Y), float32(d.Z)},
 		TMax: math.MaxFloat32}
 	h = sc.opaque.Closest(&r)
 	id = -1
@@ -39,7 +40,8 @@ func (sc *Scene) visible(o, w geom.Vec, dist float64, pass *Band) (ok, dimmed bo
 	if dist <= 0 {
 		return true, false
 	}
-	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)}, D: [3]float32{float32(w.X), float32(w.Y), float32(w.Z)},
+	r := bvh.Ray{O: [3]float32{float32(o.X), float32(o.Y), float32(o.Z)},
+		D:    [3]float32{float32(w.X), float32(w.Y), float32(w.Z)},
 		TMax: float32(min(dist, 1e30))}
 	if sc.opaque.Occluded(&r) {
 		return false, false

@@ -290,7 +290,8 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 
 // gather measures the light of some layers in every cell by so many paths each, which end on what
 // is known already (nil: nothing).
-func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round, paths, threads int) [][]Band {
+func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round,
+	paths, threads int) [][]Band {
 	sums := make([][]Band, len(ids))
 	for j := range sums {
 		sums[j] = make([]Band, len(a.list))

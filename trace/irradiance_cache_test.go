@@ -11,7 +11,8 @@ import (
 
 // quick gives a scene's picture as the mean of runs on cells of a size, and exact pictures for size
 // 0; with squared standard errors.
-func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int, seed uint64) (mean, se2 [pixels * pixels]float64) {
+func quickRuns(t *testing.T, sc *Scene, lens Lens, size float64, runs, n int,
+	seed uint64) (mean, se2 [pixels * pixels]float64) {
 	t.Helper()
 	sq := [pixels * pixels]float64{}
 	for r := range runs {
@@ -60,7 +61,8 @@ func TestIrradianceCache(t *testing.T) {
 				d := math.Abs(q[i]-x[i]) - 3.5*math.Sqrt(qe[i]+xe[i])
 				worst = max(worst, d/x[i])
 			}
-			t.Logf("whole frame %+.2f %% ± %.2f %%, worst pixel %.1f %% over its noise", 100*(a/b-1), 100*math.Sqrt(v)/b, 100*worst)
+			t.Logf("whole frame %+.2f %% ± %.2f %%, worst pixel %.1f %% over its noise", 100*(a/b-1),
+				100*math.Sqrt(v)/b, 100*worst)
 			if math.Abs(a/b-1) > 0.02+3.5*math.Sqrt(v)/b {
 				t.Errorf("the whole frame differs by %.2f %%", 100*(a/b-1))
 			}
@@ -104,7 +106,8 @@ func TestIrradianceCacheEnergy(t *testing.T) {
 			sum += one / seeds
 		}
 		want := sc.Flux(0) / (1 - rho) / (4 * math.Pi)
-		t.Logf("ρ %.1f: mean irradiance of %d cells %.4g lx, by theory %.4g: %+.2f %%", rho, len(a.list), sum, want, 100*(sum/want-1))
+		t.Logf("ρ %.1f: mean irradiance of %d cells %.4g lx, by theory %.4g: %+.2f %%", rho, len(a.list), sum, want,
+			100*(sum/want-1))
 		// 16 paths of a cell in a few hundred cells, eight times: single seeds strayed by 1.2 % for
 		// a white wall, which leaves 0.5 % of their mean; four times that.
 		if math.Abs(sum/want-1) > 0.02 {

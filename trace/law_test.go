@@ -59,7 +59,8 @@ func furnished(t *testing.T, scale, turn float64, by geom.Vec, order []int) (*Sc
 	sc.AddQuad(at(2, 0.01, 1.3), fr(0, 1, 0), 1*scale, 1.6*scale, mirror)
 	sc.AddQuad(at(1, 2, 1.4), fr(1, 0.3, 0), 1.2*scale, 1.2*scale, silk)
 	sc.AddQuad(at(3, 3, 1.2), fr(-1, 0, 0), 0.8*scale, 1*scale, pane)
-	sc.AddBox(at(3, 1, 0.4), room, geom.V(0.6, 0.5, 0.8).Mul(scale), [6]int{metal, metal, gloss, gloss, wall, metal}, false)
+	sc.AddBox(at(3, 1, 0.4), room, geom.V(0.6, 0.5, 0.8).Mul(scale),
+		[6]int{metal, metal, gloss, gloss, wall, metal}, false)
 	lights := []func(layer int) *Emitter{
 		func(l int) *Emitter {
 			return Rectangle(l, at(0.3, 1.8, 1.5), fr(1, 0.1, 0), 0.6*scale, 0.4*scale, 900, nil, false)
@@ -79,8 +80,10 @@ func furnished(t *testing.T, scale, turn float64, by geom.Vec, order []int) (*Sc
 	for i, k := range order {
 		sc.AddEmitter(lights[k](i))
 	}
-	return sc, []Receptor{{Kind: Flat, At: at(2, 2.5, 1.2), Facing: to(-1, 0.2, 0.1)}, {Kind: Dome, At: at(2.5, 3.5, 1.5), Facing: to(0.3, -1, 0)},
-		{Kind: Flat, At: at(2, 3, 0.001), Facing: up}, {Kind: Spot, At: at(2, 4.5, 1.5), Facing: to(0, -1, -0.05), Angle: 0.02}}
+	return sc, []Receptor{{Kind: Flat, At: at(2, 2.5, 1.2), Facing: to(-1, 0.2, 0.1)},
+		{Kind: Dome, At: at(2.5, 3.5, 1.5), Facing: to(0.3, -1, 0)},
+		{Kind: Flat, At: at(2, 3, 0.001), Facing: up},
+		{Kind: Spot, At: at(2, 4.5, 1.5), Facing: to(0, -1, -0.05), Angle: 0.02}}
 }
 
 // Scale, rotation, place and the order of lights change nothing: ×0.1 (a model), ×10 (a hall),
@@ -95,7 +98,8 @@ func TestInvariance(t *testing.T) {
 		scale, turn float64
 		by          geom.Vec
 		order       []int
-	}{{"×0.1", 0.1, 0, geom.Vec{}, nil}, {"×10", 10, 0, geom.Vec{}, nil}, {"turned", 1, 37 * math.Pi / 180, geom.Vec{}, nil},
+	}{{"×0.1", 0.1, 0, geom.Vec{}, nil}, {"×10", 10, 0, geom.Vec{}, nil},
+		{"turned", 1, 37 * math.Pi / 180, geom.Vec{}, nil},
 		{"50 m away", 1, 0, geom.V(50, -50, 50), nil}, {"in another order", 1, 0, geom.Vec{}, order}} {
 		if testing.Short() && c.name != "50 m away" {
 			continue
@@ -191,20 +195,27 @@ func TestReciprocity(t *testing.T) {
 func TestEnergy(t *testing.T) {
 	// A white room with a black floor: all light ends there, so its mean illuminance is Φ/A_floor.
 	for name, m := range map[string]Material{
-		"diffuse": {Diffuse: Grey(1)}, "coat": {Diffuse: Grey(1), Coat: 1.5, CoatAlpha: 0.05}, "rough mirror": {Mirror: Grey(1), Alpha: 0.5},
-		"mirror": {Mirror: Grey(1)}, "silk, coated": {Diffuse: Grey(0.5), Trans: Grey(0.5), Coat: 1.5, CoatAlpha: 0.3}, "half": {Diffuse: Grey(0.5), Mirror: Grey(0.5)}, "half, coated": {Diffuse: Grey(0.5), Mirror: Grey(0.5), Coat: 1.5, CoatAlpha: 0.05},
+		"diffuse": {Diffuse: Grey(1)}, "coat": {Diffuse: Grey(1), Coat: 1.5, CoatAlpha: 0.05},
+		"rough mirror": {Mirror: Grey(1), Alpha: 0.5},
+		"mirror":       {Mirror: Grey(1)},
+		"silk, coated": {Diffuse: Grey(0.5), Trans: Grey(0.5), Coat: 1.5, CoatAlpha: 0.3},
+		"half":         {Diffuse: Grey(0.5), Mirror: Grey(0.5)},
+		"half, coated": {Diffuse: Grey(0.5), Mirror: Grey(0.5), Coat: 1.5, CoatAlpha: 0.05},
 	} {
 		sc := New()
 		w := mat(t, sc, m)
 		black := mat(t, sc, Material{})
-		sc.AddBox(geom.V(1, 1, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(2, 2, 2), [6]int{w, w, w, w, black, w}, true)
-		sc.AddQuad(geom.V(1, 1, 1.7), upright(geom.V(0.3, 0.2, -1).Unit()), 0.5, 0.5, mat(t, sc, Material{Diffuse: Grey(0.4), Trans: Grey(0.6)}))
+		sc.AddBox(geom.V(1, 1, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(2, 2, 2),
+			[6]int{w, w, w, w, black, w}, true)
+		sc.AddQuad(geom.V(1, 1, 1.7), upright(geom.V(0.3, 0.2, -1).Unit()), 0.5, 0.5,
+			mat(t, sc, Material{Diffuse: Grey(0.4), Trans: Grey(0.6)}))
 		sc.AddEmitter(Sphere(0, geom.V(1, 1, 1), 0.1, up, 1000/(4*math.Pi*math.Pi*0.01), nil, nil))
 		var recs []Receptor
 		const n = 5
 		for i := range n {
 			for j := range n {
-				recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0), Facing: up})
+				recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0),
+					Facing: up})
 			}
 		}
 		out := measureAll(t, sc, recs, MeasureOptions{Seed: 3, Most: 24})
@@ -234,14 +245,16 @@ func TestEnergy(t *testing.T) {
 // mirrors and panes must all be found.
 func TestEnergyOfThings(t *testing.T) {
 	things := map[string]Material{
-		"pane": {Clear: Grey(1), Glass: 1.52}, "mirror": {Mirror: Grey(1)}, "net": {Clear: Grey(0.6), Diffuse: Grey(0.4)}, "half mirror": {Mirror: Grey(0.5), Clear: Grey(0.5)},
+		"pane": {Clear: Grey(1), Glass: 1.52}, "mirror": {Mirror: Grey(1)},
+		"net": {Clear: Grey(0.6), Diffuse: Grey(0.4)}, "half mirror": {Mirror: Grey(0.5), Clear: Grey(0.5)},
 		"coated": {Diffuse: Grey(1), Coat: 1.5}, "metal": {Mirror: Grey(1), Alpha: 0.1},
 	}
 	for name, m := range things {
 		for _, point := range []bool{false, true} {
 			sc := New()
 			w := mat(t, sc, Material{Diffuse: Grey(1)})
-			sc.AddBox(geom.V(1, 1, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(2, 2, 2), [6]int{w, w, w, w, mat(t, sc, Material{}), w}, true)
+			sc.AddBox(geom.V(1, 1, 1), geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, geom.V(2, 2, 2),
+				[6]int{w, w, w, w, mat(t, sc, Material{}), w}, true)
 			sc.AddQuad(geom.V(0.7, 1.2, 1), geom.UprightFrame(geom.V(1, 0.4, 0.1).Unit()), 1.2, 1.4, mat(t, sc, m))
 			if point {
 				sc.AddEmitter(Point(0, geom.V(1.3, 1, 1.1), up, 1000/(4*math.Pi), nil, 0, nil, 0))
@@ -252,7 +265,8 @@ func TestEnergyOfThings(t *testing.T) {
 			const n = 5
 			for i := range n {
 				for j := range n {
-					recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n, 0), Facing: up})
+					recs = append(recs, Receptor{Kind: Flat, At: geom.V(2*(float64(i)+0.5)/n, 2*(float64(j)+0.5)/n,
+						0), Facing: up})
 				}
 			}
 			out := measureAll(t, sc, recs, MeasureOptions{Seed: 6, Most: 32})
@@ -284,11 +298,13 @@ func TestCoverage(t *testing.T) {
 		cavity := New()
 		cavity.AddSphere(geom.Vec{}, 1, mat(t, cavity, Material{Diffuse: Grey(0.5)}), true)
 		cavity.AddEmitter(Point(0, geom.Vec{}, up, 1000/(4*math.Pi), nil, 0, nil, 0))
-		out = append(out, known{cavity, Receptor{Kind: Flat, At: geom.V(0, 0, -0.9), Facing: up}, 79.5775 + 1000/(4*math.Pi)/0.81})
+		out = append(out, known{cavity, Receptor{Kind: Flat, At: geom.V(0, 0, -0.9), Facing: up},
+			79.5775 + 1000/(4*math.Pi)/0.81})
 		plane := New()
 		plane.AddQuad(geom.Vec{}, upright(up), 400, 400, mat(t, plane, Material{Diffuse: Grey(0.8)}))
 		plane.AddEmitter(Point(0, geom.V(0, 0, 1), down, 1000, nil, 0, nil, 0))
-		out = append(out, known{plane, Receptor{Kind: Flat, At: geom.V(0, 0, 0.5), Facing: down}, wallBounce(0.8, 1000, 1, 0.5)})
+		out = append(out, known{plane, Receptor{Kind: Flat, At: geom.V(0, 0, 0.5), Facing: down},
+			wallBounce(0.8, 1000, 1, 0.5)})
 		silk := New()
 		silk.AddQuad(geom.Vec{}, upright(up), 200, 200, mat(t, silk, Material{Trans: Grey(0.6)}))
 		silk.AddEmitter(Point(0, geom.V(0, 0, 1), down, 1000, nil, 0, nil, 0))
@@ -297,7 +313,8 @@ func TestCoverage(t *testing.T) {
 		near.AddEmitter(Disc(0, geom.V(0, 0, 0.2), upright(down), 0.5, 1000, nil, false, nil))
 		out = append(out, known{near, Receptor{Kind: Flat, Facing: up}, math.Pi * 1000 * 0.25 / 0.29})
 		window := New()
-		window.AddEmitter(Portal(0, geom.V(3, 0, 1.75), geom.UprightFrame(geom.V(-1, 0, 0)), 2, 1.5, func(w geom.Vec) float64 { return 1000 * (1 + 2*w.Z) / 3 }))
+		window.AddEmitter(Portal(0, geom.V(3, 0, 1.75), geom.UprightFrame(geom.V(-1, 0, 0)), 2, 1.5,
+			func(w geom.Vec) float64 { return 1000 * (1 + 2*w.Z) / 3 }))
 		out = append(out, known{window, Receptor{Kind: Flat, Facing: up}, 0.0264871 * 1000 * 7 * math.Pi / 9})
 		return out
 	}()
@@ -309,16 +326,18 @@ func TestCoverage(t *testing.T) {
 		}
 		for seed := range uint64(48) {
 			var s sample.Tally
-			_, err := c.sc.Measure(context.Background(), []Receptor{c.r}, MeasureOptions{Seed: seed*977 + uint64(k), Start: 8, Most: 256, Wanted: func(_, done int, tr *Transport) int {
-				s = sample.Tally{}
-				for r := range Reps {
-					s.Add(float64(tr.Parts[r][0][8]))
-				}
-				if s.Within95()/1.96/s.Mean() < 0.01 {
-					return done
-				}
-				return 2 * done
-			}})
+			_, err := c.sc.Measure(context.Background(), []Receptor{c.r},
+				MeasureOptions{Seed: seed*977 + uint64(k), Start: 8, Most: 256,
+					Wanted: func(_, done int, tr *Transport) int {
+						s = sample.Tally{}
+						for r := range Reps {
+							s.Add(float64(tr.Parts[r][0][8]))
+						}
+						if s.Within95()/1.96/s.Mean() < 0.01 {
+							return done
+						}
+						return 2 * done
+					}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -387,7 +406,8 @@ func TestRoulette(t *testing.T) {
 	sc := New()
 	sc.AddSphere(geom.Vec{}, 1, mat(t, sc, Material{Diffuse: Grey(0.9)}), true)
 	sc.AddEmitter(Point(0, geom.Vec{}, up, 1000/(4*math.Pi), nil, 0, nil, 0))
-	out := measureAll(t, sc, []Receptor{{Kind: Flat, At: geom.V(0, 0, -0.995), Facing: up}}, MeasureOptions{Seed: 1, Most: 512})
+	out := measureAll(t, sc, []Receptor{{Kind: Flat, At: geom.V(0, 0, -0.995), Facing: up}},
+		MeasureOptions{Seed: 1, Most: 512})
 	a, sa := meanOf(&out[0], 0)
 	t.Logf("%.1f ± %.1f", a, sa)
 	// Facets: 5,120 triangles of the ball's volume have 0.1 % more area.
@@ -423,7 +443,8 @@ func TestLobeAlbedo(t *testing.T) {
 	for _, c := range []struct {
 		id                 string
 		alpha, deg, albedo float64
-	}{{"F2.6", 0.1, 0, 0.988323}, {"F2.7", 0.5, 0, 0.68791}, {"F2.8", 0.5, 60, 0.698256}, {"F2.9", 1, 0, 0.306901}, {"F2.10", 1, 60, 0.4507}} {
+	}{{"F2.6", 0.1, 0, 0.988323}, {"F2.7", 0.5, 0, 0.68791}, {"F2.8", 0.5, 60, 0.698256}, {"F2.9", 1, 0, 0.306901},
+		{"F2.10", 1, 60, 0.4507}} {
 		// A lobe of ours is with the energy lost by directions below the surface left out, as
 		// published.
 		if got := lobeOf(c.alpha, nil).at(math.Cos(c.deg * math.Pi / 180)); math.Abs(got-c.albedo) > 0.002 {
@@ -431,7 +452,8 @@ func TestLobeAlbedo(t *testing.T) {
 		}
 	}
 	// The mean Fresnel reflectance of a smooth coat from outside: F1.8.
-	if got := lobeOf(minAlpha, func(c float64) float64 { return fresnelDielectric(c, 1.5) }).avg; math.Abs(got-0.091778) > 0.002 {
+	if got := lobeOf(minAlpha, func(c float64) float64 { return fresnelDielectric(c, 1.5) }).avg; math.Abs(
+		got-0.091778) > 0.002 {
 		t.Errorf("F1.8: %.6f, want 0.091778", got)
 	}
 }

@@ -17,10 +17,12 @@ func crowded(t *testing.T, mirror bool) *Scene {
 	if mirror {
 		sc.AddQuad(geom.V(0.02, 2.5, 1.3), upright(geom.V(1, 0, 0)), 1.5, 1.5, mat(t, sc, Material{Mirror: Grey(0.9)}))
 	}
-	for i, p := range []geom.Vec{{X: 0.5, Y: 0.5, Z: 2}, {X: 3.5, Y: 0.6, Z: 2.2}, {X: 2, Y: 4.5, Z: 1}, {X: 1, Y: 3, Z: 0.4}, {X: 3, Y: 3, Z: 2.5}} {
+	for i, p := range []geom.Vec{{X: 0.5, Y: 0.5, Z: 2}, {X: 3.5, Y: 0.6, Z: 2.2}, {X: 2, Y: 4.5, Z: 1},
+		{X: 1, Y: 3, Z: 0.4}, {X: 3, Y: 3, Z: 2.5}} {
 		sc.AddEmitter(Sphere(i%2, p, 0.05+0.03*float64(i), up, 100*float64(1+i), nil, nil))
 		sc.AddEmitter(Point(0, p.Add(geom.V(0.2, 0.2, -0.2)), down, 10*float64(1+i), nil, 0, nil, 0))
-		sc.AddEmitter(Rectangle(1, p.Add(geom.V(-0.2, 0.1, 0.1)), upright(geom.V(0.3, 1-float64(i)/2, -0.2).Unit()), 0.3, 0.2, 50, nil, false))
+		sc.AddEmitter(Rectangle(1, p.Add(geom.V(-0.2, 0.1, 0.1)), upright(geom.V(0.3, 1-float64(i)/2, -0.2).Unit()),
+			0.3, 0.2, 50, nil, false))
 	}
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
@@ -69,11 +71,13 @@ func TestLightSampler(t *testing.T) {
 								lit = lit || m.mayReflect(e, v.p, v.p.Sub(m.p).Dot(m.n))
 							}
 							if lit && v.lights.PMF(e) <= 0 {
-								t.Fatalf("mirror %v, vertex %d: emitter %d gives light and has no chance", mirror, i, e.id)
+								t.Fatalf("mirror %v, vertex %d: emitter %d gives light and has no chance",
+									mirror, i, e.id)
 							}
 						}
 						if some && math.Abs(sum-prob) > 1e-12 || !some && sum != 0 {
-							t.Fatalf("mirror %v, vertex %d, layer %d: probabilities sum to %g, want %g", mirror, i, l, sum, prob)
+							t.Fatalf("mirror %v, vertex %d, layer %d: probabilities sum to %g, want %g", mirror, i, l,
+								sum, prob)
 						}
 						if some && prob == 1 && i < 6 {
 							frequencies(t, &v.lights, l)

@@ -22,8 +22,10 @@ type Material struct {
 	Coat      float64 // refractive index of a clear coat over the diffuse part, 0 is none
 	CoatAlpha float64 // GGX alpha of the coat
 	Glass     float64 // refractive index of a clear pane, 0 is none
-	Strand    bool    // hair: coat and mirror are sheens along the strand, see strand.go; Alpha and CoatAlpha are those along it
-	Back      *Material
+	// hair: coat and mirror are sheens along the strand, see
+	// strand.go; Alpha and CoatAlpha are those along it
+	Strand bool
+	Back   *Material
 	// Second, where not zero, is a factor of Diffuse and Trans by wavelength that a mesh's tone
 	// blends in: tone 0 is none of it, 1 all (lips). Without it the tone itself is the factor.
 	Second Band
@@ -215,7 +217,8 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 		if m.hasMirror && m.Alpha > 0 {
 			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a
 			// white furnace stays white.
-			ms := float32((1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI)) / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
+			lost := (1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI))
+			ms := float32(lost / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
 			for b := range f {
 				f[b] += m.Mirror[b] * ms
 			}

@@ -70,11 +70,13 @@ type MeasureOptions struct {
 var ErrStopped = errors.New("stopped before the error asked for was reached")
 
 const (
-	learnFrom    = 1024 // paths of each randomisation that a receptor must want for a path guide to be learned
-	farthest     = 8    // times the paths so far that one answer of Wanted may reach: well spread points do better than it expects
-	guideLook    = 64   // paths of each randomisation that a receptor is first looked at with a path guide
-	leastLearned = 256  // paths of each randomisation that there must be room for
-	stride       = 4    // times the paths so far that one round may reach
+	learnFrom = 1024 // paths of each randomisation that a receptor must want for a path guide to be learned
+	// times the paths so far that one answer of Wanted may
+	// reach: well spread points do better than it expects
+	farthest     = 8
+	guideLook    = 64  // paths of each randomisation that a receptor is first looked at with a path guide
+	leastLearned = 256 // paths of each randomisation that there must be room for
+	stride       = 4   // times the paths so far that one round may reach
 	// Paths of each randomisation in the first pass that learns a path guide; each pass follows
 	// what those before found, and takes twice as many, until they have had a part of the most that
 	// may be measured.
@@ -155,7 +157,8 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, o MeasureOptions)
 			o.Weights[l] = 1
 		}
 	}
-	m := &measurement{sc: sc, recs: recs, o: o, threads: o.Threads, out: make([]Transport, len(recs)), state: make([]receptorState, len(recs))}
+	m := &measurement{sc: sc, recs: recs, o: o, threads: o.Threads, out: make([]Transport, len(recs)),
+		state: make([]receptorState, len(recs))}
 	if m.threads <= 0 {
 		m.threads = runtime.GOMAXPROCS(0)
 	}
@@ -278,7 +281,8 @@ func (m *measurement) units(ctx context.Context, live []int, work func(w *integr
 // sum writes what a receptor has so far into its Transport.
 func (m *measurement) sum(i int) {
 	sc, s, t := m.sc, &m.state[i], &m.out[i]
-	*t = Transport{Direct: make([]Band, sc.Layers), Bounced: make([]Band, sc.Layers), Potential: make([]Band, sc.Layers), Paths: s.done * Reps, Guided: s.guided}
+	*t = Transport{Direct: make([]Band, sc.Layers), Bounced: make([]Band, sc.Layers),
+		Potential: make([]Band, sc.Layers), Paths: s.done * Reps, Guided: s.guided}
 	if m.airlit(i) {
 		t.Airlight = make([]Band, sc.Layers)
 	}
@@ -310,7 +314,8 @@ func (m *measurement) sum(i int) {
 func (m *measurement) learn(ctx context.Context, ids []int) bool {
 	sc := m.sc
 	if m.guide == nil {
-		m.guide = &pathGuide{size: max(1e-3, sc.bounds.Size().Len()/20), first: make([]*directionTree, len(m.recs)), cells: map[uint64]*directionTree{}}
+		m.guide = &pathGuide{size: max(1e-3, sc.bounds.Size().Len()/20), first: make([]*directionTree, len(m.recs)),
+			cells: map[uint64]*directionTree{}}
 		m.found = make([][]trained, len(m.recs))
 	}
 	g := m.guide

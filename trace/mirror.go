@@ -28,10 +28,12 @@ func (sc *Scene) findMirrors() {
 	sc.mirrors = nil
 	for _, r := range sc.rects {
 		m := r.mat
-		if !(m.hasMirror && m.Alpha == 0 || m.Glass > 0) && (m.Back == nil || !(m.Back.hasMirror && m.Back.Alpha == 0)) {
+		if !(m.hasMirror && m.Alpha == 0 || m.Glass > 0) &&
+			(m.Back == nil || !(m.Back.hasMirror && m.Back.Alpha == 0)) {
 			continue
 		}
-		sc.mirrors = append(sc.mirrors, flatMirror{p: r.corner, n: r.n, corner: r.corner, ex: r.ex, ey: r.ey, lx: r.lx, ly: r.ly, mat: m, tri: r.tri, tris: r.tris, bounds: r.bounds})
+		sc.mirrors = append(sc.mirrors, flatMirror{p: r.corner, n: r.n, corner: r.corner, ex: r.ex, ey: r.ey,
+			lx: r.lx, ly: r.ly, mat: m, tri: r.tri, tris: r.tris, bounds: r.bounds})
 	}
 	slices.SortStableFunc(sc.mirrors, func(a, b flatMirror) int { return cmp.Compare(b.lx*b.ly, a.lx*a.ly) })
 	sc.mirrors = sc.mirrors[:min(len(sc.mirrors), maxMirrors)]

@@ -15,7 +15,8 @@ func TestInMirror(t *testing.T) {
 		sc := New()
 		sc.AddQuad(geom.V(0, 0, 1), geom.UprightFrame(geom.V(1, 0, 0)), 4, 2, mat(t, sc, Material{Mirror: Grey(0.9)}))
 		if screen {
-			sc.AddQuad(geom.V(0.5, 1.25, 1), geom.UprightFrame(geom.V(0, 1, 0)), 0.6, 2, mat(t, sc, Material{Diffuse: Grey(0.5)}))
+			sc.AddQuad(geom.V(0.5, 1.25, 1), geom.UprightFrame(geom.V(0, 1, 0)), 0.6, 2,
+				mat(t, sc, Material{Diffuse: Grey(0.5)}))
 		}
 		if err := sc.Prepare(); err != nil {
 			t.Fatal(err)

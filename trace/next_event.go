@@ -7,8 +7,10 @@ import (
 )
 
 const (
-	deepImageProb     = 0.25 // how often an emitter's image in one of the flat mirrors is sampled at vertices after the first
-	deepGuideVertices = 2    // vertices after the first where relays guide
+	// how often an emitter's image in one of the flat
+	// mirrors is sampled at vertices after the first
+	deepImageProb     = 0.25
+	deepGuideVertices = 2 // vertices after the first where relays guide
 )
 
 // sampleLights is next-event estimation at w.cur: it samples emitters and their images in flat
@@ -105,7 +107,8 @@ func (w *integrator) sampleLight(e *Emitter, beta *Band, depth int, a, b float64
 		}
 	default:
 		if u, _ := w.next2D(); u < deepImageProb {
-			w.sampleMirrorImage(&w.sc.mirrors[min(n-1, int(u/deepImageProb*float64(n)))], e, beta, depth, a, b, chance*v.imageProb)
+			w.sampleMirrorImage(&w.sc.mirrors[min(n-1, int(u/deepImageProb*float64(n)))], e, beta, depth, a, b,
+				chance*v.imageProb)
 		}
 	}
 }

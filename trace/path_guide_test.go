@@ -31,7 +31,8 @@ func twoRooms(t *testing.T, w, h float64) *Scene {
 // guided measures receptors with a path guide learned for all of them.
 func guided(t *testing.T, sc *Scene, recs []Receptor, paths int, seed uint64) ([]Transport, *pathGuide) {
 	t.Helper()
-	m := &measurement{sc: sc, recs: recs, o: MeasureOptions{Seed: seed, Start: paths, Most: 2048, Weights: make([]float64, sc.Layers)}, threads: 2,
+	m := &measurement{sc: sc, recs: recs, o: MeasureOptions{Seed: seed, Start: paths, Most: 2048,
+		Weights: make([]float64, sc.Layers)}, threads: 2,
 		out: make([]Transport, len(recs)), state: make([]receptorState, len(recs))}
 	for l := range m.o.Weights {
 		m.o.Weights[l] = 1
@@ -66,9 +67,11 @@ func TestPathGuide(t *testing.T) {
 		sc.AddEmitter(Rectangle(0, geom.V(0, 0, 3), upright(down), 0.6, 0.6, 1000, nil, false))
 		sc.AddEmitter(Disc(1, geom.V(2, 0, 2), upright(geom.V(-1, 0, -1).Unit()), 0.2, 500, nil, false, nil))
 		sc.AddQuad(geom.V(0.98, 0, 1.5), upright(down), 2, 2, black)
-		return sc, []Receptor{{Kind: Flat, At: geom.V(0.29, 0, 0), Facing: up}, {Kind: Dome, At: geom.V(0.25, 0.1, 0), Facing: geom.V(1, 0, 1).Unit()}}
+		return sc, []Receptor{{Kind: Flat, At: geom.V(0.29, 0, 0), Facing: up},
+			{Kind: Dome, At: geom.V(0.25, 0.1, 0), Facing: geom.V(1, 0, 1).Unit()}}
 	}
-	door, doorAt := twoRooms(t, 0.5, 2), []Receptor{{Kind: Flat, At: geom.V(5, 2, 1.2), Facing: geom.V(-1, 0, 0)}, {Kind: Flat, At: geom.V(4, 0.6, 1.2), Facing: geom.V(0, 1, 0)},
+	door, doorAt := twoRooms(t, 0.5, 2), []Receptor{{Kind: Flat, At: geom.V(5, 2, 1.2), Facing: geom.V(-1, 0, 0)},
+		{Kind: Flat, At: geom.V(4, 0.6, 1.2), Facing: geom.V(0, 1, 0)},
 		{Kind: Spot, At: geom.V(4, 3, 1.2), Facing: geom.V(1, -0.3, 0).Unit(), Angle: 0.02}}
 	room, roomAt := furnished(t, 1, 0, geom.Vec{}, nil)
 	edge, edgeAt := flag()
@@ -106,10 +109,12 @@ func TestPortals(t *testing.T) {
 	if err := sc.Prepare(); err != nil {
 		t.Fatal(err)
 	}
-	_, g := guided(t, sc, []Receptor{{Kind: Flat, At: geom.V(5, 2, 1.2), Facing: geom.V(-1, 0, 0)}, {Kind: Flat, At: geom.V(4.5, 2.5, 1.2), Facing: geom.V(1, 0, 0)}}, 16, 1)
+	_, g := guided(t, sc, []Receptor{{Kind: Flat, At: geom.V(5, 2, 1.2), Facing: geom.V(-1, 0, 0)},
+		{Kind: Flat, At: geom.V(4.5, 2.5, 1.2), Facing: geom.V(1, 0, 0)}}, 16, 1)
 	covered := 0.0
 	for _, p := range g.portals {
-		if m := p.corner.AddMul(p.ex, 0.5).AddMul(p.ey, 0.5); math.Abs(p.n.X) < 0.99 || math.Abs(m.Y-2) > 0.02 || m.X < 2.9 || m.X > 3.2 {
+		if m := p.corner.AddMul(p.ex, 0.5).AddMul(p.ey, 0.5); math.Abs(p.n.X) < 0.99 || math.Abs(m.Y-2) > 0.02 ||
+			m.X < 2.9 || m.X > 3.2 {
 			continue
 		}
 		w, h := min(p.lx, p.ly), max(p.lx, p.ly)

@@ -165,7 +165,8 @@ func (p *plane) concentration(s []litSegment) (weight, area float64) {
 
 // portals makes rectangles of the connected parts of the lattice that most segments cross, and
 // returns the segments that cross none.
-func (p *plane) portals(sc *Scene, all []plane, s []litSegment, most int, largest float64) (out []patch, rest []litSegment) {
+func (p *plane) portals(sc *Scene, all []plane, s []litSegment, most int,
+	largest float64) (out []patch, rest []litSegment) {
 	bins, weight := p.bins(s)
 	index, sum := map[latticeCell]int{}, 0.0
 	for i := range bins {
@@ -296,7 +297,8 @@ func (p *plane) open(sc *Scene, g *bin) {
 func (p *plane) portal(g *bin) patch {
 	mx, my := max(portalEdge*(g.x1-g.x0), 1e-4*p.cell), max(portalEdge*(g.y1-g.y0), 1e-4*p.cell)
 	lx, ly := g.x1-g.x0+2*mx, g.y1-g.y0+2*my
-	q := patch{corner: p.at.AddMul(p.f.S, g.x0-mx).AddMul(p.f.T, g.y0-my), ex: p.f.S.Mul(lx), ey: p.f.T.Mul(ly), n: p.f.N, lx: lx, ly: ly}
+	q := patch{corner: p.at.AddMul(p.f.S, g.x0-mx).AddMul(p.f.T, g.y0-my), ex: p.f.S.Mul(lx), ey: p.f.T.Mul(ly),
+		n: p.f.N, lx: lx, ly: ly}
 	q.alongX, q.alongY = q.ex.Mul(1/(lx*lx)), q.ey.Mul(1/(ly*ly))
 	if g.front > g.weight/2 {
 		q.f = 1

@@ -11,10 +11,12 @@ import (
 type ReceptorKind uint8
 
 const (
-	Flat      ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
-	Dome                          // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
-	Spot                          // evenly within a narrow cone: luminance of what is seen
-	Spherical                     // evenly from all round: what a flat receptor turned to a lone light reads, wherever that stands
+	Flat ReceptorKind = iota // by the cosine: illuminance. ISO 2720 flat receptor.
+	Dome                     // by (1+cos)/2 over the whole sphere: an ideal hemispherical dome. Check: A8.
+	Spot                     // evenly within a narrow cone: luminance of what is seen
+	// evenly from all round: what a flat receptor turned
+	// to a lone light reads, wherever that stands
+	Spherical
 )
 
 // Receptor is where light is measured. Flat and Dome sit at At and look along Facing (unit). A

@@ -51,7 +51,8 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 	if lx < 1e-6 || ly < 1e-6 {
 		return
 	}
-	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly, of: outline{corner, ex, ey}, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
+	sc.rects = append(sc.rects, patch{corner: corner, ex: ex, ey: ey, n: ex.Cross(ey).Unit(), lx: lx, ly: ly,
+		of: outline{corner, ex, ey}, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
 }
 
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the
@@ -272,7 +273,8 @@ func (p *patch) changesAlongX(total []float64) bool {
 // directions. What p knows of other layers stays.
 func (sc *Scene) radiosity(p *patch, layers []int, samples int) {
 	if p.front == nil {
-		p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers), make([][4]float64, sc.Layers)
+		p.front, p.back, p.quarter = make([]float64, sc.Layers), make([]float64, sc.Layers),
+			make([][4]float64, sc.Layers)
 	}
 	for _, l := range layers {
 		p.front[l], p.back[l], p.quarter[l] = 0, 0, [4]float64{}

@@ -291,7 +291,8 @@ func (sc *Scene) AddMesh(m *Mesh) error {
 		}
 	}
 	sc.verts = append(sc.verts, m.Pos...)
-	sc.normals = append(append(sc.normals, m.Normals[:min(len(m.Normals), len(m.Pos))]...), make([][3]float32, max(0, len(m.Pos)-len(m.Normals)))...)
+	sc.normals = append(append(sc.normals, m.Normals[:min(len(m.Normals), len(m.Pos))]...),
+		make([][3]float32, max(0, len(m.Pos)-len(m.Normals)))...)
 	if len(m.Tones) > 0 {
 		for len(sc.tones) < int(first) {
 			sc.tones = append(sc.tones, 1)

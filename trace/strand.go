@@ -187,7 +187,8 @@ func (n *vertex) alignToStrand(sc *Scene, t [3]uint32, u, v float64) {
 	}
 	a, b, c := sc.strands[t[0]], sc.strands[t[1]], sc.strands[t[2]]
 	k := [3]float64{1 - u - v, u, v}
-	d := geom.V(float64(a[0])*k[0]+float64(b[0])*k[1]+float64(c[0])*k[2], float64(a[1])*k[0]+float64(b[1])*k[1]+float64(c[1])*k[2],
+	d := geom.V(float64(a[0])*k[0]+float64(b[0])*k[1]+float64(c[0])*k[2],
+		float64(a[1])*k[0]+float64(b[1])*k[1]+float64(c[1])*k[2],
 		float64(a[2])*k[0]+float64(b[2])*k[1]+float64(c[2])*k[2])
 	d = d.AddMul(n.n, -d.Dot(n.n))
 	if d.Len2() < 1e-6 {

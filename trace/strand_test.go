@@ -11,12 +11,14 @@ import (
 // hairPoint is a point of hair material m with its strand along x, seen from wo.
 func hairPoint(m *Material, wo geom.Vec) *surfacePoint {
 	m.prepare()
-	s := &surfacePoint{ng: up, n: up, frame: geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up}, wo: wo.Unit(), m: m}
+	s := &surfacePoint{ng: up, n: up, frame: geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: up},
+		wo: wo.Unit(), m: m}
 	s.prepare()
 	return s
 }
 
-var hairViews = []geom.Vec{{Z: 1}, {X: 0.5, Z: 1}, {X: -0.5, Z: 1}, {Y: 0.8, Z: 1}, {X: 1, Y: 1, Z: 0.6}, {X: -2, Y: 0.3, Z: 0.5}, {Y: 3, Z: 0.5}}
+var hairViews = []geom.Vec{{Z: 1}, {X: 0.5, Z: 1}, {X: -0.5, Z: 1}, {Y: 0.8, Z: 1}, {X: 1, Y: 1, Z: 0.6},
+	{X: -2, Y: 0.3, Z: 0.5}, {Y: 3, Z: 0.5}}
 
 // A white hair in a white furnace stays white where its coat lies over white diffuse, within what
 // the slant of the scales and the coarse tables leave (3 %), and never gives more than it gets by

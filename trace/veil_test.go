@@ -14,14 +14,16 @@ import (
 func TestVeil(t *testing.T) {
 	for _, rho := range []float32{0, 0.5} {
 		sc := New()
-		sc.AddQuad(geom.V(3, 0, 0), geom.UprightFrame(geom.V(-1, 0, 0)), 2, 2, mat(t, sc, Material{Diffuse: Grey(float64(rho))}))
+		sc.AddQuad(geom.V(3, 0, 0), geom.UprightFrame(geom.V(-1, 0, 0)), 2, 2,
+			mat(t, sc, Material{Diffuse: Grey(float64(rho))}))
 		sc.Medium = &Medium{Extinction: 0.02, Albedo: 1e-3}
 		sc.AddEmitter(Point(0, geom.V(0, 0, 1), down, 1000, nil, 0, nil, 0))
 		if err := sc.Prepare(); err != nil {
 			t.Fatal(err)
 		}
 		eye := Receptor{Kind: Spot, At: geom.V(-3, 0, 0), Facing: geom.V(1, 0, 0), Angle: 1e-4}
-		out, err := sc.Measure(context.Background(), []Receptor{eye, {Kind: Flat, Facing: up}}, MeasureOptions{Seed: 1, Most: 2048})
+		out, err := sc.Measure(context.Background(), []Receptor{eye, {Kind: Flat, Facing: up}},
+			MeasureOptions{Seed: 1, Most: 2048})
 		if err != nil {
 			t.Fatal(err)
 		}

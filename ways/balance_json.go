@@ -23,13 +23,14 @@ type BalanceJSON struct {
 	Targets []TargetJSON   `json:"targets"`
 	Points  []PointNowJSON `json:"points"`
 	Missed  int            `json:"missed"`
-	Loss    float64        `json:"loss"`       // the objective: 1 is what one stop beyond the tolerance counts for a 'nice'
-	Means   float64        `json:"means_loss"` // of it, what the means cost: noise, depth, blur, dials touched
-	Changed int            `json:"changed"`    // settings that differ from the shoot file
-	Proven  bool           `json:"proven"`     // every combination of settings was tried
-	White   *WhiteJSON     `json:"white,omitempty"`
-	Notes   []string       `json:"notes,omitempty"`
-	Edits   []EditJSON     `json:"edits"`
+	// the objective: 1 is what one stop beyond the tolerance counts for a 'nice'
+	Loss    float64    `json:"loss"`
+	Means   float64    `json:"means_loss"` // of it, what the means cost: noise, depth, blur, dials touched
+	Changed int        `json:"changed"`    // settings that differ from the shoot file
+	Proven  bool       `json:"proven"`     // every combination of settings was tried
+	White   *WhiteJSON `json:"white,omitempty"`
+	Notes   []string   `json:"notes,omitempty"`
+	Edits   []EditJSON `json:"edits"`
 }
 
 // CameraSetJSON is the camera's settings, before and now.
@@ -111,24 +112,32 @@ type EditJSON struct {
 	Value string `json:"value"`
 }
 
-var kindWords = map[balance.Kind]string{balance.Reading: "reading", balance.Level: "level", balance.ReadingAbove: "reading above", balance.LevelAbove: "level above",
-	balance.LightsRatio: "lights ratio", balance.SidesRatio: "sides ratio", balance.Colour: "colour", balance.Warmth: "warmth", balance.Ambient: "ambient", balance.Veil: "veil"}
+var kindWords = map[balance.Kind]string{balance.Reading: "reading", balance.Level: "level",
+	balance.ReadingAbove: "reading above", balance.LevelAbove: "level above",
+	balance.LightsRatio: "lights ratio", balance.SidesRatio: "sides ratio", balance.Colour: "colour",
+	balance.Warmth: "warmth", balance.Ambient: "ambient", balance.Veil: "veil"}
 
 // JSON is the published shape.
 func (b *Balanced) JSON() BalanceJSON {
 	sol := &b.Solution
-	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Loss: sol.Loss, Means: sol.Means, Changed: sol.Changed,
-		Said: b.Sentence(), Proven: sol.Proven, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{}, Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
+	out := BalanceJSON{Name: b.Stage.Setup.Name, Missed: b.Missed(), Loss: sol.Loss, Means: sol.Means,
+		Changed: sol.Changed,
+		Said:    b.Sentence(), Proven: sol.Proven, Notes: b.Notes, Lights: []LightSetJSON{}, Targets: []TargetJSON{},
+		Points: []PointNowJSON{}, Edits: editsJSON(b.Edits())}
 	out.Camera = cameraSetJSON(&b.Problem, sol)
 	for i, l := range b.Lights() {
-		out.Lights = append(out.Lights, LightSetJSON{Name: l.Name, Was: l.Was, Now: l.Now, Option: l.Option, Stops: float64(sol.Lights[i].Level), Headroom: float64(l.Headroom),
+		out.Lights = append(out.Lights, LightSetJSON{Name: l.Name, Was: l.Was, Now: l.Now, Option: l.Option,
+			Stops: float64(sol.Lights[i].Level), Headroom: float64(l.Headroom),
 			Changed: l.Changed, Fixed: l.Fixed, Drives: l.Drives})
 	}
 	for i, t := range b.Targets() {
 		k := &b.Problem.Targets[i]
-		j := TargetJSON{Words: t.Words, Point: t.Point, Kind: kindWords[k.Kind], Priority: t.Priority, Wish: b.aims[i].wish, Low: finite(k.Lo), High: finite(k.Hi),
-			Predicted: finite(sol.Targets[i].Predicted), Wanted: t.Wanted, Text: t.Predicted, Residual: float64(t.Residual), Met: t.Met, Error: float64(t.Error), Reason: t.Reason, Conflicts: t.Conflicts,
-			Known: float64(t.Known), Unknown: t.Unknown, Off: t.Off}
+		j := TargetJSON{Words: t.Words, Point: t.Point, Kind: kindWords[k.Kind], Priority: t.Priority,
+			Wish: b.aims[i].wish, Low: finite(k.Lo), High: finite(k.Hi),
+			Predicted: finite(sol.Targets[i].Predicted), Wanted: t.Wanted, Text: t.Predicted,
+			Residual: float64(t.Residual), Met: t.Met, Error: float64(t.Error), Reason: t.Reason,
+			Conflicts: t.Conflicts,
+			Known:     float64(t.Known), Unknown: t.Unknown, Off: t.Off}
 		if len(t.Causes) > 0 {
 			j.Causes = causesJSON(t.Causes)
 		}
@@ -173,7 +182,8 @@ func (b *Balanced) White() (kelvin, duv float64, point string, ok bool) {
 
 func cameraSetJSON(p *balance.Problem, sol *balance.Solution) CameraSetJSON {
 	c := p.Camera
-	return CameraSetJSON{Aperture: float64(sol.Aperture), ApertureText: sol.Aperture.String(), Shutter: float64(sol.Shutter), ShutterText: sol.Shutter.String(), ISO: float64(sol.ISO),
+	return CameraSetJSON{Aperture: float64(sol.Aperture), ApertureText: sol.Aperture.String(),
+		Shutter: float64(sol.Shutter), ShutterText: sol.Shutter.String(), ISO: float64(sol.ISO),
 		Changed: sol.Aperture != c.Aperture || sol.Shutter != c.Shutter || sol.ISO != c.ISO, FlashCut: sol.FlashCut}
 }
 

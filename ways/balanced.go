@@ -104,8 +104,10 @@ type LightNow struct {
 	Changed        bool
 	Fixed          bool    // nothing of it may change
 	Headroom       q.Stops // left up to full
-	Reads          string  // what a meter turned to it would gain: the reading of this light alone at the first target's point
-	Drives         []float64
+	// what a meter turned to it would gain: the reading of
+	// this light alone at the first target's point
+	Reads  string
+	Drives []float64
 }
 
 // Lights says every light's setting in its own unit and step.
@@ -171,7 +173,8 @@ func (b *Balanced) Targets() []TargetNow {
 		}
 		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name,
 			Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
-			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits, Known: q.Stops(t.Sigma), Unknown: o.Unknown}
+			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits,
+			Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
 			n.Off, n.Causes = b.missSaid(i), b.causes(i)
 		}

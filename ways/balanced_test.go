@@ -120,10 +120,13 @@ func TestBalanceFedBack(t *testing.T) {
 				}
 				off := float64(r.FNumber.StopsOver(a.FNumber))
 				if tol := 3.5 * math.Hypot(float64(r.Error), float64(a.Error)); math.Abs(off) > tol {
-					t.Errorf("%s: predicted %s, metered %s: %.3f st, tolerance %.3f", r.Name, a.FNumber.Meter(), r.FNumber.Meter(), off, tol)
+					t.Errorf("%s: predicted %s, metered %s: %.3f st, tolerance %.3f", r.Name, a.FNumber.Meter(),
+						r.FNumber.Meter(), off, tol)
 				}
-				if d := float64(r.Stops - a.Stops); math.Abs(d) > 3.5*math.Hypot(float64(r.SeenError), float64(a.SeenError)) {
-					t.Errorf("%s: level predicted %.2f ± %.2f, metered %.2f ± %.2f", r.Name, float64(a.Stops), float64(a.SeenError), float64(r.Stops), float64(r.SeenError))
+				if d := float64(r.Stops - a.Stops); math.Abs(d) > 3.5*math.Hypot(float64(r.SeenError),
+					float64(a.SeenError)) {
+					t.Errorf("%s: level predicted %.2f ± %.2f, metered %.2f ± %.2f", r.Name, float64(a.Stops),
+						float64(a.SeenError), float64(r.Stops), float64(r.SeenError))
 				}
 			}
 			// The solver's own prediction is the meter's: the same sums, so to a thousandth.
@@ -155,7 +158,9 @@ func TestBalanceFedBack(t *testing.T) {
 // TestLocksAndMay holds what may not change.
 func TestLocksAndMay(t *testing.T) {
 	src := strings.Replace(freeShoot, "role: key,", "role: key, lock: true,", 1)
-	src = strings.Replace(src, "may: {aperture: [f/2.8, f/8], iso: [100, 1600], shutter: [1/30 s, 1/125 s], gel: [background], colour: [edge]}", "may: {power: [edge]}", 1)
+	src = strings.Replace(src,
+		"may: {aperture: [f/2.8, f/8], iso: [100, 1600], shutter: [1/30 s, 1/125 s], gel: [background], "+
+			"colour: [edge]}", "may: {power: [edge]}", 1)
 	b := balanced(t, jobOf(t, src), meter.Work{Seed: 1, Error: 0.1})
 	for _, e := range b.Edits() {
 		if e.Path != "setups[0].lights[1].level" {
@@ -198,10 +203,12 @@ setups:
 			}
 		}
 		lit := float64(b.After[0].FNumber.StopsOver(b.After[1].FNumber))
-		key := float64(b.Solution.Lights[0].Level - b.Solution.Lights[1].Level) // equal lamps at equal distance and slant
+		// equal lamps at equal distance and slant
+		key := float64(b.Solution.Lights[0].Level - b.Solution.Lights[1].Level)
 		// Steps of a tenth on both lights: half a step each.
 		if math.Abs(lit-c.lit) > 0.1 || math.Abs(key-c.keyFill) > 0.11 {
-			t.Errorf("%s: lit side %.2f st over, key %.2f st over the fill; want %.2f and %.2f", c.ratio, lit, key, c.lit, c.keyFill)
+			t.Errorf("%s: lit side %.2f st over, key %.2f st over the fill; want %.2f and %.2f", c.ratio, lit, key,
+				c.lit, c.keyFill)
 		}
 	}
 }
@@ -318,7 +325,8 @@ setups:
 	if !veil.Met || b.Solution.Targets[0].Predicted < 0.1 || b.Targets()[1].Met {
 		t.Errorf("veil %s (met %v), reading met %v", veil.Predicted, veil.Met, b.Targets()[1].Met)
 	}
-	clear := balanced(t, jobOf(t, strings.Replace(src, "    haze: {density: medium}\n", "", 1)), meter.Work{Seed: 1, Error: 0.03})
+	clear := balanced(t, jobOf(t, strings.Replace(src, "    haze: {density: medium}\n", "", 1)),
+		meter.Work{Seed: 1, Error: 0.03})
 	if v := clear.Solution.Targets[0].Predicted; v != 0 {
 		t.Errorf("a veil of %g st without haze", v)
 	}

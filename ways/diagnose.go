@@ -224,7 +224,8 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 		names = append(names[:2], fmt.Sprintf("%d more", n-2))
 	}
 	return Cause{Kind: NoDimmer, Light: first, Buys: q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-sum)))),
-		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and cannot be dimmed: off if that may be, or a faster shutter", list(names), 100*sum, b.pointName(p))}, true
+		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and cannot be dimmed: "+
+			"off if that may be, or a faster shutter", list(names), 100*sum, b.pointName(p))}, true
 }
 
 // why says what keeps a light from going the way that is wanted.
@@ -264,9 +265,13 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	ratio := math.Exp2(want)
 	switch {
 	case to > 0:
-		c.Words += fmt.Sprintf(": for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a second light and less of this one", ratio, to)
+		c.Words += fmt.Sprintf(
+			": for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a second light and "+
+				"less of this one", ratio, to)
 	default:
-		c.Words += fmt.Sprintf(": brought round to 80° it would give %.1f:1 of the %.2g:1 wanted; add black on the shadow side or a second light", math.Exp2(reached), ratio)
+		c.Words += fmt.Sprintf(
+			": brought round to 80° it would give %.1f:1 of the %.2g:1 wanted; add black on the shadow side or a "+
+				"second light", math.Exp2(reached), ratio)
 	}
 	return c
 }
@@ -374,7 +379,9 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
 			}
 			return []Cause{{Kind: Unlit, Light: top,
-				Words: fmt.Sprintf("no light is meant for %s: what it gets comes from %s; it wants a light of its own", b.pointName(p), b.Stage.Layers[top].Name)}}
+				Words: fmt.Sprintf(
+					"no light is meant for %s: what it gets comes from %s; it wants a light of its own",
+					b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
 		return []Cause{{Kind: Unlit, Light: -1, Words: "no light reaches " + b.pointName(p)}}
 	}

@@ -263,7 +263,8 @@ func (f *finder) finish(missed []int) {
 // a stop nearer.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
-		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 && !slices.Contains(f.list[v.Candidate].giveUp, t) {
+		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 &&
+			!slices.Contains(f.list[v.Candidate].giveUp, t) {
 			return true
 		}
 	}
@@ -333,7 +334,8 @@ func (f *finder) pairs() (out []*change) {
 	for i, v := range good {
 		for _, u := range good[i+1:] {
 			a, b := f.list[v.Candidate], f.list[u.Candidate]
-			if len(out) >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) || a.traced() && b.traced() || a.rig == nil || b.rig == nil {
+			if len(out) >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) ||
+				a.traced() && b.traced() || a.rig == nil || b.rig == nil {
 				continue
 			}
 			if b.traced() {
@@ -523,7 +525,8 @@ func (f *finder) copy() (*shoot.File, *shoot.Setup) {
 	file := *f.job.File
 	file.Setups = slices.Clone(file.Setups)
 	s := &file.Setups[f.setup]
-	s.Lights, s.Panels, s.Objects, s.Off = slices.Clone(s.Lights), slices.Clone(s.Panels), slices.Clone(s.Objects), slices.Clone(s.Off)
+	s.Lights, s.Panels, s.Objects, s.Off = slices.Clone(s.Lights), slices.Clone(s.Panels), slices.Clone(s.Objects),
+		slices.Clone(s.Off)
 	s.Look, s.Points = slices.Clone(s.Look), slices.Clone(s.Points)
 	if s.Camera != nil {
 		c := *s.Camera

@@ -66,7 +66,8 @@ func TestPanelShort(t *testing.T) {
 	if len(f.Missed) == 0 || f.Missed[len(f.Missed)-1].Residual > -1 {
 		t.Fatalf("the panel should be some two stops short: %d missed", len(f.Missed))
 	}
-	for _, k := range []balance.WayKind{"sensitivity", "aperture", "shutter", "place", "head", "second head", "give up", balance.Keep, balance.Balanced} {
+	for _, k := range []balance.WayKind{"sensitivity", "aperture", "shutter", "place", "head", "second head",
+		"give up", balance.Keep, balance.Balanced} {
 		if _, ok := seen[k]; !ok {
 			t.Errorf("no way of the kind %q was thought of", k)
 		}
@@ -77,8 +78,10 @@ func TestPanelShort(t *testing.T) {
 	// What is free and quick comes first: sensitivity, shutter or aperture with the flash
 	// following.
 	first := f.Ways[0]
-	if first.Minutes > 1 || first.StillShort > 0.2 || first.Kind != "sensitivity" && first.Kind != "shutter" && first.Kind != "aperture" {
-		t.Errorf("first way: %s (%s), %.1f min, still %.1f st", first.Words, first.Kind, float64(first.Minutes), float64(first.StillShort))
+	if first.Minutes > 1 || first.StillShort > 0.2 || first.Kind != "sensitivity" && first.Kind != "shutter" &&
+		first.Kind != "aperture" {
+		t.Errorf("first way: %s (%s), %.1f min, still %.1f st", first.Words, first.Kind, float64(first.Minutes),
+			float64(first.StillShort))
 	}
 	words := map[string]bool{}
 	for i, w := range f.Ways {
@@ -130,7 +133,8 @@ func TestWaysNothingMissed(t *testing.T) {
 // the area and its heights, off the exit; and the best brings the target. The point lies so that
 // the inverse square decides.
 func TestPlaces(t *testing.T) {
-	src := strings.Replace(shortShoot, "at: [6, 5], height: 1.9 m,", "at: [6, 5], height: 1.9 m, area: [[4.6, 3.6], [7, 5.5]], heights: [1.2 m, 2.4 m],", 1)
+	src := strings.Replace(shortShoot, "at: [6, 5], height: 1.9 m,",
+		"at: [6, 5], height: 1.9 m, area: [[4.6, 3.6], [7, 5.5]], heights: [1.2 m, 2.4 m],", 1)
 	src = strings.Replace(src, "  size: [8, 6, 3]", "  size: [8, 6, 3]\n  exits: [[4.6, 5.5]]", 1)
 	var at [][3]float64
 	best := 9.0
@@ -153,7 +157,8 @@ func TestPlaces(t *testing.T) {
 		t.Fatalf("%d places, the best still %.1f st short", len(at), best)
 	}
 	for _, p := range at {
-		if p[0] < 4.6 || p[0] > 7 || p[1] < 3.6 || p[1] > 5.5 || p[2] < 1.2 || p[2] > 2.4 || math.Hypot(p[0]-4.6, p[1]-5.5) < 1 {
+		if p[0] < 4.6 || p[0] > 7 || p[1] < 3.6 || p[1] > 5.5 || p[2] < 1.2 || p[2] > 2.4 ||
+			math.Hypot(p[0]-4.6, p[1]-5.5) < 1 {
 			t.Errorf("%v is outside the area or at the exit", p)
 		}
 	}
@@ -177,7 +182,8 @@ setups:
       - {point: mark, reads: f/22, priority: must}
 `
 	got := map[string]float64{}
-	f := waysOf(t, jobOf(t, src), Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) { got[w.Words] = float64(w.StillShort) }})
+	f := waysOf(t, jobOf(t, src),
+		Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) { got[w.Words] = float64(w.StillShort) }})
 	if len(f.Missed) == 0 {
 		t.Fatal("one head through a silk should not reach f/22 at ISO 100")
 	}

@@ -112,8 +112,10 @@ func (f *Found) JSON() WaysJSON {
 func (w *Way) JSON() WayJSON {
 	out := WayJSON{Kind: string(w.Kind), Words: w.Words, Detail: w.Detail, Settings: some0(w.Settings),
 		StillShort: float64(w.StillShort), Others: float64(w.Others),
-		DeltaE: w.DeltaE, Softness: w.Softness, Pattern: w.Pattern, Minutes: float64(w.Minutes), Who: w.Who, Needs: some0(w.Needs), Taken: some0(w.Taken),
-		Look: w.Look, Score: w.Score, Targets: []WayTargetJSON{}, Edits: editsJSON(w.Edits), Adds: editsJSON(w.Adds), Deletes: some0(w.Deletes)}
+		DeltaE: w.DeltaE, Softness: w.Softness, Pattern: w.Pattern, Minutes: float64(w.Minutes), Who: w.Who,
+		Needs: some0(w.Needs), Taken: some0(w.Taken),
+		Look: w.Look, Score: w.Score, Targets: []WayTargetJSON{}, Edits: editsJSON(w.Edits), Adds: editsJSON(w.Adds),
+		Deletes: some0(w.Deletes)}
 	out.OthersAt = w.OthersWords()
 	for _, t := range w.Targets() {
 		out.Targets = append(out.Targets, WayTargetJSON{t.Words, finite(t.Before), finite(t.After),

@@ -172,7 +172,8 @@ func (g *generator) otherHeads(l int) {
 			layers: []string{ly.Name}, needs: needs, taken: taken,
 			apply: func(s *shoot.Setup) {
 				n := &s.Lights[i]
-				n.Head, n.Modifier, n.Grid, n.Gel, n.Colour, n.Power, n.Level, n.Outlet = name, want.Modifier, "", gels, colour, "", nil, ""
+				n.Head, n.Modifier, n.Grid, n.Gel, n.Colour, n.Power, n.Level, n.Outlet = name, want.Modifier, "",
+					gels, colour, "", nil, ""
 			},
 			edits: []yamltext.Edit{{Path: ly.Path + ".head", Value: name}}}
 		if want.Modifier != "" {
@@ -244,7 +245,8 @@ func (g *generator) trade(l int) {
 	i := ly.Light
 	for m := range g.base.stage.Layers {
 		o := &g.base.stage.Layers[m]
-		if m == l || o.Light < 0 || o.Source == nil || o.Flash != ly.Flash || o.Source.AxialFull < ly.Source.AxialFull*1.2 {
+		if m == l || o.Light < 0 || o.Source == nil || o.Flash != ly.Flash ||
+			o.Source.AxialFull < ly.Source.AxialFull*1.2 {
 			continue
 		}
 		v := &g.base.stage.Setup.Lights[o.Light]
@@ -311,7 +313,8 @@ func (g *generator) panels(point int, lift bool) {
 		action: "panel", everything: true, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
 		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
-			Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
+			Value: fmt.Sprintf(
+				"{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
 				name, kind, face, round(at.X), round(at.Y), round(at.Z))}}})
 }
 

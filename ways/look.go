@@ -101,11 +101,13 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			if r.measured.Seen[p] == nil {
 				note("the camera does not see %s, so haze before it cannot be judged", w.Point)
 			} else {
-				add(balance.VeilAtMost(p, *w.Haze), fmt.Sprintf("haze lifts %s by at most %s", w.Point, stopsText(*w.Haze)))
+				add(balance.VeilAtMost(p, *w.Haze), fmt.Sprintf("haze lifts %s by at most %s", w.Point,
+					stopsText(*w.Haze)))
 			}
 		}
 		if w.Ambient != nil {
-			add(balance.AmbientShare(p, *w.Ambient, *w.Ambient), fmt.Sprintf("%s of the light at %s not flash", w.Ambient, w.Point))
+			add(balance.AmbientShare(p, *w.Ambient, *w.Ambient),
+				fmt.Sprintf("%s of the light at %s not flash", w.Ambient, w.Point))
 		}
 	}
 	return out, aims, notes

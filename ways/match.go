@@ -75,7 +75,8 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 	if w.Setup < 0 || w.Setup >= len(j.File.Setups) {
 		return nil, fmt.Errorf("there is no setup %d", w.Setup+1)
 	}
-	s, list := stage.Build(j.File, j.Doc, w.Setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Empty: true, Bare: true})
+	s, list := stage.Build(j.File, j.Doc, w.Setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Empty: true,
+		Bare: true})
 	if s == nil {
 		return nil, fmt.Errorf("%s", firstError(list))
 	}
@@ -127,7 +128,8 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 	// Colours that no one tells apart go by loss: steps of 0.002 in u'v' (common practice, no
 	// source).
 	slices.SortStableFunc(m.Ways, func(a, b MatchWay) int {
-		return cmp.Or(cmp.Compare(math.Floor(a.DeltaUV/0.002), math.Floor(b.DeltaUV/0.002)), cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Gels), len(b.Gels)))
+		return cmp.Or(cmp.Compare(math.Floor(a.DeltaUV/0.002), math.Floor(b.DeltaUV/0.002)),
+			cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Gels), len(b.Gels)))
 	})
 	return m, nil
 }
@@ -142,7 +144,8 @@ func firstError(list diag.List) string {
 }
 
 // matchHead matches with one head.
-func matchHead(ctx context.Context, k *kit.Kit, h kit.Head, wanted spectrum.Curve, on []spectrum.Curve, limit int) ([]MatchWay, error) {
+func matchHead(ctx context.Context, k *kit.Kit, h kit.Head, wanted spectrum.Curve, on []spectrum.Curve,
+	limit int) ([]MatchWay, error) {
 	flash := h.Kind == "flash"
 	if d, shared, ok := h.Primaries(); ok {
 		var lamps []balance.Lamp
@@ -189,7 +192,8 @@ func matchHead(ctx context.Context, k *kit.Kit, h kit.Head, wanted spectrum.Curv
 }
 
 func matchWay(head string, flash bool, m balance.Match) MatchWay {
-	w := MatchWay{Head: head, Flash: flash, XY: spectrum.XYOfUVPrime(m.UV[0], m.UV[1]), DeltaUV: m.DeltaUV, InGamut: m.InGamut}
+	w := MatchWay{Head: head, Flash: flash, XY: spectrum.XYOfUVPrime(m.UV[0], m.UV[1]), DeltaUV: m.DeltaUV,
+		InGamut: m.InGamut}
 	switch m.Nearness {
 	case "dE2000":
 		w.Nearest = "ΔE2000 on skin"
@@ -285,7 +289,9 @@ func readColour(s *stage.Stage, text string, file []byte) (c spectrum.Curve, ful
 			known = append(known, l.Name)
 		}
 	}
-	return c, false, fmt.Errorf("%q is no light here and no colour; lights here: %s; or write x=0.31 y=0.33, u'=0.20 v'=0.47, 5600 K +0.003 Duv, #c08040, a lamp's name, or a spectrum file",
+	return c, false, fmt.Errorf(
+		"%q is no light here and no colour; lights here: %s; or write x=0.31 y=0.33, u'=0.20 v'=0.47, 5600 K "+
+			"+0.003 Duv, #c08040, a lamp's name, or a spectrum file",
 		text, strings.Join(known, ", "))
 }
 
@@ -327,12 +333,14 @@ type DriveJSON struct {
 // JSON is the published shape.
 func (m *Matched) JSON() MatchOut {
 	u, v := m.XY.UVPrime()
-	out := MatchOut{Version: 1, Asked: m.Asked, XY: [2]float64{m.XY.X, m.XY.Y}, UV: [2]float64{u, v}, Known: m.Spectral, Ways: []MatchWayJSON{}, Notes: m.Notes}
+	out := MatchOut{Version: 1, Asked: m.Asked, XY: [2]float64{m.XY.X, m.XY.Y}, UV: [2]float64{u, v},
+		Known: m.Spectral, Ways: []MatchWayJSON{}, Notes: m.Notes}
 	if m.Kelvin > 0 {
 		out.Kelvin, out.Duv = finite(m.Kelvin), finite(m.Duv)
 	}
 	for _, w := range m.Ways {
-		j := MatchWayJSON{Head: w.Head, Kind: "continuous", Gels: w.Gels, XY: [2]float64{w.XY.X, w.XY.Y}, DeltaUV: w.DeltaUV, Skin: w.Skin, Wall: w.Wall, Loss: float64(w.Loss),
+		j := MatchWayJSON{Head: w.Head, Kind: "continuous", Gels: w.Gels, XY: [2]float64{w.XY.X, w.XY.Y},
+			DeltaUV: w.DeltaUV, Skin: w.Skin, Wall: w.Wall, Loss: float64(w.Loss),
 			Level: (-w.Loss).Times(), InGamut: w.InGamut, Nearest: w.Nearest}
 		if w.Flash {
 			j.Kind = "flash"

@@ -35,7 +35,8 @@ func array(t spectrum.XYZ) [3]float64 { return [3]float64{t.X, t.Y, t.Z} }
 
 // gelStacks finds the stacks of the kit's gels that bring a light nearest to another, best first.
 // Light is per unit of its own luminance.
-func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on []spectrum.Curve, limit int) ([]gelStack, error) {
+func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on []spectrum.Curve,
+	limit int) ([]gelStack, error) {
 	bare := light.PerLuminance().ResampleHeld(gelStart, gelStep, gelCount)
 	var gels []balance.Gel
 	for _, n := range k.GelNames() {
@@ -94,6 +95,7 @@ func foldWeights(on []spectrum.Curve) [][gelCount][3]float64 {
 func difference(wanted spectrum.Curve) balance.ColourDifference {
 	white := spectrum.DaylightXY(6504).XYZ(100)
 	return func(_ int, a, b [3]float64) float64 {
-		return spectrum.DeltaE2000(spectrum.XYZ{X: a[0], Y: a[1], Z: a[2]}.Lab(white), spectrum.XYZ{X: b[0], Y: b[1], Z: b[2]}.Lab(white))
+		return spectrum.DeltaE2000(spectrum.XYZ{X: a[0], Y: a[1], Z: a[2]}.Lab(white),
+			spectrum.XYZ{X: b[0], Y: b[1], Z: b[2]}.Lab(white))
 	}
 }

@@ -26,7 +26,8 @@ func matched(t testing.TB, colour string, w MatchWork) *Matched {
 // TestMatchInsideGamut: the RGB panel makes what lies inside its gamut to 0.001 in u'v'
 // (requirement), and the drives mix to that colour when they are added up here.
 func TestMatchInsideGamut(t *testing.T) {
-	for _, c := range []string{"x=0.31 y=0.33", "u'=0.25 v'=0.50", "5600 K", "3200 K +0.003 Duv", "#c08040", "tungsten"} {
+	for _, c := range []string{"x=0.31 y=0.33", "u'=0.25 v'=0.50", "5600 K", "3200 K +0.003 Duv", "#c08040",
+		"tungsten"} {
 		m := matched(t, c, MatchWork{})
 		for _, w := range m.Ways {
 			if w.Head != "rgb panel 300" {
@@ -120,7 +121,9 @@ func TestMatchTungsten(t *testing.T) {
 }
 
 func TestMatchFile(t *testing.T) {
-	src := "CGATS.17\nORIGINATOR \"test\"\nSPECTRAL_BANDS \"5\"\nSPECTRAL_START_NM \"380\"\nSPECTRAL_END_NM \"780\"\nNUMBER_OF_FIELDS 6\nBEGIN_DATA_FORMAT\nSAMPLE_ID SPEC_380 SPEC_480 SPEC_580 SPEC_680 SPEC_780\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\nBEGIN_DATA\n1 1 1 1 1 1\nEND_DATA\n"
+	src := "CGATS.17\nORIGINATOR \"test\"\nSPECTRAL_BANDS \"5\"\nSPECTRAL_START_NM \"380\"\nSPECTRAL_END_NM " +
+		"\"780\"\nNUMBER_OF_FIELDS 6\nBEGIN_DATA_FORMAT\nSAMPLE_ID SPEC_380 SPEC_480 SPEC_580 SPEC_680 " +
+		"SPEC_780\nEND_DATA_FORMAT\nNUMBER_OF_SETS 1\nBEGIN_DATA\n1 1 1 1 1 1\nEND_DATA\n"
 	m, err := jobOf(t, shortShoot).Match(context.Background(), "a.sp", MatchWork{File: []byte(src)})
 	if err != nil {
 		t.Fatal(err)
@@ -133,7 +136,8 @@ func TestMatchFile(t *testing.T) {
 
 // FuzzColour: whatever is asked, there is a light or a reason, never a fault.
 func FuzzColour(f *testing.F) {
-	for _, s := range []string{"practicals.sign", "x=0.31 y=0.33", "x=9 y=0", "u'=0 v'=0", "xy 0.3 0.3", "5600 K -0.003 Duv", "5600K", "1e400 K", "#000000", "#ffffff", "#zz", "", "like like", "key", "x=. y=."} {
+	for _, s := range []string{"practicals.sign", "x=0.31 y=0.33", "x=9 y=0", "u'=0 v'=0", "xy 0.3 0.3",
+		"5600 K -0.003 Duv", "5600K", "1e400 K", "#000000", "#ffffff", "#zz", "", "like like", "key", "x=. y=."} {
 		f.Add(s)
 	}
 	j := jobOf(f, shortShoot)

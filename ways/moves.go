@@ -120,7 +120,8 @@ func (g *generator) forTarget(t int) {
 		g.panels(target.Point, false)
 		g.apart(target)
 	}
-	if g.base.stage.Scene.Medium != nil && (target.Kind == balance.Veil || o.Residual > 0 && target.Kind == balance.Level) {
+	if g.base.stage.Scene.Medium != nil && (target.Kind == balance.Veil || o.Residual > 0 &&
+		target.Kind == balance.Level) {
 		i := g.setup
 		g.add(change{kind: "haze", words: "do without haze", action: "haze",
 			detail: "clearing the room takes longest; beams are lost", extra: 0.5, everything: true,
@@ -195,7 +196,8 @@ func (g *generator) camera(more bool) {
 				detail: g.depth(a),
 				tune:   func(r *rig, p *balance.Problem) { p.Camera.Apertures = []q.FNumber{a} }})
 		}
-		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 && math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
+		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 &&
+			math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
 			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", detail: g.blur(t),
 				flash: true,
 				tune:  func(r *rig, p *balance.Problem) { p.Camera.Shutters = []q.Seconds{t} }})
@@ -208,7 +210,8 @@ func (g *generator) camera(more bool) {
 func (f *finder) follows(r *rig, sol balance.Solution) string {
 	var parts []string
 	for l, s := range sol.Lights {
-		if l >= len(f.now.Solution.Lights) || l >= len(r.stage.Layers) || r.stage.Layers[l].Light < 0 || !r.stage.Layers[l].Flash {
+		if l >= len(f.now.Solution.Lights) || l >= len(r.stage.Layers) || r.stage.Layers[l].Light < 0 ||
+			!r.stage.Layers[l].Flash {
 			continue
 		}
 		if d := s.Level - f.now.Solution.Lights[l].Level; math.Abs(float64(d)) >= 0.15 {
@@ -381,7 +384,8 @@ func (g *generator) spill(t *balance.Target) {
 				needs, taken := g.needs(grid)
 				g.add(change{kind: "grid", words: fmt.Sprintf("put the %s on %s", grid, name), action: "grid",
 					layers: []string{name}, needs: needs, taken: taken,
-					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid }, edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
+					apply: func(s *shoot.Setup) { s.Lights[i].Grid = grid },
+					edits: []yamltext.Edit{{Path: path + ".grid", Value: grid}}})
 			}
 		}
 	}

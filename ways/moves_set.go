@@ -99,7 +99,10 @@ func (g *generator) turnSitter() {
 		to := set.Sitter.Turn + q.Degrees(by)
 		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(by),
 			pickText(by > 0, "the sitter's left", "the sitter's right")), action: "sitter",
-			detail: "the face is seen from another side", extra: 0.3, everything: true, apply: func(s *shoot.Setup) { s.Sitter.Turn = to },
+			detail: "the face is seen from another side", extra: 0.3, everything: true, apply: func(
+				s *shoot.Setup) {
+				s.Sitter.Turn = to
+			},
 			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].sitter.turn", g.setup),
 				Value: fmt.Sprintf("%g deg", float64(to))}}})
 	}
@@ -172,7 +175,8 @@ func (g *generator) flag(l, point int) {
 		g.base.stage.Points[point].Name), action: "flag", everything: true, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
 		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
-			Value: fmt.Sprintf("{name: %s, kind: flag, size: [0.6, 0.9], at: [%g, %g], height: %g m, aim: [%g, %g, %g]}",
+			Value: fmt.Sprintf(
+				"{name: %s, kind: flag, size: [0.6, 0.9], at: [%g, %g], height: %g m, aim: [%g, %g, %g]}",
 				name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
 }
 
@@ -192,7 +196,8 @@ func (g *generator) density(l int) {
 		needs, taken := g.needs(name)
 		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
 			needs: needs, taken: taken,
-			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack }, edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
+			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack },
+			edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
 	}
 }
 
@@ -226,7 +231,8 @@ func (g *generator) later() {
 		to := fmt.Sprintf("%02d:%02d", t/60, t%60)
 		g.add(change{kind: "hour", words: "wait until " + to, action: "wait",
 			detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
-			apply: func(s *shoot.Setup) { s.At, s.Hour = to, "" }, edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
+			apply: func(s *shoot.Setup) { s.At, s.Hour = to, "" },
+			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
 	}
 }
 
@@ -327,7 +333,8 @@ func (g *generator) ownLight(point int) {
 		g.add(change{kind: "new light",
 			words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
 				pickText(k == 0, "on one side",
-					"on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
+					"on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs,
+			taken: taken,
 			apply: func(x *shoot.Setup) { x.Lights = append(x.Lights, n) },
 			adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: text}}})
 	}

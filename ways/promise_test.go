@@ -22,7 +22,8 @@ func wider(t *testing.T, room string) string {
 	}
 	look := regexp.MustCompile(`look:\n(\s+)- \{point: face key side, reads: ([^}]*)\}`)
 	out := look.ReplaceAllString(string(b), "look:\n$1- {point: face key side, reads: $2, priority: must}\n"+
-		"$1- {point: face shadow side, below: face key side, by: 2.3 st}\n$1- {point: hair edge, above: face key side, by: 0.7 st}")
+		"$1- {point: face shadow side, below: face key side, by: 2.3 st}\n$1- {point: hair edge, above: face key "+
+		"side, by: 0.7 st}")
 	if out == string(b) {
 		t.Fatalf("%s: no look to widen", room)
 	}
@@ -89,7 +90,8 @@ func TestPromisesAreKept(t *testing.T) {
 					}
 					e := math.Hypot(float64(f.Compared), float64(b.errorOf(&b.Problem.Targets[k])))
 					if off := got[k].Predicted - want.After; math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
-						t.Errorf("%s: %s: promised %s, metered %s: %+.2f st", w.Words, want.Words, want.AfterText, kindText(w.problem.Targets[k].Kind, got[k].Predicted), off)
+						t.Errorf("%s: %s: promised %s, metered %s: %+.2f st", w.Words, want.Words, want.AfterText,
+							kindText(w.problem.Targets[k].Kind, got[k].Predicted), off)
 					}
 				}
 			}

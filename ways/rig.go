@@ -85,12 +85,14 @@ func (r *rig) optionsOf(l int) []option {
 			if len(w.Gel) == 1 && strings.EqualFold(w.Gel[0], g) {
 				continue
 			}
-			add(option{name: g, sets: setsGel, gels: []string{g}, cost: 0.12}, func(k *kit.Want) { k.Gels = []string{g} })
+			add(option{name: g, sets: setsGel, gels: []string{g},
+				cost: 0.12}, func(k *kit.Want) { k.Gels = []string{g} })
 		}
 	}
 	if names(may.Colour, ly) && mixes(r.stage.Kit(), w.Head) {
 		for _, c := range r.coloursAsked() {
-			add(option{name: c.text, sets: setsColour, colour: c.text, cost: 0.03}, func(k *kit.Want) { k.Colour = kit.Ask{XY: c.xy} })
+			add(option{name: c.text, sets: setsColour, colour: c.text,
+				cost: 0.03}, func(k *kit.Want) { k.Colour = kit.Ask{XY: c.xy} })
 		}
 	}
 	return out
@@ -137,7 +139,8 @@ func (r *rig) coloursAsked() []asked {
 		u1, v1 := white.UVPrime()
 		for _, t := range []float64{1.0 / 3, 2.0 / 3} {
 			c := spectrum.XYOfUVPrime(u0+t*(u1-u0), v0+t*(v1-v0))
-			add(fmt.Sprintf("{xy: [%.4f, %.4f]}", c.X, c.Y), spectrum.XY{X: math.Round(c.X*1e4) / 1e4, Y: math.Round(c.Y*1e4) / 1e4})
+			add(fmt.Sprintf("{xy: [%.4f, %.4f]}", c.X, c.Y),
+				spectrum.XY{X: math.Round(c.X*1e4) / 1e4, Y: math.Round(c.Y*1e4) / 1e4})
 		}
 	}
 	var deep []spectrum.XY
@@ -301,7 +304,8 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	for l := range r.stage.Layers {
 		p.Lights = append(p.Lights, r.light(l))
 	}
-	p.Camera = balance.Camera{Aperture: cam.Aperture, Shutter: cam.Shutter, ISO: cam.ISO, Sync: cam.Sync * 0.999, LensQ: cam.LensFactor()}
+	p.Camera = balance.Camera{Aperture: cam.Aperture, Shutter: cam.Shutter, ISO: cam.ISO, Sync: cam.Sync * 0.999,
+		LensQ: cam.LensFactor()}
 	p.Camera.Every = r.stage.Setup.Every
 	if may := r.stage.Setup.May; may != nil && !cam.Assumed {
 		step := may.Step
@@ -395,7 +399,8 @@ func ends[T any](list []T, last T, same func(a, b T) bool) []T {
 // 125, 160 doubled and halved, with 320, 640 and 1250 in the place of exact doubles of 160 (ISO
 // 12232 names of thirds).
 func engravedISO(s q.ISO) q.ISO {
-	for _, e := range []float64{25, 32, 40, 50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400,
+	for _, e := range []float64{25, 32, 40, 50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250,
+		1600, 2000, 2500, 3200, 4000, 5000, 6400,
 		8000, 10000, 12800, 16000, 20000, 25600, 32000, 40000, 51200, 64000, 80000, 102400} {
 		if math.Abs(math.Log2(float64(s)/e)) < 0.1 {
 			return q.ISO(e)

@@ -203,7 +203,8 @@ func (f *Found) Sentence() string {
 			break
 		}
 		if i == 0 {
-			return fmt.Sprintf("Keep it as it is: nothing that can be done here is worth it. %s stays missed, %s.", capital(f.Missed[0].Words), f.Missed[0].Off)
+			return fmt.Sprintf("Keep it as it is: nothing that can be done here is worth it. %s stays missed, %s.",
+				capital(f.Missed[0].Words), f.Missed[0].Off)
 		}
 	}
 	if first == nil {

@@ -32,7 +32,8 @@ func (f *finder) way(v balance.Way) Way {
 			for i := range off {
 				off[i] = yamltext.Quote(off[i], true)
 			}
-			w.Edits = append(w.Edits, yamltext.Edit{Path: fmt.Sprintf("setups[%d].off", f.setup), Value: "[" + strings.Join(off, ", ") + "]"})
+			w.Edits = append(w.Edits, yamltext.Edit{Path: fmt.Sprintf("setups[%d].off", f.setup),
+				Value: "[" + strings.Join(off, ", ") + "]"})
 		}
 		if c.say != nil {
 			w.Words = c.say(r, sol)

@@ -40,7 +40,8 @@ setups:
 	if k, ok := balanced(t, jobOf(t, string(text)), work).WhiteBalance(); ok {
 		t.Errorf("set once, it wants %g K again", k)
 	}
-	if k, ok := balanced(t, jobOf(t, strings.Replace(src, "    may: {white balance: true}\n", "", 1)), work).WhiteBalance(); ok {
+	if k, ok := balanced(t, jobOf(t, strings.Replace(src, "    may: {white balance: true}\n", "", 1)),
+		work).WhiteBalance(); ok {
 		t.Errorf("not free, and still %g K", k)
 	}
 }

@@ -13,7 +13,8 @@ import (
 	"halfstop/diag"
 )
 
-// NodeUnmarshaler is implemented by types that may be written in several forms. It reports mistakes through d.
+// NodeUnmarshaler is implemented by types that may be written
+// in several forms. It reports mistakes through d.
 type NodeUnmarshaler interface {
 	UnmarshalNode(d *Decoder, n *Node)
 }
@@ -31,15 +32,17 @@ const maxMessages = 200
 
 // Decode reads src into the struct that into points at.
 //
-// All mistakes are told at once, in file order; one mistake gives one message. Fields of settings with a mistake keep their
-// default or zero value, so that later checks can go on. Doc is never nil. Codes: yaml.* for text that is no YAML, file.* for
-// settings: file.unknown-key, file.missing, file.type, file.value, file.range, file.words, file.count, file.comma.
+// All mistakes are told at once, in file order; one mistake gives one message. Fields of settings
+// with a mistake keep their default or zero value, so that later checks can go on. Doc is never
+// nil. Codes: yaml.* for text that is no YAML, file.* for settings: file.unknown-key, file.missing,
+// file.type, file.value, file.range, file.words, file.count, file.comma.
 // Check: TestDecode*, FuzzDecode.
 func Decode(name string, src []byte, into any) (*Doc, diag.List) {
 	return decode(name, src, into, false)
 }
 
-// DecodeSparse is Decode without filling defaults: what is absent stays zero, so that one text can be laid over another.
+// DecodeSparse is Decode without filling defaults: what is absent
+// stays zero, so that one text can be laid over another.
 func DecodeSparse(name string, src []byte, into any) (*Doc, diag.List) {
 	return decode(name, src, into, true)
 }
@@ -123,7 +126,8 @@ func (d *Decoder) oneValue(n *Node) string {
 	return "write one value, or delete " + quote(d.what)
 }
 
-// Number gives a finite number from a scalar, decimal comma understood, or reports what stands there.
+// Number gives a finite number from a scalar, decimal
+// comma understood, or reports what stands there.
 func (d *Decoder) Number(n *Node) (float64, bool) {
 	t, ok := d.Scalar(n, "a number")
 	if !ok {
@@ -329,7 +333,8 @@ func (d *Decoder) count(n *Node, what, want string) {
 	for i := 1; n.Flow && i < len(n.Items); i++ {
 		if a, b := n.Items[i-1], n.Items[i]; a.exact && b.exact && b.start == a.end+1 && digitsOnly(a.Text) &&
 			startsWithDigit(b.Text) {
-			m.Remarks = append(m.Remarks, diag.Remark{Text: "in brackets a comma parts entries; decimals are written with a point"})
+			m.Remarks = append(m.Remarks,
+				diag.Remark{Text: "in brackets a comma parts entries; decimals are written with a point"})
 			m.Fix = "write " + a.Text + "." + b.Text
 			break
 		}

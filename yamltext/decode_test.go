@@ -73,13 +73,18 @@ gel: full orange
 	if len(l) > 0 {
 		t.Fatal(l.Text())
 	}
-	if p.Lights[0].Height != 2.2 || p.Lights[1].Box[1] != 2.4 || *p.Lights[1].Share != 0.62 || !p.Lights[1].Off || p.Lights[1].Aim.At[2] != 3 ||
-		p.Lights[0].Aim.Name != "face" || p.Room.Ceiling != 2.5 || p.Room.Shutter != 0.008 || p.Walls["wall 1"].Role != "edge" || p.Walls["wall 1"].Aim.Name != "face" ||
-		p.Gel[0] != "full orange" || p.Lights[1].Power != "1/4 - 0.3" || p.Title != "Launderette at dusk" || p.Aim != nil {
+	if p.Lights[0].Height != 2.2 || p.Lights[1].Box[1] != 2.4 || *p.Lights[1].Share != 0.62 || !p.Lights[1].Off ||
+		p.Lights[1].Aim.At[2] != 3 ||
+		p.Lights[0].Aim.Name != "face" || p.Room.Ceiling != 2.5 || p.Room.Shutter != 0.008 ||
+		p.Walls["wall 1"].Role != "edge" || p.Walls["wall 1"].Aim.Name != "face" ||
+		p.Gel[0] != "full orange" || p.Lights[1].Power != "1/4 - 0.3" || p.Title != "Launderette at dusk" ||
+		p.Aim != nil {
 		t.Errorf("%+v", p)
 	}
-	for path, want := range map[string]string{"lights[1].height": "p.yaml:7:13", "lights[0].at": "p.yaml:5:36", "lights[0].at[1]": "p.yaml:5:40",
-		"lights[fill].aim": "p.yaml:13:10", "room.ceiling": "p.yaml:2:1", "walls.wall 1": "p.yaml:15:11", "lights[0].nothing": "p.yaml:5:5"} {
+	for path, want := range map[string]string{"lights[1].height": "p.yaml:7:13", "lights[0].at": "p.yaml:5:36",
+		"lights[0].at[1]":  "p.yaml:5:40",
+		"lights[fill].aim": "p.yaml:13:10", "room.ceiling": "p.yaml:2:1", "walls.wall 1": "p.yaml:15:11",
+		"lights[0].nothing": "p.yaml:5:5"} {
 		if got := doc.Pos(path).String(); got != want {
 			t.Errorf("%s: %s, want %s", path, got, want)
 		}

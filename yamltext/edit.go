@@ -8,11 +8,13 @@ import (
 	"unicode"
 )
 
-// Set gives the text with the value at path replaced, or inserted where it is absent. Every other byte stays as it is.
+// Set gives the text with the value at path replaced, or inserted
+// where it is absent. Every other byte stays as it is.
 //
-// value is what should stand there: a plain text such as '1/8 + 0.3' (put in quotes where YAML needs it), or a list or group
-// in brackets, or quoted text, taken as written. Keys missing on the way are made. The result is read back and compared; an
-// edit that would change anything else, and one inside an alias, is an error. Check: TestEdit*, FuzzDecode.
+// value is what should stand there: a plain text such as '1/8 + 0.3' (put in quotes where YAML
+// needs it), or a list or group in brackets, or quoted text, taken as written. Keys missing on the
+// way are made. The result is read back and compared; an edit that would change anything else, and
+// one inside an alias, is an error. Check: TestEdit*, FuzzDecode.
 func (d *Doc) Set(path, value string) ([]byte, error) {
 	list, ok := steps(path)
 	if !ok || len(list) == 0 {
@@ -63,7 +65,8 @@ func (d *Doc) Set(path, value string) ([]byte, error) {
 // Edit is one setting and the value it shall have.
 type Edit struct{ Path, Value string }
 
-// SetAll gives the text with several settings changed, one after the other as by Set; all of them or none.
+// SetAll gives the text with several settings changed, one
+// after the other as by Set; all of them or none.
 func (d *Doc) SetAll(edits []Edit) ([]byte, error) {
 	for _, e := range edits {
 		out, err := d.Set(e.Path, e.Value)
@@ -75,7 +78,8 @@ func (d *Doc) SetAll(edits []Edit) ([]byte, error) {
 	return d.src, nil
 }
 
-// Append gives the text with value added at the end of the list at path; a list that is absent is made.
+// Append gives the text with value added at the end of the
+// list at path; a list that is absent is made.
 func (d *Doc) Append(path, value string) ([]byte, error) {
 	n := d.Find(path)
 	if n == nil || n.Kind == Null {
@@ -163,10 +167,11 @@ func (d *Doc) Rename(path, key string) ([]byte, error) {
 	}
 	for i, f := range n.Fields {
 		if f.Key.Text == list[len(list)-1].key && f.Key.exact && !n.alias {
-			return d.proved(d.splice(f.Key.start, f.Key.end, Quote(key, n.Flow)), list[:len(list)-1], func(t *Node) error {
-				t.Fields[i].Key.Text = key
-				return nil
-			})
+			return d.proved(d.splice(f.Key.start, f.Key.end, Quote(key, n.Flow)), list[:len(list)-1],
+				func(t *Node) error {
+					t.Fields[i].Key.Text = key
+					return nil
+				})
 		}
 	}
 	return nil, fmt.Errorf("%s is written in a way that cannot be edited in place", path)
@@ -276,7 +281,8 @@ func (d *Doc) insert(list []step, n *Node, value string) ([]byte, error) {
 		out = d.splice(d.intoBracket(n, n.lastEnd(), Quote(key, true)+": "+literal(value, true)))
 	default:
 		end := d.lineEnd(d.lineOf(max(n.start, n.end-1)))
-		out = d.splice(end, end, d.newline()+strings.Repeat(" ", n.place.indent)+Quote(key, false)+": "+literal(value, false))
+		out = d.splice(end, end, d.newline()+strings.Repeat(" ", n.place.indent)+Quote(key,
+			false)+": "+literal(value, false))
 	}
 	return d.proved(out, list[:len(list)-1], func(t *Node) error {
 		v, err := parseValue(literal(value, true))
@@ -313,7 +319,8 @@ func (d *Doc) newline() string {
 	return "\n"
 }
 
-// proved reads the edited text back and compares it with the old values after the same change made on the tree.
+// proved reads the edited text back and compares it with the
+// old values after the same change made on the tree.
 func (d *Doc) proved(out []byte, list []step, change func(*Node) error) ([]byte, error) {
 	want := d.Root.clone()
 	n := want
@@ -346,7 +353,8 @@ func (n *Node) clone() *Node {
 	return &c
 }
 
-// same compares values, not their places. An empty group and an empty list are not the same, nor is nothing.
+// same compares values, not their places. An empty group and
+// an empty list are not the same, nor is nothing.
 func same(a, b *Node) bool {
 	if a.Kind != b.Kind || a.Text != b.Text || len(a.Items) != len(b.Items) || len(a.Fields) != len(b.Fields) {
 		return false
@@ -377,7 +385,8 @@ func parseValue(text string) (*Node, error) {
 	return v, nil
 }
 
-// literal gives the text of a value as YAML: what opens with a bracket or a quote as written, anything else quoted at need.
+// literal gives the text of a value as YAML: what opens with a
+// bracket or a quote as written, anything else quoted at need.
 func literal(value string, flow bool) string {
 	v := strings.TrimSpace(value)
 	if v != "" && strings.ContainsRune(`[{"'`, rune(v[0])) && !strings.ContainsAny(v, "\r\n") {
@@ -388,7 +397,8 @@ func literal(value string, flow bool) string {
 	return Quote(value, flow)
 }
 
-// Quote gives s as a YAML scalar, plain where that reads back as s, else in double quotes. flow: inside brackets.
+// Quote gives s as a YAML scalar, plain where that reads back
+// as s, else in double quotes. flow: inside brackets.
 func Quote(s string, flow bool) string {
 	if plainScalar(s, flow) {
 		return s
@@ -420,7 +430,8 @@ func plainScalar(s string, flow bool) bool {
 	if s == "" || s != strings.TrimSpace(s) || s == "~" || strings.Contains(s, "<<") || strings.EqualFold(s, "null") {
 		return false
 	}
-	if strings.ContainsRune("?:,[]{}#&*!|>'\"%@`=", rune(s[0])) || s[0] == '-' && (len(s) == 1 || s[1] == ' ' || s[1] == '-') || strings.HasPrefix(s, "...") {
+	if strings.ContainsRune("?:,[]{}#&*!|>'\"%@`=", rune(s[0])) ||
+		s[0] == '-' && (len(s) == 1 || s[1] == ' ' || s[1] == '-') || strings.HasPrefix(s, "...") {
 		return false
 	}
 	if strings.Contains(s, ": ") || strings.Contains(s, " #") || strings.HasSuffix(s, ":") {

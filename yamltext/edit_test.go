@@ -62,7 +62,8 @@ func TestEdit(t *testing.T) {
 		{"delete", "title", "", "title: At dusk   # a comment\n", ""},
 		{"delete", "notes", "", "notes: |\n  first: line\n    second\n\n  # not a comment\n", ""},
 		{"delete", "setups[0].lights[0]", "", "      - {role: key, power: 1/8, at: [4.4, 1.0]}   # main\n", ""},
-		{"delete", "setups[0].lights[1]", "", "      - role: accent\n        level: 60 %    # low\n\n        gel: \"a, b\"\n", ""},
+		{"delete", "setups[0].lights[1]", "",
+			"      - role: accent\n        level: 60 %    # low\n\n        gel: \"a, b\"\n", ""},
 		{"delete", "setups[0].lights[1].role", "", "role: accent\n        level", "level"},
 		{"delete", "setups[0].lights[0].power", "", "power: 1/8, ", ""},
 		{"delete", "setups[0].lights[0].at", "", ", at: [4.4, 1.0]", ""},
@@ -154,12 +155,18 @@ func TestHostile(t *testing.T) {
 		bomb += string(c) + ": &" + string(c) + " [*" + strings.Repeat(p+",*", 9) + p + "]\n"
 	}
 	for name, src := range map[string]string{
-		"bomb": bomb, "deep": strings.Repeat("[", 1<<21), "deep map": strings.Repeat("{a: ", 1<<19), "dashes": strings.Repeat("- ", 1<<20),
-		"questions": strings.Repeat("? ", 1<<20), "large": strings.Repeat("# x\n", 2<<20), "self": "a: &a [*a]\n", "no anchor": "a: *b\n", "tag": "a: !!binary x\n",
-		"nan": "a: .nan\n", "inf": "a: -.inf\n", "hex": "a: 0x10\n", "tab": "a:\n\tb: 1\n", "utf16": "\xff\xfea\x00", "nul": "a: \x00", "two": "a: 1\n---\nb: 2\n",
-		"merge": "a: &a {b: 1}\nc: {<<: *a}\n", "stairs": stairs(400), "commas": strings.Repeat(",", 300_000), "colons": "a" + strings.Repeat(": ", 300_000),
-		"quotes": strings.Repeat("\"", 300_001), "anchors": strings.Repeat("&a ", 300_000), "bars": strings.Repeat("|\n", 100_000), "esc": "a: \"\\x\"", "cr": "a: 1\rb: 2",
-		"open": "{a: [1, 2", "percent": "%YAML 9.9\n---\na: 1", "huge number": "a: 1e999", "keys": "{[1]: 2, {a: b}: 3}", "at": "a: @b", "block": "a: >9\n x",
+		"bomb": bomb, "deep": strings.Repeat("[", 1<<21), "deep map": strings.Repeat("{a: ", 1<<19),
+		"dashes":    strings.Repeat("- ", 1<<20),
+		"questions": strings.Repeat("? ", 1<<20), "large": strings.Repeat("# x\n", 2<<20), "self": "a: &a [*a]\n",
+		"no anchor": "a: *b\n", "tag": "a: !!binary x\n",
+		"nan": "a: .nan\n", "inf": "a: -.inf\n", "hex": "a: 0x10\n", "tab": "a:\n\tb: 1\n", "utf16": "\xff\xfea\x00",
+		"nul": "a: \x00", "two": "a: 1\n---\nb: 2\n",
+		"merge": "a: &a {b: 1}\nc: {<<: *a}\n", "stairs": stairs(400), "commas": strings.Repeat(",", 300_000),
+		"colons": "a" + strings.Repeat(": ", 300_000),
+		"quotes": strings.Repeat("\"", 300_001), "anchors": strings.Repeat("&a ", 300_000),
+		"bars": strings.Repeat("|\n", 100_000), "esc": "a: \"\\x\"", "cr": "a: 1\rb: 2",
+		"open": "{a: [1, 2", "percent": "%YAML 9.9\n---\na: 1", "huge number": "a: 1e999",
+		"keys": "{[1]: 2, {a: b}: 3}", "at": "a: @b", "block": "a: >9\n x",
 	} {
 		t.Run(name, func(t *testing.T) {
 			var v struct {
@@ -246,7 +253,8 @@ func FuzzDecode(f *testing.F) {
 }
 
 func FuzzQuote(f *testing.F) {
-	for _, s := range []string{"", "a", "a: b", "- x", "null", "~", "7'10\"", "#x", "a #b", "x,y", "[", "é", "\t", "1/4 - 0.3", "true", "=", "?", "a:", "--- a", "...", "2,4 m", "%", "@", "`", "!", "&a", "*a", "|", ">", "<<"} {
+	for _, s := range []string{"", "a", "a: b", "- x", "null", "~", "7'10\"", "#x", "a #b", "x,y",
+		"[", "é", "\t", "1/4 - 0.3", "true", "=", "?", "a:", "--- a", "...", "2,4 m", "%", "@", "`", "!", "&a", "*a", "|", ">", "<<"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

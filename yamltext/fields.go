@@ -110,8 +110,8 @@ func keysOf(fields []field) []string {
 	return keys
 }
 
-// unknown reports keys that no field has, and gives the keys that they were meant for: a misspelt 'size' is not a
-// missing one as well.
+// unknown reports keys that no field has, and gives the keys that they
+// were meant for: a misspelt 'size' is not a missing one as well.
 func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) map[string]bool {
 	keys := keysOf(fields)
 	meant := map[string]bool{}
@@ -134,8 +134,8 @@ func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) map[string]bo
 	return meant
 }
 
-// strayKey says what to do with a key that is like none of keys: where a colon, a comma or a value was lost it names
-// that, else it offers to delete it.
+// strayKey says what to do with a key that is like none of keys: where a colon, a comma or a value
+// was lost it names that, else it offers to delete it.
 func (n *Node) strayKey(f Field, keys []string) string {
 	text := f.Key.Text
 	for _, k := range keys {
@@ -149,7 +149,8 @@ func (n *Node) strayKey(f Field, keys []string) string {
 	return "delete " + quote(text) + ", or write one of the settings here in its place"
 }
 
-// comma reports the trap '{distance: 2,4 m}', where YAML takes '4 m' as a key of its own. It is told once, at that key.
+// comma reports the trap '{distance: 2,4 m}', where YAML takes '4
+// m' as a key of its own. It is told once, at that key.
 func (d *Decoder) comma(n *Node, f Field) bool {
 	before, ok := n.before(f)
 	if !ok {
@@ -174,7 +175,8 @@ func (n *Node) before(f Field) (Field, bool) {
 	return n.Fields[i-1], true
 }
 
-// cut reports whether the value of f lost its decimals to a comma; its own checks would only repeat the message.
+// cut reports whether the value of f lost its decimals to a
+// comma; its own checks would only repeat the message.
 func (n *Node) cut(key string) bool {
 	for i := range len(n.Fields) - 1 {
 		if n.Fields[i].Key.Text == key {
@@ -185,7 +187,8 @@ func (n *Node) cut(key string) bool {
 	return false
 }
 
-// field decodes one setting, or fills its default. meant: a misspelt key was told that stands for it.
+// field decodes one setting, or fills its default. meant:
+// a misspelt key was told that stands for it.
 func (d *Decoder) field(v reflect.Value, f field, n *Node, meant bool) {
 	fv := v.FieldByIndex(f.index)
 	value := n.Get(f.key)
@@ -214,7 +217,8 @@ func (d *Decoder) field(v reflect.Value, f field, n *Node, meant bool) {
 	}
 }
 
-// called names a struct: 'a light', or 'the file' for the outermost. A type may say otherwise by a method Called() string.
+// called names a struct: 'a light', or 'the file' for the
+// outermost. A type may say otherwise by a method Called() string.
 func (d *Decoder) called(t reflect.Type) string {
 	if d.what == "the file" {
 		return d.what

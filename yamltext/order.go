@@ -8,8 +8,9 @@ import (
 	"strings"
 )
 
-// Move gives the text with the entry of a list at path standing as entry number to, counted from 0 in the list as it will be. Its lines go
-// with it, also the comment right above it; blank lines between entries stay where they are. Check: TestMove, FuzzDecode.
+// Move gives the text with the entry of a list at path standing as entry number to, counted from 0
+// in the list as it will be. Its lines go with it, also the comment right above it; blank lines
+// between entries stay where they are. Check: TestMove, FuzzDecode.
 func (d *Doc) Move(path string, to int) ([]byte, error) {
 	return d.arrange(path, func(n, i int) ([]int, error) {
 		if to < 0 || to >= n {
@@ -21,7 +22,8 @@ func (d *Doc) Move(path string, to int) ([]byte, error) {
 	})
 }
 
-// Copy gives the text with the entry of a list at path written a second time, the copy standing as entry number to. Its comments are copied too.
+// Copy gives the text with the entry of a list at path written a second time,
+// the copy standing as entry number to. Its comments are copied too.
 func (d *Doc) Copy(path string, to int) ([]byte, error) {
 	return d.arrange(path, func(n, i int) ([]int, error) {
 		if to < 0 || to > n {
@@ -39,7 +41,8 @@ func numbers(n int) []int {
 	return out
 }
 
-// arrange writes a list's entries in the order that order says, given their count and the number of the entry at path.
+// arrange writes a list's entries in the order that order says,
+// given their count and the number of the entry at path.
 func (d *Doc) arrange(path string, order func(n, i int) ([]int, error)) ([]byte, error) {
 	list, ok := steps(path)
 	if !ok || len(list) < 2 || !list[len(list)-1].item || d.Find(path) == nil {
@@ -79,17 +82,19 @@ func (d *Doc) arrange(path string, order func(n, i int) ([]int, error)) ([]byte,
 			out = append(out, between(min(k, len(parts)-1))...)
 		}
 	}
-	return d.proved(d.splice(parts[0].start, parts[len(parts)-1].end, string(out)), list[:len(list)-1], func(t *Node) error {
-		was := t.Items
-		t.Items = nil
-		for _, i := range to {
-			t.Items = append(t.Items, was[i].clone())
-		}
-		return nil
-	})
+	return d.proved(d.splice(parts[0].start, parts[len(parts)-1].end, string(out)), list[:len(list)-1],
+		func(t *Node) error {
+			was := t.Items
+			t.Items = nil
+			for _, i := range to {
+				t.Items = append(t.Items, was[i].clone())
+			}
+			return nil
+		})
 }
 
-// partsOf gives the bytes of a list's entries: in brackets the values; in a block whole lines, with the comment lines right above.
+// partsOf gives the bytes of a list's entries: in brackets the values;
+// in a block whole lines, with the comment lines right above.
 func (d *Doc) partsOf(n *Node) ([]span, error) {
 	out := n.entries()
 	if n.Flow {

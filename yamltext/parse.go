@@ -18,7 +18,8 @@ import (
 	"halfstop/diag"
 )
 
-// Limits of one text. They stand far above any shoot and far under what would hang or fill a machine.
+// Limits of one text. They stand far above any shoot and
+// far under what would hang or fill a machine.
 const (
 	maxBytes   = 4 << 20
 	maxMarks   = 200_000 // structural characters
@@ -41,8 +42,9 @@ type Doc struct {
 	proof atomic.Pointer[Doc] // the text that the last edit gave, as parsed to prove it
 }
 
-// Edited gives the Doc of a text that edits of d led to, one after the other: it was parsed to prove the edit and need not be
-// parsed again. Nil for any other text. What is kept for this is let go of by Forget. Check: TestEdited.
+// Edited gives the Doc of a text that edits of d led to, one after the other: it
+// was parsed to prove the edit and need not be parsed again. Nil for any other
+// text. What is kept for this is let go of by Forget. Check: TestEdited.
 func (d *Doc) Edited(text []byte) *Doc {
 	for e := d.proof.Load(); e != nil; e = e.proof.Load() {
 		if bytes.Equal(e.src, text) {
@@ -52,14 +54,15 @@ func (d *Doc) Edited(text []byte) *Doc {
 	return nil
 }
 
-// Forget lets go of what Edited gives, so that a Doc that is kept does not keep all that came after it.
+// Forget lets go of what Edited gives, so that a Doc that
+// is kept does not keep all that came after it.
 func (d *Doc) Forget() { d.proof.Store(nil) }
 
 // Source gives the text as read.
 func (d *Doc) Source() []byte { return d.src }
 
-// Parse reads src into nodes without decoding. Messages: yaml.syntax, yaml.duplicate, yaml.limit and the like.
-// It never panics and refuses what is too large or too deep. Check: FuzzDecode.
+// Parse reads src into nodes without decoding. Messages: yaml.syntax, yaml.duplicate, yaml.limit
+// and the like. It never panics and refuses what is too large or too deep. Check: FuzzDecode.
 func Parse(name string, src []byte) (d *Doc, l diag.List) {
 	d = &Doc{Name: name, src: src, text: string(src), lines: lineStarts(src)}
 	defer func() {
@@ -67,7 +70,9 @@ func Parse(name string, src []byte) (d *Doc, l diag.List) {
 		if r := recover(); r != nil {
 			d.Root = nil
 			l = diag.List{{Code: "yaml.syntax", Pos: d.At(0, 1),
-				Text: "this text cannot be read as YAML: " + fmt.Sprint(r), Fix: "look for a quote or a bracket that is not closed; `halfstop check` after each part put back tells which part it is"}}
+				Text: "this text cannot be read as YAML: " + fmt.Sprint(r),
+				Fix: "look for a quote or a bracket that is not closed; `halfstop check` after each part put " +
+					"back tells which part it is"}}
 		}
 	}()
 	if m, bad := d.refuse(); bad {
@@ -150,7 +155,8 @@ func (d *Doc) refuse() (diag.Message, bool) {
 	return diag.Message{}, false
 }
 
-// refuseTokens stops nesting that would exhaust the parser's stack, and tags, which a shoot never needs.
+// refuseTokens stops nesting that would exhaust the
+// parser's stack, and tags, which a shoot never needs.
 func (d *Doc) refuseTokens(tokens token.Tokens) (diag.Message, bool) {
 	depth, run, aliases, line := 0, 0, 0, 0
 	entries := map[int]int{} // of the open blocks, by column
@@ -222,7 +228,8 @@ func (d *Doc) syntax(err error) diag.Message {
 	case strings.Contains(m.Text, "unexpected key name"), strings.Contains(m.Text, "mapping value is not allowed"):
 		m.Text, m.Fix = "this line has a second colon, or is not indented like its neighbours", fixColon
 	case strings.Contains(m.Text, "',' or '}' must"), strings.Contains(m.Text, "',' or ']' must"):
-		m.Text, m.Fix = "a bracket or brace opened above is not closed before this, or a comma is missing", "add the comma, } or ]"
+		m.Text, m.Fix = "a bracket or brace opened above is not closed before this, or a comma is missing",
+			"add the comma, } or ]"
 	case strings.Contains(m.Text, "end token '}'"):
 		m.Text, m.Fix = "a brace { is opened here and not closed", "add }"
 	case strings.Contains(m.Text, "end token ']'"):
@@ -230,7 +237,8 @@ func (d *Doc) syntax(err error) diag.Message {
 	case strings.Contains(m.Text, "invalid key for this map"):
 		m.Text, m.Fix = "a setting has no name before its colon", "write its name, or delete the line"
 	case strings.Contains(m.Text, "flow map content"):
-		m.Text, m.Fix = "what stands in these braces is not settings (key: value)", "put a colon after each key, and a comma between settings"
+		m.Text, m.Fix = "what stands in these braces is not settings (key: value)",
+			"put a colon after each key, and a comma between settings"
 	case strings.Contains(m.Text, "flow sequence"), strings.Contains(m.Text, "sequence end"):
 		m.Text, m.Fix = "what stands in these brackets is not a list", "part its entries by commas, and close it with ]"
 	case strings.Contains(m.Text, "quoted"), strings.Contains(m.Text, "double"), strings.Contains(m.Text, "single"):
@@ -277,7 +285,8 @@ func (c *converter) node(a ast.Node, depth int) *Node {
 	if depth > maxDepth || c.nodes > maxNodes {
 		if !c.full {
 			c.full = true
-			c.say("yaml.limit", n.Pos, "", "more than %d values, or nested more than %d deep, aliases counted in full", maxNodes, maxDepth)
+			c.say("yaml.limit", n.Pos, "",
+				"more than %d values, or nested more than %d deep, aliases counted in full", maxNodes, maxDepth)
 		}
 		return n
 	}
@@ -456,7 +465,8 @@ func (c *converter) scalar(n *Node, t *token.Token) {
 	n.Pos.Len = max(1, utf8.RuneCount(firstLine(src[n.start:n.end])))
 }
 
-// folded finds the end of a plain scalar that runs over several lines: its words in order, parted by blanks.
+// folded finds the end of a plain scalar that runs over
+// several lines: its words in order, parted by blanks.
 func (c *converter) folded(n *Node, at int, raw string) {
 	src, i := c.doc.src, at
 	for k, word := range strings.Fields(raw) {
@@ -474,8 +484,8 @@ func (c *converter) folded(n *Node, at int, raw string) {
 	n.Pos.Len = max(1, utf8.RuneCount(firstLine(src[n.start:n.end])))
 }
 
-// blockScalar finds the bytes of a '|' or '>' scalar: its header and all following lines that are blank or deeper than
-// the line it starts on.
+// blockScalar finds the bytes of a '|' or '>' scalar: its header and all
+// following lines that are blank or deeper than the line it starts on.
 func (c *converter) blockScalar(n *Node, t *token.Token) {
 	d := c.doc
 	at, ok := d.offset(t.Position)
@@ -544,7 +554,8 @@ func (c *converter) block(n *Node, first diag.Pos) {
 	}
 }
 
-// parseFloat reads a plain decimal number and refuses NaN, infinities, hexadecimals and underscores.
+// parseFloat reads a plain decimal number and refuses
+// NaN, infinities, hexadecimals and underscores.
 func parseFloat(s string) (float64, error) {
 	if s == "" || strings.Trim(s, "0123456789.+-eE") != "" || !strings.ContainsAny(s, "0123456789") {
 		return 0, strconv.ErrSyntax

@@ -7,8 +7,9 @@ import (
 	"strings"
 )
 
-// PathAt gives the path of the setting that holds a line and column (from 1, columns in characters): of the smallest value or key
-// there. Empty where none does. Entries of lists are by number. Check: TestPathAt.
+// PathAt gives the path of the setting that holds a line and column (from
+// 1, columns in characters): of the smallest value or key there. Empty
+// where none does. Entries of lists are by number. Check: TestPathAt.
 func (d *Doc) PathAt(line, col int) string {
 	at, ok := d.offsetOf(line, col)
 	if !ok || d.Root == nil {
@@ -37,7 +38,8 @@ down:
 	}
 }
 
-// Join gives the path of a key inside the group at path; a key with a dot or bracket is put in quotes.
+// Join gives the path of a key inside the group at path;
+// a key with a dot or bracket is put in quotes.
 func Join(path, key string) string {
 	if key == "" || strings.ContainsAny(key, `.[]"`) {
 		key = strconv.Quote(key)
@@ -48,7 +50,8 @@ func Join(path, key string) string {
 	return path + "." + key
 }
 
-// Same reports whether two values are the same whatever their places and quotes. Two absent ones are.
+// Same reports whether two values are the same whatever
+// their places and quotes. Two absent ones are.
 func Same(a, b *Node) bool {
 	if a == nil || b == nil {
 		return a == b

@@ -4,12 +4,14 @@ import "testing"
 
 // Every value that a path finds is found again at its own place.
 func TestPathAt(t *testing.T) {
-	src := "a: 1\nroom:\n  windows:\n    - {name: one, from: 2 m}   # the first\n    - name: two\n      wall 1.5: x\n  at: [1, 2]\nlast:\n"
+	src := "a: 1\nroom:\n  windows:\n    - {name: one, from: 2 m}   # the first\n    - name: two\n      wall 1.5: " +
+		"x\n  at: [1, 2]\nlast:\n"
 	doc, l := Parse("t", []byte(src))
 	if len(l) > 0 {
 		t.Fatal(l)
 	}
-	for _, path := range []string{"a", "room.windows[0].name", "room.windows[0].from", "room.windows[1].name", `room.windows[1]."wall 1.5"`, "room.at[1]", "last"} {
+	for _, path := range []string{"a", "room.windows[0].name", "room.windows[0].from", "room.windows[1].name",
+		`room.windows[1]."wall 1.5"`, "room.at[1]", "last"} {
 		if doc.Find(path) == nil {
 			t.Fatalf("%s is not there", path)
 		}
@@ -31,7 +33,8 @@ func TestPathAt(t *testing.T) {
 
 // What Write gives reads back as the same value.
 func TestWriteReadsBack(t *testing.T) {
-	for _, src := range []string{"{a: 1, b: [x, 'y: z', \"q\\\"r\"], 'c, d': {e: ~, f: 12:30}}", "[[1, 2], [3, 4]]", "{t: |-\n    two\n    lines\n}", "{a: {}, b: []}"} {
+	for _, src := range []string{"{a: 1, b: [x, 'y: z', \"q\\\"r\"], 'c, d': {e: ~, f: 12:30}}", "[[1, 2], [3, 4]]",
+		"{t: |-\n    two\n    lines\n}", "{a: {}, b: []}"} {
 		one, err := parseValue(src)
 		if err != nil {
 			continue

@@ -62,19 +62,22 @@ func (d *Doc) lineOf(at int) int {
 func (d *Doc) At(at, n int) diag.Pos {
 	at = min(max(at, 0), len(d.src))
 	i := d.lineOf(at)
-	return diag.Pos{File: d.Name, Line: i + 1, Col: d.column(i, at) + 1, Len: max(n, 1), Source: strings.TrimPrefix(d.line(i), "\ufeff")}
+	return diag.Pos{File: d.Name, Line: i + 1, Col: d.column(i, at) + 1, Len: max(n, 1),
+		Source: strings.TrimPrefix(d.line(i), "\ufeff")}
 }
 
 var bom = []byte("\ufeff")
 
-// wideLine is the last line looked at that has characters of several bytes: the byte offset of each, in the line.
+// wideLine is the last line looked at that has characters of
+// several bytes: the byte offset of each, in the line.
 type wideLine struct {
 	line    int
 	offsets []int
 	ascii   map[int]bool
 }
 
-// offsets gives the byte offsets of the characters of line i, counted from the line's start; nil where the line is ASCII.
+// offsets gives the byte offsets of the characters of line i,
+// counted from the line's start; nil where the line is ASCII.
 func (d *Doc) offsets(i int) []int {
 	if d.wide.ascii == nil {
 		d.wide.ascii, d.wide.line = map[int]bool{}, -1
@@ -173,7 +176,8 @@ type step struct {
 	n    int // -1: by name
 }
 
-// steps cuts 'setups[0].lights[key].white balance' into its parts. A key with a dot or bracket stands in double quotes.
+// steps cuts 'setups[0].lights[key].white balance' into its parts.
+// A key with a dot or bracket stands in double quotes.
 func steps(path string) ([]step, bool) {
 	var out []step
 	for rest := path; rest != ""; {
@@ -239,8 +243,9 @@ func (n *Node) take(s step) *Node {
 	return nil
 }
 
-// Find gives the node at a path like 'setups[0].lights[2].at' or 'setups[Aisle].lights[key].power' (entries of a list by
-// number from 0, or by their name or role); nil where there is none. The empty path is the root.
+// Find gives the node at a path like 'setups[0].lights[2].at' or
+// 'setups[Aisle].lights[key].power' (entries of a list by number from 0, or by
+// their name or role); nil where there is none. The empty path is the root.
 func (d *Doc) Find(path string) *Node {
 	list, ok := steps(path)
 	if !ok {
@@ -256,7 +261,8 @@ func (d *Doc) Find(path string) *Node {
 // Has reports whether a value was written at path.
 func (d *Doc) Has(path string) bool { n := d.Find(path); return n != nil && n.Kind != Null }
 
-// Pos gives the place of the value at path; where nothing is written there, of the nearest value above it.
+// Pos gives the place of the value at path; where nothing
+// is written there, of the nearest value above it.
 func (d *Doc) Pos(path string) diag.Pos {
 	list, _ := steps(path)
 	n := d.Root

@@ -16,8 +16,9 @@ const mostMistakes = 8
 // keyed is a line with a key: what stands before its value.
 var keyed = regexp.MustCompile(`^( *(?:- )?[^\s#\[\]{}"'][^:#]*:)(?: .*)?$`)
 
-// mistakes looks for further mistakes of writing behind the first, each with the faulty lines before it emptied. It stops where that
-// would guess: at brackets, whose mistake may stand lines before its place, and where the next one does not stand further down.
+// mistakes looks for further mistakes of writing behind the first, each with the faulty lines
+// before it emptied. It stops where that would guess: at brackets, whose mistake may stand lines
+// before its place, and where the next one does not stand further down.
 func (d *Doc) mistakes(first diag.Message, body []byte) diag.List {
 	list := diag.List{first}
 	lines := bytes.Split(body, []byte("\n"))
@@ -46,7 +47,8 @@ func local(m diag.Message) bool {
 	return m.Fix == fixSettings || m.Fix == fixColon
 }
 
-// syntaxOf gives the first mistake of writing of a text, said of this document's places. A panic of the library is none.
+// syntaxOf gives the first mistake of writing of a text, said of
+// this document's places. A panic of the library is none.
 func (d *Doc) syntaxOf(body []byte) (m diag.Message, bad bool) {
 	defer func() {
 		if recover() != nil {

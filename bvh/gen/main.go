@@ -64,7 +64,7 @@ func (v vec) load(q Register, off int) {
 }
 
 // boxes leaves entry distances in t0 and the bits of the children met in mask.
-func boxes(np Register, near, far func(a int) Mem, o, inv vec, tmin Mem, best VecVirtual, t0 VecVirtual, mask GPVirtual) {
+func boxes(np Register, near, far func(a int) Mem, o, inv vec, tmin Mem, best, t0 VecVirtual, mask GPVirtual) {
 	t1, x := YMM(), YMM()
 	slab := func(m Mem, a int, dst VecVirtual) {
 		VMOVUPS(m, dst)
@@ -89,7 +89,8 @@ func boxes(np Register, near, far func(a int) Mem, o, inv vec, tmin Mem, best Ve
 	VMOVMSKPS(t1, mask)
 }
 
-// tris tests a leaf: mask gets the triangles hit, t their distances. It jumps to miss when there are none.
+// tris tests a leaf: mask gets the triangles hit, t their distances.
+// It jumps to miss when there are none.
 // The steps are those of (*leaf).solve, in its order.
 func tris(q, lp Register, best VecVirtual, t VecVirtual, mask GPVirtual, miss string) {
 	ok, shear := newVec(), vec{YMM(), YMM()}
@@ -241,7 +242,9 @@ func walk(name string, any bool) {
 	TESTL(cur.As32(), cur.As32())
 	JS(LabelRef("leaf"))
 	np := GP64()
-	MOVLQSX(cur.As32(), np) // never negative here; not MOVL: avo drops a MOVL onto itself, and with it the clearing of the upper half
+	// Never negative here. Not MOVL: avo drops a MOVL onto itself, and with it
+	// the clearing of the upper half.
+	MOVLQSX(cur.As32(), np)
 	SHLQ(Imm(nodeShift), np)
 	ADDQ(Mem{Base: q, Disp: qNodes}, np)
 	t0 := YMM()

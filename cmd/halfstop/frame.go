@@ -63,7 +63,8 @@ func (o *frameOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.stops, "stops", false, "levels by whole stops instead of the picture")
 	f.StringVar(&o.compare, "compare", "", "beside another setup, by name, or the same setup of another shoot file")
 	f.StringVar(&o.sheet, "sheet", "",
-		"a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, in a row")
+		"a sheet of all setups (or the one named), each with every light alone; --sheet=setups: the setups only, "+
+			"in a row")
 	f.Lookup("sheet").NoOptDefVal = "all"
 	f.BoolVar(&o.exact, "exact", false,
 		"follow every path of light to its end instead of resting it on cells of some 20 cm: "+

@@ -23,17 +23,20 @@ import (
 
 func logCommand(e *env) *cobra.Command {
 	c := command(e, words{use: "log [SHOOT]", most: 1, short: "the log of the day: readings, ticks, settings, notes",
-		long: `log lists what was logged of a shoot, in the order in which it was. The log is the file day.db beside the
-shoot; the shoot itself is never touched. Without SHOOT it is that of the folder one is in.
+		long: `log lists what was logged of a shoot, in the order in which it was. The log is the file day.db
+beside the shoot; the shoot itself is never touched. Without SHOOT it is that of the folder one is
+in.
 
-Nothing is ever changed or deleted: a mistake is reversed (log undo) or replaced (log add --replaces).`}, &logOptions{})
+Nothing is ever changed or deleted: a mistake is reversed (log undo) or replaced (log add
+--replaces).`}, &logOptions{})
 	for _, s := range []struct {
 		words words
 		entry func(args []string) (daylog.Entry, error)
 	}{
 		{words{use: "add POINT VALUE [SHOOT]", least: 2, most: 3, short: `log a reading: log add "key side" f/5.6.3`,
-			long: `log add logs a reading of a point. VALUE is an f-number with tenths, as a meter shows it (f/5.6.3) or as the
-shoot file has it (f/5.6 + 0.3), or another measure with its unit: 320 lx, 2.5 lx·s, 5600 K, 12 cd/m2.`}, logReading},
+			long: `log add logs a reading of a point. VALUE is an f-number with tenths, as a meter shows it (f/5.6.3)
+or as the shoot file has it (f/5.6 + 0.3), or another measure with its unit: 320 lx, 2.5 lx·s,
+5600 K, 12 cd/m2.`}, logReading},
 		{words{use: "tick TASK [SHOOT]", least: 1, most: 2, short: "log that a task is done"},
 			func(a []string) (daylog.Entry, error) { return daylog.Entry{Kind: daylog.Tick, Subject: a[0]}, nil }},
 		{words{use: "set LIGHT SETTING [SHOOT]", least: 2, most: 3,
@@ -328,7 +331,10 @@ func logReading(args []string) (x daylog.Entry, err error) {
 		case strings.ContainsAny(m[1], ".,") || err != nil:
 			n, err = quantity.ParseFNumber("f/" + m[1] + " + 0." + m[2])
 		case over != 0: // no engraved number: 8.3 may be f/8 and three tenths
-			return x, fmt.Errorf("%s can be read in two ways: write f/%s + 0.%s for %s tenths over f/%s, or f/%s.%s0 for the number itself", text, m[1], m[2], m[2], m[1], m[1], m[2])
+			return x,
+				fmt.Errorf(
+					"%s can be read in two ways: write f/%s + 0.%s for %s tenths over f/%s, or f/%s.%s0 for the "+
+						"number itself", text, m[1], m[2], m[2], m[1], m[1], m[2])
 		}
 	}
 	if err != nil {

@@ -347,7 +347,8 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	f := &m.Facts
 	fmt.Fprintln(e.out)
 	if r := f.Ratio; r != nil {
-		s := fmt.Sprintf("ratio  %.1f:1 lit side : shadow side (%s st), %s; ", r.Sides, signed(float64(r.LitOverShade), 1), r.Words)
+		s := fmt.Sprintf("ratio  %.1f:1 lit side : shadow side (%s st), %s; ", r.Sides,
+			signed(float64(r.LitOverShade), 1), r.Words)
 		if r.Lights > 0 {
 			s += fmt.Sprintf("%.2g:1 key : fill, by %s", r.Lights, r.Fill)
 		} else {
@@ -389,7 +390,8 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 
 // lightFact says where a light stands from the face and what it does there.
 func lightFact(l *meter.LightFacts) string {
-	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance), l.Pattern.Words(),
+	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance),
+		l.Pattern.Words(),
 		math.Abs(float64(l.Pattern.Around)), signed(float64(l.Pattern.Above), 0))
 	if l.Pattern.Cheek != "" {
 		s += ", " + l.Pattern.Cheek

@@ -106,7 +106,8 @@ func (o *newOptions) begin(title string) (*beginning, error) {
 	}
 	if need := b.wall + b.distance + elbowRoom; need > b.size[0]+1e-9 {
 		return nil, fmt.Errorf(
-			"the room is %s long; %s behind the sitter, %s to the camera and %s for the photographer are more: bring one of them down",
+			"the room is %s long; %s behind the sitter, %s to the camera and %s for the photographer are more: "+
+				"bring one of them down",
 			b.say(b.size[0]), b.say(b.wall), b.say(b.distance), b.say(elbowRoom))
 	}
 	return b, nil
@@ -168,7 +169,8 @@ func (b *beginning) text(p spot, power string) []byte {
 	var t strings.Builder
 	f := func(format string, a ...any) { fmt.Fprintf(&t, format+"\n", a...) }
 	at := func(x, y float64) string { return fmt.Sprintf("[%s, %s]", b.say(x), b.say(y)) }
-	f("# Written by 'halfstop new'. Every key of this file: docs/shoot-file.md. 'halfstop check' says what cannot stand as written.")
+	f("# Written by 'halfstop new'. Every key of this file: docs/shoot-file.md. 'halfstop check' says what cannot " +
+		"stand as written.")
 	f("halfstop: 1")
 	f("shoot: {title: %q}", b.title)
 	if b.feet {

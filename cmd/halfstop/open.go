@@ -30,8 +30,8 @@ type openOptions struct {
 func openCommand(e *env) *cobra.Command {
 	return command(e, words{use: "open [SHOOT]", most: 1, short: "the workbench in the browser",
 		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are
-saved to the shoot file as they are made; a folder without a shoot begins one; the demonstration lives in memory until it is saved
-under a name. Ctrl-C ends it.`}, &openOptions{})
+saved to the shoot file as they are made; a folder without a shoot begins one; the demonstration
+lives in memory until it is saved under a name. Ctrl-C ends it.`}, &openOptions{})
 }
 
 func (o *openOptions) flags(f *pflag.FlagSet) {

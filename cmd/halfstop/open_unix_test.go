@@ -75,7 +75,8 @@ func TestOpenEndsSaved(t *testing.T) {
 	}
 }
 
-// TestOpenOutlivesItsReader: a pipe or a terminal that what is said went to may go; the workbench stays, and is saved at its end.
+// TestOpenOutlivesItsReader: a pipe or a terminal that what is said
+// went to may go; the workbench stays, and is saved at its end.
 func TestOpenOutlivesItsReader(t *testing.T) {
 	exe, err := os.Executable()
 	if err != nil {

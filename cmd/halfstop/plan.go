@@ -153,7 +153,8 @@ func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup int,
 	if err != nil || f == nil {
 		return nil, err
 	}
-	return picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB, render.RenderingOf(f.Stage)), nil
+	return picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB,
+		render.RenderingOf(f.Stage)), nil
 }
 
 // write writes one drawing; pages of a format that holds one go to FILE, FILE-2 …

@@ -22,12 +22,13 @@ import (
 
 func scanCommand(e *env) *cobra.Command {
 	return command(e, words{use: "scan FILE", least: 1, most: 1, short: "a phone's scan to a room",
-		long: `scan reads a scan (OBJ, GLB, glTF, PLY, STL), finds its unit, which way is up, floor, ceiling and walls, turns it
-into the room's frame and says what it found and how sure it is. What stands in the room is taken off the walls, made
-light enough to compute with, and the most by which a corner was moved is said.
+		long: `scan reads a scan (OBJ, GLB, glTF, PLY, STL), finds its unit, which way is up, floor, ceiling and
+walls, turns it into the room's frame and says what it found and how sure it is. What stands in
+the room is taken off the walls, made light enough to compute with, and the most by which a corner
+was moved is said.
 
-With -o FOLDER it writes scan.ply there and, where there is no shoot.yaml yet, one with the room; else it prints the
-room's lines to paste. Look at the plan before you trust it.`}, &scanOptions{})
+With -o FOLDER it writes scan.ply there and, where there is no shoot.yaml yet, one with the room;
+else it prints the room's lines to paste. Look at the plan before you trust it.`}, &scanOptions{})
 }
 
 type scanOptions struct {
@@ -42,7 +43,8 @@ func (o *scanOptions) flags(f *pflag.FlagSet) {
 	f.StringVarP(&o.out, "out", "o", "", "folder to write the room into")
 	f.StringVar(&o.unit, "unit", "", "unit of the file: m, cm, mm, ft or in; found when absent")
 	f.StringVar(&o.up, "up", "", "which way is up in the file: x+, x-, y+, y-, z+ or z-; found when absent")
-	f.StringArrayVar(&o.cut, "cut", nil, "take away what lies in this box of the room, x,y,z,x,y,z in metres; may be given again")
+	f.StringArrayVar(&o.cut, "cut", nil,
+		"take away what lies in this box of the room, x,y,z,x,y,z in metres; may be given again")
 	f.StringVar(&o.known, "known", "ceiling=0.8",
 		"a surface of known reflectance, by which the scan's colours are set: floor, walls or ceiling")
 	f.IntVar(&o.most, "triangles", 60000, "most triangles to keep of what stands in the room")
@@ -79,7 +81,8 @@ func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
 	part, value, ok := strings.Cut(o.known, "=")
 	known, err := strconv.ParseFloat(value, 64)
 	if !ok || err != nil || !(known > 0 && known <= 0.95) || part != "floor" && part != "walls" && part != "ceiling" {
-		return badInput(fmt.Errorf("--known %s: write floor=, walls= or ceiling= and a reflectance over 0, at most 0.95", o.known))
+		return badInput(fmt.Errorf(
+			"--known %s: write floor=, walls= or ceiling= and a reflectance over 0, at most 0.95", o.known))
 	}
 	if o.most < 100 {
 		return badInput(fmt.Errorf("--triangles %d: at least 100", o.most))
@@ -196,8 +199,11 @@ func (o *scanOptions) print(e *env, r *scan.Room, surfaces map[string]string, pa
 		e.line(2, "nothing stands in it")
 	}
 	if len(surfaces) > 0 {
-		e.line(2, fmt.Sprintf("surfaces, assuming that the %s has a reflectance of %.0f %% (--known): floor %s, walls %s, ceiling %s", part,
-			100*known, surfaces["floor"], surfaces["walls"], surfaces["ceiling"]))
+		e.line(2,
+			fmt.Sprintf(
+				"surfaces, assuming that the %s has a reflectance of %.0f %% (--known): floor %s, walls %s, "+
+					"ceiling %s", part,
+				100*known, surfaces["floor"], surfaces["walls"], surfaces["ceiling"]))
 	} else {
 		e.line(2, "the scan has no colours: say what walls, floor and ceiling are")
 	}
@@ -243,7 +249,8 @@ func (o *scanOptions) write(e *env, r *scan.Room, surfaces map[string]string) er
 		if _, err := os.Lstat(path); err == nil && !o.force {
 			return badInput(fmt.Errorf("%s is there already; --force writes over it", path))
 		}
-		if err := store.WriteFile(path, r.Things.PLY("what stands in the room; metres, z up; from a scan")); err != nil {
+		if err := store.WriteFile(path,
+			r.Things.PLY("what stands in the room; metres, z up; from a scan")); err != nil {
 			return badInput(err)
 		}
 		fmt.Fprintln(e.out, path)

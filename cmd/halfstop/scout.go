@@ -24,12 +24,14 @@ import (
 func scoutCommand(e *env) *cobra.Command {
 	return command(e, words{use: "scout PHOTO", least: 1, most: 1,
 		short: "a photograph to luminances, reflectances and colours",
-		long: `scout reads a scouting photograph (JPEG, TIFF, PNG) as a measurement. From its exposure data it gives the luminance of
-each --spot, with how sure that is; with a --card of known reflectance in the same light, reflectances too. What it gives
-goes into the shoot by hand: luminance of a sign, reflectance and colour of a wall.
+		long: `scout reads a scouting photograph (JPEG, TIFF, PNG) as a measurement. From its exposure data it
+gives the luminance of each --spot, with how sure that is; with a --card of known reflectance in
+the same light, reflectances too. What it gives goes into the shoot by hand: luminance of a sign,
+reflectance and colour of a wall.
 
-A spot is a place in the picture, in per cent from its top left, as it is shown: --spot wall=30,40. The mean of a square of
-2 % of the width is taken. Without exposure data, or with the white balance on automatic, it says what is missing.`},
+A spot is a place in the picture, in per cent from its top left, as it is shown: --spot
+wall=30,40. The mean of a square of 2 % of the width is taken. Without exposure data, or with the
+white balance on automatic, it says what is missing.`},
 		&scoutOptions{})
 }
 

@@ -40,7 +40,8 @@ func TestScout(t *testing.T) {
 	}
 	// Orientation 6: turned clockwise when shown, so what is stored below stands at the left.
 	var out, errs bytes.Buffer
-	code := execute(context.Background(), []string{"scout", path, "--json", "--spot", "wall=20,50", "--spot", "card=80,50",
+	code := execute(context.Background(), []string{"scout", path, "--json", "--spot", "wall=20,50", "--spot",
+		"card=80,50",
 		"--card", "80,50=0.18"}, strings.NewReader(""), &out, &errs)
 	if code != 0 {
 		t.Fatalf("%d %s", code, errs.String())
@@ -60,7 +61,8 @@ func TestScout(t *testing.T) {
 		}
 	}
 	for _, bad := range [][]string{{"--spot", "a=120,5"}, {"--spot", "nowhere"}, {"--card", "5,5"}} {
-		if execute(context.Background(), append([]string{"scout", path}, bad...), strings.NewReader(""), &out, &errs) != exitInput {
+		if execute(context.Background(), append([]string{"scout", path}, bad...), strings.NewReader(""), &out,
+			&errs) != exitInput {
 			t.Errorf("%v was taken", bad)
 		}
 	}

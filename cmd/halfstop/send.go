@@ -20,12 +20,13 @@ import (
 
 func sendCommand(e *env) *cobra.Command {
 	return command(e, words{use: "send [SHOOT]", most: 1, short: "the look's levels to networked heads, by E1.31",
-		long: `send gives the continuous heads of a setup their levels and colours over the network (ANSI E1.31). A head needs its
-channels in the kit (channels:) and its place in the shoot (patch:).
+		long: `send gives the continuous heads of a setup their levels and colours over the network (ANSI E1.31).
+A head needs its channels in the kit (channels:) and its place in the shoot (patch:).
 
-Without --arm it only says what would be sent. With --arm it sends for that time, fading there first, and then leaves the
-last look as it is (--end hold), releases it (release) or fades to darkness (fade). Strobe, haze and movement are never
-driven. Tell whoever stands by a light before you send.`}, &sendOptions{})
+Without --arm it only says what would be sent. With --arm it sends for that time, fading there
+first, and then leaves the last look as it is (--end hold), releases it (release) or fades to
+darkness (fade). Strobe, haze and movement are never driven. Tell whoever stands by a light before
+you send.`}, &sendOptions{})
 }
 
 type sendOptions struct {

@@ -25,8 +25,10 @@ func sheetsCommand(e *env) *cobra.Command {
 		fmt.Fprintf(&list, "  %-8s %s\n", p.Name, p.Says)
 	}
 	return command(e, words{use: "sheets [SHOOT]", most: 1, short: "every paper the crew needs",
-		long: "sheets writes the papers of the shoot into a folder, each as a PDF with bookmarks, legible in black and\n" +
-			"white; with --book one PDF of all. Beside them: the day for calendars (.ics), the schedule, the kit and the\n" +
+		long: "sheets writes the papers of the shoot into a folder, each as a PDF with bookmarks, legible in " +
+			"black and\n" +
+			"white; with --book one PDF of all. Beside them: the day for calendars (.ics), the schedule, the kit " +
+			"and the\n" +
 			"readings as tables (.csv). What the shoot does not say is a line to fill in by hand.\n\n" + list.String()},
 		&sheetsOptions{})
 }

@@ -187,7 +187,9 @@ func (e *env) sunTable(d *answer.SunDay) {
 		}
 		fmt.Fprintln(e.out)
 	}
-	e.line(2, "Windows: lx on the outside of the pane. Points: stops of all light against the setup's own hour. * the sun itself.")
+	e.line(2,
+		"Windows: lx on the outside of the pane. Points: stops of all light against the setup's own hour. * the "+
+			"sun itself.")
 	for _, p := range d.Points[:shown] {
 		lo, hi := 0.0, 0.0
 		for i := range p.Low {

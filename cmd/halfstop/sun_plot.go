@@ -86,8 +86,9 @@ func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
 
 func sunSVG(d *answer.SunDay) []byte {
 	var b bytes.Buffer
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 460" font-family="sans-serif" font-size="12">` +
-		`<rect width="900" height="460" fill="#fff"/>` + "\n")
+	b.WriteString(
+		`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 460" font-family="sans-serif" font-size="12">` +
+			`<rect width="900" height="460" fill="#fff"/>` + "\n")
 	plotOf(d).parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
 		w := 1.5
 		if wide {

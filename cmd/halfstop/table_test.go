@@ -29,10 +29,12 @@ func TestWrap(t *testing.T) {
 // What meter and check print fits 100 columns, or what COLUMNS says, whatever things are called.
 func TestWidth(t *testing.T) {
 	long := strings.Replace(labShoot, "name: Lab",
-		"name: The long passage behind the kitchen, seen from the stairs, second attempt with the door open and the lift lit", 1)
+		"name: The long passage behind the kitchen, seen from the stairs, second attempt with the door open and "+
+			"the lift lit", 1)
 	long = strings.Replace(long, "{name: p,",
 		"{name: the third step of the stairs from below where she puts the left hand,", 1)
-	room := "halfstop: 1\nroom: {size: [4, 4, 2.5]}\nsetups:\n  - name: A\n    lights:\n      - {role: key, head: batery head 500, modifier: octa 150, " +
+	room := "halfstop: 1\nroom: {size: [4, 4, 2.5]}\nsetups:\n  - name: A\n    lights:\n      - {role: key, head: " +
+		"batery head 500, modifier: octa 150, " +
 		"at: [2, 2], height: 2.3 m, aim: [1, 1, 1], power: 1/4}\n"
 	for _, columns := range []string{"", "64"} {
 		t.Setenv("COLUMNS", columns)

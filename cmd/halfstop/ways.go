@@ -19,13 +19,15 @@ import (
 
 func waysCommand(e *env) *cobra.Command {
 	return command(e, words{use: "ways [SHOOT]", most: 1, short: "ways out where the look cannot be had",
-		long: `ways says what can be done where the balanced look misses what is wanted, the best first: other camera
-settings with the flash following, lights moved, aimed elsewhere, feathered or flagged, other modifiers, grids and heads,
-a second head, panels, house lights off, blinds, a later hour, the sitter further from the wall, giving a target up. Each is
-tried on a copy of the setup, held against the room and the frame, balanced anew and scored: what the picture loses against
-minutes of work and kit. The figures of what is listed come from a trace of that very set.
+		long: `ways says what can be done where the balanced look misses what is wanted, the best first: other
+camera settings with the flash following, lights moved, aimed elsewhere, feathered or flagged,
+other modifiers, grids and heads, a second head, panels, house lights off, blinds, a later hour,
+the sitter further from the wall, giving a target up. Each is tried on a copy of the setup, held
+against the room and the frame, balanced anew and scored: what the picture loses against minutes
+of work and kit. The figures of what is listed come from a trace of that very set.
 
---take N --write takes way N of one setup into the shoot file; comments stay, the old text is kept beside it as a backup.
+--take N --write takes way N of one setup into the shoot file; comments stay, the old text is kept
+beside it as a backup.
 
 Minutes are starting values (common practice, no source).`}, &waysOptions{})
 }

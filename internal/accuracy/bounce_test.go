@@ -62,14 +62,16 @@ points:
 		out = append(out, scene{name: "wall bounce " + c.id, error: 0.002, yaml: lab(fmt.Sprintf(`
 lights: [{name: bulb, at: [0, 0, %g], aim: [0, 0, 0], emitter: {shape: point, intensity: 1000 cd}}]
 objects: [{name: wall, quad: {at: [0, 0, 0], facing: up, size: [80, 80]}, surface: 0.8}]
-points: [{name: p, at: [0, 0, %g], facing: down}]`, c.h, c.z)), gives: gives(bouncedOnly(c.id, fmt.Sprintf("wall of 0.8, lamp %g m and receptor %g m off it", c.h, c.z), "p", c.e))})
+points: [{name: p, at: [0, 0, %g], facing: down}]`, c.h, c.z)), gives: gives(
+			bouncedOnly(c.id, fmt.Sprintf("wall of 0.8, lamp %g m and receptor %g m off it", c.h, c.z), "p", c.e))})
 	}
 	for i, rho := range []float64{0.1, 0.3, 0.5, 0.7, 0.9} {
 		want := []float64{11.5741, 44.6429, 104.167, 243.056, 937.5}[i]
 		out = append(out, scene{name: fmt.Sprintf("cube of %g", rho), error: 0.03, yaml: roomOf(4, 4, 4, rho, 10000),
 			gives: gives(
-				figure{fmt.Sprintf("C1.%d", i+1), fmt.Sprintf("closed 4 m cube, 10,000 lm, reflectance %g: mean indirect",
-					rho), want, "lx", stops, withWall,
+				figure{fmt.Sprintf("C1.%d", i+1),
+					fmt.Sprintf("closed 4 m cube, 10,000 lm, reflectance %g: mean indirect",
+						rho), want, "lx", stops, withWall,
 					meanOfFaces(4, 4, 4, func(p *answeredPoint) float64 { return p.bounced() })})})
 	}
 	// C2: a patch lit to 1500 lx by a lamp 400 m away, 45° off its normal: even within 0.7 % over
@@ -83,7 +85,8 @@ points: [{name: p, at: [0, 0, %g], facing: down}]`, c.h, c.z)), gives: gives(bou
 			bouncedOnly("C2.1", "4 × 4 m of 0.8 lit to 1500 lx, facing its centre at 3 m", "p", 429.222))},
 		scene{name: "diffuse patch, half hidden", error: 0.01,
 			yaml: lab(lamp + patch +
-				"  - {name: blocker, quad: {at: [-0.05, 0, 0.05], facing: down, size: [0.1, 0.2]}, surface: 0}\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
+				"  - {name: blocker, quad: {at: [-0.05, 0, 0.05], facing: down, size: [0.1, 0.2]}, surface: " +
+				"0}\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), gives: gives(
 				bouncedOnly("C2.2", "the same, its left half hidden by a black card", "p", 214.611))},
 		scene{name: "standing patch", error: 0.01, yaml: lab(fmt.Sprintf(`
 lights: [{name: far, at: [%s, 0, %s], aim: [3, 0, 2], emitter: {shape: point, intensity: %s cd}}]

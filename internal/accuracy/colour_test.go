@@ -47,7 +47,8 @@ func colourScenes() []scene {
 	add := func(name, colour string) {
 		// Far apart, each in a narrow cone, so that none lights another's point.
 		fmt.Fprintf(&b,
-			"  - {name: light %s, at: [%d, 0, 1], aim: [%d, 0, 0], colour: %s, emitter: {shape: point, intensity: 1000 cd, beam: 10 deg}}\n", name, 10*i, 10*i, colour)
+			"  - {name: light %s, at: [%d, 0, 1], aim: [%d, 0, 0], colour: %s, emitter: {shape: point, intensity: "+
+				"1000 cd, beam: 10 deg}}\n", name, 10*i, 10*i, colour)
 		fmt.Fprintf(&p, "  - {name: %s, at: [%d, 0, 0], facing: up}\n", name, 10*i)
 		i++
 	}

@@ -117,7 +117,8 @@ func (c *chooser) scene() string {
 			c.surface())
 		if c.of(2) == 1 {
 			fmt.Fprintf(&b,
-				"  windows: [{name: w, wall: %d, from: 0, width: 1, sill: 0, head: 2.7, glass: %s}]\n  outside: {sky: %s, illuminance: 1000 lx, ground: %s}\n", 1+2*c.of(2),
+				"  windows: [{name: w, wall: %d, from: 0, width: 1, sill: 0, head: 2.7, glass: %s}]\n  outside: "+
+					"{sky: %s, illuminance: 1000 lx, ground: %s}\n", 1+2*c.of(2),
 				[]string{"none", "single clear", "double clear", "frosted", "'0'"}[c.of(5)],
 				[]string{"uniform", "overcast"}[c.of(2)], []string{"0", "1"}[c.of(2)])
 		}

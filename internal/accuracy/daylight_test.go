@@ -51,7 +51,8 @@ setups:
 	// ground of reflectance 0.2 gives 0.2 × C6.1.
 	groundOnly := "{sky: uniform, illuminance: 10 klx, ground: 0.2}"
 	upper, lower := "- {name: upper, wall: 4, from: 3 m, width: 2 m, sill: 1.75 m, head: 2.5 m, glass: none}",
-		"- {name: lower, wall: 4, from: 3 m, width: 2 m, sill: 1 m, head: 1.75 m, glass: none, outside: {sky: uniform, illuminance: 2 klx, ground: 0}}"
+		"- {name: lower, wall: 4, from: 3 m, width: 2 m, sill: 1 m, head: 1.75 m, glass: none, outside: {sky: "+
+			"uniform, illuminance: 2 klx, ground: 0}}"
 	return []scene{
 		{name: "roof hole, uniform", yaml: roof("uniform", small, centre),
 			gives: gives(share("C5.1", "roof hole 1 × 1 m, 3 m above, uniform sky: share of open ground", "centre",
@@ -84,12 +85,14 @@ setups:
 		{name: "window, clear pane",
 			yaml: window("- {name: w, wall: 4, from: 3 m, width: 2 m, sill: 1 m, head: 2.5 m, glass: single clear}",
 				overcast), gives: gives(
-				lux("C6.2 pane", "C6.2 behind a single clear pane (n = 1.52, 2 % absorbed), by quadrature here", "floor",
+				lux("C6.2 pane", "C6.2 behind a single clear pane (n = 1.52, 2 % absorbed), by quadrature here",
+					"floor",
 					windowQuadrature(func(cos float64) float64 { return 0.98 * slab(cos, 1.52) })))},
 		{name: "window, two panes",
 			yaml: window("- {name: w, wall: 4, from: 3 m, width: 2 m, sill: 1 m, head: 2.5 m, glass: double clear}",
 				overcast), gives: gives(
-				lux("C6.2 double", "C6.2 behind two panes (with what bounces between them), by quadrature here", "floor",
+				lux("C6.2 double", "C6.2 behind two panes (with what bounces between them), by quadrature here",
+					"floor",
 					windowQuadrature(func(cos float64) float64 {
 						t := slab(cos, 1.52)
 						return 0.98 * 0.98 * t * t / (1 - (1-t)*(1-t)*0.98*0.98)

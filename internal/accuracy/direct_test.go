@@ -40,7 +40,9 @@ lights: [{name: box, at: [1.5, 0, 1], aim: [0, 0, 1], emitter: {shape: rectangle
 points: [{name: p, at: [0, 0, 1], facing: x+}]`), gives: gives(lux("B3.5", "0.6 × 0.9 m of 5000 cd/m², 1.5 m before it", "p", 1104.96))},
 		{name: "square at right angles", yaml: lab(`
 lights: [{name: box, at: [1, 0.5, 0.5], aim: [0, 0.5, 0.5], emitter: {shape: rectangle, size: [1, 1], luminance: 1000 cd/m2}}]
-points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: gives(lux("B3.6", "square at right angles, a corner at the foot: form factor", "p", 0.0557342).per(1/(1000*math.Pi), ""))},
+points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: gives(
+			lux("B3.6", "square at right angles, a corner at the foot: form factor", "p", 0.0557342).
+				per(1/(1000*math.Pi), ""))},
 		{name: "window", yaml: lab(`
 lights: [{name: window, at: [2, 0, 0.75], aim: [0, 0, 0.75], emitter: {shape: rectangle, size: [2, 1.5], luminance: 1000 cd/m2}}]
 points:
@@ -51,7 +53,8 @@ points:
 			lux("B3.8", "the same, facing it", "facing", 0.156784).per(1/(1000*math.Pi), ""))},
 		{name: "triangle", yaml: lab(`
 lights: [{name: sail, emitter: {shape: polygon, path: [[-1, -0.5, 1.5], [0, 1.5, 2.5], [1, 0, 2]], luminance: 1000 cd/m2}}]
-points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: gives(lux("B3.9", "triangle, Lambert's polygon formula: form factor", "p", 0.114785).per(1/(1000*math.Pi), ""))},
+points: [{name: p, at: [0, 0, 0], facing: up}]`), gives: gives(
+			lux("B3.9", "triangle, Lambert's polygon formula: form factor", "p", 0.114785).per(1/(1000*math.Pi), ""))},
 		{name: "tube", yaml: lab(`
 lights: [{name: neon, emitter: {shape: tube, size: 12 mm, path: [[-0.6, 0, 0.5], [0.6, 0, 0.5]], luminance: 3000 cd/m2}}]
 points:

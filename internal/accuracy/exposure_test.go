@@ -234,10 +234,12 @@ func evenCube(half bool, sky string) string {
 	for i, f := range faces {
 		if half {
 			fmt.Fprintf(&b,
-				"  - {name: o%d, at: %s, facing: %s, size: [%g, %g], outside: {sky: %s, luminance: 1000 cd/m2, ground: 0}}\n", i, f.at, f.facing, f.w, f.h, sky)
+				"  - {name: o%d, at: %s, facing: %s, size: [%g, %g], outside: {sky: %s, luminance: 1000 cd/m2, "+
+					"ground: 0}}\n", i, f.at, f.facing, f.w, f.h, sky)
 		} else {
 			fmt.Fprintf(&b,
-				"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, f.at, f.w, f.h)
+				"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: "+
+					"1000 cd/m2}}\n", i, f.at, f.w, f.h)
 		}
 	}
 	b.WriteString(`points:

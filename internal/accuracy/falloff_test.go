@@ -24,7 +24,8 @@ func TestBackgroundFalloff(t *testing.T) {
 	}
 	var b strings.Builder
 	b.WriteString(
-		"halfstop: 1\nsetups:\n  - name: a\n    lights:\n      - {name: lamp, emitter: {shape: disc, size: 2 cm, intensity: 1000 cd}, at: [0, 0, 0], aim: [1, 0, 0]}\n    points:\n")
+		"halfstop: 1\nsetups:\n  - name: a\n    lights:\n      - {name: lamp, emitter: {shape: disc, size: 2 cm, " +
+			"intensity: 1000 cd}, at: [0, 0, 0], aim: [1, 0, 0]}\n    points:\n")
 	for i, c := range cases {
 		fmt.Fprintf(&b,
 			"      - {name: near %d, at: [%g, 0, 0], facing: x-}\n      - {name: far %d, at: [%g, 0, 0], facing: x-}\n",

@@ -25,13 +25,15 @@ func glassScenes() []scene {
 	b.WriteString("lights:\n")
 	for i := range 6 {
 		fmt.Fprintf(&b,
-			"  - {name: l%d, at: [%d, 0, 2], aim: [%d, 0, 0], emitter: {shape: disc, size: 20 cm, luminance: 1000 cd/m2}}\n", i, 100*i, 100*i)
+			"  - {name: l%d, at: [%d, 0, 2], aim: [%d, 0, 0], emitter: {shape: disc, size: 20 cm, luminance: 1000 "+
+				"cd/m2}}\n", i, 100*i, 100*i)
 	}
 	b.WriteString("objects:\n")
 	for i, deg := range []float64{0, 30, 45, 60, 75, 85} {
 		sin, cos := math.Sincos(deg * math.Pi / 180)
 		fmt.Fprintf(&b,
-			"  - {name: pane %d, quad: {at: [%d, 0, 1], facing: [0, %s, %s], size: [1, 4]}, surface: {clear: 1, coat: 1.52}}\n", i, 100*i, num(sin), num(-cos))
+			"  - {name: pane %d, quad: {at: [%d, 0, 1], facing: [0, %s, %s], size: [1, 4]}, surface: {clear: 1, "+
+				"coat: 1.52}}\n", i, 100*i, num(sin), num(-cos))
 	}
 	b.WriteString("points:\n")
 	for i, want := range []float64{0.918318, 0.915957, 0.902528, 0.843471, 0.614805, 0.245646} {

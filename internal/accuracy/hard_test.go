@@ -67,17 +67,23 @@ points: [{name: p, at: [0, 0, 2], facing: down}]`)
 	}
 	return []hard{
 		{name: "no light at all",
-			yaml: lab("points: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
+			yaml: lab("points: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, " +
+				"receptor: dome}]"), check: dark("p", "d")},
 		{name: "only a dark light",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}, level: 0 %}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: dark("p")},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}, level: 0 " +
+				"%}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: dark("p")},
 		{name: "behind the receptor",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 2], facing: up}]"), check: dark("p")},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 100 cd}}]\npoints: " +
+				"[{name: p, at: [0, 0, 2], facing: up}]"), check: dark("p")},
 		{name: "zero size",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 0, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 0, " +
+				"luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
 		{name: "no size",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, luminance: 100 " +
+				"cd/m2}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "size"},
 		{name: "no level",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: 1}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "luminance, intensity, flux"},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: disc, size: " +
+				"1}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "luminance, intensity, flux"},
 		{name: "receptor on a surface", yaml: `halfstop: 1
 room: {size: [4, 4, 4], surfaces: {all: 0.5}}
 setups:
@@ -104,7 +110,9 @@ lights: [{name: l, at: [0, 0, 2], emitter: {shape: point, intensity: 400 cd}}]
 objects:
   - {name: one, quad: {at: [0, 0, 0], facing: up, size: [20, 20]}, surface: 0.5}
   - {name: two, quad: {at: [0, 0, 0], facing: up, size: [20, 20]}, surface: 0.5}
-points: [{name: p, at: [0.01, 0, 2], facing: down}]`), check: func(t *testing.T, a *answered) { near(t, "p", a.point("p").bounced(), 2*0.5*400/5/4, 0.06) }}, // B10: 2 ρ I/(5 h²)
+points: [{name: p, at: [0.01, 0, 2], facing: down}]`), check: func(t *testing.T, a *answered) {
+			near(t, "p", a.point("p").bounced(), 2*0.5*400/5/4, 0.06) // B10: 2 ρ I/(5 h²)
+		}},
 		{name: "receptor touches a silk", yaml: lab(`
 lights: [{name: l, at: [0, 0, 1], emitter: {shape: point, intensity: 1000 cd}}]
 panels: [{name: silk, kind: silk, size: [2, 2], at: [0, 0, 0], aim: [0, 0, 1], surface: {transmit: 0.6}}]
@@ -114,11 +122,14 @@ lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 
 points: [{name: p, at: [0, 0, 0], facing: up}, {name: beside, at: [0.5, 0, 1.5], facing: x-}]`), check: all(dark("p"),
 			luxOf("beside", 5000*0.026/(2*0.5)*2*(math.Pi/4+0.5), 0.03))},
 		{name: "inside a ball of light",
-			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: sphere, size: 2 m, luminance: 100 cd/m2}}]\npoints: [{name: p, at: [0, 0, 0.2], facing: up}]"), refused: "inside"},
+			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: sphere, size: 2 m, luminance: 100 " +
+				"cd/m2}}]\npoints: [{name: p, at: [0, 0, 0.2], facing: up}]"), refused: "inside"},
 		{name: "inside a tube",
-			yaml: lab("lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 2]], luminance: 5000 cd/m2}}]\npoints: [{name: p, at: [0, 0, 1.5], facing: up}]"), refused: "inside"},
+			yaml: lab("lights: [{name: l, emitter: {shape: tube, size: 26 mm, path: [[0, 0, 1], [0, 0, 2]], " +
+				"luminance: 5000 cd/m2}}]\npoints: [{name: p, at: [0, 0, 1.5], facing: up}]"), refused: "inside"},
 		{name: "bent emitter",
-			yaml: lab("lights: [{name: l, emitter: {shape: polygon, path: [[0, 0, 1], [1, 0, 1], [1, 1, 1.5], [0, 1, 1]], flux: 100 lm}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "plane"},
+			yaml: lab("lights: [{name: l, emitter: {shape: polygon, path: [[0, 0, 1], [1, 0, 1], [1, 1, 1.5], [0, " +
+				"1, 1]], flux: 100 lm}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), refused: "plane"},
 		{name: "light behind glass", yaml: lab(`
 lights: [{name: l, at: [0, 0, 2], emitter: {shape: point, intensity: 400 cd}}]
 objects: [{name: pane, quad: {at: [0, 0, 1], facing: up, size: [9, 9]}, surface: {clear: 1, coat: 1.52}}]
@@ -175,22 +186,31 @@ points: [{name: p, at: [0.5, 0.5, -97], facing: up}, {name: outside, at: [1.9, 1
 		}},
 		{name: "twelve lights", yaml: twelve(), check: luxOf("p", 12*1000.0/4, 0.02)},
 		{name: "receptor where a light is",
-			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: point, intensity: 100 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"), check: dark("p", "d")},
+			yaml: lab("lights: [{name: l, at: [0, 0, 0], emitter: {shape: point, intensity: 100 cd}}]\npoints: " +
+				"[{name: p, at: [0, 0, 0], facing: up}, {name: d, at: [0, 0, 0], facing: up, receptor: dome}]"),
+			check: dark("p", "d")},
 		{name: "spot from where it looks",
 			yaml: lab("points: [{name: p, at: [0, 0, 0], from: [0, 0, 0], receptor: spot}]"), refused: "from"},
 		{name: "camera in a wall",
-			yaml: "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, camera: {at: [-1, 1, 1], aim: [1, 1, 1]}}]\n", refused: "wall"},
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, camera: {at: [-1, 1, 1], aim: [1, " +
+				"1, 1]}}]\n", refused: "wall"},
 		{name: "sitter outside",
 			yaml:    "halfstop: 1\nroom: {size: [4, 4, 3]}\nsetups: [{name: s, sitter: {at: [9, 1], faces: x-}}]\n",
 			refused: "outside"},
 		{name: "reflectance over one",
-			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: {diffuse: 0.8, mirror: 0.4}}}\nsetups: [{name: s}]\n", refused: "1"},
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: {diffuse: 0.8, mirror: 0.4}}}\nsetups: " +
+				"[{name: s}]\n", refused: "1"},
 		{name: "file outside the folder",
-			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, photometry: ../secret.ies}}]"), refused: "folder"},
+			yaml: lab("lights: [{name: l, at: [0, 0, 1], aim: [0, 0, 0], emitter: {shape: point, photometry: " +
+				"../secret.ies}}]"), refused: "folder"},
 		{name: "huge haze",
-			yaml: lab("haze: {extinction: 100}\nlights: [{name: l, at: [0, 0, 5], emitter: {shape: point, intensity: 1000 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"), check: func(t *testing.T, a *answered) {}},
+			yaml: lab("haze: {extinction: 100}\nlights: [{name: l, at: [0, 0, 5], emitter: {shape: point, " +
+				"intensity: 1000 cd}}]\npoints: [{name: p, at: [0, 0, 0], facing: up}]"),
+			check: func(t *testing.T, a *answered) {}},
 		{name: "white room",
-			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: 1}}\nsetups: [{name: s, lights: [{name: l, at: [2, 2, 1], emitter: {shape: point, flux: 100 lm}}], points: [{name: p, at: [1, 1, 1], facing: up}]}]\n", check: func(t *testing.T, a *answered) {}},
+			yaml: "halfstop: 1\nroom: {size: [4, 4, 3], surfaces: {all: 1}}\nsetups: [{name: s, lights: [{name: " +
+				"l, at: [2, 2, 1], emitter: {shape: point, flux: 100 lm}}], points: [{name: p, at: [1, 1, 1], " +
+				"facing: up}]}]\n", check: func(t *testing.T, a *answered) {}},
 	}
 }
 

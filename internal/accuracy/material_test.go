@@ -20,12 +20,14 @@ func materialScenes() []scene {
 		sin, cos := math.Sincos(d * math.Pi / 180)
 		x := 1000 * float64(i)
 		fmt.Fprintf(&b,
-			"  - {name: l%d, at: [%s, 0, %s], aim: [%g, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 1000 cd/m2}}\n", i, num(x-3*sin), num(3*cos), x)
+			"  - {name: l%d, at: [%s, 0, %s], aim: [%g, 0, 0], emitter: {shape: disc, size: 1 m, luminance: 1000 "+
+				"cd/m2}}\n", i, num(x-3*sin), num(3*cos), x)
 	}
 	b.WriteString("objects:\n")
 	for i := range degs {
 		fmt.Fprintf(&b,
-			"  - {name: plate %d, quad: {at: [%d, 0, 0], facing: up, size: [2, 2]}, surface: {diffuse: 0, coat: 1.5}}\n", i, 1000*i)
+			"  - {name: plate %d, quad: {at: [%d, 0, 0], facing: up, size: [2, 2]}, surface: {diffuse: 0, "+
+				"coat: 1.5}}\n", i, 1000*i)
 	}
 	b.WriteString("points:\n")
 	for i, want := range []float64{0.04, 0.0502399, 0.0891867, 0.253061, 0.6128} {
@@ -89,7 +91,8 @@ func allRound(r float64) string {
 	var b strings.Builder
 	for i, n := range []string{"[%g, 0, 0]", "[-%g, 0, 0]", "[0, %g, 0]", "[0, -%g, 0]", "[0, 0, %g]", "[0, 0, -%g]"} {
 		fmt.Fprintf(&b,
-			"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 cd/m2}}\n", i, fmt.Sprintf(n, r), 2*r, 2*r)
+			"  - {name: l%d, at: %s, aim: [0, 0, 0], emitter: {shape: rectangle, size: [%g, %g], luminance: 1000 "+
+				"cd/m2}}\n", i, fmt.Sprintf(n, r), 2*r, 2*r)
 	}
 	return b.String()
 }

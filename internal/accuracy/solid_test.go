@@ -25,7 +25,8 @@ func TestSolidEmitters(t *testing.T) {
 				word, want = ", solid: true", 0
 			}
 			y := lab("lights:\n  - {name: one, " + fmt.Sprintf(e, word) +
-				"}\n  - {name: behind, at: [0, 0, 2], emitter: {shape: point, intensity: 100 cd}}\npoints: [{name: p, at: [0, 0, 0], facing: up}]")
+				"}\n  - {name: behind, at: [0, 0, 2], emitter: {shape: point, intensity: 100 cd}}\npoints: " +
+				"[{name: p, at: [0, 0, 0], facing: up}]")
 			a, list, err := ask(y, nil, meter.Work{Seed: 1})
 			if err != nil || a.point("p") == nil {
 				t.Fatalf("%s: %v %s", shape, err, list.Text())

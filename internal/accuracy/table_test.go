@@ -58,7 +58,8 @@ func TestAccuracy(t *testing.T) {
 	seen := map[string]bool{}
 	for _, s := range sections() {
 		fmt.Fprintf(&b,
-			"\n## %s\n\nSource: %s.\n\n| id | case | published | predicted | unit | difference | bound |\n|---|---|---|---|---|---|---|\n", s.title, s.source)
+			"\n## %s\n\nSource: %s.\n\n| id | case | published | predicted | unit | difference | bound "+
+				"|\n|---|---|---|---|---|---|---|\n", s.title, s.source)
 		for _, sc := range s.scenes {
 			t.Run(sc.name, func(t *testing.T) {
 				for _, r := range sc.run(t) {

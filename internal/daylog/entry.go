@@ -45,9 +45,11 @@ type Entry struct {
 	Detail   json.RawMessage `json:"detail,omitempty"`   // whatever else belongs to it: one JSON value
 	Reverses int64           `json:"reverses,omitempty"` // Seq of the entry that does not hold
 
-	Who      string    `json:"who,omitempty"`
-	Said     time.Time `json:"said"`                 // by the device's clock
-	OffsetMS int64     `json:"clock_offset_ms"`      // to add to the device's clock: the log's time as something came, less the device's as it was sent
+	Who  string    `json:"who,omitempty"`
+	Said time.Time `json:"said"` // by the device's clock
+	// to add to the device's clock: the log's time as
+	// something came, less the device's as it was sent
+	OffsetMS int64     `json:"clock_offset_ms"`
 	At       time.Time `json:"at"`                   // Said and offset: when it was
 	Received time.Time `json:"received"`             // when it reached the log
 	Stands   bool      `json:"stands"`               // no reversal that stands is of it

@@ -155,9 +155,11 @@ func (l *Log) add(ctx context.Context, tx *sql.Tx, e Entry) (Entry, error) {
 		}
 		reverses = e.Reverses
 	}
-	res, err := tx.ExecContext(ctx, `INSERT INTO entries (client, number, kind, setup, subject, value, unit, text, detail, reverses, who, said, "offset", received)
+	res, err := tx.ExecContext(ctx, `INSERT INTO entries
+		(client, number, kind, setup, subject, value, unit, text, detail, reverses, who, said, "offset", received)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		e.Client, e.Number, string(e.Kind), e.Setup, e.Subject, e.Value, e.Unit, e.Text, string(e.Detail), reverses, e.Who, e.Said.UnixMilli(), e.OffsetMS, l.now().UnixMilli())
+		e.Client, e.Number, string(e.Kind), e.Setup, e.Subject, e.Value, e.Unit, e.Text, string(e.Detail), reverses,
+		e.Who, e.Said.UnixMilli(), e.OffsetMS, l.now().UnixMilli())
 	if err != nil {
 		return e, err
 	}
@@ -183,7 +185,8 @@ type Filter struct {
 
 // List gives entries in the order in which they were (At), those of one instant as they came.
 func (l *Log) List(ctx context.Context, f Filter) ([]Entry, error) {
-	list, err := query(ctx, l.db, `WHERE e.seq > ? AND (? = '' OR e.kind = ?) AND (? = '' OR e.setup = ?) AND (? = '' OR e.subject = ?) ORDER BY e.said + e."offset", e.seq`,
+	list, err := query(ctx, l.db,
+		`WHERE e.seq > ? AND (? = '' OR e.kind = ?) AND (? = '' OR e.setup = ?) AND (? = '' OR e.subject = ?) ORDER BY e.said + e."offset", e.seq`,
 		f.After, string(f.Kind), string(f.Kind), f.Setup, f.Setup, f.Subject, f.Subject)
 	if err != nil {
 		return nil, l.plain(err)
@@ -204,7 +207,8 @@ func query(ctx context.Context, db asker, where string, args ...any) (out []Entr
 	if err != nil {
 		return nil, err
 	}
-	rows, err := db.QueryContext(ctx, `SELECT e.seq, e.client, e.number, e.kind, e.setup, e.subject, e.value, e.unit, e.text, e.detail, coalesce(e.reverses, 0), e.who, e.said, e."offset", e.received FROM entries e `+where, args...)
+	rows, err := db.QueryContext(ctx,
+		`SELECT e.seq, e.client, e.number, e.kind, e.setup, e.subject, e.value, e.unit, e.text, e.detail, coalesce(e.reverses, 0), e.who, e.said, e."offset", e.received FROM entries e `+where, args...)
 	if err != nil {
 		return nil, err
 	}

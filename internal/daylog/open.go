@@ -93,7 +93,10 @@ func Open(ctx context.Context, path string) (*Log, error) {
 	if !strings.HasPrefix(full, "/") { // C:/…
 		full = "/" + full
 	}
-	u := url.URL{Scheme: "file", Path: full, RawQuery: fmt.Sprintf("_txlock=immediate&_pragma=busy_timeout(%d)&_pragma=synchronous(FULL)&_pragma=fullfsync(1)&_pragma=foreign_keys(1)", busyTime.Milliseconds())}
+	u := url.URL{Scheme: "file", Path: full,
+		RawQuery: fmt.Sprintf(
+			"_txlock=immediate&_pragma=busy_timeout(%d)&_pragma=synchronous(FULL)"+
+				"&_pragma=fullfsync(1)&_pragma=foreign_keys(1)", busyTime.Milliseconds())}
 	db, err := sql.Open("sqlite", u.String())
 	if err != nil {
 		return nil, err

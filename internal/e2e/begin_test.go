@@ -15,33 +15,42 @@ import (
 	"halfstop/internal/store"
 )
 
-// TestBegin makes a shoot in an empty folder by keyboard alone: four answers, each taken or typed over; the file is written, the first picture comes, the
-// key is set for the aperture. What cannot stand is said at its answer. The demonstration is one press away and touches nothing.
+// TestBegin makes a shoot in an empty folder by keyboard alone: four answers, each taken or typed
+// over; the file is written, the first picture comes, the key is set for the aperture. What cannot
+// stand is said at its answer. The demonstration is one press away and touches nothing.
 func TestBegin(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "town-hall")
 	if err := os.Mkdir(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	address, _ := serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: dir, Example: demo.Shoot()})
+	address, _ := serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: dir,
+		Example: demo.Shoot()})
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("the first field to have the keyboard", `document.activeElement.dataset.key==="bg-length"`, 20*time.Second)
 	began := time.Now()
 	p.shot("begin-1440x900")
 	p.write("6,5" + kb.Tab + "13 ft" + kb.Enter)
-	p.until("the second answer", `document.querySelector(".bgst.cur h3").textContent.startsWith("Camera")`, 5*time.Second)
+	p.until("the second answer", `document.querySelector(".bgst.cur h3").textContent.startsWith("Camera")`,
+		5*time.Second)
 	p.write("9")
-	p.until("the word that the camera stands outside", `document.querySelector(".bgbad")?.textContent.includes("outside the room") && document.querySelector("[data-make]").disabled`, 5*time.Second)
+	p.until("the word that the camera stands outside",
+		`document.querySelector(".bgbad")?.textContent.includes("outside the room") && document.querySelector("[data-make]").disabled`, 5*time.Second)
 	p.key("a", chromedp.ModifierCtrl)
 	p.write("5" + kb.Enter)
-	p.until("all well, at the third", `!document.querySelector(".bgbad") && document.querySelector(".bgst.cur h3").textContent.startsWith("Sitter")`, 5*time.Second)
+	p.until("all well, at the third",
+		`!document.querySelector(".bgbad") && document.querySelector(".bgst.cur h3").textContent.startsWith("Sitter")`, 5*time.Second)
 	p.key(kb.Enter, chromedp.ModifierCtrl)
-	p.until("the desk with readings and a picture", ready+` && `+picture+` && document.getElementById("page").dataset.begin===""`, 60*time.Second)
+	p.until("the desk with readings and a picture",
+		ready+` && `+picture+` && document.getElementById("page").dataset.begin===""`, 60*time.Second)
 	t.Logf("from the first stroke to the picture: %.1f s", time.Since(began).Seconds())
 	src, err := os.ReadFile(filepath.Join(dir, "shoot.yaml"))
-	if err != nil || !strings.Contains(string(src), "[6.5, 3.962]") || !strings.Contains(string(src), "title: Town hall") { // 13 ft are 3.9624 m
+	// 13 ft are 3.9624 m
+	if err != nil || !strings.Contains(string(src), "[6.5, 3.962]") ||
+		!strings.Contains(string(src), "title: Town hall") {
 		t.Fatalf("the file: %v\n%s", err, src)
 	}
-	p.until("the key set for the aperture, and that saved", `document.querySelector("[data-key=undo]").title==="Undo: balance" && document.querySelector(".sv").textContent.startsWith("saved")`, 30*time.Second)
+	p.until("the key set for the aperture, and that saved",
+		`document.querySelector("[data-key=undo]").title==="Undo: balance" && document.querySelector(".sv").textContent.startsWith("saved")`, 30*time.Second)
 	p.fine()
 	if s := p.str(`document.querySelector(".lrow .wy").textContent`); !strings.HasPrefix(s, "as asked") {
 		t.Errorf("with the key set the face is %q", s)
@@ -50,9 +59,11 @@ func TestBegin(t *testing.T) {
 	p.clean()
 	// The demonstration, on a phone, in another folder.
 	other := t.TempDir()
-	address, _ = serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: other, Example: demo.Shoot()})
+	address, _ = serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: other,
+		Example: demo.Shoot()})
 	p = open(t, browse(t), address, 390, 844)
-	p.until("the beginning", `document.querySelector("#begin [data-demo]") && document.documentElement.scrollWidth<=390`, 20*time.Second)
+	p.until("the beginning",
+		`document.querySelector("#begin [data-demo]") && document.documentElement.scrollWidth<=390`, 20*time.Second)
 	p.shot("begin-390x844")
 	p.tap("#begin [data-demo]")
 	p.until("the demonstration", `document.title.includes("Launderette") && `+ready, 60*time.Second)

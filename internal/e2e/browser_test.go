@@ -26,7 +26,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// chromium finds the browser. Without one the tests are skipped loudly; where CI=true that is a failure.
+// chromium finds the browser. Without one the tests are
+// skipped loudly; where CI=true that is a failure.
 func chromium(t *testing.T) string {
 	t.Helper()
 	for _, name := range []string{"chromium", "chromium-browser"} {
@@ -45,8 +46,9 @@ func chromium(t *testing.T) string {
 func serve(t *testing.T, listen string) (string, func()) {
 	t.Helper()
 	s, err := server.New(server.Options{
-		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen, Page: server.BuiltPage(), Version: "test",
-		Files: func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) },
+		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen, Page: server.BuiltPage(),
+		Version: "test",
+		Files:   func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) },
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -94,7 +96,8 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// browse gives a profile of its own in the browser that all tests share: nothing of one test is seen by another.
+// browse gives a profile of its own in the browser that all
+// tests share: nothing of one test is seen by another.
 func browse(t *testing.T) context.Context {
 	t.Helper()
 	path := chromium(t)
@@ -105,8 +108,10 @@ func browse(t *testing.T) context.Context {
 			return
 		}
 		opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
-		opts = append(opts, chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(filepath.Join(dir, "profile")),
-			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true),
+		opts = append(opts, chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+			chromedp.UserDataDir(filepath.Join(dir, "profile")),
+			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+			chromedp.Flag("hide-scrollbars", true),
 			chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.WSURLReadTimeout(60*time.Second))
 		alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
 		ctx, cancel := chromedp.NewContext(alloc)
@@ -134,7 +139,9 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	host, _, _ := strings.Cut(address, "/")
 	p := &page{t: t, ctx: ctx, own: host}
 	p.do(chromedp.EmulateViewport(w, h), chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-		_, err := cdp.Call(ctx, t, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}) // others may lie over it
+		// others may lie over it
+		_, err := cdp.Call(ctx, t, emulation.SetFocusEmulationEnabled,
+			emulation.SetFocusEmulationEnabledParams{Enabled: true})
 		return err
 	}))
 	err := chromedp.Listen(ctx, func(ev any) {
@@ -193,21 +200,27 @@ func (p *page) str(expr string) string {
 	return s
 }
 
-// until waits for an expression to be true; what it waited for is told when it is not within the time.
+// until waits for an expression to be true; what it
+// waited for is told when it is not within the time.
 func (p *page) until(what, expr string, most time.Duration) {
 	p.t.Helper()
 	end := time.Now().Add(most)
 	for {
-		// What is not there yet is not so yet, nor is anything in a page that is just being replaced by another.
-		if so, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("(()=>{try{return Boolean("+expr+")}catch{return false}})()")); err == nil && so {
+		// What is not there yet is not so yet, nor is anything in
+		// a page that is just being replaced by another.
+		if so, err := chromedp.Run(p.ctx,
+			chromedp.Evaluate[bool]("(()=>{try{return Boolean("+expr+")}catch{return false}})()")); err == nil && so {
 			return
 		} else if err != nil && p.ctx.Err() != nil {
 			p.t.Fatalf("%s: %v", expr, err)
 		}
 		if time.Now().After(end) {
 			p.shot("failed-" + strings.ReplaceAll(p.t.Name(), "/", "-"))
-			p.t.Fatalf("waited %v for %s; focus %q, opening, revision %s, readings %q, toast %q, faults %q", most, what, p.str(`document.activeElement?.outerHTML.slice(0,120)`), p.str(`document.getElementById("page").dataset.revision`),
-				p.str(`document.getElementById("page").dataset.readings`), p.str(`document.querySelector(".toast")?.textContent`), p.faults())
+			p.t.Fatalf("waited %v for %s; focus %q, opening, revision %s, readings %q, toast %q, faults %q", most,
+				what, p.str(`document.activeElement?.outerHTML.slice(0,120)`),
+				p.str(`document.getElementById("page").dataset.revision`),
+				p.str(`document.getElementById("page").dataset.readings`),
+				p.str(`document.querySelector(".toast")?.textContent`), p.faults())
 		}
 		time.Sleep(30 * time.Millisecond)
 	}
@@ -233,7 +246,8 @@ next:
 	}
 }
 
-// shot writes a screenshot beside the other pictures of the run, where HALFSTOP_SCREENS names a folder.
+// shot writes a screenshot beside the other pictures of
+// the run, where HALFSTOP_SCREENS names a folder.
 func (p *page) shot(name string) {
 	dir := os.Getenv("HALFSTOP_SCREENS")
 	if dir == "" {
@@ -253,7 +267,9 @@ func (p *page) shot(name string) {
 // middle gives the middle of an element's box, of its drawn part named by sub where given.
 func (p *page) middle(selector string) (x, y float64) {
 	p.t.Helper()
-	s := p.str(fmt.Sprintf(`(()=>{const e=document.querySelector(%q);if(!e)return "null";const r=e.getBoundingClientRect();return JSON.stringify([r.x+r.width/2,r.y+r.height/2])})()`, selector))
+	s := p.str(
+		fmt.Sprintf(
+			`(()=>{const e=document.querySelector(%q);if(!e)return "null";const r=e.getBoundingClientRect();return JSON.stringify([r.x+r.width/2,r.y+r.height/2])})()`, selector))
 	var v []float64
 	if json.Unmarshal([]byte(s), &v) != nil || len(v) != 2 {
 		p.t.Fatalf("there is no %s in the page", selector)

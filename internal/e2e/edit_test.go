@@ -45,7 +45,8 @@ func (p *page) written(what string) {
 	}
 }
 
-// TestEditRoom changes the room by fields, by a typed length, by the plan, and adds a window: each is one named step of undo.
+// TestEditRoom changes the room by fields, by a typed length, by the
+// plan, and adds a window: each is one named step of undo.
 func TestEditRoom(t *testing.T) {
 	p := editor(t)
 	p.enter("fd-room.ceiling", "3,1")
@@ -54,7 +55,8 @@ func TestEditRoom(t *testing.T) {
 	p.until("the plan's walls", `document.querySelectorAll("#roomplan .wall").length===4`, 10*time.Second)
 	p.enter("wall1", "4.20 m") // wall 2, at x = 7.2 m: the wall behind it moves
 	p.written("outline: [[0, 0], [7.2, 0], [7.2, 4.2], [0, 4.2]]")
-	p.until("the new length in the plan", `[...document.querySelectorAll("#roomplan .dist")].some(e=>e.textContent==="4.20 m")`, 15*time.Second)
+	p.until("the new length in the plan",
+		`[...document.querySelectorAll("#roomplan .dist")].some(e=>e.textContent==="4.20 m")`, 15*time.Second)
 	// A corner is dragged; however many steps it takes, one undo takes it back.
 	x, y := p.middle(`#roomplan [data-hold=corner][data-n="2"]`)
 	p.drag(x, y, -60, 0)
@@ -65,12 +67,16 @@ func TestEditRoom(t *testing.T) {
 	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click("[data-key=undo]")
 	p.written("[7.2, 4.2]")
-	// A window's far side is dragged along its wall (4: downwards on the sheet): it grows by that much.
-	was := p.number(`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]`)
+	// A window's far side is dragged along its wall (4:
+	// downwards on the sheet): it grows by that much.
+	was := p.number(
+		`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]`)
 	x, y = p.middle(`#roomplan [data-hold=end1][data-path="room.windows[0]"]`)
 	p.drag(x, y, 0, 30)
 	p.undoSays("width of street window")
-	p.until("a wider window", fmt.Sprintf(`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]>%f`, was+0.1), 15*time.Second)
+	p.until("a wider window",
+		fmt.Sprintf(
+			`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]>%f`, was+0.1), 15*time.Second)
 	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click(`#ednav [data-path="room.windows"]`)
 	p.click(`[data-act=edadd][data-path="room.windows"]`)
@@ -85,31 +91,38 @@ func TestEditRoom(t *testing.T) {
 	p.clean("422") // a window that was just made too wide
 }
 
-// TestEditMistakes: a wrong value is told at its field, in the list of parts, and in the text beside, and the last good text stays in force.
+// TestEditMistakes: a wrong value is told at its field, in the list of
+// parts, and in the text beside, and the last good text stays in force.
 func TestEditMistakes(t *testing.T) {
 	p := editor(t)
 	p.enter("fd-room.ceiling", "high")
 	p.enter("fd-room.skirting", "9 m")
 	for _, key := range []string{"room.ceiling", "room.skirting"} {
-		p.until("the message at "+key, fmt.Sprintf(`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
+		p.until("the message at "+key,
+			fmt.Sprintf(
+				`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
 	}
-	p.until("the count at the room", `document.querySelector('#ednav [data-path=room] small').textContent==="2 wrong"`, 5*time.Second)
+	p.until("the count at the room",
+		`document.querySelector('#ednav [data-path=room] small').textContent==="2 wrong"`, 5*time.Second)
 	p.click(`[data-act=edbeside][data-arg=text]`)
 	p.until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
 	p.shot("edit-mistakes-1440x900")
 	p.enter("fd-room.ceiling", "2.75 m")
 	p.enter("fd-room.skirting", "0.1 m")
-	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`, 15*time.Second)
+	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
+		15*time.Second)
 	// A key that is none of the file's is shown too, and spelled as proposed.
 	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
 	p.run(`const a=document.getElementById("text");a.value=a.value.replace("skirting:","skriting:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
 	p.click(`[data-act=edrename][data-arg=skirting]`)
 	p.written("  skirting: 0.1 m")
-	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`, 15*time.Second)
+	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
+		15*time.Second)
 	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
 	// A text that cannot be read at all says where, here too.
 	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room:","room: [");a.dispatchEvent(new Event("input",{bubbles:true}))`)
-	p.until("the message at the line", `document.querySelector("#textsays .error button")?.textContent.startsWith("line ") && document.querySelector("#edform .fmsg.error")`, 15*time.Second)
+	p.until("the message at the line",
+		`document.querySelector("#textsays .error button")?.textContent.startsWith("line ") && document.querySelector("#edform .fmsg.error")`, 15*time.Second)
 	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room: [","room:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
 	p.until("no message", `!document.querySelector(".fmsg.error")`, 15*time.Second)
 	p.clean()
@@ -119,12 +132,15 @@ func TestEditMistakes(t *testing.T) {
 func TestEditUnits(t *testing.T) {
 	p := editor(t)
 	p.click(`[data-act=edlengths][data-arg=feet]`)
-	p.until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`, 5*time.Second) // 2.75 m is 108.27 in
+	// 2.75 m is 108.27 in
+	p.until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`,
+		5*time.Second)
 	p.enter("fd-room.ceiling", "9 ft 6 in")
 	p.written("ceiling: 9 ft 6 in")
 	p.click(`[data-act=edclock][data-arg="12"]`)
 	p.click(`#ednav [data-path=shoot]`)
-	p.until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`, 5*time.Second)
+	p.until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`,
+		5*time.Second)
 	p.enter("fd-shoot.hours.access", "4:45 pm")
 	p.written("16:45")
 	p.run(`location.reload()`)
@@ -134,24 +150,32 @@ func TestEditUnits(t *testing.T) {
 	p.clean()
 }
 
-// TestPickColour picks a colour on the chart: inside the head's primaries it is made, outside the nearest and its distance are said.
+// TestPickColour picks a colour on the chart: inside the head's
+// primaries it is made, outside the nearest and its distance are said.
 func TestPickColour(t *testing.T) {
 	long(t)
 	p := desk(t)
 	p.tap(`[data-key="name-setups[0].lights[1]"]`)
 	p.click(`.lt.sel [data-act=pick]`)
-	p.until("the chart with the head's primaries", `document.querySelectorAll("#chart .prim").length===4 && document.querySelector("#chart .locus")`, 10*time.Second)
+	p.until("the chart with the head's primaries",
+		`document.querySelectorAll("#chart .prim").length===4 && document.querySelector("#chart .locus")`,
+		10*time.Second)
 	at := func(u, v float64) {
-		s := p.str(fmt.Sprintf(`(()=>{const r=document.getElementById("chart").getBoundingClientRect();return (r.x+r.width*(%f+0.065)/0.745)+" "+(r.y+r.height*(1-(%f+0.03)/0.655))})()`, u, v))
+		s := p.str(
+			fmt.Sprintf(
+				`(()=>{const r=document.getElementById("chart").getBoundingClientRect();return (r.x+r.width*(%f+0.065)/0.745)+" "+(r.y+r.height*(1-(%f+0.03)/0.655))})()`, u, v))
 		var x, y float64
 		fmt.Sscan(s, &x, &y)
 		p.drag(x, y, 1, 0)
 	}
 	at(0.25, 0.35)
-	p.until("a colour that it makes", `document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-key=undo]").title.replace("Undo: ",""))`, 10*time.Second)
-	p.until("a chromaticity in the file", `/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".colourpick").textContent)`, 10*time.Second)
+	p.until("a colour that it makes",
+		`document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-key=undo]").title.replace("Undo: ",""))`, 10*time.Second)
+	p.until("a chromaticity in the file",
+		`/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".colourpick").textContent)`, 10*time.Second)
 	at(0.08, 0.30)
-	p.until("what is out of reach and how far", `/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".colourpick .far")?.textContent)`, 10*time.Second)
+	p.until("what is out of reach and how far",
+		`/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".colourpick .far")?.textContent)`, 10*time.Second)
 	p.shot("colour-1440x900")
 	p.enter("pickk", "3200 K")
 	p.written("3200 K")
@@ -162,7 +186,8 @@ func TestPickColour(t *testing.T) {
 	p.clean()
 }
 
-// TestTwoTypers: two pages type in the text at once; what does not touch the same lines is joined, what does is asked.
+// TestTwoTypers: two pages type in the text at once; what does
+// not touch the same lines is joined, what does is asked.
 func TestTwoTypers(t *testing.T) {
 	address, _ := serve(t, "127.0.0.1:0")
 	b := browse(t)
@@ -173,13 +198,15 @@ func TestTwoTypers(t *testing.T) {
 		p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
 	}
 	typing := func(p *page, from, to string) {
-		p.run(fmt.Sprintf(`const a=document.getElementById("text");a.value=a.value.replace(%q,%q);a.dispatchEvent(new Event("input",{bubbles:true}))`, from, to))
+		p.run(fmt.Sprintf(
+			`const a=document.getElementById("text");a.value=a.value.replace(%q,%q);a.dispatchEvent(new Event("input",{bubbles:true}))`, from, to))
 	}
 	typing(one, "Launderette at dusk", "One was here")
 	typing(two, "ceiling: 2.75 m", "ceiling: 2.85 m")
 	one.written("ceiling: 2.85 m")
 	one.written("One was here")
-	two.until("both in the other page", `document.getElementById("text").value.includes("One was here")`, 15*time.Second)
+	two.until("both in the other page", `document.getElementById("text").value.includes("One was here")`,
+		15*time.Second)
 	two.until("nothing unsent", `document.getElementById("texthead").textContent.indexOf("sending")<0`, 15*time.Second)
 	one.until("both here", `document.getElementById("text").value.includes("2.85 m")`, 15*time.Second)
 	typing(one, "One was here", "First")
@@ -202,7 +229,8 @@ func TestTwoTypers(t *testing.T) {
 	asked.clean("409")
 }
 
-// TestManyMistakes types several mistakes into the text: of writing, then of meaning; all are told, each at its line, and its button goes there.
+// TestManyMistakes types several mistakes into the text: of writing, then of
+// meaning; all are told, each at its line, and its button goes there.
 func TestManyMistakes(t *testing.T) {
 	long(t)
 	p := desk(t)
@@ -219,35 +247,45 @@ func TestManyMistakes(t *testing.T) {
 			lines = append(lines, strings.Count(s[:at], "\n")+1)
 			s = s[:at] + pairs[i+1] + s[at+len(pairs[i]):]
 		}
-		p.run(fmt.Sprintf(`const a=document.getElementById("text");a.value=%q;a.dispatchEvent(new Event("input",{bubbles:true}))`, s))
+		p.run(fmt.Sprintf(
+			`const a=document.getElementById("text");a.value=%q;a.dispatchEvent(new Event("input",{bubbles:true}))`, s))
 		return lines
 	}
 	told := func(lines []int) {
 		t.Helper()
 		for _, l := range lines {
-			p.until(fmt.Sprintf("the message at line %d", l), fmt.Sprintf(`[...document.querySelectorAll("#textsays .error button")].some(e=>e.textContent==="line %d") && document.querySelectorAll("#gutter span")[%d]?.className==="error"`, l, l-1), 15*time.Second)
+			p.until(fmt.Sprintf("the message at line %d", l),
+				fmt.Sprintf(
+					`[...document.querySelectorAll("#textsays .error button")].some(e=>e.textContent==="line %d") && document.querySelectorAll("#gutter span")[%d]?.className==="error"`, l, l-1), 15*time.Second)
 		}
 	}
 	told(typing("ceiling: 2.75 m", "ceiling: 2.75 m: high", "aperture: f/4", "aperture: f/4: wide"))
-	meaning := typing("ceiling: 2.75 m", "ceiling: -2 m", "skirting: 0.1 m", "skriting: 0.1 m", "aperture: f/4", "aperture: open", "glass: single clear", "glass: single clear, glas: none")
+	meaning := typing("ceiling: 2.75 m", "ceiling: -2 m", "skirting: 0.1 m", "skriting: 0.1 m", "aperture: f/4",
+		"aperture: open", "glass: single clear", "glass: single clear, glas: none")
 	told(meaning)
 	p.until("how many", `/has [4-9] errors/.test(document.getElementById("texthead").textContent)`, 10*time.Second)
 	p.shot("many-mistakes-1440x900")
-	p.run(fmt.Sprintf(`[...document.querySelectorAll("#textsays .error button")].find(e=>e.textContent==="line %d").click()`, meaning[2]))
-	p.until("the cursor at the place", fmt.Sprintf(`(()=>{const a=document.getElementById("text");return document.activeElement===a && a.value.slice(0,a.selectionStart).split("\n").length===%d && a.value.slice(a.selectionStart,a.selectionEnd)==="open"})()`, meaning[2]), 10*time.Second)
+	p.run(fmt.Sprintf(
+		`[...document.querySelectorAll("#textsays .error button")].find(e=>e.textContent==="line %d").click()`,
+		meaning[2]))
+	p.until("the cursor at the place",
+		fmt.Sprintf(
+			`(()=>{const a=document.getElementById("text");return document.activeElement===a && a.value.slice(0,a.selectionStart).split("\n").length===%d && a.value.slice(a.selectionStart,a.selectionEnd)==="open"})()`, meaning[2]), 10*time.Second)
 	typing()
 	p.until("no error", `!document.querySelector("#textsays .error")`, 15*time.Second)
 	p.clean()
 }
 
-// TestSaveAs saves the demonstration into a new folder from the page, by the button; changes then go to that file; and again under another name, by Enter.
+// TestSaveAs saves the demonstration into a new folder from the page, by the button; changes then
+// go to that file; and again under another name, by Enter.
 func TestSaveAs(t *testing.T) {
 	p := editor(t)
 	dir := t.TempDir()
 	p.click(`#ednav [data-path=shoot]`)
 	saved := func(folder string) {
 		t.Helper()
-		p.until("the word that it is saved", `document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
+		p.until("the word that it is saved",
+			`document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
 		p.until("an empty field", `document.querySelector("[data-key=savename]").value===""`, 10*time.Second)
 		if _, err := os.Stat(filepath.Join(dir, folder, "shoot.yaml")); err != nil {
 			t.Error(err)

@@ -30,13 +30,16 @@ func (p *page) touch(kind input.DispatchTouchEventType, at ...float64) {
 // green gives the mean green of a canvas, 0 to 255.
 func (p *page) green(canvas string) float64 {
 	p.t.Helper()
-	return p.number(`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
+	return p.number(
+		`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
 }
 
-// unmarked is a place in the left half of the picture, clear of the marks of points and of the bar of the wipe.
+// unmarked is a place in the left half of the picture, clear
+// of the marks of points and of the bar of the wipe.
 func (p *page) unmarked() (x, y float64) {
 	p.t.Helper()
-	at := p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();for(let j=0;j<12;j++)for(let i=0;i<8;i++){const x=r.x+r.width*(.1+.04*i),y=r.y+r.height*(.85-.05*j);if(!["path","circle","text","line","g","rect","BUTTON","INPUT"].includes(document.elementFromPoint(x,y)?.tagName))return x+" "+y}return "0 0"})()`)
+	at := p.str(
+		`(()=>{const r=document.getElementById("picture").getBoundingClientRect();for(let j=0;j<12;j++)for(let i=0;i<8;i++){const x=r.x+r.width*(.1+.04*i),y=r.y+r.height*(.85-.05*j);if(!["path","circle","text","line","g","rect","BUTTON","INPUT"].includes(document.elementFromPoint(x,y)?.tagName))return x+" "+y}return "0 0"})()`)
 	fmt.Sscan(at, &x, &y)
 	if x == 0 {
 		p.t.Fatal("no place in the picture is clear")
@@ -44,13 +47,15 @@ func (p *page) unmarked() (x, y float64) {
 	return
 }
 
-// TestSpot clicks into the picture: the reading names its lights, the biggest first, follows a setting at once, and is kept as a point.
+// TestSpot clicks into the picture: the reading names its lights, the
+// biggest first, follows a setting at once, and is kept as a point.
 func TestSpot(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.fine()
 	// The breast of the coat, lit by the key, clear of the marks of points.
-	b := strings.Fields(p.str(`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return [r.x+r.width*.4,r.y+r.height*.66].join(" ")})()`))
+	b := strings.Fields(p.str(
+		`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return [r.x+r.width*.4,r.y+r.height*.66].join(" ")})()`))
 	var x, y float64
 	fmt.Sscan(strings.Join(b, " "), &x, &y)
 	p.pressAt(x, y)
@@ -60,7 +65,8 @@ func TestSpot(t *testing.T) {
 	if p.number(`(()=>{const s=`+shares+`;return s.every((v,i)=>i===0||v<=s[i-1])?s.reduce((a,b)=>a+b,0):-1})()`) < 90 {
 		t.Errorf("shares %s: want the biggest first and nearly all of the light", shares)
 	}
-	if s := p.str(`document.querySelector(".spot small").textContent`); !strings.Contains(s, "reflected") || !strings.Contains(s, "m away") {
+	if s := p.str(`document.querySelector(".spot small").textContent`); !strings.Contains(s, "reflected") ||
+		!strings.Contains(s, "m away") {
 		t.Errorf("the reading says %q", s)
 	}
 	stops := `Number(document.querySelector(".spot .sh span").firstChild.textContent.match(/([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-"))`
@@ -68,7 +74,8 @@ func TestSpot(t *testing.T) {
 	for range 3 {
 		p.act("dial-iso", `[data-by="-1"]`)
 	}
-	// Three thirds of a stop of sensitivity are one stop everywhere; the picture's own reading may differ by grain.
+	// Three thirds of a stop of sensitivity are one stop
+	// everywhere; the picture's own reading may differ by grain.
 	p.until("a reading a stop lower", fmt.Sprintf(`Math.abs(%s-(%f))<0.45`, stops, was-1), 10*time.Second)
 	p.fine() // the panel is drawn anew while readings come
 	p.tap("#spotname")
@@ -87,7 +94,8 @@ func TestSpot(t *testing.T) {
 	p.clean()
 }
 
-// TestBefore: after a change the picture from before it lies beside under a wipe that mouse and keys move, and Space shows it alone.
+// TestBefore: after a change the picture from before it lies beside
+// under a wipe that mouse and keys move, and Space shows it alone.
 func TestBefore(t *testing.T) {
 	long(t)
 	p := desk(t)
@@ -103,14 +111,16 @@ func TestBefore(t *testing.T) {
 	p.settled()
 	p.rub()
 	p.key("h") // holds a ring: a change that is not seen in the picture is not what before means
-	p.until("the ring held or freed", `/^Undo: (hold|free) /.test(document.querySelector("[data-key=undo]").title)`, 10*time.Second)
+	p.until("the ring held or freed", `/^Undo: (hold|free) /.test(document.querySelector("[data-key=undo]").title)`,
+		10*time.Second)
 	p.settled()
 	p.key("j")
 	p.until("the wipe", `document.getElementById("wipe")`, 5*time.Second)
 	p.until("the picture from before", `!document.getElementById("other").hidden`, 5*time.Second)
 	before, after := p.green("other"), p.green("picture")
 	if math.Abs(before-now) > 3 || after > 0.75*before {
-		t.Errorf("mean green before the change %.1f, of the picture beside %.1f, now two stops down %.1f", now, before, after)
+		t.Errorf("mean green before the change %.1f, of the picture beside %.1f, now two stops down %.1f", now,
+			before, after)
 	}
 	at := `Number(document.getElementById("wipe").getAttribute("aria-valuenow"))`
 	p.until("the wipe to have the focus", `document.activeElement.id==="wipe"`, 3*time.Second)
@@ -120,7 +130,8 @@ func TestBefore(t *testing.T) {
 	if v := p.number(at); v > 39 || v < 30 {
 		t.Errorf("after a drag by 80 of about 560 pixels the wipe stands at %v %%", v)
 	}
-	if s := p.str(`document.getElementById("picture").style.clipPath`); !strings.HasPrefix(s, "inset(0") || s == "none" {
+	if s := p.str(`document.getElementById("picture").style.clipPath`); !strings.HasPrefix(s, "inset(0") ||
+		s == "none" {
 		t.Errorf("the picture is clipped by %q", s)
 	}
 	p.shot("wipe-1440x900")
@@ -144,7 +155,8 @@ func TestBefore(t *testing.T) {
 	p.clean()
 }
 
-// TestCrop takes a shape, drags an edge, sees the file's crop, and frees it by undo; a cover's type is drawn inside it.
+// TestCrop takes a shape, drags an edge, sees the file's crop, and
+// frees it by undo; a cover's type is drawn inside it.
 func TestCrop(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
@@ -166,10 +178,12 @@ func TestCrop(t *testing.T) {
 	}
 	p.act("coverview", "")
 	p.act("cover", "[data-arg=on]")
-	p.until("the cover's type", `[...document.querySelectorAll(".typew")].map(e=>e.textContent).join()==="title,lines"`, 10*time.Second)
+	p.until("the cover's type",
+		`[...document.querySelectorAll(".typew")].map(e=>e.textContent).join()==="title,lines"`, 10*time.Second)
 	p.shot("cover-1440x900")
 	p.act("pane", "[data-arg=text]")
-	p.until("crop and cover in the file", `/crop: \[[\d., ]+\]/.test(document.getElementById("text").value) && /cover: \{lines: left\}/.test(document.getElementById("text").value)`, 10*time.Second)
+	p.until("crop and cover in the file",
+		`/crop: \[[\d., ]+\]/.test(document.getElementById("text").value) && /cover: \{lines: left\}/.test(document.getElementById("text").value)`, 10*time.Second)
 	for range 3 {
 		p.run(`document.querySelector("[data-key=undo]").click()`)
 		p.settled()
@@ -178,21 +192,23 @@ func TestCrop(t *testing.T) {
 	p.clean()
 }
 
-// TestCamera types and presses the camera's settings: each is in the file's words, says what it does to flash and to continuous light, and
-// what is not understood is told.
+// TestCamera types and presses the camera's settings: each is in the file's words, says what it
+// does to flash and to continuous light, and what is not understood is told.
 func TestCamera(t *testing.T) {
 	p := desk(t)
 	p.settled()
 	typed := func(key, text string) { p.fill(`.cam [data-arg="`+key+`"]`, text) }
 	shows := func(key, want string) {
 		t.Helper()
-		p.until(key+" "+want, fmt.Sprintf(`document.querySelector('.cam [data-arg="%s"]').value===%q`, key, want), 15*time.Second)
+		p.until(key+" "+want, fmt.Sprintf(`document.querySelector('.cam [data-arg="%s"]').value===%q`, key, want),
+			15*time.Second)
 	}
 	typed("aperture", "5,6")
 	shows("aperture", "f/5.6")
 	typed("shutter", "250")
 	shows("shutter", "1/250")
-	p.until("a word on the sync time", `document.querySelector(".sync")?.textContent.includes("flash reaches")`, 5*time.Second)
+	p.until("a word on the sync time", `document.querySelector(".sync")?.textContent.includes("flash reaches")`,
+		5*time.Second)
 	typed("shutter", "1/60")
 	shows("shutter", "1/60")
 	typed("iso", "1600")
@@ -204,8 +220,11 @@ func TestCamera(t *testing.T) {
 	typed("white balance", "6000")
 	shows("white balance", "6000")
 	typed("aperture", "wide")
-	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("f/5.6")`, 5*time.Second)
-	if s := p.str(`[...document.querySelectorAll(".cam .ef")].slice(0,3).map(e=>e.textContent).join("; ")`); s != "flash and steady light ±0.3 a step; steady light only, ±0.3 a step; flash and steady light ±0.3 a step" {
+	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("f/5.6")`,
+		5*time.Second)
+	s := p.str(`[...document.querySelectorAll(".cam .ef")].slice(0,3).map(e=>e.textContent).join("; ")`)
+	if s != "flash and steady light ±0.3 a step; steady light only, ±0.3 a step; "+
+		"flash and steady light ±0.3 a step" {
 		t.Errorf("what a step does for sensitivity, shutter, aperture: %q", s)
 	}
 	p.choose(`[data-act=focus]`, "2 m")

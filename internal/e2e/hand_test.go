@@ -36,7 +36,8 @@ func (p *page) pressAt(x, y float64) {
 	p.mouse(input.DispatchMouseEventTypeMouseReleased, x, y)
 }
 
-// at gives a place in an element where a press reaches it, once it is there, has come to rest, and nothing lies over it.
+// at gives a place in an element where a press reaches it, once it
+// is there, has come to rest, and nothing lies over it.
 func (p *page) at(selector string) (x, y float64) {
 	p.t.Helper()
 	js := fmt.Sprintf(`(()=>{const e=document.querySelector(%q);if(!e)return "absent";e.scrollIntoView({block:"nearest",inline:"nearest"});const r=e.getBoundingClientRect();if(!r.width&&!r.height)return "not shown";
@@ -110,11 +111,14 @@ func (p *page) fill(selector, text string) {
 	p.key(kb.Enter)
 }
 
-// choose takes an entry of a list. The list that a browser opens for it is the system's own, so the entry is set from inside.
+// choose takes an entry of a list. The list that a browser opens for
+// it is the system's own, so the entry is set from inside.
 func (p *page) choose(selector, value string) {
 	p.t.Helper()
 	p.until(selector, fmt.Sprintf(`document.querySelector(%q)`, selector), 10*time.Second)
-	p.run(fmt.Sprintf(`const e=document.querySelector(%q);e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}))`, selector, value))
+	p.run(fmt.Sprintf(
+		`const e=document.querySelector(%q);e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}))`,
+		selector, value))
 }
 
 // rub lets the keyboard go from whatever has it.

@@ -9,8 +9,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// TestKeys works the desk without a pointer: what the list of actions says is what the keys do, the list does it too, and single keys rest while a
-// field is open.
+// TestKeys works the desk without a pointer: what the list of actions says is what the keys do, the
+// list does it too, and single keys rest while a field is open.
 func TestKeys(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
@@ -21,10 +21,12 @@ func TestKeys(t *testing.T) {
 		p.key(key)
 		p.until(fmt.Sprintf("%s after %q", what, key), expr, 10*time.Second)
 	}
-	does("?", "the list of actions, with the keyboard in its field", `document.querySelectorAll(".help .do").length>40 && document.activeElement.classList.contains("seek")`)
+	does("?", "the list of actions, with the keyboard in its field",
+		`document.querySelectorAll(".help .do").length>40 && document.activeElement.classList.contains("seek")`)
 	p.write("mid-grey")
 	p.until("one action", `document.querySelectorAll(".help .do").length===1`, 5*time.Second)
-	does(kb.Enter, "it done, and the list gone", `document.documentElement.dataset.neutral==="1" && !document.querySelector(".help")`)
+	does(kb.Enter, "it done, and the list gone",
+		`document.documentElement.dataset.neutral==="1" && !document.querySelector(".help")`)
 	does("b", "everything", `document.documentElement.dataset.neutral===""`)
 	does("2", "the second point", `document.querySelector('.lrow.sel .n').textContent==="2"`)
 	does(kb.ArrowDown, "the third", `document.querySelector('.lrow.sel .n').textContent==="3"`)
@@ -33,7 +35,8 @@ func TestKeys(t *testing.T) {
 	does("s", "stops", `document.querySelector('[data-act=stops]').getAttribute("aria-pressed")==="true"`)
 	does("p", "the picture", `document.querySelector('[data-act=picture]').getAttribute("aria-pressed")==="true"`)
 	p.key("2", chromedp.ModifierAlt)
-	p.until("the second light alone", `document.querySelectorAll('button[data-act=alone]')[1].getAttribute("aria-pressed")==="true" && document.querySelector(".capt").textContent.includes("alone")`, 5*time.Second)
+	p.until("the second light alone",
+		`document.querySelectorAll('button[data-act=alone]')[1].getAttribute("aria-pressed")==="true" && document.querySelector(".capt").textContent.includes("alone")`, 5*time.Second)
 	p.key("p")
 	does("d", "paper", `document.documentElement.dataset.theme==="paper"`)
 	does("d", "booth", `document.documentElement.dataset.theme==="booth"`)
@@ -54,13 +57,16 @@ func TestKeys(t *testing.T) {
 	does("1", "the face", `document.querySelector('.lrow.sel .nm').textContent==="Face key side"`)
 	want := p.ring("face key side")
 	p.key(kb.ArrowLeft)
-	p.until("another level asked", `document.querySelector("[data-key=undo]").title.startsWith("Undo: ask ")`, 20*time.Second)
+	p.until("another level asked", `document.querySelector("[data-key=undo]").title.startsWith("Undo: ask ")`,
+		20*time.Second)
 	p.settled()
 	if got := p.ring("face key side"); got > want || got < want-0.25 {
 		t.Errorf("one press left moves the ring from %+.1f to %+.1f, want a tenth", want, got)
 	}
-	// Tab goes through bar, stage, column, camera and hour, in this order, and everything on the way has a name.
-	if s := p.str(`(()=>{const at=(e)=>[...document.querySelectorAll("#bar,#stage,#side,#cam,#hours")].findIndex(x=>x.contains(e));const list=[...document.querySelectorAll("a,button,input,select,textarea,[tabindex]")].filter(e=>e.tabIndex===0&&at(e)>=0&&e.getClientRects().length);const bad=list.filter((e,i)=>i&&at(e)<at(list[i-1])||!(e.getAttribute("aria-label")||e.textContent.trim()||e.labels?.length));return list.length>60?bad.map(e=>e.outerHTML.slice(0,90)).join("; "):"only "+list.length})()`); s != "" {
+	// Tab goes through bar, stage, column, camera and hour, in
+	// this order, and everything on the way has a name.
+	if s := p.str(
+		`(()=>{const at=(e)=>[...document.querySelectorAll("#bar,#stage,#side,#cam,#hours")].findIndex(x=>x.contains(e));const list=[...document.querySelectorAll("a,button,input,select,textarea,[tabindex]")].filter(e=>e.tabIndex===0&&at(e)>=0&&e.getClientRects().length);const bad=list.filter((e,i)=>i&&at(e)<at(list[i-1])||!(e.getAttribute("aria-label")||e.textContent.trim()||e.labels?.length));return list.length>60?bad.map(e=>e.outerHTML.slice(0,90)).join("; "):"only "+list.length})()`); s != "" {
 		t.Errorf("out of order or without a name: %s", s)
 	}
 	// In a field letters are letters.
@@ -71,6 +77,8 @@ func TestKeys(t *testing.T) {
 		t.Error("a letter typed into a field did what it does outside")
 	}
 	p.key(kb.Escape)
-	p.until("the field as it was", `document.querySelector('.cam [data-arg=iso]').value==="400" && document.activeElement.tagName==="BODY"`, 5*time.Second)
+	p.until("the field as it was",
+		`document.querySelector('.cam [data-arg=iso]').value==="400" && document.activeElement.tagName==="BODY"`,
+		5*time.Second)
 	p.clean()
 }

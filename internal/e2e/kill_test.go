@@ -80,8 +80,8 @@ func (p *program) disk() string {
 	return string(b)
 }
 
-// TestKilledMidEdit kills the program with a change taken, and makes more changes and types while it is away: when it is back
-// everything is there, once, and the file was never half written.
+// TestKilledMidEdit kills the program with a change taken, and makes more changes and types while
+// it is away: when it is back everything is there, once, and the file was never half written.
 func TestKilledMidEdit(t *testing.T) {
 	chromium(t)
 	s := newProgram(t)
@@ -92,7 +92,8 @@ func TestKilledMidEdit(t *testing.T) {
 	p.enter("fd-room.ceiling", "3.05 m")
 	p.undoSays("set ceiling of room")
 	s.kill() // within the quarter second before it is saved, or after: both must do
-	p.until("the page to say that the link is lost", `document.querySelector(".lost")?.textContent.includes("Connection lost")`, 15*time.Second)
+	p.until("the page to say that the link is lost",
+		`document.querySelector(".lost")?.textContent.includes("Connection lost")`, 15*time.Second)
 	p.enter("fd-room.skirting", "0.15 m")
 	p.click(`[data-act=edadd][data-path="room.windows"]`) // an addition: sent twice it would be there twice
 	p.click(`[data-act=edbeside][data-arg=text]`)
@@ -105,7 +106,8 @@ func TestKilledMidEdit(t *testing.T) {
 		t.Errorf("what waits is not kept on the device: %s", kept)
 	}
 	s.start()
-	p.until("the page to heal", `!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`, 30*time.Second)
+	p.until("the page to heal",
+		`!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`, 30*time.Second)
 	for _, what := range []string{"ceiling: 3.05 m", "skirting: 0.15 m", "{name: window, wall: 1,"} {
 		p.written(what)
 	}
@@ -131,7 +133,8 @@ func TestKilledMidEdit(t *testing.T) {
 	p.clean("net::ERR_", "Failed to load resource")
 }
 
-// TestTypedWhileAway types into the text while the program is away, closes the page, and finds the typing when both are back.
+// TestTypedWhileAway types into the text while the program is away,
+// closes the page, and finds the typing when both are back.
 func TestTypedWhileAway(t *testing.T) {
 	long(t)
 	chromium(t)
@@ -144,7 +147,8 @@ func TestTypedWhileAway(t *testing.T) {
 	p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
 	s.kill()
 	for _, word := range []string{"T", "Ty", "Typed in the dark"} {
-		p.run(fmt.Sprintf(`const a=document.getElementById("text");a.value=a.value.replace(/title: .*/,"title: %s");a.dispatchEvent(new Event("input",{bubbles:true}))`, word))
+		p.run(fmt.Sprintf(
+			`const a=document.getElementById("text");a.value=a.value.replace(/title: .*/,"title: %s");a.dispatchEvent(new Event("input",{bubbles:true}))`, word))
 		time.Sleep(60 * time.Millisecond)
 	}
 	p.until("it is kept on the device", `localStorage.getItem("unsent")?.includes("Typed in the dark")`, 10*time.Second)

@@ -20,9 +20,9 @@ func long(t *testing.T) {
 }
 
 // TestDragLatency measures from a pointer's move to a reading of that place on screen, over a long
-// drag of the key, and the page's heap before and after. The machine is shared, so the bound is made
-// of what the server itself took in the same run: three times that, and a fifth of a second for the
-// page and the wire. That the bound can be broken is tried with a slow wire.
+// drag of the key, and the page's heap before and after. The machine is shared, so the bound is
+// made of what the server itself took in the same run: three times that, and a fifth of a second
+// for the page and the wire. That the bound can be broken is tried with a slow wire.
 func TestDragLatency(t *testing.T) {
 	long(t)
 	p := desk(t)
@@ -50,8 +50,8 @@ func (p *page) heap() float64 {
 	return p.number(`performance.memory ? performance.memory.usedJSHeapSize/1e6 : 0`)
 }
 
-// dragLatency drags the key of the first setup and gives the medians, in milliseconds, from a move to
-// a reading on screen, and of the server's part.
+// dragLatency drags the key of the first setup and gives the medians, in milliseconds, from a move
+// to a reading on screen, and of the server's part.
 func (p *page) dragLatency(moves int) (took, server float64) {
 	p.t.Helper()
 	x, y := p.middle(`.plan-g .light[data-path="setups[0].lights[0]"] .hit0`)

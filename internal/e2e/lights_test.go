@@ -8,15 +8,19 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// TestLights: alone shows one light's share of every point, changes nothing of the shoot and says that it is on; off takes its light away; a locked
-// light is left alone by balance; keys do the same.
+// TestLights: alone shows one light's share of every point, changes
+// nothing of the shoot and says that it is on; off takes its light away;
+// a locked light is left alone by balance; keys do the same.
 func TestLights(t *testing.T) {
 	p := desk(t)
 	p.fine()
 	face, wall := p.level("face key side"), p.level("back wall left")
 	p.tap(`.lt [data-act=solo]`)
-	p.until("the wall by the key alone", fmt.Sprintf(`document.querySelector('.lt [data-act=solo]').getAttribute("aria-pressed")==="true" && (()=>{const m=%s.find(e=>e.getAttribute("aria-label").includes("back wall left:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/);return Number(m[1].replace("\u2212","-"))<%f})()`, rows, wall-0.5), 5*time.Second)
-	p.until("the word that it is alone, in the line of state and on the picture, and no shortfall counted", `document.querySelector(".al") && document.querySelector(".capt")?.textContent.includes("alone") && !document.querySelector(".lrow.two")`, 10*time.Second)
+	p.until("the wall by the key alone",
+		fmt.Sprintf(
+			`document.querySelector('.lt [data-act=solo]').getAttribute("aria-pressed")==="true" && (()=>{const m=%s.find(e=>e.getAttribute("aria-label").includes("back wall left:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/);return Number(m[1].replace("\u2212","-"))<%f})()`, rows, wall-0.5), 5*time.Second)
+	p.until("the word that it is alone, in the line of state and on the picture, and no shortfall counted",
+		`document.querySelector(".al") && document.querySelector(".capt")?.textContent.includes("alone") && !document.querySelector(".lrow.two")`, 10*time.Second)
 	if v := p.level("face key side"); v > face || v < face-0.3 {
 		t.Errorf("with the key alone, which gives nearly all there, the face reads %+.1f, before %+.1f", v, face)
 	}
@@ -31,15 +35,19 @@ func TestLights(t *testing.T) {
 	p.until("the key selected", `document.querySelector(".lt.sel .ro").textContent==="Key"`, 5*time.Second)
 	p.key("o")
 	p.until("the key off", set+`==="off"`, 15*time.Second)
-	p.until("the face without the key", fmt.Sprintf(`Number(%s.find(e=>e.getAttribute("aria-label").includes("face key side:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-"))<%f`, rows, face-1), 20*time.Second)
+	p.until("the face without the key",
+		fmt.Sprintf(
+			`Number(%s.find(e=>e.getAttribute("aria-label").includes("face key side:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-"))<%f`, rows, face-1), 20*time.Second)
 	p.key("o")
 	p.until("the key on", set+`!=="off"`, 15*time.Second)
 	p.key("l")
-	p.until("the key locked", `document.querySelector('.lt.sel [data-act=lock]').getAttribute("aria-pressed")==="true"`, 15*time.Second)
+	p.until("the key locked",
+		`document.querySelector('.lt.sel [data-act=lock]').getAttribute("aria-pressed")==="true"`, 15*time.Second)
 	p.fine()
 	was := p.str(set)
 	p.key("r")
-	p.until("balance to have answered", undo+`.title==="Undo: balance" || document.querySelector(".toast")`, 40*time.Second)
+	p.until("balance to have answered", undo+`.title==="Undo: balance" || document.querySelector(".toast")`,
+		40*time.Second)
 	p.settled()
 	if now := p.str(set); now != was {
 		t.Errorf("balance has moved the locked key from %s to %s", was, now)
@@ -50,7 +58,8 @@ func TestLights(t *testing.T) {
 	p.clean()
 }
 
-// TestSwap tries another modifier: what it does is said and shown before it is taken, it can be left, and taking it is one step of undo.
+// TestSwap tries another modifier: what it does is said and shown before
+// it is taken, it can be left, and taking it is one step of undo.
 func TestSwap(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
@@ -60,19 +69,23 @@ func TestSwap(t *testing.T) {
 	const list = `select[data-arg=modifier]`
 	p.until("the parts", `document.querySelector('`+list+`')`, 5*time.Second)
 	p.choose(list, "")
-	p.until("what the bare head would do", `/[+\u2212]\d\.\d/.test(document.querySelector(".try p b")?.textContent||"")`, 30*time.Second)
-	p.until("its picture", `!document.getElementById("still").hidden && document.getElementById("still").complete`, 60*time.Second)
+	p.until("what the bare head would do",
+		`/[+\u2212]\d\.\d/.test(document.querySelector(".try p b")?.textContent||"")`, 30*time.Second)
+	p.until("its picture", `!document.getElementById("still").hidden && document.getElementById("still").complete`,
+		60*time.Second)
 	p.shot("swap-1440x900")
 	if p.str(undo+`.disabled`) != "true" {
 		t.Error("trying has changed the shoot")
 	}
 	p.act("tryleave", "")
-	p.until("nothing tried", `!document.querySelector(".try") && !document.getElementById("wipe") && document.querySelector('`+list+`').value==="octa 90"`, 5*time.Second)
+	p.until("nothing tried",
+		`!document.querySelector(".try") && !document.getElementById("wipe") && document.querySelector('`+list+`').value==="octa 90"`, 5*time.Second)
 	p.choose(list, "softbox 60x90")
 	p.until("what the softbox would do", `document.querySelector(".try p[role=status]")`, 30*time.Second)
 	p.rub()
 	p.key(kb.Enter)
-	p.until("the softbox in the light", `document.querySelector(".lt.sel .hw").textContent.includes("softbox 60x90") && !document.querySelector(".try")`, 20*time.Second)
+	p.until("the softbox in the light",
+		`document.querySelector(".lt.sel .hw").textContent.includes("softbox 60x90") && !document.querySelector(".try")`, 20*time.Second)
 	p.undoSays("modifier of key: softbox 60x90")
 	p.clean()
 }

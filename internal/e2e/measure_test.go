@@ -16,8 +16,9 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// What the workbench takes in time and memory, in a real browser: go test ./internal/e2e -run Measure -measure -v. The figures are for
-// the machine at hand, and for a person to judge; docs/server.md tells how they were when last written down.
+// What the workbench takes in time and memory, in a real browser: go test ./internal/e2e -run
+// Measure -measure -v. The figures are for the machine at hand, and for a person to judge;
+// docs/server.md tells how they were when last written down.
 var (
 	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
@@ -31,8 +32,8 @@ func measuring(t *testing.T) {
 	}
 }
 
-// watch makes the page note, for each change that it sends in a drag, when the pointer moved for it and when readings that hold it stood in
-// the page: both in the page's own time.
+// watch makes the page note, for each change that it sends in a drag, when the pointer moved for it
+// and when readings that hold it stood in the page: both in the page's own time.
 const watch = `
 window.took=[];let moved=0;const open=[];
 addEventListener("pointermove",()=>{moved=performance.now()},true);
@@ -53,10 +54,12 @@ func spread(v []float64) string {
 	}
 	v = slices.Clone(v)
 	slices.Sort(v)
-	return fmt.Sprintf("p50 %.0f ms, p95 %.0f ms, most %.0f ms of %d", v[len(v)/2], v[min(len(v)-1, len(v)*95/100)], v[len(v)-1], len(v))
+	return fmt.Sprintf("p50 %.0f ms, p95 %.0f ms, most %.0f ms of %d", v[len(v)/2], v[min(len(v)-1, len(v)*95/100)],
+		v[len(v)-1], len(v))
 }
 
-// grip finds where a press on the plan takes up a thing of a kind, since things lie over each other; false where there is none.
+// grip finds where a press on the plan takes up a thing of a kind,
+// since things lie over each other; false where there is none.
 func (p *page) grip(what string) (x, y float64, ok bool) {
 	p.t.Helper()
 	var at []float64
@@ -68,11 +71,13 @@ const x=r.x+fx*r.width,y=r.y+fy*r.height,t=document.elementFromPoint(x,y)?.close
 	return at[0], at[1], true
 }
 
-// pull drags what a press at a place takes up a little way out and back for a time, every 16 ms, and gives what the page noted.
+// pull drags what a press at a place takes up a little way out and
+// back for a time, every 16 ms, and gives what the page noted.
 func (p *page) pull(x, y float64, during time.Duration) []float64 {
 	p.t.Helper()
 	p.run(`window.took.length=0`)
-	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft,
+		chromedp.ClickCount(1)))
 	// Out and back in steps of four pixels, so that things end where they were.
 	const r = 6
 	path := [][2]float64{}
@@ -88,7 +93,8 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 		time.Sleep(16 * time.Millisecond)
 	}
 	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y, chromedp.ButtonLeft))
-	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft,
+		chromedp.ClickCount(1)))
 	time.Sleep(500 * time.Millisecond)
 	var took []float64
 	if err := json.Unmarshal([]byte(p.str(`JSON.stringify(window.took)`)), &took); err != nil {
@@ -97,7 +103,8 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 	return took
 }
 
-// TestMeasureDrag: from the pointer's move to changed numbers, in each setup of the demonstration, for all that can be dragged.
+// TestMeasureDrag: from the pointer's move to changed numbers, in each
+// setup of the demonstration, for all that can be dragged.
 func TestMeasureDrag(t *testing.T) {
 	measuring(t)
 	p := desk(t)
@@ -108,7 +115,8 @@ func TestMeasureDrag(t *testing.T) {
 			continue
 		}
 		p.run(fmt.Sprintf(`document.querySelector('[data-act=setup][data-arg="%d"]').click()`, i))
-		p.until("the setup's readings", fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i), 60*time.Second)
+		p.until("the setup's readings",
+			fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i), 60*time.Second)
 		p.fine()
 		for _, what := range []string{"light", "panel", "sitter", "camera", "point"} {
 			p.run(`document.querySelector("[data-act=unthing]")?.click()`) // an aim lies over the sitter
@@ -128,8 +136,9 @@ func TestMeasureDrag(t *testing.T) {
 	t.Logf("all: %s", spread(all))
 }
 
-// timed makes the page note what each mix of the picture takes, in the page's own time: window.mixes, from the first setting of a mix to the last
-// pixel, which is read back so that what the graphics card does counts; window.frames, the whole drawing of the page round it.
+// timed makes the page note what each mix of the picture takes, in the page's own time:
+// window.mixes, from the first setting of a mix to the last pixel, which is read back so that what
+// the graphics card does counts; window.frames, the whole drawing of the page round it.
 const timed = `
 window.mixes=[];window.frames=[];let from=0;
 const G=WebGL2RenderingContext.prototype,set=G.uniform1fv,draw=G.drawArrays,px=new Uint8Array(4);
@@ -142,8 +151,10 @@ const raf=window.requestAnimationFrame;
 window.requestAnimationFrame=f=>raf(t=>{const a=performance.now();f(t);window.frames.push(performance.now()-a)});
 `
 
-// TestMeasureMix: a picture of 960 × 640 pixels and eight layers, mixed anew with every move of the hour's slider, which asks nothing of the server: with
-// WebGL2, which a headless browser without a graphics card computes on the processor, and with the plain fallback. The server is stopped meanwhile.
+// TestMeasureMix: a picture of 960 × 640 pixels and eight layers, mixed anew
+// with every move of the hour's slider, which asks nothing of the server: with
+// WebGL2, which a headless browser without a graphics card computes on the
+// processor, and with the plain fallback. The server is stopped meanwhile.
 func TestMeasureMix(t *testing.T) {
 	measuring(t)
 	b := browse(t)
@@ -153,28 +164,35 @@ func TestMeasureMix(t *testing.T) {
 		p.do(chromedp.EmulateViewport(1440, 900, chromedp.EmulateScale(2)))
 		p.until("readings", ready, 60*time.Second)
 		p.run(`document.querySelector('[data-act=setup][data-arg="1"]').click()`)
-		p.until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready, 60*time.Second)
+		p.until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready,
+			60*time.Second)
 		for i := range 4 {
-			p.run(fmt.Sprintf(`fetch("/api/state").then(r=>r.json()).then(s=>fetch("/api/edit",{method:"POST",headers:{"Content-Type":"application/json"},body:JSON.stringify({revision:s.revision,name:"one more",edits:[{append:"setups[1].lights",value:"{name: more %d, role: accent, head: rgb panel 300, at: [%d.5, 1.2], height: 2 m, aim: sitter.face, level: 10 %%}"}]})}))`, i, 2+i))
-			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lt .ro").length===%d`, 5+i), 20*time.Second)
+			p.run(fmt.Sprintf(
+				`fetch("/api/state").then(r=>r.json()).then(s=>fetch("/api/edit",{method:"POST",headers:{"Content-Type":"application/json"},body:JSON.stringify({revision:s.revision,name:"one more",edits:[{append:"setups[1].lights",value:"{name: more %d, role: accent, head: rgb panel 300, at: [%d.5, 1.2], height: 2 m, aim: sitter.face, level: 10 %%}"}]})}))`, i, 2+i))
+			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lt .ro").length===%d`, 5+i),
+				20*time.Second)
 		}
 		p.until("a picture of full size", `document.getElementById("picture").width===960`, 3*time.Minute)
 		stop()
 		p.run(timed)
 		for i := range 60 {
-			p.run(fmt.Sprintf(`const e=document.querySelector("[data-act=scrub]");e.value=Number(e.min)+(Number(e.max)-Number(e.min))*%d/60;e.dispatchEvent(new Event("input",{bubbles:true}))`, i))
+			p.run(fmt.Sprintf(
+				`const e=document.querySelector("[data-act=scrub]");e.value=Number(e.min)+(Number(e.max)-Number(e.min))*%d/60;e.dispatchEvent(new Event("input",{bubbles:true}))`, i))
 			p.until("it mixed", fmt.Sprintf(`window.mixes.length>=%d`, i), 5*time.Second)
 		}
 		var mixes, frames []float64
-		if json.Unmarshal([]byte(p.str(`JSON.stringify(window.mixes)`)), &mixes) != nil || json.Unmarshal([]byte(p.str(`JSON.stringify(window.frames)`)), &frames) != nil {
+		if json.Unmarshal([]byte(p.str(`JSON.stringify(window.mixes)`)), &mixes) != nil ||
+			json.Unmarshal([]byte(p.str(`JSON.stringify(window.frames)`)), &frames) != nil {
 			t.Fatal("nothing was noted")
 		}
-		t.Logf("%q: %s x %s pixels, %s layers: mix %s; with all of the page round it %s", way, p.str(`document.getElementById("picture").width`), p.str(`document.getElementById("picture").height`),
+		t.Logf("%q: %s x %s pixels, %s layers: mix %s; with all of the page round it %s", way,
+			p.str(`document.getElementById("picture").width`), p.str(`document.getElementById("picture").height`),
 			p.str(`document.querySelectorAll("#views button[data-act=alone]").length`), spread(mixes), spread(frames))
 	}
 }
 
-// TestMeasurePage: time to readings and to the first picture after the start, the page's weight on the wire.
+// TestMeasurePage: time to readings and to the first picture
+// after the start, the page's weight on the wire.
 func TestMeasurePage(t *testing.T) {
 	measuring(t)
 	b := browse(t)
@@ -185,13 +203,16 @@ func TestMeasurePage(t *testing.T) {
 		p.until("readings", ready, 60*time.Second)
 		numbers := time.Since(began)
 		p.until("a picture", picture, 60*time.Second)
-		t.Logf("%q: readings on screen %.2f s, picture %.2f s after the start of the server (browser running)", plain, numbers.Seconds(), time.Since(began).Seconds())
-		t.Logf("%q: %s KiB as sent, uncompressed, before the first picture", plain, p.str(`Math.round(performance.getEntriesByType("resource").concat(performance.getEntriesByType("navigation")).filter(e=>!e.name.includes("/api/")).reduce((s,e)=>s+e.transferSize,0)/1024)`))
+		t.Logf("%q: readings on screen %.2f s, picture %.2f s after the start of the server (browser running)", plain,
+			numbers.Seconds(), time.Since(began).Seconds())
+		t.Logf("%q: %s KiB as sent, uncompressed, before the first picture", plain,
+			p.str(`Math.round(performance.getEntriesByType("resource").concat(performance.getEntriesByType("navigation")).filter(e=>!e.name.includes("/api/")).reduce((s,e)=>s+e.transferSize,0)/1024)`))
 		stop()
 	}
 }
 
-// TestMeasureMemory drags a light round for -dragfor and tells the page's heap, after a collection, along the way.
+// TestMeasureMemory drags a light round for -dragfor and tells
+// the page's heap, after a collection, along the way.
 func TestMeasureMemory(t *testing.T) {
 	measuring(t)
 	address, _ := serve(t, "127.0.0.1:0")
@@ -218,7 +239,11 @@ func TestMeasureMemory(t *testing.T) {
 		var m gort.MemStats
 		gort.GC()
 		gort.ReadMemStats(&m)
-		t.Logf("after %v: page %s MiB, %s elements and %s more in the ladder, whose rungs have a part for each light that counts; server %.1f MiB, %d changes read in this part", (*dragFor * time.Duration(i+1) / parts).Round(time.Second),
-			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`), p.str(`document.querySelectorAll("*").length-document.querySelectorAll("#lad *").length`), p.str(`document.querySelectorAll("#lad *").length`), float64(m.HeapAlloc)/(1<<20), n)
+		t.Logf("after %v: page %s MiB, %s elements and %s more in the ladder, whose rungs have a part for each "+
+			"light that counts; server %.1f MiB, %d changes read in this part",
+			(*dragFor * time.Duration(i+1) / parts).Round(time.Second),
+			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`),
+			p.str(`document.querySelectorAll("*").length-document.querySelectorAll("#lad *").length`),
+			p.str(`document.querySelectorAll("#lad *").length`), float64(m.HeapAlloc)/(1<<20), n)
 	}
 }

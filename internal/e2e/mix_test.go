@@ -5,9 +5,10 @@ import (
 	"time"
 )
 
-// TestPlainMix: the plain JavaScript mix gives the picture that WebGL2 gives. Both are the same sums, but the two pages may hold a
-// different number of samples, so cells of some forty pixels are compared: on average within eight of 255, a quarter of a stop in the
-// middle greys. A wrong matrix, order or curve is off by several times that.
+// TestPlainMix: the plain JavaScript mix gives the picture that WebGL2 gives. Both are the same
+// sums, but the two pages may hold a different number of samples, so cells of some forty pixels are
+// compared: on average within eight of 255, a quarter of a stop in the middle greys. A wrong
+// matrix, order or curve is off by several times that.
 func TestPlainMix(t *testing.T) {
 	address, _ := serve(t, "127.0.0.1:0")
 	b := browse(t)
@@ -19,7 +20,8 @@ func TestPlainMix(t *testing.T) {
 	plain := open(t, b, address+"/?plain=", 1440, 900)
 	plain.until("two samples a pixel", done, 150*time.Second)
 	diff := two.str(`JSON.stringify(` + grey + `)`)
-	got := plain.number(`(()=>{const a=JSON.parse(` + diff + `),b=JSON.parse(` + grey + `);let s=0;for(let i=0;i<a.length;i++)s+=Math.abs(a[i]-b[i]);return s/a.length})()`)
+	got := plain.number(`(()=>{const a=JSON.parse(` + diff + `),b=JSON.parse(` + grey +
+		`);let s=0;for(let i=0;i<a.length;i++)s+=Math.abs(a[i]-b[i]);return s/a.length})()`)
 	t.Logf("mean difference %.2f of 255", got)
 	if got > 8 {
 		t.Errorf("the plain mix differs from WebGL2's by %.2f of 255 on average", got)

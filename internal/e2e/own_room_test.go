@@ -9,17 +9,22 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// TestOwnRoom makes a room of one's own without a line of YAML: walls by a drag, then drawn corner by corner with a typed length; a window dragged onto a
-// wall, a door pressed there, a table put against one, a surface by its swatch. Nothing of somebody else's must be cleared first.
+// TestOwnRoom makes a room of one's own without a line of YAML: walls by a drag, then drawn corner
+// by corner with a typed length; a window dragged onto a wall, a door pressed there, a table put
+// against one, a surface by its swatch. Nothing of somebody else's must be cleared first.
 func TestOwnRoom(t *testing.T) {
-	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Mine}\nsetups:\n  - name: One\n"+fmt.Sprintf(bareCamera, "sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
+	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Mine}\nsetups:\n  - name: One\n"+fmt.Sprintf(bareCamera,
+		"sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)
 	p.act("pane", "[data-arg=edit]")
-	p.until("the word that there is no room", `document.querySelector("#roomplan")?.textContent.includes("no room yet")`, 20*time.Second)
+	p.until("the word that there is no room",
+		`document.querySelector("#roomplan")?.textContent.includes("no room yet")`, 20*time.Second)
 	spot := func(x, y float64) (float64, float64) { // metres into pixels, by the same twelve by nine metres
-		w, h := p.number(`document.getElementById("roomplan").getBoundingClientRect().width`), p.number(`document.getElementById("roomplan").getBoundingClientRect().height`)
-		l, top := p.number(`document.getElementById("roomplan").getBoundingClientRect().left`), p.number(`document.getElementById("roomplan").getBoundingClientRect().top`)
+		w, h := p.number(`document.getElementById("roomplan").getBoundingClientRect().width`),
+			p.number(`document.getElementById("roomplan").getBoundingClientRect().height`)
+		l, top := p.number(`document.getElementById("roomplan").getBoundingClientRect().left`),
+			p.number(`document.getElementById("roomplan").getBoundingClientRect().top`)
 		k := max(8, min((w-60)/12, (h-60)/9))
 		return l + (w-12*k)/2 + x*k, top + (h+9*k)/2 - y*k
 	}

@@ -23,19 +23,23 @@ const (
 // level reads the predicted level of a point from its row's words.
 func (p *page) level(point string) float64 {
 	p.t.Helper()
-	return p.number(fmt.Sprintf(`%s.find(e=>e.getAttribute("aria-label").includes(%q)).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-")`, rows, point+":"))
+	return p.number(fmt.Sprintf(
+		`%s.find(e=>e.getAttribute("aria-label").includes(%q)).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/)[1].replace("\u2212","-")`, rows, point+":"))
 }
 
 // row gives the selector of a point's row.
 func (p *page) row(point string) string {
 	p.t.Helper()
-	return `[data-key="` + p.str(fmt.Sprintf(`%s.find(e=>e.getAttribute("aria-label").includes(%q)).closest(".lrow").dataset.key`, rows, point+":")) + `"]`
+	return `[data-key="` + p.str(
+		fmt.Sprintf(`%s.find(e=>e.getAttribute("aria-label").includes(%q)).closest(".lrow").dataset.key`, rows,
+			point+":")) + `"]`
 }
 
 // ring reads where the ring of a point stands.
 func (p *page) ring(point string) float64 {
 	p.t.Helper()
-	return p.number(fmt.Sprintf(`document.querySelector('.handle[aria-label="Wanted at %s"]').getAttribute("aria-valuenow")`, point))
+	return p.number(fmt.Sprintf(
+		`document.querySelector('.handle[aria-label="Wanted at %s"]').getAttribute("aria-valuenow")`, point))
 }
 
 func (p *page) number(expr string) float64 {
@@ -51,13 +55,15 @@ func (p *page) number(expr string) float64 {
 // settled waits until no change is under way and the readings are those of the shown revision.
 func (p *page) settled() {
 	p.t.Helper()
-	p.until("readings of the shown revision", `(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings.split(" ")[0]===d.revision})()`, 60*time.Second)
+	p.until("readings of the shown revision",
+		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings.split(" ")[0]===d.revision})()`, 60*time.Second)
 }
 
 // fine waits for settled readings: quick ones may still be a few tenths off, and say so.
 func (p *page) fine() {
 	p.t.Helper()
-	p.until("settled readings of the shown revision", `(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings===d.revision+" fine"})()`, 90*time.Second)
+	p.until("settled readings of the shown revision",
+		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings===d.revision+" fine"})()`, 90*time.Second)
 }
 
 func desk(t *testing.T) *page {
@@ -73,13 +79,15 @@ func (p *page) undoSays(what string) {
 	p.until("undo called "+what, fmt.Sprintf(`%s.title===%q`, undo, "Undo: "+what), 15*time.Second)
 }
 
-// TestPage opens the demonstration: title, setups, readings, picture; nothing from elsewhere, no complaint; and a reload comes back to where one was.
+// TestPage opens the demonstration: title, setups, readings, picture; nothing from elsewhere, no
+// complaint; and a reload comes back to where one was.
 func TestPage(t *testing.T) {
 	begin := time.Now()
 	p := desk(t)
 	first := time.Since(begin)
 	p.until("a picture", picture, 60*time.Second)
-	t.Logf("readings on screen %v and picture %v after the start of server and tab (shared machine)", first.Round(10*time.Millisecond), time.Since(begin).Round(10*time.Millisecond))
+	t.Logf("readings on screen %v and picture %v after the start of server and tab (shared machine)",
+		first.Round(10*time.Millisecond), time.Since(begin).Round(10*time.Millisecond))
 	if n := p.number(`document.querySelectorAll(".setups button").length`); n != 3 {
 		t.Errorf("%v setups are shown, want 3", n)
 	}
@@ -87,20 +95,24 @@ func TestPage(t *testing.T) {
 		t.Errorf("title %q", s)
 	}
 	// The picture is one: many tones, neither black nor one flat grey.
-	tones := p.number(`(()=>{const c=document.createElement("canvas");c.width=64;c.height=64;const x=c.getContext("2d");x.drawImage(document.getElementById("picture"),0,0,64,64);const d=x.getImageData(0,0,64,64).data,s=new Set();for(let i=0;i<d.length;i+=4)s.add(d[i]>>3);return s.size})()`)
+	tones := p.number(
+		`(()=>{const c=document.createElement("canvas");c.width=64;c.height=64;const x=c.getContext("2d");x.drawImage(document.getElementById("picture"),0,0,64,64);const d=x.getImageData(0,0,64,64).data,s=new Set();for(let i=0;i<d.length;i+=4)s.add(d[i]>>3);return s.size})()`)
 	if tones < 8 {
 		t.Errorf("the picture has %v different tones, want many", tones)
 	}
 	p.act("stops", "")
 	p.act("setup", `[data-arg="1"]`)
-	p.until("the second setup", `document.querySelector(".setups .on").textContent==="Window bench" && `+ready, 60*time.Second)
+	p.until("the second setup", `document.querySelector(".setups .on").textContent==="Window bench" && `+ready,
+		60*time.Second)
 	p.act("pane", `[data-arg=checks]`)
 	p.do(chromedp.Reload())
-	p.until("the setup and the screen of before", `document.querySelector(".setups .on")?.textContent==="Window bench" && document.getElementById("page").dataset.pane==="checks"`, 30*time.Second)
+	p.until("the setup and the screen of before",
+		`document.querySelector(".setups .on")?.textContent==="Window bench" && document.getElementById("page").dataset.pane==="checks"`, 30*time.Second)
 	p.clean()
 }
 
-// TestDragLight moves the key away from the face: the level there must fall, as the inverse square says at least in sense.
+// TestDragLight moves the key away from the face: the level there
+// must fall, as the inverse square says at least in sense.
 func TestDragLight(t *testing.T) {
 	p := desk(t)
 	p.fine()
@@ -111,19 +123,23 @@ func TestDragLight(t *testing.T) {
 	x, y := p.free(hitOf("plan", "light", "setups[0].lights[0]"))
 	p.drag(x, y, 0.75*k, 0.25*k) // away from the sitter, into the room
 	p.fine()
-	p.until("a lower level at the face", fmt.Sprintf(`(()=>{const m=%s.find(e=>e.getAttribute("aria-label").includes("face key side:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/);return Number(m[1].replace("\u2212","-"))<%f})()`, rows, before-0.2), 20*time.Second)
+	p.until("a lower level at the face",
+		fmt.Sprintf(
+			`(()=>{const m=%s.find(e=>e.getAttribute("aria-label").includes("face key side:")).getAttribute("aria-label").match(/: ([+\u2212]?[\d.]+) stops/);return Number(m[1].replace("\u2212","-"))<%f})()`, rows, before-0.2), 20*time.Second)
 	p.undoSays("move key")
 	// One drag is one step of undo.
 	p.tap("[data-key=undo]")
 	p.until("nothing left to undo", undo+`.disabled`, 10*time.Second)
 	p.fine()
-	if after := p.level("face key side"); math.Abs(after-before) > 0.15 { // both are shown to a tenth, each settled to a few hundredths
+	// both are shown to a tenth, each settled to a few hundredths
+	if after := p.level("face key side"); math.Abs(after-before) > 0.15 {
 		t.Errorf("after undo the face reads %+.1f, before %+.1f", after, before)
 	}
 	// What a drag drew by changing what differs is what a new page draws.
 	p.key("x")
 	p.act("unthing", "")
-	p.until("nothing selected", `!document.querySelector(".lt.sel") && document.querySelector("#low #plan")`, 5*time.Second)
+	p.until("nothing selected", `!document.querySelector(".lt.sel") && document.querySelector("#low #plan")`,
+		5*time.Second)
 	drawn := `(()=>{const tell=e=>e.nodeName+JSON.stringify([...e.attributes].map(a=>a.name+"="+a.value).sort())+[...e.childNodes].map(c=>c.nodeType===1?tell(c):c.nodeValue).join("");return tell(document.getElementById("plan"))+tell(document.getElementById("lad"))})()`
 	time.Sleep(300 * time.Millisecond)
 	was := p.str(drawn)
@@ -135,12 +151,15 @@ func TestDragLight(t *testing.T) {
 		for k < min(len(now), len(was)) && now[k] == was[k] {
 			k++
 		}
-		t.Errorf("after a drag the plan and the ladder are drawn otherwise than by a new page: %.200q, a new page: %.200q", was[k:], now[k:])
+		t.Errorf(
+			"after a drag the plan and the ladder are drawn otherwise than by a new page: %.200q, a new page: %.200q",
+			was[k:], now[k:])
 	}
 	p.clean()
 }
 
-// TestDragRing asks for a darker face: the light's setting must change and the prediction meet the ring; the same wish is typed.
+// TestDragRing asks for a darker face: the light's setting must change
+// and the prediction meet the ring; the same wish is typed.
 func TestDragRing(t *testing.T) {
 	p := desk(t)
 	p.fine()
@@ -149,7 +168,8 @@ func TestDragRing(t *testing.T) {
 	order := rows + `.map(e=>e.textContent).join("|")`
 	names := p.str(order)
 	x, y := p.at(`.handle[aria-label="Wanted at face key side"]`)
-	pps := p.number(`(()=>{const t=[...document.querySelectorAll("#ladhead text")].filter(e=>e.textContent==="0"||e.textContent==="\u22121").map(e=>{const r=e.getBoundingClientRect();return r.x+r.width/2});return Math.abs(t[1]-t[0])})()`)
+	pps := p.number(
+		`(()=>{const t=[...document.querySelectorAll("#ladhead text")].filter(e=>e.textContent==="0"||e.textContent==="\u22121").map(e=>{const r=e.getBoundingClientRect();return r.x+r.width/2});return Math.abs(t[1]-t[0])})()`)
 	p.drag(x, y, -pps/2, 0) // half a stop down: the key has no more than 0.8 to give
 	p.fine()
 	if now := p.str(setting); now == was {
@@ -167,7 +187,8 @@ func TestDragRing(t *testing.T) {
 	}
 	// Undo names the value that the drag ended with.
 	title := p.str(undo + `.title`)
-	if ends := fmt.Sprintf("Undo: ask %s at face key side", strings.ReplaceAll(fmt.Sprintf("%+.1f", want), "-", "\u2212")); title != ends && !strings.Contains(ends, "+0.0") {
+	if ends := fmt.Sprintf("Undo: ask %s at face key side", strings.ReplaceAll(fmt.Sprintf("%+.1f", want), "-",
+		"\u2212")); title != ends && !strings.Contains(ends, "+0.0") {
 		t.Errorf("undo is called %q, the drag ended at %+.1f", title, want)
 	}
 	p.tap("[data-key=undo]")
@@ -178,11 +199,13 @@ func TestDragRing(t *testing.T) {
 	p.until("a step of undo for it", undo+`.title.startsWith("Undo: ask ")`, 20*time.Second)
 	p.written("reads: f/2.8 + 0.5") // f/3.4 is half a stop over f/2.8
 	p.fill(p.row("face key side")+" .wt", "bright")
-	p.until("a word on what was not understood", `document.querySelector(".toast")?.textContent.includes("is no wish")`, 5*time.Second)
+	p.until("a word on what was not understood",
+		`document.querySelector(".toast")?.textContent.includes("is no wish")`, 5*time.Second)
 	p.clean()
 }
 
-// TestText breaks the YAML and sees the message at its line, the banner over the desk and the picture marked as of the plan before; mends it and goes on.
+// TestText breaks the YAML and sees the message at its line, the banner over the desk and the
+// picture marked as of the plan before; mends it and goes on.
 func TestText(t *testing.T) {
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
@@ -193,17 +216,25 @@ func TestText(t *testing.T) {
 	p.tap("#text")
 	p.run(`const a=document.getElementById("text"),i=a.value.indexOf("aperture:");a.setSelectionRange(i+1,i+1)`)
 	p.write("p")
-	p.until("the message at its line", fmt.Sprintf(`document.querySelector("#textsays .error button")?.textContent==="line %d" && document.querySelector("#gutter .error")?.textContent.includes("%d")`, int(line), int(line)), 15*time.Second)
-	if s := p.str(`document.getElementById("textsays").textContent`); !strings.Contains(s, "apperture") || !strings.Contains(s, "aperture") {
+	p.until("the message at its line",
+		fmt.Sprintf(
+			`document.querySelector("#textsays .error button")?.textContent==="line %d" && document.querySelector("#gutter .error")?.textContent.includes("%d")`, int(line), int(line)), 15*time.Second)
+	if s := p.str(`document.getElementById("textsays").textContent`); !strings.Contains(s, "apperture") ||
+		!strings.Contains(s, "aperture") {
 		t.Errorf("the message says %q", s)
 	}
 	p.act("pane", `[data-arg=desk]`)
-	p.until("the banner, and the picture marked", fmt.Sprintf(`document.querySelector("#err .err")?.textContent.includes("line %d") && document.querySelector(".capt")?.textContent.includes("before the mistake") && document.querySelector(".sv").textContent.startsWith("not saved")`, int(line)), 10*time.Second)
+	p.until("the banner, and the picture marked",
+		fmt.Sprintf(
+			`document.querySelector("#err .err")?.textContent.includes("line %d") && document.querySelector(".capt")?.textContent.includes("before the mistake") && document.querySelector(".sv").textContent.startsWith("not saved")`, int(line)), 10*time.Second)
 	p.shot("stale-1440x900")
 	p.tap("#err [data-act=goto]")
-	p.until("the cursor at the mistake", fmt.Sprintf(`(()=>{const a=document.activeElement;return a?.id==="text" && a.value.slice(0,a.selectionStart).split("\n").length===%d})()`, int(line)), 10*time.Second)
+	p.until("the cursor at the mistake",
+		fmt.Sprintf(
+			`(()=>{const a=document.activeElement;return a?.id==="text" && a.value.slice(0,a.selectionStart).split("\n").length===%d})()`, int(line)), 10*time.Second)
 	p.write("aperture")
-	p.until("no error, no banner, no mark", `!document.querySelector("#textsays .error") && !document.querySelector("#err .err") && !document.querySelector(".capt")`, 15*time.Second)
+	p.until("no error, no banner, no mark",
+		`!document.querySelector("#textsays .error") && !document.querySelector("#err .err") && !document.querySelector(".capt")`, 15*time.Second)
 	p.clean()
 }
 
@@ -215,13 +246,15 @@ func TestTwoPages(t *testing.T) {
 	one.until("readings", ready, 60*time.Second)
 	two.until("readings", ready, 60*time.Second)
 	one.fill(`[data-key="set-setups[0].lights[0]"]`, "1/32")
-	two.until("the other page to follow", `document.querySelector('[data-key="set-setups[0].lights[0]"]').value==="1/32"`, 15*time.Second)
+	two.until("the other page to follow",
+		`document.querySelector('[data-key="set-setups[0].lights[0]"]').value==="1/32"`, 15*time.Second)
 	one.undoSays("set key 1/32")
 	one.clean()
 	two.clean()
 }
 
-// TestAxe: no fault of accessibility of any level on any screen, in both grounds. The rules are axe-core's, read from web/node_modules.
+// TestAxe: no fault of accessibility of any level on any screen, in both
+// grounds. The rules are axe-core's, read from web/node_modules.
 func TestAxe(t *testing.T) {
 	axe, err := os.ReadFile("../../web/node_modules/axe-core/axe.min.js")
 	if err != nil {
@@ -263,7 +296,8 @@ func TestAxe(t *testing.T) {
 		p.choose(`[data-key=v-beside]`, "1")
 		p.until("the wipe", `document.getElementById("wipe")`, 60*time.Second)
 		p.pressAt(p.unmarked())
-		p.until("a spot under the wipe", `document.getElementById("wipe") && document.querySelector(".spot")`, 60*time.Second)
+		p.until("a spot under the wipe", `document.getElementById("wipe") && document.querySelector(".spot")`,
+			60*time.Second)
 		check(ground + " wipe, cover and spot")
 		p.act("unspot", "")
 		p.choose(`[data-key=v-beside]`, "-1")
@@ -297,6 +331,8 @@ func TestAxe(t *testing.T) {
 	part("booth", "plan", `document.getElementById("plan").clientHeight>200`, phone("plan"))
 	part("booth", "lights", `document.getElementById("lights").offsetHeight>300`, phone("lights"))
 	p.choose(`[data-key=npane]`, "edit")
-	part("booth", "plan of the place", `document.querySelector("#roomplan .wall") && document.getElementById("roomplan").clientHeight>300`, `[data-act=edbeside][data-arg=plan]`)
+	part("booth", "plan of the place",
+		`document.querySelector("#roomplan .wall") && document.getElementById("roomplan").clientHeight>300`,
+		`[data-act=edbeside][data-arg=plan]`)
 	part("booth", "form", `document.getElementById("edform").offsetHeight>0`, `[data-act=edpart]`)
 }

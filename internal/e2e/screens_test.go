@@ -13,7 +13,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// TestScreens writes a picture of each screen at three sizes on both grounds where HALFSTOP_SCREENS names a folder: they are made to be looked at.
+// TestScreens writes a picture of each screen at three sizes on both grounds
+// where HALFSTOP_SCREENS names a folder: they are made to be looked at.
 func TestScreens(t *testing.T) {
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		t.Skip("set HALFSTOP_SCREENS to a folder to have the screens drawn")
@@ -42,7 +43,8 @@ func TestScreens(t *testing.T) {
 			s.draw("crowded-open")
 			s.part("lights")
 			s.draw("crowded-lights")
-			address, _ = serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: "/shoots/town-hall", Example: demo.Shoot()})
+			address, _ = serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true,
+				Begin: "/shoots/town-hall", Example: demo.Shoot()})
 			p = open(t, b, address, size[0], size[1])
 			s.page = p
 			p.until("the beginning", `document.activeElement.dataset.key==="bg-length"`, 20*time.Second)
@@ -78,7 +80,8 @@ func (s *screens) pane(x string) {
 func (s *screens) draw(name string) {
 	s.t.Helper()
 	for _, ground := range []string{"booth", "paper"} {
-		s.run(`document.documentElement.dataset.theme!=="` + ground + `"&&document.querySelector('[data-act=theme][data-arg=` + ground + `]')?.click()`)
+		s.run(`document.documentElement.dataset.theme!=="` + ground +
+			`"&&document.querySelector('[data-act=theme][data-arg=` + ground + `]')?.click()`)
 		time.Sleep(600 * time.Millisecond)
 		s.shot(name + "-" + ground + "-" + s.size)
 	}
@@ -102,7 +105,8 @@ func (s *screens) desk() {
 		s.key("x")
 		s.draw("plan")
 		s.key("a")
-		s.until("contours on plan and section", `document.querySelectorAll(".contours:not(.old) .ct").length>0 && document.querySelector('[data-key="contours-section"]')`, 90*time.Second)
+		s.until("contours on plan and section",
+			`document.querySelectorAll(".contours:not(.old) .ct").length>0 && document.querySelector('[data-key="contours-section"]')`, 90*time.Second)
 		s.draw("contours")
 		s.act("contours", "[data-arg=off]")
 		s.key("x")

@@ -10,8 +10,9 @@ import (
 
 const setupNames = `[...document.querySelectorAll(".setups button")].map(e=>e.textContent).join("|")`
 
-// TestSetups duplicates, names, moves and deletes a setup, each one step of undo, sees the small pictures, and lays one setup beside another. What is
-// typed after 'duplicate' and 'rename' goes into the name, however soon, and runs no shortcut.
+// TestSetups duplicates, names, moves and deletes a setup, each one step of undo, sees the small
+// pictures, and lays one setup beside another. What is typed after 'duplicate' and 'rename' goes
+// into the name, however soon, and runs no shortcut.
 func TestSetups(t *testing.T) {
 	long(t)
 	p := desk(t)
@@ -30,7 +31,8 @@ func TestSetups(t *testing.T) {
 	p.act("naming", `[data-n="1"]`)
 	p.write("Door" + kb.Enter)
 	names("Aisle|Door|Window bench|Folding table")
-	p.until("the copy is shown", `document.querySelector(".setups .on").textContent==="Door" && document.querySelector(".card.sel b")?.textContent==="2 Door"`, 10*time.Second)
+	p.until("the copy is shown",
+		`document.querySelector(".setups .on").textContent==="Door" && document.querySelector(".card.sel b")?.textContent==="2 Door"`, 10*time.Second)
 	p.undoSays("rename Door, lane")
 	p.act("later", `[data-n="1"]`)
 	names("Aisle|Window bench|Door|Folding table")
@@ -50,8 +52,10 @@ func TestSetups(t *testing.T) {
 	p.shot("setups-1440x900")
 	// Another setup beside: an upright picture and a wide one.
 	p.act("beside", `[data-key=beside1]`)
-	p.until("the other picture under the wipe", `document.getElementById("wipe") && !document.getElementById("other").hidden`, 60*time.Second)
-	if s := p.str(`document.querySelector(".bl").textContent+" "+document.querySelector(".br").textContent`); s != "Window bench Aisle" {
+	p.until("the other picture under the wipe",
+		`document.getElementById("wipe") && !document.getElementById("other").hidden`, 60*time.Second)
+	if s := p.str(
+		`document.querySelector(".bl").textContent+" "+document.querySelector(".br").textContent`); s != "Window bench Aisle" {
 		t.Errorf("the wipe says %q", s)
 	}
 	shape := `(()=>{const r=document.getElementById("other");return r.width/r.height})()`

@@ -7,7 +7,8 @@ import (
 	"time"
 )
 
-// TestWays takes a way out of what the demonstration's look misses, sees the plan change, and takes it back.
+// TestWays takes a way out of what the demonstration's look
+// misses, sees the plan change, and takes it back.
 func TestWays(t *testing.T) {
 	long(t)
 	if testing.Short() {
@@ -22,9 +23,12 @@ func TestWays(t *testing.T) {
 	if s := p.str(`document.querySelector("#ways .missed").textContent`); !strings.HasPrefix(s, "hair edge") {
 		t.Errorf("with the hair's edge selected the ways begin with %q", s)
 	}
-	p.until("before and after of the first way", `document.querySelectorAll("#ways .way:not(.none) .pair")[0]?.querySelectorAll("img").length===2`, 90*time.Second)
+	p.until("before and after of the first way",
+		`document.querySelectorAll("#ways .way:not(.none) .pair")[0]?.querySelectorAll("img").length===2`,
+		90*time.Second)
 	p.shot("ways-1440x900")
-	state := setting + `+document.querySelectorAll("#lights .lt").length+[...document.querySelectorAll(".cam input")].map(e=>e.value).join()+document.querySelectorAll("#plan .light").length+document.querySelector("#plan").innerHTML.length`
+	state := setting +
+		`+document.querySelectorAll("#lights .lt").length+[...document.querySelectorAll(".cam input")].map(e=>e.value).join()+document.querySelectorAll("#plan .light").length+document.querySelector("#plan").innerHTML.length`
 	was := p.str(state)
 	p.tap("#ways .take")
 	p.until("something to undo", `!`+undo+`.disabled`, 20*time.Second)

@@ -73,10 +73,11 @@ func kept(t *testing.T, name string, now []byte) []byte {
 	return b
 }
 
-// subjects are the shoots looked at: the demonstration, which has flash, practicals, a window, a silk
-// and haze, and rooms unlike it.
+// subjects are the shoots looked at: the demonstration, which has flash,
+// practicals, a window, a silk and haze, and rooms unlike it.
 var subjects = map[string]string{
-	"demonstration": "", "white-room": "testdata/white-room.yaml", "dark-bar": "testdata/dark-bar.yaml", "window-only": "testdata/window-only.yaml",
+	"demonstration": "", "white-room": "testdata/white-room.yaml", "dark-bar": "testdata/dark-bar.yaml",
+	"window-only": "testdata/window-only.yaml",
 }
 
 // one is a reading as it is kept: level in stops (2 log2 of the f-number) and its standard error.
@@ -85,9 +86,10 @@ type one struct {
 	Error float64 `json:"error"`
 }
 
-// TestReadings: every reading is where it was. Both were computed with errors of their own, so a
-// reading may lie four of their joint standard errors off, and 0.01 st for rounding: of some seventy
-// readings one in 10,000 would go further by chance (normal distribution, two sides, times seventy:
+// TestReadings: every reading is where it was. Both were computed with errors
+// of their own, so a reading may lie four of their joint standard errors off,
+// and 0.01 st for rounding: of some seventy readings one in 10,000 would go
+// further by chance (normal distribution, two sides, times seventy:
 // 0.4 % of runs with fresh seeds; with the seed fixed it happens never or always).
 func TestReadings(t *testing.T) {
 	now := map[string]one{}
@@ -144,9 +146,9 @@ func TestReadings(t *testing.T) {
 
 func round(v float64) float64 { return math.Round(v*1e4) / 1e4 }
 
-// TestPictures: small pictures look as they did. Blocks of 6 × 6 pixels are compared by their means,
-// 8 bit, since grain may fall otherwise: a block may differ by 10, which is a quarter of a stop in the
-// midtones, and all of them by 1.5 on average.
+// TestPictures: small pictures look as they did. Blocks of 6 × 6 pixels are compared by their
+// means, 8 bit, since grain may fall otherwise: a block may differ by 10, which is a quarter of a
+// stop in the midtones, and all of them by 1.5 on average.
 func TestPictures(t *testing.T) {
 	for name, path := range subjects {
 		args := []string{"frame", "-o", "-", "--size", "48x48", "--samples", "16"}
@@ -212,12 +214,13 @@ func differAt(a, b []byte) int {
 	return min(len(a), len(b))
 }
 
-// TestShapes: what --json prints keeps its keys and their kinds (docs/json.md promises that keys are
-// added, not changed or dropped, while the version stays).
+// TestShapes: what --json prints keeps its keys and their kinds (docs/json.md promises that keys
+// are added, not changed or dropped, while the version stays).
 func TestShapes(t *testing.T) {
 	keys := map[string]bool{}
 	for _, args := range [][]string{
-		{"meter", "--samples", "32"}, {"check"}, {"kit", "list"}, {"balance", "--setup", "Window bench", "--samples", "32"},
+		{"meter", "--samples", "32"}, {"check"}, {"kit", "list"},
+		{"balance", "--setup", "Window bench", "--samples", "32"},
 		{"match", "practicals.sign"}, {"ways", "testdata/dark-bar.yaml", "--samples", "32"},
 	} {
 		var v any

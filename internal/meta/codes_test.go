@@ -16,7 +16,8 @@ import (
 )
 
 // codeLike is what a message's code looks like; its first word is one of these rooms of codes.
-var codeLike = regexp.MustCompile(`^(camera|caution|day|file|kit|pack|photometry|shoot|spectral|stage|yaml)\.[a-z0-9]+(-[a-z0-9]+)*$`)
+var codeLike = regexp.MustCompile(
+	`^(camera|caution|day|file|kit|pack|photometry|shoot|spectral|stage|yaml)\.[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // sayers are the functions that take a message's code.
 var sayers = map[string]bool{"say": true, "problem": true, "Problem": true, "add": true, "fail": true, "unknown": true}
@@ -130,13 +131,15 @@ func TestCodes(t *testing.T) {
 	}
 	for code := range list {
 		if !bytes.Contains(have, []byte("| `"+code+"` |")) {
-			t.Errorf("%s is said and stands not in docs/messages.md: look whether it is a new one, then HALFSTOP_UPDATE=1 go test ./internal/meta -run TestCodes", code)
+			t.Errorf(
+				"%s is said and stands not in docs/messages.md: look whether it is a new one, then "+
+					"HALFSTOP_UPDATE=1 go test ./internal/meta -run TestCodes", code)
 		}
 	}
 }
 
-// TestNoSubstrings: what is done about a message or an error goes by its code or its type, never by a part of its text. yamltext alone
-// reads the texts of the YAML library, which has nothing else.
+// TestNoSubstrings: what is done about a message or an error goes by its code or its type, never by
+// a part of its text. yamltext alone reads the texts of the YAML library, which has nothing else.
 func TestNoSubstrings(t *testing.T) {
 	for _, s := range sources(t) {
 		if s.test || s.room == "yamltext" {
@@ -148,7 +151,9 @@ func TestNoSubstrings(t *testing.T) {
 				return true
 			}
 			f, ok := c.Fun.(*ast.SelectorExpr)
-			if x, isID := f0(f, ok); !isID || x != "strings" || !(f.Sel.Name == "Contains" || f.Sel.Name == "HasPrefix" || f.Sel.Name == "HasSuffix" || f.Sel.Name == "EqualFold") {
+			if x, isID := f0(f, ok); !isID || x != "strings" ||
+				!(f.Sel.Name == "Contains" || f.Sel.Name == "HasPrefix" || f.Sel.Name == "HasSuffix" ||
+					f.Sel.Name == "EqualFold") {
 				return true
 			}
 			switch a := c.Args[0].(type) {

@@ -23,7 +23,8 @@ func TestExamples(t *testing.T) {
 		}
 		for _, d := range s.tree.Decls {
 			f, ok := d.(*ast.FuncDecl)
-			if ok && strings.HasPrefix(f.Name.Name, "Example") && strings.Contains(s.between(f.Pos(), f.End()), "// Output:") {
+			if ok && strings.HasPrefix(f.Name.Name, "Example") && strings.Contains(s.between(f.Pos(), f.End()),
+				"// Output:") {
 				shown[s.room] = true
 			}
 		}

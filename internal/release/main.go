@@ -233,7 +233,8 @@ func licencesOf(root string) ([]byte, error) {
 	slices.SortFunc(list[1:], func(a, b module) int { return strings.Compare(a.Path, b.Path) })
 	var out bytes.Buffer
 	fmt.Fprintf(&out,
-		"What is compiled into halfstop, and under which licence. halfstop itself: LICENSE; tables and typeface: NOTICE.\n")
+		"What is compiled into halfstop, and under which licence. halfstop itself: LICENSE; tables and typeface: "+
+			"NOTICE.\n")
 	for _, m := range list {
 		text, err := licenceIn(m.Dir)
 		if err != nil {

@@ -46,7 +46,8 @@ func TestArchives(t *testing.T) {
 			t.Errorf("the list of contents lacks a sum:\n%s", data)
 		}
 	}
-	want := "halfstop-v1/halfstop 755 7 1700000000 \nhalfstop-v1/man/halfstop.1 644 4 1700000000 \nhalfstop-v1/CONTENTS 644 "
+	want := "halfstop-v1/halfstop 755 7 1700000000 \nhalfstop-v1/man/halfstop.1 644 4 1700000000 " +
+		"\nhalfstop-v1/CONTENTS 644 "
 	if !strings.HasPrefix(list, want) {
 		t.Errorf("%s", list)
 	}

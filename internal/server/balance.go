@@ -50,7 +50,8 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	}
 	st, v := s.engine.ready(m, h)
 	if st == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
+			Messages: v.Messages}}
 	}
 	ctx, stop := context.WithTimeout(r.Context(), 20*time.Second)
 	defer stop()
@@ -73,7 +74,8 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	return give(w, out)
 }
 
-// held gives a stage whose look has the levels held, each a must, and whose lights are locked as asked.
+// held gives a stage whose look has the levels held, each
+// a must, and whose lights are locked as asked.
 func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 	setup := *st.Setup
 	setup.Look = slices.Clone(setup.Look)
@@ -104,7 +106,8 @@ func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 			v := q.Stops(w.Value)
 			wish.Stops = &v
 		default:
-			return nil, refuse(http.StatusBadRequest, "held: %s %g: kind is reads with an f-number, or stops", w.Kind, w.Value)
+			return nil, refuse(http.StatusBadRequest, "held: %s %g: kind is reads with an f-number, or stops",
+				w.Kind, w.Value)
 		}
 		setup.Look = append(setup.Look, wish)
 	}

@@ -103,7 +103,8 @@ type book struct {
 // the file's. gone: there is no file, and the journal's text is all there is.
 func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bool, k keeper) *book {
 	j := k.journal
-	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{}, hours: map[string]string{},
+	b := &book{file: file, files: files, demo: demo, journal: j, locks: k.locks, saveGap: saveGap, woe: troubles{},
+		hours:   map[string]string{},
 		changed: func() {}, kitChanged: func() {},
 		log: func(string, ...any) {}, faulted: func(what string, v any, _ []byte) { panic(fmt.Sprint(what, ": ", v)) }}
 	for _, t := range k.troubles {
@@ -227,7 +228,8 @@ func (b *book) take(text []byte, own []shoot.KitFile) {
 	}
 	if !broken {
 		was := b.good
-		b.good = &model{rev: b.rev, text: text, job: b.timed(&answer.Job{File: f, Doc: doc, Files: b.files}), list: list,
+		b.good = &model{rev: b.rev, text: text, job: b.timed(&answer.Job{File: f, Doc: doc, Files: b.files}),
+			list: list,
 			born: time.Now()}
 		if was != nil {
 			b.good.last = was.born

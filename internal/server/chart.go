@@ -125,7 +125,9 @@ func (s *Server) getColour(w http.ResponseWriter, r *http.Request) error {
 			duv = 0
 		}
 		if k < 1000 || k > 100000 || math.Abs(duv) > spectrum.MaxDuv {
-			return refuse(http.StatusBadRequest, "a colour temperature is 1000 K to 100000 K, and its distance from the Planckian locus at most %g", spectrum.MaxDuv)
+			return refuse(http.StatusBadRequest,
+				"a colour temperature is 1000 K to 100000 K, and its distance from the Planckian locus at most %g",
+				spectrum.MaxDuv)
 		}
 		k = math.Round(k/10) * 10
 		v.Text = fmt.Sprintf("%.0f K", k)

@@ -7,11 +7,13 @@ import (
 	"testing"
 )
 
-// The chart holds the CIE's own figures, and a colour outside a head's primaries is said to be so, with the nearest on their edge.
+// The chart holds the CIE's own figures, and a colour outside a head's
+// primaries is said to be so, with the nearest on their edge.
 func TestChart(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	v := ask[ChartView](c, 200, "GET", "/api/chart?head="+url.QueryEscape("rgb panel 300"), nil)
-	// CIE 1931 2° observer at 520 nm: x 0.0743, y 0.8338 (CIE 018.2; from memory), so u' 0.0231, v' 0.5837 by u' = 4x/(−2x+12y+3), v' = 9y/(…).
+	// CIE 1931 2° observer at 520 nm: x 0.0743, y 0.8338 (CIE 018.2; from
+	// memory), so u' 0.0231, v' 0.5837 by u' = 4x/(−2x+12y+3), v' = 9y/(…).
 	x, y := 0.0743, 0.8338
 	den := -2*x + 12*y + 3
 	for _, p := range v.Locus {
@@ -27,7 +29,9 @@ func TestChart(t *testing.T) {
 		cu, cv = cu+p.U/float64(len(v.Gamut)), cv+p.V/float64(len(v.Gamut))
 	}
 	at := func(u, v float64) ColourView {
-		return ask[ColourView](c, 200, "GET", "/api/colour?head="+url.QueryEscape("rgb panel 300")+"&u="+strconv.FormatFloat(u, 'f', 6, 64)+"&v="+strconv.FormatFloat(v, 'f', 6, 64), nil)
+		return ask[ColourView](c, 200, "GET",
+			"/api/colour?head="+url.QueryEscape("rgb panel 300")+"&u="+strconv.FormatFloat(u, 'f', 6,
+				64)+"&v="+strconv.FormatFloat(v, 'f', 6, 64), nil)
 	}
 	if in := at(cu, cv); !in.InGamut || in.Distance > 1e-4 || in.Text == "" {
 		t.Errorf("the middle of the primaries: %+v", in)

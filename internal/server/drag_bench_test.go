@@ -19,7 +19,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// dragged are the things that BenchmarkDrag takes hold of: a setup of a shoot and a place in it of two numbers.
+// dragged are the things that BenchmarkDrag takes hold of: a
+// setup of a shoot and a place in it of two numbers.
 var dragged = []struct{ room, path string }{
 	{"", "setups[0].lights[0].at"}, {"", "setups[1].lights[0].at"}, {"", "setups[2].lights[1].at"},
 	{"", "setups[0].sitter.at"}, {"", "setups[2].camera.at"}, {"", "setups[0].panels[0].at"},
@@ -27,9 +28,10 @@ var dragged = []struct{ room, path string }{
 	{"office", "setups[0].lights[0].at"}, {"stage-haze", "setups[0].lights[4].at"},
 }
 
-// BenchmarkDrag moves one thing about by centimetres, as a hand does, a new place as soon as the readings of the last one are there,
-// over HTTP and the event stream. One turn is one change; p50 and p95 are from the change sent to its readings received, cpu is
-// processor time of program and client together. On a machine with other work compare cpu.
+// BenchmarkDrag moves one thing about by centimetres, as a hand does, a new place as soon as the
+// readings of the last one are there, over HTTP and the event stream. One turn is one change; p50
+// and p95 are from the change sent to its readings received, cpu is processor time of program and
+// client together. On a machine with other work compare cpu.
 //
 //	go test ./internal/server -run - -bench Drag -benchtime 60x
 func BenchmarkDrag(b *testing.B) {
@@ -71,7 +73,8 @@ func BenchmarkDrag(b *testing.B) {
 					b.Fatalf("%v in %.300s", err, body)
 				}
 				rev = st.Revision
-				await(b, in, "readings", func(e Event) bool { return e.Kind == "readings" && e.Revision >= rev && e.Index == index })
+				await(b, in, "readings",
+					func(e Event) bool { return e.Kind == "readings" && e.Revision >= rev && e.Index == index })
 				took = append(took, time.Since(at).Seconds()*1000)
 				size += len(body)
 			}

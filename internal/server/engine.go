@@ -19,8 +19,8 @@ import (
 	"halfstop/trace"
 )
 
-// How much work the two words of a reading take. The first word shall come while a hand still moves; the fine one is well inside
-// the tenth of a stop that a meter shows.
+// How much work the two words of a reading take. The first word shall come while a hand still
+// moves; the fine one is well inside the tenth of a stop that a meter shows.
 const (
 	firstTime               = 24 * time.Millisecond
 	firstError              = 0.1
@@ -33,7 +33,8 @@ const (
 	restTime = 120 * time.Millisecond // from a change to the start of the fine ones, at least
 )
 
-// lookTime is how long a setup without a picture in work is measured with each change after a page asked for it: a page that looks at it later asks anew.
+// lookTime is how long a setup without a picture in work is measured with each change after a page
+// asked for it: a page that looks at it later asks anew.
 const lookTime = 20 * time.Second
 
 // Ranks of tasks, most urgent first.
@@ -87,7 +88,9 @@ type engine struct {
 	hub    *hub
 	queue  *queue
 	memory int64
-	cores  int // for tracing; the program has room for one goroutine more, that a request need not wait for a slice of time
+	// for tracing; the program has room for one goroutine more,
+	// that a request need not wait for a slice of time
+	cores int
 
 	turn sync.RWMutex // held by the first word of readings: a picture that is made beside it rests meanwhile
 
@@ -106,14 +109,17 @@ type meshKey struct {
 
 func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
 	tuneCollector(memory)
-	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{}, meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
+	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{},
+		meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
 	e.queue = newQueue(before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
 		index := -1
 		if _, n, ok := strings.Cut(key, "film "); ok {
 			index, _ = strconv.Atoi(n)
 		}
-		h.send(Event{Kind: "message", What: "fault", Index: index, Text: "internal fault while rendering: " + said + ". The last good picture stays; the terminal has the details"})
+		h.send(Event{Kind: "message", What: "fault", Index: index,
+			Text: "internal fault while rendering: " + said +
+				". The last good picture stays; the terminal has the details"})
 		h.log("internal fault while rendering: %v\n%s", v, stack)
 	})
 	return e
@@ -126,8 +132,8 @@ var cores = sync.OnceValue(func() int {
 	return n
 })
 
-// tuneCollector lets rubbish lie longer than Go does by itself, since a drag makes 15 MiB of it with each change; not beyond what pictures of so many
-// bytes would make of the heap anyway.
+// tuneCollector lets rubbish lie longer than Go does by itself, since a drag makes 15 MiB of it
+// with each change; not beyond what pictures of so many bytes would make of the heap anyway.
 func tuneCollector(memory int64) {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(300)
@@ -154,7 +160,8 @@ func (e *engine) mesh(p figure.Params) *figure.Mesh {
 	return m
 }
 
-// head draws or remembers a sitter's head: a turned head, another pose or another coat is half the work then.
+// head draws or remembers a sitter's head: a turned head,
+// another pose or another coat is half the work then.
 func (e *engine) head(p figure.Params) *figure.Head {
 	k := p.HeadKey()
 	e.mu.Lock()
@@ -177,12 +184,14 @@ func (e *engine) head(p figure.Params) *figure.Head {
 const mostHeads = 4
 
 func (e *engine) stageOf(m *model, index int, d figure.Detail, like *stage.Stage) (*stage.Stage, diag.List) {
-	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh, Like: like})
+	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: d, Mesh: e.mesh,
+		Like: like})
 }
 
 // portrayed is a stage whose sitter is drawn for a picture of w × h pixels.
 func (e *engine) portrayed(m *model, index, w, h int) (*stage.Stage, diag.List) {
-	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: figure.Far, Pixels: [2]int{w, h}, Mesh: e.mesh})
+	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: figure.Far,
+		Pixels: [2]int{w, h}, Mesh: e.mesh})
 }
 
 // setup gives what is held of a setup.
@@ -197,8 +206,8 @@ func (e *engine) setup(index int) *held {
 	return h
 }
 
-// ready brings a setup's stage and view to a model and gives them. The stage is built like the one before: where noise must not depend on
-// what was shown earlier take a settled one.
+// ready brings a setup's stage and view to a model and gives them. The stage is built like the one
+// before: where noise must not depend on what was shown earlier take a settled one.
 func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
 	h.build.Lock()
 	defer h.build.Unlock()
@@ -237,10 +246,12 @@ func (e *engine) want(h *held) {
 	h.mu.Lock()
 	h.seen = time.Now()
 	h.mu.Unlock()
-	e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true, run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+	e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true,
+		run: func(ctx context.Context) bool { return e.first(ctx, h) }})
 }
 
-// moved tells the engine that the text changed: the setups that pages look at are rendered again, the one seen last first.
+// moved tells the engine that the text changed: the setups that
+// pages look at are rendered again, the one seen last first.
 func (e *engine) moved() {
 	m := e.book.snapshot()
 	if m == nil {
@@ -272,7 +283,8 @@ func (e *engine) moved() {
 		if !recent {
 			continue
 		}
-		e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true, run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+		e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true,
+			run: func(ctx context.Context) bool { return e.first(ctx, h) }})
 	}
 }
 
@@ -327,7 +339,8 @@ func fullOf(s *stage.Stage) []float64 {
 	return out
 }
 
-// rescaled gives measured light for heads that give more or less at full than when it was traced (another gel, another colour).
+// rescaled gives measured light for heads that give more or less at
+// full than when it was traced (another gel, another colour).
 func rescaled(m *meter.Measured, was, is []float64) *meter.Measured {
 	if slices.Equal(was, is) {
 		return m
@@ -387,8 +400,9 @@ type before struct {
 	full     []float64
 }
 
-// quick measures what a drag needs: all layers at points that moved or where a shadow did, elsewhere the layers that moved. What else is
-// known of a point stays, with its own error; only the light that comes there by way of surfaces in the new shadow waits for the fine reading.
+// quick measures what a drag needs: all layers at points that moved or where a shadow did,
+// elsewhere the layers that moved. What else is known of a point stays, with its own error; only
+// the light that comes there by way of surfaces in the new shadow waits for the fine reading.
 func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.Measured, error) {
 	w := meter.Work{Seed: 1, Start: 1, Error: firstError, Threads: e.cores}
 	layers, alike := old.moved(s)
@@ -396,7 +410,8 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.
 		return timed(ctx, s, w, firstTime)
 	}
 	was := rescaled(old.measured, old.full, fullOf(s))
-	out := &meter.Measured{Incident: make([]*trace.Transport, len(s.Points)), Seen: make([]*trace.Transport, len(s.Points))}
+	out := &meter.Measured{Incident: make([]*trace.Transport, len(s.Points)),
+		Seen: make([]*trace.Transport, len(s.Points))}
 	var same, other []int
 	for i := range s.Points {
 		if j := old.point(s, &s.Points[i], layers); j >= 0 {
@@ -429,7 +444,8 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.
 			return err
 		}
 		for k, i := range points {
-			out.Incident[i], out.Seen[i] = joined(out.Incident[i], m.Incident[k], layers), joined(out.Seen[i], m.Seen[k], layers)
+			out.Incident[i], out.Seen[i] = joined(out.Incident[i], m.Incident[k], layers),
+				joined(out.Seen[i], m.Seen[k], layers)
 		}
 		return nil
 	}
@@ -439,9 +455,11 @@ func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.
 	return out, part(other, nil)
 }
 
-// moved gives the layers whose light is another; alike is false where more than lights, camera and points has changed, so that nothing holds.
+// moved gives the layers whose light is another; alike is false where more
+// than lights, camera and points has changed, so that nothing holds.
 func (b *before) moved(s *stage.Stage) (layers []int, alike bool) {
-	if b.measured == nil || len(b.of.Layers) != len(s.Layers) || s.Keys.Place != b.of.Keys.Place || len(s.Keys.Lights) != len(b.of.Keys.Lights) {
+	if b.measured == nil || len(b.of.Layers) != len(s.Layers) || s.Keys.Place != b.of.Keys.Place ||
+		len(s.Keys.Lights) != len(b.of.Keys.Lights) {
 		return nil, false
 	}
 	for l := range s.Layers {
@@ -456,7 +474,8 @@ func (b *before) moved(s *stage.Stage) (layers []int, alike bool) {
 	return layers, true
 }
 
-// point finds the point that is as it was, with the same shadows of the lights that did not move; -1 for none.
+// point finds the point that is as it was, with the same
+// shadows of the lights that did not move; -1 for none.
 func (b *before) point(s *stage.Stage, p *stage.Point, moved []int) int {
 	for j := range b.of.Points {
 		if !samePoint(p, &b.of.Points[j]) || b.measured.Incident[j] == nil && b.measured.Seen[j] == nil {
@@ -477,7 +496,8 @@ func (b *before) point(s *stage.Stage, p *stage.Point, moved []int) int {
 	return -1
 }
 
-// joined puts freshly traced layers into an older transport; the whole fresh one where all layers (nil) were traced.
+// joined puts freshly traced layers into an older transport; the
+// whole fresh one where all layers (nil) were traced.
 func joined(old, fresh *trace.Transport, layers []int) *trace.Transport {
 	if layers == nil || old == nil || fresh == nil {
 		return fresh
@@ -498,8 +518,8 @@ func samePoint(a, b *stage.Point) bool {
 	return a.Name == b.Name && same(a.Incident, b.Incident) && same(a.Seen, b.Seen)
 }
 
-// timed measures for at most about limit; one round is always done, and none is begun that would not come to its end: each takes about as long
-// as all before it.
+// timed measures for at most about limit; one round is always done, and none is begun that would
+// not come to its end: each takes about as long as all before it.
 func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duration) (*meter.Measured, error) {
 	c, stop := context.WithTimeout(ctx, limit)
 	defer stop()
@@ -538,10 +558,12 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, meas *meter.Measured
 	}
 	h.tell()
 	h.mu.Unlock()
-	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v, View: view})
+	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v,
+		View: view})
 }
 
-// look notes that a page looks at a setup, and asks for readings where those of the model are not there.
+// look notes that a page looks at a setup, and asks for
+// readings where those of the model are not there.
 func (e *engine) look(h *held, m *model) {
 	h.mu.Lock()
 	h.seen = time.Now()

@@ -14,8 +14,9 @@ import (
 	"halfstop/stage"
 )
 
-// FieldsView is the light over a plane through the place, layer by layer at full setting (k = 1) and for a second of continuous light.
-// Cell (i, j) has its middle at x + i·dx along x and y + j·dy along y, or up where the plane is upright; stops run along x first.
+// FieldsView is the light over a plane through the place, layer by layer at full setting (k = 1)
+// and for a second of continuous light. Cell (i, j) has its middle at x + i·dx along x and y + j·dy
+// along y, or up where the plane is upright; stops run along x first.
 type FieldsView struct {
 	Revision int         `json:"revision"`
 	Index    int         `json:"index"`
@@ -57,7 +58,8 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	}
 	st, v := s.engine.ready(m, h)
 	if st == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
+			Messages: v.Messages}}
 	}
 	plane, err := planeOf(r, m, v)
 	if err != nil {
@@ -84,7 +86,8 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	}
 	have, news := find()
 	if have == nil {
-		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields, run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, plane, kind, key) }}
+		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields,
+			run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, plane, kind, key) }}
 		s.engine.queue.put(t)
 		defer s.engine.queue.drop(t)
 	}
@@ -93,7 +96,8 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 		select {
 		case <-news:
 		case <-limit:
-			return refuse(http.StatusServiceUnavailable, "the contours are not there yet: the machine is busy with readings and pictures")
+			return refuse(http.StatusServiceUnavailable,
+				"the contours are not there yet: the machine is busy with readings and pictures")
 		case <-r.Context().Done():
 			return r.Context().Err()
 		}
@@ -104,7 +108,8 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	return give(w, &out)
 }
 
-// planeOf reads which plane is meant: level at a height (the sitter's face, where none is given), or upright at a y.
+// planeOf reads which plane is meant: level at a height (the
+// sitter's face, where none is given), or upright at a y.
 func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 	number := func(key string, lo, hi float64) (float64, error) {
 		x, err := strconv.ParseFloat(r.FormValue(key), 64)
@@ -134,12 +139,15 @@ func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 }
 
 // spread measures the light over the place and keeps it.
-func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor, key content.Key) (again bool) {
-	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC, Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
+func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor,
+	key content.Key) (again bool) {
+	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC,
+		Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
 	if kind == render.TurnedToLight {
 		v.Meter, v.Constant = "turned", m.job.File.House.FlatC
 	}
-	st, _ := stage.Build(m.job.File, m.job.Doc, h.index, stage.Options{Files: m.job.Files, Detail: figure.Shadow, Empty: true, Mesh: e.mesh})
+	st, _ := stage.Build(m.job.File, m.job.Doc, h.index, stage.Options{Files: m.job.Files, Detail: figure.Shadow,
+		Empty: true, Mesh: e.mesh})
 	if st != nil {
 		corners, _ := stage.Outline(&m.job.File.Room)
 		p, err := render.MapIlluminance(ctx, st, corners, plane, kind, 1)

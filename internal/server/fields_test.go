@@ -32,17 +32,19 @@ func (c *client) fields(path string) FieldsView {
 	return v
 }
 
-// TestFields: a point of 1000 cd gives 1000/d² lx to a meter turned to it, within the hundredth of a stop that is sent; the setting does
-// not come in; fields that were there once come back at once.
+// TestFields: a point of 1000 cd gives 1000/d² lx to a meter turned to it, within the hundredth of
+// a stop that is sent; the setting does not come in; fields that were there once come back at once.
 func TestFields(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, lampText)})
 	v := c.fields("/api/setup/0/fields?z=1&meter=turned")
-	if v.NX < 5 || v.NY < 5 || len(v.Layers) != 1 || v.Layers[0].Name != "lamp" || len(v.Layers[0].Stops) != v.NX*v.NY || v.Upright || v.At != 1 || v.Constant != 250 {
+	if v.NX < 5 || v.NY < 5 || len(v.Layers) != 1 || v.Layers[0].Name != "lamp" ||
+		len(v.Layers[0].Stops) != v.NX*v.NY || v.Upright || v.At != 1 || v.Constant != 250 {
 		t.Fatalf("%d × %d, z %g, constant %g", v.NX, v.NY, v.At, v.Constant)
 	}
 	for n, s := range v.Layers[0].Stops {
 		x, y := v.X+float64(n%v.NX)*v.DX, v.Y+float64(n/v.NX)*v.DY
-		if want := 100 * math.Log2(1000/(x*x+y*y+1)); math.Abs(float64(s)-want) > 1 { // half a hundredth of rounding, 0.2 of the fold's table
+		// half a hundredth of rounding, 0.2 of the fold's table
+		if want := 100 * math.Log2(1000/(x*x+y*y+1)); math.Abs(float64(s)-want) > 1 {
 			t.Fatalf("at %.2f, %.2f: %d hundredths of a stop, want %.1f", x, y, s, want)
 		}
 	}
@@ -69,7 +71,8 @@ func TestFields(t *testing.T) {
 	}
 	t.Logf("kept fields came back after %v", time.Since(began))
 	// A moved light gives another.
-	if res, b = c.do("POST", "/api/edit", `{"revision":2,"edits":[{"set":"setups[0].lights[0].at","value":"[0.5, 0, 2]"}]}`); res.StatusCode != 200 {
+	if res, b = c.do("POST", "/api/edit",
+		`{"revision":2,"edits":[{"set":"setups[0].lights[0].at","value":"[0.5, 0, 2]"}]}`); res.StatusCode != 200 {
 		t.Fatalf("%d %s", res.StatusCode, b)
 	}
 	if w = c.fields("/api/setup/0/fields?z=1&meter=turned"); fmt.Sprint(w.Layers) == fmt.Sprint(v.Layers) {
@@ -82,7 +85,8 @@ func TestFields(t *testing.T) {
 	}
 }
 
-// TestFieldsGiveWay: readings of a change do not wait for contours, and a request that is given up leaves no work behind.
+// TestFieldsGiveWay: readings of a change do not wait for contours,
+// and a request that is given up leaves no work behind.
 func TestFieldsGiveWay(t *testing.T) {
 	c := start(t, Options{})
 	c.do("GET", "/api/setup/2/readings?wait=1", nil)
@@ -98,7 +102,8 @@ func TestFieldsGiveWay(t *testing.T) {
 	}()
 	time.Sleep(100 * time.Millisecond)
 	st := c.state()
-	c.do("POST", "/api/edit", fmt.Sprintf(`{"revision":%d,"edits":[{"set":"setups[2].lights[0].at","value":"[6.2, 3.3]"}]}`, st.Revision))
+	c.do("POST", "/api/edit",
+		fmt.Sprintf(`{"revision":%d,"edits":[{"set":"setups[2].lights[0].at","value":"[6.2, 3.3]"}]}`, st.Revision))
 	began := time.Now()
 	res, b := c.do("GET", "/api/setup/2/readings?wait=1", nil)
 	var v ReadingsView
@@ -125,9 +130,9 @@ func TestFieldsGiveWay(t *testing.T) {
 	}
 }
 
-// TestHours: a setup in whose window the sun stands is looked at at another hour. Readings are those of
-// a file that says that hour, the sun lies where trigonometry puts it, balance and spot are of it, the
-// text is untouched, and the way back gives what there was.
+// TestHours: a setup in whose window the sun stands is looked at at another hour. Readings are
+// those of a file that says that hour, the sun lies where trigonometry puts it, balance and spot
+// are of it, the text is untouched, and the way back gives what there was.
 func TestHours(t *testing.T) {
 	const sunny = `halfstop: 1
 shoot: {date: 2026-03-20, place: {latitude: 50, longitude: 0.0001, zone: UTC}}
@@ -155,14 +160,16 @@ setups:
 	want := lux(noon)
 	text := ask[TextView](c, 200, "GET", "/api/text", nil).Text
 	h := ask[SetupView](c, 200, "GET", "/api/setup/0", nil).Hours
-	if h == nil || h.At != 16*60 || h.Shown != h.At || len(h.Sun) != len(h.Stops) || len(h.Stops) != (h.To-h.From)/h.Step+1 {
+	if h == nil || h.At != 16*60 || h.Shown != h.At || len(h.Sun) != len(h.Stops) ||
+		len(h.Stops) != (h.To-h.From)/h.Step+1 {
 		t.Fatalf("%+v", h)
 	}
 	spot := func() float64 { // of the floor in the picture's middle
 		return *ask[SpotView](c, 200, "GET", "/api/setup/0/spot?x=0.5&y=0.5", nil).Reading.Stops
 	}
 	balance := func() string {
-		return fmt.Sprint(ask[BalanceView](c, 200, "POST", "/api/setup/0/balance", BalanceAsk{Revision: c.state().Revision}).Edits)
+		return fmt.Sprint(ask[BalanceView](c, 200, "POST", "/api/setup/0/balance",
+			BalanceAsk{Revision: c.state().Revision}).Edits)
 	}
 	spot16, balance16 := spot(), balance()
 	st := ask[State](c, 200, "POST", "/api/setup/0/hour", `{"minute":720}`)
@@ -178,7 +185,8 @@ setups:
 	if v.Hours.Shown != 720 || v.Hours.At != 960 || v.Time != "16:00" || len(v.Hours.Patches) != 1 {
 		t.Fatalf("%+v", v.Hours)
 	}
-	// At noon the sun stands at (90 - 50)° but for the equinox's moment and refraction: the patch ends at
+	// At noon the sun stands at (90 - 50)° but for the
+	// equinox's moment and refraction: the patch ends at
 	// 2.5 m / tan 40° from the window.
 	far := 0.0
 	for _, p := range v.Hours.Patches[0].Floor {

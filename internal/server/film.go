@@ -28,7 +28,8 @@ const (
 	handTime = time.Second           // from a change on, while a hand may be moving, a core is left to the browser
 )
 
-// draftSides holds the long sides of the pictures that come before the one asked for: something to see at once, then something to judge.
+// draftSides holds the long sides of the pictures that come before the one
+// asked for: something to see at once, then something to judge.
 var draftSides = []int{160, 300}
 
 // film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
@@ -60,7 +61,8 @@ type shown struct {
 	data         []byte       // see LayersHead
 }
 
-// sizeOf gives the picture's size for the sides asked (0: not asked), inside the limits and the camera's shape.
+// sizeOf gives the picture's size for the sides asked (0: not
+// asked), inside the limits and the camera's shape.
 func sizeOf(s *stage.Stage, w, h int, memory int64) (int, int) {
 	shape := float64(s.View.Format.Width / s.View.Format.Height)
 	switch {
@@ -109,7 +111,8 @@ func (e *engine) expose(h *held) {
 		}
 	}
 	h.mu.Unlock()
-	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank, run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
+	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank,
+		run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
 }
 
 // nextDraft gives the first draft from r on that is clearly smaller than w × h; -1 for none.
@@ -172,7 +175,8 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		if draft >= 0 {
 			fw, fh = sizeOf(s, max(16, w*draftSides[draft]/max(w, ht)), 0, e.memory)
 		}
-		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: draft, pass: pass, f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
+		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: draft, pass: pass,
+			f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
 		if f.f.CacheCell = render.CacheCellSize(st, 0); draft >= 0 {
 			f.f.CacheCell *= draftCells
 		}
@@ -198,7 +202,8 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		defer mu.Unlock()
 		if now := time.Now(); now.Sub(told) > 400*time.Millisecond && now.Sub(began) > 800*time.Millisecond {
 			told = now
-			e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "picture", Done: float64(rows) / float64(of)})
+			e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "picture",
+				Done: float64(rows) / float64(of)})
 		}
 	})
 	if err != nil {
@@ -218,7 +223,8 @@ func (e *engine) develop(ctx context.Context, h *held, m *model, s *stage.Stage,
 	return false
 }
 
-// show makes a film ready to be sent, lets go of others where memory is short, and tells the pages; false where it was stopped.
+// show makes a film ready to be sent, lets go of others where memory
+// is short, and tells the pages; false where it was stopped.
 func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) bool {
 	h.mu.Lock()
 	old := h.shown
@@ -236,10 +242,11 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 	return true
 }
 
-// shownOf folds and cleans a film; nil where it was stopped. Layers that old (nil: none) has of the same light, as keeps says, stand as they are
-// where their colours are the same.
+// shownOf folds and cleans a film; nil where it was stopped. Layers that old (nil: none) has of the
+// same light, as keeps says, stand as they are where their colours are the same.
 func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown, keeps func(l int) bool) *shown {
-	p := &shown{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples), pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
+	p := &shown{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples),
+		pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
 	for l := range s.Layers {
 		p.folds = append(p.folds, s.Layers[l].Fold)
 		p.names = append(p.names, s.Layers[l].Name)
@@ -336,7 +343,8 @@ func block(px [][3]float32, out []byte) (scale float64) {
 			}
 		}
 	}
-	// A power of two that puts the brightest just under the largest half float: 29 stops under it stay exact to 0.1 %.
+	// A power of two that puts the brightest just under the largest
+	// half float: 29 stops under it stay exact to 0.1 %.
 	e := 0
 	if most > 0 {
 		_, e = math.Frexp(float64(most))
@@ -351,7 +359,8 @@ func block(px [][3]float32, out []byte) (scale float64) {
 	return math.Ldexp(1, e-15)
 }
 
-// mixed adds a picture's layers up for a stage's settings: XYZ on the scale where mid-grey has Y = 0.18.
+// mixed adds a picture's layers up for a stage's settings:
+// XYZ on the scale where mid-grey has Y = 0.18.
 func (p *shown) mixed(s *stage.Stage) []spectrum.XYZ {
 	cam := meter.CameraOf(s)
 	n := p.w * p.h
@@ -389,7 +398,8 @@ func unhalf(h uint16) float64 {
 	return v
 }
 
-// half rounds to the nearest IEEE 754 half float, ties to even; what is too large becomes the largest finite one, not a number 0.
+// half rounds to the nearest IEEE 754 half float, ties to even; what is
+// too large becomes the largest finite one, not a number 0.
 func half(v float32) uint16 {
 	b := math.Float32bits(v)
 	sign := uint16(b >> 16 & 0x8000)

@@ -13,8 +13,9 @@ import (
 	"halfstop/trace"
 )
 
-// While a hand moves, every change stops the picture of the one before, so that none would ever be done. Pictures that follow a hand are of one
-// change and are not stopped: small, on one thread beside the readings, and not more than so many a second, so that the readings stay quick.
+// While a hand moves, every change stops the picture of the one before, so that none would ever be
+// done. Pictures that follow a hand are of one change and are not stopped: small, on one thread
+// beside the readings, and not more than so many a second, so that the readings stay quick.
 const (
 	handGap   = 700 * time.Millisecond // from one change to the next, at most: a hand that moves
 	handEvery = 450 * time.Millisecond // from the begin of one picture to that of the next
@@ -27,7 +28,8 @@ func (m *model) moving() bool {
 	return !m.last.IsZero() && m.born.Sub(m.last) < handGap && time.Since(m.born) < handTime
 }
 
-// rest is how long after a change what would be stopped by another is left alone: on a busy machine changes of a hand come more slowly.
+// rest is how long after a change what would be stopped by another is left
+// alone: on a busy machine changes of a hand come more slowly.
 func (m *model) rest() time.Duration {
 	if gap := m.born.Sub(m.last); !m.last.IsZero() && gap < handGap {
 		return max(restTime, 2*gap)
@@ -42,7 +44,8 @@ type handMade struct {
 	of *stage.Stage
 }
 
-// follow exposes a small picture of a change in a row of changes, where a page looks at the picture and the last such one is long enough ago.
+// follow exposes a small picture of a change in a row of changes, where a
+// page looks at the picture and the last such one is long enough ago.
 func (e *engine) follow(h *held, m *model, s *stage.Stage) {
 	if s.View == nil || !m.moving() {
 		return
@@ -71,7 +74,8 @@ func (e *engine) follow(h *held, m *model, s *stage.Stage) {
 	}()
 }
 
-// handPicture exposes and cleans it. Where only lights moved the light of the others stands as it was, but for the shadow of what moved.
+// handPicture exposes and cleans it. Where only lights moved the light of
+// the others stands as it was, but for the shadow of what moved.
 func (e *engine) handPicture(h *held, m *model, s *stage.Stage, key content.Key, size [2]int) *shown {
 	ctx := context.Background()
 	cam := meter.CameraOf(s)
@@ -116,7 +120,9 @@ func (e *engine) putBeside(h *held, m *model, p *shown) {
 	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
 }
 
-// fits reports whether a picture of an earlier change can stand in for one of a stage: the same lights in the same colours.
+// fits reports whether a picture of an earlier change can stand in
+// for one of a stage: the same lights in the same colours.
 func (p *shown) fits(s *stage.Stage, colours content.Key) bool {
-	return p.colours == colours && slices.EqualFunc(p.names, s.Layers, func(name string, l stage.Layer) bool { return name == l.Name })
+	return p.colours == colours && slices.EqualFunc(p.names, s.Layers,
+		func(name string, l stage.Layer) bool { return name == l.Name })
 }

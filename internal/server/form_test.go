@@ -10,7 +10,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// lists gives the paths of all lists of groups in the demonstration's file, with the group of their entries.
+// lists gives the paths of all lists of groups in the
+// demonstration's file, with the group of their entries.
 func lists(groups map[string]shoot.FormGroup, group, path string, depth int, out map[string]string) {
 	if depth > 4 {
 		return
@@ -44,7 +45,8 @@ func TestStartsAreTaken(t *testing.T) {
 			t.Errorf("%s: a %s has nothing to start from", path, group)
 		}
 		for _, n := range groups[group].New {
-			text, err := editedText(demo.Shoot(), []Edit{{Append: path, Value: strings.Replace(n.Value, "{name: ", "{name: new ", 1)}})
+			text, err := editedText(demo.Shoot(),
+				[]Edit{{Append: path, Value: strings.Replace(n.Value, "{name: ", "{name: new ", 1)}})
 			if err != nil {
 				t.Errorf("%s, %s: %v", path, n.Words, err)
 				continue
@@ -101,7 +103,8 @@ func TestFormKnowsTheTree(t *testing.T) {
 
 // A message names the setting at fault.
 func TestMessagesNameTheirSetting(t *testing.T) {
-	text, err := editedText(demo.Shoot(), []Edit{{Set: "room.windows[0].width", Value: "wide"}, {Set: "room.ceiling", Value: "-2 m"}})
+	text, err := editedText(demo.Shoot(), []Edit{{Set: "room.windows[0].width", Value: "wide"},
+		{Set: "room.ceiling", Value: "-2 m"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -46,8 +46,8 @@ type HourAsk struct {
 	Minute *int `json:"minute" doc:"of the day; null: the setup's own"`
 }
 
-// hoursView gives the clock of a setup that has daylight at some hour. had is what was last worked out
-// for it: it is worked out anew where something that it rests on is another.
+// hoursView gives the clock of a setup that has daylight at some hour. had is what was last worked
+// out for it: it is worked out anew where something that it rests on is another.
 func hoursView(m *model, s *stage.Stage, index int, had *HoursView, hadKey content.Key) (*HoursView, content.Key) {
 	f := m.job.File
 	if !slices.ContainsFunc(s.Glazings, func(g stage.Glazing) bool {
@@ -100,8 +100,8 @@ func hoursView(m *model, s *stage.Stage, index int, had *HoursView, hadKey conte
 	return v, key
 }
 
-// postHour has a setup looked at at another hour, by every page: the sky, the sun and what they make
-// of readings, picture, checks and ways are of that hour. The file stays as it is.
+// postHour has a setup looked at at another hour, by every page: the sky, the sun and what they
+// make of readings, picture, checks and ways are of that hour. The file stays as it is.
 func (s *Server) postHour(w http.ResponseWriter, r *http.Request) error {
 	m, h, err := s.setup(r)
 	if err != nil {

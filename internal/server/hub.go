@@ -65,6 +65,7 @@ func (h *hub) pages() int {
 // fault tells of a fault in a helper of the program, which lives on.
 func (h *hub) fault(what string, v any, stack []byte) {
 	said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
-	h.send(Event{Kind: "message", What: "fault", Index: -1, Text: "internal fault while " + what + ": " + said + ". This is a mistake in halfstop; the terminal has the details"})
+	h.send(Event{Kind: "message", What: "fault", Index: -1, Text: "internal fault while " + what + ": " + said +
+		". This is a mistake in halfstop; the terminal has the details"})
 	h.log("internal fault while %s: %v\n%s", what, v, stack)
 }

@@ -33,10 +33,12 @@ type journal struct {
 	taken []string // ids of changes that are in it
 	cut   bool     // the earlier run's last line was cut short
 
-	mu      sync.Mutex // what follows
-	f       store.File
-	size    int64 // of whole lines
-	spoiled bool  // what stands behind size, or whether anything does, is not known: it is written anew before it is written on
+	mu   sync.Mutex // what follows
+	f    store.File
+	size int64 // of whole lines
+	// what stands behind size, or whether anything does, is not
+	// known: it is written anew before it is written on
+	spoiled bool
 	written uint64
 	synced  uint64
 

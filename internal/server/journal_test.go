@@ -171,7 +171,8 @@ func TestJournalCutShort(t *testing.T) {
 }
 
 func FuzzJournal(f *testing.F) {
-	f.Add([]byte(`{"halfstop_journal":1,"file":"/x","address":"127.0.0.1:1","base":"b"}` + "\n" + `{"text":"one"}` + "\n" + `{"saved":"c"}` + "\n"))
+	f.Add([]byte(`{"halfstop_journal":1,"file":"/x","address":"127.0.0.1:1","base":"b"}` + "\n" + `{"text":"one"}` +
+		"\n" + `{"saved":"c"}` + "\n"))
 	f.Add([]byte("{}\n"))
 	f.Add([]byte("\n\n\x00"))
 	f.Fuzz(func(t *testing.T, b []byte) {

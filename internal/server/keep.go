@@ -396,7 +396,8 @@ func (b *book) settle(rev int, theirs bool) error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
 	b.mu.Lock()
-	stale, gone, foreign, broken, text, good, file, their := rev != b.rev, b.gone, b.foreign, b.broken, b.text, b.good, *b.file, b.theirs
+	stale, gone, foreign, broken, text, good, file, their := rev != b.rev, b.gone, b.foreign, b.broken, b.text,
+		b.good, *b.file, b.theirs
 	b.mu.Unlock()
 	switch {
 	case stale:
@@ -474,7 +475,9 @@ func (b *book) saveAs(rev int, path string, open func(path string, base []byte) 
 		path = filepath.Join(path, store.PlanName)
 	} else if ext := strings.ToLower(filepath.Ext(path)); ext != ".yaml" && ext != ".yml" {
 		if err := os.Mkdir(path, 0o755); err != nil {
-			return fmt.Errorf("%s: a name that ends in .yaml is a file, any other a new folder; the folder cannot be made: %s", path, reason(err))
+			return fmt.Errorf(
+				"%s: a name that ends in .yaml is a file, any other a new folder; the folder cannot be made: %s",
+				path, reason(err))
 		}
 		made = path
 		path = filepath.Join(path, store.PlanName)

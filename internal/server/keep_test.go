@@ -426,15 +426,16 @@ func TestKilledAtRandom(t *testing.T) {
 	}
 }
 
-// TestJournalKnowsTheFile: after another program's text was joined with ours the journal knows what the file held, so that the next change elsewhere
-// can be joined too after a kill.
+// TestJournalKnowsTheFile: after another program's text was joined with ours the journal knows what
+// the file held, so that the next change elsewhere can be joined too after a kill.
 func TestJournalKnowsTheFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.journal")
 	j, _, err := openJournal(store.OS, path, "/x", "", []byte("a"), false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := errors.Join(j.keep([]byte("ours"), nil), j.saved([]byte("theirs")), j.keep([]byte("both"), nil)); err != nil {
+	if err := errors.Join(j.keep([]byte("ours"), nil), j.saved([]byte("theirs")),
+		j.keep([]byte("both"), nil)); err != nil {
 		t.Fatal(err)
 	}
 	j.close()

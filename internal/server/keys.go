@@ -9,7 +9,8 @@ import (
 	"halfstop/stage"
 )
 
-// What was computed is kept under stage.Keys, the content that it rests on. Beside them pictures rest on the aperture, contours on
+// What was computed is kept under stage.Keys, the content that it
+// rests on. Beside them pictures rest on the aperture, contours on
 // where they are laid, and small pictures of plans on all settings.
 
 // pictureKey is of the light of a setup's picture at full settings; its colours stand beside it.
@@ -33,7 +34,8 @@ func shotKey(s *stage.Stage, side int) content.Key {
 	return h.Key()
 }
 
-// fieldsKey is of contours: all that carries light, colours, which are folded in, and where domes look.
+// fieldsKey is of contours: all that carries light,
+// colours, which are folded in, and where domes look.
 func fieldsKey(s *stage.Stage, plane render.Plane, kind render.MapReceptor) content.Key {
 	var h content.Hash
 	h.Keys(s.Keys.Place, s.Keys.Colours)

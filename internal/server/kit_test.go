@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// TestKitOnDisk: a file of kit that comes, or changes, while the program runs is there without a new start; a broken one says so and mends.
+// TestKitOnDisk: a file of kit that comes, or changes, while the program
+// runs is there without a new start; a broken one says so and mends.
 func TestKitOnDisk(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	in := c.events()

@@ -40,7 +40,8 @@ func demonstration(t *testing.T, path, value string) (*shoot.File, func(stage.Op
 	}
 }
 
-// TestSettled drags things of the demonstration about: the stage built like the one before meets the same things with every ray, and once
+// TestSettled drags things of the demonstration about: the stage built
+// like the one before meets the same things with every ray, and once
 // settled measures what a stage built anew does, bit for bit.
 func TestSettled(t *testing.T) {
 	for _, c := range []struct{ path, value string }{

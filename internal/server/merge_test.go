@@ -13,7 +13,9 @@ import (
 	"halfstop/yamltext"
 )
 
-const mergeBase = "halfstop: 1\nroom:\n  ceiling: 2.75 m   # measured\n  windows:\n    - {name: one, wall: 1, from: 1 m, width: 1 m}\n    - {name: two, wall: 2, from: 1 m, width: 1 m}\nsetups:\n  - name: A\n    lights:\n      - {role: key, power: 1/8}\n"
+const mergeBase = "halfstop: 1\nroom:\n  ceiling: 2.75 m   # measured\n  windows:\n    - {name: one, wall: 1, " +
+	"from: 1 m, width: 1 m}\n    - {name: two, wall: 2, from: 1 m, width: 1 m}\nsetups:\n  - name: A\n    " +
+	"lights:\n      - {role: key, power: 1/8}\n"
 
 func TestMergeTexts(t *testing.T) {
 	swap := func(pairs ...string) string {
@@ -39,10 +41,14 @@ func TestMergeTexts(t *testing.T) {
 			swap("2.75 m", "3 m", "power: 1/8}", "power: 1/8}   # dialled in")},
 		{"a change in what the other deleted", swap("    - {name: two, wall: 2, from: 1 m, width: 1 m}\n", ""),
 			swap("name: two, wall: 2", "name: two, wall: 3"), ""},
-		{"a new entry and a changed one", swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups"), swap("name: one, wall: 1", "name: one, wall: 4"),
+		{"a new entry and a changed one",
+			swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups"),
+			swap("name: one, wall: 1", "name: one, wall: 4"),
 			swap("width: 1 m}\nsetups", "width: 1 m}\n    - {name: three, wall: 3, from: 1 m, width: 1 m}\nsetups",
 				"name: one, wall: 1", "name: one, wall: 4")},
-		{"two new keys of one name", swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n"), swap("halfstop: 1\nroom:\n", "halfstop: 1\nroom:\n  skirting: 0.2 m\n"), ""},
+		{"two new keys of one name",
+			swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n"),
+			swap("halfstop: 1\nroom:\n", "halfstop: 1\nroom:\n  skirting: 0.2 m\n"), ""},
 		{"two remarks at one place", mergeBase + "# ours\n", mergeBase + "# theirs\n", ""},
 		{"a draft of ours", swap("2.75 m", "[2.75"), swap("1/8", "1/4"), swap("2.75 m", "[2.75", "1/8", "1/4")},
 	} {
@@ -208,7 +214,9 @@ func TestKilledThenMerged(t *testing.T) {
 // A place in a list means the entry that stood there when it was looked at, whatever another page
 // did meanwhile.
 func TestEditOfAnOlderRevision(t *testing.T) {
-	two := strings.Replace(small, "    points:\n", "      - {role: fill, head: battery head 500, at: [2.5, 1], height: 2 m, aim: [2, 4, 1.2], power: 1/16}\n    points:\n", 1)
+	two := strings.Replace(small, "    points:\n",
+		"      - {role: fill, head: battery head 500, at: [2.5, 1], height: 2 m, aim: [2, 4, 1.2], power: 1/16}\n "+
+			"   points:\n", 1)
 	c := start(t, Options{Shoot: onDisk(t, two)})
 	seen := c.state().Revision
 	ask[State](c, 200, "POST", "/api/edit", Change{Revision: seen, Name: "remove key",

@@ -17,7 +17,8 @@ func odd() map[string]string {
 	const (
 		room   = "room: {size: [4, 5, 2.7]}\n"
 		camera = "    camera: {at: [1, 1, 1.5], aim: [2, 4, 1.2], aperture: f/4}\n"
-		light  = "      - {name: l%d, head: battery head 500, modifier: softbox 60x90, at: [%g, 2.5], height: 2 m, aim: [2, 4, 1.2], power: 1/8}\n"
+		light  = "      - {name: l%d, head: battery head 500, modifier: softbox 60x90, at: [%g, 2.5], height: 2 " +
+			"m, aim: [2, 4, 1.2], power: 1/8}\n"
 		point  = "      - {name: p%d, at: [%g, 4, 1.2], facing: y-}\n"
 		sitter = "    sitter: {at: [2, 4], faces: y-}\n"
 	)

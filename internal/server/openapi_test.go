@@ -34,13 +34,19 @@ func describe() []byte {
 			fmt.Fprint(&paths, "      parameters:\n")
 		}
 		if strings.Contains(r.path, "{i}") {
-			fmt.Fprint(&paths, "        - {name: i, in: path, required: true, description: \"number of the setup, from 0\", schema: {type: integer}}\n")
+			fmt.Fprint(&paths,
+				"        - {name: i, in: path, required: true, description: \"number of the setup, from 0\", "+
+					"schema: {type: integer}}\n")
 		}
 		for _, q := range r.query {
-			fmt.Fprintf(&paths, "        - {name: %s, in: query, description: %s, schema: {type: %s}}\n", q.name, quoted(q.says), q.kind)
+			fmt.Fprintf(&paths, "        - {name: %s, in: query, description: %s, schema: {type: %s}}\n", q.name,
+				quoted(q.says), q.kind)
 		}
 		if r.in != nil {
-			fmt.Fprintf(&paths, "      requestBody:\n        required: true\n        content:\n          application/json:\n            schema: %s\n", d.of(reflect.TypeOf(r.in)))
+			fmt.Fprintf(&paths,
+				"      requestBody:\n        required: true\n        content:\n"+
+					"          application/json:\n            schema: %s\n",
+				d.of(reflect.TypeOf(r.in)))
 		}
 		fmt.Fprint(&paths, "      responses:\n        \"200\":\n          description: done\n")
 		kind := r.kind
@@ -48,15 +54,21 @@ func describe() []byte {
 			kind = "application/json"
 		}
 		if r.out != nil {
-			fmt.Fprintf(&paths, "          content:\n            %s:\n              schema: %s\n", kind, d.of(reflect.TypeOf(r.out)))
+			fmt.Fprintf(&paths, "          content:\n            %s:\n              schema: %s\n", kind,
+				d.of(reflect.TypeOf(r.out)))
 		} else {
 			fmt.Fprintf(&paths, "          content:\n            %s: {}\n", kind)
 		}
-		fmt.Fprintf(&paths, "        default:\n          description: not done\n          content:\n            application/json:\n              schema: %s\n", d.of(reflect.TypeFor[Problem]()))
+		fmt.Fprintf(&paths,
+			"        default:\n          description: not done\n          content:\n"+
+				"            application/json:\n              schema: %s\n",
+			d.of(reflect.TypeFor[Problem]()))
 	}
 	d.of(reflect.TypeFor[LayersHead]())
 	var out bytes.Buffer
-	fmt.Fprint(&out, "# Made from shapes.go and routes.go: go test ./internal/server -run OpenAPI -update\nopenapi: 3.1.0\ninfo:\n  title: halfstop workbench\n  version: \"1\"\n")
+	fmt.Fprint(&out,
+		"# Made from shapes.go and routes.go: go test ./internal/server -run OpenAPI -update\nopenapi: "+
+			"3.1.0\ninfo:\n  title: halfstop workbench\n  version: \"1\"\n")
 	out.Write(paths.Bytes())
 	fmt.Fprint(&out, "components:\n  schemas:\n")
 	var names []string

@@ -70,7 +70,9 @@ func TestSlowBody(t *testing.T) {
 				return
 			}
 			defer conn.Close()
-			fmt.Fprintf(conn, "%s HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n{", line, c.s.Address)
+			fmt.Fprintf(conn,
+				"%s HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n{", line,
+				c.s.Address)
 			began := time.Now()
 			_ = conn.SetReadDeadline(began.Add(5 * time.Second))
 			if _, err := io.Copy(io.Discard, bufio.NewReader(conn)); err != nil &&

@@ -13,8 +13,9 @@ import (
 	"time"
 )
 
-// TestFivePages: five pages of one browser, which opens six connections to an address for all of them (as the usual ones do for HTTP/1.1), follow
-// each other while their pictures grow: each holds one for its events and none for its picture.
+// TestFivePages: five pages of one browser, which opens six connections to an
+// address for all of them (as the usual ones do for HTTP/1.1), follow each other
+// while their pictures grow: each holds one for its events and none for its picture.
 func TestFivePages(t *testing.T) {
 	c := start(t, Options{})
 	browser := &http.Client{Transport: &http.Transport{MaxConnsPerHost: 6}}
@@ -74,7 +75,8 @@ func TestFivePages(t *testing.T) {
 		t.Errorf("pass %d came twice, or bytes without a pass", h.Pass)
 	}
 	st := ask[State](c, 200, "GET", "/api/state", nil)
-	b, _ := json.Marshal(Change{Revision: st.Revision, Edits: []Edit{{Set: "setups[0].lights[0].at", Value: "[4.1, 1.2]"}}})
+	b, _ := json.Marshal(Change{Revision: st.Revision,
+		Edits: []Edit{{Set: "setups[0].lights[0].at", Value: "[4.1, 1.2]"}}})
 	res, err := browser.Post("http://"+c.s.Address+"/api/edit", "application/json", bytes.NewReader(b))
 	if err != nil {
 		t.Fatal(err)

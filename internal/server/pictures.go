@@ -74,10 +74,12 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	}
 	st, v := s.engine.ready(m, h)
 	if st == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
+			Messages: v.Messages}}
 	}
 	if st.View == nil {
-		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", st.Setup.Name)
+		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture",
+			st.Setup.Name)
 	}
 	key, colours := pictureKey(st), st.Keys.Colours
 	once, late := r.FormValue("once") != "", r.FormValue("late") != ""
@@ -161,9 +163,11 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 // head says what a picture's bytes are, for the settings of a stage.
 func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
 	cam := meter.CameraOf(s)
-	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data), Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data),
+		Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
 	for l := range s.Layers {
-		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l], p.means[l]})
+		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l],
+			p.means[l]})
 	}
 	return head
 }
@@ -179,7 +183,8 @@ func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	}
 	st, v := s.engine.ready(m, h)
 	if st == nil || st.View == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity,
+			Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
 	}
 	key, colours := pictureKey(st), st.Keys.Colours
 	leave := func() {}
@@ -214,7 +219,8 @@ const (
 	frameTime = time.Minute
 )
 
-// sendFrame develops a picture and sends it; readers who ask at once are answered one after the other, the same picture developed once.
+// sendFrame develops a picture and sends it; readers who ask at once are
+// answered one after the other, the same picture developed once.
 func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *model, st *stage.Stage) error {
 	tag := fmt.Sprintf(`"%s.%d.%d"`, wireKey(p.key, p.colours), p.pass, m.rev)
 	w.Header().Set("Content-Type", "image/png")
@@ -259,7 +265,8 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 	}
 	st, v := s.engine.settled(m, h)
 	if st == nil || st.View == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity,
+			Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
 	}
 	// As Project has it: x to the right, y down, over the sensor's size.
 	lens := render.LensOf(st, meter.CameraOf(st))
@@ -272,7 +279,8 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 		out.At, out.Metres = &a, d
 	}
 	sub := *st
-	sub.Points = []stage.Point{{Name: "spot", Receptor: "spot", At: at, Seen: &trace.Receptor{Kind: trace.Spot, At: lens.At, Facing: dir, Angle: math.Pi / 180}}}
+	sub.Points = []stage.Point{{Name: "spot", Receptor: "spot", At: at,
+		Seen: &trace.Receptor{Kind: trace.Spot, At: lens.At, Facing: dir, Angle: math.Pi / 180}}}
 	ctx, stop := context.WithTimeout(r.Context(), 3*time.Second)
 	defer stop()
 	meas, err := meter.Measure(ctx, &sub, meter.Work{Seed: 1, Start: 8, Error: 0.05, Samples: 1 << 14})

@@ -6,7 +6,8 @@ import (
 	"sync"
 )
 
-// task is one piece of rendering. run reports whether it wants to go on later (it was stopped for something more urgent).
+// task is one piece of rendering. run reports whether it wants to
+// go on later (it was stopped for something more urgent).
 type task struct {
 	key  string // a newer task of the same key replaces one that waits
 	rank int    // 0 goes first
@@ -17,7 +18,8 @@ type task struct {
 	gone bool // dropped while it ran
 }
 
-// queue runs one task at a time: the lowest rank first, and among equals the newest. A more urgent task stops a running one.
+// queue runs one task at a time: the lowest rank first, and among
+// equals the newest. A more urgent task stops a running one.
 type queue struct {
 	mu      sync.Mutex
 	wait    map[string]*task

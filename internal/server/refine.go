@@ -12,14 +12,15 @@ import (
 
 // Readings once a hand rests: closer ones, then fine ones, with those on the way.
 
-// better asks for fine readings where they come soon, before the picture of the size asked for; else for as close ones as come in that time.
+// better asks for fine readings where they come soon, before the picture of
+// the size asked for; else for as close ones as come in that time.
 func (e *engine) better(h *held) { e.refine(h, "better", rankBetter, betterTime) }
 
 // fine asks for fine readings.
 func (e *engine) fine(h *held) { e.refine(h, "fine", rankFine, fineTime) }
 
-// refine measures the newest model on a settled stage, once the hand is at rest, for limit at most. What is known on the way is told as first
-// readings where it is no worse than what is shown.
+// refine measures the newest model on a settled stage, once the hand is at rest, for limit at most.
+// What is known on the way is told as first readings where it is no worse than what is shown.
 func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 	e.whenAtRest(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()
@@ -30,17 +31,19 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 				e.publish(h, m, s, x, "first", betterError)
 			}
 		}
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores, Progress: func(done, most int) {
-			if rank == rankFine && time.Since(told) > 400*time.Millisecond {
-				told = time.Now()
-				e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings", Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
-			}
-		}, Interim: func(x *meter.Measured) {
-			if last = x; c.Err() == nil && time.Since(shown) > wordTime {
-				shown = time.Now()
-				tell(x)
-			}
-		}})
+		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores,
+			Progress: func(done, most int) {
+				if rank == rankFine && time.Since(told) > 400*time.Millisecond {
+					told = time.Now()
+					e.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "readings",
+						Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
+				}
+			}, Interim: func(x *meter.Measured) {
+				if last = x; c.Err() == nil && time.Since(shown) > wordTime {
+					shown = time.Now()
+					tell(x)
+				}
+			}})
 		switch {
 		case ctx.Err() != nil:
 			return true
@@ -53,9 +56,11 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 	})
 }
 
-// whenAtRest runs (debounced) a task on a settled stage of the newest model once the hand is at rest, unless its readings are fine already, for limit at most (c);
-// ctx ends where it is stopped for something more urgent.
-func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration, do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
+// whenAtRest runs (debounced) a task on a settled stage of the newest model
+// once the hand is at rest, unless its readings are fine already, for limit at
+// most (c); ctx ends where it is stopped for something more urgent.
+func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
+	do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
 		m := e.book.snapshot()
 		if m == nil || h.index >= len(m.job.File.Setups) {
@@ -82,7 +87,8 @@ func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
 	}})
 }
 
-// closer reports whether the point that is known worst is known better by meas than by what is shown.
+// closer reports whether the point that is known worst is
+// known better by meas than by what is shown.
 func (e *engine) closer(h *held, s *stage.Stage, meas *meter.Measured) bool {
 	h.mu.Lock()
 	v := h.readings

@@ -154,7 +154,9 @@ func refuse(status int, format string, args ...any) error {
 }
 
 // Policy is the Content-Security-Policy of every answer.
-const Policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+const Policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob: " +
+	"data:; font-src 'self'; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; " +
+	"form-action 'none'; frame-ancestors 'none'"
 
 // Handler serves the API and the page.
 func (s *Server) Handler() http.Handler {

@@ -35,7 +35,8 @@ func TestStaleAndBadEdits(t *testing.T) {
 		{400, "POST", "/api/edit", `{"revision":1,"edits":[{"value":"x"}]} {}`},
 		{422, "POST", "/api/edit", `{"revision":1,"edits":[{"set":"setups[7].name","value":"x"}]}`},
 		{422, "POST", "/api/edit", `{"revision":1,"edits":[{"set":"","append":"shoot.title","value":"x"}]}`},
-		{422, "POST", "/api/edit", `{"revision":1,"edits":[{"set":"shoot.title","value":"x"},{"delete":"setups[0].lights[9]"}]}`},
+		{422, "POST", "/api/edit",
+			`{"revision":1,"edits":[{"set":"shoot.title","value":"x"},{"delete":"setups[0].lights[9]"}]}`},
 		{409, "POST", "/api/edit", `{"revision":99,"edits":[{"set":"shoot.title","value":"x"}]}`},
 		{409, "PUT", "/api/text", `{"revision":99,"text":"x"}`},
 		{409, "POST", "/api/undo", `{"revision":99}`},
@@ -58,12 +59,14 @@ func TestStaleAndBadEdits(t *testing.T) {
 			t.Errorf("%s %s: a stale change is answered without the state", x.method, x.path)
 		}
 	}
-	for _, path := range []string{"/api/setup/1", "/api/setup/-1", "/api/setup/x/readings", "/api/none", "/none.js", "/../shoot.yaml"} {
+	for _, path := range []string{"/api/setup/1", "/api/setup/-1", "/api/setup/x/readings", "/api/none", "/none.js",
+		"/../shoot.yaml"} {
 		if res, _ := c.do("GET", path, nil); res.StatusCode != 404 {
 			t.Errorf("GET %s: %d, want 404", path, res.StatusCode)
 		}
 	}
-	for _, path := range []string{"/api/setup/0/layers?w=0", "/api/setup/0/layers?w=99999", "/api/setup/0/spot?x=2&y=0", "/api/setup/0/spot?x=NaN&y=0", "/api/setup/0/spot"} {
+	for _, path := range []string{"/api/setup/0/layers?w=0", "/api/setup/0/layers?w=99999",
+		"/api/setup/0/spot?x=2&y=0", "/api/setup/0/spot?x=NaN&y=0", "/api/setup/0/spot"} {
 		if res, _ := c.do("GET", path, nil); res.StatusCode != 400 {
 			t.Errorf("GET %s: %d, want 400", path, res.StatusCode)
 		}
@@ -71,7 +74,8 @@ func TestStaleAndBadEdits(t *testing.T) {
 	if res, _ := c.do("POST", "/api/edit", `{}`, "Content-Type", "text/plain"); res.StatusCode != 415 {
 		t.Errorf("a change that is no JSON: %d, want 415", res.StatusCode)
 	}
-	if res, _ := c.do("PUT", "/api/text", `{"revision":1,"text":"`+strings.Repeat("x", 9<<20)+`"}`); res.StatusCode != 413 {
+	if res, _ := c.do("PUT", "/api/text",
+		`{"revision":1,"text":"`+strings.Repeat("x", 9<<20)+`"}`); res.StatusCode != 413 {
 		t.Errorf("a text of 9 MiB: %d, want 413", res.StatusCode)
 	}
 	if now := c.state(); now.Revision != st.Revision || c.disk() != small {
@@ -101,7 +105,9 @@ func TestEditUndoSave(t *testing.T) {
 		t.Errorf("redo gives\n%s", x.Text)
 	}
 	// Append and delete.
-	st = c.edit("add a point", "", Edit{Append: "setups[0].points", Value: "{name: wall, at: [2, 4.9, 1.5], facing: y-}"}, Edit{Delete: "setups[0].look[0]"})
+	st = c.edit("add a point", "",
+		Edit{Append: "setups[0].points", Value: "{name: wall, at: [2, 4.9, 1.5], facing: y-}"},
+		Edit{Delete: "setups[0].look[0]"})
 	v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
 	if len(v.Points) != 2 || len(v.Look) != 0 || v.Points[1].Path != "setups[0].points[1]" {
 		t.Errorf("points %+v, look %+v", v.Points, v.Look)
@@ -113,7 +119,8 @@ func TestDraft(t *testing.T) {
 	good := c.state()
 	broken := strings.Replace(small, "aperture: f/4", "apperture: f/4", 1)
 	st := ask[State](c, 200, "PUT", "/api/text", TextChange{Revision: good.Revision, Text: broken})
-	if !st.Draft || st.Good != good.Revision || len(st.Messages) != 1 || st.Messages[0].Pos.Line != 6 || st.Messages[0].Fix == "" {
+	if !st.Draft || st.Good != good.Revision || len(st.Messages) != 1 || st.Messages[0].Pos.Line != 6 ||
+		st.Messages[0].Fix == "" {
 		t.Fatalf("%+v", st)
 	}
 	if v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil); !v.Built || v.Revision != good.Revision {
@@ -142,13 +149,15 @@ func TestDraft(t *testing.T) {
 func TestSetupThatCannotBeBuilt(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
-	st := c.edit("odd", "", Edit{Set: "setups[0].points[0].receptor", Value: "spot"}, Edit{Set: "setups[0].points[0].at", Value: "[1, 1, 1.5]"})
+	st := c.edit("odd", "", Edit{Set: "setups[0].points[0].receptor", Value: "spot"},
+		Edit{Set: "setups[0].points[0].at", Value: "[1, 1, 1.5]"})
 	if st.Draft {
 		t.Skip("the file's own checks refuse it")
 	}
 	v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
 	if v.Built || len(v.Messages) == 0 || len(v.Lights) == 0 {
-		t.Errorf("built %v, %d messages, %d lights: the last that could be built shall be shown with the messages", v.Built, len(v.Messages), len(v.Lights))
+		t.Errorf("built %v, %d messages, %d lights: the last that could be built shall be shown with the messages",
+			v.Built, len(v.Messages), len(v.Lights))
 	}
 	res, _ := c.do("GET", "/api/setup/0/readings?wait=1", nil)
 	if res.StatusCode != 422 {
@@ -185,7 +194,9 @@ func TestGuards(t *testing.T) {
 		if res.StatusCode != x.status {
 			t.Errorf("%s %v: %d %s, want %d", x.method, x.head, res.StatusCode, b, x.status)
 		}
-		for name, want := range map[string]string{"Content-Security-Policy": Policy, "X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer", "Cross-Origin-Resource-Policy": "same-origin"} {
+		for name, want := range map[string]string{"Content-Security-Policy": Policy,
+			"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer",
+			"Cross-Origin-Resource-Policy": "same-origin"} {
 			if got := res.Header.Get(name); got != want {
 				t.Errorf("%v: %s is %q", x.head, name, got)
 			}
@@ -194,13 +205,16 @@ func TestGuards(t *testing.T) {
 			t.Error("another site is let in")
 		}
 	}
-	if strings.Contains(Policy, "unsafe-inline") || strings.Contains(Policy, "'unsafe-eval'") || strings.Contains(Policy, "*") {
+	if strings.Contains(Policy, "unsafe-inline") || strings.Contains(Policy, "'unsafe-eval'") ||
+		strings.Contains(Policy, "*") {
 		t.Error("the policy is not strict")
 	}
-	if res, b := c.do("GET", "/", nil); res.StatusCode != 200 || !strings.HasPrefix(res.Header.Get("Content-Type"), "text/html") || !strings.Contains(string(b), "<title>") {
+	if res, b := c.do("GET", "/", nil); res.StatusCode != 200 || !strings.HasPrefix(res.Header.Get("Content-Type"),
+		"text/html") || !strings.Contains(string(b), "<title>") {
 		t.Errorf("the page: %d", res.StatusCode)
 	}
-	if res, _ := c.do("GET", "/assets/a-1.js", nil); !strings.HasPrefix(res.Header.Get("Content-Type"), "text/javascript") || !strings.Contains(res.Header.Get("Cache-Control"), "immutable") {
+	if res, _ := c.do("GET", "/assets/a-1.js", nil); !strings.HasPrefix(res.Header.Get("Content-Type"),
+		"text/javascript") || !strings.Contains(res.Header.Get("Cache-Control"), "immutable") {
 		t.Errorf("a script: %v", res.Header)
 	}
 	if res, _ := c.do("POST", "/", `{}`); res.StatusCode != 405 {
@@ -210,7 +224,9 @@ func TestGuards(t *testing.T) {
 
 func TestListen(t *testing.T) {
 	c := start(t, Options{})
-	for listen, want := range map[string]string{"0.0.0.0:0": "of this machine", ":0": "of this machine", "192.0.2.1:80": "of this machine", "nonsense": "write an address", c.s.Address: "another program uses this port"} {
+	for listen, want := range map[string]string{"0.0.0.0:0": "of this machine", ":0": "of this machine",
+		"192.0.2.1:80": "of this machine", "nonsense": "write an address",
+		c.s.Address: "another program uses this port"} {
 		s, err := New(Options{Shoot: c.s.opt.Shoot, Demo: true, Listen: listen})
 		if err == nil {
 			s.Close()
@@ -290,7 +306,8 @@ func TestLayers(t *testing.T) {
 		for x := range last.Width {
 			r, g, b, _ := img.At(x, y).RGBA()
 			q := mine.NRGBAAt(x, y)
-			if math.Abs(float64(r>>8)-float64(q.R)) > 1 || math.Abs(float64(g>>8)-float64(q.G)) > 1 || math.Abs(float64(b>>8)-float64(q.B)) > 1 {
+			if math.Abs(float64(r>>8)-float64(q.R)) > 1 || math.Abs(float64(g>>8)-float64(q.G)) > 1 ||
+				math.Abs(float64(b>>8)-float64(q.B)) > 1 {
 				t.Fatalf("pixel %d, %d: %d %d %d, by the contract %v", x, y, r>>8, g>>8, b>>8, q)
 			}
 			light += int(g >> 8)
@@ -299,8 +316,9 @@ func TestLayers(t *testing.T) {
 	if light == 0 {
 		t.Error("the picture is black")
 	}
-	// The spot reading in the middle is what the picture has there: both are the same light, read twice. Grain of four samples, taken out
-	// over the neighbourhood, and a spot of 1° against one pixel: half a stop.
+	// The spot reading in the middle is what the picture has there: both are the
+	// same light, read twice. Grain of four samples, taken out over the
+	// neighbourhood, and a spot of 1° against one pixel: half a stop.
 	s := ask[SpotView](c, 200, "GET", "/api/setup/0/spot?x=0.5&y=0.5", nil)
 	y := px[(last.Height/2)*last.Width+last.Width/2].Y
 	if s.Reading.Stops == nil || math.Abs(*s.Reading.Stops-math.Log2(y/0.18)) > 0.5 {
@@ -327,7 +345,8 @@ func TestLayers(t *testing.T) {
 	}
 }
 
-// halfOf reads a half float by the standard's own words (IEEE 754-2019, 3.4), apart from the code under test.
+// halfOf reads a half float by the standard's own words (IEEE
+// 754-2019, 3.4), apart from the code under test.
 func halfOf(h uint16) float32 {
 	s := float32(1)
 	if h>>15 == 1 {
@@ -369,7 +388,8 @@ func TestHalf(t *testing.T) {
 }
 
 func TestToneIsPictures(t *testing.T) {
-	for _, r := range []picture.Rendering{picture.Standard(0), picture.Standard(1.6), picture.Plain(), picture.Straight()} {
+	for _, r := range []picture.Rendering{picture.Standard(0), picture.Standard(1.6), picture.Plain(),
+		picture.Straight()} {
 		e := toneOf(r)
 		for x := 0.0; x < 2; x += 0.01 {
 			y := x
@@ -389,18 +409,21 @@ func TestToneIsPictures(t *testing.T) {
 
 func TestBalance(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
-	b := ask[BalanceView](c, 200, "POST", "/api/setup/0/balance", BalanceAsk{Revision: 1, Held: []HoldAt{{"bench", "reads", 5.6}}})
+	b := ask[BalanceView](c, 200, "POST", "/api/setup/0/balance",
+		BalanceAsk{Revision: 1, Held: []HoldAt{{"bench", "reads", 5.6}}})
 	if len(b.Edits) == 0 || len(b.Balance.Lights) != 1 || !b.Balance.Lights[0].Changed {
 		t.Fatalf("%+v", b)
 	}
 	c.edit("balance", "", b.Edits...)
 	r := ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?wait=1", nil)
-	// The head's steps are tenths of a stop: within half of one, and the tolerance of what a meter shows.
+	// The head's steps are tenths of a stop: within half of
+	// one, and the tolerance of what a meter shows.
 	if d := stopsBetween(r.Readings.Points[0].FNumber, 5.6569); d > 0.1 {
 		t.Errorf("asked for f/5.6, the balanced setup reads f/%.2f", r.Readings.Points[0].FNumber)
 	}
 	// A locked light stays.
-	b = ask[BalanceView](c, 200, "POST", "/api/setup/0/balance", BalanceAsk{Revision: c.state().Revision, Held: []HoldAt{{"bench", "stops", -3}}, Locks: []string{"key"}})
+	b = ask[BalanceView](c, 200, "POST", "/api/setup/0/balance",
+		BalanceAsk{Revision: c.state().Revision, Held: []HoldAt{{"bench", "stops", -3}}, Locks: []string{"key"}})
 	if len(b.Edits) != 0 || b.Balance.Missed != 1 {
 		t.Errorf("locked: %+v", b)
 	}
@@ -414,7 +437,8 @@ func TestTwoPages(t *testing.T) {
 	st := c.edit("move", "", Edit{Set: "setups[0].lights[0].at", Value: "[1.2, 2.5]"})
 	for _, in := range []<-chan Event{a, b} {
 		await(t, in, "the change is told", func(e Event) bool { return e.Kind == "state" && e.Revision == st.Revision })
-		await(t, in, "its readings are told", func(e Event) bool { return e.Kind == "readings" && e.Revision == st.Revision })
+		await(t, in, "its readings are told",
+			func(e Event) bool { return e.Kind == "readings" && e.Revision == st.Revision })
 	}
 	// Both change the same revision: one wins, the other is told where to start from.
 	first := Change{Revision: st.Revision, Name: "a", Edits: []Edit{{Set: "shoot.title", Value: "A"}}}
@@ -459,7 +483,8 @@ func TestSaveAs(t *testing.T) {
 }
 
 func TestGelFoldsAnew(t *testing.T) {
-	// A gel traces nothing: the picture comes back with the samples it had, and all of it loses what a meter in front of the light loses.
+	// A gel traces nothing: the picture comes back with the samples it had,
+	// and all of it loses what a meter in front of the light loses.
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	luminance := func(samples string) (sum float64, first LayersHead) {
 		res, err := http.Get("http://" + c.s.Address + "/api/setup/0/layers?w=64&samples=" + samples)

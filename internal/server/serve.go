@@ -25,20 +25,24 @@ import (
 
 // Options say what to serve.
 type Options struct {
-	Shoot    *store.Shoot                      // as read; for the demonstration without Path
-	Files    func(name string) ([]byte, error) // photometric files and meshes that the shoot names
-	Demo     bool                              // the shoot lives in memory
-	Begin    string                            // a folder without a shoot: the page asks for one and saves it there; with an empty shoot in memory
-	Example  []byte                            // text of the demonstration, for who would rather look at that; nil: none
-	Listen   string                            // 'HOST:PORT' of this machine; port 0: any free one
-	Page     fs.FS                             // index.html at its root; nil: the API alone
-	Journals string                            // folder for journals; empty: beside the shoot
-	Reason   string                            // why there is no folder for journals; told on the page
-	Disk     store.Disk                        // for the journal; nil: store.OS
-	Memory   int64                             // bytes for pictures; 0: 1 GiB
+	Shoot *store.Shoot                      // as read; for the demonstration without Path
+	Files func(name string) ([]byte, error) // photometric files and meshes that the shoot names
+	Demo  bool                              // the shoot lives in memory
+	// a folder without a shoot: the page asks for one and
+	// saves it there; with an empty shoot in memory
+	Begin string
+	// text of the demonstration, for who would rather look at that; nil: none
+	Example  []byte
+	Listen   string     // 'HOST:PORT' of this machine; port 0: any free one
+	Page     fs.FS      // index.html at its root; nil: the API alone
+	Journals string     // folder for journals; empty: beside the shoot
+	Reason   string     // why there is no folder for journals; told on the page
+	Disk     store.Disk // for the journal; nil: store.OS
+	Memory   int64      // bytes for pictures; 0: 1 GiB
 	Version  string
-	Log      io.Writer         // faults and troubles; nil: nowhere
-	Before   func(task string) // told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
+	Log      io.Writer // faults and troubles; nil: nowhere
+	// told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
+	Before func(task string)
 }
 
 // Server serves one shoot.
@@ -82,7 +86,10 @@ func New(o Options) (*Server, error) {
 	l, err := net.Listen("tcp", net.JoinHostPort(host, port))
 	if err != nil {
 		if errors.Is(err, syscall.EADDRINUSE) {
-			return nil, fmt.Errorf("%s: another program uses this port; give another with --listen 127.0.0.1:PORT, or leave --listen out", o.Listen)
+			return nil,
+				fmt.Errorf(
+					"%s: another program uses this port; give another with --listen 127.0.0.1:PORT, or leave "+
+						"--listen out", o.Listen)
 		}
 		return nil, fmt.Errorf("%s cannot be opened: %v", o.Listen, err)
 	}
@@ -151,7 +158,9 @@ func (e *AlreadyOpen) Error() string {
 	if e.Process > 0 {
 		who = fmt.Sprintf("process %d on %s, since %s", e.Process, e.Machine, e.Since.Local().Format("2 Jan 15:04"))
 	}
-	return fmt.Sprintf("this shoot is open in another halfstop (%s), which does not answer: it may be stopped, or belong to another machine. Let it go on or end it, then open the shoot again", who)
+	return fmt.Sprintf(
+		"this shoot is open in another halfstop (%s), which does not answer: it may be stopped, or belong to "+
+			"another machine. Let it go on or end it, then open the shoot again", who)
 }
 
 // answerTime is how long a server that holds a lock is given to answer.
@@ -249,7 +258,9 @@ func (s *Server) place(file string, disk []byte, anew bool) (k keeper, err error
 			}
 			note(TroubleMemory, "kept in memory only, because no journal can be written: %s", why)
 		} else if why != "" {
-			note(TroubleBeside, "the folder for journals cannot be used (%s): what is not saved yet is kept beside the shoot, in %s", why, beside)
+			note(TroubleBeside,
+				"the folder for journals cannot be used (%s): what is not saved yet is kept beside the shoot, in %s",
+				why, beside)
 		}
 	case j == nil && why != "":
 		note(TroubleMemory, "kept in memory only, because no journal can be written: %s", why)

@@ -20,7 +20,8 @@ import (
 	"halfstop/internal/store"
 )
 
-var page = fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>t</title>")}, "assets/a-1.js": {Data: []byte("1")}}
+var page = fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>t</title>")},
+	"assets/a-1.js": {Data: []byte("1")}}
 
 // client talks to a server under test.
 type client struct {
@@ -104,7 +105,8 @@ func (c *client) do(method, path string, body any, head ...string) (*http.Respon
 	return res, b
 }
 
-// try asks for the state, or makes a change of the text, and gives an error where no whole answer comes.
+// try asks for the state, or makes a change of the text,
+// and gives an error where no whole answer comes.
 func (c *client) try(change ...TextChange) (st State, err error) {
 	method, path, body := "GET", "/api/state", []byte(nil)
 	if len(change) > 0 {
@@ -147,7 +149,8 @@ func (c *client) state() State { c.t.Helper(); return ask[State](c, 200, "GET", 
 
 func (c *client) edit(name, merge string, edits ...Edit) State {
 	c.t.Helper()
-	return ask[State](c, 200, "POST", "/api/edit", Change{Revision: c.state().Revision, Name: name, Merge: merge, Edits: edits})
+	return ask[State](c, 200, "POST", "/api/edit", Change{Revision: c.state().Revision, Name: name, Merge: merge,
+		Edits: edits})
 }
 
 // events listens; the channel closes when the server ends.
@@ -254,12 +257,14 @@ func until(t testing.TB, what string, ok func() bool) {
 func TestDemonstration(t *testing.T) {
 	c := start(t, Options{})
 	st := c.state()
-	if !st.Demo || st.Saved || st.Draft || len(st.Setups) != 3 || st.Setups[0].Name != "Aisle" || st.Undo != "" || len(st.Messages) != 0 {
+	if !st.Demo || st.Saved || st.Draft || len(st.Setups) != 3 || st.Setups[0].Name != "Aisle" || st.Undo != "" ||
+		len(st.Messages) != 0 {
 		t.Errorf("state %+v", st)
 	}
 	for i := range st.Setups {
 		v := ask[SetupView](c, 200, "GET", fmt.Sprintf("/api/setup/%d", i), nil)
-		if !v.Built || v.Camera == nil || v.Sitter == nil || len(v.Lights) < 3 || len(v.Points) < 9 || len(v.Look) < 3 || len(v.Room.Outline) != 4 {
+		if !v.Built || v.Camera == nil || v.Sitter == nil || len(v.Lights) < 3 || len(v.Points) < 9 ||
+			len(v.Look) < 3 || len(v.Room.Outline) != 4 {
 			t.Errorf("setup %d: %+v", i, v)
 		}
 		for _, l := range v.Lights {
@@ -299,7 +304,8 @@ func TestReadings(t *testing.T) {
 	if r2.Word != "fine" || !near(r2.Readings.Points[0].LuxSeconds, 2*p.LuxSeconds, 1e-6) {
 		t.Errorf("twice the power: %g lx·s (%s), before %g", r2.Readings.Points[0].LuxSeconds, r2.Word, p.LuxSeconds)
 	}
-	if len(r2.Look) != 1 || r2.Look[0].Wants[0].Predicted == nil || !near(*r2.Look[0].Wants[0].Predicted, r2.Readings.Points[0].FNumber, 1e-9) {
+	if len(r2.Look) != 1 || r2.Look[0].Wants[0].Predicted == nil ||
+		!near(*r2.Look[0].Wants[0].Predicted, r2.Readings.Points[0].FNumber, 1e-9) {
 		t.Errorf("look %+v", r2.Look)
 	}
 }
@@ -321,7 +327,8 @@ func TestMovedLightAlone(t *testing.T) {
 	want := readingsOf(m, 0, s, full, "fine", 0.03)
 	for i, p := range r.Readings.Points {
 		w := want.Readings.Points[i]
-		// Five of both errors (0.1 st asked, in a drag capped by time) and the shadow that the moved body throws on other lights.
+		// Five of both errors (0.1 st asked, in a drag capped by time) and
+		// the shadow that the moved body throws on other lights.
 		if d := stopsBetween(p.FNumber, w.FNumber); d > 5*(p.Error+w.Error)+0.1 {
 			t.Errorf("%s: first f/%.2f, traced whole f/%.2f: %.2f st", p.Name, p.FNumber, w.FNumber, d)
 		}

@@ -6,8 +6,9 @@ import (
 	"halfstop/diag"
 )
 
-// The shapes of the API. openapi.yaml is made from them (go test ./internal/server -run OpenAPI -update); the page's types come
-// from that file. Lengths are metres, angles degrees, picture places shares of the picture's width and height from its top left.
+// The shapes of the API. openapi.yaml is made from them (go test ./internal/server -run OpenAPI
+// -update); the page's types come from that file. Lengths are metres, angles degrees, picture
+// places shares of the picture's width and height from its top left.
 
 // State is what every page must know of the shoot.
 type State struct {
@@ -293,7 +294,8 @@ type DialValue struct {
 
 // ExposureOf is how light turns into picture levels.
 type ExposureOf struct {
-	// Sum over layers of luminance × k × (flash ? lit : shutter) × factor is linear with mid-grey at 0.18.
+	// Sum over layers of luminance × k × (flash ? lit :
+	// shutter) × factor is linear with mid-grey at 0.18.
 	Factor float64       `json:"factor" doc:"0.18·lens·ISO/10, per cd·s/m²"`
 	Lens   float64       `json:"lens_factor" doc:"q/N², or π/(4T²) where a T-stop is known"`
 	White  [3]float64    `json:"white" doc:"XYZ of the camera's white, Y = 1"`

@@ -17,8 +17,9 @@ func stopsBetween(a, b float64) float64 { return math.Abs(2 * math.Log2(a/b)) }
 
 var latency = flag.Bool("latency", false, "measure a long drag")
 
-// TestDragLatency drags a light of the demonstration: every edit must get its reading. With -latency it is a long drag, and -v tells
-// the time from the edit to the event that says its reading is ready; that is for the machine at hand and judged by a person.
+// TestDragLatency drags a light of the demonstration: every edit must get its reading. With
+// -latency it is a long drag, and -v tells the time from the edit to the event that says its
+// reading is ready; that is for the machine at hand and judged by a person.
 func TestDragLatency(t *testing.T) {
 	n := 4
 	if *latency {
@@ -39,5 +40,6 @@ func TestDragLatency(t *testing.T) {
 	}
 	slices.Sort(all)
 	slices.Sort(post)
-	t.Logf("edit answered: p50 %.0f ms, p95 %.0f ms; edit to reading: p50 %.0f ms, p95 %.0f ms", post[n/2], post[n*95/100], all[n/2], all[n*95/100])
+	t.Logf("edit answered: p50 %.0f ms, p95 %.0f ms; edit to reading: p50 %.0f ms, p95 %.0f ms", post[n/2],
+		post[n*95/100], all[n/2], all[n*95/100])
 }

@@ -20,8 +20,9 @@ var (
 	heapTo   = flag.String("heapto", "", "file for the heap's profile at the end of TestMemory")
 )
 
-// TestStorm sends edits from four hands at once, as fast as they are answered, while pictures are being asked for: the queue holds no more than one
-// task of a kind and setup, the last text gets its readings within a few seconds, and nothing is left running.
+// TestStorm sends edits from four hands at once, as fast as they are answered, while pictures are
+// being asked for: the queue holds no more than one task of a kind and setup, the last text gets
+// its readings within a few seconds, and nothing is left running.
 func TestStorm(t *testing.T) {
 	c := start(t, Options{})
 	in := c.events()
@@ -36,7 +37,8 @@ func TestStorm(t *testing.T) {
 	var pages sync.WaitGroup
 	for i := range 3 {
 		pages.Go(func() {
-			r, _ := http.NewRequestWithContext(ctx, "GET", "http://"+c.s.Address+fmt.Sprintf("/api/setup/%d/layers?w=200", i), nil)
+			r, _ := http.NewRequestWithContext(ctx, "GET",
+				"http://"+c.s.Address+fmt.Sprintf("/api/setup/%d/layers?w=200", i), nil)
 			if res, err := http.DefaultClient.Do(r); err == nil {
 				b := make([]byte, 1<<16)
 				for err == nil {
@@ -53,7 +55,9 @@ func TestStorm(t *testing.T) {
 			for i := range 12 {
 				m := c.s.book.snapshot()
 				_ = c.s.book.change(m.rev, "", "storm", "", func(doc *yamltext.Doc) ([]byte, error) {
-					return edited(doc, doc.Source(), []Edit{{Set: fmt.Sprintf("setups[%d].lights[0].at", hand%3), Value: fmt.Sprintf("[4.%d, 1.%d]", i, hand+4)}})
+					return edited(doc, doc.Source(),
+						[]Edit{{Set: fmt.Sprintf("setups[%d].lights[0].at", hand%3),
+							Value: fmt.Sprintf("[4.%d, 1.%d]", i, hand+4)}})
 				})
 				c.s.engine.queue.mu.Lock()
 				longest = max(longest, len(c.s.engine.queue.wait))
@@ -82,7 +86,8 @@ func TestStorm(t *testing.T) {
 	stop()
 	pages.Wait()
 	http.DefaultClient.CloseIdleConnections()
-	for end := time.Now().Add(10 * time.Second); runtime.NumGoroutine() > before+12; time.Sleep(50 * time.Millisecond) { // what traces, and the connections of this test
+	// what traces, and the connections of this test
+	for end := time.Now().Add(10 * time.Second); runtime.NumGoroutine() > before+12; time.Sleep(50 * time.Millisecond) {
 		if time.Now().After(end) {
 			pprof.Lookup("goroutine").WriteTo(os.Stderr, 1)
 			t.Fatalf("%d goroutines before the storm, %d after it", before, runtime.NumGoroutine())
@@ -90,8 +95,9 @@ func TestStorm(t *testing.T) {
 	}
 }
 
-// TestMemory drags a light, a sitter and a camera through the API while a picture is shown, for as long as -dragging says, and tells the heap; the
-// second half of the time may add no more than a tenth and four megabytes to it: each change adds a step to the history, of five hundred at most.
+// TestMemory drags a light, a sitter and a camera through the API while a picture is shown, for as
+// long as -dragging says, and tells the heap; the second half of the time may add no more than a
+// tenth and four megabytes to it: each change adds a step to the history, of five hundred at most.
 func TestMemory(t *testing.T) {
 	if *dragging == 0 {
 		t.Skip("-dragging is not given")
@@ -126,13 +132,15 @@ func TestMemory(t *testing.T) {
 	n := 0
 	for part := range parts {
 		for end := time.Now().Add(*dragging / parts); time.Now().Before(end); n++ {
-			e := [3]Edit{{Set: "setups[0].lights[0].at", Value: fmt.Sprintf("[4.%d, 1.05]", n%50+20)}, {Set: "setups[0].sitter.at", Value: fmt.Sprintf("[2.%d, 2.2]", n%30+20)},
+			e := [3]Edit{{Set: "setups[0].lights[0].at", Value: fmt.Sprintf("[4.%d, 1.05]", n%50+20)},
+				{Set: "setups[0].sitter.at", Value: fmt.Sprintf("[2.%d, 2.2]", n%30+20)},
 				{Set: "setups[0].camera.at", Value: fmt.Sprintf("[5.%d, 2.6]", n%20+10)}}[n/40%3]
 			st := c.edit("move", fmt.Sprintf("drag-%d", n/40), e)
 			await(t, in, "readings", func(e Event) bool { return e.Kind == "readings" && e.Revision >= st.Revision })
 		}
 		seen = append(seen, heap())
-		t.Logf("after %v: %d changes, heap %.1f MiB, %d goroutines", (*dragging * time.Duration(part+1) / parts).Round(time.Second), n, seen[part], runtime.NumGoroutine())
+		t.Logf("after %v: %d changes, heap %.1f MiB, %d goroutines",
+			(*dragging * time.Duration(part+1) / parts).Round(time.Second), n, seen[part], runtime.NumGoroutine())
 	}
 	if *heapTo != "" {
 		f, err := os.Create(*heapTo)

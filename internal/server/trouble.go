@@ -21,9 +21,10 @@ const (
 	TroubleUnwritten  TroubleCode = "file.unwritten"      // saving failed; it is tried again
 	TroubleKit        TroubleCode = "kit.unreadable"      // kit beside the shoot; that of before stays in force
 	TroubleLock       TroubleCode = "lock.none"           // two programs at once would not be noticed
-	TroubleBeside     TroubleCode = "journal.beside"      // a note: where the journal is kept, because the usual folder cannot be used
-	TroubleCut        TroubleCode = "journal.cut-short"   // a note: the last change of an earlier run may be missing
-	TroubleSetAside   TroubleCode = "journal.set-aside"   // a note: unsaved text of an earlier shoot of this name
+	// a note: where the journal is kept, because the usual folder cannot be used
+	TroubleBeside   TroubleCode = "journal.beside"
+	TroubleCut      TroubleCode = "journal.cut-short" // a note: the last change of an earlier run may be missing
+	TroubleSetAside TroubleCode = "journal.set-aside" // a note: unsaved text of an earlier shoot of this name
 )
 
 // troubleCodes is the closed set in its order.

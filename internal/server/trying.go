@@ -24,7 +24,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// What a tried change may cost. A small picture is there to tell two plans apart, not to judge skin by.
+// What a tried change may cost. A small picture is there
+// to tell two plans apart, not to judge skin by.
 const (
 	trialSide    = 200 // pixels of the long side where none is asked
 	trialMost    = 480
@@ -70,7 +71,8 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 		return nil, nil, nil, nil, errStale
 	}
 	if len(a.Edits) > 1000 || a.Side != 0 && (a.Side < 16 || a.Side > trialMost) {
-		return nil, nil, nil, nil, refuse(http.StatusBadRequest, "give at most 1000 edits and a side of 16 to %d", trialMost)
+		return nil, nil, nil, nil, refuse(http.StatusBadRequest, "give at most 1000 edits and a side of 16 to %d",
+			trialMost)
 	}
 	if len(a.Edits) == 0 {
 		return m, m, h, &a, nil
@@ -88,7 +90,9 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 	}
 	f, doc, list := shoot.Parse(file.Name, text, shoot.Options{Kit: file.Kit, Doc: before.Edited(text)})
 	if list.Has(diag.Error) || h.index >= len(f.Setups) {
-		return nil, nil, nil, nil, &refusal{http.StatusUnprocessableEntity, Problem{Error: "with this change the shoot would have errors", Messages: list}}
+		return nil, nil, nil, nil,
+			&refusal{http.StatusUnprocessableEntity, Problem{Error: "with this change the shoot would have errors",
+				Messages: list}}
 	}
 	s.book.mu.Lock()
 	job := s.book.timed(&answer.Job{File: f, Doc: doc, Files: m.job.Files})
@@ -96,7 +100,8 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 	return m, &model{rev: m.rev, text: text, job: job, list: list, born: time.Now()}, h, &a, nil
 }
 
-// queued runs work in the queue and waits for it. Work that something more urgent stops is begun again.
+// queued runs work in the queue and waits for it. Work
+// that something more urgent stops is begun again.
 func (s *Server) queued(ctx context.Context, work func(ctx context.Context) error) error {
 	e := s.engine
 	e.trials.mu.Lock()
@@ -115,7 +120,8 @@ func (s *Server) queued(ctx context.Context, work func(ctx context.Context) erro
 		failed := true
 		defer func() {
 			if failed { // a fault: the queue tells of it
-				done <- refuse(http.StatusInternalServerError, "this could not be computed; the terminal has the details")
+				done <- refuse(http.StatusInternalServerError,
+					"this could not be computed; the terminal has the details")
 			}
 		}()
 		err := work(both)
@@ -183,7 +189,8 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if t.job.File.Setups[h.index].Camera == nil {
-		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture", t.job.File.Setups[h.index].Name)
+		return refuse(http.StatusUnprocessableEntity, "the setup %s has no camera, so there is no picture",
+			t.job.File.Setups[h.index].Name)
 	}
 	side := a.Side
 	if side == 0 {
@@ -192,7 +199,8 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	e := s.engine
 	st, list := e.stageOf(t, h.index, figure.Shadow, nil)
 	if st == nil || st.View == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
+		return &refusal{http.StatusUnprocessableEntity,
+			Problem{Error: "there is no picture of this setup as it would be", Messages: list}}
 	}
 	key := shotKey(st, side)
 	data := e.trials.shot(key)
@@ -235,9 +243,11 @@ func (e *engine) trial(ctx context.Context, s *stage.Stage, side int) ([]byte, e
 		if err := s.Scene.Expose(ctx, film, trialSamples, 1, nil, nil); err != nil {
 			return nil, err
 		}
-		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: film, Mix: render.MixOf(s, cam, -1), Samples: film.Samples}, full}
+		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: film, Mix: render.MixOf(s, cam, -1),
+			Samples: film.Samples}, full}
 	case f.colours != colours:
-		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: f.framed.Film, Mix: render.MixOf(s, cam, -1), Samples: f.framed.Samples}, f.full}
+		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: f.framed.Film, Mix: render.MixOf(s, cam, -1),
+			Samples: f.framed.Samples}, f.full}
 	default:
 		f = &trialFilm{key, colours, w, h, f.framed.Reweighed(s, render.MixOf(s, cam, -1)), f.full}
 	}

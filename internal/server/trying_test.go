@@ -37,21 +37,26 @@ func grey(img image.Image) float64 {
 	return s / float64(b.Dx()*b.Dy())
 }
 
-// TestTry: a change is tried without being made; what it does to the light is what the same change does when it is made.
+// TestTry: a change is tried without being made; what it does to
+// the light is what the same change does when it is made.
 func TestTry(t *testing.T) {
 	c := start(t, Options{})
 	st := c.state()
 	base := ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?word=fine", nil)
-	dark := TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].lights[0].off", Value: "true"}, {Set: "setups[0].camera.iso", Value: "100"}}, Side: 96}
+	dark := TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].lights[0].off", Value: "true"},
+		{Set: "setups[0].camera.iso", Value: "100"}}, Side: 96}
 	x := ask[TryView](c, 200, "POST", "/api/setup/0/try", dark)
 	if x.Readings == nil || !x.View.Lights[0].Off {
 		t.Fatalf("the tried setup is %+v", x.View.Lights[0])
 	}
 	if a, b := *base.Readings.Points[0].Stops, *x.Readings.Readings.Points[0].Stops; b > a-1.9 {
-		t.Errorf("at ISO 100 instead of 400, the key off, point 1 moves from %+.2f to %+.2f, want two stops down at least", a, b)
+		t.Errorf(
+			"at ISO 100 instead of 400, the key off, point 1 moves from %+.2f to %+.2f, want two stops down at least",
+			a, b)
 	}
 	// Only settings: the measured light stands, so a stop of power is a stop of its light.
-	y := ask[TryView](c, 200, "POST", "/api/setup/0/try", TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "200"}}})
+	y := ask[TryView](c, 200, "POST", "/api/setup/0/try",
+		TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "200"}}})
 	for i := range base.Readings.Points {
 		if a, b := base.Readings.Points[i].Stops, y.Readings.Readings.Points[i].Stops; math.Abs(*a-1-*b) > 1e-9 {
 			t.Errorf("%s at half the ISO: %+.4f, then %+.4f", base.Readings.Points[i].Name, *a, *b)
@@ -61,7 +66,8 @@ func TestTry(t *testing.T) {
 	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
 		t.Errorf("the picture is %v, want 64 × 96", b)
 	}
-	would, second := tryShot(c, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}}, Side: 96})
+	would, second := tryShot(c, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}},
+		Side: 96})
 	if a, b := grey(is), grey(would); b > 0.75*a {
 		t.Errorf("two stops down the picture's mean is %.3f, before %.3f", b, a)
 	}
@@ -85,7 +91,8 @@ func TestTry(t *testing.T) {
 	}
 }
 
-// TestOrder duplicates a setup, names the copy, moves it and takes it away: one step each, by name, comments kept.
+// TestOrder duplicates a setup, names the copy, moves it and
+// takes it away: one step each, by name, comments kept.
 func TestOrder(t *testing.T) {
 	c := start(t, Options{})
 	names := func(s State) (out []string) {
@@ -95,7 +102,8 @@ func TestOrder(t *testing.T) {
 		return out
 	}
 	was := ask[TextView](c, 200, "GET", "/api/text", nil).Text
-	st := c.edit("duplicate Aisle", "", Edit{Copy: "setups[0]", Value: "1"}, Edit{Set: "setups[1].name", Value: "Aisle 2"})
+	st := c.edit("duplicate Aisle", "", Edit{Copy: "setups[0]", Value: "1"},
+		Edit{Set: "setups[1].name", Value: "Aisle 2"})
 	if got := names(st); len(got) != 4 || got[1] != "Aisle 2" || st.Step != 1 || st.Undo != "duplicate Aisle" {
 		t.Fatalf("%v, step %d, undo %q", got, st.Step, st.Undo)
 	}
@@ -107,7 +115,8 @@ func TestOrder(t *testing.T) {
 	if got := names(st); len(got) != 3 {
 		t.Errorf("%v", got)
 	}
-	if now := ask[TextView](c, 200, "GET", "/api/text", nil).Text; strings.TrimSpace(now) != strings.TrimSpace(was) { // a blank line is left at the end
+	// a blank line is left at the end
+	if now := ask[TextView](c, 200, "GET", "/api/text", nil).Text; strings.TrimSpace(now) != strings.TrimSpace(was) {
 		t.Error("the text is not as it was")
 	}
 	st = ask[State](c, 200, "POST", "/api/undo", Step{st.Revision})

@@ -9,7 +9,6 @@ import (
 	"halfstop/geom"
 	"halfstop/kind"
 	"halfstop/kit"
-	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/spectrum"
@@ -17,28 +16,36 @@ import (
 	"halfstop/yamltext"
 )
 
-// viewOf describes one setup of a model. s is nil where the setup cannot be built; old, if not nil, is then what could last be.
+// viewOf describes one setup of a model. s is nil where the setup
+// cannot be built; old, if not nil, is then what could last be.
 func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView) *SetupView {
 	f := m.job.File
 	w := &f.Setups[index]
 	if s == nil {
-		v := &SetupView{Objects: []ObjectView{}, Lights: []LightView{}, Panels: []PanelView{}, Points: []PointView{}, Look: []WishView{}, Off: []string{}}
+		v := &SetupView{Objects: []ObjectView{}, Lights: []LightView{}, Panels: []PanelView{}, Points: []PointView{},
+			Look: []WishView{}, Off: []string{}}
 		if old != nil {
 			c := *old
 			v = &c
 		} else {
 			v.Room = roomView(m, w)
 		}
-		v.Revision, v.Index, v.Path, v.Name, v.Built, v.Messages = m.rev, index, fmt.Sprintf("setups[%d]", index), w.Name, false, placed(m.job.Doc, list)
+		v.Revision, v.Index, v.Path, v.Name, v.Built, v.Messages = m.rev, index, fmt.Sprintf("setups[%d]", index),
+			w.Name, false, placed(m.job.Doc, list)
 		return v
 	}
-	v := &SetupView{Revision: m.rev, Index: index, Path: fmt.Sprintf("setups[%d]", index), Name: w.Name, Priority: w.Priority, Time: w.At, Notes: w.Notes, Built: true,
-		Messages: placed(m.job.Doc, append(append(diag.List{}, list...), m.job.Cautions(s)...)), Room: roomView(m, w), Objects: []ObjectView{}, Panels: []PanelView{}, Points: []PointView{}, Off: some(w.Off)}
+	v := &SetupView{Revision: m.rev, Index: index, Path: fmt.Sprintf("setups[%d]", index), Name: w.Name,
+		Priority: w.Priority, Time: w.At, Notes: w.Notes, Built: true,
+		Messages: placed(m.job.Doc, append(append(diag.List{}, list...), m.job.Cautions(s)...)), Room: roomView(m, w),
+		Objects: []ObjectView{}, Panels: []PanelView{}, Points: []PointView{}, Off: some(w.Off)}
 	v.Objects = append(objectViews(f.Room.Objects, "room.objects"), objectViews(w.Objects, v.Path+".objects")...)
 	v.Lights = lightViews(m, s, v.Path)
 	for _, p := range s.Panels {
-		v.Panels = append(v.Panels, PanelView{Name: p.Name, Path: p.Path, Kind: p.Panel.Kind, Face: p.Panel.Face, At: p.At.Array(), AtCount: len(p.Panel.At),
-			Normal: p.Frame.N.Array(), Side: p.Frame.S.Array(), Up: p.Frame.T.Array(), Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1]), Aim: p.Aim.Array(), AimName: p.Panel.Aim.Name})
+		v.Panels = append(v.Panels, PanelView{Name: p.Name, Path: p.Path, Kind: p.Panel.Kind, Face: p.Panel.Face,
+			At: p.At.Array(), AtCount: len(p.Panel.At),
+			Normal: p.Frame.N.Array(), Side: p.Frame.S.Array(), Up: p.Frame.T.Array(),
+			Width: float64(p.Panel.Size[0]), Height: float64(p.Panel.Size[1]), Aim: p.Aim.Array(),
+			AimName: p.Panel.Aim.Name})
 	}
 	if s.Sitter != nil {
 		v.Sitter = sitterView(s, v.Path)
@@ -47,7 +54,8 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 		v.Camera = cameraView(m, s, v.Path)
 	}
 	for _, p := range s.Points {
-		o := PointView{Name: p.Name, Path: p.Path, Receptor: p.Receptor, Sitter: p.Sitter, At: p.At.Array(), Normal: p.Normal.Array(), Seen: p.Seen != nil}
+		o := PointView{Name: p.Name, Path: p.Path, Receptor: p.Receptor, Sitter: p.Sitter, At: p.At.Array(),
+			Normal: p.Normal.Array(), Seen: p.Seen != nil}
 		if s.View != nil {
 			if x, y, _, ok := s.View.Project(p.At); ok && x >= 0 && x <= 1 && y >= 0 && y <= 1 {
 				o.Picture = &[2]float64{x, y}
@@ -57,7 +65,8 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 	}
 	v.Look = lookViews(m, s, v.Path)
 	if c := w.Cover; c != nil {
-		v.Cover = &CoverView{Path: v.Path + ".cover", Title: float64(c.Title), Margin: float64(c.Margin), Lines: c.Lines, Column: float64(c.Column)}
+		v.Cover = &CoverView{Path: v.Path + ".cover", Title: float64(c.Title), Margin: float64(c.Margin),
+			Lines: c.Lines, Column: float64(c.Column)}
 	}
 	var had *HoursView
 	if old != nil {
@@ -99,7 +108,8 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 	f := m.job.File
 	r := &f.Room
 	corners, ceiling := stage.Outline(r)
-	v := RoomView{Outline: [][2]float64{}, Ceiling: ceiling, Windows: []OpeningView{}, Doors: []OpeningView{}, Practicals: []PracticalView{}, Circuits: []CircuitView{},
+	v := RoomView{Outline: [][2]float64{}, Ceiling: ceiling, Windows: []OpeningView{}, Doors: []OpeningView{},
+		Practicals: []PracticalView{}, Circuits: []CircuitView{},
 		Detectors: [][3]float64{}, Exits: [][2]float64{}, North: float64(f.Shoot.Place.PlanNorth)}
 	for _, c := range corners {
 		v.Outline = append(v.Outline, [2]float64{c.X, c.Y})
@@ -113,23 +123,27 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 		return [][3]float64{{p.X, p.Y, sill}, {e.X, e.Y, sill}, {e.X, e.Y, head}, {p.X, p.Y, head}}
 	}
 	for i, o := range r.Windows {
-		x := OpeningView{Name: o.Name, Path: fmt.Sprintf("room.windows[%d]", i), Wall: o.Wall, From: float64(o.From), Width: float64(o.Width), Sill: float64(o.Sill), Head: float64(o.Head), Glass: o.Glass}
+		x := OpeningView{Name: o.Name, Path: fmt.Sprintf("room.windows[%d]", i), Wall: o.Wall, From: float64(o.From),
+			Width: float64(o.Width), Sill: float64(o.Sill), Head: float64(o.Head), Glass: o.Glass}
 		if o.InCeiling {
 			x.Wall = 0
 			a, z := metres2(o.At), metres2(o.Size)
-			x.Corners = [][3]float64{{a[0], a[1], ceiling}, {a[0] + z[0], a[1], ceiling}, {a[0] + z[0], a[1] + z[1], ceiling}, {a[0], a[1] + z[1], ceiling}}
+			x.Corners = [][3]float64{{a[0], a[1], ceiling}, {a[0] + z[0], a[1], ceiling},
+				{a[0] + z[0], a[1] + z[1], ceiling}, {a[0], a[1] + z[1], ceiling}}
 		} else {
 			x.Corners = hole(o.Wall, x.From, x.Width, x.Sill, x.Head)
 		}
 		v.Windows = append(v.Windows, x)
 	}
 	for i, o := range r.Doors {
-		v.Doors = append(v.Doors, OpeningView{Name: o.Name, Path: fmt.Sprintf("room.doors[%d]", i), Wall: o.Wall, From: float64(o.From), Width: float64(o.Width), Head: float64(o.Head), Hinge: o.Hinge, Swing: o.Swing,
+		v.Doors = append(v.Doors, OpeningView{Name: o.Name, Path: fmt.Sprintf("room.doors[%d]", i), Wall: o.Wall,
+			From: float64(o.From), Width: float64(o.Width), Head: float64(o.Head), Hinge: o.Hinge, Swing: o.Swing,
 			Corners: hole(o.Wall, float64(o.From), float64(o.Width), 0, float64(o.Head))})
 	}
 	for i := range r.Practicals {
 		p := &r.Practicals[i]
-		x := PracticalView{Name: p.Name, Path: fmt.Sprintf("room.practicals[%d]", i), Kind: p.Kind, Line: [][3]float64{}, Off: p.Off || isOff(w, p.Name)}
+		x := PracticalView{Name: p.Name, Path: fmt.Sprintf("room.practicals[%d]", i), Kind: p.Kind,
+			Line: [][3]float64{}, Off: p.Off || isOff(w, p.Name)}
 		for _, c := range p.Path {
 			x.Line = append(x.Line, metres3(c))
 		}
@@ -139,7 +153,8 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 		v.Practicals = append(v.Practicals, x)
 	}
 	for _, c := range r.Circuits {
-		x := CircuitView{Name: c.Name, Volts: float64(c.Volts), Amps: float64(c.Amps), Load: float64(c.Load), Outlets: [][2]float64{}}
+		x := CircuitView{Name: c.Name, Volts: float64(c.Volts), Amps: float64(c.Amps), Load: float64(c.Load),
+			Outlets: [][2]float64{}}
 		for _, o := range c.Outlets {
 			x.Outlets = append(x.Outlets, metres2(o))
 		}
@@ -156,7 +171,8 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 
 func isOff(w *shoot.Setup, name string) bool {
 	for _, o := range w.Off {
-		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) || strings.EqualFold(o, "windows."+name) {
+		if strings.EqualFold(o, name) || strings.EqualFold(o, "practicals."+name) ||
+			strings.EqualFold(o, "windows."+name) {
 			return true
 		}
 	}
@@ -283,8 +299,10 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 	for i := range s.Setup.Lights {
 		w := &s.Setup.Lights[i]
 		path := fmt.Sprintf("%s.lights[%d]", setup, i)
-		v := LightView{Name: w.Name, Role: w.Role, Path: path, Layer: -1, Kind: "continuous", Off: w.Off, Lock: w.Lock, Head: w.Head, Modifier: w.Modifier, Grid: w.Grid, Gels: some([]string(w.Gel)),
-			Colour: written(m.job.Doc, path+".colour"), Through: w.Through, Outlet: w.Outlet, AtCount: len(w.At), AimName: w.Aim.Name, Dial: []DialStep{}, Bodies: []BodyView{}, Why: []string{}}
+		v := LightView{Name: w.Name, Role: w.Role, Path: path, Layer: -1, Kind: "continuous", Off: w.Off,
+			Lock: w.Lock, Head: w.Head, Modifier: w.Modifier, Grid: w.Grid, Gels: some([]string(w.Gel)),
+			Colour: written(m.job.Doc, path+".colour"), Through: w.Through, Outlet: w.Outlet, AtCount: len(w.At),
+			AimName: w.Aim.Name, Dial: []DialStep{}, Bodies: []BodyView{}, Why: []string{}}
 		if v.Name == "" {
 			v.Name = w.Role
 		}
@@ -316,7 +334,8 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 		if ly.Light >= 0 {
 			continue
 		}
-		v := LightView{Name: ly.Name, Role: ly.Role, Path: ly.Path, House: true, Gels: []string{}, Dial: []DialStep{}, Bodies: []BodyView{}, Why: []string{}, Fixed: "belongs to the house: as found"}
+		v := LightView{Name: ly.Name, Role: ly.Role, Path: ly.Path, House: true, Gels: []string{}, Dial: []DialStep{},
+			Bodies: []BodyView{}, Why: []string{}, Fixed: "belongs to the house: as found"}
 		if ly.Kind == stage.Daylight {
 			v.Fixed = "daylight: as the hour gives it"
 		}
@@ -330,7 +349,8 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 // layerInto fills in what a light gives.
 func layerInto(s *stage.Stage, l int, v *LightView) {
 	ly := &s.Layers[l]
-	v.Layer, v.Name, v.Kind, v.Flash, v.K, v.Uncertainty = l, ly.Name, string(ly.Kind), ly.Flash, ly.K, float64(ly.Uncertainty)
+	v.Layer, v.Name, v.Kind, v.Flash, v.K, v.Uncertainty = l, ly.Name, string(ly.Kind), ly.Flash, ly.K,
+		float64(ly.Uncertainty)
 	xy := ly.Spectrum.XY()
 	v.XY = [2]float64{xy.X, xy.Y}
 	if k, duv, ok := spectrum.CCTOhno2013(xy); ok {
@@ -345,7 +365,8 @@ func layerInto(s *stage.Stage, l int, v *LightView) {
 		face = s.Sitter.Landmarks["face"].At
 	}
 	for i, b := range ly.Bodies {
-		v.Bodies = append(v.Bodies, BodyView{Shape: b.Shape, At: b.At.Array(), Normal: b.Frame.N.Array(), Side: b.Frame.S.Array(), Up: b.Frame.T.Array(), Width: b.Width, Height: b.Height, Depth: b.Depth})
+		v.Bodies = append(v.Bodies, BodyView{Shape: b.Shape, At: b.At.Array(), Normal: b.Frame.N.Array(),
+			Side: b.Frame.S.Array(), Up: b.Frame.T.Array(), Width: b.Width, Height: b.Height, Depth: b.Depth})
 		if i == 0 && ly.Light >= 0 {
 			far := 1.5
 			if s.Sitter != nil {
@@ -359,7 +380,8 @@ func layerInto(s *stage.Stage, l int, v *LightView) {
 		}
 	}
 	if src := ly.Source; src != nil {
-		v.Setting, v.Stops, v.Headroom, v.Down, v.Step = src.Dialled, float64(src.Setting), float64(src.Headroom), float64(src.Floor), float64(src.Step)
+		v.Setting, v.Stops, v.Headroom, v.Down, v.Step = src.Dialled, float64(src.Setting), float64(src.Headroom),
+			float64(src.Floor), float64(src.Step)
 		v.StepShare, v.Watts, v.Hot, v.Why = float64(src.Dial.Share), float64(src.Watts), src.Hot, some(src.Why)
 	}
 }
@@ -401,7 +423,8 @@ func dialInto(m *model, s *stage.Stage, l int, lit bool, w *shoot.Light, v *Ligh
 func sitterView(s *stage.Stage, setup string) *SitterView {
 	w := s.Setup.Sitter
 	b := s.Sitter.Bounds()
-	v := &SitterView{Path: setup + ".sitter", At: metres2(w.At), Stature: float64(w.Stature), Pose: w.Pose, Turn: float64(w.Turn), Low: b.Lo.Array(), High: b.Hi.Array(), Landmarks: map[string][3]float64{}}
+	v := &SitterView{Path: setup + ".sitter", At: metres2(w.At), Stature: float64(w.Stature), Pose: w.Pose,
+		Turn: float64(w.Turn), Low: b.Lo.Array(), High: b.Hi.Array(), Landmarks: map[string][3]float64{}}
 	for name, l := range s.Sitter.Landmarks {
 		v.Landmarks[name] = l.At.Array()
 	}
@@ -410,89 +433,13 @@ func sitterView(s *stage.Stage, setup string) *SitterView {
 	return v
 }
 
-func cameraView(m *model, s *stage.Stage, setup string) *CameraView {
-	c, cam, w := s.View, meter.CameraOf(s), s.Setup.Camera
-	f := meter.FactsOf(s, cam, nil)
-	path := setup + ".camera"
-	lens := lensOf(s, &cam)
-	v := &CameraView{Path: path, At: c.At.Array(), AtCount: len(w.At), Axis: c.Axis.Array(), Right: c.Right.Array(), Up: c.Up.Array(), AimName: w.Aim.Name, Sensor: w.Sensor, Upright: w.Upright,
-		Width: float64(c.Format.Width), Height: float64(c.Format.Height), Lens: float64(c.Lens), Image: lens.Image, Focus: float64(c.Focus), Near: float64(f.Near),
-		WhiteBalance: written(m.job.Doc, path+".white balance"), Sync: float64(w.Sync), SyncText: w.Sync.String(), Lit: cam.Lit(), Clip: float64(f.Clip), Floor: float64(f.Floor), Clean: float64(f.Clean),
-		Exposure: exposureOf(s, &cam)}
-	v.FocusText, v.Crop = written(m.job.Doc, path+".focus"), [4]float64{0, 0, 1, 1}
-	if w.Crop != nil {
-		v.Crop = *w.Crop
-	}
-	if v.WhiteBalance == "" {
-		v.WhiteBalance = "5500 K"
-	}
-	aim := c.At.AddMul(c.Axis, max(0.3, float64(c.Focus)))
-	v.Aim = aim.Array()
-	if far := float64(f.Far); !math.IsInf(far, 0) {
-		v.Far = &far
-	}
-	v.Aperture, v.Shutter, v.ISO = apertures(w.Aperture, path), shutters(w.Shutter, path), isos(w.ISO, path)
-	return v
-}
-
-// series runs over third stops from lo to hi.
-func apertures(now q.FNumber, path string) Dialled {
-	d := Dialled{Text: "f/" + engravedF(now), Value: float64(now), Path: path + ".aperture", Steps: []DialValue{}}
-	for third := range 3*10 + 1 { // f/1 to f/32
-		n := q.FNumber(math.Exp2(float64(third) / 6))
-		t, _ := n.Engraved()
-		p, err := q.ParseFNumber("f/" + t)
-		if err != nil {
-			continue
-		}
-		d.Steps = append(d.Steps, DialValue{"f/" + t, float64(p), -2 * math.Log2(float64(p)/float64(now))})
-	}
-	return d
-}
-
-func engravedF(n q.FNumber) string {
-	t, over := n.Engraved()
-	if math.Abs(float64(over)) > 0.02 {
-		return strings.TrimPrefix(n.String(), "f/")
-	}
-	return t
-}
-
-func shutters(now q.Seconds, path string) Dialled {
-	d := Dialled{Text: now.String(), Value: float64(now), Path: path + ".shutter", Steps: []DialValue{}}
-	last := ""
-	for third := 0; third <= 3*15; third++ { // 4 s to 1/8000 s
-		t, at, _ := q.Seconds(4 * math.Exp2(-float64(third)/3)).Engraved()
-		if t == last {
-			continue
-		}
-		last = t
-		p, err := q.ParseSeconds(t)
-		if err != nil {
-			p = at
-		}
-		d.Steps = append(d.Steps, DialValue{t, float64(p), math.Log2(float64(p) / float64(now))})
-	}
-	return d
-}
-
-// isoSeries is the marked series of third stops, ISO 12232's rounding continued.
-var isoSeries = []float64{50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000, 10000, 12800, 16000, 20000, 25600}
-
-func isos(now q.ISO, path string) Dialled {
-	d := Dialled{Text: fmt.Sprintf("%g", float64(now)), Value: float64(now), Path: path + ".iso", Steps: []DialValue{}}
-	for _, v := range isoSeries {
-		d.Steps = append(d.Steps, DialValue{fmt.Sprintf("%g", v), v, math.Log2(v / float64(now))})
-	}
-	return d
-}
-
 // lookViews says the wishes in words and figures.
 func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 	out := []WishView{}
 	for i := range s.Setup.Look {
 		w := &s.Setup.Look[i]
-		v := WishView{Path: fmt.Sprintf("%s.look[%d]", setup, i), Point: w.Point, Priority: w.Priority, Wants: []WantView{}}
+		v := WishView{Path: fmt.Sprintf("%s.look[%d]", setup, i), Point: w.Point, Priority: w.Priority,
+			Wants: []WantView{}}
 		var words []string
 		add := func(kind, key, to, text string, lo, hi *float64, xy *[2]float64, say string) {
 			v.Wants = append(v.Wants, WantView{Kind: kind, Key: key, Lo: lo, Hi: hi, To: to, XY: xy, Text: text})
@@ -514,13 +461,16 @@ func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 		}
 		if w.Below != "" {
 			n := -float64(w.By)
-			add("above", "by", w.Below, text("by"), one(n), one(n), nil, strings.TrimPrefix(w.By.String(), "+")+" below "+w.Below)
+			add("above", "by", w.Below, text("by"), one(n), one(n), nil,
+				strings.TrimPrefix(w.By.String(), "+")+" below "+w.Below)
 		}
 		if w.Darkest != nil {
-			add("darkest", "darkest", "", text("darkest"), one(float64(*w.Darkest)), nil, nil, "not under "+w.Darkest.String())
+			add("darkest", "darkest", "", text("darkest"), one(float64(*w.Darkest)), nil, nil,
+				"not under "+w.Darkest.String())
 		}
 		if w.Brightest != nil {
-			add("brightest", "brightest", "", text("brightest"), nil, one(float64(*w.Brightest)), nil, "not over "+w.Brightest.String())
+			add("brightest", "brightest", "", text("brightest"), nil, one(float64(*w.Brightest)), nil,
+				"not over "+w.Brightest.String())
 		}
 		if w.Ratio != "" {
 			add("ratio", "ratio", w.To, w.Ratio, nil, nil, nil, "ratio "+w.Ratio+" to "+w.To)
@@ -539,11 +489,13 @@ func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 			add("colour", "colour", "", text("colour"), nil, nil, xy, "coloured "+text("colour"))
 		}
 		if w.Haze != nil {
-			add("haze", "haze", "", text("haze"), nil, one(float64(*w.Haze)), nil, "lifted by haze at most "+w.Haze.String())
+			add("haze", "haze", "", text("haze"), nil, one(float64(*w.Haze)), nil,
+				"lifted by haze at most "+w.Haze.String())
 		}
 		if w.Ambient != nil {
 			n := float64(*w.Ambient)
-			add("ambient", "ambient", "", text("ambient"), one(n), one(n), nil, w.Ambient.String()+" of the light not flash")
+			add("ambient", "ambient", "", text("ambient"), one(n), one(n), nil,
+				w.Ambient.String()+" of the light not flash")
 		}
 		v.Words = strings.Join(words, ", ")
 		out = append(out, v)
@@ -557,7 +509,8 @@ func kitView(m *model) KitView {
 	if m != nil {
 		k = kit.Merge(k, m.job.File.Kit)
 	}
-	v := KitView{Heads: []KitHead{}, Modifiers: []KitModifier{}, Grids: []KitGrid{}, Gels: some(k.GelNames()), Panels: []KitPanel{}, Stands: []string{}}
+	v := KitView{Heads: []KitHead{}, Modifiers: []KitModifier{}, Grids: []KitGrid{}, Gels: some(k.GelNames()),
+		Panels: []KitPanel{}, Stands: []string{}}
 	own := map[string]bool{}
 	if m != nil {
 		for _, h := range m.job.File.Kit.Heads {

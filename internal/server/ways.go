@@ -22,7 +22,8 @@ type Take struct {
 	Edits []Edit `json:"edits"`
 }
 
-// waysTime bounds the search for ways out; what was found by then is given, and said to be cut short.
+// waysTime bounds the search for ways out; what was found
+// by then is given, and said to be cut short.
 const waysTime = 45 * time.Second
 
 func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
@@ -31,7 +32,8 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if st, v := s.engine.ready(m, h); st == nil {
-		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written", Messages: v.Messages}}
+		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
+			Messages: v.Messages}}
 	}
 	ctx, stop := context.WithTimeout(r.Context(), waysTime)
 	defer stop()
@@ -57,15 +59,18 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}()
-	f, _, err := m.job.Shoot().Find(ctx, h.index, ways.Work{Point: r.FormValue("point"), Meter: meter.Work{Seed: 1}, Each: func(_ ways.Way, done, of int) {
-		s.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "ways", Done: float64(done) / float64(max(1, of))})
-	}})
+	f, _, err := m.job.Shoot().Find(ctx, h.index, ways.Work{Point: r.FormValue("point"), Meter: meter.Work{Seed: 1},
+		Each: func(_ ways.Way, done, of int) {
+			s.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "ways",
+				Done: float64(done) / float64(max(1, of))})
+		}})
 	if s.book.snapshot() != m {
 		return errStale
 	}
 	if f == nil {
 		if err == nil || ctx.Err() != nil {
-			return refuse(http.StatusServiceUnavailable, "the search for ways out was stopped before it found any; ask again")
+			return refuse(http.StatusServiceUnavailable,
+				"the search for ways out was stopped before it found any; ask again")
 		}
 		return err
 	}

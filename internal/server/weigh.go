@@ -21,8 +21,9 @@ func exposureOf(s *stage.Stage, cam *meter.Camera) ExposureOf {
 	m := render.MixOf(s, *cam, -1)
 	d65 := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
 	a := spectrum.CAT16(s.White, d65)
-	e := ExposureOf{Factor: m.Exposure, Lens: m.Exposure / 0.18 / float64(cam.ISO) * 10, White: [3]float64{s.White.X, s.White.Y, s.White.Z},
-		Tone: toneOf(render.RenderingOf(s))}
+	e := ExposureOf{Factor: m.Exposure, Lens: m.Exposure / 0.18 / float64(cam.ISO) * 10,
+		White: [3]float64{s.White.X, s.White.Y, s.White.Z},
+		Tone:  toneOf(render.RenderingOf(s))}
 	for r := range 3 {
 		for c := range 3 {
 			e.Adapt[3*r+c] = a[r][c]
@@ -39,7 +40,8 @@ func exposureOf(s *stage.Stage, cam *meter.Camera) ExposureOf {
 
 // toneOf says a rendering to the page. Check: TestToneIsPictures.
 func toneOf(r picture.Rendering) ToneConstants {
-	t := ToneConstants{Join: 0.5, White: picture.Clipped, Power: (picture.Clipped - 0.5) / 0.5, Glare: r.Glare} // as picture.Tone
+	// as picture.Tone
+	t := ToneConstants{Join: 0.5, White: picture.Clipped, Power: (picture.Clipped - 0.5) / 0.5, Glare: r.Glare}
 	n, half, scale, straight := r.Constants()
 	if straight {
 		t.Join, t.White, t.Power = 1, 1, 1
@@ -53,7 +55,8 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 	cam := meter.CameraOf(s)
 	x := &answer.Metered{Stage: s, Measured: meas, Camera: cam, Readings: meter.Weigh(s, meas, cam)}
 	x.Facts = meter.FactsOf(s, cam, x.Readings)
-	v := &ReadingsView{Revision: m.rev, Index: index, Word: word, Asked: asked, Readings: x.JSON(), Look: []WishResult{}, Units: []PointUnits{}}
+	v := &ReadingsView{Revision: m.rev, Index: index, Word: word, Asked: asked, Readings: x.JSON(),
+		Look: []WishResult{}, Units: []PointUnits{}}
 	units := func(t *trace.Transport) [][3]float64 {
 		out := [][3]float64{}
 		if t == nil {
@@ -83,7 +86,8 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 	return v
 }
 
-// resultOf judges one wish. A miss inside its tolerance (a twentieth of a stop at least: half of what a meter shows) is met.
+// resultOf judges one wish. A miss inside its tolerance (a twentieth
+// of a stop at least: half of what a meter shows) is met.
 func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 	out := WishResult{Wants: []WantResult{}}
 	find := func(name string) *meter.Reading {
@@ -119,7 +123,8 @@ func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 			judge(float64(r.Stops), max(0, float64(r.Stops)-*want.Hi))
 		case want.Kind == "above":
 			if o := find(want.To); o != nil {
-				// As answer's look: what a meter reads where both are incident, else levels in the picture.
+				// As answer's look: what a meter reads where both
+				// are incident, else levels in the picture.
 				d := float64(r.Stops - o.Stops)
 				if r.Receptor != "spot" && o.Receptor != "spot" {
 					d = 2 * math.Log2(float64(r.FNumber/o.FNumber))

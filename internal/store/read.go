@@ -173,7 +173,8 @@ func outward(root *os.Root, local, name string, err error) error {
 	real, err2 := filepath.EvalSymlinks(filepath.Join(root.Name(), local))
 	if err1 == nil && err2 == nil {
 		if rel, e := filepath.Rel(dir, real); e != nil || !filepath.IsLocal(rel) {
-			return fmt.Errorf("%s: this leads out of the shoot's folder, which is not followed; put a copy of the file there", name)
+			return fmt.Errorf(
+				"%s: this leads out of the shoot's folder, which is not followed; put a copy of the file there", name)
 		}
 	}
 	return plainly(name, err)

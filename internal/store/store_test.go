@@ -153,7 +153,8 @@ func TestMigrateOnDisk(t *testing.T) {
 		t.Fatal(from, err)
 	}
 	got, _ := os.ReadFile(s.Path)
-	if want := "halfstop: 1   # sketch\nsetups:\n  - {name: a, sitter: {at: [1, 2], faces: up}}\n"; string(got) != want {
+	if want := "halfstop: 1   # sketch\nsetups:\n  - {name: a, sitter: {at: [1, 2], faces: up}}\n"; string(
+		got) != want {
 		t.Errorf("%q", got)
 	}
 	if kept, _ := os.ReadFile(s.Path + ".1.bak"); string(kept) != old {

@@ -64,7 +64,8 @@ func TestRooms(t *testing.T) {
 				}
 			}
 			if lit == 0 {
-				t.Error("the face's key side is not within two stops of mid-grey: nothing could be judged by its picture")
+				t.Error(
+					"the face's key side is not within two stops of mid-grey: nothing could be judged by its picture")
 			}
 		})
 	}

@@ -182,7 +182,6 @@ export interface BalanceJSON {
   targets: TargetJSON[];
   points: PointNowJSON[];
   missed: number;
-  /** the objective: 1 is what one stop beyond the tolerance counts for a 'nice' */
   loss: number;
   /** of it, what the means cost: noise, depth, blur, dials touched */
   means_loss: number;
