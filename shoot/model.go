@@ -445,6 +445,7 @@ type SkinReads struct {
 type Light struct {
 	Name     string        `yaml:"name" doc:"defaults to the role"`
 	Role     string        `yaml:"role" doc:"'key', 'fill', 'edge', 'hair', 'background', 'accent', or any word"`
+	Why      string        `yaml:"why" doc:"why it is there, in a sentence: printed in a breakdown" like:"the sign's own red, carried on to her hair"`
 	Head     string        `yaml:"head" doc:"a head of the kit" names:"heads"`
 	Modifier string        `yaml:"modifier" doc:"a modifier of the kit; 'bare' is none" names:"modifiers"`
 	Grid     string        `yaml:"grid" doc:"a grid of the kit on top of the modifier" names:"grids"`

@@ -7,6 +7,7 @@ import (
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/shoot"
+	"halfstop/spectrum"
 	"halfstop/trace"
 )
 
@@ -307,4 +308,16 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 			"%q is nothing to aim at", name)
 	}
 	return p.Add(geom.V(1, 0, 0))
+}
+
+// Reflects is the luminous reflectance, under even light, of a part of the shell by the keys under
+// which its surface may stand in the shoot file, most particular first ('wall 2', 'walls', 'all').
+func (s *Stage) Reflects(keys ...string) float64 {
+	m := s.named("white emulsion", "room")
+	for i := len(keys) - 1; i >= 0; i-- {
+		if w, ok := s.Shoot.Room.Surfaces[keys[i]]; ok {
+			m = s.surface(w, "room.surfaces."+keys[i])
+		}
+	}
+	return spectrum.LuminousRatio(spectrum.Constant(1), m.Total())
 }

@@ -14,6 +14,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
+	"halfstop/internal/records"
 	"halfstop/internal/store"
 	"halfstop/picture"
 	"halfstop/render"
@@ -32,6 +33,14 @@ type frameOptions struct {
 	w, h     int
 	part     [4]float64
 	relative float64
+	sampled  bool          // --samples was given
+	kept     *render.Frame // of a record, from its layers; nil: the picture is traced
+}
+
+// asRecorded reports whether nothing is asked for that the layers of a record cannot give.
+func (o *frameOptions) asRecorded() bool {
+	return o.size == "" && o.crop == "" && o.error == "" && !o.exact && !o.raw && o.compare == "" && o.time == 0 &&
+		!o.sampled
 }
 
 func frameCommand(e *env) *cobra.Command {
@@ -144,7 +153,7 @@ func (o *frameOptions) read() error {
 		}
 		o.relative = v / 100
 	}
-	if o.samples == 0 {
+	if o.sampled = o.samples > 0; !o.sampled {
 		o.samples = 16
 		if o.relative > 0 || o.time > 0 {
 			o.samples = 4096
@@ -180,6 +189,15 @@ func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
+	if len(args) > 0 && records.Is(args[0]) && o.asRecorded() {
+		folder, err := e.openRecord(args[0])
+		if err != nil {
+			return err
+		}
+		if o.kept, err = remixed(folder, job); err != nil {
+			fmt.Fprintf(e.err, "traced anew, not mixed from the layers: %v\n", err)
+		}
+	}
 	if o.sheet != "" {
 		if o.setup == "" {
 			return o.mount(ctx, e, job, setups)
@@ -213,6 +231,12 @@ func errorWords(f *render.Frame) (words string) {
 // expose computes the picture of one setup.
 func (o *frameOptions) expose(ctx context.Context, e *env, job *answer.Job, setup int, solo string) (*render.Frame,
 	error) {
+	if o.kept != nil {
+		if solo != "" && o.kept.Stage.LayerNamed(solo) < 0 {
+			return nil, badInput(fmt.Errorf("there is no light called %q in %s", solo, o.kept.Stage.Setup.Name))
+		}
+		return o.kept, nil
+	}
 	name := job.File.Setups[setup].Name
 	return one(ctx, e, &o.work, "exposing", name, func(lim context.Context, step step) (*render.Frame, diag.List,
 		error) {

@@ -17,7 +17,7 @@ import (
 
 // codeLike is what a message's code looks like; its first word is one of these rooms of codes.
 var codeLike = regexp.MustCompile(
-	`^(camera|caution|day|file|kit|pack|photometry|shoot|spectral|stage|yaml)\.[a-z0-9]+(-[a-z0-9]+)*$`)
+	`^(camera|caution|day|file|kit|pack|photometry|record|shoot|spectral|stage|yaml)\.[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // sayers are the functions that take a message's code.
 var sayers = map[string]bool{"say": true, "problem": true, "Problem": true, "add": true, "fail": true, "unknown": true}

@@ -20,7 +20,7 @@ var layers = [][]string{
 	{"balance", "sheet", "render"},
 	{"ways"},
 	{"answer"},
-	{"papers"},
+	{"papers", "record"},
 }
 
 // within are imports inside one layer, each with its reason. One that nothing uses any more is an
