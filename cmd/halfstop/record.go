@@ -118,7 +118,8 @@ func (o *recordOptions) run(ctx context.Context, e *env, args []string) error {
 		out.Records = append(out.Records, *one)
 		if !o.json {
 			fmt.Fprintf(e.out, "%s: %s, %d layers of %d × %d, %.1f MB, each number within %.1f %%; %d points metered\n",
-				one.Folder, one.Setup, one.Layers, one.Width, one.Height, float64(one.Bytes)/1e6, one.Within*100, one.Metered)
+				one.Folder, one.Setup, one.Layers, one.Width, one.Height, float64(one.Bytes)/1e6, one.Within*100,
+				one.Metered)
 		}
 	}
 	if o.json {
@@ -286,9 +287,10 @@ func (b *recorder) record(ctx context.Context, setup int, kept []records.File) (
 }
 
 // recordHead stands at the top of a record.
-const recordHead = `# How one setup was really lit. dialled.yaml is the setup as it was dialled, planned.yaml the shoot as it
-# was planned, layers.exr the picture light by light, SHA256SUMS what 'sha256sum -c' checks. shoot.yaml is a
-# working copy of dialled.yaml: it may be changed. Lengths are metres, levels stops to mid-grey.
+const recordHead = `# How one setup was really lit. dialled.yaml is the setup as it was dialled, planned.yaml the
+# shoot as it was planned, layers.exr the picture light by light, SHA256SUMS what 'sha256sum -c' checks.
+# shoot.yaml is a working copy of dialled.yaml: it may be changed. Lengths are metres, levels stops to
+# mid-grey.
 `
 
 func alone(x *daylog.Entry) bool {
