@@ -42,33 +42,13 @@ func chromium(t *testing.T) string {
 	return ""
 }
 
-// serve starts the demonstration, or the given text, and returns its address.
+// serve starts the demonstration and returns its address.
 func serve(t *testing.T, listen string) (string, func()) {
 	t.Helper()
-	s, err := server.New(server.Options{
-		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen, Page: server.BuiltPage(),
-		Version: "test",
-		Files:   func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) },
+	return serveOptions(t, server.Options{
+		Shoot: &store.Shoot{Name: demo.Name, Src: demo.Shoot()}, Demo: true, Listen: listen,
+		Files: func(name string) ([]byte, error) { return fs.ReadFile(demo.FS(), name) },
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan struct{})
-	go func() { defer close(done); s.Serve(ctx) }()
-	var once sync.Once
-	stop := func() {
-		once.Do(func() {
-			cancel()
-			select {
-			case <-done:
-			case <-time.After(10 * time.Second):
-				t.Error("the server did not stop within ten seconds")
-			}
-		})
-	}
-	t.Cleanup(stop)
-	return s.Address, stop
 }
 
 // page is one open page and what went wrong in it.

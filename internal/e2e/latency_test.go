@@ -24,6 +24,7 @@ func long(t *testing.T) {
 // made of what the server itself took in the same run: three times that, and a fifth of a second
 // for the page and the wire. That the bound can be broken is tried with a slow wire.
 func TestDragLatency(t *testing.T) {
+	full(t)
 	long(t)
 	p := desk(t)
 	p.settled()

@@ -106,6 +106,7 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 // TestMeasureDrag: from the pointer's move to changed numbers, in each
 // setup of the demonstration, for all that can be dragged.
 func TestMeasureDrag(t *testing.T) {
+	full(t)
 	measuring(t)
 	p := desk(t)
 	p.run(watch)
@@ -156,6 +157,7 @@ window.requestAnimationFrame=f=>raf(t=>{const a=performance.now();f(t);window.fr
 // WebGL2, which a headless browser without a graphics card computes on the
 // processor, and with the plain fallback. The server is stopped meanwhile.
 func TestMeasureMix(t *testing.T) {
+	full(t)
 	measuring(t)
 	b := browse(t)
 	for _, way := range []string{"", "?plain="} {
@@ -194,6 +196,7 @@ func TestMeasureMix(t *testing.T) {
 // TestMeasurePage: time to readings and to the first picture
 // after the start, the page's weight on the wire.
 func TestMeasurePage(t *testing.T) {
+	full(t)
 	measuring(t)
 	b := browse(t)
 	for _, plain := range []string{"", "/?plain="} {
@@ -214,6 +217,7 @@ func TestMeasurePage(t *testing.T) {
 // TestMeasureMemory drags a light round for -dragfor and tells
 // the page's heap, after a collection, along the way.
 func TestMeasureMemory(t *testing.T) {
+	full(t)
 	measuring(t)
 	address, _ := serve(t, "127.0.0.1:0")
 	tab, cancel := chromedp.NewContext(browse(t))

@@ -16,6 +16,7 @@ import (
 // TestScreens writes a picture of each screen at three sizes on both grounds
 // where HALFSTOP_SCREENS names a folder: they are made to be looked at.
 func TestScreens(t *testing.T) {
+	full(t)
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		t.Skip("set HALFSTOP_SCREENS to a folder to have the screens drawn")
 	}

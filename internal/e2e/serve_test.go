@@ -2,12 +2,22 @@ package e2e
 
 import (
 	"context"
+	"sync"
 	"testing"
 	"time"
 
 	"halfstop/internal/server"
 	"halfstop/internal/store"
 )
+
+// whole has pictures and readings made as fine as for a person; without it they end early, since these tests are about the page.
+var whole bool
+
+// full asks for whole pictures and readings while a test measures or draws screens.
+func full(t *testing.T) {
+	whole = true
+	t.Cleanup(func() { whole = false })
+}
 
 // serveOptions starts a server with these options and the built page, and returns its address.
 func serveOptions(t *testing.T, o server.Options) (string, func()) {
@@ -16,6 +26,9 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 		o.Listen = "127.0.0.1:0"
 	}
 	o.Page, o.Version = server.BuiltPage(), "test"
+	if !whole {
+		o.Samples, o.Fine = 8, 0.1
+	}
 	s, err := server.New(o)
 	if err != nil {
 		t.Fatal(err)
@@ -23,13 +36,16 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); s.Serve(ctx) }()
+	var once sync.Once
 	stop := func() {
-		cancel()
-		select {
-		case <-done:
-		case <-time.After(10 * time.Second):
-			t.Error("the server did not stop within ten seconds")
-		}
+		once.Do(func() {
+			cancel()
+			select {
+			case <-done:
+			case <-time.After(10 * time.Second):
+				t.Error("the server did not stop within ten seconds")
+			}
+		})
 	}
 	t.Cleanup(stop)
 	return s.Address, stop

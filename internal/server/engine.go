@@ -15,6 +15,7 @@ import (
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/meter"
+	"halfstop/quantity"
 	"halfstop/stage"
 	"halfstop/trace"
 )
@@ -88,6 +89,8 @@ type engine struct {
 	hub    *hub
 	queue  *queue
 	memory int64
+	most   int            // samples a pixel of a picture
+	finest quantity.Stops // standard error of fine readings
 	// for tracing; the program has room for one goroutine more,
 	// that a request need not wait for a slice of time
 	cores int
@@ -107,11 +110,12 @@ type meshKey struct {
 	detail figure.Detail
 }
 
-func newEngine(b *book, h *hub, memory int64, before func(task string)) *engine {
-	tuneCollector(memory)
-	e := &engine{book: b, hub: h, memory: memory, cores: cores(), setups: map[int]*held{},
+func newEngine(b *book, h *hub, o Options) *engine {
+	tuneCollector(o.Memory)
+	e := &engine{book: b, hub: h, memory: o.Memory, most: o.Samples, finest: quantity.Stops(o.Fine),
+		cores: cores(), setups: map[int]*held{},
 		meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
-	e.queue = newQueue(before, func(key string, v any, stack []byte) {
+	e.queue = newQueue(o.Before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
 		index := -1
 		if _, n, ok := strings.Cut(key, "film "); ok {

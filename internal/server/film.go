@@ -41,6 +41,7 @@ type film struct {
 	draft int       // number in draftSides; -1: the size asked for
 	pass  int
 	shown int // samples of the last picture made of it
+	most  int // samples that it is brought to
 }
 
 // shown is a picture ready to be sent. It is never changed.
@@ -175,7 +176,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 		if draft >= 0 {
 			fw, fh = sizeOf(s, max(16, w*draftSides[draft]/max(w, ht)), 0, e.memory)
 		}
-		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: draft, pass: pass,
+		f = &film{key: key, full: fullOf(st), scene: st.Scene, draft: draft, pass: pass, most: e.most,
 			f: trace.NewFilm(fw, fh, len(st.Layers), lensOf(st, &cam))}
 		if f.f.CacheCell = render.CacheCellSize(st, 0); draft >= 0 {
 			f.f.CacheCell *= draftCells
@@ -186,7 +187,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	if f.f.Samples > f.shown { // stopped on the way to being shown
 		return e.develop(ctx, h, m, s, f)
 	}
-	if f.f.Samples >= mostSamples {
+	if f.f.Samples >= f.most {
 		return false
 	}
 	h.mu.Lock()
@@ -197,7 +198,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 	}
 	told, began := time.Now(), time.Now()
 	var mu sync.Mutex
-	err := f.scene.Expose(ctx, f.f, max(1, min(f.f.Samples, mostSamples-f.f.Samples)), 1, nil, func(rows, of int) {
+	err := f.scene.Expose(ctx, f.f, max(1, min(f.f.Samples, f.most-f.f.Samples)), 1, nil, func(rows, of int) {
 		mu.Lock()
 		defer mu.Unlock()
 		if now := time.Now(); now.Sub(told) > 400*time.Millisecond && now.Sub(began) > 800*time.Millisecond {
@@ -246,7 +247,7 @@ func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f 
 // same light, as keeps says, stand as they are where their colours are the same.
 func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown, keeps func(l int) bool) *shown {
 	p := &shown{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples),
-		pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= mostSamples}
+		pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= f.most}
 	for l := range s.Layers {
 		p.folds = append(p.folds, s.Layers[l].Fold)
 		p.names = append(p.names, s.Layers[l].Name)

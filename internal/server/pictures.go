@@ -164,7 +164,7 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
 	cam := meter.CameraOf(s)
 	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data),
-		Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit()}
+		Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit(), Layers: []LayerHead{}}
 	for l := range s.Layers {
 		head.Layers = append(head.Layers, LayerHead{s.Layers[l].Name, s.Layers[l].Flash, s.Layers[l].K, p.scales[l],
 			p.means[l]})

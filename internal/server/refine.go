@@ -31,7 +31,7 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 				e.publish(h, m, s, x, "first", betterError)
 			}
 		}
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: fineError, Threads: e.cores,
+		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: e.finest, Threads: e.cores,
 			Progress: func(done, most int) {
 				if rank == rankFine && time.Since(told) > 400*time.Millisecond {
 					told = time.Now()
@@ -48,7 +48,7 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 		case ctx.Err() != nil:
 			return true
 		case err == nil && meas != nil && (!meas.Stopped || rank == rankFine):
-			e.publish(h, m, s, meas, "fine", fineError)
+			e.publish(h, m, s, meas, "fine", float64(e.finest))
 		case last != nil:
 			tell(last)
 		}

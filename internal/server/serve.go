@@ -39,6 +39,8 @@ type Options struct {
 	Reason   string     // why there is no folder for journals; told on the page
 	Disk     store.Disk // for the journal; nil: store.OS
 	Memory   int64      // bytes for pictures; 0: 1 GiB
+	Samples  int        // samples a pixel that pictures are brought to; 0: 128. Tests of the page have few
+	Fine     float64    // standard error of fine readings, stops; 0: 0.03. Tests of the page have more
 	Version  string
 	Log      io.Writer // faults and troubles; nil: nowhere
 	// told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
@@ -71,6 +73,12 @@ type Server struct {
 func New(o Options) (*Server, error) {
 	if o.Memory <= 0 {
 		o.Memory = 1 << 30
+	}
+	if o.Samples <= 0 {
+		o.Samples = mostSamples
+	}
+	if o.Fine <= 0 {
+		o.Fine = fineError
 	}
 	host, port, err := net.SplitHostPort(o.Listen)
 	if err != nil {
@@ -118,7 +126,7 @@ func New(o Options) (*Server, error) {
 	for _, t := range s.book.woe.list() {
 		s.hub.log("%s", t.Text)
 	}
-	s.engine = newEngine(s.book, s.hub, o.Memory, o.Before)
+	s.engine = newEngine(s.book, s.hub, o)
 	s.book.changed = func() {
 		s.book.mu.Lock()
 		rev := s.book.rev

@@ -7,6 +7,8 @@ import { Borders } from "./panels/borders.ts";
 import { FrameHands } from "./panels/framehands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
+import { Guard } from "./panels/guard.ts";
+import { keepPresses } from "./panels/pressed.ts";
 import { lightUp } from "./panels/lit.ts";
 import { PlanHands } from "./panels/planhands.ts";
 import { Show } from "./panels/show.ts";
@@ -32,6 +34,8 @@ const onPicture = new FrameHands(desk, show.frame);
 // Keys go to what has the focus first; whoever takes one keeps it.
 const takers: ((e: KeyboardEvent) => boolean)[] = [];
 addEventListener("keydown", (e) => { if (takers.some((take) => take(e))) e.preventDefault(); });
+keepPresses();
+const guard = new Guard();
 const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
@@ -40,7 +44,7 @@ const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
-takers.push((e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e), (e) => onPlan.key(e), (e) => hands.key(e));
+takers.push((e) => guard.takes(e), (e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e), (e) => onPlan.key(e), (e) => hands.key(e));
 lightUp();
 
 let theme: string | null = null;

@@ -28,6 +28,9 @@ export interface Key {
   field?: boolean;
 }
 
+/** The press itself says what it means. */
+export const asSaid = (_: Page, x: Press): Press => x;
+
 export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "screens" | "file" | "form" | "page";
 
 export interface Action {
@@ -43,7 +46,9 @@ export interface Action {
   when?: (p: Page) => boolean;
   /** Why it cannot be done now, as a sentence; empty: it can. */
   can?: (p: Page, x: Press) => string;
-  do: (d: Desk, x: Press) => void;
+  do: (d: Desk, x: Press) => unknown;
+  /** It goes by what there is (a switch, a step up, undo): it is done after all that was asked before it. Says what the press means when it comes. */
+  turn?: (p: Page, x: Press) => Press;
   /** It needs to be told more than the list of actions can tell: it is listed to teach its keys. */
   told?: boolean;
   /** What the list of actions offers in its place: one entry for each thing there is. */

@@ -22,7 +22,6 @@ export class Desk {
   zoomPlan: (f: number) => void = () => undefined;
   private merges = 0;
   private balancing = false;
-  private stepping: Promise<void> = Promise.resolve();
   private ringNext: { i: number; stops: number; merge: string } | null = null;
 
   constructor(readonly store: Store, readonly live: Live) {
@@ -204,9 +203,9 @@ export class Desk {
     return ringOf(p.view, p.readings, i, this.levels).stops;
   }
   /** Asks for a level; while balance works only the newest asking waits. */
-  ring(i: number, stops: number, merge: string): void {
+  ring(i: number, stops: number, merge: string): Promise<void> {
     this.ringNext = { i, stops, merge };
-    void this.balance();
+    return this.balance();
   }
   private async balance(): Promise<void> {
     if (this.balancing) return;
@@ -321,20 +320,56 @@ export class Desk {
   }
 
   // Undo, disk.
-  step(way: "undo" | "redo"): Promise<void> {
-    this.stepping = this.stepping.then(() => this.stepNow(way));
-    return this.stepping;
-  }
-  // One after the other, and after every change that is on its way.
-  private async stepNow(way: "undo" | "redo"): Promise<void> {
+  /** Takes the last change back, or does it again; it is called in its turn. */
+  async step(way: "undo" | "redo"): Promise<void> {
     await this.typing.flush(); // what is typed is a step of its own first
     while (!this.editor.idle) await new Promise((r) => setTimeout(r, 10));
     const s = this.store.page.state;
     if (!s || !(way === "undo" ? s.undo : s.redo)) return;
     this.store.set({ pending: true });
-    try { this.live.take(await ask<State>(`/api/${way}`, { revision: s.revision })); } catch (e) { this.say(e); }
+    await this.stepFrom(way, s);
     this.store.set({ pending: false });
     if (this.store.page.pane === "text") void this.live.fetchText();
+  }
+  /** Asks until there is an answer: a step that was done although its answer was lost is not done again. */
+  private async stepFrom(way: "undo" | "redo", s: State): Promise<void> {
+    for (let now = s, n = 0; ; n++) {
+      try { this.live.take(await ask<State>(`/api/${way}`, { revision: now.revision })); return; } catch (e) {
+        const told = e instanceof Refused ? e.problem?.state : undefined;
+        if (e instanceof TypeError && n < 100) { await new Promise((r) => setTimeout(r, 600)); continue; }
+        if (!told || told.step !== s.step || told.run !== s.run || n >= 100) { if (told && n > 0) this.live.take(told); else this.say(e); return; }
+        this.live.take(now = told); // the file was saved, or followed: what is to be undone is the same
+      }
+    }
+  }
+
+  private readonly turns: (() => unknown)[] = [];
+  private taking = false;
+  /** Does what goes by what there is, once all that was asked before is answered and seen: no press is lost, and none acts on what is past. */
+  inTurn(act: () => unknown): void {
+    this.turns.push(act);
+    if (!this.taking) void this.takeTurns();
+    else this.store.set({ turns: this.turns.length });
+  }
+  private async takeTurns(): Promise<void> {
+    this.taking = true;
+    for (let act; (act = this.turns[0]);) {
+      if (!this.settled) await this.settle();
+      this.turns.shift();
+      this.store.set({ turns: this.turns.length });
+      try { await act(); } catch (e) { this.say(e); }
+    }
+    this.taking = false;
+  }
+  /** What was asked is answered and seen. While the link is lost nothing is waited for. */
+  private get settled(): boolean {
+    const p = this.store.page;
+    if (p.pane === "edit" && p.tree && !p.treeLost && p.tree.revision < (p.state?.revision ?? 0) && p.link !== "lost") return false;
+    return p.link === "lost" || (this.editor.idle && !this.balancing && !p.pending && (!p.view || p.view.revision >= (p.state?.good_revision ?? 0)));
+  }
+  private async settle(): Promise<void> {
+    this.store.set({ turns: this.turns.length });
+    for (let k = 0; k < 500 && !this.settled; k++) await new Promise((r) => setTimeout(r, 10));
   }
   typed(text: string, base: string): void { this.typing.typed(text, base); }
   async disk(take: "theirs" | "ours"): Promise<void> {

@@ -13,7 +13,7 @@ const event = (key: string, more: object = {}): KeyboardEvent =>
 function desk(patch: Partial<Page> = {}): { d: Desk; told: string[]; page: Page } {
   const told: string[] = [], page: Page = { ...startPage(), ...patch };
   const editor = { idle: true, edit: (name: string) => { told.push(`edit ${name}`); } };
-  const d = new Proxy({ editor, store: { page, set: (x: Partial<Page>) => { Object.assign(page, x); told.push(`set ${Object.keys(x).join(" ")}`); } } }, {
+  const d = new Proxy({ editor, inTurn: (f: () => unknown) => { f(); }, store: { page, set: (x: Partial<Page>) => { Object.assign(page, x); told.push(`set ${Object.keys(x).join(" ")}`); } } }, {
     get: (t, name: string) => (name in t ? t[name as "store"] : (...a: unknown[]) => { told.push(`${name} ${a.map(String).join(" ")}`.trim()); return []; }),
   }) as unknown as Desk;
   return { d, told, page };

@@ -26,9 +26,17 @@ export const actionOf = (name: string): Action | undefined => byName.get(name);
 export function run(d: Desk, name: string, says: Partial<Press> = {}): boolean {
   const a = byName.get(name), x = press(says);
   if (!a) return false;
-  const why = a.can?.(d.store.page, x) ?? "";
-  if (why) d.store.set({ toast: why });
-  else a.do(d, x);
+  const act = (y: Press): unknown => {
+    const why = a.can?.(d.store.page, y) ?? "";
+    return why ? d.store.set({ toast: why }) : a.do(d, y);
+  };
+  if (!a.turn) { act(x); return true; }
+  const p = d.store.page, y = a.turn(p, x), called = p.view?.lights.find((l) => l.path === y.path)?.name;
+  // Until its turn comes what stood before a light in its list may be gone.
+  d.inTurn(() => {
+    const v = d.store.page.view, path = called === undefined || v?.lights.some((l) => l.path === y.path && l.name === called) ? y.path : v?.lights.find((l) => l.name === called)?.path;
+    return path === undefined ? d.store.set({ toast: `${called} is gone.` }) : act({ ...y, path });
+  });
   return true;
 }
 
@@ -43,7 +51,8 @@ export function stroke(d: Desk, e: KeyboardEvent): boolean {
     for (const k of a.keys ?? []) {
       if (!isKey(k.key, e) || ((field || ranged) && !k.field)) continue;
       if ((k.where && !lies(k.where)) || lies(k.notOn)) continue;
-      run(d, a.name, k.says);
+      // A key that is held down goes on as fast as the program does, and stops when it is let go.
+      if (!(e.repeat && a.turn && p.turns > 0)) run(d, a.name, k.says);
       return true;
     }
   }

@@ -63,36 +63,54 @@ function sync(a: Element, b: Element): void {
   if (a instanceof HTMLTextAreaElement && (document.activeElement !== a || !typing.has(a)) && a.value !== a.defaultValue && a.id !== "text") a.value = a.defaultValue;
 }
 
+/** What tells a node from its siblings: its kind, and its key where it has one. */
+const tell = (n: Node): string => (n instanceof Element ? `${n.nodeName} ${n.getAttribute("data-key") ?? ""}` : n.nodeName);
+
+/** The node of a that stands for each of b's from y on, where x and y do not fit any more; those that stand for none are taken out. */
+function pair(x: Node | null, y: Node | null): Map<Node, Node> {
+  const left = new Map<string, Node[]>(), mine = new Map<Node, Node>(), wanted = new Set<Node>();
+  for (let n = x; n; n = n.nextSibling) { const k = tell(n), l = left.get(k); if (l) l.push(n); else left.set(k, [n]); }
+  for (let n = y; n; n = n.nextSibling) {
+    const stays = stands(n) ?? left.get(tell(n))?.shift();
+    if (stays && !wanted.has(stays)) { mine.set(n, stays); wanted.add(stays); }
+  }
+  while (x) { const next = x.nextSibling; if (!wanted.has(x)) x.parentNode?.removeChild(x); x = next; }
+  return mine;
+}
+
+const stands = (y: Node): Element | undefined => (y instanceof Element && y.hasAttribute("data-same") ? standing.get(y.getAttribute("data-key") ?? "") : undefined);
+
+/** Elements keep their identity by kind and key, whatever comes before them or goes; one that holds the focus is never moved, the others are. */
 function children(a: Node, b: Node): void {
-  let x = a.firstChild;
-  let y = b.firstChild;
+  let x = a.firstChild, y = b.firstChild, mine: Map<Node, Node> | null = null;
   while (y) {
-    const next = y.nextSibling;
-    const stays = y instanceof Element && y.hasAttribute("data-same") ? standing.get(y.getAttribute("data-key") ?? "") : undefined;
-    if (stays) {
-      if (x === stays) x = x.nextSibling;
-      else a.insertBefore(stays, x);
-    } else if (x && same(x, y)) {
-      if (x instanceof Element && y instanceof Element) sync(x, y);
-      else if (x.nodeValue !== y.nodeValue) x.nodeValue = y.nodeValue;
-      x = x.nextSibling;
-    } else if (x) {
-      const old = x;
-      x = x.nextSibling;
-      dressAll(y);
-      a.replaceChild(y, old);
-    } else {
-      dressAll(y);
-      a.appendChild(y);
+    const next = y.nextSibling, stub = stands(y) !== undefined;
+    if (!mine && !(stub ? stands(y) === x : x && same(x, y))) { mine = pair(x, y); x = firstOf(a, x, mine); }
+    const old: Node | null | undefined = mine ? mine.get(y) : x;
+    if (!old) { dressAll(y); a.insertBefore(y, x); y = next; continue; }
+    if (old !== x) {
+      // What stands before the one with the focus gives way to it.
+      if (old.parentNode === a && old.contains(document.activeElement)) while (x && x !== old) { const n: ChildNode | null = x.nextSibling; a.removeChild(x); x = n; }
+      else a.insertBefore(old, x);
     }
+    if (old === x) x = x?.nextSibling ?? null;
+    if (!stub) { if (old instanceof Element && y instanceof Element) sync(old, y); else if (old.nodeValue !== y.nodeValue) old.nodeValue = y.nodeValue; }
     y = next;
   }
   while (x) {
-    const next = x.nextSibling;
+    const next: ChildNode | null = x.nextSibling;
     a.removeChild(x);
     x = next;
   }
 }
+
+/** Where the walk goes on in a when pairing took nodes out: x itself, or the first that stayed after it. */
+const firstOf = (a: Node, x: ChildNode | null, mine: Map<Node, Node>): ChildNode | null => {
+  if (!x || x.parentNode === a) return x;
+  const stayed = new Set(mine.values());
+  for (const n of a.childNodes) if (stayed.has(n)) return n;
+  return null;
+};
 
 interface Was { text: string; kept: Map<string, string> }
 
@@ -117,7 +135,19 @@ export function put(target: Element, markup: Markup, quiet = false): void {
   text += markup.text.slice(at);
   last.set(target, { text: markup.text, kept: new Map(markup.kept.map((k) => [k.key, k.text])) });
   template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${text}</svg>` : text;
-  const from = svg ? template.content.firstElementChild : template.content;
+  const from = svg ? template.content.firstElementChild : template.content, here = document.activeElement;
   if (from) children(target, from);
   standing.clear();
+  if (here instanceof HTMLElement && !here.isConnected) again(target, here);
+}
+
+/** A field that was drawn anew under its key keeps the focus, what is typed in it, and what is selected. */
+function again(target: Element, was: HTMLElement): void {
+  const key = was.getAttribute("data-key"), e = key ? target.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`) : null;
+  if (!e) return;
+  e.focus({ preventScroll: true });
+  const text = (x: HTMLElement): x is HTMLInputElement | HTMLTextAreaElement => x instanceof HTMLTextAreaElement || (x instanceof HTMLInputElement && x.type !== "checkbox" && x.type !== "range");
+  if (!text(was) || !text(e)) return;
+  if (typing.has(was)) { e.value = was.value; typing.add(e); }
+  e.setSelectionRange(was.selectionStart, was.selectionEnd);
 }

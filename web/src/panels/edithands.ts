@@ -162,9 +162,9 @@ export class EditHands {
     if (!what || this.forms.store.page.pane !== "edit") return false;
     if (e.key === "Enter" || e.key === " ") { this.forms.go(what === "wall" || what === "corner" ? "room" : t.getAttribute("data-path") ?? "room"); return true; }
     if (!way) return false;
-    const step = e.shiftKey ? 0.5 : 0.05;
-    this.shift({ what, called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: 0, y: 0, s: 1, moved: true, merge: this.forms.desk.merge("place") }, (way[0] ?? 0) * step, (way[1] ?? 0) * step, true);
-    void this.settle();
+    const step = e.shiftKey ? 0.5 : 0.05, desk = this.forms.desk;
+    if (e.repeat && this.forms.store.page.turns > 0) return true;
+    desk.inTurn(() => { this.shift({ what, called: t.getAttribute("aria-label") ?? "", path: t.getAttribute("data-path") ?? "", n: Number(t.getAttribute("data-n")), x: 0, y: 0, s: 1, moved: true, merge: this.forms.desk.merge("place") }, (way[0] ?? 0) * step, (way[1] ?? 0) * step, true); return this.settle(); });
     return true;
   }
 

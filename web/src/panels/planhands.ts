@@ -165,12 +165,19 @@ export class PlanHands {
     const thing = { what, path: t.getAttribute("data-path") ?? "" }, v = s.page.view, at = v && placeOfThing(v, thing);
     if (e.key === "Enter" || e.key === " ") { this.select(thing, Number(t.getAttribute("data-n") ?? -1)); return true; }
     if (!way || !at || !v) return false;
+    if (!e.repeat || s.page.turns === 0) this.desk.inTurn(() => this.nudge(thing, way, e.shiftKey, t.getAttribute("data-view") === "section" || e.altKey));
+    return true;
+  }
+
+  /** Moves a thing by a step of the keys from where it stands now. */
+  private nudge(thing: Thing, way: number[], far: boolean, up: boolean): void {
+    const s = this.desk.store, v = s.page.view, at = v && placeOfThing(v, thing);
+    if (!v || !at) return;
     // With Alt up and down are height; Shift takes large steps.
-    const step = e.shiftKey ? 0.5 : 0.05, up = t.getAttribute("data-view") === "section" || e.altKey;
+    const step = far ? 0.5 : 0.05;
     const to = [at[0] + (way[0] ?? 0) * step, up ? at[1] : at[1] + (way[1] ?? 0) * step, up ? Math.max(0, at[2] + (way[1] ?? 0) * step) : at[2]].map((x) => Math.round(x * 1000) / 1000) as [number, number, number];
     const why = whyNot(v, thing, to);
-    if (place.impossible(thing, why)) { s.set({ toast: `It would be ${why}: it stays where it is` }); return true; }
+    if (place.impossible(thing, why)) { s.set({ toast: `It would be ${why}: it stays where it is` }); return; }
     this.desk.move({ ...thing, at: to }, `keys-${thing.path}`);
-    return true;
   }
 }

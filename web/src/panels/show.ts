@@ -61,7 +61,7 @@ export class Show {
     this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
     const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
     this.panels = [
-      panel(["state", "view", "setup", "pane", "theme", "help", "units"], (p) => put($("bar"), bar(p), p.drag !== null)),
+      panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns"], (p) => put($("bar"), bar(p), p.drag !== null)),
       panel(["state", "view", "goodAt", "setup"], (p) => put($("err"), banner(p))),
       panel(["state", "view", "disk", "both", "text", "help", "seek", "clash", "link", "waiting", "asking", "spot", "readings", "searching", "hour", "tryout", "fault", "thing"], (p) => this.over(p)),
       panel(["pane", "phone"], (p) => put($("phone"), phone(p))),
@@ -95,7 +95,7 @@ export class Show {
     attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");
     for (const [name, is] of Object.entries({
       pane: p.pane, beside: p.beside, edit: p.edit, shape: (c?.sensor_width ?? 2) > (c?.sensor_height ?? 3) ? "wide" : "upright", phone: p.phone, link: p.link,
-      tool: p.tool, large: p.large, busy: p.drag || p.asking || p.pending || behind ? "1" : "", revision: String(p.view?.revision ?? -1), picking: p.picking ? "1" : "",
+      tool: p.tool, large: p.large, busy: p.drag || p.asking || p.pending || p.turns || behind ? "1" : "", revision: String(p.view?.revision ?? -1), picking: p.picking ? "1" : "",
       readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "", stale: mistakes(p).length ? "1" : "",
       millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "", solo: p.solo ? "1" : "",
     })) attribute(page, `data-${name}`, is);

@@ -327,7 +327,8 @@ export class Live {
     if (!inHand(p)) this.store.set({ filmFrom: Date.now() });
     try {
       const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal, () => this.pass(i), (film) => {
-        if (i !== this.store.page.setup || mine.signal.aborted) return;
+        // A picture without light has nothing to add up: the mount says so.
+        if (i !== this.store.page.setup || mine.signal.aborted || film.head.layers.length === 0) return;
         this.stale = 0;
         this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "", ...(film.head.last ? { filmFrom: 0 } : {}) });
       });

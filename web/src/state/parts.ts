@@ -66,6 +66,8 @@ export interface LinkPart {
   pending: boolean;
   /** Changes that have no answer yet. */
   waiting: number;
+  /** Presses that go by what there is, and wait for what was asked before them. */
+  turns: number;
   asking: boolean;
   /** When the file last came to hold everything while this page looked, ms since 1970; 0: not since it was opened. */
   savedAt: number;
@@ -185,7 +187,7 @@ export interface WaysPart {
 }
 
 export const startLink = (): LinkPart => ({
-  link: "opening", state: null, disk: null, kit: null, pending: false, waiting: 0, asking: false, savedAt: 0, goodAt: 0, toast: "",
+  link: "opening", state: null, disk: null, kit: null, pending: false, waiting: 0, turns: 0, asking: false, savedAt: 0, goodAt: 0, toast: "",
 });
 export const startSetup = (): SetupPart => ({
   setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null, point: 0, light: "", last: "point", solo: "", locks: new Set(),

@@ -1,6 +1,6 @@
 // Actions on the camera and the hour.
 import type { Page } from "../../state/store.ts";
-import type { Action, Key } from "../action.ts";
+import { asSaid, type Action, type Key } from "../action.ts";
 import * as picture from "../picture.ts";
 import * as place from "../place.ts";
 
@@ -11,23 +11,23 @@ const two = (less: string, more: string, arg = ""): Key[] => [{ key: less, says:
 export const cameraActions: readonly Action[] = [
   {
     name: "dial-aperture", group: "camera and hour", words: "aperture: close or open by a step", undo: "set aperture …", told: true,
-    keys: two("[", "]"), can: noCamera, do: (d, x) => d.dial("aperture", x.by),
+    keys: two("[", "]"), can: noCamera, turn: asSaid, do: (d, x) => d.dial("aperture", x.by),
   },
   {
     name: "dial-shutter", group: "camera and hour", words: "shutter: shorter or longer by a step", undo: "set shutter …", told: true,
-    keys: two(";", "'"), can: noCamera, do: (d, x) => d.dial("shutter", x.by),
+    keys: two(";", "'"), can: noCamera, turn: asSaid, do: (d, x) => d.dial("shutter", x.by),
   },
   {
     name: "dial-iso", group: "camera and hour", words: "sensitivity: less or more by a step", undo: "set ISO …", told: true, keys: two("{", "}"),
-    can: noCamera, do: (d, x) => d.dial("iso", x.by),
+    can: noCamera, turn: asSaid, do: (d, x) => d.dial("iso", x.by),
   },
   {
     name: "wb", group: "camera and hour", words: "white balance: a cooler or warmer picture", undo: "white balance …", told: true,
-    keys: two(":", "\""), can: noCamera, do: (d, x) => d.whiteBalance(x.by),
+    keys: two(":", "\""), can: noCamera, turn: asSaid, do: (d, x) => d.whiteBalance(x.by),
   },
   {
     name: "lens", group: "camera and hour", words: "focal length: shorter or longer", undo: "lens …", told: true, keys: two("<", ">"),
-    can: noCamera, do: (d, x) => picture.lens(d, x.by),
+    can: noCamera, turn: asSaid, do: (d, x) => picture.lens(d, x.by),
   },
   { name: "camera", group: "form", words: "a setting of the camera, typed", undo: "set … …", do: (d, x) => { picture.cameraTyped(d, x.arg, x.text); d.store.set({}); } },
   { name: "focus", group: "form", words: "what is sharp", undo: "focus on …", do: (d, x) => picture.focus(d, x.text) },

@@ -1,12 +1,13 @@
 // Actions on lights: selected, set, switched, locked, seen alone, given other parts, added, taken away.
 import { wholeName } from "../../model/names.ts";
 import type { Page } from "../../state/store.ts";
-import type { Action, Press } from "../action.ts";
+import { asSaid, type Action, type Press } from "../action.ts";
 import type { Desk } from "../desk.ts";
 import { settingTyped } from "../edits.ts";
 import * as tryout from "../tryout.ts";
 
 const of = (p: Page, x: Press): string => x.path || p.light;
+const mine = (p: Page, x: Press): Press => ({ ...x, path: of(p, x) });
 const chosen = (p: Page, x: Press): string => (of(p, x) ? "" : "No light is selected: K, F, E and G select one, or press its name.");
 const own = (p: Page, x: Press): string => {
   const l = p.view?.lights.find((q) => q.path === of(p, x));
@@ -38,7 +39,7 @@ export const lightActions: readonly Action[] = [
   role("k", "key", "key"), role("f", "fill", "fill"), role("e", "edge, hair or accent light", "edge", "rim", "hair", "accent"),
   role("g", "background light", "background"),
   {
-    name: "nudge", group: "lights", words: "selected light a tenth up or down (Shift: a stop)", undo: "set … …", told: true, can: own,
+    name: "nudge", group: "lights", words: "selected light a tenth up or down (Shift: a stop)", undo: "set … …", told: true, can: own, turn: mine,
     do: (d, x) => d.nudge(of(d.store.page, x), x.by * (x.far ? 1 : 0.1)),
   },
   {
@@ -47,12 +48,12 @@ export const lightActions: readonly Action[] = [
   },
   { name: "own", group: "form", words: "role or setting of a light, typed", undo: "set … …", do: ownField },
   {
-    name: "off", group: "lights", words: "selected light off or on", undo: "switch … …", keys: [{ key: "o" }], can: chosen,
+    name: "off", group: "lights", words: "selected light off or on", undo: "switch … …", keys: [{ key: "o" }], can: chosen, turn: mine,
     do: (d, x) => d.off(of(d.store.page, x)),
   },
   {
     name: "lock", group: "lights", words: "lock or unlock the selected light: balance leaves a locked one alone", undo: "lock …",
-    keys: [{ key: "l" }], can: own, do: (d, x) => d.lock(of(d.store.page, x)),
+    keys: [{ key: "l" }], can: own, turn: mine, do: (d, x) => d.lock(of(d.store.page, x)),
   },
   {
     name: "solo", group: "lights", words: "selected light alone, in picture and ladder", keys: [{ key: "i" }], can: chosen,
@@ -60,7 +61,7 @@ export const lightActions: readonly Action[] = [
   },
   { name: "unsolo", group: "lights", words: "all lights again", do: (d) => d.store.set({ solo: "", ...(d.store.page.frame === "light" ? { frame: "picture" } : {}) }) },
   {
-    name: "add", group: "lights", words: "add a light", undo: "add light", can: (p) => (p.view && p.kit ? "" : "The kit is not there yet."),
+    name: "add", group: "lights", words: "add a light", undo: "add light", turn: asSaid, can: (p) => (p.view && p.kit ? "" : "The kit is not there yet."),
     do: (d) => d.addLight(),
   },
   {

@@ -16,6 +16,11 @@ function nextRow(d: Desk, by: 1 | -1): void {
   if (to !== undefined) d.selectPoint(at < 0 ? rows[0] ?? 0 : to);
 }
 
+/** A press means the point, or the light, that is selected when it comes. */
+const mine = (p: Page, x: Press): Press => ({
+  ...x, path: p.last === "light" && x.arg !== "this" ? p.light : "", n: x.arg === "this" ? x.n : p.point, arg: "this",
+});
+
 export const pointActions: readonly Action[] = [
   {
     name: "point", group: "points and wishes", words: "select a point by its number", told: true, can: noPoint,
@@ -38,16 +43,17 @@ export const pointActions: readonly Action[] = [
   },
   {
     name: "more", group: "points and wishes", words: "wish of the selected point, or the selected light, a tenth down or up (Shift: a stop)",
-    undo: "ask … at …", told: true, can: (p) => (p.last === "light" ? "" : noPoint(p) || (p.readings ? "" : "The light is still being read.")),
+    undo: "ask … at …", told: true, turn: mine,
+    can: (p, x) => (x.path ? "" : noPoint(p) || (p.readings ? "" : "The light is still being read.")),
     keys: [
       { key: "ArrowLeft", says: { by: -1 } }, { key: "ArrowRight", says: { by: 1 } },
       { key: "Shift+ArrowLeft", says: { by: -1, far: true } }, { key: "Shift+ArrowRight", says: { by: 1, far: true } },
     ],
     do: (d, x) => {
-      const p = d.store.page, i = of(d, x);
-      if (p.last === "light" && p.light && x.arg !== "this") { d.nudge(p.light, x.by * (x.far ? 1 : 0.1)); return; }
+      const i = x.n;
+      if (x.path) { d.nudge(x.path, x.by * (x.far ? 1 : 0.1)); return undefined; }
       d.selectPoint(i);
-      d.ring(i, Math.round((d.ringAt(i) + x.by * (x.far ? 1 : 0.1)) * 10) / 10, `ring-keys-${i}`);
+      return d.ring(i, Math.round((d.ringAt(i) + x.by * (x.far ? 1 : 0.1)) * 10) / 10, `ring-keys-${i}`);
     },
   },
   {
@@ -55,7 +61,7 @@ export const pointActions: readonly Action[] = [
     do: (d, x) => d.wishTyped(x.n, x.text),
   },
   {
-    name: "hold", group: "points and wishes", words: "hold or free the wish of the selected point", undo: "hold …", keys: [{ key: "h" }],
+    name: "hold", group: "points and wishes", words: "hold or free the wish of the selected point", undo: "hold …", keys: [{ key: "h" }], turn: (p, x) => ({ ...x, n: x.arg === "this" ? x.n : p.point, arg: "this" }),
     can: noPoint, do: (d, x) => d.hold(of(d, x)),
   },
   {

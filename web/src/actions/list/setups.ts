@@ -1,12 +1,13 @@
 // Actions on setups, and on the list of ways out.
 import type { Page } from "../../state/store.ts";
-import type { Action, Press } from "../action.ts";
+import { asSaid, type Action, type Press } from "../action.ts";
 import type { Desk } from "../desk.ts";
 import * as setups from "../setups.ts";
 import * as ways from "../ways.ts";
 
 const of = (d: Desk, x: Press): number => (x.arg === "this" ? x.n : d.store.page.setup);
 const many = (p: Page): number => p.state?.setups.length ?? 0;
+const mine = (p: Page, x: Press): Press => ({ ...x, n: x.arg === "this" ? x.n : p.setup, arg: "this" });
 const list = "#ways", button = "button,input,select,[role=button]";
 
 export const setupActions: readonly Action[] = [
@@ -22,14 +23,14 @@ export const setupActions: readonly Action[] = [
   { name: "take", group: "form", words: "take a way out", do: (d, x) => d.takeWay(x.n) },
   { name: "search", group: "setups", words: "search for ways out again", can: (p) => (p.searching >= 0 ? "The search is on its way." : ""), do: (d) => void d.findWays() },
   {
-    name: "setup", group: "setups", words: "show a setup", told: true, do: (d, x) => d.showSetup(x.text !== "" ? Number(x.text) : Number(x.arg)),
+    name: "setup", group: "setups", words: "show a setup", told: true, turn: asSaid, do: (d, x) => d.showSetup(x.text !== "" ? Number(x.text) : Number(x.arg)),
     each: (p) => (p.state?.setups ?? []).map((s, i) => ({ words: `show ${s.name}`, says: { arg: String(i) } })),
   },
   {
     name: "next", group: "setups", words: "next setup (Shift: the one before)", keys: [{ key: "n", says: { by: 1 } }, { key: "Shift+N", says: { by: -1 } }],
-    can: (p) => (many(p) > 1 ? "" : "There is one setup only."), do: (d, x) => d.showSetup(d.store.page.setup + x.by),
+    turn: asSaid, can: (p) => (many(p) > 1 ? "" : "There is one setup only."), do: (d, x) => d.showSetup(d.store.page.setup + x.by),
   },
-  { name: "duplicate", group: "setups", words: "duplicate the setup shown", undo: "duplicate …", do: (d, x) => setups.duplicate(d, of(d, x)) },
+  { name: "duplicate", group: "setups", words: "duplicate the setup shown", undo: "duplicate …", turn: mine, do: (d, x) => setups.duplicate(d, of(d, x)) },
   { name: "naming", group: "setups", words: "rename the setup shown", undo: "rename …", do: (d, x) => setups.beginNaming(d, of(d, x)) },
   { name: "name", group: "form", words: "name of a setup", undo: "rename …", do: (d, x) => setups.rename(d, x.n, x.text) },
   {
