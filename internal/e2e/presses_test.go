@@ -21,9 +21,16 @@ func (p *page) still() {
 	p.until("all that was pressed to be done", `(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.link==="live"})()`, 20*time.Second)
 }
 
-// TestPresses presses faster than the program answers: no press of undo, redo, of a switch or of a step is lost, and their order is kept.
+// bareShoot is a small shoot that is soon computed.
+func bareShoot() string {
+	return "halfstop: 1\nshoot: {title: Try}\n" + bareRoom + "setups:\n  - name: One\n" +
+		fmt.Sprintf(bareCamera, "sitter.face") + bareSitter + fmt.Sprintf(bareKey, "sitter.face")
+}
+
+// TestPresses presses faster than the program answers: no press of undo, redo, of a switch or of a
+// step is lost, and their order is kept.
 func TestPresses(t *testing.T) {
-	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Try}\n"+bareRoom+"setups:\n  - name: One\n"+fmt.Sprintf(bareCamera, "sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
+	address, _ := serveText(t, bareShoot())
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)
 	p.until("the kit", `document.querySelectorAll(".lt").length===1`, 10*time.Second)
@@ -103,9 +110,10 @@ func TestPresses(t *testing.T) {
 	p.clean()
 }
 
-// TestTyping types while the page is drawn anew under the hand: what is typed stays where it is typed, and no letter of it is a shortcut.
+// TestTyping types while the page is drawn anew under the hand: what is typed stays where it is
+// typed, and no letter of it is a shortcut.
 func TestTyping(t *testing.T) {
-	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Try}\n"+bareRoom+"setups:\n  - name: One\n"+fmt.Sprintf(bareCamera, "sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
+	address, _ := serveText(t, bareShoot())
 	b := browse(t)
 	p, q := open(t, b, address, 1440, 900), open(t, b, address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)

@@ -10,7 +10,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// whole has pictures and readings made as fine as for a person; without it they end early, since these tests are about the page.
+// whole has pictures and readings made as fine as for a person; without it they end early, since
+// these tests are about the page.
 var whole bool
 
 // full asks for whole pictures and readings while a test measures or draws screens.
