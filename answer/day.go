@@ -34,6 +34,7 @@ type Day struct {
 	Reliefs  []DayRelief `json:"give_up_first"`
 	Sentence string      `json:"sentence"` // for the art director
 	Messages diag.List   `json:"messages"`
+	Live     *DayLive    `json:"live,omitempty"` // as it goes now, where DayWork.At says a time
 }
 
 // DaySetup is one setup of a day.
@@ -46,6 +47,30 @@ type DaySetup struct {
 	Latest string  `json:"latest_begin,omitempty"`
 	Chance float64 `json:"chance"`
 	Built  bool    `json:"built_in_the_pre-light"`
+	Limit  string  `json:"limit,omitempty"`  // it must have begun by then
+	Whose  string  `json:"whose,omitempty"`  // what sets that limit
+	From   int     `json:"from_minute"`      // of starts, after midnight
+	Starts []int   `json:"starts,omitempty"` // simulated days by the minute in which it begins
+}
+
+// DayLive is the day as it goes at a moment, in the order of the plan.
+type DayLive struct {
+	Now     int         `json:"now_seconds"`           // seconds after midnight
+	End     string      `json:"end"`                   // when the place is empty, from here
+	Spare   *int        `json:"spare_seconds"`         // how late all of the rest may be; null: nothing limits it
+	Planned *int        `json:"planned_spare_seconds"` // the same of the plan
+	OutIn   float64     `json:"chance_out_in_time"`
+	All     float64     `json:"chance_of_all"`
+	Setups  []DaySetup  `json:"setups"`
+	Tasks   []DayMoment `json:"tasks"` // in the order of the plan's
+}
+
+// DayMoment is when a task is, from what has happened; seconds after midnight.
+type DayMoment struct {
+	Start int  `json:"start_seconds"`
+	End   int  `json:"end_seconds"`
+	Begun bool `json:"begun"`
+	Over  bool `json:"over"`
 }
 
 // DayTask is one task of a day.
@@ -62,13 +87,16 @@ type DayTask struct {
 	Slack    int      `json:"slack_seconds"`
 	Critical float64  `json:"critical"` // share of days on which it makes the end
 	Picture  bool     `json:"picture"`
+	Locked   bool     `json:"locked"` // held by day: locks
 }
 
 // DayRelief is something that could be given up.
 type DayRelief struct {
-	Text   string  `json:"text"`
-	Gain   float64 `json:"gain"`
-	Chance float64 `json:"chance_then"`
+	Text    string  `json:"text"`
+	Gain    float64 `json:"gain"`
+	Chance  float64 `json:"chance_then"`
+	Earlier int     `json:"ends_earlier_minutes"`
+	Costs   string  `json:"costs"`
 }
 
 // DayWork is what a day is asked with.
@@ -76,6 +104,9 @@ type DayWork struct {
 	Progress day.Progress
 	Days     int // simulated; 0: 10,000
 	Seed     uint64
+	Quick    bool                // without what to give up first
+	At       int                 // tell how it goes at this time, seconds after midnight; 0: as planned
+	Seen     map[string]day.Seen // what has happened by then
 }
 
 // Day plans the day of the shoot from where it is.
@@ -89,17 +120,32 @@ func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
 	if err != nil {
 		return nil, list, err
 	}
+	free, locks := now, j.locks()
+	now, which, err := free.Lock(locks)
+	if err != nil {
+		path := fmt.Sprintf("day.locks[%d]", which)
+		return nil, append(list, diag.Message{Severity: diag.Error, Code: "day.lock", Pos: j.Doc.Pos(path),
+			Text: err.Error(), Fix: "write a task and people as the run sheet calls them, or delete the lock"}), err
+	}
 	d, err := now.Solve(ctx)
 	if err != nil {
 		return nil, list, err
 	}
 	c := now.Simulate(d, w.Days, w.Seed)
 	out := collect(j.File, now, d, c)
+	for i := range out.Tasks {
+		out.Tasks[i].Locked = slices.ContainsFunc(locks,
+			func(l day.Lock) bool { return strings.EqualFold(l.Task, out.Tasks[i].ID) })
+	}
+	if w.At > 0 {
+		out.Live = live(j.File, now, d, w)
+	}
+	d.Conflict = append(d.Conflict, free.LockConflicts(ctx, locks, d)...)
 	for _, m := range d.Conflict {
 		list = append(list, diag.Message{Severity: diag.Finding, Code: m.Code, Text: m.Text, Fix: m.Fix,
 			Pos: j.dayPos(m.Setup)})
 	}
-	if c.All < 0.9 && ctx.Err() == nil {
+	if c.All < 0.9 && ctx.Err() == nil && !w.Quick {
 		rs, err := now.Reliefs(d, j.options(w, now, d), min(w.Days, 2000), w.Seed,
 			func(p *day.Plan) (*day.Day, error) { return p.Solve(ctx) })
 		if err != nil {
@@ -107,13 +153,20 @@ func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
 		}
 		for _, r := range rs {
 			if r.Gain > 0.005 {
-				out.Reliefs = append(out.Reliefs, DayRelief{r.Text, r.Gain, r.Chance})
+				out.Reliefs = append(out.Reliefs, DayRelief{r.Text, r.Gain, r.Chance, (d.End - r.End) / 60, r.Costs})
 			}
 		}
 	}
 	out.Sentence = daySentence(out, w.Progress.Now > 0)
 	out.Messages = list
 	return out, list, nil
+}
+
+// DayIDs lists every task that any plan of the day may have.
+func (j *Job) DayIDs() []string {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	p, _ := day.FromShoot(j.File, &k)
+	return p.IDs()
 }
 
 func (j *Job) dayPos(setup int) diag.Pos {
@@ -157,8 +210,10 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 		}
 	}
 	for k, i := range d.Order {
-		s := DaySetup{Name: p.Setups[i].Name, In: true, Chance: c.Setups[i].Done, Built: k > 0 &&
-			d.Built&(1<<i) != 0}
+		x := &c.Setups[i]
+		s := DaySetup{Name: p.Setups[i].Name, In: true, Chance: x.Done, Built: k > 0 && d.Built&(1<<i) != 0,
+			From: x.From, Starts: x.Starts}
+		s.Limit, s.Whose = limit(p, i)
 		for _, t := range d.Tasks {
 			if t.ID == p.Setups[i].Shoot.ID {
 				s.Begin, s.End, s.Latest = day.Clock(t.Start), day.Clock(t.End), day.Clock(t.Start+t.Slack)
@@ -172,18 +227,67 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 	return out
 }
 
+// locks are those of the file.
+func (j *Job) locks() []day.Lock {
+	var out []day.Lock
+	for _, l := range j.File.Day.Locks {
+		at, _ := day.Seconds(l.At)
+		out = append(out, day.Lock{Task: l.Task, At: at, By: l.By})
+	}
+	return out
+}
+
+// limit is the last minute in which a picture may begin, and what sets it.
+func limit(p *day.Plan, i int) (at, whose string) {
+	s := &p.Setups[i]
+	last, by := 0, ""
+	if s.Latest > 0 {
+		last, by = s.Latest, "its light, or its lock"
+	}
+	if leave := p.Leave - s.Shoot.Dur.Mean(); p.Leave > 0 && (last == 0 || leave < last) {
+		last, by = leave, "the sitter leaves"
+	}
+	if last == 0 {
+		return "", ""
+	}
+	return day.Clock(last), by
+}
+
+// live tells how the day goes at w.At.
+func live(f *shoot.File, p *day.Plan, d *day.Day, w DayWork) *DayLive {
+	e := p.AsOf(d, w.At, w.Seen)
+	c := p.Simulate(e, min(w.Days, 4000), w.Seed)
+	all := collect(f, p, e, c)
+	out := &DayLive{Now: w.At, End: all.End, OutIn: c.Out, All: c.All, Setups: all.Setups, Tasks: []DayMoment{}}
+	if s, ok := p.Spare(e); ok {
+		out.Spare = &s
+	}
+	if s, ok := p.Spare(d); ok {
+		out.Planned = &s
+	}
+	for i := range e.Tasks {
+		t := &e.Tasks[i]
+		out.Tasks = append(out.Tasks, DayMoment{t.Start, t.End, t.Begun, t.Over})
+	}
+	return out
+}
+
 // options are the simplifications that a crew would think of: leave a picture out, leave out a
 // light that is not the key, no haze, shorter pictures.
 func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
 	var out []day.Option
-	with := func(text string, loss float64, change func(f *shoot.File)) {
+	with := func(text, costs string, loss float64, change func(f *shoot.File)) {
 		f := *j.File
 		f.Setups = slices.Clone(j.File.Setups)
 		change(&f)
 		k := kit.Merge(kit.Catalogue(), f.Kit)
 		p, _ := day.FromShoot(&f, &k)
-		if r, err := p.Resume(w.Progress); err == nil {
-			out = append(out, day.Option{Text: text, Loss: loss, Plan: r})
+		r, err := p.Resume(w.Progress)
+		if err == nil {
+			r, _, err = r.Lock(j.locks())
+		}
+		if err == nil {
+			out = append(out, day.Option{Text: text, Costs: costs, Loss: loss, Plan: r})
 		}
 	}
 	for _, i := range d.Order {
@@ -192,21 +296,33 @@ func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
 			rest := *now
 			rest.Fixed = slices.DeleteFunc(slices.Clone(d.Order), func(k int) bool { return k == i })
 			out = append(out, day.Option{Text: "leave out " + s.Name, Loss: 6 / float64(max(1, s.Priority)),
-				Plan: &rest})
+				Costs: fmt.Sprintf("a picture of priority %d", max(1, s.Priority)), Plan: &rest})
 		}
 		for l := range s.Lights {
 			light := &s.Lights[l]
 			if light.Role == "key" || light.Head == "" {
 				continue
 			}
-			with(fmt.Sprintf("%s without its %s", s.Name, light.Name), 1, func(f *shoot.File) {
-				f.Setups[i].Lights = slices.Delete(slices.Clone(s.Lights), l, l+1)
-			})
+			with(fmt.Sprintf("%s without its %s", s.Name, called(light.Name, light.Role)),
+				"what that light does", 1, func(f *shoot.File) {
+					f.Setups[i].Lights = slices.Delete(slices.Clone(s.Lights), l, l+1)
+				})
 		}
 		if s.Haze != nil {
-			with(s.Name+" without haze", 1, func(f *shoot.File) { f.Setups[i].Haze = nil })
+			with(s.Name+" without haze", "the beams in the air", 1, func(f *shoot.File) { f.Setups[i].Haze = nil })
 		}
-		with(fmt.Sprintf("4 minutes less for the pictures of %s", s.Name), 1.5, func(f *shoot.File) {
+		if s.Day == nil || s.Day.Hair == "" || s.Day.Hair == "touch" {
+			with(fmt.Sprintf("no touch-up before %s", s.Name), "shine that the retouch takes out", 0.5,
+				func(f *shoot.File) {
+					e := shoot.SetupDay{}
+					if s.Day != nil {
+						e = *s.Day
+					}
+					e.Hair = "none"
+					f.Setups[i].Day = &e
+				})
+		}
+		with(fmt.Sprintf("4 minutes less for the pictures of %s", s.Name), "frames", 1.5, func(f *shoot.File) {
 			e := shoot.SetupDay{}
 			if s.Day != nil {
 				e = *s.Day
@@ -218,6 +334,14 @@ func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
 		})
 	}
 	return out
+}
+
+// called is a light's name, or its role.
+func called(name, role string) string {
+	if name != "" {
+		return name
+	}
+	return role
 }
 
 // minutes holds a shortened time above a minute.

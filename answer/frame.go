@@ -3,10 +3,13 @@ package answer
 import (
 	"context"
 	"fmt"
+	"image"
 
 	"halfstop/diag"
 	"halfstop/figure"
+	"halfstop/picture"
 	"halfstop/render"
+	"halfstop/spectrum"
 	"halfstop/stage"
 )
 
@@ -15,6 +18,25 @@ type FrameWork struct {
 	render.Work        // Width 0: 480 on the long side in the camera's shape; its Solo is set from the name below
 	SoloName    string // one light alone, by name or role; empty: all
 	MostBytes   int64  // bound of the film's memory; 0: none
+}
+
+// Predicted gives the small picture of a setup that papers carry, developed; nil for a setup without
+// a camera. long is its longer side, pixels.
+func (j *Job) Predicted(ctx context.Context, setup int, w render.Work, long int) (image.Image, error) {
+	cam := j.File.Setups[setup].Camera
+	if cam == nil {
+		return nil, nil
+	}
+	w.Width, w.Height = Pixels(cam, long)
+	f, _, err := j.Frame(ctx, setup, FrameWork{Work: w})
+	if err == nil && f != nil {
+		err = f.Denoise(ctx)
+	}
+	if err != nil || f == nil {
+		return nil, err
+	}
+	return picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB,
+		render.RenderingOf(f.Stage)), nil
 }
 
 // defaultSide is the longer side of a picture of no stated size, pixels.

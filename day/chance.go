@@ -23,6 +23,9 @@ type Chances struct {
 type Chance struct {
 	Done  float64 // begun in its light and shot before the sitter leaves
 	Start [3]int  // 10th, 50th and 90th percentile of the beginning, seconds after midnight
+	// Starts counts days by the minute of the beginning; entry 0 is minute From after midnight.
+	From   int
+	Starts []int
 }
 
 // Simulate runs days in which every task takes its own random time. People keep their order of
@@ -60,7 +63,7 @@ func (p *Plan) Simulate(d *Day, days int, seed uint64) Chances {
 			dur := t.Dur.At(luck[i].Noise(uint32(k), 0))
 			if s := t.Setup; s >= 0 && t.ID == p.Setups[s].Shoot.ID {
 				w, leave := p.Setups[s].Latest, p.Leave
-				if w > 0 && begin > float64(w) || leave > 0 && begin+dur > float64(leave) {
+				if !t.Over && (!t.Begun && w > 0 && begin > float64(w) || leave > 0 && begin+dur > float64(leave)) {
 					ok, dur = false, 0
 				} else {
 					c.Setups[s].Done++
@@ -87,6 +90,7 @@ func (p *Plan) Simulate(d *Day, days int, seed uint64) Chances {
 	for s := range c.Setups {
 		c.Setups[s].Done /= float64(days)
 		c.Setups[s].Start = percentiles(begins[s])
+		c.Setups[s].From, c.Setups[s].Starts = histogram(begins[s])
 	}
 	for i := range c.Critical {
 		c.Critical[i] /= float64(days)
@@ -106,6 +110,19 @@ func percentiles(v []float64) (out [3]int) {
 	return out
 }
 
+// histogram counts sorted times by their minute.
+func histogram(v []float64) (from int, counts []int) {
+	if len(v) == 0 {
+		return 0, nil
+	}
+	from = int(v[0] / 60)
+	counts = make([]int, int(v[len(v)-1]/60)-from+1)
+	for _, x := range v {
+		counts[int(x/60)-from]++
+	}
+	return from, counts
+}
+
 // hash is FNV-1a, 64 bits.
 func hash(s string) uint64 {
 	h := uint64(14695981039346656037)
@@ -121,13 +138,16 @@ type Relief struct {
 	Loss   float64 // what it costs the pictures, in the words of Option
 	Gain   float64 // rise of the chance that all that stays is done in time, 0 to 1
 	Chance float64 // that chance then
+	End    int     // when the place is empty then, seconds after midnight
+	Costs  string  // in words
 }
 
 // Option is something that could be given up: a plan without it.
 type Option struct {
-	Text string
-	Loss float64 // over 0: how much the pictures lose, 1 for a nice-to-have light, 3 for a setup
-	Plan *Plan
+	Text  string
+	Loss  float64 // over 0: how much the pictures lose, 1 for a nice-to-have light, 3 for a setup
+	Costs string  // the same in words
+	Plan  *Plan
 }
 
 // Reliefs sorts options by the chance that each buys for its loss. d is the plan's day, of which
@@ -142,7 +162,7 @@ func (p *Plan) Reliefs(d *Day, options []Option, days int, seed uint64, solve fu
 			return nil, err
 		}
 		then := o.Plan.Simulate(e, days, seed).All
-		out = append(out, Relief{o.Text, o.Loss, then - now, then})
+		out = append(out, Relief{o.Text, o.Loss, then - now, then, e.End, o.Costs})
 	}
 	slices.SortStableFunc(out, func(a, b Relief) int {
 		return cmp.Compare(b.Gain/max(b.Loss, 1e-9), a.Gain/max(a.Loss, 1e-9))

@@ -285,7 +285,7 @@ func (p *project) branch(done uint64, last, t int, ends, free, usable []int) {
 			for _, k := range people {
 				s = max(s, free[k])
 			}
-			if p.tasks[i].Exactly && s > p.tasks[i].NotBefore || twin && s == t {
+			if p.tasks[i].Exactly && s > p.tasks[i].NotBefore+p.tasks[i].Within || twin && s == t {
 				return
 			}
 			choices = append(choices, choice{i, s, slices.Clone(people)})

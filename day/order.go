@@ -45,6 +45,7 @@ type Plan struct {
 	// Fixed, where not nil, is the order to keep; what is not in it is left out.
 	Fixed []int
 
+	running    int // the setup that is being shot, plus one; 0: none
 	memo       map[changeKey]change
 	optimistic bool // changes count with their bounds
 }
@@ -328,6 +329,9 @@ func (p *Plan) allowed(shot uint, to int) bool {
 		if shot&(1<<a) == 0 {
 			return false
 		}
+	}
+	if p.running > 0 && shot == p.Shot && to != p.running-1 {
+		return false
 	}
 	if p.Fixed != nil {
 		k := bits.OnesCount(shot &^ p.Shot)

@@ -162,7 +162,7 @@ func (p *Plan) slack(d *Day) {
 		}
 		begin := late[i] - (t.End - t.Start)
 		if t.Exactly {
-			begin = t.Start
+			begin = min(begin, max(t.Start, t.NotBefore+t.Within))
 		}
 		t.Slack = begin - t.Start
 		t.Critical = t.Slack <= 0

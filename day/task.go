@@ -90,9 +90,10 @@ type Task struct {
 	// Early tells that free hands may do it while the picture before is taken.
 	Early bool
 	// NotBefore is the earliest beginning, seconds after midnight; 0: none. Exactly: it is the
-	// beginning.
+	// beginning, or at most Within seconds before it.
 	NotBefore int
 	Exactly   bool
+	Within    int
 }
 
 // Placed is a task with its time and its people.
@@ -103,6 +104,8 @@ type Placed struct {
 	People     []int // indices of the plan's people
 	Slack      int   // seconds it may be late without moving the end of the day or a picture past its latest start
 	Critical   bool
+	// Begun and Over: it has begun, it is done, whatever its limits say (Plan.AsOf).
+	Begun, Over bool
 }
 
 // ErrCycle names tasks that wait for each other.

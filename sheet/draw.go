@@ -33,6 +33,14 @@ type laid struct {
 // Pages is the number of pages, at least 1.
 func (d *Drawing) Pages() int { return len(d.pages) }
 
+// Size gives the width and height of the first page, millimetres; zero without pages.
+func (d *Drawing) Size() [2]float64 {
+	if len(d.pages) == 0 {
+		return [2]float64{}
+	}
+	return [2]float64{d.pages[0].w, d.pages[0].h}
+}
+
 // Scale is n of 1:n on the first page.
 func (d *Drawing) Scale() int { return d.scale }
 

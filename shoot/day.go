@@ -14,6 +14,7 @@ type Work struct {
 	Durations map[string]Span `yaml:"durations" fill:"no" doc:"how long this crew takes, by action; absent: common practice, see docs/day.md"`
 	Order     []string        `yaml:"order" doc:"setups in the order to keep; absent: the best order is found" names:"setups"`
 	Tasks     []Job           `yaml:"tasks" doc:"what else is to be done"`
+	Locks     []Lock          `yaml:"locks" doc:"tasks held where a person has put them"`
 	Frames    int             `yaml:"frames" default:"60" least:"1" most:"10000" doc:"frames taken of a setup, where it does not say"`
 }
 
@@ -40,6 +41,13 @@ type Job struct {
 	After []string `yaml:"after" doc:"own tasks of the same setup that must be over before"`
 	At    string   `yaml:"at" doc:"not before this time, hh:mm" form:"clock"`
 	Early bool     `yaml:"early" doc:"free hands may do it while the picture before is taken"`
+}
+
+// Lock holds a task of the plan.
+type Lock struct {
+	Task string   `yaml:"task" need:"true" doc:"as the run sheet calls it" like:"Aisle: rig accent"`
+	At   string   `yaml:"at" doc:"the minute in which it begins, hh:mm; absent: any" form:"clock"`
+	By   []string `yaml:"by" doc:"who does it, by name; absent: anyone who may"`
 }
 
 // SetupDay is what a setup asks of the day.
@@ -125,6 +133,12 @@ func (c *checker) day() {
 			c.refers(fmt.Sprintf("%s.after[%d]", p, k), "task called", a, known)
 		}
 		c.clockTime(p+".at", j.At)
+	}
+	held := names{}
+	for i := range w.Locks {
+		p := fmt.Sprintf("day.locks[%d]", i)
+		c.unique(held, "a locked task", w.Locks[i].Task, p)
+		c.clockTime(p+".at", w.Locks[i].At)
 	}
 	for i := range c.file.Setups {
 		s := c.file.Setups[i].Day

@@ -14,10 +14,8 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
-	"halfstop/picture"
 	"halfstop/render"
 	"halfstop/sheet"
-	"halfstop/spectrum"
 )
 
 type planOptions struct {
@@ -140,21 +138,10 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 // predicted is the small picture for the sheet; nil where none is wanted or the setup has no
 // camera.
 func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup int, step step) (image.Image, error) {
-	cam := job.File.Setups[setup].Camera
-	if !o.picture || cam == nil {
+	if !o.picture {
 		return nil, nil
 	}
-	width, height := answer.Pixels(cam, 320)
-	f, _, err := job.Frame(ctx, setup, answer.FrameWork{Work: render.Work{Width: width, Height: height,
-		Samples: 12, Seed: o.seed, Progress: step}})
-	if err == nil && f != nil {
-		err = f.Denoise(ctx)
-	}
-	if err != nil || f == nil {
-		return nil, err
-	}
-	return picture.Develop(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB,
-		render.RenderingOf(f.Stage)), nil
+	return job.Predicted(ctx, setup, render.Work{Samples: 12, Seed: o.seed, Progress: step}, 320)
 }
 
 // write writes one drawing; pages of a format that holds one go to FILE, FILE-2 …

@@ -4,9 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -15,6 +15,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
+	"halfstop/meter"
 	"halfstop/papers"
 	"halfstop/sheet"
 )
@@ -89,58 +90,33 @@ func (o *sheetsOptions) run(ctx context.Context, e *env, args []string) error {
 	return nil
 }
 
-// gather computes what the chosen papers need: the day and the kit always, readings and plans
-// where a paper has them, pictures for the look list and the plans.
+// gather computes what the chosen papers need.
 func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 	chosen []papers.Paper) (*papers.Shoot, diag.List, error) {
-	s := &papers.Shoot{File: job.File, Printed: time.Now().Format("2006-01-02 15:04"),
-		Made: strings.Fields(version())[0], Letter: o.paper == "letter"}
-	p := e.progress("planning the day")
-	var found diag.List
-	d, more, err := job.Day(ctx, answer.DayWork{Seed: o.seed})
-	p.end()
-	if err != nil {
-		if ctx.Err() != nil {
-			return nil, nil, ctx.Err()
+	plan := &planOptions{work: o.work, picture: true, paper: o.paper}
+	var p *progress
+	end := func() {
+		if p != nil {
+			p.end()
 		}
+	}
+	s, found, err := papers.Gather(ctx, job, chosen, papers.Work{Letter: o.paper == "letter",
+		Printed: time.Now().Format("2006-01-02 15:04"), Made: strings.Fields(version())[0],
+		Day:     answer.DayWork{Seed: o.seed},
+		Meter:   func(int) meter.Work { return plan.first(p.step) },
+		Picture: func(ctx context.Context, i int) (image.Image, error) { return plan.predicted(ctx, job, i, p.step) },
+		Say:     func(text string) { fmt.Fprintln(e.err, text) },
+		Step: func(what string, done, of int) {
+			end()
+			p = e.progress(what)
+		}})
+	end()
+	switch {
+	case ctx.Err() != nil:
+		return nil, nil, ctx.Err()
+	case err != nil:
+		e.warn(found)
 		return nil, nil, badInput(err)
-	}
-	found = append(found, more...)
-	k, _, err := job.Pack(ctx)
-	if err != nil {
-		return nil, nil, badInput(err)
-	}
-	s.Day, s.Pack, s.Checks = d, k, job.Accept(job.DayChecks())
-	has := func(names ...string) bool {
-		return slices.ContainsFunc(chosen, func(p papers.Paper) bool { return slices.Contains(names, p.Name) })
-	}
-	lit := has("looks", "plans", "build", "change", "log", "risk")
-	pictures := has("looks", "plans")
-	plan := &planOptions{work: o.work, picture: pictures, paper: o.paper}
-	for i := range job.File.Setups {
-		st := papers.Setup{Setup: &job.File.Setups[i]}
-		if lit {
-			q := e.progress("computing " + st.Setup.Name)
-			if st.Picture, err = plan.predicted(ctx, job, i, q.step); err != nil && ctx.Err() == nil {
-				fmt.Fprintf(e.err, "%s: no picture: %v\n", st.Setup.Name, err)
-			}
-			done, list, err := job.Papers(ctx, i, answer.PlanWork{Meter: plan.first(q.step), Picture: st.Picture,
-				Letter: s.Letter,
-				Sheet:  i + 1, Of: len(job.File.Setups)})
-			q.end()
-			if ctx.Err() != nil {
-				return nil, nil, ctx.Err()
-			}
-			if err != nil {
-				return nil, nil, badInput(err)
-			}
-			if done == nil {
-				e.warn(list)
-				return nil, nil, &exitError{code: exitInput}
-			}
-			st.Readings, st.Plan, st.Drawing, st.Messages = done.Readings, done.Plan, done.Drawing, job.Accept(list)
-		}
-		s.Setups = append(s.Setups, st)
 	}
 	return s, found, nil
 }

@@ -18,6 +18,8 @@ type Kind string
 const (
 	Reading  Kind = "reading"  // Value in Unit, of the point Subject
 	Tick     Kind = "tick"     // the task Subject is done
+	Begun    Kind = "begun"    // the task Subject is under way
+	Kit      Kind = "kit"      // Subject is in the van (Text 'out') or home again (Text 'back')
 	Dial     Kind = "dial"     // Subject, a light or the camera, was set to Text (Value in Unit)
 	Frame    Kind = "frame"    // the frame Subject was taken
 	Note     Kind = "note"     // Text
@@ -25,7 +27,7 @@ const (
 	Reversal Kind = "reversal" // Reverses does not hold; Text says why
 )
 
-var kinds = []Kind{Reading, Tick, Dial, Frame, Note, Late, Reversal}
+var kinds = []Kind{Reading, Tick, Begun, Kit, Dial, Frame, Note, Late, Reversal}
 
 // Units are the units that a value may have; empty: a bare number.
 var Units = []string{"", "f", "lx", "lx·s", "cd/m²", "K", "Δu'v'", "stops", "min", "%"}
@@ -139,7 +141,9 @@ func (e *Entry) check() error {
 			e.Unit == "K") {
 			return invalid("value: %g %s is no reading", *e.Value, e.Unit)
 		}
-	case Tick, Frame:
+	case Kit:
+		return need(e.Subject != "" && (e.Text == "out" || e.Text == "back"), "a thing, and 'out' or 'back'")
+	case Tick, Begun, Frame:
 		return need(e.Subject != "", "a name")
 	case Dial:
 		return need(e.Subject != "" && (e.Text != "" || e.Value != nil), "what was set, and to what")

@@ -63,6 +63,7 @@ type Server struct {
 	stop   context.CancelFunc
 	ways   sync.Mutex
 	frames developed
+	day    dayBook
 	run    string // tells this run from another at the same address
 }
 

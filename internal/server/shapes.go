@@ -514,13 +514,13 @@ type Problem struct {
 
 // Event is what GET /api/events sends as data, JSON; the SSE event name is Kind.
 type Event struct {
-	Kind     string  `json:"kind" words:"state|readings|layers|progress|message"`
+	Kind     string  `json:"kind" words:"state|readings|layers|progress|message|day" doc:"day: something happened of the day"`
 	Revision int     `json:"revision"`
 	Index    int     `json:"index" doc:"setup; -1: none"`
 	Word     string  `json:"word,omitempty" doc:"readings: first or fine"`
 	Samples  int     `json:"samples,omitempty" doc:"layers: ready with so many a pixel"`
 	Done     float64 `json:"done,omitempty" doc:"progress: 0 to 1"`
-	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'ways'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture"`
+	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'ways', 'papers'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture"`
 	Text     string  `json:"text,omitempty" doc:"message: a sentence"`
 	Millis   float64 `json:"milliseconds,omitempty" doc:"readings: from the change to now"`
 

@@ -931,7 +931,8 @@ export interface Problem {
 }
 
 export interface Event {
-  kind: "state" | "readings" | "layers" | "progress" | "message";
+  /** day: something happened of the day */
+  kind: "state" | "readings" | "layers" | "progress" | "message" | "day";
   revision: number;
   /** setup; -1: none */
   index: number;
@@ -941,7 +942,7 @@ export interface Event {
   samples?: number;
   /** progress: 0 to 1 */
   done?: number;
-  /** progress: 'readings', 'picture', 'ways'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture */
+  /** progress: 'readings', 'picture', 'ways', 'papers'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture */
   what?: string;
   /** message: a sentence */
   text?: string;
@@ -1233,4 +1234,184 @@ export interface SurfaceView {
   linear: [number, number, number];
   /** luminous, under that light */
   reflectance: number;
+}
+
+export interface Day {
+  version: number;
+  title?: string;
+  begin: string;
+  sitter_leaves?: string;
+  out?: string;
+  end: string;
+  /** there is no better plan in the model of package day */
+  proven: boolean;
+  /** none ends earlier than this */
+  bound: string;
+  people: string[];
+  /** in order of shooting, then those left out */
+  setups: DaySetup[];
+  tasks: DayTask[];
+  out_by_9_days_in_10: string;
+  chance_out_in_time: number;
+  chance_of_all: number;
+  days_simulated: number;
+  give_up_first: DayRelief[];
+  /** for the art director */
+  sentence: string;
+  messages: List;
+  /** as it goes now, where DayWork.At says a time */
+  live?: DayLive;
+}
+
+export interface DaySetup {
+  setup: string;
+  /** before this plan begins */
+  shot: boolean;
+  /** in the plan */
+  in: boolean;
+  begin?: string;
+  end?: string;
+  latest_begin?: string;
+  chance: number;
+  built_in_the_pre-light: boolean;
+  /** it must have begun by then */
+  limit?: string;
+  /** what sets that limit */
+  whose?: string;
+  /** of starts, after midnight */
+  from_minute: number;
+  /** simulated days by the minute in which it begins */
+  starts?: number[];
+}
+
+export interface DayLive {
+  /** seconds after midnight */
+  now_seconds: number;
+  /** when the place is empty, from here */
+  end: string;
+  /** how late all of the rest may be; null: nothing limits it */
+  spare_seconds: number | null;
+  /** the same of the plan */
+  planned_spare_seconds: number | null;
+  chance_out_in_time: number;
+  chance_of_all: number;
+  setups: DaySetup[];
+  /** in the order of the plan's */
+  tasks: DayMoment[];
+}
+
+export interface DayMoment {
+  start_seconds: number;
+  end_seconds: number;
+  begun: boolean;
+  over: boolean;
+}
+
+export interface DayTask {
+  id: string;
+  text: string;
+  setup?: string;
+  action: string;
+  begin: string;
+  end: string;
+  /** seconds after midnight */
+  start_seconds: number;
+  takes_seconds: number;
+  people: string[];
+  slack_seconds: number;
+  /** share of days on which it makes the end */
+  critical: number;
+  picture: boolean;
+  /** held by day: locks */
+  locked: boolean;
+}
+
+export interface DayRelief {
+  text: string;
+  gain: number;
+  chance_then: number;
+  ends_earlier_minutes: number;
+  costs: string;
+}
+
+export interface DayView {
+  /** the good revision that it is of */
+  revision: number;
+  /** why there is no plan; empty: there is one */
+  problem: string;
+  day?: Day;
+  /** the plan is made anew from this time on, hh:mm; empty: it is that of the whole day */
+  from: string;
+  locks: LockView[];
+  /** what has happened, by the log */
+  seen: SeenView[];
+  /** where the place has windows */
+  daylight?: HoursView;
+  kit: KitLine[];
+  /** weights and what is to be known, in sentences */
+  kit_says: string[];
+  /** of the day and of what stands in it; path says what each concerns */
+  findings: Message[];
+  papers: PaperName[];
+  /** where ticks are kept */
+  kept: string;
+}
+
+export interface LockView {
+  path: string;
+  task: string;
+  at: string;
+  by: string[];
+}
+
+export interface SeenView {
+  task: string;
+  begun: number;
+  done: number;
+}
+
+export interface KitLine {
+  group: string;
+  name: string;
+  need: number;
+  /** 0: the kit does not say */
+  have: number;
+  hire: number;
+  /** of one; 0: not known */
+  weight_kg: number;
+  why: string;
+  /** ticked as in the van */
+  out: boolean;
+  /** ticked as home again */
+  back: boolean;
+}
+
+export interface PaperName {
+  name: string;
+  says: string;
+  /** light is computed for it: it takes a while */
+  lit: boolean;
+}
+
+export interface Happening {
+  /** begun, done: a task; undo: take back the last of a task; out, back: a thing of the kit, said again it is taken back; late: plan anew from here; plan: back to the plan of the whole day */
+  what: "begun" | "done" | "undo" | "out" | "back" | "late" | "plan";
+  /** of the task or the thing */
+  name?: string;
+  /** when, seconds after midnight */
+  at: number;
+}
+
+export interface Done {
+  revision: number;
+}
+
+export interface PaperView {
+  revision: number;
+  name: string;
+  says: string;
+  /** 0: it has nothing to say, like change cards of a single setup */
+  pages: number;
+  size_mm: [number, number];
+  notes: string[];
 }
