@@ -20,8 +20,8 @@ type FrameWork struct {
 	MostBytes   int64  // bound of the film's memory; 0: none
 }
 
-// Predicted gives the small picture of a setup that papers carry, developed; nil for a setup without
-// a camera. long is its longer side, pixels.
+// Predicted gives the small picture of a setup that papers carry, developed; nil for a setup
+// without a camera. long is its longer side, pixels.
 func (j *Job) Predicted(ctx context.Context, setup int, w render.Work, long int) (image.Image, error) {
 	cam := j.File.Setups[setup].Camera
 	if cam == nil {

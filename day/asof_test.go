@@ -58,7 +58,7 @@ func (d *Day) task(id string) *Placed {
 }
 
 // TestLockStays: a locked task begins in its minute and is done by its people, over every task that
-// the plan has and several minutes; nobody is twice at once, and nothing comes before what it needs.
+// the plan has and several minutes; nobody is twice at once, nothing comes before what it needs.
 func TestLockStays(t *testing.T) {
 	p := planned(t, twoRooms)
 	free := solved(t, p)
