@@ -5,6 +5,7 @@ import (
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
+	"encoding/json"
 	"net/http"
 	"strconv"
 	"strings"
@@ -92,4 +93,39 @@ func tagged(w http.ResponseWriter, r *http.Request, tag string) bool {
 		}
 	}
 	return false
+}
+
+func write(w http.ResponseWriter, status int, v any) {
+	b, err := encode(v)
+	if err != nil {
+		status, b = http.StatusInternalServerError, []byte(`{"error":"the answer cannot be written as JSON"}`)
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	send(w, status, b)
+}
+
+func encode(v any) ([]byte, error) {
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	err := enc.Encode(v)
+	return buf.Bytes(), err
+}
+
+func give(w http.ResponseWriter, v any) error {
+	write(w, http.StatusOK, v)
+	return nil
+}
+
+// giveTagged gives what seldom changes: a page that has it is told so.
+func giveTagged(w http.ResponseWriter, r *http.Request, v any) error {
+	b, err := encode(v)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	if !tagged(w, r, tagOf(b)) {
+		send(w, http.StatusOK, b)
+	}
+	return nil
 }
