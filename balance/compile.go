@@ -33,6 +33,7 @@ type compiled struct {
 	syncs    bool // the sync speed took shutter times away
 	tied     bool // readings asked for go along with the aperture
 	every    float64
+	bends    float64 // what a light counts that gives more than it is there for: 1
 }
 
 type compiledLight struct {
@@ -46,6 +47,18 @@ type compiledLight struct {
 	touch   float64     // loss for changing its power at all
 	flashy  bool
 	recycle float64
+
+	homes   []home  // what it is there for; empty: nothing, or not known
+	rest    float64 // stops over all of them that are left with the light at its lowest
+	nothing bool    // it is there for none of the targets' points
+}
+
+// home is one target at a point that a light is there for: sign is +1 where more of the light
+// raises
+// the target's value, −1 where it lowers it.
+type home struct {
+	row  int
+	sign float64
 }
 
 type compiledDial struct {
@@ -109,7 +122,7 @@ type channelKey struct {
 }
 
 func compile(p Problem) *compiled {
-	m := &compiled{p: p}
+	m := &compiled{p: p, bends: 1}
 	for _, l := range p.Lights {
 		ml := newCompiledLight(l)
 		for i := 1; i < len(ml.levels); i++ {
@@ -156,6 +169,7 @@ func compile(p Problem) *compiled {
 	}
 	m.touches()
 	m.judge(nil)
+	m.purposes()
 	return m
 }
 

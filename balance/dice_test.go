@@ -95,6 +95,14 @@ func (d *dice) problem(points, lights, targets, options int, step float64, freeC
 		if d.yes(0.12) {
 			l.Lock = true
 		}
+		if d.yes(0.4) {
+			l.For = []int{}
+			for i := range points {
+				if d.yes(0.3) {
+					l.For = append(l.For, i)
+				}
+			}
+		}
 		p.Lights = append(p.Lights, l)
 	}
 	for range targets {

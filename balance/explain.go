@@ -233,8 +233,9 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 	r := &m.rows[i]
 	w := r.w
 	r.w *= 1e4
+	m.bends = 1e6 // no light is lent for it
 	forced := x.from(nil)
-	r.w = w
+	r.w, m.bends = w, 1
 	then := x.misses(forced)
 	if then[i] > metBy {
 		return

@@ -152,10 +152,24 @@ const (
 	perStop    = 0.01 // each stop that a power moves
 	unnamed    = 0.25 // a light that no target names is touched
 	switching  = 0.1  // a light switched on or off
+	misused    = 14.0 // each stop that a light is turned up that is there for none of the targets' points
+	bentSlope  = 14.0 // each stop that a light gives more than all its own targets ask for: over what a must loses
+	bentKnee   = 0.15 // up to here with the square, stops: what steps leave
 
 	nearFull = 0.1 // a flash at full: recycle, pops, colour; none at half power and below
 	waiting  = 2.0 // each interval between frames that the recycle at this power is longer than the interval
 )
+
+// bent is the loss of a light that is x stops over all that it is there for, and its two slopes.
+func bent(x float64) (loss, first, second float64) {
+	switch {
+	case x <= 0:
+		return 0, 0, 0
+	case x < bentKnee:
+		return bentSlope / (2 * bentKnee) * x * x, bentSlope / bentKnee * x, bentSlope / bentKnee
+	}
+	return bentSlope * (x - bentKnee/2), bentSlope, 0
+}
 
 // powerCost is what a flash at a level costs by recycle and pops.
 func powerCost(level, recycle, every float64) (c float64) {

@@ -79,6 +79,9 @@ func (w *newton) price(v variable, x float64) float64 {
 	c := 0.0
 	if l.now != off {
 		c = perStop * math.Abs(x-l.level)
+		if l.nothing && x > l.level {
+			c += misused * (x - l.level)
+		}
 	}
 	if l.flashy {
 		c += powerCost(x, l.recycle, m.every)
@@ -180,6 +183,17 @@ func (w *newton) model(s *state) {
 		}
 		w.gradient(r, a)
 		add(a, first, second)
+	}
+	for g := range m.lights {
+		l := &m.lights[g]
+		if len(l.homes) == 0 {
+			continue
+		}
+		if x, h := m.over(l, w.sum, &s.cam); x > 0 {
+			_, first, second := bent(x)
+			w.gradient(&m.rows[h.row], a)
+			add(a, h.sign*first*m.bends, second*m.bends)
+		}
 	}
 	const h = 0.05
 	for i, v := range w.vars {

@@ -60,10 +60,88 @@ func (m *compiled) touches() {
 	}
 	for g := range m.lights {
 		l := &m.lights[g]
+		if l.purpose(m.p.Lights[g].For, m.p.Targets); m.p.Lights[g].For != nil && len(l.levels) > 1 {
+			named[g] = !l.nothing
+		}
 		if l.touch = touchPower; !named[g] {
 			l.touch += unnamed
 		}
 	}
+}
+
+// purpose finds the targets at the points that a light is there for. A target that compares two of
+// them cannot say how much of the light is wanted.
+func (l *compiledLight) purpose(points []int, targets []Target) {
+	if points == nil || len(l.levels) < 2 {
+		return
+	}
+	l.nothing = true
+	for i, t := range targets {
+		at, to := slices.Contains(points, t.Point), t.To >= 0 && slices.Contains(points, t.To)
+		l.nothing = l.nothing && !at && !to
+		switch t.Kind {
+		case Reading, Level:
+			to = false
+		case ReadingAbove, LevelAbove:
+		default:
+			continue
+		}
+		if at != to {
+			l.homes = append(l.homes, home{i, map[bool]float64{true: 1, false: -1}[at]})
+		}
+	}
+}
+
+// purposes finds by how much each light is over all that it is there for at its lowest, the others
+// as they are: so much is no misuse of it.
+func (m *compiled) purposes() {
+	sum := make([]float64, m.channels)
+	for g := range m.lights {
+		if l := &m.lights[g]; len(l.homes) > 0 {
+			s := m.present()
+			s.lev[g], l.rest = l.levels[0], 0
+			m.sums(s, sum)
+			if over, _ := m.over(l, sum, &s.cam); over > 0 {
+				l.rest = over
+			}
+		}
+	}
+}
+
+// over is by how many stops a light is over all the targets that it is there for, the least of
+// them, and which that is.
+func (m *compiled) over(l *compiledLight, sum []float64, cam *[dials]float64) (stops float64, at home) {
+	stops = math.Inf(1)
+	for _, h := range l.homes {
+		r := &m.rows[h.row]
+		if !r.active {
+			continue
+		}
+		v := m.value(r, sum, cam)
+		x := (v - r.toHi) / r.per
+		if h.sign < 0 {
+			x = (r.fromLo - v) / r.per
+		}
+		if x < stops {
+			stops, at = x, h
+		}
+	}
+	if math.IsInf(stops, 1) {
+		return 0, at
+	}
+	return stops - l.rest, at
+}
+
+// bent is the loss of all lights that give more than what they are there for.
+func (m *compiled) bent(sum []float64, cam *[dials]float64) (j float64) {
+	for g := range m.lights {
+		if l := &m.lights[g]; len(l.homes) > 0 {
+			x, _ := m.over(l, sum, cam)
+			loss, _, _ := bent(x)
+			j += loss * m.bends
+		}
+	}
+	return j
 }
 
 // judge gives each row its loss: the expectation over the prediction's error. Where the present
@@ -124,7 +202,7 @@ func (m *compiled) look(sum []float64, cam *[dials]float64) float64 {
 			j += r.cost(m.value(r, sum, cam))
 		}
 	}
-	return j
+	return j + m.bent(sum, cam)
 }
 
 // change is what light g at (opt, lev) costs beside the look: moved from the present, and near
@@ -146,6 +224,9 @@ func (m *compiled) change(g, opt int, lev float64) float64 {
 	}
 	if l.now != off && lev != l.level {
 		c += l.touch + perStop*math.Abs(lev-l.level)
+		if l.nothing && lev > l.level {
+			c += misused * (lev - l.level)
+		}
 	}
 	if l.flashy {
 		c += powerCost(lev, l.recycle, m.every)

@@ -194,7 +194,59 @@ func ownPreferences() []preference {
 	add(preference{name: "43 shoe flash at full, metered, 0.6 short", p: thin,
 		first: []plan{{words: "ISO 160", set: func(c *choice) { c.iso(0.6) }}},
 		then: []plan{{words: "nearer", minutes: 1.5, extra: 0.3,
-			stand: func(p *Problem) { everywhere(p, 0, st(0.6)) }}},
-		never: []plan{leave, {words: "open up two stops", set: func(c *choice) { c.open(2); c.by(0, -1.4) }}}})
+			stand: func(p *Problem) {
+				everywhere(p, 0,
+					st(0.6))
+			}}}, never: []plan{leave, {words: "open up two " +
+			"stops", set: func(c *choice) { c.open(2); c.by(0, -1.4) }}}})
+
+	// A corner of a dark bar: a key, a hair light that spills on the shadow side, no fill. The
+	// ratio
+	// can only be had by spill.
+	corner := Problem{Points: points("face", "shadow", "hair"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-3.4), 0), -3),
+			at(flashes("hair", tenths, 0, f4*st(3)*st(-4.5), f4*st(3)), -3)},
+		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(0, 1, q.StopsOf(3)), ReadsAbove(2, 0, 1)}}
+	corner.Lights[0].For, corner.Lights[1].For = []int{0}, []int{2}
+	add(preference{name: "44 a hair light is set for the hair, not to fill the face", p: corner,
+		solves: map[int]q.Stops{0: -3, 1: -2},
+		first: []plan{{words: "hair up one, and a white beside the face", minutes: 0.75, solve: true,
+			stand: func(p *Problem) { brings(p, 0, 1, st(1.8)) }}},
+		then:  []plan{up(1, 1, "hair up one, the ratio told")},
+		never: []plan{up(1, 1.8, "hair up two for the ratio"), up(1, 1.4, "the miss split")}})
+	corner.Targets = append([]Target{}, corner.Targets...)
+	corner.Targets[1].Priority = Must
+	add(preference{name: "45 the same with the ratio a must", p: corner, solves: map[int]q.Stops{0: -3, 1: -2},
+		first: []plan{up(1, 1, "hair up one, the ratio told")}, never: []plan{up(1, 1.8, "hair up two for the ratio")}})
+
+	// A kicker that nothing asks for could fill; it is left.
+	kick := corner
+	kick.Targets = corner.Targets[:2]
+	kick.Lights = append([]Light{}, corner.Lights...)
+	kick.Lights[1].For = []int{}
+	add(preference{name: "46 a kicker that nothing asks for is no fill", p: kick, first: []plan{leave},
+		solves: map[int]q.Stops{0: -3, 1: -3},
+		never:  []plan{up(1, 2, "the kicker up two")}})
+
+	// A fill that reaches the whole face, the key at full and half a stop short.
+	even := Problem{Points: points("face", "shadow"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4*st(-0.8), 0), 0),
+			at(flashes("fill", tenths, f4*st(3)*0.2, f4*st(3)*0.25), -3)},
+		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(0, 1, 2)}}
+	even.Lights[0].For, even.Lights[1].For = []int{0}, []int{1}
+	add(preference{name: "47 a fill is not turned up for a key that is short", p: even,
+		first: []plan{{words: "ISO " +
+			"160", set: func(c *choice) { c.iso(0.33) }}}, then: []plan{leave}, never: []plan{up(1, 1, "the fill "+
+			"up one")}})
+
+	// A light on the wall behind spills on the face, which is half a stop short of its key.
+	spilt := Problem{Points: points("face", "wall"), Camera: faceCamera(4, 1./125),
+		Lights: []Light{at(flashes("key", tenths, f4*st(-0.7), f4*0.01), 0),
+			at(flashes("wall", tenths, f4*0.1*st(3), f4*0.25*st(3)), -3)},
+		Targets: []Target{must(ReadsAt(0, 4)), ReadsAbove(1, 0, -2)}}
+	spilt.Lights[0].For, spilt.Lights[1].For = []int{0}, []int{1}
+	add(preference{name: "48 a wall light is not turned up for the face", p: spilt,
+		first: []plan{{words: "ISO 160", set: func(c *choice) { c.iso(0.66) }}}, never: []plan{up(1, 1.5,
+			"the wall light up")}})
 	return out
 }

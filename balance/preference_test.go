@@ -45,7 +45,8 @@ type preference struct {
 	first  []plan
 	then   []plan
 	never  []plan
-	leaves bool // Solve, with everything of the file free, changes nothing
+	leaves bool            // Solve, with everything of the file free, changes nothing
+	solves map[int]q.Stops // what Solve sets lights to, to 0.25 st
 }
 
 // at gives a light a present level.
@@ -332,6 +333,14 @@ func TestPreferences(t *testing.T) {
 			}
 			if !(math.Max(first, then) < never) {
 				t.Errorf("never (%.3f) is no worse than what is done (%.3f)", never, math.Max(first, then))
+			}
+			if len(c.solves) > 0 {
+				sol := mustSolve(t, c.p)
+				for g, want := range c.solves {
+					if got := sol.Lights[g].Level; math.Abs(float64(got-want)) > 0.25 {
+						t.Errorf("light %d is set to %.1f st, not to %.1f", g, float64(got), float64(want))
+					}
+				}
 			}
 			if c.leaves {
 				p := c.p

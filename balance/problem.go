@@ -69,6 +69,13 @@ type Light struct {
 	Lock      bool  // nothing of it may change
 
 	Recycle q.Seconds // to ready after a full flash; zero: not known
+
+	// For lists the points that this light is there to light; nil: not known. Where it is known,
+	// the
+	// light is driven by the targets at these points alone: what it spills on others is a cost,
+	// not a
+	// means. An empty list that is not nil is a light that is there for none of them.
+	For []int
 }
 
 // Camera holds the present exposure settings and the values that each may take; an empty list is
@@ -156,6 +163,11 @@ func (l Light) check(i, points int, bad func(string, ...any)) {
 		bad("light %d %q: level %g st", i, l.Name, float64(l.Level))
 	}
 	l.Levels.check(i, l.Name, bad)
+	for _, k := range l.For {
+		if k < 0 || k >= points {
+			bad("light %d %q is for point %d of %d", i, l.Name, k, points)
+		}
+	}
 	for k, o := range l.Options {
 		if len(o.At) != points {
 			bad("light %d %q option %d: %d contributions for %d points", i, l.Name, k, len(o.At), points)

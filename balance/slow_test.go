@@ -24,6 +24,7 @@ type slowProblem struct {
 
 	tol, sigma, lo, hi []float64 // of each target, stops
 	named              []bool    // of each light
+	rest               []float64 // stops over all that a light is for, with it at its lowest
 }
 
 func newSlow(p Problem) *slowProblem {
@@ -258,8 +259,29 @@ func (s *slowProblem) rawScore(x raw) float64 {
 			s.tol[i], s.sigma[i], s.lo[i], s.hi[i] = tol, math.Round(sigma*100)/100, lo, hi
 		})
 		s.naming()
+		for g, l := range s.p.Lights {
+			r := s.present()
+			r.lev[g] = s.levels[g][0]
+			for _, v := range s.levels[g] {
+				r.lev[g] = math.Min(r.lev[g], v)
+			}
+			s.rest = append(s.rest, math.Max(0, s.over(g, r)))
+			if l.For != nil && len(s.levels[g]) > 1 {
+				s.named[g] = false
+				for _, w := range s.p.Targets {
+					s.named[g] = s.named[g] || has(l.For, w.Point) || w.To >= 0 && has(l.For, w.To)
+				}
+			}
+		}
 	}
 	var sum float64
+	for g := range s.p.Lights {
+		if x := s.over(g, x) - s.rest[g]; x > 0.15 {
+			sum += 14 * (x - 0.075)
+		} else if x > 0 {
+			sum += 14 * x * x / 0.3
+		}
+	}
 	s.values(x, func(i int, v, _, _, _ float64) {
 		w := s.p.Targets[i]
 		weight := map[Priority]float64{Must: 12, Want: 3, Nice: 1}[w.Priority]
@@ -290,6 +312,9 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		}
 		if k >= 0 && now >= 0 && math.Abs(lev-float64(l.Level)) > 1e-9 {
 			sum += touch + 0.01*math.Abs(lev-float64(l.Level))
+			if l.For != nil && len(s.levels[g]) > 1 && !s.named[g] {
+				sum += 14 * math.Max(0, lev-float64(l.Level))
+			}
 		}
 		if k >= 0 && isFlash(l) && lev > -1 {
 			sum += 0.1 * (1 + lev) * (1 + lev)
@@ -321,94 +346,6 @@ func isFlash(l Light) bool {
 			if c.Flash > 0 {
 				return true
 			}
-		}
-	}
-	return false
-}
-
-// naming finds which lights a target names: a quarter of the light there now, the most of all that
-// could be set, or one of a ratio's.
-func (s *slowProblem) naming() {
-	s.named = make([]bool, len(s.p.Lights))
-	t := float64(s.p.Camera.Shutter)
-	for _, w := range s.p.Targets {
-		type part struct {
-			pt    int
-			part  func(Contribution) float64
-			among []int
-		}
-		incident := func(c Contribution) float64 { return float64(c.Flash) + t*float64(c.Continuous) }
-		seen := func(c Contribution) float64 {
-			return c.FlashXYZ[1] + c.FlashVeil[1] + t*(c.ContinuousXYZ[1]+c.ContVeil[1])
-		}
-		parts := []part{{w.Point, incident, nil}}
-		switch w.Kind {
-		case Level, Colour, Warmth:
-			parts = []part{{w.Point, seen, nil}}
-			if w.To >= 0 && w.Kind != Level {
-				parts = append(parts, part{w.To, seen, nil})
-			}
-		case LevelAbove:
-			parts = []part{{w.Point, seen, nil}, {w.To, seen, nil}}
-		case ReadingAbove:
-			parts = append(parts, part{w.To, incident, nil})
-		case Veil:
-			parts = []part{{w.Point, seen, nil},
-				{w.Point, func(c Contribution) float64 { return c.FlashXYZ[1] + t*c.ContinuousXYZ[1] }, nil}}
-		case Ambient:
-			parts = []part{{w.Point, func(c Contribution) float64 { return t * float64(c.Continuous) }, nil},
-				{w.Point, func(c Contribution) float64 { return float64(c.Flash) }, nil}}
-		case LightsRatio:
-			parts = []part{{w.Point, incident, w.Key}, {w.Point, incident, w.Fill}}
-		case SidesRatio:
-			parts = []part{{w.Point, incident, append(append([]int{}, w.Key...), w.Fill...)},
-				{w.Point, incident, w.Fill}}
-		}
-		for _, g := range append(append([]int{}, w.Key...), w.Fill...) {
-			s.named[g] = true
-		}
-		for _, p := range parts {
-			sum, strongest, most := 0.0, -1, 0.0
-			now := make([]float64, len(s.p.Lights))
-			for g, l := range s.p.Lights {
-				if p.among != nil && !has(p.among, g) {
-					continue
-				}
-				if !l.Off {
-					now[g] = math.Pow(2, float64(l.Level)) * p.part(l.Options[l.Option].At[p.pt])
-					sum += now[g]
-				}
-				if len(s.levels[g]) < 2 && len(s.opts[g]) < 2 {
-					continue
-				}
-				top := math.Inf(-1)
-				for _, v := range s.levels[g] {
-					top = math.Max(top, v)
-				}
-				for _, k := range s.opts[g] {
-					if k >= 0 {
-						if v := math.Pow(2, top) * p.part(l.Options[k].At[p.pt]); v > most {
-							strongest, most = g, v
-						}
-					}
-				}
-			}
-			for g := range now {
-				if sum > 1e-9 && now[g] > 0 && now[g] >= 0.25*sum {
-					s.named[g] = true
-				}
-			}
-			if strongest >= 0 {
-				s.named[strongest] = true
-			}
-		}
-	}
-}
-
-func has(set []int, g int) bool {
-	for _, v := range set {
-		if v == g {
-			return true
 		}
 	}
 	return false

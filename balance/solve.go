@@ -142,7 +142,7 @@ func (m *compiled) report(s state) Solution {
 		sol.Targets = append(sol.Targets, o)
 		sol.Loss += o.Loss
 	}
-	sol.Loss += sol.Means
+	sol.Loss += sol.Means + m.bent(sum, &s.cam)
 	return sol
 }
 

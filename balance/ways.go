@@ -143,6 +143,7 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 	}
 	m := compile(p)
 	m.judge(sc.m)
+	m.purposes()
 	for _, t := range c.GiveUp {
 		if t >= 0 && t < len(m.rows) {
 			m.rows[t].active = false
@@ -197,7 +198,7 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 		w.DeltaE, w.DeltaEAt = sc.colour(m.picture(s))
 		w.Look += t.DeltaE * math.Max(0, w.DeltaE-1)
 	}
-	w.Look += t.Softness * math.Abs(math.Log2(w.Softness))
+	w.Look += m.bent(sum, &s.cam) + t.Softness*math.Abs(math.Log2(w.Softness))
 	w.Score = w.Look + t.Minute*float64(w.Minutes) + t.Taken*float64(len(w.Taken))
 	return w
 }

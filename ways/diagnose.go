@@ -54,9 +54,13 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		return nil
 	}
 	if o.Unknown {
-		return []Cause{{Kind: NotKnown, Light: -1,
+		out = []Cause{{Kind: NotKnown, Light: -1,
 			Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i),
 				t.Sigma)}}
+		if c, ok := b.ended(i); ok {
+			out = append(out, c)
+		}
+		return out
 	}
 	high := o.Residual > 0
 	switch t.Kind {
@@ -109,6 +113,41 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		out = append(out, Cause{Kind: Coarse, Light: -1, Words: "between two steps of the heads"})
 	}
 	return out
+}
+
+// ended says of a target whose miss is less than is known that its light can go no further that
+// way,
+// and what is left to do should the meter say the same.
+func (b *Balanced) ended(i int) (c Cause, ok bool) {
+	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
+	if t.Kind != balance.Reading && t.Kind != balance.Level {
+		return c, false
+	}
+	l := b.toolFor(t.Point)
+	if _, _, share := b.part(max(l, 0), t.Point); l < 0 || share < 0.5 {
+		l = b.strongest(t.Point)
+	}
+	if l < 0 || b.Stage.Layers[l].Light < 0 || b.Problem.Lights[l].Lock || len(b.Problem.Lights[l].Levels.List) < 2 ||
+		len(b.Stage.Layers[l].Bodies) == 0 {
+		return c, false
+	}
+	ly := &b.Stage.Layers[l]
+	d := b.Stage.Points[t.Point].At.Sub(ly.Bodies[0].At).Len()
+	to := d * math.Exp2(float64(o.Residual)/2)
+	p, set := &b.Problem.Lights[l], &b.Solution.Lights[l]
+	switch {
+	case o.Residual > 0 && set.Level <= p.Levels.Min+0.01:
+		return Cause{Kind: AtLeastOut, Light: l, Buys: o.Residual,
+			Words: fmt.Sprintf("%s is at its lowest and cannot go down: if the meter says so too, move it back "+
+				"from %.1f to about %.1f m, or put neutral density on the head or on the lens",
+				ly.Name, d, to)}, true
+	case o.Residual < 0 && set.Level >= p.Levels.Max-0.01:
+		return Cause{Kind: AtFullOut, Light: l, Buys: -o.Residual,
+			Words: fmt.Sprintf("%s is at full: if the meter says so too, bring it in from %.1f to about %.1f m, "+
+				"or raise the sensitivity",
+				ly.Name, d, to)}, true
+	}
+	return c, false
 }
 
 func (b *Balanced) pointName(p int) string { return b.Problem.Points[p].Name }
@@ -372,6 +411,11 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 			return []Cause{{Kind: NoDimmer, Light: top,
 				Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p),
 					b.Stage.Layers[top].Name)}}
+		}
+		if areaOf(&b.Stage.Points[p]) == shadeArea && top >= 0 {
+			return []Cause{{Kind: Unlit, Light: top,
+				Words: fmt.Sprintf("nothing fills %s: what it gets comes from %s and the room; a white beside "+
+					"it, or a fill", b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
 		if top >= 0 {
 			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {

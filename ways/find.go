@@ -142,9 +142,12 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	f.base, f.now = b.rig, b
 	out := &Found{Setup: s.Setup.Name, Base: b, Notes: b.Notes, Compared: f.work.Meter.Error}
 	f.out = out
-	var missed []int
+	var missed, mend []int
 	for i, t := range b.Targets() {
 		o := b.Solution.Targets[i]
+		if _, ended := b.ended(i); o.Unknown && ended {
+			mend = append(mend, i) // as good as is known, but its light can go no further that way
+		}
 		if o.Met || o.Unknown || w.Point != "" && !strings.EqualFold(w.Point, t.Point) {
 			continue
 		}
@@ -166,7 +169,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if w, ok := f.score.Balanced(); ok {
 		f.tell(w)
 	}
-	if len(missed) > 0 {
+	if missed = append(missed, mend...); len(missed) > 0 {
 		f.list = f.changes(missed)
 		f.of = len(f.list) + mostPairs + finalists
 		f.try(0)
@@ -263,8 +266,12 @@ func (f *finder) finish(missed []int) {
 // a stop nearer.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
-		if f.now.Solution.Targets[t].Miss-v.Solution.Targets[t].Miss >= 0.1 &&
-			!slices.Contains(f.list[v.Candidate].giveUp, t) {
+		was, is := f.now.Solution.Targets[t], v.Solution.Targets[t]
+		gain := was.Miss - is.Miss
+		if was.Unknown {
+			gain = q.Stops(math.Abs(float64(was.Residual)) - math.Abs(float64(is.Residual)))
+		}
+		if gain >= 0.1 && !slices.Contains(f.list[v.Candidate].giveUp, t) {
 			return true
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -298,24 +299,65 @@ func (g *generator) panels(point int, lift bool) {
 	if n.Len2() < 1e-6 {
 		return
 	}
-	// Beside the point, out of the picture's axis.
-	n = n.Unit()
-	at := pt.At.AddMul(n, 0.75)
-	kind, face, name := "reflector", "white", "white 100x100"
-	if !lift {
-		kind, face, name = "black", "black", "black 100x100"
+	at, side, ok := g.besides(pt.At, n.Unit())
+	if !ok {
+		return
 	}
+	kind, face := "reflector", "white"
+	if !lift {
+		kind, face = "black", "black"
+	}
+	name := fmt.Sprintf("%s %.0fx%.0f", face, side*100, side*100)
 	needs, taken := g.needs(map[bool]string{true: "reflector white 100x100", false: "black 120x120"}[lift])
-	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{1, 1},
+	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{q.Metres(side), q.Metres(side)},
 		At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
 		Aim: shoot.Target{Name: "sitter.face"}}
-	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel 0.75 m beside the %s", face, pt.Name),
+	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel, %.1f m square, %.1f m beside the %s", face, side,
+		at.Sub(pt.At).Len(), pt.Name),
 		action: "panel", everything: true, needs: needs, taken: taken,
 		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
 		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
-			Value: fmt.Sprintf(
-				"{name: %s, kind: %s, face: %s, size: [1, 1], at: [%g, %g], height: %g m, aim: sitter.face}",
-				name, kind, face, round(at.X), round(at.Y), round(at.Z))}}})
+			Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [%g, %g], at: [%g, %g], height: %g m, aim: "+
+				"sitter.face}",
+				name, kind, face, side, side, round(at.X), round(at.Y), round(at.Z))}}})
+}
+
+// besides is the nearest place beside a point of the face, and the largest board, that stays out of
+// the picture and in the room: square to the cheek first, then turned towards the camera.
+func (g *generator) besides(p, n geom.Vec) (at geom.Vec, side float64, ok bool) {
+	v := g.base.stage.View
+	face, _ := g.face()
+	toCamera := v.At.Sub(p)
+	for _, d := range []float64{0.5, 0.6, 0.75, 0.9, 1.1, 1.3, 1.5} {
+		for _, size := range []float64{1, 0.6} {
+			for _, turn := range []float64{0, 20, 40} {
+				a := turn * math.Pi / 180
+				dir := turned(n, geom.Vec{}, a)
+				if o := turned(n, geom.Vec{}, -a); o.Dot(toCamera) > dir.Dot(toCamera) {
+					dir = o
+				}
+				at := p.AddMul(dir, d)
+				front := face.Sub(at)
+				front.Z = 0
+				across := geom.V(-front.Y, front.X, 0)
+				if across.Len2() < 1e-6 {
+					continue
+				}
+				across = across.Unit()
+				fits := true
+				for _, sx := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
+					for _, sz := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
+						c := at.AddMul(across, sx*size).Add(geom.V(0, 0, sz*size))
+						fits = fits && !g.pictured(c, 0.02) && g.inRoom(c, 0.05)
+					}
+				}
+				if fits && g.clear(at) {
+					return at, size, true
+				}
+			}
+		}
+	}
+	return at, 0, false
 }
 
 // owned reports whether a thing is of this shoot: counted in its own kit, or used in a setup.
@@ -374,6 +416,7 @@ func (g *generator) needs(name string) (needs, taken []string) { return g.needsM
 func (g *generator) needsMore(name string, n int) (needs, taken []string) {
 	have := g.count(name)
 	switch here := uses(g.base.stage.Setup, name); {
+	case have == 0 && g.everyday(name):
 	case have == 0:
 		taken = []string{name + ": not in this shoot's kit"}
 	case here+n > have:
@@ -382,6 +425,20 @@ func (g *generator) needsMore(name string, n int) (needs, taken []string) {
 		taken = []string{name + ": wanted in the next setup"}
 	}
 	return []string{name}, taken
+}
+
+// everyday reports whether a thing is one that every crew carries (gels, grids, boards, flags) and
+// the shoot's kit says nothing of its kind.
+func (g *generator) everyday(name string) bool {
+	own, k := &g.job.File.Kit, g.base.stage.Kit()
+	if _, ok := k.FindPanel(name); ok {
+		return len(own.Panels) == 0
+	}
+	if slices.ContainsFunc(k.GelNames(), func(n string) bool { return strings.EqualFold(n, name) }) {
+		return len(own.Gels) == 0
+	}
+	return slices.ContainsFunc(k.Grids, func(x kit.Grid) bool { return strings.EqualFold(x.Name, name) }) &&
+		len(own.Grids) == 0
 }
 
 func orDefault(s, d string) string {

@@ -52,15 +52,23 @@ func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }
 func (f *finder) changes(missed []int) (out []*change) {
 	g := &generator{finder: f, seen: map[string]bool{}}
 	for _, t := range missed {
+		if g.now.Solution.Targets[t].Unknown {
+			g.forCauses(t)
+			continue
+		}
 		g.forTarget(t)
 		g.forCauses(t)
 	}
 	for l := range g.base.stage.Layers {
-		if g.matters(l, missed) {
+		if slices.ContainsFunc(missed, func(t int) bool { return !g.now.Solution.Targets[t].Unknown }) &&
+			g.matters(l, missed) {
 			g.search(l)
 		}
 	}
 	for _, t := range missed {
+		if g.now.Solution.Targets[t].Unknown {
+			continue
+		}
 		g.add(change{kind: "give up", words: "give up: " + f.now.aims[t].words, action: "talk", giveUp: []int{t}})
 	}
 	slices.SortStableFunc(g.out, func(a, b change) int { return g.order(&a) - g.order(&b) })
@@ -112,12 +120,20 @@ func (g *generator) forTarget(t int) {
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
 		}
-		g.panels(target.Point, true)
+		if _, shade := g.sides(target); shade == target.To && shade >= 0 {
+			g.panels(shade, false)
+		} else {
+			g.panels(target.Point, true)
+		}
 	default:
 		g.camera(false)
 		g.house(target.Point, 0.1)
 		g.spill(target)
-		g.panels(target.Point, false)
+		if _, shade := g.sides(target); shade == target.To && shade >= 0 {
+			g.panels(shade, true)
+		} else {
+			g.panels(target.Point, false)
+		}
 		g.apart(target)
 	}
 	if g.base.stage.Scene.Medium != nil && (target.Kind == balance.Veil || o.Residual > 0 &&

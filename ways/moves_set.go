@@ -1,6 +1,7 @@
 package ways
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -14,7 +15,9 @@ import (
 	"halfstop/yamltext"
 )
 
-// matters reports whether a light has a part in a missed target, or is the one meant for it.
+// matters reports whether a light is there for a point of a missed target, or gives much to one
+// that
+// has too much: a light is not moved to lend its spill.
 func (g *generator) matters(l int, missed []int) bool {
 	if g.base.stage.Layers[l].Light < 0 {
 		return false
@@ -25,7 +28,12 @@ func (g *generator) matters(l int, missed []int) bool {
 			continue
 		}
 		for _, p := range []int{t.Point, t.To} {
-			if p >= 0 && (g.share(l, p) >= 0.1 || g.now.toolFor(p) == l) {
+			if p < 0 {
+				continue
+			}
+			much := (g.now.Solution.Targets[i].Residual > 0) == (p == t.Point) // this point has too much
+			own := g.now.Problem.Lights[l].For == nil || slices.Contains(g.now.Problem.Lights[l].For, p)
+			if g.now.toolFor(p) == l || g.share(l, p) >= 0.1 && (own || much) {
 				return true
 			}
 		}
@@ -57,7 +65,15 @@ func (g *generator) forCauses(i int) {
 				g.flag(c.Light, p)
 			}
 		case AtLeastOut:
-			g.density(c.Light)
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 {
+				over := g.now.Solution.Targets[i].Residual
+				g.density(c.Light, over)
+				g.distance(c.Light, t.Point, over)
+			}
+		case AtFullOut:
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 && t.To < 0 {
+				g.distance(c.Light, t.Point, g.now.Solution.Targets[i].Residual)
+			}
 		case NoDimmer:
 			if c.Light >= 0 && g.base.stage.Layers[c.Light].Kind == stage.Daylight {
 				g.blind(c.Light)
@@ -72,6 +88,10 @@ func (g *generator) forCauses(i int) {
 			p := t.Point
 			if t.To >= 0 && t.Lo+t.Hi < 0 {
 				p = t.To
+			}
+			if lit, shade := g.sides(t); shade >= 0 && g.now.cheeks(lit, shade) {
+				p = shade
+				g.panels(p, true)
 			}
 			g.ownLight(p)
 		}
@@ -180,24 +200,66 @@ func (g *generator) flag(l, point int) {
 				name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
 }
 
-// density puts neutral density on a head that is at its lowest.
-func (g *generator) density(l int) {
+// density puts neutral density on a head that is at its lowest: the two strengths of the kit that
+// come nearest to what is too much.
+func (g *generator) density(l int, over q.Stops) {
 	if l < 0 || g.base.stage.Layers[l].Light < 0 {
 		return
 	}
 	ly, w := g.lightOf(l)
+	if ly.Source == nil {
+		return
+	}
 	i := ly.Light
+	type sheet struct {
+		name string
+		off  float64
+	}
+	var sheets []sheet
 	for _, name := range g.base.stage.Kit().GelNames() {
-		n := strings.ToLower(name)
-		if !strings.HasPrefix(n, "nd ") && !strings.Contains(n, "neutral") || slices.Contains(w.Gel, name) {
+		if !strings.HasPrefix(strings.ToLower(name), "neutral density") || slices.Contains(w.Gel, name) {
 			continue
 		}
-		stack := append(slices.Clone([]string(w.Gel)), name)
-		needs, taken := g.needs(name)
-		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
+		want, err := g.base.stage.Wanted(w)
+		if err != nil {
+			return
+		}
+		want.Gels = append(slices.Clone(want.Gels), name)
+		if src, err := g.base.stage.Kit().Resolve(want); err == nil && src.AxialFull > 0 {
+			takes := math.Log2(ly.Source.AxialFull / src.AxialFull)
+			sheets = append(sheets, sheet{name, math.Abs(takes - float64(over))})
+		}
+	}
+	slices.SortStableFunc(sheets, func(a, b sheet) int { return cmp.Compare(a.off, b.off) })
+	for _, sh := range sheets[:min(2, len(sheets))] {
+		stack := append(slices.Clone([]string(w.Gel)), sh.name)
+		needs, taken := g.needs(sh.name)
+		g.add(change{kind: "density", words: sh.name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
 			needs: needs, taken: taken,
 			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack },
 			edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
+	}
+}
+
+// distance moves a light back along its axis by what it gives too much, or in by what it gives too
+// little: a stop is 1.4 times the distance.
+func (g *generator) distance(l, point int, over q.Stops) {
+	ly, w := g.lightOf(l)
+	if len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) || w.Through != "" {
+		return
+	}
+	from, about := ly.Bodies[0].At, g.base.stage.Points[point].At
+	for _, share := range []float64{1, 0.6} {
+		at := about.AddMul(from.Sub(about), math.Exp2(float64(over)*share/2))
+		if at.Sub(from).Len() < leastMove || !inArea(w, at) || !g.stands(ly, at) {
+			continue
+		}
+		c := change{kind: "place", words: g.said(ly, from, at, about), action: "move", layers: []string{ly.Name},
+			detail: pickText(over > 0, "harder: its face covers less",
+				"softer, and it falls off faster"), extra: q.Stops(g.changed(l, from, at))}
+		c.apply, c.edits = moveTo(ly, [3]float64{round(at.X), round(at.Y), round(at.Z)})
+		g.add(c)
+		return
 	}
 }
 
@@ -291,10 +353,34 @@ func (g *generator) ownLight(point int) {
 	side := geom.V(-back.Y, back.X, 0)
 	name, aim := "hair", "sitter.hair"
 	var places []geom.Vec
-	small := &stage.Layer{Bodies: []stage.Body{{Width: 0.2, Height: 0.2}}}
+	small := &stage.Layer{Light: -1, Bodies: []stage.Body{{Width: 0.2, Height: 0.2}}}
+	fill := areaOf(pt) == shadeArea
+	try := func(p geom.Vec) bool {
+		if !g.stands(small, p) || fill && !g.inRoom(p, 0.8) || g.framed(p) {
+			return false
+		}
+		places = append(places, p)
+		return true
+	}
+	if fill {
+		// In front, on the side of the shadow, as near the camera as the frame lets it.
+		name, aim = "fill", "sitter.face"
+		if side.Dot(pt.Normal) < 0 {
+			side = side.Mul(-1)
+		}
+	search:
+		for _, around := range []float64{20, 30, 40, 50, 60} {
+			for _, d := range []float64{1.8, 1.4, 2.2} {
+				a := around * math.Pi / 180
+				if try(pt.At.AddMul(back, -d*math.Cos(a)).AddMul(side, d*math.Sin(a)).Add(geom.V(0, 0, 0.1))) {
+					break search
+				}
+			}
+		}
+	}
 	// On either side, the nearest place that is out of the picture and in the room.
 	for _, sign := range []float64{-1, 1} {
-		found := false
+	places:
 		for _, d := range []float64{0.6, 0.9, 1.2, 1.5, 1.8, 2.2} {
 			for _, up := range []float64{0.4, 0.6, 0.8, 1} {
 				p := pt.At.AddMul(back, 0.9).AddMul(side, sign*d).Add(geom.V(0, 0, up))
@@ -302,8 +388,8 @@ func (g *generator) ownLight(point int) {
 					p = pt.At.AddMul(pt.Normal, 1.2).AddMul(side, sign*d)
 					p.Z = 0.4 + up
 				}
-				if !found && g.stands(small, p) && !g.framed(p) {
-					places, found = append(places, p), true
+				if fill || try(p) {
+					break places
 				}
 			}
 		}
@@ -318,7 +404,7 @@ func (g *generator) ownLight(point int) {
 		n := shoot.Light{Name: name, Role: name, Head: head, At: []q.Metres{q.Metres(round(p.X)),
 			q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
 		if h, ok := s.Kit().FindHead(head); ok && h.Mount == "bayonet" {
-			n.Modifier = "standard reflector"
+			n.Modifier = pickText(fill, "softbox 60x90", "standard reflector")
 		}
 		n.Aim = shoot.Target{Name: aim}
 		if !pt.Sitter {
@@ -332,21 +418,24 @@ func (g *generator) ownLight(point int) {
 			round(p.Z), aim)
 		g.add(change{kind: "new light",
 			words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
-				pickText(k == 0, "on one side",
-					"on the other side"), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs,
-			taken: taken,
+				pickText(fill, "beside the camera", pickText(k == 0, "on one side",
+					"on the other "+
+						"side")), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
 			apply: func(x *shoot.Setup) { x.Lights = append(x.Lights, n) },
 			adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: text}}})
 	}
 }
 
 // framed reports whether a head there would be in the picture, a tenth of its width let go.
-func (g *generator) framed(p geom.Vec) bool {
+func (g *generator) framed(p geom.Vec) bool { return g.pictured(p, 0.15) }
+
+// pictured reports whether what stands at p, so far about it, would be in the picture.
+func (g *generator) pictured(p geom.Vec, about float64) bool {
 	v := g.base.stage.View
 	d := v.Frame.In(p.Sub(v.At))
 	if d.Z <= 0 {
 		return false
 	}
 	x, y := float64(v.Format.Width/v.Lens)/2, float64(v.Format.Height/v.Lens)/2
-	return math.Abs(d.X/d.Z) < x*1.1+0.15/d.Z && math.Abs(d.Y/d.Z) < y*1.1+0.15/d.Z
+	return math.Abs(d.X/d.Z) < x*1.05+about/d.Z && math.Abs(d.Y/d.Z) < y*1.05+about/d.Z
 }

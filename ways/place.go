@@ -26,6 +26,7 @@ const (
 	placesTried = 3 // places of one light that are traced
 	leastMove   = 0.1
 	wallGap     = 0.35 // a light's middle keeps so far from the walls, metres
+	feetGap     = 0.56 // where no stand is named: the feet of the usual one need a circle of 1.1 m
 	highest     = 3.2  // a stand reaches so high where none is named, metres (common practice, no source)
 )
 
@@ -146,29 +147,37 @@ func (g *generator) placed(from, about geom.Vec, round, up, near float64, other 
 // stands reports whether a light can be put there: in the room, under the ceiling, within its
 // stand's reach, away from exits and detectors.
 func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
-	corners, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
+	_, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
+	gap := wallGap
+	if ly.Light < 0 || ly.Light < len(g.base.stage.Setup.Lights) && g.base.stage.Setup.Lights[ly.Light].Stand == "" {
+		gap = feetGap
+	}
 	half := max(ly.Bodies[0].Width, ly.Bodies[0].Height) / 2
 	if at.Z < 0.3 || at.Z > highest || ceiling > 0 && at.Z+0.7*half > ceiling-0.05 {
 		return false
 	}
-	if len(corners) > 2 {
-		in := false
-		for i := range corners {
-			a, b := corners[i], corners[(i+1)%len(corners)]
-			if (a.Y > at.Y) != (b.Y > at.Y) && at.X < (b.X-a.X)*(at.Y-a.Y)/(b.Y-a.Y)+a.X {
-				in = !in
-			}
-			e := b.Sub(a)
-			t := math.Max(0, math.Min(1, at.Sub(a).Dot(geom.V(e.X, e.Y, 0))/math.Max(1e-9, e.X*e.X+e.Y*e.Y)))
-			if math.Hypot(at.X-a.X-t*e.X, at.Y-a.Y-t*e.Y) < wallGap {
-				return false
-			}
+	return g.inRoom(at, gap) && g.clear(at)
+}
+
+// inRoom reports whether a place is within the walls and so far from them.
+func (g *generator) inRoom(at geom.Vec, gap float64) bool {
+	corners, _ := stage.Outline(&g.base.stage.Shoot.Room)
+	if len(corners) < 3 {
+		return true
+	}
+	in := false
+	for i := range corners {
+		a, b := corners[i], corners[(i+1)%len(corners)]
+		if (a.Y > at.Y) != (b.Y > at.Y) && at.X < (b.X-a.X)*(at.Y-a.Y)/(b.Y-a.Y)+a.X {
+			in = !in
 		}
-		if !in {
+		e := b.Sub(a)
+		t := math.Max(0, math.Min(1, at.Sub(a).Dot(geom.V(e.X, e.Y, 0))/math.Max(1e-9, e.X*e.X+e.Y*e.Y)))
+		if math.Hypot(at.X-a.X-t*e.X, at.Y-a.Y-t*e.Y) < gap {
 			return false
 		}
 	}
-	return g.clear(at)
+	return in
 }
 
 // moved is the base's problem with a light at another place, without a trace.
@@ -312,10 +321,13 @@ func (g *generator) clear(at geom.Vec) bool {
 }
 
 // What another pattern of the key, or its catchlight lost, counts (judgement). Where a difference
-// between the cheeks is asked for, the pattern follows from that and counts little.
+// between the cheeks is asked for, the pattern follows from that and counts little up to 25°, and
+// so
+// much for each degree beyond.
 const (
 	patternLoss  = 0.25
 	askedPattern = 0.05
+	farPattern   = 0.006
 	eyeLoss      = 0.3
 )
 
@@ -332,7 +344,8 @@ func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 		for i := range g.now.Problem.Targets {
 			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point,
 				t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
-				cost += askedPattern - patternLoss
+				turned := math.Abs(math.Abs(anglesOf(s, to)) - math.Abs(anglesOf(s, from)))
+				cost += askedPattern + farPattern*math.Max(0, turned-25) - patternLoss
 				break
 			}
 		}

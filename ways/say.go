@@ -54,6 +54,12 @@ func (b *Balanced) Sentence() string {
 		t := unknown[0]
 		out += fmt.Sprintf(": %s is %s, less than this kit is known to (± %.1f st). Meter it first.",
 			b.Problem.Points[b.Problem.Targets[t].Point].Name, b.missSaid(t), b.Problem.Targets[t].Sigma)
+		for _, t := range unknown {
+			if c, ok := b.ended(t); ok {
+				out += " " + capital(c.Words) + "."
+				break
+			}
+		}
 	default:
 		t := missed[0]
 		out += fmt.Sprintf(". %s stays missed, %s", capital(b.aims[t].words), b.missSaid(t))
