@@ -7,11 +7,13 @@ import (
 	"slices"
 	"strings"
 
+	"halfstop/figure"
 	"halfstop/kit"
 	"halfstop/learn"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/stage"
 )
 
 // Read is one reading of the day as it was logged.
@@ -141,17 +143,50 @@ func spread(k *learn.Known, targets [][]learn.Part) float64 {
 	return math.Sqrt(sum / float64(len(targets)))
 }
 
-// lessons meters setups as they were when they were read, each once.
+// lessons meters setups as they were when they were read, each once. Light is traced once a setup:
+// other powers and levels weigh it anew.
 type lessons struct {
-	job  *Job
-	seed uint64
-	done map[string]*Metered
+	job    *Job
+	seed   uint64
+	done   map[string]*Metered
+	meshes map[uint64]*figure.Mesh
 }
 
 // metered gives a setup with some dials changed.
 func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string) (*Metered, error) {
-	id := fmt.Sprint(setup)
-	f := *m.job.File
+	f, id := dialledAs(m.job.File, setup, dials)
+	id = fmt.Sprint(setup) + id
+	if d, ok := m.done[id]; ok {
+		return d, nil
+	}
+	job := &Job{File: f, Doc: m.job.Doc, Files: m.job.Files}
+	base := m.done[fmt.Sprint(setup)]
+	if base == nil && len(dials) > 0 {
+		var err error
+		if base, err = m.metered(ctx, setup, nil); err != nil {
+			return nil, err
+		}
+	}
+	if base != nil {
+		if d := m.weighed(job, setup, base); d != nil {
+			m.done[id] = d
+			return d, nil
+		}
+	}
+	d, list, err := job.Meter(ctx, setup, meter.Work{Seed: m.seed, Error: 0.03})
+	if err == nil && d == nil {
+		err = list.Err()
+	}
+	if err == nil {
+		m.done[id] = d
+	}
+	return d, err
+}
+
+// dialledAs is a shoot with some lights of a setup set otherwise, and a word that tells it from
+// others.
+func dialledAs(file *shoot.File, setup int, dials map[string]string) (*shoot.File, string) {
+	f, id := *file, ""
 	f.Setups = slices.Clone(f.Setups)
 	s := &f.Setups[setup]
 	s.Lights = slices.Clone(s.Lights)
@@ -169,18 +204,39 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 			}
 		}
 	}
-	if d, ok := m.done[id]; ok {
-		return d, nil
+	return &f, id
+}
+
+// weighed is a setup with other powers and levels by the light that was traced before; nil where
+// that does not serve: another layer, or a light that gives another amount at full.
+func (m *lessons) weighed(job *Job, setup int, base *Metered) *Metered {
+	s, _ := stage.Build(job.File, job.Doc, setup, stage.Options{Files: job.Files, Detail: figure.Shadow,
+		Like: base.Stage, Mesh: m.mesh})
+	if s == nil || len(s.Layers) != len(base.Stage.Layers) || len(s.Points) != len(base.Stage.Points) {
+		return nil
 	}
-	d, list, err := (&Job{File: &f, Doc: m.job.Doc, Files: m.job.Files}).Meter(ctx, setup,
-		meter.Work{Seed: m.seed, Error: 0.03})
-	if err == nil && d == nil {
-		err = list.Err()
+	for l := range s.Layers {
+		if s.Layers[l].Name != base.Stage.Layers[l].Name ||
+			math.Abs(s.Layers[l].Full()/base.Stage.Layers[l].Full()-1) > 1e-9 {
+			return nil
+		}
 	}
-	if err == nil {
-		m.done[id] = d
+	d := &Metered{Stage: s, Measured: base.Measured, Camera: meter.CameraOf(s), doc: job.Doc}
+	d.Readings = meter.Weigh(s, d.Measured, d.Camera)
+	d.Facts = meter.FactsOf(s, d.Camera, d.Readings)
+	return d
+}
+
+// mesh builds or remembers a sitter.
+func (m *lessons) mesh(p figure.Params) *figure.Mesh {
+	k := p.Key()
+	if m.meshes[k] == nil {
+		if m.meshes == nil {
+			m.meshes = map[uint64]*figure.Mesh{}
+		}
+		m.meshes[k] = figure.Build(p)
 	}
-	return d, err
+	return m.meshes[k]
 }
 
 // lesson holds one reading against its prediction.
