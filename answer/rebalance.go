@@ -7,11 +7,13 @@ import (
 	"slices"
 	"strings"
 
+	"halfstop/day"
 	"halfstop/kit"
 	"halfstop/learn"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/stage"
 	"halfstop/ways"
 )
 
@@ -64,7 +66,8 @@ type Rebalanced struct {
 	Facts                []LearnedFactor
 }
 
-// Repoint is one point: f-numbers with the light as it is dialled now, and after all proposed dials.
+// Repoint is one point: f-numbers with the light as it is dialled now, and after all proposed
+// dials.
 type Repoint struct {
 	Name   string
 	Plan   q.FNumber // by the figures alone, as dialled
@@ -107,7 +110,8 @@ const floorWithin = 0.05
 
 // Rebalance holds all readings of the day against the figures, corrects the setup as it is dialled
 // by what they teach, and finds the dials again. Setups that are not metered yet teach nothing.
-func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials map[string]string) (*Rebalanced, error) {
+func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials map[string]string) (*Rebalanced,
+	error) {
 	d, err := f.metered(ctx, setup, dials)
 	if err != nil {
 		return nil, err
@@ -160,7 +164,7 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 			st.Layers[l].Uncertainty = q.Stops(sd)
 		}
 	}
-	now := d.Measured.Scaled(direct, bounced)
+	now := d.Measured.Corrected(direct, bounced)
 	rs := meter.Weigh(&st, now, d.Camera)
 	b, err := ways.Balance(ctx, &st, now)
 	if err != nil {
@@ -191,7 +195,10 @@ func (f *Floor) observed(ctx context.Context, reads []Read, out *Rebalanced) (*k
 		obs = append(obs, f.kit.Observation(&factors, &f.other[i]))
 	}
 	for i := range reads {
-		at := slices.IndexFunc(f.job.File.Setups, func(s shoot.Setup) bool { return strings.EqualFold(s.Name, reads[i].Setup) })
+		at := slices.IndexFunc(f.job.File.Setups, func(s shoot.Setup) bool {
+			return strings.EqualFold(s.Name,
+				reads[i].Setup)
+		})
 		if at >= 0 && !f.Ready(at) {
 			continue
 		}
@@ -278,7 +285,8 @@ func (r *Rebalanced) collect(d *Metered, now []meter.Reading, b, as *ways.Balanc
 		// A change under a tenth is no change: no meter shows it and few dials have it.
 		by := b.Solution.Lights[l].Level - b.Problem.Lights[l].Level
 		changed := !x.Fixed && x.Was != x.Now && (math.Abs(float64(by)) > 0.099 || x.Option != "" || x.Now == "off")
-		r.Dials = append(r.Dials, Redial{Light: x.Name, Was: x.Was, Now: x.Now, Stops: by, Changed: changed, Fixed: x.Fixed})
+		r.Dials = append(r.Dials, Redial{Light: x.Name, Was: x.Was, Now: x.Now, Stops: by, Changed: changed,
+			Fixed: x.Fixed})
 	}
 	if a := &b.Problem.Camera; b.Solution.Aperture != a.Aperture || b.Solution.ISO != a.ISO ||
 		b.Solution.Shutter != a.Shutter {
@@ -299,4 +307,19 @@ func (r *Rebalanced) collect(d *Metered, now []meter.Reading, b, as *ways.Balanc
 			r.Misses = append(r.Misses, strings.TrimSuffix(t.Words+": "+t.Off+", "+t.Reason, ", "))
 		}
 	}
+}
+
+// Stage is a setup as the plan has it, where it is metered; else nil.
+func (f *Floor) Stage(setup int) *stage.Stage {
+	if d := f.done[fmt.Sprint(setup)]; d != nil {
+		return d.Stage
+	}
+	return nil
+}
+
+// TaskIDs lists every task that the day of the shoot may have.
+func (j *Job) TaskIDs() []string {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	p, _ := day.FromShoot(j.File, &k)
+	return p.IDs()
 }

@@ -51,8 +51,8 @@ func TestRebalance(t *testing.T) {
 	}
 }
 
-// playedDay plays one day in a room with true corrections of its own; it gives how many wishes could
-// be met, and how many came out so.
+// playedDay plays one day in a room with true corrections of its own; it gives how many wishes
+// could be met, and how many came out so.
 func playedDay(t *testing.T, f *Floor, r *rand.Rand) (all, good int) {
 	t.Helper()
 	ctx := context.Background()
@@ -89,7 +89,7 @@ func playedDay(t *testing.T, f *Floor, r *rand.Rand) (all, good int) {
 				direct[l], bounced[l] = 0, 0
 			}
 		}
-		return meter.Weigh(d.Stage, d.Measured.Scaled(direct, bounced), d.Camera)
+		return meter.Weigh(d.Stage, d.Measured.Corrected(direct, bounced), d.Camera)
 	}
 	var reads []Read
 	dials := map[string]string{}

@@ -18,6 +18,7 @@ import (
 
 	"halfstop/internal/demo"
 	"halfstop/internal/server"
+	"halfstop/internal/share"
 	"halfstop/internal/store"
 )
 
@@ -25,19 +26,29 @@ type openOptions struct {
 	listen    string
 	noBrowser bool
 	memory    int
+	share     string
+	shareOn   string
 }
 
 func openCommand(e *env) *cobra.Command {
 	return command(e, words{use: "open [SHOOT]", most: 1, short: "the workbench in the browser",
 		long: `open serves the workbench to the browser of this machine, and to no other machine. Changes are
 saved to the shoot file as they are made; a folder without a shoot begins one; the demonstration
-lives in memory until it is saved under a name. Ctrl-C ends it.`}, &openOptions{})
+lives in memory until it is saved under a name. Ctrl-C ends it.
+
+--share also opens the floor page, and nothing else, to the phones of a crew on the local network:
+encrypted, with a certificate made on the spot whose fingerprint is printed. A phone pairs by a code
+that works once. --share=plain does without encryption: everybody on the network can read along.
+docs/floor.md tells how.`}, &openOptions{})
 }
 
 func (o *openOptions) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.listen, "listen", "127.0.0.1:0",
 		"address of this machine to serve on, like 127.0.0.1:8437; port 0 is any free one")
 	f.BoolVar(&o.noBrowser, "no-browser", false, "do not open the browser")
+	f.StringVar(&o.share, "share", "", "open the floor page to phones: tls, or plain (not encrypted)")
+	f.Lookup("share").NoOptDefVal = "tls"
+	f.StringVar(&o.shareOn, "share-on", "", "the one address to share on, ADDRESS or ADDRESS:PORT; absent: the first of the local network")
 	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
 }
 
@@ -45,8 +56,15 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.memory < 64 || o.memory > 1<<16 {
 		return badInput(fmt.Errorf("--memory %d: give 64 to 65536 MiB", o.memory))
 	}
-	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20, Version: version(),
-		Log: e.err}
+	if o.share != "" && o.share != "tls" && o.share != "plain" {
+		return badInput(fmt.Errorf("--share=%s: write --share, or --share=plain", o.share))
+	}
+	if o.shareOn != "" && o.share == "" {
+		return badInput(errors.New("--share-on says where to share: add --share"))
+	}
+	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20,
+		Version: version(),
+		Log:     e.err}
 	if dir, err := os.UserCacheDir(); err == nil {
 		so.Journals = filepath.Join(dir, "halfstop")
 	} else {
@@ -91,8 +109,38 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
+	if o.share != "" {
+		if err := o.open(e, s); err != nil {
+			return badInput(errors.Join(err, s.Close()))
+		}
+	}
 	o.show(e, s.Address)
 	return s.Serve(ctx)
+}
+
+// open shares the floor and prints how the first phone pairs.
+func (o *openOptions) open(e *env, s *server.Server) error {
+	if err := s.Share(server.ShareSet{On: true, Plain: o.share == "plain", Address: o.shareOn}); err != nil {
+		return err
+	}
+	c, err := s.NewCode(server.CodeAsk{Role: "lead"})
+	if err != nil {
+		return err
+	}
+	v := s.ShareState()
+	fmt.Fprintf(e.out, "The floor is shared with phones of this network at %s\n", v.URL)
+	if v.Plain {
+		e.line(2, v.Lacks)
+	} else {
+		fmt.Fprintf(e.out, "The certificate is made here, so a phone asks whether to trust it. Its fingerprint (SHA-256):\n  %s\n  %s\n",
+			v.Fingerprint[:48], v.Fingerprint[48:])
+	}
+	if qr, err := share.QRText(c.URL); err == nil && e.screen != nil {
+		fmt.Fprint(e.out, qr)
+	}
+	fmt.Fprintf(e.out, "Pair the first phone, as lead, within ten minutes: open the address and give the code %s %s.\nMore codes: Share, in the workbench.\n",
+		c.Code[:5], c.Code[5:])
+	return nil
 }
 
 // emptyFolder gives a folder's full name where it is there and holds no shoot; else nothing.

@@ -100,7 +100,7 @@ func (d *describer) of(t reflect.Type) string {
 		return "{type: boolean}"
 	case reflect.Float64, reflect.Float32:
 		return "{type: number}"
-	case reflect.Int, reflect.Uint8:
+	case reflect.Int, reflect.Int64, reflect.Uint8:
 		return "{type: integer}"
 	case reflect.Slice:
 		return "{type: array, items: " + d.of(t.Elem()) + "}"

@@ -158,6 +158,13 @@ var routes = []route{
 		"settle a change that another program made to the file",
 		nil, DiskAnswer{}, State{}, "", (*Server).postDisk},
 	{"POST", "/api/save", "save under a new name and go on with that", nil, SaveAs{}, State{}, "", (*Server).postSave},
+	{"GET", "/api/share", "how the floor is shared with phones", nil, nil, ShareView{}, "", (*Server).getShare},
+	{"POST", "/api/share",
+		"share the floor with phones on the local network, or stop that",
+		nil, ShareSet{}, ShareView{}, "", (*Server).postShare},
+	{"POST", "/api/share/code", "a code that pairs one phone", nil, CodeAsk{}, CodeView{}, "", (*Server).postCode},
+	{"POST", "/api/share/revoke",
+		"take a phone out, at once", nil, RevokeAsk{}, ShareView{}, "", (*Server).postRevoke},
 	{"GET", "/api/events",
 		"server-sent events; data is an Event",
 		nil, nil, Event{}, "text/event-stream", (*Server).getEvents},
@@ -186,6 +193,7 @@ func (s *Server) Handler() http.Handler {
 	for _, r := range routes {
 		mux.HandleFunc(r.method+" "+r.path, func(w http.ResponseWriter, req *http.Request) { s.serve(w, req, r.do) })
 	}
+	s.onFloor(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, refuse(http.StatusNotFound, "there is no %s %s", r.Method, r.URL.Path))
 	})

@@ -45,6 +45,7 @@ type Options struct {
 	Log      io.Writer // faults and troubles; nil: nowhere
 	// told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
 	Before func(task string)
+	Clock  func() time.Time // the floor's clock; nil: time.Now
 }
 
 // Server serves one shoot.
@@ -64,6 +65,7 @@ type Server struct {
 	ways   sync.Mutex
 	frames developed
 	day    dayBook
+	share  sharing
 	run    string // tells this run from another at the same address
 }
 
@@ -330,13 +332,17 @@ func (s *Server) Close() error {
 	default:
 	}
 	close(s.done)
+	s.closeFloor()
 	s.stop()
 	s.net.Close()
 	return s.book.close()
 }
 
 // page serves the built page.
-func (s *Server) page() http.Handler {
+func (s *Server) page() http.Handler { return s.files(s.opt.Page) }
+
+// files serves a page: index.html at its root, names with a hash under assets.
+func (s *Server) files(page fs.FS) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
 			s.fail(w, refuse(http.StatusMethodNotAllowed, "%s is not done here", r.Method))
@@ -346,11 +352,11 @@ func (s *Server) page() http.Handler {
 		if name == "" || name == "." {
 			name = "index.html"
 		}
-		if s.opt.Page == nil {
+		if page == nil {
 			s.fail(w, refuse(http.StatusNotFound, "this build has no page; the API is at /api/state"))
 			return
 		}
-		b, err := fs.ReadFile(s.opt.Page, name)
+		b, err := fs.ReadFile(page, name)
 		if err != nil {
 			s.fail(w, refuse(http.StatusNotFound, "there is no %s", r.URL.Path))
 			return

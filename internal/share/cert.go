@@ -27,7 +27,8 @@ func makeCert(ip netip.Addr, now time.Time) (cert, key []byte, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	t := &x509.Certificate{SerialNumber: new(big.Int).SetBytes(random(15)), Subject: pkix.Name{CommonName: "halfstop"},
+	t := &x509.Certificate{SerialNumber: new(big.Int).SetBytes(random(15)),
+		Subject:   pkix.Name{CommonName: "halfstop"},
 		NotBefore: now.Add(-time.Hour), NotAfter: now.Add(certTime), KeyUsage: x509.KeyUsageDigitalSignature,
 		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, BasicConstraintsValid: true, IPAddresses: []net.IP{ip.AsSlice()}}
 	der, err := x509.CreateCertificate(rand.Reader, t, t, &k.PublicKey, k)

@@ -149,14 +149,16 @@ func (d *Door) pair(address, code, name string) (dev Device, cookie, half string
 		return dev, "", "", &Refusal{422, "name", nameErr.Error()}
 	}
 	if len(d.devices) >= mostDevices {
-		return dev, "", "", &Refusal{429, "full", fmt.Sprintf("%d devices are paired, which is the most; take one out at the desk", mostDevices)}
+		return dev, "", "", &Refusal{429, "full",
+			fmt.Sprintf("%d devices are paired, which is the most; take one out at the desk", mostDevices)}
 	}
 	c := d.codes[at]
 	d.codes = slices.Delete(d.codes, at, at+1)
 	delete(d.tries, address)
 	cookie, half = base64.RawURLEncoding.EncodeToString(random(32)), base64.RawURLEncoding.EncodeToString(random(32))
-	n := &Device{ID: hex.EncodeToString(random(6)), Name: name, Role: c.Role, Paired: now, Seen: now, Cookie: digest(cookie),
-		Half: digest(half), gone: make(chan struct{})}
+	n := &Device{ID: hex.EncodeToString(random(6)), Name: name, Role: c.Role, Paired: now, Seen: now,
+		Cookie: digest(cookie),
+		Half:   digest(half), gone: make(chan struct{})}
 	d.devices = append(d.devices, n)
 	d.keep()
 	return *n, cookie, half, nil

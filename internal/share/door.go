@@ -79,7 +79,8 @@ func Open(o Options) (*Door, error) {
 	if !ip.IsValid() || ip.IsUnspecified() || ip.IsMulticast() {
 		return nil, fmt.Errorf("sharing needs one address of this machine to be reachable on, not %q", o.On.Addr())
 	}
-	d := &Door{opt: o, now: time.Now, done: make(chan struct{}), tries: map[string]*try{}, buckets: map[string]*bucket{},
+	d := &Door{opt: o, now: time.Now, done: make(chan struct{}), tries: map[string]*try{},
+		buckets:  map[string]*bucket{},
 		bodyTime: 10 * time.Second, headTime: 10 * time.Second}
 	d.read()
 	ports := []uint16{o.On.Port()}
@@ -140,7 +141,8 @@ func (d *Door) read() {
 		return
 	}
 	for _, x := range s.Devices {
-		if x != nil && x.Role.rank() > 0 && len(x.Cookie) == 32 && len(x.Half) == 32 && d.now().Sub(x.Paired) < sessionTime {
+		if x != nil && x.Role.rank() > 0 && len(x.Cookie) == 32 && len(x.Half) == 32 &&
+			d.now().Sub(x.Paired) < sessionTime {
 			x.gone = make(chan struct{})
 			d.devices = append(d.devices, x)
 		}

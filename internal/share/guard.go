@@ -65,7 +65,8 @@ func (d *Door) Handler(routes []Route, page http.Handler) http.Handler {
 			Fail(w, err)
 			return
 		}
-		http.SetCookie(w, &http.Cookie{Name: d.cookieName(), Value: cookie, Path: "/", MaxAge: int(sessionTime / time.Second),
+		http.SetCookie(w, &http.Cookie{Name: d.cookieName(), Value: cookie, Path: "/",
+			MaxAge:   int(sessionTime / time.Second),
 			HttpOnly: true, Secure: !d.opt.Plain, SameSite: http.SameSiteStrictMode})
 		d.say("%s is paired as %s", dev.Name, dev.Role)
 		Give(w, Paired{dev.ID, dev.Name, dev.Role, half})
@@ -75,9 +76,11 @@ func (d *Door) Handler(routes []Route, page http.Handler) http.Handler {
 			dev := d.deviceOf(req)
 			switch {
 			case dev == nil:
-				Fail(w, &Refusal{http.StatusUnauthorized, "unpaired", "this phone is not paired, or was taken out: ask the desk for a code"})
+				Fail(w, &Refusal{http.StatusUnauthorized, "unpaired",
+					"this phone is not paired, or was taken out: ask the desk for a code"})
 			case !dev.Role.May(r.Least):
-				Fail(w, &Refusal{http.StatusForbidden, "role", "this asks for " + string(r.Least) + "; this phone was paired as " + string(dev.Role)})
+				Fail(w, &Refusal{http.StatusForbidden, "role",
+					"this asks for " + string(r.Least) + "; this phone was paired as " + string(dev.Role)})
 			default:
 				if err := r.Do(w, req, *dev); err != nil {
 					Fail(w, err)
@@ -106,12 +109,14 @@ func (d *Door) Handler(routes []Route, page http.Handler) http.Handler {
 		}
 		if !d.allow(addressOf(r)) {
 			h.Set("Retry-After", "2")
-			Fail(w, &Refusal{http.StatusTooManyRequests, "too-often", "too many requests came from this phone; it goes on by itself"})
+			Fail(w, &Refusal{http.StatusTooManyRequests, "too-often",
+				"too many requests came from this phone; it goes on by itself"})
 			return
 		}
 		// A name that leads here by a foreign DNS (rebinding) is no name of this server.
 		if !strings.EqualFold(r.Host, d.host) {
-			Fail(w, &Refusal{http.StatusMisdirectedRequest, "forbidden", "this server answers to " + d.host + " only"})
+			Fail(w, &Refusal{http.StatusMisdirectedRequest, "forbidden",
+				"this server answers to " + d.host + " only"})
 			return
 		}
 		o, site := r.Header.Get("Origin"), r.Header.Get("Sec-Fetch-Site")
@@ -119,7 +124,8 @@ func (d *Door) Handler(routes []Route, page http.Handler) http.Handler {
 		// A page that a link of another site leads to may be seen; nothing may be asked from there.
 		foreign = foreign || strings.HasPrefix(r.URL.Path, "/api/") && (site == "cross-site" || site == "same-site")
 		if foreign {
-			Fail(w, &Refusal{http.StatusForbidden, "forbidden", "this request comes from another site; nothing was done"})
+			Fail(w, &Refusal{http.StatusForbidden, "forbidden",
+				"this request comes from another site; nothing was done"})
 			return
 		}
 		if r.ContentLength != 0 {
@@ -185,7 +191,8 @@ func (d *Door) allow(address string) bool {
 // Take reads a JSON body into a shape: no unknown fields, one value, bounded in size and time.
 func Take(w http.ResponseWriter, r *http.Request, into any) error {
 	if t, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || t != "application/json" {
-		return &Refusal{http.StatusUnsupportedMediaType, "not-understood", "send JSON with Content-Type: application/json"}
+		return &Refusal{http.StatusUnsupportedMediaType, "not-understood",
+			"send JSON with Content-Type: application/json"}
 	}
 	dec := json.NewDecoder(http.MaxBytesReader(w, r.Body, mostBody))
 	dec.DisallowUnknownFields()

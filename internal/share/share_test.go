@@ -23,7 +23,8 @@ import (
 func table() []Route {
 	var out []Route
 	for _, r := range []Role{Look, Crew, Lead} {
-		out = append(out, Route{"GET", "/api/" + string(r), r, func(w http.ResponseWriter, _ *http.Request, d Device) error {
+		out = append(out, Route{"GET", "/api/" + string(r), r, func(w http.ResponseWriter, _ *http.Request,
+			d Device) error {
 			Give(w, d.Name)
 			return nil
 		}})
@@ -180,22 +181,36 @@ func TestKnocks(t *testing.T) {
 		want         int
 	}{
 		{"as it should be", "GET", "/api/lead", "", nil, 200},
-		{"its own origin", "POST", "/api/body", "{}", func(r *http.Request) { r.Header.Set("Origin", "https://"+host) }, 200},
-		{"another Host (DNS rebinding)", "GET", "/api/lead", "", func(r *http.Request) { r.Host = "evil.example:8438" }, 421},
+		{"its own origin", "POST", "/api/body", "{}",
+			func(r *http.Request) { r.Header.Set("Origin", "https://"+host) }, 200},
+		{"another Host (DNS rebinding)", "GET", "/api/lead", "",
+			func(r *http.Request) { r.Host = "evil.example:8438" }, 421},
 		{"the Host without its port", "GET", "/api/lead", "", func(r *http.Request) { r.Host = "127.0.0.1" }, 421},
 		{"the page under another Host", "GET", "/", "", func(r *http.Request) { r.Host = "evil.example" }, 421},
-		{"another origin", "POST", "/api/body", "{}", func(r *http.Request) { r.Header.Set("Origin", "https://evil.example") }, 403},
-		{"its own origin without TLS", "POST", "/api/body", "{}", func(r *http.Request) { r.Header.Set("Origin", "http://"+host) }, 403},
-		{"no origin at all (null)", "POST", "/api/body", "{}", func(r *http.Request) { r.Header.Set("Origin", "null") }, 403},
-		{"a cross-site request", "GET", "/api/lead", "", func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "cross-site") }, 403},
-		{"a request of another port", "GET", "/api/lead", "", func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "same-site") }, 403},
+		{"another origin", "POST", "/api/body", "{}",
+			func(r *http.Request) { r.Header.Set("Origin", "https://evil.example") }, 403},
+		{"its own origin without TLS", "POST", "/api/body", "{}",
+			func(r *http.Request) { r.Header.Set("Origin", "http://"+host) }, 403},
+		{"no origin at all (null)", "POST", "/api/body", "{}",
+			func(r *http.Request) { r.Header.Set("Origin", "null") }, 403},
+		{"a cross-site request", "GET", "/api/lead", "", func(r *http.Request) {
+			r.Header.Set("Sec-Fetch-Site",
+				"cross-site")
+		}, 403},
+		{"a request of another port", "GET", "/api/lead", "",
+			func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "same-site") }, 403},
 		{"a form of another site", "POST", "/api/body", "a=1", func(r *http.Request) {
 			r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		}, 415},
-		{"a form as text", "POST", "/api/body", "{}", func(r *http.Request) { r.Header.Set("Content-Type", "text/plain") }, 415},
-		{"the cookie alone (a form cannot send the other half)", "GET", "/api/lead", "", func(r *http.Request) { r.Header.Del(HalfHeader) }, 401},
+		{"a form as text", "POST", "/api/body", "{}", func(r *http.Request) {
+			r.Header.Set("Content-Type",
+				"text/plain")
+		}, 415},
+		{"the cookie alone (a form cannot send the other half)", "GET", "/api/lead", "",
+			func(r *http.Request) { r.Header.Del(HalfHeader) }, 401},
 		{"the page's half alone", "GET", "/api/lead", "", func(r *http.Request) { r.Header.Del("Cookie") }, 401},
-		{"a half of one's own making", "GET", "/api/lead", "", func(r *http.Request) { r.Header.Set(HalfHeader, "x") }, 401},
+		{"a half of one's own making", "GET", "/api/lead", "",
+			func(r *http.Request) { r.Header.Set(HalfHeader, "x") }, 401},
 		{"up and out", "GET", "/../../etc/passwd", "", nil, 404},
 		{"up and out, written otherwise", "GET", "/%2e%2e/%2e%2e/etc/passwd", "", nil, 404},
 		{"up and out of the API", "GET", "/api/../../etc/passwd", "", nil, 404},
@@ -402,13 +417,15 @@ func TestCertificate(t *testing.T) {
 	}
 	defer c.Close()
 	seen := c.ConnectionState().PeerCertificates[0]
-	if f := fingerprint(tls.Certificate{Certificate: [][]byte{seen.Raw}}); f != h.d.Fingerprint() || len(f) != 32*3-1 {
+	if f := fingerprint(tls.Certificate{Certificate: [][]byte{seen.Raw}}); f != h.d.Fingerprint() ||
+		len(f) != 32*3-1 {
 		t.Error(f)
 	}
 	if seen.VerifyHostname("127.0.0.2") == nil || seen.IsCA {
 		t.Error("it holds for more than this address")
 	}
-	if _, err := tls.Dial("tcp", h.d.host, &tls.Config{MaxVersion: tls.VersionTLS11, InsecureSkipVerify: true}); err == nil {
+	if _, err := tls.Dial("tcp", h.d.host, &tls.Config{MaxVersion: tls.VersionTLS11,
+		InsecureSkipVerify: true}); err == nil {
 		t.Error("TLS 1.1 is spoken")
 	}
 }
@@ -422,7 +439,8 @@ func TestAddresses(t *testing.T) {
 		}
 	}
 	h := start(t, Options{})
-	if _, err := Open(Options{On: netip.MustParseAddrPort(h.d.host)}); err == nil || !strings.Contains(err.Error(), "another program") {
+	if _, err := Open(Options{On: netip.MustParseAddrPort(h.d.host)}); err == nil ||
+		!strings.Contains(err.Error(), "another program") {
 		t.Error(err)
 	}
 	if p, err := Choose("192.0.2.5:8000"); err != nil || p.String() != "192.0.2.5:8000" {
@@ -451,7 +469,8 @@ func TestQR(t *testing.T) {
 func FuzzPair(f *testing.F) {
 	f.Add(`{"code":"ABC","name":"Ann"}`)
 	f.Add(`{"code":"","name":"\u0000"}`)
-	d := &Door{now: time.Now, tries: map[string]*try{}, buckets: map[string]*bucket{}, host: "h", opt: Options{Plain: true}}
+	d := &Door{now: time.Now, tries: map[string]*try{}, buckets: map[string]*bucket{}, host: "h",
+		opt: Options{Plain: true}}
 	c, _ := d.NewCode(Crew, "")
 	f.Fuzz(func(t *testing.T, body string) {
 		d.tries, d.buckets, d.wrong = map[string]*try{}, map[string]*bucket{}, 0

@@ -6,10 +6,10 @@ import (
 	"halfstop/trace"
 )
 
-// Scaled gives measured light with each layer's straight light multiplied by direct and what comes
-// by way of surfaces by bounced, by layer: as readings have it of a head, and of a room. Noise of
-// the computation is scaled with the straight part.
-func (m *Measured) Scaled(direct, bounced []float64) *Measured {
+// Corrected gives measured light with each layer's straight light multiplied by direct and what
+// comes by way of surfaces by bounced, by layer: as readings have it of a head, and of a room.
+// Noise of the computation is scaled with the straight part.
+func (m *Measured) Corrected(direct, bounced []float64) *Measured {
 	out := *m
 	each := func(list []*trace.Transport) []*trace.Transport {
 		to := make([]*trace.Transport, len(list))

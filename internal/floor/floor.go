@@ -1,0 +1,207 @@
+package floor
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"time"
+
+	"halfstop/answer"
+	"halfstop/internal/daylog"
+	"halfstop/internal/share"
+)
+
+// Options say what a Floor is of.
+type Options struct {
+	// Shoot gives the last good shoot and its generation; nil where there is none yet.
+	Shoot func() (*answer.Job, int)
+	// Dir is the shoot's folder, where the log is; "": a folder that goes with the Floor.
+	Dir     func() string
+	Devices func() []share.Device // paired ones; nil: none
+	Clock   func() time.Time      // nil: time.Now
+	Fault   func(what string, v any)
+}
+
+// Floor is one day on the floor.
+type Floor struct {
+	opt   Options
+	run   string
+	wake  chan struct{}
+	end   chan struct{}
+	ended chan struct{}
+	temp  string
+
+	logMu sync.Mutex
+	log   *daylog.Log
+	at    string // its path
+	logNo string // why there is none
+
+	mu      sync.Mutex
+	known   known
+	news    chan struct{} // closed and made anew when version counts up
+	version int64
+	frames  []Frame
+}
+
+// known is what the work goroutine has made of plan and log. It is replaced as a whole.
+type known struct {
+	view    View
+	entries []daylog.Entry
+	work    string
+}
+
+// New begins. Close must follow.
+func New(o Options) *Floor {
+	if o.Clock == nil {
+		o.Clock = time.Now
+	}
+	f := &Floor{opt: o, run: strconv.FormatInt(time.Now().UnixNano(), 36), wake: make(chan struct{}, 1),
+		end: make(chan struct{}), ended: make(chan struct{}), news: make(chan struct{})}
+	f.known.view = View{Setups: []Setup{}, Setup: -1, Tasks: []Task{}, Dials: []Dial{}, Points: []Point{},
+		Changes: []Change{},
+		Calls:   []Call{}, Frames: []Frame{}, Cautions: []string{}, Troubles: []string{},
+		Plan: Plan{People: []string{}, Seen: []string{}, Unseen: []string{}}, Computing: "the plan of the day"}
+	go f.work()
+	return f
+}
+
+// Close ends the work and lets go of the log.
+func (f *Floor) Close() {
+	select {
+	case <-f.end:
+		return
+	default:
+	}
+	close(f.end)
+	<-f.ended
+	f.logMu.Lock()
+	defer f.logMu.Unlock()
+	if f.log != nil {
+		f.log.Close()
+		f.log = nil
+	}
+	if f.temp != "" {
+		os.RemoveAll(f.temp)
+	}
+}
+
+// open gives the log of the shoot's folder, where it can be had.
+func (f *Floor) open(ctx context.Context) (*daylog.Log, error) {
+	f.logMu.Lock()
+	defer f.logMu.Unlock()
+	dir := f.opt.Dir()
+	if dir == "" {
+		if f.temp == "" {
+			t, err := os.MkdirTemp("", "halfstop-day")
+			if err != nil {
+				return nil, err
+			}
+			f.temp = t
+		}
+		dir = f.temp
+	}
+	path := filepath.Join(dir, daylog.Name)
+	if f.log != nil && f.at == path {
+		return f.log, nil
+	}
+	if f.log != nil { // the shoot was saved elsewhere
+		f.log.Close()
+		f.log = nil
+	}
+	l, err := daylog.Open(ctx, path)
+	if err != nil {
+		f.logNo = err.Error()
+		return nil, err
+	}
+	f.log, f.at, f.logNo = l, path, ""
+	return l, nil
+}
+
+// Changed tells that the shoot or the devices are others now.
+func (f *Floor) Changed() {
+	select {
+	case f.wake <- struct{}{}:
+	default:
+	}
+}
+
+// said counts what is shown up, and wakes who waits for it.
+func (f *Floor) said() {
+	f.version++
+	close(f.news)
+	f.news = make(chan struct{})
+}
+
+// View gives what a device shows.
+func (f *Floor) View(ctx context.Context, d share.Device) View {
+	f.mu.Lock()
+	k := f.known
+	v := k.view
+	v.Version, v.Frames = f.version, append([]Frame{}, f.frames...)
+	f.mu.Unlock()
+	now := f.opt.Clock()
+	v.Run, v.Now, v.Clock = f.run, now.UnixMilli(), clockOf(now)
+	v.Me = Me{ID: d.ID, Name: d.Name, Role: string(d.Role), Next: 1}
+	v.Computing = k.work
+	if l, err := f.open(ctx); err == nil {
+		if n, err := l.Next(ctx, client(d)); err == nil {
+			v.Me.Next = n
+		}
+	}
+	points := make([]Point, len(v.Points))
+	for i, p := range v.Points {
+		list := make([]Reading, len(p.Readings))
+		for n, r := range p.Readings {
+			r.Mine = r.Who == d.Name
+			list[n] = r
+		}
+		p.Readings = list
+		points[i] = p
+	}
+	v.Points = points
+	v.Plan.Seen, v.Plan.Unseen = f.seen(k.entries, v.Plan.Number)
+	return v
+}
+
+// Wait waits until there is something newer than a version of a run, or the time is over.
+func (f *Floor) Wait(ctx context.Context, d share.Device, run string, since int64, most time.Duration) error {
+	f.mu.Lock()
+	news, newer := f.news, run != f.run || f.version != since
+	f.mu.Unlock()
+	if newer {
+		return nil
+	}
+	t := time.NewTimer(most)
+	defer t.Stop()
+	select {
+	case <-news:
+	case <-t.C:
+	case <-d.Gone():
+		return &share.Refusal{Status: 401, Code: "unpaired", Text: "this phone was taken out"}
+	case <-f.end:
+		return errors.New("the program ends")
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	return nil
+}
+
+// client names a device in the log.
+func client(d share.Device) string { return "phone-" + d.ID }
+
+// clockOf is the time of day in seconds.
+func clockOf(t time.Time) int {
+	h, m, s := t.Clock()
+	return h*3600 + m*60 + s
+}
+
+// recovered makes an error of a fault in the work, which lives on.
+func (f *Floor) recovered(what string) {
+	if v := recover(); v != nil && f.opt.Fault != nil {
+		f.opt.Fault(what, fmt.Sprint(v))
+	}
+}
