@@ -121,7 +121,8 @@ func playedDay(t *testing.T, f *Floor, r *rand.Rand) (all, good int) {
 					now[k] = v
 				}
 				reads = append(reads, Read{Setup: f.job.File.Setups[0].Name, Point: point, Alone: alone, Dials: now,
-					FNumber: q.FNumber(float64(x.FNumber) * math.Exp2(0.05*r.NormFloat64()/2)), Words: fmt.Sprint(point, alone)})
+					FNumber: q.FNumber(float64(x.FNumber) * math.Exp2(0.05*r.NormFloat64()/2)),
+					Words:   fmt.Sprint(point, alone)})
 			}
 		}
 	}

@@ -48,7 +48,8 @@ func (o *openOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.noBrowser, "no-browser", false, "do not open the browser")
 	f.StringVar(&o.share, "share", "", "open the floor page to phones: tls, or plain (not encrypted)")
 	f.Lookup("share").NoOptDefVal = "tls"
-	f.StringVar(&o.shareOn, "share-on", "", "the one address to share on, ADDRESS or ADDRESS:PORT; absent: the first of the local network")
+	f.StringVar(&o.shareOn, "share-on", "",
+		"the one address to share on, ADDRESS or ADDRESS:PORT; absent: the first of the local network")
 	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
 }
 
@@ -132,13 +133,15 @@ func (o *openOptions) open(e *env, s *server.Server) error {
 	if v.Plain {
 		e.line(2, v.Lacks)
 	} else {
-		fmt.Fprintf(e.out, "The certificate is made here, so a phone asks whether to trust it. Its fingerprint (SHA-256):\n  %s\n  %s\n",
+		fmt.Fprintf(e.out, "The certificate is made here, so a phone asks whether to trust it. "+
+			"Its fingerprint (SHA-256):\n  %s\n  %s\n",
 			v.Fingerprint[:48], v.Fingerprint[48:])
 	}
 	if qr, err := share.QRText(c.URL); err == nil && e.screen != nil {
 		fmt.Fprint(e.out, qr)
 	}
-	fmt.Fprintf(e.out, "Pair the first phone, as lead, within ten minutes: open the address and give the code %s %s.\nMore codes: Share, in the workbench.\n",
+	fmt.Fprintf(e.out, "Pair the first phone, as lead, within ten minutes: "+
+		"open the address and give the code %s %s.\nMore codes: Share, in the workbench.\n",
 		c.Code[:5], c.Code[5:])
 	return nil
 }

@@ -244,7 +244,8 @@ func TestDay(t *testing.T) {
 func TestRoles(t *testing.T) {
 	f := start(t, t.TempDir(), nil)
 	want := map[string]share.Role{ // by hand, so that a route that opens too far is seen
-		"GET /api/floor": share.Look, "POST /api/seen": share.Look, "POST /api/say": share.Crew, "POST /api/accept": share.Lead,
+		"GET /api/floor": share.Look, "POST /api/seen": share.Look, "POST /api/say": share.Crew,
+		"POST /api/accept": share.Lead,
 		"POST /api/replan": share.Lead, "GET /api/frame": share.Look,
 	}
 	for _, r := range f.Routes() {

@@ -304,7 +304,8 @@ func (w *worker) cautionsOf(s *stage.Stage) []string {
 	}
 	if s.Setup.Haze != nil && len(out) > 0 || slices.ContainsFunc(s.Layers,
 		func(l stage.Layer) bool { return l.Flash }) {
-		out = append(out, "Flash: ask who is in the room whether flashing light harms anybody; do not fire close to eyes.")
+		out = append(out, "Flash: ask who is in the room whether flashing light harms anybody; "+
+			"do not fire close to eyes.")
 	}
 	if len(out) > 0 {
 		out = append(out, "The venue, local codes and licensed people decide.")

@@ -39,7 +39,8 @@ func Choose(text string) (netip.AddrPort, error) {
 	if text == "" {
 		list := Addresses()
 		if len(list) == 0 {
-			return netip.AddrPort{}, errors.New("this machine is in no network; join one, or say which address with --share-on")
+			return netip.AddrPort{}, errors.New("this machine is in no network; " +
+				"join one, or say which address with --share-on")
 		}
 		return netip.AddrPortFrom(list[0], 0), nil
 	}

@@ -30,7 +30,8 @@ func makeCert(ip netip.Addr, now time.Time) (cert, key []byte, err error) {
 	t := &x509.Certificate{SerialNumber: new(big.Int).SetBytes(random(15)),
 		Subject:   pkix.Name{CommonName: "halfstop"},
 		NotBefore: now.Add(-time.Hour), NotAfter: now.Add(certTime), KeyUsage: x509.KeyUsageDigitalSignature,
-		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, BasicConstraintsValid: true, IPAddresses: []net.IP{ip.AsSlice()}}
+		ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, BasicConstraintsValid: true,
+		IPAddresses: []net.IP{ip.AsSlice()}}
 	der, err := x509.CreateCertificate(rand.Reader, t, t, &k.PublicKey, k)
 	if err != nil {
 		return nil, nil, err

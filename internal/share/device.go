@@ -185,7 +185,8 @@ func (d *Door) wrongCode(address string, now time.Time) error {
 		d.say("%d wrong codes came from %s: it must wait %s", wrongByAddress, address, minutes(lockTime))
 		return &Refusal{429, "locked", "too many wrong codes; this phone can try again in " + minutes(lockTime)}
 	}
-	return &Refusal{403, "code", "this code does not hold: each works once, for ten minutes. Ask the desk for a new one"}
+	return &Refusal{403, "code", "this code does not hold: each works once, for ten minutes. " +
+		"Ask the desk for a new one"}
 }
 
 func minutes(t time.Duration) string {

@@ -27,8 +27,8 @@ const (
 const HalfHeader = "Halfstop-Device"
 
 // policy is the Content-Security-Policy of every answer.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; font-src 'self'; " +
-	"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; " +
+	"font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 // Paired is the answer to a phone that has paired.
 type Paired struct {

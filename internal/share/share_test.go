@@ -368,7 +368,8 @@ func TestSlowAndMany(t *testing.T) {
 		return time.Since(at)
 	}
 	for name, text := range map[string]string{"headers": "GET / HTTP/1.1\r\nHost: x\r\n",
-		"a body": "POST /api/pair HTTP/1.1\r\nHost: " + h.d.host + "\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"} {
+		"a body": "POST /api/pair HTTP/1.1\r\nHost: " + h.d.host +
+			"\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{"} {
 		if d := slow(text); d > 4*time.Second {
 			t.Errorf("%s that do not come are waited for %v", name, d)
 		}
@@ -432,7 +433,8 @@ func TestCertificate(t *testing.T) {
 
 // TestAddresses: what cannot be shared on is refused with what to do.
 func TestAddresses(t *testing.T) {
-	for _, a := range []string{"0.0.0.0:0", "[::]:0", "224.0.0.1:0", "192.0.2.77:0"} { // 192.0.2.0/24: RFC 5737, nobody's
+	// 192.0.2.0/24 is nobody's (RFC 5737)
+	for _, a := range []string{"0.0.0.0:0", "[::]:0", "224.0.0.1:0", "192.0.2.77:0"} {
 		if d, err := Open(Options{On: netip.MustParseAddrPort(a)}); err == nil {
 			d.Close()
 			t.Errorf("%s was opened", a)
