@@ -1415,3 +1415,51 @@ export interface PaperView {
   size_mm: [number, number];
   notes: string[];
 }
+
+export interface ShareView {
+  on: boolean;
+  /** without TLS */
+  plain: boolean;
+  /** what that lacks */
+  lacks?: string;
+  url?: string;
+  /** SHA-256 of the certificate, as a phone's browser shows it */
+  fingerprint?: string;
+  /** of this machine, to choose from */
+  addresses: string[];
+  devices: DeviceView[];
+}
+
+export interface DeviceView {
+  id: string;
+  name: string;
+  role: "look" | "crew" | "lead";
+  /** when it asked last, milliseconds since 1970 */
+  seen: number;
+}
+
+export interface ShareSet {
+  on: boolean;
+  plain?: boolean;
+  /** 'ADDRESS' or 'ADDRESS:PORT'; absent: the first of the local network */
+  address?: string;
+}
+
+export interface CodeAsk {
+  role: "look" | "crew" | "lead";
+  /** proposed to who pairs */
+  name?: string;
+}
+
+export interface CodeView {
+  code: string;
+  url: string;
+  /** the address as a QR code: a PNG as a data URL */
+  qr: string;
+  /** milliseconds since 1970 */
+  until: number;
+}
+
+export interface RevokeAsk {
+  id: string;
+}
