@@ -102,7 +102,8 @@ speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mi
 	$(GO) test ./internal/speed -run TestFrames -v -timeout 2h -args -frames -long 640 -ref 256
 	$(GO) test ./answer ./denoise -run '^$$' -bench 'Mix|Filter'
 
-web: ## build the page into web/dist (needs Node 20)
+web: ## the page's types from the Go shapes, and the page into web/dist (needs Node 20)
+	$(GO) test ./internal/server -run TestWire -update
 	cd web && npm ci --ignore-scripts --no-audit --no-fund && npm run build
 
 page: ## the page's types, layers, unit tests and that web/dist is fresh, where Node can be had

@@ -31,7 +31,7 @@ func TestEncode(t *testing.T) {
 	in := written{Version: 1, Name: "no", At: "17:40", Share: 0.1, Maybe: &third, List: []float64{1, 2.5e-9, -3},
 		Words: []string{"2026-03-14", "f/4 + 0.3", "a, b", "", "1/64 - 1.2", "#x: y", "Zeile\nzwei", "ünter \u0085"},
 		In:    inner{A: "true", B: []string{"1"}},
-		Many:  []inner{{A: "x: y"}, {B: []string{"-"}}, {},
+		Many: []inner{{A: "x: y"}, {B: []string{"-"}}, {},
 			{A: "z", C: []inner{{A: "deep", C: []inner{{B: []string{"~"}}}}}}}}
 	text := Encode(&in)
 	var out written

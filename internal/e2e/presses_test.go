@@ -12,13 +12,16 @@ import (
 // late makes every answer of the program come this much later, as from a busy machine.
 func (p *page) late(by time.Duration) {
 	p.t.Helper()
-	p.run(fmt.Sprintf(`const f=window.fetch;window.fetch=async(...a)=>{const r=await f(...a);await new Promise(d=>setTimeout(d,%d));return r}`, by.Milliseconds()))
+	p.run(fmt.Sprintf(
+		`const f=window.fetch;window.fetch=async(...a)=>{const r=await f(...a);await new Promise(d=>setTimeout(d,%d));return r}`, by.Milliseconds()))
 }
 
 // still waits until every press has had its effect.
 func (p *page) still() {
 	p.t.Helper()
-	p.until("all that was pressed to be done", `(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.link==="live"})()`, 20*time.Second)
+	p.until("all that was pressed to be done",
+		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.link==="live"})()`,
+		20*time.Second)
 }
 
 // bareShoot is a small shoot that is soon computed.

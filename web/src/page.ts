@@ -44,7 +44,8 @@ const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
-takers.push((e) => guard.takes(e), (e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e), (e) => onPlan.key(e), (e) => hands.key(e));
+takers.push((e) => guard.takes(e), (e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e),
+  (e) => onPlan.key(e), (e) => hands.key(e));
 lightUp();
 
 let theme: string | null = null;
@@ -66,7 +67,8 @@ store.on((p) => fields.on(p));
 let told = "", until = 0;
 store.on((p) => { if (p.toast !== told) { told = p.toast; until = Date.now() + 4000 + 90 * told.length; } });
 setInterval(() => {
-  if (told && Date.now() > until && !document.querySelector(".toast:hover, .toast:focus-within")) store.set({ toast: "" });
+  if (told && Date.now() > until && !document.querySelector(".toast:hover, .toast:focus-within"))
+    store.set({ toast: "" });
   if (!document.hidden && store.page.filmFrom) show.tick(store.page);
 }, 500);
 
@@ -75,7 +77,10 @@ addEventListener("beforeunload", (e) => {
   if (store.page.textDirty || !desk.editor.idle) e.preventDefault();
 });
 const area = document.getElementById("text");
-area?.addEventListener("scroll", () => { const g = document.getElementById("gutter"); if (g) g.scrollTop = area.scrollTop; });
+area?.addEventListener("scroll", () => {
+  const g = document.getElementById("gutter");
+  if (g) g.scrollTop = area.scrollTop;
+});
 // What an earlier page could not send is sent as soon as the program says which shoot it has.
 let taken = false;
 store.on((p) => {

@@ -24,7 +24,8 @@ test("a crop keeps inside the frame, keeps its shape where asked, and moves as a
     assert.ok(Math.abs(((c[2] - c[0]) * 1.5) / (c[3] - c[1]) - 1) < 0.01, `${grip} ${c}`);
     assert.ok(c[0] >= 0 && c[1] >= 0 && c[2] <= 1 && c[3] <= 1, `${grip} ${c}`);
   }
-  const a = cropShaped([0, 0, 1, 1], 4 / 5, 2 / 3); // 4:5 in an upright frame of 2:3: the whole width, 5/6 of the height
+  // 4:5 in an upright frame of 2:3: the whole width, 5/6 of the height
+  const a = cropShaped([0, 0, 1, 1], 4 / 5, 2 / 3);
   assert.ok(Math.abs(a[3] - a[1] - 5 / 6) < 0.002 && a[0] === 0 && a[2] === 1);
   assert.deepEqual(cropShaped([0, 0, 0.5, 1], 0, 1.5), [0, 0, 1, 1]);
 });
@@ -34,23 +35,31 @@ const view = (crop: number[]): SetupView => ({ camera: { path: "setups[0].camera
 test("the whole frame is no crop in the file", () => {
   assert.deepEqual(cropEdits(view([0, 0, 1, 1]), [0, 0, 1, 1]), []);
   assert.deepEqual(cropEdits(view([0, 0, 0.5, 1]), [0, 0, 1, 1]), [{ delete: "setups[0].camera.crop" }]);
-  assert.deepEqual(cropEdits(view([0, 0, 1, 1]), [0.1, 0, 0.9, 1]), [{ set: "setups[0].camera.crop", value: "[0.1, 0, 0.9, 1]" }]);
+  assert.deepEqual(cropEdits(view([0, 0, 1, 1]), [0.1, 0, 0.9, 1]),
+    [{ set: "setups[0].camera.crop", value: "[0.1, 0, 0.9, 1]" }]);
 });
 
 test("camera settings are understood as a person writes them, and nothing else is", () => {
-  for (const [key, text, want] of [["aperture", "5,6", "f/5.6"], ["aperture", "f/4 + 0.3", "f/4 + 0.3"], ["aperture", "F8", "f/8"], ["shutter", "250", "1/250 s"], ["shutter", "1/60", "1/60 s"], ["shutter", "2 s", "2 s"], ["shutter", "0,5 s", "0.5 s"], ["iso", "ISO 800", "800"], ["white balance", "5200", "5200 K"], ["lens", "85", "85 mm"]] as const) assert.equal(cameraValue(key, text), want, text);
-  for (const [key, text] of [["aperture", "wide"], ["shutter", "fast"], ["iso", "auto"], ["white balance", "52"], ["lens", "long"], ["shutter", ""]] as const) assert.equal(cameraValue(key, text), null, text);
+  for (const [key, text, want] of [["aperture", "5,6", "f/5.6"], ["aperture", "f/4 + 0.3", "f/4 + 0.3"],
+      ["aperture", "F8", "f/8"], ["shutter", "250", "1/250 s"], ["shutter", "1/60", "1/60 s"],
+      ["shutter", "2 s", "2 s"], ["shutter", "0,5 s", "0.5 s"], ["iso", "ISO 800", "800"],
+      ["white balance", "5200", "5200 K"], ["lens", "85", "85 mm"]] as const) assert.equal(cameraValue(key, text),
+      want, text);
+  for (const [key, text] of [["aperture", "wide"], ["shutter", "fast"], ["iso", "auto"], ["white balance", "52"],
+      ["lens", "long"], ["shutter", ""]] as const) assert.equal(cameraValue(key, text), null, text);
 });
 
 test("a copy of a setup has a name of its own and stands behind it", () => {
   assert.equal(freeName("Aisle", ["Aisle"]), "Aisle 2");
   assert.equal(freeName("Aisle 2", ["Aisle", "aisle 2", "Aisle 3"]), "Aisle 4");
   const s = { setups: [{ name: "A" }, { name: "B" }] } as State;
-  assert.deepEqual(duplicateEdits(s, 0), { name: "A 2", edits: [{ copy: "setups[0]", value: "1" }, { set: "setups[1].name", value: "A 2" }] });
+  assert.deepEqual(duplicateEdits(s, 0),
+    { name: "A 2", edits: [{ copy: "setups[0]", value: "1" }, { set: "setups[1].name", value: "A 2" }] });
   assert.equal(duplicateEdits(s, 5), null);
 });
 
-const lamp = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", house: false, lock: false, headroom_stops: 1, down_stops: 3, layer: 0, path: "k", flash: true, k: 1, ...x }) as LightView;
+const lamp = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", house: false, lock: false,
+  headroom_stops: 1, down_stops: 3, layer: 0, path: "k", flash: true, k: 1, ...x }) as LightView;
 
 test("why a ring is missed: light adds, so a light with half of it and one stop up gains log2(1.5)", () => {
   const tubes = lamp({ name: "tubes", role: "", house: true });
@@ -62,8 +71,12 @@ test("why a ring is missed: light adds, so a light with half of it and one stop 
 });
 
 test("a spot is weighed from its layers: mid-grey is 0 stops, and shares add to one", () => {
-  const v = { camera: { aperture: { value: 4 }, shutter: { value: 0.5 }, iso: { value: 100 }, sync: 0, flash_lit_share: 1, exposure: { factor: 0.18 } }, lights: [lamp({}), lamp({ name: "tubes", layer: 1, path: "t", flash: false, house: true })] } as unknown as SetupView;
-  const s = spotLevel(v, { k: new Map() }, "", [0.75, 0.5], 12.5); // 0.75 cd·s/m² of flash and 0.5 cd/m² for half a second
+  const v = { camera: { aperture: { value: 4 }, shutter: { value: 0.5 }, iso: { value: 100 }, sync: 0,
+    flash_lit_share: 1, exposure: { factor: 0.18 } },
+    lights: [lamp({}), lamp({ name: "tubes", layer: 1, path: "t", flash: false,
+      house: true })] } as unknown as SetupView;
+  // 0.75 cd·s/m² of flash and 0.5 cd/m² for half a second
+  const s = spotLevel(v, { k: new Map() }, "", [0.75, 0.5], 12.5);
   assert.ok(s && Math.abs(s.stops) < 1e-9 && Math.abs(s.lights.reduce((a, l) => a + l.share, 0) - 1) < 1e-9);
   assert.ok(s && Math.abs(s.f - Math.sqrt((1 * 100) / 12.5)) < 1e-9); // N² = L·t·S/K (ISO 2720)
   assert.equal(s?.lights[0]?.light.name, "key");
@@ -76,9 +89,14 @@ test("the layers at a spot come with their scales, from the pixels round it", ()
   assert.deepEqual(layersAt(f, 0.99, 0), [2, 0.5]);
 });
 
-test("small pictures are asked for one at a time; what is no longer wanted is stopped, what failed says why", async () => {
+test("small pictures are asked for one at a time; what is no longer wanted is stopped, what failed says why",
+  async () => {
   const store = new Store((f) => f()), asked: string[] = [], go: ((url: string) => void)[] = [];
-  const p = new Pictures(store, (w, signal) => new Promise((ok, no) => { asked.push(w.key); go.push(ok); signal.addEventListener("abort", () => no(new Error("stopped"))); }), () => undefined);
+  const p = new Pictures(store, (w, signal) => new Promise((ok, no) => {
+    asked.push(w.key);
+    go.push(ok);
+    signal.addEventListener("abort", () => no(new Error("stopped")));
+  }), () => undefined);
   const wish = (i: number) => ({ key: pictureKey(i, 1, [], 200), setup: i, revision: 1, edits: [], side: 200 });
   p.want([wish(0), wish(1)]);
   assert.equal(asked.length, 1);
@@ -112,22 +130,28 @@ test("a change made while the program does not answer waits and is sent when it 
 });
 
 test("a setting is typed in the head's own unit; what it cannot do is refused", () => {
-  const flash = lamp({ setting_path: "k.power", stops: -3, down_stops: 5, dial: [{ text: "1/1", stops: 0 }, { text: "1/8 + 0.3", stops: -2.7 }, { text: "1/8", stops: -3 }, { text: "1/256", stops: -8 }] });
+  const flash = lamp({ setting_path: "k.power", stops: -3, down_stops: 5,
+    dial: [{ text: "1/1", stops: 0 }, { text: "1/8 + 0.3", stops: -2.7 }, { text: "1/8", stops: -3 },
+      { text: "1/256", stops: -8 }] });
   assert.deepEqual(settingTyped(flash, "1/8 + 0,3"), [{ set: "k.power", value: "1/8 + 0.3" }]);
   assert.deepEqual(settingTyped(flash, "1/1"), [{ set: "k.power", value: "1/1" }]);
-  for (const bad of ["1/512", "2/1", "60 %", "", "full", "1/1 + 0.5"]) assert.equal(settingTyped(flash, bad), null, bad);
-  const led = lamp({ flash: false, setting_path: "k.level", stops: -1, down_stops: 4, dial: [{ text: "100 %", stops: 0 }, { text: "50 %", stops: -1 }, { text: "2 %", stops: Math.log2(0.02) }] });
+  for (const bad of ["1/512", "2/1", "60 %", "", "full", "1/1 + 0.5"])
+    assert.equal(settingTyped(flash, bad), null, bad);
+  const led = lamp({ flash: false, setting_path: "k.level", stops: -1, down_stops: 4,
+    dial: [{ text: "100 %", stops: 0 }, { text: "50 %", stops: -1 }, { text: "2 %", stops: Math.log2(0.02) }] });
   assert.deepEqual(settingTyped(led, "50"), [{ set: "k.level", value: "50 %" }]);
   assert.equal(settingTyped(led, "120 %"), null);
 });
 
 test("a cover's type: title above, lines at their side, nothing beside them or outside", () => {
   const k = { path: "", title: 0.24, margin: 0.04, lines: "left" as const, column: 0.3 };
-  assert.deepEqual([typeAt(k, 0.5, 0.1), typeAt(k, 0.1, 0.5), typeAt(k, 0.5, 0.5), typeAt(k, 0.9, 0.5), typeAt(k, 1.1, 0.1)], ["title", "lines", "", "", ""]);
+  assert.deepEqual([typeAt(k, 0.5, 0.1), typeAt(k, 0.1, 0.5), typeAt(k, 0.5, 0.5), typeAt(k, 0.9, 0.5),
+    typeAt(k, 1.1, 0.1)], ["title", "lines", "", "", ""]);
   assert.equal(typeAt({ ...k, lines: "both" }, 0.9, 0.5), "lines");
 });
 
-test("small pictures are cut to where they differ: a change in a corner, not grain; nothing where they are alike", () => {
+test("small pictures are cut to where they differ: a change in a corner, not grain; nothing where they are alike",
+  () => {
   const w = 64, h = 96, a = new Uint8ClampedArray(w * h * 4).fill(100), b = a.slice();
   for (let i = 0; i < b.length; i++) b[i] = 100 + ((i * 7919) % 9) - 4; // grain that cancels
   assert.equal(changed(a, b, w, h), null);

@@ -1,4 +1,5 @@
-// One thing that a person can do: its words, its keys, whether it can be done now, what it does. Menus, keys, buttons, fields and fingers
+// One thing that a person can do: its words, its keys, whether it can be done
+// now, what it does. Menus, keys, buttons, fields and fingers
 // all name an action; nothing else changes the shoot or the page.
 import type { Page } from "../state/store.ts";
 import type { Desk } from "./desk.ts";
@@ -15,7 +16,8 @@ export interface Press {
   far: boolean;
 }
 
-export const press = (x: Partial<Press> = {}): Press => ({ arg: "", path: "", n: 0, text: "", by: 1, far: false, ...x });
+export const press = (x: Partial<Press> = {}): Press => (
+  { arg: "", path: "", n: 0, text: "", by: 1, far: false, ...x });
 
 /** A key as it is written, 'Ctrl+Shift+Z', with what it says; where: a selector that what has the focus must lie in. */
 export interface Key {
@@ -31,7 +33,8 @@ export interface Key {
 /** The press itself says what it means. */
 export const asSaid = (_: Page, x: Press): Press => x;
 
-export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "screens" | "file" | "form" | "page";
+export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "screens"
+  | "file" | "form" | "page";
 
 export interface Action {
   /** As data-act names it. */
@@ -47,7 +50,10 @@ export interface Action {
   /** Why it cannot be done now, as a sentence; empty: it can. */
   can?: (p: Page, x: Press) => string;
   do: (d: Desk, x: Press) => unknown;
-  /** It goes by what there is (a switch, a step up, undo): it is done after all that was asked before it. Says what the press means when it comes. */
+  /**
+   * It goes by what there is (a switch, a step up, undo): it is done after all that
+   * was asked before it. Says what the press means when it comes.
+   */
   turn?: (p: Page, x: Press) => Press;
   /** It needs to be told more than the list of actions can tell: it is listed to teach its keys. */
   told?: boolean;
@@ -72,7 +78,8 @@ export function keyWords(key: string): string {
 export function keysOf(a: Action, short = false): string {
   const all = (a.keys ?? []).map((k) => keyWords(k.key));
   const digits = all.filter((k) => /(^| )[1-9]$/.test(k));
-  const rest = all.filter((k) => !digits.includes(k) && !(k.startsWith("Shift + ") && all.includes(k.slice(8)))), first = digits[0];
+  const rest = all.filter((k) => !digits.includes(k) && !(k.startsWith("Shift + ") && all.includes(k.slice(8)))),
+    first = digits[0];
   if (short) return (a.told ? [...new Set(rest)] : rest).slice(0, a.told ? 2 : 1).join(" ");
   return [...(first ? [digits.length > 1 ? `${first} – 9` : first] : []), ...new Set(rest)].join("  ");
 }
@@ -81,7 +88,8 @@ type Stroke = Pick<KeyboardEvent, "key" | "code" | "ctrlKey" | "metaKey" | "altK
 
 /** Whether a stroke is the key. What Shift makes another character of is named by that character. */
 export function isKey(key: string, e: Stroke): boolean {
-  const parts = key === "+" ? ["+"] : key.split("+").filter((x) => x !== ""), last = key.endsWith("++") ? "+" : parts[parts.length - 1] ?? "";
+  const parts = key === "+" ? ["+"] : key.split("+").filter((x) => x !== ""),
+    last = key.endsWith("++") ? "+" : parts[parts.length - 1] ?? "";
   const ctrl = parts.includes("Ctrl"), alt = parts.includes("Alt"), shift = parts.includes("Shift");
   if (ctrl !== (e.ctrlKey || e.metaKey) || alt !== e.altKey) return false;
   if (alt && /^[1-9]$/.test(last)) return e.code === `Digit${last}`;

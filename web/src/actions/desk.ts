@@ -34,11 +34,14 @@ export class Desk {
   }
 
   /** Lets an element have the focus once it is drawn. */
-  focus(id: string): void { requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus())); }
+  focus(id: string): void {
+    requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus()));
+  }
 
   /** Brings an element into sight once it is drawn. */
   sight(selector: string): void {
-    requestAnimationFrame(() => requestAnimationFrame(() => document.querySelector(selector)?.scrollIntoView({ block: "nearest" })));
+    requestAnimationFrame(() =>
+      requestAnimationFrame(() => document.querySelector(selector)?.scrollIntoView({ block: "nearest" })));
   }
 
   /** Opens a field: it takes the focus when it is there, and what is typed until then. */
@@ -50,7 +53,8 @@ export class Desk {
   letGo(): void { this.held = ""; }
 
   say(e: unknown): void {
-    const text = e instanceof Refused ? e.message : e instanceof TypeError ? "the program does not answer; what you see is the last it said" : String(e instanceof Error ? e.message : e);
+    const text = e instanceof Refused ? e.message : e instanceof TypeError
+      ? "the program does not answer; what you see is the last it said" : String(e instanceof Error ? e.message : e);
     this.store.set({ toast: text });
     if (e instanceof Refused && e.problem?.state) this.live.take(e.problem.state);
     void this.live.fetchView();
@@ -73,8 +77,10 @@ export class Desk {
     if (p.view && p.film && p.view.index === p.setup) shots.set(p.setup, { film: p.film, view: p.view });
     const was = shots.get(i); // at once what was last seen of it
     this.store.set({
-      setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1, ...(was ? { view: was.view } : {}), spot: null,
-      cursor: null, point: 0, light: "", last: "point", solo: "", frame: "picture", drag: null, trial: { k: new Map() }, thing: null,
+      setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1,
+        ...(was ? { view: was.view } : {}), spot: null,
+      cursor: null, point: 0, light: "", last: "point", solo: "", frame: "picture", drag: null,
+        trial: { k: new Map() }, thing: null,
       hour: null, shots, before: null, compare: null, tryout: null, fault: "", unfold: null,
     });
     this.live.remembered();
@@ -90,11 +96,13 @@ export class Desk {
   selectLight(path: string): void {
     const off = this.store.page.light === path;
     const still = off || !this.light(path)?.at || this.light(path)?.house;
-    this.store.set({ light: off ? "" : path, last: off ? "point" : "light", thing: still ? null : { what: "light", path } });
+    this.store.set({ light: off ? "" : path, last: off ? "point" : "light", thing: still ? null
+      : { what: "light", path } });
   }
   selectRole(...roles: string[]): void {
     const l = this.store.page.view?.lights.find((x) => roles.includes(x.role));
-    if (l) this.store.set({ light: l.path, last: "light", thing: l.at && !l.house ? { what: "light", path: l.path } : null });
+    if (l) this.store.set({ light: l.path, last: "light", thing: l.at && !l.house
+        ? { what: "light", path: l.path } : null });
   }
   frame(kind: "picture" | "stops" | "light", light = ""): void { this.store.set({ frame: kind, frameLight: light }); }
   theme(t: "booth" | "paper"): void {
@@ -122,7 +130,8 @@ export class Desk {
   nudge(path: string, by: number): void {
     const l = this.light(path);
     if (!l?.setting_path) this.store.set({ toast: l ? `${l.name} cannot be dimmed.` : "No light is selected." });
-    else this.setting(path, l.stops + (Math.abs(by) < 1 && l.step_stops > Math.abs(by) ? Math.sign(by) * l.step_stops : by), `nudge-${path}`);
+    else this.setting(path, l.stops + (Math.abs(by) < 1 && l.step_stops > Math.abs(by) ? Math.sign(by) * l.step_stops
+      : by), `nudge-${path}`);
   }
   off(path: string): void {
     const v = this.store.page.view, l = this.light(path);
@@ -159,13 +168,15 @@ export class Desk {
   pickColour(path: string): void {
     const owner = up(path), l = this.light(owner), n = find(this.forms.root, owner);
     const said = (k: string): string => n?.items?.[(n.keys ?? []).indexOf(k)]?.text ?? "";
-    const [u, v] = l ? uvOf(l.xy[0], l.xy[1]) : [0, 0], what = l?.name ?? (said("name") || said("role") || path.replace(/.*\./, ""));
+    const [u, v] = l ? uvOf(l.xy[0], l.xy[1]) : [0, 0],
+      what = l?.name ?? (said("name") || said("role") || path.replace(/.*\./, ""));
     void this.forms.pick(path, l?.head ?? said("head"), what, l && path.endsWith(".colour") ? { u, v } : null);
   }
   move(d: Drag, merge: string): void {
     const v = this.store.page.view, at = d.at;
     if (!v || !at) return;
-    const light = this.light(d.path), panel = v.panels.find((q) => q.path === d.path), point = v.points.find((q) => q.path === d.path);
+    const light = this.light(d.path), panel = v.panels.find((q) => q.path === d.path),
+      point = v.points.find((q) => q.path === d.path);
     const stand = (numbers: number | undefined) => edits.moveEdits(d.path, numbers ?? 2, at, d.view === "plan");
     const made: Record<string, () => [string, ReturnType<typeof stand>]> = {
       sitter: () => ["move sitter", edits.sitterEdits(d.path, at)],
@@ -188,12 +199,14 @@ export class Desk {
     const next = d.steps.filter((s) => step * (s.stops - from) > 0.01).sort((x, y) => step * (x.stops - y.stops))[0];
     if (!next || next.text === d.text) return;
     this.store.set({ trial: { ...this.store.page.trial, [which]: next.value } });
-    this.editor.edit(`set ${which === "iso" ? "ISO" : which} ${next.text.replace(/^ISO /, "")}`, [{ set: d.path, value: next.text }], `dial-${which}`);
+    this.editor.edit(`set ${which === "iso" ? "ISO" : which} ${next.text.replace(/^ISO /, "")}`,
+      [{ set: d.path, value: next.text }], `dial-${which}`);
   }
   whiteBalance(step: number): void {
     const c = this.store.page.view?.camera;
     const next = c && edits.whiteBalanceStep(c.white_balance, step);
-    if (c && next) this.editor.edit(`white balance ${next}`, [{ set: `${c.path}.white balance`, value: next }], "dial-wb");
+    if (c && next) this.editor.edit(`white balance ${next}`,
+        [{ set: `${c.path}.white balance`, value: next }], "dial-wb");
   }
 
   // The ladder.
@@ -221,7 +234,8 @@ export class Desk {
         const held = [edits.heldAs(v, point, stops, f)];
         const asked = { revision: p.state?.revision ?? 0, held, locks: [...p.locks] };
         const b = await ask<BalanceView>(`/api/setup/${p.setup}/balance`, asked);
-        const wish = edits.wishEdits(v, point, stops, f, (n) => this.levels[v.points.findIndex((q) => q.name === n)]?.stops);
+        const wish = edits.wishEdits(v, point, stops, f,
+          (n) => this.levels[v.points.findIndex((q) => q.name === n)]?.stops);
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
         while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));
       } catch (e) {
@@ -236,9 +250,14 @@ export class Desk {
   wishTyped(i: number, text: string): void {
     const l = this.levels[i], read = edits.wishRead(text), p = this.store.page;
     this.selectPoint(i);
-    if (text.trim() === "") { if (p.view && p.readings && ringOf(p.view, p.readings, i, this.levels).held) this.hold(i); }
-    else if (!read) this.store.set({ toast: `“${text}” is no wish; write stops from mid-grey like −1.5, or what the meter shall read like f/4.` });
-    else if (!l || !Number.isFinite(l.stops)) this.store.set({ toast: "There is no light there yet, so nothing can be asked for." });
+    if (text.trim() === "") {
+      if (p.view && p.readings && ringOf(p.view, p.readings, i, this.levels).held) this.hold(i);
+    }
+    else if (!read)
+      this.store.set({
+        toast: `“${text}” is no wish; write stops from mid-grey like −1.5, or what the meter shall read like f/4.` });
+    else if (!l || !Number.isFinite(l.stops))
+      this.store.set({ toast: "There is no light there yet, so nothing can be asked for." });
     else this.ring(i, read.stops ?? l.stops + 2 * Math.log2((read.f ?? l.f) / l.f), "");
     this.store.set({});
   }
@@ -284,7 +303,8 @@ export class Desk {
   // Ways out.
   async findWays(): Promise<void> {
     const p = this.store.page;
-    if (p.searching >= 0 || (p.ways && p.ways.revision === p.view?.revision && p.ways.ways.name === p.view.name)) return;
+    if (p.searching >= 0 || (p.ways && p.ways.revision === p.view?.revision && p.ways.ways.name === p.view.name))
+      return;
     this.store.set({ searching: 0, ways: null, way: "" });
     try {
       this.store.set({ ways: await ask<WaysView>(`/api/setup/${p.setup}/ways`) });
@@ -302,7 +322,8 @@ export class Desk {
   private mistake = -1;
   /** Goes to the next mistake of the text, from the first. */
   nextMistake(): void {
-    const list = (this.store.page.state?.messages ?? []).filter((x) => x.severity === "error"), x = list[(this.mistake = (this.mistake + 1) % Math.max(1, list.length))];
+    const list = (this.store.page.state?.messages ?? []).filter((x) => x.severity === "error"),
+      x = list[(this.mistake = (this.mistake + 1) % Math.max(1, list.length))];
     this.goTo(x?.at?.line ?? 1, x?.at?.col ?? 1, x?.at?.len ?? 1);
   }
   goTo(line: number, col: number, len: number): void {
@@ -337,7 +358,10 @@ export class Desk {
       try { this.live.take(await ask<State>(`/api/${way}`, { revision: now.revision })); return; } catch (e) {
         const told = e instanceof Refused ? e.problem?.state : undefined;
         if (e instanceof TypeError && n < 100) { await new Promise((r) => setTimeout(r, 600)); continue; }
-        if (!told || told.step !== s.step || told.run !== s.run || n >= 100) { if (told && n > 0) this.live.take(told); else this.say(e); return; }
+        if (!told || told.step !== s.step || told.run !== s.run || n >= 100) {
+          if (told && n > 0) this.live.take(told); else this.say(e);
+          return;
+        }
         this.live.take(now = told); // the file was saved, or followed: what is to be undone is the same
       }
     }
@@ -345,7 +369,10 @@ export class Desk {
 
   private readonly turns: (() => unknown)[] = [];
   private taking = false;
-  /** Does what goes by what there is, once all that was asked before is answered and seen: no press is lost, and none acts on what is past. */
+  /**
+   * Does what goes by what there is, once all that was asked before is answered
+   * and seen: no press is lost, and none acts on what is past.
+   */
   inTurn(act: () => unknown): void {
     this.turns.push(act);
     if (!this.taking) void this.takeTurns();
@@ -364,8 +391,10 @@ export class Desk {
   /** What was asked is answered and seen. While the link is lost nothing is waited for. */
   private get settled(): boolean {
     const p = this.store.page;
-    if (p.pane === "edit" && p.tree && !p.treeLost && p.tree.revision < (p.state?.revision ?? 0) && p.link !== "lost") return false;
-    return p.link === "lost" || (this.editor.idle && !this.balancing && !p.pending && (!p.view || p.view.revision >= (p.state?.good_revision ?? 0)));
+    if (p.pane === "edit" && p.tree && !p.treeLost && p.tree.revision < (p.state?.revision ?? 0) &&
+        p.link !== "lost") return false;
+    return p.link === "lost" || (this.editor.idle && !this.balancing && !p.pending &&
+      (!p.view || p.view.revision >= (p.state?.good_revision ?? 0)));
   }
   private async settle(): Promise<void> {
     this.store.set({ turns: this.turns.length });
@@ -373,6 +402,8 @@ export class Desk {
   }
   typed(text: string, base: string): void { this.typing.typed(text, base); }
   async disk(take: "theirs" | "ours"): Promise<void> {
-    try { this.live.take(await ask<State>("/api/disk", { revision: this.store.page.state?.revision ?? 0, take })); } catch (e) { this.say(e); }
+    try {
+      this.live.take(await ask<State>("/api/disk", { revision: this.store.page.state?.revision ?? 0, take }));
+    } catch (e) { this.say(e); }
   }
 }

@@ -4,12 +4,15 @@ import type { FormField, TreeNode } from "../model/wire.ts";
 import type { Units } from "../units/measures.ts";
 import { addEdits, fieldEdits, flow, outlineEdits, partEdits, placePath, shiftEdits, written } from "./forms.ts";
 
-const field = (p: Partial<FormField>): FormField => ({ key: "k", kind: "text", many: false, counts: [], unit: "", noun: "", like: "", default: "", says: "", need: false, words: [], usual: [], names: "", group: "", ...p });
+const field = (p: Partial<FormField>): FormField => ({ key: "k", kind: "text", many: false, counts: [], unit: "",
+  noun: "", like: "", default: "", says: "", need: false, words: [], usual: [], names: "", group: "", ...p });
 const m: Units = { lengths: "metres", clock: 24 }, ft: Units = { lengths: "feet", clock: 12 };
 const t = (text: string): TreeNode => ({ kind: "text", text });
 const list = (...items: TreeNode[]): TreeNode => ({ kind: "list", items });
 const map = (o: Record<string, TreeNode>): TreeNode => ({ kind: "map", keys: Object.keys(o), items: Object.values(o) });
-const root = map({ room: map({ ceiling: t("2.75 m"), size: list(t("4"), t("5"), t("2.7")), objects: list(map({ name: t("box"), box: map({ at: list(t("0.5"), t("50 cm")) }) })), exits: list(list(t("1"), t("2"))) }) });
+const root = map({ room: map({ ceiling: t("2.75 m"), size: list(t("4"), t("5"), t("2.7")),
+  objects: list(map({ name: t("box"), box: map({ at: list(t("0.5"), t("50 cm")) }) })),
+  exits: list(list(t("1"), t("2"))) }) });
 
 test("what is typed becomes what the file says", () => {
   const length = field({ kind: "quantity", noun: "length", unit: "m" });
@@ -35,10 +38,13 @@ test("one field is one edit; what is the same is none", () => {
 });
 
 test("entries are added under a name of their own, and moved", () => {
-  assert.deepEqual(addEdits(root, "room.objects", "{name: box, box: {}}"), [{ append: "room.objects", value: "{name: box 2, box: {}}" }]);
+  assert.deepEqual(addEdits(root, "room.objects", "{name: box, box: {}}"),
+    [{ append: "room.objects", value: "{name: box 2, box: {}}" }]);
   assert.equal(placePath(root, "room.objects[0]"), "room.objects[0].box.at");
-  assert.deepEqual(shiftEdits(root, "room.objects[0].box.at", 1, 0.25), [{ set: "room.objects[0].box.at", value: "[1.5, 0.75]" }]);
+  assert.deepEqual(shiftEdits(root, "room.objects[0].box.at", 1, 0.25),
+    [{ set: "room.objects[0].box.at", value: "[1.5, 0.75]" }]);
   assert.deepEqual(shiftEdits(root, "room.exits[0]", 0, -1), [{ set: "room.exits[0]", value: "[1, 1]" }]);
-  assert.deepEqual(outlineEdits(root, [[0, 0], [4, 0], [4, 3]]), [{ set: "room.outline", value: "[[0, 0], [4, 0], [4, 3]]" }, { delete: "room.size" }]);
+  assert.deepEqual(outlineEdits(root, [[0, 0], [4, 0], [4, 3]]),
+    [{ set: "room.outline", value: "[[0, 0], [4, 0], [4, 3]]" }, { delete: "room.size" }]);
   assert.equal(flow(root.items?.[0]?.items?.[2] ?? t(""), "x"), '[{"name": "box", "box": {"at": [0.5, "50 cm"]}}]');
 });

@@ -1,4 +1,5 @@
-// What is done with the picture: laying another beside it, reading a spot, crop, cover, and the camera's settings as typed.
+// What is done with the picture: laying another beside it, reading a
+// spot, crop, cover, and the camera's settings as typed.
 import { cropMoved, cropShaped, isWhole, type Crop } from "../model/crop.ts";
 import type { Edit, SetupView } from "../model/wire.ts";
 import { ask } from "../state/wire.ts";
@@ -9,7 +10,10 @@ import type { Desk } from "./desk.ts";
 export function beside(d: Desk): void {
   const p = d.store.page;
   if (p.compare?.with === "before") { d.store.set({ compare: null }); return; }
-  if (!p.before) { d.store.set({ toast: "Nothing of this setup was changed yet since this page was opened, so there is no before." }); return; }
+  if (!p.before) {
+    d.store.set({ toast: "Nothing of this setup was changed yet since this page was opened, so there is no before." });
+    return;
+  }
   d.store.set({ compare: { with: "before", setup: p.setup, at: 0.5, whole: false } });
 }
 
@@ -26,14 +30,18 @@ export function flip(d: Desk, down: boolean, now: number): void {
     heldSince = now;
     return;
   }
-  if (heldSince && now - heldSince > 350 && c?.whole) d.store.set({ compare: c.with === "before" ? null : { ...c, whole: false } });
+  if (heldSince && now - heldSince > 350 && c?.whole)
+    d.store.set({ compare: c.with === "before" ? null : { ...c, whole: false } });
   heldSince = 0;
 }
 
 /** Lays another setup's picture beside; the one that lies there: takes it away. */
 export function compareSetup(d: Desk, i: number): void {
   const p = d.store.page, n = p.state?.setups.length ?? 0;
-  if (i < 0 || i >= n || i === p.setup || (p.compare?.with === "setup" && p.compare.setup === i)) { d.store.set({ compare: null }); return; }
+  if (i < 0 || i >= n || i === p.setup || (p.compare?.with === "setup" && p.compare.setup === i)) {
+    d.store.set({ compare: null });
+    return;
+  }
   d.store.set({ compare: { with: "setup", setup: i, at: 0.5, whole: false } });
   void d.live.fetchOther(i);
 }
@@ -63,10 +71,12 @@ export const cropEdits = (v: SetupView, c: Crop): Edit[] => {
 };
 
 /** The crop as it was asked for last; answers may be on their way. */
-export function cropBy(d: Desk, from: Crop, grip: string, dx: number, dy: number, keepShape: boolean, merge: string): Crop {
+export function cropBy(d: Desk, from: Crop, grip: string, dx: number, dy: number, keepShape: boolean,
+  merge: string): Crop {
   const v = d.store.page.view, c = v?.camera;
   if (!v || !c) return from;
-  const frame = c.sensor_width / c.sensor_height, shape = keepShape ? ((from[2] - from[0]) / (from[3] - from[1])) * frame : 0;
+  const frame = c.sensor_width / c.sensor_height,
+    shape = keepShape ? ((from[2] - from[0]) / (from[3] - from[1])) * frame : 0;
   const next = cropMoved(from, grip, dx, dy, shape, frame);
   d.editor.edit("crop", cropEdits(v, next), merge);
   return next;
@@ -80,11 +90,19 @@ export function cropShape(d: Desk, shape: number): void {
 export function cover(d: Desk, key: string, text: string): void {
   const v = d.store.page.view;
   if (!v) return;
-  if (key === "on") { d.editor.edit(v.cover ? "no cover" : "for a cover", v.cover ? [{ delete: v.cover.path }] : [{ set: `${v.path}.cover`, value: "{lines: left}" }]); return; }
+  if (key === "on") {
+    d.editor.edit(v.cover ? "no cover" : "for a cover", v.cover ? [{ delete: v.cover.path }]
+      : [{ set: `${v.path}.cover`, value: "{lines: left}" }]);
+    return;
+  }
   if (!v.cover) return;
   const n = Number(text.replace(",", ".").replace("%", "").trim());
-  if (key !== "lines" && !Number.isFinite(n)) { d.store.set({ toast: `"${text}" is no share; write a number of per cent, like 24` }); return; }
-  d.editor.edit(`${key} of the cover`, [{ set: `${v.cover.path}.${key}`, value: key === "lines" ? text : `${plain(n, 1)} %` }]);
+  if (key !== "lines" && !Number.isFinite(n)) {
+    d.store.set({ toast: `"${text}" is no share; write a number of per cent, like 24` });
+    return;
+  }
+  d.editor.edit(`${key} of the cover`,
+    [{ set: `${v.cover.path}.${key}`, value: key === "lines" ? text : `${plain(n, 1)} %` }]);
 }
 
 const focal = [14, 18, 20, 24, 28, 35, 40, 50, 60, 70, 85, 105, 135, 150, 180, 200, 300, 400];
@@ -93,7 +111,8 @@ const focal = [14, 18, 20, 24, 28, 35, 40, 50, 60, 70, 85, 105, 135, 150, 180, 2
 export function lens(d: Desk, step: number): void {
   const c = d.store.page.view?.camera;
   if (!c) return;
-  const now = c.lens * 1000, next = step > 0 ? focal.find((f) => f > now + 0.5) : [...focal].reverse().find((f) => f < now - 0.5);
+  const now = c.lens * 1000, next = step > 0 ? focal.find((f) => f > now + 0.5)
+    : [...focal].reverse().find((f) => f < now - 0.5);
   if (next) d.editor.edit(`lens ${next} mm`, [{ set: `${c.path}.lens`, value: `${next} mm` }], "dial-lens");
 }
 
@@ -103,7 +122,8 @@ export function cameraValue(key: string, text: string): string | null {
   const num = t.match(/\d+(?:\.\d+)?/)?.[0] ?? "";
   switch (key) {
     case "iso": return /^(iso\s*)?\d+$/.test(t) ? num : null;
-    case "aperture": return /^(f\s*\/?\s*)?\d+(\.\d+)?(\s*[+-]\s*0?\.\d)?$/.test(t) ? `f/${t.replace(/^f\s*\/?\s*/, "")}` : null;
+    case "aperture": return /^(f\s*\/?\s*)?\d+(\.\d+)?(\s*[+-]\s*0?\.\d)?$/.test(t)
+      ? `f/${t.replace(/^f\s*\/?\s*/, "")}` : null;
     case "shutter": {
       if (/^\d+(\.\d+)?\s*\/\s*\d+(\.\d+)?\s*s?$/.test(t)) return `${t.replace(/\s|s/g, "")} s`;
       if (/^\d+(\.\d+)?\s*(s|"|sec)$/.test(t)) return `${num} s`;
@@ -118,8 +138,12 @@ export function cameraValue(key: string, text: string): string | null {
 export function cameraTyped(d: Desk, key: string, text: string): void {
   const c = d.store.page.view?.camera, v = cameraValue(key, text);
   if (!c) return;
-  const like: Record<string, string> = { iso: "400", aperture: "f/5.6 or f/5.6 + 0.3", shutter: "1/125, or 2 s", "white balance": "5200 K", lens: "85 mm" };
-  if (v === null) { d.store.set({ toast: `"${text}" is not understood; write it like ${like[key] ?? "what stands there"}` }); return; }
+  const like: Record<string, string> = { iso: "400", aperture: "f/5.6 or f/5.6 + 0.3", shutter: "1/125, or 2 s",
+    "white balance": "5200 K", lens: "85 mm" };
+  if (v === null) {
+    d.store.set({ toast: `"${text}" is not understood; write it like ${like[key] ?? "what stands there"}` });
+    return;
+  }
   d.editor.edit(`set ${key === "iso" ? "ISO" : key} ${v}`, [{ set: `${c.path}.${key}`, value: v }]);
 }
 
@@ -127,26 +151,35 @@ export function cameraTyped(d: Desk, key: string, text: string): void {
 export function focus(d: Desk, what: string): void {
   const v = d.store.page.view, c = v?.camera;
   if (!v || !c) return;
-  if (what === "") { if (c.focus_text) d.editor.edit("focus on the near eye", [{ delete: `${c.path}.focus` }]); return; }
+  if (what === "") {
+    if (c.focus_text) d.editor.edit("focus on the near eye", [{ delete: `${c.path}.focus` }]);
+    return;
+  }
   const far = parseMetres(what), at = far === null ? null : c.at.map((x, i) => plain(x + (c.axis[i] ?? 0) * far, 3));
   if (far !== null && !(far > 0.1)) { d.store.set({ toast: "A lens is focused at 0.1 m or farther." }); return; }
-  d.editor.edit(at ? `focus at ${plain(far ?? 0, 2)} m` : `focus on ${what}`, [{ set: `${c.path}.focus`, value: at ? `[${at.join(", ")}]` : what }]);
+  d.editor.edit(at ? `focus at ${plain(far ?? 0, 2)} m` : `focus on ${what}`,
+    [{ set: `${c.path}.focus`, value: at ? `[${at.join(", ")}]` : what }]);
 }
 
 /** Focuses on the spot that was read. */
 export function focusSpot(d: Desk): void {
   const p = d.store.page, at = p.spot?.at, c = p.view?.camera;
-  if (at && c) d.editor.edit("focus on the spot", [{ set: `${c.path}.focus`, value: `[${at.map((x) => plain(x)).join(", ")}]` }]);
+  if (at && c) d.editor.edit("focus on the spot",
+      [{ set: `${c.path}.focus`, value: `[${at.map((x) => plain(x)).join(", ")}]` }]);
 }
 
 /** Balances the look as it stands: the lights move, the wishes stay. */
 export async function reach(d: Desk): Promise<void> {
   const p = d.store.page, v = p.view;
   if (!v || p.asking) return;
-  if (v.look.length === 0) { d.store.set({ toast: "Nothing is asked for yet: drag a ring, or hold one with H." }); return; }
+  if (v.look.length === 0) {
+    d.store.set({ toast: "Nothing is asked for yet: drag a ring, or hold one with H." });
+    return;
+  }
   d.store.set({ asking: true });
   try {
-    const b = await ask<{ edits: Edit[] | null }>(`/api/setup/${p.setup}/balance`, { revision: p.state?.revision ?? 0, locks: [...p.locks] });
+    const b = await ask<{ edits: Edit[] | null }>(`/api/setup/${p.setup}/balance`,
+      { revision: p.state?.revision ?? 0, locks: [...p.locks] });
     if (b.edits?.length) d.editor.edit("balance", b.edits);
     else d.store.set({ toast: "The lights are as near to the look as balance can bring them." });
   } catch (e) { d.say(e); }

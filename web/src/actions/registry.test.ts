@@ -7,14 +7,21 @@ import { startPage, type Page } from "../state/store.ts";
 import type { SetupView, State } from "../model/wire.ts";
 
 const event = (key: string, more: object = {}): KeyboardEvent =>
-  ({ key, code: "", ctrlKey: false, metaKey: false, altKey: false, shiftKey: false, target: { closest: () => null }, ...more }) as unknown as KeyboardEvent;
+  ({ key, code: "", ctrlKey: false, metaKey: false, altKey: false, shiftKey: false, target: { closest: () => null },
+    ...more }) as unknown as KeyboardEvent;
 
 /** A desk that notes what it was told. */
 function desk(patch: Partial<Page> = {}): { d: Desk; told: string[]; page: Page } {
   const told: string[] = [], page: Page = { ...startPage(), ...patch };
   const editor = { idle: true, edit: (name: string) => { told.push(`edit ${name}`); } };
-  const d = new Proxy({ editor, inTurn: (f: () => unknown) => { f(); }, store: { page, set: (x: Partial<Page>) => { Object.assign(page, x); told.push(`set ${Object.keys(x).join(" ")}`); } } }, {
-    get: (t, name: string) => (name in t ? t[name as "store"] : (...a: unknown[]) => { told.push(`${name} ${a.map(String).join(" ")}`.trim()); return []; }),
+  const d = new Proxy({ editor, inTurn: (f: () => unknown) => { f(); }, store: { page, set: (x: Partial<Page>) => {
+    Object.assign(page, x);
+    told.push(`set ${Object.keys(x).join(" ")}`);
+  } } }, {
+    get: (t, name: string) => (name in t ? t[name as "store"] : (...a: unknown[]) => {
+      told.push(`${name} ${a.map(String).join(" ")}`.trim());
+      return [];
+    }),
   }) as unknown as Desk;
   return { d, told, page };
 }
@@ -44,7 +51,8 @@ test("keys are matched as they are written", () => {
   assert.ok(isKey("{", event("{", { shiftKey: true })));
   assert.ok(isKey("Alt+2", event("™", { altKey: true, code: "Digit2" })));
   assert.ok(isKey("+", event("+", { shiftKey: true })));
-  assert.ok(isKey("Shift+ArrowLeft", event("ArrowLeft", { shiftKey: true })) && !isKey("ArrowLeft", event("ArrowLeft", { shiftKey: true })));
+  assert.ok(isKey("Shift+ArrowLeft", event("ArrowLeft", { shiftKey: true })) &&
+    !isKey("ArrowLeft", event("ArrowLeft", { shiftKey: true })));
 });
 
 test("keys are shown as a person knows them", () => {
@@ -64,13 +72,15 @@ test("what cannot be done says why, and does nothing", () => {
 });
 
 test("a stroke runs its action; none acts while a field is being opened, and Escape always does", () => {
-  const state = { keeping: { reason: "none" }, undo: "move key", setups: [{ name: "A" }, { name: "B" }], messages: [] } as unknown as State;
+  const state = { keeping: { reason: "none" }, undo: "move key", setups: [{ name: "A" }, { name: "B" }],
+    messages: [] } as unknown as State;
   const a = desk({ state });
   assert.ok(stroke(a.d, event("z", { ctrlKey: true })));
   assert.ok(stroke(a.d, event("n")));
   assert.deepEqual(a.told, ["step undo", "showSetup 1"]);
   const b = desk({ state, opening: "name1", naming: 1 });
-  for (const key of "abcdefghijklmnopqrstuvwxyz0123456789[]{};:'\",.<>+-?") assert.equal(stroke(b.d, event(key)), false, key);
+  for (const key of "abcdefghijklmnopqrstuvwxyz0123456789[]{};:'\",.<>+-?") assert.equal(stroke(b.d, event(key)),
+      false, key);
   assert.deepEqual(b.told, []);
   assert.ok(stroke(b.d, event("Escape")));
   assert.equal(b.page.opening, "");
@@ -88,13 +98,15 @@ test("a key that belongs to a place acts there only", () => {
 });
 
 test("the list of actions is searched by all words, and offers one entry for each thing there is", () => {
-  const view = { points: [], look: [], lights: [{ path: "l0", name: "key", role: "key", layer: 0 }, { path: "l1", name: "sign", role: "", house: true, layer: 1 }] } as unknown as SetupView;
+  const view = { points: [], look: [], lights: [{ path: "l0", name: "key", role: "key", layer: 0 },
+    { path: "l1", name: "sign", role: "", house: true, layer: 1 }] } as unknown as SetupView;
   const p: Page = { ...startPage(), view };
   const found = listed(p, "alone sign");
   assert.ok(found.some((x) => x.words === "Sign alone" && x.says.path === "l1"));
   assert.ok(found.every((x) => /sign/i.test(x.words)));
   assert.equal(listed(p, "xyzzy").length, 0);
-  for (const want of ["undo", "crop", "ways out", "balance", "booth or paper", "contours", "lock", "duplicate", "cover", "mid-grey"]) assert.ok(listed(p, want).length > 0, want);
+  for (const want of ["undo", "crop", "ways out", "balance", "booth or paper", "contours", "lock", "duplicate",
+      "cover", "mid-grey"]) assert.ok(listed(p, want).length > 0, want);
 });
 
 test("what is tried is taken by Enter, and Enter is free where nothing is", () => {

@@ -14,7 +14,8 @@ import { setupActions } from "./list/setups.ts";
 
 /** In the order in which keys are tried and the list is shown. */
 export const actions: readonly Action[] = [
-  ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions, ...fileActions, ...pageActions,
+  ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions,
+    ...fileActions, ...pageActions,
   ...formActions,
 ];
 
@@ -34,18 +35,24 @@ export function run(d: Desk, name: string, says: Partial<Press> = {}): boolean {
   const p = d.store.page, y = a.turn(p, x), called = p.view?.lights.find((l) => l.path === y.path)?.name;
   // Until its turn comes what stood before a light in its list may be gone.
   d.inTurn(() => {
-    const v = d.store.page.view, path = called === undefined || v?.lights.some((l) => l.path === y.path && l.name === called) ? y.path : v?.lights.find((l) => l.name === called)?.path;
+    const v = d.store.page.view,
+      path = called === undefined || v?.lights.some((l) => l.path === y.path && l.name === called) ? y.path
+        : v?.lights.find((l) => l.name === called)?.path;
     return path === undefined ? d.store.set({ toast: `${called} is gone.` }) : act({ ...y, path });
   });
   return true;
 }
 
-/** Runs what a key asks for. No single key acts while a field is open or being opened. It reports whether the key was one of ours. */
+/**
+ * Runs what a key asks for. No single key acts while a field is open or
+ * being opened. It reports whether the key was one of ours.
+ */
 export function stroke(d: Desk, e: KeyboardEvent): boolean {
   const t = e.target, field = isField(t), p = d.store.page;
   if (p.opening && e.key !== "Escape") return false;
   const ranged = typeof HTMLInputElement !== "undefined" && t instanceof HTMLInputElement && e.key.startsWith("Arrow");
-  const lies = (selector: string | undefined): boolean => selector !== undefined && (t as Element | null)?.closest?.(selector) != null;
+  const lies = (selector: string | undefined): boolean => selector !== undefined &&
+    (t as Element | null)?.closest?.(selector) != null;
   for (const a of actions) {
     if (a.when?.(p) === false) continue;
     for (const k of a.keys ?? []) {

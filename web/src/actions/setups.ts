@@ -14,7 +14,8 @@ export function duplicateEdits(s: State, i: number): { name: string; edits: Edit
   const was = s.setups[i]?.name;
   if (was === undefined) return null;
   const name = freeName(was, s.setups.map((x) => x.name));
-  return { name, edits: [{ copy: `setups[${i}]`, value: String(i + 1) }, { set: `setups[${i + 1}].name`, value: name }] };
+  return { name, edits: [{ copy: `setups[${i}]`, value: String(i + 1) }, { set: `setups[${i + 1}].name`,
+    value: name }] };
 }
 
 export function duplicate(d: Desk, i: number): void {
@@ -45,7 +46,11 @@ export function rename(d: Desk, i: number, name: string): void {
   const s = d.store.page.state, n = name.trim();
   d.store.set({ naming: -1 });
   if (!s?.setups[i] || n === "" || n === s.setups[i]?.name) return;
-  if (s.setups.some((x, k) => k !== i && x.name.toLowerCase() === n.toLowerCase())) { d.store.set({ toast: `There is a setup called ${n} already.`, naming: i }); d.open(`name${i}`); return; }
+  if (s.setups.some((x, k) => k !== i && x.name.toLowerCase() === n.toLowerCase())) {
+    d.store.set({ toast: `There is a setup called ${n} already.`, naming: i });
+    d.open(`name${i}`);
+    return;
+  }
   d.editor.edit(`rename ${s.setups[i]?.name}`, [{ set: `setups[${i}].name`, value: n }]);
 }
 

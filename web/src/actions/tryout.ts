@@ -9,9 +9,12 @@ export function tryPart(d: Desk, path: string, part: string, value: string): voi
   const l = d.light(path), p = d.store.page;
   if (!l || !p.view) return;
   const list = edits.partEdits(l, part, value);
-  const now = part === "gel" ? l.gels.join(" + ") : part === "head" ? l.head : part === "grid" ? l.grid : l.modifier === "bare" ? "" : l.modifier;
+  const now = part === "gel" ? l.gels.join(" + ") : part === "head" ? l.head : part === "grid" ? l.grid
+    : l.modifier === "bare" ? "" : l.modifier;
   if (list.length === 0 || now.toLowerCase() === value.toLowerCase()) { leave(d); return; }
-  d.store.set({ tryout: { name: `${part} of ${l.name}: ${value || "none"}`, edits: list, path, part, value, view: null, failed: "" }, compare: { with: "try", setup: p.setup, at: 0.5, whole: false }, frame: "picture", solo: "" });
+  d.store.set({ tryout: { name: `${part} of ${l.name}: ${value || "none"}`, edits: list, path, part, value,
+    view: null, failed: "" }, compare: { with: "try", setup: p.setup, at: 0.5, whole: false }, frame: "picture",
+    solo: "" });
   void look(d);
 }
 
@@ -24,10 +27,13 @@ async function look(d: Desk): Promise<void> {
   if (!t || !v) return;
   const mine = () => d.store.page.tryout?.edits === t.edits;
   try {
-    const got = await ask<TryView>(`/api/setup/${p.setup}/try`, { revision: v.revision, edits: t.edits }, "POST", asked.signal);
-    if (mine()) d.store.set({ tryout: { ...t, view: got, failed: got.readings ? "" : got.view?.messages.find((m) => m.severity === "error")?.text ?? "this cannot be built" } });
+    const got = await ask<TryView>(`/api/setup/${p.setup}/try`, { revision: v.revision, edits: t.edits }, "POST",
+      asked.signal);
+    if (mine()) d.store.set({ tryout: { ...t, view: got, failed: got.readings ? ""
+        : got.view?.messages.find((m) => m.severity === "error")?.text ?? "this cannot be built" } });
   } catch (e) {
-    if (mine()) d.store.set({ tryout: { ...t, failed: e instanceof Refused ? e.problem?.messages?.[0]?.text ?? e.message : "the program does not answer" } });
+    if (mine()) d.store.set({ tryout: { ...t, failed: e instanceof Refused ? e.problem?.messages?.[0]?.text ??
+        e.message : "the program does not answer" } });
   }
 }
 

@@ -40,12 +40,16 @@ export class Typing {
     // The same text is sent anew under the same id: it is taken once.
     if (this.sent !== text || !this.id) { this.id = newId(); this.sent = text; }
     try {
-      const s = await ask<State>("/api/text", { revision: p.state?.revision ?? 0, id: this.id, name: "edit text", merge: "typing", base: p.textBase, text }, "PUT");
+      const s = await ask<State>("/api/text", { revision: p.state?.revision ?? 0, id: this.id, name: "edit text",
+        merge: "typing", base: p.textBase, text }, "PUT");
       this.id = "";
       this.store.set({ textBase: text });
       const pane = document.getElementById("text");
       if (pane instanceof HTMLTextAreaElement && pane.value === text) pane.defaultValue = text;
-      if (this.store.page.text === text) { this.store.set({ textDirty: false, textRevision: s.revision }); keepUnsent({ text: null }); }
+      if (this.store.page.text === text) {
+        this.store.set({ textDirty: false, textRevision: s.revision });
+        keepUnsent({ text: null });
+      }
       this.live.take(s);
       if (this.store.page.textDirty) this.later(50);
     } catch (e) {
@@ -62,11 +66,15 @@ export class Typing {
     }
   }
 
-  /** Two changed the same lines: mine goes over theirs, or theirs stands and mine is one redo away. Nothing is lost either way. */
+  /**
+   * Two changed the same lines: mine goes over theirs, or theirs stands and
+   * mine is one redo away. Nothing is lost either way.
+   */
   async settle(mine: boolean): Promise<void> {
     try {
       const now = await ask<{ revision: number; text: string }>("/api/text"), text = this.store.page.text;
-      const s = await ask<State>("/api/text", { revision: now.revision, name: mine ? "edit text" : "typing set aside", base: now.text, text }, "PUT");
+      const s = await ask<State>("/api/text", { revision: now.revision, name: mine ? "edit text"
+        : "typing set aside", base: now.text, text }, "PUT");
       const end = mine ? s : await ask<State>("/api/undo", { revision: s.revision });
       this.store.set({ clash: false, textDirty: false, textBase: text });
       keepUnsent({ text: null });

@@ -5,7 +5,8 @@ import type { Desk } from "./desk.ts";
 
 /** What is missed, that of the selected rung first. */
 export function inOrder(p: Page, w: WaysView): MissedJSON[] {
-  const point = p.view?.points[p.point]?.name ?? "", mine = (x: MissedJSON) => (point !== "" && x.words.startsWith(point) ? 0 : 1);
+  const point = p.view?.points[p.point]?.name ?? "",
+    mine = (x: MissedJSON) => (point !== "" && x.words.startsWith(point) ? 0 : 1);
   return [...w.ways.missed].sort((a, b) => mine(a) - mine(b));
 }
 
@@ -17,7 +18,8 @@ export const listed = (p: Page): { k: number; can: boolean }[] => {
 
 /** Highlights the next way or the one before; the ends hold. */
 export function step(d: Desk, by: 1 | -1): void {
-  const list = listed(d.store.page), at = list.findIndex((x) => `${x.k}` === d.store.page.way), to = list[at < 0 ? (by > 0 ? 0 : list.length - 1) : Math.min(list.length - 1, Math.max(0, at + by))];
+  const list = listed(d.store.page), at = list.findIndex((x) => `${x.k}` === d.store.page.way),
+    to = list[at < 0 ? (by > 0 ? 0 : list.length - 1) : Math.min(list.length - 1, Math.max(0, at + by))];
   if (to) d.store.set({ way: `${to.k}` });
 }
 

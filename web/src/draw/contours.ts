@@ -3,12 +3,16 @@ import type { Grid } from "../model/fields.ts";
 
 export type Line = { points: [number, number][]; closed: boolean };
 
-/** The lines where the grid has the level, in the grid's own units (metres). Between neighbours values run straight; a saddle is settled by the mean of its corners. */
+/**
+ * The lines where the grid has the level, in the grid's own units (metres). Between neighbours
+ * values run straight; a saddle is settled by the mean of its corners.
+ */
 export function contours(g: Grid, level: number): Line[] {
   const { nx, ny, v } = g, at = (i: number, j: number): number => (v[j * nx + i] ?? 0) - level;
   // An edge is named by its lower left end: 2·cell along x, 2·cell + 1 along y.
   const across = (e: number): [number, number] => {
-    const n = e >> 1, i = n % nx, j = Math.floor(n / nx), a = at(i, j), b = e & 1 ? at(i, j + 1) : at(i + 1, j), f = a === b ? 0.5 : a / (a - b);
+    const n = e >> 1, i = n % nx, j = Math.floor(n / nx), a = at(i, j), b = e & 1 ? at(i, j + 1) : at(i + 1, j),
+      f = a === b ? 0.5 : a / (a - b);
     return [g.x + (i + (e & 1 ? 0 : f)) * g.dx, g.y + (j + (e & 1 ? f : 0)) * g.dy];
   };
   const next = new Map<number, number[]>();
@@ -46,7 +50,8 @@ export function contours(g: Grid, level: number): Line[] {
     }
     return line;
   };
-  for (const [e, to] of next) if (to.length === 1 && !used.has(e)) out.push({ points: walk(e).map(across), closed: false });
+  for (const [e, to] of next) if (to.length === 1 && !used.has(e))
+    out.push({ points: walk(e).map(across), closed: false });
   for (const e of next.keys()) if (!used.has(e)) out.push({ points: walk(e).map(across), closed: true });
   return out;
 }
@@ -54,6 +59,7 @@ export function contours(g: Grid, level: number): Line[] {
 /** Length of a line, in the grid's units. */
 export function lengthOf(l: Line): number {
   let sum = 0;
-  for (let i = 1; i < l.points.length; i++) sum += Math.hypot((l.points[i]?.[0] ?? 0) - (l.points[i - 1]?.[0] ?? 0), (l.points[i]?.[1] ?? 0) - (l.points[i - 1]?.[1] ?? 0));
+  for (let i = 1; i < l.points.length; i++) sum += Math.hypot((l.points[i]?.[0] ?? 0) - (l.points[i - 1]?.[0] ?? 0),
+      (l.points[i]?.[1] ?? 0) - (l.points[i - 1]?.[1] ?? 0));
   return sum;
 }

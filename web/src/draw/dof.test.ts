@@ -3,7 +3,8 @@ import { test } from "node:test";
 import { bandFromAbove, bandFromSide } from "./dof.ts";
 import type { CameraView } from "../model/wire.ts";
 
-const level = { axis: [-1, 0, 0], right: [0, 1, 0], up: [0, 0, 1], image: 0.05, sensor_width: 0.036, sensor_height: 0.024, focus: 2, near: 1.9, far: 2.1 } as unknown as CameraView;
+const level = { axis: [-1, 0, 0], right: [0, 1, 0], up: [0, 0, 1], image: 0.05, sensor_width: 0.036,
+  sensor_height: 0.024, focus: 2, near: 1.9, far: 2.1 } as unknown as CameraView;
 
 test("the band lies between the near and far planes and is as wide as the picture there", () => {
   const b = bandFromAbove(level, [5, 2, 1.4]);

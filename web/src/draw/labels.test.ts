@@ -2,7 +2,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { around, boxOf, Labels, type Box } from "./labels.ts";
 
-const apart = (a: Box, b: Box): boolean => a.x + a.w <= b.x + 1e-9 || b.x + b.w <= a.x + 1e-9 || a.y + a.h <= b.y + 1e-9 || b.y + b.h <= a.y + 1e-9;
+const apart = (a: Box, b: Box): boolean => a.x + a.w <= b.x + 1e-9 || b.x + b.w <= a.x + 1e-9 ||
+  a.y + a.h <= b.y + 1e-9 || b.y + b.h <= a.y + 1e-9;
 
 test("labels round one spot stand clear of it and of each other", () => {
   const l = new Labels({ x: 0, y: 0, w: 400, h: 300 });

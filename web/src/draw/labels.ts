@@ -5,10 +5,14 @@ export interface Box { x: number; y: number; w: number; h: number }
 /** A place offered: x as the anchor says, y of the baseline; turned by degrees about it. */
 export interface Offer { x: number; y: number; anchor: "start" | "middle" | "end"; turn?: number }
 
-/** Width of a text, pixels, near enough to lay out by: Inter is 0.56 of its size a character on average, a little more when bold. */
+/**
+ * Width of a text, pixels, near enough to lay out by: Inter is 0.56 of its
+ * size a character on average, a little more when bold.
+ */
 export const widthOf = (text: string, size: number, bold = false): number => text.length * size * (bold ? 0.59 : 0.55);
 
-const common = (a: Box, b: Box): number => Math.max(0, Math.min(a.x + a.w, b.x + b.w) - Math.max(a.x, b.x)) * Math.max(0, Math.min(a.y + a.h, b.y + b.h) - Math.max(a.y, b.y));
+const common = (a: Box, b: Box): number => Math.max(0, Math.min(a.x + a.w, b.x + b.w) - Math.max(a.x, b.x)) *
+  Math.max(0, Math.min(a.y + a.h, b.y + b.h) - Math.max(a.y, b.y));
 
 /** The box of a text at a place. */
 export function boxOf(o: Offer, w: number, size: number): Box {
@@ -36,7 +40,10 @@ export class Labels {
     return this.taken.reduce((sum, t) => sum + common(b, t), 3 * out);
   }
 
-  /** Puts a text of width w where it covers least; earlier offers are liked a little better. The place is then taken. */
+  /**
+   * Puts a text of width w where it covers least; earlier offers are
+   * liked a little better. The place is then taken.
+   */
   put(w: number, size: number, offers: readonly Offer[]): Offer {
     let best = offers[0] ?? { x: 0, y: 0, anchor: "start" as const }, least = Infinity;
     offers.forEach((o, i) => {

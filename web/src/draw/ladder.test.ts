@@ -1,13 +1,16 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { ladder, ladderHead, ladderHistogram, ladderScale, rowWords, stopsAt, xAt, type LadderDrawing, type LadderRow } from "./ladder.ts";
+import { ladder, ladderHead, ladderHistogram, ladderScale, rowWords, stopsAt, xAt, type LadderDrawing,
+  type LadderRow } from "./ladder.ts";
 
 const row = (x: Partial<LadderRow>, stops: number, ring: number, held = true): LadderRow => ({
   i: 0, n: 1, name: "hair edge", level: { stops, f: 4, shares: [0.7, 0.3], onPicture: true },
-  ring: { held, stops: ring, lo: ring, hi: ring, met: Math.abs(stops - ring) < 0.15, path: "", words: "" }, sigma: 0, off: "", why: "", ...x,
+  ring: { held, stops: ring, lo: ring, hi: ring, met: Math.abs(stops - ring) < 0.15, path: "", words: "" }, sigma: 0,
+    off: "", why: "", ...x,
 });
 const drawing = (rows: LadderRow[], folded: LadderDrawing["folded"] = []): LadderDrawing =>
-  ({ w: 210, h: 31, rows, folded, selected: 0, colours: ["rgb(1,1,1)", "rgb(2,2,2)"], scale: ladderScale(210, 3, -9, [0]) });
+  ({ w: 210, h: 31, rows, folded, selected: 0, colours: ["rgb(1,1,1)", "rgb(2,2,2)"],
+    scale: ladderScale(210, 3, -9, [0]) });
 
 test("the axis goes from four under to just over the clip, and a place on it reads back", () => {
   const s = ladderScale(210, 3, -9, [0.4, -1.7]);
@@ -18,12 +21,16 @@ test("the axis goes from four under to just over the clip, and a place on it rea
   assert.equal(xAt(s, Number.NEGATIVE_INFINITY), s.x0);
 });
 
-test("a miss is a bar from the stroke to the ring, to scale, cut by the lights' shares; a wish that is met has none", () => {
+test("a miss is a bar from the stroke to the ring, to scale, cut by the lights' shares; a wish that is met has none",
+  () => {
   const text = ladder(drawing([row({ off: "2.0 short", why: "accent is at full" }, -1, 1)])).text;
-  const bars = [...text.matchAll(/<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="[\d.]+" fill="rgb\((\d)/g)].map((m) => [Number(m[1]), Number(m[2]), m[3]] as const);
+  const bars = [...text.matchAll(
+    /<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="[\d.]+" fill="rgb\((\d)/g)].map((m) =>
+    [Number(m[1]), Number(m[2]), m[3]] as const);
   assert.equal(bars.length, 2);
   const s = ladderScale(210, 3, -9, [0]), whole = xAt(s, 1) - xAt(s, -1);
-  assert.ok(Math.abs((bars[0]?.[1] ?? 0) - whole * 0.7) < 1.2 && Math.abs((bars[1]?.[1] ?? 0) - whole * 0.3) < 1.2); // a pixel of gap between them
+  // a pixel of gap between them
+  assert.ok(Math.abs((bars[0]?.[1] ?? 0) - whole * 0.7) < 1.2 && Math.abs((bars[1]?.[1] ?? 0) - whole * 0.3) < 1.2);
   assert.ok(text.includes("<b>2.0 short</b>: accent is at full"));
   assert.ok(!ladder(drawing([row({}, 0.5, 0.45)])).text.includes('fill="rgb(1'));
   assert.ok(!ladder(drawing([row({}, -1, 1, false)])).text.includes('fill="rgb(1'), "a free point follows: no bar");
@@ -34,11 +41,13 @@ test("ranges are brackets, what is off the axis an arrow, folded points one row"
   range.ring = { ...range.ring, lo: -3, hi: -1.5 };
   assert.equal([...ladder(drawing([range])).text.matchAll(/class="bracket"/g)].length, 2);
   assert.ok(ladder(drawing([row({}, -9, 0)])).text.includes('class="beyond"'));
-  assert.match(ladder(drawing([row({}, 0, 0)], [{ stops: 1, ring: 1 }, { stops: -1, ring: -1 }])).text, /2 more, all free/);
+  assert.match(ladder(drawing([row({}, 0, 0)], [{ stops: 1, ring: 1 }, { stops: -1, ring: -1 }])).text,
+    /2 more, all free/);
 });
 
 test("a row says itself aloud, with its uncertainty", () => {
-  assert.equal(rowWords(row({ n: 3, sigma: 0.24 }, -1.2, 0)), "3 hair edge: \u22121.2 stops from mid-grey, f/4, give or take 0.2 stop");
+  assert.equal(rowWords(row({ n: 3, sigma: 0.24 }, -1.2, 0)),
+    "3 hair edge: \u22121.2 stops from mid-grey, f/4, give or take 0.2 stop");
   assert.equal(rowWords(row({ n: 3 }, Number.NEGATIVE_INFINITY, 0)), "3 hair edge: dark");
 });
 
@@ -49,6 +58,7 @@ test("head: one tone a stop from dark to light, the clip hatched; the histogram 
   assert.match(text, /url\(#ld-dense\)/);
   const bins = new Float32Array(97).fill(0);
   bins[48] = 1; // at −4 + 6 = +2 stops
-  const d = ladderHistogram(bins, -4, s).text.match(/[ML]([\d.]+) ([\d.]+)/g) ?? [], top = d.map((q) => q.slice(1).split(" ").map(Number)).sort((a, b) => (a[1] ?? 0) - (b[1] ?? 0))[0];
+  const d = ladderHistogram(bins, -4, s).text.match(/[ML]([\d.]+) ([\d.]+)/g) ?? [],
+    top = d.map((q) => q.slice(1).split(" ").map(Number)).sort((a, b) => (a[1] ?? 0) - (b[1] ?? 0))[0];
   assert.ok(Math.abs((top?.[0] ?? 0) - xAt(s, 2)) < 0.2);
 });

@@ -11,18 +11,22 @@ function canvas(): { c: HTMLCanvasElement; seen: () => Uint8ClampedArray } {
     createImageData: (w: number, h: number) => ({ width: w, height: h, data: new Uint8ClampedArray(4 * w * h) }),
     putImageData: (im: { data: Uint8ClampedArray }) => { last = im.data.slice(); },
   };
-  return { c: { width: 3, height: 2, getContext: () => cx, addEventListener: () => undefined } as unknown as HTMLCanvasElement, seen: () => last };
+  return { c: { width: 3, height: 2, getContext: () => cx,
+    addEventListener: () => undefined } as unknown as HTMLCanvasElement, seen: () => last };
 }
 
 const one = 0x3c00, half = 0x3800, quarter = 0x3400; // half floats
 
 const film = (): Film => ({
   head: { w: 2, h: 1, layers: [{}, {}, {}] } as unknown as Film["head"],
-  data: new Uint16Array([one, one, one, half, half, half, half, half, half, quarter, quarter, quarter, quarter, quarter, quarter, one, one, one]),
+  data: new Uint16Array([one, one, one, half, half, half, half, half, half, quarter, quarter, quarter, quarter,
+    quarter, quarter, one, one, one]),
 });
 
 const eye = [1, 0, 0, 0, 1, 0, 0, 0, 1];
-const mix = (weight: number[], stops = false): Mix => ({ weight, exposure: { adapt: eye, srgb: eye, tone: { join: 1, white: 1, power: 1 } } as unknown as Mix["exposure"], stops, clip: 3, floor: -9 });
+const mix = (weight: number[], stops = false): Mix => (
+  { weight, exposure: { adapt: eye, srgb: eye, tone: { join: 1, white: 1, power: 1 } } as unknown as Mix["exposure"],
+    stops, clip: 3, floor: -9 });
 
 test("layers add: each by its weight, then the display's curve", () => {
   const k = canvas(), m = new Mixer(k.c, true);
@@ -40,7 +44,8 @@ test("a sum that is changed by differences is what a new one is", () => {
     const fresh = new Mixer(b.c, true);
     fresh.load(film());
     fresh.paint(mix(w));
-    for (const [i, v] of a.seen().entries()) assert.ok(Math.abs(v - (b.seen()[i] ?? 0)) <= 1, `${w}: ${i}`); // rounding of 32-bit sums
+    // rounding of 32-bit sums
+    for (const [i, v] of a.seen().entries()) assert.ok(Math.abs(v - (b.seen()[i] ?? 0)) <= 1, `${w}: ${i}`);
   }
 });
 
@@ -50,8 +55,17 @@ test("a picture of 960 × 640 and eight layers: one light changed costs less tha
   const k = canvas(), m = new Mixer(k.c, true), w = [1, 1, 1, 1, 1, 1, 1, 1];
   m.load({ head: { w: 960, h: 640, layers: w.map(() => ({})) } as unknown as Film["head"], data });
   m.paint(mix(w));
-  const took = (set: (i: number) => number[]): number => { let best = Infinity; for (let i = 0; i < 5; i++) { const t = performance.now(); m.paint(mix(set(i))); best = Math.min(best, performance.now() - t); } return best; };
-  const one = took((i) => w.map((v, l) => (l === 3 ? 1 + 0.01 * (i + 1) : v))), all = took((i) => w.map((v) => v + 0.01 * (i + 1)));
+  const took = (set: (i: number) => number[]): number => {
+    let best = Infinity;
+    for (let i = 0; i < 5; i++) {
+      const t = performance.now();
+      m.paint(mix(set(i)));
+      best = Math.min(best, performance.now() - t);
+    }
+    return best;
+  };
+  const one = took((i) => w.map((v, l) => (l === 3 ? 1 + 0.01 * (i + 1) : v))),
+    all = took((i) => w.map((v) => v + 0.01 * (i + 1)));
   console.log(`one light ${one.toFixed(0)} ms, all lights ${all.toFixed(0)} ms`);
   assert.ok(one < 0.8 * all, `${one} against ${all}`);
 });

@@ -17,10 +17,14 @@ in vec2 at;out vec2 uv;void main(){uv=vec2(at.x*.5+.5,.5-at.y*.5);gl_Position=ve
 
 const fragment = `#version 300 es
 precision highp float;precision highp sampler2DArray;
-uniform sampler2DArray film;uniform float w[32];uniform int n;uniform mat3 adapt;uniform mat3 srgb;uniform vec3 curve;uniform vec3 sigmoid;uniform vec4 veil;uniform int stops;uniform float clipAt;uniform float floorAt;
+uniform sampler2DArray film;uniform float w[32];uniform int n;uniform mat3 adapt;uniform mat3 srgb;uniform vec3 curve;
+uniform vec3 sigmoid;uniform vec4 veil;uniform int stops;uniform float clipAt;uniform float floorAt;
 in vec2 uv;out vec4 col;
-vec3 mixed(vec2 p){vec3 c=vec3(0.);for(int l=0;l<n;l++){if(w[l]!=0.)c+=w[l]*texture(film,vec3(p,float(l))).rgb;}return c;}
-float tone(float x){if(x<=0.)return 0.;if(x>=curve.y)return 1.;if(sigmoid.x>0.){float p=pow(x,sigmoid.x);return min(1.,sigmoid.z*p/(p+sigmoid.y));}if(x<=curve.x)return x;return 1.-(1.-curve.x)*pow((curve.y-x)/(curve.y-curve.x),curve.z);}
+vec3 mixed(vec2 p){vec3 c=vec3(0.);
+  for(int l=0;l<n;l++){if(w[l]!=0.)c+=w[l]*texture(film,vec3(p,float(l))).rgb;}return c;}
+float tone(float x){if(x<=0.)return 0.;if(x>=curve.y)return 1.;
+  if(sigmoid.x>0.){float p=pow(x,sigmoid.x);return min(1.,sigmoid.z*p/(p+sigmoid.y));}
+  if(x<=curve.x)return x;return 1.-(1.-curve.x)*pow((curve.y-x)/(curve.y-curve.x),curve.z);}
 float enc(float x){x=clamp(x,0.,1.);return x<=.0031308?12.92*x:1.055*pow(x,1./2.4)-.055;}
 void main(){
  if(stops==1){
@@ -91,8 +95,11 @@ export class Mixer {
     gl.enableVertexAttribArray(0);
     gl.vertexAttribPointer(0, 2, gl.FLOAT, false, 0, 0);
     gl.bindTexture(gl.TEXTURE_2D_ARRAY, gl.createTexture());
-    for (const [k, v] of [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR], [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]] as const) gl.texParameteri(gl.TEXTURE_2D_ARRAY, k, v);
-    for (const u of ["w", "n", "adapt", "srgb", "curve", "sigmoid", "veil", "stops", "clipAt", "floorAt"]) this.uniforms[u] = gl.getUniformLocation(prog, u);
+    for (const [k, v] of [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR],
+        [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]] as const)
+      gl.texParameteri(gl.TEXTURE_2D_ARRAY, k, v);
+    for (const u of ["w", "n", "adapt", "srgb", "curve", "sigmoid", "veil", "stops", "clipAt", "floorAt"])
+      this.uniforms[u] = gl.getUniformLocation(prog, u);
     this.gl = gl;
   }
 
@@ -131,9 +138,11 @@ export class Mixer {
   /** Adds up the layers: where there is a sum already, only what its weights changed by. */
   private add(f: Film, weight: readonly number[]): Float32Array {
     const n = 3 * f.head.w * f.head.h, table = halfTable(), count = f.head.layers.length, was = this.summed;
-    const changed = f.head.layers.map((_, l) => l).filter((l) => (weight[l] ?? 0) !== (was[l] ?? 0)), lit = f.head.layers.filter((_, l) => weight[l]).length;
+    const changed = f.head.layers.map((_, l) => l).filter((l) => (weight[l] ?? 0) !== (was[l] ?? 0)),
+      lit = f.head.layers.filter((_, l) => weight[l]).length;
     // Differences leave rounding behind; a sum that would be as quick is made anew.
-    const anew = !this.sum || this.sum.length !== n || changed.length >= lit, sum = anew || !this.sum ? new Float32Array(n) : this.sum;
+    const anew = !this.sum || this.sum.length !== n || changed.length >= lit,
+      sum = anew || !this.sum ? new Float32Array(n) : this.sum;
     for (let l = 0; l < count; l++) {
       const g = (weight[l] ?? 0) - (anew ? 0 : was[l] ?? 0), at = l * n;
       if (g === 0) continue;
@@ -151,8 +160,10 @@ export class Mixer {
     const d = this.image.data, sum = this.add(f, mix.weight), t = mix.exposure.tone;
     if (mix.stops) {
       for (let i = 0, o = 0; i < n; i++, o += 4) {
-        const e = Math.log2(Math.max(sum[3 * i + 1] as number, 1e-9) / 0.18), x = i % w, y = (i / w) | 0, dot = x % 4 === y % 4 && x % 2 === 0;
-        const g = e >= mix.clip ? ((x + y) % 6 < 2 ? 0.08 : 0.98) : e < mix.floor ? (dot ? 0.47 : 0.055) : encode(tone(0.18 * 2 ** (Math.floor(e) + 0.5), t));
+        const e = Math.log2(Math.max(sum[3 * i + 1] as number, 1e-9) / 0.18), x = i % w, y = (i / w) | 0,
+          dot = x % 4 === y % 4 && x % 2 === 0;
+        const g = e >= mix.clip ? ((x + y) % 6 < 2 ? 0.08 : 0.98) : e < mix.floor ? (dot ? 0.47 : 0.055)
+          : encode(tone(0.18 * 2 ** (Math.floor(e) + 0.5), t));
         d[o] = d[o + 1] = d[o + 2] = g * 255;
         d[o + 3] = 255;
       }
@@ -161,15 +172,19 @@ export class Mixer {
     }
     // Adaptation and the display's primaries in one matrix; the curves by table.
     const a = mix.exposure.adapt, s = mix.exposure.srgb, m = new Float64Array(9), curve = codes();
-    for (let r = 0; r < 3; r++) for (let c = 0; c < 3; c++) m[3 * r + c] = (s[3 * r] ?? 0) * (a[c] ?? 0) + (s[3 * r + 1] ?? 0) * (a[3 + c] ?? 0) + (s[3 * r + 2] ?? 0) * (a[6 + c] ?? 0);
-    const [m0, m1, m2, m3, m4, m5, m6, m7, m8] = m as unknown as [number, number, number, number, number, number, number, number, number], [, , , y0 = 0, y1 = 0, y2 = 0] = a;
+    for (let r = 0; r < 3; r++) for (let c = 0; c < 3; c++) m[3 * r + c] = (s[3 * r] ?? 0) * (a[c] ?? 0) +
+        (s[3 * r + 1] ?? 0) * (a[3 + c] ?? 0) + (s[3 * r + 2] ?? 0) * (a[6 + c] ?? 0);
+    const [m0, m1, m2, m3, m4, m5, m6, m7, m8] = m as unknown as [number, number, number, number, number, number,
+      number, number, number], [, , , y0 = 0, y1 = 0, y2 = 0] = a;
     const [v0, v1, v2] = veil(f, mix), own = 1 - (t.glare || 0), tones = toneTable(t), white = t.white;
     for (let i = 0, k = 0, o = 0; i < n; i++, k += 3, o += 4) {
-      const X = own * (sum[k] as number) + v0, Y = own * (sum[k + 1] as number) + v1, Z = own * (sum[k + 2] as number) + v2, q = y0 * X + y1 * Y + y2 * Z;
+      const X = own * (sum[k] as number) + v0, Y = own * (sum[k + 1] as number) + v1,
+        Z = own * (sum[k + 2] as number) + v2, q = y0 * X + y1 * Y + y2 * Z;
       d[o + 3] = 255;
       if (!(q > 0)) { d[o] = d[o + 1] = d[o + 2] = 0; continue; }
       const y = q >= white ? 1 : tones[(Math.sqrt(q / white) * 8191 + 0.5) | 0] as number, g = y / q;
-      let R = g * (m0 * X + m1 * Y + m2 * Z), G = g * (m3 * X + m4 * Y + m5 * Z), B = g * (m6 * X + m7 * Y + m8 * Z), share = 1;
+      let R = g * (m0 * X + m1 * Y + m2 * Z), G = g * (m3 * X + m4 * Y + m5 * Z),
+        B = g * (m6 * X + m7 * Y + m8 * Z), share = 1;
       if (R > 1 || G > 1 || B > 1 || R < 0 || G < 0 || B < 0) {
         for (const v of [R, G, B]) {
           if (v > 1) share = Math.min(share, (1 - y) / (v - y));
@@ -190,7 +205,10 @@ export class Mixer {
 
 let toned: { of: string; table: Float32Array } | null = null;
 
-/** The tone curve up to white, in 8191 steps of the root of the luminance: a step is under a code of the display everywhere. */
+/**
+ * The tone curve up to white, in 8191 steps of the root of the
+ * luminance: a step is under a code of the display everywhere.
+ */
 function toneTable(t: Mix["exposure"]["tone"]): Float32Array {
   const of = JSON.stringify(t);
   if (toned?.of === of) return toned.table;
@@ -212,7 +230,10 @@ function codes(): Uint8ClampedArray {
 
 let processor: boolean | null = null;
 
-/** Graphics are computed on the processor here: plain sums are quicker without the detour. Asked once, of a canvas of its own. */
+/**
+ * Graphics are computed on the processor here: plain sums are quicker
+ * without the detour. Asked once, of a canvas of its own.
+ */
 function onProcessor(): boolean {
   if (processor === null) {
     const gl = document.createElement("canvas").getContext("webgl2");
@@ -224,7 +245,8 @@ function onProcessor(): boolean {
 
 /** A graphics context that is computed on the processor. */
 function inSoftware(gl: WebGL2RenderingContext): boolean {
-  const info = gl.getExtension("WEBGL_debug_renderer_info"), name = info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : "";
+  const info = gl.getExtension("WEBGL_debug_renderer_info"),
+    name = info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : "";
   return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
 }
 
@@ -238,12 +260,15 @@ function veil(f: Film, mix: Mix): [number, number, number] {
 const flat = (v: readonly number[]): Float32Array => Float32Array.from(v);
 
 /** Histogram of levels in stops from mid-grey: share of the picture in each bin of 1/8 stop from lo to hi. */
-export function histogram(f: Film, weight: readonly number[], lo: number, hi: number, crop: readonly number[] = [0, 0, 1, 1]): Float32Array {
-  const { w, h, layers } = f.head, n = w * h, table = halfTable(), bins = new Float32Array(Math.round((hi - lo) * 8) + 1);
+export function histogram(f: Film, weight: readonly number[], lo: number, hi: number, crop: readonly number[] =
+  [0, 0, 1, 1]): Float32Array {
+  const { w, h, layers } = f.head, n = w * h, table = halfTable(),
+    bins = new Float32Array(Math.round((hi - lo) * 8) + 1);
   const step = Math.max(1, Math.floor(n / 12000)) | 1;
   const used = layers.map((_, l) => l).filter((l) => weight[l]);
   let count = 0;
-  const [x0, y0, x1, y1] = [0, 1, 2, 3].map((k) => (crop[k] ?? 0) * (k % 2 ? h : w)) as [number, number, number, number];
+  const [x0, y0, x1, y1] = [0, 1, 2, 3].map((k) => (crop[k] ?? 0) * (k % 2 ? h : w)) as [number, number,
+    number, number];
   for (let i = 0; i < n; i += step) {
     if (i % w < x0 || i % w >= x1 || i < y0 * w || i >= y1 * w) continue;
     let y = 0;
@@ -255,12 +280,18 @@ export function histogram(f: Film, weight: readonly number[], lo: number, hi: nu
   return bins.map((v) => v / Math.max(1, count));
 }
 
-/** Light of each layer at a spot of the picture, luminance at full setting in the layer's own unit; the mean over three by three pixels. */
+/**
+ * Light of each layer at a spot of the picture, luminance at full setting in
+ * the layer's own unit; the mean over three by three pixels.
+ */
 export function layersAt(f: Film, x: number, y: number): number[] {
-  const { w, h, layers } = f.head, table = halfTable(), cx = Math.min(w - 1, Math.floor(x * w)), cy = Math.min(h - 1, Math.floor(y * h));
+  const { w, h, layers } = f.head, table = halfTable(), cx = Math.min(w - 1, Math.floor(x * w)),
+    cy = Math.min(h - 1, Math.floor(y * h));
   return layers.map((l, k) => {
     let sum = 0, n = 0;
-    for (let j = Math.max(0, cy - 1); j <= Math.min(h - 1, cy + 1); j++) for (let i = Math.max(0, cx - 1); i <= Math.min(w - 1, cx + 1); i++, n++) sum += table[f.data[((k * h + j) * w + i) * 3 + 1] ?? 0] ?? 0;
+    for (let j = Math.max(0, cy - 1); j <= Math.min(h - 1, cy + 1); j++)
+      for (let i = Math.max(0, cx - 1); i <= Math.min(w - 1, cx + 1); i++, n++)
+      sum += table[f.data[((k * h + j) * w + i) * 3 + 1] ?? 0] ?? 0;
     return (sum / n) * l.scale;
   });
 }

@@ -23,7 +23,8 @@ const dressAll = (root: Node): void => {
 };
 
 const same = (a: Node, b: Node): boolean =>
-  a.nodeType === b.nodeType && a.nodeName === b.nodeName && (!(a instanceof Element) || !(b instanceof Element) || a.getAttribute("data-key") === b.getAttribute("data-key"));
+  a.nodeType === b.nodeType && a.nodeName === b.nodeName && (!(a instanceof Element) || !(b instanceof Element) ||
+    a.getAttribute("data-key") === b.getAttribute("data-key"));
 
 /** Sets an attribute where it is another: the browser lays a drawing out anew even for the same viewBox. */
 export function attribute(e: Element, name: string, value: string): void {
@@ -60,13 +61,18 @@ function sync(a: Element, b: Element): void {
     const on = [...a.options].find((o) => o.hasAttribute("selected"))?.value ?? a.options[0]?.value ?? "";
     if (a.value !== on) a.value = on;
   }
-  if (a instanceof HTMLTextAreaElement && (document.activeElement !== a || !typing.has(a)) && a.value !== a.defaultValue && a.id !== "text") a.value = a.defaultValue;
+  if (a instanceof HTMLTextAreaElement && (document.activeElement !== a || !typing.has(a)) &&
+      a.value !== a.defaultValue && a.id !== "text") a.value = a.defaultValue;
 }
 
 /** What tells a node from its siblings: its kind, and its key where it has one. */
-const tell = (n: Node): string => (n instanceof Element ? `${n.nodeName} ${n.getAttribute("data-key") ?? ""}` : n.nodeName);
+const tell = (n: Node): string => (n instanceof Element ? `${n.nodeName} ${n.getAttribute("data-key") ?? ""}`
+  : n.nodeName);
 
-/** The node of a that stands for each of b's from y on, where x and y do not fit any more; those that stand for none are taken out. */
+/**
+ * The node of a that stands for each of b's from y on, where x and y do not
+ * fit any more; those that stand for none are taken out.
+ */
 function pair(x: Node | null, y: Node | null): Map<Node, Node> {
   const left = new Map<string, Node[]>(), mine = new Map<Node, Node>(), wanted = new Set<Node>();
   for (let n = x; n; n = n.nextSibling) { const k = tell(n), l = left.get(k); if (l) l.push(n); else left.set(k, [n]); }
@@ -78,9 +84,13 @@ function pair(x: Node | null, y: Node | null): Map<Node, Node> {
   return mine;
 }
 
-const stands = (y: Node): Element | undefined => (y instanceof Element && y.hasAttribute("data-same") ? standing.get(y.getAttribute("data-key") ?? "") : undefined);
+const stands = (y: Node): Element | undefined => (y instanceof Element && y.hasAttribute("data-same")
+  ? standing.get(y.getAttribute("data-key") ?? "") : undefined);
 
-/** Elements keep their identity by kind and key, whatever comes before them or goes; one that holds the focus is never moved, the others are. */
+/**
+ * Elements keep their identity by kind and key, whatever comes before them or
+ * goes; one that holds the focus is never moved, the others are.
+ */
 function children(a: Node, b: Node): void {
   let x = a.firstChild, y = b.firstChild, mine: Map<Node, Node> | null = null;
   while (y) {
@@ -90,11 +100,18 @@ function children(a: Node, b: Node): void {
     if (!old) { dressAll(y); a.insertBefore(y, x); y = next; continue; }
     if (old !== x) {
       // What stands before the one with the focus gives way to it.
-      if (old.parentNode === a && old.contains(document.activeElement)) while (x && x !== old) { const n: ChildNode | null = x.nextSibling; a.removeChild(x); x = n; }
+      if (old.parentNode === a && old.contains(document.activeElement)) while (x && x !== old) {
+        const n: ChildNode | null = x.nextSibling;
+        a.removeChild(x);
+        x = n;
+      }
       else a.insertBefore(old, x);
     }
     if (old === x) x = x?.nextSibling ?? null;
-    if (!stub) { if (old instanceof Element && y instanceof Element) sync(old, y); else if (old.nodeValue !== y.nodeValue) old.nodeValue = y.nodeValue; }
+    if (!stub) {
+      if (old instanceof Element && y instanceof Element) sync(old, y); else if (old.nodeValue !== y.nodeValue)
+        old.nodeValue = y.nodeValue;
+    }
     y = next;
   }
   while (x) {
@@ -116,13 +133,19 @@ interface Was { text: string; kept: Map<string, string> }
 
 const last = new WeakMap<Element, Was>();
 
-/** What is put is what there is, but for what the person typed: fields are looked at again unless it is quiet, that is while a hand drags. */
+/**
+ * What is put is what there is, but for what the person typed: fields are looked
+ * at again unless it is quiet, that is while a hand drags.
+ */
 export function put(target: Element, markup: Markup, quiet = false): void {
   const was = last.get(target), looks = (fields: boolean) => fields && !quiet;
   if (was?.text === markup.text && !looks(hasFields(markup.text))) return;
   const svg = target instanceof SVGElement;
   standing.clear();
-  if (was && markup.kept.length) for (const e of target.querySelectorAll("[data-key]")) { const key = e.getAttribute("data-key") ?? ""; if (!standing.has(key)) standing.set(key, e); }
+  if (was && markup.kept.length) for (const e of target.querySelectorAll("[data-key]")) {
+    const key = e.getAttribute("data-key") ?? "";
+    if (!standing.has(key)) standing.set(key, e);
+  }
   let text = "", at = 0;
   for (let n = 0; n < markup.kept.length; n++) {
     const k = markup.kept[n];
@@ -143,10 +166,12 @@ export function put(target: Element, markup: Markup, quiet = false): void {
 
 /** A field that was drawn anew under its key keeps the focus, what is typed in it, and what is selected. */
 function again(target: Element, was: HTMLElement): void {
-  const key = was.getAttribute("data-key"), e = key ? target.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`) : null;
+  const key = was.getAttribute("data-key"),
+    e = key ? target.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`) : null;
   if (!e) return;
   e.focus({ preventScroll: true });
-  const text = (x: HTMLElement): x is HTMLInputElement | HTMLTextAreaElement => x instanceof HTMLTextAreaElement || (x instanceof HTMLInputElement && x.type !== "checkbox" && x.type !== "range");
+  const text = (x: HTMLElement): x is HTMLInputElement | HTMLTextAreaElement => x instanceof HTMLTextAreaElement ||
+    (x instanceof HTMLInputElement && x.type !== "checkbox" && x.type !== "range");
   if (!text(was) || !text(e)) return;
   if (typing.has(was)) { e.value = was.value; typing.add(e); }
   e.setSelectionRange(was.selectionStart, was.selectionEnd);

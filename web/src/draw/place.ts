@@ -1,4 +1,5 @@
-// One scale for plan and section: metres to pixels; one above the other with x shared, or beside each other where it is wide and low.
+// One scale for plan and section: metres to pixels; one above the other with x
+// shared, or beside each other where it is wide and low.
 import type { SetupView } from "../model/wire.ts";
 
 export interface Place {
@@ -38,24 +39,31 @@ export function placeOf(v: SetupView, w: number, h: number, zoom: { x: number; y
   }
   const ceiling = v.room.ceiling > 0 ? v.room.ceiling : 3;
   const across = hi[0] - lo[0], deep = hi[1] - lo[1];
-  const beside = besideEachOther(w, h, across, deep, ceiling), small = h < 260, left = small ? 30 : 43, air = small ? 26 : 54;
+  const beside = besideEachOther(w, h, across, deep, ceiling), small = h < 260, left = small ? 30 : 43,
+    air = small ? 26 : 54;
   const wide = beside ? (w - 3 * left) / 2 : w - 2 * left, high = beside ? h - air - 8 : h - 108;
-  const s0 = Math.max(4, Math.min(wide / across, high / (beside ? Math.max(deep, ceiling) : deep + ceiling))), s = s0 * zoom.k;
+  const s0 = Math.max(4, Math.min(wide / across, high / (beside ? Math.max(deep, ceiling) : deep + ceiling))),
+    s = s0 * zoom.k;
   if (beside) {
-    const gap = (w - 2 * across * s0) / 3, x = gap + 6 - lo[0] * s + zoom.x, foot = h - air / 2 - 2 - Math.max(0, (high - deep * s0) / 2);
+    const gap = (w - 2 * across * s0) / 3, x = gap + 6 - lo[0] * s + zoom.x,
+      foot = h - air / 2 - 2 - Math.max(0, (high - deep * s0) / 2);
     const yPlan = foot + lo[1] * s + zoom.y + (zoom.k > 1 ? (s - s0) * deep : 0);
-    return { w, h, s, x0: x, xSec: x + across * s + gap, yPlan, ySec: h - air / 2 - 2 - Math.max(0, (high - Math.max(ceiling, deep) * s0) / 2) + zoom.y, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
+    return { w, h, s, x0: x, xSec: x + across * s + gap, yPlan,
+      ySec: h - air / 2 - 2 - Math.max(0, (high - Math.max(ceiling, deep) * s0) / 2) + zoom.y, lo, hi, ceiling,
+      zx: zoom.x, zy: zoom.y };
   }
   const x0 = (w - across * s0) / 2 + 4 - lo[0] * s + zoom.x;
   const gap = (h - 108 - (deep + ceiling) * s0) / 2;
   const top = 32 + Math.max(0, gap) + zoom.y;
   const yPlan = top + hi[1] * s;
-  return { w, h, s, x0, xSec: x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling, zx: zoom.x, zy: zoom.y };
+  return { w, h, s, x0, xSec: x0, yPlan, ySec: top + deep * s + 44 + ceiling * s, lo, hi, ceiling, zx: zoom.x,
+    zy: zoom.y };
 }
 
 /** Whether the two drawings come out larger beside each other than one above the other. */
 export const besideEachOther = (w: number, h: number, across: number, deep: number, ceiling: number): boolean =>
-  Math.min((w - 90) / 2 / across, (h - 40) / Math.max(deep, ceiling)) > Math.min((w - 86) / across, (h - 108) / (deep + ceiling));
+  Math.min((w - 90) / 2 / across, (h - 40) / Math.max(deep, ceiling)) > Math.min((w - 86) / across,
+    (h - 108) / (deep + ceiling));
 
 export const px = (p: Place, x: number): number => p.x0 + x * p.s;
 export const py = (p: Place, y: number): number => p.yPlan - y * p.s;
@@ -67,17 +75,23 @@ export const pz = (p: Place, z: number): number => p.ySec - z * p.s;
 export const dot = (v: number): number => Math.round(v * 10) / 10;
 
 /** Corners of the face of a body, for either view. */
-export function faceOf(b: { at: V3; side: V3; up: V3; width: number; height: number; shape?: string; normal: V3; depth?: number }): V3[] {
-  const at = (u: number, v: number, d = 0): V3 => [0, 1, 2].map((i) => (b.at[i] ?? 0) + (b.side[i] ?? 0) * u + (b.up[i] ?? 0) * v - (b.normal[i] ?? 0) * d) as unknown as V3;
+export function faceOf(b: { at: V3; side: V3; up: V3; width: number; height: number; shape?: string; normal: V3;
+  depth?: number }): V3[] {
+  const at = (u: number, v: number, d = 0): V3 =>
+    [0, 1, 2].map((i) => (b.at[i] ?? 0) + (b.side[i] ?? 0) * u + (b.up[i] ?? 0) * v -
+      (b.normal[i] ?? 0) * d) as unknown as V3;
   const w = Math.max(b.width, 0.05) / 2, h = Math.max(b.height, 0.05) / 2;
-  if (b.shape === "disc" || b.shape === "sphere" || b.shape === "point") return Array.from({ length: 32 }, (_, i) => at(Math.cos((i * Math.PI) / 16) * w, Math.sin((i * Math.PI) / 16) * h));
+  if (b.shape === "disc" || b.shape === "sphere" || b.shape === "point") return Array.from({ length: 32 },
+      (_, i) => at(Math.cos((i * Math.PI) / 16) * w, Math.sin((i * Math.PI) / 16) * h));
   return [at(w, h), at(w, -h), at(-w, -h), at(-w, h)];
 }
 
 /** Outline of points as seen from above (or from the side): their convex hull. */
 export function hull(points: readonly (readonly [number, number])[]): [number, number][] {
   const p = [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1]);
-  const cross = (o: readonly number[], a: readonly number[], b: readonly number[]) => ((a[0] ?? 0) - (o[0] ?? 0)) * ((b[1] ?? 0) - (o[1] ?? 0)) - ((a[1] ?? 0) - (o[1] ?? 0)) * ((b[0] ?? 0) - (o[0] ?? 0));
+  const cross = (o: readonly number[], a: readonly number[], b: readonly number[]) =>
+    ((a[0] ?? 0) - (o[0] ?? 0)) * ((b[1] ?? 0) - (o[1] ?? 0)) - ((a[1] ?? 0) - (o[1] ?? 0)) *
+      ((b[0] ?? 0) - (o[0] ?? 0));
   const half = (list: readonly (readonly [number, number])[]) => {
     const out: (readonly [number, number])[] = [];
     for (const q of list) {
@@ -90,4 +104,5 @@ export function hull(points: readonly (readonly [number, number])[]): [number, n
   return [...half(p), ...half([...p].reverse())].map((q) => [q[0], q[1]]);
 }
 
-export const poly = (pts: readonly (readonly [number, number])[]): string => `M${pts.map((q) => `${dot(q[0])} ${dot(q[1])}`).join("L")}Z`;
+export const poly = (pts: readonly (readonly [number, number])[]): string =>
+  `M${pts.map((q) => `${dot(q[0])} ${dot(q[1])}`).join("L")}Z`;

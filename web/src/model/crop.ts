@@ -1,4 +1,5 @@
-// The crop: the part of the frame that will be used, as shares of it, moved and shaped; and where a cover's type lies in it.
+// The crop: the part of the frame that will be used, as shares of it,
+// moved and shaped; and where a cover's type lies in it.
 import type { CoverView } from "./wire.ts";
 
 /** Left, top, right, bottom as shares of the frame. */
@@ -6,8 +7,12 @@ export type Crop = readonly [number, number, number, number];
 
 export const isWhole = (c: Crop): boolean => c[0] <= 0.001 && c[1] <= 0.001 && c[2] >= 0.999 && c[3] >= 0.999;
 
-/** The crop after a handle was moved by shares of the frame; kept inside it, and in a shape (width to height in pixels of the frame) where one is given. */
-export function cropMoved(c: Crop, grip: string, dx: number, dy: number, shape = 0, frame = 1): [number, number, number, number] {
+/**
+ * The crop after a handle was moved by shares of the frame; kept inside it, and in a
+ * shape (width to height in pixels of the frame) where one is given.
+ */
+export function cropMoved(c: Crop, grip: string, dx: number, dy: number, shape = 0,
+  frame = 1): [number, number, number, number] {
   let [l, t, r, b] = c;
   const least = 0.08;
   if (grip === "move") {
@@ -34,11 +39,13 @@ export function cropMoved(c: Crop, grip: string, dx: number, dy: number, shape =
 export function cropShaped(c: Crop, shape: number, frame: number): [number, number, number, number] {
   if (!(shape > 0)) return [0, 0, 1, 1];
   const ratio = shape / frame, w = Math.min(1, ratio), h = w / ratio;
-  const cx = Math.min(1 - w / 2, Math.max(w / 2, (c[0] + c[2]) / 2)), cy = Math.min(1 - h / 2, Math.max(h / 2, (c[1] + c[3]) / 2));
+  const cx = Math.min(1 - w / 2, Math.max(w / 2, (c[0] + c[2]) / 2)),
+    cy = Math.min(1 - h / 2, Math.max(h / 2, (c[1] + c[3]) / 2));
   return tidy([cx - w / 2, cy - h / 2, cx + w / 2, cy + h / 2]);
 }
 
-const tidy = (c: [number, number, number, number]): [number, number, number, number] => c.map((v) => Math.round(Math.min(1, Math.max(0, v)) * 1000) / 1000) as [number, number, number, number];
+const tidy = (c: [number, number, number, number]): [number, number, number, number] =>
+  c.map((v) => Math.round(Math.min(1, Math.max(0, v)) * 1000) / 1000) as [number, number, number, number];
 
 /** Which type of a cover lies at a place of the crop, shares of it; nothing: none, or outside. */
 export function typeAt(k: CoverView, x: number, y: number): "" | "title" | "lines" {

@@ -5,10 +5,14 @@ import { fieldAt, find, freeName, inShort, join, steps, titleOf, up } from "./tr
 import type { FormView, TreeNode } from "./wire.ts";
 
 const t = (text: string): TreeNode => ({ kind: "text", text });
-const tree: TreeNode = { kind: "map", keys: ["room"], items: [{ kind: "map", keys: ["windows", "wall 1.5"], items: [{ kind: "list", items: [{ kind: "map", keys: ["name", "from"], items: [t("one"), t("2 m")] }] }, t("x")] }] };
+const tree: TreeNode = { kind: "map", keys: ["room"],
+  items: [{ kind: "map", keys: ["windows", "wall 1.5"],
+    items: [{ kind: "list", items: [{ kind: "map", keys: ["name", "from"], items: [t("one"), t("2 m")] }] },
+      t("x")] }] };
 
 test("paths are cut and joined as the server does", () => {
-  assert.deepEqual(steps('room.windows[0]."wall 1.5".white balance'), ["room", "windows", 0, "wall 1.5", "white balance"]);
+  assert.deepEqual(steps('room.windows[0]."wall 1.5".white balance'), ["room", "windows", 0, "wall 1.5",
+    "white balance"]);
   assert.equal(join("room", "wall 1.5"), 'room."wall 1.5"');
   assert.equal(up("room.windows[0]"), "room.windows");
   assert.equal(up("room.windows"), "room");
@@ -25,8 +29,12 @@ test("entries have a title, a word, a free name", () => {
 });
 
 test("the form finds the field of a path", () => {
-  const f = (key: string, group = "", kind: FormView["groups"][string]["fields"][number]["kind"] = group ? "group" : "text") => ({ key, kind, many: false, counts: [], unit: "", noun: "", like: "", default: "", says: "", need: false, words: [], usual: [], names: "", group });
-  const form: FormView = { groups: { file: { called: "", new: [], fields: [f("room", "room")] }, room: { called: "", new: [], fields: [{ ...f("windows", "window"), many: true }] }, window: { called: "", new: [], fields: [f("from")] } } };
+  const f = (key: string, group = "", kind: FormView["groups"][string]["fields"][number]["kind"] = group ? "group"
+    : "text") => ({ key, kind, many: false, counts: [], unit: "", noun: "", like: "", default: "", says: "",
+      need: false, words: [], usual: [], names: "", group });
+  const form: FormView = { groups: { file: { called: "", new: [], fields: [f("room", "room")] },
+    room: { called: "", new: [], fields: [{ ...f("windows", "window"), many: true }] },
+    window: { called: "", new: [], fields: [f("from")] } } };
   assert.equal(fieldAt(form, "room.windows[0].from").field?.key, "from");
   assert.equal(fieldAt(form, "room.windows[0]").group, "window");
   assert.equal(fieldAt(form, "room.windows[0]").entry, true);

@@ -26,6 +26,8 @@ export function mixed(f: FieldsView, weight: readonly number[]): Grid {
 
 /** What fields rest on: places and parts, not settings; a change of it makes them old. */
 export function fieldsKey(v: SetupView, z: number, meter: string): string {
-  return JSON.stringify([v.index, z.toFixed(2), meter, v.camera && [v.camera.at], v.panels, v.objects, v.room, v.haze, v.sitter?.at,
-    v.lights.map((l) => [l.name, l.layer, l.at, l.aim, l.head, l.modifier, l.grid, l.through, l.bodies, l.colour, l.gels])]);
+  return JSON.stringify([v.index, z.toFixed(2), meter, v.camera && [v.camera.at], v.panels, v.objects, v.room,
+    v.haze, v.sitter?.at,
+    v.lights.map((l) => [l.name, l.layer, l.at, l.aim, l.head, l.modifier, l.grid, l.through, l.bodies,
+      l.colour, l.gels])]);
 }

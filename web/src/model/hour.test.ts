@@ -3,7 +3,8 @@ import { test } from "node:test";
 import { againstFile, daylightStops, stopMinutes, sunAltitude, sunComesIn } from "./hour.ts";
 import type { HoursView } from "./wire.ts";
 
-const h = { at: 1000, shown: 1000, beam: [true, true, false], from: 990, to: 1010, step: 10, sun: [2, 0, -2], stops: [0.5, 0, -2.5], says: [], marks: [] } as unknown as HoursView;
+const h = { at: 1000, shown: 1000, beam: [true, true, false], from: 990, to: 1010, step: 10, sun: [2, 0, -2],
+  stops: [0.5, 0, -2.5], says: [], marks: [] } as unknown as HoursView;
 
 test("daylight follows the table, straight between its entries and no farther than its ends", () => {
   assert.equal(daylightStops(h, 1000), 0);

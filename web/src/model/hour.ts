@@ -1,8 +1,10 @@
-// The hour: what comes in from outside against the hour that all of the setup is of, by the table that the program sends.
+// The hour: what comes in from outside against the hour that all of the
+// setup is of, by the table that the program sends.
 import type { HoursView } from "./wire.ts";
 
 const between = (h: HoursView, list: readonly number[], minute: number): number => {
-  const x = Math.min(Math.max((minute - h.from) / h.step, 0), list.length - 1), i = Math.min(Math.floor(x), list.length - 2);
+  const x = Math.min(Math.max((minute - h.from) / h.step, 0), list.length - 1),
+    i = Math.min(Math.floor(x), list.length - 2);
   if (list.length < 2) return list[0] ?? 0;
   return (list[i] ?? 0) + (x - i) * ((list[i + 1] ?? 0) - (list[i] ?? 0));
 };
@@ -12,10 +14,12 @@ export const daylightStops = (h: HoursView | undefined, minute: number | null): 
   (!h || (minute ?? h.at) === h.shown ? 0 : between(h, h.stops, minute ?? h.at));
 
 /** The same against the setup's own hour. */
-export const againstFile = (h: HoursView, minute: number): number => (minute === h.at ? 0 : between(h, h.stops, minute) - between(h, h.stops, h.at));
+export const againstFile = (h: HoursView, minute: number): number => (
+  minute === h.at ? 0 : between(h, h.stops, minute) - between(h, h.stops, h.at));
 
 /** The sun itself comes in by a window. */
-export const sunComesIn = (h: HoursView, minute: number): boolean => h.beam[Math.round((minute - h.from) / h.step)] ?? false;
+export const sunComesIn = (h: HoursView, minute: number): boolean =>
+  h.beam[Math.round((minute - h.from) / h.step)] ?? false;
 
 export const sunAltitude = (h: HoursView, minute: number): number => between(h, h.sun, minute);
 

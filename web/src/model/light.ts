@@ -16,7 +16,8 @@ export interface Trial {
 export function weights(view: SetupView, trial: Trial, solo: string, count: number): number[] {
   const cam = view.camera;
   const t = trial.shutter ?? cam?.shutter.value ?? 1 / 60;
-  const lit = cam ? (t >= cam.sync * 0.999 || cam.sync === 0 ? (cam.shutter.value >= cam.sync * 0.999 ? cam.flash_lit_share : 1) : cam.flash_lit_share) : 1;
+  const lit = cam ? (t >= cam.sync * 0.999 || cam.sync === 0
+    ? (cam.shutter.value >= cam.sync * 0.999 ? cam.flash_lit_share : 1) : cam.flash_lit_share) : 1;
   const out = new Array<number>(count).fill(0);
   for (const l of view.lights) {
     if (l.layer < 0 || l.layer >= count) continue;
@@ -80,12 +81,14 @@ export interface Ring {
 export const level = 0.15;
 
 /**
- * The ring of a point: the first wish about its level, or its own level where nothing is asked. Judged by the levels shown, so that it holds
- * for the settings and the hour that are tried out; what the program said stands in where a point is dark.
+ * The ring of a point: the first wish about its level, or its own level where nothing is asked.
+ * Judged by the levels shown, so that it holds for the settings and the hour that are tried out;
+ * what the program said stands in where a point is dark.
  */
 export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: readonly Level[]): Ring {
   const name = view.points[i]?.name, here = all[i], now = here?.stops ?? -Infinity;
-  const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string): Ring => ({ held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words });
+  const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string): Ring => (
+    { held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words });
   for (const [k, wish] of view.look.entries()) {
     if (wish.point !== name) continue;
     for (const [j, want] of wish.wants.entries()) {
@@ -124,5 +127,6 @@ function saidAt(readings: ReadingsView, i: number, wish: number, want: number): 
 
 /** The dial step nearest to a setting in stops against full. */
 export function dialNear(l: LightView, stops: number): { text: string; stops: number } | undefined {
-  return l.dial.reduce<{ text: string; stops: number } | undefined>((best, d) => (!best || Math.abs(d.stops - stops) < Math.abs(best.stops - stops) ? d : best), undefined);
+  return l.dial.reduce<{ text: string; stops: number } | undefined>((best, d) => (
+    !best || Math.abs(d.stops - stops) < Math.abs(best.stops - stops) ? d : best), undefined);
 }

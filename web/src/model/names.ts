@@ -12,7 +12,8 @@ export const capital = (t: string): string => t.charAt(0).toUpperCase() + t.slic
 /** What it is: head, what is on it, gels, colour. */
 export function hardware(l: LightView): string {
   if (l.kind === "daylight") return "daylight";
-  const parts = [l.head, l.modifier === "bare" ? "" : l.modifier, l.grid, ...l.gels.map((g) => `${g} gel`), l.colour, l.through ? `through ${l.through}` : ""];
+  const parts = [l.head, l.modifier === "bare" ? "" : l.modifier, l.grid, ...l.gels.map((g) => `${g} gel`), l.colour,
+    l.through ? `through ${l.through}` : ""];
   const said = parts.filter(Boolean).join(", ");
   return l.house ? `${said || l.kind}, the house’s` : said;
 }

@@ -17,7 +17,10 @@ function meet(a: P, u: P, b: P, v: P): P | null {
   return [a[0] + u[0] * s, a[1] + u[1] * s];
 }
 
-/** Moves wall i along its own normal by d, to the outside where d is over 0; the walls beside it keep their directions. */
+/**
+ * Moves wall i along its own normal by d, to the outside where d is
+ * over 0; the walls beside it keep their directions.
+ */
 export function moveWall(o: readonly P[], i: number, d: number): [number, number][] {
   const n = o.length, at = (k: number): P => o[(k + n) % n] ?? [0, 0];
   const a = at(i), b = at(i + 1), l = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
@@ -68,12 +71,14 @@ export const area = (o: readonly P[]): number =>
   o.reduce((s, a, i) => { const b = o[(i + 1) % o.length] ?? a; return s + (a[0] * b[1] - b[0] * a[1]) / 2; }, 0);
 
 /** The wall nearest to a place: number from 0, how far, where along it, its direction, the place on it. */
-export function nearestWall(o: readonly P[], at: P): { i: number; far: number; along: number; len: number; ux: number; uy: number; x: number; y: number } | null {
+export function nearestWall(o: readonly P[], at: P): { i: number; far: number; along: number; len: number;
+  ux: number; uy: number; x: number; y: number } | null {
   let best: ReturnType<typeof nearestWall> = null;
   o.forEach((a, i) => {
     const b = o[(i + 1) % o.length] ?? a, len = Math.hypot(b[0] - a[0], b[1] - a[1]);
     if (len < 0.05) return;
-    const ux = (b[0] - a[0]) / len, uy = (b[1] - a[1]) / len, along = Math.max(0, Math.min(len, (at[0] - a[0]) * ux + (at[1] - a[1]) * uy));
+    const ux = (b[0] - a[0]) / len, uy = (b[1] - a[1]) / len,
+      along = Math.max(0, Math.min(len, (at[0] - a[0]) * ux + (at[1] - a[1]) * uy));
     const x = a[0] + ux * along, y = a[1] + uy * along, far = Math.hypot(at[0] - x, at[1] - y);
     if (!best || far < best.far) best = { i, far, along, len, ux, uy, x, y };
   });

@@ -16,7 +16,10 @@ const levelKinds = ["reads", "stops", "above", "darkest", "brightest"];
 export const wished = (v: SetupView, i: number): boolean =>
   v.look.some((w) => w.point === v.points[i]?.name && w.wants.some((x) => levelKinds.includes(x.kind)));
 
-/** All points have rows: as was asked, else where there are no wishes yet, or so few points that folding saves nothing. */
+/**
+ * All points have rows: as was asked, else where there are no wishes
+ * yet, or so few points that folding saves nothing.
+ */
 export function unfoldedOf(p: RowsOf): boolean {
   if (p.unfold !== null) return p.unfold;
   const v = p.view, n = v?.points.length ?? 0, held = v ? v.points.filter((_, i) => wished(v, i)).length : 0;

@@ -13,12 +13,17 @@ export interface Snapped {
 const grid = (v: number): number => Math.round(v * 10) / 10;
 const fine = (v: number): number => Math.round(v * 1000) / 1000;
 
-/** Pulls a raw place. near is in metres (some pixels of the drawing); axes are those that the hand moves: [0, 1] in the plan, [0, 2] in the section. */
+/**
+ * Pulls a raw place. near is in metres (some pixels of the drawing); axes are those
+ * that the hand moves: [0, 1] in the plan, [0, 2] in the section.
+ */
 export function snapped(v: SetupView, t: Thing, raw: V3, axes: readonly (0 | 1 | 2)[], near: number): Snapped {
   const at: [number, number, number] = [raw[0], raw[1], raw[2]], lines: Snapped["lines"] = [];
   const marks = others(v, t);
   for (const a of axes) {
-    const line = marks.map((m) => m[a]).reduce<number | null>((best, x) => (Math.abs(x - raw[a]) < near && (best === null || Math.abs(x - raw[a]) < Math.abs(best - raw[a])) ? x : best), null);
+    const line = marks.map((m) => m[a]).reduce<number | null>((best, x) => (
+      Math.abs(x - raw[a]) < near && (best === null || Math.abs(x - raw[a]) < Math.abs(best - raw[a])) ? x
+        : best), null);
     if (line !== null) lines.push({ axis: a, at: line });
     at[a] = fine(line ?? grid(raw[a]));
   }

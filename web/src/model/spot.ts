@@ -1,4 +1,5 @@
-// The reading of a spot of the picture, from the light of its layers: weighed here, so that it follows every setting at once.
+// The reading of a spot of the picture, from the light of its layers:
+// weighed here, so that it follows every setting at once.
 import { exposureFactor, weights, type Trial } from "./light.ts";
 import type { LightView, SetupView } from "./wire.ts";
 
@@ -12,10 +13,16 @@ export interface SpotLevel {
 }
 
 /** Weighs the luminance of each layer at a spot. k is the meter's constant K (ISO 2720). */
-export function spotLevel(view: SetupView, trial: Trial, solo: string, at: readonly number[], k: number): SpotLevel | null {
+export function spotLevel(view: SetupView, trial: Trial, solo: string, at: readonly number[],
+  k: number): SpotLevel | null {
   const c = view.camera;
   if (!c) return null;
-  const w = weights(view, trial, solo, at.length), factor = exposureFactor(c, trial), each = at.map((v, i) => v * (w[i] ?? 0)), sum = each.reduce((a, v) => a + v, 0);
-  const lights = each.flatMap((v, i) => { const light = view.lights.find((l) => l.layer === i); return light && v > 0 ? [{ light, share: v / sum, stops: Math.log2((v * factor) / 0.18) }] : []; });
-  return { stops: Math.log2((sum * factor) / 0.18), f: Math.sqrt((sum * (trial.iso ?? c.iso.value)) / k), lights: lights.sort((a, b) => b.share - a.share) };
+  const w = weights(view, trial, solo, at.length), factor = exposureFactor(c, trial),
+    each = at.map((v, i) => v * (w[i] ?? 0)), sum = each.reduce((a, v) => a + v, 0);
+  const lights = each.flatMap((v, i) => {
+    const light = view.lights.find((l) => l.layer === i);
+    return light && v > 0 ? [{ light, share: v / sum, stops: Math.log2((v * factor) / 0.18) }] : [];
+  });
+  return { stops: Math.log2((sum * factor) / 0.18), f: Math.sqrt((sum * (trial.iso ?? c.iso.value)) / k),
+    lights: lights.sort((a, b) => b.share - a.share) };
 }

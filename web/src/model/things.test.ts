@@ -8,10 +8,13 @@ import type { SetupView } from "./wire.ts";
 const view = (): SetupView => ({
   room: { outline: [[0, 0], [6, 0], [6, 4], [0, 4]], ceiling: 2.7, exits: [[6, 3.5]] },
   objects: [{ name: "counter", path: "o", foot: [[0, 3], [1, 3], [1, 4], [0, 4]], low: 0, high: 0.9 }],
-  lights: [{ name: "key", path: "l0", house: false, at: [3, 1, 2], aim: [2, 2, 1.6], bodies: [{ shape: "disc", at: [3, 1, 2], normal: [-0.7071, 0.7071, 0], side: [0.7071, 0.7071, 0], up: [0, 0, 1], width: 0.9, height: 0.9, depth: 0.4 }] }],
+  lights: [{ name: "key", path: "l0", house: false, at: [3, 1, 2], aim: [2, 2, 1.6],
+    bodies: [{ shape: "disc", at: [3, 1, 2], normal: [-0.7071, 0.7071, 0], side: [0.7071, 0.7071, 0], up: [0, 0, 1],
+      width: 0.9, height: 0.9, depth: 0.4 }] }],
   panels: [], points: [{ name: "wall", path: "p0", at: [1, 1, 1] }],
   sitter: { path: "s", at: [2, 2], low: [1.8, 1.8, 0], high: [2.2, 2.2, 1.7], landmarks: { face: [2, 2, 1.6] } },
-  camera: { path: "c", at: [5, 2, 1.6], axis: [-1, 0, 0], right: [0, 1, 0], up: [0, 0, 1], image: 0.05, sensor_width: 0.024, sensor_height: 0.036 },
+  camera: { path: "c", at: [5, 2, 1.6], axis: [-1, 0, 0], right: [0, 1, 0], up: [0, 0, 1], image: 0.05,
+    sensor_width: 0.024, sensor_height: 0.036 },
 }) as unknown as SetupView;
 const key = { what: "light", path: "l0" };
 
@@ -30,7 +33,8 @@ test("what cannot be is said in words with the measure", () => {
 });
 
 test("a point inside what is solid is said, one on it or under what is hollow is not", () => {
-  const v = view(), p = { what: "point", path: "p0" }, at = (x: number, y: number, z: number) => whyNot(v, p, [x, y, z]);
+  const v = view(), p = { what: "point", path: "p0" },
+    at = (x: number, y: number, z: number) => whyNot(v, p, [x, y, z]);
   assert.equal(at(0.5, 3.5, 0.5), ""); // not said to be solid
   (v.objects[0] as { solid: boolean }).solid = true;
   assert.equal(at(0.5, 3.5, 0.5), "inside counter");
@@ -48,7 +52,8 @@ test("a panel's aim is a thing of its own, under the panel's name", () => {
 
 test("a stand that the camera sees is said, one hidden by the sitter is not", () => {
   const v = view();
-  // High over the frame (vertical half angle atan(18/50) = 19.8°: at 2.5 m distance 0.9 m up), its stand below in the picture.
+  // High over the frame (vertical half angle atan(18/50) = 19.8°: at 2.5 m
+  // distance 0.9 m up), its stand below in the picture.
   const high = { ...v.lights[0]!, bodies: [{ ...v.lights[0]!.bodies[0]!, width: 0.1, height: 0.1, depth: 0 }] };
   const w = { ...v, lights: [high] } as SetupView;
   assert.match(whyNot(w, key, [2.9, 2.3, 2.6]), /^stand in the frame/);
@@ -62,13 +67,14 @@ test("angle and distance to the face are those of the drawing, and back", () => 
   assert.ok(a && Math.abs(a.up - (Math.atan2(0.4, Math.SQRT2) * 180) / Math.PI) < 1e-9);
   const back = atAngle(v, [3, 1, 2], -45), turned = atAngle(v, [3, 1, 2], 90);
   assert.ok(back && Math.hypot(back[0] - 3, back[1] - 1) < 1e-9);
-  assert.ok(turned && Math.abs(turned[0] - 2) < 1e-9 && Math.abs(turned[1] - (2 + Math.SQRT2)) < 1e-9 && turned[2] === 2);
+  assert.ok(turned && Math.abs(turned[0] - 2) < 1e-9 && Math.abs(turned[1] - (2 + Math.SQRT2)) < 1e-9 &&
+    turned[2] === 2);
   const far = atDistance(v, [3, 1, 2], 2);
   assert.ok(far && Math.abs(Math.hypot(far[0] - 2, far[1] - 2, far[2] - 1.6) - 2) < 1e-9 && far[2] === 2);
   assert.equal(atDistance(v, [3, 1, 2], 0.3), null); // the height alone is 0.4
 });
 
-test("a thing snaps to the tenth of a metre, to another thing's line, to a wall so that it just fits, under the ceiling", () => {
+test("a thing snaps to the tenth of a metre, to a line of another, to a wall, under the ceiling", () => {
   const v = view();
   assert.deepEqual(snapped(v, key, [3.27, 1.34, 2], [0, 1], 0.05).at, [3.3, 1.3, 2]);
   const line = snapped(v, key, [3.27, 1.97, 2], [0, 1], 0.05);

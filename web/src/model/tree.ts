@@ -51,7 +51,8 @@ export function fieldAt(form: FormView, path: string): { field: FormField | null
 }
 
 /** Entries of a list; a list of one may be written without brackets. */
-export const entries = (n: TreeNode | undefined): TreeNode[] => (!n || n.kind === "none" ? [] : n.kind === "list" ? n.items ?? [] : [n]);
+export const entries = (n: TreeNode | undefined): TreeNode[] => (!n || n.kind === "none" ? [] : n.kind === "list"
+  ? n.items ?? [] : [n]);
 
 /** What an entry is called in a list. */
 export function titleOf(n: TreeNode | undefined, other: string): string {
@@ -70,7 +71,8 @@ export function inShort(n: TreeNode | undefined, most = 70): string {
   for (const [i, k] of (n.keys ?? []).entries()) {
     const v = n.items?.[i];
     if (["name", "role", "point"].includes(k) || !v) continue;
-    const t = v.kind === "text" ? v.text ?? "" : v.kind === "list" && (v.items ?? []).every((x) => x.kind === "text") ? (v.items ?? []).map((x) => x.text).join(" × ") : "";
+    const t = v.kind === "text" ? v.text ?? "" : v.kind === "list" && (v.items ?? []).every((x) => x.kind === "text")
+      ? (v.items ?? []).map((x) => x.text).join(" × ") : "";
     if (t) words.push(`${k} ${t}`);
     if (words.join(", ").length > most) break;
   }

@@ -1,9 +1,13 @@
 // Why a ring is not met, in words: what the light that matters there can still do.
 import type { LightView } from "./wire.ts";
 
-/** gap is predicted less wanted in stops; shares and lights go by layer. The light with the greatest share that can be set is the one to ask. */
+/**
+ * gap is predicted less wanted in stops; shares and lights go by layer. The light
+ * with the greatest share that can be set is the one to ask.
+ */
 export function why(gap: number, shares: readonly number[], lights: readonly (LightView | undefined)[]): string {
-  const all = shares.map((s, i) => ({ s, l: lights[i] })).filter((x): x is { s: number; l: LightView } => x.l !== undefined).sort((a, b) => b.s - a.s);
+  const all = shares.map((s, i) => ({ s, l: lights[i] })).filter((x): x is { s: number; l: LightView } =>
+    x.l !== undefined).sort((a, b) => b.s - a.s);
   const main = all.find((x) => !x.l.house && x.s > 0.02);
   if (!main) return "only lights of the house reach it";
   const name = main.l.role || main.l.name, most = all[0];
@@ -14,7 +18,8 @@ export function why(gap: number, shares: readonly number[], lights: readonly (Li
     const gain = Math.log2(1 + main.s * (2 ** main.l.headroom_stops - 1)), left = -gap - gain;
     return left > 0.15 ? `${name} at full leaves ${left.toFixed(1)}` : `balance can raise ${name}`;
   }
-  if (most && most.l !== main.l && most.s > 0.5) return `${most.l.name} gives ${Math.round(most.s * 100)} % of it, as found`;
+  if (most && most.l !== main.l && most.s > 0.5)
+    return `${most.l.name} gives ${Math.round(most.s * 100)} % of it, as found`;
   if (main.l.lock) return `${name} is locked`;
   return main.l.down_stops < 0.05 ? `${name} is as low as it goes` : `balance can lower ${name}`;
 }

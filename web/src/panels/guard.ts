@@ -1,4 +1,5 @@
-// No shortcut acts on what is meant for a field: not while one has the focus, and not when it was taken away under the hand.
+// No shortcut acts on what is meant for a field: not while one has the
+// focus, and not when it was taken away under the hand.
 import { isField } from "../actions/action.ts";
 
 /** How long strokes are taken for typing after the last one into a field that is gone, ms. */
@@ -28,7 +29,10 @@ export class Guard {
     const f = this.field;
     if (!f || e.ctrlKey || e.metaKey || e.altKey || isField(e.target)) return false;
     // It stands, and the focus went elsewhere by itself, or it is gone: the person has not left it.
-    if ((f.isConnected && document.activeElement !== document.body) || Date.now() - this.at > still) { this.field = null; return false; }
+    if ((f.isConnected && document.activeElement !== document.body) || Date.now() - this.at > still) {
+      this.field = null;
+      return false;
+    }
     this.at = Date.now();
     if (f.isConnected && f instanceof HTMLElement) f.focus({ preventScroll: true });
     return !f.isConnected;

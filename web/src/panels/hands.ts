@@ -1,4 +1,5 @@
-// Presses, strokes and typing become actions; drags of wishes in the ladder. The plan and the picture have hands of their own.
+// Presses, strokes and typing become actions; drags of wishes in the
+// ladder. The plan and the picture have hands of their own.
 import type { Press } from "../actions/action.ts";
 import { isField } from "../actions/action.ts";
 import type { Desk } from "../actions/desk.ts";
@@ -9,15 +10,18 @@ import { clamp } from "../units/stops.ts";
 import type { Show } from "./show.ts";
 
 type Field = HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement;
-const field = (t: EventTarget | null): t is Field => t instanceof HTMLInputElement || t instanceof HTMLSelectElement || t instanceof HTMLTextAreaElement;
+const field = (t: EventTarget | null): t is Field => t instanceof HTMLInputElement ||
+  t instanceof HTMLSelectElement || t instanceof HTMLTextAreaElement;
 
 /** What an element says beside its action's name. */
 function pressOf(t: Element): Partial<Press> {
-  const at = (k: string): string => t.getAttribute(`data-${k}`) ?? "", x: Partial<Press> = { arg: at("arg"), path: at("path"), n: Number(at("n") || 0), text: at("text") };
+  const at = (k: string): string => t.getAttribute(`data-${k}`) ?? "",
+    x: Partial<Press> = { arg: at("arg"), path: at("path"), n: Number(at("n") || 0), text: at("text") };
   if (at("by")) x.by = Number(at("by")) < 0 ? -1 : 1;
   if (!field(t)) return x;
   x.text = t instanceof HTMLInputElement && t.type === "checkbox" ? (t.checked ? "on" : "") : t.value;
-  if (at("act") === "fieldpart") x.arg = JSON.stringify([...(t.closest(".tuple")?.querySelectorAll("input") ?? [])].map((e) => e.value));
+  if (at("act") === "fieldpart")
+    x.arg = JSON.stringify([...(t.closest(".tuple")?.querySelectorAll("input") ?? [])].map((e) => e.value));
   return x;
 }
 
@@ -32,7 +36,9 @@ export class Hands {
     document.addEventListener("click", (e) => this.click(e));
     document.addEventListener("input", (e) => this.input(e));
     document.addEventListener("change", (e) => this.changed(e));
-    document.addEventListener("focusin", (e) => { if (e.target instanceof HTMLInputElement && e.target.hasAttribute("data-pick")) e.target.select(); });
+    document.addEventListener("focusin", (e) => {
+      if (e.target instanceof HTMLInputElement && e.target.hasAttribute("data-pick")) e.target.select();
+    });
     addEventListener("keydown", (e) => this.whileOpening(e), { capture: true });
     // A stroke that did something types nothing into a field that opens while the key is still down.
     addEventListener("keydown", (e) => { this.stroke = e.defaultPrevented ? e.key : ""; });
@@ -54,7 +60,9 @@ export class Hands {
     if (list) this.desk.store.set({ help: false, seek: "" });
     run(this.desk, t.getAttribute("data-act") ?? "", pressOf(t));
     // What was pressed may be gone with what it did: the keyboard goes on in the form.
-    if (t.closest("#edform")) setTimeout(() => { if (document.activeElement === document.body) document.getElementById("edform")?.focus({ preventScroll: true }); }, 250);
+    if (t.closest("#edform")) setTimeout(() => {
+      if (document.activeElement === document.body) document.getElementById("edform")?.focus({ preventScroll: true });
+    }, 250);
   }
 
   private spot(e: MouseEvent): void {
@@ -138,7 +146,8 @@ export class Hands {
     if (this.ring < 0 || !d || !name) return;
     const svg = document.querySelector(`#lad [data-key="ring${this.ring}"]`)?.closest("svg");
     if (!svg) return;
-    const stops = Math.round(clamp(stopsAt(d.scale, e.clientX - svg.getBoundingClientRect().left), d.scale.lo, d.scale.hi) * 10) / 10;
+    const stops = Math.round(clamp(stopsAt(d.scale, e.clientX - svg.getBoundingClientRect().left), d.scale.lo,
+      d.scale.hi) * 10) / 10;
     if (p.drag?.stops === stops || (!p.drag && Math.abs(stops - this.desk.ringAt(this.ring)) < 0.05)) return;
     s.set({ drag: { what: "ring", path: name, stops } });
     this.desk.ring(this.ring, stops, this.merge);
@@ -154,7 +163,8 @@ export class Hands {
   /** Lets go once the last change has been answered and drawn. */
   private async settle(): Promise<void> {
     const s = this.desk.store, mine = s.page.drag;
-    const open = (): boolean => !this.desk.editor.idle || s.page.asking || (s.page.view?.revision ?? 0) < (s.page.state?.good_revision ?? 0);
+    const open = (): boolean => !this.desk.editor.idle || s.page.asking ||
+      (s.page.view?.revision ?? 0) < (s.page.state?.good_revision ?? 0);
     for (let k = 0; k < 200 && open(); k++) await new Promise((r) => setTimeout(r, 20));
     if (s.page.drag === mine || this.ring < 0) s.set({ drag: null, trial: { k: new Map() } });
   }
@@ -174,7 +184,10 @@ export class Hands {
       else run(this.desk, t.dataset.enter, pressOf(t));
       return true;
     }
-    if (t.hasAttribute("data-act") && t instanceof SVGElement && (e.key === "Enter" || e.key === " ")) { run(this.desk, t.getAttribute("data-act") ?? "", pressOf(t)); return true; }
+    if (t.hasAttribute("data-act") && t instanceof SVGElement && (e.key === "Enter" || e.key === " ")) {
+      run(this.desk, t.getAttribute("data-act") ?? "", pressOf(t));
+      return true;
+    }
     return stroke(this.desk, e);
   }
 }

@@ -1,5 +1,6 @@
 // The ladder's part of the page: what its rows say, and the axis that holds still while a hand moves.
-import { ladder, ladderHead, ladderHistogram, ladderScale, type LadderDrawing, type LadderRow, type LadderScale } from "../draw/ladder.ts";
+import { ladder, ladderHead, ladderHistogram, ladderScale, type LadderDrawing, type LadderRow,
+  type LadderScale } from "../draw/ladder.ts";
 import { hatches } from "../draw/hatch.ts";
 import { attribute, put } from "../draw/morph.ts";
 import { levels, ringOf } from "../model/light.ts";
@@ -28,7 +29,8 @@ export class LadderPart {
   private scale: LadderScale | null = null;
   private rows: number[] = [];
 
-  constructor(private readonly size: (e: Element) => readonly [number, number], private readonly colour: (p: Page) => (l: LightView) => string) {}
+  constructor(private readonly size: (e: Element) => readonly [number, number],
+    private readonly colour: (p: Page) => (l: LightView) => string) {}
 
   draw(p: Page, hist: Bins | null): void {
     const v = p.view, r = p.readings;
@@ -51,15 +53,19 @@ export class LadderPart {
   private none(p: Page, v: SetupView): void {
     this.drawing = null;
     put($("ladhead"), m`<b class="t">Ladder</b>`);
-    put($("lad"), m`<p class="none">No points yet. ${v.camera ? "Click into the picture to read a spot, and keep it as a point." : "Add a camera, then click into the picture to keep spots as points."} ${v.sitter ? ""
-      : m`A sitter brings the points of face and body along: ${button(p, "addsitter", "add a sitter", { cls: "lnk" })}`}</p>`);
+    put($("lad"), m`<p class="none">No points yet. ${v.camera
+      ? "Click into the picture to read a spot, and keep it as a point."
+      : "Add a camera, then click into the picture to keep spots as points."} ${v.sitter ? ""
+      : m`A sitter brings the points of face and body along: ${button(p, "addsitter", "add a sitter",
+        { cls: "lnk" })}`}</p>`);
     put($("foot"), m``);
   }
 
   private drawingOf(p: Page, v: SetupView): LadderDrawing | null {
     const r = p.readings;
     if (!r) return null;
-    const lv = levels(v, r, trialOf(p), p.solo), byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i)), colour = this.colour(p);
+    const lv = levels(v, r, trialOf(p), p.solo),
+      byLayer = r.readings.layers.map((_, i) => v.lights.find((l) => l.layer === i)), colour = this.colour(p);
     const all = v.points.map((q, i): LadderRow => {
       const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
       let ring = ringOf(v, r, i, lv);
@@ -68,29 +74,39 @@ export class LadderPart {
       }
       const gap = l.stops - ring.stops, off = ring.held && !ring.met && p.solo === "";
       return {
-        i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring, sigma: r.readings.points[i]?.error_stops ?? 0,
+        i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring,
+          sigma: r.readings.points[i]?.error_stops ?? 0,
         off: off ? (Number.isFinite(gap) ? `${Math.abs(gap).toFixed(1)} ${gap < 0 ? "short" : "over"}` : "dark") : "",
         why: off ? why(gap, l.shares, byLayer) : ring.held && p.solo === "" ? `as asked: ${asked(ring.words)}` : "",
       };
     });
     // Nothing comes or goes while a hand moves something, and the axis stands.
     if (!p.drag || this.rows.some((i) => i >= all.length)) this.rows = rowsOf(p);
-    const c = v.camera, cell = $("ladhead").querySelector(".gw"), w = cell ? this.size(cell)[0] : 210, clip = c?.clip_stops ?? 3, floor = c?.floor_stops ?? -9;
-    const wants = all.filter((x) => x.ring.held).flatMap((x) => [x.ring.stops, x.level.stops]), shown = [...wants, ...this.rows.map((i) => all[i]?.level.stops ?? 0)];
+    const c = v.camera, cell = $("ladhead").querySelector(".gw"), w = cell ? this.size(cell)[0] : 210,
+      clip = c?.clip_stops ?? 3, floor = c?.floor_stops ?? -9;
+    const wants = all.filter((x) => x.ring.held).flatMap((x) => [x.ring.stops, x.level.stops]),
+      shown = [...wants, ...this.rows.map((i) => all[i]?.level.stops ?? 0)];
     if (!p.drag || !this.scale || Math.abs(this.scale.x1 + 8 - w) > 1) this.scale = ladderScale(w, clip, floor, shown);
-    const many = this.rows.length, narrow = w < 160, h = innerWidth < 700 ? 20 : innerWidth < 1241 ? 30 : many > 14 ? 19 : many > 8 ? 25 : narrow ? 27 : 31;
+    const many = this.rows.length, narrow = w < 160, h = innerWidth < 700 ? 20 : innerWidth < 1241 ? 30 : many > 14
+      ? 19 : many > 8 ? 25 : narrow ? 27 : 31;
     return {
-      w, h, rows: this.rows.flatMap((i) => (all[i] ? [all[i]] : [])), selected: p.point, colours: byLayer.map((l) => (l ? colour(l) : "rgb(150,150,150)")), scale: this.scale,
+      w, h, rows: this.rows.flatMap((i) => (all[i] ? [all[i]] : [])), selected: p.point,
+        colours: byLayer.map((l) => (l ? colour(l) : "rgb(150,150,150)")), scale: this.scale,
       folded: all.filter((x) => !this.rows.includes(x.i)).map((x) => ({ stops: x.level.stops, ring: x.ring.stops })),
     };
   }
 
   private head(p: Page, v: SetupView, d: LadderDrawing, hist: Bins | null): void {
-    const c = v.camera, clip = c?.clip_stops ?? 3, floor = c?.floor_stops ?? -9, curve = c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 };
-    const bins = hist && c ? ladderHistogram(hist.bins, hist.lo, d.scale) : m``, free = v.points.length - p.view!.look.length > 1;
+    const c = v.camera, clip = c?.clip_stops ?? 3, floor = c?.floor_stops ?? -9,
+      curve = c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 };
+    const bins = hist && c ? ladderHistogram(hist.bins, hist.lo, d.scale) : m``,
+      free = v.points.length - p.view!.look.length > 1;
     const fold = d.folded.length === 0 && free && d.rows.length > 4 ? button(p, "unfold", "fold", { cls: "lnk" }) : "";
-    put($("ladhead"), m`<div class="t"><h2>Ladder</h2>${button(p, "reach", "balance", { cls: "lnk" })}${fold}</div><span class="r">meter<br>reads</span><span class="r">in the<br>picture</span>
-<span class="gw"><svg role="img" aria-label="Histogram and tones in stops from mid-grey; the sensor clips at ${signed(clip)}, noise takes over at ${signed(floor)}" viewBox="0 0 ${d.w} 50" width="${d.w}" height="50">${hatches("ld")}${bins}${ladderHead(d.scale, clip, floor, curve)}</svg></span>
+    put($("ladhead"), m`<div class="t"><h2>Ladder</h2>${button(p, "reach", "balance", { cls: "lnk" })}${fold}</div>
+      <span class="r">meter<br>reads</span><span class="r">in the<br>picture</span>
+<span class="gw"><svg role="img" aria-label="Histogram and tones in stops from mid-grey; the sensor clips at ${signed(
+  clip)}, noise takes over at ${signed(floor)}" viewBox="0 0 ${d.w} 50" width="${d.w}" height="50">
+  ${hatches("ld")}${bins}${ladderHead(d.scale, clip, floor, curve)}</svg></span>
 <span class="r">wanted</span><span></span><span class="wyh">how far off, and why</span>`);
     const cls = `ladder${d.rows.length > 14 ? " open" : d.rows.length > 8 ? " many" : ""}${p.solo ? " solo" : ""}`;
     attribute($("ladder"), "class", cls);
@@ -105,17 +121,33 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
   const r = d.rows.find((x) => x.i === p.point);
   if (p.solo) {
     const l = v.lights.find((x) => x.path === p.solo);
-    return m`<p role="status"><b>${capital(l?.name ?? "One light")} alone:</b> rows show its light by itself. Wishes are judged with all lights together. ${button(p, "unsolo", "all lights", { cls: "lnk" })}</p>`;
+    return m`<p role="status"><b>${capital(l?.name ?? "One light")} alone:</b> rows show its light by itself. Wishes
+      are judged with all lights together. ${button(p, "unsolo", "all lights", { cls: "lnk" })}</p>`;
   }
   if (!r) return m``;
-  const gap = r.level.stops - r.ring.stops, n = p.ways && p.ways.ways.name === v.name && p.ways.ways.missed.some((x) => x.words.startsWith(r.name)) ? p.ways.ways.ways.length : 0;
-  const amount = Number.isFinite(gap) ? `is ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short of" : "over"} ${signed(r.ring.stops)}` : "is dark";
+  const gap = r.level.stops - r.ring.stops,
+    n = p.ways && p.ways.ways.name === v.name && p.ways.ways.missed.some((x) => x.words.startsWith(r.name))
+      ? p.ways.ways.ways.length : 0;
+  const amount = Number.isFinite(gap)
+    ? `is ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short of" : "over"} ${signed(r.ring.stops)}` : "is dark";
   const says = r.off
-    ? m`<b>${r.n} ${capital(r.name)} ${amount}.</b> ${capital(r.why)}. ${button(p, "pane", n ? `${n} ways out` : "ways out", { arg: "ways", cls: "lnk", key: "foot-ways" })}`
-    : m`<b>${r.n} ${capital(r.name)}</b> ${r.ring.held ? asked(r.ring.words) || "held" : "is free: it follows the light"}.`;
-  const shares = r.level.shares.map((share, l) => ({ share, l })).filter((x) => x.share > 0.005).sort((a, b) => b.share - a.share);
-  const light = (l: number): LightView | undefined => v.lights.find((x) => x.layer === l), name = (l: number): string => { const x = light(l); return capital((!x?.house && x?.role) || x?.name || ""); };
-  const chip = (l: number): string => { const x = light(l); return x ? tint(x.tint, p.theme === "booth" ? 0.5 : 0.2) : "#999"; };
-  return m`<p role="status">${says}${p.asking ? " Balancing…" : ""}</p><div class="sh" aria-hidden="true">${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ?? "#999"}"></i>`)}</div>
-<div class="cb">${shares.slice(0, 6).map((x) => m`<span><u data-css="background:${chip(x.l)}"></u>${name(x.l)} ${Math.round(x.share * 100)} %</span>`)}${shares.length > 6 ? m`<span>${shares.length - 6} others</span>` : ""}</div>`;
+    ? m`<b>${r.n} ${capital(r.name)} ${amount}.</b> ${capital(r.why)}. ${button(p, "pane", n ? `${n} ways out`
+      : "ways out", { arg: "ways", cls: "lnk", key: "foot-ways" })}`
+    : m`<b>${r.n} ${capital(r.name)}</b> ${r.ring.held ? asked(r.ring.words) || "held"
+      : "is free: it follows the light"}.`;
+  const shares = r.level.shares.map((share, l) => ({ share, l })).filter((x) => x.share > 0.005)
+    .sort((a, b) => b.share - a.share);
+  const light = (l: number): LightView | undefined => v.lights.find((x) => x.layer === l),
+    name = (l: number): string => { const x = light(l); return capital((!x?.house && x?.role) || x?.name || ""); };
+  const chip = (l: number): string => {
+    const x = light(l);
+    return x ? tint(x.tint, p.theme === "booth" ? 0.5 : 0.2) : "#999";
+  };
+  return m`<p role="status">${says}${p.asking ? " Balancing…" : ""}</p><div class="sh" aria-hidden="true">
+    ${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ??
+      "#999"}"></i>`)}</div>
+<div class="cb">${shares.slice(0, 6)
+  .map((x) => m`<span><u data-css="background:${chip(x.l)}"></u>
+    ${name(x.l)} ${Math.round(x.share * 100)} %</span>`)}${shares.length > 6
+  ? m`<span>${shares.length - 6} others</span>` : ""}</div>`;
 }

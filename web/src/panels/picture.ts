@@ -1,4 +1,5 @@
-// The picture and what lies on it: passes that melt into each other, another picture beside under a wipe, mat, cover, points, histogram.
+// The picture and what lies on it: passes that melt into each other, another
+// picture beside under a wipe, mat, cover, points, histogram.
 import { cropBox, coverMarks, cropHandles, mat } from "../draw/mat.ts";
 import { frameMarks, opening, type Box } from "../draw/frame.ts";
 import { histogram, Mixer } from "../draw/mix.ts";
@@ -35,8 +36,11 @@ export function besideOf(p: Page): Beside | null {
     const shot = p.shots.get(c.setup) ?? null;
     return { words: p.state?.setups[c.setup]?.name ?? "", shot, url: "", busy: !shot, failed: "" };
   }
-  const t = p.tryout, have = t && p.view ? trySides.map((side) => p.pictures.get(pictureKey(p.setup, p.view?.revision ?? 0, t.edits, side)) ?? "") : [], got = [...have].reverse().find((u) => u !== "") ?? "";
-  return { words: t ? t.value || `no ${t.part}` : "", shot: null, url: got.startsWith("!") ? "" : got, busy: got === "" && !t?.failed, failed: got.startsWith("!") ? got.slice(1) : "" };
+  const t = p.tryout, have = t && p.view
+    ? trySides.map((side) => p.pictures.get(pictureKey(p.setup, p.view?.revision ?? 0, t.edits, side)) ?? "") : [],
+    got = [...have].reverse().find((u) => u !== "") ?? "";
+  return { words: t ? t.value || `no ${t.part}` : "", shot: null, url: got.startsWith("!") ? "" : got,
+    busy: got === "" && !t?.failed, failed: got.startsWith("!") ? got.slice(1) : "" };
 }
 
 export class Picture {
@@ -63,7 +67,8 @@ export class Picture {
     const v = p.view, c = v?.camera, mount = $<HTMLElement>("frame"), says = $("onpic");
     if (!v || !c) {
       put($("marks"), m``);
-      put(says, v ? m`<p class="empty" role="status">No camera in this setup, so no picture.</p>` : m`<p class="empty" role="status">${empty(p)}</p>`);
+      put(says, v ? m`<p class="empty" role="status">No camera in this setup, so no picture.</p>`
+        : m`<p class="empty" role="status">${empty(p)}</p>`);
       this.canvas.hidden = this.still.hidden = this.other.hidden = true;
       this.was.classList.add("gone");
       this.bins = null;
@@ -72,7 +77,8 @@ export class Picture {
     const [w, h] = this.size(mount);
     if (w < 2 || h < 2) return;
     this.box = opening(w, h, c.sensor_width / c.sensor_height);
-    const other = besideOf(p), wx = p.compare ? (p.compare.whole ? w : p.compare.at * w) : 0, small = p.large === "plan";
+    const other = besideOf(p), wx = p.compare ? (p.compare.whole ? w : p.compare.at * w) : 0,
+      small = p.large === "plan";
     place(this.canvas, this.box);
     place(this.was, this.box);
     this.marks(p, v, w, h, other !== null || small);
@@ -89,37 +95,50 @@ export class Picture {
 
   /** What the picture says of itself: that it is one light's, of the plan before, or not there yet. */
   private says(p: Page, v: SetupView, stale: string) {
-    const b = this.box, at = `left:${r1(b.x)}px;top:${r1(b.y)}px;width:${r1(b.w)}px`, path = p.solo || (p.frame === "light" ? p.frameLight : "");
+    const b = this.box, at = `left:${r1(b.x)}px;top:${r1(b.y)}px;width:${r1(b.w)}px`,
+      path = p.solo || (p.frame === "light" ? p.frameLight : "");
     const l = v.lights.find((x) => x.path === path);
-    if (!v.lights.some((x) => x.layer >= 0)) return m`<p class="empty" role="status">No light is on: the picture is black.</p>`;
-    if (!p.film) return m`<p class="empty" role="status">${p.fault ? "No picture." : "The first picture is being computed."}</p>`;
+    if (!v.lights.some((x) => x.layer >= 0)) return m`<p class="empty" role="status">No light is on: the picture is
+        black.</p>`;
+    if (!p.film) return m`<p class="empty" role="status">
+        ${p.fault ? "No picture." : "The first picture is being computed."}</p>`;
     if (stale) return m`<p class="capt" role="status" data-css="${at}"><b>${capital(stale)}</b></p>`;
     if (!l || p.compare) return m``;
-    const more = p.solo ? "The ladder shows it alone as well; settings, checks and ways out are of all lights." : "The ladder is of all lights.";
-    return m`<p class="capt" role="status" data-css="${at}"><b>${capital(l.role || l.name)} alone</b><span>${more}</span></p>`;
+    const more = p.solo ? "The ladder shows it alone as well; settings, checks and ways out are of all lights."
+      : "The ladder is of all lights.";
+    return m`<p class="capt" role="status" data-css="${at}"><b>${capital(l.role || l.name)} alone</b>
+      <span>${more}</span></p>`;
   }
 
   /** The face from near, beside the small picture. */
   private face(v: SetupView): void {
     const c = $<HTMLCanvasElement>("facepic"), x = c.getContext("2d"), [w, h] = this.size($("face"));
-    const at = v.points.filter((q) => q.sitter && q.picture && /face|chin|forehead|eye|hair/.test(q.name)).map((q) => q.picture ?? [0.5, 0.5]);
+    const at = v.points.filter((q) => q.sitter && q.picture && /face|chin|forehead|eye|hair/.test(q.name))
+      .map((q) => q.picture ?? [0.5, 0.5]);
     if (!x || w < 10 || h < 10 || this.canvas.width < 4) return;
-    const mx = at.length ? at.reduce((t, q) => t + q[0], 0) / at.length : 0.5, my = at.length ? at.reduce((t, q) => t + q[1], 0) / at.length : 0.35;
-    const high = Math.min(this.canvas.height, Math.max(0.16, at.length ? 1.9 * (Math.max(...at.map((q) => q[1])) - Math.min(...at.map((q) => q[1]))) : 0.3) * this.canvas.height);
-    const wide = Math.min(this.canvas.width, (high * w) / h), sh = (wide * h) / w, cut = (v2: number, size: number, all: number): number => Math.max(0, Math.min(all - size, v2 * all - size / 2));
+    const mx = at.length ? at.reduce((t, q) => t + q[0], 0) / at.length : 0.5,
+      my = at.length ? at.reduce((t, q) => t + q[1], 0) / at.length : 0.35;
+    const high = Math.min(this.canvas.height,
+      Math.max(0.16, at.length ? 1.9 * (Math.max(...at.map((q) => q[1])) - Math.min(...at.map((q) => q[1]))) : 0.3) *
+        this.canvas.height);
+    const wide = Math.min(this.canvas.width, (high * w) / h), sh = (wide * h) / w,
+      cut = (v2: number, size: number, all: number): number => Math.max(0, Math.min(all - size, v2 * all - size / 2));
     c.width = Math.round(w);
     c.height = Math.round(h);
-    x.drawImage(this.canvas, cut(mx, wide, this.canvas.width), cut(my, sh, this.canvas.height), wide, sh, 0, 0, c.width, c.height);
+    x.drawImage(this.canvas, cut(mx, wide, this.canvas.width), cut(my, sh, this.canvas.height), wide, sh, 0, 0,
+      c.width, c.height);
   }
 
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
     attribute(marks, "viewBox", `0 0 ${w} ${h}`);
     const points = quiet || p.tool === "crop" || (!p.film && !this.standing(p)) ? m`` : frameMarks({
-      w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers), wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
+      w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers),
+        wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
       figures: w < 420,
     });
-    put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool === "crop" ? cropHandles(this.box, crop) : ""}`);
+    put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool ===
+      "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
     marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");
   }
@@ -129,7 +148,8 @@ export class Picture {
     const c = v.camera, film = p.film;
     this.canvas.hidden = !film;
     if (!film || !c) { this.was.classList.add("gone"); this.painted = ""; this.bins = null; return; }
-    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, trialOf(p), only, film), stops = p.frame === "stops", crop = p.drag?.crop ?? c.crop;
+    const only = p.frame === "light" ? p.frameLight : p.solo, weight = weightsOf(v, trialOf(p), only, film),
+      stops = p.frame === "stops", crop = p.drag?.crop ?? c.crop;
     // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
     const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${crop.join()}`;
     if (key === this.painted && film === this.loaded) return;
@@ -162,7 +182,8 @@ export class Picture {
   private left(p: Page, v: SetupView, o: Beside | null, w: number, h: number, wx: number): void {
     const shot = o?.shot, c = shot?.view.camera;
     this.other.hidden = !shot || !c;
-    const stand = !o && !p.film ? cardPicture(p, p.setup).url : ""; // the small picture stands in until there is light of its own
+    // the small picture stands in until there is light of its own
+    const stand = !o && !p.film ? cardPicture(p, p.setup).url : "";
     this.still.hidden = !o?.url && !stand;
     if (stand) {
       if (this.still.getAttribute("src") !== stand) this.still.src = stand;
@@ -181,7 +202,8 @@ export class Picture {
     clip(this.other, 0, box.x + box.w - wx);
     this.beside ??= new Mixer(this.other, plain());
     const same = shot.view.index === v.index, only = same ? (p.frame === "light" ? p.frameLight : p.solo) : "";
-    const weight = weightsOf(shot.view, noTrial, only, shot.film), stops = p.frame === "stops", key = `${weight.join()} ${c.exposure.adapt.join()} ${stops}`;
+    const weight = weightsOf(shot.view, noTrial, only, shot.film), stops = p.frame === "stops",
+      key = `${weight.join()} ${c.exposure.adapt.join()} ${stops}`;
     if (key === this.paintedOther && this.loadedOther === shot.film) return;
     if (this.loadedOther !== shot.film) { this.beside.load(shot.film); this.loadedOther = shot.film; }
     this.paintedOther = key;
@@ -190,9 +212,12 @@ export class Picture {
 }
 
 /** The small pictures that a tried part asks for. */
-export function tryWishes(p: Page): { key: string; setup: number; revision: number; edits: NonNullable<Page["tryout"]>["edits"]; side: number }[] {
+export function tryWishes(p: Page): { key: string; setup: number; revision: number;
+  edits: NonNullable<Page["tryout"]>["edits"]; side: number }[] {
   const t = p.tryout, v = p.view;
-  return t && v && !t.failed ? trySides.map((side) => ({ key: pictureKey(p.setup, v.revision, t.edits, side), setup: p.setup, revision: v.revision, edits: t.edits, side })) : [];
+  return t && v && !t.failed
+    ? trySides.map((side) => ({ key: pictureKey(p.setup, v.revision, t.edits, side), setup: p.setup,
+      revision: v.revision, edits: t.edits, side })) : [];
 }
 
 function wipeBar(p: Page, o: Beside | null, w: number, h: number) {
@@ -201,11 +226,17 @@ function wipeBar(p: Page, o: Beside | null, w: number, h: number) {
   const x = (c.whole ? 1 : c.at) * w, there = o.shot !== null || o.url !== "";
   const now = c.with === "try" ? "as it is" : c.with === "setup" ? p.view?.name ?? "" : "now";
   const left = o.failed || (o.busy ? `${o.words}: being computed` : there ? o.words : `${o.words}: no picture`);
-  return m`${there ? m`<div id="wipe" class="wipe${c.whole ? " whole" : ""}" data-drag="wipe" role="slider" tabindex="0" aria-label="Wipe between ${o.words} and ${now}" aria-valuemin="0" aria-valuemax="100" aria-valuenow="${Math.round((c.whole ? 1 : c.at) * 100)}" aria-valuetext="${o.words} on the left ${Math.round((c.whole ? 1 : c.at) * 100)} per cent" data-css="left:${r1(x)}px;height:${h}px"></div>` : ""}<span class="bl" role="status">${left}</span>${c.whole ? "" : m`<span class="br">${now}</span>`}`;
+  return m`${there ? m`<div id="wipe" class="wipe${c.whole ? " whole" : ""}" data-drag="wipe" role="slider"
+    tabindex="0" aria-label="Wipe between ${o.words} and ${now}" aria-valuemin="0" aria-valuemax="100"
+    aria-valuenow="${Math.round((c.whole ? 1 : c.at) * 100)}"
+    aria-valuetext="${o.words} on the left ${Math.round((c.whole ? 1 : c.at) * 100)} per cent"
+    data-css="left:${r1(x)}px;height:${h}px"></div>` : ""}<span class="bl" role="status">${left}</span>
+    ${c.whole ? "" : m`<span class="br">${now}</span>`}`;
 }
 
 /** What stands in the mount before anything is known. */
-const empty = (p: Page): string => (p.state && p.state.good_revision === 0 ? "The text has mistakes, so there is no picture yet." : "Opening…");
+const empty = (p: Page): string => (p.state && p.state.good_revision === 0
+  ? "The text has mistakes, so there is no picture yet." : "Opening…");
 
 const plain = (): boolean => new URLSearchParams(location.search).has("plain");
 
@@ -217,7 +248,8 @@ function weightsOf(v: SetupView, trial: Trial, only: string, film: Film): number
 }
 
 function place(e: HTMLElement, b: Box): void {
-  for (const [k, x] of [["left", b.x], ["top", b.y], ["width", b.w], ["height", b.h]] as const) e.style.setProperty(k, `${x.toFixed(1)}px`);
+  for (const [k, x] of [["left", b.x], ["top", b.y], ["width", b.w], ["height", b.h]] as const)
+    e.style.setProperty(k, `${x.toFixed(1)}px`);
 }
 
 /** Hides so many pixels at the left and the right of what is shown. */

@@ -9,7 +9,8 @@ import type { Show } from "./show.ts";
 /** How near a line pulls, pixels; a thing is taken up after a finger or a pointer has gone this far. */
 const pull = 7, start = { mouse: 3, touch: 8 };
 
-interface Hold { thing: Thing; view: "plan" | "section"; from: V3; x: number; y: number; moved: boolean; id: number; last: V3 | null }
+interface Hold { thing: Thing; view: "plan" | "section"; from: V3; x: number; y: number; moved: boolean; id: number;
+  last: V3 | null }
 
 export class PlanHands {
   private hold: Hold | null = null;
@@ -25,8 +26,13 @@ export class PlanHands {
     addEventListener("pointerup", (e) => this.up(e));
     addEventListener("pointercancel", (e) => this.up(e));
     this.svg?.addEventListener("wheel", (e) => this.wheel(e as WheelEvent), { passive: false });
-    this.svg?.addEventListener("dblclick", (e) => { if (!(e.target as Element).closest("[data-drag]")) place.fit(desk); });
-    desk.zoomPlan = (f) => { const r = this.svg?.getBoundingClientRect(); if (r) this.zoom(f, r.width / 2, r.height / 2); };
+    this.svg?.addEventListener("dblclick", (e) => {
+      if (!(e.target as Element).closest("[data-drag]")) place.fit(desk);
+    });
+    desk.zoomPlan = (f) => {
+      const r = this.svg?.getBoundingClientRect();
+      if (r) this.zoom(f, r.width / 2, r.height / 2);
+    };
   }
 
   private down(e: PointerEvent): void {
@@ -44,12 +50,14 @@ export class PlanHands {
       return;
     }
     e.preventDefault();
-    const v = this.desk.store.page.view, what = t.getAttribute("data-drag") ?? "", path = t.getAttribute("data-path") ?? "", from = v && placeOfThing(v, { what, path });
+    const v = this.desk.store.page.view, what = t.getAttribute("data-drag") ?? "",
+      path = t.getAttribute("data-path") ?? "", from = v && placeOfThing(v, { what, path });
     if (!from) return;
     const focus = t.matches("[tabindex]") ? t : t.querySelector("[tabindex]");
     if (focus instanceof SVGElement) focus.focus({ preventScroll: true });
     this.merge = this.desk.merge("drag");
-    this.hold = { thing: { what, path }, view: t.getAttribute("data-view") === "section" ? "section" : "plan", from, x: e.clientX, y: e.clientY, moved: false, id: e.pointerId, last: null };
+    this.hold = { thing: { what, path }, view: t.getAttribute("data-view") === "section" ? "section" : "plan", from,
+      x: e.clientX, y: e.clientY, moved: false, id: e.pointerId, last: null };
     this.select({ what, path }, Number(t.getAttribute("data-n") ?? -1));
   }
 
@@ -88,19 +96,29 @@ export class PlanHands {
     if (!h.moved && Math.hypot(dx, dy) < far) return;
     h.moved = true;
     const mx = dx / at.s, my = -dy / at.s;
-    const raw: V3 = h.view === "section" ? [h.from[0] + mx, h.from[1], h.thing.what === "sitter" ? 0 : h.from[2] + my] : [h.from[0] + mx, h.from[1] + my, h.from[2]];
+    const raw: V3 = h.view === "section" ? [h.from[0] + mx, h.from[1], h.thing.what === "sitter" ? 0
+      : h.from[2] + my] : [h.from[0] + mx, h.from[1] + my, h.from[2]];
     this.drop(h, raw, e.altKey || !p.snap, clamp(pull / at.s, 0.02, 0.15));
   }
 
-  /** Puts what is held at a place, snapped, and says how far that is from what matters. What cannot be built is shown, not asked. */
+  /**
+   * Puts what is held at a place, snapped, and says how far that is from
+   * what matters. What cannot be built is shown, not asked.
+   */
   private drop(h: Hold, raw: V3, free: boolean, near: number): void {
     const s = this.desk.store, v = s.page.view, feet = s.page.units.lengths === "feet";
     if (!v) return;
-    const held = free ? { at: raw.map((x) => Math.round(x * 1000) / 1000) as [number, number, number], lines: [], wall: 0 } : snapped(v, h.thing, raw, h.view === "section" ? (h.thing.what === "sitter" ? [0] : [0, 2]) : [0, 1], near);
+    const held = free ? { at: raw.map((x) => Math.round(x * 1000) / 1000) as [number, number, number], lines: [],
+      wall: 0 } : snapped(v, h.thing, raw, h.view === "section" ? (h.thing.what === "sitter" ? [0] : [0, 2])
+        : [0, 1], near);
     const at: [number, number, number] = [held.at[0], held.at[1], Math.max(0, held.at[2])];
     const why = whyNot(v, h.thing, at), face = faceOfSitter(v), sitter = h.thing.what === "sitter";
-    const far = face && !sitter ? `, ${lengthText(Math.hypot(at[0] - face[0], at[1] - face[1], at[2] - face[2]), feet)} from the face` : "";
-    s.set({ drag: { what: h.thing.what, path: h.thing.path, at, view: h.view, lines: held.lines, why, note: `x ${lengthText(at[0], feet)}  y ${lengthText(at[1], feet)}${sitter ? "" : `  height ${lengthText(at[2], feet)}`}${far}${held.wall ? `, against wall ${held.wall}` : ""}${why ? `: ${why}` : ""}` } });
+    const far = face && !sitter
+      ? `, ${lengthText(Math.hypot(at[0] - face[0], at[1] - face[1], at[2] - face[2]), feet)} from the face` : "";
+    s.set({ drag: { what: h.thing.what, path: h.thing.path, at, view: h.view, lines: held.lines, why,
+      note: `x ${lengthText(at[0], feet)}  y ${lengthText(at[1], feet)}${sitter ? ""
+        : `  height ${lengthText(at[2], feet)}`}${far}${held.wall ? `, against wall ${held.wall}` : ""}${why
+        ? `: ${why}` : ""}` } });
     if (place.impossible(h.thing, why)) return;
     h.last = at;
     this.desk.move({ what: h.thing.what, path: h.thing.path, at, view: h.view }, this.merge);
@@ -111,7 +129,8 @@ export class PlanHands {
     if (this.fingers.size < 2) this.pinch = null;
     if (this.pan && e.pointerId === this.pan.id) {
       const t = e.target as Element | null;
-      if (!this.pan.moved && e.type === "pointerup" && t?.closest?.("#plan")) this.desk.store.set({ thing: null, light: "" });
+      if (!this.pan.moved && e.type === "pointerup" && t?.closest?.("#plan"))
+        this.desk.store.set({ thing: null, light: "" });
       this.pan = null;
     }
     if (!this.hold || e.pointerId !== this.hold.id) return;
@@ -123,7 +142,9 @@ export class PlanHands {
   /** Lets go once the last change has been answered and drawn. */
   private async settle(): Promise<void> {
     const s = this.desk.store, mine = s.page.drag;
-    for (let k = 0; k < 200 && !(this.desk.editor.idle && !s.page.asking && (s.page.view?.revision ?? 0) >= (s.page.state?.good_revision ?? 0)); k++) await new Promise((r) => setTimeout(r, 20));
+    for (let k = 0; k < 200 && !(this.desk.editor.idle && !s.page.asking &&
+        (s.page.view?.revision ?? 0) >= (s.page.state?.good_revision ?? 0)); k++)
+      await new Promise((r) => setTimeout(r, 20));
     if (s.page.drag === mine || !this.hold) s.set({ drag: null, trial: { k: new Map() } });
     void this.desk.live.fetchFilm();
   }
@@ -148,14 +169,16 @@ export class PlanHands {
     const s = this.desk.store, z = s.page.zoom, at = this.show.place, k = clamp(z.k * by, 1, 12), f = k / z.k;
     if (!at) return;
     const ax = at.x0 + at.lo[0] * at.s - at.zx, ay = at.yPlan - at.hi[1] * at.s - at.zy;
-    s.set({ zoom: k <= 1.001 ? { x: 0, y: 0, k: 1 } : { k, x: cx - ax - (cx - ax - z.x) * f, y: cy - ay - (cy - ay - z.y) * f } });
+    s.set({ zoom: k <= 1.001 ? { x: 0, y: 0, k: 1 }
+      : { k, x: cx - ax - (cx - ax - z.x) * f, y: cy - ay - (cy - ay - z.y) * f } });
   }
 
   /** Arrows move what has the focus in the plan, or the plan itself; Enter selects. */
   key(e: KeyboardEvent): boolean {
     const t = e.target;
     if (!(t instanceof Element) || !t.closest("#plan") || e.ctrlKey || e.metaKey) return false;
-    const way = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key], what = t.getAttribute("data-drag");
+    const way = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] }[e.key],
+      what = t.getAttribute("data-drag");
     const s = this.desk.store, z = s.page.zoom;
     if (!what) {
       if (!way || t.id !== "plan") return false;
@@ -165,7 +188,8 @@ export class PlanHands {
     const thing = { what, path: t.getAttribute("data-path") ?? "" }, v = s.page.view, at = v && placeOfThing(v, thing);
     if (e.key === "Enter" || e.key === " ") { this.select(thing, Number(t.getAttribute("data-n") ?? -1)); return true; }
     if (!way || !at || !v) return false;
-    if (!e.repeat || s.page.turns === 0) this.desk.inTurn(() => this.nudge(thing, way, e.shiftKey, t.getAttribute("data-view") === "section" || e.altKey));
+    if (!e.repeat || s.page.turns === 0)
+      this.desk.inTurn(() => this.nudge(thing, way, e.shiftKey, t.getAttribute("data-view") === "section" || e.altKey));
     return true;
   }
 
@@ -175,7 +199,9 @@ export class PlanHands {
     if (!v || !at) return;
     // With Alt up and down are height; Shift takes large steps.
     const step = far ? 0.5 : 0.05;
-    const to = [at[0] + (way[0] ?? 0) * step, up ? at[1] : at[1] + (way[1] ?? 0) * step, up ? Math.max(0, at[2] + (way[1] ?? 0) * step) : at[2]].map((x) => Math.round(x * 1000) / 1000) as [number, number, number];
+    const to = [at[0] + (way[0] ?? 0) * step, up ? at[1] : at[1] + (way[1] ?? 0) * step,
+      up ? Math.max(0, at[2] + (way[1] ?? 0) * step) : at[2]].map((x) => Math.round(x * 1000) / 1000) as [number,
+      number, number];
     const why = whyNot(v, thing, to);
     if (place.impossible(thing, why)) { s.set({ toast: `It would be ${why}: it stays where it is` }); return; }
     this.desk.move({ ...thing, at: to }, `keys-${thing.path}`);

@@ -6,14 +6,17 @@ import { otherHour } from "./hours.ts";
 import { scaleBar } from "./planpart.ts";
 import type { Page } from "../state/store.ts";
 
-const room = (x: number): SetupView => ({ room: { outline: [[0, 0], [x, 0], [x, x], [0, x]], ceiling: 3 }, lights: [], panels: [], points: [], objects: [] }) as unknown as SetupView;
+const room = (x: number): SetupView => ({ room: { outline: [[0, 0], [x, 0], [x, x], [0, x]], ceiling: 3 },
+  lights: [], panels: [], points: [], objects: [] }) as unknown as SetupView;
 
 test("the scale bar is as long as it says, in metres and in feet, at any size and zoom", () => {
   for (const [x, k] of [[3, 1], [8, 1], [8, 6], [40, 1]] as const) {
     const p = placeOf(room(x), 500, 400, { x: 0, y: 0, k });
     for (const feet of [false, true]) {
-      const s = scaleBar(p, feet).text, w = Number(/h([\d.]+)v-4/.exec(s)?.[1]), n = Number(/>([\d.]+) (m|ft)</.exec(s)?.[1]);
-      assert.ok(Math.abs(w - n * (feet ? 0.3048 : 1) * p.s) < 0.06, `${s}: ${w} px for ${n} at ${p.s} px a metre`); // written to a tenth of a pixel
+      const s = scaleBar(p, feet).text, w = Number(/h([\d.]+)v-4/.exec(s)?.[1]),
+        n = Number(/>([\d.]+) (m|ft)</.exec(s)?.[1]);
+      // written to a tenth of a pixel
+      assert.ok(Math.abs(w - n * (feet ? 0.3048 : 1) * p.s) < 0.06, `${s}: ${w} px for ${n} at ${p.s} px a metre`);
       assert.ok(w >= 30 && w < 260, `${w} px wide`);
     }
   }

@@ -17,22 +17,27 @@ export function savedSay(p: Page): Markup {
   if (p.link === "lost") return m`<b>not saved:</b> no connection${p.waiting ? `, ${p.waiting} waiting here` : ""}`;
   const memory = k.memory ? m` <b>${k.memory}</b>` : "";
   if (k.word === "differs") {
-    return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see both</button>${memory}`;
+    return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see
+      both</button>${memory}`;
   }
   if (p.textDirty || p.waiting > 0 || p.pending) return m`saving`;
   if (k.word === "saving") return m`saving${memory}`;
   if (k.word === "saved") return m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}`;
-  if (s.draft && k.reason === "demonstration") return m`<b>not saved:</b> the text has mistakes; the last text without stays in force`;
+  if (s.draft && k.reason === "demonstration") return m`<b>not saved:</b> the text has mistakes; the last text without
+      stays in force`;
   if (k.reason === "demonstration") {
-    return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a name</button>${memory}`;
+    return m`demonstration, <b>in memory</b> <button class="lnk" data-act="saveas" data-key="sv-as">save it under a
+      name</button>${memory}`;
   }
-  const back = k.reason === "gone" ? m` <button class="lnk" data-act="writeback" data-key="sv-back">write it back</button>` : "";
+  const back = k.reason === "gone"
+    ? m` <button class="lnk" data-act="writeback" data-key="sv-back">write it back</button>` : "";
   return m`<b>not saved:</b> ${k.why.replace(/^not saved: /, "")}${back}${memory}`;
 }
 
 /** Why what is shown is not of the plan as it stands; empty: it is. */
 export function staleWhy(p: Page): string {
-  if (mistakes(p).length) return p.goodAt ? `of ${timeOf(p.goodAt)}, before the mistake` : "of the plan before the mistake";
+  if (mistakes(p).length) return p.goodAt ? `of ${timeOf(p.goodAt)}, before the mistake`
+      : "of the plan before the mistake";
   if (p.link === "lost") return "the last that was known: no connection";
   if (p.fault) return "the last good picture";
   return "";
@@ -52,7 +57,10 @@ export function progressSay(p: Page): Markup {
   const reads = p.readings ? (p.readings.word === "first" ? ", readings settling" : "") : ", readings in work";
   if (!f) return m`first picture in work${reads}`;
   if (f.head.last) return m`picture <b>fine</b>, ${f.head.samples} samples${reads}`;
-  const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0, left = done > 0 && past > 0.5 ? (past * (whole - done)) / done : 0;
-  const fine = left <= 0.5 ? "" : left < 90 ? `, fine in about ${Math.ceil(left)} s` : left < 600 ? `, fine in about ${Math.ceil(left / 60)} min` : "";
-  return m`picture <b>${done} of ${whole}</b> samples${fine}<span class="pg"><i data-css="width:${r1((100 * Math.log2(1 + done)) / Math.log2(1 + whole))}%"></i></span>${reads}`;
+  const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0,
+    left = done > 0 && past > 0.5 ? (past * (whole - done)) / done : 0;
+  const fine = left <= 0.5 ? "" : left < 90 ? `, fine in about ${Math.ceil(left)} s` : left < 600
+    ? `, fine in about ${Math.ceil(left / 60)} min` : "";
+  return m`picture <b>${done} of ${whole}</b> samples${fine}<span class="pg">
+    <i data-css="width:${r1((100 * Math.log2(1 + done)) / Math.log2(1 + whole))}%"></i></span>${reads}`;
 }

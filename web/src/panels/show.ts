@@ -33,7 +33,8 @@ const $ = <T extends Element>(id: string): T => {
 type Names = readonly (keyof Page)[];
 
 /** What another place of the thing in the hand brings along. All but the drag shows with the readings. */
-const ofHand: ReadonlySet<keyof Page> = new Set<keyof Page>(["drag", "zoom", "pending", "waiting", "state", "disk", "setup", "savedAt", "goodAt"]);
+const ofHand: ReadonlySet<keyof Page> = new Set<keyof Page>(["drag", "zoom", "pending", "waiting", "state", "disk",
+  "setup", "savedAt", "goodAt"]);
 
 const light: Names = ["view", "readings", "trial", "solo", "hour", "units", "theme", "drag"];
 const screen: Names = ["pane", "phone", "large", "neutral"];
@@ -61,25 +62,42 @@ export class Show {
     this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
     const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
     this.panels = [
-      panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns"], (p) => put($("bar"), bar(p), p.drag !== null)),
+      panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns"],
+        (p) => put($("bar"), bar(p), p.drag !== null)),
       panel(["state", "view", "goodAt", "setup"], (p) => put($("err"), banner(p))),
-      panel(["state", "view", "disk", "both", "text", "help", "seek", "clash", "link", "waiting", "asking", "spot", "readings", "searching", "hour", "tryout", "fault", "thing"], (p) => this.over(p)),
+      panel(["state", "view", "disk", "both", "text", "help", "seek", "clash", "link", "waiting", "asking", "spot",
+        "readings", "searching", "hour", "tryout", "fault", "thing"], (p) => this.over(p)),
       panel(["pane", "phone"], (p) => put($("phone"), phone(p))),
-      panel([...light, ...screen, "film", "filmVersion", "frame", "frameLight", "spot", "before", "compare", "shots", "tryout", "pictures", "fault", "cursor", "tool", "balloons", "point", "numbers", "state", "setup", "goodAt", "link"], (p) => this.picture(p)),
-      panel([...light, ...screen, "point", "numbers", "unfold", "asking", "film", "ways", "state"], (p) => this.ladder.draw(p, this.frame.bins)),
-      panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section", "fieldsOf", "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p)),
-      panel([...light, ...screen, "light", "kit", "tryout", "pictures"], (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
+      panel([...light, ...screen, "film", "filmVersion", "frame", "frameLight", "spot", "before", "compare", "shots",
+        "tryout", "pictures", "fault", "cursor", "tool", "balloons", "point", "numbers", "state", "setup", "goodAt",
+        "link"], (p) => this.picture(p)),
+      panel([...light, ...screen, "point", "numbers", "unfold", "asking", "film", "ways", "state"],
+        (p) => this.ladder.draw(p, this.frame.bins)),
+      panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section", "fieldsOf",
+        "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p)),
+      panel([...light, ...screen, "light", "kit", "tryout", "pictures"],
+        (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
       panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
-      panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching", "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"], (p) => this.text(p)),
-      panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing", "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
+      panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching",
+        "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"],
+        (p) => this.text(p)),
+      panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
+        "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];
   }
 
   get box(): Box { return this.frame.box; }
 
-  /** Draws what hangs on what changed; while a hand moves a thing of the place the plan alone, until more than that is another. */
+  /**
+   * Draws what hangs on what changed; while a hand moves a thing of the
+   * place the plan alone, until more than that is another.
+   */
   all(p: Page, changed: ReadonlySet<keyof Page>): void {
-    if (inHand(p) && [...changed].every((k) => ofHand.has(k))) { attribute($("page"), "data-busy", "1"); this.plan(p); return; }
+    if (inHand(p) && [...changed].every((k) => ofHand.has(k))) {
+      attribute($("page"), "data-busy", "1");
+      this.plan(p);
+      return;
+    }
     this.page(p);
     for (const x of this.panels) if ([...changed].some((k) => x.on.has(k))) x.draw(p);
     put($("state"), stateLine(p), p.drag !== null);
@@ -94,13 +112,18 @@ export class Show {
     attribute(document.documentElement, "data-theme", p.theme);
     attribute(document.documentElement, "data-neutral", p.neutral ? "1" : "");
     for (const [name, is] of Object.entries({
-      pane: p.pane, beside: p.beside, edit: p.edit, shape: (c?.sensor_width ?? 2) > (c?.sensor_height ?? 3) ? "wide" : "upright", phone: p.phone, link: p.link,
-      tool: p.tool, large: p.large, busy: p.drag || p.asking || p.pending || p.turns || behind ? "1" : "", revision: String(p.view?.revision ?? -1), picking: p.picking ? "1" : "",
-      readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "", stale: mistakes(p).length ? "1" : "",
-      millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "", solo: p.solo ? "1" : "",
+      pane: p.pane, beside: p.beside, edit: p.edit, shape: (c?.sensor_width ?? 2) > (c?.sensor_height ?? 3) ? "wide"
+        : "upright", phone: p.phone, link: p.link,
+      tool: p.tool, large: p.large, busy: p.drag || p.asking || p.pending || p.turns || behind ? "1" : "",
+        revision: String(p.view?.revision ?? -1), picking: p.picking ? "1" : "",
+      readings: p.readings ? `${p.readings.revision} ${p.readings.word}` : "", last: p.film?.head.last ? "1" : "",
+        stale: mistakes(p).length ? "1" : "",
+      millis: p.readings ? p.readings.milliseconds.toFixed(0) : "", film: p.film ? String(p.film.head.samples) : "",
+        solo: p.solo ? "1" : "",
     })) attribute(page, `data-${name}`, is);
     if (c) page.style.setProperty("--aspect", (c.sensor_width / c.sensor_height).toFixed(4));
-    const title = p.state ? `${p.state.title || p.state.file} · halfstop` : "halfstop", words = p.state ? `${p.state.title || p.state.file}, ${p.view?.name ?? ""}` : "halfstop";
+    const title = p.state ? `${p.state.title || p.state.file} · halfstop` : "halfstop",
+      words = p.state ? `${p.state.title || p.state.file}, ${p.view?.name ?? ""}` : "halfstop";
     if (document.title !== title) document.title = title;
     if ($("h1").textContent !== words) $("h1").textContent = words;
     this.swap(p);
@@ -108,11 +131,13 @@ export class Show {
 
   /** Puts plan and picture where they belong; what had the focus in them keeps it. */
   private swap(p: Page): void {
-    const plan = p.large === "plan", big = $("bigplace"), low = $("low"), frame = $<HTMLElement>("frame"), box = $<HTMLElement>("planbox"), here = document.activeElement;
+    const plan = p.large === "plan", big = $("bigplace"), low = $("low"), frame = $<HTMLElement>("frame"),
+      box = $<HTMLElement>("planbox"), here = document.activeElement;
     if (plan === big.contains(box)) return;
     big.append(plan ? box : frame);
     low.prepend(plan ? frame : box);
-    if (here instanceof HTMLElement && (frame.contains(here) || box.contains(here))) here.focus({ preventScroll: true });
+    if (here instanceof HTMLElement && (frame.contains(here) || box.contains(here)))
+      here.focus({ preventScroll: true });
   }
 
   /** Width and height of an element without asking for the page's layout in the middle of drawing it. */
@@ -137,16 +162,22 @@ export class Show {
     put($("toolp"), toolPanel(p), quiet);
     put($("spot"), spotCard(p), quiet);
     if (v) put($("cam"), c ? cameraStrip(c, p) : noCamera(p), quiet);
-    put($("fault"), p.fault ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} ${button(p, "again", "try again")}</p>` : m``);
+    put($("fault"), p.fault
+      ? m`<p role="alert"><b>The picture could not be computed.</b> ${p.fault} ${button(p, "again", "try again")}
+        </p>` : m``);
     this.frame.show(p, staleWhy(p));
   }
 
   private wishes = "";
 
-  /** Says which small pictures are worth computing: what is tried, then the screen that is open. Nothing while something is dragged. */
+  /**
+   * Says which small pictures are worth computing: what is tried, then the
+   * screen that is open. Nothing while something is dragged.
+   */
   private wish(p: Page): void {
     if (p.drag || p.pending || p.asking || p.link === "lost") return;
-    const list = [...tryWishes(p), ...(p.pane === "ways" ? wayWishes(p) : []), ...(p.pane === "setups" ? cardWishes(p) : [])];
+    const list = [...tryWishes(p), ...(p.pane === "ways" ? wayWishes(p) : []),
+      ...(p.pane === "setups" ? cardWishes(p) : [])];
     const key = list.map((w) => w.key).join("\n");
     if (key === this.wishes) return;
     this.wishes = key;
@@ -154,14 +185,17 @@ export class Show {
   }
 
   private plan(p: Page): void {
-    const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg), w = Math.round(box[0]), h = Math.round(box[1]);
+    const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg), w = Math.round(box[0]),
+      h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
-    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null, old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
+    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null,
+      old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
     put($("planbar"), planBar(p), quiet);
     put($("ctsay"), contourSay(p, old && p.fields !== null));
     put($("thing"), thingStrip(p), quiet);
     const low = $("low");
-    if (v.lights.filter((l) => l.at && !l.house).length > 6) low.setAttribute("data-many", ""); else low.removeAttribute("data-many");
+    if (v.lights.filter((l) => l.at && !l.house).length > 6) low.setAttribute("data-many", ""); else
+      low.removeAttribute("data-many");
     const drawn = this.planPart.draw(p, v, w, h, (l) => tint(l.tint, y), old);
     this.place = drawn.place;
     attribute(svg, "viewBox", `0 0 ${w} ${h}`);
@@ -169,7 +203,8 @@ export class Show {
   }
 
   private hours(p: Page): void {
-    const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"), svg = document.getElementById("hoursvg"), [w, high] = svg ? this.size(svg) : [0, 0];
+    const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"),
+      svg = document.getElementById("hoursvg"), [w, high] = svg ? this.size(svg) : [0, 0];
     const colour = day ? tint(day.tint, this.tintY(p)) : "var(--line-2)";
     const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, colour, p.units) : m``;
     put($("hours"), hourStrip(p, drawn), p.drag !== null);

@@ -23,12 +23,21 @@ export function showEdit(p: Page): void {
   if (pal) put(pal, palette(p));
   const r = svg.getBoundingClientRect(), w = Math.round(r.width), h = Math.round(r.height);
   if (w < 60 || h < 60) return;
-  if (!p.view) { put(svg, m`<text class="lab" x="14" y="26">The plan comes when the errors are mended.</text>`); return; }
+  if (!p.view) {
+    put(svg, m`<text class="lab" x="14" y="26">The plan comes when the errors are mended.</text>`);
+    return;
+  }
   const setup = p.node.startsWith(`setups[${p.view.index}]`);
   attribute(svg, "viewBox", `0 0 ${w} ${h}`);
   const k = scaleOf(p, p.view, w, h);
-  if (p.sketch || p.placing.startsWith("thing") || p.placing === "window" || p.placing === "door") attribute(svg, "data-placing", "1");
+  if (p.sketch || p.placing.startsWith("thing") || p.placing === "window" || p.placing === "door")
+    attribute(svg, "data-placing", "1");
   else attribute(svg, "data-placing", "");
-  const draft = p.state?.draft ? m`<text class="note" data-key="draft" x="12" y="${h - 12}">as it was before the errors</text>` : m``;
-  put(svg, m`${draft}${p.view.room.outline.length || p.view.objects.length ? roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup, faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) }) : m`<text class="lab" x="12" y="24">no room yet: draw its walls</text>`}${placingDrawing(p, p.view.room.outline, k)}`);
+  const draft = p.state?.draft ? m`<text class="note" data-key="draft" x="12" y="${h - 12}">as it was before the
+    errors</text>` : m``;
+  put(svg, m`${draft}${p.view.room.outline.length || p.view.objects.length
+    ? roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
+      faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) })
+    : m`<text class="lab" x="12" y="24">no room yet: draw its walls</text>`}${placingDrawing(p,
+      p.view.room.outline, k)}`);
 }

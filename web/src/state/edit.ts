@@ -53,5 +53,6 @@ export interface EditPart {
 
 export const startEdit = (): EditPart => ({
   form: null, tree: null, treeLost: false, node: "room", open: new Set(), beside: "plan", edit: "form",
-  units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, shift: null, placing: "", sketch: null, ghost: null, place: null, painting: "walls",
+  units: { lengths: "metres", clock: 24 }, chosen: false, picking: null, shift: null, placing: "", sketch: null,
+    ghost: null, place: null, painting: "walls",
 });

@@ -45,7 +45,9 @@ export class Fields {
     const stop = new AbortController();
     this.stop = stop;
     this.store.set({ fieldsBusy: true });
-    const over = (plane: string): Promise<FieldsView> => ask<FieldsView>(`/api/setup/${p.setup}/fields?${plane}&meter=${p.contours === "meter" ? "camera" : "turned"}`, undefined, "GET", stop.signal);
+    const over = (plane: string): Promise<FieldsView> =>
+      ask<FieldsView>(`/api/setup/${p.setup}/fields?${plane}&meter=${p.contours === "meter" ? "camera" : "turned"}`,
+        undefined, "GET", stop.signal);
     try {
       // The plan first, then the section.
       if (key !== p.fieldsOf) {
@@ -56,7 +58,8 @@ export class Fields {
       if (!stop.signal.aborted) this.store.set({ section, sectionOf: key, fieldsBusy: false });
     } catch (e) {
       if (stop.signal.aborted) return;
-      this.store.set({ fieldsBusy: false, contours: "off", toast: `Contours: ${e instanceof Error ? e.message : String(e)}` });
+      this.store.set({ fieldsBusy: false, contours: "off",
+        toast: `Contours: ${e instanceof Error ? e.message : String(e)}` });
     }
     if (this.asked === key) this.asked = "";
   }

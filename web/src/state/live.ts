@@ -32,7 +32,9 @@ export class Live {
   private fetchKit(): void {
     if (this.kitBusy) return;
     this.kitBusy = true;
-    void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined).finally(() => { this.kitBusy = false; });
+    void ask<KitView>("/api/kit").then((kit) => this.store.set({ kit }), () => undefined).finally(() => {
+      this.kitBusy = false;
+    });
   }
 
   /** A page that nobody sees holds no connection and asks for no picture; it catches up when it is looked at again. */
@@ -62,7 +64,8 @@ export class Live {
       if (this.events !== es) return;
       this.events = null;
       // A link that comes back within a moment was not lost.
-      if (this.store.page.link !== "lost") this.silent ||= window.setTimeout(() => this.store.set({ link: "lost" }), 1200);
+      if (this.store.page.link !== "lost")
+        this.silent ||= window.setTimeout(() => this.store.set({ link: "lost" }), 1200);
       setTimeout(() => this.connect(), this.retry);
       this.retry = Math.min(4000, this.retry * 1.6);
     };
@@ -83,7 +86,8 @@ export class Live {
     if (kind === "readings" && e.index === p.setup) {
       if (!e.readings) void this.fetchReadings();
       else if (p.readings?.index !== e.index || e.readings.revision >= p.readings.revision) {
-        if (e.view && e.view.revision > (p.view?.revision ?? 0) && e.view.revision <= (p.state?.good_revision ?? 0)) this.see(e.view);
+        if (e.view && e.view.revision > (p.view?.revision ?? 0) && e.view.revision <= (p.state?.good_revision ?? 0))
+          this.see(e.view);
         this.read(e.readings);
       }
     }
@@ -93,13 +97,19 @@ export class Live {
       else this.early.add(e.index);
       if (e.index === p.setup && !this.film) void this.fetchFilm();
     }
-    if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0) this.store.set({ searching: e.done ?? 0 });
-    if (kind === "message" && e.what === "fault" && e.index >= 0) { if (e.index === p.setup) this.store.set({ fault: e.text ?? "" }); }
+    if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0)
+      this.store.set({ searching: e.done ?? 0 });
+    if (kind === "message" && e.what === "fault" && e.index >= 0) {
+      if (e.index === p.setup) this.store.set({ fault: e.text ?? "" });
+    }
     else if (kind === "message" && e.text) this.store.set({ toast: e.text });
   }
 
   private stateTimer = 0;
-  /** While a change of this page is on its way its answer brings the state; but it may be older than the news, so the state is asked for after it. */
+  /**
+   * While a change of this page is on its way its answer brings the state; but it may
+   * be older than the news, so the state is asked for after it.
+   */
   private stateSoon(): void {
     this.stateTimer ||= window.setTimeout(() => {
       this.stateTimer = 0;
@@ -123,19 +133,25 @@ export class Live {
 
   /** A state from whatever answer; what hangs on it is fetched again. */
   take(told: State): void {
-    const p = this.store.page, state = p.chosen ? { ...told, house: { ...told.house, lengths: p.units.lengths } } : told;
-    if (!p.chosen && told.house.lengths !== p.units.lengths) this.store.set({ units: { ...p.units, lengths: told.house.lengths === "feet" ? "feet" : "metres" } });
+    const p = this.store.page,
+      state = p.chosen ? { ...told, house: { ...told.house, lengths: p.units.lengths } } : told;
+    if (!p.chosen && told.house.lengths !== p.units.lengths)
+      this.store.set({ units: { ...p.units, lengths: told.house.lengths === "feet" ? "feet" : "metres" } });
     const had = this.store.page.state;
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
     if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
-    if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n")) this.store.set({ shots: new Map() });
-    const hand = inHand(this.store.page), now = Date.now(), saved = state.saved && had !== null && (!had.saved || had.revision !== state.revision);
-    const where = had ? null : foundWhere(state.file), there = where ? state.setups.findIndex((x) => x.name === where.setup) : -1;
+    if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n"))
+      this.store.set({ shots: new Map() });
+    const hand = inHand(this.store.page), now = Date.now(),
+      saved = state.saved && had !== null && (!had.saved || had.revision !== state.revision);
+    const where = had ? null : foundWhere(state.file),
+      there = where ? state.setups.findIndex((x) => x.name === where.setup) : -1;
     const setup = there >= 0 ? there : Math.min(this.store.page.setup, Math.max(0, state.setups.length - 1));
     this.store.set({
       state, disk: state.disk ?? null, setup, ...(saved ? { savedAt: now } : {}),
       ...(state.draft && had?.draft ? {} : { goodAt: state.draft && !had ? 0 : now }),
-      ...(where ? { pane: where.pane } : {}), ...(state.good_revision === 0 && !state.begin ? { pane: "text" as const } : {}),
+      ...(where ? { pane: where.pane } : {}), ...(state.good_revision === 0 && !state.begin
+        ? { pane: "text" as const } : {}),
     }, hand);
     if (textShown(this.store.page)) void this.fetchText();
     // While a hand moves the readings bring what they are of, and are drawn with it.
@@ -182,7 +198,8 @@ export class Live {
 
   /** The setup shown is another. */
   private see(view: SetupView): void {
-    const p = this.store.page, patch: Partial<typeof p> = { view }, file = p.state?.file ?? "", same = p.view?.name === view.name;
+    const p = this.store.page, patch: Partial<typeof p> = { view }, file = p.state?.file ?? "",
+      same = p.view?.name === view.name;
     const had = same && p.numbers.length ? p.numbers : foundNumbers(file, view.name), numbers = numbersOf(view, had);
     if (numbers.join("\n") !== p.numbers.join("\n")) { patch.numbers = numbers; keepNumbers(file, view.name, numbers); }
     // What was selected stays selected, by its name.
@@ -213,12 +230,14 @@ export class Live {
       try {
         const view = await ask<SetupView>(`/api/setup/${i}`);
         if (i !== this.store.page.setup) { this.viewWanted = true; continue; }
-        if (view.revision < (this.store.page.view?.revision ?? 0) && this.store.page.view?.index === i) continue; // the event was faster
+        // the event was faster
+        if (view.revision < (this.store.page.view?.revision ?? 0) && this.store.page.view?.index === i) continue;
         this.see(view);
         // In a drag the event alone says when new readings are there.
         if (!this.store.page.drag || this.store.page.readings === null) void this.fetchReadings();
       } catch (e) {
-        if (e instanceof Refused && e.status !== 404) this.store.set({ toast: e.message }); // without a good text the messages say why
+        // without a good text the messages say why
+        if (e instanceof Refused && e.status !== 404) this.store.set({ toast: e.message });
       }
     }
     this.viewBusy = false;
@@ -232,7 +251,10 @@ export class Live {
     this.waits = this.waits.filter((w) => w.revision > readings.revision);
   }
 
-  /** Resolves when readings of a revision are there, or after a while: a drag sends no faster than they come, so that none waits in a line. */
+  /**
+   * Resolves when readings of a revision are there, or after a while: a drag sends
+   * no faster than they come, so that none waits in a line.
+   */
   readingsOf(revision: number): Promise<void> {
     if ((this.store.page.readings?.revision ?? -1) >= revision) return Promise.resolve();
     return new Promise((done) => { this.waits.push({ revision, done }); setTimeout(done, 200); });
@@ -252,10 +274,15 @@ export class Live {
       this.store.set({ shots });
     };
     try {
-      const view = await ask<SetupView>(`/api/setup/${i}`, undefined, "GET", mine.signal), had = this.store.page.shots.get(i);
+      const view = await ask<SetupView>(`/api/setup/${i}`, undefined, "GET", mine.signal),
+        had = this.store.page.shots.get(i);
       if (had && filmKey(had.view) === filmKey(view)) keep(had.film, view);
-      if (!view.camera || !view.built) { this.store.set({ toast: `There is no picture of ${view.name} as it is written.`, compare: null }); return; }
-      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal, () => this.pass(i), (film) => keep(film, view));
+      if (!view.camera || !view.built) {
+        this.store.set({ toast: `There is no picture of ${view.name} as it is written.`, compare: null });
+        return;
+      }
+      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(view)}&samples=8`, mine.signal,
+        () => this.pass(i), (film) => keep(film, view));
       if (end === "stale" && !mine.signal.aborted) setTimeout(() => void this.fetchOther(i), 60);
     } catch { /* the link tells */ }
     if (this.other === mine) this.other = null;
@@ -307,7 +334,10 @@ export class Live {
 
   private stale = 0;
 
-  /** The picture's layers, pass by pass. A change of weights alone keeps the stream, and so does a hand that moves: it takes what comes. */
+  /**
+   * The picture's layers, pass by pass. A change of weights alone keeps the
+   * stream, and so does a hand that moves: it takes what comes.
+   */
   async fetchFilm(force = false): Promise<void> {
     const p = this.store.page;
     const v = p.view;
@@ -326,14 +356,19 @@ export class Live {
     const i = p.setup;
     if (!inHand(p)) this.store.set({ filmFrom: Date.now() });
     try {
-      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal, () => this.pass(i), (film) => {
+      const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal,
+        () => this.pass(i), (film) => {
         // A picture without light has nothing to add up: the mount says so.
         if (i !== this.store.page.setup || mine.signal.aborted || film.head.layers.length === 0) return;
         this.stale = 0;
-        this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "", ...(film.head.last ? { filmFrom: 0 } : {}) });
+        this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "",
+          ...(film.head.last ? { filmFrom: 0 } : {}) });
       });
       // Asked again soon, and then ever later: a picture that goes stale at once is not worth a storm.
-      if (end === "stale") { this.filmKey = ""; setTimeout(() => void this.fetchFilm(), Math.min(2000, 30 * 2 ** this.stale++)); }
+      if (end === "stale") {
+        this.filmKey = "";
+        setTimeout(() => void this.fetchFilm(), Math.min(2000, 30 * 2 ** this.stale++));
+      }
       else if (end && end !== "last") this.store.set({ toast: end });
     } catch {
       if (!mine.signal.aborted) { this.filmKey = ""; }

@@ -8,7 +8,9 @@ const state = (revision: number): State => ({ revision }) as unknown as State;
 test("a change without an answer is sent anew under its id, before those after it", async () => {
   const got: Change[] = [];
   let down = 2, revision = 1;
-  const e = new Editor(() => revision, (s) => { revision = s.revision; }, (x) => { throw x as Error; }, () => undefined, async (c) => {
+  const e = new Editor(() => revision, (s) => {
+    revision = s.revision;
+  }, (x) => { throw x as Error; }, () => undefined, async (c) => {
     got.push(c);
     if (down-- > 0) throw new TypeError("Failed to fetch");
     return state(revision + 1);

@@ -1,4 +1,5 @@
-// What this device keeps of a shoot between two openings of the page: where one was, the numbers of points, the places of borders. A
+// What this device keeps of a shoot between two openings of the page: where
+// one was, the numbers of points, the places of borders. A
 // private window keeps nothing.
 import type { Pane } from "./parts.ts";
 
@@ -30,7 +31,8 @@ export function foundWhere(file: string): Where | null {
 type Numbers = Record<string, string[]>;
 
 /** The numbers that a setup's points were given before. */
-export const foundNumbers = (file: string, setup: string): string[] => read<Numbers>("numbers")?.[`${file}\n${setup}`] ?? [];
+export const foundNumbers = (file: string, setup: string): string[] =>
+  read<Numbers>("numbers")?.[`${file}\n${setup}`] ?? [];
 
 export function keepNumbers(file: string, setup: string, names: readonly string[]): void {
   const all = read<Numbers>("numbers") ?? {}, key = `${file}\n${setup}`;

@@ -187,22 +187,27 @@ export interface WaysPart {
 }
 
 export const startLink = (): LinkPart => ({
-  link: "opening", state: null, disk: null, kit: null, pending: false, waiting: 0, turns: 0, asking: false, savedAt: 0, goodAt: 0, toast: "",
+  link: "opening", state: null, disk: null, kit: null, pending: false, waiting: 0, turns: 0, asking: false,
+    savedAt: 0, goodAt: 0, toast: "",
 });
 export const startSetup = (): SetupPart => ({
-  setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null, point: 0, light: "", last: "point", solo: "", locks: new Set(),
+  setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null, point: 0, light: "",
+    last: "point", solo: "", locks: new Set(),
   hour: null, assumes: false, unfold: null,
 });
 export const startPicture = (): PicturePart => ({
-  film: null, filmVersion: 0, filmFrom: 0, frame: "picture", frameLight: "", spot: null, before: null, compare: null, shots: new Map(),
+  film: null, filmVersion: 0, filmFrom: 0, frame: "picture", frameLight: "", spot: null, before: null, compare: null,
+    shots: new Map(),
   tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", balloons: true,
 });
 export const startPlan = (): PlanPart => ({
-  zoom: { x: 0, y: 0, k: 1 }, thing: null, snap: true, contours: "off", contourZ: null, fields: null, section: null, fieldsOf: "",
+  zoom: { x: 0, y: 0, k: 1 }, thing: null, snap: true, contours: "off", contourZ: null, fields: null, section: null,
+    fieldsOf: "",
   sectionOf: "", fieldsBusy: false,
 });
 export const startDesk = (): DeskPart => ({
-  theme: "booth", pane: "desk", phone: "frame", large: "picture", neutral: false, help: false, seek: "", opening: "", naming: -1,
+  theme: "booth", pane: "desk", phone: "frame", large: "picture", neutral: false, help: false, seek: "",
+    opening: "", naming: -1,
   deleting: -1, both: false,
 });
 export const startText = (): TextPart => ({ text: "", textRevision: -1, textDirty: false, textBase: "", clash: false });

@@ -33,7 +33,9 @@ export class Pictures {
       const stop = new AbortController();
       this.busy = { wish: w, stop };
       let got: string;
-      try { got = await this.fetched(w, stop.signal); } catch (e) { got = stop.signal.aborted ? "" : `!${e instanceof Error ? e.message : "no picture"}`; }
+      try { got = await this.fetched(w, stop.signal); } catch (e) {
+        got = stop.signal.aborted ? "" : `!${e instanceof Error ? e.message : "no picture"}`;
+      }
       this.busy = null;
       if (got) this.keep(w.key, got);
     }
@@ -53,8 +55,10 @@ export class Pictures {
 
 async function shot(w: Wish, signal: AbortSignal): Promise<string> {
   for (let n = 0; ; n++) {
-    const body = JSON.stringify({ revision: w.revision, edits: w.edits, side: w.side }), headers = { "Content-Type": "application/json" };
-    const res = await fetch(`/api/setup/${w.setup}/try.png`, { method: "POST", signal, cache: "no-store", headers, body });
+    const body = JSON.stringify({ revision: w.revision, edits: w.edits, side: w.side }),
+      headers = { "Content-Type": "application/json" };
+    const res = await fetch(`/api/setup/${w.setup}/try.png`, { method: "POST", signal, cache: "no-store",
+      headers, body });
     if (res.status === 202 && n < 9) continue; // more urgent work went first
     if (res.status === 200) return URL.createObjectURL(await res.blob());
     if (res.status === 409) return ""; // the shoot went on; the newer picture is asked for anew

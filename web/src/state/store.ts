@@ -14,7 +14,8 @@ export interface Page extends LinkPart, SetupPart, PicturePart, PlanPart, DeskPa
 
 /** A page that knows nothing yet. */
 export const startPage = (): Page => ({
-  ...startLink(), ...startSetup(), ...startPicture(), ...startPlan(), ...startDesk(), ...startText(), ...startWays(), ...startEdit(),
+  ...startLink(), ...startSetup(), ...startPicture(), ...startPlan(), ...startDesk(), ...startText(), ...startWays(),
+    ...startEdit(),
 });
 
 /** A hand holds something of the place: what it does comes many times a second. */
@@ -30,7 +31,8 @@ export const contourHeight = (p: Page): number =>
 
 /** Where the section's contours are cut: the y of the sitter's face, or the middle of the room, metres. */
 export const sectionY = (p: Page): number => {
-  const ys = p.view?.room.outline.map((c) => c[1]) ?? [], middle = ys.length ? (Math.min(...ys) + Math.max(...ys)) / 2 : 0;
+  const ys = p.view?.room.outline.map((c) => c[1]) ?? [],
+    middle = ys.length ? (Math.min(...ys) + Math.max(...ys)) / 2 : 0;
   return Math.round((p.view?.sitter?.landmarks.face?.[1] ?? middle) * 100) / 100;
 };
 

@@ -1,4 +1,5 @@
-// Gets the picture's layers pass by pass: each answer is a line of JSON, then its bytes. Between passes no connection is held, since a
+// Gets the picture's layers pass by pass: each answer is a line of JSON, then
+// its bytes. Between passes no connection is held, since a
 // browser opens six to one address, for all its pages together.
 import type { LayersHead } from "../model/wire.ts";
 import type { Film } from "./store.ts";
@@ -10,7 +11,8 @@ async function why(res: Response): Promise<string> {
 }
 
 /** Calls got for each pass; next says when to ask for another. Returns 'last', 'stale', or a message. */
-export async function stream(url: () => string, signal: AbortSignal, next: () => Promise<unknown>, got: (f: Film) => void): Promise<string> {
+export async function stream(url: () => string, signal: AbortSignal, next: () => Promise<unknown>,
+  got: (f: Film) => void): Promise<string> {
   let since = 0, key = "", empty = 0;
   while (!signal.aborted) {
     const res = await fetch(`${url()}&once=1&since=${since}${key ? `&key=${key}` : ""}`, { signal, cache: "no-store" });

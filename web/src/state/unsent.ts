@@ -1,4 +1,5 @@
-// What was done here and not yet taken by the program, kept on the device while the link is lost: a page that is closed or crashes
+// What was done here and not yet taken by the program, kept on the device
+// while the link is lost: a page that is closed or crashes
 // meanwhile loses nothing.
 import type { Change } from "../model/wire.ts";
 

@@ -6,7 +6,8 @@ export class Refused extends Error {
   constructor(message: string, readonly status: number, readonly problem: Problem | null) { super(message); }
 }
 
-export async function ask<T>(path: string, body?: unknown, method = body === undefined ? "GET" : "POST", signal?: AbortSignal): Promise<T> {
+export async function ask<T>(path: string, body?: unknown, method = body === undefined ? "GET" : "POST",
+  signal?: AbortSignal): Promise<T> {
   const init: RequestInit = { method, cache: "no-store" };
   if (signal) init.signal = signal;
   if (body !== undefined) {
@@ -57,7 +58,8 @@ export class Editor {
     // A drag's steps are of the newest text; anything else is of the text that was looked at.
     const change: Change = { revision: merge ? 0 : this.revision(), id: newId(), name, edits };
     if (merge) change.merge = merge;
-    if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length - 1] = change;
+    if (last && merge && last.merge === merge && sameTargets(last.edits, edits)) this.waiting[this.waiting.length -
+        1] = change;
     else this.waiting.push(change);
     if (this.busy) this.working(true);
     void this.run();
@@ -112,6 +114,7 @@ export class Editor {
   }
 }
 
-const sameTargets = (a: Edit[], b: Edit[]): boolean => a.length === b.length && a.every((e, i) => e.set !== undefined && e.set === b[i]?.set);
+const sameTargets = (a: Edit[], b: Edit[]): boolean => a.length === b.length &&
+  a.every((e, i) => e.set !== undefined && e.set === b[i]?.set);
 
 export type { BalanceView };

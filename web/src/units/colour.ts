@@ -1,12 +1,17 @@
 // Colour of lines and chips: a light's own chromaticity at one fixed luminance.
 
 /** sRGB transfer curve, 0 to 1. */
-export const encode = (x: number): number => (x <= 0 ? 0 : x >= 1 ? 1 : x <= 0.0031308 ? 12.92 * x : 1.055 * x ** (1 / 2.4) - 0.055);
+export const encode = (x: number): number => (x <= 0 ? 0 : x >= 1 ? 1 : x <= 0.0031308 ? 12.92 * x
+  : 1.055 * x ** (1 / 2.4) - 0.055);
 
 /** Luminance of linear sRGB. */
-export const luminance = (c: readonly number[]): number => 0.2126 * (c[0] ?? 0) + 0.7152 * (c[1] ?? 0) + 0.0722 * (c[2] ?? 0);
+export const luminance = (c: readonly number[]): number => 0.2126 * (c[0] ?? 0) + 0.7152 * (c[1] ?? 0) +
+  0.0722 * (c[2] ?? 0);
 
-/** CSS colour of a tint at luminance y: what leaves the display is pulled towards the grey of the same luminance, not clipped. */
+/**
+ * CSS colour of a tint at luminance y: what leaves the display is pulled
+ * towards the grey of the same luminance, not clipped.
+ */
 export function tint(c: readonly number[], y: number): string {
   const l = luminance(c);
   let v = l > 0 ? c.map((x) => (x * y) / l) : [y, y, y];
@@ -20,7 +25,8 @@ export function tint(c: readonly number[], y: number): string {
 }
 
 /** The tone curve of the picture on luminance, see the exposure of a camera. */
-export function tone(x: number, t: { join: number; white: number; power: number; sigmoid?: number; half?: number; scale?: number }): number {
+export function tone(x: number, t: { join: number; white: number; power: number; sigmoid?: number; half?: number;
+  scale?: number }): number {
   if (!(x > 0)) return 0;
   if (x >= t.white) return 1;
   if (t.sigmoid) {

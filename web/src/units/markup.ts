@@ -24,7 +24,8 @@ export const hasFields = (text: string): boolean => /<(input|select|textarea)/.t
 /** One element with a data-key that no other has in what is put with it: where it stays the same it costs nothing. */
 export function kept(e: Markup): Markup {
   const head = /^<(\w+)[^>]* data-key="([^"&]*)"/.exec(e.text), [, tag = "", key = ""] = head ?? [];
-  return head ? new Markup(e.text, [{ key, text: e.text, stub: `<${tag} data-key="${key}" data-same=""></${tag}>`, fields: hasFields(e.text), inner: e.kept.length }, ...e.kept]) : e;
+  return head ? new Markup(e.text, [{ key, text: e.text, stub: `<${tag} data-key="${key}" data-same=""></${tag}>`,
+    fields: hasFields(e.text), inner: e.kept.length }, ...e.kept]) : e;
 }
 
 /** Parts of a drawing that change together. */
@@ -46,11 +47,28 @@ function flat(p: Part, all: Kept[]): string {
   return out;
 }
 
+const pieces = new WeakMap<TemplateStringsArray, readonly string[]>();
+
+/**
+ * The pieces of a template without the breaks of its source: as in JSX, a line break beside a tag
+ * or a value is nothing, between words it is one space.
+ */
+function joined(strings: TemplateStringsArray): readonly string[] {
+  let out = pieces.get(strings);
+  if (!out) {
+    out = strings.map((s) => s.replace(/(^|>)[ ]*\n\s*/g, "$1").replace(/[ ]*\n\s*(?=<|$)/g, "")
+      .replace(/[ ]*\n\s*/g, " "));
+    pieces.set(strings, out);
+  }
+  return out;
+}
+
 /** A template whose values are escaped, except Markup. Numbers in drawings: round them first. */
 export function m(strings: TemplateStringsArray, ...parts: Part[]): Markup {
-  let out = strings[0] ?? "";
+  const text = joined(strings);
+  let out = text[0] ?? "";
   const all: Kept[] = [];
-  for (let i = 0; i < parts.length; i++) out += flat(parts[i], all) + (strings[i + 1] ?? "");
+  for (let i = 0; i < parts.length; i++) out += flat(parts[i], all) + (text[i + 1] ?? "");
   return new Markup(out, all);
 }
 

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { clock, drawn, feet, length, parseClock, readLength, typedLength, writtenLength, type Units } from "./measures.ts";
+import { clock, drawn, feet, length, parseClock, readLength, typedLength, writtenLength,
+  type Units } from "./measures.ts";
 import { parseMetres } from "./stops.ts";
 
 const m: Units = { lengths: "metres", clock: 24 }, ft: Units = { lengths: "feet", clock: 12 };
@@ -38,10 +39,13 @@ test("what a drawing or a field shows reads back, with comma or point, in metres
   for (const v of [0.05, 0.9, 2.3876, 7.2, 12.345, -0.3]) {
     for (const u of [m, ft]) {
       const back = readLength(drawn(v, u, true), u) ?? Number.NaN;
-      assert.ok(Math.abs(back - v) <= (u === ft ? 0.0127 / 2 : 0.005) + 1e-9, `${v} came back as ${back}`); // shown to half an inch, or a centimetre
+      // shown to half an inch, or a centimetre
+      assert.ok(Math.abs(back - v) <= (u === ft ? 0.0127 / 2 : 0.005) + 1e-9, `${v} came back as ${back}`);
     }
   }
-  for (const [text, want] of [["2,4", 2.4], ["2.4", 2.4], ["240 cm", 2.4], ["7 ft 10 in", 2.3876], ["7\u2032 10\u2033", 2.3876], ["94 in", 2.3876]] as const) assert.ok(Math.abs((readLength(text, m) ?? 0) - want) < 1e-9, text);
+  for (const [text, want] of [["2,4", 2.4], ["2.4", 2.4], ["240 cm", 2.4], ["7 ft 10 in", 2.3876],
+      ["7\u2032 10\u2033", 2.3876], ["94 in", 2.3876]] as const)
+    assert.ok(Math.abs((readLength(text, m) ?? 0) - want) < 1e-9, text);
   assert.ok(Math.abs((readLength("7,5", ft) ?? 0) - 7.5 * 0.3048) < 1e-9); // bare: in the person's unit
   assert.ok(Math.abs((readLength("7 ft 10½ in", ft) ?? 0) - 94.5 * 0.0254) < 1e-9);
   assert.equal(readLength("wide", ft), null);

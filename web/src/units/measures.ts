@@ -1,4 +1,5 @@
-// Lengths and times of day as the person wants them shown, and back from what they type. What the file says stays metres and 24 hours
+// Lengths and times of day as the person wants them shown, and back from what
+// they type. What the file says stays metres and 24 hours
 // unless feet were typed.
 import { lengthText, parseMetres, plain } from "./stops.ts";
 
@@ -17,7 +18,10 @@ export function feet(v: number): string {
   return `${sign}${ft ? `${ft} ft${inch || part ? ` ${inches} in` : ""}` : `${inches} in`}`;
 }
 
-/** A length with its unit; what is under ten centimetres stays in millimetres for both, as lenses and tubes are said. */
+/**
+ * A length with its unit; what is under ten centimetres stays in
+ * millimetres for both, as lenses and tubes are said.
+ */
 export function length(v: number, u: Units): string {
   if (!Number.isFinite(v)) return "–";
   const minus = v < 0 ? "\u2212" : "";
@@ -26,7 +30,8 @@ export function length(v: number, u: Units): string {
 }
 
 /** A length as drawings write it, short: 2.40 (metres go without saying there, in a field they are said) or 7′ 10″. */
-export const drawn = (v: number, u: Units, field = false): string => `${lengthText(v, u.lengths === "feet")}${field && u.lengths !== "feet" ? " m" : ""}`;
+export const drawn = (v: number, u: Units, field = false): string =>
+  `${lengthText(v, u.lengths === "feet")}${field && u.lengths !== "feet" ? " m" : ""}`;
 
 /** A length of the file as it is shown: as written where that is metric already, in the person's unit else. */
 export function writtenLength(text: string, u: Units): string {
@@ -38,9 +43,14 @@ export function writtenLength(text: string, u: Units): string {
   return `${plain(v, 4)} m`;
 }
 
-/** What the file shall say for a length typed: a bare number is in the person's unit; feet stay feet. Not understood: as typed. */
+/**
+ * What the file shall say for a length typed: a bare number is in the
+ * person's unit; feet stay feet. Not understood: as typed.
+ */
 export function typedLength(typed: string, u: Units): string {
-  const t = typed.trim().replace(/\u2212/g, "-").replace(/(\d)\s*¼/g, "$1.25").replace(/(\d)\s*½/g, "$1.5").replace(/(\d)\s*¾/g, "$1.75").replace(/¼/g, "0.25").replace(/½/g, "0.5").replace(/¾/g, "0.75").replace(/(\d),(\d)/g, "$1.$2");
+  const t = typed.trim().replace(/\u2212/g, "-").replace(/(\d)\s*¼/g, "$1.25").replace(/(\d)\s*½/g, "$1.5")
+    .replace(/(\d)\s*¾/g, "$1.75").replace(/¼/g, "0.25").replace(/½/g, "0.5").replace(/¾/g, "0.75")
+    .replace(/(\d),(\d)/g, "$1.$2");
   if (u.lengths === "feet" && /^-?[\d.]+$/.test(t)) return `${t} ft`;
   if (/^-?[\d.]+$/.test(t)) return `${t} m`;
   const v = parseMetres(t);

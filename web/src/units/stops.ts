@@ -12,7 +12,8 @@ export function signed(v: number, digits = 1): string {
 /** Whole stops on a scale: 0, +1, −2. */
 export const whole = (s: number): string => (s === 0 ? "0" : signed(s, 0));
 
-const series = ["0.35", "0.5", "0.7", "1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32", "45", "64", "90", "128"];
+const series = ["0.35", "0.5", "0.7", "1", "1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32", "45", "64",
+  "90", "128"];
 
 /** An f-number as a whole stop and tenths above it: f/4² is f/4 + 0.2. */
 export function fParts(n: number): [string, number] {
@@ -50,16 +51,22 @@ export function lengthText(v: number, feet: boolean): string {
 /** Text for the shoot file: at most three decimals, no trailing zeros. */
 export const plain = (v: number, digits = 3): string => String(Number(v.toFixed(digits)));
 
-/** Metres from what a person types: 2.4, 2,4, 2.4 m, 240 cm, 7 ft 10 in, 7' 10". A bare number is in the unit of bare. Not understood: null. */
+/**
+ * Metres from what a person types: 2.4, 2,4, 2.4 m, 240 cm, 7 ft 10 in, 7' 10". A
+ * bare number is in the unit of bare. Not understood: null.
+ */
 export function parseMetres(text: string, bare: "m" | "ft" = "m"): number | null {
-  const t = text.trim().toLowerCase().replace(/\u2212/g, "-").replace(/[\u2032\u2019]/g, "'").replace(/[\u2033\u201d]/g, '"').replace(/(\d),(\d)/g, "$1.$2");
+  const t = text.trim().toLowerCase().replace(/\u2212/g, "-").replace(/[\u2032\u2019]/g, "'")
+    .replace(/[\u2033\u201d]/g, '"').replace(/(\d),(\d)/g, "$1.$2");
   const feet = t.match(/^(-?[\d.]+)\s*(?:ft|feet|foot|')\s*(?:([\d.]+)\s*(?:in|inch|inches|")?)?$/);
-  if (feet) return sane(Math.sign(Number(feet[1]) || 1) * (Math.abs(Number(feet[1])) * 0.3048 + Number(feet[2] ?? 0) * 0.0254));
+  if (feet) return sane(Math.sign(Number(feet[1]) || 1) *
+      (Math.abs(Number(feet[1])) * 0.3048 + Number(feet[2] ?? 0) * 0.0254));
   const inch = t.match(/^(-?[\d.]+)\s*(?:in|inch|inches|")$/);
   if (inch) return sane(Number(inch[1]) * 0.0254);
   const si = t.match(/^(-?[\d.]+)\s*(mm|cm|m)?$/);
   if (!si) return null;
-  return sane(Number(si[1]) * (si[2] === "mm" ? 0.001 : si[2] === "cm" ? 0.01 : si[2] === "m" || bare === "m" ? 1 : 0.3048));
+  return sane(Number(si[1]) * (si[2] === "mm" ? 0.001 : si[2] === "cm" ? 0.01 : si[2] === "m" || bare === "m"
+    ? 1 : 0.3048));
 }
 
 const sane = (v: number): number | null => (Number.isFinite(v) ? v : null);

@@ -27,7 +27,9 @@ test("lengths are understood in metres, centimetres, feet and with a comma", () 
   assert.ok(Math.abs((parseMetres(`7' 10"`) ?? 0) - 2.3876) < 1e-9);
   assert.equal(parseMetres("8", "ft"), 8 * 0.3048);
   assert.equal(parseMetres("2,4 m", "ft"), 2.4);
-  for (const v of [0, 0.3048, 2.3876, 1.9177]) assert.ok(Math.abs((parseMetres(lengthText(v, true), "ft") ?? 9) - v) < 0.0064, lengthText(v, true)); // half of half an inch
+  // half of half an inch
+  for (const v of [0, 0.3048, 2.3876, 1.9177])
+    assert.ok(Math.abs((parseMetres(lengthText(v, true), "ft") ?? 9) - v) < 0.0064, lengthText(v, true));
   assert.equal(lengthText(-0.3048, true), "\u22121\u2032 0\u2033");
   assert.equal(parseMetres("high"), null);
   assert.equal(parseMetres(""), null);
@@ -56,9 +58,12 @@ test("markup escapes what it is given", () => {
 });
 
 test("an element with a key is kept whole, with what is inside it, in the order of the text", () => {
-  const inner = kept(m`<circle data-key="c" r="${2}"/>`), all = m`<path/>${group("g", inner, m`<input value="1">`)}${kept(m`<text data-key="t">${"a<b"}</text>`)}`;
-  assert.equal(all.text, '<path/><g data-key="g"><circle data-key="c" r="2"/><input value="1"></g><text data-key="t">a&lt;b</text>');
-  assert.deepEqual(all.kept.map((k) => [k.key, k.inner, k.fields, all.text.includes(k.text)]), [["g", 1, true, true], ["c", 0, false, true], ["t", 0, false, true]]);
+  const inner = kept(m`<circle data-key="c" r="${2}"/>`),
+    all = m`<path/>${group("g", inner, m`<input value="1">`)}${kept(m`<text data-key="t">${"a<b"}</text>`)}`;
+  assert.equal(all.text,
+    '<path/><g data-key="g"><circle data-key="c" r="2"/><input value="1"></g><text data-key="t">a&lt;b</text>');
+  assert.deepEqual(all.kept.map((k) => [k.key, k.inner, k.fields, all.text.includes(k.text)]),
+    [["g", 1, true, true], ["c", 0, false, true], ["t", 0, false, true]]);
   assert.equal(all.kept[2]?.stub, '<text data-key="t" data-same=""></text>');
   assert.deepEqual(kept(m`<path d="M0 0"/>`).kept, []); // no key, nothing to find it by
 });

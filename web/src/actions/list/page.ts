@@ -23,21 +23,28 @@ function shut(d: Desk): boolean {
   if (p.help) { d.store.set({ help: false, seek: "" }); return true; }
   if (p.placing || p.sketch) { d.store.set({ placing: "", sketch: null }); return true; }
   if (p.picking) { d.store.set({ picking: null }); return true; }
-  if (p.opening || p.naming >= 0 || p.deleting >= 0) { d.store.set({ opening: "", naming: -1, deleting: -1 }); return true; }
+  if (p.opening || p.naming >= 0 || p.deleting >= 0) {
+    d.store.set({ opening: "", naming: -1, deleting: -1 });
+    return true;
+  }
   return false;
 }
 
 export const pageActions: readonly Action[] = [
   {
-    name: "undo", group: "page", words: "undo the last change (a drag is one step)", keys: [{ key: "Ctrl+Z" }], turn: asSaid,
-    can: (p) => (p.state?.undo || p.textDirty || p.waiting > 0 || p.turns > 0 ? "" : "There is nothing to undo."), do: (d) => d.step("undo"),
+    name: "undo", group: "page", words: "undo the last change (a drag is one step)", keys: [{ key: "Ctrl+Z" }],
+      turn: asSaid,
+    can: (p) => (p.state?.undo || p.textDirty || p.waiting > 0 || p.turns > 0 ? "" : "There is nothing to undo."),
+      do: (d) => d.step("undo"),
   },
   {
-    name: "redo", group: "page", words: "redo what was undone", keys: [{ key: "Ctrl+Shift+Z" }, { key: "Ctrl+Y" }], turn: asSaid,
+    name: "redo", group: "page", words: "redo what was undone", keys: [{ key: "Ctrl+Shift+Z" }, { key: "Ctrl+Y" }],
+      turn: asSaid,
     can: (p) => (p.state?.redo || p.turns > 0 ? "" : "There is nothing to redo."), do: (d) => d.step("redo"),
   },
   {
-    name: "help", group: "page", words: "all actions with their keys, to be searched", keys: [{ key: "?" }, { key: "Ctrl+K", field: true }, { key: "/" }],
+    name: "help", group: "page", words: "all actions with their keys, to be searched",
+      keys: [{ key: "?" }, { key: "Ctrl+K", field: true }, { key: "/" }],
     do: (d) => { const open = !d.store.page.help; d.store.set({ help: open, seek: "", opening: open ? "seek" : "" }); },
   },
   { name: "seek", group: "form", words: "look for an action", live: true, do: (d, x) => d.store.set({ seek: x.text }) },
@@ -57,20 +64,26 @@ export const pageActions: readonly Action[] = [
     name: `pane-${pane}`, group: "screens", words, keys: [{ key }], do: (d) => toggle(d, pane),
   })),
   { name: "panesel", group: "form", words: "screen shown", do: (d, x) => d.pane(x.text as Pane) },
-  { name: "phone", group: "form", words: "part of the desk on a phone", do: (d, x) => d.store.set({ phone: x.arg as Part, pane: "desk" }) },
+  { name: "phone", group: "form", words: "part of the desk on a phone",
+    do: (d, x) => d.store.set({ phone: x.arg as Part, pane: "desk" }) },
   { name: "toast", group: "form", words: "close the message", do: (d) => d.store.set({ toast: "" }) },
   {
-    name: "mistake", group: "file", words: "go to the first mistake of the text, then to the next", keys: [{ key: "Shift+E" }],
-    can: (p) => (p.state?.messages.some((x) => x.severity === "error") ? "" : "The text has no mistake."), do: (d) => d.nextMistake(),
+    name: "mistake", group: "file", words: "go to the first mistake of the text, then to the next",
+      keys: [{ key: "Shift+E" }],
+    can: (p) => (p.state?.messages.some((x) => x.severity === "error") ? "" : "The text has no mistake."),
+      do: (d) => d.nextMistake(),
   },
   {
-    name: "escape", group: "page", words: "close what is open, let go of what is selected", keys: [{ key: "Escape", field: true }],
+    name: "escape", group: "page", words: "close what is open, let go of what is selected",
+      keys: [{ key: "Escape", field: true }],
     do: (d) => {
       if (shut(d)) return;
       const p = d.store.page, trying = p.tryout !== null;
       d.store.set({
-        neutral: false, compare: null, tryout: null, tool: "", cursor: null, spot: null, toast: "", assumes: false, drag: null, solo: "",
-        thing: trying ? p.thing : null, light: trying ? p.light : "", ...(p.frame === "light" ? { frame: "picture" as const } : {}),
+        neutral: false, compare: null, tryout: null, tool: "", cursor: null, spot: null, toast: "", assumes: false,
+          drag: null, solo: "",
+        thing: trying ? p.thing : null, light: trying ? p.light : "",
+          ...(p.frame === "light" ? { frame: "picture" as const } : {}),
       });
       const t = document.activeElement;
       if (t instanceof HTMLElement && t.matches("input,select,textarea")) t.blur();
@@ -78,4 +91,5 @@ export const pageActions: readonly Action[] = [
   },
 ];
 
-export const screenNames: readonly (readonly [Pane, string])[] = [["desk", "Desk"], ...screens.map(([k, w]): [Pane, string] => [k, w])];
+export const screenNames: readonly (readonly [Pane, string])[] = [["desk", "Desk"],
+  ...screens.map(([k, w]): [Pane, string] => [k, w])];

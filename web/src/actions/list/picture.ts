@@ -4,9 +4,11 @@ import type { Page } from "../../state/store.ts";
 import type { Action } from "../action.ts";
 import * as picture from "../picture.ts";
 
-const noPicture = (p: Page): string => (p.view && !p.view.camera ? "This setup has no camera, so there is no picture." : "");
+const noPicture = (p: Page): string => (
+  p.view && !p.view.camera ? "This setup has no camera, so there is no picture." : "");
 const lit = (p: Page) => (p.view?.lights ?? []).filter((l) => l.layer >= 0);
-const noSpot = (p: Page): string => (p.spot?.at ? "" : "No spot of the picture is read: click into it, or press Q and Enter.");
+const noSpot = (p: Page): string => (
+  p.spot?.at ? "" : "No spot of the picture is read: click into it, or press Q and Enter.");
 
 export const pictureActions: readonly Action[] = [
   {
@@ -32,39 +34,49 @@ export const pictureActions: readonly Action[] = [
     do: (d) => d.store.set({ large: d.store.page.large === "plan" ? "picture" : "plan", pane: "desk" }),
   },
   {
-    name: "before", group: "picture", words: "what was before the last change, beside the picture under a wipe", keys: [{ key: "j" }],
+    name: "before", group: "picture", words: "what was before the last change, beside the picture under a wipe",
+      keys: [{ key: "j" }],
     do: (d) => { picture.beside(d); d.focus("wipe"); },
   },
   {
-    name: "flip", group: "picture", words: "before the last change while Space is held; a tap keeps it until the next", told: true,
+    name: "flip", group: "picture",
+      words: "before the last change while Space is held; a tap keeps it until the next", told: true,
     do: (d) => picture.flip(d, true, 0),
   },
   {
-    name: "beside", group: "picture", words: "another setup beside the picture", told: true, keys: [{ key: "\\", says: { arg: "next" } }],
+    name: "beside", group: "picture", words: "another setup beside the picture", told: true,
+      keys: [{ key: "\\", says: { arg: "next" } }],
     can: (p) => ((p.state?.setups.length ?? 0) > 1 ? "" : "There is one setup only."),
-    do: (d, x) => picture.compareSetup(d, x.arg === "next" ? picture.nextBeside(d) : x.text !== "" ? Number(x.text) : x.n),
-    each: (p) => (p.state?.setups ?? []).map((s, i) => ({ words: `${s.name} beside the picture`, says: { n: i }, i })).filter((e) => e.i !== p.setup),
+    do: (d, x) => picture.compareSetup(d, x.arg === "next" ? picture.nextBeside(d) : x.text !== ""
+      ? Number(x.text) : x.n),
+    each: (p) => (p.state?.setups ?? []).map((s, i) => ({ words: `${s.name} beside the picture`, says: { n: i }, i }))
+      .filter((e) => e.i !== p.setup),
   },
   {
-    name: "spotkey", group: "picture", words: "the keyboard onto the picture: arrow keys move the spot, Enter reads it", keys: [{ key: "q" }],
+    name: "spotkey", group: "picture",
+      words: "the keyboard onto the picture: arrow keys move the spot, Enter reads it", keys: [{ key: "q" }],
     can: noPicture, do: (d) => d.focus("frame"),
   },
   {
     name: "keep", group: "picture", words: "keep the spot that was read as a point", undo: "keep …", can: noSpot,
     do: (d) => d.keepSpot(document.querySelector<HTMLInputElement>("#spotname")?.value),
   },
-  { name: "unspot", group: "picture", words: "close the reading of the spot", when: (p) => p.spot !== null, do: (d) => d.store.set({ spot: null }) },
-  { name: "focusspot", group: "picture", words: "focus on the spot that was read", undo: "focus on the spot", can: noSpot, do: (d) => picture.focusSpot(d) },
+  { name: "unspot", group: "picture", words: "close the reading of the spot", when: (p) => p.spot !== null,
+    do: (d) => d.store.set({ spot: null }) },
+  { name: "focusspot", group: "picture", words: "focus on the spot that was read", undo: "focus on the spot",
+    can: noSpot, do: (d) => picture.focusSpot(d) },
   {
     name: "crop", group: "picture", words: "crop", keys: [{ key: "Shift+C" }], can: noPicture,
     do: (d) => d.store.set({ tool: d.store.page.tool === "crop" ? "" : "crop", large: "picture" }),
   },
-  { name: "shape", group: "form", words: "shape of the crop", undo: "crop", do: (d, x) => picture.cropShape(d, Number(x.arg)) },
+  { name: "shape", group: "form", words: "shape of the crop", undo: "crop",
+    do: (d, x) => picture.cropShape(d, Number(x.arg)) },
   {
     name: "coverview", group: "picture", words: "where a cover’s type stands", keys: [{ key: "v" }], can: noPicture,
     do: (d) => d.store.set({ tool: d.store.page.tool === "cover" ? "" : "cover", large: "picture" }),
   },
-  { name: "cover", group: "form", words: "this picture is for a cover", undo: "for a cover", do: (d, x) => picture.cover(d, x.arg, x.text) },
+  { name: "cover", group: "form", words: "this picture is for a cover", undo: "for a cover",
+    do: (d, x) => picture.cover(d, x.arg, x.text) },
   {
     name: "again", group: "picture", words: "try again to compute the picture", when: (p) => p.fault !== "",
     do: (d) => { d.store.set({ fault: "" }); void d.live.fetchFilm(true); },

@@ -14,9 +14,13 @@ export const planActions: readonly Action[] = [
       { words: "no contours", says: { arg: "off" } },
     ],
   },
-  { name: "contour-z", group: "form", words: "height of the contours", do: (d, x) => { place.contoursAt(d, x.text); d.store.set({}); } },
+  { name: "contour-z", group: "form", words: "height of the contours", do: (d, x) => {
+    place.contoursAt(d, x.text);
+    d.store.set({});
+  } },
   {
-    name: "snap", group: "plan", words: "snapping in the plan off or on (Alt turns it off while you drag)", keys: [{ key: "m" }],
+    name: "snap", group: "plan", words: "snapping in the plan off or on (Alt turns it off while you drag)",
+      keys: [{ key: "m" }],
     do: (d) => d.store.set({ snap: !d.store.page.snap }),
   },
   {
@@ -25,7 +29,12 @@ export const planActions: readonly Action[] = [
     do: (d, x) => d.zoomPlan(x.by < 0 ? 0.8 : 1.25),
   },
   { name: "fit", group: "plan", words: "all of the plan", keys: [{ key: "Home" }], do: (d) => place.fit(d) },
-  { name: "typed", group: "form", words: "where a thing stands, typed", undo: "move …", do: (d, x) => { place.typed(d, x.arg, x.text); d.store.set({}); } },
-  { name: "turn", group: "form", words: "turn of the sitter’s head, typed", undo: "turn sitter's head", do: (d, x) => { place.turnSitter(d, x.text); d.store.set({}); } },
-  { name: "unthing", group: "plan", words: "let go of what is selected in the plan", when: (p) => p.thing !== null, do: (d) => d.store.set({ thing: null, light: "" }) },
+  { name: "typed", group: "form", words: "where a thing stands, typed", undo: "move …", do: (d, x) => {
+    place.typed(d, x.arg, x.text);
+    d.store.set({});
+  } },
+  { name: "turn", group: "form", words: "turn of the sitter’s head, typed", undo: "turn sitter's head",
+    do: (d, x) => { place.turnSitter(d, x.text); d.store.set({}); } },
+  { name: "unthing", group: "plan", words: "let go of what is selected in the plan", when: (p) => p.thing !== null,
+    do: (d) => d.store.set({ thing: null, light: "" }) },
 ];

@@ -12,7 +12,8 @@ const list = "#ways", button = "button,input,select,[role=button]";
 
 export const setupActions: readonly Action[] = [
   {
-    name: "waystep", group: "setups", words: "in the list of ways out: highlight the next one, or the one before", told: true,
+    name: "waystep", group: "setups", words: "in the list of ways out: highlight the next one, or the one before",
+      told: true,
     keys: [{ key: "ArrowUp", where: list, says: { by: -1 } }, { key: "ArrowDown", where: list, says: { by: 1 } }],
     do: (d, x) => { ways.step(d, x.by); d.sight(".way.at"); },
   },
@@ -21,25 +22,34 @@ export const setupActions: readonly Action[] = [
     keys: [{ key: "Enter", where: list, notOn: button }], do: (d) => ways.takeHighlighted(d),
   },
   { name: "take", group: "form", words: "take a way out", do: (d, x) => d.takeWay(x.n) },
-  { name: "search", group: "setups", words: "search for ways out again", can: (p) => (p.searching >= 0 ? "The search is on its way." : ""), do: (d) => void d.findWays() },
+  { name: "search", group: "setups", words: "search for ways out again",
+    can: (p) => (p.searching >= 0 ? "The search is on its way." : ""), do: (d) => void d.findWays() },
   {
-    name: "setup", group: "setups", words: "show a setup", told: true, turn: asSaid, do: (d, x) => d.showSetup(x.text !== "" ? Number(x.text) : Number(x.arg)),
+    name: "setup", group: "setups", words: "show a setup", told: true, turn: asSaid,
+      do: (d, x) => d.showSetup(x.text !== "" ? Number(x.text) : Number(x.arg)),
     each: (p) => (p.state?.setups ?? []).map((s, i) => ({ words: `show ${s.name}`, says: { arg: String(i) } })),
   },
   {
-    name: "next", group: "setups", words: "next setup (Shift: the one before)", keys: [{ key: "n", says: { by: 1 } }, { key: "Shift+N", says: { by: -1 } }],
-    turn: asSaid, can: (p) => (many(p) > 1 ? "" : "There is one setup only."), do: (d, x) => d.showSetup(d.store.page.setup + x.by),
+    name: "next", group: "setups", words: "next setup (Shift: the one before)", keys: [{ key: "n", says: { by: 1 } },
+      { key: "Shift+N", says: { by: -1 } }],
+    turn: asSaid, can: (p) => (many(p) > 1 ? "" : "There is one setup only."),
+      do: (d, x) => d.showSetup(d.store.page.setup + x.by),
   },
-  { name: "duplicate", group: "setups", words: "duplicate the setup shown", undo: "duplicate …", turn: mine, do: (d, x) => setups.duplicate(d, of(d, x)) },
-  { name: "naming", group: "setups", words: "rename the setup shown", undo: "rename …", do: (d, x) => setups.beginNaming(d, of(d, x)) },
-  { name: "name", group: "form", words: "name of a setup", undo: "rename …", do: (d, x) => setups.rename(d, x.n, x.text) },
+  { name: "duplicate", group: "setups", words: "duplicate the setup shown", undo: "duplicate …", turn: mine,
+    do: (d, x) => setups.duplicate(d, of(d, x)) },
+  { name: "naming", group: "setups", words: "rename the setup shown", undo: "rename …",
+    do: (d, x) => setups.beginNaming(d, of(d, x)) },
+  { name: "name", group: "form", words: "name of a setup", undo: "rename …",
+    do: (d, x) => setups.rename(d, x.n, x.text) },
   {
     name: "earlier", group: "setups", words: "put the setup shown earlier", undo: "put … earlier",
-    can: (p, x) => ((x.arg === "this" ? x.n : p.setup) > 0 ? "" : "It is the first."), do: (d, x) => setups.reorder(d, of(d, x), -1),
+    can: (p, x) => ((x.arg === "this" ? x.n : p.setup) > 0 ? "" : "It is the first."),
+      do: (d, x) => setups.reorder(d, of(d, x), -1),
   },
   {
     name: "later", group: "setups", words: "put the setup shown later", undo: "put … later",
-    can: (p, x) => ((x.arg === "this" ? x.n : p.setup) < many(p) - 1 ? "" : "It is the last."), do: (d, x) => setups.reorder(d, of(d, x), 1),
+    can: (p, x) => ((x.arg === "this" ? x.n : p.setup) < many(p) - 1 ? "" : "It is the last."),
+      do: (d, x) => setups.reorder(d, of(d, x), 1),
   },
   {
     name: "delsetup", group: "setups", words: "delete the setup shown", undo: "delete …",
