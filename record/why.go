@@ -206,7 +206,8 @@ var aspects = []struct {
 		to.At, to.Height, to.Aim, to.Feather, to.Stand = from.At, from.Height, from.Aim, from.Feather, from.Stand
 	}},
 	{"modifier", func(to, from *shoot.Light) {
-		to.Modifier, to.Grid, to.Zoom, to.Roll, to.Emitter = from.Modifier, from.Grid, from.Zoom, from.Roll, from.Emitter
+		to.Modifier, to.Grid, to.Zoom, to.Roll = from.Modifier, from.Grid, from.Zoom, from.Roll
+		to.Emitter = from.Emitter
 	}},
 	{"head and setting", func(to, from *shoot.Light) {
 		to.Head, to.Power, to.Level, to.Off = from.Head, from.Power, from.Level, from.Off
