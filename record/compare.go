@@ -249,7 +249,7 @@ func (c *Comparison) light(x, y *Light, a, b *Record) {
 		if sx.Covers > 0 && sy.Covers > 0 {
 			if d := math.Log2(sy.Covers / sx.Covers); math.Abs(d) >= stepSize {
 				add("size", "times", math.Exp2(d), math.Abs(d)/stepSize,
-					"%s: it covers %.0f° of the face's sky, %.0f° before; the edge of the nose's shadow is %.0f mm, %.0f mm before",
+					"%s: it covers %.0f°, seen from the face, %.0f° before; nose shadow's edge %.0f mm, %.0f mm before",
 					word(d > 0, "softer", "harder"), sy.Covers, sx.Covers, sy.Edge, sx.Edge)
 			}
 		}
