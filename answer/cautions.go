@@ -64,7 +64,7 @@ func (j *Job) Cautions(s *stage.Stage) diag.List {
 		}
 	}
 	// Shutter.
-	if c := s.Setup.Camera; c != nil && c.Sync > 0 && c.Shutter < c.Sync*0.999 {
+	if c := s.Setup.Camera; c != nil && c.Sync > 0 && c.Shutter < c.Sync*0.999 && !c.HighSpeed {
 		flash := false
 		for _, l := range s.Layers {
 			flash = flash || l.Flash

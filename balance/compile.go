@@ -271,7 +271,7 @@ func (m *compiled) compileCamera() {
 	}
 	t := compiledDial{now: math.Log2(float64(c.Shutter))}
 	for _, v := range c.Shutters {
-		if m.flashed && !m.synced(float64(v)) {
+		if m.flashed && !(m.flashPart(float64(v)) > 0) {
 			m.syncs = true
 			continue
 		}
@@ -317,6 +317,14 @@ func (l Light) flashes() bool {
 
 // synced says whether the whole frame sees the flash at shutter time t.
 func (m *compiled) synced(t float64) bool { return t >= float64(m.p.Camera.Sync)*(1-0.003) }
+
+// flashPart is what the shutter time t leaves of the flash.
+func (m *compiled) flashPart(t float64) float64 {
+	if !(m.p.Camera.Sync > 0) || m.synced(t) {
+		return 1
+	}
+	return m.p.Camera.Pulsed * t / float64(m.p.Camera.Sync)
+}
 
 // tiedBy is how near the reading asked for must be to the aperture for the two to go together,
 // stops: 'reads f/4' at f/4 says 'rightly exposed', and at f/2.8 the same wish is f/2.8.
@@ -436,11 +444,7 @@ func nearest(vals []float64, x float64) float64 {
 func (m *compiled) sums(s state, into []float64) {
 	clear(into)
 	t := math.Exp2(s.cam[dialT])
-	if m.p.Camera.Sync > 0 && !m.synced(t) {
-		m.add(s, into, 0, t)
-		return
-	}
-	m.add(s, into, 1, t)
+	m.add(s, into, m.flashPart(t), t)
 }
 
 func (m *compiled) add(s state, into []float64, flash, t float64) {

@@ -258,10 +258,7 @@ func (w *newton) spread(s *state) {
 	m := w.m
 	m.sums(*s, w.sum)
 	t := math.Exp2(s.cam[dialT])
-	flash := 1.0
-	if m.p.Camera.Sync > 0 && !m.synced(t) {
-		flash = 0
-	}
+	flash := m.flashPart(t)
 	clear(w.cont)
 	for g, k := range s.opt {
 		if k == off {
@@ -281,6 +278,8 @@ func (w *newton) spread(s *state) {
 			for ch := range terms {
 				terms[ch] = p * (flash*f[ch] + t*c[ch])
 			}
+		case v.g == -1-dialT && flash > 0 && flash < 1: // a flash that pulses goes with the time too
+			copy(terms, w.sum)
 		case v.g == -1-dialT:
 			copy(terms, w.cont)
 		default:

@@ -88,9 +88,13 @@ type Camera struct {
 	Shutters  []q.Seconds
 	ISOs      []q.ISO
 
-	Sync  q.Seconds // shortest shutter time that sees the whole flash; zero: no limit
-	Every q.Seconds // time between frames; zero: not known
-	LensQ float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65
+	Sync q.Seconds // shortest shutter time that sees the whole flash; zero: no limit
+	// Pulsed is what is left of a flash at the sync speed where it pulses through faster
+	// shutters, and
+	// so much less by each stop of shutter; zero: a faster shutter does not see the flash.
+	Pulsed float64
+	Every  q.Seconds // time between frames; zero: not known
+	LensQ  float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65
 }
 
 // Tied reports whether the readings asked for go along with the aperture: where one of them is what
@@ -242,7 +246,7 @@ func (c Camera) check(bad func(string, ...any)) {
 			bad("sensitivity %g among those allowed", float64(v))
 		}
 	}
-	if c.Sync < 0 || !finite(float64(c.Sync)) || c.LensQ < 0 || !finite(c.LensQ) {
+	if c.Sync < 0 || !finite(float64(c.Sync)) || c.LensQ < 0 || !finite(c.LensQ) || !within(c.Pulsed, 0, 1) {
 		bad("sync %g s, q %g", float64(c.Sync), c.LensQ)
 	}
 }

@@ -53,9 +53,7 @@ func (h *searcher) shine(dst, src []float64, g, k int, lev float64, cam *[dials]
 	}
 	p, t := math.Exp2(lev), math.Exp2(cam[dialT])
 	pf, pc := p, p*t
-	if h.m.p.Camera.Sync > 0 && !h.m.synced(t) {
-		pf = 0
-	}
+	pf *= h.m.flashPart(t)
 	f, c := h.m.lights[g].flash[k], h.m.lights[g].cont[k]
 	dst, src, c = dst[:len(f)], src[:len(f)], c[:len(f)]
 	for i := range f {

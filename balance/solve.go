@@ -117,7 +117,7 @@ func (m *compiled) report(s state) Solution {
 		ISO:   q.ISO(math.Exp2(s.cam[dialS])),
 		Means: m.means(s),
 	}
-	sol.FlashCut = m.flashed && !m.synced(math.Exp2(s.cam[dialT]))
+	sol.FlashCut = m.flashed && m.flashPart(math.Exp2(s.cam[dialT])) == 0
 	m.exactDials(&sol, s)
 	for g := range s.opt {
 		l := &m.lights[g]

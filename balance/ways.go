@@ -185,7 +185,8 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 	for k, o := range w.Solution.Targets {
 		r := m.rows[k]
 		base := &sc.m.rows[k] // the same measure for all
-		r.loss, r.fromLo, r.toHi = base.loss, base.fromLo, base.toHi
+		by := r.lo - base.lo  // a filter on the lens takes the reading along that is rightly exposed
+		r.loss, r.fromLo, r.toHi = base.loss, base.fromLo+by, base.toHi+by
 		w.Look += r.cost(m.value(&r, sum, &s.cam))
 		w.StillShort += o.Miss
 		before := sc.sol.Targets[k]
@@ -207,10 +208,7 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 func (m *compiled) picture(s state) [][3]float64 {
 	out := make([][3]float64, len(m.p.Points))
 	t := math.Exp2(s.cam[dialT])
-	flash := 1.0
-	if m.p.Camera.Sync > 0 && !m.synced(t) {
-		flash = 0
-	}
+	flash := m.flashPart(t)
 	for g, k := range s.opt {
 		if k == off {
 			continue
@@ -287,7 +285,7 @@ func beats(v, w Way, first bool) bool {
 		return false
 	}
 	// Another kind of way stays beside it unless it is clearly worse: people choose between kinds.
-	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+2 {
+	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+5 {
 		return false
 	}
 	better := v.Look < w.Look-st || v.Minutes < w.Minutes-min || len(v.Taken) < len(w.Taken) ||

@@ -22,6 +22,7 @@ type Camera struct {
 	TStop    q.FNumber // 0: not known
 	ND       q.Stops   // taken by a filter before the lens
 	Sync     q.Seconds
+	Pulsed   bool // the flash pulses through shutters faster than sync
 	FlatC    float64
 	DomeC    float64
 	K        float64
@@ -36,6 +37,7 @@ func CameraOf(s *stage.Stage) Camera {
 	c := Camera{ISO: 100, Shutter: 1.0 / 125, Aperture: 4, Sync: 1.0 / 200, FlatC: h.FlatC, DomeC: h.DomeC, K: h.K,
 		Q: h.CameraQ, Assumed: true}
 	if k := s.Setup.Camera; k != nil {
+		c.Pulsed = k.HighSpeed
 		c.ISO, c.Shutter, c.Aperture, c.TStop, c.ND, c.Sync, c.Assumed = k.ISO, k.Shutter, k.Aperture, k.TStop, k.ND,
 			k.Sync, false
 		c.Sensor = optics.Sensor{FullWell: k.FullWell, ReadNoise: k.ReadNoise}
@@ -54,14 +56,22 @@ func (c *Camera) LensFactor() float64 {
 }
 
 // Lit is the part of a flash that the shutter lets through: 1 up to the sync speed, less beyond
-// (the rest of the frame stays dark).
+// (the rest of the frame stays dark, or the flash pulses).
 func (c *Camera) Lit() float64 {
 	if c.Sync <= 0 || c.Shutter >= c.Sync*0.999 {
 		return 1
 	}
+	if c.Pulsed {
+		return PulsedLoss * float64(c.Shutter/c.Sync)
+	}
 	lit, _ := optics.FlashThrough(c.Shutter, c.Sync, 0)
 	return float64(lit)
 }
+
+// PulsedLoss is what is left of a flash that pulses through the shutter, at the sync speed: two
+// stops
+// less (trade.md 3.5, S28: about −2 stops on entering, then −1 a stop of shutter).
+const PulsedLoss = 0.25
 
 // LightShare is one light's part of a reading.
 type LightShare struct {

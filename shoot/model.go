@@ -406,6 +406,7 @@ type Camera struct {
 	ISO          q.ISO       `yaml:"iso" default:"100" over:"0" most:"10000000" doc:"sensitivity"`
 	WhiteBalance Spectrum    `yaml:"white balance" default:"5500 K" doc:"the light that shall look white"`
 	Sync         q.Seconds   `yaml:"sync" default:"1/200 s" doc:"shortest shutter time that sees the whole flash" over:"0"`
+	HighSpeed    bool        `yaml:"high speed sync" doc:"shutters faster than sync are lit by a flash that pulses through them: two stops less at once, and one more for each stop of shutter (common practice, no source); only heads that can"`
 	Blades       int         `yaml:"blades" doc:"blades of the diaphragm, straight-edged; 0 is round" least:"0" most:"20"`
 	Shift        [2]q.Metres `yaml:"shift" doc:"lens shift to the right and up, as seen in the picture" like:"[0 mm, 5 mm]" least:"-0.05" most:"0.05"`
 	Crop         *[4]float64 `yaml:"crop" doc:"the part of the frame that will be used, as shares from its top left: left, top, right, bottom" like:"[0.1, 0, 0.9, 1]" least:"0" most:"1"`

@@ -14,7 +14,6 @@ import (
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
-	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
 	"halfstop/yamltext"
@@ -100,7 +99,7 @@ const (
 	waysError  = 0.03
 	sieveError = 0.08
 	// finalists are the sets that are traced whole before they are listed.
-	finalists = 5
+	finalists = 7
 )
 
 // Find finds the ways out of the targets that the balanced look of a setup misses: changes of
@@ -366,6 +365,15 @@ func join(a, b *change) *change {
 		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
 	}
 	applyA, applyB, tuneA, tuneB := a.apply, b.apply, a.tune, b.tune
+	roomA, roomB := a.room, b.room
+	c.room = func(r *shoot.Room) {
+		if roomA != nil {
+			roomA(r)
+		}
+		if roomB != nil {
+			roomB(r)
+		}
+	}
 	c.apply = func(s *shoot.Setup) {
 		if applyA != nil {
 			applyA(s)
@@ -427,6 +435,9 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	file, set := f.copy()
 	if c.apply != nil {
 		c.apply(set)
+	}
+	if c.room != nil {
+		c.room(&file.Room)
 	}
 	if !c.traced() || c.on != nil {
 		on := f.base
@@ -531,6 +542,7 @@ func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 func (f *finder) copy() (*shoot.File, *shoot.Setup) {
 	file := *f.job.File
 	file.Setups = slices.Clone(file.Setups)
+	file.Room.Windows = slices.Clone(file.Room.Windows)
 	s := &file.Setups[f.setup]
 	s.Lights, s.Panels, s.Objects, s.Off = slices.Clone(s.Lights), slices.Clone(s.Panels), slices.Clone(s.Objects),
 		slices.Clone(s.Off)
@@ -548,47 +560,4 @@ func (f *finder) copy() (*shoot.File, *shoot.Setup) {
 		s.May = &c
 	}
 	return &file, s
-}
-
-// softer is the width of the key's shadow edge on the face against the base; 1 where there is no
-// key.
-func (f *finder) softer(r *rig) float64 {
-	if r == nil || r.stage.Sitter == nil {
-		return 1
-	}
-	a, b := keyFacts(f.base.stage), keyFacts(r.stage)
-	if a == nil || b == nil || !(a.Penumbra > 0.0005) || !(b.Penumbra > 0.0005) {
-		return 1
-	}
-	return float64(b.Penumbra / a.Penumbra)
-}
-
-// keyFacts are those of the light that plays the key.
-func keyFacts(s *stage.Stage) *meter.LightFacts {
-	if k := s.LayerNamed("key"); k >= 0 {
-		return factsOf(s, k)
-	}
-	return nil
-}
-
-// factsOf are those of a light; nil where it has none.
-func factsOf(s *stage.Stage, l int) *meter.LightFacts {
-	facts := meter.FactsOf(s, meter.CameraOf(s), nil)
-	for i := range facts.Lights {
-		if facts.Lights[i].Name == s.Layers[l].Name {
-			return &facts.Lights[i]
-		}
-	}
-	return nil
-}
-
-// colour judges two picture colours of equal luminance under the camera's white, at the luminance
-// of mid-grey.
-func (f *finder) colour() func(a, b [3]float64) float64 {
-	white := f.base.stage.White
-	lab := func(c [3]float64) spectrum.Lab {
-		k := 0.18 / math.Max(c[1], 1e-12)
-		return spectrum.XYZ{X: c[0] * k, Y: c[1] * k, Z: c[2] * k}.Lab(white)
-	}
-	return func(a, b [3]float64) float64 { return spectrum.DeltaE2000(lab(a), lab(b)) }
 }

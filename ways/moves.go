@@ -29,9 +29,10 @@ type change struct {
 	taken  []string
 
 	apply      func(s *shoot.Setup)
-	layers     []string // lights whose own light changes by it
-	everything bool     // all lights' light changes by it
-	whole      bool     // it is traced whole, all lights to the error of what is listed
+	room       func(r *shoot.Room) // the same for the room, which all setups share
+	layers     []string            // lights whose own light changes by it
+	everything bool                // all lights' light changes by it
+	whole      bool                // it is traced whole, all lights to the error of what is listed
 	tune       func(r *rig, p *balance.Problem)
 	say        func(r *rig, sol balance.Solution) string
 	flash      bool // how the flash follows is said
@@ -308,6 +309,9 @@ func (g *generator) recolour(t *balance.Target) {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || ly.Source == nil || g.share(l, t.Point) < 0.1 {
 			continue
+		}
+		if own := g.now.Problem.Lights[l].For; own != nil && !slices.Contains(own, t.Point) {
+			continue // it spills there: its own colour is that of what it is for
 		}
 		name := ly.Name
 		mixed := mixes(g.base.stage.Kit(), g.base.stage.Setup.Lights[ly.Light].Head)

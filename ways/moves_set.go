@@ -1,7 +1,6 @@
 package ways
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -48,6 +47,9 @@ func (g *generator) forCauses(i int) {
 		switch c.Kind {
 		case Frontal, Broad, Inverted:
 			g.turnSitter()
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 {
+				g.bounce(c.Light)
+			}
 			if _, shade := g.sides(t); shade >= 0 {
 				g.panels(shade, false)
 			}
@@ -69,6 +71,7 @@ func (g *generator) forCauses(i int) {
 				over := g.now.Solution.Targets[i].Residual
 				g.density(c.Light, over)
 				g.distance(c.Light, t.Point, over)
+				g.filter(over)
 			}
 		case AtFullOut:
 			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 && t.To < 0 {
@@ -77,7 +80,13 @@ func (g *generator) forCauses(i int) {
 		case NoDimmer:
 			if c.Light >= 0 && g.base.stage.Layers[c.Light].Kind == stage.Daylight {
 				g.blind(c.Light)
+				g.window(c.Light, t, g.now.Solution.Targets[i].Residual)
 				g.later()
+				g.faster()
+				if r := g.now.Solution.Targets[i].Residual; slices.Contains([]balance.Kind{balance.Level,
+					balance.LevelAbove}, t.Kind) {
+					g.filter(r)
+				}
 			}
 			if c.Light >= 0 && g.base.stage.Layers[c.Light].Kind == stage.Practical {
 				g.houseOff()
@@ -211,30 +220,13 @@ func (g *generator) density(l int, over q.Stops) {
 		return
 	}
 	i := ly.Light
-	type sheet struct {
-		name string
-		off  float64
-	}
-	var sheets []sheet
-	for _, name := range g.base.stage.Kit().GelNames() {
-		if !strings.HasPrefix(strings.ToLower(name), "neutral density") || slices.Contains(w.Gel, name) {
+	for _, name := range g.densities(over) {
+		if slices.Contains(w.Gel, name) {
 			continue
 		}
-		want, err := g.base.stage.Wanted(w)
-		if err != nil {
-			return
-		}
-		want.Gels = append(slices.Clone(want.Gels), name)
-		if src, err := g.base.stage.Kit().Resolve(want); err == nil && src.AxialFull > 0 {
-			takes := math.Log2(ly.Source.AxialFull / src.AxialFull)
-			sheets = append(sheets, sheet{name, math.Abs(takes - float64(over))})
-		}
-	}
-	slices.SortStableFunc(sheets, func(a, b sheet) int { return cmp.Compare(a.off, b.off) })
-	for _, sh := range sheets[:min(2, len(sheets))] {
-		stack := append(slices.Clone([]string(w.Gel)), sh.name)
-		needs, taken := g.needs(sh.name)
-		g.add(change{kind: "density", words: sh.name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
+		stack := append(slices.Clone([]string(w.Gel)), name)
+		needs, taken := g.needs(name)
+		g.add(change{kind: "density", words: name + " on " + ly.Name, action: "gel", layers: []string{ly.Name},
 			needs: needs, taken: taken,
 			apply: func(s *shoot.Setup) { s.Lights[i].Gel = stack },
 			edits: []yamltext.Edit{{Path: ly.Path + ".gel", Value: gelText(slices.Clone(stack))}}})
@@ -265,9 +257,14 @@ func (g *generator) distance(l, point int, over q.Stops) {
 
 // blind shuts a window.
 func (g *generator) blind(l int) {
-	name := g.base.stage.Layers[l].Name
+	name, extra := g.base.stage.Layers[l].Name, 0.2
+	for i := range g.job.File.Room.Windows {
+		if w := &g.job.File.Room.Windows[i]; strings.EqualFold(w.Name, name) {
+			extra = g.viewLost(w, 2)
+		}
+	}
 	g.add(change{kind: "blind", words: "black out " + name, action: "blind",
-		detail: "what is seen through it is lost", extra: 0.2,
+		detail: "what is seen through it is lost", extra: q.Stops(extra),
 		tune: func(r *rig, p *balance.Problem) {
 			for k := range p.Lights {
 				if p.Lights[k].Name == name {
@@ -276,26 +273,6 @@ func (g *generator) blind(l int) {
 			}
 		},
 		offs: []string{name}})
-}
-
-// later tries the setup half an hour and an hour later, where daylight goes by the clock.
-func (g *generator) later() {
-	var h, m int
-	at := g.base.stage.Setup.Clock()
-	if n, _ := fmt.Sscanf(at, "%d:%d", &h, &m); n != 2 {
-		return
-	}
-	for _, by := range []int{30, 60, 120} {
-		t := h*60 + m + by
-		if t >= 24*60 {
-			continue
-		}
-		to := fmt.Sprintf("%02d:%02d", t/60, t%60)
-		g.add(change{kind: "hour", words: "wait until " + to, action: "wait",
-			detail: "what the day allows is for the plan to say", extra: 0.3, everything: true,
-			apply: func(s *shoot.Setup) { s.At, s.Hour = to, "" },
-			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].time", g.setup), Value: `"` + to + `"`}}})
-	}
 }
 
 // houseOff switches all lights of the house off that no colour is taken from.

@@ -1,10 +1,11 @@
 package ways
 
 import (
+	"context"
 	"math"
 	"os"
-	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 
 	"halfstop/balance"
@@ -14,90 +15,192 @@ import (
 )
 
 // wider gives a room of the zoo a look with more in it than it can have.
-func wider(t *testing.T, room string) string {
+func wider(t *testing.T, name string) string {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join("..", "zoo", room+".yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	src := room(t, "zoo/"+name)
 	look := regexp.MustCompile(`look:\n(\s+)- \{point: face key side, reads: ([^}]*)\}`)
-	out := look.ReplaceAllString(string(b), "look:\n$1- {point: face key side, reads: $2, priority: must}\n"+
-		"$1- {point: face shadow side, below: face key side, by: 2.3 st}\n$1- {point: hair edge, above: face key "+
-		"side, by: 0.7 st}")
-	if out == string(b) {
-		t.Fatalf("%s: no look to widen", room)
+	out := look.ReplaceAllString(src, "look:\n$1- {point: face key side, reads: $2, priority: must}\n"+
+		"$1- {point: face shadow side, below: face key side, by: 2.3 st}\n"+
+		"$1- {point: hair edge, above: face key side, by: 0.7 st}")
+	if out == src {
+		t.Fatalf("%s: no look to widen", name)
 	}
 	return out
 }
 
-// TestPromisesAreKept takes ways into the file, in rooms unlike each other, and meters that file
-// with another seed: every target comes out as promised within four standard errors of both (1 in
-// 16,000 by chance) and a hundredth for what is written in steps. 'Keep it as it is' changes
-// nothing at all, 'balanced, nothing else' is what balance sets.
-func TestPromisesAreKept(t *testing.T) {
-	rooms := []string{"corridor", "office"}
-	most := 2
-	if os.Getenv("HALFSTOP_LONG") != "" {
-		rooms, most = []string{"corridor", "office", "bar", "cove", "tiles", "stairwell", "backdrop", "roof-bounce"}, 7
+// kept takes a way into the file, meters that file with another seed and holds every target against
+// what was promised: within four standard errors of both (1 in 16,000 by chance) and a hundredth
+// for
+// what is written in steps. promised is the standard error of the way's figures.
+func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
+	t.Helper()
+	text, err := w.Apply(j.Doc)
+	if err != nil {
+		t.Errorf("%s: %v", w.Words, err)
+		return
 	}
-	for _, room := range rooms {
-		t.Run(room, func(t *testing.T) {
-			src := wider(t, room)
+	if w.Kind == balance.Keep {
+		if string(text) != src {
+			t.Error("'keep it as it is' changes the text")
+		}
+		return
+	}
+	if w.Kind != "give up" && string(text) == src {
+		t.Errorf("%s: nothing is written", w.Words)
+	}
+	file, doc, list := shoot.Parse("way", text, shoot.Options{})
+	if list.Has(diag.Error) {
+		t.Errorf("%s: %s", w.Words, list.Text())
+		return
+	}
+	n := &Shoot{File: file, Doc: doc}
+	s, list := n.stageOf(0, nil)
+	if s == nil {
+		t.Fatal(list.Text())
+	}
+	m, err := meter.Measure(t.Context(), s, meter.Work{Seed: 9, Error: waysError, Samples: 1 << 17})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
+	b.Problem, b.aims, _ = b.rig.problem()
+	sc, err := balance.NewScorer(t.Context(), b.Problem, balance.WayOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := sc.Keep().Solution.Targets
+	b.After = meter.Weigh(s, m, meter.CameraOf(s))
+	for k, want := range w.Targets() {
+		kind := w.problem.Targets[k].Kind
+		if want.After < -8 || kind == balance.Colour {
+			continue // dark, or not in stops: colours are held in TestNewWays
+		}
+		e := math.Hypot(promised, float64(b.errorOf(&b.Problem.Targets[k])))
+		if off := got[k].Predicted - want.After; math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
+			t.Errorf("%s: %s: promised %s, metered %s: %+.2f st", w.Words, want.Words, want.AfterText,
+				kindText(kind, got[k].Predicted), off)
+		}
+	}
+}
+
+// TestPromisesAreKept takes the first ways in eight rooms unlike each other into the file and
+// meters
+// it. 'Keep it as it is' changes nothing at all, 'balanced, nothing else' is what balance sets.
+func TestPromisesAreKept(t *testing.T) {
+	rooms := []string{"zoo/corridor", "low-loft", "corner-bar", "two-strips", "full-key", "window-desk",
+		"cafe-mix", "frontal"}
+	most, w := 1, Work{Meter: meter.Work{Seed: 1}}
+	if os.Getenv("HALFSTOP_LONG") != "" {
+		most = 7
+		rooms = append(rooms, "zoo/tiles", "zoo/office", "zoo/bar", "zoo/cove", "zoo/stairwell", "zoo/roof-bounce",
+			"zoo/street-window")
+	}
+	for _, name := range rooms {
+		t.Run(name, func(t *testing.T) {
+			src := ""
+			if z, ok := strings.CutPrefix(name, "zoo/"); ok {
+				src = wider(t, z)
+			} else {
+				src = room(t, name)
+			}
 			j := jobOf(t, src)
-			f := waysOf(t, j, Work{Meter: meter.Work{Seed: 1}})
+			f := waysOf(t, j, w)
 			taken := 0
 			for i := range f.Ways {
-				w := &f.Ways[i]
+				v := &f.Ways[i]
+				if v.Kind == balance.Keep || v.Kind == balance.Balanced || taken < most {
+					kept(t, j, src, v, float64(f.Compared))
+					if v.Kind != balance.Keep && v.Kind != balance.Balanced {
+						taken++
+					}
+				}
+			}
+			if taken == 0 && len(f.Missed) > 0 && len(f.Ways) > 2 {
+				t.Error("nothing to take")
+			}
+		})
+	}
+}
+
+// TestNewWays: each kind of way is thought of where it belongs, is in effect on the file when
+// taken,
+// and the meter agrees with what was promised at the first sieve's error.
+func TestNewWays(t *testing.T) {
+	for room_, kinds := range map[string]map[balance.WayKind]string{
+		"window-desk": {"high speed sync": "high speed sync: true", "lens filter": "nd: ",
+			"window gel": "gel: neutral density",
+			"cover":      "cover: net", "blind": "off: [street window]", "hour": "time: \"16:30\""},
+		"cafe-mix":     {"window gel": "gel: "},
+		"frontal":      {"bounce": "modifier: standard reflector", "turn": "turn: "},
+		"corner-bar":   {"panel": "face: white", "new light": "role: fill"},
+		"full-key":     {"sensitivity": "iso: 200", "trade": "head: mains head 500", "second head": "key second"},
+		"zoo/corridor": {"density": "neutral density", "lens filter": "nd: "},
+	} {
+		t.Run(room_, func(t *testing.T) {
+			src := room(t, room_)
+			j := jobOf(t, src)
+			seen := map[balance.WayKind]*Way{}
+			ctx, enough := context.WithCancel(t.Context())
+			defer enough()
+			left := len(kinds)
+			_, _, err := j.Find(ctx, 0, Work{Meter: meter.Work{Seed: 1}, Each: func(w Way, _, _ int) {
+				if _, ok := seen[w.Kind]; !ok {
+					seen[w.Kind] = &w
+					if kinds[w.Kind] != "" {
+						left--
+					}
+				}
+				if left == 0 {
+					enough()
+				}
+			}})
+			if err != nil && ctx.Err() == nil {
+				t.Fatal(err)
+			}
+			for kind, writes := range kinds {
+				w := seen[kind]
+				if w == nil {
+					t.Errorf("no way of the kind %q was thought of", kind)
+					continue
+				}
 				text, err := w.Apply(j.Doc)
 				if err != nil {
 					t.Errorf("%s: %v", w.Words, err)
 					continue
 				}
-				if w.Kind == balance.Keep {
-					if string(text) != src {
-						t.Error("'keep it as it is' changes the text")
-					}
-					continue
+				if !strings.Contains(string(text), writes) {
+					t.Errorf("%s: %q is not in the file", w.Words, writes)
 				}
-				if taken++; taken > most {
-					break
-				}
-				file, doc, list := shoot.Parse("way", text, shoot.Options{})
-				if list.Has(diag.Error) {
-					t.Errorf("%s: %s", w.Words, list.Text())
-					continue
-				}
-				n := &Shoot{File: file, Doc: doc}
-				s, list := n.stageOf(0, nil)
-				if s == nil {
-					t.Fatal(list.Text())
-				}
-				m, err := meter.Measure(t.Context(), s, meter.Work{Seed: 9, Error: 0.03, Samples: 1 << 17})
-				if err != nil {
-					t.Fatal(err)
-				}
-				b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
-				b.Problem, b.aims, _ = b.rig.problem()
-				sc, err := balance.NewScorer(t.Context(), b.Problem, balance.WayOptions{})
-				if err != nil {
-					t.Fatal(err)
-				}
-				got := sc.Keep().Solution.Targets
-				b.After = meter.Weigh(s, m, meter.CameraOf(s))
-				for k, want := range w.Targets() {
-					if want.After < -8 || w.problem.Targets[k].Kind == balance.Colour {
-						continue // dark, or not in stops
-					}
-					e := math.Hypot(float64(f.Compared), float64(b.errorOf(&b.Problem.Targets[k])))
-					if off := got[k].Predicted - want.After; math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
-						t.Errorf("%s: %s: promised %s, metered %s: %+.2f st", w.Words, want.Words, want.AfterText,
-							kindText(w.problem.Targets[k].Kind, got[k].Predicted), off)
-					}
-				}
-			}
-			if taken == 0 {
-				t.Error("nothing to take")
+				kept(t, j, src, w, sieveError)
 			}
 		})
+	}
+}
+
+// TestHighSpeedSync: two stops are lost at once and one more for each stop of shutter (trade.md
+// 3.5,
+// S28); the meter and balance weigh it alike.
+func TestHighSpeedSync(t *testing.T) {
+	src := room(t, "window-desk")
+	reads := func(shutter, more string) float64 {
+		text := strings.Replace(src, "shutter: 1/200 s", "shutter: "+shutter+more, 1)
+		text = strings.Replace(text, "sky: overcast, illuminance: 9000 lx", "sky: overcast, illuminance: 1 lx", 1)
+		_, _, r := metered(t, jobOf(t, text), meter.Work{Seed: 1, Error: 0.03})
+		for i := range r {
+			if r[i].Name == "face key side" {
+				return 2 * math.Log2(float64(r[i].FNumber))
+			}
+		}
+		t.Fatal("no face")
+		return 0
+	}
+	at := reads("1/200 s", "")
+	for _, c := range []struct {
+		shutter string
+		lost    float64
+	}{{"1/400 s", 3}, {"1/800 s", 4}} {
+		if lost := at - reads(c.shutter, ", high speed sync: true"); math.Abs(lost-c.lost) > 0.02 {
+			t.Errorf("%s loses %.2f st, want %.0f", c.shutter, lost, c.lost)
+		}
 	}
 }

@@ -306,6 +306,9 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	}
 	p.Camera = balance.Camera{Aperture: cam.Aperture, Shutter: cam.Shutter, ISO: cam.ISO, Sync: cam.Sync * 0.999,
 		LensQ: cam.LensFactor()}
+	if cam.Pulsed {
+		p.Camera.Pulsed = meter.PulsedLoss
+	}
 	p.Camera.Every = r.stage.Setup.Every
 	if may := r.stage.Setup.May; may != nil && !cam.Assumed {
 		step := may.Step

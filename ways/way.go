@@ -55,6 +55,12 @@ func (f *finder) way(v balance.Way) Way {
 		if s.Option != p.Lights[l].Option {
 			text += ", " + r.options[l][s.Option].name
 		}
+		ly := &r.stage.Layers[l]
+		if h, ok := r.stage.Kit().FindHead(r.stage.Setup.Lights[ly.Light].Head); ok && ly.Flash && !s.Off {
+			if how := pace(h, s.Level); how != "" {
+				text += " (" + how + ")"
+			}
+		}
 		w.Settings = append(w.Settings, text)
 	}
 	c := f.base.stage.Setup.Camera
