@@ -1,6 +1,9 @@
 package figure
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // builder gathers the pieces, in drawing space.
 type builder struct {
@@ -63,7 +66,7 @@ type Head struct {
 func (p Params) HeadKey() uint64 {
 	p.Turn, p.Tilt, p.Roll = 0, 0, 0
 	if p.Clothes != Dress && p.Clothes != Bare {
-		p.Pose, p.Seat, p.Clothes = Standing, 0, Jumper
+		p.Pose, p.Hands, p.Rest, p.Seat, p.Clothes = Standing, AsPosed, 0, 0, Jumper
 	}
 	return p.Key()
 }
@@ -79,6 +82,8 @@ func DrawHead(p Params) *Head {
 	d.neck = span{0, len(b.pos)}
 	h.addEyes(b)
 	h.addHair(b)
+	h.addBeard(b)
+	h.addHat(b)
 	if p.Glasses {
 		h.addGlasses(b)
 	}
@@ -100,7 +105,7 @@ func (d *Head) Build(p Params) *Mesh {
 	marks := bd.landmarks()
 
 	// turn the head: the skull moves as one, the neck follows in part
-	if t := h.turning(); t.on {
+	if t := bd.turning(); t.on {
 		for i := range b.pos {
 			r := t.whole
 			if d.neck.has(i) {
@@ -111,21 +116,19 @@ func (d *Head) Build(p Params) *Mesh {
 		}
 	}
 
-	// the body, then the tilt of everything above the hips
+	// the body, then what is above the legs to where the chest is carried
 	var legs span
 	if !p.headOnly {
 		legs = bd.add(b)
 	}
-	if r, ok := bd.tilt(); ok {
-		for i := range b.pos {
-			if legs.has(i) {
-				continue
-			}
-			b.pos[i] = r.about(b.pos[i], bd.pelvis)
-			b.nrm[i], b.tan[i] = r.ap(b.nrm[i]), r.ap(b.tan[i])
+	for i := range b.pos {
+		if legs.has(i) {
+			continue
 		}
+		b.pos[i] = bd.chest.ap(b.pos[i])
+		b.nrm[i], b.tan[i] = bd.chest.r.ap(b.nrm[i]), bd.chest.r.ap(b.tan[i])
 	}
-	return b.finish(vec{0, bd.floor(), bd.middle()}, marks)
+	return b.finish(vec{0, bd.ground, bd.middle()}, marks)
 }
 
 // finish crosses over to scene space; ground is the point that comes to the origin.
@@ -179,20 +182,28 @@ func flat(m *Mesh, t [3]uint32) bool {
 
 // turning is how head and neck follow the turn, tilt and roll asked.
 type turning struct {
-	on              bool
-	yaw, pitch, rol float64
-	whole           rot
-	pivot           vec
-	menton          float64
+	on     bool
+	whole  rot
+	pivot  vec
+	menton float64
 }
 
-func (h *head) turning() turning {
-	t := turning{yaw: h.P.Turn.Radians(), pitch: h.P.Tilt.Radians(), rol: h.P.Roll.Radians(), menton: h.menton}
-	t.on = t.yaw != 0 || t.pitch != 0 || t.rol != 0
-	t.whole = euler(t.yaw, t.pitch, t.rol)
-	t.pivot = vec{0, h.menton + 68, -12 * h.sz}
+// turning is the head's turn against the chest; a standing sitter's head stays level where the
+// chest is not.
+func (b *body) turning() turning {
+	h := b.h
+	asked := euler(h.P.Turn.Radians(), h.P.Tilt.Radians(), h.P.Roll.Radians())
+	t := turning{menton: h.menton, whole: asked}
+	// level again: the chest's own turn is taken off
+	c := b.chest.r
+	t.whole = asked.then(rot{{c[0].X, c[1].X, c[2].X}, {c[0].Y, c[1].Y, c[2].Y}, {c[0].Z, c[1].Z, c[2].Z}})
+	t.on = t.whole != euler(0, 0, 0)
+	t.pivot = h.nod()
 	return t
 }
+
+// nod is where the head turns on the neck.
+func (h *head) nod() vec { return vec{0, h.menton + 68, -12 * h.sz} }
 
 // at is the turn of a point of the neck or head: whole from the jaw up, none at the collar.
 func (t *turning) at(p vec) rot {
@@ -200,5 +211,20 @@ func (t *turning) at(p vec) rot {
 	if w >= 1 {
 		return t.whole
 	}
-	return euler(t.yaw*w, t.pitch*w, t.rol*w)
+	return t.whole.part(w)
+}
+
+// part is the share w of a turn, about the same axis (Rodrigues' formula).
+func (r rot) part(w float64) rot {
+	axis := vec{r[2].Y - r[1].Z, r[0].Z - r[2].X, r[1].X - r[0].Y}
+	sin := axis.len() / 2
+	if sin < 1e-9 {
+		return euler(0, 0, 0)
+	}
+	u := axis.mul(1 / (2 * sin))
+	a := math.Atan2(sin, (r[0].X+r[1].Y+r[2].Z-1)/2) * w
+	s, c := math.Sincos(a)
+	turn := func(v vec) vec { return v.mul(c).add(u.cross(v).mul(s)).add(u.mul(u.dot(v) * (1 - c))) }
+	x, y, z := turn(vec{1, 0, 0}), turn(vec{0, 1, 0}), turn(vec{0, 0, 1})
+	return rot{{x.X, y.X, z.X}, {x.Y, y.Y, z.Y}, {x.Z, y.Z, z.Z}}
 }

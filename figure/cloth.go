@@ -5,33 +5,37 @@ import "math"
 // folds: creases pulled from the armpit, bunching at the elbow, long slow hanging folds elsewhere;
 // waist is the share of what gathers there. Positive lifts the cloth.
 func (b *body) folds(p vec, heavy, waist float64) float64 {
-	n := 2.6 * noise(vec{p.X / 70, p.Y / 130, p.Z / 70})
+	n := 2.2 * noise(vec{p.X / 80, p.Y / 150, p.Z / 80})
 	for i := range b.sh {
-		s := side(i)
-		// fan from the armpit
-		r := p.sub(b.sh[i].add(vec{-s * 34, -95, 10}))
-		if L := r.len(); L < 190 && L > 1 {
-			c := vec{s * r.X / L * 1.5, r.Y / L * 1.5, L/200 + float64(i)*7.3}
-			n += (1 - L/190) * smooth(45, 120, L) * 3.6 * ridge(noise(c))
+		s, f := side(i), float64(i)*7.3
+		up, down := b.sh[i].sub(b.el[i]).unit(), b.el[i].sub(b.wr[i]).unit()
+		bend := 1 - up.dot(down)
+		raised := 1 + up.Y*-1 // 0 hanging straight
+		// fan from the armpit over chest and back
+		r := p.sub(b.sh[i].add(vec{-s * 30, -92, 6}))
+		if L := r.len(); L < 230 && L > 1 {
+			c := vec{s * r.X / L * 1.9, r.Y / L * 1.9, L/260 + f}
+			n += (1 - L/230) * smooth(35, 110, L) * (4.6 + 3*clamp(raised, 0, 1)) * ridge(noise(c))
 		}
-		// bunching at the elbow: slanted rings across the arm, stronger inside the bend
+		// along the sleeve: slanted rings, gathered at the elbow and deepest inside its bend
 		e := p.sub(b.el[i])
-		if L := e.len(); L < 120 {
-			ax := b.sh[i].sub(b.wr[i]).unit()
-			bend := 1 - b.sh[i].sub(b.el[i]).unit().dot(b.el[i].sub(b.wr[i]).unit())
-			t := e.dot(ax) + 0.35*e.X*s
-			n += (1 - L/120) * (2.2 + 4*bend) * (ridge(noise(vec{t / 26, e.X / 55, e.Z/55 + float64(i)*3})) - 0.45)
+		if L := e.len(); L < 185 {
+			t := e.dot(up.add(down).unit())
+			in := clamp(e.dot(up.sub(down))/60, -1, 1) // towards the inside of the bend
+			a := (1 - L/185) * (2.4 + 6.5*bend*(1+0.6*in))
+			n += a * (ridge(noise(vec{(t + 0.45*e.X*s + 0.3*e.Z) / 34, e.X / 70, e.Z/70 + f})) - 0.3)
 		}
-		// cuff
+		// pushed up over the cuff
 		e = p.sub(b.wr[i])
-		if L := e.len(); L < 90 {
-			ax := b.el[i].sub(b.wr[i]).unit()
-			n += (1 - L/90) * 1.6 * ridge(noise(vec{e.dot(ax) / 18, e.X / 60, e.Z / 60}))
+		if t := e.dot(down); t < 130 && t > -40 && e.len() < 150 {
+			n += smooth(130, 10, t) * 2.6 * ridge(noise(vec{(t + 0.3*e.X) / 26, e.X / 65, e.Z/65 + f}))
 		}
 	}
-	// bunching at the waist, drawn aslant
-	w := smooth(b.base-280, b.base-430, p.Y)
-	n += waist * w * 2.6 * ridge(noise(vec{(p.X + 0.5*p.Y) / 95, p.Y / 44, p.Z / 120}))
+	// at the waist what is too long gathers aslant; under the chest it hangs in long slow folds
+	q := b.rest(p)
+	w := smooth(b.base-250*b.u, b.base-420*b.u, q.Y)
+	n += waist * w * 4.2 * ridge(noise(vec{(q.X + 0.6*q.Y) / 105, q.Y / 52, q.Z / 120}))
+	n += waist * smooth(b.base-140*b.u, b.base-330*b.u, q.Y) * 3.4 * noise(vec{q.X/48 + 0.3, q.Y / 330, q.Z / 60})
 	return n * heavy
 }
 
@@ -40,42 +44,62 @@ func ridge(n float64) float64 { return 1 - 2.8*(math.Sqrt(n*n+0.012)-0.05) }
 
 // cover is trunk and sleeves joined, before thickness; flare widens the hem, not the cuffs.
 func (b *body) cover(p vec, cuff, join, flare float64) float64 {
-	q := p
+	r := b.rest(p)
+	q := r
 	q.Y = max(q.Y, b.pelvis.Y+8) // below the widest of the hips it hangs straight
-	t := b.torso(q)
+	t := b.straight(q)
 	if t < 120 {
-		t = smin(t, b.yoke(p), 44)
-		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-60, p.Y)
+		t = smin(t, b.yoke(r), 44)
+		t -= flare * smooth(b.pelvis.Y+80, b.pelvis.Y-60, r.Y)
+		if r.Y < b.pelvis.Y+60 && !b.sits() {
+			t = smin(t, b.leg(b.chest.ap(p))-3, 40)
+		}
+		t = b.pocketed(p, t)
 	}
 	// sleeves run into the shoulder, but part from the trunk below the armpit
 	k := lerp(join, 50, smooth(b.sh[0].Y-160, b.sh[0].Y-30, p.Y))
 	return smin(t, b.arm(p, cuff), k)
 }
 
+// pocketed is the cloth over hands in pockets.
+func (b *body) pocketed(p vec, d float64) float64 {
+	if b.h.P.Hands != InPockets {
+		return d
+	}
+	for i := range b.wr {
+		f := b.hold[i].along.unit()
+		d = smin(d, cone(p, b.wr[i].add(f.mul(30)), b.wr[i].add(f.mul(120)), 40*b.limb, 34*b.limb), 30)
+	}
+	return d
+}
+
 // yoke is what cloth bridges: from shoulder to shoulder over the hollow before the armpit, and from
 // the fullest of the chest down towards the waist, so that a clothed chest is no egg between two
 // arms.
 func (b *body) yoke(p vec) float64 {
-	y := b.base
+	y, u := b.base, b.u
+	o := vec{0, y, -52}
+	p = p.sub(o).mul(1 / u).add(o)
+	sh := b.sh[0].sub(o).mul(1 / u).add(o)
+	k, c, l := b.k/u, b.c/u, b.limb/u
 	a := vec{math.Hypot(p.X, 40), p.Y, p.Z} // no crease on the midline
-	d := cone(a, vec{20, y - 92, -42 + 22*(b.c-1)}, vec{b.sh[0].X - 38, b.sh[0].Y - 46, -44}, 78*b.c, 46*b.limb)
+	d := cone(a, vec{20, y - 92, -42 + 22*(c-1)}, vec{sh.X - 40, sh.Y - 48, -44}, 78*c, 44*l)
 	// across the front of the armpit
-	d = smin(d, cone(p.abs(), vec{50, y - 116, -20 + 22*(b.c-1)}, vec{b.sh[0].X - 8, b.sh[0].Y - 104, -50}, 62*b.c,
-		45*b.limb), 30)
-	return smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * b.k * (1 + 0.13*b.h.P.Girth), 225,
-		103 * b.c * (1 + 0.16*b.h.P.Girth)}), 50)
+	d = smin(d, cone(p.abs(), vec{50, y - 116, -20 + 22*(c-1)}, vec{sh.X - 8, sh.Y - 104, -50}, 62*c, 45*l), 30)
+	return u * smin(d, ellipsoid(p, vec{0, y - 285, -45}, vec{136 * k * (1 + 0.13*b.h.P.Girth), 225,
+		103 * c * (1 + 0.16*b.h.P.Girth)}), 50)
 }
 
 // hem is where jumper and shirt end; on a seated sitter they bunch at the lap.
 func (b *body) hem() float64 {
-	if b.h.P.Pose == Seated {
-		return b.pelvis.Y - 8
+	if b.sits() {
+		return b.pelvis.Y - 8*b.u
 	}
-	return b.pelvis.Y - 62
+	return b.pelvis.Y - 62*b.u
 }
 
 func (b *body) hemFlare() float64 {
-	if b.h.P.Pose == Seated {
+	if b.sits() {
 		return 6
 	}
 	return 8
@@ -88,7 +112,28 @@ func (b *body) jumper(p vec, thick float64) float64 {
 		return d - thick
 	}
 	d -= thick + b.folds(p, 1, 0.8)
-	return smax(d, b.hem()-p.Y, 8)
+	return smax(d, b.hem()-b.hang(p), 8)
+}
+
+// tee is a T-shirt: thin, with sleeves that end loose over the elbow.
+func (b *body) tee(p vec) float64 {
+	r := b.rest(p)
+	q := r
+	q.Y = max(q.Y, b.pelvis.Y+8)
+	t := b.straight(q)
+	if t < 120 {
+		t = smin(t, b.yoke(r), 44)
+		t -= 7 * smooth(b.pelvis.Y+110, b.pelvis.Y-60, r.Y)
+		if r.Y < b.pelvis.Y+60 && !b.sits() {
+			t = smin(t, b.leg(b.chest.ap(p))-3, 40)
+		}
+	}
+	d := smin(t, b.sleeve(p), lerp(16, 46, smooth(b.sh[0].Y-130, b.sh[0].Y-30, p.Y)))
+	if d > 40 {
+		return d - 3
+	}
+	d -= 3 + b.folds(p, 0.85, 1.1)
+	return smax(d, b.hem()-b.hang(p), 6)
 }
 
 // crew opens a neck hole; a plain mesh has the band round it in one piece.

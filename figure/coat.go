@@ -7,7 +7,10 @@ func (b *body) wrap(p vec) float64 {
 	d := b.cover(p, 6, 8, 10)
 	G := b.h.P.Girth
 	w := lerp(b.k, b.hipK, 0.5) * (1 + 0.10*G)
-	return smin(d, ellipsoid(p, vec{0, b.base - 330, -48}, vec{128 * w, 260, 100 * b.c * (1 + 0.14*G)}), 50)
+	if r := b.rest(p); r.Y < b.pelvis.Y+40 && d < 150 { // over the thighs
+		d = smin(d, b.leg(b.chest.ap(p))-5, 45)
+	}
+	return smin(d, ellipsoid(b.rest(p), vec{0, b.base - 330, -48}, vec{128 * w, 260, 100 * b.c * (1 + 0.14*G)}), 50)
 }
 
 // veeHalf is half the breadth of the coat's opening, y mm over the notch of the breast bone.
@@ -28,11 +31,11 @@ func (b *body) coat(p vec) float64 {
 		return in - 10
 	}
 	d := in - 11 - b.folds(p, 0.8, 0.3)
-	hem := b.pelvis.Y - 190
-	if b.h.P.Pose == Seated { // it is swept back and lies on the seat
-		hem = b.seatY
+	if b.sits() { // it is swept back and lies on the seat
+		d = smax(d, b.seatY-b.chest.ap(p).Y, 8)
+	} else {
+		d = smax(d, b.coatHem()-b.hang(p), 8)
 	}
-	d = smax(d, hem-p.Y, 8)
 	if b.h.g.plain { // one surface: the coat sinks to the shirt in the opening
 		w := smooth(-14, 8, b.veeEdge(p))
 		if w < 1 {
@@ -52,6 +55,14 @@ func (b *body) coat(p vec) float64 {
 	}
 	rho, v, _ := b.column(p)
 	return smax(d, -max(rho-10, -6-v), 6)
+}
+
+// coatHem is where a coat or a jacket ends on who stands.
+func (b *body) coatHem() float64 {
+	if b.h.P.Clothes == Jacket {
+		return b.pelvis.Y - 0.065*b.S
+	}
+	return b.pelvis.Y - 0.165*b.S
 }
 
 // front is the shirt under the coat.

@@ -38,10 +38,10 @@ type grain struct {
 }
 
 var grains = [...]grain{
-	Portrait: {face: 1.5, hair: 2.5, trunk: 5, fine: 2.2, leg: 8, shoe: 5, hand: 2.6, arm: 4, locks: 12000,
+	Portrait: {face: 1.5, hair: 2.5, trunk: 4.5, fine: 2.2, leg: 7, shoe: 5, hand: 2.6, arm: 4, locks: 12000,
 		lockWidth: 1.5, edge: 3600, brow: 640, browWidth: 0.17, lashes: true, ring: 64},
 	Shadow: {face: 7.6, hair: 14, trunk: 26, fine: 7, leg: 34, shoe: 26, hand: 15, arm: 22, plain: true, ring: 12},
-	Far: {face: 3.3, hair: 5.5, trunk: 10, fine: 2.6, leg: 15, shoe: 9, hand: 5, arm: 9, locks: 1600,
+	Far: {face: 3.3, hair: 5.5, trunk: 8, fine: 2.6, leg: 10, shoe: 9, hand: 5, arm: 9, locks: 1600,
 		lockWidth: 2.6, edge: 1300, brow: 190, browWidth: 0.6, ring: 24},
 	Close: {face: 1.0, hair: 2.0, trunk: 4, fine: 2, leg: 8, shoe: 5, hand: 2.2, arm: 3, locks: 20000,
 		lockWidth: 1.0, edge: 5500, brow: 700, browWidth: 0.15, lashes: true, ring: 96},

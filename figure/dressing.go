@@ -135,6 +135,13 @@ func (b *body) add(o *builder) span {
 		if !g.plain {
 			b.addBand(o, Cloth)
 		}
+	case TShirt:
+		o.put(func(p vec) float64 { return b.crew(p, b.tee(p)) }, lo, hi, g.trunk, as(Cloth))
+		if !g.plain {
+			b.addBand(o, Cloth)
+		}
+		l3, h3 := box(60, b.sh[0], b.sh[1], b.el[0], b.el[1], b.wr[0], b.wr[1])
+		o.put(b.bareArm, l3, h3, g.arm, as(Skin))
 	case Shirt:
 		if g.plain {
 			o.put(b.shirt, lo, hi, g.trunk, as(ShirtCloth))
@@ -143,8 +150,8 @@ func (b *body) add(o *builder) span {
 		o.put(b.shirt, lo, hi, g.trunk, as(ShirtCloth))
 		c := vec{0, y + 18, -34}
 		o.put(b.collar, c.sub(vec{120, 75, 130}), c.add(vec{120, 85, 130}), g.fine, as(ShirtCloth))
-	case Coat:
-		lo.Y = min(lo.Y, b.pelvis.Y-240)
+	case Coat, Jacket:
+		lo.Y = min(lo.Y, b.coatHem()-50)
 		if g.plain {
 			o.put(b.coat, lo, hi, g.trunk, func(c vec, _ float32) Part {
 				if b.veeEdge(c) < -3 {
@@ -175,12 +182,11 @@ func (b *body) add(o *builder) span {
 			hi.Z}, lerp(g.arm, g.trunk, 0.5), as(Skin))
 	}
 	s := b.handScale()
-	curl := b.curl()
 	for i := range b.wr {
 		f := b.handFrame(i)
 		l, u := box(25, f.out(vec{-60, -40, -70}), f.out(vec{70, 200, 30}), f.out(vec{70, -40, 30}),
 			f.out(vec{-60, 200, -70}))
-		o.put(func(p vec) float64 { return b.hand(f.in(p), s, curl) }, l, u, g.hand, as(Skin))
+		o.put(func(p vec) float64 { return b.hand(f.in(p), s, &b.hold[i]) }, l, u, g.hand, as(Skin))
 	}
 	legs := span{from: len(o.pos)}
 	leg := func(f field, m Part) {
@@ -222,7 +228,9 @@ func (b *body) outer(p vec) float64 {
 		return min(b.crew(p, b.jumper(p, 5)), b.band(p))
 	case Shirt:
 		return b.shirt(p)
-	case Coat:
+	case TShirt:
+		return min(b.bareArm(p), min(b.crew(p, b.tee(p)), b.band(p)))
+	case Coat, Jacket:
 		if b.h.g.plain {
 			return b.coat(p)
 		}

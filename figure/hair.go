@@ -19,8 +19,56 @@ func (h *head) hairline(p vec) float64 {
 	return smin(m, nape, 8)
 }
 
-// hairMass is the outer form of the cut, without strands.
+// hairMass is the outer form of the cut, without strands, pressed flat under a hat.
 func (h *head) hairMass(p vec) float64 {
+	d := h.cut(p)
+	if h.P.Hat != NoHat && d < 1e2 {
+		d = smax(d, h.skull(p)-lerp(3, 60, smooth(4, -16, h.hatLine(p))), 6)
+	}
+	return d
+}
+
+// longEnd is the height at which long hair ends, under the shoulders.
+func (h *head) longEnd() float64 { return h.menton - 150 }
+
+// longMass is long hair, parted at the side, over the back and the shoulders.
+func (h *head) longMass(p vec, sk, m float64) float64 {
+	top := sk + 2.5 - (14+2.5)*smooth(-3, 30, m+4)
+	a := math.Abs(p.X)
+	low := smooth(-30, h.menton-70, p.Y)
+	cx := h.P.HeadBreadth/2 + lerp(18, 26, low) - 10*smooth(h.menton-60, h.longEnd(), p.Y)
+	zc := lerp(-22, -62, low) * h.sz
+	rz := lerp(98, 62, low) * h.sz
+	y := max(0, p.Y+18) / 112
+	s := math.Sqrt(p.X*p.X/(cx*cx) + y*y + (p.Z-zc)*(p.Z-zc)/(rz*rz))
+	cur := (s - 1) * 70
+	if cur < 30 {
+		cur -= 3.5*noise(vec{p.X / 17, p.Y / 90, p.Z / 17}) + 2*math.Sin(p.Y/19+p.X/30)*low
+	}
+	end := h.longEnd() + 14*noise(vec{p.X / 16, 3, p.Z / 16}) - 12*(1-math.Abs(p.X)/cx)
+	cur = smax(cur, end-p.Y, 10)
+	fr := p.Z - lerp(26, 58, smooth(0, 90, p.Y)) - 0.10*(p.Y+40)*smooth(0, -60, p.Y) + 26*low
+	cur = smax(cur, fr, 22)
+	cur = smax(cur, (44-a)+0.9*(p.Z+25), 10) // open before throat and face
+	return smin(top, cur, lerp(8, 26, smooth(-20, 30, p.Y)))
+}
+
+// shaved lays hairs of two millimetres all over the scalp.
+func (h *head) shaved(b *builder) {
+	w := 1.0
+	if !h.g.lashes {
+		w = 2.6
+	}
+	h.scatter(b, 7*h.g.edge, func(p vec) bool {
+		return p.Y > -70 && h.hairline(p) > 2-5*b.rng.float() && !(math.Abs(p.X) > 70 && p.Y < 20 && p.Z > -36)
+	}, func(p, n vec) {
+		d := h.hairDir(p).add(vec{b.rng.float() - 0.5, b.rng.float() - 0.5, b.rng.float() - 0.5})
+		h.hairlet(b, p, n, d, lerp(1.6, 3, b.rng.float()), w, 0.2)
+	})
+}
+
+// cut is the form of each cut.
+func (h *head) cut(p vec) float64 {
 	sk := smin(h.skull(p), h.neck(p, vec{math.Abs(p.X), p.Y, p.Z}), 20)
 	m := h.hairline(p)
 	a := math.Abs(p.X)
@@ -38,6 +86,15 @@ func (h *head) hairMass(p vec) float64 {
 		bun := ellipsoid(p, vec{0, 34, h.occ - 22}, vec{34, 32, 27})
 		bun = smin(bun, cone(p, vec{0, 34, h.occ + 4}, vec{0, 34, h.occ - 10}, 20, 17), 8)
 		return smin(d, bun, 9)
+	case Shaved: // hairs alone are drawn; this is where they end
+		return sk + 2.5 - 3.5*smooth(-4, 20, m)
+	case Curly:
+		t := lerp(24, 38, smooth(0, 95, p.Y+0.2*p.Z))
+		t *= 0.45 + 0.55*smooth(-70, 0, p.Y)
+		t += 4.5 * noise(p.mul(1.0/22)) * smooth(2, 24, m)
+		return sk + 2.5 - (t+2.5)*smooth(-4, 34, m)
+	case Long:
+		return h.longMass(p, sk, m)
 	case Bob:
 		t := 13.0
 		top := sk + 2.5 - (t+2.5)*smooth(-3, 30, m+4)
@@ -70,7 +127,11 @@ func (h *head) hairDir(p vec) vec {
 			return vec{-c.Y, c.X, 0.5 * c.X}
 		}
 		return q.mul(-1)
-	case Bob:
+	case Curly:
+		q := p.mul(1.0 / 13)
+		out := vec{p.X, p.Y - 20, p.Z + 10}.unit()
+		return vec{noise(q), noise(q.add(vec{31, 7, 3})) - 0.35, noise(q.add(vec{5, 17, 41}))}.mul(1.6).add(out.mul(0.2))
+	case Bob, Long:
 		s := 1.0
 		if p.X < -14 {
 			s = -1
@@ -100,6 +161,9 @@ func (h *head) fineness() float64 { return 1 - 0.65*smooth(3, 5, h.g.hair) }
 // locks gives the streaky relief of the mass: noise drawn out along the lie of the hair.
 func (h *head) locks(p vec, d vec) float64 {
 	n := 0.0
+	if h.P.Hair == Curly { // coils, not combed
+		return 1.4*noise(p.mul(1.0/9)) + 0.5*noise(p.mul(1.0/4.5))
+	}
 	for i := -3; i <= 3; i++ {
 		q := p.add(d.mul(float64(i) * 4.6))
 		n += noise(q.mul(1.0 / 7))
@@ -111,14 +175,21 @@ func (h *head) locks(p vec, d vec) float64 {
 // softly.
 func (h *head) relief(p vec) float64 {
 	r := 1.6 * smooth(-2, 16, h.hairline(p))
-	if h.P.Hair == Bob { // but not on the sides, which hang free
+	if h.P.Hair == Curly {
+		r *= 2.6
+	}
+	if h.P.Hair == Bob || h.P.Hair == Long { // but not on the sides, which hang free
 		r = max(r, 2.0*max(smooth(46, 66, math.Abs(p.X)), smooth(25, -5, p.Y)))
 	}
 	return r
 }
 
 func (h *head) addHair(b *builder) {
-	if h.P.Hair == NoHair {
+	switch h.P.Hair {
+	case NoHair:
+		return
+	case Shaved:
+		h.shaved(b)
 		return
 	}
 	f := func(p vec) float64 {
@@ -132,10 +203,16 @@ func (h *head) addHair(b *builder) {
 	c := h.g.hair
 	st := func(float64) float64 { return c }
 	y0 := h.menton + 20
-	if h.P.Hair == Bob {
+	wide, back := 108.0, h.occ-58
+	switch h.P.Hair {
+	case Bob:
 		y0 = h.menton + 5
+	case Long:
+		y0, wide = h.longEnd()-30, 124
+	case Curly:
+		wide = 128
 	}
-	s := extract(f, axis(-108, 108, st), axis(y0, h.top+34, st), axis(h.occ-58, 118*h.sz, st), 3.4)
+	s := extract(f, axis(-wide, wide, st), axis(y0, h.top+52, st), axis(back, 118*h.sz, st), 3.4)
 	for i, p := range s.pos {
 		n := s.nrm[i]
 		d := h.hairDir(p)
@@ -175,11 +252,17 @@ func (h *head) addHair(b *builder) {
 // lock lays one lock from p along the lie of the hair.
 func (h *head) lock(b *builder, p vec, stray bool) {
 	L := lerp(18, 34, b.rng.float())
-	if h.P.Hair == Bob {
+	switch h.P.Hair {
+	case Bob:
 		L *= 1.8
+	case Long:
+		L *= 2.6
 	}
 	// lower than a lock is wide, or it would throw a black shadow beside itself
 	off, wild := lerp(0.3, 0.7, b.rng.float()), 0.08
+	if h.P.Hair == Curly {
+		off, wild = lerp(0.5, 3.5, b.rng.float()), 0.5
+	}
 	if stray {
 		off, wild = lerp(2, 5, b.rng.float()), 0.30
 	}

@@ -5,18 +5,7 @@ import "math"
 // hand i in its own frame: y from wrist to knuckles, z out of the back of the hand, x toward the
 // thumb.
 func (b *body) handFrame(i int) frame {
-	y := b.wr[i].sub(b.el[i]).unit()
-	s := side(i)
-	var thumb vec
-	switch b.h.P.Pose {
-	case Seated:
-		y = b.kn[i].sub(b.hip[i]).unit().add(vec{-s * 0.12, -0.16, 0}).unit()
-		thumb = vec{-s, 0.15, 0.2}
-	case Leaning:
-		thumb = vec{0, 1, 0.2}
-	default:
-		thumb = vec{-s * 0.35, 0, 1}
-	}
+	y, thumb := b.hold[i].along.unit(), b.hold[i].thumb
 	x := thumb.sub(y.mul(thumb.dot(y))).unit()
 	z := x.cross(y)
 	if i == 1 {
@@ -28,17 +17,10 @@ func (b *body) handFrame(i int) frame {
 // handScale is the hand's size against the drawing's own 190 mm.
 func (b *body) handScale() float64 { return b.S * handShare / 190 * lerp(1, 0.95, b.h.P.Bust) }
 
-// curl is how far the fingers bend.
-func (b *body) curl() float64 {
-	if b.h.P.Pose == Seated {
-		return 0.55
-	}
-	return 1
-}
-
 // hand in its own frame, scaled by s: palm pads, four fingers of three joints, thumb, knuckles,
 // tendons.
-func (b *body) hand(q vec, s, curl float64) float64 {
+func (b *body) hand(q vec, s float64, hd *hold) float64 {
+	curl := hd.curl
 	q = q.mul(1 / s)
 	if l := q.sub(vec{0, 90, -10}).len(); l > 150 {
 		return (l - 110) * s
@@ -66,7 +48,7 @@ func (b *body) hand(q vec, s, curl float64) float64 {
 	for i := range kx {
 		p := vec{kx[i], ky[i], 1.5}
 		a := curl * (0.30 + 0.10*float64(i))
-		sp := (kx[i]) * 0.0035
+		sp := kx[i] * hd.spread
 		prev := p
 		f := math.Inf(1)
 		for j := 0; j < 3; j++ {

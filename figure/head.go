@@ -218,5 +218,5 @@ func (h *head) face(p, a vec) float64 {
 	d = h.lips(p, a, d)
 	d = h.eyelids(a, d)
 	d = h.ears(a, d)
-	return d
+	return h.wrinkles(p, a, d)
 }

@@ -38,7 +38,11 @@ func strike(f field, o, d vec, far float64) (vec, bool) {
 
 // outer is the outermost surface of head, neck and hair, without the relief of the locks.
 func (h *head) outer(p vec) float64 {
-	return min(h.bust(p), h.hairMass(p))
+	d := min(h.bust(p), h.hairMass(p))
+	if h.P.Hat != NoHat {
+		d = min(d, h.crown(p))
+	}
+	return d
 }
 
 // landmarks lists the points of doc.go in the finished pose, drawing space. They are taken from the
@@ -50,13 +54,9 @@ func (b *body) landmarks() map[string]mark {
 	b = &fine
 	h := b.h
 	lm := map[string]mark{}
-	turn := h.turning()
-	tilt, tilted := b.tilt()
+	turn := b.turning()
 	lean := func(m mark) mark {
-		if tilted {
-			m = mark{tilt.about(m.at, b.pelvis), tilt.ap(m.nrm)}
-		}
-		return m
+		return mark{b.chest.ap(m.at), b.chest.r.ap(m.nrm)}
 	}
 	head := func(name string, m mark) { // moves with the skull
 		lm[name] = lean(mark{turn.whole.about(m.at, turn.pivot), turn.whole.ap(m.nrm)})
@@ -123,9 +123,18 @@ func (b *body) landmarks() map[string]mark {
 		lm["shoulder "+n] = lean(on(b.outer, sh.add(vec{s * 14, 200, 0}), vec{0, -1, 0}))
 		hf := b.handFrame(i)
 		k := b.handScale()
-		c := b.curl()
-		hand := func(p vec) float64 { return b.hand(hf.in(p), k, c) }
-		lm["hand "+n] = lean(on(hand, hf.out(vec{0, 70 * k, 80}), hf.z.mul(-1)))
+		hand := func(p vec) float64 {
+			d := b.hand(hf.in(p), k, &b.hold[i])
+			if h.P.Hands == InPockets {
+				d = min(d, b.outer(p))
+			}
+			return d
+		}
+		from := 80.0
+		if h.P.Hands == InPockets {
+			from = 220
+		}
+		lm["hand "+n] = lean(on(hand, hf.out(vec{0, 70 * k, from}), hf.z.mul(-1)))
 		lm["knee "+n] = on(b.legOuter, b.kn[i].add(vec{0, 0, 200}), vec{0, 0, -1})
 		lm["foot "+n] = on(b.shoes, b.an[i].add(vec{s * 18, 160, 85}), vec{0, -1, 0})
 	}

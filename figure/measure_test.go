@@ -308,7 +308,7 @@ func TestClamp(t *testing.T) {
 	p := Man()
 	p.Stature, p.HeadLength, p.Girth, p.Clothes = 9, math.NaN(), -3, 77
 	q := p.Clamped()
-	if q.Stature != 2.10 || q.HeadLength != 197.5 || q.Girth != -1 || q.Clothes != Bare {
+	if q.Stature != 2.10 || q.HeadLength != 197.5 || q.Girth != -1 || q.Clothes != TShirt {
 		t.Errorf("clamped to %v %v %v %v", q.Stature, q.HeadLength, q.Girth, q.Clothes)
 	}
 	if m := Man(); m.Clamped() != m {

@@ -26,12 +26,13 @@ const (
 	Shoe
 	Glass // lenses: thin panes, one sheet, both sides clear
 	Rim   // frame of the glasses
+	HatCloth
 	parts
 )
 
 // PartNames are the Parts in words, in order.
 var PartNames = [parts]string{"skin", "lip", "sclera", "iris", "pupil", "cornea", "tear", "lash", "brow", "hair",
-	"cloth", "shirt", "trousers", "shoe", "glass", "rim"}
+	"cloth", "shirt", "trousers", "shoe", "glass", "rim", "hat"}
 
 // Mesh is a finished sitter in metres, z up, standing on z = 0 with the middle of the feet or the
 // seat over the origin, chest towards +y; the sitter's left is -x. Nothing in it is shared with

@@ -47,9 +47,12 @@ type Form struct {
 // brings figures outside the drawing's range to its edge (see Clamped), so no value makes it panic.
 type Params struct {
 	Form
-	Stature  quantity.Metres  // standing height, barefoot
-	Girth    float64          // -1 slight, 0 medium, +1 heavy
-	Pose     Pose             // standing, seated, leaning
+	Stature  quantity.Metres // standing height, barefoot
+	Years    float64         // age; 0 is grown and not yet old
+	Girth    float64         // -1 slight, 0 medium, +1 heavy
+	Pose     Pose
+	Hands    Gesture
+	Rest     quantity.Metres  // height of what a hand lies on, for OnSurface
 	Seat     quantity.Metres  // height of the seat, for Seated
 	Turn     quantity.Degrees // head against chest, to the sitter's left positive
 	Tilt     quantity.Degrees // head against chest, lowered positive
@@ -59,6 +62,8 @@ type Params struct {
 	GazeTo   quantity.Metres  // distance at which both eyes meet; 0 is far away
 	Hair     Hair
 	Clothes  Clothes
+	Beard    Beard
+	Hat      Hat
 	Glasses  bool
 	Detail   Detail
 	Seed     uint64 // moves single hairs only
@@ -72,6 +77,29 @@ const (
 	Standing Pose = iota
 	Seated
 	Leaning
+	Walking
+	Stool // on a bar stool
+	Floor // on the floor, one knee drawn up
+)
+
+// Gesture is what the hands do.
+type Gesture uint8
+
+const (
+	AsPosed   Gesture = iota // what goes with the pose
+	Hanging                  // arms at the sides
+	Folded                   // arms crossed
+	Clasped                  // hands together before the hips
+	OnHips                   // both hands on the hips
+	OneOnHip                 // the right hand on the hip
+	InPockets                // hands in the pockets
+	Holding                  // the left hand held up before the chest, as round a cup
+	AtChin                   // the right hand at the chin
+	OnThighs                 // seated: on the thighs
+	InLap                    // seated: one hand in the other
+	OnSurface                // on a counter or table Params.Rest high
+	Swinging                 // as in walking
+	RoundKnee                // on the floor: one over the knee, one behind
 )
 
 // Hair is a cut.
@@ -82,6 +110,9 @@ const (
 	Short
 	Bob
 	TiedBack
+	Shaved // two millimetres long
+	Long   // loose, to below the shoulders
+	Curly
 )
 
 // Clothes is what is worn over the trunk. All but Dress come with trousers.
@@ -92,7 +123,9 @@ const (
 	Shirt
 	Coat // open at the neck over a shirt front
 	Dress
-	Bare // bare trunk and arms
+	Bare   // bare trunk and arms
+	Jacket // shorter than a coat
+	TShirt
 )
 
 // Man starts from a man of survey-mean proportions. Sources: see Form.
@@ -131,8 +164,8 @@ func (p Params) Clamped() Params {
 		{&p.Chin, -6, 5},
 		{&p.Soft, 0, 1}, {&p.Asymmetry, 0, 1}, {&p.LidOpen, 0.3, 1}, {&p.Biacromial, 310, 470},
 		{&p.ChestDepth, 200, 330},
-		{&p.HipBreadth, 290, 430}, {&p.Bust, 0, 1}, {&p.OwnStature, 1400, 2100}, {&p.Girth, -1, 1},
-		{(*float64)(&p.Stature), 1.40, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.GazeTo), 0, 1e6},
+		{&p.HipBreadth, 290, 430}, {&p.Bust, 0, 1}, {&p.OwnStature, 1400, 2100}, {&p.Girth, -1, 1}, {&p.Years, 0, 110},
+		{(*float64)(&p.Stature), 0.80, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.Rest), 0, 1.5}, {(*float64)(&p.GazeTo), 0, 1e6},
 		{(*float64)(&p.Turn), -75, 75}, {(*float64)(&p.Tilt), -35, 40}, {(*float64)(&p.Roll), -30, 30},
 		{(*float64)(&p.GazeTurn), -35, 35}, {(*float64)(&p.GazeTilt), -25, 30},
 	} {
@@ -141,9 +174,20 @@ func (p Params) Clamped() Params {
 		}
 		*r.x = clamp(*r.x, r.lo, r.hi)
 	}
-	p.Pose, p.Hair, p.Clothes = min(p.Pose, Leaning), min(p.Hair, TiedBack), min(p.Clothes, Bare)
-	p.Detail = min(p.Detail, Close)
-	if p.Pose != Seated {
+	if p.Years > 0 && p.Years < 3 {
+		p.Years = 3
+	}
+	if p.Years == 0 || p.Years >= 14 {
+		p.Stature = max(p.Stature, 1.40)
+	}
+	p.Pose, p.Hands = min(p.Pose, Floor), min(p.Hands, RoundKnee)
+	p.Hair, p.Clothes = min(p.Hair, Curly), min(p.Clothes, TShirt)
+	p.Detail, p.Beard, p.Hat = min(p.Detail, Close), min(p.Beard, Full), min(p.Hat, Brimmed)
+	switch p.Pose {
+	case Seated, Stool:
+	case Floor:
+		p.Seat = 0
+	default:
 		p.Seat = 0.45
 	}
 	return p
@@ -156,23 +200,26 @@ func (p Params) Key() uint64 {
 	// fixed-size fields only, so Write cannot fail
 	_ = binary.Write(h, binary.LittleEndian, struct {
 		Form                                 Form
-		Stature, Seat, GazeTo                quantity.Metres
-		Girth                                float64
+		Stature, Seat, Rest, GazeTo          quantity.Metres
+		Years, Girth                         float64
 		Turn, Tilt, Roll, GazeTurn, GazeTilt quantity.Degrees
 		Pose                                 Pose
+		Hands                                Gesture
 		Hair                                 Hair
 		Clothes                              Clothes
+		Beard                                Beard
+		Hat                                  Hat
 		Glasses                              bool
 		Detail                               Detail
 		Seed                                 uint64
-	}{p.Form, p.Stature, p.Seat, p.GazeTo, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hair,
-		p.Clothes, p.Glasses, p.Detail, p.Seed})
+	}{p.Form, p.Stature, p.Seat, p.Rest, p.GazeTo, p.Years, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hands, p.Hair,
+		p.Clothes, p.Beard, p.Hat, p.Glasses, p.Detail, p.Seed})
 	return h.Sum64()
 }
 
 // worn are the figures after girth and stature have done their part.
 func (p Params) worn() Params {
-	p = p.Clamped()
+	p = p.Clamped().aged()
 	k := float64(p.Stature) * 1000 / p.OwnStature
 	p.Biacromial *= k
 	p.HipBreadth *= k * (1 + 0.09*p.Girth)
