@@ -8,9 +8,9 @@ import (
 
 // growth is a child's or a youth's share of the grown figure, by age in years.
 //
-// Statures are the 2000 CDC growth charts' medians (Kuczmarski et al. 2002); the head's size follows
-// head circumference (Nellhaus 1968), the face's height Farkas 1994, breadths and sitting height
-// Snyder et al. 1977 (UM-HSRI-77-17). All from memory, to about one part in thirty.
+// Statures are the 2000 CDC growth charts' medians (Kuczmarski et al. 2002); the head's size
+// follows head circumference (Nellhaus 1968), the face's height Farkas 1994, breadths and sitting
+// height Snyder et al. 1977 (UM-HSRI-77-17). All from memory, to about one part in thirty.
 var growth = []struct{ years, boy, girl, head, face, breadth, sit float64 }{
 	{3, 0.953, 0.942, 0.880, 0.70, 0.90, 0.565},
 	{6, 1.155, 1.151, 0.913, 0.79, 0.93, 0.547},

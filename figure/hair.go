@@ -130,7 +130,8 @@ func (h *head) hairDir(p vec) vec {
 	case Curly:
 		q := p.mul(1.0 / 13)
 		out := vec{p.X, p.Y - 20, p.Z + 10}.unit()
-		return vec{noise(q), noise(q.add(vec{31, 7, 3})) - 0.35, noise(q.add(vec{5, 17, 41}))}.mul(1.6).add(out.mul(0.2))
+		return vec{noise(q), noise(q.add(vec{31, 7, 3})) - 0.35, noise(q.add(vec{5, 17,
+			41}))}.mul(1.6).add(out.mul(0.2))
 	case Bob, Long:
 		s := 1.0
 		if p.X < -14 {

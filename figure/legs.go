@@ -10,7 +10,8 @@ func (b *body) leg(p vec) float64 {
 		m := cone(p, b.hip[i], b.kn[i], 76*l, 55*l)
 		m = smin(m, cone(p, b.kn[i], b.an[i].add(vec{0, -16, 0}), 53*l, 46*l+4), 14)
 		// calf: cloth hangs from it to the heel
-		m = smin(m, cone(p, b.kn[i].lerp(b.an[i], 0.3).add(vec{0, 0, -10}), b.an[i].add(vec{0, 0, -12}), 48*l, 42*l), 24)
+		m = smin(m, cone(p, b.kn[i].lerp(b.an[i], 0.3).add(vec{0, 0, -10}), b.an[i].add(vec{0, 0, -12}), 48*l, 42*l),
+			24)
 		d = min(d, m)
 	}
 	return d
@@ -18,7 +19,8 @@ func (b *body) leg(p vec) float64 {
 
 func (b *body) trousers(p vec) float64 {
 	u := b.pel.inv(p) // in the straight pelvis
-	d := smin(b.leg(p), ellipsoid(u, b.pelvis.add(vec{0, 10 * b.u, 0}), vec{162 * b.hipK, 105 * b.u, 110 * b.u * (1 + 0.08*b.h.P.Girth)}),
+	d := smin(b.leg(p), ellipsoid(u, b.pelvis.add(vec{0, 10 * b.u, 0}), vec{162 * b.hipK, 105 * b.u,
+		110 * b.u * (1 + 0.08*b.h.P.Girth)}),
 		40)
 	if d > 40 {
 		return d

@@ -15,9 +15,10 @@ import (
 // figures that were not found in print. Checks: TestSurvey, TestAnthropometry, TestSegments measure
 // the finished mesh.
 type Form struct {
-	HeadLength     float64 // glabella to back of head; ANSUR II
-	HeadBreadth    float64 // widest, above the ears; ANSUR II
-	HeadHeight     float64 // crown to chin; memory (ANSUR II has no such figure; its tragion to top of head is met)
+	HeadLength  float64 // glabella to back of head; ANSUR II
+	HeadBreadth float64 // widest, above the ears; ANSUR II
+	// crown to chin; memory (ANSUR II has no such figure; its tragion to top of head is met)
+	HeadHeight     float64
 	FaceHeight     float64 // sellion to chin; ANSUR II menton–sellion
 	Bizygomatic    float64 // across the cheekbones; ANSUR II
 	Bigonial       float64 // across the jaw angles, calliper pressed; memory
@@ -33,14 +34,15 @@ type Form struct {
 	Larynx         float64 // 0 to 1
 	Lean           float64 // 0 full cheeks to 1 hollow
 	Chin           float64 // added to the chin, forward positive
-	Soft           float64 // 0 angular to 1 rounded: brow rim, jaw corner, brow height, cheek (drawn by eye)
-	Asymmetry      float64 // 0 to 1; a little keeps the face from looking cast
-	LidOpen        float64 // 0 shut to 1 awake
-	Biacromial     float64 // across the shoulder points, at the Form's own stature; ANSUR II
-	ChestDepth     float64 // ANSUR II
-	HipBreadth     float64 // ANSUR II, standing
-	Bust           float64 // 0 to 1
-	OwnStature     float64 // the stature the trunk figures belong to
+	// 0 angular to 1 rounded: brow rim, jaw corner, brow height, cheek (drawn by eye)
+	Soft       float64
+	Asymmetry  float64 // 0 to 1; a little keeps the face from looking cast
+	LidOpen    float64 // 0 shut to 1 awake
+	Biacromial float64 // across the shoulder points, at the Form's own stature; ANSUR II
+	ChestDepth float64 // ANSUR II
+	HipBreadth float64 // ANSUR II, standing
+	Bust       float64 // 0 to 1
+	OwnStature float64 // the stature the trunk figures belong to
 }
 
 // Params says who sits, how, and in what. Make one with Man or Woman and change what differs. Build
@@ -165,7 +167,8 @@ func (p Params) Clamped() Params {
 		{&p.Soft, 0, 1}, {&p.Asymmetry, 0, 1}, {&p.LidOpen, 0.3, 1}, {&p.Biacromial, 310, 470},
 		{&p.ChestDepth, 200, 330},
 		{&p.HipBreadth, 290, 430}, {&p.Bust, 0, 1}, {&p.OwnStature, 1400, 2100}, {&p.Girth, -1, 1}, {&p.Years, 0, 110},
-		{(*float64)(&p.Stature), 0.80, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.Rest), 0, 1.5}, {(*float64)(&p.GazeTo), 0, 1e6},
+		{(*float64)(&p.Stature), 0.80, 2.10}, {(*float64)(&p.Seat), 0.25, 0.90}, {(*float64)(&p.Rest), 0,
+			1.5}, {(*float64)(&p.GazeTo), 0, 1e6},
 		{(*float64)(&p.Turn), -75, 75}, {(*float64)(&p.Tilt), -35, 40}, {(*float64)(&p.Roll), -30, 30},
 		{(*float64)(&p.GazeTurn), -35, 35}, {(*float64)(&p.GazeTilt), -25, 30},
 	} {
@@ -212,7 +215,8 @@ func (p Params) Key() uint64 {
 		Glasses                              bool
 		Detail                               Detail
 		Seed                                 uint64
-	}{p.Form, p.Stature, p.Seat, p.Rest, p.GazeTo, p.Years, p.Girth, p.Turn, p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hands, p.Hair,
+	}{p.Form, p.Stature, p.Seat, p.Rest, p.GazeTo, p.Years, p.Girth, p.Turn,
+		p.Tilt, p.Roll, p.GazeTurn, p.GazeTilt, p.Pose, p.Hands, p.Hair,
 		p.Clothes, p.Beard, p.Hat, p.Glasses, p.Detail, p.Seed})
 	return h.Sum64()
 }

@@ -180,13 +180,17 @@ func (b *body) arms() {
 		s := side(i)
 		one := g
 		switch { // what only one hand does
-		case g == OneOnHip && i == 0, g == Holding && i == 1, g == AtChin && i == 0, g == OnSurface && i == 1 && P.Pose != Leaning:
+		case g == OneOnHip && i == 0, g == Holding && i == 1, g == AtChin && i == 0, g == OnSurface && i == 1 &&
+			P.Pose != Leaning:
 			one = Hanging
 			if P.Pose == Seated || P.Pose == Stool {
 				one = OnThighs
 			}
 		case g == AtChin:
 			one = AtChin
+		}
+		if P.Pose == Floor && (one == Hanging || one == InPockets || one == Swinging || one == OnSurface) {
+			one = RoundKnee // there is no room under the shoulders
 		}
 		pole := vec{s * 0.75, -0.35, -0.7}
 		reach := func(wrist vec, bend vec, h hold) {
@@ -210,7 +214,8 @@ func (b *body) arms() {
 			t := b.hip[i].lerp(b.kn[i], f)
 			n := b.kn[i].sub(b.hip[i]).unit()
 			if one == InLap { // one hand lies in the other
-				t = b.hip[0].lerp(b.hip[1], 0.5).lerp(b.kn[0].lerp(b.kn[1], 0.5), 0.42).add(vec{s * 52, float64(i) * 20, 0})
+				t = b.hip[0].lerp(b.hip[1], 0.5).lerp(b.kn[0].lerp(b.kn[1], 0.5), 0.42).add(vec{s * 52,
+					float64(i) * 20, 0})
 				in, lift = 0, 58*b.limb+14
 				n = vec{-s * 0.9, 0, 0.5}.unit()
 			}
@@ -227,37 +232,44 @@ func (b *body) arms() {
 			reach(w, vec{s * 0.7, -1, 0.2}, hold{along: vec{-s, 0.18, -0.30}, thumb: vec{0, 1, 0.15},
 				curl: 0.62, spread: 0.006})
 		case Clasped:
-			w := vec{s * 46, waist - 95*k - 14*float64(i), 128*b.c + 18*max(0, P.Girth)}
-			reach(w, pole, hold{along: vec{-s * 0.75, -0.62, 0.25}, thumb: vec{-s * 0.2, 0.5, 0.9}, curl: 0.7, spread: 0.004})
+			w := vec{s * 46, waist - 95*k - 14*float64(i), 124*b.c + 34*float64(i) + 18*max(0, P.Girth)}
+			reach(w, pole, hold{along: vec{-s * 0.75, -0.62, 0.25}, thumb: vec{-s * 0.2, 0.5, 0.9}, curl: 0.7,
+				spread: 0.004})
 		case OnHips, OneOnHip:
 			w := b.chest.inv(b.pel.ap(b.pelvis.add(vec{s * 178 * b.hipK, 104 * k, 12})))
 			reach(w, vec{s * 1.2, -0.1, -0.75}, hold{along: vec{-s * 0.42, -0.62, 0.62}, thumb: vec{s * 0.1, 0.35, -1},
 				curl: 0.55, spread: 0.008})
 		case InPockets: // wrists at the pockets, the hands in the cloth
 			w := b.chest.inv(b.pel.ap(b.pelvis.add(vec{s * 166 * b.hipK, 4 * k, 22})))
-			reach(w, pole, hold{along: vec{-s * 0.25, -0.93, 0.22}, thumb: vec{-s * 0.3, 0.1, 1}, curl: 1.5, spread: 0.002})
+			reach(w, pole, hold{along: vec{-s * 0.25, -0.93, 0.22}, thumb: vec{-s * 0.3, 0.1, 1}, curl: 1.5,
+				spread: 0.002})
 		case Swinging:
 			f := -s // the arm of the leg that is behind swings forward
 			hang(vec{s * 0.17, -0.95, 0.34*f - 0.04}, vec{-s * 0.04, -0.90, 0.38*f + 0.22},
-				hold{along: vec{-s * 0.02, -0.88, 0.36*f + 0.20}, thumb: vec{-s * 0.3, 0.2, 1}, curl: 1.15, spread: 0.003})
+				hold{along: vec{-s * 0.02, -0.88, 0.36*f + 0.20}, thumb: vec{-s * 0.3, 0.2, 1}, curl: 1.15,
+					spread: 0.003})
 		case AtChin:
 			w := vec{s * 8, b.h.menton - 122*k, 100 * b.c}
-			reach(w, vec{s * 0.5, -1, 0.1}, hold{along: vec{-s * 0.15, 0.95, -0.02}, thumb: vec{-s, 0.3, -0.3}, curl: 1.15,
+			reach(w, vec{s * 0.5, -1, 0.1}, hold{along: vec{-s * 0.15, 0.95, -0.02}, thumb: vec{-s, 0.3, -0.3},
+				curl:   1.15,
 				spread: 0.003})
 		case Holding:
 			w := vec{s * 96, b.base - 262*k, 196*b.c + 30*P.Bust}
-			reach(w, vec{s * 0.9, -0.8, -0.2}, hold{along: vec{-s * 0.42, 0.22, 0.88}, thumb: vec{-s * 0.1, 1, -0.2}, curl: 1.0,
+			reach(w, vec{s * 0.9, -0.8, -0.2}, hold{along: vec{-s * 0.42, 0.22, 0.88}, thumb: vec{-s * 0.1, 1, -0.2},
+				curl:   1.0,
 				spread: 0.004})
 		case OnSurface:
 			b.onSurface(i, reach)
 		case RoundKnee:
 			if i == 0 { // hand over the knee that is drawn up
 				t := b.chest.inv(b.kn[0].add(vec{-10, 48 * b.limb, -20}))
-				reach(t, vec{1, -0.2, -0.3}, hold{along: vec{-0.1, -0.25, 1}, thumb: vec{-1, 0.1, 0.2}, curl: 0.95, spread: 0.008})
+				reach(t, vec{1, -0.2, -0.3}, hold{along: vec{-0.1, -0.25, 1}, thumb: vec{-1, 0.1, 0.2}, curl: 0.95,
+					spread: 0.008})
 			} else { // and one on the floor behind
 				t := b.chest.inv(vec{-235 * k, b.ground + 62*k, b.hip[1].Z - 165*k})
-				reach(t, vec{-1, 0.2, -0.4}, hold{along: b.chest.r.back(vec{-0.55, -0.34, -0.62}), thumb: b.chest.r.back(vec{0.5, 0, -0.9}),
-					curl: 0.30, spread: 0.012})
+				reach(t, vec{-1, 0.2, -0.4}, hold{along: b.chest.r.back(vec{-0.55, -0.34, -0.62}),
+					thumb: b.chest.r.back(vec{0.5, 0, -0.9}),
+					curl:  0.30, spread: 0.012})
 			}
 		default:
 			if i == 0 {
@@ -285,7 +297,8 @@ func (b *body) onSurface(i int, reach func(vec, vec, hold)) {
 	}
 	w = b.chest.inv(w)
 	l := w.sub(b.sh[i]).len()
-	if most := (upperArmShare + forearmShare) * S * 0.985; l > most { // out of reach: hang towards it
+	// out of reach: hang towards it
+	if most := (upperArmShare + forearmShare) * S * 0.985; l > most {
 		w = b.sh[i].add(w.sub(b.sh[i]).mul(most / l))
 	}
 	reach(w, vec{s * 0.8, 0.2, -1}, hold{along: b.chest.r.back(along), thumb: b.chest.r.back(vec{-s, 0, 0.1}),

@@ -2,17 +2,20 @@ package figure
 
 // The words of a shoot file for each choice, in order of the values.
 var (
-	PoseWords = []string{Standing: "standing", Seated: "seated", Leaning: "leaning", Walking: "walking", Stool: "bar stool",
+	PoseWords = []string{Standing: "standing", Seated: "seated", Leaning: "leaning", Walking: "walking",
+		Stool: "bar stool",
 		Floor: "floor"}
 	HairWords = []string{NoHair: "none", Short: "short", Bob: "bob", TiedBack: "tied back", Shaved: "shaved",
 		Long: "long", Curly: "curly"}
 	BeardWords = []string{Shaven: "none", Stubble: "stubble", Full: "full"}
 	HatWords   = []string{NoHat: "none", Beanie: "beanie", Cap: "cap", Brimmed: "brimmed"}
-	HandsWords = []string{AsPosed: "as posed", Hanging: "hanging", Folded: "folded", Clasped: "clasped", OnHips: "on hips",
+	HandsWords = []string{AsPosed: "as posed", Hanging: "hanging", Folded: "folded", Clasped: "clasped",
+		OnHips:   "on hips",
 		OneOnHip: "one on hip", InPockets: "in pockets", Holding: "holding", AtChin: "at chin", OnThighs: "on thighs",
 		InLap: "in lap", OnSurface: "on surface", Swinging: "swinging", RoundKnee: "round knee"}
-	ClothesWords = []string{Jumper: "jumper", Shirt: "shirt", Coat: "coat", Dress: "dress", Bare: "none", Jacket: "jacket", TShirt: "t-shirt"}
-	GirthWords   = []string{"slight", "medium", "heavy"}
+	ClothesWords = []string{Jumper: "jumper", Shirt: "shirt", Coat: "coat", Dress: "dress", Bare: "none",
+		Jacket: "jacket", TShirt: "t-shirt"}
+	GirthWords = []string{"slight", "medium", "heavy"}
 )
 
 // PoseNamed returns the Pose of a word in PoseWords; false for any other word.

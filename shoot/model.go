@@ -347,6 +347,7 @@ type Setup struct {
 	Picture  *Picture           `yaml:"picture" doc:"how the picture is printed"`
 	Cover    *Cover             `yaml:"cover" doc:"the picture is for a cover: where its type will stand"`
 	Sitter   *Sitter            `yaml:"sitter" doc:"who is photographed; leave out for a laboratory scene"`
+	Sitters  []Sitter           `yaml:"sitters" doc:"more people in the picture, each with a name; their points are sitters.NAME.face and so on"`
 	Lights   []Light            `yaml:"lights" doc:"flash and continuous lights brought along"`
 	Openings []Opening          `yaml:"openings" doc:"lit holes that stand free"`
 	Off      []string           `yaml:"off" doc:"practicals and windows that are off or blacked out in this setup" names:"house"`
@@ -420,18 +421,38 @@ type Sitter struct {
 	Stature    q.Metres    `yaml:"stature" default:"1.70 m" least:"0.5" most:"2.5" doc:"standing height"`
 	Build      string      `yaml:"build" default:"medium" doc:"'slight', 'medium', 'heavy'" words:"slight|medium|heavy"`
 	Figure     string      `yaml:"figure" default:"woman" doc:"'woman' or 'man' as the starting proportions" words:"woman|man"`
-	Pose       string      `yaml:"pose" default:"standing" doc:"'standing', 'seated', 'leaning'" words:"standing|seated|leaning"`
-	Seat       q.Metres    `yaml:"seat" default:"0.45 m" doc:"height of the seat" least:"0" most:"2"`
+	Age        float64     `yaml:"age" doc:"years: under 18 a child or a youth, of the stature of that age where stature is not written; over 40 with the lines of age" over:"0" most:"110" unit:"years"`
+	Pose       string      `yaml:"pose" default:"standing" doc:"'standing', 'seated', 'leaning', 'walking', 'bar stool', 'floor'" words:"standing|seated|leaning|walking|bar stool|floor"`
+	Hands      string      `yaml:"hands" default:"as posed" doc:"what the hands do: 'as posed', 'hanging', 'folded', 'clasped', 'on hips', 'one on hip', 'in pockets', 'holding', 'at chin', 'on thighs', 'in lap', 'on surface', 'swinging', 'round knee'" words:"as posed|hanging|folded|clasped|on hips|one on hip|in pockets|holding|at chin|on thighs|in lap|on surface|swinging|round knee"`
+	Seat       q.Metres    `yaml:"seat" default:"0.45 m" doc:"height of the seat; of a bar stool 0.75 m where it is not written" least:"0" most:"2"`
+	Rest       q.Metres    `yaml:"rest" doc:"for hands on a surface: how high it is; absent: what is leaned on" least:"0" most:"1.5"`
 	Faces      Direction   `yaml:"faces" default:"camera" doc:"where the chest points"`
 	Turn       q.Degrees   `yaml:"turn" doc:"head turned to the sitter's left (positive) from the chest" least:"-180" most:"180"`
 	Tilt       q.Degrees   `yaml:"tilt" doc:"head lowered (positive)" least:"-90" most:"90"`
 	Skin       float64     `yaml:"skin" default:"2" doc:"1 very pale to 10 very deep; 2 is the middle of the hundred people measured" least:"1" most:"10"`
 	SkinReads  *SkinReads  `yaml:"skin reads" doc:"instead of skin: two readings of the sitter, in one light"`
-	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back'" words:"none|short|bob|tied back"`
+	MakeUp     string      `yaml:"make-up" default:"none" doc:"'none', 'powder' (less sheen), 'dewy' (more)" words:"none|powder|dewy"`
+	Hair       string      `yaml:"hair" default:"tied back" doc:"'none', 'short', 'bob', 'tied back', 'shaved', 'long', 'curly'" words:"none|short|bob|tied back|shaved|long|curly"`
 	HairColour string      `yaml:"hair colour" default:"dark brown" doc:"'black', 'dark brown', 'brown', 'blonde', 'grey', 'red'" words:"black|dark brown|brown|blonde|grey|red"`
-	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'dress', 'none'" words:"jumper|shirt|coat|dress|none"`
-	Cloth      Surface     `yaml:"cloth" default:"navy wool" doc:"what the clothes are made of"`
+	Beard      string      `yaml:"beard" default:"none" doc:"'none', 'stubble', 'full'" words:"none|stubble|full"`
+	Hat        string      `yaml:"hat" default:"none" doc:"'none', 'beanie', 'cap', 'brimmed'" words:"none|beanie|cap|brimmed"`
+	HatCloth   *Surface    `yaml:"hat cloth" doc:"what the hat is made of; as the trousers when absent"`
+	Clothes    string      `yaml:"clothes" default:"coat" doc:"'jumper', 'shirt', 'coat', 'dress', 'none', 'jacket', 't-shirt'" words:"jumper|shirt|coat|dress|none|jacket|t-shirt"`
+	Cloth      Surface     `yaml:"cloth" default:"navy wool" doc:"what the jumper, coat, jacket, T-shirt or dress is made of"`
+	Shirt      *Surface    `yaml:"shirt" doc:"what the shirt is made of; white cotton when absent"`
+	Trousers   *Surface    `yaml:"trousers" doc:"what the trousers are made of; grey flannel when absent"`
+	Shoes      *Surface    `yaml:"shoes" doc:"what the shoes are made of; dull black when absent"`
 	Glasses    bool        `yaml:"glasses" doc:"wears glasses"`
+	Model      *Model      `yaml:"model" doc:"a figure of your own, scanned or made, in place of the drawn one"`
+	Name       string      `yaml:"name" doc:"one of sitters: what the others call them"`
+}
+
+// Model is a figure of one's own: a mesh of a whole person who stands or sits on its lowest point.
+type Model struct {
+	Mesh   string      `yaml:"mesh" need:"true" doc:"an OBJ, GLB, PLY or STL file inside the shoot's folder; GLB is y-up and is turned to z-up" form:"file"`
+	Scale  float64     `yaml:"scale" default:"1" doc:"metres a unit of the file" over:"0" most:"1000"`
+	Eyes   [3]q.Metres `yaml:"eyes" need:"true" doc:"the place between the eyes, in the file's axes after scale"`
+	Facing Direction   `yaml:"facing" default:"y+" doc:"where its face looks, in the file's axes after turning to z-up"`
 }
 
 // SkinReads says a skin by a meter: a spot reading of the cheek and an incident one held before it,

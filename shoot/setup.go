@@ -32,6 +32,19 @@ func (c *checker) setup(s *Setup, path string) {
 			}
 		}
 	}
+	people := names{}
+	for i := range s.Sitters {
+		p := fmt.Sprintf("%s.sitters[%d]", path, i)
+		w := &s.Sitters[i]
+		if w.Name == "" && !c.failed(p) {
+			c.say(p, "shoot.needs", "add name: a short word", "one of several sitters needs a name")
+		}
+		c.unique(people, "a sitter", w.Name, p)
+		if w.SkinReads != nil {
+			c.exactly(p, "a sitter", true, "skin", "skin reads")
+		}
+		c.direction(p+".faces", w.Faces, s)
+	}
 	for i := range s.Lights {
 		c.light(s, &s.Lights[i], fmt.Sprintf("%s.lights[%d]", path, i))
 	}
@@ -310,6 +323,8 @@ func (c *checker) target(path string, t Target, s *Setup) {
 	case name == "camera" && s != nil && s.Camera != nil:
 	case name == "sitter":
 		c.onSitter(path, "sitter.face", s)
+	case dotted && prefix == "sitters":
+		c.onSitter(path, name, s)
 	default:
 		if _, ok := Anatomical(name); ok {
 			c.onSitter(path, t.Name, s)
@@ -353,6 +368,10 @@ func (c *checker) namesOf(list string, s *Setup) []string {
 
 // onSitter resolves one of the sitter's own points.
 func (c *checker) onSitter(path, name string, s *Setup) {
+	if rest, ok := strings.CutPrefix(fold(name), "sitters."); ok {
+		c.onOther(path, rest, s)
+		return
+	}
 	if _, ok := Anatomical(name); !ok {
 		bare := strings.TrimPrefix(fold(name), "sitter.")
 		fix := ""
@@ -367,6 +386,25 @@ func (c *checker) onSitter(path, name string, s *Setup) {
 		c.say(path, "shoot.no-sitter", "add a sitter, or write a place [x, y, z]",
 			"%q needs a sitter, and there is none here", name)
 	}
+}
+
+// onOther resolves a point of one of the sitters: NAME.point.
+func (c *checker) onOther(path, rest string, s *Setup) {
+	var known []string
+	if s != nil {
+		for _, w := range s.Sitters {
+			known = append(known, "sitters."+w.Name)
+			if mark, ok := strings.CutPrefix(rest, fold(w.Name)+"."); ok && w.Name != "" {
+				if _, ok := Anatomical(mark); !ok {
+					m := c.say(path, "shoot.unknown-name", "", "%s has no point called %q", w.Name, mark)
+					m.Remarks = []diag.Remark{{Text: "there are: " + strings.Join(anatomical, ", ")}}
+				}
+				return
+			}
+		}
+	}
+	name, _, _ := strings.Cut(rest, ".")
+	c.refers(path, "person called", "sitters."+name, known)
 }
 
 // direction resolves the word of a direction.

@@ -13,7 +13,7 @@ import (
 // contact gives a sitter who sits something to sit on, and one who leans something to lean on.
 func (s *Stage) contact(m *figure.Mesh, at, dir geom.Vec, p figure.Params, path string) {
 	switch p.Pose {
-	case figure.Seated:
+	case figure.Seated, figure.Stool:
 		if !s.opt.Empty && !s.seatUnder(at, float64(p.Seat)) {
 			s.stool(at, dir, float64(p.Seat))
 		}

@@ -51,7 +51,8 @@ func TestLeaning(t *testing.T) {
 		t.Errorf("back at x = %.4f, the wall at 0 (%s)", x, words)
 	}
 	stand, _ := build("[0.45, 2.5]", "standing")
-	if a, b := s.Sitter.Landmarks["feet"].At, stand.Sitter.Landmarks["feet"].At; a.Sub(b).Len() > 0.10 { // who leans has one foot crossed before the other
+	// who leans has one foot crossed before the other
+	if a, b := s.Sitter.Landmarks["feet"].At, stand.Sitter.Landmarks["feet"].At; a.Sub(b).Len() > 0.10 {
 		t.Errorf("feet moved from %v to %v", b, a)
 	}
 	// Against a counter's edge: y = 0.6.

@@ -38,6 +38,13 @@ func (s *Stage) points() {
 		s.point(&s.Setup.Points[i], s.path(fmt.Sprintf("points[%d]", i)))
 		named[strings.ToLower(s.Setup.Points[i].Name)] = true
 	}
+	for _, o := range s.Others { // two of each of the others; more may be named
+		for _, mark := range []string{"face key side", "face shadow side"} {
+			if n := o.Name + " " + mark; !named[strings.ToLower(n)] {
+				s.point(&shoot.Point{Name: n, On: "sitters." + o.Name + "." + mark, Receptor: "flat"}, "")
+			}
+		}
+	}
 	if s.Sitter == nil {
 		return
 	}

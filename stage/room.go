@@ -246,6 +246,12 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 	}
 	name := t.Name
 	switch {
+	case hasPrefix(name, "sitters."):
+		if l, ok := s.landmark(name); ok {
+			return l.At
+		}
+		s.problem(diag.Error, "stage.landmark", path, "write sitters.NAME.face",
+			"there is nobody and no point called %q", name)
 	case hasPrefix(name, "sitter"):
 		mark := trimPrefixes(name, "sitter.")
 		if mark == "sitter" || mark == "" {

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"sync"
@@ -37,9 +38,19 @@ func figureParams(w *shoot.Sitter, d figure.Detail) figure.Params {
 	if v, ok := figure.ClothesNamed(w.Clothes); ok {
 		p.Clothes = v
 	}
+	if v, ok := figure.HandsNamed(w.Hands); ok {
+		p.Hands = v
+	}
+	if v, ok := figure.BeardNamed(w.Beard); ok {
+		p.Beard = v
+	}
+	if v, ok := figure.HatNamed(w.Hat); ok {
+		p.Hat = v
+	}
 	if w.Seat > 0 {
 		p.Seat = w.Seat
 	}
+	p.Years, p.Rest = w.Age, w.Rest
 	p.Turn, p.Tilt = w.Turn, w.Tilt
 	p.Glasses = w.Glasses
 	p.Detail = d
@@ -58,13 +69,26 @@ func (s *Stage) detail(at geom.Vec) figure.Detail {
 	return figure.DetailFor(1000 * d * pitch / float64(v.Lens))
 }
 
-// sitter builds the person and places the landmarks.
+// Other is one of several people in a picture, beside the sitter.
+type Other struct {
+	Name string
+	Mesh *figure.Mesh
+}
+
+// sitter builds the person who is photographed and who else is in the picture, and places their
+// landmarks.
 func (s *Stage) sitter() {
-	w := s.Setup.Sitter
-	if w == nil {
-		return
+	if w := s.Setup.Sitter; w != nil {
+		s.Sitter = s.person(w, s.path("sitter"))
 	}
-	path := s.path("sitter")
+	for i := range s.Setup.Sitters {
+		w := &s.Setup.Sitters[i]
+		s.Others = append(s.Others, Other{w.Name, s.person(w, s.path(fmt.Sprintf("sitters[%d]", i)))})
+	}
+}
+
+// person builds one person into the scene.
+func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
 	at := geom.V(float64(w.At[0]), float64(w.At[1]), 0)
 	dir := geom.V(0, 1, 0)
 	switch {
@@ -76,15 +100,32 @@ func (s *Stage) sitter() {
 		dir = s.direction(w.Faces, at, dir, path+".faces")
 	}
 	params := figureParams(w, s.detail(at))
+	written := func(key string) bool { return s.doc == nil || s.doc.Has(path+"."+key) }
+	if y := figure.StatureAt(w.Age, equal(w.Figure, "man")); y > 0 && !written("stature") {
+		params.Stature = y
+	}
+	if params.Pose == figure.Stool && !written("seat") {
+		params.Seat = 0.75
+	}
+	if w.Model != nil {
+		return s.model(w, params, at, dir, path)
+	}
+	if params.Hands == figure.OnSurface && params.Rest == 0 {
+		params.Rest = s.surfaceNear(at, float64(params.Stature))
+	}
 	mesh := s.opt.Mesh(params).Placed(at, figure.YawTo(dir))
 	s.contact(mesh, at, dir, params, path)
-	s.Sitter = mesh
 	if s.opt.Empty {
-		return
+		return mesh
 	}
-
 	skin := Material(material.Skin(s.skinOf(w, path)))
 	skin.Second = lipTint()
+	switch w.MakeUp {
+	case "powder": // takes the sheen off: common practice, no source for the figure
+		skin.CoatAlpha = min(1, skin.CoatAlpha*1.9)
+	case "dewy":
+		skin.CoatAlpha *= 0.6
+	}
 	lip := skin
 	lip.Name = "lip"
 	lip.CoatAlpha = 0.12 // moist
@@ -94,8 +135,19 @@ func (s *Stage) sitter() {
 	if w.Cloth.Preset == "" && w.Cloth.Diffuse == nil {
 		cloth = s.named("navy wool", path)
 	}
+	worn := func(m *shoot.Surface, key string, otherwise trace.Material) trace.Material {
+		if m == nil {
+			return otherwise
+		}
+		return Material(s.surface(*m, path+"."+key))
+	}
+	trousers := worn(w.Trousers, "trousers", Material(s.named("grey flannel", path)))
 	plain := func(name string, rho float64) trace.Material {
 		return trace.Material{Name: name, Diffuse: trace.Grey(rho)}
+	}
+	shirt := Material(s.named("white cotton", path))
+	if equal(w.Clothes, "shirt") && written("cloth") { // a shirt is what is worn
+		shirt = Material(cloth)
 	}
 	mats := map[figure.Part]trace.Material{
 		figure.Skin: skin, figure.Lip: lip,
@@ -105,9 +157,10 @@ func (s *Stage) sitter() {
 		figure.Cornea: {Name: "cornea", Mirror: trace.Grey(0.025), Clear: trace.Grey(0.975)},
 		figure.Tear:   {Name: "tear", Diffuse: tearTint(), Coat: 1.376, CoatAlpha: 0.02},
 		figure.Lash:   plain("lash", 0.02), figure.Brow: hair, figure.HairStrand: hair,
-		figure.Cloth: Material(cloth), figure.ShirtCloth: Material(s.named("white cotton", path)),
-		figure.Trousers: Material(s.named("grey flannel", path)), figure.Shoe: plain("shoe", 0.05),
-		figure.Glass: {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim",
+		figure.Cloth: Material(cloth), figure.ShirtCloth: worn(w.Shirt, "shirt", shirt),
+		figure.Trousers: trousers, figure.Shoe: worn(w.Shoes, "shoes", plain("shoe", 0.05)),
+		figure.HatCloth: worn(w.HatCloth, "hat cloth", trousers),
+		figure.Glass:    {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim",
 			Diffuse: trace.Grey(0.03), Coat: 1.5, CoatAlpha: 0.05},
 	}
 	ids := map[figure.Part]int{}
@@ -129,6 +182,23 @@ func (s *Stage) sitter() {
 	if err := s.Scene.AddMesh(&m); err != nil {
 		s.problem(diag.Error, "stage.sitter", path, "", "the sitter cannot be built: %v", err)
 	}
+	return mesh
+}
+
+// surfaceNear is the height of the furniture nearest to a person at which a hand can lie; half the
+// stature where there is none.
+func (s *Stage) surfaceNear(at geom.Vec, stature float64) q.Metres {
+	best, high := 1.0, 0.5*stature
+	for _, b := range s.boxes() {
+		if b.Hi.Z < 0.38*stature || b.Hi.Z > 0.7*stature {
+			continue
+		}
+		d := math.Hypot(max(b.Lo.X-at.X, 0, at.X-b.Hi.X), max(b.Lo.Y-at.Y, 0, at.Y-b.Hi.Y))
+		if d < best {
+			best, high = d, b.Hi.Z
+		}
+	}
+	return q.Metres(high)
 }
 
 // skinOf is a sitter's place on the scale of skins: as written, or by two readings. Incident E =
@@ -203,10 +273,23 @@ func orWord(s, fallback string) string {
 // landmark finds an anatomical point by name. Points that depend on the light (key side, shadow
 // side, hair edge) are chosen here.
 func (s *Stage) landmark(name string) (figure.Landmark, bool) {
-	if s.Sitter == nil {
+	if s.Sitter == nil && len(s.Others) == 0 {
 		return figure.Landmark{}, false
 	}
 	name = strings.ToLower(strings.TrimSpace(trimPrefixes(name, "sitter.")))
+	if rest, ok := strings.CutPrefix(name, "sitters."); ok {
+		for _, o := range s.Others {
+			if mark, ok := strings.CutPrefix(rest, strings.ToLower(o.Name)+"."); ok {
+				own := *s // their own sides towards the light
+				own.Sitter, own.Others = o.Mesh, nil
+				return own.landmark(mark)
+			}
+		}
+		return figure.Landmark{}, false
+	}
+	if s.Sitter == nil {
+		return figure.Landmark{}, false
+	}
 	lm := s.Sitter.Landmarks
 	if l, ok := lm[name]; ok {
 		return l, true

@@ -90,6 +90,7 @@ type Stage struct {
 	Points   []Point
 	View     *View
 	Sitter   *figure.Mesh
+	Others   []Other // who else is in the picture
 	Panels   []PanelBody
 	Glazings []Glazing    // windows and free openings, lit or not
 	White    spectrum.XYZ // the camera's white: a colour that comes out neutral
