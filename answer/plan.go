@@ -199,7 +199,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 			p.Lights = append(p.Lights, l)
 		}
 	}
-	p.Lights = grouped(p.Lights)
+	p.Lights = group(p.Lights)
 	for _, b := range s.Panels {
 		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At,
 			Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),

@@ -8,9 +8,9 @@ import (
 	"halfstop/sheet"
 )
 
-// grouped joins the lights of the house that are alike: the same words, colour, face and name but
+// group joins the lights of the house that are alike: the same words, colour, face and name but
 // for what counts them ('panel 1.1', 'panel 1.2'). Their fields add up.
-func grouped(lights []sheet.Light) (out []sheet.Light) {
+func group(lights []sheet.Light) (out []sheet.Light) {
 	type alike struct {
 		name, words, dial, where string
 		kind                     sheet.Kind

@@ -24,7 +24,7 @@ func TestGrouped(t *testing.T) {
 		{Role: "Panel 1.2", Fixed: true, Words: "panel", Bodies: body(2, 0.6), Field: field(-2)},
 		{Role: "Panel 2", Fixed: true, Words: "panel", Bodies: body(3, 1.2), Field: field(0)},
 	}
-	out := grouped(in)
+	out := group(in)
 	var names []string
 	for _, l := range out {
 		names = append(names, l.Role)

@@ -75,7 +75,7 @@ func (h *searcher) land(s *state, d *splitmix, stop func() bool) {
 		return
 	}
 	if j := h.improve(s, 25, d, stop); j < h.cost*1.05+0.3 && !h.visited(j) {
-		j := h.settle(s)
+		j := h.discretise(s)
 		h.offer(*s, j)
 	}
 }
@@ -221,7 +221,7 @@ func (h *searcher) follow(s *state) bool {
 		return false
 	}
 	before := h.cost
-	j := h.settle(s)
+	j := h.discretise(s)
 	h.offer(*s, j)
 	return h.cost < before-1e-9
 }

@@ -228,7 +228,7 @@ func (h *searcher) begin(starts []state, tries int, d *splitmix, stop func() boo
 			break
 		}
 		h.visited(c.j)
-		j := h.settle(&c.s)
+		j := h.discretise(&c.s)
 		h.offer(c.s, j)
 	}
 }

@@ -6,10 +6,10 @@ import (
 	"slices"
 )
 
-// settle takes a continuous state to the steps: the dials to the values about it, each time with
-// the levels slid anew, then the levels by search of all corners, then polishing. It returns the
-// cost on the steps.
-func (h *searcher) settle(s *state) float64 {
+// discretise takes a continuous state to the steps: the dials to the values
+// about it, each time with the levels slid anew, then the levels by search
+// of all corners, then polishing. It returns the cost on the steps.
+func (h *searcher) discretise(s *state) float64 {
 	m := h.m
 	var combos []state
 	h.dialCorners(*s, 0, &combos)

@@ -4,9 +4,9 @@ import "strings"
 
 // Nearest gives the word of known that is most likely meant by word, or "" where none is near.
 //
-// Distance counts single insertions, deletions, replacements and swaps of neighbours (optimal
-// string alignment); case and the difference between space, hyphen and underscore count nothing. A
-// word is near within a third of its length, at least one. On a tie the earlier of known wins.
+// The distance is EditDistance; case and the difference between space,
+// hyphen and underscore count nothing. A word is near within a third of
+// its length, at least one. On a tie the earlier of known wins.
 // Check: TestNearest.
 func Nearest(word string, known []string) string {
 	w := fold(word)
@@ -19,7 +19,7 @@ func Nearest(word string, known []string) string {
 		if len(f) > 2*len(w)+2 {
 			continue
 		}
-		if d := distance(w, f); d < bestD && d < len(f) {
+		if d := editDistance(w, f); d < bestD && d < len(f) {
 			best, bestD = k, d
 		}
 	}
@@ -30,8 +30,12 @@ func fold(s string) []rune {
 	return []rune(strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(s))))
 }
 
-// distance is the optimal string alignment distance of a and b.
-func distance(a, b []rune) int {
+// EditDistance is the number of single letters to insert, delete,
+// replace or swap with their neighbour that make b of a: the optimal
+// string alignment distance (Damerau 1964; Levenshtein 1966).
+func EditDistance(a, b string) int { return editDistance([]rune(a), []rune(b)) }
+
+func editDistance(a, b []rune) int {
 	before, prev, cur := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range prev {
 		prev[j] = j

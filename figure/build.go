@@ -168,7 +168,7 @@ func (b *builder) finish(ground vec, marks map[string]mark) *Mesh {
 		m.Landmarks[k] = Landmark{toScene(l.at.sub(ground)).Mul(0.001), toScene(l.nrm.unit())}
 	}
 	if b.g.plain {
-		m.settle(b.g)
+		m.fitLandmarks(b.g)
 	}
 	return m
 }

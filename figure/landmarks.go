@@ -168,10 +168,10 @@ func (h *head) edge(s float64) mark {
 	return best
 }
 
-// settle draws a coarse mesh on to its landmarks: round each one the surface is shifted along the
-// landmark's normal by what it misses it, fading out over three cells. So the landmarks of all
+// fitLandmarks draws a coarse mesh on to its landmarks: round each one the surface is shifted along
+// the landmark's normal by what it misses it, fading out over three cells. So the landmarks of all
 // levels are the same points and none floats or is buried.
-func (m *Mesh) settle(g grain) {
+func (m *Mesh) fitLandmarks(g grain) {
 	order := slices.Sorted(maps.Keys(m.Landmarks))
 	// neighbours disturb each other, so go round five times
 	for k := range 5 * len(order) {

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"halfstop/diag"
 )
 
 // kind is one family of lamps known by name.
@@ -222,8 +224,8 @@ func SameWords(a, b string) bool { return NameKey(a) == NameKey(b) }
 // NameKey is equal for names that SameWords holds to be the same, for tables by name.
 func NameKey(name string) string { return wordKey(strings.Fields(name)) }
 
-// Nearest returns the name in names that takes the fewest single-letter changes to reach from name,
-// words taken in either order; the first of equals. Empty if names is empty.
+// Nearest returns the name in names at the least edit distance (diag.EditDistance) from name, words
+// taken in either order; the first of equals. Empty if names is empty.
 func Nearest(name string, names []string) string {
 	best, bestCost := "", math.MaxInt
 	if len(name) > 200 {
@@ -232,30 +234,10 @@ func Nearest(name string, names []string) string {
 	low := strings.ToLower(name)
 	key := wordKey(strings.Fields(name))
 	for _, n := range names {
-		cost := min(edits(low, strings.ToLower(n)), edits(key, wordKey(strings.Fields(n))))
+		cost := min(diag.EditDistance(low, strings.ToLower(n)), diag.EditDistance(key, wordKey(strings.Fields(n))))
 		if cost < bestCost {
 			best, bestCost = n, cost
 		}
 	}
 	return best
-}
-
-// edits is the Levenshtein distance.
-func edits(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		last := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := last
-			if a[i] != b[j] {
-				cost = 1 + min(last, row[j], row[j+1])
-			}
-			last, row[j+1] = row[j+1], cost
-		}
-	}
-	return row[len(b)]
 }

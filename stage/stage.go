@@ -132,7 +132,7 @@ type Options struct {
 	Empty bool
 	// Like is a stage of the same setup from a moment ago, for a program in which a hand drags
 	// something: what of it still serves is taken over. Rays meet the same, but what is measured
-	// has other noise until the stage is Settled. Nil: build all anew.
+	// has other noise until the stage is Canonical. Nil: build all anew.
 	Like *Stage
 }
 
@@ -200,9 +200,9 @@ func (s *Stage) prepare() error {
 	return s.Scene.PrepareFrom(old.Scene)
 }
 
-// Settled returns the stage with nothing taken over from an earlier one: its readings are those of
-// a stage built without Like, to the bit. Check: TestSettled of internal/server.
-func (s *Stage) Settled() *Stage {
+// Canonical returns the stage with nothing taken over from an earlier one: its readings are those
+// of a stage built without Like, to the bit. Check: TestSettled of internal/server.
+func (s *Stage) Canonical() *Stage {
 	sc := s.Scene.Canonical()
 	if sc == s.Scene {
 		return s

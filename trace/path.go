@@ -120,7 +120,7 @@ func (w *integrator) tracePath(beta Band, depth int) {
 		}
 		if w.train != nil {
 			a, b := w.next2D()
-			w.train.leave(v, wi, a, b)
+			w.train.record(v, wi, a, b)
 		}
 		if first {
 			ref = maxBand(&beta) * v.maxThroughput()

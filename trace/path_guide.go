@@ -109,9 +109,9 @@ func (t *trainer) arrive(v *vertex, beta *Band) {
 	t.n++
 }
 
-// leave notes that it leaves v along d; jx and jy move its place by up to half a cell, so that
-// cells learn from their neighbours.
-func (t *trainer) leave(v *vertex, d geom.Vec, jx, jy float64) {
+// record notes that the path leaves v along d; jx and jy move its place by
+// up to half a cell, so that cells learn from their neighbours.
+func (t *trainer) record(v *vertex, d geom.Vec, jx, jy float64) {
 	if t.beyond {
 		return
 	}

@@ -164,9 +164,9 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	}
 	keep := f.score.Keep()
 	f.keep = keep.Solution.Targets
-	f.tell(keep)
+	f.report(keep)
 	if w, ok := f.score.Balanced(); ok {
-		f.tell(w)
+		f.report(w)
 	}
 	if missed = append(missed, mend...); len(missed) > 0 {
 		f.list = f.changes(missed)
@@ -184,8 +184,8 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	return out, list, ctx.Err()
 }
 
-// tell keeps a way and passes it on.
-func (f *finder) tell(v balance.Way) {
+// report keeps a way and passes it on.
+func (f *finder) report(v balance.Way) {
 	f.all = append(f.all, v)
 	if f.work.Each != nil {
 		f.done++
@@ -197,7 +197,7 @@ func (f *finder) tell(v balance.Way) {
 func (f *finder) try(from int) {
 	for i := from; i < len(f.list) && f.ctx.Err() == nil; i++ {
 		if v, ok := f.score.Try(f.ctx, f.candidate(i), i, false); ok {
-			f.tell(v)
+			f.report(v)
 		} else {
 			f.done++
 		}

@@ -322,7 +322,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	targets, aims, notes := r.targets(p.Lights)
 	p.Targets = targets
 	r.purposes(&p)
-	r.doubt(&p, nil)
+	r.uncertainty(&p, nil)
 	return p, aims, notes
 }
 

@@ -103,7 +103,7 @@ func (o *newOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
-	src, key, err := b.settle(ctx, e, path)
+	src, key, err := b.placeKey(ctx, e, path)
 	if err != nil {
 		return err
 	}
@@ -139,9 +139,9 @@ func (o *newOptions) answers(e *env) error {
 	return nil
 }
 
-// settle tries places for the key until the check finds nothing, sets its power by the look, and
+// placeKey tries places for the key until the check finds nothing, sets its power by the look, and
 // gives the shoot's text and the key's dial.
-func (b *beginning) settle(ctx context.Context, e *env, path string) ([]byte, string, error) {
+func (b *beginning) placeKey(ctx context.Context, e *env, path string) ([]byte, string, error) {
 	var first diag.List
 	for _, p := range b.places() {
 		src := b.text(p, "1/16")

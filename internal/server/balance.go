@@ -48,7 +48,7 @@ func (s *Server) postBalance(w http.ResponseWriter, r *http.Request) error {
 	if m.rev != a.Revision {
 		return errStale
 	}
-	st, v := s.engine.ready(m, h)
+	st, v := s.engine.current(m, h)
 	if st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
 			Messages: v.Messages}}
@@ -117,12 +117,12 @@ func (s *Server) held(st *stage.Stage, a *BalanceAsk) (*stage.Stage, error) {
 }
 
 // light gives what was measured for a model, waiting for it.
-func (e *engine) light(ctx context.Context, m *model, h *held) (*meter.Measured, error) {
+func (e *engine) light(ctx context.Context, m *model, h *setupState) (*meter.Measured, error) {
 	e.look(h, m)
-	s, _ := e.ready(m, h)
+	s, _ := e.current(m, h)
 	for {
 		h.mu.Lock()
-		meas, full, news := h.measured, h.full, h.news
+		meas, full, news := h.measured, h.full, h.changed
 		good := meas != nil && s != nil && h.of.Keys.Light() == s.Keys.Light() && h.rev >= m.rev
 		var now []float64
 		if good {

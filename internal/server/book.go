@@ -124,7 +124,7 @@ func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bo
 		}
 		b.take(bytes.Clone(found), file.Kit)
 		b.restored = true
-		b.lost() // told by whoever has a log
+		b.fileGone() // told by whoever has a log
 		return b
 	}
 	b.take(bytes.Clone(file.Src), file.Kit)
@@ -262,7 +262,7 @@ func (b *book) doc() *yamltext.Doc {
 func (b *book) change(rev int, id, name, merge string, make func(doc *yamltext.Doc) ([]byte, error)) error {
 	err := b.changeNow(rev, id, name, merge, make)
 	if err == nil {
-		b.settled()
+		b.awaitDurable()
 	}
 	return err
 }
@@ -301,7 +301,7 @@ func (b *book) changeNow(rev int, id, name, merge string, make func(doc *yamltex
 func (b *book) retype(id, name, merge string, base, text []byte) error {
 	err := b.retypeNow(id, name, merge, base, text)
 	if err == nil {
-		b.settled()
+		b.awaitDurable()
 	}
 	return err
 }
@@ -365,9 +365,9 @@ func (b *book) add(name, merge string, next []byte) {
 // force makes a text current and keeps it. turn is held.
 func (b *book) force(text []byte) {
 	b.take(text, b.file.Kit)
-	b.journalled(text)
+	b.writeJournal(text)
 	b.mu.Lock()
-	b.later()
+	b.scheduleSave()
 	b.mu.Unlock()
 	b.tell()
 }
@@ -379,7 +379,7 @@ func (b *book) redo(rev int) error { return b.move(rev, 1) }
 func (b *book) move(rev, by int) error {
 	err := b.moveNow(rev, by)
 	if err == nil {
-		b.settled()
+		b.awaitDurable()
 	}
 	return err
 }

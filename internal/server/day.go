@@ -285,7 +285,7 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 	}
 	slices.SortFunc(v.Seen, func(a, b SeenView) int { return strings.Compare(a.Task, b.Task) })
 	for i := range f.Setups {
-		if _, x := s.engine.ready(m, s.engine.setup(i)); x != nil && x.Hours != nil {
+		if _, x := s.engine.current(m, s.engine.setup(i)); x != nil && x.Hours != nil {
 			v.Daylight = x.Hours
 			break
 		}

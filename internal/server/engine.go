@@ -20,8 +20,8 @@ import (
 	"halfstop/trace"
 )
 
-// How much work the two words of a reading take. The first word shall come while a hand still
-// moves; the fine one is well inside the tenth of a stop that a meter shows.
+// Bounds of the two passes of a reading. The quick pass ends while a drag still goes on; the fine
+// one is well inside the tenth of a stop that a meter shows.
 const (
 	firstTime               = 24 * time.Millisecond
 	firstError              = 0.1
@@ -29,9 +29,9 @@ const (
 	fineTime                = 8 * time.Second
 	betterError, betterTime = 0.05, time.Second
 
-	wordTime = 150 * time.Millisecond // from one word of the readings to the next, at least, while they get finer
+	interimInterval = 150 * time.Millisecond // from one interim result of readings to the next, at least
 
-	restTime = 120 * time.Millisecond // from a change to the start of the fine ones, at least
+	debounceLeast = 120 * time.Millisecond // debounce: from a change to the start of fine readings, at least
 )
 
 // lookTime is how long a setup without a picture in work is measured with each change after a page
@@ -50,8 +50,9 @@ const (
 	rankFilm   // a cleaner picture
 )
 
-// held is what is kept of one setup.
-type held struct {
+// setupState is what is kept of one setup: its stage, readings and picture, each with the revision
+// that it is of.
+type setupState struct {
 	index int
 
 	build sync.Mutex // one at a time builds the stage
@@ -61,26 +62,26 @@ type held struct {
 	rev   int // model of stage, list and view
 	view  *SetupView
 
-	measured *meter.Measured
-	full     []float64    // what each layer's transport was traced at
-	of       *stage.Stage // that it was measured in
-	word     string
-	asked    float64
-	readings *ReadingsView
-	told     time.Time // when the pages heard of them
-	sent     int       // model whose view went out with readings
+	measured  *meter.Measured
+	full      []float64    // what each layer's transport was traced at
+	of        *stage.Stage // that it was measured in
+	word      string
+	asked     float64
+	readings  *ReadingsView
+	announced time.Time // when the pages heard of them
+	sent      int       // model whose view went out with readings
 
 	fields []*fields // newest last
 
-	film  *film
-	shown *shown
-	hand  time.Time // when the last picture for a hand that moves was begun; see follow
-	busy  bool      // one is in work, and it alone touches made
-	made  handMade
-	wants int // open streams
-	size  [2]int
-	seen  time.Time
-	news  chan struct{} // closed and made anew when something is ready
+	film    *film
+	shown   *encoded
+	hand    time.Time // when the last picture for a hand that moves was begun; see follow
+	busy    bool      // one is in work, and it alone touches made
+	dragged dragPicture
+	wants   int // open streams
+	size    [2]int
+	seen    time.Time
+	changed chan struct{} // closed and made anew when something is ready
 }
 
 // engine renders.
@@ -95,10 +96,10 @@ type engine struct {
 	// that a request need not wait for a slice of time
 	cores int
 
-	turn sync.RWMutex // held by the first word of readings: a picture that is made beside it rests meanwhile
+	turn sync.RWMutex // held by the quick pass of readings: a picture that is made beside it waits meanwhile
 
 	mu     sync.Mutex
-	setups map[int]*held
+	setups map[int]*setupState
 	meshes map[meshKey]*figure.Mesh
 	heads  map[uint64]*figure.Head
 	pinned *model // last model told to the setups
@@ -113,7 +114,7 @@ type meshKey struct {
 func newEngine(b *book, h *hub, o Options) *engine {
 	tuneCollector(o.Memory)
 	e := &engine{book: b, hub: h, memory: o.Memory, most: o.Samples, finest: quantity.Stops(o.Fine),
-		cores: cores(), setups: map[int]*held{},
+		cores: cores(), setups: map[int]*setupState{},
 		meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
 	e.queue = newQueue(o.Before, func(key string, v any, stack []byte) {
 		said, _, _ := strings.Cut(fmt.Sprint(v), "\n")
@@ -192,27 +193,27 @@ func (e *engine) stageOf(m *model, index int, d figure.Detail, like *stage.Stage
 		Like: like})
 }
 
-// portrayed is a stage whose sitter is drawn for a picture of w × h pixels.
-func (e *engine) portrayed(m *model, index, w, h int) (*stage.Stage, diag.List) {
+// pictureStage is a stage whose sitter is drawn for a picture of w × h pixels.
+func (e *engine) pictureStage(m *model, index, w, h int) (*stage.Stage, diag.List) {
 	return stage.Build(m.job.File, m.job.Doc, index, stage.Options{Files: m.job.Files, Detail: figure.Far,
 		Pixels: [2]int{w, h}, Mesh: e.mesh})
 }
 
 // setup gives what is held of a setup.
-func (e *engine) setup(index int) *held {
+func (e *engine) setup(index int) *setupState {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	h := e.setups[index]
 	if h == nil {
-		h = &held{index: index, news: make(chan struct{})}
+		h = &setupState{index: index, changed: make(chan struct{})}
 		e.setups[index] = h
 	}
 	return h
 }
 
-// ready brings a setup's stage and view to a model and gives them. The stage is built like the one
-// before: where noise must not depend on what was shown earlier take a settled one.
-func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
+// current brings a setup's stage and view to a model and gives them. The stage is built like the
+// one before: where noise must not depend on what was shown earlier take a canonical one.
+func (e *engine) current(m *model, h *setupState) (*stage.Stage, *SetupView) {
 	h.build.Lock()
 	defer h.build.Unlock()
 	h.mu.Lock()
@@ -230,13 +231,13 @@ func (e *engine) ready(m *model, h *held) (*stage.Stage, *SetupView) {
 	return s, v
 }
 
-// settled is ready with a stage that is as if built anew.
-func (e *engine) settled(m *model, h *held) (*stage.Stage, *SetupView) {
-	s, v := e.ready(m, h)
+// canonical is current with a stage that is as if built anew.
+func (e *engine) canonical(m *model, h *setupState) (*stage.Stage, *SetupView) {
+	s, v := e.current(m, h)
 	if s == nil {
 		return nil, v
 	}
-	own := s.Settled()
+	own := s.Canonical()
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.stage == s {
@@ -245,18 +246,18 @@ func (e *engine) settled(m *model, h *held) (*stage.Stage, *SetupView) {
 	return own, v
 }
 
-// want asks for a setup's readings.
-func (e *engine) want(h *held) {
+// requestReadings asks for a setup's readings.
+func (e *engine) requestReadings(h *setupState) {
 	h.mu.Lock()
 	h.seen = time.Now()
 	h.mu.Unlock()
 	e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true,
-		run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+		run: func(ctx context.Context) bool { return e.quickReadings(ctx, h) }})
 }
 
-// moved tells the engine that the text changed: the setups that
+// textChanged tells the engine that the text changed: the setups that
 // pages look at are rendered again, the one seen last first.
-func (e *engine) moved() {
+func (e *engine) textChanged() {
 	m := e.book.snapshot()
 	if m == nil {
 		return
@@ -267,7 +268,7 @@ func (e *engine) moved() {
 		return
 	}
 	e.pinned = m
-	var list []*held
+	var list []*setupState
 	for i, h := range e.setups {
 		if i >= len(m.job.File.Setups) {
 			delete(e.setups, i)
@@ -276,37 +277,37 @@ func (e *engine) moved() {
 		list = append(list, h)
 	}
 	e.mu.Unlock()
-	seen := func(h *held) time.Time { h.mu.Lock(); defer h.mu.Unlock(); return h.seen }
-	slices.SortFunc(list, func(a, b *held) int { return seen(a).Compare(seen(b)) })
+	seen := func(h *setupState) time.Time { h.mu.Lock(); defer h.mu.Unlock(); return h.seen }
+	slices.SortFunc(list, func(a, b *setupState) int { return seen(a).Compare(seen(b)) })
 	for _, h := range list { // the queue takes the newest first
 		h.mu.Lock()
 		film := h.wants > 0
 		recent := film || time.Since(h.seen) < lookTime
-		h.tell()
+		h.broadcast()
 		h.mu.Unlock()
 		if !recent {
 			continue
 		}
 		e.queue.put(&task{key: fmt.Sprintf("first %d", h.index), rank: rankFirst, keep: true,
-			run: func(ctx context.Context) bool { return e.first(ctx, h) }})
+			run: func(ctx context.Context) bool { return e.quickReadings(ctx, h) }})
 	}
 }
 
-// tell wakes those who wait for news. h.mu is held.
-func (h *held) tell() {
-	close(h.news)
-	h.news = make(chan struct{})
+// broadcast wakes those who wait for a change. h.mu is held.
+func (h *setupState) broadcast() {
+	close(h.changed)
+	h.changed = make(chan struct{})
 }
 
-// first gives the quick readings of the newest model.
-func (e *engine) first(ctx context.Context, h *held) bool {
+// quickReadings measures the quick pass of the newest model.
+func (e *engine) quickReadings(ctx context.Context, h *setupState) bool {
 	e.turn.Lock()
 	defer e.turn.Unlock()
 	m := e.book.snapshot()
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return false
 	}
-	s, _ := e.ready(m, h)
+	s, _ := e.current(m, h)
 	if s == nil {
 		return false
 	}
@@ -314,23 +315,23 @@ func (e *engine) first(ctx context.Context, h *held) bool {
 	old, oldFull, of, word, asked, film := h.measured, h.full, h.of, h.word, h.asked, h.wants > 0
 	h.mu.Unlock()
 	if film {
-		e.expose(h)
+		e.requestPicture(h)
 	}
 	if old != nil && of.Keys.Light() == s.Keys.Light() {
 		e.publish(h, m, s, rescaled(old, oldFull, fullOf(s)), word, asked)
 		if word != "fine" {
-			e.fine(h)
+			e.fineReadings(h)
 		}
 		return false
 	}
-	meas, err := e.quick(ctx, s, before{old, of, oldFull})
+	meas, err := e.measureQuick(ctx, s, before{old, of, oldFull})
 	if err != nil || meas == nil {
 		return ctx.Err() != nil
 	}
 	e.publish(h, m, s, meas, "first", firstError)
-	e.better(h)
-	e.fine(h)
-	e.follow(h, m, s)
+	e.betterReadings(h)
+	e.fineReadings(h)
+	e.pictureDrag(h, m, s)
 	return false
 }
 
@@ -404,10 +405,10 @@ type before struct {
 	full     []float64
 }
 
-// quick measures what a drag needs: all layers at points that moved or where a shadow did,
+// measureQuick measures what a drag needs: all layers at points that moved or where a shadow did,
 // elsewhere the layers that moved. What else is known of a point stays, with its own error; only
 // the light that comes there by way of surfaces in the new shadow waits for the fine reading.
-func (e *engine) quick(ctx context.Context, s *stage.Stage, old before) (*meter.Measured, error) {
+func (e *engine) measureQuick(ctx context.Context, s *stage.Stage, old before) (*meter.Measured, error) {
 	w := meter.Work{Seed: 1, Start: 1, Error: firstError, Threads: e.cores}
 	layers, alike := old.moved(s)
 	if !alike {
@@ -546,7 +547,7 @@ func timed(ctx context.Context, s *stage.Stage, w meter.Work, limit time.Duratio
 }
 
 // publish keeps readings and tells the pages.
-func (e *engine) publish(h *held, m *model, s *stage.Stage, meas *meter.Measured, word string, asked float64) {
+func (e *engine) publish(h *setupState, m *model, s *stage.Stage, meas *meter.Measured, word string, asked float64) {
 	v := readingsOf(m, h.index, s, meas, word, asked)
 	v.Millis = float64(time.Since(m.born).Microseconds()) / 1000
 	h.mu.Lock()
@@ -555,12 +556,12 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, meas *meter.Measured
 		return
 	}
 	h.measured, h.full, h.of, h.word, h.asked, h.readings = meas, fullOf(s), s, word, asked, v
-	h.told = time.Now()
+	h.announced = time.Now()
 	var view *SetupView
 	if h.rev == m.rev && h.sent != m.rev {
 		view, h.sent = h.view, m.rev
 	}
-	h.tell()
+	h.broadcast()
 	h.mu.Unlock()
 	e.hub.send(Event{Kind: "readings", Revision: m.rev, Index: h.index, Word: word, Millis: v.Millis, Readings: v,
 		View: view})
@@ -568,13 +569,13 @@ func (e *engine) publish(h *held, m *model, s *stage.Stage, meas *meter.Measured
 
 // look notes that a page looks at a setup, and asks for
 // readings where those of the model are not there.
-func (e *engine) look(h *held, m *model) {
+func (e *engine) look(h *setupState, m *model) {
 	h.mu.Lock()
 	h.seen = time.Now()
 	have := h.readings != nil && h.readings.Revision >= m.rev
 	built := h.stage != nil
 	h.mu.Unlock()
 	if !have && built {
-		e.want(h)
+		e.requestReadings(h)
 	}
 }

@@ -56,7 +56,7 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	st, v := s.engine.ready(m, h)
+	st, v := s.engine.current(m, h)
 	if st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
 			Messages: v.Messages}}
@@ -82,12 +82,12 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 				return f.view, nil
 			}
 		}
-		return nil, h.news
+		return nil, h.changed
 	}
 	have, news := find()
 	if have == nil {
 		t := &task{key: fmt.Sprintf("fields %d %x", h.index, key), rank: rankFields,
-			run: func(ctx context.Context) bool { return s.engine.spread(ctx, m, h, plane, kind, key) }}
+			run: func(ctx context.Context) bool { return s.engine.measureFields(ctx, m, h, plane, kind, key) }}
 		s.engine.queue.put(t)
 		defer s.engine.queue.drop(t)
 	}
@@ -138,8 +138,9 @@ func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 	return render.Plane{At: 1.5}, nil
 }
 
-// spread measures the light over the place and keeps it.
-func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Plane, kind render.MapReceptor,
+// measureFields measures the light over the place and keeps it.
+func (e *engine) measureFields(ctx context.Context, m *model, h *setupState, plane render.Plane,
+	kind render.MapReceptor,
 	key content.Key) (again bool) {
 	v := &FieldsView{Revision: m.rev, Index: h.index, Meter: "camera", Constant: m.job.File.House.DomeC,
 		Upright: plane.Upright, At: plane.At, Layers: []FieldsOne{}}
@@ -173,7 +174,7 @@ func (e *engine) spread(ctx context.Context, m *model, h *held, plane render.Pla
 	if n := len(h.fields) - fieldsKept; n > 0 {
 		h.fields = h.fields[n:]
 	}
-	h.tell()
+	h.broadcast()
 	h.mu.Unlock()
 	return false
 }

@@ -44,8 +44,8 @@ type film struct {
 	most  int // samples that it is brought to
 }
 
-// shown is a picture ready to be sent. It is never changed.
-type shown struct {
+// encoded is a picture ready to be sent. It is never changed.
+type encoded struct {
 	key, colours content.Key
 	rev          int // model that it is of
 	w, h         int
@@ -92,8 +92,9 @@ func filmBytes(sc *trace.Scene, w, h int) int64 {
 	return sc.FilmBytes(w, h) + int64(w)*int64(h)*int64(sc.Layers)*6
 }
 
-// expose asks for a setup's picture: of the newest model once its stage is there, see first.
-func (e *engine) expose(h *held) {
+// requestPicture asks for a setup's picture: of the newest model once its stage is there, see
+// quickReadings.
+func (e *engine) requestPicture(h *setupState) {
 	rank := rankDraft
 	m := e.book.snapshot()
 	if m == nil || h.index >= len(m.job.File.Setups) {
@@ -113,7 +114,7 @@ func (e *engine) expose(h *held) {
 	}
 	h.mu.Unlock()
 	e.queue.put(&task{key: fmt.Sprintf("film %d", h.index), rank: rank,
-		run: func(ctx context.Context) bool { return e.pass(ctx, h) }})
+		run: func(ctx context.Context) bool { return e.exposePass(ctx, h) }})
 }
 
 // nextDraft gives the first draft from r on that is clearly smaller than w × h; -1 for none.
@@ -127,26 +128,26 @@ func nextDraft(r, w, h int) int {
 	return -1
 }
 
-// pass exposes one pass of the picture and asks for the next.
-func (e *engine) pass(ctx context.Context, h *held) bool {
+// exposePass exposes one pass of the picture and asks for the next.
+func (e *engine) exposePass(ctx context.Context, h *setupState) bool {
 	m := e.book.snapshot()
 	if m == nil || h.index >= len(m.job.File.Setups) {
 		return false
 	}
-	s, _ := e.ready(m, h) // drafts are to see soon; that of the size asked for has a stage of its own
+	s, _ := e.current(m, h) // drafts are to see soon; that of the size asked for has a stage of its own
 	if s == nil || s.View == nil {
 		return false
 	}
 	key := pictureKey(s)
 	h.mu.Lock()
-	f, size, wants, p, told := h.film, h.size, h.wants, h.shown, h.told
+	f, size, wants, p, told := h.film, h.size, h.wants, h.shown, h.announced
 	h.mu.Unlock()
 	if wants == 0 {
 		return false
 	}
 	wait := drawTime - time.Since(told)
-	if m.moving() { // the next change would only stop it; see follow
-		wait = max(wait, m.rest()-time.Since(m.born))
+	if m.dragging() { // the next change would only stop it; see follow
+		wait = max(wait, m.debounceTime()-time.Since(m.born))
 	}
 	select {
 	case <-time.After(wait):
@@ -168,7 +169,7 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 			pass = f.pass
 		}
 		if draft < 0 { // the sitter drawn for the camera
-			if st, _ = e.portrayed(m, h.index, w, ht); st == nil || ctx.Err() != nil {
+			if st, _ = e.pictureStage(m, h.index, w, ht); st == nil || ctx.Err() != nil {
 				return ctx.Err() != nil
 			}
 		}
@@ -214,39 +215,40 @@ func (e *engine) pass(ctx context.Context, h *held) bool {
 }
 
 // develop shows what is exposed and asks for more.
-func (e *engine) develop(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) (again bool) {
+func (e *engine) develop(ctx context.Context, h *setupState, m *model, s *stage.Stage, f *film) (again bool) {
 	f.pass++
-	if !e.show(ctx, h, m, s, f) {
+	if !e.encodeFilm(ctx, h, m, s, f) {
 		return true
 	}
 	f.shown = f.f.Samples
-	e.expose(h)
+	e.requestPicture(h)
 	return false
 }
 
-// show makes a film ready to be sent, lets go of others where memory
+// encodeFilm makes a film ready to be sent, drops others where memory
 // is short, and tells the pages; false where it was stopped.
-func (e *engine) show(ctx context.Context, h *held, m *model, s *stage.Stage, f *film) bool {
+func (e *engine) encodeFilm(ctx context.Context, h *setupState, m *model, s *stage.Stage, f *film) bool {
 	h.mu.Lock()
 	old := h.shown
 	h.mu.Unlock()
-	p := shownOf(ctx, m, s, f, old, func(l int) bool { return old.film == f && old.samples == f.f.Samples })
+	p := encodeLayers(ctx, m, s, f, old, func(l int) bool { return old.film == f && old.samples == f.f.Samples })
 	if p == nil {
 		return false
 	}
 	h.mu.Lock()
 	h.shown = p
-	h.tell()
+	h.broadcast()
 	h.mu.Unlock()
 	e.prune(h)
 	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
 	return true
 }
 
-// shownOf folds and cleans a film; nil where it was stopped. Layers that old (nil: none) has of the
-// same light, as keeps says, stand as they are where their colours are the same.
-func shownOf(ctx context.Context, m *model, s *stage.Stage, f *film, old *shown, keeps func(l int) bool) *shown {
-	p := &shown{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples),
+// encodeLayers folds and denoises a film; nil where it was stopped. Layers that old (nil: none) has
+// of the same light, as keeps says, stand as they are where their colours are the same.
+func encodeLayers(ctx context.Context, m *model, s *stage.Stage, f *film, old *encoded,
+	keeps func(l int) bool) *encoded {
+	p := &encoded{key: f.key, colours: s.Keys.Colours, rev: m.rev, w: f.f.W, h: f.f.H, samples: max(1, f.f.Samples),
 		pass: f.pass, final: f.draft < 0, last: f.draft < 0 && f.f.Samples >= f.most}
 	for l := range s.Layers {
 		p.folds = append(p.folds, s.Layers[l].Fold)
@@ -304,16 +306,16 @@ func eachLayer(n int, do func(l int)) {
 }
 
 // prune drops the pictures seen longest ago until all fit into the memory.
-func (e *engine) prune(but *held) {
+func (e *engine) prune(but *setupState) {
 	e.mu.Lock()
-	list := make([]*held, 0, len(e.setups))
+	list := make([]*setupState, 0, len(e.setups))
 	for _, h := range e.setups {
 		list = append(list, h)
 	}
 	e.mu.Unlock()
 	for {
 		total := int64(0)
-		var oldest *held
+		var oldest *setupState
 		var when time.Time
 		for _, h := range list {
 			h.mu.Lock()
@@ -353,16 +355,16 @@ func block(px [][3]float32, out []byte) (scale float64) {
 	down := math.Ldexp(1, 15-e)
 	for i, c := range px {
 		for k, v := range c {
-			h := half(float32(float64(v) * down))
+			h := toHalf(float32(float64(v) * down))
 			out[6*i+2*k], out[6*i+2*k+1] = byte(h), byte(h>>8)
 		}
 	}
 	return math.Ldexp(1, e-15)
 }
 
-// mixed adds a picture's layers up for a stage's settings:
+// composite adds a picture's layers up for a stage's settings:
 // XYZ on the scale where mid-grey has Y = 0.18.
-func (p *shown) mixed(s *stage.Stage) []spectrum.XYZ {
+func (p *encoded) composite(s *stage.Stage) []spectrum.XYZ {
 	cam := meter.CameraOf(s)
 	n := p.w * p.h
 	out := make([]spectrum.XYZ, n)
@@ -378,16 +380,16 @@ func (p *shown) mixed(s *stage.Stage) []spectrum.XYZ {
 		}
 		at := p.data[l*n*6:]
 		for i := range out {
-			out[i].X += k * unhalf(uint16(at[6*i])|uint16(at[6*i+1])<<8)
-			out[i].Y += k * unhalf(uint16(at[6*i+2])|uint16(at[6*i+3])<<8)
-			out[i].Z += k * unhalf(uint16(at[6*i+4])|uint16(at[6*i+5])<<8)
+			out[i].X += k * fromHalf(uint16(at[6*i])|uint16(at[6*i+1])<<8)
+			out[i].Y += k * fromHalf(uint16(at[6*i+2])|uint16(at[6*i+3])<<8)
+			out[i].Z += k * fromHalf(uint16(at[6*i+4])|uint16(at[6*i+5])<<8)
 		}
 	}
 	return out
 }
 
-// unhalf reads a finite half float.
-func unhalf(h uint16) float64 {
+// fromHalf decodes a finite IEEE 754 half float.
+func fromHalf(h uint16) float64 {
 	m, e := float64(h&0x3ff), int(h>>10&0x1f)
 	v := math.Ldexp(m, -24)
 	if e > 0 {
@@ -399,9 +401,9 @@ func unhalf(h uint16) float64 {
 	return v
 }
 
-// half rounds to the nearest IEEE 754 half float, ties to even; what is
+// toHalf rounds to the nearest IEEE 754 half float, ties to even; what is
 // too large becomes the largest finite one, not a number 0.
-func half(v float32) uint16 {
+func toHalf(v float32) uint16 {
 	b := math.Float32bits(v)
 	sign := uint16(b >> 16 & 0x8000)
 	b &= 0x7fffffff

@@ -67,7 +67,7 @@ func (d *desk) rest() {
 	b := d.b
 	for range 3 {
 		b.writing.Lock()
-		b.look()
+		b.readDisk()
 		b.writing.Unlock()
 		_ = b.save()
 	}
@@ -181,7 +181,7 @@ func TestInterleavings(t *testing.T) {
 				}
 			case 10:
 				take := rng.IntN(2) == 0
-				did("settle, theirs %v: %v", take, b.settle(b.rev, take))
+				did("settle, theirs %v: %v", take, b.resolveConflict(b.rev, take))
 			case 11:
 				did("save: %v", b.save())
 			default:

@@ -20,7 +20,7 @@ import (
 // that a killed process loses nothing. One file for each shoot; lines of JSON: a header, then texts
 // and marks of saving. A line that was cut short is passed over.
 //
-// keep, saved and renew are called one at a time; settle from anywhere.
+// keep, saved and renew are called one at a time; sync from anywhere.
 type journal struct {
 	path string
 	disk store.Disk
@@ -199,7 +199,7 @@ func (j *journal) line(l journalLine) error {
 }
 
 // keep notes a text and the ids of the changes that made it. It is with the system when keep
-// returns: a killed process does not lose it; settle waits until a machine without power does not
+// returns: a killed process does not lose it; sync waits until a machine without power does not
 // either.
 func (j *journal) keep(text []byte, taken []string) error {
 	j.mu.Lock()
@@ -250,9 +250,9 @@ func (j *journal) saved(text []byte) error {
 	return err
 }
 
-// settle waits until what was kept before is on the medium (group commit: those who wait at once
+// sync waits until what was kept before is on the medium (group commit: those who wait at once
 // share one flush).
-func (j *journal) settle() error {
+func (j *journal) sync() error {
 	j.mu.Lock()
 	want := j.written
 	j.mu.Unlock()

@@ -25,8 +25,8 @@ const (
 	readGap  = 5 * time.Second // a file whose size and time stay is read all the same
 )
 
-// journalled puts the text into the journal. turn is held.
-func (b *book) journalled(text []byte) {
+// writeJournal puts the text into the journal. turn is held.
+func (b *book) writeJournal(text []byte) {
 	if b.journal == nil {
 		return
 	}
@@ -47,16 +47,16 @@ func (b *book) memory(err error) {
 	}
 }
 
-// settled waits until what was changed so far is on the medium, or is said to be in memory only. No
-// lock is held.
-func (b *book) settled() {
+// awaitDurable waits until what was changed so far is on the
+// medium, or is said to be in memory only. No lock is held.
+func (b *book) awaitDurable() {
 	b.mu.Lock()
 	j := b.journal
 	b.mu.Unlock()
 	if j == nil {
 		return
 	}
-	if err := j.settle(); err != nil {
+	if err := j.sync(); err != nil {
 		b.mu.Lock()
 		defer b.mu.Unlock()
 		if b.journal == j {
@@ -65,8 +65,8 @@ func (b *book) settled() {
 	}
 }
 
-// rekeep tries again to put the text into the journal where the last try failed.
-func (b *book) rekeep() bool {
+// retryJournal tries again to put the text into the journal where the last try failed.
+func (b *book) retryJournal() bool {
 	b.turn.Lock()
 	defer b.turn.Unlock()
 	b.mu.Lock()
@@ -77,8 +77,8 @@ func (b *book) rekeep() bool {
 	if !failed {
 		return false
 	}
-	b.journalled(text)
-	if b.journal.settle() != nil {
+	b.writeJournal(text)
+	if b.journal.sync() != nil {
 		return false
 	}
 	b.mu.Lock()
@@ -86,8 +86,8 @@ func (b *book) rekeep() bool {
 	return b.woe[TroubleMemory] == ""
 }
 
-// later saves soon; several changes in a row are saved once. mu is held.
-func (b *book) later() {
+// scheduleSave saves soon, debounced: several changes in a row are saved once. mu is held.
+func (b *book) scheduleSave() {
 	if b.demo || b.file.Path == "" || b.broken || b.foreign || b.gone || b.closed {
 		return
 	}
@@ -121,7 +121,7 @@ func (b *book) save() error {
 	b.mu.Unlock()
 	err := file.Write(text)
 	if errors.Is(err, store.ErrChanged) || errors.Is(err, fs.ErrNotExist) {
-		b.look()
+		b.readDisk()
 		b.tell()
 		return err
 	}
@@ -139,14 +139,14 @@ func (b *book) save() error {
 			"the file cannot be saved: %s; it is tried again by itself, and the text is kept here", reason(err)) {
 			b.log("%s", b.woe[TroubleUnwritten])
 		}
-		b.later()
+		b.scheduleSave()
 	} else {
 		b.wait = 0
 		b.woe.clear(TroubleUnreadable)
 		if b.woe.clear(TroubleUnwritten) {
 			b.log("%s is saved again", b.file.Name)
 		}
-		b.later() // what came meanwhile
+		b.scheduleSave() // what came meanwhile
 	}
 	b.spawn("telling of a save", b.changed)
 	return err
@@ -158,9 +158,9 @@ func (b *book) saved() bool {
 		!b.gone && b.woe[TroubleUnwritten] == "" && b.woe[TroubleUnreadable] == ""
 }
 
-// look reads the file and deals with what another program did to it. writing is held. It reports
-// whether something changed.
-func (b *book) look() bool {
+// readDisk reads the file and deals with what another program did to
+// it. writing is held. It reports whether something changed.
+func (b *book) readDisk() bool {
 	b.mu.Lock()
 	path, demo := b.file.Path, b.demo
 	b.mu.Unlock()
@@ -172,7 +172,7 @@ func (b *book) look() bool {
 	defer b.turn.Unlock()
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return b.lost()
+		return b.fileGone()
 	case err != nil:
 		b.mu.Lock()
 		defer b.mu.Unlock()
@@ -185,11 +185,11 @@ func (b *book) look() bool {
 		b.woe.clear(TroubleGone)
 	}
 	b.mu.Unlock()
-	return b.seen(now) || over
+	return b.fileRead(now) || over
 }
 
-// lost notes that the file is gone, and puts the text where it is found again. turn is held.
-func (b *book) lost() bool {
+// fileGone notes that the file is gone, and puts the text where it is found again. turn is held.
+func (b *book) fileGone() bool {
 	b.mu.Lock()
 	text, was := b.text, b.gone
 	b.gone = true
@@ -207,13 +207,13 @@ func (b *book) lost() bool {
 	}
 	b.mu.Unlock()
 	if !was {
-		b.journalled(text)
+		b.writeJournal(text)
 	}
 	return news || !was
 }
 
-// seen deals with what stands in the file now. turn is held.
-func (b *book) seen(now []byte) bool {
+// fileRead deals with what stands in the file now. turn is held.
+func (b *book) fileRead(now []byte) bool {
 	b.mu.Lock()
 	text, src, theirs, foreign, name := b.text, b.file.Src, b.theirs, b.foreign, b.file.Name
 	b.mu.Unlock()
@@ -224,7 +224,7 @@ func (b *book) seen(now []byte) bool {
 	}
 	save := func() {
 		b.mu.Lock()
-		b.later()
+		b.scheduleSave()
 		b.mu.Unlock()
 	}
 	switch {
@@ -278,7 +278,7 @@ func (b *book) watch(done <-chan struct{}, every time.Duration, kit string) {
 			return
 		case <-t.C:
 		}
-		b.glance(&w, &kit)
+		b.poll(&w, &kit)
 	}
 }
 
@@ -290,11 +290,11 @@ type watched struct {
 	next time.Time // when a journal that failed is tried again
 }
 
-// glance does one round of watching. A fault in it is told, and the next round comes.
-func (b *book) glance(w *watched, kit *string) {
+// poll does one round of watching. A fault in it is told, and the next round comes.
+func (b *book) poll(w *watched, kit *string) {
 	defer b.guard("watching the file")
 	if now := time.Now(); now.After(w.next) {
-		if b.rekeep() {
+		if b.retryJournal() {
 			w.wait = 0
 			b.changed()
 		} else {
@@ -313,7 +313,7 @@ func (b *book) glance(w *watched, kit *string) {
 	if path == "" {
 		return
 	}
-	if b.lookKit(kit) {
+	if b.reloadKit(kit) {
 		b.changed()
 		b.kitChanged()
 	}
@@ -326,15 +326,15 @@ func (b *book) glance(w *watched, kit *string) {
 	}
 	w.info, w.read = info, time.Now()
 	b.writing.Lock()
-	moved := b.look()
+	moved := b.readDisk()
 	b.writing.Unlock()
 	if moved {
 		b.changed()
 	}
 }
 
-// kitSeen says by names, sizes and times what files of kit stand beside the shoot.
-func (b *book) kitSeen() string {
+// kitSignature says by names, sizes and times what files of kit stand beside the shoot.
+func (b *book) kitSignature() string {
 	b.mu.Lock()
 	path := b.file.Path
 	b.mu.Unlock()
@@ -351,11 +351,11 @@ func (b *book) kitSeen() string {
 	return seen
 }
 
-// lookKit reads the files of kit again where they are not as seen last, and decodes the text with
+// reloadKit reads the files of kit again where they are not as seen last, and decodes the text with
 // them. It reports whether something changed. Kit that cannot be read leaves that of before in
 // force and is told as a trouble.
-func (b *book) lookKit(seen *string) bool {
-	now := b.kitSeen()
+func (b *book) reloadKit(seen *string) bool {
+	now := b.kitSignature()
 	if now == *seen {
 		return false
 	}
@@ -390,9 +390,9 @@ func (b *book) lookKit(seen *string) bool {
 	return true
 }
 
-// settle answers a change on disk: theirs takes the file's text (ours stays in the history), ours
-// writes over it, with a backup. Where the file is gone ours writes it back.
-func (b *book) settle(rev int, theirs bool) error {
+// resolveConflict answers a change on disk: theirs takes the file's text (ours stays in the
+// history), ours writes over it, with a backup. Where the file is gone ours writes it back.
+func (b *book) resolveConflict(rev int, theirs bool) error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
 	b.mu.Lock()
@@ -424,7 +424,7 @@ func (b *book) settle(rev int, theirs bool) error {
 			}
 			b.turn.Unlock()
 		}
-		b.look()
+		b.readDisk()
 		b.tell()
 		return nil
 	case !foreign:
@@ -440,7 +440,7 @@ func (b *book) settle(rev int, theirs bool) error {
 	b.mu.Lock()
 	b.file.Src, b.theirs, b.foreign = bytes.Clone(their), nil, false
 	if !theirs {
-		b.later()
+		b.scheduleSave()
 	}
 	b.mu.Unlock()
 	if b.journal != nil {
@@ -533,9 +533,9 @@ func (b *book) saveAs(rev int, path string, open func(path string, base []byte) 
 	}
 	old.release()
 	b.take(now, append(own, kit...))
-	b.journalled(now)
+	b.writeJournal(now)
 	b.mu.Lock()
-	b.later() // what was changed while it was written
+	b.scheduleSave() // what was changed while it was written
 	b.mu.Unlock()
 	b.tell()
 	return nil
@@ -570,7 +570,7 @@ func (b *book) close() error {
 		j.drop()
 		return err
 	}
-	b.journalled(text)
+	b.writeJournal(text)
 	j.close()
 	b.mu.Lock()
 	defer b.mu.Unlock()

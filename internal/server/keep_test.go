@@ -100,7 +100,7 @@ func TestJournalFullAtRenewal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := errors.Join(j.keep([]byte("one"), []string{"1"}), j.settle()); err != nil {
+	if err := errors.Join(j.keep([]byte("one"), []string{"1"}), j.sync()); err != nil {
 		t.Fatal(err)
 	}
 	disk.Room(10)

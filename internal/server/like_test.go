@@ -71,7 +71,7 @@ func TestSettled(t *testing.T) {
 			}
 			return fmt.Sprint(m)
 		}
-		if a, b := measure(cold), measure(warm.Settled()); a != b {
+		if a, b := measure(cold), measure(warm.Canonical()); a != b {
 			t.Errorf("%s: the settled stage measures other light than one built anew", c.path)
 		}
 		b := cold.Scene.Bounds()

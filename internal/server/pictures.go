@@ -37,7 +37,7 @@ func number(r *http.Request, name string, most int) (int, error) {
 const onceTime = 3 * time.Second
 
 // watching holds a setup's picture in work for as long as someone wants it.
-func (s *Server) watching(h *held, w, ht int) (leave func()) {
+func (s *Server) watching(h *setupState, w, ht int) (leave func()) {
 	h.mu.Lock()
 	h.wants++
 	h.seen = time.Now()
@@ -46,7 +46,7 @@ func (s *Server) watching(h *held, w, ht int) (leave func()) {
 	}
 	h.mu.Unlock()
 	if !s.engine.queue.has(fmt.Sprintf("film %d", h.index)) { // asking anew would stop one under way
-		s.engine.expose(h)
+		s.engine.requestPicture(h)
 	}
 	return func() {
 		h.mu.Lock()
@@ -72,7 +72,7 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	st, v := s.engine.ready(m, h)
+	st, v := s.engine.current(m, h)
 	if st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
 			Messages: v.Messages}}
@@ -126,13 +126,13 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 	defer beat.Stop()
 	for {
 		h.mu.Lock()
-		p, news := h.shown, h.news
+		p, news := h.shown, h.changed
 		h.mu.Unlock()
 		now := s.book.snapshot()
 		if h.index >= len(now.job.File.Setups) {
 			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
 		}
-		ns, _ := s.engine.ready(now, h)
+		ns, _ := s.engine.current(now, h)
 		if ns == nil || ns.View == nil || pictureKey(ns) != key || ns.Keys.Colours != colours {
 			return line(LayersHead{End: "stale", Revision: now.rev, Layers: []LayerHead{}}, nil)
 		}
@@ -155,13 +155,13 @@ func (s *Server) getLayers(w http.ResponseWriter, r *http.Request) error {
 		case <-s.done:
 			return nil
 		case <-beat.C:
-			s.engine.expose(h) // nothing came for long: make sure that it is in work
+			s.engine.requestPicture(h) // nothing came for long: make sure that it is in work
 		}
 	}
 }
 
 // head says what a picture's bytes are, for the settings of a stage.
-func (p *shown) head(m *model, s *stage.Stage, key string) LayersHead {
+func (p *encoded) head(m *model, s *stage.Stage, key string) LayersHead {
 	cam := meter.CameraOf(s)
 	head := LayersHead{Revision: m.rev, Pass: p.pass, Width: p.w, Height: p.h, Samples: p.samples, Bytes: len(p.data),
 		Key: key, Exposure: exposureOf(s, &cam), Shutter: float64(cam.Shutter), Lit: cam.Lit(), Layers: []LayerHead{}}
@@ -181,7 +181,7 @@ func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	st, v := s.engine.ready(m, h)
+	st, v := s.engine.current(m, h)
 	if st == nil || st.View == nil {
 		return &refusal{http.StatusUnprocessableEntity,
 			Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}
@@ -193,7 +193,7 @@ func (s *Server) getFrame(w http.ResponseWriter, r *http.Request) error {
 	earlier := false // whether the picture of an earlier change will do
 	for waits := false; ; waits = true {
 		h.mu.Lock()
-		p, news := h.shown, h.news
+		p, news := h.shown, h.changed
 		h.mu.Unlock()
 		if p != nil && (p.key == key && p.colours == colours || earlier && p.fits(st, colours)) {
 			return s.sendFrame(w, r, p, m, st)
@@ -221,7 +221,7 @@ const (
 
 // sendFrame develops a picture and sends it; readers who ask at once are
 // answered one after the other, the same picture developed once.
-func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *model, st *stage.Stage) error {
+func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *encoded, m *model, st *stage.Stage) error {
 	tag := fmt.Sprintf(`"%s.%d.%d"`, wireKey(p.key, p.colours), p.pass, m.rev)
 	w.Header().Set("Content-Type", "image/png")
 	if tagged(w, r, tag) {
@@ -232,7 +232,7 @@ func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *
 	data := f.data
 	if f.of != p || f.tag != tag {
 		var b bytes.Buffer
-		img := picture.Develop(p.mixed(st), p.w, p.h, st.White, spectrum.SRGB, render.RenderingOf(st))
+		img := picture.Develop(p.composite(st), p.w, p.h, st.White, spectrum.SRGB, render.RenderingOf(st))
 		if err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img); err != nil {
 			f.mu.Unlock()
 			return err
@@ -248,7 +248,7 @@ func (s *Server) sendFrame(w http.ResponseWriter, r *http.Request, p *shown, m *
 // developed is the picture developed last.
 type developed struct {
 	mu   sync.Mutex
-	of   *shown
+	of   *encoded
 	tag  string
 	data []byte
 }
@@ -263,7 +263,7 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 	if ex != nil || ey != nil || !(x >= 0 && x <= 1 && y >= 0 && y <= 1) {
 		return refuse(http.StatusBadRequest, "x and y: give shares of the picture from 0 to 1, from its top left")
 	}
-	st, v := s.engine.settled(m, h)
+	st, v := s.engine.canonical(m, h)
 	if st == nil || st.View == nil {
 		return &refusal{http.StatusUnprocessableEntity,
 			Problem{Error: "there is no picture of this setup as it is written", Messages: v.Messages}}

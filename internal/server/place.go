@@ -42,7 +42,7 @@ func (s *Server) getPlace(w http.ResponseWriter, r *http.Request) error {
 	}
 	light := spectrum.Daylight(5500)
 	white := light.XYZ()
-	if st, _ := s.engine.ready(m, h); st != nil && len(st.Layers) > 0 {
+	if st, _ := s.engine.current(m, h); st != nil && len(st.Layers) > 0 {
 		if x := st.Layers[0].Spectrum.XYZ(); x.Y > 0 {
 			light, v.Under, white = st.Layers[0].Spectrum, st.Layers[0].Name, st.White
 		}

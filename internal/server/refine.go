@@ -12,17 +12,17 @@ import (
 
 // Readings once a hand rests: closer ones, then fine ones, with those on the way.
 
-// better asks for fine readings where they come soon, before the picture of
+// betterReadings asks for fine readings where they come soon, before the picture of
 // the size asked for; else for as close ones as come in that time.
-func (e *engine) better(h *held) { e.refine(h, "better", rankBetter, betterTime) }
+func (e *engine) betterReadings(h *setupState) { e.refine(h, "better", rankBetter, betterTime) }
 
-// fine asks for fine readings.
-func (e *engine) fine(h *held) { e.refine(h, "fine", rankFine, fineTime) }
+// fineReadings asks for fine readings.
+func (e *engine) fineReadings(h *setupState) { e.refine(h, "fine", rankFine, fineTime) }
 
-// refine measures the newest model on a settled stage, once the hand is at rest, for limit at most.
-// What is known on the way is told as first readings where it is no worse than what is shown.
-func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
-	e.whenAtRest(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
+// refine measures the newest model on a canonical stage, once the hand is at rest, for limit at
+// most. Interim results are published as first readings where it is no worse than what is shown.
+func (e *engine) refine(h *setupState, name string, rank int, limit time.Duration) {
+	e.debounced(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()
 		told, shown := began, began
 		var last *meter.Measured
@@ -39,7 +39,7 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 						Done: math.Min(1, float64(time.Since(began))/float64(fineTime))})
 				}
 			}, Interim: func(x *meter.Measured) {
-				if last = x; c.Err() == nil && time.Since(shown) > wordTime {
+				if last = x; c.Err() == nil && time.Since(shown) > interimInterval {
 					shown = time.Now()
 					tell(x)
 				}
@@ -56,10 +56,10 @@ func (e *engine) refine(h *held, name string, rank int, limit time.Duration) {
 	})
 }
 
-// whenAtRest runs (debounced) a task on a settled stage of the newest model
+// debounced runs a task on a canonical stage of the newest model
 // once the hand is at rest, unless its readings are fine already, for limit at
 // most (c); ctx ends where it is stopped for something more urgent.
-func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
+func (e *engine) debounced(h *setupState, name string, rank int, limit time.Duration,
 	do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {
 		m := e.book.snapshot()
@@ -67,7 +67,7 @@ func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
 			return false
 		}
 		select { // a hand that moves on would only stop it
-		case <-time.After(m.rest() - time.Since(m.born)):
+		case <-time.After(m.debounceTime() - time.Since(m.born)):
 		case <-ctx.Done():
 			return true
 		}
@@ -77,7 +77,7 @@ func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
 		if fine {
 			return false
 		}
-		s, _ := e.settled(m, h)
+		s, _ := e.canonical(m, h)
 		if s == nil {
 			return false
 		}
@@ -89,7 +89,7 @@ func (e *engine) whenAtRest(h *held, name string, rank int, limit time.Duration,
 
 // closer reports whether the point that is known worst is
 // known better by meas than by what is shown.
-func (e *engine) closer(h *held, s *stage.Stage, meas *meter.Measured) bool {
+func (e *engine) closer(h *setupState, s *stage.Stage, meas *meter.Measured) bool {
 	h.mu.Lock()
 	v := h.readings
 	h.mu.Unlock()

@@ -370,7 +370,7 @@ func (s *Server) model() (*model, error) {
 }
 
 // setup finds what a path names.
-func (s *Server) setup(r *http.Request) (*model, *held, error) {
+func (s *Server) setup(r *http.Request) (*model, *setupState, error) {
 	m, err := s.model()
 	if err != nil {
 		return nil, nil, err
@@ -388,7 +388,7 @@ func (s *Server) getSetup(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	_, v := s.engine.ready(m, h)
+	_, v := s.engine.current(m, h)
 	s.engine.look(h, m)
 	return give(w, v)
 }
@@ -398,7 +398,7 @@ func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if st, v := s.engine.ready(m, h); st == nil {
+	if st, v := s.engine.current(m, h); st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
 			Messages: v.Messages}}
 	}
@@ -406,7 +406,7 @@ func (s *Server) getReadings(w http.ResponseWriter, r *http.Request) error {
 	limit := time.After(10 * time.Second)
 	for {
 		h.mu.Lock()
-		v, news := h.readings, h.news
+		v, news := h.readings, h.changed
 		h.mu.Unlock()
 		enough := v != nil && v.Revision >= m.rev && (r.FormValue("word") != "fine" || v.Word == "fine")
 		if v != nil && (enough || r.FormValue("wait") == "" && r.FormValue("word") == "") {
@@ -513,7 +513,7 @@ func (s *Server) postDisk(w http.ResponseWriter, r *http.Request) error {
 	if c.Take != "theirs" && c.Take != "ours" {
 		return refuse(http.StatusBadRequest, "take: write theirs or ours")
 	}
-	if err := s.book.settle(c.Revision, c.Take == "theirs"); err != nil {
+	if err := s.book.resolveConflict(c.Revision, c.Take == "theirs"); err != nil {
 		return err
 	}
 	return give(w, s.state())

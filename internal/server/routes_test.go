@@ -283,7 +283,7 @@ func TestLayers(t *testing.T) {
 	}
 	// The mix by the contract is the picture that the server develops.
 	m := c.s.book.snapshot()
-	st, _ := c.s.engine.ready(m, c.s.engine.setup(0))
+	st, _ := c.s.engine.current(m, c.s.engine.setup(0))
 	px := make([]spectrum.XYZ, last.Width*last.Height)
 	for i := range px {
 		at := func(k int) float64 { return float64(halfOf(binary.LittleEndian.Uint16(data[6*i+2*k:]))) }
@@ -366,23 +366,23 @@ func TestHalf(t *testing.T) {
 	// Every finite half comes back as itself, and halfway goes to even.
 	for h := range uint16(0x7c00) {
 		v := halfOf(h)
-		if got := half(v); got != h {
+		if got := toHalf(v); got != h {
 			t.Fatalf("%#x: %g comes back as %#x", h, v, got)
 		}
-		if got := half(-v); h > 0 && got != h|0x8000 {
+		if got := toHalf(-v); h > 0 && got != h|0x8000 {
 			t.Fatalf("%#x: %g comes back as %#x", h|0x8000, -v, got)
 		}
-		if u := float32(unhalf(h)); u != v {
+		if u := float32(fromHalf(h)); u != v {
 			t.Fatalf("%#x reads as %g, is %g", h, u, v)
 		}
 		if h+1 < 0x7c00 {
 			mid := (float64(v) + float64(halfOf(h+1))) / 2
-			if got := half(float32(mid)); got != h+h&1 {
+			if got := toHalf(float32(mid)); got != h+h&1 {
 				t.Fatalf("halfway from %#x goes to %#x", h, got)
 			}
 		}
 	}
-	if half(float32(math.Inf(1))) != 0x7bff || half(1e9) != 0x7bff || half(float32(math.NaN())) != 0 {
+	if toHalf(float32(math.Inf(1))) != 0x7bff || toHalf(1e9) != 0x7bff || toHalf(float32(math.NaN())) != 0 {
 		t.Error("what is no finite half")
 	}
 }

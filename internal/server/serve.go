@@ -135,7 +135,7 @@ func New(o Options) (*Server, error) {
 		rev := s.book.rev
 		s.book.mu.Unlock()
 		s.hub.send(Event{Kind: "state", Revision: rev, Index: -1})
-		s.engine.moved()
+		s.engine.textChanged()
 	}
 	s.book.kitChanged = func() {
 		s.hub.send(Event{Kind: "state", Revision: s.state().Revision, Index: -1, What: "kit"})
@@ -143,14 +143,14 @@ func New(o Options) (*Server, error) {
 	ctx, stop := context.WithCancel(context.Background())
 	s.stop = stop
 	go s.engine.queue.work(ctx)
-	go s.book.watch(s.done, lookGap, s.book.kitSeen())
+	go s.book.watch(s.done, lookGap, s.book.kitSignature())
 	s.book.mu.Lock()
-	s.book.later() // what was restored and is good goes to the file
+	s.book.scheduleSave() // what was restored and is good goes to the file
 	s.book.mu.Unlock()
 	// The first thing a page will ask for.
 	if m := s.book.snapshot(); m != nil {
 		h := s.engine.setup(0)
-		s.engine.want(h)
+		s.engine.requestReadings(h)
 	}
 	return s, nil
 }

@@ -319,7 +319,7 @@ func TestMovedLightAlone(t *testing.T) {
 	c.edit("move", "d", Edit{Set: "setups[0].lights[0].at", Value: "[4.5, 1.2]"})
 	r := ask[ReadingsView](c, 200, "GET", "/api/setup/0/readings?wait=1", nil)
 	m := c.s.book.snapshot()
-	s, _ := c.s.engine.ready(m, c.s.engine.setup(0))
+	s, _ := c.s.engine.current(m, c.s.engine.setup(0))
 	full, err := timed(context.Background(), s, workOf(0.03), time.Minute)
 	if err != nil {
 		t.Fatal(err)

@@ -58,7 +58,7 @@ type trialShot struct {
 }
 
 // tried reads a request and gives the shoot as it would be.
-func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, *held, *TryAsk, error) {
+func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, *setupState, *TryAsk, error) {
 	m, h, err := s.setup(r)
 	if err != nil {
 		return nil, nil, nil, nil, err

@@ -31,7 +31,7 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if st, v := s.engine.ready(m, h); st == nil {
+	if st, v := s.engine.current(m, h); st == nil {
 		return &refusal{http.StatusUnprocessableEntity, Problem{Error: "the setup cannot be built as it is written",
 			Messages: v.Messages}}
 	}

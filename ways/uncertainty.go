@@ -15,10 +15,10 @@ const (
 	surfaceDoubt = 0.15
 )
 
-// doubt sets how well each target's prediction is known: the lights' own uncertainties by what each
-// has of the point, less what two points have in common. set holds the settings that the shares are
-// taken at; nil: the present ones.
-func (r *rig) doubt(p *balance.Problem, set *balance.Solution) {
+// uncertainty sets how well each target's prediction is known: the lights' own
+// uncertainties by what each has of the point, less what two points have in common.
+// set holds the settings that the shares are taken at; nil: the present ones.
+func (r *rig) uncertainty(p *balance.Problem, set *balance.Solution) {
 	n := len(p.Lights)
 	incident := func(l, point int) (flash, cont float64) {
 		light := &p.Lights[l]
@@ -90,7 +90,7 @@ func (r *rig) solve(ctx context.Context, p *balance.Problem) (balance.Solution, 
 	for i := range p.Targets {
 		before[i] = p.Targets[i].Sigma
 	}
-	r.doubt(p, &sol)
+	r.uncertainty(p, &sol)
 	for i := range p.Targets {
 		if math.Abs(p.Targets[i].Sigma-before[i]) > 0.1 {
 			return balance.Solve(ctx, *p)

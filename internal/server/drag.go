@@ -23,31 +23,31 @@ const (
 	handCells = 8                      // size of cells over those of a picture to judge
 )
 
-// moving reports whether a model is one of many in a row that has just come.
-func (m *model) moving() bool {
+// dragging reports whether a model is one of many in a row that has just come.
+func (m *model) dragging() bool {
 	return !m.last.IsZero() && m.born.Sub(m.last) < handGap && time.Since(m.born) < handTime
 }
 
-// rest is how long after a change what would be stopped by another is left
+// debounceTime is how long after a change what would be stopped by another is left
 // alone: on a busy machine changes of a hand come more slowly.
-func (m *model) rest() time.Duration {
+func (m *model) debounceTime() time.Duration {
 	if gap := m.born.Sub(m.last); !m.last.IsZero() && gap < handGap {
-		return max(restTime, 2*gap)
+		return max(debounceLeast, 2*gap)
 	}
-	return restTime
+	return debounceLeast
 }
 
-// handMade is the last picture that followed a hand.
-type handMade struct {
+// dragPicture is the last picture that followed a drag.
+type dragPicture struct {
 	f  *film
-	p  *shown
+	p  *encoded
 	of *stage.Stage
 }
 
-// follow exposes a small picture of a change in a row of changes, where a
+// pictureDrag exposes a small picture of a change in a row of changes, where a
 // page looks at the picture and the last such one is long enough ago.
-func (e *engine) follow(h *held, m *model, s *stage.Stage) {
-	if s.View == nil || !m.moving() {
+func (e *engine) pictureDrag(h *setupState, m *model, s *stage.Stage) {
+	if s.View == nil || !m.dragging() {
 		return
 	}
 	h.mu.Lock()
@@ -68,15 +68,15 @@ func (e *engine) follow(h *held, m *model, s *stage.Stage) {
 			h.busy = false
 			h.mu.Unlock()
 		}()
-		if p := e.handPicture(h, m, s, key, size); p != nil {
-			e.putBeside(h, m, p)
+		if p := e.exposeDrag(h, m, s, key, size); p != nil {
+			e.offerPicture(h, m, p)
 		}
 	}()
 }
 
-// handPicture exposes and cleans it. Where only lights moved the light of
+// exposeDrag exposes and denoises it. Where only lights moved the light of
 // the others stands as it was, but for the shadow of what moved.
-func (e *engine) handPicture(h *held, m *model, s *stage.Stage, key content.Key, size [2]int) *shown {
+func (e *engine) exposeDrag(h *setupState, m *model, s *stage.Stage, key content.Key, size [2]int) *encoded {
 	ctx := context.Background()
 	cam := meter.CameraOf(s)
 	w, ht := sizeOf(s, size[0], size[1], e.memory)
@@ -84,7 +84,7 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, key content.Key,
 		w, ht = sizeOf(s, max(16, w*handSide/max(w, ht)), 0, e.memory)
 	}
 	f := &film{key: key, full: fullOf(s), scene: s.Scene, f: trace.NewFilm(w, ht, len(s.Layers), lensOf(s, &cam))}
-	was := h.made
+	was := h.dragged
 	layers, keeps := []int(nil), func(int) bool { return false }
 	if was.p != nil && was.p.w == w && was.p.h == ht && was.of.Keys.View == s.Keys.View {
 		b := before{&meter.Measured{}, was.of, was.f.full}
@@ -102,27 +102,27 @@ func (e *engine) handPicture(h *held, m *model, s *stage.Stage, key content.Key,
 		return nil
 	}
 	rest()
-	p := shownOf(ctx, m, s, f, was.p, keeps)
-	h.made = handMade{f, p, s}
+	p := encodeLayers(ctx, m, s, f, was.p, keeps)
+	h.dragged = dragPicture{f, p, s}
 	return p
 }
 
-// putBeside shows a picture of an earlier change unless there is one as new.
-func (e *engine) putBeside(h *held, m *model, p *shown) {
+// offerPicture shows a picture of an earlier change unless there is one as new.
+func (e *engine) offerPicture(h *setupState, m *model, p *encoded) {
 	h.mu.Lock()
 	if h.shown != nil && (h.shown.rev >= m.rev || h.shown.key == p.key) {
 		h.mu.Unlock()
 		return
 	}
 	h.shown = p
-	h.tell()
+	h.broadcast()
 	h.mu.Unlock()
 	e.hub.send(Event{Kind: "layers", Revision: m.rev, Index: h.index, Samples: p.samples})
 }
 
 // fits reports whether a picture of an earlier change can stand in
 // for one of a stage: the same lights in the same colours.
-func (p *shown) fits(s *stage.Stage, colours content.Key) bool {
+func (p *encoded) fits(s *stage.Stage, colours content.Key) bool {
 	return p.colours == colours && slices.EqualFunc(p.names, s.Layers,
 		func(name string, l stage.Layer) bool { return name == l.Name })
 }
