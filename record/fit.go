@@ -293,7 +293,7 @@ func (f *fitter) nearestModifier(want kit.Want, l *stage.Layer, size float64, mo
 			want.Modifier))
 	}
 	if off < -0.4 {
-		out.notes = append(out.notes, fmt.Sprintf("%s: the kit has no light large enough: %s covers %.0f %% of that angle",
+		out.notes = append(out.notes, fmt.Sprintf("%s: the kit has none large enough: %s covers %.0f %% of the angle",
 			l.Name, have, 100*math.Exp2(off)))
 	}
 	return have

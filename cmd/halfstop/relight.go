@@ -40,7 +40,7 @@ with this setup alone. Put it beside the room's own shoot file, where its kit is
 func (o *relightOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
 	f.StringVar(&o.room, "room", "", "the shoot whose room and kit are meant (needed)")
-	f.StringVar(&o.sitter, "sitter", "", "a setup of that shoot whose sitter's stature counts; absent: the recorded one")
+	f.StringVar(&o.sitter, "sitter", "", "a setup there whose sitter's stature counts; absent: the recorded one")
 	f.StringVarP(&o.out, "output", "o", "", "shoot file to write, or - for standard output")
 	f.StringVar(&o.picture, "picture", "", "old and new picture side by side with their difference, .png or .jpg")
 	f.BoolVar(&o.ways, "ways", false, "look for ways out of what is missed")
