@@ -1,5 +1,5 @@
 // Builds the page into dist, the same bytes for the same sources. --check:
-// builds aside and compares. --tests: bundles the unit tests.
+// builds aside and compares.
 import { build } from "esbuild";
 import { createHash } from "node:crypto";
 import { mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync, existsSync, statSync } from "node:fs";
@@ -12,14 +12,6 @@ const args = new Set(process.argv.slice(2));
 function walk(dir, base = dir) {
   return readdirSync(dir).sort().flatMap((n) => (statSync(join(dir, n)).isDirectory() ? walk(join(dir, n), base)
     : [join(dir, n).slice(base.length + 1)]));
-}
-
-if (args.has("--tests")) {
-  const tests = walk(join(here, "src")).filter((f) => f.endsWith(".test.ts"));
-  rmSync(join(here, ".tests"), { recursive: true, force: true });
-  await build({ entryPoints: tests.map((f) => join(here, "src", f)), outdir: join(here, ".tests"), bundle: true,
-    platform: "node", format: "esm", outExtension: { ".js": ".mjs" } });
-  process.exit(0);
 }
 
 // Layers: a folder imports itself and what stands before it.
