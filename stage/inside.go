@@ -52,7 +52,13 @@ func turnsRound(m *trace.Mesh, p geom.Vec) float64 {
 		a, la := at(t[0])
 		b, lb := at(t[1])
 		c, lc := at(t[2])
-		sum += 2 * math.Atan2(a.Dot(b.Cross(c)), la*lb*lc+a.Dot(b)*lc+b.Dot(c)*la+c.Dot(a)*lb)
+		y, x := a.Dot(b.Cross(c)), la*lb*lc+a.Dot(b)*lc+b.Dot(c)*la+c.Dot(a)*lb
+		if math.Abs(y) < 0.2*x { // most are far: the arc tangent's series, to 2e-6
+			r := y / x
+			sum += 2 * r * (1 - r*r*(1.0/3-r*r/5))
+		} else {
+			sum += 2 * math.Atan2(y, x)
+		}
 	}
 	return math.Abs(sum) / (4 * math.Pi)
 }

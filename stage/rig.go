@@ -110,10 +110,6 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		p := head.AddMul(dir, reach)
 		// Sideways before straight back, where the photographer stands; never to the sitter.
 		score := cs - 0.8*cs*cs - 0.3*float64(i/16)
-		if feet := (&Standing{Foot: geom.V(p.X, p.Y, 0), Footprint: t.Footprint,
-			Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
-			score -= 6
-		}
 		if len(corners) >= 3 && !inside(corners, p.AddMul(dir, 0.45)) {
 			score -= 4
 		}
@@ -128,6 +124,13 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 			if geom.V(p.X-s.View.At.X, p.Y-s.View.At.Y, 0).Len() < 0.6 {
 				score -= 2
 			}
+		}
+		if score <= best { // looking for room costs the most, and only takes away
+			continue
+		}
+		if feet := (&Standing{Foot: geom.V(p.X, p.Y, 0), Footprint: t.Footprint,
+			Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
+			score -= 6
 		}
 		if score > best {
 			best, at = score, p

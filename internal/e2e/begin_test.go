@@ -19,6 +19,7 @@ import (
 // over; the file is written, the first picture comes, the key is set for the aperture. What cannot
 // stand is said at its answer. The demonstration is one press away and touches nothing.
 func TestBegin(t *testing.T) {
+	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "town-hall")
 	if err := os.Mkdir(dir, 0o755); err != nil {
 		t.Fatal(err)

@@ -26,6 +26,7 @@ const (
 // TestBare opens setups that lack something: the page says what is missing and
 // how to come by it, works all the same, and complains of nothing.
 func TestBare(t *testing.T) {
+	t.Parallel()
 	face, place := "sitter.face", "[2, 2, 1.4]"
 	b := browse(t)
 	for _, x := range []struct{ name, parts, there, press string }{
@@ -105,6 +106,7 @@ func crowded(lights, points int) string {
 // scripts: every row is legible and lies by itself, no control is off the bar, a press
 // on a ring takes its own, and rows stay where they are while a hand moves.
 func TestCrowded(t *testing.T) {
+	t.Parallel()
 	address, _ := serveText(t, crowded(12, 60))
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("readings", ready, 90*time.Second)
@@ -149,6 +151,7 @@ func TestCrowded(t *testing.T) {
 // TestDesk: the picture leads, one key changes places with the plan, borders are dragged and stay,
 // a row under the pointer is lit up wherever it is.
 func TestDesk(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	share := func(sel string) float64 {
@@ -201,6 +204,7 @@ func TestDesk(t *testing.T) {
 // TestWallOfSize drags a wall of a room that is given by its size, twice:
 // the room gets an outline, and one undo a drag gives it back.
 func TestWallOfSize(t *testing.T) {
+	t.Parallel()
 	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Try}\n"+bareRoom+"setups:\n  - name: One\n"+fmt.Sprintf(
 		bareCamera, "sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
 	p := open(t, browse(t), address, 1440, 900)
@@ -232,6 +236,7 @@ func TestWallOfSize(t *testing.T) {
 // TestKept: what the line of state says of saving is
 // true, whatever another program does to the file.
 func TestKept(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	path := filepath.Join(dir, "shoot.yaml")
 	if err := os.WriteFile(path, demo.Shoot(), 0o644); err != nil {

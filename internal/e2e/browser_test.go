@@ -3,12 +3,15 @@ package e2e
 import (
 	"context"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
+	gort "runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -67,8 +70,13 @@ var one struct {
 	end  func()
 }
 
-// TestMain ends the browser that the tests share.
+// TestMain ends the browser that the tests share. More of them run at a time than there are cores:
+// most of what a test does is to wait, for a finger to come up or for the program.
 func TestMain(m *testing.M) {
+	flag.Parse()
+	if f := flag.Lookup("test.parallel"); f != nil && f.Value.String() == f.DefValue {
+		_ = flag.Set("test.parallel", strconv.Itoa(gort.GOMAXPROCS(0)+1))
+	}
 	code := m.Run()
 	if one.end != nil {
 		one.end()

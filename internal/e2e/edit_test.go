@@ -48,6 +48,7 @@ func (p *page) written(what string) {
 // TestEditRoom changes the room by fields, by a typed length, by the
 // plan, and adds a window: each is one named step of undo.
 func TestEditRoom(t *testing.T) {
+	t.Parallel()
 	p := editor(t)
 	p.enter("fd-room.ceiling", "3,1")
 	p.written("ceiling: 3.1 m")
@@ -94,6 +95,7 @@ func TestEditRoom(t *testing.T) {
 // TestEditMistakes: a wrong value is told at its field, in the list of
 // parts, and in the text beside, and the last good text stays in force.
 func TestEditMistakes(t *testing.T) {
+	t.Parallel()
 	p := editor(t)
 	p.enter("fd-room.ceiling", "high")
 	p.enter("fd-room.skirting", "9 m")
@@ -130,6 +132,7 @@ func TestEditMistakes(t *testing.T) {
 
 // TestEditUnits: feet and a 12-hour clock are shown and understood, and kept on the device.
 func TestEditUnits(t *testing.T) {
+	t.Parallel()
 	p := editor(t)
 	p.click(`[data-act=edlengths][data-arg=feet]`)
 	// 2.75 m is 108.27 in
@@ -153,6 +156,7 @@ func TestEditUnits(t *testing.T) {
 // TestPickColour picks a colour on the chart: inside the head's
 // primaries it is made, outside the nearest and its distance are said.
 func TestPickColour(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.tap(`[data-key="name-setups[0].lights[1]"]`)
@@ -189,6 +193,7 @@ func TestPickColour(t *testing.T) {
 // TestTwoTypers: two pages type in the text at once; what does
 // not touch the same lines is joined, what does is asked.
 func TestTwoTypers(t *testing.T) {
+	t.Parallel()
 	address, _ := serve(t, "127.0.0.1:0")
 	b := browse(t)
 	one, two := open(t, b, address, 1180, 820), open(t, b, address, 1180, 820)
@@ -232,6 +237,7 @@ func TestTwoTypers(t *testing.T) {
 // TestManyMistakes types several mistakes into the text: of writing, then of
 // meaning; all are told, each at its line, and its button goes there.
 func TestManyMistakes(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.click(`[data-act=pane][data-arg=text]`)
@@ -279,6 +285,7 @@ func TestManyMistakes(t *testing.T) {
 // TestSaveAs saves the demonstration into a new folder from the page, by the button; changes then
 // go to that file; and again under another name, by Enter.
 func TestSaveAs(t *testing.T) {
+	t.Parallel()
 	p := editor(t)
 	dir := t.TempDir()
 	p.click(`#ednav [data-path=shoot]`)

@@ -50,6 +50,7 @@ func (p *page) unmarked() (x, y float64) {
 // TestSpot clicks into the picture: the reading names its lights, the
 // biggest first, follows a setting at once, and is kept as a point.
 func TestSpot(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.fine()
@@ -97,6 +98,7 @@ func TestSpot(t *testing.T) {
 // TestBefore: after a change the picture from before it lies beside
 // under a wipe that mouse and keys move, and Space shows it alone.
 func TestBefore(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
@@ -158,6 +160,7 @@ func TestBefore(t *testing.T) {
 // TestCrop takes a shape, drags an edge, sees the file's crop, and
 // frees it by undo; a cover's type is drawn inside it.
 func TestCrop(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.settled()
@@ -195,6 +198,7 @@ func TestCrop(t *testing.T) {
 // TestCamera types and presses the camera's settings: each is in the file's words, says what it
 // does to flash and to continuous light, and what is not understood is told.
 func TestCamera(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.settled()
 	typed := func(key, text string) { p.fill(`.cam [data-arg="`+key+`"]`, text) }

@@ -12,6 +12,7 @@ import (
 // TestKeys works the desk without a pointer: what the list of actions says is what the keys do, the
 // list does it too, and single keys rest while a field is open.
 func TestKeys(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.settled()

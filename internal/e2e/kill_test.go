@@ -83,6 +83,7 @@ func (p *program) disk() string {
 // TestKilledMidEdit kills the program with a change taken, and makes more changes and types while
 // it is away: when it is back everything is there, once, and the file was never half written.
 func TestKilledMidEdit(t *testing.T) {
+	t.Parallel()
 	chromium(t)
 	s := newProgram(t)
 	s.start()
@@ -136,6 +137,7 @@ func TestKilledMidEdit(t *testing.T) {
 // TestTypedWhileAway types into the text while the program is away,
 // closes the page, and finds the typing when both are back.
 func TestTypedWhileAway(t *testing.T) {
+	t.Parallel()
 	long(t)
 	chromium(t)
 	s := newProgram(t)

@@ -12,6 +12,7 @@ import (
 // nothing of the shoot and says that it is on; off takes its light away;
 // a locked light is left alone by balance; keys do the same.
 func TestLights(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.fine()
 	face, wall := p.level("face key side"), p.level("back wall left")
@@ -61,6 +62,7 @@ func TestLights(t *testing.T) {
 // TestSwap tries another modifier: what it does is said and shown before
 // it is taken, it can be left, and taking it is one step of undo.
 func TestSwap(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.fine()

@@ -46,6 +46,7 @@ func serveAs(t *testing.T, listen, journals string, before func(string)) (string
 // change made meanwhile waits; when the program is back at the same address the word goes by
 // itself, the change is made, and everything lives on.
 func TestLostLink(t *testing.T) {
+	t.Parallel()
 	address, stop := serveAs(t, "127.0.0.1:0", "", nil)
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)
@@ -80,6 +81,7 @@ func TestLostLink(t *testing.T) {
 // TestFault makes the computing of a picture break: the page shows what was said and the last good
 // picture, the rest lives on, and trying again gives a picture.
 func TestFault(t *testing.T) {
+	t.Parallel()
 	var breaks atomic.Bool
 	address, _ := serveAs(t, "127.0.0.1:0", "", func(task string) {
 		if breaks.Load() && task == "film 0" {

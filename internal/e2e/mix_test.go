@@ -10,7 +10,10 @@ import (
 // compared: on average within eight of 255, a quarter of a stop in the middle greys. A wrong
 // matrix, order or curve is off by several times that.
 func TestPlainMix(t *testing.T) {
-	address, _ := serve(t, "127.0.0.1:0")
+	t.Parallel()
+	text := bareShoot() + "      - {role: fill, head: battery head 500, modifier: bare, at: [3, 3.4], height: 1.5 m, " +
+		"aim: sitter.face, power: 1/64}\n"
+	address, _ := serveText(t, text)
 	b := browse(t)
 	grey := `(()=>{const c=document.createElement("canvas");c.width=48;c.height=72;const x=c.getContext("2d");x.drawImage(document.getElementById("picture"),0,0,48,72);return JSON.stringify([...x.getImageData(0,0,48,72).data].filter((_,i)=>i%4!==3))})()`
 	two := open(t, b, address, 1440, 900)

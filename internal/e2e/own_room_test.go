@@ -13,6 +13,7 @@ import (
 // by corner with a typed length; a window dragged onto a wall, a door pressed there, a table put
 // against one, a surface by its swatch. Nothing of somebody else's must be cleared first.
 func TestOwnRoom(t *testing.T) {
+	t.Parallel()
 	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Mine}\nsetups:\n  - name: One\n"+fmt.Sprintf(bareCamera,
 		"sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
 	p := open(t, browse(t), address, 1440, 900)

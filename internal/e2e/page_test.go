@@ -82,6 +82,7 @@ func (p *page) undoSays(what string) {
 // TestPage opens the demonstration: title, setups, readings, picture; nothing from elsewhere, no
 // complaint; and a reload comes back to where one was.
 func TestPage(t *testing.T) {
+	t.Parallel()
 	begin := time.Now()
 	p := desk(t)
 	first := time.Since(begin)
@@ -114,6 +115,7 @@ func TestPage(t *testing.T) {
 // TestDragLight moves the key away from the face: the level there
 // must fall, as the inverse square says at least in sense.
 func TestDragLight(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.fine()
 	before := p.level("face key side")
@@ -161,6 +163,7 @@ func TestDragLight(t *testing.T) {
 // TestDragRing asks for a darker face: the light's setting must change
 // and the prediction meet the ring; the same wish is typed.
 func TestDragRing(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.fine()
 	was := p.str(setting)
@@ -207,6 +210,7 @@ func TestDragRing(t *testing.T) {
 // TestText breaks the YAML and sees the message at its line, the banner over the desk and the
 // picture marked as of the plan before; mends it and goes on.
 func TestText(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)
 	p.act("pane", `[data-arg=text]`)
@@ -240,6 +244,7 @@ func TestText(t *testing.T) {
 
 // TestTwoPages: what one page does, the other shows.
 func TestTwoPages(t *testing.T) {
+	t.Parallel()
 	address, _ := serve(t, "127.0.0.1:0")
 	b := browse(t)
 	one, two := open(t, b, address, 1440, 900), open(t, b, address, 1180, 820)
@@ -256,6 +261,7 @@ func TestTwoPages(t *testing.T) {
 // TestAxe: no fault of accessibility of any level on any screen, in both
 // grounds. The rules are axe-core's, read from web/node_modules.
 func TestAxe(t *testing.T) {
+	t.Parallel()
 	axe, err := os.ReadFile("../../web/node_modules/axe-core/axe.min.js")
 	if err != nil {
 		if os.Getenv("CI") == "true" {

@@ -69,6 +69,7 @@ func (p *page) rested() {
 // TestDragAll drags every kind of thing in the plan and, where heights are, in the section: each
 // lands on a tenth of a metre near where it was let go, and each drag is one step of undo.
 func TestDragAll(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.large()
 	k := p.scale()
@@ -148,6 +149,7 @@ func (p *page) free(selector string) (x, y float64) {
 // TestImpossible: what cannot be is said on the spot while the hand still
 // moves, and a place that could not be built is not asked for.
 func TestImpossible(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.large()
 	k := p.scale()
@@ -209,6 +211,7 @@ func TestImpossible(t *testing.T) {
 // TestTyped types dimensions: metres with a comma, feet and inches,
 // distance and angle at the face; nonsense is said and changes nothing.
 func TestTyped(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.large()
 	p.press(hitOf("plan", "light", "setups[0].lights[0]"))
@@ -254,6 +257,7 @@ func TestTyped(t *testing.T) {
 
 // TestZoomAndSnap: wheel, keys and fit; two fingers; Alt and the button turn snapping off.
 func TestZoomAndSnap(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.large()
 	k := p.scale()
@@ -296,6 +300,7 @@ func TestZoomAndSnap(t *testing.T) {
 // formula, and follows the aperture. H = f²/(N·c) + f; near = s(H−f)/(H+s−2f), far = s(H−f)/(H−s)
 // (any optics textbook); c is 0.03 mm for full frame.
 func TestDepthBand(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	check := func(n float64) float64 {
 		t.Helper()
@@ -331,6 +336,7 @@ func TestDepthBand(t *testing.T) {
 // TestContours: contours come on at a key, are labelled with whole f-stops, follow a power change
 // without asking the program, go old while a light is dragged and are measured again afterwards.
 func TestContours(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.large()
@@ -386,6 +392,7 @@ func TestContours(t *testing.T) {
 // TestHour scrubs the time of day: daylight falls, readings follow
 // without a change of the shoot, and the way back is there.
 func TestHour(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.act("setup", `[data-arg="1"]`)
@@ -443,6 +450,7 @@ func TestHour(t *testing.T) {
 
 // TestTouch: on a phone a finger drags a light, two fingers zoom.
 func TestTouch(t *testing.T) {
+	t.Parallel()
 	long(t)
 	address, _ := serve(t, "127.0.0.1:0")
 	p := open(t, browse(t), address, 390, 844)

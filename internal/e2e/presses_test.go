@@ -33,6 +33,7 @@ func bareShoot() string {
 // TestPresses presses faster than the program answers: no press of undo, redo, of a switch or of a
 // step is lost, and their order is kept.
 func TestPresses(t *testing.T) {
+	t.Parallel()
 	address, _ := serveText(t, bareShoot())
 	p := open(t, browse(t), address, 1440, 900)
 	p.until("readings", ready, 60*time.Second)
@@ -116,6 +117,7 @@ func TestPresses(t *testing.T) {
 // TestTyping types while the page is drawn anew under the hand: what is typed stays where it is
 // typed, and no letter of it is a shortcut.
 func TestTyping(t *testing.T) {
+	t.Parallel()
 	address, _ := serveText(t, bareShoot())
 	b := browse(t)
 	p, q := open(t, b, address, 1440, 900), open(t, b, address, 1440, 900)

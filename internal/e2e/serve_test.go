@@ -27,6 +27,9 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 		o.Listen = "127.0.0.1:0"
 	}
 	o.Page, o.Version = server.BuiltPage(), "test"
+	if o.Demo && o.Journals == "" {
+		o.Journals = t.TempDir() // several are open at a time
+	}
 	if !whole {
 		o.Samples, o.Fine = 8, 0.1
 	}

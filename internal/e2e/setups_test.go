@@ -14,6 +14,7 @@ const setupNames = `[...document.querySelectorAll(".setups button")].map(e=>e.te
 // pictures, and lays one setup beside another. What is typed after 'duplicate' and 'rename' goes
 // into the name, however soon, and runs no shortcut.
 func TestSetups(t *testing.T) {
+	t.Parallel()
 	long(t)
 	p := desk(t)
 	p.until("a picture", picture, 60*time.Second)

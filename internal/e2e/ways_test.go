@@ -10,6 +10,7 @@ import (
 // TestWays takes a way out of what the demonstration's look
 // misses, sees the plan change, and takes it back.
 func TestWays(t *testing.T) {
+	t.Parallel()
 	long(t)
 	if testing.Short() {
 		t.Skip("searches for tens of seconds")
