@@ -122,7 +122,11 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	t.Helper()
 	tab, cancel := chromedp.NewContext(browser)
 	t.Cleanup(cancel)
-	ctx, cancel2 := context.WithTimeout(tab, 4*time.Minute)
+	most := 4 * time.Minute
+	if whole {
+		most = 30 * time.Minute
+	}
+	ctx, cancel2 := context.WithTimeout(tab, most)
 	t.Cleanup(cancel2)
 	host, _, _ := strings.Cut(address, "/")
 	p := &page{t: t, ctx: ctx, own: host}

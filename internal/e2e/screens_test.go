@@ -13,19 +13,19 @@ import (
 	"halfstop/internal/store"
 )
 
-// TestScreens writes a picture of each screen at three sizes on both grounds
+// TestScreens writes a picture of each screen at four sizes on both grounds
 // where HALFSTOP_SCREENS names a folder: they are made to be looked at.
 func TestScreens(t *testing.T) {
 	full(t)
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		t.Skip("set HALFSTOP_SCREENS to a folder to have the screens drawn")
 	}
-	for _, size := range [][2]int64{{1440, 900}, {1180, 820}, {390, 844}} {
+	for _, size := range [][2]int64{{1440, 900}, {1180, 820}, {390, 844}, {844, 390}} {
 		t.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(t *testing.T) {
 			b := browse(t)
 			address, _ := serve(t, "127.0.0.1:0")
 			p := open(t, b, address, size[0], size[1])
-			s := &screens{page: p, size: fmt.Sprintf("%dx%d", size[0], size[1]), phone: size[0] < 700}
+			s := &screens{page: p, size: fmt.Sprintf("%dx%d", size[0], size[1]), phone: size[0] < 700 || size[1] < 500}
 			p.until("readings", ready, 60*time.Second)
 			p.until("a calm picture", `Number(document.getElementById("page").dataset.film)>=4`, 120*time.Second)
 			s.desk()

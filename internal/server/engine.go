@@ -73,15 +73,16 @@ type setupState struct {
 
 	fields []*fields // newest last
 
-	film    *film
-	shown   *encoded
-	hand    time.Time // when the last picture for a hand that moves was begun; see follow
-	busy    bool      // one is in work, and it alone touches made
-	dragged dragPicture
-	wants   int // open streams
-	size    [2]int
-	seen    time.Time
-	changed chan struct{} // closed and made anew when something is ready
+	film     *film
+	shown    *encoded
+	hand     time.Time // when the last picture for a hand that moves was begun; see follow
+	busy     bool      // one is in work, and it alone touches made
+	dragged  dragPicture
+	portrait *portrait // stage of the picture of the size asked for, in work
+	wants    int       // open streams
+	size     [2]int
+	seen     time.Time
+	changed  chan struct{} // closed and made anew when something is ready
 }
 
 // engine renders.

@@ -169,7 +169,7 @@ func (e *engine) exposePass(ctx context.Context, h *setupState) bool {
 			pass = f.pass
 		}
 		if draft < 0 { // the sitter drawn for the camera
-			if st, _ = e.pictureStage(m, h.index, w, ht); st == nil || ctx.Err() != nil {
+			if st = e.portrait(ctx, m, h, key, w, ht); st == nil {
 				return ctx.Err() != nil
 			}
 		}
@@ -212,6 +212,47 @@ func (e *engine) exposePass(ctx context.Context, h *setupState) bool {
 		return ctx.Err() != nil
 	}
 	return e.develop(ctx, h, m, s, f)
+}
+
+// portrait is a stage for a picture that is being built or was; ready is closed when it is there.
+type portrait struct {
+	key   content.Key
+	w, h  int
+	ready chan struct{}
+	stage *stage.Stage // nil: it cannot be built
+}
+
+// portrait builds the stage of a picture beside the queue, since a finely drawn sitter takes up to a
+// second and readings shall not wait for it; nil where it cannot be built, or ctx ended first: then
+// it goes on, and is there when it is asked for again. One is built at a time for a setup.
+func (e *engine) portrait(ctx context.Context, m *model, h *setupState, key content.Key, w, ht int) *stage.Stage {
+	for {
+		h.mu.Lock()
+		p := h.portrait
+		if p == nil {
+			p = &portrait{key: key, w: w, h: ht, ready: make(chan struct{})}
+			h.portrait = p
+			go func() {
+				defer e.queue.guard(fmt.Sprintf("film %d", h.index))
+				defer close(p.ready)
+				p.stage, _ = e.pictureStage(m, h.index, w, ht)
+			}()
+		}
+		h.mu.Unlock()
+		select {
+		case <-p.ready:
+		case <-ctx.Done():
+			return nil
+		}
+		h.mu.Lock()
+		if h.portrait == p { // the film holds it from now on, or it is of another plan
+			h.portrait = nil
+		}
+		h.mu.Unlock()
+		if p.key == key && p.w == w && p.h == ht {
+			return p.stage
+		}
+	}
 }
 
 // develop shows what is exposed and asks for more.

@@ -50,12 +50,6 @@ type HourAsk struct {
 // out for it: it is worked out anew where something that it rests on is another.
 func hoursView(m *model, s *stage.Stage, index int, had *HoursView, hadKey content.Key) (*HoursView, content.Key) {
 	f := m.job.File
-	if !slices.ContainsFunc(s.Glazings, func(g stage.Glazing) bool {
-		_, ok := g.Outdoors(f, "12:00", "")
-		return ok
-	}) {
-		return nil, 0
-	}
 	h := answer.HoursOf(f, index)
 	var hash content.Hash
 	a := f.Shoot
@@ -72,8 +66,14 @@ func hoursView(m *model, s *stage.Stage, index int, had *HoursView, hadKey conte
 		hash.Keys(s.Glazings[i].Key())
 	}
 	key := hash.Key()
-	if had != nil && key == hadKey {
+	if key == hadKey {
 		return had, key
+	}
+	if !slices.ContainsFunc(s.Glazings, func(g stage.Glazing) bool {
+		_, ok := g.Outdoors(f, "12:00", "")
+		return ok
+	}) {
+		return nil, key
 	}
 	h.Through(f, s.Glazings)
 	v := &HoursView{At: h.At, Shown: h.Shown, From: h.From, To: h.To, Step: h.Step, Beam: h.Beam, Says: h.Says,

@@ -201,7 +201,7 @@ function points(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Mar
     const words = labels.at.has(`point ${i}`) ? word(labels, `point ${i}`, "", String(n))
       : m`<text x="${x + 6}" y="${y - 5}">${n}</text>`;
     return m`<g class="pt${cls}" ${hold} data-n="${i}" data-pt="${i}" data-key="pt${i}">
-      <circle class="hit0" ${hit} cx="${x}" cy="${y}" r="16"/>
+      ${q.path ? m`<circle class="hit0" ${hit} cx="${x}" cy="${y}" r="16"/>` : ""}
 <path d="M${x - 4} ${y}h8M${x} ${y - 4}v8"/>
   ${words}${word(labels, `fault ${q.path}`, "fault", q.path ? look.faults.get(q.path) ?? "" : "")}</g>`;
   });
