@@ -219,11 +219,12 @@ func (p *page) dragEach(name string) (all []float64) {
 		}
 		n := float64(max(1, len(took)))
 		all = append(all, took...)
-		t.Logf("%-16s %-6s %s; the page a change: scripts %.1f ms, layout %.1f ms, all %.1f ms", name, what, spread(took),
-			(s1-s0)/n, (l1-l0)/n, (w1-w0)/n)
+		t.Logf("%-16s %-6s %s; the page a change: scripts %.1f ms, layout %.1f ms, all %.1f ms", name, what,
+			spread(took), (s1-s0)/n, (l1-l0)/n, (w1-w0)/n)
 		began := time.Now()
 		p.fine()
-		t.Logf("%-16s %-6s settled readings %.1f s after half a second of rest", name, what, time.Since(began).Seconds())
+		t.Logf("%-16s %-6s settled readings %.1f s after half a second of rest", name, what,
+			time.Since(began).Seconds())
 	}
 	return all
 }

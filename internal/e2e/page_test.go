@@ -192,8 +192,8 @@ func TestDragRing(t *testing.T) {
 	// The wish is of a meter's reading, so the ring may come to stand a tenth beside.
 	title := p.str(undo + `.title`)
 	var ends float64
-	if _, err := fmt.Sscanf(strings.ReplaceAll(title, "\u2212", "-"), "Undo: ask %f at face key side", &ends); err != nil ||
-		math.Abs(ends-want) > 0.15 {
+	_, err := fmt.Sscanf(strings.ReplaceAll(title, "\u2212", "-"), "Undo: ask %f at face key side", &ends)
+	if err != nil || math.Abs(ends-want) > 0.15 {
 		t.Errorf("undo is called %q, the drag ended at %+.1f", title, want)
 	}
 	p.tap("[data-key=undo]")

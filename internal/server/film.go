@@ -222,10 +222,11 @@ type portrait struct {
 	stage *stage.Stage // nil: it cannot be built
 }
 
-// portrait builds the stage of a picture beside the queue, since a finely drawn sitter takes up to a
-// second and readings shall not wait for it; nil where it cannot be built, or ctx ended first: then
-// it goes on, and is there when it is asked for again. One is built at a time for a setup.
-func (e *engine) portrait(ctx context.Context, m *model, h *setupState, key content.Key, w, ht int) *stage.Stage {
+// portrait builds the stage of a picture beside the queue, since a finely drawn sitter takes up to
+// a second and readings shall not wait for it; nil where it cannot be built, or ctx ended first:
+// then it goes on, and is there when it is asked for again. One is built at a time for a setup.
+func (e *engine) portrait(ctx context.Context, m *model, h *setupState, key content.Key,
+	w, ht int) *stage.Stage {
 	for {
 		h.mu.Lock()
 		p := h.portrait
