@@ -56,6 +56,19 @@ func TestKindsAreComplete(t *testing.T) {
 			t.Errorf("stand %s: %+v", s.Word, s)
 		}
 	}
+	for _, g := range glasses.list {
+		said("glass", g.Word, g.Says)
+		if g.Panes < 0 || g.Panes > 2 || g.Tint < 0 || g.Tint > 1 || g.Diffuse < 0 || g.Diffuse > 1 ||
+			g.Tint > 0 && (g.Dirty || g.Panes != 1 || g.Diffuse > 0) {
+			t.Errorf("glass %s: %+v", g.Word, g)
+		}
+	}
+	for _, c := range covers.list {
+		said("cover", c.Word, c.Says)
+		if c.Straight < 0 || c.Scattered < 0 || c.Straight+c.Scattered > 1 {
+			t.Errorf("cover %s: lets %g and %g through", c.Word, c.Straight, c.Scattered)
+		}
+	}
 	for _, p := range Practicals() {
 		said("practical", p.Word, p.Says)
 		if p.Colour == "" || p.PerWatt <= 0 && p.Flux <= 0 || p.Ripple < 0 || p.Ripple > 1 || p.Mark == 0 ||
@@ -93,7 +106,8 @@ func drawn(t *testing.T, what string, y Symbol) {
 // Words find their kinds without regard to case, and no word stands twice.
 func TestWordsAreUnique(t *testing.T) {
 	for sort, words := range map[string][]string{"modifier": ModifierWords(), "panel": PanelWords(),
-		"stand": StandWords(), "object": ObjectWords(), "mount": MountWords(), "practical": PracticalWords()} {
+		"stand": StandWords(), "object": ObjectWords(), "mount": MountWords(), "glass": GlassWords(),
+		"cover": CoverWords(), "practical": PracticalWords()} {
 		s := slices.Sorted(slices.Values(words))
 		if n := len(slices.Compact(s)); n != len(words) {
 			t.Errorf("%s: %v", sort, words)

@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"flag"
 	"os"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
 
+	"halfstop/kind"
 	"halfstop/yamltext"
 )
 
@@ -63,5 +65,13 @@ func TestEverySettingIsDocumented(t *testing.T) {
 		if _, _, l := Parse("defaults", []byte(text), Options{}); len(l) > 0 {
 			t.Error(l.Text())
 		}
+	}
+}
+
+// What a window's tag allows before it is what kind knows.
+func TestCoverWords(t *testing.T) {
+	f, ok := reflect.TypeFor[Window]().FieldByName("Cover")
+	if got := f.Tag.Get("words"); !ok || got != strings.Join(kind.CoverWords(), "|") {
+		t.Errorf("the tag allows %q, kind knows %q", got, kind.CoverWords())
 	}
 }

@@ -260,7 +260,7 @@ func ceilingKey(c *checker) string {
 	return "ceiling"
 }
 
-var glassWords = []string{"none", "single clear", "double clear", "single dirty", "double dirty", "tinted", "frosted"}
+var glassWords = kind.GlassWords()
 
 // glass holds a glass to a word or a transmittance.
 func (c *checker) glass(path, glass string) {

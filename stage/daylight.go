@@ -3,11 +3,13 @@ package stage
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"halfstop/daylight"
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/spectrum"
@@ -265,22 +267,6 @@ func (o *Outdoors) KelvinOf(sky float64) float64 {
 	return o.Weather.SkyKelvin(2*sky/math.Pi, o.Altitude)
 }
 
-// cover is what hangs before a pane: the share that comes straight through and the share that is
-// scattered (common practice, no source).
-func cover(word string) (straight, scattered float64, ok bool) {
-	switch word {
-	case "":
-		return 1, 0, true
-	case "net":
-		return 0.4, 0.25, true
-	case "blind": // slats at 45°
-		return 0.15, 0.25, true
-	case "blackout":
-		return 0, 0, true
-	}
-	return 1, 0, false
-}
-
 // lookedAt is an outside as it counts at the hour that the setup is looked at:
 // where that is not its own, a level that the file states without its hour is
 // one of the setup's own hour, and goes on from there by the weather.
@@ -384,11 +370,13 @@ type pane struct {
 // paneOf reads gel and cover of a window.
 func (s *Stage) paneOf(tau func(float64) float64, diffuse bool, coverWord string, gels []string, path string) pane {
 	p := pane{tau: tau, diffuse: diffuse, filter: spectrum.Constant(1), gel: 1}
-	var ok bool
-	if p.straight, p.scattered, ok = cover(coverWord); !ok {
-		s.problem(diag.Error, "stage.cover", path+".cover", "write net, blind or blackout",
+	c, ok := kind.FindCover(coverWord)
+	if !ok {
+		c.Straight = 1
+		s.problem(diag.Error, "stage.cover", path+".cover", "write "+strings.Join(kind.CoverWords(), ", "),
 			"%q hangs before no window", coverWord)
 	}
+	p.straight, p.scattered = c.Straight, c.Scattered
 	for _, g := range gels {
 		t, _, err := s.kit.Transmittance(g)
 		if err != nil {

@@ -7,6 +7,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/kind"
 	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/trace"
@@ -80,27 +81,27 @@ type hung struct {
 // glassFactor gives transmittance by the cosine of incidence; diffuse says that the glass scatters.
 func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, panes int, diffuse bool) {
 	one := func(cos float64) float64 { return trace.PaneTransmittance(cos, clearGlass) * glassClear }
-	switch glass {
-	case "none":
-		return func(float64) float64 { return 1 }, 0, false
-	case "", "single clear", "clear", "single":
-		return one, 1, false
-	case "double clear", "double":
-		return func(cos float64) float64 {
-			// Two panes with what bounces between them.
-			x := one(cos)
-			r := 1 - trace.PaneTransmittance(cos, clearGlass)
-			return x * x / (1 - r*r)
-		}, 2, false
-	case "tinted": // grey body-tinted float (common practice, no source)
-		return func(cos float64) float64 { return 0.55 * one(cos) / one(1) }, 1, false
-	case "single dirty", "dirty":
-		return func(cos float64) float64 { return dirt * one(cos) }, 1, false
-	case "double dirty":
-		clean, _, _ := s.glassFactor("double clear", path)
-		return func(cos float64) float64 { return dirt * clean(cos) }, 2, false
-	case "frosted":
-		return func(float64) float64 { return 0.75 }, 1, true // common practice, no source
+	if g, ok := kind.FindGlass(glass); ok {
+		clear := one
+		switch {
+		case g.Panes == 0:
+			return func(float64) float64 { return 1 }, 0, false
+		case g.Diffuse > 0:
+			return func(float64) float64 { return g.Diffuse }, g.Panes, true
+		case g.Tint > 0:
+			return func(cos float64) float64 { return g.Tint * one(cos) / one(1) }, g.Panes, false
+		case g.Panes == 2:
+			clear = func(cos float64) float64 {
+				// Two panes with what bounces between them.
+				x := one(cos)
+				r := 1 - trace.PaneTransmittance(cos, clearGlass)
+				return x * x / (1 - r*r)
+			}
+		}
+		if g.Dirty {
+			return func(cos float64) float64 { return dirt * clear(cos) }, g.Panes, false
+		}
+		return clear, g.Panes, false
 	}
 	v, err := strconv.ParseFloat(glass, 64)
 	if err != nil || !(v >= 0 && v <= 1) {

@@ -99,11 +99,10 @@ setups:
   - name: one
     camera: {at: [3, 0.5], height: 1.5 m, aim: sitter.face, lens: 85 mm}
     sitter: {at: [2.5, 3], faces: y-, figure: man, clothes: jumper, model: {mesh: me.obj, scale: 0.0254, eyes: [%g, %g,
-	%g], facing: x-}}
+      %g], facing: x-}}
 `, e.X, e.Y, e.Z))
 	s, list := Build(f, d, 0, Options{Detail: figure.Shadow, Files: func(string) ([]byte, error) {
-		return obj.Bytes(),
-			nil
+		return obj.Bytes(), nil
 	}})
 	if s == nil {
 		t.Fatal(list)
