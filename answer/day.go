@@ -3,6 +3,7 @@ package answer
 import (
 	"context"
 	"fmt"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -88,6 +89,7 @@ type DayTask struct {
 	Critical float64  `json:"critical"` // share of days on which it makes the end
 	Picture  bool     `json:"picture"`
 	Locked   bool     `json:"locked"` // held by day: locks
+	Sitter   bool     `json:"sitter"` // the sitter is needed
 }
 
 // DayRelief is something that could be given up.
@@ -131,6 +133,23 @@ func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
 	if err != nil {
 		return nil, list, err
 	}
+	blocked := free.LockConflicts(ctx, locks, d)
+	if len(d.Order) == 0 && len(locks) > 0 {
+		// Held as they are nothing could be shot: the plan without them, and what they break.
+		now = free
+		if d, err = now.Solve(ctx); err != nil {
+			return nil, list, err
+		}
+	}
+	if len(d.Order) == 0 && len(now.Setups) > bits.OnesCount(now.Shot) {
+		why := d.Conflict
+		if d, err = now.Relaxed(ctx); err != nil {
+			return nil, list, err
+		}
+		if len(d.Conflict) == 0 {
+			d.Conflict = why
+		}
+	}
 	c := now.Simulate(d, w.Days, w.Seed)
 	out := collect(j.File, now, d, c)
 	for i := range out.Tasks {
@@ -140,7 +159,7 @@ func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
 	if w.At > 0 {
 		out.Live = live(j.File, now, d, w)
 	}
-	d.Conflict = append(d.Conflict, free.LockConflicts(ctx, locks, d)...)
+	d.Conflict = append(blocked, d.Conflict...)
 	for _, m := range d.Conflict {
 		list = append(list, diag.Message{Severity: diag.Finding, Code: m.Code, Text: m.Text, Fix: m.Fix,
 			Pos: j.dayPos(m.Setup)})
@@ -180,7 +199,7 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 	out := &Day{Version: 1, Title: f.Shoot.Title, Begin: day.Clock(p.Begin), End: day.Clock(d.End),
 		Proven: d.Proven,
 		Bound:  day.Clock(d.Bound), Days: c.Days, OutIn: c.Out, All: c.All, Out90: day.Clock(c.Ends[2]),
-		Reliefs: []DayRelief{}}
+		Reliefs: []DayRelief{}, People: []string{}, Setups: []DaySetup{}, Tasks: []DayTask{}}
 	if p.Leave > 0 {
 		out.Leave = day.Clock(p.Leave)
 	}
@@ -194,6 +213,7 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 		t := &d.Tasks[i]
 		row := DayTask{ID: t.ID, Text: t.Text, Action: t.Kind, Begin: day.Clock(t.Start), End: day.Clock(t.End),
 			Start:   t.Start,
+			Sitter:  slices.Contains(t.Uses, "sitter"),
 			Seconds: t.End - t.Start, Slack: t.Slack, Critical: c.Critical[i], People: []string{}}
 		if t.Setup >= 0 {
 			row.Setup = p.Setups[t.Setup].Name
@@ -359,7 +379,11 @@ func daySentence(d *Day, late bool) string {
 			weak = append(weak, fmt.Sprintf("%s at %s (%.0f in 100)", s.Name, s.Begin, 100*s.Chance))
 			fallthrough
 		default:
-			in = append(in, fmt.Sprintf("%s at %s", s.Name, s.Begin))
+			when := "at " + s.Begin
+			if late && s.Begin == d.Begin {
+				when = "now"
+			}
+			in = append(in, s.Name+" "+when)
 		}
 	}
 	text := "We shoot " + strings.Join(in, ", ")

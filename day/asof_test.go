@@ -176,6 +176,16 @@ func TestResume(t *testing.T) {
 		}
 	}
 	sound(t, q, e)
+	// What the next picture needs is still to do: nothing was built before that is not said to be.
+	next, todo := p.Setups[e.Order[1]].Name, 0
+	for i := range e.Tasks {
+		if strings.HasPrefix(e.Tasks[i].ID, next+": key") || strings.HasPrefix(e.Tasks[i].ID, next+": rig key") {
+			todo++
+		}
+	}
+	if todo == 0 {
+		t.Errorf("nothing is to be done to the key of %s", next)
+	}
 	// Longer than it ever takes: about to be over, never less than nothing.
 	q, _ = p.Resume(Progress{Now: 11 * 3600, Running: []string{first.Shoot.ID},
 		Since: map[string]int{first.Shoot.ID: 10 * 3600}})
@@ -214,8 +224,8 @@ func TestAsOf(t *testing.T) {
 		t.Errorf("spare %d s of %d: %d lost, want 300 (the pictures are one behind the other)", now, was, lost)
 	}
 	c := p.Simulate(e, 500, 1)
-	if n := len(c.Setups[d.Order[0]].Starts); n != 1 {
-		t.Errorf("a picture that has begun begins at %d different minutes", n)
+	if x := c.Setups[d.Order[0]]; len(x.Starts) != 1 || x.From != begin/60 {
+		t.Errorf("a picture that has begun at %s begins at %d different minutes from minute %d", Clock(begin), len(x.Starts), x.From)
 	}
 	// Nothing is done and it is past eleven: all of it begins from then on.
 	for _, x := range p.AsOf(d, 11*3600, nil).Tasks {

@@ -57,7 +57,7 @@ func (p *Plan) Simulate(d *Day, days int, seed uint64) Chances {
 					begin, by = e, l.Task
 				}
 			}
-			if nb := float64(t.NotBefore); nb > begin {
+			if nb := float64(t.NotBefore); nb > begin || t.Begun {
 				begin, by = nb, -1
 			}
 			dur := t.Dur.At(luck[i].Noise(uint32(k), 0))

@@ -121,7 +121,7 @@ func (p *Plan) Solve(ctx context.Context) (*Day, error) {
 	}
 	p.memo = map[changeKey]change{}
 	builds := p.Build
-	if len(builds) == 0 || p.Shot != 0 {
+	if len(builds) == 0 || p.Shot != 0 || p.running > 0 {
 		builds = []uint{0}
 	}
 	best, stopped, err := p.search(ctx, builds)
@@ -144,6 +144,65 @@ func (p *Plan) Solve(ctx context.Context) (*Day, error) {
 	}
 	d.Conflict = p.conflicts(best)
 	return d, nil
+}
+
+// Relaxed plans a day that cannot be as it is asked for: without its limits, one after the other,
+// until anything can be shot. What the plan breaks is a conflict with the smallest change.
+func (p *Plan) Relaxed(ctx context.Context) (*Day, error) {
+	q := *p
+	q.Setups = slices.Clone(p.Setups)
+	for _, without := range []func(s *Setup){
+		func(*Setup) { q.Out = 0 },
+		func(s *Setup) { s.Must = false },
+		func(*Setup) { q.Leave = 0 },
+		func(s *Setup) { s.Latest = 0 },
+	} {
+		for i := range q.Setups {
+			without(&q.Setups[i])
+		}
+		d, err := q.Solve(ctx)
+		if err != nil || len(d.Order) > 0 {
+			if err == nil {
+				d.Conflict = append(p.broken(d), d.Conflict...)
+			}
+			return d, err
+		}
+	}
+	return p.Solve(ctx)
+}
+
+// broken names the limits of p that a day breaks.
+func (p *Plan) broken(d *Day) []Conflict {
+	var out []Conflict
+	for i := range d.Tasks {
+		t := &d.Tasks[i]
+		if t.Setup < 0 || t.ID != p.Setups[t.Setup].Shoot.ID {
+			continue
+		}
+		s := &p.Setups[t.Setup]
+		if s.Latest > 0 && t.Start > s.Latest {
+			out = append(out, Conflict{t.Setup, "day.light-gone",
+				fmt.Sprintf("%s would begin at %s; its light, or its lock, is gone after %s", s.Name, Clock(t.Start),
+					Clock(s.Latest)), fmt.Sprintf("begin the day %d min earlier", minutesUp(t.Start-s.Latest))})
+		}
+		if p.Leave > 0 && t.End > p.Leave {
+			out = append(out, Conflict{t.Setup, "day.too-late",
+				fmt.Sprintf("%s would end at %s; the sitter leaves at %s", s.Name, Clock(t.End), Clock(p.Leave)),
+				fmt.Sprintf("ask the sitter for %d min more", minutesUp(t.End-p.Leave))})
+		}
+	}
+	if p.Out > 0 && d.End > p.Out {
+		out = append(out, Conflict{-1, "day.out", fmt.Sprintf("the place would be empty at %s; it is due at %s",
+			Clock(d.End), Clock(p.Out)), fmt.Sprintf("ask the venue for %d min more, or begin so much earlier",
+			minutesUp(d.End-p.Out))})
+	}
+	for _, i := range d.LeftOut {
+		if p.Setups[i].Must {
+			out = append(out, Conflict{i, "day.must", fmt.Sprintf("%s may not be left out, and there is no room for it",
+				p.Setups[i].Name), "take its must away, or see what stands against it"})
+		}
+	}
+	return out
 }
 
 // search tries every set of setups built in the pre-light; stopped tells that ctx ended it.

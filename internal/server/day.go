@@ -22,18 +22,20 @@ import (
 
 // DayView is the day of the shoot: its plan, what has happened of it, and how it goes.
 type DayView struct {
-	Revision int            `json:"revision" doc:"the good revision that it is of"`
-	Problem  string         `json:"problem" doc:"why there is no plan; empty: there is one"`
-	Day      *answer.Day    `json:"day,omitempty"`
-	From     string         `json:"from" doc:"the plan is made anew from this time on, hh:mm; empty: it is that of the whole day"`
-	Locks    []LockView     `json:"locks"`
-	Seen     []SeenView     `json:"seen" doc:"what has happened, by the log"`
-	Daylight *HoursView     `json:"daylight,omitempty" doc:"where the place has windows"`
-	Kit      []KitLine      `json:"kit"`
-	KitSays  []string       `json:"kit_says" doc:"weights and what is to be known, in sentences"`
-	Findings []diag.Message `json:"findings" doc:"of the day and of what stands in it; path says what each concerns"`
-	Papers   []PaperName    `json:"papers"`
-	Kept     string         `json:"kept" doc:"where ticks are kept"`
+	Revision int              `json:"revision" doc:"the good revision that it is of"`
+	Date     string           `json:"date" doc:"of the shoot, year-month-day; empty: not said"`
+	Problem  string           `json:"problem" doc:"why there is no plan; empty: there is one"`
+	Day      *answer.Day      `json:"day,omitempty"`
+	From     string           `json:"from" doc:"the plan is made anew from this time on, hh:mm; empty: it is that of the whole day"`
+	Locks    []LockView       `json:"locks"`
+	Seen     []SeenView       `json:"seen" doc:"what has happened, by the log"`
+	Past     []answer.DayTask `json:"past" doc:"planned anew: what was done before, with the times that it had"`
+	Daylight *HoursView       `json:"daylight,omitempty" doc:"where the place has windows"`
+	Kit      []KitLine        `json:"kit"`
+	KitSays  []string         `json:"kit_says" doc:"weights and what is to be known, in sentences"`
+	Findings []diag.Message   `json:"findings" doc:"of the day and of what stands in it; path says what each concerns"`
+	Papers   []PaperName      `json:"papers"`
+	Kept     string           `json:"kept" doc:"where ticks are kept"`
 }
 
 // LockView is one lock of the file.
@@ -260,7 +262,7 @@ func (s *Server) getDay(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*DayView, error) {
 	f := m.job.File
 	h, kept, err := s.history(ctx, f)
-	v := &DayView{Revision: m.rev, Locks: []LockView{}, Seen: []SeenView{}, Kit: []KitLine{}, KitSays: []string{},
+	v := &DayView{Revision: m.rev, Date: f.Shoot.Date, Locks: []LockView{}, Seen: []SeenView{}, Past: []answer.DayTask{}, Kit: []KitLine{}, KitSays: []string{},
 		Findings: []diag.Message{}, Papers: []PaperName{}, Kept: kept}
 	if err != nil {
 		v.Kept = err.Error()
@@ -275,6 +277,7 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 	}
 	if v.Day = d; d != nil && h.late != nil {
 		v.From = day.Clock(h.from.Now)
+		v.Past = s.past(ctx, m, h, d)
 	}
 	v.Findings = append(v.Findings, placed(m.job.Doc, append(list, m.job.Accept(m.job.DayChecks())...))...)
 	for i, l := range f.Day.Locks {
@@ -312,6 +315,28 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 	}
 	v.KitSays = append(some(pack.Notes), packSays(pack))
 	return v, nil
+}
+
+// past are the tasks of the whole day's plan that are done and no longer in a plan made anew.
+func (s *Server) past(ctx context.Context, m *model, h *history, now *answer.Day) []answer.DayTask {
+	out := []answer.DayTask{}
+	whole, _, err := m.job.Day(ctx, answer.DayWork{Seed: 1, Days: 1, Quick: true})
+	if err != nil {
+		return out
+	}
+	for _, t := range whole.Tasks {
+		x := h.seen[t.ID]
+		if x.Done <= 0 || slices.ContainsFunc(now.Tasks, func(o answer.DayTask) bool { return o.ID == t.ID }) {
+			continue
+		}
+		t.Start = x.Begun
+		if x.Begun <= 0 || x.Begun > x.Done {
+			t.Start = x.Done - t.Seconds
+		}
+		t.Seconds, t.Begin, t.End = x.Done-t.Start, day.Clock(t.Start), day.Clock(x.Done)
+		out = append(out, t)
+	}
+	return out
 }
 
 // known drops from a progress what the plan as it is now does not know any more.

@@ -5,6 +5,7 @@ import { put } from "./draw/morph.ts";
 import { Begin } from "./panels/begin.ts";
 import { Borders } from "./panels/borders.ts";
 import { FrameHands } from "./panels/framehands.ts";
+import { DayHands } from "./panels/dayhands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
 import { Guard } from "./panels/guard.ts";
@@ -40,12 +41,13 @@ const hands = new Hands(desk, show);
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
 const onPlan = new PlanHands(desk, show);
+const onDay = new DayHands(desk);
 const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
 takers.push((e) => guard.takes(e), (e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e),
-  (e) => onPlan.key(e), (e) => hands.key(e));
+  (e) => onPlan.key(e), (e) => onDay.key(e), (e) => hands.key(e));
 lightUp();
 
 let theme: string | null = null;
@@ -62,6 +64,7 @@ store.on((p, changed) => {
   if (root.dataset.shape !== shape) { shape = root.dataset.shape ?? ""; borders.apply(); }
 });
 store.on((p) => fields.on(p));
+store.on(() => desk.day.follow());
 
 // A message goes by itself: after the time that it takes to read it twice, not while a pointer rests on it.
 let told = "", until = 0;
@@ -70,6 +73,7 @@ setInterval(() => {
   if (told && Date.now() > until && !document.querySelector(".toast:hover, .toast:focus-within"))
     store.set({ toast: "" });
   if (!document.hidden && store.page.filmFrom) show.tick(store.page);
+  if (!document.hidden) desk.day.tick();
 }, 500);
 
 addEventListener("resize", () => store.set({}));

@@ -33,8 +33,8 @@ export interface Key {
 /** The press itself says what it means. */
 export const asSaid = (_: Page, x: Press): Press => x;
 
-export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "screens"
-  | "file" | "form" | "page";
+export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "day"
+  | "screens" | "file" | "form" | "page";
 
 export interface Action {
   /** As data-act names it. */

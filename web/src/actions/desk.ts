@@ -9,6 +9,7 @@ import { inHand, trialOf, type Drag, type Pane, type Store } from "../state/stor
 import { ask, Editor, Refused } from "../state/wire.ts";
 import { uvOf } from "../units/colour.ts";
 import { signed } from "../units/stops.ts";
+import { DayHand } from "./day.ts";
 import * as edits from "./edits.ts";
 import type { Forms } from "./forms.ts";
 import { Typing } from "./typing.ts";
@@ -16,6 +17,7 @@ import { Typing } from "./typing.ts";
 export class Desk {
   readonly editor: Editor;
   readonly typing: Typing;
+  readonly day: DayHand;
   /** Changes made by forms; set where the page is put together. */
   forms!: Forms;
   /** Zooms the plan about its middle: whoever draws it knows how. */
@@ -25,6 +27,7 @@ export class Desk {
   private ringNext: { i: number; stops: number; merge: string } | null = null;
 
   constructor(readonly store: Store, readonly live: Live) {
+    this.day = new DayHand(this);
     this.typing = new Typing(store, live, (e) => this.say(e));
     this.editor = new Editor(
       () => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e),
@@ -114,6 +117,7 @@ export class Desk {
     this.live.remembered();
     if (p === "text") void this.live.fetchText();
     if (p === "ways") void this.findWays();
+    if (p === "day") void this.day.refresh();
   }
   solo(path: string): void { this.store.set({ solo: this.store.page.solo === path ? "" : path }); }
 

@@ -3,6 +3,7 @@ import type { Page } from "../state/store.ts";
 import { isField, isKey, press, type Action, type Press } from "./action.ts";
 import type { Desk } from "./desk.ts";
 import { cameraActions } from "./list/camera.ts";
+import { dayActions } from "./list/day.ts";
 import { fileActions } from "./list/file.ts";
 import { formActions } from "./list/forms.ts";
 import { lightActions } from "./list/lights.ts";
@@ -15,7 +16,7 @@ import { setupActions } from "./list/setups.ts";
 /** In the order in which keys are tried and the list is shown. */
 export const actions: readonly Action[] = [
   ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions,
-    ...fileActions, ...pageActions,
+    ...dayActions, ...fileActions, ...pageActions,
   ...formActions,
 ];
 

@@ -301,11 +301,14 @@ export interface DayTask {
   critical: number;
   picture: boolean;
   locked: boolean;
+  sitter: boolean;
 }
 
 export interface DayView {
   /** the good revision that it is of */
   revision: number;
+  /** of the shoot, year-month-day; empty: not said */
+  date: string;
   /** why there is no plan; empty: there is one */
   problem: string;
   day?: Day;
@@ -314,6 +317,8 @@ export interface DayView {
   locks: LockView[];
   /** what has happened, by the log */
   seen: SeenView[];
+  /** planned anew: what was done before, with the times that it had */
+  past: DayTask[];
   /** where the place has windows */
   daylight?: HoursView;
   kit: KitLine[];
@@ -1510,52 +1515,4 @@ export interface WishView {
   words: string;
   priority: "must" | "want" | "nice";
   wants: WantView[];
-}
-
-export interface ShareView {
-  on: boolean;
-  /** without TLS */
-  plain: boolean;
-  /** what that lacks */
-  lacks?: string;
-  url?: string;
-  /** SHA-256 of the certificate, as a phone's browser shows it */
-  fingerprint?: string;
-  /** of this machine, to choose from */
-  addresses: string[];
-  devices: DeviceView[];
-}
-
-export interface DeviceView {
-  id: string;
-  name: string;
-  role: "look" | "crew" | "lead";
-  /** when it asked last, milliseconds since 1970 */
-  seen: number;
-}
-
-export interface ShareSet {
-  on: boolean;
-  plain?: boolean;
-  /** 'ADDRESS' or 'ADDRESS:PORT'; absent: the first of the local network */
-  address?: string;
-}
-
-export interface CodeAsk {
-  role: "look" | "crew" | "lead";
-  /** proposed to who pairs */
-  name?: string;
-}
-
-export interface CodeView {
-  code: string;
-  url: string;
-  /** the address as a QR code: a PNG as a data URL */
-  qr: string;
-  /** milliseconds since 1970 */
-  until: number;
-}
-
-export interface RevokeAsk {
-  id: string;
 }

@@ -17,6 +17,7 @@ import { contourSay, planBar, thingStrip } from "./planbar.ts";
 import { PlanPart } from "./planpart.ts";
 import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
+import { showDay } from "./day.ts";
 import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { staleWhy } from "./says.ts";
@@ -81,6 +82,8 @@ export class Show {
       panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching",
         "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"],
         (p) => this.text(p)),
+      panel(["day", "dayBusy", "dayNow", "dayPart", "dayTask", "dayZoom", "dayDrag", "paper", "paperSize", "paperMade",
+        "paperDone", "pane", "theme", "state", "units"], (p) => showDay(p, (e) => this.size(e))),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];

@@ -43,6 +43,11 @@ const others = m`<section id="c4" class="textpane" aria-label="Shoot file"><div 
 <section id="edside" class="edside" aria-label="Plan of the place"><div id="edhead" class="hd"></div>
   <div id="palette" class="palette"></div>
 <svg id="roomplan" class="roomplan" role="group" aria-label="The place from above"></svg></section>
+<section id="day" class="day" aria-label="Day"><div id="dayhead" class="dayhead"></div>
+  <div id="daybar" class="daybar" role="group" aria-label="Parts of the day"></div>
+<svg id="daysvg" class="daysvg" role="group" aria-label="The day by person and clock"></svg>
+  <div id="dayfoot" class="dayfoot"></div><div id="daylist" class="daylist" tabindex="0" role="group"
+  aria-label="Lists of the day"></div></section>
 <section id="setups" class="checks" aria-label="Setups" tabindex="0"></section><section id="ways" class="checks"
   aria-label="Ways out" tabindex="0"></section>
 <section id="checks" class="checks" aria-label="Checks" tabindex="0"></section>`;

@@ -69,7 +69,7 @@ export class Live {
       setTimeout(() => this.connect(), this.retry);
       this.retry = Math.min(4000, this.retry * 1.6);
     };
-    for (const kind of ["state", "readings", "layers", "progress", "message"]) {
+    for (const kind of ["state", "readings", "layers", "progress", "message", "day"]) {
       es.addEventListener(kind, (e) => {
         let told: Told;
         try { told = JSON.parse((e as MessageEvent<string>).data) as Told; } catch { return; }
@@ -99,6 +99,8 @@ export class Live {
     }
     if (kind === "progress" && e.what === "ways" && e.index === p.setup && p.searching >= 0)
       this.store.set({ searching: e.done ?? 0 });
+    if (kind === "progress" && e.what === "papers" && p.paperDone >= 0) this.store.set({ paperDone: e.done ?? 0 });
+    if (kind === "day") this.store.set({ day: p.day && { ...p.day, revision: -1 } }); // it is asked for anew
     if (kind === "message" && e.what === "fault" && e.index >= 0) {
       if (e.index === p.setup) this.store.set({ fault: e.text ?? "" });
     }

@@ -1,7 +1,8 @@
 // What the page knows, in parts: each has its own fields and what they begin with.
 import type { Thing } from "../model/things.ts";
 import type {
-  DiskState, Edit, FieldsView, KitView, LayersHead, ReadingsView, SetupView, SpotView, State, TryView, WaysView,
+  DayView, DiskState, Edit, FieldsView, KitView, LayersHead, PaperView, ReadingsView, SetupView, SpotView, State,
+    TryView, WaysView,
 } from "../model/wire.ts";
 import type { Trial } from "../model/light.ts";
 
@@ -53,7 +54,7 @@ export interface Drag {
   why?: string;
 }
 
-export type Pane = "desk" | "edit" | "text" | "checks" | "ways" | "setups";
+export type Pane = "desk" | "day" | "edit" | "text" | "checks" | "ways" | "setups";
 export type Part = "frame" | "ladder" | "plan" | "lights";
 
 /** The link to the program, and what it said of the shoot. */
@@ -177,6 +178,28 @@ export interface TextPart {
   clash: boolean;
 }
 
+/** The day: its plan, what happens of it, its kit and its papers. */
+export interface DayPart {
+  day: DayView | null;
+  /** A day is asked for; "all" with the kit and what to give up. */
+  dayBusy: "" | "quick" | "all";
+  /** What time it is for the day: not yet, the clock's, or as typed, seconds after midnight. */
+  dayNow: "before" | "clock" | number;
+  dayPart: "plan" | "kit" | "papers" | "found";
+  /** ID of the task that is selected. */
+  dayTask: string;
+  /** Name of the setup that the clock is drawn large for; empty: the whole day. */
+  dayZoom: string;
+  /** A block in the hand: where it would begin, seconds after midnight, and in whose lane. */
+  dayDrag: { task: string; start: number; lane: string } | null;
+  /** The paper that is shown, and its size. */
+  paper: string;
+  paperSize: "a4" | "letter";
+  paperMade: PaperView | null;
+  /** Share of the papers' light that is computed; below zero: none is in work. */
+  paperDone: number;
+}
+
 /** The ways out and the search for them. */
 export interface WaysPart {
   ways: WaysView | null;
@@ -210,5 +233,11 @@ export const startDesk = (): DeskPart => ({
     opening: "", naming: -1,
   deleting: -1, both: false,
 });
-export const startText = (): TextPart => ({ text: "", textRevision: -1, textDirty: false, textBase: "", clash: false });
+export const startText = (): TextPart => ({ text: "", textRevision: -1, textDirty: false, textBase: "",
+  clash: false });
+export const startDay = (): DayPart => ({
+  day: null, dayBusy: "", dayNow: "before", dayPart: "plan", dayTask: "", dayZoom: "", dayDrag: null, paper: "run",
+    paperSize: "a4",
+  paperMade: null, paperDone: -1,
+});
 export const startWays = (): WaysPart => ({ ways: null, way: "", searching: -1 });

@@ -3,19 +3,21 @@ import { daylightStops } from "../model/hour.ts";
 import type { Trial } from "../model/light.ts";
 import { startEdit, type EditPart } from "./edit.ts";
 import {
-  startDesk, startLink, startPicture, startPlan, startSetup, startText, startWays,
-  type DeskPart, type LinkPart, type PicturePart, type PlanPart, type SetupPart, type TextPart, type WaysPart,
+  startDay, startDesk, startLink, startPicture, startPlan, startSetup, startText, startWays,
+  type DayPart, type DeskPart, type LinkPart, type PicturePart, type PlanPart, type SetupPart, type TextPart,
+  type WaysPart,
 } from "./parts.ts";
 
 export type { Compare, Drag, Film, Pane, Part, Shot, Tryout } from "./parts.ts";
 
 /** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
-export interface Page extends LinkPart, SetupPart, PicturePart, PlanPart, DeskPart, TextPart, WaysPart, EditPart {}
+export interface Page extends LinkPart, SetupPart, PicturePart, PlanPart, DeskPart, DayPart, TextPart, WaysPart,
+  EditPart {}
 
 /** A page that knows nothing yet. */
 export const startPage = (): Page => ({
   ...startLink(), ...startSetup(), ...startPicture(), ...startPlan(), ...startDesk(), ...startText(), ...startWays(),
-    ...startEdit(),
+    ...startDay(), ...startEdit(),
 });
 
 /** A hand holds something of the place: what it does comes many times a second. */
