@@ -225,7 +225,8 @@ func TestAsOf(t *testing.T) {
 	}
 	c := p.Simulate(e, 500, 1)
 	if x := c.Setups[d.Order[0]]; len(x.Starts) != 1 || x.From != begin/60 {
-		t.Errorf("a picture that has begun at %s begins at %d different minutes from minute %d", Clock(begin), len(x.Starts), x.From)
+		t.Errorf("a picture that has begun at %s begins at %d different minutes from minute %d", Clock(begin),
+			len(x.Starts), x.From)
 	}
 	// Nothing is done and it is past eleven: all of it begins from then on.
 	for _, x := range p.AsOf(d, 11*3600, nil).Tasks {

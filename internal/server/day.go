@@ -262,7 +262,8 @@ func (s *Server) getDay(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*DayView, error) {
 	f := m.job.File
 	h, kept, err := s.history(ctx, f)
-	v := &DayView{Revision: m.rev, Date: f.Shoot.Date, Locks: []LockView{}, Seen: []SeenView{}, Past: []answer.DayTask{}, Kit: []KitLine{}, KitSays: []string{},
+	v := &DayView{Revision: m.rev, Date: f.Shoot.Date, Locks: []LockView{}, Seen: []SeenView{},
+		Past: []answer.DayTask{}, Kit: []KitLine{}, KitSays: []string{},
 		Findings: []diag.Message{}, Papers: []PaperName{}, Kept: kept}
 	if err != nil {
 		v.Kept = err.Error()
