@@ -18,8 +18,10 @@ function walk(dir, base = dir) {
 // Lines, templates as well, fit beside each other on a screen.
 const widest = 120;
 const order = ["units", "model", "state", "actions", "draw", "panels"];
-for (const f of walk(join(here, "src")).filter((f) => f.endsWith(".ts"))) {
-  const text = readFileSync(join(here, "src", f), "utf8");
+const sources = ["src", "floor"].flatMap((d) => walk(join(here, d)).map((f) => [d, f]))
+  .filter(([, f]) => f.endsWith(".ts"));
+for (const [folder, f] of sources) {
+  const text = readFileSync(join(here, folder, f), "utf8");
   const lines = text.split("\n");
   if (lines.length > 450 && f !== "model/wire.ts") throw new Error(`${f} has ${lines.length} lines; the limit is 450`);
   const wide = lines.findIndex((l) => l.length > widest);
@@ -38,21 +40,28 @@ const hash = (b) => createHash("sha256").update(b).digest("hex").slice(0, 10);
 const out = new Map();
 const font = readFileSync(join(here, "font/inter-subset.woff2"));
 const fontName = `inter-${hash(font)}.woff2`;
-out.set(`assets/${fontName}`, font);
-const css = Buffer.from(
-  (await build({ entryPoints: [join(here, "src/page.css")], bundle: true, minify: true, write: false,
-    external: ["*.woff2"], target: "chrome110" })).outputFiles[0].text.replace("inter-subset.woff2", fontName),
-);
-const js = Buffer.from(
-  (await build({ entryPoints: [join(here, "src/page.ts")], bundle: true, minify: true, write: false, format: "esm",
-    target: "es2022", legalComments: "none", absWorkingDir: here })).outputFiles[0].contents,
-);
-const jsName = `page-${hash(js)}.js`, cssName = `page-${hash(css)}.css`;
-out.set(`assets/${jsName}`, js);
-out.set(`assets/${cssName}`, css);
 out.set("assets/OFL.txt", readFileSync(join(here, "font/OFL.txt")));
-out.set("index.html", Buffer.from(readFileSync(join(here, "src/index.html"), "utf8").replace("page.js",
-  `assets/${jsName}`).replace("page.css", `assets/${cssName}`).replace("font.woff2", `assets/${fontName}`)));
+
+/** Bundles the page of a folder into dist. */
+async function page(from, name, to) {
+  const css = Buffer.from(
+    (await build({ entryPoints: [join(here, from, `${name}.css`)], bundle: true, minify: true, write: false,
+      external: ["*.woff2"], target: "chrome110" })).outputFiles[0].text.replace("inter-subset.woff2", fontName),
+  );
+  const js = Buffer.from(
+    (await build({ entryPoints: [join(here, from, `${name}.ts`)], bundle: true, minify: true, write: false,
+      format: "esm", target: "es2022", legalComments: "none", absWorkingDir: here })).outputFiles[0].contents,
+  );
+  const jsName = `${name}-${hash(js)}.js`, cssName = `${name}-${hash(css)}.css`;
+  out.set(`${to}assets/${jsName}`, js);
+  out.set(`${to}assets/${cssName}`, css);
+  out.set(`${to}assets/${fontName}`, font);
+  out.set(`${to}index.html`, Buffer.from(readFileSync(join(here, from, "index.html"), "utf8")
+    .replace(`${name}.js`, `assets/${jsName}`).replace(`${name}.css`, `assets/${cssName}`)
+    .replace("font.woff2", `assets/${fontName}`)));
+}
+await page("src", "page", "");
+await page("floor", "floor", "floor/");
 
 const dist = join(here, "dist");
 if (args.has("--check")) {
@@ -63,10 +72,14 @@ if (args.has("--check")) {
     throw new Error(`dist is not fresh (${[...miss, ...extra].join(", ")}): run make web`);
 } else {
   rmSync(dist, { recursive: true, force: true });
-  mkdirSync(join(dist, "assets"), { recursive: true });
-  for (const [n, b] of out) writeFileSync(join(dist, n), b);
+  for (const [n, b] of out) {
+    mkdirSync(join(dist, n, ".."), { recursive: true });
+    writeFileSync(join(dist, n), b);
+  }
 }
-const weight = [...out].filter(([n]) => n !== "assets/OFL.txt")
-  .reduce((a, [n, b]) => a + (n.endsWith(".woff2") ? b.length : gzipSync(b).length), 0);
-if (weight > 350 * 1024) throw new Error(`the page weighs ${weight} bytes gzipped; the limit is 350 KiB`);
-console.log(`page ${(weight / 1024).toFixed(0)} KiB gzipped with its font`);
+for (const [name, floor, most] of [["page", false, 350], ["floor", true, 100]]) {
+  const weight = [...out].filter(([n]) => n !== "assets/OFL.txt" && n.startsWith("floor/") === floor)
+    .reduce((a, [n, b]) => a + (n.endsWith(".woff2") ? b.length : gzipSync(b).length), 0);
+  if (weight > most * 1024) throw new Error(`${name} weighs ${weight} bytes gzipped; the limit is ${most} KiB`);
+  console.log(`${name} ${(weight / 1024).toFixed(0)} KiB gzipped with its font`);
+}

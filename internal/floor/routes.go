@@ -9,7 +9,7 @@ import (
 )
 
 // mostWait is how long a phone's question waits for news.
-const mostWait = 25 * time.Second
+const mostWait = 10 * time.Second
 
 // Routes are what a paired device may ask for, each with the least role. TestRoles walks them.
 func (f *Floor) Routes() []share.Route {

@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"halfstop/diag"
+	"halfstop/internal/floor"
+	"halfstop/internal/share"
 )
 
 // wireFile holds the page's types.
@@ -26,8 +28,22 @@ func wireTypes() []byte {
 			}
 		}
 	}
-	for _, t := range []reflect.Type{reflect.TypeFor[Problem](), reflect.TypeFor[LayersHead](),
-		reflect.TypeFor[Event]()} {
+	return w.text(reflect.TypeFor[Problem](), reflect.TypeFor[LayersHead](), reflect.TypeFor[Event]())
+}
+
+// floorFile holds the types of the floor's page.
+const floorFile = "../../web/floor/wire.ts"
+
+// floorTypes are what a phone hears and says.
+func floorTypes() []byte {
+	w := &wireWriter{done: map[string]string{}}
+	return w.text(reflect.TypeFor[share.Paired](), reflect.TypeFor[floor.View](), reflect.TypeFor[floor.Entries](),
+		reflect.TypeFor[floor.Taken]())
+}
+
+// text is all that was asked for, with some types more.
+func (w *wireWriter) text(more ...reflect.Type) []byte {
+	for _, t := range more {
 		w.of(t)
 	}
 	slices.Sort(w.names)
@@ -142,14 +158,15 @@ func docComment(text string) string {
 // TestWire holds the page's types to the Go shapes; the
 // page's own check holds the page to its types.
 func TestWire(t *testing.T) {
-	want := wireTypes()
-	if *update {
-		if err := os.WriteFile(wireFile, want, 0o644); err != nil {
-			t.Fatal(err)
+	for file, want := range map[string][]byte{wireFile: wireTypes(), floorFile: floorTypes()} {
+		if *update {
+			if err := os.WriteFile(file, want, 0o644); err != nil {
+				t.Fatal(err)
+			}
 		}
-	}
-	have, err := os.ReadFile(wireFile)
-	if err != nil || !bytes.Equal(have, want) {
-		t.Fatalf("%s is not what the Go shapes say (%v): go test ./internal/server -run Wire -update", wireFile, err)
+		have, err := os.ReadFile(file)
+		if err != nil || !bytes.Equal(have, want) {
+			t.Fatalf("%s is not what the Go shapes say (%v): go test ./internal/server -run Wire -update", file, err)
+		}
 	}
 }

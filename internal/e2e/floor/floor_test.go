@@ -1,0 +1,229 @@
+package floor
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"halfstop/internal/daylog"
+)
+
+// axe runs axe-core's rules on a page as it stands.
+func (p *page) axe(where string) {
+	p.t.Helper()
+	src, err := os.ReadFile("../../../web/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			p.t.Fatal("axe-core is not installed: npm ci --ignore-scripts in web")
+		}
+		p.t.Log("=== NO AXE-CORE: THE RULES OF ACCESSIBILITY ARE NOT CHECKED ===")
+		return
+	}
+	if p.str("typeof window.axe") == "undefined" {
+		p.str("(()=>{" + string(src) + "\n;window.axe=axe;})()")
+	}
+	p.str(`(()=>{window.found=null;axe.run(document,{resultTypes:["violations"]}).then(r=>{window.found=r.violations.map(` +
+		`v=>v.id+": "+v.nodes.slice(0,3).map(n=>n.target.join(" ")+" "+(n.any[0]?.message||n.all[0]?.message||"")).join("; ")).join("\n")})})()`)
+	p.until("axe", `window.found!==null`)
+	if f := p.str("window.found"); f != "" {
+		p.t.Errorf("%s: %s", where, f)
+	}
+	// Every target is large enough for a thumb, and nothing lies beyond the screen's edge.
+	if f := p.str(`[...document.querySelectorAll("button,input")].filter(e=>{const r=e.getBoundingClientRect();` +
+		`return r.width>0&&(r.width<44||r.height<44)}).map(e=>e.outerHTML.slice(0,80)+" "+e.getBoundingClientRect().width+` +
+		`"x"+e.getBoundingClientRect().height).join("\n")`); f != "" {
+		p.t.Errorf("%s: too small for a thumb: %s", where, f)
+	}
+	if f := p.str(`document.documentElement.scrollWidth>innerWidth||[...document.querySelectorAll("nav.act button")]` +
+		`.some(e=>e.getBoundingClientRect().bottom>innerHeight+1)`); f != "false" {
+		p.t.Errorf("%s: something lies beyond the screen", where)
+	}
+}
+
+// TestScreens draws every screen at two sizes on both grounds, to be looked at, and holds each to
+// the rules of accessibility and to targets for a thumb.
+func TestScreens(t *testing.T) {
+	d := start(t, "", "127.0.0.1:0", "127.0.0.1:0", false)
+	for _, size := range []struct {
+		name string
+		w, h int64
+	}{{"390x844", 390, 844}, {"320x568", 320, 568}} {
+		p := phone(t, size.w, size.h)
+		p.do(chromedp.Navigate("https://" + d.phone + "/"))
+		p.until("the form", `document.getElementById("code")`)
+		p.axe("pairing " + size.name)
+		p.shot("pair-" + size.name)
+		p.pair(d.code("lead"), "Ann")
+		p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+		for _, ground := range []string{"", "-paper"} {
+			if ground != "" {
+				p.press("[data-act=more]")
+				p.press("[data-act=theme]")
+				p.press("[data-act=main]")
+			}
+			for _, s := range [][2]string{{"main", ""}, {"pad", "[data-act=pad]"}, {"plan", "[data-act=plan]"},
+				{"more", "[data-act=more]"}} {
+				if s[1] != "" {
+					p.press(s[1])
+				}
+				p.until(s[0], fmt.Sprintf(`document.getElementById("page").dataset.screen===%q`, s[0]))
+				p.axe(s[0] + ground + " " + size.name)
+				p.shot(s[0] + ground + "-" + size.name)
+				if s[1] != "" {
+					p.press("nav [data-act=main]")
+				}
+			}
+		}
+		p.clean()
+	}
+}
+
+// entries reads the log of a desk.
+func (d *desk) entries(kind daylog.Kind) []daylog.Entry {
+	d.t.Helper()
+	l, err := daylog.Open(context.Background(), filepath.Join(d.dir, daylog.Name))
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	defer l.Close()
+	list, err := l.List(context.Background(), daylog.Filter{Kind: kind, All: true})
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	return list
+}
+
+const sentAll = `document.getElementById("page").dataset.waiting==="0"`
+
+// log reads f/2 and so many tenths at the point that the keypad shows.
+func (p *page) log(tenths int) {
+	p.t.Helper()
+	p.press("[data-act=pad]")
+	p.press("[data-act=key][data-arg='2']")
+	p.press(fmt.Sprintf("[data-act=tenth][data-arg='%d']", tenths))
+	p.press("[data-act=keep]")
+}
+
+// TestTwoPhones plays two phones and the desk: they pair, each may do what its role may; both read
+// one point and see both values; the program is stopped while one goes on logging, reloads and
+// logs on; when it is back all of it is there, once and in order. Then one phone is taken out.
+func TestTwoPhones(t *testing.T) {
+	d := start(t, "", "127.0.0.1:0", "127.0.0.1:0", false)
+	ann, bob := phone(t, 390, 844), phone(t, 390, 844)
+	ann.pair(d.code("crew"), "Ann")
+	bob.pair(d.code("look"), "Bob")
+	ann.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	bob.until("predictions", `document.querySelector('.s')`)
+	if bob.str(`document.querySelector('[data-act=pad]').disabled&&document.querySelector('[data-act=dial]').disabled`) != "true" {
+		t.Error("who may only look has buttons to press")
+	}
+	// Past its page as well.
+
+	bob.str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",headers:{"Content-Type":"application/json","Halfstop-Device":` +
+		`localStorage.getItem("half")},body:JSON.stringify({sent:1,entries:[]})}).then(r=>{window.st=r.status})})()`)
+	bob.until("an answer", `window.st>0`)
+	if status := bob.str(`window.st`); status != "403" {
+		t.Errorf("who may only look says something: %s", status)
+	}
+	// The code that was used holds no second time, and one of the desk pairs as another role.
+	bob.str(`(()=>{localStorage.removeItem("half")})()`)
+	bob.pair(d.code("lead"), "Bob")
+	ann.log(3)
+	ann.until("it is sent", sentAll)
+	bob.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	bob.log(6)
+	bob.until("it is sent", sentAll)
+	bob.press("[data-act=pad]")
+	bob.until("both values", `document.querySelectorAll(".both").length===2`)
+	bob.shot("both-390x844")
+	bob.press("[data-act=reverse]")
+	bob.until("one is struck", `document.querySelectorAll(".both").length<2`)
+	bob.press("nav [data-act=main]")
+	bob.until("a proposal", `document.querySelector("[data-act=take]")`)
+	bob.shot("proposal-390x844")
+	if ann.str(`document.querySelector("[data-act=take]")===null`) != "true" {
+		t.Error("crew is offered to take settings")
+	}
+	bob.press("[data-act=take]")
+	ann.until("the new setting", `[...document.querySelectorAll(".li small")].some(e=>/^was |^new/.test(e.textContent))`)
+	ann.shot("new-dial-390x844")
+	// The link goes.
+	phones, journals := d.phone, d.dir
+	d.end()
+	ann.until("that the link is lost", `document.getElementById("page").dataset.link==="lost"`)
+	ann.press("[data-act=dial]")
+	ann.log(1)
+	ann.shot("lost-390x844")
+	if n := ann.str(`document.getElementById("page").dataset.waiting`); n != "2" {
+		t.Errorf("%s entries wait", n)
+	}
+	d2 := start(t, journals, "127.0.0.1:0", phones, false)
+	if d2.phone != phones {
+		t.Fatalf("the phones' address is another: %s", d2.phone)
+	}
+	ann.until("all is sent", sentAll+` && document.getElementById("page").dataset.link==="live"`)
+	list := d2.entries(daylog.Reading)
+	said := []string{}
+	for _, e := range list {
+		said = append(said, fmt.Sprintf("%s %.3f", e.Who, *e.Value))
+	}
+	if got := strings.Join(said, ", "); got != "Ann 2.219, Bob 2.462, Ann 2.071" {
+		t.Errorf("readings: %s", got)
+	}
+	if n := len(d2.entries(daylog.Dial)); n != 1 {
+		t.Errorf("%d dials are logged", n)
+	}
+	// One is taken out, at once.
+	for _, x := range d2.s.ShareState().Devices {
+		if x.Name == "Ann" {
+			post(t, d2, "/api/share/revoke", fmt.Sprintf(`{"id":%q}`, x.ID))
+		}
+	}
+	ann.until("that she is out", `document.getElementById("page").dataset.screen==="pair"`)
+	bob.until("that he is not", `document.getElementById("page").dataset.link==="live"`)
+	ann.clean()
+	bob.clean()
+}
+
+// TestCutAndReload cuts a phone's own link, logs, reloads the page, logs on, and heals it: what was
+// said before the reload comes first, all of it once.
+func TestCutAndReload(t *testing.T) {
+	d := start(t, "", "127.0.0.1:0", "127.0.0.1:0", true)
+	p := phone(t, 390, 844)
+	p.pair(d.code("crew"), "Ann")
+	p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	p.log(1)
+	p.until("it is sent", sentAll)
+	d.end()
+	p.until("that the link is lost", `document.getElementById("page").dataset.link==="lost"`)
+	p.log(2)
+	p.log(3)
+	p.until("they wait", `document.getElementById("page").dataset.waiting==="2"`)
+	kept := p.str(`Object.keys(localStorage).filter(k=>k.startsWith("outbox")).map(k=>localStorage.getItem(k)).join()`)
+	if strings.Count(kept, `"reading"`) != 2 {
+		t.Fatalf("kept on the phone: %s", kept)
+	}
+	// The page is gone (a dead battery); it is opened again when the program is back.
+	p.do(chromedp.Navigate("about:blank"))
+	time.Sleep(100 * time.Millisecond)
+	d2 := start(t, d.dir, "127.0.0.1:0", d.phone, true)
+	p.do(chromedp.Navigate("http://" + d2.phone + "/"))
+	p.until("the day", `document.getElementById("page").dataset.link==="live" && `+sentAll)
+	p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	p.log(4)
+	p.until("it is sent", sentAll)
+	var got []string
+	for _, e := range d2.entries(daylog.Reading) {
+		got = append(got, fmt.Sprintf("%d: %.3f", e.Number, *e.Value))
+	}
+	if s := strings.Join(got, ", "); s != "1: 2.071, 2: 2.144, 3: 2.219, 4: 2.297" {
+		t.Errorf("in the log: %s", s)
+	}
+	p.clean()
+}
