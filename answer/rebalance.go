@@ -45,11 +45,18 @@ func (j *Job) NewFloor(seed uint64) *Floor {
 // Ready reports whether a setup is metered.
 func (f *Floor) Ready(setup int) bool { return f.done[fmt.Sprint(setup)] != nil }
 
-// Meter traces a setup: seconds of work, once.
-func (f *Floor) Meter(ctx context.Context, setup int) error {
-	_, err := f.metered(ctx, setup, nil)
-	return err
+// Trace meters a setup by the figures alone: seconds of work, which changes nothing here and may
+// run beside all else. threads 0: all.
+func (f *Floor) Trace(ctx context.Context, setup, threads int) (*Metered, error) {
+	d, list, err := f.job.Meter(ctx, setup, meter.Work{Seed: f.seed, Error: 0.03, Threads: threads})
+	if err == nil && d == nil {
+		err = list.Err()
+	}
+	return d, err
 }
+
+// Take keeps what Trace gave.
+func (f *Floor) Take(setup int, d *Metered) { f.done[fmt.Sprint(setup)] = d }
 
 // Rebalanced is what readings say of a setup as it is dialled, and what to dial instead.
 type Rebalanced struct {

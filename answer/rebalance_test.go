@@ -36,9 +36,11 @@ func TestRebalance(t *testing.T) {
 		}
 		job := &Job{File: file, Doc: doc}
 		floor := job.NewFloor(1)
-		if err := floor.Meter(context.Background(), 0); err != nil {
+		d, err := floor.Trace(context.Background(), 0, 0)
+		if err != nil {
 			t.Fatal(err)
 		}
+		floor.Take(0, d)
 		r := rand.New(rand.NewPCG(7, uint64(n)))
 		for range draws {
 			a, g := playedDay(t, floor, r)

@@ -2,6 +2,7 @@ package floor
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -35,6 +36,9 @@ type worker struct {
 	plan    *answer.Day
 	planErr error
 
+	tracing int          // setup that is being traced, -1: none
+	traced  chan tracing // of it
+
 	setup    int // of the shoot, that is on
 	changed  time.Time
 	balanced string // what the proposal rests on
@@ -48,7 +52,7 @@ func (f *Floor) work() {
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
 	go func() { <-f.end; stop() }()
-	w := &worker{f: f, setup: -1, rev: -1}
+	w := &worker{f: f, setup: -1, rev: -1, tracing: -1, traced: make(chan tracing, 1)}
 	t := time.NewTicker(lookAgain)
 	defer t.Stop()
 	for {
@@ -64,7 +68,29 @@ func (f *Floor) work() {
 			return
 		case <-f.wake:
 		case <-t.C:
+		case x := <-w.traced:
+			w.taken(x)
 		}
+	}
+}
+
+// tracing is a setup that was traced beside the work.
+type tracing struct {
+	setup int
+	floor *answer.Floor
+	d     *answer.Metered
+	err   error
+}
+
+// taken takes in a setup that was traced, where the shoot is still the same.
+func (w *worker) taken(x tracing) {
+	w.tracing = -1
+	if x.floor != w.floor {
+		return
+	}
+	w.tried[x.setup] = x.err
+	if x.err == nil {
+		w.floor.Take(x.setup, x.d)
 	}
 }
 
@@ -97,19 +123,18 @@ func (w *worker) step(ctx context.Context) (more bool) {
 	w.show(entries, trouble, w.doing())
 	switch {
 	case w.setup >= 0 && w.untried(w.setup):
-		w.meter(ctx, w.setup)
-		return true
+		w.trace(ctx, w.setup, 0)
+		return false
 	case w.setup >= 0 && w.rebalance(ctx, entries):
 		w.show(entries, trouble, "")
 		return true
 	}
 	for i := range w.job.File.Setups {
 		if w.untried(i) {
-			w.meter(ctx, i)
-			return true
+			w.trace(ctx, i, 1)
+			return false
 		}
 	}
-	w.show(entries, trouble, "")
 	return false
 }
 
@@ -122,11 +147,20 @@ func (w *worker) doing() string {
 	return ""
 }
 
-func (w *worker) meter(ctx context.Context, i int) {
-	err := w.floor.Meter(ctx, i)
-	if ctx.Err() == nil {
-		w.tried[i] = err
+// trace meters a setup beside the work, one at a time; those that are not on with one thread, so
+// that they hold nothing up.
+func (w *worker) trace(ctx context.Context, i, threads int) {
+	if w.tracing >= 0 {
+		return
 	}
+	w.tracing = i
+	f := w.floor
+	go func() {
+		x := tracing{setup: i, floor: f, err: errors.New("a fault of the program; its terminal has the details")}
+		defer func() { w.traced <- x }()
+		defer w.f.recovered("metering for the floor")
+		x.d, x.err = f.Trace(ctx, i, threads)
+	}()
 }
 
 // entries reads the log; trouble says why it cannot be.

@@ -254,7 +254,8 @@ export function pairing(s: State): Markup {
   return m`<div class="main pair"><h2>Pair this phone</h2>
     <p class="words">The desk shows a code, or a square to point the camera at. Each code works once.</p>
 <label for="code">Code</label><div class="in">
-  <input id="code" data-own="${s.code}" class="code" autocapitalize="characters" autocomplete="off" spellcheck="false" value="${s.code}">
+  <input id="code" data-own="${s.code}" class="code" autocapitalize="characters" autocomplete="off"
+    spellcheck="false" value="${s.code}">
   </div>
 <label for="name">Your name, as the others see it</label><div class="in">
   <input id="name" data-own="name" maxlength="40" autocomplete="off" enterkeyhint="go"></div>

@@ -129,7 +129,8 @@ ${t.frames.length>0&&!e.people?r`<div class="sh"><h2>Test frames</h2></div>
 <nav class="act one"><button data-act="main">Back</button></nav></div>`}function Le(e){return r`<div class="main pair"><h2>Pair this phone</h2>
     <p class="words">The desk shows a code, or a square to point the camera at. Each code works once.</p>
 <label for="code">Code</label><div class="in">
-  <input id="code" data-own="${e.code}" class="code" autocapitalize="characters" autocomplete="off" spellcheck="false" value="${e.code}">
+  <input id="code" data-own="${e.code}" class="code" autocapitalize="characters" autocomplete="off"
+    spellcheck="false" value="${e.code}">
   </div>
 <label for="name">Your name, as the others see it</label><div class="in">
   <input id="name" data-own="name" maxlength="40" autocomplete="off" enterkeyhint="go"></div>
