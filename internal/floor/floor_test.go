@@ -34,7 +34,8 @@ setups:
     sitter: {at: [2, 3.4], faces: camera}
     lights:
       - {role: key, head: mains head 500, modifier: softbox 60x90, at: [1.0, 2.2], height: 1.9 m, power: 1/8}
-      - {role: hair, head: mains head 250, modifier: strip 30x90, at: [3.2, 4.4], height: 2.1 m, aim: sitter.hair, power: 1/32}
+      - {role: hair, head: mains head 250, modifier: strip 30x90, at: [3.2, 4.4], height: 2.1 m,
+         aim: sitter.hair, power: 1/32}
     look:
       - {point: face key side, reads: f/5.6, priority: must}
       - {point: hair edge, above: face key side, by: 0.5 st}

@@ -23,7 +23,7 @@ type ShareView struct {
 	Plain       bool         `json:"plain" doc:"without TLS"`
 	Lacks       string       `json:"lacks,omitempty" doc:"what that lacks"`
 	URL         string       `json:"url,omitempty"`
-	Fingerprint string       `json:"fingerprint,omitempty" doc:"SHA-256 of the certificate, as a phone's browser shows it"`
+	Fingerprint string       `json:"fingerprint,omitempty" doc:"SHA-256 of the certificate, as browsers show it"`
 	Addresses   []string     `json:"addresses" doc:"of this machine, to choose from"`
 	Devices     []DeviceView `json:"devices"`
 }

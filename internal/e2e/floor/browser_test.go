@@ -228,7 +228,8 @@ func (p *page) until(what, expr string) {
 // enough.
 func (p *page) press(selector string) {
 	p.t.Helper()
-	p.until("a press on "+selector, fmt.Sprintf(`(()=>{const e=document.querySelector(%q);if(!e||e.disabled)return false;`+
+	p.until("a press on "+selector, fmt.Sprintf(`(()=>{const e=document.querySelector(%q);`+
+		`if(!e||e.disabled)return false;`+
 		`e.scrollIntoView({block:"center"});const r=e.getBoundingClientRect();`+
 		`const at=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);`+
 		`if(at!==e&&!e.contains(at))return false;e.click();return true})()`, selector))

@@ -28,15 +28,18 @@ func (p *page) axe(where string) {
 	if p.str("typeof window.axe") == "undefined" {
 		p.str("(()=>{" + string(src) + "\n;window.axe=axe;})()")
 	}
-	p.str(`(()=>{window.found=null;axe.run(document,{resultTypes:["violations"]}).then(r=>{window.found=r.violations.map(` +
-		`v=>v.id+": "+v.nodes.slice(0,3).map(n=>n.target.join(" ")+" "+(n.any[0]?.message||n.all[0]?.message||"")).join("; ")).join("\n")})})()`)
+	p.str(`(()=>{window.found=null;` +
+		`axe.run(document,{resultTypes:["violations"]}).then(r=>{window.found=r.violations.map(` +
+		`v=>v.id+": "+v.nodes.slice(0,3).map(n=>n.target.join(" ")+" "+` +
+		`(n.any[0]?.message||n.all[0]?.message||"")).join("; ")).join("\n")})})()`)
 	p.until("axe", `window.found!==null`)
 	if f := p.str("window.found"); f != "" {
 		p.t.Errorf("%s: %s", where, f)
 	}
 	// Every target is large enough for a thumb, and nothing lies beyond the screen's edge.
 	if f := p.str(`[...document.querySelectorAll("button,input")].filter(e=>{const r=e.getBoundingClientRect();` +
-		`return r.width>0&&(r.width<44||r.height<44)}).map(e=>e.outerHTML.slice(0,80)+" "+e.getBoundingClientRect().width+` +
+		`return r.width>0&&(r.width<44||r.height<44)}).map(e=>e.outerHTML.slice(0,80)+" "+` +
+		`e.getBoundingClientRect().width+` +
 		`"x"+e.getBoundingClientRect().height).join("\n")`); f != "" {
 		p.t.Errorf("%s: too small for a thumb: %s", where, f)
 	}
@@ -120,12 +123,14 @@ func TestTwoPhones(t *testing.T) {
 	bob.pair(d.code("look"), "Bob")
 	ann.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
 	bob.until("predictions", `document.querySelector('.s')`)
-	if bob.str(`document.querySelector('[data-act=pad]').disabled&&document.querySelector('[data-act=dial]').disabled`) != "true" {
+	if bob.str(`document.querySelector('[data-act=pad]').disabled&&`+
+		`document.querySelector('[data-act=dial]').disabled`) != "true" {
 		t.Error("who may only look has buttons to press")
 	}
 	// Past its page as well.
 
-	bob.str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",headers:{"Content-Type":"application/json","Halfstop-Device":` +
+	bob.str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",` +
+		`headers:{"Content-Type":"application/json","Halfstop-Device":` +
 		`localStorage.getItem("half")},body:JSON.stringify({sent:1,entries:[]})}).then(r=>{window.st=r.status})})()`)
 	bob.until("an answer", `window.st>0`)
 	if status := bob.str(`window.st`); status != "403" {
@@ -151,7 +156,8 @@ func TestTwoPhones(t *testing.T) {
 		t.Error("crew is offered to take settings")
 	}
 	bob.press("[data-act=take]")
-	ann.until("the new setting", `[...document.querySelectorAll(".li small")].some(e=>/^was |^new/.test(e.textContent))`)
+	ann.until("the new setting", `[...document.querySelectorAll(".li small")]`+
+		`.some(e=>/^was |^new/.test(e.textContent))`)
 	ann.shot("new-dial-390x844")
 	// The link goes.
 	phones, journals := d.phone, d.dir

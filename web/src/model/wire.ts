@@ -1191,7 +1191,7 @@ export interface ShareView {
   /** what that lacks */
   lacks?: string;
   url?: string;
-  /** SHA-256 of the certificate, as a phone's browser shows it */
+  /** SHA-256 of the certificate, as browsers show it */
   fingerprint?: string;
   /** of this machine, to choose from */
   addresses: string[];
