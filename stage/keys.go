@@ -16,6 +16,9 @@ type Keys struct {
 	// the spectra that layers are folded into and what each
 	// was traced at: see AxialFull of kit.Source
 	Colours content.Key
+	// Place without the panels, and the materials of all: what a page's graphics processor keeps
+	// through a drag
+	Still content.Key
 }
 
 // Light is the key of what readings rest on: everything but Colours.
@@ -44,6 +47,8 @@ func (s *Stage) keysOf(rigs [][2]trace.Mark) Keys {
 		k.Lights[i] = h.Key()
 	}
 	place.Keys(s.Scene.SurfaceKey(from, s.Scene.Mark()), s.Scene.MediumKey())
+	var still content.Hash
+	still.Keys(s.Scene.SurfaceKey(trace.Mark{}, s.moving), s.Scene.MediumKey(), s.Scene.MaterialsKey())
 	var colours content.Hash
 	for l := range s.Layers {
 		y := &s.Layers[l]
@@ -55,16 +60,18 @@ func (s *Stage) keysOf(rigs [][2]trace.Mark) Keys {
 		if y.Light >= 0 {
 			h.Keys(k.Lights[y.Light])
 			k.Lights[y.Light] = h.Key()
+			still.Text(y.Name)
 		} else {
 			h.Text(y.Name)
 			place.Keys(h.Key())
+			still.Keys(h.Key())
 		}
 		for c := range y.Fold.W {
 			colours.Floats32(y.Fold.W[c][:])
 		}
 		colours.Floats(y.Full())
 	}
-	k.Place, k.Colours = place.Key(), colours.Key()
+	k.Place, k.Still, k.Colours = place.Key(), still.Key(), colours.Key()
 	k.View, k.Points = s.viewKey(), s.pointsKey()
 	return k
 }
@@ -112,3 +119,6 @@ func receptorKey(r *trace.Receptor) content.Key {
 	}
 	return h.Key()
 }
+
+// Moving is the number of the first triangle of the scene that is of a light or a panel.
+func (s *Stage) Moving() int { return s.moving.Triangles() }

@@ -104,6 +104,7 @@ type Stage struct {
 	mats   map[string]int
 	solids []filled
 	rigs   [][2]trace.Mark // where the scene was before and after each light's body
+	moving trace.Mark      // and before the first of what a hand can move: lights and panels
 	memo   memo            // for the stage after this one
 	before *memo           // of Options.Like, while building
 }
@@ -160,6 +161,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 	s.aimCamera()
 	s.practicals()
 	s.windows()
+	s.moving = s.Scene.Mark()
 	s.lights()
 	s.panels()
 	s.haze()

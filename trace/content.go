@@ -10,6 +10,9 @@ import (
 // Mark is a place in the order in which surfaces are added to a scene; see SurfaceKey.
 type Mark struct{ verts, tris int }
 
+// Triangles is how many triangles were there.
+func (m Mark) Triangles() int { return m.tris }
+
 // Mark gives the place that the scene has come to.
 func (sc *Scene) Mark() Mark { return Mark{len(sc.verts), len(sc.tris)} }
 
@@ -30,6 +33,15 @@ func (sc *Scene) SurfaceKey(from, to Mark) content.Key {
 		}
 		h.Word(uint64(t[0]-base) | uint64(t[1]-base)<<32)
 		h.Word(uint64(t[2]-base) ^ uint64(keys[m]))
+	}
+	return h.Key()
+}
+
+// MaterialsKey is the content key of all materials, in the order of their numbers.
+func (sc *Scene) MaterialsKey() content.Key {
+	var h content.Hash
+	for _, m := range sc.mats {
+		h.Keys(m.key())
 	}
 	return h.Key()
 }

@@ -14,10 +14,19 @@ function walk(dir, base = dir) {
     : [join(dir, n).slice(base.length + 1)]));
 }
 
+// Shaders come in as text, without comments and indents.
+const wgsl = {
+  name: "wgsl",
+  setup: (b) => b.onLoad({ filter: /\.wgsl$/ }, ({ path }) => ({
+    loader: "text",
+    contents: readFileSync(path, "utf8").replace(/\/\/.*$/gm, "").replace(/[ \t]+/g, " ").replace(/\s*\n\s*/g, "\n"),
+  })),
+};
+
 // Layers: a folder imports itself and what stands before it.
 // Lines, templates as well, fit beside each other on a screen.
 const widest = 120;
-const order = ["units", "model", "state", "actions", "draw", "panels"];
+const order = ["units", "model", "gpu", "state", "actions", "draw", "panels"];
 const sources = ["src", "floor"].flatMap((d) => walk(join(here, d)).map((f) => [d, f]))
   .filter(([, f]) => f.endsWith(".ts"));
 for (const [folder, f] of sources) {
@@ -50,7 +59,7 @@ async function page(from, name, to) {
   );
   const js = Buffer.from(
     (await build({ entryPoints: [join(here, from, `${name}.ts`)], bundle: true, minify: true, write: false,
-      format: "esm", target: "es2022", legalComments: "none", absWorkingDir: here })).outputFiles[0].contents,
+      format: "esm", target: "es2022", legalComments: "none", absWorkingDir: here, plugins: [wgsl] })).outputFiles[0].contents,
   );
   const jsName = `${name}-${hash(js)}.js`, cssName = `${name}-${hash(css)}.css`;
   out.set(`${to}assets/${jsName}`, js);

@@ -65,6 +65,7 @@ func describe() []byte {
 			d.of(reflect.TypeFor[Problem]()))
 	}
 	d.of(reflect.TypeFor[LayersHead]())
+	d.of(reflect.TypeFor[GPUHead]())
 	var out bytes.Buffer
 	fmt.Fprint(&out,
 		"# Made from shapes.go and routes.go: go test ./internal/server -run OpenAPI -update\nopenapi: "+

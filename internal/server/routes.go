@@ -58,6 +58,14 @@ var routes = []route{
 				"with once: 1: the newest pass may be of an earlier change, while things are dragged; key and " +
 					"since of the answer name it"},
 		}, nil, nil, "application/octet-stream", (*Server).getLayers},
+	{"GET", "/api/setup/{i}/gpu",
+		"the scene for the page's own graphics processor: the length of GPUHead in four bytes, GPUHead, its sections",
+		[]param{
+			{"w", "integer", "width of the picture in pixels"},
+			{"still", "string", "instead of all, what a hand can move, where the rest still has this key"},
+			{"node", "integer", "with still: the number of its first node"},
+			{"triangle", "integer", "with still: and of its first triangle"},
+		}, nil, nil, "application/octet-stream", (*Server).getGPU},
 	{"GET", "/api/setup/{i}/frame.png",
 		"the developed picture, the best there is; where none of the newest change comes within ten seconds, " +
 			"that of an earlier one",

@@ -28,7 +28,8 @@ func wireTypes() []byte {
 			}
 		}
 	}
-	return w.text(reflect.TypeFor[Problem](), reflect.TypeFor[LayersHead](), reflect.TypeFor[Event]())
+	return w.text(reflect.TypeFor[Problem](), reflect.TypeFor[LayersHead](), reflect.TypeFor[GPUHead](),
+		reflect.TypeFor[Event]())
 }
 
 // floorFile holds the types of the floor's page.

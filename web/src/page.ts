@@ -11,6 +11,7 @@ import { Hands } from "./panels/hands.ts";
 import { Guard } from "./panels/guard.ts";
 import { keepPresses } from "./panels/pressed.ts";
 import { lightUp } from "./panels/lit.ts";
+import { LivePicture } from "./panels/livepicture.ts";
 import { PlanHands } from "./panels/planhands.ts";
 import { Show } from "./panels/show.ts";
 import { onPart } from "./panels/ways.ts";
@@ -65,6 +66,8 @@ store.on((p, changed) => {
 });
 store.on((p) => fields.on(p));
 store.on(() => desk.day.follow());
+const livePicture = new LivePicture(store, document.getElementById("livepic") as HTMLCanvasElement);
+store.on((p) => livePicture.on(p));
 
 // A message goes by itself: after the time that it takes to read it twice, not while a pointer rests on it.
 let told = "", until = 0;

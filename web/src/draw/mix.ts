@@ -251,11 +251,13 @@ function inSoftware(gl: WebGL2RenderingContext): boolean {
 }
 
 /** The lens's veiling glare: a share of the frame's mean light, over all of it. */
-function veil(f: Film, mix: Mix): [number, number, number] {
-  const v: [number, number, number] = [0, 0, 0], glare = mix.exposure.tone.glare || 0;
-  if (glare) f.head.layers.forEach((l, i) => l.mean.forEach((m, c) => { v[c]! += (mix.weight[i] ?? 0) * m * glare; }));
+export function veilOf(f: Film, weight: readonly number[], glare: number): [number, number, number] {
+  const v: [number, number, number] = [0, 0, 0];
+  if (glare) f.head.layers.forEach((l, i) => l.mean.forEach((m, c) => { v[c]! += (weight[i] ?? 0) * m * glare; }));
   return v;
 }
+
+const veil = (f: Film, mix: Mix): [number, number, number] => veilOf(f, mix.weight, mix.exposure.tone.glare || 0);
 
 const flat = (v: readonly number[]): Float32Array => Float32Array.from(v);
 

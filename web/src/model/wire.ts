@@ -563,6 +563,83 @@ export interface FormView {
   groups: Record<string, FormGroup>;
 }
 
+export interface GPUHead {
+  revision: number;
+  /** what was asked to be changed is no longer what stands: ask for the whole */
+  stale: boolean;
+  /** all of the scene, or only what a hand can move */
+  whole: boolean;
+  /** key of what does not move */
+  still: string;
+  /** key of the camera */
+  view: string;
+  /** key of all surfaces but lights */
+  panels: string;
+  /** by layer: key of where its light comes from */
+  lights: string[];
+  lens: GPULens;
+  layers: GPULayer[];
+  /** nodes: of what stands, of what a hand can move, of what is clear; -1: none */
+  roots: [number, number, number];
+  /** first node of what a hand can move */
+  node: number;
+  /** and its first triangle */
+  triangle: number;
+  /** how far a ray starts off a surface, metres */
+  eps: number;
+  /** relays */
+  guides: number;
+  /** extinction per metre, albedo, mean cosine */
+  haze?: number[];
+  /** side of a cell of the irradiance cache, metres */
+  cell: number;
+  cells: number;
+  /** first cell of the lattice */
+  grid_lo: [number, number, number];
+  /** cells along x, y, z */
+  grid: [number, number, number];
+  /** bounds of what is clear, metres */
+  clear_lo: [number, number, number];
+  clear_hi: [number, number, number];
+  sections: GPUPart[];
+}
+
+export interface GPULayer {
+  /** emitter */
+  first: number;
+  emitters: number;
+  /** how much of the work it is worth, any unit */
+  work: number;
+  /** it has a light that the page cannot trace: it stays the program's */
+  foreign: boolean;
+}
+
+export interface GPULens {
+  at: [number, number, number];
+  right: [number, number, number];
+  up: [number, number, number];
+  axis: [number, number, number];
+  /** of the sensor */
+  width: number;
+  height: number;
+  /** from lens to sensor */
+  image: number;
+  focus: number;
+  /** of the opening */
+  radius: number;
+  /** 0: round */
+  blades: number;
+  shift: [number, number];
+}
+
+export interface GPUPart {
+  name: string;
+  /** bytes after the head */
+  at: number;
+  /** bytes */
+  size: number;
+}
+
 export interface Happening {
   /**
    * begun, done: a task; undo: take back the last of a task; out, back: a thing of the kit, said

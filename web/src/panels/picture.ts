@@ -81,6 +81,7 @@ export class Picture {
       small = p.large === "plan";
     place(this.canvas, this.box);
     place(this.was, this.box);
+    place($("livepic"), this.box);
     this.marks(p, v, w, h, other !== null || small);
     this.now(p, v);
     this.left(p, v, other, w, h, wx);

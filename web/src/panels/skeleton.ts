@@ -10,6 +10,7 @@ const stage = m`<section id="stage" class="stage" aria-label="Picture">
   <img id="still" alt="The picture with the change" hidden>
 <canvas id="picture" width="3" height="2" role="img" aria-label="The computed picture"></canvas>
   <canvas id="was" class="gone" width="3" height="2" aria-hidden="true"></canvas>
+  <canvas id="livepic" width="3" height="2" aria-hidden="true" hidden></canvas>
 <svg id="marks" role="group" aria-label="Points in the picture"></svg><div id="beside"></div>
   <div id="onpic" class="onpic"></div></div></div>
 <div id="fault" class="fault0"></div><div id="toolp"></div><div id="spot" class="spotwrap" role="region"

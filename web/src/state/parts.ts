@@ -86,6 +86,9 @@ export interface SetupPart {
   /** Names of the setup's points in the order of their numbers, which they keep. */
   numbers: readonly string[];
   trial: Trial;
+  /** The live picture is switched off, and why it is not there where it is on. */
+  liveOff: boolean;
+  liveWhy: string;
   drag: Drag | null;
   point: number;
   light: string;
@@ -214,8 +217,8 @@ export const startLink = (): LinkPart => ({
     savedAt: 0, goodAt: 0, toast: "",
 });
 export const startSetup = (): SetupPart => ({
-  setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null, point: 0, light: "",
-    last: "point", solo: "", locks: new Set(),
+  setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null,
+    liveOff: false, liveWhy: "", point: 0, light: "", last: "point", solo: "", locks: new Set(),
   hour: null, assumes: false, unfold: null,
 });
 export const startPicture = (): PicturePart => ({

@@ -12,6 +12,15 @@ const noSpot = (p: Page): string => (
 
 export const pictureActions: readonly Action[] = [
   {
+    name: "live picture", group: "picture",
+    words: "live picture: this device's graphics processor traces what a hand drags (on or off)",
+    do: (d) => {
+      const off = !d.store.page.liveOff, why = d.store.page.liveWhy;
+      const on = why ? `The live picture is on, but ${why}.` : "The live picture is on.";
+      d.store.set({ liveOff: off, toast: off ? "The live picture is off: a small one follows the hand." : on });
+    },
+  },
+  {
     name: "picture", group: "picture", words: "the picture, all lights together", keys: [{ key: "p" }],
     do: (d) => { d.store.set({ large: "picture" }); d.frame("picture"); },
   },

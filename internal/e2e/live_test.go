@@ -1,0 +1,123 @@
+package e2e
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"net/http"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"halfstop/internal/server"
+)
+
+// software opens a browser of its own whose page may use a graphics processor that is computed on
+// the processor.
+func software(t *testing.T) context.Context {
+	t.Helper()
+	opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
+	opts = append(opts, chromedp.ExecPath(chromium(t)), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
+		chromedp.Flag("enable-unsafe-webgpu", true), chromedp.Flag("use-webgpu-adapter", "swiftshader"),
+		chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.Flag("disable-gpu-watchdog", true),
+		chromedp.Flag("disable-component-update", true), chromedp.WSURLReadTimeout(60*time.Second))
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(alloc)
+	t.Cleanup(cancel)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("chromium did not start: %v", err)
+	}
+	return ctx
+}
+
+// layerMeans reads the program's picture until a pass of so many samples and gives each layer's
+// mean luminance.
+func layerMeans(t *testing.T, address string, setup, samples int) []float64 {
+	t.Helper()
+	res, err := http.Get(fmt.Sprintf("http://%s/api/setup/%d/layers?w=300&samples=%d", address, setup, samples))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	in := bufio.NewReader(res.Body)
+	var means []float64
+	for {
+		line, err := in.ReadBytes('\n')
+		if err == io.EOF {
+			return means
+		}
+		var head server.LayersHead
+		if err != nil || json.Unmarshal(line, &head) != nil {
+			t.Fatalf("%v: %s", err, line)
+		}
+		means = means[:0]
+		for _, l := range head.Layers {
+			means = append(means, l.Mean[1]*l.Scale)
+		}
+		if _, err := in.Discard(head.Bytes); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// TestLivePicture: the page's own tracer gives every layer the light that the program's gives it.
+// In CI on the software adapter in one room; with HALFSTOP_LONG=1 in more. A layer's mean is held
+// to 4 standard errors, as its two halves tell them, and 5 %: the cells of both sides stray by 2
+// to 3 % of each other.
+func TestLivePicture(t *testing.T) {
+	rooms := []string{"corridor"}
+	if os.Getenv("HALFSTOP_LONG") != "" {
+		rooms = append(rooms, "bar", "office", "stairwell", "street-window", "stage-haze", "backdrop",
+			"roof-bounce", "cove")
+	}
+	browser := software(t)
+	for _, room := range rooms {
+		text, err := os.ReadFile("../../zoo/" + room + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		address, _ := serveText(t, string(text))
+		p := open(t, browser, address, 900, 700)
+		p.do(chromedp.Navigate("http://" + address + "/?live=check"))
+		p.until("the page to have traced it",
+			`["check","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 200*time.Second)
+		if why := p.str(`document.getElementById("livepic").dataset.why`); why != "undefined" && why != "" {
+			t.Errorf("%s: no live picture: %s", room, why)
+			continue
+		}
+		var halves [][]float64
+		if err := json.Unmarshal([]byte(p.str(`document.getElementById("livepic").dataset.check`)),
+			&halves); err != nil {
+			t.Fatal(err)
+		}
+		want := layerMeans(t, address, 0, 16)
+		if len(want) != len(halves) {
+			t.Fatalf("%s: %d layers here, %d there", room, len(halves), len(want))
+		}
+		held := 0
+		var told []string
+		for l, h := range halves {
+			if len(h) != 2 || want[l] == 0 {
+				continue // a light that the page has no code for, or that does not reach the frame
+			}
+			mean, se := (h[0]+h[1])/2, math.Abs(h[0]-h[1])/2
+			told = append(told, fmt.Sprintf("%.3f ± %.3f", mean/want[l], se/want[l]))
+			if math.Abs(mean-want[l]) > 4*se+0.05*want[l] {
+				t.Errorf("%s: layer %d is %.3f ± %.3f of the program's", room, l, mean/want[l], se/want[l])
+			}
+			held++
+		}
+		t.Logf("%s: %s", room, strings.Join(told, ", "))
+		if held == 0 {
+			t.Errorf("%s: no layer was traced", room)
+		}
+		p.clean("WebGPU", "swiftshader", "SwiftShader")
+	}
+}

@@ -1,0 +1,416 @@
+package trace
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"halfstop/bvh"
+	"halfstop/geom"
+)
+
+// GPUScene is a scene as the page's graphics processor reads it: flat lists of 32-bit numbers. The
+// page's tracer is web/src/gpu/trace.wgsl; docs/decisions/0009 says how the two are kept equal.
+type GPUScene struct {
+	Nodes    []bvh.BinaryNode
+	Roots    [3]int // of what stands, of what a hand can move, of what is clear; -1: none
+	Counts   [3]int // triangles below each root
+	Tris     []GPUTriangle
+	Shades   []GPUShading
+	Mats     []float32 // gpuMaterial numbers each, front and back of each material
+	Sheens   []float32 // tables of hair
+	Emitters []float32 // gpuEmitter numbers each, layer by layer
+	Tables   []float32 // beams and portals
+	Layers   [][2]int  // first emitter and how many
+	Foreign  []bool    // layers with an emitter that the page's tracer has no code for
+	Guides   []float32 // gpuGuide numbers each: the relays
+	Shares   []float32 // what each relay passes on of each layer, front and back
+	Eps      float32   // how far a ray starts off a surface, metres
+	ClearLo  [3]float32
+	ClearHi  [3]float32 // bounds of all that is clear, metres
+	// From here on Tris and Nodes are of what a hand can move.
+	FirstMoving, FirstMovingNode int
+	ClearMoves                   bool // some of what a hand can move is clear, and lies among what is clear
+
+	nodeAt, triAt int
+}
+
+// GPUTriangle is a triangle: a corner, its sides (metres), and what it is of.
+type GPUTriangle struct {
+	A   [3]float32
+	Mat uint32
+	E1  [3]float32
+	ID  uint32
+	E2  [3]float32
+	_   uint32
+}
+
+// GPUShading is what a triangle's corners hold beside their place: normals and strands packed by
+// octahedron (Meyer et al. 2010, 'On floating-point normal vectors'), 0 for none; tones in bytes.
+type GPUShading struct {
+	N     [3]uint32
+	Tones uint32
+	S     [3]uint32
+	_     uint32
+}
+
+// How many numbers each record has.
+const (
+	gpuMaterial = 4 * 52
+	gpuEmitter  = 4 * 12
+	gpuGuide    = 4 * 4
+)
+
+// Flags of a material.
+const (
+	gpuDiffuse = 1 << iota
+	gpuTrans
+	gpuMirror
+	gpuClear
+	gpuStrand
+	gpuSecond
+	gpuGlass
+)
+
+// Kinds of emitters.
+const (
+	gpuRect = iota
+	gpuDisc
+	gpuOct
+	gpuTube
+	gpuSphere
+	gpuPoint
+)
+
+// GPU lists the scene for a graphics processor. Triangles from number moving on lie below a root of
+// their own. Layers with an emitter of a kind that the page's tracer has no code for are Foreign.
+// Check: TestGPUScene; TestLivePicture of internal/e2e.
+func (sc *Scene) GPU(moving int) *GPUScene {
+	l := &GPUScene{Eps: float32(sc.eps)}
+	if sc.clear != nil {
+		l.ClearLo, l.ClearHi = f32(sc.clearBounds.Lo), f32(sc.clearBounds.Hi)
+	}
+	l.lay(sc, moving, [3]int{0, 2, 1}) // what moves comes last, so that it can be sent again alone
+	for _, m := range sc.mats {
+		l.material(m)
+		if m.Back != nil {
+			l.material(m.Back)
+		} else {
+			l.material(m)
+		}
+	}
+	l.lights(sc)
+	return l
+}
+
+// GPUMoving lists again what a hand can move, and all light: the triangles from number moving on
+// that are not clear, below a root of their own, as if node nodes and tri triangles came before.
+func (sc *Scene) GPUMoving(moving, node, tri int) *GPUScene {
+	l := &GPUScene{Eps: float32(sc.eps), nodeAt: node, triAt: tri}
+	l.lay(sc, moving, [3]int{1, -1, -1})
+	l.lights(sc)
+	return l
+}
+
+// lay builds the trees of the kinds of triangles named: 0 what stands, 1 what a hand can move, 2
+// what is clear.
+func (l *GPUScene) lay(sc *Scene, moving int, kinds [3]int) {
+	isClear := make([]bool, len(sc.tris))
+	for _, id := range sc.clearID {
+		isClear[id] = true
+	}
+	for i := moving; i < len(sc.tris); i++ {
+		l.ClearMoves = l.ClearMoves || isClear[i]
+	}
+	for _, k := range kinds {
+		if k < 0 {
+			continue
+		}
+		var part [][3]uint32
+		var ids []uint32
+		for i, t := range sc.tris {
+			want := 0
+			switch {
+			case isClear[i]:
+				want = 2
+			case i >= moving:
+				want = 1
+			}
+			if want == k {
+				part, ids = append(part, t), append(ids, uint32(i))
+			}
+		}
+		l.Roots[k], l.Counts[k] = -1, len(part)
+		if k == 1 {
+			l.FirstMoving, l.FirstMovingNode = len(l.Tris), len(l.Nodes)
+		}
+		if len(part) == 0 {
+			continue
+		}
+		nodes, order, _ := bvh.BuildBinary(sc.verts, part, l.nodeAt+len(l.Nodes), l.triAt+len(l.Tris))
+		l.Roots[k] = l.nodeAt + len(l.Nodes)
+		l.Nodes = append(l.Nodes, nodes...)
+		for _, o := range order {
+			l.triangle(sc, ids[o])
+		}
+	}
+}
+
+// lights lists emitters and relays.
+func (l *GPUScene) lights(sc *Scene) {
+	l.Foreign = make([]bool, sc.Layers)
+	for layer := range sc.Layers {
+		first := len(l.Emitters) / gpuEmitter
+		for _, e := range sc.byLayer[layer] {
+			if !l.emitter(e) {
+				l.Foreign[layer] = true
+			}
+		}
+		l.Layers = append(l.Layers, [2]int{first, len(l.Emitters)/gpuEmitter - first})
+	}
+	for i := range sc.guides {
+		p := &sc.guides[i]
+		l.Guides = append(l.Guides, vec4(p.corner, p.f)...)
+		l.Guides = append(l.Guides, vec4(p.ex, p.b)...)
+		l.Guides = append(l.Guides, vec4(p.ey, p.lx*p.ly)...)
+		l.Guides = append(l.Guides, vec4(p.n, 0)...)
+		for k := range p.front {
+			l.Shares = append(l.Shares, float32(p.front[k]), float32(p.back[k]))
+		}
+	}
+}
+
+// Relays is how many relays are listed.
+func (l *GPUScene) Relays() int { return len(l.Guides) / gpuGuide }
+
+func f32(a geom.Vec) [3]float32 { return [3]float32{float32(a.X), float32(a.Y), float32(a.Z)} }
+
+func vec4(a geom.Vec, w float64) []float32 {
+	return []float32{float32(a.X), float32(a.Y), float32(a.Z), float32(w)}
+}
+
+func (l *GPUScene) triangle(sc *Scene, id uint32) {
+	t := sc.tris[id]
+	a := sc.verts[t[0]]
+	out := GPUTriangle{A: a, Mat: uint32(sc.triMat[id]), ID: id}
+	s := GPUShading{Tones: 0xffffff}
+	for c := range 3 {
+		out.E1[c], out.E2[c] = sc.verts[t[1]][c]-a[c], sc.verts[t[2]][c]-a[c]
+	}
+	for k, v := range t {
+		s.N[k] = octahedral(sc.normals[v])
+		if int(v) < len(sc.strands) {
+			s.S[k] = octahedral(sc.strands[v])
+		}
+		if int(v) < len(sc.tones) {
+			s.Tones &^= 0xff << (8 * k)
+			s.Tones |= uint32(min(1, max(0, sc.tones[v]))*255+0.5) << (8 * k)
+		}
+	}
+	l.Tris, l.Shades = append(l.Tris, out), append(l.Shades, s)
+}
+
+// octahedral packs a direction into 2 × 16 bits; 0 for none.
+func octahedral(n [3]float32) uint32 {
+	x, y, z := float64(n[0]), float64(n[1]), float64(n[2])
+	k := math.Abs(x) + math.Abs(y) + math.Abs(z)
+	if k == 0 {
+		return 0
+	}
+	x, y = x/k, y/k
+	if z < 0 {
+		x, y = (1-math.Abs(y))*math.Copysign(1, x), (1-math.Abs(x))*math.Copysign(1, y)
+	}
+	q := func(v float64) uint32 { return uint32(math.Round((v + 1) / 2 * 65534)) }
+	return (q(x)+1)<<16 | (q(y) + 1)
+}
+
+func (l *GPUScene) material(m *Material) {
+	var flags float32
+	for i, on := range []bool{m.hasDiffuse, m.hasTrans, m.hasMirror, m.hasClear, m.Strand, m.hasSecond, m.Glass > 0} {
+		if on {
+			flags += float32(int(1) << i)
+		}
+	}
+	out := make([]float32, 0, gpuMaterial)
+	for _, b := range []*Band{&m.Diffuse, &m.Trans, &m.Mirror, &m.Clear, &m.Second} {
+		out = append(out, b[:]...)
+	}
+	coatAvg, mirrorAvg := 0.0, 0.0
+	var coat, mirror, wide [36]float32
+	if m.coatLobe != nil {
+		copy(coat[:], m.coatLobe.e[:])
+		coatAvg = m.coatLobe.avg
+		wide = coat
+	}
+	if m.mirrorLobe != nil {
+		copy(mirror[:], m.mirrorLobe.e[:])
+		mirrorAvg = m.mirrorLobe.avg
+	}
+	if b := m.regularised; b != nil && b.wideCoatLobe != nil {
+		copy(wide[:], b.wideCoatLobe.e[:])
+	}
+	sheen := func(s *sheen) float32 {
+		if s == nil {
+			return -1
+		}
+		at := len(l.Sheens)
+		for i := range s.table.e {
+			l.Sheens = append(l.Sheens, s.table.e[i][:]...)
+		}
+		l.Sheens = append(l.Sheens, float32(s.along), float32(s.sin), float32(s.cos), float32(s.index),
+			float32(s.table.avg))
+		return float32(at)
+	}
+	out = append(out, flags, float32(m.Alpha), float32(m.Coat), float32(m.CoatAlpha),
+		float32(m.Glass), float32(coatAvg), float32(mirrorAvg), meanBand(&m.Mirror),
+		meanBand(&m.Diffuse), meanBand(&m.Trans), sheen(m.coatSheen), sheen(m.backSheen))
+	out = append(append(append(out, coat[:]...), mirror[:]...), wide[:]...)
+	l.Mats = append(l.Mats, append(out, make([]float32, gpuMaterial-len(out))...)...)
+}
+
+func (l *GPUScene) beam(b Beam) float64 {
+	if b == nil {
+		return -1
+	}
+	at := len(l.Tables)
+	for i := range 181 {
+		l.Tables = append(l.Tables, float32(b[min(i, len(b)-1)]))
+	}
+	return float64(at)
+}
+
+// portal lists what comes through an opening by direction: 64 levels of its height above the
+// horizon times 32 of its cosine on the opening.
+func (l *GPUScene) portal(dir func(geom.Vec) float64, n geom.Vec) float64 {
+	if dir == nil {
+		return -1
+	}
+	at := len(l.Tables)
+	up := geom.V(0, 0, 1)
+	up = up.AddMul(n, -up.Dot(n))
+	side := n.Cross(up.Unit())
+	for i := range 64 {
+		for j := range 32 {
+			z, c := (float64(i)+0.5)/32-1, (float64(j)+0.5)/32
+			s := math.Sqrt(max(0, 1-c*c-z*z))
+			w := n.Mul(-c).AddMul(up, z).AddMul(side, s)
+			l.Tables = append(l.Tables, float32(dir(w.Unit())))
+		}
+	}
+	return float64(at)
+}
+
+// emitter lists: kind, layer, luminance, beam; centre, radius; axis, flux; two or three vectors of
+// shape; portal, two-sided; tint.
+func (l *GPUScene) emitter(e *Emitter) bool {
+	k := 0
+	le, beam, portal, both := 0.0, -1.0, -1.0, 0.0
+	var p [4][]float32
+	for i := range p {
+		p[i] = make([]float32, 4)
+	}
+	switch s := e.shape.(type) {
+	case *rectangle:
+		k, le, beam, portal = gpuRect, s.le, l.beam(s.beam), l.portal(s.dir, s.n)
+		if s.both {
+			both = 1
+		}
+		p = [4][]float32{vec4(s.corner, s.lx*s.ly), vec4(s.ex, s.lx), vec4(s.ey, s.ly), vec4(s.n, 0)}
+	case *disc:
+		if s.web != nil {
+			return false
+		}
+		k, le, beam = gpuDisc, s.le, l.beam(s.beam)
+		if s.both {
+			both = 1
+		}
+		p = [4][]float32{vec4(s.c, s.r), vec4(s.f.S, 0), vec4(s.f.T, 0), vec4(s.f.N, 0)}
+	case *octagon:
+		k, le, beam = gpuOct, s.le, l.beam(s.beam)
+		p = [4][]float32{vec4(s.c, s.in), vec4(s.f.S, 0), vec4(s.f.T, 0), vec4(s.f.N, 0)}
+	case *tube:
+		k, le = gpuTube, s.le
+		p[0], p[1] = vec4(s.a, s.r), vec4(s.axis, s.l)
+	case *sphere:
+		if s.web != nil {
+			return false
+		}
+		k, le, beam = gpuSphere, s.le, l.beam(s.beam)
+		p[0], p[1] = vec4(s.c, s.r), vec4(s.axis, 0)
+	case *point:
+		if s.web != nil {
+			return false
+		}
+		k, le, beam = gpuPoint, s.i, l.beam(s.beam)
+		p[0], p[1] = vec4(s.p, s.edge), vec4(s.axis, 0)
+	default:
+		return false
+	}
+	out := []float32{float32(k), float32(e.Layer), float32(le), float32(beam)}
+	out = append(out, vec4(e.centre, e.radius)...)
+	out = append(out, vec4(e.axis, e.lm)...)
+	for i := range p {
+		out = append(out, p[i]...)
+	}
+	out = append(out, float32(portal), float32(both), 0, 0)
+	out = append(out, e.Tint[:]...)
+	l.Emitters = append(l.Emitters, append(out, make([]float32, gpuEmitter-len(out))...)...)
+	return true
+}
+
+// GPUCells are the cells of the irradiance cache in which a live picture's paths end: places only,
+// their light is gathered by the page.
+type GPUCells struct {
+	Lo, N  [3]int    // first cell of the lattice, and how many there are along each axis
+	At     []float32 // number of the cell by face, z, y, x; -1 for none
+	Places []float32 // 64 numbers a cell: eight places with how many are known, each with its normal
+}
+
+// GPUCells looks for the cells that matter to a lens; size is that of a cell, metres. Haze has
+// none. The error is that of ctx.
+func (sc *Scene) GPUCells(ctx context.Context, lens *Lens, size float64) (*GPUCells, error) {
+	a := sc.newIrradianceCache(ctx, lens, size, 1)
+	if a == nil {
+		return nil, ctx.Err()
+	}
+	out := &GPUCells{}
+	l, h := sc.bounds.Lo.Array(), sc.bounds.Hi.Array()
+	total := 6
+	for k := range 3 {
+		out.Lo[k] = int(math.Floor(l[k]/size)) - 1
+		out.N[k] = int(math.Floor(h[k]/size)) + 2 - out.Lo[k]
+		total *= out.N[k]
+	}
+	if total > 1<<22 {
+		return nil, fmt.Errorf("the room has %d cells of %.2f m; at most %d are listed", total, size, 1<<22)
+	}
+	out.At = make([]float32, (total+3)/4*4)
+	for i := range out.At {
+		out.At[i] = -1
+	}
+	number := make([]int, len(a.list)) // without those in haze
+	for c := range a.list {
+		q := &a.list[c]
+		if q.haze {
+			continue
+		}
+		number[c] = len(out.Places) / 64
+		known := min(q.n, cachePoints)
+		for k := range cachePoints {
+			p := &q.at[k%known]
+			out.Places = append(out.Places, vec4(p.p, float64(known))...)
+			out.Places = append(out.Places, vec4(p.n, 0)...)
+		}
+	}
+	for key, c := range a.cells {
+		face := int(key>>60) - 1
+		i := func(shift int) int { return int(key>>shift&(1<<20-1)) - 1<<19 }
+		x, y, z := i(40)-out.Lo[0], i(20)-out.Lo[1], i(0)-out.Lo[2]
+		if face < 0 || min(x, y, z) < 0 || x >= out.N[0] || y >= out.N[1] || z >= out.N[2] {
+			continue
+		}
+		out.At[((face*out.N[2]+z)*out.N[1]+y)*out.N[0]+x] = float32(number[c])
+	}
+	return out, nil
+}

@@ -1,0 +1,77 @@
+package trace
+
+import (
+	"math"
+	"testing"
+
+	"halfstop/geom"
+)
+
+// TestGPUScene: what a page's graphics processor is sent has every triangle once, below the root
+// of its kind; what moved is sent alone with the same numbers; a light that the page has no code
+// for makes its layer foreign.
+func TestGPUScene(t *testing.T) {
+	build := func(x float64) (*Scene, int) {
+		sc := New()
+		white, err := sc.AddMaterial(Material{Name: "white", Diffuse: Grey(0.8)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		pane, _ := sc.AddMaterial(Material{Name: "pane", Clear: Grey(0.9), Glass: 1.5})
+		f := geom.FrameOf(geom.V(0, 0, 1))
+		sc.AddBox(geom.V(2, 2, 1.25), f, geom.V(4, 4, 2.5), [6]int{white, white, white, white, white, white}, true)
+		sc.AddQuad(geom.V(1, 1, 1), f, 0.5, 0.5, pane)
+		moving := sc.Triangles()
+		sc.AddBox(geom.V(x, 1, 2), f, geom.V(0.2, 0.2, 0.2), [6]int{white, white, white, white, white, white}, false)
+		sc.AddEmitter(Disc(0, geom.V(x, 1, 1.8), geom.FrameOf(geom.V(0, 0, -1)), 0.1, 1000, nil, false, nil))
+		sc.AddEmitter(Sky(1, func(geom.Vec) float64 { return 1 }))
+		if err := sc.Prepare(); err != nil {
+			t.Fatal(err)
+		}
+		return sc, moving
+	}
+	sc, moving := build(2)
+	g := sc.GPU(moving)
+	if g.Counts != [3]int{12, 12, 2} || len(g.Tris) != 26 || len(g.Shades) != 26 {
+		t.Fatalf("triangles %v, %d in all", g.Counts, len(g.Tris))
+	}
+	if g.FirstMoving != 14 || g.Roots[1] != g.FirstMovingNode {
+		t.Errorf("what moves begins at triangle %d, node %d; its root is %d", g.FirstMoving, g.FirstMovingNode,
+			g.Roots[1])
+	}
+	if g.Foreign[0] || !g.Foreign[1] {
+		t.Errorf("foreign layers %v: a disc is known, a sky is not", g.Foreign)
+	}
+	if g.ClearMoves {
+		t.Error("nothing clear moves here")
+	}
+	after, _ := build(2.5)
+	m := after.GPUMoving(moving, g.FirstMovingNode, g.FirstMoving)
+	whole := after.GPU(moving)
+	if len(m.Nodes) != len(whole.Nodes)-whole.FirstMovingNode || len(m.Tris) != 12 || m.Roots[1] != whole.Roots[1] {
+		t.Fatalf("what moved has %d nodes and %d triangles", len(m.Nodes), len(m.Tris))
+	}
+	for i, n := range m.Nodes {
+		if n != whole.Nodes[whole.FirstMovingNode+i] {
+			t.Fatalf("node %d of what moved is another than in the whole", i)
+		}
+	}
+	for i, tr := range m.Tris {
+		if tr != whole.Tris[whole.FirstMoving+i] {
+			t.Fatalf("triangle %d of what moved is another than in the whole", i)
+		}
+	}
+	// The octahedral normals of a box come back within a hundredth of a degree.
+	for _, n := range [][3]float32{{0, 0, 1}, {0, -1, 0}, {0.6, -0.48, -0.64}} {
+		p := octahedral(n)
+		x, y := float64(p>>16-1)/32767-1, float64(p&0xffff-1)/32767-1
+		z := 1 - math.Abs(x) - math.Abs(y)
+		if z < 0 {
+			x, y = (1-math.Abs(y))*math.Copysign(1, x), (1-math.Abs(x))*math.Copysign(1, y)
+		}
+		v := geom.V(x, y, z).Unit()
+		if d := v.Dot(geom.V(float64(n[0]), float64(n[1]), float64(n[2]))); d < math.Cos(0.01*math.Pi/180) {
+			t.Errorf("%v comes back as %v", n, v)
+		}
+	}
+}

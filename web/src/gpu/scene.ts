@@ -1,0 +1,109 @@
+// A scene for the page's own tracer, as the program sends it: a head in JSON, then lists of 32-bit numbers. See
+// internal/server/gpu.go.
+import type { GPUHead } from "../model/wire.ts";
+
+/** Windows of the spectrum; numbers that a material and an emitter take: gpuMaterial, gpuEmitter of package trace. */
+export const windows = 16;
+export const materialSize = 208;
+export const emitterSize = 48;
+
+const tail = 120; // numbers of a material behind its five bands
+
+export class Scene {
+  constructor(
+    readonly head: GPUHead,
+    private readonly file: ArrayBuffer,
+    private readonly first: number,
+  ) {}
+
+  /** A section by its name; empty where there is none. */
+  floats(name: string): Float32Array<ArrayBuffer> {
+    const [at, n] = this.at(name);
+    return new Float32Array(this.file, at, n);
+  }
+
+  words(name: string): Uint32Array<ArrayBuffer> {
+    const [at, n] = this.at(name);
+    return new Uint32Array(this.file, at, n);
+  }
+
+  private at(name: string): [number, number] {
+    const s = this.head.sections.find((x) => x.name === name);
+    return s ? [this.first + s.at, s.size / 4] : [this.first, 0];
+  }
+}
+
+/** Takes a file apart. What is cut short is an error. */
+export function read(file: ArrayBuffer): Scene {
+  const n = new DataView(file).getUint32(0, true);
+  if (4 + n > file.byteLength) throw new Error("the scene is cut short");
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(file, 4, n))) as GPUHead;
+  for (const s of head.sections)
+    if (4 + n + s.at + s.size > file.byteLength) throw new Error("the scene is cut short");
+  return new Scene(head, file, 4 + n);
+}
+
+/** Where each small list begins, in vectors of four. */
+export interface Places {
+  mat: number;
+  emit: number;
+  emitters: number;
+  fold: number;
+  layer: number;
+  table: number;
+  sheen: number;
+  guide: number;
+}
+
+/** Lays all small lists into one: materials and hair of the whole scene, lights and relays of what came last. */
+export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Array<ArrayBuffer> } {
+  const mats = whole.floats("mats"),
+    emitters = last.floats("emitters"),
+    folds = last.floats("folds");
+  const lists = [last.floats("tables"), whole.floats("sheens"), last.floats("guides")] as const;
+  const round = (v: number): number => Math.ceil(v / 4) * 4,
+    layers = last.head.layers;
+  const count =
+    materialSize +
+    mats.length +
+    emitters.length +
+    folds.length +
+    4 * layers.length +
+    lists.reduce((n, l) => n + round(l.length), 0);
+  const data = new Float32Array(count);
+  let end = 0;
+  const put = (list: Float32Array): number => {
+    const at = end / 4;
+    data.set(list, end);
+    end += round(list.length);
+    return at;
+  };
+  const white = new Float32Array(5 * windows + tail); // a white surface, the receptor of a cell, before the others
+  white.fill(1, 0, windows);
+  put(white);
+  const perMaterial = 5 * windows + tail,
+    mat = end / 4;
+  for (let m = 0; m < mats.length; m += materialSize) put(mats.subarray(m, m + perMaterial));
+  const perEmitter = 32 + windows,
+    emit = end / 4;
+  for (let e = 0; e < emitters.length; e += emitterSize) put(emitters.subarray(e, e + perEmitter));
+  const fold = put(folds),
+    layer = end / 4;
+  for (const l of layers) {
+    let lm = 0;
+    for (let e = l.first; e < l.first + l.emitters; e++) lm += emitters[e * emitterSize + 11] ?? 0;
+    put(new Float32Array([l.first, l.emitters, l.work, lm]));
+  }
+  const [table, sheen, guide] = lists.map(put) as [number, number, number];
+  return {
+    at: { mat, emit, emitters: emitters.length / emitterSize, fold, layer, table, sheen, guide },
+    data: data.slice(0, end),
+  };
+}
+
+/** Layers lit in another way than before: of lights that moved; all where the camera, a panel or the haze did. */
+export function changed(was: GPUHead, is: GPUHead): number {
+  const all = is.layers.reduce((m, l, i) => (l.foreign ? m : m | (1 << i)), 0) >>> 0;
+  if (was.still !== is.still || was.view !== is.view || was.panels !== is.panels) return all;
+  return is.lights.reduce((m, k, i) => (k === was.lights[i] || is.layers[i]?.foreign ? m : m | (1 << i)), 0) >>> 0;
+}

@@ -1,0 +1,1 @@
+declare module "*.wgsl" { const text: string; export default text; }
