@@ -11,7 +11,6 @@ import (
 	"halfstop/geom"
 	"halfstop/optics"
 	q "halfstop/quantity"
-	"halfstop/spectrum"
 	"halfstop/stage"
 )
 
@@ -42,6 +41,7 @@ type Cause struct {
 	Light int    // layer, or −1
 	Words string // 'key lights both cheeks from 20° round: bring it round to about 50°'
 	Buys  q.Stops
+	at    int // the point that gets too much or too little, of an Unlit or a Spill
 	// Around is where a light that stands too frontal should stand, degrees round from the nose; 0
 	// where that does not apply.
 	Around q.Degrees
@@ -76,9 +76,13 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		case !b.cheeks(lit, shade):
 			// Two things lit by two lights: what the brighter one lacks, or has too much of.
 			if got < want {
-				out = append(out, b.shortOf(lit)...)
+				if out = append(out, b.shortOf(lit)...); len(out) == 0 {
+					out = append(out, b.tooMuch(shade, want-got)...)
+				}
 			} else {
-				out = append(out, b.tooMuch(lit, got-want)...)
+				if out = append(out, b.tooMuch(lit, got-want)...); len(out) == 0 {
+					out = append(out, b.shortOf(shade)...)
+				}
 			}
 		case want > 0.15 && got < -0.15:
 			out = append(out, Cause{Kind: Inverted, Light: -1,
@@ -409,12 +413,16 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 	top := b.strongest(p)
 	if tool < 0 {
 		if top >= 0 && b.Stage.Layers[top].Light < 0 && !b.Stage.Points[p].Sitter {
-			return []Cause{{Kind: NoDimmer, Light: top,
-				Words: fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p),
-					b.Stage.Layers[top].Name)}}
+			ly := &b.Stage.Layers[top]
+			words := fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), ly.Name)
+			if strings.EqualFold(ly.Name, b.pointName(p)) {
+				words = ly.Name + " burns as it is and cannot be turned up"
+			}
+			return []Cause{{Kind: NoDimmer, Light: top, at: p, Words: words +
+				": a slower shutter is free for the flash; sensitivity or aperture with the flash down"}}
 		}
 		if areaOf(&b.Stage.Points[p]) == shadeArea && top >= 0 {
-			return []Cause{{Kind: Unlit, Light: top,
+			return []Cause{{Kind: Unlit, Light: top, at: p,
 				Words: fmt.Sprintf("nothing fills %s: what it gets comes from %s and the room; a white beside "+
 					"it, or a fill", b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
@@ -423,12 +431,12 @@ func (b *Balanced) shortOf(p int) (out []Cause) {
 				return []Cause{{Kind: AtFullOut, Light: top,
 					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
 			}
-			return []Cause{{Kind: Unlit, Light: top,
+			return []Cause{{Kind: Unlit, Light: top, at: p,
 				Words: fmt.Sprintf(
 					"no light is meant for %s: what it gets comes from %s; it wants a light of its own",
 					b.pointName(p), b.Stage.Layers[top].Name)}}
 		}
-		return []Cause{{Kind: Unlit, Light: -1, Words: "no light reaches " + b.pointName(p)}}
+		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "no light reaches " + b.pointName(p)}}
 	}
 	d, _, share := b.part(tool, p)
 	name := b.Stage.Layers[tool].Name
@@ -515,53 +523,13 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 			out = append(out, Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l,
 				false), " and")})
 		case g.l != tool && !b.Stage.Points[p].Sitter:
-			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys,
+			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys, at: p,
 				Words: fmt.Sprintf("%s spills on it: %.0f %% of the light there", ly.Name, 100*g.share)})
 		case g.l != tool:
-			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys,
+			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys, at: p,
 				Words: fmt.Sprintf("%s gives it %.0f %% of its light%s", ly.Name, 100*g.share, b.why(g.l, false))})
 		}
 	}
-	return out
-}
-
-// strays says whose light pulls the colour at a target's point away from the one wanted.
-func (b *Balanced) strays(i int) (out []Cause) {
-	t := &b.Problem.Targets[i]
-	if t.Kind != balance.Colour || t.To >= 0 {
-		return b.tooMuch(t.Point, 0)
-	}
-	r := &b.After[t.Point]
-	off := func(c spectrum.XY) float64 {
-		u, v := c.UVPrime()
-		return math.Hypot(u-t.UV[0], v-t.UV[1])
-	}
-	mixed := off(r.XY)
-	for l := range r.Lights {
-		sh := &r.Lights[l]
-		if sh.Share < 0.1 || off(sh.XYZ.XY()) <= mixed {
-			continue
-		}
-		ly := &b.Stage.Layers[l]
-		c := Cause{Kind: Spill, Light: l,
-			Words: fmt.Sprintf("%s makes %.0f %% of the light on %s and is of another colour",
-				ly.Name, 100*sh.Share, b.pointName(t.Point))}
-		switch {
-		case ly.Kind == stage.Daylight:
-			c.Kind, c.Words = NoDimmer, c.Words+": a gel on the pane, or a blind"
-		case ly.Light < 0:
-			c.Kind, c.Words = NoDimmer, c.Words+": off if that may be, or a faster shutter"
-		case b.Problem.Lights[l].For != nil && !slices.Contains(b.Problem.Lights[l].For, t.Point):
-			c.Words += ": it spills there; a grid, a flag, or further off"
-		default:
-			c.Kind, c.Words = OtherLight, c.Words+": gel it"
-		}
-		out = append(out, c)
-	}
-	slices.SortStableFunc(out, func(x, y Cause) int {
-		return -cmp.Compare(r.Lights[x.Light].Share,
-			r.Lights[y.Light].Share)
-	})
 	return out
 }
 

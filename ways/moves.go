@@ -112,11 +112,11 @@ func (g *generator) forTarget(t int) {
 		g.recolour(target)
 		g.house(target.Point, 0.1)
 		if l := g.lifter(target); l >= 0 {
-			g.camera(true)
+			g.camera(true, float64(o.Residual))
 			g.stronger(l)
 		}
 	case o.Residual < 0:
-		g.camera(true)
+		g.camera(true, float64(o.Residual))
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
@@ -127,7 +127,7 @@ func (g *generator) forTarget(t int) {
 			g.panels(target.Point, true)
 		}
 	default:
-		g.camera(false)
+		g.camera(false, float64(o.Residual))
 		g.house(target.Point, 0.1)
 		g.spill(target)
 		if _, shade := g.sides(target); shade == target.To && shade >= 0 {
@@ -184,8 +184,8 @@ func (g *generator) lightOf(l int) (*stage.Layer, *shoot.Light) {
 }
 
 // camera tries sensitivity, aperture and shutter with everything balanced anew. more: what burns is
-// too weak beside the flash, or all is.
-func (g *generator) camera(more bool) {
+// too weak beside the flash, or all is; miss is by how much, stops.
+func (g *generator) camera(more bool, miss float64) {
 	c := g.base.stage.Setup.Camera
 	if c == nil {
 		return
@@ -195,7 +195,11 @@ func (g *generator) camera(more bool) {
 		sign = -1
 	}
 	flash := slices.ContainsFunc(g.base.stage.Layers, func(l stage.Layer) bool { return l.Flash && l.Light >= 0 })
-	for n := q.Stops(1); n <= 3; n++ {
+	list := []q.Stops{1, 2, 3}
+	if n := q.Stops(math.Round(math.Abs(miss)*3) / 3); n > 0.5 && n < 4 && n != 1 && n != 2 && n != 3 {
+		list = append(list, n) // just what is missing
+	}
+	for _, n := range list {
 		by := sign * n
 		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
 			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera",

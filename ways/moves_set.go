@@ -94,10 +94,7 @@ func (g *generator) forCauses(i int) {
 		case WrongLight:
 			g.aimAt(c.Light, t.Point)
 		case Unlit:
-			p := t.Point
-			if t.To >= 0 && t.Lo+t.Hi < 0 {
-				p = t.To
-			}
+			p := c.at
 			if lit, shade := g.sides(t); shade >= 0 && g.now.cheeks(lit, shade) {
 				p = shade
 				g.panels(p, true)
@@ -333,6 +330,11 @@ func (g *generator) ownLight(point int) {
 	small := &stage.Layer{Light: -1, Bodies: []stage.Body{{Width: 0.2, Height: 0.2}}}
 	fill := areaOf(pt) == shadeArea
 	try := func(p geom.Vec) bool {
+		for h := 0.1; h < p.Z; h += 0.2 { // its stand
+			if g.pictured(geom.V(p.X, p.Y, h), 0.05) {
+				return false
+			}
+		}
 		if !g.stands(small, p) || fill && !g.inRoom(p, 0.8) || g.framed(p) {
 			return false
 		}

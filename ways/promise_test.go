@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -83,42 +84,90 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 	}
 }
 
-// TestPromisesAreKept takes the first ways in eight rooms unlike each other into the file and
-// meters
-// it. 'Keep it as it is' changes nothing at all, 'balanced, nothing else' is what balance sets.
+// situation is a room with what an experienced crew would do in it: one of first heads the list
+// (with
+// leaving it aside where it is only balanced), none of never stands above 'keep it as it is' or the
+// balance (common practice, no source).
+type situation struct {
+	room  string
+	first []balance.WayKind
+	never []string // words that begin what is never done here
+}
+
+var situations = []situation{
+	{"corner-bar", []balance.WayKind{"place", "panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
+	{"two-strips", []balance.WayKind{"place", "new light"}, []string{"move kicker", "take the grid", "a black"}},
+	{"low-loft", []balance.WayKind{"sensitivity", "aperture"}, []string{"move background", "switch off"}},
+	{"full-key", []balance.WayKind{"sensitivity", "aperture", "trade"}, []string{"move fill", "give up"}},
+	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
+		[]string{"black out", "set ISO", "give up"}},
+	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
+	{"frontal", []balance.WayKind{"place", "turn"}, []string{"a white", "set ISO"}},
+	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
+	{"green-office", []balance.WayKind{"shutter", "house lights"}, []string{"move key", "black out"}},
+	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
+	{"led-accent", []balance.WayKind{"shutter", "sensitivity", "head", "place"}, []string{"move key", "switch off"}},
+	{"spill-wall", []balance.WayKind{"grid", "place", "flag", "sitter"}, []string{"set ISO", "a white", "set f/"}},
+	{"dark-wall", []balance.WayKind{"new light", "grid"}, []string{"set f/", "set ISO", "give up"}},
+	{"zoo/corridor", []balance.WayKind{balance.Keep}, []string{"set ISO", "give up"}},
+}
+
+// TestPromisesAreKept holds the order in rooms of our own to what a crew would do, takes the first
+// ways of each into the file and meters it. 'Keep it as it is' changes nothing at all, 'balanced,
+// nothing else' is what balance sets.
 func TestPromisesAreKept(t *testing.T) {
-	rooms := []string{"zoo/corridor", "low-loft", "corner-bar", "two-strips", "full-key", "window-desk",
-		"cafe-mix", "frontal"}
-	most, w := 1, Work{Meter: meter.Work{Seed: 1}}
+	list, most := situations, 1
 	if os.Getenv("HALFSTOP_LONG") != "" {
 		most = 7
-		rooms = append(rooms, "zoo/tiles", "zoo/office", "zoo/bar", "zoo/cove", "zoo/stairwell", "zoo/roof-bounce",
-			"zoo/street-window")
+		for _, z := range []string{"corridor", "tiles", "office", "bar", "cove", "stairwell", "roof-bounce"} {
+			list = append(list, situation{room: "zoo/" + z + " wider"})
+		}
 	}
-	for _, name := range rooms {
-		t.Run(name, func(t *testing.T) {
+	for _, c := range list {
+		t.Run(c.room, func(t *testing.T) {
 			src := ""
-			if z, ok := strings.CutPrefix(name, "zoo/"); ok {
-				src = wider(t, z)
+			if z, ok := strings.CutSuffix(c.room, " wider"); ok {
+				src = wider(t, strings.TrimPrefix(z, "zoo/"))
 			} else {
-				src = room(t, name)
+				src = room(t, c.room)
 			}
 			j := jobOf(t, src)
-			f := waysOf(t, j, w)
+			f := waysOf(t, j, Work{Meter: meter.Work{Seed: 1}})
+			c.order(t, f)
 			taken := 0
 			for i := range f.Ways {
 				v := &f.Ways[i]
-				if v.Kind == balance.Keep || v.Kind == balance.Balanced || taken < most {
+				own := v.Kind != balance.Keep && v.Kind != balance.Balanced
+				if v.Kind == balance.Keep || taken < most && own {
 					kept(t, j, src, v, float64(f.Compared))
-					if v.Kind != balance.Keep && v.Kind != balance.Balanced {
-						taken++
-					}
+				}
+				if own {
+					taken++
 				}
 			}
-			if taken == 0 && len(f.Missed) > 0 && len(f.Ways) > 2 {
+			if taken == 0 {
 				t.Error("nothing to take")
 			}
 		})
+	}
+}
+
+// order holds a list to a situation.
+func (c *situation) order(t *testing.T, f *Found) {
+	t.Helper()
+	for i := range f.Ways {
+		w := &f.Ways[i]
+		if i == 0 && len(c.first) > 0 && !slices.Contains(c.first, w.Kind) {
+			t.Errorf("first is %q (%s), want one of %v", w.Words, w.Kind, c.first)
+		}
+		if w.Kind == balance.Keep || w.Kind == balance.Balanced {
+			break
+		}
+		for _, n := range c.never {
+			if strings.HasPrefix(w.Words, n) {
+				t.Errorf("%q stands on place %d, above leaving it", w.Words, i+1)
+			}
+		}
 	}
 }
 

@@ -1,0 +1,92 @@
+package ways
+
+import (
+	"strings"
+	"testing"
+
+	"halfstop/meter"
+)
+
+// TestCauses: each cause is found in a room that is made to have it, by name and with words that a
+// crew can act on (common practice, no source). What is changed of a room stands as old → new.
+func TestCauses(t *testing.T) {
+	for _, c := range []struct {
+		name, room string
+		change     []string // pairs
+		target     int
+		kind       CauseKind
+		words      []string
+	}{
+		{"one light from the front", "frontal", nil, 1, Frontal, []string{"key lights both cheeks from 15°", "black"}},
+		{"too broad", "frontal", []string{"octa 90, at: [2.4, 0.8], height: 2.0 m",
+			"octa 150, at: [3.2, 0.9], height: 1.9 m"}, 1,
+			Broad, []string{"a face that covers"}},
+		{"thrown back by a near wall", "frontal", []string{"walls: 0.7", "walls: 0.9", "at: [2.4, 0.8]",
+			"at: [3.5, 2.0]", "4:1 sides", "9:1 sides"}, 1, RoomFill,
+			[]string{"thrown back by the room", "m away", "black beside it"}},
+		{"the light meant for it does not reach it", "corner-bar",
+			[]string{"aim: sitter.hair", "aim: [3.8, 3.7, 0.2]", "standard reflector,",
+				"standard reflector, grid: grid 10,"}, 2, WrongLight, []string{"hair, meant for hair edge", "aim it " +
+				"there"}},
+		{"nothing fills", "two-strips", nil, 1, Unlit, []string{"nothing fills face shadow side"}},
+		{"spill", "spill-wall", nil, 1, Spill, []string{"key spills on it"}},
+		{"out of power", "low-loft", nil, 0, AtFullOut, []string{"key is at full"}},
+		{"out of steps", "zoo/corridor", []string{"reads: f/2}", "reads: f/1.2}", "aperture: f/2", "aperture: f/1.2"},
+			0, AtLeastOut,
+			[]string{"key is at its lowest"}},
+		{"burns and cannot be turned up", "shop-sign", nil, 1, NoDimmer, []string{"cannot be turned up", "shutter"}},
+		{"daylight", "window-desk", nil, 1, NoDimmer, []string{"street window makes", "shutter"}},
+		{"of another colour", "cafe-mix", nil, 1, NoDimmer,
+			[]string{"shop window makes", "another colour", "gel on the pane"}},
+		{"the darker side is the brighter", "full-key", []string{"power: 1/64", "power: 1/2, lock: true",
+			"power: 1/1}", "power: 1/128, lock: true}"},
+			1, Inverted, []string{"brighter than face key side, where it should be darker"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src := room(t, c.room)
+			for i := 0; i+1 < len(c.change); i += 2 {
+				if !strings.Contains(src, c.change[i]) {
+					t.Fatalf("%q is not in the room", c.change[i])
+				}
+				src = strings.Replace(src, c.change[i], c.change[i+1], 1)
+			}
+			b := balanced(t, jobOf(t, src), meter.Work{Seed: 1, Error: 0.05})
+			all := b.causes(c.target)
+			for _, x := range all {
+				if x.Kind != c.kind {
+					continue
+				}
+				for _, w := range c.words {
+					if !strings.Contains(x.Words, w) {
+						t.Errorf("%q is not said: %s", w, x.Words)
+					}
+				}
+				return
+			}
+			t.Errorf("%q is not among %+v (%s)", c.kind, all, b.Sentence())
+		})
+	}
+}
+
+// TestExposureSaidFirst: a face three stops off the camera is the first thing said, and a limit
+// that
+// must give downwards is called less.
+func TestExposureSaidFirst(t *testing.T) {
+	src := strings.Replace(room(t, "corner-bar"), "{point: face key side, reads: f/4, priority: must}",
+		"{point: face key side, reads: f/4, within: 3 st}", 1)
+	src = strings.Replace(src, "aperture: f/4", "aperture: f/22", 1)
+	b := balanced(t, jobOf(t, src), meter.Work{Seed: 1, Error: 0.05})
+	if s := b.Sentence(); !strings.HasPrefix(s, "Face key side reads ") || !strings.Contains(s, "st under") {
+		t.Errorf("first is said: %s", s)
+	}
+	low := strings.Replace(room(t, "zoo/corridor"), "reads: f/2}", "reads: f/1.2}", 1)
+	low = strings.Replace(low, "aperture: f/2", "aperture: f/1.2", 1)
+	b = balanced(t, jobOf(t, low), meter.Work{Seed: 1, Error: 0.05})
+	less := false
+	for _, l := range b.Targets()[0].Limits {
+		less = less || strings.Contains(l.Words, "at its lowest") && l.Way == "less"
+	}
+	if !less {
+		t.Errorf("one stop less of the key is not called less: %+v", b.Targets()[0].Limits)
+	}
+}
