@@ -1,6 +1,7 @@
 package photometry
 
 import (
+	"bytes"
 	"strings"
 
 	"halfstop/diag"
@@ -16,12 +17,16 @@ type Options struct {
 	LampSet int
 }
 
-// Parse reads either format, told apart by the content: a line that begins with TILT= makes it
-// LM-63.
+// Parse reads LM-63, EULUMDAT or TM-33, told apart by the content: a line that begins with TILT=
+// makes it LM-63, an element of XML TM-33.
 //
 // Web is nil where the list holds an error; else the list may hold notes and cautions, to be shown
 // with their places. Codes: photometry.*. Check: FuzzParse.
 func (o Options) Parse(name string, src []byte) (*Web, diag.List) {
+	if bytes.HasPrefix(bytes.TrimLeft(src, "\ufeff \t\r\n"), []byte("<")) {
+		w, _, list := ParseTM33(name, src)
+		return w, list
+	}
 	t := open(name, src)
 	for _, line := range t.lines {
 		if isTilt(line) {

@@ -20,9 +20,11 @@ type Spectral struct {
 	// said
 	Quantity string
 	Pairs    [][2]float64 // nm and value, rising in wavelength, zero or more
+	More     int          // further spectra in the file, not read
 }
 
-// ParseSpectral reads a TM-27 file (.spdx, XML) or CGATS text (.sp), told apart by the content.
+// ParseSpectral reads a TM-27 file (.spdx, XML), CGATS text (.sp) or plain columns (.csv), told apart
+// by the content.
 //
 // Nil where the list holds an error. Codes: spectral.*. Source: reference notes J, from public
 // writers; neither standard was readable. Check: TestSpectral, FuzzSpectral.
@@ -34,8 +36,10 @@ func ParseSpectral(name string, src []byte) (*Spectral, diag.List) {
 	var s *Spectral
 	if head := strings.TrimSpace(strings.Join(t.lines, "\n")); strings.HasPrefix(head, "<") {
 		s = t.tm27(src)
-	} else {
+	} else if strings.Contains(head, "BEGIN_DATA") {
 		s = t.cgats()
+	} else {
+		s = t.table()
 	}
 	if s == nil || t.failed() {
 		return nil, t.list
@@ -83,17 +87,7 @@ func place(src []byte, at int64) (line, col int) {
 func (t *text) tm27(src []byte) *Spectral {
 	s := &Spectral{}
 	d := xml.NewDecoder(bytes.NewReader(src))
-	d.CharsetReader = func(charset string, in io.Reader) (io.Reader, error) {
-		raw, err := io.ReadAll(in)
-		if err != nil {
-			return nil, err
-		}
-		var b strings.Builder
-		for _, c := range raw {
-			b.WriteRune(rune(c))
-		}
-		return strings.NewReader(b.String()), nil
-	}
+	d.CharsetReader = latin1
 	depth, seen := 0, false
 	for {
 		at := d.InputOffset()
@@ -202,6 +196,10 @@ func (t *text) cgats() *Spectral {
 			s.Quantity = strings.ToLower(strings.Trim(strings.Join(f[1:], " "), `"`))
 		case word == "BEGIN_DATA":
 			return t.cgatsData(s, i+1, fields, values)
+		case word == "NUMBER_OF_SETS" && len(f) > 1:
+			if x, ok := number(strings.Trim(f[1], `"`)); ok && x > 1 && x < 1e6 {
+				s.More = int(x) - 1
+			}
 		case strings.HasPrefix(word, "SPECTRAL_") && len(f) > 1:
 			x, ok := number(strings.Trim(f[1], `"`))
 			if !ok {
