@@ -114,6 +114,9 @@ func dialled(h *kit.Head, layer *stage.Layer, off bool) (Dialled, error) {
 	}
 	d.patch.CCTLow, d.patch.CCTHigh = float64(h.Colour.Bicolour[0]), float64(h.Colour.Bicolour[1])
 	names := h.Colour.Primaries
+	for _, e := range h.Colour.Emitters {
+		names = append(names[:len(names):len(names)], e.Name)
+	}
 	if len(names) == 0 && d.patch.CCTHigh > 0 {
 		names = []string{"warm white", "cool white"}
 	}

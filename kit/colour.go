@@ -30,6 +30,9 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 			float64(c.Bicolour[1]))}
 		shares = []float64{1, 1} // either white alone gives the rated level; between them the power is shared
 	}
+	for _, e := range c.Emitters {
+		names = append(names[:len(names):len(names)], e.Name)
+	}
 	if len(shares) != 0 && len(shares) != len(names) {
 		return spectrum.Drives{}, &Problem{Code: "kit.shares", Key: "colour",
 			Text: fmt.Sprintf("%d shares for %d primaries", len(shares),
@@ -37,7 +40,10 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 	}
 	var d spectrum.Drives
 	for i, n := range names {
-		light, err := spectrum.Lamp(n)
+		light, err := c.emitter(i)
+		if len(c.Emitters) == 0 {
+			light, err = spectrum.Lamp(n)
+		}
 		if err != nil {
 			return spectrum.Drives{}, &Problem{Code: "kit.primary", Key: "colour", Text: err.Error()}
 		}
@@ -81,21 +87,42 @@ func (c *Colour) primaries() (spectrum.Drives, error) {
 	return d, nil
 }
 
+// emitter is the light of an own emitter.
+func (c *Colour) emitter(i int) (spectrum.Curve, error) {
+	if i >= len(c.Emitters) {
+		return spectrum.Curve{}, nil
+	}
+	l, err := spectrum.OfPairs(c.Emitters[i].Spectrum)
+	if err != nil {
+		return l, fmt.Errorf("the emitter %q: %w", c.Emitters[i].Name, err)
+	}
+	if !(l.XYZ().Y > 0) {
+		return l, fmt.Errorf("the emitter %q gives no visible light", c.Emitters[i].Name)
+	}
+	return l.PerLuminance(), nil
+}
+
 // light gives the head's light in the colour asked.
 func (h Head) light(ask Ask) (coloured, error) {
 	c := h.Colour
 	if c == nil {
 		c = &Colour{Kelvin: 5600}
 	}
-	mixes := len(c.Primaries) > 0 || c.Bicolour != [2]q.Kelvin{}
-	if !mixes {
+	if !c.Mixes() {
 		if ask.Asked() {
 			return coloured{}, &Problem{Code: "kit.one-colour", List: "heads", Name: h.Name, Key: "colour",
 				Text: fmt.Sprintf("the head %q has one colour and cannot be asked for another",
 					h.Name), Fix: "take colour away and put a gel on, or use a colour head"}
 		}
 		light := spectrum.White(float64(c.Kelvin))
-		if c.Lamp != "" {
+		if len(c.Spectrum) > 0 {
+			var err error
+			if light, err = spectrum.OfPairs(c.Spectrum); err != nil {
+				return coloured{}, &Problem{Code: "kit.spectrum", List: "heads", Name: h.Name, Key: "colour",
+					Text: err.Error(), Fix: "write pairs [nm, relative power]"}
+			}
+			light = light.PerLuminance()
+		} else if c.Lamp != "" {
 			var err error
 			if light, err = spectrum.Lamp(c.Lamp); err != nil {
 				return coloured{}, &Problem{Code: "kit.lamp", List: "heads", Name: h.Name, Key: "colour",

@@ -34,7 +34,7 @@ type Head struct {
 	Like string `yaml:"like" doc:"a head whose figures stand where none are given here" like:"battery head 500" names:"heads"`
 	Kind string `yaml:"kind" words:"flash|continuous" doc:"'flash' or 'continuous'"`
 
-	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63 or EULUMDAT file" form:"file"`
+	Photometry string        `yaml:"photometry" doc:"level and beam from an LM-63, EULUMDAT or TM-33 file" form:"file"`
 	LampSet    int           `yaml:"lamp set" least:"0" most:"20" doc:"which set of lamps of an EULUMDAT file is fitted; the first when absent"`
 	Guide      q.Metres      `yaml:"guide number" least:"0" doc:"guide number in metres at full power, with the modifier named in 'rated with'" like:"58 m"`
 	GuideISO   q.ISO         `yaml:"guide iso" least:"0" doc:"sensitivity the guide number is for (100 when absent)"`
@@ -68,6 +68,7 @@ type Head struct {
 	Channels []Channel `yaml:"channels" doc:"its DMX channels in order, for a head that is dialled over the network (halfstop send)"`
 
 	Have        int     `yaml:"have" least:"0" doc:"how many of them there are"`
+	Owner       string  `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Uncertainty q.Stops `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its level" like:"0.4 st"`
 	Source      string  `yaml:"source" doc:"where the figures come from"`
 }
@@ -117,14 +118,28 @@ type Face struct {
 	Beam  q.Degrees  `yaml:"beam" least:"0" doc:"full angle at which the intensity is half of that on axis; 120 deg is a Lambertian face, 360 deg even all round"`
 }
 
-// Colour is the colour of a head's light: exactly one of lamp, kelvin, range (bicolour), primaries.
+// Colour is the colour of a head's light: exactly one of lamp, kelvin, spectrum, bicolour, primaries,
+// emitters.
 type Colour struct {
-	Lamp      string      `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash" names:"lamps"`
-	Kelvin    q.Kelvin    `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`
-	Bicolour  [2]q.Kelvin `yaml:"bicolour" doc:"warmest and coldest white of a bicolour head" like:"[2700 K, 6500 K]"`
-	Primaries []string    `yaml:"primaries" doc:"emitters of a colour-mixing head" like:"[red, green, blue]"`
-	Shares    []float64   `yaml:"shares" doc:"light of each primary at full, as a part of the rated white; absent: such that all at full give the white"`
-	White     q.Kelvin    `yaml:"white" doc:"white of a colour-mixing or bicolour head at which its level is rated (5600 K when absent)"`
+	Lamp      string       `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash" names:"lamps"`
+	Kelvin    q.Kelvin     `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`
+	Bicolour  [2]q.Kelvin  `yaml:"bicolour" doc:"warmest and coldest white of a bicolour head" like:"[2700 K, 6500 K]"`
+	Primaries []string     `yaml:"primaries" doc:"emitters of a colour-mixing head" like:"[red, green, blue]"`
+	Shares    []float64    `yaml:"shares" doc:"light of each primary at full, as a part of the rated white; absent: such that all at full give the white"`
+	White     q.Kelvin     `yaml:"white" doc:"white of a colour-mixing or bicolour head at which its level is rated (5600 K when absent)"`
+	Spectrum  [][2]float64 `yaml:"spectrum" doc:"instead, measured: pairs [nm, relative power]"`
+	Emitters  []Emitter    `yaml:"emitters" doc:"instead of primaries: own emitters by their spectra"`
+}
+
+// Emitter is one emitter of a colour-mixing head, as its maker or a meter gives it.
+type Emitter struct {
+	Name     string       `yaml:"name" need:"true" doc:"what it is called, such as 'red' or 'lime'"`
+	Spectrum [][2]float64 `yaml:"spectrum" need:"true" doc:"pairs [nm, relative power]"`
+}
+
+// Mixes reports whether the head can be asked for a colour.
+func (c *Colour) Mixes() bool {
+	return c != nil && (len(c.Primaries) > 0 || len(c.Emitters) > 0 || c.Bicolour != [2]q.Kelvin{})
 }
 
 // Modifier changes size, spread and level of a bayonet head's light.
@@ -142,6 +157,7 @@ type Modifier struct {
 	Depth       q.Metres         `yaml:"depth" least:"0" doc:"from its face back to the head's mount"`
 	Weight      q.Kilograms      `yaml:"weight" least:"0"`
 	Have        int              `yaml:"have" least:"0" doc:"how many of them there are"`
+	Owner       string           `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Uncertainty q.Stops          `yaml:"uncertainty" least:"0" most:"5" doc:"one standard deviation of its gain"`
 	Source      string           `yaml:"source" doc:"where the figures come from"`
 }
@@ -157,6 +173,7 @@ type Grid struct {
 	Gain        *q.Stops    `yaml:"gain" doc:"on axis at 2 m, against the modifier without it" like:"-1 st"`
 	Weight      q.Kilograms `yaml:"weight" least:"0"`
 	Have        int         `yaml:"have" least:"0"`
+	Owner       string      `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Uncertainty q.Stops     `yaml:"uncertainty" least:"0" most:"5"`
 	Source      string      `yaml:"source"`
 }
@@ -169,6 +186,7 @@ type GelSpec struct {
 	Mired    *float64     `yaml:"mired" doc:"shift of a correcting gel: orange positive, blue negative" like:"159" unit:"mired"`
 	Loss     q.Stops      `yaml:"loss" least:"0" doc:"stops lost with daylight (orange) or tungsten (blue), where only the shift is known"`
 	Have     int          `yaml:"have" least:"0"`
+	Owner    string       `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Source   string       `yaml:"source"`
 }
 
@@ -183,6 +201,7 @@ type PanelSpec struct {
 	Size   [2]q.Metres    `yaml:"size" doc:"width, height"`
 	Weight q.Kilograms    `yaml:"weight" least:"0"`
 	Have   int            `yaml:"have" least:"0"`
+	Owner  string         `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Source string         `yaml:"source"`
 }
 
@@ -198,6 +217,7 @@ type Stand struct {
 	Reach     q.Metres       `yaml:"reach" least:"0" doc:"of a boom, from the column"`
 	Weight    q.Kilograms    `yaml:"weight" least:"0"`
 	Have      int            `yaml:"have" least:"0"`
+	Owner     string         `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Source    string         `yaml:"source"`
 }
 
@@ -224,5 +244,6 @@ type Thing struct {
 	Weight q.Kilograms `yaml:"weight" least:"0"`
 	Watts  q.Watts     `yaml:"watts" least:"0"`
 	Have   int         `yaml:"have" least:"0"`
+	Owner  string      `yaml:"owner" words:"own|hire|venue" doc:"whose they are: 'own', 'hire', 'venue'"`
 	Source string      `yaml:"source"`
 }

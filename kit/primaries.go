@@ -10,7 +10,7 @@ import (
 // most. ok is false for a head of one colour.
 func (h Head) Primaries() (d spectrum.Drives, shared, ok bool) {
 	c := h.Colour
-	if c == nil || len(c.Primaries) == 0 && c.Bicolour == [2]q.Kelvin{} {
+	if !c.Mixes() {
 		return d, false, false
 	}
 	d, err := c.primaries()

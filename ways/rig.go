@@ -112,7 +112,7 @@ func names(list []string, ly *stage.Layer) bool {
 // mixes reports whether a head can be asked for a colour.
 func mixes(k *kit.Kit, head string) bool {
 	h, ok := k.FindHead(head)
-	return ok && h.Colour != nil && (len(h.Colour.Primaries) > 0 || h.Colour.Bicolour != [2]q.Kelvin{})
+	return ok && h.Colour.Mixes()
 }
 
 type asked struct {
