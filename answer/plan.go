@@ -532,7 +532,10 @@ func remarks(m *Metered) (out []string) {
 		worst = max(worst, float64(max(r.Error, r.Uncertainty)))
 	}
 	if worst > 0.5 {
-		out = append(out, fmt.Sprintf("Kit not metered yet: up to ±%.1f stops.", worst))
+		out = append(out, fmt.Sprintf("Readings are known to ±%.1f stops at worst.", worst))
+	}
+	if s := RestsOn(m.JSON().Layers); s != "" {
+		out = append(out, s)
 	}
 	if m.Measured.Stopped {
 		out = append(out, "Computed in a hurry: readings marked ± are not settled.")

@@ -73,19 +73,22 @@ type PointJSON struct {
 	LuminanceSeconds  *float64 `json:"luminance_seconds,omitempty"`
 	LuminanceExposure *float64 `json:"exposure_luminance_seconds,omitempty"`
 
-	FNumber     float64     `json:"f_number"`
-	FText       string      `json:"f_text"`
-	Stops       *float64    `json:"stops"` // null in the dark
-	StopsOf     string      `json:"stops_of"`
-	OverSetting *float64    `json:"over_setting_stops"`
-	Error       float64     `json:"error_stops"`
-	StopsError  float64     `json:"stops_error_stops"`
-	Uncertainty float64     `json:"uncertainty_stops"`
-	Kelvin      *float64    `json:"kelvin"`
-	Duv         *float64    `json:"duv"`
-	XY          *[2]float64 `json:"xy"`
-	Lights      []LightJSON `json:"lights"`
-	Paths       int         `json:"paths"`
+	FNumber     float64  `json:"f_number"`
+	FText       string   `json:"f_text"`
+	Stops       *float64 `json:"stops"` // null in the dark
+	StopsOf     string   `json:"stops_of"`
+	OverSetting *float64 `json:"over_setting_stops"`
+	Error       float64  `json:"error_stops"`
+	StopsError  float64  `json:"stops_error_stops"`
+	Uncertainty float64  `json:"uncertainty_stops"`
+	// RestsOn is what most of that comes from: 'catalogue', "maker's figures", 'learned from N
+	// readings' and so on.
+	RestsOn string      `json:"rests_on"`
+	Kelvin  *float64    `json:"kelvin"`
+	Duv     *float64    `json:"duv"`
+	XY      *[2]float64 `json:"xy"`
+	Lights  []LightJSON `json:"lights"`
+	Paths   int         `json:"paths"`
 	// Below, in the dark: light that may have been missed is under this, 95 in 100, as an exposure.
 	Below *float64 `json:"dark_below,omitempty"`
 }
@@ -110,6 +113,7 @@ type LayerJSON struct {
 	Setting     string     `json:"setting,omitempty"`
 	Headroom    *float64   `json:"headroom_stops,omitempty"`
 	Uncertainty float64    `json:"uncertainty_stops"`
+	RestsOn     string     `json:"rests_on"` // as of a point; "the file's figures" of what is no kit
 	XY          [2]float64 `json:"xy"`
 	Why         []string   `json:"why,omitempty"`
 }
@@ -202,7 +206,7 @@ func pointJSON(r *meter.Reading) PointJSON {
 	p := PointJSON{Name: r.Name, Receptor: r.Receptor, At: r.At, Facing: r.Facing, FNumber: float64(r.FNumber),
 		FText:   FText(r.FNumber),
 		StopsOf: r.StopsOf, Error: float64(r.Error), StopsError: float64(r.SeenError),
-		Uncertainty: float64(r.Uncertainty), Paths: r.Paths, Lights: []LightJSON{}}
+		Uncertainty: float64(r.Uncertainty), RestsOn: r.Basis.String(), Paths: r.Paths, Lights: []LightJSON{}}
 	spot := r.Receptor == "spot"
 	if spot {
 		p.Luminance, p.LuminanceSeconds, p.LuminanceExposure = finite(r.Lux), finite(r.LuxSeconds), finite(r.Exposure)
@@ -238,13 +242,45 @@ func pointJSON(r *meter.Reading) PointJSON {
 
 func layerJSON(l *stage.Layer) LayerJSON {
 	xy := l.Spectrum.XY()
-	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty),
+	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty), RestsOn: l.Basis.String(),
 		XY: [2]float64{xy.X, xy.Y}}
 	if l.Source != nil {
 		h := float64(l.Source.Headroom)
 		j.Setting, j.Headroom, j.Why = l.Source.Dialled, &h, l.Source.Why
 	}
 	return j
+}
+
+// RestsOn says in one sentence what the lights' levels rest on, and what would make them surer.
+func RestsOn(layers []LayerJSON) string {
+	var order []string
+	by := map[string][]string{}
+	worst, loose := 0.0, ""
+	for i := range layers {
+		l := &layers[i]
+		if l.Uncertainty == 0 {
+			continue
+		}
+		if len(by[l.RestsOn]) == 0 {
+			order = append(order, l.RestsOn)
+		}
+		by[l.RestsOn] = append(by[l.RestsOn], l.Name)
+		if l.RestsOn == "catalogue" && l.Uncertainty > worst {
+			worst, loose = l.Uncertainty, l.Name
+		}
+	}
+	var parts []string
+	for _, b := range order {
+		parts = append(parts, b+" ("+strings.Join(by[b], ", ")+")")
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	s := "Rests on: " + strings.Join(parts, "; ") + "."
+	if loose != "" {
+		s += fmt.Sprintf(" Surest gain: the maker's figure for %s with its modifier, or one reading of it.", loose)
+	}
+	return s
 }
 
 // ratioWords says a ratio in one line for paper.

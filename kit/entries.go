@@ -52,12 +52,14 @@ func (k *Kit) Entries(own Kit) []Entry {
 		}
 		slices.Sort(e.size)
 		slices.Reverse(e.size)
-		e.words = strings.ToLower(strings.Join(append(more, e.List, strings.TrimSuffix(e.List, "s"), e.Name, e.Kind, e.Says,
+		e.words = strings.ToLower(strings.Join(append(more, e.List, strings.TrimSuffix(e.List, "s"), e.Name, e.Kind,
+			e.Says,
 			e.Owner), " "))
 		out = append(out, e)
 	}
 	for _, h := range k.Heads {
-		e := Entry{List: "heads", Name: h.Name, Kind: h.Kind, Like: h.Like, Owner: h.Owner, Have: h.Have, Kilos: float64(h.Weight),
+		e := Entry{List: "heads", Name: h.Name, Kind: h.Kind, Like: h.Like, Owner: h.Owner, Have: h.Have,
+			Kilos:  float64(h.Weight),
 			Source: h.Source, power: float64(h.Watts)}
 		more := []string{h.Feed, string(h.Mount), "head", "light"}
 		if h.Feed == "both" {
@@ -102,8 +104,9 @@ func (k *Kit) Entries(own Kit) []Entry {
 		add(e, soft, kd.Says, "box")
 	}
 	for _, g := range k.Grids {
-		add(Entry{List: "grids", Name: g.Name, Kind: g.Kind, Says: "cuts at " + g.Cut.String(), Like: g.Like, Owner: g.Owner,
-			Have: g.Have, Kilos: float64(g.Weight), Source: g.Source}, "honeycomb egg crate")
+		add(Entry{List: "grids", Name: g.Name, Kind: g.Kind, Says: "cuts at " + g.Cut.String(), Like: g.Like,
+			Owner: g.Owner,
+			Have:  g.Have, Kilos: float64(g.Weight), Source: g.Source}, "honeycomb egg crate")
 	}
 	counted := map[string]GelSpec{}
 	for _, g := range k.Gels {
@@ -116,11 +119,13 @@ func (k *Kit) Entries(own Kit) []Entry {
 		}
 		told[key(name)] = true
 		g := counted[key(name)]
-		add(Entry{List: "gels", Name: name, Kind: "gel", Like: g.Like, Owner: g.Owner, Have: g.Have, Source: g.Source}, "sheet filter colour")
+		add(Entry{List: "gels", Name: name, Kind: "gel", Like: g.Like, Owner: g.Owner, Have: g.Have,
+			Source: g.Source}, "sheet filter colour")
 	}
 	for _, p := range k.Panels {
 		kd, _ := kind.FindPanel(p.Kind)
-		e := Entry{List: "panels", Name: p.Name, Kind: string(p.Kind), Says: p.Size[0].String() + " x " + p.Size[1].String(),
+		e := Entry{List: "panels", Name: p.Name, Kind: string(p.Kind), Says: p.Size[0].String() + " x " +
+			p.Size[1].String(),
 			Like: p.Like, Owner: p.Owner, Have: p.Have, Kilos: float64(p.Weight), Source: p.Source,
 			size: []float64{float64(p.Size[0]), float64(p.Size[1])}}
 		soft := ""
@@ -144,7 +149,8 @@ func (k *Kit) Entries(own Kit) []Entry {
 		add(e, kd.Says)
 	}
 	for _, x := range k.Things {
-		add(Entry{List: "things", Name: x.Name, Kind: x.Kind, Says: shown(x.Watts), Like: x.Like, Owner: x.Owner, Have: x.Have,
+		add(Entry{List: "things", Name: x.Name, Kind: x.Kind, Says: shown(x.Watts), Like: x.Like, Owner: x.Owner,
+			Have:  x.Have,
 			Kilos: float64(x.Weight), Source: x.Source, power: float64(x.Watts)})
 	}
 	slices.SortStableFunc(out, func(a, b Entry) int {

@@ -19,10 +19,11 @@ type Import struct {
 	File    string     `json:"file"`
 	Format  string     `json:"format"`
 	Entries []Addition `json:"entries"`
-	Copies  string     `json:"copies,omitempty"` // name in the folder kit under which the file itself is kept; empty: it is not needed
-	Read    []string   `json:"read"`
-	Assumed []string   `json:"assumed"`
-	Ignored []string   `json:"ignored"`
+	// Copies is the name in the folder kit under which the file itself is kept; empty: none.
+	Copies  string   `json:"copies,omitempty"`
+	Read    []string `json:"read"`
+	Assumed []string `json:"assumed"`
+	Ignored []string `json:"ignored"`
 }
 
 // Addition is one entry to be added to a list of a file of kit, as YAML text.
@@ -39,7 +40,8 @@ type ImportOptions struct {
 	Mode string // of a fixture; '' is its first
 }
 
-// Read reads a file of a maker or a meter: LM-63, EULUMDAT, TM-33, TM-27, CGATS, columns, GDTF, told
+// Read reads a file of a maker or a meter: LM-63, EULUMDAT, TM-33, TM-27, CGATS, columns, GDTF,
+// told
 // apart by the content. Nothing that the file names is fetched.
 //
 // Nil where the list holds an error. Check: TestImport, TestImportRefused.
@@ -58,7 +60,8 @@ func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {
 		if f, list = photometry.ParseGDTF(name, src); f != nil {
 			ok = o.fixture(im, f, base)
 		}
-	case xml && strings.Contains(text, "IESTM2714"), slices.Contains([]string{".sp", ".csv", ".tsv", ".spdx", ".txt"}, ext) && !xml,
+	case xml && strings.Contains(text, "IESTM2714"), slices.Contains([]string{".sp", ".csv", ".tsv", ".spdx", ".txt"},
+		ext) && !xml,
 		strings.Contains(text, "BEGIN_DATA"):
 		im.Format = "spectrum (TM-27)"
 		if !xml {
@@ -151,7 +154,8 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 	f.put("name", strconv.Quote(name))
 	f.put("kind", "continuous")
 	f.put("photometry", strconv.Quote("kit/"+base))
-	im.read("intensities, type %s, %d by %d angles: %.4g cd on axis, %.4g cd at most, %.4g lm in all", w.Kind, len(w.Horizontal),
+	im.read("intensities, type %s, %d by %d angles: %.4g cd on axis, %.4g cd at most, %.4g lm in all", w.Kind,
+		len(w.Horizontal),
 		len(w.Vertical), w.Axial(), w.MaxCandela(), w.Flux())
 	op := w.Opening
 	switch {
@@ -165,7 +169,8 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 		f.put("face", fmt.Sprintf("{shape: sphere, size: [%s m]}", figure(op.Width, 3)))
 		im.read("a sphere of %.3g m", op.Width)
 	default:
-		im.assumed("a point: the file gives no face that is a rectangle, a disc or a sphere (%s); set face: for its shadows", op.Shape)
+		im.assumed("a point: the file gives no face that is a rectangle, a disc or a sphere (%s); "+
+			"set face: for its shadows", op.Shape)
 	}
 	if more != nil && (op.Width > 0 || op.Length > 0) {
 		im.assumed("the size of the housing is that of what shines")
@@ -196,7 +201,8 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 		im.assumed("5600 K: the file says no colour")
 	}
 	f.put("colour", colour)
-	im.assumed("a lamp that burns (kind: continuous) and is dimmed to 1 %%; for a flash write kind: flash, then its candelas are candela seconds")
+	im.assumed("a lamp that burns (kind: continuous) and is dimmed to 1 %%; for a flash write kind: flash, " +
+		"then its candelas are candela seconds")
 	f.put("range", "6.64 st")
 	f.put("step share", "1 %")
 	f.put("uncertainty", "0.2 st")
@@ -214,7 +220,8 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 	return true
 }
 
-// thin brings a spectrum to what is needed of it: 360 to 830 nm, five nanometres apart at the finest, by means.
+// thin brings a spectrum to what is needed of it: 360 to 830 nm, five nanometres apart at the
+// finest, by means.
 func thin(pairs [][2]float64) [][2]float64 {
 	var in [][2]float64
 	for _, p := range pairs {
@@ -250,7 +257,8 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 	im.read("%d wavelengths, %.4g to %.4g nm", len(s.Pairs), lo, hi)
 	pairs := thin(s.Pairs)
 	if len(pairs) < 2 {
-		return refuse("take a file that covers what is seen", "the file has fewer than two wavelengths between 360 and 830 nm")
+		return refuse("take a file that covers what is seen",
+			"the file has fewer than two wavelengths between 360 and 830 nm")
 	}
 	if len(pairs) < len(s.Pairs) {
 		im.read("kept as %d means of 5 nm between 360 and 830 nm", len(pairs))
@@ -317,7 +325,8 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 		}
 		if o.Head == "" {
 			return refuse("name the head whose light it is: --head NAME",
-				"the spectrum is of a light (%s); a file of kit keeps it as the colour of a head", or(what, "not said of what"))
+				"the spectrum is of a light (%s); a file of kit keeps it as the colour of a head", or(what,
+					"not said of what"))
 		}
 		var h flow
 		h.put("name", strconv.Quote(o.Head))
@@ -328,9 +337,11 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 	return true
 }
 
-// attributes are the channel functions of a fixture that can be driven, by their names in the format.
+// attributes are the channel functions of a fixture that can be driven, by their names in the
+// format.
 var attributes = map[string]string{"Dimmer": "dimmer", "CTC": "cct", "CTO": "cct", "CTB": "cct", "ColorAdd_R": "red",
-	"ColorAdd_G": "green", "ColorAdd_B": "blue", "ColorAdd_W": "white", "ColorAdd_WW": "warm white", "ColorAdd_CW": "cool white",
+	"ColorAdd_G": "green", "ColorAdd_B": "blue", "ColorAdd_W": "white", "ColorAdd_WW": "warm white",
+	"ColorAdd_CW": "cool white",
 	"ColorAdd_RY": "amber", "HSB_Hue": "hue", "HSB_Saturation": "saturation", "Tint": "tint"}
 
 func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) bool {
@@ -351,7 +362,8 @@ func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) b
 	}
 	switch {
 	case x.Width > 0:
-		f.put("face", fmt.Sprintf("{shape: rectangle, size: [%s m, %s m]%s}", figure(x.Width, 3), figure(x.Height, 3), beam))
+		f.put("face", fmt.Sprintf("{shape: rectangle, size: [%s m, %s m]%s}", figure(x.Width, 3), figure(x.Height, 3),
+			beam))
 		im.read("a face of %.3g x %.3g m", x.Width, x.Height)
 	case x.Radius > 0:
 		f.put("face", fmt.Sprintf("{shape: disc, size: [%s m]%s}", figure(2*x.Radius, 3), beam))
@@ -376,7 +388,8 @@ func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) b
 			if i > 0 {
 				b.WriteString(", ")
 			}
-			fmt.Fprintf(&b, "{name: %s, spectrum: %s}", strconv.Quote(strings.ToLower(or(e.Name, fmt.Sprintf("emitter %d", i+1)))),
+			fmt.Fprintf(&b, "{name: %s, spectrum: %s}",
+				strconv.Quote(strings.ToLower(or(e.Name, fmt.Sprintf("emitter %d", i+1)))),
 				pairsText(thin(e.Spectrum)))
 		}
 		b.WriteString("]")
@@ -387,7 +400,8 @@ func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) b
 		im.read("the spectra of %d emitters: %s", len(own), strings.Join(named, ", "))
 		im.assumed("sized so that all at full give its white")
 	case len(x.Emitters) > 1:
-		im.ignored("its emitters (%s): not all have a spectrum; write colour: {primaries: …} by hand", strings.Join(named, ", "))
+		im.ignored("its emitters (%s): not all have a spectrum; write colour: {primaries: …} by hand",
+			strings.Join(named, ", "))
 		fallthrough
 	default:
 		k := x.Kelvin
@@ -413,7 +427,8 @@ func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) b
 	sd := "0.3 st"
 	if len(x.Usual) > 0 {
 		sd = "0.6 st"
-		im.assumed("%s: these are the format's own defaults, so perhaps nobody measured them; meter the head", strings.Join(x.Usual, ", "))
+		im.assumed("%s: these are the format's own defaults, so perhaps nobody measured them; meter the head",
+			strings.Join(x.Usual, ", "))
 	}
 	f.put("uncertainty", sd)
 	im.assumed("± %s (common practice, no source)", sd)

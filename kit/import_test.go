@@ -36,9 +36,11 @@ func added(t *testing.T, im *Import) Kit {
 	return k
 }
 
-const cosineIES = "IESNA:LM-63-2002\n[TEST] x\n[LUMINAIRE] test lamp\nTILT=NONE\n1 -1 2 3 1 1 2 0.3 0.6 0\n1 1 80\n0 45 90\n0\n100 70.71 0\n"
+const cosineIES = "IESNA:LM-63-2002\n[TEST] x\n[LUMINAIRE] test lamp\nTILT=NONE\n" +
+	"1 -1 2 3 1 1 2 0.3 0.6 0\n1 1 80\n0 45 90\n0\n100 70.71 0\n"
 
-// TestImport: each format becomes an entry that resolves to what the file says; what was assumed and
+// TestImport: each format becomes an entry that resolves to what the file says; what was assumed
+// and
 // ignored is told.
 func TestImport(t *testing.T) {
 	read := func(o ImportOptions, name, src string) *Import {
@@ -57,7 +59,8 @@ func TestImport(t *testing.T) {
 		}
 		return []byte(cosineIES), nil
 	}})
-	if err != nil || math.Abs(s.Axial-200) > 1e-6 || s.Width != 0.6 || s.Height != 0.3 || s.Watts != 80 || im.Copies != "lamp.ies" ||
+	if err != nil || math.Abs(s.Axial-200) > 1e-6 || s.Width != 0.6 || s.Height != 0.3 || s.Watts != 80 ||
+		im.Copies != "lamp.ies" ||
 		im.Format != "LM-63" {
 		t.Errorf("%+v %v %+v", s, err, im)
 	}
@@ -66,13 +69,15 @@ func TestImport(t *testing.T) {
 	}
 
 	// Spectra: a surface, a gel in per cent, the light of a head.
-	k = added(t, read(ImportOptions{Name: "our green wall"}, "a.csv", "nm,reflectance\n400,0.1\n500,0.2\n550,0.5\n600,0.2\n700,0.1\n"))
+	k = added(t, read(ImportOptions{Name: "our green wall"}, "a.csv",
+		"nm,reflectance\n400,0.1\n500,0.2\n550,0.5\n600,0.2\n700,0.1\n"))
 	if x, ok := k.FindSurface("our green wall"); !ok || len(x.Spectrum) != 5 || x.Spectrum[2][1] != 0.5 {
 		t.Errorf("%+v", x)
 	}
 	im = read(ImportOptions{}, "old gel.csv", "nm;transmittance\n400;10\n550;50\n700;90\n")
 	k = added(t, im)
-	if c, _, err := k.Transmittance("old gel"); err != nil || math.Abs(c.At(550)-0.5) > 1e-9 || !strings.Contains(strings.Join(im.Assumed, ""), "per cent") {
+	if c, _, err := k.Transmittance("old gel"); err != nil || math.Abs(c.At(550)-0.5) > 1e-9 ||
+		!strings.Contains(strings.Join(im.Assumed, ""), "per cent") {
 		t.Errorf("%v %v %q", c.At(550), err, im.Assumed)
 	}
 	k = added(t, read(ImportOptions{Head: "led point 120"}, "m.csv", "400,0.1\n500,0.5\n600,1\n700,1\n"))
@@ -85,12 +90,19 @@ func TestImport(t *testing.T) {
 
 	// A description of a fixture: flux over the cone of its face, emitters that mix, channels.
 	emitter := func(name string, nm int) string {
-		return fmt.Sprintf(`<Emitter Name=%q Color="0.3,0.3,1"><Measurement Physical="100"><MeasurementPoint WaveLength="%d" Energy="0"/>`+
-			`<MeasurementPoint WaveLength="%d" Energy="1"/><MeasurementPoint WaveLength="%d" Energy="0"/></Measurement></Emitter>`, name, nm-20, nm, nm+20)
+		return fmt.Sprintf(`<Emitter Name=%q Color="0.3,0.3,1"><Measurement Physical="100">
+<MeasurementPoint WaveLength="%d" Energy="0"/>`+
+			`<MeasurementPoint WaveLength="%d" Energy="1"/><MeasurementPoint WaveLength="%d" Energy="0"/>
+</Measurement></Emitter>`, name, nm-20, nm, nm+20)
 	}
-	xml := `<GDTF><FixtureType Name="mixer"><PhysicalDescriptions><Emitters>` + emitter("Red", 630) + emitter("Green", 530) + emitter("Blue", 460) +
-		`</Emitters><Properties><Weight Value="2"/></Properties></PhysicalDescriptions><Geometries><Beam Name="b" LuminousFlux="3141.59" BeamAngle="120" BeamRadius="0.1" ColorTemperature="5600" PowerConsumption="40"/></Geometries>
-<DMXModes><DMXMode Name="m"><DMXChannels><DMXChannel Offset="1,2"><LogicalChannel Attribute="Dimmer"/></DMXChannel><DMXChannel Offset="3"><LogicalChannel Attribute="Shutter1Strobe"/></DMXChannel></DMXChannels></DMXMode></DMXModes></FixtureType></GDTF>`
+	xml := `<GDTF><FixtureType Name="mixer"><PhysicalDescriptions>
+<Emitters>` + emitter("Red", 630) + emitter("Green", 530) + emitter("Blue", 460) +
+		`</Emitters><Properties><Weight Value="2"/></Properties></PhysicalDescriptions><Geometries>
+<Beam Name="b" LuminousFlux="3141.59" BeamAngle="120" BeamRadius="0.1"
+ColorTemperature="5600" PowerConsumption="40"/></Geometries>
+<DMXModes><DMXMode Name="m"><DMXChannels><DMXChannel Offset="1,2"><LogicalChannel Attribute="Dimmer"/></DMXChannel>
+<DMXChannel Offset="3"><LogicalChannel Attribute="Shutter1Strobe"/></DMXChannel></DMXChannels></DMXMode></DMXModes>
+</FixtureType></GDTF>`
 	var z bytes.Buffer
 	w := zip.NewWriter(&z)
 	f, _ := w.Create("description.xml")
@@ -99,11 +111,13 @@ func TestImport(t *testing.T) {
 	im = read(ImportOptions{}, "mixer.gdtf", z.String())
 	k = added(t, im)
 	s, err = k.Resolve(Want{Head: "mixer"})
-	if err != nil || math.Abs(s.Axial-1000) > 1 || !s.InGamut || len(s.Drives) != 3 || s.Weight != 2 { // Lambert: π lm a cd
+	if err != nil || math.Abs(s.Axial-1000) > 1 || !s.InGamut || len(s.Drives) != 3 ||
+		s.Weight != 2 { // Lambert: π lm a cd
 		t.Errorf("%+v %v", s, err)
 	}
 	h, _ := k.FindHead("mixer")
-	if len(h.Channels) != 2 || h.Channels[0].Does != "dimmer" || !h.Channels[0].Fine || h.Channels[1].Does != "shutter1strobe" {
+	if len(h.Channels) != 2 || h.Channels[0].Does != "dimmer" || !h.Channels[0].Fine ||
+		h.Channels[1].Does != "shutter1strobe" {
 		t.Errorf("%+v", h.Channels)
 	}
 	red, err := k.Resolve(Want{Head: "mixer", Colour: Ask{Light: mustLight(t, h, 0)}})
@@ -121,7 +135,8 @@ func mustLight(t *testing.T, h Head, i int) spectrum.Curve {
 	return c
 }
 
-// TestImportRefused: what cannot be read is refused with its place or its reason; nothing that a file
+// TestImportRefused: what cannot be read is refused with its place or its reason; nothing that a
+// file
 // names is fetched.
 func TestImportRefused(t *testing.T) {
 	for _, c := range []struct{ name, src, says string }{

@@ -3,6 +3,7 @@ package kit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfstop/learn"
 	q "halfstop/quantity"
@@ -43,7 +44,25 @@ const (
 type taught struct {
 	known *learn.Known
 	index map[string]int
+	reads []int // by factor: how many lessons are about it
 }
+
+// Learned is what readings have taught of one thing, by its kind and name as in Factors.Of: how
+// many stops it lies over its figures, how surely, and by how many readings; false for nothing.
+func (k *Kit) Learned(kind, name string) (stops, sd float64, readings int, ok bool) {
+	if k.taught == nil {
+		return 0, 0, 0, false
+	}
+	i, ok := k.taught.index[kind+" "+key(name)]
+	if !ok {
+		return 0, 0, 0, false
+	}
+	return k.taught.known.Mean[i], k.taught.known.SD(i), k.taught.reads[i], true
+}
+
+// SurfaceError is one standard deviation of what a room gives back against what its surfaces say,
+// before anything was read in it, stops (common practice, no source).
+const SurfaceError = surfaceError
 
 // Factors numbers the things that lessons are about.
 type Factors struct {
@@ -142,7 +161,21 @@ func (k *Kit) teach() *taught {
 	if err != nil {
 		return nil
 	}
-	return &taught{known, f.index}
+	t := &taught{known, f.index, make([]int, len(f.List))}
+	for i := range obs {
+		if slices.ContainsFunc(known.Doubts, func(d learn.Doubt) bool { return d.Index == i }) {
+			continue
+		}
+		seen := map[int]bool{}
+		for _, p := range obs[i].Parts {
+			for _, x := range p.Factors {
+				if !seen[x] {
+					seen[x], t.reads[x] = true, t.reads[x]+1
+				}
+			}
+		}
+	}
+	return t
 }
 
 // apply corrects a head with what is on it by what readings have taught, and narrows its
@@ -161,6 +194,9 @@ func (k *Kit) apply(h Head, w Want, p *pair) {
 	}
 	if len(l.Factors) == 0 {
 		return
+	}
+	for _, i := range l.Factors {
+		p.reads = max(p.reads, k.taught.reads[i])
 	}
 	shift, sd := k.taught.known.Predict([]learn.Part{l})
 	p.axial *= math.Exp2(shift)

@@ -40,6 +40,7 @@ type pair struct {
 	why   []string
 	notes diag.List
 	depth q.Metres
+	reads int // own readings that had a say
 }
 
 // pair works out a head with its accessories from the catalogue's figures, own readings left aside.

@@ -22,6 +22,7 @@ func Merge(base, own Kit) Kit {
 		Things:    merge(base.Things, own.Things),
 		Lessons:   append(slices.Clone(own.Lessons), base.Lessons...),
 	}
+	k.stateOwn(base, own)
 	k.taught = k.teach()
 	return k
 }

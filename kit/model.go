@@ -23,7 +23,8 @@ type Kit struct {
 	Lessons   []Lesson      `yaml:"lessons" doc:"what readings have taught of this kit; halfstop learn --write keeps it"`
 	Things    []Thing       `yaml:"things" doc:"whatever else is packed: bags, cables, batteries, cases"`
 
-	taught *taught // what the lessons come to; made by Merge
+	taught *taught         // what the lessons come to; made by Merge
+	stated map[string]bool // heads that say their level themselves; made by Merge
 }
 
 // Head is a lamp or flash unit. Its level is said in exactly one way: photometry, guide number,
@@ -118,8 +119,8 @@ type Face struct {
 	Beam  q.Degrees  `yaml:"beam" least:"0" doc:"full angle at which the intensity is half of that on axis; 120 deg is a Lambertian face, 360 deg even all round"`
 }
 
-// Colour is the colour of a head's light: exactly one of lamp, kelvin, spectrum, bicolour, primaries,
-// emitters.
+// Colour is the colour of a head's light: exactly one of lamp, kelvin, spectrum, bicolour,
+// primaries, emitters.
 type Colour struct {
 	Lamp      string       `yaml:"lamp" doc:"a named lamp spectrum" like:"xenon flash" names:"lamps"`
 	Kelvin    q.Kelvin     `yaml:"kelvin" doc:"daylight or Planck light of this temperature"`

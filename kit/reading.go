@@ -109,7 +109,7 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 			if key(r.Grid) == key(w.Grid) {
 				p.why = append(p.why, fmt.Sprintf("own reading %s: %s against what the figures say", r.text(),
 					signed(math.Log2(axial/p.axial))))
-				p.axial, p.sd = axial, readingSD
+				p.axial, p.sd, p.reads = axial, readingSD, 1
 				return nil
 			}
 			if r.Grid == "" && without < 0 {
@@ -125,7 +125,7 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 	if g, ok := k.FindGrid(w.Grid); ok && without > 0 {
 		p.why = append(p.why, fmt.Sprintf("own reading %s, without the grid: %s against what the figures say",
 			said.text(), signed(math.Log2(without/p.axial))))
-		p.axial, p.sd = without, math.Hypot(readingSD, float64(g.Uncertainty))
+		p.axial, p.sd, p.reads = without, math.Hypot(readingSD, float64(g.Uncertainty)), 1
 		return nil
 	}
 	s := float64(h.Uncertainty)
@@ -134,6 +134,7 @@ func (k *Kit) learn(h Head, w Want, p *pair) error {
 	}
 	shift := num / (1/(s*s) + den)
 	p.axial *= math.Exp2(shift)
+	p.reads = n
 	p.sd = math.Sqrt(math.Max(0, p.sd*p.sd-s*s+1/(1/(s*s)+den)))
 	p.why = append(p.why, fmt.Sprintf("own readings with other modifiers: %s on the head", signed(shift)))
 	return nil

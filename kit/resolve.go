@@ -106,6 +106,10 @@ func (k *Kit) Resolve(w Want) (Source, error) {
 		s.Drives[i] *= set.Times()
 	}
 	s.Uncertainty = q.Stops(p.sd)
+	s.Basis = Basis{Maker: k.stated[key(h.Name)], Readings: p.reads}
+	if len(h.Reads) > 0 && h.level() == "" {
+		s.Basis.Readings = max(1, p.reads)
+	}
 	return s, nil
 }
 

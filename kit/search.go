@@ -11,9 +11,12 @@ import (
 
 // Search finds entries by terms as a photographer says them, parted by commas, 'and' or blanks:
 // words of a kind, a name, an owner or a quality ('soft', 'flash', 'battery', 'boom', 'hire'), and
-// figures with their unit, each with 'under', 'over', 'up to', 'from' or 'about': 'soft, 60 cm, under
-// 1 kg', '60x90', 'over 400 Ws', 'carries 9 kg', '3 m high'. All terms hold. A bare size is within a sixth
-// of one of the thing's own. Where nothing fits, alone says for each term how many things it fits by itself.
+// figures with their unit, each with 'under', 'over', 'up to', 'from' or 'about': 'soft, 60 cm,
+// under
+// 1 kg', '60x90', 'over 400 Ws', 'carries 9 kg', '3 m high'. All terms hold. A bare size is within
+// a sixth
+// of one of the thing's own. Where nothing fits, alone says for each term how many things it fits
+// by itself.
 // Check: TestSearch.
 func Search(list []Entry, query string) (found []Entry, alone []string) {
 	terms := termsOf(query)
@@ -99,10 +102,12 @@ func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= '0' && c <= '9' |
 var (
 	pairOf   = regexp.MustCompile(`^(\d+(?:\.\d+)?) ?(?:x|×|by) ?(\d+(?:\.\d+)?) ?(mm|cm|m|in|ft)?$`)
 	figureOf = regexp.MustCompile(
-		`^(?:(under|below|less than|at most|up to|max|<=?|over|above|more than|at least|from|min|>=?|about|around|carries|holds|for) ?)?` +
+		`^(?:(under|below|less than|at most|up to|max|<=?|over|above|more than|at least|` +
+			`from|min|>=?|about|around|carries|holds|for) ?)?` +
 			`(\d+(?:\.\d+)?) ?(mm|cm|m|in|ft|kg|g|lb|ws|w|j)( high| tall| and up)?$`)
 	parts = regexp.MustCompile(`\s*(?:[,;]|\band\b)\s*`)
-	units = map[string]float64{"mm": 0.001, "cm": 0.01, "m": 1, "in": 0.0254, "ft": 0.3048, "kg": 1, "g": 0.001, "lb": 0.4536,
+	units = map[string]float64{"mm": 0.001, "cm": 0.01, "m": 1, "in": 0.0254, "ft": 0.3048, "kg": 1, "g": 0.001,
+		"lb": 0.4536,
 		"ws": 1, "w": 1, "j": 1}
 )
 
@@ -127,7 +132,8 @@ func termsOf(query string) (out []term) {
 			}
 			if !taken {
 				w := strings.Trim(words[i], `"'.`)
-				if w != "" && !slices.Contains([]string{"a", "the", "with", "of", "for", "in", "my", "all", "light", "lights"}, w) {
+				if w != "" && !slices.Contains([]string{"a", "the", "with", "of", "for", "in", "my", "all", "light",
+					"lights"}, w) {
 					if len(w) > 4 {
 						w = strings.TrimSuffix(w, "s") // boxes are found as box
 						if w == "boxe" {

@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// TestSearch: what a photographer would say finds what they mean in the generic catalogue; the figures
+// TestSearch: what a photographer would say finds what they mean in the generic catalogue; the
+// figures
 // are those of docs/kit.md.
 func TestSearch(t *testing.T) {
 	own, list := Decode("own.yaml", []byte(`
@@ -60,7 +61,8 @@ gels: [{name: full orange, like: full orange, have: 4}]
 			}
 		}
 	}
-	if found, alone := Search(all, "soft, under 1 g"); len(found) > 0 || len(alone) != 2 || !strings.HasSuffix(alone[1], "fits 0") {
+	if found, alone := Search(all, "soft, under 1 g"); len(found) > 0 || len(alone) != 2 ||
+		!strings.HasSuffix(alone[1], "fits 0") {
 		t.Errorf("%d %q", len(found), alone)
 	}
 }

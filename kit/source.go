@@ -40,6 +40,7 @@ type Source struct {
 	Hot         bool    // keep cloth, foam and ordinary gels away
 	Weight      q.Kilograms
 	Uncertainty q.Stops   // one standard deviation of the level
+	Basis       Basis     // which of three its level rests on
 	Drives      []float64 // drives of a colour-mixing or bicolour head, by primary, 0 to 1, at the setting
 	InGamut     bool      // the colour asked was reached (true where none was asked)
 	Why         []string  // where the figures come from, one line each

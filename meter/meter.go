@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"halfstop/kit"
 	"halfstop/optics"
 	q "halfstop/quantity"
 	"halfstop/sample"
@@ -98,11 +99,12 @@ type Reading struct {
 	// camera sees there, 'card' an 18 % card held where the receptor is.
 	Stops       q.Stops
 	StopsOf     string
-	OverSet     q.Stops // the reading against the aperture set
-	Error       q.Stops // standard error of the computation
-	SeenError   q.Stops // the same for Stops where it is of the picture
-	Uncertainty q.Stops // one standard deviation of the level, from the kit's and the house lights' figures
-	Kelvin      float64 // correlated colour temperature of the light; 0 where it has none
+	OverSet     q.Stops   // the reading against the aperture set
+	Error       q.Stops   // standard error of the computation
+	SeenError   q.Stops   // the same for Stops where it is of the picture
+	Uncertainty q.Stops   // one standard deviation of the level, from the figures of kit, house lights and room
+	Basis       kit.Basis // what most of that comes from
+	Kelvin      float64   // correlated colour temperature of the light; 0 where it has none
 	Duv         float64
 	XY          spectrum.XY
 	Lights      []LightShare
@@ -277,7 +279,7 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 	}
 	r.Paths = t.Paths
 	var total spectrum.XYZ
-	variance := 0.0
+	variance, worst, bounced := 0.0, -1.0, 0.0
 	for l := range s.Layers {
 		ly := &s.Layers[l]
 		d, b := ly.Fold.Apply(&t.Direct[l]), ly.Fold.Apply(&t.Bounced[l])
@@ -297,6 +299,10 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 		total.X, total.Y, total.Z = total.X+ls.XYZ.X*during, total.Y+ls.XYZ.Y*during, total.Z+ls.XYZ.Z*during
 		sd := (math.Exp2(float64(ly.Uncertainty)) - 1) * e
 		variance += sd * sd
+		if sd > worst {
+			worst, r.Basis = sd, ly.Basis
+		}
+		bounced += ls.Bounced * during
 		r.Lights = append(r.Lights, ls)
 	}
 	for l := range r.Lights {
@@ -309,7 +315,11 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 	}
 	if !r.Dark {
 		r.Error = standardError(s, &cam, t)
-		r.Uncertainty = q.Stops(math.Log2(1 + math.Sqrt(variance)/r.Exposure))
+		room := (math.Exp2(s.RoomError) - 1) * bounced
+		if room > worst {
+			r.Basis = kit.Basis{Other: "the room's surfaces", Readings: s.RoomReadings}
+		}
+		r.Uncertainty = q.Stops(math.Log2(1 + math.Sqrt(variance+room*room)/r.Exposure))
 		r.XY = total.XY()
 		if k, duv, ok := spectrum.CCTOhno2013(r.XY); ok {
 			r.Kelvin, r.Duv = k, duv

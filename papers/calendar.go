@@ -122,7 +122,7 @@ func Schedule(s *Shoot) ([]byte, error) {
 
 // ReadingsTable gives the readings to expect as CSV.
 func ReadingsTable(s *Shoot) ([]byte, error) {
-	rows := [][]string{{"setup", "point", "receptor", "expected", "f-number", "uncertainty stops",
+	rows := [][]string{{"setup", "point", "receptor", "expected", "f-number", "uncertainty stops", "rests on",
 		"in the picture stops", "read"}}
 	for i := range s.Setups {
 		for _, p := range s.Setups[i].Readings.Points {
@@ -132,7 +132,7 @@ func ReadingsTable(s *Shoot) ([]byte, error) {
 			}
 			rows = append(rows, []string{s.Setups[i].Setup.Name, p.Name, p.Receptor, p.FText, fmt.Sprintf("%.2f",
 				p.FNumber),
-				fmt.Sprintf("%.2f", p.Uncertainty), level, ""})
+				fmt.Sprintf("%.2f", p.Uncertainty), p.RestsOn, level, ""})
 		}
 	}
 	return table(rows)

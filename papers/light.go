@@ -184,6 +184,9 @@ func meterLog(s *Shoot, b *sheet.Book) {
 		for range 6 {
 			rows = append(rows, []string{"", "", "", "", "", "", ""})
 		}
+		if r := answer.RestsOn(st.Readings.Layers); r != "" {
+			b.Text(r)
+		}
 		b.Table([]sheet.Column{{Head: "point", Share: 3.4}, {Head: "receptor", Share: 1.5}, {Head: "expected",
 			Share: 1.9, Strong: true}, {Head: "st", Share: 1},
 			{Head: "read", Share: 1.8, Blank: true}, {Head: "light alone, which", Share: 2.6, Blank: true},

@@ -8,7 +8,8 @@ import (
 
 // table reads a spectrum as plain columns: wavelength in nm and value, parted by comma, semicolon,
 // tab or blanks; a decimal comma where they are parted by something else. Lines before the first
-// number are a head that may say what the values are ('reflectance', 'transmittance', '%'). The first
+// number are a head that may say what the values are ('reflectance', 'transmittance', '%'). The
+// first
 // column of values is read; others are told as ignored.
 func (t *text) table() *Spectral {
 	s := &Spectral{}
@@ -76,7 +77,8 @@ func (t *text) table() *Spectral {
 	}
 	if len(s.Pairs) == 0 {
 		t.add(diag.Error, len(t.lines), 1, 1, "spectral.format", "",
-			"the file has no BEGIN_DATA, so it is no CGATS text; it is no XML; and no line of it is a wavelength with a value")
+			"the file has no BEGIN_DATA, so it is no CGATS text; it is no XML; "+
+				"and no line of it is a wavelength with a value")
 		return nil
 	}
 	s.More = more

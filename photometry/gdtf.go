@@ -15,7 +15,8 @@ import (
 	"halfstop/diag"
 )
 
-// Fixture is what a description of a fixture (GDTF, DIN SPEC 15800) carries of light and of dialling
+// Fixture is what a description of a fixture (GDTF, DIN SPEC 15800) carries of light and of
+// dialling
 // it. Zero: not said.
 type Fixture struct {
 	Name     string
@@ -68,7 +69,8 @@ const (
 func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 	t := &text{name: name}
 	if len(src) > mostArchive {
-		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the archive has %d bytes; %d are read at most", len(src), mostArchive)
+		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the archive has %d bytes; %d are read at most",
+			len(src), mostArchive)
 		return nil, t.list
 	}
 	z, err := zip.NewReader(bytes.NewReader(src), int64(len(src)))
@@ -77,7 +79,8 @@ func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 		return nil, t.list
 	}
 	if len(z.File) > mostFiles {
-		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the archive has %d members; %d are read at most", len(z.File), mostFiles)
+		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "the archive has %d members; %d are read at most",
+			len(z.File), mostFiles)
 		return nil, t.list
 	}
 	var found *zip.File
@@ -109,7 +112,8 @@ func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 	}
 	raw, err := io.ReadAll(io.LimitReader(in, maxBytes+1)) // whatever size the archive claims
 	if err != nil || len(raw) > maxBytes {
-		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "", "description.xml unpacks to more than %d bytes, or badly: %v", maxBytes, err)
+		t.add(diag.Error, 0, 0, 0, "photometry.too-large", "",
+			"description.xml unpacks to more than %d bytes, or badly: %v", maxBytes, err)
 		return nil, t.list
 	}
 	t = open(name+": description.xml", raw)
@@ -119,7 +123,8 @@ func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 	}
 	ft := root.child("FixtureType")
 	if root.name != "GDTF" || ft == nil {
-		t.add(diag.Error, root.line, root.col, 1, "photometry.format", "", "description.xml describes no FixtureType of a GDTF file")
+		t.add(diag.Error, root.line, root.col, 1, "photometry.format", "",
+			"description.xml describes no FixtureType of a GDTF file")
 		return nil, t.list
 	}
 	f := t.fixture(ft)
@@ -149,7 +154,8 @@ func (t *text) fixture(ft *node) *Fixture {
 		}
 		x, ok := number(s)
 		if !ok || x < lo || x > hi {
-			t.add(diag.Error, n.line, n.col, 1, "photometry.number", fmt.Sprintf("write a number from %g to %g", lo, hi),
+			t.add(diag.Error, n.line, n.col, 1, "photometry.number", fmt.Sprintf("write a number from %g to %g", lo,
+				hi),
 				"%s of %s is %q", name, n.name, clip(s))
 			return 0
 		}
@@ -166,13 +172,15 @@ func (t *text) fixture(ft *node) *Fixture {
 		}
 		if n.name == "Beam" {
 			k := float64(count)
-			lm, kelvin, angle := attr(n, "LuminousFlux", 0, 1e7), attr(n, "ColorTemperature", 0, 1e5), attr(n, "BeamAngle", 0, 180)
+			lm, kelvin, angle := attr(n, "LuminousFlux", 0, 1e7), attr(n, "ColorTemperature", 0, 1e5), attr(n,
+				"BeamAngle", 0, 180)
 			f.Lumens += k * lm
 			f.Watts += k * attr(n, "PowerConsumption", 0, 1e6)
 			if beams == 0 {
 				f.Kelvin, f.Beam, f.Lamp = kelvin, angle, n.attr["LampType"]
 				f.Radius = attr(n, "BeamRadius", 0, 10)
-				if ratio := attr(n, "RectangleRatio", 0, 1000); n.attr["BeamType"] == "Rectangle" && ratio > 0 && f.Radius > 0 {
+				if ratio := attr(n, "RectangleRatio", 0, 1000); n.attr["BeamType"] == "Rectangle" && ratio > 0 &&
+					f.Radius > 0 {
 					// The radius is that of the circle round it.
 					f.Height = 2 * f.Radius / math.Hypot(1, ratio)
 					f.Width = ratio * f.Height
@@ -180,7 +188,8 @@ func (t *text) fixture(ft *node) *Fixture {
 				for _, d := range []struct {
 					is, usual float64
 					says      string
-				}{{lm, 10000, "10,000 lm"}, {kelvin, 6000, "6000 K"}, {angle, 25, "25° beam"}, {f.Radius, 0.05, "0.05 m radius"}} {
+				}{{lm, 10000, "10,000 lm"}, {kelvin, 6000, "6000 K"}, {angle, 25, "25° beam"}, {f.Radius, 0.05,
+					"0.05 m radius"}} {
 					if d.is == d.usual {
 						f.Usual = append(f.Usual, d.says)
 					}
@@ -291,7 +300,8 @@ func (t *text) mode(n *node, f *Fixture) FixtureMode {
 		}
 		ch.Fine = len(slots) > 1 && slots[1] == slots[0]+1
 		if len(slots) > 2 || len(slots) == 2 && !ch.Fine {
-			f.Ignored = append(f.Ignored, fmt.Sprintf("the fine parts of %s in mode %s, which lie apart", ch.Attribute, m.Name))
+			f.Ignored = append(f.Ignored, fmt.Sprintf("the fine parts of %s in mode %s, which lie apart",
+				ch.Attribute, m.Name))
 		}
 		by[slots[0]] = ch
 		last = max(last, slots[len(slots)-1])

@@ -19,8 +19,10 @@ func tm33Of(long bool, cd func(h, v float64) float64, hs, vs []float64) []byte {
 		root, inner, end = "IESTM33-22", "<LuminousData><Multiplier>2</Multiplier><LuminousIntensity>",
 			"</LuminousIntensity></LuminousData>"
 	}
-	fmt.Fprintf(&b, `<?xml version="1.0"?><%s><Header><Description>a test lamp</Description></Header><Luminaire><Dimensions>`+
-		`<Length>600</Length><Width>300</Width><Height>100</Height></Dimensions></Luminaire><Emitter><Quantity>1</Quantity>`+
+	fmt.Fprintf(&b, `<?xml version="1.0"?><%s><Header><Description>a test lamp</Description></Header>
+<Luminaire><Dimensions>`+
+		`<Length>600</Length><Width>300</Width><Height>100</Height></Dimensions></Luminaire><Emitter>
+<Quantity>1</Quantity>`+
 		`<InputWatts>40</InputWatts><CCT>4000</CCT>%s`, root, inner)
 	for _, h := range hs {
 		for _, v := range vs {
@@ -31,13 +33,16 @@ func tm33Of(long bool, cd func(h, v float64) float64, hs, vs []float64) []byte {
 			}
 		}
 	}
-	fmt.Fprintf(&b, `%s<SpectralDistribution><Wavelengths>400 500 600</Wavelengths><Values>1 2 1</Values></SpectralDistribution>`+
+	fmt.Fprintf(&b, `%s<SpectralDistribution><Wavelengths>400 500 600</Wavelengths><Values>1 2 1</Values>
+</SpectralDistribution>`+
 		`</Emitter><CustomData>x</CustomData></%s>`, end, root)
 	return []byte(b.String())
 }
 
-// TestTM33: a cosine of 100 cd has π · 100 lm (Lambert), either way of writing; a quadrant that differs
-// from plane to plane is found in every quarter; size, watts, colour and spectrum are there, and what is
+// TestTM33: a cosine of 100 cd has π · 100 lm (Lambert), either way of writing; a quadrant that
+// differs
+// from plane to plane is found in every quarter; size, watts, colour and spectrum are there, and
+// what is
 // not read is told.
 func TestTM33(t *testing.T) {
 	var vs []float64
@@ -83,14 +88,17 @@ func TestTM33(t *testing.T) {
 func TestTM33Refused(t *testing.T) {
 	good := string(tm33Of(true, func(h, v float64) float64 { return 1 }, []float64{0}, []float64{0, 45, 90}))
 	for what, src := range map[string]string{
-		"intensity":      strings.Replace(good, ">1</IntensityData>", ">x</IntensityData>", 1),
-		"values":         strings.Replace(strings.Replace(good, `horz="0" vert="45"`, `horz="90" vert="45"`, 1), "&", "", -1),
-		"twice":          strings.Replace(good, `vert="45"`, `vert="0"`, 1),
-		"well-formed":    good[:len(good)-40],
-		"entities":       strings.Replace(good, "<LuminaireOpticalData>", "<!DOCTYPE a [<!ENTITY b 'c'>]><LuminaireOpticalData>", 1),
-		"no TM-33":       "<a/>",
-		"no table":       "<LuminaireOpticalData/>",
-		"type C":         strings.Replace(good, "<IntensityDistribution>", "<IntensityDistribution><PhotometryType>B</PhotometryType>", 1),
+		"intensity": strings.Replace(good, ">1</IntensityData>", ">x</IntensityData>", 1),
+		"values": strings.Replace(strings.Replace(good, `horz="0" vert="45"`,
+			`horz="90" vert="45"`, 1), "&", "", -1),
+		"twice":       strings.Replace(good, `vert="45"`, `vert="0"`, 1),
+		"well-formed": good[:len(good)-40],
+		"entities": strings.Replace(good, "<LuminaireOpticalData>",
+			"<!DOCTYPE a [<!ENTITY b 'c'>]><LuminaireOpticalData>", 1),
+		"no TM-33": "<a/>",
+		"no table": "<LuminaireOpticalData/>",
+		"type C": strings.Replace(good, "<IntensityDistribution>",
+			"<IntensityDistribution><PhotometryType>B</PhotometryType>", 1),
 		"deep":           strings.Repeat("<a>", 100),
 		"every intensit": strings.ReplaceAll(good, ">1</IntensityData>", ">0</IntensityData>"),
 	} {
@@ -116,16 +124,24 @@ func gdtf(description string, others ...string) []byte {
 }
 
 const fixture = `<?xml version="1.0"?><GDTF DataVersion="1.2"><FixtureType Name="test" LongName="test head">
-<PhysicalDescriptions><Emitters><Emitter Name="Red" Color="0.69,0.31,20"><Measurement Physical="50"><MeasurementPoint WaveLength="600" Energy="9"/>
-<MeasurementPoint WaveLength="610" Energy="9"/></Measurement><Measurement Physical="100"><MeasurementPoint WaveLength="640" Energy="1"/>
-<MeasurementPoint WaveLength="620" Energy="2"/></Measurement></Emitter><Emitter Name="Lime" Color="0.4,0.55,50"/></Emitters>
+<PhysicalDescriptions><Emitters><Emitter Name="Red" Color="0.69,0.31,20"><Measurement Physical="50">
+<MeasurementPoint WaveLength="600" Energy="9"/>
+<MeasurementPoint WaveLength="610" Energy="9"/></Measurement><Measurement Physical="100">
+<MeasurementPoint WaveLength="640" Energy="1"/>
+<MeasurementPoint WaveLength="620" Energy="2"/></Measurement></Emitter><Emitter Name="Lime" Color="0.4,0.55,50"/>
+</Emitters>
 <Properties><Weight Value="3.2"/></Properties></PhysicalDescriptions>
 <Wheels><Wheel Name="gobo"/></Wheels>
-<Geometries><Geometry Name="base"><GeometryReference Name="p1" Geometry="pixel"/><GeometryReference Name="p2" Geometry="pixel"/></Geometry>
-<Geometry Name="pixel"><Beam Name="b" LampType="LED" LuminousFlux="1500" ColorTemperature="5600" BeamAngle="40" BeamRadius="0.05" PowerConsumption="60"/></Geometry></Geometries>
+<Geometries><Geometry Name="base"><GeometryReference Name="p1" Geometry="pixel"/>
+<GeometryReference Name="p2" Geometry="pixel"/></Geometry>
+<Geometry Name="pixel">
+<Beam Name="b" LampType="LED" LuminousFlux="1500" ColorTemperature="5600" BeamAngle="40" BeamRadius="0.05"
+PowerConsumption="60"/></Geometry></Geometries>
 <DMXModes><DMXMode Name="8 bit"><DMXChannels>
-<DMXChannel Offset="1,2"><LogicalChannel Attribute="Dimmer"><ChannelFunction Default="0/1"/></LogicalChannel></DMXChannel>
-<DMXChannel Offset="3"><LogicalChannel Attribute="Shutter1"><ChannelFunction Default="255/1"/></LogicalChannel></DMXChannel>
+<DMXChannel Offset="1,2"><LogicalChannel Attribute="Dimmer"><ChannelFunction Default="0/1"/></LogicalChannel>
+</DMXChannel>
+<DMXChannel Offset="3"><LogicalChannel Attribute="Shutter1"><ChannelFunction Default="255/1"/></LogicalChannel>
+</DMXChannel>
 <DMXChannel Offset="5"><LogicalChannel Attribute="ColorAdd_R"/></DMXChannel>
 </DMXChannels></DMXMode></DMXModes></FixtureType></GDTF>`
 
@@ -136,7 +152,8 @@ func TestGDTF(t *testing.T) {
 	if f == nil {
 		t.Fatal(list.Text())
 	}
-	if f.Name != "test head" || f.Lumens != 3000 || f.Watts != 120 || f.Kelvin != 5600 || f.Beam != 40 || f.Kilos != 3.2 ||
+	if f.Name != "test head" || f.Lumens != 3000 || f.Watts != 120 || f.Kelvin != 5600 || f.Beam != 40 ||
+		f.Kilos != 3.2 ||
 		math.Abs(f.Radius-0.05*math.Sqrt2) > 1e-9 || f.Lamp != "LED" {
 		t.Errorf("%+v", f)
 	}
@@ -145,10 +162,12 @@ func TestGDTF(t *testing.T) {
 		t.Errorf("%+v", f.Emitters)
 	}
 	c := f.Modes[0].Channels
-	if len(c) != 4 || c[0].Attribute != "Dimmer" || !c[0].Fine || c[1].Rest != 1 || c[2].Attribute != "" || c[3].Attribute != "ColorAdd_R" {
+	if len(c) != 4 || c[0].Attribute != "Dimmer" || !c[0].Fine || c[1].Rest != 1 || c[2].Attribute != "" ||
+		c[3].Attribute != "ColorAdd_R" {
 		t.Errorf("%+v", c)
 	}
-	if s := strings.Join(f.Ignored, "; "); !strings.Contains(s, "models") || !strings.Contains(s, "wheels") || !strings.Contains(s, "one face") {
+	if s := strings.Join(f.Ignored, "; "); !strings.Contains(s, "models") || !strings.Contains(s, "wheels") ||
+		!strings.Contains(s, "one face") {
 		t.Errorf("ignored: %s", s)
 	}
 	if s := strings.Join(f.Usual, "; "); s != "0.05 m radius" {
@@ -168,10 +187,11 @@ func TestGDTFRefused(t *testing.T) {
 		"outside":            gdtf(fixture, "../../etc/passwd"),
 		"would lie":          gdtf(fixture, "/etc/passwd"),
 		"no description.xml": gdtf("", "x/description.xml")[:0],
-		"entities":           gdtf(`<!DOCTYPE a [<!ENTITY b SYSTEM "file:///etc/passwd">]>` + fixture[strings.Index(fixture, "<GDTF"):]),
-		"well-formed":        gdtf("<GDTF>"),
-		"FixtureType":        gdtf("<GDTF/>"),
-		"LuminousFlux":       gdtf(strings.Replace(fixture, `LuminousFlux="1500"`, `LuminousFlux="-5"`, 1)),
+		"entities": gdtf(`<!DOCTYPE a [<!ENTITY b SYSTEM "file:///etc/passwd">]>` +
+			fixture[strings.Index(fixture, "<GDTF"):]),
+		"well-formed":  gdtf("<GDTF>"),
+		"FixtureType":  gdtf("<GDTF/>"),
+		"LuminousFlux": gdtf(strings.Replace(fixture, `LuminousFlux="1500"`, `LuminousFlux="-5"`, 1)),
 	} {
 		f, list := ParseGDTF("a.gdtf", src)
 		if what == "no description.xml" {
@@ -201,7 +221,8 @@ func TestColumns(t *testing.T) {
 			t.Errorf("%q: %v %q", c.src, s.Pairs, s.Quantity)
 		}
 	}
-	for _, bad := range []string{"400,x\n", "400\n", "400,1\nend,2\n", "5,1\n6,2\n", "400,-1\n410,2\n", "hello\n", "400,1\n400,2\n"} {
+	for _, bad := range []string{"400,x\n", "400\n", "400,1\nend,2\n", "5,1\n6,2\n", "400,-1\n410,2\n", "hello\n",
+		"400,1\n400,2\n"} {
 		if s, list := ParseSpectral("a.csv", []byte(bad)); s != nil || len(list) == 0 {
 			t.Errorf("%q is read as %v", bad, s)
 		}

@@ -23,8 +23,8 @@ type Spectral struct {
 	More     int          // further spectra in the file, not read
 }
 
-// ParseSpectral reads a TM-27 file (.spdx, XML), CGATS text (.sp) or plain columns (.csv), told apart
-// by the content.
+// ParseSpectral reads a TM-27 file (.spdx, XML), CGATS text (.sp) or plain columns (.csv), told
+// apart by the content.
 //
 // Nil where the list holds an error. Codes: spectral.*. Source: reference notes J, from public
 // writers; neither standard was readable. Check: TestSpectral, FuzzSpectral.

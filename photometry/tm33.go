@@ -24,7 +24,8 @@ type TM33 struct {
 // intensities of all emitters together, size, colour, watts, spectrum.
 //
 // Nil where the list holds an error. Codes: photometry.*. Source: element names as public readers
-// have them; neither edition was readable. Angles are type C, in degrees; a table that begins or ends
+// have them; neither edition was readable. Angles are type C, in degrees; a table that begins or
+// ends
 // short of the axis is held there. Check: TestTM33, FuzzTM33.
 func ParseTM33(name string, src []byte) (*Web, *TM33, diag.List) {
 	t := open(name, src)
@@ -130,7 +131,8 @@ func (t *text) grid33(d *node, times float64) *grid33 {
 					if x, ok := number(s); ok && x >= -360 && x <= 360 {
 						return x
 					}
-					t.add(diag.Error, n.line, n.col, 1, "photometry.number", "write degrees", "the angle %q is no number of degrees",
+					t.add(diag.Error, n.line, n.col, 1, "photometry.number", "write degrees",
+						"the angle %q is no number of degrees",
 						clip(s))
 					return 0
 				}
@@ -142,12 +144,14 @@ func (t *text) grid33(d *node, times float64) *grid33 {
 		p := place{angle("h", "horz", "horizontal"), angle("v", "vert", "vertical")}
 		x, ok := number(n.text)
 		if !ok || x < 0 || x > 1e12 {
-			t.add(diag.Error, n.line, n.col, 1, "photometry.number", "write candelas, zero or more", "%q at %g, %g is no intensity",
+			t.add(diag.Error, n.line, n.col, 1, "photometry.number", "write candelas, zero or more",
+				"%q at %g, %g is no intensity",
 				clip(n.text), p.h, p.v)
 			return
 		}
 		if _, twice := values[p]; twice {
-			t.add(diag.Error, n.line, n.col, 1, "photometry.twice", "leave one", "the angles %g, %g are there twice", p.h, p.v)
+			t.add(diag.Error, n.line, n.col, 1, "photometry.twice", "leave one", "the angles %g, %g are there twice",
+				p.h, p.v)
 			return
 		}
 		values[p] = x * k
@@ -224,7 +228,8 @@ func (g *grid33) lm63(a *TM33, lum *node) []byte {
 		width == 0 && length > 0 { // round by the habit of EULUMDAT
 		width, length = -max(width, length), -max(width, length)
 	}
-	fmt.Fprintf(&b, "IES:LM-63-2019\n[TEST] TM-33\nTILT=NONE\n1 -1 1 %d %d 1 2 %g %g %g\n1 1.00001 %g\n", len(g.v), len(g.h),
+	fmt.Fprintf(&b, "IES:LM-63-2019\n[TEST] TM-33\nTILT=NONE\n1 -1 1 %d %d 1 2 %g %g %g\n1 1.00001 %g\n", len(g.v),
+		len(g.h),
 		width, length, height, a.Watts)
 	row := func(list []float64) {
 		for i, x := range list {
@@ -243,7 +248,8 @@ func (g *grid33) lm63(a *TM33, lum *node) []byte {
 	return []byte(b.String())
 }
 
-// spectrum33 is an emitter's spectrum in either way of writing it: two lists, or one value an element.
+// spectrum33 is an emitter's spectrum in either way of writing it: two lists, or one value an
+// element.
 func (t *text) spectrum33(e *node) (out [][2]float64) {
 	d := e.child("SpectralDistribution", "SpectralData")
 	if d == nil {

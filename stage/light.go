@@ -134,7 +134,7 @@ func (s *Stage) head(l *shoot.Light, i int, at geom.Vec, f geom.Frame, path stri
 	}
 	id := s.addLayer(Layer{Name: lightName(l, i), Role: l.Role, Kind: kind, Flash: src.Flash, Spectrum: src.Spectrum,
 		K:      src.Axial / src.AxialFull,
-		Source: &src, Light: i, Uncertainty: src.Uncertainty, Path: path})
+		Source: &src, Light: i, Uncertainty: src.Uncertainty, Basis: src.Basis, Path: path})
 	if equal(l.Role, "key") && s.key == nil {
 		s.key = &s.Layers[id]
 	}

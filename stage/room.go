@@ -6,6 +6,7 @@ import (
 
 	"halfstop/diag"
 	"halfstop/geom"
+	"halfstop/material"
 	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/trace"
@@ -41,12 +42,30 @@ func Wall(corners []geom.Vec, n int) (a, dir geom.Vec, length float64, in geom.V
 
 // shell gives the surface of a part of the room by the first of the names that the shoot uses.
 func (s *Stage) shell(keys ...string) int {
+	if s.gain == 0 {
+		s.gain = s.roomGain()
+	}
+	if s.gain != 1 {
+		return s.add(gained(Material(s.shellSurface(keys...)), s.gain), "room.surfaces")
+	}
 	for _, k := range keys {
 		if w, ok := s.Shoot.Room.Surfaces[k]; ok {
 			return s.material(w, nil, "room.surfaces."+k)
 		}
 	}
-	return s.preset("white emulsion", "room")
+	return s.preset(assumedSurface, "room")
+}
+
+// assumedSurface stands where the file says nothing of a wall, floor or ceiling.
+const assumedSurface = "white emulsion"
+
+func (s *Stage) shellSurface(keys ...string) material.Surface {
+	for _, k := range keys {
+		if w, ok := s.Shoot.Room.Surfaces[k]; ok {
+			return s.surface(w, "room.surfaces."+k)
+		}
+	}
+	return s.named(assumedSurface, "room")
 }
 
 func (s *Stage) wallMaterial(n int) int {

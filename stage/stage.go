@@ -42,6 +42,7 @@ type Layer struct {
 	Form        string      // kind of its modifier, a word of package kind; empty for the house's and bare emitters
 	Light       int         // number in the setup's lights, -1 for the house's
 	Uncertainty q.Stops     // one standard deviation of its level, from where its figures come from
+	Basis       kit.Basis   // which of three its level rests on
 	Mains       q.Hertz
 	Flicker     Flicker
 	Bodies      []Body
@@ -96,7 +97,11 @@ type Stage struct {
 	White    spectrum.XYZ // the camera's white: a colour that comes out neutral
 	Keys     Keys
 
-	key    *Layer // the layer that plays the key
+	RoomError    float64 // one standard deviation of what the room gives back, stops; 0 without a room
+	RoomReadings int     // how many readings that rests on
+
+	gain   float64 // on the reflectances of the room's shell, by readings; 0: not asked yet
+	key    *Layer  // the layer that plays the key
 	kit    kit.Kit
 	opt    Options
 	doc    *yamltext.Doc
@@ -179,6 +184,7 @@ func Build(f *shoot.File, doc *yamltext.Doc, index int, opt Options) (*Stage, di
 			n, float64(trace.Bytes(n))/(1<<30), bvh.MaxTriangles, mostSceneBytes>>30)
 		return nil, s.list
 	}
+	s.learned()
 	s.importance()
 	if err := s.prepare(); err != nil {
 		s.problem(diag.Error, "stage.scene", "setups", "", "the scene cannot be built: %v", err)

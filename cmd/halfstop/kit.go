@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"halfstop/diag"
 	"halfstop/internal/store"
 	"halfstop/kit"
 	"halfstop/yamltext"
@@ -22,23 +23,30 @@ func kitCommand(e *env) *cobra.Command {
 	c.AddCommand(
 		command(e, words{use: "list [SHOOT]", most: 1,
 			short: "everything in the kit: the generic catalogue and the shoot's own",
-			long: `list prints heads, modifiers, grids, gels, panels, stands and what else is packed, own things first, with how many there
-are, whose they are, the weight of one and where the figures come from. Own kit stands in kit/*.yaml beside the shoot.`},
+			long: `list prints heads, modifiers, grids, gels, panels, stands and what else is packed, own things
+first, with how many there are, whose they are, the weight of one and where the figures come from.
+Own kit stands in kit/*.yaml beside the shoot.`},
 			&kitListOptions{}),
 		command(e, words{use: "find TEXT...", least: 1, most: 100, short: "search the kit",
-			long: `find understands words of kind, name, owner and quality, and figures with their unit: 'soft, 60 cm, under 1 kg', '60x90',
-'flash over 400 Ws battery', 'stand carries 9 kg', 'boom', 'hire'. All of it must hold.`}, &kitFindOptions{}),
-		command(e, words{use: "add NAME", least: 1, most: 1, short: "put a thing of your own into kit/own.yaml, like one that is there",
-			long: `add writes an entry into a file of own kit: --like names what it takes its figures from, of the catalogue or your own.
-What you know of it better comes with --set, as in the file: --set 'weight=3.4 kg' --set have=2 --set owner=hire.
+			long: `find understands words of kind, name, owner and quality, and figures with their unit: 'soft, 60
+cm, under 1 kg', '60x90', 'flash over 400 Ws battery', 'stand carries 9 kg', 'boom', 'hire'. All of
+it must hold.`}, &kitFindOptions{}),
+		command(e, words{use: "add NAME", least: 1, most: 1,
+			short: "put a thing of your own into kit/own.yaml, like one that is there",
+			long: `add writes an entry into a file of own kit: --like names what it takes its figures from, of the
+catalogue or your own. What you know of it better comes with --set, as in the file: --set
+'weight=3.4 kg' --set have=2 --set owner=hire.
 
-Ask the maker's sheet first: for a head what it gives at a distance with a modifier, --set 'gives={lux: 4000 lx, at: 2 m}' and
---set 'rated with=softbox 60x90', or its guide number, --set 'guide number=58 m' and 'rated with'. With one of them a first
-reading lies within half a stop far more often: see docs/accuracy.md.`}, &kitAddOptions{}),
-		command(e, words{use: "import FILE...", least: 1, most: 1000, short: "files of makers and meters into the own kit",
-			long: `import reads LM-63, EULUMDAT and TM-33 (a lamp's intensities), TM-27, CGATS and columns (spectra of surfaces, gels and lamps)
-and GDTF (a fixture's light, emitters and channels), says of each what was read, assumed and ignored, and prints the entries. With
---write they go into a file of own kit, and files that a head refers to are copied beside it. Nothing that a file names is fetched.`},
+Ask the maker's sheet first: for a head what it gives at a distance with a modifier, --set
+'gives={lux: 4000 lx, at: 2 m}' and --set 'rated with=softbox 60x90', or its guide number, --set
+'guide number=58 m' and 'rated with'. With one of them a first reading lies within half a stop far
+more often: see docs/accuracy.md.`}, &kitAddOptions{}),
+		command(e, words{use: "import FILE...", least: 1, most: 1000,
+			short: "files of makers and meters into the own kit",
+			long: `import reads LM-63, EULUMDAT and TM-33 (a lamp's intensities), TM-27, CGATS and columns (spectra
+of surfaces, gels and lamps) and GDTF (a fixture's light, emitters and channels), says of each what
+was read, assumed and ignored, and prints the entries. With --write they go into a file of own kit,
+and files that a head refers to are copied beside it. Nothing that a file names is fetched.`},
 			&kitImportOptions{}))
 	return c
 }
@@ -59,12 +67,18 @@ func (e *env) owned(shoot string) (own, whole kit.Kit, err error) {
 			}
 			own = kit.Merge(own, k)
 		}
-	default:
-		job, _, err := e.load([]string{shoot})
+	default: // its plan may be wrong, or name what is only being added
+		s, err := store.Read(shoot, e.in)
 		if err != nil {
-			return own, whole, err
+			return own, whole, badInput(err)
 		}
-		own = job.File.Kit
+		f, _, list := s.Parse()
+		own = f.Kit
+		for _, m := range list {
+			if m.Severity == diag.Error && m.Pos.File != s.Name {
+				return own, whole, e.fail(diag.List{m}) // a file of kit
+			}
+		}
 	}
 	return own, kit.Merge(kit.Catalogue(), own), nil
 }
@@ -91,7 +105,8 @@ func (o *kitListOptions) run(_ context.Context, e *env, args []string) error {
 			n++
 		}
 		if list = list[:n]; n == 0 {
-			fmt.Fprintln(e.out, "There is no own kit yet: halfstop kit add NAME --like THING, halfstop kit import FILE, or kit/own.yaml by hand.")
+			fmt.Fprintln(e.out, "There is no own kit yet: halfstop kit add NAME --like THING, "+
+				"halfstop kit import FILE, or kit/own.yaml by hand.")
 			return nil
 		}
 	}
@@ -181,14 +196,17 @@ func (o *into) folder() (string, error) {
 	return filepath.Dir(o.shoot), nil
 }
 
-// put adds entries to the file of kit and keeps files beside it; a kit that would not stand is not written.
+// put adds entries to the file of kit and keeps files beside it; a kit that would not stand is not
+// written.
 func (o *into) put(e *env, entries []kit.Addition, files map[string][]byte) error {
 	dir, err := o.folder()
 	if err != nil {
 		return badInput(err)
 	}
-	if filepath.Base(o.file) != o.file || strings.HasPrefix(o.file, ".") || filepath.Ext(o.file) != ".yaml" && filepath.Ext(o.file) != ".yml" {
-		return badInput(fmt.Errorf("--into %s: write the name of a .yaml file in the folder kit, without a path", o.file))
+	if filepath.Base(o.file) != o.file || strings.HasPrefix(o.file, ".") || filepath.Ext(o.file) != ".yaml" &&
+		filepath.Ext(o.file) != ".yml" {
+		return badInput(fmt.Errorf("--into %s: write the name of a .yaml file in the folder kit, without a path",
+			o.file))
 	}
 	have, err := store.Kits(dir)
 	if err != nil {

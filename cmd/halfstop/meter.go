@@ -140,7 +140,11 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	t := table{head: []string{"point", "reads", "in the picture", "±", "made by"}}
 	for i := range m.Readings {
 		r := &m.Readings[i]
-		t.row(pointName(r), answer.FText(r.FNumber), pictureLevel(r), errorText(r), madeBy(r, 3))
+		known := errorText(r)
+		if r.Uncertainty > 0 {
+			known += ", " + r.Basis.Short()
+		}
+		t.row(pointName(r), answer.FText(r.FNumber), pictureLevel(r), known, madeBy(r, 3))
 	}
 	e.table(&t)
 	o.printAccuracy(e, m)
@@ -267,9 +271,12 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 		s += " (--fine goes on)"
 	}
 	if kit > worst {
-		s += "; the rest of ± is the kit and the house lights, until they are metered"
+		s += "; the rest of ± is the figures of kit, house and room, and what most of it comes from stands beside it"
 	}
 	e.line(0, s+".")
+	if s := answer.RestsOn(m.JSON().Layers); s != "" {
+		e.line(0, s)
+	}
 }
 
 func counted(n int, one, many string) string {

@@ -189,6 +189,7 @@ type LightView struct {
 	Duv         float64    `json:"duv,omitempty"`
 	Tint        [3]float64 `json:"tint" doc:"linear sRGB of its light after the camera's white balance, luminance 1, may lie outside 0 to 1: map with lightness of your own"`
 	Uncertainty float64    `json:"uncertainty_stops"`
+	RestsOn     string     `json:"rests_on" doc:"what its level rests on: 'catalogue', \"maker's figures\", 'learned from N readings', \"the file's figures\""`
 	Watts       float64    `json:"watts"`
 	Hot         bool       `json:"hot"`
 	Why         []string   `json:"why" doc:"where the figures come from"`

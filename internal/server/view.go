@@ -351,6 +351,7 @@ func layerInto(s *stage.Stage, l int, v *LightView) {
 	ly := &s.Layers[l]
 	v.Layer, v.Name, v.Kind, v.Flash, v.K, v.Uncertainty = l, ly.Name, string(ly.Kind), ly.Flash, ly.K,
 		float64(ly.Uncertainty)
+	v.RestsOn = ly.Basis.String()
 	xy := ly.Spectrum.XY()
 	v.XY = [2]float64{xy.X, xy.Y}
 	if k, duv, ok := spectrum.CCTOhno2013(xy); ok {

@@ -106,5 +106,5 @@ function places(p: Page, l: LightView, kit: KitView | null): Markup {
   const aim = aimWords(l.aim_name) || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", "),
     kelvin = l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : "";
   return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin}, good to
-    ±${l.uncertainty_stops.toFixed(1)} stops</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+    ±${l.uncertainty_stops.toFixed(1)} stops, ${l.rests_on}</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }

@@ -1,0 +1,84 @@
+package stage
+
+import (
+	"fmt"
+	"math"
+
+	"halfstop/kit"
+	q "halfstop/quantity"
+	"halfstop/trace"
+)
+
+// learned brings into the lights of the house what readings have taught of them (kit.Lesson): their
+// level, and how surely it is known.
+func (s *Stage) learned() {
+	for l := range s.Layers {
+		y := &s.Layers[l]
+		if y.Source == nil {
+			y.Basis = kit.Basis{Other: "the file's figures"}
+		}
+		if y.Light >= 0 {
+			continue
+		}
+		stops, sd, n, ok := s.kit.Learned("house", s.Shoot.Shoot.Title+": "+y.Name)
+		if !ok || n == 0 {
+			continue
+		}
+		y.K *= math.Exp2(stops)
+		y.Uncertainty = q.Stops(sd)
+		y.Basis.Readings = n
+	}
+}
+
+// roomGain is the factor on the reflectances of the room's shell that makes it give back what
+// readings have taught: light that has bounced in a room goes as r/(1 - r) with its mean
+// reflectance r
+// (Ulbricht's sphere), so a factor f on it takes 1/(1 - r + f r) f on r. It notes how surely the
+// room is
+// known.
+func (s *Stage) roomGain() float64 {
+	s.RoomError, s.RoomReadings = kit.SurfaceError, 0
+	stops, sd, n, ok := s.kit.Learned("surfaces", s.Shoot.Shoot.Title)
+	if !ok || n == 0 {
+		return 1
+	}
+	s.RoomError, s.RoomReadings = sd, n
+	corners, z := Outline(&s.Shoot.Room)
+	area, sum := 0.0, 0.0
+	add := func(a float64, keys ...string) {
+		m := s.shellSurface(keys...)
+		b := windowsOf(m.Diffuse)
+		mean := 0.0
+		for _, v := range b {
+			mean += float64(v) / float64(len(b))
+		}
+		area, sum = area+a, sum+a*mean
+	}
+	floor := 0.0
+	for i, c := range corners {
+		d := corners[(i+1)%len(corners)]
+		floor += (c.X*d.Y - d.X*c.Y) / 2
+		add(d.Sub(c).Len()*max(z, 0), fmt.Sprintf("wall %d", i+1), "walls", "all")
+	}
+	add(math.Abs(floor), "floor", "all")
+	if z > 0 {
+		add(math.Abs(floor), "ceiling", "all")
+	}
+	if !(area > 0) {
+		return 1
+	}
+	r, f := sum/area, math.Exp2(stops)
+	return f / (1 - r + f*r)
+}
+
+// gained multiplies what a material gives back in all directions; no more than 98 % comes back.
+func gained(t trace.Material, k float64) trace.Material {
+	if k == 1 {
+		return t
+	}
+	for i, v := range t.Diffuse {
+		room := 0.98 - float64(t.Mirror[i]+t.Trans[i]+t.Clear[i])
+		t.Diffuse[i] = float32(min(float64(v)*k, max(float64(v), room)))
+	}
+	return t
+}
