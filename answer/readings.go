@@ -242,7 +242,8 @@ func pointJSON(r *meter.Reading) PointJSON {
 
 func layerJSON(l *stage.Layer) LayerJSON {
 	xy := l.Spectrum.XY()
-	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty), RestsOn: l.Basis.String(),
+	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty),
+		RestsOn: l.Basis.String(),
 		XY: [2]float64{xy.X, xy.Y}}
 	if l.Source != nil {
 		h := float64(l.Source.Headroom)

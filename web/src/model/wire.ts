@@ -796,6 +796,7 @@ export interface LayerJSON {
   setting?: string;
   headroom_stops?: number;
   uncertainty_stops: number;
+  rests_on: string;
   xy: [number, number];
   why?: string[];
 }
@@ -927,6 +928,11 @@ export interface LightView {
    */
   tint: [number, number, number];
   uncertainty_stops: number;
+  /**
+   * what its level rests on: 'catalogue', "maker's figures", 'learned from N readings', "the
+   * file's figures"
+   */
+  rests_on: string;
   watts: number;
   hot: boolean;
   /** where the figures come from */
@@ -1065,6 +1071,7 @@ export interface PointJSON {
   error_stops: number;
   stops_error_stops: number;
   uncertainty_stops: number;
+  rests_on: string;
   kelvin: number | null;
   duv: number | null;
   xy: [number, number] | null;

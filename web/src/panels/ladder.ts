@@ -143,9 +143,12 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
     const x = light(l);
     return x ? tint(x.tint, p.theme === "booth" ? 0.5 : 0.2) : "#999";
   };
-  const known = p.readings?.readings.points[p.point], same = known?.name === v.points[p.point]?.name && known?.stops !== null;
-  const rests = known && same ? ` Known to ±${Math.max(0.1, known.uncertainty_stops).toFixed(1)} stops: ${known.rests_on}.` : "";
-  return m`<p role="status">${says}${rests}${p.asking ? " Balancing…" : ""}</p><div class="sh" aria-hidden="true">
+  const known = p.readings?.readings.points[p.point], same = known?.name === v.points[p.point]?.name
+    && known?.stops !== null;
+  const rests = known && same
+    ? ` Known to ±${Math.max(0.1, known.uncertainty_stops).toFixed(1)} stops: ${known.rests_on}.` : "";
+  return m`<p role="status">${says}${rests}${p.asking ? " Balancing…" : ""}</p>
+    <div class="sh" aria-hidden="true">
     ${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ??
       "#999"}"></i>`)}</div>
 <div class="cb">${shares.slice(0, 6)
