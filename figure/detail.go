@@ -20,7 +20,7 @@ func DetailFor(pixelMM float64) Detail {
 		return Close
 	case pixelMM < 1.5:
 		return Portrait
-	case pixelMM < 6:
+	case pixelMM < 10:
 		return Far
 	}
 	return Shadow

@@ -54,6 +54,9 @@ func TestFurnitureStaysInItsBox(t *testing.T) {
 			lo, hi := [3]float64{9, 9, 9}, [3]float64{}
 			for _, p := range b.Pos {
 				for k := range p {
+					if math.IsNaN(float64(p[k])) {
+						t.Fatalf("%s: a corner at %v", o.Word, p)
+					}
 					lo[k], hi[k] = min(lo[k], float64(p[k])), max(hi[k], float64(p[k]))
 				}
 			}
