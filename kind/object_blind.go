@@ -18,19 +18,13 @@ func blind(b *Solid, w, d, h float64) {
 	r := 0.48 * d
 	for i := range n {
 		z := 0.03 + (h-0.08)*(float64(i)+0.5)/float64(n)
-		for _, side := range [2]float64{-1, 1} {
-			at := func(x, q float64) geom.Vec { // a slat is a little hollow
-				k := q * r
-				return geom.V(x, d/2+k*c, z+k*s+0.003*(1-q*q)+side*0.0003)
-			}
-			for j := range 4 {
-				q0, q1 := -1+0.5*float64(j), -0.5+0.5*float64(j)
-				if side > 0 {
-					b.Face(Own, at(0, q0), at(w, q0), at(w, q1), at(0, q1))
-				} else {
-					b.Face(Own, at(0, q1), at(w, q1), at(w, q0), at(0, q0))
-				}
-			}
+		at := func(x, q float64) geom.Vec { // a slat is a little hollow
+			k := q * r
+			return geom.V(x, d/2+k*c, z+k*s+0.003*(1-q*q))
+		}
+		for j := range 4 {
+			q0, q1 := -1+0.5*float64(j), -0.5+0.5*float64(j)
+			b.Face(Own, at(0, q0), at(w, q0), at(w, q1), at(0, q1))
 		}
 	}
 	for _, x := range [2]float64{0.15 * w, 0.85 * w} {

@@ -54,17 +54,11 @@ func car(b *Solid, w, d, h float64) {
 		func(u float64) float64 { return cabin(u) - 0.012 }, 0.22)
 	loft(0.40, 0.93, Own, func(u float64) float64 { return roof(u) - 0.07 }, roof,
 		func(u float64) float64 { return 0.80 * cabin(u) }, 0.04)
-	for _, y := range [2]float64{d/2 - 0.775*d/2, d/2 + 0.775*d/2} { // pillars
-		out := math.Copysign(1, y-d/2)
-		for _, p := range [3][2]float64{{0.29, 0.43}, {0.60, 0.60}, {0.955, 0.86}} {
-			b.Bar(geom.V(w*p[0], d/2+out*0.90*d/2, waist*0.93), geom.V(w*p[1], y, roof(p[1])-0.05), 0.03, 12, Own)
-		}
-	}
 	r := 0.215 * h
 	for _, u := range [2]float64{0.185, 0.80} {
 		for _, side := range [2]float64{-1, 1} {
 			c, ax := geom.V(w*u, d/2+side*0.43*d, r), geom.V(0, side, 0)
-			b.Turned(c, ax, [][2]float64{{0, -0.1}, {1.22 * r, -0.1}, {1.22 * r, 0.058 * d}, {0, 0.058 * d}}, 40, dark)
+			b.Turned(c.Add(geom.V(0, 0, 0.22*r)), ax, [][2]float64{{0, -0.1}, {1.22 * r, -0.1}, {1.22 * r, 0.058 * d}, {0, 0.058 * d}}, 40, dark)
 			b.Turned(c, ax, [][2]float64{{0, -0.05}, {r, -0.05}, {r, 0.055 * d}, {0.95 * r, 0.064 * d}, {0.66 * r,
 				0.064 * d}, {0.63 * r, 0.05 * d}}, 40, tyre)
 			b.Turned(c, ax, [][2]float64{{0.64 * r, 0.06 * d}, {0.5 * r, 0.052 * d}, {0.12 * r, 0.056 * d}, {0,

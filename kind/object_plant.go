@@ -51,27 +51,21 @@ func plant(b *Solid, w, d, h float64) {
 	}
 }
 
-// leaf is a blade with a fold along its middle, seen from both sides.
+// leaf is a blade with a fold along its middle.
 func (s *Solid) leaf(p, way geom.Vec, long, wide float64) {
 	way = way.Unit()
 	across := way.Cross(geom.V(0, 0, 1)).Unit()
 	up := across.Cross(way)
-	at := func(u, v, side float64) geom.Vec {
+	at := func(u, v float64) geom.Vec {
 		b := math.Sin(math.Pi*math.Pow(u, 0.8)) * wide / 2
-		return p.Add(way.Mul(long * u)).Add(across.Mul(b * v)).Add(up.Mul(0.35*math.Abs(v)*b - 0.30*long*u*u +
-			side*0.0004))
+		return p.Add(way.Mul(long * u)).Add(across.Mul(b * v)).Add(up.Mul(0.35*math.Abs(v)*b - 0.30*long*u*u))
 	}
 	const n = 5
 	for i := range n {
 		u0, u1 := float64(i)/n, float64(i+1)/n
 		for _, v := range [2]float64{-1, 1} {
-			a, b, c, d := at(u0, 0, 1), at(u1, 0, 1), at(u1, v, 1), at(u0, v, 1)
+			a, b, c, d := at(u0, 0), at(u1, 0), at(u1, v), at(u0, v)
 			if v > 0 {
-				b, d = d, b
-			}
-			s.Face(Own, a, b, c, d)
-			a, b, c, d = at(u0, 0, -1), at(u1, 0, -1), at(u1, v, -1), at(u0, v, -1)
-			if v < 0 {
 				b, d = d, b
 			}
 			s.Face(Own, a, b, c, d)
