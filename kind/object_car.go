@@ -12,8 +12,8 @@ var _ = objects.add(Object{Word: "car", Says: "a small car, simple in form", Siz
 // car is a hatchback without detail that would name it: a body lofted along its length, a cabin
 // with dark glass, wheels, lamps.
 func car(b *Solid, w, d, h float64) {
-	dark, glass, tyre, rim := b.Surface("black gloss"), b.Surface("black gloss"), b.Surface("dark grey"), b.Surface("aluminium brushed")
-	lamp := b.Surface("chrome")
+	dark, tyre := b.Surface("black gloss"), b.Surface("dark grey")
+	rim, lamp := b.Surface("aluminium brushed"), b.Surface("chrome")
 	soft := func(x, a, b float64) float64 {
 		if a == b {
 			return 0
@@ -50,7 +50,7 @@ func car(b *Solid, w, d, h float64) {
 		return waist*0.9 + (h-waist*0.9)*soft(u, 0.25, 0.48)*soft(u, 0.995, 0.80)
 	}
 	cabin := func(u float64) float64 { return 0.94 * d / 2 }
-	loft(0.25, 0.97, glass, flat(waist*0.86), func(u float64) float64 { return roof(u) - 0.022 },
+	loft(0.25, 0.97, dark, flat(waist*0.86), func(u float64) float64 { return roof(u) - 0.022 },
 		func(u float64) float64 { return cabin(u) - 0.012 }, 0.22)
 	loft(0.40, 0.93, Own, func(u float64) float64 { return roof(u) - 0.07 }, roof,
 		func(u float64) float64 { return 0.80 * cabin(u) }, 0.04)
@@ -58,7 +58,8 @@ func car(b *Solid, w, d, h float64) {
 	for _, u := range [2]float64{0.185, 0.80} {
 		for _, side := range [2]float64{-1, 1} {
 			c, ax := geom.V(w*u, d/2+side*0.43*d, r), geom.V(0, side, 0)
-			b.Turned(c.Add(geom.V(0, 0, 0.22*r)), ax, [][2]float64{{0, -0.1}, {1.22 * r, -0.1}, {1.22 * r, 0.058 * d}, {0, 0.058 * d}}, 40, dark)
+			b.Turned(c.Add(geom.V(0, 0, 0.22*r)), ax, [][2]float64{{0, -0.1}, {1.22 * r, -0.1}, {1.22 * r, 0.058 * d},
+				{0, 0.058 * d}}, 40, dark)
 			b.Turned(c, ax, [][2]float64{{0, -0.05}, {r, -0.05}, {r, 0.055 * d}, {0.95 * r, 0.064 * d}, {0.66 * r,
 				0.064 * d}, {0.63 * r, 0.05 * d}}, 40, tyre)
 			b.Turned(c, ax, [][2]float64{{0.64 * r, 0.06 * d}, {0.5 * r, 0.052 * d}, {0.12 * r, 0.056 * d}, {0,
