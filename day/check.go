@@ -19,6 +19,7 @@ const (
 	heatNear    = 0.7  // m from a face to a lamp that is hot or always on (common practice, no source)
 	stillFrom   = 40.0 // 1/s: slower shutters show a sitter who breathes (common practice, no source)
 	bandStops   = 0.1  // swing from frame to frame that shows (common practice, no source)
+	burst       = 2.5  // peak of a recycling flash over its mean draw (common practice: 2 to 3)
 	circuitPart = 0.8  // of a circuit's rating in use for hours: usual guidance where it applies
 )
 
@@ -51,6 +52,7 @@ func Check(f *shoot.File, k *kit.Kit, pos func(path string) diag.Pos) diag.List 
 		}
 		c.ways(s, path)
 		c.shutter(s, path)
+		c.motion(s, path)
 		c.haze(s, path)
 	}
 	c.circuits()
@@ -340,11 +342,19 @@ func (c *checker) circuits() {
 			}
 		}
 		for _, setup := range sortedKeys(bursts) {
+			watts := 0.0
+			for _, l := range loads {
+				if l.Setup == setup && strings.EqualFold(l.Circuit, p.Circuit) && l.Note != "" {
+					watts += l.Watts
+				}
+			}
 			if bursts[setup] > 2 {
 				c.say(diag.Caution, "day.inrush", path,
 					"packs that recycle together trip what runs happily alone (a teacher's account)",
 					"slow recycling, or fewer on one circuit",
-					"%s: %d flash heads recycle together on %s", setup, bursts[setup], p.Circuit)
+					"%s: %d flash heads recycle together on %s, in peaks of about %.0f W (2.5 times their mean, "+
+						"common "+
+						"practice)", setup, bursts[setup], p.Circuit, burst*watts)
 			}
 		}
 	}

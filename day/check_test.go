@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"halfstop/kit"
+	"halfstop/quantity"
 )
 
 // found gives the codes that a shoot's checks find.
@@ -43,8 +44,19 @@ setups:
 `, kitText, room, setup, lights)
 }
 
+// fast is a second setup with high speed sync.
+func fast(shutter string) string {
+	return fmt.Sprintf(`  - name: B
+    camera: {at: [5, 2, 1.5], shutter: %s, sync: 1/200 s, high speed sync: true}
+    sitter: {at: [2, 2]}
+    lights: [{role: key, head: battery head 500, at: [3, 3, 2]}]
+`, shutter)
+}
+
 // TestEveryCheck: each check has a shoot that sets it off and one that just does not.
 func TestEveryCheck(t *testing.T) {
+	const both = `{role: key, head: battery head 500, at: [3, 3, 2]}, ` +
+		`{role: fill, head: rgb panel 300, at: [4, 1, 2]}`
 	ring := `  circuits: [{name: ring, volts: 230 V, amps: 10 A, outlets: [[0.1, 3.9]], load: %d W}]`
 	for _, c := range []struct{ code, off, quiet string }{
 		{"day.stand-load", set("", "", "",
@@ -90,6 +102,15 @@ func TestEveryCheck(t *testing.T) {
 				"mains: 60 Hz}]", "", ``),
 			set("", "  practicals: [{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm, "+
 				"mains: 50 Hz}]", "", ``)},
+		// 1/40 s is what a still sitter may have: 0.25 mm.
+		{"day.ghost", set("", "", "    day: {sitter: turns}", both), set("", "", "", both)},
+		// 1.2 m/s: 0.24 mm in 1/5000 s, 0.30 mm in 1/4000 s.
+		{"day.flash-blur", set(", {name: long, like: battery head 500, duration: 1/4000 s}", "",
+			"    day: {sitter: walks}", `{role: key, head: long, at: [3, 3, 2]}`),
+			set(", {name: long, like: battery head 500, duration: 1/5000 s}", "", "    day: {sitter: walks}",
+				`{role: key, head: long, at: [3, 3, 2]}`)},
+		{"day.high-speed", set("", "", "    notes: x", ``) + fast("1/250 s"),
+			set("", "", "    notes: x", ``) + fast("1/200 s")},
 		{"day.haze-detectors", set("", "  detectors: [[1, 1, 2.9]]", "    haze: {density: light}", ``),
 			set("", "", "    haze: {density: light}", ``)},
 		{"day.circuit", set("", fmt.Sprintf(ring, 900), "", `{role: key, head: pack, at: [4, 3, 2], outlet: ring}`),
@@ -125,6 +146,45 @@ func TestBanding(t *testing.T) {
 		{120, 125, 0.0415571}, {120, 250, 0.661837}} {
 		if got := ripple(c.hz, c.s); math.Abs(got-c.want) > 1e-5 {
 			t.Errorf("%g Hz at 1/%g s: ripple %.6f, want %.6f", c.hz, c.s, got, c.want)
+		}
+	}
+}
+
+// TestMoments: check-values I3.1 and I3.2, a boom of 4 kg 1.5 m out on a stand of 6 kg whose worst
+// edge is 0.25 m away: 14 kg in the middle balance it, 24 with a factor of 1.5.
+func TestMoments(t *testing.T) {
+	for _, c := range []struct{ margin, want float64 }{{1, 14}, {1.5, 24}} {
+		if got := Ballast(4, 1.5, 0.25, 6, c.margin); math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("margin %g: %g kg, want %g", c.margin, got, c.want)
+		}
+	}
+	if got := Ballast(4, 0.2, 0.25, 6, 2); got > 0 {
+		t.Errorf("a load inside the feet asks for %g kg", got)
+	}
+}
+
+// TestSmear: distance is speed times time: 1 cm/s in 1/40 s is a quarter of a millimetre, a walker
+// in 1/200 s goes 6 mm.
+func TestSmear(t *testing.T) {
+	for _, c := range []struct{ v, t, mm float64 }{{0.01, 1.0 / 40, 0.25}, {1.2, 1.0 / 200, 6}} {
+		if got := 1000 * Smear(c.v, quantity.Seconds(c.t)); math.Abs(got-c.mm) > 1e-9 {
+			t.Errorf("%g m/s in %g s: %g mm, want %g", c.v, c.t, got, c.mm)
+		}
+	}
+}
+
+// TestCircuits: check-values I1.1 to I1.5: 80 % of a breaker by volts and amperes is where the
+// caution begins.
+func TestCircuits(t *testing.T) {
+	for _, c := range []struct{ volts, amps, part float64 }{{120, 15, 1440}, {120, 20, 1920}, {230, 10, 1840},
+		{230, 13, 2392}, {230, 16, 2944}} {
+		for _, over := range []float64{-1, 1} {
+			ring := fmt.Sprintf("  circuits: [{name: ring, volts: %g V, amps: %g A, outlets: [[0.1, 3.9]], load: %g W}]",
+				c.volts, c.amps, c.part-1000+over)
+			text := set("", ring, "", `{role: key, head: pack, at: [4, 3, 2], outlet: ring}`)
+			if got := slices.Contains(found(t, text), "day.circuit"); got != (over > 0) {
+				t.Errorf("%g V %g A with %g W: found %v", c.volts, c.amps, c.part+over, got)
+			}
 		}
 	}
 }

@@ -109,6 +109,15 @@ func massShare(part, whole float64) float64 {
 	return part / whole
 }
 
+// Ballast gives the mass to lay on a stand's middle, kg, that the moment of its own mass and of the
+// ballast over the nearest edge of its feet is margin times the load's about that edge. load and own
+// mass in kg; reach of the load and edge from the column, metres; under 0: it stands without.
+//
+// Check: I3.1, I3.2.
+func Ballast(load, reach, edge, own, margin float64) float64 {
+	return margin*load*max(0, reach-edge)/edge - own
+}
+
 // Bags gives how many sandbags a stand needs: the moment of its own mass and of the bags over the
 // shortest radius of its feet is at least twice the load's over its reach, and one bag stands on
 // everything that carries. load in kg, overhang in metres from the column.
@@ -128,10 +137,9 @@ func Bags(st kit.Stand, load, overhang float64) (n int, name string) {
 	if leg <= 0 {
 		return 1, name
 	}
-	over := tipMargin * load * max(0, reach-leg)
 	if st.Kind != "boom" {
-		over = tipMargin * load * reach
+		reach += leg // the load hangs outside the column, over any edge of the feet
 	}
-	n = int(math.Ceil((over/leg - float64(st.Weight)) / each))
+	n = int(math.Ceil(Ballast(load, reach, leg, float64(st.Weight), tipMargin) / each))
 	return min(20, max(1, n)), name
 }

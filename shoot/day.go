@@ -57,6 +57,7 @@ type SetupDay struct {
 	Hair     string   `yaml:"hair" default:"touch" words:"none|touch|change|full" doc:"'none', 'touch' (powder), 'change' (hair or make-up anew in part), 'full'"`
 	Wardrobe string   `yaml:"wardrobe" doc:"what the sitter wears, in words; another word than the setup before means a change of clothes"`
 	After    []string `yaml:"after" doc:"setups that must be shot before" names:"setups"`
+	Sitter   string   `yaml:"sitter" default:"still" words:"still|turns|walks|jumps" doc:"how the sitter moves while pictures are taken: for ghosts and smears"`
 	Earliest string   `yaml:"earliest" doc:"not begun before, hh:mm" form:"clock"`
 	Latest   string   `yaml:"latest" doc:"not begun after, hh:mm: its light is gone" form:"clock"`
 	Must     bool     `yaml:"must" doc:"it may not be left out"`

@@ -26,7 +26,6 @@ var unused = map[string]string{
 	"kind.Panels":             "tests walk the table, so that no part of a kind is missing",
 	"kind.Stands":             "tests walk the table, so that no part of a kind is missing",
 	"kit.Reference":           "TestReferenceIsFresh writes docs/kit.md with it",
-	"optics.HighSpeed":        "the loss of high speed sync: a way out that ways does not try yet",
 	"photometry.Web.Scaled":   "levels of photometric files",
 	"picture.Formats":         "tests walk the table, so that no part of a format is missing",
 	"sheet.Formats":           "tests walk the table, so that no part of a format is missing",

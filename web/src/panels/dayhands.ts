@@ -26,7 +26,6 @@ export class DayHands {
       b = blocksOf(this.desk.store.page.day).find((x) => x.task.id === task);
     this.dragged = false;
     if (!t || !b || b.over || (e.pointerType === "mouse" && e.button !== 0)) return;
-    (e.currentTarget as Element).setPointerCapture(e.pointerId);
     this.grip = { id: e.pointerId, task, lane: t.getAttribute("data-lane") ?? "", x: e.clientX, y: e.clientY,
       start: b.start, moved: false };
   }
@@ -35,6 +34,8 @@ export class DayHands {
     const g = this.grip, p = placed, svg = document.getElementById("daysvg");
     if (!g || !p || !svg || e.pointerId !== g.id) return;
     if (!g.moved && Math.hypot(e.clientX - g.x, e.clientY - g.y) < 5) return;
+    // What is only pressed is told to the block; what is dragged may leave the drawing.
+    if (!g.moved) svg.setPointerCapture(e.pointerId);
     g.moved = true;
     const r = svg.getBoundingClientRect(), k = p.x1 - p.x0, by = timeAt(p, p.x0 + e.clientX - g.x) - p.lo;
     const start = Math.round((g.start + by) / 60) * 60, over = laneAt(p, e.clientY - r.top),
