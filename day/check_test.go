@@ -179,7 +179,7 @@ func TestCircuits(t *testing.T) {
 	for _, c := range []struct{ volts, amps, part float64 }{{120, 15, 1440}, {120, 20, 1920}, {230, 10, 1840},
 		{230, 13, 2392}, {230, 16, 2944}} {
 		for _, over := range []float64{-1, 1} {
-			ring := fmt.Sprintf("  circuits: [{name: ring, volts: %g V, amps: %g A, outlets: [[0.1, 3.9]], load: %g W}]",
+			ring := fmt.Sprintf("  circuits: [{name: ring, volts: %g V, amps: %g A, load: %g W, outlets: [[0, 3.9]]}]",
 				c.volts, c.amps, c.part-1000+over)
 			text := set("", ring, "", `{role: key, head: pack, at: [4, 3, 2], outlet: ring}`)
 			if got := slices.Contains(found(t, text), "day.circuit"); got != (over > 0) {

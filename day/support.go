@@ -110,8 +110,8 @@ func massShare(part, whole float64) float64 {
 }
 
 // Ballast gives the mass to lay on a stand's middle, kg, that the moment of its own mass and of the
-// ballast over the nearest edge of its feet is margin times the load's about that edge. load and own
-// mass in kg; reach of the load and edge from the column, metres; under 0: it stands without.
+// ballast over the nearest edge of its feet is margin times the load's about that edge. load and
+// own mass in kg; reach of the load and edge from the column, metres; under 0: it stands without.
 //
 // Check: I3.1, I3.2.
 func Ballast(load, reach, edge, own, margin float64) float64 {
