@@ -70,6 +70,9 @@ var one struct {
 	end  func()
 }
 
+// leftover are folders that all tests share.
+var leftover []string
+
 // TestMain ends the browser that the tests share. More of them run at a time than there are cores:
 // most of what a test does is to wait, for a finger to come up or for the program.
 func TestMain(m *testing.M) {
@@ -80,6 +83,9 @@ func TestMain(m *testing.M) {
 	code := m.Run()
 	if one.end != nil {
 		one.end()
+	}
+	for _, dir := range leftover {
+		os.RemoveAll(dir)
 	}
 	os.Exit(code)
 }
@@ -123,7 +129,7 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	tab, cancel := chromedp.NewContext(browser)
 	t.Cleanup(cancel)
 	most := 4 * time.Minute
-	if whole {
+	if whole || os.Getenv("HALFSTOP_LONG") != "" {
 		most = 30 * time.Minute
 	}
 	ctx, cancel2 := context.WithTimeout(tab, most)
@@ -212,11 +218,14 @@ func (p *page) until(what, expr string, most time.Duration) {
 				what, p.str(`document.activeElement?.outerHTML.slice(0,120)`),
 				p.str(`document.getElementById("page").dataset.revision`),
 				p.str(`document.getElementById("page").dataset.readings`),
-				p.str(`document.querySelector(".toast")?.textContent`), p.faults())
+				p.str(`document.querySelector(".toast")?.textContent`), last(p.faults(), 5))
 		}
 		time.Sleep(30 * time.Millisecond)
 	}
 }
+
+// last gives the end of a list: the same is often said very many times.
+func last(list []string, n int) []string { return list[max(0, len(list)-n):] }
 
 func (p *page) faults() []string {
 	p.mu.Lock()

@@ -55,6 +55,10 @@ func TestKeys(t *testing.T) {
 	does("n", "the next setup", `document.querySelector(".setups .on").textContent==="Window bench"`)
 	does("N", "the setup before", `document.querySelector(".setups .on").textContent==="Aisle"`)
 	p.settled()
+	p.until("the numbers of before",
+		`[...document.querySelectorAll("#lad .lrow .n")].map(e=>e.textContent).filter(Boolean).join()==="1,2,3,4"`,
+		10*time.Second)
+	p.settled()
 	does("1", "the face", `document.querySelector('.lrow.sel .nm').textContent==="Face key side"`)
 	want := p.ring("face key side")
 	p.key(kb.ArrowLeft)

@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -23,14 +24,28 @@ type program struct {
 	cmd     *exec.Cmd
 }
 
+// built builds the program once for all tests; the file goes with the browser's folder.
+var built = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "halfstop-e2e-program")
+	if err != nil {
+		return "", err
+	}
+	leftover = append(leftover, dir)
+	path := filepath.Join(dir, "halfstop-under-test")
+	if out, err := exec.Command("go", "build", "-o", path, "halfstop/cmd/halfstop").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%v\n%s", err, out)
+	}
+	return path, nil
+})
+
 func newProgram(t *testing.T) *program {
 	t.Helper()
 	p := &program{t: t, dir: t.TempDir()}
-	p.binary = filepath.Join(p.dir, "halfstop-under-test")
-	build := exec.Command("go", "build", "-o", p.binary, "halfstop/cmd/halfstop")
-	if out, err := build.CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
+	binary, err := built()
+	if err != nil {
+		t.Fatal(err)
 	}
+	p.binary = binary
 	if err := os.WriteFile(p.file(), demo.Shoot(), 0o644); err != nil {
 		t.Fatal(err)
 	}

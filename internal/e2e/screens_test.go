@@ -27,7 +27,7 @@ func TestScreens(t *testing.T) {
 			p := open(t, b, address, size[0], size[1])
 			s := &screens{page: p, size: fmt.Sprintf("%dx%d", size[0], size[1]), phone: size[0] < 700 || size[1] < 500}
 			p.until("readings", ready, 60*time.Second)
-			p.until("a calm picture", `Number(document.getElementById("page").dataset.film)>=4`, 120*time.Second)
+			p.until("a calm picture", `Number(document.getElementById("page").dataset.film)>=2`, 300*time.Second)
 			s.desk()
 			s.others()
 			s.edit()

@@ -1,11 +1,13 @@
 package server
 
 import (
+	"math"
 	"net/http"
 
 	"halfstop/kind"
 	"halfstop/material"
 	"halfstop/spectrum"
+	"halfstop/stage"
 )
 
 // PlaceView is what a place can be furnished and painted with.
@@ -31,6 +33,22 @@ type SurfaceView struct {
 	Reflectance float64    `json:"reflectance" doc:"luminous, under that light"`
 }
 
+// whitest is the layer whose colour is nearest to what the camera takes for white: surfaces are
+// told apart under it, and not under a red sign. nil: no light.
+func whitest(st *stage.Stage) (best *stage.Layer) {
+	far := math.Inf(1)
+	for i := range st.Layers {
+		x := st.Layers[i].Spectrum.XYZ()
+		if x.Y <= 0 {
+			continue
+		}
+		if d := spectrum.DeltaUVPrime(x.XY(), st.White.XY()); d < far {
+			best, far = &st.Layers[i], d
+		}
+	}
+	return best
+}
+
 func (s *Server) getPlace(w http.ResponseWriter, r *http.Request) error {
 	m, h, err := s.setup(r)
 	if err != nil {
@@ -42,9 +60,9 @@ func (s *Server) getPlace(w http.ResponseWriter, r *http.Request) error {
 	}
 	light := spectrum.Daylight(5500)
 	white := light.XYZ()
-	if st, _ := s.engine.current(m, h); st != nil && len(st.Layers) > 0 {
-		if x := st.Layers[0].Spectrum.XYZ(); x.Y > 0 {
-			light, v.Under, white = st.Layers[0].Spectrum, st.Layers[0].Name, st.White
+	if st, _ := s.engine.current(m, h); st != nil {
+		if l := whitest(st); l != nil {
+			light, v.Under, white = l.Spectrum, l.Name, st.White
 		}
 	}
 	full := light.XYZ().Y

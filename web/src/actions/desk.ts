@@ -5,6 +5,7 @@ import type { BalanceView, State } from "../model/answers.ts";
 import type { Dialled, LightView, SpotView, WaysView } from "../model/wire.ts";
 import type { Live } from "../state/live.ts";
 import { find, up } from "../model/tree.ts";
+import { foundNumbers } from "../state/memory.ts";
 import { inHand, trialOf, type Drag, type Pane, type Store } from "../state/store.ts";
 import { ask, Editor, Refused } from "../state/wire.ts";
 import { uvOf } from "../units/colour.ts";
@@ -81,7 +82,8 @@ export class Desk {
     const was = shots.get(i); // at once what was last seen of it
     this.store.set({
       setup: i, readings: null, film: was?.film ?? null, filmVersion: p.filmVersion + 1,
-        ...(was ? { view: was.view } : {}), spot: null,
+        numbers: was ? foundNumbers(p.state?.file ?? "", was.view.name) : [],
+      ...(was ? { view: was.view } : {}), spot: null,
       cursor: null, point: 0, light: "", last: "point", solo: "", frame: "picture", drag: null,
         trial: { k: new Map() }, thing: null,
       hour: null, shots, before: null, compare: null, tryout: null, fault: "", unfold: null,
@@ -221,6 +223,10 @@ export class Desk {
   }
   /** Asks for a level; while balance works only the newest asking waits. */
   ring(i: number, stops: number, merge: string): Promise<void> {
+    if (!Number.isFinite(this.levels[i]?.stops) || !Number.isFinite(stops)) {
+      this.store.set({ toast: "There is no light there yet, so nothing can be asked for." });
+      return Promise.resolve();
+    }
     this.ringNext = { i, stops, merge };
     return this.balance();
   }
@@ -243,8 +249,13 @@ export class Desk {
         this.editor.edit(`ask ${signed(stops)} at ${point}`, [...wish, ...(b.edits ?? [])], merge);
         while (!this.editor.idle) await new Promise((r) => setTimeout(r, 8));
       } catch (e) {
-        if (!(e instanceof Refused && e.status === 409 && (this.ringNext ??= { i, stops, merge }))) this.say(e);
-        else if (e.problem?.state) this.live.take(e.problem.state);
+        const told = e instanceof Refused && e.status === 409 ? e.problem?.state : undefined;
+        if (told && told.revision !== (p.state?.revision ?? 0)) {
+          this.ringNext ??= { i, stops, merge };
+          this.live.take(told);
+        } else if (told?.draft)
+          this.store.set({ toast: "The text has a mistake: mend it, then lights can be balanced." });
+        else this.say(e);
       }
     }
     this.balancing = false;

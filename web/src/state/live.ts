@@ -141,7 +141,11 @@ export class Live {
       this.store.set({ units: { ...p.units, lengths: told.house.lengths === "feet" ? "feet" : "metres" } });
     const had = this.store.page.state;
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
-    if (had && state.run !== had.run) { this.filmKey = ""; this.store.set({ readings: null }); }
+    if (had && state.run !== had.run) {
+      // The program was started anew and counts anew.
+      this.filmKey = "";
+      this.store.set({ readings: null, view: p.view && { ...p.view, revision: 0 } });
+    }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n"))
       this.store.set({ shots: new Map() });
     const hand = inHand(this.store.page), now = Date.now(),

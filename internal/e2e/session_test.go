@@ -1,0 +1,219 @@
+package e2e
+
+import (
+	"encoding/json"
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// reachable lists what a hand could go for now: buttons, things to drag and fields that are in
+// sight, not covered, each with a place and what it is called. What leaves the shoot's file alone
+// for good, as saving under another name does, is left out.
+const reachable = `JSON.stringify((()=>{const out=[],no=/^(saveas|edsave|disk|writeback|both|clash|edaddkit)$/;
+const add=(kind,e)=>{const r=e.getBoundingClientRect();if(r.width<2||r.height<2)return;
+ const x=r.x+r.width/2,y=r.y+r.height/2;if(x<0||y<0||x>=innerWidth||y>=innerHeight)return;
+ const t=document.elementFromPoint(x,y);if(!t||!(t===e||e.contains(t)||t.closest("[data-drag],[data-hold]")===e))return;
+ out.push([kind,x,y,e.getAttribute("data-key")||e.getAttribute("data-drag")||e.getAttribute("data-hold")||e.id])};
+for(const e of document.querySelectorAll("button[data-act]"))if(!e.disabled&&!no.test(e.dataset.act))add("press",e);
+for(const e of document.querySelectorAll("#plan [data-drag],#lad [data-drag=ring],#roomplan [data-hold]"))add("drag",e);
+for(const e of document.querySelectorAll("input[type=text][data-act],input:not([type])[data-act]"))add("type",e);
+return out})())`
+
+var (
+	sessionFor  = flag.Duration("sessionfor", 5*time.Minute, "how long each of TestSessions goes on")
+	sessionSeed = flag.Int("sessionseed", 100, "seed of the first of TestSessions")
+)
+
+// typings are what a hand writes into any field: what fits, what does not, and nothing.
+var typings = []string{"1.5", "2,25 m", "f/5.6", "-1.2", "60 %", "1/8 + 0.3", "200", "abc", "", "7 ft 10 in",
+	"выход 2", "1/125 s", "5200 K"}
+
+// strokes are keys that a hand presses, as likely as not while something else goes on.
+var strokes = []string{"o", "l", "h", "k", "f", "u", "s", "p", "x", "n", "a", "0", "1", "2", "3", "[", "]", "{", "}", "m",
+	kb.ArrowUp, kb.ArrowDown, kb.ArrowLeft, kb.ArrowRight, kb.Escape, kb.Tab, kb.Enter, " "}
+
+// session is a hand at work on a room of the zoo, over the real program.
+type session struct {
+	*page
+	s    *program
+	r    *rand.Rand
+	did  []string
+	name string
+}
+
+// step does one thing that comes to mind.
+func (h *session) step() {
+	h.t.Helper()
+	r := h.r
+	note := func(format string, args ...any) {
+		h.did = append(h.did, fmt.Sprintf(format, args...))
+	}
+	switch n := r.IntN(100); {
+	case n < 18:
+		k := strokes[r.IntN(len(strokes))]
+		note("key %q", k)
+		h.key(k)
+		return
+	case n < 32:
+		note("undo")
+		h.key("z", chromedp.ModifierCtrl)
+		return
+	case n < 38:
+		note("redo")
+		h.key("y", chromedp.ModifierCtrl)
+		return
+	case n < 40:
+		note("reload")
+		h.still()
+		h.run(`onbeforeunload=null;location.reload()`)
+		h.until("the page again", ready+`!==undefined`, 30*time.Second)
+		return
+	}
+	var all [][4]any
+	if json.Unmarshal([]byte(h.str(reachable)), &all) != nil || len(all) == 0 {
+		h.key(kb.Escape)
+		return
+	}
+	// Each kind is as likely as the others, however many there are of it.
+	kind := []string{"press", "drag", "type"}[r.IntN(3)]
+	var some [][4]any
+	for _, a := range all {
+		if a[0] == kind {
+			some = append(some, a)
+		}
+	}
+	if len(some) == 0 {
+		return
+	}
+	a := some[r.IntN(len(some))]
+	x, y := a[1].(float64), a[2].(float64)
+	note("%s %v", kind, a[3])
+	switch kind {
+	case "press":
+		h.pressAt(x, y)
+	case "drag":
+		h.drag(x, y, float64(r.IntN(160)-80), float64(r.IntN(80)-40))
+	case "type":
+		h.pressAt(x, y)
+		h.key("a", chromedp.ModifierCtrl)
+		text := typings[r.IntN(len(typings))]
+		note("  %q", text)
+		h.write(text)
+		h.key([]string{kb.Enter, kb.Tab, kb.Escape}[r.IntN(3)])
+	}
+}
+
+// agree checks that page, program and file say the same.
+func (h *session) agree() {
+	h.t.Helper()
+	h.still()
+	h.until("what is here to be saved, or said why not",
+		`!/saving/.test(document.querySelector(".sv").textContent)`, 20*time.Second)
+	text := h.says()
+	if h.str(`document.querySelector(".sv").textContent`) != "" &&
+		strings.HasPrefix(h.str(`document.querySelector(".sv").textContent`), "saved") && h.s.disk() != text {
+		h.fail("it says saved, and file and program differ")
+	}
+	h.run(`window.same=null;Promise.all([fetch("/api/state").then(r=>r.json()),fetch("/api/setup/"+
+		(document.querySelector("[data-act=setup].on")?.dataset.arg??0)).then(r=>r.json())]).then(([s,v])=>{
+		window.same=[s.good_revision,document.getElementById("page").dataset.revision].join(" ")},()=>{window.same="-"})`)
+	h.until("the program's own word", `window.same!==null`, 10*time.Second)
+	var want, got string
+	if s := h.str(`window.same`); s != "-" {
+		fmt.Sscan(s, &want, &got)
+		if want != got {
+			h.fail(fmt.Sprintf("the page shows revision %s, the program has %s", got, want))
+		}
+	}
+	for _, b := range h.faults() {
+		if !strings.Contains(b, "409") && !strings.Contains(b, "422") && !strings.Contains(b, "404") &&
+			!strings.Contains(b, "net::ERR_") {
+			h.fail(b)
+		}
+	}
+}
+
+// crash ends the program without a word, starts it again, and looks that nothing is lost.
+func (h *session) crash() {
+	h.t.Helper()
+	h.agree()
+	was := h.says()
+	h.s.kill()
+	h.s.start()
+	h.until("the page to heal", `!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`,
+		30*time.Second)
+	h.still()
+	if now := h.says(); now != was {
+		h.fail("killed and started again, the text is another:\n" + now)
+	}
+	h.did = append(h.did, "kill -9")
+}
+
+func (h *session) fail(what string) {
+	h.t.Helper()
+	h.shot("session-" + h.name)
+	h.t.Fatalf("%s\nafter %s", what, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
+}
+
+// work goes on for a time.
+func work(t *testing.T, room string, seed uint64, during time.Duration) {
+	src, err := os.ReadFile(filepath.Join("..", "..", "zoo", room+".yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newProgram(t)
+	if err := os.WriteFile(s.file(), src, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s.start()
+	h := &session{page: open(t, browse(t), s.address, 1440, 900), s: s, r: rand.New(rand.NewPCG(seed, 1)),
+		name: fmt.Sprintf("%s-%d", room, seed)}
+	defer func() {
+		if t.Failed() {
+			t.Logf("room %s, seed %d, after %s", room, seed, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
+		}
+	}()
+	h.until("readings", ready, 60*time.Second)
+	began, looked, killed := time.Now(), time.Now(), time.Now()
+	for time.Since(began) < during {
+		h.step()
+		if time.Since(looked) > 10*time.Second {
+			h.agree()
+			looked = time.Now()
+		}
+		if time.Since(killed) > time.Minute {
+			h.crash()
+			killed = time.Now()
+		}
+	}
+	h.crash()
+	t.Logf("%d things done", len(h.did))
+}
+
+// TestSession works a room of the zoo as a hand does that has no plan: it presses, drags, types,
+// takes back and reloads at random, in an order that the seed gives. No console error, page and
+// program and file agree, and a program killed at the end has lost nothing.
+func TestSession(t *testing.T) {
+	t.Parallel()
+	chromium(t)
+	work(t, "bar", 7, 8*time.Second)
+}
+
+// TestSessions are ten of them, five minutes each.
+func TestSessions(t *testing.T) {
+	long(t)
+	chromium(t)
+	for i, room := range []string{"bar", "office", "corridor", "stairwell", "greenhouse", "car", "mirrors", "tiles",
+		"street-window", "backdrop"} {
+		t.Run(room, func(t *testing.T) { work(t, room, uint64(*sessionSeed+i), *sessionFor) })
+	}
+}
