@@ -38,8 +38,8 @@ var typings = []string{"1.5", "2,25 m", "f/5.6", "-1.2", "60 %", "1/8 + 0.3", "2
 	"выход 2", "1/125 s", "5200 K"}
 
 // strokes are keys that a hand presses, as likely as not while something else goes on.
-var strokes = []string{"o", "l", "h", "k", "f", "u", "s", "p", "x", "n", "a", "0", "1", "2", "3", "[", "]", "{", "}", "m",
-	kb.ArrowUp, kb.ArrowDown, kb.ArrowLeft, kb.ArrowRight, kb.Escape, kb.Tab, kb.Enter, " "}
+var strokes = []string{"o", "l", "h", "k", "f", "u", "s", "p", "x", "n", "a", "0", "1", "2", "3", "[", "]", "{",
+	"}", "m", kb.ArrowUp, kb.ArrowDown, kb.ArrowLeft, kb.ArrowRight, kb.Escape, kb.Tab, kb.Enter, " "}
 
 // session is a hand at work on a room of the zoo, over the real program.
 type session struct {

@@ -136,7 +136,7 @@ export class Picture {
     const points = quiet || p.tool === "crop" || (!p.film && !this.standing(p)) ? m`` : frameMarks({
       w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers),
         wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
-      figures: w < 420,
+      figures: w < 420 || h < 420,
     });
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool ===
       "crop" ? cropHandles(this.box, crop) : ""}`);
