@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"halfstop/optics"
 	q "halfstop/quantity"
 	"halfstop/spectrum"
 )
@@ -322,9 +321,4 @@ func (c *Comparison) house(a, b *Record) {
 				weight: 1 + 20*y.Share})
 		}
 	}
-}
-
-// softness is the trade's word for a light that covers an angle from a distance.
-func softness(covers, metres float64) string {
-	return optics.Softness(2*q.Metres(metres*math.Tan(covers*math.Pi/360)), q.Metres(metres))
 }

@@ -61,17 +61,6 @@ const (
 	gpuGuide    = 4 * 4
 )
 
-// Flags of a material.
-const (
-	gpuDiffuse = 1 << iota
-	gpuTrans
-	gpuMirror
-	gpuClear
-	gpuStrand
-	gpuSecond
-	gpuGlass
-)
-
 // Kinds of emitters.
 const (
 	gpuRect = iota
@@ -226,6 +215,7 @@ func octahedral(n [3]float32) uint32 {
 }
 
 func (l *GPUScene) material(m *Material) {
+	// The flags are DIFFUSE, TRANS and so on of trace.wgsl, in this order.
 	var flags float32
 	for i, on := range []bool{m.hasDiffuse, m.hasTrans, m.hasMirror, m.hasClear, m.Strand, m.hasSecond, m.Glass > 0} {
 		if on {

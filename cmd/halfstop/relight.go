@@ -55,9 +55,9 @@ func (o *relightOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.room == "" {
 		return badInput(errors.New("say which room: --room SHOOT"))
 	}
-	format, ok := picture.FormatOf("png")
+	var format picture.Format
 	if o.picture != "" {
-		show := &frameOptions{out: o.picture}
+		show, ok := &frameOptions{out: o.picture}, false
 		if format, ok = picture.FormatOf(show.ending()); !ok || format.Encode == nil {
 			return badInput(fmt.Errorf("--picture %s: give it a name that ends in .png or .jpg", o.picture))
 		}

@@ -27,7 +27,6 @@ const (
 type worker struct {
 	f     *Floor
 	rev   int
-	seq   int64 // newest entry taken in
 	job   *answer.Job
 	floor *answer.Floor
 	tried map[int]error // setups that were metered, and how that went

@@ -199,7 +199,6 @@ type history struct {
 	kit  map[string]daylog.Entry // 'out name'
 	late *daylog.Entry
 	from day.Progress
-	at   time.Time
 }
 
 func (s *Server) history(ctx context.Context, f *shoot.File) (*history, string, error) {
