@@ -140,7 +140,7 @@ func cameraOf(m *answer.Metered, planned *shoot.Setup) (c Camera) {
 	c.Background = round(float64(m.Facts.Background), 3)
 	x := s.White.XY()
 	if k, duv, ok := spectrum.CCTOhno2013(x); ok && math.Abs(duv) < 0.02 {
-		c.White = q.Kelvin(math.Round(k)).String()
+		c.White = q.Kelvin(math.Round(k/10) * 10).String()
 	}
 	return c
 }

@@ -502,9 +502,10 @@ func (e *editor) look(p string, r *Record, old *stage.Stage) {
 		switch {
 		case x.Dark:
 		case x.Name == "face key side":
-			list = append(list, fmt.Sprintf("{point: face key side, reads: %s, priority: must}", x.Predicted))
+			list = append(list, fmt.Sprintf("{point: face key side, reads: %s, within: 0.1 st, priority: must}",
+				x.Predicted))
 		case x.Name == "face shadow side" || x.Name == "hair edge" || own && old.Wished(x.Name):
-			list = append(list, fmt.Sprintf("{point: %s, reads: %s}", x.Name, x.Predicted))
+			list = append(list, fmt.Sprintf("{point: %s, reads: %s, within: 0.1 st}", x.Name, x.Predicted))
 		case x.Receptor == "spot" && e.doc.Has(p+".points["+yamltext.Quote(x.Name, true)+"]"):
 			list = append(list, fmt.Sprintf("{point: %s, stops: %s, priority: nice}",
 				yamltext.Quote(x.Name, true), stopsText(x.Level)))

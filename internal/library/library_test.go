@@ -1,0 +1,235 @@
+package library
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// some makes a library of setups from a few words each: name, room, practical, lights, look.
+func some(t testing.TB, dir string) {
+	t.Helper()
+	type s struct{ name, room, house, camera, lights, look, rest string }
+	key := func(head, mod, at string) string {
+		return fmt.Sprintf("{role: key, head: %s, modifier: %s, at: %s, height: 2 m}", head, mod, at)
+	}
+	neon := "    - {name: sign, kind: neon tube, colour: neon red, path: [[0.1, 0.1, 2], [1, 0.1, 2]]}\n"
+	bulb := "    - {name: desk lamp, kind: bulb, colour: 2700 K, at: [1, 1, 1], " +
+		"emitter: {shape: sphere, size: 80 mm, flux: 400 lm}}\n"
+	blue := "    - {name: bar light, kind: neon tube, colour: neon blue, path: [[0.1, 0.1, 2], [1, 0.1, 2]]}\n"
+	two := "shadow side, below: face key side, by: 1 st}\n"
+	four := "shadow side, below: face key side, by: 4 st}\n      - {point: wall, stops: -4 st}\n"
+	hair := ", {role: hair, head: battery head 200, grid: grid 20, at: [1, 2], height: 2.3 m}"
+	for i, x := range []s{
+		{"Basement", "[4, 5, 2.3]", neon, "[3, 2]", key("battery head 500", "octa 90", "[2.4, 3.2]"), four, ""},
+		{"Kitchen", "[3, 3, 2.3]", bulb, "[2.5, 1.5]", key("battery head 200", "umbrella 105",
+			"[1.6, 2.4]") + hair, two, ""},
+		{"Hall", "[14, 9, 6]", "", "[8, 4]", key("battery head 500", "softbox 60x90", "[4, 6]") + hair + ", " +
+			"{role: background, head: rgb panel 300, at: [2, 2], height: 1 m}", two, "    haze: {visibility: 20 m}\n"},
+		{"Bar", "[6, 5, 2.8]", blue, "[4, 2.5]", key("battery head 200", "strip 30x90", "[1.2, 4.2]"), four, ""},
+		{"Studio", "[8, 7, 4]", "", "[6, 3.5]", key("battery head 500", "beauty dish 55", "[2.4, 2.3]"), two, ""},
+		{"Window seat", "[4, 4, 2.6]", "", "[3, 2]", "", two, ""},
+	} {
+		text := fmt.Sprintf("halfstop: 1\nshoot: {title: Job %d, date: 2026-0%d-02}\nroom:\n  size: %s\n", i,
+			i+1, x.room)
+		if x.name == "Window seat" {
+			text += "  windows: [{name: north window, wall: 4, from: 1 m, width: 1.4 m, sill: 0.9 m, head: 2.1 m}]\n"
+		}
+		if x.house != "" {
+			text += "  practicals:\n" + x.house
+		}
+		text += fmt.Sprintf("setups:\n  - name: %s\n    time: \"%02d:30\"\n"+
+			"    camera: {at: %s, height: 1.5 m, lens: %d mm}\n"+
+			"    sitter: {at: [1.5, 2]}\n%s    lights: [%s]\n"+
+			"    points: [{name: wall, at: [0.1, 1, 1], receptor: spot}]\n"+
+			"    look:\n      - {point: face %s", x.name, 9+2*i, x.camera, 35+15*i, x.rest, x.lights, x.look)
+		to := filepath.Join(dir, strings.ReplaceAll(strings.ToLower(x.name), " ", "-"))
+		if err := os.MkdirAll(to, 0o755); err == nil {
+			err = os.WriteFile(filepath.Join(to, "shoot.yaml"), []byte(text), 0o644)
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}
+
+func opened(t testing.TB) (*Library, string) {
+	t.Helper()
+	dir := t.TempDir()
+	some(t, dir)
+	l, err := Open(context.Background(), dir, t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	f, err := l.Refresh(context.Background(), nil)
+	if err != nil || f.Read != 6 || len(f.Skipped) > 0 {
+		t.Fatalf("%+v, %v", f, err)
+	}
+	return l, dir
+}
+
+// TestQuestions: thirty questions as they are asked, each with the setup that a person who knows
+// the six would name; it must come first.
+func TestQuestions(t *testing.T) {
+	l, _ := opened(t)
+	for _, q := range [][2]string{
+		{"low key one light ceiling < 2.4 m red practical", "Basement"},
+		{"red neon", "Basement"}, {"neon blue", "Bar"}, {"octa low ceiling < 2.5 m", "Basement"},
+		{"umbrella", "Kitchen"}, {"warm bulb practical", "Kitchen"}, {"two lights hair", "Kitchen"},
+		{"kitchen", "Kitchen"}, {"small room area < 10", "Kitchen"}, {"brolly", "Kitchen"},
+		{"haze", "Hall"}, {"smoke three lights", "Hall"}, {"ceiling > 5 m", "Hall"}, {"softbox background", "Hall"},
+		{"led panel", "Hall"}, {"area over 100 m2", "Hall"}, {"rgb", "Hall"},
+		{"strip", "Bar"}, {"split low key", "Bar"}, {"one light lens = 80 mm", "Bar"}, {"bar light neon", "Bar"},
+		{"beauty dish", "Studio"}, {"butterfly", "Studio"}, {"ceiling over 3.5 m one light",
+			"Studio"}, {"job 4", "Studio"},
+		{"daylight window", "Window seat"}, {"lights = 0", "Window seat"}, {"north window no flash", "Window seat"},
+		{"after >= 19:00", "Window seat"}, {"time under 10 h", "Basement"},
+	} {
+		f, err := l.Search(context.Background(), q[0], 3)
+		if err != nil {
+			t.Errorf("%q: %v", q[0], err)
+			continue
+		}
+		if len(f.Hits) == 0 || f.Hits[0].Facts.Setup != q[1] {
+			got := "nothing"
+			if len(f.Hits) > 0 {
+				got = f.Hits[0].Facts.Setup
+			}
+			t.Errorf("%q finds %s, want %s (understood %v)", q[0], got, q[1], f.Said)
+		}
+	}
+}
+
+// TestNearest: where nothing has all of it the nearest come, each with what it lacks.
+func TestNearest(t *testing.T) {
+	l, _ := opened(t)
+	f, err := l.Search(context.Background(), "octa ceiling < 2.2 m", 3)
+	if err != nil || f.Exact != 0 || len(f.Hits) == 0 || f.Hits[0].Facts.Setup != "Basement" ||
+		strings.Join(f.Hits[0].Lacks, "") != "ceiling < 2.2 m" {
+		t.Errorf("%+v, %v", f, err)
+	}
+	for _, odd := range []string{"", "\"", "AND OR NOT", "ceiling <", "a*b^c NEAR(", strings.Repeat("x ", 300),
+		"';--"} {
+		if _, err := l.Search(context.Background(), odd, 3); err != nil {
+			t.Errorf("%.20q: %v", odd, err)
+		}
+	}
+	x, err := l.Find(context.Background(), "basement/shoot.yaml", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if near, err := l.Near(context.Background(), x, 2); err != nil || near[0].Facts.Setup != "Bar" {
+		t.Errorf("near the basement is %+v, %v", near, err)
+	}
+}
+
+// TestRefresh: a file that changed is read again, one that is gone goes, nothing else is read; the
+// folders stay as they were.
+func TestRefresh(t *testing.T) {
+	l, dir := opened(t)
+	refresh := func() *Fresh {
+		t.Helper()
+		f, err := l.Refresh(context.Background(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	if f := refresh(); f.Read != 0 || f.Files != 6 {
+		t.Errorf("nothing changed, and it read %+v", f)
+	}
+	p := filepath.Join(dir, "bar", "shoot.yaml")
+	text, _ := os.ReadFile(p)
+	if err := os.WriteFile(p, []byte(strings.Replace(string(text), "strip 30x90", "octa 90", 1)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_ = os.Chtimes(p, time.Time{}, time.Now().Add(2*time.Second))
+	if err := os.RemoveAll(filepath.Join(dir, "hall")); err != nil {
+		t.Fatal(err)
+	}
+	if f := refresh(); f.Read != 1 || f.Gone != 1 {
+		t.Errorf("%+v", f)
+	}
+	f, err := l.Search(context.Background(), "octa", 5)
+	if err != nil || f.Exact != 2 || f.All != 5 {
+		t.Errorf("%+v, %v", f, err)
+	}
+	if f, _ := l.Search(context.Background(), "haze", 5); f.Exact != 0 {
+		t.Error("what is gone is found")
+	}
+	if err := os.WriteFile(filepath.Join(dir, "broken.yaml"),
+		[]byte("halfstop: 1\nsetups: [{name: x, lights: 7}]\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	refresh()
+	list, _ := filepath.Glob(filepath.Join(dir, "*", "*"))
+	if len(list) != 5 {
+		t.Errorf("the folders hold %v", list)
+	}
+}
+
+// many fills an index with n setups from the six, straight: what a search costs does not hang on
+// where they come from.
+func many(t testing.TB, n int) *Library {
+	l, _ := opened(t)
+	ctx := context.Background()
+	tx, err := l.db.BeginTx(ctx, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	put, err := newPutter(ctx, tx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var base []Facts
+	for _, name := range []string{"basement", "kitchen", "hall", "bar", "studio", "window-seat"} {
+		x, err := l.Find(ctx, name+"/shoot.yaml", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		base = append(base, *x)
+	}
+	for i := range n {
+		x := base[i%6]
+		x.Setup, x.Ceiling, x.Lens = fmt.Sprintf("%s %d", x.Setup, i), 2.2+float64(i%37)/10, float64(24+i%80)
+		if err := put.file(fmt.Sprintf("s/%d.yaml", i), "x", []Facts{x}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := tx.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// BenchmarkSearch: a question over 10,000 setups; the aim is 100 ms.
+func BenchmarkSearch(b *testing.B) {
+	l := many(b, 10000)
+	for b.Loop() {
+		if f, err := l.Search(context.Background(), "low key one light ceiling < 2.4 m red practical",
+			20); err != nil || f.All < 10000 {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkIndex: reading files into the index, six an operation; the aim is 200 a second.
+func BenchmarkIndex(b *testing.B) {
+	dir := b.TempDir()
+	some(b, dir)
+	for i := 0; b.Loop(); i++ {
+		l, err := Open(context.Background(), dir, filepath.Join(b.TempDir(), fmt.Sprint(i)))
+		if err != nil {
+			b.Fatal(err)
+		}
+		if f, err := l.Refresh(context.Background(), nil); err != nil || f.Read != 6 {
+			b.Fatal(err)
+		}
+		l.Close()
+	}
+}
