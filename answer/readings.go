@@ -244,7 +244,7 @@ func layerJSON(l *stage.Layer) LayerJSON {
 	xy := l.Spectrum.XY()
 	j := LayerJSON{Name: l.Name, Role: l.Role, Kind: string(l.Kind), Uncertainty: float64(l.Uncertainty),
 		RestsOn: l.Basis.String(),
-		XY: [2]float64{xy.X, xy.Y}}
+		XY:      [2]float64{xy.X, xy.Y}}
 	if l.Source != nil {
 		h := float64(l.Source.Headroom)
 		j.Setting, j.Headroom, j.Why = l.Source.Dialled, &h, l.Source.Why

@@ -82,3 +82,66 @@ func gained(t trace.Material, k float64) trace.Material {
 	}
 	return t
 }
+
+// AssumedSurface is a part of the room's shell of which the file says nothing.
+type AssumedSurface struct {
+	Part, Surface string  // 'floor'; what stands in
+	Reflectance   float64 // of that
+	Share         float64 // of the shell's area
+}
+
+// AssumedSurfaces lists them.
+func (s *Stage) AssumedSurfaces() (out []AssumedSurface) {
+	corners, z := Outline(&s.Shoot.Room)
+	if len(corners) < 3 {
+		return nil
+	}
+	said := func(keys ...string) bool {
+		for _, k := range keys {
+			if _, ok := s.Shoot.Room.Surfaces[k]; ok {
+				return true
+			}
+		}
+		return false
+	}
+	floor, walls, open := 0.0, 0.0, 0.0
+	for i, c := range corners {
+		d := corners[(i+1)%len(corners)]
+		floor += (c.X*d.Y - d.X*c.Y) / 2
+		a := d.Sub(c).Len() * max(z, 0)
+		walls += a
+		if !said(fmt.Sprintf("wall %d", i+1), "walls", "all") {
+			open += a
+		}
+	}
+	floor = math.Abs(floor)
+	ceiling := floor
+	if z <= 0 {
+		ceiling = 0
+	}
+	b := windowsOf(s.named(assumedSurface, "room").Diffuse)
+	mean := 0.0
+	for _, v := range b {
+		mean += float64(v) / float64(len(b))
+	}
+	add := func(part string, area float64, missing bool) {
+		if missing && area > 0 {
+			out = append(out, AssumedSurface{part, assumedSurface, mean, area / (floor + ceiling + walls)})
+		}
+	}
+	add("walls", open, open > 0)
+	add("floor", floor, !said("floor", "all"))
+	add("ceiling", ceiling, !said("ceiling", "all"))
+	return out
+}
+
+// ByClock reports whether a layer's light goes with the hour.
+func (s *Stage) ByClock(layer int) bool {
+	for i := range s.Glazings {
+		g := &s.Glazings[i]
+		if g.Layer == layer || g.Name+" sun" == s.Layers[layer].Name {
+			return ByWeather(&g.outside)
+		}
+	}
+	return false
+}

@@ -277,6 +277,9 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 	if s := answer.RestsOn(m.JSON().Layers); s != "" {
 		e.line(0, s)
 	}
+	for _, a := range m.Assumed() {
+		e.line(2, fmt.Sprintf("Assumed: %s: ± %.1f st at %s.", a.Words, a.Stops, a.Point))
+	}
 }
 
 func counted(n int, one, many string) string {

@@ -10,6 +10,8 @@ import (
 	_ "image/png"
 	"math"
 	"os"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,17 +19,23 @@ import (
 	"github.com/spf13/pflag"
 	_ "golang.org/x/image/tiff"
 
+	"halfstop/diag"
 	"halfstop/photo"
+	"halfstop/shoot"
 	"halfstop/spectrum"
+	"halfstop/yamltext"
 )
 
 func scoutCommand(e *env) *cobra.Command {
 	return command(e, words{use: "scout PHOTO", least: 1, most: 1,
 		short: "a photograph to luminances, reflectances and colours",
-		long: `scout reads a scouting photograph (JPEG, TIFF, PNG) as a measurement. From its exposure data it
-gives the luminance of each --spot, with how sure that is; with a --card of known reflectance in
-the same light, reflectances too. What it gives goes into the shoot by hand: luminance of a sign,
-reflectance and colour of a wall.
+		long: `scout reads a scouting photograph (JPEG, TIFF, PNG, or the preview in a raw container made like
+TIFF) as a measurement. From its exposure data it gives the luminance of each --spot, with how sure
+that is; with a --card of known reflectance in the same light, reflectances too.
+
+--write SHOOT puts spots into the shoot by their names: walls, floor, ceiling or 'wall 2' gets the
+reflectance and colour (it needs a --card), the name of a practical with an emitter its luminance,
+and with a card its chromaticity. Other names are only read.
 
 A spot is a place in the picture, in per cent from its top left, as it is shown: --spot
 wall=30,40. The mean of a square of 2 % of the width is taken. Without exposure data, or with the
@@ -38,12 +46,14 @@ white balance on automatic, it says what is missing.`},
 type scoutOptions struct {
 	spots []string
 	card  string
+	write string
 	json  bool
 }
 
 func (o *scoutOptions) flags(f *pflag.FlagSet) {
 	f.StringArrayVar(&o.spots, "spot", nil, "a place to read, NAME=x,y in per cent; may be given again")
 	f.StringVar(&o.card, "card", "", "a card or paper of known reflectance, x,y=0.18 (paper: about 0.85)")
+	f.StringVar(&o.write, "write", "", "a shoot to put the spots into, by their names; a backup is kept")
 	flagJSON(f, &o.json)
 }
 
@@ -90,15 +100,19 @@ func (o *scoutOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
-	conf, _, err := image.DecodeConfig(bytes.NewReader(src))
+	pixel := src
+	if p := photo.Preview(src); p != nil {
+		pixel = p // of a raw container: the picture that the camera developed
+	}
+	conf, _, err := image.DecodeConfig(bytes.NewReader(pixel))
 	if err != nil {
-		return badInput(fmt.Errorf("%s: this is no JPEG, TIFF or PNG picture: %w", args[0], err))
+		return badInput(fmt.Errorf("%s: this is no JPEG, TIFF or PNG picture, and no raw container with a preview: %w", args[0], err))
 	}
 	if conf.Width*conf.Height > 200e6 {
 		return badInput(fmt.Errorf("%s: %d × %d pixels; 200 million are read at most", args[0], conf.Width,
 			conf.Height))
 	}
-	m, _, err := image.Decode(bytes.NewReader(src))
+	m, _, err := image.Decode(bytes.NewReader(pixel))
 	if err != nil {
 		return badInput(fmt.Errorf("%s: %w", args[0], err))
 	}
@@ -124,10 +138,104 @@ func (o *scoutOptions) run(ctx context.Context, e *env, args []string) error {
 	}
 	o.notes(out, x)
 	if o.json {
-		return e.json(out)
+		err = e.json(out)
+	} else {
+		o.print(e, out, x)
 	}
-	o.print(e, out, x)
+	if err != nil || o.write == "" {
+		return err
+	}
+	return o.put(e, out)
+}
+
+// shellPart is a part of the room that a spot can be of.
+var shellPart = regexp.MustCompile(`^(walls|floor|ceiling|wall [0-9]+)$`)
+
+// put writes the spots into the shoot.
+func (o *scoutOptions) put(e *env, out *scouted) error {
+	disk, err := e.onDisk([]string{o.write})
+	if err != nil {
+		return err
+	}
+	f, doc, list := disk.Parse()
+	if err := e.fail(list); err != nil {
+		return err
+	}
+	src, wrote := doc.Source(), 0
+	set := func(path, value string) error {
+		d, _ := yamltext.Parse(disk.Name, src)
+		next, err := d.Set(path, value)
+		if err == nil {
+			src = next
+		}
+		return err
+	}
+	for i := range out.Spots {
+		s := &out.Spots[i]
+		name := strings.ToLower(strings.TrimSpace(s.Name))
+		switch {
+		case s.Clipped > 0.02:
+			fmt.Fprintf(e.err, "%s: not written, it is clipped: expose less\n", s.Name)
+			continue
+		case shellPart.MatchString(name):
+			if s.Reflectance == nil {
+				fmt.Fprintf(e.err, "%s: not written; a reflectance needs a --card in the same light\n", s.Name)
+				continue
+			}
+			if !doc.Has("room") {
+				return badInput(fmt.Errorf("%s has no room to paint", disk.Name))
+			}
+			err = set("room.surfaces."+name, fmt.Sprintf("{diffuse: '%s'}", s.Colour))
+		default:
+			at := slices.IndexFunc(f.Room.Practicals, func(p shoot.Practical) bool {
+				return strings.EqualFold(p.Name, strings.TrimSpace(s.Name))
+			})
+			if at < 0 {
+				fmt.Fprintf(e.err, "%s: not written; the shoot has no wall, floor, ceiling or practical of this name\n", s.Name)
+				continue
+			}
+			if s.Luminance == nil || f.Room.Practicals[at].Emitter == nil {
+				fmt.Fprintf(e.err, "%s: not written; it needs exposure data, and the practical an emitter: with its shape\n",
+					s.Name)
+				continue
+			}
+			base := fmt.Sprintf("room.practicals[%d]", at)
+			for _, key := range []string{"flux", "watts", "reads", "emitter.flux", "emitter.intensity"} { // said anew
+				if d, _ := yamltext.Parse(disk.Name, src); d.Has(base + "." + key) {
+					if src, err = d.Delete(base + "." + key); err != nil {
+						return badInput(err)
+					}
+				}
+			}
+			err = set(base+".emitter.luminance", fmt.Sprintf("%.3g cd/m2", *s.Luminance))
+			if err == nil && o.card != "" && len(s.UV) == 2 {
+				x, y := xyOfUV(s.UV[0], s.UV[1])
+				err = set(base+".colour", fmt.Sprintf("{xy: [%.4f, %.4f]}", x, y))
+			}
+		}
+		if err != nil {
+			return badInput(fmt.Errorf("%s: %w", s.Name, err))
+		}
+		wrote++
+	}
+	if wrote == 0 {
+		fmt.Fprintln(e.err, "nothing was written")
+		return &exitError{code: exitFindings}
+	}
+	if _, _, list := shoot.Parse(disk.Name, src, shoot.Options{Kit: disk.Kit}); list.Has(diag.Error) {
+		return e.fail(list)
+	}
+	if err := disk.Write(src); err != nil {
+		return badInput(err)
+	}
+	fmt.Fprintf(e.err, "%s: %d spots written; the old text is kept beside it\n", disk.Name, wrote)
 	return nil
+}
+
+// xyOfUV turns CIE 1976 u', v' into CIE 1931 x, y.
+func xyOfUV(u, v float64) (x, y float64) {
+	d := 6*u - 16*v + 12
+	return 9 * u / d, 4 * v / d
 }
 
 // pixels reads a picture as it is shown, whatever way it was held.
