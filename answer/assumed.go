@@ -16,14 +16,14 @@ type Assumption struct {
 	Stops float64 // one standard deviation there
 }
 
-// assumedError is how far a surface that nobody stated may give back another amount than what stands
-// in for it, one standard deviation in stops of its own bounced light: painted walls run from 50 to 90 %
-// (common practice, no source).
+// assumedError is how far a surface that nobody stated may give back another amount than what
+// stands in for it, one standard deviation in stops of its own bounced light: painted walls run
+// from 50 to 90 % (common practice, no source).
 const assumedError = 0.5
 
-// Assumed lists what the file leaves open, the most influential first: surfaces of the room, by the
-// share of the light that has bounced and their share of the shell, and the day's place, date and hour
-// where daylight goes by them.
+// Assumed lists what the file leaves open, the most influential first: surfaces of the room, by
+// the share of the light that has bounced and their share of the shell, and the day's place, date
+// and hour where daylight goes by them.
 func (m *Metered) Assumed() (out []Assumption) {
 	s := m.Stage
 	add := func(words string, effect func(i int) float64) {

@@ -16,8 +16,9 @@ const (
 )
 
 // Preview gives the largest JPEG picture inside a raw container that is made like TIFF, which most
-// are. It shares memory with b; nil where there is none. The picture has been developed by the camera,
-// so levels read from it are as uncertain as those of any JPEG. Check: TestPreview, FuzzPreview.
+// are. It shares memory with b; nil where there is none. The picture has been developed by the
+// camera, so levels read from it are as uncertain as those of any JPEG. Check: TestPreview,
+// FuzzPreview.
 func Preview(b []byte) []byte {
 	if len(b) < 8 || !bytes.HasPrefix(b, []byte("II*\x00")) && !bytes.HasPrefix(b, []byte("MM\x00*")) {
 		return nil

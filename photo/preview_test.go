@@ -8,9 +8,14 @@ import (
 	"testing"
 )
 
+type order interface {
+	binary.ByteOrder
+	binary.AppendByteOrder
+}
+
 // container packs a thumbnail in its first directory, raw samples (a lossless JPEG's head) in a sub
 // directory and a large picture in another, as raw files made like TIFF have them.
-func container(o binary.ByteOrder, mark string, small, raw, large []byte) []byte {
+func container(o order, mark string, small, raw, large []byte) []byte {
 	b := []byte(mark + "\x00\x00\x00\x00")
 	put := func(data []byte) uint32 {
 		at := len(b)
@@ -64,7 +69,7 @@ func TestPreview(t *testing.T) {
 	small, large := jpegOf(t, 16), jpegOf(t, 200)
 	raw := append([]byte{0xFF, 0xD8, 0xFF, 0xC3, 0, 11}, make([]byte, 2*len(large))...)
 	for _, o := range []struct {
-		order binary.ByteOrder
+		order order
 		mark  string
 	}{{binary.LittleEndian, "II*\x00"}, {binary.BigEndian, "MM\x00*"}} {
 		got := Preview(container(o.order, o.mark, small, raw, large))

@@ -106,7 +106,8 @@ func (o *scoutOptions) run(ctx context.Context, e *env, args []string) error {
 	}
 	conf, _, err := image.DecodeConfig(bytes.NewReader(pixel))
 	if err != nil {
-		return badInput(fmt.Errorf("%s: this is no JPEG, TIFF or PNG picture, and no raw container with a preview: %w", args[0], err))
+		return badInput(fmt.Errorf("%s: this is no JPEG, TIFF or PNG picture, and no raw container with a preview: %w",
+			args[0], err))
 	}
 	if conf.Width*conf.Height > 200e6 {
 		return badInput(fmt.Errorf("%s: %d × %d pixels; 200 million are read at most", args[0], conf.Width,
@@ -191,12 +192,13 @@ func (o *scoutOptions) put(e *env, out *scouted) error {
 				return strings.EqualFold(p.Name, strings.TrimSpace(s.Name))
 			})
 			if at < 0 {
-				fmt.Fprintf(e.err, "%s: not written; the shoot has no wall, floor, ceiling or practical of this name\n", s.Name)
+				fmt.Fprintf(e.err, "%s: not written; the shoot has no wall, floor, ceiling or practical of this name\n",
+					s.Name)
 				continue
 			}
 			if s.Luminance == nil || f.Room.Practicals[at].Emitter == nil {
-				fmt.Fprintf(e.err, "%s: not written; it needs exposure data, and the practical an emitter: with its shape\n",
-					s.Name)
+				fmt.Fprintf(e.err, "%s: not written; it needs exposure data, "+
+					"and the practical an emitter: with its shape\n", s.Name)
 				continue
 			}
 			base := fmt.Sprintf("room.practicals[%d]", at)
