@@ -60,20 +60,22 @@ func TestScout(t *testing.T) {
 			t.Errorf("%s: %g cd/m², %g; want %g, %g", s.Name, *s.Luminance, *s.Reflectance, k*want, k*0.18)
 		}
 	}
-	// Into the shoot: the wall gets what the card says, the sign its luminance in place of its label.
+	// Into the shoot: the wall gets what the card says, the sign its luminance, not its label.
 	shootFile := filepath.Join(t.TempDir(), "shoot.yaml")
 	if err := os.WriteFile(shootFile, []byte(`halfstop: 1
 room: # measured on Monday
   size: [4, 5, 3]
   practicals:
-    - {name: sign, emitter: {shape: rectangle, size: [1 m, 0.3 m]}, at: [0.1, 2, 2], aim: [2, 2, 2], flux: 900 lm}
+    - {name: sign, emitter: {shape: rectangle, size: [1 m, 0.3 m]}, at: [0.1, 2, 2], aim: [2, 2, 2],
+       flux: 900 lm}
 setups: [{name: s, points: [{name: p, at: [2, 2, 1], facing: up}]}]
 `), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	out.Reset()
 	errs.Reset()
-	args := []string{"scout", path, "--spot", "wall 2=25,50", "--spot", "sign=75,50", "--card", "75,50=0.18",
+	args := []string{"scout", path, "--spot", "wall 2=25,50", "--spot", "sign=75,50",
+		"--card", "75,50=0.18",
 		"--write", shootFile}
 	if code := execute(context.Background(), args, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("%d %s", code, errs.String())
