@@ -1,0 +1,81 @@
+package record
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestGLTF: camera and lights stand and look where the stage has them; the Khronos validator, where
+// it is installed (npm ci in web), finds nothing.
+func TestGLTF(t *testing.T) {
+	m := madeOf(t, jobOf(t, den))
+	data, err := GLTF(m.Metered)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var g gltf
+	if err := json.Unmarshal(data, &g); err != nil {
+		t.Fatal(err)
+	}
+	if len(g.lights()) != 2 || len(g.Cameras) != 1 || len(g.Meshes) != 1 {
+		t.Fatalf("%d lights, %d cameras, %d meshes", len(g.lights()), len(g.Cameras), len(g.Meshes))
+	}
+	for _, n := range g.Nodes {
+		// Turned by its quaternion, −z is where it looks (glTF 2.0, 3.10.3 and the extension).
+		q := n.Rotation
+		x, y, z, w := q[0], q[1], q[2], q[3]
+		look := [3]float64{-(2*x*z + 2*w*y), -(2*y*z - 2*w*x), -(1 - 2*x*x - 2*y*y)}
+		if r := math.Sqrt(x*x + y*y + z*z + w*w); math.Abs(r-1) > 1e-9 {
+			t.Errorf("%s: its rotation has the length %g", n.Name, r)
+		}
+		s := m.Metered.Stage
+		want, at := s.View.Axis, s.View.At
+		if k := s.LayerNamed(n.Name); k >= 0 {
+			want, at = s.Layers[k].Bodies[0].Frame.N, s.Layers[k].Bodies[0].At
+		} else if n.Camera == nil {
+			continue
+		}
+		v, p := yUp(want), yUp(at)
+		for c := range 3 {
+			if math.Abs(look[c]-v[c]) > 1e-9 || math.Abs(n.Translation[c]-p[c]) > 1e-9 {
+				t.Errorf("%s looks along %v from %v, want %v from %v", n.Name, look, n.Translation, v, p)
+				break
+			}
+		}
+	}
+	node, err := exec.LookPath("node")
+	validator, err2 := filepath.Abs("../web/node_modules/gltf-validator")
+	if _, err3 := os.Stat(validator); err != nil || err2 != nil || err3 != nil {
+		t.Log("=== NO GLTF-VALIDATOR: THE FILE IS NOT CHECKED BY KHRONOS'S TOOL ===")
+		return
+	}
+	name := filepath.Join(t.TempDir(), "a.gltf")
+	if err := os.WriteFile(name, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	const js = `require(process.argv[1]).validateBytes(new Uint8Array(require("fs").readFileSync(process.argv[2])))
+.then(r => console.log(r.issues.numErrors, r.issues.numWarnings, JSON.stringify(r.issues.messages)))`
+	out, err := exec.Command(node, "-e", js, validator, name).CombinedOutput()
+	if err != nil || !strings.HasPrefix(string(out), "0 0 ") {
+		t.Errorf("%v: %s", err, out)
+	}
+}
+
+// TestRetouch: what is mixed and what is clipped is said.
+func TestRetouch(t *testing.T) {
+	r := madeOf(t, jobOf(t, strings.Replace(den, "power: 1/32", "power: 1/1, gel: full orange", 1))).Record
+	text := Retouch(r)
+	for _, want := range []string{"CLIPPED", "face key side", "ISO 400"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in\n%s", want, text)
+		}
+	}
+	if s := Invoice(r); !strings.Contains(s, "1 × softbox 60x90") || !strings.Contains(s, "Nothing was logged") {
+		t.Errorf("the invoice says\n%s", s)
+	}
+}
