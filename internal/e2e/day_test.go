@@ -21,8 +21,9 @@ func TestDay(t *testing.T) {
 	p := desk(t)
 	p.act("pane", `[data-arg=day]`)
 	settled := func() {
-		p.until("the plan of this text", `(()=>{const d=document.getElementById("day").dataset;return d.busy!=="quick" && `+
-			`d.plan==="1" && d.revision===document.getElementById("page").dataset.revision})()`, 60*time.Second)
+		p.until("the plan of this text",
+			`(()=>{const d=document.getElementById("day").dataset;return d.busy!=="quick" && `+
+				`d.plan==="1" && d.revision===document.getElementById("page").dataset.revision})()`, 60*time.Second)
 	}
 	settled()
 	label := func(task string) string {

@@ -167,7 +167,8 @@ func TestMeasureDrag(t *testing.T) {
 			if setups > 1 {
 				p.act("setup", fmt.Sprintf(`[data-arg="%d"]`, i))
 				p.until("the setup's readings",
-					fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i), 60*time.Second)
+					fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i),
+					60*time.Second)
 			}
 			all = append(all, p.dragEach(name)...)
 		}

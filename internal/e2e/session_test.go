@@ -149,7 +149,8 @@ func (h *session) crash() {
 	was := h.says()
 	h.s.kill()
 	h.s.start()
-	h.until("the page to heal", `!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`,
+	h.until("the page to heal",
+		`!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`,
 		30*time.Second)
 	h.still()
 	if now := h.says(); now != was {

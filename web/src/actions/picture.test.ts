@@ -2,9 +2,10 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Edit, SetupView } from "../model/wire.ts";
 import type { Desk } from "./desk.ts";
-import { beside, cameraTyped, compareSetup, cover, cropEdits, cropShape, cursor, flip, lens, nextBeside,
+import { beside, cameraTyped, compareSetup, cover, cropEdits, cropShape, cursor, flip, focus, focusSpot,
+  lens, nextBeside,
   wipe } from "./picture.ts";
-import { cycleContours, fit, impossible, turnSitter, typed } from "./place.ts";
+import { contoursAt, cycleContours, fit, impossible, stepHour, turnSitter, typed, typedHour } from "./place.ts";
 
 const view = (more: object = {}): SetupView => ({ path: "setups[0]", camera: { path: "setups[0].camera", lens: 0.05,
   sensor_width: 0.036, sensor_height: 0.024, crop: [0, 0, 1, 1] }, sitter: { path: "setups[0].sitter", at: [3, 2],
@@ -130,4 +131,38 @@ test("the head turns within what a neck does; contours go round; the plan fits a
   assert.deepEqual(seen, ["meter", "lights", "off"]);
   fit(d);
   assert.deepEqual(page["zoom"], { x: 0, y: 0, k: 1 });
+});
+
+test("the lens is focused on the near eye, a point, a distance or the spot that was read", () => {
+  const { d, page, edits } = desk({ view: view({ camera: { path: "c", at: [5, 2, 1.5], axis: [-1, 0, 0],
+    focus_text: "face" } }), spot: { at: [1, 2, 3] } });
+  focus(d, "");
+  focus(d, "hand");
+  focus(d, "2 m");
+  focusSpot(d);
+  assert.deepEqual(edits.map((e) => e[0]), [{ delete: "c.focus" }, { set: "c.focus", value: "hand" },
+    { set: "c.focus", value: "[3, 2, 1.5]" }, { set: "c.focus", value: "[1, 2, 3]" }]);
+  focus(d, "0.05 m");
+  assert.match(String(page["toast"]), /0\.1 m or farther/);
+});
+
+test("heights of contours and hours are read, kept within the day, and told when not understood", () => {
+  const { d, page } = desk({ view: view({ hours: { at: 1060, from: 600, to: 1200, step: 10 } }), hour: null });
+  let asked = 0;
+  Object.assign((d as unknown as { live: object }).live, { hour: async () => { asked++; } });
+  contoursAt(d, "1,2");
+  assert.equal(page["contourZ"], 1.2);
+  contoursAt(d, "high");
+  assert.match(String(page["toast"]), /no height/);
+  contoursAt(d, "");
+  assert.equal(page["contourZ"], null);
+  typedHour(d, "18:00");
+  assert.equal(page["hour"], 1080);
+  stepHour(d, 500);
+  assert.equal(page["hour"], 1200, "no later than the day goes");
+  typedHour(d, "17:40");
+  assert.equal(page["hour"], null, "the setup's own hour");
+  typedHour(d, "soon");
+  assert.match(String(page["toast"]), /no time of day/);
+  assert.equal(asked, 3);
 });
