@@ -58,7 +58,7 @@ func TestKeys(t *testing.T) {
 		{"room.practicals[1].flux", "2000 lm", "place"},
 		{"room.practicals[1].colour", "tungsten", "colours"},
 		{"room.windows[0].head", "2.2 m", "place"},
-		{"room.outside.illuminance", "200 lx", "place"},
+		{"room.outside.illuminance", "900 lx", "place"},
 	} {
 		text, err := doc.Set(c.path, c.value)
 		if err != nil {
