@@ -3,15 +3,12 @@ package e2e
 import (
 	"context"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
-	gort "runtime"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -73,13 +70,9 @@ var one struct {
 // leftover are folders that all tests share.
 var leftover []string
 
-// TestMain ends the browser that the tests share. More of them run at a time than there are cores:
-// most of what a test does is to wait, for a finger to come up or for the program.
+// TestMain ends the browser that the tests share. As many of them run at a time as there are cores:
+// half of what a test does is to wait, for a finger to come up or for the program.
 func TestMain(m *testing.M) {
-	flag.Parse()
-	if f := flag.Lookup("test.parallel"); f != nil && f.Value.String() == f.DefValue {
-		_ = flag.Set("test.parallel", strconv.Itoa(gort.GOMAXPROCS(0)+1))
-	}
 	code := m.Run()
 	if one.end != nil {
 		one.end()
@@ -128,7 +121,7 @@ func open(t *testing.T, browser context.Context, address string, w, h int64) *pa
 	t.Helper()
 	tab, cancel := chromedp.NewContext(browser)
 	t.Cleanup(cancel)
-	most := 4 * time.Minute
+	most := 6 * time.Minute
 	if whole || os.Getenv("HALFSTOP_LONG") != "" {
 		most = 30 * time.Minute
 	}

@@ -191,7 +191,6 @@ func (p *page) dragEach(name string) (all []float64) {
 	for _, what := range []string{"light", "panel", "sitter", "camera", "point", "ring"} {
 		p.fine()
 		p.run(`document.querySelector("[data-act=unthing]")?.click()`) // an aim lies over the sitter
-		p.until("nothing selected", `!document.querySelector("[data-act=unthing]")`, 5*time.Second)
 		p.rested()
 		time.Sleep(300 * time.Millisecond) // the drawing has its size again
 		var x, y float64

@@ -63,7 +63,7 @@ func (p *page) settled() {
 func (p *page) fine() {
 	p.t.Helper()
 	p.until("settled readings of the shown revision",
-		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings===d.revision+" fine"})()`, 90*time.Second)
+		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.readings===d.revision+" fine"})()`, 150*time.Second)
 }
 
 func desk(t *testing.T) *page {

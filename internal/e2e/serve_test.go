@@ -31,7 +31,7 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 		o.Journals = t.TempDir() // several are open at a time
 	}
 	if !whole {
-		o.Samples, o.Fine = 8, 0.05
+		o.Samples, o.Fine = 4, 0.1
 	}
 	s, err := server.New(o)
 	if err != nil {
