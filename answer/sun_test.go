@@ -120,9 +120,9 @@ func TestPin(t *testing.T) {
 	}
 }
 
-// TestAtHolds: a level that the file states stays that of its hour when the hour is changed: at 17:00
-// there is less light than the 9000 lx of noon, as the sun's height under cloud has it (0.3 + 21 sin h,
-// IES 1984), and nothing of the file is another.
+// TestAtHolds: a level that the file states stays that of its hour when the hour is changed: at
+// 17:00 there is less light than the 9000 lx of noon, as the sun's height under cloud has it (0.3 +
+// 21 sin h, IES 1984), and nothing of the file is another.
 func TestAtHolds(t *testing.T) {
 	f, doc, _ := shoot.Parse("s", fmt.Appendf(nil, sunny, "overcast, illuminance: 9000 lx"), shoot.Options{})
 	j := &Job{File: f, Doc: doc}
