@@ -113,6 +113,9 @@ const (
 	partY
 	partZ
 	partClean // Y without haze
+	partLightX
+	partLightY
+	partLightZ
 )
 
 type channelKey struct {
@@ -195,6 +198,9 @@ func (pt part) of(c Contribution) (flash, cont float64) {
 		return c.FlashXYZ[2] + c.FlashVeil[2], c.ContinuousXYZ[2] + c.ContVeil[2]
 	case partClean:
 		return c.FlashXYZ[1], c.ContinuousXYZ[1]
+	case partLightX, partLightY, partLightZ:
+		k := pt - partLightX
+		return c.FlashLight[k], c.ContinuousLight[k]
 	}
 	return c.FlashXYZ[1] + c.FlashVeil[1], c.ContinuousXYZ[1] + c.ContVeil[1]
 }
@@ -357,9 +363,17 @@ func newRow(t Target, p Problem, channel func(int, part, []int) int) row {
 		r.lo, r.hi = oddsRange(lo-t.Within, hi+t.Within)
 		r.tolerance, r.per = (&Target{Priority: t.Priority, Strict: t.Strict, To: NoPoint}).Tolerance(), 1
 	case Colour, Warmth:
-		for i, pt := range [...]part{partX, partY, partZ} {
+		of := func(point int) [3]part {
+			if p.Points[point].Light {
+				return [3]part{partLightX, partLightY, partLightZ}
+			}
+			return [3]part{partX, partY, partZ}
+		}
+		for i, pt := range of(t.Point) {
 			r.xyz[i] = channel(t.Point, pt, nil)
-			if t.To >= 0 {
+		}
+		if t.To >= 0 {
+			for i, pt := range of(t.To) {
 				r.ref[i] = channel(t.To, pt, nil)
 			}
 		}

@@ -20,19 +20,25 @@ type Problem struct {
 // Point is a place where a level is predicted.
 type Point struct {
 	Name string
-	C    float64 // incident meter constant of its receptor, lx·s; zero means 250, the flat receptor of ISO 2720:1974
+	// Light says that the contributions know the light that reaches the point, apart from what is
+	// seen
+	// of the surface there: colours asked for are then of the light.
+	Light bool
+	C     float64 // incident meter constant of its receptor, lx·s; zero means 250, the flat receptor of ISO 2720:1974
 }
 
 // Contribution is what one light in one option brings to one point at full level: the meter part
 // (incident) and the picture part (luminance toward the camera, as XYZ), each split into flash and
 // continuous. All zero or more.
 type Contribution struct {
-	Flash         q.LuxSeconds // meter part of the flash
-	Continuous    q.Lux        // meter part of the continuous light
-	FlashXYZ      [3]float64   // picture part of the flash without haze; Y in cd·s/m²
-	ContinuousXYZ [3]float64   // picture part of the continuous light without haze; Y in cd/m²
-	FlashVeil     [3]float64   // what haze adds to FlashXYZ on the way to the camera
-	ContVeil      [3]float64   // what haze adds to ContinuousXYZ
+	Flash           q.LuxSeconds // meter part of the flash
+	Continuous      q.Lux        // meter part of the continuous light
+	FlashXYZ        [3]float64   // picture part of the flash without haze; Y in cd·s/m²
+	ContinuousXYZ   [3]float64   // picture part of the continuous light without haze; Y in cd/m²
+	FlashVeil       [3]float64   // what haze adds to FlashXYZ on the way to the camera
+	ContVeil        [3]float64   // what haze adds to ContinuousXYZ
+	FlashLight      [3]float64   // XYZ of the light itself, lx·s; for points with Light
+	ContinuousLight [3]float64   // the same of the continuous light, lx
 }
 
 // Option is one way a light can be equipped: a gel, a colour of an RGB head, a modifier.
@@ -212,7 +218,8 @@ func (s Scale) check(i int, name string, bad func(string, ...any)) {
 
 func (c Contribution) fit() bool {
 	ok := fitLight(float64(c.Flash)) && fitLight(float64(c.Continuous))
-	for _, v := range [...][3]float64{c.FlashXYZ, c.ContinuousXYZ, c.FlashVeil, c.ContVeil} {
+	for _, v := range [...][3]float64{c.FlashXYZ, c.ContinuousXYZ, c.FlashVeil, c.ContVeil,
+		c.FlashLight, c.ContinuousLight} {
 		ok = ok && fitLight(v[0]) && fitLight(v[1]) && fitLight(v[2])
 	}
 	return ok

@@ -546,6 +546,7 @@ type Wish struct {
 	Ratio     string    `yaml:"ratio" doc:"'4:1 sides' or '3:1 lights' against the point named in 'to'"`
 	To        string    `yaml:"to" doc:"the other point of the ratio" names:"points"`
 	Colour    *Spectrum `yaml:"colour" doc:"colour of the light there"`
+	Warmer    *q.Mired  `yaml:"warmer" doc:"how much warmer than the camera's white the light there is, negative cooler" like:"40 mired"`
 	Haze      *q.Stops  `yaml:"haze" doc:"most the haze may lift this point"`
 	Ambient   *q.Share  `yaml:"ambient" doc:"share of the light here that is not flash" least:"0" most:"1"`
 	Priority  string    `yaml:"priority" default:"want" doc:"'must', 'want', 'nice'" words:"must|want|nice"`

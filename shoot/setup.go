@@ -533,12 +533,13 @@ func (c *checker) wish(s *Setup, w *Wish, path string) {
 			"\"by\" needs a point to compare with")
 	}
 	says := compared
-	for _, k := range []string{"reads", "stops", "darkest", "brightest", "ratio", "colour", "haze", "ambient"} {
+	for _, k := range []string{"reads", "stops", "darkest", "brightest", "ratio", "colour", "warmer", "haze",
+		"ambient"} {
 		says = says || c.doc.Has(path+"."+k)
 	}
 	if !says && !c.failed(path) {
 		c.say(path, "shoot.look-empty",
-			"add reads, stops, above, below, darkest, brightest, ratio, colour, haze or ambient",
+			"add reads, stops, above, below, darkest, brightest, ratio, colour, warmer, haze or ambient",
 			"this entry of the look says nothing about %q", w.Point)
 	}
 	if c.said(path + ".ratio") {

@@ -44,7 +44,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			t.Name = words
 			t.Priority, t.Weight, t.Strict = priorityOf(w.Priority), w.Weight, w.Strict
 			if t.Kind != balance.Colour {
-				t.Within = float64(w.Within)
+				t.Within = float64(w.Within) * t.Kind.UnitPerStop()
 			}
 			out, aims = append(out, t), append(aims, aim{i, words})
 		}
@@ -95,6 +95,15 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 				note("%v", err)
 			} else {
 				add(r.colourTarget(w, p, c), fmt.Sprintf("%s of colour %s", w.Point, colourSaid(*w.Colour)))
+			}
+		}
+		if w.Warmer != nil {
+			if k, _, ok := spectrum.CCTOhno2013(s.White.XY()); !ok {
+				note("the camera's white has no colour temperature to be warmer than")
+			} else {
+				add(balance.WarmerThan(p, q.Mired(1e6/k), *w.Warmer),
+					fmt.Sprintf("%s %s than the camera's white", w.Point,
+						warmerSaid(*w.Warmer)))
 			}
 		}
 		if w.Haze != nil {
@@ -181,4 +190,8 @@ func colourSaid(c shoot.Spectrum) string {
 		return fmt.Sprintf("xy %.3f, %.3f", c.XY[0], c.XY[1])
 	}
 	return "of its own spectrum"
+}
+
+func warmerSaid(m q.Mired) string {
+	return fmt.Sprintf("%.0f mired %s", math.Abs(float64(m)), pickText(m < 0, "cooler", "warmer"))
 }

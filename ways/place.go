@@ -239,6 +239,8 @@ func scale(c *balance.Contribution, by float64) {
 	for i := range 3 {
 		c.FlashXYZ[i] *= by
 		c.ContinuousXYZ[i] *= by
+		c.FlashLight[i] *= by
+		c.ContinuousLight[i] *= by
 	}
 }
 

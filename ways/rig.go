@@ -86,7 +86,7 @@ func (r *rig) optionsOf(l int) []option {
 				continue
 			}
 			add(option{name: g, sets: setsGel, gels: []string{g},
-				cost: 0.12}, func(k *kit.Want) { k.Gels = []string{g} })
+				cost: sheetCost(g)}, func(k *kit.Want) { k.Gels = []string{g} })
 		}
 	}
 	if names(may.Colour, ly) && mixes(r.stage.Kit(), w.Head) {
@@ -96,6 +96,17 @@ func (r *rig) optionsOf(l int) []option {
 		}
 	}
 	return out
+}
+
+// sheetCost is what a gel costs as an option: a colour sheet more than a correction, which a crew
+// knows by heart (judgement).
+func sheetCost(name string) float64 {
+	for _, w := range []string{" orange", " blue", " plus green", " minus green"} {
+		if strings.HasSuffix(strings.ToLower(name), w) {
+			return 0.12
+		}
+	}
+	return 0.2
 }
 
 // names reports whether a list of lights, by name or role, holds a layer.
@@ -251,11 +262,14 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 	ly := &r.stage.Layers[l]
 	out := make([]balance.Contribution, len(r.stage.Points))
 	for i := range r.stage.Points {
-		var in, seen, veil [3]float64
+		var in, seen, veil, light [3]float64
 		has := r.measured.Incident[i] != nil
 		if has {
 			band := r.measured.Incident[i].Total(l)
 			in = o.fold.Apply(&band)
+			for k := range light {
+				light[k] = max(0, in[k]*o.level)
+			}
 		}
 		if s := r.measured.Seen[i]; s != nil {
 			band := s.Total(l)
@@ -278,9 +292,9 @@ func (r *rig) contributions(l int, o *option) []balance.Contribution {
 		}
 		y := max(0, in[1]*o.level)
 		if ly.Flash {
-			c.Flash, c.FlashXYZ, c.FlashVeil = q.LuxSeconds(y), seen, veil
+			c.Flash, c.FlashXYZ, c.FlashVeil, c.FlashLight = q.LuxSeconds(y), seen, veil, light
 		} else {
-			c.Continuous, c.ContinuousXYZ, c.ContVeil = q.Lux(y), seen, veil
+			c.Continuous, c.ContinuousXYZ, c.ContVeil, c.ContinuousLight = q.Lux(y), seen, veil, light
 		}
 	}
 	return out
@@ -299,7 +313,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 		case "spot":
 			c = cam.K
 		}
-		p.Points = append(p.Points, balance.Point{Name: pt.Name, C: c})
+		p.Points = append(p.Points, balance.Point{Name: pt.Name, C: c, Light: r.measured.Incident[i] != nil})
 	}
 	for l := range r.stage.Layers {
 		p.Lights = append(p.Lights, r.light(l))

@@ -18,7 +18,6 @@ var unused = map[string]string{
 	"balance.ColourLike":      "a kind of target that no look can ask for yet",
 	"balance.RatioOfLights":   "a kind of target that no look can ask for yet",
 	"balance.RatioOfSides":    "a kind of target that no look can ask for yet",
-	"balance.WarmerThan":      "a kind of target that no look can ask for yet",
 	"balance.WarmerThanPoint": "a kind of target that no look can ask for yet",
 	"day.Duration.CDF":        "the table of a plan's chances",
 	"dmx.":                    "sending to heads is not a command yet",

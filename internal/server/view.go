@@ -489,6 +489,10 @@ func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 			}
 			add("colour", "colour", "", text("colour"), nil, nil, xy, "coloured "+text("colour"))
 		}
+		if w.Warmer != nil {
+			add("warmer", "warmer", "", text("warmer"), nil, nil, nil,
+				w.Warmer.String()+" warmer than the camera's white")
+		}
 		if w.Haze != nil {
 			add("haze", "haze", "", text("haze"), nil, one(float64(*w.Haze)), nil,
 				"lifted by haze at most "+w.Haze.String())
