@@ -271,8 +271,8 @@ func (o *into) put(e *env, entries []kit.Addition, files map[string][]byte) erro
 
 type kitAddOptions struct {
 	into
-	like, list string
-	set        []string
+	like string
+	set  []string
 }
 
 func (o *kitAddOptions) flags(f *pflag.FlagSet) {
