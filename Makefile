@@ -8,7 +8,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -61,8 +61,14 @@ cross: ## build for all targets, cgo off
 fuzz-short: ## each fuzz target for FUZZTIME (5s)
 	GO="$(GO)" FUZZTIME=$(FUZZTIME) .ci/fuzz.sh short
 
-fuzz-long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
+fuzz-soak: ## eight phones on the floor for an hour: nothing lost, nothing doubled
+	HALFSTOP_SOAK=$${HALFSTOP_SOAK:-1h} $(GO) test ./internal/floor -run TestSoak -count=1 -v -timeout 3h
+
+long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
 	GO="$(GO)" .ci/fuzz.sh long
+
+soak: ## eight phones on the floor for an hour: nothing lost, nothing doubled
+	HALFSTOP_SOAK=$${HALFSTOP_SOAK:-1h} $(GO) test ./internal/floor -run TestSoak -count=1 -v -timeout 3h
 
 long: ## the tests that take longer as well: measures, zoos, soaks, reproducible builds (some two hours)
 	HALFSTOP_LONG=1 $(GO) test -timeout 3h ./...

@@ -146,3 +146,22 @@ func (g *gains) at(x float64) float64 {
 	i := int(u)
 	return float64(g.step[i]) + float64(g.step[i+1]-g.step[i])*(u-float64(i))
 }
+
+// Scene gives the light that Tone makes the display's light y of, 0 to 1: mid-grey 0.18. At 1 it
+// is Clipped, the least that does so.
+func (r Rendering) Scene(y float64) float64 {
+	switch {
+	case !(y > 0):
+		return 0
+	case r.straight:
+		return min(1, y)
+	case y >= 1:
+		return Clipped
+	case r.n != 0:
+		return min(Clipped, math.Pow(y*r.half/(r.scale-y), 1/r.n))
+	case y <= join:
+		return y
+	}
+	const p = (Clipped - join) / (1 - join)
+	return Clipped - (Clipped-join)*math.Pow((1-y)/(1-join), 1/p)
+}

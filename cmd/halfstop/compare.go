@@ -17,21 +17,32 @@ import (
 
 type compareOptions struct {
 	work
-	other string
-	why   string
-	json  bool
+	frameOut string
+	metered  float64
+	other    string
+	why      string
+	json     bool
 }
 
 func compareCommand(e *env) *cobra.Command {
-	return command(e, words{use: "compare A [B]", least: 1, most: 2,
+	return command(e, words{use: "compare A|PHOTO [B|SHOOT]", least: 1, most: 2,
 		short: "what differs between two records or setups, and why",
 		long: `compare holds B against A, each a record or a shoot with --setup: what differs in stops, degrees, sizes
 and colour, what shows most first. With one shoot, --setup and --other name two of its setups. --why softer
-(or brighter, warmer) makes the changes one by one in every order and says how much each brings.`}, &compareOptions{})
+(or brighter, warmer) makes the changes one by one in every order and says how much each brings.
+
+compare PHOTO [SHOOT] holds a test frame (JPEG, TIFF, PNG, or a raw file with a preview in it) against
+the predicted picture: what each light gives against its prediction, levels and colours at the points,
+where the camera looks, and what may be wrong, by its size. Without --setup the setup that
+explains the frame best is taken.`}, &compareOptions{})
 }
 
 func (o *compareOptions) flags(f *pflag.FlagSet) {
 	o.work.flags(f)
+	f.StringVarP(&o.frameOut, "output", "o", "",
+		"of a photograph: a PNG of it beside its prediction, and the difference in stops")
+	f.Float64Var(&o.metered, "metered", 0,
+		"of a photograph: how sure each light's level is, stops, where its heads were metered; 0: by the kit")
 	f.StringVar(&o.other, "other", "", "name of B's setup; --setup is A's")
 	f.StringVar(&o.why, "why", "", "softer, brighter or warmer: which change made it so, and by how much")
 	flagJSON(f, &o.json)
@@ -40,6 +51,9 @@ func (o *compareOptions) flags(f *pflag.FlagSet) {
 func (o *compareOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.check(); err != nil {
 		return err
+	}
+	if photograph(args[0]) {
+		return o.frame(ctx, e, args)
 	}
 	second := args[len(args)-1]
 	if len(args) == 1 && (o.setup == "" || o.other == "") {

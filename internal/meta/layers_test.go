@@ -18,7 +18,7 @@ var layers = [][]string{
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet", "render"},
-	{"ways"},
+	{"ways", "testframe"},
 	{"answer"},
 	{"papers", "record"},
 }

@@ -5,6 +5,7 @@ import { fOf, keysOf, stops } from "./figures.ts";
 import { ask, desk, forget, next, pair, paired, Refused } from "./link.ts";
 import { Outbox } from "./queue.ts";
 import { main, more, nextTask, overdue, pad, pairing, plan, toast, top, type State } from "./screens.ts";
+import { desk as shareDesk, shareScreen, sharing } from "./share.ts";
 import type { Entry, Taken } from "./wire.ts";
 
 const page = document.getElementById("page")!, status = document.getElementById("say")!;
@@ -30,7 +31,8 @@ function draw(): void {
   const v = s.view;
   put(page, m`${top(s)}${s.screen === "pair" ? pairing(s) : !v ? m`<p class="words">
     ${s.lost || "Looking for the program…"}
-    </p>` : s.screen === "pad" ? pad(s, v) : s.screen === "plan" ? plan(s, v) : s.screen === "more" ? more(s, v) :
+    </p>` : s.screen === "pad" ? pad(s, v) : s.screen === "plan" ? plan(s, v) : s.screen === "more" ?
+      more(s, v, desk ? shareScreen() : m``) :
     main(s, v)}${toast(s)}`);
   page.dataset["screen"] = s.screen;
   page.dataset["link"] = s.lost ? "lost" : v ? "live" : "none";
@@ -125,6 +127,10 @@ async function lead(path: string, body: unknown, words: string): Promise<void> {
     e.message : "There is no link: this needs one. Try again when it is back"); }
 }
 
+const setShare = (path: string, body?: unknown): void => {
+  void shareDesk(body === undefined ? "GET" : "POST", path, body).then(draw);
+};
+
 const value = (id: string): string => (document.getElementById(id) as HTMLInputElement | null)?.value.trim() ?? "";
 
 const acts: Record<string, (arg: string, e: HTMLElement) => void> = {
@@ -183,6 +189,9 @@ const acts: Record<string, (arg: string, e: HTMLElement) => void> = {
   theme: () => { const t = document.documentElement.dataset["theme"] === "paper" ? "booth" : "paper";
     document.documentElement.dataset["theme"] = t; localStorage.setItem("theme", t); },
   pair: () => void pairNow(),
+  share: (a) => { sharing.code = null; setShare("", { on: a !== "off", plain: a === "plain" }); },
+  code: (a) => setShare("/code", { role: a }),
+  revoke: (a) => setShare("/revoke", { id: a }),
 };
 
 /** Takes back what was said: before it was sent it was never said, later another entry strikes it. */
@@ -233,5 +242,6 @@ fromHash();
 awake();
 draw();
 setInterval(draw, 1000);
+if (desk) { setShare(""); setInterval(() => { if (s.screen === "more") setShare(""); }, 3000); }
 setInterval(() => { if ((outbox?.list().length ?? 0) > 0) void send(); }, 3000);
 void follow();

@@ -216,7 +216,7 @@ ${past > 1 && may(s, "crew") ? m`<div class="in"><button class="out" data-act="u
 <nav class="act one"><button data-act="main">Back</button></nav></div>`;
 }
 
-export function more(s: State, v: View): Markup {
+export function more(s: State, v: View, share: Markup): Markup {
   const call = ["Hands here", "Sandbag", "Stand or clamp", "Power, cable", "Battery", "Hold somebody up"];
   return m`<div class="main"><div class="lst" tabindex="0" role="region" aria-label="help and more">
 ${may(s, "crew") ? m`<div class="sh"><h2>Ask for help</h2></div><div class="grid2">
@@ -240,7 +240,7 @@ ${v.plan.number > 0 && !s.people ? m`<p class="words"><b>Plan of ${clock(v.plan.
 ${v.frames.length > 0 && !s.people ? m`<div class="sh"><h2>Test frames</h2></div>
   ${v.frames.slice(0, 5).map((f) => m`<p class="words"><b>${f.name}
   </b> ${f.problem ?? f.text}${f.causes.map((c) => m`<br>${c}`)}</p>`)}` : ""}
-<div class="sh"><h2>This phone</h2></div><div class="grid2">
+${share}<div class="sh"><h2>This phone</h2></div><div class="grid2">
   <button data-act="people" aria-pressed="${String(s.people)}">People mode</button>
   <button data-act="theme">Light or dark</button></div>
 <p class="words">People mode shows no names, notes, wishes or lateness,

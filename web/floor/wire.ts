@@ -14,6 +14,23 @@ export interface Change {
   at: number;
 }
 
+export interface CodeView {
+  code: string;
+  url: string;
+  /** the address as a QR code: a PNG as a data URL */
+  qr: string;
+  /** milliseconds since 1970 */
+  until: number;
+}
+
+export interface DeviceView {
+  id: string;
+  name: string;
+  role: "look" | "crew" | "lead";
+  /** when it asked last, milliseconds since 1970 */
+  seen: number;
+}
+
 export interface Dial {
   light: string;
   role: string;
@@ -214,6 +231,20 @@ export interface Share {
   light: string;
   share: number;
   colour: string;
+}
+
+export interface ShareView {
+  on: boolean;
+  /** without TLS */
+  plain: boolean;
+  /** what that lacks */
+  lacks?: string;
+  url?: string;
+  /** SHA-256 of the certificate, as browsers show it */
+  fingerprint?: string;
+  /** of this machine, to choose from */
+  addresses: string[];
+  devices: DeviceView[];
 }
 
 export interface Taken {

@@ -1,0 +1,260 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/png"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"golang.org/x/image/draw"
+
+	"halfstop/answer"
+	"halfstop/photo"
+	"halfstop/picture"
+	"halfstop/spectrum"
+	"halfstop/testframe"
+)
+
+// photographs are endings of files that compare takes for a photograph.
+var photographs = []string{".jpg", ".jpeg", ".tif", ".tiff", ".png", ".dng", ".cr2", ".nef", ".arw", ".raf",
+	".orf", ".rw2"}
+
+func photograph(path string) bool {
+	return slices.Contains(photographs, strings.ToLower(filepath.Ext(path)))
+}
+
+// mostPhoto is the largest photograph that is read, bytes, and mostPixels its most pixels.
+const mostPhoto, mostPixels = 256 << 20, 200e6
+
+// readPhoto reads a photograph, or the largest preview in a raw file, and its exposure data.
+func readPhoto(path string) (image.Image, photo.Exif, error) {
+	var x photo.Exif
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, x, err
+	case !info.Mode().IsRegular():
+		return nil, x, fmt.Errorf("%s: this is no plain file", path)
+	case info.Size() > mostPhoto:
+		return nil, x, fmt.Errorf("%s: it has %d MiB; %d MiB are read at most", path, info.Size()>>20, mostPhoto>>20)
+	}
+	src, err := os.ReadFile(path)
+	if err != nil {
+		return nil, x, err
+	}
+	img, x, err := decodePhoto(src)
+	if err != nil {
+		err = fmt.Errorf("%s: %w", path, err)
+	}
+	return img, x, err
+}
+
+// decodePhoto decodes a picture file in memory.
+func decodePhoto(src []byte) (img image.Image, x photo.Exif, err error) {
+	if e, err := photo.ReadExif(src); err == nil {
+		x = *e
+	}
+	shown := src
+	c, _, err := image.DecodeConfig(bytes.NewReader(shown))
+	if p := photo.Preview(src); err != nil && p != nil {
+		shown = p
+		c, _, err = image.DecodeConfig(bytes.NewReader(shown))
+	}
+	if err != nil {
+		return nil, x, fmt.Errorf("this is no picture that can be read, or it is not whole: %v", err)
+	}
+	if float64(c.Width)*float64(c.Height) > mostPixels || c.Width < 16 || c.Height < 16 {
+		return nil, x, fmt.Errorf("a picture of %d × %d is not taken", c.Width, c.Height)
+	}
+	if img, _, err = image.Decode(bytes.NewReader(shown)); err != nil {
+		return nil, x, fmt.Errorf("the picture is not whole: %v", err)
+	}
+	return upright(img, x.Orientation), x, nil
+}
+
+// upright turns a picture as its file says that it was held (EXIF 4.6.4, Orientation).
+func upright(img image.Image, o int) image.Image {
+	if o < 2 || o > 8 {
+		return img
+	}
+	b := img.Bounds()
+	w, h := b.Dx(), b.Dy()
+	out := image.NewNRGBA(image.Rect(0, 0, w, h))
+	if o >= 5 {
+		out = image.NewNRGBA(image.Rect(0, 0, h, w))
+	}
+	for y := range h {
+		for x := range w {
+			u, v := x, y
+			switch o {
+			case 2:
+				u = w - 1 - x
+			case 3:
+				u, v = w-1-x, h-1-y
+			case 4:
+				v = h - 1 - y
+			case 5:
+				u, v = y, x
+			case 6:
+				u, v = h-1-y, x
+			case 7:
+				u, v = h-1-y, w-1-x
+			case 8:
+				u, v = y, w-1-x
+			}
+			out.Set(u, v, img.At(b.Min.X+x, b.Min.Y+y))
+		}
+	}
+	return out
+}
+
+// frame holds a photograph against a setup.
+func (o *compareOptions) frame(ctx context.Context, e *env, args []string) error {
+	if o.other != "" || o.why != "" {
+		return badInput(fmt.Errorf("--other and --why compare setups; a photograph has --setup"))
+	}
+	if o.metered < 0 || o.metered > 3 {
+		return badInput(fmt.Errorf("--metered %g: give stops, like 0.15", o.metered))
+	}
+	img, x, err := readPhoto(args[0])
+	if err != nil {
+		return badInput(err)
+	}
+	job, list, err := e.load(args[1:])
+	if err != nil {
+		return err
+	}
+	e.warn(list)
+	setups, err := job.Setups(o.setup)
+	if err != nil {
+		return badInput(err)
+	}
+	var best *answer.FrameTest
+	samples := o.samples
+	if samples == 0 {
+		samples = 16
+	}
+	p := e.progress("comparing")
+	for _, i := range job.FrameCandidates(setups, x) {
+		plan, err := job.FramePlan(ctx, i, answer.FrameWorkTest{Samples: samples, Seed: o.seed, Metered: o.metered,
+			Step: p.step})
+		if ctx.Err() != nil {
+			p.end()
+			return ctx.Err()
+		}
+		if err != nil {
+			p.end()
+			return badInput(err)
+		}
+		if t := plan.Test(img, x); best == nil || t.Rest < best.Rest {
+			best = t
+		}
+	}
+	p.end()
+	if best == nil {
+		return badInput(fmt.Errorf("no setup of the shoot has a camera"))
+	}
+	if o.frameOut != "" {
+		b, err := besides(best)
+		if err == nil {
+			err = e.write(o.frameOut, b, false)
+		}
+		if err != nil {
+			return badInput(err)
+		}
+	}
+	if o.json {
+		return e.json(best)
+	}
+	e.frameTest(best)
+	return nil
+}
+
+func (e *env) frameTest(t *answer.FrameTest) {
+	by := "by the plan"
+	if t.ByExif {
+		by = "by the file"
+	}
+	e.line(2, fmt.Sprintf("%s, %s (%s); %.0f %% of its light is not explained.", t.Setup, t.Camera, by, 100*t.Rest))
+	if len(t.Causes) == 0 {
+		fmt.Fprintln(e.out, "As planned, as far as the photograph can tell.")
+	}
+	for _, c := range t.Causes {
+		words := c.Words
+		if c.Light != "" {
+			words = c.Light + ": " + words
+		}
+		size := ""
+		if math.Abs(c.Stops) > 0.05 && math.Abs(c.Stops) < 7 {
+			size = fmt.Sprintf(" (%s st)", signed(c.Stops, 1))
+		}
+		e.line(2, fmt.Sprintf("%.0f in 100  %s%s", 100*c.Chance, words, size))
+	}
+	fmt.Fprintln(e.out)
+	l := table{head: []string{"light", "against its prediction", "share of the light", "plan"}}
+	for _, x := range t.Lights {
+		off := signed(x.Stops, 2) + " st"
+		switch {
+		case x.Noise > 0.35:
+			off = "too little to tell"
+		case x.Stops <= -3.5:
+			off = "dark"
+		}
+		l.row(x.Name, off, fmt.Sprintf("%.0f %%", 100*x.Share), x.Plan)
+	}
+	e.table(&l)
+	fmt.Fprintln(e.out)
+	s := table{head: []string{"point", "as photographed", "against the prediction", "colour, Δu'v'"}}
+	for _, x := range t.Points {
+		switch {
+		case x.Out:
+			s.row(x.Name, "outside", "–", "–")
+		case x.Clip:
+			s.row(x.Name, signed(x.Stops, 1)+" st or more", signed(x.Off, 2)+" st or more", "–")
+		default:
+			s.row(x.Name, signed(x.Stops, 1)+" st", signed(x.Off, 2)+" st", fmt.Sprintf("%.3f", x.DUV))
+		}
+	}
+	if len(s.rows) > 0 {
+		e.table(&s)
+	}
+	e.line(2, fmt.Sprintf("%.1f %% of the frame clips, %.1f %% lies over 7 stops under mid-grey.",
+		100*t.Clipped, 100*t.Floor))
+	for _, n := range t.Notes {
+		e.line(2, n)
+	}
+}
+
+// besides draws photograph, prediction and difference in stops.
+func besides(t *answer.FrameTest) ([]byte, error) {
+	grow := func(img image.Image) image.Image {
+		b := img.Bounds()
+		out := image.NewNRGBA(image.Rect(0, 0, 4*b.Dx(), 4*b.Dy()))
+		draw.CatmullRom.Scale(out, out.Bounds(), img, b, draw.Src, nil)
+		return out
+	}
+	of := func(m *testframe.Image) []spectrum.XYZ {
+		out := make([]spectrum.XYZ, len(m.RGB))
+		for i, p := range m.RGB {
+			out[i] = spectrum.SRGB.XYZ(p)
+		}
+		return out
+	}
+	a, b := of(t.Photo), of(t.Predicted)
+	white := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
+	show := func(px []spectrum.XYZ) image.Image {
+		return grow(picture.Develop(px, t.Photo.W, t.Photo.H, white, spectrum.SRGB, picture.Standard(0)))
+	}
+	sheet := picture.Mount([][]picture.Shot{{{Image: show(a), Words: "photographed"},
+		{Image: show(b), Words: "predicted"},
+		{Image: grow(picture.Difference(b, a, t.Photo.W, t.Photo.H)), Words: "photographed over predicted, stops"}}})
+	var out bytes.Buffer
+	err := png.Encode(&out, sheet)
+	return out.Bytes(), err
+}

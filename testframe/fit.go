@@ -1,0 +1,532 @@
+package testframe
+
+import (
+	"math"
+
+	"halfstop/spectrum"
+)
+
+// Image is a picture in linear light, linear sRGB, mid-grey 0.18.
+type Image struct {
+	W, H int
+	RGB  [][3]float64
+}
+
+// Layer is one light's predicted picture alone, as planned.
+type Layer struct {
+	Name  string
+	Flash bool
+	House bool // of the place: its level is not set
+	// Off says that it is not planned to be on; its picture is what it would give.
+	Off bool
+	SD  float64 // one standard deviation of its level, stops
+	Image
+	Bare *Image // without its gels; nil: it has none
+}
+
+// clip is from where on a channel of a photograph is not trusted.
+const clip = 1.2
+
+// Shift is how the photograph is turned against the plan: shares of the frame's width and height
+// to the right and down, and degrees clockwise.
+type Shift struct {
+	X, Y, Roll float64
+}
+
+// Fitted is a photograph explained.
+type Fitted struct {
+	Shift  Shift
+	Weight []float64  // of each layer; 1 as predicted, 0 dark
+	Bare   []bool     // the layer fits better without its gels
+	Gain   [3]float64 // white balance against the plan's, luminance 1
+	Rest   float64    // what is left unexplained, share of the light, root mean square
+	Share  []float64  // of each layer's picture, at its weight as planned, in the photograph's light
+	Noise  []float64  // one standard deviation of each weight; 1 and over: the photograph does not tell
+}
+
+// sampled is an image at shifted places: nearest pixels, -1 where there is none.
+func sampled(w, h int, s Shift) []int {
+	out := make([]int, w*h)
+	sn, cs := math.Sincos(s.Roll * math.Pi / 180)
+	for y := range h {
+		for x := range w {
+			u, v := float64(x)+0.5-float64(w)/2, float64(y)+0.5-float64(h)/2
+			px := cs*u + sn*v + float64(w)/2 - s.X*float64(w)
+			py := -sn*u + cs*v + float64(h)/2 - s.Y*float64(h)
+			i, j := int(math.Floor(px)), int(math.Floor(py))
+			if i < 0 || j < 0 || i >= w || j >= h {
+				out[y*w+x] = -1
+				continue
+			}
+			out[y*w+x] = j*w + i
+		}
+	}
+	return out
+}
+
+// weighed is a photograph with how much each pixel says.
+type weighed struct {
+	Image
+	wt []float64
+}
+
+// weigh gives each pixel its weight: noise and what no picture knows go with the level, and at an
+// edge a pixel is of one side or the other by chance.
+func weigh(m *Image) *weighed {
+	out := &weighed{*m, make([]float64, len(m.RGB))}
+	y := func(i, j int) float64 {
+		p := m.RGB[min(m.H-1, max(0, j))*m.W+min(m.W-1, max(0, i))]
+		return (p[0] + p[1] + p[2]) / 3
+	}
+	for j := range m.H {
+		for i := range m.W {
+			slope := math.Hypot(y(i+1, j)-y(i-1, j), y(i, j+1)-y(i, j-1)) / 2
+			sd := 0.05*y(i, j) + 0.004 + 0.5*slope
+			out.wt[j*m.W+i] = 1 / (sd * sd)
+		}
+	}
+	return out
+}
+
+// brightOf marks where the prediction clips, with the pixels beside: a lamp that is a hundred times
+// brighter than all else tells nothing but where it is.
+func brightOf(layers []Layer) []bool {
+	w, h := layers[0].W, layers[0].H
+	over := make([]bool, w*h)
+	for i := range over {
+		var sum [3]float64
+		for l := range layers {
+			for c := range sum {
+				sum[c] += layers[l].RGB[i][c]
+			}
+		}
+		over[i] = max(sum[0], sum[1], sum[2]) > 1.5*clip
+	}
+	out := make([]bool, w*h)
+	for y := range h {
+		for x := range w {
+			for j := max(0, y-1); j <= min(h-1, y+1); j++ {
+				for i := max(0, x-1); i <= min(w-1, x+1); i++ {
+					out[y*w+x] = out[y*w+x] || over[j*w+i]
+				}
+			}
+		}
+	}
+	return out
+}
+
+// movedTo draws layers anew at a shifted place, between their pixels; where there is nothing of
+// them a pixel is as the nearest.
+func movedTo(layers []Layer, s Shift) []Layer {
+	out := append([]Layer{}, layers...)
+	for l := range out {
+		out[l].Image = moved(&layers[l].Image, s)
+		if b := layers[l].Bare; b != nil {
+			m := moved(b, s)
+			out[l].Bare = &m
+		}
+	}
+	return out
+}
+
+func moved(m *Image, s Shift) Image {
+	out := Image{m.W, m.H, make([][3]float64, len(m.RGB))}
+	sn, cs := math.Sincos(s.Roll * math.Pi / 180)
+	for y := range m.H {
+		for x := range m.W {
+			u, v := float64(x)+0.5-float64(m.W)/2, float64(y)+0.5-float64(m.H)/2
+			px := cs*u + sn*v + float64(m.W)/2 - s.X*float64(m.W) - 0.5
+			py := -sn*u + cs*v + float64(m.H)/2 - s.Y*float64(m.H) - 0.5
+			i, j := math.Floor(px), math.Floor(py)
+			fx, fy := px-i, py-j
+			for _, q := range [4][3]float64{{0, 0, (1 - fx) * (1 - fy)}, {1, 0, fx * (1 - fy)},
+				{0, 1, (1 - fx) * fy}, {1, 1, fx * fy}} {
+				a, b := int(min(float64(m.W-1), max(0, i+q[0]))), int(min(float64(m.H-1), max(0, j+q[1])))
+				for c := range 3 {
+					out.RGB[y*m.W+x][c] += q[2] * m.RGB[b*m.W+a][c]
+				}
+			}
+		}
+	}
+	return out
+}
+
+// problem is the least-squares problem of one placing.
+type problem struct {
+	gram [][]float64
+	rhs  []float64
+	all  float64 // Σ weight·observed²
+	n    float64
+}
+
+// pose builds the normal equations of the layers' weights; bare chooses layers without gels.
+func pose(photo *weighed, layers []Layer, bright []bool, at []int, gain [3]float64, bare []bool, step int) problem {
+	n := len(layers)
+	p := problem{gram: make([][]float64, n), rhs: make([]float64, n)}
+	for i := range p.gram {
+		p.gram[i] = make([]float64, n)
+	}
+	v := make([]float64, n)
+	for k := 0; k < len(at); k += step {
+		i := at[k]
+		if i < 0 {
+			continue
+		}
+		o := photo.RGB[k]
+		if bright[i] || max(o[0], o[1], o[2]) > clip {
+			continue
+		}
+		for c := range 3 {
+			wt := photo.wt[k]
+			for l := range layers {
+				px := layers[l].RGB
+				if bare[l] {
+					px = layers[l].Bare.RGB
+				}
+				v[l] = px[i][c] * gain[c]
+			}
+			p.all += wt * o[c] * o[c]
+			p.n++
+			for a := range n {
+				p.rhs[a] += wt * v[a] * o[c]
+				for b := 0; b <= a; b++ {
+					p.gram[a][b] += wt * v[a] * v[b]
+				}
+			}
+		}
+	}
+	for a := range n {
+		for b := 0; b < a; b++ {
+			p.gram[b][a] = p.gram[a][b]
+		}
+	}
+	return p
+}
+
+// unsure is the square of how far a light's predicted picture may be off by itself, grain, cells
+// and places: about an eighth. What differs between lights by less than that is left as planned
+// (errors in variables, as a ridge: Golub and Van Loan 1980).
+const unsure = 0.015
+
+// solve finds the non-negative weights by coordinate descent; a light that hardly shows stays where
+// the plan has it. rest is the mean weighted square that is left.
+func (p *problem) solve(layers []Layer) (w []float64, rest float64) {
+	n := len(layers)
+	w = make([]float64, n)
+	for l := range w {
+		if !layers[l].Off {
+			w[l] = 1
+		}
+	}
+	for range 200 {
+		moved := 0.0
+		for a := range n {
+			want := 1.0
+			if layers[a].Off {
+				want = 0
+			}
+			prior := unsure*p.gram[a][a] + 1e-9
+			r := p.rhs[a] + prior*want
+			for b := range n {
+				if b != a {
+					r -= p.gram[a][b] * w[b]
+				}
+			}
+			x := max(0, r/(p.gram[a][a]+prior))
+			moved = max(moved, math.Abs(x-w[a]))
+			w[a] = x
+		}
+		if moved < 1e-6 {
+			break
+		}
+	}
+	rest = p.all
+	for a := range n {
+		rest -= 2 * w[a] * p.rhs[a]
+		for b := range n {
+			rest += w[a] * w[b] * p.gram[a][b]
+		}
+	}
+	return w, max(0, rest) / max(1, p.n)
+}
+
+// Fit explains a photograph by the layers: a search over where the camera looked, coarse to fine,
+// and at each place the weights that fit best. Photograph and layers must be of one size, some 60
+// to 120 pixels wide.
+func Fit(img *Image, layers []Layer) Fitted {
+	photo := weigh(img)
+	bright := brightOf(layers)
+	bare := make([]bool, len(layers))
+	one := [3]float64{1, 1, 1}
+	// White balance first, where the plan has the camera: it is the same wherever it looks.
+	gain := whitened(photo, layers, bright, sampled(photo.W, photo.H, Shift{}), bare, one)
+	best, least := Shift{}, math.Inf(1)
+	try := func(s Shift, step int) {
+		p := pose(photo, layers, bright, sampled(photo.W, photo.H, s), gain, bare, step)
+		// Little overlap fits anything: a place must explain most of the photograph.
+		if p.n < 1.2*float64(photo.W*photo.H/step) {
+			return
+		}
+		if _, rest := p.solve(layers); rest < least {
+			best, least = s, rest
+		}
+	}
+	w, h := 1/float64(photo.W), 1/float64(photo.H)
+	const furthest = 0.14 // of the frame: 2° with a lens of 135 mm on full frame
+	for x := -furthest; x <= furthest; x += 2 * w {
+		for y := -furthest; y <= furthest; y += 2 * h {
+			try(Shift{X: x, Y: y}, 5)
+		}
+	}
+	for _, by := range []float64{1, 0.5} {
+		at := best
+		least = math.Inf(1)
+		for _, r := range []float64{-1.5, -0.75, 0, 0.75, 1.5} {
+			for dx := -1.0; dx <= 1; dx++ {
+				for dy := -1.0; dy <= 1; dy++ {
+					try(Shift{at.X + dx*by*w, at.Y + dy*by*h, at.Roll + r*by}, 2)
+				}
+			}
+		}
+	}
+	// To a quarter of a pixel, on layers drawn anew at each place.
+	plain := sampled(photo.W, photo.H, Shift{})
+	var placed []Layer
+	for again := range 2 {
+		at := best
+		least = math.Inf(1)
+		by := []float64{0.5, 0.25}[again]
+		for dx := -1.0; dx <= 1; dx++ {
+			for dy := -1.0; dy <= 1; dy++ {
+				s := Shift{at.X + dx*by*w, at.Y + dy*by*h, at.Roll}
+				moved := movedTo(layers, s)
+				p := pose(photo, moved, brightOf(moved), plain, gain, bare, 2)
+				if _, rest := p.solve(moved); rest < least {
+					best, least, placed = s, rest, moved
+				}
+			}
+		}
+	}
+	layers, bright = placed, brightOf(placed)
+	out := Fitted{Shift: best, Bare: bare}
+	at := plain
+	of := func(bare []bool) (g [3]float64, w []float64, rest float64) {
+		g = whitened(photo, layers, bright, at, bare, gain)
+		p := pose(photo, layers, bright, at, g, bare, 1)
+		w, rest = p.solve(layers)
+		return g, w, rest
+	}
+	out.Gain, out.Weight, out.Rest = of(bare)
+	for l := range layers {
+		if layers[l].Bare == nil {
+			continue
+		}
+		other := append([]bool{}, out.Bare...)
+		other[l] = true
+		if g, w, rest := of(other); rest < bareBetter*out.Rest {
+			out.Gain, out.Weight, out.Rest, out.Bare = g, w, rest, other
+		}
+	}
+	p := pose(photo, layers, bright, at, out.Gain, out.Bare, 1)
+	out.Noise = p.doubt(out.Rest)
+	for l, r := range reach(layers, out.Bare) {
+		if r < leastReach {
+			out.Noise[l] = max(1, out.Noise[l])
+		}
+	}
+	out.Rest = unexplained(photo, layers, &out)
+	out.Share = shares(layers, out.Weight)
+	return out
+}
+
+// leastReach is the part of the frame in which a light must make a good part of what is seen there
+// for its level to be told.
+const leastReach = 0.006
+
+// reach is the part of the frame in which each light makes a fifth of the light or more.
+func reach(layers []Layer, bare []bool) []float64 {
+	out := make([]float64, len(layers))
+	n := len(layers[0].RGB)
+	y := func(l, i int) float64 {
+		p := layers[l].RGB[i]
+		if bare[l] {
+			p = layers[l].Bare.RGB[i]
+		}
+		return max(0, 0.2126*p[0]+0.7152*p[1]+0.0722*p[2])
+	}
+	for i := range n {
+		sum := 0.002
+		for l := range layers {
+			sum += y(l, i)
+		}
+		for l := range layers {
+			if y(l, i) > 0.2*sum {
+				out[l] += 1 / float64(n)
+			}
+		}
+	}
+	return out
+}
+
+// unexplained is the root mean square of what is left, as a share of the light there and a
+// little.
+func unexplained(photo *weighed, layers []Layer, f *Fitted) float64 {
+	sum, n := 0.0, 0.0
+	bright := brightOf(layers)
+	for i, o := range photo.RGB {
+		if bright[i] || max(o[0], o[1], o[2]) > clip {
+			continue
+		}
+		for c := range 3 {
+			v := 0.0
+			for l := range layers {
+				px := layers[l].RGB
+				if f.Bare[l] {
+					px = layers[l].Bare.RGB
+				}
+				v += f.Weight[l] * px[i][c] * f.Gain[c]
+			}
+			d := (o[c] - v) / (o[c] + 0.02)
+			sum += min(1, d*d)
+			n++
+		}
+	}
+	return math.Sqrt(sum / max(1, n))
+}
+
+// alike is how many pixels are off together: what a picture does not know (a fold, a texture, a
+// place a little elsewhere) is no noise of single pixels.
+const alike = 40
+
+// doubt is one standard deviation of each weight, from what is left unexplained.
+func (p *problem) doubt(rest float64) []float64 {
+	n := len(p.rhs)
+	// The inverse's diagonal by Gauss-Jordan, with a little on the diagonal for lights that do not
+	// show at all.
+	a := make([][]float64, n)
+	for i := range a {
+		a[i] = make([]float64, 2*n)
+		copy(a[i], p.gram[i])
+		a[i][i] += unsure*a[i][i] + 1e-9
+		a[i][n+i] = 1
+	}
+	for i := range a {
+		at := i
+		for k := i; k < n; k++ {
+			if math.Abs(a[k][i]) > math.Abs(a[at][i]) {
+				at = k
+			}
+		}
+		a[i], a[at] = a[at], a[i]
+		d := a[i][i]
+		for k := range a[i] {
+			a[i][k] /= d
+		}
+		for r := range a {
+			if f := a[r][i]; r != i && f != 0 {
+				for k := range a[r] {
+					a[r][k] -= f * a[i][k]
+				}
+			}
+		}
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.Sqrt(max(0, alike*rest*a[i][n+i]))
+	}
+	return out
+}
+
+// bareBetter is how much less a light without its gel must leave unexplained to be believed.
+const bareBetter = 0.8
+
+// whitened finds the gains of the channels that fit best, together with the weights.
+func whitened(photo *weighed, layers []Layer, bright []bool, at []int, bare []bool, g [3]float64) [3]float64 {
+	for range 4 {
+		p := pose(photo, layers, bright, at, g, bare, 3)
+		w, _ := p.solve(layers)
+		var oo, op [3]float64
+		for k := 0; k < len(at); k += 3 {
+			o := photo.RGB[k]
+			if at[k] < 0 || bright[at[k]] || max(o[0], o[1], o[2]) > clip {
+				continue
+			}
+			wt := photo.wt[k]
+			for c := range 3 {
+				v := 0.0
+				for l := range layers {
+					px := layers[l].RGB
+					if bare[l] {
+						px = layers[l].Bare.RGB
+					}
+					v += w[l] * px[at[k]][c]
+				}
+				op[c] += wt * o[c] * v
+				oo[c] += wt * v * v
+			}
+		}
+		for c := range g {
+			if oo[c] > 0 && op[c] > 0 {
+				g[c] = op[c] / oo[c]
+			}
+		}
+		y := 0.2126*g[0] + 0.7152*g[1] + 0.0722*g[2]
+		for c := range g {
+			g[c] /= y
+		}
+	}
+	return g
+}
+
+// shares gives each layer's part of the explained light.
+func shares(layers []Layer, w []float64) []float64 {
+	out, sum := make([]float64, len(layers)), 0.0
+	for l := range layers {
+		for _, p := range layers[l].RGB {
+			out[l] += 0.2126*p[0] + 0.7152*p[1] + 0.0722*p[2]
+		}
+		sum += out[l] * max(w[l], 1e-9)
+	}
+	for l := range out {
+		out[l] /= max(sum, 1e-12)
+	}
+	return out
+}
+
+// Whiteness is how far the photograph's white lies from the plan's, CIE 1976 Δu'v'.
+func (f *Fitted) Whiteness() float64 {
+	a := spectrum.SRGB.XYZ([3]float64{1, 1, 1}).XY()
+	b := spectrum.SRGB.XYZ(f.Gain).XY()
+	return spectrum.DeltaUVPrime(a, b)
+}
+
+// Mean is the light about a place of an image (shares of its size): of a square of 3 % of the
+// width; clipped says that some of it cannot be trusted.
+func (m *Image) Mean(x, y float64) (v [3]float64, clipped bool) {
+	r := max(1, int(0.015*float64(m.W)))
+	cx, cy := int(x*float64(m.W)), int(y*float64(m.H))
+	n := 0.0
+	for j := max(0, cy-r); j <= min(m.H-1, cy+r); j++ {
+		for i := max(0, cx-r); i <= min(m.W-1, cx+r); i++ {
+			p := m.RGB[j*m.W+i]
+			for c := range p {
+				v[c] += p[c]
+			}
+			clipped = clipped || max(p[0], p[1], p[2]) > clip
+			n++
+		}
+	}
+	for c := range v {
+		v[c] /= max(1, n)
+	}
+	return v, clipped
+}
+
+// Times is an image with its light multiplied.
+func (m *Image) Times(k float64) Image {
+	out := Image{m.W, m.H, make([][3]float64, len(m.RGB))}
+	for i, p := range m.RGB {
+		out.RGB[i] = [3]float64{p[0] * k, p[1] * k, p[2] * k}
+	}
+	return out
+}
