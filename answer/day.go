@@ -236,7 +236,10 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 		s.Limit, s.Whose = limit(p, i)
 		for _, t := range d.Tasks {
 			if t.ID == p.Setups[i].Shoot.ID {
-				s.Begin, s.End, s.Latest = day.Clock(t.Start), day.Clock(t.End), day.Clock(t.Start+t.Slack)
+				s.Begin, s.End = day.Clock(t.Start), day.Clock(t.End)
+				if p.Out > 0 || s.Limit != "" {
+					s.Latest = day.Clock(t.Start + t.Slack)
+				}
 			}
 		}
 		out.Setups = append(out.Setups, s)

@@ -107,10 +107,20 @@ func (p *project) prepare() error {
 			p.tail[l.Task] = max(p.tail[l.Task], p.dur[l.Task]+l.Lag+p.tail[i])
 		}
 	}
-	// People with the same skills are alike.
+	// People with the same skills are alike. Those who do not take the pictures come first: of two
+	// schedules that are as good the first is kept, and assistants rig where anyone may.
 	p.class = make([]int, len(p.people))
 	var kinds [][]string
-	for i, q := range p.people {
+	first := make([]int, 0, len(p.people))
+	for _, taking := range []bool{false, true} {
+		for i, q := range p.people {
+			if slices.Contains(q.Skills, Photographer) == taking {
+				first = append(first, i)
+			}
+		}
+	}
+	for _, i := range first {
+		q := p.people[i]
 		s := slices.Sorted(slices.Values(q.Skills))
 		k := slices.IndexFunc(kinds, func(o []string) bool { return slices.Equal(o, s) })
 		if k < 0 {

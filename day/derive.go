@@ -124,9 +124,8 @@ func (d *deriver) people() []Person {
 		}
 	}
 	if len(out) == 0 {
-		out = []Person{{"photographer 1", []string{Photographer}}, {"photographer 2", []string{Photographer}},
-			{"assistant", []string{Assistant}}}
-		d.say(diag.Note, "day.crew", "the shoot says no crew: two photographers and an assistant are assumed",
+		out = []Person{{"photographer", []string{Photographer}}, {"assistant", []string{Assistant}}}
+		d.say(diag.Note, "day.crew", "the shoot says no crew: a photographer and an assistant are assumed",
 			"add crew: to shoot:, or people: to day:")
 	}
 	return out

@@ -25,6 +25,17 @@ type Shoot struct {
 	Letter        bool
 }
 
+// Short gives a version as the foot of a page can carry it: of one that was built between releases
+// the commit's first digits.
+func Short(version string) string {
+	v, _, _ := strings.Cut(version, " ")
+	if parts := strings.Split(v, "-"); len(parts) > 2 {
+		last := strings.SplitN(parts[len(parts)-1], "+", 2)[0]
+		return last[:min(7, len(last))]
+	}
+	return v
+}
+
 // Setup is one setup's share.
 type Setup struct {
 	Setup    *shoot.Setup

@@ -184,6 +184,76 @@ func TestCalendar(t *testing.T) {
 	}
 }
 
+// independent runs a reader that is not ours on some bytes; without it the test is skipped loudly.
+func independent(t *testing.T, data []byte, end string, needs []string, name string, args ...string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "paper."+end)
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if len(needs) > 0 {
+		if err := exec.Command(needs[0], needs[1:]...).Run(); err != nil {
+			t.Skipf("=== NO %s: THE PAPERS ARE NOT READ BY AN INDEPENDENT READER ===", strings.Join(needs, " "))
+		}
+	}
+	out, err := exec.Command(name, append(args, path)...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %v: %v\n%s", name, args, err, out)
+	}
+	return string(out)
+}
+
+// TestCalendarRead: an independent library (python3-icalendar of Debian) reads the calendar and finds
+// the same events at the same times.
+func TestCalendarRead(t *testing.T) {
+	s := made(t, two)
+	s.Day.Sentence = strings.Repeat("Ümläute, und; so weiter\n", 12)
+	b, err := Calendar(s, "", time.Date(2026, 3, 13, 18, 2, 0, 0, time.UTC))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const read = `import sys, icalendar
+c = icalendar.Calendar.from_ical(open(sys.argv[1], "rb").read())
+print(c["VERSION"])
+for e in c.walk("VEVENT"):
+    print(e["SUMMARY"], e.decoded("DTSTART").isoformat(), e.decoded("DTEND") > e.decoded("DTSTART"))
+    d = str(e.get("DESCRIPTION", ""))
+    if d.startswith("Ü"): print(len(d), d.count("\n"))
+`
+	out := independent(t, b, "ics", []string{"/usr/bin/python3", "-c", "import icalendar"}, "/usr/bin/python3",
+		"-c", read)
+	for _, want := range []string{"2.0\n", "Two chairs, a stair; and ümläute: crew 2026-03-14T09:00:00+00:00 True",
+		"Shoot One 2026-03-14T", "Shoot Two 2026-03-14T", "288 12\n"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("no %q in\n%s", want, out)
+		}
+	}
+}
+
+// TestValid: an independent reader (qpdf) finds nothing wrong with the book's structure, in A4 and
+// letter.
+func TestValid(t *testing.T) {
+	for _, letter := range []bool{false, true} {
+		s := made(t, two)
+		s.Letter = letter
+		out := independent(t, Make(s, All()...).PDF(), "pdf", []string{"qpdf", "--version"}, "qpdf", "--check")
+		if !strings.Contains(out, "No syntax or stream encoding errors found") {
+			t.Errorf("letter %v: %s", letter, out)
+		}
+	}
+}
+
+// TestShort: a version between releases is its commit, a release is itself.
+func TestShort(t *testing.T) {
+	for v, want := range map[string]string{"v1.2.0 linux": "v1.2.0",
+		"v0.0.0-20261129224134-20f4a5c8ba3e+dirty x": "20f4a5c",
+		"test": "test", "": ""} {
+		if got := Short(v); got != want {
+			t.Errorf("%q: %q, want %q", v, got, want)
+		}
+	}
+}
+
 // TestTables: the tables are whole: as many cells in every row.
 func TestTables(t *testing.T) {
 	s := made(t, two)

@@ -14,8 +14,8 @@ import (
 func kitList(s *Shoot, b *sheet.Book) {
 	p := s.Pack
 	b.Begin("Kit list", s.when())
-	b.Strong(fmt.Sprintf("%d cases · %.0f kg in all · about %.1f m³ · %d lift trips", len(p.Cases),
-		p.WeightKg, p.VolumeM3, p.Trips))
+	b.Strong(fmt.Sprintf("%s · %.0f kg in all · about %.1f m³ · %s", some(len(p.Cases), "case"),
+		p.WeightKg, p.VolumeM3, some(p.Trips, "lift trip")))
 	group := ""
 	var rows [][]string
 	flush := func() {
@@ -59,6 +59,14 @@ func kitList(s *Shoot, b *sheet.Book) {
 	}
 	b.Caption("Lifting: two people or wheels over 20 kg; judge the person and the path. " +
 		"Leave nothing behind: practicals' bulbs, clamps, chargers, tape.")
+}
+
+// some counts things in words.
+func some(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // power is what hangs on which circuit and where the cables run.
@@ -138,8 +146,11 @@ func venue(s *Shoot, b *sheet.Book) {
 		text = fmt.Sprintf("at most %.0f W on one circuit, see power and cables", most)
 	}
 	b.Fill("mains", text)
-	b.Fill("exits", fmt.Sprintf("%d marked on the plan; kept clear and unlocked at all times",
-		len(s.File.Room.Exits)))
+	exits := ""
+	if n := len(s.File.Room.Exits); n > 0 {
+		exits = some(n, "exit") + " marked on the plan; kept clear and unlocked at all times"
+	}
+	b.Fill("exits", exits)
 	for _, l := range []string{"areas used", "furniture moved", "floor protection", "noise",
 		"contact of the venue", "contact of the crew", "insurance, certificates"} {
 		b.Fill(l, "")

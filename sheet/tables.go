@@ -65,11 +65,12 @@ func (t *tables) page(g *page, b rect) {
 	}
 	g.rule(0.25, black, xy{b.x0, b.y0}, xy{b.x1, b.y0})
 	g.rule(0.25, black, xy{split, b.y0}, xy{split, b.y1})
-	t.right(g, rect{split, b.y0, b.x1, b.y1})
 	y := t.lightRows(g, rect{b.x0, b.y0, split, b.y1})
+	free := rect{b.x0, b.y1, split, b.y1} // what the tables leave under themselves
 	if t.lights >= len(t.p.Lights) {
-		t.readingRows(g, rect{b.x0, y, split, b.y1})
+		free.y0 = t.readingRows(g, rect{b.x0, y, split, b.y1})
 	}
+	t.right(g, rect{split, b.y0, b.x1, b.y1}, free)
 	if t.lights < len(t.p.Lights) || t.readings < len(t.p.Readings) {
 		f := faceHead
 		g.putRight(xy{split - 2, b.y1 - 1.4}, f, "continued on the next page")
@@ -163,13 +164,13 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 	return y
 }
 
-// readingRows writes the readings to expect, in two columns.
-func (t *tables) readingRows(g *page, b rect) {
+// readingRows writes the readings to expect, in two columns, and returns where they end.
+func (t *tables) readingRows(g *page, b rect) float64 {
 	left := len(t.p.Readings) - t.readings
 	const head, keep = 5.0, 4.0
 	row := 7.0
 	if left <= 0 || b.y0+head+row+keep > b.y1 {
-		return
+		return b.y0
 	}
 	cols := 2
 	if left <= 3 {
@@ -232,11 +233,14 @@ func (t *tables) readingRows(g *page, b rect) {
 			}
 		}
 	}
+	return b.y0 + head + float64(rows)*row
 }
 
 // right writes the camera block on the first page, then the
 // picture, remarks, cautions, origin and meter constants.
-func (t *tables) right(g *page, b rect) {
+//
+// What finds no place there goes into free, where it all has room; else to the next page.
+func (t *tables) right(g *page, b, free rect) {
 	y := b.y0
 	if !t.started {
 		t.started = true
@@ -265,6 +269,14 @@ func (t *tables) right(g *page, b rect) {
 		need = math.Min(need, b.h()*0.7)
 		if y+need > b.y1-3.4 && y+t.rest() > b.y1-0.8 {
 			f := faceHead
+			if t.readings >= len(t.p.Readings) && free.h() > t.rest()+noteStep+5 {
+				g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" continued at the left")
+				if !n.head {
+					t.notes = append([]note{{head: true, text: n.section + ", continued", section: n.section}}, t.notes...)
+				}
+				b, free, y = free, rect{}, free.y0+2
+				continue
+			}
 			g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" continued on the next page")
 			return
 		}

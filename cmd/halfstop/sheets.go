@@ -101,7 +101,7 @@ func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 		}
 	}
 	s, found, err := papers.Gather(ctx, job, chosen, papers.Work{Letter: o.paper == "letter",
-		Printed: time.Now().Format("2006-01-02 15:04"), Made: strings.Fields(version())[0],
+		Printed: time.Now().Format("2006-01-02 15:04"), Made: papers.Short(version()),
 		Day:     answer.DayWork{Seed: o.seed},
 		Meter:   func(int) meter.Work { return plan.first(p.step) },
 		Picture: func(ctx context.Context, i int) (image.Image, error) { return plan.predicted(ctx, job, i, p.step) },

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"image"
 	"net/http"
-	"strings"
 	"time"
 
 	"halfstop/answer"
@@ -33,7 +32,7 @@ type madePaper struct {
 
 // packSays tells what the kit comes to.
 func packSays(p *answer.Pack) string {
-	return fmt.Sprintf("%d cases, %.0f kg in all, about %.1f m³ of van, %d lift trips", len(p.Cases), p.WeightKg,
+	return fmt.Sprintf("%d case(s), %.0f kg in all, about %.1f m³ of van, %d lift trip(s)", len(p.Cases), p.WeightKg,
 		p.VolumeM3, p.Trips)
 }
 
@@ -94,12 +93,8 @@ func (s *Server) makePaper(ctx context.Context, m *model, chosen []papers.Paper,
 		s.hub.send(Event{Kind: "progress", Revision: m.rev, Index: -1, What: "papers",
 			Done: float64(done) / float64(max(1, of))})
 	}
-	version := "halfstop"
-	if f := strings.Fields(s.opt.Version); len(f) > 0 {
-		version = f[0]
-	}
 	g, list, err := papers.Gather(ctx, m.job, chosen, papers.Work{Letter: letter, Day: w,
-		Printed: time.Now().Format("2006-01-02 15:04"), Made: version,
+		Printed: time.Now().Format("2006-01-02 15:04"), Made: papers.Short(s.opt.Version),
 		Meter: func(int) meter.Work { return meter.Work{Seed: 1, Error: errorOfPapers} },
 		Picture: func(ctx context.Context, i int) (image.Image, error) {
 			return m.job.Predicted(ctx, i, render.Work{Samples: 12, Seed: 1}, 320)
