@@ -203,8 +203,8 @@ func independent(t *testing.T, data []byte, end string, needs []string, name str
 	return string(out)
 }
 
-// TestCalendarRead: an independent library (python3-icalendar of Debian) reads the calendar and finds
-// the same events at the same times.
+// TestCalendarRead: an independent library (python3-icalendar of Debian) reads the calendar and
+// finds the same events at the same times.
 func TestCalendarRead(t *testing.T) {
 	s := made(t, two)
 	s.Day.Sentence = strings.Repeat("Ümläute, und; so weiter\n", 12)

@@ -272,7 +272,8 @@ func (t *tables) right(g *page, b, free rect) {
 			if t.readings >= len(t.p.Readings) && free.h() > t.rest()+noteStep+5 {
 				g.putRight(xy{b.x1 - 2, b.y1 - 1.2}, f, strings.ToLower(n.section)+" continued at the left")
 				if !n.head {
-					t.notes = append([]note{{head: true, text: n.section + ", continued", section: n.section}}, t.notes...)
+					t.notes = append([]note{{head: true, text: n.section + ", continued", section: n.section}},
+						t.notes...)
 				}
 				b, free, y = free, rect{}, free.y0+2
 				continue
