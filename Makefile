@@ -98,7 +98,7 @@ gallery: build ## the pictures of docs/gallery.md (some four minutes on two idle
 	./halfstop frame --setup Aisle --samples 8 --size 240x360 --sheet $(GALLERY) -o docs/gallery/aisle-lights.jpg
 	./halfstop frame --setup "Window bench" --samples 16 --size 600x400 $(GALLERY) -o docs/gallery/window-bench.jpg
 	./halfstop frame --setup "Folding table" --samples 16 --size 540x360 $(GALLERY) -o docs/gallery/folding-table.jpg
-	for f in patterns sources skins colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 280x420 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
+	for f in patterns sources skins sitters colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 280x420 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
 
 pictures: build ## the pictures of the README but the workbench (screens) and the gallery's
 	./halfstop plan --setup Aisle -o docs/pictures/plan-aisle.png --dpi 120

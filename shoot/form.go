@@ -264,7 +264,8 @@ var starts = map[string][]FormNew{
 		{"silk", "{name: silk, kind: silk, size: [1.2, 1.2], at: [1, 1], height: 1.8 m, aim: sitter.face}"},
 		{"flag", "{name: flag, kind: flag, size: [0.6, 0.9], at: [1, 1], height: 1.6 m, aim: sitter.face}"},
 	},
-	"point": {{"point", "{name: point, at: [1, 1, 1.2]}"}},
+	"sitter": {{"another person", "{name: friend, at: [1, 1], faces: y+}"}},
+	"point":  {{"point", "{name: point, at: [1, 1, 1.2]}"}},
 	"wish": {{"level", "{point: face key side, stops: 0 st}"}, {"reading", "{point: face key side, " +
 		"reads: f/4}"}, {"against another point", "{point: face shadow side, below: face key side, by: 2 st}"},
 		{"not darker than", "{point: hair edge, darkest: -4 st}"}},
