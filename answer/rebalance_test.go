@@ -48,7 +48,7 @@ func TestRebalance(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d wishes within 0.15 st", good, all)
-	// what 9 in 10 leaves of chance: 1.64 standard deviations of a binomial (5 in 100 of such draws)
+	// what chance leaves of 9 in 10: 1.64 standard deviations of a binomial, 5 in 100 of such draws
 	slack := 1.64 * math.Sqrt(0.09*float64(all))
 	if all == 0 || float64(good) < 0.9*float64(all)-slack {
 		t.Errorf("%d of %d wishes within 0.15 st", good, all)
