@@ -228,8 +228,8 @@ func (b *body) arms() {
 			reach(t, vec{s * 0.8, -0.25, -0.6}, h)
 		case Folded: // forearms across, one hand round the other arm
 			w := vec{-s * 92 * b.k, waist + 128*k - s*14*k, 118*b.c + s*14 + 26*P.Bust}
-			reach(w, vec{s * 0.7, -1, 0.2}, hold{along: vec{-s, 0.12, -0.62}, thumb: vec{0, 1, 0.15},
-				curl: 0.9, spread: 0.005})
+			reach(w, vec{s * 0.7, -1, 0.2}, hold{along: vec{-s, 0.18, -0.30}, thumb: vec{0, 1, 0.15},
+				curl: 0.62, spread: 0.006})
 		case Clasped:
 			w := vec{s * 46, waist - 95*k - 14*float64(i), 124*b.c + 34*float64(i) + 18*max(0, P.Girth)}
 			reach(w, pole, hold{along: vec{-s * 0.75, -0.62, 0.25}, thumb: vec{-s * 0.2, 0.5, 0.9}, curl: 0.7,
