@@ -265,6 +265,7 @@ var starts = map[string][]FormNew{
 		{"flag", "{name: flag, kind: flag, size: [0.6, 0.9], at: [1, 1], height: 1.6 m, aim: sitter.face}"},
 	},
 	"sitter": {{"another person", "{name: friend, at: [1, 1], faces: y+}"}},
+	"lock":   {{"a task held", "{task: \"Aisle: rig accent\"}"}},
 	"point":  {{"point", "{name: point, at: [1, 1, 1.2]}"}},
 	"wish": {{"level", "{point: face key side, stops: 0 st}"}, {"reading", "{point: face key side, " +
 		"reads: f/4}"}, {"against another point", "{point: face shadow side, below: face key side, by: 2 st}"},
