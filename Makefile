@@ -61,10 +61,7 @@ cross: ## build for all targets, cgo off
 fuzz-short: ## each fuzz target for FUZZTIME (5s)
 	GO="$(GO)" FUZZTIME=$(FUZZTIME) .ci/fuzz.sh short
 
-fuzz-soak: ## eight phones on the floor for an hour: nothing lost, nothing doubled
-	HALFSTOP_SOAK=$${HALFSTOP_SOAK:-1h} $(GO) test ./internal/floor -run TestSoak -count=1 -v -timeout 3h
-
-long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
+fuzz-long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
 	GO="$(GO)" .ci/fuzz.sh long
 
 soak: ## eight phones on the floor for an hour: nothing lost, nothing doubled
