@@ -120,10 +120,7 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 	if o.At != nil {
 		at = vec3(*o.At)
 	}
-	scale := o.Scale
-	if scale == 0 {
-		scale = 1
-	}
+	scale := orOne(o.Scale)
 	sin, cos := math.Sincos(turn)
 	m := trace.Mesh{Tris: read.Tris, Mat: make([]int, len(read.Tris))}
 	for i := range m.Mat {
@@ -134,8 +131,57 @@ func (s *Stage) meshObject(o *shoot.Object, turn float64, mat int, path string) 
 		v = geom.V(v.X*cos-v.Y*sin, v.X*sin+v.Y*cos, v.Z).Add(at)
 		m.Pos = append(m.Pos, [3]float32{float32(v.X), float32(v.Y), float32(v.Z)})
 	}
+	if !s.meshSize(o, &m, path) {
+		return
+	}
 	s.fillMesh(orWord(o.Name, o.Mesh), path, &m)
 	if err := s.Scene.AddMesh(&m); err != nil {
 		s.problem(diag.Error, "stage.mesh", path+".mesh", "", "%s: %v", o.Mesh, err)
 	}
+}
+
+// Sizes of a mesh in the set, metres: its longest side. Outside the first two it is told, outside
+// the others it is a mistake of the unit. As lengths in package shoot; common practice, no source.
+const (
+	smallMesh, largeMesh = 0.01, 100.0
+	leastMesh, mostMesh  = 1e-4, 10_000.0
+)
+
+// meshSize holds a mesh to what stands in a set, and names the scale that would make it so. It
+// reports false where the mesh cannot be taken.
+func (s *Stage) meshSize(o *shoot.Object, m *trace.Mesh, path string) bool {
+	box := geom.Empty()
+	for _, p := range m.Pos {
+		box = box.Grow(geom.V(float64(p[0]), float64(p[1]), float64(p[2])))
+	}
+	size := box.Size()
+	side := max(size.X, size.Y, size.Z)
+	if len(m.Pos) == 0 || side >= smallMesh && side <= largeMesh {
+		return true
+	}
+	fix := "give its scale: metres for one of its units"
+	for _, unit := range []struct {
+		name  string
+		scale float64
+	}{{"millimetres", 0.001}, {"centimetres", 0.01}, {"inches", 0.0254}} {
+		if l := side * unit.scale; l >= 0.1 && l <= 20 {
+			fix = fmt.Sprintf("it would be %.2g m of %s: write scale: %g", l, unit.name, unit.scale*orOne(o.Scale))
+			break
+		}
+	}
+	severity := diag.Finding
+	if !(side >= leastMesh && side <= mostMesh) {
+		severity = diag.Error
+	}
+	s.problem(severity, "stage.mesh-size", path+".mesh", fix,
+		"the mesh %s is %.3g m long; %.2g m to %.0f m is what stands in a set",
+		o.Mesh, side, smallMesh, largeMesh)
+	return severity != diag.Error
+}
+
+func orOne(v float64) float64 {
+	if v == 0 {
+		return 1
+	}
+	return v
 }
