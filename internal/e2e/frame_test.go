@@ -61,6 +61,8 @@ func TestSpot(t *testing.T) {
 	fmt.Sscan(strings.Join(b, " "), &x, &y)
 	p.pressAt(x, y)
 	p.until("the reading", `document.querySelector(".spot .by li b")`, 20*time.Second)
+	// The spot is read off the picture: it moves until that has all its samples.
+	p.until("the whole picture", `document.getElementById("page").dataset.last==="1"`, 60*time.Second)
 	p.shot("spot-1440x900")
 	shares := p.str(`JSON.stringify([...document.querySelectorAll(".by li b")].map(e=>parseInt(e.textContent)))`)
 	if p.number(`(()=>{const s=`+shares+`;return s.every((v,i)=>i===0||v<=s[i-1])?s.reduce((a,b)=>a+b,0):-1})()`) < 90 {
