@@ -88,6 +88,9 @@ func (e *env) table(t *table) {
 	if t.head != nil {
 		all = append([][]string{t.head}, t.rows...)
 	}
+	if len(all) == 0 { // a place with no light but the house's
+		return
+	}
 	var width []int
 	for _, r := range all {
 		for i, c := range r {
