@@ -74,7 +74,7 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 	for k, want := range w.Targets() {
 		kind := w.problem.Targets[k].Kind
 		if want.After < -8 || kind == balance.Colour {
-			continue // dark, or not in stops: colours are held in TestNewWays
+			continue // dark, or a colour, which is not in stops: not held here
 		}
 		e := math.Hypot(promised, float64(b.errorOf(&b.Problem.Targets[k])))
 		if off := got[k].Predicted - want.After; math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
@@ -172,8 +172,7 @@ func (c *situation) order(t *testing.T, f *Found) {
 }
 
 // TestNewWays: each kind of way is thought of where it belongs, is in effect on the file when
-// taken,
-// and the meter agrees with what was promised at the first sieve's error.
+// taken, and the meter agrees with what was promised at the first sieve's error.
 func TestNewWays(t *testing.T) {
 	for room_, kinds := range map[string]map[balance.WayKind]string{
 		"window-desk": {"high speed sync": "high speed sync: true", "lens filter": "nd: ",

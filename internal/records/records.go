@@ -18,6 +18,9 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 
 	"halfstop/answer"
 	"halfstop/diag"
@@ -148,10 +151,12 @@ func syncAll(dir string) error {
 }
 
 // Slug makes a folder's name of words: lower case, letters of ASCII and digits, hyphens between.
+// Accents go (Unicode's form D without its marks): Café is cafe.
 func Slug(words ...string) string {
 	var b strings.Builder
-	for _, r := range strings.ToLower(strings.Join(words, " ")) {
+	for _, r := range norm.NFD.String(strings.ToLower(strings.Join(words, " "))) {
 		switch {
+		case unicode.Is(unicode.Mn, r):
 		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
 			b.WriteRune(r)
 		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
