@@ -11,6 +11,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"halfstop/internal/demo"
+	"halfstop/internal/e2e/browser"
 	"halfstop/internal/server"
 	"halfstop/internal/store"
 )
@@ -26,22 +27,22 @@ func TestBegin(t *testing.T) {
 	}
 	address, _ := serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: dir,
 		Example: demo.Shoot()})
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("the first field to have the keyboard", `document.activeElement.dataset.key==="bg-length"`, 20*time.Second)
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("the first field to have the keyboard", `document.activeElement.dataset.key==="bg-length"`, 20*time.Second)
 	began := time.Now()
-	p.shot("begin-1440x900")
-	p.write("6,5" + kb.Tab + "13 ft" + kb.Enter)
-	p.until("the second answer", `document.querySelector(".bgst.cur h3").textContent.startsWith("Camera")`,
+	p.Shot("begin-1440x900")
+	p.Write("6,5" + kb.Tab + "13 ft" + kb.Enter)
+	p.Until("the second answer", `document.querySelector(".bgst.cur h3").textContent.startsWith("Camera")`,
 		5*time.Second)
-	p.write("9")
-	p.until("the word that the camera stands outside",
+	p.Write("9")
+	p.Until("the word that the camera stands outside",
 		`document.querySelector(".bgbad")?.textContent.includes("outside the room") && document.querySelector("[data-make]").disabled`, 5*time.Second)
-	p.key("a", chromedp.ModifierCtrl)
-	p.write("5" + kb.Enter)
-	p.until("all well, at the third",
+	p.Key("a", chromedp.ModifierCtrl)
+	p.Write("5" + kb.Enter)
+	p.Until("all well, at the third",
 		`!document.querySelector(".bgbad") && document.querySelector(".bgst.cur h3").textContent.startsWith("Sitter")`, 5*time.Second)
-	p.key(kb.Enter, chromedp.ModifierCtrl)
-	p.until("the desk with readings and a picture",
+	p.Key(kb.Enter, chromedp.ModifierCtrl)
+	p.Until("the desk with readings and a picture",
 		ready+` && `+picture+` && document.getElementById("page").dataset.begin===""`, 60*time.Second)
 	t.Logf("from the first stroke to the picture: %.1f s", time.Since(began).Seconds())
 	src, err := os.ReadFile(filepath.Join(dir, "shoot.yaml"))
@@ -50,26 +51,26 @@ func TestBegin(t *testing.T) {
 		!strings.Contains(string(src), "title: Town hall") {
 		t.Fatalf("the file: %v\n%s", err, src)
 	}
-	p.until("the key set for the aperture, and that saved",
+	p.Until("the key set for the aperture, and that saved",
 		`document.querySelector("[data-key=undo]").title==="Undo: balance" && document.querySelector(".sv").textContent.startsWith("saved")`, 30*time.Second)
 	p.fine()
-	if s := p.str(`document.querySelector(".lrow .wy").textContent`); !strings.HasPrefix(s, "as asked") {
+	if s := p.Str(`document.querySelector(".lrow .wy").textContent`); !strings.HasPrefix(s, "as asked") {
 		t.Errorf("with the key set the face is %q", s)
 	}
-	p.shot("begun-1440x900")
-	p.clean()
+	p.Shot("begun-1440x900")
+	p.Clean()
 	// The demonstration, on a phone, in another folder.
 	other := t.TempDir()
 	address, _ = serveOptions(t, server.Options{Shoot: &store.Shoot{Name: "shoot.yaml"}, Demo: true, Begin: other,
 		Example: demo.Shoot()})
-	p = open(t, browse(t), address, 390, 844)
-	p.until("the beginning",
+	p = open(t, browser.Profile(t), address, 390, 844)
+	p.Until("the beginning",
 		`document.querySelector("#begin [data-demo]") && document.documentElement.scrollWidth<=390`, 20*time.Second)
-	p.shot("begin-390x844")
-	p.tap("#begin [data-demo]")
-	p.until("the demonstration", `document.title.includes("Launderette") && `+ready, 60*time.Second)
+	p.Shot("begin-390x844")
+	p.Tap("#begin [data-demo]")
+	p.Until("the demonstration", `document.title.includes("Launderette") && `+ready, 60*time.Second)
 	if list, _ := os.ReadDir(other); len(list) != 0 {
 		t.Errorf("the folder was touched: %v", list)
 	}
-	p.clean()
+	p.Clean()
 }

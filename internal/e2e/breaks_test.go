@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"halfstop/internal/demo"
+	"halfstop/internal/e2e/browser"
 	"halfstop/internal/server"
 	"halfstop/internal/store"
 )
@@ -28,7 +29,7 @@ const (
 func TestBare(t *testing.T) {
 	t.Parallel()
 	face, place := "sitter.face", "[2, 2, 1.4]"
-	b := browse(t)
+	b := browser.Profile(t)
 	for _, x := range []struct{ name, parts, there, press string }{
 		{"no lights", bareRoom + "|" + fmt.Sprintf(bareCamera, face) + bareSitter,
 			`document.querySelector("#onpic .empty")?.textContent.includes("No light is on") && document.querySelector("#lights .none")`, "add"},
@@ -44,17 +45,17 @@ func TestBare(t *testing.T) {
 		room, rest, _ := strings.Cut(x.parts, "|")
 		address, stop := serveText(t, "halfstop: 1\nshoot: {title: Try}\n"+room+"setups:\n  - name: One\n"+rest)
 		p := open(t, b, address, 1440, 900)
-		p.until(x.name, x.there, 60*time.Second)
+		p.Until(x.name, x.there, 60*time.Second)
 		time.Sleep(500 * time.Millisecond)
-		p.until(x.name+": the link to be live",
+		p.Until(x.name+": the link to be live",
 			`document.getElementById("page").dataset.link==="live" && !document.querySelector(".lost")`, 5*time.Second)
 		if x.press != "" {
-			p.act(x.press, "")
-			p.until(x.name+": it is added",
+			p.Act(x.press, "")
+			p.Until(x.name+": it is added",
 				`!document.querySelector("[data-key=undo]").disabled && !document.querySelector("#err .err")`,
 				15*time.Second)
 		}
-		p.clean()
+		p.Clean()
 		stop()
 	}
 }
@@ -108,24 +109,24 @@ func crowded(lights, points int) string {
 func TestCrowded(t *testing.T) {
 	t.Parallel()
 	address, _ := serveText(t, crowded(12, 60))
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 90*time.Second)
-	p.rub()
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 90*time.Second)
+	p.Rub()
 	if n := p.number(`document.querySelectorAll("#lad .fold").length`); n != 1 {
 		t.Errorf("%v folded rows, want one", n)
 	}
-	p.key("u")
-	p.until("all rows", `document.querySelectorAll("#lad .lrow").length>=60`, 10*time.Second)
-	p.shot("crowded-1440x900")
-	if s := p.str(
+	p.Key("u")
+	p.Until("all rows", `document.querySelectorAll("#lad .lrow").length>=60`, 10*time.Second)
+	p.Shot("crowded-1440x900")
+	if s := p.Str(
 		`(()=>{const r=[...document.querySelectorAll("#lad .lrow")].map(e=>e.getBoundingClientRect());const bad=[];for(let i=0;i<r.length;i++){if(r[i].height<19)bad.push(i+" is "+r[i].height+" px high");if(i&&r[i].top<r[i-1].bottom-.5)bad.push(i+" lies over the one before")}return bad.join("; ")})()`); s != "" {
 		t.Error(s)
 	}
-	if s := p.str(
+	if s := p.Str(
 		`[...document.querySelectorAll("#bar :is(button,select)")].filter(e=>{const r=e.getBoundingClientRect();return r.width&&(r.right>innerWidth+.5||r.left<-.5)}).map(e=>e.outerHTML.slice(0,90)).join("; ")`); s != "" {
 		t.Errorf("off the bar: %s", s)
 	}
-	if s := p.str(
+	if s := p.Str(
 		`[...document.querySelectorAll("#lad .n")].map(e=>e.textContent).filter(Boolean).map(Number).every((v,i,a)=>i===0||v>a[i-1])`); s != "true" {
 		t.Error("the rows are not in the order of their numbers")
 	}
@@ -133,19 +134,19 @@ func TestCrowded(t *testing.T) {
 	for _, n := range []string{"2", "5", "9"} {
 		p.fine() // what a drag does goes on for a moment, and a row that is chosen says more
 		sel := fmt.Sprintf(`#lad .lrow:nth-child(%s)`, n)
-		key := p.str(fmt.Sprintf(`document.querySelector(%q).dataset.key`, sel))
-		order := p.str(`[...document.querySelectorAll("#lad .lrow")].map(e=>e.dataset.key).join()`)
-		x, y := p.at(sel + " .handle")
-		p.drag(x, y, 12, 0)
-		if got := p.str(`document.querySelector(".lrow.sel").dataset.key`); got != key {
+		key := p.Str(fmt.Sprintf(`document.querySelector(%q).dataset.key`, sel))
+		order := p.Str(`[...document.querySelectorAll("#lad .lrow")].map(e=>e.dataset.key).join()`)
+		x, y := p.At(sel + " .handle")
+		p.Drag(x, y, 12, 0)
+		if got := p.Str(`document.querySelector(".lrow.sel").dataset.key`); got != key {
 			t.Errorf("a press on the ring of %s took %s", key, got)
 		}
-		if now := p.str(`[...document.querySelectorAll("#lad .lrow")].map(e=>e.dataset.key).join()`); now != order {
+		if now := p.Str(`[...document.querySelectorAll("#lad .lrow")].map(e=>e.dataset.key).join()`); now != order {
 			t.Errorf("the rows were put in another order by a drag")
 		}
 	}
 	p.rested()
-	p.clean()
+	p.Clean()
 }
 
 // TestDesk: the picture leads, one key changes places with the plan, borders are dragged and stay,
@@ -153,7 +154,7 @@ func TestCrowded(t *testing.T) {
 func TestDesk(t *testing.T) {
 	t.Parallel()
 	p := desk(t)
-	p.until("a picture", picture, 60*time.Second)
+	p.Until("a picture", picture, 60*time.Second)
 	share := func(sel string) float64 {
 		return p.number(fmt.Sprintf(
 			`(()=>{const r=document.querySelector(%q).getBoundingClientRect();return r.width*r.height/innerWidth/innerHeight})()`, sel))
@@ -161,44 +162,44 @@ func TestDesk(t *testing.T) {
 	if v := share("#stage"); v < 0.45 {
 		t.Errorf("upright, the picture with its mount has %.1f %% of the screen", 100*v)
 	}
-	p.act("setup", `[data-arg="1"]`)
-	p.until("a landscape picture",
+	p.Act("setup", `[data-arg="1"]`)
+	p.Until("a landscape picture",
 		`document.querySelector(".setups .on").textContent==="Window bench" && `+picture+` && document.getElementById("page").dataset.shape==="wide"`, 60*time.Second)
-	p.until("its size",
+	p.Until("its size",
 		`(()=>{const r=document.getElementById("picture").getBoundingClientRect();return r.width*r.height/innerWidth/innerHeight>=.45})()`, 5*time.Second)
-	p.key("N")
-	p.until("the aisle", `document.querySelector(".setups .on").textContent==="Aisle" && `+ready, 60*time.Second)
-	p.key("x")
-	p.until("plan large, picture small with the face beside",
+	p.Key("N")
+	p.Until("the aisle", `document.querySelector(".setups .on").textContent==="Aisle" && `+ready, 60*time.Second)
+	p.Key("x")
+	p.Until("plan large, picture small with the face beside",
 		`document.querySelector("#bigplace #plan") && document.querySelector("#low #picture") && document.getElementById("facepic").width>100`, 5*time.Second)
 	if v := share("#plan"); v < 0.3 {
 		t.Errorf("the large plan has %.1f %% of the screen", 100*v)
 	}
-	p.key("x")
-	p.until("back", `document.querySelector("#bigplace #picture") && document.querySelector("#low #plan")`,
+	p.Key("x")
+	p.Until("back", `document.querySelector("#bigplace #picture") && document.querySelector("#low #plan")`,
 		5*time.Second)
 	was := p.number(`document.getElementById("stage").getBoundingClientRect().width`)
-	x, y := p.at("#split-stage")
-	p.drag(x, y, -90, 0)
+	x, y := p.At("#split-stage")
+	p.Drag(x, y, -90, 0)
 	now := p.number(`document.getElementById("stage").getBoundingClientRect().width`)
 	if now > was-80 || now < was-100 {
 		t.Errorf("a drag of the border by 90 px took the picture's part from %.0f to %.0f px", was, now)
 	}
-	p.run(`location.reload()`)
-	p.until("the border where it was",
+	p.Run(`location.reload()`)
+	p.Until("the border where it was",
 		fmt.Sprintf(`Math.abs(document.getElementById("stage")?.getBoundingClientRect().width-%f)<1.5`, now),
 		20*time.Second)
-	p.until("the rows", `document.querySelector("#lad .lrow")`, 30*time.Second)
+	p.Until("the rows", `document.querySelector("#lad .lrow")`, 30*time.Second)
 	// Nothing that must be compared scrolls.
 	if v := p.number(
 		`document.getElementById("lists").scrollHeight-document.getElementById("lists").clientHeight`); v > 1 {
 		t.Errorf("ladder and lights scroll by %v px", v)
 	}
-	x, y = p.at(p.row("hair edge") + " .nm")
-	p.mouse("mouseMoved", x, y)
-	p.until("its label in the picture lit up",
+	x, y = p.At(p.row("hair edge") + " .nm")
+	p.Mouse("mouseMoved", x, y)
+	p.Until("its label in the picture lit up",
 		`(()=>{const n=[...document.querySelectorAll(".pd .plate")].filter(e=>getComputedStyle(e).fill==="rgb(249, 249, 249)");return n.some(e=>e.parentNode.getAttribute("aria-label").includes("hair edge"))})()`, 5*time.Second)
-	p.clean()
+	p.Clean()
 }
 
 // TestWallOfSize drags a wall of a room that is given by its size, twice:
@@ -207,15 +208,15 @@ func TestWallOfSize(t *testing.T) {
 	t.Parallel()
 	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Try}\n"+bareRoom+"setups:\n  - name: One\n"+fmt.Sprintf(
 		bareCamera, "sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.act("pane", "[data-arg=edit]")
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Act("pane", "[data-arg=edit]")
 	for i, d := range []float64{60, 40} {
-		x, y := p.at(`#roomplan [data-hold=wall][data-n="1"]`)
-		p.drag(x, y, d, 0)
-		p.until("the drag to end",
+		x, y := p.At(`#roomplan [data-hold=wall][data-n="1"]`)
+		p.Drag(x, y, d, 0)
+		p.Until("the drag to end",
 			`document.getElementById("page").dataset.busy==="" && document.querySelectorAll("#roomplan .wall").length===4 && !document.querySelector("#roomplan [data-key=note]")`, 20*time.Second)
-		if s := p.str(`document.querySelector(".toast")?.textContent`); s != "undefined" {
+		if s := p.Str(`document.querySelector(".toast")?.textContent`); s != "undefined" {
 			t.Fatalf("drag %d: %q", i+1, s)
 		}
 		p.undoSays("move wall 2")
@@ -224,13 +225,13 @@ func TestWallOfSize(t *testing.T) {
 		!strings.Contains(s, "ceiling: 2.6 m") {
 		t.Errorf("the room is\n%s", s)
 	}
-	p.tap("[data-key=undo]")
-	p.tap("[data-key=undo]")
-	p.until("nothing left to undo", undo+`.disabled`, 10*time.Second)
+	p.Tap("[data-key=undo]")
+	p.Tap("[data-key=undo]")
+	p.Until("nothing left to undo", undo+`.disabled`, 10*time.Second)
 	if s := p.says(); !strings.Contains(s, "size: [5 m, 4 m, 2.6 m]") {
 		t.Errorf("undone, the room is\n%s", s)
 	}
-	p.clean()
+	p.Clean()
 }
 
 // TestKept: what the line of state says of saving is
@@ -248,16 +249,16 @@ func TestKept(t *testing.T) {
 	}
 	address, _ := serveOptions(t, server.Options{Shoot: s, Journals: filepath.Join(dir, "journals"),
 		Files: func(string) ([]byte, error) { return nil, os.ErrNotExist }})
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
 	state := func(what, want string) {
 		t.Helper()
-		p.until(what, fmt.Sprintf(`document.querySelector(".sv").textContent.includes(%q)`, want), 15*time.Second)
+		p.Until(what, fmt.Sprintf(`document.querySelector(".sv").textContent.includes(%q)`, want), 15*time.Second)
 	}
 	disk := func() string { b, _ := os.ReadFile(path); return string(b) }
 	state("saved at first", "saved")
-	p.act("dial-iso", `[data-by="1"]`)
-	p.until("saved with its time", `/^saved \d\d:\d\d:\d\d$/.test(document.querySelector(".sv").textContent)`,
+	p.Act("dial-iso", `[data-by="1"]`)
+	p.Until("saved with its time", `/^saved \d\d:\d\d:\d\d$/.test(document.querySelector(".sv").textContent)`,
 		15*time.Second)
 	if !strings.Contains(disk(), "iso: 500") {
 		t.Error("it says saved, and the file does not hold the change")
@@ -267,14 +268,14 @@ func TestKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	state("that the file is gone", "gone")
-	p.shot("gone-1440x900")
-	p.act("writeback", "")
-	p.until("saved again", `/^saved/.test(document.querySelector(".sv").textContent)`, 15*time.Second)
+	p.Shot("gone-1440x900")
+	p.Act("writeback", "")
+	p.Until("saved again", `/^saved/.test(document.querySelector(".sv").textContent)`, 15*time.Second)
 	if !strings.Contains(disk(), "iso: 500") {
 		t.Error("it says saved, and the file is not back")
 	}
 	// Both changed the same: nothing is lost, both are shown, one is taken.
-	p.act("dial-iso", `[data-by="1"]`)
+	p.Act("dial-iso", `[data-by="1"]`)
 	time.Sleep(20 * time.Millisecond)
 	now := disk()                                                 // ours may be in it already
 	at := regexp.MustCompile(`\n +iso: \d+`).FindStringIndex(now) // the first camera's
@@ -282,18 +283,18 @@ func TestKept(t *testing.T) {
 	if err := os.WriteFile(path, []byte(theirs), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	p.until("that both differ, or that the one was followed",
+	p.Until("that both differ, or that the one was followed",
 		`document.querySelector(".sv").textContent.includes("differs") || document.querySelector('.cam [data-arg=iso]').value==="3200"`, 15*time.Second)
-	if strings.Contains(p.str(`document.querySelector(".sv").textContent`), "differs") {
-		p.act("both", "")
-		p.until("both texts", `document.querySelectorAll(".twotexts .new").length>=2`, 10*time.Second)
-		p.shot("both-1440x900")
-		p.act("disk", "[data-arg=theirs]")
+	if strings.Contains(p.Str(`document.querySelector(".sv").textContent`), "differs") {
+		p.Act("both", "")
+		p.Until("both texts", `document.querySelectorAll(".twotexts .new").length>=2`, 10*time.Second)
+		p.Shot("both-1440x900")
+		p.Act("disk", "[data-arg=theirs]")
 	}
-	p.until("theirs", `document.querySelector('.cam [data-arg=iso]').value==="3200"`, 15*time.Second)
+	p.Until("theirs", `document.querySelector('.cam [data-arg=iso]').value==="3200"`, 15*time.Second)
 	state("saved", "saved")
 	if p.says() != disk() {
 		t.Error("the page's text and the file's are not the same")
 	}
-	p.clean("409")
+	p.Clean("409")
 }

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp/kb"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // editor opens the demonstration's edit screen.
@@ -16,30 +18,30 @@ func editor(t *testing.T) *page {
 	t.Helper()
 	p := desk(t)
 	p.click(`[data-act=pane][data-arg=edit]`)
-	p.until("the form of the room", `document.querySelector('[data-key="fd-room.ceiling"]')`, 15*time.Second)
+	p.Until("the form of the room", `document.querySelector('[data-key="fd-room.ceiling"]')`, 15*time.Second)
 	return p
 }
 
-func (p *page) click(selector string) { p.t.Helper(); p.tap(selector) }
+func (p *page) click(selector string) { p.T.Helper(); p.Tap(selector) }
 
 // enter types a value into a field and takes it.
-func (p *page) enter(key, value string) { p.t.Helper(); p.fill(`[data-key="`+key+`"]`, value) }
+func (p *page) enter(key, value string) { p.T.Helper(); p.Fill(`[data-key="`+key+`"]`, value) }
 
 // says reads the shoot file's text from the program.
 func (p *page) says() string {
-	p.t.Helper()
-	p.run(`window.said=null;fetch("/api/text").then(r=>r.json()).then(t=>{window.said=t.text})`)
-	p.until("the text", `window.said!==null`, 10*time.Second)
-	return p.str(`window.said`)
+	p.T.Helper()
+	p.Run(`window.said=null;fetch("/api/text").then(r=>r.json()).then(t=>{window.said=t.text})`)
+	p.Until("the text", `window.said!==null`, 10*time.Second)
+	return p.Str(`window.said`)
 }
 
 // written waits until the file says something.
 func (p *page) written(what string) {
-	p.t.Helper()
+	p.T.Helper()
 	end := time.Now().Add(15 * time.Second)
 	for !strings.Contains(p.says(), what) {
 		if time.Now().After(end) {
-			p.t.Fatalf("the file does not come to say %q:\n%s", what, p.says())
+			p.T.Fatalf("the file does not come to say %q:\n%s", what, p.says())
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
@@ -53,43 +55,43 @@ func TestEditRoom(t *testing.T) {
 	p.enter("fd-room.ceiling", "3,1")
 	p.written("ceiling: 3.1 m")
 	p.undoSays("set ceiling of room")
-	p.until("the plan's walls", `document.querySelectorAll("#roomplan .wall").length===4`, 10*time.Second)
+	p.Until("the plan's walls", `document.querySelectorAll("#roomplan .wall").length===4`, 10*time.Second)
 	p.enter("wall1", "4.20 m") // wall 2, at x = 7.2 m: the wall behind it moves
 	p.written("outline: [[0, 0], [7.2, 0], [7.2, 4.2], [0, 4.2]]")
-	p.until("the new length in the plan",
+	p.Until("the new length in the plan",
 		`[...document.querySelectorAll("#roomplan .dist")].some(e=>e.textContent==="4.20 m")`, 15*time.Second)
 	// A corner is dragged; however many steps it takes, one undo takes it back.
-	x, y := p.middle(`#roomplan [data-hold=corner][data-n="2"]`)
-	p.drag(x, y, -60, 0)
+	x, y := p.Middle(`#roomplan [data-hold=corner][data-n="2"]`)
+	p.Drag(x, y, -60, 0)
 	p.undoSays("move corner 3")
 	if s := p.says(); strings.Contains(s, "[7.2, 4.2]") || !strings.Contains(s, "[7.2, 0]") {
 		t.Errorf("the corner was not moved alone:\n%s", s)
 	}
-	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
+	p.Until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click("[data-key=undo]")
 	p.written("[7.2, 4.2]")
 	// A window's far side is dragged along its wall (4:
 	// downwards on the sheet): it grows by that much.
 	was := p.number(
 		`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]`)
-	x, y = p.middle(`#roomplan [data-hold=end1][data-path="room.windows[0]"]`)
-	p.drag(x, y, 0, 30)
+	x, y = p.Middle(`#roomplan [data-hold=end1][data-path="room.windows[0]"]`)
+	p.Drag(x, y, 0, 30)
 	p.undoSays("width of street window")
-	p.until("a wider window",
+	p.Until("a wider window",
 		fmt.Sprintf(
 			`document.querySelector("#roomplan .window .hold0").getAttribute("aria-label").match(/, ([\d.]+) m wide/)[1]>%f`, was+0.1), 15*time.Second)
-	p.until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
+	p.Until("the drag to end", `document.getElementById("page").dataset.busy===""`, 20*time.Second)
 	p.click(`#ednav [data-path="room.windows"]`)
 	p.click(`[data-act=edadd][data-path="room.windows"]`)
 	p.written("{name: window, wall: 1,")
-	p.until("the new window's form", `document.querySelector('[data-key="fd-room.windows[1].width"]')`, 10*time.Second)
+	p.Until("the new window's form", `document.querySelector('[data-key="fd-room.windows[1].width"]')`, 10*time.Second)
 	p.enter("fd-room.windows[1].width", "150 cm")
 	p.written("width: 150 cm")
 	p.undoSays("set width of window")
 	p.click(`.crumbs [data-act=edremove]`)
-	p.until("one window", `document.querySelectorAll(".rows li").length===1`, 10*time.Second)
+	p.Until("one window", `document.querySelectorAll(".rows li").length===1`, 10*time.Second)
 	p.undoSays("remove window")
-	p.clean("422") // a window that was just made too wide
+	p.Clean("422") // a window that was just made too wide
 }
 
 // TestEditMistakes: a wrong value is told at its field, in the list of
@@ -100,34 +102,34 @@ func TestEditMistakes(t *testing.T) {
 	p.enter("fd-room.ceiling", "high")
 	p.enter("fd-room.skirting", "9 m")
 	for _, key := range []string{"room.ceiling", "room.skirting"} {
-		p.until("the message at "+key,
+		p.Until("the message at "+key,
 			fmt.Sprintf(
 				`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
 	}
-	p.until("the count at the room",
+	p.Until("the count at the room",
 		`document.querySelector('#ednav [data-path=room] small').textContent==="2 wrong"`, 5*time.Second)
 	p.click(`[data-act=edbeside][data-arg=text]`)
-	p.until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
-	p.shot("edit-mistakes-1440x900")
+	p.Until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
+	p.Shot("edit-mistakes-1440x900")
 	p.enter("fd-room.ceiling", "2.75 m")
 	p.enter("fd-room.skirting", "0.1 m")
-	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
+	p.Until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
 		15*time.Second)
 	// A key that is none of the file's is shown too, and spelled as proposed.
-	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
-	p.run(`const a=document.getElementById("text");a.value=a.value.replace("skirting:","skriting:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.Until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
+	p.Run(`const a=document.getElementById("text");a.value=a.value.replace("skirting:","skriting:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
 	p.click(`[data-act=edrename][data-arg=skirting]`)
 	p.written("  skirting: 0.1 m")
-	p.until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
+	p.Until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
 		15*time.Second)
-	p.until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
+	p.Until("the text beside", `document.getElementById("text").value.includes("skirting: 0.1 m")`, 10*time.Second)
 	// A text that cannot be read at all says where, here too.
-	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room:","room: [");a.dispatchEvent(new Event("input",{bubbles:true}))`)
-	p.until("the message at the line",
+	p.Run(`const a=document.getElementById("text");a.value=a.value.replace("room:","room: [");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.Until("the message at the line",
 		`document.querySelector("#textsays .error button")?.textContent.startsWith("line ") && document.querySelector("#edform .fmsg.error")`, 15*time.Second)
-	p.run(`const a=document.getElementById("text");a.value=a.value.replace("room: [","room:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
-	p.until("no message", `!document.querySelector(".fmsg.error")`, 15*time.Second)
-	p.clean()
+	p.Run(`const a=document.getElementById("text");a.value=a.value.replace("room: [","room:");a.dispatchEvent(new Event("input",{bubbles:true}))`)
+	p.Until("no message", `!document.querySelector(".fmsg.error")`, 15*time.Second)
+	p.Clean()
 }
 
 // TestEditUnits: feet and a 12-hour clock are shown and understood, and kept on the device.
@@ -136,21 +138,21 @@ func TestEditUnits(t *testing.T) {
 	p := editor(t)
 	p.click(`[data-act=edlengths][data-arg=feet]`)
 	// 2.75 m is 108.27 in
-	p.until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`,
+	p.Until("the ceiling in feet", `document.querySelector('[data-key="fd-room.ceiling"]').value==="9 ft \u00bc in"`,
 		5*time.Second)
 	p.enter("fd-room.ceiling", "9 ft 6 in")
 	p.written("ceiling: 9 ft 6 in")
 	p.click(`[data-act=edclock][data-arg="12"]`)
 	p.click(`#ednav [data-path=shoot]`)
-	p.until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`,
+	p.Until("the access hour", `document.querySelector('[data-key="fd-shoot.hours.access"]')?.value==="4:30 pm"`,
 		5*time.Second)
 	p.enter("fd-shoot.hours.access", "4:45 pm")
 	p.written("16:45")
-	p.run(`location.reload()`)
-	p.until("readings", `document.getElementById("page")?.dataset.readings`, 60*time.Second)
+	p.Run(`location.reload()`)
+	p.Until("readings", `document.getElementById("page")?.dataset.readings`, 60*time.Second)
 	p.click(`[data-act=pane][data-arg=edit]`)
-	p.until("feet again", `document.querySelector('[data-key="fd-room.ceiling"]')?.value==="9 ft 6 in"`, 15*time.Second)
-	p.clean()
+	p.Until("feet again", `document.querySelector('[data-key="fd-room.ceiling"]')?.value==="9 ft 6 in"`, 15*time.Second)
+	p.Clean()
 }
 
 // TestPickColour picks a colour on the chart: inside the head's
@@ -159,35 +161,35 @@ func TestPickColour(t *testing.T) {
 	t.Parallel()
 	long(t)
 	p := desk(t)
-	p.tap(`[data-key="name-setups[0].lights[1]"]`)
+	p.Tap(`[data-key="name-setups[0].lights[1]"]`)
 	p.click(`.lt.sel [data-act=pick]`)
-	p.until("the chart with the head's primaries",
+	p.Until("the chart with the head's primaries",
 		`document.querySelectorAll("#chart .prim").length===4 && document.querySelector("#chart .locus")`,
 		10*time.Second)
 	at := func(u, v float64) {
-		s := p.str(
+		s := p.Str(
 			fmt.Sprintf(
 				`(()=>{const r=document.getElementById("chart").getBoundingClientRect();return (r.x+r.width*(%f+0.065)/0.745)+" "+(r.y+r.height*(1-(%f+0.03)/0.655))})()`, u, v))
 		var x, y float64
 		fmt.Sscan(s, &x, &y)
-		p.drag(x, y, 1, 0)
+		p.Drag(x, y, 1, 0)
 	}
 	at(0.25, 0.35)
-	p.until("a colour that it makes",
+	p.Until("a colour that it makes",
 		`document.querySelector(".colourpick .pw").textContent.includes("makes it") && /^colour of /.test(document.querySelector("[data-key=undo]").title.replace("Undo: ",""))`, 10*time.Second)
-	p.until("a chromaticity in the file",
+	p.Until("a chromaticity in the file",
 		`/In the file: x, y 0\.\d+, 0\.\d+/.test(document.querySelector(".colourpick").textContent)`, 10*time.Second)
 	at(0.08, 0.30)
-	p.until("what is out of reach and how far",
+	p.Until("what is out of reach and how far",
 		`/Out of reach of rgb panel 300. The nearest is 0\.\d\d\d away/.test(document.querySelector(".colourpick .far")?.textContent)`, 10*time.Second)
-	p.shot("colour-1440x900")
+	p.Shot("colour-1440x900")
 	p.enter("pickk", "3200 K")
 	p.written("3200 K")
-	p.tap(`[data-act=picktake][data-arg="like practicals.sign"]`)
+	p.Tap(`[data-act=picktake][data-arg="like practicals.sign"]`)
 	p.written("like practicals.sign")
 	p.click(`[data-act=unpick]`)
-	p.until("no chart", `!document.querySelector(".colourpick")`, 5*time.Second)
-	p.clean()
+	p.Until("no chart", `!document.querySelector(".colourpick")`, 5*time.Second)
+	p.Clean()
 }
 
 // TestTwoTypers: two pages type in the text at once; what does
@@ -195,31 +197,31 @@ func TestPickColour(t *testing.T) {
 func TestTwoTypers(t *testing.T) {
 	t.Parallel()
 	address, _ := serve(t, "127.0.0.1:0")
-	b := browse(t)
+	b := browser.Profile(t)
 	one, two := open(t, b, address, 1180, 820), open(t, b, address, 1180, 820)
 	for _, p := range []*page{one, two} {
-		p.until("readings", ready, 60*time.Second)
+		p.Until("readings", ready, 60*time.Second)
 		p.click(`[data-act=pane][data-arg=text]`)
-		p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
+		p.Until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
 	}
 	typing := func(p *page, from, to string) {
-		p.run(fmt.Sprintf(
+		p.Run(fmt.Sprintf(
 			`const a=document.getElementById("text");a.value=a.value.replace(%q,%q);a.dispatchEvent(new Event("input",{bubbles:true}))`, from, to))
 	}
 	typing(one, "Launderette at dusk", "One was here")
 	typing(two, "ceiling: 2.75 m", "ceiling: 2.85 m")
 	one.written("ceiling: 2.85 m")
 	one.written("One was here")
-	two.until("both in the other page", `document.getElementById("text").value.includes("One was here")`,
+	two.Until("both in the other page", `document.getElementById("text").value.includes("One was here")`,
 		15*time.Second)
-	two.until("nothing unsent", `document.getElementById("texthead").textContent.indexOf("sending")<0`, 15*time.Second)
-	one.until("both here", `document.getElementById("text").value.includes("2.85 m")`, 15*time.Second)
+	two.Until("nothing unsent", `document.getElementById("texthead").textContent.indexOf("sending")<0`, 15*time.Second)
+	one.Until("both here", `document.getElementById("text").value.includes("2.85 m")`, 15*time.Second)
 	typing(one, "One was here", "First")
 	typing(two, "One was here", "Second")
 	asked := func() *page {
 		for range 200 {
 			for _, p := range []*page{one, two} {
-				if p.str(`Boolean(document.querySelector("[data-act=clash]"))`) == "true" {
+				if p.Str(`Boolean(document.querySelector("[data-act=clash]"))`) == "true" {
 					return p
 				}
 			}
@@ -228,10 +230,10 @@ func TestTwoTypers(t *testing.T) {
 		t.Fatal("neither page asks")
 		return nil
 	}()
-	mine := asked.str(`document.getElementById("text").value.includes("First")?"First":"Second"`)
+	mine := asked.Str(`document.getElementById("text").value.includes("First")?"First":"Second"`)
 	asked.click(`[data-act=clash][data-arg=mine]`)
 	asked.written("title: " + mine)
-	asked.clean("409")
+	asked.Clean("409")
 }
 
 // TestManyMistakes types several mistakes into the text: of writing, then of
@@ -241,8 +243,8 @@ func TestManyMistakes(t *testing.T) {
 	long(t)
 	p := desk(t)
 	p.click(`[data-act=pane][data-arg=text]`)
-	p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
-	whole := p.str(`document.getElementById("text").value`)
+	p.Until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
+	whole := p.Str(`document.getElementById("text").value`)
 	typing := func(pairs ...string) (lines []int) {
 		s := whole
 		for i := 0; i < len(pairs); i += 2 {
@@ -253,14 +255,14 @@ func TestManyMistakes(t *testing.T) {
 			lines = append(lines, strings.Count(s[:at], "\n")+1)
 			s = s[:at] + pairs[i+1] + s[at+len(pairs[i]):]
 		}
-		p.run(fmt.Sprintf(
+		p.Run(fmt.Sprintf(
 			`const a=document.getElementById("text");a.value=%q;a.dispatchEvent(new Event("input",{bubbles:true}))`, s))
 		return lines
 	}
 	told := func(lines []int) {
 		t.Helper()
 		for _, l := range lines {
-			p.until(fmt.Sprintf("the message at line %d", l),
+			p.Until(fmt.Sprintf("the message at line %d", l),
 				fmt.Sprintf(
 					`[...document.querySelectorAll("#textsays .error button")].some(e=>e.textContent==="line %d") && document.querySelectorAll("#gutter span")[%d]?.className==="error"`, l, l-1), 15*time.Second)
 		}
@@ -269,17 +271,17 @@ func TestManyMistakes(t *testing.T) {
 	meaning := typing("ceiling: 2.75 m", "ceiling: -2 m", "skirting: 0.1 m", "skriting: 0.1 m", "aperture: f/4",
 		"aperture: open", "glass: single clear", "glass: single clear, glas: none")
 	told(meaning)
-	p.until("how many", `/has [4-9] errors/.test(document.getElementById("texthead").textContent)`, 10*time.Second)
-	p.shot("many-mistakes-1440x900")
-	p.run(fmt.Sprintf(
+	p.Until("how many", `/has [4-9] errors/.test(document.getElementById("texthead").textContent)`, 10*time.Second)
+	p.Shot("many-mistakes-1440x900")
+	p.Run(fmt.Sprintf(
 		`[...document.querySelectorAll("#textsays .error button")].find(e=>e.textContent==="line %d").click()`,
 		meaning[2]))
-	p.until("the cursor at the place",
+	p.Until("the cursor at the place",
 		fmt.Sprintf(
 			`(()=>{const a=document.getElementById("text");return document.activeElement===a && a.value.slice(0,a.selectionStart).split("\n").length===%d && a.value.slice(a.selectionStart,a.selectionEnd)==="open"})()`, meaning[2]), 10*time.Second)
 	typing()
-	p.until("no error", `!document.querySelector("#textsays .error")`, 15*time.Second)
-	p.clean()
+	p.Until("no error", `!document.querySelector("#textsays .error")`, 15*time.Second)
+	p.Clean()
 }
 
 // TestSaveAs saves the demonstration into a new folder from the page, by the button; changes then
@@ -291,15 +293,15 @@ func TestSaveAs(t *testing.T) {
 	p.click(`#ednav [data-path=shoot]`)
 	saved := func(folder string) {
 		t.Helper()
-		p.until("the word that it is saved",
+		p.Until("the word that it is saved",
 			`document.querySelector(".toast")?.textContent.includes("Saved as") && document.querySelector("#edform").textContent.includes("everything is saved")`, 10*time.Second)
-		p.until("an empty field", `document.querySelector("[data-key=savename]").value===""`, 10*time.Second)
+		p.Until("an empty field", `document.querySelector("[data-key=savename]").value===""`, 10*time.Second)
 		if _, err := os.Stat(filepath.Join(dir, folder, "shoot.yaml")); err != nil {
 			t.Error(err)
 		}
 	}
 	p.click("[data-key=savename]")
-	p.write(filepath.Join(dir, "mine"))
+	p.Write(filepath.Join(dir, "mine"))
 	time.Sleep(300 * time.Millisecond)
 	p.click("[data-act=edsave]")
 	saved("mine")
@@ -315,9 +317,9 @@ func TestSaveAs(t *testing.T) {
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	p.until("the word gone", `!document.querySelector(".toast")`, 30*time.Second)
+	p.Until("the word gone", `!document.querySelector(".toast")`, 30*time.Second)
 	p.click("[data-key=savename]")
-	p.write(filepath.Join(dir, "twice") + kb.Enter)
+	p.Write(filepath.Join(dir, "twice") + kb.Enter)
 	saved("twice")
-	p.clean()
+	p.Clean()
 }

@@ -14,18 +14,18 @@ import (
 func TestKeys(t *testing.T) {
 	t.Parallel()
 	p := desk(t)
-	p.until("a picture", picture, 60*time.Second)
+	p.Until("a picture", picture, 60*time.Second)
 	p.settled()
-	p.rub()
+	p.Rub()
 	does := func(key, what, expr string) {
 		t.Helper()
-		p.key(key)
-		p.until(fmt.Sprintf("%s after %q", what, key), expr, 10*time.Second)
+		p.Key(key)
+		p.Until(fmt.Sprintf("%s after %q", what, key), expr, 10*time.Second)
 	}
 	does("?", "the list of actions, with the keyboard in its field",
 		`document.querySelectorAll(".help .do").length>40 && document.activeElement.classList.contains("seek")`)
-	p.write("mid-grey")
-	p.until("one action", `document.querySelectorAll(".help .do").length===1`, 5*time.Second)
+	p.Write("mid-grey")
+	p.Until("one action", `document.querySelectorAll(".help .do").length===1`, 5*time.Second)
 	does(kb.Enter, "it done, and the list gone",
 		`document.documentElement.dataset.neutral==="1" && !document.querySelector(".help")`)
 	does("b", "everything", `document.documentElement.dataset.neutral===""`)
@@ -35,10 +35,10 @@ func TestKeys(t *testing.T) {
 	does("u", "wished points", `document.querySelector("#lad .fold")`)
 	does("s", "stops", `document.querySelector('[data-act=stops]').getAttribute("aria-pressed")==="true"`)
 	does("p", "the picture", `document.querySelector('[data-act=picture]').getAttribute("aria-pressed")==="true"`)
-	p.key("2", chromedp.ModifierAlt)
-	p.until("the second light alone",
+	p.Key("2", chromedp.ModifierAlt)
+	p.Until("the second light alone",
 		`document.querySelectorAll('button[data-act=alone]')[1].getAttribute("aria-pressed")==="true" && document.querySelector(".capt").textContent.includes("alone")`, 5*time.Second)
-	p.key("p")
+	p.Key("p")
 	does("d", "paper", `document.documentElement.dataset.theme==="paper"`)
 	does("d", "booth", `document.documentElement.dataset.theme==="booth"`)
 	does("0", "no points on the picture", `document.querySelectorAll(".pd").length===0`)
@@ -46,7 +46,7 @@ func TestKeys(t *testing.T) {
 	does("]", "a wider aperture", `document.querySelector('.cam [data-arg=aperture]').value==="f/3.5"`)
 	does("h", "a change of what is held", `/^Undo: (hold|free) /.test(document.querySelector("[data-key=undo]").title)`)
 	p.settled()
-	p.key("z", chromedp.ModifierCtrl)
+	p.Key("z", chromedp.ModifierCtrl)
 	p.undoSays("set aperture f/3.5")
 	for _, x := range [][2]string{{"S", "setups"}, {"c", "checks"}, {"t", "text"}} {
 		does(x[0], x[1], fmt.Sprintf(`document.getElementById("page").dataset.pane===%q`, x[1]))
@@ -55,14 +55,14 @@ func TestKeys(t *testing.T) {
 	does("n", "the next setup", `document.querySelector(".setups .on").textContent==="Window bench"`)
 	does("N", "the setup before", `document.querySelector(".setups .on").textContent==="Aisle"`)
 	p.settled()
-	p.until("the numbers of before",
+	p.Until("the numbers of before",
 		`[...document.querySelectorAll("#lad .lrow .n")].map(e=>e.textContent).filter(Boolean).join()==="1,2,3,4"`,
 		10*time.Second)
 	p.settled()
 	does("1", "the face", `document.querySelector('.lrow.sel .nm').textContent==="Face key side"`)
 	want := p.ring("face key side")
-	p.key(kb.ArrowLeft)
-	p.until("another level asked", `document.querySelector("[data-key=undo]").title.startsWith("Undo: ask ")`,
+	p.Key(kb.ArrowLeft)
+	p.Until("another level asked", `document.querySelector("[data-key=undo]").title.startsWith("Undo: ask ")`,
 		20*time.Second)
 	p.settled()
 	if got := p.ring("face key side"); got > want || got < want-0.25 {
@@ -70,20 +70,20 @@ func TestKeys(t *testing.T) {
 	}
 	// Tab goes through bar, stage, column, camera and hour, in
 	// this order, and everything on the way has a name.
-	if s := p.str(
+	if s := p.Str(
 		`(()=>{const at=(e)=>[...document.querySelectorAll("#bar,#stage,#side,#cam,#hours")].findIndex(x=>x.contains(e));const list=[...document.querySelectorAll("a,button,input,select,textarea,[tabindex]")].filter(e=>e.tabIndex===0&&at(e)>=0&&e.getClientRects().length);const bad=list.filter((e,i)=>i&&at(e)<at(list[i-1])||!(e.getAttribute("aria-label")||e.textContent.trim()||e.labels?.length));return list.length>60?bad.map(e=>e.outerHTML.slice(0,90)).join("; "):"only "+list.length})()`); s != "" {
 		t.Errorf("out of order or without a name: %s", s)
 	}
 	// In a field letters are letters.
-	p.tap(`.cam [data-arg=iso]`)
-	p.key("b")
+	p.Tap(`.cam [data-arg=iso]`)
+	p.Key("b")
 	time.Sleep(200 * time.Millisecond)
-	if p.str(`document.documentElement.dataset.neutral`) != "" {
+	if p.Str(`document.documentElement.dataset.neutral`) != "" {
 		t.Error("a letter typed into a field did what it does outside")
 	}
-	p.key(kb.Escape)
-	p.until("the field as it was",
+	p.Key(kb.Escape)
+	p.Until("the field as it was",
 		`document.querySelector('.cam [data-arg=iso]').value==="400" && document.activeElement.tagName==="BODY"`,
 		5*time.Second)
-	p.clean()
+	p.Clean()
 }

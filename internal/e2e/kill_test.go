@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"halfstop/internal/demo"
+	"halfstop/internal/e2e/browser"
 )
 
 // program is the real binary on a shoot of its own, to be killed and started again.
@@ -99,30 +100,30 @@ func (p *program) disk() string {
 // it is away: when it is back everything is there, once, and the file was never half written.
 func TestKilledMidEdit(t *testing.T) {
 	t.Parallel()
-	chromium(t)
+	browser.Path(t)
 	s := newProgram(t)
 	s.start()
-	p := open(t, browse(t), s.address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.act("pane", "[data-arg=edit]")
+	p := open(t, browser.Profile(t), s.address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Act("pane", "[data-arg=edit]")
 	p.enter("fd-room.ceiling", "3.05 m")
 	p.undoSays("set ceiling of room")
 	s.kill() // within the quarter second before it is saved, or after: both must do
-	p.until("the page to say that the link is lost",
+	p.Until("the page to say that the link is lost",
 		`document.querySelector(".lost")?.textContent.includes("Connection lost")`, 15*time.Second)
 	p.enter("fd-room.skirting", "0.15 m")
 	p.click(`[data-act=edadd][data-path="room.windows"]`) // an addition: sent twice it would be there twice
 	p.click(`[data-act=edbeside][data-arg=text]`)
-	p.run(`const a=document.getElementById("text");if(a.value){a.value=a.value.replace("Launderette at dusk","Typed in the dark");a.dispatchEvent(new Event("input",{bubbles:true}))}`)
+	p.Run(`const a=document.getElementById("text");if(a.value){a.value=a.value.replace("Launderette at dusk","Typed in the dark");a.dispatchEvent(new Event("input",{bubbles:true}))}`)
 	time.Sleep(1500 * time.Millisecond)
 	if disk := s.disk(); !bytes.Equal([]byte(disk), demo.Shoot()) && !strings.Contains(disk, "ceiling: 3.05 m") {
 		t.Errorf("the file is neither what it was nor what was changed:\n%s", disk)
 	}
-	if kept := p.str(`localStorage.getItem("unsent")`); !strings.Contains(kept, "room.windows") {
+	if kept := p.Str(`localStorage.getItem("unsent")`); !strings.Contains(kept, "room.windows") {
 		t.Errorf("what waits is not kept on the device: %s", kept)
 	}
 	s.start()
-	p.until("the page to heal",
+	p.Until("the page to heal",
 		`!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`, 30*time.Second)
 	for _, what := range []string{"ceiling: 3.05 m", "skirting: 0.15 m", "{name: window, wall: 1,"} {
 		p.written(what)
@@ -130,7 +131,7 @@ func TestKilledMidEdit(t *testing.T) {
 	if n := strings.Count(p.says(), "name: window,"); n != 1 {
 		t.Errorf("the added window is there %d times", n)
 	}
-	p.until("nothing waits on the device", `localStorage.getItem("unsent")===null`, 10*time.Second)
+	p.Until("nothing waits on the device", `localStorage.getItem("unsent")===null`, 10*time.Second)
 	end := time.Now().Add(10 * time.Second)
 	for !strings.Contains(s.disk(), "skirting: 0.15 m") {
 		if time.Now().After(end) {
@@ -146,7 +147,7 @@ func TestKilledMidEdit(t *testing.T) {
 	p.enter("fd-room.windows[1].width", "1.35 m")
 	p.written("title: From elsewhere")
 	p.written("width: 1.35 m")
-	p.clean("net::ERR_", "Failed to load resource")
+	p.Clean("net::ERR_", "Failed to load resource")
 }
 
 // TestTypedWhileAway types into the text while the program is away,
@@ -154,28 +155,28 @@ func TestKilledMidEdit(t *testing.T) {
 func TestTypedWhileAway(t *testing.T) {
 	t.Parallel()
 	long(t)
-	chromium(t)
+	browser.Path(t)
 	s := newProgram(t)
 	s.start()
-	b := browse(t)
+	b := browser.Profile(t)
 	p := open(t, b, s.address, 1180, 820)
-	p.until("readings", ready, 60*time.Second)
+	p.Until("readings", ready, 60*time.Second)
 	p.click(`[data-act=pane][data-arg=text]`)
-	p.until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
+	p.Until("the text", `document.getElementById("text").value.includes("halfstop: 1")`, 10*time.Second)
 	s.kill()
 	for _, word := range []string{"T", "Ty", "Typed in the dark"} {
-		p.run(fmt.Sprintf(
+		p.Run(fmt.Sprintf(
 			`const a=document.getElementById("text");a.value=a.value.replace(/title: .*/,"title: %s");a.dispatchEvent(new Event("input",{bubbles:true}))`, word))
 		time.Sleep(60 * time.Millisecond)
 	}
-	p.until("it is kept on the device", `localStorage.getItem("unsent")?.includes("Typed in the dark")`, 10*time.Second)
+	p.Until("it is kept on the device", `localStorage.getItem("unsent")?.includes("Typed in the dark")`, 10*time.Second)
 	s.start()
 	// A page of its own comes first, with what the other kept.
 	again := open(t, b, s.address, 1180, 820)
 	again.written("title: Typed in the dark")
-	p.until("this page knows that it was taken", `localStorage.getItem("unsent")===null`, 15*time.Second)
+	p.Until("this page knows that it was taken", `localStorage.getItem("unsent")===null`, 15*time.Second)
 	if n := strings.Count(again.says(), "Typed in the dark"); n != 1 {
 		t.Errorf("it is there %d times", n)
 	}
-	p.clean("net::ERR_", "Failed to load resource")
+	p.Clean("net::ERR_", "Failed to load resource")
 }

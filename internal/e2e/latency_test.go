@@ -37,13 +37,13 @@ func TestDragLatency(t *testing.T) {
 		t.Errorf("the median from drag to reading is %.0f ms, over %.0f ms", took, bound)
 	}
 	// Each request half as long again as the bound on its way: the same measure must find it out.
-	p.run(fmt.Sprintf(`const ask=window.fetch;
+	p.Run(fmt.Sprintf(`const ask=window.fetch;
 		window.fetch=async(...a)=>{await new Promise(r=>setTimeout(r,%.0f));return ask(...a)}`, 1.5*bound))
 	if slow, server := p.dragLatency(6); slow <= 3*server+200 {
 		t.Errorf("with a wire that takes %.0f ms the median is %.0f ms, under the bound of %.0f ms: "+
 			"the measure measures nothing", 1.5*bound, slow, 3*server+200)
 	}
-	p.clean()
+	p.Clean()
 }
 
 // heap is what the page's objects take, MB.
@@ -54,19 +54,19 @@ func (p *page) heap() float64 {
 // dragLatency drags the key of the first setup and gives the medians, in milliseconds, from a move
 // to a reading on screen, and of the server's part.
 func (p *page) dragLatency(moves int) (took, server float64) {
-	p.t.Helper()
-	x, y := p.middle(`.plan-g .light[data-path="setups[0].lights[0]"] .hit0`)
+	p.T.Helper()
+	x, y := p.Middle(`.plan-g .light[data-path="setups[0].lights[0]"] .hit0`)
 	at := func(kind input.DispatchMouseEventType, dx float64) {
-		p.do(chromedp.MouseEvent(kind, x+dx, y+4, chromedp.ButtonLeft, chromedp.ClickCount(1)))
+		p.Do(chromedp.MouseEvent(kind, x+dx, y+4, chromedp.ButtonLeft, chromedp.ClickCount(1)))
 	}
 	at(input.DispatchMouseEventTypeMousePressed, 0)
 	shown := `document.getElementById("page").dataset.readings.split(" ")[0]`
 	var ms, own []float64
 	for i := range moves {
-		before := p.str(shown)
+		before := p.Str(shown)
 		begin := time.Now()
 		at(input.DispatchMouseEventTypeMouseMoved, 10+float64(i%20)*3)
-		for p.str(shown) == before && time.Since(begin) < 8*time.Second {
+		for p.Str(shown) == before && time.Since(begin) < 8*time.Second {
 			time.Sleep(4 * time.Millisecond)
 		}
 		ms = append(ms, float64(time.Since(begin).Microseconds())/1000)

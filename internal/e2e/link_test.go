@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"halfstop/internal/demo"
+	"halfstop/internal/e2e/browser"
 	"halfstop/internal/server"
 	"halfstop/internal/store"
 )
@@ -48,29 +49,29 @@ func serveAs(t *testing.T, listen, journals string, before func(string)) (string
 func TestLostLink(t *testing.T) {
 	t.Parallel()
 	address, stop := serveAs(t, "127.0.0.1:0", "", nil)
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.until("a picture", picture, 60*time.Second)
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Until("a picture", picture, 60*time.Second)
 	stop()
-	p.until("the word that the link is lost",
+	p.Until("the word that the link is lost",
 		`document.querySelector(".lost")?.textContent.includes("Connection lost") && document.querySelector(".sv").textContent.includes("no connection")`, 15*time.Second)
-	p.shot("lost-1440x900")
-	if p.str(`document.getElementById("picture").hidden || document.querySelectorAll(".lrow").length===0`) != "false" {
+	p.Shot("lost-1440x900")
+	if p.Str(`document.getElementById("picture").hidden || document.querySelectorAll(".lrow").length===0`) != "false" {
 		t.Error("what was known is no longer shown")
 	}
-	p.act("dial-iso", `[data-by="1"]`)
-	p.until("the word that a change waits", `document.querySelector(".lost")?.textContent.includes("1 change waits")`,
+	p.Act("dial-iso", `[data-by="1"]`)
+	p.Until("the word that a change waits", `document.querySelector(".lost")?.textContent.includes("1 change waits")`,
 		5*time.Second)
 	serveAs(t, address, "", nil)
-	p.until("the link to be back by itself",
+	p.Until("the link to be back by itself",
 		`document.getElementById("page").dataset.link==="live" && !document.querySelector(".lost")`, 30*time.Second)
-	p.until("the change to be made",
+	p.Until("the change to be made",
 		`document.querySelector("[data-key=undo]").title==="Undo: set ISO 500" && document.querySelector('.cam [data-arg=iso]').value==="500"`, 30*time.Second)
 	p.settled()
-	p.tap("[data-key=undo]")
-	p.until("undo to work", `document.querySelector('.cam [data-arg=iso]').value==="400"`, 20*time.Second)
-	p.until("a picture of the new run", picture, 60*time.Second)
-	for _, f := range p.faults() {
+	p.Tap("[data-key=undo]")
+	p.Until("undo to work", `document.querySelector('.cam [data-arg=iso]').value==="400"`, 20*time.Second)
+	p.Until("a picture of the new run", picture, 60*time.Second)
+	for _, f := range p.Faults() {
 		if !strings.Contains(f, "ERR_CONNECTION") && !strings.Contains(f, "ERR_INCOMPLETE") &&
 			!strings.Contains(f, "ERR_EMPTY") {
 			t.Error(f)
@@ -88,25 +89,25 @@ func TestFault(t *testing.T) {
 			panic("made to break by a test")
 		}
 	})
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.until("a picture", picture, 60*time.Second)
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Until("a picture", picture, 60*time.Second)
 	was := p.green("picture")
 	breaks.Store(true)
-	p.act("lens", `[data-by="1"]`) // another focal length must be computed anew
-	p.until("the word on the fault",
+	p.Act("lens", `[data-by="1"]`) // another focal length must be computed anew
+	p.Until("the word on the fault",
 		`document.querySelector("#fault p[role=alert]")?.textContent.includes("made to break by a test")`,
 		30*time.Second)
-	p.shot("fault-1440x900")
-	if now := p.green("picture"); p.str(`document.getElementById("picture").hidden`) != "false" || now < was-2 ||
+	p.Shot("fault-1440x900")
+	if now := p.green("picture"); p.Str(`document.getElementById("picture").hidden`) != "false" || now < was-2 ||
 		now > was+2 {
 		t.Errorf("the last good picture is gone: mean green %.1f, before %.1f", now, was)
 	}
 	p.settled() // readings come all the same
 	breaks.Store(false)
-	p.tap("#fault [data-act=again]")
-	p.until("a picture of the longer lens",
+	p.Tap("#fault [data-act=again]")
+	p.Until("a picture of the longer lens",
 		fmt.Sprintf(
 			`!document.querySelector("#fault p") && document.getElementById("page").dataset.film && Math.abs(%f-%s)>0.5`, was, `(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("picture"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`), 60*time.Second)
-	p.clean()
+	p.Clean()
 }

@@ -15,6 +15,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"halfstop/internal/e2e/browser"
 	"halfstop/internal/server"
 )
 
@@ -22,18 +23,12 @@ import (
 // the processor.
 func software(t *testing.T) context.Context {
 	t.Helper()
-	opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
-	opts = append(opts, chromedp.ExecPath(chromium(t)), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
-		chromedp.Flag("enable-unsafe-webgpu", true), chromedp.Flag("use-webgpu-adapter", "swiftshader"),
-		chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.Flag("disable-gpu-watchdog", true),
-		chromedp.Flag("disable-component-update", true), chromedp.WSURLReadTimeout(60*time.Second))
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
-	t.Cleanup(stop)
-	ctx, cancel := chromedp.NewContext(alloc)
-	t.Cleanup(cancel)
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("chromium did not start: %v", err)
+	ctx, stop, err := browser.Start(browser.Path(t), t.TempDir(), chromedp.Flag("enable-unsafe-webgpu", true),
+		chromedp.Flag("use-webgpu-adapter", "swiftshader"), chromedp.Flag("disable-gpu-watchdog", true))
+	if err != nil {
+		t.Fatal(err)
 	}
+	t.Cleanup(stop)
 	return ctx
 }
 
@@ -85,15 +80,15 @@ func TestLivePicture(t *testing.T) {
 		}
 		address, _ := serveText(t, string(text))
 		p := open(t, browser, address, 900, 700)
-		p.do(chromedp.Navigate("http://" + address + "/?live=check"))
-		p.until("the page to have traced it",
+		p.Do(chromedp.Navigate("http://" + address + "/?live=check"))
+		p.Until("the page to have traced it",
 			`["check","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 200*time.Second)
-		if why := p.str(`document.getElementById("livepic").dataset.why`); why != "undefined" && why != "" {
+		if why := p.Str(`document.getElementById("livepic").dataset.why`); why != "undefined" && why != "" {
 			t.Errorf("%s: no live picture: %s", room, why)
 			continue
 		}
 		var halves [][]float64
-		if err := json.Unmarshal([]byte(p.str(`document.getElementById("livepic").dataset.check`)),
+		if err := json.Unmarshal([]byte(p.Str(`document.getElementById("livepic").dataset.check`)),
 			&halves); err != nil {
 			t.Fatal(err)
 		}
@@ -118,6 +113,6 @@ func TestLivePicture(t *testing.T) {
 		if held == 0 {
 			t.Errorf("%s: no layer was traced", room)
 		}
-		p.clean("WebGPU", "swiftshader", "SwiftShader")
+		p.Clean("WebGPU", "swiftshader", "SwiftShader")
 	}
 }

@@ -17,6 +17,8 @@ import (
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // What the workbench takes in time and memory, in a real browser: go test ./internal/e2e -run
@@ -65,9 +67,9 @@ func spread(v []float64) string {
 // grip finds where a press on the plan takes up a thing of a kind,
 // since things lie over each other; false where there is none.
 func (p *page) grip(what string) (x, y float64, ok bool) {
-	p.t.Helper()
+	p.T.Helper()
 	var at []float64
-	s := p.str(fmt.Sprintf(`JSON.stringify((()=>{for(const e of document.querySelectorAll('#plan .plan-g [data-drag=%s]')){const r=e.getBoundingClientRect();for(const [fx,fy] of [[.5,.5],[.3,.5],[.7,.5],[.5,.3],[.5,.7],[.2,.2],[.8,.8]]){
+	s := p.Str(fmt.Sprintf(`JSON.stringify((()=>{for(const e of document.querySelectorAll('#plan .plan-g [data-drag=%s]')){const r=e.getBoundingClientRect();for(const [fx,fy] of [[.5,.5],[.3,.5],[.7,.5],[.5,.3],[.5,.7],[.2,.2],[.8,.8]]){
 const x=r.x+fx*r.width,y=r.y+fy*r.height,t=document.elementFromPoint(x,y)?.closest("[data-drag]");if(t?.dataset.drag===%q&&t.dataset.path===e.dataset.path)return [x,y]}}return null})())`, what, what))
 	if json.Unmarshal([]byte(s), &at) != nil || len(at) != 2 {
 		return 0, 0, false
@@ -78,9 +80,9 @@ const x=r.x+fx*r.width,y=r.y+fy*r.height,t=document.elementFromPoint(x,y)?.close
 // pull drags what a press at a place takes up a little way out and
 // back for a time, every 16 ms, and gives what the page noted.
 func (p *page) pull(x, y float64, during time.Duration) []float64 {
-	p.t.Helper()
-	p.run(`window.took.length=0`)
-	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft,
+	p.T.Helper()
+	p.Run(`window.took.length=0`)
+	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft,
 		chromedp.ClickCount(1)))
 	// Out and back in steps of four pixels, so that things end where they were.
 	const r = 6
@@ -93,16 +95,16 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 	}
 	for i, end := 0, time.Now().Add(during); time.Now().Before(end); i++ {
 		d := path[i%len(path)]
-		p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+d[0], y+d[1], chromedp.ButtonLeft))
+		p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+d[0], y+d[1], chromedp.ButtonLeft))
 		time.Sleep(16 * time.Millisecond)
 	}
-	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y, chromedp.ButtonLeft))
-	p.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft,
+	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x, y, chromedp.ButtonLeft))
+	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft,
 		chromedp.ClickCount(1)))
 	time.Sleep(500 * time.Millisecond)
 	var took []float64
-	if err := json.Unmarshal([]byte(p.str(`JSON.stringify(window.took)`)), &took); err != nil {
-		p.t.Fatal(err)
+	if err := json.Unmarshal([]byte(p.Str(`JSON.stringify(window.took)`)), &took); err != nil {
+		p.T.Fatal(err)
 	}
 	return took
 }
@@ -110,10 +112,10 @@ func (p *page) pull(x, y float64, during time.Duration) []float64 {
 // work is what the page has spent since it was opened, milliseconds: its scripts, laying out and
 // styling, all its tasks together.
 func (p *page) work() (script, layout, all float64) {
-	p.t.Helper()
-	m, err := chromedp.Call(p.ctx, performance.GetMetrics, cdp.Empty{})
+	p.T.Helper()
+	m, err := chromedp.Call(p.Ctx, performance.GetMetrics, cdp.Empty{})
 	if err != nil {
-		p.t.Fatal(err)
+		p.T.Fatal(err)
 	}
 	for _, x := range m.Metrics {
 		switch x.Name {
@@ -136,7 +138,7 @@ func TestMeasureDrag(t *testing.T) {
 	if os.Getenv("HALFSTOP_LONG") == "" {
 		measuring(t)
 	}
-	b := browse(t)
+	b := browser.Profile(t)
 	var all []float64
 	for _, room := range []string{"", "bar", "office", "stage-haze"} {
 		var address string
@@ -153,26 +155,26 @@ func TestMeasureDrag(t *testing.T) {
 			setups = 1
 		}
 		p := open(t, b, address, 1440, 900)
-		p.until("readings", ready, 90*time.Second)
-		p.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		p.Until("readings", ready, 90*time.Second)
+		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
 			_, err := cdp.Call(ctx, t, performance.Enable, performance.EnableParams{})
 			return err
 		}))
-		p.run(watch)
+		p.Run(watch)
 		for i := range setups {
 			if room == "" && *onlySetup >= 0 && i != *onlySetup {
 				continue
 			}
 			name := orText(room, fmt.Sprintf("demonstration %d", i+1))
 			if setups > 1 {
-				p.act("setup", fmt.Sprintf(`[data-arg="%d"]`, i))
-				p.until("the setup's readings",
+				p.Act("setup", fmt.Sprintf(`[data-arg="%d"]`, i))
+				p.Until("the setup's readings",
 					fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i),
 					60*time.Second)
 			}
 			all = append(all, p.dragEach(name)...)
 		}
-		p.clean("409")
+		p.Clean("409")
 		stop()
 	}
 	t.Logf("all: %s", spread(all))
@@ -187,10 +189,10 @@ func orText(s, other string) string {
 
 // dragEach drags one of each kind of thing that a setup has.
 func (p *page) dragEach(name string) (all []float64) {
-	t := p.t
+	t := p.T
 	for _, what := range []string{"light", "panel", "sitter", "camera", "point", "ring"} {
 		p.fine()
-		p.run(`document.querySelector("[data-act=unthing]")?.click()`) // an aim lies over the sitter
+		p.Run(`document.querySelector("[data-act=unthing]")?.click()`) // an aim lies over the sitter
 		p.rested()
 		time.Sleep(300 * time.Millisecond) // the drawing has its size again
 		var x, y float64
@@ -199,7 +201,7 @@ func (p *page) dragEach(name string) (all []float64) {
 			if p.number(`document.querySelectorAll("#lad .handle").length`) == 0 {
 				continue
 			}
-			x, y = p.at("#lad .handle")
+			x, y = p.At("#lad .handle")
 		} else {
 			if p.number(fmt.Sprintf(`document.querySelectorAll('#plan .plan-g [data-drag=%s]').length`, what)) == 0 {
 				continue
@@ -215,7 +217,7 @@ func (p *page) dragEach(name string) (all []float64) {
 		s1, l1, w1 := p.work()
 		if len(took) == 0 {
 			t.Errorf("%s: a drag of a %s changed nothing: %s", name, what,
-				p.str(`document.querySelector("#plan .note")?.textContent+" "+document.querySelector(".toast")?.textContent`))
+				p.Str(`document.querySelector("#plan .note")?.textContent+" "+document.querySelector(".toast")?.textContent`))
 		}
 		n := float64(max(1, len(took)))
 		all = append(all, took...)
@@ -251,37 +253,37 @@ window.requestAnimationFrame=f=>raf(t=>{const a=performance.now();f(t);window.fr
 func TestMeasureMix(t *testing.T) {
 	full(t)
 	measuring(t)
-	b := browse(t)
+	b := browser.Profile(t)
 	for _, way := range []string{"", "?plain="} {
 		address, stop := serve(t, "127.0.0.1:0")
 		p := open(t, b, address+"/"+way, 1440, 900)
-		p.do(chromedp.EmulateViewport(1440, 900, chromedp.EmulateScale(2)))
-		p.until("readings", ready, 60*time.Second)
-		p.run(`document.querySelector('[data-act=setup][data-arg="1"]').click()`)
-		p.until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready,
+		p.Do(chromedp.EmulateViewport(1440, 900, chromedp.EmulateScale(2)))
+		p.Until("readings", ready, 60*time.Second)
+		p.Run(`document.querySelector('[data-act=setup][data-arg="1"]').click()`)
+		p.Until("the second setup", `document.querySelector('.setups .on')?.dataset.arg==="1" && `+ready,
 			60*time.Second)
 		for i := range 4 {
-			p.run(fmt.Sprintf(
+			p.Run(fmt.Sprintf(
 				`fetch("/api/state").then(r=>r.json()).then(s=>fetch("/api/edit",{method:"POST",headers:{"Content-Type":"application/json"},body:JSON.stringify({revision:s.revision,name:"one more",edits:[{append:"setups[1].lights",value:"{name: more %d, role: accent, head: rgb panel 300, at: [%d.5, 1.2], height: 2 m, aim: sitter.face, level: 10 %%}"}]})}))`, i, 2+i))
-			p.until("one more light", fmt.Sprintf(`document.querySelectorAll(".lt .ro").length===%d`, 5+i),
+			p.Until("one more light", fmt.Sprintf(`document.querySelectorAll(".lt .ro").length===%d`, 5+i),
 				20*time.Second)
 		}
-		p.until("a picture of full size", `document.getElementById("picture").width===960`, 3*time.Minute)
+		p.Until("a picture of full size", `document.getElementById("picture").width===960`, 3*time.Minute)
 		stop()
-		p.run(timed)
+		p.Run(timed)
 		for i := range 60 {
-			p.run(fmt.Sprintf(
+			p.Run(fmt.Sprintf(
 				`const e=document.querySelector("[data-act=scrub]");e.value=Number(e.min)+(Number(e.max)-Number(e.min))*%d/60;e.dispatchEvent(new Event("input",{bubbles:true}))`, i))
-			p.until("it mixed", fmt.Sprintf(`window.mixes.length>=%d`, i), 5*time.Second)
+			p.Until("it mixed", fmt.Sprintf(`window.mixes.length>=%d`, i), 5*time.Second)
 		}
 		var mixes, frames []float64
-		if json.Unmarshal([]byte(p.str(`JSON.stringify(window.mixes)`)), &mixes) != nil ||
-			json.Unmarshal([]byte(p.str(`JSON.stringify(window.frames)`)), &frames) != nil {
+		if json.Unmarshal([]byte(p.Str(`JSON.stringify(window.mixes)`)), &mixes) != nil ||
+			json.Unmarshal([]byte(p.Str(`JSON.stringify(window.frames)`)), &frames) != nil {
 			t.Fatal("nothing was noted")
 		}
 		t.Logf("%q: %s x %s pixels, %s layers: mix %s; with all of the page round it %s", way,
-			p.str(`document.getElementById("picture").width`), p.str(`document.getElementById("picture").height`),
-			p.str(`document.querySelectorAll("#views button[data-act=alone]").length`), spread(mixes), spread(frames))
+			p.Str(`document.getElementById("picture").width`), p.Str(`document.getElementById("picture").height`),
+			p.Str(`document.querySelectorAll("#views button[data-act=alone]").length`), spread(mixes), spread(frames))
 	}
 }
 
@@ -290,18 +292,18 @@ func TestMeasureMix(t *testing.T) {
 func TestMeasurePage(t *testing.T) {
 	full(t)
 	measuring(t)
-	b := browse(t)
+	b := browser.Profile(t)
 	for _, plain := range []string{"", "/?plain="} {
 		began := time.Now()
 		address, stop := serve(t, "127.0.0.1:0")
 		p := open(t, b, address+plain, 1440, 900)
-		p.until("readings", ready, 60*time.Second)
+		p.Until("readings", ready, 60*time.Second)
 		numbers := time.Since(began)
-		p.until("a picture", picture, 60*time.Second)
+		p.Until("a picture", picture, 60*time.Second)
 		t.Logf("%q: readings on screen %.2f s, picture %.2f s after the start of the server (browser running)", plain,
 			numbers.Seconds(), time.Since(began).Seconds())
 		t.Logf("%q: %s KiB as sent, uncompressed, before the first picture", plain,
-			p.str(`Math.round(performance.getEntriesByType("resource").concat(performance.getEntriesByType("navigation")).filter(e=>!e.name.includes("/api/")).reduce((s,e)=>s+e.transferSize,0)/1024)`))
+			p.Str(`Math.round(performance.getEntriesByType("resource").concat(performance.getEntriesByType("navigation")).filter(e=>!e.name.includes("/api/")).reduce((s,e)=>s+e.transferSize,0)/1024)`))
 		stop()
 	}
 }
@@ -312,23 +314,18 @@ func TestMeasureMemory(t *testing.T) {
 	full(t)
 	measuring(t)
 	address, _ := serve(t, "127.0.0.1:0")
-	tab, cancel := chromedp.NewContext(browse(t))
-	t.Cleanup(cancel)
-	ctx, cancel2 := context.WithTimeout(tab, *dragFor+15*time.Minute)
-	t.Cleanup(cancel2)
-	p := &page{t: t, ctx: ctx, own: address}
-	p.do(chromedp.EmulateViewport(1440, 900), chromedp.Navigate("http://"+address+"/"))
-	p.until("readings", ready, 60*time.Second)
-	p.run(watch)
+	p := openFor(t, browser.Profile(t), address, 1440, 900, *dragFor+15*time.Minute)
+	p.Until("readings", ready, 60*time.Second)
+	p.Run(watch)
 	const parts = 6
 	for i := range parts {
 		x, y, _ := p.grip("light")
 		n := len(p.pull(x, y, *dragFor/parts))
 		// The same state each time: a film of full size is most of what there is.
 		p.fine()
-		p.until("a picture of full size", `Number(document.getElementById("page").dataset.film)>=2`, 2*time.Minute)
+		p.Until("a picture of full size", `Number(document.getElementById("page").dataset.film)>=2`, 2*time.Minute)
 		for range 3 { // one collection leaves what waits for its finalizer
-			if _, err := chromedp.Call(p.ctx, heapprofiler.CollectGarbage, cdp.Empty{}); err != nil {
+			if _, err := chromedp.Call(p.Ctx, heapprofiler.CollectGarbage, cdp.Empty{}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -338,8 +335,8 @@ func TestMeasureMemory(t *testing.T) {
 		t.Logf("after %v: page %s MiB, %s elements and %s more in the ladder, whose rungs have a part for each "+
 			"light that counts; server %.1f MiB, %d changes read in this part",
 			(*dragFor * time.Duration(i+1) / parts).Round(time.Second),
-			p.str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`),
-			p.str(`document.querySelectorAll("*").length-document.querySelectorAll("#lad *").length`),
-			p.str(`document.querySelectorAll("#lad *").length`), float64(m.HeapAlloc)/(1<<20), n)
+			p.Str(`(performance.memory.usedJSHeapSize/1048576).toFixed(1)`),
+			p.Str(`document.querySelectorAll("*").length-document.querySelectorAll("#lad *").length`),
+			p.Str(`document.querySelectorAll("#lad *").length`), float64(m.HeapAlloc)/(1<<20), n)
 	}
 }

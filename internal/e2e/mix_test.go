@@ -3,6 +3,8 @@ package e2e
 import (
 	"testing"
 	"time"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // TestPlainMix: the plain JavaScript mix gives the picture that WebGL2 gives. Both are the same
@@ -14,20 +16,20 @@ func TestPlainMix(t *testing.T) {
 	text := bareShoot() + "      - {role: fill, head: battery head 500, modifier: bare, at: [3, 3.4], height: 1.5 m, " +
 		"aim: sitter.face, power: 1/64}\n"
 	address, _ := serveText(t, text)
-	b := browse(t)
+	b := browser.Profile(t)
 	grey := `(()=>{const c=document.createElement("canvas");c.width=48;c.height=72;const x=c.getContext("2d");x.drawImage(document.getElementById("picture"),0,0,48,72);return JSON.stringify([...x.getImageData(0,0,48,72).data].filter((_,i)=>i%4!==3))})()`
 	two := open(t, b, address, 1440, 900)
-	two.until("a picture", picture, 60*time.Second)
+	two.Until("a picture", picture, 60*time.Second)
 	done := `Number(document.getElementById("page").dataset.film)>=2`
-	two.until("two samples a pixel", done, 150*time.Second)
+	two.Until("two samples a pixel", done, 150*time.Second)
 	plain := open(t, b, address+"/?plain=", 1440, 900)
-	plain.until("two samples a pixel", done, 150*time.Second)
-	diff := two.str(`JSON.stringify(` + grey + `)`)
+	plain.Until("two samples a pixel", done, 150*time.Second)
+	diff := two.Str(`JSON.stringify(` + grey + `)`)
 	got := plain.number(`(()=>{const a=JSON.parse(` + diff + `),b=JSON.parse(` + grey +
 		`);let s=0;for(let i=0;i<a.length;i++)s+=Math.abs(a[i]-b[i]);return s/a.length})()`)
 	t.Logf("mean difference %.2f of 255", got)
 	if got > 8 {
 		t.Errorf("the plain mix differs from WebGL2's by %.2f of 255 on average", got)
 	}
-	plain.clean()
+	plain.Clean()
 }

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp/kb"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // TestOwnRoom makes a room of one's own without a line of YAML: walls by a drag, then drawn corner
@@ -16,10 +18,10 @@ func TestOwnRoom(t *testing.T) {
 	t.Parallel()
 	address, _ := serveText(t, "halfstop: 1\nshoot: {title: Mine}\nsetups:\n  - name: One\n"+fmt.Sprintf(bareCamera,
 		"sitter.face")+bareSitter+fmt.Sprintf(bareKey, "sitter.face"))
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.act("pane", "[data-arg=edit]")
-	p.until("the word that there is no room",
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Act("pane", "[data-arg=edit]")
+	p.Until("the word that there is no room",
 		`document.querySelector("#roomplan")?.textContent.includes("no room yet")`, 20*time.Second)
 	spot := func(x, y float64) (float64, float64) { // metres into pixels, by the same twelve by nine metres
 		w, h := p.number(`document.getElementById("roomplan").getBoundingClientRect().width`),
@@ -29,56 +31,56 @@ func TestOwnRoom(t *testing.T) {
 		k := max(8, min((w-60)/12, (h-60)/9))
 		return l + (w-12*k)/2 + x*k, top + (h+9*k)/2 - y*k
 	}
-	p.tap(`[data-key="placing-walls"]`)
-	p.until("what to do", `document.querySelector(".palh")?.textContent.includes("drag a rectangle")`, 5*time.Second)
+	p.Tap(`[data-key="placing-walls"]`)
+	p.Until("what to do", `document.querySelector(".palh")?.textContent.includes("drag a rectangle")`, 5*time.Second)
 	p.rested()
 	time.Sleep(500 * time.Millisecond) // the words above the plan have found their place
 	x, y := spot(0, 0)
 	x1, y1 := spot(6, 5)
-	p.drag(x, y, x1-x, y1-y)
+	p.Drag(x, y, x1-x, y1-y)
 	p.written("outline: [[0, 0], [6, 0], [6, 5], [0, 5]]")
 	p.undoSays("draw the walls")
 	// A window is dragged from its word onto the wall, a door is pressed there.
-	p.until("the walls", `document.querySelectorAll("#roomplan .wall").length===4`, 15*time.Second)
+	p.Until("the walls", `document.querySelectorAll("#roomplan .wall").length===4`, 15*time.Second)
 	time.Sleep(300 * time.Millisecond)
-	x, y = p.at(`[data-key="placing-window"]`)
-	x1, y1 = p.at(`#roomplan [data-hold=wall][data-n="2"]`)
-	p.drag(x, y, x1-x, y1-y)
+	x, y = p.At(`[data-key="placing-window"]`)
+	x1, y1 = p.At(`#roomplan [data-hold=wall][data-n="2"]`)
+	p.Drag(x, y, x1-x, y1-y)
 	p.written("{name: window, wall: 3,")
-	p.tap(`[data-key="placing-door"]`)
-	x1, y1 = p.middle(`#roomplan [data-hold=wall][data-n="1"]`)
-	p.pressAt(x1-8, y1)
+	p.Tap(`[data-key="placing-door"]`)
+	x1, y1 = p.Middle(`#roomplan [data-hold=wall][data-n="1"]`)
+	p.PressAt(x1-8, y1)
 	p.written("{name: door, wall: 2,")
-	p.choose(`[data-key=pl-things]`, "thing:table")
-	x1, y1 = p.middle(`#roomplan [data-hold=wall][data-n="0"]`)
-	p.pressAt(x1, y1-20)
+	p.Choose(`[data-key=pl-things]`, "thing:table")
+	x1, y1 = p.Middle(`#roomplan [data-hold=wall][data-n="0"]`)
+	p.PressAt(x1, y1-20)
 	p.written("kind: table, box: {at: [")
 	if s := p.says(); !strings.Contains(s, ", 0], size: [1.2, 0.7, 0.75]}") {
 		t.Errorf("the table does not stand against the lower wall:\n%s", s)
 	}
-	p.tap(`[data-key="placing-surfaces"]`)
-	p.until("swatches", `document.querySelectorAll(".swl button").length>20`, 15*time.Second)
-	p.shot("own-room-1440x900")
-	p.tap(`.swl [data-arg="lino grey"]`)
+	p.Tap(`[data-key="placing-surfaces"]`)
+	p.Until("swatches", `document.querySelectorAll(".swl button").length>20`, 15*time.Second)
+	p.Shot("own-room-1440x900")
+	p.Tap(`.swl [data-arg="lino grey"]`)
 	p.written("walls: lino grey")
-	p.tap(`[data-key="placing-surfaces"]`)
+	p.Tap(`[data-key="placing-surfaces"]`)
 	// Another room over it, corner by corner: six metres are typed.
-	p.tap(`[data-key="placing-walls"]`)
+	p.Tap(`[data-key="placing-walls"]`)
 	time.Sleep(200 * time.Millisecond)
 	for _, c := range [][2]float64{{1, 1}, {4, 1.05}} {
-		p.pressAt(spot(c[0], c[1]))
+		p.PressAt(spot(c[0], c[1]))
 	}
 	x, y = spot(4.05, 4)
-	p.mouse("mouseMoved", x, y)
-	p.tap("[data-key=typedwall]")
-	p.mouse("mouseMoved", x, y)
-	p.write("6 m" + kb.Enter)
-	p.until("three corners", `document.querySelector(".palh").textContent.includes("3 corners")`, 5*time.Second)
+	p.Mouse("mouseMoved", x, y)
+	p.Tap("[data-key=typedwall]")
+	p.Mouse("mouseMoved", x, y)
+	p.Write("6 m" + kb.Enter)
+	p.Until("three corners", `document.querySelector(".palh").textContent.includes("3 corners")`, 5*time.Second)
 	x, y = spot(1, 7)
-	p.pressAt(x, y)
-	p.until("four corners", `document.querySelector(".palh").textContent.includes("4 corners")`, 5*time.Second)
-	p.act("closewalls", "")
+	p.PressAt(x, y)
+	p.Until("four corners", `document.querySelector(".palh").textContent.includes("4 corners")`, 5*time.Second)
+	p.Act("closewalls", "")
 	p.written("outline: [[1, 1], [4, 1], [4, 7], [1, 7]]")
-	p.until("a picture of it", picture, 60*time.Second)
-	p.clean("422")
+	p.Until("a picture of it", picture, 60*time.Second)
+	p.Clean("422")
 }

@@ -7,19 +7,21 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // late makes every answer of the program come this much later, as from a busy machine.
 func (p *page) late(by time.Duration) {
-	p.t.Helper()
-	p.run(fmt.Sprintf(
+	p.T.Helper()
+	p.Run(fmt.Sprintf(
 		`const f=window.fetch;window.fetch=async(...a)=>{const r=await f(...a);await new Promise(d=>setTimeout(d,%d));return r}`, by.Milliseconds()))
 }
 
 // still waits until every press has had its effect.
 func (p *page) still() {
-	p.t.Helper()
-	p.until("all that was pressed to be done",
+	p.T.Helper()
+	p.Until("all that was pressed to be done",
 		`(()=>{const d=document.getElementById("page").dataset;return d.busy==="" && d.link==="live"})()`,
 		20*time.Second)
 }
@@ -35,37 +37,37 @@ func bareShoot() string {
 func TestPresses(t *testing.T) {
 	t.Parallel()
 	address, _ := serveText(t, bareShoot())
-	p := open(t, browse(t), address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	p.until("the kit", `document.querySelectorAll(".lt").length===1`, 10*time.Second)
+	p := open(t, browser.Profile(t), address, 1440, 900)
+	p.Until("readings", ready, 60*time.Second)
+	p.Until("the kit", `document.querySelectorAll(".lt").length===1`, 10*time.Second)
 	first := p.says()
 	p.late(160 * time.Millisecond)
 	value := func(arg string) string {
-		return p.str(fmt.Sprintf(`document.querySelector('.cam [data-arg=%q]').value`, arg))
+		return p.Str(fmt.Sprintf(`document.querySelector('.cam [data-arg=%q]').value`, arg))
 	}
-	more := func(act string) (float64, float64) { return p.at(`[data-act="` + act + `"][data-by="1"]`) }
+	more := func(act string) (float64, float64) { return p.At(`[data-act="` + act + `"][data-by="1"]`) }
 
 	// Three steps of sensitivity and of white balance, as quickly as a finger goes.
 	x, y := more("dial-iso")
 	for range 3 {
-		p.pressAt(x, y)
+		p.PressAt(x, y)
 	}
 	x, y = more("wb")
 	for range 2 {
-		p.pressAt(x, y)
+		p.PressAt(x, y)
 	}
 	p.still()
 	if v := value("iso"); v != "800" {
 		t.Errorf("three presses of + took ISO 400 to %s", v)
 	}
 	// A switch pressed twice is where it was; three times, it is not.
-	p.rub()
-	p.key("k")
+	p.Rub()
+	p.Key("k")
 	for range 3 {
-		p.key("o")
+		p.Key("o")
 	}
-	p.key("l")
-	p.key("l")
+	p.Key("l")
+	p.Key("l")
 	p.still()
 	p.written("off: true")
 	steps := p.number(`document.querySelectorAll(".lt.off").length`)
@@ -74,18 +76,18 @@ func TestPresses(t *testing.T) {
 	}
 	last := p.says()
 	// Undo and redo: the button moves under no finger, whatever it is called by now.
-	ux, uy := p.at("[data-key=undo]")
+	ux, uy := p.At("[data-key=undo]")
 	for range 8 { // more than there are steps
-		p.pressAt(ux, uy)
+		p.PressAt(ux, uy)
 	}
 	p.still()
-	p.until("nothing left to undo", undo+`.disabled`, 10*time.Second)
+	p.Until("nothing left to undo", undo+`.disabled`, 10*time.Second)
 	if s := p.says(); s != first {
 		t.Errorf("all undone, the text is\n%s", s)
 	}
-	x, y = p.at("[data-key=redo]")
+	x, y = p.At("[data-key=redo]")
 	for range 8 {
-		p.pressAt(x, y)
+		p.PressAt(x, y)
 	}
 	p.still()
 	if s := p.says(); s != last {
@@ -94,9 +96,9 @@ func TestPresses(t *testing.T) {
 	// There and back: in the order in which they were pressed.
 	for _, k := range []bool{false, false, true, false, true, true} {
 		if k {
-			p.pressAt(x, y)
+			p.PressAt(x, y)
 		} else {
-			p.pressAt(ux, uy)
+			p.PressAt(ux, uy)
 		}
 	}
 	p.still()
@@ -105,13 +107,13 @@ func TestPresses(t *testing.T) {
 	}
 	// A change and its undo at once: the undo is of that change.
 	dx, dy := more("dial-iso")
-	p.pressAt(dx, dy)
-	p.key("z", chromedp.ModifierCtrl)
+	p.PressAt(dx, dy)
+	p.Key("z", chromedp.ModifierCtrl)
 	p.still()
 	if s := p.says(); s != last {
 		t.Errorf("a step and its undo, and the text is\n%s", s)
 	}
-	p.clean()
+	p.Clean()
 }
 
 // TestTyping types while the page is drawn anew under the hand: what is typed stays where it is
@@ -119,42 +121,42 @@ func TestPresses(t *testing.T) {
 func TestTyping(t *testing.T) {
 	t.Parallel()
 	address, _ := serveText(t, bareShoot())
-	b := browse(t)
+	b := browser.Profile(t)
 	p, q := open(t, b, address, 1440, 900), open(t, b, address, 1440, 900)
-	p.until("readings", ready, 60*time.Second)
-	q.until("readings in the other page", ready, 60*time.Second)
-	p.act("pane", "[data-arg=edit]")
-	p.tap(`#ednav [data-path="setups"]`)
-	p.tap(`#edform [data-key="go-setups[0]"]`)
-	p.tap(`#ednav [data-path="setups[0].lights"]`)
-	p.tap(`[data-key="go-setups[0].lights[0]"]`)
-	p.until("the form", `document.querySelector('#edform input[data-path="setups[0].lights[0].name"]')`, 10*time.Second)
-	p.tap(`#edform input[data-path="setups[0].lights[0].name"]`)
+	p.Until("readings", ready, 60*time.Second)
+	q.Until("readings in the other page", ready, 60*time.Second)
+	p.Act("pane", "[data-arg=edit]")
+	p.Tap(`#ednav [data-path="setups"]`)
+	p.Tap(`#edform [data-key="go-setups[0]"]`)
+	p.Tap(`#ednav [data-path="setups[0].lights"]`)
+	p.Tap(`[data-key="go-setups[0].lights[0]"]`)
+	p.Until("the form", `document.querySelector('#edform input[data-path="setups[0].lights[0].name"]')`, 10*time.Second)
+	p.Tap(`#edform input[data-path="setups[0].lights[0].name"]`)
 	before := p.says()
 	// All letters that are shortcuts somewhere, while another page changes, takes back and adds.
 	const letters = "kolidnbtwcsyaxpjqvmurefgh"
 	for i, r := range letters {
-		p.do(chromedp.KeyEvent(string(r)))
+		p.Do(chromedp.KeyEvent(string(r)))
 		switch i % 6 {
 		case 1:
-			q.key("}")
+			q.Key("}")
 		case 3:
-			q.act("add", "")
+			q.Act("add", "")
 		case 5:
-			q.key("z", chromedp.ModifierCtrl)
+			q.Key("z", chromedp.ModifierCtrl)
 		}
 	}
-	if v := p.str(`document.activeElement?.value`); v != letters {
+	if v := p.Str(`document.activeElement?.value`); v != letters {
 		t.Fatalf("the field that is typed into holds %q, want %q", v, letters)
 	}
-	if s := p.str(`document.getElementById("page").dataset.pane`); s != "edit" {
+	if s := p.Str(`document.getElementById("page").dataset.pane`); s != "edit" {
 		t.Errorf("typing into a field opened %s", s)
 	}
-	p.key(kb.Enter)
+	p.Key(kb.Enter)
 	p.written(letters)
 	if now := p.says(); now == before {
 		t.Error("what was typed is not in the text")
 	}
-	p.clean()
-	q.clean()
+	p.Clean()
+	q.Clean()
 }

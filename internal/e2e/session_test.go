@@ -13,6 +13,8 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"halfstop/internal/e2e/browser"
 )
 
 // reachable lists what a hand could go for now: buttons, things to drag and fields that are in
@@ -52,7 +54,7 @@ type session struct {
 
 // step does one thing that comes to mind.
 func (h *session) step() {
-	h.t.Helper()
+	h.T.Helper()
 	r := h.r
 	note := func(format string, args ...any) {
 		h.did = append(h.did, fmt.Sprintf(format, args...))
@@ -61,26 +63,26 @@ func (h *session) step() {
 	case n < 18:
 		k := strokes[r.IntN(len(strokes))]
 		note("key %q", k)
-		h.key(k)
+		h.Key(k)
 		return
 	case n < 32:
 		note("undo")
-		h.key("z", chromedp.ModifierCtrl)
+		h.Key("z", chromedp.ModifierCtrl)
 		return
 	case n < 38:
 		note("redo")
-		h.key("y", chromedp.ModifierCtrl)
+		h.Key("y", chromedp.ModifierCtrl)
 		return
 	case n < 40:
 		note("reload")
 		h.still()
-		h.run(`onbeforeunload=null;location.reload()`)
-		h.until("the page again", ready+`!==undefined`, 30*time.Second)
+		h.Run(`onbeforeunload=null;location.reload()`)
+		h.Until("the page again", ready+`!==undefined`, 30*time.Second)
 		return
 	}
 	var all [][4]any
-	if json.Unmarshal([]byte(h.str(reachable)), &all) != nil || len(all) == 0 {
-		h.key(kb.Escape)
+	if json.Unmarshal([]byte(h.Str(reachable)), &all) != nil || len(all) == 0 {
+		h.Key(kb.Escape)
 		return
 	}
 	// Each kind is as likely as the others, however many there are of it.
@@ -99,38 +101,38 @@ func (h *session) step() {
 	note("%s %v", kind, a[3])
 	switch kind {
 	case "press":
-		h.pressAt(x, y)
+		h.PressAt(x, y)
 	case "drag":
-		h.drag(x, y, float64(r.IntN(160)-80), float64(r.IntN(80)-40))
+		h.Drag(x, y, float64(r.IntN(160)-80), float64(r.IntN(80)-40))
 	case "type":
-		h.pressAt(x, y)
-		h.key("a", chromedp.ModifierCtrl)
+		h.PressAt(x, y)
+		h.Key("a", chromedp.ModifierCtrl)
 		text := typings[r.IntN(len(typings))]
 		note("  %q", text)
-		h.write(text)
-		h.key([]string{kb.Enter, kb.Tab, kb.Escape}[r.IntN(3)])
+		h.Write(text)
+		h.Key([]string{kb.Enter, kb.Tab, kb.Escape}[r.IntN(3)])
 	}
 }
 
 // agree checks that page, program and file say the same.
 func (h *session) agree() {
-	h.t.Helper()
+	h.T.Helper()
 	h.still()
-	h.until("what is here to be saved, or said why not",
+	h.Until("what is here to be saved, or said why not",
 		`!/saving/.test(document.querySelector(".sv").textContent)`, 20*time.Second)
 	text := h.says()
-	if h.str(`document.querySelector(".sv").textContent`) != "" &&
-		strings.HasPrefix(h.str(`document.querySelector(".sv").textContent`), "saved") && h.s.disk() != text {
+	if h.Str(`document.querySelector(".sv").textContent`) != "" &&
+		strings.HasPrefix(h.Str(`document.querySelector(".sv").textContent`), "saved") && h.s.disk() != text {
 		h.fail("it says saved, and file and program differ")
 	}
 	// A page hears of a program that was started anew within a moment.
 	end := time.Now().Add(10 * time.Second)
 	for {
-		h.run(`window.same=null;fetch("/api/state").then(r=>r.json()).then(s=>{
+		h.Run(`window.same=null;fetch("/api/state").then(r=>r.json()).then(s=>{
 			window.same=s.good_revision+" "+document.getElementById("page").dataset.revision},()=>{window.same="- -"})`)
-		h.until("the program's own word", `window.same!==null`, 10*time.Second)
+		h.Until("the program's own word", `window.same!==null`, 10*time.Second)
 		var want, got string
-		fmt.Sscan(h.str(`window.same`), &want, &got)
+		fmt.Sscan(h.Str(`window.same`), &want, &got)
 		if want == got {
 			break
 		}
@@ -139,7 +141,7 @@ func (h *session) agree() {
 		}
 		time.Sleep(100 * time.Millisecond)
 	}
-	for _, b := range h.faults() {
+	for _, b := range h.Faults() {
 		if !strings.Contains(b, "409") && !strings.Contains(b, "422") && !strings.Contains(b, "404") &&
 			!strings.Contains(b, "net::ERR_") {
 			h.fail(b)
@@ -149,12 +151,12 @@ func (h *session) agree() {
 
 // crash ends the program without a word, starts it again, and looks that nothing is lost.
 func (h *session) crash() {
-	h.t.Helper()
+	h.T.Helper()
 	h.agree()
 	was := h.says()
 	h.s.kill()
 	h.s.start()
-	h.until("the page to heal",
+	h.Until("the page to heal",
 		`!document.querySelector(".lost") && document.getElementById("page").dataset.link==="live"`,
 		30*time.Second)
 	h.still()
@@ -165,9 +167,9 @@ func (h *session) crash() {
 }
 
 func (h *session) fail(what string) {
-	h.t.Helper()
-	h.shot("session-" + h.name)
-	h.t.Fatalf("%s\nafter %s", what, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
+	h.T.Helper()
+	h.Shot("session-" + h.name)
+	h.T.Fatalf("%s\nafter %s", what, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
 }
 
 // work goes on for a time.
@@ -181,14 +183,14 @@ func work(t *testing.T, room string, seed uint64, during time.Duration) {
 		t.Fatal(err)
 	}
 	s.start()
-	h := &session{page: open(t, browse(t), s.address, 1440, 900), s: s, r: rand.New(rand.NewPCG(seed, 1)),
+	h := &session{page: open(t, browser.Profile(t), s.address, 1440, 900), s: s, r: rand.New(rand.NewPCG(seed, 1)),
 		name: fmt.Sprintf("%s-%d", room, seed)}
 	defer func() {
 		if t.Failed() {
 			t.Logf("room %s, seed %d, after %s", room, seed, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
 		}
 	}()
-	h.until("readings", ready, 60*time.Second)
+	h.Until("readings", ready, 60*time.Second)
 	began, looked, killed := time.Now(), time.Now(), time.Now()
 	for time.Since(began) < during {
 		h.step()
@@ -210,14 +212,14 @@ func work(t *testing.T, room string, seed uint64, during time.Duration) {
 // program and file agree, and a program killed at the end has lost nothing.
 func TestSession(t *testing.T) {
 	t.Parallel()
-	chromium(t)
+	browser.Path(t)
 	work(t, "bar", 7, 8*time.Second)
 }
 
 // TestSessions are ten of them, five minutes each.
 func TestSessions(t *testing.T) {
 	long(t)
-	chromium(t)
+	browser.Path(t)
 	for i, room := range []string{"bar", "office", "corridor", "stairwell", "greenhouse", "car", "mirrors", "tiles",
 		"street-window", "backdrop"} {
 		t.Run(room, func(t *testing.T) { work(t, room, uint64(*sessionSeed+i), *sessionFor) })

@@ -17,45 +17,45 @@ func TestSetups(t *testing.T) {
 	t.Parallel()
 	long(t)
 	p := desk(t)
-	p.until("a picture", picture, 60*time.Second)
+	p.Until("a picture", picture, 60*time.Second)
 	p.settled()
-	p.rub()
-	p.key("S")
-	p.until("three cards", `document.querySelectorAll(".card").length===3`, 5*time.Second)
+	p.Rub()
+	p.Key("S")
+	p.Until("three cards", `document.querySelectorAll(".card").length===3`, 5*time.Second)
 	names := func(want string) {
 		t.Helper()
-		p.until("the setups "+want, fmt.Sprintf(`%s===%q`, setupNames, want), 15*time.Second)
+		p.Until("the setups "+want, fmt.Sprintf(`%s===%q`, setupNames, want), 15*time.Second)
 	}
-	p.act("duplicate", `[data-n="0"]`)
-	p.write("Door, lane" + kb.Enter) // at once: the field comes when the program has answered
+	p.Act("duplicate", `[data-n="0"]`)
+	p.Write("Door, lane" + kb.Enter) // at once: the field comes when the program has answered
 	names("Aisle|Door, lane|Window bench|Folding table")
-	p.act("naming", `[data-n="1"]`)
-	p.write("Door" + kb.Enter)
+	p.Act("naming", `[data-n="1"]`)
+	p.Write("Door" + kb.Enter)
 	names("Aisle|Door|Window bench|Folding table")
-	p.until("the copy is shown",
+	p.Until("the copy is shown",
 		`document.querySelector(".setups .on").textContent==="Door" && document.querySelector(".card.sel b")?.textContent==="2 Door"`, 10*time.Second)
 	p.undoSays("rename Door, lane")
-	p.act("later", `[data-n="1"]`)
+	p.Act("later", `[data-n="1"]`)
 	names("Aisle|Window bench|Door|Folding table")
-	p.until("it stays shown", `document.querySelector(".setups .on").textContent==="Door"`, 10*time.Second)
+	p.Until("it stays shown", `document.querySelector(".setups .on").textContent==="Door"`, 10*time.Second)
 	p.undoSays("put Door later")
-	p.act("delsetup", `[data-n="2"]`)
-	p.tap(`.sure [data-act=delsetup]`)
+	p.Act("delsetup", `[data-n="2"]`)
+	p.Tap(`.sure [data-act=delsetup]`)
 	names("Aisle|Window bench|Folding table")
-	p.tap("[data-key=undo]")
+	p.Tap("[data-key=undo]")
 	names("Aisle|Window bench|Door|Folding table")
 	for range 4 {
-		p.tap("[data-key=undo]")
+		p.Tap("[data-key=undo]")
 	}
 	names("Aisle|Window bench|Folding table")
-	p.tap(`.setups [data-arg="0"]`)
-	p.until("the small pictures", `document.querySelectorAll(".card .pic:not(.stale) img").length===3`, 90*time.Second)
-	p.shot("setups-1440x900")
+	p.Tap(`.setups [data-arg="0"]`)
+	p.Until("the small pictures", `document.querySelectorAll(".card .pic:not(.stale) img").length===3`, 90*time.Second)
+	p.Shot("setups-1440x900")
 	// Another setup beside: an upright picture and a wide one.
-	p.act("beside", `[data-key=beside1]`)
-	p.until("the other picture under the wipe",
+	p.Act("beside", `[data-key=beside1]`)
+	p.Until("the other picture under the wipe",
 		`document.getElementById("wipe") && !document.getElementById("other").hidden`, 60*time.Second)
-	if s := p.str(
+	if s := p.Str(
 		`document.querySelector(".bl").textContent+" "+document.querySelector(".br").textContent`); s != "Window bench Aisle" {
 		t.Errorf("the wipe says %q", s)
 	}
@@ -63,6 +63,6 @@ func TestSetups(t *testing.T) {
 	if v := p.number(shape); v < 1.3 {
 		t.Errorf("the other picture's shape is %v, want 3:2", v)
 	}
-	p.shot("beside-1440x900")
-	p.clean()
+	p.Shot("beside-1440x900")
+	p.Clean()
 }

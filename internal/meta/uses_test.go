@@ -37,6 +37,7 @@ var unused = map[string]string{
 
 // support are rooms that only tests use, on purpose.
 var support = map[string]string{
+	"internal/e2e/browser":     "a browser, for the tests of pages",
 	"internal/store/storetest": "disks that fail, for the tests of store and server",
 	"internal/zoo":             "rooms unlike each other, for tests and benchmarks",
 }

@@ -3,7 +3,6 @@ package floor
 import (
 	"context"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -14,38 +13,20 @@ import (
 	"halfstop/internal/daylog"
 )
 
-// axe runs axe-core's rules on a page as it stands.
-func (p *page) axe(where string) {
-	p.t.Helper()
-	src, err := os.ReadFile("../../../web/node_modules/axe-core/axe.min.js")
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			p.t.Fatal("axe-core is not installed: npm ci --ignore-scripts in web")
-		}
-		p.t.Log("=== NO AXE-CORE: THE RULES OF ACCESSIBILITY ARE NOT CHECKED ===")
-		return
-	}
-	if p.str("typeof window.axe") == "undefined" {
-		p.str("(()=>{" + string(src) + "\n;window.axe=axe;})()")
-	}
-	p.str(`(()=>{window.found=null;` +
-		`axe.run(document,{resultTypes:["violations"]}).then(r=>{window.found=r.violations.map(` +
-		`v=>v.id+": "+v.nodes.slice(0,3).map(n=>n.target.join(" ")+" "+` +
-		`(n.any[0]?.message||n.all[0]?.message||"")).join("; ")).join("\n")})})()`)
-	p.until("axe", `window.found!==null`)
-	if f := p.str("window.found"); f != "" {
-		p.t.Errorf("%s: %s", where, f)
-	}
+// fit holds a page as it stands to the rules of accessibility and to a phone's screen and thumbs.
+func (p *page) fit(where string) {
+	p.T.Helper()
+	p.Axe(where, "../../../web/node_modules")
 	// Every target is large enough for a thumb, and nothing lies beyond the screen's edge.
-	if f := p.str(`[...document.querySelectorAll("button,input")].filter(e=>{const r=e.getBoundingClientRect();` +
+	if f := p.Str(`[...document.querySelectorAll("button,input")].filter(e=>{const r=e.getBoundingClientRect();` +
 		`return r.width>0&&(r.width<44||r.height<44)}).map(e=>e.outerHTML.slice(0,80)+" "+` +
 		`e.getBoundingClientRect().width+` +
 		`"x"+e.getBoundingClientRect().height).join("\n")`); f != "" {
-		p.t.Errorf("%s: too small for a thumb: %s", where, f)
+		p.T.Errorf("%s: too small for a thumb: %s", where, f)
 	}
-	if f := p.str(`document.documentElement.scrollWidth>innerWidth||[...document.querySelectorAll("nav.act button")]` +
+	if f := p.Str(`document.documentElement.scrollWidth>innerWidth||[...document.querySelectorAll("nav.act button")]` +
 		`.some(e=>e.getBoundingClientRect().bottom>innerHeight+1)`); f != "false" {
-		p.t.Errorf("%s: something lies beyond the screen", where)
+		p.T.Errorf("%s: something lies beyond the screen", where)
 	}
 }
 
@@ -58,10 +39,10 @@ func TestScreens(t *testing.T) {
 		w, h int64
 	}{{"390x844", 390, 844}, {"320x568", 320, 568}} {
 		p := phone(t, size.w, size.h)
-		p.do(chromedp.Navigate("https://" + d.phone + "/"))
+		p.Do(chromedp.Navigate("https://" + d.phone + "/"))
 		p.until("the form", `document.getElementById("code")`)
-		p.axe("pairing " + size.name)
-		p.shot("pair-" + size.name)
+		p.fit("pairing " + size.name)
+		p.Shot("pair-" + size.name)
 		p.pair(d.code("lead"), "Ann")
 		p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
 		for _, ground := range []string{"", "-paper"} {
@@ -76,8 +57,8 @@ func TestScreens(t *testing.T) {
 					p.press(s[1])
 				}
 				p.until(s[0], fmt.Sprintf(`document.getElementById("page").dataset.screen===%q`, s[0]))
-				p.axe(s[0] + ground + " " + size.name)
-				p.shot(s[0] + ground + "-" + size.name)
+				p.fit(s[0] + ground + " " + size.name)
+				p.Shot(s[0] + ground + "-" + size.name)
 				if s[1] != "" {
 					p.press("nav [data-act=main]")
 				}
@@ -106,7 +87,7 @@ const sentAll = `document.getElementById("page").dataset.waiting==="0"`
 
 // log reads f/2 and so many tenths at the point that the keypad shows.
 func (p *page) log(tenths int) {
-	p.t.Helper()
+	p.T.Helper()
 	p.press("[data-act=pad]")
 	p.press("[data-act=key][data-arg='2']")
 	p.press(fmt.Sprintf("[data-act=tenth][data-arg='%d']", tenths))
@@ -123,21 +104,21 @@ func TestTwoPhones(t *testing.T) {
 	bob.pair(d.code("look"), "Bob")
 	ann.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
 	bob.until("predictions", `document.querySelector('.s')`)
-	if bob.str(`document.querySelector('[data-act=pad]').disabled&&`+
+	if bob.Str(`document.querySelector('[data-act=pad]').disabled&&`+
 		`document.querySelector('[data-act=dial]').disabled`) != "true" {
 		t.Error("who may only look has buttons to press")
 	}
 	// Past its page as well.
 
-	bob.str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",` +
+	bob.Str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",` +
 		`headers:{"Content-Type":"application/json","Halfstop-Device":` +
 		`localStorage.getItem("half")},body:JSON.stringify({sent:1,entries:[]})}).then(r=>{window.st=r.status})})()`)
 	bob.until("an answer", `window.st>0`)
-	if status := bob.str(`window.st`); status != "403" {
+	if status := bob.Str(`window.st`); status != "403" {
 		t.Errorf("who may only look says something: %s", status)
 	}
 	// The code that was used holds no second time, and one of the desk pairs as another role.
-	bob.str(`(()=>{localStorage.removeItem("half")})()`)
+	bob.Str(`(()=>{localStorage.removeItem("half")})()`)
 	bob.pair(d.code("lead"), "Bob")
 	ann.log(3)
 	ann.until("it is sent", sentAll)
@@ -146,27 +127,27 @@ func TestTwoPhones(t *testing.T) {
 	bob.until("it is sent", sentAll)
 	bob.press("[data-act=pad]")
 	bob.until("both values", `document.querySelectorAll(".both").length===2`)
-	bob.shot("both-390x844")
+	bob.Shot("both-390x844")
 	bob.press("[data-act=reverse]")
 	bob.until("one is struck", `document.querySelectorAll(".both").length<2`)
 	bob.press("nav [data-act=main]")
 	bob.until("a proposal", `document.querySelector("[data-act=take]")`)
-	bob.shot("proposal-390x844")
-	if ann.str(`document.querySelector("[data-act=take]")===null`) != "true" {
+	bob.Shot("proposal-390x844")
+	if ann.Str(`document.querySelector("[data-act=take]")===null`) != "true" {
 		t.Error("crew is offered to take settings")
 	}
 	bob.press("[data-act=take]")
 	ann.until("the new setting", `[...document.querySelectorAll(".li small")]`+
 		`.some(e=>/^was |^new/.test(e.textContent))`)
-	ann.shot("new-dial-390x844")
+	ann.Shot("new-dial-390x844")
 	// The link goes.
 	phones, journals := d.phone, d.dir
 	d.end()
 	ann.until("that the link is lost", `document.getElementById("page").dataset.link==="lost"`)
 	ann.press("[data-act=dial]")
 	ann.log(1)
-	ann.shot("lost-390x844")
-	if n := ann.str(`document.getElementById("page").dataset.waiting`); n != "2" {
+	ann.Shot("lost-390x844")
+	if n := ann.Str(`document.getElementById("page").dataset.waiting`); n != "2" {
 		t.Errorf("%s entries wait", n)
 	}
 	d2 := start(t, journals, "127.0.0.1:0", phones, false)
@@ -211,15 +192,15 @@ func TestCutAndReload(t *testing.T) {
 	p.log(2)
 	p.log(3)
 	p.until("they wait", `document.getElementById("page").dataset.waiting==="2"`)
-	kept := p.str(`Object.keys(localStorage).filter(k=>k.startsWith("outbox")).map(k=>localStorage.getItem(k)).join()`)
+	kept := p.Str(`Object.keys(localStorage).filter(k=>k.startsWith("outbox")).map(k=>localStorage.getItem(k)).join()`)
 	if strings.Count(kept, `"reading"`) != 2 {
 		t.Fatalf("kept on the phone: %s", kept)
 	}
 	// The page is gone (a dead battery); it is opened again when the program is back.
-	p.do(chromedp.Navigate("about:blank"))
+	p.Do(chromedp.Navigate("about:blank"))
 	time.Sleep(100 * time.Millisecond)
 	d2 := start(t, d.dir, "127.0.0.1:0", d.phone, true)
-	p.do(chromedp.Navigate("http://" + d2.phone + "/"))
+	p.Do(chromedp.Navigate("http://" + d2.phone + "/"))
 	p.until("the day", `document.getElementById("page").dataset.link==="live" && `+sentAll)
 	p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
 	p.log(4)

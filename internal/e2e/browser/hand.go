@@ -1,0 +1,151 @@
+package browser
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// Dwell is how long a button or a key stays down: between the 80 and 300 ms that people take.
+const Dwell = 90 * time.Millisecond
+
+// Mouse sends one event of the pointer at a place, in CSS pixels.
+func (p *Page) Mouse(kind input.DispatchMouseEventType, x, y float64) {
+	p.T.Helper()
+	opts := []chromedp.MouseOption{chromedp.ButtonLeft, chromedp.ClickCount(1)}
+	if kind == input.DispatchMouseEventTypeMouseMoved {
+		opts = nil
+	}
+	p.Do(chromedp.MouseEvent(kind, x, y, opts...))
+}
+
+// PressAt presses the pointer's button at a place and lets it go.
+func (p *Page) PressAt(x, y float64) {
+	p.T.Helper()
+	p.Mouse(input.DispatchMouseEventTypeMouseMoved, x, y)
+	p.Mouse(input.DispatchMouseEventTypeMousePressed, x, y)
+	time.Sleep(Dwell)
+	p.Mouse(input.DispatchMouseEventTypeMouseReleased, x, y)
+}
+
+// At gives a place in an element where a press reaches it, once it is there, has come to rest, and
+// nothing lies over it.
+func (p *Page) At(selector string) (x, y float64) {
+	p.T.Helper()
+	js := fmt.Sprintf(`(()=>{
+		const e=document.querySelector(%q);
+		if(!e)return "absent";
+		e.scrollIntoView({block:"nearest",inline:"nearest"});
+		const r=e.getBoundingClientRect();
+		if(!r.width&&!r.height)return "not shown";
+		const places=[[.5,.5],[.3,.5],[.7,.5],[.5,.3],[.5,.7],[.1,.5],[.9,.5],[.2,.2],[.8,.8]];
+		for(const [fx,fy] of places){
+			const x=r.x+r.width*fx,y=r.y+r.height*fy,t=document.elementFromPoint(x,y);
+			if(t&&(t===e||e.contains(t)||t.closest("[data-act],[data-drag]")===e))return JSON.stringify([x,y])
+		}
+		const o=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);
+		return "covered by "+(o?o.outerHTML.slice(0,120):"nothing")
+	})()`, selector)
+	last, said := "", ""
+	for end := time.Now().Add(15 * time.Second); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+		said = p.Str(js)
+		var v []float64
+		if json.Unmarshal([]byte(said), &v) == nil && len(v) == 2 && said == last {
+			return v[0], v[1]
+		}
+		last = said
+	}
+	p.Shot("failed-" + strings.ReplaceAll(p.T.Name(), "/", "-"))
+	p.T.Fatalf("%s cannot be pressed: %s", selector, said)
+	return 0, 0
+}
+
+// Tap presses an element.
+func (p *Page) Tap(selector string) {
+	p.T.Helper()
+	x, y := p.At(selector)
+	p.PressAt(x, y)
+}
+
+// Act presses what names an action.
+func (p *Page) Act(name, more string) { p.T.Helper(); p.Tap(`[data-act="` + name + `"]` + more) }
+
+// Key presses one key, as the keyboard names it.
+func (p *Page) Key(name string, mods ...chromedp.Modifier) {
+	p.T.Helper()
+	for _, r := range name {
+		for _, k := range kb.Encode(r) {
+			for _, m := range mods {
+				k.Modifiers |= int64(m)
+			}
+			if k.Type == kb.KeyChar && k.Modifiers&^int64(chromedp.ModifierShift) != 0 {
+				continue
+			}
+			if k.Type == kb.KeyUp {
+				time.Sleep(Dwell)
+			}
+			e := *k
+			p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+				_, err := cdp.Call(ctx, t, input.DispatchKeyEvent, e)
+				return err
+			}))
+		}
+	}
+}
+
+// Write types a text, stroke by stroke.
+func (p *Page) Write(text string) {
+	p.T.Helper()
+	for _, r := range text {
+		p.Do(chromedp.KeyEvent(string(r)))
+		time.Sleep(25 * time.Millisecond)
+	}
+}
+
+// Fill presses into a field, types over what stands there, and takes it by Enter.
+func (p *Page) Fill(selector, text string) {
+	p.T.Helper()
+	p.Tap(selector)
+	p.Key("a", chromedp.ModifierCtrl)
+	if text == "" {
+		p.Key(kb.Delete)
+	}
+	p.Write(text)
+	p.Key(kb.Enter)
+}
+
+// Choose takes an entry of a list. The list that a browser opens for it is the system's own, so the
+// entry is set from inside.
+func (p *Page) Choose(selector, value string) {
+	p.T.Helper()
+	p.Until(selector, fmt.Sprintf(`document.querySelector(%q)`, selector), 10*time.Second)
+	p.Run(fmt.Sprintf(
+		`const e=document.querySelector(%q);e.focus();e.value=%q;e.dispatchEvent(new Event("change",{bubbles:true}))`,
+		selector, value))
+}
+
+// Rub lets the keyboard go from whatever has it.
+func (p *Page) Rub() { p.Run(`document.activeElement?.blur()`) }
+
+// Drag presses at a place, moves in steps and lets go.
+func (p *Page) Drag(x, y, dx, dy float64) {
+	p.T.Helper()
+	p.Mouse(input.DispatchMouseEventTypeMouseMoved, x, y)
+	p.Mouse(input.DispatchMouseEventTypeMousePressed, x, y)
+	time.Sleep(Dwell)
+	const steps = 8
+	for i := 1; i <= steps; i++ {
+		f := float64(i) / steps
+		p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+dx*f, y+dy*f, chromedp.ButtonLeft))
+		time.Sleep(40 * time.Millisecond)
+	}
+	time.Sleep(Dwell)
+	p.Mouse(input.DispatchMouseEventTypeMouseReleased, x+dx, y+dy)
+}
