@@ -81,10 +81,18 @@ func (j *Job) Meter(ctx context.Context, setup int, w meter.Work) (*Metered, dia
 	return m, list, nil
 }
 
+// leastRead is the least f-number that a hand-held meter shows.
+const leastRead = 0.5
+
 // FText prints an f-number as a meter shows it: the whole stop and tenths, 'f/4 + 0.2'.
+//
+// A hand-held meter shows nothing under f/0.5 (from memory), so that is where figures end.
 func FText(n q.FNumber) string {
-	if n <= 0 {
+	switch {
+	case n <= 0:
 		return "–"
+	case n < leastRead:
+		return "under f/0.5"
 	}
 	return n.Meter()
 }

@@ -11,6 +11,7 @@ import (
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/kind"
+	"halfstop/kit"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/sheet"
@@ -131,6 +132,9 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		}
 	}
 	p.Objects = append(objectsOf(room.Objects), objectsOf(s.Setup.Objects)...)
+	if len(corners) == 0 {
+		p.Objects = slices.DeleteFunc(p.Objects, ground)
+	}
 	if n := j.File.Shoot.Place; n.Latitude != 0 || n.Longitude != 0 {
 		// North on the plan is anticlockwise from +y; the sheet
 		// wants the bearing of +y clockwise from north.
@@ -207,6 +211,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 	}
 
 	// Readings, remarks, title.
+	var names []string
 	for i, r := range m.Readings {
 		name := r.Name
 		if r.Receptor == "spot" {
@@ -216,7 +221,11 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 			continue // on the screen and in the table of meter; the sheet keeps to what a crew holds the meter at
 		}
 		p.Readings = append(p.Readings, sheet.Reading{Point: name, N: r.FNumber, Over: r.Stops, HasOver: !r.Dark,
-			Sigma: max(r.Error, r.Uncertainty), Wanted: wanted(s, r.Name)})
+			Sigma: max(r.Error, r.Uncertainty)})
+		names = append(names, r.Name)
+	}
+	for i, name := range names {
+		p.Readings[i].Wanted = wanted(s, name, names)
 	}
 	p.Remarks = append(p.Remarks, remarks(m)...)
 	h := j.File.House
@@ -232,6 +241,19 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		max(1, w.Sheet), max(1, w.Of), w.Words
 	p.Title.For = strings.TrimSpace(s.Setup.Clock() + "  " + j.File.Shoot.Date)
 	return p, nil
+}
+
+// ground reports whether a thing is the ground of a place without walls: it is the paper itself.
+func ground(o sheet.Object) bool {
+	if o.Hi > 0.03 || len(o.Foot) < 3 {
+		return false
+	}
+	area := 0.0
+	for i, a := range o.Foot {
+		b := o.Foot[(i+1)%len(o.Foot)]
+		area += (a[0]*b[1] - b[0]*a[1]) / 2
+	}
+	return math.Abs(area) > 12 // m²: more than a car or a rug covers
 }
 
 func orDefault(s, d string) string {
@@ -434,12 +456,14 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 			out.Stand = &sheet.Stand{At: [2]float64{t.Foot.X, t.Foot.Y}, Radius: t.Footprint / 2}
 		}
 	}
-	out.Feed = "battery"
-	if w.Outlet != "" {
-		out.Feed = w.Outlet
-		if l.Source != nil && l.Source.Watts > 0 {
-			out.Feed += ", " + l.Source.Watts.String()
+	out.Feed = feed(w.Outlet, l.Source)
+	if w.Head == "" && w.Stand == "" {
+		// A light told by its figures alone is of the place, or the crew's own: no kit has it.
+		out.Fixed, out.Stand, out.Where, out.Dial = true, nil, "as found, or your own", "as found"
+		if w.Level != nil && *w.Level < 1 {
+			out.Dial = w.Level.String()
 		}
+		return out
 	}
 	if l.Source != nil {
 		out.Dial = strings.ReplaceAll(l.Source.Dialled, " - ", " − ")
@@ -448,6 +472,27 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 		if w.Level != nil {
 			out.Dial = w.Level.String()
 		}
+	}
+	return out
+}
+
+// feed says where a light has its power from; empty where the shoot says nothing of it.
+func feed(outlet string, s *kit.Source) string {
+	out := ""
+	switch {
+	case outlet != "":
+		out = outlet
+	case s == nil:
+		return ""
+	case s.Battery:
+		return "battery"
+	case s.Mains:
+		out = "mains, outlet to find"
+	default:
+		return ""
+	}
+	if s != nil && s.Watts > 0 {
+		out += ", " + s.Watts.String()
 	}
 	return out
 }
@@ -472,8 +517,15 @@ func (j *Job) practicalWords(name string) string {
 }
 
 // wanted says in a few letters what the look asks of a point: a level in
-// the picture, an incident reading, or a step to another point.
-func wanted(s *stage.Stage, point string) string {
+// the picture, an incident reading, or a step to another point, which goes by its number on the
+// sheet, from 1, where it stands there.
+func wanted(s *stage.Stage, point string, listed []string) string {
+	called := func(other string) string {
+		if i := slices.IndexFunc(listed, func(n string) bool { return strings.EqualFold(n, other) }); i >= 0 {
+			return fmt.Sprint(i + 1)
+		}
+		return strings.TrimPrefix(other, "face ")
+	}
 	for i := range s.Setup.Look {
 		w := &s.Setup.Look[i]
 		if !strings.EqualFold(w.Point, point) {
@@ -485,9 +537,9 @@ func wanted(s *stage.Stage, point string) string {
 		case w.Reads != nil:
 			return w.Reads.N.String()
 		case w.Above != "":
-			return plus(float64(w.By)) + " on " + strings.TrimPrefix(w.Above, "face ")
+			return plus(float64(w.By)) + " on " + called(w.Above)
 		case w.Below != "":
-			return plus(-float64(w.By)) + " on " + strings.TrimPrefix(w.Below, "face ")
+			return plus(-float64(w.By)) + " on " + called(w.Below)
 		case w.Ratio != "":
 			return w.Ratio
 		case w.Darkest != nil && w.Brightest != nil:
@@ -521,7 +573,7 @@ func remarks(m *Metered) (out []string) {
 			out = append(out, s+"; "+l.Softness+".")
 		}
 	}
-	if f.Lit < 1 {
+	if f.Lit < 1 && slices.ContainsFunc(m.Stage.Layers, func(l stage.Layer) bool { return l.Flash }) {
 		out = append(out, fmt.Sprintf("Shutter beyond sync: the flash reaches %.0f %% of the frame.", f.Lit*100))
 	}
 	for _, k := range f.Flicker {

@@ -265,6 +265,11 @@ func (k *packer) power(order []int) {
 				continue
 			}
 			switch {
+			case h.Feed == "mains":
+				k.p.Notes = append(k.p.Notes,
+					fmt.Sprintf("%s, %s: %s runs on the mains and no outlet is said: a cable of 10 m is counted",
+						s.Name, called(l.Name, l.Role), h.Name))
+				n++
 			case h.Pops > 0:
 				batteries[h.Name] += float64(frames+testFrames) * share2(l) / float64(h.Pops)
 			case h.RunTime > 0:
@@ -277,17 +282,31 @@ func (k *packer) power(order []int) {
 		n := int(math.Ceil(batteries[name] * batterySafe))
 		t, _ := k.kit.FindThing("spare battery")
 		k.need("power", "battery for "+name, max(1, n)+1, 0, float64(t.Weight),
-			fmt.Sprintf("%.1f charges for all setups, a third more, and one spare; below 5 °C half as many again",
-				batteries[name]))
+			charges(batteries[name])+" for all setups, a third more, and one spare; below 5 °C half as many again")
 	}
 	if runs > 0 {
 		t, _ := k.kit.FindThing("extension 10 m")
 		per := int(math.Ceil(max(1, longest) / 10))
 		k.need("power", "extension 10 m", runs*per, t.Have, float64(t.Weight),
-			fmt.Sprintf("longest run %.1f m; uncoil reels fully", longest))
+			measured(longest)+"; uncoil reels fully")
 		k.need("power", "floor tape, roll", 1, 0, 0.5,
 			"every crossing whole, the rest every half metre; where tape is forbidden: mats")
 	}
+}
+
+// charges says how much of batteries is used.
+func charges(n float64) string {
+	if n < 0.05 {
+		return "less than a tenth of a charge"
+	}
+	return fmt.Sprintf("%.1f charges", n)
+}
+
+func measured(longest float64) string {
+	if longest <= 0 {
+		return "no run can be measured yet"
+	}
+	return fmt.Sprintf("longest run %.1f m", longest)
 }
 
 // DurationOf is how long a setup's pictures take, minutes, by the file or by common practice.
@@ -356,7 +375,8 @@ func (k *packer) panels(order []int) {
 // spares are what every bag has, and what this one needs by rule.
 func (k *packer) spares(order []int) {
 	small := "camera and small things"
-	frames, haze, heads := 0, false, 0
+	frames, haze, flashes := 0, false, 0
+	lenses := map[string]bool{}
 	for _, i := range order {
 		s := &k.f.Setups[i]
 		n := k.f.Day.Frames
@@ -365,12 +385,28 @@ func (k *packer) spares(order []int) {
 		}
 		frames += n + testFrames
 		haze = haze || s.Haze != nil
-		heads = max(heads, len(s.Lights))
+		if c := s.Camera; c != nil {
+			lenses[fmt.Sprintf("lens %.0f mm", float64(c.Lens)*1000)] = true
+			if c.ND > 0 {
+				lenses[fmt.Sprintf("ND filter %.1f st", float64(c.ND))] = true
+			}
+		}
+		here := 0
+		for j := range s.Lights {
+			if h, ok := k.kit.FindHead(s.Lights[j].Head); ok && h.Kind == "flash" && !s.Lights[j].Off {
+				here++
+			}
+		}
+		flashes = max(flashes, here)
 	}
 	k.need(small, "camera body", 2, 0, 0.9, "one to use, one that works when it does not")
+	for _, l := range sortedKeys(lenses) {
+		k.need(small, l, 1, 0, 0.6, "as the setups' cameras are written")
+	}
+	k.need(small, "tripod", 1, 0, 2.5, "for plates and for slow shutters; marks hold the place")
 	k.need(small, "memory card 64 GB", 1+int(math.Ceil(float64(frames)*60/60000)), 0, 0,
 		fmt.Sprintf("%d frames of about 60 MB, and one spare", frames))
-	if heads > 0 {
+	if flashes > 0 {
 		k.need(small, "trigger", 2, 0, 0.1, "one spare: a forgotten one has cost a location")
 	}
 	k.need(small, "meter", 1, 0, 0.2, "")

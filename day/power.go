@@ -9,12 +9,13 @@ import (
 
 // CircuitLoad is what one light draws from a circuit.
 type CircuitLoad struct {
-	Setup, Light, Head, Circuit string
-	Watts                       float64 // as rated; a flash head's while it recycles
-	Note                        string
+	Setup, Light, Head string
+	Circuit            string  // empty: a head for the mains, and the shoot says no outlet
+	Watts              float64 // as rated; a flash head's while it recycles
+	Note               string
 }
 
-// CircuitLoads lists the lights that hang on circuits, setup by setup.
+// CircuitLoads lists the lights that run on the mains, setup by setup.
 func CircuitLoads(f *shoot.File) []CircuitLoad {
 	k := kit.Merge(kit.Catalogue(), f.Kit)
 	var out []CircuitLoad
@@ -22,7 +23,7 @@ func CircuitLoads(f *shoot.File) []CircuitLoad {
 		for j := range f.Setups[i].Lights {
 			l := &f.Setups[i].Lights[j]
 			h, ok := k.FindHead(l.Head)
-			if l.Outlet == "" || l.Off || !ok {
+			if l.Outlet == "" && h.Feed != "mains" || l.Off || !ok {
 				continue
 			}
 			c := CircuitLoad{Setup: f.Setups[i].Name, Light: called(l.Name, l.Role), Head: h.Name,
@@ -37,6 +38,23 @@ func CircuitLoads(f *shoot.File) []CircuitLoad {
 		}
 	}
 	return out
+}
+
+// Unsaid gives the setup that draws most from the mains without the shoot saying from which outlet,
+// how much, watts, and through how many lights; 0 lights: none does.
+func Unsaid(f *shoot.File) (setup string, watts float64, lights int) {
+	for i := range f.Setups {
+		w, n := 0.0, 0
+		for _, l := range CircuitLoads(f) {
+			if l.Setup == f.Setups[i].Name && l.Circuit == "" {
+				w, n = w+l.Watts, n+1
+			}
+		}
+		if n > 0 && (w > watts || lights == 0) {
+			setup, watts, lights = f.Setups[i].Name, w, n
+		}
+	}
+	return setup, watts, lights
 }
 
 // CircuitPeak is the most that a circuit carries in any setup, with what else is on it.

@@ -27,7 +27,7 @@ func (k *packer) support(order []int) {
 			if l.Head == "" {
 				continue
 			}
-			st, ok := k.stand(l.Stand, k.carried(l), height(l.At, l.Height))
+			st, on, ok := k.stood(s, l)
 			if !ok {
 				k.p.Notes = append(k.p.Notes,
 					fmt.Sprintf("%s, %s: no stand of the kit carries %.1f kg at %.2f m: hang it, lower it, or hire one",
@@ -35,6 +35,14 @@ func (k *packer) support(order []int) {
 				continue
 			}
 			here[st.Name]++
+			if on != "" {
+				k.p.Notes = append(k.p.Notes,
+					fmt.Sprintf("%s, %s: no stand's foot finds the floor there: a clamp, on %s", s.Name,
+						called(l.Name, l.Role), on))
+			}
+			if st.Kind == "clamp" {
+				continue // nothing that a bag could hold down
+			}
 			n, name := Bags(st, k.carried(l), k.overhang(l))
 			bag[name] += n
 			if st.Kind == "boom" {
@@ -49,8 +57,10 @@ func (k *packer) support(order []int) {
 		for j := range s.Panels {
 			p := &s.Panels[j]
 			if p.Size[0] > 1.05 || p.Size[1] > 1.05 {
-				here["light stand"] += 2
-				bag["sandbag"] += 2
+				if st, ok := k.stand("", 3, height(p.At, p.Height)+float64(p.Size[1])/2); ok {
+					here[st.Name] += 2
+					bag["sandbag"] += 2
+				}
 				continue
 			}
 			if st, ok := k.stand(p.Stand, 2, height(p.At, p.Height)); ok {
@@ -75,6 +85,72 @@ func (k *packer) support(order []int) {
 		k.need("weights", name, bags[name], t.Have, float64(t.Weight),
 			"twice the moment that would tip the stand, and one on everything that carries")
 	}
+}
+
+// stood is what carries a light: the stand that it names, or the lightest that may; a clamp where
+// a stand's column would stand in a thing, which on names.
+func (k *packer) stood(s *shoot.Setup, l *shoot.Light) (st kit.Stand, on string, ok bool) {
+	high := height(l.At, l.Height)
+	if l.Stand == "" && len(l.At) >= 2 {
+		if on = under(k.f, s, float64(l.At[0]), float64(l.At[1]), high); on != "" {
+			for _, c := range k.kit.Stands {
+				if c.Kind == "clamp" && c.Highest <= 0 && float64(c.Load) >= k.carried(l) {
+					return c, on, true
+				}
+			}
+		}
+	}
+	st, ok = k.stand(l.Stand, k.carried(l), high)
+	return st, "", ok
+}
+
+// step is the highest thing on a floor that a stand is still set upon, metres.
+const step = 0.3
+
+// under names the thing that lies between the floor and a light: one that a stand cannot be set
+// upon; empty: none.
+func under(f *shoot.File, s *shoot.Setup, x, y, high float64) string {
+	for _, list := range [][]shoot.Object{s.Objects, f.Room.Objects} {
+		for i := range list {
+			b := list[i].Box
+			if b == nil || b.Inside {
+				continue
+			}
+			low := 0.0
+			if len(b.At) > 2 {
+				low = float64(b.At[2])
+			}
+			top := low + float64(b.Size[2])
+			if low >= high || top <= step && low <= 0.02 {
+				continue
+			}
+			if dx, dy := x-float64(b.At[0]), y-float64(b.At[1]); dx >= 0 && dy >= 0 && dx <= float64(b.Size[0]) &&
+				dy <= float64(b.Size[1]) {
+				return list[i].Name
+			}
+		}
+	}
+	return ""
+}
+
+// StandOf says what a light stands on: the stand of the kit that it names or that would do, and the
+// bags on it. ok is false where the kit has none that carries it so high.
+func StandOf(f *shoot.File, whole *kit.Kit, s *shoot.Setup, l *shoot.Light) (words string, ok bool) {
+	k := &packer{f: f, kit: whole}
+	st, on, ok := k.stood(s, l)
+	switch {
+	case !ok:
+		return "", false
+	case on != "":
+		return st.Name + " on " + on, true
+	case st.Kind == "clamp":
+		return st.Name, true
+	}
+	n, bag := Bags(st, k.carried(l), k.overhang(l))
+	if n > 1 {
+		return fmt.Sprintf("%s, %d × %s", st.Name, n, bag), true
+	}
+	return st.Name + ", " + bag, true
 }
 
 // stand is the one that a light names, or the lightest that carries it so high.

@@ -172,10 +172,13 @@ func shots(s *Shoot, b *sheet.Book) {
 			Share: 0.8, Tick: true}}, rows)
 	for _, st := range s.ordered() {
 		b.Section(st.Setup.Name)
-		for _, l := range []string{"hero frame", "safety 1", "safety 2", "clean plate, nobody in frame",
-			"plate with practicals on", "colour reference frame"} {
+		for _, l := range []string{"hero frame", "safety 1", "safety 2", "clean plate, nobody in frame"} {
 			b.Tick(l)
 		}
+		if len(s.File.Room.Practicals) > 0 {
+			b.Tick("plate with practicals on")
+		}
+		b.Tick("colour reference frame")
 	}
 }
 

@@ -1,13 +1,18 @@
 package papers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
 
 	"halfstop/answer"
+	"halfstop/day"
+	"halfstop/geom"
+	"halfstop/kit"
 	q "halfstop/quantity"
 	"halfstop/sheet"
+	"halfstop/shoot"
 )
 
 // build is the set of cards that a light is built from: one glance a light.
@@ -22,35 +27,102 @@ func build(s *Shoot, b *sheet.Book) {
 				float64(e.ISO)))
 		}
 		for i := range st.Plan.Lights {
-			l := &st.Plan.Lights[i]
-			if l.Fixed && l.Stand == nil {
-				continue
+			if l := &st.Plan.Lights[i]; !l.Fixed || l.Stand != nil {
+				s.card(b, st, l)
 			}
-			b.Together(44)
-			b.Section(l.Role)
-			rows := [][]string{}
-			add := func(label, text string) {
-				if text != "" {
-					rows = append(rows, []string{label, text})
-				}
-			}
-			add("build", l.Words)
-			if w := l.Stand; w != nil {
-				h := w.Top
-				if len(l.Bodies) > 0 {
-					h = l.Bodies[0].At.Z
-				}
-				add("stand", fmt.Sprintf("x %.2f · y %.2f · middle of the face %.2f m high", w.At[0], w.At[1], h))
-			} else {
-				add("place", l.Where)
-			}
-			add("dial", l.Dial)
-			add("power", l.Feed)
-			add("alone it reads", alone(&st.Readings, l.Role))
-			b.Table([]sheet.Column{{Head: "", Share: 1.6}, {Head: "", Share: 8, Strong: true}}, rows)
+		}
+		for i := range st.Plan.Panels {
+			p := &st.Plan.Panels[i]
+			b.Together(28)
+			b.Section(p.Name)
+			rows := [][]string{{"build", fmt.Sprintf("%s, %.2f × %.2f m", p.Kind, p.Width, p.Height)},
+				{"place", fmt.Sprintf("x %.2f · y %.2f · middle %.2f m high, face towards %s", p.At.X, p.At.Y, p.At.Z,
+					compass(p.Normal))}}
+			b.Table(cardColumns, rows)
 		}
 		b.Caption("Bag on the leg under the load before the load goes up. Second fixing for anything above people.")
 	}
+}
+
+// cardColumns are the two columns of a build card.
+var cardColumns = []sheet.Column{{Head: "", Share: 1.6}, {Head: "", Share: 8, Strong: true}}
+
+// card is the build card of one light.
+func (s *Shoot) card(b *sheet.Book, st *Setup, l *sheet.Light) {
+	b.Together(48)
+	b.Section(l.Role)
+	rows := [][]string{}
+	add := func(label, text string) {
+		if text != "" {
+			rows = append(rows, []string{label, text})
+		}
+	}
+	add("build", l.Words)
+	if w := s.light(st.Setup, l.Role); w != nil && w.Head != "" {
+		words, ok := day.StandOf(s.File, s.kit(), st.Setup, w)
+		if !ok {
+			words = "none of the kit carries it so high: hang it or lower it"
+		}
+		add("stand", words)
+	}
+	if w := l.Stand; w != nil {
+		h := w.Top
+		if len(l.Bodies) > 0 {
+			h = l.Bodies[0].At.Z
+		}
+		add("place", fmt.Sprintf("x %.2f · y %.2f · middle of the face %.2f m high", w.At[0], w.At[1], h))
+		if len(l.Bodies) > 0 && !l.NoAim {
+			a := l.Bodies[0].Aim
+			add("aim", fmt.Sprintf("x %.2f · y %.2f · %.2f m high, %.2f m away", a.X, a.Y, a.Z,
+				a.Sub(l.Bodies[0].At).Len()))
+		}
+	} else {
+		add("place", l.Where)
+	}
+	add("dial", l.Dial)
+	add("power", l.Feed)
+	add("alone it reads", alone(&st.Readings, l.Role))
+	b.Table(cardColumns, rows)
+}
+
+// kit is the whole kit: the catalogue with the shoot's own.
+func (s *Shoot) kit() *kit.Kit {
+	k := kit.Merge(kit.Catalogue(), s.File.Kit)
+	return &k
+}
+
+// light finds a light of a setup by the name on its plan; nil: the house's.
+func (s *Shoot) light(setup *shoot.Setup, name string) *shoot.Light {
+	for i := range setup.Lights {
+		l := &setup.Lights[i]
+		if strings.EqualFold(cmp.Or(l.Name, l.Role), name) {
+			return l
+		}
+	}
+	return nil
+}
+
+// compass says a level direction by the plan's axes: 'x+', 'x− y+', 'up'.
+func compass(v geom.Vec) string {
+	var out []string
+	for _, a := range []struct {
+		c    float64
+		name string
+	}{{v.X, "x"}, {v.Y, "y"}} {
+		switch {
+		case a.c > 0.38: // sin 22.5°
+			out = append(out, a.name+"+")
+		case a.c < -0.38:
+			out = append(out, a.name+"−")
+		}
+	}
+	switch {
+	case v.Z > 0.38:
+		out = append(out, "up")
+	case v.Z < -0.38:
+		out = append(out, "down")
+	}
+	return strings.Join(out, " ")
 }
 
 // alone is what a meter at the key side of the face reads of one light by itself.

@@ -1,6 +1,7 @@
 package papers
 
 import (
+	"cmp"
 	"fmt"
 	"sort"
 	"strings"
@@ -87,15 +88,15 @@ func power(s *Shoot, b *sheet.Book) {
 			b.Fill("carries", "")
 		}
 		b.Fill("what else is on it", watts(float64(c.Load)))
-		var rows [][]string
-		for _, u := range load {
-			if strings.EqualFold(u.Circuit, c.Name) {
-				rows = append(rows, []string{u.Setup, u.Light, u.Head, watts(u.Watts), u.Note})
-			}
+		if rows := loads(load, c.Name); len(rows) > 0 {
+			b.Table(loadColumns, rows)
 		}
-		if len(rows) > 0 {
-			b.Table([]sheet.Column{{Head: "setup", Share: 2.5}, {Head: "light", Share: 2}, {Head: "head",
-				Share: 2.5}, {Head: "draws", Share: 1.5, Strong: true, Right: true}, {Head: "", Share: 3}}, rows)
+	}
+	if rows := loads(load, ""); len(rows) > 0 {
+		b.Section("On the mains, outlet not said")
+		b.Table(loadColumns, rows)
+		if len(s.File.Room.Circuits) > 0 {
+			b.Fill("circuit, fuse", "")
 		}
 	}
 	if len(s.Pack.Cables) > 0 {
@@ -113,6 +114,20 @@ func power(s *Shoot, b *sheet.Book) {
 	b.Fill("leave off first", "")
 	b.Caption("Do not change fuses or open panels: ask the venue's electrician. " +
 		"Uncoil reels fully, use residual-current protection, keep connections out of spills.")
+}
+
+// loadColumns are those of what hangs on a circuit.
+var loadColumns = []sheet.Column{{Head: "setup", Share: 2.5}, {Head: "light", Share: 2}, {Head: "head", Share: 2.5},
+	{Head: "draws", Share: 1.5, Strong: true, Right: true}, {Head: "", Share: 3}}
+
+// loads are the rows of what hangs on a circuit.
+func loads(list []day.CircuitLoad, circuit string) (rows [][]string) {
+	for _, u := range list {
+		if strings.EqualFold(u.Circuit, circuit) {
+			rows = append(rows, []string{u.Setup, u.Light, u.Head, watts(u.Watts), u.Note})
+		}
+	}
+	return rows
 }
 
 func watts(w float64) string {
@@ -141,11 +156,14 @@ func venue(s *Shoot, b *sheet.Book) {
 	for _, m := range day.CircuitPeaks(s.File) {
 		most = max(most, m.Watts)
 	}
-	text := "batteries only"
+	var mains []string
 	if most > 0 {
-		text = fmt.Sprintf("at most %.0f W on one circuit, see power and cables", most)
+		mains = append(mains, fmt.Sprintf("at most %.0f W on one circuit, see power and cables", most))
 	}
-	b.Fill("mains", text)
+	if _, w, n := day.Unsaid(s.File); n > 0 {
+		mains = append(mains, fmt.Sprintf("%s, %.0f W at once: which outlets, to be agreed", some(n, "light"), w))
+	}
+	b.Fill("mains", cmp.Or(strings.Join(mains, "; "), "batteries only"))
 	exits := ""
 	if n := len(s.File.Room.Exits); n > 0 {
 		exits = some(n, "exit") + " marked on the plan; kept clear and unlocked at all times"

@@ -68,6 +68,25 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	if err := check(&p, opt); err != nil {
 		return nil, err
 	}
+	d, err := lay(p, opt)
+	if err != nil || opt.Scale > 0 || len(d.pages) != 2 || len(d.views) > 2 {
+		return d, err
+	}
+	// One sheet is better on a set than two: drawn smaller where a step or two of scale does it.
+	for _, s := range (ruler{opt.Feet}).scales() {
+		if s <= d.scale || 2*s > 3*d.scale {
+			continue
+		}
+		opt.least = s
+		if e, err := lay(p, opt); err == nil && len(e.pages) == 1 {
+			return e, nil
+		}
+	}
+	return d, nil
+}
+
+// lay sets a plan out once.
+func lay(p Plan, opt Options) (*Drawing, error) {
 	size := [2]float64{210, 297}
 	if opt.Paper == Letter {
 		size = [2]float64{215.9, 279.4}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -212,6 +213,8 @@ func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*vi
 	scales := r.scales()
 	if opt.Scale > 0 {
 		scales = []int{opt.Scale}
+	} else if i := slices.IndexFunc(scales, func(s int) bool { return s >= opt.least }); i > 0 {
+		scales = scales[i:]
 	}
 	var last *view
 	search := func(broken bool) *view {

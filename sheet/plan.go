@@ -278,6 +278,7 @@ const (
 // Options say how to draw, not what.
 type Options struct {
 	Paper Paper
+	least int  // no larger scale than 1:least; 0: any
 	Feet  bool // feet and inches, and scales such as ¼″ = 1′
 	Scale int  // force 1:Scale; 0: the largest standard scale that fits
 	// Date is written into the PDF as its creation date, as

@@ -13,8 +13,11 @@ var raised = []string{"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸"
 // fParts splits N into the engraved whole stop at or under it and the raised tenth.
 func fParts(n quantity.FNumber) (whole, tenth string) {
 	w, t := n.Tenths()
-	if w == "-" {
+	switch {
+	case w == "-":
 		return "–", ""
+	case n < 0.5:
+		return "<0.5", "" // a hand-held meter shows nothing under it (from memory)
 	}
 	return w, raised[t]
 }
