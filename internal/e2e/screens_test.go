@@ -60,6 +60,7 @@ type screens struct {
 	*page
 	size  string
 	phone bool
+	room  string // before the names of its pictures
 }
 
 // part shows a part of the desk, where it does not show by itself.

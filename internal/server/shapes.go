@@ -449,6 +449,7 @@ type TryAsk struct {
 	Revision int    `json:"revision" doc:"the good revision that the edits are for"`
 	Edits    []Edit `json:"edits" doc:"as for /api/edit; none: the setup as it is"`
 	Side     int    `json:"side,omitempty" doc:"long side of the picture in pixels, 16 to 480; absent: 200"`
+	Coarse   bool   `json:"coarse,omitempty" doc:"a picture at once, of at most 64 pixels, unless a finer one is there"`
 }
 
 // TryView is what a tried change would do.

@@ -33,6 +33,7 @@ const (
 	trialTime    = 900 * time.Millisecond // of readings
 	trialError   = 0.05
 	trialWait    = 40 * time.Second
+	coarseSide   = 64 // pixels of a picture that only has to be there at once, of one sample
 	trialFilms   = 10  // kept
 	trialShots   = 200 // kept, as PNG
 )
@@ -102,14 +103,14 @@ func (s *Server) tried(w http.ResponseWriter, r *http.Request) (*model, *model, 
 
 // queued runs work in the queue and waits for it. Work
 // that something more urgent stops is begun again.
-func (s *Server) queued(ctx context.Context, work func(ctx context.Context) error) error {
+func (s *Server) queued(ctx context.Context, rank int, work func(ctx context.Context) error) error {
 	e := s.engine
 	e.trials.mu.Lock()
 	e.trials.count++
 	key := fmt.Sprintf("trial %d", e.trials.count)
 	e.trials.mu.Unlock()
 	done := make(chan error, 1)
-	e.queue.put(&task{key: key, rank: rankTrial, run: func(c context.Context) bool {
+	e.queue.put(&task{key: key, rank: rank, run: func(c context.Context) bool {
 		if ctx.Err() != nil {
 			done <- ctx.Err()
 			return false
@@ -161,7 +162,7 @@ func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
 	}
 	ctx, stop := context.WithTimeout(r.Context(), trialWait)
 	defer stop()
-	err = s.queued(ctx, func(ctx context.Context) error {
+	err = s.queued(ctx, rankTrial, func(ctx context.Context) error {
 		h.mu.Lock()
 		old, full, word, asked := h.measured, h.full, h.word, h.asked
 		same := old != nil && h.of.Keys.Light() == st.Keys.Light()
@@ -204,14 +205,23 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	}
 	key := shotKey(st, side)
 	data := e.trials.shot(key)
+	if data == nil && a.Coarse {
+		side = min(side, coarseSide)
+		key = shotKey(st, side)
+		data = e.trials.shot(key)
+	}
 	if data == nil {
+		rank, samples, cells := rankTrial, trialSamples, float64(draftCells)
+		if a.Coarse {
+			rank, samples, cells = rankDraft, 1, handCells
+		}
 		ctx, stop := context.WithTimeout(r.Context(), trialWait)
 		defer stop()
-		err := s.queued(ctx, func(ctx context.Context) error {
+		err := s.queued(ctx, rank, func(ctx context.Context) error {
 			if data = e.trials.shot(key); data != nil { // asked for twice
 				return nil
 			}
-			data, err = e.trial(ctx, st, side)
+			data, err = e.trial(ctx, st, side, samples, cells)
 			if err == nil {
 				e.trials.keep(trialShot{key, data})
 			}
@@ -226,8 +236,9 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-// trial computes a small picture without grain. Light that is there already is only weighed anew.
-func (e *engine) trial(ctx context.Context, s *stage.Stage, side int) ([]byte, error) {
+// trial computes a small picture without grain, of so many samples a pixel and so many times the
+// cells of a picture to judge. Light that is there already is only weighed anew.
+func (e *engine) trial(ctx context.Context, s *stage.Stage, side, samples int, cells float64) ([]byte, error) {
 	cam, full, key := meter.CameraOf(s), fullOf(s), pictureKey(s)
 	shape := float64(s.View.Format.Width / s.View.Format.Height)
 	w, h := side, max(8, int(math.Round(float64(side)/shape)))
@@ -239,8 +250,8 @@ func (e *engine) trial(ctx context.Context, s *stage.Stage, side int) ([]byte, e
 	switch {
 	case f == nil:
 		film := trace.NewFilm(w, h, len(s.Layers), render.LensOf(s, cam))
-		film.CacheCell = render.CacheCellSize(s, 0) * draftCells
-		if err := s.Scene.Expose(ctx, film, trialSamples, 1, nil, nil); err != nil {
+		film.CacheCell = render.CacheCellSize(s, 0) * cells
+		if err := s.Scene.Expose(ctx, film, samples, 1, nil, nil); err != nil {
 			return nil, err
 		}
 		f = &trialFilm{key, colours, w, h, &render.Frame{Stage: s, Film: film, Mix: render.MixOf(s, cam, -1),

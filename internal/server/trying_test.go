@@ -62,9 +62,21 @@ func TestTry(t *testing.T) {
 			t.Errorf("%s at half the ISO: %+.4f, then %+.4f", base.Readings.Points[i].Name, *a, *b)
 		}
 	}
+	// A coarse picture is small and holds the same light; where a finer one is there it is that.
+	coarse, _ := tryShot(c, TryAsk{Revision: st.Good, Side: 96, Coarse: true})
+	if b := coarse.Bounds(); b.Dy() != coarseSide {
+		t.Errorf("the coarse picture is %v, want %d high", b, coarseSide)
+	}
 	is, first := tryShot(c, TryAsk{Revision: st.Good, Side: 96})
 	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
 		t.Errorf("the picture is %v, want 64 × 96", b)
+	}
+	// One sample a pixel of 43 × 64 after the denoiser: within a fifth of the finer picture's mean.
+	if a, b := grey(is), grey(coarse); math.Abs(a-b) > 0.2*a {
+		t.Errorf("the coarse picture's mean is %.3f, the finer one's %.3f", b, a)
+	}
+	if now, _ := tryShot(c, TryAsk{Revision: st.Good, Side: 96, Coarse: true}); now.Bounds().Dy() != 96 {
+		t.Errorf("a coarse picture is given, %v, though a finer one is there", now.Bounds())
 	}
 	would, second := tryShot(c, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}},
 		Side: 96})

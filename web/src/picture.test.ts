@@ -89,27 +89,32 @@ test("the layers at a spot come with their scales, from the pixels round it", ()
   assert.deepEqual(layersAt(f, 0.99, 0), [2, 0.5]);
 });
 
-test("small pictures are asked for one at a time; what is no longer wanted is stopped, what failed says why",
+test("small pictures come one at a time, coarse first; what is not wanted is stopped, what failed says why",
   async () => {
-  const store = new Store((f) => f()), asked: string[] = [], go: ((url: string) => void)[] = [];
-  const p = new Pictures(store, (w, signal) => new Promise((ok, no) => {
-    asked.push(w.key);
+  const store = new Store((f) => f()), asked: string[] = [], go: ((url: string) => void)[] = [], gone: string[] = [];
+  const p = new Pictures(store, (w, signal, coarse) => new Promise((ok, no) => {
+    asked.push(`${w.setup} ${coarse ? "coarse" : "fine"}`);
     go.push(ok);
     signal.addEventListener("abort", () => no(new Error("stopped")));
-  }), () => undefined);
-  const wish = (i: number) => ({ key: pictureKey(i, 1, [], 200), setup: i, revision: 1, edits: [], side: 200 });
+  }), (url) => gone.push(url));
+  const wish = (i: number) => ({ key: pictureKey(i, 1, [], 200), setup: i, revision: 1, edits: [], side: 200 }),
+    shown = (i: number) => store.page.pictures.get(wish(i).key),
+    then = (n: number, url: string) => { go[n]?.(url); return new Promise((r) => setTimeout(r, 1)); };
   p.want([wish(0), wish(1)]);
-  assert.equal(asked.length, 1);
-  go[0]?.("blob:0");
+  assert.deepEqual(asked, ["0 coarse"]);
+  await then(0, "blob:0");
+  assert.equal(shown(0), "blob:0");
+  await then(1, "blob:1");
+  assert.deepEqual(asked, ["0 coarse", "1 coarse", "0 fine"]);
+  await then(2, "blob:2");
+  assert.deepEqual([shown(0), gone], ["blob:2", ["blob:0"]]);
+  p.want([wish(2)]); // the finer picture of 1 is stopped, its coarse one stays
   await new Promise((r) => setTimeout(r, 1));
-  assert.equal(store.page.pictures.get(wish(0).key), "blob:0");
-  assert.equal(asked.length, 2);
-  p.want([wish(2)]);
-  await new Promise((r) => setTimeout(r, 1));
-  assert.equal(store.page.pictures.has(wish(1).key), false);
-  go[2]?.("!no camera");
-  await new Promise((r) => setTimeout(r, 1));
-  assert.equal(store.page.pictures.get(wish(2).key), "!no camera");
+  assert.equal(shown(1), "blob:1");
+  await then(4, "!no camera");
+  assert.equal(shown(2), "!no camera");
+  p.want([wish(0), wish(1), wish(2)]); // what is there is not asked for again
+  assert.deepEqual(asked, ["0 coarse", "1 coarse", "0 fine", "1 fine", "2 coarse", "1 fine"]);
 });
 
 test("a change made while the program does not answer waits and is sent when it is back", async () => {

@@ -1488,6 +1488,8 @@ export interface TryAsk {
   edits: Edit[];
   /** long side of the picture in pixels, 16 to 480; absent: 200 */
   side?: number;
+  /** a picture at once, of at most 64 pixels, unless a finer one is there */
+  coarse?: boolean;
 }
 
 export interface TryView {
