@@ -20,7 +20,8 @@ const cell = (name: string, value: Markup, presses: Markup, says: string, cls = 
 
 const field = (key: string, name: string, value: string, before = "", after = ""): Markup =>
   m`${before ? m`<small>${before}</small>` : ""}<input data-act="camera" data-arg="${key}" data-key="cam-${key}"
-    data-pick="" value="${value}" size="${Math.max(2, value.length)}" aria-label="${name}"
+    class="${value.replace(/^f\//, "").length > 4 ? "long" : ""}" data-pick="" value="${value}"
+    size="${Math.max(2, value.length)}" aria-label="${name}"
  autocomplete="off" spellcheck="false">${after ? m`<small>${after}</small>` : ""}`;
 
 const presses = (p: Page, act: string, name: string, less: string, more: string): Markup =>
@@ -71,7 +72,7 @@ export function cameraStrip(c: CameraView, p: Page): Markup {
   const k = Number.parseFloat(c.white_balance),
     wb = kelvin && k > 0 ? `${Math.max(10, Math.round((8e-6 * k * k) / 10) * 10)} K a step, + is warmer`
       : "+ is warmer";
-  return m`${cell("Sensitivity", field("iso", "ISO", shown(c.iso, t.iso).replace(/^ISO /, ""), "ISO"),
+  return m`${cell("ISO", field("iso", "ISO", shown(c.iso, t.iso).replace(/^ISO /, "")),
     presses(p, "dial-iso", "ISO", "less", "more"), `${flash} ${st(c.iso)}`)}
 ${cell("Shutter", field("shutter", "Shutter", shown(c.shutter, t.shutter).replace(/ s$/, ""), "", "s"),
   presses(p, "dial-shutter", "Shutter", "shorter", "longer"), `steady light only, ${st(c.shutter)}`)}

@@ -17,12 +17,14 @@ export function views(p: Page, chip: (l: LightView) => string): Markup {
   const others = (p.state?.setups ?? []).map((x, i) => (
     { value: String(i), words: x.name, on: c?.with === "setup" && c.setup === i, i })).filter((x) => x.i !== p.setup);
   const seen = (k: Page["frame"]): boolean => p.large === "picture" && p.frame === k;
-  const alone = lights.map((l) => button(p, "alone", m`<u data-css="background:${chip(l)}"></u>
+  // A row across holds so many; more are a list.
+  const long = lights.length > 6 && (p.view?.camera?.sensor_width ?? 2) > (p.view?.camera?.sensor_height ?? 3);
+  const alone = long ? [] : lights.map((l) => button(p, "alone", m`<u data-css="background:${chip(l)}"></u>
     <span>${wholeName(l)}</span>`,
     { path: l.path, on: seen("light") && p.frameLight === l.path, title: `${l.name} alone`, cls: "ln" }));
   const one = choose("alone", "One light alone", [{ value: "", words: "one light…" },
     ...lights.map((l) => ({ value: l.path, words: wholeName(l), on: p.frame === "light" && p.frameLight === l.path }))],
-    { cls: p.frame === "light" ? "onelight on" : "onelight" });
+    { cls: `onelight${p.frame === "light" ? " on" : ""}${long ? " here" : ""}` });
   const beside = others.length ? choose("beside", "Another setup beside", [{ value: "-1", words: "Beside…" },
     ...others], { cls: c?.with === "setup" ? "vsel on" : "vsel", key: "v-beside" }) : "";
   return m`${button(p, "picture", "Picture", { on: seen("picture"), teach: true })}${button(p, "stops", "Stops",

@@ -17,8 +17,29 @@ export function lightRows(p: Page, chip: (l: LightView) => string): Markup {
       <span class="fh">one mark a stop</span><span class="r">set to</span><span class="r">can rise</span>
       <span></span></div>`;
   const none = all.length ? "" : m`<p class="none">No light yet: the picture is black.</p>`;
-  return m`${head}${none}${all.map((l) => kept(row(p, l, chip(l))))}<div class="add" data-key="add">
-    ${button(p, "add", "add a light", { cls: "lnk" })}</div>`;
+  // Many lights of the house that nobody touches are one row.
+  const folded = new Set(p.house ? [] : ofHouse(p)), first = all.findIndex((l) => folded.has(l));
+  const rows = all.map((l, i) => (i === first && folded.size > 0 ? kept(fold(p, [...folded], chip(l)))
+    : folded.has(l) ? m`` : kept(row(p, l, chip(l)))));
+  return m`${head}${none}${rows}<div class="add" data-key="add">
+    ${button(p, "add", "add a light", { cls: "lnk" })}${p.house ? button(p, "house", "fold the house’s lights",
+      { cls: "lnk" }) : ""}</div>`;
+}
+
+/** The lights of the house that fold into one row: as found, none of them selected or alone. */
+function ofHouse(p: Page): LightView[] {
+  const all = (p.view?.lights ?? []).filter((l) => l.house && l.kind !== "daylight" && !l.off && !l.setting_path &&
+    p.light !== l.path && p.solo !== l.path);
+  return all.length > 3 ? all : [];
+}
+
+function fold(p: Page, list: readonly LightView[], colour: string): Markup {
+  const stems = new Set(list.map((l) => wholeName(l).replace(/[ \d]+$/, ""))), one = [...stems][0] ?? "",
+    name = stems.size === 1 && one ? `${one}, ${list.length} of them` : `${list.length} lights of the house`;
+  return m`<div class="lt fold" data-key="row-house"><span class="ch" data-css="background:${colour}"></span>
+    <span class="ro" title="${list.map((l) => l.name).join(", ")}">${name}</span><span class="hw">the house’s</span>
+    <div class="fd"><span class="h">cannot be dimmed</span></div><span class="se">as found</span>
+    <span class="ri"></span><div class="ws">${button(p, "house", "unfold", { cls: "lnk" })}</div></div>`;
 }
 
 /** What it can still give. */

@@ -76,7 +76,7 @@ export class Show {
         (p) => this.ladder.draw(p, this.frame.bins)),
       panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section", "fieldsOf",
         "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p)),
-      panel([...light, ...screen, "light", "kit", "tryout", "pictures"],
+      panel([...light, ...screen, "light", "house", "kit", "tryout", "pictures"],
         (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
       panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
       panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching",

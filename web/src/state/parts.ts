@@ -101,6 +101,8 @@ export interface SetupPart {
   assumes: boolean;
   /** The ladder's rows: wished points, all of them, or as there are wishes. */
   unfold: boolean | null;
+  /** The house's lights are listed one by one, however many there are. */
+  house: boolean;
 }
 
 /** The picture and what lies on it and beside it. */
@@ -219,7 +221,7 @@ export const startLink = (): LinkPart => ({
 export const startSetup = (): SetupPart => ({
   setup: 0, view: null, readings: null, numbers: [], trial: { k: new Map() }, drag: null,
     liveOff: false, liveWhy: "", point: 0, light: "", last: "point", solo: "", locks: new Set(),
-  hour: null, assumes: false, unfold: null,
+  hour: null, assumes: false, unfold: null, house: false,
 });
 export const startPicture = (): PicturePart => ({
   film: null, filmVersion: 0, filmFrom: 0, frame: "picture", frameLight: "", spot: null, before: null, compare: null,

@@ -40,6 +40,11 @@ function ownField(d: Desk, x: Press): void {
 }
 
 export const lightActions: readonly Action[] = [
+  {
+    name: "house", group: "lights", words: "lights of the house: one by one, or as one row",
+    can: (p) => (p.view?.lights.some((l) => l.house) ? "" : "This place has no lights of its own."),
+    do: (d) => d.store.set({ house: !d.store.page.house }),
+  },
   { name: "light", group: "lights", words: "select a light", told: true, do: (d, x) => d.selectLight(x.path),
     each: each((n) => `select ${n}`) },
   role("k", "key", "key"), role("f", "fill", "fill"), role("e", "edge, hair or accent light", "edge", "rim",
