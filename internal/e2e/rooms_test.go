@@ -7,29 +7,9 @@ import (
 	"strings"
 	"testing"
 	"time"
-)
 
-// axe runs axe-core's rules on a page as it stands: a finding of any level is a fault.
-func (p *page) axe(screen string) {
-	p.t.Helper()
-	if p.str(`typeof window.axe`) == "undefined" {
-		src, err := os.ReadFile("../../web/node_modules/axe-core/axe.min.js")
-		if err != nil {
-			if os.Getenv("CI") == "true" {
-				p.t.Fatal("axe-core is not installed: npm ci --ignore-scripts in web")
-			}
-			p.t.Skip("=== AXE-CORE IS NOT INSTALLED (npm ci --ignore-scripts in web): ACCESSIBILITY NOT TESTED ===")
-		}
-		p.str("(()=>{" + string(src) + "\n;window.axe=axe;})()")
-	}
-	p.run(`window.found=null;axe.run(document,{resultTypes:["violations"]}).then(r=>{window.found=r.violations.map(` +
-		`v=>v.impact+" "+v.id+": "+v.nodes.slice(0,3).map(n=>n.target.join(" ")+" "+(n.any[0]?.message||` +
-		`n.all[0]?.message||n.none[0]?.message||"")).join("; ")).join("\n")})`)
-	p.until("axe", `window.found!==null`, 90*time.Second)
-	if s := p.str(`window.found`); s != "" {
-		p.t.Errorf("%s:\n%s", screen, s)
-	}
-}
+	"halfstop/internal/e2e/browser"
+)
 
 // TestRoomScreens goes through the desk on rooms of the zoo, at three sizes and on both grounds,
 // and writes a picture of each screen where HALFSTOP_SCREENS names a folder. On each screen axe
@@ -52,7 +32,7 @@ func TestRoomScreens(t *testing.T) {
 	}
 	whole = true
 	t.Cleanup(func() { whole = false })
-	b := browse(t)
+	b := browser.Profile(t)
 	for _, room := range rooms {
 		src, err := os.ReadFile(room)
 		if err != nil {
@@ -65,10 +45,10 @@ func TestRoomScreens(t *testing.T) {
 				var w, h int64
 				fmt.Sscanf(size, "%dx%d", &w, &h)
 				s := &screens{page: open(t, b, address, w, h), size: size, phone: w < 700 || h < 500, room: name + "-"}
-				s.until("readings", ready, 120*time.Second)
-				s.until("a picture", picture, 120*time.Second)
+				s.Until("readings", ready, 120*time.Second)
+				s.Until("a picture", picture, 120*time.Second)
 				s.walk()
-				s.clean()
+				s.Clean()
 			})
 		}
 		stop()
@@ -77,25 +57,25 @@ func TestRoomScreens(t *testing.T) {
 
 // see draws a screen and holds it to what every screen is held to.
 func (s *screens) see(name string) {
-	s.t.Helper()
+	s.T.Helper()
 	for _, ground := range []string{"booth", "paper"} {
-		s.run(`document.documentElement.dataset.theme!=="` + ground +
+		s.Run(`document.documentElement.dataset.theme!=="` + ground +
 			`"&&document.querySelector('[data-act=theme][data-arg=` + ground + `]')?.click()`)
-		s.until("the ground", `document.documentElement.dataset.theme==="`+ground+`"`, 10*time.Second)
-		s.until("no motion", `document.getAnimations().every(a=>a.playState!=="running"||a.effect.getTiming().iterations===Infinity)`,
+		s.Until("the ground", `document.documentElement.dataset.theme==="`+ground+`"`, 10*time.Second)
+		s.Until("no motion", `document.getAnimations().every(a=>a.playState!=="running"||a.effect.getTiming().iterations===Infinity)`,
 			10*time.Second)
-		s.axe(s.room + name + " " + ground + " " + s.size)
+		s.Axe(s.room+name+" "+ground+" "+s.size, "../../web/node_modules")
 		if over := s.number(`document.documentElement.scrollWidth-innerWidth`); over > 0 {
-			s.t.Errorf("%s%s %s: %.0f px wider than the screen", s.room, name, ground, over)
+			s.T.Errorf("%s%s %s: %.0f px wider than the screen", s.room, name, ground, over)
 		}
-		s.shot(s.room + name + "-" + ground + "-" + s.size)
+		s.Shot(s.room + name + "-" + ground + "-" + s.size)
 	}
-	s.run(`document.querySelector('[data-act=theme][data-arg=booth]')?.click()`)
+	s.Run(`document.querySelector('[data-act=theme][data-arg=booth]')?.click()`)
 }
 
 // walk goes through the screens of a room as a person does that sees it for the first time.
 func (s *screens) walk() {
-	s.t.Helper()
+	s.T.Helper()
 	s.see("desk")
 	if s.phone {
 		for _, x := range []string{"ladder", "plan", "lights"} {
@@ -103,28 +83,28 @@ func (s *screens) walk() {
 			s.see(x)
 		}
 	} else {
-		s.rub()
-		s.key("x")
+		s.Rub()
+		s.Key("x")
 		s.see("plan")
-		s.key("x")
+		s.Key("x")
 	}
 	s.part("lights")
-	s.tap(".lt .ro")
+	s.Tap(".lt .ro")
 	s.see("light")
-	s.tap(".lt .ro")
+	s.Tap(".lt .ro")
 	for _, pane := range []string{"setups", "checks", "edit", "day", "ways", "text"} {
 		s.pane(pane)
-		s.until(pane, `document.getElementById("page").dataset.pane==="`+pane+`"`, 20*time.Second)
+		s.Until(pane, `document.getElementById("page").dataset.pane==="`+pane+`"`, 20*time.Second)
 		switch pane {
 		case "setups":
-			s.until("small pictures", `[...document.querySelectorAll(".card")].every(c=>c.querySelector("img"))`, 20*time.Second)
+			s.Until("small pictures", `[...document.querySelectorAll(".card")].every(c=>c.querySelector("img"))`, 20*time.Second)
 		case "ways":
-			s.until("ways, or that there are none", `document.getElementById("page").dataset.busy==="" && `+
+			s.Until("ways, or that there are none", `document.getElementById("page").dataset.busy==="" && `+
 				`!document.querySelector("#ways [role=progressbar],#ways progress")`, 150*time.Second)
 		case "text":
-			s.until("the text", `document.getElementById("text").value.length>100`, 20*time.Second)
+			s.Until("the text", `document.getElementById("text").value.length>100`, 20*time.Second)
 		case "edit":
-			s.until("the form", `document.querySelector("#ednav .d0")`, 20*time.Second)
+			s.Until("the form", `document.querySelector("#ednav .d0")`, 20*time.Second)
 		}
 		s.see(pane)
 	}

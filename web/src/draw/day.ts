@@ -103,7 +103,8 @@ function block(b: Block, lane: string, k: number, p: DayPlace, look: DayLook): M
     data-key="blk${k}-${t.id}" role="button" tabindex="0" aria-pressed="${sel ? "true" : "false"}"
     aria-label="${blockSays(b)}"><title>${blockSays(b)}${bad ? `; found: ${bad}` : ""}</title><rect
     x="${r1(x + 0.5)}" y="${r1(y)}" width="${r1(w)}"
-    height="${r1(h)}"/>${words(shortName(t), x, y, w, h)}${lock}${held ? m`<text class="at" x="${r1(x)}"
+    height="${r1(h)}"/><g aria-hidden="true">
+    ${words(shortName(t), x, y, w, h)}</g>${lock}${held ? m`<text class="at" x="${r1(x)}"
     y="${r1(y - 4)}">${clock(b.start + off)}</text>` : ""}</g>`;
 }
 
@@ -144,7 +145,7 @@ function setups(v: DayView, blocks: readonly Block[], p: DayPlace, y: number, lo
       room = i + 1 < pictures.length ? dx(p, pictures[i + 1]?.start ?? 0) - to : 300;
     out.push(m`<g class="set${look.zoom === name ? " sel" : ""}" data-act="dayzoom" data-arg="${name}"
       data-key="zoom${name}" role="button" tabindex="0"
-      aria-label="${look.zoom === name ? "the whole day" : `${name} large`}">${dimension(to, y, xe, y, "")}
+      aria-label="${text} min, ${look.zoom === name ? "the whole day" : "large"}">${dimension(to, y, xe, y, "")}
       <rect class="hit0" x="${r1(Math.min(to, mid - 40))}" y="${y - 24}"
       width="${r1(Math.max(xe - to, 80))}" height="34"/><text class="h" x="${r1(mid)}" y="${y - 8}"
       text-anchor="middle">

@@ -78,7 +78,7 @@ function reliefs(p: Page): Markup {
   const none = p.dayBusy ? "is being weighed" : left.length ?
     `left out: ${left.join(", ")}; see what was found` :
     "nothing has to be given up: the day holds on nine days of ten or more";
-  return m`<h3 class="fh">Time to be had</h3>${list.length === 0 ? m`<p class="fn0">${none}
+  return m`<h2 class="fh">Time to be had</h2>${list.length === 0 ? m`<p class="fn0">${none}
     </p>` : list.slice(0, 4).map((r, k) => m`<div class="rel" data-key="rel${k}"><b>
     ${r.text.charAt(0).toUpperCase() + r.text.slice(1)}</b><p class="big">
     ${r.ends_earlier_minutes > 0 ? m`+${r.ends_earlier_minutes}
@@ -92,7 +92,7 @@ function detail(p: Page, blocks: readonly Block[]): Markup {
   if (!b) return m``;
   const t = b.task, s = p.day?.seen.find((x) => x.task === t.id), found = p.day?.findings.filter((x) =>
     x.severity !== "note" && setupOf(p, x) === (t.setup ?? "-") && about(t.text, x.text, t.picture)) ?? [];
-  return m`<div class="sel" data-key="sel${t.id}"><h3 class="fh">${shortName(t)}</h3><p>
+  return m`<div class="sel" data-key="sel${t.id}"><h2 class="fh">${shortName(t)}</h2><p>
     ${[t.setup && !t.picture ? `for ${t.setup}` : "", t.people.join(" + "),
     `${clock(b.start)} to ${clock(b.end)}, ${span(b.end - b.start)}`, b.over ? "done" : b.running ?
     "under way" : b.critical ?

@@ -84,14 +84,15 @@ ${ls.map((a,i)=>d`<section class="bgst${this.at===i?" cur":""}" data-step="${i}"
     data-key="blk${s}-${a.id}" role="button" tabindex="0" aria-pressed="${f?"true":"false"}"
     aria-label="${ro(t)}"><title>${ro(t)}${g?`; found: ${g}`:""}</title><rect
     x="${$(l+.5)}" y="${$(h)}" width="${$(u)}"
-    height="${$(p)}"/>${Vd(en(a),l,h,u,p)}${v}${i?d`<text class="at" x="${$(l)}"
+    height="${$(p)}"/><g aria-hidden="true">
+    ${Vd(en(a),l,h,u,p)}</g>${v}${i?d`<text class="at" x="${$(l)}"
     y="${$(h-4)}">${oe(t.start+o)}</text>`:""}</g>`}function Nd(t,e,s,n){if(t.over||t.critical||t.task.picture)return d``;let r=t.end,a=Math.min(t.end+t.task.slack_seconds,e?.start??n.hi,n.hi),i=ue(n,r),o=ue(n,a)-i;if(o<3)return d``;let l=n.lane*.3;return d`<rect class="slack" fill="url(#day-dof)" x="${$(i+1)}"
     y="${$(n.top+n.lane*(s+.5)-l/2)}" width="${$(o-2)}" height="${$(l)}"/>`}function Od(t,e,s,n){let r=(t.x1-t.x0)/((t.hi-t.lo)/60),a=r>14?5:r>5.6?15:r>2.6?30:60,i=[];for(let o=Math.ceil(t.lo/(a*60))*a*60;o<=t.hi;o+=a*60){let l=$(ue(t,o)),u=o%3600===0,c=n!==void 0&&Math.abs(l-ue(t,n))<46;i.push(d`<path class="grid" d="M${l} ${e+10}V${s}"/>
       ${c?"":d`<text class="${u?"hr":"mi"}" x="${l}" y="${e}" text-anchor="middle">${oe(o)}
       </text>`}`)}return d`${i}`}function Fd(t,e,s,n,r){let a=e.filter(u=>u.task.picture),i=[],o=Math.min(...e.map(u=>u.start));a.forEach((u,c)=>{let m=ue(s,o),h=ue(s,u.start),p=ue(s,u.end),f=u.task.setup??"",g=`${c===0?"pre-light":"change"} ${Math.round((u.start-o)/60)}`;h-m>6&&i.push(d`<g class="gap">
       ${se(m,n,h,n,h-m>ie(g,11)+4?g:h-m>20?String(Math.round((u.start-o)/60)):"",!0)}</g>`);let y=`${f} ${Math.round((u.end-u.start)/60)}`,v=(h+p)/2,w=c+1<a.length?ue(s,a[c+1]?.start??0)-h:300;i.push(d`<g class="set${r.zoom===f?" sel":""}" data-act="dayzoom" data-arg="${f}"
       data-key="zoom${f}" role="button" tabindex="0"
-      aria-label="${r.zoom===f?"the whole day":`${f} large`}">${se(h,n,p,n,"")}
+      aria-label="${y} min, ${r.zoom===f?"the whole day":"large"}">${se(h,n,p,n,"")}
       <rect class="hit0" x="${$(Math.min(h,v-40))}" y="${n-24}"
       width="${$(Math.max(p-h,80))}" height="34"/><text class="h" x="${$(v)}" y="${n-8}"
       text-anchor="middle">
@@ -142,12 +143,12 @@ ${P}`}var us=(t={})=>({arg:"",path:"",n:0,text:"",by:1,far:!1,...t}),xe=(t,e)=>e
 <span class="sp"></span><span class="ds" role="status">
   ${t.dayBusy==="quick"?"planning":t.dayBusy==="all"?"weighing what to give up":""}${t.day?.from?` planned anew from ${t.day.from}`:""}${a&&t.dayPart==="plan"?` \xB7 ${a}`:""}</span>
 ${t.day?.from?L(t,"daywhole","the whole day\u2019s plan",{cls:"lnk"}):""}${L(t,"daylate",t.day?.day?.live?d`Late: plan anew from <b>${oe(t.day.day.live.now_seconds)}
-  </b>`:"Late: plan anew from now",{cls:"go",title:""})}`}function hc(t){let e=t.day?.day,s=e?.give_up_first??[];if(!e)return d``;let n=e.setups.filter(a=>!a.in&&!a.shot).map(a=>a.setup),r=t.dayBusy?"is being weighed":n.length?`left out: ${n.join(", ")}; see what was found`:"nothing has to be given up: the day holds on nine days of ten or more";return d`<h3 class="fh">Time to be had</h3>${s.length===0?d`<p class="fn0">${r}
+  </b>`:"Late: plan anew from now",{cls:"go",title:""})}`}function hc(t){let e=t.day?.day,s=e?.give_up_first??[];if(!e)return d``;let n=e.setups.filter(a=>!a.in&&!a.shot).map(a=>a.setup),r=t.dayBusy?"is being weighed":n.length?`left out: ${n.join(", ")}; see what was found`:"nothing has to be given up: the day holds on nine days of ten or more";return d`<h2 class="fh">Time to be had</h2>${s.length===0?d`<p class="fn0">${r}
     </p>`:s.slice(0,4).map((a,i)=>d`<div class="rel" data-key="rel${i}"><b>
     ${a.text.charAt(0).toUpperCase()+a.text.slice(1)}</b><p class="big">
     ${a.ends_earlier_minutes>0?d`+${a.ends_earlier_minutes}
     <small> min</small> `:""}${Math.round(100*a.chance_then)}<small> %</small></p><p>costs ${a.costs}</p>
-    </div>`)}`}function mc(t,e){let s=e.find(i=>i.task.id===t.dayTask);if(!s)return d``;let n=s.task,r=t.day?.seen.find(i=>i.task===n.id),a=t.day?.findings.filter(i=>i.severity!=="note"&&Kr(t,i)===(n.setup??"-")&&pc(n.text,i.text,n.picture))??[];return d`<div class="sel" data-key="sel${n.id}"><h3 class="fh">${en(n)}</h3><p>
+    </div>`)}`}function mc(t,e){let s=e.find(i=>i.task.id===t.dayTask);if(!s)return d``;let n=s.task,r=t.day?.seen.find(i=>i.task===n.id),a=t.day?.findings.filter(i=>i.severity!=="note"&&Kr(t,i)===(n.setup??"-")&&pc(n.text,i.text,n.picture))??[];return d`<div class="sel" data-key="sel${n.id}"><h2 class="fh">${en(n)}</h2><p>
     ${[n.setup&&!n.picture?`for ${n.setup}`:"",n.people.join(" + "),`${oe(s.start)} to ${oe(s.end)}, ${Qt(s.end-s.start)}`,s.over?"done":s.running?"under way":s.critical?"no slack: if it is late, a picture or the end is":`slack ${Qt(n.slack_seconds)}`,n.critical>.005?`makes the end on ${Math.round(100*n.critical)} days of 100`:"",n.locked?"held":""].filter(Boolean).join(" \xB7 ")}</p>${a.slice(0,2).map(i=>d`<p class="fnd"><b>${i.severity}
     </b> ${i.text}</p>`)}</div>
 <div class="selacts">${s.over||s.running?"":L(t,"daybegun","begun",{arg:n.id,teach:!0})}${s.over?"":L(t,"daydone","done",{arg:n.id,teach:!0})}${r?L(t,"dayundo","take that back",{arg:n.id}):""}${s.over?"":L(t,"dayhold",n.locked?"free":"hold",{arg:n.id,on:n.locked,teach:!0})}${L(t,"dayname","close",{arg:n.id,key:"dayname-close",title:""})}</div>`}var pc=(t,e,s)=>s||t.toLowerCase().split(/[^\p{L}\d]+/u).some(n=>n.length>3&&e.toLowerCase().includes(n)),Qo={error:0,finding:1,caution:2,note:3};function fc(t){let e=[...t.day?.findings??[]].sort((s,n)=>Qo[s.severity]-Qo[n.severity]);return e.length===0?d`<p class="none">Nothing was found of the day.</p>`:d`<div class="found">${e.map((s,n)=>{let r=s.at?.path??"",a=Kr(t,s),i=r.startsWith("setups[")?d`${L(t,"dayshow","in the plan",{path:r,arg:"plan",cls:"lnk",key:`fp${n}`,title:""})} ${L(t,"dayshow","in the picture",{path:r,arg:"frame",cls:"lnk",key:`ff${n}`,title:""})}`:"";return d`<div class="msg ${s.severity}" data-key="f${n}"><div><b>${s.severity}
