@@ -181,7 +181,7 @@ func (f *Floor) Accept(ctx context.Context, d share.Device, a Accept) error {
 		setup = v.Setups[v.Setup].Name
 	}
 	f.mu.Unlock()
-	if p == nil || p.ID != a.ID {
+	if p == nil || p.ID != a.ID || p.Old {
 		return &share.Refusal{Status: 409, Code: "stale",
 			Text: "another reading came meanwhile, and the proposal is another now: look at it again"}
 	}

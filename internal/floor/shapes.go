@@ -132,6 +132,7 @@ type Proposal struct {
 	Point string       `json:"point,omitempty" doc:"its point"`
 	Alone string       `json:"alone,omitempty" doc:"the light to be on alone for it"`
 	From  int          `json:"from" doc:"readings that it rests on"`
+	Old   bool         `json:"old" doc:"something newer is being worked into it: it is shown, and cannot be taken"`
 }
 
 // Redial is one dial of a proposal.

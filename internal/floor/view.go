@@ -365,14 +365,26 @@ func (w *worker) balancedFor(setup string) bool {
 		fmt.Sprint(w.setup, " "))
 }
 
-// propose shows what to dial after the readings.
+// propose shows what to dial after the readings. While newer ones are worked in, the last proposal
+// of the setup stays, marked as old, so that a phone does not blink at each reading.
 func (w *worker) propose(v *View, st *stage.Stage, entries []daylog.Entry, taken map[string]take) {
 	if w.lastErr != nil {
 		v.Troubles = append(v.Troubles, "no settings can be found: "+w.lastErr.Error())
 	}
+	if w.shownOf != st.Setup.Name {
+		w.shown, w.shownOf = nil, st.Setup.Name
+	}
 	r := w.last
-	if _, _, key := w.basis(entries); r == nil || key != w.balanced {
-		return // it is being worked out
+	if _, _, key := w.basis(entries); key != w.balanced {
+		if w.shown != nil {
+			p := *w.shown
+			p.Old = true
+			v.Proposal = &p
+		}
+		return
+	}
+	if r == nil {
+		return
 	}
 	p := &Proposal{Dials: []Redial{}, Then: []PointAfter{}, Short: append([]string{}, r.Misses...),
 		Point: r.NextPoint, Alone: r.NextAlone}
@@ -413,7 +425,7 @@ func (w *worker) propose(v *View, st *stage.Stage, entries []daylog.Entry, taken
 	b, _ := json.Marshal(p)
 	sum := sha256.Sum256(b)
 	p.ID = hex.EncodeToString(sum[:8])
-	v.Proposal = p
+	v.Proposal, w.shown = p, p
 }
 
 type answerWish struct {

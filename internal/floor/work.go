@@ -43,6 +43,8 @@ type worker struct {
 	balanced string // what the proposal rests on
 	last     *answer.Rebalanced
 	lastErr  error
+	shown    *Proposal // the newest of this setup that was shown
+	shownOf  string    // its setup; where that is no longer on nothing is kept
 }
 
 // work takes in what changed, shows it, and computes what follows, most urgent first.
@@ -104,6 +106,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		if w.job == nil || time.Since(w.changed) > restTime {
 			w.job, w.rev, w.changed = job, rev, time.Time{}
 			w.floor, w.tried, w.planKey, w.balanced, w.last = job.NewFloor(1), map[int]error{}, "", "", nil
+			w.shown = nil
 		}
 	}
 	entries, trouble := w.entries(ctx)

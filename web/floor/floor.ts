@@ -37,6 +37,7 @@ function draw(): void {
   page.dataset["screen"] = s.screen;
   page.dataset["link"] = s.lost ? "lost" : v ? "live" : "none";
   page.dataset["waiting"] = String(s.waiting.length);
+  page.dataset["readings"] = v?.proposal && !v.proposal.old ? String(v.proposal.from) : ""; // worked in
   page.dataset["version"] = String(v?.version ?? 0);
 }
 

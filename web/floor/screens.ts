@@ -100,14 +100,16 @@ function asks(s: State, v: View): Markup {
     </span><button class="out" data-act="seen">Seen</button></div></section>` : "";
   const p = v.proposal;
   const dials = p && p.dials.length > 0 ? m`<section class="ask" data-key="proposal">
-    <h2>After ${p.from} reading${p.from === 1 ? "" : "s"}: ${p.cost}</h2>
+    <h2>After ${p.from} reading${p.from === 1 ? "" : "s"}: ${p.cost}</h2>${p.old ?
+    m`<p>A newer reading is being worked in…</p>` : ""}
 ${p.dials.map((d) => m`<div class="do"><span>${d.light} to ${setting(d.now)}
   <small>was ${setting(d.was)}, ${signed(d.stops)} st</small></span>
-  ${may(s, "lead") ? m`<button class="out" data-act="take" data-arg="${d.light}">Take</button>` : ""}</div>`)}
+  ${may(s, "lead") ? m`<button class="out" data-act="take" data-arg="${d.light}" ${p.old ?
+    "disabled" : ""}>Take</button>` : ""}</div>`)}
 <p>${p.then.map((x) => m`${x.name} ${fn(x.now)} → ${fn(x.then)}${Math.abs(x.off) >= 0.1 && x.wish ? `,
   ${signed(x.off)} from wish` : ""}. `)}</p>${p.short.map((t) => m`<p>${t}.</p>`)}
 ${may(s, "lead") && p.dials.length > 1 ? m`<div class="do"><span></span>
-  <button class="big" data-act="takeall">Take all</button></div>` : ""}</section>` : "";
+  <button class="big" data-act="takeall" ${p.old ? "disabled" : ""}>Take all</button></div>` : ""}</section>` : "";
   return m`${calls}${plan}${dials}`;
 }
 

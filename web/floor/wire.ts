@@ -191,6 +191,8 @@ export interface Proposal {
   alone?: string;
   /** readings that it rests on */
   from: number;
+  /** something newer is being worked into it: it is shown, and cannot be taken */
+  old: boolean;
 }
 
 export interface Reading {

@@ -94,13 +94,13 @@ type page struct{ *browser.Page }
 // phone opens a page of a phone's size with a profile of its own.
 func phone(t *testing.T, w, h int64) *page {
 	t.Helper()
-	return &page{browser.Open(t, browser.Profile(t), w, h, "", 3*time.Minute)}
+	return &page{browser.Open(t, browser.Profile(t), w, h, "", 8*time.Minute)}
 }
 
 // until waits for an expression to be true.
 func (p *page) until(what, expr string) {
 	p.T.Helper()
-	p.Until(what, expr, time.Minute)
+	p.Until(what, expr, 3*time.Minute) // only what never comes takes that long
 }
 
 // press presses what a finger would: the middle of an element, which must be there and be large

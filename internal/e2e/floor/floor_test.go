@@ -44,7 +44,7 @@ func TestScreens(t *testing.T) {
 		p.fit("pairing " + size.name)
 		p.Shot("pair-" + size.name)
 		p.pair(d.code("lead"), "Ann")
-		p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+		p.until("predictions", workedIn(0))
 		for _, ground := range []string{"", "-paper"} {
 			if ground != "" {
 				p.press("[data-act=more]")
@@ -85,10 +85,18 @@ func (d *desk) entries(kind daylog.Kind) []daylog.Entry {
 
 const sentAll = `document.getElementById("page").dataset.waiting==="0"`
 
-// log reads f/2 and so many tenths at the point that the keypad shows.
+// workedIn asks a page whether predictions and proposal rest on so many readings.
+func workedIn(readings int) string {
+	return fmt.Sprintf(`document.getElementById("page").dataset.readings==="%d"`, readings)
+}
+
+// log reads f/2 and so many tenths at the key side of the face, with all lights on.
 func (p *page) log(tenths int) {
 	p.T.Helper()
 	p.press("[data-act=pad]")
+	p.until("the point", `(()=>{if(document.querySelector(".pt h2").textContent.trim().startsWith("face key side"))`+
+		`return true;document.querySelector("[data-act=step][data-by='1']").click();return false})()`)
+	p.press("[data-act=alone][data-arg='']")
 	p.press("[data-act=key][data-arg='2']")
 	p.press(fmt.Sprintf("[data-act=tenth][data-arg='%d']", tenths))
 	p.press("[data-act=keep]")
@@ -102,8 +110,8 @@ func TestTwoPhones(t *testing.T) {
 	ann, bob := phone(t, 390, 844), phone(t, 390, 844)
 	ann.pair(d.code("crew"), "Ann")
 	bob.pair(d.code("look"), "Bob")
-	ann.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
-	bob.until("predictions", `document.querySelector('.s')`)
+	ann.until("predictions", workedIn(0))
+	bob.until("predictions", workedIn(0))
 	if bob.Str(`document.querySelector('[data-act=pad]').disabled&&`+
 		`document.querySelector('[data-act=dial]').disabled`) != "true" {
 		t.Error("who may only look has buttons to press")
@@ -122,7 +130,7 @@ func TestTwoPhones(t *testing.T) {
 	bob.pair(d.code("lead"), "Bob")
 	ann.log(3)
 	ann.until("it is sent", sentAll)
-	bob.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	bob.until("that Ann's reading is worked in", workedIn(1))
 	bob.log(6)
 	bob.until("it is sent", sentAll)
 	bob.press("[data-act=pad]")
@@ -131,7 +139,7 @@ func TestTwoPhones(t *testing.T) {
 	bob.press("[data-act=reverse]")
 	bob.until("one is struck", `document.querySelectorAll(".both").length<2`)
 	bob.press("nav [data-act=main]")
-	bob.until("a proposal", `document.querySelector("[data-act=take]")`)
+	bob.until("a proposal", workedIn(1)+` && document.querySelector("[data-act=take]")`)
 	bob.Shot("proposal-390x844")
 	if ann.Str(`document.querySelector("[data-act=take]")===null`) != "true" {
 		t.Error("crew is offered to take settings")
@@ -184,7 +192,7 @@ func TestCutAndReload(t *testing.T) {
 	d := start(t, "", "127.0.0.1:0", "127.0.0.1:0", true)
 	p := phone(t, 390, 844)
 	p.pair(d.code("crew"), "Ann")
-	p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	p.until("predictions", workedIn(0))
 	p.log(1)
 	p.until("it is sent", sentAll)
 	d.end()
@@ -202,7 +210,7 @@ func TestCutAndReload(t *testing.T) {
 	d2 := start(t, d.dir, "127.0.0.1:0", d.phone, true)
 	p.Do(chromedp.Navigate("http://" + d2.phone + "/"))
 	p.until("the day", `document.getElementById("page").dataset.link==="live" && `+sentAll)
-	p.until("predictions", `!document.querySelector('[data-act=pad]').disabled`)
+	p.until("that all of it is worked in", workedIn(3))
 	p.log(4)
 	p.until("it is sent", sentAll)
 	var got []string
