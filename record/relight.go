@@ -111,7 +111,7 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 	if err != nil || m == nil {
 		return nil, list, err
 	}
-	b, err := ways.Balance(ctx, m.Stage, m.Measured)
+	b, err := balanced(ctx, w, job, m)
 	if err != nil {
 		return nil, list, err
 	}
@@ -148,6 +148,40 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 		}
 	}
 	return out, list, fits
+}
+
+// balanced finds the settings for the look. The key side comes first, so a little of it is never
+// given for the rest; but where that misses a reading which settings that count all readings alike
+// would meet together, those are taken.
+func balanced(ctx context.Context, w RelightWork, job *answer.Job, m *answer.Metered) (*ways.Balanced, error) {
+	b, err := ways.Balance(ctx, m.Stage, m.Measured)
+	if err != nil || b.Missed() == 0 {
+		return b, err
+	}
+	doc := job.Doc
+	for i, x := range job.File.Setups[0].Look {
+		if _, own := shoot.Anatomical(x.Point); !own || x.Reads == nil {
+			continue
+		}
+		text, err := doc.Set(fmt.Sprintf("setups[0].look[%d].priority", i), "must")
+		if err != nil {
+			return b, nil
+		}
+		doc, _ = yamltext.Parse(doc.Name, text)
+	}
+	alike, _ := parsed(w, doc.Source())
+	if alike == nil {
+		return b, nil
+	}
+	s, _ := alike.Stage(0, figure.Shadow)
+	if s == nil {
+		return b, nil
+	}
+	c, err := ways.Balance(ctx, s, m.Measured)
+	if err == nil && c.Missed() < b.Missed() {
+		return c, nil
+	}
+	return b, ctx.Err()
 }
 
 // emptyStage is the stage of a room with nobody in it and nothing brought.
@@ -251,15 +285,76 @@ func (r *Relit) write(w RelightWork, old, empty *stage.Stage, find *finder, best
 	}
 	e.points(p, &set, old, f, keep)
 	e.look(p, w.Record, old)
-	for _, key := range []string{".off", ".dim"} {
-		if !keep {
-			e.drop(p + key)
-		}
+	if !keep {
+		e.drop(p + ".dim")
+		r.house(e, p, w, old, empty)
 	}
 	if e.err != nil {
 		return nil, e.err
 	}
 	return e.into(w.Room.Doc)
+}
+
+// house switches the house lights of the new room as the old look had them: one of the same name as
+// it was, else by its kind, so that what the old look had none of is off. What may not be switched
+// is said.
+func (r *Relit) house(e *editor, p string, w RelightWork, old, empty *stage.Stage) {
+	burned, kinds := map[string]bool{}, map[string]bool{}
+	for i := range old.Layers {
+		if l := &old.Layers[i]; l.Light < 0 {
+			burned[strings.ToLower(l.Name)] = true
+			if l.Kind == stage.Practical {
+				kinds[houseWord(old.Shoot, l.Name)] = true
+			}
+		}
+	}
+	there := map[string]bool{}
+	for i := range old.Shoot.Room.Practicals {
+		there[strings.ToLower(old.Shoot.Room.Practicals[i].Name)] = true
+	}
+	for i := range old.Shoot.Room.Windows {
+		there[strings.ToLower(old.Shoot.Room.Windows[i].Name)] = true
+	}
+	var off []string
+	for i := range empty.Layers {
+		l := &empty.Layers[i]
+		if l.Light >= 0 {
+			continue
+		}
+		name := strings.ToLower(l.Name)
+		on := burned[name]
+		if !there[name] {
+			on = l.Kind != stage.Practical || kinds[houseWord(empty.Shoot, l.Name)]
+		}
+		if on {
+			continue
+		}
+		for k := range empty.Shoot.Room.Practicals {
+			x := &empty.Shoot.Room.Practicals[k]
+			if !strings.EqualFold(x.Name, l.Name) {
+				continue
+			}
+			if x.Control == "fixed" {
+				r.Notes = append(r.Notes, fmt.Sprintf("%s was not in the old look and may not be switched off", x.Name))
+				on = true
+			} else if x.Whose != "" {
+				r.Notes = append(r.Notes, fmt.Sprintf("to switch off %s ask %s", x.Name, x.Whose))
+			}
+		}
+		if !on {
+			off = append(off, l.Name)
+		}
+	}
+	e.drop(p + ".off")
+	if len(off) == 0 {
+		return
+	}
+	var list []string
+	for _, n := range off {
+		list = append(list, yamltext.Quote(n, true))
+	}
+	e.set(p+".off", "["+strings.Join(list, ", ")+"]")
+	r.Why = append(r.Why, fmt.Sprintf("off, as the old look had none of it: %s", strings.Join(off, ", ")))
 }
 
 // roomOnly says what of a setup belongs to its old room.

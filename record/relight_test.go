@@ -282,3 +282,29 @@ func (r *Relit) searched(t *testing.T, room int, was *Record) (worse int) {
 	}
 	return worse
 }
+
+// TestRelightHouse: house lights that the old look had none of are off in the new room, one of a
+// kind that it had stays on, one that may not be switched stays and is said.
+func TestRelightHouse(t *testing.T) {
+	room := strings.Replace(studio, "  windows:", `  practicals:
+    - {name: ceiling panel, kind: LED panel, at: [3, 2, 2.75], whose: porter, emitter: {shape: rectangle, size: [0.6 m, 0.6 m], flux: 3600 lm}, colour: 4000 K}
+    - {name: exit sign, kind: LED panel, control: fixed, at: [5.8, 3, 2.3], emitter: {shape: rectangle, size: [0.3 m, 0.15 m], flux: 60 lm}, colour: 4000 K}
+    - {name: floor lamp, kind: bulb, at: [0.4, 0.4, 1.4], emitter: {shape: sphere, size: 80 mm, flux: 400 lm}, colour: 2700 K}
+  windows:`, 1)
+	room = strings.ReplaceAll(room, "LED panel", "LED panel")
+	with := strings.Replace(studio, "  windows:", `  practicals:
+    - {name: lamp, kind: bulb, at: [0.5, 0.5, 1.4], emitter: {shape: sphere, size: 80 mm, flux: 400 lm}, colour: 2700 K}
+  windows:`, 1)
+	for _, c := range []struct{ old, off string }{{studio, "[ceiling panel floor lamp]"}, {with, "[ceiling panel]"}} {
+		r := relit(t, jobOf(t, c.old+lit), jobOf(t, room+"setups: [{name: none}]\n"), 1)
+		if got := fmt.Sprint(r.Job.File.Setups[0].Off); got != c.off {
+			t.Errorf("off are %s, want %s", got, c.off)
+		}
+		said := strings.Join(r.Notes, "\n")
+		for _, words := range []string{"exit sign was not in the old look and may not", "switch off ceiling panel ask porter"} {
+			if !strings.Contains(said, words) {
+				t.Errorf("nothing says %q: %v", words, r.Notes)
+			}
+		}
+	}
+}

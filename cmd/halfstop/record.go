@@ -26,12 +26,10 @@ import (
 	"halfstop/internal/records"
 	"halfstop/internal/store"
 	"halfstop/meter"
-	"halfstop/picture"
 	q "halfstop/quantity"
 	"halfstop/record"
 	"halfstop/render"
 	"halfstop/shoot"
-	"halfstop/spectrum"
 	"halfstop/yamltext"
 )
 
@@ -237,7 +235,7 @@ func (b *recorder) record(ctx context.Context, setup int, kept []records.File) (
 		}
 		r.Log = append(r.Log, l)
 	}
-	files, layers, err := b.pictures(ctx, job, r)
+	files, err := b.pictures(ctx, job, r)
 	if err != nil {
 		return nil, err
 	}
@@ -273,7 +271,12 @@ func (b *recorder) record(ctx context.Context, setup int, kept []records.File) (
 	if err != nil {
 		return nil, badInput(err)
 	}
-	out := &recordedJSON{Setup: r.Setup, Folder: path, Layers: len(layers), Bytes: len(layers)}
+	out := &recordedJSON{Setup: r.Setup, Folder: path}
+	for _, x := range files {
+		if x.Name == records.LayersName {
+			out.Bytes = len(x.Data)
+		}
+	}
 	if r.Layers != nil {
 		l := r.Layers
 		out.Width, out.Height, out.Layers, out.Within = l.Width, l.Height, len(l.Lights), l.Within
@@ -389,11 +392,11 @@ func cameraEdits(value string) (edits []yamltext.Edit) {
 }
 
 // pictures computes the picture and packs its layers.
-func (b *recorder) pictures(ctx context.Context, job *answer.Job, r *record.Record) ([]records.File, []byte, error) {
+func (b *recorder) pictures(ctx context.Context, job *answer.Job, r *record.Record) ([]records.File, error) {
 	cam := job.File.Setups[0].Camera
 	if cam == nil {
 		r.Missing = append(r.Missing, "the setup has no camera, so there is no picture")
-		return nil, nil, nil
+		return nil, nil
 	}
 	samples := b.o.samples
 	if samples == 0 {
@@ -413,25 +416,13 @@ func (b *recorder) pictures(ctx context.Context, job *answer.Job, r *record.Reco
 			return f, list, nil
 		})
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	if len(f.Stage.Layers) == 0 {
 		r.Missing = append(r.Missing, "no light burns in this setup, so there is no picture")
-		return nil, nil, nil
+		return nil, nil
 	}
-	r.Zones = record.Zones(f)
-	data, layers, err := record.Pack(f, record.Most)
-	if err != nil {
-		return nil, nil, err
-	}
-	layers.File, r.Layers = records.LayersName, layers
-	img := picture.Render(f.Linear(-1), f.Film.W, f.Film.H, f.Stage.White, spectrum.SRGB, render.RenderingOf(f.Stage))
-	png, err := picture.PNG(picture.Flat(img), spectrum.SRGB)
-	if err != nil {
-		return nil, nil, err
-	}
-	r.Pictures = append(r.Pictures, record.Picture{File: "picture.png", Says: "computed"})
-	return []records.File{{Name: records.LayersName, Data: data}, {Name: "picture.png", Data: png}}, data, nil
+	return records.Pictures(r, f)
 }
 
 type recordCheck struct{}

@@ -19,6 +19,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 
@@ -150,24 +151,46 @@ func syncAll(dir string) error {
 	})
 }
 
-// Slug makes a folder's name of words: lower case, letters of ASCII and digits, hyphens between.
-// Accents go (Unicode's form D without its marks): Café is cafe.
+// Slug makes a folder's name of words: lower case letters and digits of any script, hyphens between.
+// Accents of Latin, Greek and Cyrillic letters go (Unicode's form D without its marks, then form C):
+// Café is cafe, 日 stays 日. Words of signs alone give the numbers of their characters, so that two
+// are told apart. It is at most 80 bytes long.
 func Slug(words ...string) string {
 	var b strings.Builder
-	for _, r := range norm.NFD.String(strings.ToLower(strings.Join(words, " "))) {
+	text := strings.ToLower(strings.Join(words, " "))
+	plain := rune(0) // the letter that a mark stands on
+	for _, r := range norm.NFD.String(text) {
 		switch {
-		case unicode.Is(unicode.Mn, r):
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+		case unicode.Is(unicode.Mn, r) && unicode.In(plain, unicode.Latin, unicode.Greek, unicode.Cyrillic):
+		case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) && b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			if !unicode.IsMark(r) {
+				plain = r
+			}
 			b.WriteRune(r)
 		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
 			b.WriteByte('-')
 		}
 	}
-	s := strings.Trim(b.String(), "-")
-	if s == "" {
-		return "setup"
+	s := norm.NFC.String(strings.Trim(b.String(), "-"))
+	if name := words[len(words)-1]; !strings.ContainsFunc(name, func(r rune) bool {
+		return unicode.IsLetter(r) || unicode.IsDigit(r)
+	}) {
+		for _, r := range name {
+			if !unicode.IsSpace(r) && !unicode.IsMark(r) && r > ' ' {
+				s += fmt.Sprintf("-u%04x", r)
+			}
+		}
+		s = strings.Trim(s, "-")
 	}
-	return s[:min(len(s), 80)]
+	switch s { // names that one system or another keeps for itself
+	case "", "con", "prn", "aux", "nul":
+		s = strings.Trim("setup-"+s, "-")
+	}
+	for len(s) > 80 {
+		_, n := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-n]
+	}
+	return s
 }
 
 // Is reports whether a path is a record's folder, or the record in it.

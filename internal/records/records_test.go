@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"unicode/utf8"
 )
 
 func some() []File {
@@ -129,11 +130,23 @@ func TestOutside(t *testing.T) {
 	}
 }
 
+// TestSlug: names read, in any script, and two that differ stay two.
 func TestSlug(t *testing.T) {
 	for in, want := range map[string]string{"2026-03-14 Window bench": "2026-03-14-window-bench",
-		"  Über/..\\x ": "uber-x", "Café": "cafe", "日": "setup"} {
-		if got := Slug(in); got != want {
+		"  Über/..\\x ": "uber-x", "Café": "cafe", "日": "日", "月": "月", "Окно й": "окно-и", "窓 際 1": "窓-際-1",
+		"हिन्दी": "हिन्दी", "が": "が", "か": "か", "☀": "u2600", "☂☀": "u2602-u2600", "CON": "setup-con", "": "setup",
+		"한국": "한국"} {
+		if got := Slug("", in); got != want {
 			t.Errorf("%q gives %q, want %q", in, got, want)
 		}
+	}
+	if a := Slug("2026-01-02", "日"); a != "2026-01-02-日" {
+		t.Error(a)
+	}
+	if a := Slug("2026-01-02", "☀"); a != "2026-01-02-u2600" {
+		t.Error(a)
+	}
+	if s := Slug(strings.Repeat("語", 100)); len(s) > 80 || !utf8.ValidString(s) {
+		t.Errorf("%d bytes, %q", len(s), s)
 	}
 }

@@ -105,6 +105,7 @@ type engine struct {
 	heads  map[uint64]*figure.Head
 	pinned *model // last model told to the setups
 	trials trials
+	kept   keptLayers
 }
 
 type meshKey struct {

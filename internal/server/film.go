@@ -53,6 +53,7 @@ type encoded struct {
 	pass         int
 	final        bool // of the size asked for
 	last         bool
+	kept         bool // of a record's layers: nothing was traced for it
 	film         *film
 	names        []string        // by layer
 	folds        []spectrum.Fold // by layer
@@ -142,7 +143,7 @@ func (e *engine) exposePass(ctx context.Context, h *setupState) bool {
 	h.mu.Lock()
 	f, size, wants, p, told := h.film, h.size, h.wants, h.shown, h.announced
 	h.mu.Unlock()
-	if wants == 0 {
+	if wants == 0 || e.showKept(h, m, s, key) {
 		return false
 	}
 	wait := drawTime - time.Since(told)

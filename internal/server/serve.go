@@ -20,6 +20,7 @@ import (
 	"syscall"
 	"time"
 
+	"halfstop/internal/records"
 	"halfstop/internal/store"
 )
 
@@ -130,6 +131,9 @@ func New(o Options) (*Server, error) {
 		s.hub.log("%s", t.Text)
 	}
 	s.engine = newEngine(s.book, s.hub, o)
+	if dir := filepath.Dir(o.Shoot.Path); o.Shoot.Path != "" && records.Is(dir) {
+		s.engine.kept.dir = dir
+	}
 	s.book.changed = func() {
 		s.book.mu.Lock()
 		rev := s.book.rev
