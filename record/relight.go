@@ -1,14 +1,11 @@
 package record
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"math"
 	"reflect"
-	"slices"
 	"strings"
 
 	"halfstop/answer"
@@ -154,7 +151,7 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 // given for the rest; but where that misses a reading which settings that count all readings alike
 // would meet together, those are taken.
 func balanced(ctx context.Context, w RelightWork, job *answer.Job, m *answer.Metered) (*ways.Balanced, error) {
-	b, err := ways.Balance(ctx, m.Stage, m.Measured)
+	b, err := ways.Repeat(ctx, m.Stage, m.Measured)
 	if err != nil || b.Missed() == 0 {
 		return b, err
 	}
@@ -177,7 +174,7 @@ func balanced(ctx context.Context, w RelightWork, job *answer.Job, m *answer.Met
 	if s == nil {
 		return b, nil
 	}
-	c, err := ways.Balance(ctx, s, m.Measured)
+	c, err := ways.Repeat(ctx, s, m.Measured)
 	if err == nil && c.Missed() < b.Missed() {
 		return c, nil
 	}
@@ -295,68 +292,6 @@ func (r *Relit) write(w RelightWork, old, empty *stage.Stage, find *finder, best
 	return e.into(w.Room.Doc)
 }
 
-// house switches the house lights of the new room as the old look had them: one of the same name as
-// it was, else by its kind, so that what the old look had none of is off. What may not be switched
-// is said.
-func (r *Relit) house(e *editor, p string, w RelightWork, old, empty *stage.Stage) {
-	burned, kinds := map[string]bool{}, map[string]bool{}
-	for i := range old.Layers {
-		if l := &old.Layers[i]; l.Light < 0 {
-			burned[strings.ToLower(l.Name)] = true
-			if l.Kind == stage.Practical {
-				kinds[houseWord(old.Shoot, l.Name)] = true
-			}
-		}
-	}
-	there := map[string]bool{}
-	for i := range old.Shoot.Room.Practicals {
-		there[strings.ToLower(old.Shoot.Room.Practicals[i].Name)] = true
-	}
-	for i := range old.Shoot.Room.Windows {
-		there[strings.ToLower(old.Shoot.Room.Windows[i].Name)] = true
-	}
-	var off []string
-	for i := range empty.Layers {
-		l := &empty.Layers[i]
-		if l.Light >= 0 {
-			continue
-		}
-		name := strings.ToLower(l.Name)
-		on := burned[name]
-		if !there[name] {
-			on = l.Kind != stage.Practical || kinds[houseWord(empty.Shoot, l.Name)]
-		}
-		if on {
-			continue
-		}
-		for k := range empty.Shoot.Room.Practicals {
-			x := &empty.Shoot.Room.Practicals[k]
-			if !strings.EqualFold(x.Name, l.Name) {
-				continue
-			}
-			if x.Control == "fixed" {
-				r.Notes = append(r.Notes, fmt.Sprintf("%s was not in the old look and may not be switched off", x.Name))
-				on = true
-			} else if x.Whose != "" {
-				r.Notes = append(r.Notes, fmt.Sprintf("to switch off %s ask %s", x.Name, x.Whose))
-			}
-		}
-		if !on {
-			off = append(off, l.Name)
-		}
-	}
-	e.drop(p + ".off")
-	if len(off) == 0 {
-		return
-	}
-	var list []string
-	for _, n := range off {
-		list = append(list, yamltext.Quote(n, true))
-	}
-	e.set(p+".off", "["+strings.Join(list, ", ")+"]")
-	r.Why = append(r.Why, fmt.Sprintf("off, as the old look had none of it: %s", strings.Join(off, ", ")))
-}
-
 // roomOnly says what of a setup belongs to its old room.
 func roomOnly(s *stage.Stage) (out []string) {
 	if len(s.Setup.Objects) > 0 {
@@ -403,81 +338,6 @@ func owned(own *kit.Kit) func(list []string, name string) bool {
 func burns(s *stage.Stage, like string) bool {
 	_, err := s.LightOf(shoot.Spectrum{Like: like})
 	return err == nil
-}
-
-// effects says what the new room does, each by its effect: its surfaces by tracing with those of
-// the old room in their place, its own lights by their shares.
-func (r *Relit) effects(ctx context.Context, w RelightWork, old *stage.Stage, now *answer.Metered) {
-	if r.Mirrored {
-		r.Why = append(r.Why, "left and right are changed: the room lies the other way round")
-	}
-	for _, d := range r.Compared.Differences {
-		if d.What != "there" && d.What != "share" && d.About != "room" {
-			r.Why = append(r.Why, d.Words)
-		}
-	}
-	if d := r.Record.Room.Height - w.Record.Room.Height; math.Abs(d) >= 0.05 && w.Record.Room.Height > 0 {
-		r.Why = append(r.Why, fmt.Sprintf("the ceiling is %.0f cm %s", 100*math.Abs(d),
-			word(d > 0, "higher", "lower")))
-	}
-	base := levels(now)
-	for _, s := range []struct {
-		key      string
-		was, now float64
-	}{{"walls", w.Record.Room.Walls, r.Record.Room.Walls}, {"ceiling", w.Record.Room.Ceiling, r.Record.Room.Ceiling},
-		{"floor", w.Record.Room.Floor, r.Record.Room.Floor}} {
-		if !(s.was > 0) || !(s.now > 0) || math.Abs(math.Log2(s.now/s.was)) < 0.15 {
-			continue
-		}
-		f := *r.Job.File
-		f.Room.Surfaces = map[string]shoot.Surface{}
-		for k, v := range r.Job.File.Room.Surfaces {
-			if s.key != "walls" || !strings.HasPrefix(k, "wall ") {
-				f.Room.Surfaces[k] = v
-			}
-		}
-		f.Room.Surfaces[s.key] = shoot.Surface{Diffuse: &shoot.Reflectance{Value: s.was}}
-		j := *r.Job
-		j.File = &f
-		m, _, err := j.Meter(ctx, 0, w.Meter)
-		if err != nil || m == nil {
-			return
-		}
-		words := fmt.Sprintf("the %s: %s, %s against %s", s.key, word(s.now > s.was, "paler", "darker"),
-			percent(s.now), percent(s.was))
-		for _, p := range []string{"face shadow side", "face key side", "hair edge"} {
-			if d := base[p] - levels(m)[p]; math.Abs(d) >= 0.05 {
-				words += fmt.Sprintf("; %s %+.1f st", p, d)
-			}
-		}
-		r.Why = append(r.Why, words)
-	}
-	sums, names := map[string]float64{}, map[string][]string{} // lights of one kind are told together
-	for _, h := range r.Record.House {
-		sums[h.Word] += h.Share
-		names[h.Word] = append(names[h.Word], h.Name)
-	}
-	for _, kind := range slices.Sorted(maps.Keys(sums)) {
-		if sums[kind] < 0.03 {
-			continue
-		}
-		who := names[kind][0] + " gives"
-		if n := len(names[kind]); n > 1 {
-			who = fmt.Sprintf("%d of the house (%s) give", n, cmp.Or(kind, "practicals"))
-		}
-		r.Why = append(r.Why, fmt.Sprintf("%s %s of the light at the face", who, percent(sums[kind])))
-	}
-}
-
-// levels are the readings of a setup by point, stops.
-func levels(m *answer.Metered) map[string]float64 {
-	out := map[string]float64{}
-	for i := range m.Readings {
-		if r := &m.Readings[i]; !r.Dark {
-			out[r.Name] = 2 * math.Log2(float64(r.FNumber))
-		}
-	}
-	return out
 }
 
 // editor changes the text of the recorded setup, one setting after the other; the first error

@@ -174,15 +174,19 @@ func randomRoom(n uint64) string {
 // TestRelightRandom: into rooms of all kinds a record goes with a text that reads, everybody and
 // every light inside the room, and the reading at the face either met or said to be missed. What
 // is met by a search of every combination of the dials near by is met within 0.1 st. Long: 50
-// rooms; short: 4.
+// rooms; short: 4, two of them those where the settings were once left alone because the kit is
+// known to half a stop only.
 func TestRelightRandom(t *testing.T) {
-	rooms := uint64(4)
+	rooms := []uint64{0, 1, 24, 42}
 	if os.Getenv("HALFSTOP_LONG") != "" {
-		rooms = 50
+		rooms = rooms[:0]
+		for n := range uint64(50) {
+			rooms = append(rooms, n)
+		}
 	}
 	old := jobOf(t, studio+lit)
 	nobody, worse := 0, 0
-	for n := range rooms {
+	for _, n := range rooms {
 		room := jobOf(t, randomRoom(n+1))
 		rec := madeOf(t, old).Record
 		r, list, err := Relight(context.Background(), RelightWork{Record: rec, Job: old, Room: room, Meter: coarse})
@@ -219,13 +223,11 @@ func TestRelightRandom(t *testing.T) {
 		}
 		worse += r.searched(t, int(n), rec)
 	}
-	// Balance weighs must over want, where the search counts all alike: two of the 50 rooms leave
-	// the shadow side 0.2 st off where the search leaves 0.1 st everywhere.
-	if worse > 2 {
+	if worse > 0 {
 		t.Errorf("in %d rooms a search meets more than was met", worse)
 	}
-	if nobody > int(rooms)/4+1 {
-		t.Errorf("nobody fits in %d of %d rooms", nobody, rooms)
+	if nobody > len(rooms)/4+1 {
+		t.Errorf("nobody fits in %d of %d rooms", nobody, len(rooms))
 	}
 }
 
@@ -287,13 +289,16 @@ func (r *Relit) searched(t *testing.T, room int, was *Record) (worse int) {
 // kind that it had stays on, one that may not be switched stays and is said.
 func TestRelightHouse(t *testing.T) {
 	room := strings.Replace(studio, "  windows:", `  practicals:
-    - {name: ceiling panel, kind: LED panel, at: [3, 2, 2.75], whose: porter, emitter: {shape: rectangle, size: [0.6 m, 0.6 m], flux: 3600 lm}, colour: 4000 K}
-    - {name: exit sign, kind: LED panel, control: fixed, at: [5.8, 3, 2.3], emitter: {shape: rectangle, size: [0.3 m, 0.15 m], flux: 60 lm}, colour: 4000 K}
-    - {name: floor lamp, kind: bulb, at: [0.4, 0.4, 1.4], emitter: {shape: sphere, size: 80 mm, flux: 400 lm}, colour: 2700 K}
+    - {name: ceiling panel, kind: LED panel, at: [3, 2, 2.75], whose: porter, colour: 4000 K,
+       emitter: {shape: rectangle, size: [0.6 m, 0.6 m], flux: 3600 lm}}
+    - {name: exit sign, kind: LED panel, control: fixed, at: [5.8, 3, 2.3], colour: 4000 K,
+       emitter: {shape: rectangle, size: [0.3 m, 0.15 m], flux: 60 lm}}
+    - {name: floor lamp, kind: bulb, at: [0.4, 0.4, 1.4], colour: 2700 K,
+       emitter: {shape: sphere, size: 80 mm, flux: 400 lm}}
   windows:`, 1)
-	room = strings.ReplaceAll(room, "LED panel", "LED panel")
 	with := strings.Replace(studio, "  windows:", `  practicals:
-    - {name: lamp, kind: bulb, at: [0.5, 0.5, 1.4], emitter: {shape: sphere, size: 80 mm, flux: 400 lm}, colour: 2700 K}
+    - {name: lamp, kind: bulb, at: [0.5, 0.5, 1.4], colour: 2700 K,
+       emitter: {shape: sphere, size: 80 mm, flux: 400 lm}}
   windows:`, 1)
 	for _, c := range []struct{ old, off string }{{studio, "[ceiling panel floor lamp]"}, {with, "[ceiling panel]"}} {
 		r := relit(t, jobOf(t, c.old+lit), jobOf(t, room+"setups: [{name: none}]\n"), 1)
@@ -301,7 +306,8 @@ func TestRelightHouse(t *testing.T) {
 			t.Errorf("off are %s, want %s", got, c.off)
 		}
 		said := strings.Join(r.Notes, "\n")
-		for _, words := range []string{"exit sign was not in the old look and may not", "switch off ceiling panel ask porter"} {
+		for _, words := range []string{"exit sign was not in the old look and may not",
+			"switch off ceiling panel ask porter"} {
 			if !strings.Contains(said, words) {
 				t.Errorf("nothing says %q: %v", words, r.Notes)
 			}

@@ -43,6 +43,20 @@ type Balanced struct {
 func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
 	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
+	return b.solved(ctx)
+}
+
+// Repeat is Balance for a look that was predicted elsewhere of the same kit: what is not known of
+// the kit is off by as much in both, so a prediction is held to its figure and not to what is known
+// of it. Check: TestRelightRandom of package record.
+func Repeat(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
+	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
+	b.rig.repeats = true
+	b.Problem, b.aims, b.Notes = b.rig.problem()
+	return b.solved(ctx)
+}
+
+func (b *Balanced) solved(ctx context.Context) (*Balanced, error) {
 	if len(b.Problem.Targets) == 0 {
 		b.Notes = append(b.Notes,
 			"the setup has no look that could be balanced for: add look: with what is wanted at a point")

@@ -20,6 +20,7 @@ type rig struct {
 	stage    *stage.Stage
 	measured *meter.Measured
 	options  [][]option // by layer; the present one first
+	repeats  bool       // see Repeat
 }
 
 type sets uint8

@@ -50,6 +50,10 @@ func (r *rig) uncertainty(p *balance.Problem, set *balance.Solution) {
 	all := func(f, c float64) float64 { return f + c }
 	for i := range p.Targets {
 		t := &p.Targets[i]
+		if r.repeats {
+			t.Sigma = 0
+			continue
+		}
 		switch t.Kind {
 		case balance.Colour, balance.Warmth, balance.Veil:
 			t.Sigma = 0

@@ -151,10 +151,10 @@ func syncAll(dir string) error {
 	})
 }
 
-// Slug makes a folder's name of words: lower case letters and digits of any script, hyphens between.
-// Accents of Latin, Greek and Cyrillic letters go (Unicode's form D without its marks, then form C):
-// Café is cafe, 日 stays 日. Words of signs alone give the numbers of their characters, so that two
-// are told apart. It is at most 80 bytes long.
+// Slug makes a folder's name of words: lower case letters and digits of any script, hyphens
+// between. Accents of Latin, Greek and Cyrillic letters go (Unicode's form D without its marks,
+// then form C): Café is cafe, 日 stays 日. Words of signs alone give the numbers of their
+// characters, so that two are told apart. It is at most 80 bytes long.
 func Slug(words ...string) string {
 	var b strings.Builder
 	text := strings.ToLower(strings.Join(words, " "))
@@ -162,7 +162,8 @@ func Slug(words ...string) string {
 	for _, r := range norm.NFD.String(text) {
 		switch {
 		case unicode.Is(unicode.Mn, r) && unicode.In(plain, unicode.Latin, unicode.Greek, unicode.Cyrillic):
-		case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) && b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+		case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) && b.Len() > 0 &&
+			!strings.HasSuffix(b.String(), "-"):
 			if !unicode.IsMark(r) {
 				plain = r
 			}
