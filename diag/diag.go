@@ -1,8 +1,8 @@
-// Package diag holds messages about what a person wrote: place, what was seen, the limit and where
-// it comes from, what to do.
+// Package diag holds messages about what a person wrote: the place, what was seen, the limit with
+// its origin, and what to do.
 //
-// It must not know what the messages are about. A plan that cannot work reads like a file that
-// cannot be parsed.
+// It must not know what the messages are about. A plan that cannot work and a file that cannot be
+// parsed give messages of one form.
 package diag
 
 import (
@@ -25,7 +25,7 @@ type Pos struct {
 // Known reports whether p names a line.
 func (p Pos) Known() bool { return p.Line > 0 }
 
-// Severity orders messages.
+// Severity is the gravity of a message; a lower value is graver.
 type Severity uint8
 
 // The severities, gravest first.
@@ -58,13 +58,14 @@ func (s *Severity) UnmarshalText(b []byte) error {
 	return nil
 }
 
-// Remark is a second place or a remark that belongs to a message ('the ceiling is set here').
+// Remark is a second place, or one more sentence, that belongs to a message ('the ceiling is set
+// here').
 type Remark struct {
 	Pos  Pos    `json:"at,omitzero"`
 	Text string `json:"text"`
 }
 
-// Message is one complaint.
+// Message is one mistake, finding, caution or note.
 type Message struct {
 	Severity Severity `json:"severity"`
 	Code     string   `json:"code"` // stable, dotted, lower case: 'shoot.unknown-key'
@@ -77,8 +78,7 @@ type Message struct {
 // List is a set of messages in file order.
 type List []Message
 
-// Sort puts messages in the order of file, line and column; messages with no place come last. It is
-// stable.
+// Sort orders messages by file, line and column; messages without a place come last. It is stable.
 func (l List) Sort() {
 	slices.SortStableFunc(l, func(a, b Message) int {
 		return cmp.Or(
@@ -103,7 +103,8 @@ func (l List) Has(s Severity) bool {
 	return slices.ContainsFunc(l, func(m Message) bool { return m.Severity == s })
 }
 
-// ExitCode gives 2 where there is an error, 1 where there is a finding, else 0.
+// ExitCode is the exit code of a command with these messages: 2 with an error, 1 with a finding,
+// else 0.
 func (l List) ExitCode() int {
 	switch {
 	case l.Has(Error):
@@ -114,7 +115,7 @@ func (l List) ExitCode() int {
 	return 0
 }
 
-// Err gives the list as an error where it holds a message of severity Error, else nil.
+// Err returns the list as an error where it holds a message of severity Error, else nil.
 func (l List) Err() error {
 	if l.Has(Error) {
 		return listError(l)
@@ -126,7 +127,7 @@ type listError List
 
 func (e listError) Error() string { return List(e).Text() }
 
-// Messages gives back the list from an error made by List.Err; nil for any other.
+// Messages returns the list inside an error made by List.Err; nil for any other.
 func Messages(err error) List {
 	if e, ok := err.(listError); ok {
 		return List(e)

@@ -2,12 +2,11 @@ package diag
 
 import "strings"
 
-// Nearest gives the word of known that is most likely meant by word, or "" where none is near.
+// Nearest returns the word of known that word most likely means, or "" where none is near.
 //
-// The distance is EditDistance; case and the difference between space,
-// hyphen and underscore count nothing. A word is near within a third of
-// its length, at least one. On a tie the earlier of known wins.
-// Check: TestNearest.
+// The distance is EditDistance, without case and without the difference between space, hyphen and
+// underscore. A word is near within a third of its length, at least one edit. Of equals it is the
+// earliest of known. Check: TestNearest.
 func Nearest(word string, known []string) string {
 	w := fold(word)
 	if len(w) == 0 || len(w) > 64 {
@@ -30,9 +29,9 @@ func fold(s string) []rune {
 	return []rune(strings.NewReplacer("-", " ", "_", " ").Replace(strings.ToLower(strings.TrimSpace(s))))
 }
 
-// EditDistance is the number of single letters to insert, delete,
-// replace or swap with their neighbour that make b of a: the optimal
-// string alignment distance (Damerau 1964; Levenshtein 1966).
+// EditDistance is the number of single letters to insert, delete, replace or swap with their
+// neighbour that turns a into b: the optimal string alignment distance (Damerau 1964; Levenshtein
+// 1966).
 func EditDistance(a, b string) int { return editDistance([]rune(a), []rune(b)) }
 
 func editDistance(a, b []rune) int {

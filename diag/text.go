@@ -10,7 +10,8 @@ import (
 	"unicode/utf8"
 )
 
-// widest is how many characters of a source line are shown; longer lines are cut round the place.
+// widest is how many characters of a source line are shown. A longer line is cut on both sides of
+// the place.
 const widest = 88
 
 // Text renders the messages for a terminal or a log, one after the other:
@@ -60,7 +61,7 @@ func (m Message) text(b *strings.Builder) {
 	}
 }
 
-// String gives 'file:line:col', or what of it is known.
+// String returns 'file:line:col', or the parts of it that are known.
 func (p Pos) String() string {
 	s := clean(p.File)
 	if !p.Known() {
@@ -106,8 +107,8 @@ func (p Pos) show(b *strings.Builder, indent string) {
 	fmt.Fprintf(b, "%s%s | %s%s\n", indent, strings.Repeat(" ", len(number)), pad, strings.Repeat("^", long))
 }
 
-// clean turns tabs into single spaces and every other control character into '�', so that columns
-// keep their place and a file cannot drive the terminal.
+// clean turns each tab into a space and each other control character into '�'. Columns keep their
+// place, and a file cannot send commands to the terminal.
 func clean(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

@@ -5,7 +5,7 @@ package geom
 
 import "math"
 
-// Vec is a point or a direction, metres or unitless.
+// Vec is a point or a direction: metres, or without unit.
 type Vec struct{ X, Y, Z float64 }
 
 // V makes a Vec.
@@ -51,11 +51,11 @@ func (a Vec) Finite() bool {
 	return !math.IsNaN(s) && !math.IsInf(s, 0)
 }
 
-// Frame is an orthonormal basis; N is the axis of interest (a normal, an aim).
+// Frame is an orthonormal basis. N is the main axis: a surface normal or an aim.
 type Frame struct{ S, T, N Vec }
 
-// FrameOf builds a frame about n (unit). Source: Duff et al. 2017, 'Building an Orthonormal Basis,
-// Revisited'.
+// FrameOf builds a frame about the unit vector n, with S and T chosen freely. Source: Duff et al.
+// 2017, 'Building an Orthonormal Basis, Revisited'.
 func FrameOf(n Vec) Frame {
 	s := math.Copysign(1, n.Z)
 	a := -1 / (s + n.Z)
@@ -63,9 +63,8 @@ func FrameOf(n Vec) Frame {
 	return Frame{Vec{1 + s*n.X*n.X*a, s * b, -s * n.X}, Vec{b, s + n.Y*n.Y*a, -n.Y}, n}
 }
 
-// UprightFrame builds a frame about n (unit) whose S is level and whose T points as far up as it
-// can; for n straight up or down S is +x. A panel, a softbox or a camera that is not rolled hangs
-// like this.
+// UprightFrame builds a frame about the unit vector n with S level and T as far up as it can be.
+// For a vertical n, S is +x. A panel, a softbox and a camera without roll hang like this.
 func UprightFrame(n Vec) Frame {
 	s := V(0, 0, 1).Cross(n)
 	if s.Len2() < 1e-12 {
@@ -75,7 +74,7 @@ func UprightFrame(n Vec) Frame {
 	return Frame{s, n.Cross(s), n}
 }
 
-// Roll turns the frame about N by rad, anticlockwise seen against N.
+// Roll turns the frame about N by rad radians, anticlockwise for who looks against N.
 func (f Frame) Roll(rad float64) Frame {
 	c, s := math.Cos(rad), math.Sin(rad)
 	return Frame{f.S.Mul(c).Add(f.T.Mul(s)), f.T.Mul(c).Sub(f.S.Mul(s)), f.N}
@@ -89,7 +88,8 @@ func (f Frame) Out(x, y, z float64) Vec {
 // In takes a world direction to local coordinates.
 func (f Frame) In(a Vec) Vec { return Vec{f.S.Dot(a), f.T.Dot(a), f.N.Dot(a)} }
 
-// Box is axis-aligned. The zero Box is not empty; start from Empty.
+// Box is an axis-aligned bounding box. The zero Box holds the origin; Empty gives one that holds
+// nothing.
 type Box struct{ Lo, Hi Vec }
 
 // Empty contains nothing.
@@ -98,7 +98,7 @@ func Empty() Box {
 	return Box{Vec{i, i, i}, Vec{-i, -i, -i}}
 }
 
-// Grow includes p.
+// Grow returns the smallest box that holds b and p.
 func (b Box) Grow(p Vec) Box {
 	return Box{Vec{min(b.Lo.X, p.X), min(b.Lo.Y, p.Y), min(b.Lo.Z, p.Z)},
 		Vec{max(b.Hi.X, p.X), max(b.Hi.Y, p.Y), max(b.Hi.Z, p.Z)}}
@@ -107,7 +107,7 @@ func (b Box) Grow(p Vec) Box {
 // Size returns Hi-Lo.
 func (b Box) Size() Vec { return b.Hi.Sub(b.Lo) }
 
-// Centre returns the middle.
+// Centre returns the middle of the box.
 func (b Box) Centre() Vec { return b.Lo.Add(b.Hi).Mul(0.5) }
 
 // Contains reports whether p lies in b or on its border.

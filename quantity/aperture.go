@@ -10,7 +10,7 @@ import (
 //go:embed series.csv
 var seriesCSV string
 
-// engraved is one row of the series: third k, and the number shown.
+// engraved is one row of the engraved third-stop series: third k, and the number shown.
 type engraved struct {
 	third int
 	text  string
@@ -47,13 +47,13 @@ func readSeries(csv string) (f, s []engraved) {
 	return f, s
 }
 
-// ParseFNumber reads an f-number.
+// ParseFNumber reads an f-number from 0.01 to 1000.
 //
-// 'f/5.6', 'F5.6' or '5.6': a number of the engraved third-stop series stands for the exact value
-// 2^(k/6), so f/5.6 is 5.65685. Any other number is taken as it is: f/4.2 is 4.2. So is any number
-// with two or more decimals: f/5.60 is 5.6. Tenths of stops may follow, plus for a higher number
-// (more light measured, or less let through): 'f/5.6 + 0.3' is 2^(5/2)·2^(0.3/2). From 0.01 to
-// 1000. Check: TestFNumber, third_stop series of the check values.
+// A number of the engraved third-stop series stands for the exact value 2^(k/6): 'f/5.6', 'F5.6'
+// and '5.6' are 5.65685. Any other number is taken as it is (f/4.2 is 4.2), and so is one with two
+// or more decimals (f/5.60 is 5.6). Tenths of stops may follow; plus is towards the higher number,
+// for more light metered or less let through: 'f/5.6 + 0.3' is 2^(5/2)·2^(0.3/2). Check:
+// TestFNumber.
 func ParseFNumber(s string) (FNumber, error) {
 	const like = "write it like f/5.6 or f/5.6 + 0.3"
 	t := strings.TrimSpace(s)
@@ -84,8 +84,7 @@ func ParseFNumber(s string) (FNumber, error) {
 	return f, nil
 }
 
-// thirdOf finds n in the engraved series; numbers with two decimals or an exponent are never
-// engraved.
+// thirdOf finds n in the engraved series. A number with two decimals or an exponent is never in it.
 func thirdOf(n string, x float64) (int, bool) {
 	_, decimals, _ := strings.Cut(strings.Replace(n, ",", ".", 1), ".")
 	if len(decimals) > 1 || strings.ContainsAny(n, "eE") {
@@ -99,8 +98,8 @@ func thirdOf(n string, x float64) (int, bool) {
 	return 0, false
 }
 
-// exactF gives 2^(third/6 + stops/2). Tenths of stops and thirds share the denominator 60, so that
-// f/4 + 0.7 and f/5.6 - 0.3 are the same float64.
+// exactF returns 2^(third/6 + stops/2). Tenths of stops and thirds share the denominator 60, so f/4
+// + 0.7 and f/5.6 - 0.3 are the same float64.
 func exactF(third int, st float64) FNumber {
 	if t := math.Round(st * 10); t/10 == st && math.Abs(t) < 1e6 {
 		return FNumber(math.Exp2((10*float64(third) + 3*t) / 60))
@@ -108,7 +107,7 @@ func exactF(third int, st float64) FNumber {
 	return FNumber(math.Exp2(float64(third)/6 + st/2))
 }
 
-// addend reads '+ 0.3', '- 0.3' or nothing; at most 20 stops.
+// addend reads '+ 0.3', '- 0.3' or nothing, in stops. Error: more than 20 stops.
 func addend(whole, rest, like string) (float64, error) {
 	r := strings.TrimSpace(rest)
 	if r == "" {
@@ -137,8 +136,8 @@ func addend(whole, rest, like string) (float64, error) {
 	return x, nil
 }
 
-// String writes n so that it reads back as the same float64: 'f/5.6', 'f/5.6 + 0.3', 'f/4.2';
-// exactly 5.6 is 'f/5.60'.
+// String returns n so that it reads back as the same float64: 'f/5.6', 'f/5.6 + 0.3', 'f/4.2'.
+// Exactly 5.6 is 'f/5.60'.
 func (n FNumber) String() string {
 	x := float64(n)
 	sixtieths := math.Round(60 * math.Log2(x))
@@ -197,11 +196,12 @@ func withTenths(s string, t int) string {
 
 func floorDiv(a, b int) int { return int(math.Floor(float64(a) / float64(b))) }
 
-// Tenths gives n as a meter shows it: the engraved whole stop at or under n, and tenths of a stop 0
-// to 9 above it.
+// Tenths returns n as a meter shows it: the engraved whole stop at or under n, and the tenths of a
+// stop above it, 0 to 9.
 //
-// 4.29 gives "4", 2. Never tenth 10: 5.64 gives "5.6", 0. Outside the series 0.7 to 128 the whole
-// stop is computed: "181". For zero, negative and non-finite n it gives "-", 0. Check: TestTenths.
+// 4.29 gives "4" and 2. A tenth is never 10: 5.64 gives "5.6" and 0. Outside the series 0.7 to 128
+// the whole stop is computed, like "181". Zero, negative and non-finite n give "-" and 0. Check:
+// TestTenths.
 func (n FNumber) Tenths() (whole string, tenth int) {
 	t := math.Round(20 * math.Log2(float64(n)))
 	if !(n > 0) || math.IsInf(t, 0) {
@@ -215,16 +215,16 @@ func (n FNumber) Tenths() (whole string, tenth int) {
 	return strconv.FormatFloat(math.Exp2(k/2), 'g', 2, 64), tenth
 }
 
-// Meter writes n as a meter shows it, always with a tenth: 'f/4 + 0.2', 'f/4 + 0.0'. For reading,
-// not for reading back.
+// Meter returns n as a meter shows it, always with a tenth: 'f/4 + 0.2', 'f/4 + 0.0'. It is
+// rounded, so it does not read back exactly; String does.
 func (n FNumber) Meter() string {
 	whole, tenth := n.Tenths()
 	return "f/" + whole + " + 0." + strconv.Itoa(tenth)
 }
 
-// Engraved gives the nearest number of the engraved third-stop series as text ('5.6'), and how far
-// n lies over its exact value in stops (positive: n is the higher number). "-" and 0 for what is no
-// f-number.
+// Engraved returns the nearest number of the engraved third-stop series as text ('5.6'), and how
+// far n lies over its exact value in stops (positive: n is the higher number). "-" and 0 for what
+// is no f-number.
 func (n FNumber) Engraved() (text string, over Stops) {
 	if !(n > 0) || math.IsInf(float64(n), 0) {
 		return "-", 0

@@ -46,8 +46,8 @@ func parseLength(s string) (float64, error) {
 	return finite(t, (feet*12+inches)*254/10000)
 }
 
-// Feet writes m for people who measure in feet, to the nearest whole inch: '7 ft 10 in', '10 in',
-// '-1 ft 2 in'. It does not read back exactly; String does.
+// Feet returns m in feet and inches, to the nearest whole inch: '7 ft 10 in', '10 in', '-1 ft 2
+// in'. It is rounded, so it does not read back exactly; String does.
 func (m Metres) Feet() string {
 	inches := math.Round(float64(m) / 0.0254)
 	sign := ""

@@ -5,14 +5,14 @@ import (
 	"strings"
 )
 
-// unit is one accepted spelling; the value in the base unit is x·times/over. Both are whole numbers
+// unit is one accepted spelling. The value in the base unit is x·times/over, both whole numbers
 // where they can be, so that '35 mm' is the float64 nearest to 0.035.
 type unit struct {
 	word        string
 	times, over float64
 }
 
-// measure says how one quantity is written.
+// measure is how one quantity is written.
 type measure struct {
 	noun    string // 'a length'
 	units   []unit // the first is printed; words in plain form: lower case, no spaces, dots or superscripts
@@ -69,7 +69,8 @@ var (
 var measures = []*measure{stops, lux, luxS, cd, cdS, nit, nitS, lm, lmS, metre, degree, kelvin, mired, second, iso,
 	share, wattS, watt, volt, amp, hertz, kilo, minute}
 
-// plain brings a written unit to the form of the tables.
+// plain turns a written unit into the form of the tables: lower case, without spaces, dots and
+// superscripts.
 func plain(u string) string {
 	u = strings.ToLower(strings.TrimSpace(u))
 	return strings.NewReplacer(" ", "", "\t", "", "\u00a0", "", "\u202f", "", "·", "", "*", "", ".", "", "²", "2", "^2",
@@ -119,7 +120,7 @@ func (m *measure) parse(s string) (float64, error) {
 	return finite(t, x*k.times/k.over)
 }
 
-// finite refuses what overflowed.
+// finite returns an error where a number overflowed.
 func finite(s string, x float64) (float64, error) {
 	if !(math.Abs(x) <= 1e300) {
 		return 0, wrong("", "the number %s is too large", quoted(s))
@@ -127,7 +128,8 @@ func finite(s string, x float64) (float64, error) {
 	return x, nil
 }
 
-// wrongUnit names the unit seen, what it measures if known, and the units accepted.
+// wrongUnit returns an error that names the unit seen, what it measures where that is known, and
+// the units accepted.
 func (m *measure) wrongUnit(whole, seen string) error {
 	u := plain(seen)
 	seen = strings.TrimSpace(seen)
@@ -152,7 +154,7 @@ func (m *measure) print(x float64) string {
 	return digits(x) + " " + m.printed
 }
 
-// Forms says how values of a quantity are written, for references and schemas: name is the Go
+// Forms returns how values of a quantity are written, for references and schemas. name is the Go
 // type's name ('Metres'). Empty where there is no such quantity.
 func Forms(name string) (noun, units, like string) {
 	m := map[string]*measure{"Stops": stops, "Lux": lux, "LuxSeconds": luxS, "Candela": cd, "CandelaSeconds": cdS,

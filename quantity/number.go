@@ -9,13 +9,13 @@ import (
 	"unicode/utf8"
 )
 
-// longest is the longest text taken for a quantity, in bytes.
+// longest is the length of the longest text that is read as a quantity, in bytes.
 const longest = 80
 
-// parseError says what is wrong with a written quantity and what to write.
+// parseError holds what is wrong with a written quantity, and what to write instead.
 type parseError struct{ text, fix string }
 
-// What says what is wrong; Fix what to write.
+// What is the first half of the message: what is wrong.
 func (e *parseError) What() string { return e.text }
 func (e *parseError) Fix() string  { return e.fix }
 
@@ -26,8 +26,8 @@ func (e *parseError) Error() string {
 	return e.text + ": " + e.fix
 }
 
-// Split gives the two halves of an error made by this room: what is wrong, and what to write
-// instead ("" where unknown).
+// Split returns the two halves of an error made by this room: what is wrong, and what to write
+// instead ("" where that is not known).
 func Split(err error) (text, fix string) {
 	var p *parseError
 	if errors.As(err, &p) {
@@ -48,8 +48,8 @@ func quoted(s string) string {
 	return strconv.Quote(strings.ToValidUTF8(s, "�"))
 }
 
-// leading cuts the number at the head of s: sign, digits, point or comma, exponent. Signs '−' and
-// '–' count as '-'.
+// leading splits s after the number at its head: sign, digits, point or comma, exponent. The signs
+// '−' and '–' read as '-'.
 func leading(s string) (number, rest string) {
 	i := 0
 	if r, n := utf8.DecodeRuneInString(s); r == '-' || r == '+' || r == '−' || r == '–' {
@@ -73,8 +73,7 @@ func leading(s string) (number, rest string) {
 	return s[:i], s[i:]
 }
 
-// number reads a finite decimal number. A comma is taken as the decimal sign where it can be
-// nothing else.
+// number reads a finite decimal number. A comma is the decimal sign where it can be nothing else.
 func number(s string) (float64, error) {
 	t := strings.NewReplacer("−", "-", "–", "-").Replace(s)
 	if strings.Count(t, ",") == 1 && !strings.Contains(t, ".") {
@@ -105,8 +104,8 @@ func number(s string) (float64, error) {
 	return x + 0, nil
 }
 
-// ParseNumber reads a plain finite number without a unit, decimal point or unambiguous decimal
-// comma.
+// ParseNumber reads a plain finite number without a unit, with a decimal point or an unambiguous
+// decimal comma.
 func ParseNumber(s string) (float64, error) {
 	t := strings.TrimSpace(s)
 	if len(t) > longest {
@@ -119,7 +118,7 @@ func ParseNumber(s string) (float64, error) {
 	return number(n)
 }
 
-// digits prints x so that it reads back as the same float64, without an exponent between 1e-6 and
+// digits returns x so that it reads back as the same float64, without an exponent between 1e-6 and
 // 1e15.
 func digits(x float64) string {
 	if a := math.Abs(x); a != 0 && (a < 1e-6 || a >= 1e15) {

@@ -5,15 +5,15 @@ import (
 	"strings"
 )
 
-// Power is a flash setting in stops against full power: 0 is full, -2 a quarter, -2.3 a quarter
+// Power is a flash setting in stops relative to full power: 0 is full, -2 a quarter, -2.3 a quarter
 // less three tenths. Written '1/1', '1/4', '1/4 - 0.3', '1/8 + 0.7'.
 type Power Stops
 
-// Times gives the part of full energy, 2^p.
+// Times returns the part of the full energy, 2^p.
 func (p Power) Times() float64 { return math.Exp2(float64(p)) }
 
-// ParsePower reads '1/4', '1/4 - 0.3', 'full'. The fraction counts as whole stops where its
-// denominator is a power of two. From 20 stops under full to 3 over. Check: TestPower.
+// ParsePower reads '1/4', '1/4 - 0.3', 'full', from 20 stops under full to 3 over. A fraction whose
+// denominator is a power of two counts as whole stops. Check: TestPower.
 func ParsePower(s string) (Power, error) {
 	const like = "write it like 1/4 or 1/4 - 0.3"
 	t := strings.TrimSpace(s)
@@ -47,8 +47,8 @@ func ParsePower(s string) (Power, error) {
 	return Power(p), nil
 }
 
-// sumDecimal adds st, written with few decimals, to k, so that -2 and -0.3 give the float64 nearest
-// to -2.3.
+// sumDecimal adds st, which has few decimals, to k, so that -2 and -0.3 give the float64 nearest to
+// -2.3.
 func sumDecimal(k, st float64) float64 {
 	for _, d := range []float64{10, 100, 1000} {
 		if n := math.Round(st * d); n/d == st && k == math.Trunc(k) {
@@ -58,7 +58,7 @@ func sumDecimal(k, st float64) float64 {
 	return k + st
 }
 
-// String writes p about its nearest whole stop so that it reads back as the same float64: '1/4 -
+// String returns p about its nearest whole stop, so that it reads back as the same float64: '1/4 -
 // 0.3', '1/8', '1/1'.
 func (p Power) String() string {
 	x := float64(p)

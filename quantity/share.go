@@ -16,8 +16,8 @@ func parseShare(s string) (float64, error) {
 	return share.parse(s)
 }
 
-// printShare writes percent where that reads back as the same float64, else the bare part, else
-// percent as near as can be.
+// printShare returns percent where that reads back as the same float64, else the bare number, else
+// the nearest percent.
 func printShare(x float64) string {
 	percent := digits(math.Round(x*1e8) / 1e6)
 	if y, err := share.parse(percent + " %"); err == nil && y == x {
@@ -29,7 +29,7 @@ func printShare(x float64) string {
 	return exactPercent(x)
 }
 
-// exactPercent finds the percentage that reads back as x; one exists within a few units in the last
+// exactPercent finds the percentage that reads back as x. One exists within a few units in the last
 // place.
 func exactPercent(x float64) string {
 	up, down := x*100, x*100
@@ -53,7 +53,7 @@ func parseISO(s string) (float64, error) {
 	return iso.parse(t)
 }
 
-// signed writes a plus before what is above zero, since a difference is meant.
+// signed prints a value with a plus where it is positive, since it is a difference.
 func signed(m *measure, x float64) string {
 	if x > 0 {
 		return "+" + m.print(x)

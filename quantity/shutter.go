@@ -6,8 +6,8 @@ import (
 )
 
 // ParseSeconds reads a time: '1/125 s', '1/125', '2 s', '0.5 s', '8 ms'. The number counts as
-// written: 1/125 is 0.008 s, not 2^-7. A whole number without a unit is refused, since '60' is
-// likelier meant as 1/60. Check: TestSeconds.
+// written: 1/125 is 0.008 s, not 2^-7. A whole number without a unit is an error, since '60' more
+// likely means 1/60. Check: TestSeconds.
 func ParseSeconds(s string) (Seconds, error) {
 	t := strings.TrimSpace(s)
 	top, rest := leading(t)
@@ -41,7 +41,7 @@ func ParseSeconds(s string) (Seconds, error) {
 	return Seconds(x), err
 }
 
-// String writes t so that it reads back as the same float64: '1/125 s', '2 s', '0.3 s'.
+// String returns t so that it reads back as the same float64: '1/125 s', '2 s', '0.3 s'.
 func (t Seconds) String() string {
 	x := float64(t)
 	if n := math.Round(1 / x); x > 0 && x < 1 && n < 1e9 && 1/n == x && n >= 2 {
@@ -50,9 +50,9 @@ func (t Seconds) String() string {
 	return second.print(x)
 }
 
-// Engraved gives the nearest setting of the engraved third-stop series as text ('1/125 s'), its
-// time as written, and how many stops t lies over that time (positive: longer). "-", 0, 0 for what
-// is no time. Check: TestShutterEngraved.
+// Engraved returns the nearest setting of the engraved third-stop series as text ('1/125 s'), its
+// time as written, and how far t lies over that time in stops (positive: longer). "-", 0, 0 for
+// what is no time. Check: TestShutterEngraved.
 func (t Seconds) Engraved() (text string, at Seconds, over Stops) {
 	if !(t > 0) || math.IsInf(float64(t), 0) {
 		return "-", 0, 0

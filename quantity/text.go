@@ -5,11 +5,10 @@ import (
 	"math"
 )
 
-// Each quantity has the same set: ParseX, MustParseX, String, MarshalText, UnmarshalText,
-// MarshalJSON, UnmarshalJSON. Text carries the unit and reads back as the same float64 (FuzzText).
-// JSON carries the bare number in the base unit, since keys of JSON answers name the unit; on
-// reading, text with a unit is taken as well. What is not finite is null in JSON and an error in
-// text.
+// Each quantity has the same methods: ParseX, String, MarshalText, UnmarshalText, MarshalJSON,
+// UnmarshalJSON. Text has the unit and reads back as the same float64 (FuzzText). JSON has the bare
+// number in the base unit, since the keys of answers name the unit; text with a unit is read as
+// well. What is not finite is null in JSON and an error in text.
 
 func text(x float64, s string) ([]byte, error) {
 	if math.IsNaN(x) || math.IsInf(x, 0) {

@@ -2,26 +2,27 @@ package quantity
 
 import "math"
 
-// Stops is a level or a difference on the base-2 scale; positive is brighter. Zero is 'as the
-// reference'.
+// Stops is a level or a difference on the base-2 scale. Positive is brighter; zero is the reference
+// itself.
 type Stops float64
 
 // Times returns the linear factor 2^s.
 func (s Stops) Times() float64 { return math.Exp2(float64(s)) }
 
-// StopsOf returns log2(ratio): 2 is one stop. Minus infinity for zero, NaN for a negative ratio.
+// StopsOf returns log2(ratio), so that a ratio of 2 is one stop. Zero gives minus infinity, a
+// negative ratio NaN.
 func StopsOf(ratio float64) Stops { return Stops(math.Log2(ratio)) }
 
 // Lux is illuminance, lx = lm/m².
 type Lux float64
 
-// For returns the luminous exposure that illuminance e gives over time t.
+// For returns the luminous exposure of illuminance e over time t.
 func (e Lux) For(t Seconds) LuxSeconds { return LuxSeconds(float64(e) * float64(t)) }
 
 // StopsOver returns how far e lies over o, in stops.
 func (e Lux) StopsOver(o Lux) Stops { return StopsOf(float64(e) / float64(o)) }
 
-// LuxSeconds is luminous exposure, lx·s: what a flash leaves on a surface, or illuminance times
+// LuxSeconds is luminous exposure, lx·s: the light of a flash on a surface, or illuminance times
 // time.
 type LuxSeconds float64
 
@@ -52,7 +53,7 @@ type Metres float64
 // Degrees is an angle. Written '15 deg' or '15°'.
 type Degrees float64
 
-// Radians converts.
+// Radians returns the angle in radians.
 func (d Degrees) Radians() float64 { return float64(d) * math.Pi / 180 }
 
 // Kelvin is a correlated colour temperature.
@@ -61,16 +62,16 @@ type Kelvin float64
 // Mired returns the reciprocal megakelvin of t.
 func (t Kelvin) Mired() Mired { return Mired(1e6 / float64(t)) }
 
-// Mired is 10⁶/T; shifts of filters add on this scale.
+// Mired is 10⁶/T, MK⁻¹. The shifts of filters add on this scale.
 type Mired float64
 
-// Kelvin converts back.
+// Kelvin returns the temperature whose reciprocal m is.
 func (m Mired) Kelvin() Kelvin { return Kelvin(1e6 / float64(m)) }
 
 // Seconds is a time. Shutter times are written '1/125 s'.
 type Seconds float64
 
-// FNumber is the relative aperture N; always computed with, never rounded to, the engraved series.
+// FNumber is the relative aperture N. Computations use its exact value, never the engraved series.
 // Zero is 'not set'.
 type FNumber float64
 

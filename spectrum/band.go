@@ -9,18 +9,20 @@ import (
 // Bands is the number of wavelength windows in which transport is traced.
 const Bands = 16
 
-// Band holds one value for each window: a reflectance on the way, or transport per unit of
-// emission.
+// Band holds one value for each window: a reflectance or transmittance along a path (0 to 1), or
+// transport per unit of emission.
 type Band [Bands]float32
 
-// Centres are the centres of the windows, nm. Source: our own study (mean ΔE2000 0.05 over 25
-// lights and 283 paths, where 16 flat bands give 0.64). Check: TestWindowsAgainst1nm.
+// Centres are the centres of the windows, nm. They were fitted against sums at 1 nm: the mean error
+// is ΔE2000 0.05, against 0.64 for 16 flat bands (own study; docs/science.md). Check:
+// TestWindowsAgainst1nm.
 var Centres = [Bands]float64{435, 457, 475, 492, 510, 527, 545, 562, 578, 591, 609, 625, 643, 669, 696, 723}
 
 // halfWindow is the half base of the triangular window, nm.
 const halfWindow = 5
 
-// Windows reads a reflectance or transmittance through the sixteen triangular windows, ends held.
+// Windows averages a reflectance or transmittance under each of the sixteen triangular windows.
+// Outside its samples the curve keeps its end values.
 func (c Curve) Windows() Band {
 	var b Band
 	for k, centre := range Centres {
@@ -33,7 +35,7 @@ func (c Curve) Windows() Band {
 	return b
 }
 
-// Mul returns the product of two bands: one more reflection on the way.
+// Mul returns the product of two bands, window by window: the throughput after one more surface.
 func (b Band) Mul(o Band) Band {
 	for i := range b {
 		b[i] *= o[i]
@@ -41,11 +43,12 @@ func (b Band) Mul(o Band) Band {
 	return b
 }
 
-// rebuild is the smooth rebuild: T(λ) = Σ_b rebuild[i][b] T_b at 360 + i nm. straight is the same
-// with straight lines between centres.
-var rebuild, straight = loadRebuild()
+// reconstruction is the smooth basis that takes windows back to wavelengths: T(λ) = Σ_b
+// reconstruction[i][b] T_b at 360 + i nm. linear is the same with linear interpolation between the
+// centres.
+var reconstruction, linear = loadReconstruction()
 
-func loadRebuild() (smooth, line [gridCount][Bands]float64) {
+func loadReconstruction() (smooth, line [gridCount][Bands]float64) {
 	t := readTable("rebuild16.csv")
 	first := int(t.rows[0][0])
 	for i := range smooth {
@@ -69,21 +72,21 @@ func loadRebuild() (smooth, line [gridCount][Bands]float64) {
 	return smooth, line
 }
 
-// Fold takes transport in sixteen windows to three readings (X, Y, Z or camera R, G, B) under one
-// light.
+// Fold projects transport in sixteen windows on to three readings (X, Y, Z or camera R, G, B) under
+// one light.
 //
-// Applied to T = 1 a CIE fold gives the light's white with Y = 1, so fold · T · level is in the
-// unit of level (lux, cd/m², lx·s).
+// Of T = 1 a CIE fold gives the light's white with Y = 1. So fold · T · level is in the unit of
+// level (lx, cd/m², lx·s).
 type Fold struct {
-	W    [3][Bands]float32 // weights through the smooth rebuild; some are negative
-	Line [3][Bands]float32 // weights through straight lines, none negative; the guard of Apply
+	W    [3][Bands]float32 // weights through the smooth reconstruction; some are negative
+	Line [3][Bands]float32 // weights through linear lines, none negative; the guard of Apply
 }
 
-// FoldCIE returns the fold of a light to CIE 1931 X, Y, Z, Y = 1 for T = 1. The zero Fold for
-// darkness.
+// FoldCIE returns the fold of a light to CIE 1931 X, Y, Z, with Y = 1 for T = 1. A light without
+// power gives the zero Fold.
 //
-// Emission is never averaged: lines and narrow primaries keep their place; only the transport is
-// rebuilt between windows. Source: engine notes 2. Check: TestWindowsAgainst1nm.
+// The emission is never averaged: lines and narrow primaries keep their wavelengths. Only the
+// transport is interpolated between windows. Check: TestWindowsAgainst1nm.
 func FoldCIE(light Curve) Fold {
 	s := light.grid()
 	return foldWith(s, func(k, i int) float64 { return cmf[k][i] })
@@ -106,8 +109,8 @@ func foldWith(s Curve, weight func(k, i int) float64) Fold {
 			}
 			a := v * weight(k, i) / y
 			for b := range w {
-				w[b] += a * rebuild[i][b]
-				l[b] += a * straight[i][b]
+				w[b] += a * reconstruction[i][b]
+				l[b] += a * linear[i][b]
 			}
 		}
 		for b := range w {
@@ -117,9 +120,9 @@ func foldWith(s Curve, weight func(k, i int) float64) Fold {
 	return f
 }
 
-// Apply folds transport t. Guard: each reading is held between half and twice what straight lines
-// between the windows give, so that no reading of a positive path can turn negative; the study
-// found means unchanged by it. NaN in t reads as zero.
+// Apply folds transport t. Each reading is held between half and twice what linear interpolation
+// between the windows gives, so that a positive path never has a negative reading. Means do not
+// change by that guard (own study). NaN in t reads as zero. Check: FuzzFoldGuard.
 func (f *Fold) Apply(t *Band) [3]float64 {
 	var out [3]float64
 	for k := range out {
@@ -147,7 +150,7 @@ func (f *Fold) Apply(t *Band) [3]float64 {
 	return out
 }
 
-// XYZ is Apply as a colour.
+// XYZ is Apply with its result as a colour.
 func (f *Fold) XYZ(t *Band) XYZ {
 	a := f.Apply(t)
 	return XYZ{a[0], a[1], a[2]}

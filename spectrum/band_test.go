@@ -151,7 +151,7 @@ func studyPaths(t testing.TB) (paths [][]named) {
 // The sixteen windows against 1 nm, over 28 lights and 385 paths: mean ΔE2000 ≤ 0.1, largest ≤ 1.5
 // on visible paths (at least 0.5 % of the light's luminance left; darker ones have no meaning in a
 // picture). Exposure is set so that the truth has L* 60; white lights are judged after CAT16 from
-// their own white, the others under D65. Source: our own study, engine notes 2.
+// their own white, the others under D65. Source: own study.
 func TestWindowsAgainst1nm(t *testing.T) {
 	lights, white := studyLights(t)
 	paths := studyPaths(t)

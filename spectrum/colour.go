@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// locusPoints is the spectral locus from 390 to 700 nm, 1 nm apart: the horseshoe's edge. The
-// straight line between its ends is the purple line.
+// locusPoints is the spectral locus from 390 to 700 nm, 1 nm apart. The straight line between its
+// ends is the line of purples.
 var locusPoints = sync.OnceValue(func() []XY {
 	var out []XY
 	for nm := 390; nm <= 700; nm++ {
@@ -17,7 +17,8 @@ var locusPoints = sync.OnceValue(func() []XY {
 	return out
 })
 
-// InsideLocus tells whether a chromaticity belongs to a light that can exist.
+// InsideLocus reports whether a chromaticity lies within the spectral locus and the line of
+// purples, so that a real light can have it.
 func InsideLocus(c XY) bool {
 	p := locusPoints()
 	in := false
@@ -29,12 +30,14 @@ func InsideLocus(c XY) bool {
 	return in
 }
 
-// OfChromaticity returns a plausible light of chromaticity x, y, with Y = 1 and no negative power.
+// OfChromaticity returns a plausible light of CIE 1931 chromaticity x, y, with Y = 1 and no
+// negative power.
 //
-// Inside, the light is exp of a quadratic in wavelength: flat, a tilt, one broad band, or two ends
-// for purples, whichever meets x, y. Near the edge, where that would be narrower than about 8 nm,
-// it is a nearly single wavelength (or both ends, for purples) with some white. Error: x, y outside
-// the spectral locus or not numbers. Δu'v' of the result ≤ 0.0005. Check: TestOfChromaticity.
+// Inside the locus the light is the exponential of a quadratic in wavelength: flat, tilted, one
+// broad band, or two ends for purples. Near the locus, where that band would be narrower than about
+// 8 nm, it is a nearly single wavelength (for purples both ends of the spectrum) with some
+// equal-energy white. The result is within Δu'v' 0.0005. Error: x, y is outside the locus or not a
+// number. Check: TestOfChromaticity.
 func OfChromaticity(x, y float64) (Curve, error) {
 	target := XY{x, y}
 	if math.IsNaN(x) || math.IsNaN(y) || !InsideLocus(target) {
@@ -49,8 +52,8 @@ func OfChromaticity(x, y float64) (Curve, error) {
 // span scales wavelength to −1 to 1 over the visible range.
 func span(i int) float64 { return (gridStart + float64(i) - 550) / 150 }
 
-// quadraticLight finds exp(a t + b t²) with the target chromaticity: Newton's method along the
-// straight way from equal energy.
+// quadraticLight finds exp(a t + b t²) of the target chromaticity by Newton's method, in twelve
+// steps along the straight line from equal energy to the target (continuation).
 func quadraticLight(target XY) (Curve, bool) {
 	light := func(a, b float64) Curve {
 		out := Curve{gridStart, 1, make([]float64, gridCount)}
@@ -88,7 +91,7 @@ func quadraticLight(target XY) (Curve, bool) {
 				return Curve{}, false
 			}
 			da, db := (eu*j11-ev*j01)/det, (ev*j00-eu*j10)/det
-			// Short steps where the map bends.
+			// The steps are limited where the map is strongly curved.
 			if l := math.Hypot(da, db); l > 20 {
 				da, db = da*20/l, db*20/l
 			}
@@ -102,7 +105,8 @@ func quadraticLight(target XY) (Curve, bool) {
 	return c.PerLuminance(), DeltaUVPrime(c.XY(), target) <= 0.0003
 }
 
-// edgeLight mixes equal energy with the pure colour on the far side of the target.
+// edgeLight mixes equal energy with the monochromatic light (or purple) of the target's dominant
+// wavelength.
 func edgeLight(target XY) Curve {
 	white := Constant(1).grid().PerLuminance()
 	w := white.XY()
@@ -110,7 +114,7 @@ func edgeLight(target XY) Curve {
 	p := locusPoints()
 	for i := range p {
 		j := (i + 1) % len(p)
-		// Where the ray from white through the target crosses this piece of the edge.
+		// Where the ray from white through the target crosses this piece of the locus.
 		ex, ey := p[j].X-p[i].X, p[j].Y-p[i].Y
 		det := dx*ey - dy*ex
 		if det == 0 {
@@ -141,19 +145,20 @@ func edgeLight(target XY) Curve {
 // d65 is illuminant D65 with Y = 1 on the grid.
 var d65 = sync.OnceValue(func() Curve { return readTable("illuminants.csv").curve("D65").grid().PerLuminance() })
 
-// ReflectanceOfSRGB returns a smooth reflectance between 0 and 1 that looks, under D65, like the
-// sRGB pick (encoded values 0 to 1; clipped; not a number reads as 0). 380 to 780 nm at 5 nm.
+// ReflectanceOfSRGB returns a smooth reflectance between 0 and 1 that has the given sRGB colour
+// under D65, at 380 to 780 nm in steps of 5 nm. r, g, b are encoded values from 0 to 1; others are
+// clipped, and NaN reads as 0.
 //
-// The spectrum is a sigmoid of a quadratic in wavelength. Many spectra look like one pick; this is
-// a plausible one, not a measurement. Source of the form: Jakob and Hanika 2019. Largest ΔE2000
-// over a grid of picks 0.02. Check: TestReflectanceOfSRGB.
+// The spectrum is a sigmoid of a quadratic in wavelength (Jakob and Hanika 2019). Many spectra
+// share one colour (metamerism), so this is a plausible one and not a measurement. Over a grid of
+// colours the largest error is ΔE2000 0.02. Check: TestReflectanceOfSRGB.
 func ReflectanceOfSRGB(r, g, b float64) Curve {
 	linear := [3]float64{Decode(r), Decode(g), Decode(b)}
 	white := d65().XYZ()
 	target := SRGB.XYZ(linear)
 	want := target.Lab(WhiteD65)
 	s := d65()
-	// Curve and error for coefficients p.
+	// build gives the reflectance for coefficients p, lab its colour.
 	build := func(p [3]float64) Curve {
 		out := Curve{380, 5, make([]float64, 81)}
 		for k := range out.V {
@@ -194,7 +199,7 @@ func ReflectanceOfSRGB(r, g, b float64) Curve {
 				d := lab(q)
 				j[0][k], j[1][k], j[2][k] = (d.L-c.L)/h, (d.A-c.A)/h, (d.B-c.B)/h
 			}
-			// Levenberg's step: (JᵀJ + λ diag) dp = Jᵀe, λ raised until the error falls.
+			// Levenberg–Marquardt: (JᵀJ + λ diag) dp = Jᵀe, with λ raised until the error falls.
 			for range 8 {
 				var n [3][3]float64
 				var rhs [3]float64

@@ -12,26 +12,27 @@ const (
 	gridCount = 471
 )
 
-// Curve is a function of wavelength sampled evenly: V[i] belongs to Start + i·Step, in nanometres.
+// Curve is a function of wavelength with even samples: V[i] belongs to Start + i·Step, in
+// nanometres.
 //
-// As a light, V is relative power per nanometre, zero or more, and the curve is zero outside its
-// samples. As a reflectance or transmittance, V is 0 to 1 and the end values are held. The zero
-// Curve is zero everywhere.
+// As a light, V is relative power per nanometre, 0 or more, and the curve is zero outside its
+// samples. As a reflectance or transmittance, V is 0 to 1 and the end values extend outwards. The
+// zero Curve is zero everywhere.
 type Curve struct {
 	Start, Step float64
 	V           []float64
 }
 
-// Constant returns the curve that is v at every wavelength, with ends held.
+// Constant returns the curve that is v at every wavelength.
 func Constant(v float64) Curve { return Curve{gridStart, gridCount - 1, []float64{v, v}} }
 
-// Empty tells whether the curve has no samples and so is zero everywhere.
+// Empty reports whether the curve has no samples and so is zero everywhere.
 func (c Curve) Empty() bool { return len(c.V) == 0 }
 
 // End returns the wavelength of the last sample, nm.
 func (c Curve) End() float64 { return c.Start + c.Step*float64(len(c.V)-1) }
 
-// At returns the value at nm nanometres: straight between samples, zero outside them. This is how a
+// At returns the value at nm nanometres by linear interpolation, zero outside the samples: how a
 // light is read.
 func (c Curve) At(nm float64) float64 {
 	if len(c.V) == 0 || !(nm >= c.Start) || !(nm <= c.End()) {
@@ -40,8 +41,8 @@ func (c Curve) At(nm float64) float64 {
 	return c.AtHeld(nm)
 }
 
-// AtHeld returns the value at nm nanometres: straight between samples, end values held. This is how
-// a reflectance is read.
+// AtHeld returns the value at nm nanometres by linear interpolation, with the end values outside
+// the samples: how a reflectance is read.
 func (c Curve) AtHeld(nm float64) float64 {
 	n := len(c.V)
 	if n == 0 || math.IsNaN(nm) {
@@ -71,8 +72,9 @@ func (c Curve) Scale(k float64) Curve {
 	return out
 }
 
-// Mul returns the light c after the filter or reflection o: c times o, with o's end values held,
-// over c's range, on the finer grid of the two. Empty if either is empty.
+// Mul returns the light c after the filter or reflection o: their product over the range of c, on
+// the finer grid of the two. Outside its samples o keeps its end values. The result is empty where
+// either is.
 func (c Curve) Mul(o Curve) Curve {
 	if c.Empty() || o.Empty() {
 		return Curve{}
@@ -109,8 +111,8 @@ func (c Curve) Add(o Curve) Curve {
 }
 
 // Resample returns n samples from start, step nm apart, zero outside c. Where c is sampled finer
-// than step, each new sample gathers its share of the area in tent-shaped windows, so that power is
-// kept; otherwise c is read straight between its samples.
+// than step, each new sample is the mean under a triangular window, so that power is kept.
+// Otherwise c is interpolated linearly.
 func (c Curve) Resample(start, step float64, n int) Curve {
 	out := Curve{start, step, make([]float64, max(n, 0))}
 	if c.Empty() || !(step > 0) {
@@ -128,7 +130,8 @@ func (c Curve) Resample(start, step float64, n int) Curve {
 	return out
 }
 
-// ResampleHeld is Resample for reflectances: end values held, always read at the point.
+// ResampleHeld is Resample for reflectances: always linear interpolation, with the end values
+// outside.
 func (c Curve) ResampleHeld(start, step float64, n int) Curve {
 	out := Curve{start, step, make([]float64, max(n, 0))}
 	for i := range out.V {
@@ -137,8 +140,8 @@ func (c Curve) ResampleHeld(start, step float64, n int) Curve {
 	return out
 }
 
-// addPoint adds power at nm, split onto the two samples beside it so that its centroid stays. Power
-// outside the grid is dropped.
+// addPoint adds power at nm, divided between the two samples beside it so that its centroid stays.
+// Power outside the grid is dropped.
 func (c *Curve) addPoint(nm, power float64) {
 	x := (nm - c.Start) / c.Step
 	if !(x > -1) || !(x < float64(len(c.V))) {
@@ -176,10 +179,10 @@ func OfLines(lines []Line) Curve {
 	return out
 }
 
-// OfPairs returns the curve through pairs (nm, value), straight between them, on a 1 nm grid from
-// the first to the last. Pairs may come in any order and at uneven steps; where they lie closer
-// than 1 nm, areas are kept. Error: fewer than two pairs, a wavelength twice, a value that is
-// negative or not a number, a wavelength outside 100 to 20,000 nm.
+// OfPairs returns the curve through pairs (nm, value), linear between them, on a 1 nm grid from the
+// first to the last. Pairs may come in any order and at uneven steps. Where they lie closer than 1
+// nm, areas are kept. Error: fewer than two pairs, a wavelength twice, a value that is negative or
+// not a number, a wavelength outside 100 to 20,000 nm.
 func OfPairs(pairs [][2]float64) (Curve, error) {
 	p, err := sorted(pairs)
 	if err != nil {
@@ -191,15 +194,17 @@ func OfPairs(pairs [][2]float64) (Curve, error) {
 	}), nil
 }
 
-// Smooth is OfPairs with a monotone cubic (Fritsch and Butland 1984) in place of straight pieces:
-// no overshoot, so a reflectance between 0 and 1 stays there. For a colour given by a few points.
+// Smooth is OfPairs with a monotone cubic (Fritsch and Butland 1984) in place of linear pieces. It
+// does not overshoot, so a reflectance between 0 and 1 stays there. It is for a colour given by a
+// few points.
 func Smooth(pairs [][2]float64) (Curve, error) {
 	p, err := sorted(pairs)
 	if err != nil {
 		return Curve{}, err
 	}
 	n := len(p)
-	// Slopes at the points: zero at a turn, else the weighted harmonic mean.
+	// The slopes at the points: zero at an extremum, else the weighted harmonic mean of the
+	// secants.
 	d := make([]float64, n)
 	secant := func(i int) float64 { return (p[i+1][1] - p[i][1]) / (p[i+1][0] - p[i][0]) }
 	for i := 1; i < n-1; i++ {
@@ -241,7 +246,7 @@ func sorted(pairs [][2]float64) (points, error) {
 	return p, nil
 }
 
-// sample reads f (value at nm in piece i) onto a 1 nm grid, by areas where the pairs are closer
+// sample puts f (the value at nm in piece i) on to a 1 nm grid, by areas where the pairs are closer
 // than the grid.
 func (p points) sample(f func(i int, nm float64) float64) Curve {
 	first, last := p[0][0], p[len(p)-1][0]
@@ -274,8 +279,8 @@ func (p points) sample(f func(i int, nm float64) float64) Curve {
 	return out
 }
 
-// Check reports the first sample that is not a finite number of zero or more, or a grid that makes
-// no sense.
+// Check returns an error for the first sample that is not a finite number of zero or more, or for a
+// grid without a positive step.
 func (c Curve) Check() error {
 	if c.Empty() {
 		return nil
@@ -300,9 +305,9 @@ func (c Curve) Max() float64 {
 	return m
 }
 
-// Gaussian returns a bell-shaped light, 1 at peak, with the full width at half its height given,
-// both nm, on the 1 nm grid. An adequate shape for an LED primary when planning (common practice,
-// no source).
+// Gaussian returns a bell-shaped light on the 1 nm grid: 1 at peakNM, with the full width at half
+// maximum widthNM, both nm. It stands for an LED primary when planning (common practice, no
+// source).
 func Gaussian(peakNM, widthNM float64) Curve {
 	out := Curve{gridStart, 1, make([]float64, gridCount)}
 	for i := range out.V {

@@ -2,14 +2,14 @@ package spectrum
 
 import "math"
 
-// WhiteD65 is D65 with Y = 1, as rounded in the published adaptation matrices.
+// WhiteD65 is D65 with Y = 1, rounded as in the published adaptation matrices.
 var WhiteD65 = XYZ{0.95047, 1, 1.08883}
 
-// Lab is CIE 1976 L*a*b*.
+// Lab is CIE 1976 L*a*b*: L from 0 to 100, A towards red, B towards yellow.
 type Lab struct{ L, A, B float64 }
 
-// Lab returns L*a*b* of t under a white (its Y is L* = 100). Negative values read as zero. Zero
-// where the white is not positive. Check: TestLightness (E9.1, E9.2).
+// Lab returns L*a*b* of t under a white, whose Y is L* = 100. Negative values read as zero. The
+// result is zero where the white is not positive. Check: TestLightness.
 func (t XYZ) Lab(white XYZ) Lab {
 	if !(white.X > 0 && white.Y > 0 && white.Z > 0) {
 		return Lab{}
@@ -27,7 +27,7 @@ func (t XYZ) Lab(white XYZ) Lab {
 	return Lab{116*y - 16, 500 * (x - y), 200 * (y - z)}
 }
 
-// XYZ returns the colour back under a white.
+// XYZ is the inverse of XYZ.Lab under the same white.
 func (c Lab) XYZ(white XYZ) XYZ {
 	f := func(v float64) float64 {
 		if v > 6.0/29 {
@@ -39,8 +39,8 @@ func (c Lab) XYZ(white XYZ) XYZ {
 	return XYZ{white.X * f(y+c.A/500), white.Y * f(y), white.Z * f(y-c.B/200)}
 }
 
-// DeltaE2000 returns the CIEDE2000 difference with kL = kC = kH = 1.
-// Source: CIE 142; Sharma, Wu, Dalal 2005. Check: TestDeltaE2000 (E3.1, all 34 pairs).
+// DeltaE2000 returns the CIEDE2000 difference with kL = kC = kH = 1. Source: CIE 142; Sharma, Wu
+// and Dalal 2005. Check: TestDeltaE2000 (all their 34 pairs).
 func DeltaE2000(p, q Lab) float64 {
 	const p7 = 6103515625 // 25^7
 	C1, C2 := math.Hypot(p.A, p.B), math.Hypot(q.A, q.B)
@@ -94,16 +94,15 @@ func hueDegrees(a, b float64) float64 {
 func sinDeg(d float64) float64 { return math.Sin(d * math.Pi / 180) }
 func cosDeg(d float64) float64 { return math.Cos(d * math.Pi / 180) }
 
-// Adaptation is a matrix that takes XYZ seen under one white to the corresponding XYZ under
-// another.
+// Adaptation is a matrix that takes XYZ under one white to the corresponding colour under another
+// (von Kries).
 type Adaptation [3][3]float64
 
 var cat16 = [3][3]float64{{0.401288, 0.650173, -0.051461}, {-0.250268, 1.204414, 0.045854},
 	{-0.002079, 0.048952, 0.953127}}
 
-// CAT16 returns the full CAT16 adaptation between two whites; the identity where one of them cannot
-// be adapted from. Source: Li et al. 2017, matrix from memory. Check: TestAdaptation (E4.7 to
-// E4.9).
+// CAT16 returns the full CAT16 adaptation between two whites. It is the identity where a white has
+// no positive cone response. Source: Li et al. 2017, matrix from memory. Check: TestAdaptation.
 func CAT16(from, to XYZ) Adaptation { return adaptation(cat16, from, to) }
 
 func adaptation(m [3][3]float64, from, to XYZ) Adaptation {

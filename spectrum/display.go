@@ -14,7 +14,7 @@ type Display struct {
 }
 
 var (
-	// SRGB is IEC 61966-2-1. Check: TestDisplays (E9.3).
+	// SRGB is IEC 61966-2-1. Check: TestDisplays.
 	SRGB = newDisplay("sRGB", XY{0.64, 0.33}, XY{0.30, 0.60}, XY{0.15, 0.06})
 	// DisplayP3 has the P3 primaries, white D65 and the sRGB curve.
 	DisplayP3 = newDisplay("Display P3", XY{0.680, 0.320}, XY{0.265, 0.690}, XY{0.150, 0.060})
@@ -42,17 +42,17 @@ func newDisplay(name string, r, g, b XY) *Display {
 	return d
 }
 
-// XYZ returns the colour of linear r, g, b (0 to 1), white has Y = 1.
+// XYZ returns the colour of linear r, g, b (0 to 1). White has Y = 1.
 func (d *Display) XYZ(linear [3]float64) XYZ {
 	v := apply(d.toXYZ, linear)
 	return XYZ{v[0], v[1], v[2]}
 }
 
-// Linear returns linear r, g, b of a colour; outside 0 to 1 where the display cannot show it. See
-// Map.
+// Linear returns linear r, g, b of a colour. A value outside 0 to 1 is out of the display's gamut;
+// Map brings it inside.
 func (d *Display) Linear(t XYZ) [3]float64 { return apply(d.from, [3]float64{t.X, t.Y, t.Z}) }
 
-// Encode applies the sRGB transfer curve to 0 to 1, clipping; not a number reads as 0.
+// Encode applies the sRGB transfer curve to 0 to 1. Values outside are clipped; NaN reads as 0.
 func Encode(v float64) float64 {
 	switch {
 	case !(v > 0):
@@ -105,10 +105,11 @@ func (d *Display) fromOklab(c [3]float64) [3]float64 {
 	return apply(d.fromCone, v)
 }
 
-// cusp is the most colourful colour a display has in one hue.
+// cusp is the colour of greatest chroma that a display has in one hue, in Oklab.
 type cusp struct{ L, C float64 }
 
-// findCusps walks the six edges of the RGB cube that carry its most colourful colours.
+// findCusps walks the six edges of the RGB cube that carry the greatest chroma. The result is by
+// hue in whole degrees.
 func (d *Display) findCusps() *[360]cusp {
 	var out [360]cusp
 	corners := [][3]float64{{1, 0, 0}, {1, 1, 0}, {0, 1, 0}, {0, 1, 1}, {0, 0, 1}, {1, 0, 1}, {1, 0, 0}}
@@ -139,12 +140,13 @@ func (d *Display) findCusps() *[360]cusp {
 	return &out
 }
 
-// Map returns linear r, g, b in 0 to 1 for any colour (white has Y = 1), hue kept.
+// Map returns linear r, g, b in 0 to 1 for any colour (white has Y = 1), with the hue kept (gamut
+// mapping).
 //
-// Colours the display has are left alone. Others move in Oklab, at their own hue, straight toward
-// the grey that is as light as the most colourful colour of that hue, until they are inside. So a
-// bright saturated red lamp stays red and goes neither orange, as clipping each channel would have
-// it, nor white. Not a number reads as black. Check: TestMapKeepsHue.
+// A colour inside the gamut does not change. Any other moves in Oklab, at its own hue, straight
+// towards the grey of the cusp's lightness, until it is inside. So a bright saturated red lamp
+// stays red: clipping each channel would make it orange. NaN reads as black. Check:
+// TestMapKeepsHue.
 func (d *Display) Map(t XYZ) [3]float64 {
 	if math.IsNaN(t.X+t.Y+t.Z) || math.IsInf(t.X+t.Y+t.Z, 0) || !(t.Y > 0) {
 		return [3]float64{}
@@ -165,7 +167,7 @@ func (d *Display) Map(t XYZ) [3]float64 {
 		return d.fromOklab([3]float64{anchor + s*(c[0]-anchor), s * c[1], s * c[2]})
 	}
 	lo, hi := 0.0, 1.0
-	// Sixteen halvings: finer than one step of a 16-bit code.
+	// Sixteen bisections: finer than one step of a 16-bit code.
 	for range 16 {
 		mid := (lo + hi) / 2
 		if inside(at(mid), 1e-6) {
@@ -177,9 +179,9 @@ func (d *Display) Map(t XYZ) [3]float64 {
 	return clipped(at(lo))
 }
 
-// Tint returns linear r, g, b of chromaticity c at luminance Y (held to 0 to 1): a chip or line
-// that stands for a light. Where the display cannot show it, it is pulled toward the grey of the
-// same Y. Not a colour gives that grey. Check: TestTint.
+// Tint returns linear r, g, b of chromaticity c at luminance Y (clamped to 0 to 1), for a mark that
+// stands for a light. Out of gamut it moves towards the grey of the same Y. What is no chromaticity
+// gives that grey. Check: TestTint.
 func (d *Display) Tint(c XY, Y float64) [3]float64 {
 	if !(Y > 0) {
 		return [3]float64{}
@@ -190,8 +192,8 @@ func (d *Display) Tint(c XY, Y float64) [3]float64 {
 	if !(c.Y > 0) || math.IsNaN(v[0]+v[1]+v[2]) || math.IsInf(v[0]+v[1]+v[2], 0) {
 		return grey
 	}
-	// The largest share of colour for which all three stay inside: each channel bounds it by a
-	// straight line.
+	// The largest saturation at which all three channels stay inside. Each channel bounds it
+	// linearly.
 	share := 1.0
 	for _, x := range v {
 		switch {

@@ -10,22 +10,24 @@ type Primary struct {
 	Name  string
 	Light Curve   // shape; any scale
 	Flux  float64 // photometric output at full drive: lumens, candela or lux, the same for all primaries of a head
-	White bool    // a broad emitter, preferred where a level leaves a choice
+	White bool    // a broad emitter: preferred where several mixtures have the level
 }
 
-// Drives is a head with several primaries whose drives run from 0 to 1, output in proportion.
+// Drives is a colour-mixing head: several primaries, each with a drive from 0 to 1 and output in
+// proportion.
 type Drives struct {
 	Primaries []Primary
 	Reference XYZ // white for ΔE2000 of colours out of reach; zero: D65
 }
 
-// MaxPrimaries is how many primaries Drives handles.
+// MaxPrimaries is the greatest number of primaries that Drives solves.
 const MaxPrimaries = 10
 
-// gamutSlack is how near (u'v') a chromaticity counts as reached.
+// gamutSlack is the distance Δu'v' within which a chromaticity counts as reached.
 const gamutSlack = 1e-4
 
-// Check reports a head that cannot be solved.
+// Check returns an error for a head that cannot be solved: no primaries, too many, or one without
+// light.
 func (d Drives) Check() error {
 	if n := len(d.Primaries); n < 1 || n > MaxPrimaries {
 		return fmt.Errorf("a colour head has 1 to %d primaries, not %d", MaxPrimaries, n)
@@ -47,7 +49,7 @@ func (d Drives) at() []XYZ {
 	return out
 }
 
-// Output returns the colour and level (Y in the unit of Flux) of drives; missing drives are 0.
+// Output returns the colour of drives, with Y in the unit of Flux. Missing drives are 0.
 func (d Drives) Output(drives []float64) XYZ {
 	var t XYZ
 	for i, p := range d.at() {
@@ -69,21 +71,21 @@ func (d Drives) Light(drives []float64) Curve {
 	return out
 }
 
-// Solve returns the drives that give the chromaticity target at the most output the head has in it,
-// and the chromaticity reached.
+// Solve returns the drives that give the chromaticity target at the greatest output, and the
+// chromaticity reached.
 //
-// inGamut is false where the head cannot make the target; then the drives give the nearest it can,
-// by ΔE2000 at equal luminance (half of the reference white's) under the reference white. A target
-// with more than one way is solved exactly (all corners of the feasible set). Drives are nil for a
-// head that Check refuses or a target that is no colour. Check: TestDrives (E6.7 to E6.12, gamut by
-// exhaustive search).
+// inGamut is false where the head cannot make the target. Then the chromaticity is the nearest on
+// the boundary of its gamut, by ΔE2000 at half of the reference white's luminance. The solution is
+// exact: with more than three primaries every vertex of the feasible set is tried. Drives are nil
+// for a head that Check refuses and for a target that is no chromaticity. Check: TestDrives (gamut
+// by exhaustive search).
 func (d Drives) Solve(target XY) (drives []float64, reached XY, inGamut bool) {
 	if d.Check() != nil || !(target.Y > 0) || math.IsNaN(target.X) || math.IsInf(target.X+target.Y, 0) {
 		return nil, XY{}, false
 	}
 	p := d.at()
 	aim := target
-	if drives = most(p, chromaticityRows(p, aim), nil, fluxOf(p)); drives == nil || d.Output(drives).Y <= 0 {
+	if drives = maximise(p, chromaticityRows(p, aim), nil, fluxOf(p)); drives == nil || d.Output(drives).Y <= 0 {
 		aim = d.nearest(p, target)
 		drives = d.onEdge(p, aim)
 	}
@@ -99,8 +101,8 @@ func fluxOf(p []XYZ) []float64 {
 	return out
 }
 
-// chromaticityRows are the two linear conditions 'X − x S = 0' and 'Y − y S = 0' on the drives, S =
-// X + Y + Z.
+// chromaticityRows are the two linear conditions X − x S = 0 and Y − y S = 0 on the drives, with S
+// = X + Y + Z.
 func chromaticityRows(p []XYZ, c XY) [][]float64 {
 	a, b := make([]float64, len(p)), make([]float64, len(p))
 	for i, t := range p {
@@ -110,10 +112,11 @@ func chromaticityRows(p []XYZ, c XY) [][]float64 {
 	return [][]float64{a, b}
 }
 
-// most maximises goal·x under rows·x = rhs (nil: zeros) and 0 ≤ x ≤ 1 by visiting every corner: as
-// many free drives as rows, the others at 0 or
-// 1. Nil where there is no feasible corner. Exact; 2^n corners at most for n ≤ MaxPrimaries.
-func most(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
+// maximise solves the linear program: goal·x greatest under rows·x = rhs (nil: zeros) and 0 ≤ x ≤
+// 1. It visits every vertex, where as many drives are free as there are rows and the others are 0
+// or 1. Nil where no vertex is feasible. It is exact, with at most 2^n vertices for n ≤
+// MaxPrimaries.
+func maximise(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
 	n, m := len(p), len(rows)
 	scale := 0.0
 	for _, f := range fluxOf(p) {
@@ -136,7 +139,7 @@ func most(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
 			if ones&free != 0 {
 				continue
 			}
-			// What the fixed drives leave for the free ones.
+			// The right side less what the drives at 1 give.
 			var a [3][4]float64
 			for r := range m {
 				if rhs != nil {
@@ -179,8 +182,8 @@ func most(p []XYZ, rows [][]float64, rhs, goal []float64) []float64 {
 	return best
 }
 
-// eliminate solves m equations in k unknowns (both at most 3) with pivoting; ok is false if they
-// are dependent or contradict each other.
+// eliminate solves m equations in k unknowns (both at most 3) by Gaussian elimination with
+// pivoting. ok is false where they are dependent or contradictory.
 func eliminate(a [3][4]float64, m, k int, scale float64) (x [3]float64, ok bool) {
 	for c := range k {
 		p := c
@@ -214,8 +217,8 @@ func eliminate(a [3][4]float64, m, k int, scale float64) (x [3]float64, ok bool)
 	return x, true
 }
 
-// nearest returns the chromaticity on the edge of the head's gamut with the least ΔE2000 from
-// target, at equal luminance.
+// nearest returns the chromaticity on the boundary of the gamut with the least ΔE2000 from target,
+// at equal luminance.
 func (d Drives) nearest(p []XYZ, target XY) XY {
 	white := d.Reference
 	if !(white.X > 0 && white.Y > 0 && white.Z > 0) {
@@ -234,8 +237,8 @@ func (d Drives) nearest(p []XYZ, target XY) XY {
 	for i := range p {
 		try(p[i], p[i], 0)
 		for j := i + 1; j < len(p); j++ {
-			// The difference has few valleys along an edge: a coarse look, then golden sections
-			// about the best.
+			// The difference has few minima along an edge: a coarse scan, then golden-section
+			// search about the best.
 			const parts = 40
 			at, least := 0.0, math.Inf(1)
 			for k := 0; k <= parts; k++ {
@@ -257,14 +260,15 @@ func (d Drives) nearest(p []XYZ, target XY) XY {
 	return best
 }
 
-// mixXY is the chromaticity a share s of the way from a to b on the chromaticity diagram.
+// mixXY is the chromaticity at share s of the straight line from a to b on the chromaticity
+// diagram.
 func mixXY(a, b XYZ, s float64) XY {
 	p, q := a.XY(), b.XY()
 	return XY{p.X + s*(q.X-p.X), p.Y + s*(q.Y-p.Y)}
 }
 
-// onEdge returns drives for a chromaticity on the line between two primaries (or on one), brightest
-// of the pairs that pass through it.
+// onEdge returns drives for a chromaticity on the line between two primaries (or on one), the
+// brightest of the pairs whose line passes through it.
 func (d Drives) onEdge(p []XYZ, c XY) []float64 {
 	var best []float64
 	level := -1.0

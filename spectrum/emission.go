@@ -2,12 +2,12 @@ package spectrum
 
 import "math"
 
-// Tungsten returns a filament lamp: a black body at its colour temperature, which is how such lamps
-// are rated (the filament itself is a little cooler). Common practice.
+// Tungsten returns a filament lamp: a black body at its colour temperature in kelvin, by which such
+// lamps are rated. The filament itself is a little cooler (common practice).
 func Tungsten(kelvin float64) Curve { return Planck(kelvin) }
 
-// XenonFlash returns a flash tube: the daylight series at kelvin with the ultraviolet cut of a
-// coated tube (half at 395 nm). Planning stand-in, common practice, no source.
+// XenonFlash returns a flash tube: the CIE daylight series at kelvin with the ultraviolet cut of a
+// coated tube (half at 395 nm). It stands in for a measured tube (common practice, no source).
 func XenonFlash(kelvin float64) Curve {
 	out := Daylight(kelvin).grid()
 	for i := range out.V {
@@ -16,8 +16,8 @@ func XenonFlash(kelvin float64) Curve {
 	return out
 }
 
-// mix returns the sum of base and those multiples of the three primaries that give it the
-// chromaticity target, at Y = 1. ok is false where a multiple would be negative.
+// mix returns base with those multiples of three primaries that give it the chromaticity target at
+// Y = 1. ok is false where a multiple would be negative.
 func mix(target XY, base Curve, prim [3]Curve) (Curve, bool) {
 	want, b := target.XYZ(1), base.XYZ()
 	var m [3][3]float64
@@ -40,9 +40,9 @@ func mix(target XY, base Curve, prim [3]Curve) (Curve, bool) {
 	return out, ok
 }
 
-// WhiteLED returns a white LED: a 450 nm pump, a yellow-green and a red phosphor in the proportion
-// that gives exactly the chromaticity of White(kelvin). Shapes from memory. Good from 2,200 to
-// 10,000 K; held to that range. Check: TestLampTemperatures.
+// WhiteLED returns a white LED: a pump at 450 nm, a yellow-green and a red phosphor, in the
+// proportion that has exactly the chromaticity of White(kelvin). kelvin is clamped to 2,200 to
+// 10,000. Shapes from memory. Check: TestLampTemperatures.
 func WhiteLED(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2200, 10000)
 	pump := Gaussian(450, 21)
@@ -52,7 +52,8 @@ func WhiteLED(kelvin float64) Curve {
 	return out
 }
 
-// skewed is a bell with different widths at half height on its two sides, as phosphors have.
+// skewed is a bell with different full widths at half maximum on its two sides, nm, as phosphors
+// have.
 func skewed(peak, below, above float64) Curve {
 	lo, hi := Gaussian(peak, below), Gaussian(peak, above)
 	for i := range lo.V {
@@ -69,38 +70,38 @@ func mercuryLines() Curve {
 	return c.Scale(1 / c.Power())
 }
 
-// FluorescentDuv is how far the plain fluorescent tube lies above the Planckian locus: the slight
-// green the eye forgives and a camera shows. Common practice, no source.
+// FluorescentDuv is the Duv of the plain fluorescent tube: above the Planckian locus, a slight
+// green that a camera shows. Common practice, no source.
 const FluorescentDuv = 0.006
 
-// Fluorescent returns a plain (halophosphate) tube: mercury lines near 15 % of the power, two broad
-// bands and a little deep red, at the colour temperature kelvin (2,700 to 6,500) and Duv +0.006.
-// Common practice, no source. Check: TestLampTemperatures.
+// Fluorescent returns a plain (halophosphate) tube with Duv +0.006: mercury lines near 15 % of the
+// power, two broad bands and a little deep red. kelvin is clamped to 2,700 to 6,500. Common
+// practice, no source. Check: TestLampTemperatures.
 func Fluorescent(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2700, 6500)
 	bands := [3]Curve{skewed(482, 95, 130), Gaussian(580, 80), Gaussian(625, 90)}
 	return tube(XYOfCCT(kelvin, FluorescentDuv), 0.15, bands)
 }
 
-// Triphosphor returns a three-band tube: mercury lines, bands at 450, 543 and 611 nm with their
-// weak side lines, at the colour temperature kelvin (2,700 to 6,500) and Duv +0.002. Common
-// practice, no source. Check: TestLampTemperatures.
+// Triphosphor returns a three-band tube with Duv +0.002: mercury lines, and bands at 450, 543 and
+// 611 nm with their weak side lines. kelvin is clamped to 2,700 to 6,500. Common practice, no
+// source. Check: TestLampTemperatures.
 func Triphosphor(kelvin float64) Curve {
 	kelvin = clampTo(kelvin, 2700, 6500)
-	green := Gaussian(543.5, 9).Add(Gaussian(488, 12).Scale(0.22)).Add(Gaussian(585, 12).Scale(0.18)).Add(Gaussian(621,
-		8).Scale(0.06))
-	red := Gaussian(611.5, 6).Add(Gaussian(593, 14).Scale(0.10)).Add(Gaussian(630, 7).Scale(0.14)).Add(Gaussian(650,
-		8).Scale(0.05)).Add(Gaussian(708, 9).Scale(0.12))
+	green := Gaussian(543.5, 9).Add(Gaussian(488, 12).Scale(0.22)).
+		Add(Gaussian(585, 12).Scale(0.18)).Add(Gaussian(621, 8).Scale(0.06))
+	red := Gaussian(611.5, 6).Add(Gaussian(593, 14).Scale(0.10)).Add(Gaussian(630, 7).Scale(0.14)).
+		Add(Gaussian(650, 8).Scale(0.05)).Add(Gaussian(708, 9).Scale(0.12))
 	return tube(XYOfCCT(kelvin, 0.002), 0.12, [3]Curve{Gaussian(452, 52), green, red})
 }
 
-// tube mixes three phosphor bands over mercury lines to a chromaticity. share is the wanted share
-// of the lines in the power; it is lowered by steps where the colour cannot be had with so much.
+// tube mixes three phosphor bands over mercury lines to a chromaticity. share is the wanted part of
+// the lines in the power. It is lowered in steps where the colour cannot be had with so much.
 func tube(target XY, share float64, bands [3]Curve) Curve {
 	lines := mercuryLines()
 	for ; share > 0.005; share *= 0.8 {
-		// The lines' power that makes the share right: start from an efficacy of 330 lm/W and
-		// correct twice.
+		// The power of the lines that makes the share right: from an efficacy of 330 lm/W, then
+		// corrected by iteration.
 		p := share / 330
 		var out Curve
 		ok := false
@@ -116,10 +117,10 @@ func tube(target XY, share float64, bands [3]Curve) Curve {
 	return out
 }
 
-// Neon returns a clear neon tube: Ne I lines weighed by g·A/λ·exp(−(E − 18.38)/1 eV), optically
-// thin. Line data from memory of NIST ASD: an estimate of shape, near the red of a real sign. The
-// handbook's relative intensities must not be used as powers: they give amber (E7.1). Check:
-// TestDischarge (E7.5 to E7.7).
+// Neon returns a clear neon tube: Ne I lines weighted by g·A/λ·exp(−(E − 18.38)/1 eV), optically
+// thin. The line data are from memory of NIST ASD, so the shape is an estimate, near the red of a
+// real sign. The handbook's relative intensities are no powers: taken as such they give amber.
+// Check: TestDischarge.
 func Neon() Curve {
 	var lines []Line
 	for _, r := range readTable("neon.csv").rows {
@@ -130,7 +131,7 @@ func Neon() Curve {
 }
 
 // MercuryArgon returns a clear blue sign tube: mercury lines with assumed powers (no source).
-// Check: TestDischarge (E7.8, E7.9).
+// Check: TestDischarge.
 func MercuryArgon() Curve {
 	var lines []Line
 	for _, r := range readTable("mercury.csv").rows {

@@ -17,7 +17,7 @@ type kind struct {
 	aliases []string
 	// make builds the light; kelvin is meaningful only where lo < hi.
 	make           func(kelvin float64) Curve
-	kelvin, lo, hi float64 // what stands in when no temperature is written, and the range allowed
+	kelvin, lo, hi float64 // the default temperature, and the range allowed
 	note           string
 }
 
@@ -31,7 +31,7 @@ func led(peak, width float64) func(float64) Curve {
 	return func(float64) Curve { return Gaussian(peak, width) }
 }
 
-// kinds is every lamp by name. LED peaks and widths: from memory, adequate for planning.
+// kinds is every lamp by name. Peaks and widths of LEDs are from memory, adequate for planning.
 var kinds = []kind{
 	{name: "equal energy", aliases: []string{"E"}, make: fixed(func() Curve { return Constant(1).grid() }),
 		note: "CIE illuminant E"},
@@ -101,9 +101,10 @@ var kinds = []kind{
 // Lamp returns a light by name, scaled to Y = 1 (one lumen, lux or cd/m²), on the 1 nm grid from
 // 360 to 830 nm.
 //
-// Names as in Names, any case, words in any order; families take a temperature: 'fluorescent 4000',
-// 'white led 5600 K', 'tungsten'. A bare temperature ('5600 K') is White. Error: a name not known,
-// with the nearest that is; a temperature the lamp does not come in. Check: TestLamps.
+// Names are those of Names, in any case and order of words. Families take a temperature:
+// 'fluorescent 4000', 'white led 5600 K', 'tungsten'. A temperature alone ('5600 K') is White.
+// Error: an unknown name, with the nearest known one; a temperature outside the lamp's range.
+// Check: TestLamps.
 func Lamp(name string) (Curve, error) {
 	words, kelvin, err := splitKelvin(name)
 	if err != nil {
@@ -128,11 +129,11 @@ func Lamp(name string) (Curve, error) {
 	if strings.TrimSpace(name) == "" {
 		return Curve{}, fmt.Errorf("the light has no name; write one such as \"tungsten\" or \"5600 K\"")
 	}
-	return Curve{}, fmt.Errorf("no light is called %q; the nearest is %q", name, Nearest(strings.Join(words, " "),
-		allNames()))
+	nearest := Nearest(strings.Join(words, " "), allNames())
+	return Curve{}, fmt.Errorf("no light is called %q; the nearest is %q", name, nearest)
 }
 
-// kindOf finds a lamp by the wordKey of its name or of one of its aliases.
+// kindOf finds a lamp by the wordKey of its name or alias.
 func kindOf(key string) (kind, bool) {
 	i, ok := kindIndex()[key]
 	if !ok {
@@ -156,7 +157,7 @@ var kindIndex = sync.OnceValue(func() map[string]int {
 	return at
 })
 
-// Names lists the lamps of Lamp in alphabetical order; families that take a temperature carry their
+// Names lists the lamps of Lamp in alphabetical order. A family that takes a temperature has its
 // usual one.
 func Names() []string {
 	var out []string
@@ -182,8 +183,8 @@ func allNames() []string {
 
 // splitKelvin takes a temperature ('4000', '4000K', '4,000 K') out of a name.
 func splitKelvin(name string) (words []string, kelvin float64, err error) {
-	for _, w := range strings.Fields(strings.NewReplacer("-", " ", "–", " ", "_", " ", "/",
-		" ").Replace(strings.ToLower(name))) {
+	spaced := strings.NewReplacer("-", " ", "–", " ", "_", " ", "/", " ").Replace(strings.ToLower(name))
+	for _, w := range strings.Fields(spaced) {
 		number := strings.TrimSuffix(w, "k")
 		if len(number) > 4 {
 			number = strings.Replace(number, ",", "", 1)
@@ -204,28 +205,26 @@ func splitKelvin(name string) (words []string, kelvin float64, err error) {
 	return words, kelvin, nil
 }
 
-// wordKey makes names equal that differ in case, hyphens and the order of words.
+// wordKey is the same for names that differ only in case, hyphens and the order of words.
 func wordKey(words []string) string {
+	parts := func(r rune) bool { return r == '-' || r == '_' || r == ' ' }
 	var w []string
 	for _, x := range words {
-		w = append(w, strings.FieldsFunc(strings.ToLower(x), func(r rune) bool {
-			return r == '-' || r == '_' ||
-				r == ' '
-		})...)
+		w = append(w, strings.FieldsFunc(strings.ToLower(x), parts)...)
 	}
 	sort.Strings(w)
 	return strings.Join(w, " ")
 }
 
-// SameWords tells whether two names differ only in case, hyphens and the order of their words:
+// SameWords reports whether two names differ only in case, hyphens and the order of their words:
 // 'grey lino' and 'Lino grey'.
 func SameWords(a, b string) bool { return NameKey(a) == NameKey(b) }
 
-// NameKey is equal for names that SameWords holds to be the same, for tables by name.
+// NameKey is the key of a name in tables: the same for names that SameWords holds equal.
 func NameKey(name string) string { return wordKey(strings.Fields(name)) }
 
-// Nearest returns the name in names at the least edit distance (diag.EditDistance) from name, words
-// taken in either order; the first of equals. Empty if names is empty.
+// Nearest returns the name at the least edit distance (diag.EditDistance) from name, with the words
+// in either order. Of equals it is the first. Empty where names is empty.
 func Nearest(name string, names []string) string {
 	best, bestCost := "", math.MaxInt
 	if len(name) > 200 {

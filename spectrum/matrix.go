@@ -2,7 +2,7 @@ package spectrum
 
 import "math"
 
-// invert returns the inverse of a 3×3 matrix; ok is false where it has none worth using.
+// invert returns the inverse of a 3×3 matrix. ok is false where it is singular.
 func invert(m [3][3]float64) (out [3][3]float64, ok bool) {
 	a, b, c := m[0][0], m[0][1], m[0][2]
 	d, e, f := m[1][0], m[1][1], m[1][2]

@@ -7,7 +7,7 @@ import "math"
 const Km = 683.0
 
 // cmf holds the CIE 1931 2° colour-matching functions on the 1 nm grid: the 5 nm table through a
-// natural cubic spline. Source: CIE 018 / ISO/CIE 11664-1. Check: TestObserver (E1).
+// natural cubic spline. Source: CIE 018 / ISO/CIE 11664-1. Check: TestObserver.
 var cmf = loadObserver()
 
 func loadObserver() (out [3][gridCount]float64) {
@@ -42,15 +42,15 @@ func splineMoments(y []float64) []float64 {
 	return m
 }
 
-// XYZ is a colour in CIE 1931 tristimulus values. Y is luminance or illuminance where an absolute
+// XYZ is a colour in CIE 1931 tristimulus values. Y is a luminance or illuminance where an absolute
 // level is meant, else relative.
 type XYZ struct{ X, Y, Z float64 }
 
 // XY is a CIE 1931 chromaticity.
 type XY struct{ X, Y float64 }
 
-// XYZ returns the tristimulus values of a light, Km · Σ S(λ) cmf(λ) Δλ: in lumens if S is in watts
-// per nm. Sum at 1 nm over 360 to 830 nm. Check: TestIlluminants (E1).
+// XYZ returns the tristimulus values of a light, Km · Σ S(λ) cmf(λ) Δλ, summed at 1 nm over 360 to
+// 830 nm. They are in lumens if S is in watts per nm. Check: TestIlluminants.
 func (c Curve) XYZ() XYZ {
 	s := c
 	if c.Start != gridStart || c.Step != 1 || len(c.V) != gridCount {
@@ -77,8 +77,8 @@ func (c Curve) Power() float64 {
 	return p
 }
 
-// Efficacy returns lumens per watt of the light between 360 and 830 nm; zero for darkness. Check:
-// TestEfficacy (E1.3, E1.4, E7.7).
+// Efficacy returns the luminous efficacy of the light between 360 and 830 nm, lm/W; zero for a
+// light without power. Check: TestEfficacy.
 func (c Curve) Efficacy() float64 {
 	p := c.Power()
 	if !(p > 0) {
@@ -87,8 +87,8 @@ func (c Curve) Efficacy() float64 {
 	return c.XYZ().Y / p
 }
 
-// PerLuminance returns the light scaled so that its Y is 1 (one lumen, lux or cd/m²); empty for
-// darkness.
+// PerLuminance returns the light scaled to Y = 1 (one lumen, lux or cd/m²); empty for a light
+// without power.
 func (c Curve) PerLuminance() Curve {
 	y := c.XYZ().Y
 	if !(y > 0) || math.IsInf(y, 0) {
@@ -97,8 +97,8 @@ func (c Curve) PerLuminance() Curve {
 	return c.Scale(1 / y)
 }
 
-// LuminousRatio returns which share of the light's luminous flux is left after filter (a
-// transmittance or a reflectance, ends held). Zero for darkness. Check: F5.13-15.
+// LuminousRatio returns the share of a light's luminous flux that filter leaves, 0 to 1. filter is
+// a transmittance or a reflectance. Zero for a light without power.
 func LuminousRatio(light, filter Curve) float64 {
 	y := light.XYZ().Y
 	if !(y > 0) {
@@ -122,8 +122,8 @@ func (t XYZ) Scale(k float64) XYZ { return XYZ{k * t.X, k * t.Y, k * t.Z} }
 // Add returns the sum of two colours.
 func (t XYZ) Add(o XYZ) XYZ { return XYZ{t.X + o.X, t.Y + o.Y, t.Z + o.Z} }
 
-// XYZ returns the colour of this chromaticity with luminance Y; the zero XYZ where y is not above
-// zero.
+// XYZ returns the colour of this chromaticity with luminance Y; the zero XYZ where y is not
+// positive.
 func (c XY) XYZ(Y float64) XYZ {
 	if !(c.Y > 0) {
 		return XYZ{}
@@ -158,7 +158,7 @@ func XYOfUVPrime(u, v float64) XY {
 // XYOfUV1960 returns the chromaticity with CIE 1960 u, v.
 func XYOfUV1960(u, v float64) XY { return XYOfUVPrime(u, v*1.5) }
 
-// DeltaUVPrime returns the distance of two chromaticities in u'v'.
+// DeltaUVPrime returns the distance of two chromaticities in CIE 1976 u', v'.
 func DeltaUVPrime(a, b XY) float64 {
 	u1, v1 := a.UVPrime()
 	u2, v2 := b.UVPrime()

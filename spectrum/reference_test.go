@@ -76,7 +76,7 @@ func (d Drives) SolveLevel(target XY, level float64) (drives []float64, reached 
 		}
 	}
 	if has {
-		if better := most(p, rows, []float64{0, 0, level}, goal); better != nil {
+		if better := maximise(p, rows, []float64{0, 0, level}, goal); better != nil {
 			drives = better
 		}
 	}

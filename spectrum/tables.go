@@ -15,8 +15,8 @@ type table struct {
 	rows  [][]float64
 }
 
-// readTable parses an embedded table. An empty cell reads as zero. The files are ours: a bad one is
-// a bug and panics at start, which every test would show.
+// readTable parses an embedded table. An empty cell reads as zero. The files are part of the
+// program: a bad one is a bug and panics at start.
 func readTable(file string) table {
 	b, err := data.ReadFile("data/" + file)
 	if err != nil {
@@ -49,7 +49,7 @@ func readTable(file string) table {
 	return t
 }
 
-// curve returns a column as a curve over the first column, which must be even.
+// curve returns a column as a curve over the first column, whose steps must be even.
 func (t table) curve(name string) Curve {
 	for j, n := range t.names {
 		if n != name {

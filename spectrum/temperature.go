@@ -9,7 +9,7 @@ import (
 const c2 = 1.4388e7
 
 // Planck returns the light of a black body at kelvin, 1 at 560 nm. Empty unless kelvin is finite
-// and at least 300. Check: TestPlanck (E1.2).
+// and at least 300. Check: TestPlanck.
 func Planck(kelvin float64) Curve {
 	if !(kelvin >= 300) || math.IsInf(kelvin, 0) {
 		return Curve{}
@@ -26,8 +26,8 @@ func Planck(kelvin float64) Curve {
 // The range in which the CIE daylight formulas hold, kelvin.
 const daylightMin, daylightMax = 4000, 25000
 
-// DaylightXY returns the chromaticity of the CIE daylight locus; kelvin is held to 4,000 to 25,000.
-// Source: CIE 015. Check: TestDaylightSeries (D9.1 to D9.6).
+// DaylightXY returns the chromaticity of the CIE daylight locus. kelvin is clamped to 4,000 to
+// 25,000. Source: CIE 015. Check: TestDaylightSeries.
 func DaylightXY(kelvin float64) XY {
 	T := clampTo(kelvin, daylightMin, daylightMax)
 	x := (-4.6070e9/T+2.9678e6)/T/T + 99.11/T + 0.244063
@@ -37,8 +37,8 @@ func DaylightXY(kelvin float64) XY {
 	return XY{x, -3*x*x + 2.87*x - 0.275}
 }
 
-// DaylightWeights returns M1 and M2 of the CIE daylight series, rounded to three decimals as the
-// CIE tables are. Source: CIE 015. Check: TestDaylightSeries (D9.7, D9.8).
+// DaylightWeights returns M1 and M2 of the CIE daylight series, rounded to three decimals as in the
+// CIE tables. Source: CIE 015. Check: TestDaylightSeries.
 func DaylightWeights(kelvin float64) (m1, m2 float64) {
 	c := DaylightXY(kelvin)
 	m := 0.0241 + 0.2562*c.X - 0.7341*c.Y
@@ -48,9 +48,9 @@ func DaylightWeights(kelvin float64) (m1, m2 float64) {
 
 var daylightTable = readTable("daylight.csv")
 
-// Daylight returns the CIE daylight series at kelvin (held to 4,000 to 25,000), 100 at 560 nm, 300
-// to 830 nm at 5 nm. Temperatures are on today's scale: D65 is 6503.6 K. Check: TestDaylightSeries
-// (D9.9, D9.10).
+// Daylight returns the CIE daylight series at kelvin (clamped to 4,000 to 25,000): 100 at 560 nm,
+// 300 to 830 nm at 5 nm. Temperatures are on today's scale, where D65 is 6503.6 K. Check:
+// TestDaylightSeries.
 func Daylight(kelvin float64) Curve {
 	m1, m2 := DaylightWeights(kelvin)
 	s0, s1, s2 := daylightTable.curve("S0"), daylightTable.curve("S1"), daylightTable.curve("S2")
@@ -63,10 +63,11 @@ func Daylight(kelvin float64) Curve {
 // The ends of the crossover of White, kelvin.
 const whitePlanck, whiteDaylight = 4000, 5000
 
-// White returns 'white light of that colour temperature': a black body up to 4,000 K, the CIE
-// daylight series from 5,000 K, between them a mix at equal luminance whose share of daylight rises
-// smoothly (3t² − 2t³). Y is 1. kelvin is held to 1,000 to 25,000; not a number reads as 5,500. The
-// colour temperature found back is within 6 K to 10,000 K and within 0.1 % above. Check: TestWhite.
+// White returns white light of a colour temperature, with Y = 1. Up to 4,000 K it is a black body,
+// from 5,000 K the CIE daylight series. Between them it is a mix at equal luminance, whose share of
+// daylight rises by 3t² − 2t³. kelvin is clamped to 1,000 to 25,000; NaN reads as 5,500. The
+// correlated colour temperature of the result is within 6 K up to 10,000 K and within 0.1 % above.
+// Check: TestWhite.
 func White(kelvin float64) Curve {
 	if math.IsNaN(kelvin) {
 		kelvin = 5500
@@ -85,7 +86,7 @@ func White(kelvin float64) Curve {
 
 func clampTo(v, lo, hi float64) float64 { return math.Max(lo, math.Min(hi, v)) }
 
-// locusEntry is one row of the Planckian table.
+// locusEntry is one row of the table of the Planckian locus, in CIE 1960 u, v.
 type locusEntry struct{ T, u, v float64 }
 
 // locus is the Planckian locus from 1,000 to 100,000 K in steps of 1 %.
@@ -104,10 +105,10 @@ const MaxDuv = 0.05
 
 // CCTOhno2013 returns the correlated colour temperature in kelvin and Duv (CIE 1960, positive above
 // the locus: green). ok is false where the chromaticity is not a colour, lies outside 1,000 to
-// 100,000 K, or |Duv| is over 0.05; the figures then are the nearest.
+// 100,000 K, or |Duv| is over 0.05. The figures are then the nearest.
 //
-// Table at 1 %, then the triangular solution near the locus and the parabolic one away from it.
-// Source: Ohno, Leukos 10(1), 2014 ('Ohno 2013'). Check: TestCCT (E2).
+// The method is a table at steps of 1 %, then the triangular solution near the locus and the
+// parabolic one away from it. Source: Ohno, Leukos 10(1), 2014 ('Ohno 2013'). Check: TestCCT.
 func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 	u, v := c.UV1960()
 	if !(c.Y > 0) || math.IsNaN(u+v) || math.IsInf(u+v, 0) {
@@ -126,7 +127,7 @@ func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 	a, b, d := table[m-1], table[m], table[m+1]
 	da, db, dd := distance(m-1), distance(m), distance(m+1)
 
-	// Triangular: project onto the chord between the neighbours.
+	// Triangular solution: project on to the chord between the neighbours.
 	l := math.Hypot(d.u-a.u, d.v-a.v)
 	x := (da*da - dd*dd + l*l) / (2 * l)
 	T := a.T + (d.T-a.T)*x/l
@@ -136,7 +137,7 @@ func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 		side = -1
 	}
 	D := side * math.Sqrt(math.Max(0, da*da-x*x))
-	// Parabolic: where the distance is large enough to have a clear bottom.
+	// Parabolic solution, where the distance is large enough for a clear minimum.
 	if math.Abs(D) >= 0.002 {
 		k := (d.T - b.T) * (a.T - d.T) * (b.T - a.T)
 		A := (a.T*(dd-db) + b.T*(da-dd) + d.T*(db-da)) / k
@@ -153,13 +154,13 @@ func CCTOhno2013(c XY) (kelvin, duv float64, ok bool) {
 
 var robertson = readTable("robertson.csv")
 
-// XYOfCCT returns the chromaticity with that colour temperature and Duv, on the Planckian locus
-// where duv is 0: the inverse of CCTOhno2013. kelvin is held to 1,000 to 100,000. Check:
+// XYOfCCT returns the chromaticity of a colour temperature and Duv; with duv 0 it is on the
+// Planckian locus. It is the inverse of CCTOhno2013. kelvin is clamped to 1,000 to 100,000. Check:
 // TestCCTRoundTrip.
 func XYOfCCT(kelvin, duv float64) XY {
 	kelvin = clampTo(kelvin, 1000, 100000)
 	u, v := Planck(kelvin).XY().UV1960()
-	// The isotemperature line stands square to the locus in 1960 u, v.
+	// The isotemperature line is normal to the locus in CIE 1960 u, v.
 	u1, v1 := Planck(kelvin * 0.999).XY().UV1960()
 	u2, v2 := Planck(kelvin * 1.001).XY().UV1960()
 	du, dv := u2-u1, v2-v1
