@@ -33,7 +33,7 @@ const (
 	trialTime    = 900 * time.Millisecond // of readings
 	trialError   = 0.05
 	trialWait    = 40 * time.Second
-	coarseSide   = 64 // pixels of a picture that only has to be there at once, of one sample
+	coarseSide   = 64  // pixels of a picture that only has to be there at once, of one sample
 	trialFilms   = 10  // kept
 	trialShots   = 200 // kept, as PNG
 )

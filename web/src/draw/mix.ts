@@ -62,6 +62,8 @@ export class Mixer {
   private sum: Float32Array | null = null;
   private summed: number[] = [];
   private image: ImageData | null = null;
+  /** The film at half its size, made when it is first moved. */
+  private half: Film | null = null;
 
   constructor(readonly canvas: HTMLCanvasElement, noGL = false) {
     try {
@@ -105,7 +107,7 @@ export class Mixer {
 
   load(film: Film): void {
     this.film = film;
-    this.sum = null;
+    this.sum = this.half = null;
     const { w, h, layers } = film.head;
     if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
     const gl = this.gl;
@@ -114,11 +116,18 @@ export class Mixer {
     gl.texImage3D(gl.TEXTURE_2D_ARRAY, 0, gl.RGB16F, w, h, layers.length, 0, gl.RGB, gl.HALF_FLOAT, film.data);
   }
 
-  paint(mix: Mix): void {
+  /** Whether a picture that moves is mixed at half its size: plain sums of a large one take too long for a hand. */
+  get slow(): boolean {
+    const f = this.film?.head;
+    return this.gl === null && f !== undefined && f.w * f.h * f.layers.length > 5e5;
+  }
+
+  /** moving: it changes many times a second. Where that is slow it is mixed at half its size, see slow. */
+  paint(mix: Mix, moving = false): void {
     const f = this.film;
     if (!f) return;
     const gl = this.gl;
-    if (!gl) { this.paintPlain(f, mix); return; }
+    if (!gl) { this.paintPlain(moving && this.slow ? (this.half ??= halved(f)) : f, mix); return; }
     const u = this.uniforms, x = mix.exposure;
     gl.viewport(0, 0, f.head.w, f.head.h);
     gl.uniform1fv(u.w ?? null, Float32Array.from({ length: 32 }, (_, i) => mix.weight[i] ?? 0));
@@ -156,6 +165,7 @@ export class Mixer {
   private paintPlain(f: Film, mix: Mix): void {
     const cx = this.plain, { w, h } = f.head, n = w * h;
     if (!cx) return;
+    if (this.canvas.width !== w || this.canvas.height !== h) { this.canvas.width = w; this.canvas.height = h; }
     if (!this.image || this.image.width !== w || this.image.height !== h) this.image = cx.createImageData(w, h);
     const d = this.image.data, sum = this.add(f, mix.weight), t = mix.exposure.tone;
     if (mix.stops) {
@@ -203,6 +213,20 @@ export class Mixer {
   }
 }
 
+/** A film at half its width and height: every second pixel of every second row. */
+export function halved(f: Film): Film {
+  const { w, h, layers } = f.head, w2 = w >> 1, h2 = h >> 1, data = new Uint16Array(3 * w2 * h2 * layers.length);
+  for (let l = 0, o = 0; l < layers.length; l++) for (let y = 0; y < h2; y++) {
+    let i = 3 * ((l * h + 2 * y) * w);
+    for (let x = 0; x < w2; x++, i += 6) {
+      data[o++] = f.data[i] as number;
+      data[o++] = f.data[i + 1] as number;
+      data[o++] = f.data[i + 2] as number;
+    }
+  }
+  return { head: { ...f.head, w: w2, h: h2 }, data };
+}
+
 let toned: { of: string; table: Float32Array } | null = null;
 
 /**
@@ -234,7 +258,7 @@ let processor: boolean | null = null;
  * Graphics are computed on the processor here: plain sums are quicker
  * without the detour. Asked once, of a canvas of its own.
  */
-function onProcessor(): boolean {
+export function onProcessor(): boolean {
   if (processor === null) {
     const gl = document.createElement("canvas").getContext("webgl2");
     processor = gl !== null && inSoftware(gl);

@@ -23,6 +23,7 @@ const $ = <T extends Element>(id: string): T => {
 
 const noTrial: Trial = { k: new Map() };
 const trySides = [200, 320]; // something to see soon, then something to judge
+const whole = 150; // ms of rest after which a picture that moved is mixed whole
 
 /** The other picture: a shot to be mixed, or one that the program has computed. */
 export type Beside = { words: string; shot: Shot | null; url: string; busy: boolean; failed: string };
@@ -59,7 +60,14 @@ export class Picture {
   private paintedOther = "";
   private shownSetup = -1;
 
-  constructor(private readonly size: (e: Element) => readonly [number, number]) {
+  /** When it was last mixed anew though the film is the same, ms; whether at half its size; what makes it whole. */
+  private mixedAt = 0;
+  private halfSize = false;
+  private resting = 0;
+
+  /** again draws the page once more. */
+  constructor(private readonly size: (e: Element) => readonly [number, number],
+    private readonly again: () => void = () => undefined) {
     this.mixer = new Mixer(this.canvas, plain());
   }
 
@@ -153,7 +161,16 @@ export class Picture {
       stops = p.frame === "stops", crop = p.drag?.crop ?? c.crop;
     // Nothing is mixed twice: the film, the weights, the white and the view say what the picture is.
     const key = `${p.filmVersion} ${weight.join()} ${c.exposure.adapt.join()} ${stops} ${crop.join()}`;
-    if (key === this.painted && film === this.loaded) return;
+    const now = performance.now(), rests = now - this.mixedAt > whole, same = film === this.loaded;
+    if (key === this.painted && same && !(this.halfSize && rests)) return;
+    // Weights that follow a hand come one after the other; once they rest the picture is whole again.
+    const moving = same && key !== this.painted && !rests && this.mixer.slow;
+    if (same && key !== this.painted) this.mixedAt = now;
+    if (moving) {
+      clearTimeout(this.resting);
+      this.resting = window.setTimeout(this.again, whole + 10);
+    }
+    this.halfSize = moving;
     if (film !== this.loaded) {
       if (this.loaded && this.shownSetup === v.index && !p.drag) this.melt();
       else this.was.classList.add("gone");
@@ -162,7 +179,8 @@ export class Picture {
     }
     this.painted = key;
     this.shownSetup = v.index;
-    this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops });
+    this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops },
+      moving);
     const lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
     this.bins = { bins: histogram(film, weight, lo, Math.max(2, Math.ceil(c.clip_stops)) + 1, crop), lo };
   }

@@ -1,6 +1,7 @@
 // Draws the parts of the page that hang on what changed.
 import type { Box } from "../draw/frame.ts";
 import { hours } from "../draw/hours.ts";
+import { onProcessor } from "../draw/mix.ts";
 import { attribute, put } from "../draw/morph.ts";
 import type { Place } from "../draw/place.ts";
 import type { Pictures } from "../state/pictures.ts";
@@ -59,7 +60,7 @@ export class Show {
       for (const e of list) this.sizes.set(e.target, [e.contentRect.width, e.contentRect.height]);
       again();
     });
-    this.frame = new Picture((e) => this.size(e));
+    this.frame = new Picture((e) => this.size(e), again);
     this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
     const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
     this.panels = [
@@ -98,9 +99,10 @@ export class Show {
   all(p: Page, changed: ReadonlySet<keyof Page>): void {
     if (inHand(p) && [...changed].every((k) => ofHand.has(k))) {
       attribute($("page"), "data-busy", "1");
-      this.plan(p);
+      this.follow(p);
       return;
     }
+    this.followed = performance.now();
     this.page(p);
     for (const x of this.panels) if ([...changed].some((k) => x.on.has(k))) x.draw(p);
     put($("state"), stateLine(p), p.drag !== null);
@@ -109,6 +111,23 @@ export class Show {
 
   /** The parts that only time changes: what is in work, and how long it will take. */
   tick(p: Page): void { put($("state"), stateLine(p), p.drag !== null); }
+
+  private followed = 0;
+  private later = 0;
+
+  /**
+   * The plan follows the hand. Where the browser draws on the processor, which the program needs for
+   * the readings, it does so 25 times a second; else with every frame.
+   */
+  private follow(p: Page): void {
+    const wait = onProcessor() ? 40 - (performance.now() - this.followed) : 0;
+    if (wait > 4) {
+      this.later ||= window.setTimeout(() => { this.later = 0; if (inHand(p)) this.follow(p); }, wait);
+      return;
+    }
+    this.followed = performance.now();
+    this.plan(p);
+  }
 
   private page(p: Page): void {
     const page = $<HTMLElement>("page"), c = p.view?.camera, behind = p.view?.revision !== p.state?.good_revision;
