@@ -93,6 +93,8 @@ func (d *describer) of(t reflect.Type) string {
 		return "{type: string, enum: [error, finding, caution, note]}"
 	}
 	switch t.Kind() {
+	case reflect.Interface:
+		return "{}"
 	case reflect.Pointer:
 		return d.of(t.Elem())
 	case reflect.String:

@@ -175,7 +175,8 @@ var routes = []route{
 		"take a phone out, at once", nil, RevokeAsk{}, ShareView{}, "", (*Server).postRevoke},
 	{"GET", "/api/events",
 		"server-sent events; data is an Event",
-		nil, nil, Event{}, "text/event-stream", (*Server).getEvents},
+		[]param{{"changes", "integer", "1: readings and setups come whole once, then as differences"}},
+		nil, Event{}, "text/event-stream", (*Server).getEvents},
 }
 
 // refusal is an error with a status.
@@ -554,6 +555,7 @@ func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {
 		_, err := fmt.Fprintf(w, format, args...)
 		return err == nil && out.Flush() == nil
 	}
+	short, heard := r.FormValue("changes") == "1", map[int]told{}
 	first, _ := json.Marshal(Event{Kind: "state", Revision: s.state().Revision, Index: -1})
 	if !tell("retry: 1000\nevent: state\ndata: %s\n\n", first) {
 		return nil
@@ -563,6 +565,9 @@ func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {
 		case e, ok := <-c:
 			if !ok {
 				return nil
+			}
+			if short {
+				e = shorter(e, heard)
 			}
 			b, err := json.Marshal(e)
 			if err != nil {

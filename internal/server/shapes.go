@@ -528,6 +528,9 @@ type Event struct {
 
 	Readings *ReadingsView `json:"readings,omitempty" doc:"readings: they themselves"`
 	View     *SetupView    `json:"view,omitempty" doc:"readings: the setup that they are of, with the first of a revision"`
+	// With changes=1 both come as differences to what the connection was told of the setup before.
+	Change     *Difference `json:"change,omitempty" doc:"readings: what is other in them than in those told before"`
+	ViewChange *Difference `json:"view_change,omitempty" doc:"readings: what is other in the setup"`
 }
 
 // KitView is what can be put into a setup.

@@ -67,6 +67,8 @@ func (w *wireWriter) of(t reflect.Type) string {
 		return `"error" | "finding" | "caution" | "note"`
 	}
 	switch t.Kind() {
+	case reflect.Interface:
+		return "unknown"
 	case reflect.Pointer:
 		return w.of(t.Elem())
 	case reflect.String:

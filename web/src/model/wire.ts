@@ -359,6 +359,15 @@ export interface Dialled {
   steps: DialValue[];
 }
 
+export interface Difference {
+  /** the new value, in place of the old one */
+  whole?: unknown;
+  /** by key of an object, or number of an entry of a list as long as before */
+  parts?: Record<string, Difference>;
+  /** keys that the object has no more */
+  gone?: string[];
+}
+
 export interface DiskAnswer {
   revision: number;
   /** ours: also where the file is gone: it is written back */
@@ -422,6 +431,10 @@ export interface Event {
   readings?: ReadingsView;
   /** readings: the setup that they are of, with the first of a revision */
   view?: SetupView;
+  /** readings: what is other in them than in those told before */
+  change?: Difference;
+  /** readings: what is other in the setup */
+  view_change?: Difference;
 }
 
 export interface ExposureOf {

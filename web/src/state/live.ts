@@ -1,5 +1,6 @@
 // The live link: events in, state fetched again; a lost link is shown and heals itself.
 import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
+import { patched } from "../model/difference.ts";
 import { byNumber, numbersOf } from "../model/numbers.ts";
 import { foundNumbers, foundWhere, keepNumbers, keepWhere } from "./memory.ts";
 import { ask, Refused } from "./wire.ts";
@@ -48,8 +49,9 @@ export class Live {
   private connect(): void {
     if (document.hidden) return;
     this.events?.close();
-    const es = new EventSource("/api/events");
+    const es = new EventSource("/api/events?changes=1");
     this.events = es;
+    this.told.clear();
     es.onopen = () => {
       this.retry = 500;
       clearTimeout(this.silent);
@@ -78,8 +80,21 @@ export class Live {
     }
   }
 
-  private hear(kind: string, e: Told): void {
-    const p = this.store.page;
+  /** What this connection has told of each setup: differences are to it. */
+  private readonly told = new Map<number, { readings: ReadingsView; view: SetupView | null }>();
+
+  /** An event with readings and setup whole. */
+  private whole(e: Told): Told {
+    const was = this.told.get(e.index),
+      readings = e.readings ?? (was && e.change ? patched(was.readings, e.change) : undefined),
+      view = e.view ?? (was?.view && e.view_change ? patched(was.view, e.view_change) : undefined);
+    if (!readings) return e;
+    this.told.set(e.index, { readings, view: view ?? was?.view ?? null });
+    return { ...e, readings, ...(view ? { view } : {}) };
+  }
+
+  private hear(kind: string, said: Told): void {
+    const p = this.store.page, e = kind === "readings" ? this.whole(said) : said;
     if (kind === "state" && e.what === "kit") this.fetchKit();
     // The revision may be the same: that it is saved, or differs on disk, is news too.
     if (kind === "state") this.stateSoon();
