@@ -31,8 +31,7 @@ type page struct{ *browser.Page }
 // leftover are folders that all tests share.
 var leftover []string
 
-// TestMain ends the browser that the tests share. As many of them run at a time as there are cores:
-// half of what a test does is to wait, for a finger to come up or for the program.
+// TestMain ends the browser that the tests share.
 func TestMain(m *testing.M) { os.Exit(browser.Main(m, &leftover)) }
 
 // open opens the page at a size in a tab of its own.

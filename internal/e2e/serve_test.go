@@ -10,8 +10,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// whole has pictures and readings made as fine as for a person; without it they end early, since
-// these tests are about the page.
+// whole has pictures and readings made as fine as for a person; without it they end early and the
+// pictures are small, since these tests are about the page.
 var whole bool
 
 // full asks for whole pictures and readings while a test measures or draws screens.
@@ -31,7 +31,7 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 		o.Journals = t.TempDir() // several are open at a time
 	}
 	if !whole {
-		o.Samples, o.Fine = 4, 0.1
+		o.Samples, o.Fine, o.Side = 4, 0.1, 320
 	}
 	s, err := server.New(o)
 	if err != nil {

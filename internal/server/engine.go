@@ -92,6 +92,7 @@ type engine struct {
 	queue  *queue
 	memory int64
 	most   int            // samples a pixel of a picture
+	side   int            // pixels of a picture's long side at most; 0: what is asked for
 	finest quantity.Stops // standard error of fine readings
 	// for tracing; the program has room for one goroutine more,
 	// that a request need not wait for a slice of time
@@ -115,7 +116,7 @@ type meshKey struct {
 
 func newEngine(b *book, h *hub, o Options) *engine {
 	tuneCollector(o.Memory)
-	e := &engine{book: b, hub: h, memory: o.Memory, most: o.Samples, finest: quantity.Stops(o.Fine),
+	e := &engine{book: b, hub: h, memory: o.Memory, most: o.Samples, side: o.Side, finest: quantity.Stops(o.Fine),
 		cores: cores(), setups: map[int]*setupState{},
 		meshes: map[meshKey]*figure.Mesh{}, heads: map[uint64]*figure.Head{}}
 	e.queue = newQueue(o.Before, func(key string, v any, stack []byte) {

@@ -38,6 +38,9 @@ const onceTime = 3 * time.Second
 
 // watching holds a setup's picture in work for as long as someone wants it.
 func (s *Server) watching(h *setupState, w, ht int) (leave func()) {
+	if most := s.engine.side; most > 0 {
+		w, ht = min(w, most), min(ht, most)
+	}
 	h.mu.Lock()
 	h.wants++
 	h.seen = time.Now()

@@ -20,9 +20,9 @@ func (e *engine) betterReadings(h *setupState) { e.refine(h, "better", rankBette
 func (e *engine) fineReadings(h *setupState) { e.refine(h, "fine", rankFine, fineTime) }
 
 // refine measures the newest model on a canonical stage, once the hand is at rest, for limit at
-// most. Readings that would not be fine in the longest time either, as in haze, are called fine when
-// the first limit is over, each with its own standard error, and are measured on afterwards. Interim
-// results are published as first readings where it is no worse than what is shown.
+// most. Readings that would not be fine in the longest time either, as in haze, are called fine
+// when the first limit is over, each with its own standard error, and are measured on afterwards.
+// Interim results are published as first readings where they are no worse than what is shown.
 func (e *engine) refine(h *setupState, name string, rank int, limit time.Duration) {
 	e.debounced(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()

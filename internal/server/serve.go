@@ -41,6 +41,7 @@ type Options struct {
 	Disk     store.Disk // for the journal; nil: store.OS
 	Memory   int64      // bytes for pictures; 0: 1 GiB
 	Samples  int        // samples a pixel that pictures are brought to; 0: 128. Tests of the page have few
+	Side     int        // most pixels of a picture's long side; 0: what is asked for. Tests of the page have few
 	Fine     float64    // standard error of fine readings, stops; 0: 0.03. Tests of the page have more
 	Version  string
 	Log      io.Writer // faults and troubles; nil: nowhere

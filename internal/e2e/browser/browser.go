@@ -6,12 +6,15 @@ package browser
 import (
 	"context"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"net"
 	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
+	goruntime "runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -67,7 +70,16 @@ var shared struct {
 
 // Main runs the tests of a package and ends the browser that they share. leftover are more folders
 // to remove at the end.
+//
+// Twice as many tests run at a time as there are cores, unless -parallel says otherwise: more than
+// half of what a test does is to wait, for a finger to come up or for a picture.
 func Main(m *testing.M, leftover *[]string) int {
+	flag.Parse()
+	given := false
+	flag.Visit(func(f *flag.Flag) { given = given || f.Name == "test.parallel" })
+	if !given {
+		flag.Set("test.parallel", strconv.Itoa(2*goruntime.GOMAXPROCS(0)))
+	}
 	code := m.Run()
 	if shared.stop != nil {
 		shared.stop()
