@@ -24,6 +24,7 @@ type GPUScene struct {
 	Layers   [][2]int  // first emitter and how many
 	Foreign  []bool    // layers with an emitter that the page's tracer has no code for
 	Guides   []float32 // gpuGuide numbers each: the relays
+	Mirrors  []float32 // 16 numbers each: flat mirrors and panes in which the lights are seen
 	Shares   []float32 // what each relay passes on of each layer, front and back
 	Eps      float32   // how far a ray starts off a surface, metres
 	ClearLo  [3]float32
@@ -157,6 +158,13 @@ func (l *GPUScene) lights(sc *Scene) {
 		}
 		l.Layers = append(l.Layers, [2]int{first, len(l.Emitters)/gpuEmitter - first})
 	}
+	for i := range sc.mirrors {
+		m := &sc.mirrors[i]
+		l.Mirrors = append(l.Mirrors, vec4(m.corner, 0)...)
+		l.Mirrors = append(l.Mirrors, vec4(m.ex, m.lx)...)
+		l.Mirrors = append(l.Mirrors, vec4(m.ey, m.ly)...)
+		l.Mirrors = append(l.Mirrors, vec4(m.n, 0)...)
+	}
 	for i := range sc.guides {
 		p := &sc.guides[i]
 		l.Guides = append(l.Guides, vec4(p.corner, p.f)...)
@@ -270,29 +278,47 @@ func (l *GPUScene) beam(b Beam) float64 {
 	return float64(at)
 }
 
-// portal lists what comes through an opening by direction: 64 levels of its height above the
-// horizon times 32 of its cosine on the opening.
-func (l *GPUScene) portal(dir func(geom.Vec) float64, n geom.Vec) float64 {
-	if dir == nil {
+// portal lists what comes through a rectangle by direction: 64 × 64 levels of its shares along the
+// rectangle's sides. What lies outside the hemisphere takes its edge.
+func (l *GPUScene) portal(r *rectangle) float64 {
+	if r.dir == nil {
 		return -1
 	}
 	at := len(l.Tables)
-	up := geom.V(0, 0, 1)
-	up = up.AddMul(n, -up.Dot(n))
-	side := n.Cross(up.Unit())
+	ex, ey := r.ex.Mul(1/r.lx), r.ey.Mul(1/r.ly)
 	for i := range 64 {
-		for j := range 32 {
-			z, c := (float64(i)+0.5)/32-1, (float64(j)+0.5)/32
-			s := math.Sqrt(max(0, 1-c*c-z*z))
-			w := n.Mul(-c).AddMul(up, z).AddMul(side, s)
-			l.Tables = append(l.Tables, float32(dir(w.Unit())))
+		for j := range 64 {
+			x, y := (float64(j)+0.5)/32-1, (float64(i)+0.5)/32-1
+			if q := math.Hypot(x, y); q > 0.999 {
+				x, y = x/q*0.999, y/q*0.999
+			}
+			w := ex.Mul(x).AddMul(ey, y).AddMul(r.n, -math.Sqrt(1-x*x-y*y))
+			l.Tables = append(l.Tables, float32(r.dir(w)))
+		}
+	}
+	return float64(at)
+}
+
+// web lists what a light measured by direction sends, relative to its axis: by 181 degrees off the
+// axis and 24 steps round it, counted from the frame that frameOf of trace.wgsl builds.
+func (l *GPUScene) web(web func(geom.Vec) float64, axis geom.Vec) float64 {
+	if web == nil {
+		return -1
+	}
+	at := len(l.Tables)
+	f := geom.FrameOf(geom.V(axis.X, axis.Y, axis.Z+0)) // a height of −0 is one of 0 there
+	for i := range 181 {
+		s, c := math.Sincos(float64(i) * math.Pi / 180)
+		for j := range 24 {
+			t, r := math.Sincos(float64(j) * math.Pi / 12)
+			l.Tables = append(l.Tables, float32(web(f.S.Mul(s*r).AddMul(f.T, s*t).AddMul(f.N, c))))
 		}
 	}
 	return float64(at)
 }
 
 // emitter lists: kind, layer, luminance, beam; centre, radius; axis, flux; two or three vectors of
-// shape; portal, two-sided; tint.
+// shape; table by direction, two-sided; tint.
 func (l *GPUScene) emitter(e *Emitter) bool {
 	k := 0
 	le, beam, portal, both := 0.0, -1.0, -1.0, 0.0
@@ -302,16 +328,13 @@ func (l *GPUScene) emitter(e *Emitter) bool {
 	}
 	switch s := e.shape.(type) {
 	case *rectangle:
-		k, le, beam, portal = gpuRect, s.le, l.beam(s.beam), l.portal(s.dir, s.n)
+		k, le, beam, portal = gpuRect, s.le, l.beam(s.beam), l.portal(s)
 		if s.both {
 			both = 1
 		}
 		p = [4][]float32{vec4(s.corner, s.lx*s.ly), vec4(s.ex, s.lx), vec4(s.ey, s.ly), vec4(s.n, 0)}
 	case *disc:
-		if s.web != nil {
-			return false
-		}
-		k, le, beam = gpuDisc, s.le, l.beam(s.beam)
+		k, le, beam, portal = gpuDisc, s.le, l.beam(s.beam), l.web(s.web, s.f.N)
 		if s.both {
 			both = 1
 		}
@@ -323,16 +346,10 @@ func (l *GPUScene) emitter(e *Emitter) bool {
 		k, le = gpuTube, s.le
 		p[0], p[1] = vec4(s.a, s.r), vec4(s.axis, s.l)
 	case *sphere:
-		if s.web != nil {
-			return false
-		}
-		k, le, beam = gpuSphere, s.le, l.beam(s.beam)
+		k, le, beam, portal = gpuSphere, s.le, l.beam(s.beam), l.web(s.web, s.axis)
 		p[0], p[1] = vec4(s.c, s.r), vec4(s.axis, 0)
 	case *point:
-		if s.web != nil {
-			return false
-		}
-		k, le, beam = gpuPoint, s.i, l.beam(s.beam)
+		k, le, beam, portal = gpuPoint, s.i, l.beam(s.beam), l.web(s.web, s.axis)
 		p[0], p[1] = vec4(s.p, s.edge), vec4(s.axis, 0)
 	default:
 		return false

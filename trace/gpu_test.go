@@ -75,3 +75,32 @@ func TestGPUScene(t *testing.T) {
 		}
 	}
 }
+
+// TestGPUTables: a table of an opening, or of a light that a photometric file describes, gives what
+// the program computes for a direction.
+func TestGPUTables(t *testing.T) {
+	lean := func(w geom.Vec) float64 { return 1 + 0.5*w.X - 0.3*w.Y*w.Z }
+	l := &GPUScene{}
+	for _, n := range []geom.Vec{geom.V(0, 0, -1), geom.V(0, 0, 1), geom.V(0, 1, 0), geom.V(0.6, 0, -0.8)} {
+		f := geom.UprightFrame(n)
+		r := &rectangle{n: n, ex: f.S.Mul(1.5), ey: f.T.Mul(0.7), lx: 1.5, ly: 0.7, dir: lean}
+		at, web := int(l.portal(r)), int(l.web(lean, n))
+		f = geom.FrameOf(n)
+		for k := range 200 {
+			v := geom.V(math.Sin(float64(k)), math.Cos(2.3*float64(k)), math.Sin(0.7*float64(k))).Unit()
+			// By the shares along the sides: the nearest entry, half a step off at most.
+			if w := v; w.Dot(n) < -0.3 {
+				i, j := int((w.Dot(r.ey)/r.ly+1)*32), int((w.Dot(r.ex)/r.lx+1)*32)
+				if got := float64(l.Tables[at+i*64+j]); math.Abs(got-lean(w)) > 0.1 {
+					t.Errorf("opening facing %v, from %v: %.3f, not %.3f", n, w, got, lean(w))
+				}
+			}
+			deg := math.Acos(v.Dot(n)) * 180 / math.Pi
+			turn := math.Atan2(v.Dot(f.T), v.Dot(f.S)) / (2 * math.Pi)
+			i, j := int(deg+0.5), int(math.Round((turn-math.Floor(turn))*24))%24
+			if got := float64(l.Tables[web+i*24+j]); math.Abs(got-lean(v)) > 0.12 {
+				t.Errorf("light along %v, towards %v: %.3f, not %.3f", n, v, got, lean(v))
+			}
+		}
+	}
+}

@@ -82,9 +82,11 @@ func TestLivePicture(t *testing.T) {
 		p := open(t, browser, address, 900, 700)
 		p.Do(chromedp.Navigate("http://" + address + "/?live=check"))
 		p.Until("the page to have traced it",
-			`["check","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 200*time.Second)
+			`["millis","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 200*time.Second)
 		if why := p.Str(`document.getElementById("livepic").dataset.why`); why != "undefined" && why != "" {
-			t.Errorf("%s: no live picture: %s", room, why)
+			t.Errorf("%s: no live picture: %s: %s; halves %s", room, why,
+				p.Str(`document.getElementById("livepic").dataset.truth`),
+				p.Str(`document.getElementById("livepic").dataset.check`))
 			continue
 		}
 		var halves [][]float64
@@ -112,6 +114,9 @@ func TestLivePicture(t *testing.T) {
 		t.Logf("%s: %s", room, strings.Join(told, ", "))
 		if held == 0 {
 			t.Errorf("%s: no layer was traced", room)
+		}
+		if p.Str(`document.getElementById("livepic").dataset.truth`) == "" {
+			t.Errorf("%s: not held against the program's picture before its use", room)
 		}
 		p.Clean("WebGPU", "swiftshader", "SwiftShader")
 	}

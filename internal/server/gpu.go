@@ -184,7 +184,8 @@ func sectionsOf(s *stage.Stage, g *trace.GPUScene) []section {
 		}
 	}
 	return []section{{"nodes", g.Nodes}, {"tris", g.Tris}, {"shades", g.Shades}, {"emitters", g.Emitters},
-		{"tables", g.Tables}, {"folds", folds}, {"guides", g.Guides}, {"guideShares", g.Shares}}
+		{"tables", g.Tables}, {"folds", folds}, {"guides", g.Guides}, {"guideShares", g.Shares},
+		{"mirrors", g.Mirrors}}
 }
 
 // sendGPU writes head and sections.

@@ -54,6 +54,7 @@ test("lists are packed where the tracer looks for them", () => {
         tables: [1, 2, 3],
         sheens: [4],
         guides: numbers(16, 20),
+        mirrors: numbers(32, 40),
       }),
     ),
     { at, data } = pack(scene, scene),
@@ -72,6 +73,7 @@ test("lists are packed where the tracer looks for them", () => {
   assert.deepEqual(of(at.table, 4), [1, 2, 3, 0]);
   assert.deepEqual(of(at.sheen, 1), [4]);
   assert.deepEqual(of(at.guide, 1), [20]);
+  assert.deepEqual([...of(at.mirror + 4, 1), at.mirrors], [56, 2], "a mirror takes 4 vectors: askImage");
 });
 
 test("what changed is the lights that moved, or all", () => {

@@ -6,6 +6,7 @@ import type { GPUHead } from "../model/wire.ts";
 export const windows = 16;
 export const materialSize = 208;
 export const emitterSize = 48;
+const mirrorSize = 16;
 
 const tail = 120; // numbers of a material behind its five bands
 
@@ -53,6 +54,8 @@ export interface Places {
   table: number;
   sheen: number;
   guide: number;
+  mirror: number;
+  mirrors: number;
 }
 
 /** Lays all small lists into one: materials and hair of the whole scene, lights and relays of what came last. */
@@ -60,7 +63,7 @@ export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Arra
   const mats = whole.floats("mats"),
     emitters = last.floats("emitters"),
     folds = last.floats("folds");
-  const lists = [last.floats("tables"), whole.floats("sheens"), last.floats("guides")] as const;
+  const lists = [last.floats("tables"), whole.floats("sheens"), last.floats("guides"), last.floats("mirrors")] as const;
   const round = (v: number): number => Math.ceil(v / 4) * 4,
     layers = last.head.layers;
   const count =
@@ -94,9 +97,20 @@ export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Arra
     for (let e = l.first; e < l.first + l.emitters; e++) lm += emitters[e * emitterSize + 11] ?? 0;
     put(new Float32Array([l.first, l.emitters, l.work, lm]));
   }
-  const [table, sheen, guide] = lists.map(put) as [number, number, number];
+  const [table, sheen, guide, mirror] = lists.map(put) as [number, number, number, number];
   return {
-    at: { mat, emit, emitters: emitters.length / emitterSize, fold, layer, table, sheen, guide },
+    at: {
+      mat,
+      emit,
+      emitters: emitters.length / emitterSize,
+      fold,
+      layer,
+      table,
+      sheen,
+      guide,
+      mirror,
+      mirrors: lists[3].length / mirrorSize,
+    },
     data: data.slice(0, end),
   };
 }

@@ -11,6 +11,10 @@ const stage = { fragment: 2, compute: 4 } as const;
 
 const vectors = windows / 4;
 const passes = 5; // of the filter
+const mostVertices = 12; // of a path that finds no cell; without cells it is followed to its end
+// Rounds in which the cells forget what they held: each adds a bounce, and an average over them would keep the dark of
+// the first. By then what is missing is under 2 % where three quarters of the light go on at each bounce.
+export const firstRounds = 14;
 const spare = 2; // times the room that what moves takes now
 
 /** Most layers and bytes that are taken on. */
@@ -161,13 +165,14 @@ export class Tracer {
     return true;
   }
 
-  /** Forgets the pixels of layers. What the cells know of them fades as it is gathered anew. */
-  forget(mask: number): void {
+  /** Forgets the pixels of layers. Where their lights moved, what the cells know fades as it is gathered anew. */
+  forget(mask: number, moved = false): void {
     const bytes = this.width * this.height * 16;
     this.submit((e) => {
       for (const l of this.of(mask)) {
         e.clearBuffer(this.film, l * bytes, bytes);
         this.counts[l] = 0;
+        if (moved) this.cellCounts[l] = Math.min(this.cellCounts[l] ?? 0, firstRounds);
       }
     });
   }
@@ -177,7 +182,8 @@ export class Tracer {
     const known = Math.min(...this.of(mask).map((l) => this.cellCounts[l] ?? 0)),
       { cells } = this.whole.head;
     if (!cells) return;
-    this.uniform(mask, { first: known * paths, paths, seed, blend: Math.max(1 / (known + 1), known ? least : 1) });
+    const blend = known < firstRounds ? 1 : least || 1 / (known - firstRounds + 2);
+    this.uniform(mask, { first: known * paths, paths, seed, blend });
     this.submit((e) => {
       pass(e, this.code.gather, this.bound.trace, Math.ceil(cells / 64));
       pass(e, this.code.blend, this.bound.trace, Math.ceil((cells * vectors) / 64), this.counts.length);
@@ -311,8 +317,9 @@ export class Tracer {
       20,
     );
     f.set([...w.clear_lo, 0, ...w.clear_hi, 0, ...w.grid_lo, 0], 44);
-    u.set([...w.grid, w.cells, w.cells ? 1 : 0, 4, o.paths, 1], 56);
+    u.set([...w.grid, w.cells, w.cells ? 1 : 0, w.cells ? mostVertices : 64, o.paths, 1], 56);
     f.set([o.blend, 0, 0, 0, ...(h.haze ?? [0, 0, 0]), 0], 64);
+    u.set([at.mirror, at.mirrors], 72);
     this.code.device.queue.writeBuffer(this.uniforms, 0, b);
   }
 

@@ -5,7 +5,7 @@
 import { halfTable, veilOf } from "../draw/mix.ts";
 import { changed, read, type Scene } from "../gpu/scene.ts";
 import { formatOf, openScreen, type Screen } from "../gpu/screen.ts";
-import { compile, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
+import { compile, firstRounds, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
 import { exposureFactor, weights } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
 import { inHand, trialOf, type Film, type Page, type Store } from "../state/store.ts";
@@ -15,6 +15,8 @@ const slowest = 1000 / 15; // ms a frame, over which the size is halved, then no
 const most = 64; // samples, after which the hand's picture is good enough
 const wrong = 0.05; // share of the picture's light: over that the live picture is off for the setup
 const restTime = 600; // ms that a picture is at rest before the scene is fetched
+
+type Means = Map<number, [number, number, number]>; // X, Y, Z by layer
 
 interface Base {
   film: Film;
@@ -202,7 +204,7 @@ export class LivePicture {
     for (let k = 0; k < 2; k++) {
       t.forget(all);
       for (let n = 0; n < 16; n++) {
-        if (n < 8) t.gather(all, 4, this.seed++, 0);
+        if (n < firstRounds + 2) t.gather(all, 4, this.seed++, 0);
         t.expose(all, 1 + k);
         await this.device?.queue.onSubmittedWorkDone();
       }
@@ -218,17 +220,23 @@ export class LivePicture {
       all = this.base ? changed({ ...this.base.scene.head, still: "" }, this.base.scene.head) : 0;
     if (!t || !all || !this.device) return;
     const times: number[] = [];
-    for (let k = 0; k < (this.forced ? 3 : 8); k++) {
+    const rounds = this.forced === "check" ? 0 : firstRounds + 6;
+    for (let k = 0; k < rounds; k++) t.gather(all, this.forced ? 2 : 8, this.seed++, 0);
+    await this.device.queue.onSubmittedWorkDone();
+    const frames = this.forced ? 6 : 8;
+    let half: Means = new Map();
+    for (let k = 0; k < frames; k++) {
+      if (k === frames / 2) half = await t.means(all);
       const from = performance.now();
-      t.gather(all, 2, this.seed++, k ? 0 : 0.25);
+      t.gather(all, 4, this.seed++, 0);
       t.expose(all, this.seed++);
       await this.device.queue.onSubmittedWorkDone();
       times.push(performance.now() - from);
     }
     // What it would show is held against the program's picture before it is used at all.
     const film = this.base?.film;
-    if (!this.forced && film) {
-      await this.check(t, all, film, v);
+    if (film) {
+      await this.check(t, all, film, v, half);
       if (this.off.has(v.name)) return;
     }
     t.forget(all);
@@ -266,7 +274,7 @@ export class LivePicture {
       const mask = changed(base.scene.head, diff.head);
       if (!mask) return;
       this.mask = mask;
-      t.forget(mask);
+      t.forget(mask, true);
       if (!this.running) {
         this.running = true;
         void this.run();
@@ -295,7 +303,7 @@ export class LivePicture {
           n = t.samples(mask);
         const from = performance.now();
         if (n < most) {
-          t.gather(mask, hand ? 2 : 8, this.seed++, hand ? 0.25 : 0);
+          t.gather(mask, hand ? 4 : 8, this.seed++, hand ? 0.5 : 0);
           t.expose(mask, this.seed++);
         }
         const mix = this.mix(p, mask);
@@ -369,15 +377,17 @@ export class LivePicture {
       mask = this.mask,
       right = rev === f.head.revision;
     this.stop();
-    if (t && right) void this.check(t, mask, f, v);
+    if (t && right && t.samples(mask) >= 16) void this.check(t, mask, f, v, new Map());
   }
 
-  /** Holds the traced layers against the program's. */
-  private async check(t: Tracer, mask: number, f: Film, v: SetupView): Promise<void> {
-    const samples = t.samples(mask),
-      means = await t.means(mask).catch(() => null),
+  /**
+   * Holds the traced layers against the program's. What half the samples gave tells how well a mean is known: a layer
+   * strays by what lies beyond three times that.
+   */
+  private async check(t: Tracer, mask: number, f: Film, v: SetupView, half: Means): Promise<void> {
+    const means = await t.means(mask).catch(() => null),
       c = v.camera;
-    if (!means || !c || samples < 4) return;
+    if (!means || !c) return;
     const w = weights(v, { k: new Map() }, "", f.head.layers.length),
       all = f.head.layers.reduce((s, l, i) => s + (w[i] ?? 0) * l.mean[1] * l.scale, 0);
     let off = 0;
@@ -385,7 +395,8 @@ export class LivePicture {
     for (const [l, [, y]] of means) {
       const head = f.head.layers[l],
         theirs = head ? head.mean[1] * head.scale : 0;
-      off += Math.abs(y - theirs) * (w[l] ?? 0);
+      const noise = Math.abs(y - (half.get(l)?.[1] ?? y));
+      off += Math.max(0, Math.abs(y - theirs) - 3 * noise) * (w[l] ?? 0);
       told.push(`${head?.name ?? l} ${(theirs > 0 ? y / theirs : 1).toFixed(4)}`);
     }
     this.canvas.dataset.truth = told.join(", ");

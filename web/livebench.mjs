@@ -1,0 +1,178 @@
+// Holds the page's tracer against the program and times it, without a browser.
+//   node livebench.mjs PROGRAM SHOOT|demo... [--samples N] [--size WxH] [--reference N] [--bundle FILE]
+// It starts PROGRAM open on each shoot, reads scene and layers of every setup, traces both halves of the samples,
+// and prints each layer's mean over the program's with its standard error, then milliseconds a frame.
+// TIME=1: times frames too. WHOLE=1: no cells, every path to its end. BUNDLE_ONLY=1: only writes FILE, for a machine
+// without esbuild.
+// WebGPU comes from the npm package webgpu (Dawn), which is no dependency of ours: DAWN=folder that holds it.
+const { build } = process.argv.includes("--bundle") && !process.env.BUNDLE_ONLY ? {} : await import("esbuild");
+import { spawn } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+
+const here = import.meta.dirname;
+const option = (name, value) => {
+  const i = process.argv.indexOf(`--${name}`);
+  return i < 0 ? value : process.argv.splice(i, 2)[1];
+};
+const samples = +option("samples", 64);
+const reference = +option("reference", 32);
+const [w, h] = option("size", "160x107").split("x").map(Number);
+const bundle = option("bundle", ""); // made before, where esbuild is not
+const [program, ...shoots] = process.argv.slice(2);
+
+const dir = mkdtempSync(join(tmpdir(), "live"));
+let file = bundle;
+if (!file || process.env.BUNDLE_ONLY) {
+  file = bundle || join(dir, "live.mjs");
+  await build({
+    stdin: {
+      contents: `export { read, changed } from "./src/gpu/scene.ts";
+        export { Tracer, compile, firstRounds } from "./src/gpu/tracer.ts";`,
+      resolveDir: here,
+      loader: "ts",
+    },
+    bundle: true, format: "esm", platform: "neutral", outfile: file, loader: { ".wgsl": "text" },
+  });
+  if (process.env.BUNDLE_ONLY) process.exit(0);
+}
+const { read, changed, Tracer, compile } = await import(pathToFileURL(file).href);
+const { create, globals } = createRequire(join(process.env.DAWN ?? here, "x"))("webgpu");
+Object.assign(globalThis, globals);
+const gpu = create([]); // held: what it made goes with it
+const adapter = await gpu.requestAdapter({ powerPreference: "high-performance" });
+const { maxStorageBufferBindingSize, maxBufferSize } = adapter.limits;
+const device = await adapter.requestDevice({ requiredLimits: { maxStorageBufferBindingSize, maxBufferSize } });
+console.log(`${adapter.info.vendor} ${adapter.info.architecture} ${adapter.info.description}`);
+device.lost.then((l) => console.log("lost:", l.message));
+device.addEventListener?.("uncapturederror", (e) => console.log("error:", e.error.message));
+
+/** The program on a shoot: its address, and how to end it. */
+async function serve(shoot) {
+  const args = ["open", ...(shoot === "demo" ? [] : [shoot]), "--no-browser"];
+  const p = spawn(program, args, { stdio: ["ignore", "pipe", "inherit"] });
+  let said = "";
+  const address = await new Promise((done, fail) => {
+    p.stdout.on("data", (d) => {
+      said += d;
+      const m = /(http:\/\/[^\s/]+)/.exec(said);
+      if (m) done(m[1]);
+    });
+    p.on("exit", () => fail(new Error(`${shoot}: ${said}`)));
+  });
+  const end = () => new Promise((done) => {
+    p.removeAllListeners("exit");
+    p.on("exit", done);
+    p.kill("SIGINT");
+  });
+  return { address, end };
+}
+
+/** The last pass of the program's layers: each layer's mean Y per unit. */
+async function means(address, i) {
+  const res = await fetch(`${address}/api/setup/${i}/layers?w=${w}&samples=${reference}`);
+  const b = Buffer.from(await res.arrayBuffer());
+  let at = 0, out = null;
+  while (at < b.length) {
+    const end = b.indexOf(10, at);
+    const head = JSON.parse(b.subarray(at, end).toString());
+    out = head;
+    at = end + 1 + head.bytes;
+  }
+  const { layers } = out;
+  return { names: layers.map((l) => l.name), means: layers.map((l) => l.mean[1] * l.scale), w: out.w, h: out.h };
+}
+
+const codes = new Map();
+let worst = 0;
+for (const shoot of shoots) {
+  const s = await serve(shoot);
+  try {
+    const state = await (await fetch(`${s.address}/api/state`)).json().catch(() => ({}));
+    const count = state.setups?.length ?? 1;
+    for (let i = 0; i < count; i++) {
+      const res = await fetch(`${s.address}/api/setup/${i}/gpu?w=${w}`);
+      if (!res.ok) { console.log(`${shoot} ${i}: ${await res.text()}`); continue; }
+      const bytes = await res.arrayBuffer();
+      const scene = read(bytes), { head } = scene;
+      if (process.env.WHOLE) head.cells = 0;
+      const want = await means(s.address, i);
+      const haze = !!head.haze;
+      const from = performance.now();
+      if (!codes.has(haze)) codes.set(haze, await compile(device, haze, "rgba8unorm"));
+      const compiled = performance.now() - from;
+      const t0 = performance.now();
+      const t = new Tracer(codes.get(haze), scene, scene, want.w, want.h);
+      await device.queue.onSubmittedWorkDone();
+      const loaded = performance.now() - t0;
+      const all = changed({ ...head, still: "" }, head);
+      const halves = head.layers.map(() => []);
+      const parts = 4;
+      for (let k = 0; k < parts; k++) {
+        t.forget(all);
+        for (let n = 0; n < Math.max(24, samples / 4); n++) {
+          t.gather(all, 4, 1000 * k + n, 0);
+          if (n % 8 === 7) await device.queue.onSubmittedWorkDone();
+        }
+        for (let n = 0; n < samples; n++) {
+          t.expose(all, 7 + k);
+          if (n % 8 === 7) await device.queue.onSubmittedWorkDone();
+        }
+        for (const [l, m] of await t.means(all)) halves[l].push(m[1]);
+      }
+      const told = head.layers.map((l, n) => {
+        if (l.foreign) return `${want.names[n]} foreign`;
+        const m = halves[n].reduce((a, b) => a + b, 0) / parts;
+        const se = Math.sqrt(halves[n].reduce((a, b) => a + (b - m) ** 2, 0) / parts / (parts - 1));
+        const r = m / want.means[n];
+        if (Number.isFinite(r)) worst = Math.max(worst, Math.abs(r - 1));
+        return `${want.names[n]} ${r.toFixed(3)}±${(se / want.means[n]).toFixed(3)}`;
+      });
+      const ms = `compile ${compiled.toFixed(0)} load ${loaded.toFixed(0)} ms`;
+      console.log(`${shoot} ${i} ${want.w}x${want.h} ${(bytes.byteLength / 1e6).toFixed(1)} MB ${ms}`);
+      console.log("  " + told.join("  "));
+      t.destroy();
+      if (process.env.TIME) {
+        const t = new Tracer(codes.get(haze), scene, scene, 640, 427);
+        const format = "rgba8unorm";
+        const target = device.createTexture({ size: [640, 427], format, usage: 16 | 1 });
+        const same = [1, 0, 0, 0, 1, 0, 0, 0, 1];
+        const tone = { join: 1, white: 4, power: 1, glare: 0, sigmoid: 0, half: 1, scale: 1 };
+        const mix = { weight: head.layers.map(() => 1), exposure: { adapt: same, srgb: same, tone }, veil: [0, 0, 0],
+          rest: new Float32Array(640 * 427 * 4), mask: all };
+        t.setRest(mix.rest);
+        const time = async (what, frame) => {
+          for (let k = 0; k < 3; k++) frame(k);
+          await device.queue.onSubmittedWorkDone();
+          const list = [];
+          for (let k = 0; k < 20; k++) {
+            const a = performance.now();
+            frame(k);
+            await device.queue.onSubmittedWorkDone();
+            list.push(performance.now() - a);
+          }
+          list.sort((a, b) => a - b);
+          console.log(`  ${what}: ${list[10].toFixed(1)} ms (${list[1].toFixed(1)} to ${list[18].toFixed(1)})`);
+        };
+        const one = all & -all;
+        await time("a moved light, one sample, filter and picture", (k) => {
+          t.forget(one); t.gather(one, 4, k, 0.5); t.expose(one, k); t.show(target.createView(), { ...mix, mask: one });
+        });
+        await time("all layers, one sample, filter and picture", (k) => {
+          t.gather(all, 4, k, 0.5); t.expose(all, k); t.show(target.createView(), mix);
+        });
+        t.destroy();
+        target.destroy();
+      }
+    }
+  } finally {
+    await s.end();
+  }
+}
+console.log(`worst ${(100 * worst).toFixed(1)} %`);
+rmSync(dir, { recursive: true, force: true });
+device.destroy();
+process.exit(gpu ? 0 : 1);
