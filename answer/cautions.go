@@ -26,7 +26,11 @@ func (j *Job) Cautions(s *stage.Stage) diag.List {
 			continue
 		}
 		b := l.Bodies[0]
-		if b.At.Z > 2.2 {
+		if stand, _ := s.Kit().FindStand(s.Setup.Lights[l.Light].Stand); b.At.Z > 2.2 && stand.Kind == "clamp" {
+			add(diag.Caution, "caution.overhead", l.Path+".height",
+				"a second fixing on everything that hangs, nobody under it meanwhile; the venue says who may go up",
+				"%s hangs at %.2f m from a clamp: what it holds on must carry it", l.Name, b.At.Z)
+		} else if b.At.Z > 2.2 {
 			add(diag.Caution, "caution.overhead", l.Path+".height",
 				"longest leg under the load, bag on the leg, second fixing over people",
 				"%s hangs at %.2f m: work on it with the stand lowered, not from a ladder", l.Name, b.At.Z)

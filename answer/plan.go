@@ -48,7 +48,7 @@ func (j *Job) draw(ctx context.Context, m *Metered, list diag.List,
 		return nil, nil, list, err
 	}
 	list = append(list, j.Cautions(m.Stage)...)
-	for _, c := range list {
+	for _, c := range Together(list, Names(m.Stage.Setup)) {
 		if c.Severity == diag.Caution || c.Severity == diag.Finding {
 			p.Cautions = append(p.Cautions, sentence(c))
 		}

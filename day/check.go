@@ -49,13 +49,19 @@ func Check(f *shoot.File, k *kit.Kit, pos func(path string) diag.Pos) diag.List 
 			c.near(s, l, p)
 			c.pace(s, l, p)
 			c.door(s, l, p)
+			c.hot(s, l, p)
+			if h, ok := c.kit.FindHead(l.Head); ok {
+				c.bare(s, l, &h, p)
+			}
 		}
+		c.strobe(s, path)
 		c.ways(s, path)
 		c.shutter(s, path)
 		c.motion(s, path)
 		c.haze(s, path)
 	}
 	c.circuits()
+	c.mains()
 	return c.list
 }
 
@@ -118,10 +124,7 @@ func (c *checker) near(s *shoot.Setup, l *shoot.Light, path string) {
 	name := s.Name + ", " + called(l.Name, l.Role)
 	dx, dy := float64(l.At[0]-s.Sitter.At[0]), float64(l.At[1]-s.Sitter.At[1])
 	flat := math.Hypot(dx, dy)
-	head := 0.93 * float64(s.Sitter.Stature)
-	if s.Sitter.Pose == "seated" {
-		head = float64(s.Sitter.Seat) + 0.47*float64(s.Sitter.Stature)
-	}
+	head := headHeight(s.Sitter)
 	high := height(l.At, l.Height)
 	if high > head && flat < overPerson {
 		c.say(diag.Caution, "day.over-person", path+".at", "common practice, no source",
@@ -141,10 +144,21 @@ func (c *checker) near(s *shoot.Setup, l *shoot.Light, path string) {
 // pace holds flash against the pictures it has to make: time to recharge, charges, room at the top.
 func (c *checker) pace(s *shoot.Setup, l *shoot.Light, path string) {
 	h, ok := c.kit.FindHead(l.Head)
-	if !ok || h.Kind != "flash" {
+	if !ok {
 		return
 	}
 	name := s.Name + ", " + called(l.Name, l.Role)
+	if h.Kind != "flash" {
+		minutes := DurationOf(s).Likely + setMinutes
+		need := minutes * share(l.Level) * batterySafe
+		if h.RunTime > 0 && l.Outlet == "" && h.Feed != "mains" && need > float64(h.RunTime) {
+			c.say(diag.Finding, "day.battery", path+".level",
+				fmt.Sprintf("%.0f min a charge at full, with a third to spare: the kit's figure", float64(h.RunTime)),
+				"a second battery at hand, an outlet, or off between takes",
+				"%s burns %.0f min at %s, which is %.0f min at full", name, minutes, setting(l), minutes*share(l.Level))
+		}
+		return
+	}
 	full := share2(l)
 	frames := c.f.Day.Frames
 	if s.Day != nil && s.Day.Frames > 0 {
@@ -154,7 +168,11 @@ func (c *checker) pace(s *shoot.Setup, l *shoot.Light, path string) {
 		// Time to ready goes with the energy spent.
 		ready := float64(h.Recycle) * full
 		every := DurationOf(s).Likely * 60 / float64(frames)
-		if ready > every {
+		if s.Day != nil && s.Day.Burst > 0 && ready > 1/s.Day.Burst {
+			c.say(diag.Finding, "day.recycle", path+".power", fmt.Sprintf("%g frames a second: the setup's burst",
+				s.Day.Burst), "less power, or shorter bursts: what is not ready fires weak or not at all",
+				"%s takes %.2f s to be ready, a burst asks for a flash every %.2f s", name, ready, 1/s.Day.Burst)
+		} else if ready > every {
 			c.say(diag.Finding, "day.recycle", path+".power",
 				fmt.Sprintf("%d frames in %.0f min: what the shoot says", frames, DurationOf(s).Likely),
 				"raise the sensitivity a stop and halve the power, bring it nearer, or share it between two heads",
@@ -266,21 +284,41 @@ func (c *checker) shutter(s *shoot.Setup, path string) {
 	}
 	for i := range c.f.Room.Practicals {
 		p := &c.f.Room.Practicals[i]
-		if p.Mains <= 0 || p.Off || slices.ContainsFunc(s.Off,
-			func(n string) bool { return strings.EqualFold(n, p.Name) }) {
+		if p.Off || slices.ContainsFunc(s.Off, func(n string) bool { return strings.EqualFold(n, p.Name) }) {
 			continue
 		}
-		depth := modulation(p.Kind)
-		swing := Banding(2*float64(p.Mains), t, depth)
+		mains, sev, whose := float64(p.Mains), diag.Finding, ""
+		if mains <= 0 {
+			if mains = c.grid(); mains <= 0 || modulation(p.Kind) < bandStops {
+				continue
+			}
+			sev, whose = diag.Caution, ", if it hangs on the mains here"
+		}
+		swing := Banding(2*mains, t, modulation(p.Kind))
 		if swing > bandStops {
-			n := math.Max(1, math.Round(t*2*float64(p.Mains)))
-			c.say(diag.Finding, "day.flicker", path+".camera.shutter",
+			n := math.Max(1, math.Round(t*2*mains))
+			c.say(sev, "day.flicker", path+".camera.shutter",
 				fmt.Sprintf("%.1f st from frame to frame (common practice, no source)", bandStops),
-				fmt.Sprintf("take 1/%.0f s, switch it off, or let it weigh less", 2*float64(p.Mains)/n),
-				"%s: %s pulses at %.0f Hz; at %s frames differ by up to %.1f st of its light", s.Name, p.Name,
-				2*float64(p.Mains), cam.Shutter, swing)
+				fmt.Sprintf("take 1/%.0f s, switch it off, or let it weigh less", 2*mains/n),
+				"%s: %s pulses at %.0f Hz%s; at %s frames differ by up to %.1f st of its light", s.Name, p.Name,
+				2*mains, whose, cam.Shutter, swing)
 		}
 	}
+}
+
+// grid is the frequency of the mains where the shoot is, told by the volts of its circuits: 50 Hz
+// from 200 V up, 60 Hz under it; 0: no circuit says. Where one country has both the recce tells
+// (common practice, no source).
+func (c *checker) grid() float64 {
+	for i := range c.f.Room.Circuits {
+		switch v := float64(c.f.Room.Circuits[i].Volts); {
+		case v >= 200:
+			return 50
+		case v > 0:
+			return 60
+		}
+	}
+	return 0
 }
 
 // modulation is how deep a lamp's light pulses on the mains, 0 to 1: common practice, no source.
@@ -325,6 +363,11 @@ func (c *checker) circuits() {
 	loads := CircuitLoads(c.f)
 	for i, p := range peaks {
 		path := fmt.Sprintf("room.circuits[%d]", i)
+		if p.Most <= 0 && p.Watts > 0 {
+			c.say(diag.Caution, "day.circuit", path, "its volts and amperes are not said",
+				"read its fuse on the recce and write volts: and amps:; ask the venue's electrician",
+				"%s carries %.0f W in %s, and nobody knows what it bears", p.Circuit, p.Watts, p.Setup)
+		}
 		if p.Most > 0 && p.Watts > circuitPart*p.Most {
 			sev, limit := diag.Caution, fmt.Sprintf("80 %% of %.0f W, usual guidance for hours of use; "+
 				"local codes decide", p.Most)

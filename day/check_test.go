@@ -119,6 +119,52 @@ func TestEveryCheck(t *testing.T) {
 			`{name: a, head: pack, at: [4, 3, 2], outlet: ring}, {name: b, head: pack, at: [3, 3, 2], outlet: ring}, {name: c, head: pack, at: [2, 3, 2], outlet: ring}`),
 			set("", fmt.Sprintf(ring, 0), "",
 				`{name: a, head: pack, at: [4, 3, 2], outlet: ring}, {name: b, head: pack, at: [3, 3, 2], outlet: ring}`)},
+		// Two of 1000 W are the 2 kW of a domestic point, three are over it.
+		{"day.mains", set("", "", "", `{name: a, head: pack, at: [4, 3, 2]}, {name: b, head: pack, at: [3, 3, 2]}, `+
+			`{name: c, head: pack, at: [2, 3, 2]}`),
+			set("", "", "", `{name: a, head: pack, at: [4, 3, 2]}, {name: b, head: pack, at: [3, 3, 2]}`)},
+		{"day.mains", set("", fmt.Sprintf(ring, 0), "", `{role: key, head: pack, at: [3, 3, 2]}`),
+			set("", fmt.Sprintf(ring, 0), "", `{role: key, head: pack, at: [3, 3, 2], outlet: ring}`)},
+		// A circuit whose fuse nobody has read.
+		{"day.circuit", set("", "  circuits: [{name: ring, outlets: [[0.1, 3.9]]}]", "",
+			`{role: key, head: pack, at: [3, 3, 2], outlet: ring}`),
+			set("", fmt.Sprintf(ring, 0), "", `{role: key, head: pack, at: [3, 3, 2], outlet: ring}`)},
+		// 60 min a charge at full, a third to spare: 10 min of setting and 36 of pictures are 46,
+		// with a third more 59.8.
+		{"day.battery", set("", "", "    day: {shoot: 37 min}", `{role: key, head: led point 120, at: [3, 3, 2]}`),
+			set("", "", "    day: {shoot: 36 min}", `{role: key, head: led point 120, at: [3, 3, 2]}`)},
+		// Ready again in 0.5 s at an eighth of 4 s.
+		{"day.recycle", set("", "", "    day: {frames: 10, burst: 2.1}",
+			`{role: key, head: slow, at: [3, 3, 2], power: 1/8}`),
+			set("", "", "    day: {frames: 10, burst: 1.9}", `{role: key, head: slow, at: [3, 3, 2], power: 1/8}`)},
+		{"day.strobe", set("", "", "    day: {burst: 3}", `{role: key, head: battery head 500, at: [3, 3, 2]}`),
+			set("", "", "    day: {burst: 2.9}", `{role: key, head: battery head 500, at: [3, 3, 2]}`)},
+		{"day.strobe", set("", "", "    day: {burst: 8}", `{role: key, head: battery head 500, at: [3, 3, 2]}`),
+			set("", "", "    day: {burst: 8}", `{role: key, head: led point 120, at: [3, 3, 2]}`)},
+		// The face of a sitter of 1.70 m is at about 1.58 m: 0.59 and 0.61 m beside it.
+		{"day.flash-near", set("", "", "", `{role: key, head: battery head 500, at: [2.59, 2, 1.58]}`),
+			set("", "", "", `{role: key, head: battery head 500, at: [2.61, 2, 1.58]}`)},
+		{"day.flash-near", set("", "", "", `{role: key, head: battery head 500, at: [2.59, 2, 1.58]}`),
+			set("", "", "", `{role: key, head: battery head 500, modifier: octa 90, at: [2.59, 2, 1.58]}`)},
+		// A flag of 60 × 80 cm has its corners 0.5 m from its middle.
+		{"day.hot-cloth", set("", "", "    panels: [{kind: flag, size: [0.6, 0.8], at: [4.49, 3, 2]}]",
+			`{role: key, head: tungsten fresnel 650, at: [3, 3, 2]}`),
+			set("", "", "    panels: [{kind: flag, size: [0.6, 0.8], at: [4.51, 3, 2]}]",
+				`{role: key, head: tungsten fresnel 650, at: [3, 3, 2]}`)},
+		{"day.hot-cloth", set("",
+			"  objects: [{name: drape, kind: curtain, box: {at: [3.9, 2.5], size: [0.2, 1, 2.4]}}]", "",
+			`{role: key, head: tungsten fresnel 650, at: [3, 3, 2]}`),
+			set("",
+				"  objects: [{name: drape, kind: curtain, box: {at: [4.1, 2.5], size: [0.2, 1, 2.4]}}]", "",
+				`{role: key, head: tungsten fresnel 650, at: [3, 3, 2]}`)},
+		// A shutter of 1/100 s holds a hundred pulses a second even, not a hundred and twenty: the
+		// volts of the circuit tell which mains it is.
+		{"day.flicker", set("",
+			"  circuits: [{name: house, volts: 120 V, amps: 15 A, outlets: [[0, 3]]}]\n  practicals: "+
+				"[{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm}]", "", ``),
+			set("",
+				"  circuits: [{name: house, volts: 230 V, amps: 15 A, outlets: [[0, 3]]}]\n  practicals: "+
+					"[{name: s, kind: neon tube, path: [[1, 0.1, 2], [2, 0.1, 2]], flux: 500 lm}]", "", ``)},
 	} {
 		if got := found(t, c.off); !slices.Contains(got, c.code) {
 			t.Errorf("%s is not found: %v", c.code, got)

@@ -61,6 +61,7 @@ const (
 	longVolume  = 0.05 // m³, what goes beside cases: stands, booms, frames
 	liftLoad    = 150.0
 	testFrames  = 20  // of a setup, before the sitter
+	setMinutes  = 10  // a steady head burns before the sitter comes
 	batterySafe = 1.3 // margin of flashes
 	tipMargin   = 2.0 // moment that resists over moment that overturns
 	slackM      = 1.0 // cable: a loop at the stand's foot
@@ -199,6 +200,9 @@ func (k *packer) lights(order []int, built uint) {
 		case "heads":
 			h, _ := k.kit.FindHead(name)
 			have, weight = h.Have, float64(h.Weight)
+			if t, ok := k.kit.FindThing(strings.Replace(strings.ToLower(name), "pack head", "power pack", 1)); ok {
+				k.need("power", t.Name, at[key], t.Have, float64(t.Weight), "one a head; two heads may share one")
+			}
 		case "modifiers":
 			m, _ := k.kit.FindModifier(name)
 			have, weight = m.Have, float64(m.Weight)
@@ -240,6 +244,7 @@ func (k *packer) power(order []int) {
 		s := &k.f.Setups[i]
 		g, ok := newFloor(k.f, s)
 		n := 0
+		var unsaid []string
 		frames := k.f.Day.Frames
 		if s.Day != nil && s.Day.Frames > 0 {
 			frames = s.Day.Frames
@@ -266,15 +271,17 @@ func (k *packer) power(order []int) {
 			}
 			switch {
 			case h.Feed == "mains":
-				k.p.Notes = append(k.p.Notes,
-					fmt.Sprintf("%s, %s: %s runs on the mains and no outlet is said: a cable of 10 m is counted",
-						s.Name, called(l.Name, l.Role), h.Name))
+				unsaid = append(unsaid, called(l.Name, l.Role))
 				n++
 			case h.Pops > 0:
 				batteries[h.Name] += float64(frames+testFrames) * share2(l) / float64(h.Pops)
 			case h.RunTime > 0:
-				batteries[h.Name] += (DurationOf(s).Likely + 10) * share(l.Level) / float64(h.RunTime)
+				batteries[h.Name] += (DurationOf(s).Likely + setMinutes) * share(l.Level) / float64(h.RunTime)
 			}
+		}
+		if len(unsaid) > 0 {
+			k.p.Notes = append(k.p.Notes, fmt.Sprintf("%s: on the mains, and no outlet is said, so 10 m of cable are "+
+				"counted for each: %s", s.Name, strings.Join(unsaid, ", ")))
 		}
 		runs = max(runs, n)
 	}
@@ -403,7 +410,7 @@ func (k *packer) spares(order []int) {
 	for _, l := range sortedKeys(lenses) {
 		k.need(small, l, 1, 0, 0.6, "as the setups' cameras are written")
 	}
-	k.need(small, "tripod", 1, 0, 2.5, "for plates and for slow shutters; marks hold the place")
+	k.need("stands", "tripod", 1, 0, 2.5, "for plates and for slow shutters; marks hold the place")
 	k.need(small, "memory card 64 GB", 1+int(math.Ceil(float64(frames)*60/60000)), 0, 0,
 		fmt.Sprintf("%d frames of about 60 MB, and one spare", frames))
 	if flashes > 0 {

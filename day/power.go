@@ -36,13 +36,17 @@ func CircuitLoads(f *shoot.File) []CircuitLoad {
 			}
 			out = append(out, c)
 		}
+		if t, ok := k.FindThing("hazer"); ok && f.Setups[i].Haze != nil && t.Watts > 0 {
+			out = append(out, CircuitLoad{Setup: f.Setups[i].Name, Light: "haze", Head: t.Name,
+				Watts: float64(t.Watts), Note: "while it heats"})
+		}
 	}
 	return out
 }
 
 // Unsaid gives the setup that draws most from the mains without the shoot saying from which outlet,
-// how much, watts, and through how many lights; 0 lights: none does.
-func Unsaid(f *shoot.File) (setup string, watts float64, lights int) {
+// how much, watts, and by how many things; 0 things: none does.
+func Unsaid(f *shoot.File) (setup string, watts float64, things int) {
 	for i := range f.Setups {
 		w, n := 0.0, 0
 		for _, l := range CircuitLoads(f) {
@@ -50,11 +54,11 @@ func Unsaid(f *shoot.File) (setup string, watts float64, lights int) {
 				w, n = w+l.Watts, n+1
 			}
 		}
-		if n > 0 && (w > watts || lights == 0) {
-			setup, watts, lights = f.Setups[i].Name, w, n
+		if n > 0 && (w > watts || things == 0) {
+			setup, watts, things = f.Setups[i].Name, w, n
 		}
 	}
-	return setup, watts, lights
+	return setup, watts, things
 }
 
 // CircuitPeak is the most that a circuit carries in any setup, with what else is on it.

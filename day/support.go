@@ -37,7 +37,7 @@ func (k *packer) support(order []int) {
 			here[st.Name]++
 			if on != "" {
 				k.p.Notes = append(k.p.Notes,
-					fmt.Sprintf("%s, %s: no stand's foot finds the floor there: a clamp, on %s", s.Name,
+					fmt.Sprintf("%s, %s: a stand would stand in %s there: a clamp, on what carries it", s.Name,
 						called(l.Name, l.Role), on))
 			}
 			if st.Kind == "clamp" {
@@ -142,7 +142,7 @@ func StandOf(f *shoot.File, whole *kit.Kit, s *shoot.Setup, l *shoot.Light) (wor
 	case !ok:
 		return "", false
 	case on != "":
-		return st.Name + " on " + on, true
+		return st.Name + ": a stand would stand in " + on, true
 	case st.Kind == "clamp":
 		return st.Name, true
 	}

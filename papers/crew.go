@@ -2,8 +2,10 @@ package papers
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"halfstop/answer"
 	"halfstop/sheet"
 )
 
@@ -40,20 +42,33 @@ func looks(s *Shoot, b *sheet.Book) {
 		}
 		var rows [][]string
 		for _, w := range st.Readings.Look {
-			ok := "as wished"
-			if !w.Met {
-				ok = fmt.Sprintf("%+.1f st off", w.Residual)
-			}
-			rows = append(rows, []string{w.Words, w.Predicted, ok})
+			rows = append(rows, []string{w.Words, comesOut(w)})
 		}
 		if len(rows) > 0 {
 			b.Section("What is wished")
-			b.Table([]sheet.Column{{Head: "wish", Share: 5}, {Head: "predicted", Share: 3}, {Head: "", Share: 2}},
-				rows)
+			b.Table([]sheet.Column{{Head: "wish", Share: 6}, {Head: "comes out", Share: 4}}, rows)
 		}
 		b.Fill("page, orientation, count", "")
 		b.Fill("who approves", "")
 	}
+}
+
+// comesOut says in words how a wish comes out: an art director reads no stops.
+func comesOut(w answer.LookJSON) string {
+	if w.Met {
+		return "as wished"
+	}
+	word := "brighter"
+	if w.Residual < 0 {
+		word = "darker"
+	}
+	switch d := math.Abs(w.Residual); {
+	case d < 0.35:
+		return "a touch " + word + ", " + w.Predicted
+	case d < 1:
+		return word + ", " + w.Predicted
+	}
+	return "much " + word + ", " + w.Predicted
 }
 
 // call is the call sheet.

@@ -49,8 +49,6 @@ var cardColumns = []sheet.Column{{Head: "", Share: 1.6}, {Head: "", Share: 8, St
 
 // card is the build card of one light.
 func (s *Shoot) card(b *sheet.Book, st *Setup, l *sheet.Light) {
-	b.Together(48)
-	b.Section(l.Role)
 	rows := [][]string{}
 	add := func(label, text string) {
 		if text != "" {
@@ -82,6 +80,8 @@ func (s *Shoot) card(b *sheet.Book, st *Setup, l *sheet.Light) {
 	add("dial", l.Dial)
 	add("power", l.Feed)
 	add("alone it reads", alone(&st.Readings, l.Role))
+	b.Together(14 + 7.4*float64(len(rows))) // a heading and its rows, millimetres: a card is not cut
+	b.Section(l.Role)
 	b.Table(cardColumns, rows)
 }
 
@@ -134,6 +134,9 @@ func alone(r *answer.SetupReadings, light string) string {
 		for _, l := range p.Lights {
 			if strings.EqualFold(l.Name, light) && l.Share > 0.005 && p.FNumber > 0 {
 				n := p.FNumber * math.Sqrt(l.Share)
+				if n < 0.5 {
+					return "" // no meter shows it: this light is there for something else
+				}
 				return answer.FText(q.FNumber(n)) + " at the face, key side"
 			}
 		}

@@ -3,9 +3,11 @@ package papers
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
+	"halfstop/answer"
 	"halfstop/day"
 	"halfstop/diag"
 	"halfstop/sheet"
@@ -161,7 +163,7 @@ func venue(s *Shoot, b *sheet.Book) {
 		mains = append(mains, fmt.Sprintf("at most %.0f W on one circuit, see power and cables", most))
 	}
 	if _, w, n := day.Unsaid(s.File); n > 0 {
-		mains = append(mains, fmt.Sprintf("%s, %.0f W at once: which outlets, to be agreed", some(n, "light"), w))
+		mains = append(mains, fmt.Sprintf("%s, %.0f W at once: which outlets, to be agreed", some(n, "thing"), w))
 	}
 	b.Fill("mains", cmp.Or(strings.Join(mains, "; "), "batteries only"))
 	exits := ""
@@ -200,7 +202,8 @@ func risk(s *Shoot, b *sheet.Book) {
 	add := func(list diag.List, setup string) {
 		for _, m := range list {
 			accepted := m.Severity == diag.Note && strings.Contains(m.Text, "(accepted: ")
-			if m.Severity != diag.Caution && m.Severity != diag.Finding && !accepted || seen[m.Text] {
+			grave := m.Severity == diag.Caution || m.Severity == diag.Finding
+			if !accepted && !(grave && hurts(m.Code)) || seen[m.Text] {
 				continue
 			}
 			seen[m.Text] = true
@@ -209,7 +212,7 @@ func risk(s *Shoot, b *sheet.Book) {
 	}
 	add(s.Checks, "")
 	for _, st := range s.ordered() {
-		add(st.Messages, st.Setup.Name)
+		add(answer.Together(st.Messages, answer.Names(st.Setup)), st.Setup.Name)
 	}
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].rank < rows[j].rank })
 	cells := [][]string{}
@@ -226,6 +229,18 @@ func risk(s *Shoot, b *sheet.Book) {
 		b.Fill(l, "")
 	}
 	b.Caption("This does not make anything free of danger. The venue, local codes and licensed people decide.")
+}
+
+// hurts reports whether a message is of what could hurt someone, or of what the venue answers for;
+// the others are the picture's, and stand on its plan.
+func hurts(code string) bool {
+	if strings.HasPrefix(code, "caution.") {
+		return true
+	}
+	return slices.Contains([]string{"day.stand-load", "day.stand-height", "day.tip", "day.boom", "day.over-person",
+		"day.heat-near", "day.hot-cloth", "day.flash-near", "day.strobe", "day.way", "day.cable-way", "day.circuit",
+		"day.inrush", "day.mains", "day.haze-detectors", "stage.stand-feet", "stage.stand-in-door",
+		"stage.stand-in-object", "stage.arm-in-sitter", "stage.load"}, code)
 }
 
 // usual are the cautions of every shoot on location: common practice, no source.

@@ -54,6 +54,7 @@ type Lock struct {
 type SetupDay struct {
 	Shoot    Span     `yaml:"shoot" doc:"how long its pictures take; absent: 10 / 14 / 20 min (common practice, no source)"`
 	Frames   int      `yaml:"frames" least:"0" most:"10000" doc:"frames taken"`
+	Burst    float64  `yaml:"burst" least:"0" most:"60" doc:"frames a second while the shutter is held down; absent: single frames" unit:"frames a second"`
 	Hair     string   `yaml:"hair" default:"touch" words:"none|touch|change|full" doc:"'none', 'touch' (powder), 'change' (hair or make-up anew in part), 'full'"`
 	Wardrobe string   `yaml:"wardrobe" doc:"what the sitter wears, in words; another word than the setup before means a change of clothes"`
 	After    []string `yaml:"after" doc:"setups that must be shot before" names:"setups"`
