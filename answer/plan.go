@@ -136,8 +136,8 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		p.Objects = slices.DeleteFunc(p.Objects, ground)
 	}
 	if n := j.File.Shoot.Place; n.Latitude != 0 || n.Longitude != 0 {
-		// North on the plan is anticlockwise from +y; the sheet
-		// wants the bearing of +y clockwise from north.
+		// North on the plan is anticlockwise from +y; the sheet wants the bearing of +y clockwise
+		// from north.
 		b := math.Mod(float64(n.PlanNorth)+360, 360)
 		p.North = &b
 	}

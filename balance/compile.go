@@ -54,8 +54,7 @@ type compiledLight struct {
 }
 
 // home is one target at a point that a light is there for: sign is +1 where more of the light
-// raises
-// the target's value, −1 where it lowers it.
+// raises the target's value, −1 where it lowers it.
 type home struct {
 	row  int
 	sign float64

@@ -201,8 +201,7 @@ func ownPreferences() []preference {
 			"stops", set: func(c *choice) { c.open(2); c.by(0, -1.4) }}}})
 
 	// A corner of a dark bar: a key, a hair light that spills on the shadow side, no fill. The
-	// ratio
-	// can only be had by spill.
+	// ratio can only be had by spill.
 	corner := Problem{Points: points("face", "shadow", "hair"), Camera: faceCamera(4, 1./125),
 		Lights: []Light{at(flashes("key", tenths, f4*st(3), f4*st(3)*st(-3.4), 0), -3),
 			at(flashes("hair", tenths, 0, f4*st(3)*st(-4.5), f4*st(3)), -3)},

@@ -21,8 +21,7 @@ type Problem struct {
 type Point struct {
 	Name string
 	// Light says that the contributions know the light that reaches the point, apart from what is
-	// seen
-	// of the surface there: colours asked for are then of the light.
+	// seen of the surface there: colours asked for are then of the light.
 	Light bool
 	C     float64 // incident meter constant of its receptor, lx·s; zero means 250, the flat receptor of ISO 2720:1974
 }
@@ -77,10 +76,8 @@ type Light struct {
 	Recycle q.Seconds // to ready after a full flash; zero: not known
 
 	// For lists the points that this light is there to light; nil: not known. Where it is known,
-	// the
-	// light is driven by the targets at these points alone: what it spills on others is a cost,
-	// not a
-	// means. An empty list that is not nil is a light that is there for none of them.
+	// the light is driven by the targets at these points alone: what it spills on others is a cost,
+	// not a means. An empty list that is not nil is a light that is there for none of them.
 	For []int
 }
 
@@ -95,9 +92,8 @@ type Camera struct {
 	ISOs      []q.ISO
 
 	Sync q.Seconds // shortest shutter time that sees the whole flash; zero: no limit
-	// Pulsed is what is left of a flash at the sync speed where it pulses through faster
-	// shutters, and
-	// so much less by each stop of shutter; zero: a faster shutter does not see the flash.
+	// Pulsed is what is left of a flash at the sync speed where it pulses through faster shutters,
+	// and so much less by each stop of shutter; zero: a faster shutter does not see the flash.
 	Pulsed float64
 	Every  q.Seconds // time between frames; zero: not known
 	LensQ  float64   // q of H = q·L·t/N² (ISO 12232); zero means 0.65

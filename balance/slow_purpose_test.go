@@ -3,8 +3,7 @@ package balance
 import "math"
 
 // over is by how many stops light g is over every level target that it is for; far under where
-// there
-// is none.
+// there is none.
 func (s *slowProblem) over(g int, x raw) float64 {
 	l, least := s.p.Lights[g], math.Inf(1)
 	if l.For == nil || len(s.levels[g]) < 2 {

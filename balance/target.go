@@ -59,9 +59,8 @@ type Target struct {
 // UnitPerStop is what weighs as one stop of a miss for kinds that are not in stops.
 //
 // Δu'v' 0.01 and 30 mired: 'skin looks different' at ±30 mired is common practice, no source; near
-// 5,000 K that is about
-// 0.01 in u'v'. Ambient is judged as the ratio of ambient
-// to flash, in stops. Check: TestUnitPerStop.
+// 5,000 K that is about 0.01 in u'v'. Ambient is judged as the ratio of ambient to flash, in stops.
+// Check: TestUnitPerStop.
 func (k Kind) UnitPerStop() float64 {
 	switch k {
 	case Colour:

@@ -40,8 +40,7 @@ func (b Basis) Short() string {
 }
 
 // makerSD is how surely a head gives what its maker's sheet says of it with the modifier named
-// there,
-// one standard deviation in stops (common practice, no source).
+// there, one standard deviation in stops (common practice, no source).
 const makerSD = 0.25
 
 // stateOwn notes which heads of own say their level themselves, and how sure that is where they do

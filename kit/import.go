@@ -41,8 +41,7 @@ type ImportOptions struct {
 }
 
 // Read reads a file of a maker or a meter: LM-63, EULUMDAT, TM-33, TM-27, CGATS, columns, GDTF,
-// told
-// apart by the content. Nothing that the file names is fetched.
+// told apart by the content. Nothing that the file names is fetched.
 //
 // Nil where the list holds an error. Check: TestImport, TestImportRefused.
 func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {

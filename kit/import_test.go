@@ -40,8 +40,7 @@ const cosineIES = "IESNA:LM-63-2002\n[TEST] x\n[LUMINAIRE] test lamp\nTILT=NONE\
 	"1 -1 2 3 1 1 2 0.3 0.6 0\n1 1 80\n0 45 90\n0\n100 70.71 0\n"
 
 // TestImport: each format becomes an entry that resolves to what the file says; what was assumed
-// and
-// ignored is told.
+// and ignored is told.
 func TestImport(t *testing.T) {
 	read := func(o ImportOptions, name, src string) *Import {
 		t.Helper()
@@ -136,8 +135,7 @@ func mustLight(t *testing.T, h Head, i int) spectrum.Curve {
 }
 
 // TestImportRefused: what cannot be read is refused with its place or its reason; nothing that a
-// file
-// names is fetched.
+// file names is fetched.
 func TestImportRefused(t *testing.T) {
 	for _, c := range []struct{ name, src, says string }{
 		{"a.ies", "IESNA91\nTILT=../../etc/passwd\n1 -1 1 2 1 1 2 0 0 0\n1 1 1\n0 90\n0\n1 1\n", "TILT"},

@@ -12,12 +12,9 @@ import (
 // Search finds entries by terms as a photographer says them, parted by commas, 'and' or blanks:
 // words of a kind, a name, an owner or a quality ('soft', 'flash', 'battery', 'boom', 'hire'), and
 // figures with their unit, each with 'under', 'over', 'up to', 'from' or 'about': 'soft, 60 cm,
-// under
-// 1 kg', '60x90', 'over 400 Ws', 'carries 9 kg', '3 m high'. All terms hold. A bare size is within
-// a sixth
-// of one of the thing's own. Where nothing fits, alone says for each term how many things it fits
-// by itself.
-// Check: TestSearch.
+// under 1 kg', '60x90', 'over 400 Ws', 'carries 9 kg', '3 m high'. All terms hold. A bare size is
+// within a sixth of one of the thing's own. Where nothing fits, alone says for each term how many
+// things it fits by itself. Check: TestSearch.
 func Search(list []Entry, query string) (found []Entry, alone []string) {
 	terms := termsOf(query)
 	for i := range list {

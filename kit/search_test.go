@@ -6,8 +6,7 @@ import (
 )
 
 // TestSearch: what a photographer would say finds what they mean in the generic catalogue; the
-// figures
-// are those of docs/kit.md.
+// figures are those of docs/kit.md.
 func TestSearch(t *testing.T) {
 	own, list := Decode("own.yaml", []byte(`
 heads: [{name: my head, like: battery head 500, have: 2, owner: hire}]

@@ -22,8 +22,8 @@ type Source struct {
 	// relative intensity at 0 to 180 degrees in steps of one, Profile[0] = 1;
 	// empty is Lambertian (cosine); a tube's is about its own axis
 	Profile []float64
-	// a measured distribution, where there is one: it stands in
-	// place of Profile; relative, Axial is the level
+	// a measured distribution, where there is one: it stands in place of Profile; relative, Axial
+	// is the level
 	Web      *photometry.Web
 	Spectrum spectrum.Curve // gels and tint folded in; its scale means nothing
 

@@ -22,8 +22,8 @@ const (
 // farthest is the largest coordinate believed, in units of the file.
 const farthest = 1e5
 
-// Mesh is what a file holds, in the file's own units; of glTF
-// metres. z is up for glTF (whose y is up), else as in the file.
+// Mesh is what a file holds, in the file's own units; of glTF metres. z is up for glTF (whose y is
+// up), else as in the file.
 type Mesh struct {
 	Pos     [][3]float32 // corners
 	Tris    [][3]uint32  // corners of each triangle, by index into Pos

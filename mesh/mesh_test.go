@@ -157,8 +157,8 @@ func cubeGLB(nodes, meshes string) []byte {
 
 const cubeMesh = `{"primitives":[{"attributes":{"POSITION":0},"indices":1}]}`
 
-// TestFormats: the same cube out of every format has volume 6
-// (2 × 1 × 3), twelve triangles and eight corners.
+// TestFormats: the same cube out of every format has volume 6 (2 × 1 × 3), twelve triangles and
+// eight corners.
 func TestFormats(t *testing.T) {
 	data := base64.StdEncoding.EncodeToString(cubeData())
 	text := fmt.Sprintf(
@@ -193,8 +193,8 @@ func TestFormats(t *testing.T) {
 			t.Errorf("%s: %v, want %g", nodes, err, want)
 		}
 	}
-	// Strips turn every other triangle: a quad of corners 0 1 2
-	// 3 as a strip is two triangles with one sense.
+	// Strips turn every other triangle: a quad of corners 0 1 2 3 as a strip is two triangles with
+	// one sense.
 	strip := strings.Replace(cubeMesh, `"indices":1`, `"mode":5`, 1)
 	if m, err := Parse("strip", cubeGLB(`{"mesh":0}`, strip)); err != nil || len(m.Tris) != 6 ||
 		m.Tris[1] != [3]uint32{1, 3, 2} {

@@ -53,8 +53,8 @@ func (g *Group) Go(f func()) {
 	})
 }
 
-// Wait waits until all have returned. Where one of them panicked
-// it panics with the first *Fault. Check: TestFault.
+// Wait waits until all have returned. Where one of them panicked it panics with the first *Fault.
+// Check: TestFault.
 func (g *Group) Wait() {
 	g.wg.Wait()
 	if g.fault != nil {

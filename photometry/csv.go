@@ -9,8 +9,7 @@ import (
 // table reads a spectrum as plain columns: wavelength in nm and value, parted by comma, semicolon,
 // tab or blanks; a decimal comma where they are parted by something else. Lines before the first
 // number are a head that may say what the values are ('reflectance', 'transmittance', '%'). The
-// first
-// column of values is read; others are told as ignored.
+// first column of values is read; others are told as ignored.
 func (t *text) table() *Spectral {
 	s := &Spectral{}
 	sep := rune(0)

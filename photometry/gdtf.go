@@ -16,8 +16,7 @@ import (
 )
 
 // Fixture is what a description of a fixture (GDTF, DIN SPEC 15800) carries of light and of
-// dialling
-// it. Zero: not said.
+// dialling it. Zero: not said.
 type Fixture struct {
 	Name     string
 	Kilos    float64

@@ -40,10 +40,8 @@ func tm33Of(long bool, cd func(h, v float64) float64, hs, vs []float64) []byte {
 }
 
 // TestTM33: a cosine of 100 cd has π · 100 lm (Lambert), either way of writing; a quadrant that
-// differs
-// from plane to plane is found in every quarter; size, watts, colour and spectrum are there, and
-// what is
-// not read is told.
+// differs from plane to plane is found in every quarter; size, watts, colour and spectrum are
+// there, and what is not read is told.
 func TestTM33(t *testing.T) {
 	var vs []float64
 	for v := 0.0; v <= 90; v += 5 {

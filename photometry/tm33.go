@@ -25,8 +25,7 @@ type TM33 struct {
 //
 // Nil where the list holds an error. Codes: photometry.*. Source: element names as public readers
 // have them; neither edition was readable. Angles are type C, in degrees; a table that begins or
-// ends
-// short of the axis is held there. Check: TestTM33, FuzzTM33.
+// ends short of the axis is held there. Check: TestTM33, FuzzTM33.
 func ParseTM33(name string, src []byte) (*Web, *TM33, diag.List) {
 	t := open(name, src)
 	if t.failed() {

@@ -7,7 +7,7 @@ import (
 	"halfstop/kind"
 )
 
-// cloud gives the corner points of a light's body and of its shining face, in metres.
+// cloud returns the vertices of a light's body and of its emitting face, metres.
 func (b Body) cloud() (all, front []geom.Vec) {
 	n := b.Aim.Sub(b.At).Unit()
 	if n.Len2() == 0 {
@@ -92,8 +92,8 @@ func (b Body) cloud() (all, front []geom.Vec) {
 	return all, front
 }
 
-// seams are the rods of an octagon or an umbrella on the side that a
-// viewer sees, who stands towards v, and an umbrella's shaft.
+// seams returns the rods of an octagon or an umbrella on the side towards a viewer at v, and an
+// umbrella's shaft.
 func (b Body) seams(v geom.Vec) (out [][]geom.Vec) {
 	n := max(b.Symbol.Sides, b.Symbol.Ribs)
 	sections := b.Symbol.At(b.Depth)
@@ -124,16 +124,16 @@ func (b Body) seams(v geom.Vec) (out [][]geom.Vec) {
 	return out
 }
 
-// corners is the radius of the corners of a face of n sides against that of
-// the disc of the same area, which the figures of the light are for: an
-// octagon of 1.50 m over its corners counts as a disc of 1.42 m.
+// corners is the ratio of the circumradius of a face of n sides to the radius of the disc of the
+// same area. The figures of a light are of that disc: an octagon of 1.50 m over its corners counts
+// as a disc of 1.42 m.
 func corners(n int) float64 {
 	a := 2 * math.Pi / float64(n)
 	return math.Sqrt(a / math.Sin(a))
 }
 
-// cloud of a panel: a board of 40 mm, or twice the half
-// thickness given where that would be too thin to hatch.
+// cloud returns the vertices of a panel: a board 40 mm thick, or with the half thickness least
+// where 40 mm would be too thin to hatch.
 func (p Panel) cloud(least float64) []geom.Vec {
 	n := p.Normal.Unit()
 	if n.Len2() == 0 {

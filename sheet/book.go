@@ -6,11 +6,11 @@ import (
 	"slices"
 )
 
-// Book sets papers that flow: headings, text, tables, boxes to tick, lines to fill in, pictures,
-// and whole drawings between them. Pages break by themselves, never inside a row, and a table's
-// head is repeated.
+// Book sets papers of flowing text: headings, text, tables, boxes to tick, lines to fill in,
+// pictures, and whole drawings between them. Pages break by themselves, never inside a row, and the
+// head of a table repeats on each page.
 //
-// Sizes: settings 12 pt and more, text 9.5 pt, captions 8 pt; nothing is told by colour.
+// Sizes: settings 12 pt and more, text 9.5 pt, captions 8 pt. Nothing depends on colour alone.
 type Book struct {
 	d     *Drawing
 	w, h  float64 // mm
@@ -27,7 +27,7 @@ type paperHead struct {
 	title, sub  string
 }
 
-// BookOptions is the paper and what stands at the foot of each page: version and time.
+// BookOptions are the paper size and the foot of each page.
 type BookOptions struct {
 	Paper Paper
 	Title string // of the document
@@ -82,7 +82,8 @@ func (b *Book) page(title, sub string) {
 	b.y = bookTop
 }
 
-// room makes sure that h mm are left on the page; it breaks the page where they are not.
+// room makes sure that h mm are left on the page. It breaks the page and reports true where they
+// are not.
 func (b *Book) room(h float64) bool {
 	if b.g == nil {
 		b.Begin(b.d.title, "")
@@ -111,7 +112,7 @@ func (b *Book) Section(s string) {
 // Text writes a paragraph.
 func (b *Book) Text(s string) { b.text(faceBody, s, 0) }
 
-// Strong writes a paragraph that is read first: an intent, a sentence for the art director.
+// Strong writes a paragraph in the size of settings: an intent, a sentence for the art director.
 func (b *Book) Strong(s string) { b.text(faceSetting, s, 0) }
 
 // Caption writes a paragraph in small type.
@@ -142,7 +143,8 @@ func (b *Book) box(p xy, side float64) {
 	b.g.frame(0.3, black, rect{p.x, p.y, p.x + side, p.y + side})
 }
 
-// Fill writes a label with a line to fill in by hand: what the shoot does not say is not invented.
+// Fill writes a label with its value, or with an empty line to fill in by hand where the value is
+// empty.
 func (b *Book) Fill(label, value string) {
 	lines := faceBody.wrap(typographic(value), b.width()-52)
 	b.room(step(faceBody)*float64(max(1, len(lines))) + 2.2)
@@ -160,8 +162,8 @@ func (b *Book) Fill(label, value string) {
 	b.y += 0.6
 }
 
-// Column is one column of a table: its share of the width, and how it is set. Right: figures.
-// Strong: settings, in 12.5 pt. Tick: an empty box. Blank: room to write in.
+// Column is one column of a table: its share of the width, and how it is set. Right: figures, to
+// the right. Strong: settings, in 12.5 pt. Tick: an empty box. Blank: room to write.
 type Column struct {
 	Head   string
 	Share  float64
@@ -171,7 +173,7 @@ type Column struct {
 	Blank  bool
 }
 
-// Table writes rows under their columns' heads. A cell that is too wide is wrapped.
+// Table writes rows under the heads of their columns. A cell that is too wide is wrapped.
 func (b *Book) Table(cols []Column, rows [][]string) {
 	sum := 0.0
 	for _, c := range cols {
@@ -243,8 +245,8 @@ func cellFace(c Column) face {
 	return faceBody
 }
 
-// Picture places a picture at most wide mm across and high mm high, with its caption, and returns
-// where it stands: left, top, right, bottom in mm, for what is drawn over it.
+// Picture places a picture at most wide mm across and high mm high, with its caption. It returns
+// the picture's box (left, top, right, bottom in mm) for what is drawn over it.
 func (b *Book) Picture(m image.Image, wide, high float64, caption string) [4]float64 {
 	r := m.Bounds()
 	w := min(wide, b.width())
@@ -262,8 +264,8 @@ func (b *Book) Picture(m image.Image, wide, high float64, caption string) [4]flo
 	return [4]float64{box.x0, box.y0, box.x1, box.y1}
 }
 
-// Outline draws a dashed frame over a picture: a crop, the place of type. Shares of the picture's
-// box from its top left.
+// Outline draws a dashed frame over a picture: a crop, the place of type. left to bottom are shares
+// of the picture's box from its top left.
 func (b *Book) Outline(box [4]float64, left, top, right, bottom float64, label string) {
 	w, h := box[2]-box[0], box[3]-box[1]
 	r := rect{box[0] + left*w, box[1] + top*h, box[0] + right*w, box[1] + bottom*h}
@@ -292,8 +294,8 @@ func (b *Book) Append(d *Drawing, title string) {
 	b.g = nil
 }
 
-// Drawing finishes the document: heads and feet with their page numbers. The book may not be used
-// after.
+// Drawing finishes the document: heads, and feet with page numbers. The book may not be used
+// afterwards.
 func (b *Book) Drawing() *Drawing {
 	last := map[int]int{} // of each paper's first page, its last
 	for _, h := range b.heads {
@@ -325,7 +327,7 @@ func (b *Book) Drawing() *Drawing {
 	return b.d
 }
 
-// texts are the heads of the papers, for what the typeface lacks.
+// texts returns the heads of the papers, to look for letters that the typeface lacks.
 func (b *Book) texts() []string {
 	var out []string
 	for _, h := range b.heads {

@@ -9,7 +9,7 @@ import (
 	"halfstop/geom"
 )
 
-// Limits keep a drawing drawable; beyond them the plan is taken for a mistake of units.
+// Limits of what is drawn. A plan beyond them most likely has a wrong unit.
 const (
 	farthest  = 1000.0  // m from the origin
 	mostNodes = 1 << 20 // nodes of one field
@@ -54,7 +54,7 @@ func (c *checker) count(what string, n, most int) {
 	}
 }
 
-// check reports everything that cannot be drawn, at once.
+// check returns one error with everything that cannot be drawn.
 func check(p *Plan, opt Options) error {
 	c := &checker{}
 	if opt.Paper > Letter {

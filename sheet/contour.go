@@ -2,15 +2,15 @@ package sheet
 
 import "math"
 
-// contours returns the lines of constant level through the field, in the room's metres.
+// contours returns the lines of constant level through the field (isolines), in the room's metres.
 //
-// It is marching squares with linear interpolation along the edges; a saddle is
-// decided by the mean of its corners; cells with a NaN corner are left out. Source:
-// Lorensen and Cline 1987 (the plane case). Check: TestContourOfPointSource.
+// The method is marching squares with linear interpolation along the edges. A saddle is decided by
+// the mean of its corners, and cells with a NaN corner are left out. Source: Lorensen and Cline
+// 1987 (the plane case). Check: TestContourOfPointSource.
 func (f *Field) contours(level float64) []sub {
 	at := func(i, j int) float64 { return f.Stops[j*f.NX+i] }
-	// An edge is named by its lower left node and its
-	// direction: 2·node for along x, 2·node+1 for along y.
+	// The number of an edge is that of its lower left node and its direction: 2·node along x,
+	// 2·node+1 along y.
 	cross := func(i, j, dir int) (xy, int) {
 		a := at(i, j)
 		i2, j2 := i+1-dir, j+dir
@@ -131,8 +131,8 @@ func (f *Field) contours(level float64) []sub {
 	return out
 }
 
-// calmed returns the field after one pass of the 3×3 binomial
-// filter; nodes without a value stay so and do not spread.
+// calmed returns the field after one pass of the 3×3 binomial filter. Nodes without a value stay so
+// and do not spread.
 func (f *Field) calmed() *Field {
 	g := *f
 	g.Stops = make([]float64, len(f.Stops))
@@ -158,8 +158,8 @@ func (f *Field) calmed() *Field {
 					weight += w
 				}
 			}
-			// A border node has a lopsided neighbourhood, which
-			// would bend a slope: it keeps its value.
+			// A border node has a one-sided neighbourhood, which would bend a slope: it keeps its
+			// value.
 			if weight == 16 {
 				g.Stops[j*f.NX+i] = sum / weight
 			}
@@ -192,7 +192,7 @@ func (f *Field) top() float64 {
 	return t
 }
 
-// rounded cuts corners twice (Chaikin 1974), keeping the ends of an open line.
+// rounded applies two steps of corner cutting (Chaikin 1974). The ends of an open line stay.
 func rounded(s sub) sub {
 	for range 2 {
 		n := len(s.pts)
@@ -219,8 +219,7 @@ func rounded(s sub) sub {
 	return s
 }
 
-// thinned drops points that lie within tol of the line
-// through their neighbours (Douglas and Peucker 1973).
+// thinned drops points within tol of the line through their neighbours (Douglas and Peucker 1973).
 func thinned(s sub, tol float64) sub {
 	n := len(s.pts)
 	if n < 3 {

@@ -18,7 +18,7 @@ type mark struct {
 	name string  // written under the line
 }
 
-// chain is a row of dimensions with its figures staggered where the parts are short.
+// chain is a chain of dimensions. Its figures are staggered where the parts are short.
 type chain struct {
 	marks  []mark
 	figs   []fig
@@ -34,8 +34,9 @@ type fig struct {
 	isName bool
 }
 
-// newChain merges marks that fall together and finds a level for every figure. Figures that fit
-// between their ticks stand above the line, the others below it, tied to their part.
+// newChain merges marks that coincide and finds a line for every figure. Figures that fit between
+// their ticks stand above the dimension line; the others stand below it, with a leader to their
+// part.
 func newChain(marks []mark, r ruler) chain {
 	var c chain
 	for _, m := range marks {
@@ -87,8 +88,8 @@ func newChain(marks []mark, r ruler) chain {
 	return c
 }
 
-// spread deals the figures to n lines in turn and pushes them apart on each, as near to their ties
-// as can be. It reports whether they fit between lo and hi without straying far.
+// spread puts the figures on n lines in turn and moves them apart on each, as near to their parts
+// as they fit. It reports whether they fit between lo and hi without moving far.
 func spread(figs []fig, n int, lo, hi float64) bool {
 	const air = 1.2
 	fits := true
@@ -99,8 +100,8 @@ func spread(figs []fig, n int, lo, hi float64) bool {
 			figs[i].at = figs[i].tie
 			row = append(row, &figs[i])
 		}
-		// Push right from the left end, then left from the
-		// right end, then settle halfway by a few passes.
+		// Push right from the left end, then left from the right end, then average; a few passes
+		// converge.
 		for pass := 0; pass < 60; pass++ {
 			for i := 0; i+1 < len(row); i++ {
 				if d := row[i].at + row[i].half + air - (row[i+1].at - row[i+1].half); d > 0 {
@@ -130,7 +131,7 @@ func spread(figs []fig, n int, lo, hi float64) bool {
 	return fits
 }
 
-// depth is how far the row reaches from the side of the room outwards.
+// depth is how far the chain extends outwards from the side of the room, mm.
 func (c chain) depth() float64 {
 	if len(c.marks) < 2 {
 		return 0
@@ -138,10 +139,10 @@ func (c chain) depth() float64 {
 	return 4.2 + float64(c.levels)*dimLevel
 }
 
-// drawAcross draws the row under y with its zero at x.
+// drawAcross draws the chain under y with its zero at x.
 func (c chain) drawAcross(g *page, x, y float64) []rect { return c.draw(g, xy{x, y}, false) }
 
-// drawUp draws the row to the right of x, counting upwards from y.
+// drawUp draws the chain to the right of x, counting upwards from y.
 func (c chain) drawUp(g *page, x, y float64) []rect { return c.draw(g, xy{x, y}, true) }
 
 func (c chain) draw(g *page, o xy, up bool) []rect {
@@ -183,7 +184,7 @@ func (c chain) draw(g *page, o xy, up bool) []rect {
 	return boxes
 }
 
-// lines of the row, for the placing of labels.
+// band returns the lines of the chain, which labels keep clear of.
 func (c chain) band(x, y float64, up bool) []sub {
 	if len(c.marks) < 2 {
 		return nil
@@ -195,7 +196,7 @@ func (c chain) band(x, y float64, up bool) []sub {
 	return []sub{{[]xy{{x + a, y + 3.6}, {x + b, y + 3.6}}, false}}
 }
 
-// textBox is the room that lettering takes.
+// textBox is the box that lettering takes.
 func textBox(p xy, w, size float64, turned bool) rect {
 	if turned {
 		return rect{p.x - size*0.78, p.y - w, p.x + size*0.22, p.y}
@@ -208,8 +209,8 @@ func tick(g *page, p xy) {
 	g.line(1.3*px, black, xy{p.x - dimTick, p.y - dimTick}, xy{p.x + dimTick, p.y + dimTick})
 }
 
-// span draws one dimension from a to b (level or
-// upright) with its figure on the upper or left side.
+// span draws one dimension from a to b (horizontal or vertical) with its figure above or to the
+// left.
 func span(g *page, a, b xy, text string) rect {
 	g.line(0.6*px, inkDim, a, b)
 	tick(g, a)
@@ -230,8 +231,8 @@ func span(g *page, a, b xy, text string) rect {
 	return textBox(p, w, f.size*pt, upright)
 }
 
-// cornerChain draws the parts between the corners of a room;
-// a figure wider than its part is left out.
+// cornerChain draws the dimensions between the corners of a room. A figure wider than its part is
+// left out.
 func cornerChain(g *page, marks []float64, at func(float64) xy, r ruler) []rect {
 	var boxes []rect
 	f := face{dimSize, 400, black}

@@ -4,8 +4,8 @@ import (
 	"fmt"
 )
 
-// Drawing is a finished set of pages. It is not changed
-// after Draw and may be used from several goroutines.
+// Drawing is a finished set of pages. Draw does not change it afterwards, and several goroutines
+// may use it.
 type Drawing struct {
 	pages []*page
 	title string
@@ -15,11 +15,11 @@ type Drawing struct {
 	notes []string
 	marks []bookmark // bookmarks of a book
 
-	// what the tests look at: labels of plan and section, and what they had to keep clear of
+	// for tests: the labels of plan and section, and what they keep clear of
 	views []laid
 }
 
-// bookmark is an entry of the outline: a title and the page it leads to, from 0.
+// bookmark is an entry of the PDF outline: a title and its page, counted from 0.
 type bookmark struct {
 	title string
 	page  int
@@ -44,11 +44,11 @@ func (d *Drawing) Size() [2]float64 {
 // Scale is n of 1:n on the first page.
 func (d *Drawing) Scale() int { return d.scale }
 
-// Turned reports that the plan stands a quarter turn clockwise on the paper.
+// Turned reports whether the plan is turned a quarter clockwise on the paper.
 func (d *Drawing) Turned() bool { return d.turn }
 
-// Notes says what could not be shown as asked: letters that
-// the typeface lacks, labels without a free place.
+// Notes returns what could not be drawn as asked: letters that the typeface lacks, labels without a
+// free place.
 func (d *Drawing) Notes() []string { return d.notes }
 
 const (
@@ -57,13 +57,13 @@ const (
 	rightMM = 58.0
 )
 
-// Draw sets the plan out on paper at the largest standard scale that fits. Tables
-// that do not fit run on to more pages. A setup that would be lost in a large
-// place (1:100 or smaller) is drawn once more by itself on the second page.
+// Draw lays the plan out on paper at the largest standard scale that fits. Tables that do not fit
+// continue on more pages. A setup that is small in a large place (1:100 or smaller) is drawn once
+// more by itself on the second page.
 //
-// Error: the plan holds something that cannot be drawn (a number that
-// is none, a wall that does not exist), or the place is too large for
-// the smallest scale; the text names each and says what to do.
+// Error: the plan holds something that cannot be drawn (a number that is none, a wall that does not
+// exist), or the place is too large for the smallest scale. The text names each fault and says what
+// to do.
 func Draw(p Plan, opt Options) (*Drawing, error) {
 	if err := check(&p, opt); err != nil {
 		return nil, err
@@ -93,9 +93,9 @@ func lay(p Plan, opt Options) (*Drawing, error) {
 	}
 	d := &Drawing{title: titleOf(p), date: opt.Date}
 
-	// The drawing takes up to two thirds of the sheet, the tables the rest. Of a
-	// large place it has nearly the whole sheet, and the tables the next. A long one
-	// lies across: the sheet is turned where that draws it a third larger.
+	// The drawing takes up to two thirds of the sheet, the tables the rest. The drawing of a large
+	// place takes nearly the whole sheet, and the tables the next. The sheet is in landscape where
+	// that makes the scale a third larger.
 	share := 0.67
 	if opt.Paper == Letter {
 		share = 0.715
@@ -120,7 +120,7 @@ func lay(p Plan, opt Options) (*Drawing, error) {
 	d.scale, d.turn = w.scale, w.turned
 	views := []*view{w}
 	if w.scale >= 100 && opt.Scale == 0 && len(p.Room.Outline) > 0 {
-		// A setup lost in a large place is drawn once more by itself.
+		// A setup that is small in a large place is drawn once more by itself.
 		if v, err := fitPart(&p, opt, true, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.8); err == nil &&
 			2*v.scale <= w.scale {
 			views = append(views, v)
@@ -172,7 +172,7 @@ func titleOf(p Plan) string {
 	return legible(s)
 }
 
-// lacking names letters in the plan's words that print as an empty box.
+// lacking returns a note for each letter of the plan that prints as an empty box.
 func lacking(p *Plan) []string {
 	seen := map[rune]bool{}
 	var out []string

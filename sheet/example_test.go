@@ -8,8 +8,8 @@ import (
 	"halfstop/sheet"
 )
 
-// A room of 4 by 3 m would fit across the sheet at 1:25, but
-// plan and section together are too high for it.
+// A room of 4 by 3 m would fit across the sheet at 1:25, but plan and section together are too high
+// for it.
 func ExampleDraw() {
 	plan := sheet.Plan{
 		Room:    sheet.Room{Outline: [][2]float64{{0, 0}, {4, 0}, {4, 3}, {0, 3}}, Ceiling: 2.5},

@@ -8,8 +8,7 @@ import (
 	"halfstop/geom"
 )
 
-// view knows where the room lies on the paper: plan above,
-// section below, one scale, the level axis shared.
+// view maps the room to the paper: plan above, section below, one scale, a common horizontal axis.
 type view struct {
 	p *Plan
 	r ruler
@@ -33,7 +32,7 @@ type view struct {
 
 	planZone, sectionZone rect // where the lettering of each may stand
 
-	// where the outline has corners between its ends, metres along the level and upright axis
+	// where the outline has corners between its ends, metres along the horizontal and vertical axis
 	corners              [2][]float64
 	across, acrossLights chain
 	up, upLights         chain
@@ -46,7 +45,7 @@ const (
 	footroom    = 8.5 // under the section: legend and scale bar
 )
 
-// uv takes a floor point of the room to metres along and up the paper.
+// uv maps a floor point of the room to metres along and up the paper.
 func (w *view) uv(x, y float64) xy {
 	if w.turned {
 		return xy{y, -x}
@@ -54,13 +53,13 @@ func (w *view) uv(x, y float64) xy {
 	return xy{x, y}
 }
 
-// at takes a floor point of the room to the plan on paper.
+// at maps a floor point of the room to the plan on paper.
 func (w *view) at(x, y float64) xy {
 	q := w.uv(x, y)
 	return xy{w.plan.x0 + w.along(q.x), w.plan.y1 - (q.y-w.v0)*w.k}
 }
 
-// side takes a point to the section on paper.
+// side maps a point to the section on paper.
 func (w *view) side(p geom.Vec) xy {
 	return xy{w.section.x0 + w.along(w.uv(p.X, p.Y).x), w.floorY() - p.Z*w.k}
 }
@@ -75,7 +74,7 @@ func (w *view) poly(foot [][2]float64) []xy {
 	return out
 }
 
-// gather finds what has to be shown.
+// gather finds the extent of what has to be shown.
 func (w *view) gather() {
 	lo, hi := xy{math.Inf(1), math.Inf(1)}, xy{math.Inf(-1), math.Inf(-1)}
 	top := 0.0
@@ -166,8 +165,8 @@ func (w *view) gather() {
 	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.Ceiling)
 }
 
-// inner sorts the marks and keeps each once, with the
-// two ends; nil where nothing lies between them.
+// inner sorts the marks and keeps each once, with the two ends. Nil where nothing lies between
+// them.
 func inner(marks []float64, lo, hi float64) []float64 {
 	sort.Float64s(marks)
 	out := []float64{lo}
@@ -182,8 +181,8 @@ func inner(marks []float64, lo, hi float64) []float64 {
 	return append(out, hi)
 }
 
-// overhead is the room over the plan: its name, the overall
-// dimension and, for a room with corners, their chain.
+// overhead is the space over the plan, mm: its name, the overall dimension and, for a room with
+// more corners, their chain.
 func (w *view) overhead() (top, left float64) {
 	top, left = headroom, gutterLeft
 	if w.corners[0] != nil {
@@ -249,11 +248,11 @@ func (w *view) chains() {
 		func(m float64) float64 { return (m - w.v0) * w.k })
 }
 
-// mostLevels is how many lines of figures a chain of the
-// lights may take before it is left to the table.
+// mostLevels is the greatest number of lines of figures that a chain of the lights may have. With
+// more, the table alone gives their places.
 const mostLevels = 3
 
-// mostMarks is how many places, walls included, such a chain may have.
+// mostMarks is the greatest number of places, walls included, in such a chain.
 const mostMarks = 8
 
 func (w *view) wallMM() float64 {

@@ -38,7 +38,7 @@ var formats = []Format{
 // Formats lists the formats of drawings.
 func Formats() []Format { return formats }
 
-// FormatOf finds the format that a file's ending names, without its dot and in any case.
+// FormatOf finds the format of a file's ending, without its dot and in any case.
 func FormatOf(ending string) (Format, bool) {
 	for _, f := range formats {
 		if strings.EqualFold(f.End, strings.TrimPrefix(ending, ".")) {

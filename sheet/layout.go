@@ -7,7 +7,7 @@ import (
 	"sort"
 )
 
-// gap2 is a stretch along the paper's level axis, metres of the room.
+// gap2 is an interval along the horizontal axis of the paper, metres of the room.
 type gap2 struct{ from, to float64 }
 
 const (
@@ -17,8 +17,8 @@ const (
 	besideRight = 14.0
 )
 
-// along takes a place along the level axis, metres, to millimetres
-// from the drawing's left end; what is cut out is squeezed.
+// along maps a place on the horizontal axis, metres, to millimetres from the left end of the
+// drawing. A break is drawn with breakMM.
 func (w *view) along(u float64) float64 {
 	c := w.cutOut
 	switch {
@@ -30,7 +30,7 @@ func (w *view) along(u float64) float64 {
 	return (c.from-w.u0)*w.k + (u-c.from)/(c.to-c.from)*breakMM
 }
 
-// needs gives the width and height that the drawing takes at the current scale.
+// needs returns the width and height of the drawing at the current scale, mm.
 func (w *view) needs() (float64, float64) {
 	w.wall = w.wallMM()
 	w.chains()
@@ -45,9 +45,9 @@ func (w *view) needs() (float64, float64) {
 	return width, upper + lower + footroom
 }
 
-// findBreak looks for the longest stretch along the level axis in which
-// neither the setup nor an opening, an object or a lone light of the house
-// stands. What of the house's groups of lights lies there is not drawn.
+// findBreak finds the longest interval along the horizontal axis without any part of the setup, an
+// opening, an object or a single light of the place. The place's arrays of lights inside it are not
+// drawn.
 func (w *view) findBreak() gap2 {
 	if w.close || len(w.p.Room.Outline) == 0 {
 		return gap2{}
@@ -148,7 +148,7 @@ func (w *view) findBreak() gap2 {
 	return best
 }
 
-// without copies the plan without what lies in the break.
+// withoutBreak returns a copy of the plan without what lies in the break.
 func (w *view) withoutBreak() *Plan {
 	p := *w.p
 	p.Lights = append([]Light(nil), p.Lights...)
@@ -168,7 +168,7 @@ func (w *view) withoutBreak() *Plan {
 	return &p
 }
 
-// drawBreak blanks the break in a view and draws its two edges.
+// drawBreak leaves the break of a view blank and draws its two edges.
 func (w *view) drawBreak(g *page, b rect) {
 	if w.cutOut.to <= w.cutOut.from {
 		return
@@ -184,7 +184,7 @@ func (w *view) drawBreak(g *page, b rect) {
 	}
 }
 
-// breakWords say what a break leaves out.
+// breakWords says what a break leaves out.
 func (w *view) breakWords() string {
 	if w.cutOut.to <= w.cutOut.from {
 		return ""
@@ -196,18 +196,18 @@ func (w *view) breakWords() string {
 	return fmt.Sprintf(" Broken: %s %s to %s is not drawn.", axis, w.r.length(from), w.r.length(to))
 }
 
-// fit chooses the largest scale that fits into a zone of the given
-// size, lying or turned, and sets the drawing out in it.
+// fit lays the drawing out at the largest scale that fits into a zone of the given size, in either
+// orientation.
 func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
 	return fitPart(p, opt, false, x, y, width, height)
 }
 
-// brokenFrom is the scale from which a long room's length may be broken.
+// brokenFrom is the scale (1:n) from which a long room may be broken.
 const brokenFrom = 75
 
-// fitPart is fit for the whole place or for the setup alone. The section
-// stands under the plan; beside it only where that makes a larger scale. The
-// length is broken where that makes a scale half as large again.
+// fitPart is fit for the whole place or for the setup alone. The section is under the plan, or
+// beside it where that makes a larger scale. The length is broken where that makes the scale half
+// as large again.
 func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*view, error) {
 	r := ruler{opt.Feet}
 	scales := r.scales()
@@ -267,7 +267,7 @@ func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*vi
 	return best, nil
 }
 
-// set lays the views out from the zone's upper left corner.
+// set places the views from the upper left corner of the zone.
 func (w *view) set(x, y, width float64) {
 	nw, nh := w.needs()
 	w.zone = rect{x, y, x + width, y + nh}

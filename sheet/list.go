@@ -42,7 +42,7 @@ func (r rect) poly() []xy {
 	return []xy{{r.x0, r.y0}, {r.x1, r.y0}, {r.x1, r.y1}, {r.x0, r.y1}}
 }
 
-// ink is an sRGB-encoded colour. The alpha is 1 always; noInk paints nothing.
+// ink is an opaque sRGB-encoded colour. noInk paints nothing.
 type ink struct {
 	r, g, b uint8
 	on      bool
@@ -60,19 +60,19 @@ var (
 	hair   = grey(0xbb) // rules of tables
 )
 
-// mm lengths of one point and one CSS pixel.
+// Millimetres in one point and in one CSS pixel.
 const (
 	pt = 25.4 / 72
 	px = 25.4 / 96
 )
 
-// sub is one run of a path; closed or open.
+// sub is one subpath, closed or open.
 type sub struct {
 	pts    []xy
 	closed bool
 }
 
-// shape, line of text and picture are the only things a page is made of.
+// item is one element of a page: a path, a line of text or a picture.
 type item struct {
 	// path
 	subs   []sub
@@ -82,7 +82,7 @@ type item struct {
 	dash   []float64
 	square bool // butt ends and mitred corners instead of round
 
-	// text: origin on the baseline, already left-aligned
+	// text: the origin is the left end of its baseline
 	text   string
 	at     xy
 	size   float64 // mm

@@ -44,8 +44,8 @@ func TestPDFIsRepeatable(t *testing.T) {
 	}
 }
 
-// Every entry of the cross-reference table points at its object,
-// and streams are as long as they say (ISO 32000-1, 7.5.4).
+// Every entry of the cross-reference table points at its object, and streams are as long as they
+// say (ISO 32000-1, 7.5.4).
 func TestPDFStructure(t *testing.T) {
 	b := mustDraw(t, odd()["many"], Options{}).PDF()
 	at := regexp.MustCompile(`startxref\n(\d+)\n%%EOF\n$`).FindSubmatch(b)
@@ -75,8 +75,8 @@ func TestPDFStructure(t *testing.T) {
 	}
 }
 
-// The readers of another project find the words, the typeface
-// and no fault. Skipped where they are not installed.
+// The readers of another project find the words, the typeface and no fault. Skipped where they are
+// not installed.
 func TestPDFIsReadBack(t *testing.T) {
 	for _, tool := range []string{"pdftotext", "pdffonts", "pdfinfo"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -255,8 +255,8 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
-// FuzzDraw throws figures and words at a plan: an error or a
-// sheet, never a panic, and no NaN in what is written.
+// FuzzDraw throws figures and words at a plan: an error or a sheet, never a panic, and no NaN in
+// what is written.
 func FuzzDraw(f *testing.F) {
 	f.Add(7.2, 3.8, 2.75, 3.4, 1.95, 1.62, 0.5, "Key", uint8(0))
 	f.Add(math.NaN(), 3.8, 2.75, 3.4, 1.95, 1.62, 0.5, "Key", uint8(1))

@@ -105,8 +105,8 @@ func TestTintKeepsLuminance(t *testing.T) {
 			t.Errorf("%v: %.3f %.3f %.3f, want %.3f", c, r, g, b, want)
 		}
 	}
-	// Pure blue at Y 0.16 would need 2.2 of blue: it ends at
-	// full blue with grey mixed in, red equal to green.
+	// Pure blue at Y 0.16 would need 2.2 of blue: it ends at full blue with grey mixed in, red
+	// equal to green.
 	if k := tinted([3]float64{0, 0, 1}, printY); k.b != 255 || k.r != k.g || k.r == 0 {
 		t.Errorf("blue: %v", k)
 	}

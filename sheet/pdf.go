@@ -11,17 +11,16 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// PDF returns all pages as one vector document with the typeface
-// embedded, cut to the letters used. Equal drawings give equal bytes.
+// PDF returns all pages as one vector document with the typeface embedded, reduced to the letters
+// used. Equal drawings give equal bytes.
 //
-// Source: ISO 32000-1:2008, 7.5 (file structure), 8.5
-// (paths), 9.7 (composite fonts), 9.10.3 (ToUnicode).
-// Check: TestPDFIsReadBack, TestPDFIsRepeatable.
+// Source: ISO 32000-1:2008, 7.5 (file structure), 8.5 (paths), 9.7 (composite fonts), 9.10.3
+// (ToUnicode). Check: TestPDFIsReadBack, TestPDFIsRepeatable.
 func (d *Drawing) PDF() []byte {
 	w := &pdfWriter{}
 	catalog, pages := w.reserve(), w.reserve()
 
-	// Fonts, one object set for each weight in use.
+	// Fonts: one set of objects for each weight in use.
 	fonts := ""
 	for _, weight := range []int{400, 500, 600} {
 		used := map[rune]bool{}
@@ -103,7 +102,7 @@ func (w *pdfWriter) outline(marks []bookmark, pages []int) string {
 	return fmt.Sprintf("/Outlines %d 0 R/PageMode/UseOutlines", root)
 }
 
-// pdfWriter numbers objects and remembers where they start.
+// pdfWriter numbers objects and records their offsets.
 type pdfWriter struct {
 	objects [][]byte
 }
@@ -147,7 +146,7 @@ func (w *pdfWriter) close(catalog, info int) []byte {
 	return b.Bytes()
 }
 
-// font writes one weight as a composite font whose codes are glyph numbers.
+// font writes one weight as a composite font whose codes are glyph indices.
 func (w *pdfWriter) font(weight int, used map[rune]bool) int {
 	c := cutOf(weight)
 	var letters []rune
@@ -203,7 +202,7 @@ func (w *pdfWriter) font(weight int, used map[rune]bool) int {
 		cid, uni))
 }
 
-// tag is the six-letter mark of a subset, made from its letters.
+// tag is the six-letter prefix of a subset font's name, from a hash of its letters.
 func tag(letters []rune) string {
 	h := uint32(2166136261)
 	for _, r := range letters {
@@ -250,8 +249,8 @@ func pdfText(b *bytes.Buffer, it item) {
 	if it.turned {
 		matrix = fmt.Sprintf("0 -1 -1 0 %s %s Tm", num(it.at.x), num(it.at.y))
 	}
-	// The rim is drawn as a stroke of the same letters, marked as an
-	// artefact so that text search finds each word once.
+	// The halo is a stroke of the same letters, marked as an artefact so that text search finds
+	// each word once.
 	if it.halo > 0 {
 		fmt.Fprintf(b, "/Artifact BMC ")
 		for _, o := range glyphs {
@@ -268,7 +267,7 @@ func pdfText(b *bytes.Buffer, it item) {
 	fmt.Fprintf(b, "BT %s /F%d %s Tf %s %s ET\n", it.fill.pdf("rg"), it.weight, num(it.size), matrix, tj.String())
 }
 
-// glyphPoints takes an outline in font units to the paper.
+// glyphPoints maps an outline in font units to the paper.
 func (it item) glyphPoints(in []xy, x float64) []xy {
 	k := it.size / upem
 	out := make([]xy, len(in))

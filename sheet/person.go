@@ -2,9 +2,9 @@ package sheet
 
 import "math"
 
-// The proportions are a draughtsman's, parts of the stature; common
-// practice, no source. At heights from the sole to the neck: half the width
-// from the front, and from the side the reach forwards and backwards.
+// The proportions of a figure as shares of the stature; common practice, no source. At heights from
+// the sole to the neck: half the width seen from the front, and seen from the side the extent
+// forwards and backwards.
 var silhouette = []struct{ z, half, fore, aft float64 }{
 	{0.000, 0.086, 0.098, 0.046}, {0.022, 0.086, 0.094, 0.048}, {0.045, 0.060, 0.034, 0.042},
 	{0.150, 0.068, 0.026, 0.050},
@@ -17,8 +17,8 @@ var silhouette = []struct{ z, half, fore, aft float64 }{
 
 const hip = 0.48
 
-// fromAbove gives the outline in the plan, metres about the
-// head: shoulders, head, and the nose as a line.
+// fromAbove returns the outline in the plan, metres about the head: shoulders, head, and the nose
+// as a line.
 func (s Sitter) fromAbove() (shoulders, head []xy, nose [2]xy) {
 	k := s.stature() / 1.7
 	back := xy{-0.03 * k * math.Cos(s.Facing), -0.03 * k * math.Sin(s.Facing)}
@@ -30,7 +30,7 @@ func (s Sitter) fromAbove() (shoulders, head []xy, nose [2]xy) {
 	return
 }
 
-// ellipse2 is an ellipse in metres with a fixed number of corners.
+// ellipse2 is an ellipse in metres as a polygon with a fixed number of corners.
 func ellipse2(c xy, rx, ry, turn float64) []xy {
 	pts := make([]xy, 40)
 	cs, sn := math.Cos(turn), math.Sin(turn)
@@ -49,8 +49,9 @@ func (s Sitter) stature() float64 {
 	return 1.70
 }
 
-// fromSide gives the parts of the outline in the section: x along the section from the head, z over
-// the floor, metres. facing is the angle between where the sitter looks and the section's x axis.
+// fromSide returns the parts of the outline in the section: x along the section from the head, z
+// over the floor, metres. facing is the angle between the sitter's facing and the section's x axis,
+// radians.
 func (s Sitter) fromSide(facing float64) [][]xy {
 	h := s.stature()
 	c, n := math.Cos(facing), math.Sin(facing)
@@ -87,12 +88,12 @@ func (s Sitter) fromSide(facing float64) [][]xy {
 	eyes := 0.928*h + lift + s.Floor
 	parts := [][]xy{rounded(sub{trunk, true}).pts, ellipse2(xy{c * 0.004 * h, eyes}, half(0.046, 0.056), 0.071*h, 0)}
 	if math.Abs(c) > 0.4 {
-		// A nose tells where the sitter looks.
+		// The nose shows where the sitter faces.
 		tip := c*0.004*h + math.Copysign(half(0, 0.056)+0.012*h, c)
 		parts = append(parts, []xy{{tip, eyes - 0.012*h}, {tip * 0.8, eyes + 0.02*h}, {tip * 0.8, eyes - 0.02*h}})
 	}
 	if s.Pose == PoseSeated {
-		// Thighs, shanks and feet; from the front they shorten by themselves.
+		// Thighs, shanks and feet. Seen from the front the projection shortens them.
 		r := 0.046 * h
 		top := seat + r + s.Floor
 		knee := xy{0.25 * h * c, top}

@@ -5,7 +5,7 @@ import (
 	"sort"
 )
 
-// label is a piece of lettering whose place is still to be found.
+// label is a piece of lettering whose place is not yet found.
 type label struct {
 	what   string // for tests and messages
 	lines  []lettering
@@ -21,14 +21,14 @@ type lettering struct {
 	text string
 }
 
-// cand is one place for a label.
+// cand is a candidate place for a label.
 type cand struct {
 	box    rect
 	leader []xy // line from the box to the thing; nil where they touch
 	cost   float64
 }
 
-// size of the label's box: widest line by all lines, with air.
+// size returns the width and height of the label's box, mm, with a margin.
 func (l *label) size() (w, h float64) {
 	for _, t := range l.lines {
 		w = math.Max(w, t.face.width(t.text))
@@ -39,7 +39,7 @@ func (l *label) size() (w, h float64) {
 
 const leading = 1.18
 
-// draw letters the label in its chosen box.
+// draw draws the label in its chosen place.
 func (l *label) draw(g *page) {
 	if l.chosen < 0 {
 		return
@@ -57,7 +57,7 @@ func (l *label) draw(g *page) {
 	}
 }
 
-// ground is what the labels are laid on.
+// ground holds what labels must keep clear of and what they should not cross.
 type ground struct {
 	zone  rect
 	hard  []solid // nothing may cover these
@@ -88,7 +88,7 @@ func (q *ground) solid(poly []xy) {
 	}
 }
 
-// ink notes lines that a label should rather not cross; weight is the nuisance per millimetre.
+// ink adds lines that a label should not cross; weight is the cost per millimetre.
 func (q *ground) ink(s sub, weight float64) {
 	n := len(s.pts)
 	for i := 0; i < n; i++ {
@@ -117,7 +117,7 @@ func (q *ground) ink(s sub, weight float64) {
 	}
 }
 
-// seal builds the table after the last line.
+// seal builds the summed-area table after the last line (Crow 1984).
 func (q *ground) seal() {
 	w := q.nx + 1
 	q.sum = make([]float64, w*(q.ny+1))
@@ -140,7 +140,7 @@ func (q *ground) lines(b rect) float64 {
 
 const blocked = 1e6
 
-// static is what a place costs by itself.
+// static is the cost of a place by itself.
 func (q *ground) static(c cand) float64 {
 	if !c.box.inside(q.zone) {
 		return blocked
@@ -184,7 +184,7 @@ func lineTouches(a, b xy, s solid) bool {
 	return false
 }
 
-// between is what two chosen places cost together.
+// between is the cost of two chosen places together.
 func between(a, b cand) float64 {
 	if a.box.overlaps(b.box) {
 		return blocked
@@ -208,10 +208,10 @@ func between(a, b cand) float64 {
 	return cost
 }
 
-// place finds a place for every label: greedy by rank, then rounds in which
-// each label moves to its best place given the others, then evictions for
-// labels that are still in the way. It is deterministic. It returns the labels
-// that must be there and have no free place, which the caller reports.
+// place finds a place for every label: greedy by rank, then local search in which each label moves
+// to its best place given the others, then evictions for labels that are still blocked. It is
+// deterministic. It returns the labels that must be there and have no free place; the caller
+// reports them.
 func (q *ground) place(labels []*label) []*label {
 	q.seal()
 	for _, l := range labels {
@@ -276,8 +276,8 @@ func (q *ground) place(labels []*label) []*label {
 		}
 	}
 
-	// Whoever has no place takes the one that puts out the
-	// fewest, least often disturbed; those look again.
+	// A label without a place takes the one that evicts the fewest, least often evicted labels.
+	// Those search again.
 	disturbed := map[*label]int{}
 	var queue []*label
 	for _, l := range order {
@@ -326,7 +326,7 @@ func (q *ground) place(labels []*label) []*label {
 	return lost
 }
 
-// around offers places round a thing: close ones first, then farther ones tied to it by a leader.
+// around adds candidates round a thing: near ones first, then farther ones with a leader.
 func (l *label) around(body rect, anchor xy, reach float64) {
 	w, h := l.size()
 	for ring, d := range []float64{0.9, 2.4, 4.5, 7, 10, 14, 19, 25, 32, 40, 50, 62} {
@@ -340,7 +340,7 @@ func (l *label) around(body rect, anchor xy, reach float64) {
 		for i := 0; i < n; i++ {
 			a := 2 * math.Pi * (float64(i) + 0.5*float64(ring%2)) / float64(n)
 			cs, sn := math.Cos(a), math.Sin(a)
-			// Slide the box round the body grown by its own half size.
+			// Move the box round the body grown by half the box.
 			hx, hy := body.w()/2+w/2+d, body.h()/2+h/2+d
 			t := math.Min(hx/math.Max(1e-9, math.Abs(cs)), hy/math.Max(1e-9, math.Abs(sn)))
 			c := body.mid().add(xy{cs * t, sn * t})
@@ -355,7 +355,7 @@ func (l *label) around(body rect, anchor xy, reach float64) {
 	}
 }
 
-// along offers places on a line, in its gaps. from and to bound the part used, 0 to 1.
+// along adds candidates on a line, in its gaps. from and to bound the part used, 0 to 1.
 func (l *label) along(s sub, from, to, step float64) {
 	w, h := l.size()
 	pts := s.pts
@@ -384,7 +384,7 @@ func nearestOn(b rect, p xy) xy {
 	return xy{math.Max(b.x0, math.Min(b.x1, p.x)), math.Max(b.y0, math.Min(b.y1, p.y))}
 }
 
-// keepTo makes places dearer that lie as near to another thing as to the label's own.
+// keepTo raises the cost of places that are as near to another thing as to the label's own.
 func (l *label) keepTo(own []xy, others [][]xy) {
 	bounds := make([]rect, len(others))
 	for i, o := range others {
@@ -406,7 +406,7 @@ func (l *label) keepTo(own []xy, others [][]xy) {
 	}
 }
 
-// shun makes places outside the room dearer.
+// shun raises the cost of places outside the room.
 func (l *label) shun(room rect) {
 	for i, c := range l.cands {
 		if !c.box.inside(room) {

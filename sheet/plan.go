@@ -8,8 +8,8 @@ import (
 	"halfstop/quantity"
 )
 
-// Plan is everything a sheet shows, ready-made. Lengths are metres in the room's frame (x, y on the
-// floor, z up). A zero field is left out of the drawing.
+// Plan is everything that a sheet shows, ready-made. Lengths are metres in the room's frame: x, y
+// on the floor, z up. A zero field is not drawn.
 type Plan struct {
 	Room     Room
 	Objects  []Object
@@ -19,10 +19,10 @@ type Plan struct {
 	Panels   []Panel
 	Readings []Reading
 
-	// ContourHeight is the height over the floor at which the contours
-	// hold, usually the face; it is also where the plan is cut.
+	// ContourHeight is the height over the floor of the contours, m, usually that of the face. The
+	// plan is cut there too.
 	ContourHeight float64
-	// ContourOf says what zero means: 'the key at the face'.
+	// ContourOf says what 0 stops are: 'the key at the face'.
 	ContourOf string
 	// ContourNote is one more line about the contours ('without shadows of furniture').
 	ContourNote string
@@ -34,14 +34,14 @@ type Plan struct {
 	Origin   []string    // where x and y are measured from
 	Meter    []string    // calibration the readings assume: 'K 12.5, C 250, flat receptor'
 
-	// North is the bearing of the plan's y axis, degrees clockwise
-	// from true north (0: y points north). Nil: not known.
+	// North is the bearing of the plan's y axis, degrees clockwise from true north (0: y is north).
+	// Nil: not known.
 	North *float64
 
 	Title TitleBlock
 }
 
-// Room is the place. An empty Outline means that no room is drawn.
+// Room is the place. With an empty Outline no room is drawn.
 type Room struct {
 	Outline [][2]float64 // inner faces of the walls, either way round, not closed
 	Ceiling float64      // m; 0: open to the sky
@@ -51,7 +51,7 @@ type Room struct {
 	Outlets []Outlet
 }
 
-// Opening is a window: Wall counts from 1 (from Outline[0] to Outline[1]), From runs along it.
+// Opening is a window. Wall counts from 1 (from Outline[0] to Outline[1]); From is metres along it.
 type Opening struct {
 	Name       string
 	Wall       int
@@ -90,8 +90,8 @@ type Camera struct {
 	At, Aim geom.Vec
 	// HalfWidth and HalfHeight are half the view angles of the frame as held, radians.
 	HalfWidth, HalfHeight float64
-	// Near and Far bound what is sharp, metres from the camera
-	// along its axis; zero: not drawn. Far may be +Inf.
+	// Near and Far bound the depth of field, metres from the camera along its axis. Zero: not
+	// drawn. Far may be +Inf.
 	Near, Far float64
 	FootR     float64 // radius of its feet, m; 0: hand-held
 }
@@ -135,7 +135,7 @@ func (k Kind) String() string {
 	return "continuous"
 }
 
-// Shape of what a light shines through.
+// Shape is the shape of the emitting face.
 type Shape string
 
 const (
@@ -147,8 +147,8 @@ const (
 	Umbrella  Shape = "umbrella"  // disc of diameter Width with a dome Depth deep behind
 )
 
-// Body is the true size of a light: the middle of its face,
-// where the face looks, and how far it reaches back.
+// Body is a light at its true size: the middle of its face, the direction of the face, and how far
+// it extends behind.
 type Body struct {
 	At, Aim              geom.Vec
 	Shape                Shape
@@ -157,14 +157,14 @@ type Body struct {
 	Symbol               kind.Symbol // how its kind is drawn; zero: by its shape
 }
 
-// Stand is what holds a light over the floor.
+// Stand is the stand under a light.
 type Stand struct {
 	At     [2]float64
 	Radius float64 // of the feet, m
 	Top    float64 // height of the column, m; 0: the height of the body
 }
 
-// Light is one light of the setup, ours or the house's.
+// Light is one light of the setup or of the place.
 type Light struct {
 	Role   string // 'Key'
 	Words  string // head, modifier, gel in words
@@ -177,17 +177,18 @@ type Light struct {
 	Dial   string // '1/8 + 0.2', '71 %', 'as found'
 	Feed   string // 'battery', 'outlet A, 8 m lead, 350 W'
 	Fixed  bool   // nothing to set: no tick box
-	// the first body's Aim is only its direction; else what it
-	// is aimed at: the way there is drawn and told
+	// the first body's Aim is only a direction; else it is a point, and the line to it is drawn
+	// with its length
 	NoAim  bool
 	Field  *Field
 	Levels []int // whole stops to draw; nil: chosen about the level at the sitter
 }
 
-// aimed reports whether a light has something it is aimed at.
+// aimed reports whether a light points at something.
 func (l *Light) aimed() bool { return len(l.Bodies) > 0 && !l.NoAim && !(l.Fixed && l.Stand == nil) }
 
-// houseFirst gives the lights as they are drawn: the house's lie under those that are brought.
+// houseFirst returns the lights in the order of drawing: the place's own first, under those that
+// are brought.
 func (p *Plan) houseFirst() []Light {
 	out := make([]Light, 0, len(p.Lights))
 	for _, fixed := range []bool{true, false} {
@@ -200,15 +201,15 @@ func (p *Plan) houseFirst() []Light {
 	return out
 }
 
-// Field is a grid of stops at ContourHeight: Stops[j*NX+i] at
-// (X0+i·DX, Y0+j·DY). NaN and −Inf: no light there.
+// Field is a grid of levels in stops at ContourHeight: Stops[j*NX+i] is at (X0+i·DX, Y0+j·DY). NaN
+// and −Inf: no light there.
 type Field struct {
 	X0, Y0, DX, DY float64
 	NX, NY         int
 	Stops          []float64
 }
 
-// PanelKind says how a panel is hatched. Other words are drawn as a plain bar.
+// PanelKind says how a panel is hatched. An unknown kind is a plain bar.
 type PanelKind string
 
 const (
@@ -220,7 +221,7 @@ const (
 	Black     PanelKind = "black"
 )
 
-// Panel is a flat thing on a stand or held. Normal is where its face looks.
+// Panel is a flat thing on a stand or held by hand. Normal is the direction of its face.
 type Panel struct {
 	Kind          PanelKind
 	Name          string // 'silk'; its size and the place of its middle are added
@@ -241,7 +242,7 @@ type Reading struct {
 	Wanted  string         // what the look asks: '+0.0', 'f/4'; empty: nothing
 }
 
-// Exposure is the camera block. Zero fields print a dash.
+// Exposure is the block of the camera's settings. Zero fields print a dash.
 type Exposure struct {
 	ISO          quantity.ISO
 	Shutter      string // '1/125'
@@ -255,7 +256,7 @@ type Exposure struct {
 	Sync         string
 }
 
-// TitleBlock is the foot of the sheet.
+// TitleBlock is the title block at the foot of the sheet.
 type TitleBlock struct {
 	Shoot    string
 	Setup    string
@@ -275,13 +276,13 @@ const (
 	Letter
 )
 
-// Options say how to draw, not what.
+// Options say how a plan is drawn.
 type Options struct {
 	Paper Paper
 	least int  // no larger scale than 1:least; 0: any
 	Feet  bool // feet and inches, and scales such as ¼″ = 1′
 	Scale int  // force 1:Scale; 0: the largest standard scale that fits
-	// Date is written into the PDF as its creation date, as
-	// 'YYYYMMDDhhmmss'; empty: none, so that equal plans give equal bytes.
+	// Date is the creation date in the PDF, 'YYYYMMDDhhmmss'. Empty: none, so that equal plans give
+	// equal bytes.
 	Date string
 }

@@ -17,7 +17,7 @@ func inPolygon(p xy, poly []xy) bool {
 	return in
 }
 
-// crossAt gives the parameter on a–b where it meets c–d.
+// crossAt returns the parameter on a–b at which it meets c–d.
 func crossAt(a, b, c, d xy) (float64, bool) {
 	r, s := b.sub(a), d.sub(c)
 	den := r.x*s.y - r.y*s.x
@@ -30,7 +30,7 @@ func crossAt(a, b, c, d xy) (float64, bool) {
 	return t, t >= 0 && t <= 1 && u >= 0 && u <= 1
 }
 
-// within cuts a line to the parts inside the polygon.
+// within returns the parts of a line inside the polygon.
 func within(s sub, poly []xy) []sub {
 	if len(poly) < 3 {
 		return []sub{s}
@@ -85,7 +85,7 @@ func within(s sub, poly []xy) []sub {
 	return out
 }
 
-// without removes from a line what lies in the boxes.
+// without returns the parts of a line outside the boxes.
 func without(s sub, boxes []rect) []sub {
 	lines := []sub{s}
 	for _, b := range boxes {
@@ -145,7 +145,7 @@ func outside(s sub, b rect) []sub {
 		}
 	}
 	flush()
-	// A loop cut open: its last piece runs on into the first.
+	// In a closed line that is cut, the last piece continues in the first.
 	if s.closed && len(out) > 1 {
 		f, l := out[0].pts, out[len(out)-1].pts
 		if f[0] == l[len(l)-1] {

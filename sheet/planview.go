@@ -25,10 +25,10 @@ var (
 	dashAim        = []float64{9 * px, 3 * px, 1.5 * px, 3 * px}
 )
 
-// longestLabel is how wide a name on the drawing may be, mm; the tables carry it whole.
+// longestLabel is the greatest width of a name on the drawing, mm. The tables have it in full.
 const longestLabel = 38.0
 
-// drawPlan draws the plan and returns the labels' ground for the tests.
+// drawPlan draws the plan. It returns the ground and the labels for tests.
 func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	paper, g := g, &page{}
 	q := newGround(w.planZone)
@@ -44,7 +44,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 
 	q.boxes = append(q.boxes, w.north(paper)...)
 
-	// What is sharp, and what the lens sees.
+	// The depth of field and the angle of view.
 	w.planCamera(g, q, room)
 
 	// Furniture.
@@ -73,7 +73,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 	}
 
-	// Contours wait until the labels are known, so that their lines leave gaps.
+	// Contours come after the labels, so that their lines leave gaps.
 	type line struct {
 		s     sub
 		width float64
@@ -119,7 +119,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 	}
 
-	// Bodies stand on top of the contours, in one list so that order is by height.
+	// Bodies are drawn over the contours, in one list so that they are in order of height.
 	var bodies [][]xy
 	for _, l := range w.p.Lights {
 		for _, b := range l.Bodies {
@@ -317,7 +317,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	return q, labels, lost
 }
 
-// aimLine runs from a body to where it aims, as far as the drawing goes.
+// aimLine is the line from a body to its aim, as far as the drawing extends.
 func (w *view) aimLine(b Body) sub {
 	p, q, ok := clipLine(w.at(b.At.X, b.At.Y), w.at(b.Aim.X, b.Aim.Y), w.plan.grow(w.wall/2))
 	if !ok {
@@ -326,8 +326,8 @@ func (w *view) aimLine(b Body) sub {
 	return sub{[]xy{p, q}, false}
 }
 
-// release puts what was drawn on a view's own page onto the paper;
-// of a part of the place only what lies in the window.
+// release puts what was drawn on a view's own page on to the paper. With a part of the place, only
+// what lies in the window.
 func (w *view) release(paper, g *page, window rect) {
 	if !w.close {
 		paper.items = append(paper.items, g.items...)
@@ -385,12 +385,12 @@ func lengthOf(s sub) float64 {
 	return l
 }
 
-// manyFields is how many lights may have three contours each;
-// of more each has one, or nobody can tell them apart.
+// manyFields is how many lights may have three contours each. With more lights each has one, since
+// more cannot be told apart.
 const manyFields = 6
 
-// levels of a light to draw: asked for, or the three about its
-// level at the sitter, brought into what the field has.
+// levels returns the levels of a light to draw: those asked for, or three about its level at the
+// sitter, clamped to the range of the field.
 func (w *view) levels(l Light, f *Field) []int {
 	if l.Levels != nil {
 		return l.Levels
@@ -464,7 +464,7 @@ func (w *view) planStands(g *page) {
 	}
 }
 
-// drawBody paints a light's body: its silhouette, pale, and its shining face as a heavier line.
+// drawBody draws a light's body: its silhouette, pale, and its emitting face as a heavier line.
 func drawBody(g *page, all, front []xy, c ink, overhead bool) {
 	h := hull(all)
 	it := item{subs: []sub{{h, true}}, fill: c.pale(), stroke: c, width: 1.4 * px}
@@ -481,7 +481,7 @@ func drawBody(g *page, all, front []xy, c ink, overhead bool) {
 	}
 }
 
-// planCamera draws the view lines and the hatched depth of what is sharp.
+// planCamera draws the angle of view and the hatched depth of field.
 func (w *view) planCamera(g *page, q *ground, room []xy) {
 	c := w.p.Camera
 	if c == nil {
@@ -557,7 +557,7 @@ func (w *view) drawCamera(g *page) {
 	g.polygon(black, black, 0.6*px, w.onPaper(turnedBox(o, a, -0.13, -0.02, 0.075)))
 }
 
-// planDims draws the overall dimensions and the chains; it returns the boxes of the figures.
+// planDims draws the overall dimensions and the chains, and returns the boxes of the figures.
 func (w *view) planDims(g *page, q *ground) []rect {
 	var boxes []rect
 	p := w.plan

@@ -10,8 +10,8 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// PNG paints one page, counted from 1, at dpi dots an inch (36 to 600; others are brought into that
-// range). The caller encodes it. A page that is not there gives the first.
+// PNG rasterises one page, counted from 1, at dpi dots an inch (clamped to 36 to 600). The caller
+// encodes it. A page number out of range gives the first.
 func (d *Drawing) PNG(pageNo int, dpi float64) image.Image {
 	if pageNo < 1 || pageNo > len(d.pages) {
 		pageNo = 1
@@ -153,7 +153,7 @@ func dashes(s sub, pattern []float64) []sub {
 	return out
 }
 
-// outlineStroke gives the polygons that a stroke of half width h covers.
+// outlineStroke returns the polygons that a stroke of half width h covers.
 func outlineStroke(s sub, h float64, square bool) []sub {
 	pts := dedupe(s.pts, s.closed)
 	n := len(pts)
@@ -188,7 +188,7 @@ func outlineStroke(s sub, h float64, square bool) []sub {
 	return []sub{{poly, true}}
 }
 
-// offsetSide runs along the left of the points at distance h.
+// offsetSide returns the points at distance h to the left of a line.
 func offsetSide(pts []xy, h float64, closed, square bool) []xy {
 	n := len(pts)
 	var out []xy

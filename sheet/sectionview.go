@@ -9,8 +9,8 @@ import (
 
 var faceSide = face{7.5, 600, black}
 
-// drawSection draws what a cut through the sitter shows,
-// looking up the plan, with the lights projected onto it.
+// drawSection draws a cut through the sitter, looking up the plan, with the lights projected on to
+// it.
 func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	s := w.section
 	paper, g := g, &page{}
@@ -25,7 +25,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	q.boxes = append(q.boxes, textBox(title, 9, 3.2, false))
 	floor := w.floorY()
 
-	// What lies behind: furniture, thin.
+	// Furniture behind the cut, in thin lines.
 	for _, o := range w.p.Objects {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, f := range o.Foot {
@@ -169,7 +169,7 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 	return q, labels, lost
 }
 
-// viewer is where one who looks at the section stands: at the foot of the plan.
+// viewer is the position of the section's viewer: at the foot of the plan.
 func (w *view) viewer() geom.Vec {
 	if w.turned {
 		return geom.V(1, 0, 0)
@@ -258,8 +258,8 @@ func (w *view) sectionDims(g *page, q *ground) []rect {
 	return boxes
 }
 
-// cut is where the section lies, metres up the plan: through
-// the first sitter, else the camera, else the middle.
+// cut is the place of the section, metres up the plan: through the first sitter, else the camera,
+// else the middle.
 func (w *view) cut() float64 {
 	lo, hi := w.v0, w.v1
 	if len(w.p.Room.Outline) > 0 {
@@ -281,7 +281,7 @@ func (w *view) cut() float64 {
 	return cut + 1.234e-7 // never exactly through a corner
 }
 
-// cutMarks shows in the plan where A–A is cut and which way it looks: up the sheet.
+// cutMarks draws in the plan where A–A is cut and the direction of view: up the sheet.
 func (w *view) cutMarks(g *page) []rect {
 	y := w.plan.y1 - (w.cut()-w.v0)*w.k
 	_, left := w.overhead()
@@ -298,8 +298,8 @@ func (w *view) cutMarks(g *page) []rect {
 	return boxes
 }
 
-// cutWalls draws floor, ceiling and the walls where the section through the first sitter (or the
-// camera, or the middle) cuts them, and returns the black parts.
+// cutWalls draws floor, ceiling and the walls where the section cuts them, and returns the filled
+// parts.
 func (w *view) cutWalls(g *page) [][]xy {
 	s, floor := w.section, w.floorY()
 	if len(w.p.Room.Outline) == 0 {
@@ -334,7 +334,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 	if ceiling == 0 {
 		wallTop = w.top
 	}
-	// The room beyond the cut: its whole width, and the edges seen.
+	// The room beyond the cut: its whole width, and the visible edges.
 	all := boundsOf(uv)
 	g.line(0.75*px, inkObj, xy{x(all.x0), floor}, xy{x(all.x1), floor})
 	if ceiling > 0 {
@@ -365,7 +365,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 				x0, x1 = x(h.u), x(h.u)+t
 			}
 			keep = append(keep, rect{x0, y(wallTop), x1, floor}.poly())
-			// Openings that the cut meets leave the wall free between sill and head.
+			// Openings in the cut interrupt the wall between sill and head.
 			type span struct{ lo, hi float64 }
 			free := []span{{0, wallTop}}
 			carve := func(lo, hi float64) {

@@ -6,10 +6,11 @@ import (
 )
 
 // subset returns the typeface as a TrueType file in which only the glyphs of the letters in used
-// have an outline. Glyph numbers and metrics stay, so that a layout made with the whole file holds.
+// have an outline. Glyph indices and metrics do not change, so a layout made with the whole file
+// stays valid.
 //
-// Source: OpenType specification 1.9, chapters 'glyf', 'loca' and
-// 'Calculating checksums'. Check: TestSubsetKeepsOutlines.
+// Source: OpenType specification 1.9, chapters 'glyf', 'loca' and 'Calculating checksums'. Check:
+// TestSubsetKeepsOutlines.
 func (c *cut) subset(used map[rune]bool) []byte {
 	tables := readTables(c.raw)
 	loca, glyf := tables["loca"], tables["glyf"]
@@ -22,7 +23,7 @@ func (c *cut) subset(used map[rune]bool) []byte {
 		return 2 * int(binary.BigEndian.Uint16(loca[2*i:]))
 	}
 
-	// Keep the wanted glyphs and, for composites, their parts.
+	// Keep the wanted glyphs and the components of composites.
 	keep := map[int]bool{0: true}
 	var want func(i int)
 	want = func(i int) {
@@ -62,7 +63,7 @@ func (c *cut) subset(used map[rune]bool) []byte {
 	return writeTables(tables)
 }
 
-// components lists the glyphs a composite is made of.
+// components returns the glyphs of which a composite is made.
 func components(data []byte) []int {
 	var out []int
 	p := 10

@@ -11,7 +11,7 @@ import (
 )
 
 // SVG returns one page as a standalone picture in millimetres. page counts from 1; any other number
-// gives the first. Text stays text; the typeface travels inside, cut to the letters used.
+// gives the first. Text stays text. The typeface is embedded, reduced to the letters used.
 func (d *Drawing) SVG(pageNo ...int) []byte {
 	n := 0
 	if len(pageNo) > 0 && pageNo[0] >= 1 && pageNo[0] <= len(d.pages) {
@@ -118,7 +118,7 @@ func (c ink) hex() string {
 	return fmt.Sprintf("#%02x%02x%02x", c.r, c.g, c.b)
 }
 
-// num prints millimetres to the micrometre's ten, without trailing zeros.
+// num prints millimetres to the micrometre, without trailing zeros.
 func num(v float64) string {
 	v = math.Round(v*1000) / 1000
 	if v == 0 {
@@ -131,7 +131,7 @@ func esc(s string) string {
 	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;").Replace(s)
 }
 
-// glyphs lists the letters of one weight that the page uses.
+// glyphs returns the letters of one weight that the page uses.
 func (g *page) glyphs(weight int) map[rune]bool {
 	m := map[rune]bool{}
 	for _, it := range g.items {

@@ -25,7 +25,7 @@ var (
 
 const textStep = 2.95 // mm between lines of faceText
 
-// tables hold what is still to be written; page writes as much as there is room for.
+// tables holds what is not yet written. page writes as much as there is room for.
 type tables struct {
 	p *Plan
 	r ruler
@@ -77,7 +77,7 @@ func (t *tables) page(g *page, b rect) {
 	}
 }
 
-// lightRows writes rows of lights and returns where it stopped.
+// lightRows writes rows of lights and returns the lower edge of the last.
 func (t *tables) lightRows(g *page, b rect) float64 {
 	if t.lights >= len(t.p.Lights) {
 		return b.y0
@@ -164,7 +164,7 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 	return y
 }
 
-// readingRows writes the readings to expect, in two columns, and returns where they end.
+// readingRows writes the readings to expect in two columns and returns their lower edge.
 func (t *tables) readingRows(g *page, b rect) float64 {
 	left := len(t.p.Readings) - t.readings
 	const head, keep = 5.0, 4.0
@@ -236,10 +236,10 @@ func (t *tables) readingRows(g *page, b rect) float64 {
 	return b.y0 + head + float64(rows)*row
 }
 
-// right writes the camera block on the first page, then the
-// picture, remarks, cautions, origin and meter constants.
+// right writes the camera block on the first page, then the picture, remarks, cautions, origin and
+// meter constants.
 //
-// What finds no place there goes into free, where it all has room; else to the next page.
+// What has no room there goes into free where all of it fits, else to the next page.
 func (t *tables) right(g *page, b, free rect) {
 	y := b.y0
 	if !t.started {
@@ -250,7 +250,7 @@ func (t *tables) right(g *page, b, free rect) {
 		n := t.notes[0].section
 		t.notes = append([]note{{head: true, text: n + ", continued", section: n}}, t.notes...)
 	}
-	// The picture waits for the next page where it would push the cautions there.
+	// The picture moves to the next page where it would push the cautions there.
 	if t.picture && b.y1-y > 26+math.Min(t.notesHeight(), 40) {
 		t.picture = false
 		y = t.drawPicture(g, rect{b.x0, y, b.x1, b.y1})
@@ -354,7 +354,7 @@ func (e Exposure) toSitter() string {
 	return "To the sitter"
 }
 
-// camera writes the nine settings.
+// camera writes the camera's settings.
 func (t *tables) camera(g *page, b rect) float64 {
 	e := t.p.Exposure
 	type figure struct{ label, value, unit string }
@@ -413,13 +413,14 @@ func (t *tables) camera(g *page, b rect) float64 {
 	return y
 }
 
-// drawPicture sets the predicted picture with the remarks
-// beside it; remarks that find no room join the notes.
+// drawPicture draws the predicted picture with the remarks beside it. Remarks without room there
+// join the notes.
 func (t *tables) drawPicture(g *page, b rect) float64 {
 	m := t.p.Picture.Bounds()
 	w := 22.0
 	h := w * float64(m.Dy()) / float64(m.Dx())
-	// The picture gives way to the cautions, down to a size at which it still says something.
+	// The picture shrinks to make room for the cautions, down to the smallest size that is still of
+	// use.
 	most := b.h() - 4 - t.notesHeight()
 	most = math.Max(18, math.Min(33, most))
 	if h > most {
@@ -453,7 +454,7 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 		}
 	}
 	if len(rest) > 0 {
-		// Safety comes first, the rest of the remarks last.
+		// Cautions first, the other remarks last.
 		t.notes = append(append(t.notes, note{head: true, text: "Predicted, more", section: "Remarks"}), rest...)
 	}
 	y = math.Max(y+1, box.y1) + 2
@@ -461,7 +462,7 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 	return y
 }
 
-// shrunk brings a picture to at most n pixels on its long side, on white.
+// shrunk scales a picture to at most n pixels on its long side, on white.
 func shrunk(m image.Image, n int) image.Image {
 	b := m.Bounds()
 	k := math.Min(1, float64(n)/float64(max(b.Dx(), b.Dy())))

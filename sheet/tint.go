@@ -2,12 +2,12 @@ package sheet
 
 import "math"
 
-// printY is the luminance that the colour of a light takes as a line on paper.
+// printY is the luminance of a light's colour in a line on paper.
 const printY = 0.16
 
-// tinted keeps the chromaticity of a linear sRGB colour and gives it luminance y.
-// Outside the gamut it is pulled towards the grey of the same luminance, as far as
-// needed and no farther. A colour that is dark or not a number is neutral.
+// tinted returns the chromaticity of a linear sRGB colour at luminance y. Out of gamut it is
+// desaturated towards the grey of the same luminance, no more than needed. A colour that is dark or
+// not a number is neutral.
 //
 // Luminance weights: IEC 61966-2-1. Check: TestTintKeepsLuminance.
 func tinted(c [3]float64, y float64) ink {
@@ -42,7 +42,7 @@ func encode(x float64) uint8 {
 	return uint8(math.Round(255 * x))
 }
 
-// pale is the wash inside a body: the light's own colour at one fifth on paper white.
+// pale is the fill inside a body: the light's own colour at one fifth on paper white.
 func (c ink) pale() ink {
 	f := func(v uint8) uint8 { return uint8(255 - (255-float64(v))*0.22) }
 	return ink{f(c.r), f(c.g), f(c.b), true}

@@ -6,10 +6,10 @@ import (
 	"strings"
 )
 
-// drawLegend writes what the contours mean and the scale bar, under the section.
+// drawLegend writes the meaning of the contours and the scale bar, under the section.
 func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	y := w.zone.y1 - 3.2
-	// The bar: a length in round units about 40 mm long.
+	// The scale bar is a round length about 40 mm long.
 	unit := 1.0
 	word := "m"
 	if w.r.feet {
@@ -69,8 +69,8 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 	if w.turned {
 		text += " Plan turned a quarter, x runs down the sheet."
 	}
-	// Two lines at most: with how panels are measured and the
-	// origin if they fit, with the origin alone, or without.
+	// At most two lines: with how panels are measured and the origin where they fit, with the
+	// origin alone, or without both.
 	width := x - frame.x0 - 11
 	panels, origin := "", ""
 	if len(w.p.Panels) > 0 {
@@ -117,7 +117,7 @@ func (w *view) north(g *page) []rect {
 	return []rect{{c.x - r - 3, c.y - r - 3, c.x + r + 3, c.y + r + 3}}
 }
 
-// origin draws the mark at 0, 0 where it lies in the plan.
+// originMark draws a mark at 0, 0 where that lies in the plan.
 func (w *view) originMark(g *page) {
 	q := w.uv(0, 0)
 	if q.x < w.u0-1e-6 || q.x > w.u1+1e-6 || q.y < w.v0-1e-6 || q.y > w.v1+1e-6 {

@@ -107,8 +107,8 @@ func (c *cut) kerning(a, b sfnt.GlyphIndex) int {
 	return v.Round()
 }
 
-// outline gives the glyph as closed polygons in font units, y
-// down, curves flattened to a few hundredths of an em.
+// outline gives the glyph as closed polygons in font units, y down, curves flattened to a few
+// hundredths of an em.
 func (c *cut) outline(g sfnt.GlyphIndex) []sub {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -167,7 +167,7 @@ type placed struct {
 	x int
 }
 
-// run lays s out on one line; the second result is its advance, font units.
+// run lays s out on one line. The second result is its advance in font units.
 func (c *cut) run(s string) ([]placed, int) {
 	var out []placed
 	x := 0
@@ -200,8 +200,8 @@ func covered(r rune) bool {
 	return true
 }
 
-// legible replaces what the typeface cannot show: controls by spaces, unknown letters by an empty
-// box that the eye catches, and folds runs of white space.
+// legible replaces what the typeface cannot show: control characters by spaces, unknown letters by
+// an empty box. Runs of white space become one.
 func legible(s string) string {
 	plain := true
 	for _, r := range s {
@@ -238,8 +238,8 @@ func missing(s string) []rune {
 	return out
 }
 
-// wrap breaks s into lines no wider than w, at spaces but not at no-break
-// spaces; a word that is too long is broken where it must be.
+// wrap breaks s into lines no wider than w mm, at spaces but not at no-break spaces. A word that is
+// too long is broken inside.
 func (f face) wrap(s string, w float64) []string {
 	var lines []string
 	cur := ""

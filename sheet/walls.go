@@ -2,8 +2,7 @@ package sheet
 
 import "math"
 
-// edges of the room on paper with the outward normal of
-// each, walls counted as the caller counts them.
+// edges returns the walls on paper with the outward normal of each, counted as in the plan.
 func (w *view) edges() (a, b, out []xy) {
 	pts := w.poly(w.p.Room.Outline)
 	n := len(pts)
@@ -19,8 +18,8 @@ func (w *view) edges() (a, b, out []xy) {
 	return
 }
 
-// corner is the outer corner between two walls with normals
-// m and n: the mitre, kept short at sharp corners.
+// corner is the outer corner between two walls with normals m and n: their mitre, limited at acute
+// corners.
 func corner(p, m, n xy, t float64) xy {
 	s := m.add(n)
 	l2 := s.x*s.x + s.y*s.y
@@ -30,7 +29,7 @@ func corner(p, m, n xy, t float64) xy {
 	return p.add(s.mul(2 * t / l2))
 }
 
-// walls gives the cut walls as polygons, openings left out.
+// walls returns the cut walls as polygons without the openings.
 func (w *view) walls() [][]xy {
 	a, b, out := w.edges()
 	n := len(a)
@@ -85,8 +84,8 @@ type gap struct {
 	from, to float64 // mm on paper along the wall
 }
 
-// onWall takes a place on a wall, metres from its first
-// corner, to paper; a and b are the wall's corners there.
+// onWall maps a place on a wall, metres from its first corner, to paper. a and b are the corners of
+// the wall there.
 func (w *view) onWall(a, b xy, wall int, along float64) xy {
 	if w.cutOut.to <= w.cutOut.from {
 		return a.add(b.sub(a).unit().mul(along * w.k))

@@ -22,8 +22,8 @@ func fParts(n quantity.FNumber) (whole, tenth string) {
 	return w, raised[t]
 }
 
-// aperture is what is set on the lens: the engraved number
-// where it is one, else the whole stop with its tenth.
+// aperture is the setting of the lens: the engraved number where it is one, else the whole stop
+// with its tenth.
 func aperture(n quantity.FNumber) string {
 	if s, over := n.Engraved(); s != "-" && (math.Abs(float64(over)) < 0.06 || s == fmt.Sprintf("%g", float64(n))) {
 		return s
@@ -86,7 +86,7 @@ func (r ruler) length(m float64) string {
 	return fmt.Sprintf("%s%d′ %s″", sign, int(ft), in)
 }
 
-// unit is the word behind a lone length in metres; feet carry their own marks.
+// unit is the unit after a single length in metres. Feet have their own marks.
 func (r ruler) unit() string {
 	if r.feet {
 		return ""

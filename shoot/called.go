@@ -1,6 +1,6 @@
 package shoot
 
-// What messages call the groups of settings whose type's name would not do.
+// The names by which messages call a group of settings, where the name of its type would not do.
 
 // Called names it in messages.
 func (About) Called() string { return "the shoot" }

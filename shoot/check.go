@@ -11,15 +11,15 @@ import (
 	"halfstop/yamltext"
 )
 
-// checker looks at what settings mean together. It adds nothing where decoding has already
-// complained about the setting.
+// checker checks what settings mean together. It adds no message about a setting that decoding has
+// already refused.
 type checker struct {
 	doc  *yamltext.Doc
 	file *File
 	list diag.List
 }
 
-// say reports a mistake at a path.
+// say adds a message about the value at a path.
 func (c *checker) say(path, code, fix, format string, args ...any) *diag.Message {
 	c.list = append(c.list, diag.Message{Code: code, Pos: c.doc.Pos(path), Text: fmt.Sprintf(format, args...),
 		Fix: fix})
@@ -57,7 +57,7 @@ func (c *checker) failedNode(n *yamltext.Node) bool {
 	return false
 }
 
-// said reports whether a value was written at path and was taken.
+// said reports whether a value is written at path and was accepted.
 func (c *checker) said(path string) bool { return c.doc.Has(path) && !c.failed(path) }
 
 // all runs every check.
@@ -81,7 +81,7 @@ func (c *checker) all() {
 	c.plausible(reflect.ValueOf(*c.file), "", "")
 }
 
-// names remembers where each name was given first.
+// names holds the path at which each name was given first.
 type names map[string]string
 
 // unique reports a name that is given twice.
@@ -107,7 +107,7 @@ func at(path, key string, doc *yamltext.Doc) string {
 	return path
 }
 
-// refers reports a name that nothing bears. known are the names as written.
+// refers adds a message where nothing has the name at path. known are the names as written.
 func (c *checker) refers(path, what, name string, known []string) bool {
 	return c.refersAt(c.doc.Pos(path), what, name, known)
 }
@@ -138,8 +138,8 @@ func (c *checker) refersAt(pos diag.Pos, what, name string, known []string) bool
 	return false
 }
 
-// exactly reports settings of which one and only one may be said; none is allowed where may is
-// true.
+// exactly adds a message unless one and only one of the settings is written. With may, none is
+// allowed too.
 func (c *checker) exactly(path, what string, may bool, keys ...string) {
 	var there []string
 	for _, k := range keys {
@@ -159,7 +159,7 @@ func (c *checker) exactly(path, what string, may bool, keys ...string) {
 
 var clock = regexp.MustCompile(`^([01]?[0-9]|2[0-4]):[0-5][0-9]$`)
 
-// clockTime reports what is no time of day.
+// clockTime adds a message for what is no time of day, hh:mm.
 func (c *checker) clockTime(path, s string) {
 	if s != "" && (!clock.MatchString(s) || strings.HasPrefix(s, "24:") && s != "24:00") {
 		c.say(path, "shoot.clock", "write hours and minutes, like 14:30", "%q is no time of day", s)
@@ -193,7 +193,7 @@ func (c *checker) about() {
 	}
 }
 
-// within reports a file that lies outside the shoot's folder.
+// within adds a message for a file outside the shoot's folder.
 func (c *checker) within(path, file string) {
 	if !c.failed(path) {
 		c.withinAt(c.doc.Pos(path), file)

@@ -7,8 +7,7 @@ import (
 	"halfstop/yamltext"
 )
 
-// Work is the plan of the day: who is there, how long things take, what there is to do beside the
-// light.
+// Work is the plan of the day: the people, how long things take, and tasks other than the light.
 type Work struct {
 	People    []Member        `yaml:"people" doc:"the crew by name; absent: as many as crew says, by number"`
 	Durations map[string]Span `yaml:"durations" fill:"no" doc:"how long this crew takes, by action; absent: common practice, see docs/day.md"`
@@ -18,7 +17,7 @@ type Work struct {
 	Frames    int             `yaml:"frames" default:"60" least:"1" most:"10000" doc:"frames taken of a setup, where it does not say"`
 }
 
-// Accepted is a finding or caution that the crew has decided to live with.
+// Accepted is a finding or caution that the crew accepts, with the reason.
 type Accepted struct {
 	Code   string `yaml:"code" need:"true" doc:"of the message, as check --json prints it" like:"day.way"`
 	About  string `yaml:"about" doc:"only where the message speaks of this: a setup, a light" like:"Aisle"`
@@ -31,7 +30,7 @@ type Member struct {
 	Does []string `yaml:"does" need:"true" doc:"'photographer', 'assistant', 'hair and make-up', 'wardrobe', 'other': what this person does" words:"photographer|assistant|hair and make-up|wardrobe|other"`
 }
 
-// Job is a task of the crew's own.
+// Job is a task of the crew's own, beside those that follow from the setups.
 type Job struct {
 	Name  string   `yaml:"name" need:"true" doc:"what is done"`
 	Setup string   `yaml:"setup" doc:"before this setup is shot; absent: before the first" names:"setups"`
@@ -43,14 +42,14 @@ type Job struct {
 	Early bool     `yaml:"early" doc:"free hands may do it while the picture before is taken"`
 }
 
-// Lock holds a task of the plan.
+// Lock fixes a task of the plan in time or to people.
 type Lock struct {
 	Task string   `yaml:"task" need:"true" doc:"as the run sheet calls it" like:"Aisle: rig accent"`
 	At   string   `yaml:"at" doc:"the minute in which it begins, hh:mm; absent: any" form:"clock"`
 	By   []string `yaml:"by" doc:"who does it, by name; absent: anyone who may"`
 }
 
-// SetupDay is what a setup asks of the day.
+// SetupDay is what the plan of the day needs to know of a setup.
 type SetupDay struct {
 	Shoot    Span     `yaml:"shoot" doc:"how long its pictures take; absent: 10 / 14 / 20 min (common practice, no source)"`
 	Frames   int      `yaml:"frames" least:"0" most:"10000" doc:"frames taken"`
@@ -64,16 +63,16 @@ type SetupDay struct {
 	Must     bool     `yaml:"must" doc:"it may not be left out"`
 }
 
-// Span is how long something takes: least, likely, most. In the file '5 min', or [3 min, 5 min, 9
-// min].
+// Span is how long something takes, in minutes: least, likely, most. Written '5 min' or [3 min, 5
+// min, 9 min].
 type Span struct {
 	Low, Likely, High q.Minutes
 }
 
-// Said reports whether a span was written.
+// Said reports whether a span is written.
 func (s Span) Said() bool { return s != Span{} }
 
-// UnmarshalNode reads one duration, or three.
+// UnmarshalNode reads one duration or three rising ones.
 func (s *Span) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	const fix = "write 5 min, or least, likely and most: [3 min, 5 min, 9 min]"
 	if n.Kind != yamltext.List {
@@ -102,7 +101,7 @@ func (s *Span) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// day checks what the plan of the day says.
+// day checks the plan of the day.
 func (c *checker) day() {
 	w := &c.file.Day
 	var setups []string

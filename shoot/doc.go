@@ -1,6 +1,6 @@
-// Package shoot holds the shoot file: the plan of a job as a person writes it, decoded strictly,
-// checked as far as that needs no geometry, edited in place and migrated.
+// Package shoot holds the shoot file: the plan of a job as a person writes it. It is decoded
+// strictly, checked as far as that needs no geometry, edited in place and migrated.
 //
 // It must not know light transport, nor files on disk: Parse takes bytes. What a head of the kit
-// can do is the kit's to say; what stands inside a wall is the stage's.
+// can do is known to kit; what stands inside a wall, to stage.
 package shoot

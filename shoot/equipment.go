@@ -10,15 +10,15 @@ import (
 	"halfstop/yamltext"
 )
 
-// ownKit is one text of own kit, and where its entries stand in it.
+// ownKit is one text of own kit with the path of its entries.
 type ownKit struct {
 	kit  kit.Kit
 	doc  *yamltext.Doc
 	path string // of the kit in its text: 'kit.' in a shoot, '' in a file of kit
 }
 
-// equipment checks own kit and holds every name of a head, modifier and the like to the kit with
-// the catalogue under it.
+// equipment checks own kit, and every name of a head, modifier and the like against own kit and the
+// catalogue.
 func (c *checker) equipment(own []ownKit) {
 	full := kit.Merge(kit.Catalogue(), c.file.Kit)
 	for _, o := range own {
@@ -48,7 +48,7 @@ func (c *checker) equipment(own []ownKit) {
 	}
 }
 
-// counts holds what a setup uses at once to how many of it there are, where the kit says that.
+// counts adds a message where a setup uses more of a thing at once than the kit has.
 func (c *checker) counts(full *kit.Kit, s *Setup, setup int) {
 	used := map[string]int{}
 	take := func(list, name, path string, have int, ok bool) {
@@ -90,7 +90,7 @@ func (c *checker) counts(full *kit.Kit, s *Setup, setup int) {
 	}
 }
 
-// fromKit holds a light's names to the kit.
+// fromKit checks the names in a light against the kit.
 func (c *checker) fromKit(full *kit.Kit, l *Light, path string) {
 	c.owned(path+".head", "head in the kit called", l.Head, nameList(full.Heads,
 		func(h kit.Head) string { return h.Name }))

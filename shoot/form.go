@@ -14,16 +14,16 @@ import (
 	"halfstop/yamltext"
 )
 
-// FormGroup describes one group of settings, so that a page can be made from it. All groups and
-// fields come from the structs that Parse decodes into: what the form offers is what the file
-// takes.
+// FormGroup describes one group of settings for a form on a page. All groups and fields come by
+// reflection from the structs that Parse decodes into, so the form offers exactly what the file
+// accepts.
 type FormGroup struct {
 	Called string      `json:"called" doc:"'a window', 'the camera'"`
 	Fields []FormField `json:"fields"`
 	New    []FormNew   `json:"new" doc:"entries to start from, for what stands in lists"`
 }
 
-// FormNew is an entry to start from.
+// FormNew is a new entry with usual values.
 type FormNew struct {
 	Words string `json:"words" doc:"'window', 'tube'"`
 	Value string `json:"value" doc:"as YAML text in braces; its name must be made its own"`
@@ -50,7 +50,7 @@ type FormField struct {
 	Group   string   `json:"group" doc:"of a group, a map, or a colour or surface written as settings: name of the group"`
 }
 
-// Form gives every group by name; the file itself is 'file'. Check: TestFormCoversTheFile.
+// Form returns every group by name; the file itself is 'file'. Check: TestFormCoversTheFile.
 func Form() map[string]FormGroup {
 	f := former{}
 	f.group(reflect.TypeFor[File]())
@@ -93,7 +93,7 @@ func calledOf(t reflect.Type) string {
 	return "a " + name
 }
 
-// quotedWord finds the words that a meaning gives in quotes.
+// quotedWord matches the words in quotes in a setting's description.
 var quotedWord = regexp.MustCompile(`'([^']+)'`)
 
 func (f former) field(info yamltext.FieldInfo) FormField {
@@ -127,7 +127,7 @@ func (f former) field(info yamltext.FieldInfo) FormField {
 	return v
 }
 
-// kind says how a value of t is asked for.
+// kind sets how a value of t is asked for.
 func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 	switch t {
 	case reflect.TypeFor[Surface]():
@@ -172,7 +172,7 @@ func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 	case reflect.Pointer:
 		f.kind(v, t.Elem(), info)
 	case reflect.Slice:
-		// A place of two or three numbers is one value; any other list is a list.
+		// A position of two or three numbers is one value; any other list is a list.
 		if e := t.Elem(); len(v.Counts) > 0 && e.Kind() == reflect.Float64 {
 			f.kind(v, e, info)
 			return
@@ -204,7 +204,7 @@ func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 	}
 }
 
-// furnitureStarts are an entry for each kind of furniture, at its usual size.
+// furnitureStarts are new entries for each kind of furniture, at its usual size.
 func furnitureStarts() (out []FormNew) {
 	for _, o := range kind.Objects() {
 		out = append(out, FormNew{o.Word,
@@ -214,7 +214,7 @@ func furnitureStarts() (out []FormNew) {
 	return out
 }
 
-// starts are the entries to start from: each can be read, and stands somewhere harmless.
+// starts are the new entries by group. Each can be decoded, and stands where it blocks nothing.
 var starts = map[string][]FormNew{
 	"window": {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: " +
 		"single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},

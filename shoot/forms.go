@@ -10,8 +10,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// The settings here may be written in several forms; each reads them all and reports what it cannot
-// take.
+// The settings in this file may be written in several forms. Each UnmarshalNode reads all of them
+// and adds a message for anything else.
 
 var hexColour = regexp.MustCompile(`^#[0-9a-fA-F]{6}$`)
 
@@ -48,7 +48,7 @@ func (r *Reflectance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// named takes a name or a picked colour; what begins like a number is neither.
+// named returns a name or a picked colour. What begins like a number is neither.
 func named(d *yamltext.Decoder, n *yamltext.Node) string {
 	t := strings.TrimSpace(n.Text)
 	switch {
@@ -66,7 +66,8 @@ func named(d *yamltext.Decoder, n *yamltext.Node) string {
 	return t
 }
 
-// pairs reads [[nm, value], …] with rising wavelengths; values 0 to most (most 0: no upper bound).
+// pairs reads [[nm, value], …] with rising wavelengths and values from 0 to most (most 0: no upper
+// bound).
 func pairs(d *yamltext.Decoder, n *yamltext.Node, most float64) ([][2]float64, bool) {
 	var p [][2]float64
 	mark := d.Mark()
@@ -124,13 +125,13 @@ func (s *Surface) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 // surfaceSettings is a surface written as settings.
 type surfaceSettings Surface
 
-// Called names a surface in messages.
+// Called is the word for a surface in messages.
 func (surfaceSettings) Called() string { return "a surface" }
 
 func startsLikeNumber(t string) bool { return t != "" && strings.IndexByte("0123456789.-+", t[0]) >= 0 }
 
-// conserve holds the parts of a surface to a sum of 1 at every wavelength stated. Named parts are
-// the material room's to check.
+// conserve adds a message where the parts of a surface sum to more than 1 at a wavelength (energy
+// conservation). Named parts are checked by material.
 func (s *Surface) conserve(d *yamltext.Decoder, n *yamltext.Node) {
 	parts := []*Reflectance{s.Diffuse, s.Mirror, s.Transmit, s.Clear}
 	at := []float64{550}
@@ -162,8 +163,8 @@ func (s *Surface) conserve(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// at gives the stated reflectance at a wavelength, linear between pairs and constant outside; 0 for
-// names.
+// at returns the stated reflectance at a wavelength, linear between pairs and constant outside; 0
+// for names.
 func (r *Reflectance) at(nm float64) float64 {
 	if r == nil {
 		return 0
@@ -251,7 +252,7 @@ type spectrumSettings struct {
 	Spectrum [][2]float64 `yaml:"spectrum" doc:"pairs [nm, relative power]"`
 }
 
-// Called names a colour in messages.
+// Called is the word for a colour in messages.
 func (spectrumSettings) Called() string { return "a colour" }
 
 func (s *Spectrum) settings(d *yamltext.Decoder, n *yamltext.Node) {
@@ -290,13 +291,13 @@ func (s *Spectrum) settings(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// Set reports whether any colour is said.
+// Set reports whether a colour is written.
 func (s *Spectrum) Set() bool {
 	return s.Kelvin != 0 || s.Name != "" || s.Like != "" || s.XY != [2]float64{} || s.RGB != "" || len(s.Pairs) > 0
 }
 
-// UnmarshalNode reads a level with its unit; the setting's name says which kind: luminance,
-// intensity or flux.
+// UnmarshalNode reads a level with its unit. The name of the setting (luminance, intensity, flux)
+// gives the quantity.
 func (a *Amount) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	t, ok := d.Scalar(n, "a level with its unit")
 	if !ok {
@@ -354,14 +355,14 @@ func asFloat[T ~float64](parse func(string) (T, error)) func(string) (float64, e
 	}
 }
 
-// Set reports whether a level is stated.
+// Set reports whether a level is written.
 func (a Amount) Set() bool { return a.Value != 0 }
 
-// directionWords are the words a Direction may be anywhere; in a setup, names of its lights come to
-// them.
+// directionWords are the words that a Direction may be anywhere. In a setup the names of its lights
+// are allowed too.
 var directionWords = []string{"up", "down", "x+", "x-", "y+", "y-", "z+", "z-", "camera", "sitter"}
 
-// UnmarshalNode reads [x, y, z] or a word.
+// UnmarshalNode reads a vector [x, y, z] or a word.
 func (v *Direction) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	if n.Kind == yamltext.List {
 		mark := d.Mark()
@@ -386,10 +387,10 @@ func (v *Direction) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	}
 }
 
-// Set reports whether a direction is said.
+// Set reports whether a direction is written.
 func (v Direction) Set() bool { return v.Word != "" || v.Vec != [3]float64{} }
 
-// UnmarshalNode reads a place [x, y, z] or a name.
+// UnmarshalNode reads a position [x, y, z] or a name.
 func (t *Target) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	if n.Kind == yamltext.List {
 		var at [3]q.Metres

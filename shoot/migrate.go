@@ -14,7 +14,7 @@ type migration struct {
 	step func(name string, src []byte) ([]byte, error)
 }
 
-// migrations stand in order, one for each version before Current.
+// migrations are in order, one for each version before Current.
 //
 // Version 0 is the form of the first sketches: the key 'version' in place of 'halfstop', and a
 // setup's 'subject' in place of 'sitter'.
@@ -22,12 +22,12 @@ var migrations = []migration{
 	{0, fromSketch},
 }
 
-// Migrate brings the text of a shoot to the current version, comments and layout kept, and says
-// which version it was.
+// Migrate turns the text of a shoot into the current version, with comments and layout kept, and
+// returns the version that it had.
 //
-// A text that says no version at all, or that cannot be read, is given back as it is with from =
-// Current, so that decoding tells its mistakes. Error: a diag list (diag.Messages) where the
-// version is newer than this program or no number. Check: TestMigrate.
+// A text without a version, or one that cannot be read, comes back unchanged with from = Current;
+// decoding then reports its mistakes. Error: a diag list (diag.Messages) where the version is newer
+// than this program or no number. Check: TestMigrate.
 func Migrate(name string, src []byte) (out []byte, from int, err error) {
 	doc, _ := yamltext.Parse(name, src)
 	from, known := versionOf(doc)
@@ -52,7 +52,7 @@ func Migrate(name string, src []byte) (out []byte, from int, err error) {
 	return out, from, nil
 }
 
-// versionOf reads the version that a text says of itself.
+// versionOf reads the version that a text states.
 func versionOf(doc *yamltext.Doc) (int, bool) {
 	if n := doc.Find("halfstop"); n != nil {
 		v, err := strconv.Atoi(n.Text)

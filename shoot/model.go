@@ -8,15 +8,14 @@ import (
 	q "halfstop/quantity"
 )
 
-// File is one shoot as written: the plan, hand-editable. All lengths in metres in the scene frame:
-// x and y on the floor, z up from the floor, plan seen from above with x to the right and y up the
-// sheet.
+// File is one shoot as written. Lengths are metres in the frame of the scene: x and y on the floor,
+// z up from it; on a plan seen from above, x is to the right and y up the sheet.
 //
-// Struct tags: `yaml` is the key; `doc` is the line of the generated reference (docs/shoot-file.md)
-// and of the JSON Schema; `need:"true"` marks a key that must be there; `default` is what stands in
-// when it is absent (documentation: Fill applies it); `like` names an example for the reference;
-// `form`, `names` and `unit` tell the form how to ask: a clock time, a file, a name out of a list,
-// what a number counts.
+// Struct tags: `yaml` is the key. `doc` is the line of the generated reference (docs/shoot-file.md)
+// and of the JSON Schema. `need:"true"` marks a key that must be there. `default` is the value of
+// an absent key (for the documentation; Fill applies it). `like` is an example for the reference.
+// `form`, `names` and `unit` tell a form how to ask: a clock time, a file, a name out of a list,
+// the unit of a number.
 type File struct {
 	Version  int        `yaml:"halfstop" need:"true" doc:"version of this file format" like:"1"`
 	Shoot    About      `yaml:"shoot" doc:"what the job is"`
@@ -45,7 +44,7 @@ type Place struct {
 	PlanNorth q.Degrees `yaml:"plan north" doc:"direction of north on the plan, anticlockwise from +y" like:"20 deg"`
 }
 
-// Hours are clock times 'hh:mm'.
+// Hours are clock times, hh:mm.
 type Hours struct {
 	Access string `yaml:"access" doc:"the crew may come in, hh:mm" form:"clock"`
 	Sitter string `yaml:"sitter" doc:"the sitter arrives, hh:mm" form:"clock"`
@@ -60,7 +59,7 @@ type Crew struct {
 	Other         int `yaml:"other" least:"0" most:"100" doc:"anyone else"`
 }
 
-// House holds the conventions a reading depends on; they are printed on every sheet.
+// House holds the conventions that a reading depends on. They are printed on every sheet.
 type House struct {
 	FlatC   float64 `yaml:"flat constant" default:"250" doc:"meter constant C of a flat receptor, lx·s (ISO 2720: 240 to 400)" least:"100" most:"1000" unit:"lx·s"`
 	DomeC   float64 `yaml:"dome constant" default:"330" doc:"meter constant C of a dome, lx·s (ISO 2720: 320 to 540)" least:"100" most:"1000" unit:"lx·s"`
@@ -70,7 +69,7 @@ type House struct {
 	Lengths string  `yaml:"lengths" default:"metres" doc:"'metres' or 'feet' on sheets" words:"metres|feet"`
 }
 
-// Room is the place. With no outline and no size there are no walls, floor or ceiling.
+// Room is the place. Without an outline and a size there are no walls, floor or ceiling.
 type Room struct {
 	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]" least:"-10000" most:"10000"`
 	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]" count:"3" over:"0" most:"1000"`
@@ -87,9 +86,9 @@ type Room struct {
 	Exits      [][2]q.Metres      `yaml:"exits" doc:"points that must stay reachable"`
 }
 
-// Surface is what something is made of. In the file: a preset's name, one number (diffuse
-// reflectance), or a mapping. Each of Diffuse, Mirror, Transmit, Clear is a Reflectance: one
-// number, a preset's or colour's name, or a spectrum. Their sum may not pass 1 at any wavelength.
+// Surface is the material of something. In the file it is a preset's name, one number (diffuse
+// reflectance), or a mapping. Diffuse, Mirror, Transmit and Clear are each a Reflectance; their sum
+// may not exceed 1 at any wavelength.
 type Surface struct {
 	Preset    string       `yaml:"preset" doc:"a named surface, e.g. 'off-white gloss', 'grey lino', 'white enamel'"`
 	Diffuse   *Reflectance `yaml:"diffuse" doc:"diffuse (Lambertian) reflectance"`
@@ -109,9 +108,10 @@ type Reflectance struct {
 	Spectrum [][2]float64
 }
 
-// Spectrum is the colour of a light: '5600 K' (daylight or Planck by temperature), a named lamp
-// ('neon red', 'tungsten', 'xenon flash', 'fluorescent 4000', 'white led 5600', 'rgb led', 'equal
-// energy', 'D65', 'A'), xy, or pairs [nm, value]. 'like practicals.NAME' is resolved by the stage.
+// Spectrum is the colour of a light: a temperature '5600 K' (daylight or Planck by temperature), a
+// lamp by name ('neon red', 'tungsten', 'xenon flash', 'fluorescent 4000', 'white led 5600', 'rgb
+// led', 'equal energy', 'D65', 'A'), CIE 1931 x, y, or pairs [nm, value]. 'like practicals.NAME' is
+// resolved by stage.
 type Spectrum struct {
 	Kelvin q.Kelvin
 	Name   string
@@ -122,7 +122,7 @@ type Spectrum struct {
 	Pairs  [][2]float64
 }
 
-// Window is a hole in a wall (or in the ceiling) with a view of the sky and the ground.
+// Window is an opening in a wall or the ceiling through which sky and ground light the room.
 type Window struct {
 	Name      string      `yaml:"name" need:"true" doc:"a name of its own"`
 	Wall      int         `yaml:"wall" doc:"number of the wall, counted from 1; 0 with 'ceiling: true'" least:"0"`
@@ -140,7 +140,7 @@ type Window struct {
 	Outside   *Outside    `yaml:"outside" doc:"what this window looks onto, where it differs from the room's"`
 }
 
-// Opening is a lit hole that stands free, for a place without walls.
+// Opening is a free-standing portal onto sky and ground, for a place without walls.
 type Opening struct {
 	Name    string      `yaml:"name" doc:"a name of its own"`
 	At      [3]q.Metres `yaml:"at" doc:"centre" need:"true"`
@@ -150,7 +150,7 @@ type Opening struct {
 	Outside Outside     `yaml:"outside" doc:"the sky and ground behind it"`
 }
 
-// Outside is the sky and ground that a window sees.
+// Outside is the sky and ground seen through a window.
 type Outside struct {
 	Sky         string       `yaml:"sky" doc:"the weather: 'overcast', 'broken', 'hazy', 'clear', or a sky of ISO 15469, 'cie 1' to 'cie 15', which go with date, place and hour; 'uniform' (the same luminance everywhere), 'none' (black); absent with a level stated: 'overcast'. 'overcast' with a level and without its hour is that level (CIE standard overcast: three times as bright overhead as at the horizon)"`
 	Luminance   q.Luminance  `yaml:"luminance" doc:"of the zenith" like:"1000 cd/m2" over:"0"`
@@ -163,7 +163,7 @@ type Outside struct {
 	Ground      *Reflectance `yaml:"ground" default:"0.2" doc:"reflectance of the ground outside; 0 is black"`
 }
 
-// Stand is a thing outside a window, parallel to it, lit by the same sky and sun.
+// Stand is an obstruction outside a window and parallel to it, lit by the same sky and sun.
 type Stand struct {
 	Kind        string   `yaml:"kind" need:"true" doc:"'facade', 'wall' (of a yard), 'trees' (three tenths of the sky come through), 'awning' (over the window)" words:"facade|wall|trees|awning"`
 	Distance    q.Metres `yaml:"distance" need:"true" over:"0" doc:"from the window; of an awning how far its edge stands out"`
@@ -183,8 +183,8 @@ type Door struct {
 	Surface *Surface `yaml:"surface" doc:"what it is made of; as the wall when absent"`
 }
 
-// Practical is a light of the house. One way to say its place and shape: path (tube), or emitter
-// with at and aim. One way to say its level: reads, or a level inside the emitter, or flux.
+// Practical is a light that belongs to the place. Its place and shape are a path (tube) or an
+// emitter with at and aim. Its level is one of reads, flux, watts, or the emitter's own.
 type Practical struct {
 	Name       string        `yaml:"name" need:"true" doc:"a name of its own; a light may take its colour by it: like practicals.NAME"`
 	Kind       string        `yaml:"kind" doc:"what it is: a word of the table of practicals gives it a colour, light for its watts and what dimming does, where these are not said" names:"practical kinds"`
@@ -209,16 +209,16 @@ type Practical struct {
 	Off        bool          `yaml:"off" doc:"switched off"`
 }
 
-// Repeat is a field of equal lights, in rows along two directions that are square to each other on
-// the plan. Flux and an emitter's level are of each; a reading is of all together.
+// Repeat is an array of equal lights, in rows along two directions at right angles on the plan.
+// Flux and an emitter's level are of each light; a reading is of all together.
 type Repeat struct {
 	Count [2]int      `yaml:"count" need:"true" least:"1" most:"200" doc:"how many along the first direction, how many along the second" like:"[4, 2]"`
 	Step  [2]q.Metres `yaml:"step" doc:"from middle to middle in each direction" like:"[1.2 m, 1.8 m]" least:"-100" most:"100"`
 	Turn  q.Degrees   `yaml:"turn" doc:"first direction, anticlockwise from x; the second is 90 deg on from it"`
 }
 
-// Offsets gives where each of the field stands from its first, the first itself at 0, 0; a nil
-// Repeat is that alone.
+// Offsets returns the place of each light of the array relative to the first, which is at 0, 0. A
+// nil Repeat is that one light.
 func (r *Repeat) Offsets() [][2]float64 {
 	if r == nil {
 		return [][2]float64{{}}
@@ -234,8 +234,8 @@ func (r *Repeat) Offsets() [][2]float64 {
 	return out
 }
 
-// Reads is a meter reading that fixes a level: incident at a distance on the axis (or square to the
-// middle of a tube).
+// Reads is a meter reading that fixes a level: incident, at a distance on the axis (of a tube:
+// square to its middle).
 type Reads struct {
 	FNumber  Reading      `yaml:"f-number" like:"f/2.8 + 0.3" doc:"the incident reading"`
 	Lux      q.Lux        `yaml:"lux" doc:"instead of the f-number, continuous light" over:"0"`
@@ -248,8 +248,8 @@ type Reads struct {
 	Power    string       `yaml:"power" doc:"the setting at which it was read" like:"1/1"`
 }
 
-// Emitter is a bare emitter by shape, size and level: exactly one of the levels. Units say flash or
-// continuous: '1000 cd' burns, '1000 cd s' flashes.
+// Emitter is a bare emitter with shape, size and exactly one level. The unit says flash or
+// continuous: '1000 cd' is continuous, '1000 cd s' a flash.
 type Emitter struct {
 	Shape      string        `yaml:"shape" need:"true" doc:"'point', 'disc', 'rectangle', 'sphere', 'tube', 'polygon'" words:"point|disc|rectangle|sphere|tube|polygon"`
 	Size       []q.Metres    `yaml:"size" doc:"rectangle: width, height; disc and sphere: diameter; tube: diameter" over:"0" most:"1000"`
@@ -264,13 +264,13 @@ type Emitter struct {
 	LampSet    int           `yaml:"lamp set" doc:"which set of lamps of an EULUMDAT file is fitted; the first when absent" least:"0" most:"20"`
 }
 
-// Amount is a number with its unit, kept as written; Flash when the unit carries 's'.
+// Amount is a level with its unit as written. Flash is true where the unit contains 's'.
 type Amount struct {
 	Value float64
 	Flash bool
 }
 
-// Object is something solid: exactly one shape.
+// Object is a solid thing with exactly one shape.
 type Object struct {
 	Name     string          `yaml:"name" doc:"a name of its own"`
 	Kind     kind.ObjectWord `yaml:"kind" doc:"a box only: what stands in it, built from simple parts; its front is the long side that looks into the room"`
@@ -289,7 +289,8 @@ type Object struct {
 	Near     bool            `yaml:"foreground" doc:"meant to stand between camera and sitter"`
 }
 
-// BoxShape stands on At.z (0 when two numbers are given); size is along x, y, z.
+// BoxShape is a box along the axes of the scene. It stands on At.z (0 where At has two numbers);
+// Size is along x, y, z.
 type BoxShape struct {
 	At     []q.Metres         `yaml:"at" need:"true" doc:"its low corner: x, y or x, y, z" count:"2|3"`
 	Size   [3]q.Metres        `yaml:"size" need:"true" over:"0" doc:"along x, y, z"`
@@ -330,7 +331,7 @@ type Direction struct {
 	Word string
 }
 
-// Target is what something points at: a place [x, y, z] or a named point: 'sitter.face',
+// Target is what something points at: a position [x, y, z] or the name of a point: 'sitter.face',
 // 'sitter.eyes', 'sitter.hair', 'sitter.chest', 'practicals.NAME', 'points.NAME', 'ceiling', 'wall
 // 2'.
 type Target struct {
@@ -362,12 +363,12 @@ type Setup struct {
 	Every    q.Seconds          `yaml:"every" doc:"time between frames: no head is set to a power at which it is not ready by then" over:"0" like:"1.5 s"`
 	Notes    string             `yaml:"notes" doc:"free text" form:"long"`
 
-	// Hour is another time of day that the setup is looked at, hh:mm; empty: At. It never stands in
-	// the file: a level of daylight that the file states stays that of At.
+	// Hour is another time of day at which the setup is looked at, hh:mm; empty: At. It is never in
+	// the file. A level of daylight that the file states stays that of At.
 	Hour string `yaml:"-"`
 }
 
-// Clock is the time of day that the setup is looked at.
+// Clock returns the time of day at which the setup is looked at, hh:mm.
 func (s *Setup) Clock() string {
 	if s.Hour != "" {
 		return s.Hour
@@ -375,15 +376,15 @@ func (s *Setup) Clock() string {
 	return s.At
 }
 
-// Picture says how scene light becomes print.
+// Picture says how scene light becomes print (tone reproduction).
 type Picture struct {
 	Rendering string  `yaml:"rendering" default:"standard" words:"standard|flat|linear" doc:"see 'Pictures'"`
 	Contrast  float64 `yaml:"contrast" default:"1.35" least:"1.05" most:"2" doc:"of 'standard', at mid-grey"`
 	Glare     q.Share `yaml:"glare" default:"1 %" least:"0" most:"0.2" doc:"veiling glare of the lens; 0 is none"`
 }
 
-// Cover says where the type of a cover stands over the crop of the picture; shares of the crop's
-// width and height. The defaults are common practice, no source: ask the art director.
+// Cover says where the type of a magazine cover stands over the crop, as shares of the crop's width
+// and height. The defaults are common practice, no source: ask the art director.
 type Cover struct {
 	Title  q.Share `yaml:"title" default:"24 %" doc:"share of the height that the title takes, from the top" least:"0" most:"0.6"`
 	Margin q.Share `yaml:"margin" default:"4 %" doc:"type stays so far inside the trimmed edge, share of the width" least:"0" most:"0.2"`
@@ -447,7 +448,8 @@ type Sitter struct {
 	Name       string      `yaml:"name" doc:"one of sitters: what the others call them"`
 }
 
-// Model is a figure of one's own: a mesh of a whole person who stands or sits on its lowest point.
+// Model is a scanned or modelled figure: a mesh of a whole person who stands or sits on its lowest
+// point.
 type Model struct {
 	Mesh   string      `yaml:"mesh" need:"true" doc:"an OBJ, GLB, PLY or STL file inside the shoot's folder; GLB is y-up and is turned to z-up" form:"file"`
 	Scale  float64     `yaml:"scale" default:"1" doc:"metres a unit of the file" over:"0" most:"1000"`
@@ -455,14 +457,14 @@ type Model struct {
 	Facing Direction   `yaml:"facing" default:"y+" doc:"where its face looks, in the file's axes after turning to z-up"`
 }
 
-// SkinReads says a skin by a meter: a spot reading of the cheek and an incident one held before it,
-// flat and square to the same light, at one shutter time and sensitivity.
+// SkinReads gives a skin's reflectance by two readings in one light, at one shutter time and
+// sensitivity: a spot reading of the cheek, and an incident reading held flat before it.
 type SkinReads struct {
 	Spot     Reading `yaml:"spot" need:"true" doc:"reflected reading of the skin" like:"f/5.6"`
 	Incident Reading `yaml:"incident" need:"true" doc:"flat incident reading at the same place" like:"f/5.6 + 0.6"`
 }
 
-// Light is one light of a setup: a head from the kit (with modifier, gels, power), or a bare
+// Light is one light of a setup: a head of the kit with modifier, gels and power, or a bare
 // emitter.
 type Light struct {
 	Name     string        `yaml:"name" doc:"defaults to the role"`
@@ -492,7 +494,7 @@ type Light struct {
 	Heights  [2]q.Metres   `yaml:"heights" doc:"lowest and highest it may go" over:"0"`
 }
 
-// Patch is where a networked head listens.
+// Patch is the DMX address at which a networked head listens.
 type Patch struct {
 	Universe int `yaml:"universe" default:"1" doc:"of E1.31" least:"1" most:"63999"`
 	Address  int `yaml:"address" need:"true" doc:"of its first slot" least:"1" most:"512"`
@@ -512,7 +514,8 @@ type Panel struct {
 	Stand   string      `yaml:"stand" doc:"a stand of the kit" names:"stands"`
 }
 
-// Haze fills the place evenly: one of visibility, density word, extinction.
+// Haze is a homogeneous scattering medium that fills the place. Its extinction comes from one of
+// visibility, density word and extinction.
 type Haze struct {
 	Visibility q.Metres `yaml:"visibility" doc:"Koschmieder 2 % range: extinction = 3.912/visibility" over:"0"`
 	Density    string   `yaml:"density" doc:"'light' 0.02/m, 'medium' 0.05/m, 'heavy' 0.15/m (common practice, no source)" words:"light|medium|heavy"`
@@ -521,7 +524,7 @@ type Haze struct {
 	Forward    float64  `yaml:"forward" default:"0.8" doc:"Henyey–Greenstein g" least:"-0.99" most:"0.99"`
 }
 
-// Point is a place where light is measured.
+// Point is a place where light is metered.
 type Point struct {
 	Name     string       `yaml:"name" need:"true" doc:"a name of its own, by which the look speaks of it"`
 	At       *[3]q.Metres `yaml:"at" doc:"where it is, [x, y, z]"`
@@ -532,7 +535,7 @@ type Point struct {
 	From     *[3]q.Metres `yaml:"from" doc:"a spot's eye; the camera when absent"`
 }
 
-// Wish is one target of the look. It names a point and says one or more things about it.
+// Wish is one entry of the look. It names a point and states one or more targets there.
 type Wish struct {
 	Point     string    `yaml:"point" need:"true" doc:"a point of the setup, or one of the sitter's own: 'face key side', 'hair edge', …" names:"points"`
 	Reads     *Reading  `yaml:"reads" doc:"the incident reading wanted" like:"f/4 + 0.0"`
@@ -554,7 +557,7 @@ type Wish struct {
 	Weight    float64   `yaml:"weight" default:"1" over:"0" doc:"how much a stop missed counts beside the others of its priority"`
 }
 
-// May says what balance may touch; absent: powers of unlocked lights only.
+// May says what balance may change. Where it is absent: the powers of unlocked lights only.
 type May struct {
 	Power    []string     `yaml:"power" doc:"lights whose power it may change; absent: all unlocked" names:"lights"`
 	Colour   []string     `yaml:"colour" doc:"lights whose colour it may change" names:"lights"`
@@ -568,8 +571,8 @@ type May struct {
 	Step     q.Stops      `yaml:"step" default:"0.333 st" doc:"step of the camera's settings" over:"0"`
 }
 
-// Reading is an incident reading: f-number whole stop plus tenths, kept exactly as N =
-// base·2^(tenths/2). Zero: none.
+// Reading is an incident reading: the f-number as whole stop plus tenths, kept exactly as N =
+// base·2^(tenths/20). Zero: none.
 type Reading struct {
 	N q.FNumber
 }

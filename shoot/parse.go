@@ -9,11 +9,11 @@ import (
 // Current is the version of the file format that this program writes.
 const Current = 1
 
-// Options are what Parse may use beside the text.
+// Options are what Parse may use in addition to the text.
 type Options struct {
 	Kit []KitFile // own kit found beside the shoot, laid one over the other; the shoot's own 'kit:' lies over all
-	// Doc is src as yamltext has parsed it already without a message (see yamltext.Doc.Edited);
-	// nil: it is parsed here.
+	// Doc is src as already parsed by yamltext without a message (see yamltext.Doc.Edited). Nil:
+	// Parse parses it.
 	Doc *yamltext.Doc
 }
 
@@ -25,10 +25,10 @@ type KitFile struct {
 
 // Parse reads a shoot.
 //
-// All mistakes come at once, in file order: those of the YAML, of the settings (yamltext.Decode)
-// and of what they mean together (codes shoot.*). File and Doc are never nil; with messages of
-// severity error the File is not to be used for more than completion. A file of an older version is
-// read as its migration; Doc then holds the migrated text. Check: TestParse*, FuzzParse.
+// All mistakes are reported at once, in file order: those of the YAML, of the settings
+// (yamltext.Decode) and of what they mean together (codes shoot.*). File and Doc are never nil;
+// with messages of severity Error, File is fit for completion only. A file of an older version is
+// migrated; Doc then holds the migrated text. Check: TestParse*, FuzzParse.
 func Parse(name string, src []byte, opts Options) (*File, *yamltext.Doc, diag.List) {
 	f := &File{}
 	doc, list := opts.Doc, diag.List(nil)

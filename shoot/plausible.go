@@ -11,17 +11,17 @@ import (
 	"halfstop/yamltext"
 )
 
-// span is what a quantity is in practice, in its base unit: outside real it is told, outside
-// possible it is a mistake of the pen (a wrong unit, a slip of the point). Zero counts as nothing
-// said.
+// span is the range of a quantity in its base unit. Outside real a value is reported as
+// implausible; outside possible it is an error (a wrong unit, a decimal point in the wrong place).
+// Zero is 'not written' and is never reported.
 type span struct {
 	what           string
 	real, possible [2]float64
 	unit, fix      string
 }
 
-// spans gives one rule for each quantity, by its type; a key in keySpans has its own. The real
-// range is that of the generic kit and of common practice, no source, with room. Check:
+// spans has one rule for each quantity, by its type; a key in keySpans has its own. The real range
+// is that of the generic kit and of common practice (no source), with margin. Check:
 // TestEveryQuantityHasASpan.
 var spans = map[string]span{
 	"Metres": {"a length", [2]float64{1e-4, 100}, [2]float64{1e-6, 10_000}, "m",
@@ -58,7 +58,8 @@ var spans = map[string]span{
 	"flux": {"a flux", [2]float64{0.05, 1e6}, [2]float64{1e-6, 1e9}, "", "a bulb gives 400 to 1600 lm"},
 }
 
-// keySpans are rules for settings of their own, by key: where a thing of that size would be none.
+// keySpans are the rules of single settings, by key, where a thing of that size is narrower than
+// its quantity.
 var keySpans = map[string]span{
 	"lens":     {"a focal length", [2]float64{0.006, 1.2}, [2]float64{0.003, 3}, "m", "write millimetres: 50 mm"},
 	"zoom":     {"a zoom", [2]float64{0.008, 0.6}, [2]float64{0.003, 1}, "m", "write millimetres: 70 mm"},
@@ -83,7 +84,7 @@ var placeKeys = map[string]bool{"at": true, "aim": true, "path": true, "outline"
 	"detectors": true,
 	"exits":     true, "polygon": true, "area": true, "focus": true}
 
-// ofType names the rule of a value's type.
+// ofType returns the name of the rule for a type.
 func ofType(t reflect.Type) string {
 	if t.PkgPath() == reflect.TypeFor[q.Metres]().PkgPath() || t == reflect.TypeFor[Reading]() {
 		return t.Name()
@@ -91,7 +92,7 @@ func ofType(t reflect.Type) string {
 	return ""
 }
 
-// plausible walks everything that is written and holds each quantity to its span.
+// plausible walks every written value and checks each quantity against its span.
 func (c *checker) plausible(v reflect.Value, path, key string) {
 	switch {
 	case !v.IsValid() || path != "" && !c.doc.Has(path):
@@ -151,7 +152,7 @@ func (c *checker) plausible(v reflect.Value, path, key string) {
 	}
 }
 
-// within1 holds one value to a span.
+// span checks one value against a span.
 func (c *checker) span(path string, x float64, s span) {
 	if x == 0 || s.what == "" || c.failed(path) {
 		return

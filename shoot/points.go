@@ -6,9 +6,9 @@ import (
 	"halfstop/diag"
 )
 
-// anatomical are the sitter's own points. In a target they stand behind 'sitter.'; a point's 'on'
-// and a look may leave that out. Sides are the sitter's own: 'cheek left' is the sitter's left.
-// 'face key side' and the like follow the light.
+// anatomical are the points of the sitter's body. A target writes 'sitter.' before them; a point's
+// 'on' and a look may leave that out. Left and right are the sitter's own: 'cheek left' is the
+// sitter's left cheek. 'face key side' and the like depend on the light.
 var anatomical = []string{
 	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
 	"eyes", "near eye", "eye left", "eye right",
@@ -20,7 +20,7 @@ var anatomical = []string{
 }
 
 // Anatomical reports whether name is one of the sitter's own points, with or without 'sitter.'
-// before it, and gives it without.
+// before it, and returns it without.
 func Anatomical(name string) (string, bool) {
 	n := strings.TrimPrefix(fold(name), "sitter.")
 	for _, a := range anatomical {
@@ -31,11 +31,11 @@ func Anatomical(name string) (string, bool) {
 	return "", false
 }
 
-// AnatomicalNames lists the sitter's own points.
+// AnatomicalNames returns the sitter's own points.
 func AnatomicalNames() []string { return append([]string(nil), anatomical...) }
 
-// nearPoint gives the point that is likely meant by a name: one that begins with it, else the
-// nearest in spelling.
+// nearPoint returns the point that a name most likely means: one that begins with it, else the
+// nearest by edit distance.
 func nearPoint(name string) string {
 	for _, a := range anatomical {
 		if name != "" && strings.HasPrefix(a, name+" ") {
@@ -45,5 +45,5 @@ func nearPoint(name string) string {
 	return diag.Nearest(name, anatomical)
 }
 
-// fold makes names compare without regard to case and doubled spaces.
+// fold is the form of a name for comparison: lower case, single spaces.
 func fold(s string) string { return strings.Join(strings.Fields(strings.ToLower(s)), " ") }

@@ -21,14 +21,14 @@ var referenceHead string
 //go:embed examples/*.yaml
 var examples embed.FS
 
-// group is one struct of the file, and where it stands.
+// group is one struct of the file with its path.
 type group struct {
 	path string
 	typ  reflect.Type
 }
 
-// groups lists the structs of the file from the outside in, each once, at the first place it
-// stands.
+// groups returns the structs of the file from the outside in, each once, at the first path where it
+// occurs.
 func groups() []group {
 	root := reflect.TypeFor[File]()
 	list := []group{{"", root}}
@@ -60,8 +60,8 @@ func groups() []group {
 	return list
 }
 
-// settingsToo reports whether a type with several written forms may be written as settings as its
-// struct says.
+// settingsToo reports whether a type with several written forms may also be a mapping of its
+// struct's settings.
 func settingsToo(t reflect.Type) bool { return len(yamltext.Fields(t)) > 0 && hasTags(t) }
 
 func hasTags(t reflect.Type) bool {
@@ -81,7 +81,7 @@ func isNode(t reflect.Type) bool {
 	return reflect.PointerTo(t).Implements(reflect.TypeFor[yamltext.NodeUnmarshaler]())
 }
 
-// form says in a few words how a value of t is written.
+// form returns in a few words how a value of t is written.
 func form(t reflect.Type) string {
 	switch t {
 	case reflect.TypeFor[Surface]():
@@ -129,8 +129,8 @@ func form(t reflect.Type) string {
 	return t.String()
 }
 
-// Reference gives the text of docs/shoot-file.md: what every key means, and worked examples. Check:
-// TestDocsAreFresh.
+// Reference returns the text of docs/shoot-file.md: what every key means, and worked examples.
+// Check: TestDocsAreFresh.
 func Reference() []byte {
 	var b strings.Builder
 	head := strings.Replace(strings.TrimSpace(referenceHead), "{{points}}", strings.Join(anatomical, ", "), 1)
@@ -178,7 +178,7 @@ func Reference() []byte {
 	return []byte(b.String())
 }
 
-// practicalTable lists what stands in for a kind of practical.
+// practicalTable is the table of the defaults of each kind of practical.
 func practicalTable() string {
 	var b strings.Builder
 	b.WriteString(

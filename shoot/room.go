@@ -11,8 +11,8 @@ import (
 	q "halfstop/quantity"
 )
 
-// Corners gives the floor's outline, anticlockwise, and the height of the ceiling; none where there
-// is no room.
+// Corners returns the outline of the floor, anticlockwise, and the height of the ceiling. There are
+// none where there is no room.
 func (r *Room) Corners() (corners [][2]q.Metres, ceiling q.Metres) {
 	if len(r.Size) == 3 {
 		x, y := r.Size[0], r.Size[1]
@@ -21,13 +21,13 @@ func (r *Room) Corners() (corners [][2]q.Metres, ceiling q.Metres) {
 	return r.Outline, r.Ceiling
 }
 
-// wallLength gives the length of wall n, counted from 1.
+// wallLength returns the length of wall n in metres, counted from 1.
 func wallLength(corners [][2]q.Metres, n int) float64 {
 	a, b := corners[n-1], corners[n%len(corners)]
 	return math.Hypot(float64(b[0]-a[0]), float64(b[1]-a[1]))
 }
 
-// slack is what a window may pass its wall by, for figures rounded to the millimetre.
+// slack is how far a window may exceed its wall, metres: figures are rounded to the millimetre.
 const slack = 0.0015
 
 func (c *checker) room() {
@@ -85,7 +85,7 @@ func (c *checker) room() {
 	c.outside(&r.Outside, "room.outside")
 }
 
-// outline holds the floor to a simple polygon, anticlockwise.
+// outline checks that the floor is a simple polygon, anticlockwise.
 func (c *checker) outline(p [][2]q.Metres) {
 	const path = "room.outline"
 	if len(p) < 3 {
@@ -216,7 +216,7 @@ func (c *checker) window(w *Window, path string, corners [][2]q.Metres, ceiling 
 	}
 }
 
-// inWall holds an opening to its wall.
+// inWall checks that an opening lies within its wall.
 func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres, corners [][2]q.Metres,
 	ceiling q.Metres) {
 	if !c.said(path + ".wall") {
@@ -262,7 +262,7 @@ func ceilingKey(c *checker) string {
 
 var glassWords = kind.GlassWords()
 
-// glass holds a glass to a word or a transmittance.
+// glass checks that a glass is a known word or a transmittance.
 func (c *checker) glass(path, glass string) {
 	if !c.said(path + ".glass") {
 		return
@@ -358,13 +358,13 @@ func (c *checker) practical(p *Practical, path string) {
 	}
 }
 
-// usualFlux reports whether a kind of practical has a level where none is said.
+// usualFlux reports whether a kind of practical has a default level.
 func usualFlux(word string) bool {
 	k, ok := kind.FindPractical(word)
 	return ok && k.Flux > 0
 }
 
-// mostRepeated is the number of lights that one entry may stand for.
+// mostRepeated is the greatest number of lights in one entry.
 const mostRepeated = 400
 
 func (c *checker) repeat(p *Practical, path string) {
@@ -409,7 +409,7 @@ func (c *checker) reads(r *Reads, path string, continuous bool) {
 	}
 }
 
-// power holds a flash setting to its form.
+// power checks the form of a flash setting.
 func (c *checker) power(path, s string) {
 	if s == "" || c.failed(path) {
 		return
@@ -482,7 +482,7 @@ func entries(n int) string {
 	return strconv.Itoa(n) + " entries"
 }
 
-// flat holds corners to one plane, within a thousandth of their spread.
+// flat checks that corners lie in one plane, within a thousandth of their spread.
 func (c *checker) flat(path string, p [][3]q.Metres) {
 	v := func(i int) [3]float64 { return [3]float64{float64(p[i][0]), float64(p[i][1]), float64(p[i][2])} }
 	var n [3]float64 // Newell's normal; its length is twice the area

@@ -14,8 +14,8 @@ import (
 // object is a JSON object; json writes its keys in alphabetical order.
 type object = map[string]any
 
-// Schema gives the JSON Schema (draft 2020-12) of a shoot file, for editors: keys, kinds, words,
-// bounds and meanings. It is looser than Parse, which also reads units and what settings mean
+// Schema returns the JSON Schema (draft 2020-12) of a shoot file, for editors: keys, kinds, words,
+// bounds and meanings. It accepts more than Parse, which also checks units and what settings mean
 // together. Check: TestDocsAreFresh, TestSchemaTakesExamples.
 func Schema() []byte {
 	s := &schema{defs: object{}}
@@ -83,7 +83,7 @@ func (s *schema) field(f yamltext.FieldInfo) object {
 	return o
 }
 
-// ref puts a schema among the definitions and refers to it.
+// ref adds a schema to the definitions and returns a reference to it.
 func (s *schema) ref(name string, make func() object) object {
 	if _, ok := s.defs[name]; !ok {
 		s.defs[name] = object{} // holds the place while it is made

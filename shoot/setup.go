@@ -94,7 +94,7 @@ func (c *checker) setup(s *Setup, path string) {
 	}
 }
 
-// houseState holds what a setup does to the lights of the house to what can be done to them.
+// houseState checks what a setup does to the lights of the place against what their controls allow.
 func (c *checker) houseState(s *Setup, path string) {
 	find := func(name string) *Practical {
 		for i := range c.file.Room.Practicals {
@@ -134,7 +134,7 @@ func (c *checker) houseState(s *Setup, path string) {
 	}
 }
 
-// houseLights names what belongs to the place and shines.
+// houseLights returns the names of what belongs to the place and gives light.
 func (c *checker) houseLights() []string {
 	var known []string
 	for _, p := range c.file.Room.Practicals {
@@ -146,7 +146,8 @@ func (c *checker) houseLights() []string {
 	return known
 }
 
-// nameLights gives each light without a name its role, and holds names to one light each.
+// nameLights gives each light without a name its role as name, and checks that no two have the
+// same.
 func (c *checker) nameLights(s *Setup, path string) {
 	seen := names{}
 	for i := range s.Lights {
@@ -172,8 +173,8 @@ func (c *checker) nameLights(s *Setup, path string) {
 	}
 }
 
-// height holds a place to three numbers, or two with a height. floor: a place without height is a
-// mistake.
+// height checks that a place has three numbers, or two and a height. With floor, a place without
+// height is a mistake.
 func (c *checker) height(path, what string, at []q.Metres, floor bool) {
 	if !c.said(path + ".at") {
 		return
@@ -271,7 +272,7 @@ func (c *checker) light(s *Setup, l *Light, path string) {
 
 var wallName = regexp.MustCompile(`^wall [0-9]+$`)
 
-// needsAim reports whether it matters where a light points.
+// needsAim reports whether the direction of a light matters.
 func (c *checker) needsAim(l *Light) bool {
 	e := l.Emitter
 	if e == nil {
@@ -281,7 +282,7 @@ func (c *checker) needsAim(l *Light) bool {
 	return e.Shape == "disc" || e.Shape == "rectangle" || shaped && e.Shape == "point"
 }
 
-// aimed reports something that points at the sitter by default where there is none.
+// aimed adds a message where something points at the sitter by default and there is none.
 func (c *checker) aimed(path string, s *Setup, what string) {
 	if s.Sitter == nil && !c.doc.Has(path+".aim") && !c.sitterWritten(path) {
 		c.say(path, "shoot.no-aim", "add aim: [x, y, z]", "%s needs \"aim\", since there is no sitter to point at",
@@ -289,14 +290,13 @@ func (c *checker) aimed(path string, s *Setup, what string) {
 	}
 }
 
-// sitterWritten reports whether the setup that path leads into says a sitter, though perhaps a
-// wrong one.
+// sitterWritten reports whether the setup at path has a sitter written, even a wrong one.
 func (c *checker) sitterWritten(path string) bool {
 	setup, _, _ := strings.Cut(path, ".")
 	return c.doc.Has(setup + ".sitter")
 }
 
-// target resolves the name of a place.
+// target checks the name of a place.
 func (c *checker) target(path string, t Target, s *Setup) {
 	if t.Name == "" || !c.said(path) {
 		return
@@ -366,7 +366,7 @@ func (c *checker) namesOf(list string, s *Setup) []string {
 	return known
 }
 
-// onSitter resolves one of the sitter's own points.
+// onSitter checks a name among the sitter's own points.
 func (c *checker) onSitter(path, name string, s *Setup) {
 	if rest, ok := strings.CutPrefix(fold(name), "sitters."); ok {
 		c.onOther(path, rest, s)
@@ -388,7 +388,7 @@ func (c *checker) onSitter(path, name string, s *Setup) {
 	}
 }
 
-// onOther resolves a point of one of the sitters: NAME.point.
+// onOther checks a point of another sitter: NAME.point.
 func (c *checker) onOther(path, rest string, s *Setup) {
 	var known []string
 	if s != nil {
@@ -407,7 +407,7 @@ func (c *checker) onOther(path, rest string, s *Setup) {
 	c.refers(path, "person called", "sitters."+name, known)
 }
 
-// direction resolves the word of a direction.
+// direction checks the word of a direction.
 func (c *checker) direction(path string, v Direction, s *Setup) {
 	if v.Word == "" || !c.said(path) {
 		return
@@ -463,7 +463,7 @@ func (c *checker) point(s *Setup, p *Point, path string) {
 	}
 }
 
-// lookPoints names what a look may speak of.
+// lookPoints returns the names that a look may use.
 func (s *Setup) lookPoints() []string {
 	var known []string
 	for _, p := range s.Points {
@@ -475,7 +475,7 @@ func (s *Setup) lookPoints() []string {
 	return known
 }
 
-// lookPoint resolves a point of the look.
+// lookPoint checks a point of the look.
 func (c *checker) lookPoint(s *Setup, path, name string) {
 	if name == "" || !c.said(path) {
 		return
@@ -496,7 +496,7 @@ func (c *checker) lookPoint(s *Setup, path, name string) {
 
 var ratioForm = regexp.MustCompile(`^[0-9]+(\.[0-9]+)?\s*:\s*1(\s+(sides|lights))?$`)
 
-// ParseRatio reads '4:1 sides'; convention is ” where it is not said.
+// ParseRatio reads '4:1 sides'. convention is empty where it is not written.
 func ParseRatio(s string) (ratio float64, convention string, ok bool) {
 	t := fold(s)
 	if !ratioForm.MatchString(t) {

@@ -1,6 +1,6 @@
 package shoot
 
-// unused is a setting that says nothing on what it stands in.
+// unused is a setting without effect where it is written.
 type unused struct {
 	key, text, fix string
 	ignored        bool
@@ -14,7 +14,7 @@ func (c *checker) unused(path, code string, list ...unused) {
 	}
 }
 
-// unusedOfObject reports settings that an object's shape does not use.
+// unusedOfObject adds a message for each setting that an object's shape does not use.
 func (c *checker) unusedOfObject(o *Object, path string) {
 	flat := o.Quad != nil || o.Disc != nil || len(o.Polygon) > 0
 	solid := o.Box != nil || o.Sphere != nil || o.Cylinder != nil
@@ -33,7 +33,7 @@ func (c *checker) unusedOfObject(o *Object, path string) {
 			o.Mesh != ""})
 }
 
-// unusedOfPractical reports settings that a practical's shape does not use.
+// unusedOfPractical adds a message for each setting that a practical's shape does not use.
 func (c *checker) unusedOfPractical(p *Practical, path string) {
 	tube, other := len(p.Path) > 0, p.Emitter != nil || p.Photometry != ""
 	c.unused(path, "shoot.ignored",

@@ -32,10 +32,8 @@ func (s *Stage) learned() {
 
 // roomGain is the factor on the reflectances of the room's shell that makes it give back what
 // readings have taught: light that has bounced in a room goes as r/(1 - r) with its mean
-// reflectance r
-// (Ulbricht's sphere), so a factor f on it takes 1/(1 - r + f r) f on r. It notes how surely the
-// room is
-// known.
+// reflectance r (Ulbricht's sphere), so a factor f on it takes 1/(1 - r + f r) f on r. It notes how
+// surely the room is known.
 func (s *Stage) roomGain() float64 {
 	s.RoomError, s.RoomReadings = kit.SurfaceError, 0
 	stops, sd, n, ok := s.kit.Learned("surfaces", s.Shoot.Shoot.Title)

@@ -129,8 +129,8 @@ type PanelBody struct {
 type Options struct {
 	Files  func(name string) ([]byte, error) // photometric files and meshes inside the shoot's folder; nil: none
 	Detail figure.Detail                     // of the sitter
-	// of the picture to come, whole frame: the sitter is drawn
-	// for it whatever Detail says; zero: no picture
+	// of the picture to come, whole frame: the sitter is drawn for it whatever Detail says; zero:
+	// no picture
 	Pixels [2]int
 	Mesh   func(figure.Params) *figure.Mesh // builds or remembers the sitter; nil: figure.Build
 	Bare   bool                             // leave out the bodies of lights (laboratory)

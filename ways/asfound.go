@@ -8,7 +8,7 @@ import (
 	"halfstop/stage"
 )
 
-// AsFound holds a measured setup against its look with every dial where the file has it. Nothing is
+// AsFound compares a measured setup with its look, with every dial as in the file. Nothing is
 // solved or traced. The targets of the result are what the setup gives now; its settings are those
 // of the file.
 func AsFound(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {

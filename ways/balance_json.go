@@ -23,7 +23,7 @@ type BalanceJSON struct {
 	Targets []TargetJSON   `json:"targets"`
 	Points  []PointNowJSON `json:"points"`
 	Missed  int            `json:"missed"`
-	// the objective: 1 is what one stop beyond the tolerance counts for a 'nice'
+	// the objective; a miss of one stop beyond the tolerance of a 'nice' costs 1
 	Loss    float64    `json:"loss"`
 	Means   float64    `json:"means_loss"` // of it, what the means cost: noise, depth, blur, dials touched
 	Changed int        `json:"changed"`    // settings that differ from the shoot file
@@ -42,7 +42,7 @@ type CameraSetJSON struct {
 	ISO          float64 `json:"iso"`
 	Changed      bool    `json:"changed"`
 	FlashCut     bool    `json:"flash_cut"` // faster than sync: flash does not count
-	// White is the white balance to set, where it is free and another than now.
+	// White is the white balance to set, kelvin, where it is free and differs from the present one.
 	White *float64 `json:"white_balance_kelvin,omitempty"`
 }
 
@@ -83,14 +83,14 @@ type TargetJSON struct {
 	Conflicts []string    `json:"conflicts,omitempty"`
 }
 
-// LimitJSON is what binds.
+// LimitJSON is one active constraint of the solution.
 type LimitJSON struct {
 	Words string  `json:"words"`
 	Light string  `json:"light,omitempty"`
 	Buys  float64 `json:"one_more_stop_buys_stops"`
 }
 
-// PointNowJSON is one point with the settings found.
+// PointNowJSON is one point at the settings found.
 type PointNowJSON struct {
 	Name    string   `json:"name"`
 	FNumber float64  `json:"f_number"`
@@ -99,7 +99,8 @@ type PointNowJSON struct {
 	Error   float64  `json:"error_stops"`
 }
 
-// WhiteJSON is the light at the lit side of the face: what a white balance to it would be.
+// WhiteJSON is the colour of the light on the lit side of the face: the white balance that would
+// neutralise it.
 type WhiteJSON struct {
 	Kelvin float64 `json:"kelvin"`
 	Duv    float64 `json:"duv"`
@@ -170,7 +171,8 @@ func (b *Balanced) JSON() BalanceJSON {
 	return out
 }
 
-// White is the colour temperature of the light at the lit side of the face with the settings found.
+// White returns the colour temperature in kelvin and Duv of the light on the lit side of the face,
+// at the settings found. ok is false where it has none.
 func (b *Balanced) White() (kelvin, duv float64, point string, ok bool) {
 	for i := range b.After {
 		if r := &b.After[i]; r.Name == "face key side" && r.Kelvin > 0 {
@@ -195,7 +197,7 @@ func editsJSON(list []yamltext.Edit) []EditJSON {
 	return out
 }
 
-// finite gives nil for what JSON cannot hold.
+// finite returns nil for a number that JSON cannot hold.
 func finite(v float64) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil

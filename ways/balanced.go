@@ -17,14 +17,14 @@ import (
 	"halfstop/yamltext"
 )
 
-// Shoot is one shoot whose setups are to be balanced, changed and compared.
+// Shoot is one shoot whose setups are balanced, changed and compared.
 type Shoot struct {
 	File  *shoot.File
 	Doc   *yamltext.Doc
 	Files func(name string) ([]byte, error) // reads the files that the shoot names, by their name in it
 }
 
-// Balanced is one setup with the settings that its look calls for.
+// Balanced is one setup with the settings found for its look.
 type Balanced struct {
 	Stage    *stage.Stage    // as the shoot file has it
 	Measured *meter.Measured // what was traced of it
@@ -37,9 +37,9 @@ type Balanced struct {
 	aims []aim
 }
 
-// Balance finds the settings for the look of a setup that is measured already. Nothing is traced
-// for a change of power, gel, colour or camera: see package balance. With ctx's error the best
-// found so far comes back. Check: TestBalanceFedBack.
+// Balance finds the settings for the look of a measured setup. A change of power, gel, colour or
+// camera needs no trace (see package balance). With an error of ctx the best settings found so far
+// come back. Check: TestBalanceFedBack.
 func Balance(ctx context.Context, s *stage.Stage, m *meter.Measured) (*Balanced, error) {
 	b := &Balanced{Stage: s, Measured: m, rig: newRig(s, m)}
 	b.Problem, b.aims, b.Notes = b.rig.problem()
@@ -74,7 +74,7 @@ func (b *Balanced) solved(ctx context.Context) (*Balanced, error) {
 	return b, err
 }
 
-// Missed counts the targets that are not met.
+// Missed returns the number of targets that are not met.
 func (b *Balanced) Missed() int {
 	n := 0
 	for _, o := range b.Solution.Targets {
@@ -85,12 +85,12 @@ func (b *Balanced) Missed() int {
 	return n
 }
 
-// stageOf builds a setup of a changed copy of the shoot. The sitter's mesh comes from the memory m.
+// stageOf builds a setup of a changed copy of the shoot. The sitter's mesh comes from the cache m.
 func (j *Shoot) stageOf(setup int, m func(figure.Params) *figure.Mesh) (*stage.Stage, diag.List) {
 	return stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Mesh: m})
 }
 
-// weigh gives the readings at all points with the settings of a solution.
+// weigh returns the readings at all points with the settings of a solution.
 func (r *rig) weigh(sol balance.Solution) []meter.Reading {
 	s := *r.stage
 	s.Layers = slices.Clone(r.stage.Layers)
@@ -118,13 +118,12 @@ type LightNow struct {
 	Changed        bool
 	Fixed          bool    // nothing of it may change
 	Headroom       q.Stops // left up to full
-	// what a meter turned to it would gain: the reading of
-	// this light alone at the first target's point
+	// the reading of this light alone at the first target's point, with a meter pointed at it
 	Reads  string
 	Drives []float64
 }
 
-// Lights says every light's setting in its own unit and step.
+// Lights returns every light's setting in its own unit and step.
 func (b *Balanced) Lights() []LightNow {
 	var out []LightNow
 	for l, set := range b.Solution.Lights {
@@ -154,7 +153,7 @@ func (b *Balanced) Lights() []LightNow {
 	return out
 }
 
-// TargetNow is one target with what becomes of it.
+// TargetNow is one target with its prediction at the settings found.
 type TargetNow struct {
 	Words     string // 'hair edge 0.7 st above face key side'
 	Point     string
@@ -173,7 +172,7 @@ type TargetNow struct {
 	Causes    []Cause
 }
 
-// Targets says what becomes of every target.
+// Targets returns every target with its prediction.
 func (b *Balanced) Targets() []TargetNow {
 	var out []TargetNow
 	tied := b.Problem.Tied()
@@ -200,7 +199,7 @@ func (b *Balanced) Targets() []TargetNow {
 	return out
 }
 
-// errorOf is the standard error of the computation behind a target, stops.
+// errorOf is the standard error of the Monte Carlo estimate behind a target, stops.
 func (b *Balanced) errorOf(t *balance.Target) q.Stops {
 	one := func(i int) float64 {
 		if i < 0 || i >= len(b.After) {
@@ -229,7 +228,7 @@ func priorityWord(p balance.Priority) string {
 	return "want"
 }
 
-// kindText writes a value in its kind's unit.
+// kindText returns a value in the unit of its kind.
 func kindText(k balance.Kind, v float64) string {
 	switch k {
 	case balance.Reading:
@@ -261,7 +260,7 @@ func wantedText(t *balance.Target) string {
 	return kindText(t.Kind, t.Lo) + " to " + kindText(t.Kind, t.Hi)
 }
 
-// Edits are the changes to the shoot file that write the settings into it, for yamltext.Doc.SetAll.
+// Edits returns the changes that write the settings into the shoot file, for yamltext.Doc.SetAll.
 func (b *Balanced) Edits() []yamltext.Edit {
 	out := b.rig.edits(b.Problem, b.Solution)
 	if k, ok := b.WhiteBalance(); ok {
@@ -271,9 +270,10 @@ func (b *Balanced) Edits() []yamltext.Edit {
 	return out
 }
 
-// WhiteBalance is the camera's white to set where `may: {white balance: true}` leaves it free: the
-// light at the key side of the face with the settings found, to 50 K. Not ok where it is not free,
-// where that light has no colour temperature, or where it is set so.
+// WhiteBalance returns the white balance to set where `may: {white balance: true}` leaves it free:
+// that of the light on the key side of the face at the settings found, to 50 K. ok is false where
+// it is not free, where that light has no colour temperature, or where the camera is set so
+// already.
 func (b *Balanced) WhiteBalance() (kelvin float64, ok bool) {
 	s := b.rig.stage
 	k, _, _, known := b.White()
@@ -287,7 +287,7 @@ func (b *Balanced) WhiteBalance() (kelvin float64, ok bool) {
 	return k, true
 }
 
-// edits are the settings of a solution that differ from the problem's present ones.
+// edits returns the settings of a solution that differ from the problem's present ones.
 func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edit) {
 	set := func(path, value string) { out = append(out, yamltext.Edit{Path: path, Value: value}) }
 	for l, s := range sol.Lights {
@@ -325,7 +325,7 @@ func (r *rig) edits(p balance.Problem, sol balance.Solution) (out []yamltext.Edi
 		}
 	}
 	if sol.Aperture != p.Camera.Aperture && p.Tied() {
-		// 'reads f/4' at f/4 says 'rightly exposed': the wish goes along.
+		// 'reads f/4' at f/4 means 'correctly exposed': the wish changes with the aperture.
 		for i, w := range r.stage.Setup.Look {
 			if w.Reads != nil && w.Reads.N > 0 {
 				set(fmt.Sprintf("setups[%d].look[%d].reads", r.stage.Index, i),
@@ -355,7 +355,7 @@ func gelText(g []string) string {
 	return "[" + strings.Join(g, ", ") + "]"
 }
 
-// fText prints an f-number as a meter shows it: the whole stop and tenths, 'f/4 + 0.2'.
+// fText returns an f-number as a meter shows it: the whole stop and tenths, 'f/4 + 0.2'.
 func fText(n q.FNumber) string {
 	if n <= 0 {
 		return "–"

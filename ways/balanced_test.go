@@ -214,8 +214,8 @@ setups:
 }
 
 // TestSilkInHand: two 500 Ws heads a metre behind a 1.2 m silk, the face 2 m in front, f/8 at ISO
-// 200: about 3 stops in hand, ±1 (trade.md
-// 3.5, worked there by arithmetic; the silk's 45 % is from memory there).
+// 200: about 3 stops in hand, ±1 (trade.md 3.5, worked there by arithmetic; the silk's 45 % is from
+// memory there).
 func TestSilkInHand(t *testing.T) {
 	const src = `halfstop: 1
 setups:

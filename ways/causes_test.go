@@ -69,8 +69,7 @@ func TestCauses(t *testing.T) {
 }
 
 // TestExposureSaidFirst: a face three stops off the camera is the first thing said, and a limit
-// that
-// must give downwards is called less.
+// that must give downwards is called less.
 func TestExposureSaidFirst(t *testing.T) {
 	src := strings.Replace(room(t, "corner-bar"), "{point: face key side, reads: f/4, priority: must}",
 		"{point: face key side, reads: f/4, within: 3 st}", 1)

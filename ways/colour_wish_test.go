@@ -42,8 +42,7 @@ func TestColourIsOfTheLight(t *testing.T) {
 }
 
 // TestWarmPracticals is case 13 of the trade's: bulbs in the frame, the white at 4,000 K, a face
-// near
-// neutral and the bulbs warm: half orange or so on the flash, never full.
+// near neutral and the bulbs warm: half orange or so on the flash, never full.
 func TestWarmPracticals(t *testing.T) {
 	src := strings.Replace(room(t, "cafe-mix"), "white balance: 4300 K", "white balance: 4000 K", 1)
 	src = strings.Replace(src, "{point: wall behind, colour: like practicals.bulbs}",

@@ -14,10 +14,10 @@ import (
 	"halfstop/stage"
 )
 
-// CauseKind names why a target is missed.
+// CauseKind is why a target is missed.
 type CauseKind string
 
-// The causes that are known.
+// The known causes.
 const (
 	Frontal    CauseKind = "too frontal"  // one light lights both cheeks
 	Broad      CauseKind = "too broad"    // its source wraps round
@@ -35,20 +35,20 @@ const (
 	Against    CauseKind = "against"      // another target pulls the other way
 )
 
-// Cause is one reason for a miss, in words of the set, with what would mend it.
+// Cause is one reason for a miss, in words of the trade, with a remedy.
 type Cause struct {
 	Kind  CauseKind
 	Light int    // layer, or −1
 	Words string // 'key lights both cheeks from 20° round: bring it round to about 50°'
 	Buys  q.Stops
 	at    int // the point that gets too much or too little, of an Unlit or a Spill
-	// Around is where a light that stands too frontal should stand, degrees round from the nose; 0
-	// where that does not apply.
+	// Around is the angle from the nose at which a light that is too frontal should stand; 0 where
+	// that does not apply.
 	Around q.Degrees
 }
 
-// causes says why target i is missed with the settings found, the weightiest first; empty where it
-// is met.
+// causes returns why target i is missed at the settings found, the most important first. Empty
+// where the target is met.
 func (b *Balanced) causes(i int) (out []Cause) {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	if o.Met {
@@ -66,7 +66,7 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	high := o.Residual > 0
 	switch t.Kind {
 	case balance.ReadingAbove, balance.LevelAbove:
-		// Which of the two is the brighter one wanted, and is the difference too small?
+		// The brighter point wanted, the darker one, and the difference that is missing.
 		lit, shade := t.Point, t.To
 		want, got := (t.Lo+t.Hi)/2, o.Predicted
 		if want < 0 {
@@ -74,7 +74,8 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		}
 		switch {
 		case !b.cheeks(lit, shade):
-			// Two things lit by two lights: what the brighter one lacks, or has too much of.
+			// The two points are lit by two lights: what the brighter one lacks, or has too much
+			// of.
 			if got < want {
 				if out = append(out, b.shortOf(lit)...); len(out) == 0 {
 					out = append(out, b.tooMuch(shade, want-got)...)
@@ -120,9 +121,9 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	return out
 }
 
-// ended says of a target whose miss is less than is known that its light can go no further that
-// way,
-// and what is left to do should the meter say the same.
+// ended returns the cause of a miss that is less than the uncertainty of the kit, where the light
+// is at the end of its range in the direction needed. It says what is left to do if the meter
+// confirms the miss.
 func (b *Balanced) ended(i int) (c Cause, ok bool) {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	if t.Kind != balance.Reading && t.Kind != balance.Level {
@@ -157,7 +158,7 @@ func (b *Balanced) ended(i int) (c Cause, ok bool) {
 
 func (b *Balanced) pointName(p int) string { return b.Problem.Points[p].Name }
 
-// sitterSides reports whether two points are both of the sitter.
+// sitterSides reports whether two points are both on the sitter.
 func (b *Balanced) sitterSides(x, y int) bool {
 	return b.Stage.Points[x].Sitter && b.Stage.Points[y].Sitter
 }
@@ -169,7 +170,8 @@ func (b *Balanced) cheeks(x, y int) bool {
 		"key side") && side(x, "shadow side"))
 }
 
-// part is what a light gives a point with the settings found: straight and by way of the room.
+// part returns the direct and bounced light of a light at a point, at the settings found, and its
+// share of the point's light (0 to 1).
 func (b *Balanced) part(l, p int) (direct, bounced, share float64) {
 	if p < 0 || p >= len(b.After) || l >= len(b.After[p].Lights) {
 		return 0, 0, 0
@@ -181,7 +183,7 @@ func (b *Balanced) part(l, p int) (direct, bounced, share float64) {
 	return 0, 0, 0
 }
 
-// strongest is the light that gives most of a point, −1 for none.
+// strongest returns the light with the greatest share at a point, −1 for none.
 func (b *Balanced) strongest(p int) int {
 	best, most := -1, 0.0
 	for l := range b.Stage.Layers {
@@ -192,7 +194,7 @@ func (b *Balanced) strongest(p int) int {
 	return best
 }
 
-// fillers says what lights the side that should be darker.
+// fillers returns what lights the side that should be darker.
 func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 	key := b.strongest(lit)
 	if k := b.Stage.LayerNamed("key"); k >= 0 {
@@ -249,7 +251,8 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 	return out
 }
 
-// house says what the lights of the house together give a point; ok where that is a fifth or more.
+// house returns the share of the lights of the place together at a point. ok is true from a fifth
+// on.
 func (b *Balanced) house(p int) (c Cause, ok bool) {
 	var names []string
 	first, sum := -1, 0.0
@@ -272,7 +275,7 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 			"off if that may be, or a faster shutter", list(names), 100*sum, b.pointName(p))}, true
 }
 
-// why says what keeps a light from going the way that is wanted.
+// why returns what keeps a light from being turned up (or down).
 func (b *Balanced) why(l int, up bool) string {
 	p, set := &b.Problem.Lights[l], &b.Solution.Lights[l]
 	switch {
@@ -288,9 +291,9 @@ func (b *Balanced) why(l int, up bool) string {
 	return ""
 }
 
-// frontal says how far a light that lights both cheeks must come round for a difference of want
-// stops. The direct light of the light goes by the slant to both places, softened by the angle that
-// its face covers; everything else stays.
+// frontal returns the cause 'one light lights both cheeks', with the angle from the nose that gives
+// a difference of want stops. The direct light follows the cosine at both points, softened by the
+// angular size of the light's face; all other light is held.
 func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	c := Cause{Kind: Frontal, Light: key, Words: b.Stage.Layers[key].Name + " lights both cheeks"}
 	facts := factsOf(b.Stage, key)
@@ -320,8 +323,8 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	return c
 }
 
-// roundTo is the angle from the nose at which a light alone brings a difference of want stops; 0
-// where 80° do not, with what they bring.
+// roundTo returns the angle from the nose in degrees at which a light alone gives a difference of
+// want stops. It is 0 where 80° give less; reached is what they give.
 func (b *Balanced) roundTo(key, lit, shade int, want float64) (degrees, reached float64) {
 	s := b.Stage
 	body := s.Layers[key].Bodies[0]
@@ -359,9 +362,9 @@ func (b *Balanced) roundTo(key, lit, shade int, want float64) (degrees, reached 
 	return 0, reached
 }
 
-// wrapped is the part of the light of a source of half-angle half that falls on a surface, cosine
-// of whose slant to its middle is c: a sphere's, with the part below the horizon cut off by its
-// square (a smooth approximation, exact at both ends).
+// wrapped is the cosine-weighted share of a source of half-angle half on a surface; c is the cosine
+// of the angle to its middle. It is exact for a sphere above the horizon and below it; between, a
+// square is a smooth approximation.
 func wrapped(c, half float64) float64 {
 	s := math.Sin(math.Min(math.Max(half, 0.01), math.Pi/2))
 	switch {
@@ -373,14 +376,14 @@ func wrapped(c, half float64) float64 {
 	return (c + s) * (c + s) / (4 * s)
 }
 
-// turned turns a place about the upright through another.
+// turned rotates a place about a vertical axis through another, by radians.
 func turned(p, about geom.Vec, by float64) geom.Vec {
 	d := p.Sub(about)
 	s, c := math.Sincos(by)
 	return about.Add(geom.V(c*d.X-s*d.Y, s*d.X+c*d.Y, d.Z))
 }
 
-// nearWall is the wall that a point faces, and how far it is along its facing.
+// nearWall returns the wall that a point faces and the distance to it along the facing, m.
 func (b *Balanced) nearWall(p int) (string, float64) {
 	corners, _ := stage.Outline(&b.Stage.Shoot.Room)
 	pt := &b.Stage.Points[p]
@@ -407,7 +410,7 @@ func (b *Balanced) nearWall(p int) (string, float64) {
 	return name, best
 }
 
-// shortOf says why a point gets too little.
+// shortOf returns why a point gets too little.
 func (b *Balanced) shortOf(p int) (out []Cause) {
 	tool := b.toolFor(p)
 	top := b.strongest(p)
@@ -462,7 +465,7 @@ func pickText(yes bool, a, b string) string {
 	return b
 }
 
-// toolFor is the light whose role says that it is for a point, −1 for none.
+// toolFor returns the light whose role is to light a point, −1 for none.
 func (b *Balanced) toolFor(p int) int {
 	name := strings.ToLower(b.pointName(p))
 	var roles []string
@@ -488,7 +491,7 @@ func (b *Balanced) toolFor(p int) int {
 	return -1
 }
 
-// tooMuch says what gives a point too much.
+// tooMuch returns what gives a point too much.
 func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 	type giver struct {
 		l     int
@@ -533,7 +536,7 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 	return out
 }
 
-// missSaid says how a target is missed: '0.4 st over'.
+// missSaid returns by how much a target is missed: '0.4 st over'.
 func (b *Balanced) missSaid(i int) string {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	amount := math.Abs(float64(o.Residual))
@@ -554,7 +557,7 @@ func (b *Balanced) missSaid(i int) string {
 	return fmt.Sprintf("%.1f st %s", amount, pickText(up, "over", "short"))
 }
 
-// anglesOf is how far round from the nose a place is, degrees, signed.
+// anglesOf is the angle from the nose to a place, on the plan, degrees, signed.
 func anglesOf(s *stage.Stage, at geom.Vec) float64 {
 	face := s.Sitter.Landmarks["face"]
 	camera := at

@@ -24,8 +24,8 @@ type Work struct {
 	Meter meter.Work // Error 0 is 0.03 st
 	Point string     // only ways that help a missed target at this point; empty: all
 	Most  int        // ways listed; 0 is 7
-	// Each is told of every way as it is found, unranked, from the goroutine that called Find; nil
-	// for nobody.
+	// Each is called for every way as it is found, unranked, on the goroutine that called Find. It
+	// may be nil.
 	Each func(w Way, done, of int)
 }
 
@@ -43,9 +43,9 @@ type Way struct {
 	before  []balance.Outcome
 }
 
-// Apply gives the shoot file's text with the way taken.
+// Apply returns the text of the shoot file with the way taken.
 func (w *Way) Apply(doc *yamltext.Doc) ([]byte, error) {
-	// What is added comes first: settings may be of it.
+	// Additions come first: a setting may belong to one.
 	src, err := doc.SetAll(nil)
 	for _, a := range w.Adds {
 		if err != nil {
@@ -79,10 +79,10 @@ type Missed struct {
 	Causes   []Cause
 }
 
-// Refused is a way that was thought of and cannot stand in this place.
+// Refused is a way that was considered and is impossible in this place.
 type Refused struct{ Words, Why string }
 
-// Found is what Find finds: one list for the setup, each way once.
+// Found is the result of Find: one list for the setup, each way once.
 type Found struct {
 	Setup    string
 	Base     *Balanced // the look as balanced; with the points of the look only
@@ -94,22 +94,22 @@ type Found struct {
 	Compared q.Stops // standard error of the readings that the figures of the listed ways come from
 }
 
-// The standard errors of the readings: of what is listed, and of the first sieve.
+// The standard errors of the readings in stops: of the listed ways, and of the screening.
 const (
 	waysError  = 0.03
 	sieveError = 0.08
-	// finalists are the sets that are traced whole before they are listed.
+	// finalists are the setups that are traced in full before they are listed.
 	finalists = 7
 )
 
-// Find finds the ways out of the targets that the balanced look of a setup misses: changes of
-// camera, place, aim, modifier, head, panels, house lights and hour, each applied to a copy of the
-// setup, held against the room and the frame, traced, balanced anew and scored by balance's
-// objective with the work and the kit that it takes.
+// Find searches for ways out of the targets that the balanced look of a setup misses. A way changes
+// camera, place, aim, modifier, head, panels, lights of the place or hour. It is applied to a copy
+// of the setup, checked against the room and the frame, traced, balanced again and scored by the
+// objective of balance with the work and the kit that it needs.
 //
-// A first sieve traces the lights that changed, to 0.08 st; those that come out best are traced
-// whole, every light, to 0.03 st, and only figures of that trace are listed. Cancelling ctx returns
-// the ranking of what was done with ctx.Err(). Check: TestPromisesAreKept.
+// The search has two stages. The screening traces the lights that changed, to 0.08 st. The best are
+// then traced in full, to 0.03 st, and only those figures are listed. When ctx is cancelled, the
+// ranking of what was done comes back with ctx.Err(). Check: TestPromisesAreKept.
 func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
 	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{},
 		found: map[string]bool{}}
@@ -184,7 +184,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	return out, list, ctx.Err()
 }
 
-// report keeps a way and passes it on.
+// report keeps a way and calls Each.
 func (f *finder) report(v balance.Way) {
 	f.all = append(f.all, v)
 	if f.work.Each != nil {
@@ -204,8 +204,8 @@ func (f *finder) try(from int) {
 	}
 }
 
-// finish traces whole what the sieve left in front, and scores it anew: what is not traced whole is
-// not listed.
+// finish traces the best of the screening in full and scores them again. What is not traced in full
+// is not listed.
 func (f *finder) finish(missed []int) {
 	slices.SortStableFunc(f.all, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
 	var out []balance.Way
@@ -217,8 +217,8 @@ func (f *finder) finish(missed []int) {
 			continue
 		}
 		c := f.list[v.Candidate]
-		// Three of a kind for one light are enough, two on one set, and a way must help what is
-		// missed.
+		// At most three of a kind for one light and two on one set, and a way must help a missed
+		// target.
 		kind := string(c.kind) + strings.Join(c.layers, ",")
 		if kinds[kind] >= 3 || !f.helps(v, missed) {
 			continue
@@ -261,8 +261,8 @@ func (f *finder) finish(missed []int) {
 	f.all = out
 }
 
-// helps reports whether a way brings a missed target, one that is not given up, at least a tenth of
-// a stop nearer.
+// helps reports whether a way brings a missed target at least a tenth of a stop nearer, apart from
+// targets that it gives up.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
 		was, is := f.now.Solution.Targets[t], v.Solution.Targets[t]
@@ -277,7 +277,7 @@ func (f *finder) helps(v balance.Way, missed []int) bool {
 	return false
 }
 
-// finder holds what the search for ways out shares.
+// finder is the state of one search.
 type finder struct {
 	job    *Shoot
 	setup  int
@@ -297,7 +297,7 @@ type finder struct {
 	of     int
 }
 
-// candidate makes a change fit for the scorer.
+// candidate turns a change into a candidate of the search in balance.
 func (f *finder) candidate(i int) balance.Candidate {
 	c := f.list[i]
 	act := minutesOf(c.action)
@@ -318,11 +318,11 @@ func (f *finder) candidate(i int) balance.Candidate {
 		SoftnessOf: func() float64 { return f.softer(f.list[i].rig) }}
 }
 
-// mostPairs is how many changes two at a time are tried.
+// mostPairs is how many pairs of changes are tried.
 const mostPairs = 12
 
-// pairs joins changes that help alone, two at a time, at most one of them traced: what it takes is
-// there already.
+// pairs joins changes that help alone, two at a time. At most one of the two needs a trace, which
+// exists already.
 func (f *finder) pairs() (out []*change) {
 	var good []balance.Way
 	bar := math.Inf(1)
@@ -353,7 +353,7 @@ func (f *finder) pairs() (out []*change) {
 	return out
 }
 
-// join makes two changes one; the second is not traced.
+// join makes one change of two. The second needs no trace.
 func join(a, b *change) *change {
 	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
 		more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
@@ -413,7 +413,7 @@ func (f *finder) mesh(p figure.Params) *figure.Mesh {
 	return m
 }
 
-// trim leaves the points that the look speaks of.
+// trim keeps only the points of the look.
 func (f *finder) trim(s *stage.Stage) {
 	if f.points == nil {
 		f.points = map[string]bool{}
@@ -496,8 +496,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	return r, p, nil
 }
 
-// pose poses a changed setup; what is known of each target is taken to be as well known as in the
-// base.
+// pose poses a changed setup. The uncertainty of each target is taken from the base.
 func (f *finder) pose(r *rig) balance.Problem {
 	p, _, _ := r.problem()
 	for i := range p.Targets {
@@ -512,7 +511,7 @@ func layerOf(s *stage.Stage, name string) int {
 	return slices.IndexFunc(s.Layers, func(l stage.Layer) bool { return l.Name == name })
 }
 
-// merge fills the layers that were not traced from the base.
+// merge copies the layers that were not traced from the base.
 func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 	fill := func(to, from *trace.Transport) {
 		if to == nil || from == nil {
@@ -538,7 +537,7 @@ func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 	}
 }
 
-// copy gives a copy of the shoot in which the setup may be changed.
+// copy returns a copy of the shoot in which the setup may be changed.
 func (f *finder) copy() (*shoot.File, *shoot.Setup) {
 	file := *f.job.File
 	file.Setups = slices.Clone(file.Setups)

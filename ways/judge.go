@@ -8,8 +8,8 @@ import (
 	"halfstop/stage"
 )
 
-// softer is the width of the key's shadow edge on the face against the base; 1 where there is no
-// key.
+// softer is the width of the key's shadow edge on the face relative to the base; 1 where there is
+// no key.
 func (f *finder) softer(r *rig) float64 {
 	if r == nil || r.stage.Sitter == nil {
 		return 1
@@ -21,7 +21,7 @@ func (f *finder) softer(r *rig) float64 {
 	return float64(b.Penumbra / a.Penumbra)
 }
 
-// keyFacts are those of the light that plays the key.
+// keyFacts returns the facts of the key light.
 func keyFacts(s *stage.Stage) *meter.LightFacts {
 	if k := s.LayerNamed("key"); k >= 0 {
 		return factsOf(s, k)
@@ -29,7 +29,7 @@ func keyFacts(s *stage.Stage) *meter.LightFacts {
 	return nil
 }
 
-// factsOf are those of a light; nil where it has none.
+// factsOf returns the facts of a light; nil where it has none.
 func factsOf(s *stage.Stage, l int) *meter.LightFacts {
 	facts := meter.FactsOf(s, meter.CameraOf(s), nil)
 	for i := range facts.Lights {
@@ -40,8 +40,8 @@ func factsOf(s *stage.Stage, l int) *meter.LightFacts {
 	return nil
 }
 
-// colour judges two picture colours of equal luminance under the camera's white, at the luminance
-// of mid-grey.
+// colour returns a measure of the difference of two colours in the picture: at equal luminance,
+// under the camera's white, at the level of mid-grey.
 func (f *finder) colour() func(a, b [3]float64) float64 {
 	white := f.base.stage.White
 	lab := func(c [3]float64) spectrum.Lab {

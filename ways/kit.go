@@ -17,8 +17,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// modifiers tries others on a light: those that give more on axis, one size either way of its own
-// kind.
+// modifiers proposes other modifiers for a light: those with a greater axial level, and one size up
+// and down of the same kind.
 func (g *generator) modifiers(l int, more bool) {
 	ly, w := g.lightOf(l)
 	if may := g.base.stage.Setup.May; may != nil && len(may.Modifier) > 0 && !names(may.Modifier, ly) {
@@ -78,13 +78,13 @@ func (g *generator) modifiers(l int, more bool) {
 	}
 }
 
-// swaps reports whether a modifier may stand in another's place.
+// swaps reports whether a modifier may replace another.
 func swaps(m kit.Modifier) bool {
 	k, ok := kind.FindModifier(m.Kind)
 	return ok && k.Swap
 }
 
-// panelKind is the kind of a panel, by the kit where it names one of its own.
+// panelKind returns the kind of a panel, from the kit where it names one of its own.
 func (g *generator) panelKind(p *shoot.Panel) kind.Panel {
 	word := p.Kind
 	if k, ok := g.base.stage.Kit().FindPanel(p.Kind); ok {
@@ -94,7 +94,7 @@ func (g *generator) panelKind(p *shoot.Panel) kind.Panel {
 	return k
 }
 
-// cloth tries less of a cloth that a light shines through.
+// cloth proposes a thinner cloth, or none, for a light that shines through one.
 func (g *generator) cloth(w *shoot.Light) {
 	for i := range g.base.stage.Setup.Panels {
 		p := &g.base.stage.Setup.Panels[i]
@@ -113,7 +113,7 @@ func (g *generator) cloth(w *shoot.Light) {
 	}
 }
 
-// otherHeads tries stronger heads of the kit in a light's place, with its colour matched.
+// otherHeads proposes stronger heads of the kit in place of a light, with its colour matched.
 func (g *generator) otherHeads(l int) {
 	ly, w := g.lightOf(l)
 	k := g.base.stage.Kit()
@@ -143,7 +143,7 @@ func (g *generator) otherHeads(l int) {
 			if err != nil {
 				continue
 			}
-			// Gels bring it to the colour of the light it stands in for.
+			// Gels match the colour of the light that it replaces.
 			if spectrum.DeltaUVPrime(bare.Spectrum.XY(), ly.Spectrum.XY()) > 0.01 {
 				stacks, err := gelStacks(context.Background(), k, bare.Spectrum, ly.Spectrum, nil, 1)
 				if err != nil || len(stacks) == 0 {
@@ -198,7 +198,7 @@ func (g *generator) otherHeads(l int) {
 	}
 }
 
-// second puts another of the same beside a light.
+// second proposes another equal light beside a light.
 func (g *generator) second(l int) {
 	ly, w := g.lightOf(l)
 	b := ly.Bodies[0]
@@ -240,7 +240,7 @@ func (g *generator) second(l int) {
 		adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: s.String()}}})
 }
 
-// trade lets a light and a stronger one of the setup trade heads and what is on them.
+// trade proposes that a light and a stronger one of the setup swap heads and what is on them.
 func (g *generator) trade(l int) {
 	ly, w := g.lightOf(l)
 	i := ly.Light
@@ -268,8 +268,8 @@ func (g *generator) trade(l int) {
 	}
 }
 
-// panels tries a white beside a point that is too dark, a black beside one that is too bright, and
-// what hangs there already.
+// panels proposes a white panel beside a point that is too dark, a black one beside a point that is
+// too bright, and changes to the panels there.
 func (g *generator) panels(point int, lift bool) {
 	s := g.base.stage
 	if s.Sitter == nil || point < 0 || !s.Points[point].Sitter || s.View == nil {
@@ -322,8 +322,8 @@ func (g *generator) panels(point int, lift bool) {
 				name, kind, face, side, side, round(at.X), round(at.Y), round(at.Z))}}})
 }
 
-// besides is the nearest place beside a point of the face, and the largest board, that stays out of
-// the picture and in the room: square to the cheek first, then turned towards the camera.
+// besides returns the nearest place beside a point of the face, and the largest board, that is out
+// of the picture and in the room: square to the cheek first, then turned towards the camera.
 func (g *generator) besides(p, n geom.Vec) (at geom.Vec, side float64, ok bool) {
 	v := g.base.stage.View
 	face, _ := g.face()
@@ -360,10 +360,10 @@ func (g *generator) besides(p, n geom.Vec) (at geom.Vec, side float64, ok bool) 
 	return at, 0, false
 }
 
-// owned reports whether a thing is of this shoot: counted in its own kit, or used in a setup.
+// owned reports whether a thing belongs to this shoot: counted in its own kit, or used in a setup.
 func (g *generator) owned(name string) bool { return g.count(name) > 0 }
 
-// count is how many of a thing there are: what the kit says, or else the most that one setup uses.
+// count returns how many of a thing there are: by the kit, else the most that one setup uses.
 func (g *generator) count(name string) int {
 	k := &g.job.File.Kit
 	have := -1
@@ -410,7 +410,7 @@ func uses(s *shoot.Setup, name string) (n int) {
 	return
 }
 
-// needs says that a thing is needed, and whether it is free here and in the next setup.
+// needs returns that a thing is needed, and whether it is in use here or in the next setup.
 func (g *generator) needs(name string) (needs, taken []string) { return g.needsMore(name, 1) }
 
 func (g *generator) needsMore(name string, n int) (needs, taken []string) {
@@ -427,7 +427,7 @@ func (g *generator) needsMore(name string, n int) (needs, taken []string) {
 	return []string{name}, taken
 }
 
-// everyday reports whether a thing is one that every crew carries (gels, grids, boards, flags) and
+// everyday reports whether a thing is one that every crew has (gels, grids, boards, flags), where
 // the shoot's kit says nothing of its kind.
 func (g *generator) everyday(name string) bool {
 	own, k := &g.job.File.Kit, g.base.stage.Kit()

@@ -11,19 +11,19 @@ import (
 	"halfstop/spectrum"
 )
 
-// aim is what a target comes from.
+// aim is the origin of a target in the look.
 type aim struct {
 	wish  int // of the look
 	words string
 }
 
-// colourTolerance is the distance Δu'v' within which a colour asked of a look counts as had where
-// no tolerance is written: about what a match of two lamps of one make leaves (common practice, no
+// colourTolerance is the distance Δu'v' within which a colour of the look counts as reached where
+// no tolerance is written: about the difference of two lamps of one make (common practice, no
 // source).
 const colourTolerance = 0.006
 
 // targets turns the look into targets. A wish that compares incident points compares what a meter
-// reads there; where one of the two is a spot, it compares levels in the picture.
+// reads there. Where one of the two is a spot, it compares levels in the picture.
 func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim, notes []string) {
 	s := r.stage
 	for i := range s.Setup.Look {
@@ -122,9 +122,9 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 	return out, aims, notes
 }
 
-// colourTarget wants a colour of the light at a point. A stop's weight is a hundredth in u'v' near
-// white and more for a deep colour: a sixth of the way to the camera's white (judgement: a deep
-// colour that is a little paler is still that colour).
+// colourTarget is the target for the colour of the light at a point. A stop corresponds to a
+// hundredth in u'v' near white, and for a deep colour to a sixth of the way to the camera's white
+// (judgement: a deep colour that is a little paler is still that colour).
 func (r *rig) colourTarget(w *shoot.Wish, p int, c spectrum.Curve) balance.Target {
 	u, v := c.XY().UVPrime()
 	deep := spectrum.DeltaUVPrime(c.XY(), r.stage.White.XY())
@@ -138,9 +138,9 @@ func (r *rig) colourTarget(w *shoot.Wish, p int, c spectrum.Curve) balance.Targe
 	return t
 }
 
-// ratio reads 'ratio: 4:1 sides', to another point. 'sides' is what a meter reads at the two
-// points; 'lights' is key alone over fill alone, and with a fill that reaches both sides that is
-// one less than the sides' ratio (trade.md 3.1; derived: sides = 1 + lights).
+// ratio reads 'ratio: 4:1 sides', relative to another point. 'sides' is the ratio of the readings
+// at the two points. 'lights' is key alone to fill alone; with a fill that reaches both sides,
+// sides = 1 + lights (trade.md 3.1).
 func (r *rig) ratio(w *shoot.Wish, p int) (balance.Target, string, error) {
 	v, convention, ok := shoot.ParseRatio(w.Ratio)
 	if !ok {

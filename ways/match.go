@@ -22,7 +22,7 @@ import (
 	"halfstop/stage"
 )
 
-// MatchWork says with what a colour is to be matched.
+// MatchWork says with what a colour is matched.
 type MatchWork struct {
 	Setup   int    // whose practicals, lights and sitter are meant
 	File    []byte // the text of a spectrum file, where the colour is one
@@ -30,7 +30,7 @@ type MatchWork struct {
 	PerHead int    // gel stacks shown for a head; 0 is 3
 }
 
-// Matched is a wanted light colour and the ways to make it, best first.
+// Matched is the colour wanted and the ways to make it, best first.
 type Matched struct {
 	Asked    string
 	XY       spectrum.XY
@@ -42,7 +42,7 @@ type Matched struct {
 	Notes    []string
 }
 
-// MatchWay is one head and what is to be set or put on.
+// MatchWay is one head with its drives or gels.
 type MatchWay struct {
 	Head    string
 	Flash   bool
@@ -57,20 +57,20 @@ type MatchWay struct {
 	Nearest string  // what 'nearest' went by: '', 'ΔE2000 on skin', 'Δu'v''
 }
 
-// Drive is one emitter's drive, 0 to 1.
+// Drive is the drive of one emitter, 0 to 1.
 type Drive struct {
 	Name  string
 	Share float64
 }
 
-// Match finds how to make a light colour with the kit of the shoot. colour is a light of the shoot
-// ('practicals.sign', 'key'), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
-// '#rrggbb', or a lamp's name; with w.File its text is a spectrum file.
+// Match finds how to make a light's colour with the kit of the shoot. colour is a light of the
+// shoot ('practicals.sign', 'key'), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003
+// Duv', '#rrggbb', or a lamp's name. With w.File the colour is that of its text, a spectrum file.
 //
-// Heads that mix: the brightest mixture of the very chromaticity, or the nearest by ΔE2000 on skin
-// where it lies outside. Others: the best stacks of at most two gels, exhaustively. Equal
-// chromaticity is not equal rendering, so both ΔE2000 are given; they are of surfaces as an eye
-// used to D65 sees them. Check: TestMatch*.
+// For a head that mixes it is the brightest mixture of the chromaticity, or out of gamut the
+// nearest by ΔE2000 on skin. For others it is the best stacks of at most two gels, by exhaustive
+// search. Equal chromaticity is not equal rendering, so ΔE2000 on skin and on a white wall are
+// given too, for an eye adapted to D65. Check: TestMatch*.
 func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched, error) {
 	if w.Setup < 0 || w.Setup >= len(j.File.Setups) {
 		return nil, fmt.Errorf("there is no setup %d", w.Setup+1)
@@ -125,8 +125,8 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 		}
 		m.Ways = append(m.Ways, ways...)
 	}
-	// Colours that no one tells apart go by loss: steps of 0.002 in u'v' (common practice, no
-	// source).
+	// Colours that cannot be told apart are in order of loss: steps of 0.002 in u'v' (common
+	// practice, no source).
 	slices.SortStableFunc(m.Ways, func(a, b MatchWay) int {
 		return cmp.Or(cmp.Compare(math.Floor(a.DeltaUV/0.002), math.Floor(b.DeltaUV/0.002)),
 			cmp.Compare(a.Loss, b.Loss), cmp.Compare(len(a.Gels), len(b.Gels)))
@@ -212,7 +212,7 @@ var (
 	kelvinForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?)\s*[kK](?:[\s,]+([-+−]?[0-9.]+)\s*(?:[dD]uv)?)?$`)
 )
 
-// readColour reads what colour is asked; full says that its spectrum is known.
+// readColour reads the colour asked for; full is true where its spectrum is known.
 func readColour(s *stage.Stage, text string, file []byte) (c spectrum.Curve, full bool, err error) {
 	defer func() {
 		if err == nil && (c.Check() != nil || !(c.XYZ().Y > 0)) {

@@ -15,14 +15,13 @@ const (
 	gelCount = 81
 )
 
-// gelStack is a stack of at most two gels and what it makes of a light.
+// gelStack is a stack of at most two gels and the light behind it.
 type gelStack struct {
 	gels  []string
 	match balance.Match
 }
 
-// lampOf folds a light as seen on a perfect white and on surfaces, luminance of the white as it
-// comes.
+// lampOf folds a light on a perfect white and on surfaces, at the light's own luminance.
 func lampOf(light spectrum.Curve, on []spectrum.Curve) balance.Lamp {
 	l := balance.Lamp{White: array(light.XYZ())}
 	for _, s := range on {
@@ -33,8 +32,8 @@ func lampOf(light spectrum.Curve, on []spectrum.Curve) balance.Lamp {
 
 func array(t spectrum.XYZ) [3]float64 { return [3]float64{t.X, t.Y, t.Z} }
 
-// gelStacks finds the stacks of the kit's gels that bring a light nearest to another, best first.
-// Light is per unit of its own luminance.
+// gelStacks finds the stacks of gels of the kit whose light is nearest to another, best first.
+// light is per unit of its own luminance.
 func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on []spectrum.Curve,
 	limit int) ([]gelStack, error) {
 	bare := light.PerLuminance().ResampleHeld(gelStart, gelStep, gelCount)
@@ -46,7 +45,8 @@ func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on
 		}
 		gels = append(gels, balance.Gel{Name: n, T: t.ResampleHeld(gelStart, gelStep, gelCount).V})
 	}
-	// The colour-matching functions on the same wavelengths, by folding each alone.
+	// The colour-matching functions on the same wavelengths, from the fold of each wavelength
+	// alone.
 	weights := foldWeights(on)
 	fold := func(t []float64) balance.Lamp {
 		var l balance.Lamp
@@ -76,7 +76,8 @@ func gelStacks(ctx context.Context, k *kit.Kit, light, wanted spectrum.Curve, on
 	return out, err
 }
 
-// foldWeights gives, for the bare white and each surface, what each wavelength adds to XYZ.
+// foldWeights returns, for the bare white and each surface, the contribution of each wavelength to
+// XYZ.
 func foldWeights(on []spectrum.Curve) [][gelCount][3]float64 {
 	out := make([][gelCount][3]float64, len(on)+1)
 	for i := range gelCount {
@@ -90,8 +91,8 @@ func foldWeights(on []spectrum.Curve) [][gelCount][3]float64 {
 	return out
 }
 
-// difference is ΔE2000 of two surfaces' colours under a white of the wanted light's luminance; the
-// eye is taken as used to D65, so that a deep colour is judged as the deep colour that it is.
+// difference is ΔE2000 of two surfaces under a white of the wanted light's luminance, for an eye
+// adapted to D65, so that a deep colour is judged as the deep colour that it is.
 func difference(wanted spectrum.Curve) balance.ColourDifference {
 	white := spectrum.DaylightXY(6504).XYZ(100)
 	return func(_ int, a, b [3]float64) float64 {

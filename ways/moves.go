@@ -16,7 +16,7 @@ import (
 	"halfstop/yamltext"
 )
 
-// change is one thing to try on a copy of the setup.
+// change is one change to try on a copy of the setup.
 type change struct {
 	kind   balance.WayKind
 	words  string
@@ -49,7 +49,7 @@ type change struct {
 
 func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }
 
-// changes generates what is worth trying for the missed targets, what costs least time first.
+// changes generates what is worth trying for the missed targets, what takes least time first.
 func (f *finder) changes(missed []int) (out []*change) {
 	g := &generator{finder: f, seen: map[string]bool{}}
 	for _, t := range missed {
@@ -79,14 +79,15 @@ func (f *finder) changes(missed []int) (out []*change) {
 	return out
 }
 
-// generator collects changes; none twice.
+// generator collects changes without duplicates.
 type generator struct {
 	*finder
 	out  []change
 	seen map[string]bool
 }
 
-// order puts what needs no trace before what needs one light's, before what needs all.
+// order ranks changes: first those without a trace, then those that trace one light, then those
+// that trace all.
 func (g *generator) order(c *change) int {
 	switch {
 	case c.everything:
@@ -104,7 +105,7 @@ func (g *generator) add(c change) {
 	}
 }
 
-// forTarget generates for one missed target.
+// forTarget generates changes for one missed target.
 func (g *generator) forTarget(t int) {
 	target, o := &g.now.Problem.Targets[t], g.now.Solution.Targets[t]
 	switch {
@@ -146,8 +147,7 @@ func (g *generator) forTarget(t int) {
 	}
 }
 
-// share is the part of a light in the exposure of a point with the balanced settings; at picks the
-// point.
+// share is the share of a light in the exposure of a point at the balanced settings, 0 to 1.
 func (g *generator) share(l, point int) float64 {
 	if point < 0 || point >= len(g.now.After) || l >= len(g.now.After[point].Lights) {
 		return 0
@@ -155,8 +155,8 @@ func (g *generator) share(l, point int) float64 {
 	return g.now.After[point].Lights[l].Share
 }
 
-// lifter is the light of the setup that does most for a point against the point it is compared
-// with: what it gives there at full.
+// lifter returns the light that at full does most for a point relative to the point it is compared
+// with.
 func (g *generator) lifter(t *balance.Target) int {
 	best, most := -1, 0.0
 	for l := range g.base.stage.Layers {
@@ -183,8 +183,8 @@ func (g *generator) lightOf(l int) (*stage.Layer, *shoot.Light) {
 	return ly, &g.base.stage.Setup.Lights[ly.Light]
 }
 
-// camera tries sensitivity, aperture and shutter with everything balanced anew. more: what burns is
-// too weak beside the flash, or all is; miss is by how much, stops.
+// camera proposes sensitivity, aperture and shutter, with everything balanced again. more: the
+// continuous light is too weak beside the flash, or all light is. miss is by how much, stops.
 func (g *generator) camera(more bool, miss float64) {
 	c := g.base.stage.Setup.Camera
 	if c == nil {
@@ -226,8 +226,8 @@ func (g *generator) camera(more bool, miss float64) {
 	}
 }
 
-// follows says how the flash follows against the balanced settings without the way; empty where it
-// stays.
+// follows returns how the flash changes relative to the balanced settings without the way; empty
+// where it stays.
 func (f *finder) follows(r *rig, sol balance.Solution) string {
 	var parts []string
 	for l, s := range sol.Lights {
@@ -264,7 +264,7 @@ func (g *generator) depth(a q.FNumber) string {
 	return fmt.Sprintf("sharp from %.2f to %.2f m", float64(near), float64(far))
 }
 
-// blur says what a shutter time does to movement and flicker.
+// blur returns what a shutter time does to motion blur and flicker.
 func (g *generator) blur(t q.Seconds) string {
 	var parts []string
 	if t > 1.0/50 {
@@ -280,7 +280,7 @@ func (g *generator) blur(t q.Seconds) string {
 	return strings.Join(parts, "; ")
 }
 
-// house tries the lights of the house off that have a share at a point.
+// house proposes to switch off lights of the place that have a share of at least least at a point.
 func (g *generator) house(point int, least float64) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
@@ -288,7 +288,7 @@ func (g *generator) house(point int, least float64) {
 			continue
 		}
 		name := ly.Name
-		// A practical that a colour is taken from is part of the look.
+		// A practical from which the look takes a colour is part of the look.
 		if slices.ContainsFunc(g.base.stage.Setup.Look, func(w shoot.Wish) bool {
 			return w.Colour != nil && strings.EqualFold(strings.TrimPrefix(w.Colour.Like, "practicals."), name)
 		}) {
@@ -307,7 +307,7 @@ func (g *generator) house(point int, least float64) {
 	}
 }
 
-// recolour lets the lights at a point change gel and colour.
+// recolour proposes other gels and colours for the lights at a point.
 func (g *generator) recolour(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
@@ -345,8 +345,8 @@ func (g *generator) recolour(t *balance.Target) {
 	}
 }
 
-// stronger tries to get more from a light: nearer, other modifier or head, no grid, less cloth, a
-// second one, another's place.
+// stronger proposes ways to more light from a light: nearer, another modifier or head, no grid,
+// less cloth, a second one, another's place.
 func (g *generator) stronger(l int) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 {
@@ -368,7 +368,7 @@ func (g *generator) stronger(l int) {
 	g.trade(l)
 }
 
-// moveTo puts a light elsewhere; lengths to the centimetre.
+// moveTo moves a light; lengths are rounded to the centimetre.
 func moveTo(ly *stage.Layer, at [3]float64) (func(*shoot.Setup), []yamltext.Edit) {
 	i := ly.Light
 	return func(s *shoot.Setup) {
@@ -393,8 +393,8 @@ func inArea(w *shoot.Light, p geom.Vec) bool {
 	return (h[0] == 0 || p.Z >= float64(h[0])) && (h[1] == 0 || p.Z <= float64(h[1])) && p.Z > 0.1
 }
 
-// spill tries to keep a light off a point: grid, nearer (it falls off faster behind), smaller
-// modifier.
+// spill proposes ways to keep a light off a point: a grid, nearer (steeper fall-off behind), a
+// smaller modifier.
 func (g *generator) spill(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
@@ -415,7 +415,7 @@ func (g *generator) spill(t *balance.Target) {
 	}
 }
 
-// grids lists a grid or two that fit what is on a light.
+// grids returns one or two grids that fit the modifier of a light.
 func (g *generator) grids(w *shoot.Light) []string {
 	m, _ := g.base.stage.Kit().FindModifier(w.Modifier)
 	if k, ok := kind.FindModifier(m.Kind); ok && k.Grid != "" {
@@ -424,13 +424,13 @@ func (g *generator) grids(w *shoot.Light) []string {
 	return nil
 }
 
-// apart moves the set away from what is too bright behind it.
+// apart moves the sitter's set away from a background that is too bright.
 func (g *generator) apart(t *balance.Target) {
 	s := g.base.stage
 	if s.View == nil || s.Sitter == nil || s.Points[t.Point].Sitter {
 		return
 	}
-	// All that belongs to the sitter moves with the camera, along its axis.
+	// All that belongs to the sitter moves along the camera's axis.
 	dir := geom.V(-s.View.Axis.X, -s.View.Axis.Y, 0)
 	if dir.Len2() < 1e-6 {
 		return

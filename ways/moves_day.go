@@ -18,12 +18,11 @@ import (
 	"halfstop/yamltext"
 )
 
-// allSetups is said of what is done to the room.
+// allSetups is the remark on a change of the room.
 const allSetups = "it is the room's: the other setups see it too"
 
-// window tries what can hang before a window or lie on its pane: a net and a blind, neutral density
-// by what is too much, and where a colour is wanted the gels of the kit that bring the light there
-// nearest to it.
+// window proposes a net and a blind before a window, neutral density on its pane by the excess
+// over, and where a colour is wanted the gels of the kit that bring the light there nearest to it.
 func (g *generator) window(l int, t *balance.Target, over q.Stops) {
 	name := g.base.stage.Layers[l].Name
 	i := slices.IndexFunc(g.job.File.Room.Windows, func(w shoot.Window) bool { return strings.EqualFold(w.Name, name) })
@@ -64,7 +63,7 @@ func (g *generator) window(l int, t *balance.Target, over q.Stops) {
 	}
 }
 
-// viewLost is the loss of a cover before a window: that of the view where the camera sees it.
+// viewLost is the cost of a cover before a window: that of the view where the camera sees it.
 func (g *generator) viewLost(w *shoot.Window, view float64) float64 {
 	corners, _ := stage.Outline(&g.base.stage.Shoot.Room)
 	if g.base.stage.View == nil || w.Wall < 1 || w.Wall > len(corners) {
@@ -84,7 +83,7 @@ func (g *generator) viewLost(w *shoot.Window, view float64) float64 {
 	return 0.1
 }
 
-// densities are the two neutral densities of the kit that come nearest to so many stops.
+// densities returns the two neutral densities of the kit nearest to over stops.
 func (g *generator) densities(over q.Stops) (out []string) {
 	type sheet struct {
 		name string
@@ -108,8 +107,8 @@ func (g *generator) densities(over q.Stops) (out []string) {
 	return out
 }
 
-// nearestGels are the two gels of the kit on one light that bring the colour at a target's point
-// nearest to the one wanted, with all other lights as balanced.
+// nearestGels returns the two gels of the kit for one light that bring the colour at a target's
+// point nearest to the one wanted, with all other lights as balanced.
 func (g *generator) nearestGels(l int, t *balance.Target) (out []string) {
 	if t.Kind != balance.Colour {
 		return []string{"half orange", "full orange"}
@@ -155,8 +154,8 @@ func (g *generator) nearestGels(l int, t *balance.Target) (out []string) {
 	return out
 }
 
-// later tries the setup later in the day, where daylight goes by the clock: an hour on, and about
-// dusk.
+// later proposes the setup later in the day, where daylight follows the clock: an hour later, and
+// about dusk.
 func (g *generator) later() {
 	var h, m int
 	at := g.base.stage.Setup.At
@@ -190,8 +189,8 @@ func (g *generator) later() {
 	}
 }
 
-// faster tries shutters beyond the sync speed with the flash pulsing through them, where a flash
-// lights the set.
+// faster proposes shutters beyond the sync speed with high speed sync, where a flash lights the
+// set.
 func (g *generator) faster() {
 	c := g.base.stage.Setup.Camera
 	flash := func(l stage.Layer) bool { return l.Flash && l.Light >= 0 }
@@ -213,8 +212,9 @@ func (g *generator) faster() {
 	}
 }
 
-// filter tries neutral density on the lens: whole stops up to three. A reading that says 'rightly
-// exposed' (f/4 with the camera at f/4) goes along: the meter does not see the filter.
+// filter proposes neutral density on the lens, in whole stops up to three. A wish that means
+// 'correctly exposed' (reads f/4 with the camera at f/4) changes with it, since the meter does not
+// see the filter.
 func (g *generator) filter(over q.Stops) {
 	c := g.base.stage.Setup.Camera
 	if c == nil || over <= 0 {
@@ -261,9 +261,8 @@ func (g *generator) filter(over q.Stops) {
 	}
 }
 
-// bounce turns a light off the sitter into the wall that throws it back from further round, and
-// into
-// the ceiling: larger and weaker, of the wall's colour.
+// bounce proposes to point a light at the wall that returns it from further round, and at the
+// ceiling: larger, weaker, of the surface's colour.
 func (g *generator) bounce(l int) {
 	ly, w := g.lightOf(l)
 	face, ok := g.face()
@@ -333,8 +332,8 @@ func (g *generator) bounce(l int) {
 	}
 }
 
-// pace says how long a head set near full takes to be ready, and how many flashes a charge holds;
-// empty where that is no matter.
+// pace returns the recycling time of a head near full and the flashes in one charge; empty where
+// neither matters.
 func pace(h kit.Head, level q.Stops) string {
 	if level < -1.01 || h.Recycle <= 0 {
 		return ""

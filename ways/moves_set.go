@@ -14,9 +14,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// matters reports whether a light is there for a point of a missed target, or gives much to one
-// that
-// has too much: a light is not moved to lend its spill.
+// matters reports whether a light serves a point of a missed target, or gives much to one that has
+// too much. A light is not moved to lend its spill.
 func (g *generator) matters(l int, missed []int) bool {
 	if g.base.stage.Layers[l].Light < 0 {
 		return false
@@ -40,7 +39,7 @@ func (g *generator) matters(l int, missed []int) bool {
 	return false
 }
 
-// forCauses generates what mends the causes of one missed target.
+// forCauses generates the remedies for the causes of one missed target.
 func (g *generator) forCauses(i int) {
 	t := &g.now.Problem.Targets[i]
 	for _, c := range g.now.causes(i) {
@@ -104,7 +103,8 @@ func (g *generator) forCauses(i int) {
 	}
 }
 
-// sides are the brighter and the darker point wanted of a difference; −1 where it is none.
+// sides returns the brighter and the darker point wanted of a difference; −1 where the target is
+// none.
 func (g *generator) sides(t *balance.Target) (lit, shade int) {
 	if t.To < 0 || t.Kind != balance.ReadingAbove && t.Kind != balance.LevelAbove {
 		return -1, -1
@@ -115,7 +115,7 @@ func (g *generator) sides(t *balance.Target) (lit, shade int) {
 	return t.Point, t.To
 }
 
-// turnSitter turns the sitter away from the light and towards it.
+// turnSitter proposes to turn the sitter away from the light and towards it.
 func (g *generator) turnSitter() {
 	set := g.base.stage.Setup
 	if set.Sitter == nil {
@@ -134,7 +134,7 @@ func (g *generator) turnSitter() {
 	}
 }
 
-// feather aims a light past what it lights, away from a point that it spills on.
+// feather proposes to aim a light past what it lights, away from a point on which it spills.
 func (g *generator) feather(l, point int) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 || w.Lock || w.Through != "" {
@@ -143,7 +143,7 @@ func (g *generator) feather(l, point int) {
 	b := ly.Bodies[0]
 	away := g.base.stage.Points[point].At.Sub(b.At)
 	for _, by := range []float64{15, 25} {
-		// Turned about the upright, to the side that is away from the point.
+		// Rotated about the vertical, to the side away from the point.
 		turn := by * math.Pi / 180
 		n := turned(b.At.Add(b.Frame.N), b.At, turn).Sub(b.At)
 		if o := turned(b.At.Add(b.Frame.N), b.At, -turn).Sub(b.At); o.Dot(away) < n.Dot(away) {
@@ -154,7 +154,7 @@ func (g *generator) feather(l, point int) {
 	}
 }
 
-// aimAt points a light at the point that it is meant for.
+// aimAt proposes to aim a light at the point that it serves.
 func (g *generator) aimAt(l, point int) {
 	if l >= 0 {
 		g.aim(l, g.base.stage.Points[point].At, "aim", fmt.Sprintf("aim %s at %s", g.base.stage.Layers[l].Name,
@@ -176,7 +176,8 @@ func (g *generator) aim(l int, at geom.Vec, kind balance.WayKind, words string) 
 		edits: []yamltext.Edit{{Path: ly.Path + ".aim", Value: fmt.Sprintf("[%g, %g, %g]", to[0], to[1], to[2])}}})
 }
 
-// flag stands a black flag half a metre before a light, in the way to a point that it spills on.
+// flag proposes a black flag half a metre before a light, between it and a point on which it
+// spills.
 func (g *generator) flag(l, point int) {
 	ly := &g.base.stage.Layers[l]
 	if len(ly.Bodies) == 0 || ly.Light < 0 {
@@ -206,8 +207,8 @@ func (g *generator) flag(l, point int) {
 				name, round(at.X), round(at.Y), round(at.Z), round(b.At.X), round(b.At.Y), round(b.At.Z))}}})
 }
 
-// density puts neutral density on a head that is at its lowest: the two strengths of the kit that
-// come nearest to what is too much.
+// density proposes neutral density on a head that is at its lowest: the two strengths of the kit
+// nearest to the excess.
 func (g *generator) density(l int, over q.Stops) {
 	if l < 0 || g.base.stage.Layers[l].Light < 0 {
 		return
@@ -230,8 +231,8 @@ func (g *generator) density(l int, over q.Stops) {
 	}
 }
 
-// distance moves a light back along its axis by what it gives too much, or in by what it gives too
-// little: a stop is 1.4 times the distance.
+// distance proposes to move a light along its axis, back by its excess or in by its lack: a stop is
+// 1.4 times the distance.
 func (g *generator) distance(l, point int, over q.Stops) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) || w.Through != "" {
@@ -252,7 +253,7 @@ func (g *generator) distance(l, point int, over q.Stops) {
 	}
 }
 
-// blind shuts a window.
+// blind proposes to black out a window.
 func (g *generator) blind(l int) {
 	name, extra := g.base.stage.Layers[l].Name, 0.2
 	for i := range g.job.File.Room.Windows {
@@ -272,7 +273,7 @@ func (g *generator) blind(l int) {
 		offs: []string{name}})
 }
 
-// houseOff switches all lights of the house off that no colour is taken from.
+// houseOff proposes to switch off all lights of the place from which no colour is taken.
 func (g *generator) houseOff() {
 	var off []string
 	gone := map[string]bool{}
@@ -302,9 +303,9 @@ func (g *generator) houseOff() {
 		offs: off})
 }
 
-// ownLight gives a point that no light is meant for one of its own: behind the sitter on either
-// side for what is seen of the sitter's edge, near the surface for a wall. The head is one of the
-// shoot's, a small one of the catalogue where none is free.
+// ownLight proposes a light of its own for a point that no light serves: behind the sitter on
+// either side for the sitter's edge, near the surface for a wall. The head is a free one of the
+// shoot, else a small one of the catalogue.
 func (g *generator) ownLight(point int) {
 	s := g.base.stage
 	pt := &s.Points[point]
@@ -342,7 +343,7 @@ func (g *generator) ownLight(point int) {
 		return true
 	}
 	if fill {
-		// In front, on the side of the shadow, as near the camera as the frame lets it.
+		// In front, on the shadow side, as near the camera as the frame allows.
 		name, aim = "fill", "sitter.face"
 		if side.Dot(pt.Normal) < 0 {
 			side = side.Mul(-1)
@@ -357,7 +358,7 @@ func (g *generator) ownLight(point int) {
 			}
 		}
 	}
-	// On either side, the nearest place that is out of the picture and in the room.
+	// On either side, the nearest place out of the picture and in the room.
 	for _, sign := range []float64{-1, 1} {
 	places:
 		for _, d := range []float64{0.6, 0.9, 1.2, 1.5, 1.8, 2.2} {
@@ -405,10 +406,10 @@ func (g *generator) ownLight(point int) {
 	}
 }
 
-// framed reports whether a head there would be in the picture, a tenth of its width let go.
+// framed reports whether a head at p would be in the picture, with a margin of 0.15 m.
 func (g *generator) framed(p geom.Vec) bool { return g.pictured(p, 0.15) }
 
-// pictured reports whether what stands at p, so far about it, would be in the picture.
+// pictured reports whether something at p would be in the picture; about is its half size, m.
 func (g *generator) pictured(p geom.Vec, about float64) bool {
 	v := g.base.stage.View
 	d := v.Frame.In(p.Sub(v.At))

@@ -14,8 +14,8 @@ import (
 	"halfstop/stage"
 )
 
-// The search for places: steps round from the nose and up, degrees, and shares of the distance. The
-// least move is 5° or 10 cm.
+// The grid of the search for places: steps round from the nose and up in degrees, and factors of
+// the distance. The least move is 5° or 10 cm.
 var (
 	stepsRound = []float64{-60, -45, -30, -20, -10, -5, 0, 5, 10, 20, 30, 45, 60}
 	stepsUp    = []float64{-20, -10, -5, 0, 5, 10, 20}
@@ -30,7 +30,7 @@ const (
 	highest     = 3.2  // a stand reaches so high where none is named, metres (common practice, no source)
 )
 
-// spot is one place for a light.
+// spot is one candidate place for a light.
 type spot struct {
 	at    geom.Vec
 	score float64
@@ -38,12 +38,12 @@ type spot struct {
 	extra float64
 }
 
-// search looks for places of a light from which the whole look comes nearer: round the face (or
-// what the light points at), higher and lower, nearer and further, on the other side. Each is
-// judged by the balance of a problem in which the light's straight part goes by slant and inverse
-// square (what the room throws back stays); the few best that lie apart are then built, held
-// against room and frame, and traced. Places outside the light's area, the room, its stand's reach,
-// or by an exit or a detector are not tried.
+// search finds places of a light that bring the whole look nearer: round the face (or what the
+// light points at), higher and lower, nearer and further, on the other side. Each is scored by the
+// balance of a problem in which the light's direct part follows the cosine and the inverse square,
+// while its bounced part is held. The few best that lie apart are then built, checked against room
+// and frame, and traced. Places outside the light's area, the room and its stand's reach, and near
+// an exit or a detector are not tried.
 func (g *generator) search(l int) {
 	ly, w := g.lightOf(l)
 	if len(ly.Bodies) == 0 || w.Lock || !g.mayMove(l) || w.Through != "" {
@@ -103,8 +103,8 @@ func (g *generator) search(l int) {
 	}
 }
 
-// about is what a light is moved about: the sitter's face where it points there, else the place
-// that it points at.
+// about returns the centre of a light's moves: the sitter's face where the light points there, else
+// its aim.
 func (g *generator) about(l int) geom.Vec {
 	b := g.base.stage.Layers[l].Bodies[0]
 	if face, ok := g.face(); ok {
@@ -115,8 +115,8 @@ func (g *generator) about(l int) geom.Vec {
 	return b.At.AddMul(b.Frame.N, 2)
 }
 
-// placed is a place turned round and up about another, at a share of the distance; other: on the
-// other side of the camera's axis.
+// placed rotates a place about another, round and up in degrees, at a factor of the distance. other
+// mirrors it in the plane of the camera's axis.
 func (g *generator) placed(from, about geom.Vec, round, up, near float64, other bool) (geom.Vec, bool) {
 	p := turned(from, about, round*math.Pi/180)
 	if other {
@@ -144,8 +144,8 @@ func (g *generator) placed(from, about geom.Vec, round, up, near float64, other 
 	return about.Add(geom.V(d.X/flat*r*math.Cos(e), d.Y/flat*r*math.Cos(e), r*math.Sin(e))), true
 }
 
-// stands reports whether a light can be put there: in the room, under the ceiling, within its
-// stand's reach, away from exits and detectors.
+// stands reports whether a light can be put there: in the room, under the ceiling, within the reach
+// of its stand, away from exits and detectors.
 func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
 	_, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
 	gap := wallGap
@@ -159,7 +159,7 @@ func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
 	return g.inRoom(at, gap) && g.clear(at)
 }
 
-// inRoom reports whether a place is within the walls and so far from them.
+// inRoom reports whether a place is within the walls and at least gap metres from them.
 func (g *generator) inRoom(at geom.Vec, gap float64) bool {
 	corners, _ := stage.Outline(&g.base.stage.Shoot.Room)
 	if len(corners) < 3 {
@@ -180,7 +180,8 @@ func (g *generator) inRoom(at geom.Vec, gap float64) bool {
 	return in
 }
 
-// moved is the base's problem with a light at another place, without a trace.
+// moved is the base's problem with a light at another place, by the inverse square law and without
+// a trace.
 func (g *generator) moved(l int, at geom.Vec) balance.Problem {
 	p := g.now.Problem
 	s := g.base.stage
@@ -198,7 +199,7 @@ func (g *generator) moved(l int, at geom.Vec) balance.Problem {
 		}
 		return slant / (r*r + size*size/4)
 	}
-	// The point that the light reaches best now is what the others are held against.
+	// The point that the light reaches best now is the reference for the others.
 	best, most := -1, 0.0
 	direct := make([]float64, len(s.Points))
 	for i := range s.Points {
@@ -244,7 +245,7 @@ func scale(c *balance.Contribution, by float64) {
 	}
 }
 
-// straight is the share of a light's own light at a point that comes straight from it.
+// straight is the share of a light's own light at a point that is direct, 0 to 1.
 func (g *generator) straight(l, point int) float64 {
 	m := g.base.measured
 	t := m.Incident[point]
@@ -262,7 +263,7 @@ func (g *generator) straight(l, point int) float64 {
 	return 0
 }
 
-// said says a move in words of the set.
+// said describes a move in words of the trade.
 func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 	var parts []string
 	a, b := to.Sub(about), from.Sub(about)
@@ -291,7 +292,7 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 	return fmt.Sprintf("move %s %s (to %.2f, %.2f, height %.2f m)", ly.Name, list(parts), to.X, to.Y, to.Z)
 }
 
-// mayMove reports whether a light may be moved: all may where the look does not say which.
+// mayMove reports whether a light may be moved. Without a list in the look all may.
 func (g *generator) mayMove(l int) bool {
 	may := g.base.stage.Setup.May
 	return may == nil || len(may.Place) == 0 || names(may.Place, &g.base.stage.Layers[l])
@@ -299,7 +300,7 @@ func (g *generator) mayMove(l int) bool {
 
 func (g *generator) keyLight(l int) bool { return g.base.stage.LayerNamed("key") == l }
 
-// face is where the sitter's face is.
+// face returns the position of the sitter's face.
 func (g *generator) face() (geom.Vec, bool) {
 	if g.base.stage.Sitter == nil {
 		return geom.Vec{}, false
@@ -307,7 +308,7 @@ func (g *generator) face() (geom.Vec, bool) {
 	return g.base.stage.Sitter.Landmarks["face"].At, true
 }
 
-// clear reports whether a place keeps off exits (1 m) and detectors (0.5 m).
+// clear reports whether a place is at least 1 m from exits and 0.5 m from detectors.
 func (g *generator) clear(at geom.Vec) bool {
 	for _, x := range g.base.stage.Shoot.Room.Exits {
 		if math.Hypot(float64(x[0])-at.X, float64(x[1])-at.Y) < 1 {
@@ -322,10 +323,9 @@ func (g *generator) clear(at geom.Vec) bool {
 	return true
 }
 
-// What another pattern of the key, or its catchlight lost, counts (judgement). Where a difference
-// between the cheeks is asked for, the pattern follows from that and counts little up to 25°, and
-// so
-// much for each degree beyond.
+// The cost of another pattern of the key, or of its lost catchlight (judgement). Where a difference
+// between the cheeks is asked for, the pattern follows from that: it costs little up to 25°, and in
+// proportion beyond.
 const (
 	patternLoss  = 0.25
 	askedPattern = 0.05
@@ -333,7 +333,7 @@ const (
 	eyeLoss      = 0.3
 )
 
-// changed is the loss that a key at another place brings to the face.
+// changed is the cost to the face of a key at another place.
 func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 	s := g.base.stage
 	if s.Sitter == nil || s.View == nil || !g.keyLight(l) {

@@ -31,8 +31,7 @@ func wider(t *testing.T, name string) string {
 
 // kept takes a way into the file, meters that file with another seed and holds every target against
 // what was promised: within four standard errors of both (1 in 16,000 by chance) and a hundredth
-// for
-// what is written in steps. promised is the standard error of the way's figures.
+// for what is written in steps. promised is the standard error of the way's figures.
 func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 	t.Helper()
 	text, err := w.Apply(j.Doc)
@@ -85,9 +84,8 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 }
 
 // situation is a room with what an experienced crew would do in it: one of first heads the list
-// (with
-// leaving it aside where it is only balanced), none of never stands above 'keep it as it is' or the
-// balance (common practice, no source).
+// (with leaving it aside where it is only balanced), none of never stands above 'keep it as it is'
+// or the balance (common practice, no source).
 type situation struct {
 	room  string
 	first []balance.WayKind
@@ -226,8 +224,7 @@ func TestNewWays(t *testing.T) {
 }
 
 // TestHighSpeedSync: two stops are lost at once and one more for each stop of shutter (trade.md
-// 3.5,
-// S28); the meter and balance weigh it alike.
+// 3.5, S28); the meter and balance weigh it alike.
 func TestHighSpeedSync(t *testing.T) {
 	src := room(t, "window-desk")
 	reads := func(shutter, more string) float64 {

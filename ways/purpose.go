@@ -8,7 +8,7 @@ import (
 	"halfstop/stage"
 )
 
-// area is a part of the picture that lights are there for.
+// area is a part of the picture that a light can serve.
 type area uint8
 
 const (
@@ -18,7 +18,7 @@ const (
 	behindArea             // what is not of the sitter
 )
 
-// areaOf says which part a point belongs to, by its name.
+// areaOf returns the part of a point, by its name.
 func areaOf(pt *stage.Point) area {
 	name := strings.ToLower(pt.Name)
 	switch {
@@ -33,8 +33,8 @@ func areaOf(pt *stage.Point) area {
 	return faceArea
 }
 
-// areasOf are the parts that a light of this role or name is there for; known is false for a word
-// that says nothing of it.
+// areasOf returns the parts that a light of this role or name serves. known is false for a word
+// without a meaning here.
 func areasOf(ly *stage.Layer) (areas []area, known bool) {
 	for _, w := range []string{ly.Role, ly.Name} {
 		switch strings.ToLower(w) {
@@ -51,13 +51,12 @@ func areasOf(ly *stage.Layer) (areas []area, known bool) {
 	return nil, false
 }
 
-// ownShare is the part of its best direct light at any point of the look from which on a light
-// whose
-// role says nothing is there for a point: a stop (judgement).
+// ownShare is the least part of a light's best direct level at any point of the look with which a
+// light of unknown role serves a point: a stop (judgement).
 const ownShare = 0.5
 
-// purposes says of each light that may be set what points it is there for: by its role where that
-// says so, else where it lights best, straight, of all points of the look.
+// purposes sets the points that each light serves: by its role where that says so, else by where it
+// gives most direct light of all points of the look.
 func (r *rig) purposes(p *balance.Problem) {
 	var points []int
 	for _, t := range p.Targets {
@@ -105,8 +104,8 @@ func (r *rig) purposes(p *balance.Problem) {
 	}
 }
 
-// covered reports whether another light's role says that it is there for one of the points: then a
-// light whose role names none of them is there for none.
+// covered reports whether another light's role serves one of the points. Then a light whose role
+// names none of them serves none.
 func (r *rig) covered(p *balance.Problem, l int, points []int) bool {
 	for o := range p.Lights {
 		ly := &r.stage.Layers[o]

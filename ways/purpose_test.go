@@ -26,9 +26,8 @@ func room(t testing.TB, name string) string {
 }
 
 // TestLightsDoTheirOwnWork: in rooms where a look could be had by the spill of a light that is
-// there
-// for something else, that light is set for what it is there for and the miss is told with what is
-// lacking (common practice, no source).
+// there for something else, that light is set for what it is there for and the miss is told with
+// what is lacking (common practice, no source).
 func TestLightsDoTheirOwnWork(t *testing.T) {
 	for _, c := range []struct {
 		room, light string
@@ -88,9 +87,8 @@ func TestLentLight(t *testing.T) {
 }
 
 // TestAtItsLowest: in the corridor of the zoo the head is at its least power and a third over: that
-// is said, with what is left to do, though it is less than the kit is known to; and those ways
-// are on
-// the list behind leaving it (trade-cases 12: move it back, ND; never 'cannot be had').
+// is said, with what is left to do, though it is less than the kit is known to; and those ways are
+// on the list behind leaving it (trade-cases 12: move it back, ND; never 'cannot be had').
 func TestAtItsLowest(t *testing.T) {
 	j := jobOf(t, room(t, "zoo/corridor"))
 	f := waysOf(t, j, Work{Meter: meter.Work{Seed: 1}})

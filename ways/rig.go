@@ -14,8 +14,8 @@ import (
 	"halfstop/stage"
 )
 
-// rig is a measured stage made ready to be balanced: for each light the ways it can be equipped
-// without a new trace.
+// rig is a measured stage ready to be balanced: for each light its options (gels, colours) that
+// need no new trace.
 type rig struct {
 	stage    *stage.Stage
 	measured *meter.Measured
@@ -51,7 +51,7 @@ func newRig(s *stage.Stage, m *meter.Measured) *rig {
 	return r
 }
 
-// mostOptions keeps a light's gels and colours within what balance takes.
+// mostOptions bounds the gels and colours of a light to what balance accepts.
 const mostOptions = 60
 
 func (r *rig) optionsOf(l int) []option {
@@ -99,7 +99,7 @@ func (r *rig) optionsOf(l int) []option {
 	return out
 }
 
-// sheetCost is what a gel costs as an option: a colour sheet more than a correction, which a crew
+// sheetCost is the cost of a gel as an option. A colour costs more than a correction, which a crew
 // knows by heart (judgement).
 func sheetCost(name string) float64 {
 	for _, w := range []string{" orange", " blue", " plus green", " minus green"} {
@@ -110,7 +110,7 @@ func sheetCost(name string) float64 {
 	return 0.2
 }
 
-// names reports whether a list of lights, by name or role, holds a layer.
+// names reports whether a list of lights, by name or role, contains a layer.
 func names(list []string, ly *stage.Layer) bool {
 	for _, n := range list {
 		n = strings.TrimPrefix(n, "lights.")
@@ -132,9 +132,9 @@ type asked struct {
 	xy   spectrum.XY
 }
 
-// coloursAsked lists the colours worth trying on a colour head: those the look and the place know,
-// each also a third and two thirds of the way to the camera's white (a paler colour is brighter),
-// and whites.
+// coloursAsked returns the colours worth trying on a colour head: those of the look and the place,
+// each also at a third and two thirds of the way to the camera's white (a paler colour is
+// brighter), and whites.
 func (r *rig) coloursAsked() []asked {
 	var out []asked
 	add := func(text string, xy spectrum.XY) {
@@ -181,7 +181,7 @@ func (r *rig) coloursAsked() []asked {
 	return out
 }
 
-// colourText writes a colour as the shoot file does; empty for pairs.
+// colourText returns a colour as written in the shoot file; empty for pairs.
 func colourText(c shoot.Spectrum) string {
 	switch {
 	case c.Like != "":
@@ -198,8 +198,8 @@ func colourText(c shoot.Spectrum) string {
 	return ""
 }
 
-// dial is a light's own scale. A bare emitter has none: tenths of a stop for a flash, per cents for
-// what burns, stand in.
+// dial returns the scale of a light's setting. A bare emitter has none: tenths of a stop for a
+// flash, per cent for continuous light.
 func (r *rig) dial(l int) kit.Dial {
 	ly := &r.stage.Layers[l]
 	if ly.Source != nil {
@@ -211,7 +211,7 @@ func (r *rig) dial(l int) kit.Dial {
 	return kit.Dial{Range: 6.64, Share: 0.01}
 }
 
-// said writes a level in the light's own unit.
+// said returns a level in the light's own unit.
 func (r *rig) said(l int, s q.Stops) string {
 	if r.stage.Layers[l].Light < 0 {
 		return "as found"
@@ -219,7 +219,7 @@ func (r *rig) said(l int, s q.Stops) string {
 	return r.dial(l).Print(s)
 }
 
-// light poses one layer.
+// light poses one layer as a light of the problem.
 func (r *rig) light(l int) balance.Light {
 	ly := &r.stage.Layers[l]
 	b := balance.Light{Name: ly.Name, Off: !(ly.K > 0)}
@@ -258,7 +258,7 @@ func (r *rig) light(l int) balance.Light {
 	return b
 }
 
-// contributions folds a layer's transport with an option's light, at full.
+// contributions folds the transport of a layer with the spectrum of an option, at full.
 func (r *rig) contributions(l int, o *option) []balance.Contribution {
 	ly := &r.stage.Layers[l]
 	out := make([]balance.Contribution, len(r.stage.Points))
@@ -349,8 +349,8 @@ func steps(step q.Stops) q.Stops {
 	return step
 }
 
-// Apertures lists the apertures of a lens in steps, widest first, both ends among them; nil where
-// no range is given.
+// Apertures returns the apertures of a lens in steps, widest first, with both ends; nil where no
+// range is given.
 func Apertures(a, b q.FNumber, step q.Stops) []q.FNumber {
 	a, b = min(a, b), max(a, b)
 	if !(a > 0) {
@@ -363,7 +363,8 @@ func Apertures(a, b q.FNumber, step q.Stops) []q.FNumber {
 	return ends(list, b, func(x, y q.FNumber) bool { return x.StopsOver(y) < 0.01 && y.StopsOver(x) < 0.01 })
 }
 
-// exactly gives the engraved f-number's own value where n is one but for rounding.
+// exactly returns the exact value of the engraved f-number where n differs from it by rounding
+// only.
 func exactly(n q.FNumber) q.FNumber {
 	if text, over := n.Engraved(); math.Abs(float64(over)) < 1e-6 {
 		if e, err := q.ParseFNumber("f/" + text); err == nil {
@@ -373,7 +374,7 @@ func exactly(n q.FNumber) q.FNumber {
 	return n
 }
 
-// Shutters lists engraved shutter times, longest first.
+// Shutters returns the engraved shutter times between a and b, longest first.
 func Shutters(a, b q.Seconds, step q.Stops) []q.Seconds {
 	a, b = max(a, b), min(a, b)
 	if !(b > 0) {
@@ -392,7 +393,7 @@ func Shutters(a, b q.Seconds, step q.Stops) []q.Seconds {
 	return ends(list, b, near)
 }
 
-// ISOs lists engraved sensitivities, lowest first.
+// ISOs returns the engraved sensitivities between a and b, lowest first.
 func ISOs(a, b q.ISO, step q.Stops) []q.ISO {
 	a, b = min(a, b), max(a, b)
 	if !(a > 0) {
@@ -405,7 +406,7 @@ func ISOs(a, b q.ISO, step q.Stops) []q.ISO {
 	return ends(list, b, func(x, y q.ISO) bool { return math.Abs(math.Log2(float64(x/y))) < 0.1 })
 }
 
-// ends adds the far end where the steps do not reach it.
+// ends appends the far end of a range where the steps do not reach it.
 func ends[T any](list []T, last T, same func(a, b T) bool) []T {
 	if n := len(list); n > 0 && same(list[n-1], last) {
 		list[n-1] = last
@@ -415,8 +416,8 @@ func ends[T any](list []T, last T, same func(a, b T) bool) []T {
 }
 
 // engravedISO is the engraved sensitivity within a tenth of a stop of s, else s. The series is 100,
-// 125, 160 doubled and halved, with 320, 640 and 1250 in the place of exact doubles of 160 (ISO
-// 12232 names of thirds).
+// 125, 160 and their doubles and halves, with 320, 640 and 1250 in place of exact doubles of 160
+// (ISO 12232, names of thirds).
 func engravedISO(s q.ISO) q.ISO {
 	for _, e := range []float64{25, 32, 40, 50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250,
 		1600, 2000, 2500, 3200, 4000, 5000, 6400,

@@ -7,14 +7,14 @@ import (
 	"strings"
 )
 
-// exposureNoted and exposureWarned are how far a face off the camera's setting is noted, and is a
-// warning by itself, stops (judgement).
+// exposureNoted and exposureWarned are the differences in stops between the face and the camera's
+// setting from which it is noted, and from which it is a warning by itself (judgement).
 const (
 	exposureNoted  = 1.0
 	exposureWarned = 3.0
 )
 
-// Sentence says in a line or two what to do and why: the answer before the tables.
+// Sentence returns one or two sentences on what to do and why: the answer before the tables.
 func (b *Balanced) Sentence() string {
 	if len(b.Problem.Targets) == 0 {
 		return "There is no look to balance for."
@@ -79,7 +79,7 @@ func (b *Balanced) Sentence() string {
 	return out
 }
 
-// changesSaid lists what is to be set, the largest move first.
+// changesSaid returns what is to be set, the largest change first.
 func (b *Balanced) changesSaid() (out []string) {
 	type move struct {
 		words string
@@ -151,8 +151,8 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// exposureSaid says of the face's key side that it is so many stops or more off the camera's
-// aperture; empty where it is not, or where the look asks for just that.
+// exposureSaid returns by how much the key side of the face differs from the camera's aperture,
+// where that is at least least stops; empty where it is less, or where the look asks for it.
 func (b *Balanced) exposureSaid(least float64) string {
 	for i := range b.After {
 		r := &b.After[i]
@@ -169,8 +169,8 @@ func (b *Balanced) exposureSaid(least float64) string {
 	return ""
 }
 
-// inTheWay names the lights that are changed though no target names them, and what they stand in
-// the way of.
+// inTheWay returns the lights that are changed though no target names them, with the target that
+// each disturbs.
 func (b *Balanced) inTheWay() (out []string) {
 	for l, s := range b.Solution.Lights {
 		if !s.Changed || !s.Unnamed {
@@ -197,7 +197,8 @@ func (b *Balanced) inTheWay() (out []string) {
 	return out
 }
 
-// Sentence says in a line or two which way to take and what it brings: the answer before the list.
+// Sentence returns one or two sentences on which way to take and what it brings: the answer before
+// the list.
 func (f *Found) Sentence() string {
 	if len(f.Missed) == 0 {
 		return f.Base.Sentence()
@@ -250,7 +251,7 @@ func (f *Found) Sentence() string {
 	return out
 }
 
-// minutesSaid says how long something takes.
+// minutesSaid returns a duration in words.
 func minutesSaid(m float64) string {
 	if m < 1 {
 		return fmt.Sprintf("%.0f s", math.Max(5, math.Round(m*60/5)*5))

@@ -11,7 +11,7 @@ import (
 	"halfstop/stage"
 )
 
-// strays says whose light pulls the colour at a target's point away from the one wanted.
+// strays returns the lights that pull the colour at a target's point away from the one wanted.
 func (b *Balanced) strays(i int) (out []Cause) {
 	t := &b.Problem.Targets[i]
 	if t.Kind != balance.Colour || t.To >= 0 {

@@ -7,17 +7,17 @@ import (
 	"halfstop/balance"
 )
 
-// What is not known beside the kit's own figures, stops (judgement): the pose and the place to a
-// few centimetres for a meter at two points, and the reflectance of what is seen for a level in the
+// The uncertainties beyond the kit's own figures, stops (judgement): pose and place to a few
+// centimetres for a meter at two points, and the reflectance of the subject for a level in the
 // picture.
 const (
 	poseDoubt    = 0.05
 	surfaceDoubt = 0.15
 )
 
-// uncertainty sets how well each target's prediction is known: the lights' own
-// uncertainties by what each has of the point, less what two points have in common.
-// set holds the settings that the shares are taken at; nil: the present ones.
+// uncertainty sets the standard deviation of each target's prediction: the lights' own
+// uncertainties weighted by their shares of the point, less what two points have in common. set
+// holds the settings at which the shares are taken; nil: the present ones.
 func (r *rig) uncertainty(p *balance.Problem, set *balance.Solution) {
 	n := len(p.Lights)
 	incident := func(l, point int) (flash, cont float64) {
@@ -83,8 +83,8 @@ func (r *rig) uncertainty(p *balance.Problem, set *balance.Solution) {
 	}
 }
 
-// solve balances a problem, and once more where its settings say that something is known much
-// better or worse than it seemed with the present ones.
+// solve balances a problem, and once more where the uncertainties at the solution differ much from
+// those at the present settings.
 func (r *rig) solve(ctx context.Context, p *balance.Problem) (balance.Solution, error) {
 	sol, err := balance.Solve(ctx, *p)
 	if err != nil {

@@ -12,7 +12,7 @@ import (
 	"halfstop/yamltext"
 )
 
-// way dresses a scored candidate with what to do.
+// way completes a scored candidate with what to do.
 func (f *finder) way(v balance.Way) Way {
 	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims, before: f.keep}
 	r, sol := f.base, v.Solution

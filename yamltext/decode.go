@@ -13,8 +13,8 @@ import (
 	"halfstop/diag"
 )
 
-// NodeUnmarshaler is implemented by types that may be written
-// in several forms. It reports mistakes through d.
+// NodeUnmarshaler is implemented by types that may be written in several forms. It reports mistakes
+// through d.
 type NodeUnmarshaler interface {
 	UnmarshalNode(d *Decoder, n *Node)
 }

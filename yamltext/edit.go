@@ -319,8 +319,8 @@ func (d *Doc) newline() string {
 	return "\n"
 }
 
-// proved reads the edited text back and compares it with the
-// old values after the same change made on the tree.
+// proved reads the edited text back and compares it with the old values after the same change made
+// on the tree.
 func (d *Doc) proved(out []byte, list []step, change func(*Node) error) ([]byte, error) {
 	want := d.Root.clone()
 	n := want
@@ -353,8 +353,8 @@ func (n *Node) clone() *Node {
 	return &c
 }
 
-// same compares values, not their places. An empty group and
-// an empty list are not the same, nor is nothing.
+// same compares values, not their places. An empty group and an empty list are not the same, nor is
+// nothing.
 func same(a, b *Node) bool {
 	if a.Kind != b.Kind || a.Text != b.Text || len(a.Items) != len(b.Items) || len(a.Fields) != len(b.Fields) {
 		return false
@@ -397,8 +397,8 @@ func literal(value string, flow bool) string {
 	return Quote(value, flow)
 }
 
-// Quote gives s as a YAML scalar, plain where that reads back
-// as s, else in double quotes. flow: inside brackets.
+// Quote gives s as a YAML scalar, plain where that reads back as s, else in double quotes. flow:
+// inside brackets.
 func Quote(s string, flow bool) string {
 	if plainScalar(s, flow) {
 		return s

@@ -149,8 +149,8 @@ func (n *Node) strayKey(f Field, keys []string) string {
 	return "delete " + quote(text) + ", or write one of the settings here in its place"
 }
 
-// comma reports the trap '{distance: 2,4 m}', where YAML takes '4
-// m' as a key of its own. It is told once, at that key.
+// comma reports the trap '{distance: 2,4 m}', where YAML takes '4 m' as a key of its own. It is
+// told once, at that key.
 func (d *Decoder) comma(n *Node, f Field) bool {
 	before, ok := n.before(f)
 	if !ok {
@@ -217,8 +217,8 @@ func (d *Decoder) field(v reflect.Value, f field, n *Node, meant bool) {
 	}
 }
 
-// called names a struct: 'a light', or 'the file' for the
-// outermost. A type may say otherwise by a method Called() string.
+// called names a struct: 'a light', or 'the file' for the outermost. A type may say otherwise by a
+// method Called() string.
 func (d *Decoder) called(t reflect.Type) string {
 	if d.what == "the file" {
 		return d.what

@@ -41,8 +41,8 @@ func numbers(n int) []int {
 	return out
 }
 
-// arrange writes a list's entries in the order that order says,
-// given their count and the number of the entry at path.
+// arrange writes a list's entries in the order that order says, given their count and the number of
+// the entry at path.
 func (d *Doc) arrange(path string, order func(n, i int) ([]int, error)) ([]byte, error) {
 	list, ok := steps(path)
 	if !ok || len(list) < 2 || !list[len(list)-1].item || d.Find(path) == nil {

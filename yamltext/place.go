@@ -68,16 +68,16 @@ func (d *Doc) At(at, n int) diag.Pos {
 
 var bom = []byte("\ufeff")
 
-// wideLine is the last line looked at that has characters of
-// several bytes: the byte offset of each, in the line.
+// wideLine is the last line looked at that has characters of several bytes: the byte offset of
+// each, in the line.
 type wideLine struct {
 	line    int
 	offsets []int
 	ascii   map[int]bool
 }
 
-// offsets gives the byte offsets of the characters of line i,
-// counted from the line's start; nil where the line is ASCII.
+// offsets gives the byte offsets of the characters of line i, counted from the line's start; nil
+// where the line is ASCII.
 func (d *Doc) offsets(i int) []int {
 	if d.wide.ascii == nil {
 		d.wide.ascii, d.wide.line = map[int]bool{}, -1

@@ -47,8 +47,8 @@ func local(m diag.Message) bool {
 	return m.Fix == fixSettings || m.Fix == fixColon
 }
 
-// syntaxOf gives the first mistake of writing of a text, said of
-// this document's places. A panic of the library is none.
+// syntaxOf gives the first mistake of writing of a text, said of this document's places. A panic of
+// the library is none.
 func (d *Doc) syntaxOf(body []byte) (m diag.Message, bad bool) {
 	defer func() {
 		if recover() != nil {

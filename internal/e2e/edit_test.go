@@ -192,8 +192,8 @@ func TestPickColour(t *testing.T) {
 	p.Clean()
 }
 
-// TestTwoTypers: two pages type in the text at once; what does
-// not touch the same lines is joined, what does is asked.
+// TestTwoTypers: two pages type in the text at once; what does not touch the same lines is joined,
+// what does is asked.
 func TestTwoTypers(t *testing.T) {
 	t.Parallel()
 	address, _ := serve(t, "127.0.0.1:0")

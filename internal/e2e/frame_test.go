@@ -34,8 +34,8 @@ func (p *page) green(canvas string) float64 {
 		`(()=>{const c=document.createElement("canvas");c.width=24;c.height=36;const x=c.getContext("2d");x.drawImage(document.getElementById("` + canvas + `"),0,0,24,36);const d=x.getImageData(0,0,24,36).data;let s=0;for(let i=1;i<d.length;i+=4)s+=d[i];return s/(d.length/4)})()`)
 }
 
-// unmarked is a place in the left half of the picture, clear
-// of the marks of points and of the bar of the wipe.
+// unmarked is a place in the left half of the picture, clear of the marks of points and of the bar
+// of the wipe.
 func (p *page) unmarked() (x, y float64) {
 	p.T.Helper()
 	at := p.Str(
@@ -77,8 +77,8 @@ func TestSpot(t *testing.T) {
 	for range 3 {
 		p.Act("dial-iso", `[data-by="-1"]`)
 	}
-	// Three thirds of a stop of sensitivity are one stop
-	// everywhere; the picture's own reading may differ by grain.
+	// Three thirds of a stop of sensitivity are one stop everywhere; the picture's own reading may
+	// differ by grain.
 	p.Until("a reading a stop lower", fmt.Sprintf(`Math.abs(%s-(%f))<0.45`, stops, was-1), 10*time.Second)
 	p.fine() // the panel is drawn anew while readings come
 	p.Tap("#spotname")

@@ -68,8 +68,8 @@ func TestKeys(t *testing.T) {
 	if got := p.ring("face key side"); got > want || got < want-0.25 {
 		t.Errorf("one press left moves the ring from %+.1f to %+.1f, want a tenth", want, got)
 	}
-	// Tab goes through bar, stage, column, camera and hour, in
-	// this order, and everything on the way has a name.
+	// Tab goes through bar, stage, column, camera and hour, in this order, and everything on the
+	// way has a name.
 	if s := p.Str(
 		`(()=>{const at=(e)=>[...document.querySelectorAll("#bar,#stage,#side,#cam,#hours")].findIndex(x=>x.contains(e));const list=[...document.querySelectorAll("a,button,input,select,textarea,[tabindex]")].filter(e=>e.tabIndex===0&&at(e)>=0&&e.getClientRects().length);const bad=list.filter((e,i)=>i&&at(e)<at(list[i-1])||!(e.getAttribute("aria-label")||e.textContent.trim()||e.labels?.length));return list.length>60?bad.map(e=>e.outerHTML.slice(0,90)).join("; "):"only "+list.length})()`); s != "" {
 		t.Errorf("out of order or without a name: %s", s)

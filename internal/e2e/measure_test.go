@@ -287,8 +287,8 @@ func TestMeasureMix(t *testing.T) {
 	}
 }
 
-// TestMeasurePage: time to readings and to the first picture
-// after the start, the page's weight on the wire.
+// TestMeasurePage: time to readings and to the first picture after the start, the page's weight on
+// the wire.
 func TestMeasurePage(t *testing.T) {
 	full(t)
 	measuring(t)
@@ -308,8 +308,8 @@ func TestMeasurePage(t *testing.T) {
 	}
 }
 
-// TestMeasureMemory drags a light round for -dragfor and tells
-// the page's heap, after a collection, along the way.
+// TestMeasureMemory drags a light round for -dragfor and tells the page's heap, after a collection,
+// along the way.
 func TestMeasureMemory(t *testing.T) {
 	full(t)
 	measuring(t)

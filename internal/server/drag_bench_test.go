@@ -19,8 +19,8 @@ import (
 	"halfstop/internal/store"
 )
 
-// dragged are the things that BenchmarkDrag takes hold of: a
-// setup of a shoot and a place in it of two numbers.
+// dragged are the things that BenchmarkDrag takes hold of: a setup of a shoot and a place in it of
+// two numbers.
 var dragged = []struct{ room, path string }{
 	{"", "setups[0].lights[0].at"}, {"", "setups[1].lights[0].at"}, {"", "setups[2].lights[1].at"},
 	{"", "setups[0].sitter.at"}, {"", "setups[2].camera.at"}, {"", "setups[0].panels[0].at"},

@@ -94,8 +94,8 @@ type engine struct {
 	most   int            // samples a pixel of a picture
 	side   int            // pixels of a picture's long side at most; 0: what is asked for
 	finest quantity.Stops // standard error of fine readings
-	// for tracing; the program has room for one goroutine more,
-	// that a request need not wait for a slice of time
+	// for tracing; the program has room for one goroutine more, that a request need not wait for a
+	// slice of time
 	cores int
 
 	turn sync.RWMutex // held by the quick pass of readings: a picture that is made beside it waits meanwhile

@@ -108,8 +108,8 @@ func (s *Server) getFields(w http.ResponseWriter, r *http.Request) error {
 	return give(w, &out)
 }
 
-// planeOf reads which plane is meant: level at a height (the
-// sitter's face, where none is given), or upright at a y.
+// planeOf reads which plane is meant: level at a height (the sitter's face, where none is given),
+// or upright at a y.
 func planeOf(r *http.Request, m *model, v *SetupView) (render.Plane, error) {
 	number := func(key string, lo, hi float64) (float64, error) {
 		x, err := strconv.ParseFloat(r.FormValue(key), 64)

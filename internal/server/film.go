@@ -63,8 +63,8 @@ type encoded struct {
 	data         []byte       // see LayersHead
 }
 
-// sizeOf gives the picture's size for the sides asked (0: not
-// asked), inside the limits and the camera's shape.
+// sizeOf gives the picture's size for the sides asked (0: not asked), inside the limits and the
+// camera's shape.
 func sizeOf(s *stage.Stage, w, h int, memory int64) (int, int) {
 	shape := float64(s.View.Format.Width / s.View.Format.Height)
 	switch {

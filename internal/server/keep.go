@@ -47,8 +47,8 @@ func (b *book) memory(err error) {
 	}
 }
 
-// awaitDurable waits until what was changed so far is on the
-// medium, or is said to be in memory only. No lock is held.
+// awaitDurable waits until what was changed so far is on the medium, or is said to be in memory
+// only. No lock is held.
 func (b *book) awaitDurable() {
 	b.mu.Lock()
 	j := b.journal

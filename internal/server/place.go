@@ -25,8 +25,8 @@ type ThingView struct {
 	Surface string     `json:"surface" doc:"a usual one"`
 }
 
-// SurfaceView is a surface as the camera shows it: under that
-// light, after white balance, mid-grey of 18 % at 0.18.
+// SurfaceView is a surface as the camera shows it: under that light, after white balance, mid-grey
+// of 18 % at 0.18.
 type SurfaceView struct {
 	Name        string     `json:"name"`
 	Linear      [3]float64 `json:"linear" doc:"linear sRGB; may lie outside 0 to 1"`

@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// task is one piece of rendering. run reports whether it wants to
-// go on later (it was stopped for something more urgent).
+// task is one piece of rendering. run reports whether it wants to go on later (it was stopped for
+// something more urgent).
 type task struct {
 	key  string // a newer task of the same key replaces one that waits
 	rank int    // 0 goes first

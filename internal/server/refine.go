@@ -60,9 +60,9 @@ func (e *engine) refine(h *setupState, name string, rank int, limit time.Duratio
 	})
 }
 
-// debounced runs a task on a canonical stage of the newest model
-// once the hand is at rest, unless its readings are fine already, for limit at
-// most (c); ctx ends where it is stopped for something more urgent.
+// debounced runs a task on a canonical stage of the newest model once the hand is at rest, unless
+// its readings are fine already, for limit at most (c); ctx ends where it is stopped for something
+// more urgent.
 func (e *engine) debounced(h *setupState, name string, rank int, limit time.Duration,
 	do func(c, ctx context.Context, m *model, s *stage.Stage) (again bool)) {
 	e.queue.put(&task{key: fmt.Sprintf("%s %d", name, h.index), rank: rank, run: func(ctx context.Context) bool {

@@ -37,8 +37,8 @@ func grey(img image.Image) float64 {
 	return s / float64(b.Dx()*b.Dy())
 }
 
-// TestTry: a change is tried without being made; what it does to
-// the light is what the same change does when it is made.
+// TestTry: a change is tried without being made; what it does to the light is what the same change
+// does when it is made.
 func TestTry(t *testing.T) {
 	c := start(t, Options{})
 	st := c.state()
@@ -103,8 +103,8 @@ func TestTry(t *testing.T) {
 	}
 }
 
-// TestOrder duplicates a setup, names the copy, moves it and
-// takes it away: one step each, by name, comments kept.
+// TestOrder duplicates a setup, names the copy, moves it and takes it away: one step each, by name,
+// comments kept.
 func TestOrder(t *testing.T) {
 	c := start(t, Options{})
 	names := func(s State) (out []string) {

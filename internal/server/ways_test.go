@@ -6,8 +6,8 @@ import (
 )
 
 func TestWays(t *testing.T) {
-	// More light than the head has: the look is missed, and there
-	// are ways out; one that is taken must parse, and undo.
+	// More light than the head has: the look is missed, and there are ways out; one that is taken
+	// must parse, and undo.
 	c := start(t, Options{Shoot: onDisk(t, strings.Replace(small, "reads: f/4", "reads: f/64", 1))})
 	v := ask[WaysView](c, 200, "GET", "/api/setup/0/ways", nil)
 	if len(v.Ways.Missed) != 1 || len(v.Takes) == 0 || len(v.Takes) != len(v.Ways.Ways) {

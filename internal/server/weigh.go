@@ -123,8 +123,8 @@ func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 			judge(float64(r.Stops), max(0, float64(r.Stops)-*want.Hi))
 		case want.Kind == "above":
 			if o := find(want.To); o != nil {
-				// As answer's look: what a meter reads where both
-				// are incident, else levels in the picture.
+				// As answer's look: what a meter reads where both are incident, else levels in the
+				// picture.
 				d := float64(r.Stops - o.Stops)
 				if r.Receptor != "spot" && o.Receptor != "spot" {
 					d = 2 * math.Log2(float64(r.FNumber/o.FNumber))
