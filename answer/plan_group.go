@@ -11,20 +11,20 @@ import (
 // group joins the lights of the house that are alike: the same words, colour, face and name but
 // for what counts them ('panel 1.1', 'panel 1.2'). Their fields add up.
 func group(lights []sheet.Light) (out []sheet.Light) {
-	type alike struct {
+	type groupKey struct {
 		name, words, dial, where string
 		kind                     sheet.Kind
 		shape                    sheet.Shape
 		w, h                     float64
 	}
-	group := map[alike][]int{}
-	key := func(l *sheet.Light) (alike, bool) {
+	group := map[groupKey][]int{}
+	key := func(l *sheet.Light) (groupKey, bool) {
 		name := strings.TrimRight(l.Role, "0123456789. -/")
 		if !l.Fixed || len(l.Bodies) != 1 || name == "" || name == l.Role {
-			return alike{}, false
+			return groupKey{}, false
 		}
 		b := l.Bodies[0]
-		return alike{name, l.Words, l.Dial, l.Where, l.Kind, b.Shape, math.Round(b.Width * 1000),
+		return groupKey{name, l.Words, l.Dial, l.Where, l.Kind, b.Shape, math.Round(b.Width * 1000),
 			math.Round(b.Height * 1000)}, true
 	}
 	for i := range lights {

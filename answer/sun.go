@@ -40,7 +40,7 @@ type SunDay struct {
 	Times   []SunTime
 	Windows []string
 	Points  []SunPoint
-	Says    []string // what is told in sentences
+	Says    []string // the results in sentences
 	Assumed []string
 }
 
@@ -445,7 +445,7 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 			}
 		}
 	}
-	told := 0
+	reported := 0
 	for n := range d.Points {
 		p := &d.Points[n]
 		if slices.Contains(lesser, p.Name) {
@@ -462,8 +462,8 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 			for k+1 < len(p.Stops)-1 && per(k+1) >= 1.0/30 && !d.jumps(k+1) {
 				k++
 			}
-			if fall := p.Stops[i] - p.Stops[k+1]; fall >= 1 && told < 4 {
-				told++
+			if fall := p.Stops[i] - p.Stops[k+1]; fall >= 1 && reported < 4 {
+				reported++
 				say("%s loses 1 stop every %.0f minutes after %s.", capital(p.Name), float64(k+1-i)*step/fall,
 					ClockText(d.Times[i].Minute))
 				break

@@ -109,11 +109,11 @@ func candidates() []Candidate {
 	}
 }
 
-// TestWays: the best is first, what is dominated is gone, 'keep' stays, progress is told, and
+// TestWays: the best is first, what is dominated is gone, 'keep' stays, progress is reported, and
 // cancelling returns in time.
 func TestWays(t *testing.T) {
-	told := 0
-	ways, err := evaluate(context.Background(), short(), candidates(), func(w Way, done, total int) { told++ })
+	calls := 0
+	ways, err := evaluate(context.Background(), short(), candidates(), func(w Way, done, total int) { calls++ })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,8 +139,8 @@ func TestWays(t *testing.T) {
 	if c, ok := kinds["closer"]; !ok || c.StillShort > metBy || c.Score > keep.Score {
 		t.Errorf("closer %+v", c)
 	}
-	if told != len(candidates()) && told != len(candidates())+1 {
-		t.Errorf("told %d times", told)
+	if calls != len(candidates()) && calls != len(candidates())+1 {
+		t.Errorf("reported %d times", calls)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	ways, err = evaluate(ctx, short(), candidates(), func(w Way, done, total int) {

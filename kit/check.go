@@ -80,16 +80,16 @@ func (k *Kit) check(wanted func(entry any) bool) []*Problem {
 	out = append(out, names("stands", k.Stands)...)
 	out = append(out, names("surfaces", k.Surfaces)...)
 	out = append(out, names("things", k.Things)...)
-	told := map[string]bool{}
+	reported := map[string]bool{}
 	for _, p := range out {
-		told[p.List+"\x00"+key(p.Name)] = true
+		reported[p.List+"\x00"+key(p.Name)] = true
 	}
-	// One mistake, one message: an entry that was told of is not looked at further.
+	// One mistake, one message: an entry with a message is not checked further.
 	add := func(list, name string, err error) {
-		if err == nil || told[list+"\x00"+key(name)] {
+		if err == nil || reported[list+"\x00"+key(name)] {
 			return
 		}
-		told[list+"\x00"+key(name)] = true
+		reported[list+"\x00"+key(name)] = true
 		p, ok := err.(*Problem)
 		if !ok {
 			p = &Problem{Code: "kit.entry", Text: err.Error()}

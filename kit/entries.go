@@ -112,12 +112,12 @@ func (k *Kit) Entries(own Kit) []Entry {
 	for _, g := range k.Gels {
 		counted[key(g.Name)] = g
 	}
-	told := map[string]bool{}
+	reported := map[string]bool{}
 	for _, name := range k.GelNames() {
-		if told[key(name)] {
+		if reported[key(name)] {
 			continue
 		}
-		told[key(name)] = true
+		reported[key(name)] = true
 		g := counted[key(name)]
 		add(Entry{List: "gels", Name: name, Kind: "gel", Like: g.Like, Owner: g.Owner, Have: g.Have,
 			Source: g.Source}, "sheet filter colour")

@@ -377,9 +377,9 @@ func wrapped(c, half float64) float64 {
 }
 
 // turned rotates a place about a vertical axis through another, by radians.
-func turned(p, about geom.Vec, by float64) geom.Vec {
+func turned(p, about geom.Vec, angle float64) geom.Vec {
 	d := p.Sub(about)
-	s, c := math.Sincos(by)
+	s, c := math.Sincos(angle)
 	return about.Add(geom.V(c*d.X-s*d.Y, s*d.X+c*d.Y, d.Z))
 }
 

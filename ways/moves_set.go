@@ -121,14 +121,12 @@ func (g *generator) turnSitter() {
 	if set.Sitter == nil {
 		return
 	}
-	for _, by := range []float64{-20, 20} {
-		to := set.Sitter.Turn + q.Degrees(by)
-		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(by),
-			pickText(by > 0, "the sitter's left", "the sitter's right")), action: "sitter",
-			detail: "the face is seen from another side", extra: 0.3, everything: true, apply: func(
-				s *shoot.Setup) {
-				s.Sitter.Turn = to
-			},
+	for _, angle := range []float64{-20, 20} {
+		to := set.Sitter.Turn + q.Degrees(angle)
+		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(angle),
+			pickText(angle > 0, "the sitter's left", "the sitter's right")), action: "sitter",
+			detail: "the face is seen from another side", extra: 0.3, everything: true,
+			apply: func(s *shoot.Setup) { s.Sitter.Turn = to },
 			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].sitter.turn", g.setup),
 				Value: fmt.Sprintf("%g deg", float64(to))}}})
 	}
@@ -142,14 +140,14 @@ func (g *generator) feather(l, point int) {
 	}
 	b := ly.Bodies[0]
 	away := g.base.stage.Points[point].At.Sub(b.At)
-	for _, by := range []float64{15, 25} {
+	for _, angle := range []float64{15, 25} {
 		// Rotated about the vertical, to the side away from the point.
-		turn := by * math.Pi / 180
+		turn := angle * math.Pi / 180
 		n := turned(b.At.Add(b.Frame.N), b.At, turn).Sub(b.At)
 		if o := turned(b.At.Add(b.Frame.N), b.At, -turn).Sub(b.At); o.Dot(away) < n.Dot(away) {
 			n = o
 		}
-		g.aim(l, b.At.AddMul(n, 2), "feather", fmt.Sprintf("feather %s by %.0f° away from %s", ly.Name, by,
+		g.aim(l, b.At.AddMul(n, 2), "feather", fmt.Sprintf("feather %s by %.0f° away from %s", ly.Name, angle,
 			g.base.stage.Points[point].Name))
 	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -12,7 +11,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"halfstop/diag"
-	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/ways"
 	"halfstop/yamltext"
@@ -31,57 +29,28 @@ beside it as a backup.
 Exit code 1 says that a target is missed; halfstop ways lists the ways out.`}, &balanceOptions{})
 }
 
-type balanceOptions struct {
-	work
-	json, write bool
-}
+type balanceOptions struct{ solving }
 
 func (o *balanceOptions) flags(f *pflag.FlagSet) {
-	o.work.flags(f)
-	flagJSON(f, &o.json)
-	f.BoolVar(&o.write, "write", false, "write the settings into the shoot file; a backup is kept")
-}
-
-// onDisk reads a shoot that may be written back; the error says why one cannot be.
-func (e *env) onDisk(args []string) (*store.Shoot, error) {
-	if len(args) == 0 {
-		return nil, badInput(
-			errors.New("the built-in demonstration cannot be written to; save it as a file of your own and name that"))
-	}
-	if args[0] == "-" {
-		return nil, badInput(errors.New("a shoot from standard input cannot be written back; give a file"))
-	}
-	s, err := store.Read(args[0], e.in)
-	return s, badInput(err)
+	o.solving.flags(f, "write the settings into the shoot file; a backup is kept")
 }
 
 func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
-	if err := o.check(); err != nil {
-		return err
-	}
-	var disk *store.Shoot
-	if o.write {
-		var err error
-		if disk, err = e.onDisk(args); err != nil {
-			return err
-		}
-	}
-	job, list, err := e.load(args)
+	job, disk, err := o.open(e, args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	out := ways.Balances{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.BalanceJSON{}}
 	var edits []yamltext.Edit
 	missed := 0
-	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List,
-		error) {
+	compute := func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List, error) {
 		b, list, err := job.Balance(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Progress: step})
 		if err != nil {
 			b = nil
 		}
 		return b, list, err
-	}, func(n int, b *ways.Balanced) error {
+	}
+	err = each(ctx, e, &o.work, job, "metering", compute, func(n int, b *ways.Balanced) error {
 		missed += b.Missed()
 		edits = append(edits, b.Edits()...)
 		if o.json {
@@ -95,34 +64,21 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 	if err == nil && o.json {
 		err = e.json(out)
 	}
-	if err == nil && o.write {
-		err = e.writeEdits(disk, edits)
-	}
-	if err == nil && missed > 0 {
-		err = &exitError{code: exitFindings}
-	}
-	return err
-}
-
-// writeEdits changes the plan on disk.
-func (e *env) writeEdits(s *store.Shoot, edits []yamltext.Edit) error {
-	if len(edits) == 0 {
-		fmt.Fprintln(e.err, "nothing to write: the settings are as found")
-		return nil
-	}
-	doc, list := yamltext.Parse(s.Name, s.Src)
-	if doc == nil {
-		return e.fail(list)
-	}
-	src, err := doc.SetAll(edits)
 	if err != nil {
-		return badInput(fmt.Errorf("%s cannot be edited in place: %w", s.Name, err))
+		return err
 	}
-	if err := s.Write(src); err != nil {
-		return badInput(err)
+	if o.write {
+		changed, err := e.rewrite(disk, func(doc *yamltext.Doc) ([]byte, error) { return doc.SetAll(edits) })
+		switch {
+		case err != nil:
+			return err
+		case changed:
+			fmt.Fprintf(e.err, "%s: %d settings written; the old text is kept beside it\n", disk.Name, len(edits))
+		default:
+			fmt.Fprintln(e.err, "nothing to write: the settings are as found")
+		}
 	}
-	fmt.Fprintf(e.err, "%s: %d settings written; the old text is kept beside it\n", s.Name, len(edits))
-	return nil
+	return findings(missed)
 }
 
 // printBalance prints the answer first, in a sentence, then the tables.
@@ -201,8 +157,8 @@ func (e *env) printBalance(b *ways.Balanced) {
 			e.line(4, "  "+x.Reason)
 		}
 		for _, l := range x.Limits {
-			told := slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return l.Light >= 0 && c.Light == l.Light })
-			if l.Buys >= 0.1 && !told && !strings.HasSuffix(l.Words, "fixed") {
+			explained := slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return l.Light >= 0 && c.Light == l.Light })
+			if l.Buys >= 0.1 && !explained && !strings.HasSuffix(l.Words, "fixed") {
 				e.line(4, fmt.Sprintf("  %s; one stop %s would buy %.1f st", l.Words, l.Way, float64(l.Buys)))
 			}
 		}

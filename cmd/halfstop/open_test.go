@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"context"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -62,25 +60,5 @@ func TestOpen(t *testing.T) {
 	stop()
 	if code := <-ended; code != exitOK || errs.String() != "" {
 		t.Errorf("Ctrl-C: exit %d, %s", code, errs.String())
-	}
-}
-
-func TestOpenRefuses(t *testing.T) {
-	dir := t.TempDir()
-	t.Setenv("XDG_CACHE_HOME", dir)
-	t.Setenv("HOME", dir)
-	if err := os.WriteFile(filepath.Join(dir, "x.yaml"), []byte(labShoot), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	for _, x := range []struct{ want, args string }{
-		{"standard input", "-"},
-		{"no such file", filepath.Join(dir, "none.yaml")},
-		{"of this machine", "--listen 0.0.0.0:0"},
-		{"--memory", "--memory 1"},
-	} {
-		code, _, e := cli(t, "", append([]string{"open", "--no-browser"}, strings.Fields(x.args)...)...)
-		if code != exitInput || !strings.Contains(e, x.want) {
-			t.Errorf("open %s: exit %d, %q, want '… %s …'", x.args, code, e, x.want)
-		}
 	}
 }

@@ -14,7 +14,6 @@ import (
 	"halfstop/internal/store"
 	"halfstop/meter"
 	"halfstop/ways"
-	"halfstop/yamltext"
 )
 
 func waysCommand(e *env) *cobra.Command {
@@ -33,49 +32,35 @@ Minutes are starting values (common practice, no source).`}, &waysOptions{})
 }
 
 type waysOptions struct {
-	work
-	json, write bool
-	point       string
-	take        int
+	solving
+	point string
+	take  int
 }
 
 func (o *waysOptions) flags(f *pflag.FlagSet) {
-	o.work.flags(f)
-	flagJSON(f, &o.json)
+	o.solving.flags(f, "write the way taken into the shoot file; a backup is kept")
 	f.StringVar(&o.point, "point", "", "only what helps a missed target at this point")
 	f.IntVar(&o.take, "take", 0, "take way N of the list, with --write")
-	f.BoolVar(&o.write, "write", false, "write the way taken into the shoot file; a backup is kept")
 }
 
 func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
-	if err := o.check(); err != nil {
-		return err
-	}
 	if o.write != (o.take > 0) || o.take < 0 {
 		return badInput(errors.New("--take N and --write go together: N is the number of a way in the list"))
 	}
-	var disk *store.Shoot
-	if o.write {
-		var err error
-		if disk, err = e.onDisk(args); err != nil {
-			return err
-		}
-	}
-	job, list, err := e.load(args)
+	job, disk, err := o.open(e, args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	if setups, err := o.setups(job); o.write && err == nil && len(setups) > 1 {
 		return badInput(errors.New("--take takes a way of one setup: name it with --setup"))
 	}
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
 	missed := 0
-	err = each(ctx, e, &o.work, job, "ways out of", func(ctx context.Context, i int, step step) (*ways.Found, diag.List,
-		error) {
+	compute := func(ctx context.Context, i int, step step) (*ways.Found, diag.List, error) {
 		return job.Shoot().Find(ctx, i, ways.Work{Point: o.point, Meter: meter.Work{Seed: o.seed, Samples: o.samples},
 			Each: func(_ ways.Way, done, of int) { step(done, of) }})
-	}, func(n int, f *ways.Found) error {
+	}
+	err = each(ctx, e, &o.work, job, "ways out of", compute, func(n int, f *ways.Found) error {
 		missed += len(f.Missed)
 		if o.write {
 			return e.takeWay(disk, f, o.take)
@@ -88,13 +73,15 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 		e.printWays(f)
 		return nil
 	})
-	if err == nil && o.json && !o.write {
-		err = e.json(out)
+	if err != nil || o.write {
+		return err
 	}
-	if err == nil && missed > 0 && !o.write {
-		err = &exitError{code: exitFindings}
+	if o.json {
+		if err := e.json(out); err != nil {
+			return err
+		}
 	}
-	return err
+	return findings(missed)
 }
 
 // takeWay writes way n of the list into the shoot's file.
@@ -103,20 +90,13 @@ func (e *env) takeWay(disk *store.Shoot, f *ways.Found, n int) error {
 		return badInput(fmt.Errorf("there is no way %d of %s: the list has %d", n, f.Setup, len(f.Ways)))
 	}
 	w := &f.Ways[n-1]
-	doc, list := yamltext.Parse(disk.Name, disk.Src)
-	if doc == nil {
-		return e.fail(list)
-	}
-	src, err := w.Apply(doc)
+	changed, err := e.rewrite(disk, w.Apply)
 	if err != nil {
-		return badInput(fmt.Errorf("%s cannot be edited in place: %w", disk.Name, err))
+		return err
 	}
-	if string(src) == string(disk.Src) {
+	if !changed {
 		e.line(0, "Nothing to write: "+w.Words+".")
 		return nil
-	}
-	if err := disk.Write(src); err != nil {
-		return badInput(err)
 	}
 	e.line(0, "Taken: "+w.Words+".")
 	for _, t := range w.Targets() {

@@ -49,9 +49,9 @@ var (
 		"at least": ">="}
 )
 
-// alike are words that mean the same here; a question for one finds the others. Trade words of
+// synonyms are words that mean the same here; a question for one finds the others. Trade words of
 // common practice.
-var alike = [][]string{
+var synonyms = [][]string{
 	{"softbox", "box"}, {"octa", "octabox"}, {"umbrella", "brolly"}, {"rim", "edge", "kicker"}, {"gel", "filter"},
 	{"reflector", "bounce", "dish"}, {"lamp", "bulb", "practical"}, {"neon", "sign", "tube"}, {"gridded",
 		"grid", "egg", "honeycomb"},
@@ -132,7 +132,7 @@ func match(w string) string {
 		return w
 	}
 	all := []string{`"` + w + `"*`}
-	for _, set := range alike {
+	for _, set := range synonyms {
 		if slices.Contains(set, w) {
 			for _, o := range set {
 				if o != w {
