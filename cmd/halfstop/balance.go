@@ -157,7 +157,8 @@ func (e *env) printBalance(b *ways.Balanced) {
 			e.line(4, "  "+x.Reason)
 		}
 		for _, l := range x.Limits {
-			explained := slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return l.Light >= 0 && c.Light == l.Light })
+			explained := l.Light >= 0 &&
+				slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return c.Light == l.Light })
 			if l.Buys >= 0.1 && !explained && !strings.HasSuffix(l.Words, "fixed") {
 				e.line(4, fmt.Sprintf("  %s; one stop %s would buy %.1f st", l.Words, l.Way, float64(l.Buys)))
 			}
