@@ -68,7 +68,7 @@ func (j *Job) Frame(ctx context.Context, setup int, w FrameWork) (*render.Frame,
 	if w.Width == 0 { // the sensor's own shape
 		width, height = render.Size(s, defaultSide)
 	}
-	if need := s.Scene.FilmBytes(width, height); w.MostBytes > 0 && need > w.MostBytes {
+	if need := s.Scene.FoldedFilmBytes(width, height); w.MostBytes > 0 && need > w.MostBytes {
 		return nil, list, fmt.Errorf(
 			"a picture of %d × %d with %d lights takes about %.1f GiB of memory, over the limit of %.1f GiB; take "+
 				"a smaller --size",

@@ -93,7 +93,7 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 	}
 	wide, high := Pixels(cam, frameSide)
 	f, list, err := whole.Frame(ctx, setup, FrameWork{Work: render.Work{Width: wide, Height: high,
-		Samples: max(1, w.Samples), Seed: w.Seed, Progress: w.Step}})
+		Samples: max(1, w.Samples), Seed: w.Seed, Progress: w.Step, Windows: true}})
 	if err == nil && f == nil {
 		err = list.Err()
 	}

@@ -2,7 +2,6 @@ package denoise
 
 import (
 	"math"
-	"slices"
 )
 
 // Airlight depends on where a pixel is and how long its view ray is, and on little else: it is
@@ -67,38 +66,68 @@ func lerpWeight(f float32, far int) float32 {
 	return 1 - f
 }
 
-// filter averages one layer. What stands out too far is clamped, first against the whole picture,
-// then against what is round about: a lamp's reflection that one path in a million finds would be a
-// blot.
-func (g *bilateralGrid) filter(s *Features, c [][3]float32) [][3]float32 {
+// Airlight is a layer's airlight averaged over cells.
+type Airlight struct {
+	s    *Features
+	grid *bilateralGrid
+	sum  [][4]float32
+}
+
+// At returns it at pixel x, y.
+func (a *Airlight) At(x, y int) (c [3]float32) {
+	var at [8]int
+	var weight [8]float32
+	a.grid.corners(a.s, x, y, &at, &weight)
+	var t [4]float32
+	for k, i := range at {
+		for b := range t {
+			t[b] += weight[k] * a.sum[i][b]
+		}
+	}
+	return [3]float32{t[0] / t[3], t[1] / t[3], t[2] / t[3]}
+}
+
+// addTo adds it to a picture.
+func (a *Airlight) addTo(c [][3]float32) {
+	rows(a.s.H, func(y0, y1 int) {
+		for i := y0 * a.s.W; i < y1*a.s.W; i++ {
+			for b, v := range a.At(i%a.s.W, i/a.s.W) {
+				c[i][b] += v
+			}
+		}
+	})
+}
+
+// filter averages one layer, which it changes. What stands out too far is clamped, first against
+// the whole picture, then against what is round about: a lamp's reflection that one path in a
+// million finds would be a blot.
+func (g *bilateralGrid) filter(s *Features, c [][3]float32) *Airlight {
 	mean := float32(0)
 	for _, p := range c {
 		mean += p[1] / float32(len(c))
 	}
-	c, _ = clampLuminance(c, func(int) float32 { return clampPicture * mean })
+	clampLuminance(c, func(int) float32 { return clampPicture * mean })
 	out := g.average(s, c)
-	if c, any := clampLuminance(c, func(i int) float32 { return clampLocal * out[i][1] }); any {
+	if clampLuminance(c, func(i int) float32 { return clampLocal * out.At(i%s.W, i/s.W)[1] }) {
 		return g.average(s, c)
 	}
 	return out
 }
 
-// clampLuminance gives light with no more luminance than most says, and whether any was clamped.
-func clampLuminance(c [][3]float32, most func(i int) float32) (out [][3]float32, any bool) {
-	out = c
+// clampLuminance lets light have no more luminance than most says, and reports whether any was
+// clamped.
+func clampLuminance(c [][3]float32, most func(i int) float32) (any bool) {
 	for i, p := range c {
 		if m := most(i); p[1] > m {
-			if !any {
-				out, any = slices.Clone(c), true
-			}
+			any = true
 			k := m / p[1]
-			out[i] = [3]float32{k * p[0], k * p[1], k * p[2]}
+			c[i] = [3]float32{k * p[0], k * p[1], k * p[2]}
 		}
 	}
 	return
 }
 
-func (g *bilateralGrid) average(s *Features, c [][3]float32) [][3]float32 {
+func (g *bilateralGrid) average(s *Features, c [][3]float32) *Airlight {
 	sum := make([][4]float32, g.w*g.h*g.d)
 	var at [8]int
 	var weight [8]float32
@@ -116,24 +145,7 @@ func (g *bilateralGrid) average(s *Features, c [][3]float32) [][3]float32 {
 		}
 	}
 	g.blur(sum)
-	out := make([][3]float32, len(c))
-	rows(s.H, func(y0, y1 int) {
-		var at [8]int
-		var weight [8]float32
-		for y := y0; y < y1; y++ {
-			for x := range s.W {
-				g.corners(s, x, y, &at, &weight)
-				var t [4]float32
-				for k, i := range at {
-					for b := range t {
-						t[b] += weight[k] * sum[i][b]
-					}
-				}
-				out[y*s.W+x] = [3]float32{t[0] / t[3], t[1] / t[3], t[2] / t[3]}
-			}
-		}
-	})
-	return out
+	return &Airlight{s, g, sum}
 }
 
 // blur spreads the sums by the binomial 1 2 1 along all three axes, but not to and from those that

@@ -3,7 +3,6 @@ package denoise
 import (
 	"context"
 	"math"
-	"sync"
 
 	"halfstop/trace"
 )
@@ -22,61 +21,91 @@ const (
 // is that of the pixels round about which see nothing else. A pixel that sees a surface which none
 // of those does keeps its own light, and so does one whose light is known to keepError.
 //
-// layers are filtered light and are changed; airlight says which of them are airlight. raw gives
-// the luminance of a pixel of a layer before it was filtered, with its variance; it is not asked of
-// airlight. tracer makes, for each goroutine, a function that fills its argument with the features
-// that stratified rays of pixel x, y meet. It ends with ctx's error, layers unchanged.
-func ReconstructEdges(ctx context.Context, s *Features, layers [][][3]float32, airlight []bool,
+// layers are filtered light and are changed; airlight, where there is any, is added to them, each
+// surface of an edge with its own. raw gives the luminance of a pixel of a layer before it was
+// filtered, with its variance. tracer makes, for each goroutine, a function that fills its argument
+// with the features that stratified rays of pixel x, y meet; nil: edges stay as they are. It ends
+// with ctx's error, layers unchanged.
+func ReconstructEdges(ctx context.Context, s *Features, layers [][][3]float32, airlight []*Airlight,
 	raw func(l, i int) (lum, variance float32), tracer func() func(x, y int, out []trace.Feature)) error {
-	type edit struct {
-		l, i int
-		c    [3]float32
+	// Pixels of edges by bands of rows, with the light of each in all layers: what is read must not
+	// change while others read it.
+	type band struct {
+		pixels []int
+		light  [][3]float32
 	}
-	var edits []edit
-	var mu sync.Mutex
-	rows(s.H, func(y0, y1 int) {
-		features := tracer()
-		rays := make([]trace.Feature, featureRays)
-		var mine []edit
-		var parts []part
-		for y := y0; y < y1 && ctx.Err() == nil; y++ {
-			for x := range s.W {
-				if !s.edge(x, y) {
-					continue
-				}
-				features(x, y, rays)
-				if parts = s.coverage(x, y, rays, parts[:0]); parts == nil {
-					continue
-				}
-				i := y*s.W + x
-				for l, c := range layers {
-					if airlight[l] {
-						mine = append(mine, edit{l, i, spread(c, parts)})
-						continue
+	bands := make([]band, s.H)
+	if tracer != nil {
+		rows(s.H, func(y0, y1 int) {
+			features := tracer()
+			rays := make([]trace.Feature, featureRays)
+			var parts []part
+			b := &bands[y0]
+			for y := y0; y < y1; y++ {
+				for x := range s.W {
+					if s.edge(x, y) {
+						b.pixels = append(b.pixels, y*s.W+x)
 					}
-					lum, variance := raw(l, i)
-					if variance < keepError*keepError*lum*lum {
-						continue
-					}
-					limit := float32(math.MaxFloat32)
-					if s.ID[i] != trace.MixedEmitterID {
-						limit = raiseLimit * max(c[i][1], lum, median(c, parts))
-					}
-					mine = append(mine, edit{l, i, blend(c, parts, i, limit)})
 				}
 			}
-		}
-		mu.Lock()
-		edits = append(edits, mine...)
-		mu.Unlock()
-	})
+			b.light = make([][3]float32, 0, len(b.pixels)*len(layers))
+			found := b.pixels[:0]
+			for _, i := range b.pixels {
+				if ctx.Err() != nil {
+					return
+				}
+				features(i%s.W, i/s.W, rays)
+				if parts = s.coverage(i%s.W, i/s.W, rays, parts[:0]); parts == nil {
+					continue
+				}
+				found = append(found, i)
+				for l, c := range layers {
+					light := s.reconstruct(c, parts, i, func() (lum, variance float32) { return raw(l, i) })
+					if a := airlight[l]; a != nil {
+						addTo(&light, s.spread(a, parts))
+					}
+					b.light = append(b.light, light)
+				}
+			}
+			b.pixels = found
+		})
+	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	for _, e := range edits {
-		layers[e.l][e.i] = e.c
+	for l, c := range layers {
+		if airlight[l] != nil {
+			airlight[l].addTo(c)
+		}
+	}
+	for _, b := range bands {
+		for k, i := range b.pixels {
+			for l, c := range layers {
+				c[i] = b.light[k*len(layers)+l]
+			}
+		}
 	}
 	return nil
+}
+
+func addTo(c *[3]float32, v [3]float32) {
+	for b := range c {
+		c[b] += v[b]
+	}
+}
+
+// reconstruct is pixel i's light in a layer.
+func (s *Features) reconstruct(c [][3]float32, parts []part, i int,
+	raw func() (lum, variance float32)) [3]float32 {
+	lum, variance := raw()
+	if variance < keepError*keepError*lum*lum {
+		return c[i]
+	}
+	limit := float32(math.MaxFloat32)
+	if s.ID[i] != trace.MixedEmitterID {
+		limit = raiseLimit * max(c[i][1], lum, median(c, parts))
+	}
+	return blend(c, parts, i, limit)
 }
 
 // part is a pixel's share of another: how much of the other's area sees the same surface, and the
@@ -86,10 +115,10 @@ type part struct {
 	clear, lit float32
 }
 
-// spread adds up what other pixels have by their shares of the area.
-func spread(c [][3]float32, parts []part) (sum [3]float32) {
+// spread adds up the airlight of other pixels by their shares of the area.
+func (s *Features) spread(a *Airlight, parts []part) (sum [3]float32) {
 	for _, p := range parts {
-		for b, v := range c[p.i] {
+		for b, v := range a.At(p.i%s.W, p.i/s.W) {
 			sum[b] += p.clear * v
 		}
 	}

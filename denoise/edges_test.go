@@ -42,7 +42,7 @@ func TestReconstructEdges(t *testing.T) {
 			}
 		}
 	}
-	if err := ReconstructEdges(context.Background(), s, [][][3]float32{c}, []bool{false}, raw, tracer); err != nil {
+	if err := ReconstructEdges(context.Background(), s, [][][3]float32{c}, []*Airlight{nil}, raw, tracer); err != nil {
 		t.Fatal(err)
 	}
 	for y := 3; y < h-3; y++ {

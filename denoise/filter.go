@@ -34,34 +34,44 @@ var luminanceTolerance = [levels]float32{2, 3, 4, 5, 6, 6}
 // one takes for each pixel.
 const (
 	batchBytes = 128 << 20
-	layerBytes = 72
+	layerBytes = 56
 )
 
-// Filter returns the n layers of a picture of so many samples a pixel without their grain. load
-// gives a layer, which is left as it is; each is asked for when its turn comes, from any goroutine,
-// and not kept, so that large pictures take little beside what is returned. It stops early with
-// ctx's error. The answer does not depend on the number of threads.
-func Filter(ctx context.Context, s *Features, samples, n int, load func(l int) Layer) ([][][3]float32, error) {
-	out := make([][][3]float32, n)
+// Filter returns the n layers of a picture of so many samples a pixel without their grain; of
+// those that are airlight, nil in place of a picture and what it is in airlight. load fills a
+// layer, whose C and Var are as long as the picture has pixels; each is asked for when its turn
+// comes, from any goroutine, so that large pictures take little beside what is returned. It stops
+// early with ctx's error. The answer does not depend on the number of threads.
+func Filter(ctx context.Context, s *Features, samples, n int, load func(l int, into *Layer)) (out [][][3]float32,
+	airlight []*Airlight, err error) {
+	out, airlight = make([][][3]float32, n), make([]*Airlight, n)
 	grid := newBilateralGrid(s, samples)
 	edge := make([]uint8, len(near)*s.W*s.H)
-	some := max(1, batchBytes/(layerBytes*max(1, s.W*s.H)))
+	some := min(n, max(1, batchBytes/(layerBytes*max(1, s.W*s.H))))
+	states := make([]*state, some) // used again for each batch
 	for first := 0; first < n; first += some {
 		work := make([]*state, min(some, n-first))
 		var wg parallel.Group
 		for k := range work {
+			if states[k] == nil {
+				states[k] = newState(s.W * s.H)
+			}
 			wg.Go(func() {
-				l := load(first + k)
-				if l.Airlight {
-					out[first+k] = grid.filter(s, l.C)
+				w := states[k]
+				w.layer.Airlight, w.layer.C = false, make([][3]float32, s.W*s.H)
+				load(first+k, &w.layer)
+				if w.layer.Airlight {
+					airlight[first+k] = grid.filter(s, w.layer.C)
 					return
 				}
-				work[k] = newState(s, s.suppressFireflies(&l))
+				s.suppressFireflies(&w.layer, w.guide)
+				w.divide(s)
+				work[k] = w
 			})
 		}
 		wg.Wait()
 		if err := s.filter(ctx, work, edge); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		for k, w := range work {
 			if w != nil {
@@ -69,7 +79,7 @@ func Filter(ctx context.Context, s *Features, samples, n int, load func(l int) L
 			}
 		}
 	}
-	return out, nil
+	return out, airlight, nil
 }
 
 // filter averages over widening neighbourhoods; nil ones are passed over.
@@ -120,6 +130,7 @@ type pixel struct{ x, y, z, v float32 }
 
 // state is one layer at work.
 type state struct {
+	layer     Layer // its light, and where the answer goes
 	now, then []pixel
 	guide     []float32 // luminance by which pixels are compared
 	noise     []float32 // its variance
@@ -138,25 +149,27 @@ func divisor(albedo float32) float32 {
 	return max(albedo, leastAlbedo)
 }
 
-func newState(s *Features, l Layer) *state {
-	n := s.W * s.H
-	w := &state{now: make([]pixel, n), then: make([]pixel, n), guide: make([]float32, n), noise: make([]float32, n)}
-	for i := range n {
+func newState(n int) *state {
+	return &state{layer: Layer{Var: make([]float32, n)}, now: make([]pixel, n), then: make([]pixel, n),
+		guide: make([]float32, n), noise: make([]float32, n)}
+}
+
+// divide takes the layer divided by albedo.
+func (w *state) divide(s *Features) {
+	l := &w.layer
+	for i, c := range l.C {
 		k := 1 / s.divisor(i)
-		c := l.C[i]
 		v := float32(math.NaN())
-		if i < len(l.Var) && !math.IsInf(float64(l.Var[i]), 0) {
+		if !math.IsInf(float64(l.Var[i]), 0) {
 			v = l.Var[i] * k * k
 		}
 		w.now[i] = pixel{c[0] * k, c[1] * k, c[2] * k, v}
 	}
-	return w
 }
 
 // begin fills in variances and what pixels are first compared by: means over like neighbours.
 func (w *state) begin(s *Features, edge []uint8) {
-	n := s.W * s.H
-	vs := make([]float32, n)
+	vs := w.layer.Var // no longer needed as it came
 	rows(s.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range s.W {
@@ -258,8 +271,9 @@ func (w *state) swap() {
 	}
 }
 
+// end gives the light with albedo in it again.
 func (w *state) end(s *Features) [][3]float32 {
-	out := make([][3]float32, len(w.now))
+	out := w.layer.C
 	for i, p := range w.now {
 		k := s.divisor(i)
 		out[i] = [3]float32{p.x * k, p.y * k, p.z * k}

@@ -53,11 +53,23 @@ func rmse(a, b [][3]float32) float64 {
 	return math.Sqrt(s / float64(len(a)))
 }
 
+func (l *Layer) copyTo(into *Layer) {
+	into.Airlight = l.Airlight
+	copy(into.C, l.C)
+	copy(into.Var, l.Var)
+}
+
 func filter(t *testing.T, s *Features, l ...Layer) [][][3]float32 {
 	t.Helper()
-	out, err := Filter(context.Background(), s, 1, len(l), func(k int) Layer { return l[k] })
+	out, airlight, err := Filter(context.Background(), s, 1, len(l), func(k int, into *Layer) { l[k].copyTo(into) })
 	if err != nil {
 		t.Fatal(err)
+	}
+	for k, a := range airlight {
+		if a != nil {
+			out[k] = make([][3]float32, s.W*s.H)
+			a.addTo(out[k])
+		}
 	}
 	return out
 }
@@ -134,7 +146,7 @@ func TestFilterBad(t *testing.T) {
 			t.Fatalf("pixel %d: %v and %v", i, a[i], b[i])
 		}
 	}
-	if _, err := Filter(context.Background(), &Features{}, 1, 1, func(int) Layer { return Layer{} }); err != nil {
+	if _, _, err := Filter(context.Background(), &Features{}, 1, 1, func(int, *Layer) {}); err != nil {
 		t.Error(err)
 	}
 }
@@ -152,7 +164,7 @@ func BenchmarkFilter(b *testing.B) {
 		l.C[i], l.Var[i] = [3]float32{e, e, e}, 0.09
 	}
 	for b.Loop() {
-		if _, err := Filter(context.Background(), s, 1, 1, func(int) Layer { return l }); err != nil {
+		if _, _, err := Filter(context.Background(), s, 1, 1, func(_ int, into *Layer) { l.copyTo(into) }); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -20,13 +20,8 @@ const (
 // times the second brightest of their neighbours, and with a standard error of more than a third by
 // their own samples. A catchlight that every sample finds has a small one and stays. What is taken
 // away goes to the pixels round about that see the same surface, in proportion to their albedo: it
-// is light that they had a chance of, too.
-func (s *Features) suppressFireflies(of *Layer) Layer {
-	l := Layer{C: append([][3]float32(nil), of.C...), Var: append([]float32(nil), of.Var...)}
-	if len(l.Var) != len(l.C) {
-		l.Var = nil
-	}
-	was := make([]float32, len(l.C))
+// is light that they had a chance of, too. was is room for a number a pixel.
+func (s *Features) suppressFireflies(l *Layer, was []float32) {
 	for i, c := range l.C {
 		was[i] = c[1]
 	}
@@ -35,7 +30,7 @@ func (s *Features) suppressFireflies(of *Layer) Layer {
 		for x := range s.W {
 			i := y*s.W + x
 			second, at := s.second(was, x, y)
-			unsure := l.Var == nil || !(l.Var[i] < was[i]*was[i]/9)
+			unsure := !(l.Var[i] < was[i]*was[i]/9)
 			if !(was[i] > 3*second && unsure && second > 0) {
 				continue
 			}
@@ -45,9 +40,7 @@ func (s *Features) suppressFireflies(of *Layer) Layer {
 				l.C[i][b] *= k
 				over[b] *= 1 - k
 			}
-			if l.Var != nil {
-				l.Var[i] = l.Var[at]
-			}
+			l.Var[i] = l.Var[at]
 			reach := int(min(spreadRadius, math.Ceil(math.Sqrt(spreadArea*float64(was[i]/second))/2)))
 			list, albedo := s.sameSurface(x, y, reach, similar[:0])
 			if albedo == 0 {
@@ -64,13 +57,10 @@ func (s *Features) suppressFireflies(of *Layer) Layer {
 				for b, v := range over {
 					l.C[q][b] += u * v
 				}
-				if l.Var != nil {
-					l.Var[q] += u * u * over[1] * over[1] // one firefly, give or take one
-				}
+				l.Var[q] += u * u * over[1] * over[1] // one firefly, give or take one
 			}
 		}
 	}
-	return l
 }
 
 // sameSurface lists the pixels in reach that see the same surface as one, with the sum of their

@@ -29,11 +29,10 @@ func Linear(f *trace.Film, m *Mix) []spectrum.XYZ {
 				continue
 			}
 			for x := range row {
-				t := f.At(l, x, y)
-				c := m.Folds[l].Apply(&t)
-				row[x].X += c[0] * k
-				row[x].Y += c[1] * k
-				row[x].Z += c[2] * k
+				c, veil := f.XYZ(l, y*f.W+x, &m.Folds[l])
+				row[x].X += (c[0] + veil[0]) * k
+				row[x].Y += (c[1] + veil[1]) * k
+				row[x].Z += (c[2] + veil[2]) * k
 			}
 		}
 	})

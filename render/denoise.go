@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"math"
+	"slices"
 
 	"halfstop/denoise"
 	"halfstop/spectrum"
@@ -20,62 +21,48 @@ func DenoiseLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers [
 	features := &denoise.Features{W: f.W, H: f.H, Albedo: f.Features.Albedo, Normal: f.Features.Normal,
 		Depth: f.Features.Depth, ID: f.Features.ID}
 	// Surfaces first, then the airlight that there is.
-	var of []int
-	airlight := make([]bool, len(layers), 2*len(layers))
-	of = append(of, layers...)
+	n := len(layers)
+	of := append([]int(nil), layers...)
 	for _, l := range layers {
 		if f.HasAirlight(l) {
-			of, airlight = append(of, l), append(airlight, true)
+			of = append(of, l)
 		}
 	}
 	raw := func(k, i int) (lum, variance float32) {
-		l := of[k]
-		t, _ := f.Parts(l, i%f.W, i/f.W)
-		c := folds[l].Apply(&t)
+		l := layers[k]
+		c, _ := f.XYZ(l, i, &folds[l])
 		return float32(c[1]), varianceOf(f, l, i, c[1])
 	}
-	load := func(k int) denoise.Layer {
+	load := func(k int, d *denoise.Layer) {
 		l := of[k]
-		d := denoise.Layer{Airlight: airlight[k], C: make([][3]float32, f.W*f.H)}
-		if !d.Airlight {
-			d.Var = make([]float32, f.W*f.H)
-		}
+		d.Airlight = k >= n
 		for i := range d.C {
-			t, v := f.Parts(l, i%f.W, i/f.W)
+			c, veil := f.XYZ(l, i, &folds[l])
 			if d.Airlight {
-				t = v
-			}
-			c := folds[l].Apply(&t)
-			d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
-			if !d.Airlight {
+				c = veil
+			} else {
 				d.Var[i] = varianceOf(f, l, i, c[1])
 			}
+			d.C[i] = [3]float32{float32(c[0]), float32(c[1]), float32(c[2])}
 		}
-		return d
 	}
-	out, err := denoise.Filter(ctx, features, f.Samples, len(of), load)
+	out, airlight, err := denoise.Filter(ctx, features, f.Samples, len(of), load)
 	if err != nil {
 		return nil, err
 	}
+	veils := make([]*denoise.Airlight, n) // of each layer of layers
+	for k := n; k < len(of); k++ {
+		veils[slices.Index(layers, of[k])] = airlight[k]
+	}
+	out = out[:n:n]
+	var tracer func() func(x, y int, out []trace.Feature)
 	if f.Samples < denoise.EdgeSamples {
-		looker := func() func(x, y int, out []trace.Feature) { return sc.NewFeatureTracer(f, 1).Trace }
-		if err := denoise.ReconstructEdges(ctx, features, out, airlight, raw, looker); err != nil {
-			return nil, err
-		}
+		tracer = func() func(x, y int, out []trace.Feature) { return sc.NewFeatureTracer(f, 1).Trace }
 	}
-	next := len(layers)
-	for k, l := range layers {
-		if !f.HasAirlight(l) {
-			continue
-		}
-		for p, v := range out[next] {
-			for c := range v {
-				out[k][p][c] += v[c]
-			}
-		}
-		next++
+	if err := denoise.ReconstructEdges(ctx, features, out, veils, raw, tracer); err != nil {
+		return nil, err
 	}
-	return out[:len(layers):len(layers)], nil
+	return out, nil
 }
 
 // varianceOf is the variance of a pixel's luminance lum: that of the mean over the windows is

@@ -22,10 +22,13 @@ type Work struct {
 	Solo          int // layer to show alone; -1: all
 	// Crop is the part to compute, x0, y0, x1, y1 as shares of the frame from its top left; zero:
 	// all.
-	Crop     [4]float64
-	Error    float64 // stop once the picture's relative error is under this (see Frame.Error); 0: go to Samples
-	Raw      bool    // Error is that of the picture with its grain, not of the denoised one
-	Exact    bool    // follow every path to its end (see trace.Film.CacheCell): slower, grainier, and right in the end
+	Crop  [4]float64
+	Error float64 // stop once the picture's relative error is under this (see Frame.Error); 0: go to Samples
+	Raw   bool    // Error is that of the picture with its grain, not of the denoised one
+	Exact bool    // follow every path to its end (see trace.Film.CacheCell): slower, grainier, and right in the end
+	// Windows keeps the light in the windows of the spectrum (trace.NewFilm), so that lights may
+	// change their colour afterwards: three times the memory.
+	Windows  bool
 	Progress func(done, of int)
 }
 
@@ -58,7 +61,11 @@ func Expose(ctx context.Context, s *stage.Stage, w Work) (*Frame, error) {
 	if w.Crop != ([4]float64{}) {
 		width, height = cropLens(&lens, w.Crop, width, height)
 	}
-	out.Film = trace.NewFilm(width, height, len(s.Layers), lens)
+	if w.Windows {
+		out.Film = trace.NewFilm(width, height, len(s.Layers), lens)
+	} else {
+		out.Film = trace.NewFoldedFilm(width, height, out.Mix.Folds, lens)
+	}
 	if !w.Exact {
 		out.Film.CacheCell = CacheCellSize(s, w.Samples)
 	}
@@ -121,7 +128,8 @@ func (f *Frame) Denoise(ctx context.Context) error {
 func (f *Frame) Denoised() bool { return f.denoised != nil }
 
 // Reweighed gives the same light under the settings of another stage that differs from this one in
-// nothing but settings.
+// nothing but settings; where folds differ too, of a film that has windows (Work.Windows) and was
+// not denoised.
 func (f *Frame) Reweighed(s *stage.Stage, mix picture.Mix) *Frame {
 	c := *f
 	c.Stage, c.Mix = s, mix

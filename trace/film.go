@@ -9,6 +9,7 @@ import (
 
 	"halfstop/parallel"
 	"halfstop/sample"
+	"halfstop/spectrum"
 )
 
 // Film holds what each layer leaves on each pixel, as radiance in the 16 windows per unit emission,
@@ -22,6 +23,9 @@ type Film struct {
 	Planes   []*Plane
 	Features *Features
 	Threads  int // to expose with; 0: as many as the machine has
+	// Folds, where there are any, are those of the layers: planes then keep what light of these
+	// spectra leaves, three numbers in place of 16 windows. See NewFoldedFilm.
+	Folds []spectrum.Fold
 	// CacheCell is the side of an irradiance cache's cell, metres; 0: no cache. With one, paths end
 	// in the cache where they have bounced once: about ten times as quick, and biased by the cells'
 	// blur (see IrradianceCache). Set it before the first Expose.
@@ -33,35 +37,14 @@ type Film struct {
 // Plane is one layer of a film. It may be shared by films of the same size and lens.
 type Plane struct {
 	t        []packed
-	airlight []packed  // what haze adds on the way to the eye, not in t; nil where there is no haze
-	msq      []float32 // mean square of a sample's mean over the windows, without veil
-	n        []uint16  // samples
-}
-
-// packed is a Band in 36 bytes: its largest number, and all as shares of that.
-type packed struct {
-	most float32
-	q    [Bands]uint16
-}
-
-func (p *packed) get(b *Band) {
-	k := p.most * (1.0 / 65535)
-	for i := range b {
-		b[i] = float32(p.q[i]) * k
-	}
-}
-
-func (p *packed) set(b *Band) {
-	m := maxBand(b)
-	if !(m > 0 && m < math.MaxFloat32) {
-		*p = packed{}
-		return
-	}
-	p.most = m
-	k := 65535 / m
-	for i := range b {
-		p.q[i] = uint16(max(0, b[i])*k + 0.5)
-	}
+	airlight []packed // what haze adds on the way to the eye, not in t; nil where there is no haze
+	// The same of a folded film, XYZ.
+	folded         [][3]float32
+	foldedAirlight []sharedExponent
+	// mean square of a sample's mean over the windows, or of its luminance on a folded film,
+	// without veil
+	msq []float32
+	n   []uint16 // samples
 }
 
 const (
@@ -70,16 +53,18 @@ const (
 )
 
 // FilmBytes is what a film of this scene takes, in bytes, for a size in pixels.
-func (sc *Scene) FilmBytes(w, h int) int64 {
-	return int64(w) * int64(h) * (int64(sc.Layers)*sc.PlaneBytes() + FeatureBytes)
-}
+func (sc *Scene) FilmBytes(w, h int) int64 { return sc.filmBytes(w, h, 36, 36) }
 
-// PlaneBytes is what a plane takes for each pixel: in haze it has a veil as well.
-func (sc *Scene) PlaneBytes() int64 {
+// FoldedFilmBytes is the same of a folded film.
+func (sc *Scene) FoldedFilmBytes(w, h int) int64 { return sc.filmBytes(w, h, 12, 4) }
+
+// filmBytes counts what light takes a pixel of a plane, and in haze airlight.
+func (sc *Scene) filmBytes(w, h int, light, airlight int64) int64 {
+	plane := light + 4 + 2
 	if sc.Medium != nil {
-		return 36 + 36 + 4 + 2
+		plane += airlight
 	}
-	return 36 + 4 + 2
+	return int64(w) * int64(h) * (int64(sc.Layers)*plane + FeatureBytes)
 }
 
 // FeatureBytes is the size of the feature buffers, bytes a pixel.
@@ -92,16 +77,33 @@ func NewPlane(w, h int) *Plane {
 
 // NewFilm makes an empty film.
 func NewFilm(w, h, layers int, lens Lens) *Film {
-	f := &Film{W: w, H: h, Layers: layers, lens: lens}
+	f := newFilm(w, h, layers, lens)
 	for range layers {
 		f.Planes = append(f.Planes, NewPlane(w, h))
 	}
+	return f
+}
+
+// NewFoldedFilm makes an empty film for lights whose spectra are known and will not change, one
+// fold a layer: it takes a third of the memory.
+func NewFoldedFilm(w, h int, folds []spectrum.Fold, lens Lens) *Film {
+	f := newFilm(w, h, len(folds), lens)
+	f.Folds = folds
+	for range folds {
+		f.Planes = append(f.Planes, &Plane{folded: make([][3]float32, w*h), msq: make([]float32, w*h),
+			n: make([]uint16, w*h)})
+	}
+	return f
+}
+
+func newFilm(w, h, layers int, lens Lens) *Film {
+	f := &Film{W: w, H: h, Layers: layers, lens: lens}
 	f.Features = &Features{Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h), Depth: make([]float32, w*h),
 		ID: make([]uint32, w*h), n: make([]uint16, w*h)}
 	return f
 }
 
-// At returns the mean of a layer at a pixel.
+// At returns the mean of a layer at a pixel. Like Parts it is not for folded films.
 func (f *Film) At(layer, x, y int) (b Band) {
 	b, veil := f.Parts(layer, x, y)
 	for i := range b {
@@ -121,8 +123,35 @@ func (f *Film) Parts(layer, x, y int) (surface, veil Band) {
 	return
 }
 
-// Veiled reports whether a layer has a veil of haze.
-func (f *Film) HasAirlight(layer int) bool { return f.Planes[layer].airlight != nil }
+// XYZ returns the same as Parts for pixel i, row by row from the top left, under a light: fold is
+// its, and on a folded film that of the film is taken instead.
+func (f *Film) XYZ(layer, i int, fold *spectrum.Fold) (surface, veil [3]float64) {
+	p := f.Planes[layer]
+	if f.Folds != nil {
+		for k, v := range p.folded[i] {
+			surface[k] = float64(v)
+		}
+		if p.foldedAirlight != nil {
+			for k, v := range p.foldedAirlight[i].get() {
+				veil[k] = float64(v)
+			}
+		}
+		return
+	}
+	var b Band
+	p.t[i].get(&b)
+	surface = fold.Apply(&b)
+	if p.airlight != nil {
+		p.airlight[i].get(&b)
+		veil = fold.Apply(&b)
+	}
+	return
+}
+
+// HasAirlight reports whether a layer has a veil of haze.
+func (f *Film) HasAirlight(layer int) bool {
+	return f.Planes[layer].airlight != nil || f.Planes[layer].foldedAirlight != nil
+}
 
 // Taken returns the least number of samples of a plane's pixels.
 func (p *Plane) MinSamples() int {
@@ -133,13 +162,17 @@ func (p *Plane) MinSamples() int {
 	return int(least)
 }
 
-// Noise returns a pixel's mean over the windows and the variance of that mean, without veil, taken
-// as if its samples had been drawn at random; they are spread more evenly than that, so it is an
-// upper bound on average. The variance is +Inf under two samples.
+// Noise returns a pixel's mean over the windows (a folded film: its luminance) and the variance of
+// that mean, without veil, taken as if its samples had been drawn at random; they are spread more
+// evenly than that, so it is an upper bound on average. The variance is +Inf under two samples.
 func (p *Plane) Noise(i int) (mean, variance float64) {
-	var b Band
-	p.t[i].get(&b)
-	mean = float64(meanBand(&b))
+	if p.folded != nil {
+		mean = float64(p.folded[i][1])
+	} else {
+		var b Band
+		p.t[i].get(&b)
+		mean = float64(meanBand(&b))
+	}
 	n := float64(p.n[i])
 	if n < 2 {
 		return mean, math.Inf(1)
@@ -178,11 +211,15 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 		return nil
 	}
 	first := planes[0].MinSamples()
-	for _, p := range planes {
+	for i, p := range planes {
 		if p.MinSamples() != first {
 			return ErrUnevenSamples
 		}
-		if sc.Medium != nil && p.airlight == nil {
+		switch {
+		case sc.Medium == nil || f.HasAirlight(ids[i]):
+		case f.Folds != nil:
+			p.foldedAirlight = make([]sharedExponent, f.W*f.H)
+		default:
 			p.airlight = make([]packed, f.W*f.H)
 		}
 	}
@@ -285,6 +322,10 @@ func (e *exposer) pixel(x, y, from, to int, seed uint64) {
 		for j, l := range e.ids {
 			t := &e.sum[j]
 			m := float32(0)
+			weight := &evenWindows
+			if f.Folds != nil {
+				weight = (*Band)(&f.Folds[l].W[1])
+			}
 			for b := range Bands {
 				v := w.direct[l][b] + w.bounced[l][b]
 				if w.airlight != nil {
@@ -292,15 +333,26 @@ func (e *exposer) pixel(x, y, from, to int, seed uint64) {
 					e.veil[j][b] += w.airlight[l][b]
 				}
 				t[b] += v
-				m += v
+				m += v * weight[b]
 			}
-			m /= Bands
 			e.squares[j] += m * m
 		}
 		f.Features.addSample(i, k, &rec)
 	}
 	whole := float32(to)
 	for j, p := range e.planes {
+		p.msq[i] = (p.msq[i]*float32(from) + e.squares[j]) / whole
+		p.n[i] = uint16(to)
+		if f.Folds != nil {
+			fold := &f.Folds[e.ids[j]]
+			addFolded(&p.folded[i], fold.Apply(&e.sum[j]), float32(from), whole)
+			if p.foldedAirlight != nil {
+				veil := p.foldedAirlight[i].get()
+				addFolded(&veil, fold.Apply(&e.veil[j]), float32(from), whole)
+				p.foldedAirlight[i] = shareExponent(veil)
+			}
+			continue
+		}
 		var b Band
 		p.t[i].get(&b)
 		for k := range b {
@@ -314,7 +366,15 @@ func (e *exposer) pixel(x, y, from, to int, seed uint64) {
 			}
 			p.airlight[i].set(&b)
 		}
-		p.msq[i] = (p.msq[i]*float32(from) + e.squares[j]) / whole
-		p.n[i] = uint16(to)
 	}
 }
+
+// addFolded adds the sum of new samples to a mean of so many; whole is how many there are then.
+func addFolded(mean *[3]float32, sum [3]float64, have, whole float32) {
+	for k, v := range sum {
+		mean[k] = (mean[k]*have + float32(v)) / whole
+	}
+}
+
+// evenWindows are weights of the mean over the windows.
+var evenWindows = Grey(1.0 / Bands)

@@ -110,7 +110,7 @@ func (w *integrator) fillSurface(id int, h bvh.Hit, d geom.Vec, sharpCoats bool)
 	n.kind, n.lightsSampled, n.imageProb, n.guideProb = onSurface, false, 0, 0
 	n.p = a.Mul(1-u-v).AddMul(b, u).AddMul(c, v)
 	n.ng = b.Sub(a).Cross(c.Sub(a)).Unit()
-	n.wo = d.Neg()
+	n.wo, n.coatOnly = d.Neg(), false
 	front := n.ng.Dot(d) < 0
 	n.m = sc.mats[sc.triMat[id]].side(front)
 	if !sharpCoats {

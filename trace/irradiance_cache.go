@@ -26,12 +26,19 @@ type IrradianceCache struct {
 	list     []cacheCell
 	adjacent [][8]int32 // cells that touch each
 	light    [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+	bounced  [][]Band   // in haze: the part of light that does not come straight from emitters
 }
 
 type cacheCell struct {
 	haze bool
 	n    int // points seen in it
-	at   [cachePoints]struct{ p, n geom.Vec }
+	at   [cachePoints]cachePoint
+}
+
+// cachePoint is a place where a cell's light is measured.
+type cachePoint struct {
+	p, n geom.Vec
+	coat *lobe // of the surface; nil: none
 }
 
 const (
@@ -43,11 +50,16 @@ const (
 	cacheRounds      = 1     // rounds that end on what is known so far
 	cacheGatherPaths = 14    // paths of each
 	cacheStream      = 1 << 48
+	coatFollow       = 2   // times its albedo: how often a path follows a coat
 	hazeCells        = 2.5 // side of a cell in haze over that on surfaces
 )
 
-// key names the cell of p on a surface that faces n; the zero n is haze.
-func (a *IrradianceCache) key(p, n geom.Vec) uint64 {
+// coatedCell is the bit of a key that tells cells under a coat from those of bare surfaces: what
+// arrives under a coat is less where it grazes.
+const coatedCell = 1 << 63
+
+// key names the cell of p on a surface that faces n, under a coat or bare; the zero n is haze.
+func (a *IrradianceCache) key(p, n geom.Vec, coated bool) uint64 {
 	side, face := a.size, uint64(0)
 	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
 	switch {
@@ -70,11 +82,16 @@ func (a *IrradianceCache) key(p, n geom.Vec) uint64 {
 		}
 	}
 	i := func(v float64) uint64 { return uint64(int64(math.Floor(v/side))+1<<19) & (1<<20 - 1) }
-	return face<<60 | i(p.X)<<40 | i(p.Y)<<20 | i(p.Z)
+	k := face<<60 | i(p.X)<<40 | i(p.Y)<<20 | i(p.Z)
+	if coated {
+		k |= coatedCell
+	}
+	return k
 }
 
-func (a *IrradianceCache) addPoint(p, n geom.Vec) {
-	k := a.key(p, n)
+// addPoint notes a place on a surface that faces n and has that coat, or (zero n) in haze.
+func (a *IrradianceCache) addPoint(p, n geom.Vec, coat *lobe) {
+	k := a.key(p, n, coat != nil)
 	c, ok := a.cells[k]
 	if !ok {
 		if len(a.list) >= maxCacheCells {
@@ -86,14 +103,14 @@ func (a *IrradianceCache) addPoint(p, n geom.Vec) {
 	}
 	q := &a.list[c]
 	if q.n < cachePoints {
-		q.at[q.n].p, q.at[q.n].n = p, n
+		q.at[q.n] = cachePoint{p, n, coat}
 	}
 	q.n++
 }
 
-// find returns the cell of p on a surface that faces n, with p moved at random within a cell along
-// the surface; -1 for none.
-func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec) int32 {
+// lookup returns the cell of p on a surface that faces n, with p moved at random within a cell
+// along the surface; -1 for none.
+func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec, coated bool) int32 {
 	u, v := w.next2D()
 	var q geom.Vec
 	if n == (geom.Vec{}) {
@@ -103,47 +120,51 @@ func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec) int32 {
 		f := geom.FrameOf(n)
 		q = p.AddMul(f.S, (u-0.5)*a.size).AddMul(f.T, (v-0.5)*a.size)
 	}
-	if c, ok := a.cells[a.key(q, n)]; ok {
+	if c, ok := a.cells[a.key(q, n, coated)]; ok {
 		return c
 	}
-	if c, ok := a.cells[a.key(p, n)]; ok {
+	if c, ok := a.cells[a.key(p, n, coated)]; ok {
 		return c
 	}
 	return -1
 }
 
-// rest ends the path at w.cur on what is known of the place, if anything is.
-func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) bool {
+// terminateInCache ends the path at w.cur on what is known of the place, if anything is. A coat's
+// reflection has a direction, which cells do not know: a path that comes to a coated surface goes
+// on from it now and then, by the coat alone (pathScatters).
+func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) outcome {
 	a, v := w.cache, w.cur
 	if v.kind != onSurface {
-		return false
+		return pathGoesOn
 	}
 	m := v.m
 	if foot < a.size || meanBand(&m.Mirror) > 0.1 {
-		return false
+		return pathGoesOn
 	}
-	c := w.lookup(a, v.p, v.ng)
+	coated := m.Coat > 0
+	c := w.lookup(a, v.p, v.ng, coated)
 	back := int32(-1)
 	if m.hasTrans {
-		back = w.lookup(a, v.p, v.ng.Neg())
+		back = w.lookup(a, v.p, v.ng.Neg(), coated)
 	}
 	if c < 0 || m.hasTrans && back < 0 {
-		return false
+		return pathGoesOn
 	}
-	var f, t Band
-	for b := range f {
-		f[b], t[b] = m.Diffuse[b], m.Trans[b]
-	}
+	f, t := m.Diffuse, m.Trans
 	if v.tint {
 		mulBand(&f, &v.alb)
 		mulBand(&t, &v.alb)
 	}
-	under, coat := float32(1/math.Pi), float32(0)
-	if m.Coat > 0 {
-		under, coat = float32((1-v.coatO)/math.Pi), float32(v.coatO/math.Pi)
+	under, mirror, even := float32(1/math.Pi), float32(1/math.Pi), float32(0)
+	if coated {
+		under = float32((1 - v.coatO) / math.Pi)
+		mirror = under * float32(1-m.coatLobe.avg)
+	}
+	if m.Strand {
+		even = float32(v.coatO / math.Pi) // strands look all ways
 	}
 	for b := range f {
-		f[b] = f[b]*under + coat + m.Mirror[b]*(1/math.Pi)
+		f[b] = f[b]*under + even + m.Mirror[b]*mirror
 		t[b] *= under
 	}
 	for _, l := range w.layers() {
@@ -154,14 +175,25 @@ func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) bool 
 		}
 		w.add(l, depth, beta, &w.f, 1)
 	}
-	return true
+	if !coated || m.Strand {
+		return pathEnds
+	}
+	p := min(1, coatFollow*v.coatO)
+	if u, _ := w.next2D(); u >= p {
+		return pathEnds
+	}
+	scaleBand(beta, float32(1/p))
+	v.coatOnly = true
+	return pathScatters
 }
 
-// airlight adds what the haze scatters into the way from o along d over length, by what is known of
-// its cells; one place is looked up, drawn by extinction. It returns what passes. Haze that
-// scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and less, 1 − g
-// of it, the rest going on as it came (similarity relation: van de Hulst 1980, from memory).
-func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
+// cachedAirlight adds what the haze scatters into the way from o along d over length, by what is
+// known of its cells, light; one place is looked up, drawn by extinction. It returns what passes.
+// Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
+// less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from
+// memory).
+func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int,
+	light [][]Band) float64 {
 	med := w.sc.Medium
 	even := med.Extinction * med.Albedo * (1 - med.G)
 	st := med.Extinction * (1 - med.Albedo*med.G)
@@ -171,17 +203,18 @@ func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, v
 	}
 	u, _ := w.next2D()
 	p := o.AddMul(d, -math.Log1p(-u*whole)/st)
-	if c := w.lookup(w.cache, p, geom.Vec{}); c >= 0 {
+	if c := w.lookup(w.cache, p, geom.Vec{}, false); c >= 0 {
 		k := whole * even / st / (4 * math.Pi)
 		for _, l := range w.layers() {
-			w.add(l, vertices, beta, &w.cache.light[l][c], k)
+			w.add(l, vertices, beta, &light[l][c], k)
 		}
 	}
 	return 1 - whole
 }
 
-// fromHaze traces what comes to the eye by way of the haze and more than one scattering: w.seen is
-// the way that it looks through.
+// traceFromHaze traces what comes to the eye by way of the haze and more than one scattering, or by
+// a surface and the haze: w.segment is the way that it looks through. What is scattered twice is
+// followed in its own direction, since beams are seen by it; cells have the rest.
 func (w *integrator) traceFromHaze() {
 	med := w.sc.Medium
 	whole := -math.Expm1(-med.Extinction * w.segment.length)
@@ -197,12 +230,12 @@ func (w *integrator) traceFromHaze() {
 	v := w.cur
 	v.reset(inMedium, w.segment.o.AddMul(w.segment.d, -math.Log1p(-u*whole)/med.Extinction))
 	v.m, v.wo = nil, w.segment.d.Neg()
-	w.inAirlight = true
+	w.inAirlight, w.fromHaze = true, true
 	w.tracePath(Grey(whole*med.Albedo/p), 1)
-	w.inAirlight = false
+	w.inAirlight, w.fromHaze = false, false
 }
 
-// explore notes the places that a path from the eye meets after its first surface.
+// seedCache notes the places that a path from the eye meets after its first surface.
 func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 	w.dim = 2
 	beta := Grey(1)
@@ -218,15 +251,19 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 		if depth > 0 {
 			switch v.kind {
 			case onSurface:
-				a.addPoint(v.p, v.ng)
+				var coat *lobe
+				if v.m.Coat > 0 {
+					coat = v.m.coatLobe
+				}
+				a.addPoint(v.p, v.ng, coat)
 				if v.m.hasTrans {
-					a.addPoint(v.p, v.ng.Neg())
+					a.addPoint(v.p, v.ng.Neg(), coat)
 				}
 			}
 		}
 		if w.sc.Medium != nil {
 			u, _ := w.next2D()
-			a.addPoint(from.AddMul(v.p.Sub(from), u), geom.Vec{})
+			a.addPoint(from.AddMul(v.p.Sub(from), u), geom.Vec{}, nil)
 		}
 		v.guideProb = 0
 		var ok bool
@@ -238,7 +275,8 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
-	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
+	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
+		bounced: make([][]Band, sc.Layers)}
 	w := newIntegrator(sc, []int{})
 	w.mode, w.directDepth = featuresOnly, 1
 	w.seq = sample.New(seed, cacheStream)
@@ -270,13 +308,13 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	}
 	a.neighbours()
 	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
-	first := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
+	first, bounced := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
 	for r := range cacheRounds {
 		for j, l := range ids {
 			a.suppressOutliers(first[j])
 			know.light[l] = first[j]
 		}
-		first = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
+		first, bounced = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
 	}
 	if ctx.Err() != nil {
 		return false
@@ -284,17 +322,25 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	for j, l := range ids {
 		a.suppressOutliers(first[j])
 		a.light[l] = first[j]
+		if sc.Medium != nil {
+			a.suppressOutliers(bounced[j])
+			a.bounced[l] = bounced[j]
+		}
 	}
 	return true
 }
 
 // gather measures the light of some layers in every cell by so many paths each, which end on what
-// is known already (nil: nothing).
+// is known already (nil: nothing). bounced is what of it does not come straight from emitters, in
+// haze.
 func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round,
-	paths, threads int) [][]Band {
-	sums := make([][]Band, len(ids))
-	for j := range sums {
-		sums[j] = make([]Band, len(a.list))
+	paths, threads int) (light, bounced [][]Band) {
+	light, bounced = make([][]Band, len(ids)), make([][]Band, len(ids))
+	for j := range ids {
+		light[j] = make([]Band, len(a.list))
+		if sc.Medium != nil {
+			bounced[j] = make([]Band, len(a.list))
+		}
 	}
 	var next atomic.Int64
 	var wg parallel.Group
@@ -317,18 +363,23 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 					if q.haze {
 						w.traceFromReceptor(sphericalReceptor, at.p, geom.V(0, 0, 1))
 					} else {
+						w.cur.under = at.coat
 						w.traceFromReceptor(flatReceptor, at.p, at.n)
 					}
 				}
 				for j, l := range ids {
-					s := &sums[j][c]
+					s := &light[j][c]
 					for b := range s {
 						s[b] = (w.direct[l][b] + w.bounced[l][b]) / float32(paths)
+					}
+					if q.haze {
+						bounced[j][c] = w.bounced[l]
+						scaleBand(&bounced[j][c], 1/float32(paths))
 					}
 				}
 			}
 		})
 	}
 	wg.Wait()
-	return sums
+	return light, bounced
 }

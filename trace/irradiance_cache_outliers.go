@@ -58,7 +58,7 @@ func (a *IrradianceCache) neighbours() {
 				n++
 			}
 		}
-		switch face := k >> 60; face {
+		switch face := k >> 60 & 7; face {
 		case 0:
 			for _, s := range steps {
 				look(k - s)

@@ -126,6 +126,8 @@ type surfacePoint struct {
 	tint  bool
 	coatO float64 // coat albedo towards wo
 	cosO  float64
+	// coatOnly says that the rest of what the surface scatters is accounted for.
+	coatOnly bool
 }
 
 // ready fills what depends on wo.
@@ -144,7 +146,7 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	*f = Band{}
 	cosI := wi.Dot(s.n)
 	if wi.Dot(s.ng) < 0 { // other side: diffuse transmission
-		if !m.hasTrans || cosI >= 0 {
+		if !m.hasTrans || cosI >= 0 || s.coatOnly {
 			return 0
 		}
 		k := float32(-cosI / math.Pi)
@@ -161,6 +163,9 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	}
 	if cosI <= 0 {
 		return 0
+	}
+	if s.coatOnly {
+		return s.evalCoat(wi, cosI, 1, f)
 	}
 	pr := s.probs()
 	coatI := 0.0
@@ -190,41 +195,49 @@ func (s *surfacePoint) eval(wi geom.Vec, f *Band) (pdf float64) {
 	if m.Strand {
 		return pdf + s.evalStrand(wi, pr, under, f)
 	}
-	if m.Coat > 0 || (m.hasMirror && m.Alpha > 0) {
+	if m.Coat > 0 {
+		pdf += s.evalCoat(wi, cosI, pr.coat, f)
+	}
+	if m.hasMirror && m.Alpha > 0 {
 		h := wi.Add(s.wo).Unit()
 		cosH, oh := h.Dot(s.n), h.Dot(s.wo)
 		if cosH > 0 && oh > 0 {
-			if m.Coat > 0 {
-				d, g1 := sample.GGXD(cosH, m.CoatAlpha), ggxG1(s.cosO, m.CoatAlpha)
-				v := float32(fresnelDielectric(oh, m.Coat) * d * ggxG2(s.cosO, cosI, m.CoatAlpha) / (4 * s.cosO))
-				if m.wideCoatLobe != nil {
-					v *= float32(s.coatO / m.wideCoatLobe.at(s.cosO))
-				}
-				for b := range f {
-					f[b] += v
-				}
-				pdf += pr.coat * g1 * d / (4 * s.cosO)
-			}
-			if m.hasMirror && m.Alpha > 0 {
-				d, g1 := sample.GGXD(cosH, m.Alpha), ggxG1(s.cosO, m.Alpha)
-				v := float32(under * d * ggxG2(s.cosO, cosI, m.Alpha) / (4 * s.cosO))
-				for b := range f {
-					f[b] += m.Mirror[b] * v
-				}
-				pdf += pr.mirror * g1 * d / (4 * s.cosO)
-			}
-		}
-		if m.hasMirror && m.Alpha > 0 {
-			// What single scattering loses comes back spread (Kulla and Conty 2017), so that a
-			// white furnace stays white.
-			lost := (1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI))
-			ms := float32(lost / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
+			d, g1 := sample.GGXD(cosH, m.Alpha), ggxG1(s.cosO, m.Alpha)
+			v := float32(under * d * ggxG2(s.cosO, cosI, m.Alpha) / (4 * s.cosO))
 			for b := range f {
-				f[b] += m.Mirror[b] * ms
+				f[b] += m.Mirror[b] * v
 			}
+			pdf += pr.mirror * g1 * d / (4 * s.cosO)
+		}
+		// What single scattering loses comes back spread (Kulla and Conty 2017), so that a
+		// white furnace stays white.
+		lost := (1 - m.mirrorLobe.at(s.cosO)) * (1 - m.mirrorLobe.at(cosI))
+		ms := float32(lost / (math.Pi * (1 - m.mirrorLobe.avg)) * cosI * under)
+		for b := range f {
+			f[b] += m.Mirror[b] * ms
 		}
 	}
 	return pdf
+}
+
+// evalCoat adds the coat's reflection of light from wi, whose cosine is cosI, to f and returns the
+// density of its sampling, which is drawn from with probability prob.
+func (s *surfacePoint) evalCoat(wi geom.Vec, cosI, prob float64, f *Band) (pdf float64) {
+	m := s.m
+	h := wi.Add(s.wo).Unit()
+	cosH, oh := h.Dot(s.n), h.Dot(s.wo)
+	if cosH <= 0 || oh <= 0 {
+		return 0
+	}
+	d, g1 := sample.GGXD(cosH, m.CoatAlpha), ggxG1(s.cosO, m.CoatAlpha)
+	v := float32(fresnelDielectric(oh, m.Coat) * d * ggxG2(s.cosO, cosI, m.CoatAlpha) / (4 * s.cosO))
+	if m.wideCoatLobe != nil {
+		v *= float32(s.coatO / m.wideCoatLobe.at(s.cosO))
+	}
+	for b := range f {
+		f[b] += v
+	}
+	return prob * g1 * d / (4 * s.cosO)
 }
 
 // shares of the spread lobes that sampleSpread draws from; they sum to 1, or all are 0 where there
@@ -233,6 +246,9 @@ type lobeShares struct{ diffuse, trans, coat, mirror float64 }
 
 func (s *surfacePoint) probs() (p lobeShares) {
 	m := s.m
+	if s.coatOnly {
+		return lobeShares{coat: 1}
+	}
 	if m.hasDiffuse {
 		p.diffuse = float64(meanBand(&m.Diffuse))
 	}

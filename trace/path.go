@@ -23,6 +23,7 @@ const (
 type vertex struct {
 	kind kind
 	surfacePoint
+	under *lobe // of a flat receptor: the coat that it lies under; nil: none
 	// lights is how emitters were chosen here for next-event estimation, where lightsSampled; light
 	// met by scattering then shares with that by multiple importance sampling. imageProb is the
 	// probability that an emitter's image in a given mirror was sampled too.
@@ -95,7 +96,7 @@ func (w *integrator) tracePath(beta Band, depth int) {
 	for ; depth < maxVertices; depth++ {
 		v := w.cur
 		// End in the irradiance cache where the footprint is wider than a cell.
-		if w.cache != nil && depth >= w.cacheDepth && w.terminateInCache(&beta, depth, footprint) {
+		if w.cache != nil && depth >= w.cacheDepth && w.terminateInCache(&beta, depth, footprint) == pathEnds {
 			return
 		}
 		if w.train != nil {
@@ -183,7 +184,11 @@ func (w *integrator) evalScattering(v *vertex, wi geom.Vec, f *Band) float64 {
 			*f = Band{}
 			return 0
 		}
-		*f = Grey(c)
+		k := c
+		if v.under != nil {
+			k *= (1 - v.under.at(c)) / (1 - v.under.avg)
+		}
+		*f = Grey(k)
 		return c / math.Pi
 	case domeReceptor:
 		c := (1 + wi.Dot(v.n)) / 2
@@ -265,6 +270,9 @@ func (w *integrator) prepareGuide(depth int) {
 func (w *integrator) prepareRelays(depth int) {
 	v, sc := w.cur, w.sc
 	v.guideProb = 0
+	if v.coatOnly {
+		return
+	}
 	set, share := sc.guides, guideShare
 	if depth > w.directDepth {
 		set, share = sc.deepGuides, deepGuideShare

@@ -86,6 +86,10 @@ func (o *frameOptions) flags(f *pflag.FlagSet) {
 // mostBytes is what a picture's film may take.
 const mostBytes = 4 << 30
 
+// tidyFrom is what the program may take before what it no longer needs is cleared at once, bytes: a
+// frame of 1920 × 1280 with eight lights in haze fits into a GiB.
+const tidyFrom = 920 << 20
+
 // photosites of the sensor whose noise is shown, millions.
 const photosites = 24
 
@@ -180,6 +184,7 @@ func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	// A picture is a few large blocks without pointers, which cost nothing to go over and much to
 	// hold twice.
 	defer debug.SetGCPercent(debug.SetGCPercent(25))
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(tidyFrom))
 	job, list, err := e.load(args)
 	if err != nil {
 		return err
