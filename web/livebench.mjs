@@ -2,7 +2,7 @@
 //   node livebench.mjs PROGRAM SHOOT|demo... [--samples N] [--size WxH] [--reference N] [--bundle FILE]
 // It starts PROGRAM open on each shoot, reads scene and layers of every setup, traces both halves of the samples,
 // and prints each layer's mean over the program's with its standard error, then milliseconds a frame.
-// TIME=1: times frames too. WHOLE=1: no cells, every path to its end. BUNDLE_ONLY=1: only writes FILE, for a machine
+// TIME=1: times frames too. GRID=1: shows by blocks where a layer differs. SETUP=N: from setup N on. WHOLE=1: no cells, every path to its end. BUNDLE_ONLY=1: only writes FILE, for a machine
 // without esbuild.
 // WebGPU comes from the npm package webgpu (Dawn), which is no dependency of ours: DAWN=folder that holds it.
 const { build } = process.argv.includes("--bundle") && !process.env.BUNDLE_ONLY ? {} : await import("esbuild");
@@ -71,6 +71,11 @@ async function serve(shoot) {
   return { address, end };
 }
 
+function half(v) {
+  const e = (v >> 10) & 31, m = v & 1023, s = v >> 15 ? -1 : 1;
+  return e ? s * 2 ** (e - 15) * (1 + m / 1024) : (s * m) / 2 ** 24;
+}
+
 /** The last pass of the program's layers: each layer's mean Y per unit. */
 async function means(address, i) {
   const res = await fetch(`${address}/api/setup/${i}/layers?w=${w}&samples=${reference}`);
@@ -80,10 +85,12 @@ async function means(address, i) {
     const end = b.indexOf(10, at);
     const head = JSON.parse(b.subarray(at, end).toString());
     out = head;
+    out.data = b.subarray(end + 1, end + 1 + head.bytes);
     at = end + 1 + head.bytes;
   }
   const { layers } = out;
-  return { names: layers.map((l) => l.name), means: layers.map((l) => l.mean[1] * l.scale), w: out.w, h: out.h };
+  return { names: layers.map((l) => l.name), means: layers.map((l) => l.mean[1] * l.scale), w: out.w, h: out.h,
+    y: (l, i) => half(out.data.readUInt16LE(2 * (3 * (l * out.w * out.h + i) + 1))) * layers[l].scale };
 }
 
 const codes = new Map();
@@ -93,7 +100,7 @@ for (const shoot of shoots) {
   try {
     const state = await (await fetch(`${s.address}/api/state`)).json().catch(() => ({}));
     const count = state.setups?.length ?? 1;
-    for (let i = 0; i < count; i++) {
+    for (let i = +(process.env.SETUP ?? 0); i < count; i++) {
       const res = await fetch(`${s.address}/api/setup/${i}/gpu?w=${w}`);
       if (!res.ok) { console.log(`${shoot} ${i}: ${await res.text()}`); continue; }
       const bytes = await res.arrayBuffer();
@@ -134,6 +141,27 @@ for (const shoot of shoots) {
       const ms = `compile ${compiled.toFixed(0)} load ${loaded.toFixed(0)} ms`;
       console.log(`${shoot} ${i} ${want.w}x${want.h} ${(bytes.byteLength / 1e6).toFixed(1)} MB ${ms}`);
       console.log("  " + told.join("  "));
+      if (process.env.GRID) { // where layers that differ do: by blocks, traced over the program's, and its share
+        for (let l = 0; l < head.layers.length; l++) {
+          const m = halves[l].reduce((a, b) => a + b, 0) / parts;
+          if (head.layers[l].foreign || !(Math.abs(m / want.means[l] - 1) > 0.03)) continue;
+          const px = await t.layer(l), rows = 8, columns = 10;
+          console.log(`  ${want.names[l]}:`);
+          for (let r = 0; r < rows; r++) {
+            let line = "   ";
+            for (let c = 0; c < columns; c++) {
+              let a = 0, b = 0;
+              for (let y = Math.floor((r * want.h) / rows); y < Math.floor(((r + 1) * want.h) / rows); y++)
+                for (let x = Math.floor((c * want.w) / columns); x < Math.floor(((c + 1) * want.w) / columns); x++) {
+                  a += px[4 * (y * want.w + x) + 1];
+                  b += want.y(l, y * want.w + x);
+                }
+              line += ` ${(a / b).toFixed(2)}(${((100 * b) / want.w / want.h / want.means[l]).toFixed(1)})`;
+            }
+            console.log(line);
+          }
+        }
+      }
       t.destroy();
       if (process.env.TIME) {
         const t = new Tracer(codes.get(haze), scene, scene, 640, 427);
