@@ -113,5 +113,5 @@ page: ## the page's types, layers, unit tests and that web/dist is fresh, where 
 	@if command -v npm >/dev/null; then cd web && npm ci --ignore-scripts --no-audit --no-fund && npm run check && npm test; \
 	else echo "=== NO NODE: THE PAGE IS NOT CHECKED ==="; fi
 
-screens: ## draw the page's screens into out/screens, to be looked at (needs Chromium)
-	HALFSTOP_SCREENS=$(CURDIR)/out/screens $(GO) test ./internal/e2e -count=1 -run TestScreens -v
+screens: ## draw the page's screens, and those of rooms of the zoo, into out/screens (needs Chromium)
+	HALFSTOP_SCREENS=$(CURDIR)/out/screens $(GO) test ./internal/e2e -count=1 -run 'TestScreens|TestRoomScreens' -v -timeout 2h

@@ -39,17 +39,21 @@ func measuring(t *testing.T) {
 }
 
 // watch makes the page note, for each change that it sends in a drag, when the pointer moved for it
-// and when readings that hold it stood in the page: both in the page's own time.
+// and when readings that hold it stood in the page: both in the page's own time. Readings may stand
+// there before the change is answered, since an answer waits until the change is kept on disk.
 const watch = `
-window.took=[];let moved=0;const open=[];
+window.took=[];let moved=0;const open=[],stood=[];
 addEventListener("pointermove",()=>{moved=performance.now()},true);
 const ask=window.fetch;
 window.fetch=async(u,o)=>{const r=await ask(u,o);
- if(String(u).endsWith("/api/edit")&&o?.method==="POST"){const at=o.halfstopAt;const s=await r.clone().json();if(s.revision!==undefined)open.push({rev:s.revision,at})}
+ if(String(u).endsWith("/api/edit")&&o?.method==="POST"){const at=o.halfstopAt;const s=await r.clone().json();
+  if(s.revision!==undefined){const t=stood.find(x=>x.rev>=s.revision);
+   if(t)window.took.push(t.at-at);else open.push({rev:s.revision,at})}}
  return r};
 const send=window.fetch;
 window.fetch=(u,o)=>send(u,o&&String(u).endsWith("/api/edit")?{...o,halfstopAt:moved}:o);
 const look=()=>{const d=document.getElementById("page").dataset.readings.split(" ");const rev=Number(d[0]);
+ stood.push({rev,at:performance.now()});if(stood.length>50)stood.shift();
  while(open.length&&open[0].rev<=rev){const o=open.shift();window.took.push(performance.now()-o.at)}};
 new MutationObserver(look).observe(document.getElementById("page"),{attributes:true,attributeFilter:["data-readings"]});
 `

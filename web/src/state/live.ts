@@ -159,6 +159,7 @@ export class Live {
     if (had && state.run !== had.run) {
       // The program was started anew and counts anew.
       this.filmKey = "";
+      this.told.clear();
       this.store.set({ readings: null, view: p.view && { ...p.view, revision: 0 } });
     }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n"))
@@ -178,6 +179,9 @@ export class Live {
     // While a hand moves the readings bring what they are of, and are drawn with it.
     clearTimeout(this.behind);
     if (hand) {
+      // Readings may come before the answer to the change, which waits for the disk.
+      const early = this.told.get(this.store.page.setup)?.view, shown = this.store.page.view?.revision ?? 0;
+      if (early && early.revision > shown && early.revision <= state.good_revision) this.see(early);
       this.behind = window.setTimeout(() => {
         if ((this.store.page.view?.revision ?? 0) < (this.store.page.state?.good_revision ?? 0)) void this.fetchView();
         else this.store.set({});
