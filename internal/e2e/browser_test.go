@@ -37,7 +37,7 @@ func TestMain(m *testing.M) { os.Exit(browser.Main(m, &leftover)) }
 // open opens the page at a size in a tab of its own.
 func open(t *testing.T, profile context.Context, address string, w, h int64) *page {
 	t.Helper()
-	most := 6 * time.Minute
+	most := 9 * time.Minute
 	if whole || os.Getenv("HALFSTOP_LONG") != "" {
 		most = 30 * time.Minute
 	}

@@ -38,7 +38,7 @@ func (p *page) says() string {
 // written waits until the file says something.
 func (p *page) written(what string) {
 	p.T.Helper()
-	end := time.Now().Add(15 * time.Second)
+	end := time.Now().Add(browser.Patience * 15 * time.Second)
 	for !strings.Contains(p.says(), what) {
 		if time.Now().After(end) {
 			p.T.Fatalf("the file does not come to say %q:\n%s", what, p.says())
@@ -99,9 +99,9 @@ func TestEditRoom(t *testing.T) {
 func TestEditMistakes(t *testing.T) {
 	t.Parallel()
 	p := editor(t)
-	p.enter("fd-room.ceiling", "high")
-	p.enter("fd-room.skirting", "9 m")
-	for _, key := range []string{"room.ceiling", "room.skirting"} {
+	for _, f := range [][2]string{{"room.ceiling", "high"}, {"room.skirting", "9 m"}} {
+		key := f[0]
+		p.enter("fd-"+key, f[1]) // its message moves the form: the next field is pressed once it stands
 		p.Until("the message at "+key,
 			fmt.Sprintf(
 				`document.querySelector('[data-key="fr-%s"] .fmsg.error') && document.querySelector('[data-key="fd-%s"]').getAttribute("aria-invalid")==="true"`, key, key), 15*time.Second)
@@ -306,7 +306,7 @@ func TestSaveAs(t *testing.T) {
 	p.click("[data-act=edsave]")
 	saved("mine")
 	p.enter("fd-shoot.title", "Mine now")
-	end := time.Now().Add(10 * time.Second)
+	end := time.Now().Add(browser.Patience * 10 * time.Second)
 	for {
 		b, err := os.ReadFile(filepath.Join(dir, "mine", "shoot.yaml"))
 		if err == nil && strings.Contains(string(b), "title: Mine now") {

@@ -130,13 +130,15 @@ func TestKilledMidEdit(t *testing.T) {
 		t.Errorf("the added window is there %d times", n)
 	}
 	p.Until("nothing waits on the device", `localStorage.getItem("unsent")===null`, 10*time.Second)
-	end := time.Now().Add(10 * time.Second)
+	end := time.Now().Add(browser.Patience * 10 * time.Second)
 	for !strings.Contains(s.disk(), "skirting: 0.15 m") {
 		if time.Now().After(end) {
 			t.Fatalf("the file does not come to hold it:\n%s", s.disk())
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
+	// What is still to be saved would come over the other editor's file.
+	p.Until("it says saved", `document.querySelector(".sv").textContent.startsWith("saved")`, 15*time.Second)
 	// Another editor changes the file while a field's change is under way: both are there.
 	theirs := strings.Replace(s.disk(), "title: Launderette at dusk", "title: From elsewhere", 1)
 	if err := os.WriteFile(s.file(), []byte(theirs), 0o644); err != nil {

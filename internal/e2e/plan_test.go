@@ -45,7 +45,7 @@ func (p *page) scale() float64 {
 func (p *page) typed(arg string) float64 {
 	p.T.Helper()
 	s := ""
-	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+	for end := time.Now().Add(browser.Patience * 10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		s = p.Str(`document.querySelector('#thing [data-arg="` + arg + `"]').value`)
 		if v, err := strconv.ParseFloat(strings.TrimSuffix(s, " m"), 64); err == nil {
 			return v
@@ -222,7 +222,7 @@ func TestTyped(t *testing.T) {
 	near := func(arg string, want float64) {
 		t.Helper()
 		got := p.typed(arg)
-		for end := time.Now().Add(10 * time.Second); math.Abs(got-want) > 0.006 &&
+		for end := time.Now().Add(browser.Patience * 10 * time.Second); math.Abs(got-want) > 0.006 &&
 			time.Now().Before(end); got = p.typed(arg) {
 			time.Sleep(50 * time.Millisecond)
 		}

@@ -126,7 +126,7 @@ func (h *session) agree() {
 		h.fail("it says saved, and file and program differ")
 	}
 	// A page hears of a program that was started anew within a moment.
-	end := time.Now().Add(10 * time.Second)
+	end := time.Now().Add(browser.Patience * 10 * time.Second)
 	for {
 		h.Run(`window.same=null;fetch("/api/state").then(r=>r.json()).then(s=>{
 			window.same=s.good_revision+" "+document.getElementById("page").dataset.revision},()=>{window.same="- -"})`)

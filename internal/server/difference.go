@@ -57,7 +57,20 @@ func differ(old, now reflect.Value) *Difference {
 
 // another is the new value where it is another.
 func another(old, now reflect.Value) *Difference {
-	if reflect.DeepEqual(old.Interface(), now.Interface()) {
+	same := false
+	switch now.Kind() { // most values are these; the rest goes the slow way
+	case reflect.Float64:
+		same = old.Float() == now.Float()
+	case reflect.Int:
+		same = old.Int() == now.Int()
+	case reflect.String:
+		same = old.String() == now.String()
+	case reflect.Bool:
+		same = old.Bool() == now.Bool()
+	default:
+		same = reflect.DeepEqual(old.Interface(), now.Interface())
+	}
+	if same {
 		return nil
 	}
 	if k := now.Kind(); (k == reflect.Pointer || k == reflect.Slice || k == reflect.Map) && now.IsNil() {

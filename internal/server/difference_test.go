@@ -139,3 +139,19 @@ func TestDifferences(t *testing.T) {
 	}
 	t.Logf("%d told; whole %d bytes, a light moved %d", seen, longest, moved)
 }
+
+// BenchmarkDifference is of a setup of which one light has moved.
+func BenchmarkDifference(b *testing.B) {
+	c := start(b, Options{})
+	v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
+	var now SetupView
+	if t, err := json.Marshal(v); err != nil || json.Unmarshal(t, &now) != nil {
+		b.Fatal(err)
+	}
+	now.Lights[0].At[0] += 0.1
+	for b.Loop() {
+		if d := differ(reflect.ValueOf(&v), reflect.ValueOf(&now)); len(d.Parts) != 1 {
+			b.Fatal(d)
+		}
+	}
+}

@@ -71,14 +71,14 @@ var shared struct {
 // Main runs the tests of a package and ends the browser that they share. leftover are more folders
 // to remove at the end.
 //
-// Twice as many tests run at a time as there are cores, unless -parallel says otherwise: more than
-// half of what a test does is to wait, for a finger to come up or for a picture.
+// One test more runs at a time than there are cores, unless -parallel says otherwise: half of what a
+// test does is to wait, for a finger to come up or for a picture.
 func Main(m *testing.M, leftover *[]string) int {
 	flag.Parse()
 	given := false
 	flag.Visit(func(f *flag.Flag) { given = given || f.Name == "test.parallel" })
 	if !given {
-		flag.Set("test.parallel", strconv.Itoa(2*goruntime.GOMAXPROCS(0)))
+		flag.Set("test.parallel", strconv.Itoa(1+goruntime.GOMAXPROCS(0)))
 	}
 	code := m.Run()
 	if shared.stop != nil {
@@ -217,10 +217,15 @@ func (p *Page) Str(expr string) string {
 	return s
 }
 
-// Until waits for an expression to be true. Where it is not within the time, the test fails with
-// what it waited for, the state of the page and its last complaints.
+// Patience is by how much waits are longer than a quiet machine needs: only a test that fails takes
+// longer by it, and a busy machine is no fault.
+const Patience = 4
+
+// Until waits for an expression to be true. Where it is not within Patience times the time, the test
+// fails with what it waited for, the state of the page and its last complaints.
 func (p *Page) Until(what, expr string, most time.Duration) {
 	p.T.Helper()
+	most *= Patience
 	end := time.Now().Add(most)
 	for {
 		// What is not there yet is not so yet, nor is anything in a page that is just being

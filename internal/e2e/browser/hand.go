@@ -54,7 +54,7 @@ func (p *Page) At(selector string) (x, y float64) {
 		return "covered by "+(o?o.outerHTML.slice(0,120):"nothing")
 	})()`, selector)
 	last, said := "", ""
-	for end := time.Now().Add(15 * time.Second); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
+	for end := time.Now().Add(Patience * 15 * time.Second); time.Now().Before(end); time.Sleep(40 * time.Millisecond) {
 		said = p.Str(js)
 		var v []float64
 		if json.Unmarshal([]byte(said), &v) == nil && len(v) == 2 && said == last {
