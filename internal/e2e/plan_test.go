@@ -45,7 +45,8 @@ func (p *page) scale() float64 {
 func (p *page) typed(arg string) float64 {
 	p.T.Helper()
 	s := ""
-	for end := time.Now().Add(browser.Patience * 10 * time.Second); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
+	end := time.Now().Add(browser.Patience * 10 * time.Second)
+	for ; time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		s = p.Str(`document.querySelector('#thing [data-arg="` + arg + `"]').value`)
 		if v, err := strconv.ParseFloat(strings.TrimSuffix(s, " m"), 64); err == nil {
 			return v

@@ -71,8 +71,8 @@ var shared struct {
 // Main runs the tests of a package and ends the browser that they share. leftover are more folders
 // to remove at the end.
 //
-// One test more runs at a time than there are cores, unless -parallel says otherwise: half of what a
-// test does is to wait, for a finger to come up or for a picture.
+// One test more runs at a time than there are cores, unless -parallel says otherwise: half of what
+// a test does is to wait, for a finger to come up or for a picture.
 func Main(m *testing.M, leftover *[]string) int {
 	flag.Parse()
 	given := false
@@ -221,8 +221,8 @@ func (p *Page) Str(expr string) string {
 // longer by it, and a busy machine is no fault.
 const Patience = 4
 
-// Until waits for an expression to be true. Where it is not within Patience times the time, the test
-// fails with what it waited for, the state of the page and its last complaints.
+// Until waits for an expression to be true. Where it is not within Patience times the time, the
+// test fails with what it waited for, the state of the page and its last complaints.
 func (p *Page) Until(what, expr string, most time.Duration) {
 	p.T.Helper()
 	most *= Patience
