@@ -228,8 +228,7 @@ func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) (h, re
 	if h <= 0 {
 		return 0, 0
 	}
-	// Within95/1.96: the error by which ±1.96 holds the truth 95 times in 100 for this few parts.
-	return h, tally.Within95() / 1.959963984540054 / h
+	return h, tally.NormalError() / h
 }
 
 // standardError is that of a whole reading: the scatter of its parts, and what may have been

@@ -164,7 +164,13 @@ func TestRepeatsCoverTruth(t *testing.T) {
 func TestStudent(t *testing.T) {
 	for nu, want := range map[float64]float64{1: 12.706, 2: 4.303, 3: 3.182, 4: 2.776, 5: 2.571, 7: 2.365, 10: 2.228,
 		15: 2.131, 30: 2.042, 120: 1.980} {
-		if got := student975(nu); math.Abs(got-want) > 0.0011 {
+		if got := student(nu, normal975); math.Abs(got-want) > 0.0011 {
+			t.Errorf("%v degrees: %v, not %v", nu, got, want)
+		}
+	}
+	// The same table (from memory) at one in 200 on either side.
+	for nu, want := range map[float64]float64{10: 3.169, 20: 2.845, 30: 2.750, 60: 2.660, 120: 2.617} {
+		if got := student(nu, normal995); math.Abs(got-want) > 0.0011 {
 			t.Errorf("%v degrees: %v, not %v", nu, got, want)
 		}
 	}
@@ -172,7 +178,8 @@ func TestStudent(t *testing.T) {
 
 func TestTally(t *testing.T) {
 	var y Tally
-	if y.Mean() != 0 || !math.IsInf(y.StdErr(), 1) || !math.IsInf(y.Within95(), 1) {
+	if y.Mean() != 0 || !math.IsInf(y.StdErr(), 1) || !math.IsInf(y.Within95(), 1) ||
+		!math.IsInf(y.NormalError(), 1) {
 		t.Error("empty")
 	}
 	for _, x := range []float64{2, 4, 4, 4, 5, 5, 7, 9} {
@@ -181,6 +188,41 @@ func TestTally(t *testing.T) {
 	// sum of squares about the mean 5 is 32: deviation √(32/7)
 	if y.N() != 8 || y.Mean() != 5 || math.Abs(y.StdErr()-math.Sqrt(32.0/7/8)) > 1e-12 {
 		t.Error(y.N(), y.Mean(), y.StdErr())
+	}
+}
+
+// TestNormalError: of means of 32 skewed estimates 95 to 97 in 100 lie within 1.96 of it, whether
+// they scatter normally or as waiting times (skewness 2); by Student's law alone it would be 93.
+func TestNormalError(t *testing.T) {
+	for name, draw := range map[string]func(u, v float64) float64{
+		"normal":      func(u, v float64) float64 { return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v) },
+		"exponential": func(u, _ float64) float64 { return -math.Log(u) - 1 },
+	} {
+		const tries = 20000
+		in, student, far := 0, 0, 0
+		for k := range uint32(tries) {
+			var y Tally
+			for i := range 32 {
+				s := New(11, uint64(k))
+				y.Add(draw(s.Noise(uint32(i), 0), s.Noise(uint32(i), 1)))
+			}
+			off := math.Abs(y.Mean())
+			if off < 1.96*y.NormalError() {
+				in++
+			}
+			if off < y.Within95() {
+				student++
+			}
+			if off > 4*y.NormalError() {
+				far++
+			}
+		}
+		if in < 0.95*tries || in > 0.97*tries || far > tries/400 {
+			t.Errorf("%s: %d of %d within 1.96, %d beyond 4", name, in, tries, far)
+		}
+		if name == "exponential" && student > 0.94*tries {
+			t.Errorf("by Student's law alone %d of %d: the test shows nothing", student, tries)
+		}
 	}
 }
 

@@ -547,10 +547,17 @@ func (b *Balanced) missSaid(i int) string {
 	case balance.Warmth:
 		return fmt.Sprintf("%.0f mired too %s", amount*30, pickText(up, "warm", "cool"))
 	case balance.Ambient:
-		return fmt.Sprintf("%.0f %% ambient", o.Predicted*100)
+		return fmt.Sprintf("%.0f points too %s", 100*math.Abs(o.Predicted-(t.Lo+t.Hi)/2), pickText(up, "much", "little"))
 	case balance.ReadingAbove, balance.LevelAbove:
 		if t.Lo == t.Hi && t.Lo != 0 {
 			up = math.Abs(o.Predicted) > math.Abs(t.Lo) && o.Predicted*t.Lo > 0
+			switch {
+			case !b.cheeks(t.Point, t.To):
+			case o.Predicted*t.Lo < 0 && math.Abs(o.Predicted) > 0.15:
+				return fmt.Sprintf("%.1f st off, and the wrong way round", amount)
+			default: // a ratio is neither bright nor dark
+				return fmt.Sprintf("%.1f st too %s", amount, pickText(up, "contrasty", "flat"))
+			}
 			return fmt.Sprintf("%.1f st too %s", amount, pickText(up, "much", "little"))
 		}
 	}

@@ -103,7 +103,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			} else {
 				add(balance.WarmerThan(p, q.Mired(1e6/k), *w.Warmer),
 					fmt.Sprintf("%s %s than the camera's white", w.Point,
-						warmerSaid(*w.Warmer)))
+						WarmerSaid(*w.Warmer)))
 			}
 		}
 		if w.Haze != nil {
@@ -192,6 +192,7 @@ func colourSaid(c shoot.Spectrum) string {
 	return "of its own spectrum"
 }
 
-func warmerSaid(m q.Mired) string {
+// WarmerSaid is a shift of colour in words: '40 mired warmer'.
+func WarmerSaid(m q.Mired) string {
 	return fmt.Sprintf("%.0f mired %s", math.Abs(float64(m)), pickText(m < 0, "cooler", "warmer"))
 }

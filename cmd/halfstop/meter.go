@@ -177,9 +177,8 @@ func lookWords(look []ways.TargetNow) string {
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
 	s := fmt.Sprintf("Not as the look asks: %s comes to %s", worst.Words, worst.Predicted)
-	// a colour is neither too bright nor too dark
-	if r := float64(worst.Residual); !strings.HasPrefix(worst.Predicted, "Δ") {
-		s += fmt.Sprintf(", %.1f st too %s", math.Abs(r), map[bool]string{true: "bright", false: "dark"}[r > 0])
+	if !strings.HasPrefix(worst.Predicted, "Δ") { // that is how far off a colour is
+		s += ", " + worst.Off
 	}
 	switch more := missed - 1; {
 	case more == 1:

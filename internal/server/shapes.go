@@ -340,9 +340,9 @@ type WishView struct {
 
 // WantView is one thing said of a point.
 type WantView struct {
-	Kind string      `json:"kind" words:"reads|stops|above|darkest|brightest|ratio|colour|haze|ambient"`
+	Kind string      `json:"kind" words:"reads|stops|above|darkest|brightest|ratio|colour|warmer|haze|ambient"`
 	Key  string      `json:"key" doc:"the setting's key in the wish: 'reads', 'by', 'darkest'"`
-	Lo   *float64    `json:"lo,omitempty" doc:"reads: f-number; stops, above, darkest, brightest: stops; ambient: share"`
+	Lo   *float64    `json:"lo,omitempty" doc:"reads: f-number; stops, above, darkest, brightest: stops; warmer: mired; ambient: share"`
 	Hi   *float64    `json:"hi,omitempty"`
 	To   string      `json:"to,omitempty" doc:"the other point"`
 	XY   *[2]float64 `json:"xy,omitempty" doc:"colour wanted"`
@@ -376,7 +376,7 @@ type WishResult struct {
 // WantResult is what becomes of a want.
 type WantResult struct {
 	Predicted *float64 `json:"predicted" doc:"in the want's unit; null: dark or not predicted"`
-	Miss      *float64 `json:"miss_stops" doc:"signed: positive is too bright, too far apart, tolerance not taken off; colour: Δu'v'; null: not judged"`
+	Miss      *float64 `json:"miss_stops" doc:"signed: positive is too bright, too far apart, tolerance not taken off; colour: Δu'v'; warmer: mired; null: not judged"`
 	Met       bool     `json:"met"`
 }
 

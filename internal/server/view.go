@@ -13,6 +13,7 @@ import (
 	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/stage"
+	"halfstop/ways"
 	"halfstop/yamltext"
 )
 
@@ -490,8 +491,9 @@ func lookViews(m *model, s *stage.Stage, setup string) []WishView {
 			add("colour", "colour", "", text("colour"), nil, nil, xy, "coloured "+text("colour"))
 		}
 		if w.Warmer != nil {
-			add("warmer", "warmer", "", text("warmer"), nil, nil, nil,
-				w.Warmer.String()+" warmer than the camera's white")
+			n := float64(*w.Warmer)
+			add("warmer", "warmer", "", text("warmer"), one(n), one(n), nil,
+				ways.WarmerSaid(*w.Warmer)+" than the camera's white")
 		}
 		if w.Haze != nil {
 			add("haze", "haze", "", text("haze"), nil, one(float64(*w.Haze)), nil,

@@ -86,6 +86,10 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 	return v
 }
 
+// mired is what a shift of colour may be off and count as met: a want's quarter of a stop, at the
+// 30 mired that balance puts at a stop.
+const mired = 8
+
 // resultOf judges one wish. A miss inside its tolerance (a twentieth
 // of a stop at least: half of what a meter shows) is met.
 func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
@@ -140,6 +144,12 @@ func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 			}
 			got.Predicted = &a
 			got.Met = math.Abs(a-*want.Lo) <= 0.05
+		case want.Kind == "warmer":
+			if white, _, ok := spectrum.CCTOhno2013(s.White.XY()); ok && r.Kelvin > 0 {
+				d := 1e6/r.Kelvin - 1e6/white
+				off := d - *want.Lo
+				got.Predicted, got.Miss, got.Met = &d, &off, math.Abs(off) <= mired
+			}
 		case want.Kind == "colour" && want.XY != nil:
 			d := spectrum.DeltaUVPrime(r.XY, spectrum.XY{X: want.XY[0], Y: want.XY[1]})
 			got.Predicted, got.Miss, got.Met = &d, &d, d <= 0.006 // as answer's look

@@ -1515,8 +1515,8 @@ export interface WantResult {
   /** in the want's unit; null: dark or not predicted */
   predicted: number | null;
   /**
-   * signed: positive is too bright, too far apart, tolerance not taken off; colour: Δu'v'; null:
-   * not judged
+   * signed: positive is too bright, too far apart, tolerance not taken off; colour: Δu'v';
+   * warmer: mired; null: not judged
    */
   miss_stops: number | null;
   met: boolean;
@@ -1530,11 +1530,12 @@ export interface WantView {
     | "brightest"
     | "ratio"
     | "colour"
+    | "warmer"
     | "haze"
     | "ambient";
   /** the setting's key in the wish: 'reads', 'by', 'darkest' */
   key: string;
-  /** reads: f-number; stops, above, darkest, brightest: stops; ambient: share */
+  /** reads: f-number; stops, above, darkest, brightest: stops; warmer: mired; ambient: share */
   lo?: number;
   hi?: number;
   /** the other point */
