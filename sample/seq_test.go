@@ -149,7 +149,7 @@ func TestRepeatsCoverTruth(t *testing.T) {
 				}
 				y.Add(sum / 16)
 			}
-			if math.Abs(y.Mean()-want) <= y.Within95() {
+			if math.Abs(y.Mean()-want) <= y.within(normal975) {
 				hit++
 			}
 		}
@@ -178,8 +178,7 @@ func TestStudent(t *testing.T) {
 
 func TestTally(t *testing.T) {
 	var y Tally
-	if y.Mean() != 0 || !math.IsInf(y.StdErr(), 1) || !math.IsInf(y.Within95(), 1) ||
-		!math.IsInf(y.NormalError(), 1) {
+	if y.Mean() != 0 || !math.IsInf(y.StdErr(), 1) || !math.IsInf(y.NormalError(), 1) {
 		t.Error("empty")
 	}
 	for _, x := range []float64{2, 4, 4, 4, 5, 5, 7, 9} {
@@ -210,7 +209,7 @@ func TestNormalError(t *testing.T) {
 			if off < 1.96*y.NormalError() {
 				in++
 			}
-			if off < y.Within95() {
+			if off < y.within(normal975) {
 				student++
 			}
 			if off > 4*y.NormalError() {

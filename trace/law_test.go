@@ -333,7 +333,7 @@ func TestCoverage(t *testing.T) {
 						for r := range Reps {
 							s.Add(float64(tr.Parts[r][0][8]))
 						}
-						if s.Within95()/1.96/s.Mean() < 0.01 {
+						if s.NormalError()/s.Mean() < 0.01 {
 							return done
 						}
 						return 2 * done
@@ -344,7 +344,7 @@ func TestCoverage(t *testing.T) {
 			tried++
 			// What the closed form leaves out (the endless plane, the round ball of facets) is
 			// under 0.1 %.
-			if math.Abs(s.Mean()-c.want) <= s.Within95()+0.001*c.want {
+			if math.Abs(s.Mean()-c.want) <= 1.96*s.NormalError()+0.001*c.want {
 				held++
 			}
 		}

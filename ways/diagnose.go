@@ -547,7 +547,8 @@ func (b *Balanced) missSaid(i int) string {
 	case balance.Warmth:
 		return fmt.Sprintf("%.0f mired too %s", amount*30, pickText(up, "warm", "cool"))
 	case balance.Ambient:
-		return fmt.Sprintf("%.0f points too %s", 100*math.Abs(o.Predicted-(t.Lo+t.Hi)/2), pickText(up, "much", "little"))
+		off := 100 * math.Abs(o.Predicted-(t.Lo+t.Hi)/2)
+		return fmt.Sprintf("%.0f points too %s", off, pickText(up, "much", "little"))
 	case balance.ReadingAbove, balance.LevelAbove:
 		if t.Lo == t.Hi && t.Lo != 0 {
 			up = math.Abs(o.Predicted) > math.Abs(t.Lo) && o.Predicted*t.Lo > 0
