@@ -4,8 +4,9 @@ import "math"
 
 // Tally gathers equally trusted estimates of one thing. The zero Tally is empty.
 type Tally struct {
-	n            int
-	mean, m2, m3 float64 // m2, m3: sums of the second and third powers about the mean
+	n        int
+	mean, m2 float64 // m2, m3: sums of the second and third powers about the mean
+	m3       float64
 }
 
 // Add takes one estimate: the mean of one Rep, or one independent sample. (Welford 1962; Pébay 2008 for the third power.)
@@ -28,7 +29,7 @@ func (t *Tally) Mean() float64 { return t.mean }
 
 // StdErr returns the standard error of the mean, +Inf when fewer than two were added.
 //
-// With few estimates the truth lies farther out than the normal law says: NormalError allows for it.
+// With few estimates the truth lies farther out than by the normal law: NormalError allows for it.
 func (t *Tally) StdErr() float64 {
 	if t.n < 2 {
 		return math.Inf(1)
@@ -39,8 +40,9 @@ func (t *Tally) StdErr() float64 {
 // NormalError is the standard error of a normal law that holds the truth as often as these
 // estimates do, 99 times in 100. A few estimates have a longer tail than that law; where they are
 // skewed to the high side, as light found by rare paths is, a mean that is too low comes with too
-// small a StdErr, and the error is widened by the first term of the Edgeworth expansion of Student's
-// statistic (Hall 1992, 'On the removal of skewness by transformation'). Check: TestNormalError.
+// small a StdErr, and the error is widened by the first term of the Edgeworth expansion of
+// Student's statistic (Hall 1992, 'On the removal of skewness by transformation'). Check:
+// TestNormalError.
 func (t *Tally) NormalError() float64 {
 	w := t.within(normal995) / normal995 // by Student's t
 	if t.n < 3 || t.m2 <= 0 {

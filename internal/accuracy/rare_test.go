@@ -157,8 +157,9 @@ part in 80. 'held' are the stated 95 % intervals that hold the truth.
 |---|---|---|---|---|---|---|---|
 `
 
-// TestRareLight: what the meter states of light that few paths find is true: no zero, no point off
-// by more than 4 standard errors more often than once in 1,000, and 93 to 97 in 100 of the stated 95 % intervals hold the truth over all places together.
+// TestRareLight: what the meter states of light that few paths find is true: no zero, no more than
+// one point in 1,000 off by more than 4 standard errors, and 93 to 97 in 100 of the stated 95 %
+// intervals hold the truth over all places together.
 func TestRareLight(t *testing.T) {
 	long := os.Getenv("HALFSTOP_LONG") != ""
 	held, tried, far := 0, 0, 0
@@ -212,8 +213,8 @@ func TestRareLight(t *testing.T) {
 	}
 	share := float64(held) / float64(tried)
 	t.Logf("%d of %d hold the truth: %.1f %%; %d off by more than 4", held, tried, 100*share, far)
-	doc += fmt.Sprintf("\n%d of %d stated 95 %% intervals hold the truth: %.1f %%. Off by more than 4 standard errors: %d.\n",
-		held, tried, 100*share, far)
+	doc += fmt.Sprintf("\n%d of %d stated 95 %% intervals hold the truth: %.1f %%. "+
+		"Off by more than 4 standard errors: %d.\n", held, tried, 100*share, far)
 	if far > 1+tried/1000 { // in the short test one may be by chance
 		t.Errorf("%d of %d are off by more than 4 standard errors", far, tried)
 	}
