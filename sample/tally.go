@@ -9,7 +9,8 @@ type Tally struct {
 	m3       float64
 }
 
-// Add takes one estimate: the mean of one Rep, or one independent sample. (Welford 1962; Pébay 2008 for the third power.)
+// Add takes one estimate: the mean of one Rep, or one independent sample. (Welford 1962; Pébay 2008
+// for the third power.)
 func (t *Tally) Add(x float64) {
 	t.n++
 	n := float64(t.n)
