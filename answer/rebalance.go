@@ -71,6 +71,15 @@ type Rebalanced struct {
 	Unused               []string       // readings that teach nothing, and why
 	Doubts               []LearnedDoubt // readings that do not fit
 	Facts                []LearnedFactor
+	Levels               []Relevel
+}
+
+// Relevel is what one light gives against the plan's figures: as it is dialled, and as readings
+// have it.
+type Relevel struct {
+	Light string
+	Stops q.Stops // against the plan, dial and lessons together
+	SD    q.Stops
 }
 
 // Repoint is one point: f-numbers with the light as it is dialled now, and after all proposed
@@ -170,6 +179,15 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 			direct[l], bounced[l] = math.Exp2(straight), math.Exp2(whole)
 			st.Layers[l].Uncertainty = q.Stops(sd)
 		}
+	}
+	plan := f.Stage(setup)
+	for l := range st.Layers {
+		x := Relevel{Light: st.Layers[l].Name, SD: st.Layers[l].Uncertainty, Stops: q.StopsOf(direct[l])}
+		if plan != nil && l < len(plan.Layers) && plan.Layers[l].Full()*plan.Layers[l].K > 0 {
+			x.Stops += q.StopsOf(max(1e-6, d.Stage.Layers[l].Full()*d.Stage.Layers[l].K/
+				(plan.Layers[l].Full()*plan.Layers[l].K)))
+		}
+		out.Levels = append(out.Levels, x)
 	}
 	now := d.Measured.Corrected(direct, bounced)
 	rs := meter.Weigh(&st, now, d.Camera)

@@ -355,6 +355,47 @@ func (t *FrameTest) ends() {
 	t.Clipped, t.Floor = t.Clipped/n, t.Floor/n
 }
 
+// Pictures draws photograph, prediction and the photograph over the prediction in stops, small as
+// they were compared.
+func (t *FrameTest) Pictures() (photographed, predicted, difference image.Image) {
+	of := func(m *testframe.Image) []spectrum.XYZ {
+		out := make([]spectrum.XYZ, len(m.RGB))
+		for i, p := range m.RGB {
+			out[i] = spectrum.SRGB.XYZ(p)
+		}
+		return out
+	}
+	a, b := of(t.Photo), of(t.Predicted)
+	white := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
+	show := func(px []spectrum.XYZ) image.Image {
+		return picture.Develop(px, t.Photo.W, t.Photo.H, white, spectrum.SRGB, picture.Standard(0))
+	}
+	return show(a), show(b), picture.Difference(b, a, t.Photo.W, t.Photo.H)
+}
+
+// Adjusted is the same prediction with lights changed by so many stops, by name, and with another
+// standard deviation of their levels, stops: as they were dialled and as readings have them. A
+// light that is not named stays as it is.
+func (p *FramePlan) Adjusted(stops, sd map[string]float64) *FramePlan {
+	out := *p
+	out.layers = slices.Clone(p.layers)
+	for l := range out.layers {
+		y := &out.layers[l]
+		if by := stops[y.Name]; by != 0 {
+			k := math.Exp2(by)
+			y.Image = y.Times(k)
+			if y.Bare != nil {
+				m := y.Bare.Times(k)
+				y.Bare = &m
+			}
+		}
+		if s, ok := sd[y.Name]; ok && s > 0 {
+			y.SD = s
+		}
+	}
+	return &out
+}
+
 // FrameCandidates are the setups of a list that a photograph may be of, by the settings in its
 // file: those whose shutter, aperture and ISO are within a third of a stop, else all with a camera.
 func (j *Job) FrameCandidates(setups []int, x photo.Exif) []int {

@@ -2,5 +2,5 @@
 // file (EXIF 2.3) and, from them and a pixel's value, the luminance that the camera saw there,
 // with how sure that is.
 //
-// It must not know shoots or the disk. It decodes no picture: the caller brings pixels.
+// It decodes the pictures themselves too, from bytes. It must not know shoots or the disk.
 package photo

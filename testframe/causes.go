@@ -22,6 +22,7 @@ const (
 	movedNoted  = 0.012 // of the frame
 	rollNoted   = 1.0   // degrees
 	tellNoted   = 0.35  // standard deviation of a light's weight over which it is not judged
+	darkFrom    = -2.6  // stops: a cloth and a dial a stop down together take less
 	commonPrior = 0.1   // how often the camera is not set as planned
 	commonSD    = 1.2   // … and by how much, stops
 )
@@ -130,7 +131,7 @@ func brighter(v float64) string {
 
 // explained says what may be wrong with one light.
 func explained(y *Layer, off, noise float64) (out []Cause) {
-	if off < -3.5 || y.House && off < -2 {
+	if off < darkFrom || y.House && off < -2 {
 		words := "is off"
 		if y.Flash {
 			words = "did not fire"

@@ -12,6 +12,7 @@ import (
 	"halfstop/diag"
 	"halfstop/internal/records"
 	"halfstop/meter"
+	"halfstop/photo"
 	"halfstop/record"
 )
 
@@ -52,7 +53,7 @@ func (o *compareOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	if photograph(args[0]) {
+	if photo.Named(args[0]) {
 		return o.frame(ctx, e, args)
 	}
 	second := args[len(args)-1]

@@ -8,29 +8,13 @@ import (
 	"image/png"
 	"math"
 	"os"
-	"path/filepath"
-	"slices"
-	"strings"
 
 	"golang.org/x/image/draw"
 
 	"halfstop/answer"
 	"halfstop/photo"
 	"halfstop/picture"
-	"halfstop/spectrum"
-	"halfstop/testframe"
 )
-
-// photographs are endings of files that compare takes for a photograph.
-var photographs = []string{".jpg", ".jpeg", ".tif", ".tiff", ".png", ".dng", ".cr2", ".nef", ".arw", ".raf",
-	".orf", ".rw2"}
-
-func photograph(path string) bool {
-	return slices.Contains(photographs, strings.ToLower(filepath.Ext(path)))
-}
-
-// mostPhoto is the largest photograph that is read, bytes, and mostPixels its most pixels.
-const mostPhoto, mostPixels = 256 << 20, 200e6
 
 // readPhoto reads a photograph, or the largest preview in a raw file, and its exposure data.
 func readPhoto(path string) (image.Image, photo.Exif, error) {
@@ -41,77 +25,19 @@ func readPhoto(path string) (image.Image, photo.Exif, error) {
 		return nil, x, err
 	case !info.Mode().IsRegular():
 		return nil, x, fmt.Errorf("%s: this is no plain file", path)
-	case info.Size() > mostPhoto:
-		return nil, x, fmt.Errorf("%s: it has %d MiB; %d MiB are read at most", path, info.Size()>>20, mostPhoto>>20)
+	case info.Size() > photo.MostBytes:
+		return nil, x, fmt.Errorf("%s: it has %d MiB; %d MiB are read at most", path, info.Size()>>20,
+			photo.MostBytes>>20)
 	}
 	src, err := os.ReadFile(path)
 	if err != nil {
 		return nil, x, err
 	}
-	img, x, err := decodePhoto(src)
+	img, x, err := photo.Decode(src)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", path, err)
 	}
 	return img, x, err
-}
-
-// decodePhoto decodes a picture file in memory.
-func decodePhoto(src []byte) (img image.Image, x photo.Exif, err error) {
-	if e, err := photo.ReadExif(src); err == nil {
-		x = *e
-	}
-	shown := src
-	c, _, err := image.DecodeConfig(bytes.NewReader(shown))
-	if p := photo.Preview(src); err != nil && p != nil {
-		shown = p
-		c, _, err = image.DecodeConfig(bytes.NewReader(shown))
-	}
-	if err != nil {
-		return nil, x, fmt.Errorf("this is no picture that can be read, or it is not whole: %v", err)
-	}
-	if float64(c.Width)*float64(c.Height) > mostPixels || c.Width < 16 || c.Height < 16 {
-		return nil, x, fmt.Errorf("a picture of %d × %d is not taken", c.Width, c.Height)
-	}
-	if img, _, err = image.Decode(bytes.NewReader(shown)); err != nil {
-		return nil, x, fmt.Errorf("the picture is not whole: %v", err)
-	}
-	return upright(img, x.Orientation), x, nil
-}
-
-// upright turns a picture as its file says that it was held (EXIF 4.6.4, Orientation).
-func upright(img image.Image, o int) image.Image {
-	if o < 2 || o > 8 {
-		return img
-	}
-	b := img.Bounds()
-	w, h := b.Dx(), b.Dy()
-	out := image.NewNRGBA(image.Rect(0, 0, w, h))
-	if o >= 5 {
-		out = image.NewNRGBA(image.Rect(0, 0, h, w))
-	}
-	for y := range h {
-		for x := range w {
-			u, v := x, y
-			switch o {
-			case 2:
-				u = w - 1 - x
-			case 3:
-				u, v = w-1-x, h-1-y
-			case 4:
-				v = h - 1 - y
-			case 5:
-				u, v = y, x
-			case 6:
-				u, v = h-1-y, x
-			case 7:
-				u, v = h-1-y, w-1-x
-			case 8:
-				u, v = y, w-1-x
-			}
-			out.Set(u, v, img.At(b.Min.X+x, b.Min.Y+y))
-		}
-	}
-	return out
 }
 
 // frame holds a photograph against a setup.
@@ -239,21 +165,9 @@ func besides(t *answer.FrameTest) ([]byte, error) {
 		draw.CatmullRom.Scale(out, out.Bounds(), img, b, draw.Src, nil)
 		return out
 	}
-	of := func(m *testframe.Image) []spectrum.XYZ {
-		out := make([]spectrum.XYZ, len(m.RGB))
-		for i, p := range m.RGB {
-			out[i] = spectrum.SRGB.XYZ(p)
-		}
-		return out
-	}
-	a, b := of(t.Photo), of(t.Predicted)
-	white := spectrum.SRGB.XYZ([3]float64{1, 1, 1})
-	show := func(px []spectrum.XYZ) image.Image {
-		return grow(picture.Develop(px, t.Photo.W, t.Photo.H, white, spectrum.SRGB, picture.Standard(0)))
-	}
-	sheet := picture.Mount([][]picture.Shot{{{Image: show(a), Words: "photographed"},
-		{Image: show(b), Words: "predicted"},
-		{Image: grow(picture.Difference(b, a, t.Photo.W, t.Photo.H)), Words: "photographed over predicted, stops"}}})
+	a, b, d := t.Pictures()
+	sheet := picture.Mount([][]picture.Shot{{{Image: grow(a), Words: "photographed"},
+		{Image: grow(b), Words: "predicted"}, {Image: grow(d), Words: "photographed over predicted, stops"}}})
 	var out bytes.Buffer
 	err := png.Encode(&out, sheet)
 	return out.Bytes(), err

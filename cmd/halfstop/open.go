@@ -28,6 +28,7 @@ type openOptions struct {
 	memory    int
 	share     string
 	shareOn   string
+	frames    string
 }
 
 func openCommand(e *env) *cobra.Command {
@@ -39,7 +40,10 @@ lives in memory until it is saved under a name. Ctrl-C ends it.
 --share also opens the floor page, and nothing else, to the phones of a crew on the local network:
 encrypted, with a certificate made on the spot whose fingerprint is printed. A phone pairs by a code
 that works once. --share=plain does without encryption: everybody on the network can read along.
-docs/floor.md tells how.`}, &openOptions{})
+docs/floor.md tells how.
+
+--frames watches a folder into which tethering software puts photographs. Each is held against its
+prediction; nothing is written there.`}, &openOptions{})
 }
 
 func (o *openOptions) flags(f *pflag.FlagSet) {
@@ -50,6 +54,7 @@ func (o *openOptions) flags(f *pflag.FlagSet) {
 	f.Lookup("share").NoOptDefVal = "tls"
 	f.StringVar(&o.shareOn, "share-on", "",
 		"the one address to share on, ADDRESS or ADDRESS:PORT; absent: the first of the local network")
+	f.StringVar(&o.frames, "frames", "", "a folder to watch for test frames, where tethering software puts them")
 	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
 }
 
@@ -63,7 +68,10 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.shareOn != "" && o.share == "" {
 		return badInput(errors.New("--share-on says where to share: add --share"))
 	}
-	so := server.Options{Listen: o.listen, Page: server.BuiltPage(), Memory: int64(o.memory) << 20,
+	if info, err := os.Stat(o.frames); o.frames != "" && (err != nil || !info.IsDir()) {
+		return badInput(fmt.Errorf("--frames %s: there is no such folder", o.frames))
+	}
+	so := server.Options{Listen: o.listen, Frames: o.frames, Page: server.BuiltPage(), Memory: int64(o.memory) << 20,
 		Version: version(),
 		Log:     e.err}
 	if dir, err := os.UserCacheDir(); err == nil {

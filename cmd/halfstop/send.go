@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"net/netip"
-	"os"
 	"strings"
 	"time"
 
@@ -72,11 +70,7 @@ func (o *sendOptions) options() (send.Options, error) {
 		}
 		out.To = append(out.To, ap)
 	}
-	// The sender's own number stays the same on one machine.
-	host, _ := os.Hostname()
-	sum := sha256.Sum256([]byte("halfstop sender " + host))
-	copy(out.CID[:], sum[:16])
-	out.CID[6], out.CID[8] = out.CID[6]&0x0f|0x80, out.CID[8]&0x3f|0x80 // UUID version 8 (RFC 9562)
+	out.CID = send.ID()
 	return out, nil
 }
 

@@ -13,6 +13,7 @@ import (
 	"halfstop/answer"
 	"halfstop/internal/daylog"
 	"halfstop/internal/share"
+	"halfstop/internal/watch"
 )
 
 // Options say what a Floor is of.
@@ -21,6 +22,7 @@ type Options struct {
 	Shoot func() (*answer.Job, int)
 	// Dir is the shoot's folder, where the log is; "": a folder that goes with the Floor.
 	Dir     func() string
+	Frames  string                // a folder to watch for test frames; "": none
 	Devices func() []share.Device // paired ones; nil: none
 	Clock   func() time.Time      // nil: time.Now
 	Fault   func(what string, v any)
@@ -44,7 +46,10 @@ type Floor struct {
 	known   known
 	news    chan struct{} // closed and made anew when version counts up
 	version int64
-	frames  []Frame
+
+	folder   *watch.Folder // of test frames; nil: none is watched
+	folderNo string        // why it cannot be read
+	shots    []*shot       // as they came
 }
 
 // known is what the work goroutine has made of plan and log. It is replaced as a whole.
@@ -65,6 +70,9 @@ func New(o Options) *Floor {
 		Changes: []Change{},
 		Calls:   []Call{}, Frames: []Frame{}, Cautions: []string{}, Troubles: []string{},
 		Plan: Plan{People: []string{}, Seen: []string{}, Unseen: []string{}}, Computing: "the plan of the day"}
+	if o.Frames != "" {
+		f.folder = watch.New(o.Frames)
+	}
 	go f.work()
 	return f
 }
@@ -141,7 +149,7 @@ func (f *Floor) View(ctx context.Context, d share.Device) View {
 	f.mu.Lock()
 	k := f.known
 	v := k.view
-	v.Version, v.Frames = f.version, append([]Frame{}, f.frames...)
+	v.Version = f.version
 	f.mu.Unlock()
 	now := f.opt.Clock()
 	v.Run, v.Now, v.Clock = f.run, now.UnixMilli(), clockOf(now)

@@ -64,7 +64,11 @@ var (
 
 func start(t testing.TB, dir string, clock func() time.Time) *Floor {
 	t.Helper()
-	job := parse(t, small)
+	return startWith(t, dir, clock, parse(t, small))
+}
+
+func startWith(t testing.TB, dir string, clock func() time.Time, job *answer.Job) *Floor {
+	t.Helper()
 	f := New(Options{Shoot: func() (*answer.Job, int) { return job, 1 }, Dir: func() string { return dir },
 		Clock:   clock,
 		Devices: func() []share.Device { return []share.Device{ann, bob, eve} },
@@ -247,7 +251,8 @@ func TestRoles(t *testing.T) {
 	want := map[string]share.Role{ // by hand, so that a route that opens too far is seen
 		"GET /api/floor": share.Look, "POST /api/seen": share.Look, "POST /api/say": share.Crew,
 		"POST /api/accept": share.Lead,
-		"POST /api/replan": share.Lead, "GET /api/frame": share.Look,
+		"POST /api/replan": share.Lead, "GET /api/frame": share.Look, "POST /api/assign": share.Lead,
+		"POST /api/camera": share.Lead,
 	}
 	for _, r := range f.Routes() {
 		name := r.Method + " " + r.Path

@@ -31,6 +31,15 @@ func (f *Floor) Routes() []share.Route {
 			Do: post(func(r *http.Request, d share.Device, in Replan) (any, error) {
 				return in, f.Replan(r.Context(), d, in)
 			})},
+		{Method: "GET", Path: "/api/frame", Least: share.Look, Do: f.getFrame},
+		{Method: "POST", Path: "/api/assign", Least: share.Lead,
+			Do: post(func(r *http.Request, d share.Device, in Assign) (any, error) {
+				return in, f.Assign(r.Context(), d, in)
+			})},
+		{Method: "POST", Path: "/api/camera", Least: share.Lead,
+			Do: post(func(r *http.Request, d share.Device, in CameraClock) (any, error) {
+				return in, f.SetCamera(r.Context(), d, in)
+			})},
 	}
 }
 
@@ -63,5 +72,18 @@ func (f *Floor) getView(w http.ResponseWriter, r *http.Request, d share.Device) 
 		}
 	}
 	share.Give(w, f.View(r.Context(), d))
+	return nil
+}
+
+// getFrame gives a picture of a test frame: id says of which, kind 'photo', 'predicted' or
+// 'difference'.
+func (f *Floor) getFrame(w http.ResponseWriter, r *http.Request, _ share.Device) error {
+	b, kind := f.image(r.FormValue("id"), r.FormValue("kind"))
+	if b == nil {
+		return &share.Refusal{Status: 404, Code: "not-found", Text: "there is no such picture of a frame"}
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Cache-Control", "private, max-age=3600")
+	_, _ = w.Write(b)
 	return nil
 }

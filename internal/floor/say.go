@@ -21,12 +21,15 @@ const (
 // own is what the detail of an entry says that only the floor knows.
 type own struct {
 	Alone string `json:"alone,omitempty"`
-	Floor string `json:"floor,omitempty"` // 'call', 'take', 'plan', 'seen', 'refused'
+	Floor string `json:"floor,omitempty"` // 'call', 'take', 'plan', 'seen', 'frame', 'camera', 'refused'
 	Light string `json:"light,omitempty"` // take: the light …
 	Was   string `json:"was,omitempty"`   // … as it was set …
 	Want  string `json:"want,omitempty"`  // … and is to be set
 	Now   string `json:"now,omitempty"`   // plan: from this time of day on, hh:mm
 	Plan  int64  `json:"plan,omitempty"`  // seen: the plan
+	Sum   string `json:"sum,omitempty"`   // frame: of its bytes
+	// camera: seconds that its clock is behind
+	Seconds int `json:"seconds,omitempty"`
 }
 
 func ownOf(e *daylog.Entry) (o own) {

@@ -9,20 +9,24 @@ type View struct {
 	Title   string `json:"title"`
 	Me      Me     `json:"me"`
 
-	Setups    []Setup   `json:"setups" doc:"in the order of the plan, then those left out"`
-	Setup     int       `json:"setup" doc:"the one that is on, among setups; -1: none is left"`
-	Plan      Plan      `json:"plan"`
-	Tasks     []Task    `json:"tasks" doc:"of the plan, by their start"`
-	Dials     []Dial    `json:"dials" doc:"lights of the setup that is on"`
-	Points    []Point   `json:"points" doc:"of the setup that is on"`
-	Place     *Place    `json:"place,omitempty" doc:"the setup that is on, from above"`
-	Proposal  *Proposal `json:"proposal,omitempty"`
-	Changes   []Change  `json:"changes" doc:"since settings were last taken, the newest first"`
-	Calls     []Call    `json:"calls" doc:"who asks for help, not answered yet"`
-	Frames    []Frame   `json:"frames" doc:"test frames, the newest first"`
-	Cautions  []string  `json:"cautions"`
-	Troubles  []string  `json:"troubles" doc:"what does not work, and what to do"`
-	Computing string    `json:"computing,omitempty" doc:"what is being worked out"`
+	Setups   []Setup   `json:"setups" doc:"in the order of the plan, then those left out"`
+	Setup    int       `json:"setup" doc:"the one that is on, among setups; -1: none is left"`
+	Plan     Plan      `json:"plan"`
+	Tasks    []Task    `json:"tasks" doc:"of the plan, by their start"`
+	Dials    []Dial    `json:"dials" doc:"lights of the setup that is on"`
+	Points   []Point   `json:"points" doc:"of the setup that is on"`
+	Place    *Place    `json:"place,omitempty" doc:"the setup that is on, from above"`
+	Proposal *Proposal `json:"proposal,omitempty"`
+	Changes  []Change  `json:"changes" doc:"since settings were last taken, the newest first"`
+	Calls    []Call    `json:"calls" doc:"who asks for help, not answered yet"`
+	Frames   []Frame   `json:"frames" doc:"test frames, the newest first"`
+	Watching bool      `json:"watching" doc:"a folder is watched for test frames"`
+	Camera   int       `json:"camera" doc:"seconds that the camera's clock is behind the program's"`
+	// CameraSaid: somebody said that; else it is by frames as they came.
+	CameraSaid bool     `json:"camera_said"`
+	Cautions   []string `json:"cautions"`
+	Troubles   []string `json:"troubles" doc:"what does not work, and what to do"`
+	Computing  string   `json:"computing,omitempty" doc:"what is being worked out"`
 }
 
 // Me is the device that asks.
@@ -168,14 +172,67 @@ type Call struct {
 	At   int64  `json:"at"`
 }
 
-// Frame is a test frame as it was taken in.
+// Frame is a test frame of the watched folder, held against its prediction.
 type Frame struct {
-	Name    string   `json:"name"`
-	Setup   string   `json:"setup"`
-	At      int64    `json:"at"`
-	Text    string   `json:"text" doc:"how it lies to the prediction"`
-	Causes  []string `json:"causes"`
-	Problem string   `json:"problem,omitempty"`
+	ID       string       `json:"id" doc:"of its bytes"`
+	Seq      int64        `json:"seq" doc:"its entry in the log; 0: none yet"`
+	Name     string       `json:"name"`
+	Setup    string       `json:"setup" doc:"that it is of"`
+	How      string       `json:"how" doc:"how that was found"`
+	At       int64        `json:"at" doc:"when it was taken, the camera's clock corrected, milliseconds since 1970"`
+	Settings string       `json:"settings,omitempty" doc:"as the file says"`
+	Text     string       `json:"text" doc:"how it lies to the prediction"`
+	Ready    bool         `json:"ready" doc:"it was held against the prediction, and has its pictures"`
+	Causes   []FrameCause `json:"causes" doc:"what may not be as planned, the most likely first"`
+	Lights   []FrameLight `json:"lights"`
+	Points   []FramePoint `json:"points"`
+	White    float64      `json:"white" doc:"Δu'v' of its white against the plan's"`
+	Clipped  float64      `json:"clipped" doc:"% of the frame"`
+	Floor    float64      `json:"floor" doc:"% of the frame that lies over 7 stops under mid-grey"`
+	Rest     float64      `json:"rest" doc:"% of its light that is not explained"`
+	Notes    []string     `json:"notes"`
+	Problem  string       `json:"problem,omitempty"`
+}
+
+// FrameCause is what may not be as planned.
+type FrameCause struct {
+	Light  string  `json:"light,omitempty" doc:"absent: the camera"`
+	Text   string  `json:"text"`
+	Stops  float64 `json:"stops" doc:"its size; 0: it has none"`
+	Chance float64 `json:"chance" doc:"in 100"`
+}
+
+// FrameLight is what one light gave.
+type FrameLight struct {
+	Light string  `json:"light"`
+	Stops float64 `json:"stops" doc:"against its prediction"`
+	Share float64 `json:"share" doc:"of the frame's light, 0 to 1"`
+	Told  bool    `json:"told" doc:"the frame shows enough of it"`
+	Dark  bool    `json:"dark"`
+	On    bool    `json:"on" doc:"by the plan"`
+}
+
+// FramePoint is a point of the setup in the frame.
+type FramePoint struct {
+	Name   string  `json:"name"`
+	X      float64 `json:"x" doc:"share of the frame's width, from the left"`
+	Y      float64 `json:"y" doc:"share of its height, from the top"`
+	Stops  float64 `json:"stops" doc:"to mid-grey"`
+	Off    float64 `json:"off" doc:"against the prediction, stops"`
+	Colour float64 `json:"colour" doc:"against the prediction, Δu'v'"`
+	Clip   bool    `json:"clip"`
+	Floor  bool    `json:"floor"`
+}
+
+// Assign says which setup a frame is of.
+type Assign struct {
+	Frame string `json:"frame" doc:"its id"`
+	Setup string `json:"setup"`
+}
+
+// CameraClock corrects a camera's clock.
+type CameraClock struct {
+	Behind int `json:"behind" doc:"seconds behind the program's clock; under 0: ahead"`
 }
 
 // Place is a setup from above, metres.

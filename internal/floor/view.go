@@ -40,6 +40,7 @@ func (w *worker) view(entries []daylog.Entry) View {
 	}
 	v.Title = w.job.File.Shoot.Title
 	w.planned(&v, entries)
+	w.showFrames(&v, entries)
 	if w.setup < 0 {
 		return v
 	}

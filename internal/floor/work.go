@@ -35,6 +35,10 @@ type worker struct {
 	plan    *answer.Day
 	planErr error
 
+	plans     map[int]*answer.FramePlan // predicted pictures of setups, for test frames
+	testing   bool                      // a frame is being held against one
+	frameDone chan tested
+
 	tracing int          // setup that is being traced, -1: none
 	traced  chan tracing // of it
 
@@ -53,7 +57,11 @@ func (f *Floor) work() {
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
 	go func() { <-f.end; stop() }()
-	w := &worker{f: f, setup: -1, rev: -1, tracing: -1, traced: make(chan tracing, 1)}
+	w := &worker{f: f, setup: -1, rev: -1, tracing: -1, traced: make(chan tracing, 1),
+		frameDone: make(chan tested, 1)}
+	looked := make(chan struct{})
+	go func() { defer close(looked); f.watching(ctx) }()
+	defer func() { <-looked }()
 	t := time.NewTicker(lookAgain)
 	defer t.Stop()
 	for {
@@ -71,6 +79,8 @@ func (f *Floor) work() {
 		case <-t.C:
 		case x := <-w.traced:
 			w.taken(x)
+		case x := <-w.frameDone:
+			w.frameTaken(x)
 		}
 	}
 }
@@ -106,7 +116,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		if w.job == nil || time.Since(w.changed) > restTime {
 			w.job, w.rev, w.changed = job, rev, time.Time{}
 			w.floor, w.tried, w.planKey, w.balanced, w.last = job.NewFloor(1), map[int]error{}, "", "", nil
-			w.shown = nil
+			w.shown, w.plans = nil, map[int]*answer.FramePlan{}
 		}
 	}
 	entries, trouble := w.entries(ctx)
@@ -122,6 +132,9 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		return true
 	}
 	w.setup = w.on(entries)
+	if w.frames(ctx, entries) {
+		return true
+	}
 	w.show(entries, trouble, w.doing())
 	switch {
 	case w.setup >= 0 && w.untried(w.setup):
@@ -130,6 +143,9 @@ func (w *worker) step(ctx context.Context) (more bool) {
 	case w.setup >= 0 && w.rebalance(ctx, entries):
 		w.show(entries, trouble, "")
 		return true
+	}
+	if s, setup := w.toTest(entries); s != nil {
+		w.testFrame(ctx, s, setup, entries)
 	}
 	for i := range w.job.File.Setups {
 		if w.untried(i) {

@@ -29,6 +29,7 @@ var others = map[string][]string{
 	"yamltext": {"github.com/goccy/go-yaml"},
 	"sheet":    {"golang.org/x/image"},
 	"picture":  {"golang.org/x/image"},
+	"photo":    {"golang.org/x/image"},
 }
 
 // clock are the functions of package time that read it.

@@ -2,11 +2,13 @@ package send
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"math"
 	"net"
 	"net/netip"
+	"os"
 	"slices"
 	"time"
 
@@ -44,6 +46,17 @@ type Options struct {
 	PerSlot   bool          // also send per-address priorities: only our slots are claimed
 	Fade      time.Duration // from what was sent last to what is asked; 0: at once
 	End       End
+	// From is what the heads have, as far as is known: the fade begins there. Absent: dark.
+	From map[uint16][dmx.MaxSlots]byte
+}
+
+// ID is this machine's number as a sender, which stays the same (a UUID of version 8, RFC 9562).
+func ID() (id [16]byte) {
+	host, _ := os.Hostname()
+	sum := sha256.Sum256([]byte("halfstop sender " + host))
+	copy(id[:], sum[:16])
+	id[6], id[8] = id[6]&0x0f|0x80, id[8]&0x3f|0x80
+	return id
 }
 
 // Look is what is to be given: slots by universe, and which of them belong to our heads.
@@ -76,7 +89,20 @@ func Open(o Options) (*Sender, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Sender{opt: o, conn: c, seq: map[uint16]uint8{}, now: map[uint16]*[dmx.MaxSlots]byte{}}, nil
+	s := &Sender{opt: o, conn: c, seq: map[uint16]uint8{}, now: map[uint16]*[dmx.MaxSlots]byte{}}
+	for u, v := range o.From {
+		s.now[u] = &v
+	}
+	return s, nil
+}
+
+// Last is what was sent last, by universe. It is called once Run is over.
+func (s *Sender) Last() map[uint16][dmx.MaxSlots]byte {
+	out := map[uint16][dmx.MaxSlots]byte{}
+	for u, v := range s.now {
+		out[u] = *v
+	}
+	return out
 }
 
 // Close closes the socket; heads keep what they have.

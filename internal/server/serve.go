@@ -48,6 +48,7 @@ type Options struct {
 	// told before each piece of rendering, as 'film 0': a test makes one fail here; nil: nothing
 	Before func(task string)
 	Clock  func() time.Time // the floor's clock; nil: time.Now
+	Frames string           // a folder to watch for test frames; empty: none
 }
 
 // Server serves one shoot.
@@ -68,6 +69,7 @@ type Server struct {
 	frames developed
 	day    dayBook
 	share  sharing
+	send   sending
 	run    string // tells this run from another at the same address
 }
 
@@ -337,6 +339,7 @@ func (s *Server) Close() error {
 	default:
 	}
 	close(s.done)
+	s.disarm()
 	s.closeFloor()
 	s.stop()
 	s.net.Close()

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -26,6 +27,7 @@ type ShareView struct {
 	Fingerprint string       `json:"fingerprint,omitempty" doc:"SHA-256 of the certificate, as browsers show it"`
 	Addresses   []string     `json:"addresses" doc:"of this machine, to choose from"`
 	Devices     []DeviceView `json:"devices"`
+	Frames      string       `json:"frames" doc:"the folder that is watched for test frames; empty: none"`
 }
 
 // DeviceView is a paired device.
@@ -55,6 +57,11 @@ type CodeView struct {
 	URL   string `json:"url"`
 	QR    string `json:"qr" doc:"the address as a QR code: a PNG as a data URL"`
 	Until int64  `json:"until" doc:"milliseconds since 1970"`
+}
+
+// FramesAsk says which folder to watch for test frames.
+type FramesAsk struct {
+	Folder string `json:"folder" doc:"a full path on this machine; empty: none"`
 }
 
 // RevokeAsk takes a device out.
@@ -101,8 +108,9 @@ func (s *Server) theFloor() *floor.Floor {
 				}
 				return s.share.door.Devices()
 			},
-			Clock: s.opt.Clock,
-			Fault: func(what string, v any) { s.hub.fault(what, v, nil) },
+			Clock:  s.opt.Clock,
+			Frames: s.opt.Frames,
+			Fault:  func(what string, v any) { s.hub.fault(what, v, nil) },
 		})
 	}
 	return s.share.floor
@@ -177,9 +185,12 @@ func (s *Server) closeFloor() {
 
 // ShareState says how the floor is shared.
 func (s *Server) ShareState() ShareView {
+	v := ShareView{Addresses: []string{}, Devices: []DeviceView{}}
 	s.share.mu.Lock()
 	defer s.share.mu.Unlock()
-	v := ShareView{Addresses: []string{}, Devices: []DeviceView{}}
+	if s.share.floor != nil {
+		v.Frames = s.share.floor.Watched()
+	}
 	for _, a := range share.Addresses() {
 		v.Addresses = append(v.Addresses, a.String())
 	}
@@ -249,6 +260,21 @@ func (s *Server) postCode(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return give(w, v)
+}
+
+// postFrames says which folder to watch: of the desk only, a phone names no path.
+func (s *Server) postFrames(w http.ResponseWriter, r *http.Request) error {
+	var a FramesAsk
+	if err := take(w, r, &a); err != nil {
+		return err
+	}
+	if a.Folder != "" {
+		if info, err := os.Stat(a.Folder); err != nil || !info.IsDir() || !filepath.IsAbs(a.Folder) {
+			return refuse(http.StatusUnprocessableEntity, "%s: there is no such folder; give its full path", a.Folder)
+		}
+	}
+	s.theFloor().Watch(a.Folder)
+	return give(w, s.ShareState())
 }
 
 func (s *Server) postRevoke(w http.ResponseWriter, r *http.Request) error {

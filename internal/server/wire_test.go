@@ -39,7 +39,8 @@ const floorFile = "../../web/floor/wire.ts"
 func floorTypes() []byte {
 	w := &wireWriter{done: map[string]string{}}
 	return w.text(reflect.TypeFor[share.Paired](), reflect.TypeFor[floor.View](), reflect.TypeFor[floor.Entries](),
-		reflect.TypeFor[floor.Taken](), reflect.TypeFor[ShareView](), reflect.TypeFor[CodeView]())
+		reflect.TypeFor[floor.Taken](), reflect.TypeFor[ShareView](), reflect.TypeFor[CodeView](),
+		reflect.TypeFor[SendView](), reflect.TypeFor[SendAsk]())
 }
 
 // text is all that was asked for, with some types more.

@@ -2,9 +2,11 @@
 import { put } from "../src/draw/morph.ts";
 import { m } from "../src/units/markup.ts";
 import { fOf, keysOf, stops } from "./figures.ts";
+import { frames, whenDrawn } from "./frames.ts";
 import { ask, desk, forget, next, pair, paired, Refused } from "./link.ts";
 import { Outbox } from "./queue.ts";
 import { main, more, nextTask, overdue, pad, pairing, plan, toast, top, type State } from "./screens.ts";
+import { asked, askSend, sending as heads, sendScreen } from "./send.ts";
 import { desk as shareDesk, shareScreen, sharing } from "./share.ts";
 import type { Entry, Taken } from "./wire.ts";
 
@@ -12,13 +14,14 @@ const page = document.getElementById("page")!, status = document.getElementById(
 const s: State = {
   view: null, got: 0, heard: performance.now(), wrong: "", lost: "", screen: paired() ? "main" : "pair",
     mine: localStorage.getItem("mine") ?? "", people: localStorage.getItem("people") === "1",
-  waiting: [], point: "", key: 4, tenths: 0, alone: "", toast: null, code: "", busy: false, typed: "",
+  waiting: [], point: "", key: 4, tenths: 0, alone: "", toast: null, code: "", busy: false, typed: "", frame: "",
 };
 document.documentElement.dataset["theme"] = localStorage.getItem("theme") ?? "booth";
 
 let outbox: Outbox | null = null, sent = 0, sending = false, toastClock = 0;
 
 const fromHash = (): void => {
+  if (desk && location.hash === "#more") s.screen = "more";
   const code = /[#&]pair=([A-Za-z0-9]+)/.exec(location.hash)?.[1];
   if (code === undefined) return;
   history.replaceState(null, "", location.pathname); // a code stays in no history
@@ -31,7 +34,8 @@ function draw(): void {
   const v = s.view;
   put(page, m`${top(s)}${s.screen === "pair" ? pairing(s) : !v ? m`<p class="words">
     ${s.lost || "Looking for the program…"}
-    </p>` : s.screen === "pad" ? pad(s, v) : s.screen === "plan" ? plan(s, v) : s.screen === "more" ?
+    </p>` : s.screen === "pad" ? pad(s, v) : s.screen === "plan" ? plan(s, v) :
+    s.screen === "frames" ? frames(s, v) : s.screen === "send" ? sendScreen(s, v) : s.screen === "more" ?
       more(s, v, desk ? shareScreen() : m``) :
     main(s, v)}${toast(s)}`);
   page.dataset["screen"] = s.screen;
@@ -138,6 +142,21 @@ const acts: Record<string, (arg: string, e: HTMLElement) => void> = {
   main: () => { s.screen = "main"; },
   plan: () => { s.screen = "plan"; },
   more: () => { s.screen = s.screen === "more" ? "main" : s.screen === "pair" ? "pair" : "more"; },
+  send: () => { const v = s.view; s.screen = "send"; heads.setup ||= v?.setups[Math.max(0, v.setup)]?.name ?? "";
+    void askSend().then(draw); },
+  sendof: (a) => { heads.setup = a; heads.over = false; void askSend().then(draw); },
+  sendend: (a) => { heads.end = a as typeof heads.end; },
+  sendset: (a) => { const k = a as "live" | "only" | "over"; heads[k] = !heads[k]; },
+  sendarm: () => void askSend("", asked()).then(draw),
+  sendstop: () => void askSend("/stop", { setup: heads.setup }).then(draw),
+  frames: () => { s.screen = "frames"; s.frame = ""; },
+  frame: (a) => { if (a) s.frame = a; },
+  assign: (a) => { const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0];
+    if (f) void lead("/assign", { frame: f.id, setup: a }, `${f.name} is of ${a}`); },
+  behind: () => { const n = Number(value("behind").replace("−", "-"));
+    if (value("behind") === "" || !Number.isFinite(n)) tell("Give minutes, like 62, or −3");
+    else void lead("/camera", { behind: Math.round(n * 60) }, "The camera’s clock is set right"); },
+  folder: () => setShare("/frames", { folder: value("folder") }),
   help: () => { s.screen = "more"; },
   pad: () => { s.screen = "pad"; const p = s.view?.proposal; if (p?.point && p.from === 0) { choose(p.point);
     s.alone = p.alone ?? ""; } else choose(s.point); },
@@ -225,9 +244,14 @@ page.addEventListener("click", (ev) => {
   acts[e.dataset["act"]!]?.(e.dataset["arg"] ?? "", e);
   draw();
 });
+page.addEventListener("input", (ev) => {
+  const e = ev.target, k = e instanceof HTMLInputElement ? e.dataset["field"] : undefined;
+  if (k === "to" || k === "minutes" || k === "fade") heads[k] = (e as HTMLInputElement).value.trim();
+});
 page.addEventListener("keydown", (ev) => {
   if (ev.key !== "Enter" || !(ev.target instanceof HTMLInputElement)) return;
-  const act = { code: "pair", name: "pair", callfor: "callfor", why: "replan" }[ev.target.id];
+  const act = { code: "pair", name: "pair", callfor: "callfor", why: "replan", behind: "behind",
+    folder: "folder" }[ev.target.id];
   if (act) { acts[act]!("", ev.target); draw(); }
 });
 
@@ -243,6 +267,8 @@ fromHash();
 awake();
 draw();
 setInterval(draw, 1000);
+if (desk) setInterval(() => { if (s.screen === "send") void askSend().then(draw); }, 1500);
 if (desk) { setShare(""); setInterval(() => { if (s.screen === "more") setShare(""); }, 3000); }
 setInterval(() => { if ((outbox?.list().length ?? 0) > 0) void send(); }, 3000);
+whenDrawn(draw);
 void follow();

@@ -32,6 +32,20 @@ export async function ask<T>(method: "GET" | "POST", path: string, body?: unknow
   } finally { clearTimeout(clock); }
 }
 
+/** A picture of a test frame, as a data address: a plain image could not say which phone asks. */
+export async function picture(id: string, kind: string): Promise<string> {
+  const r = await fetch(`${base}/frame?id=${encodeURIComponent(id)}&kind=${kind}`,
+    { headers: { "Halfstop-Device": half() }, credentials: "same-origin" });
+  if (!r.ok) throw new Refused(r.status, "", "no picture");
+  const b = await r.blob();
+  return await new Promise((ok, no) => {
+    const read = new FileReader();
+    read.onload = () => ok(String(read.result));
+    read.onerror = no;
+    read.readAsDataURL(b);
+  });
+}
+
 /** Pairs this phone by a code. */
 export async function pair(code: string, name: string): Promise<Paired> {
   const p = await ask<Paired>("POST", "/pair", { code, name });

@@ -12,7 +12,8 @@ export interface State {
   heard: number; // when the program last answered
   wrong: string; // why pairing failed
   lost: string; // why there is no link; "": there is one
-  screen: "main" | "pad" | "plan" | "more" | "pair";
+  screen: "main" | "pad" | "plan" | "more" | "frames" | "send" | "pair";
+  frame: string; // id of the test frame that is shown, "": the newest
   mine: string; // a person of the plan, or "": all
   people: boolean;
   waiting: Entry[];
@@ -239,9 +240,10 @@ ${v.plan.number > 0 && !s.people ? m`<p class="words"><b>Plan of ${clock(v.plan.
   </b>. Seen by ${v.plan.seen.join(", ") || "nobody yet"}${v.plan.unseen.length > 0 ?
   m`; not yet by ${v.plan.unseen.join(", ")}` : ""}.</p>` : ""}
 <p class="words">${v.plan.problem ?? v.plan.sentence}</p>
-${v.frames.length > 0 && !s.people ? m`<div class="sh"><h2>Test frames</h2></div>
-  ${v.frames.slice(0, 5).map((f) => m`<p class="words"><b>${f.name}
-  </b> ${f.problem ?? f.text}${f.causes.map((c) => m`<br>${c}`)}</p>`)}` : ""}
+${s.people ? "" : m`<div class="sh"><h2>Test frames</h2><span>${v.frames.length > 0 ? `${v.frames.length} came` :
+  v.watching ? "none came yet" : "no folder is watched"}</span></div>${v.frames.slice(0, 1).map((f) =>
+  m`<p class="words"><b>${f.name}</b>, ${f.setup}: ${f.problem ?? f.text}</p>`)}<div class="in">
+  <button class="out" data-act="frames" ${v.frames.length > 0 ? "" : "disabled"}>Show test frames</button></div>`}
 ${share}<div class="sh"><h2>This phone</h2></div><div class="grid2">
   <button data-act="people" aria-pressed="${String(s.people)}">People mode</button>
   <button data-act="theme">Light or dark</button></div>

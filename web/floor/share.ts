@@ -19,7 +19,20 @@ export async function desk(method: "GET" | "POST", path: string, body?: unknown)
   } catch { sharing.said = "the program does not answer"; }
 }
 
+/** The folder of test frames: the desk's choice, a phone names no path of this machine. */
+const folder = (v: ShareView): Markup => m`<div class="sh"><h2>Folder of test frames</h2>
+  <span>${v.frames || "none"}</span></div><div class="in">
+  <input id="folder" data-own="folder" placeholder="full path, where tethering puts files; empty: none"
+    aria-label="folder to watch for test frames" autocomplete="off" spellcheck="false">
+  <button class="out" data-act="folder">Watch</button></div>
+  <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;
+
 export function shareScreen(): Markup {
+  return m`${sharing.view ? folder(sharing.view) : ""}<div class="sh"><h2>Networked heads</h2></div>
+    <div class="in"><button class="out" data-act="send">Show what to send</button></div>${door()}`;
+}
+
+function door(): Markup {
   const { view: v, code: c, said } = sharing;
   if (!v) return m`<p class="words">${said || "…"}</p>`;
   if (!v.on) return m`<div class="sh"><h2>Share with phones</h2></div>

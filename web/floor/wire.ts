@@ -86,13 +86,76 @@ export interface Entry {
 }
 
 export interface Frame {
+  /** of its bytes */
+  id: string;
+  /** its entry in the log; 0: none yet */
+  seq: number;
   name: string;
+  /** that it is of */
   setup: string;
+  /** how that was found */
+  how: string;
+  /** when it was taken, the camera's clock corrected, milliseconds since 1970 */
   at: number;
+  /** as the file says */
+  settings?: string;
   /** how it lies to the prediction */
   text: string;
-  causes: string[];
+  /** it was held against the prediction, and has its pictures */
+  ready: boolean;
+  /** what may not be as planned, the most likely first */
+  causes: FrameCause[];
+  lights: FrameLight[];
+  points: FramePoint[];
+  /** Δu'v' of its white against the plan's */
+  white: number;
+  /** % of the frame */
+  clipped: number;
+  /** % of the frame that lies over 7 stops under mid-grey */
+  floor: number;
+  /** % of its light that is not explained */
+  rest: number;
+  notes: string[];
   problem?: string;
+}
+
+export interface FrameCause {
+  /** absent: the camera */
+  light?: string;
+  text: string;
+  /** its size; 0: it has none */
+  stops: number;
+  /** in 100 */
+  chance: number;
+}
+
+export interface FrameLight {
+  light: string;
+  /** against its prediction */
+  stops: number;
+  /** of the frame's light, 0 to 1 */
+  share: number;
+  /** the frame shows enough of it */
+  told: boolean;
+  dark: boolean;
+  /** by the plan */
+  on: boolean;
+}
+
+export interface FramePoint {
+  name: string;
+  /** share of the frame's width, from the left */
+  x: number;
+  /** share of its height, from the top */
+  y: number;
+  /** to mid-grey */
+  stops: number;
+  /** against the prediction, stops */
+  off: number;
+  /** against the prediction, Δu'v' */
+  colour: number;
+  clip: boolean;
+  floor: boolean;
 }
 
 export interface Me {
@@ -220,6 +283,60 @@ export interface Refuse {
   why: string;
 }
 
+export interface SendAsk {
+  setup: string;
+  /** IPv4 addresses, with commas; empty with multicast */
+  to: string;
+  /** how long it stays armed */
+  minutes: number;
+  /** seconds to get there */
+  fade: number;
+  end: "hold" | "release" | "fade";
+  live: boolean;
+  multicast: boolean;
+  /** claim these heads' slots only, by per-address priority */
+  slots_only: boolean;
+  /** 0 to 200 */
+  priority: number;
+  /** largest change of a slot that is sent unasked, % */
+  limit: number;
+  /** who arms it has seen what goes over the limit */
+  over: boolean;
+}
+
+export interface SendHead {
+  light: string;
+  /** its setting, as the sheet has it */
+  words: string;
+  universe: number;
+  /** of its first slot */
+  address: number;
+  slots: number[];
+  /** as sent last; empty: not known, taken as dark */
+  was: number[];
+  /** largest change of a slot, % of its range */
+  jump: number;
+}
+
+export interface SendView {
+  setup: string;
+  heads: SendHead[];
+  /** continuous heads that are set by hand */
+  unpatched: string[];
+  /** why nothing can be sent */
+  problem?: string;
+  /** the setup that is being sent; absent: none */
+  sending?: string;
+  /** for real heads; else its packets are marked as a preview */
+  live: boolean;
+  /** that it is armed, milliseconds since 1970 */
+  until?: number;
+  /** of the network, now */
+  fault?: string;
+  /** how the last sending ended, and what the heads have */
+  left?: string;
+}
+
 export interface Setup {
   name: string;
   /** seconds after midnight; 0: not in the plan */
@@ -247,6 +364,8 @@ export interface ShareView {
   /** of this machine, to choose from */
   addresses: string[];
   devices: DeviceView[];
+  /** the folder that is watched for test frames; empty: none */
+  frames: string;
 }
 
 export interface Taken {
@@ -303,6 +422,11 @@ export interface View {
   calls: Call[];
   /** test frames, the newest first */
   frames: Frame[];
+  /** a folder is watched for test frames */
+  watching: boolean;
+  /** seconds that the camera's clock is behind the program's */
+  camera: number;
+  camera_said: boolean;
   cautions: string[];
   /** what does not work, and what to do */
   troubles: string[];

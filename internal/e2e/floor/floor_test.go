@@ -3,6 +3,7 @@ package floor
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -219,6 +220,44 @@ func TestCutAndReload(t *testing.T) {
 	}
 	if s := strings.Join(got, ", "); s != "1: 2.071, 2: 2.144, 3: 2.219, 4: 2.297" {
 		t.Errorf("in the log: %s", s)
+	}
+	p.clean()
+}
+
+// TestDesk looks at the desk's own screens: sharing, a code whose square is drawn, a phone that is
+// listed, the folder of test frames and a frame in it beside its prediction.
+func TestDesk(t *testing.T) {
+	d := start(t, "", "127.0.0.1:0", "127.0.0.1:0", true)
+	p := phone(t, 390, 844)
+	p.Do(chromedp.Navigate("http://" + d.s.Address + "/floor/"))
+	p.until("the day", `document.getElementById("page").dataset.link==="live" && document.querySelector(".li")`)
+	p.press("[data-act=more]")
+	p.until("what is shared", `document.querySelector("[data-act=code]")`)
+	p.press("[data-act=code][data-arg=crew]")
+	p.until("the square", `document.querySelector(".qr")?.naturalWidth>100`)
+	p.fit("the desk shares")
+	p.Shot("desk-share")
+	in := t.TempDir()
+	p.types("#folder", in+"none")
+	p.press("[data-act=folder]")
+	p.until("that there is none", `document.querySelector("[role=alert]").textContent.includes("no such folder")`)
+	p.types("#folder", in)
+	p.press("[data-act=folder]")
+	p.until("the folder", fmt.Sprintf(`document.body.innerText.includes(%q)`, in))
+	src, err := os.ReadFile("../../../docs/gallery/aisle.jpg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(in, "frame1.jpg"), src, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p.press("[data-act=frames]")
+	p.until("the frame beside its prediction", `[...document.querySelectorAll(".shots img")]`+
+		`.filter(e=>e.naturalWidth>100).length===3`)
+	p.fit("a test frame")
+	p.Shot("desk-frame")
+	if len(d.entries(daylog.Frame)) != 1 {
+		t.Error("the frame is not in the log")
 	}
 	p.clean()
 }

@@ -576,6 +576,11 @@ export interface FormView {
   groups: Record<string, FormGroup>;
 }
 
+export interface FramesAsk {
+  /** a full path on this machine; empty: none */
+  folder: string;
+}
+
 export interface GPUHead {
   revision: number;
   /** what was asked to be changed is no longer what stands: ask for the whole */
@@ -1218,6 +1223,65 @@ export interface SeenView {
   done: number;
 }
 
+export interface SendAsk {
+  setup: string;
+  /** IPv4 addresses, with commas; empty with multicast */
+  to: string;
+  /** how long it stays armed */
+  minutes: number;
+  /** seconds to get there */
+  fade: number;
+  end: "hold" | "release" | "fade";
+  live: boolean;
+  multicast: boolean;
+  /** claim these heads' slots only, by per-address priority */
+  slots_only: boolean;
+  /** 0 to 200 */
+  priority: number;
+  /** largest change of a slot that is sent unasked, % */
+  limit: number;
+  /** who arms it has seen what goes over the limit */
+  over: boolean;
+}
+
+export interface SendHead {
+  light: string;
+  /** its setting, as the sheet has it */
+  words: string;
+  universe: number;
+  /** of its first slot */
+  address: number;
+  slots: number[];
+  /** as sent last; empty: not known, taken as dark */
+  was: number[];
+  /** largest change of a slot, % of its range */
+  jump: number;
+}
+
+export interface SendStop {
+  /** the one that is looked at */
+  setup: string;
+}
+
+export interface SendView {
+  setup: string;
+  heads: SendHead[];
+  /** continuous heads that are set by hand */
+  unpatched: string[];
+  /** why nothing can be sent */
+  problem?: string;
+  /** the setup that is being sent; absent: none */
+  sending?: string;
+  /** for real heads; else its packets are marked as a preview */
+  live: boolean;
+  /** that it is armed, milliseconds since 1970 */
+  until?: number;
+  /** of the network, now */
+  fault?: string;
+  /** how the last sending ended, and what the heads have */
+  left?: string;
+}
+
 export interface SetupName {
   name: string;
   priority: number;
@@ -1293,6 +1357,8 @@ export interface ShareView {
   /** of this machine, to choose from */
   addresses: string[];
   devices: DeviceView[];
+  /** the folder that is watched for test frames; empty: none */
+  frames: string;
 }
 
 export interface SitterView {

@@ -75,6 +75,11 @@ export const pageActions: readonly Action[] = [
       do: (d) => d.nextMistake(),
   },
   {
+    name: "floor", group: "day",
+    words: "the floor: share with phones, test frames, networked heads (in a tab of its own)",
+    do: () => { window.open("/floor/#more", "halfstop-floor"); },
+  },
+  {
     name: "escape", group: "page", words: "close what is open, let go of what is selected",
       keys: [{ key: "Escape", field: true }],
     do: (d) => {
