@@ -13,7 +13,7 @@ import (
 	"halfstop/internal/store"
 )
 
-const patched = `
+const networked = `
 halfstop: 1
 room: {size: [4, 5, 2.7]}
 kit:
@@ -40,7 +40,7 @@ func TestSendPanel(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer head.Close()
-	c := start(t, Options{Shoot: &store.Shoot{Name: "shoot.yaml", Src: []byte(patched)}, Journals: t.TempDir()})
+	c := start(t, Options{Shoot: &store.Shoot{Name: "shoot.yaml", Src: []byte(networked)}, Journals: t.TempDir()})
 	ask := func(path string, body any) (v SendView, status int, text string) {
 		t.Helper()
 		r, b := c.do("POST", path, body)
