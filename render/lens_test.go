@@ -4,7 +4,13 @@ import (
 	"math"
 	"testing"
 
+	"halfstop/geom"
+	"halfstop/meter"
+	"halfstop/optics"
+	"halfstop/quantity"
+	"halfstop/shoot"
 	"halfstop/spectrum"
+	"halfstop/stage"
 	"halfstop/trace"
 )
 
@@ -37,6 +43,26 @@ func TestFalloff(t *testing.T) {
 		}
 		if lens.Rim > 0 && !(least < 0.9) {
 			t.Error("the rims close nothing; the test looks past them")
+		}
+	}
+}
+
+// TestShiftedProjection: the lens sees a place where the view says that it lands, with the sensor
+// shifted as well. The two are written apart: one for pictures, one for points and checks.
+func TestShiftedProjection(t *testing.T) {
+	v := &stage.View{View: optics.Look(geom.V(5.6, 2.5, 1.42), geom.V(3.4, 1.9, 1.5), optics.Format{Width: 0.024,
+		Height: 0.036}, 0.05, 2.1), Set: &shoot.Camera{Shift: [2]quantity.Metres{-0.0024, 0.0031}}}
+	s := &stage.Stage{View: v}
+	lens := LensOf(s, meter.Camera{Aperture: 4})
+	for _, p := range []geom.Vec{geom.V(3.4, 1.9, 1.5), geom.V(3.1, 2.2, 1.1), geom.V(0.1, 0.4, 1.8)} {
+		x, y, _, ok := v.Project(p)
+		if !ok {
+			t.Fatalf("%v is behind the lens", p)
+		}
+		d := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width+lens.ShiftX).
+			AddMul(lens.Up, (0.5-y)*lens.Height+lens.ShiftY).Unit()
+		if off := d.Cross(p.Sub(v.At).Unit()).Len(); off > 1e-9 { // rounding
+			t.Errorf("%v lands at %.4f, %.4f, where the lens looks %.2g beside it", p, x, y, off)
 		}
 	}
 }

@@ -81,6 +81,17 @@ type View struct {
 	Set    *shoot.Camera
 }
 
+// Project is optics.View's with the sensor shifted as the camera says: where p lands in the frame.
+// Check: TestShiftedProjection.
+func (v *View) Project(p geom.Vec) (x, y, depth float64, ok bool) {
+	x, y, depth, ok = v.View.Project(p)
+	if ok && v.Set != nil {
+		x -= float64(v.Set.Shift[0]) / float64(v.Format.Width)
+		y += float64(v.Set.Shift[1]) / float64(v.Format.Height)
+	}
+	return x, y, depth, ok
+}
+
 // Stage is one setup, built.
 type Stage struct {
 	Shoot    *shoot.File

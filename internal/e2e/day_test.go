@@ -27,7 +27,7 @@ func TestDay(t *testing.T) {
 	}
 	settled()
 	label := func(task string) string {
-		return p.Str(fmt.Sprintf(`document.querySelector(%q).getAttribute("aria-label")`, block(task)))
+		return p.Str(fmt.Sprintf(`document.querySelector(%q).dataset.says`, block(task)))
 	}
 
 	// A drag to the right by a tenth of the clock: it is held at another minute.
@@ -37,7 +37,7 @@ func TestDay(t *testing.T) {
 	p.Drag(x, y, 60, 0)
 	p.undoSays("hold rig accent")
 	settled()
-	held := fmt.Sprintf(`document.querySelector(%q).getAttribute("aria-label").endsWith(", held")`, block(rig))
+	held := fmt.Sprintf(`document.querySelector(%q).dataset.says.endsWith(", held")`, block(rig))
 	p.Until("the task held", held, 15*time.Second)
 	now := label(rig)
 	clock := regexp.MustCompile(`\d\d:\d\d`)
@@ -47,7 +47,7 @@ func TestDay(t *testing.T) {
 	p.written(fmt.Sprintf(`{task: "Aisle: rig accent", at: "%s"}`, clock.FindString(now)))
 	p.Act("pane", `[data-arg=day]`)
 	p.Tap("[data-key=undo]")
-	p.Until("the task where it was", fmt.Sprintf(`document.querySelector(%q).getAttribute("aria-label")===%q`,
+	p.Until("the task where it was", fmt.Sprintf(`document.querySelector(%q).dataset.says===%q`,
 		block(rig), was), 30*time.Second)
 	settled()
 

@@ -45,6 +45,7 @@ const (
 	rankBetter  // readings that a person may trust
 	rankPicture // a picture of the size asked for
 	rankFine
+	rankWeigh  // readings of a plan that is weighed up
 	rankTrial  // a small picture of a plan that is weighed up
 	rankFields // contours on the plan
 	rankFilm   // a cleaner picture

@@ -273,7 +273,8 @@ func (s *Server) getSpot(w http.ResponseWriter, r *http.Request) error {
 	}
 	// As Project has it: x to the right, y down, over the sensor's size.
 	lens := render.LensOf(st, meter.CameraOf(st))
-	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width).AddMul(lens.Up, (0.5-y)*lens.Height).Unit()
+	dir := lens.Axis.Mul(lens.Image).AddMul(lens.Right, (x-0.5)*lens.Width+lens.ShiftX).
+		AddMul(lens.Up, (0.5-y)*lens.Height+lens.ShiftY).Unit()
 	out := SpotView{Revision: m.rev, X: x, Y: y}
 	at := lens.At.AddMul(dir, 100)
 	if d, ok := st.Scene.FirstHit(lens.At, dir); ok {

@@ -162,7 +162,7 @@ func (s *Server) postTry(w http.ResponseWriter, r *http.Request) error {
 	}
 	ctx, stop := context.WithTimeout(r.Context(), trialWait)
 	defer stop()
-	err = s.queued(ctx, rankTrial, func(ctx context.Context) error {
+	err = s.queued(ctx, rankWeigh, func(ctx context.Context) error {
 		h.mu.Lock()
 		old, full, word, asked := h.measured, h.full, h.word, h.asked
 		same := old != nil && h.of.Keys.Light() == st.Keys.Light()

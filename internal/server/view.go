@@ -58,7 +58,11 @@ func viewOf(m *model, index int, s *stage.Stage, list diag.List, old *SetupView)
 		o := PointView{Name: p.Name, Path: p.Path, Receptor: p.Receptor, Sitter: p.Sitter, At: p.At.Array(),
 			Normal: p.Normal.Array(), Seen: p.Seen != nil}
 		if s.View != nil {
-			if x, y, _, ok := s.View.Project(p.At); ok && x >= 0 && x <= 1 && y >= 0 && y <= 1 {
+			at := p.At
+			if p.Sitter { // where the camera sees the sitter in a mirror, so are their points
+				at = s.View.Sight(at)
+			}
+			if x, y, _, ok := s.View.Project(at); ok && x >= 0 && x <= 1 && y >= 0 && y <= 1 {
 				o.Picture = &[2]float64{x, y}
 			}
 		}

@@ -26,9 +26,15 @@ async function look(d: Desk): Promise<void> {
   asked = new AbortController();
   if (!t || !v) return;
   const mine = () => d.store.page.tryout?.edits === t.edits;
+  const once = (): Promise<TryView> => ask<TryView>(`/api/setup/${p.setup}/try`,
+    { revision: v.revision, edits: t.edits }, "POST", asked?.signal);
+  // More urgent work goes first: it is asked for again, as long as it is still wanted.
+  const busy = (n: number) => (e: unknown): Promise<TryView> => {
+    if (n === 0 || !mine() || !(e instanceof Refused) || e.status !== 202) throw e;
+    return once().catch(busy(n - 1));
+  };
   try {
-    const got = await ask<TryView>(`/api/setup/${p.setup}/try`, { revision: v.revision, edits: t.edits }, "POST",
-      asked.signal);
+    const got = await once().catch(busy(9));
     if (mine()) d.store.set({ tryout: { ...t, view: got, failed: got.readings ? ""
         : got.view?.messages.find((m) => m.severity === "error")?.text ?? "this cannot be built" } });
   } catch (e) {

@@ -101,10 +101,9 @@ function block(b: Block, lane: string, k: number, p: DayPlace, look: DayLook): M
     <path class="lockmark" d="M${r1(x + w)} ${r1(y)}v7M${r1(x + w)} ${r1(y)}h-7"/>` : "";
   return m`<g class="${cls}" data-task="${t.id}" data-lane="${lane}" data-act="dayname" data-arg="${t.id}"
     data-key="blk${k}-${t.id}" role="button" tabindex="0" aria-pressed="${sel ? "true" : "false"}"
-    aria-label="${blockSays(b)}"><title>${blockSays(b)}${bad ? `; found: ${bad}` : ""}</title><rect
+    data-says="${blockSays(b)}"><title>${blockSays(b)}${bad ? `; found: ${bad}` : ""}</title><rect
     x="${r1(x + 0.5)}" y="${r1(y)}" width="${r1(w)}"
-    height="${r1(h)}"/><g aria-hidden="true">
-    ${words(shortName(t), x, y, w, h)}</g>${lock}${held ? m`<text class="at" x="${r1(x)}"
+    height="${r1(h)}"/>${words(shortName(t), x, y, w, h)}${lock}${held ? m`<text class="at" x="${r1(x)}"
     y="${r1(y - 4)}">${clock(b.start + off)}</text>` : ""}</g>`;
 }
 

@@ -34,7 +34,7 @@ export function messageList(p: Page, kinds: readonly Message["severity"][]): Mar
     <b>${x.severity}</b> ${x.text}${x.at?.line
       ? m` <button data-act="goto" data-n="${x.at.line}" data-arg="${x.at.col ?? 1}"
         data-text="${x.at.len ?? 1}">line ${x.at.line}</button>` : ""}</div>${p.pane === "text" && x.at?.source
-      ? m`<pre>${x.at.source}${"\n"}${" ".repeat(Math.max(0, (x.at.col ?? 1) - 1))}${"^".repeat(
+      ? m`<pre tabindex="0">${x.at.source}${"\n"}${" ".repeat(Math.max(0, (x.at.col ?? 1) - 1))}${"^".repeat(
         Math.max(1, x.at.len ?? 1))}</pre>` : ""}${x.fix
       ? m`<div class="fix">${x.severity === "error" ? "fix: " : ""}${x.fix}</div>` : ""}</div>`)}`;
 }
