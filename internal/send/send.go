@@ -69,8 +69,10 @@ type Look struct {
 type Sender struct {
 	opt  Options
 	conn *net.UDPConn
-	seq  map[uint16]uint8
-	now  map[uint16]*[dmx.MaxSlots]byte // as sent last
+	// write puts one packet on the way.
+	write func(b []byte, to netip.AddrPort) error
+	seq   map[uint16]uint8
+	now   map[uint16]*[dmx.MaxSlots]byte // as sent last
 }
 
 // Open makes a sender. It sends nothing yet.
@@ -90,6 +92,10 @@ func Open(o Options) (*Sender, error) {
 		return nil, err
 	}
 	s := &Sender{opt: o, conn: c, seq: map[uint16]uint8{}, now: map[uint16]*[dmx.MaxSlots]byte{}}
+	s.write = func(b []byte, to netip.AddrPort) error {
+		_, err := c.WriteToUDPAddrPort(b, to)
+		return err
+	}
 	for u, v := range o.From {
 		s.now[u] = &v
 	}
@@ -223,7 +229,7 @@ func (s *Sender) all(l Look, slots func(u uint16) [dmx.MaxSlots]byte, ended bool
 				to = []netip.AddrPort{netip.AddrPortFrom(netip.AddrFrom4(dmx.Multicast(u)), dmx.Port)}
 			}
 			for _, a := range to {
-				if _, err := s.conn.WriteToUDPAddrPort(b, a); err != nil && first == nil {
+				if err := s.write(b, a); err != nil && first == nil {
 					first = err
 				}
 			}

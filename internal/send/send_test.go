@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"halfstop/dmx"
@@ -25,49 +26,53 @@ func receiver(t *testing.T) (*net.UDPConn, netip.AddrPort) {
 	return c, c.LocalAddr().(*net.UDPAddr).AddrPort()
 }
 
-// heard reads packets until none comes for a while.
-func heard(t *testing.T, c *net.UDPConn, quiet time.Duration) (out []dmx.Packet) {
-	t.Helper()
-	b := make([]byte, 2048)
-	for {
-		_ = c.SetReadDeadline(time.Now().Add(quiet))
-		n, err := c.Read(b)
-		if err != nil {
-			return out
-		}
-		p, err := dmx.Parse(b[:n])
-		if err != nil {
-			t.Fatal(err)
-		}
-		p.Slots = append([]byte(nil), p.Slots...)
-		out = append(out, p)
-	}
-}
-
 func look(v byte) Look {
 	l := Look{Slots: map[uint16]*[dmx.MaxSlots]byte{3: {}}, Driven: map[uint16]*[dmx.MaxSlots]bool{3: {}}}
 	l.Slots[3][9], l.Driven[3][9] = v, true
 	return l
 }
 
-// TestFadeHoldsAndEnds: a look is faded to, step by step and never past it, kept alive, and left
-// as it is; sequence numbers rise; only our slot is claimed.
-func TestFadeHoldsAndEnds(t *testing.T) {
-	c, to := receiver(t)
-	s, err := Open(Options{To: []netip.AddrPort{to}, Source: "halfstop", Priority: 120, Preview: true, PerSlot: true,
-		Fade: 200 * time.Millisecond, End: Hold})
+// sent runs a sender on a clock of the test's own (testing/synctest), so that no load of the
+// machine changes what it sends, and gives its packets with their times from the start.
+func sent(t *testing.T, o Options, l Look, most time.Duration) (out []dmx.Packet, at []time.Duration) {
+	t.Helper()
+	o.To = []netip.AddrPort{netip.MustParseAddrPort("127.0.0.1:9")}
+	s, err := Open(o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	ctx, stop := context.WithTimeout(context.Background(), 1500*time.Millisecond)
-	defer stop()
-	if err := s.Run(ctx, look(200), nil); err != nil {
-		t.Fatal(err)
-	}
+	synctest.Test(t, func(t *testing.T) {
+		begin := time.Now()
+		s.write = func(b []byte, _ netip.AddrPort) error {
+			p, err := dmx.Parse(b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p.Slots = append([]byte(nil), p.Slots...)
+			out, at = append(out, p), append(at, time.Since(begin))
+			return nil
+		}
+		ctx, stop := context.WithTimeout(t.Context(), most)
+		defer stop()
+		if err := s.Run(ctx, l, nil); err != nil {
+			t.Fatal(err)
+		}
+	})
+	return out, at
+}
+
+// TestFadeHoldsAndEnds: a look is faded to from what the heads had, step by step and never past it,
+// kept alive at least every second and never over 44 times a second (E1.31), and left as it is;
+// sequence numbers rise; only our slot is claimed.
+func TestFadeHoldsAndEnds(t *testing.T) {
+	from := map[uint16][dmx.MaxSlots]byte{3: {9: 40}}
+	packets, at := sent(t, Options{Source: "halfstop", Priority: 120, Preview: true, PerSlot: true,
+		Fade: 200 * time.Millisecond, End: Hold, From: from}, look(200), 10*time.Second)
 	var levels []byte
+	var times []time.Duration
 	last := -1
-	for _, p := range heard(t, c, 50*time.Millisecond) {
+	for i, p := range packets {
 		if last >= 0 && !dmx.InOrder(uint8(last), p.Sequence) {
 			t.Errorf("sequence %d after %d", p.Sequence, last)
 		}
@@ -77,7 +82,7 @@ func TestFadeHoldsAndEnds(t *testing.T) {
 		}
 		switch p.Start {
 		case dmx.StartLevels:
-			levels = append(levels, p.Slots[9])
+			levels, times = append(levels, p.Slots[9]), append(times, at[i])
 		case dmx.StartPriority:
 			if p.Slots[9] != 120 || p.Slots[8] != 0 || p.Slots[10] != 0 {
 				t.Fatalf("priorities %v", p.Slots[7:12])
@@ -85,12 +90,15 @@ func TestFadeHoldsAndEnds(t *testing.T) {
 		}
 	}
 	n := len(levels)
-	if n < 6 || levels[n-1] != 200 || levels[0] > 100 {
+	if n < 8+repeats+9 || levels[0] != 40 || levels[n-1] != 200 {
 		t.Fatalf("levels %v", levels)
 	}
 	for i := 1; i < n; i++ {
 		if levels[i] < levels[i-1] {
 			t.Errorf("the fade goes back: %v", levels)
+		}
+		if d := times[i] - times[i-1]; d < time.Second/44 || d > time.Second {
+			t.Errorf("%v between two packets", d)
 		}
 	}
 }
@@ -101,19 +109,9 @@ func TestEnds(t *testing.T) {
 		end  End
 		want byte
 	}{{Release, 77}, {Fade, 0}} {
-		conn, to := receiver(t)
-		s, err := Open(Options{To: []netip.AddrPort{to}, Priority: 100, End: c.end, Fade: 50 * time.Millisecond})
-		if err != nil {
-			t.Fatal(err)
-		}
-		ctx, stop := context.WithTimeout(context.Background(), 150*time.Millisecond)
-		if err := s.Run(ctx, look(77), nil); err != nil {
-			t.Fatal(err)
-		}
-		stop()
-		s.Close()
+		packets, _ := sent(t, Options{Priority: 100, End: c.end, Fade: 50 * time.Millisecond}, look(77), time.Second)
 		ended := 0
-		for _, p := range heard(t, conn, 50*time.Millisecond) {
+		for _, p := range packets {
 			if p.Terminated {
 				ended++
 				if p.Slots[9] != c.want {
@@ -127,6 +125,36 @@ func TestEnds(t *testing.T) {
 	}
 	if _, err := Open(Options{End: Hold}); err == nil {
 		t.Error("a sender without an address was opened")
+	}
+}
+
+// TestWire: packets really go out by UDP, and arrive as they were.
+func TestWire(t *testing.T) {
+	c, to := receiver(t)
+	s, err := Open(Options{To: []netip.AddrPort{to}, Priority: 100, End: Release})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	ctx, stop := context.WithCancel(t.Context())
+	done := make(chan error, 1)
+	go func() { done <- s.Run(ctx, look(77), nil) }()
+	b := make([]byte, 2048)
+	for ended := false; !ended; {
+		_ = c.SetReadDeadline(time.Now().Add(time.Minute)) // only what never comes takes that long
+		n, err := c.Read(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := dmx.Parse(b[:n])
+		if err != nil || p.Slots[9] != 77 {
+			t.Fatalf("%+v %v", p, err)
+		}
+		ended = p.Terminated
+		stop()
+	}
+	if err := <-done; err != nil {
+		t.Error(err)
 	}
 }
 
