@@ -137,6 +137,7 @@ func TestWire(t *testing.T) {
 	}
 	defer s.Close()
 	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
 	done := make(chan error, 1)
 	go func() { done <- s.Run(ctx, look(77), nil) }()
 	b := make([]byte, 2048)
