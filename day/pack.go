@@ -426,58 +426,11 @@ func (k *packer) spares(order []int) {
 	}
 }
 
-// instead names what of the own kit could stand in for what is missing.
-func (k *packer) instead(it *Item) {
-	switch it.Group {
-	case "heads":
-		want, _ := k.kit.FindHead(it.Name)
-		for _, h := range k.kit.Heads {
-			if h.Name == want.Name || h.Kind != want.Kind || h.Have == 0 || k.used("heads", h.Name) >= h.Have ||
-				want.Mount != h.Mount {
-				continue
-			}
-			it.Instead = h.Name
-			if want.Energy > 0 && h.Energy > 0 {
-				it.Cost = fmt.Sprintf("%+.1f st at full power", math.Log2(float64(h.Energy/want.Energy)))
-			}
-			return
-		}
-	case "modifiers":
-		want, _ := k.kit.FindModifier(it.Name)
-		best := math.Inf(1)
-		for _, m := range k.kit.Modifiers {
-			if m.Name == want.Name || m.Have == 0 || k.used("modifiers", m.Name) >= m.Have || m.Face == nil ||
-				want.Face == nil {
-				continue
-			}
-			if d := math.Abs(math.Log2(across(m.Face) / across(want.Face))); d < best && d < 1 {
-				best = d
-				it.Instead = m.Name
-				it.Cost = fmt.Sprintf("%.0f %% of the width", 100*across(m.Face)/across(want.Face))
-				if m.Gain != nil && want.Gain != nil {
-					it.Cost += fmt.Sprintf(", %+.1f st", float64(*m.Gain-*want.Gain))
-				}
-			}
-		}
-	}
-}
-
 func (k *packer) used(group, name string) int {
 	if i, ok := k.index[group+"\x00"+strings.ToLower(name)]; ok {
 		return k.p.Items[i].Need
 	}
 	return 0
-}
-
-func across(f *kit.Face) float64 {
-	a := 1.0
-	for _, s := range f.Size {
-		a *= float64(s)
-	}
-	if len(f.Size) == 0 {
-		return 0.1
-	}
-	return math.Pow(a, 1/float64(len(f.Size)))
 }
 
 // cases packs what is small into cases that one person may lift: first fit, heaviest first.

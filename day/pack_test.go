@@ -1,6 +1,7 @@
 package day
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -108,8 +109,10 @@ func TestPack(t *testing.T) {
 		t.Fatalf("no %s in %+v", name, p.Items)
 		return Item{}
 	}
+	// The key at a half keeps the head that is there; the fill at an eighth goes to one of 200 Ws,
+	// which has log2(200/500) + 3 stops left under the same modifier.
 	if h := item("battery head 500"); h.Need != 2 || h.Hire != 1 ||
-		h.Instead != "battery head 200" || h.Cost != "-1.3 st at full power" {
+		h.Instead != "battery head 200" || h.Cost != "reaches it with 1.7 st in hand; as soft as now" {
 		t.Errorf("%+v", h)
 	}
 	// 200 flashes at 1/2 and 200 at 1/8 are 125 full ones.
@@ -128,5 +131,35 @@ func TestPack(t *testing.T) {
 	}
 	if share2(&shoot.Light{Power: "1/8 + 1.0"}) != 0.25 {
 		t.Error("1/8 and a stop is a quarter of full")
+	}
+}
+
+// TestStandIn: what stands in for a modifier costs softness by its size, and a head that does not
+// reach the level is short by the ratio of energies: log2(200/500) is 1.3 st at full.
+func TestStandIn(t *testing.T) {
+	text := strings.Replace(packShoot, "{name: octa 120, have: 1}",
+		"{name: octa 90, have: 1}, {name: octa 120, have: 1}", 1)
+	text = strings.ReplaceAll(strings.ReplaceAll(text, "power: 1/2", "power: 1/1"), "power: 1/8", "power: 1/1")
+	f := parsed(t, text)
+	k := kit.Merge(kit.Catalogue(), f.Kit)
+	plan, _ := FromShoot(f, &k)
+	d, err := plan.Solve(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	small, _ := k.FindModifier("octa 90")
+	large, _ := k.FindModifier("octa 120")
+	wide := float64(large.Face.Size[0] / small.Face.Size[0])
+	want := map[string][2]string{"battery head 500": {"battery head 200", "1.3 st short at full"},
+		"octa 90": {"octa 120", fmt.Sprintf("shadow edges %.2f times as wide", wide)}}
+	for _, it := range FromDay(f, &k, plan, d).Items {
+		if w, ok := want[it.Name]; ok {
+			if delete(want, it.Name); it.Instead != w[0] || !strings.Contains(it.Cost, w[1]) {
+				t.Errorf("%+v, want %v", it, w)
+			}
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("not on the list: %v", want)
 	}
 }

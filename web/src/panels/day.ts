@@ -56,12 +56,13 @@ const setupOf = (p: Page, x: Message): string => {
 function parts(p: Page): Markup {
   const n = p.day?.findings.filter((x) => x.severity !== "note").length ?? 0, kit = p.day?.kit ?? [],
     out = kit.filter((k) => k.out).length;
-  const tab = (arg: Page["dayPart"], words: string): Markup => button(p, "daypart", words, { arg,
+  const tab = (arg: Page["dayPart"], words: string | Markup): Markup => button(p, "daypart", words, { arg,
     on: p.dayPart === arg, title: "" });
   const order = (p.day?.locks.length ?? 0) > 0 ? `${p.day?.locks.length ?? 0} held` : "";
   return m`<nav class="tabs" aria-label="Parts of the day">
     ${tab("plan", "Plan")}${tab("found", `Found ${n}`)}${tab("kit", kit.length ?
-    `Kit list ${out} of ${kit.length} in the van` : "Kit list")}${tab("papers", "Papers")}</nav>
+    m`Kit list<span class="tw"> ${out} of ${kit.length} in the
+    van</span>` : "Kit list")}${tab("papers", "Papers")}</nav>
 <span class="sp"></span><span class="ds" role="status">
   ${p.dayBusy === "quick" ? "planning" : p.dayBusy === "all" ? "weighing what to give up" : ""}${p.day?.from ?
   ` planned anew from ${p.day.from}` : ""}${order && p.dayPart === "plan" ? ` · ${order}` : ""}</span>

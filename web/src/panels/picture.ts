@@ -1,6 +1,7 @@
 // The picture and what lies on it: passes that melt into each other, another
 // picture beside under a wipe, mat, cover, points, histogram.
 import { cropBox, coverMarks, cropHandles, mat } from "../draw/mat.ts";
+import { frameFaults } from "../draw/framefaults.ts";
 import { frameMarks, opening, type Box } from "../draw/frame.ts";
 import { histogram, Mixer } from "../draw/mix.ts";
 import { attribute, put } from "../draw/morph.ts";
@@ -13,6 +14,7 @@ import type { SetupView } from "../model/wire.ts";
 import { trialOf, type Film, type Page, type Shot } from "../state/store.ts";
 import { m, r1 } from "../units/markup.ts";
 import type { Bins } from "./ladder.ts";
+import { frameFaultsOf } from "./faults.ts";
 import { cardPicture } from "./setups.ts";
 
 const $ = <T extends Element>(id: string): T => {
@@ -146,7 +148,9 @@ export class Picture {
         wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
       figures: w < 420 || h < 420,
     });
-    put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover) : ""}${points}${p.tool ===
+    const found = quiet || p.tool === "crop" || !p.balloons ? m`` : frameFaults(v, this.box, frameFaultsOf(p, v));
+    put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover)
+      : ""}${points}${found}${p.tool ===
       "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
     marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");
