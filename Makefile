@@ -8,7 +8,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: contact soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -96,6 +96,9 @@ gallery: build ## the pictures of docs/gallery.md (some four minutes on two idle
 	./halfstop frame --setup "Window bench" --samples 16 --size 600x400 $(GALLERY) -o docs/gallery/window-bench.jpg
 	./halfstop frame --setup "Folding table" --samples 16 --size 540x360 $(GALLERY) -o docs/gallery/folding-table.jpg
 	for f in patterns sources skins sitters colour haze aperture; do ./halfstop frame docs/gallery/$$f.yaml --sheet=setups --samples 16 --size 280x420 $(GALLERY) -o docs/gallery/$$f.jpg || exit 1; done
+
+contact: ## the zoo as its pictures come, into docs/gallery/zoo.jpg (some five minutes on two idle cores)
+	$(GO) test ./internal/speed -run TestContactSheet -timeout 1h -args -contact $(CURDIR)/docs/gallery/zoo.jpg
 
 pictures: build ## the pictures of the README but the workbench (screens) and the gallery's
 	./halfstop plan --setup Aisle -o docs/pictures/plan-aisle.png --dpi 120

@@ -66,7 +66,7 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		if !w.unoccluded(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.transmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w),
+		k := math.Exp(-st*t) * w.connectionTransmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w),
 			med.G) * s.le / (s.pdf * pdf * lights.PMF(e))
 		w.addEmission(e, beta, vertices, k)
 	}

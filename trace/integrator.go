@@ -104,7 +104,6 @@ type accumulator struct {
 	directDepth     int      // vertices after which light counts as bounced
 	airlight        []Band   // the part that haze scatters into the camera ray; nil where nobody asks
 	inAirlight      bool     // what comes now is of that part
-	fromHaze        bool     // the path began in the haze, on a camera ray
 	potential       []Band   // direct light as if nothing stood in the way; nil where nobody asks
 	train           *trainer // of a path guide; nil: none
 }

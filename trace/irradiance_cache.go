@@ -26,7 +26,6 @@ type IrradianceCache struct {
 	list     []cacheCell
 	adjacent [][8]int32 // cells that touch each
 	light    [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
-	bounced  [][]Band   // in haze: the part of light that does not come straight from emitters
 }
 
 type cacheCell struct {
@@ -188,12 +187,11 @@ func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) outco
 }
 
 // cachedAirlight adds what the haze scatters into the way from o along d over length, by what is
-// known of its cells, light; one place is looked up, drawn by extinction. It returns what passes.
+// known of its cells; one place is looked up, drawn by extinction. It returns what passes.
 // Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
 // less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from
 // memory).
-func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int,
-	light [][]Band) float64 {
+func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
 	med := w.sc.Medium
 	even := med.Extinction * med.Albedo * (1 - med.G)
 	st := med.Extinction * (1 - med.Albedo*med.G)
@@ -206,15 +204,14 @@ func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, v
 	if c := w.lookup(w.cache, p, geom.Vec{}, false); c >= 0 {
 		k := whole * even / st / (4 * math.Pi)
 		for _, l := range w.layers() {
-			w.add(l, vertices, beta, &light[l][c], k)
+			w.add(l, vertices, beta, &w.cache.light[l][c], k)
 		}
 	}
 	return 1 - whole
 }
 
 // traceFromHaze traces what comes to the eye by way of the haze and more than one scattering, or by
-// a surface and the haze: w.segment is the way that it looks through. What is scattered twice is
-// followed in its own direction, since beams are seen by it; cells have the rest.
+// a surface and the haze: w.segment is the way that it looks through.
 func (w *integrator) traceFromHaze() {
 	med := w.sc.Medium
 	whole := -math.Expm1(-med.Extinction * w.segment.length)
@@ -230,9 +227,9 @@ func (w *integrator) traceFromHaze() {
 	v := w.cur
 	v.reset(inMedium, w.segment.o.AddMul(w.segment.d, -math.Log1p(-u*whole)/med.Extinction))
 	v.m, v.wo = nil, w.segment.d.Neg()
-	w.inAirlight, w.fromHaze = true, true
+	w.inAirlight = true
 	w.tracePath(Grey(whole*med.Albedo/p), 1)
-	w.inAirlight, w.fromHaze = false, false
+	w.inAirlight = false
 }
 
 // seedCache notes the places that a path from the eye meets after its first surface.
@@ -275,8 +272,7 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
-	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
-		bounced: make([][]Band, sc.Layers)}
+	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
 	w := newIntegrator(sc, []int{})
 	w.mode, w.directDepth = featuresOnly, 1
 	w.seq = sample.New(seed, cacheStream)
@@ -308,13 +304,13 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	}
 	a.neighbours()
 	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
-	first, bounced := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
+	first := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
 	for r := range cacheRounds {
 		for j, l := range ids {
 			a.suppressOutliers(first[j])
 			know.light[l] = first[j]
 		}
-		first, bounced = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
+		first = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
 	}
 	if ctx.Err() != nil {
 		return false
@@ -322,25 +318,17 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	for j, l := range ids {
 		a.suppressOutliers(first[j])
 		a.light[l] = first[j]
-		if sc.Medium != nil {
-			a.suppressOutliers(bounced[j])
-			a.bounced[l] = bounced[j]
-		}
 	}
 	return true
 }
 
 // gather measures the light of some layers in every cell by so many paths each, which end on what
-// is known already (nil: nothing). bounced is what of it does not come straight from emitters, in
-// haze.
+// is known already (nil: nothing).
 func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round,
-	paths, threads int) (light, bounced [][]Band) {
-	light, bounced = make([][]Band, len(ids)), make([][]Band, len(ids))
+	paths, threads int) [][]Band {
+	light := make([][]Band, len(ids))
 	for j := range ids {
 		light[j] = make([]Band, len(a.list))
-		if sc.Medium != nil {
-			bounced[j] = make([]Band, len(a.list))
-		}
 	}
 	var next atomic.Int64
 	var wg parallel.Group
@@ -372,14 +360,10 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 					for b := range s {
 						s[b] = (w.direct[l][b] + w.bounced[l][b]) / float32(paths)
 					}
-					if q.haze {
-						bounced[j][c] = w.bounced[l]
-						scaleBand(&bounced[j][c], 1/float32(paths))
-					}
 				}
 			}
 		})
 	}
 	wg.Wait()
-	return light, bounced
+	return light
 }

@@ -87,18 +87,14 @@ func (w *integrator) inScatteringStep(r *ray, end float64, beta *Band) (passed f
 	was := w.inAirlight
 	w.inAirlight = was || r.split
 	length := min(end-r.from, hazeReach)
-	switch {
-	case w.cache != nil && w.fromHaze && r.depth == 1:
-		w.sampleInScattering(r.o, r.d, length, beta, r.depth+1)
-		passed = w.cachedAirlight(r.o, r.d, length, beta, r.depth+1, w.cache.bounced)
-	case w.cache != nil && r.depth >= w.cacheDepth-1:
-		passed = w.cachedAirlight(r.o, r.d, length, beta, r.depth+1, w.cache.light)
-	default:
+	if w.cache == nil || r.depth < w.cacheDepth-1 {
 		w.sampleInScattering(r.o, r.d, length, beta, r.depth+1)
 		passed = w.transmittance(length)
 		if r.mirrors == 0 && w.branch <= 1 && w.segment.length == 0 {
 			w.segment = segment{r.o, r.d, length}
 		}
+	} else {
+		passed = w.cachedAirlight(r.o, r.d, length, beta, r.depth+1)
 	}
 	w.inAirlight = was
 	return passed
