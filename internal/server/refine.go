@@ -20,9 +20,7 @@ func (e *engine) betterReadings(h *setupState) { e.refine(h, "better", rankBette
 func (e *engine) fineReadings(h *setupState) { e.refine(h, "fine", rankFine, fineTime) }
 
 // refine measures the newest model on a canonical stage, once the hand is at rest, for limit at
-// most. Readings that would not be fine in the longest time either, as in haze, are called fine
-// when the first limit is over, each with its own standard error, and are measured on afterwards.
-// Interim results are published as first readings where they are no worse than what is shown.
+// most. Interim results are published as first readings where it is no worse than what is shown.
 func (e *engine) refine(h *setupState, name string, rank int, limit time.Duration) {
 	e.debounced(h, name, rank, limit, func(c, ctx context.Context, m *model, s *stage.Stage) bool {
 		began := time.Now()
@@ -51,8 +49,6 @@ func (e *engine) refine(h *setupState, name string, rank int, limit time.Duratio
 			return true
 		case err == nil && meas != nil && (!meas.Stopped || rank == rankFine):
 			e.publish(h, m, s, meas, "fine", float64(e.finest))
-		case meas != nil && beyondReach(e.worst(s, meas), float64(e.finest), limit):
-			e.publish(h, m, s, meas, "fine", e.worst(s, meas))
 		case last != nil:
 			tell(last)
 		}
@@ -76,7 +72,7 @@ func (e *engine) debounced(h *setupState, name string, rank int, limit time.Dura
 			return true
 		}
 		h.mu.Lock()
-		fine := h.readings != nil && h.readings.Revision == m.rev && h.word == "fine" && h.asked <= float64(e.finest)
+		fine := h.readings != nil && h.readings.Revision == m.rev && h.word == "fine"
 		h.mu.Unlock()
 		if fine {
 			return false
@@ -113,10 +109,4 @@ func (e *engine) worst(s *stage.Stage, meas *meter.Measured) (is float64) {
 		is = max(is, float64(r.Error), float64(r.SeenError))
 	}
 	return is
-}
-
-// beyondReach reports whether an error reached in a time does not fall to the finest in fineTime: a
-// standard error goes with the root of the number of samples.
-func beyondReach(is, finest float64, took time.Duration) bool {
-	return is > finest*math.Sqrt(fineTime.Seconds()/took.Seconds())
 }
