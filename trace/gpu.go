@@ -411,13 +411,16 @@ func (sc *Scene) GPUCells(ctx context.Context, lens *Lens, size float64) (*GPUCe
 		}
 	}
 	for key, c := range a.cells {
-		face := int(key>>60) - 1
+		face, coated := int(key&^coatedCell>>60)-1, key&coatedCell != 0
 		i := func(shift int) int { return int(key>>shift&(1<<20-1)) - 1<<19 }
 		x, y, z := i(40)-out.Lo[0], i(20)-out.Lo[1], i(0)-out.Lo[2]
 		if face < 0 || min(x, y, z) < 0 || x >= out.N[0] || y >= out.N[1] || z >= out.N[2] {
 			continue
 		}
-		out.At[((face*out.N[2]+z)*out.N[1]+y)*out.N[0]+x] = float32(number[c])
+		// The page keeps one cell of a place: what arrives under a coat only where nothing bare is.
+		if at := &out.At[((face*out.N[2]+z)*out.N[1]+y)*out.N[0]+x]; !coated || *at < 0 {
+			*at = float32(number[c])
+		}
 	}
 	return out, nil
 }
