@@ -118,7 +118,7 @@ func (s *Server) sendOf(setup string) (SendView, *answer.Sending) {
 
 // arm begins to send; what is sent already ends first, and its look is where the fade begins.
 func (s *Server) arm(a SendAsk) error {
-	v, x := s.sendOf(a.Setup)
+	v, _ := s.sendOf(a.Setup)
 	if v.Problem != "" {
 		return refuse(http.StatusUnprocessableEntity, "%s", v.Problem)
 	}
@@ -148,7 +148,8 @@ func (s *Server) arm(a SendAsk) error {
 	s.send.arming.Lock()
 	defer s.send.arming.Unlock()
 	s.disarm()
-	if v, x = s.sendOf(a.Setup); x == nil {
+	v, x := s.sendOf(a.Setup)
+	if x == nil {
 		return refuse(http.StatusConflict, "%s", v.Problem)
 	}
 	var over []string
