@@ -323,14 +323,16 @@ func (g *generator) clear(at geom.Vec) bool {
 	return true
 }
 
-// The cost of another pattern of the key, or of its lost catchlight (judgement). Where a difference
-// between the cheeks is asked for, the pattern follows from that: it costs little up to 25°, and in
-// proportion beyond.
+// The cost of another pattern of the key, or of its lost catchlight (judgement). Where more
+// difference between the cheeks is asked for, the pattern follows from that: it costs little up to
+// 25°, and in proportion beyond. Where less is asked for, a fill or a white gives it, and the key
+// stays: one brought in to the nose flattens the face.
 const (
-	patternLoss  = 0.25
-	askedPattern = 0.05
-	farPattern   = 0.006
-	eyeLoss      = 0.3
+	patternLoss   = 0.25
+	askedPattern  = 0.05
+	farPattern    = 0.006
+	filledPattern = 1.0
+	eyeLoss       = 0.3
 )
 
 // changed is the cost to the face of a key at another place.
@@ -347,7 +349,11 @@ func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point,
 				t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
 				turned := math.Abs(math.Abs(anglesOf(s, to)) - math.Abs(anglesOf(s, from)))
-				cost += askedPattern + farPattern*math.Max(0, turned-25) - patternLoss
+				if o := &g.now.Solution.Targets[i]; o.Met || math.Abs(o.Predicted) < math.Abs(t.Lo+t.Hi)/2 {
+					cost += askedPattern + farPattern*math.Max(0, turned-25) - patternLoss
+				} else {
+					cost += filledPattern - patternLoss
+				}
 				break
 			}
 		}

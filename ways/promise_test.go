@@ -93,7 +93,7 @@ type situation struct {
 }
 
 var situations = []situation{
-	{"corner-bar", []balance.WayKind{"place", "panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
+	{"corner-bar", []balance.WayKind{"panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
 	{"two-strips", []balance.WayKind{"place", "new light"}, []string{"move kicker", "take the grid", "a black"}},
 	{"low-loft", []balance.WayKind{"sensitivity", "aperture"}, []string{"move background", "switch off"}},
 	{"full-key", []balance.WayKind{"sensitivity", "aperture", "trade"}, []string{"move fill", "give up"}},
