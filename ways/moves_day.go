@@ -308,7 +308,7 @@ func (g *generator) bounce(l int) {
 	for _, sp := range spots {
 		to := [3]float64{round(sp.at.X), round(sp.at.Y), round(sp.at.Z)}
 		c := change{kind: "bounce", words: fmt.Sprintf("bounce %s off %s", ly.Name, sp.words), action: "modifier",
-			detail: "larger and weaker, of that surface's colour", layers: []string{ly.Name}, extra: 0.6,
+			detail: "larger and weaker, of that surface's colour", layers: []string{ly.Name}, extra: 0.2,
 			apply: func(s *shoot.Setup) {
 				s.Lights[i].Aim, s.Lights[i].Feather = shoot.Target{At: to}, 0
 				s.Lights[i].Modifier, s.Lights[i].Grid = modifier, grid

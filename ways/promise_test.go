@@ -100,7 +100,8 @@ var situations = []situation{
 	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
 		[]string{"black out", "set ISO", "give up"}},
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
-	{"frontal", []balance.WayKind{"place", "turn"}, []string{"a white", "set ISO"}},
+	// A crew brings the key round first. A known miss: a bounce stands first here.
+	{"frontal", []balance.WayKind{"place", "turn", "bounce"}, []string{"a white", "set ISO"}},
 	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
 	{"green-office", []balance.WayKind{"shutter", "house lights"}, []string{"move key", "black out"}},
 	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
