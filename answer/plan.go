@@ -102,6 +102,14 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		p.Room.Outline = append(p.Room.Outline, [2]float64{c.X, c.Y})
 	}
 	p.Room.Ceiling = ceiling
+	for i := range room.Ceilings {
+		z := &room.Ceilings[i]
+		o := sheet.Overhead{Name: z.Name, Height: float64(z.Height)}
+		for _, c := range z.Corners() {
+			o.Outline = append(o.Outline, [2]float64{float64(c[0]), float64(c[1])})
+		}
+		p.Room.Parts = append(p.Room.Parts, o)
+	}
 	for _, v := range room.Windows {
 		if v.InCeiling {
 			p.Remarks = append(p.Remarks,
@@ -308,6 +316,9 @@ func objectsOf(list []shoot.Object) (out []sheet.Object) {
 				pts = append(pts, a.Add(geom.V(c[0]*cs-c[1]*sn, c[0]*sn+c[1]*cs, 0)))
 			}
 			lo, hi = a.Z, a.Z+float64(o.Box.Size[2])
+			if o.Kind == "steps" {
+				out = append(out, treads(pts, lo, hi)...)
+			}
 		case o.Sphere != nil:
 			r := float64(o.Sphere.Diameter) / 2
 			c := geom.V(float64(o.Sphere.At[0]), float64(o.Sphere.At[1]), float64(o.Sphere.At[2]))
@@ -328,6 +339,21 @@ func objectsOf(list []shoot.Object) (out []sheet.Object) {
 		}
 		f := sheet.Object{Name: o.Name, Lo: lo, Hi: hi}
 		for _, c := range pts {
+			f.Foot = append(f.Foot, [2]float64{c.X, c.Y})
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// treads are the steps of a flight but the highest, each a strip of its foot.
+func treads(foot []geom.Vec, lo, hi float64) (out []sheet.Object) {
+	n := kind.StepsOf(hi - lo)
+	for i := range n - 1 {
+		a, b := float64(i)/float64(n), float64(i+1)/float64(n)
+		f := sheet.Object{Lo: lo, Hi: lo + (hi-lo)*b}
+		for _, c := range [4]geom.Vec{foot[0].Lerp(foot[3], a), foot[1].Lerp(foot[2], a), foot[1].Lerp(foot[2], b),
+			foot[0].Lerp(foot[3], b)} {
 			f.Foot = append(f.Foot, [2]float64{c.X, c.Y})
 		}
 		out = append(out, f)

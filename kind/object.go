@@ -10,6 +10,7 @@ type Object struct {
 
 	// How a plan draws it.
 	Foot  Foot
+	Fixed bool // its front is the low side of its box along y, turned by the file alone
 	Solid bool // nothing shows between its parts: a stand or a person cannot share its floor
 }
 

@@ -10,8 +10,8 @@ var _ = objects.add(Object{Word: "curtain", Says: "a curtain that hangs in folds
 	0.14, 2.2},
 	Surface: "burgundy velvet", Foot: Square, Body: curtain})
 
-// curtain hangs in round folds 11 cm or so apart, even at the pole and looser to the hem; a sheet
-// of two sides. Half again as much cloth as width is common practice, no source.
+// curtain hangs in round folds 11 cm or so apart, even at the pole and looser to the hem; one
+// sheet with two sides. Half again as much cloth as width is common practice, no source.
 func curtain(b *Solid, w, d, h float64) {
 	n := max(3, int(math.Round(w/0.11)))
 	wave := func(u, v float64) geom.Vec {
@@ -22,9 +22,7 @@ func curtain(b *Solid, w, d, h float64) {
 		x := w*u + 0.22*w/float64(n)*math.Sin(2*ph)*0.35
 		return geom.V(min(max(x, 0), w), d/2+amp*(s+0.12*math.Sin(3*ph)), 0.004+(h-0.05)*v)
 	}
-	const t = 0.0012
-	b.Grid(n*14, 18, Own, func(u, v float64) geom.Vec { return wave(u, v).Add(geom.V(0, -t, 0)) })
-	b.Grid(n*14, 18, Own, func(u, v float64) geom.Vec { return wave(1-u, v).Add(geom.V(0, t, 0)) })
+	b.Grid(n*14, 18, Own, wave) // one sheet: what passes light passes it once a fold
 	metal := b.Surface("steel brushed")
 	b.Rod(geom.V(0, d/2, h-0.012), geom.V(w, d/2, h-0.012), 0.012, metal)
 	for i := range n {

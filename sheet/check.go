@@ -102,6 +102,14 @@ func checkRoom(c *checker, r *Room) {
 	}
 	c.length("the ceiling height", r.Ceiling)
 	c.length("the wall thickness", r.Wall)
+	c.count("parts of the ceiling", len(r.Parts), 100)
+	for _, o := range r.Parts {
+		c.length("the height of a part of the ceiling", o.Height)
+		c.count("corners of a part of the ceiling", len(o.Outline), mostItems)
+		for _, q := range o.Outline {
+			c.number("a corner of a part of the ceiling", q[0], q[1])
+		}
+	}
 	if len(c.errs) > 0 {
 		return
 	}

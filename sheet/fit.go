@@ -143,7 +143,7 @@ func (w *view) gather() {
 		lo, hi = xy{math.Max(lo.x, b.x0), math.Max(lo.y, b.y0)}, xy{math.Min(hi.x, b.x1), math.Min(hi.y, b.y1)}
 		top += 0.5
 		if p.Room.Ceiling > 0 {
-			top = math.Min(top, p.Room.Ceiling)
+			top = math.Min(top, p.Room.highest())
 		}
 		w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, top
 		return
@@ -162,7 +162,7 @@ func (w *view) gather() {
 	for i, ends := range [][2]float64{{lo.x, hi.x}, {lo.y, hi.y}} {
 		w.corners[i] = inner(w.corners[i], ends[0], ends[1])
 	}
-	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.Ceiling)
+	w.u0, w.u1, w.v0, w.v1, w.top = lo.x, hi.x, lo.y, hi.y, math.Max(top, p.Room.highest())
 }
 
 // inner sorts the marks and keeps each once, with the two ends. Nil where nothing lies between

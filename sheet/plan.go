@@ -45,10 +45,18 @@ type Plan struct {
 type Room struct {
 	Outline [][2]float64 // inner faces of the walls, either way round, not closed
 	Ceiling float64      // m; 0: open to the sky
+	Parts   []Overhead   // of the ceiling, at another height
 	Wall    float64      // thickness to draw, m; 0: 0.10 m
 	Windows []Opening
 	Doors   []Door
 	Outlets []Outlet
+}
+
+// Overhead is a part of the ceiling at another height, metres; where two overlap the lower counts.
+type Overhead struct {
+	Name    string
+	Outline [][2]float64
+	Height  float64
 }
 
 // Opening is a window. Wall counts from 1 (from Outline[0] to Outline[1]); From is metres along it.

@@ -33,7 +33,6 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 	paper, g := g, &page{}
 	q := newGround(w.planZone)
 	var labels []*label
-
 	room := w.poly(w.p.Room.Outline)
 	name := "Plan"
 	if w.close {
@@ -73,6 +72,7 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 	}
 
+	labels = append(labels, w.overheads(g)...)
 	// Contours come after the labels, so that their lines leave gaps.
 	type line struct {
 		s     sub

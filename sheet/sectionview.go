@@ -241,7 +241,8 @@ func (w *view) sectionDims(g *page, q *ground) []rect {
 	s, floor := w.section, w.floorY()
 	if w.p.Room.Ceiling > 0 && !w.close {
 		x := s.x0 - w.wall - 3.4
-		boxes = append(boxes, span(g, xy{x, floor}, xy{x, floor - w.p.Room.Ceiling*w.k}, w.r.length(w.p.Room.Ceiling)))
+		boxes = append(boxes, span(g, xy{x, floor}, xy{x, floor - w.p.Room.Ceiling*w.k},
+			w.r.length(w.p.Room.Ceiling)))
 		q.ink(sub{[]xy{{x, floor}, {x, s.y0}}, false}, 4)
 	}
 	if c := w.p.Camera; c != nil && c.At.Z > 0 {
@@ -336,6 +337,7 @@ func (w *view) cutWalls(g *page) [][]xy {
 	}
 	// The room beyond the cut: its whole width, and the visible edges.
 	all := boundsOf(uv)
+	over := w.profile(cut)
 	g.line(0.75*px, inkObj, xy{x(all.x0), floor}, xy{x(all.x1), floor})
 	if ceiling > 0 {
 		g.line(0.75*px, inkObj, xy{x(all.x0), y(ceiling)}, xy{x(all.x1), y(ceiling)})
@@ -357,12 +359,47 @@ func (w *view) cutWalls(g *page) [][]xy {
 		l, r := hits[i], hits[i+1]
 		add(rect{x(l.u) - t, floor, x(r.u) + t, floor + t})
 		if ceiling > 0 {
-			add(rect{x(l.u) - t, y(ceiling) - t, x(r.u) + t, y(ceiling)})
+			for _, p := range over {
+				u0, u1 := math.Max(p.u0, l.u), math.Min(p.u1, r.u)
+				if u1 <= u0 {
+					continue
+				}
+				x0, x1 := x(u0), x(u1)
+				if u0 == l.u {
+					x0 -= t
+				}
+				if u1 == r.u {
+					x1 += t
+				}
+				add(rect{x0, y(p.z) - t, x1, y(p.z)})
+			}
+			for k := 1; k < len(over); k++ { // the upright sides between two heights
+				if p, o := over[k-1], over[k]; o.u0 > l.u && o.u0 < r.u && p.z != o.z {
+					hi, lo := math.Max(p.z, o.z), math.Min(p.z, o.z)
+					x0, x1 := x(o.u0)-t, x(o.u0) // within what hangs lower
+					if o.z < p.z {
+						x0, x1 = x(o.u0), x(o.u0)+t
+					}
+					add(rect{x0, y(hi) - t, x1, y(lo)})
+				}
+			}
 		}
 		for k, h := range []hit{l, r} {
 			x0, x1 := x(h.u)-t, x(h.u)
 			if k == 1 {
 				x0, x1 = x(h.u), x(h.u)+t
+			}
+			wallTop := wallTop
+			if ceiling > 0 {
+				in := h.u + 1e-6
+				if k == 1 {
+					in = h.u - 1e-6
+				}
+				for _, p := range over {
+					if in >= p.u0 && in <= p.u1 {
+						wallTop = p.z
+					}
+				}
 			}
 			keep = append(keep, rect{x0, y(wallTop), x1, floor}.poly())
 			// Openings in the cut interrupt the wall between sill and head.

@@ -52,3 +52,6 @@ func (Repeat) Called() string { return "a field of lights" }
 
 // Called names it in messages.
 func (SkinReads) Called() string { return "the readings of the skin" }
+
+// Called names it in messages.
+func (CeilingZone) Called() string { return "a part of the ceiling" }

@@ -218,6 +218,8 @@ func furnitureStarts() (out []FormNew) {
 var starts = map[string][]FormNew{
 	"window": {{"window", "{name: window, wall: 1, from: 0.5 m, width: 1.2 m, sill: 0.9 m, head: 2.1 m, glass: " +
 		"single clear}"}, {"roof light", "{name: roof light, ceiling: true, at: [0.5, 0.5], size: [0.8, 0.8]}"}},
+	"ceilingzone": {{"lowered part", "{name: lowered, at: [0, 0], size: [1.5, 1.5], height: 2.2 m}"},
+		{"raised part", "{name: raised, at: [0, 0], size: [1.5, 1.5], height: 3.2 m}"}},
 	"stand": {{"facade", "{kind: facade, distance: 12 m, height: 9 m}"},
 		{"trees", "{kind: trees, distance: 8 m, height: 7 m}"},
 		{"awning", "{kind: awning, distance: 1.2 m, height: 2.6 m}"}},

@@ -74,6 +74,7 @@ type Room struct {
 	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]" least:"-10000" most:"10000"`
 	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]" count:"3" over:"0" most:"1000"`
 	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling" over:"0" most:"1000"`
+	Ceilings   []CeilingZone      `yaml:"ceilings" doc:"parts of the ceiling at another height: a lowered part, a raised one, the underside of a gallery"`
 	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …" names:"shell"`
 	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`
 	Skirting   q.Metres           `yaml:"skirting" doc:"height of a skirting board round the walls, with linings round doors; 0 is none" least:"0" most:"1"`
@@ -84,6 +85,17 @@ type Room struct {
 	Outside    Outside            `yaml:"outside" doc:"what the windows look onto"`
 	Detectors  [][3]q.Metres      `yaml:"detectors" doc:"smoke heads and sprinklers"`
 	Exits      [][2]q.Metres      `yaml:"exits" doc:"points that must stay reachable"`
+}
+
+// CeilingZone is a part of the ceiling at another height, with upright sides to what lies
+// round it. Where two overlap the lower one counts.
+type CeilingZone struct {
+	Name    string        `yaml:"name" doc:"a name of its own"`
+	At      [2]q.Metres   `yaml:"at" doc:"its low corner on the plan" like:"[0, 2.4]"`
+	Size    [2]q.Metres   `yaml:"size" doc:"along x and y" over:"0" like:"[1.2, 1.4]"`
+	Outline [][2]q.Metres `yaml:"outline" doc:"instead of at and size: its corners on the plan, in order" least:"-10000" most:"10000"`
+	Height  q.Metres      `yaml:"height" need:"true" doc:"over the floor" over:"0" most:"1000" like:"2.2 m"`
+	Surface *Surface      `yaml:"surface" doc:"of it and its sides; as the ceiling when absent"`
 }
 
 // Surface is the material of something. In the file it is a preset's name, one number (diffuse

@@ -55,6 +55,7 @@ func (c *checker) room() {
 			"a ceiling needs the outline of a room")
 	}
 	c.surfaceKeys(r, len(corners))
+	c.ceilings(r, corners)
 	seen := names{}
 	for i := range r.Windows {
 		path := fmt.Sprintf("room.windows[%d]", i)
@@ -238,6 +239,9 @@ func (c *checker) inWall(path, what string, wall int, from, width, head q.Metres
 		m := c.say(at(path, "width", c.doc), "shoot.wall", "make it narrower, or move it along the wall with from",
 			"the %s ends at %.3g m along wall %d, which is %.4g m long", what, float64(from+width), wall, l)
 		c.also(m, at("room", cornersKey(c), c.doc), "the walls are set here")
+	}
+	if low, ok := c.file.Room.ceilingOver(corners, wall, from, width); ok {
+		ceiling = low
 	}
 	if ceiling > 0 && float64(head) > float64(ceiling)+slack && !c.failed(path) {
 		m := c.say(at(path, "head", c.doc), "shoot.wall", "", "the %s reaches %s, over the ceiling at %s", what, head,

@@ -11,9 +11,11 @@ import (
 // checkGeometry finds what cannot stand as written: lights, panels and people in walls, through the
 // ceiling, in each other's place; what stands in the frame.
 func (s *Stage) checkGeometry() {
-	corners, ceiling := Outline(&s.Shoot.Room)
+	room := &s.Shoot.Room
+	corners, ceiling := Outline(room)
 	walled := len(corners) >= 3
-	if walled && s.View != nil && (!inside(corners, s.View.At) || ceiling > 0 && s.View.At.Z > ceiling) {
+	if walled && s.View != nil && (!inside(corners, s.View.At) ||
+		ceiling > 0 && s.View.At.Z > CeilingAt(room, s.View.At.X, s.View.At.Y)) {
 		s.problem(diag.Error, "stage.camera-outside", s.path("camera.at"), "move it inside the outline",
 			"the camera at %s is in a wall or outside the room", xyz(s.View.At))
 		s.remark("room.outline", "the room's outline is here")
@@ -26,7 +28,7 @@ func (s *Stage) checkGeometry() {
 			s.remark("room.outline", "the room's outline is here")
 		}
 		if s.Sitter != nil && ceiling > 0 {
-			if top := s.Sitter.Bounds().Hi.Z; top > ceiling {
+			if top, ceiling := s.Sitter.Bounds().Hi.Z, CeilingAt(room, at.X, at.Y); top > ceiling {
 				s.problem(diag.Finding, "stage.sitter-ceiling", s.path("sitter"), "",
 					"the sitter's head reaches %.2f m, the ceiling is at %.2f m", top, ceiling)
 			}
@@ -47,7 +49,8 @@ func (s *Stage) checkGeometry() {
 	}
 	for _, p := range s.Points {
 		if p.Incident != nil && !p.Sitter && walled && ceiling > 0 &&
-			(p.Incident.At.Z < -1e-6 || p.Incident.At.Z > ceiling+1e-6 || !insideOrOn(corners, p.Incident.At)) {
+			(p.Incident.At.Z < -1e-6 || p.Incident.At.Z > CeilingAt(room, p.Incident.At.X,
+				p.Incident.At.Y)+1e-6 || !insideOrOn(corners, p.Incident.At)) {
 			s.problem(diag.Error, "stage.point-outside", p.Path, "move it inside",
 				"the point %s at %s lies in a wall or outside the room", p.Name, xyz(p.Incident.At))
 		}
@@ -137,9 +140,16 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 		s.remark("room.outline", "the room's outline is here")
 		return
 	}
-	top, bottom, through, wall := math.Inf(-1), math.Inf(1), 0.0, 0
+	over, top, bottom, through, wall := math.Inf(-1), 0.0, math.Inf(1), 0.0, 0
 	for _, p := range b.extent() {
-		top, bottom = max(top, p.Z), min(bottom, p.Z)
+		h := ceiling
+		if ceiling > 0 && inside(corners, p) {
+			h = CeilingAt(&s.Shoot.Room, p.X, p.Y)
+		}
+		if p.Z-h > over {
+			over, top, ceiling = p.Z-h, p.Z, h
+		}
+		bottom = min(bottom, p.Z)
 		for n := 1; n <= len(corners); n++ {
 			a, dir, l, in, ok := Wall(corners, n)
 			if !ok {

@@ -26,11 +26,36 @@ func (s *Stage) contact(m *figure.Mesh, at, dir geom.Vec, p figure.Params, path 
 func (s *Stage) seatUnder(at geom.Vec, seat float64) bool {
 	for _, b := range s.boxes() {
 		if at.X > b.Lo.X-0.1 && at.X < b.Hi.X+0.1 && at.Y > b.Lo.Y-0.1 && at.Y < b.Hi.Y+0.1 &&
-			math.Abs(b.Hi.Z-seat) < 0.08 {
+			math.Abs(b.Hi.Z-at.Z-seat) < 0.08 {
 			return true
 		}
 	}
 	return false
+}
+
+// footing is the height of what a person's feet stand on: the top of a platform, a step of a
+// flight, or the floor.
+func (s *Stage) footing(at geom.Vec) float64 {
+	top := 0.0
+	for _, o := range append(s.Shoot.Room.Objects[:len(s.Shoot.Room.Objects):len(s.Shoot.Room.Objects)],
+		s.Setup.Objects...) {
+		if o.Box == nil || o.Box.Inside || !equal(string(o.Kind), "platform") && !equal(string(o.Kind), "steps") {
+			continue
+		}
+		lo, size := place(o.Box.At, 0), vec3(o.Box.Size)
+		sn, cs := math.Sincos(float64(o.Turn) * deg)
+		d := at.Sub(lo)
+		x, y := d.X*cs+d.Y*sn, d.Y*cs-d.X*sn
+		if x <= 0 || y <= 0 || x >= size.X || y >= size.Y {
+			continue
+		}
+		h := size.Z
+		if equal(string(o.Kind), "steps") {
+			h = kind.StepAt(y/size.Y, size.Z)
+		}
+		top = max(top, lo.Z+h)
+	}
+	return top
 }
 
 // boxes are the room's and the setup's boxes that stand square.
@@ -84,17 +109,18 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 		dir = geom.V(0, 1, 0)
 	}
 	dir = dir.Unit()
-	hip := 0.53 * m.Bounds().Hi.Z
+	tall := m.Bounds().Hi.Z - at.Z
+	hip := 0.53 * tall // over the feet, as all heights below
 	best, way := math.Inf(1), geom.Vec{}
 	try := func(p, out geom.Vec, top float64) { // a face through p that looks along out, as high as top
 		if out.Dot(dir) < -0.5 { // before the sitter
 			return
 		}
-		lo, hi := min(hip*0.9, top-0.18), min(top, 0.8*m.Bounds().Hi.Z)
+		lo, hi := min(hip*0.9, top-at.Z-0.18), min(top-at.Z, 0.8*tall)
 		gap := math.Inf(1)
 		for _, v := range m.Pos {
-			if z := float64(v[2]); z > lo && z < hi {
-				gap = min(gap, (geom.V(float64(v[0]), float64(v[1]), z).Sub(p).Dot(out)-0.002)/min(1,
+			if z := float64(v[2]) - at.Z; z > lo && z < hi {
+				gap = min(gap, (geom.V(float64(v[0]), float64(v[1]), z+at.Z).Sub(p).Dot(out)-0.002)/min(1,
 					z/hip)) // as far as the hips may go
 			}
 		}
@@ -105,13 +131,13 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 	corners, _ := Outline(&s.Shoot.Room)
 	for n := 1; n <= len(corners); n++ {
 		if a, along, l, in, ok := Wall(corners, n); ok {
-			if t := at.Sub(a).Dot(along); t > -0.2 && t < l+0.2 && !s.openAt(n, t, hip*1.3) {
+			if t := at.Sub(a).Dot(along); t > -0.2 && t < l+0.2 && !s.openAt(n, t, at.Z+hip*1.3) {
 				try(a, in, math.Inf(1))
 			}
 		}
 	}
 	for _, b := range s.boxes() {
-		if b.Hi.Z < 0.75*hip || b.Lo.Z > hip {
+		if b.Hi.Z < at.Z+0.75*hip || b.Lo.Z > at.Z+hip {
 			continue
 		}
 		inX, inY := at.X > b.Lo.X && at.X < b.Hi.X, at.Y > b.Lo.Y && at.Y < b.Hi.Y
@@ -132,7 +158,7 @@ func (s *Stage) lean(m *figure.Mesh, at, dir geom.Vec, path string) {
 			"the sitter leans, and nothing to lean on is in reach")
 		return
 	}
-	shift := func(z float64) geom.Vec { return way.Mul(best * min(1, max(0, z/hip))) }
+	shift := func(z float64) geom.Vec { return way.Mul(best * min(1, max(0, (z-at.Z)/hip))) }
 	for i, v := range m.Pos {
 		d := shift(float64(v[2]))
 		m.Pos[i] = [3]float32{v[0] + float32(d.X), v[1] + float32(d.Y), v[2]}

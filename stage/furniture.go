@@ -18,7 +18,7 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 	c := lo.Add(f.Out(size.X/2, size.Y/2, 0))
 	w, d := size.X, size.Y
 	back := f.T
-	if size.Y > size.X {
+	if size.Y > size.X && !k.Fixed {
 		w, d, back = size.Y, size.X, f.S
 	}
 	corners, _ := Outline(&s.Shoot.Room)
@@ -26,7 +26,7 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 	for _, p := range corners {
 		mid = mid.Grow(p)
 	}
-	if len(corners) > 0 && mid.Centre().Sub(c).Dot(back) > 0 {
+	if len(corners) > 0 && !k.Fixed && mid.Centre().Sub(c).Dot(back) > 0 {
 		back = back.Neg()
 	}
 	along := back.Cross(geom.V(0, 0, 1))

@@ -16,7 +16,7 @@ import (
 // windows builds what comes through windows and free openings.
 func (s *Stage) windows() {
 	r := &s.Shoot.Room
-	corners, ceiling := Outline(r)
+	corners, _ := Outline(r)
 	for i := range r.Windows {
 		w := &r.Windows[i]
 		path := fmt.Sprintf("room.windows[%d]", i)
@@ -29,7 +29,8 @@ func (s *Stage) windows() {
 		var width, height float64
 		if w.InCeiling {
 			width, height = float64(w.Size[0]), float64(w.Size[1])
-			c = geom.V(float64(w.At[0])+width/2, float64(w.At[1])+height/2, ceiling)
+			c = geom.V(float64(w.At[0])+width/2, float64(w.At[1])+height/2, 0)
+			c.Z = CeilingAt(r, c.X, c.Y)
 			f = geom.UprightFrame(geom.V(0, 0, -1))
 		} else {
 			a, dir, _, in, ok := Wall(corners, w.Wall)

@@ -12,7 +12,8 @@ import (
 func (s *Stage) checkPlaces() {
 	corners, ceiling := Outline(&s.Shoot.Room)
 	gone := func(p geom.Vec) bool {
-		return len(corners) >= 3 && (!insideOrOn(corners, p) || ceiling > 0 && p.Z > ceiling+0.05 || p.Z < -0.05)
+		return len(corners) >= 3 && (!insideOrOn(corners, p) || ceiling > 0 && p.Z > CeilingAt(&s.Shoot.Room,
+			p.X, p.Y)+0.05 || p.Z < -0.05)
 	}
 	for i := range s.Layers {
 		l := &s.Layers[i]
@@ -21,7 +22,8 @@ func (s *Stage) checkPlaces() {
 		}
 		for _, b := range l.Bodies {
 			if gone(b.At) {
-				s.problem(diag.Finding, "stage.practical-outside", l.Path, "measure again from the room's first corner",
+				s.problem(diag.Finding, "stage.practical-outside", l.Path,
+					"measure again from the room's first corner",
 					"%s at %s is in a wall or outside the room: nothing of it comes in", l.Name, xyz(b.At))
 				break
 			}

@@ -408,7 +408,7 @@ func (s *Stage) freeSide(p, dir geom.Vec) geom.Vec {
 		}
 	}
 	if z > 0 {
-		try(math.Abs(z-p.Z), geom.V(0, 0, -1))
+		try(math.Abs(CeilingAt(&s.Shoot.Room, p.X, p.Y)-p.Z), geom.V(0, 0, -1))
 		try(math.Abs(p.Z), geom.V(0, 0, 1))
 	}
 	return side

@@ -138,7 +138,7 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 	}
 	at.Z = max(0.6, head.Z-0.12)
 	if ceiling > 0 {
-		at.Z = min(at.Z, ceiling-0.2)
+		at.Z = min(at.Z, CeilingAt(&s.Shoot.Room, at.X, at.Y)-0.2)
 	}
 	return at
 }

@@ -91,12 +91,19 @@ func (s *Stage) room() {
 		// The wall is drawn from its far end so that its front looks inward; holes are measured
 		// from the near end.
 		var holes []trace.Rect
+		h, low := s.wallTop(a, dir, length, ceiling)
 		hole := func(what, path string, from, width, lo, hi float64) bool {
+			top := h
+			for _, x := range low {
+				if x.from < from+width-1e-6 && x.to > from+1e-6 {
+					top = min(top, x.height)
+				}
+			}
 			if width <= 0 || hi <= lo || from < -1e-6 || from+width > length+1e-6 || lo < -1e-6 || ceiling > 0 &&
-				hi > ceiling+1e-6 {
+				hi > top+1e-6 {
 				s.problem(diag.Error, "stage.hole", path,
 					"measure again: from, width, sill and head must lie inside the wall",
-					"%s does not lie inside wall %d, which is %.2f m long and %.2f m high", what, n, length, ceiling)
+					"%s does not lie inside wall %d, which is %.2f m long and %.2f m high", what, n, length, top)
 				return false
 			}
 			holes = append(holes, trace.Rect{X0: length - from - width, Y0: lo, X1: length - from, Y1: hi})
@@ -128,9 +135,13 @@ func (s *Stage) room() {
 				s.Scene.AddQuad(c, geom.UprightFrame(geom.V(-dir.Y, dir.X, 0)), float64(d.Width), head, leaf)
 			}
 		}
-		h := ceiling
 		if h <= 0 {
 			continue // a floor under the open sky
+		}
+		for _, x := range low {
+			if x.height < h {
+				holes = append(holes, trace.Rect{X0: length - x.to, Y0: x.height, X1: length - x.from, Y1: h})
+			}
 		}
 		s.Scene.AddWall(a.AddMul(dir, length), dir.Neg(), geom.V(0, 0, 1), length, h, holes, mat)
 	}
@@ -140,6 +151,10 @@ func (s *Stage) room() {
 		return
 	}
 	if ceiling <= 0 {
+		return
+	}
+	if len(r.Ceilings) > 0 {
+		s.ceilings()
 		return
 	}
 	s.ceiling(corners, ceiling, s.shell("ceiling", "all"))
@@ -286,8 +301,7 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 			s.problem(diag.Error, "stage.landmark", path, "", "the sitter has no point called %q", mark)
 		}
 	case name == "ceiling":
-		_, z := Outline(&s.Shoot.Room)
-		if z > 0 {
+		if z := CeilingAt(&s.Shoot.Room, p.X, p.Y); z > 0 {
 			return geom.V(p.X, p.Y, z)
 		}
 		s.problem(diag.Error, "stage.aim", path, "", "there is no ceiling to aim at")

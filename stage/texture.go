@@ -45,6 +45,11 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 			return 1 + 0.13*(value(u/0.007, v/0.007, 1)-0.5) + 0.09*(value(u/0.05, v/0.05,
 				2)-0.5) + 0.08*(value(u/0.6, v/0.6, 8)-0.5)
 		})
+	case has("painted", "dyed"): // clouds of a brush, over the weave
+		return flat(func(u, v float64) float64 {
+			cloud := 0.55*(value(u/0.55, v/0.7, 21)-0.5) + 0.3*(value(u/0.21, v/0.26, 22)-0.5)
+			return 1 + cloud + 0.12*(value(u/0.06, v/0.08, 23)-0.5) + 0.05*math.Sin(2*math.Pi*(u+v)/0.003)
+		})
 	case has("wool", "flannel", "cotton", "denim", "shirt", "carpet", "canvas"):
 		return flat(func(u, v float64) float64 {
 			twill := math.Sin(2 * math.Pi * (u + v) / 0.0028)

@@ -11,7 +11,8 @@ import (
 // A pattern must not move a reading: its mean over 6 m by 6 m, on a floor and on a wall, is 1
 // within 0.02 (0.03 stop).
 func TestTexturesKeepTheMean(t *testing.T) {
-	for _, name := range []string{"white tile", "red brick", "light wood", "grey lino", "navy wool", "white emulsion"} {
+	for _, name := range []string{"white tile", "red brick", "light wood", "grey lino", "navy wool", "white emulsion",
+		"painted canvas grey", "dyed muslin green"} {
 		f := textureOf(name)
 		for _, n := range []geom.Vec{{Z: 1}, {Y: 1}, {X: -1}} {
 			sum := 0.0

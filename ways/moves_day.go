@@ -293,8 +293,11 @@ func (g *generator) bounce(l int) {
 	}
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.round, b.round) })
 	spots = spots[:min(2, len(spots))]
+	p := face.AddMul(from.Sub(face), 0.5)
+	if ceiling > 0 {
+		ceiling = stage.CeilingAt(&g.base.stage.Shoot.Room, p.X, p.Y)
+	}
 	if ceiling > face.Z+0.4 && ceiling < face.Z+2 {
-		p := face.AddMul(from.Sub(face), 0.5)
 		p.Z = ceiling
 		spots = append(spots, spot{words: "the ceiling", at: p})
 	}

@@ -147,7 +147,7 @@ func (g *generator) placed(from, about geom.Vec, round, up, near float64, other 
 // stands reports whether a light can be put there: in the room, under the ceiling, within the reach
 // of its stand, away from exits and detectors.
 func (g *generator) stands(ly *stage.Layer, at geom.Vec) bool {
-	_, ceiling := stage.Outline(&g.base.stage.Shoot.Room)
+	ceiling := stage.CeilingAt(&g.base.stage.Shoot.Room, at.X, at.Y)
 	gap := wallGap
 	if ly.Light < 0 || ly.Light < len(g.base.stage.Setup.Lights) && g.base.stage.Setup.Lights[ly.Light].Stand == "" {
 		gap = feetGap

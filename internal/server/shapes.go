@@ -96,6 +96,7 @@ type CoverView struct {
 type RoomView struct {
 	Outline    [][2]float64    `json:"outline" doc:"corners, anticlockwise; empty: no room"`
 	Ceiling    float64         `json:"ceiling"`
+	Ceilings   []CeilingView   `json:"ceilings" doc:"parts of it at another height"`
 	Windows    []OpeningView   `json:"windows"`
 	Doors      []OpeningView   `json:"doors"`
 	Practicals []PracticalView `json:"practicals"`
@@ -103,6 +104,14 @@ type RoomView struct {
 	Detectors  [][3]float64    `json:"detectors"`
 	Exits      [][2]float64    `json:"exits"`
 	North      float64         `json:"north" doc:"direction of north, anticlockwise from +y"`
+}
+
+// CeilingView is a part of the ceiling at another height.
+type CeilingView struct {
+	Name    string       `json:"name"`
+	Path    string       `json:"path"`
+	Outline [][2]float64 `json:"outline"`
+	Height  float64      `json:"height"`
 }
 
 // OpeningView is a window or a door.

@@ -113,11 +113,20 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 	f := m.job.File
 	r := &f.Room
 	corners, ceiling := stage.Outline(r)
-	v := RoomView{Outline: [][2]float64{}, Ceiling: ceiling, Windows: []OpeningView{}, Doors: []OpeningView{},
+	v := RoomView{Outline: [][2]float64{}, Ceiling: ceiling, Ceilings: []CeilingView{},
+		Windows: []OpeningView{}, Doors: []OpeningView{},
 		Practicals: []PracticalView{}, Circuits: []CircuitView{},
 		Detectors: [][3]float64{}, Exits: [][2]float64{}, North: float64(f.Shoot.Place.PlanNorth)}
 	for _, c := range corners {
 		v.Outline = append(v.Outline, [2]float64{c.X, c.Y})
+	}
+	for i := range r.Ceilings {
+		z := &r.Ceilings[i]
+		x := CeilingView{Name: z.Name, Path: fmt.Sprintf("room.ceilings[%d]", i), Height: float64(z.Height)}
+		for _, c := range z.Corners() {
+			x.Outline = append(x.Outline, metres2(c))
+		}
+		v.Ceilings = append(v.Ceilings, x)
 	}
 	hole := func(wall int, from, width, sill, head float64) [][3]float64 {
 		a, dir, _, _, ok := stage.Wall(corners, wall)
@@ -133,6 +142,7 @@ func roomView(m *model, w *shoot.Setup) RoomView {
 		if o.InCeiling {
 			x.Wall = 0
 			a, z := metres2(o.At), metres2(o.Size)
+			ceiling := stage.CeilingAt(r, a[0]+z[0]/2, a[1]+z[1]/2)
 			x.Corners = [][3]float64{{a[0], a[1], ceiling}, {a[0] + z[0], a[1], ceiling},
 				{a[0] + z[0], a[1] + z[1], ceiling}, {a[0], a[1] + z[1], ceiling}}
 		} else {

@@ -76,7 +76,7 @@ export function shiftEdits(root: TreeNode | null, path: string, dx: number, dy: 
 /** Where a thing of the place has its place: path of the numbers. */
 export function placePath(root: TreeNode | null, path: string): string {
   const n = find(root, path);
-  for (const k of ["path", "polygon", "at"]) if (child(n, k)?.kind === "list") return join(path, k);
+  for (const k of ["path", "polygon", "outline", "at"]) if (child(n, k)?.kind === "list") return join(path, k);
   for (const k of ["box", "quad", "disc", "sphere", "cylinder"]) if (child(child(n, k), "at"))
     return join(join(path, k), "at");
   return n?.kind === "list" ? path : "";

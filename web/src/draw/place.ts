@@ -37,7 +37,8 @@ export function placeOf(v: SetupView, w: number, h: number, zoom: { x: number; y
     lo = [lo[0] - 1, lo[1] - 1];
     hi = [hi[0] + 1, hi[1] + 1];
   }
-  const ceiling = v.room.ceiling > 0 ? v.room.ceiling : 3;
+  const ceiling = v.room.ceiling > 0 ? Math.max(v.room.ceiling, ...(v.room.ceilings ?? []).map((z) => z.height))
+    : 3;
   const across = hi[0] - lo[0], deep = hi[1] - lo[1];
   const beside = besideEachOther(w, h, across, deep, ceiling), small = h < 260, left = small ? 30 : 43,
     air = small ? 26 : 54;

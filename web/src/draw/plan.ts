@@ -53,8 +53,11 @@ export function plan(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels)
         : m`stroke="${look.colour(l)}"`}/>` : q.line[0]
       ? m`<circle class="above" cx="${X(q.line[0][0])}" cy="${Y(q.line[0][1])}" r="4"/>` : "";
   });
+  const overhead = (v.room.ceilings ?? []).map((z) =>
+    m`<path class="overhead" d="${poly(z.outline.map((c) => [px(p, c[0]), py(p, c[1])]))}">
+      <title>${z.name || "ceiling"} at ${lengthText(z.height, look.feet)}</title></path>`);
   return m`<g class="plan-g">${group("p-things", objects)}${group("p-sun", patches)}${group("p-under",
-    look.under)}${group("p-above", lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look, labels)
+    look.under)}${group("p-above", overhead, lines)}${group("p-camera", camera(v, p, look))}${panels(v, p, look, labels)
     .map(kept)}${v.lights.map((l) => light(l, p, look, labels))}${kept(sitter(v, p, look))}${points(v, p, look,
       labels).map(kept)}
 ${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group(

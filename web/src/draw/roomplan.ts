@@ -128,6 +128,16 @@ export function roomPlan(v: SetupView, k: RoomScale, look: RoomLook): Markup {
             anchor: "middle" }, { x: mid[0], y: mid[1] + high + 12, anchor: "middle" },
           { x: mid[0] - wide - 5, y: mid[1] + 4, anchor: "end" }])}</g>`;
   });
+  const overhead = (v.room.ceilings ?? []).map((z) => {
+    const d = at(z.path), c = z.outline.map((q): P => [X(q[0] + d[0]), Y(q[1] + d[1])]),
+      called = `${z.name ? `${z.name}, ` : ""}ceiling ${length(z.height, u)}`,
+      top = c.reduce<P>((a, b) => (b[1] < a[1] ? b : a), c[0] ?? [0, 0]);
+    return m`<g class="ovg${on(z.path)}" data-key="${z.path}"><path class="overhead" d="${poly(c)}"/>
+      <path class="hold0" ${hold("thing", z.path, 0, called)} d="${poly(c)}"/>
+      ${name(z.path, called, [{ x: top[0] + 6, y: top[1] + 14, anchor: "start" },
+        ...around(c.reduce((s, q) => s + q[0], 0) / c.length, c.reduce((s, q) => s + q[1], 0) / c.length, 12, 0, 1)])}
+      </g>`;
+  });
   const lamps = v.room.practicals.map((q) => {
     const d = at(q.path), line = q.line.map((c): P => [X(c[0] + d[0]), Y(c[1] + d[1])]), first = line[0] ?? [0, 0],
       last = line[line.length - 1] ?? first;
@@ -163,7 +173,7 @@ export function roomPlan(v: SetupView, k: RoomScale, look: RoomLook): Markup {
       <circle class="thing" ${hold("thing", t.path, 0, t.name)} cx="${x}" cy="${y}" r="9"/>
       ${name(t.path, t.name, around(x, y, 11, 1, 0), "nm", 11.5)}</g>`;
   });
-  return m`${objects}${lamps}${walls}${openings}${dots}${exits}${corners}${setup}${shift?.note
+  return m`${overhead}${objects}${lamps}${walls}${openings}${dots}${exits}${corners}${setup}${shift?.note
     ? m`<text class="note" data-key="note" x="12" y="22">${shift.note}</text>` : ""}`;
 }
 

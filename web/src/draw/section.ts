@@ -15,6 +15,13 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
     return m`<rect class="thing" x="${X(a)}" y="${Z(o.high)}" width="${dot((b - a) * p.s)}"
       height="${dot((o.high - o.low) * p.s)}"><title>${o.name}</title></rect>`;
   });
+  const base = v.room.ceiling > 0 ? v.room.ceiling : p.ceiling;
+  const overhead = (v.room.ceilings ?? []).map((z) => {
+    const xs = z.outline.map((c) => c[0]), a = Math.max(x0, Math.min(...xs)), b = Math.min(x1, Math.max(...xs));
+    return m`<rect class="overhead" x="${X(a)}" y="${Z(Math.max(z.height, base))}" width="${dot(Math.max(0, b - a) *
+      p.s)}" height="${dot(Math.abs(base - z.height) * p.s)}"><title>${z.name || "ceiling"} at ${lengthText(z.height,
+      look.feet)}</title></rect>`;
+  });
   const lamps = v.room.practicals.map((q) => {
     const l = v.lights.find((y) => y.name === q.name);
     return q.line.length > 1
@@ -26,7 +33,7 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
       pts = w.corners.map((c): [number, number] => [sx(p, c[0]), pz(p, c[2])]);
     return m`<path class="glass" d="${poly(pts)}" ${l && !l.off ? m`stroke="${look.colour(l)}"` : ""}/>`;
   });
-  return m`<g class="sec-g">${group("s-things", objects, windows, lamps)}${group("s-under",
+  return m`<g class="sec-g">${group("s-things", overhead, objects, windows, lamps)}${group("s-under",
     look.underSection)}${group("s-camera", camera(v, p, look))}${v.panels.map((q) => {
     const at = anchorOf(look, q.path, q.at), move = [0, 1, 2].map((i) => (at[i] ?? 0) - (q.at[i] ?? 0));
     return kept(m`<g class="panel${look.thing === q.path ? " sel" : ""} p-${q.kind === "silk" ? "dots"
@@ -37,8 +44,8 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
         pz(p, c[2] + (move[2] ?? 0))])))}"/></g>`);
   })}${lights(v, p, look)}${kept(person(v, p, look))}${points(v, p, look).map(kept)}
 ${group("s-cut", v.room.outline.length
-  ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(p.ceiling)}H${X(x0)}Z"/>
-    ${dimension(sx(p, x0) - 17, pz(p, 0), sx(p, x0) - 17, pz(p, p.ceiling), lengthText(p.ceiling, look.feet))}`
+  ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(base)}H${X(x0)}Z"/>
+    ${dimension(sx(p, x0) - 17, pz(p, 0), sx(p, x0) - 17, pz(p, base), lengthText(base, look.feet))}`
   : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`)}${aims(v, look, "section",
   (c) => [sx(p, c[0] ?? 0), pz(p, c[2] ?? 0)])}</g>`;
 }

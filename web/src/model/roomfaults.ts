@@ -1,6 +1,6 @@
 // What cannot stand as it is in a place: things through walls, openings that
 // do not fit, outlets in the air. In a few words, by path.
-import { insideRoom, wallsOf } from "./things.ts";
+import { ceilingAt, insideRoom, wallsOf } from "./things.ts";
 import type { ObjectView, OpeningView, SetupView } from "./wire.ts";
 
 const cm = (m: number): string => `${Math.max(1, Math.round(m * 100))} cm`;
@@ -18,10 +18,15 @@ function past(v: SetupView, x: number, y: number): { by: number; wall: number } 
 }
 
 function opening(v: SetupView, w: OpeningView, all: readonly OpeningView[]): string {
-  const wall = wallsOf(v)[w.wall - 1], ceiling = v.room.ceiling;
+  const wall = wallsOf(v)[w.wall - 1];
   if (!wall) return `there is no wall ${w.wall}`;
   const over = w.from + w.width - wall.len;
   if (w.from < -0.001 || over > 0.001) return `${cm(Math.max(-w.from, over))} past the end of wall ${w.wall}`;
+  const ceiling = Math.min(...[0.001, 0.25, 0.5, 0.75, 0.999].map((k) => { // just inside the wall
+    const t = w.from + w.width * k;
+    return ceilingAt(v, wall.a[0] + wall.u[0] * t + wall.into[0] * 0.001,
+      wall.a[1] + wall.u[1] * t + wall.into[1] * 0.001);
+  }));
   if (ceiling > 0 && w.head > ceiling + 0.001) return `${cm(w.head - ceiling)} above the ceiling`;
   const other = all.find((o) => o !== w && o.wall === w.wall && o.from < w.from + w.width - 0.001 &&
     w.from < o.from + o.width - 0.001 && (o.sill ?? 0) < w.head && (w.sill ?? 0) < o.head);
@@ -46,25 +51,32 @@ function meet(a: ObjectView, b: ObjectView): boolean {
 }
 
 export function roomFaults(v: SetupView): Map<string, string> {
-  const out = new Map<string, string>(), ceiling = v.room.ceiling,
+  const out = new Map<string, string>(),
     openings = [...v.room.windows, ...v.room.doors].filter((w) => w.wall > 0);
+  // The ceiling over a corner of a foot, looked at a little inside it.
+  const over = (foot: readonly (readonly [number, number])[], c: readonly [number, number]): number => {
+    const mx = foot.reduce((s, q) => s + q[0], 0) / foot.length, my = foot.reduce((s, q) => s + q[1], 0) / foot.length;
+    return ceilingAt(v, c[0] + (mx - c[0]) * 0.01, c[1] + (my - c[1]) * 0.01);
+  };
   const put = (path: string, why: string) => { if (why) out.set(path, why); };
   if (v.room.outline.length < 3) return out;
   for (const w of openings) put(w.path, opening(v, w, openings));
   for (const o of v.objects) {
     const worst = o.foot.map((c) => past(v, c[0], c[1])).reduce((a, b) => (b && (!a || b.by > a.by) ? b : a), null);
+    const ceiling = Math.min(...o.foot.map((c) => over(o.foot, c)));
     const into = o.solid ? v.objects.find((x) => x !== o && x.solid && meet(o, x)) : undefined;
     put(o.path, worst ? `${cm(worst.by)} into wall ${worst.wall}` : ceiling > 0 && o.high > ceiling + 0.001
       ? `${cm(o.high - ceiling)} above the ceiling` : into ? `into ${into.name || "another object"}` : "");
   }
   for (const q of v.room.practicals) {
     const worst = q.line.map((c) => past(v, c[0], c[1])).find((x) => x !== null),
-      high = Math.max(...q.line.map((c) => c[2]), 0);
+      high = Math.max(...q.line.map((c) => c[2]), 0),
+      ceiling = Math.min(v.room.ceiling, ...q.line.map((c) => ceilingAt(v, c[0], c[1])));
     put(q.path, worst ? `${cm(worst.by)} outside wall ${worst.wall}` : ceiling > 0 && high > ceiling + 0.001
       ? `${cm(high - ceiling)} above the ceiling` : "");
   }
   const spot = (path: string, c: readonly number[]) => {
-    const p = past(v, c[0] ?? 0, c[1] ?? 0);
+    const p = past(v, c[0] ?? 0, c[1] ?? 0), ceiling = ceilingAt(v, c[0] ?? 0, c[1] ?? 0);
     put(path, p ? `${cm(p.by)} outside wall ${p.wall}` : ceiling > 0 && (c[2] ?? 0) > ceiling + 0.001
       ? `${cm((c[2] ?? 0) - ceiling)} above the ceiling` : "");
   };

@@ -1,5 +1,5 @@
 // Snapping: to walls so that a thing just fits, to the lines of what stands there, to a tenth of a metre.
-import { faceOfSitter, insideRoom, placeOfThing, reachOf, wallsOf, type Thing, type V3 } from "./things.ts";
+import { ceilingAt, faceOfSitter, insideRoom, placeOfThing, reachOf, wallsOf, type Thing, type V3 } from "./things.ts";
 import type { SetupView } from "./wire.ts";
 
 /** What a place was pulled to: lines to draw, and words. */
@@ -71,7 +71,7 @@ function toWall(v: SetupView, t: Thing, raw: V3, at: [number, number, number], n
 /** Just under the ceiling where a thing is near to that, and never under the floor. */
 function toCeiling(v: SetupView, t: Thing, raw: V3, z: number, near: number): number {
   if (v.room.outline.length > 2 && v.room.ceiling > 0) {
-    const most = v.room.ceiling - 0.01 - Math.max(0, ...reachOf(v, t).map((r) => r[2]));
+    const most = ceilingAt(v, raw[0], raw[1]) - 0.01 - Math.max(0, ...reachOf(v, t).map((r) => r[2]));
     if (Math.abs(raw[2] - most) < near) return Math.floor(most * 1000) / 1000;
   }
   return Math.max(0, z);

@@ -129,6 +129,12 @@ export function wallsOf(v: SetupView): WallLine[] {
   });
 }
 
+/** Height of the ceiling over a place on the plan, metres; 0: under the open sky. */
+export function ceilingAt(v: SetupView, x: number, y: number): number {
+  const over = v.room.ceiling > 0 ? (v.room.ceilings ?? []).filter((z) => insideOf(z.outline, x, y)) : [];
+  return over.length ? Math.min(...over.map((z) => z.height)) : v.room.ceiling;
+}
+
 export function insideRoom(v: SetupView, x: number, y: number): boolean {
   const o = v.room.outline;
   let inside = false;
@@ -171,9 +177,9 @@ export function whyNot(v: SetupView, t: Thing, at: V3): string {
       .sort((a, b) => a.d - b.d)[0];
     return wall && wall.d < 0.4 ? `in wall ${wall.n}` : "outside the room";
   }
-  const ceiling = v.room.ceiling, top = Math.max(at[2], ...corners.map((c) => c[2])),
-    low = Math.min(at[2], ...corners.map((c) => c[2]));
-  if (solid && roomy && ceiling > 0 && top > ceiling + 0.001) return `${cm(top - ceiling)} above the ceiling`;
+  const low = Math.min(at[2], ...corners.map((c) => c[2]));
+  const above = Math.max(...[at, ...corners].map((c) => c[2] - ceilingAt(v, c[0], c[1])));
+  if (solid && roomy && v.room.ceiling > 0 && above > 0.001) return `${cm(above)} above the ceiling`;
   if (t.what !== "sitter" && low < -0.001) return `${cm(-low)} below the floor`;
   if (solid && roomy) {
     for (const w of wallsOf(v)) {

@@ -119,6 +119,13 @@ export interface CauseJSON {
   bring_round_to_degrees?: number;
 }
 
+export interface CeilingView {
+  name: string;
+  path: string;
+  outline: [number, number][];
+  height: number;
+}
+
 export interface Change {
   revision: number;
   /**
@@ -1201,6 +1208,8 @@ export interface RoomView {
   /** corners, anticlockwise; empty: no room */
   outline: [number, number][];
   ceiling: number;
+  /** parts of it at another height */
+  ceilings: CeilingView[];
   windows: OpeningView[];
   doors: OpeningView[];
   practicals: PracticalView[];
