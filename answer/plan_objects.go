@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"math"
+
 	"halfstop/geom"
 	"halfstop/kind"
 	"halfstop/sheet"
