@@ -142,7 +142,7 @@ type gltfView struct {
 
 type gltfBuffer struct {
 	Length int    `json:"byteLength"`
-	URI    string `json:"uri"`
+	URI    string `json:"uri,omitempty"`
 }
 
 func (g *gltf) node(n gltfNode) {
@@ -164,11 +164,11 @@ func (g *gltf) add(l gltfLight) {
 	g.Extensions.Lights.Lights = append(g.Extensions.Lights.Lights, l)
 }
 
-// shell adds the walls, seen from inside.
-func (g *gltf) shell(s *stage.Stage) {
+// shell adds the walls, seen from inside, and gives their bytes; nil where there are none.
+func (g *gltf) shell(s *stage.Stage) []byte {
 	corners, height := stage.Outline(&s.Shoot.Room)
 	if len(corners) < 3 || height <= 0 {
-		return
+		return nil
 	}
 	var places []geom.Vec
 	var tris []uint16
@@ -202,6 +202,7 @@ func (g *gltf) shell(s *stage.Stage) {
 	g.Meshes = []gltfMesh{{"walls", []gltfPrimitive{{map[string]int{"POSITION": 0}, 1}}}}
 	n := 0
 	g.node(gltfNode{Name: "walls", Mesh: &n, Rotation: [4]float64{0, 0, 0, 1}})
+	return data
 }
 
 // yUp turns a place of the stage, z up, to glTF's, y up.

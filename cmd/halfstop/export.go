@@ -12,6 +12,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
+	"halfstop/figure"
 	"halfstop/meter"
 	"halfstop/record"
 )
@@ -24,14 +25,14 @@ type exportOptions struct {
 
 func exportCommand(e *env) *cobra.Command {
 	return command(e, words{use: "export RECORD -o FILE", least: 1, most: 1,
-		short: "hand a record over: glTF of the set, a note for the retoucher, facts for the invoice",
+		short: "hand a record over: glTF or MVR of the set, notes for retoucher and invoice",
 		long: `export writes what others need of a record: the set with its lights and camera as glTF 2.0 (.gltf,
-KHR_lights_punctual), or as text (.txt) the note for the retoucher, --what invoice the facts for the
+KHR_lights_punctual) or as MVR with GDTF descriptions of the heads (.mvr), or as text (.txt) the note for the retoucher, --what invoice the facts for the
 invoice. The layers are in the record as OpenEXR; the calendar and the shot list come of sheets.`}, &exportOptions{})
 }
 
 func (o *exportOptions) flags(f *pflag.FlagSet) {
-	f.StringVarP(&o.out, "output", "o", "", "file to write: .gltf or .txt (needed); - is text on standard output")
+	f.StringVarP(&o.out, "output", "o", "", "file to write: .gltf, .mvr or .txt (needed); - is text on standard output")
 	f.StringVar(&o.what, "what", "retouch", "of a text: retouch or invoice")
 	f.Uint64Var(&o.seed, "seed", 1, "seed of the readings: the same seed gives the same numbers")
 	flagForce(f, &o.force)
@@ -59,6 +60,18 @@ func (o *exportOptions) run(ctx context.Context, e *env, args []string) error {
 		if data, err = record.GLTF(m); err != nil {
 			return err
 		}
+	case end == ".mvr":
+		job, err := e.recordJob(folder)
+		if err != nil {
+			return err
+		}
+		s, list := job.Stage(0, figure.Shadow)
+		if s == nil {
+			return e.fail(list)
+		}
+		if data, err = record.MVR(s); err != nil {
+			return err
+		}
 	case (end == ".txt" || o.out == "-") && o.what == "retouch":
 		data = []byte(record.Retouch(folder.Record))
 	case (end == ".txt" || o.out == "-") && o.what == "invoice":
@@ -66,7 +79,7 @@ func (o *exportOptions) run(ctx context.Context, e *env, args []string) error {
 	case end == ".txt" || o.out == "-":
 		return badInput(fmt.Errorf("--what %s: write retouch or invoice", o.what))
 	default:
-		return badInput(errors.New("say where it goes: -o FILE.gltf or -o FILE.txt"))
+		return badInput(errors.New("say where it goes: -o FILE.gltf, -o FILE.mvr or -o FILE.txt"))
 	}
 	if err := e.write(o.out, data, o.force); err != nil {
 		return err
