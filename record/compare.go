@@ -11,8 +11,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// Difference is one thing in which two records differ, said as B against A.
-type Difference struct {
+// Differing is one thing in which two records differ, said as B against A.
+type Differing struct {
 	About  string  `json:"about"` // 'camera', 'room', 'picture', or a light's name
 	What   string  `json:"what"`  // 'level', 'direction', 'size', 'colour', 'distance', 'there', …
 	Words  string  `json:"words"`
@@ -35,7 +35,7 @@ type Comparison struct {
 	Version     int               `json:"version"` // of this shape: 1
 	A           string            `json:"a"`
 	B           string            `json:"b"`
-	Differences []Difference      `json:"differences"` // what shows most first
+	Differences []Differing       `json:"differences"` // what shows most first
 	Points      []PointDifference `json:"points"`
 	Same        []string          `json:"same"` // what was held against each other and does not differ
 	Why         *Why              `json:"why,omitempty"`
@@ -56,7 +56,7 @@ const (
 // Compare says in what B differs from A: in stops, degrees, sizes, colour. Nothing is traced.
 // Check: TestCompare.
 func Compare(a, b *Record) *Comparison {
-	c := &Comparison{Version: 1, A: a.Setup, B: b.Setup, Differences: []Difference{}, Points: []PointDifference{}}
+	c := &Comparison{Version: 1, A: a.Setup, B: b.Setup, Differences: []Differing{}, Points: []PointDifference{}}
 	c.camera(a, b)
 	c.room(a, b)
 	c.figure("the ratio at the face", b.Facts.Over-a.Facts.Over, a.Facts.Ratio > 0 && b.Facts.Ratio > 0,
@@ -72,7 +72,7 @@ func Compare(a, b *Record) *Comparison {
 	for i := range a.Lights {
 		j := match(a, i, b, used)
 		if j < 0 {
-			c.add(Difference{About: a.Lights[i].Name, What: "there", Words: a.Lights[i].Name + " is not there",
+			c.add(Differing{About: a.Lights[i].Name, What: "there", Words: a.Lights[i].Name + " is not there",
 				weight: 8})
 			continue
 		}
@@ -81,7 +81,7 @@ func Compare(a, b *Record) *Comparison {
 	}
 	for j := range b.Lights {
 		if !used[j] {
-			c.add(Difference{About: b.Lights[j].Name, What: "there",
+			c.add(Differing{About: b.Lights[j].Name, What: "there",
 				Words: fmt.Sprintf("%s is new: %s of the light at the face",
 					b.Lights[j].Name, percent(b.Lights[j].Share)), weight: 8})
 		}
@@ -99,11 +99,11 @@ func Compare(a, b *Record) *Comparison {
 		}
 		c.Points = append(c.Points, d)
 	}
-	slices.SortStableFunc(c.Differences, func(x, y Difference) int { return cmp.Compare(y.weight, x.weight) })
+	slices.SortStableFunc(c.Differences, func(x, y Differing) int { return cmp.Compare(y.weight, x.weight) })
 	return c
 }
 
-func (c *Comparison) add(d Difference) { c.Differences = append(c.Differences, d) }
+func (c *Comparison) add(d Differing) { c.Differences = append(c.Differences, d) }
 
 // figure adds a difference in stops, or says that there is none.
 func (c *Comparison) figure(what string, d float64, known bool, words func(d float64) string) {
@@ -112,7 +112,7 @@ func (c *Comparison) figure(what string, d float64, known bool, words func(d flo
 	case math.Abs(d) < stepStops:
 		c.Same = append(c.Same, what)
 	default:
-		c.add(Difference{About: "picture", What: what, Words: words(d), Amount: round(d, 2), Unit: "stops",
+		c.add(Differing{About: "picture", What: what, Words: words(d), Amount: round(d, 2), Unit: "stops",
 			weight: 2 * math.Abs(d) / stepStops})
 	}
 }
@@ -156,7 +156,7 @@ func (c *Comparison) camera(a, b *Record) {
 			y.Set.Aperture, y.Set.Shutter, y.Set.ISO, x.Set.Aperture, x.Set.Shutter, x.Set.ISO)
 	})
 	if d := y.View - x.View; math.Abs(d) >= 1 && x.View > 0 && y.View > 0 {
-		c.add(Difference{About: "camera", What: "angle of view", Amount: round(d, 1), Unit: "degrees",
+		c.add(Differing{About: "camera", What: "angle of view", Amount: round(d, 1), Unit: "degrees",
 			weight: math.Abs(d) / stepAngle,
 			Words:  fmt.Sprintf("the lens takes in %.0f°, %.0f° before", y.View, x.View)})
 	}
@@ -177,7 +177,7 @@ func (c *Comparison) metres(about, what string, x, y float64) {
 	case math.Abs(d) < stepMetres:
 		c.Same = append(c.Same, what)
 	default:
-		c.add(Difference{About: about, What: what, Amount: round(d, 2), Unit: "metres",
+		c.add(Differing{About: about, What: what, Amount: round(d, 2), Unit: "metres",
 			weight: math.Abs(math.Log2(y/x)) / stepSize,
 			Words:  fmt.Sprintf("%s: %.2f m, %.2f m before", what, y, x)})
 	}
@@ -186,7 +186,7 @@ func (c *Comparison) metres(about, what string, x, y float64) {
 func (c *Comparison) room(a, b *Record) {
 	x, y := &a.Room, &b.Room
 	if x.Height > 0 && y.Height > 0 && math.Abs(y.Height-x.Height) >= 0.05 {
-		c.add(Difference{About: "room", What: "ceiling", Amount: round(y.Height-x.Height, 2), Unit: "metres",
+		c.add(Differing{About: "room", What: "ceiling", Amount: round(y.Height-x.Height, 2), Unit: "metres",
 			weight: math.Abs(y.Height-x.Height) / stepMetres,
 			Words: fmt.Sprintf("the ceiling is %.0f cm %s", 100*math.Abs(y.Height-x.Height),
 				word(y.Height > x.Height, "higher", "lower"))})
@@ -199,14 +199,14 @@ func (c *Comparison) room(a, b *Record) {
 			continue
 		}
 		if d := math.Log2(s.y / s.x); math.Abs(d) >= stepStops {
-			c.add(Difference{About: "room", What: s.name, Amount: round(d, 2), Unit: "stops",
+			c.add(Differing{About: "room", What: s.name, Amount: round(d, 2), Unit: "stops",
 				weight: math.Abs(d) / stepStops,
 				Words: fmt.Sprintf("the %s: %s, %s against %s", s.name, word(d > 0, "paler", "darker"),
 					percent(s.y), percent(s.x))})
 		}
 	}
 	if d := y.Haze - x.Haze; math.Abs(d) > 0.002 {
-		c.add(Difference{About: "room", What: "haze", Amount: round(d, 3), Unit: "per metre", weight: 6,
+		c.add(Differing{About: "room", What: "haze", Amount: round(d, 3), Unit: "per metre", weight: 6,
 			Words: word(d > 0, "more haze in the air", "less haze in the air")})
 	}
 }
@@ -223,7 +223,7 @@ func (c *Comparison) light(x, y *Light, a, b *Record) {
 	weigh := 0.5 + max(x.Share, y.Share) // what does little at the face counts half
 	name := x.Name
 	add := func(what, unit string, amount, steps float64, format string, args ...any) {
-		c.add(Difference{About: name, What: what, Amount: round(amount, 2), Unit: unit, weight: weigh * steps,
+		c.add(Differing{About: name, What: what, Amount: round(amount, 2), Unit: unit, weight: weigh * steps,
 			Words: name + ": " + fmt.Sprintf(format, args...)})
 	}
 	before := len(c.Differences)
@@ -305,10 +305,10 @@ func atFace(r *Record, l *Light) float64 {
 func (c *Comparison) house(a, b *Record) {
 	for _, x := range a.House {
 		if i := slices.IndexFunc(b.House, func(y House) bool { return strings.EqualFold(x.Name, y.Name) }); i < 0 {
-			c.add(Difference{About: x.Name, What: "there", Words: fmt.Sprintf("%s (%s) does not burn", x.Name,
+			c.add(Differing{About: x.Name, What: "there", Words: fmt.Sprintf("%s (%s) does not burn", x.Name,
 				x.Word), weight: 1 + 20*x.Share})
 		} else if d := b.House[i].Share - x.Share; math.Abs(d) >= 0.02 {
-			c.add(Difference{About: x.Name, What: "share", Amount: round(d, 3), Unit: "share",
+			c.add(Differing{About: x.Name, What: "share", Amount: round(d, 3), Unit: "share",
 				weight: 20 * math.Abs(d),
 				Words: fmt.Sprintf("%s gives %s of the light at the face, %s before", x.Name,
 					percent(b.House[i].Share), percent(x.Share))})
@@ -316,7 +316,7 @@ func (c *Comparison) house(a, b *Record) {
 	}
 	for _, y := range b.House {
 		if !slices.ContainsFunc(a.House, func(x House) bool { return strings.EqualFold(x.Name, y.Name) }) {
-			c.add(Difference{About: y.Name, What: "there",
+			c.add(Differing{About: y.Name, What: "there",
 				Words:  fmt.Sprintf("%s (%s) burns: %s of the light at the face", y.Name, y.Word, percent(y.Share)),
 				weight: 1 + 20*y.Share})
 		}

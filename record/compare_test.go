@@ -16,7 +16,7 @@ func TestCompare(t *testing.T) {
 	if c := Compare(a, a); len(c.Differences) > 0 || len(c.Same) < 3 {
 		t.Errorf("a setup differs from itself: %+v", c.Differences)
 	}
-	find := func(c *Comparison, about, what string) *Difference {
+	find := func(c *Comparison, about, what string) *Differing {
 		for i := range c.Differences {
 			if c.Differences[i].About == about && c.Differences[i].What == what {
 				return &c.Differences[i]

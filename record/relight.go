@@ -83,7 +83,7 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 		return nil, list, nil
 	}
 	out := &Relit{Version: 1, Setup: old.Setup.Name, Why: []string{}, Notes: []string{}, Missed: []string{},
-		Ways: []string{}}
+		Ways: []string{}, Settings: []string{}, Points: []RelitPoint{}}
 	find := finderOf(old, pose, spaceOf(w.Job.File, old), spaceOf(w.Room.File, empty), w.Scale)
 	spots := find.find(1)
 	if len(spots) == 0 {

@@ -29,6 +29,7 @@ type openOptions struct {
 	share     string
 	shareOn   string
 	frames    string
+	library   string
 }
 
 func openCommand(e *env) *cobra.Command {
@@ -55,6 +56,8 @@ func (o *openOptions) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.shareOn, "share-on", "",
 		"the one address to share on, ADDRESS or ADDRESS:PORT; absent: the first of the local network")
 	f.StringVar(&o.frames, "frames", "", "a folder to watch for test frames, where tethering software puts them")
+	f.StringVar(&o.library, "library", "",
+		"folder of shoots and records for the Library screen; absent: the shoot's own")
 	f.IntVar(&o.memory, "memory", 1024, "most memory for pictures, MiB")
 }
 
@@ -74,6 +77,15 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 	so := server.Options{Listen: o.listen, Frames: o.frames, Page: server.BuiltPage(), Memory: int64(o.memory) << 20,
 		Version: version(),
 		Log:     e.err}
+	if o.library != "" {
+		var err error
+		if so.Library, err = filepath.Abs(o.library); err != nil {
+			return badInput(err)
+		}
+		if info, err := os.Stat(so.Library); err != nil || !info.IsDir() {
+			return badInput(fmt.Errorf("--library %s: there is no such folder", o.library))
+		}
+	}
 	if dir, err := os.UserCacheDir(); err == nil {
 		so.Journals = filepath.Join(dir, "halfstop")
 	} else {

@@ -33,7 +33,10 @@ type Facts struct {
 	Haze     bool     `json:"haze"`
 	Keys     []string `json:"key_words,omitempty"` // 'low key', 'one light', 'backlit', …
 	Picture  string   `json:"picture,omitempty"`   // a computed picture beside it
-	notes    string
+	// Levels at the recorded points, stops to mid-grey, and the key's colour; absent where nothing was recorded.
+	Points map[string]float64 `json:"points,omitempty"`
+	Kelvin float64            `json:"key_kelvin,omitempty"`
+	notes  string
 }
 
 // factsOf reads a setup of a shoot, or its record where there is one.
@@ -189,6 +192,19 @@ func (x *Facts) recorded(r *record.Record) {
 	}
 	if whole > 0 {
 		x.Level = sum / whole
+	}
+	for i := range r.Points {
+		if p := &r.Points[i]; !p.Dark {
+			if x.Points == nil {
+				x.Points = map[string]float64{}
+			}
+			x.Points[p.Name] = p.Level
+		}
+	}
+	for i := range r.Lights {
+		if strings.EqualFold(r.Lights[i].Role, "key") {
+			x.Kelvin = r.Lights[i].Colour.Kelvin
+		}
 	}
 	for _, p := range r.Pictures {
 		if p.Says == "computed" {

@@ -27,7 +27,7 @@ import (
 )
 
 // version of the index: one of another version is made anew, for it holds nothing of its own.
-const version = 1
+const version = 2
 
 const schema = `
 CREATE TABLE files (path TEXT PRIMARY KEY, stamp TEXT NOT NULL) STRICT, WITHOUT ROWID;

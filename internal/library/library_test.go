@@ -128,6 +128,60 @@ func TestNearest(t *testing.T) {
 	}
 }
 
+// TestPicks: a value picked of a facet leaves those that have it, and as many as the facet said.
+func TestPicks(t *testing.T) {
+	l, _ := opened(t)
+	all, err := l.Search(context.Background(), "", 20)
+	if err != nil || len(all.Hits) != 6 {
+		t.Fatalf("%+v, %v", all, err)
+	}
+	for facet, bins := range all.Facets {
+		for _, b := range bins {
+			f, err := l.Search(context.Background(), "", 20, Pick{facet, b.Value})
+			if err != nil || len(f.Hits) != b.Count {
+				t.Errorf("%s %s: %d setups, the facet said %d; %v", facet, b.Value, len(f.Hits), b.Count, err)
+			}
+		}
+	}
+	f, _ := l.Search(context.Background(), "", 20, Pick{"lights", "1"}, Pick{"room", "over 40 m²"})
+	if len(f.Hits) != 1 || f.Hits[0].Facts.Setup != "Studio" {
+		t.Errorf("one light in a large room: %+v", f.Hits)
+	}
+}
+
+// TestNear: of setups that are alike in words and numbers the one nearest in levels and colour comes
+// first.
+func TestNear(t *testing.T) {
+	l, _ := opened(t)
+	tx, err := l.db.BeginTx(context.Background(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	put, err := newPutter(context.Background(), tx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	like := Facts{Setup: "A", Recorded: true, Lights: 2, Ratio: 4, Pattern: "loop", Kelvin: 3200,
+		Points: map[string]float64{"face key side": 0, "hair edge": 1}}
+	for name, change := range map[string]func(*Facts){"same": func(*Facts) {},
+		"cold":      func(x *Facts) { x.Kelvin = 6500 },
+		"dark hair": func(x *Facts) { x.Points = map[string]float64{"face key side": 0, "hair edge": -2} }} {
+		x := like
+		x.Setup = name
+		change(&x)
+		if err := put.file(name+"/record.yaml", "x", []Facts{x}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := tx.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	hits, err := l.Near(context.Background(), &like, 3)
+	if err != nil || hits[0].Facts.Setup != "same" {
+		t.Errorf("%+v, %v", hits, err)
+	}
+}
+
 // TestRefresh: a file that changed is read again, one that is gone goes, nothing else is read; the
 // folders stay as they were.
 func TestRefresh(t *testing.T) {

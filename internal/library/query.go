@@ -169,8 +169,9 @@ type Bin struct {
 }
 
 // Search answers a question: setups for which all of it holds come first, by how well their words
-// fit (BM25); then the nearest, each with what it lacks. most 0 is 20. Check: TestQuestions.
-func (l *Library) Search(ctx context.Context, text string, most int) (*Found, error) {
+// fit (BM25); then the nearest, each with what it lacks. most 0 is 20. Of all of them only those of
+// the values picked of facets. Check: TestQuestions, TestPicks.
+func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pick) (*Found, error) {
 	q := Parse(text)
 	out := &Found{Version: 1, Said: q.Said, Hits: []Hit{}, Facets: map[string][]Bin{}}
 	if most <= 0 {
@@ -270,6 +271,9 @@ func (l *Library) Search(ctx context.Context, text string, most int) (*Found, er
 			if err := json.Unmarshal([]byte(texts[i]), &hits[i].Facts); err != nil {
 				return nil, err
 			}
+			if !hits[i].Facts.picked(picks) {
+				continue
+			}
 			best = append(best, hits[i])
 			if len(best) >= 20*most {
 				break
@@ -313,44 +317,62 @@ func (b *Bound) holds(v float64) bool {
 	return v == b.Value
 }
 
+// Pick is a value of a facet that is asked for.
+type Pick struct{ Facet, Value string }
+
+// facets are the values that a setup has of each facet: ratio, pattern, lights, kit, room, hour.
+func (x *Facts) facets() (out []Pick) {
+	add := func(facet, value string) {
+		if p := (Pick{facet, value}); value != "" && !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	add("pattern", x.Pattern)
+	add("lights", strconv.Itoa(x.Lights))
+	if x.Ratio > 0 {
+		add("ratio", fmt.Sprintf("%.0f:1", math.Exp2(math.Round(math.Log2(x.Ratio)))))
+	}
+	for _, k := range x.Kit {
+		add("kit", k)
+	}
+	switch {
+	case x.Area == 0:
+		add("room", "none")
+	case x.Area < 15:
+		add("room", "under 15 m²")
+	case x.Area < 40:
+		add("room", "15 to 40 m²")
+	default:
+		add("room", "over 40 m²")
+	}
+	if x.Minute >= 0 {
+		add("hour", fmt.Sprintf("%02d", x.Minute/60))
+	}
+	return out
+}
+
+func (x *Facts) picked(picks []Pick) bool {
+	if len(picks) == 0 {
+		return true
+	}
+	has := x.facets()
+	for _, p := range picks {
+		if !slices.Contains(has, p) {
+			return false
+		}
+	}
+	return true
+}
+
 // facets counts the hits by ratio, pattern, lights, kit, room and time.
 func (f *Found) facets(hits []Hit) {
 	count := map[string]map[string]int{}
-	add := func(facet, value string) {
-		if value == "" {
-			return
-		}
-		if count[facet] == nil {
-			count[facet] = map[string]int{}
-		}
-		count[facet][value]++
-	}
 	for i := range hits {
-		x := &hits[i].Facts
-		add("pattern", x.Pattern)
-		add("lights", strconv.Itoa(x.Lights))
-		if x.Ratio > 0 {
-			add("ratio", fmt.Sprintf("%.0f:1", math.Exp2(math.Round(math.Log2(x.Ratio)))))
-		}
-		seen := map[string]bool{}
-		for _, k := range x.Kit {
-			if !seen[k] {
-				seen[k] = true
-				add("kit", k)
+		for _, p := range hits[i].Facts.facets() {
+			if count[p.Facet] == nil {
+				count[p.Facet] = map[string]int{}
 			}
-		}
-		switch {
-		case x.Area == 0:
-			add("room", "none")
-		case x.Area < 15:
-			add("room", "under 15 m²")
-		case x.Area < 40:
-			add("room", "15 to 40 m²")
-		default:
-			add("room", "over 40 m²")
-		}
-		if x.Minute >= 0 {
-			add("hour", fmt.Sprintf("%02d", x.Minute/60))
+			count[p.Facet][p.Value]++
 		}
 	}
 	for facet, values := range count {
@@ -366,8 +388,9 @@ func (f *Found) facets(hits []Hit) {
 	}
 }
 
-// Near gives the setups that look most like one, by light rather than by words: ratio, level,
-// number of lights, pattern.
+// Near gives the setups that look most like one, by light rather than by words: levels at the points
+// that both were recorded at, ratio, mean level, colour of the key, number of lights, pattern.
+// Check: TestNear.
 func (l *Library) Near(ctx context.Context, like *Facts, most int) ([]Hit, error) {
 	rows, err := l.db.QueryContext(ctx, "SELECT file, facts FROM setups")
 	if err != nil {
@@ -396,6 +419,18 @@ func (l *Library) Near(ctx context.Context, like *Facts, most int) ([]Hit, error
 		}
 		if x.Haze != like.Haze {
 			h.score -= 0.5
+		}
+		if x.Kelvin > 0 && like.Kelvin > 0 { // 60 mired are as much as a stop
+			h.score -= min(2, math.Abs(1e6/x.Kelvin-1e6/like.Kelvin)/60)
+		}
+		off, both := 0.0, 0.0
+		for name, v := range like.Points {
+			if w, ok := x.Points[name]; ok {
+				off, both = off+min(3, math.Abs(v-w)), both+1
+			}
+		}
+		if both > 0 {
+			h.score -= off / both
 		}
 		hits = append(hits, h)
 	}

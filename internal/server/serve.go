@@ -49,6 +49,9 @@ type Options struct {
 	Before func(task string)
 	Clock  func() time.Time // the floor's clock; nil: time.Now
 	Frames string           // a folder to watch for test frames; empty: none
+	// folder of shoots and records that the library looks through; empty: the shoot's own
+	Library string
+	Cache   string // folder for the library's index; empty: this machine's
 }
 
 // Server serves one shoot.
@@ -70,6 +73,7 @@ type Server struct {
 	day    dayBook
 	share  sharing
 	send   sending
+	shelf  shelf
 	run    string // tells this run from another at the same address
 }
 
@@ -342,6 +346,7 @@ func (s *Server) Close() error {
 	s.disarm()
 	s.closeFloor()
 	s.stop()
+	s.closeLibrary()
 	s.net.Close()
 	return s.book.close()
 }

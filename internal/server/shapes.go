@@ -531,7 +531,7 @@ type Event struct {
 	Word     string  `json:"word,omitempty" doc:"readings: first or fine"`
 	Samples  int     `json:"samples,omitempty" doc:"layers: ready with so many a pixel"`
 	Done     float64 `json:"done,omitempty" doc:"progress: 0 to 1"`
-	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'ways', 'papers'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture"`
+	What     string  `json:"what,omitempty" doc:"progress: 'readings', 'picture', 'ways', 'papers', 'library', 'compare', 'relight'; state: 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a setup's picture"`
 	Text     string  `json:"text,omitempty" doc:"message: a sentence"`
 	Millis   float64 `json:"milliseconds,omitempty" doc:"readings: from the change to now"`
 

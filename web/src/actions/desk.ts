@@ -11,6 +11,7 @@ import { ask, Editor, Refused } from "../state/wire.ts";
 import { uvOf } from "../units/colour.ts";
 import { signed } from "../units/stops.ts";
 import { DayHand } from "./day.ts";
+import { LibraryHand } from "./library.ts";
 import * as edits from "./edits.ts";
 import type { Forms } from "./forms.ts";
 import { Typing } from "./typing.ts";
@@ -19,6 +20,7 @@ export class Desk {
   readonly editor: Editor;
   readonly typing: Typing;
   readonly day: DayHand;
+  readonly library: LibraryHand;
   /** Changes made by forms; set where the page is put together. */
   forms!: Forms;
   /** Zooms the plan about its middle: whoever draws it knows how. */
@@ -29,6 +31,7 @@ export class Desk {
 
   constructor(readonly store: Store, readonly live: Live) {
     this.day = new DayHand(this);
+    this.library = new LibraryHand(this);
     this.typing = new Typing(store, live, (e) => this.say(e));
     this.editor = new Editor(
       () => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e),
@@ -120,6 +123,7 @@ export class Desk {
     if (p === "text") void this.live.fetchText();
     if (p === "ways") void this.findWays();
     if (p === "day") void this.day.refresh();
+    if (p === "library") void this.library.find();
   }
   solo(path: string): void { this.store.set({ solo: this.store.page.solo === path ? "" : path }); }
 

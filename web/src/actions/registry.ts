@@ -6,6 +6,7 @@ import { cameraActions } from "./list/camera.ts";
 import { dayActions } from "./list/day.ts";
 import { fileActions } from "./list/file.ts";
 import { formActions } from "./list/forms.ts";
+import { libraryActions } from "./list/library.ts";
 import { lightActions } from "./list/lights.ts";
 import { pageActions } from "./list/page.ts";
 import { pictureActions } from "./list/picture.ts";
@@ -16,7 +17,7 @@ import { setupActions } from "./list/setups.ts";
 /** In the order in which keys are tried and the list is shown. */
 export const actions: readonly Action[] = [
   ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions,
-    ...dayActions, ...fileActions, ...pageActions,
+    ...dayActions, ...libraryActions, ...fileActions, ...pageActions,
   ...formActions,
 ];
 

@@ -216,6 +216,23 @@ export interface ColourView {
   tint: [number, number, number];
 }
 
+export interface CompareAsk {
+  a: SetupRef;
+  b: SetupRef;
+  /** also which change made B so, by how much; it takes a while */
+  why?: "softer" | "brighter" | "warmer";
+}
+
+export interface Comparison {
+  version: number;
+  a: string;
+  b: string;
+  differences: Differing[];
+  points: PointDifference[];
+  same: string[];
+  why?: Why;
+}
+
 export interface Constants {
   flat_constant_lux_seconds: number;
   dome_constant_lux_seconds: number;
@@ -375,6 +392,14 @@ export interface Difference {
   gone?: string[];
 }
 
+export interface Differing {
+  about: string;
+  what: string;
+  words: string;
+  amount: number;
+  unit?: string;
+}
+
 export interface DiskAnswer {
   revision: number;
   /** ours: also where the file is gone: it is written back */
@@ -426,8 +451,9 @@ export interface Event {
   /** progress: 0 to 1 */
   done?: number;
   /**
-   * progress: 'readings', 'picture', 'ways', 'papers'; state: 'kit' where files of kit were read
-   * again; message: 'fault' of a render, index where it was a setup's picture
+   * progress: 'readings', 'picture', 'ways', 'papers', 'library', 'compare', 'relight'; state:
+   * 'kit' where files of kit were read again; message: 'fault' of a render, index where it was a
+   * setup's picture
    */
   what?: string;
   /** message: a sentence */
@@ -456,6 +482,18 @@ export interface ExposureOf {
   /** row-major 3×3: XYZ to linear sRGB */
   srgb: number[];
   tone: ToneConstants;
+}
+
+export interface Facet {
+  name: string;
+  bins: FacetBin[];
+}
+
+export interface FacetBin {
+  value: string;
+  count: number;
+  /** picked */
+  on: boolean;
 }
 
 export interface FactsJSON {
@@ -854,6 +892,49 @@ export interface LayersHead {
   flash_lit_share: number;
 }
 
+export interface LibraryHit {
+  /** below the folder */
+  file: string;
+  setup: string;
+  shoot: string;
+  date: string;
+  /** a record: it can be lit again */
+  recorded: boolean;
+  /** there is one, see /api/library/picture */
+  picture: boolean;
+  lights: number;
+  pattern: string;
+  /** lit side over shadow side, to one; 0: not known */
+  ratio: number;
+  /** mean, to mid-grey; 0: not known */
+  level_stops: number;
+  /** 0: open */
+  ceiling_m: number;
+  area_m2: number;
+  lens_mm: number;
+  kit: string[];
+  haze: boolean;
+  /** of the question, what does not hold */
+  lacks: string[];
+}
+
+export interface LibraryView {
+  /** that is looked through, with all that is below it; empty: none yet */
+  folder: string;
+  /** why there is nothing to show; empty: there is */
+  problem: string;
+  /** the question as it was understood */
+  understood: string[];
+  /** in the folder */
+  setups: number;
+  /** hits for which all of the question holds; they come first */
+  exact: number;
+  hits: LibraryHit[];
+  facets: Facet[];
+  /** files that could not be read, each with why */
+  skipped: string[];
+}
+
 export interface LightFactsJSON {
   name: string;
   metres: number;
@@ -1077,6 +1158,14 @@ export interface PlaceView {
   under: string;
 }
 
+export interface PointDifference {
+  name: string;
+  a: string;
+  b: string;
+  stops: number;
+  delta_uv: number;
+}
+
 export interface PointJSON {
   name: string;
   receptor: string;
@@ -1195,6 +1284,56 @@ export interface RefusedJSON {
   why: string;
 }
 
+export interface Region {
+  name: string;
+  stops: number;
+  delta_e_2000: number;
+}
+
+export interface RelightAsk {
+  /** of the record, below the library's folder */
+  file: string;
+}
+
+export interface RelightView {
+  /** of its picture, see /api/library/relit */
+  id: number;
+  /** of the shoot whose room it is for */
+  revision: number;
+  /** of the new setup */
+  name: string;
+  /** to be appended to 'setups' by /api/edit */
+  value: string;
+  /** why nobody fits: what is told is the nearest that there is; empty: it fits */
+  nobody: string;
+  /** the record has one */
+  old_picture: boolean;
+  new_picture: boolean;
+  relit: Relit;
+}
+
+export interface Relit {
+  version: number;
+  setup: string;
+  mirrored: boolean;
+  turned_degrees: number;
+  differences: string[];
+  notes: string[];
+  settings: string[];
+  points: RelitPoint[];
+  missed: string[];
+  ways: string[];
+  regions?: Region[];
+  compared: Comparison | null;
+}
+
+export interface RelitPoint {
+  name: string;
+  old: string;
+  new: string;
+  stops: number;
+}
+
 export interface Remark {
   at?: Pos;
   text: string;
@@ -1305,6 +1444,12 @@ export interface SetupReadings {
   layers: LayerJSON[];
   look?: LookJSON[];
   stopped: boolean;
+}
+
+export interface SetupRef {
+  /** below the library's folder; empty: the shoot that is open */
+  file: string;
+  setup: string;
 }
 
 export interface SetupView {
@@ -1676,6 +1821,25 @@ export interface WhiteJSON {
   kelvin: number;
   duv: number;
   point: string;
+}
+
+export interface Why {
+  asked: string;
+  of: string;
+  unit: string;
+  a: number;
+  b: number;
+  edge_mm_a?: number;
+  edge_mm_b?: number;
+  parts: WhyPart[];
+  exact: boolean;
+  notes?: string[];
+}
+
+export interface WhyPart {
+  change: string;
+  brings: number;
+  edge_mm?: number;
 }
 
 export interface WishResult {

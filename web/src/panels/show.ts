@@ -19,6 +19,7 @@ import { PlanPart } from "./planpart.ts";
 import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
 import { showDay } from "./day.ts";
+import { libraryScreen } from "./library.ts";
 import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { staleWhy } from "./says.ts";
@@ -85,6 +86,10 @@ export class Show {
         (p) => this.text(p)),
       panel(["day", "dayBusy", "dayNow", "dayPart", "dayTask", "dayZoom", "dayDrag", "paper", "paperSize", "paperMade",
         "paperDone", "pane", "theme", "state", "units"], (p) => showDay(p, (e) => this.size(e))),
+      panel(["library", "libFolder", "libQuery", "libPicks", "libLike", "libMarks", "libBusy", "libDone", "libFailed",
+        "compared", "relit", "relitOf", "pane", "state", "setup", "units"], (p) => {
+        if (p.pane === "library") put($("library"), libraryScreen(p));
+      }),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];

@@ -1,6 +1,7 @@
 // What the page knows, in parts: each has its own fields and what they begin with.
 import type { Thing } from "../model/things.ts";
 import type {
+  Comparison, LibraryView, RelightView, SetupRef,
   DayView, DiskState, Edit, FieldsView, KitView, LayersHead, PaperView, ReadingsView, SetupView, SpotView, State,
     TryView, WaysView,
 } from "../model/wire.ts";
@@ -54,7 +55,7 @@ export interface Drag {
   why?: string;
 }
 
-export type Pane = "desk" | "day" | "edit" | "text" | "checks" | "ways" | "setups";
+export type Pane = "desk" | "day" | "library" | "edit" | "text" | "checks" | "ways" | "setups";
 export type Part = "frame" | "ladder" | "plan" | "lights";
 
 /** The link to the program, and what it said of the shoot. */
@@ -205,6 +206,28 @@ export interface DayPart {
   paperDone: number;
 }
 
+/** The library of shoots and records, what is compared of it, and what is lit again. */
+export interface LibraryPart {
+  library: LibraryView | null;
+  libFolder: string;
+  libQuery: string;
+  /** Values of facets that must hold, 'pattern=loop'. */
+  libPicks: readonly string[];
+  /** What the setups shown are to look like, nearest first. */
+  libLike: SetupRef | null;
+  /** Up to two that are held against each other; an empty file is the setup on the desk. */
+  libMarks: readonly SetupRef[];
+  libBusy: "" | "find" | "compare" | "relight";
+  /** Share that is done. */
+  libDone: number;
+  /** Why the last of it could not be done. */
+  libFailed: string;
+  compared: Comparison | null;
+  relit: RelightView | null;
+  /** File of the record that is lit again. */
+  relitOf: string;
+}
+
 /** The ways out and the search for them. */
 export interface WaysPart {
   ways: WaysView | null;
@@ -244,5 +267,10 @@ export const startDay = (): DayPart => ({
   day: null, dayBusy: "", dayNow: "before", dayPart: "plan", dayTask: "", dayZoom: "", dayDrag: null, paper: "run",
     paperSize: "a4",
   paperMade: null, paperDone: -1,
+});
+export const startLibrary = (): LibraryPart => ({
+  library: null, libFolder: "", libQuery: "", libPicks: [], libLike: null, libMarks: [], libBusy: "", libDone: 0,
+    libFailed: "",
+  compared: null, relit: null, relitOf: "",
 });
 export const startWays = (): WaysPart => ({ ways: null, way: "", searching: -1 });

@@ -3,21 +3,22 @@ import { daylightStops } from "../model/hour.ts";
 import type { Trial } from "../model/light.ts";
 import { startEdit, type EditPart } from "./edit.ts";
 import {
-  startDay, startDesk, startLink, startPicture, startPlan, startSetup, startText, startWays,
-  type DayPart, type DeskPart, type LinkPart, type PicturePart, type PlanPart, type SetupPart, type TextPart,
+  startDay, startDesk, startLibrary, startLink, startPicture, startPlan, startSetup, startText, startWays,
+  type DayPart, type DeskPart, type LibraryPart, type LinkPart, type PicturePart, type PlanPart, type SetupPart,
+  type TextPart,
   type WaysPart,
 } from "./parts.ts";
 
 export type { Compare, Drag, Film, Pane, Part, Shot, Tryout } from "./parts.ts";
 
 /** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
-export interface Page extends LinkPart, SetupPart, PicturePart, PlanPart, DeskPart, DayPart, TextPart, WaysPart,
-  EditPart {}
+export interface Page extends LibraryPart, LinkPart, SetupPart, PicturePart, PlanPart, DeskPart, DayPart, TextPart,
+  WaysPart, EditPart {}
 
 /** A page that knows nothing yet. */
 export const startPage = (): Page => ({
   ...startLink(), ...startSetup(), ...startPicture(), ...startPlan(), ...startDesk(), ...startText(), ...startWays(),
-    ...startDay(), ...startEdit(),
+    ...startDay(), ...startLibrary(), ...startEdit(),
 });
 
 /** A hand holds something of the place: what it does comes many times a second. */
