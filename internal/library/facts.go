@@ -33,7 +33,8 @@ type Facts struct {
 	Haze     bool     `json:"haze"`
 	Keys     []string `json:"key_words,omitempty"` // 'low key', 'one light', 'backlit', …
 	Picture  string   `json:"picture,omitempty"`   // a computed picture beside it
-	// Levels at the recorded points, stops to mid-grey, and the key's colour; absent where nothing was recorded.
+	// Levels at the recorded points, stops to mid-grey, and the key's colour; absent where nothing
+	// was recorded.
 	Points map[string]float64 `json:"points,omitempty"`
 	Kelvin float64            `json:"key_kelvin,omitempty"`
 	notes  string

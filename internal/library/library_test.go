@@ -149,8 +149,8 @@ func TestPicks(t *testing.T) {
 	}
 }
 
-// TestNear: of setups that are alike in words and numbers the one nearest in levels and colour comes
-// first.
+// TestNear: of setups that are alike in words and numbers the one nearest in levels and colour
+// comes first.
 func TestNear(t *testing.T) {
 	l, _ := opened(t)
 	tx, err := l.db.BeginTx(context.Background(), nil)

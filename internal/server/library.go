@@ -81,7 +81,7 @@ type SetupRef struct {
 type CompareAsk struct {
 	A   SetupRef `json:"a"`
 	B   SetupRef `json:"b"`
-	Why string   `json:"why,omitempty" words:"softer|brighter|warmer" doc:"also which change made B so, by how much; it takes a while"`
+	Why string   `json:"why,omitempty" words:"softer|brighter|warmer" doc:"also which change made B so; it takes a while"`
 }
 
 // RelightAsk asks for a record in the room of the shoot that is open.
@@ -409,8 +409,8 @@ func (s *Server) postRelight(w http.ResponseWriter, r *http.Request) error {
 	s.book.mu.Lock()
 	kits := s.book.file.Kit
 	s.book.mu.Unlock()
-	again, list, err := record.Relight(ctx, record.RelightWork{Record: f.Record, Job: job, Room: m.job, Kits: kits, Scale: 1,
-		Meter: meter.Work{Seed: 1, Error: 0.03, Samples: 1 << 13,
+	again, list, err := record.Relight(ctx, record.RelightWork{Record: f.Record, Job: job, Room: m.job, Kits: kits,
+		Scale: 1, Meter: meter.Work{Seed: 1, Error: 0.03, Samples: 1 << 13,
 			Progress: func(done, of int) { s.working("relight", done, of) }}})
 	if ctx.Err() != nil {
 		return ctx.Err()
@@ -470,7 +470,8 @@ func (s *Server) relitPictures(ctx context.Context, v *RelightView, f *records.F
 		w, h = w/2, h/2
 	}
 	now, list, err := v.Relit.Job.Frame(ctx, 0, answer.FrameWork{MostBytes: s.engine.memory, Work: render.Work{Width: w,
-		Height: h, Samples: min(16, s.engine.most), Seed: 1, Progress: func(done, of int) { s.working("relight", done, of) }}})
+		Height: h, Samples: min(16, s.engine.most), Seed: 1,
+		Progress: func(done, of int) { s.working("relight", done, of) }}})
 	if err == nil && now != nil {
 		err = now.Denoise(ctx)
 	}

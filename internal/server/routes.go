@@ -199,7 +199,8 @@ var routes = []route{
 			"or warmer (event 'progress', what 'compare')",
 		nil, CompareAsk{}, record.Comparison{}, "", (*Server).postCompare},
 	{"POST", "/api/library/relight",
-		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', what 'relight')",
+		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', " +
+			"what 'relight')",
 		nil, RelightAsk{}, RelightView{}, "", (*Server).postRelight},
 	{"GET", "/api/library/relit",
 		"the picture of what was lit again last",

@@ -219,7 +219,7 @@ export interface ColourView {
 export interface CompareAsk {
   a: SetupRef;
   b: SetupRef;
-  /** also which change made B so, by how much; it takes a while */
+  /** also which change made B so; it takes a while */
   why?: "softer" | "brighter" | "warmer";
 }
 
