@@ -51,8 +51,8 @@ func TestGLTF(t *testing.T) {
 	validGLTF(t, "a.gltf", data)
 }
 
-// validGLTF has the Khronos validator (npm ci in web) look at a file: nothing is found. Where CI has
-// the page's tools and not this one, that is a fault.
+// validGLTF has the Khronos validator (npm ci in web) look at a file: nothing is found. Where CI
+// has the page's tools and not this one, that is a fault.
 func validGLTF(t *testing.T, name string, data []byte) {
 	t.Helper()
 	node, err := exec.LookPath("node")

@@ -250,14 +250,18 @@ func gdtf(name string, s *kit.Source) ([]byte, error) {
   <AttributeDefinitions>
    <ActivationGroups/>
    <FeatureGroups><FeatureGroup Name="Dimmer" Pretty="Dimmer"><Feature Name="Dimmer"/></FeatureGroup></FeatureGroups>
-   <Attributes><Attribute Name="Dimmer" Pretty="Dim" Feature="Dimmer.Dimmer" PhysicalUnit="LuminousIntensity"/></Attributes>
+   <Attributes>
+    <Attribute Name="Dimmer" Pretty="Dim" Feature="Dimmer.Dimmer" PhysicalUnit="LuminousIntensity"/>
+   </Attributes>
   </AttributeDefinitions>
   <Wheels/>
   <PhysicalDescriptions/>
   <Models><Model Name="Face" Length="%.4f" Width="%.4f" Height="%.4f" PrimitiveType="%s"/></Models>
   <Geometries>
    <Geometry Name="Base" Model="Face">
-    <Beam Name="Beam" LampType="%s" PowerConsumption="%.1f" LuminousFlux="%.1f" ColorTemperature="%.0f" BeamAngle="%.2f" FieldAngle="%.2f" RectangleRatio="%.4f" BeamRadius="%.4f" BeamType="%s"/>
+    <Beam Name="Beam" LampType="%s" PowerConsumption="%.1f" LuminousFlux="%.1f"
+     ColorTemperature="%.0f" BeamAngle="%.2f" FieldAngle="%.2f" RectangleRatio="%.4f"
+     BeamRadius="%.4f" BeamType="%s"/>
    </Geometry>
   </Geometries>
   <DMXModes>

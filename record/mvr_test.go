@@ -125,7 +125,7 @@ func TestMVR(t *testing.T) {
 			&m[2], &m[3], &m[4], &m[5], &m[6], &m[7], &m[8], &m[9], &m[10], &m[11]); k != 12 {
 			t.Fatal(err)
 		}
-		// A GDTF beam goes along −z; rows are the axes in the world, the last the place in millimetres.
+		// A GDTF beam goes along −z; rows are the axes in the world, the last the place in mm.
 		at, way := b.At.Array(), b.Frame.N.Array()
 		for c := range 3 {
 			if math.Abs(m[9+c]/1000-at[c]) > 1e-6 || math.Abs(-m[6+c]-way[c]) > 1e-6 {
@@ -144,7 +144,8 @@ func TestMVR(t *testing.T) {
 // TestBeam: flux and angles of a Lambertian face by closed form: π times the intensity on the axis;
 // half of it at 60°, a tenth at 84.26° off the axis.
 func TestBeam(t *testing.T) {
-	s, list := jobOf(t, strings.Replace(strings.Replace(den, "head: battery head 200,\n         modifier: softbox 60x90",
+	s, list := jobOf(t, strings.Replace(strings.Replace(den,
+		"head: battery head 200,\n         modifier: softbox 60x90",
 		"head: rgb panel 300", 1), "power: 1/32", "level: 50 %", 1)).Stage(0, figure.Shadow)
 	if s == nil {
 		t.Fatal(list.Text())

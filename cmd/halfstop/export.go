@@ -27,7 +27,8 @@ func exportCommand(e *env) *cobra.Command {
 	return command(e, words{use: "export RECORD -o FILE", least: 1, most: 1,
 		short: "hand a record over: glTF or MVR of the set, notes for retoucher and invoice",
 		long: `export writes what others need of a record: the set with its lights and camera as glTF 2.0 (.gltf,
-KHR_lights_punctual) or as MVR with GDTF descriptions of the heads (.mvr), or as text (.txt) the note for the retoucher, --what invoice the facts for the
+KHR_lights_punctual) or as MVR with GDTF descriptions of the heads (.mvr), or as text
+(.txt) the note for the retoucher, --what invoice the facts for the
 invoice. The layers are in the record as OpenEXR; the calendar and the shot list come of sheets.`}, &exportOptions{})
 }
 

@@ -389,7 +389,8 @@ func (f *Found) facets(hits []Hit) {
 }
 
 // Near gives the setups that look most like one, by light rather than by words: levels at the
-// points that both were recorded at, ratio, mean level, colour of the key, number of lights, pattern.
+// points that both were recorded at, ratio, mean level, colour of the key, number of lights,
+// pattern.
 // Check: TestNear.
 func (l *Library) Near(ctx context.Context, like *Facts, most int) ([]Hit, error) {
 	rows, err := l.db.QueryContext(ctx, "SELECT file, facts FROM setups")

@@ -81,7 +81,7 @@ type SetupRef struct {
 type CompareAsk struct {
 	A   SetupRef `json:"a"`
 	B   SetupRef `json:"b"`
-	Why string   `json:"why,omitempty" words:"softer|brighter|warmer" doc:"also which change made B so; it takes a while"`
+	Why string   `json:"why,omitempty" words:"softer|brighter|warmer" doc:"also which change made B so"`
 }
 
 // RelightAsk asks for a record in the room of the shoot that is open.
@@ -95,7 +95,7 @@ type RelightView struct {
 	Revision int          `json:"revision" doc:"of the shoot whose room it is for"`
 	Name     string       `json:"name" doc:"of the new setup"`
 	Value    string       `json:"value" doc:"to be appended to 'setups' by /api/edit"`
-	Nobody   string       `json:"nobody" doc:"why nobody fits: what is told is the nearest that there is; empty: it fits"`
+	Nobody   string       `json:"nobody" doc:"why nobody fits; empty: it fits"`
 	Old      bool         `json:"old_picture" doc:"the record has one"`
 	New      bool         `json:"new_picture"`
 	Relit    record.Relit `json:"relit"`
@@ -390,7 +390,7 @@ func (s *Server) postRelight(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if !records.Is(path) {
-		return refuse(http.StatusUnprocessableEntity, "%s is no record: only what was recorded can be lit again", x.File)
+		return refuse(http.StatusUnprocessableEntity, "%s is no record: only one can be lit again", x.File)
 	}
 	m, err := s.model()
 	if err != nil {

@@ -11,13 +11,13 @@ import (
 	"net/http"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"halfstop/diag"
 	"halfstop/internal/store"
-	"halfstop/record"
 	"halfstop/yamltext"
 )
 
@@ -35,7 +35,7 @@ type route struct {
 type param struct{ name, kind, says string }
 
 // routes is the API.
-var routes = []route{
+var routes = slices.Concat(libraryRoutes, []route{
 	{"GET", "/api/state", "what every page must know of the shoot", nil, nil, State{}, "", (*Server).getState},
 	{"GET", "/api/setup/{i}", "everything to draw one setup with", nil, nil, SetupView{}, "", (*Server).getSetup},
 	{"GET", "/api/setup/{i}/readings",
@@ -180,38 +180,11 @@ var routes = []route{
 		[]param{{"setup", "string", "its name"}}, nil, SendView{}, "", (*Server).getSend},
 	{"POST", "/api/send", "send it for a stated time", nil, SendAsk{}, SendView{}, "", (*Server).postSend},
 	{"POST", "/api/send/stop", "end the sending", nil, SendStop{}, SendView{}, "", (*Server).postSendStop},
-	{"GET", "/api/library",
-		"setups of a folder of shoots and records: by words, by facets, by look; the folder is only read",
-		[]param{
-			{"folder", "string", "its whole name; absent: the one that is open, else the shoot's own"},
-			{"q", "string", "words and bounds: 'low key one light ceiling < 2.4 m'; empty: all"},
-			{"pick", "string", "a value of a facet that must hold, as 'pattern=loop'; may come again"},
-			{"like", "string", "instead: a file of the folder; what looks most like it, nearest first"},
-			{"setup", "string", "with like: the setup of the file"},
-		}, nil, LibraryView{}, "", (*Server).getLibrary},
-	{"GET", "/api/library/picture",
-		"the computed picture of a record",
-		[]param{
-			{"file", "string", "of the record, below the folder"},
-		}, nil, nil, "image/png", (*Server).getLibraryPicture},
-	{"POST", "/api/library/compare",
-		"what differs between two setups, in stops, degrees, sizes and colour, and what made one softer, brighter " +
-			"or warmer (event 'progress', what 'compare')",
-		nil, CompareAsk{}, record.Comparison{}, "", (*Server).postCompare},
-	{"POST", "/api/library/relight",
-		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', " +
-			"what 'relight')",
-		nil, RelightAsk{}, RelightView{}, "", (*Server).postRelight},
-	{"GET", "/api/library/relit",
-		"the picture of what was lit again last",
-		[]param{
-			{"id", "integer", "as the answer had it"},
-		}, nil, nil, "image/png", (*Server).getRelit},
 	{"GET", "/api/events",
 		"server-sent events; data is an Event",
 		[]param{{"changes", "integer", "1: readings and setups come whole once, then as differences"}},
 		nil, Event{}, "text/event-stream", (*Server).getEvents},
-}
+})
 
 // refusal is an error with a status.
 type refusal struct {

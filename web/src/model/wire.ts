@@ -219,7 +219,7 @@ export interface ColourView {
 export interface CompareAsk {
   a: SetupRef;
   b: SetupRef;
-  /** also which change made B so; it takes a while */
+  /** also which change made B so */
   why?: "softer" | "brighter" | "warmer";
 }
 
@@ -1304,7 +1304,7 @@ export interface RelightView {
   name: string;
   /** to be appended to 'setups' by /api/edit */
   value: string;
-  /** why nobody fits: what is told is the nearest that there is; empty: it fits */
+  /** why nobody fits; empty: it fits */
   nobody: string;
   /** the record has one */
   old_picture: boolean;

@@ -113,7 +113,8 @@ function again(p: Page): Markup {
   ${r.relit.setup}, lit again here${r.relit.mirrored ? ", left and right changed" : ""}</h2>
   ${button(p, "libtake", "take it into the shoot", { cls: "go" })}${button(p, "libclose", "close", { cls: "lnk" })}
   </div>${r.nobody ? m`<p class="csl" role="alert">${r.nobody}. What stands here is the nearest that there is.</p>` :
-  ""}<div class="twoframes">${r.old_picture ? m`<figure><img src="/api/library/picture?file=${encodeURIComponent(p.relitOf)}"
+  ""}<div class="twoframes">${r.old_picture ? m`<figure>
+  <img src="/api/library/picture?file=${encodeURIComponent(p.relitOf)}"
   alt="The old picture, as recorded"><figcaption>as recorded</figcaption></figure>` : ""}${r.new_picture ? m`<figure>
   <img src="/api/library/relit?id=${r.id}" alt="The picture here"><figcaption>here</figcaption></figure>` : ""}</div>
 ${relitSays(r)}</section>`;

@@ -1702,7 +1702,8 @@ ${s?d`<table><caption>${s.of}: ${ht(s.a,2)} ${s.unit} before, ${ht(s.b,2)} ${s.u
   </p>`)}`:""}`}function Im(t){let e=t.relit;return e?d`<section class="libwork" data-key="again" aria-label="Light again"><div class="hd"><h2>
   ${e.relit.setup}, lit again here${e.relit.mirrored?", left and right changed":""}</h2>
   ${L(t,"libtake","take it into the shoot",{cls:"go"})}${L(t,"libclose","close",{cls:"lnk"})}
-  </div>${e.nobody?d`<p class="csl" role="alert">${e.nobody}. What stands here is the nearest that there is.</p>`:""}<div class="twoframes">${e.old_picture?d`<figure><img src="/api/library/picture?file=${encodeURIComponent(t.relitOf)}"
+  </div>${e.nobody?d`<p class="csl" role="alert">${e.nobody}. What stands here is the nearest that there is.</p>`:""}<div class="twoframes">${e.old_picture?d`<figure>
+  <img src="/api/library/picture?file=${encodeURIComponent(t.relitOf)}"
   alt="The old picture, as recorded"><figcaption>as recorded</figcaption></figure>`:""}${e.new_picture?d`<figure>
   <img src="/api/library/relit?id=${e.id}" alt="The picture here"><figcaption>here</figcaption></figure>`:""}</div>
 ${Rm(e)}</section>`:d`<section class="libwork" data-key="again" aria-label="Light again"><div class="hd">
