@@ -26,7 +26,7 @@ const MostBytes, mostPixels = 256 << 20, 200e6
 
 // Decode decodes a photograph, or the largest preview in a raw container, turned upright, with its
 // exposure data (zero where it has none). The error says that it is none, or not whole.
-// Check: TestDecode, FuzzDecode.
+// Check: TestDecode.
 func Decode(src []byte) (img image.Image, x Exif, err error) {
 	if e, err := ReadExif(src); err == nil {
 		x = *e

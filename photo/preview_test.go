@@ -91,3 +91,46 @@ func FuzzPreview(f *testing.F) {
 		}
 	})
 }
+
+// TestDecode: a JPEG held on its side (EXIF 2.32, Orientation 6) stands upright with its exposure
+// data; a raw container gives its largest preview; what is no picture, or is cut short, is an error.
+func TestDecode(t *testing.T) {
+	var wide bytes.Buffer
+	m := image.NewGray(image.Rect(0, 0, 60, 40))
+	for i := range m.Pix {
+		if i%60 < 10 { // a bright edge at the left, which is the top when upright
+			m.Pix[i] = 255
+		}
+	}
+	if err := jpeg.Encode(&wide, m, nil); err != nil {
+		t.Fatal(err)
+	}
+	head := tagged(binary.LittleEndian, "II") // with the mark of a file's start and its end
+	held := append(append([]byte{}, head[:len(head)-2]...), wide.Bytes()[2:]...)
+	img, x, err := Decode(held)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b := img.Bounds(); b.Dx() != 40 || b.Dy() != 60 {
+		t.Fatalf("upright it is %d × %d", b.Dx(), b.Dy())
+	}
+	if top, _, _, _ := img.At(20, 2).RGBA(); top < 0xf000 {
+		t.Errorf("the bright edge is not at the top: %x", top)
+	}
+	if bottom, _, _, _ := img.At(20, 57).RGBA(); bottom > 0x1000 {
+		t.Errorf("the bottom is bright: %x", bottom)
+	}
+	if x.ISO != 800 {
+		t.Errorf("ISO %v", x.ISO)
+	}
+	raw := container(binary.LittleEndian, "II*\x00", jpegOf(t, 16), nil, jpegOf(t, 200))
+	if img, _, err = Decode(raw); err != nil || img.Bounds().Dx() != 200 {
+		t.Errorf("of a raw container: %v, %v", img, err)
+	}
+	for name, bad := range map[string][]byte{"nothing": nil, "text": []byte("no picture"), "tiny": jpegOf(t, 8),
+		"cut short": held[:len(held)*2/3]} {
+		if _, _, err := Decode(bad); err == nil {
+			t.Errorf("%s was taken for a picture", name)
+		}
+	}
+}
