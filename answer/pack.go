@@ -17,6 +17,18 @@ type Pack struct {
 	Messages diag.List `json:"messages"`
 }
 
+// Says tells in one line what the kit comes to: cases, kilograms, cubic metres, ways up in a lift.
+func (p *Pack) Says() string {
+	several := func(n int, what string) string {
+		if n == 1 {
+			return "1 " + what
+		}
+		return fmt.Sprintf("%d %ss", n, what)
+	}
+	return fmt.Sprintf("%s, %.0f kg in all, about %.1f m³ of van, %s", several(len(p.Cases), "case"), p.WeightKg,
+		p.VolumeM3, several(p.Trips, "lift trip"))
+}
+
 // Pack lists what the shoot needs, as its day is planned. What is short is a finding.
 func (j *Job) Pack(ctx context.Context) (*Pack, diag.List, error) {
 	k := kit.Merge(kit.Catalogue(), j.File.Kit)

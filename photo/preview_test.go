@@ -93,7 +93,7 @@ func FuzzPreview(f *testing.F) {
 }
 
 // TestDecode: a JPEG held on its side (EXIF 2.32, Orientation 6) stands upright with its exposure
-// data; a raw container gives its largest preview; what is no picture, or is cut short, is an error.
+// data; a raw container gives its largest preview; what is no picture, or cut short, is an error.
 func TestDecode(t *testing.T) {
 	var wide bytes.Buffer
 	m := image.NewGray(image.Rect(0, 0, 60, 40))

@@ -64,8 +64,7 @@ func (o *packOptions) print(e *env, p *answer.Pack) {
 	for _, it := range p.Items {
 		hire += it.Hire
 	}
-	fmt.Fprintf(e.out, "%d case(s), %.0f kg in all, about %.1f m³ of van, %d lift trip(s)", len(p.Cases), p.WeightKg,
-		p.VolumeM3, p.Trips)
+	fmt.Fprint(e.out, p.Says())
 	if hire > 0 {
 		fmt.Fprintf(e.out, "; %d to hire", hire)
 	}

@@ -141,7 +141,7 @@ func (s *Server) happened(ctx context.Context, write bool) (happened, string, er
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if demo || path == "" {
-		return &d.memory, "in memory, with the demonstration", nil
+		return &d.memory, "memory, with the demonstration", nil
 	}
 	path = filepath.Join(filepath.Dir(path), daylog.Name)
 	if d.log != nil && d.of == path {
@@ -313,7 +313,7 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 		_, line.Back = h.kit["back "+it.Name]
 		v.Kit = append(v.Kit, line)
 	}
-	v.KitSays = append(some(pack.Notes), packSays(pack))
+	v.KitSays = append(some(pack.Notes), pack.Says())
 	return v, nil
 }
 

@@ -30,12 +30,6 @@ type madePaper struct {
 	view PaperView
 }
 
-// packSays tells what the kit comes to.
-func packSays(p *answer.Pack) string {
-	return fmt.Sprintf("%d case(s), %.0f kg in all, about %.1f m³ of van, %d lift trip(s)", len(p.Cases), p.WeightKg,
-		p.VolumeM3, p.Trips)
-}
-
 // paperOf computes a paper of the query, or gives it as it was made.
 func (s *Server) paperOf(r *http.Request) (*madePaper, error) {
 	m, err := s.model()

@@ -97,9 +97,6 @@ const long = 2 * time.Minute
 // and facets narrow them, two are held against each other with what made one softer, the record is
 // lit again in this room beside its old frame and taken into the shoot, in one step of undo.
 func TestLibrary(t *testing.T) {
-	if os.Getenv("HALFSTOP_LONG") == "" {
-		t.Skip("=== THE LIBRARY SCREEN IS DRIVEN WITH HALFSTOP_LONG=1 ONLY ===")
-	}
 	dir := folder(t)
 	sh, err := store.Read(dir, nil)
 	if err != nil {
