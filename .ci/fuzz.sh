@@ -1,14 +1,14 @@
 #!/bin/sh
 # fuzz.sh short|long [TARGET...]: every fuzz target, or those named ('photometry/FuzzLM63'), one after the other.
 #
-# short: FUZZTIME (5s) each. long: parsers, FUZZTRIES (5000000) tries each; targets that build or light a scene at each try,
-# FUZZTIME (10m) each. One try to make an input smaller, not a minute: else most of the time goes there. Prints the tries made.
+# short: FUZZTIME (5s) each. long: parsers, FUZZTRIES (5000000) tries each; targets that build or light a scene, or
+# write to a disk, at each try, FUZZTIME (10m) each. One try to make an input smaller, not a minute: else most of the time goes there. Prints the tries made.
 # A failing input is written to the room's testdata/fuzz: keep it there as a regression test.
 set -eu
 mode=$1
 shift
 go=${GO:-go}
-slow=' balance/FuzzSolve figure/FuzzBuild internal/accuracy/FuzzScene sheet/FuzzDraw bvh/FuzzRay ways/FuzzColour '
+slow=' internal/daylog/FuzzEntry internal/floor/FuzzSay internal/store/FuzzReadFile balance/FuzzSolve figure/FuzzBuild internal/accuracy/FuzzScene sheet/FuzzDraw bvh/FuzzRay ways/FuzzColour '
 for file in $(git ls-files '*_test.go'); do
 	room=$(dirname "$file")
 	for f in $(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' "$file"); do
