@@ -18,6 +18,7 @@ import (
 	"strings"
 
 	"halfstop/answer"
+	"halfstop/photo"
 	"halfstop/picture"
 	q "halfstop/quantity"
 	"halfstop/record"
@@ -390,7 +391,7 @@ func HTML(w Work) (*Made, error) {
 		p.Drawing = template.HTML(svg)
 	}
 	for _, src := range w.Photos {
-		img, err := upright(src)
+		img, _, err := photo.Decode(src)
 		if err != nil {
 			made.Skipped = append(made.Skipped, "a photograph that cannot be read: "+err.Error())
 			continue

@@ -20,6 +20,7 @@ import (
 	"halfstop/answer"
 	"halfstop/diag"
 	"halfstop/meter"
+	"halfstop/photo"
 	"halfstop/record"
 	"halfstop/render"
 	"halfstop/shoot"
@@ -223,7 +224,7 @@ func TestPDF(t *testing.T) {
 
 // TestUpright: a photograph is turned as its EXIF says before that is left out.
 func TestUpright(t *testing.T) {
-	img, err := upright(photograph())
+	img, _, err := photo.Decode(photograph())
 	if err != nil || img.Bounds().Dx() != 20 || img.Bounds().Dy() != 40 {
 		t.Fatalf("%v, %v", img.Bounds(), err)
 	}

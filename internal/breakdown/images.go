@@ -8,7 +8,6 @@ import (
 	"math"
 	"slices"
 
-	"halfstop/photo"
 	"halfstop/picture"
 )
 
@@ -41,48 +40,4 @@ func dataURL(img image.Image, quality int) string {
 		return ""
 	}
 	return "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b.Bytes())
-}
-
-// upright decodes a photograph and turns it as its EXIF says.
-func upright(src []byte) (image.Image, error) {
-	img, _, err := image.Decode(bytes.NewReader(src))
-	if err != nil {
-		return nil, err
-	}
-	turn := 1
-	if x, err := photo.ReadExif(src); err == nil {
-		turn = x.Orientation
-	}
-	if turn < 2 || turn > 8 {
-		return img, nil
-	}
-	b := img.Bounds()
-	w, h := b.Dx(), b.Dy()
-	if turn >= 5 {
-		w, h = h, w
-	}
-	out := image.NewNRGBA(image.Rect(0, 0, w, h))
-	for y := range b.Dy() {
-		for x := range b.Dx() {
-			X, Y := x, y
-			switch turn {
-			case 2:
-				X = w - 1 - x
-			case 3:
-				X, Y = w-1-x, h-1-y
-			case 4:
-				Y = h - 1 - y
-			case 5:
-				X, Y = y, x
-			case 6:
-				X, Y = w-1-y, x
-			case 7:
-				X, Y = w-1-y, h-1-x
-			case 8:
-				X, Y = y, h-1-x
-			}
-			out.Set(X, Y, img.At(b.Min.X+x, b.Min.Y+y))
-		}
-	}
-	return out, nil
 }
