@@ -20,6 +20,7 @@ import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
 import { showDay } from "./day.ts";
 import { libraryScreen } from "./library.ts";
+import { scoutScreen } from "./scout.ts";
 import { Picture, tryWishes } from "./picture.ts";
 import { cardWishes, setupCards } from "./setups.ts";
 import { staleWhy } from "./says.ts";
@@ -90,6 +91,7 @@ export class Show {
         "compared", "relit", "relitOf", "pane", "state", "setup", "units"], (p) => {
         if (p.pane === "library") put($("library"), libraryScreen(p));
       }),
+      panel(["pane", "state", "view", "units"], (p) => { if (p.pane === "scout") put($("scout"), scoutScreen(p)); }),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];
