@@ -34,7 +34,7 @@ export interface Key {
 export const asSaid = (_: Page, x: Press): Press => x;
 
 export type Group = "picture" | "points and wishes" | "lights" | "camera and hour" | "plan" | "setups" | "day"
-  | "library" | "scout"
+  | "library" | "scout" | "kit"
   | "screens" | "file" | "form" | "page";
 
 export interface Action {

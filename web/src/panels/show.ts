@@ -19,6 +19,7 @@ import { PlanPart } from "./planpart.ts";
 import { lightRows } from "./lights.ts";
 import { showEdit } from "./showedit.ts";
 import { showDay } from "./day.ts";
+import { kitScreen } from "./kit.ts";
 import { libraryScreen } from "./library.ts";
 import { scoutScreen } from "./scout.ts";
 import { Picture, tryWishes } from "./picture.ts";
@@ -92,6 +93,7 @@ export class Show {
         if (p.pane === "library") put($("library"), libraryScreen(p));
       }),
       panel(["pane", "state", "view", "units"], (p) => { if (p.pane === "scout") put($("scout"), scoutScreen(p)); }),
+      panel(["kit", "pane", "state", "units"], (p) => { if (p.pane === "kit") put($("kit"), kitScreen(p)); }),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];

@@ -51,6 +51,7 @@ const others = m`<section id="c4" class="textpane" aria-label="Shoot file"><div 
   aria-label="Lists of the day"></div></section>
 <section id="library" class="library" aria-label="Library"></section>
 <section id="scout" class="scout" aria-label="Scout"></section>
+<section id="kit" class="kitscreen" aria-label="Kit"></section>
 <section id="setups" class="checks" aria-label="Setups" tabindex="0"></section><section id="ways" class="checks"
   aria-label="Ways out" tabindex="0"></section>
 <section id="checks" class="checks" aria-label="Checks" tabindex="0"></section>`;

@@ -55,7 +55,7 @@ export interface Drag {
   why?: string;
 }
 
-export type Pane = "desk" | "day" | "library" | "scout" | "edit" | "text" | "checks" | "ways" | "setups";
+export type Pane = "desk" | "day" | "library" | "scout" | "kit" | "edit" | "text" | "checks" | "ways" | "setups";
 export type Part = "frame" | "ladder" | "plan" | "lights";
 
 /** The link to the program, and what it said of the shoot. */

@@ -7,6 +7,7 @@ const screens: readonly (readonly [Pane, string, string, string])[] = [
   ["day", "Day", "the day: who does what when, late, kit list, papers", "Shift+D"],
   ["library", "Library", "the library: find shoots and records, compare them, light one again here", "Shift+B"],
   ["scout", "Scout", "the place: photographs as measurements, the room walked round, what is assumed", "Shift+O"],
+  ["kit", "Kit", "the kit: own things and generic ones, makers’ figures, files, learning", "Shift+K"],
   ["setups", "Setups", "setups as small pictures: duplicate, rename, put in order, delete, lay beside", "Shift+S"],
   ["edit", "Edit", "edit everything of the shoot: room, kit, lights, hours", "y"],
   ["text", "Text", "the shoot file as text", "t"],
