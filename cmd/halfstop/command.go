@@ -97,12 +97,6 @@ func (w *work) check() error {
 	return nil
 }
 
-// setups gives the numbers of the setups that --setup chooses, in the file's order.
-func (w *work) setups(job *answer.Job) ([]int, error) {
-	list, err := job.Setups(w.setup)
-	return list, badInput(err)
-}
-
 // step says how far a computation is.
 type step = func(done, of int)
 
@@ -138,9 +132,9 @@ func one[T any](ctx context.Context, e *env, w *work, doing, setup string,
 func each[T any](ctx context.Context, e *env, w *work, job *answer.Job, doing string,
 	compute func(ctx context.Context, setup int, step step) (*T, diag.List, error),
 	show func(n int, t *T) error) error {
-	setups, err := w.setups(job)
+	setups, err := job.Setups(w.setup)
 	if err != nil {
-		return err
+		return badInput(err)
 	}
 	for n, i := range setups {
 		t, err := one(ctx, e, w, doing, job.File.Setups[i].Name,

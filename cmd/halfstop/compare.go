@@ -113,14 +113,9 @@ func (o *compareOptions) side(ctx context.Context, e *env, path, setup string) (
 		job, err := e.recordJob(f)
 		return compared{f.Record, record.Side{Job: job}}, err
 	}
-	job, list, err := e.load([]string{path})
+	job, setups, err := e.chosen([]string{path}, setup)
 	if err != nil {
 		return c, err
-	}
-	e.warn(list)
-	setups, err := job.Setups(setup)
-	if err != nil {
-		return c, badInput(err)
 	}
 	if len(setups) > 1 {
 		return c, badInput(fmt.Errorf("%s has %d setups; say which with --setup and --other", path, len(setups)))

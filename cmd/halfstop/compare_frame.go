@@ -52,14 +52,9 @@ func (o *compareOptions) frame(ctx context.Context, e *env, args []string) error
 	if err != nil {
 		return badInput(err)
 	}
-	job, list, err := e.load(args[1:])
+	job, setups, err := e.chosen(args[1:], o.setup)
 	if err != nil {
 		return err
-	}
-	e.warn(list)
-	setups, err := job.Setups(o.setup)
-	if err != nil {
-		return badInput(err)
 	}
 	var best *answer.FrameTest
 	samples := o.samples

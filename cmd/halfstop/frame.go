@@ -185,12 +185,7 @@ func (o *frameOptions) run(ctx context.Context, e *env, args []string) error {
 	// hold twice.
 	defer debug.SetGCPercent(debug.SetGCPercent(25))
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(tidyFrom))
-	job, list, err := e.load(args)
-	if err != nil {
-		return err
-	}
-	e.warn(list)
-	setups, err := o.setups(job)
+	job, setups, err := e.chosen(args, o.setup)
 	if err != nil {
 		return err
 	}

@@ -53,11 +53,10 @@ func (o *learnOptions) run(ctx context.Context, e *env, args []string) error {
 	if file == "" {
 		return badInput(errors.New("say which shoot: its file or folder"))
 	}
-	job, list, err := e.load([]string{file})
+	job, err := e.shoot([]string{file})
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	reads, err := readsOf(ctx, path)
 	if err != nil {
 		return badInput(err)

@@ -67,6 +67,25 @@ func (e *env) load(args []string) (*answer.Job, diag.List, error) {
 	return e.timed(job, list)
 }
 
+// shoot loads a shoot and prints what is found of it.
+func (e *env) shoot(args []string) (*answer.Job, error) {
+	job, list, err := e.load(args)
+	if err == nil {
+		e.warn(list)
+	}
+	return job, err
+}
+
+// chosen loads a shoot, with the numbers of the setups that --setup chooses, in the file's order.
+func (e *env) chosen(args []string, setup string) (*answer.Job, []int, error) {
+	job, err := e.shoot(args)
+	if err != nil {
+		return nil, nil, err
+	}
+	setups, err := job.Setups(setup)
+	return job, setups, badInput(err)
+}
+
 // timed moves every setup to the hour of --at.
 func (e *env) timed(job *answer.Job, list diag.List) (*answer.Job, diag.List, error) {
 	if err := e.fail(list); err != nil || e.at == "" {

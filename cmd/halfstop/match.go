@@ -38,14 +38,9 @@ func (o *matchOptions) flags(f *pflag.FlagSet) {
 }
 
 func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
-	job, list, err := e.load(args[1:])
+	job, setups, err := e.chosen(args[1:], o.setup)
 	if err != nil {
 		return err
-	}
-	e.warn(list)
-	setups, err := job.Setups(o.setup)
-	if err != nil {
-		return badInput(err)
 	}
 	w := ways.MatchWork{Setup: setups[0], AllKit: o.all}
 	switch strings.ToLower(filepath.Ext(args[0])) {

@@ -86,11 +86,10 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.read(); err != nil {
 		return err
 	}
-	job, list, err := e.load(args)
+	job, err := e.shoot(args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	out := answer.Readings{Version: 1, Shoot: job.File.Shoot.Title, Meter: job.ConstantsOf(),
 		Setups: []answer.SetupReadings{}}
 	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered,

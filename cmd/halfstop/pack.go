@@ -29,11 +29,10 @@ func (o *packOptions) flags(f *pflag.FlagSet) {
 }
 
 func (o *packOptions) run(ctx context.Context, e *env, args []string) error {
-	job, list, err := e.load(args)
+	job, err := e.shoot(args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	p, more, err := job.Pack(ctx)
 	if ctx.Err() != nil {
 		return ctx.Err()

@@ -87,12 +87,7 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
-	job, list, err := e.load(args)
-	if err != nil {
-		return err
-	}
-	e.warn(list)
-	setups, err := o.setups(job)
+	job, setups, err := e.chosen(args, o.setup)
 	if err != nil {
 		return err
 	}

@@ -91,9 +91,9 @@ func (o *recordOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := b.read(ctx, args); err != nil {
 		return err
 	}
-	setups, err := o.setups(b.job)
+	setups, err := b.job.Setups(o.setup)
 	if err != nil {
-		return err
+		return badInput(err)
 	}
 	var kept []records.File
 	for _, p := range append(slices.Clone(o.photos), o.frames...) {

@@ -75,11 +75,10 @@ func (o *relightOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
-	room, list, err := e.load([]string{o.room})
+	room, err := e.shoot([]string{o.room})
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	w := record.RelightWork{Record: folder.Record, Job: old, Room: room, Scale: 1,
 		Meter: meter.Work{Seed: o.seed, Error: 0.03, Samples: 1 << 13}}
 	if s, err := store.Read(o.room, e.in); err == nil {

@@ -79,14 +79,9 @@ func (o *sendOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
-	job, list, err := e.load(args)
+	job, setups, err := e.chosen(args, o.setup)
 	if err != nil {
 		return err
-	}
-	e.warn(list)
-	setups, err := job.Setups(o.setup)
-	if err != nil {
-		return badInput(err)
 	}
 	if len(setups) > 1 {
 		return badInput(fmt.Errorf("the shoot has %d setups; add --setup NAME", len(setups)))

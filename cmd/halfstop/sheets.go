@@ -67,11 +67,10 @@ func (o *sheetsOptions) run(ctx context.Context, e *env, args []string) error {
 	if err := o.check(); err != nil {
 		return err
 	}
-	job, list, err := e.load(args)
+	job, err := e.shoot(args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	s, found, err := o.gather(ctx, e, job, chosen)
 	if err != nil {
 		return err

@@ -34,12 +34,8 @@ func (o *solving) open(e *env, args []string) (job *answer.Job, disk *store.Shoo
 			return nil, nil, err
 		}
 	}
-	job, list, err := e.load(args)
-	if err != nil {
-		return nil, nil, err
-	}
-	e.warn(list)
-	return job, disk, nil
+	job, err = e.shoot(args)
+	return job, disk, err
 }
 
 // findings is exit code 1 where targets are missed.

@@ -106,11 +106,10 @@ func (o *sunOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.out != "" && kind != ".svg" && kind != ".png" {
 		return badInput(fmt.Errorf("-o %s: a plot is written as .svg or .png", o.out))
 	}
-	job, list, err := e.load(args)
+	job, err := e.shoot(args)
 	if err != nil {
 		return err
 	}
-	e.warn(list)
 	all := sunJSON{Version: 1, Setups: []sunSetupJSON{}}
 	err = each(ctx, e, &o.work, job, "daylight of", func(ctx context.Context, i int, step step) (*answer.SunDay,
 		diag.List, error) {

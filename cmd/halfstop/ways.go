@@ -51,7 +51,7 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
-	if setups, err := o.setups(job); o.write && err == nil && len(setups) > 1 {
+	if setups, err := job.Setups(o.setup); o.write && err == nil && len(setups) > 1 {
 		return badInput(errors.New("--take takes a way of one setup: name it with --setup"))
 	}
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}

@@ -135,19 +135,20 @@ func (d *Difference) orNil() *Difference {
 	return d
 }
 
-// told is what one connection has heard of a setup.
-type told struct {
+// sent is what one connection was sent of a setup last: the base that its next difference is to.
+type sent struct {
 	readings *ReadingsView
 	view     *SetupView
 }
 
-// shorter puts what an event brings as differences to what the connection has heard before.
-func shorter(e Event, heard map[int]told) Event {
+// delta replaces the readings and the view of an event by their differences to what the connection
+// was sent before, and keeps the new ones as the next base.
+func delta(e Event, last map[int]sent) Event {
 	if e.Kind != "readings" || e.Readings == nil {
 		return e
 	}
-	was := heard[e.Index]
-	now := told{e.Readings, was.view}
+	was := last[e.Index]
+	now := sent{e.Readings, was.view}
 	if was.readings != nil {
 		e.Change = differ(reflect.ValueOf(was.readings), reflect.ValueOf(e.Readings))
 		if e.Change == nil {
@@ -162,6 +163,6 @@ func shorter(e Event, heard map[int]told) Event {
 			e.View = nil
 		}
 	}
-	heard[e.Index] = now
+	last[e.Index] = now
 	return e
 }

@@ -562,7 +562,7 @@ func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {
 		_, err := fmt.Fprintf(w, format, args...)
 		return err == nil && out.Flush() == nil
 	}
-	short, heard := r.FormValue("changes") == "1", map[int]told{}
+	short, last := r.FormValue("changes") == "1", map[int]sent{}
 	first, _ := json.Marshal(Event{Kind: "state", Revision: s.state().Revision, Index: -1})
 	if !tell("retry: 1000\nevent: state\ndata: %s\n\n", first) {
 		return nil
@@ -574,7 +574,7 @@ func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {
 				return nil
 			}
 			if short {
-				e = shorter(e, heard)
+				e = delta(e, last)
 			}
 			b, err := json.Marshal(e)
 			if err != nil {

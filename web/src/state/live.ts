@@ -1,5 +1,5 @@
 // The live link: events in, state fetched again; a lost link is shown and heals itself.
-import type { Event as Told, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
+import type { Event as LiveEvent, KitView, ReadingsView, SetupView, State } from "../model/wire.ts";
 import { patched } from "../model/difference.ts";
 import { byNumber, numbersOf } from "../model/numbers.ts";
 import { foundNumbers, foundWhere, keepNumbers, keepWhere } from "./memory.ts";
@@ -51,7 +51,7 @@ export class Live {
     this.events?.close();
     const es = new EventSource("/api/events?changes=1");
     this.events = es;
-    this.told.clear();
+    this.lastSent.clear();
     es.onopen = () => {
       this.retry = 500;
       clearTimeout(this.silent);
@@ -73,30 +73,30 @@ export class Live {
     };
     for (const kind of ["state", "readings", "layers", "progress", "message", "day"]) {
       es.addEventListener(kind, (e) => {
-        let told: Told;
-        try { told = JSON.parse((e as MessageEvent<string>).data) as Told; } catch { return; }
-        this.hear(kind, told);
+        let event: LiveEvent;
+        try { event = JSON.parse((e as MessageEvent<string>).data) as LiveEvent; } catch { return; }
+        this.receive(kind, event);
       });
     }
   }
 
-  /** What this connection has told of each setup: differences are to it. */
-  private readonly told = new Map<number, { readings: ReadingsView; view: SetupView | null }>();
+  /** What this connection brought last of each setup: the base that differences are to. */
+  private readonly lastSent = new Map<number, { readings: ReadingsView; view: SetupView | null }>();
 
   /** An event with readings and setup whole. */
-  private whole(e: Told): Told {
-    const was = this.told.get(e.index),
+  private whole(e: LiveEvent): LiveEvent {
+    const was = this.lastSent.get(e.index),
       readings = e.readings ?? (was && e.change ? patched(was.readings, e.change) : undefined),
       view = e.view ?? (was?.view && e.view_change ? patched(was.view, e.view_change) : undefined);
     if (!readings) return e;
-    this.told.set(e.index, { readings, view: view ?? was?.view ?? null });
+    this.lastSent.set(e.index, { readings, view: view ?? was?.view ?? null });
     return { ...e, readings, ...(view ? { view } : {}) };
   }
 
-  private hear(kind: string, said: Told): void {
-    const p = this.store.page, e = kind === "readings" ? this.whole(said) : said;
+  private receive(kind: string, event: LiveEvent): void {
+    const p = this.store.page, e = kind === "readings" ? this.whole(event) : event;
     if (kind === "state" && e.what === "kit") this.fetchKit();
-    // The revision may be the same: that it is saved, or differs on disk, is news too.
+    // The revision may be the same: that it is saved, or differs on disk, is a change too.
     if (kind === "state") this.stateSoon();
     if (kind === "readings" && e.index === p.setup) {
       if (!e.readings) void this.fetchReadings();
@@ -107,7 +107,7 @@ export class Live {
       }
     }
     if (kind === "layers") {
-      const wake = this.news.get(e.index);
+      const wake = this.waiting.get(e.index);
       if (wake) wake();
       else this.early.add(e.index);
       if (e.index === p.setup && !this.film) void this.fetchFilm();
@@ -127,7 +127,7 @@ export class Live {
   private stateTimer = 0;
   /**
    * While a change of this page is on its way its answer brings the state; but it may
-   * be older than the news, so the state is asked for after it.
+   * be older than the event, so the state is asked for after it.
    */
   private stateSoon(): void {
     this.stateTimer ||= window.setTimeout(() => {
@@ -151,17 +151,17 @@ export class Live {
   }
 
   /** A state from whatever answer; what hangs on it is fetched again. */
-  take(told: State): void {
+  take(answer: State): void {
     const p = this.store.page,
-      state = p.chosen ? { ...told, house: { ...told.house, lengths: p.units.lengths } } : told;
-    if (!p.chosen && told.house.lengths !== p.units.lengths)
-      this.store.set({ units: { ...p.units, lengths: told.house.lengths === "feet" ? "feet" : "metres" } });
+      state = p.chosen ? { ...answer, house: { ...answer.house, lengths: p.units.lengths } } : answer;
+    if (!p.chosen && answer.house.lengths !== p.units.lengths)
+      this.store.set({ units: { ...p.units, lengths: answer.house.lengths === "feet" ? "feet" : "metres" } });
     const had = this.store.page.state;
     if (had && state.run === had.run && state.revision < had.revision) return; // an older answer
     if (had && state.run !== had.run) {
       // The program was started anew and counts anew.
       this.filmKey = "";
-      this.told.clear();
+      this.lastSent.clear();
       this.store.set({ readings: null, view: p.view && { ...p.view, revision: 0 } });
     }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n"))
@@ -182,7 +182,7 @@ export class Live {
     clearTimeout(this.behind);
     if (hand) {
       // Readings may come before the answer to the change, which waits for the disk.
-      const early = this.told.get(this.store.page.setup)?.view, shown = this.store.page.view?.revision ?? 0;
+      const early = this.lastSent.get(this.store.page.setup)?.view, shown = this.store.page.view?.revision ?? 0;
       if (early && early.revision > shown && early.revision <= state.good_revision) this.see(early);
       this.behind = window.setTimeout(() => {
         if ((this.store.page.view?.revision ?? 0) < (this.store.page.state?.good_revision ?? 0)) void this.fetchView();
@@ -315,16 +315,16 @@ export class Live {
     if (this.other === mine) this.other = null;
   }
 
-  private readonly news = new Map<number, () => void>();
+  private readonly waiting = new Map<number, () => void>();
   private readonly early = new Set<number>();
 
   /** Resolves when a setup's picture has a new pass, or soon enough to keep it in work. */
   private pass(i: number): Promise<void> {
     if (this.early.delete(i)) return Promise.resolve();
     return new Promise((done) => {
-      const had = this.news.get(i);
-      const all = (): void => { if (this.news.get(i) === all) this.news.delete(i); had?.(); done(); };
-      this.news.set(i, all);
+      const had = this.waiting.get(i);
+      const all = (): void => { if (this.waiting.get(i) === all) this.waiting.delete(i); had?.(); done(); };
+      this.waiting.set(i, all);
       setTimeout(all, 1500);
     });
   }
