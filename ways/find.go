@@ -5,7 +5,9 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"halfstop/balance"
@@ -112,7 +114,7 @@ const (
 // ranking of what was done comes back with ctx.Err(). Check: TestPromisesAreKept.
 func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List, error) {
 	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{},
-		found: map[string]bool{}}
+		found: map[string]float64{}}
 	if f.work.Meter.Error <= 0 {
 		f.work.Meter.Error = waysError
 	}
@@ -127,7 +129,8 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		return nil, list, nil
 	}
 	for _, m := range list {
-		f.found[m.Code+m.Text] = true
+		what, how := findingOf(m)
+		f.found[what] = max(f.found[what], how)
 	}
 	f.trim(s)
 	measured, err := meter.Measure(ctx, s, f.work.Meter)
@@ -170,9 +173,20 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	}
 	if missed = append(missed, mend...); len(missed) > 0 {
 		f.list = f.changes(missed)
-		f.of = len(f.list) + mostPairs + finalists
+		f.of = len(f.list) + mostPairs + mostTraced + finalists
 		f.try(0)
 		first := len(f.list)
+		g := &generator{finder: f}
+		for _, v := range slices.Clone(f.all) {
+			if v.Candidate < 0 || f.list[v.Candidate].kind != "place" {
+				continue
+			}
+			if c, ok := g.between(f.list[v.Candidate], v, missed); ok {
+				f.list = append(f.list, c)
+			}
+		}
+		f.try(first)
+		first = len(f.list)
 		f.list = append(f.list, f.pairs()...)
 		f.try(first)
 		f.finish(missed)
@@ -261,8 +275,12 @@ func (f *finder) finish(missed []int) {
 	f.all = out
 }
 
-// helps reports whether a way brings a missed target at least a tenth of a stop nearer, apart from
-// targets that it gives up.
+// worthwhile is the part of a miss that a way takes away at least (judgement): a crew fetches no
+// stand for a quarter of what is missing.
+const worthwhile = 0.3
+
+// helps reports whether a way brings a missed target nearer by a tenth of a stop and by what is
+// worth the work, or mends it, apart from targets that it gives up.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
 		was, is := f.now.Solution.Targets[t], v.Solution.Targets[t]
@@ -270,7 +288,8 @@ func (f *finder) helps(v balance.Way, missed []int) bool {
 		if was.Unknown {
 			gain = q.Stops(math.Abs(float64(was.Residual)) - math.Abs(float64(is.Residual)))
 		}
-		if gain >= 0.1 && !slices.Contains(f.list[v.Candidate].giveUp, t) {
+		least := q.Stops(max(0.1, worthwhile*float64(was.Miss)))
+		if gain >= 0.1 && (gain >= least || is.Met) && !slices.Contains(f.list[v.Candidate].giveUp, t) {
 			return true
 		}
 	}
@@ -285,7 +304,7 @@ type finder struct {
 	ctx    context.Context
 	base   *rig
 	now    *Balanced
-	found  map[string]bool // messages that the setup has as it is
+	found  map[string]float64 // findings that the setup has as it is, and how large each is
 	meshes map[figure.Params]*figure.Mesh
 	points map[string]bool
 	list   []*change
@@ -316,92 +335,6 @@ func (f *finder) candidate(i int) balance.Candidate {
 			return p, err
 		},
 		SoftnessOf: func() float64 { return f.softer(f.list[i].rig) }}
-}
-
-// mostPairs is how many pairs of changes are tried.
-const mostPairs = 12
-
-// pairs joins changes that help alone, two at a time. At most one of the two needs a trace, which
-// exists already.
-func (f *finder) pairs() (out []*change) {
-	var good []balance.Way
-	bar := math.Inf(1)
-	for _, v := range f.all {
-		if v.Candidate < 0 {
-			bar = min(bar, v.Score)
-		}
-	}
-	for _, v := range f.all {
-		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Score < bar-0.1 && v.StillShort > 0.1 {
-			good = append(good, v)
-		}
-	}
-	slices.SortStableFunc(good, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
-	for i, v := range good {
-		for _, u := range good[i+1:] {
-			a, b := f.list[v.Candidate], f.list[u.Candidate]
-			if len(out) >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) ||
-				a.traced() && b.traced() || a.rig == nil || b.rig == nil {
-				continue
-			}
-			if b.traced() {
-				a, b = b, a
-			}
-			out = append(out, join(a, b))
-		}
-	}
-	return out
-}
-
-// join makes one change of two. The second needs no trace.
-func join(a, b *change) *change {
-	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
-		more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
-		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
-		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
-		offs: slices.Concat(a.offs, b.offs), edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds,
-			b.adds), deletes: slices.Concat(a.deletes, b.deletes)}
-	if b.detail != "" && !strings.Contains(a.detail, b.detail) {
-		c.detail = strings.TrimPrefix(c.detail+"; "+b.detail, "; ")
-	}
-	applyA, applyB, tuneA, tuneB := a.apply, b.apply, a.tune, b.tune
-	roomA, roomB := a.room, b.room
-	c.room = func(r *shoot.Room) {
-		if roomA != nil {
-			roomA(r)
-		}
-		if roomB != nil {
-			roomB(r)
-		}
-	}
-	c.apply = func(s *shoot.Setup) {
-		if applyA != nil {
-			applyA(s)
-		}
-		if applyB != nil {
-			applyB(s)
-		}
-	}
-	c.tune = func(r *rig, p *balance.Problem) {
-		if tuneA != nil {
-			tuneA(r, p)
-		}
-		if tuneB != nil {
-			tuneB(r, p)
-		}
-	}
-	sayA, sayB, wordsA, wordsB := a.say, b.say, a.words, b.words
-	c.say = func(r *rig, sol balance.Solution) string {
-		x, y := wordsA, wordsB
-		if sayA != nil {
-			x = sayA(r, sol)
-		}
-		if sayB != nil {
-			y = sayB(r, sol)
-		}
-		return y + ", and " + x
-	}
-	return c
 }
 
 func (f *finder) mesh(p figure.Params) *figure.Mesh {
@@ -453,19 +386,12 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 		}
 		return r, p, nil
 	}
-	job := &Shoot{File: file, Doc: f.job.Doc, Files: f.job.Files}
-	s, list := job.stageOf(f.setup, f.mesh)
-	for _, m := range list {
-		if m.Severity >= diag.Finding && !f.found[m.Code+m.Text] || s == nil && m.Severity == diag.Error {
-			return nil, balance.Problem{}, fmt.Errorf("%s", m.Text)
-		}
-	}
+	s := c.built
 	if s == nil {
-		return nil, balance.Problem{}, fmt.Errorf("it cannot be built")
-	}
-	f.trim(s)
-	if len(s.Points) != len(f.base.stage.Points) {
-		return nil, balance.Problem{}, fmt.Errorf("points of the look are lost")
+		var err error
+		if s, err = f.build(file); err != nil {
+			return nil, balance.Problem{}, err
+		}
 	}
 	w := f.work.Meter
 	w.Progress = nil
@@ -494,6 +420,43 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 		c.tune(r, &p)
 	}
 	return r, p, nil
+}
+
+// build builds a changed setup and holds it against the room and the frame. An error says what it
+// finds that the setup as it is does not have, or has less of.
+func (f *finder) build(file *shoot.File) (*stage.Stage, error) {
+	job := &Shoot{File: file, Doc: f.job.Doc, Files: f.job.Files}
+	s, list := job.stageOf(f.setup, f.mesh)
+	for _, m := range list {
+		if m.Severity >= diag.Finding && s != nil {
+			what, how := findingOf(m)
+			if was, ok := f.found[what]; ok && how <= was+0.5 {
+				continue
+			}
+		}
+		if m.Severity >= diag.Finding {
+			return nil, fmt.Errorf("%s", m.Text)
+		}
+	}
+	if s == nil {
+		return nil, fmt.Errorf("it cannot be built")
+	}
+	f.trim(s)
+	if len(s.Points) != len(f.base.stage.Points) {
+		return nil, fmt.Errorf("points of the look are lost")
+	}
+	return s, nil
+}
+
+// numbers finds the figures in a message.
+var numbers = regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+
+// findingOf returns what a finding is about, without its figures, and the first figure that it
+// gives after a colon: how deep something stands in the frame, how far through the ceiling.
+func findingOf(m diag.Message) (what string, how float64) {
+	what, more, _ := strings.Cut(m.Text, ":")
+	how, _ = strconv.ParseFloat(numbers.FindString(more), 64)
+	return m.Code + " " + numbers.ReplaceAllString(what, ""), how
 }
 
 // pose poses a changed setup. The uncertainty of each target is taken from the base.

@@ -299,65 +299,139 @@ func (g *generator) panels(point int, lift bool) {
 	if n.Len2() < 1e-6 {
 		return
 	}
-	at, side, ok := g.besides(pt.At, n.Unit())
-	if !ok {
-		return
-	}
+	boards := g.boards(pt.At, n.Unit(), lift)
 	kind, face := "reflector", "white"
 	if !lift {
 		kind, face = "black", "black"
 	}
-	name := fmt.Sprintf("%s %.0fx%.0f", face, side*100, side*100)
-	needs, taken := g.needs(map[bool]string{true: "reflector white 100x100", false: "black 120x120"}[lift])
-	panel := shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{q.Metres(side), q.Metres(side)},
-		At: []q.Metres{q.Metres(round(at.X)), q.Metres(round(at.Y))}, Height: q.Metres(round(at.Z)),
-		Aim: shoot.Target{Name: "sitter.face"}}
-	g.add(change{kind: "panel", words: fmt.Sprintf("a %s panel, %.1f m square, %.1f m beside the %s", face, side,
-		at.Sub(pt.At).Len(), pt.Name),
-		action: "panel", everything: true, needs: needs, taken: taken,
-		apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
-		adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].panels", g.setup),
-			Value: fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [%g, %g], at: [%g, %g], height: %g m, aim: "+
-				"sitter.face}",
-				name, kind, face, side, side, round(at.X), round(at.Y), round(at.Z))}}})
+	path := fmt.Sprintf("setups[%d].panels", g.setup)
+	// at most this many places are held against room and frame
+	builds := 0
+	fits := func(c *change) bool {
+		file, set := g.copy()
+		c.apply(set)
+		builds++
+		var err error
+		c.built, err = g.build(file)
+		return err == nil
+	}
+	stock := map[bool]string{true: "reflector white 100x100", false: "black 120x120"}[lift]
+	var first *board
+	var one change
+	for i := range boards {
+		b := &boards[i]
+		if builds == boardsBuilt || g.ctx.Err() != nil {
+			return
+		}
+		panel, text := b.panel(kind, face, "")
+		c := change{kind: "panel", words: fmt.Sprintf("a %s panel, %.1f m square, %.1f m %s the %s", face, b.side,
+			b.at.Sub(pt.At).Len(), b.where(pt.At), pt.Name), action: "panel", everything: true,
+			apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
+			adds:  []yamltext.Edit{{Path: path, Value: text}}}
+		c.needs, c.taken = g.needs(stock)
+		if first == nil {
+			if fits(&c) {
+				first, one = b, c
+				g.add(c)
+			}
+			continue
+		}
+		if b.at.Sub(first.at).Len() < (b.side+first.side)/2 {
+			continue
+		}
+		two := c
+		panel, text = b.panel(kind, face, " 2")
+		two.words = fmt.Sprintf("two %s panels at the %s: %.1f m square, %.1f m %s it, and %.1f m square, %.1f m %s it",
+			face, pt.Name, first.side, first.at.Sub(pt.At).Len(), first.where(pt.At), b.side, b.at.Sub(pt.At).Len(),
+			b.where(pt.At))
+		two.apply = func(s *shoot.Setup) { one.apply(s); s.Panels = append(s.Panels, panel) }
+		two.adds = []yamltext.Edit{one.adds[0], {Path: path, Value: text}}
+		two.more = minutesOf("panel").minutes
+		two.needs, two.taken = g.needsMore(stock, 2)
+		if fits(&two) {
+			g.add(two)
+			return
+		}
+	}
 }
 
-// besides returns the nearest place beside a point of the face, and the largest board, that is out
-// of the picture and in the room: square to the cheek first, then turned towards the camera.
-func (g *generator) besides(p, n geom.Vec) (at geom.Vec, side float64, ok bool) {
+// boardsBuilt is how many places of boards are held against room and frame for one point.
+const boardsBuilt = 12
+
+// board is a place for a square board beside a point of the face.
+type board struct {
+	at    geom.Vec
+	side  float64 // metres
+	worth float64 // what it can return, or take, against others
+}
+
+// panel returns a board as a panel of the setup, and as it is written.
+func (b *board) panel(kind, face, more string) (shoot.Panel, string) {
+	x, y, z := round(b.at.X), round(b.at.Y), round(b.at.Z)
+	name := fmt.Sprintf("%s %.0fx%.0f%s", face, b.side*100, b.side*100, more)
+	return shoot.Panel{Name: name, Kind: kind, Face: face, Size: [2]q.Metres{q.Metres(b.side), q.Metres(b.side)},
+			At: []q.Metres{q.Metres(x), q.Metres(y)}, Height: q.Metres(z), Aim: shoot.Target{Name: "sitter.face"}},
+		fmt.Sprintf("{name: %s, kind: %s, face: %s, size: [%g, %g], at: [%g, %g], height: %g m, aim: sitter.face}",
+			name, kind, face, b.side, b.side, x, y, z)
+}
+
+// where says on which side of a point a board is.
+func (b *board) where(p geom.Vec) string {
+	if p.Z-b.at.Z > 0.3 {
+		return "under and beside"
+	}
+	return "beside"
+}
+
+// boards returns the places beside a point of the face, square to the cheek or turned to the
+// camera, level or under the frame, at which a board is out of the picture and in the room, the one
+// of the most use first: by its form factor to the point, and for a white by the light of the key
+// on it.
+func (g *generator) boards(p, n geom.Vec, white bool) (out []board) {
 	v := g.base.stage.View
 	face, _ := g.face()
 	toCamera := v.At.Sub(p)
+	key := g.base.stage.LayerNamed("key")
 	for _, d := range []float64{0.5, 0.6, 0.75, 0.9, 1.1, 1.3, 1.5} {
-		for _, size := range []float64{1, 0.6} {
-			for _, turn := range []float64{0, 20, 40} {
-				a := turn * math.Pi / 180
-				dir := turned(n, geom.Vec{}, a)
-				if o := turned(n, geom.Vec{}, -a); o.Dot(toCamera) > dir.Dot(toCamera) {
-					dir = o
-				}
-				at := p.AddMul(dir, d)
-				front := face.Sub(at)
-				front.Z = 0
-				across := geom.V(-front.Y, front.X, 0)
-				if across.Len2() < 1e-6 {
-					continue
-				}
-				across = across.Unit()
-				fits := true
-				for _, sx := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
-					for _, sz := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
-						c := at.AddMul(across, sx*size).Add(geom.V(0, 0, sz*size))
-						fits = fits && !g.pictured(c, 0.02) && g.inRoom(c, 0.05)
+		for _, turn := range []float64{0, 20, 40} {
+			a := turn * math.Pi / 180
+			dir := turned(n, geom.Vec{}, a)
+			if o := turned(n, geom.Vec{}, -a); o.Dot(toCamera) > dir.Dot(toCamera) {
+				dir = o
+			}
+			for _, down := range []float64{0, 0.4, 0.6} {
+				for _, size := range []float64{1, 0.6} {
+					at := p.AddMul(dir, d).Add(geom.V(0, 0, -down))
+					front := face.Sub(at)
+					across := geom.V(-front.Y, front.X, 0)
+					if across.Len2() < 1e-6 || at.Z-size/2 < 0.05 || !g.clear(at) {
+						continue
 					}
-				}
-				if fits && g.clear(at) {
-					return at, size, true
+					across, front = across.Unit(), front.Unit()
+					up := front.Cross(across)
+					fits := true
+					for _, sx := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
+						for _, sz := range []float64{-0.5, -0.25, 0, 0.25, 0.5} {
+							c := at.AddMul(across, sx*size).AddMul(up, sz*size)
+							fits = fits && !g.pictured(c, 0.02) && g.inRoom(c, 0.05)
+						}
+					}
+					if !fits {
+						continue
+					}
+					to := at.Sub(p)
+					worth := size * size * max(0, n.Dot(to.Unit())) / (math.Pi*to.Len2() + size*size)
+					if white && key >= 0 && len(g.base.stage.Layers[key].Bodies) > 0 {
+						l := g.base.stage.Layers[key].Bodies[0].At.Sub(at)
+						worth *= max(0.02, front.Dot(l.Unit())) / max(0.1, l.Len2())
+					}
+					out = append(out, board{at, size, worth})
 				}
 			}
 		}
 	}
-	return at, 0, false
+	slices.SortStableFunc(out, func(a, b board) int { return -cmp.Compare(a.worth, b.worth) })
+	return out
 }
 
 // owned reports whether a thing belongs to this shoot: counted in its own kit, or used in a setup.

@@ -42,6 +42,10 @@ type change struct {
 	adds    []yamltext.Edit
 	deletes []string
 
+	light int          // of a place: the layer
+	to    geom.Vec     // and where it goes
+	built *stage.Stage // built and found to fit already
+
 	on   *rig    // made already: a joined change stands on the traced one of its two
 	root *change // of a joined change: that one
 	rig  *rig    // as made

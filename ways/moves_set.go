@@ -242,10 +242,8 @@ func (g *generator) distance(l, point int, over q.Stops) {
 		if at.Sub(from).Len() < leastMove || !inArea(w, at) || !g.stands(ly, at) {
 			continue
 		}
-		c := change{kind: "place", words: g.said(ly, from, at, about), action: "move", layers: []string{ly.Name},
-			detail: pickText(over > 0, "harder: its face covers less",
-				"softer, and it falls off faster"), extra: q.Stops(g.changed(l, from, at))}
-		c.apply, c.edits = moveTo(ly, [3]float64{round(at.X), round(at.Y), round(at.Z)})
+		c := g.place(l, at)
+		c.detail = pickText(over > 0, "harder: its face covers less", "softer, and it falls off faster")
 		g.add(c)
 		return
 	}
@@ -356,18 +354,25 @@ func (g *generator) ownLight(point int) {
 			}
 		}
 	}
-	// On either side, the nearest place out of the picture and in the room.
+	// On either side, the nearest place out of the picture and in the room; for a surface the
+	// nearest to it, from further off where the picture is wide there.
+	depths := []float64{0.9}
+	if !pt.Sitter {
+		depths = []float64{1.2, 1.8, 2.6, 3.5}
+	}
 	for _, sign := range []float64{-1, 1} {
 	places:
-		for _, d := range []float64{0.6, 0.9, 1.2, 1.5, 1.8, 2.2} {
-			for _, up := range []float64{0.4, 0.6, 0.8, 1} {
-				p := pt.At.AddMul(back, 0.9).AddMul(side, sign*d).Add(geom.V(0, 0, up))
-				if !pt.Sitter {
-					p = pt.At.AddMul(pt.Normal, 1.2).AddMul(side, sign*d)
-					p.Z = 0.4 + up
-				}
-				if fill || try(p) {
-					break places
+		for _, deep := range depths {
+			for _, d := range []float64{0.6, 0.9, 1.2, 1.5, 1.8, 2.2} {
+				for _, up := range []float64{0.4, 0.6, 0.8, 1} {
+					p := pt.At.AddMul(back, deep).AddMul(side, sign*d).Add(geom.V(0, 0, up))
+					if !pt.Sitter {
+						p = pt.At.AddMul(pt.Normal, deep).AddMul(side, sign*d)
+						p.Z = 0.4 + up
+					}
+					if fill || try(p) {
+						break places
+					}
 				}
 			}
 		}

@@ -23,7 +23,8 @@ var (
 )
 
 const (
-	placesTried = 3 // places of one light that are traced
+	placesTried = 3  // places of one light that are traced
+	placesBuilt = 16 // places of one light that are held against room and frame
 	leastMove   = 0.1
 	wallGap     = 0.35 // a light's middle keeps so far from the walls, metres
 	feetGap     = 0.56 // where no stand is named: the feet of the usual one need a circle of 1.1 m
@@ -34,7 +35,6 @@ const (
 type spot struct {
 	at    geom.Vec
 	score float64
-	words string
 	extra float64
 }
 
@@ -63,7 +63,7 @@ func (g *generator) search(l int) {
 			return
 		}
 		p := g.moved(l, at)
-		s := spot{at: at, words: g.said(ly, from.At, at, about), extra: g.changed(l, from.At, at)}
+		s := spot{at: at, extra: g.changed(l, from.At, at)}
 		c := balance.Candidate{Kind: "place", Problem: p, Minutes: act.minutes,
 			Extra: s.extra + 0.03*at.Sub(from.At).Len()}
 		v, ok := g.score.Try(g.ctx, c, 0, true)
@@ -88,19 +88,65 @@ func (g *generator) search(l int) {
 	}
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.score, b.score) })
 	var taken []geom.Vec
+	builds := 0
 	for _, s := range spots {
-		if len(taken) == placesTried {
+		if len(taken) == placesTried || builds == placesBuilt || g.ctx.Err() != nil {
 			break
 		}
 		apart := 0.25 * from.At.Sub(about).Len()
 		if slices.ContainsFunc(taken, func(o geom.Vec) bool { return o.Sub(s.at).Len() < max(0.3, apart) }) {
 			continue
 		}
+		c := g.place(l, s.at)
+		file, set := g.copy()
+		c.apply(set)
+		builds++
+		var err error
+		if c.built, err = g.build(file); err != nil {
+			g.finder.out.Refused = append(g.finder.out.Refused, Refused{c.words, err.Error()})
+			continue
+		}
 		taken = append(taken, s.at)
-		c := change{kind: "place", words: s.words, action: "move", layers: []string{ly.Name}, extra: q.Stops(s.extra)}
-		c.apply, c.edits = moveTo(ly, [3]float64{round(s.at.X), round(s.at.Y), round(s.at.Z)})
 		g.add(c)
 	}
+}
+
+// place is the change that puts a light elsewhere.
+func (g *generator) place(l int, at geom.Vec) change {
+	ly, _ := g.lightOf(l)
+	from := ly.Bodies[0].At
+	c := change{kind: "place", words: g.said(ly, from, at, g.about(l)), action: "move", layers: []string{ly.Name},
+		extra: q.Stops(g.changed(l, from, at)), light: l, to: at}
+	c.apply, c.edits = moveTo(ly, [3]float64{round(at.X), round(at.Y), round(at.Z)})
+	return c
+}
+
+// between returns a place on the way to one that overshoots: the trace shows a difference that was
+// missed on one side missed on the other. ok is false where it does not, or where no light fits.
+func (g *generator) between(c *change, v balance.Way, missed []int) (*change, bool) {
+	for _, t := range missed {
+		was, is := g.now.Solution.Targets[t], v.Solution.Targets[t]
+		if was.Met || is.Met || was.Residual*is.Residual >= 0 || math.Abs(float64(is.Residual)) < 0.3 {
+			continue
+		}
+		k := math.Abs(float64(was.Residual)) / math.Abs(float64(was.Residual-is.Residual))
+		ly, w := g.lightOf(c.light)
+		about, from := g.about(c.light), ly.Bodies[0].At
+		a, b := from.Sub(about), c.to.Sub(about)
+		at := about.AddMul(a.Lerp(b, k).Unit(), a.Len()+k*(b.Len()-a.Len()))
+		if at.Sub(from).Len() < leastMove || !inArea(w, at) || !g.stands(ly, at) {
+			return nil, false
+		}
+		n := g.place(c.light, at)
+		file, set := g.copy()
+		n.apply(set)
+		var err error
+		if n.built, err = g.build(file); err != nil {
+			return nil, false
+		}
+		return &n, true
+	}
+	return nil, false
 }
 
 // about returns the centre of a light's moves: the sitter's face where the light points there, else
@@ -331,7 +377,8 @@ const (
 	patternLoss   = 0.25
 	askedPattern  = 0.05
 	farPattern    = 0.006
-	filledPattern = 1.0
+	filledPattern = 1.3
+	filledTurn    = 10.0 // degrees towards the nose that cost as much as another pattern
 	eyeLoss       = 0.3
 )
 
@@ -342,21 +389,30 @@ func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 		return 0
 	}
 	face := s.Sitter.Landmarks["face"]
-	if optics.PatternOf(face.At, face.Normal, from, s.View.At).Name != optics.PatternOf(face.At, face.Normal,
-		to, s.View.At).Name {
-		cost += patternLoss
-		for i := range g.now.Problem.Targets {
-			if t := &g.now.Problem.Targets[i]; t.To >= 0 && g.now.sitterSides(t.Point,
-				t.To) && strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
-				turned := math.Abs(math.Abs(anglesOf(s, to)) - math.Abs(anglesOf(s, from)))
-				if o := &g.now.Solution.Targets[i]; o.Met || math.Abs(o.Predicted) < math.Abs(t.Lo+t.Hi)/2 {
-					cost += askedPattern + farPattern*math.Max(0, turned-25) - patternLoss
-				} else {
-					cost += filledPattern - patternLoss
-				}
-				break
-			}
+	other := optics.PatternOf(face.At, face.Normal, from, s.View.At).Name !=
+		optics.PatternOf(face.At, face.Normal, to, s.View.At).Name
+	was, is := math.Abs(anglesOf(s, from)), math.Abs(anglesOf(s, to))
+	asked := false
+	for i := range g.now.Problem.Targets {
+		t := &g.now.Problem.Targets[i]
+		if t.To < 0 || !g.now.sitterSides(t.Point, t.To) ||
+			!strings.Contains(strings.ToLower(g.now.pointName(t.Point)+g.now.pointName(t.To)), "shadow") {
+			continue
 		}
+		asked = true
+		if o := &g.now.Solution.Targets[i]; o.Met || math.Abs(o.Predicted) < math.Abs(t.Lo+t.Hi)/2 {
+			if other {
+				cost += askedPattern + farPattern*math.Max(0, math.Abs(is-was)-25)
+			}
+		} else if is < was-3 {
+			cost += filledPattern * math.Min(1, (was-is)/filledTurn)
+		} else if other {
+			cost += filledPattern
+		}
+		break
+	}
+	if other && !asked {
+		cost += patternLoss
 	}
 	eye := s.Sitter.Landmarks["eye left"]
 	if r := s.Sitter.Landmarks["eye right"]; r.At.Sub(s.View.At).Len2() < eye.At.Sub(s.View.At).Len2() {

@@ -100,14 +100,13 @@ var situations = []situation{
 	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
 		[]string{"black out", "set ISO", "give up"}},
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
-	// A crew brings the key round first. A known miss: a bounce stands first here.
-	{"frontal", []balance.WayKind{"place", "turn", "bounce"}, []string{"a white", "set ISO"}},
+	{"frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
 	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
 	{"green-office", []balance.WayKind{"shutter", "house lights"}, []string{"move key", "black out"}},
 	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
 	{"led-accent", []balance.WayKind{"shutter", "sensitivity", "head", "place"}, []string{"move key", "switch off"}},
 	{"spill-wall", []balance.WayKind{"grid", "place", "flag", "sitter"}, []string{"set ISO", "a white", "set f/"}},
-	{"dark-wall", []balance.WayKind{"new light", "grid"}, []string{"set f/", "set ISO", "give up"}},
+	{"dark-wall", []balance.WayKind{"new light"}, []string{"set f/", "set ISO", "give up"}},
 	{"zoo/corridor", []balance.WayKind{balance.Keep}, []string{"set ISO", "give up"}},
 }
 
