@@ -33,7 +33,9 @@ type Day struct {
 	All      float64     `json:"chance_of_all"`
 	Days     int         `json:"days_simulated"`
 	Reliefs  []DayRelief `json:"give_up_first"`
-	Sentence string      `json:"sentence"` // for the art director
+	Paces    []day.Pace  `json:"paces"`        // durations by what the crew was timed at
+	OddTimes []string    `json:"times_unused"` // of the log, not believed
+	Sentence string      `json:"sentence"`     // for the art director
 	Messages diag.List   `json:"messages"`
 	Live     *DayLive    `json:"live,omitempty"` // as it goes now, where DayWork.At says a time
 }
@@ -109,11 +111,40 @@ type DayWork struct {
 	Quick    bool                // without what to give up first
 	At       int                 // tell how it goes at this time, seconds after midnight; 0: as planned
 	Seen     map[string]day.Seen // what has happened by then
+	Took     map[string]float64  // minutes from begun to done, by task, as the log has them
+}
+
+// crew gives the whole kit with what the crew was timed at: elsewhere as kept, here as the log has
+// it. odd names the times that are not believed.
+func (j *Job) crew(f *shoot.File, took map[string]float64) (k kit.Kit, odd []string) {
+	k = kit.Merge(kit.Catalogue(), f.Kit)
+	if len(took) == 0 {
+		return k, nil
+	}
+	here, odd := j.Timings(took)
+	elsewhere := slices.DeleteFunc(slices.Clone(k.Timings), func(t kit.Timing) bool {
+		return slices.ContainsFunc(here, func(h kit.Timing) bool { return h.Same(&t) })
+	})
+	k.Timings = append(here, elsewhere...)
+	return k, odd
+}
+
+// Timings is what the log's times of this shoot's tasks teach of its crew, against durations that
+// know nothing of any timing. odd names the times that are not believed.
+func (j *Job) Timings(took map[string]float64) (list []kit.Timing, odd []string) {
+	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	k.Timings = nil
+	p, _ := day.FromShoot(j.File, &k)
+	list, odd = p.Timings(took)
+	for i := range list {
+		list[i].Date, list[i].Place = j.File.Shoot.Date, j.File.Shoot.Title
+	}
+	return list, odd
 }
 
 // Day plans the day of the shoot from where it is.
 func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
-	k := kit.Merge(kit.Catalogue(), j.File.Kit)
+	k, odd := j.crew(j.File, w.Took)
 	p, list := day.FromShoot(j.File, &k)
 	if w.Days <= 0 {
 		w.Days = 10000
@@ -176,6 +207,7 @@ func (j *Job) Day(ctx context.Context, w DayWork) (*Day, diag.List, error) {
 			}
 		}
 	}
+	out.Paces, out.OddTimes = append(out.Paces, p.Paces...), append(out.OddTimes, odd...)
 	out.Sentence = daySentence(out, w.Progress.Now > 0)
 	out.Messages = list
 	return out, list, nil
@@ -199,6 +231,7 @@ func collect(f *shoot.File, p *day.Plan, d *day.Day, c day.Chances) *Day {
 	out := &Day{Version: 1, Title: f.Shoot.Title, Begin: day.Clock(p.Begin), End: day.Clock(d.End),
 		Proven: d.Proven,
 		Bound:  day.Clock(d.Bound), Days: c.Days, OutIn: c.Out, All: c.All, Out90: day.Clock(c.Ends[2]),
+		Paces: []day.Pace{}, OddTimes: []string{},
 		Reliefs: []DayRelief{}, People: []string{}, Setups: []DaySetup{}, Tasks: []DayTask{}}
 	if p.Leave > 0 {
 		out.Leave = day.Clock(p.Leave)
@@ -303,7 +336,7 @@ func (j *Job) options(w DayWork, now *day.Plan, d *day.Day) []day.Option {
 		f := *j.File
 		f.Setups = slices.Clone(j.File.Setups)
 		change(&f)
-		k := kit.Merge(kit.Catalogue(), f.Kit)
+		k, _ := j.crew(&f, w.Took)
 		p, _ := day.FromShoot(&f, &k)
 		r, err := p.Resume(w.Progress)
 		if err == nil {

@@ -67,7 +67,17 @@ func FromShoot(f *shoot.File, k *kit.Kit) (*Plan, diag.List) {
 		}
 	}
 	d.crew = d.people()
-	p := &Plan{Last: -1, People: d.crew}
+	p := &Plan{Last: -1, People: d.crew, Paces: paces(d.durs, k.Timings)}
+	for _, c := range p.Paces {
+		d.durs[c.Action] = c.Now
+	}
+	for _, t := range k.Timings {
+		if _, ok := d.usual[strings.ToLower(t.Action)]; !ok && t.Action != "own" {
+			d.say(diag.Finding, "day.duration",
+				fmt.Sprintf("there is no action called %q among the times that the crew took", t.Action),
+				"write one of: "+strings.Join(d.actions(), ", "))
+		}
+	}
 	d.hours(p)
 	d.counts()
 	for i := range f.Setups {
@@ -285,7 +295,7 @@ func (d *deriver) setup(s *shoot.Setup) Setup {
 	dur := d.durs["shoot"]
 	if w := s.Day; w != nil {
 		if w.Shoot.Said() {
-			dur = Of(w.Shoot)
+			dur = Of(w.Shoot) // this picture's own time, whatever others took
 		}
 		for _, a := range w.After {
 			if i := d.index(a); i >= 0 {

@@ -19,12 +19,21 @@ type Progress struct {
 // IDs lists every task that any order of the plan may have, in the order of the file.
 func (p *Plan) IDs() []string {
 	var out []string
+	for _, t := range p.tasks() {
+		out = append(out, t.ID)
+	}
+	return out
+}
+
+// tasks are all that a plan may come to, each once.
+func (p *Plan) tasks() []Task {
+	var out []Task
 	seen := map[string]bool{}
 	take := func(tasks []Task) {
 		for i := range tasks {
 			if !seen[tasks[i].ID] {
 				seen[tasks[i].ID] = true
-				out = append(out, tasks[i].ID)
+				out = append(out, tasks[i])
 			}
 		}
 	}

@@ -44,6 +44,8 @@ type Plan struct {
 	Last int
 	// Fixed, where not nil, is the order to keep; what is not in it is left out.
 	Fixed []int
+	// Paces are the actions whose durations come from what the crew was timed at.
+	Paces []Pace
 
 	running    int // the setup that is being shot, plus one; 0: none
 	memo       map[changeKey]change

@@ -79,14 +79,16 @@ type Link struct {
 
 // Task is one piece of work in a change.
 type Task struct {
-	ID    string // stable: 'Aisle/key/rig'
-	Text  string // what is done
-	Kind  string // row of durations.csv
-	Dur   Duration
-	Hands int      // people at once, 0 or more
-	Who   []string // skills; anyone with one of them may do it
-	After []Link
-	Uses  []string // things that only one task may use at a time: 'sitter', 'outlet ring A'
+	ID   string // stable: 'Aisle/key/rig'
+	Text string // what is done
+	Kind string // row of durations.csv
+	// Several tells that Dur is that of more actions than Kind.
+	Several bool
+	Dur     Duration
+	Hands   int      // people at once, 0 or more
+	Who     []string // skills; anyone with one of them may do it
+	After   []Link
+	Uses    []string // things that only one task may use at a time: 'sitter', 'outlet ring A'
 	// Early tells that free hands may do it while the picture before is taken.
 	Early bool
 	// NotBefore is the earliest beginning, seconds after midnight; 0: none. Exactly: it is the

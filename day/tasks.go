@@ -220,7 +220,7 @@ func (w *work) alter(a, b *shoot.Light) {
 	}
 	if len(steps) > 0 {
 		at := w.add(first, called(b.Name, b.Role)+": "+strings.Join(steps, ", "), hands)
-		w.tasks[at].Dur, w.tasks[at].Hands = dur, people
+		w.tasks[at].Dur, w.tasks[at].Hands, w.tasks[at].Several = dur, people, len(steps) > 1
 	}
 	if a.Outlet != b.Outlet && b.Outlet != "" {
 		c := w.add("lay a cable", "cable "+called(b.Name, b.Role)+" to "+b.Outlet, hands)

@@ -21,6 +21,7 @@ func Merge(base, own Kit) Kit {
 		Surfaces:  merge(base.Surfaces, own.Surfaces),
 		Things:    merge(base.Things, own.Things),
 		Lessons:   append(slices.Clone(own.Lessons), base.Lessons...),
+		Timings:   append(slices.Clone(own.Timings), base.Timings...),
 	}
 	k.stateOwn(base, own)
 	k.taught = k.teach()

@@ -21,6 +21,7 @@ type Kit struct {
 	Stands    []Stand       `yaml:"stands" doc:"stands, booms, clamps"`
 	Surfaces  []SurfaceSpec `yaml:"surfaces" doc:"named surfaces"`
 	Lessons   []Lesson      `yaml:"lessons" doc:"what readings have taught of this kit; halfstop learn --write keeps it"`
+	Timings   []Timing      `yaml:"timings" doc:"what this crew was timed at; halfstop day --keep keeps it"`
 	Things    []Thing       `yaml:"things" doc:"whatever else is packed: bags, cables, batteries, cases"`
 
 	taught *taught         // what the lessons come to; made by Merge

@@ -2,8 +2,14 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
@@ -11,6 +17,9 @@ import (
 
 	"halfstop/answer"
 	"halfstop/day"
+	"halfstop/internal/daylog"
+	"halfstop/internal/store"
+	"halfstop/kit"
 )
 
 func dayCommand(e *env) *cobra.Command {
@@ -23,6 +32,11 @@ best there are; where time ran out before that was proven, the bound is printed.
 
 The chances come from simulated days in which every task takes its own time.
 
+Tasks that were begun and done in the log of the day (on the Day screen, a phone, or with halfstop
+log) time the crew: the durations of the same actions follow them, the more the more were timed.
+--keep keeps those times in kit/crew.yaml beside the shoot; copy the file to another shoot's kit
+and its day is planned by them.
+
 When the day runs late: --now says the time, --done and --running name tasks as the run sheet
 does ('Aisle: shoot').`},
 		&dayOptions{})
@@ -33,7 +47,7 @@ type dayOptions struct {
 	done, running []string
 	days          int
 	seed          uint64
-	json          bool
+	json, keep    bool
 }
 
 func (o *dayOptions) flags(f *pflag.FlagSet) {
@@ -42,6 +56,7 @@ func (o *dayOptions) flags(f *pflag.FlagSet) {
 	f.StringArrayVar(&o.running, "running", nil, "a task under way, taken to be half over; may be given again")
 	f.IntVar(&o.days, "days", 10000, "days to simulate")
 	f.Uint64Var(&o.seed, "seed", 1, "seed: the same seed gives the same numbers")
+	f.BoolVar(&o.keep, "keep", false, "keep the times of the log in kit/crew.yaml")
 	flagJSON(f, &o.json)
 }
 
@@ -60,6 +75,16 @@ func (o *dayOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
+	dir := ""
+	if len(args) > 0 && args[0] != "-" {
+		dir = filepath.Dir(store.PlanOf(args[0]))
+		if w.Took, err = tookOf(ctx, filepath.Join(dir, daylog.Name)); err != nil {
+			return badInput(err)
+		}
+	}
+	if o.keep && dir == "" {
+		return badInput(errors.New("--keep writes beside a shoot: name its folder"))
+	}
 	p := e.progress("planning the day")
 	d, more, err := job.Day(ctx, w)
 	p.end()
@@ -76,10 +101,86 @@ func (o *dayOptions) run(ctx context.Context, e *env, args []string) error {
 		e.warn(more)
 		o.print(e, d)
 	}
+	if o.keep && err == nil {
+		timings, _ := job.Timings(w.Took)
+		err = keepTimings(e, dir, timings)
+	}
 	if code := more.ExitCode(); err == nil && code != exitOK {
 		err = &exitError{code: code}
 	}
 	return err
+}
+
+// tookOf takes from a log how long tasks took, minutes from begun to done.
+func tookOf(ctx context.Context, path string) (map[string]float64, error) {
+	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	l, err := daylog.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	defer l.Close()
+	list, err := l.List(ctx, daylog.Filter{})
+	if err != nil {
+		return nil, err
+	}
+	begun, out := map[string]time.Time{}, map[string]float64{}
+	for i := range list {
+		switch x := &list[i]; {
+		case !x.Stands:
+		case x.Kind == daylog.Begun:
+			begun[x.Subject] = x.At
+		case x.Kind == daylog.Tick:
+			if b, ok := begun[x.Subject]; ok && x.At.After(b) {
+				out[x.Subject] = x.At.Sub(b).Minutes()
+			}
+		}
+	}
+	return out, nil
+}
+
+// keepTimings writes the times of this shoot to kit/crew.yaml, with those from elsewhere that stand
+// in the same file.
+func keepTimings(e *env, dir string, list []kit.Timing) error {
+	path := filepath.Join(dir, "kit", "crew.yaml")
+	if old, err := os.ReadFile(path); err == nil {
+		k, wrong := kit.Decode(path, old)
+		if err := wrong.Err(); err != nil {
+			return badInput(err)
+		}
+		here := list
+		for _, t := range k.Timings {
+			if !slices.ContainsFunc(here, func(h kit.Timing) bool { return h.Same(&t) }) {
+				list = append(list, t)
+			}
+		}
+	}
+	if len(list) == 0 {
+		fmt.Fprintln(e.err, "There is nothing to keep: no task was begun and done in the log.")
+		return nil
+	}
+	var b strings.Builder
+	b.WriteString("# What this crew was timed at; written by 'halfstop day --keep'. " +
+		"Take a time back by deleting it.\ntimings:\n")
+	for _, t := range list {
+		b.WriteString("  - {")
+		for _, f := range [][2]string{{"date", t.Date}, {"place", t.Place}} {
+			if f[1] != "" {
+				fmt.Fprintf(&b, "%s: %s, ", f[0], strconv.Quote(f[1]))
+			}
+		}
+		fmt.Fprintf(&b, "action: %s, words: %s,\n     took: %.1f min, usual: %.1f min}\n", strconv.Quote(t.Action),
+			strconv.Quote(t.Words), float64(t.Took), float64(t.Usual))
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return badInput(err)
+	}
+	if err := store.WriteFile(path, []byte(b.String())); err != nil {
+		return badInput(err)
+	}
+	fmt.Fprintf(e.err, "%s: tasks timed: %d\n", path, len(list))
+	return nil
 }
 
 // print writes the run sheet: what it comes to, then the setups, then every task by the clock.
@@ -129,6 +230,16 @@ func (o *dayOptions) print(e *env, d *answer.Day) {
 		}
 		fmt.Fprintf(e.out, "%s – %s  %-7s %-*s %s\n", t.Begin, t.End, mark, wide, strings.Join(t.People, " + "), text)
 	}
+	if len(d.Paces) > 0 {
+		fmt.Fprintf(e.out, "\nDurations by what this crew was timed at, minutes: least, likely, most\n")
+		for _, c := range d.Paces {
+			fmt.Fprintf(e.out, "  %-24s %s, usually %s (%d timed)\n", c.Action, minutes(c.Now), minutes(c.Usual),
+				c.Timed)
+		}
+	}
+	for _, t := range d.OddTimes {
+		fmt.Fprintf(e.out, "Not believed, and not used: %s.\n", t)
+	}
 	if len(d.Reliefs) > 0 {
 		fmt.Fprintf(e.out, "\nWhat to give up first (chance of all the rest now %.0f in 100)\n", 100*d.All)
 		for i, r := range d.Reliefs {
@@ -138,4 +249,8 @@ func (o *dayOptions) print(e *env, d *answer.Day) {
 			fmt.Fprintf(e.out, "  %-58s %.0f in 100 (+%.0f)\n", r.Text, 100*r.Chance, 100*r.Gain)
 		}
 	}
+}
+
+func minutes(d day.Duration) string {
+	return fmt.Sprintf("%.1f / %.1f / %.1f", d.Low, d.Likely, d.High)
 }

@@ -37,6 +37,8 @@ Nothing is ever changed or deleted: a mistake is reversed (log undo) or replaced
 			long: `log add logs a reading of a point. VALUE is an f-number with tenths, as a meter shows it (f/5.6.3)
 or as the shoot file has it (f/5.6 + 0.3), or another measure with its unit: 320 lx, 2.5 lx·s,
 5600 K, 12 cd/m2.`}, logReading},
+		{words{use: "begin TASK [SHOOT]", least: 1, most: 2, short: "log that a task is under way"},
+			func(a []string) (daylog.Entry, error) { return daylog.Entry{Kind: daylog.Begun, Subject: a[0]}, nil }},
 		{words{use: "tick TASK [SHOOT]", least: 1, most: 2, short: "log that a task is done"},
 			func(a []string) (daylog.Entry, error) { return daylog.Entry{Kind: daylog.Tick, Subject: a[0]}, nil }},
 		{words{use: "set LIGHT SETTING [SHOOT]", least: 2, most: 3,

@@ -201,6 +201,17 @@ type history struct {
 	from day.Progress
 }
 
+// took gives how long tasks took, minutes, by the log.
+func (h *history) took() map[string]float64 {
+	out := map[string]float64{}
+	for task, x := range h.seen {
+		if x.Begun > 0 && x.Done > x.Begun {
+			out[task] = float64(x.Done-x.Begun) / 60
+		}
+	}
+	return out
+}
+
 func (s *Server) history(ctx context.Context, f *shoot.File) (*history, string, error) {
 	h := &history{seen: map[string]day.Seen{}, last: map[string]daylog.Entry{}, kit: map[string]daylog.Entry{}}
 	log, kept, err := s.happened(ctx, false)
@@ -267,7 +278,8 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 	if err != nil {
 		v.Kept = err.Error()
 	}
-	work := answer.DayWork{Seed: 1, Days: 4000, Quick: quick, At: now, Seen: h.seen, Progress: s.known(m, h.from)}
+	work := answer.DayWork{Seed: 1, Days: 4000, Quick: quick, At: now, Seen: h.seen, Progress: s.known(m, h.from),
+		Took: h.took()}
 	d, list, err := m.job.Day(ctx, work)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()

@@ -265,6 +265,8 @@ export interface Day {
   chance_of_all: number;
   days_simulated: number;
   give_up_first: DayRelief[];
+  paces: Pace[];
+  times_unused: string[];
   sentence: string;
   messages: Message[];
   live?: DayLive;
@@ -414,6 +416,12 @@ export interface DiskState {
 
 export interface Done {
   revision: number;
+}
+
+export interface Duration {
+  low: number;
+  likely: number;
+  high: number;
 }
 
 export interface Edit {
@@ -1107,6 +1115,13 @@ export interface OpeningView {
   swing?: string;
   /** four, lower near side first, round the hole */
   corners: [number, number, number][];
+}
+
+export interface Pace {
+  action: string;
+  timed: number;
+  usual: Duration;
+  now: Duration;
 }
 
 export interface PanelView {

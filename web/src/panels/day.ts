@@ -3,7 +3,7 @@ import { hoursOf } from "./dayhead.ts";
 import { dayDrawing, dayPlace, type DayPlace } from "../draw/day.ts";
 import { attribute, put } from "../draw/morph.ts";
 import { blocksOf, endsOf, lanesOf, shortName, type Block } from "../model/day.ts";
-import type { Message } from "../model/wire.ts";
+import type { Duration, Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { clock, span } from "../units/clock.ts";
@@ -87,19 +87,23 @@ function reliefs(p: Page): Markup {
     </div>`)}`;
 }
 
+const mean = (d: Duration): string => ((d.low + d.likely + d.high) / 3).toFixed(1);
+
 /** The selected task and what can be said of it. */
 function detail(p: Page, blocks: readonly Block[]): Markup {
   const b = blocks.find((x) => x.task.id === p.dayTask);
   if (!b) return m``;
-  const t = b.task, s = p.day?.seen.find((x) => x.task === t.id), found = p.day?.findings.filter((x) =>
+  const t = b.task, timed = p.day?.day?.paces.find((x) => x.action === t.action);
+  const s = p.day?.seen.find((x) => x.task === t.id), found = p.day?.findings.filter((x) =>
     x.severity !== "note" && setupOf(p, x) === (t.setup ?? "-") && about(t.text, x.text, t.picture)) ?? [];
   return m`<div class="sel" data-key="sel${t.id}"><h2 class="fh">${shortName(t)}</h2><p>
     ${[t.setup && !t.picture ? `for ${t.setup}` : "", t.people.join(" + "),
     `${clock(b.start)} to ${clock(b.end)}, ${span(b.end - b.start)}`, b.over ? "done" : b.running ?
     "under way" : b.critical ?
     "no slack: if it is late, a picture or the end is" : `slack ${span(t.slack_seconds)}`, t.critical > 0.005 ?
-    `makes the end on ${Math.round(100 * t.critical)} days of 100` : "", t.locked ?
-    "held" : ""].filter(Boolean).join(" · ")}</p>${found.slice(0, 2).map((x) => m`<p class="fnd"><b>${x.severity}
+    `makes the end on ${Math.round(100 * t.critical)} days of 100` : "", timed ?
+    `timed ${timed.timed === 1 ? "once" : `${timed.timed} times`}: about ${mean(timed.now)} min, usually ${
+      mean(timed.usual)} min` : "", t.locked ? "held" : ""].filter(Boolean).join(" · ")}</p>${found.slice(0, 2).map((x) => m`<p class="fnd"><b>${x.severity}
     </b> ${x.text}</p>`)}</div>
 <div class="selacts">${b.over || b.running ? "" : button(p, "daybegun", "begun", { arg: t.id,
   teach: true })}${b.over ? "" : button(p, "daydone", "done", { arg: t.id, teach: true })}${s ? button(p,
