@@ -103,8 +103,8 @@ function detail(p: Page, blocks: readonly Block[]): Markup {
     "no slack: if it is late, a picture or the end is" : `slack ${span(t.slack_seconds)}`, t.critical > 0.005 ?
     `makes the end on ${Math.round(100 * t.critical)} days of 100` : "", timed ?
     `timed ${timed.timed === 1 ? "once" : `${timed.timed} times`}: about ${mean(timed.now)} min, usually ${
-      mean(timed.usual)} min` : "", t.locked ? "held" : ""].filter(Boolean).join(" · ")}</p>${found.slice(0, 2).map((x) =>
-    m`<p class="fnd"><b>${x.severity}</b> ${x.text}</p>`)}</div>
+      mean(timed.usual)} min` : "", t.locked ? "held" : ""].filter(Boolean).join(" · ")}</p>${
+    found.slice(0, 2).map((x) => m`<p class="fnd"><b>${x.severity}</b> ${x.text}</p>`)}</div>
 <div class="selacts">${b.over || b.running ? "" : button(p, "daybegun", "begun", { arg: t.id,
   teach: true })}${b.over ? "" : button(p, "daydone", "done", { arg: t.id, teach: true })}${s ? button(p,
   "dayundo", "take that back", { arg: t.id }) : ""}${b.over ? "" : button(p, "dayhold", t.locked ? "free" : "hold",
