@@ -1,29 +1,20 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"errors"
 	"fmt"
-	"image"
-	_ "image/jpeg" // formats of scouting photographs
-	_ "image/png"
-	"math"
 	"os"
-	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
-	_ "golang.org/x/image/tiff"
 
 	"halfstop/diag"
 	"halfstop/photo"
+	"halfstop/scout"
 	"halfstop/shoot"
-	"halfstop/spectrum"
-	"halfstop/yamltext"
+	"halfstop/ways"
 )
 
 func scoutCommand(e *env) *cobra.Command {
@@ -33,57 +24,69 @@ func scoutCommand(e *env) *cobra.Command {
 TIFF) as a measurement. From its exposure data it gives the luminance of each --spot, with how sure
 that is; with a --card of known reflectance in the same light, reflectances too.
 
---write SHOOT puts spots into the shoot by their names: walls, floor, ceiling or 'wall 2' gets the
-reflectance and colour (it needs a --card), the name of a practical with an emitter its luminance,
-and with a card its chromaticity. Other names are only read.
+--write SHOOT puts spots into the shoot by their names: walls, floor, ceiling, 'wall 2' or an object
+gets the reflectance and colour (it needs a --card), the name of a practical with an emitter its
+luminance, of a tube its flux, and with a card or --white its chromaticity. Other names are only
+read.
 
 A spot is a place in the picture, in per cent from its top left, as it is shown: --spot
 wall=30,40. The mean of a square of 2 % of the width is taken. Without exposure data, or with the
-white balance on automatic, it says what is missing.`},
+white balance on automatic, it says what is missing. --white says what light is white in it: the
+light on the card, or what the camera was set to.
+
+--lights lists the colours of light that the place offers, each with the head or gel that makes it;
+--shoot SHOOT says whose kit. Four --corner and more, in the picture and in the room, say where the
+photograph was taken from: --corner '12,80=0,5,0' in metres, or with --shoot by name:
+--corner '12,80=corner 1, floor'.`},
 		&scoutOptions{})
 }
 
 type scoutOptions struct {
-	spots []string
-	card  string
-	write string
-	json  bool
+	spots, corners []string
+	card           string
+	white          string
+	write, shoot   string
+	lights, json   bool
 }
 
 func (o *scoutOptions) flags(f *pflag.FlagSet) {
 	f.StringArrayVar(&o.spots, "spot", nil, "a place to read, NAME=x,y in per cent; may be given again")
 	f.StringVar(&o.card, "card", "", "a card or paper of known reflectance, x,y=0.18 (paper: about 0.85)")
+	f.StringVar(&o.white, "white", "", "what light is white in the picture, like '3200 K'")
+	f.BoolVar(&o.lights, "lights", false, "the colours of light that the place offers, and what makes them")
+	f.StringArrayVar(&o.corners, "corner", nil,
+		"a corner seen, x,y=PLACE in per cent and metres or by name; four at least")
+	f.StringVar(&o.shoot, "shoot", "", "the shoot whose kit and corners are meant")
 	f.StringVar(&o.write, "write", "", "a shoot to put the spots into, by their names; a backup is kept")
 	flagJSON(f, &o.json)
 }
 
 // scouted is what `scout --json` prints.
 type scouted struct {
-	Version  int           `json:"version"`
-	Width    int           `json:"width"`
-	Height   int           `json:"height"`
-	Exposure *exposureJSON `json:"exposure"` // null without exposure data
-	Missing  string        `json:"missing,omitempty"`
-	Spots    []scoutedSpot `json:"spots"`
-	Notes    []string      `json:"notes"`
+	*scout.Reading
+	Lights  []offeredJSON `json:"lights,omitempty"`
+	Station *stationJSON  `json:"station,omitempty"`
 }
 
-type exposureJSON struct {
-	Aperture float64 `json:"aperture"`
-	Shutter  float64 `json:"shutter_seconds"`
-	ISO      float64 `json:"iso"`
-	Taken    string  `json:"taken,omitempty"`
+// offeredJSON is a colour of light that the place offers.
+type offeredJSON struct {
+	scout.Light
+	Head    string   `json:"head,omitempty"` // of the kit, that makes it best
+	Gels    []string `json:"gels,omitempty"`
+	DeltaUV float64  `json:"delta_uv"` // how far from it
+	Loss    float64  `json:"loss_stops"`
 }
 
-type scoutedSpot struct {
-	Name        string    `json:"name"`
-	Luminance   *float64  `json:"luminance,omitempty"` // cd/m²
-	Stops       float64   `json:"stops"`               // to mid-grey as photographed
-	SD          float64   `json:"sd_stops"`
-	Reflectance *float64  `json:"reflectance,omitempty"`
-	Colour      string    `json:"colour"` // '#rrggbb': of the reflectance where there is a card, else as photographed
-	UV          []float64 `json:"uv"`     // CIE 1976, against the picture's white
-	Clipped     float64   `json:"clipped"`
+// stationJSON is where the photograph was taken from.
+type stationJSON struct {
+	At       [3]float64 `json:"at"`
+	SD       [3]float64 `json:"at_sd"`
+	Axis     [3]float64 `json:"axis"`
+	Roll     float64    `json:"roll_degrees"`
+	Lens     float64    `json:"lens_mm"` // as on 36 × 24 mm by the longer side
+	LensFrom string     `json:"lens_from"`
+	Off      float64    `json:"off"` // root mean square miss, share of the width
+	Doubt    string     `json:"doubt,omitempty"`
 }
 
 func (o *scoutOptions) run(ctx context.Context, e *env, args []string) error {
@@ -93,67 +96,177 @@ func (o *scoutOptions) run(ctx context.Context, e *env, args []string) error {
 		return badInput(err)
 	case !info.Mode().IsRegular():
 		return badInput(fmt.Errorf("%s: this is no plain file", args[0]))
-	case info.Size() > 256<<20:
-		return badInput(fmt.Errorf("%s: it has %d MiB; 256 MiB are read at most", args[0], info.Size()>>20))
+	case info.Size() > photo.MostBytes:
+		return badInput(fmt.Errorf("%s: it has %d MiB; %d MiB are read at most", args[0], info.Size()>>20,
+			photo.MostBytes>>20))
 	}
 	src, err := os.ReadFile(args[0])
 	if err != nil {
 		return badInput(err)
 	}
-	pixel := src
-	if p := photo.Preview(src); p != nil {
-		pixel = p // of a raw container: the picture that the camera developed
-	}
-	conf, _, err := image.DecodeConfig(bytes.NewReader(pixel))
-	if err != nil {
-		return badInput(fmt.Errorf("%s: this is no JPEG, TIFF or PNG picture, and no raw container with a preview: %w",
-			args[0], err))
-	}
-	if conf.Width*conf.Height > 200e6 {
-		return badInput(fmt.Errorf("%s: %d × %d pixels; 200 million are read at most", args[0], conf.Width,
-			conf.Height))
-	}
-	m, _, err := image.Decode(bytes.NewReader(pixel))
+	p, err := scout.Open(src)
 	if err != nil {
 		return badInput(fmt.Errorf("%s: %w", args[0], err))
 	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	x, err := photo.ReadExif(src)
-	out := &scouted{Version: 1, Spots: []scoutedSpot{}, Notes: []string{}}
-	switch {
-	case errors.Is(err, photo.ErrNoExif):
-		out.Missing = "exposure data"
-		x = &photo.Exif{}
-	case err != nil:
-		return badInput(fmt.Errorf("%s: its exposure data cannot be read: %w", args[0], err))
-	default:
-		out.Missing = x.Missing()
-		out.Exposure = &exposureJSON{x.FNumber, x.Shutter, x.ISO, x.Taken}
-	}
-	p := &pixels{m: m, orientation: x.Orientation}
-	out.Width, out.Height = p.size()
-	if err := o.measure(out, p, x); err != nil {
+	ask, err := o.ask()
+	if err != nil {
 		return badInput(err)
 	}
-	o.notes(out, x)
+	out := &scouted{}
+	if out.Reading, err = scout.Read(p, ask); err != nil {
+		return badInput(err)
+	}
+	if o.lights {
+		if err := o.offers(ctx, e, out, p, ask); err != nil {
+			return err
+		}
+	}
+	if len(o.corners) > 0 {
+		if err := o.stand(e, out, p); err != nil {
+			return err
+		}
+	}
 	if o.json {
 		err = e.json(out)
 	} else {
-		o.print(e, out, x)
+		o.print(e, out)
 	}
 	if err != nil || o.write == "" {
 		return err
 	}
-	return o.put(e, out)
+	return o.put(e, out, &ask)
 }
 
-// shellPart is a part of the room that a spot can be of.
-var shellPart = regexp.MustCompile(`^(walls|floor|ceiling|wall [0-9]+)$`)
+// ask reads the flags.
+func (o *scoutOptions) ask() (a scout.Ask, err error) {
+	if o.card != "" {
+		at, value, ok := strings.Cut(o.card, "=")
+		x, y, err := placeIn(at)
+		k, err2 := strconv.ParseFloat(value, 64)
+		if !ok || err != nil || err2 != nil || !(k > 0 && k <= 1) {
+			return a, fmt.Errorf("--card %s: write its place and reflectance, like 48,60=0.18", o.card)
+		}
+		a.Card = &scout.Card{X: x, Y: y, Known: k}
+	}
+	if o.white != "" {
+		text := strings.TrimSpace(strings.TrimSuffix(strings.ToUpper(strings.TrimSpace(o.white)), "K"))
+		if a.White, err = strconv.ParseFloat(text, 64); err != nil {
+			return a, fmt.Errorf("--white %s: write a colour temperature, like 3200 K", o.white)
+		}
+	}
+	for _, s := range o.spots {
+		name, at, ok := strings.Cut(s, "=")
+		if !ok {
+			name, at = s, s
+		}
+		x, y, err := placeIn(at)
+		if err != nil {
+			return a, err
+		}
+		a.Spots = append(a.Spots, scout.Spot{Name: name, X: x, Y: y})
+	}
+	return a, nil
+}
+
+// placeIn reads 'x,y' in per cent.
+func placeIn(s string) (x, y float64, err error) {
+	v, err := numbers(s, 2)
+	if err != nil || v[0] < 0 || v[0] > 100 || v[1] < 0 || v[1] > 100 {
+		return 0, 0, fmt.Errorf("%q is no place in the picture: write x,y in per cent from its top left, like 30,40", s)
+	}
+	return v[0], v[1], nil
+}
+
+// shootArgs are the shoot that was named; none: the generic kit and a bare room stand in.
+func (o *scoutOptions) shootArgs() []string {
+	for _, s := range []string{o.shoot, o.write} {
+		if s != "" {
+			return []string{s}
+		}
+	}
+	return nil
+}
+
+// offers finds the place's lights and what of the kit makes each.
+func (o *scoutOptions) offers(ctx context.Context, e *env, out *scouted, p *scout.Photo, a scout.Ask) error {
+	lights, hidden, err := scout.Lights(p, a)
+	if err != nil {
+		return badInput(err)
+	}
+	var j *ways.Shoot
+	all := true
+	if args := o.shootArgs(); args != nil {
+		job, list, err := e.load(args)
+		if err != nil {
+			return err
+		}
+		e.warn(list)
+		j, all = job.Shoot(), false
+	} else {
+		j = scout.BareShoot()
+	}
+	for _, l := range lights {
+		x := offeredJSON{Light: l}
+		w, err := scout.Maker(ctx, j, 0, l, all)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			return badInput(err)
+		}
+		if w != nil {
+			x.Head, x.Gels, x.DeltaUV, x.Loss = w.Head, w.Gels, w.DeltaUV, float64(w.Loss)
+		}
+		out.Lights = append(out.Lights, x)
+	}
+	if hidden > 0.01 {
+		out.Notes = append(out.Notes, fmt.Sprintf("%.0f %% of the picture is clipped: what shines there has "+
+			"no colour in it; "+
+			"take one more with three stops less", 100*hidden))
+	}
+	if len(lights) == 0 {
+		out.Notes = append(out.Notes, "no light is bright enough in it to tell a colour")
+	}
+	return nil
+}
+
+// stand finds where the photograph was taken from.
+func (o *scoutOptions) stand(e *env, out *scouted, p *scout.Photo) error {
+	var places []scout.Place
+	if args := o.shootArgs(); args != nil {
+		job, _, err := e.load(args)
+		if err != nil {
+			return err
+		}
+		places = scout.Places(job.File)
+	}
+	var list []photo.Sight
+	for _, c := range o.corners {
+		at, name, ok := strings.Cut(c, "=")
+		x, y, err := placeIn(at)
+		if !ok || err != nil {
+			return badInput(fmt.Errorf("--corner %s: write where it is seen and where it is, like 12,80=0,5,0", c))
+		}
+		v, err := scout.PlaceNamed(places, name)
+		if err != nil {
+			return badInput(fmt.Errorf("--corner %s: %w", c, err))
+		}
+		list = append(list, photo.Sight{At: v, X: x / 100, Y: y / 100})
+	}
+	s, err := scout.Stand(p, list)
+	if err != nil {
+		return badInput(fmt.Errorf("--corner: %w", err))
+	}
+	out.Station = &stationJSON{At: s.At.Array(), SD: s.SD.Array(), Axis: s.Axis.Array(), Roll: s.RollDegrees(),
+		Lens: s.Lens, LensFrom: s.LensFrom, Off: s.Off, Doubt: s.Doubt()}
+	return nil
+}
 
 // put writes the spots into the shoot.
-func (o *scoutOptions) put(e *env, out *scouted) error {
+func (o *scoutOptions) put(e *env, out *scouted, a *scout.Ask) error {
 	disk, err := e.onDisk([]string{o.write})
 	if err != nil {
 		return err
@@ -163,59 +276,14 @@ func (o *scoutOptions) put(e *env, out *scouted) error {
 		return err
 	}
 	src, wrote := doc.Source(), 0
-	set := func(path, value string) error {
-		d, _ := yamltext.Parse(disk.Name, src)
-		next, err := d.Set(path, value)
-		if err == nil {
-			src = next
-		}
-		return err
-	}
 	for i := range out.Spots {
 		s := &out.Spots[i]
-		name := strings.ToLower(strings.TrimSpace(s.Name))
-		switch {
-		case s.Clipped > 0.02:
-			fmt.Fprintf(e.err, "%s: not written, it is clipped: expose less\n", s.Name)
-			continue
-		case shellPart.MatchString(name):
-			if s.Reflectance == nil {
-				fmt.Fprintf(e.err, "%s: not written; a reflectance needs a --card in the same light\n", s.Name)
-				continue
-			}
-			if !doc.Has("room") {
-				return badInput(fmt.Errorf("%s has no room to paint", disk.Name))
-			}
-			err = set("room.surfaces."+name, fmt.Sprintf("{diffuse: '%s'}", s.Colour))
-		default:
-			at := slices.IndexFunc(f.Room.Practicals, func(p shoot.Practical) bool {
-				return strings.EqualFold(p.Name, strings.TrimSpace(s.Name))
-			})
-			if at < 0 {
-				fmt.Fprintf(e.err, "%s: not written; the shoot has no wall, floor, ceiling or practical of this name\n",
-					s.Name)
-				continue
-			}
-			if s.Luminance == nil || f.Room.Practicals[at].Emitter == nil {
-				fmt.Fprintf(e.err, "%s: not written; it needs exposure data, "+
-					"and the practical an emitter: with its shape\n", s.Name)
-				continue
-			}
-			base := fmt.Sprintf("room.practicals[%d]", at)
-			for _, key := range []string{"flux", "watts", "reads", "emitter.flux", "emitter.intensity"} { // said anew
-				if d, _ := yamltext.Parse(disk.Name, src); d.Has(base + "." + key) {
-					if src, err = d.Delete(base + "." + key); err != nil {
-						return badInput(err)
-					}
-				}
-			}
-			err = set(base+".emitter.luminance", fmt.Sprintf("%.3g cd/m2", *s.Luminance))
-			if err == nil && o.card != "" && len(s.UV) == 2 {
-				x, y := xyOfUV(s.UV[0], s.UV[1])
-				err = set(base+".colour", fmt.Sprintf("{xy: [%.4f, %.4f]}", x, y))
-			}
-		}
+		edits, err := scout.Put(f, doc, s.Name, s, a)
 		if err != nil {
+			fmt.Fprintf(e.err, "%s: not written; %v\n", s.Name, err)
+			continue
+		}
+		if src, err = scout.Apply(disk.Name, src, edits); err != nil {
 			return badInput(fmt.Errorf("%s: %w", s.Name, err))
 		}
 		wrote++
@@ -234,165 +302,14 @@ func (o *scoutOptions) put(e *env, out *scouted) error {
 	return nil
 }
 
-// xyOfUV turns CIE 1976 u', v' into CIE 1931 x, y.
-func xyOfUV(u, v float64) (x, y float64) {
-	d := 6*u - 16*v + 12
-	return 9 * u / d, 4 * v / d
-}
-
-// pixels reads a picture as it is shown, whatever way it was held.
-type pixels struct {
-	m           image.Image
-	orientation int
-}
-
-func (p *pixels) size() (w, h int) {
-	b := p.m.Bounds()
-	if p.orientation >= 5 && p.orientation <= 8 {
-		return b.Dy(), b.Dx()
+func (o *scoutOptions) print(e *env, out *scouted) {
+	if x := out.Exposure; x != nil && out.Missing == "" {
+		e.line(2, fmt.Sprintf("%d × %d, f/%g, %s s, ISO %g %s", out.Width, out.Height, x.Aperture,
+			shutterText(x.Shutter),
+			x.ISO, x.Taken))
 	}
-	return b.Dx(), b.Dy()
-}
-
-// at gives a pixel of the shown picture (EXIF orientations 1 to 8), linear.
-func (p *pixels) at(x, y int) (rgb [3]float64, clipped bool) {
-	b := p.m.Bounds()
-	w, h := b.Dx(), b.Dy()
-	switch p.orientation {
-	case 2:
-		x = w - 1 - x
-	case 3:
-		x, y = w-1-x, h-1-y
-	case 4:
-		y = h - 1 - y
-	case 5:
-		x, y = y, x
-	case 6:
-		x, y = y, h-1-x
-	case 7:
-		x, y = w-1-y, h-1-x
-	case 8:
-		x, y = w-1-y, x
-	}
-	r, g, bl, _ := p.m.At(b.Min.X+x, b.Min.Y+y).RGBA()
-	for i, v := range [3]uint32{r, g, bl} {
-		rgb[i] = photo.Linear(float64(v) / 257)
-		clipped = clipped || v >= 254*257
-	}
-	return rgb, clipped
-}
-
-// mean takes a square of 2 % of the width about a place in per cent.
-func (p *pixels) mean(px, py float64) (out photo.Mean) {
-	w, h := p.size()
-	r := max(1, w/100)
-	cx, cy := int(px/100*float64(w)), int(py/100*float64(h))
-	for y := max(0, cy-r); y <= min(h-1, cy+r); y++ {
-		for x := max(0, cx-r); x <= min(w-1, cx+r); x++ {
-			rgb, clipped := p.at(x, y)
-			for c := range rgb {
-				out.RGB[c] += rgb[c]
-			}
-			if clipped {
-				out.Clip++
-			}
-			out.N++
-		}
-	}
-	for c := range out.RGB {
-		out.RGB[c] /= float64(out.N)
-	}
-	out.Clip /= float64(out.N)
-	return out
-}
-
-// place reads 'x,y' in per cent.
-func placeIn(s string) (x, y float64, err error) {
-	v, err := numbers(s, 2)
-	if err != nil || v[0] < 0 || v[0] > 100 || v[1] < 0 || v[1] > 100 {
-		return 0, 0, fmt.Errorf("%q is no place in the picture: write x,y in per cent from its top left, like 30,40", s)
-	}
-	return v[0], v[1], nil
-}
-
-func (o *scoutOptions) measure(out *scouted, p *pixels, x *photo.Exif) error {
-	var card photo.Mean
-	known := 0.0
-	if o.card != "" {
-		at, value, ok := strings.Cut(o.card, "=")
-		cx, cy, err := placeIn(at)
-		k, err2 := strconv.ParseFloat(value, 64)
-		if !ok || err != nil || err2 != nil || !(k > 0 && k <= 1) {
-			return fmt.Errorf("--card %s: write its place and reflectance, like 48,60=0.18", o.card)
-		}
-		card, known = p.mean(cx, cy), k
-	}
-	for _, s := range o.spots {
-		name, at, ok := strings.Cut(s, "=")
-		if !ok {
-			name, at = s, s
-		}
-		sx, sy, err := placeIn(at)
-		if err != nil {
-			return err
-		}
-		m := p.mean(sx, sy)
-		spot := scoutedSpot{Name: name, Stops: math.Log2(math.Max(1e-6, m.Y()) / photo.Linear(118)), Clipped: m.Clip}
-		if u, v, ok := m.UV(); ok {
-			spot.UV = []float64{u, v}
-		}
-		rgb := m.RGB
-		if x.Complete() {
-			l, sd := photo.Luminance(x, m.Y())
-			spot.Luminance, spot.SD = &l, sd
-		}
-		if known > 0 {
-			r, sd := photo.Reflectance(m.Y(), card.Y(), known)
-			spot.Reflectance, spot.SD = &r, sd
-			for c := range rgb {
-				// Against the card, channel by channel: its own colour is taken for white.
-				rgb[c] = known * m.RGB[c] / math.Max(1e-6, card.RGB[c])
-			}
-		}
-		spot.Colour = "#"
-		for c := range rgb {
-			spot.Colour += fmt.Sprintf("%02x", int(math.Round(255*spectrum.Encode(min(1, rgb[c])))))
-		}
-		out.Spots = append(out.Spots, spot)
-	}
-	return nil
-}
-
-func (o *scoutOptions) notes(out *scouted, x *photo.Exif) {
-	add := func(s string) { out.Notes = append(out.Notes, s) }
-	if out.Missing != "" {
-		add("the file does not say its " + out.Missing + ": levels are against mid-grey as photographed, not cd/m²")
-	}
-	if o.card == "" {
-		add("no --card: colours are against what the camera took for white, and reflectances cannot be told from light")
-	}
-	if x.AutoWhite {
-		add("the white balance was automatic: two photographs of one wall may differ in colour")
-	}
-	if x.HasGPS {
-		add("the file holds the place where it was taken: mind whom it is sent to")
-	}
-	for _, s := range out.Spots {
-		if s.Clipped > 0.02 {
-			add(fmt.Sprintf("%s is clipped in %.0f %% of its pixels: it is at least so bright", s.Name,
-				100*s.Clipped))
-		}
-	}
-}
-
-func (o *scoutOptions) print(e *env, out *scouted, x *photo.Exif) {
-	if out.Missing == "" {
-		e.line(2, fmt.Sprintf("%d × %d, f/%g, %s s, ISO %g %s", out.Width, out.Height, x.FNumber,
-			shutterText(x.Shutter), x.ISO, x.Taken))
-	}
-	if len(out.Spots) == 0 {
-		e.line(2, "Say what to read: --spot wall=30,40 (per cent from the top left).")
-	} else {
+	switch {
+	case len(out.Spots) > 0:
 		t := table{head: []string{"spot", "luminance", "±", "as photographed", "reflectance", "colour"}}
 		for _, s := range out.Spots {
 			l, r := "–", "–"
@@ -406,9 +323,41 @@ func (o *scoutOptions) print(e *env, out *scouted, x *photo.Exif) {
 			if s.SD > 0 {
 				sd = fmt.Sprintf("%.1f st", s.SD)
 			}
-			t.row(s.Name, l, sd, signed(s.Stops, 1)+" st", r, s.Colour)
+			c := s.Colour
+			if s.Kelvin > 0 {
+				c = fmt.Sprintf("%s %.0f K", c, s.Kelvin)
+			}
+			t.row(s.Name, l, sd, signed(s.Stops, 1)+" st", r, c)
 		}
 		e.table(&t)
+	case !o.lights && out.Station == nil:
+		e.line(2, "Say what to read: --spot wall=30,40 (per cent from the top left).")
+	}
+	if len(out.Lights) > 0 {
+		t := table{head: []string{"light", "seen at", "luminance", "made by", "Δu'v'", "lost"}}
+		for _, l := range out.Lights {
+			lum, by := "–", "–"
+			if l.Luminance != nil {
+				lum = fmt.Sprintf("%.3g cd/m²", *l.Luminance)
+			}
+			if l.Head != "" {
+				by = strings.Join(append([]string{l.Head}, l.Gels...), " + ")
+			}
+			t.row(l.Words, fmt.Sprintf("%.0f, %.0f %%", l.X, l.Y), lum, by, fmt.Sprintf("%.3f", l.DeltaUV),
+				fmt.Sprintf("%.1f st", max(0, l.Loss)))
+		}
+		e.table(&t)
+	}
+	if s := out.Station; s != nil {
+		e.line(2, fmt.Sprintf("Taken from x %.2f, y %.2f, %.2f m high (± %.2f, %.2f, %.2f m) "+
+			"towards x %.2f, y %.2f, z %.2f;",
+			s.At[0], s.At[1], s.At[2], s.SD[0], s.SD[1], s.SD[2], s.At[0]+3*s.Axis[0], s.At[1]+3*s.Axis[1],
+			s.At[2]+3*s.Axis[2]))
+		e.line(2, fmt.Sprintf("lens %.0f mm as on full frame (by %s); corners missed by %.1f %% of the width", s.Lens,
+			s.LensFrom, 100*s.Off))
+		if s.Doubt != "" {
+			e.line(2, s.Doubt)
+		}
 	}
 	for _, n := range out.Notes {
 		e.line(2, n)

@@ -19,7 +19,7 @@ var layers = [][]string{
 	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet", "render"},
 	{"ways", "testframe"},
-	{"answer"},
+	{"answer", "scout"},
 	{"papers", "record"},
 }
 

@@ -74,6 +74,7 @@ type Server struct {
 	share  sharing
 	send   sending
 	shelf  shelf
+	scout  scouting
 	run    string // tells this run from another at the same address
 }
 

@@ -112,6 +112,15 @@ export interface CameraView {
   exposure: ExposureOf;
 }
 
+export interface Card {
+  /** per cent from the left */
+  x: number;
+  /** per cent from the top */
+  y: number;
+  /** 0 to 1: a grey card 0.18, paper about 0.85 */
+  reflectance: number;
+}
+
 export interface CauseJSON {
   kind: string;
   words: string;
@@ -476,6 +485,13 @@ export interface Event {
   change?: Difference;
   /** readings: what is other in the setup */
   view_change?: Difference;
+}
+
+export interface Exposure {
+  aperture: number;
+  shutter_seconds: number;
+  iso: number;
+  taken?: string;
 }
 
 export interface ExposureOf {
@@ -943,6 +959,22 @@ export interface LibraryView {
   skipped: string[];
 }
 
+export interface Light {
+  /** '2900 K, like incandescent', 'red' */
+  words: string;
+  /** CIE 1976, as that of a spot */
+  uv: [number, number];
+  uv_sd: number;
+  /** where it is brightest, per cent from the left */
+  x: number;
+  /** per cent from the top */
+  y: number;
+  /** there, cd/m² */
+  luminance?: number;
+  /** of the picture's bright parts */
+  share: number;
+}
+
 export interface LightFactsJSON {
   name: string;
   metres: number;
@@ -1074,6 +1106,30 @@ export interface LookJSON {
   met: boolean;
 }
 
+export interface Measured {
+  name: string;
+  /** cd/m² */
+  luminance?: number;
+  luminance_sd_stops?: number;
+  /** to mid-grey as photographed */
+  stops: number;
+  /** of the reflectance where there is one, else of the luminance */
+  sd_stops: number;
+  reflectance?: number;
+  /** '#rrggbb': of the reflectance where there is a card, else as photographed */
+  colour: string;
+  /**
+   * CIE 1976 of its light: in itself where the white is stated, else against the picture's white
+   */
+  uv: number[];
+  /** one standard deviation of it, u'v' */
+  uv_sd: number;
+  /** of its light; absent where it has none, or the white is not stated */
+  kelvin?: number;
+  /** share of its pixels with a channel at its end */
+  clipped: number;
+}
+
 export interface Message {
   severity: "error" | "finding" | "caution" | "note";
   code: string;
@@ -1162,6 +1218,13 @@ export interface PatchView {
   window: string;
   /** corners on the floor, may lie outside the room */
   floor: [number, number][];
+}
+
+export interface Place {
+  /** 'corner 1, floor', 'window: top left' */
+  name: string;
+  /** metres */
+  at: [number, number, number];
 }
 
 export interface PlaceView {
@@ -1279,6 +1342,19 @@ export interface Problem {
   messages?: Message[];
 }
 
+export interface Reading {
+  version: number;
+  width: number;
+  height: number;
+  exposure: Exposure | null;
+  /** what of the exposure data is not there */
+  missing?: string;
+  /** as it was stated; absent: not known */
+  white_kelvin?: number;
+  spots: Measured[];
+  notes: string[];
+}
+
 export interface ReadingsView {
   revision: number;
   index: number;
@@ -1378,6 +1454,118 @@ export interface SaveAs {
   revision: number;
   /** a new file that ends in .yaml, or a new or empty folder */
   path: string;
+}
+
+export interface ScoutAsk {
+  /** of the photograph */
+  id: number;
+  spots: Spot[];
+  /** something of known reflectance in it */
+  card?: Card;
+  /** what light is white in it; absent: not known */
+  white_kelvin?: number;
+}
+
+export interface ScoutCorner {
+  /** per cent from the left */
+  x: number;
+  /** per cent from the top */
+  y: number;
+  /** the name of one of the places, or 'x, y, z' in metres */
+  place: string;
+}
+
+export interface ScoutLight {
+  light: Light;
+  /** linear sRGB, luminance 1; may lie outside 0 to 1 */
+  tint: [number, number, number];
+  /** that makes it best; empty: none */
+  head: string;
+  gels: string[];
+  /** how far what it makes is from it */
+  delta_uv: number;
+  loss_stops: number;
+}
+
+export interface ScoutLights {
+  /** the strongest first */
+  lights: ScoutLight[];
+  /** share of the picture that is clipped: its colour is lost */
+  hidden: number;
+}
+
+export interface ScoutPhoto {
+  id: number;
+  name: string;
+  /** as it is shown, pixels */
+  width: number;
+  height: number;
+  /** null: the file has no exposure data */
+  exposure: Exposure | null;
+  /** what of the exposure data is not there */
+  missing: string;
+  /** its white balance was automatic */
+  auto_white: boolean;
+  /** the file says where it was taken */
+  has_gps: boolean;
+  /** as on full frame; 0: not said */
+  lens_mm: number;
+}
+
+export interface ScoutPut {
+  /** with the one spot that is meant */
+  ask: ScoutAsk;
+  /** the name of one of the targets */
+  target: string;
+}
+
+export interface ScoutStand {
+  /** of the photograph */
+  id: number;
+  /** under whose frame it shall lie */
+  setup: number;
+  /** four at least */
+  corners: ScoutCorner[];
+}
+
+export interface ScoutStation {
+  /** metres */
+  at: [number, number, number];
+  /** one standard deviation, metres */
+  at_sd: [number, number, number];
+  /** unit vector of the lens */
+  axis: [number, number, number];
+  roll_degrees: number;
+  /** as on full frame by the longer side */
+  lens_mm: number;
+  /** what it rests on */
+  lens_from: string;
+  /** root mean square miss of the corners, share of the width */
+  off: number;
+  /** what is not sure; empty: nothing */
+  doubt: string;
+  /**
+   * rows of the 3 × 3 matrix from shares of the photograph to shares of the frame; empty: see
+   * why_not
+   */
+  under: number[];
+  /** true: the frame is seen from elsewhere, it holds in the plane of the corners alone */
+  plane: boolean;
+  /** why it cannot lie under the frame */
+  why_not: string;
+  /** what stands the setup's camera there */
+  take: Take;
+}
+
+export interface ScoutView {
+  /** that are held, in the order in which they came; they never leave this machine */
+  photos: ScoutPhoto[];
+  /** what of the shoot a spot can be of */
+  targets: Target[];
+  /** corners that can be told in a photograph */
+  places: Place[];
+  /** of the room, metres; empty: none */
+  outline: [number, number][];
 }
 
 export interface SeenView {
@@ -1547,6 +1735,14 @@ export interface SitterView {
   landmarks: Record<string, [number, number, number]>;
 }
 
+export interface Spot {
+  name: string;
+  /** per cent from the left */
+  x: number;
+  /** per cent from the top */
+  y: number;
+}
+
 export interface SpotView {
   revision: number;
   x: number;
@@ -1623,6 +1819,12 @@ export interface SurfaceView {
 export interface Take {
   name: string;
   edits: Edit[];
+}
+
+export interface Target {
+  /** 'walls', 'wall 2', the name of a practical or of an object */
+  name: string;
+  kind: "surface" | "practical" | "object";
 }
 
 export interface TargetJSON {
