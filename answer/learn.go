@@ -36,6 +36,7 @@ type Learned struct {
 	Next     string          `json:"read_next,omitempty"`
 	NextGain float64         `json:"read_next_brings_stops"`
 	Lessons  []kit.Lesson    `json:"-"`      // for the own kit
+	Of       []int           `json:"-"`      // by lesson: number of its reading
 	Unused   []string        `json:"unused"` // readings that teach nothing, and why
 }
 
@@ -45,11 +46,14 @@ type LearnedFactor struct {
 	Stops float64 `json:"stops"` // more than the figures say
 	SD    float64 `json:"sd_stops"`
 	Prior float64 `json:"sd_before_stops"`
+	Read  int     `json:"readings,omitempty"` // that had a say
+	Date  string  `json:"date,omitempty"`     // of the newest of them, year-month-day
 }
 
 // LearnedDoubt is a reading that does not fit.
 type LearnedDoubt struct {
 	Words  string         `json:"reading"`
+	Place  string         `json:"-"`
 	Off    float64        `json:"off_stops"`
 	Sigmas float64        `json:"standard_deviations"`
 	Causes []LearnedCause `json:"causes"`
@@ -62,9 +66,15 @@ type LearnedCause struct {
 	Share float64 `json:"chance"`
 }
 
+// LearnWork says how to learn.
+type LearnWork struct {
+	Seed     uint64             // the same seed gives the same numbers
+	Progress func(done, of int) // told as setups are metered; nil: nobody
+}
+
 // Learn holds readings against their predictions by the figures alone (lessons of this very place
 // are made anew, those of others stand) and says what they teach.
-func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, error) {
+func (j *Job) Learn(ctx context.Context, reads []Read, w LearnWork) (*Learned, error) {
 	place := j.File.Shoot.Title
 	bare := *j.File
 	bare.Kit.Lessons = nil
@@ -76,7 +86,8 @@ func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, e
 	}
 	whole := kit.Merge(kit.Catalogue(), bare.Kit)
 	out := &Learned{Version: 1, Factors: []LearnedFactor{}, Doubts: []LearnedDoubt{}, Unused: []string{}}
-	m := &lessons{job: &Job{File: &bare, Doc: j.Doc, Files: j.Files}, seed: seed, done: map[string]*Metered{}}
+	m := &lessons{job: &Job{File: &bare, Doc: j.Doc, Files: j.Files}, seed: w.Seed, done: map[string]*Metered{},
+		told: w.Progress}
 	for i := range reads {
 		l, err := m.lesson(ctx, &reads[i], place)
 		if ctx.Err() != nil {
@@ -86,7 +97,7 @@ func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, e
 			out.Unused = append(out.Unused, fmt.Sprintf("%s: %v", reads[i].Words, err))
 			continue
 		}
-		out.Lessons = append(out.Lessons, l)
+		out.Lessons, out.Of = append(out.Lessons, l), append(out.Of, i)
 	}
 	out.Read = len(out.Lessons)
 	all := append(slices.Clone(out.Lessons), other...)
@@ -111,14 +122,21 @@ func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, e
 	out.Before, out.After = spread(blind, targets), spread(known, targets)
 	for i, x := range known.Factors {
 		if sd := known.SD(i); sd < x.Prior-1e-6 {
-			out.Factors = append(out.Factors, LearnedFactor{x.Key, known.Mean[i], sd, x.Prior})
+			l := LearnedFactor{Name: x.Key, Stops: known.Mean[i], SD: sd, Prior: x.Prior}
+			for n := range obs {
+				if !known.Left(n) && about(&obs[n], i) {
+					l.Read, l.Date = l.Read+1, max(l.Date, all[n].Date)
+				}
+			}
+			out.Factors = append(out.Factors, l)
 		}
 	}
 	slices.SortStableFunc(out.Factors, func(a, b LearnedFactor) int {
 		return int(math.Copysign(1, math.Abs(b.Stops)/b.SD-math.Abs(a.Stops)/a.SD))
 	})
 	for _, d := range known.Doubts {
-		x := LearnedDoubt{Words: all[d.Index].Words, Off: d.Off, Sigmas: d.Sigmas, Causes: []LearnedCause{}}
+		x := LearnedDoubt{Words: all[d.Index].Words, Place: all[d.Index].Place, Off: d.Off,
+			Sigmas: d.Sigmas, Causes: []LearnedCause{}}
 		for _, c := range d.Causes {
 			x.Causes = append(x.Causes, LearnedCause{c.Words, c.Stops, c.Share})
 		}
@@ -128,6 +146,11 @@ func (j *Job) Learn(ctx context.Context, reads []Read, seed uint64) (*Learned, e
 		out.Next, out.NextGain = names[n], gain
 	}
 	return out, nil
+}
+
+// about reports whether a factor has a part in an observation.
+func about(o *learn.Observation, factor int) bool {
+	return slices.ContainsFunc(o.Parts, func(p learn.Part) bool { return slices.Contains(p.Factors, factor) })
 }
 
 // spread is the root mean square of what is not known of some predictions, stops.
@@ -150,6 +173,8 @@ type lessons struct {
 	seed   uint64
 	done   map[string]*Metered
 	meshes map[uint64]*figure.Mesh
+	told   func(done, of int)
+	traced int
 }
 
 // metered gives a setup with some dials changed.
@@ -179,6 +204,9 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 	}
 	if err == nil {
 		m.done[id] = d
+		if m.traced++; m.told != nil {
+			m.told(min(m.traced, len(f.Setups)), len(f.Setups))
+		}
 	}
 	return d, err
 }

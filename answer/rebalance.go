@@ -156,7 +156,7 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 	}
 	for i, x := range known.Factors {
 		if sd := known.SD(i); sd < 0.9*x.Prior {
-			out.Facts = append(out.Facts, LearnedFactor{x.Key, known.Mean[i], sd, x.Prior})
+			out.Facts = append(out.Facts, LearnedFactor{Name: x.Key, Stops: known.Mean[i], SD: sd, Prior: x.Prior})
 		}
 	}
 	st := *d.Stage

@@ -3,7 +3,6 @@ package kit
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"halfstop/learn"
 	q "halfstop/quantity"
@@ -163,7 +162,7 @@ func (k *Kit) teach() *taught {
 	}
 	t := &taught{known, f.index, make([]int, len(f.List))}
 	for i := range obs {
-		if slices.ContainsFunc(known.Doubts, func(d learn.Doubt) bool { return d.Index == i }) {
+		if known.Left(i) {
 			continue
 		}
 		seen := map[int]bool{}

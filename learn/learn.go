@@ -231,6 +231,11 @@ func (k *Known) variance(slope []float64) float64 {
 	return max(0, v)
 }
 
+// Left reports whether an observation is a doubt, and was left out.
+func (k *Known) Left(observation int) bool {
+	return slices.ContainsFunc(k.Doubts, func(d Doubt) bool { return d.Index == observation })
+}
+
 // SD gives one standard deviation of a factor, stops.
 func (k *Known) SD(f int) float64 { return math.Sqrt(max(0, k.Cov[f][f])) }
 

@@ -13,9 +13,9 @@ import (
 	"github.com/spf13/pflag"
 
 	"halfstop/diag"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/store"
 	"halfstop/kit"
-	"halfstop/yamltext"
 )
 
 func kitCommand(e *env) *cobra.Command {
@@ -181,7 +181,7 @@ type into struct {
 
 func (o *into) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.shoot, "shoot", ".", "the shoot, or its folder")
-	f.StringVar(&o.file, "into", "own.yaml", "file in the folder kit that is written to")
+	f.StringVar(&o.file, "into", ownkit.Into, "file in the folder kit that is written to")
 }
 
 // folder is where kit/ lies.
@@ -203,66 +203,21 @@ func (o *into) put(e *env, entries []kit.Addition, files map[string][]byte) erro
 	if err != nil {
 		return badInput(err)
 	}
-	if filepath.Base(o.file) != o.file || strings.HasPrefix(o.file, ".") || filepath.Ext(o.file) != ".yaml" &&
-		filepath.Ext(o.file) != ".yml" {
-		return badInput(fmt.Errorf("--into %s: write the name of a .yaml file in the folder kit, without a path",
-			o.file))
+	if err := ownkit.FileName(o.file); err != nil {
+		return badInput(fmt.Errorf("--into %w", err))
 	}
 	have, err := store.Kits(dir)
 	if err != nil {
 		return badInput(err)
 	}
+	changes, err := ownkit.Put(have, o.file, entries, files)
+	if err == nil {
+		err = ownkit.Write(dir, changes)
+	}
+	if err != nil {
+		return badInput(err)
+	}
 	path := filepath.Join(dir, "kit", o.file)
-	var src []byte
-	var others kit.Kit
-	for _, f := range have {
-		if filepath.Base(f.Name) == o.file {
-			src = f.Src
-			continue
-		}
-		k, _ := kit.Decode(f.Name, f.Src)
-		others = kit.Merge(others, k)
-	}
-	for _, a := range entries {
-		doc, list := yamltext.Parse(path, src)
-		if err := list.Err(); err != nil {
-			return badInput(err)
-		}
-		if !doc.Has(a.List) && doc.Find(a.List) == nil { // a list of its own lines
-			if len(src) > 0 && src[len(src)-1] != '\n' {
-				src = append(src, '\n')
-			}
-			src = fmt.Appendf(src, "%s:\n  - %s\n", a.List, a.Value)
-			continue
-		}
-		if src, err = doc.Append(a.List, a.Value); err != nil {
-			return badInput(err)
-		}
-	}
-	own, list := kit.Decode(path, src)
-	if err := list.Err(); err != nil {
-		return badInput(fmt.Errorf("it would not be read back, so nothing was written: %w", err))
-	}
-	mine := kit.Merge(others, own)
-	whole := kit.Merge(kit.Catalogue(), mine)
-	for _, p := range whole.CheckOwn(own) {
-		return badInput(fmt.Errorf("%s %q: %w (nothing was written)", strings.TrimSuffix(p.List, "s"), p.Name, p))
-	}
-	if err := os.MkdirAll(filepath.Join(dir, "kit"), 0o755); err != nil {
-		return badInput(err)
-	}
-	for name, data := range files {
-		to := filepath.Join(dir, "kit", name)
-		if was, err := os.ReadFile(to); err == nil && string(was) != string(data) {
-			return badInput(fmt.Errorf("%s is there already and is another file: rename the one to import", to))
-		}
-		if err := store.WriteFile(to, data); err != nil {
-			return badInput(err)
-		}
-	}
-	if err := store.WriteFile(path, src); err != nil {
-		return badInput(err)
-	}
 	for _, a := range entries {
 		fmt.Fprintf(e.out, "%s: %s %q\n", path, strings.TrimSuffix(a.List, "s"), a.Name)
 	}

@@ -2,23 +2,20 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"halfstop/answer"
 	"halfstop/internal/daylog"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/store"
 	"halfstop/kit"
-	q "halfstop/quantity"
 )
 
 func learnCommand(e *env) *cobra.Command {
@@ -62,7 +59,7 @@ func (o *learnOptions) run(ctx context.Context, e *env, args []string) error {
 		return badInput(err)
 	}
 	p := e.progress("learning")
-	l, err := job.Learn(ctx, reads, o.seed)
+	l, err := job.Learn(ctx, reads, answer.LearnWork{Seed: o.seed, Progress: p.step})
 	p.end()
 	if ctx.Err() != nil {
 		return ctx.Err()
@@ -78,11 +75,10 @@ func (o *learnOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil || !o.write {
 		return err
 	}
-	return o.keep(e, filepath.Dir(file), l.Lessons)
+	return o.keep(e, filepath.Dir(file), job.File.Shoot.Title, l.Lessons)
 }
 
-// readsOf takes the readings that stand out of the log, each with the dials that were logged
-// before it.
+// readsOf takes the readings that stand out of the log.
 func readsOf(ctx context.Context, path string) ([]answer.Read, error) {
 	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
 		return nil, nil
@@ -93,41 +89,8 @@ func readsOf(ctx context.Context, path string) ([]answer.Read, error) {
 	}
 	defer l.Close()
 	list, err := l.List(ctx, daylog.Filter{})
-	if err != nil {
-		return nil, err
-	}
-	var out []answer.Read
-	dials := map[string]map[string]string{}
-	for i := range list {
-		x := &list[i]
-		if !x.Stands {
-			continue
-		}
-		switch {
-		case x.Kind == daylog.Dial:
-			if dials[x.Setup] == nil {
-				dials[x.Setup] = map[string]string{}
-			}
-			dials[x.Setup][x.Subject] = x.Text
-		case x.Kind == daylog.Reading && x.Unit == "f" && x.Value != nil:
-			r := answer.Read{Setup: x.Setup, Point: x.Subject, FNumber: q.FNumber(*x.Value),
-				Date: x.At.Format("2006-01-02"),
-				Words: fmt.Sprintf("no. %d, %s at %s", x.Seq, answer.FText(q.FNumber(*x.Value)),
-					x.Subject), Dials: map[string]string{}}
-			var detail struct {
-				Alone string `json:"alone"`
-			}
-			if json.Unmarshal(x.Detail, &detail) == nil && detail.Alone != "" {
-				r.Alone = detail.Alone
-				r.Words += ", " + r.Alone + " alone"
-			}
-			for light, d := range dials[x.Setup] {
-				r.Dials[light] = d
-			}
-			out = append(out, r)
-		}
-	}
-	return out, nil
+	reads, _ := ownkit.Reads(list)
+	return reads, err
 }
 
 func (o *learnOptions) print(e *env, l *answer.Learned) {
@@ -164,71 +127,22 @@ func (o *learnOptions) print(e *env, l *answer.Learned) {
 
 // keep writes the lessons of this shoot beside it, with those from elsewhere that stand in the
 // same file.
-func (o *learnOptions) keep(e *env, dir string, lessons []kit.Lesson) error {
-	path := filepath.Join(dir, "kit", "learned.yaml")
-	var b strings.Builder
-	b.WriteString("# What readings have taught; written by 'halfstop learn --write'. " +
-		"Take a lesson back by deleting it.\nlessons:\n")
-	if old, err := os.ReadFile(path); err == nil {
-		k, list := kit.Decode(path, old)
-		if err := list.Err(); err != nil {
-			return badInput(err)
-		}
-		for _, l := range k.Lessons {
-			if len(lessons) == 0 || l.Place != lessons[0].Place {
-				lessons = append(lessons, l)
-			}
-		}
+func (o *learnOptions) keep(e *env, dir, place string, lessons []kit.Lesson) error {
+	files, err := store.Kits(dir)
+	if err != nil {
+		return badInput(err)
 	}
-	for i := range lessons {
-		writeLesson(&b, &lessons[i])
+	changes, err := ownkit.Keep(files, place, lessons)
+	if err == nil {
+		err = ownkit.Write(dir, changes)
 	}
-	if len(lessons) == 0 {
+	if err != nil {
+		return badInput(err)
+	}
+	if len(lessons) == 0 && len(changes) == 0 {
 		fmt.Fprintln(e.out, "There is nothing to keep.")
 		return nil
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return badInput(err)
-	}
-	if err := store.WriteFile(path, []byte(b.String())); err != nil {
-		return badInput(err)
-	}
-	fmt.Fprintf(e.out, "\n%s: %d lessons\n", path, len(lessons))
+	fmt.Fprintf(e.out, "\n%s: %d lessons\n", filepath.Join(dir, "kit", ownkit.LearnedInto), len(lessons))
 	return nil
-}
-
-func writeLesson(b *strings.Builder, l *kit.Lesson) {
-	fmt.Fprintf(b, "  - {date: %s, place: %s, words: %s, off: %s, noise: %s,\n     parts: [",
-		strconv.Quote(l.Date), strconv.Quote(l.Place),
-		strconv.Quote(l.Words), quoted(l.Off), quoted(l.Noise))
-	for i, p := range l.Parts {
-		if i > 0 {
-			b.WriteString(",\n       ")
-		}
-		fmt.Fprintf(b, "{share: %.4f, bounced: %.3f", float64(p.Share), float64(p.Bounced))
-		for _, f := range [][2]string{{"head", p.Head}, {"modifier", p.Modifier}, {"grid", p.Grid},
-			{"house", p.House}} {
-			if f[1] != "" {
-				fmt.Fprintf(b, ", %s: %s", f[0], strconv.Quote(f[1]))
-			}
-		}
-		for n, g := range p.Gel {
-			if n == 0 {
-				b.WriteString(", gel: [")
-			} else {
-				b.WriteString(", ")
-			}
-			b.WriteString(strconv.Quote(g))
-			if n == len(p.Gel)-1 {
-				b.WriteString("]")
-			}
-		}
-		b.WriteString("}")
-	}
-	b.WriteString("]}\n")
-}
-
-// quoted writes stops to a thousandth.
-func quoted(s q.Stops) string {
-	return strconv.Quote(q.Stops(math.Round(float64(s)*1000) / 1000).String())
 }

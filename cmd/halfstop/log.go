@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"halfstop/internal/daylog"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/store"
 	"halfstop/quantity"
 	"halfstop/shoot"
@@ -306,7 +307,6 @@ func clockToday(text string, now time.Time) (time.Time, error) {
 }
 
 var (
-	meterTenths = regexp.MustCompile(`^[fF] ?/? ?([0-9]+(?:[.,][0-9]+)?)[.]([0-9])$`) // f/5.6.3; also f/8.3
 	withUnit    = regexp.MustCompile(`^([0-9.eE+-]+) *(lx·s|lx\.s|lxs|lx|lux|cd/m2|cd/m²|K)$`)
 	unitNames   = map[string]string{"lx.s": "lx·s", "lxs": "lx·s", "lux": "lx", "cd/m2": "cd/m²"}
 )
@@ -326,19 +326,7 @@ func logReading(args []string) (x daylog.Entry, err error) {
 		}
 		return x, nil
 	}
-	n, err := quantity.ParseFNumber(text)
-	if m := meterTenths.FindStringSubmatch(text); m != nil {
-		_, over := n.Engraved()
-		switch {
-		case strings.ContainsAny(m[1], ".,") || err != nil:
-			n, err = quantity.ParseFNumber("f/" + m[1] + " + 0." + m[2])
-		case over != 0: // no engraved number: 8.3 may be f/8 and three tenths
-			return x,
-				fmt.Errorf(
-					"%s can be read in two ways: write f/%s + 0.%s for %s tenths over f/%s, or f/%s.%s0 for the "+
-						"number itself", text, m[1], m[2], m[2], m[1], m[1], m[2])
-		}
-	}
+	n, err := ownkit.MeterReading(text)
 	if err != nil {
 		return x, fmt.Errorf("%w; another measure has its unit behind it: 320 lx, 5600 K", err)
 	}

@@ -207,7 +207,7 @@ func (b *recorder) record(ctx context.Context, setup int, kept []records.File) (
 	}
 	if len(b.reads) > 0 {
 		p := b.e.progress("learning")
-		w.Learned, err = b.job.Learn(ctx, b.reads, b.o.seed)
+		w.Learned, err = b.job.Learn(ctx, b.reads, answer.LearnWork{Seed: b.o.seed, Progress: p.step})
 		p.end()
 		if err != nil {
 			return nil, badInput(err)

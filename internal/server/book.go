@@ -15,6 +15,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/diag"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/store"
 	"halfstop/shoot"
 	"halfstop/yamltext"
@@ -39,6 +40,7 @@ type step struct {
 	name, merge   string
 	before, after []byte
 	number        int
+	kit           []ownkit.Change // files of kit that it changed
 }
 
 // model is a text without errors, decoded. It is never changed.
@@ -70,6 +72,7 @@ type book struct {
 	mu         sync.Mutex
 	file       *store.Shoot // Src is what stands on disk, as far as is known; Path empty for the demonstration
 	files      func(name string) ([]byte, error)
+	held       map[string][]byte // of a shoot in memory: files of makers in its kit, as 'kit/lamp.ies'
 	demo       bool
 	text       []byte
 	rev        int
@@ -107,6 +110,7 @@ func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bo
 		hours:   map[string]string{},
 		changed: func() {}, kitChanged: func() {},
 		log: func(string, ...any) {}, faulted: func(what string, v any, _ []byte) { panic(fmt.Sprint(what, ": ", v)) }}
+	b.files = b.heldFiles(files)
 	for _, t := range k.troubles {
 		b.woe.set(t.Code, "%s", t.Text)
 	}
@@ -137,13 +141,13 @@ func newBook(file *store.Shoot, files func(name string) ([]byte, error), demo bo
 	}
 	if sum(found) == j.base && !demo {
 		// Nothing of ours was unsaved: the file is followed, as in seen.
-		b.steps, b.at, b.numbered = []step{{"from disk", "", found, b.text, 1}}, 1, 1
+		b.steps, b.at, b.numbered = []step{{"from disk", "", found, b.text, 1, nil}}, 1, 1
 		_ = errors.Join(j.saved(file.Src), j.keep(b.text, b.taken))
 		return b
 	}
 	before := b.text
 	b.restored = true
-	b.steps, b.at, b.numbered = []step{{"changes of an earlier run", "", before, found, 1}}, 1, 1
+	b.steps, b.at, b.numbered = []step{{"changes of an earlier run", "", before, found, 1, nil}}, 1, 1
 	b.take(found, file.Kit)
 	if demo || j.base == sum(file.Src) {
 		return b
@@ -346,7 +350,7 @@ func (b *book) add(name, merge string, next []byte) {
 		b.steps[n-1].after, b.steps[n-1].name = next, name // called by what it ended with
 	} else {
 		b.numbered++
-		b.steps = append(b.steps, step{name, merge, b.text, next, b.numbered})
+		b.steps = append(b.steps, step{name, merge, b.text, next, b.numbered, nil})
 	}
 	first, kept := max(0, len(b.steps)-mostSteps), 0
 	for i := len(b.steps) - 1; i >= first; i-- { // what a step starts from is what the one before ends with
@@ -388,18 +392,15 @@ func (b *book) moveNow(rev, by int) error {
 	b.turn.Lock()
 	defer b.turn.Unlock()
 	b.mu.Lock()
-	var text []byte
 	var err error
+	var s step
 	switch {
 	case rev != b.rev:
 		err = errStale
 	case by < 0 && b.at > 0:
-		b.at--
-		b.steps[b.at].merge = ""
-		text = b.steps[b.at].before
+		s = b.steps[b.at-1]
 	case by > 0 && b.at < len(b.steps):
-		b.at++
-		text = b.steps[b.at-1].after
+		s = b.steps[b.at]
 	case by < 0:
 		err = refuse(http.StatusUnprocessableEntity, "there is nothing to undo")
 	default:
@@ -409,6 +410,30 @@ func (b *book) moveNow(rev, by int) error {
 	if err != nil {
 		return err
 	}
-	b.force(text)
+	if s.kit != nil {
+		err = b.moveKit(s.kit, by)
+	}
+	b.mu.Lock()
+	var refused *refusal
+	if errors.As(err, &refused) { // the step is left out, else none before it could be taken back either
+		i := b.at + min(by, 0)
+		b.steps = slices.Delete(slices.Clone(b.steps), i, i+1)
+		b.at = i
+	} else if err == nil {
+		if b.at += by; by < 0 {
+			b.steps[b.at].merge = ""
+		}
+	}
+	b.mu.Unlock()
+	switch {
+	case err != nil:
+		return err
+	case s.kit != nil:
+		return b.retakeKit()
+	case by < 0:
+		b.force(s.before)
+	default:
+		b.force(s.after)
+	}
 	return nil
 }

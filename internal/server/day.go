@@ -102,15 +102,22 @@ func (l *memoryLog) AddNext(_ context.Context, e daylog.Entry) (daylog.Entry, er
 	defer l.mu.Unlock()
 	e.Seq, e.At, e.Received, e.Stands = int64(len(l.list)+1), e.Said, time.Now(), true
 	if e.Kind == daylog.Reversal {
-		l.list[e.Reverses-1].Stands = false
+		x := &l.list[e.Reverses-1]
+		x.Stands, x.By = false, e.Seq
+		if x.Kind == daylog.Reversal { // what it took back holds again
+			l.list[x.Reverses-1].Stands, l.list[x.Reverses-1].By = true, 0
+		}
 	}
 	l.list = append(l.list, e)
 	return e, nil
 }
 
-func (l *memoryLog) List(context.Context, daylog.Filter) ([]daylog.Entry, error) {
+func (l *memoryLog) List(_ context.Context, f daylog.Filter) ([]daylog.Entry, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	if f.All {
+		return slices.Clone(l.list), nil
+	}
 	var out []daylog.Entry
 	for _, e := range l.list {
 		if e.Stands && e.Kind != daylog.Reversal {

@@ -511,6 +511,15 @@ func (b *book) saveAs(rev int, path string, open func(path string, base []byte) 
 	}
 	b.turn.Lock()
 	defer b.turn.Unlock()
+	if b.kitFolder() == "" {
+		left, bad := b.saveKit(f.Dir, kit)
+		now, err := store.Kits(f.Dir)
+		if bad = errors.Join(bad, err); bad != nil {
+			k.troubles = append(k.troubles, Trouble{Code: TroubleKit,
+				Text: fmt.Sprintf("part of the kit is not saved with the shoot: %v", bad)})
+		}
+		own, kit = now, left
+	}
 	b.mu.Lock()
 	old, files := keeper{journal: b.journal, locks: b.locks}, b.files
 	b.locks = k.locks

@@ -35,7 +35,7 @@ type route struct {
 type param struct{ name, kind, says string }
 
 // routes is the API.
-var routes = slices.Concat(libraryRoutes, scoutRoutes, []route{
+var routes = slices.Concat(libraryRoutes, scoutRoutes, kitRoutes, []route{
 	{"GET", "/api/state", "what every page must know of the shoot", nil, nil, State{}, "", (*Server).getState},
 	{"GET", "/api/setup/{i}", "everything to draw one setup with", nil, nil, SetupView{}, "", (*Server).getSetup},
 	{"GET", "/api/setup/{i}/readings",

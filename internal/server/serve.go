@@ -60,22 +60,24 @@ type Server struct {
 
 	bodyTime time.Duration
 
-	opt    Options
-	net    net.Listener
-	book   *book
-	hub    *hub
-	engine *engine
-	hosts  map[string]bool // names that a request may ask for
-	done   chan struct{}
-	stop   context.CancelFunc
-	ways   sync.Mutex
-	frames developed
-	day    dayBook
-	share  sharing
-	send   sending
-	shelf  shelf
-	scout  scouting
-	run    string // tells this run from another at the same address
+	opt     Options
+	net     net.Listener
+	book    *book
+	hub     *hub
+	engine  *engine
+	hosts   map[string]bool // names that a request may ask for
+	done    chan struct{}
+	stop    context.CancelFunc
+	ways    sync.Mutex
+	frames  developed
+	day     dayBook
+	share   sharing
+	send    sending
+	shelf   shelf
+	inbox   inbox
+	lessons lessonShelf
+	scout   scouting
+	run     string // tells this run from another at the same address
 }
 
 // New opens the address and the shoot. Close or Serve must follow.

@@ -727,6 +727,31 @@ export interface GPUPart {
   size: number;
 }
 
+export interface GearField {
+  /** its kind, unit, bounds, words and meaning */
+  of: FormField;
+  /** as written; empty: not said */
+  value: string;
+  /** what stands in for it: of what it is like, or of the catalogue */
+  takes: string;
+  /** names that it may take */
+  choices: string[];
+}
+
+export interface GearView {
+  revision: number;
+  item: OwnItem;
+  /** that it is written in, with its line; empty: in none, it is generic */
+  file: string;
+  /** as written; empty: generic */
+  text: string;
+  fields: GearField[];
+  /** of a head: with every modifier that the shoot has it with, and the one it is rated with */
+  levels: Rests[];
+  /** of a head: what its maker's sheet says, to be asked first */
+  sheet?: SheetView;
+}
+
 export interface Happening {
   /**
    * begun, done: a task; undo: take back the last of a task; out, back: a thing of the kit, said
@@ -791,6 +816,28 @@ export interface HouseView {
   lengths: "metres" | "feet";
 }
 
+export interface ImportEntry {
+  list: string;
+  name: string;
+  /** as YAML text, the first 600 bytes */
+  value: string;
+}
+
+export interface ImportView {
+  /** for /api/kit/take */
+  id: number;
+  file: string;
+  format: string;
+  entries: ImportEntry[];
+  /** the name under which the file itself will be kept beside the kit; empty: it will not */
+  copies: string;
+  read: string[];
+  assumed: string[];
+  ignored: string[];
+  /** what is odd in it, with places */
+  notes: Message[];
+}
+
 export interface Keeping {
   /**
    * saved: the file holds this text; saving: it will in a moment; unsaved: see why; differs:
@@ -812,6 +859,12 @@ export interface Keeping {
   memory: string;
   /** the file that keeps unsaved changes against a crash; empty: none */
   journal: string;
+}
+
+export interface KitAdd {
+  like: string;
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  name: string;
 }
 
 export interface KitGrid {
@@ -855,6 +908,23 @@ export interface KitPanel {
   name: string;
   kind: string;
   size: [number, number];
+}
+
+export interface KitRemove {
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  name: string;
+}
+
+export interface KitSet {
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  name: string;
+  edits: KitSetting[];
+}
+
+export interface KitSetting {
+  key: string;
+  /** as written in the file; empty: take it out */
+  value: string;
 }
 
 export interface KitView {
@@ -914,6 +984,95 @@ export interface LayersHead {
   exposure: ExposureOf;
   shutter: number;
   flash_lit_share: number;
+}
+
+export interface LearnAsk {
+  setup: string;
+  point: string;
+  /** the only light that was on; empty: all */
+  alone: string;
+  /** as the meter says it: 'f/5.6 + 0.3', 'f/5.6.3' */
+  reads: string;
+}
+
+export interface LearnBack {
+  seq: number;
+  again?: boolean;
+}
+
+export interface LearnDoubt {
+  reading: string;
+  /** against all the others */
+  off_stops: number;
+  /** what would explain it, likeliest first */
+  causes: LearnedCause[];
+}
+
+export interface LearnFactor {
+  /** its name for /api/learn/forget */
+  what: string;
+  kind: "head" | "modifier" | "grid" | "gel" | "surfaces" | "house";
+  name: string;
+  /** over its figures, as all readings have it */
+  stops: number;
+  sd_stops: number;
+  sd_before_stops: number;
+  readings: number;
+  /** of the newest, year-month-day */
+  date: string;
+  /** what predictions use now; absent: its figures alone */
+  in_force?: Taught;
+}
+
+export interface LearnForget {
+  /** as a factor has it */
+  what: string;
+}
+
+export interface LearnRead {
+  seq: number;
+  words: string;
+  setup: string;
+  date: string;
+  /** over what the figures alone predict */
+  off_stops: number;
+  /** doubt: it does not fit the others; unused: it teaches nothing, see why; back: taken back */
+  state: "fits" | "doubt" | "unused" | "back";
+  /** of unused */
+  why: string;
+  /** its lesson is in the own kit */
+  kept: boolean;
+}
+
+export interface LearnView {
+  revision: number;
+  /** where lessons are kept, in words */
+  kept: string;
+  /** where readings are kept, in words */
+  log: string;
+  /** of the log, as they came; also those taken back */
+  readings: LearnRead[];
+  /** most surely moved first */
+  factors: LearnFactor[];
+  /** readings that do not fit the others: left out, not averaged in */
+  doubts: LearnDoubt[];
+  /** root mean square over all points of all setups */
+  uncertainty_before_stops: number;
+  uncertainty_after_stops: number;
+  /** the reading that would teach most; empty: none would */
+  read_next: string;
+  /** by how much it would bring the uncertainty down */
+  read_next_brings_stops: number;
+  /** lessons of these readings that are not in the own kit yet, or not as they are now */
+  unkept: number;
+  /** that are in force, of this place and others */
+  lessons: number;
+}
+
+export interface LearnedCause {
+  cause: string;
+  stops: number;
+  chance: number;
 }
 
 export interface LibraryHit {
@@ -1173,6 +1332,46 @@ export interface OpeningView {
   corners: [number, number, number][];
 }
 
+export interface OwnItem {
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  name: string;
+  kind: string;
+  /** its figures in a few words */
+  says: string;
+  like: string;
+  own: boolean;
+  /** empty: not said */
+  owner: "own" | "hire" | "venue";
+  /** 0: not counted */
+  have: number;
+  /** of one; 0: not known */
+  weight_kg: number;
+  source: string;
+  /** lights of the shoot that it is on */
+  uses: number;
+  /** of a head: what its level rests on, with the modifier that it is used or rated with */
+  level?: Rests;
+  /** what readings have taught of it, in force in every prediction */
+  learned?: Taught;
+}
+
+export interface OwnKitView {
+  /** the good revision that it is of */
+  revision: number;
+  /** where own kit is kept, in words */
+  folder: string;
+  query: string;
+  own: OwnItem[];
+  generic: OwnItem[];
+  /** where nothing fits: how many things each term fits by itself */
+  alone: string[];
+  /**
+   * heads of the shoot that rest on the generic catalogue, those first whose maker's figure would
+   * narrow most
+   */
+  ask_first: OwnItem[];
+}
+
 export interface Pace {
   action: string;
   timed: number;
@@ -1428,6 +1627,18 @@ export interface RelitPoint {
 export interface Remark {
   at?: Pos;
   text: string;
+}
+
+export interface Rests {
+  /** the modifier; 'bare': none */
+  with: string;
+  /** which of the three */
+  state: "catalogue" | "maker" | "metered";
+  /** the same in words */
+  rests_on: string;
+  readings: number;
+  /** one standard deviation */
+  uncertainty_stops: number;
 }
 
 export interface RevokeAsk {
@@ -1718,6 +1929,32 @@ export interface ShareView {
   frames: string;
 }
 
+export interface SheetView {
+  /** its guide number is asked, or lux seconds; else lux at a distance */
+  flash: boolean;
+  /** guide number in metres, as typed; empty: not said */
+  guide: string;
+  /** that it is for; empty: 100 */
+  iso: string;
+  /** illuminance, as typed; of a flash lux seconds */
+  lux: string;
+  /** distance that it is for */
+  at: string;
+  /** the modifier that the sheet states it with */
+  with: string;
+  /** modifiers */
+  choices: string[];
+  /** one standard deviation now, with that modifier */
+  now_stops: number;
+  /** and once a figure is typed */
+  then_stops: number;
+  /**
+   * how else its level is said: 'photometry', 'flux', 'energy', 'readings'; empty: in no other
+   * way
+   */
+  other: string;
+}
+
 export interface SitterView {
   path: string;
   at: [number, number];
@@ -1821,6 +2058,10 @@ export interface Take {
   edits: Edit[];
 }
 
+export interface TakeAsk {
+  ids: number[];
+}
+
 export interface Target {
   /** 'walls', 'wall 2', the name of a practical or of an object */
   name: string;
@@ -1848,6 +2089,15 @@ export interface TargetJSON {
   reason?: string;
   limits?: LimitJSON[];
   conflicts?: string[];
+}
+
+export interface Taught {
+  /** over its figures */
+  stops: number;
+  sd_stops: number;
+  readings: number;
+  /** of the newest, year-month-day */
+  date: string;
 }
 
 export interface TextChange {

@@ -1,0 +1,160 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"path"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"halfstop/diag"
+	"halfstop/internal/ownkit"
+	"halfstop/kit"
+	"halfstop/shoot"
+)
+
+// ImportView is what a file of a maker or a meter says. Nothing is written yet.
+type ImportView struct {
+	ID      int            `json:"id" doc:"for /api/kit/take"`
+	File    string         `json:"file"`
+	Format  string         `json:"format"`
+	Entries []ImportEntry  `json:"entries"`
+	Copies  string         `json:"copies" doc:"the name under which the file itself will be kept beside the kit; empty: it will not"`
+	Read    []string       `json:"read"`
+	Assumed []string       `json:"assumed"`
+	Ignored []string       `json:"ignored"`
+	Notes   []diag.Message `json:"notes" doc:"what is odd in it, with places"`
+}
+
+// ImportEntry is one entry that it becomes.
+type ImportEntry struct {
+	List  string `json:"list"`
+	Name  string `json:"name"`
+	Value string `json:"value" doc:"as YAML text, the first 600 bytes"`
+}
+
+// TakeAsk takes files that were read into the own kit, all or none.
+type TakeAsk struct {
+	IDs []int `json:"ids"`
+}
+
+// Bounds on files that were read and wait to be taken.
+const (
+	mostImport  = 64 << 20 // bytes of one file
+	mostWaiting = 16       // files that wait to be taken; the oldest go
+	uploadTime  = 2 * time.Minute
+)
+
+// inbox holds files that were read and wait to be taken.
+type inbox struct {
+	mu   sync.Mutex
+	last int
+	list []waiting
+}
+
+type waiting struct {
+	id  int
+	im  *kit.Import
+	src []byte // where the file itself is kept
+}
+
+func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
+	name := path.Base(strings.ReplaceAll(r.FormValue("name"), `\`, "/"))
+	if r.FormValue("name") == "" {
+		return refuse(http.StatusBadRequest, "name: say what the file is called")
+	}
+	if r.ContentLength > mostImport {
+		return refuse(http.StatusRequestEntityTooLarge, "%s has %d MiB: no file of kit is larger than %d MiB", name,
+			r.ContentLength>>20, mostImport>>20)
+	}
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(uploadTime))
+	src, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostImport))
+	_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		return refuse(http.StatusRequestEntityTooLarge, "%s is over %d MiB: no file of kit is that large", name,
+			mostImport>>20)
+	case err != nil:
+		return refuse(http.StatusBadRequest, "%s did not come whole: %v", name, err)
+	case len(src) == 0:
+		return refuse(http.StatusUnprocessableEntity, "%s is empty", name)
+	}
+	im, list := kit.ImportOptions{Name: r.FormValue("as"), Head: r.FormValue("head"), Mode: r.FormValue("mode")}.
+		Read(name, src)
+	if im == nil || list.Has(diag.Error) {
+		err := list.Err()
+		if err == nil {
+			err = fmt.Errorf("%s: nothing in it is of use for the kit", name)
+		}
+		return refuse(http.StatusUnprocessableEntity, "%v", err)
+	}
+	v := ImportView{File: im.File, Format: im.Format, Entries: []ImportEntry{}, Copies: im.Copies, Read: some(im.Read),
+		Assumed: some(im.Assumed), Ignored: some(im.Ignored), Notes: some([]diag.Message(list))}
+	for _, a := range im.Entries {
+		v.Entries = append(v.Entries, ImportEntry{a.List, a.Name, a.Value[:min(len(a.Value), 600)]})
+	}
+	if im.Copies == "" {
+		src = nil
+	}
+	b := &s.inbox
+	b.mu.Lock()
+	b.last++
+	v.ID = b.last
+	b.list = append(b.list, waiting{b.last, im, src})
+	b.list = slices.Clone(b.list[max(0, len(b.list)-mostWaiting):])
+	b.mu.Unlock()
+	return give(w, v)
+}
+
+func (s *Server) postKitTake(w http.ResponseWriter, r *http.Request) error {
+	var x TakeAsk
+	if err := take(w, r, &x); err != nil {
+		return err
+	}
+	var entries []kit.Addition
+	copies := map[string][]byte{}
+	s.inbox.mu.Lock()
+	for _, id := range x.IDs {
+		i := slices.IndexFunc(s.inbox.list, func(f waiting) bool { return f.id == id })
+		if i < 0 {
+			s.inbox.mu.Unlock()
+			return refuse(http.StatusNotFound, "file %d was read too long ago: choose it again", id)
+		}
+		f := s.inbox.list[i]
+		entries = append(entries, f.im.Entries...)
+		if f.im.Copies != "" {
+			copies[f.im.Copies] = f.src
+		}
+	}
+	s.inbox.mu.Unlock()
+	if len(entries) == 0 {
+		return refuse(http.StatusUnprocessableEntity, "there is nothing to take")
+	}
+	_, own, whole := s.kits()
+	for _, a := range entries {
+		if e, err := entryOf(&whole, own, a.List, a.Name); err == nil && e.Own {
+			return refuse(http.StatusUnprocessableEntity,
+				"the own kit has %q already among its %s: give the file's entry another name, or take the old one out",
+				a.Name, a.List)
+		}
+	}
+	name := "import " + entries[0].Name
+	if n := len(x.IDs); n > 1 {
+		name = fmt.Sprintf("import %d files", n)
+	}
+	err := s.book.changeKit(name, func(files []shoot.KitFile) ([]ownkit.Change, error) {
+		return ownkit.Put(files, ownkit.Into, entries, copies)
+	})
+	if err != nil {
+		return kitRefusal(err)
+	}
+	s.inbox.mu.Lock()
+	s.inbox.list = slices.DeleteFunc(s.inbox.list, func(f waiting) bool { return slices.Contains(x.IDs, f.id) })
+	s.inbox.mu.Unlock()
+	return give(w, s.state())
+}
