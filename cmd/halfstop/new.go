@@ -163,10 +163,12 @@ func (b *beginning) placeKey(ctx context.Context, e *env, path string) ([]byte, 
 		}
 		return b.power(ctx, e, job, src)
 	}
-	return nil, "",
-		badInput(fmt.Errorf(
-			"there is no room for this: %s\nTake a smaller modifier, a shorter distance or a larger room",
-			strings.TrimSpace(plainly(first))))
+	why := strings.TrimSpace(plainly(first))
+	if why == "" {
+		why = "no stand finds a place before the sitter"
+	}
+	return nil, "", badInput(fmt.Errorf(
+		"there is no room for this: %s\nTake a smaller modifier, a shorter distance or a larger room", why))
 }
 
 // power balances the key for the aperture.

@@ -143,7 +143,8 @@ func (b *beginning) say(m float64) string {
 type spot struct{ x, y, height float64 }
 
 // places are where the key may stand, the usual one first: 45° round from the nose and half a metre
-// over the face (common practice), then nearer, further round, and lower.
+// over the face (common practice), then nearer, further round, and lower. Where a room is too
+// narrow for that it stands as far round as the walls allow, beside the camera and behind it.
 func (b *beginning) places() (out []spot) {
 	sx, sy := b.size[0]-b.wall, b.size[1]/2
 	side := 1.0
@@ -156,6 +157,19 @@ func (b *beginning) places() (out []spot) {
 				s, c := math.Sincos(round * math.Pi / 180)
 				p := spot{sx - far*c, sy + side*far*s, math.Round((b.face+up)*20) / 20}
 				if p.y > footprint && p.y < b.size[1]-footprint && p.x > footprint {
+					out = append(out, p)
+				}
+			}
+		}
+	}
+	if len(out) > 0 {
+		return out
+	}
+	for _, aside := range []float64{b.size[1]/2 - footprint, b.size[1]/2 - 0.35, b.size[1]/2 - 0.25} {
+		for _, far := range []float64{1.3, 1.6, 1.1, 2, 2.4, 3} {
+			for _, up := range []float64{0.5, 0.35, 0.2} {
+				p := spot{sx - far, sy + side*max(0, aside), math.Round((b.face+up)*20) / 20}
+				if p.x > footprint {
 					out = append(out, p)
 				}
 			}
@@ -184,14 +198,24 @@ func (b *beginning) text(p spot, power string) []byte {
 	f("  - name: First")
 	f("    sitter: {at: %s, faces: camera, stature: %s, %s}", at(b.size[0]-b.wall, b.size[1]/2), b.say(b.stature),
 		b.pose())
-	f("    camera: {at: %s, height: %s, aim: sitter.face, upright: true, lens: %s, aperture: %s, shutter: %s, iso: %s}",
-		at(b.size[0]-b.wall-b.distance, b.size[1]/2), b.say(b.face), b.lens, b.aperture, b.shutter, b.iso)
+	f("    camera: {at: %s, height: %s, aim: %s, upright: true, lens: %s, aperture: %s, shutter: %s, iso: %s}",
+		at(b.size[0]-b.wall-b.distance, b.size[1]/2), b.say(b.face), b.aim(), b.lens, b.aperture, b.shutter, b.iso)
 	f("    lights:")
 	f("      - {role: key, head: %s, modifier: %s, at: %s, height: %s, aim: sitter.face, power: %s}",
 		b.head, b.modifier, at(p.x, p.y), b.say(p.height), power)
 	f("    look:")
 	f("      - {point: face key side, reads: %s, priority: must}", b.aperture)
 	return []byte(t.String())
+}
+
+// aim puts the eyes at about a third from the upper edge (common practice): in a frame that reaches
+// the knees the chest is its middle, in a head and shoulders the throat.
+func (b *beginning) aim() string {
+	const sensor = 0.036 // metres, upright
+	if f, err := q.ParseMetres(b.lens); err == nil && sensor/float64(f)*b.distance < 1.2 {
+		return "sitter.throat"
+	}
+	return "sitter.chest"
 }
 
 func (b *beginning) pose() string {

@@ -102,7 +102,7 @@ setups:
     camera:
       at: ${at(p.camera)}
       height: ${plain(a.camZ)} m
-      aim: ${a.upright ? "sitter.throat" : "sitter.chin"}
+      aim: ${a.upright ? (36 / a.lens * a.far < 1.2 ? "sitter.throat" : "sitter.chest") : "sitter.chin"}
       lens: ${plain(a.lens, 1)} mm
       upright: ${a.upright}
       aperture: f/4

@@ -23,7 +23,7 @@ setups:
     camera:
       at: ${r(s.camera)}
       height: ${F(t.camZ)} m
-      aim: ${t.upright?"sitter.throat":"sitter.chin"}
+      aim: ${t.upright?36/t.lens*t.far<1.2?"sitter.throat":"sitter.chest":"sitter.chin"}
       lens: ${F(t.lens,1)} mm
       upright: ${t.upright}
       aperture: f/4
