@@ -30,7 +30,7 @@ func Material(m material.Surface) trace.Material {
 		Trans: windowsOf(m.Transmit),
 		Clear: windowsOf(m.Clear), Alpha: m.Rough * m.Rough, Coat: m.Coat, CoatAlpha: m.CoatRough * m.CoatRough}
 	if !m.Diffuse.Empty() {
-		t.Texture = textureOf(m.Name)
+		t.Texture, t.Pattern = textureOf(m.Name)
 	}
 	if m.Coat > 0 && !m.Clear.Empty() && m.Diffuse.Empty() {
 		// A clear pane: the index is that of the glass, not of a coat.

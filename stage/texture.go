@@ -10,10 +10,10 @@ import (
 
 // textureOf gives the pattern of a surface by the words of its name, at true scale: joints of tiles
 // and bricks, boards, speckle, weave. It is a factor of the diffuse part with mean 1, so that it
-// moves no reading that covers more than a few of its repeats; nil for none. Sizes are common
-// practice, no source: tile 150 mm with 3 mm joints, brick 225 × 75 mm with its joint, boards 120
-// mm. Check: TestTexturesKeepTheMean.
-func textureOf(name string) func(p, n geom.Vec) float32 {
+// moves no reading that covers more than a few of its repeats; nil for none. The number is that of
+// the pattern in web/src/gpu/texture.wgsl. Sizes are common practice, no source: tile 150 mm with 3
+// mm joints, brick 225 × 75 mm with its joint, boards 120 mm. Check: TestTexturesKeepTheMean.
+func textureOf(name string) (at func(p, n geom.Vec) float32, pattern int) {
 	has := func(words ...string) bool {
 		for _, w := range words {
 			if strings.Contains(name, w) {
@@ -24,11 +24,11 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 	}
 	switch {
 	case has("tile"):
-		return flat(func(u, v float64) float64 { return grid(u, v, 0.15, 0.15, 0.003, 0, 0.62, 0.03) })
+		return flat(func(u, v float64) float64 { return grid(u, v, 0.15, 0.15, 0.003, 0, 0.62, 0.03) }), 1
 	case has("brick"):
 		return flat(func(u, v float64) float64 {
 			return grid(u, v, 0.225, 0.075, 0.010, 0.5, 1.25, 0.18) * (1 + 0.16*(value(u/0.006, v/0.006, 3)-0.5))
-		})
+		}), 2
 	case has("wood"):
 		return flat(func(u, v float64) float64 {
 			board := math.Floor(v / 0.12)
@@ -39,28 +39,28 @@ func textureOf(name string) func(p, n geom.Vec) float32 {
 				f *= 0.55
 			}
 			return f / 0.9944
-		})
+		}), 3
 	case has("lino", "concrete", "asphalt", "terrazzo"):
 		return flat(func(u, v float64) float64 {
 			return 1 + 0.13*(value(u/0.007, v/0.007, 1)-0.5) + 0.09*(value(u/0.05, v/0.05,
 				2)-0.5) + 0.08*(value(u/0.6, v/0.6, 8)-0.5)
-		})
+		}), 4
 	case has("painted", "dyed"): // clouds of a brush, over the weave
 		return flat(func(u, v float64) float64 {
 			cloud := 0.55*(value(u/0.55, v/0.7, 21)-0.5) + 0.3*(value(u/0.21, v/0.26, 22)-0.5)
 			return 1 + cloud + 0.12*(value(u/0.06, v/0.08, 23)-0.5) + 0.05*math.Sin(2*math.Pi*(u+v)/0.003)
-		})
+		}), 5
 	case has("wool", "flannel", "cotton", "denim", "shirt", "carpet", "canvas"):
 		return flat(func(u, v float64) float64 {
 			twill := math.Sin(2 * math.Pi * (u + v) / 0.0028)
 			return 1 + 0.10*twill + 0.22*(value(u/0.0022, v/0.0022, 9)-0.5) + 0.10*(value(u/0.03, v/0.03, 10)-0.5)
-		})
+		}), 6
 	case has("emulsion", "plaster", "off-white gloss", "white gloss"):
 		return flat(func(u, v float64) float64 {
 			return 1 + 0.05*(value(u/0.35, v/0.35, 12)-0.5) + 0.03*(value(u/0.03, v/0.03, 13)-0.5)
-		})
+		}), 7
 	}
-	return nil
+	return nil, 0
 }
 
 // flat lays a pattern on the plane that a face is nearest to: level ones by x and y, upright ones

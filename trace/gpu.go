@@ -248,6 +248,8 @@ func (l *GPUScene) material(m *Material) {
 	if b := m.regularised; b != nil && b.wideCoatLobe != nil {
 		copy(wide[:], b.wideCoatLobe.e[:])
 	}
+	// Behind the 33 numbers of the coat's table: the pattern and its most.
+	coat[33], coat[34] = float32(m.Pattern), m.maxTexture
 	sheen := func(s *sheen) float32 {
 		if s == nil {
 			return -1

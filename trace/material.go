@@ -33,6 +33,8 @@ type Material struct {
 	// (scene frame, metres). Its mean should be 1; it is held to 0 and to what keeps the sum of
 	// shares at 1. It must be safe to call from many goroutines.
 	Texture func(p, n geom.Vec) float32
+	// Pattern is the number of Texture in texture.wgsl of the page's own tracer; 0: it has none.
+	Pattern int
 
 	id                   int     // number in its scene, the same for both its sides and its blunt stand-in
 	maxTexture           float32 // of Texture

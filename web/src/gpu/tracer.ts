@@ -3,6 +3,7 @@
 import type { ExposureOf, GPUHead } from "../model/wire.ts";
 import { pack, windows, type Places, type Scene } from "./scene.ts";
 import pictureCode from "./picture.wgsl";
+import textureCode from "./texture.wgsl";
 import traceCode from "./trace.wgsl";
 
 // Flags of the WebGPU standard, which the DOM's types leave out.
@@ -403,7 +404,7 @@ export async function compile(device: GPUDevice, haze: boolean, format: GPUTextu
     return m;
   };
   const [trace, picture] = await Promise.all([
-    module(traceCode.replace("const HAZE = false;", `const HAZE = ${haze};`)),
+    module(textureCode + traceCode.replace("const HAZE = false;", `const HAZE = ${haze};`)),
     module(pictureCode),
   ]);
   const C = stage.compute,
