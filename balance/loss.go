@@ -154,7 +154,8 @@ const (
 	switching  = 0.1  // a light switched on or off
 	misused    = 14.0 // each stop that a light is turned up that is there for none of the targets' points
 	bentSlope  = 14.0 // each stop that a light gives more than all its own targets ask for: over what a must loses
-	bentKnee   = 0.15 // up to here with the square, stops: what steps leave
+	bentFree   = 0.1  // stops that steps leave: no misuse
+	bentKnee   = 0.15 // from there up to here with the square, stops
 
 	nearFull = 0.1 // a flash at full: recycle, pops, colour; none at half power and below
 	waiting  = 2.0 // each interval between frames that the recycle at this power is longer than the interval

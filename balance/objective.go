@@ -108,8 +108,8 @@ func (m *compiled) purposes() {
 	}
 }
 
-// over is by how many stops a light is over all the targets that it is there for, the least of
-// them, and which that is.
+// over is by how many stops a light is over all the targets that it is there for and what steps
+// leave there, the least of them, and which that is.
 func (m *compiled) over(l *compiledLight, sum []float64, cam *[dials]float64) (stops float64, at home) {
 	stops = math.Inf(1)
 	for _, h := range l.homes {
@@ -122,6 +122,7 @@ func (m *compiled) over(l *compiledLight, sum []float64, cam *[dials]float64) (s
 		if h.sign < 0 {
 			x = (r.fromLo - v) / r.per
 		}
+		x -= math.Min(bentFree, r.tolerance/r.per)
 		if x < stops {
 			stops, at = x, h
 		}

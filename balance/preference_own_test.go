@@ -247,5 +247,14 @@ func ownPreferences() []preference {
 	add(preference{name: "48 a wall light is not turned up for the face", p: spilt,
 		first: []plan{{words: "ISO 160", set: func(c *choice) { c.iso(0.66) }}}, never: []plan{up(1, 1.5,
 			"the wall light up")}})
+
+	// Thirds of a stop leave 0.09 st over; the camera's thirds would leave 0.08.
+	third := Problem{Points: points("face"), Camera: faceCamera(4, 1./125),
+		Lights:  []Light{at(flashes("key", thirds, f4*st(4.088)), -2)},
+		Targets: []Target{known(must(ReadsAt(0, 4)), 0.57)}}
+	third.Lights[0].For, third.Camera.ISO, third.Camera.ISOs = []int{0}, 100, []q.ISO{50, 63, 100, 160}
+	add(preference{name: "49 no second dial for a hundredth of a stop", p: third, solves: map[int]q.Stops{0: -4},
+		first: []plan{up(0, -2, "the key down")},
+		never: []plan{{words: "the key down and ISO 63", set: func(c *choice) { c.by(0, -4./3); c.iso(-0.678) }}}})
 	return out
 }

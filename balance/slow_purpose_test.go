@@ -9,19 +9,19 @@ func (s *slowProblem) over(g int, x raw) float64 {
 	if l.For == nil || len(s.levels[g]) < 2 {
 		return -100
 	}
-	s.values(x, func(i int, v, _, _, _ float64) {
-		w := s.p.Targets[i]
+	s.values(x, func(i int, v, _, _, within float64) {
+		w, steps := s.p.Targets[i], math.Min(0.1, within)
 		at, to := has(l.For, w.Point), has(l.For, w.To)
 		switch w.Kind {
 		case Reading, Level:
 			if at {
-				least = math.Min(least, v-s.hi[i])
+				least = math.Min(least, v-s.hi[i]-steps)
 			}
 		case ReadingAbove, LevelAbove:
 			if at && !to {
-				least = math.Min(least, v-s.hi[i])
+				least = math.Min(least, v-s.hi[i]-steps)
 			} else if to && !at {
-				least = math.Min(least, s.lo[i]-v)
+				least = math.Min(least, s.lo[i]-v-steps)
 			}
 		}
 	})

@@ -35,11 +35,13 @@ type Candidate struct {
 	Softness float64 // width of the shadow edge on the face against now; zero means 1, no change
 	// SoftnessOf is asked instead once the candidate is made; may be nil.
 	SoftnessOf func() float64
-	Extra      float64   // loss that the picture has beside: another pattern, a catchlight lost
-	Minutes    q.Minutes // of work
-	Who        string
-	Needs      []string // kit beyond what stands in the setup
-	Taken      []string // those of Needs that are not free in this setup or the next
+	Extra      float64 // loss that the picture has beside: another pattern, a catchlight lost
+	// ExtraOf is the same where it depends on the settings found; may be nil.
+	ExtraOf func(sol Solution) float64
+	Minutes q.Minutes // of work
+	Who     string
+	Needs   []string // kit beyond what stands in the setup
+	Taken   []string // those of Needs that are not free in this setup or the next
 }
 
 // Way is a candidate balanced and scored.
@@ -180,6 +182,9 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 		w.Softness = 1
 	}
 	w.Look = w.Solution.Means + c.Extra
+	if c.ExtraOf != nil {
+		w.Look += c.ExtraOf(w.Solution)
+	}
 	sum := make([]float64, m.channels)
 	m.sums(s, sum)
 	for k, o := range w.Solution.Targets {

@@ -325,7 +325,7 @@ func (f *finder) candidate(i int) balance.Candidate {
 	}
 	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp,
 		Minutes: act.minutes + c.more, Who: act.who,
-		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra),
+		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra), ExtraOf: c.costs,
 		Make: func(ctx context.Context) (balance.Problem, error) {
 			r, p, err := f.make(ctx, f.list[i])
 			f.list[i].rig = r

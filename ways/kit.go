@@ -275,6 +275,10 @@ func (g *generator) panels(point int, lift bool) {
 	if s.Sitter == nil || point < 0 || !s.Points[point].Sitter || s.View == nil {
 		return
 	}
+	// An edge is made by a light of its own, the lit side by the key: a white fills the other side.
+	if a := areaOf(&s.Points[point]); a == edgeArea || lift && a != shadeArea {
+		return
+	}
 	set := s.Setup
 	for i := range set.Panels {
 		p := &set.Panels[i]

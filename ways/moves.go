@@ -35,7 +35,9 @@ type change struct {
 	whole      bool                // it is traced whole, all lights to the error of what is listed
 	tune       func(r *rig, p *balance.Problem)
 	say        func(r *rig, sol balance.Solution) string
-	flash      bool // how the flash follows is said
+	tell       func(sol balance.Solution) string  // the detail, where the settings found make it
+	costs      func(sol balance.Solution) float64 // loss of the picture beside, the same
+	flash      bool                               // how the flash follows is said
 
 	offs    []string // lights of the house that are switched off by it
 	edits   []yamltext.Edit
@@ -116,12 +118,13 @@ func (g *generator) forTarget(t int) {
 	case target.Kind == balance.Colour || target.Kind == balance.Warmth:
 		g.recolour(target)
 		g.house(target.Point, 0.1)
+		g.shutter(false, target.Point)
 		if l := g.lifter(target); l >= 0 {
-			g.camera(true, float64(o.Residual))
+			g.camera(true, target.Point)
 			g.stronger(l)
 		}
 	case o.Residual < 0:
-		g.camera(true, float64(o.Residual))
+		g.camera(true, target.Point)
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
@@ -132,7 +135,7 @@ func (g *generator) forTarget(t int) {
 			g.panels(target.Point, true)
 		}
 	default:
-		g.camera(false, float64(o.Residual))
+		g.camera(false, target.Point)
 		g.house(target.Point, 0.1)
 		g.spill(target)
 		if _, shade := g.sides(target); shade == target.To && shade >= 0 {
@@ -148,6 +151,36 @@ func (g *generator) forTarget(t int) {
 		g.add(change{kind: "haze", words: "do without haze", action: "haze",
 			detail: "clearing the room takes longest; beams are lost", extra: 0.5, everything: true,
 			apply: func(s *shoot.Setup) { s.Haze = nil }, deletes: []string{fmt.Sprintf("setups[%d].haze", i)}})
+		g.lessHaze()
+	}
+}
+
+// lessHaze proposes half of the haze, and a quarter.
+func (g *generator) lessHaze() {
+	h := g.base.stage.Setup.Haze
+	if h == nil {
+		return
+	}
+	now := h.Extinction
+	if now <= 0 {
+		now = g.base.stage.Scene.Medium.Extinction
+	}
+	for _, part := range []float64{0.5, 0.25} {
+		less := *h
+		less.Visibility, less.Density, less.Extinction = 0, "", math.Round(now*part*1e4)/1e4
+		path := fmt.Sprintf("setups[%d].haze.", g.setup)
+		c := change{kind: "haze", action: "less haze",
+			words:  pickText(part == 0.5, "half the haze", "a quarter of the haze"),
+			detail: fmt.Sprintf("let it settle to %.3g per metre (from %.3g): beams are weaker", less.Extinction, now),
+			extra:  0.2, everything: true, apply: func(s *shoot.Setup) { x := less; s.Haze = &x },
+			edits: []yamltext.Edit{{Path: path + "extinction", Value: fmt.Sprintf("%g", less.Extinction)}}}
+		if h.Visibility > 0 {
+			c.deletes = append(c.deletes, path+"visibility")
+		}
+		if h.Density != "" {
+			c.deletes = append(c.deletes, path+"density")
+		}
+		g.add(c)
 	}
 }
 
@@ -187,47 +220,78 @@ func (g *generator) lightOf(l int) (*stage.Layer, *shoot.Light) {
 	return ly, &g.base.stage.Setup.Lights[ly.Light]
 }
 
-// camera proposes sensitivity, aperture and shutter, with everything balanced again. more: the
-// continuous light is too weak beside the flash, or all light is. miss is by how much, stops.
-func (g *generator) camera(more bool, miss float64) {
+// camera proposes sensitivity, aperture and shutter, each as far as the look is best with it, with
+// everything balanced again. more: the continuous light is too weak beside the flash, or all light
+// is. point is where; what burns there shows movement where it is the sitter.
+func (g *generator) camera(more bool, point int) {
 	c := g.base.stage.Setup.Camera
 	if c == nil {
 		return
 	}
-	sign := q.Stops(1)
+	g.shutter(more, point)
+	const most = q.Stops(4)
+	low, high := c.ISO, min(12800, c.ISO*q.ISO(most.Times()))
+	sign := -1.0
 	if !more {
-		sign = -1
+		low, high = min(c.ISO, max(100, c.ISO*q.ISO((-most).Times()))), c.ISO
+		sign = 1
 	}
-	flash := slices.ContainsFunc(g.base.stage.Layers, func(l stage.Layer) bool { return l.Flash && l.Light >= 0 })
-	list := []q.Stops{1, 2, 3}
-	if n := q.Stops(math.Round(math.Abs(miss)*3) / 3); n > 0.5 && n < 4 && n != 1 && n != 2 && n != 3 {
-		list = append(list, n) // just what is missing
-	}
-	for _, n := range list {
-		by := sign * n
-		if iso := engravedISO(c.ISO * q.ISO(by.Times())); iso >= min(100, c.ISO) && iso <= 12800 {
-			g.add(change{kind: "sensitivity", words: fmt.Sprintf("set ISO %g", float64(iso)), action: "camera",
-				flash: true, detail: noise(c, iso),
-				tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = []q.ISO{iso} }})
-		}
-		a := exactly(q.FNumber(float64(c.Aperture) * math.Exp2(float64(-by)/2)))
-		if a >= 1.2 && a <= 22 {
-			text, _ := a.Engraved()
-			g.add(change{kind: "aperture", words: "set f/" + text, action: "camera",
-				say: func(r *rig, sol balance.Solution) string {
-					return fmt.Sprintf("set f/%s, %s", text,
-						g.follows(r, sol))
-				},
-				detail: g.depth(a),
-				tune:   func(r *rig, p *balance.Problem) { p.Camera.Apertures = []q.FNumber{a} }})
-		}
-		if _, t, over := (c.Shutter * q.Seconds(by.Times())).Engraved(); flash && t > 0 &&
-			math.Abs(float64(over)) < 0.15 && (c.Sync <= 0 || t >= c.Sync*0.999) && t <= 0.26 {
-			g.add(change{kind: "shutter", words: "set " + t.String(), action: "camera", detail: g.blur(t),
-				flash: true,
-				tune:  func(r *rig, p *balance.Problem) { p.Camera.Shutters = []q.Seconds{t} }})
+	apertures := []q.FNumber{c.Aperture}
+	for k := 1.0; k <= 3*float64(most); k++ {
+		if a := exactly(c.Aperture * q.FNumber(math.Exp2(sign*k/6))); a > 1.38 && a < 22.7 {
+			apertures = append(apertures, a)
 		}
 	}
+	if list := ISOs(low, high, 1.0/3); len(list) > 1 {
+		g.add(change{kind: "sensitivity", words: "set another sensitivity", action: "camera", flash: true,
+			say: func(_ *rig, sol balance.Solution) string {
+				return fmt.Sprintf("set ISO %g", math.Round(float64(sol.ISO)))
+			},
+			tell: func(sol balance.Solution) string { return noise(c, sol.ISO) },
+			tune: func(r *rig, p *balance.Problem) { p.Camera.ISOs = list }})
+	}
+	if len(apertures) > 1 {
+		g.add(change{kind: "aperture", words: "set another aperture", action: "camera", flash: true,
+			say:  func(_ *rig, sol balance.Solution) string { return "set " + sol.Aperture.String() },
+			tell: func(sol balance.Solution) string { return g.depth(sol.Aperture) },
+			tune: func(r *rig, p *balance.Problem) { p.Camera.Apertures = apertures }})
+	}
+}
+
+// movement is the cost of each stop of shutter beyond 1/60 where what burns falls on the sitter:
+// there it blurs, on a sign it does not (judgement).
+const movement = 0.5
+
+// shutter proposes slower shutters, or faster ones up to the sync speed, where a flash lights the
+// set: they move what burns alone.
+func (g *generator) shutter(more bool, point int) {
+	c := g.base.stage.Setup.Camera
+	flash := func(l stage.Layer) bool { return l.Flash && l.Light >= 0 }
+	if c == nil || !slices.ContainsFunc(g.base.stage.Layers, flash) {
+		return
+	}
+	slow, fast := min(max(c.Shutter, 1.0/4), c.Shutter*8), c.Shutter
+	if !more {
+		slow, fast = c.Shutter, c.Shutter/8
+		if c.Sync > 0 {
+			fast = max(fast, c.Sync)
+		}
+	}
+	list := Shutters(fast, slow, 1.0/3)
+	if len(list) < 2 || fast >= slow {
+		return
+	}
+	g.add(change{kind: "shutter", words: pickText(more, "set a slower shutter", "set a faster shutter"),
+		action: "camera", flash: true,
+		say:  func(_ *rig, sol balance.Solution) string { return "set " + sol.Shutter.String() },
+		tell: func(sol balance.Solution) string { return g.blur(sol.Shutter) },
+		costs: func(sol balance.Solution) float64 {
+			if point < 0 || !g.base.stage.Points[point].Sitter {
+				return 0
+			}
+			return movement * max(0, math.Log2(float64(sol.Shutter)*60)-max(0, math.Log2(float64(c.Shutter)*60)))
+		},
+		tune: func(r *rig, p *balance.Problem) { p.Camera.Shutters = list }})
 }
 
 // follows returns how the flash changes relative to the balanced settings without the way; empty
@@ -403,8 +467,8 @@ func (g *generator) spill(t *balance.Target) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || ly.Source == nil || len(ly.Bodies) == 0 || g.share(l,
-			t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock {
-			continue
+			t.Point) < 0.15 || g.base.stage.Setup.Lights[ly.Light].Lock || g.now.toolFor(t.Point) == l {
+			continue // a grid keeps no light off what it is meant for
 		}
 		w, i, path, name := &g.base.stage.Setup.Lights[ly.Light], ly.Light, ly.Path, ly.Name
 		if w.Grid == "" {

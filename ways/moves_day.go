@@ -203,7 +203,7 @@ func (g *generator) faster() {
 			continue
 		}
 		g.add(change{kind: "high speed sync", words: "set " + t.String() + " with high speed sync", action: "camera",
-			flash: true,
+			flash: true, extra: 0.4,
 			detail: fmt.Sprintf("the flash pulses: %.0f st of it lost; only heads that can",
 				2+math.Log2(float64(c.Sync/t))),
 			apply: func(s *shoot.Setup) { s.Camera.HighSpeed = true },

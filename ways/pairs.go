@@ -28,7 +28,10 @@ func (f *finder) pairs() (out []*change) {
 		}
 	}
 	for _, v := range f.all {
-		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Score < bar-0.1 && v.StillShort > 0.1 {
+		// A dial that goes all the way alone is joined too: half of it may do with another.
+		dial := v.Kind == "aperture" || v.Kind == "sensitivity"
+		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Score < bar-0.1 &&
+			(v.StillShort > 0.1 || dial) {
 			good = append(good, v)
 		}
 	}
@@ -104,6 +107,25 @@ func join(a, b *change) *change {
 		}
 		if tuneB != nil {
 			tuneB(r, p)
+		}
+	}
+	c.tell, c.costs = b.tell, b.costs
+	if a.tell != nil {
+		first, second := a.tell, b.tell
+		c.tell = func(sol balance.Solution) string {
+			if second == nil {
+				return first(sol)
+			}
+			return strings.Trim(first(sol)+"; "+second(sol), "; ")
+		}
+	}
+	if a.costs != nil {
+		first, second := a.costs, b.costs
+		c.costs = func(sol balance.Solution) (sum float64) {
+			if second != nil {
+				sum = second(sol)
+			}
+			return sum + first(sol)
 		}
 	}
 	sayA, sayB, wordsA, wordsB := a.say, b.say, a.words, b.words

@@ -382,10 +382,21 @@ const (
 	eyeLoss       = 0.3
 )
 
-// changed is the cost to the face of a key at another place.
+// Another place of a light that is not the key costs so much, and so much for each doubling or
+// halving of its distance: it falls off otherwise over what it lights (judgement).
+const (
+	otherPlace   = 0.15
+	otherFallOff = 0.3
+)
+
+// changed is the cost to the picture of a light at another place; of a key that to the face.
 func (g *generator) changed(l int, from, to geom.Vec) (cost float64) {
 	s := g.base.stage
-	if s.Sitter == nil || s.View == nil || !g.keyLight(l) {
+	if !g.keyLight(l) {
+		about := g.about(l)
+		return otherPlace + otherFallOff*math.Abs(math.Log2(to.Sub(about).Len()/from.Sub(about).Len()))
+	}
+	if s.Sitter == nil || s.View == nil {
 		return 0
 	}
 	face := s.Sitter.Landmarks["face"]

@@ -105,6 +105,10 @@ var situations = []situation{
 	{"green-office", []balance.WayKind{"shutter", "house lights"}, []string{"move key", "black out"}},
 	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
 	{"led-accent", []balance.WayKind{"shutter", "sensitivity", "head", "place"}, []string{"move key", "switch off"}},
+	{"wide-frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
+	{"accent-short", []balance.WayKind{"sensitivity", "aperture"}, []string{"a white", "give up", "switch off"}},
+	{"window-sync", []balance.WayKind{"shutter", "lens filter"}, []string{"set ISO", "black out", "give up"}},
+	{"tubes-colour", []balance.WayKind{"house lights"}, []string{"move key", "set f/", "give up"}},
 	{"spill-wall", []balance.WayKind{"grid", "place", "flag", "sitter"}, []string{"set ISO", "a white", "set f/"}},
 	{"dark-wall", []balance.WayKind{"new light"}, []string{"set f/", "set ISO", "give up"}},
 	{"zoo/corridor", []balance.WayKind{balance.Keep}, []string{"set ISO", "give up"}},
@@ -117,6 +121,7 @@ func TestPromisesAreKept(t *testing.T) {
 	list, most := situations, 1
 	if os.Getenv("HALFSTOP_LONG") != "" {
 		most = 7
+		list = append(list, situation{"smoke", []balance.WayKind{"haze", "grid"}, []string{"give up"}})
 		for _, z := range []string{"corridor", "tiles", "office", "bar", "cove", "stairwell", "roof-bounce"} {
 			list = append(list, situation{room: "zoo/" + z + " wider"})
 		}
@@ -179,7 +184,7 @@ func TestNewWays(t *testing.T) {
 		"cafe-mix":     {"window gel": "gel: "},
 		"frontal":      {"bounce": "modifier: standard reflector", "turn": "turn: "},
 		"corner-bar":   {"panel": "face: white", "new light": "role: fill"},
-		"full-key":     {"sensitivity": "iso: 200", "trade": "head: mains head 500", "second head": "key second"},
+		"full-key":     {"sensitivity": "iso: 1", "trade": "head: mains head 500", "second head": "key second"},
 		"zoo/corridor": {"density": "neutral density", "lens filter": "nd: "},
 	} {
 		t.Run(room_, func(t *testing.T) {

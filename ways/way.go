@@ -38,6 +38,9 @@ func (f *finder) way(v balance.Way) Way {
 		if c.say != nil {
 			w.Words = c.say(r, sol)
 		}
+		if c.tell != nil {
+			w.Detail = strings.Trim(w.Detail+"; "+c.tell(sol), "; ")
+		}
 		if how := f.follows(r, sol); c.flash && how != "" {
 			w.Words += "; " + how
 		}
