@@ -24,6 +24,8 @@ type ScoutView struct {
 	Targets []scout.Target `json:"targets" doc:"what of the shoot a spot can be of"`
 	Places  []scout.Place  `json:"places" doc:"corners that can be told in a photograph"`
 	Outline [][2]float64   `json:"outline" doc:"of the room, metres; empty: none"`
+	Ceiling float64        `json:"ceiling" doc:"metres; 0: none"`
+	Room    string         `json:"room" words:"none|size|outline|bare" doc:"how the text says it; bare: a room without a shape"`
 }
 
 // ScoutPhoto is a photograph that is held in memory.
@@ -191,7 +193,7 @@ func (s *Server) photo(id int) (*held, error) {
 
 func (s *Server) getScout(w http.ResponseWriter, r *http.Request) error {
 	v := ScoutView{Photos: []ScoutPhoto{}, Targets: []scout.Target{}, Places: []scout.Place{},
-		Outline: [][2]float64{}}
+		Outline: [][2]float64{}, Room: "none"}
 	s.scout.mu.Lock()
 	for _, x := range s.scout.photos {
 		v.Photos = append(v.Photos, x.view())
@@ -199,7 +201,16 @@ func (s *Server) getScout(w http.ResponseWriter, r *http.Request) error {
 	s.scout.mu.Unlock()
 	if m := s.book.snapshot(); m != nil {
 		v.Targets, v.Places = some(scout.Targets(m.job.File)), some(scout.Places(m.job.File))
-		corners, _ := stage.Outline(&m.job.File.Room)
+		corners, high := stage.Outline(&m.job.File.Room)
+		v.Ceiling = high
+		for _, key := range []string{"size", "outline"} {
+			if m.job.Doc.Has("room." + key) {
+				v.Room = key
+			}
+		}
+		if v.Room == "none" && m.job.Doc.Has("room") {
+			v.Room = "bare"
+		}
 		for _, c := range corners {
 			v.Outline = append(v.Outline, [2]float64{c.X, c.Y})
 		}

@@ -374,7 +374,15 @@ type ReadingsView struct {
 	Readings answer.SetupReadings `json:"readings"`
 	Look     []WishResult         `json:"look" doc:"one for each wish of the setup, in order"`
 	Units    []PointUnits         `json:"units" doc:"one for each point, in order"`
+	Assumed  []AssumedView        `json:"assumed" doc:"what the file leaves open, the most influential first"`
 	Millis   float64              `json:"milliseconds" doc:"from the change to this reading"`
+}
+
+// AssumedView is something that the file leaves open, with what stands in.
+type AssumedView struct {
+	Words string  `json:"words" doc:"'walls assumed white emulsion, 80 %'"`
+	Point string  `json:"point" doc:"whose reading hangs on it most"`
+	Stops float64 `json:"stops" doc:"by how much, one standard deviation"`
 }
 
 // WishResult is what becomes of a wish.

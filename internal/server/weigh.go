@@ -56,7 +56,10 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 	x := &answer.Metered{Stage: s, Measured: meas, Camera: cam, Readings: meter.Weigh(s, meas, cam)}
 	x.Facts = meter.FactsOf(s, cam, x.Readings)
 	v := &ReadingsView{Revision: m.rev, Index: index, Word: word, Asked: asked, Readings: x.JSON(),
-		Look: []WishResult{}, Units: []PointUnits{}}
+		Look: []WishResult{}, Units: []PointUnits{}, Assumed: []AssumedView{}}
+	for _, a := range x.Assumed() {
+		v.Assumed = append(v.Assumed, AssumedView(a))
+	}
 	units := func(t *trace.Transport) [][3]float64 {
 		out := [][3]float64{}
 		if t == nil {

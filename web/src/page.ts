@@ -13,6 +13,7 @@ import { keepPresses } from "./panels/pressed.ts";
 import { lightUp } from "./panels/lit.ts";
 import { LivePicture } from "./panels/livepicture.ts";
 import { PlanHands } from "./panels/planhands.ts";
+import { ScoutHands } from "./panels/scouthands.ts";
 import { Show } from "./panels/show.ts";
 import { onPart } from "./panels/ways.ts";
 import { skeleton } from "./panels/skeleton.ts";
@@ -43,12 +44,13 @@ const edits = new EditHands(forms);
 onPart(() => store.set({}));
 const onPlan = new PlanHands(desk, show);
 const onDay = new DayHands(desk);
+const onScout = new ScoutHands(desk);
 const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
 show.fields = fields;
 takers.push((e) => guard.takes(e), (e) => begin.key(e), (e) => edits.key(e), (e) => onPicture.key(e),
-  (e) => onPlan.key(e), (e) => onDay.key(e), (e) => hands.key(e));
+  (e) => onPlan.key(e), (e) => onDay.key(e), (e) => onScout.key(e), (e) => hands.key(e));
 lightUp();
 
 let theme: string | null = null;
@@ -66,6 +68,7 @@ store.on((p, changed) => {
 });
 store.on((p) => fields.on(p));
 store.on(() => desk.day.follow());
+store.on(() => desk.scout.follow());
 const livePicture = new LivePicture(store, document.getElementById("livepic") as HTMLCanvasElement);
 store.on((p) => livePicture.on(p));
 

@@ -12,6 +12,7 @@ import { uvOf } from "../units/colour.ts";
 import { signed } from "../units/stops.ts";
 import { DayHand } from "./day.ts";
 import { LibraryHand } from "./library.ts";
+import { ScoutHand } from "./scout.ts";
 import * as edits from "./edits.ts";
 import type { Forms } from "./forms.ts";
 import { Typing } from "./typing.ts";
@@ -21,6 +22,7 @@ export class Desk {
   readonly typing: Typing;
   readonly day: DayHand;
   readonly library: LibraryHand;
+  readonly scout: ScoutHand;
   /** Changes made by forms; set where the page is put together. */
   forms!: Forms;
   /** Zooms the plan about its middle: whoever draws it knows how. */
@@ -32,6 +34,7 @@ export class Desk {
   constructor(readonly store: Store, readonly live: Live) {
     this.day = new DayHand(this);
     this.library = new LibraryHand(this);
+    this.scout = new ScoutHand(this);
     this.typing = new Typing(store, live, (e) => this.say(e));
     this.editor = new Editor(
       () => store.page.state?.revision ?? 0, (s) => live.take(s), (e) => this.say(e),

@@ -12,11 +12,13 @@ import { pageActions } from "./list/page.ts";
 import { pictureActions } from "./list/picture.ts";
 import { planActions } from "./list/plan.ts";
 import { pointActions } from "./list/points.ts";
+import { scoutActions } from "./list/scout.ts";
 import { setupActions } from "./list/setups.ts";
 
 /** In the order in which keys are tried and the list is shown. */
 export const actions: readonly Action[] = [
-  ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions, ...cameraActions,
+  ...scoutActions, ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions,
+    ...cameraActions,
     ...dayActions, ...libraryActions, ...fileActions, ...pageActions,
   ...formActions,
 ];

@@ -92,7 +92,16 @@ export class Show {
         "compared", "relit", "relitOf", "pane", "state", "setup", "units"], (p) => {
         if (p.pane === "library") put($("library"), libraryScreen(p));
       }),
-      panel(["pane", "state", "view", "units"], (p) => { if (p.pane === "scout") put($("scout"), scoutScreen(p)); }),
+      panel(["pane", "state", "view", "units", "scout", "scPart", "scPhoto", "scMarks", "scTool",
+        "scCursor", "scCorner",
+        "scBusy", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "walk",
+          "walkHeight", "setup",
+        "readings"], (p) => {
+        if (p.pane === "scout") put($("scout"), scoutScreen(p, (id) => {
+          const e = document.getElementById(id);
+          return e && this.size(e);
+        }));
+      }),
       panel(["kit", "pane", "state", "units"], (p) => { if (p.pane === "kit") put($("kit"), kitScreen(p)); }),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
