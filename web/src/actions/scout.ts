@@ -116,12 +116,12 @@ export class ScoutHand {
 
   /** A press in the photograph, by the tool in the hand. */
   press(at: Pressed): void {
-    const p = this.page, x = marksOf(p);
+    const p = this.page, x = marksOf(p), tool = p.scTool;
     if (!p.scPhoto) return;
     const place = { x: Math.round(at.x * 100) / 100, y: Math.round(at.y * 100) / 100 };
-    if (p.scTool === "card") { this.mark({ card: place }); this.desk.store.set({ scTool: "spot" }); }
-    if (p.scTool === "spot") this.mark({ spots: [...x.spots, { ...place, target: "", taken: false }] });
-    if (p.scTool === "corner") {
+    if (tool === "card") { this.mark({ card: place }); this.desk.store.set({ scTool: "spot" }); }
+    if (tool === "spot") this.mark({ spots: [...x.spots, { ...place, target: "", taken: false }] });
+    if (tool === "corner") {
       this.mark({ corners: [...x.corners, { ...place, place: "" }] });
       this.desk.store.set({ scCorner: x.corners.length });
       return;
