@@ -48,13 +48,21 @@ function doubt(p: Page): Markup {
     <small>%</small>`, `${worst.setup}${worst.limit ? ` by ${worst.limit}` : ""}`, "hdoubt");
 }
 
-/** The next picture's daylight against now, or the first picture's against the last one's. */
+/**
+ * The next picture's daylight against now; before the day the last picture's against the first one's, or what one alone
+ * loses while it is taken.
+ */
 function sky(p: Page): Markup {
   const h = p.day?.daylight, d = p.day?.day;
   if (!h || !d) return m``;
   const pictures = blocksOf(p.day).filter((b) => b.task.picture && !b.over && !b.running), first = pictures[0],
     last = pictures[pictures.length - 1], now = d.live?.now_seconds;
   if (!first || !last) return m``;
+  if (now === undefined && first === last) {
+    const stops = daylightStops(h, minuteOf(first.end)) - daylightStops(h, minuteOf(first.start));
+    return cell(`Window in ${first.task.setup ?? ""}`, m`${Number.isFinite(stops) ? signed(stops) : "–"}
+      <small>stops</small>`, `from ${clock(first.start)} to ${clock(first.end)}`, "hsky");
+  }
   const a = now ?? first.start, b = now === undefined ? last : first, stops = daylightStops(h,
     minuteOf(b.start)) - daylightStops(h, minuteOf(a));
   return cell(`Window for ${b.task.setup ?? ""}`, m`${Number.isFinite(stops) ? signed(stops) : "–"}
