@@ -67,6 +67,13 @@ func (k *Kit) Entries(own Kit) []Entry {
 		}
 		if h.Kind == "flash" {
 			e.power, e.Says = float64(h.Energy), shown(h.Energy)
+			switch {
+			case h.Energy > 0:
+			case h.Guide > 0:
+				e.Says = "guide number " + h.Guide.String()
+			default:
+				e.Says = ""
+			}
 		} else {
 			e.Says = shown(h.Watts)
 			more = append(more, "lamp led")

@@ -128,6 +128,10 @@ func (o *learnOptions) print(e *env, l *answer.Learned) {
 // keep writes the lessons of this shoot beside it, with those from elsewhere that stand in the
 // same file.
 func (o *learnOptions) keep(e *env, dir, place string, lessons []kit.Lesson) error {
+	if len(lessons) == 0 {
+		fmt.Fprintln(e.out, "There is nothing to keep.")
+		return nil
+	}
 	files, err := store.Kits(dir)
 	if err != nil {
 		return badInput(err)
@@ -138,10 +142,6 @@ func (o *learnOptions) keep(e *env, dir, place string, lessons []kit.Lesson) err
 	}
 	if err != nil {
 		return badInput(err)
-	}
-	if len(lessons) == 0 && len(changes) == 0 {
-		fmt.Fprintln(e.out, "There is nothing to keep.")
-		return nil
 	}
 	fmt.Fprintf(e.out, "\n%s: %d lessons\n", filepath.Join(dir, "kit", ownkit.LearnedInto), len(lessons))
 	return nil

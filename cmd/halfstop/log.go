@@ -307,8 +307,8 @@ func clockToday(text string, now time.Time) (time.Time, error) {
 }
 
 var (
-	withUnit    = regexp.MustCompile(`^([0-9.eE+-]+) *(lx·s|lx\.s|lxs|lx|lux|cd/m2|cd/m²|K)$`)
-	unitNames   = map[string]string{"lx.s": "lx·s", "lxs": "lx·s", "lux": "lx", "cd/m2": "cd/m²"}
+	withUnit  = regexp.MustCompile(`^([0-9.eE+-]+) *(lx·s|lx\.s|lxs|lx|lux|cd/m2|cd/m²|K)$`)
+	unitNames = map[string]string{"lx.s": "lx·s", "lxs": "lx·s", "lux": "lx", "cd/m2": "cd/m²"}
 )
 
 // logReading reads POINT and VALUE.

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"path/filepath"
@@ -27,7 +28,7 @@ type OwnKitView struct {
 // OwnItem is one thing of the kit.
 type OwnItem struct {
 	List    string  `json:"list" words:"heads|modifiers|grids|gels|panels|stands|things"`
-	Name    string  `json:"name"`
+	Name    string  `json:"name" doc:"empty: there is no such thing, or no more"`
 	Kind    string  `json:"kind"`
 	Says    string  `json:"says" doc:"its figures in a few words"`
 	Like    string  `json:"like"`
@@ -136,7 +137,7 @@ func (s *Server) kitWhere() string {
 	s.book.mu.Lock()
 	defer s.book.mu.Unlock()
 	if dir := s.book.kitFolder(); dir != "" {
-		return filepath.Join(dir, "kit")
+		return filepath.Join(absolute(dir), "kit")
 	}
 	return "memory, until the shoot is saved in a folder"
 }
@@ -280,7 +281,11 @@ func (s *Server) getThing(w http.ResponseWriter, r *http.Request) error {
 	m, own, whole := s.kits()
 	list := r.FormValue("list")
 	e, err := entryOf(&whole, own, list, r.FormValue("name"))
-	if err != nil {
+	var bad *refusal
+	switch {
+	case errors.As(err, &bad) && bad.status == http.StatusNotFound:
+		return give(w, GearView{Fields: []GearField{}, Levels: []Rests{}})
+	case err != nil:
 		return err
 	}
 	v := GearView{Item: itemOf(m, &whole, e), Fields: []GearField{}, Levels: []Rests{}}

@@ -244,7 +244,14 @@ func (s *Server) postKitSet(w http.ResponseWriter, r *http.Request) error {
 		}
 		edits = append(edits, yamltext.Edit{Path: d.Key, Value: strings.TrimSpace(d.Value)})
 	}
-	err = s.changeThing(x.Edits[0].Key+" of "+e.Name, x.List, e.Name,
+	first := x.Edits[0].Key
+	for _, d := range x.Edits {
+		if d.Value != "" {
+			first = d.Key
+			break
+		}
+	}
+	err = s.changeThing(first+" of "+e.Name, x.List, e.Name,
 		func(doc *yamltext.Doc, path string) ([]byte, error) {
 			text, err := ownkit.SetIn(doc, path, edits)
 			if err == nil {

@@ -150,6 +150,15 @@ func (s *Server) getLearn(w http.ResponseWriter, r *http.Request) error {
 			v.Unkept++
 		}
 	}
+	now := map[string]bool{}
+	for i := range l.Lessons {
+		now[ownkit.LessonText(&l.Lessons[i])] = true
+	}
+	for i := range whole.Lessons { // kept, and otherwise by now
+		if o := &whole.Lessons[i]; o.Place == h.place && len(now) > 0 && !now[ownkit.LessonText(o)] {
+			v.Unkept++
+		}
+	}
 	all, _ := ownkit.Reads(standing(list))
 	for i, x := range readings(list) {
 		e := LearnRead{Seq: x.Seq, Words: all[i].Words, Setup: x.Setup, Date: x.At.Format("2006-01-02"), State: "fits"}
@@ -344,6 +353,9 @@ func (s *Server) postLearnKeep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	l, place := h.of, h.place
+	if len(l.Lessons) == 0 {
+		return refuse(http.StatusUnprocessableEntity, "no reading teaches anything yet: log one first")
+	}
 	err = s.book.changeKit("keep what readings taught", func(files []shoot.KitFile) ([]ownkit.Change, error) {
 		return ownkit.Keep(files, place, l.Lessons)
 	})

@@ -6,6 +6,7 @@ import { Begin } from "./panels/begin.ts";
 import { Borders } from "./panels/borders.ts";
 import { FrameHands } from "./panels/framehands.ts";
 import { DayHands } from "./panels/dayhands.ts";
+import { KitHands } from "./panels/kithands.ts";
 import { EditHands } from "./panels/edithands.ts";
 import { Hands } from "./panels/hands.ts";
 import { Guard } from "./panels/guard.ts";
@@ -45,6 +46,7 @@ onPart(() => store.set({}));
 const onPlan = new PlanHands(desk, show);
 const onDay = new DayHands(desk);
 const onScout = new ScoutHands(desk);
+new KitHands(desk);
 const borders = new Borders();
 const begin = new Begin(store, desk);
 const fields = new Fields(store);
@@ -69,6 +71,7 @@ store.on((p, changed) => {
 store.on((p) => fields.on(p));
 store.on(() => desk.day.follow());
 store.on(() => desk.scout.follow());
+store.on(() => desk.gear.follow());
 const livePicture = new LivePicture(store, document.getElementById("livepic") as HTMLCanvasElement);
 store.on((p) => livePicture.on(p));
 

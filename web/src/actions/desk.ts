@@ -11,6 +11,7 @@ import { ask, Editor, Refused } from "../state/wire.ts";
 import { uvOf } from "../units/colour.ts";
 import { signed } from "../units/stops.ts";
 import { DayHand } from "./day.ts";
+import { GearHand } from "./kit.ts";
 import { LibraryHand } from "./library.ts";
 import { ScoutHand } from "./scout.ts";
 import * as edits from "./edits.ts";
@@ -21,6 +22,7 @@ export class Desk {
   readonly editor: Editor;
   readonly typing: Typing;
   readonly day: DayHand;
+  readonly gear: GearHand;
   readonly library: LibraryHand;
   readonly scout: ScoutHand;
   /** Changes made by forms; set where the page is put together. */
@@ -33,6 +35,7 @@ export class Desk {
 
   constructor(readonly store: Store, readonly live: Live) {
     this.day = new DayHand(this);
+    this.gear = new GearHand(this);
     this.library = new LibraryHand(this);
     this.scout = new ScoutHand(this);
     this.typing = new Typing(store, live, (e) => this.say(e));

@@ -6,6 +6,7 @@ import { cameraActions } from "./list/camera.ts";
 import { dayActions } from "./list/day.ts";
 import { fileActions } from "./list/file.ts";
 import { formActions } from "./list/forms.ts";
+import { kitActions } from "./list/kit.ts";
 import { libraryActions } from "./list/library.ts";
 import { lightActions } from "./list/lights.ts";
 import { pageActions } from "./list/page.ts";
@@ -19,7 +20,7 @@ import { setupActions } from "./list/setups.ts";
 export const actions: readonly Action[] = [
   ...scoutActions, ...setupActions, ...pointActions, ...lightActions, ...pictureActions, ...planActions,
     ...cameraActions,
-    ...dayActions, ...libraryActions, ...fileActions, ...pageActions,
+    ...dayActions, ...libraryActions, ...kitActions, ...fileActions, ...pageActions,
   ...formActions,
 ];
 

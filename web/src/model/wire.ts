@@ -1343,6 +1343,7 @@ export interface OpeningView {
 
 export interface OwnItem {
   list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  /** empty: there is no such thing, or no more */
   name: string;
   kind: string;
   /** its figures in a few words */

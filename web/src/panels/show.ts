@@ -102,7 +102,9 @@ export class Show {
           return e && this.size(e);
         }));
       }),
-      panel(["kit", "pane", "state", "units"], (p) => { if (p.pane === "kit") put($("kit"), kitScreen(p)); }),
+      panel(["kit", "pane", "state", "units", "gear", "gearTab", "gearQuery", "gearPick", "gearThing", "gearSheet",
+        "gearBusy", "gearFailed", "imports", "importBad", "lessons", "lessonsFailed", "lessonsDone", "readPoint",
+        "readAlone", "readText", "likeName", "view"], (p) => { if (p.pane === "kit") put($("kit"), kitScreen(p)); }),
       panel(["form", "tree", "treeLost", "node", "open", "beside", "edit", "units", "picking", "shift", "placing",
         "sketch", "ghost", "place", "painting", "view", "state", "pane", "theme"], (p) => showEdit(p)),
     ];

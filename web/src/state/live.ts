@@ -117,6 +117,8 @@ export class Live {
     if (kind === "progress" && e.what === "papers" && p.paperDone >= 0) this.store.set({ paperDone: e.done ?? 0 });
     if (kind === "progress" && (e.what === p.libBusy || e.what === "library" && p.libBusy === "find"))
       this.store.set({ libDone: e.done ?? 0 });
+    if (kind === "progress" && e.what === "learn") this.store.set({ lessonsDone: e.done ?? 0 });
+    if (kind === "day") this.store.set({ logNews: p.logNews + 1 });
     if (kind === "day") this.store.set({ day: p.day && { ...p.day, revision: -1 } }); // it is asked for anew
     if (kind === "message" && e.what === "fault" && e.index >= 0) {
       if (e.index === p.setup) this.store.set({ fault: e.text ?? "" });

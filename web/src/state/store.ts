@@ -3,6 +3,7 @@ import { daylightStops } from "../model/hour.ts";
 import type { Trial } from "../model/light.ts";
 import { startEdit, type EditPart } from "./edit.ts";
 import { startScout, type ScoutPart } from "./scout.ts";
+import { startGear, type GearPart } from "./gear.ts";
 import {
   startDay, startDesk, startLibrary, startLink, startPicture, startPlan, startSetup, startText, startWays,
   type DayPart, type DeskPart, type LibraryPart, type LinkPart, type PicturePart, type PlanPart, type SetupPart,
@@ -14,12 +15,12 @@ export type { Compare, Drag, Film, Pane, Part, Shot, Tryout } from "./parts.ts";
 
 /** Everything the page knows. Of the shoot nothing but what the server said; the rest is this page's own. */
 export interface Page extends LibraryPart, LinkPart, SetupPart, PicturePart, PlanPart, DeskPart, DayPart, TextPart,
-  WaysPart, EditPart, ScoutPart {}
+  WaysPart, EditPart, ScoutPart, GearPart {}
 
 /** A page that knows nothing yet. */
 export const startPage = (): Page => ({
   ...startLink(), ...startSetup(), ...startPicture(), ...startPlan(), ...startDesk(), ...startText(), ...startWays(),
-    ...startDay(), ...startLibrary(), ...startEdit(), ...startScout(),
+    ...startDay(), ...startLibrary(), ...startEdit(), ...startScout(), ...startGear(),
 });
 
 /** A hand holds something of the place: what it does comes many times a second. */

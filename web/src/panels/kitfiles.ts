@@ -1,0 +1,36 @@
+// Files of makers and meters: chosen or dropped, with what was read, assumed and ignored, before anything is written.
+import type { ImportView } from "../model/wire.ts";
+import type { Page } from "../state/store.ts";
+import { m, type Markup } from "../units/markup.ts";
+import { button } from "./button.ts";
+import { refusal } from "./kit.ts";
+
+export function filesPart(p: Page): Markup {
+  const n = p.imports.length;
+  return m`<div class="gearpage" tabindex="0" role="group" aria-label="Files"><label class="gdrop"><b>Choose files, or
+    drop them here</b><span>LM-63, EULUMDAT, TM-33: a head with its beam. TM-27, CGATS, columns (CSV): a surface, a gel,
+    or the light of a head. GDTF: a fixture with its emitters and channels.</span><input type="file" multiple
+    id="kitfiles" data-act="kitfiles" data-key="kitfiles" aria-label="Files of makers and meters"></label>
+${p.importBad.map((x) => m`<div class="gcard" data-key="bad-${x.file}"><h2>${x.file}</h2><p class="gno" role="alert">
+  ${x.text}</p></div>`)}${p.imports.map((x) => card(p, x))}
+${n ? m`<div class="acts">${button(p, "kittake", n === 1 ? "take it into my kit" : `take ${n} files into my kit`,
+    { cls: "go", title: "" })}<span class="cap">Nothing is written before. Undo takes it back.</span></div>` : ""}
+${refusal(p, "take")}</div>`;
+}
+
+function card(p: Page, x: ImportView): Markup {
+  const says = (word: string, list: readonly string[]): Markup => (list.length ? m`<dt>${word}</dt>${list.map((t, i) =>
+    m`<dd data-key="${word}${i}">${t}</dd>`)}` : m``);
+  const first = x.entries[0], spectral = x.format.startsWith("spectrum");
+  return m`<div class="gcard" data-key="im-${x.id}"><h2>${x.file}</h2><p class="gw">${x.format}: ${x.entries.map((e) =>
+    `${e.list.replace(/s$/, "")} “${e.name}”`).join(", ") || "nothing for the kit"}${x.copies
+    ? `. The file itself is kept as kit/${x.copies}` : ""}</p><dl>${says("read", x.read)}${says("assumed", x.assumed)}
+  ${says("ignored", x.ignored)}${says("odd", x.notes.map((n) => [n.at?.line ? `line ${n.at.line}: ` : "", n.text,
+    n.fix ? `; ${n.fix}` : ""].join("")))}</dl><div class="acts">${first ? m`<label class="gin">
+  <span>as</span><input type="text" data-act="kitas" data-n="${x.id}" data-key="as-${x.id}" value="${first.name}"
+  autocomplete="off" spellcheck="false"></label>` : ""}${spectral ? m`<label class="gin"><span>the light of</span>
+  <select data-act="kithead" data-n="${x.id}" data-key="of-${x.id}"><option value="">no head: as the file says</option>
+  ${(p.kit?.heads ?? []).map((h) => m`<option value="${h.name}"${first?.list === "heads" && first.name === h.name
+    ? m` selected` : ""}>${h.name}</option>`)}</select></label>` : ""}${button(p, "kitdrop", "leave it out", { n: x.id,
+    cls: "lnk", title: "" })}</div></div>`;
+}
