@@ -19,7 +19,8 @@ export interface RoomScale {
 }
 
 export function roomScale(v: SetupView, w: number, h: number): RoomScale {
-  const pts: P[] = v.room.outline.length ? v.room.outline : v.objects.flatMap((o) => o.foot);
+  const pts: P[] = v.room.outline.length ? v.room.outline
+    : [...v.objects.flatMap((o) => o.foot), ...setupThings(v).flatMap((t) => [t.at, ...t.foot])];
   const xs = pts.map((c) => c[0]), ys = pts.map((c) => c[1]);
   const lo = [Math.min(0, ...xs), Math.min(0, ...ys)], hi = [Math.max(1, ...xs), Math.max(1, ...ys)];
   const dx = (hi[0] ?? 1) - (lo[0] ?? 0), dy = (hi[1] ?? 1) - (lo[1] ?? 0), pad = w < 480 ? 58 : 72;

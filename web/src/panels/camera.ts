@@ -65,7 +65,8 @@ function focusCell(c: CameraView, p: Page): Markup {
 export function cameraStrip(c: CameraView, p: Page): Markup {
   const t = p.trial, flash = "flash and steady light",
     st = (d: Dialled): string => `±${(step(d) || 1 / 3).toFixed(1)} a step`;
-  const shutter = t.shutter ?? c.shutter.value, over = c.sync > 0 && shutter < c.sync * 0.98,
+  const shutter = t.shutter ?? c.shutter.value, lit = p.view?.lights.some((l) => l.flash && !l.off) ?? false,
+    over = lit && c.sync > 0 && shutter < c.sync * 0.98,
     kelvin = /K$/.test(c.white_balance);
   const sync = over ? m`<p class="sync" role="status">The shutter is shorter than the sync time ${c.sync_text}: flash
     reaches ${Math.round(c.flash_lit_share * 100)} % of the frame.</p>` : "";

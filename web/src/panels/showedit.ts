@@ -27,7 +27,8 @@ export function showEdit(p: Page): void {
     put(svg, m`<text class="lab" x="14" y="26">The plan comes when the errors are mended.</text>`);
     return;
   }
-  const setup = p.node.startsWith(`setups[${p.view.index}]`);
+  // Without walls what stands in the open is all there is to go by.
+  const open = p.view.room.outline.length === 0, setup = open || p.node.startsWith(`setups[${p.view.index}]`);
   attribute(svg, "viewBox", `0 0 ${w} ${h}`);
   const k = scaleOf(p, p.view, w, h);
   if (p.sketch || p.placing.startsWith("thing") || p.placing === "window" || p.placing === "door")
@@ -35,7 +36,7 @@ export function showEdit(p: Page): void {
   else attribute(svg, "data-placing", "");
   const draft = p.state?.draft ? m`<text class="note" data-key="draft" x="12" y="${h - 12}">as it was before the
     errors</text>` : m``;
-  put(svg, m`${draft}${p.view.room.outline.length || p.view.objects.length
+  put(svg, m`${draft}${!open || p.view.objects.length || p.view.camera || p.view.sitter
     ? roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
       faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) })
     : m`<text class="lab" x="12" y="24">no room yet: draw its walls</text>`}${placingDrawing(p,
