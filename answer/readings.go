@@ -47,6 +47,8 @@ type LookJSON struct {
 	Predicted string  `json:"predicted_text"`
 	Residual  float64 `json:"residual_stops"` // positive: too bright
 	Met       bool    `json:"met"`
+	Known     float64 `json:"known_to_stops"` // one standard deviation of the prediction
+	Unsettled bool    `json:"meter_first"`    // missed by no more than that
 }
 
 // CameraJSON is what the readings are for.
@@ -197,7 +199,8 @@ func (m *Metered) JSON() SetupReadings {
 	}
 	out.Facts = factsJSON(&m.Facts)
 	for _, t := range m.Look {
-		out.Look = append(out.Look, LookJSON{t.Words, t.Priority, t.Predicted, float64(t.Residual), t.Met})
+		out.Look = append(out.Look, LookJSON{t.Words, t.Priority, t.Predicted, float64(t.Residual), t.Met,
+			float64(t.Known), t.Unsettled()})
 	}
 	return out
 }

@@ -172,6 +172,12 @@ type TargetNow struct {
 	Causes    []Cause
 }
 
+// Unsettled reports whether a target is missed by no more than one standard deviation of the
+// prediction: a meter reading would settle it.
+func (t *TargetNow) Unsettled() bool {
+	return !t.Met && t.Known > 0 && math.Abs(float64(t.Residual)) <= float64(t.Known)
+}
+
 // Targets returns every target with its prediction.
 func (b *Balanced) Targets() []TargetNow {
 	var out []TargetNow

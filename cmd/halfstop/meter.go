@@ -156,14 +156,18 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 // lookWords says in one sentence how the setup stands against its look; "" where it has none.
 func lookWords(look []ways.TargetNow) string {
 	var worst *ways.TargetNow
-	missed := 0
+	missed, unsettled := 0, 0
 	for i := range look {
 		t := &look[i]
 		if t.Met {
 			continue
 		}
 		missed++
-		if worst == nil || weighed(t) > weighed(worst) {
+		if t.Unsettled() {
+			unsettled++
+		}
+		if worst == nil || !t.Unsettled() && worst.Unsettled() ||
+			t.Unsettled() == worst.Unsettled() && weighed(t) > weighed(worst) {
 			worst = t
 		}
 	}
@@ -175,7 +179,8 @@ func lookWords(look []ways.TargetNow) string {
 	case missed == 0:
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
-	s := fmt.Sprintf("Not as the look asks: %s comes to %s", worst.Words, worst.Predicted)
+	s := fmt.Sprintf("%s: %s comes to %s", map[bool]string{true: "To be metered first",
+		false: "Not as the look asks"}[unsettled == missed], worst.Words, worst.Predicted)
 	if !strings.HasPrefix(worst.Predicted, "Δ") { // that is how far off a colour is
 		s += ", " + worst.Off
 	}
@@ -184,6 +189,13 @@ func lookWords(look []ways.TargetNow) string {
 		s += fmt.Sprintf("; one more of %d targets is missed too", len(look))
 	case more > 1:
 		s += fmt.Sprintf("; %d more of %d targets are missed too", more, len(look))
+	}
+	switch {
+	case unsettled == missed:
+		return s + fmt.Sprintf(". The kit is known to ± %.1f st only, so a meter reading settles it.",
+			float64(worst.Known))
+	case unsettled > 0:
+		s += fmt.Sprintf(" (%d of them by less than the kit is known to: meter first)", unsettled)
 	}
 	return s + ". halfstop balance and halfstop ways say what can be done."
 }

@@ -75,6 +75,8 @@ export interface Ring {
   met: boolean;
   path: string;
   words: string;
+  /** Wanted of this point by itself, not against another. */
+  alone: boolean;
 }
 
 /** A rung this far from its ring is not level, stops. Shown figures are tenths. */
@@ -87,8 +89,8 @@ export const level = 0.15;
  */
 export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: readonly Level[]): Ring {
   const name = view.points[i]?.name, here = all[i], now = here?.stops ?? -Infinity;
-  const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string): Ring => (
-    { held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words });
+  const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string,
+    alone = true): Ring => ({ held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words, alone });
   for (const [k, wish] of view.look.entries()) {
     if (wish.point !== name) continue;
     for (const [j, want] of wish.wants.entries()) {
@@ -99,7 +101,7 @@ export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: 
         return ring(true, Math.min(Math.max(now, lo), hi), lo, hi, wish.path, wish.words);
       }
       const at = wantedAt(view, all, i, want) ?? saidAt(readings, i, k, j) ?? now;
-      return ring(true, at, at, at, wish.path, wish.words);
+      return ring(true, at, at, at, wish.path, wish.words, want.kind !== "above");
     }
   }
   return ring(false, now, now, now, "", "");

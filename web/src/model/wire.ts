@@ -1272,6 +1272,8 @@ export interface LookJSON {
   predicted_text: string;
   residual_stops: number;
   met: boolean;
+  known_to_stops: number;
+  meter_first: boolean;
 }
 
 export interface Measured {

@@ -73,11 +73,15 @@ export class LadderPart {
         ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
       }
       const gap = l.stops - ring.stops, off = ring.held && !ring.met && p.solo === "";
+      const known = r.readings.points[i]?.uncertainty_stops ?? 0,
+        first = off && ring.alone && Math.abs(gap) <= known
+          ? `known to ±${known.toFixed(1)} only: meter it first` : "";
       return {
         i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring,
           sigma: r.readings.points[i]?.error_stops ?? 0,
         off: off ? (Number.isFinite(gap) ? `${Math.abs(gap).toFixed(1)} ${gap < 0 ? "short" : "over"}` : "dark") : "",
-        why: off ? why(gap, l.shares, byLayer) : ring.held && p.solo === "" ? `as asked: ${asked(ring.words)}` : "",
+        why: off ? first || why(gap, l.shares, byLayer)
+          : ring.held && p.solo === "" ? `as asked: ${asked(ring.words)}` : "",
       };
     });
     // Nothing comes or goes while a hand moves something, and the axis stands.
