@@ -87,6 +87,10 @@ func Lights(p *Photo, a Ask) (list []Light, hidden float64, err error) {
 			lum, _ := photo.Luminance(&p.Exif, m.Y())
 			l.Luminance = &lum
 		}
+		// One lamp on many things comes in many paler and deeper tints of one hue.
+		if k.shines && slices.ContainsFunc(list, func(o Light) bool { return o.Words == l.Words }) {
+			continue
+		}
 		list = append(list, l)
 	}
 	return list, lost, nil

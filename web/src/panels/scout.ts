@@ -119,14 +119,14 @@ const within = (sd: number): string => `±\u00a0${sd.toFixed(1)} st`;
 function spots(p: Page): Markup {
   const x = marksOf(p), r = p.scRead, all = p.scout?.targets ?? [];
   if (!x.spots.length) return m``;
-  return m`<section class="scsec" data-key="scspots"><h3>Measured</h3><ol class="scspots">${x.spots.map((s, i) => {
+  return m`<section class="scsec" data-key="scspots"><h2>Measured</h2><ol class="scspots">${x.spots.map((s, i) => {
     const read = r?.spots[i];
     return kept(m`<li data-key="spot${i}"><b>${i + 1}</b><div>${read ? says(p, read) : m`<p>measuring</p>`}
 <div class="scto">${choose("sctarget", `What spot ${i + 1} is`, [{ value: "", words: "what is it?", on: !s.target },
       ...all.map((t) => ({ value: t.name, words: t.name, on: t.name === s.target }))], { arg: String(i),
       key: `sct${i}` })}
 ${button(p, "scput", s.taken ? "put in again" : "put into the shoot", { n: i, key: `scput${i}` })}
-${button(p, "scunspot", "take out", { n: i, cls: "lnk", key: `scun${i}`, label: `take spot ${i + 1} out` })}</div></div>
+${button(p, "scunspot", "take out", { n: i, cls: "lnk", key: `scun${i}`, label: `take out spot ${i + 1}` })}</div></div>
 </li>`);
   })}</ol>${(r?.notes ?? []).map((n, i) => m`<p class="scwarn" data-key="scn${i}">${n}</p>`)}</section>`;
 }
@@ -140,7 +140,7 @@ function says(p: Page, s: Measured): Markup {
 ${s.reflectance === undefined ? "" : m`<p>${grey ? chip(s.colour) : ""}<b>${Math.round(100 * s.reflectance)} %</b>
   reflected ${within(s.sd_stops)}, ${s.colour}</p>`}
 ${s.uv.length ? m`<p>${chip(tint(linearOfUV(u, v), 0.5))}${s.kelvin ? m`<b>${Math.round(s.kelvin / 10) * 10} K</b> `
-    : ""}u′ ${u.toFixed(3)}, v′ ${v.toFixed(3)} ±\u00a0${s.uv_sd.toFixed(3)}${p.scRead?.white_kelvin ? ""
+    : ""}u′\u00a0${u.toFixed(3)}, v′\u00a0${v.toFixed(3)} ±\u00a0${s.uv_sd.toFixed(3)}${p.scRead?.white_kelvin ? ""
     : " against its white"}</p>` : ""}`;
 }
 
@@ -150,9 +150,9 @@ const figure = (v: number): string => (v >= 1000 ? String(Math.round(v / 10 ** (
 
 function lights(p: Page): Markup {
   const l = p.scLights, said = kelvinOf(marksOf(p).white) !== null;
-  return m`<section class="scsec" data-key="sclight"><h3>Colours of light here</h3>${l ? m`<ol class="sclights">
+  return m`<section class="scsec" data-key="sclight"><h2>Colours of light here</h2>${l ? m`<ol class="sclights">
 ${l.lights.map((x, i) => m`<li data-key="l${i}">${chip(tint(x.tint, 0.5))}<div><b>${x.light.words}</b>
-${x.light.luminance ? m` ${figure(x.light.luminance)} cd/m²` : ""}<p>u′ ${x.light.uv[0].toFixed(3)}, v′
+${x.light.luminance ? m` ${figure(x.light.luminance)} cd/m²` : ""}<p>u′\u00a0${x.light.uv[0].toFixed(3)}, v′\u00a0
   ${x.light.uv[1].toFixed(3)} ±\u00a0${x.light.uv_sd.toFixed(3)}</p>
 <p>${x.head ? m`${[x.head, ...x.gels].join(" + ")}: off by ${x.delta_uv.toFixed(3)}, ${Math.max(0,
       x.loss_stops).toFixed(1)} st lost` : "nothing of the kit makes it"}</p></div></li>`)}</ol>

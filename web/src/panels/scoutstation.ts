@@ -11,17 +11,18 @@ import type { SizeOf } from "./scout.ts";
 export function stationPart(p: Page, x: ScoutPhoto, size: SizeOf): Markup {
   const marks = marksOf(p), places = p.scout?.places ?? [], named = marks.corners.filter((c) => c.place).length;
   if (p.scTool !== "corner" && !marks.corners.length) return m`<section class="scsec" data-key="scstation">
-    <h3>Where it was taken</h3><p>Press four corners of the room in it and name them.</p>
+    <h2>Where it was taken</h2><p>Press four corners of the room in it and name them.</p>
     ${button(p, "sctool-corner", "press corners", { key: "sccorners" })}</section>`;
   const list = marks.corners.map((c, i) => kept(m`<li data-key="corner${i}"><b>${i + 1}</b>
 ${choose("scplace", `Which corner ${i + 1} is`, [{ value: "", words: "which corner?", on: !c.place },
   ...places.map((q) =>
     ({ value: q.name, words: q.name, on: q.name === c.place }))], { arg: String(i), key: `scplace${i}` })}
 ${button(p, "sccorner", p.scCorner === i ? "press it below" : "on the plan", { n: i, on: p.scCorner === i, cls: "lnk",
-    key: `scc${i}`, label: `name corner ${i + 1} on the plan` })}${button(p, "scuncorner", "take out",
+    key: `scc${i}`, label: `${p.scCorner === i ? "press it below" : "on the plan"}: corner ${i + 1}` })}${button(p,
+      "scuncorner", "take out",
       { n: i, cls: "lnk",
-    key: `scuc${i}`, label: `take corner ${i + 1} out` })}</li>`));
-  return m`<section class="scsec" data-key="scstation"><h3>Where it was taken</h3><ol class="sccorners">${list}</ol>
+    key: `scuc${i}`, label: `take out corner ${i + 1}` })}</li>`));
+  return m`<section class="scsec" data-key="scstation"><h2>Where it was taken</h2><ol class="sccorners">${list}</ol>
 ${named < 4 ? m`<p>${4 - named} more ${named === 3 ? "corner" : "corners"} to press and to name.</p>` : ""}
 ${plan(p)}${found(p, x, size)}</section>`;
 }

@@ -22,7 +22,7 @@ ${choose("walkturn", `Turn after side ${i + 1}`, [{ value: "left", words: "then 
         : `${minus(String(t))}° left`, on: true }] : [])], { arg: String(i), key: `walkturn${i}` })}
 <span class="fix">${w.spread.length && Math.abs(fix) >= 0.0005 ? `${fix > 0 ? "+" : "−"}${(100 * Math.abs(fix))
       .toFixed(1)} cm` : ""}</span>${button(p, "walkdrop", "take out", { n: i, cls: "lnk", key: `walkdrop${i}`,
-      label: `take side ${i + 1} out` })}</li>`;
+      label: `take out side ${i + 1}` })}</li>`;
   });
   return m`<div class="scwalk" data-key="walk"><section><h2>Walk round the room</h2>
     <p>Begin in a corner with the wall beside
