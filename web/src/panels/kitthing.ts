@@ -37,7 +37,7 @@ function sheet(p: Page, s: SheetView): Markup {
   const withs = [...new Set([d.with ?? s.with, ...s.choices])];
   return m`<section class="gsheet" aria-label="Maker’s sheet"><h2>What does its maker’s sheet say?</h2>
 <p>${has ? "Its figures are used." : `Known to ${within(s.now_stops)} with ${s.with} now.`}
-  ${gain ? `With one figure of the sheet it is ${within(s.then_stops)}.` : ""}${s.other
+  ${gain ? ` With one figure of the sheet it is ${within(s.then_stops)}.` : ""}${s.other
     ? ` The entry also says it by ${s.other}.` : ""}</p><div class="gsh">
 ${s.flash ? m`${input("guide", "guide number, m", "58 m")}${input("iso", "at ISO", "100")}<em>or</em>
   ${input("lux", "lux seconds", "4000 lx s")}` : input("lux", "lux", "4000 lx")}${input("at", "at a distance of",

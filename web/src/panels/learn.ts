@@ -41,10 +41,10 @@ ${button(p, "readgo", "log it", { cls: "go", title: "" })}</div>${refusal(p, "re
 
 function next(p: Page): Markup {
   const v = p.lessons;
-  return v?.read_next ? m`<p class="gnext" data-key="next"><b>Read next: ${v.read_next}.</b> It would bring
-    ${within(v.uncertainty_after_stops)} to ${within(Math.max(0, v.uncertainty_after_stops -
-    v.read_next_brings_stops))}.
-    </p>` : m``;
+  if (!v?.read_next) return m``;
+  const then = Math.max(0, v.uncertainty_after_stops - v.read_next_brings_stops),
+    says = ` It would bring ${within(v.uncertainty_after_stops)} to ${within(then)}.`;
+  return m`<p class="gnext" data-key="next"><b>Read next: ${v.read_next}.</b>${says}</p>`;
 }
 
 function doubts(p: Page): Markup {
@@ -66,7 +66,8 @@ function factors(p: Page): Markup {
 <th scope="col">predictions use</th><th scope="col"><span class="vh">undo</span></th></tr></thead><tbody>
 ${v.factors.map((f) => factor(p, f))}</tbody></table><div class="acts">${button(p, "learnkeep", "keep in my kit",
   { cls: "go" })}<span class="cap">${v.unkept ? `${v.unkept === 1 ? "1 lesson is" : `${v.unkept} lessons are`} not in
-  force yet.` : "All of it is in force."} Kept in ${v.kept}; copy the folder to take it to the next shoot.</span></div>
+  force yet.` : "All of it is in force."} Kept in ${v.kept}; copy the folder to take it to the next shoot.
+  Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${refusal(p, "keep")}${refusal(p, "forget")}`;
 }
 

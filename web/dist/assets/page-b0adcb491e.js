@@ -1773,7 +1773,7 @@ ${a.own?u`<div class="acts">${M(t,"kitremove","take it out of my kit",{cls:"lnk"
     <span>${d}</span><input type="text" data-act="kitsheet" data-path="${l}" data-key="sheet-${l}"
     data-enter="kitsheetgo" value="${a(l)}" placeholder="${c}" autocomplete="off" spellcheck="false"></label>`,o=[...new Set([s.with??e.with,...e.choices])];return u`<section class="gsheet" aria-label="Maker’s sheet"><h2>What does its maker’s sheet say?</h2>
 <p>${r?"Its figures are used.":`Known to ${$e(e.now_stops)} with ${e.with} now.`}
-  ${n?`With one figure of the sheet it is ${$e(e.then_stops)}.`:""}${e.other?` The entry also says it by ${e.other}.`:""}</p><div class="gsh">
+  ${n?` With one figure of the sheet it is ${$e(e.then_stops)}.`:""}${e.other?` The entry also says it by ${e.other}.`:""}</p><div class="gsh">
 ${e.flash?u`${i("guide","guide number, m","58 m")}${i("iso","at ISO","100")}<em>or</em>
   ${i("lux","lux seconds","4000 lx s")}`:i("lux","lux","4000 lx")}${i("at","at a distance of","2 m")}
 <label data-key="shwith"><span>with</span><select data-act="kitsheet" data-path="with" data-key="sheet-with">
@@ -1795,16 +1795,15 @@ ${e.flash?u`${i("guide","guide number, m","58 m")}${i("iso","at ISO","100")}<em>
 </label><label><span>the meter reads</span><input type="text" data-act="readlog" data-key="readlog"
   value="${t.readText}" data-enter="readgo" placeholder="f/5.6 + 0.3" autocomplete="off" spellcheck="false"></label>
 ${M(t,"readgo","log it",{cls:"go",title:""})}</div>${Ae(t,"read")}<p class="cap">The settings of the
-  lights go with it as they stand now${t.lessons?`; readings are kept in ${t.lessons.log}`:""}.</p></section>`}function Gm(t){let e=t.lessons;return e?.read_next?u`<p class="gnext" data-key="next"><b>Read next: ${e.read_next}.</b> It would bring
-    ${$e(e.uncertainty_after_stops)} to ${$e(Math.max(0,e.uncertainty_after_stops-e.read_next_brings_stops))}.
-    </p>`:u``}function qm(t){return u`${(t.lessons?.doubts??[]).map((e,s)=>u`<section class="gcard" data-key="d${s}"
+  lights go with it as they stand now${t.lessons?`; readings are kept in ${t.lessons.log}`:""}.</p></section>`}function Gm(t){let e=t.lessons;if(!e?.read_next)return u``;let s=Math.max(0,e.uncertainty_after_stops-e.read_next_brings_stops),a=` It would bring ${$e(e.uncertainty_after_stops)} to ${$e(s)}.`;return u`<p class="gnext" data-key="next"><b>Read next: ${e.read_next}.</b>${a}</p>`}function qm(t){return u`${(t.lessons?.doubts??[]).map((e,s)=>u`<section class="gcard" data-key="d${s}"
   aria-label="Does not fit">
 <h2>${e.reading} does not fit: ${it(e.off_stops,1)} against all the others. It is left out.</h2><ul>${e.causes.map((a,r)=>u`<li data-key="c${r}">${a.cause} (${it(a.stops,1)}), ${Math.round(100*a.chance)} in 100</li>`)}
 </ul></section>`)}`}var Km={head:"head",modifier:"modifier",grid:"grid",gel:"gel",surfaces:"what the walls give back",house:"light of the house"};function Xm(t){let e=t.lessons;return e?u`<table class="glev wide"><caption>What they teach: how far each lies over its figures</caption><thead><tr>
 <th scope="col">of</th><th scope="col">the readings say</th><th scope="col">± before</th><th scope="col">from</th>
 <th scope="col">predictions use</th><th scope="col"><span class="vh">undo</span></th></tr></thead><tbody>
 ${e.factors.map(s=>Ym(t,s))}</tbody></table><div class="acts">${M(t,"learnkeep","keep in my kit",{cls:"go"})}<span class="cap">${e.unkept?`${e.unkept===1?"1 lesson is":`${e.unkept} lessons are`} not in
-  force yet.`:"All of it is in force."} Kept in ${e.kept}; copy the folder to take it to the next shoot.</span></div>
+  force yet.`:"All of it is in force."} Kept in ${e.kept}; copy the folder to take it to the next shoot.
+  Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${Ae(t,"keep")}${Ae(t,"forget")}`:u``}function Ym(t,e){let s=e.in_force;return u`<tr data-key="f${e.what}"><th scope="row">${e.name} <small>${Km[e.kind]??e.kind}</small></th>
 <td>${it(e.stops)} ${$e(e.sd_stops)}</td><td>${$e(e.sd_before_stops)}</td><td>${e.readings===1?"1 reading":`${e.readings} readings`}, ${e.date}</td><td>${s?`${it(s.stops)} ${$e(s.sd_stops)}, ${s.date}`:"its figures"}</td><td>${s?M(t,"learnforget","forget",{arg:e.what,cls:"lnk",label:`forget: ${e.name}`,title:""}):""}</td></tr>`}var Zm={fits:"fits",doubt:"does not fit, left out",unused:"teaches nothing",back:"taken back"};function Jm(t){return u`<table class="glev wide"><caption>Readings of the log</caption><thead><tr><th scope="col">reading</th>
 <th scope="col">setup</th><th scope="col">over the figures</th><th scope="col">says</th><th scope="col">
