@@ -138,7 +138,7 @@ function says(p: Page, s: Measured): Markup {
     : m`<b>${figure(s.luminance)} cd/m²</b> ${within(s.luminance_sd_stops ?? 0)}`}${s.clipped > 0.02
     ? m` <b>or more: clipped</b>` : ""}</p>
 ${s.reflectance === undefined ? "" : m`<p>${grey ? chip(s.colour) : ""}<b>${Math.round(100 * s.reflectance)} %</b>
-  reflected ${within(s.sd_stops)}, ${s.colour}</p>`}
+  ${" "}reflected ${within(s.sd_stops)}, ${s.colour}</p>`}
 ${s.uv.length ? m`<p>${chip(tint(linearOfUV(u, v), 0.5))}${s.kelvin ? m`<b>${Math.round(s.kelvin / 10) * 10} K</b> `
     : ""}u′\u00a0${u.toFixed(3)}, v′\u00a0${v.toFixed(3)} ±\u00a0${s.uv_sd.toFixed(3)}${p.scRead?.white_kelvin ? ""
     : " against its white"}</p>` : ""}`;

@@ -26,7 +26,8 @@ ${choose("walkturn", `Turn after side ${i + 1}`, [{ value: "left", words: "then 
   });
   return m`<div class="scwalk" data-key="walk"><section><h2>Walk round the room</h2>
     <p>Begin in a corner with the wall beside
-you. Type a length and Enter, wall by wall; the turn can stand behind it: <b>3.10 l</b>, <b>2.4 r</b>, <b>1.2 45°</b>
+you. Type a length and Enter, wall by wall; the turn can stand behind it: <b>3.10 l</b>, <b>2.4 r</b>, <b>1.2
+  45°</b>${" "}
 (degrees to the left). The last wall leads back to the first corner.</p><ol class="sides">${rows}</ol>
 <div class="scf"><label>ceiling at <input data-act="walkheight" data-key="walkheight" value="${p.walkHeight}"
   placeholder="${p.scout?.ceiling ? drawn(p.scout.ceiling, p.units, true) : "height"}" autocomplete="off"

@@ -1897,7 +1897,8 @@ ${M(t,"scstand","stand the setup\u2019s camera there")}`}function Cd(t){let e=Rt
 ${oe("walkturn",`Turn after side ${i+1}`,[{value:"left",words:"then left",on:n.turn==="left"},{value:"right",words:"then right",on:n.turn==="right"},{value:"0",words:"straight on",on:n.turn==="0"},...d&&n.turn!=="0"?[{value:n.turn,words:o===null?n.turn:`${ne(String(o))}\xB0 left`,on:!0}]:[]],{arg:String(i),key:`walkturn${i}`})}
 <span class="fix">${e.spread.length&&Math.abs(c)>=5e-4?`${c>0?"+":"\u2212"}${(100*Math.abs(c)).toFixed(1)} cm`:""}</span>${M(t,"walkdrop","take out",{n:i,cls:"lnk",key:`walkdrop${i}`,label:`take out side ${i+1}`})}</li>`});return u`<div class="scwalk" data-key="walk"><section><h2>Walk round the room</h2>
     <p>Begin in a corner with the wall beside
-you. Type a length and Enter, wall by wall; the turn can stand behind it: <b>3.10 l</b>, <b>2.4 r</b>, <b>1.2 45°</b>
+you. Type a length and Enter, wall by wall; the turn can stand behind it: <b>3.10 l</b>, <b>2.4 r</b>, <b>1.2
+  45°</b>${" "}
 (degrees to the left). The last wall leads back to the first corner.</p><ol class="sides">${r}</ol>
 <div class="scf"><label>ceiling at <input data-act="walkheight" data-key="walkheight" value="${t.walkHeight}"
   placeholder="${t.scout?.ceiling?de(t.scout.ceiling,t.units,!0):"height"}" autocomplete="off"
@@ -1963,7 +1964,7 @@ ${M(t,"scput",r.taken?"put in again":"put into the shoot",{n,key:`scput${n}`})}
 ${M(t,"scunspot","take out",{n,cls:"lnk",key:`scun${n}`,label:`take out spot ${n+1}`})}</div></div>
 </li>`)})}</ol>${(s?.notes??[]).map((r,n)=>u`<p class="scwarn" data-key="scn${n}">${r}</p>`)}</section>`:u``}function Tf(t,e){let s=e.colour.startsWith("#"),[a=0,r=0]=e.uv;return u`<p class="scfig">${e.luminance===void 0?u`${ne(e.stops.toFixed(1))} st from mid-grey`:u`<b>${_d(e.luminance)} cd/m²</b> ${Dd(e.luminance_sd_stops??0)}`}${e.clipped>.02?u` <b>or more: clipped</b>`:""}</p>
 ${e.reflectance===void 0?"":u`<p>${s?Qn(e.colour):""}<b>${Math.round(100*e.reflectance)} %</b>
-  reflected ${Dd(e.sd_stops)}, ${e.colour}</p>`}
+  ${" "}reflected ${Dd(e.sd_stops)}, ${e.colour}</p>`}
 ${e.uv.length?u`<p>${Qn(me(ba(a,r),.5))}${e.kelvin?u`<b>${Math.round(e.kelvin/10)*10} K</b> `:""}u′\u00a0${a.toFixed(3)}, v′\u00a0${r.toFixed(3)} ±\u00a0${e.uv_sd.toFixed(3)}${t.scRead?.white_kelvin?"":" against its white"}</p>`:""}`}var _d=t=>t>=1e3?String(Math.round(t/10**(Math.floor(Math.log10(t))-2))*10**(Math.floor(Math.log10(t))-2)):Number(t.toPrecision(3)).toString();function Lf(t){let e=t.scLights,s=Ta(te(t).white)!==null;return u`<section class="scsec" data-key="sclight"><h2>Colours of light here</h2>${e?u`<ol class="sclights">
 ${e.lights.map((a,r)=>u`<li data-key="l${r}">${Qn(me(a.tint,.5))}<div><b>${a.light.words}</b>
 ${a.light.luminance?u` ${_d(a.light.luminance)} cd/m²`:""}<p>u′\u00a0${a.light.uv[0].toFixed(3)}, v′\u00a0
