@@ -74,6 +74,7 @@ type page struct {
 	Points                    []pointRow
 	Zones                     []zoneRow
 	Quiz                      []question
+	Metered                   bool // some point was
 }
 
 type lightRow struct{ Name, Why string }
@@ -139,6 +140,7 @@ func (w *Work) content() *page {
 	}
 	for i := range r.Points {
 		x := &r.Points[i]
+		p.Metered = p.Metered || x.Metered != ""
 		row := pointRow{Name: clean(x.Name), Predicted: x.Predicted, Metered: cmp.Or(x.Metered, "–"),
 			Level: stops(x.Level),
 			By:    clean(by(x.Lights, x.Shares))}
@@ -257,9 +259,26 @@ func colourWords(c record.Colour) string {
 		return fmt.Sprintf("%.0f K", math.Round(c.Kelvin/50)*50)
 	}
 	if len(c.XY) == 2 {
-		return fmt.Sprintf("x %.3f, y %.3f", c.XY[0], c.XY[1])
+		return fmt.Sprintf("%s (x %.3f, y %.3f)", hue(c.XY[0], c.XY[1]), c.XY[0], c.XY[1])
 	}
 	return ""
+}
+
+// hue names a colour that is no white, by its hue in sRGB.
+func hue(x, y float64) string {
+	c := spectrum.SRGB.Linear(spectrum.XY{X: x, Y: y}.XYZ(1))
+	r, g, b := max(0, c[0]), max(0, c[1]), max(0, c[2])
+	deg := math.Mod(math.Atan2(math.Sqrt(3)*(g-b), 2*r-g-b)*180/math.Pi+360, 360)
+	for _, n := range []struct {
+		upTo float64
+		name string
+	}{{15, "red"}, {45, "orange"}, {75, "yellow"}, {160, "green"}, {200, "cyan"}, {260, "blue"}, {300, "violet"},
+		{345, "magenta"}} {
+		if deg < n.upTo {
+			return n.name
+		}
+	}
+	return "red"
 }
 
 // by names what lights something, most first, down to a twentieth.

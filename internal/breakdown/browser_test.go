@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
@@ -70,6 +71,8 @@ func TestPage(t *testing.T) {
 			if u := e.Request.URL; !strings.HasPrefix(u, "file:") && !strings.HasPrefix(u, "data:") {
 				bad = append(bad, "asked for "+u)
 			}
+		case *log.EventEntryAdded: // what the page's own policy forbids, too
+			bad = append(bad, fmt.Sprintf("%.200s", e.Entry.Text))
 		case *runtime.EventExceptionThrown:
 			bad = append(bad, "thrown: "+e.ExceptionDetails.Text)
 		}

@@ -3,10 +3,12 @@ package library
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"halfstop/geom"
+	"halfstop/kit"
 	"halfstop/optics"
 	"halfstop/record"
 	"halfstop/shoot"
@@ -32,17 +34,20 @@ type Facts struct {
 	House    []string `json:"house,omitempty"` // practicals and windows, with their colours
 	Haze     bool     `json:"haze"`
 	Keys     []string `json:"key_words,omitempty"` // 'low key', 'one light', 'backlit', …
+	Things   []string `json:"things,omitempty"`    // what stands there, with what it is made of
 	Picture  string   `json:"picture,omitempty"`   // a computed picture beside it
 	// Levels at the recorded points, stops to mid-grey, and the key's colour; absent where nothing
 	// was recorded.
 	Points map[string]float64 `json:"points,omitempty"`
 	Kelvin float64            `json:"key_kelvin,omitempty"`
 	notes  string
+	sorts  []string // 'flash', 'continuous', 'gel'
 }
 
 // factsOf reads a setup of a shoot, or its record where there is one.
 func factsOf(f *shoot.File, i int, r *record.Record) Facts {
 	s := &f.Setups[i]
+	heads := kit.Merge(kit.Catalogue(), f.Kit)
 	x := Facts{Title: f.Shoot.Title, Date: f.Shoot.Date, Setup: s.Name, Minute: minute(s.At), Haze: s.Haze != nil,
 		Recorded: r != nil, notes: s.Notes + " " + f.Shoot.Notes}
 	corners, ceiling := stage.Outline(&f.Room)
@@ -60,12 +65,22 @@ func factsOf(f *shoot.File, i int, r *record.Record) Facts {
 		if l.Off {
 			continue
 		}
+		if l.Head == "" { // a lamp of the place, built from its size and flux
+			x.House = append(x.House, strings.Join([]string{l.Name, colourWords(l.Colour), "practical"}, " "))
+			continue
+		}
 		x.Lights++
 		x.Roles = append(x.Roles, strings.TrimSpace(l.Role+" "+l.Name))
 		for _, w := range append([]string{l.Head, l.Modifier, l.Grid}, l.Gel...) {
 			if w != "" {
 				x.Kit = append(x.Kit, w)
 			}
+		}
+		if h, ok := heads.FindHead(l.Head); ok {
+			x.sorts = append(x.sorts, h.Kind)
+		}
+		if len(l.Gel) > 0 {
+			x.sorts = append(x.sorts, "gel")
 		}
 	}
 	off := strings.ToLower(strings.Join(s.Off, "\n"))
@@ -78,8 +93,25 @@ func factsOf(f *shoot.File, i int, r *record.Record) Facts {
 	for k := range f.Room.Windows {
 		if !strings.Contains(off, strings.ToLower(f.Room.Windows[k].Name)) {
 			x.House = append(x.House, f.Room.Windows[k].Name+" window daylight")
+			if f.Room.Windows[k].InCeiling {
+				x.House[len(x.House)-1] += " skylight"
+			}
 		}
 	}
+	for k := range s.Openings {
+		x.House = append(x.House, s.Openings[k].Name+" sky daylight")
+	}
+	for _, list := range [][]shoot.Object{f.Room.Objects, s.Objects} {
+		for k := range list {
+			o := &list[k]
+			x.Things = append(x.Things, strings.TrimSpace(o.Name+" "+string(o.Kind)+" "+o.Surface.Preset))
+		}
+	}
+	for _, v := range f.Room.Surfaces {
+		x.Things = append(x.Things, v.Preset)
+	}
+	slices.Sort(x.Things)
+	x.Things = slices.Compact(x.Things)
 	x.pattern(s)
 	x.look(s)
 	if r != nil {
@@ -226,6 +258,9 @@ var numbers = []string{"no", "one", "two", "three", "four", "five", "six", "seve
 func (x *Facts) words4() {
 	add := func(w string) { x.Keys = append(x.Keys, w) }
 	switch {
+	case x.Lights == 0:
+		add("no lights")
+		add("available light")
 	case x.Lights == 1:
 		add("one light")
 	case x.Lights < len(numbers):
@@ -242,6 +277,11 @@ func (x *Facts) words4() {
 	}
 	if x.Ceiling == 0 && x.Area == 0 {
 		add("no room")
+		add("outside")
+	} else if x.Area < 15 {
+		add("small")
+	} else if x.Area > 40 {
+		add("large")
 	}
 	switch h := x.Minute / 60; {
 	case x.Minute < 0:
@@ -263,5 +303,6 @@ func (x *Facts) words() [6]string {
 	if x.Ratio > 0 {
 		look += fmt.Sprintf(" ratio %.0f", x.Ratio)
 	}
-	return [6]string{x.Setup + " " + x.Title, join(x.Roles), join(x.House), join(x.Kit), look, x.notes}
+	return [6]string{x.Setup + " " + x.Title, join(x.Roles), join(x.House) + " " + join(x.Things),
+		join(x.Kit) + " " + join(x.sorts), look, x.notes}
 }

@@ -18,6 +18,8 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 
 	_ "modernc.org/sqlite" // SQLite in Go, with FTS5
@@ -27,7 +29,7 @@ import (
 )
 
 // version of the index: one of another version is made anew, for it holds nothing of its own.
-const version = 2
+const version = 4
 
 const schema = `
 CREATE TABLE files (path TEXT PRIMARY KEY, stamp TEXT NOT NULL) STRICT, WITHOUT ROWID;
@@ -35,6 +37,8 @@ CREATE TABLE setups (
 	id INTEGER PRIMARY KEY,
 	file TEXT NOT NULL,
 	facts TEXT NOT NULL,              -- JSON of Facts
+	facets TEXT NOT NULL,             -- a line for each value, and a line's end before and after
+	look TEXT NOT NULL,               -- a look, see lookOf
 	lights INTEGER NOT NULL, ceiling REAL NOT NULL, area REAL NOT NULL, ratio REAL NOT NULL, level REAL NOT NULL,
 	minute INTEGER NOT NULL, lens REAL NOT NULL
 ) STRICT;
@@ -186,38 +190,32 @@ func (l *Library) Refresh(ctx context.Context, progress func(done, of int)) (*Fr
 // that begin with a dot are not looked into; a record's own shoot files count as the record.
 func (l *Library) walk(ctx context.Context) (map[string]string, error) {
 	out := map[string]string{}
-	err := filepath.WalkDir(l.root, func(p string, d fs.DirEntry, err error) error {
-		if ctx.Err() != nil {
-			return ctx.Err()
+	var into func(dir, rel string) error
+	into = func(dir, rel string) error {
+		if err := ctx.Err(); err != nil {
+			return err
 		}
-		if err != nil {
-			return nil // what cannot be looked into is not in the library
-		}
-		name := d.Name()
-		if d.IsDir() {
-			if p != l.root && strings.HasPrefix(name, ".") {
-				return fs.SkipDir
+		list, _ := os.ReadDir(dir) // what cannot be looked into is not in the library
+		record := slices.ContainsFunc(list, func(d fs.DirEntry) bool { return d.Name() == records.RecordName })
+		for _, d := range list {
+			name := d.Name()
+			switch {
+			case d.IsDir() && !strings.HasPrefix(name, "."):
+				if err := into(filepath.Join(dir, name), rel+name+"/"); err != nil {
+					return err
+				}
+			case !d.Type().IsRegular() || !strings.HasSuffix(name, ".yaml") || record && name != records.RecordName ||
+				!record && filepath.Base(dir) == "kit":
+			default:
+				if info, err := d.Info(); err == nil {
+					out[rel+name] = strconv.FormatInt(info.Size(), 10) + " " +
+						strconv.FormatInt(info.ModTime().UnixNano(), 10)
+				}
 			}
-			return nil
 		}
-		if !d.Type().IsRegular() || !strings.HasSuffix(name, ".yaml") {
-			return nil
-		}
-		switch record := records.Is(filepath.Dir(p)); {
-		case record && name != records.RecordName:
-			return nil
-		case !record && filepath.Base(filepath.Dir(p)) == "kit":
-			return nil
-		}
-		info, err := d.Info()
-		rel, err2 := filepath.Rel(l.root, p)
-		if err != nil || err2 != nil {
-			return nil
-		}
-		out[filepath.ToSlash(rel)] = fmt.Sprintf("%d %d", info.Size(), info.ModTime().UnixNano())
 		return nil
-	})
-	return out, err
+	}
+	return out, into(l.root, "")
 }
 
 // read gives the facts of every setup of a file; none for a file that is no shoot.
@@ -268,8 +266,8 @@ func newPutter(ctx context.Context, tx *sql.Tx) (*putter, error) {
 		{to: &p.forget, text: "DELETE FROM setups WHERE file = ?"},
 		{to: &p.drop, text: "DELETE FROM files WHERE path = ?"},
 		{to: &p.stamp, text: "INSERT OR REPLACE INTO files VALUES (?, ?)"},
-		{to: &p.set, text: "INSERT INTO setups (file, facts, lights, ceiling, area, ratio, level, minute, lens) " +
-			"VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"},
+		{to: &p.set, text: "INSERT INTO setups (file, facts, facets, look, lights, ceiling, area, ratio, level, minute, " +
+			"lens) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"},
 		{to: &p.say, text: "INSERT INTO words (rowid, name, lights, place, kit, look, notes) " +
 			"VALUES (?, ?, ?, ?, ?, ?, ?)"},
 	} {
@@ -303,7 +301,12 @@ func (p *putter) file(path, stamp string, list []Facts) error {
 		if err != nil {
 			return err
 		}
-		r, err := p.set.Exec(path, string(text), f.Lights, f.Ceiling, f.Area, f.Ratio, f.Level, f.Minute, f.Lens)
+		look := f.seen()
+		facets := "\n"
+		for _, x := range f.facets() {
+			facets += x.line() + "\n"
+		}
+		r, err := p.set.Exec(path, string(text), facets, look.text(), f.Lights, f.Ceiling, f.Area, f.Ratio, f.Level, f.Minute, f.Lens)
 		if err != nil {
 			return err
 		}

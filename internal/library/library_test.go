@@ -105,6 +105,86 @@ func TestQuestions(t *testing.T) {
 	}
 }
 
+// TestQuestionsElsewhere: questions about rooms that were not made for the library: those of the
+// zoo, of the demonstration and of the places of docs, each with the setup that answers it for who
+// has seen them.
+func TestQuestionsElsewhere(t *testing.T) {
+	dir, n := t.TempDir(), 0
+	for _, of := range []string{"../../zoo/*.yaml", "../../docs/places/*.yaml", "../demo/launderette/shoot.yaml"} {
+		list, err := filepath.Glob(of)
+		if err != nil || len(list) == 0 {
+			t.Fatal(of, err)
+		}
+		for _, from := range list {
+			text, err := os.ReadFile(from)
+			if err == nil {
+				n++
+				err = os.WriteFile(filepath.Join(dir, fmt.Sprint(n)+filepath.Base(from)), text, 0o644)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	l, err := Open(context.Background(), dir, t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	if f, err := l.Refresh(context.Background(), nil); err != nil || f.Read != n || len(f.Skipped) > 0 {
+		t.Fatalf("%+v, %v", f, err)
+	}
+	for _, q := range [][2]string{
+		{"softbox and strip on a backdrop", "Backdrop"},
+		{"pink neon bar", "Bar"},
+		{"bulb pendant one light", "Bar"},
+		{"car dash street lamp", "Car"},
+		{"pocket panel", "Car"},
+		{"corridor far lamp", "Corridor"},
+		{"narrow corridor grid", "Corridor"},
+		{"white cove octa", "Cove"},
+		{"two umbrellas and an octa three lights", "Cove"},
+		{"ceiling at least 4 m three lights", "Cove"},
+		{"led through a curtain", "Curtain"},
+		{"greenhouse no flash", "Greenhouse"},
+		{"red neon octa", "Aisle"},
+		{"fluorescent tubes three lights afternoon", "Aisle"},
+		{"quarter orange softbox", "Window bench"},
+		{"two lights window bench", "Window bench"},
+		{"haze evening", "Folding table"},
+		{"haze three lights", "Folding table"},
+		{"hall of mirrors", "Mirrors"},
+		{"small room area < 15 bulbs", "Mirrors"},
+		{"night street five lights", "Night street"},
+		{"outside no room neutral density", "Night street"},
+		{"office ceiling panels umbrella", "Open office"},
+		{"office one light", "Open office"},
+		{"painted cloth octa", "Painted cloth"},
+		{"sheer window lights = 0 85 mm", "Through the sheer"},
+		{"skylight", "Roof light"},
+		{"roof light led", "Roof light"},
+		{"stairs octa", "Third step"},
+		{"dusk outside octa one light", "Pole"},
+		{"bounce off the roof bare reflector", "Roof"},
+		{"theatre stage haze fresnel", "Stage"},
+		{"tungsten fresnel blue gel", "Stage"},
+		{"beauty dish haze", "Stage"},
+		{"split one light bounce", "Roof"},
+		{"lens >= 80 mm three lights", "Backdrop"},
+		{"one light ceiling under 2.45 m no window", "Corridor"},
+		{"mirror small room", "Mirrors"},
+		{"wet asphalt sodium", "Night street"},
+		{"beach at dusk", "Pole"},
+		{"concrete stairs one light", "Stairs"},
+		{"no flash haze", "Stage"},
+	} {
+		f, err := l.Search(context.Background(), q[0], 3)
+		if err != nil || len(f.Hits) == 0 || f.Hits[0].Facts.Setup != q[1] {
+			t.Errorf("%q finds %+v, want %s; %v", q[0], f.Hits[:min(1, len(f.Hits))], q[1], err)
+		}
+	}
+}
+
 // TestNearest: where nothing has all of it the nearest come, each with what it lacks.
 func TestNearest(t *testing.T) {
 	l, _ := opened(t)
@@ -261,13 +341,72 @@ func many(t testing.TB, n int) *Library {
 	return l
 }
 
-// BenchmarkSearch: a question over 10,000 setups; the aim is 100 ms.
+// BenchmarkSearch: questions over 10,000 setups, each as the page asks it: words and bounds, all of
+// them, facets picked that hold for many, for few and for none, what looks alike. The aim is 100 ms.
 func BenchmarkSearch(b *testing.B) {
-	l := many(b, 10000)
-	for b.Loop() {
-		if f, err := l.Search(context.Background(), "low key one light ceiling < 2.4 m red practical",
-			20); err != nil || f.All < 10000 {
+	l, ctx := many(b, 10000), context.Background()
+	for _, q := range []struct {
+		name, text string
+		picks      []Pick
+	}{
+		{"words", "low key one light ceiling < 2.4 m red practical", nil},
+		{"all", "", nil},
+		{"facet", "", []Pick{{"lights", "1"}, {"room", "over 40 m²"}}},
+		{"rare", "", []Pick{{"kit", "umbrella 105"}, {"hour", "11"}, {"pattern", "loop"}}},
+		{"none", "neon", []Pick{{"lights", "7"}}},
+		{"lacking", "octa ceiling < 1.2 m", []Pick{{"lights", "1"}}},
+	} {
+		b.Run(q.name, func(b *testing.B) {
+			for b.Loop() {
+				if f, err := l.Search(ctx, q.text, 120, q.picks...); err != nil || f.All < 10000 {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+	x, err := l.Find(ctx, "basement/shoot.yaml", "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("alike", func(b *testing.B) {
+		for b.Loop() {
+			if hits, err := l.Near(ctx, x, 120); err != nil || len(hits) != 120 {
+				b.Fatal(err)
+			}
+		}
+	})
+}
+
+// BenchmarkFresh: looking whether files changed, which every question does first, and reading them
+// the first time; 1,000 files, 10,000 in the long form.
+func BenchmarkFresh(b *testing.B) {
+	l, dir := opened(b)
+	text, err := os.ReadFile(filepath.Join(dir, "bar", "shoot.yaml"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	n := 1000
+	if os.Getenv("HALFSTOP_LONG") != "" {
+		n = 10000
+	}
+	for i := range n {
+		to := filepath.Join(dir, "more", fmt.Sprint(i/100), fmt.Sprint(i))
+		if err = os.MkdirAll(to, 0o755); err == nil {
+			err = os.WriteFile(filepath.Join(to, "shoot.yaml"), text, 0o644)
+		}
+		if err != nil {
 			b.Fatal(err)
+		}
+	}
+	at := time.Now()
+	if f, err := l.Refresh(context.Background(), nil); err != nil || f.Read != n {
+		b.Fatal(f, err)
+	}
+	rate := float64(n) / time.Since(at).Seconds() // the aim is 200
+	defer func() { b.ReportMetric(rate, "indexed/s") }()
+	for b.Loop() {
+		if f, err := l.Refresh(context.Background(), nil); err != nil || f.Read != 0 || f.Files != n+6 {
+			b.Fatal(f, err)
 		}
 	}
 }

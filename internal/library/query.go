@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"regexp"
@@ -16,6 +17,7 @@ import (
 type Query struct {
 	Bounds []Bound  // what must hold
 	Words  []string // what is searched in the texts; each counts
+	Not    []string // what the texts must not hold
 	Said   []string // the question as it was understood
 }
 
@@ -45,6 +47,8 @@ var (
 	bound = regexp.MustCompile(`(?i)\b([a-z]+)\s*(<=|>=|<|>|=|under|over|below|above|at most|at least)\s*` +
 		`(-?\d+(?:[.,]\d+)?)(?::(\d+))?\s*(cm|mm|m2|m²|m|ft|st|h)?(?:\s|$)`)
 	count = regexp.MustCompile(`(?i)\b(one|two|three|four|five|six|seven|eight|nine|\d)\s+(?:lights?|heads?)\b`)
+	focal = regexp.MustCompile(`(?i)(?:^|\s)(\d{2,3})\s*mm(?:\s|$)`)
+	not   = regexp.MustCompile(`(?i)\b(?:no|without|not)\s+(?:a\s+|an\s+|any\s+)?([a-z]{3,})\b`)
 	ops   = map[string]string{"under": "<", "below": "<", "over": ">", "above": ">", "at most": "<=",
 		"at least": ">="}
 )
@@ -57,13 +61,14 @@ var synonyms = [][]string{
 		"grid", "egg", "honeycomb"},
 	{"backlight", "hair", "edge"}, {"smoke", "haze", "fog"}, {"dusk", "evening"}, {"tungsten", "warm"}, {"led",
 		"panel"},
-	{"strobe", "flash"}, {"daylight", "window"},
+	{"strobe", "flash"}, {"daylight", "window"}, {"outside", "outdoor", "outdoors", "exterior"},
+	{"stairs", "steps", "staircase"}, {"small", "tiny", "narrow"}, {"large", "big"}, {"available", "ambient"},
 }
 
 // stop are words that say nothing.
 var stop = []string{"a", "an", "the", "with", "and", "or", "of", "in", "on", "at", "by", "for", "from", "shot",
 	"setup", "picture", "room",
-	"than", "is", "to", "no", "any"}
+	"than", "is", "to", "no", "any", "off", "all", "around", "through", "mm"}
 
 // Parse takes a question apart: conditions on numbers, numbers of lights, and words.
 func Parse(text string) Query {
@@ -105,6 +110,22 @@ func Parse(text string) Query {
 		q.Bounds = append(q.Bounds, Bound{"lights", "=", float64(n), m[0]})
 		rest = strings.Replace(rest, m[0], " ", 1)
 	}
+	if m := focal.FindStringSubmatch(rest); m != nil {
+		v, _ := strconv.ParseFloat(m[1], 64)
+		q.Bounds = append(q.Bounds, Bound{"lens", "=", v, strings.TrimSpace(m[0])})
+		rest = strings.Replace(rest, m[0], " ", 1)
+	}
+	for _, m := range not.FindAllStringSubmatch(rest, -1) {
+		switch w := strings.ToLower(m[1]); w {
+		case "room":
+			q.Words = append(q.Words, "outside")
+		case "light", "lights", "heads":
+			q.Bounds = append(q.Bounds, Bound{"lights", "=", 0, m[0]})
+		default:
+			q.Not = append(q.Not, w)
+		}
+		rest = strings.Replace(rest, m[0], " ", 1)
+	}
 	for _, k := range []string{"low key", "high key"} {
 		if i := strings.Index(strings.ToLower(rest), k); i >= 0 {
 			q.Words = append(q.Words, `"`+k+`"`)
@@ -122,16 +143,22 @@ func Parse(text string) Query {
 		q.Said = append(q.Said, b.Words)
 	}
 	q.Said = append(q.Said, q.Words...)
+	for _, w := range q.Not {
+		q.Said = append(q.Said, "no "+w)
+	}
 	return q
 }
 
-// match is a word in the language of FTS5, with what means the same; the beginning of a word is
-// enough.
+// match is a word in the language of FTS5, with what means the same; of a word of
+// four letters and more the beginning is enough.
 func match(w string) string {
 	if strings.HasPrefix(w, `"`) {
 		return w
 	}
-	all := []string{`"` + w + `"*`}
+	all := []string{`"` + w + `"`}
+	if len(w) > 3 { // 'car' is not the beginning of a carpet
+		all[0] += "*"
+	}
 	for _, set := range synonyms {
 		if slices.Contains(set, w) {
 			for _, o := range set {
@@ -146,10 +173,12 @@ func match(w string) string {
 
 // Hit is a setup that was found.
 type Hit struct {
-	File  string   `json:"file"` // below the folder
-	Facts Facts    `json:"facts"`
-	Lacks []string `json:"lacks,omitempty"` // of the question, what does not hold
-	score float64
+	File   string   `json:"file"` // below the folder
+	Facts  Facts    `json:"facts"`
+	Lacks  []string `json:"lacks,omitempty"` // of the question, what does not hold
+	score  float64
+	id     int64
+	facets string // its values, a line each
 }
 
 // Found is what a search gives.
@@ -186,29 +215,40 @@ func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pi
 		score float64
 	}
 	words := map[int64]*scored{}
-	for k, w := range q.Words {
+	weight := make([]float64, 0, len(q.Words)) // of each word: a rare one says more
+	for k, w := range append(slices.Clone(q.Words), q.Not...) {
 		rows, err := l.db.QueryContext(ctx,
 			"SELECT rowid, bm25(words, 4, 3, 3, 2, 3, 1) FROM words WHERE words MATCH ?", match(w))
 		if err != nil {
 			return nil, err
 		}
+		n := 0.0
 		for rows.Next() {
+			n++
 			var id int64
 			var s float64
 			if err := rows.Scan(&id, &s); err != nil {
 				return nil, err
 			}
 			if words[id] == nil {
-				words[id] = &scored{has: make([]bool, len(q.Words))}
+				words[id] = &scored{has: make([]bool, len(q.Words)+len(q.Not))}
 			}
 			words[id].has[k] = true
-			words[id].score -= s // SQLite's is the better the lower
+			if k < len(q.Words) {
+				words[id].score -= s // SQLite's is the better the lower
+			}
 		}
 		if err := rows.Err(); err != nil {
 			return nil, err
 		}
+		all := float64(max(out.All, 2))
+		weight = append(weight, 60+40*math.Log(all/min(max(n, 1), all))/math.Log(all))
 	}
 	where, args := []string{"1"}, []any{}
+	for _, p := range picks {
+		where, args = append(where, "instr(facets, ?) > 0"), append(args, "\n"+p.line()+"\n")
+	}
+	picked := len(where)
 	for _, b := range q.Bounds {
 		where, args = append(where, b.Column+" "+b.Op+" ?"), append(args, b.Value)
 		if b.Column == "ceiling" || b.Column == "minute" || b.Column == "ratio" {
@@ -217,32 +257,35 @@ func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pi
 	}
 	take := func(cond string, args []any, near bool) ([]Hit, error) {
 		rows, err := l.db.QueryContext(ctx,
-			"SELECT id, file, facts, lights, ceiling, area, ratio, level, minute, lens FROM setups WHERE "+
+			"SELECT id, file, facets, lights, ceiling, area, ratio, level, minute, lens FROM setups WHERE "+
 				cond, args...)
 		if err != nil {
 			return nil, err
 		}
 		defer rows.Close()
 		var hits []Hit
-		var texts []string
 		for rows.Next() {
 			var h Hit
-			var id int64
-			var facts string
 			var v [7]float64
-			if err := rows.Scan(&id, &h.File, &facts, &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6]); err != nil {
+			if err := rows.Scan(&h.id, &h.File, &h.facets, &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6]); err != nil {
 				return nil, err
 			}
-			w := words[id]
+			w := words[h.id]
 			for k, word := range q.Words {
 				if w == nil || !w.has[k] {
 					h.Lacks = append(h.Lacks, strings.Trim(word, `"`))
+					h.score -= weight[k]
+				}
+			}
+			for k, word := range q.Not {
+				if w != nil && w.has[len(q.Words)+k] {
+					h.Lacks = append(h.Lacks, "no "+word)
+					h.score -= 100
 				}
 			}
 			if w != nil {
-				h.score = w.score
+				h.score += w.score
 			}
-			h.score -= 100 * float64(len(h.Lacks))
 			if near {
 				value := map[string]float64{"lights": v[0], "ceiling": v[1], "area": v[2], "ratio": v[3],
 					"level": v[4], "minute": v[5],
@@ -254,32 +297,12 @@ func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pi
 					}
 				}
 			}
-			hits, texts = append(hits, h), append(texts, facts)
+			hits = append(hits, h)
 		}
-		order := make([]int, len(hits))
-		for i := range order {
-			order[i] = i
-		}
-		slices.SortStableFunc(order, func(a, b int) int {
-			return cmp.Or(cmp.Compare(hits[b].score, hits[a].score), strings.Compare(hits[a].File, hits[b].File))
+		slices.SortStableFunc(hits, func(a, b Hit) int {
+			return cmp.Or(cmp.Compare(b.score, a.score), strings.Compare(a.File, b.File))
 		})
-		var best []Hit
-		for _, i := range order {
-			if len(best) == most && !(len(hits[i].Lacks) == 0) {
-				break
-			}
-			if err := json.Unmarshal([]byte(texts[i]), &hits[i].Facts); err != nil {
-				return nil, err
-			}
-			if !hits[i].Facts.picked(picks) {
-				continue
-			}
-			best = append(best, hits[i])
-			if len(best) >= 20*most {
-				break
-			}
-		}
-		return best, rows.Err()
+		return hits, rows.Err()
 	}
 	hits, err := take(strings.Join(where, " AND "), args, false)
 	if err != nil {
@@ -291,13 +314,33 @@ func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pi
 		}
 	}
 	if out.Exact == 0 && len(q.Bounds) > 0 {
-		if hits, err = take("1", nil, true); err != nil {
+		if hits, err = take(strings.Join(where[:picked], " AND "), args[:picked-1], true); err != nil {
 			return nil, err
 		}
 	}
-	out.facets(hits)
+	// Facets are of what fits; where nothing does, of the nearest that are shown.
+	out.facets(hits[:max(out.Exact, min(len(hits), most))])
 	out.Hits = append(out.Hits, hits[:min(len(hits), most)]...)
-	return out, nil
+	return out, l.tell(ctx, out.Hits)
+}
+
+// tell reads the facts of hits.
+func (l *Library) tell(ctx context.Context, hits []Hit) error {
+	read, err := l.db.PrepareContext(ctx, "SELECT facts FROM setups WHERE id = ?")
+	if err != nil {
+		return err
+	}
+	defer read.Close()
+	for i := range hits {
+		var text string
+		if err := read.QueryRowContext(ctx, hits[i].id).Scan(&text); err != nil {
+			return err
+		}
+		if err := json.Unmarshal([]byte(text), &hits[i].Facts); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (b *Bound) holds(v float64) bool {
@@ -351,28 +394,19 @@ func (x *Facts) facets() (out []Pick) {
 	return out
 }
 
-func (x *Facts) picked(picks []Pick) bool {
-	if len(picks) == 0 {
-		return true
-	}
-	has := x.facets()
-	for _, p := range picks {
-		if !slices.Contains(has, p) {
-			return false
-		}
-	}
-	return true
-}
+// line is a value as the index has it.
+func (p Pick) line() string { return p.Facet + "=" + strings.ReplaceAll(p.Value, "\n", " ") }
 
 // facets counts the hits by ratio, pattern, lights, kit, room and time.
 func (f *Found) facets(hits []Hit) {
 	count := map[string]map[string]int{}
 	for i := range hits {
-		for _, p := range hits[i].Facts.facets() {
-			if count[p.Facet] == nil {
-				count[p.Facet] = map[string]int{}
+		for line := range strings.SplitSeq(strings.Trim(hits[i].facets, "\n"), "\n") {
+			facet, value, _ := strings.Cut(line, "=")
+			if count[facet] == nil {
+				count[facet] = map[string]int{}
 			}
-			count[p.Facet][p.Value]++
+			count[facet][value]++
 		}
 	}
 	for facet, values := range count {
@@ -393,50 +427,104 @@ func (f *Found) facets(hits []Hit) {
 // pattern.
 // Check: TestNear.
 func (l *Library) Near(ctx context.Context, like *Facts, most int) ([]Hit, error) {
-	rows, err := l.db.QueryContext(ctx, "SELECT file, facts FROM setups")
+	rows, err := l.db.QueryContext(ctx, "SELECT id, file, look FROM setups")
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	var hits []Hit
+	me := like.seen()
 	for rows.Next() {
 		var h Hit
 		var text string
-		if err := rows.Scan(&h.File, &text); err != nil {
+		if err := rows.Scan(&h.id, &h.File, &text); err != nil {
 			return nil, err
 		}
-		if err := json.Unmarshal([]byte(text), &h.Facts); err != nil {
-			return nil, err
-		}
-		x := &h.Facts
-		if x.Setup == like.Setup && x.Title == like.Title && x.Recorded == like.Recorded {
+		x := lookOf(text)
+		if x.Setup == me.Setup && x.Title == me.Title && x.Recorded == me.Recorded {
 			continue
 		}
-		stops := func(v float64) float64 { return math.Log2(max(v, 1)) }
-		h.score = -math.Abs(stops(x.Ratio)-stops(like.Ratio)) - 0.7*math.Abs(x.Level-like.Level) -
-			0.4*math.Abs(float64(x.Lights-like.Lights))
-		if x.Pattern != like.Pattern {
-			h.score -= 0.7
-		}
-		if x.Haze != like.Haze {
-			h.score -= 0.5
-		}
-		if x.Kelvin > 0 && like.Kelvin > 0 { // 60 mired are as much as a stop
-			h.score -= min(2, math.Abs(1e6/x.Kelvin-1e6/like.Kelvin)/60)
-		}
-		off, both := 0.0, 0.0
-		for name, v := range like.Points {
-			if w, ok := x.Points[name]; ok {
-				off, both = off+min(3, math.Abs(v-w)), both+1
-			}
-		}
-		if both > 0 {
-			h.score -= off / both
-		}
+		h.score = -me.from(&x)
 		hits = append(hits, h)
 	}
+	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+		return nil, err
+	}
 	slices.SortStableFunc(hits, func(a, b Hit) int { return cmp.Compare(b.score, a.score) })
-	return hits[:min(len(hits), most)], rows.Err()
+	hits = hits[:min(len(hits), most)]
+	return hits, l.tell(ctx, hits)
+}
+
+// look is what two setups are held against each other by.
+type look struct {
+	Setup, Title, Pattern string
+	Recorded, Haze        bool
+	Ratio, Level, Kelvin  float64
+	Lights                int
+	Points                map[string]float64
+}
+
+func (x *Facts) seen() look {
+	return look{x.Setup, x.Title, x.Pattern, x.Recorded, x.Haze, x.Ratio, x.Level, x.Kelvin, x.Lights, x.Points}
+}
+
+// text is a look as the index has it: ten thousand are read for one question, and JSON takes four
+// times as long.
+func (x *look) text() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%q\t%q\t%q\t%v\t%v\t%g\t%g\t%g\t%d", x.Setup, x.Title, x.Pattern, x.Recorded, x.Haze, x.Ratio,
+		x.Level, x.Kelvin, x.Lights)
+	for name, v := range x.Points {
+		fmt.Fprintf(&b, "\t%q\t%g", name, v)
+	}
+	return b.String()
+}
+
+func lookOf(text string) (x look) {
+	next := func() string {
+		var f string
+		f, text, _ = strings.Cut(text, "\t")
+		return f
+	}
+	word := func() string { s, _ := strconv.Unquote(next()); return s }
+	number := func() float64 { v, _ := strconv.ParseFloat(next(), 64); return v }
+	x.Setup, x.Title, x.Pattern = word(), word(), word()
+	x.Recorded, x.Haze = next() == "true", next() == "true"
+	x.Ratio, x.Level, x.Kelvin, x.Lights = number(), number(), number(), int(number())
+	for text != "" {
+		if x.Points == nil {
+			x.Points = map[string]float64{}
+		}
+		name := word()
+		x.Points[name] = number()
+	}
+	return x
+}
+
+// from is how unlike two looks are, in about stops.
+func (x *look) from(y *look) float64 {
+	stops := func(v float64) float64 { return math.Log2(max(v, 1)) }
+	d := math.Abs(stops(x.Ratio)-stops(y.Ratio)) + 0.7*math.Abs(x.Level-y.Level) +
+		0.4*math.Abs(float64(x.Lights-y.Lights))
+	if x.Pattern != y.Pattern {
+		d += 0.7
+	}
+	if x.Haze != y.Haze {
+		d += 0.5
+	}
+	if x.Kelvin > 0 && y.Kelvin > 0 { // 60 mired are as much as a stop
+		d += min(2, math.Abs(1e6/x.Kelvin-1e6/y.Kelvin)/60)
+	}
+	off, both := 0.0, 0.0
+	for name, v := range x.Points {
+		if w, ok := y.Points[name]; ok {
+			off, both = off+min(3, math.Abs(v-w)), both+1
+		}
+	}
+	if both > 0 {
+		d += off / both
+	}
+	return d
 }
 
 // Find gives the facts of a file's setup, by its name.

@@ -2,6 +2,7 @@ package library
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -93,6 +94,38 @@ const modules = "../../../web/node_modules"
 // long is how long is waited for what is computed; only what never comes takes that long.
 const long = 2 * time.Minute
 
+// small looks at the screen as it stands on a tablet and two phones, on both grounds: nothing is
+// wider than the screen, what is pressed is large enough for a thumb, and axe finds nothing.
+func small(p *browser.Page, name string) {
+	p.T.Helper()
+	for _, w := range []int64{820, 390, 320} {
+		h := map[int64]int64{820: 1180, 390: 844, 320: 640}[w]
+		p.Do(chromedp.EmulateViewport(w, h))
+		for _, ground := range []string{"paper", "booth"} {
+			at := fmt.Sprintf("%s-%s-%dx%d", name, ground, w, h)
+			theme := `document.documentElement.dataset.theme`
+			p.Run(theme + `!=="` + ground + `"&&document.querySelector('[data-act=theme][data-arg=` + ground +
+				`]')?.click()`)
+			p.Until("the ground", theme+`==="`+ground+`"`, long)
+			p.Until("the size", fmt.Sprintf(`innerWidth===%d&&document.documentElement.scrollWidth<=innerWidth`, w), long)
+			if wide := p.Str(`[...document.querySelectorAll("#library *")].filter(e=>{const r=e.getBoundingClientRect();` +
+				`return r.width>0&&r.right>innerWidth+1&&!e.closest(".facets,.wide")})` +
+				`.slice(0,3).map(e=>e.tagName+"."+e.className+" "+e.textContent.slice(0,30)).join("; ")`); wide != "" {
+				p.T.Errorf("%s: past the edge: %s", at, wide)
+			}
+			if tiny := p.Str(`[...document.querySelectorAll("#library button,#library input")].filter(e=>{` +
+				`const r=e.getBoundingClientRect();return r.width>0&&r.height<44})` +
+				`.slice(0,3).map(e=>e.tagName+" "+e.textContent.slice(0,30)).join("; ")`); tiny != "" {
+				p.T.Errorf("%s: under 44 px: %s", at, tiny)
+			}
+			p.Axe(at, modules)
+			p.Shot(at)
+		}
+	}
+	p.Do(chromedp.EmulateViewport(1440, 900))
+	p.Until("the desk's size", `innerWidth===1440`, long)
+}
+
 // TestLibrary drives the Library as a person would: contact sheets come with their numbers, words
 // and facets narrow them, two are held against each other with what made one softer, the record is
 // lit again in this room beside its old frame and taken into the shoot, in one step of undo.
@@ -128,6 +161,7 @@ func TestLibrary(t *testing.T) {
 	}
 	p.Axe("library", modules)
 	p.Shot("library-1440x900")
+	small(p, "library")
 
 	p.Fill(`[data-act=libfind]`, "umbrella")
 	p.Until("the umbrella first", `document.querySelector("#library .cs b")?.textContent==="Window side"`, long)
@@ -153,6 +187,7 @@ func TestLibrary(t *testing.T) {
 	p.Until("what made it softer", `document.querySelectorAll("#library .libwork table").length===2`, long)
 	p.Axe("compare", modules)
 	p.Shot("compare-1440x900")
+	small(p, "compare")
 	p.Act("libclose", "")
 
 	p.Act("librelight", "")
@@ -164,6 +199,7 @@ func TestLibrary(t *testing.T) {
 	}
 	p.Axe("relight", modules)
 	p.Shot("relight-1440x900")
+	small(p, "relight")
 	p.Act("libtake", "")
 	chair := `[...document.querySelectorAll("#bar .setups button")].some(e=>e.textContent==="Chair")`
 	p.Until("the setup in the shoot", chair, long)
