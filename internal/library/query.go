@@ -267,7 +267,8 @@ func (l *Library) Search(ctx context.Context, text string, most int, picks ...Pi
 		for rows.Next() {
 			var h Hit
 			var v [7]float64
-			if err := rows.Scan(&h.id, &h.File, &h.facets, &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6]); err != nil {
+			err := rows.Scan(&h.id, &h.File, &h.facets, &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6])
+			if err != nil {
 				return nil, err
 			}
 			w := words[h.id]
