@@ -114,10 +114,10 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 	glare := render.RenderingOf(f.Stage).Glare
 	for l := range f.Stage.Layers {
 		ly := &f.Stage.Layers[l]
-		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: ly.Light < 0, Off: off[ly.Name],
+		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: ly.Light < 0 || f.Stage.Setup.Lights[ly.Light].Head == "", Off: off[ly.Name],
 			SD:    float64(ly.Uncertainty),
 			Image: veiled(developed(f.Linear(l), f.Stage, p.w, p.h), glare)}
-		if w.Metered > 0 && ly.Light >= 0 {
+		if w.Metered > 0 && !y.House {
 			y.SD = w.Metered
 		}
 		if bare != nil && ly.Light >= 0 && len(f.Stage.Setup.Lights[ly.Light].Gel) > 0 {
@@ -173,7 +173,7 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
 		out.Lights = append(out.Lights, FrameLight{layers[l].Name, math.Log2(max(fit.Weight[l], 1.0/256)),
 			fit.Share[l] * fit.Weight[l], fit.Noise[l], plan})
 	}
-	for _, c := range fit.Causes(layers, frameNoise) {
+	for _, c := range fit.Causes(layers) {
 		out.Causes = append(out.Causes, FrameCause(c))
 	}
 	out.Predicted = planned(layers, p.w, p.h)
@@ -184,9 +184,6 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
 	}
 	return out
 }
-
-// frameNoise is how sure a light's level is by a picture of known tones, stops.
-const frameNoise = 0.1
 
 // allOn is the shoot with all lights of the house on; off names those that are planned to be off.
 func (j *Job) allOn(setup int) (*Job, map[string]bool) {

@@ -25,9 +25,10 @@ func TestFrameCauses(t *testing.T) {
 	rooms, long := []string{"../zoo/backdrop.yaml"}, os.Getenv("HALFSTOP_LONG") != ""
 	if long {
 		rooms = append(rooms, "../internal/demo/launderette/shoot.yaml", "../zoo/bar.yaml", "../zoo/cove.yaml",
-			"../zoo/office.yaml", "../zoo/curtain.yaml")
+			"../zoo/office.yaml", "../zoo/curtain.yaml", "../zoo/corridor.yaml", "../zoo/tiles.yaml",
+			"../zoo/mirrors.yaml", "../zoo/roof-bounce.yaml", "../zoo/car.yaml", "../zoo/pole-dusk.yaml")
 	}
-	asked, found, alarms, clean := 0, 0, 0, 0
+	asked, found, alarms, clean, levels := 0, 0, 0, 0, 0
 	worst := 0.0
 	for _, room := range rooms {
 		src, err := os.ReadFile(room)
@@ -87,7 +88,8 @@ func TestFrameCauses(t *testing.T) {
 				}
 				if c.name == "as planned" && !turned {
 					for _, l := range got.Lights {
-						if l.Noise < 0.2 && l.Plan == "on" {
+						if l.Noise < 0.1 && l.Plan == "on" { // of which the frame says that it tells it
+							levels++
 							worst = max(worst, math.Abs(l.Stops))
 						}
 					}
@@ -95,15 +97,15 @@ func TestFrameCauses(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d of %d causes found, %d of %d frames with a false alarm, levels of lights within %.2f st", found,
-		asked, alarms, clean, worst)
+	t.Logf("%d of %d causes found, %d of %d frames with a false alarm, %d levels of lights within %.2f st",
+		found, asked, alarms, clean, levels, worst)
 	if float64(found) < 0.9*float64(asked) {
 		t.Errorf("%d of %d causes found", found, asked)
 	}
-	if float64(alarms) > 0.1*float64(clean) {
+	if float64(alarms) > 0.05*float64(clean) {
 		t.Errorf("%d of %d frames with a false alarm", alarms, clean)
 	}
-	if worst > 0.15 {
+	if worst > 0.12 { // a tenth, and what eight samples of the prediction leave
 		t.Errorf("a light's level is off by %.2f st", worst)
 	}
 }
@@ -129,6 +131,10 @@ func taken(t *testing.T, job *Job, turned bool) *render.Frame {
 	if err != nil || fr == nil {
 		t.Fatal(err, list.Text())
 	}
+	// A camera has the grain that shot adds; it has none of the path tracer's.
+	if err := fr.Denoise(context.Background()); err != nil {
+		t.Fatal(err)
+	}
 	return fr
 }
 
@@ -149,7 +155,11 @@ func mistakes(f *render.Frame, turned bool) []mistake {
 	}
 	warm := base
 	warm.name = "white balance"
+	// Of two, the white that is not the plan's.
 	warm.white = spectrum.Planck(4000).XY().XYZ(1)
+	if spectrum.DeltaUVPrime(warm.white.XY(), base.white.XY()) < 0.03 {
+		warm.white = spectrum.Planck(6500).XY().XYZ(1)
+	}
 	warm.want = append(slices.Clone(base.want), "white balance")
 	over := base
 	over.name, over.all = "a stop over", 2
@@ -158,8 +168,8 @@ func mistakes(f *render.Frame, turned bool) []mistake {
 	out := []mistake{base, warm, over}
 	best, most := -1, 0.0
 	for l := range f.Stage.Layers {
-		if f.Stage.Layers[l].Light < 0 {
-			continue
+		if k := f.Stage.Layers[l].Light; k < 0 || f.Stage.Setup.Lights[k].Head == "" {
+			continue // a shop front has no cloth
 		}
 		sum := 0.0
 		for _, p := range f.Linear(l) {

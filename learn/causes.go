@@ -107,3 +107,19 @@ func Explain(off, sd, noise float64) (none float64, causes []Cause) {
 	slices.SortStableFunc(causes, func(a, b Cause) int { return int(math.Copysign(1, b.Share-a.Share)) })
 	return none / whole, causes
 }
+
+// Mistakes lists what may be wrong with a light where no meter is in a hand, each with the stops by
+// which it moves the light; Share is its chance among them. A light that is off is not in it.
+func Mistakes() (out []Cause) {
+	sum := 0.0
+	for _, c := range table() {
+		if !strings.Contains(c.Words, "meter") && c.Stops > -8 {
+			out = append(out, c)
+			sum += c.Share
+		}
+	}
+	for i := range out {
+		out[i].Share /= sum
+	}
+	return out
+}

@@ -1,11 +1,11 @@
 package testframe
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-
-	"halfstop/learn"
+	"strings"
 )
 
 // Cause is a likely mistake, or something that is not as planned.
@@ -18,50 +18,20 @@ type Cause struct {
 
 // Sizes from which something is told; common practice, no source.
 const (
-	whiteNoted  = 0.008 // Δu'v': a match of two lamps of one make leaves about 0.006
-	movedNoted  = 0.012 // of the frame
-	rollNoted   = 1.0   // degrees
-	tellNoted   = 0.35  // standard deviation of a light's weight over which it is not judged
-	darkFrom    = -2.6  // stops: a cloth and a dial a stop down together take less
-	commonPrior = 0.1   // how often the camera is not set as planned
-	commonSD    = 1.2   // … and by how much, stops
+	whiteNoted = 0.012 // Δu'v': a match of two lamps of one make leaves about 0.006
+	movedNoted = 0.012 // of the frame
+	rollNoted  = 1.6   // degrees
+	tellFrom   = 0.4   // chance
 )
 
 // Causes says what would explain a photograph, most likely first; what is as planned is not listed.
-// noise is how sure a light's level is by the fit, stops.
-func (f *Fitted) Causes(layers []Layer, noise float64) []Cause {
+// Chances are of all explanations that were weighed (model).
+func (f *Fitted) Causes(layers []Layer) []Cause {
 	var out []Cause
-	off := make([]float64, len(layers))
-	seen := make([]bool, len(layers))
-	for l := range layers {
-		off[l] = math.Log2(max(f.Weight[l], 1.0/256))
-		seen[l] = f.Noise[l] < tellNoted
-	}
-	common := f.common(layers, off, seen, noise)
-	if common != 0 {
-		out = append(out, Cause{Words: fmt.Sprintf("everything is %.1f stops %s: "+
-			"aperture, ISO or a filter is not as planned",
-			math.Abs(common), brighter(common)), Stops: common, Chance: 0.8})
-	}
-	for l := range layers {
-		y := &layers[l]
-		if !seen[l] {
-			continue
+	for _, x := range f.told {
+		if x.Chance >= tellFrom {
+			out = append(out, x)
 		}
-		if y.Off {
-			if f.Weight[l] > 0.2 && f.Weight[l] > 3*f.Noise[l] {
-				out = append(out, Cause{y.Name, "is on, and is planned to be off", 0, 0.9})
-			}
-			continue
-		}
-		if f.Bare[l] {
-			out = append(out, Cause{y.Name, "its gel is missing", off[l] - common, 0.85})
-			continue
-		}
-		if y.House && off[l] > -2 {
-			continue // the level of a house's light is never known well; that it is off is
-		}
-		out = append(out, explained(y, off[l]-common, math.Hypot(noise, 1.44*f.Noise[l]/max(0.1, f.Weight[l])))...)
 	}
 	if d := f.Whiteness(); d > whiteNoted {
 		way := "bluer"
@@ -76,50 +46,66 @@ func (f *Fitted) Causes(layers []Layer, noise float64) []Cause {
 			"the picture lies %.0f %% across, %.0f %% down, %.1f° round",
 			100*s.X, 100*s.Y, s.Roll), Chance: 0.9})
 	}
-	slices.SortStableFunc(out, func(a, b Cause) int { return int(math.Copysign(1, b.Chance-a.Chance)) })
+	slices.SortStableFunc(out, func(a, b Cause) int { return cmp.Compare(b.Chance, a.Chance) })
 	return out
 }
 
-// common is by how much all lights are off alike; 0 where that explains them no better.
-func (f *Fitted) common(layers []Layer, off []float64, seen []bool, noise float64) float64 {
-	var list, sds []float64
+// explain weighs the explanations of a photograph and keeps the chance of each cause, the weights
+// of the likeliest, and how sure each weight is over all of them.
+func (f *Fitted) explain(s *sums, layers []Layer) {
+	m := &model{sums: s, gain: f.Gain, tried: map[string]*guess{}}
 	for l := range layers {
-		if seen[l] && !layers[l].Off && !layers[l].House && off[l] > -4 {
-			list, sds = append(list, off[l]), append(sds, math.Hypot(layers[l].SD, noise))
+		m.states = append(m.states, statesOf(&layers[l]))
+	}
+	best := m.search()
+	f.told = nil
+	type what struct {
+		light int
+		words string
+	}
+	chance, off, whole := map[what]float64{}, map[what]float64{}, 0.0
+	mean, square := make([]float64, len(layers)), make([]float64, len(layers))
+	for _, g := range m.tried {
+		p := math.Exp(g.log - best.log)
+		if p < 1e-6 {
+			continue
+		}
+		whole += p
+		note := func(light int, words string, stops float64) {
+			k := what{light, words}
+			chance[k] += p
+			off[k] += p * stops
+		}
+		if math.Abs(g.stops) > 0.25 {
+			note(-1, "exposure", g.stops)
+		}
+		for l, k := range g.is {
+			mean[l] += p * g.w[l]
+			square[l] += p * g.w[l] * g.w[l]
+			if st := &m.states[l][k]; st.odd {
+				note(l, st.words, math.Log2(max(g.w[l], 1.0/256))-g.stops)
+			}
 		}
 	}
-	if len(list) < 2 {
-		return 0
+	f.Weight = best.w
+	for l := range layers {
+		f.Bare[l] = m.states[l][best.is[l]].bare
+		mean[l] /= whole
+		f.Noise[l] = math.Hypot(f.Noise[l], math.Sqrt(max(0, square[l]/whole-mean[l]*mean[l])))
 	}
-	// The weighted median, so that one light that is wrong does not draw the others along.
-	order := make([]int, len(list))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortFunc(order, func(a, b int) int { return int(math.Copysign(1, list[a]-list[b])) })
-	half, sum := 0.0, 0.0
-	for _, s := range sds {
-		half += 0.5 / (s * s)
-	}
-	e := 0.0
-	for _, i := range order {
-		if sum += 1 / (sds[i] * sds[i]); sum >= half {
-			e = list[i]
-			break
+	for k, p := range chance {
+		c := Cause{Words: k.words, Stops: off[k] / p, Chance: p / whole}
+		if k.light >= 0 {
+			c.Light = layers[k.light].Name
+		} else {
+			c.Words = fmt.Sprintf("everything is %.1f stops %s: aperture, ISO or a filter is not as planned",
+				math.Abs(c.Stops), brighter(c.Stops))
 		}
+		f.told = append(f.told, c)
 	}
-	// Each light may also be wrong by itself: its cost is bounded (Huber's and Welsch's idea).
-	cost := func(e float64) (c float64) {
-		for i := range list {
-			c += min(9, math.Pow((list[i]-e)/sds[i], 2))
-		}
-		return c
-	}
-	with := cost(e) + e*e/(commonSD*commonSD) - 2*math.Log(commonPrior)
-	if math.Abs(e) < 0.45 || with >= cost(0) {
-		return 0
-	}
-	return e
+	slices.SortFunc(f.told, func(a, b Cause) int {
+		return cmp.Or(cmp.Compare(b.Chance, a.Chance), strings.Compare(a.Light+a.Words, b.Light+b.Words))
+	})
 }
 
 func brighter(v float64) string {
@@ -127,34 +113,4 @@ func brighter(v float64) string {
 		return "brighter"
 	}
 	return "darker"
-}
-
-// explained says what may be wrong with one light.
-func explained(y *Layer, off, noise float64) (out []Cause) {
-	if off < darkFrom || y.House && off < -2 {
-		words := "is off"
-		if y.Flash {
-			words = "did not fire"
-		}
-		return []Cause{{y.Name, words, off, 0.95}}
-	}
-	none, list := learn.Explain(off, y.SD, noise)
-	if none > 0.5 {
-		return nil
-	}
-	if len(list) == 0 || list[0].Share < 0.2 {
-		return []Cause{{y.Name, fmt.Sprintf("gives %.1f stops %s than predicted", math.Abs(off), more(off)),
-			off, 1 - none}}
-	}
-	for _, c := range list[:min(2, len(list))] {
-		out = append(out, Cause{y.Name, c.Words, off, c.Share})
-	}
-	return out
-}
-
-func more(v float64) string {
-	if v > 0 {
-		return "more"
-	}
-	return "less"
 }

@@ -25,7 +25,7 @@ func ExampleFit() {
 	layers := []testframe.Layer{{Name: "key", Flash: true, SD: 0.2, Image: left},
 		{Name: "fill", Flash: true, SD: 0.2, Image: right}}
 	f := testframe.Fit(&left, layers)
-	for _, c := range f.Causes(layers, 0.1) {
+	for _, c := range f.Causes(layers) {
 		fmt.Println(c.Light, c.Words)
 	}
 	// Output: fill did not fire

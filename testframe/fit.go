@@ -2,6 +2,7 @@ package testframe
 
 import (
 	"math"
+	"slices"
 
 	"halfstop/spectrum"
 )
@@ -42,6 +43,7 @@ type Fitted struct {
 	Rest   float64    // what is left unexplained, share of the light, root mean square
 	Share  []float64  // of each layer's picture, at its weight as planned, in the photograph's light
 	Noise  []float64  // one standard deviation of each weight; 1 and over: the photograph does not tell
+	told   []Cause    // what would explain it
 }
 
 // sampled is an image at shifted places: nearest pixels, -1 where there is none.
@@ -63,6 +65,10 @@ func sampled(w, h int, s Shift) []int {
 	}
 	return out
 }
+
+// clippedWeight is what a clipped pixel says in the search of the place: a white wall behind a dark
+// coat tells where the coat is.
+const clippedWeight = 1 / (0.5 * 0.5 * clip * clip)
 
 // weighed is a photograph with how much each pixel says.
 type weighed struct {
@@ -173,11 +179,14 @@ func pose(photo *weighed, layers []Layer, bright []bool, at []int, gain [3]float
 			continue
 		}
 		o := photo.RGB[k]
-		if bright[i] || max(o[0], o[1], o[2]) > clip {
+		if bright[i] {
 			continue
 		}
+		wt := photo.wt[k]
+		if max(o[0], o[1], o[2]) > clip { // it is as bright as that, or brighter
+			o, wt = [3]float64{clip, clip, clip}, clippedWeight
+		}
 		for c := range 3 {
-			wt := photo.wt[k]
 			for l := range layers {
 				px := layers[l].RGB
 				if bare[l] {
@@ -308,65 +317,95 @@ func Fit(img *Image, layers []Layer) Fitted {
 		}
 	}
 	layers, bright = placed, brightOf(placed)
-	out := Fitted{Shift: best, Bare: bare}
-	at := plain
-	of := func(bare []bool) (g [3]float64, w []float64, rest float64) {
-		g = whitened(photo, layers, bright, at, bare, gain)
-		p := pose(photo, layers, bright, at, g, bare, 1)
-		w, rest = p.solve(layers)
-		return g, w, rest
+	out := Fitted{Shift: best, Bare: bare, Noise: make([]float64, len(layers))}
+	out.Gain = whitened(photo, layers, bright, plain, bare, gain)
+	p := pose(photo, layers, bright, plain, out.Gain, bare, 1)
+	out.Weight, _ = p.solve(layers)
+	for range 3 { // with what is explained the pixels that tell nothing are known better
+		told := photo.robust(layers, bright, &out)
+		all := summed(told, layers, bright)
+		p := all.problem(out.Gain, out.Bare)
+		_, rest := p.solve(layers)
+		// What a picture does not know is alike in many pixels together.
+		all.unit = 1 / (alike * max(rest, leastRest))
+		out.Noise = p.doubt(rest)
+		out.explain(all, layers)
+		out.Gain = all.white(out.Weight, out.Bare, out.Gain)
 	}
-	out.Gain, out.Weight, out.Rest = of(bare)
-	for l := range layers {
-		if layers[l].Bare == nil {
-			continue
-		}
-		other := append([]bool{}, out.Bare...)
-		other[l] = true
-		if g, w, rest := of(other); rest < bareBetter*out.Rest {
-			out.Gain, out.Weight, out.Rest, out.Bare = g, w, rest, other
-		}
-	}
-	p := pose(photo, layers, bright, at, out.Gain, out.Bare, 1)
-	out.Noise = p.doubt(out.Rest)
-	for l, r := range reach(layers, out.Bare) {
-		if r < leastReach {
-			out.Noise[l] = max(1, out.Noise[l])
-		}
+	for l, a := range aloneness(layers, &out) {
+		out.Noise[l] = math.Hypot(out.Noise[l], pictureSD*(1/max(a, 1e-3)-1)*max(out.Weight[l], 0.1))
 	}
 	out.Rest = unexplained(photo, layers, &out)
 	out.Share = shares(layers, out.Weight)
 	return out
 }
 
-// leastReach is the part of the frame in which a light must make a good part of what is seen there
-// for its level to be told.
-const leastReach = 0.006
+// pictureSD is how far the predicted picture of a light is off by itself, of its level: grain, a
+// room that is not quite as drawn. What one light's picture lacks another's weight makes up for.
+const pictureSD = 0.04
 
-// reach is the part of the frame in which each light makes a fifth of the light or more.
-func reach(layers []Layer, bare []bool) []float64 {
-	out := make([]float64, len(layers))
-	n := len(layers[0].RGB)
-	y := func(l, i int) float64 {
-		p := layers[l].RGB[i]
-		if bare[l] {
-			p = layers[l].Bare.RGB[i]
+// aloneness is for each light its mean part of what is seen where it falls, 0 to 1.
+func aloneness(layers []Layer, f *Fitted) []float64 {
+	out, own := make([]float64, len(layers)), make([]float64, len(layers))
+	v := make([]float64, len(layers))
+	for i := range layers[0].RGB {
+		sum := 1e-6
+		for l := range layers {
+			p := layers[l].RGB[i]
+			v[l] = max(0, (0.2126*p[0]+0.7152*p[1]+0.0722*p[2])*max(f.Weight[l], 0.1))
+			sum += v[l]
 		}
-		return max(0, 0.2126*p[0]+0.7152*p[1]+0.0722*p[2])
+		for l := range v {
+			out[l] += v[l] * v[l] / sum
+			own[l] += v[l]
+		}
 	}
-	for i := range n {
-		sum := 0.002
-		for l := range layers {
-			sum += y(l, i)
-		}
-		for l := range layers {
-			if y(l, i) > 0.2*sum {
-				out[l] += 1 / float64(n)
-			}
-		}
+	for l := range out {
+		out[l] /= max(own[l], 1e-9)
 	}
 	return out
 }
+
+// robust gives each pixel its weight after an explanation: what fits badly says less (Cauchy's
+// weights, Holland and Welsch 1977), a clipped pixel counts only where the explanation is darker
+// than it.
+func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted) *weighed {
+	out := &weighed{Image{photo.W, photo.H, slices.Clone(photo.RGB)}, slices.Clone(photo.wt)}
+	for i, o := range photo.RGB {
+		if bright[i] {
+			continue
+		}
+		var v [3]float64
+		for l := range layers {
+			px := layers[l].RGB
+			if f.Bare[l] {
+				px = layers[l].Bare.RGB
+			}
+			for c := range v {
+				v[c] += f.Weight[l] * px[i][c] * f.Gain[c]
+			}
+		}
+		if max(o[0], o[1], o[2]) > clip {
+			if max(v[0], v[1], v[2]) > clip {
+				out.wt[i] = 0
+				continue
+			}
+			for c := range o {
+				o[c] = clip
+			}
+			out.RGB[i], out.wt[i] = o, clippedWeight
+		}
+		d := 0.0
+		for c := range 3 {
+			d += out.wt[i] * (o[c] - v[c]) * (o[c] - v[c]) / 3
+		}
+		out.wt[i] /= 1 + d/(2.4*2.4)
+	}
+	return out
+}
+
+// leastRest is what a prediction leaves unexplained at the least, mean weighted square.
+const leastRest = 0.3
 
 // unexplained is the root mean square of what is left, as a share of the light there and a
 // little.
@@ -396,7 +435,7 @@ func unexplained(photo *weighed, layers []Layer, f *Fitted) float64 {
 
 // alike is how many pixels are off together: what a picture does not know (a fold, a texture, a
 // place a little elsewhere) is no noise of single pixels.
-const alike = 40
+const alike = 100
 
 // doubt is one standard deviation of each weight, from what is left unexplained.
 func (p *problem) doubt(rest float64) []float64 {
@@ -436,9 +475,6 @@ func (p *problem) doubt(rest float64) []float64 {
 	}
 	return out
 }
-
-// bareBetter is how much less a light without its gel must leave unexplained to be believed.
-const bareBetter = 0.8
 
 // whitened finds the gains of the channels that fit best, together with the weights.
 func whitened(photo *weighed, layers []Layer, bright []bool, at []int, bare []bool, g [3]float64) [3]float64 {

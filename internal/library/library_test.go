@@ -342,7 +342,8 @@ func many(t testing.TB, n int) *Library {
 }
 
 // BenchmarkSearch: questions over 10,000 setups, each as the page asks it: words and bounds, all of
-// them, facets picked that hold for many, for few and for none, what looks alike. The aim is 100 ms.
+// them, facets picked that hold for many, for few and for none, what looks alike. The aim is 100
+// ms.
 func BenchmarkSearch(b *testing.B) {
 	l, ctx := many(b, 10000), context.Background()
 	for _, q := range []struct {

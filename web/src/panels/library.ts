@@ -41,8 +41,12 @@ function foundSay(p: Page): string {
 
 function facets(p: Page): Markup {
   const list = p.library?.facets ?? [];
-  return m`<nav class="facets" aria-label="Narrow by">${p.libLike ? button(p, "liball", "back to what was asked",
-    { cls: "lnk" }) : ""}${list.map((f) => m`<div data-key="fa${f.name}"><h2>${f.name}</h2>
+  const picked = p.libPicks.map((x) => x.replace("=", " ")).join(", "),
+    fold = m`Narrow by ${list.map((f) => f.name).join(", ")}${picked ? m` <b>${picked}</b>` : ""}`;
+  return m`<nav class="facets${p.libFacets ? "" : " shut"}" aria-label="Narrow by">
+    ${button(p, "libfacets", fold, { on: p.libFacets, cls: "fold", title: "" })}
+    ${p.libLike ? button(p, "liball", "back to what was asked", { cls: "lnk" }) : ""}
+    ${list.map((f) => m`<div data-key="fa${f.name}"><h2>${f.name}</h2>
     ${f.bins.map((b) => button(p, "libpick", m`${b.value} <small>${b.count}</small>`,
     { arg: `${f.name}=${b.value}`, on: b.on, title: "" }))}</div>`)}</nav>`;
 }
@@ -85,7 +89,8 @@ function against(p: Page): Markup {
 }
 
 function comparison(p: Page, c: Comparison): Markup {
-  const w = c.why;
+  const w = c.why, how = w?.exact ? "Each change’s mean effect over all orders (Shapley)" :
+    "Too many changes for every order: each first and last, averaged";
   return m`<ul class="diff">${c.differences.length ? c.differences.map((d, i) => m`<li data-key="d${i}">${d.words}
     </li>`) : m`<li>Nothing differs that a meter or an eye would tell.</li>`}</ul>
 ${c.points.length ? m`<table><caption>Level in the picture by point</caption><thead><tr><th scope="col">point</th>
@@ -94,9 +99,7 @@ ${c.points.length ? m`<table><caption>Level in the picture by point</caption><th
   <td>${signed(x.stops)}</td></tr>`)}</tbody></table>` : ""}
 <div class="acts whys">What made it ${["softer", "brighter", "warmer"].map((x) => button(p, "libwhy", `${x}?`,
   { arg: x, on: w?.asked === x }))}</div>
-${w ? m`<table><caption>${w.of}: ${signed(w.a, 2)} ${w.unit} before, ${signed(w.b, 2)} ${w.unit} now.
-  ${w.exact ? "Each change’s mean effect over all orders (Shapley)" :
-  "Too many changes for every order: each first and last, averaged"}
+${w ? m`<table><caption>${w.of}: ${signed(w.a, 2)} ${w.unit} before, ${signed(w.b, 2)} ${w.unit} now.${` ${how}`}
   </caption><thead><tr><th scope="col">change</th><th scope="col">${w.unit}</th>${w.asked === "softer" ? m`<th
   scope="col">edge of the nose’s shadow, mm</th>` : ""}</tr></thead><tbody>${w.parts.map((x) => m`<tr><th
   scope="row">${x.change}</th><td>${signed(x.brings, 2)}</td>${w.asked === "softer" ? m`<td>

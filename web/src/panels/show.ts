@@ -88,8 +88,8 @@ export class Show {
         (p) => this.text(p)),
       panel(["day", "dayBusy", "dayNow", "dayPart", "dayTask", "dayZoom", "dayDrag", "paper", "paperSize", "paperMade",
         "paperDone", "pane", "theme", "state", "units"], (p) => showDay(p, (e) => this.size(e))),
-      panel(["library", "libFolder", "libQuery", "libPicks", "libLike", "libMarks", "libBusy", "libDone", "libFailed",
-        "compared", "relit", "relitOf", "pane", "state", "setup", "units"], (p) => {
+      panel(["library", "libFolder", "libQuery", "libPicks", "libFacets", "libLike", "libMarks", "libBusy", "libDone",
+        "libFailed", "compared", "relit", "relitOf", "pane", "state", "setup", "units"], (p) => {
         if (p.pane === "library") put($("library"), libraryScreen(p));
       }),
       panel(["pane", "state", "view", "units", "scout", "scPart", "scPhoto", "scMarks", "scTool",

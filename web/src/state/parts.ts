@@ -213,6 +213,8 @@ export interface LibraryPart {
   libQuery: string;
   /** Values of facets that must hold, 'pattern=loop'. */
   libPicks: readonly string[];
+  /** On a phone: what setups can be narrowed by is unfolded. */
+  libFacets: boolean;
   /** What the setups shown are to look like, nearest first. */
   libLike: SetupRef | null;
   /** Up to two that are held against each other; an empty file is the setup on the desk. */
@@ -269,7 +271,8 @@ export const startDay = (): DayPart => ({
   paperMade: null, paperDone: -1,
 });
 export const startLibrary = (): LibraryPart => ({
-  library: null, libFolder: "", libQuery: "", libPicks: [], libLike: null, libMarks: [], libBusy: "", libDone: 0,
+  library: null, libFolder: "", libQuery: "", libPicks: [], libFacets: false,
+  libLike: null, libMarks: [], libBusy: "", libDone: 0,
     libFailed: "",
   compared: null, relit: null, relitOf: "",
 });

@@ -10,6 +10,8 @@ export const libraryActions: readonly Action[] = [
     do: (d, x) => d.library.asked(x.text) },
   { name: "libfolder", group: "library", words: "the folder that is looked through", when: here, told: true,
     do: (d, x) => d.library.folder(x.text) },
+  { name: "libfacets", group: "form", words: "show what setups can be narrowed by, or not", do: (d) =>
+    d.store.set({ libFacets: !d.store.page.libFacets }) },
   { name: "libpick", group: "form", words: "only setups of this kind, or all again", do: (d, x) =>
     d.library.pick(x.arg) },
   { name: "liblike", group: "form", words: "what looks like this setup, nearest first", do: (d, x) =>
