@@ -114,7 +114,8 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 	glare := render.RenderingOf(f.Stage).Glare
 	for l := range f.Stage.Layers {
 		ly := &f.Stage.Layers[l]
-		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: ly.Light < 0 || f.Stage.Setup.Lights[ly.Light].Head == "", Off: off[ly.Name],
+		house := ly.Light < 0 || f.Stage.Setup.Lights[ly.Light].Head == "" // a lamp of the place
+		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: house, Off: off[ly.Name],
 			SD:    float64(ly.Uncertainty),
 			Image: veiled(developed(f.Linear(l), f.Stage, p.w, p.h), glare)}
 		if w.Metered > 0 && !y.House {

@@ -78,36 +78,6 @@ func causesOf(off float64) []Cause {
 	return out
 }
 
-// mistaken is how often a light is not as planned (common practice, no source).
-const mistaken = 0.15
-
-// Explain weighs what may be wrong with a light that was found off by so many stops, without a
-// meter in the hand: none is the chance that nothing is, sd being what is not known of it anyway
-// and noise how well it was found, stops. The causes are sorted, their shares are chances.
-func Explain(off, sd, noise float64) (none float64, causes []Cause) {
-	normal := func(d, s float64) float64 { return math.Exp(-d*d/(2*s*s)) / s }
-	all, sum := []Cause{}, 0.0
-	for _, c := range table() {
-		if !strings.Contains(c.Words, "meter") && c.Stops > -8 {
-			all = append(all, c)
-			sum += c.Share
-		}
-	}
-	none = (1 - mistaken) * normal(off, math.Hypot(sd, noise))
-	whole := none
-	for i := range all {
-		all[i].Share *= mistaken / sum * normal(off-all[i].Stops, math.Hypot(math.Hypot(0.5*spread, sd), noise))
-		whole += all[i].Share
-	}
-	for _, c := range all {
-		if c.Share /= whole; c.Share >= 0.1 {
-			causes = append(causes, c)
-		}
-	}
-	slices.SortStableFunc(causes, func(a, b Cause) int { return int(math.Copysign(1, b.Share-a.Share)) })
-	return none / whole, causes
-}
-
 // Mistakes lists what may be wrong with a light where no meter is in a hand, each with the stops by
 // which it moves the light; Share is its chance among them. A light that is off is not in it.
 func Mistakes() (out []Cause) {

@@ -57,7 +57,8 @@ func statesOf(y *Layer) []state {
 			sd: math.Hypot(y.SD, causeSD), odd: true})
 	}
 	if y.Bare != nil {
-		out = append(out, state{words: "its gel is missing", log: math.Log(chanceBare), sd: y.SD, bare: true, odd: true})
+		out = append(out, state{words: "its gel is missing", log: math.Log(chanceBare), sd: y.SD, bare: true,
+			odd: true})
 	}
 	return out
 }
@@ -206,7 +207,8 @@ func (m *model) weigh(is []int, stops float64) *guess {
 			c = m.bare[l]
 		}
 		v := math.Exp2(st.stops + stops)
-		col, mean, sd, at = append(col, c), append(mean, v), append(sd, v*math.Ln2*max(0.05, min(st.sd, 1))), append(at, l)
+		col, mean, at = append(col, c), append(mean, v), append(at, l)
+		sd = append(sd, v*math.Ln2*max(0.05, min(st.sd, 1)))
 	}
 	if stops == 0 {
 		g.log += math.Log(1 - chanceCamera)

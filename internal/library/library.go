@@ -266,8 +266,8 @@ func newPutter(ctx context.Context, tx *sql.Tx) (*putter, error) {
 		{to: &p.forget, text: "DELETE FROM setups WHERE file = ?"},
 		{to: &p.drop, text: "DELETE FROM files WHERE path = ?"},
 		{to: &p.stamp, text: "INSERT OR REPLACE INTO files VALUES (?, ?)"},
-		{to: &p.set, text: "INSERT INTO setups (file, facts, facets, look, lights, ceiling, area, ratio, level, minute, " +
-			"lens) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"},
+		{to: &p.set, text: "INSERT INTO setups (file, facts, facets, look, lights, ceiling, area, ratio, level, " +
+			"minute, lens) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"},
 		{to: &p.say, text: "INSERT INTO words (rowid, name, lights, place, kit, look, notes) " +
 			"VALUES (?, ?, ?, ?, ?, ?, ?)"},
 	} {
@@ -306,7 +306,8 @@ func (p *putter) file(path, stamp string, list []Facts) error {
 		for _, x := range f.facets() {
 			facets += x.line() + "\n"
 		}
-		r, err := p.set.Exec(path, string(text), facets, look.text(), f.Lights, f.Ceiling, f.Area, f.Ratio, f.Level, f.Minute, f.Lens)
+		r, err := p.set.Exec(path, string(text), facets, look.text(), f.Lights,
+			f.Ceiling, f.Area, f.Ratio, f.Level, f.Minute, f.Lens)
 		if err != nil {
 			return err
 		}
