@@ -69,9 +69,10 @@ function found(p: Page, x: ScoutPhoto, size: SizeOf): Markup {
 ${s.plane ? m`<p class="scwarn">The setup’s camera stands elsewhere: only what lies in the plane of these
   corners fits.</p>`
     : ""}` : m`<p class="scwarn">${s.why_not}</p>`;
-  return m`<p class="scfig"><b>${length(s.at[2], p.units)} high</b> at ${length(s.at[0], p.units)},
-  ${length(s.at[1], p.units)} ±\u00a0${length(sd, p.units)}; lens ${Math.round(s.lens_mm)} mm as on full frame, by
-  ${s.lens_from}; corners missed by ${(100 * s.off).toFixed(1)} % of the width</p>
+  return m`<p class="scfig">
+    <b>${length(s.at[2], p.units)} high</b> at ${`${length(s.at[0], p.units)}, ${length(s.at[1],
+      p.units)}`} ±\u00a0${length(sd, p.units)}; lens ${Math.round(s.lens_mm)} mm as on full frame,
+    by${` ${s.lens_from}`}; corners missed by ${(100 * s.off).toFixed(1)} % of the width</p>
 ${s.doubt ? m`<p class="scwarn">${s.doubt}</p>` : ""}${under}
 ${button(p, "scstand", "stand the setup’s camera there")}`;
 }

@@ -1890,9 +1890,9 @@ ${yf(t)}${wf(t,e,s)}</section>`}function yf(t){let e=t.scout?.outline??[];if(e.l
   data-key="scslide" aria-label="How much of the photograph lies over the frame, per cent"> photograph
   ${M(t,"scflip",t.scUnder>50?"frame alone":"photograph alone",{cls:"lnk"})}</label>
 ${a.plane?u`<p class="scwarn">The setup’s camera stands elsewhere: only what lies in the plane of these
-  corners fits.</p>`:""}`:u`<p class="scwarn">${a.why_not}</p>`;return u`<p class="scfig"><b>${U(a.at[2],t.units)} high</b> at ${U(a.at[0],t.units)},
-  ${U(a.at[1],t.units)} ±\u00a0${U(n,t.units)}; lens ${Math.round(a.lens_mm)} mm as on full frame, by
-  ${a.lens_from}; corners missed by ${(100*a.off).toFixed(1)} % of the width</p>
+  corners fits.</p>`:""}`:u`<p class="scwarn">${a.why_not}</p>`;return u`<p class="scfig">
+    <b>${U(a.at[2],t.units)} high</b> at ${`${U(a.at[0],t.units)}, ${U(a.at[1],t.units)}`} ±\u00a0${U(n,t.units)}; lens ${Math.round(a.lens_mm)} mm as on full frame,
+    by${` ${a.lens_from}`}; corners missed by ${(100*a.off).toFixed(1)} % of the width</p>
 ${a.doubt?u`<p class="scwarn">${a.doubt}</p>`:""}${d}
 ${M(t,"scstand","stand the setup\u2019s camera there")}`}function Cd(t){let e=Rt(t.walk,t.units),s=t.walk.some(n=>n.length!==""),a=gs(t),r=t.walk.map((n,i)=>{let o=Cr(n.turn),l=n.length!==""&&!(Number(e.lengths[i])>0),d=n.turn!=="left"&&n.turn!=="right",c=e.spread[i]??0;return u`<li data-key="side${i}"><b>${i+1}</b><input data-act="walklen" data-arg="${i}" data-key="walklen-${i}"
   data-enter="walknext" data-n="${i}" value="${n.length}" autocomplete="off" aria-label="Length of side ${i+1}"${l?u` aria-invalid="true"`:""}>
