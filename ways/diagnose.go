@@ -58,6 +58,9 @@ func (b *Balanced) causes(i int) (out []Cause) {
 		out = []Cause{{Kind: NotKnown, Light: -1,
 			Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i),
 				t.Sigma)}}
+		if c, ok := b.between(i); ok {
+			out = append(out, c)
+		}
 		if c, ok := b.ended(i); ok {
 			out = append(out, c)
 		}
@@ -115,7 +118,9 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	for _, c := range o.Conflicts {
 		out = append(out, Cause{Kind: Against, Light: -1, Words: "it pulls against: " + b.aims[c].words})
 	}
-	if len(out) == 0 && strings.HasPrefix(o.Reason, "between the steps") {
+	if c, ok := b.between(i); ok {
+		out = append([]Cause{c}, out...)
+	} else if len(out) == 0 && strings.HasPrefix(o.Reason, "between the steps") {
 		out = append(out, Cause{Kind: Coarse, Light: -1, Words: "between two steps of the heads"})
 	}
 	return out
