@@ -12,12 +12,11 @@ const hazeReach = 200
 
 // hazeLayerSamples is how many layers a picture with a cache samples for what haze scatters into a
 // camera ray.
-const hazeLayerSamples = 2.0
+const hazeLayerSamples = 3.0
 
 // sampleInScattering adds, for every layer, light that the haze scatters into the way from o along
-// d over length: one place along the way a layer, drawn half by the angle that it subtends at the
-// light (equiangular) and half by extinction. vertices counts the scattering as one. Source: Kulla
-// and Fajardo 2012. Check: G3.1 to G3.4.
+// d over length: one place along the way a layer. vertices counts the scattering as one.
+// Check: G3.1 to G3.4.
 func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Band, vertices int) {
 	med := w.sc.Medium
 	st := med.Extinction
@@ -26,7 +25,7 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 	}
 	var s lightSample
 	// Every layer on the rays that matter most; in pictures with a cache, whose haze is averaged
-	// over many pixels, two of them by turns. On later rays one layer.
+	// over many pixels, three of them by turns. On later rays one layer.
 	all := vertices <= max(1, w.directDepth)
 	prob := 1.0
 	if all && w.cache != nil {
@@ -57,7 +56,12 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		lights.weigh(l, mid, nil, prob)
 		e, pick := lights.Sample(l, pick, prob)
 		// A place along the way.
-		t, pdf := w.sampleDistance(e, o, d, length, pick, u)
+		t, pdf := 0.0, 0.0
+		if vertices <= max(1, w.directDepth)+1 {
+			t, pdf = w.sampleInBeam(e, o, d, length, pick, u)
+		} else {
+			t, pdf = w.sampleDistance(e, o, d, length, pick, u)
+		}
 		p := o.AddMul(d, t)
 		if pdf <= 0 || !e.sample(p, a, b, &s) {
 			continue
@@ -66,13 +70,14 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		if !w.unoccluded(p, s.w, s.dist) {
 			continue
 		}
-		k := math.Exp(-st*t) * w.connectionTransmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w),
-			med.G) * s.le / (s.pdf * pdf * lights.PMF(e))
+		k := math.Exp(-st*t) * w.transmittance(s.dist) * st * med.Albedo * sample.HGPdf(d.Dot(s.w), med.G) * s.le /
+			(s.pdf * pdf * lights.PMF(e))
 		w.addEmission(e, beta, vertices, k)
 	}
 }
 
-// sampleDistance draws a distance along the way and returns its density.
+// sampleDistance draws a distance along the way and returns its density: half by the angle that the
+// way subtends at e (equiangular), half by extinction. Source: Kulla and Fajardo 2012.
 func (w *integrator) sampleDistance(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
 	st := w.sc.Medium.Extinction
 	// By extinction, cut off at length.
@@ -93,4 +98,135 @@ func (w *integrator) sampleDistance(e *Emitter, o, d geom.Vec, length, pick, u f
 		t = -math.Log1p(-u*whole) / st
 	}
 	return t, (byAngle(t) + byExtinction(t)) / 2
+}
+
+const (
+	airStrata     = 16   // parts of a way that light scattered into it is looked up in
+	airFloor      = 0.05 // share of a place's probability that knows no light, only the angle
+	airExtinction = 0.1  // share that knows extinction only, for haze in which one cannot see far
+)
+
+// sampleInBeam draws a distance along the way and returns its density: even in the angle that the
+// way subtends at e within strata of that angle, which are drawn by what e, the phase function and
+// extinction leave on their bounds, shadows apart. A beam is narrow, and most of a way does not
+// cross it. It costs some microseconds, which rays deep in a path are not worth. Check:
+// TestSampleInBeam.
+func (w *integrator) sampleInBeam(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
+	st := w.sc.Medium.Extinction
+	along := e.centre.Sub(o).Dot(d)
+	h := max(e.centre.Sub(o.AddMul(d, along)).Len(), 1e-4+e.radius/4)
+	a0, a1 := math.Atan2(-along, h), math.Atan2(length-along, h)
+	step := (a1 - a0) / airStrata
+	if math.IsInf(e.radius, 1) || !(step > 0) {
+		return w.sampleDistance(e, o, d, length, pick, u)
+	}
+	// The tangent of each bound from that of the one before.
+	x, turn := -along/h, math.Tan(step)
+	var part [airStrata]float64
+	before, sum := 0.0, 0.0
+	for i := range airStrata + 1 {
+		t := min(length, max(0, along+h*x))
+		now := w.inScattered(e, o.AddMul(d, t), d, st*t) * (1 + x*x)
+		if i > 0 {
+			part[i-1] = max(before, now)
+			sum += part[i-1]
+		}
+		before, x = now, (x+turn)/(1-x*turn)
+	}
+	floor := 1. / airStrata
+	if sum > 0 && sum < math.MaxFloat64 {
+		floor *= airFloor
+		for i := range part {
+			part[i] *= (1 - airFloor) / sum
+		}
+	} else {
+		part = [airStrata]float64{}
+	}
+	for i := range part {
+		part[i] += floor
+	}
+	if pick < airExtinction {
+		t = min(length, -math.Log1p(u*math.Expm1(-st*length))/st)
+	} else {
+		i := 0
+		for i < airStrata-1 && u >= part[i] {
+			u -= part[i]
+			i++
+		}
+		t = min(length, max(0, along+h*math.Tan(a0+step*(float64(i)+min(1, u/part[i])))))
+	}
+	x = (t - along) / h
+	i := min(airStrata-1, max(0, int((math.Atan(x)-a0)/step)))
+	return t, (1-airExtinction)*part[i]/(step*h*(1+x*x)) - airExtinction*st*math.Exp(-st*t)/math.Expm1(-st*length)
+}
+
+// inScattered is about what light of e haze at p scatters back along d, by the middle of e; depth
+// is the optical depth up to p.
+func (w *integrator) inScattered(e *Emitter, p, d geom.Vec, depth float64) float64 {
+	s := &w.light
+	if q, ok := e.shape.(*disc); ok {
+		to := q.c.Sub(p)
+		s.dist = max(to.Len(), q.r)
+		s.w = to.Mul(1 / s.dist)
+		s.le, s.pdf = q.radiance(s.w)*math.Abs(s.w.Dot(q.f.N)), s.dist*s.dist/(math.Pi*q.r*q.r)
+	} else if !e.sample(p, 0.5, 0.5, s) {
+		return 0
+	}
+	if s.le <= 0 {
+		return 0
+	}
+	med := w.sc.Medium
+	return s.le / s.pdf * sample.HGPdf(d.Dot(s.w), med.G) * math.Exp(-depth-med.Extinction*s.dist)
+}
+
+// How often a path leaves a place towards a lamp's aureole, in haze and from a surface.
+const (
+	hazeAureoleShare    = 0.5
+	surfaceAureoleShare = 0.25
+)
+
+// prepareAureoles readies w.cur, a place in haze whose light comes by more than one scattering or a
+// surface, for directions about those of the lamps, one of each layer: that is where haze that
+// scatters forwards is bright.
+func (w *integrator) prepareAureoles() {
+	v := w.cur
+	v.aureoles, v.aureoleProb = v.aureoles[:0], 0
+	for _, l := range w.layers() {
+		var best *Emitter
+		most := 0.0
+		for _, e := range w.sc.byLayer[l] {
+			if k := e.importance(v.p); k > most && !math.IsInf(e.radius, 1) && !v.facesAway(e) {
+				best, most = e, k
+			}
+		}
+		if best == nil {
+			continue
+		}
+		to := best.centre.Sub(v.p)
+		if d := to.Len(); d > best.radius {
+			v.aureoles = append(v.aureoles, to.Mul(1/d))
+		}
+	}
+	switch {
+	case len(v.aureoles) == 0:
+	case v.kind == inMedium || v.kind == sphericalReceptor:
+		v.aureoleProb = hazeAureoleShare
+	default:
+		v.aureoleProb = surfaceAureoleShare
+	}
+}
+
+// sampleAureole draws a direction about that of a lamp as the phase function would scatter it.
+func (w *integrator) sampleAureole(pick, a, b float64) geom.Vec {
+	to := w.cur.aureoles
+	c := sample.Scatter(w.sc.Medium.G, a, b)
+	return geom.FrameOf(to[min(len(to)-1, int(pick*float64(len(to))))]).Out(c.X, c.Y, c.Z)
+}
+
+// aureolePDF is the density of sampleAureole.
+func (w *integrator) aureolePDF(wi geom.Vec) (pdf float64) {
+	for _, to := range w.cur.aureoles {
+		pdf += sample.HGPdf(wi.Dot(to), w.sc.Medium.G)
+	}
+	return pdf / float64(len(w.cur.aureoles))
 }

@@ -101,11 +101,15 @@ func (s *pathSampler) next2D() (float64, float64) {
 // accumulator gathers the light of a path by layer.
 type accumulator struct {
 	direct, bounced []Band
-	directDepth     int      // vertices after which light counts as bounced
-	airlight        []Band   // the part that haze scatters into the camera ray; nil where nobody asks
-	inAirlight      bool     // what comes now is of that part
-	potential       []Band   // direct light as if nothing stood in the way; nil where nobody asks
-	train           *trainer // of a path guide; nil: none
+	directDepth     int    // vertices after which light counts as bounced
+	airlight        []Band // the part that haze scatters into the camera ray; nil where nobody asks
+	inAirlight      bool   // what comes now is of that part
+	// flux is by layer what arrives at a receptor in haze and from where; nil where nobody asks.
+	// arrives is the direction of what comes now.
+	flux      []lobeFlux
+	arrives   geom.Vec
+	potential []Band   // direct light as if nothing stood in the way; nil where nobody asks
+	train     *trainer // of a path guide; nil: none
 }
 
 func (a *accumulator) clear() {
@@ -124,6 +128,13 @@ func (a *accumulator) add(layer, vertices int, beta, f *Band, k float64) {
 	addMul(dst, beta, f, float32(k))
 	if a.train != nil {
 		a.train.add(layer, beta, f, k)
+	}
+	if a.flux != nil {
+		sum := float32(0)
+		for b := range beta {
+			sum += beta[b] * f[b]
+		}
+		a.flux[layer].add(vertices > a.directDepth, a.arrives, float64(sum)*k)
 	}
 	if a.inAirlight && a.airlight != nil {
 		addMul(&a.airlight[layer], beta, f, float32(k))

@@ -24,8 +24,9 @@ type IrradianceCache struct {
 	size     float64
 	cells    map[uint64]int32
 	list     []cacheCell
-	adjacent [][8]int32 // cells that touch each
-	light    [][]Band   // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+	adjacent [][8]int32    // cells that touch each
+	light    [][]Band      // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
+	lobes    [][]cellLobes // by layer, of each cell in haze: where that light comes from
 }
 
 type cacheCell struct {
@@ -187,23 +188,20 @@ func (w *integrator) terminateInCache(beta *Band, depth int, foot float64) outco
 }
 
 // cachedAirlight adds what the haze scatters into the way from o along d over length, by what is
-// known of its cells; one place is looked up, drawn by extinction. It returns what passes.
-// Haze that scatters forwards, by a mean cosine of g, is taken for one that scatters evenly and
-// less, 1 − g of it, the rest going on as it came (similarity relation: van de Hulst 1980, from
-// memory).
+// known of its cells; one place is looked up, drawn by extinction. It returns what passes. (To take
+// haze that scatters forwards for one that scatters evenly and less, the similarity relation, was
+// 10 % wrong for beams and kept in them what leaves them.)
 func (w *integrator) cachedAirlight(o, d geom.Vec, length float64, beta *Band, vertices int) float64 {
 	med := w.sc.Medium
-	even := med.Extinction * med.Albedo * (1 - med.G)
-	st := med.Extinction * (1 - med.Albedo*med.G)
-	whole := -math.Expm1(-st * length)
-	if !(whole > 0) || even <= 0 {
+	whole := -math.Expm1(-med.Extinction * length)
+	if !(whole > 0) || med.Albedo <= 0 {
 		return 1 - whole
 	}
 	u, _ := w.next2D()
-	p := o.AddMul(d, -math.Log1p(-u*whole)/st)
+	p := o.AddMul(d, -math.Log1p(-u*whole)/med.Extinction)
 	if c := w.lookup(w.cache, p, geom.Vec{}, false); c >= 0 {
-		k := whole * even / st / (4 * math.Pi)
 		for _, l := range w.layers() {
+			k := whole * med.Albedo * w.cache.lobes[l][c].scattered(d, med.G)
 			w.add(l, vertices, beta, &w.cache.light[l][c], k)
 		}
 	}
@@ -272,7 +270,8 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
-	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers)}
+	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
+		lobes: make([][]cellLobes, sc.Layers)}
 	w := newIntegrator(sc, []int{})
 	w.mode, w.directDepth = featuresOnly, 1
 	w.seq = sample.New(seed, cacheStream)
@@ -303,32 +302,35 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 		return ctx.Err() == nil
 	}
 	a.neighbours()
-	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers)}
-	first := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
+	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers), lobes: make([][]cellLobes, sc.Layers)}
+	first, lobes := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
 	for r := range cacheRounds {
 		for j, l := range ids {
-			a.suppressOutliers(first[j])
-			know.light[l] = first[j]
+			a.suppressOutliers(first[j], lobes[j])
+			know.light[l], know.lobes[l] = first[j], lobes[j]
 		}
-		first = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
+		first, lobes = a.gather(ctx, sc, know, seed, ids, 1+r, cacheGatherPaths, threads)
 	}
 	if ctx.Err() != nil {
 		return false
 	}
 	for j, l := range ids {
-		a.suppressOutliers(first[j])
-		a.light[l] = first[j]
+		a.suppressOutliers(first[j], lobes[j])
+		a.light[l], a.lobes[l] = first[j], lobes[j]
 	}
 	return true
 }
 
 // gather measures the light of some layers in every cell by so many paths each, which end on what
-// is known already (nil: nothing).
+// is known already (nil: nothing). lobes are those of IrradianceCache.
 func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *IrradianceCache, seed uint64, ids []int, round,
-	paths, threads int) [][]Band {
-	light := make([][]Band, len(ids))
+	paths, threads int) (light [][]Band, lobes [][]cellLobes) {
+	light, lobes = make([][]Band, len(ids)), make([][]cellLobes, len(ids))
 	for j := range ids {
 		light[j] = make([]Band, len(a.list))
+		if sc.Medium != nil {
+			lobes[j] = make([]cellLobes, len(a.list))
+		}
 	}
 	var next atomic.Int64
 	var wg parallel.Group
@@ -336,6 +338,9 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 		wg.Go(func() {
 			w := newIntegrator(sc, ids)
 			w.cache, w.cacheDepth = know, 1
+			if sc.Medium != nil {
+				w.flux = make([]lobeFlux, sc.Layers)
+			}
 			for {
 				c := int(next.Add(1) - 1)
 				if c >= len(a.list) || ctx.Err() != nil {
@@ -345,6 +350,7 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 				w.seq = sample.New(seed, cacheStream+1+uint64(c)<<8+uint64(round))
 				clear(w.direct)
 				clear(w.bounced)
+				clear(w.flux)
 				for k := range paths {
 					w.index, w.dim = uint32(k), 0
 					at := &q.at[k%min(q.n, cachePoints)]
@@ -360,10 +366,13 @@ func (a *IrradianceCache) gather(ctx context.Context, sc *Scene, know *Irradianc
 					for b := range s {
 						s[b] = (w.direct[l][b] + w.bounced[l][b]) / float32(paths)
 					}
+					if q.haze {
+						lobes[j][c] = w.flux[l].lobes()
+					}
 				}
 			}
 		})
 	}
 	wg.Wait()
-	return light
+	return light, lobes
 }

@@ -6,8 +6,10 @@ const outlierRatio = 3
 
 // even spreads the light of cells that stand alone over those beside them, layer by layer: a few
 // paths a cell know no better, and what all that is round about sees by way of it would be wrong
-// together, which no number of samples mends. No light is lost. Values are of one layer, by cell.
-func (a *IrradianceCache) suppressOutliers(values []Band) {
+// together, which no number of samples mends. No light is lost. Values and lobes are of one layer,
+// by cell. Cells in haze that owe most of it to lamps which they see stay: what is asked for
+// straight is no rare find, and beside a lamp a beam is bright.
+func (a *IrradianceCache) suppressOutliers(values []Band, lobes []cellLobes) {
 	was := make([]float32, len(values))
 	for c := range values {
 		was[c] = meanBand(&values[c])
@@ -26,7 +28,7 @@ func (a *IrradianceCache) suppressOutliers(values []Band) {
 				second = v
 			}
 		}
-		if n < 3 || was[c] <= outlierRatio*second {
+		if n < 3 || was[c] <= outlierRatio*second || a.list[c].haze && lobes[c].direct > 0.5 {
 			continue
 		}
 		// It keeps as much as the second brightest has, or its part of all.

@@ -82,6 +82,7 @@ func (w *integrator) sampleLight(e *Emitter, beta *Band, depth int, a, b float64
 	chance := v.lights.PMF(e)
 	s := &w.light
 	if !v.facesAway(e) && e.sample(v.p, a, b, s) {
+		w.arrivesAt(v, s.w)
 		own := w.evalScattering(v, s.w, &w.f)
 		k := s.le / (s.pdf * chance)
 		first := depth <= w.directDepth
@@ -96,7 +97,7 @@ func (w *integrator) sampleLight(e *Emitter, beta *Band, depth int, a, b float64
 				pl := s.pdf * chance
 				k *= pl / (pl + own)
 			}
-			w.addEmission(e, beta, depth, k*w.connectionTransmittance(s.dist))
+			w.addEmission(e, beta, depth, k*w.transmittance(s.dist))
 		}
 	}
 	switch n := len(w.sc.mirrors); {
@@ -110,6 +111,13 @@ func (w *integrator) sampleLight(e *Emitter, beta *Band, depth int, a, b float64
 			w.sampleMirrorImage(&w.sc.mirrors[min(n-1, int(u/deepImageProb*float64(n)))], e, beta, depth, a, b,
 				chance*v.imageProb)
 		}
+	}
+}
+
+// arrivesAt notes the direction wi that light comes from where v is what is measured in haze.
+func (w *integrator) arrivesAt(v *vertex, wi geom.Vec) {
+	if v.kind == sphericalReceptor {
+		w.arrives = wi
 	}
 }
 
@@ -133,6 +141,7 @@ func (w *integrator) sampleMirrorImage(m *flatMirror, e *Emitter, beta *Band, de
 	if !ok || t >= s.dist {
 		return
 	}
+	w.arrivesAt(v, wi)
 	mat := m.mat.side(h > 0)
 	own := w.evalScattering(v, wi, &w.f)
 	if maxBand(&w.f) == 0 {
@@ -158,7 +167,7 @@ func (w *integrator) sampleMirrorImage(m *flatMirror, e *Emitter, beta *Band, de
 		pl := s.pdf * chance
 		k *= pl / (pl + own)
 	}
-	w.addEmission(e, beta, depth+1, k*w.connectionTransmittance(s.dist))
+	w.addEmission(e, beta, depth+1, k*w.transmittance(s.dist))
 }
 
 // connect reports whether light passes from v along d over dist, and dims w.f by the clear things

@@ -39,6 +39,9 @@ type vertex struct {
 	// portalProb is that of going to one of the portals of the path guide.
 	portalProb float64
 	portals    guide
+	// aureoleProb is that of going, in haze, about where one of the lamps is, each in aureoles.
+	aureoleProb float64
+	aureoles    []geom.Vec
 }
 
 // reset makes v a vertex of a kind at p with nothing sampled yet.
@@ -115,10 +118,14 @@ func (w *integrator) tracePath(beta Band, depth int) {
 			return
 		}
 		// Sample a direction from the mixture of guide and scattering law.
+		if v.aureoleProb = 0; w.cache != nil && w.sc.Medium != nil && !v.coatOnly {
+			w.prepareAureoles()
+		}
 		wi, pdf, ok := w.sampleDirection()
 		if !ok {
 			return
 		}
+		w.arrivesAt(v, wi)
 		if w.train != nil {
 			a, b := w.next2D()
 			w.train.record(v, wi, a, b)
@@ -236,14 +243,20 @@ func (w *integrator) sampleDirection() (wi geom.Vec, pdf float64, ok bool) {
 		wi, ok = v.tree.sample(a, b), true
 	case v.portalProb > 0 && pick < v.guideProb+v.treeProb+v.portalProb:
 		wi, ok = v.portals.sample((pick-v.guideProb-v.treeProb)/v.portalProb, a, b)
+	case pick2 < v.aureoleProb:
+		wi, ok = w.sampleAureole(pick2/v.aureoleProb, a, b), true
 	default:
-		wi, ok = w.sampleScattering(v, pick2, a, b)
+		wi, ok = w.sampleScattering(v, (pick2-v.aureoleProb)/(1-v.aureoleProb), a, b)
 	}
 	if !ok {
 		return wi, 0, false
 	}
 	own := w.evalScattering(v, wi, &w.f)
-	pdf, w.scatterPDF = own, own
+	w.scatterPDF = own
+	if v.aureoleProb > 0 {
+		own = (1-v.aureoleProb)*own + v.aureoleProb*w.aureolePDF(wi)
+	}
+	pdf = own
 	if v.guideProb > 0 || v.treeProb > 0 || v.portalProb > 0 {
 		pdf = (1 - v.guideProb - v.treeProb - v.portalProb) * own
 	}

@@ -88,10 +88,11 @@ func (w *integrator) inScatteringStep(r *ray, end float64, beta *Band) (passed f
 	w.inAirlight = was || r.split
 	length := min(end-r.from, hazeReach)
 	if w.cache == nil || r.depth < w.cacheDepth-1 {
+		first := r.mirrors == 0 && w.branch <= 1 && w.segment.length == 0
 		w.sampleInScattering(r.o, r.d, length, beta, r.depth+1)
 		passed = w.transmittance(length)
-		if r.mirrors == 0 && w.branch <= 1 && w.segment.length == 0 {
-			w.segment = segment{r.o, r.d, length}
+		if first {
+			w.segment = segment{r.o, r.d, length} // traceFromHaze has what is scattered more than once
 		}
 	} else {
 		passed = w.cachedAirlight(r.o, r.d, length, beta, r.depth+1)
@@ -138,7 +139,7 @@ func (w *integrator) emitterStep(r *ray, end float64, beta *Band) {
 				}
 				k *= w.scatterPDF / (w.scatterPDF + pl)
 			}
-			k *= w.connectionTransmittance(t - r.from)
+			k *= w.transmittance(t - r.from)
 		}
 		w.f = Grey(1)
 		w.addEmission(e, beta, r.depth+r.mirrors, k)
@@ -282,14 +283,4 @@ func (w *integrator) transmittance(d float64) float64 {
 		return 1
 	}
 	return math.Exp(-w.sc.Medium.Extinction * d)
-}
-
-// connectionTransmittance is the same on a connection to a light. Where paths end in the cache,
-// what is scattered forwards on it counts as passed (similarity relation, see cachedAirlight).
-func (w *integrator) connectionTransmittance(d float64) float64 {
-	if w.cache == nil || w.sc.Medium == nil || d >= far {
-		return w.transmittance(d)
-	}
-	m := w.sc.Medium
-	return math.Exp(-m.Extinction * (1 - m.Albedo*m.G) * d)
 }

@@ -49,10 +49,9 @@ func layerLight(t *testing.T, s *stage.Stage, w, h int, cell float64, n int, see
 }
 
 // TestCacheByLayer holds what each layer leaves on a picture whose paths end in the irradiance
-// cache against whole paths, surfaces and airlight each for itself. The bound is 2 % (airlight, 10
-// %: the stage's key measured +8 %) beside three and a half standard errors of this many runs; a
-// layer whose light is known to less than 4 % (light by way of rare reflections) can show nothing
-// here and is told.
+// cache against whole paths, surfaces and airlight each for itself. The bound is 2 % beside three
+// and a half standard errors of this many runs; a layer whose light is known to less than 4 %
+// (light by way of rare reflections) can show nothing here and is told.
 func TestCacheByLayer(t *testing.T) {
 	all, err := Load("../../zoo")
 	if err != nil {
@@ -104,16 +103,12 @@ func TestCacheByLayer(t *testing.T) {
 					continue
 				}
 				name := s.Layers[l/2].Name + [2]string{"", ", airlight"}[l%2]
-				bound := 0.02
-				if l%2 == 1 {
-					bound = 0.1 // forward scattering is taken for none, see cachedAirlight
-				}
 				off, e := quick[l]/whole[l]-1, math.Hypot(qe[l], xe[l])/whole[l]
 				t.Logf("%-26s %+6.1f %% ± %.1f", name, 100*off, 100*e)
 				switch {
 				case e > 0.04:
 					t.Logf("%s is known to %.0f %% only: nothing shown", name, 100*e)
-				case math.Abs(off) > bound+3.5*e:
+				case math.Abs(off) > 0.02+3.5*e:
 					t.Errorf("%s: %+.1f %% ± %.1f", name, 100*off, 100*e)
 				}
 			}
