@@ -217,16 +217,12 @@ func (w *integrator) traceFromHaze() {
 		return
 	}
 	w.dim = hazeDims
-	u, pick := w.next2D()
-	p := min(1, max(0.12, whole)) // what is asked now and then only weighs more: a veil is averaged over many pixels
-	if pick >= p {
-		return
-	}
+	u, _ := w.next2D()
 	v := w.cur
 	v.reset(inMedium, w.segment.o.AddMul(w.segment.d, -math.Log1p(-u*whole)/med.Extinction))
 	v.m, v.wo = nil, w.segment.d.Neg()
 	w.inAirlight = true
-	w.tracePath(Grey(whole*med.Albedo/p), 1)
+	w.tracePath(Grey(whole*med.Albedo), 1)
 	w.inAirlight = false
 }
 
