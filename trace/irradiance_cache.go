@@ -298,7 +298,8 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 		return ctx.Err() == nil
 	}
 	a.neighbours()
-	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers), lobes: make([][]cellLobes, sc.Layers)}
+	know := &IrradianceCache{size: a.size, cells: a.cells, light: make([][]Band, sc.Layers),
+		lobes: make([][]cellLobes, sc.Layers)}
 	first, lobes := a.gather(ctx, sc, nil, seed, ids, 0, cacheFullPaths, threads)
 	for r := range cacheRounds {
 		for j, l := range ids {
