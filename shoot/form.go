@@ -281,6 +281,7 @@ var starts = map[string][]FormNew{
 	"kit.surfacespec": {
 		{"surface", "{name: own surface, diffuse: 0.4}"},
 	},
-	"kit.thing": {{"thing", "{name: own case, kind: case, weight: 5 kg, have: 1}"}},
-	"kit.reads": {{"reading", "{f-number: f/8, from: 2 m, power: 1/1}"}},
+	"kit.timing": {{"a task that was timed", "{action: rig a light, took: 6 min, usual: 5 min}"}},
+	"kit.thing":  {{"thing", "{name: own case, kind: case, weight: 5 kg, have: 1}"}},
+	"kit.reads":  {{"reading", "{f-number: f/8, from: 2 m, power: 1/1}"}},
 }
