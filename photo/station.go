@@ -183,7 +183,8 @@ func (r *resection) normal(p *[7]float64) (a [7][7]float64, g [7]float64, err fl
 
 // refine walks to the nearest least sum of squares and gives it.
 func (r *resection) refine(p *[7]float64) float64 {
-	damp, last := 1e-3, math.Inf(1)
+	damp := 1e-3
+	var last float64
 	e := make([]float64, 2*len(r.list))
 	for range 60 {
 		a, g, err, ok := r.normal(p)
