@@ -36,9 +36,9 @@ export function showEdit(p: Page): void {
   else attribute(svg, "data-placing", "");
   const draft = p.state?.draft ? m`<text class="note" data-key="draft" x="12" y="${h - 12}">as it was before the
     errors</text>` : m``;
-  put(svg, m`${draft}${!open || p.view.objects.length || p.view.camera || p.view.sitter
-    ? roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
-      faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) })
-    : m`<text class="lab" x="12" y="24">no room yet: draw its walls</text>`}${placingDrawing(p,
-      p.view.room.outline, k)}`);
+  const word = open && !p.view.objects.length && !p.sketch
+    ? m`<text class="lab" data-key="noroom" x="12" y="24">no room yet: draw its walls</text>` : m``;
+  put(svg, m`${draft}${roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
+    faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) })}${word}${placingDrawing(p,
+    p.view.room.outline, k)}`);
 }
