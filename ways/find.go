@@ -234,7 +234,7 @@ func (f *finder) finish(missed []int) {
 		// At most three of a kind for one light and two on one set, and a way must help a missed
 		// target.
 		kind := string(c.kind) + strings.Join(c.layers, ",")
-		if kinds[kind] >= 3 || !f.helps(v, missed) {
+		if kinds[kind] >= 3 || !f.helps(v, missed) || f.halfDoes(v, missed) {
 			continue
 		}
 		root := c // the traced one of a pair

@@ -58,6 +58,18 @@ func (f *finder) pairs() (out []*change) {
 	return out
 }
 
+// halfDoes reports whether one of the two changes of a joined one mends alone a target that the two
+// together leave missed: a crew does the one.
+func (f *finder) halfDoes(v balance.Way, missed []int) bool {
+	of := f.list[v.Candidate].of
+	return slices.ContainsFunc(f.all, func(u balance.Way) bool {
+		return u.Candidate >= 0 && (f.list[u.Candidate] == of[0] || f.list[u.Candidate] == of[1]) &&
+			slices.ContainsFunc(missed, func(t int) bool {
+				return u.Solution.Targets[t].Met && !v.Solution.Targets[t].Met
+			})
+	})
+}
+
 // apart reports whether a change holds as it is told where another is made as well: not two of one
 // kind, nor two of one light, nor a place told from the nose of a sitter that turns.
 func (c *change) apart(o *change) bool {
@@ -70,7 +82,8 @@ func (c *change) apart(o *change) bool {
 // join makes one change of two. Where both need a trace the new one has none yet, else it stands on
 // that of the first.
 func join(a, b *change) *change {
-	c := &change{kind: a.kind, words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
+	c := &change{of: [2]*change{a, b}, kind: a.kind,
+		words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
 		more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
 		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
