@@ -371,9 +371,13 @@ func (l *GPUScene) emitter(e *Emitter) bool {
 // GPUCells are the cells of the irradiance cache in which a live picture's paths end: places only,
 // their light is gathered by the page.
 type GPUCells struct {
-	Lo, N  [3]int    // first cell of the lattice, and how many there are along each axis
-	At     []float32 // number of the cell by face, z, y, x; -1 for none
-	Places []float32 // 64 numbers a cell: eight places with how many are known, each with its normal
+	Lo, N [3]int // first cell of the lattice, and how many there are along each axis
+	// At holds numbers of cells by face, z, y, x: six faces of bare surfaces, then six under a coat;
+	// -1 for none.
+	At []float32
+	// Places holds 64 numbers a cell: eight places with how many are known, each with its normal and
+	// one more than the side of the material (gpuMaterial) whose coat lies over it, 0 for none.
+	Places []float32
 }
 
 // GPUCells looks for the cells that matter to a lens; size is that of a cell, metres. Haze has
@@ -385,7 +389,7 @@ func (sc *Scene) GPUCells(ctx context.Context, lens *Lens, size float64) (*GPUCe
 	}
 	out := &GPUCells{}
 	l, h := sc.bounds.Lo.Array(), sc.bounds.Hi.Array()
-	total := 6
+	total := 12
 	for k := range 3 {
 		out.Lo[k] = int(math.Floor(l[k]/size)) - 1
 		out.N[k] = int(math.Floor(h[k]/size)) + 2 - out.Lo[k]
@@ -398,6 +402,14 @@ func (sc *Scene) GPUCells(ctx context.Context, lens *Lens, size float64) (*GPUCe
 	for i := range out.At {
 		out.At[i] = -1
 	}
+	coats := map[*lobe]float64{nil: 0}
+	for i, m := range sc.mats {
+		for back, side := range []*Material{m, m.Back} {
+			if side != nil && side.Coat > 0 && side.coatLobe != nil {
+				coats[side.coatLobe] = float64(2*i + back + 1)
+			}
+		}
+	}
 	number := make([]int, len(a.list)) // without those in haze
 	for c := range a.list {
 		q := &a.list[c]
@@ -409,20 +421,20 @@ func (sc *Scene) GPUCells(ctx context.Context, lens *Lens, size float64) (*GPUCe
 		for k := range cachePoints {
 			p := &q.at[k%known]
 			out.Places = append(out.Places, vec4(p.p, float64(known))...)
-			out.Places = append(out.Places, vec4(p.n, 0)...)
+			out.Places = append(out.Places, vec4(p.n, coats[p.coat])...)
 		}
 	}
 	for key, c := range a.cells {
-		face, coated := int(key&^coatedCell>>60)-1, key&coatedCell != 0
+		face := int(key&^coatedCell>>60) - 1
 		i := func(shift int) int { return int(key>>shift&(1<<20-1)) - 1<<19 }
 		x, y, z := i(40)-out.Lo[0], i(20)-out.Lo[1], i(0)-out.Lo[2]
 		if face < 0 || min(x, y, z) < 0 || x >= out.N[0] || y >= out.N[1] || z >= out.N[2] {
 			continue
 		}
-		// The page keeps one cell of a place: what arrives under a coat only where nothing bare is.
-		if at := &out.At[((face*out.N[2]+z)*out.N[1]+y)*out.N[0]+x]; !coated || *at < 0 {
-			*at = float32(number[c])
+		if key&coatedCell != 0 {
+			face += 6
 		}
+		out.At[((face*out.N[2]+z)*out.N[1]+y)*out.N[0]+x] = float32(number[c])
 	}
 	return out, nil
 }

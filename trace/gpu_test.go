@@ -104,3 +104,44 @@ func TestGPUTables(t *testing.T) {
 		}
 	}
 }
+
+// TestGPUCells: cells under a coat are listed behind the bare ones, each of their places with the
+// side of the material whose coat lies over it.
+func TestGPUCells(t *testing.T) {
+	sc := New()
+	bare := mat(t, sc, Material{Diffuse: Grey(0.7)})
+	glossy := mat(t, sc, Material{Diffuse: Grey(0.3), Coat: 1.5, CoatAlpha: 0.2})
+	sc.AddQuad(geom.V(0, 0, 0), upright(geom.V(0, 0, 1)), 4, 4, glossy)
+	sc.AddQuad(geom.V(0, 2, 1), upright(geom.V(0, -1, 0)), 4, 2, bare)
+	sc.AddEmitter(Disc(0, geom.V(0, 0, 2), upright(geom.V(0, 0, -1)), 0.1, 1000, nil, false, nil))
+	if err := sc.Prepare(); err != nil {
+		t.Fatal(err)
+	}
+	g := sc.GPU(sc.Triangles())
+	lens := lensAt(geom.V(0, -1.5, 1.2), geom.V(0, 2, 0.5))
+	cells, err := sc.GPUCells(t.Context(), &lens, 0.2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := 6 * cells.N[0] * cells.N[1] * cells.N[2]
+	found := [2]int{}
+	for i, c := range cells.At[:2*half] {
+		if c < 0 {
+			continue
+		}
+		under := i / half
+		found[under]++
+		for k := range 8 {
+			side := int(cells.Places[64*int(c)+8*k+7])
+			if side == 0 != (under == 0) {
+				t.Fatalf("cell %v of kind %d has a place under material side %d", c, under, side)
+			}
+			if side > 0 && g.Mats[(side-1)*gpuMaterial+5*Bands+2] != 1.5 {
+				t.Fatalf("side %d has no coat of index 1.5", side)
+			}
+		}
+	}
+	if found[0] < 10 || found[1] < 10 {
+		t.Errorf("%d bare cells and %d under a coat", found[0], found[1])
+	}
+}

@@ -69,8 +69,8 @@ func layerMeans(t *testing.T, address string, setup, samples int) []float64 {
 func TestLivePicture(t *testing.T) {
 	rooms := []string{"corridor"}
 	if os.Getenv("HALFSTOP_LONG") != "" {
-		rooms = append(rooms, "bar", "office", "stairwell", "street-window", "stage-haze", "backdrop",
-			"roof-bounce", "cove")
+		rooms = append(rooms, "tiles", "bar", "office", "stairwell", "street-window", "stage-haze",
+			"backdrop", "roof-bounce", "cove")
 	}
 	browser := software(t)
 	for _, room := range rooms {
