@@ -375,8 +375,8 @@ type GPUCells struct {
 	// At holds numbers of cells by face, z, y, x: six faces of bare surfaces, then six under a coat;
 	// -1 for none.
 	At []float32
-	// Places holds 64 numbers a cell: eight places with how many are known, each with its normal and
-	// one more than the side of the material (gpuMaterial) whose coat lies over it, 0 for none.
+	// Places holds 64 numbers a cell: eight places with how many are known, each with its normal
+	// and the side of the material (gpuMaterial, from 1) whose coat lies over it, 0 for none.
 	Places []float32
 }
 
