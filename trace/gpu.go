@@ -372,8 +372,8 @@ func (l *GPUScene) emitter(e *Emitter) bool {
 // their light is gathered by the page.
 type GPUCells struct {
 	Lo, N [3]int // first cell of the lattice, and how many there are along each axis
-	// At holds numbers of cells by face, z, y, x: six faces of bare surfaces, then six under a coat;
-	// -1 for none.
+	// At holds numbers of cells by face, z, y, x: six faces of bare surfaces, then six under a
+	// coat; -1 for none.
 	At []float32
 	// Places holds 64 numbers a cell: eight places with how many are known, each with its normal
 	// and the side of the material (gpuMaterial, from 1) whose coat lies over it, 0 for none.
