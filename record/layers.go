@@ -25,7 +25,7 @@ type Layers struct {
 }
 
 // Most is the size that the layers of a setup may take, bytes.
-const Most = 3 << 20
+const Most = 3_000_000
 
 // leastBits of a mantissa is how coarse a layer may be: 2^-5, 0.05 stops, to the next number.
 const leastBits = 4

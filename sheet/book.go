@@ -18,13 +18,16 @@ type Book struct {
 	foot  string
 	y     float64
 	g     *page
-	first int // page at which the current paper begins
+	top   float64 // where the text of the current page begins
+	runs  bool    // the current paper has running heads (Opening)
+	first int     // page at which the current paper begins
 	heads []paperHead
 }
 
 type paperHead struct {
 	page, first int
 	title, sub  string
+	open, runs  bool
 }
 
 // BookOptions are the paper size and the foot of each page.
@@ -70,7 +73,7 @@ func (b *Book) bottom() float64 { return b.h - bookMargin - bookFoot }
 // Begin starts a new paper on a new page, with a bookmark of its title.
 func (b *Book) Begin(title, sub string) {
 	b.first = len(b.d.pages)
-	b.title = title
+	b.title, b.runs = title, false
 	b.d.marks = append(b.d.marks, bookmark{title, b.first})
 	b.page(title, sub)
 }
@@ -78,8 +81,11 @@ func (b *Book) Begin(title, sub string) {
 func (b *Book) page(title, sub string) {
 	b.g = &page{w: b.w, h: b.h}
 	b.d.pages = append(b.d.pages, b.g)
-	b.heads = append(b.heads, paperHead{len(b.d.pages) - 1, b.first, title, sub})
-	b.y = bookTop
+	b.heads = append(b.heads, paperHead{page: len(b.d.pages) - 1, first: b.first, title: title, sub: sub, runs: b.runs})
+	if b.top = bookTop; b.runs {
+		b.top = runnerTop
+	}
+	b.y = b.top
 }
 
 // room makes sure that h mm are left on the page. It breaks the page and reports true where they
@@ -88,7 +94,7 @@ func (b *Book) room(h float64) bool {
 	if b.g == nil {
 		b.Begin(b.d.title, "")
 	}
-	if b.y+h <= b.bottom() || b.y <= bookTop+0.01 {
+	if b.y+h <= b.bottom() || b.y <= b.top+0.01 {
 		return false
 	}
 	b.page(b.title, "continued")
@@ -97,10 +103,13 @@ func (b *Book) room(h float64) bool {
 
 func step(f face) float64 { return f.size * pt * bookLeading }
 
-// Section writes a heading and keeps it with what follows.
+// sectionHigh is what a heading takes, mm.
+const sectionHigh = 11.0
+
+// Section writes a heading and keeps it with what follows: a table needs 20 mm.
 func (b *Book) Section(s string) {
-	b.room(22)
-	if b.y > bookTop {
+	b.room(sectionHigh + 20)
+	if b.y > b.top {
 		b.y += 3.5
 	}
 	b.y += step(faceSection)
@@ -199,11 +208,8 @@ func (b *Book) Table(cols []Column, rows [][]string) {
 		}
 		b.g.rule(0.25, black, xy{x[0], b.y}, xy{x[len(cols)], b.y})
 	}
-	b.room(20)
-	head()
-	for _, row := range rows {
-		lines := make([][]string, len(cols))
-		high := 0.0
+	set := func(row []string) (lines [][]string, high float64) {
+		lines = make([][]string, len(cols))
 		for i, c := range cols {
 			f := cellFace(c)
 			if i < len(row) && !c.Tick {
@@ -214,7 +220,17 @@ func (b *Book) Table(cols []Column, rows [][]string) {
 				high = max(high, 7.5)
 			}
 		}
-		high += 1.4
+		return lines, high + 1.4
+	}
+	least := 20.0
+	if len(rows) > 0 {
+		_, high := set(rows[0])
+		least = max(least, high+step(faceCell)+0.8)
+	}
+	b.room(least)
+	head()
+	for _, row := range rows {
+		lines, high := set(row)
 		if b.room(high) {
 			head()
 		}
@@ -303,17 +319,13 @@ func (b *Book) Drawing() *Drawing {
 	}
 	for _, h := range b.heads {
 		g := b.d.pages[h.page]
-		title := facePaper.clip(h.title, b.width()-30)
-		g.put(xy{b.left(), bookMargin + 6}, facePaper, title)
-		sub := h.sub
-		if n := last[h.first] - h.first + 1; n > 1 {
-			page := pageOf(h.page-h.first+1, n)
-			g.putRight(xy{b.left() + b.width(), bookMargin + 6}, faceSub, page)
+		switch {
+		case h.runs && !h.open:
+			g.put(xy{b.left(), bookMargin + 3}, faceRunner, faceRunner.clip(h.title, b.width()))
+			g.rule(0.25, black, xy{b.left(), bookMargin + 5}, xy{b.left() + b.width(), bookMargin + 5})
+		case !h.runs:
+			b.head(g, h, last[h.first]-h.first+1)
 		}
-		if sub != "" {
-			g.put(xy{b.left(), bookMargin + 11.5}, faceSub, faceSub.clip(typographic(sub), b.width()))
-		}
-		g.rule(0.6, black, xy{b.left(), bookTop - 3}, xy{b.left() + b.width(), bookTop - 3})
 		y := b.h - bookMargin
 		g.rule(0.15, inkDim, xy{b.left(), y - 4}, xy{b.left() + b.width(), y - 4})
 		g.put(xy{b.left(), y}, faceFoot, faceFoot.clip(typographic(b.foot), b.width()-40))
@@ -325,6 +337,18 @@ func (b *Book) Drawing() *Drawing {
 		}
 	}
 	return b.d
+}
+
+// head writes the head of a page of a working paper of n pages.
+func (b *Book) head(g *page, h paperHead, n int) {
+	g.put(xy{b.left(), bookMargin + 6}, facePaper, facePaper.clip(h.title, b.width()-30))
+	if n > 1 {
+		g.putRight(xy{b.left() + b.width(), bookMargin + 6}, faceSub, pageOf(h.page-h.first+1, n))
+	}
+	if h.sub != "" {
+		g.put(xy{b.left(), bookMargin + 11.5}, faceSub, faceSub.clip(typographic(h.sub), b.width()))
+	}
+	g.rule(0.6, black, xy{b.left(), bookTop - 3}, xy{b.left() + b.width(), bookTop - 3})
 }
 
 // texts returns the heads of the papers, to look for letters that the typeface lacks.

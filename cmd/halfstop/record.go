@@ -115,7 +115,7 @@ func (o *recordOptions) run(ctx context.Context, e *env, args []string) error {
 		}
 		out.Records = append(out.Records, *one)
 		if !o.json {
-			fmt.Fprintf(e.out, "%s: %s, %d layers of %d × %d, %.1f MB, each number within %.1f %%; %d points metered\n",
+			fmt.Fprintf(e.out, "%s: %s, %d layers of %d × %d, %.1f MB, each number within %.2g %%; %d points metered\n",
 				one.Folder, one.Setup, one.Layers, one.Width, one.Height, float64(one.Bytes)/1e6, one.Within*100,
 				one.Metered)
 		}

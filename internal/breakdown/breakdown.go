@@ -247,12 +247,14 @@ func updown(deg float64) string {
 
 func share(v float64) string {
 	if v > 0 && v < 0.005 {
-		return "under 1 %"
+		return "under 1\u00a0%"
 	}
-	return fmt.Sprintf("%.0f %%", v*100)
+	return fmt.Sprintf("%.0f\u00a0%%", v*100)
 }
 
-func stops(v float64) string { return q.Stops(math.Round(v*10) / 10).String() }
+func stops(v float64) string {
+	return strings.Replace(q.Stops(math.Round(v*10)/10).String(), "-", "−", 1)
+}
 
 func colourWords(c record.Colour) string {
 	if c.Kelvin > 0 && math.Abs(c.Duv) < 0.02 {
@@ -297,7 +299,7 @@ func by(lights []string, shares []float64) string {
 	})
 	var parts []string
 	for _, i := range at {
-		parts = append(parts, fmt.Sprintf("%s %.0f %%", lights[i], shares[i]*100))
+		parts = append(parts, fmt.Sprintf("%s %.0f\u00a0%%", lights[i], shares[i]*100))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -530,7 +532,7 @@ func (w *Work) mix(p *page, planes [][][3]float32, width, height, quality int) e
 
 // drawing is plan and section as one SVG, cleaned.
 func (w *Work) drawing() ([]byte, error) {
-	d, err := w.cleanPlan()
+	d, err := sheet.Illustrate(w.publicPlan(), 270, 240)
 	if err != nil {
 		return nil, err
 	}
@@ -541,11 +543,11 @@ func (w *Work) drawing() ([]byte, error) {
 	return svg, nil
 }
 
-// cleanPlan draws the plan without what is private in it.
-func (w *Work) cleanPlan() (*sheet.Drawing, error) {
+// publicPlan is the plan without what is private in it.
+func (w *Work) publicPlan() sheet.Plan {
 	p := *w.Plan
 	p.Title = sheet.TitleBlock{Setup: w.Private.Clean(w.Record.Setup)}
 	p.Remarks, p.Cautions, p.North = nil, nil, nil
 	w.Private.cleanAll(reflect.ValueOf(&p))
-	return sheet.Draw(p, sheet.Options{})
+	return p
 }

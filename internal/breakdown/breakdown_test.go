@@ -196,7 +196,8 @@ func TestKept(t *testing.T) {
 // TestPDF: the paper form holds the figures and no planted fact, as Debian's pdftotext and pdfinfo
 // read it.
 func TestPDF(t *testing.T) {
-	made, err := PDF(workOf(t))
+	w := workOf(t)
+	made, err := PDF(w)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -217,8 +218,43 @@ func TestPDF(t *testing.T) {
 	if !bytes.Contains(text, []byte("softbox 60x90")) || !bytes.Contains(text, []byte("face key side")) {
 		t.Errorf("the figures are not in it:\n%s", text)
 	}
+	if lead := strings.Join(strings.Fields(w.lead()), " "); !strings.Contains(strings.Join(strings.Fields(string(text)),
+		" "), lead) {
+		t.Errorf("the lead %q is not whole in\n%s", lead, text)
+	}
 	if info, err := exec.Command("pdfinfo", name).CombinedOutput(); err == nil {
 		leaks(t, string(info))
+	}
+}
+
+// TestTeachOnPaper: the teaching form tells nothing of the settings before its answers.
+func TestTeachOnPaper(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("=== NO PDFTOTEXT: THE TEXT OF THE PDF IS NOT LOOKED THROUGH ===")
+	}
+	w := workOf(t)
+	w.Teach = true
+	made, err := PDF(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "a.pdf")
+	if err := os.WriteFile(name, made.Data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	text, err := exec.Command(tool, "-layout", name, "-").CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v: %s", err, text)
+	}
+	ask, tell, found := strings.Cut(string(text), "The answers")
+	if !found || !strings.Contains(ask, "How hard is the") || !strings.Contains(tell, "softbox 60x90") {
+		t.Fatalf("no questions, or no answers:\n%s", text)
+	}
+	for _, s := range []string{"softbox", "1/32", "1/64", "f/4", "ISO", "Stands"} {
+		if strings.Contains(ask, s) {
+			t.Errorf("%q is told before the answers", s)
+		}
 	}
 }
 
