@@ -192,6 +192,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		f.finish(missed)
 	}
 	out.Stopped = ctx.Err() != nil
+	f.sensitivityLast(missed)
 	for _, v := range balance.Rank(f.all, f.work.Most) {
 		out.Ways = append(out.Ways, f.way(v))
 	}
@@ -232,8 +233,11 @@ func (f *finder) finish(missed []int) {
 		}
 		c := f.list[v.Candidate]
 		// At most three of a kind for one light and two on one set, and a way must help a missed
-		// target.
+		// target. Two changes joined push out neither of them alone.
 		kind := string(c.kind) + strings.Join(c.layers, ",")
+		if c.of[1] != nil {
+			kind += "+" + string(c.of[1].kind)
+		}
 		if kinds[kind] >= 3 || !f.helps(v, missed) || f.halfDoes(v, missed) {
 			continue
 		}

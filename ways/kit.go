@@ -198,24 +198,54 @@ func (g *generator) otherHeads(l int) {
 	}
 }
 
+// beside ends the name of a second light beside one.
+const beside = " second"
+
 // second proposes another equal light beside a light.
 func (g *generator) second(l int) {
 	ly, w := g.lightOf(l)
 	b := ly.Bodies[0]
 	side := max(0.35, float64(ly.Source.Width)+0.05)
-	p := b.At.AddMul(geom.V(b.Frame.S.X, b.Frame.S.Y, 0), side)
-	if !inArea(w, p) {
-		return
+	across := geom.V(b.Frame.S.X, b.Frame.S.Y, 0)
+	if g.base.stage.Sitter != nil {
+		// On the side away from the nose, where it fills nothing.
+		round := func(sign float64) float64 {
+			return math.Abs(anglesOf(g.base.stage, b.At.AddMul(across, sign*side)))
+		}
+		if round(-1) > round(1) {
+			across = across.Mul(-1)
+		}
 	}
 	needs, taken := g.needsMore(w.Head, 1)
 	n := *w
-	n.Name = ly.Name + " second"
+	n.Name = ly.Name + beside
 	n.Role = ""
-	n.At, n.Height = []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, q.Metres(round(p.Z))
+	if w.Modifier != "" {
+		// The same on both where there are two, else what else there is.
+		for _, m := range slices.Concat([]string{w.Modifier}, g.spare()) {
+			more, gone := g.needs(m)
+			if n.Modifier = m; len(gone) == 0 {
+				needs = append(needs, more...)
+				break
+			}
+			n.Modifier = ""
+		}
+		if n.Modifier == "" {
+			n.Modifier = w.Modifier
+			_, gone := g.needs(w.Modifier)
+			needs, taken = append(needs, w.Modifier), append(taken, gone...)
+		}
+	}
+	if n.Modifier != w.Modifier {
+		n.Grid = ""
+	} else if w.Grid != "" {
+		more, gone := g.needs(w.Grid)
+		needs, taken = append(needs, more...), append(taken, gone...)
+	}
 	var s strings.Builder
 	fmt.Fprintf(&s, "{name: %s, head: %s", n.Name, yamltext.Quote(n.Head, true))
 	for _, f := range [][2]string{{"modifier", n.Modifier}, {"grid", n.Grid}, {"colour", colourText(n.Colour)},
-		{"power", n.Power}, {"aim", n.Aim.Name}} {
+		{"power", n.Power}, {"aim", n.Aim.Name}, {"through", n.Through}, {"stand", n.Stand}} {
 		if f[1] != "" {
 			v := f[1]
 			if f[0] != "colour" {
@@ -233,11 +263,44 @@ func (g *generator) second(l int) {
 	if n.Level != nil {
 		fmt.Fprintf(&s, ", level: %s", n.Level)
 	}
-	fmt.Fprintf(&s, ", at: [%g, %g], height: %g m}", float64(n.At[0]), float64(n.At[1]), float64(n.Height))
-	g.add(change{kind: "second head", words: "a second " + w.Head + " beside " + ly.Name, action: "head",
-		layers: []string{n.Name}, needs: needs, taken: taken,
-		apply: func(s *shoot.Setup) { s.Lights = append(s.Lights, n) },
-		adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: s.String()}}})
+	if n.Feather != 0 {
+		fmt.Fprintf(&s, ", feather: %g deg", float64(n.Feather))
+	}
+	words := "a second " + w.Head + " beside " + ly.Name
+	if n.Modifier != w.Modifier {
+		words += " with the " + n.Modifier
+	}
+	for _, sign := range []float64{1, -1} {
+		p := b.At.AddMul(across, sign*side)
+		n := n
+		n.At, n.Height = []q.Metres{q.Metres(round(p.X)), q.Metres(round(p.Y))}, q.Metres(round(p.Z))
+		c := change{kind: "second head", words: words, action: "head", layers: []string{n.Name}, needs: needs,
+			taken: taken, apply: func(s *shoot.Setup) { s.Lights = append(s.Lights, n) },
+			adds: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup),
+				Value: fmt.Sprintf("%s, at: [%g, %g], height: %g m}", s.String(), float64(n.At[0]), float64(n.At[1]),
+					float64(n.Height))}}}
+		file, set := g.copy()
+		c.apply(set)
+		var err error
+		if c.built, err = g.build(file); err == nil && inArea(w, p) {
+			g.add(c)
+			return
+		}
+		if sign < 0 && err != nil {
+			g.finder.out.Refused = append(g.finder.out.Refused, Refused{words, err.Error()})
+		}
+	}
+}
+
+// spare returns the modifiers of the shoot's own kit that are made to go in each other's place, as
+// they are listed.
+func (g *generator) spare() (out []string) {
+	for _, own := range g.job.File.Kit.Modifiers {
+		if m, ok := g.base.stage.Kit().FindModifier(own.Name); ok && swaps(m) {
+			out = append(out, m.Name)
+		}
+	}
+	return out
 }
 
 // trade proposes that a light and a stronger one of the setup swap heads and what is on them.

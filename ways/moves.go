@@ -263,18 +263,25 @@ func (g *generator) camera(more bool, point int) {
 // there it blurs, on a sign it does not (judgement).
 const movement = 0.5
 
-// shutter proposes slower shutters, or faster ones up to the sync speed, where a flash lights the
-// set: they move what burns alone.
+// shutter proposes slower shutters, or faster ones up to the sync speed, where something burns: they
+// move that alone. Where the flash pulses beyond the sync speed a slower shutter is at the sync
+// speed at the fastest, with high speed sync off: there the flash is whole.
 func (g *generator) shutter(more bool, point int) {
 	c := g.base.stage.Setup.Camera
 	flash := func(l stage.Layer) bool { return l.Flash && l.Light >= 0 }
-	if c == nil || !slices.ContainsFunc(g.base.stage.Layers, flash) {
+	burns := func(l stage.Layer) bool { return !l.Flash && l.K > 0 }
+	flashed := slices.ContainsFunc(g.base.stage.Layers, flash)
+	if c == nil || !flashed && !slices.ContainsFunc(g.base.stage.Layers, burns) {
 		return
 	}
+	pulsed := more && flashed && c.HighSpeed && c.Sync > 0 && c.Shutter < c.Sync
 	slow, fast := min(max(c.Shutter, 1.0/4), c.Shutter*8), c.Shutter
+	if pulsed {
+		slow, fast = min(1.0/4, c.Sync*8), c.Sync
+	}
 	if !more {
 		slow, fast = c.Shutter, c.Shutter/8
-		if c.Sync > 0 {
+		if c.Sync > 0 && flashed {
 			fast = max(fast, c.Sync)
 		}
 	}
@@ -282,9 +289,11 @@ func (g *generator) shutter(more bool, point int) {
 	if len(list) < 2 || fast >= slow {
 		return
 	}
-	g.add(change{kind: "shutter", words: pickText(more, "set a slower shutter", "set a faster shutter"),
+	ch := change{kind: "shutter", words: pickText(more, "set a slower shutter", "set a faster shutter"),
 		action: "camera", flash: true,
-		say:  func(_ *rig, sol balance.Solution) string { return "set " + sol.Shutter.String() },
+		say: func(_ *rig, sol balance.Solution) string {
+			return "set " + sol.Shutter.String() + pickText(pulsed, ", high speed sync off", "")
+		},
 		tell: func(sol balance.Solution) string { return g.blur(sol.Shutter) },
 		costs: func(sol balance.Solution) float64 {
 			if point < 0 || !g.base.stage.Points[point].Sitter {
@@ -292,7 +301,12 @@ func (g *generator) shutter(more bool, point int) {
 			}
 			return movement * max(0, math.Log2(float64(sol.Shutter)*60)-max(0, math.Log2(float64(c.Shutter)*60)))
 		},
-		tune: func(r *rig, p *balance.Problem) { p.Camera.Shutters = list }})
+		tune: func(r *rig, p *balance.Problem) { p.Camera.Shutters = list }}
+	if pulsed {
+		ch.apply = func(s *shoot.Setup) { s.Camera.HighSpeed = false }
+		ch.deletes = []string{fmt.Sprintf("setups[%d].camera.high speed sync", g.setup)}
+	}
+	g.add(ch)
 }
 
 // follows returns how the flash changes relative to the balanced settings without the way; empty

@@ -95,8 +95,8 @@ type situation struct {
 var situations = []situation{
 	{"corner-bar", []balance.WayKind{"panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
 	{"two-strips", []balance.WayKind{"place", "new light"}, []string{"move kicker", "take the grid", "a black"}},
-	{"low-loft", []balance.WayKind{"sensitivity", "aperture"}, []string{"move background", "switch off"}},
-	{"full-key", []balance.WayKind{"sensitivity", "aperture", "trade"}, []string{"move fill", "give up"}},
+	{"low-loft", []balance.WayKind{"aperture", "place"}, []string{"move background", "switch off"}},
+	{"full-key", []balance.WayKind{"aperture", "place", "trade"}, []string{"move fill", "give up"}},
 	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
 		[]string{"black out", "set ISO", "give up"}},
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},

@@ -37,7 +37,7 @@ func areaOf(pt *stage.Point) area {
 // without a meaning here.
 func areasOf(ly *stage.Layer) (areas []area, known bool) {
 	for _, w := range []string{ly.Role, ly.Name} {
-		switch strings.ToLower(w) {
+		switch strings.TrimSuffix(strings.ToLower(w), beside) {
 		case "key":
 			return []area{faceArea}, true
 		case "fill":
