@@ -15,12 +15,13 @@ const (
 	otherPicture = 1.0
 )
 
-// sensitivityLast puts each way that raises the sensitivity behind those that mend as much without
-// it and are better than leaving the set as it is, where a light at full leaves its own point short:
-// noise stays in the picture, while a key that stands nearer, a second head, a slower shutter or
-// another face of the light cost minutes (common practice, no source). Two cases stay with their
-// loss: a lamp that burns and is short of a flash, where sensitivity up and the flash down is what a
-// crew does first (trade case 6), and a flash that is waited for (trade case 8).
+// sensitivityLast puts each way that raises the sensitivity behind those that mend as much
+// without it and are better than leaving the set as it is, where a light at full leaves its own
+// point short: noise stays in the picture, while a key that stands nearer, a second head, a
+// slower shutter or another face of the light cost minutes (common practice, no source). Two
+// cases stay with their loss: a lamp that burns and is short of a flash, where sensitivity up and
+// the flash down is what a crew does first (trade case 6), and a flash that is waited for (trade
+// case 8).
 func (f *finder) sensitivityLast(missed []int) {
 	if !slices.ContainsFunc(missed, f.outOfPower) {
 		return

@@ -263,9 +263,9 @@ func (g *generator) camera(more bool, point int) {
 // there it blurs, on a sign it does not (judgement).
 const movement = 0.5
 
-// shutter proposes slower shutters, or faster ones up to the sync speed, where something burns: they
-// move that alone. Where the flash pulses beyond the sync speed a slower shutter is at the sync
-// speed at the fastest, with high speed sync off: there the flash is whole.
+// shutter proposes slower shutters, or faster ones up to the sync speed, where something burns:
+// they move that alone. Where the flash pulses beyond the sync speed a slower shutter is at the
+// sync speed at the fastest, with high speed sync off: there the flash is whole.
 func (g *generator) shutter(more bool, point int) {
 	c := g.base.stage.Setup.Camera
 	flash := func(l stage.Layer) bool { return l.Flash && l.Light >= 0 }
