@@ -2,6 +2,7 @@ package answer
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"halfstop/diag"
@@ -31,8 +32,21 @@ type Sending struct {
 	Heads     []Dialled                      `json:"heads"`
 	Unpatched []string                       `json:"not_patched"` // continuous heads without a patch or channels
 	Universes map[uint16]*[dmx.MaxSlots]byte `json:"-"`
-	// Driven tells which slots belong to a head of ours.
+	// Driven tells which slots belong to a head of ours, Still which of them have their resting
+	// value and are never faded: strobe, haze, movement.
 	Driven map[uint16]*[dmx.MaxSlots]bool `json:"-"`
+	Still  map[uint16]*[dmx.MaxSlots]bool `json:"-"`
+}
+
+// Jump is the largest change of a driven slot from what the head's universe had, % of its range.
+func (d *Dialled) Jump(was *[dmx.MaxSlots]byte) int {
+	most := 0.0
+	for i, still := range d.patch.Still() {
+		if !still {
+			most = max(most, math.Abs(float64(d.Slots[i])-float64(was[d.Address-1+i])))
+		}
+	}
+	return int(math.Round(100 * most / 255))
 }
 
 // Send works out what the networked heads of a setup are to be given. Flash heads are not
@@ -44,7 +58,8 @@ func (j *Job) Send(setup int) (*Sending, diag.List, error) {
 	}
 	k := kit.Merge(kit.Catalogue(), j.File.Kit)
 	out := &Sending{Version: 1, Setup: s.Setup.Name, Heads: []Dialled{}, Unpatched: []string{},
-		Universes: map[uint16]*[dmx.MaxSlots]byte{}, Driven: map[uint16]*[dmx.MaxSlots]bool{}}
+		Universes: map[uint16]*[dmx.MaxSlots]byte{}, Driven: map[uint16]*[dmx.MaxSlots]bool{},
+		Still: map[uint16]*[dmx.MaxSlots]bool{}}
 	var patches []dmx.Patch
 	for n := range s.Layers {
 		layer := &s.Layers[n]
@@ -71,12 +86,13 @@ func (j *Job) Send(setup int) (*Sending, diag.List, error) {
 		if slots == nil {
 			slots = &[dmx.MaxSlots]byte{}
 			out.Universes[d.Universe], out.Driven[d.Universe] = slots, &[dmx.MaxSlots]bool{}
+			out.Still[d.Universe] = &[dmx.MaxSlots]bool{}
 		}
 		if err := d.patch.Write(d.Setting, slots); err != nil {
 			return nil, list, err
 		}
-		for i := range d.patch.Width() {
-			out.Driven[d.Universe][d.Address-1+i] = true
+		for i, still := range d.patch.Still() {
+			out.Driven[d.Universe][d.Address-1+i], out.Still[d.Universe][d.Address-1+i] = true, still
 		}
 		d.Slots = append([]byte(nil), slots[d.Address-1:d.Address-1+d.patch.Width()]...)
 		out.Heads = append(out.Heads, d)

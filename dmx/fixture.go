@@ -76,6 +76,23 @@ func (p *Patch) Width() int {
 	return n
 }
 
+// Still tells of each slot of the head whether halfstop never drives it: it has its resting value,
+// and is not faded.
+func (p *Patch) Still() []bool {
+	var out []bool
+	for _, c := range p.Channels {
+		for range c.slots() {
+			out = append(out, Barred(c.Function) || c.Function == Untouched || !driven(c.Function))
+		}
+	}
+	return out
+}
+
+// driven reports whether a function is one that halfstop drives.
+func driven(f Function) bool {
+	return emitter(f) || slices.Contains([]Function{Dimmer, CCT, Hue, Sat, Tint}, f)
+}
+
 // Check reports what of p cannot be.
 func (p *Patch) Check() error {
 	switch {
@@ -148,14 +165,14 @@ func (p *Patch) Write(s Setting, slots *[MaxSlots]byte) error {
 	at := p.Address - 1
 	for _, c := range p.Channels {
 		v := c.Rest
-		d, driven := s.Drives[c.Function]
+		d, asked := s.Drives[c.Function]
 		switch {
 		case Barred(c.Function) || c.Function == Untouched:
 		case c.Function == Dimmer:
 			v = s.Level
 		case c.Function == CCT && s.CCT != 0:
 			v = min(1, max(0, (s.CCT-p.CCTLow)/(p.CCTHigh-p.CCTLow)))
-		case driven:
+		case asked:
 			v = d
 			if !dimmer && emitter(c.Function) {
 				v *= s.Level

@@ -32,6 +32,7 @@ type sendOptions struct {
 	multicast      bool
 	arm, fade      time.Duration
 	priority       int
+	limit          int
 	live, perSlot  bool
 	json           bool
 }
@@ -42,6 +43,7 @@ func (o *sendOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.multicast, "multicast", false, "send to each universe's group instead")
 	f.DurationVar(&o.arm, "arm", 0, "send for this time, like 10m; absent: only say what would be sent")
 	f.DurationVar(&o.fade, "fade", 2*time.Second, "time to fade there; 0 is at once")
+	f.IntVar(&o.limit, "limit", 50, "largest change of a level that is sent, % of its range; 100: any")
 	f.StringVar(&o.end, "end", "hold", "what is left behind: hold, release or fade")
 	f.IntVar(&o.priority, "priority", dmx.DefaultPriority, "0 to 200; the highest wins")
 	f.BoolVar(&o.live, "live", false, "for real heads; else packets are marked as a preview")
@@ -54,6 +56,9 @@ func (o *sendOptions) options() (send.Options, error) {
 		Fade: o.fade, End: send.End(o.end)}
 	if o.priority < 0 || o.priority > dmx.MaxPriority {
 		return out, fmt.Errorf("--priority %d: give 0 to %d", o.priority, dmx.MaxPriority)
+	}
+	if o.limit < 0 || o.limit > 100 {
+		return out, fmt.Errorf("--limit %d: give 0 to 100", o.limit)
 	}
 	out.Priority = uint8(o.priority)
 	if o.arm < 0 || o.arm > 12*time.Hour {
@@ -105,6 +110,18 @@ func (o *sendOptions) run(ctx context.Context, e *env, args []string) error {
 	if len(s.Heads) == 0 {
 		return badInput(errors.New("there is no head to send to: give lights a patch and their heads channels"))
 	}
+	// Nothing is known of what the heads have: they are taken to be dark.
+	var dark [dmx.MaxSlots]byte
+	var over []string
+	for i := range s.Heads {
+		if by := s.Heads[i].Jump(&dark); by > o.limit {
+			over = append(over, fmt.Sprintf("%s by %d %%", s.Heads[i].Light, by))
+		}
+	}
+	if len(over) > 0 {
+		return badInput(fmt.Errorf("over the limit of %d %%, from dark: %s. Tell whoever stands there; --limit 100 "+
+			"then sends it", o.limit, strings.Join(over, ", ")))
+	}
 	return o.transmit(ctx, e, opt, s)
 }
 
@@ -136,6 +153,8 @@ func (o *sendOptions) transmit(ctx context.Context, e *env, opt send.Options, s 
 		return badInput(err)
 	}
 	defer sender.Close()
+	patient.Store(true) // Ctrl-C ends it as --end says, which may take the fade's time; a second one ends it at once
+	defer patient.Store(false)
 	armed, stop := context.WithTimeout(ctx, o.arm)
 	defer stop()
 	kind := "preview packets"
@@ -143,7 +162,7 @@ func (o *sendOptions) transmit(ctx context.Context, e *env, opt send.Options, s 
 		kind = "live"
 	}
 	fmt.Fprintf(e.err, "sending %s for %v, %v to get there; Ctrl-C ends it\n", kind, o.arm, o.fade)
-	err = sender.Run(armed, send.Look{Slots: s.Universes, Driven: s.Driven}, func(err error) {
+	err = sender.Run(armed, send.Look{Slots: s.Universes, Driven: s.Driven, Still: s.Still}, func(err error) {
 		if err != nil {
 			fmt.Fprintf(e.err, "the network does not take it: %v; trying on\n", err)
 		} else {

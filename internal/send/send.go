@@ -59,10 +59,23 @@ func ID() (id [16]byte) {
 	return id
 }
 
-// Look is what is to be given: slots by universe, and which of them belong to our heads.
+// Look is what is to be given: slots by universe, which of them belong to our heads, and which of
+// those are still: a strobe or a shutter that fades would flash on its way, so they have their
+// value at once and keep it.
 type Look struct {
 	Slots  map[uint16]*[dmx.MaxSlots]byte
 	Driven map[uint16]*[dmx.MaxSlots]bool
+	Still  map[uint16]*[dmx.MaxSlots]bool // absent: none
+}
+
+// dark is a universe of the look without light.
+func (l Look) dark(u uint16) (out [dmx.MaxSlots]byte) {
+	for i := range out {
+		if still := l.Still[u]; still != nil && still[i] {
+			out[i] = l.Slots[u][i]
+		}
+	}
+	return out
 }
 
 // Sender sends one look until it is told another.
@@ -168,6 +181,10 @@ func (s *Sender) fade(ctx context.Context, l Look, send func(func(u uint16) [dmx
 		send(func(u uint16) (out [dmx.MaxSlots]byte) {
 			a, b := from[u], to(u)
 			for i := range out {
+				if still := l.Still[u]; still != nil && still[i] {
+					out[i] = b[i]
+					continue
+				}
 				out[i] = byte(math.Round(float64(a[i]) + k*(float64(b[i])-float64(a[i]))))
 			}
 			return out
@@ -182,14 +199,13 @@ func (s *Sender) fade(ctx context.Context, l Look, send func(func(u uint16) [dmx
 
 // end leaves the look, releases it, or fades and releases.
 func (s *Sender) end(l Look, send func(func(u uint16) [dmx.MaxSlots]byte)) error {
-	dark := func(uint16) [dmx.MaxSlots]byte { return [dmx.MaxSlots]byte{} }
 	last := func(u uint16) [dmx.MaxSlots]byte { return *s.now[u] }
 	switch s.opt.End {
 	case Hold:
 		return nil
 	case Fade:
-		s.fade(context.Background(), l, send, dark)
-		send(dark)
+		s.fade(context.Background(), l, send, l.dark)
+		send(l.dark)
 	}
 	for range repeats {
 		if err := s.all(l, last, true); err != nil {

@@ -2,11 +2,10 @@ package send
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"net"
 	"net/netip"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -159,49 +158,55 @@ func TestWire(t *testing.T) {
 	}
 }
 
-// TestAgainstAnAnalyser: an independent decoder (tshark) reads universe, priority, sequence and
-// slots.
-func TestAgainstAnAnalyser(t *testing.T) {
-	if _, err := exec.LookPath("tshark"); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal("tshark is missing: apt-get install tshark")
+// TestStillSlots: a strobe, a shutter, haze have their value from the first packet to the last: a
+// value that fades there would flash on its way. Light fades beside them, and goes dark at the end.
+func TestStillSlots(t *testing.T) {
+	l := look(200)
+	l.Slots[3][10], l.Driven[3][10] = 255, true // an open shutter
+	l.Still = map[uint16]*[dmx.MaxSlots]bool{3: {10: true}}
+	packets, _ := sent(t, Options{Priority: 100, End: Fade, Fade: 200 * time.Millisecond}, l, time.Second)
+	for i, p := range packets {
+		if p.Slots[10] != 255 {
+			t.Fatalf("packet %d of %d has the shutter at %d", i, len(packets), p.Slots[10])
 		}
-		t.Skip("=== NO tshark: E1.31 IS NOT READ BY AN INDEPENDENT DECODER ===")
 	}
-	p := dmx.Packet{Universe: 7962, Priority: 150, Sequence: 41, Source: "halfstop", Terminated: true,
-		Slots: make([]byte, dmx.MaxSlots)}
-	p.Slots[0], p.Slots[511] = 11, 99
-	b, err := p.AppendTo(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	path := filepath.Join(t.TempDir(), "p.pcap")
-	if err := os.WriteFile(path, pcap(b), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	out, err := exec.Command("tshark", "-r", path, "--enable-heuristic", "acn", "-o", "acn.dmx_enable:TRUE",
-		"-V").CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	for _, want := range []string{"halfstop", "Universe: 7962", "Priority: 150", "Seq No: 41",
-		"Stream Terminated: True"} {
-		if !strings.Contains(string(out), want) {
-			t.Errorf("no %q in\n%s", want, out)
-		}
+	if last := packets[len(packets)-1]; last.Slots[9] != 0 || !last.Terminated {
+		t.Errorf("ends at %d", last.Slots[9])
 	}
 }
 
-// pcap wraps a UDP payload for 127.0.0.1:5568 into a capture file of raw IPv4.
-func pcap(payload []byte) []byte {
-	n := len(payload)
-	udp := append([]byte{0x40, 0, 0x15, 0xC0, byte((n + 8) >> 8), byte(n + 8), 0, 0}, payload...)
-	ip := append([]byte{0x45, 0, byte((n + 28) >> 8), byte(n + 28), 0, 0, 0, 0, 64, 17, 0, 0, 127, 0, 0, 1, 127,
-		0, 0, 1}, udp...)
-	le := func(v uint32) []byte { return []byte{byte(v), byte(v >> 8), byte(v >> 16), byte(v >> 24)} }
-	out := append(le(0xa1b2c3d4), 2, 0, 4, 0)
-	out = append(out, make([]byte, 8)...)
-	out = append(append(out, le(65535)...), le(101)...) // raw IP
-	out = append(append(append(append(out, le(0)...), le(0)...), le(uint32(len(ip)))...), le(uint32(len(ip)))...)
-	return append(out, ip...)
+// TestLinkLost: while the network does not take packets it is said once, sending goes on, and once
+// it is back that is said and the look is sent as before: at no time anything darker.
+func TestLinkLost(t *testing.T) {
+	s, err := Open(Options{To: []netip.AddrPort{netip.MustParseAddrPort("127.0.0.1:9")}, Priority: 100, End: Hold})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	synctest.Test(t, func(t *testing.T) {
+		begin := time.Now()
+		after := 0
+		s.write = func(b []byte, _ netip.AddrPort) error {
+			p, err := dmx.Parse(b)
+			if err != nil || p.Slots[9] != 77 || p.Terminated {
+				t.Errorf("%+v %v", p, err)
+			}
+			switch d := time.Since(begin); {
+			case d > 2*time.Second && d < 6*time.Second:
+				return errors.New("network is unreachable")
+			case d >= 6*time.Second:
+				after++
+			}
+			return nil
+		}
+		var said []string
+		ctx, stop := context.WithTimeout(t.Context(), 10*time.Second)
+		defer stop()
+		if err := s.Run(ctx, look(77), func(err error) { said = append(said, fmt.Sprint(err)) }); err != nil {
+			t.Error(err)
+		}
+		if got := strings.Join(said, ", "); got != "network is unreachable, <nil>" || after < 4 {
+			t.Errorf("said %q, %d packets after it", got, after)
+		}
+	})
 }

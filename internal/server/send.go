@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"fmt"
-	"math"
 	"net/http"
 	"net/netip"
 	"strings"
@@ -101,13 +100,11 @@ func (s *Server) sendOf(setup string) (SendView, *answer.Sending) {
 		was, known := last[h.Universe]
 		for i, b := range h.Slots {
 			y.Slots = append(y.Slots, int(b))
-			before := 0
 			if known {
-				before = int(was[h.Address-1+i])
-				y.Was = append(y.Was, before)
+				y.Was = append(y.Was, int(was[h.Address-1+i]))
 			}
-			y.Jump = max(y.Jump, int(math.Round(100*math.Abs(float64(int(b)-before))/255)))
 		}
+		y.Jump = h.Jump(&was)
 		v.Heads = append(v.Heads, y)
 	}
 	if len(v.Heads) == 0 {
@@ -179,7 +176,7 @@ func (s *Server) arm(a SendAsk) error {
 	go func() {
 		defer close(ended)
 		defer stop()
-		err := sender.Run(ctx, e131.Look{Slots: x.Universes, Driven: x.Driven}, func(err error) {
+		err := sender.Run(ctx, e131.Look{Slots: x.Universes, Driven: x.Driven, Still: x.Still}, func(err error) {
 			s.send.mu.Lock()
 			defer s.send.mu.Unlock()
 			if s.send.view.Fault = ""; err != nil {
