@@ -86,6 +86,10 @@ func TestRetouch(t *testing.T) {
 			t.Errorf("%q is not in\n%s", want, text)
 		}
 	}
+	r.Title, r.Panels = "", []Panel{{Kind: "black", Size: []float64{1.2, 1.8}}}
+	if s := Invoice(r); !strings.Contains(s, "1 × black 1.2 × 1.8 m") || strings.Contains(s, ": ,") {
+		t.Errorf("the invoice says\n%s", s)
+	}
 	if s := Invoice(r); !strings.Contains(s, "1 × softbox 60x90") || !strings.Contains(s, "Nothing was logged") {
 		t.Errorf("the invoice says\n%s", s)
 	}

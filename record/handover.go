@@ -87,7 +87,8 @@ func (r *Record) mixed() (out []string) {
 // spans, frames. Prices and hire are not known here.
 func Invoice(r *Record) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Facts for the invoice: %s, %s, %s\n\nUsed:\n", r.Title, r.Setup, r.Date)
+	what := slices.DeleteFunc([]string{r.Title, r.Setup, r.Date}, func(s string) bool { return s == "" })
+	fmt.Fprintf(&b, "Facts for the invoice: %s\n\nUsed:\n", strings.Join(what, ", "))
 	count := map[string]int{}
 	for _, l := range r.Lights {
 		for _, w := range append([]string{l.Head, l.Modifier, l.Grid}, l.Gels...) {
@@ -97,7 +98,8 @@ func Invoice(r *Record) string {
 		}
 	}
 	for _, p := range r.Panels {
-		count[fmt.Sprintf("%s %v m", p.Kind, p.Size)]++
+		size := strings.Join(strings.Fields(strings.Trim(fmt.Sprint(p.Size), "[]")), " × ")
+		count[fmt.Sprintf("%s %s m", p.Kind, size)]++
 	}
 	var names []string
 	for n := range count {

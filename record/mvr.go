@@ -147,7 +147,7 @@ type mvrFixture struct {
 	Numeric   int           `xml:"FixtureIDNumeric"`
 	Unit      int           `xml:"UnitNumber"`
 	Addresses *mvrAddresses `xml:"Addresses"`
-	Colour    string        `xml:"CIEColor"`
+	Colour    string        `xml:"Color"` // as the standard's example has it; its table: CIEColor
 	List      struct{}      `xml:"ChildList"`
 }
 
@@ -235,9 +235,12 @@ func gdtf(name string, s *kit.Source) ([]byte, error) {
 	}
 	w, h = max(w, 0.02), max(h, 0.02)
 	kelvin := ColourOf(s.Spectrum.XY()).Kelvin
-	lamp := "Discharge"
-	if !s.Flash {
-		lamp = "LED"
+	lamp := "LED"
+	switch {
+	case s.Flash:
+		lamp = "Discharge"
+	case s.Hot:
+		lamp = "Tungsten"
 	}
 	plain := strings.ReplaceAll(plainName(name), "-", " ")
 	esc := func(t string) string {

@@ -7,6 +7,9 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -139,6 +142,76 @@ func TestMVR(t *testing.T) {
 		}
 	}
 	validGLTF(t, "walls.glb", files["walls.glb"])
+}
+
+// TestMVRSchema: sets of rooms that are unlike each other hold to the standards' tables, as
+// Debian's xmllint reads them (testdata/*.xsd, ours); a flash, hot and cold heads name their lamps.
+func TestMVRSchema(t *testing.T) {
+	tool, err := exec.LookPath("xmllint")
+	if err != nil {
+		t.Skip("=== NO XMLLINT: MVR AND GDTF ARE NOT HELD AGAINST A SCHEMA ===")
+	}
+	schema := func(name, xsd string, data []byte) {
+		t.Helper()
+		path := filepath.Join(t.TempDir(), "a.xml")
+		if err := os.WriteFile(path, data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if out, err := exec.Command(tool, "--noout", "--nonet", "--schema", xsd, path).CombinedOutput(); err != nil {
+			t.Errorf("%s: %s", name, out)
+		}
+	}
+	lamps := ""
+	for _, room := range []string{"bar", "stage-haze", "greenhouse", "night-street", "car"} {
+		text, err := os.ReadFile("../zoo/" + room + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, list := jobOf(t, string(text)).Stage(0, figure.Shadow)
+		if s == nil {
+			t.Fatal(list.Text())
+		}
+		data, err := MVR(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, data := range unzip(t, data) {
+			switch filepath.Ext(name) {
+			case ".xml":
+				schema(room+" "+name, "testdata/mvr-1.6.xsd", data)
+			case ".glb":
+				validGLTF(t, name, data)
+			case ".gdtf":
+				text := unzip(t, data)["description.xml"]
+				schema(room+" "+name, "testdata/gdtf-1.1.xsd", text)
+				lamps += regexp.MustCompile(`LampType="\w+"`).FindString(string(text))
+			}
+		}
+	}
+	for _, lamp := range []string{"Discharge", "Tungsten", "LED"} {
+		if !strings.Contains(lamps, lamp) {
+			t.Errorf("no lamp is %s: %s", lamp, lamps)
+		}
+	}
+}
+
+func unzip(t *testing.T, data []byte) map[string][]byte {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	files := map[string][]byte{}
+	for _, f := range z.File {
+		r, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if files[f.Name], err = io.ReadAll(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return files
 }
 
 // TestBeam: flux and angles of a Lambertian face by closed form: π times the intensity on the axis;
