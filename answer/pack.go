@@ -29,15 +29,20 @@ func (p *Pack) Says() string {
 		p.VolumeM3, several(p.Trips, "lift trip"))
 }
 
-// Pack lists what the shoot needs, as its day is planned. What is short is a finding.
-func (j *Job) Pack(ctx context.Context) (*Pack, diag.List, error) {
+// Pack lists what the shoot needs, as its day is planned.
+func (j *Job) Pack(ctx context.Context) (*Pack, error) {
 	k := kit.Merge(kit.Catalogue(), j.File.Kit)
 	plan, list := day.FromShoot(j.File, &k)
 	d, err := plan.Solve(ctx)
 	if err != nil {
-		return nil, list, err
+		return nil, err
 	}
 	p := day.FromDay(j.File, &k, plan, d)
+	return &Pack{1, j.File.Shoot.Title, p, list}, nil
+}
+
+// Short adds to the messages what is short, with what could stand in.
+func (p *Pack) Short() diag.List {
 	for _, it := range p.Items {
 		if it.Hire == 0 {
 			continue
@@ -46,9 +51,9 @@ func (j *Job) Pack(ctx context.Context) (*Pack, diag.List, error) {
 		if it.Instead != "" {
 			m.Fix = "hire it, or use " + it.Instead + " (" + it.Cost + ")"
 		}
-		list = append(list, m)
+		p.Messages = append(p.Messages, m)
 	}
-	return &Pack{1, j.File.Shoot.Title, p, list}, list, nil
+	return p.Messages
 }
 
 // counted says what is short.

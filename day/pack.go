@@ -23,6 +23,19 @@ type Item struct {
 	Why      string  `json:"why"`
 	Instead  string  `json:"instead,omitempty"` // what of the own kit could stand in
 	Cost     string  `json:"instead_costs,omitempty"`
+	// Solved says that Instead and Cost are of the setups lit again with it, not of its source
+	// alone.
+	Solved   bool      `json:"instead_solved,omitempty"`
+	StandIns []StandIn `json:"-"` // the likeliest, by the source alone
+}
+
+// StandIn is a thing of the own kit in the place of one that is short, and the lights that take it:
+// what is at hand goes to those that need it most.
+type StandIn struct {
+	Name   string
+	Spare  float64  // stops left at full once it gives what is asked; under 0: it is short
+	Width  float64  // of its face against the one that is missing
+	Lights [][2]int // setup, light
 }
 
 // Case is one packed case.

@@ -112,7 +112,7 @@ func TestPack(t *testing.T) {
 	// The key at a half keeps the head that is there; the fill at an eighth goes to one of 200 Ws,
 	// which has log2(200/500) + 3 stops left under the same modifier.
 	if h := item("battery head 500"); h.Need != 2 || h.Hire != 1 ||
-		h.Instead != "battery head 200" || h.Cost != "reaches it with 1.7 st in hand; as soft as now" {
+		h.Instead != "battery head 200" || h.Cost != "about: reaches it with 1.7 st in hand; as soft as now" {
 		t.Errorf("%+v", h)
 	}
 	// 200 flashes at 1/2 and 200 at 1/8 are 125 full ones.

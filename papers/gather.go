@@ -48,7 +48,12 @@ func Gather(ctx context.Context, j *answer.Job, chosen []Paper, w Work) (*Shoot,
 	d, found, err := j.Day(ctx, w.Day)
 	if err == nil {
 		s.Day = d
-		s.Pack, _, err = j.Pack(ctx)
+		s.Pack, err = j.Pack(ctx)
+	}
+	if err == nil && has(chosen, "kit") {
+		err = j.StandIns(ctx, s.Pack, meter.Work{Seed: w.Day.Seed}, func(done, of int) {
+			step("lighting again with what could stand in", 0, n)
+		})
 	}
 	if err == nil {
 		err = ctx.Err()

@@ -58,7 +58,7 @@ func made(t *testing.T, text string) *Shoot {
 	if err != nil {
 		t.Fatal(err)
 	}
-	k, _, err := j.Pack(t.Context())
+	k, err := j.Pack(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"halfstop/answer"
+	"halfstop/meter"
 	"halfstop/papers"
 )
 
@@ -16,16 +18,18 @@ func packCommand(e *env) *cobra.Command {
 		long: `pack lists what the setups need at once as the day is planned: a light that becomes another is
 counted once. Stands come by load and height, sandbags by moment, cables along the floor round
 what stands there, batteries by flashes, spares by rule. What the kit counts too few of (have:)
-is a finding, with what could stand in and what that costs.
+is a finding, with what of the own kit could stand in: each setup concerned is lit again with it
+and balanced for its look, and what that costs is said in stops and in softness.
 
 Exit code 0: all there, or not counted; 1: something is short.`}, &packOptions{})
 }
 
-type packOptions struct{ json, csv bool }
+type packOptions struct{ json, csv, quick bool }
 
 func (o *packOptions) flags(f *pflag.FlagSet) {
 	flagJSON(f, &o.json)
 	f.BoolVar(&o.csv, "csv", false, "print the list as CSV, with columns for ticks out and back")
+	f.BoolVar(&o.quick, "quick", false, "say only about what a stand-in costs, from its source; light no setup again")
 }
 
 func (o *packOptions) run(ctx context.Context, e *env, args []string) error {
@@ -33,13 +37,22 @@ func (o *packOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return err
 	}
-	p, more, err := job.Pack(ctx)
+	p, err := job.Pack(ctx)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
 	if err != nil {
 		return badInput(err)
 	}
+	if !o.quick {
+		bar := e.progress("lighting again with what could stand in")
+		err = job.StandIns(ctx, p, meter.Work{Seed: 1}, bar.step)
+		bar.end()
+		if err != nil {
+			return err
+		}
+	}
+	more := p.Short()
 	switch {
 	case o.json:
 		err = e.json(p)
@@ -80,9 +93,13 @@ func (o *packOptions) print(e *env, p *answer.Pack) {
 		}
 		why := it.Why
 		if it.Instead != "" {
-			why = "or " + it.Instead + ", " + it.Cost
+			why = ""
 		}
-		fmt.Fprintf(e.out, "  [ ] out [ ] back  %2d  %-30s %-7s %s\n", it.Need, it.Name, mark, why)
+		row := fmt.Sprintf("  [ ] out [ ] back  %2d  %-30s %-7s %s", it.Need, it.Name, mark, why)
+		fmt.Fprintln(e.out, strings.TrimRight(row, " "))
+		if it.Instead != "" {
+			e.line(24, "                        or "+it.Instead+": "+it.Cost)
+		}
 	}
 	if len(p.Cables) > 0 {
 		fmt.Fprintf(e.out, "\ncables\n")

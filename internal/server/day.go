@@ -318,7 +318,7 @@ func (s *Server) dayView(ctx context.Context, m *model, now int, quick bool) (*D
 	if d == nil || quick {
 		return v, nil
 	}
-	pack, _, err := m.job.Pack(ctx)
+	pack, err := m.job.Pack(ctx)
 	if err != nil {
 		return v, ctx.Err()
 	}
