@@ -2,6 +2,7 @@ package record
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -208,4 +209,47 @@ func (f *finder) find(most int) []spot {
 		}
 	}
 	return best
+}
+
+// tooSmall says what the picture wants and how much of it the room gives: the longest way from a
+// place for the sitter to one for the camera, and the lens that keeps the crop from there.
+func (f *finder) tooSmall() error {
+	if len(f.room.corners) == 0 {
+		return ErrNobodyFits
+	}
+	lo, hi := f.room.corners[0], f.room.corners[0]
+	for _, c := range f.room.corners {
+		lo, hi = geom.V(min(lo.X, c.X), min(lo.Y, c.Y), 0), geom.V(max(hi.X, c.X), max(hi.Y, c.Y), 0)
+	}
+	step := max(0.1, math.Sqrt((hi.X-lo.X)*(hi.Y-lo.Y)/400)) // 400 places, whatever the room
+	var sitters, cameras []geom.Vec
+	for x := lo.X + step/2; x < hi.X; x += step {
+		for y := lo.Y + step/2; y < hi.Y; y += step {
+			p := geom.V(x, y, 1.2)
+			c := f.room.clearance(p)
+			if c >= 0.25 && f.room.stands(x, y) <= f.stood+0.05 {
+				sitters = append(sitters, p)
+			}
+			if c >= 0.15 && f.room.free(p) > 0 {
+				cameras = append(cameras, p)
+			}
+		}
+	}
+	wants := math.Hypot(f.eye.X-f.pose.X, f.eye.Y-f.pose.Y) * f.scale
+	if len(sitters) == 0 {
+		return fmt.Errorf("%w: there is no place half a metre wide for the sitter", ErrNobodyFits)
+	}
+	gives := 0.0
+	for _, a := range sitters {
+		for _, b := range cameras {
+			gives = max(gives, math.Hypot(a.X-b.X, a.Y-b.Y))
+		}
+	}
+	if gives >= wants || gives < 0.3 || f.from.View == nil {
+		return fmt.Errorf("%w: it wants %.2f m from sitter to camera, and wherever the room gives that, something "+
+			"stands in the way: clear a place", ErrNobodyFits, wants)
+	}
+	lens := float64(f.from.View.Lens) * 1000
+	return fmt.Errorf("%w: it wants %.2f m from sitter to camera, the room gives %.2f m; from there %.0f mm in place "+
+		"of %.0f mm keep the crop, not the perspective", ErrNobodyFits, wants, gives, lens*gives/wants, lens)
 }

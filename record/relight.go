@@ -87,12 +87,12 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 	find := finderOf(old, pose, spaceOf(w.Job.File, old), spaceOf(w.Room.File, empty), w.Scale)
 	spots := find.find(1)
 	if len(spots) == 0 {
-		return nil, nil, fmt.Errorf("the room is too small for anyone: %w", ErrNobodyFits)
+		return nil, nil, find.tooSmall()
 	}
 	best := spots[0]
 	var fits error
 	if best.cost >= costTaken {
-		fits = ErrNobodyFits
+		fits = find.tooSmall()
 	}
 	out.Mirrored = best.mirror
 	out.Turned = round(math.Remainder(best.pose.Angle-pose.Angle, 2*math.Pi)*180/math.Pi, 1)
@@ -102,9 +102,12 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 	}
 	job, list := parsed(w, text)
 	if job == nil {
-		return nil, list, nil
+		return nil, list, fits
 	}
 	m, list, err := job.Meter(ctx, 0, w.Meter)
+	if m == nil && err == nil {
+		err = fits // not even the nearest can be lit
+	}
 	if err != nil || m == nil {
 		return nil, list, err
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -228,6 +229,23 @@ func TestRelightRandom(t *testing.T) {
 	}
 	if nobody > len(rooms)/4+1 {
 		t.Errorf("nobody fits in %d of %d rooms", nobody, len(rooms))
+	}
+}
+
+// TestRelightNobodyFits: a room too small for the picture is told with what it wants, what there is
+// and the lens that would do; one where nobody can stand is told as that.
+func TestRelightNobodyFits(t *testing.T) {
+	old := jobOf(t, studio+lit)
+	rec := madeOf(t, old).Record
+	for _, c := range []struct{ size, want string }{
+		{"[0.9, 1.1, 2.2]", `wants \d\.\d\d m from sitter to camera, the room gives 0\.\d\d m; from there \d+ mm`},
+		{"[0.4, 3.0, 2.2]", "no place half a metre wide for the sitter"},
+	} {
+		room := jobOf(t, "halfstop: 1\nroom: {size: "+c.size+"}\nsetups: [{name: none}]\n")
+		r, _, err := Relight(context.Background(), RelightWork{Record: rec, Job: old, Room: room, Meter: coarse})
+		if !errors.Is(err, ErrNobodyFits) || !regexp.MustCompile(c.want).MatchString(err.Error()) {
+			t.Errorf("%s: %v, %v", c.size, r, err)
+		}
 	}
 }
 

@@ -259,6 +259,9 @@ func (f *Folder) Read(name string) ([]byte, error) {
 	}
 	defer root.Close()
 	info, err := root.Stat(filepath.FromSlash(name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &missing{filepath.Join(f.Dir, name)}
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Join(f.Dir, name), err)
 	}
@@ -267,6 +270,15 @@ func (f *Folder) Read(name string) ([]byte, error) {
 	}
 	return root.ReadFile(filepath.FromSlash(name))
 }
+
+// missing says that a file of the record is not there.
+type missing struct{ path string }
+
+func (m *missing) Error() string {
+	return m.path + ": the file is missing: take it from another copy of the record"
+}
+
+func (m *missing) Unwrap() error { return fs.ErrNotExist }
 
 // Job is the setup as it was dialled, ready to be worked on. file is DialledName or another file of
 // the folder.
@@ -312,12 +324,13 @@ func Verify(dir string) ([]string, error) {
 		data, err := f.Read(path.Clean(name))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			damage = append(damage, name+" is missing")
+			damage = append(damage, name+" is missing: take it from another copy of the record")
 		case err != nil:
 			damage = append(damage, fmt.Sprintf("%s cannot be read: %v", name, err))
 		default:
 			if have := sha256.Sum256(data); hex.EncodeToString(have[:]) != strings.ToLower(sum) {
-				damage = append(damage, name+" is not what was recorded: its checksum is another")
+				damage = append(damage, name+" is not what was recorded: its checksum is another; "+
+					"take it from another copy")
 			}
 		}
 	}
