@@ -31,6 +31,20 @@ type Mesh struct {
 	Format  string       // 'OBJ', 'GLB', 'glTF', 'PLY', 'STL'
 }
 
+// Size is how large the mesh is along x, y and z, in its own units.
+func (m *Mesh) Size() (size [3]float64) {
+	for c := range 3 {
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, p := range m.Pos {
+			lo, hi = min(lo, float64(p[c])), max(hi, float64(p[c]))
+		}
+		if hi > lo {
+			size[c] = hi - lo
+		}
+	}
+	return size
+}
+
 // Parse reads a file of any of the formats, told apart by its content. The error names the file,
 // the line or byte, and what is wrong there; it is never nil beside a nil Mesh. A Mesh has at least
 // one triangle, and every coordinate is under 100,000.

@@ -16,6 +16,9 @@ type Options struct {
 	// Cut takes away what lies inside these boxes: low corner and high corner, metres, in the
 	// room's frame.
 	Cut [][6]float64
+	// Turn is by how much the room is turned more, degrees anticlockwise from above: 0, 90, 180,
+	// 270. Without it the longer walls run along x.
+	Turn int
 	// Most is how many triangles to keep of what stands in the room; 0: 60,000.
 	Most int
 }
@@ -26,15 +29,16 @@ type Room struct {
 	Unit, Up     string
 	UnitSure     bool
 	UpSure       bool
-	Outline      [][2]float64          // corners of the floor, anticlockwise
-	Ceiling      float64               // height; 0: the scan has none
-	Turned       float64               // degrees by which the scan was turned about the vertical
-	Triangles    int                   // of the scan
-	Things       *mesh.Mesh            // what stands in the room, without floor, walls and ceiling; nil: nothing does
-	ThingsBefore int                   // its triangles before it was simplified
-	Error        float64               // no corner of it was moved by more, metres
-	FloorSeen    float64               // share of the floor that the scan covers, 0 to 1
-	Colours      map[string][3]float64 // of 'floor', 'walls', 'ceiling': mean linear RGB as scanned; nil: no colours
+	Outline      [][2]float64 // corners of the floor, anticlockwise
+	Ceiling      float64      // height; 0: the scan has none
+	Turned       float64      // degrees by which the scan was turned about the vertical
+	Triangles    int          // of the scan
+	Things       *mesh.Mesh   // what stands in the room, without floor, walls and ceiling; nil: nothing does
+	ThingsBefore int          // its triangles before it was simplified
+	Error        float64      // no corner of it was moved by more, metres
+	FloorSeen    float64      // share of the floor that the scan covers, 0 to 1
+	// Colours of 'floor', 'walls', 'ceiling', 'things': mean linear RGB as scanned; nil: none.
+	Colours map[string][3]float64
 }
 
 var units = []struct {
@@ -44,8 +48,9 @@ var units = []struct {
 
 // Errors of Find.
 var (
-	ErrUnit  = errors.New("no unit makes a room of it: say --unit m, cm, mm, ft or in")
-	ErrFloor = errors.New("no floor was found: say which way is up, like --up y+")
+	ErrUnit  = errors.New("no unit makes a room of it: say whether it is in m, cm, mm, ft or in")
+	ErrFloor = errors.New("no floor was found: say which way is up: x+, x-, y+, y-, z+ or z-")
+	ErrTurn  = errors.New("a room is turned by 0, 90, 180 or 270 degrees")
 )
 
 // tri is a triangle with its area and normal, in metres.
@@ -84,12 +89,20 @@ func Find(m *mesh.Mesh, o Options) (*Room, error) {
 		x0, x1, y0, y1 = y0, y1, -x1, -x0
 		angle += math.Pi / 2
 	}
+	if o.Turn%90 != 0 || o.Turn < 0 || o.Turn > 270 {
+		return nil, ErrTurn
+	}
+	for range o.Turn / 90 {
+		turn(tris, math.Pi/2, 0)
+		x0, x1, y0, y1 = -y1, -y0, x0, x1
+		angle -= math.Pi / 2
+	}
 	shift(tris, -x0, -y0)
 	w, d := x1-x0, y1-y0
 	r.Turned = math.Round(10*math.Remainder(-angle*180/math.Pi, 360))/10 + 0
 	r.Outline, r.FloorSeen = outline(tris, w, d)
-	r.Colours = colours(m, tris, r)
 	tris = cut(tris, o.Cut)
+	r.Colours = colours(m, tris, r)
 	things := inside(tris, r)
 	r.ThingsBefore = len(things)
 	if len(things) > 0 {
@@ -280,48 +293,58 @@ func turnUp(tris []tri, word string) {
 
 const bin = 0.02 // m, of the histograms
 
-// peak gives the place of the heaviest layer of a histogram between two places, as the mean about
-// it.
-func peak(weight map[int]float64, from, to float64) (at, area float64, ok bool) {
+// layers is a histogram of places along an axis: of each bin the area in it, and the area times its
+// place.
+type layers map[int][2]float64
+
+func (h layers) add(v, area float64) {
+	x := h[int(math.Floor(v/bin))]
+	h[int(math.Floor(v/bin))] = [2]float64{x[0] + area, x[1] + area*v}
+}
+
+// about is the area in a bin and in those beside it.
+func (h layers) about(k int) float64 { return h[k-1][0] + h[k][0] + h[k+1][0] }
+
+// peak gives the place of the heaviest layer between two places, as the mean about it.
+func (h layers) peak(from, to float64) (at, area float64, ok bool) {
 	best, where := 0.0, 0
-	for k := range weight {
+	for k := range h {
 		x := (float64(k) + 0.5) * bin
 		if x < from || x > to {
 			continue
 		}
-		if w := weight[k-1] + weight[k] + weight[k+1]; w > best || w == best && k < where {
+		if w := h.about(k); w > best || w == best && k < where {
 			best, where = w, k
 		}
 	}
 	if best <= 0 {
 		return 0, 0, false
 	}
-	sum := 0.0
 	for k := where - 2; k <= where+2; k++ {
-		sum += weight[k]
-		at += weight[k] * (float64(k) + 0.5) * bin
+		area += h[k][0]
+		at += h[k][1]
 	}
-	return at / sum, sum, true
+	return at / area, area, true
 }
 
 // levels finds floor and ceiling: the heaviest flat layers in the lowest and the highest third.
 // Without a ceiling it is the top of the scan.
 func levels(tris []tri) (floor, ceiling float64, ok bool) {
-	h := map[int]float64{}
+	h := layers{}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for i := range tris {
 		t := &tris[i]
 		z := (t.p[0][2] + t.p[1][2] + t.p[2][2]) / 3
 		lo, hi = min(lo, z), max(hi, z)
 		if math.Abs(t.n[2]) > 0.95 {
-			h[int(math.Floor(z/bin))] += t.area
+			h.add(z, t.area)
 		}
 	}
-	floor, area, ok := peak(h, lo-1, lo+(hi-lo)/3)
+	floor, area, ok := h.peak(lo-1, lo+(hi-lo)/3)
 	if !ok {
 		return 0, 0, false
 	}
-	ceiling, above, found := peak(h, hi-(hi-lo)/3, hi+1)
+	ceiling, above, found := h.peak(hi-(hi-lo)/3, hi+1)
 	if !found || above < area/10 {
 		ceiling = hi
 	}
@@ -395,17 +418,17 @@ func shift(tris []tri, x, y float64) {
 func shell(tris []tri, high float64) (x0, x1, y0, y1 float64) {
 	var out [4]float64
 	for k := range 2 {
-		h := map[int]float64{}
+		h := layers{}
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for i := range tris {
 			t := &tris[i]
 			v := (t.p[0][k] + t.p[1][k] + t.p[2][k]) / 3
 			lo, hi = min(lo, v), max(hi, v)
 			if math.Abs(t.n[k]) > 0.95 {
-				h[int(math.Floor(v/bin))] += t.area
+				h.add(v, t.area)
 			}
 		}
-		_, most, ok := peak(h, lo-1, hi+1)
+		_, most, ok := h.peak(lo-1, hi+1)
 		out[2*k], out[2*k+1] = lo, hi
 		if !ok {
 			continue
@@ -415,16 +438,16 @@ func shell(tris []tri, high float64) (x0, x1, y0, y1 float64) {
 			keys = append(keys, key)
 		}
 		slices.Sort(keys)
-		heavy := func(key int) bool { return h[key-1]+h[key]+h[key+1] >= most/4 }
+		heavy := func(key int) bool { return h.about(key) >= most/4 }
 		for _, key := range keys {
 			if heavy(key) {
-				out[2*k], _, _ = peak(h, float64(key-1)*bin, float64(key+5)*bin)
+				out[2*k], _, _ = h.peak(float64(key-1)*bin, float64(key+5)*bin)
 				break
 			}
 		}
 		for _, key := range slices.Backward(keys) {
 			if heavy(key) {
-				out[2*k+1], _, _ = peak(h, float64(key-4)*bin, float64(key+2)*bin)
+				out[2*k+1], _, _ = h.peak(float64(key-4)*bin, float64(key+2)*bin)
 				break
 			}
 		}

@@ -6,13 +6,17 @@ import (
 	"halfstop/mesh"
 )
 
-const floorCell = 0.05 // m
+// floorCell is the side of a cell of the floor, metres; mostCells are drawn at most.
+const (
+	floorCell = 0.05
+	mostCells = 4_000_000
+)
 
 // outline is the rectangle of the walls, or, where the floor leaves out whole corners of it, the
 // floor's own rectilinear outline. seen is the share of the outline's floor that the scan covers.
 func outline(tris []tri, w, d float64) (corners [][2]float64, seen float64) {
 	nx, ny := max(1, int(math.Ceil(w/floorCell))), max(1, int(math.Ceil(d/floorCell)))
-	if nx*ny > 4_000_000 {
+	if nx*ny > mostCells {
 		return [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}, 0
 	}
 	// Whatever stands on the floor covers it too: everything below the top of a table counts.
@@ -64,15 +68,15 @@ func outline(tris []tri, w, d float64) (corners [][2]float64, seen float64) {
 
 // snap moves a place along an axis to the heaviest upright layer within 15 cm, where there is one.
 func snap(tris []tri, axis int, at float64) float64 {
-	h := map[int]float64{}
+	h := layers{}
 	for i := range tris {
 		t := &tris[i]
 		v := (t.p[0][axis] + t.p[1][axis] + t.p[2][axis]) / 3
 		if math.Abs(t.n[axis]) > 0.9 && math.Abs(v-at) < 0.2 {
-			h[int(math.Floor(v/bin))] += t.area
+			h.add(v, t.area)
 		}
 	}
-	if v, area, ok := peak(h, at-0.15, at+0.15); ok && area > 0.5 {
+	if v, area, ok := h.peak(at-0.15, at+0.15); ok && area > 0.5 {
 		return v
 	}
 	return at
@@ -229,7 +233,8 @@ func cut(tris []tri, boxes [][6]float64) []tri {
 	return out
 }
 
-// colours are the mean colours of the shell, by area; nil where the scan has none.
+// colours are the mean colours of the shell and of what stands in it, by area; nil where the scan
+// has none.
 func colours(m *mesh.Mesh, tris []tri, r *Room) map[string][3]float64 {
 	if m.Colours == nil {
 		return nil
@@ -247,6 +252,8 @@ func colours(m *mesh.Mesh, tris []tri, r *Room) map[string][3]float64 {
 			part = "ceiling"
 		case math.Abs(t.n[2]) < 0.2 && math.Abs(edge(r.Outline, x, y)) < skin:
 			part = "walls"
+		case z > skin && (r.Ceiling <= 0 || z < r.Ceiling-skin) && edge(r.Outline, x, y) > skin:
+			part = "things"
 		default:
 			continue
 		}

@@ -17,7 +17,6 @@ import (
 	"halfstop/internal/store"
 	"halfstop/mesh"
 	"halfstop/scan"
-	"halfstop/spectrum"
 )
 
 func scanCommand(e *env) *cobra.Command {
@@ -35,7 +34,7 @@ type scanOptions struct {
 	out, unit, up string
 	cut           []string
 	known         string
-	most          int
+	turn, most    int
 	force, json   bool
 }
 
@@ -47,30 +46,14 @@ func (o *scanOptions) flags(f *pflag.FlagSet) {
 		"take away what lies in this box of the room, x,y,z,x,y,z in metres; may be given again")
 	f.StringVar(&o.known, "known", "ceiling=0.8",
 		"a surface of known reflectance, by which the scan's colours are set: floor, walls or ceiling")
+	f.IntVar(&o.turn, "turn", 0, "turn the room by 90, 180 or 270 degrees more, anticlockwise from above")
 	f.IntVar(&o.most, "triangles", 60000, "most triangles to keep of what stands in the room")
 	flagForce(f, &o.force)
 	flagJSON(f, &o.json)
 }
 
-// scanned is what `scan --json` prints. Metres; colours as '#rrggbb' of the reflectance.
-type scanned struct {
-	Version   int               `json:"version"`
-	Unit      string            `json:"unit"`
-	UnitSure  bool              `json:"unit_sure"`
-	Up        string            `json:"up"`
-	UpSure    bool              `json:"up_sure"`
-	Turned    float64           `json:"turned_degrees"`
-	Outline   [][2]float64      `json:"outline"`
-	Ceiling   float64           `json:"ceiling"`
-	FloorSeen float64           `json:"floor_seen"`
-	Triangles int               `json:"triangles"`
-	Kept      int               `json:"things_triangles"`
-	Moved     float64           `json:"corner_moved_most"`
-	Surfaces  map[string]string `json:"surfaces,omitempty"`
-}
-
 func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
-	opt := scan.Options{Unit: o.unit, Up: o.up, Most: o.most}
+	opt := scan.Options{Unit: o.unit, Up: o.up, Turn: o.turn, Most: o.most}
 	for _, c := range o.cut {
 		box, err := numbers(c, 6)
 		if err != nil {
@@ -79,8 +62,9 @@ func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
 		opt.Cut = append(opt.Cut, [6]float64(box))
 	}
 	part, value, ok := strings.Cut(o.known, "=")
-	known, err := strconv.ParseFloat(value, 64)
-	if !ok || err != nil || !(known > 0 && known <= 0.95) || part != "floor" && part != "walls" && part != "ceiling" {
+	share, err := strconv.ParseFloat(value, 64)
+	known := scan.Known{Part: part, Reflectance: share}
+	if !ok || err != nil || known.Check() != nil {
 		return badInput(fmt.Errorf(
 			"--known %s: write floor=, walls= or ceiling= and a reflectance over 0, at most 0.95", o.known))
 	}
@@ -101,23 +85,21 @@ func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
+	case errors.Is(err, scan.ErrUnit):
+		return badInput(fmt.Errorf("%s: %w: --unit", args[0], err))
+	case errors.Is(err, scan.ErrFloor):
+		return badInput(fmt.Errorf("%s: %w: --up", args[0], err))
 	case err != nil:
 		return badInput(err)
 	}
-	surfaces := o.surfaces(r, part, known)
 	if o.json {
-		s := scanned{1, r.Unit, r.UnitSure, r.Up, r.UpSure, r.Turned, r.Outline, r.Ceiling, r.FloorSeen,
-			r.Triangles, 0, r.Error, surfaces}
-		if r.Things != nil {
-			s.Kept = len(r.Things.Tris)
-		}
-		if err := e.json(s); err != nil {
+		if err := e.json(r.Found(known)); err != nil {
 			return err
 		}
 	} else {
-		o.print(e, r, surfaces, part, known)
+		o.print(e, r, known)
 	}
-	return o.write(e, r, surfaces)
+	return o.write(e, r, known)
 }
 
 // readMesh reads a file that is one, no larger than a mesh may be.
@@ -151,25 +133,6 @@ func numbers(s string, n int) ([]float64, error) {
 	return out, nil
 }
 
-// surfaces turns the scan's mean colours into reflectances by the one that is known.
-func (o *scanOptions) surfaces(r *scan.Room, part string, known float64) map[string]string {
-	ref, ok := r.Colours[part]
-	y := func(c [3]float64) float64 { return 0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2] }
-	if !ok || y(ref) < 1e-4 {
-		return nil
-	}
-	out := map[string]string{}
-	for name, c := range r.Colours {
-		hex := "#"
-		for k := range 3 {
-			v := min(0.95, c[k]*known/y(ref))
-			hex += fmt.Sprintf("%02x", int(math.Round(255*spectrum.Encode(v))))
-		}
-		out[name] = hex
-	}
-	return out
-}
-
 func sure(ok bool) string {
 	if ok {
 		return "sure"
@@ -177,7 +140,7 @@ func sure(ok bool) string {
 	return "a guess: say it if it is wrong"
 }
 
-func (o *scanOptions) print(e *env, r *scan.Room, surfaces map[string]string, part string, known float64) {
+func (o *scanOptions) print(e *env, r *scan.Room, known scan.Known) {
 	w, d := 0.0, 0.0
 	for _, p := range r.Outline {
 		w, d = max(w, p[0]), max(d, p[1])
@@ -198,12 +161,15 @@ func (o *scanOptions) print(e *env, r *scan.Room, surfaces map[string]string, pa
 	} else {
 		e.line(2, "nothing stands in it")
 	}
-	if len(surfaces) > 0 {
-		e.line(2,
-			fmt.Sprintf(
-				"surfaces, assuming that the %s has a reflectance of %.0f %% (--known): floor %s, walls %s, "+
-					"ceiling %s", part,
-				100*known, surfaces["floor"], surfaces["walls"], surfaces["ceiling"]))
+	if s := r.Surfaces(known); len(s) > 0 {
+		line := fmt.Sprintf("surfaces, assuming that the %s has a reflectance of %.0f %% (--known):", known.Part,
+			100*known.Reflectance)
+		for _, part := range []string{"floor", "walls", "ceiling", "things"} {
+			if s[part] != "" {
+				line += fmt.Sprintf(" %s %s,", part, s[part])
+			}
+		}
+		e.line(2, strings.TrimSuffix(line, ","))
 	} else {
 		e.line(2, "the scan has no colours: say what walls, floor and ceiling are")
 	}
@@ -213,31 +179,29 @@ func (o *scanOptions) print(e *env, r *scan.Room, surfaces map[string]string, pa
 }
 
 // roomText is the room as lines of a shoot file.
-func roomText(r *scan.Room, surfaces map[string]string) string {
+func roomText(r *scan.Room, known scan.Known) string {
 	var b strings.Builder
-	b.WriteString("room:\n  outline: [")
-	for i, p := range r.Outline {
-		if i > 0 {
-			b.WriteString(", ")
-		}
-		fmt.Fprintf(&b, "[%.2f, %.2f]", p[0], p[1])
-	}
-	fmt.Fprintf(&b, "]\n  ceiling: %.2f m\n", r.Ceiling)
-	if len(surfaces) > 0 {
-		b.WriteString("  surfaces:\n")
-		for _, part := range []string{"walls", "floor", "ceiling"} {
-			if s := surfaces[part]; s != "" {
-				fmt.Fprintf(&b, "    %s: %q\n", part, s)
+	b.WriteString("room:\n")
+	last := ""
+	for _, l := range r.Lines(known, "scan.ply") {
+		path := strings.Split(strings.TrimPrefix(l.Path, "room."), ".")
+		switch {
+		case l.Append:
+			fmt.Fprintf(&b, "  %s:\n    - %s\n", path[0], l.Value)
+		case len(path) == 2:
+			if last != path[0] {
+				fmt.Fprintf(&b, "  %s:\n", path[0])
 			}
+			fmt.Fprintf(&b, "    %s: %s\n", path[1], l.Value)
+		default:
+			fmt.Fprintf(&b, "  %s: %s\n", path[0], l.Value)
 		}
-	}
-	if r.Things != nil {
-		b.WriteString("  objects:\n    - {name: scan, mesh: scan.ply, surface: mid grey}\n")
+		last = path[0]
 	}
 	return b.String()
 }
 
-func (o *scanOptions) write(e *env, r *scan.Room, surfaces map[string]string) error {
+func (o *scanOptions) write(e *env, r *scan.Room, known scan.Known) error {
 	if o.out == "" {
 		return nil
 	}
@@ -250,7 +214,7 @@ func (o *scanOptions) write(e *env, r *scan.Room, surfaces map[string]string) er
 			return badInput(fmt.Errorf("%s is there already; --force writes over it", path))
 		}
 		if err := store.WriteFile(path,
-			r.Things.PLY("what stands in the room; metres, z up; from a scan")); err != nil {
+			r.Things.PLY(scan.Comment)); err != nil {
 			return badInput(err)
 		}
 		fmt.Fprintln(e.out, path)
@@ -258,14 +222,14 @@ func (o *scanOptions) write(e *env, r *scan.Room, surfaces map[string]string) er
 	plan := filepath.Join(o.out, "shoot.yaml")
 	if _, err := os.Lstat(plan); !errors.Is(err, fs.ErrNotExist) {
 		fmt.Fprintf(e.out, "%s is there already and is left as it is. The room's lines:\n\n%s", plan,
-			roomText(r, surfaces))
+			roomText(r, known))
 		return nil
 	}
 	mx, my := 0.0, 0.0
 	for _, p := range r.Outline {
 		mx, my = max(mx, p[0]), max(my, p[1])
 	}
-	text := "halfstop: 1\n" + roomText(r, surfaces) + fmt.Sprintf("setups:\n  - name: Begin here\n    points:\n"+
+	text := "halfstop: 1\n" + roomText(r, known) + fmt.Sprintf("setups:\n  - name: Begin here\n    points:\n"+
 		"      - {name: middle, at: [%.2f, %.2f, 1.5], facing: up}\n", mx/2, my/2)
 	if err := store.WriteFile(plan, []byte(text)); err != nil {
 		return badInput(err)

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"net/http"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -169,13 +170,19 @@ func (b *book) heldFiles(files func(name string) ([]byte, error)) func(name stri
 // already stay. It gives the kit that is in no file. turn is held.
 func (b *book) saveKit(dir string, own []shoot.KitFile) ([]shoot.KitFile, error) {
 	changes := []ownkit.Change{}
+	var bad error
 	for name, data := range b.held {
+		if !strings.HasPrefix(name, "kit/") { // a scan
+			if _, err := os.Lstat(filepath.Join(dir, name)); errors.Is(err, fs.ErrNotExist) {
+				bad = errors.Join(bad, store.WriteFile(filepath.Join(dir, name), data))
+			}
+			continue
+		}
 		changes = append(changes, ownkit.Change{Name: filepath.Base(name), After: data})
 	}
 	for _, f := range own {
 		changes = append(changes, ownkit.Change{Name: filepath.Base(f.Name), After: f.Src})
 	}
-	var bad error
 	var left []shoot.KitFile
 	for _, c := range changes {
 		if err := ownkit.Write(dir, []ownkit.Change{c}); err != nil {

@@ -1,13 +1,9 @@
 package server
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"net/http"
-	"path"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -63,24 +59,14 @@ type waiting struct {
 }
 
 func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
-	name := path.Base(strings.ReplaceAll(r.FormValue("name"), `\`, "/"))
+	name := fileName(r.FormValue("name"), "file")
 	if r.FormValue("name") == "" {
 		return refuse(http.StatusBadRequest, "name: say what the file is called")
 	}
-	if r.ContentLength > mostImport {
-		return refuse(http.StatusRequestEntityTooLarge, "%s has %d MiB: no file of kit is larger than %d MiB", name,
-			r.ContentLength>>20, mostImport>>20)
-	}
-	_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(uploadTime))
-	src, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostImport))
-	_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
-	var big *http.MaxBytesError
+	src, err := upload(w, r, name, mostImport, uploadTime)
 	switch {
-	case errors.As(err, &big):
-		return refuse(http.StatusRequestEntityTooLarge, "%s is over %d MiB: no file of kit is that large", name,
-			mostImport>>20)
 	case err != nil:
-		return refuse(http.StatusBadRequest, "%s did not come whole: %v", name, err)
+		return err
 	case len(src) == 0:
 		return refuse(http.StatusUnprocessableEntity, "%s is empty", name)
 	}

@@ -2,14 +2,11 @@ package server
 
 import (
 	"context"
-	"errors"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
-	"io"
 	"mime"
 	"net/http"
-	"os"
-	"path"
-	"strings"
 	"sync"
 	"time"
 
@@ -25,12 +22,14 @@ type ScoutView struct {
 	Places  []scout.Place  `json:"places" doc:"corners that can be told in a photograph"`
 	Outline [][2]float64   `json:"outline" doc:"of the room, metres; empty: none"`
 	Ceiling float64        `json:"ceiling" doc:"metres; 0: none"`
+	Scan    *ScanView      `json:"scan" doc:"the scan that is held; null: none"`
 	Room    string         `json:"room" words:"none|size|outline|bare" doc:"how the text says it; bare: a room without a shape"`
 }
 
 // ScoutPhoto is a photograph that is held in memory.
 type ScoutPhoto struct {
 	ID        int             `json:"id"`
+	Key       string          `json:"key" doc:"of its bytes: the same file brought again has the same"`
 	Name      string          `json:"name"`
 	Width     int             `json:"width" doc:"as it is shown, pixels"`
 	Height    int             `json:"height"`
@@ -109,11 +108,13 @@ type scouting struct {
 	mu     sync.Mutex
 	last   int
 	photos []*held
+	scan   *heldScan  // nil: none
 	work   sync.Mutex // one is decoded at a time
 }
 
 type held struct {
 	id    int
+	key   string
 	name  string
 	photo *scout.Photo
 	jpeg  []byte
@@ -127,29 +128,13 @@ func (s *Server) postPhoto(w http.ResponseWriter, r *http.Request) error {
 		return refuse(http.StatusUnsupportedMediaType,
 			"send the file's bytes with Content-Type: application/octet-stream")
 	}
-	name := path.Base(strings.ReplaceAll(r.FormValue("name"), `\`, "/"))
-	if len(name) > 200 || name == "." || name == "/" {
-		name = "photograph"
-	}
-	if r.ContentLength > photo.MostBytes {
-		return refuse(http.StatusRequestEntityTooLarge, "%s has %d MiB; %d MiB are read at most", name,
-			r.ContentLength>>20, photo.MostBytes>>20)
-	}
-	c := http.NewResponseController(w)
-	_ = c.SetReadDeadline(time.Now().Add(photoTime))
+	name := fileName(r.FormValue("name"), "photograph")
 	h := &s.scout
 	h.work.Lock() // before its bytes are taken: what waits takes no memory
 	defer h.work.Unlock()
-	src, err := io.ReadAll(http.MaxBytesReader(w, r.Body, photo.MostBytes))
-	_ = c.SetReadDeadline(time.Time{})
-	var big *http.MaxBytesError
-	switch {
-	case errors.As(err, &big):
-		return refuse(http.StatusRequestEntityTooLarge, "%s is over %d MiB", name, photo.MostBytes>>20)
-	case errors.Is(err, os.ErrDeadlineExceeded):
-		return refuse(http.StatusRequestTimeout, "%s did not come whole in time", name)
-	case err != nil:
-		return refuse(http.StatusBadRequest, "%s did not come whole: %v", name, err)
+	src, err := upload(w, r, name, photo.MostBytes, photoTime)
+	if err != nil {
+		return err
 	}
 	p, err := scout.Open(src)
 	if err != nil {
@@ -161,7 +146,8 @@ func (s *Server) postPhoto(w http.ResponseWriter, r *http.Request) error {
 	}
 	h.mu.Lock()
 	h.last++
-	x := &held{h.last, name, p, img}
+	sum := sha256.Sum256(src)
+	x := &held{h.last, hex.EncodeToString(sum[:12]), name, p, img}
 	if h.photos = append(h.photos, x); len(h.photos) > mostPhotos {
 		h.photos = h.photos[1:]
 	}
@@ -171,7 +157,7 @@ func (s *Server) postPhoto(w http.ResponseWriter, r *http.Request) error {
 
 func (x *held) view() ScoutPhoto {
 	p := x.photo
-	v := ScoutPhoto{ID: x.id, Name: x.name, Width: p.Width, Height: p.Height, AutoWhite: p.Exif.AutoWhite,
+	v := ScoutPhoto{ID: x.id, Key: x.key, Name: x.name, Width: p.Width, Height: p.Height, AutoWhite: p.Exif.AutoWhite,
 		HasGPS: p.Exif.HasGPS, Lens: p.Exif.Focal35MM, Missing: "exposure data"}
 	if r, err := scout.Read(p, scout.Ask{}); err == nil {
 		v.Exposure, v.Missing = r.Exposure, r.Missing
@@ -197,6 +183,9 @@ func (s *Server) getScout(w http.ResponseWriter, r *http.Request) error {
 	s.scout.mu.Lock()
 	for _, x := range s.scout.photos {
 		v.Photos = append(v.Photos, x.view())
+	}
+	if x := s.scout.scan; x != nil {
+		v.Scan = &x.view
 	}
 	s.scout.mu.Unlock()
 	if m := s.book.snapshot(); m != nil {

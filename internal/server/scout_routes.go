@@ -27,4 +27,16 @@ var scoutRoutes = []route{
 		(*Server).postScoutPut},
 	{"POST", "/api/scout/stand", "where a photograph was taken from, by four corners, and how it lies under the frame",
 		nil, ScoutStand{}, ScoutStation{}, "", (*Server).postScoutStand},
+	{"POST", "/api/scout/scan",
+		"a phone's scan (OBJ, GLB, glTF, PLY, STL): its bytes as application/octet-stream, 256 MiB at most; the last " +
+			"one is held in memory",
+		[]param{
+			{"name", "string", "of its file"},
+		}, nil, ScanView{}, "", (*Server).postScan},
+	{"POST", "/api/scout/scan/find", "look anew at the scan that is held, with what is known of it", nil, ScanAsk{},
+		ScanView{}, "", (*Server).postScanFind},
+	{"POST", "/api/scout/scan/drop", "let the scan go", nil, nil, ScoutView{}, "", (*Server).postScanDrop},
+	{"POST", "/api/scout/scan/put",
+		"write the mesh of what stands in the room beside the shoot, and give what to send to /api/edit for the room",
+		nil, ScanPut{}, Take{}, "", (*Server).postScanPut},
 }

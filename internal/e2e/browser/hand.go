@@ -8,7 +8,9 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/dom"
 	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -148,4 +150,59 @@ func (p *Page) Drag(x, y, dx, dy float64) {
 	}
 	time.Sleep(Dwell)
 	p.Mouse(input.DispatchMouseEventTypeMouseReleased, x+dx, y+dy)
+}
+
+// Drop drops files of this disk at the middle of an element, as a hand that brings them from a
+// window of files.
+func (p *Page) Drop(selector string, paths ...string) {
+	p.T.Helper()
+	x, y := p.Middle(selector)
+	data := &input.DragData{Items: []*input.DragDataItem{}, Files: paths, DragOperationsMask: 1}
+	for _, kind := range []input.DispatchDragEventType{input.DispatchDragEventTypeDragEnter,
+		input.DispatchDragEventTypeDragOver, input.DispatchDragEventTypeDrop} {
+		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			_, err := cdp.Call(ctx, t, input.DispatchDragEvent,
+				input.DispatchDragEventParams{Type: kind, X: x, Y: y, Data: data})
+			return err
+		}))
+		time.Sleep(Dwell)
+	}
+}
+
+// Pick presses what opens the window of files, and takes files in it.
+func (p *Page) Pick(selector string, paths ...string) {
+	p.T.Helper()
+	opened := make(chan cdp.BackendNodeID, 1)
+	ctx, stop := context.WithCancel(p.Ctx)
+	defer stop()
+	if err := chromedp.Listen(ctx, func(ev any) {
+		if e, ok := ev.(*page.EventFileChooserOpened); ok {
+			select {
+			case opened <- e.BackendNodeID:
+			default:
+			}
+		}
+	}); err != nil {
+		p.T.Fatal(err)
+	}
+	intercept := func(on bool) {
+		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			_, err := cdp.Call(ctx, t, page.SetInterceptFileChooserDialog,
+				page.SetInterceptFileChooserDialogParams{Enabled: on})
+			return err
+		}))
+	}
+	intercept(true)
+	defer intercept(false)
+	p.Tap(selector)
+	select {
+	case id := <-opened:
+		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			_, err := cdp.Call(ctx, t, dom.SetFileInputFiles,
+				dom.SetFileInputFilesParams{Files: paths, BackendNodeID: id})
+			return err
+		}))
+	case <-time.After(Patience * 15 * time.Second):
+		p.T.Fatalf("%s opened no window of files", selector)
+	}
 }

@@ -146,7 +146,7 @@ func bring(p *browser.Page) {
 	if err := os.WriteFile(path, pic, 0o644); err != nil {
 		p.T.Fatal(err)
 	}
-	p.Do(chromedp.SetUploadFiles("[data-scfile]", []string{path}))
+	p.Drop("[data-key=scempty]", path)
 	p.Until("the photograph", `document.querySelector("#scpic image") && !document.querySelector("[data-key=scsay]")`+
 		`.textContent`, long)
 }
@@ -200,6 +200,18 @@ func TestPhotograph(t *testing.T) {
 	p.Shot("spots-1440x900")
 	p.Tap("[data-key=undo]")
 	saved(p, file, "diffuse", false)
+	p.Until("that it may be put in again", `document.querySelector("[data-key=scput0]").textContent==="put in again"`,
+		long)
+	p.Act("scput", "")
+	saved(p, file, "wall 3: {diffuse: '"+want.Spots[0].Colour+"'}", true)
+	p.Tap("[data-key=undo]")
+	saved(p, file, "diffuse", false)
+
+	// What was pressed is there after the page is loaded anew, with its name and its figures.
+	p.Do(chromedp.Reload())
+	p.Until("the spot after loading anew", `document.querySelector("[data-key=sct0]").value==="wall 3"&&`+
+		`document.querySelector("[data-key=card]")&&document.querySelector("[data-key=spot0]").textContent.includes(`+
+		fmt.Sprintf("%q)", fmt.Sprintf("%.3g cd/m²", *want.Spots[0].Luminance)), long)
 
 	p.Act("sctool-corner", "")
 	for i, c := range []struct {

@@ -3,10 +3,12 @@
 import { walked, splitSide, startWalk, type Side } from "../model/walk.ts";
 import type { Edit, Reading, ScoutAsk, ScoutLights, ScoutPhoto, ScoutStation, ScoutView, Take } from "../model/wire.ts";
 import { noMarks, type Marks, type Pressed, type ScoutPart } from "../state/scout.ts";
+import { foundMarks, keepMarks } from "../state/memory.ts";
 import { ask, Refused } from "../state/wire.ts";
 import { readLength } from "../units/measures.ts";
 import { plain } from "../units/stops.ts";
 import type { Desk } from "./desk.ts";
+import { isScan, ScanHand } from "./scan.ts";
 
 /** What was pressed in the photograph that is shown. */
 export const marksOf = (p: Pick<ScoutPart, "scMarks" | "scPhoto">): Marks => p.scMarks.get(p.scPhoto) ?? noMarks;
@@ -35,14 +37,22 @@ export function askOf(id: number, x: Marks): ScoutAsk {
 }
 
 export class ScoutHand {
+  readonly scan: ScanHand;
   private work: AbortController | null = null;
 
-  constructor(private readonly desk: Desk) {}
+  constructor(private readonly desk: Desk) { this.scan = new ScanHand(desk); }
 
   private get page() { return this.desk.store.page; }
 
+  /** Files that were chosen or dropped: scans by their name, else photographs. */
+  files(list: readonly File[]): void {
+    const scan = list.filter((f) => isScan(f.name)).pop(), photos = list.filter((f) => !isScan(f.name));
+    if (photos.length) { this.desk.store.set({ scPart: "photos" }); void this.bring(photos); }
+    if (scan) void this.scan.bring(scan);
+  }
+
   /** Asks one thing; what is asked anew of the same kind ends what was in work. */
-  private async busy<T>(what: ScoutPart["scBusy"], path: string, body: unknown, took: (x: T) => void): Promise<void> {
+  async busy<T>(what: ScoutPart["scBusy"], path: string, body: unknown, took: (x: T) => void): Promise<void> {
     const s = this.desk.store, mine = new AbortController();
     this.work?.abort();
     this.work = mine;
@@ -68,7 +78,8 @@ export class ScoutHand {
     try {
       const scout = await ask<ScoutView>("/api/scout"), p = this.page,
         there = scout.photos.some((x) => x.id === p.scPhoto);
-      this.desk.store.set({ scout });
+      this.desk.store.set({ scout, scScan: scout.scan });
+      this.recall(scout);
       if (!there) this.show(scout.photos[scout.photos.length - 1]?.id ?? 0);
       else if (marksOf(p).corners.length > 0) void this.stand();
     } catch (e) { this.asked = -1; this.desk.say(e); }
@@ -85,7 +96,9 @@ export class ScoutHand {
         const x = await res.json() as ScoutPhoto & { error?: string };
         if (!res.ok) { failed.push(x.error ?? `${f.name} could not be read`); continue; }
         const scout = s.page.scout ?? await ask<ScoutView>("/api/scout");
-        s.set({ scout: { ...scout, photos: [...scout.photos.filter((y) => y.id !== x.id), x].slice(-8) } });
+        const now = { ...scout, photos: [...scout.photos.filter((y) => y.id !== x.id), x].slice(-8) };
+        s.set({ scout: now });
+        this.recall(now);
         this.show(x.id);
       } catch { failed.push(`${f.name} did not come through: the program does not answer`); }
     }
@@ -99,8 +112,9 @@ export class ScoutHand {
   }
 
   drop(id: number): void {
-    const marks = new Map(this.page.scMarks);
+    const marks = new Map(this.page.scMarks), key = this.keyOf(id);
     marks.delete(id);
+    if (key) keepMarks(key, null);
     this.desk.store.set({ scMarks: marks });
     void ask<ScoutView>("/api/scout/drop", { id, spots: [] }).then((scout) => {
       this.desk.store.set({ scout });
@@ -109,9 +123,22 @@ export class ScoutHand {
   }
 
   private mark(x: Partial<Marks>): void {
-    const p = this.page, marks = new Map(p.scMarks);
-    marks.set(p.scPhoto, { ...marksOf(p), ...x });
+    const p = this.page, marks = new Map(p.scMarks), now = { ...marksOf(p), ...x }, key = this.keyOf(p.scPhoto);
+    marks.set(p.scPhoto, now);
     this.desk.store.set({ scMarks: marks });
+    if (key) keepMarks(key, now);
+  }
+
+  private keyOf(id: number): string { return this.page.scout?.photos.find((x) => x.id === id)?.key ?? ""; }
+
+  /** What was pressed in a photograph before, here or before the page was loaded anew. */
+  private recall(scout: ScoutView): void {
+    const marks = new Map(this.page.scMarks);
+    for (const x of scout.photos) {
+      const had = marks.has(x.id) ? null : foundMarks<Marks>(x.key);
+      if (had) marks.set(x.id, { ...noMarks, ...had });
+    }
+    if (marks.size > this.page.scMarks.size) this.desk.store.set({ scMarks: marks });
   }
 
   /** A press in the photograph, by the tool in the hand. */

@@ -654,6 +654,24 @@ export interface FormView {
   groups: Record<string, FormGroup>;
 }
 
+export interface Found {
+  version: number;
+  unit: string;
+  unit_sure: boolean;
+  up: string;
+  up_sure: boolean;
+  turned_degrees: number;
+  outline: [number, number][];
+  ceiling: number;
+  /** share of the floor that the scan covers, 0 to 1 */
+  floor_seen: number;
+  triangles: number;
+  /** of what stands in the room, as it is kept */
+  things_triangles: number;
+  corner_moved_most: number;
+  surfaces?: Record<string, string>;
+}
+
 export interface FramesAsk {
   /** a full path on this machine; empty: none */
   folder: string;
@@ -1681,6 +1699,57 @@ export interface SaveAs {
   path: string;
 }
 
+export interface ScanAsk {
+  /** of the file: m, cm, mm, ft or in */
+  unit?: string;
+  /** which way is up in the file: x+, x-, y+, y-, z+ or z- */
+  up?: string;
+  /**
+   * 0, 90, 180 or 270 degrees anticlockwise from above; absent: as it lies best on the room's
+   * outline
+   */
+  turn?: number;
+  /** boxes whose content is taken away: low corner and high corner, metres */
+  cut: number[][];
+  /** the surface of known reflectance: floor, walls or ceiling */
+  part: string;
+  /** its reflectance, over 0, at most 0.95 */
+  reflectance: number;
+}
+
+export interface ScanPut {
+  /** true: the room stays as it is by tape, only what stands in it is added */
+  keep: boolean;
+}
+
+export interface ScanView {
+  /** of its file */
+  name: string;
+  format: string;
+  /** of all that is in the file, in its own unit */
+  size: [number, number, number];
+  /** as it was asked */
+  ask: ScanAsk;
+  /** null: see why */
+  found: Found | null;
+  /** why no room was found; empty: one was */
+  why: string;
+  /**
+   * what stands in the room, from above: rows of 5 cm, each x and y of its low end and its
+   * length, metres
+   */
+  seen: [number, number, number][];
+  /** the quarter turn that it has, degrees */
+  turn: number;
+  /** by how much its outline is off the one by tape at most, metres; null: there is none */
+  off: number | null;
+  /**
+   * turned by half it lies on the outline by tape as well: which way round it is must be looked
+   * at
+   */
+  twin: boolean;
+}
+
 export interface ScoutAsk {
   /** of the photograph */
   id: number;
@@ -1721,6 +1790,8 @@ export interface ScoutLights {
 
 export interface ScoutPhoto {
   id: number;
+  /** of its bytes: the same file brought again has the same */
+  key: string;
   name: string;
   /** as it is shown, pixels */
   width: number;
@@ -1793,6 +1864,8 @@ export interface ScoutView {
   outline: [number, number][];
   /** metres; 0: none */
   ceiling: number;
+  /** the scan that is held; null: none */
+  scan: ScanView | null;
   /** how the text says it; bare: a room without a shape */
   room: "none" | "size" | "outline" | "bare";
 }

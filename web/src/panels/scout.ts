@@ -7,6 +7,7 @@ import { kept, m, r1, type Markup } from "../units/markup.ts";
 import { length } from "../units/measures.ts";
 import { minus } from "../units/stops.ts";
 import { button, choose } from "./button.ts";
+import { scanChooser, scanPart } from "./scoutscan.ts";
 import { stationPart } from "./scoutstation.ts";
 import { walkPart } from "./scoutwalk.ts";
 
@@ -14,22 +15,34 @@ import { walkPart } from "./scoutwalk.ts";
 export type SizeOf = (id: string) => [number, number] | null;
 
 export function scoutScreen(p: Page, size: SizeOf): Markup {
-  const parts = [["photos", "Photographs"], ["walk", "Walk round"], ["assumed", "Assumed"]] as const,
-    body = p.scPart === "walk" ? walkPart(p) : p.scPart === "assumed" ? assumed(p) : photographs(p, size);
+  const parts = [["photos", "Photographs"], ["scan", "Scan"], ["walk", "Walk round"],
+      ["assumed", "Assumed"]] as const,
+    body = p.scPart === "scan" ? scanPart(p) : p.scPart === "walk" ? walkPart(p) : p.scPart === "assumed" ? assumed(p)
+      : photographs(p, size);
   return m`<div class="schead"><nav class="tabs" aria-label="Parts of the scouting">${parts.map(([k, w]) =>
-    button(p, "scpart", w, { arg: k, on: p.scPart === k }))}</nav>${p.scPart === "photos" ? head(p) : ""}</div>
+    button(p, "scpart", w, { arg: k, on: p.scPart === k }))}</nav>${p.scPart === "photos" ? head(p)
+    : p.scPart === "scan" ? scanHead(p) : ""}</div>
 <div class="scmain" data-key="sc${p.scPart}">${body}</div>`;
 }
 
 function head(p: Page): Markup {
   const list = p.scout?.photos ?? [], busy = { photo: "reading the photograph", read: "measuring", lights:
-    "looking for the colours of light", stand: "looking for the camera", put: "putting it in", "": "" }[p.scBusy];
+    "looking for the colours of light", scan: "", find: "", stand: "looking for the camera", put: "putting it in",
+    "": "" }[p.scBusy];
   return m`<label class="scfile"><input type="file" class="vh" multiple data-scfile="" data-key="scfile"
     accept=".jpg,.jpeg,.tif,.tiff,.png,.dng,.cr2,.nef,.arw,.raf,.orf,.rw2,image/*">
       <span>choose photographs</span></label>
 <div class="scphotos">${list.map((x) => button(p, "scphoto", x.name, { n: x.id, on: x.id === p.scPhoto,
     title: x.name }))}</div><span class="ds" role="status" data-key="scsay">${busy}</span>
 ${p.scFailed ? m`<p class="scbad" role="alert" data-key="scbad">${p.scFailed}</p>` : ""}`;
+}
+
+function scanHead(p: Page): Markup {
+  const busy = p.scBusy === "scan" ? "reading the scan" : p.scBusy === "find" ? "looking at it anew"
+    : p.scBusy === "put" ? "writing it" : "";
+  return m`${scanChooser()}<span class="ds" role="status" data-key="scscansay">${busy}</span>
+${p.scScanBad || p.scFailed ? m`<p class="scbad" role="alert" data-key="scscanbad">${p.scScanBad || p.scFailed}</p>`
+    : ""}`;
 }
 
 function photographs(p: Page, size: SizeOf): Markup {

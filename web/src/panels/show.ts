@@ -94,7 +94,8 @@ export class Show {
       }),
       panel(["pane", "state", "view", "units", "scout", "scPart", "scPhoto", "scMarks", "scTool",
         "scCursor", "scCorner",
-        "scBusy", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "walk",
+        "scBusy", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "scScan", "scScanBad",
+        "scBox", "walk",
           "walkHeight", "setup",
         "readings"], (p) => {
         if (p.pane === "scout") put($("scout"), scoutScreen(p, (id) => {

@@ -47,3 +47,14 @@ export function keepNumbers(file: string, setup: string, names: readonly string[
 /** Places of the borders between panes by name, pixels. */
 export const foundBorders = (): Record<string, number> => read<Record<string, number>>("borders") ?? {};
 export const keepBorders = (b: Record<string, number>): void => write("borders", b);
+
+type Pressed = [key: string, marks: unknown][];
+
+/** What was pressed in photographs, by the key of their bytes; the last forty. */
+export const foundMarks = <T>(key: string): T | null =>
+  ((read<Pressed>("marks") ?? []).find((x) => x[0] === key)?.[1] as T | undefined) ?? null;
+
+export function keepMarks(key: string, marks: unknown): void {
+  const rest = (read<Pressed>("marks") ?? []).filter((x) => x[0] !== key);
+  write("marks", [...rest.slice(-39), ...(marks === null ? [] : [[key, marks]])]);
+}

@@ -1,5 +1,5 @@
 // What the Scout screen knows: photographs and what was pressed in them, the walk round the room.
-import type { ScoutLights, ScoutStation, ScoutView, Reading } from "../model/wire.ts";
+import type { ScanView, ScoutLights, ScoutStation, ScoutView, Reading } from "../model/wire.ts";
 import { startWalk, type Side } from "../model/walk.ts";
 
 /** A place that was pressed in a photograph, per cent from the top left. */
@@ -19,7 +19,7 @@ export interface Marks {
 
 export const noMarks: Marks = { spots: [], card: null, known: "18", white: "", corners: [] };
 
-export type ScoutPane = "photos" | "walk" | "assumed";
+export type ScoutPane = "photos" | "scan" | "walk" | "assumed";
 export type ScoutTool = "spot" | "card" | "corner";
 
 /** The scouting of the place. */
@@ -34,7 +34,7 @@ export interface ScoutPart {
   scCursor: Pressed | null;
   /** The corner of the photograph that is to be named; -1: none. */
   scCorner: number;
-  scBusy: "" | "photo" | "read" | "lights" | "stand" | "put";
+  scBusy: "" | "photo" | "read" | "lights" | "stand" | "put" | "scan" | "find";
   /** Why the last of it could not be done. */
   scFailed: string;
   scRead: Reading | null;
@@ -44,6 +44,12 @@ export interface ScoutPart {
   scStationWhy: string;
   /** How much of the photograph lies over the frame, per cent. */
   scUnder: number;
+  /** The scan that is held; null: none. */
+  scScan: ScanView | null;
+  /** Why its last file was refused; empty: it was not. */
+  scScanBad: string;
+  /** A box that is drawn on its plan: low and high corner, metres. */
+  scBox: readonly [number, number, number, number] | null;
   walk: readonly Side[];
   /** Height of the ceiling, as typed. */
   walkHeight: string;
@@ -52,5 +58,6 @@ export interface ScoutPart {
 export const startScout = (): ScoutPart => ({
   scout: null, scPart: "photos", scPhoto: 0, scMarks: new Map(), scTool: "spot", scCursor: null, scCorner: -1,
   scBusy: "", scFailed: "", scRead: null, scLights: null, scStation: null, scStationWhy: "", scUnder: 50,
+  scScan: null, scScanBad: "", scBox: null,
   walk: startWalk(), walkHeight: "",
 });

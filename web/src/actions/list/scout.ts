@@ -3,14 +3,17 @@ import { walked } from "../../model/walk.ts";
 import type { Page } from "../../state/store.ts";
 import type { ScoutPane, ScoutTool } from "../../state/scout.ts";
 import type { Action } from "../action.ts";
+import { whyNoScan } from "../scan.ts";
 import { heightOf, marksOf } from "../scout.ts";
 
 const here = (p: Page): boolean => p.pane === "scout",
   photos = (p: Page): boolean => here(p) && p.scPart === "photos" &&
-  p.scPhoto > 0, walking = (p: Page): boolean => here(p) && p.scPart === "walk";
+  p.scPhoto > 0, scanned = (p: Page): boolean => here(p) && p.scPart === "scan" && p.scScan !== null,
+  walking = (p: Page): boolean => here(p) && p.scPart === "walk";
 
 const panes: readonly (readonly [ScoutPane, string])[] = [["photos", "photographs of the place, to be measured"],
-  ["walk", "walk round the room with a tape"], ["assumed", "what is assumed of the place, and what hangs on it"]];
+  ["scan", "a phone’s scan of the room"], ["walk", "walk round the room with a tape"],
+  ["assumed", "what is assumed of the place, and what hangs on it"]];
 
 const tools: readonly (readonly [ScoutTool, string, string])[] = [["spot", "press what is to be measured", "m"],
   ["card", "press a grey card, paper or a stated white", "g"],
@@ -50,6 +53,24 @@ export const scoutActions: readonly Action[] = [
   { name: "scstand", group: "scout", words: "stand the setup’s camera where the photograph was taken",
     undo: "stand the camera where … was taken", when: photos, can: (p) => (p.scStation ? ""
       : "Press four corners of the room and name them first."), do: (d) => d.scout.takeStand() },
+  { name: "scanunit", group: "form", words: "unit of the scan’s file", do: (d, x) => void d.scout.scan.find({
+    unit: x.text }) },
+  { name: "scanup", group: "form", words: "which way is up in the scan", do: (d, x) => void d.scout.scan.find({
+    up: x.text }) },
+  { name: "scansure", group: "form", words: "unit and direction of the scan are so", do: (d) => d.scout.scan.sure() },
+  { name: "scanturn", group: "scout", words: "turn the scan by a quarter", when: scanned, do: (d) =>
+    d.scout.scan.turn() },
+  { name: "scanpart", group: "form", words: "surface of the scan whose reflectance is known", do: (d, x) =>
+    void d.scout.scan.find({ part: x.text }) },
+  { name: "scanknown", group: "form", words: "its reflectance", do: (d, x) => d.scout.scan.known(x.text) },
+  { name: "scancut", group: "form", words: "box to take out of the scan", do: (d, x) => d.scout.scan.cutText(x.text) },
+  { name: "scanuncut", group: "form", words: "put back what lay in this box", do: (d, x) => d.scout.scan.uncut(x.n) },
+  { name: "scandrop", group: "scout", words: "let the scan go", when: scanned, do: (d) => d.scout.scan.drop() },
+  { name: "scanwrite", group: "scout", words: "write the scan as the room", undo: "the room from …", when: scanned,
+    can: whyNoScan, do: (d) => void d.scout.scan.write(false) },
+  { name: "scankeep", group: "scout", words: "put only what stands in the scan into the room", undo: "the room from …",
+    when: (p) => scanned(p) && (p.scout?.outline.length ?? 0) > 0, can: whyNoScan, do: (d) =>
+      void d.scout.scan.write(true) },
   { name: "walklen", group: "form", words: "length of this side", do: (d, x) => d.scout.length(Number(x.arg), x.text) },
   { name: "walknext", group: "form", words: "the next side", do: (d, x) => {
     d.scout.length(x.n, x.text);
