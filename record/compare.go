@@ -257,7 +257,7 @@ func (c *Comparison) light(x, y *Light, a, b *Record) {
 				"%.2f m from the face, %.2f m before", sy.Metres, sx.Metres)
 		}
 	}
-	if d := atFace(b, y) - atFace(a, x); !math.IsNaN(d) && math.Abs(d) >= stepStops && max(x.Share, y.Share) >= 0.01 {
+	if d := atFace(b, y) - atFace(a, x); !math.IsNaN(d) && math.Abs(d) >= stepStops && max(x.Share, y.Share) >= 0.03 {
 		add("level", "stops", d, math.Abs(d)/stepStops, "%s at the face (dialled %s, %s before)",
 			moreLess(d, "brighter", "darker"), y.Dialled, x.Dialled)
 	}
@@ -305,8 +305,9 @@ func atFace(r *Record, l *Light) float64 {
 func (c *Comparison) house(a, b *Record) {
 	for _, x := range a.House {
 		if i := slices.IndexFunc(b.House, func(y House) bool { return strings.EqualFold(x.Name, y.Name) }); i < 0 {
-			c.add(Differing{About: x.Name, What: "there", Words: fmt.Sprintf("%s (%s) does not burn", x.Name,
-				x.Word), weight: 1 + 20*x.Share})
+			c.add(Differing{About: x.Name, What: "there", weight: 1 + 20*x.Share,
+				Words: fmt.Sprintf("%s (%s) %s: it gave %s of the light at the face", x.Name, x.Word,
+					word(x.Word == "window", "is not there", "does not burn"), percent(x.Share))})
 		} else if d := b.House[i].Share - x.Share; math.Abs(d) >= 0.02 {
 			c.add(Differing{About: x.Name, What: "share", Amount: round(d, 3), Unit: "share",
 				weight: 20 * math.Abs(d),
@@ -317,7 +318,8 @@ func (c *Comparison) house(a, b *Record) {
 	for _, y := range b.House {
 		if !slices.ContainsFunc(a.House, func(x House) bool { return strings.EqualFold(x.Name, y.Name) }) {
 			c.add(Differing{About: y.Name, What: "there",
-				Words:  fmt.Sprintf("%s (%s) burns: %s of the light at the face", y.Name, y.Word, percent(y.Share)),
+				Words: fmt.Sprintf("%s (%s) %s: %s of the light at the face", y.Name, y.Word,
+					word(y.Word == "window", "is new", "burns"), percent(y.Share)),
 				weight: 1 + 20*y.Share})
 		}
 	}

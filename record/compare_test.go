@@ -2,6 +2,7 @@ package record
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -73,6 +74,41 @@ func TestExplain(t *testing.T) {
 	back, err := Explain(context.Background(), Side{Job: b}, Side{Job: a}, "softer", work, nil)
 	if err != nil || math.Abs(back.A-w.B) > 0.02 {
 		t.Errorf("the other way round it is %+v, %v", back, err)
+	}
+}
+
+// TestExplainRooms: a setup of a small room against one of a hall, whose camera would stand outside
+// the small one's walls: room and camera count as one change, lights that come as one, so every
+// order is still counted and the parts add up; and it says that it became harder.
+func TestExplainRooms(t *testing.T) {
+	more := ""
+	for i := range 5 {
+		more += fmt.Sprintf("      - {name: back %d, head: battery head 200, at: [%g, 9, 3], aim: sitter.hair, "+
+			"power: 1/128}\n", i+1, 4+float64(i)/2)
+	}
+	hall := strings.NewReplacer("size: [5, 4, 2.6]", "size: [14, 12, 5]", "walls: mid grey", "walls: black paint",
+		"at: [3.6, 2.0]", "at: [12.6, 2.0]",
+		"    lights:\n", "    haze: {density: light}\n    lights:\n"+more).Replace(den)
+	if !strings.Contains(hall, "14, 12") || !strings.Contains(hall, "12.6") || !strings.Contains(hall, "back 5") {
+		t.Fatal("the hall is not what it should be:\n" + hall)
+	}
+	w, err := Explain(context.Background(), Side{Job: jobOf(t, den)}, Side{Job: jobOf(t, hall)}, "softer",
+		meter.Work{Seed: 1, Error: 0.3, Samples: 1 << 7}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum, words := 0.0, ""
+	for _, p := range w.Parts {
+		sum, words = sum+p.Brings, words+p.Change+"\n"
+	}
+	if !w.Exact || math.Abs(sum-(w.B-w.A)) > 0.004 { // each is rounded to 0.001
+		t.Errorf("exact %v: the parts add up to %g, want %g:\n%s", w.Exact, sum, w.B-w.A, words)
+	}
+	if !strings.Contains(words, "the room and the camera") || !strings.Contains(words, "5 lights added") {
+		t.Errorf("the changes are\n%s", words)
+	}
+	if w.Became() != "harder" {
+		t.Errorf("from %g to %g st it became %s", w.A, w.B, w.Became())
 	}
 }
 

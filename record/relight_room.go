@@ -124,6 +124,23 @@ func (r *Relit) effects(ctx context.Context, w RelightWork, old *stage.Stage, no
 		}
 		r.Why = append(r.Why, words)
 	}
+	for _, h := range w.Record.House { // what lit a reading there, and is not here
+		if slices.ContainsFunc(r.Record.House, func(x House) bool { return strings.EqualFold(x.Name, h.Name) }) {
+			continue
+		}
+		var gave []string
+		for _, p := range []string{"face shadow side", "face key side", "hair edge"} {
+			if x := w.Record.Point(p); x != nil {
+				if i := slices.Index(x.Lights, h.Name); i >= 0 && i < len(x.Shares) && x.Shares[i] >= 0.1 {
+					gave = append(gave, fmt.Sprintf("%s of the %s", percent(x.Shares[i]), p))
+				}
+			}
+		}
+		if len(gave) > 0 {
+			r.Why = append(r.Why, fmt.Sprintf("%s (%s) is not here: it gave %s there", h.Name, h.Word,
+				strings.Join(gave, ", ")))
+		}
+	}
 	sums, names := map[string]float64{}, map[string][]string{} // lights of one kind are told together
 	for _, h := range r.Record.House {
 		sums[h.Word] += h.Share

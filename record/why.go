@@ -35,6 +35,20 @@ type Why struct {
 	Notes []string `json:"notes,omitempty"`
 }
 
+// Became is what B is against A: what was asked, or its opposite.
+func (w *Why) Became() string {
+	up := w.B > w.A
+	switch {
+	case w.Asked == "softer" && up:
+		return "harder"
+	case w.Asked == "brighter" && !up:
+		return "darker"
+	case w.Asked == "warmer" && !up:
+		return "cooler"
+	}
+	return w.Asked
+}
+
 // WhyPart is one change.
 type WhyPart struct {
 	Change string  `json:"change"`
@@ -71,30 +85,20 @@ func Explain(ctx context.Context, a, b Side, asked string, w meter.Work, progres
 	if err := e.begin(); err != nil {
 		return nil, err
 	}
+	for {
+		err := e.traceAll(out, progress)
+		if err == nil {
+			break
+		}
+		if !errors.Is(err, errMixed) || !e.fuse() {
+			return nil, err
+		}
+	}
 	n := len(e.changes)
 	if n == 0 {
 		out.Notes = append(out.Notes, "nothing differs that light could see")
 	}
 	whole := 1<<n - 1
-	masks := []int{0, whole}
-	if out.Exact = n <= mostExact; out.Exact {
-		masks = masks[:0]
-		for m := range whole + 1 {
-			masks = append(masks, m)
-		}
-	} else {
-		for i := range n {
-			masks = append(masks, 1<<i, whole&^(1<<i))
-		}
-	}
-	for k, m := range masks {
-		if err := e.trace(m); err != nil {
-			return nil, err
-		}
-		if progress != nil {
-			progress(k+1, len(masks))
-		}
-	}
 	first, last := e.known[0], e.known[whole]
 	out.A, out.B, out.EdgeA, out.EdgeB = round(first[0], 3), round(last[0], 3), round(first[1], 1), round(last[1], 1)
 	if asked != "softer" {
@@ -116,11 +120,68 @@ func Explain(ctx context.Context, a, b Side, asked string, w meter.Work, progres
 	return out, nil
 }
 
+// errMixed says that some changes made without the others give a setup that cannot stand.
+var errMixed = errors.New("one of the two, with a part of the other's changes, cannot stand")
+
+// traceAll traces every setup that is asked for the parts.
+func (e *explainer) traceAll(out *Why, progress func(done, of int)) error {
+	n := len(e.changes)
+	whole := 1<<n - 1
+	masks := []int{0, whole}
+	if out.Exact = n <= mostExact; out.Exact {
+		masks = masks[:0]
+		for m := range whole + 1 {
+			masks = append(masks, m)
+		}
+	} else {
+		for i := range n {
+			masks = append(masks, 1<<i, whole&^(1<<i))
+		}
+	}
+	for k, m := range masks {
+		if err := e.trace(m); err != nil {
+			if m != 0 && m != whole {
+				err = fmt.Errorf("%w: %w", errMixed, err)
+			}
+			return err
+		}
+		if progress != nil {
+			progress(k+1, len(masks))
+		}
+	}
+	return nil
+}
+
+// fuse takes another change together with the room's, since one without the other cannot stand: a
+// camera of a large room is outside the walls of a small one. It reports false where none is left.
+func (e *explainer) fuse() bool {
+	i := slices.IndexFunc(e.changes, func(c change) bool { return c.room })
+	j := slices.IndexFunc(e.changes, func(c change) bool { return c.fuses })
+	if i < 0 || j < 0 {
+		return false
+	}
+	room, other := e.changes[i], e.changes[j]
+	before := room.apply
+	e.changes[i] = change{words: room.words + " and " + other.words, room: true,
+		apply: func(to, from *shoot.Setup) {
+			if before != nil {
+				before(to, from)
+			}
+			other.apply(to, from)
+		}}
+	e.changes = slices.Delete(e.changes, j, j+1)
+	e.known = map[int][2]float64{}
+	e.notes = append(e.notes, other.words+" of one does not fit into the room of the other: they count as one change")
+	return true
+}
+
 // change is one thing that is of A or of B.
 type change struct {
 	words string
 	room  bool                        // the room and the place in it
 	apply func(to, from *shoot.Setup) // takes it over from B
+	fuses bool                        // may be taken together with the room
+	way   string                      // of a light that comes or goes
 }
 
 type explainer struct {
@@ -171,13 +232,13 @@ func (e *explainer) find() {
 		!reflect.DeepEqual(e.stages[0].Setup.Off, e.stages[1].Setup.Off):
 		e.changes = append(e.changes, change{words: "the place in the room, and what of the house burns", room: true})
 	}
-	if x, y := *a.Sitter, *b.Sitter; !reflect.DeepEqual(x, y) {
-		e.changes = append(e.changes, change{words: "the sitter",
-			apply: func(to, from *shoot.Setup) { to.Sitter = from.Sitter }})
-	}
 	if !reflect.DeepEqual(a.Camera, b.Camera) {
-		e.changes = append(e.changes, change{words: "the camera",
+		e.changes = append(e.changes, change{words: "the camera", fuses: true,
 			apply: func(to, from *shoot.Setup) { to.Camera = from.Camera }})
+	}
+	if x, y := *a.Sitter, *b.Sitter; !reflect.DeepEqual(x, y) {
+		e.changes = append(e.changes, change{words: "the sitter", fuses: true,
+			apply: func(to, from *shoot.Setup) { to.Sitter = from.Sitter }})
 	}
 	if !reflect.DeepEqual(a.Panels, b.Panels) {
 		e.changes = append(e.changes, change{words: "the panels",
@@ -191,11 +252,43 @@ func (e *explainer) find() {
 	if len(e.changes)+len(fine) > mostExact {
 		fine = e.lights(a, b, false)
 	}
+	for _, way := range []string{wayAdded, wayAway} {
+		if len(e.changes)+len(fine) > mostExact {
+			fine = together(fine, way)
+		}
+	}
 	e.changes = append(e.changes, fine...)
 	if !reflect.DeepEqual(fa.Kit, fb.Kit) {
 		e.notes = append(e.notes, "the two have kit of their own: heads and modifiers of each are taken with it")
 	}
 }
+
+// together makes one change of those lights that come, or of those that go.
+func together(list []change, way string) (out []change) {
+	var all []change
+	for _, c := range list {
+		if c.way == way {
+			all = append(all, c)
+		} else {
+			out = append(out, c)
+		}
+	}
+	if len(all) < 2 {
+		return list
+	}
+	return append(out, change{words: fmt.Sprintf("%d lights%s", len(all), way), way: way,
+		apply: func(to, from *shoot.Setup) {
+			for _, c := range all {
+				c.apply(to, from)
+			}
+		}})
+}
+
+// How the words of a light that comes or goes end.
+const (
+	wayAdded = " added"
+	wayAway  = " taken away"
+)
 
 // aspects are what of a light can be changed by itself.
 var aspects = []struct {
@@ -228,7 +321,7 @@ func (e *explainer) lights(a, b *shoot.Setup, fine bool) (out []change) {
 		j := find(b, &l)
 		name := lightName(&l)
 		if j < 0 {
-			out = append(out, change{words: name + " taken away", apply: func(to, _ *shoot.Setup) {
+			out = append(out, change{words: name + wayAway, way: wayAway, apply: func(to, _ *shoot.Setup) {
 				if k := find(to, &l); k >= 0 {
 					to.Lights[k].Off = true
 				}
@@ -259,7 +352,8 @@ func (e *explainer) lights(a, b *shoot.Setup, fine bool) (out []change) {
 	for i := range b.Lights {
 		l := b.Lights[i]
 		if find(a, &l) < 0 {
-			out = append(out, change{words: lightName(&l) + " added", apply: func(to, from *shoot.Setup) {
+			words := lightName(&l) + wayAdded
+			out = append(out, change{words: words, way: wayAdded, apply: func(to, from *shoot.Setup) {
 				if m := find(from, &l); m >= 0 {
 					to.Lights = append(to.Lights, from.Lights[m])
 				}

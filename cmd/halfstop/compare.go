@@ -163,8 +163,11 @@ func (e *env) comparison(c *record.Comparison) {
 	if w == nil {
 		return
 	}
-	fmt.Fprintf(e.out, "\nWhat made it %s: %s, %s %s before, %s now\n", w.Asked, w.Of, signed(w.A, 2), w.Unit,
-		signed(w.B, 2))
+	head := "What made it " + w.Became()
+	if w.Became() != w.Asked {
+		head += ", not " + w.Asked
+	}
+	fmt.Fprintf(e.out, "\n%s: %s, %s %s before, %s now\n", head, w.Of, signed(w.A, 2), w.Unit, signed(w.B, 2))
 	t := table{head: []string{"change", w.Unit}}
 	if w.Asked == "softer" {
 		t.head = append(t.head, "edge of the nose's shadow")
@@ -178,7 +181,8 @@ func (e *env) comparison(c *record.Comparison) {
 	}
 	e.table(&t)
 	if !w.Exact {
-		fmt.Fprintln(e.out, "Too many changes for every order: each was made first and last, and the two averaged.")
+		fmt.Fprintln(e.out, "Too many changes for every order: each was made first and last and the two averaged, "+
+			"so they do not add up.")
 	}
 	for _, n := range w.Notes {
 		fmt.Fprintln(e.out, n)
