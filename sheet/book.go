@@ -21,7 +21,9 @@ type Book struct {
 	top   float64 // where the text of the current page begins
 	runs  bool    // the current paper has running heads (Opening)
 	first int     // page at which the current paper begins
-	heads []paperHead
+	// section is a heading that waits for what it stands over, so that neither is left alone.
+	section string
+	heads   []paperHead
 }
 
 type paperHead struct {
@@ -72,6 +74,7 @@ func (b *Book) bottom() float64 { return b.h - bookMargin - bookFoot }
 
 // Begin starts a new paper on a new page, with a bookmark of its title.
 func (b *Book) Begin(title, sub string) {
+	b.heading()
 	b.first = len(b.d.pages)
 	b.title, b.runs = title, false
 	b.d.marks = append(b.d.marks, bookmark{title, b.first})
@@ -88,17 +91,21 @@ func (b *Book) page(title, sub string) {
 	b.y = b.top
 }
 
-// room makes sure that h mm are left on the page. It breaks the page and reports true where they
-// are not.
+// room makes sure that h mm are left on the page, with a heading that waits above them. It breaks
+// the page and reports true where they are not.
 func (b *Book) room(h float64) bool {
 	if b.g == nil {
 		b.Begin(b.d.title, "")
 	}
-	if b.y+h <= b.bottom() || b.y <= b.top+0.01 {
-		return false
+	if b.section != "" {
+		h += sectionHigh
 	}
-	b.page(b.title, "continued")
-	return true
+	broke := b.y+h > b.bottom() && b.y > b.top+0.01
+	if broke {
+		b.page(b.title, "continued")
+	}
+	b.heading()
+	return broke
 }
 
 func step(f face) float64 { return f.size * pt * bookLeading }
@@ -106,16 +113,25 @@ func step(f face) float64 { return f.size * pt * bookLeading }
 // sectionHigh is what a heading takes, mm.
 const sectionHigh = 11.0
 
-// Section writes a heading and keeps it with what follows: a table needs 20 mm.
+// Section writes a heading and keeps it with what follows.
 func (b *Book) Section(s string) {
 	b.room(sectionHigh + 20)
+	b.section = s
+}
+
+// heading writes the heading that waits, if one does.
+func (b *Book) heading() {
+	if b.section == "" {
+		return
+	}
 	if b.y > b.top {
 		b.y += 3.5
 	}
 	b.y += step(faceSection)
-	b.g.put(xy{b.left(), b.y - 1.6}, faceSection, s)
+	b.g.put(xy{b.left(), b.y - 1.6}, faceSection, b.section)
 	b.g.rule(0.25, black, xy{b.left(), b.y}, xy{b.left() + b.width(), b.y})
 	b.y += 1.5
+	b.section = ""
 }
 
 // Text writes a paragraph.
@@ -229,9 +245,9 @@ func (b *Book) Table(cols []Column, rows [][]string) {
 	}
 	b.room(least)
 	head()
-	for _, row := range rows {
+	for k, row := range rows {
 		lines, high := set(row)
-		if b.room(high) {
+		if k > 0 && b.room(high) {
 			head()
 		}
 		for i, c := range cols {
@@ -304,6 +320,7 @@ func (b *Book) Together(mm float64) { b.room(mm) }
 
 // Append puts the pages of a drawing into the book, under a bookmark.
 func (b *Book) Append(d *Drawing, title string) {
+	b.heading()
 	b.d.marks = append(b.d.marks, bookmark{title, len(b.d.pages)})
 	b.d.pages = append(b.d.pages, d.pages...)
 	b.d.notes = append(b.d.notes, d.notes...)
@@ -313,6 +330,7 @@ func (b *Book) Append(d *Drawing, title string) {
 // Drawing finishes the document: heads, and feet with page numbers. The book may not be used
 // afterwards.
 func (b *Book) Drawing() *Drawing {
+	b.heading()
 	last := map[int]int{} // of each paper's first page, its last
 	for _, h := range b.heads {
 		last[h.first] = h.page
