@@ -213,3 +213,29 @@ func firstDifference(a, b string) string {
 	}
 	return "end"
 }
+
+// A setting that belongs one level lower is told where it belongs; one that could belong to two is
+// not.
+func TestDecodeStrayHome(t *testing.T) {
+	type part struct {
+		Crew   int `yaml:"crew"`
+		Volume int `yaml:"volume"`
+	}
+	var p struct {
+		Shoot part `yaml:"shoot"`
+		Day   *struct {
+			People int `yaml:"people"`
+			Volume int `yaml:"volume"`
+		} `yaml:"day"`
+	}
+	_, l := Decode("p.yaml", []byte("crew: 1\npeople: 2\nvolume: 3\n"), &p)
+	want := []string{`move "crew" under shoot:`, `move "people" under day:`, `delete "volume"`}
+	if len(l) != len(want) {
+		t.Fatal(l.Text())
+	}
+	for i, w := range want {
+		if !strings.HasPrefix(l[i].Fix, w) {
+			t.Errorf("%q, want %q", l[i].Fix, w)
+		}
+	}
+}

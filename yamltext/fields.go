@@ -126,12 +126,33 @@ func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) map[string]bo
 		if near := diag.Nearest(f.Key.Text, keys); near != "" && n.Get(near) == nil {
 			m.Fix = "write " + quote(near)
 			meant[near] = true
+		} else if under := holder(fields, f.Key.Text); under != "" {
+			m.Fix = fmt.Sprintf("move %s under %s:", quote(f.Key.Text), under)
 		} else {
 			m.Fix = n.strayKey(f, keys)
 		}
 		d.report(m)
 	}
 	return meant
+}
+
+// holder names the one of some settings below which a key belongs; empty for none or several.
+func holder(fields []field, key string) string {
+	found := ""
+	for _, f := range fields {
+		t := f.typ
+		if t.Kind() == reflect.Pointer {
+			t = t.Elem()
+		}
+		if t.Kind() != reflect.Struct || !slices.Contains(keysOf(fieldsOf(t)), key) {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = f.key
+	}
+	return found
 }
 
 // strayKey says what to do with a key that is like none of keys: where a colon, a comma or a value
