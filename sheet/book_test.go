@@ -19,7 +19,8 @@ func TestTogether(t *testing.T) {
 				b.Text("line")
 			}
 			b.Section("Cases")
-			b.Table([]Column{{Head: "head of a column", Share: 1}}, [][]string{{strings.Join(words[:n], " ")}, {"second"}})
+			row := []string{strings.Join(words[:n], " ")}
+			b.Table([]Column{{Head: "head of a column", Share: 1}}, [][]string{row, {"second"}})
 			var on [3][]int
 			for k, p := range b.d.pages {
 				for i, w := range []string{"Cases", "head of a column", "a cell"} {
