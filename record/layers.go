@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"halfstop/picture"
@@ -145,27 +146,44 @@ func unit(px [][3]float32, scale float64) [][3]float32 {
 }
 
 // Remix mixes the layers of a recorded frame under the settings of another stage of the same
-// setup. The error says what of it is not only another setting, so that it must be traced.
+// setup, in which lights may be switched off. The error says what of it is not only another
+// setting, so that it must be traced.
 func Remix(f *render.Frame, now *stage.Stage) (*render.Frame, error) {
-	was := f.Stage
+	was, lit := f.Stage, now
+	if len(was.Layers) != len(now.Layers) { // held against the recorded one with the same lights on
+		set := *now.Setup
+		if len(set.Lights) != len(was.Setup.Lights) {
+			return nil, errors.New("a light was added or taken away")
+		}
+		set.Lights = slices.Clone(set.Lights)
+		for i := range set.Lights {
+			set.Lights[i].Off = was.Setup.Lights[i].Off
+		}
+		set.Off = was.Setup.Off
+		if lit = now.With(&set); lit == nil || len(lit.Layers) != len(was.Layers) {
+			return nil, errors.New("a light burns that did not when it was recorded")
+		}
+	}
 	switch {
-	case was.Keys.Place != now.Keys.Place:
+	case was.Keys.Place != lit.Keys.Place:
 		return nil, errors.New("the place, the sitter, a panel or a light of the house is another")
-	case was.Keys.View != now.Keys.View || was.View.Mirror == nil != (now.View.Mirror == nil):
+	case was.Keys.View != lit.Keys.View || was.View.Mirror == nil != (lit.View.Mirror == nil):
 		return nil, errors.New("the camera stands or looks otherwise")
-	case len(was.Layers) != len(now.Layers):
-		return nil, errors.New("lights were switched, added or taken away")
-	case was.Keys.Colours != now.Keys.Colours:
+	case was.Keys.Colours != lit.Keys.Colours:
 		return nil, errors.New("a light has another colour or gel")
 	}
 	for i := range was.Keys.Lights {
-		if i >= len(now.Keys.Lights) || was.Keys.Lights[i] != now.Keys.Lights[i] {
+		if i >= len(lit.Keys.Lights) || was.Keys.Lights[i] != lit.Keys.Lights[i] {
 			return nil, fmt.Errorf("%s stands or is built otherwise", was.Setup.Lights[i].Name)
 		}
 	}
 	var layers [][][3]float32
-	for k := range was.Layers {
-		layers = append(layers, f.Unit(k))
+	for k := range now.Layers {
+		i := was.LayerNamed(now.Layers[k].Name)
+		if i < 0 {
+			return nil, fmt.Errorf("%s was not recorded", now.Layers[k].Name)
+		}
+		layers = append(layers, f.Unit(i))
 	}
 	return render.Restore(now, f.Film.W, f.Film.H, f.Samples, layers), nil
 }

@@ -169,6 +169,27 @@ func TestRemixed(t *testing.T) {
 	if d, noise := rms(mixed.Linear(-1), one), rms(trace(2), one); d > noise/2 {
 		t.Errorf("turned: %.2f %% off a new trace, two traces differ by %.2f %%", 100*d, 100*noise)
 	}
+	// Switched off, a light of the setup or of the house is a layer less: the picture is the
+	// others' sum, and one that was off when it was recorded is refused.
+	for _, c := range []struct{ name, text string }{
+		{"edge", strings.Replace(den, "role: edge,", "role: edge, off: true,", 1)},
+		{"lamp", strings.Replace(den, "    look:", "    off: [lamp]\n    look:", 1)},
+	} {
+		mixed, err := Remix(kept, stage(jobOf(t, c.text)).Stage)
+		if err != nil {
+			t.Errorf("%s off: %v", c.name, err)
+			continue
+		}
+		all, gone, left := kept.Linear(-1), kept.Linear(kept.Stage.LayerNamed(c.name)), mixed.Linear(-1)
+		for i := range left {
+			if d := math.Abs(left[i].Y - (all[i].Y - gone[i].Y)); d > 1e-5*(1+all[i].Y) {
+				t.Fatalf("%s off: pixel %d has Y %g, want %g", c.name, i, left[i].Y, all[i].Y-gone[i].Y)
+			}
+		}
+		if _, err := Remix(mixed, stage(j).Stage); err == nil {
+			t.Errorf("%s: a light that was off is mixed without a layer", c.name)
+		}
+	}
 	again, _, err := Pack(kept, Most)
 	if err != nil || !bytes.Equal(again, data) {
 		t.Errorf("packed again it is another file (%v)", err)

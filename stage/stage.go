@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"halfstop/bvh"
@@ -278,6 +279,17 @@ func (s *Stage) remark(path, text string) {
 	}
 	last := &s.list[len(s.list)-1]
 	last.Remarks = append(last.Remarks, diag.Remark{Pos: s.doc.Pos(path), Text: text})
+}
+
+// With builds the same stage with another setup in its place; nil where that cannot be built.
+func (s *Stage) With(set *shoot.Setup) *Stage {
+	f := *s.Shoot
+	f.Setups = slices.Clone(f.Setups)
+	f.Setups[s.Index] = *set
+	opt := s.opt
+	opt.Like = nil
+	other, _ := Build(&f, nil, s.Index, opt)
+	return other
 }
 
 // LayerNamed finds a layer by the name of its light, or by its role.

@@ -61,8 +61,8 @@ func recorded(t testing.TB, dir, text string, samples int) string {
 }
 
 // TestKeptPicture: the workbench opens a record with the picture that was kept: of the record's
-// size and samples, not of those that would be traced; another power is a factor, another place is
-// traced.
+// size and samples, not of those that would be traced; another power is a factor, a light that is
+// off a layer less, another place is traced.
 func TestKeptPicture(t *testing.T) {
 	dir := recorded(t, t.TempDir(), keptShoot, 3)
 	s, err := store.Read(filepath.Join(dir, "shoot.yaml"), nil)
@@ -91,6 +91,11 @@ func TestKeptPicture(t *testing.T) {
 	if now.Samples != 3 || now.Layers[0].K < 1.9*was.Layers[0].K || string(bytes) != string(after) {
 		t.Errorf("a stop more is no factor: %d samples, %g against %g", now.Samples, now.Layers[0].K, was.Layers[0].K)
 	}
+	c.edit("off", "", Edit{Set: "setups[0].lights[0].off", Value: "true"})
+	if off, _ := last(); off.Samples != 3 || len(off.Layers) != len(was.Layers)-1 {
+		t.Errorf("a light switched off is traced: %d samples, %d layers", off.Samples, len(off.Layers))
+	}
+	c.edit("on", "", Edit{Set: "setups[0].lights[0].off", Value: "false"})
 	c.edit("place", "", Edit{Set: "setups[0].lights[0].at", Value: "[2.6, 3.0, 1.9]"})
 	if moved, _ := last(); moved.Samples != 4 || moved.Width != 64 {
 		t.Errorf("a light that moved is not traced: %d samples, %d wide", moved.Samples, moved.Width)
