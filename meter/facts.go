@@ -15,7 +15,7 @@ import (
 // LightFacts is what follows for people from where a light stands.
 type LightFacts struct {
 	Name       string
-	Distance   q.Metres // from its face to the sitter's face
+	Distance   q.Metres // from its face, or the patch that it lights on a wall or a cloth, to the sitter's face
 	Pattern    optics.Pattern
 	Catchlight *optics.Catchlight // in the nearer eye; nil where the camera sees none
 	Covers     q.Degrees          // the angle it covers, seen from the face
@@ -118,6 +118,15 @@ func FactsOf(s *stage.Stage, cam Camera, readings []Reading) Facts {
 			return size * math.Sqrt(max(0, 1-d.Dot(axis)*d.Dot(axis)))
 		}
 		size := q.Metres(math.Sqrt(seen(b.Frame.S, w) * seen(b.Frame.T, h)))
+		if at, wide, ok := thrown(s, &l, face.At); ok {
+			// Off a wall or through a cloth: what the face sees is the patch that is lit there.
+			lf.Distance, size = q.Metres(at.Sub(face.At).Len()), q.Metres(wide)
+			lf.Pattern = optics.PatternOf(face.At, face.Normal, at, camera)
+			lf.Catchlight = nil
+			if c, ok := optics.CatchlightOf(eye.At.AddMul(eye.Normal, -corneaRadius), at, camera, up); ok {
+				lf.Catchlight = &c
+			}
+		}
 		if size > 0 {
 			lf.Covers = optics.Covers(size, lf.Distance)
 			lf.Penumbra = optics.Penumbra(optics.NoseGap, size, lf.Distance)

@@ -91,7 +91,8 @@ type Found struct {
 	Missed   []Missed
 	Ways     []Way // best first; 'keep it as it is' and 'balanced, nothing else' among them
 	Refused  []Refused
-	Stopped  bool // cancelled: the ranking of what was done so far
+	Cannot   []string // what cannot stand as the file has it; then each way mends that, and keep is none
+	Stopped  bool     // cancelled: the ranking of what was done so far
 	Notes    []string
 	Compared q.Stops // standard error of the readings that the figures of the listed ways come from
 }
@@ -128,6 +129,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if s == nil {
 		return nil, list, nil
 	}
+	f.cannot = cannotStand(list)
 	for _, m := range list {
 		what, how := findingOf(m)
 		f.found[what] = max(f.found[what], how)
@@ -144,6 +146,9 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	f.base, f.now = b.rig, b
 	out := &Found{Setup: s.Setup.Name, Base: b, Notes: b.Notes, Compared: f.work.Meter.Error}
 	f.out = out
+	for _, m := range f.cannot {
+		out.Cannot = append(out.Cannot, m.Text)
+	}
 	var missed, mend []int
 	for i, t := range b.Targets() {
 		o := b.Solution.Targets[i]
@@ -171,7 +176,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if w, ok := f.score.Balanced(); ok {
 		f.report(w)
 	}
-	if missed = append(missed, mend...); len(missed) > 0 {
+	if missed = append(missed, mend...); len(missed) > 0 || len(f.cannot) > 0 {
 		f.list = f.changes(missed)
 		f.of = len(f.list) + mostPairs + mostTraced + finalists
 		f.try(0)
@@ -187,13 +192,21 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		}
 		f.try(first)
 		first = len(f.list)
-		f.list = append(f.list, f.pairs()...)
-		f.try(first)
+		if len(f.cannot) == 0 {
+			f.list = append(f.list, f.pairs()...)
+			f.try(first)
+		}
 		f.finish(missed)
 	}
 	out.Stopped = ctx.Err() != nil
+	f.all = slices.DeleteFunc(f.all, func(v balance.Way) bool { return !f.fits(&v) })
 	f.sensitivityLast(missed)
-	for _, v := range balance.Rank(f.all, f.work.Most) {
+	ranked := f.all
+	if len(f.cannot) == 0 {
+		ranked = balance.Rank(f.all, f.work.Most)
+	}
+	slices.SortStableFunc(ranked, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
+	for _, v := range ranked[:min(len(ranked), f.work.Most)] {
 		out.Ways = append(out.Ways, f.way(v))
 	}
 	return out, list, ctx.Err()
@@ -238,7 +251,7 @@ func (f *finder) finish(missed []int) {
 		if c.of[1] != nil {
 			kind += "+" + string(c.of[1].kind)
 		}
-		if kinds[kind] >= 3 || !f.helps(v, missed) || f.halfDoes(v, missed) {
+		if kinds[kind] >= 3 || !f.fits(&v) || len(f.cannot) == 0 && !f.helps(v, missed) || f.halfDoes(v, missed) {
 			continue
 		}
 		root := c // the traced one of a pair
@@ -308,6 +321,7 @@ type finder struct {
 	ctx    context.Context
 	base   *rig
 	now    *Balanced
+	cannot diag.List          // lights that cannot stand where the file has them
 	found  map[string]float64 // findings that the setup has as it is, and how large each is
 	meshes map[figure.Params]*figure.Mesh
 	points map[string]bool
@@ -427,20 +441,22 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 }
 
 // build builds a changed setup and holds it against the room and the frame. An error says what it
-// finds that the setup as it is does not have, or has less of.
+// finds that the setup as it is does not have, or has less of; what cannot stand is one in any
+// case.
 func (f *finder) build(file *shoot.File) (*stage.Stage, error) {
 	job := &Shoot{File: file, Doc: f.job.Doc, Files: f.job.Files}
 	s, list := job.stageOf(f.setup, f.mesh)
 	for _, m := range list {
-		if m.Severity >= diag.Finding && s != nil {
+		if m.Severity > diag.Finding {
+			continue
+		}
+		if m.Severity == diag.Finding && !slices.Contains(impossible, m.Code) {
 			what, how := findingOf(m)
 			if was, ok := f.found[what]; ok && how <= was+0.5 {
 				continue
 			}
 		}
-		if m.Severity >= diag.Finding {
-			return nil, fmt.Errorf("%s", m.Text)
-		}
+		return nil, fmt.Errorf("%s", m.Text)
 	}
 	if s == nil {
 		return nil, fmt.Errorf("it cannot be built")

@@ -19,6 +19,7 @@ type WaysJSON struct {
 	Missed   []MissedJSON  `json:"missed"`   // what the balanced look misses
 	Ways     []WayJSON     `json:"ways"`     // best first, each once
 	Refused  []RefusedJSON `json:"refused"`  // thought of, but they cannot stand here
+	Cannot   []string      `json:"cannot"`   // what cannot stand as the file has it
 	Stopped  bool          `json:"stopped"`
 	Compared float64       `json:"traced_to_stops"` // standard error of the readings that the figures come from
 	Notes    []string      `json:"notes,omitempty"`
@@ -93,7 +94,7 @@ type WayTargetJSON struct {
 // JSON is the published shape.
 func (f *Found) JSON() WaysJSON {
 	out := WaysJSON{Name: f.Setup, Sentence: f.Sentence(), Missed: []MissedJSON{}, Ways: []WayJSON{},
-		Refused: []RefusedJSON{}, Stopped: f.Stopped,
+		Refused: []RefusedJSON{}, Cannot: append([]string{}, f.Cannot...), Stopped: f.Stopped,
 		Compared: float64(f.Compared), Notes: f.Notes}
 	for _, m := range f.Missed {
 		out.Missed = append(out.Missed, MissedJSON{Words: m.Words, Off: m.Off, Residual: float64(m.Residual),

@@ -59,6 +59,9 @@ func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }
 // changes generates what is worth trying for the missed targets, what takes least time first.
 func (f *finder) changes(missed []int) (out []*change) {
 	g := &generator{finder: f, seen: map[string]bool{}}
+	if len(f.cannot) > 0 {
+		g.mends()
+	}
 	for _, t := range missed {
 		if g.now.Solution.Targets[t].Unknown {
 			g.forCauses(t)
@@ -69,7 +72,7 @@ func (f *finder) changes(missed []int) (out []*change) {
 	}
 	for l := range g.base.stage.Layers {
 		if slices.ContainsFunc(missed, func(t int) bool { return !g.now.Solution.Targets[t].Unknown }) &&
-			g.matters(l, missed) {
+			g.matters(l, missed) && len(f.cannot) == 0 {
 			g.search(l)
 		}
 	}
@@ -78,6 +81,11 @@ func (f *finder) changes(missed []int) (out []*change) {
 			continue
 		}
 		g.add(change{kind: "give up", words: "give up: " + f.now.aims[t].words, action: "talk", giveUp: []int{t}})
+	}
+	if len(f.cannot) > 0 {
+		g.out = slices.DeleteFunc(g.out, func(c change) bool {
+			return c.traced() && c.built == nil && c.kind != "bounce"
+		})
 	}
 	slices.SortStableFunc(g.out, func(a, b change) int { return g.order(&a) - g.order(&b) })
 	for i := range g.out {

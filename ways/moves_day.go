@@ -261,6 +261,9 @@ func (g *generator) filter(over q.Stops) {
 	}
 }
 
+// bounceGap is how far under a ceiling a head points up at it, metres (judgement).
+const bounceGap = 0.6
+
 // bounce proposes to point a light at the wall that returns it from further round, and at the
 // ceiling: larger, weaker, of the surface's colour.
 func (g *generator) bounce(l int) {
@@ -326,6 +329,14 @@ func (g *generator) bounce(l int) {
 		}
 		if w.Feather != 0 {
 			c.deletes = append(c.deletes, ly.Path+".feather")
+		}
+		if top := stage.CeilingAt(&g.base.stage.Shoot.Room, from.X, from.Y); len(g.cannot) > 0 && top > 0 {
+			// It hangs through the ceiling: lower, where the reflector has room to point up.
+			z := round(min(from.Z, top-bounceGap))
+			aim := c.apply
+			c.apply = func(s *shoot.Setup) { aim(s); s.Lights[i].Height = q.Metres(z) }
+			c.words += fmt.Sprintf(", from a height of %.2f m", z)
+			c.edits = append(c.edits, yamltext.Edit{Path: ly.Path + ".height", Value: fmt.Sprintf("%g m", z)})
 		}
 		c.needs, c.taken = g.needs(modifier)
 		if modifier == w.Modifier {

@@ -200,7 +200,7 @@ func (b *Balanced) inTheWay() (out []string) {
 // Sentence returns one or two sentences on which way to take and what it brings: the answer before
 // the list.
 func (f *Found) Sentence() string {
-	if len(f.Missed) == 0 {
+	if len(f.Missed) == 0 && len(f.Cannot) == 0 {
 		return f.Base.Sentence()
 	}
 	var first *Way
@@ -214,10 +214,14 @@ func (f *Found) Sentence() string {
 				capital(f.Missed[0].Words), f.Missed[0].Off)
 		}
 	}
+	if first == nil && len(f.Cannot) > 0 {
+		return f.cannotSaid() + "No place was found for it with what this shoot has: another modifier, " +
+			"or another place of the sitter."
+	}
 	if first == nil {
 		return f.Base.Sentence()
 	}
-	out := capital(first.Words)
+	out := f.cannotSaid() + capital(first.Words)
 	if first.Kind == "balanced" {
 		out = "Balance it and leave the set: nothing else that can be done here is worth the work"
 	}

@@ -2363,6 +2363,7 @@ export interface WaysJSON {
   missed: MissedJSON[];
   ways: WayJSON[];
   refused: RefusedJSON[];
+  cannot: string[];
   stopped: boolean;
   traced_to_stops: number;
   notes?: string[];
