@@ -88,7 +88,7 @@ func (c *checker) support(s *shoot.Setup, l *shoot.Light, path string) {
 		return
 	}
 	name := s.Name + ", " + called(l.Name, l.Role)
-	load, high := c.carried(l), height(l.At, l.Height)
+	load, high := c.carried(l), over(c.f, s, l)
 	if st.Load > 0 && load > float64(st.Load) {
 		c.say(diag.Finding, "day.stand-load", path+".stand",
 			fmt.Sprintf("%s is rated for %.1f kg: its figure in the kit", st.Name, float64(st.Load)),

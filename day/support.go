@@ -3,6 +3,7 @@ package day
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"halfstop/kit"
 	"halfstop/shoot"
@@ -90,9 +91,9 @@ func (k *packer) support(order []int) {
 // stood is what carries a light: the stand that it names, or the lightest that may; a clamp where
 // a stand's column would stand in a thing, which on names.
 func (k *packer) stood(s *shoot.Setup, l *shoot.Light) (st kit.Stand, on string, ok bool) {
-	high := height(l.At, l.Height)
+	high := over(k.f, s, l)
 	if l.Stand == "" && len(l.At) >= 2 {
-		if on = under(k.f, s, float64(l.At[0]), float64(l.At[1]), high); on != "" {
+		if on = under(k.f, s, float64(l.At[0]), float64(l.At[1]), height(l.At, l.Height)); on != "" {
 			for _, c := range k.kit.Stands {
 				if c.Kind == "clamp" && c.Highest <= 0 && float64(c.Load) >= k.carried(l) {
 					return c, on, true
@@ -104,6 +105,15 @@ func (k *packer) stood(s *shoot.Setup, l *shoot.Light) (st kit.Stand, on string,
 	return st, "", ok
 }
 
+// over is how far a light is over what its stand stands on: the floor, a platform, a tread. Metres.
+func over(f *shoot.File, s *shoot.Setup, l *shoot.Light) float64 {
+	high := height(l.At, l.Height)
+	if len(l.At) < 2 {
+		return high
+	}
+	return high - shoot.Footing(float64(l.At[0]), float64(l.At[1]), f.Room.Objects, s.Objects)
+}
+
 // step is the highest thing on a floor that a stand is still set upon, metres.
 const step = 0.3
 
@@ -113,8 +123,8 @@ func under(f *shoot.File, s *shoot.Setup, x, y, high float64) string {
 	for _, list := range [][]shoot.Object{s.Objects, f.Room.Objects} {
 		for i := range list {
 			b := list[i].Box
-			if b == nil || b.Inside {
-				continue
+			if k := strings.ToLower(string(list[i].Kind)); b == nil || b.Inside || k == "platform" || k == "steps" {
+				continue // a stand stands on what feet stand on
 			}
 			low := 0.0
 			if len(b.At) > 2 {

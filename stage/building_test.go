@@ -7,6 +7,7 @@ import (
 	"math/rand"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -307,6 +308,61 @@ func TestExamplePlaces(t *testing.T) {
 		low := s.footing(geom.V(float64(at[0]), float64(at[1]), 0))
 		if b := s.Sitter.Bounds(); math.Abs(b.Lo.Z-low) > 0.02 {
 			t.Errorf("%s: the feet are at %.3f m, the ground at %.3f", p, b.Lo.Z, low)
+		}
+	}
+}
+
+// TestStandOnPlatform: a stand on a platform or a tread stands on it: its column, its reach and
+// its feet count from there, and feet that would stand at two heights are told.
+func TestStandOnPlatform(t *testing.T) {
+	const head = `halfstop: 1
+room:
+  size: [6, 5, 3.6]
+  objects:
+    - {name: stage, kind: platform, box: {at: [3, 1, 0], size: [3, 3, 0.6]}}
+    - {name: stairs, kind: steps, box: {at: [0.4, 1, 0], size: [2, 2.8, 0.68]}}
+setups:
+  - name: One
+    sitter: {at: [1.5, 4.6], faces: [1, 0, 0]}
+    lights:
+      - {name: key, role: key, head: battery head 200, stand: light stand 300, at: [%s], aim: [1.5, 4.4, 1.5]}
+`
+	for _, c := range []struct {
+		at          string
+		foot        float64
+		told, never string
+	}{
+		{"4.5, 2.5, 3.3", 0.6, "", "stage.stand-height"},                      // 2.7 m up: it reaches
+		{"1.5, 4.4, 3.4", 0, "stage.stand-height", ""},                        // 3.4 m from the floor: not
+		{"4.5, 2.5, 3.0", 0.6, "", "stage.stand-in-object"},                   // on it, not in it
+		{"3.1, 2.5, 2.6", 0.6, "stage.stand-feet", "stage.stand-in-object"},   // a leg over the edge
+		{"1.4, 2.05, 2.6", 0.34, "stage.stand-feet", "stage.stand-in-object"}, // a tread is 0.7 m deep
+	} {
+		s, list := built(t, fmt.Sprintf(head, c.at))
+		if s == nil {
+			t.Fatal(list)
+		}
+		var st *Standing
+		for i := range s.Layers {
+			if s.Layers[i].Light == 0 {
+				st = s.Layers[i].Standing
+			}
+		}
+		if st == nil || math.Abs(st.Foot.Z-c.foot) > 1e-9 {
+			t.Errorf("%s: the stand's feet at %+v, want %g m up", c.at, st, c.foot)
+			continue
+		}
+		for _, tip := range st.Tips() {
+			if math.Abs(tip.Z-c.foot-0.012) > 1e-9 {
+				t.Errorf("%s: a foot at %g m", c.at, tip.Z)
+			}
+		}
+		var codes []string
+		for _, d := range list {
+			codes = append(codes, d.Code)
+		}
+		if c.told != "" && !slices.Contains(codes, c.told) || c.never != "" && slices.Contains(codes, c.never) {
+			t.Errorf("%s: %v; want %q, not %q", c.at, codes, c.told, c.never)
 		}
 	}
 }

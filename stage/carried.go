@@ -13,7 +13,10 @@ import (
 
 func unitAngle(turns float64) (sin, cos float64) { return math.Sincos(2 * math.Pi * turns) }
 
-// Tips are the ends of a stand's three legs on the floor; none for a plate.
+// High is how far the top of the column is over the feet, metres.
+func (t *Standing) High() float64 { return t.Pivot.Z - t.Foot.Z }
+
+// Tips are the ends of a stand's three legs on what it stands on; none for a plate.
 func (t *Standing) Tips() []geom.Vec {
 	if k, _ := kind.FindStand(t.Kind); k.Plate {
 		return nil
@@ -24,10 +27,14 @@ func (t *Standing) Tips() []geom.Vec {
 func (t *Standing) tipsAt(turn float64) (out []geom.Vec) {
 	for k := range 3 {
 		sn, cs := math.Sincos(turn + float64(k)*2*math.Pi/3)
-		out = append(out, geom.V(t.Foot.X+t.Footprint/2*cs, t.Foot.Y+t.Footprint/2*sn, 0.012))
+		out = append(out, geom.V(t.Foot.X+t.Footprint/2*cs, t.Foot.Y+t.Footprint/2*sn, t.Foot.Z+0.012))
 	}
 	return out
 }
+
+// unevenFeet is by how much the feet of a stand may stand at different heights, metres: common
+// practice, no source (a plate or a wedge under one leg).
+const unevenFeet = 0.02
 
 // footRoom is how far a foot keeps off a sitter's feet, metres.
 const footRoom = 0.2
@@ -80,7 +87,7 @@ func (s *Stage) checkStands() {
 // placeStand looks for room for a stand's column, feet and arm, and turns its legs to where they
 // find it.
 func (s *Stage) placeStand(what, path string, t *Standing) {
-	for z := 0.05; z < t.Pivot.Z; z += 0.15 {
+	for z := 0.05; z < t.High(); z += 0.15 {
 		if in := s.blocked(t.Foot.Add(geom.V(0, 0, z))); in != "" && (z < 0.3 || in != "the sitter's feet") {
 			s.problem(diag.Finding, "stage.stand-in-object", path+".at",
 				"move it, or reach over with a boom: stand: boom stand",
@@ -151,6 +158,9 @@ func (s *Stage) turnFeet(t *Standing) (worst string) {
 		turn := t.Turn + float64((k+1)/2)*(1-2*float64(k%2))*2*math.Pi/3/steps
 		in := ""
 		for _, tip := range t.tipsAt(turn) {
+			if math.Abs(s.footing(tip)-t.Foot.Z) > unevenFeet {
+				in = "an edge or a step"
+			}
 			for _, p := range []geom.Vec{tip, tip.Lerp(t.Foot, 0.5).Add(geom.V(0, 0, 0.1))} {
 				if in == "" {
 					in = s.blocked(p)
@@ -181,7 +191,7 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 	}
 	height := 0.0
 	if t != nil {
-		height = t.Pivot.Z
+		height = t.High()
 	}
 	heavier := s.standFor(weight, height)
 	k, _ := kind.FindStand(spec.Kind)
@@ -199,18 +209,22 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 		s.problem(diag.Finding, "stage.load", at, heavier+"; the plate on the stand decides",
 			"%s weighs %.1f kg with what is on it; %s carries %s", name, weight, orWord(stand, spec.Name), spec.Load)
 	}
-	if t != nil && spec.Highest > 0 && t.Pivot.Z > float64(spec.Highest)+0.05 {
+	raised := ""
+	if t != nil && t.Foot.Z > 0 {
+		raised = fmt.Sprintf(", %.2f m over what its stand stands on", height)
+	}
+	if t != nil && spec.Highest > 0 && height > float64(spec.Highest)+0.05 {
 		fix := "take a taller stand, or lower it"
 		if stand == "" {
 			fix = "write the stand that holds it; stand: clamp where it hangs from something"
 		}
-		s.problem(diag.Finding, "stage.stand-height", at, fix, "%s hangs at %.2f m; %s goes to %s", name, t.Pivot.Z,
-			orWord(stand, spec.Name), spec.Highest)
+		s.problem(diag.Finding, "stage.stand-height", at, fix, "%s hangs at %.2f m%s; %s goes to %s", name, t.Pivot.Z,
+			raised, orWord(stand, spec.Name), spec.Highest)
 	}
-	if t != nil && stand != "" && spec.Lowest > 0 && t.Pivot.Z < float64(spec.Lowest)-0.05 {
+	if t != nil && stand != "" && spec.Lowest > 0 && height < float64(spec.Lowest)-0.05 {
 		s.problem(diag.Finding, "stage.stand-height", at,
 			"take a lower stand, such as the low stand or a floor plate",
-			"%s hangs at %.2f m; %s goes down to %s only", name, t.Pivot.Z, stand, spec.Lowest)
+			"%s hangs at %.2f m%s; %s goes down to %s only", name, t.Pivot.Z, raised, stand, spec.Lowest)
 	}
 }
 

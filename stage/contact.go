@@ -8,6 +8,7 @@ import (
 	"halfstop/figure"
 	"halfstop/geom"
 	"halfstop/kind"
+	"halfstop/shoot"
 )
 
 // contact gives a sitter who sits something to sit on, and one who leans something to lean on.
@@ -33,29 +34,10 @@ func (s *Stage) seatUnder(at geom.Vec, seat float64) bool {
 	return false
 }
 
-// footing is the height of what a person's feet stand on: the top of a platform, a step of a
-// flight, or the floor.
+// footing is the height of what feet stand on: the top of a platform, a step of a flight, or the
+// floor.
 func (s *Stage) footing(at geom.Vec) float64 {
-	top := 0.0
-	for _, o := range append(s.Shoot.Room.Objects[:len(s.Shoot.Room.Objects):len(s.Shoot.Room.Objects)],
-		s.Setup.Objects...) {
-		if o.Box == nil || o.Box.Inside || !equal(string(o.Kind), "platform") && !equal(string(o.Kind), "steps") {
-			continue
-		}
-		lo, size := place(o.Box.At, 0), vec3(o.Box.Size)
-		sn, cs := math.Sincos(float64(o.Turn) * deg)
-		d := at.Sub(lo)
-		x, y := d.X*cs+d.Y*sn, d.Y*cs-d.X*sn
-		if x <= 0 || y <= 0 || x >= size.X || y >= size.Y {
-			continue
-		}
-		h := size.Z
-		if equal(string(o.Kind), "steps") {
-			h = kind.StepAt(y/size.Y, size.Z)
-		}
-		top = max(top, lo.Z+h)
-	}
-	return top
+	return shoot.Footing(at.X, at.Y, s.Shoot.Room.Objects, s.Setup.Objects)
 }
 
 // boxes are the room's and the setup's boxes that stand square.

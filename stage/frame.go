@@ -128,11 +128,11 @@ func (s *Stage) checkStandInFrame(name, path string, t *Standing) {
 	if t == nil {
 		return
 	}
-	for z := 0.05; z < t.Pivot.Z; z += 0.1 {
+	for z := 0.05; z < t.High(); z += 0.1 {
 		if _, ok := s.seen([]geom.Vec{t.Foot.Add(geom.V(0, 0, z))}); ok {
 			s.problem(diag.Finding, "stage.stand-in-frame", path+".at",
 				"move it, boom it, or plan a plate to remove it",
-				"the stand of %s is in the frame at %.1f m height", name, z)
+				"the stand of %s is in the frame at %.1f m height", name, t.Foot.Z+z)
 			return
 		}
 	}

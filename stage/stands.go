@@ -19,7 +19,8 @@ func buildStand(t *Standing, b *Body) *kind.Solid {
 	r := kind.NewSolid(geom.Vec{}, geom.Frame{S: geom.V(1, 0, 0), T: geom.V(0, 1, 0), N: geom.V(0, 0, 1)})
 	black, metal := r.Surface("black gloss"), r.Surface("steel brushed")
 	foot, top := t.Foot, t.Pivot
-	up := func(z float64) geom.Vec { return geom.V(foot.X, foot.Y, z) }
+	tall := t.High()
+	up := func(z float64) geom.Vec { return geom.V(foot.X, foot.Y, foot.Z+z) }
 	reach := t.Footprint / 2
 	column := metal
 	k, _ := kind.FindStand(t.Kind)
@@ -27,19 +28,19 @@ func buildStand(t *Standing, b *Body) *kind.Solid {
 		column = black
 	}
 	switch {
-	case k.Plate || top.Z < 0.45:
+	case k.Plate || tall < 0.45:
 		r.Turned(foot, geom.V(0, 0, 1), [][2]float64{{0, 0}, {min(0.14, reach), 0}, {min(0.14, reach), 0.012}, {0,
 			0.012}}, 24, black)
 	default:
-		high := min(0.5, 0.9*reach, top.Z-0.2) // where the legs leave the column
+		high := min(0.5, 0.9*reach, tall-0.2) // where the legs leave the column
 		low := high * k.Brace
 		for k := range 3 {
 			sn, cs := math.Sincos(t.Turn + float64(k)*2*math.Pi/3)
-			end := geom.V(foot.X+reach*cs, foot.Y+reach*sn, 0.012)
-			from := geom.V(foot.X+0.02*cs, foot.Y+0.02*sn, high)
+			end := geom.V(foot.X+reach*cs, foot.Y+reach*sn, foot.Z+0.012)
+			from := geom.V(foot.X+0.02*cs, foot.Y+0.02*sn, foot.Z+high)
 			r.Bar(from, end, 0.011, 8, column)
 			mid := from.Lerp(end, 0.5)
-			r.Bar(geom.V(foot.X+0.02*cs, foot.Y+0.02*sn, low), mid, 0.006, 6, column)
+			r.Bar(geom.V(foot.X+0.02*cs, foot.Y+0.02*sn, foot.Z+low), mid, 0.006, 6, column)
 			r.Bar(end.Add(geom.V(0, 0, -0.012)), end.Add(geom.V(0, 0, 0.014)), 0.016, 8, black)
 		}
 		for _, z := range [2]float64{high, low} {
@@ -48,16 +49,16 @@ func buildStand(t *Standing, b *Body) *kind.Solid {
 	}
 	// The column: sections thinner as they rise, each with a collar and its knob.
 	radius := [3]float64{0.0175, 0.015, 0.011}
-	cut := [4]float64{0, min(1.05, top.Z), min(1.9, top.Z), top.Z}
+	cut := [4]float64{0, min(1.05, tall), min(1.9, tall), tall}
 	for k := range 3 {
 		if cut[k+1]-cut[k] < 0.02 {
 			continue
 		}
 		r.Bar(up(cut[k]), up(cut[k+1]), radius[k], 12, column)
-		if cut[k+1] < top.Z-0.02 {
+		if cut[k+1] < tall-0.02 {
 			z := cut[k+1]
 			r.Bar(up(z-0.03), up(z+0.02), 0.026, 12, black)
-			r.Bar(geom.V(foot.X, foot.Y, z-0.01), geom.V(foot.X-0.055, foot.Y, z-0.01), 0.012, 8, black)
+			r.Bar(up(z-0.01), up(z-0.01).Add(geom.V(-0.055, 0, 0)), 0.012, 8, black)
 		}
 	}
 	// What holds the head.

@@ -78,3 +78,9 @@ func (s *Server) getPlace(w http.ResponseWriter, r *http.Request) error {
 	}
 	return give(w, v)
 }
+
+// TreadView is one tread of a flight of steps.
+type TreadView struct {
+	Foot [][2]float64 `json:"foot" doc:"outline seen from above"`
+	High float64      `json:"high" doc:"metres over the floor of the room"`
+}

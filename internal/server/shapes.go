@@ -156,6 +156,8 @@ type ObjectView struct {
 	Hi   float64      `json:"high"`
 	// Solid: whatever lies inside its outline and heights lies inside it.
 	Solid bool `json:"solid"`
+	// Treads of a flight of steps, from the lowest.
+	Treads []TreadView `json:"treads,omitempty"`
 }
 
 // LightView is one light.
@@ -170,6 +172,7 @@ type LightView struct {
 	Fixed    string       `json:"fixed,omitempty" doc:"why its level cannot be set"`
 	Off      bool         `json:"off"`
 	Lock     bool         `json:"lock"`
+	Stands   float64      `json:"stands" doc:"height of what it stands on at its place: the floor is 0, a platform or a tread more; metres"`
 	Head     string       `json:"head"`
 	Modifier string       `json:"modifier"`
 	Grid     string       `json:"grid"`

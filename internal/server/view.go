@@ -246,6 +246,17 @@ func objectViews(list []shoot.Object, path string) []ObjectView {
 				v.Lo = float64(o.Box.At[2])
 			}
 			v.Hi = v.Lo + float64(o.Box.Size[2])
+			if strings.EqualFold(string(o.Kind), "steps") {
+				n := kind.StepsOf(v.Hi - v.Lo)
+				for i := range n {
+					t := TreadView{High: v.Lo + kind.StepAt((float64(i)+0.5)/float64(n), v.Hi-v.Lo)}
+					y0, y1 := y*float64(i)/float64(n), y*float64(i+1)/float64(n)
+					for _, c := range [4][2]float64{{0, y0}, {x, y0}, {x, y1}, {0, y1}} {
+						t.Foot = append(t.Foot, [2]float64{ax + c[0]*cs - c[1]*sn, ay + c[0]*sn + c[1]*cs})
+					}
+					v.Treads = append(v.Treads, t)
+				}
+			}
 			k, furnished := kind.FindObject(o.Kind)
 			v.Solid = !furnished || k.Solid
 		case o.Sphere != nil:
@@ -327,6 +338,10 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 				a[2] = float64(w.At[2])
 			}
 			v.At = &a
+			v.Stands = shoot.Footing(a[0], a[1], m.job.File.Room.Objects, s.Setup.Objects)
+			if l := at[i]; s.Layers[l].Light == i && s.Layers[l].Standing != nil {
+				v.Stands = s.Layers[l].Standing.Foot.Z // a boom stands elsewhere
+			}
 		}
 		if w.Area != nil {
 			for _, c := range w.Area {

@@ -41,7 +41,8 @@ export function plan(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels)
   const room = v.room.outline.length ? poly(v.room.outline.map((c) => [px(p, c[0]), py(p, c[1])])) : "";
   const objects = v.objects.filter((o) => o.foot.length > 2)
     .map((o) => m`<path class="thing" d="${poly(o.foot.map((c) => [px(p, c[0]), py(p, c[1])]))}">
-      <title>${o.name}</title></path>`);
+      <title>${o.name}</title></path>${(o.treads ?? []).map((t) => m`<path class="tread" d="${poly(t.foot.map((c) =>
+        [px(p, c[0]), py(p, c[1])]))}"/>`)}`);
   // Where the sun lies on the floor, cut to the room.
   const patches = (v.hours?.patches ?? []).filter((o) => o.floor.length > 2).map((o) =>
     m`<path class="sunlies" clip-path="url(#room)" d="${poly(o.floor.map((c) => [px(p, c[0]), py(p, c[1])]))}">

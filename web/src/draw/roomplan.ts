@@ -123,6 +123,8 @@ export function roomPlan(v: SetupView, k: RoomScale, look: RoomLook): Markup {
     return m`<g class="obj${on(o.path)}" data-key="${o.path}">
       <path class="thing" ${hold("thing", o.path, 0, `${o.name || "object"}`)} d="${poly(
         o.foot.map((c) => [X(c[0] + d[0]), Y(c[1] + d[1])]))}"/>
+      ${(o.treads ?? []).map((t) => m`<path class="tread" d="${poly(t.foot.map((c): P => [X(c[0] + d[0]),
+        Y(c[1] + d[1])]))}"/>`)}
       ${name(o.path, Math.max(high, wide) < 8 && !on(o.path) ? "" : o.name,
         [...(widthOf(o.name, 11) < 2 * wide - 4 ? [{ x: mid[0], y: mid[1] + 4, anchor: "middle" as const }] : []),
           { x: mid[0] + wide + 5, y: mid[1] + 4, anchor: "start" }, { x: mid[0], y: mid[1] - high - 4,

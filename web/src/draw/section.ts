@@ -13,7 +13,10 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
   const objects = v.objects.filter((o) => o.foot.length > 2).map((o) => {
     const xs = o.foot.map((f) => f[0]), a = Math.min(...xs), b = Math.max(...xs);
     return m`<rect class="thing" x="${X(a)}" y="${Z(o.high)}" width="${dot((b - a) * p.s)}"
-      height="${dot((o.high - o.low) * p.s)}"><title>${o.name}</title></rect>`;
+      height="${dot((o.high - o.low) * p.s)}"><title>${o.name}</title></rect>${(o.treads ?? []).map((t) => {
+  const tx = t.foot.map((f) => f[0]), from = X(Math.min(...tx)), to = X(Math.max(...tx));
+  return m`<path class="tread" d="M${from} ${Z(o.low)}V${Z(t.high)}H${to}V${Z(o.low)}"/>`;
+})}`;
   });
   const base = v.room.ceiling > 0 ? v.room.ceiling : p.ceiling;
   const overhead = (v.room.ceilings ?? []).map((z) => {
@@ -62,8 +65,9 @@ function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
     return kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section"
       data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}">
       <circle class="hit0" cx="${x}" cy="${z}" r="22"/>
-      <path class="leg" d="M${x} ${z}V${Z(0.35)}M${x} ${Z(0.35)}L${dot(x - foot)} ${Z(0)}M${x} ${Z(0.35)}L${dot(x +
-        foot)} ${Z(0)}"/>${aim ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>`
+      <path class="leg" d="M${x} ${z}V${Z(l.stands + 0.35)}L${dot(x - foot)} ${Z(l.stands)}M${x} ${Z(l.stands +
+        0.35)}L${dot(x + foot)} ${Z(l.stands)}"/>${aim
+        ? m`<path class="aimline" d="M${x} ${z}L${X(aim[0])} ${Z(aim[2])}" stroke="${c}"/>`
         : ""}${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [sx(p, q[0]), pz(p, q[2])])}"
           fill="${c}" stroke="${c}"/>`)}${show ? m`<path class="ext" d="M${x} ${z}h${dot(0.55 * p.s)}"/>
           ${dimension(x + 0.5 * p.s, Z(0), x + 0.5 * p.s, z, lengthText(at[2] ?? 0, look.feet))}` : ""}</g>`);

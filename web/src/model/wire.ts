@@ -1214,6 +1214,10 @@ export interface LightView {
   fixed?: string;
   off: boolean;
   lock: boolean;
+  /**
+   * height of what it stands on at its place: the floor is 0, a platform or a tread more; metres
+   */
+  stands: number;
   head: string;
   modifier: string;
   grid: string;
@@ -1343,6 +1347,7 @@ export interface ObjectView {
   low: number;
   high: number;
   solid: boolean;
+  treads?: TreadView[];
 }
 
 export interface OpeningView {
@@ -2235,6 +2240,13 @@ export interface ToneConstants {
    * readings, histogram and stops
    */
   glare: number;
+}
+
+export interface TreadView {
+  /** outline seen from above */
+  foot: [number, number][];
+  /** metres over the floor of the room */
+  high: number;
 }
 
 export interface TreeNode {
