@@ -1,6 +1,9 @@
 package ways
 
 import (
+	"fmt"
+	"math"
+
 	"halfstop/balance"
 	q "halfstop/quantity"
 )
@@ -132,6 +135,29 @@ type WayTarget struct {
 	BeforeText, AfterText string
 	Residual              q.Stops
 	Met                   bool
+	Missed                string // 'missed by 0.2 st, less than is known'; empty where it is met
+	Known                 bool   // missed by more than the prediction is known to
+}
+
+// trusted is the part of the standard deviation of a prediction up to which a miss may be none: the
+// same at which balance leaves a target as it is.
+const trusted = 0.7
+
+// missedBy returns the words of a miss, and whether it is more than is known.
+func missedBy(t *balance.Target, residual q.Stops, met bool) (words string, known bool) {
+	if met {
+		return "", false
+	}
+	switch t.Kind {
+	case balance.Colour, balance.Warmth, balance.Ambient:
+		return "missed", true
+	}
+	amount := math.Abs(float64(residual))
+	words = fmt.Sprintf("missed by %.1f st", amount)
+	if known = amount > trusted*t.Sigma; !known {
+		words += ", less than is known"
+	}
+	return words, known
 }
 
 // Targets gives each target's value as the file has it and with the way taken.
@@ -141,8 +167,9 @@ func (w *Way) Targets() (out []WayTarget) {
 			break
 		}
 		k, was := w.problem.Targets[i].Kind, &w.before[i]
+		words, known := missedBy(&w.problem.Targets[i], o.Residual, o.Met || o.Unknown)
 		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted),
-			kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown})
+			kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown, words, known})
 	}
 	return out
 }

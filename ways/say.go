@@ -225,10 +225,13 @@ func (f *Found) Sentence() string {
 	if first.Kind == "balanced" {
 		out = "Balance it and leave the set: nothing else that can be done here is worth the work"
 	}
-	var brings, left []string
+	var brings, left, unsure []string
 	for i, t := range first.Targets() {
 		was := f.Base.Solution.Targets[i]
 		switch {
+		case !t.Met && !t.Known:
+			unsure = append(unsure, fmt.Sprintf("%s is %s (± %.1f st)", t.Words, t.Missed,
+				f.Base.Problem.Targets[i].Sigma))
 		case !t.Met:
 			left = append(left, t.Words)
 		case !was.Met && !was.Unknown:
@@ -236,7 +239,7 @@ func (f *Found) Sentence() string {
 		}
 	}
 	switch {
-	case len(brings) > 0 && len(left) == 0:
+	case len(brings) > 0 && len(left)+len(unsure) == 0:
 		out += ": then everything is met, " + list(brings)
 	case len(brings) > 0:
 		out += ": that brings " + list(brings)
@@ -251,6 +254,9 @@ func (f *Found) Sentence() string {
 			out += fmt.Sprintf(", and %d more", n-1)
 		}
 		out += "."
+	}
+	if len(unsure) > 0 {
+		out += " " + capital(unsure[0]) + ": meter it first."
 	}
 	return out
 }

@@ -124,7 +124,7 @@ func (e *env) printWays(f *ways.Found) {
 		for _, t := range w.Targets() {
 			mark := ""
 			if !t.Met {
-				mark = " missed"
+				mark = " " + t.Missed
 			}
 			parts = append(parts, t.Words+": "+t.BeforeText+" → "+t.AfterText+mark)
 		}
