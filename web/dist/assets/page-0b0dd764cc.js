@@ -2087,7 +2087,7 @@ reflects; a meter reading says it too. What moves a reading by less than 0.05 st
       <figcaption>${h}</figcaption></figure>`};return u`<div class="pair">${d([],"as it is")}${d(e,"with it")}</div>`}function md(t){let e=t.ways,s=e!==null&&e.revision!==t.view?.revision;return u`<div class="hd"><h2>Ways out</h2><p role="status">${Ks(t)?u`<b>${Ks(t)}.</b> `:""}${t.searching>=0?`searching, ${Math.round(t.searching*100)} %`:e===null?"":s?"of the plan before the last change":"ranked by loss to the look, then minutes"}</p>
     ${t.searching<0&&(s||e===null)?u`<button class="lnk end" data-act="search">search ${s?"again":""}</button>`:""}</div>
     <div class="list">${t.way?u`<p class="vh" role="status">highlighted: ${lg(t)}</p>`:""}${e===null?t.searching>=0?u`<p class="none">The look is balanced, then each way out is tried and balanced anew. This
-        takes some seconds.</p>`:"":ug(t)}</div>`}var lg=t=>t.ways?.ways.ways[Number(t.way)]?.words??"";function ug(t){let e=t.ways;if(!e)return u``;if(e.ways.missed.length===0)return u`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;let s=Gl(t,e),a=s[0]?.words??"";return u`<div class="missed"><b>${le(e.ways.sentence)}</b></div>
+        takes some seconds.</p>`:"":ug(t)}</div>`}var lg=t=>t.ways?.ways.ways[Number(t.way)]?.words??"";function ug(t){let e=t.ways;if(!e)return u``;if(e.ways.missed.length===0&&e.ways.cannot.length===0)return u`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;let s=Gl(t,e),a=s[0]?.words??"";return u`<div class="missed"><b>${le(e.ways.sentence)}</b></div>
 ${s.map((r,n)=>u`<div class="missed" data-key="missed${n}">
   <b>${r.words}: ${le(r.off)}.</b> ${le(r.reason)}</div>`)}
 ${e.ways.ways.map((r,n)=>cg(t,r,a,n,e.takes[n]?.edits??[]))}
