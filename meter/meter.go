@@ -239,7 +239,7 @@ func standardError(s *stage.Stage, c *Camera, t *trace.Transport) q.Stops {
 		return 0
 	}
 	d, n := doubtOf(s, c, t), float64(t.Paths)
-	return q.Stops(math.Log2(1 + math.Hypot(max(rel, d.edge/n/h), d.missed/n/h)))
+	return q.Stops(math.Log2(1 + math.Hypot(max(rel, d.edge/n/h), math.Hypot(d.stray, d.missed)/n/h)))
 }
 
 // weight is what a layer's transport is multiplied by to be an exposure.

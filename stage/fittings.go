@@ -143,6 +143,9 @@ func (s *Stage) fittings() {
 				b.Box(geom.V(x, -0.015, -r-0.012), geom.V(x+0.026, 0.015, r+0.004), 0.003, mat)
 			}
 			add(b, 0, path)
+			// What faces the tube is lit by it as nothing else is.
+			face := pts[k-1].AddMul(along, -0.04).AddMul(free.Cross(along), -0.035).AddMul(free, -r-0.008)
+			s.Scene.AddRelay(face, along.Mul(l+0.08), free.Cross(along).Mul(0.07), s.preset("white gloss", path))
 		}
 	}
 }

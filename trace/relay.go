@@ -29,6 +29,7 @@ type patch struct {
 	tris              int          // how many
 	bounds            bool         // the rectangle is only the bounds of what they fill
 	of                outline      // the rectangle it is a cell of
+	byLamp            bool         // offered by AddRelay
 }
 
 // outline says which rectangle one is.
@@ -55,6 +56,17 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 		of: outline{corner, ex, ey}, mat: sc.mats[mat], tri: len(sc.tris) - tris, tris: tris, bounds: bounds})
 }
 
+// AddRelay offers a rectangle (edges ex, ey from corner, front towards ex × ey) that lies on a mesh
+// close by a lamp, such as the face of a tube's housing: small, and yet much brighter than any wall.
+// It adds nothing that light meets. mat is the mesh's material there.
+func (sc *Scene) AddRelay(corner, ex, ey geom.Vec, mat int) {
+	n := len(sc.rects)
+	sc.relayRect(corner, ex, ey, mat, 0, true)
+	if len(sc.rects) > n {
+		sc.rects[n].byLamp = true
+	}
+}
+
 // findRelays measures the direct light on every cell of every remembered rectangle and keeps the
 // cells that pass on most.
 func (sc *Scene) findRelays() {
@@ -72,7 +84,7 @@ func (sc *Scene) cells(rects []patch) []patch {
 		if r.mat.delta {
 			continue
 		}
-		if r.lx*r.ly < 0.02*scale*scale {
+		if !r.byLamp && r.lx*r.ly < 0.02*scale*scale {
 			continue // furniture edges: too small to matter
 		}
 		nx, ny := cells(r.lx, scale), cells(r.ly, scale)

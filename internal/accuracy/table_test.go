@@ -82,12 +82,15 @@ func TestAccuracy(t *testing.T) {
 	if t.Failed() {
 		return
 	}
-	rare, err := os.ReadFile(filepath.Join("testdata", "rare.md"))
-	if err != nil {
-		t.Fatal(err)
+	var studies []byte
+	for _, part := range []string{"rare.md", "first.md"} { // written by TestRareLight and TestFirstWords
+		study, err := os.ReadFile(filepath.Join("testdata", part))
+		if err != nil {
+			t.Fatal(err)
+		}
+		studies = append(append(studies, '\n'), study...)
 	}
-	b.WriteString("\n")
-	b.Write(rare)
+	b.Write(studies)
 	if old, err := os.ReadFile(table); err == nil { // the promise is written by learn's TestPromise
 		if i := bytes.Index(old, []byte("\n## The promise")); i >= 0 {
 			b.Write(old[i:])
@@ -99,8 +102,8 @@ func TestAccuracy(t *testing.T) {
 		}
 		return
 	}
-	if doc, err := os.ReadFile(table); err != nil || !bytes.Contains(doc, rare) {
-		t.Errorf("docs/accuracy.md lacks the tables of rare light: run with -update (%v)", err)
+	if doc, err := os.ReadFile(table); err != nil || !bytes.Contains(doc, studies) {
+		t.Errorf("docs/accuracy.md lacks the tables of rare light or first words: run with -update (%v)", err)
 	}
 	for id := range written {
 		if !seen[id] {
