@@ -57,7 +57,7 @@ func (sc *Scene) relayRect(corner, ex, ey geom.Vec, mat, tris int, bounds bool) 
 }
 
 // AddRelay offers a rectangle (edges ex, ey from corner, front towards ex × ey) that lies on a mesh
-// close by a lamp, such as the face of a tube's housing: small, and yet much brighter than any wall.
+// close by a lamp, such as the face of a tube's housing: small, and yet much brighter than a wall.
 // It adds nothing that light meets. mat is the mesh's material there.
 func (sc *Scene) AddRelay(corner, ex, ey geom.Vec, mat int) {
 	n := len(sc.rects)
