@@ -39,12 +39,12 @@ const (
 )
 
 // strayPath is the light of one stray path that may have been missed, over the mean of what the
-// paths brought by way of surfaces: one pseudo-observation beside n paths, so that what is stated of
-// few paths cannot be smaller than what one path more may tell. Where light comes by few strong
+// paths brought by way of surfaces: one pseudo-observation beside n paths, so that what is stated
+// of few paths cannot be smaller than what one path more may tell. Where light comes by few strong
 // paths (strips beside tubes, hot spots, what coats and curved mirrors throw), the scatter of the
 // first hundreds does not show it: all such readings are too low. (A prior as observations added:
-// Gelman et al. 2013, 'Bayesian Data Analysis', from memory; its size is ours, from the rooms of the
-// zoo.) Check: TestFirstWords of internal/accuracy.
+// Gelman et al. 2013, 'Bayesian Data Analysis', from memory; its size is ours, from the rooms of
+// the zoo.) Check: TestFirstWords of internal/accuracy.
 const strayPath = 60
 
 // edgeScatter is the least scatter of an emitter that is seen in part: of each randomisation's n

@@ -29,8 +29,8 @@ var firstWorks = []struct {
 	{"on the way to fine", meter.Work{Start: 16, Error: 0.03, Samples: 1 << 13}},
 }
 
-// firstTruth is what a point is known to read: log2 of its exposure, stops of it in the picture, each
-// with its standard error in stops. By 2^18 paths or to 0.012 st, with another seed; renewed by the
+// firstTruth is what a point is known to read: log2 of its exposure, stops of it in the picture,
+// each with its standard error in stops. By 2^18 paths or to 0.012 st, with another seed; renewed by the
 // long test with -update after the file is removed.
 type firstTruth struct {
 	Name                 string
@@ -156,7 +156,8 @@ func TestFirstWords(t *testing.T) {
 	}
 	a, b := float64(over3)/float64(n), float64(over4)/float64(n)
 	t.Logf("of %d readings %.2f in 100 are off by over 3 stated errors, %.2f by over 4", n, 100*a, 100*b)
-	doc += fmt.Sprintf("\nOf all %d readings %.2f in 100 are off by over 3 stated errors, %.2f by over 4.\n", n, 100*a, 100*b)
+	doc += fmt.Sprintf("\nOf all %d readings %.2f in 100 are off by over 3 stated errors, %.2f by over 4.\n",
+		n, 100*a, 100*b)
 	most3, most4 := 0.01, 0.001
 	if !long {
 		most3, most4 = 0.02, 2/float64(n)

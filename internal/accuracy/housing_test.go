@@ -30,7 +30,8 @@ setups:
 	const seeds = 24
 	sum, squares := 0.0, 0.0
 	for seed := range uint64(seeds) {
-		m, list, err := job.Meter(context.Background(), 0, meter.Work{Seed: 1 + seed, Start: 8, Error: 1e-6, Samples: 256})
+		w := meter.Work{Seed: 1 + seed, Start: 8, Error: 1e-6, Samples: 256}
+		m, list, err := job.Meter(context.Background(), 0, w)
 		if err != nil || m == nil {
 			t.Fatal(err, list.Text())
 		}
