@@ -30,8 +30,8 @@ var firstWorks = []struct {
 }
 
 // firstTruth is what a point is known to read: log2 of its exposure, stops of it in the picture,
-// each with its standard error in stops. By 2^18 paths or to 0.012 st, with another seed; renewed by
-// the long test with -update after the file is removed.
+// each with its standard error in stops. By 2^18 paths or to 0.012 st, with another seed. The long
+// test renews it with -update once the file is removed.
 type firstTruth struct {
 	Name                 string
 	Log, Err, SLog, SErr float64
