@@ -64,11 +64,11 @@ func comesOut(w answer.LookJSON) string {
 	}
 	switch d := math.Abs(w.Residual); {
 	case d < 0.35:
-		return "a touch " + word + ", " + w.Predicted
-	case d < 1:
-		return word + ", " + w.Predicted
+		word = "a touch " + word
+	case d >= 1:
+		word = "much " + word
 	}
-	return "much " + word + ", " + w.Predicted
+	return fmt.Sprintf("%s than wished: %s", word, w.Predicted)
 }
 
 // call is the call sheet.

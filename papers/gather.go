@@ -17,9 +17,9 @@ type Work struct {
 	Printed, Made string // as in Shoot
 	Day           answer.DayWork
 	Meter         func(setup int) meter.Work
-	// Picture gives a predicted picture of a setup; nil: the papers go without. What it fails with
+	// Picture gives a predicted picture of a setup, long pixels on its longer side; nil: the papers go without. What it fails with
 	// is told by Say, and the papers go without that picture.
-	Picture func(ctx context.Context, setup int) (image.Image, error)
+	Picture func(ctx context.Context, setup, long int) (image.Image, error)
 	Say     func(text string)
 	Step    func(what string, done, of int)
 }
@@ -62,13 +62,17 @@ func Gather(ctx context.Context, j *answer.Job, chosen []Paper, w Work) (*Shoot,
 		return nil, found, err
 	}
 	s.Checks = j.Accept(j.DayChecks())
+	long := 320 // what a plan shows
+	if has(chosen, "looks") {
+		long = 640 // 90 pixels an inch over the width of a page
+	}
 	lit, pictures := Lit(chosen), w.Picture != nil && has(chosen, "looks", "plans")
 	for i := range j.File.Setups {
 		st := Setup{Setup: &j.File.Setups[i]}
 		if lit {
 			step("computing "+st.Setup.Name, i+1, n)
 			if pictures {
-				if st.Picture, err = w.Picture(ctx, i); err != nil && ctx.Err() == nil && w.Say != nil {
+				if st.Picture, err = w.Picture(ctx, i, long); err != nil && ctx.Err() == nil && w.Say != nil {
 					w.Say(fmt.Sprintf("%s: no picture: %v", st.Setup.Name, err))
 				}
 			}

@@ -100,7 +100,7 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 	return each(ctx, e, &o.work, job, "drawing", func(ctx context.Context, i int, step step) (*sheet.Drawing, diag.List,
 		error) {
 		sheetNo++
-		pic, err := o.predicted(ctx, job, i, step)
+		pic, err := o.predicted(ctx, job, i, 320, step)
 		if err != nil && ctx.Err() == nil {
 			fmt.Fprintf(e.err, "%s: the sheet goes without its picture: %v\n", job.File.Setups[i].Name, err)
 		}
@@ -132,11 +132,12 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 
 // predicted is the small picture for the sheet; nil where none is wanted or the setup has no
 // camera.
-func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup int, step step) (image.Image, error) {
+func (o *planOptions) predicted(ctx context.Context, job *answer.Job, setup, long int, step step) (image.Image,
+	error) {
 	if !o.picture {
 		return nil, nil
 	}
-	return job.Predicted(ctx, setup, render.Work{Samples: 12, Seed: o.seed, Progress: step}, 320)
+	return job.Predicted(ctx, setup, render.Work{Samples: 12, Seed: o.seed, Progress: step}, long)
 }
 
 // write writes one drawing; pages of a format that holds one go to FILE, FILE-2 …

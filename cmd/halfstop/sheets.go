@@ -101,10 +101,12 @@ func (o *sheetsOptions) gather(ctx context.Context, e *env, job *answer.Job,
 	}
 	s, found, err := papers.Gather(ctx, job, chosen, papers.Work{Letter: o.paper == "letter",
 		Printed: time.Now().Format("2006-01-02 15:04"), Made: papers.Short(version()),
-		Day:     answer.DayWork{Seed: o.seed},
-		Meter:   func(int) meter.Work { return plan.first(p.step) },
-		Picture: func(ctx context.Context, i int) (image.Image, error) { return plan.predicted(ctx, job, i, p.step) },
-		Say:     func(text string) { fmt.Fprintln(e.err, text) },
+		Day:   answer.DayWork{Seed: o.seed},
+		Meter: func(int) meter.Work { return plan.first(p.step) },
+		Picture: func(ctx context.Context, i, long int) (image.Image, error) {
+			return plan.predicted(ctx, job, i, long, p.step)
+		},
+		Say: func(text string) { fmt.Fprintln(e.err, text) },
 		Step: func(what string, done, of int) {
 			end()
 			p = e.progress(what)

@@ -90,8 +90,8 @@ func (s *Server) makePaper(ctx context.Context, m *model, chosen []papers.Paper,
 	g, list, err := papers.Gather(ctx, m.job, chosen, papers.Work{Letter: letter, Day: w,
 		Printed: time.Now().Format("2006-01-02 15:04"), Made: papers.Short(s.opt.Version),
 		Meter: func(int) meter.Work { return meter.Work{Seed: 1, Error: errorOfPapers} },
-		Picture: func(ctx context.Context, i int) (image.Image, error) {
-			return m.job.Predicted(ctx, i, render.Work{Samples: 12, Seed: 1}, 320)
+		Picture: func(ctx context.Context, i, long int) (image.Image, error) {
+			return m.job.Predicted(ctx, i, render.Work{Samples: 12, Seed: 1}, long)
 		},
 		Step: func(_ string, done, of int) { told(done, of) }})
 	if ctx.Err() != nil {
