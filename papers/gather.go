@@ -17,8 +17,8 @@ type Work struct {
 	Printed, Made string // as in Shoot
 	Day           answer.DayWork
 	Meter         func(setup int) meter.Work
-	// Picture gives a predicted picture of a setup, long pixels on its longer side; nil: the papers go without. What it fails with
-	// is told by Say, and the papers go without that picture.
+	// Picture gives a predicted picture of a setup, long pixels on its longer side; nil: the papers
+	// go without. What it fails with is told by Say, and the papers go without that picture.
 	Picture func(ctx context.Context, setup, long int) (image.Image, error)
 	Say     func(text string)
 	Step    func(what string, done, of int)
