@@ -94,7 +94,8 @@ const wayWords = (p: Page): string => p.ways?.ways.ways[Number(p.way)]?.words ??
 function list(p: Page): Markup {
   const w = p.ways;
   if (!w) return m``;
-  if (w.ways.missed.length === 0 && w.ways.cannot.length === 0) return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
+  if (w.ways.missed.length === 0 && w.ways.cannot.length === 0)
+    return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
   const missed = inOrder(p, w), first = missed[0]?.words ?? "";
   return m`<div class="missed"><b>${minus(w.ways.sentence)}</b></div>
 ${missed.map((x, i) => m`<div class="missed" data-key="missed${i}">
