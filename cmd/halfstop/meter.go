@@ -271,7 +271,10 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 	switch {
 	case over > 0:
 		s += fmt.Sprintf(" (%s not yet to %g st", counted(over, "point", "points"), o.error)
-		if !o.fine {
+		switch {
+		case m.Measured.Capped && o.samples != firstPaths:
+			s += ": stopped at the most paths a point; --samples allows more"
+		case !o.fine:
 			s += "; --fine goes on"
 		}
 		s += ")"
