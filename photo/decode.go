@@ -34,7 +34,8 @@ func Decode(src []byte) (img image.Image, x Exif, err error) {
 	shown := src
 	c, _, err := image.DecodeConfig(bytes.NewReader(shown))
 	// The first directory of a raw file is often a small picture: the preview is larger.
-	if p := Preview(src); p != nil {
+	p := Preview(src)
+	if p != nil {
 		if pc, _, perr := image.DecodeConfig(bytes.NewReader(p)); perr == nil && (err != nil ||
 			pc.Width*pc.Height > c.Width*c.Height) {
 			shown, c, err = p, pc, nil
@@ -46,7 +47,17 @@ func Decode(src []byte) (img image.Image, x Exif, err error) {
 	if float64(c.Width)*float64(c.Height) > mostPixels || c.Width < 16 || c.Height < 16 {
 		return nil, x, fmt.Errorf("a picture of %d × %d is not taken", c.Width, c.Height)
 	}
-	if img, _, err = image.Decode(bytes.NewReader(shown)); err != nil {
+	img, _, err = image.Decode(bytes.NewReader(shown))
+	if err != nil && p != nil && len(shown) == len(src) {
+		// The first directory is the sensor's own data, as large as the preview, packed by its
+		// maker.
+		pc, _, perr := image.DecodeConfig(bytes.NewReader(p))
+		if perr == nil && float64(pc.Width)*float64(pc.Height) <= mostPixels &&
+			min(pc.Width, pc.Height) >= 16 {
+			img, _, err = image.Decode(bytes.NewReader(p))
+		}
+	}
+	if err != nil {
 		return nil, x, fmt.Errorf("the picture is not whole: %v", err)
 	}
 	return upright(img, x.Orientation), x, nil

@@ -134,3 +134,27 @@ func TestDecode(t *testing.T) {
 		}
 	}
 }
+
+// TestPackedFirst: where the first directory is the sensor's own data, as large as the preview and
+// packed by its maker (compression 34713), the preview is the picture.
+func TestPackedFirst(t *testing.T) {
+	pic := jpegOf(t, 64)
+	o := binary.LittleEndian
+	b := []byte("II*\x00\x08\x00\x00\x00")
+	entries := [][3]uint32{{0x100, 1, 64}, {0x101, 1, 64}, {tagCompression, 1, 34713}, {tagStripOffsets, 1, 8},
+		{tagStripBytes, 1, 64}, {tagJPEGAt, 1, 8 + 2 + 7*12 + 4}, {tagJPEGBytes, 1, uint32(len(pic))}}
+	b = o.AppendUint16(b, uint16(len(entries)))
+	for _, e := range entries {
+		b = o.AppendUint16(b, uint16(e[0]))
+		b = o.AppendUint16(b, 4)
+		b = o.AppendUint32(o.AppendUint32(b, e[1]), e[2])
+	}
+	b = append(o.AppendUint32(b, 0), pic...)
+	img, _, err := Decode(b)
+	if err != nil || img.Bounds().Dx() != 64 {
+		t.Fatalf("%v, %v", img, err)
+	}
+	if _, _, err := Decode(b[:len(b)-40]); err == nil {
+		t.Error("a preview that is cut off is taken")
+	}
+}

@@ -156,7 +156,7 @@ func (p *Page) Drag(x, y, dx, dy float64) {
 // window of files.
 func (p *Page) Drop(selector string, paths ...string) {
 	p.T.Helper()
-	x, y := p.Middle(selector)
+	x, y := p.At(selector)
 	data := &input.DragData{Items: []*input.DragDataItem{}, Files: paths, DragOperationsMask: 1}
 	for _, kind := range []input.DispatchDragEventType{input.DispatchDragEventTypeDragEnter,
 		input.DispatchDragEventTypeDragOver, input.DispatchDragEventTypeDrop} {

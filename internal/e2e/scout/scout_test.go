@@ -96,9 +96,15 @@ const long = time.Minute
 // open serves the shop, and gives its page with the Scout screen open and the shoot's file.
 func open(t *testing.T, w, h int64) (p *browser.Page, shoot string) {
 	t.Helper()
+	return begin(t, shop, w, h)
+}
+
+// begin serves a text as a shoot, and gives its page with the Scout screen open and its file.
+func begin(t *testing.T, text string, w, h int64) (p *browser.Page, shoot string) {
+	t.Helper()
 	dir := t.TempDir()
 	shoot = filepath.Join(dir, "shoot.yaml")
-	if err := os.WriteFile(shoot, []byte(shop), 0o644); err != nil {
+	if err := os.WriteFile(shoot, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	sh, err := store.Read(dir, nil)
