@@ -64,7 +64,7 @@ fuzz-short: ## each fuzz target for FUZZTIME (5s)
 fuzz-long: ## each parser five million tries, other fuzz targets ten minutes each (hours; what the nightly run asks)
 	GO="$(GO)" .ci/fuzz.sh long
 
-soak: ## eight phones on the floor for an hour: nothing lost, nothing doubled
+soak: ## eight phones on the floor for an hour: nothing lost or doubled, all see the same, memory is flat
 	HALFSTOP_SOAK=$${HALFSTOP_SOAK:-1h} $(GO) test ./internal/floor -run TestSoak -count=1 -v -timeout 3h
 
 long: ## the tests that take longer as well: measures, zoos, soaks, reproducible builds (some two hours)

@@ -12,7 +12,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -329,61 +328,6 @@ func TestLogUnusable(t *testing.T) {
 		t.Error(out, err)
 	}
 	until(t, f, "no trouble", func(v *View) bool { return len(v.Troubles) == 0 })
-}
-
-// TestSoak: eight phones tick and read as fast as they are answered; each entry is there once, all
-// phones come to see the same, and memory does not grow. HALFSTOP_SOAK=1h makes it last.
-func TestSoak(t *testing.T) {
-	most := time.Second
-	if d, err := time.ParseDuration(os.Getenv("HALFSTOP_SOAK")); err == nil {
-		most = d
-	}
-	ctx := context.Background()
-	dir := t.TempDir()
-	f := start(t, dir, nil)
-	until(t, f, "the first view", func(v *View) bool { return len(v.Tasks) > 0 })
-	var sent [8]atomic.Int64
-	done := make(chan error, 8)
-	end := time.Now().Add(most)
-	for n := range 8 {
-		d := share.Device{ID: fmt.Sprint("s", n), Name: fmt.Sprint("Phone ", n), Role: share.Crew}
-		go func() {
-			for k := int64(1); time.Now().Before(end); k++ {
-				e := Entry{Number: k, Kind: "note", Text: fmt.Sprint("no. ", k), Said: time.Now().UnixMilli()}
-				in := Entries{Sent: time.Now().UnixMilli(), Entries: []Entry{e}}
-				for range 1 + k%2 { // every other one is sent twice, as after a lost answer
-					if _, err := f.Say(ctx, d, in); err != nil {
-						done <- err
-						return
-					}
-				}
-				sent[n].Store(k)
-				f.View(ctx, d)
-				time.Sleep(20 * time.Millisecond)
-			}
-			done <- nil
-		}()
-	}
-	for range 8 {
-		if err := <-done; err != nil {
-			t.Fatal(err)
-		}
-	}
-	l, err := f.open(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, err := l.List(ctx, daylog.Filter{All: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	want := int64(0)
-	for n := range sent {
-		want += sent[n].Load()
-	}
-	if int64(len(list)) != want || want < 8 {
-		t.Errorf("%d entries for %d said", len(list), want)
-	}
 }
 
 // FuzzSay puts anything into every route that takes a body.
