@@ -21,7 +21,7 @@ const frameSide = 120
 
 // FrameWorkTest says how to compare.
 type FrameWorkTest struct {
-	Samples int // a pixel of the predicted picture; 0: 16
+	Samples int // a pixel of the predicted picture, 1 or more
 	Seed    uint64
 	Metered float64 // one standard deviation of every light, stops, where the heads were metered; 0: by the kit
 	Step    func(done, of int)

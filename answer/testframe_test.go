@@ -21,12 +21,36 @@ import (
 // size, with other noise and the sensor's grain: a head off, a cloth that is missing (0.7 st),
 // another white balance, another exposure, a camera turned by 2°, and none. Heads are taken to be
 // metered (0.15 st): by the catalogue alone 0.7 st is within what is not known.
+//
+// The constants of testframe were chosen on these rooms; TestFrameCausesElsewhere has others.
 func TestFrameCauses(t *testing.T) {
 	rooms, long := []string{"../zoo/backdrop.yaml"}, os.Getenv("HALFSTOP_LONG") != ""
 	if long {
 		rooms = append(rooms, "../internal/demo/launderette/shoot.yaml", "../zoo/bar.yaml", "../zoo/cove.yaml",
 			"../zoo/office.yaml", "../zoo/curtain.yaml", "../zoo/corridor.yaml", "../zoo/tiles.yaml",
 			"../zoo/mirrors.yaml", "../zoo/roof-bounce.yaml", "../zoo/car.yaml", "../zoo/pole-dusk.yaml")
+	}
+	causesFound(t, rooms, long, true)
+}
+
+// TestFrameCausesElsewhere is the same on rooms that no constant was chosen on, with photographs
+// that are not denoised: what is left of the path tracer's noise comes on top of the sensor's.
+func TestFrameCausesElsewhere(t *testing.T) {
+	if os.Getenv("HALFSTOP_LONG") == "" {
+		t.Skip("=== LONG: set HALFSTOP_LONG=1 ===")
+	}
+	causesFound(t, []string{"../zoo/stairwell.yaml", "../zoo/night-street.yaml", "../zoo/stage-haze.yaml"}, true, false)
+}
+
+// causesFound holds frames of rooms against their predictions: nine mistakes in ten are found, one
+// frame in twenty has one too many, and a level of which the frame says that it knows it to 0.07 st
+// (one standard deviation) is within a tenth of a stop; of one that it knows less well the error is
+// within three standard deviations.
+func causesFound(t *testing.T, rooms []string, long, denoised bool) {
+	t.Helper()
+	samples := 16 // as the program does
+	if !long {
+		samples = 6
 	}
 	asked, found, alarms, clean, levels := 0, 0, 0, 0, 0
 	worst := 0.0
@@ -41,7 +65,7 @@ func TestFrameCauses(t *testing.T) {
 		}
 		job := &Job{File: file, Doc: doc}
 		ctx := context.Background()
-		plan, err := job.FramePlan(ctx, 0, FrameWorkTest{Samples: 8, Seed: 1, Metered: 0.15})
+		plan, err := job.FramePlan(ctx, 0, FrameWorkTest{Samples: samples, Seed: 1, Metered: 0.15})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -49,7 +73,7 @@ func TestFrameCauses(t *testing.T) {
 			if !long && !turned {
 				continue
 			}
-			frame := taken(t, job, turned)
+			frame := taken(t, job, turned, denoised, samples)
 			for k, c := range mistakes(frame, turned) {
 				if !long && k != 0 && k != 3 {
 					continue // the short form: a camera that was knocked, with and without a head that is off
@@ -88,7 +112,15 @@ func TestFrameCauses(t *testing.T) {
 				}
 				if c.name == "as planned" && !turned {
 					for _, l := range got.Lights {
-						if l.Noise < 0.1 && l.Plan == "on" { // of which the frame says that it tells it
+						off := math.Abs(math.Exp2(l.Stops) - 1)
+						if l.Plan != "on" {
+							continue
+						}
+						if l.Noise < 0.35 && off > 3*l.Noise { // of which something is shown
+							t.Errorf("%s: %s is off by %.2f st, said to be known to ±%.0f %%", room, l.Name, l.Stops,
+								100*l.Noise)
+						}
+						if l.Noise < 0.05 {
 							levels++
 							worst = max(worst, math.Abs(l.Stops))
 						}
@@ -105,13 +137,14 @@ func TestFrameCauses(t *testing.T) {
 	if float64(alarms) > 0.05*float64(clean) {
 		t.Errorf("%d of %d frames with a false alarm", alarms, clean)
 	}
-	if worst > 0.12 { // a tenth, and what eight samples of the prediction leave
+	if worst > 0.1 {
 		t.Errorf("a light's level is off by %.2f st", worst)
 	}
 }
 
-// taken exposes what the camera of the first setup sees, turned by 2° or not.
-func taken(t *testing.T, job *Job, turned bool) *render.Frame {
+// taken exposes what the camera of the first setup sees, turned by 2° or not, denoised or with so
+// many samples that its noise is under the sensor's in most places.
+func taken(t *testing.T, job *Job, turned, denoised bool, samples int) *render.Frame {
 	t.Helper()
 	f := *job.File
 	f.Setups = slices.Clone(f.Setups)
@@ -125,11 +158,17 @@ func taken(t *testing.T, job *Job, turned bool) *render.Frame {
 		cam.Aim = shoot.Target{At: aim.Array()}
 	}
 	f.Setups[0].Camera = &cam
+	if !denoised {
+		samples *= 8
+	}
 	fr, list, err := (&Job{File: &f, Doc: job.Doc}).Frame(context.Background(), 0,
 		FrameWork{Work: render.Work{Width: w, Height: h,
-			Samples: 6, Seed: 77}})
+			Samples: samples, Seed: 77}})
 	if err != nil || fr == nil {
 		t.Fatal(err, list.Text())
+	}
+	if !denoised {
+		return fr
 	}
 	// A camera has the grain that shot adds; it has none of the path tracer's.
 	if err := fr.Denoise(context.Background()); err != nil {

@@ -21,7 +21,10 @@ const (
 	whiteNoted = 0.012 // Δu'v': a match of two lamps of one make leaves about 0.006
 	movedNoted = 0.012 // of the frame
 	rollNoted  = 1.6   // degrees
-	tellFrom   = 0.4   // chance
+	// Logarithm of how much likelier the place must be: of seven rooms frames that were not moved
+	// had 3 at most, those of a camera turned by 2° 63 at least; between them.
+	movedFrom = 14
+	tellFrom  = 0.4 // chance
 )
 
 // Causes says what would explain a photograph, most likely first; what is as planned is not listed.
@@ -33,7 +36,7 @@ func (f *Fitted) Causes(layers []Layer) []Cause {
 			out = append(out, x)
 		}
 	}
-	if d := f.Whiteness(); d > whiteNoted {
+	if d := f.Whiteness(); d > whiteNoted && d > 2*f.whiteSD() {
 		way := "bluer"
 		if f.Gain[0] > f.Gain[2] {
 			way = "warmer"
@@ -41,7 +44,7 @@ func (f *Fitted) Causes(layers []Layer) []Cause {
 		out = append(out, Cause{Words: fmt.Sprintf("white balance is not as planned: %s by Δu'v' %.3f", way, d),
 			Chance: 0.9})
 	}
-	if s := f.Shift; math.Hypot(s.X, s.Y) > movedNoted || math.Abs(s.Roll) > rollNoted {
+	if s := f.Shift; f.moved > movedFrom && (math.Hypot(s.X, s.Y) > movedNoted || math.Abs(s.Roll) > rollNoted) {
 		out = append(out, Cause{Words: fmt.Sprintf("the camera looks elsewhere: "+
 			"the picture lies %.0f %% across, %.0f %% down, %.1f° round",
 			100*s.X, 100*s.Y, s.Roll), Chance: 0.9})
@@ -87,11 +90,12 @@ func (f *Fitted) explain(s *sums, layers []Layer) {
 			}
 		}
 	}
-	f.Weight = best.w
+	f.Weight, f.before, f.Noise = best.w, make([]known, len(layers)), make([]float64, len(layers))
 	for l := range layers {
 		f.Bare[l] = m.states[l][best.is[l]].bare
 		mean[l] /= whole
-		f.Noise[l] = math.Hypot(f.Noise[l], math.Sqrt(max(0, square[l]/whole-mean[l]*mean[l])))
+		f.Noise[l] = math.Sqrt(max(0, square[l]/whole-mean[l]*mean[l]))
+		f.before[l].mean, f.before[l].sd = m.states[l][best.is[l]].weight(best.stops)
 	}
 	for k, p := range chance {
 		c := Cause{Words: k.words, Stops: off[k] / p, Chance: p / whole}

@@ -40,11 +40,17 @@ type Fitted struct {
 	Weight []float64  // of each layer; 1 as predicted, 0 dark
 	Bare   []bool     // the layer fits better without its gels
 	Gain   [3]float64 // white balance against the plan's, luminance 1
+	gainSD [3]float64 // and how well it is known: a room in pink light hardly tells green
 	Rest   float64    // what is left unexplained, share of the light, root mean square
 	Share  []float64  // of each layer's picture, at its weight as planned, in the photograph's light
 	Noise  []float64  // one standard deviation of each weight; 1 and over: the photograph does not tell
+	moved  float64    // logarithm of how much likelier that place is than the plan's
 	told   []Cause    // what would explain it
+	before []known    // of each weight, in the likeliest explanation
 }
+
+// known is what is known of a weight before the photograph: mean and one standard deviation.
+type known struct{ mean, sd float64 }
 
 // sampled is an image at shifted places: nearest pixels, -1 where there is none.
 func sampled(w, h int, s Shift) []int {
@@ -316,8 +322,10 @@ func Fit(img *Image, layers []Layer) Fitted {
 			}
 		}
 	}
+	atPlan := pose(photo, layers, bright, plain, gain, bare, 2)
+	_, unmoved := atPlan.solve(layers)
 	layers, bright = placed, brightOf(placed)
-	out := Fitted{Shift: best, Bare: bare, Noise: make([]float64, len(layers))}
+	out := Fitted{Shift: best, Bare: bare, moved: atPlan.n / 2 * math.Log((unmoved+1e-6)/(least+1e-6)) / alike}
 	out.Gain = whitened(photo, layers, bright, plain, bare, gain)
 	p := pose(photo, layers, bright, plain, out.Gain, bare, 1)
 	out.Weight, _ = p.solve(layers)
@@ -328,42 +336,21 @@ func Fit(img *Image, layers []Layer) Fitted {
 		_, rest := p.solve(layers)
 		// What a picture does not know is alike in many pixels together.
 		all.unit = 1 / (alike * max(rest, leastRest))
-		out.Noise = p.doubt(rest)
 		out.explain(all, layers)
-		out.Gain = all.white(out.Weight, out.Bare, out.Gain)
-	}
-	for l, a := range aloneness(layers, &out) {
-		out.Noise[l] = math.Hypot(out.Noise[l], pictureSD*(1/max(a, 1e-3)-1)*max(out.Weight[l], 0.1))
+		out.settle(p, told, layers, bright, rest)
+		out.Gain, out.gainSD = all.white(out.Weight, out.Bare, out.Gain)
 	}
 	out.Rest = unexplained(photo, layers, &out)
 	out.Share = shares(layers, out.Weight)
 	return out
 }
 
-// pictureSD is how far the predicted picture of a light is off by itself, of its level: grain, a
-// room that is not quite as drawn. What one light's picture lacks another's weight makes up for.
-const pictureSD = 0.04
-
-// aloneness is for each light its mean part of what is seen where it falls, 0 to 1.
-func aloneness(layers []Layer, f *Fitted) []float64 {
-	out, own := make([]float64, len(layers)), make([]float64, len(layers))
-	v := make([]float64, len(layers))
-	for i := range layers[0].RGB {
-		sum := 1e-6
-		for l := range layers {
-			p := layers[l].RGB[i]
-			v[l] = max(0, (0.2126*p[0]+0.7152*p[1]+0.0722*p[2])*max(f.Weight[l], 0.1))
-			sum += v[l]
-		}
-		for l := range v {
-			out[l] += v[l] * v[l] / sum
-			own[l] += v[l]
-		}
+// picture is a light's picture as it is explained, with or without its gels.
+func (f *Fitted) picture(layers []Layer, l int) [][3]float64 {
+	if f.Bare[l] {
+		return layers[l].Bare.RGB
 	}
-	for l := range out {
-		out[l] /= max(own[l], 1e-9)
-	}
-	return out
+	return layers[l].RGB
 }
 
 // robust gives each pixel its weight after an explanation: what fits badly says less (Cauchy's
@@ -433,49 +420,6 @@ func unexplained(photo *weighed, layers []Layer, f *Fitted) float64 {
 	return math.Sqrt(sum / max(1, n))
 }
 
-// alike is how many pixels are off together: what a picture does not know (a fold, a texture, a
-// place a little elsewhere) is no noise of single pixels.
-const alike = 100
-
-// doubt is one standard deviation of each weight, from what is left unexplained.
-func (p *problem) doubt(rest float64) []float64 {
-	n := len(p.rhs)
-	// The inverse's diagonal by Gauss-Jordan, with a little on the diagonal for lights that do not
-	// show at all.
-	a := make([][]float64, n)
-	for i := range a {
-		a[i] = make([]float64, 2*n)
-		copy(a[i], p.gram[i])
-		a[i][i] += unsure*a[i][i] + 1e-9
-		a[i][n+i] = 1
-	}
-	for i := range a {
-		at := i
-		for k := i; k < n; k++ {
-			if math.Abs(a[k][i]) > math.Abs(a[at][i]) {
-				at = k
-			}
-		}
-		a[i], a[at] = a[at], a[i]
-		d := a[i][i]
-		for k := range a[i] {
-			a[i][k] /= d
-		}
-		for r := range a {
-			if f := a[r][i]; r != i && f != 0 {
-				for k := range a[r] {
-					a[r][k] -= f * a[i][k]
-				}
-			}
-		}
-	}
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = math.Sqrt(max(0, alike*rest*a[i][n+i]))
-	}
-	return out
-}
-
 // whitened finds the gains of the channels that fit best, together with the weights.
 func whitened(photo *weighed, layers []Layer, bright []bool, at []int, bare []bool, g [3]float64) [3]float64 {
 	for range 4 {
@@ -534,6 +478,18 @@ func (f *Fitted) Whiteness() float64 {
 	a := spectrum.SRGB.XYZ([3]float64{1, 1, 1}).XY()
 	b := spectrum.SRGB.XYZ(f.Gain).XY()
 	return spectrum.DeltaUVPrime(a, b)
+}
+
+// whiteSD is one standard deviation of Whiteness.
+func (f *Fitted) whiteSD() float64 {
+	sum, at := 0.0, spectrum.SRGB.XYZ(f.Gain).XY()
+	for c, sd := range f.gainSD {
+		g := f.Gain
+		g[c] *= 1 + sd
+		d := spectrum.DeltaUVPrime(spectrum.SRGB.XYZ(g).XY(), at)
+		sum += d * d
+	}
+	return math.Sqrt(sum)
 }
 
 // Mean is the light about a place of an image (shares of its size): of a square of 3 % of the

@@ -63,6 +63,16 @@ func statesOf(y *Layer) []state {
 	return out
 }
 
+// weight is a light's weight in this state, before anything is seen, at an exposure that is off by
+// so many stops: mean and standard deviation.
+func (s *state) weight(stops float64) (mean, sd float64) {
+	if s.off { // what leaks in of other things
+		return 0, leak
+	}
+	v := math.Exp2(s.stops + stops)
+	return v, v * math.Ln2 * max(0.05, min(s.sd, 1))
+}
+
 // sums are what the weights of lights need to know of a photograph: products of the lights'
 // pictures with one another and with it, channel by channel, so that a white balance is a factor.
 // Where a light has a picture without its gels that is a column of its own.
@@ -141,8 +151,9 @@ func (s *sums) problem(gain [3]float64, bare []bool) *problem {
 	return p
 }
 
-// white gives the gains of the channels that fit best with given weights, luminance 1.
-func (s *sums) white(w []float64, bare []bool, g [3]float64) [3]float64 {
+// white gives the gains of the channels that fit best with given weights, luminance 1, and one
+// standard deviation of each, as a share of it.
+func (s *sums) white(w []float64, bare []bool, g [3]float64) (gain, sd [3]float64) {
 	for c := range g {
 		one := [3]float64{}
 		one[c] = 1
@@ -157,12 +168,13 @@ func (s *sums) white(w []float64, bare []bool, g [3]float64) [3]float64 {
 		if op > 0 && oo > 0 {
 			g[c] = op / oo
 		}
+		sd[c] = 1 / math.Sqrt(s.unit*oo+1e-9)
 	}
 	y := 0.2126*g[0] + 0.7152*g[1] + 0.0722*g[2]
 	for c := range g {
 		g[c] /= y
 	}
-	return g
+	return g, sd
 }
 
 // guess is one whole explanation: a state for each light, the exposure, the white balance.
@@ -198,17 +210,12 @@ func (m *model) weigh(is []int, stops float64) *guess {
 	for l, k := range is {
 		st := &m.states[l][k]
 		g.log += st.log
-		if st.off { // what leaks in of other things
-			col, mean, sd, at = append(col, l), append(mean, 0), append(sd, leak), append(at, l)
-			continue
-		}
 		c := l
 		if st.bare {
 			c = m.bare[l]
 		}
-		v := math.Exp2(st.stops + stops)
-		col, mean, at = append(col, c), append(mean, v), append(at, l)
-		sd = append(sd, v*math.Ln2*max(0.05, min(st.sd, 1)))
+		v, d := st.weight(stops)
+		col, mean, sd, at = append(col, c), append(mean, v), append(sd, d), append(at, l)
 	}
 	if stops == 0 {
 		g.log += math.Log(1 - chanceCamera)

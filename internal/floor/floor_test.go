@@ -332,7 +332,7 @@ func TestLogUnusable(t *testing.T) {
 
 // seeds are a body for each route that takes one: TestRoutesAreFuzzed fails for a route without.
 var seeds = map[string]string{
-	"/api/say": `{"sent":1,"entries":[{"number":1,"kind":"reading","subject":"a","value":4,"unit":"f","said":1}]}`,
+	"/api/say":    `{"sent":1,"entries":[{"number":1,"kind":"reading","subject":"a","value":4,"unit":"f","said":1}]}`,
 	"/api/accept": `{"id":"x","lights":["key"]}`, "/api/seen": `{"plan":1}`, "/api/replan": `{"why":"\u0000"}`,
 	"/api/assign": `{"frame":"x","setup":"First"}`, "/api/camera": `{"behind":120}`,
 }
@@ -349,7 +349,8 @@ func TestRoutesAreFuzzed(t *testing.T) {
 		req := httptest.NewRequest(r.Method, "http://x"+r.Path, strings.NewReader(body))
 		req.Header.Set("Content-Type", "application/json")
 		var x *share.Refusal
-		if err := r.Do(httptest.NewRecorder(), req, bob); !ok || errors.As(err, &x) && x.Status == http.StatusBadRequest {
+		err := r.Do(httptest.NewRecorder(), req, bob)
+		if !ok || errors.As(err, &x) && x.Status == http.StatusBadRequest {
 			t.Errorf("%s: its seed is %q: %v", r.Path, body, err)
 		}
 	}

@@ -11,7 +11,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// bodies are the shapes that routes take, of the whole table: a new route is fuzzed by standing in it.
+// bodies are the shapes that routes take, of the whole table: a new route is fuzzed by standing
+// in it.
 func bodies(t testing.TB) (kinds []reflect.Type) {
 	for _, r := range routes {
 		switch k := reflect.TypeOf(r.in); {

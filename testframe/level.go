@@ -1,0 +1,141 @@
+package testframe
+
+import "math"
+
+// pictureSD is how far the predicted picture of a light is off by itself in one part of the frame,
+// of its level there: grain, a room that is not quite as drawn. What one light's picture lacks
+// another's weight makes up for. With it the errors of levels in five rooms of the zoo are as large
+// as is said of them (root mean square of error over standard deviation 1).
+const pictureSD = 0.065
+
+// parts is how many parts a frame has across and down that are off independently of one another.
+const parts = 5
+
+// misdrawn adds to the covariance of the weights what comes of lights' pictures being off, each by
+// pictureSD in each part of the frame: the covariance of least squares where the model is not quite
+// the true one (a sandwich: White 1980). in is the inverse of the products.
+func (f *Fitted) misdrawn(cov, in [][]float64, photo *weighed, layers []Layer, bright []bool) {
+	n := len(layers)
+	part := make([][][]float64, parts*parts) // of each part, its own products
+	for k := range part {
+		part[k] = make([][]float64, n)
+		for a := range part[k] {
+			part[k][a] = make([]float64, n)
+		}
+	}
+	for i, wt := range photo.wt {
+		if bright[i] || wt == 0 {
+			continue
+		}
+		k := (i/photo.W)*parts/photo.H*parts + (i%photo.W)*parts/photo.W
+		for c := range 3 {
+			for a := range n {
+				va := wt * f.picture(layers, a)[i][c] * f.Gain[c] * f.Gain[c]
+				for b := 0; b <= a; b++ {
+					part[k][a][b] += va * f.picture(layers, b)[i][c]
+				}
+			}
+		}
+	}
+	d := make([]float64, n)
+	for k := range part {
+		for a := range n {
+			for b := range a {
+				part[k][b][a] = part[k][a][b]
+			}
+		}
+		for l := range n { // how far the weights go where light l's picture is off in part k
+			for a := range n {
+				d[a] = 0
+				for b := range n {
+					d[a] += in[a][b] * part[k][b][l]
+				}
+				d[a] *= pictureSD * max(f.Weight[l], 0.1)
+			}
+			for a := range n {
+				for b := range n {
+					cov[a][b] += d[a] * d[b]
+				}
+			}
+		}
+	}
+}
+
+// alike is how many pixels are off together: what a picture does not know (a fold, a texture, a
+// place a little elsewhere) is no noise of single pixels.
+const alike = 100
+
+// settle gives each light of the likeliest explanation its level: what the photograph says by least
+// squares, with the covariance of what is left unexplained and of pictures that are off, and what
+// was known of it before, weighed against one another (Bayes' rule for normal distributions). Noise
+// is one standard deviation of the outcome, or of all explanations together where that is more.
+func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []bool, rest float64) {
+	n := len(layers)
+	in := inverse(p.gram)
+	said := make([]float64, n) // by the photograph
+	cov := make([][]float64, n)
+	for a := range n {
+		cov[a] = make([]float64, n)
+		for b := range n {
+			said[a] += in[a][b] * (p.rhs[b] + ridge(p.gram[b][b])*f.Weight[b])
+			cov[a][b] = alike * rest * in[a][b]
+		}
+	}
+	f.misdrawn(cov, in, photo, layers, bright)
+	sum := make([][]float64, n)
+	for a := range n {
+		sum[a] = make([]float64, n)
+		copy(sum[a], cov[a])
+		sum[a][a] += f.before[a].sd * f.before[a].sd
+	}
+	gain := inverse(sum) // the ridge is a hundredth of it
+	for a := range n {
+		v := f.before[a].sd * f.before[a].sd
+		at := f.before[a].mean
+		for b := range n {
+			at += v * gain[a][b] * (said[b] - f.before[b].mean)
+		}
+		f.Weight[a] = max(0, at)
+		f.Noise[a] = max(f.Noise[a], math.Sqrt(max(0, v-v*gain[a][a]*v)))
+	}
+}
+
+// ridge is what inverse puts on the diagonal.
+func ridge(v float64) float64 { return unsure*v + 1e-9 }
+
+// inverse is that of a matrix of products, by Gauss-Jordan, with a little on the diagonal for
+// lights that do not show at all or alike.
+func inverse(gram [][]float64) [][]float64 {
+	n := len(gram)
+	a := make([][]float64, n)
+	for i := range a {
+		a[i] = make([]float64, 2*n)
+		copy(a[i], gram[i])
+		a[i][i] += ridge(a[i][i])
+		a[i][n+i] = 1
+	}
+	for i := range a {
+		at := i
+		for k := i; k < n; k++ {
+			if math.Abs(a[k][i]) > math.Abs(a[at][i]) {
+				at = k
+			}
+		}
+		a[i], a[at] = a[at], a[i]
+		d := a[i][i]
+		for k := range a[i] {
+			a[i][k] /= d
+		}
+		for r := range a {
+			if f := a[r][i]; r != i && f != 0 {
+				for k := range a[r] {
+					a[r][k] -= f * a[i][k]
+				}
+			}
+		}
+	}
+	for i := range a {
+		a[i] = a[i][n:]
+	}
+	return a
+}
