@@ -51,9 +51,10 @@ func EXR(w, h int, plates []Plate, whiteXY spectrum.XY) ([]byte, error) {
 
 // HalfEXR is EXR in 16-bit floats and blocks of 16 lines (ZIP): half the size and less.
 // bits, 1 to 10, is how much of each number's mantissa is kept: what is cut off is rounded, so a
-// number is within 2^-(bits+1) of itself, and the fewer there are the smaller is the file. A
+// number is within 2^-(bits+1) of itself, and the fewer there are the smaller is the file. A number
 // under 2^-12 of its plate's largest is rounded to that step, so that the noise of black takes no
-// room. Check: TestHalfEXR.
+// room; of a largest over 1/2, of 1/2: a lamp in the frame must not take the shadows with it.
+// Check: TestHalfEXR, TestHalfShadows.
 func HalfEXR(w, h int, plates []Plate, whiteXY spectrum.XY, bits int) ([]byte, error) {
 	if bits < 1 || bits > 10 {
 		return nil, fmt.Errorf("%d bits of a half float's mantissa cannot be kept: 1 to 10", bits)
@@ -119,11 +120,13 @@ func channelsOf(w, h int, plates []Plate, bits int) (ch []exrChannel, long bool,
 }
 
 // stepUnder is the power of two 11 to 12 stops under the largest number of a plate, as it will be
-// written: so a file that is read and written again is the same.
+// written: so a file that is read and written again is the same. Mid-grey is 0.18, so a step is 10
+// stops under it or less.
 func stepUnder(most float32, bits int) float32 {
 	if bits == 0 || !(most > 0) {
 		return 0
 	}
+	most = min(most, 0.5)
 	_, e := math.Frexp(float64(ofHalf(halfOf(most, bits))))
 	return float32(math.Ldexp(1, e-12))
 }

@@ -99,6 +99,33 @@ func TestHalfEXR(t *testing.T) {
 	}
 }
 
+// TestHalfShadows: beside a lamp in the frame, 14 stops over mid-grey, shadows 5 stops under it
+// keep their levels and colours within a twentieth of a stop.
+func TestHalfShadows(t *testing.T) {
+	const w, h = 64, 32
+	px := make([][3]float32, w*h)
+	for i := range px {
+		v := float32(0.18 / 32 * (1 + float64(i)/float64(w*h)))
+		px[i] = [3]float32{v, 0.9 * v, 0.8 * v}
+	}
+	px[7] = [3]float32{3000, 2900, 2500}
+	data, err := HalfEXR(w, h, []Plate{{Name: "lamp", RGB: px}}, spectrum.XY{}, 6)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, _, out, err := ReadEXR(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, c := range px {
+		for b, v := range c {
+			if d := math.Abs(math.Log2(float64(out[0].RGB[i][b] / v))); !(d < 0.05) {
+				t.Fatalf("pixel %d is %v, want %v", i, out[0].RGB[i], c)
+			}
+		}
+	}
+}
+
 // TestEXRDamaged: a file that is cut or changed anywhere is an error, or reads as other numbers;
 // it is never a crash.
 func TestEXRDamaged(t *testing.T) {
