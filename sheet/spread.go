@@ -155,12 +155,13 @@ func (b *Book) Grid(head string, cells []Cell) {
 		for _, c := range row {
 			high = max(high, g.high(c))
 		}
-		if i > 0 {
-			b.room(high)
-		} else {
-			b.room(high + sectionHigh + 2)
+		if i == 0 {
 			b.Section(head)
-			b.y += 2
+			high += 2
+		}
+		b.room(high)
+		if i == 0 {
+			b.y, high = b.y+2, high-2
 		}
 		top := b.y
 		for k, c := range row {
@@ -305,8 +306,8 @@ func (b *Book) Drawn(head string, p Plan, high float64) error {
 	if err != nil {
 		return err
 	}
-	b.room(sectionHigh + v.zone.h())
 	b.Section(head)
+	b.room(v.zone.h())
 	v.set(b.left(), b.y, b.width())
 	v.alone(b.g, rect{b.left(), b.y, b.left() + b.width(), b.h})
 	b.y = v.zone.y1 + 2
