@@ -3,6 +3,7 @@ package answer
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"halfstop/meter"
@@ -275,7 +276,7 @@ func RestsOn(layers []LayerJSON) string {
 	}
 	var parts []string
 	for _, b := range order {
-		parts = append(parts, b+" ("+strings.Join(by[b], ", ")+")")
+		parts = append(parts, b+" ("+strings.Join(runs(by[b]), ", ")+")")
 	}
 	if len(parts) == 0 {
 		return ""
@@ -285,6 +286,33 @@ func RestsOn(layers []LayerJSON) string {
 		s += fmt.Sprintf(" Surest gain: the maker's figure for %s with its modifier, or one reading of it.", loose)
 	}
 	return s
+}
+
+// runs joins names that count up, from three on: 'panel 1 to 15'.
+func runs(names []string) (out []string) {
+	split := func(name string) (stem string, n int) {
+		at := strings.LastIndexByte(name, ' ')
+		if at < 0 {
+			return "", 0
+		}
+		n, _ = strconv.Atoi(name[at+1:])
+		return name[:at], n
+	}
+	for i := 0; i < len(names); {
+		stem, first := split(names[i])
+		k := i + 1
+		for ; first > 0 && k < len(names); k++ {
+			if s, n := split(names[k]); s != stem || n != first+k-i {
+				break
+			}
+		}
+		if k-i < 3 {
+			out, i = append(out, names[i]), i+1
+			continue
+		}
+		out, i = append(out, fmt.Sprintf("%s to %d", names[i], first+k-i-1)), k
+	}
+	return out
 }
 
 // ratioWords says a ratio in one line for paper.
