@@ -131,7 +131,7 @@ func (s *Server) findScan(name string, m *mesh.Mesh, a ScanAsk) *heldScan {
 			}
 		}
 		x.view.Off = &off[best]
-		x.view.Twin = math.Abs(off[best]-off[(best+2)%4]) < 0.05
+		x.view.Twin = off[best] < 0.15 && math.Abs(off[best]-off[(best+2)%4]) < 0.05
 		if best > 0 {
 			opt.Turn = 90 * best
 			r, err = scan.Find(m, opt)

@@ -105,19 +105,21 @@ ${room ? m`<p class="scwarn">As the room it takes the place of the outline that 
 
 /** The plan of what was found, y up as on the desk. */
 function plan(p: Page, x: ScanView): Markup {
+  const tape = x.off === null ? [] : p.scout?.outline ?? [], lo = [Math.min(...tape.map((c) => c[0])),
+    Math.min(...tape.map((c) => c[1]))] as const, there = tape.map((c): [number, number] => [c[0] - lo[0],
+    c[1] - lo[1]]);
   const f = x.found, o = f?.outline ?? [], w = Math.max(0.5, ...o.map((c) => c[0])),
-    d = Math.max(0.5, ...o.map((c) => c[1])), s = Math.min(640 / w, 520 / d), X = (v: number): number => 40 + v * s,
-    Y = (v: number): number => 30 + (d - v) * s, path = (list: readonly (readonly [number, number])[]): string =>
+    d = Math.max(0.5, ...o.map((c) => c[1])), W = Math.max(w, ...there.map((c) => c[0])),
+    D = Math.max(d, ...there.map((c) => c[1])), s = Math.min(640 / W, 520 / D), X = (v: number): number => 40 + v * s,
+    Y = (v: number): number => 30 + (D - v) * s, path = (list: readonly (readonly [number, number])[]): string =>
       `M${list.map((c) => `${r1(X(c[0]))} ${r1(Y(c[1]))}`).join("L")}Z`;
-  const tape = p.scout?.outline ?? [], lo = [Math.min(...tape.map((c) => c[0])), Math.min(...tape.map((c) => c[1]))] as
-    const, there = x.off === null ? [] : tape.map((c): [number, number] => [c[0] - lo[0], c[1] - lo[1]]);
   const rect = (b: readonly number[], cls: string, key: string): Markup => {
     const [x0 = 0, y0 = 0, x1 = 0, y1 = 0] = b;
     return m`<rect data-key="${key}" class="${cls}" x="${r1(X(x0))}" y="${r1(Y(y1))}" width="${r1((x1 - x0) * s)}"
       height="${r1((y1 - y0) * s)}"></rect>`;
   };
-  return m`<svg id="scanplan" class="scanplan" viewBox="0 0 ${r1(w * s + 80)} ${r1(d * s + 76)}" role="img"
-  data-x="40" data-y="${r1(30 + d * s)}" data-s="${s.toFixed(3)}"
+  return m`<svg id="scanplan" class="scanplan" viewBox="0 0 ${r1(W * s + 80)} ${r1(D * s + 76)}" role="img"
+  data-x="40" data-y="${r1(30 + D * s)}" data-s="${s.toFixed(3)}"
   aria-label="Plan of the scan, ${length(w, p.units)} by ${length(d, p.units)}, with what stands in it">
 <path class="flr" d="${path(o)}"></path>
 <path class="thg" d="${x.seen.map((r) => `M${r1(X(r[0]))} ${r1(Y(r[1] + 0.05))}h${r1(r[2] * s)}v${r1(0.05
