@@ -325,7 +325,8 @@ func Fit(img *Image, layers []Layer) Fitted {
 	atPlan := pose(photo, layers, bright, plain, gain, bare, 2)
 	_, unmoved := atPlan.solve(layers)
 	layers, bright = placed, brightOf(placed)
-	out := Fitted{Shift: best, Bare: bare, moved: atPlan.n / 2 * math.Log((unmoved+1e-6)/(least+1e-6)) / alike}
+	out := Fitted{Shift: best, Bare: bare,
+		moved: atPlan.n / 2 * math.Log((unmoved+1e-6)/(least+1e-6)) / correlatedPixels}
 	out.Gain = whitened(photo, layers, bright, plain, bare, gain)
 	p := pose(photo, layers, bright, plain, out.Gain, bare, 1)
 	out.Weight, _ = p.solve(layers)
@@ -335,7 +336,7 @@ func Fit(img *Image, layers []Layer) Fitted {
 		p := all.problem(out.Gain, out.Bare)
 		_, rest := p.solve(layers)
 		// What a picture does not know is alike in many pixels together.
-		all.unit = 1 / (alike * max(rest, leastRest))
+		all.unit = 1 / (correlatedPixels * max(rest, leastRest))
 		out.explain(all, layers)
 		out.settle(p, told, layers, bright, rest)
 		out.Gain, out.gainSD = all.white(out.Weight, out.Bare, out.Gain)

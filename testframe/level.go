@@ -61,9 +61,9 @@ func (f *Fitted) misdrawn(cov, in [][]float64, photo *weighed, layers []Layer, b
 	}
 }
 
-// alike is how many pixels are off together: what a picture does not know (a fold, a texture, a
-// place a little elsewhere) is no noise of single pixels.
-const alike = 100
+// correlatedPixels is how many pixels are off together: what a picture does not know (a fold, a
+// texture, a place a little elsewhere) is no noise of single pixels.
+const correlatedPixels = 100
 
 // settle gives each light of the likeliest explanation its level: what the photograph says by least
 // squares, with the covariance of what is left unexplained and of pictures that are off, and what
@@ -78,7 +78,7 @@ func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []boo
 		cov[a] = make([]float64, n)
 		for b := range n {
 			said[a] += in[a][b] * (p.rhs[b] + ridge(p.gram[b][b])*f.Weight[b])
-			cov[a][b] = alike * rest * in[a][b]
+			cov[a][b] = correlatedPixels * rest * in[a][b]
 		}
 	}
 	f.misdrawn(cov, in, photo, layers, bright)

@@ -99,8 +99,8 @@ type Found struct {
 
 // The standard errors of the readings in stops: of the listed ways, and of the screening.
 const (
-	waysError  = 0.03
-	sieveError = 0.08
+	waysError      = 0.03
+	screeningError = 0.08
 	// finalists are the setups that are traced in full before they are listed.
 	finalists = 7
 )
@@ -414,7 +414,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	w := f.work.Meter
 	w.Progress = nil
 	if !c.whole {
-		w.Error, w.Samples = sieveError, min(w.Samples, 1<<14)
+		w.Error, w.Samples = screeningError, min(w.Samples, 1<<14)
 	}
 	some := !c.whole && !c.everything
 	if some {

@@ -175,7 +175,7 @@ func (c *situation) order(t *testing.T, f *Found) {
 }
 
 // TestNewWays: each kind of way is thought of where it belongs, is in effect on the file when
-// taken, and the meter agrees with what was promised at the first sieve's error.
+// taken, and the meter agrees with what was promised at the screening's error.
 func TestNewWays(t *testing.T) {
 	for room_, kinds := range map[string]map[balance.WayKind]string{
 		"window-desk": {"high speed sync": "high speed sync: true", "lens filter": "nd: ",
@@ -222,7 +222,7 @@ func TestNewWays(t *testing.T) {
 				if !strings.Contains(string(text), writes) {
 					t.Errorf("%s: %q is not in the file", w.Words, writes)
 				}
-				kept(t, j, src, w, sieveError)
+				kept(t, j, src, w, screeningError)
 			}
 		})
 	}
