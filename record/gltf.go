@@ -4,7 +4,9 @@ import (
 	"encoding/base64"
 	"encoding/binary"
 	"encoding/json"
+	"maps"
 	"math"
+	"slices"
 
 	"halfstop/answer"
 	"halfstop/geom"
@@ -13,8 +15,9 @@ import (
 )
 
 // GLTF writes the set of a metered setup as glTF 2.0: camera, lights (KHR_lights_punctual, candela;
-// a flash as the intensity that gives the same exposure over the shutter time), the room's shell.
-// Metres, y up. Source: Khronos, glTF 2.0 specification and KHR_lights_punctual. Check: TestGLTF.
+// a flash as the intensity that gives the same exposure over the shutter time), and all that stands
+// there, by material. What belongs to the house (tubes, bulbs, windows) is a light at the middle of
+// each body: the file knows no other. Metres, y up. Source: Khronos, glTF 2.0 specification and KHR_lights_punctual. Check: TestGLTF.
 func GLTF(m *answer.Metered) ([]byte, error) {
 	g := &gltf{Asset: map[string]string{"version": "2.0", "generator": "halfstop"}, Scenes: []gltfScene{{}}}
 	s := m.Stage
@@ -30,7 +33,11 @@ func GLTF(m *answer.Metered) ([]byte, error) {
 	}
 	for i := range s.Layers {
 		l := &s.Layers[i]
-		if len(l.Bodies) == 0 || l.Source == nil {
+		if len(l.Bodies) == 0 {
+			continue
+		}
+		if l.Source == nil {
+			g.house(s, i)
 			continue
 		}
 		b := &l.Bodies[0]
@@ -38,18 +45,9 @@ func GLTF(m *answer.Metered) ([]byte, error) {
 		if l.Flash {
 			cd /= float64(m.Camera.Shutter)
 		}
-		light := gltfLight{Name: l.Name, Type: "spot", Intensity: round(cd, 3), Color: tint(l),
-			Spot: &gltfCone{0, math.Pi/2 - 0.01}}
-		if b.Shape == "sphere" {
-			light.Type, light.Spot = "point", nil
-		}
-		n := len(g.lights())
-		g.add(light)
-		f := b.Frame
-		g.node(gltfNode{Name: l.Name, Translation: yUp(b.At), Rotation: quaternion(f.S.Neg(), f.T, f.N.Neg()),
-			Extensions: map[string]any{"KHR_lights_punctual": map[string]int{"light": n}}})
+		g.light(l, b, cd, b.Shape == "sphere")
 	}
-	g.shell(s)
+	g.set(s)
 	if len(g.lights()) > 0 {
 		g.ExtensionsUsed = []string{"KHR_lights_punctual"}
 	}
@@ -63,6 +61,7 @@ type gltf struct {
 	Nodes          []gltfNode        `json:"nodes,omitempty"`
 	Cameras        []gltfCamera      `json:"cameras,omitempty"`
 	Meshes         []gltfMesh        `json:"meshes,omitempty"`
+	Materials      []gltfMaterial    `json:"materials,omitempty"`
 	Accessors      []gltfAccessor    `json:"accessors,omitempty"`
 	BufferViews    []gltfView        `json:"bufferViews,omitempty"`
 	Buffers        []gltfBuffer      `json:"buffers,omitempty"`
@@ -121,7 +120,17 @@ type gltfMesh struct {
 
 type gltfPrimitive struct {
 	Attributes map[string]int `json:"attributes"`
-	Indices    int            `json:"indices"`
+	Material   int            `json:"material"`
+}
+
+type gltfMaterial struct {
+	Name        string `json:"name"`
+	DoubleSided bool   `json:"doubleSided"`
+	PBR         struct {
+		Base  [4]float64 `json:"baseColorFactor"`
+		Metal float64    `json:"metallicFactor"`
+		Rough float64    `json:"roughnessFactor"`
+	} `json:"pbrMetallicRoughness"`
 }
 
 type gltfAccessor struct {
@@ -164,44 +173,83 @@ func (g *gltf) add(l gltfLight) {
 	g.Extensions.Lights.Lights = append(g.Extensions.Lights.Lights, l)
 }
 
-// shell adds the walls, seen from inside, and gives their bytes; nil where there are none.
-func (g *gltf) shell(s *stage.Stage) []byte {
-	corners, height := stage.Outline(&s.Shoot.Room)
-	if len(corners) < 3 || height <= 0 {
-		return nil
+// light adds a light of so many candela along its axis, as a point that shines all round or into
+// the half space before it.
+func (g *gltf) light(l *stage.Layer, b *stage.Body, cd float64, allRound bool) {
+	light := gltfLight{Name: l.Name, Type: "spot", Intensity: round(cd, 3), Color: tint(l),
+		Spot: &gltfCone{0, math.Pi/2 - 0.01}}
+	if allRound {
+		light.Type, light.Spot = "point", nil
 	}
-	var places []geom.Vec
-	var tris []uint16
-	for i, a := range corners {
-		b := corners[(i+1)%len(corners)]
-		n := uint16(len(places))
-		places = append(places, geom.V(a.X, a.Y, 0), geom.V(b.X, b.Y, 0), geom.V(b.X, b.Y, height),
-			geom.V(a.X, a.Y, height))
-		tris = append(tris, n, n+2, n+1, n, n+3, n+2)
+	n := len(g.lights())
+	g.add(light)
+	f := b.Frame
+	g.node(gltfNode{Name: l.Name, Translation: yUp(b.At), Rotation: quaternion(f.S.Neg(), f.T, f.N.Neg()),
+		Extensions: map[string]any{"KHR_lights_punctual": map[string]int{"light": n}}})
+}
+
+// house adds the bodies of a light of the house: the layer's flux Φ in equal parts, each as Φ/π along
+// the normal of a flat face (Lambert) or Φ/4π all round.
+func (g *gltf) house(s *stage.Stage, layer int) {
+	l := &s.Layers[layer]
+	lm := s.Scene.Flux(layer) * l.K / float64(len(l.Bodies))
+	if !(lm > 0) || math.IsInf(lm, 0) {
+		return
 	}
-	le := binary.LittleEndian
-	var data []byte
-	lo, hi := []float64{math.Inf(1), math.Inf(1), math.Inf(1)}, []float64{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
-	for _, p := range places {
-		for c, v := range yUp(p) {
-			data = le.AppendUint32(data, math.Float32bits(float32(v)))
-			lo[c], hi[c] = min(lo[c], float64(float32(v))), max(hi[c], float64(float32(v)))
+	for k := range l.Bodies {
+		b := &l.Bodies[k]
+		flat := b.Shape == "rectangle" || b.Shape == "disc" || b.Shape == "octagon"
+		if flat {
+			g.light(l, b, lm/math.Pi, false)
+		} else {
+			g.light(l, b, lm/(4*math.Pi), true)
 		}
 	}
-	at := len(data)
-	for _, t := range tris {
-		data = le.AppendUint16(data, t)
+}
+
+// set adds all surfaces of the scene, a mesh of one primitive for each material, and gives their
+// bytes; nil where there are none. Base colours are of the diffuse reflectance under daylight.
+func (g *gltf) set(s *stage.Stage) []byte {
+	byMat := map[int][]float32{}
+	s.Scene.EachTriangle(func(mat int, corners [3]geom.Vec) {
+		for _, c := range corners {
+			p := yUp(c)
+			byMat[mat] = append(byMat[mat], float32(p[0]), float32(p[1]), float32(p[2]))
+		}
+	})
+	fold := spectrum.FoldCIE(spectrum.Daylight(6504))
+	le := binary.LittleEndian
+	var data []byte
+	const arrays, float = 34962, 5126
+	for _, mat := range slices.Sorted(maps.Keys(byMat)) {
+		at, places := len(data), byMat[mat]
+		lo, hi := slices.Repeat([]float64{math.Inf(1)}, 3), slices.Repeat([]float64{math.Inf(-1)}, 3)
+		for k, v := range places {
+			data = le.AppendUint32(data, math.Float32bits(v))
+			lo[k%3], hi[k%3] = min(lo[k%3], float64(v)), max(hi[k%3], float64(v))
+		}
+		g.BufferViews = append(g.BufferViews, gltfView{0, at, len(data) - at, arrays})
+		g.Accessors = append(g.Accessors, gltfAccessor{BufferView: len(g.BufferViews) - 1, Component: float,
+			Count: len(places) / 3, Type: "VEC3", Min: lo, Max: hi})
+		m := s.Scene.Material(mat)
+		x := fold.Apply(&m.Diffuse)
+		c := spectrum.SRGB.Linear(spectrum.XYZ{X: float64(x[0]), Y: float64(x[1]), Z: float64(x[2])})
+		look := gltfMaterial{Name: m.Name, DoubleSided: true}
+		look.PBR.Base = [4]float64{0, 0, 0, 1}
+		look.PBR.Rough = 1
+		for k := range c {
+			look.PBR.Base[k] = round(min(1, max(0, c[k])), 4)
+		}
+		g.Materials = append(g.Materials, look)
+		n := len(g.Meshes)
+		g.Meshes = append(g.Meshes, gltfMesh{m.Name, []gltfPrimitive{{map[string]int{"POSITION": n}, n}}})
+		g.node(gltfNode{Name: m.Name, Mesh: &n, Rotation: [4]float64{0, 0, 0, 1}})
 	}
-	const arrays, elements, float, short = 34962, 34963, 5126, 5123
-	g.BufferViews = []gltfView{{0, 0, at, arrays}, {0, at, len(data) - at, elements}}
-	g.Accessors = []gltfAccessor{{BufferView: 0, Component: float, Count: len(places), Type: "VEC3", Min: lo,
-		Max: hi},
-		{BufferView: 1, Component: short, Count: len(tris), Type: "SCALAR"}}
+	if data == nil {
+		return nil
+	}
 	uri := "data:application/octet-stream;base64," + base64.StdEncoding.EncodeToString(data)
 	g.Buffers = []gltfBuffer{{len(data), uri}}
-	g.Meshes = []gltfMesh{{"walls", []gltfPrimitive{{map[string]int{"POSITION": 0}, 1}}}}
-	n := 0
-	g.node(gltfNode{Name: "walls", Mesh: &n, Rotation: [4]float64{0, 0, 0, 1}})
 	return data
 }
 

@@ -22,8 +22,23 @@ func TestGLTF(t *testing.T) {
 	if err := json.Unmarshal(data, &g); err != nil {
 		t.Fatal(err)
 	}
-	if len(g.lights()) != 2 || len(g.Cameras) != 1 || len(g.Meshes) != 1 {
-		t.Fatalf("%d lights, %d cameras, %d meshes", len(g.lights()), len(g.Cameras), len(g.Meshes))
+	// Key, edge and the lamp of the place; a mesh for each material, the sitter's and the room's.
+	if len(g.lights()) != 3 || len(g.Cameras) != 1 || len(g.Meshes) < 5 || len(g.Meshes) != len(g.Materials) {
+		t.Fatalf("%d lights, %d cameras, %d meshes, %d materials", len(g.lights()), len(g.Cameras), len(g.Meshes),
+			len(g.Materials))
+	}
+	stage, corners := m.Metered.Stage, 0
+	for _, a := range g.Accessors {
+		corners += a.Count
+	}
+	if corners != 3*stage.Scene.Triangles() {
+		t.Errorf("%d corners of %d triangles", corners, stage.Scene.Triangles())
+	}
+	for _, l := range g.lights() {
+		// A sphere of 400 lm gives 400/4π cd each way.
+		if l.Name == "lamp" && (l.Type != "point" || math.Abs(l.Intensity-400/(4*math.Pi)) > 0.02) {
+			t.Errorf("the lamp is %+v", l)
+		}
 	}
 	for _, n := range g.Nodes {
 		// Turned by its quaternion, −z is where it looks (glTF 2.0, 3.10.3 and the extension).

@@ -17,7 +17,7 @@ import (
 )
 
 // MVR writes the set of a staged setup as My Virtual Rig 1.6: the lights that were brought, each a
-// fixture with a GDTF description of its head and modifier, what they are aimed at, and the walls.
+// fixture with a GDTF description of its head and modifier, what they are aimed at, and the set.
 // The same setup gives the same bytes. Places are millimetres, z up. Source: DIN SPEC 15801 and DIN
 // SPEC 15800 (1.1). Check: TestMVR.
 func MVR(s *stage.Stage) ([]byte, error) {
@@ -32,14 +32,14 @@ func MVR(s *stage.Stage) ([]byte, error) {
 	}
 	id := func(what string) string { return uuid(s.Setup.Name + "\n" + what) }
 	layer := mvrLayer{Name: s.Setup.Name, UUID: id("layer")}
-	if glb, err := wallsGLB(s); err != nil {
+	if glb, err := setGLB(s); err != nil {
 		return nil, err
 	} else if glb != nil {
-		if err := put("walls.glb", glb); err != nil {
+		if err := put("set.glb", glb); err != nil {
 			return nil, err
 		}
-		layer.List.Objects = []mvrObject{{Name: "walls", UUID: id("walls"), Matrix: identity,
-			Geometries: mvrGeometries{[]mvrGeometry{{"walls.glb"}}}, FixtureID: "0"}}
+		layer.List.Objects = []mvrObject{{Name: "set", UUID: id("set"), Matrix: identity,
+			Geometries: mvrGeometries{[]mvrGeometry{{"set.glb"}}}, FixtureID: "0"}}
 	}
 	types := map[string]string{} // file of a GDTF description by head and modifier
 	for i := range s.Layers {
@@ -296,10 +296,10 @@ func gdtf(name string, s *kit.Source) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// wallsGLB is the room's shell as binary glTF 2.0; nil where there is none.
-func wallsGLB(s *stage.Stage) ([]byte, error) {
+// setGLB is all that stands in the set as binary glTF 2.0; nil where there is none.
+func setGLB(s *stage.Stage) ([]byte, error) {
 	g := &gltf{Asset: map[string]string{"version": "2.0", "generator": "halfstop"}, Scenes: []gltfScene{{}}}
-	data := g.shell(s)
+	data := g.set(s)
 	if data == nil {
 		return nil, nil
 	}

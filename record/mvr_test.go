@@ -141,7 +141,7 @@ func TestMVR(t *testing.T) {
 			t.Errorf("%s: %+v %s", spec, f, list.Text())
 		}
 	}
-	validGLTF(t, "walls.glb", files["walls.glb"])
+	validGLTF(t, "set.glb", files["set.glb"])
 }
 
 // TestMVRSchema: sets of rooms that are unlike each other hold to the standards' tables, as

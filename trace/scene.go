@@ -314,6 +314,13 @@ func (sc *Scene) AddMesh(m *Mesh) error {
 // Triangles returns how many triangles the scene has.
 func (sc *Scene) Triangles() int { return len(sc.tris) }
 
+// EachTriangle calls f with the material and the corners (metres) of every triangle.
+func (sc *Scene) EachTriangle(f func(mat int, corners [3]geom.Vec)) {
+	for i, t := range sc.tris {
+		f(int(sc.triMat[i]), [3]geom.Vec{sc.corner(t[0]), sc.corner(t[1]), sc.corner(t[2])})
+	}
+}
+
 // Bounds returns the box round all surfaces; empty for none.
 func (sc *Scene) Bounds() geom.Box { return sc.bounds }
 
