@@ -27,9 +27,11 @@ func bodies(t testing.TB) (kinds []reflect.Type) {
 
 // bodiless are the routes other than GET whose body is no JSON, with what fuzzes it.
 var bodiless = map[string]bool{
-	"POST /api/scout/photo": true, // photo.FuzzExif, and the decoders of the standard library
-	"POST /api/kit/import":  true, // photometry.FuzzTM33, FuzzGDTF, FuzzLM63, …
-	"POST /api/learn/keep":  true, // no body
+	"POST /api/scout/photo":     true, // photo.FuzzExif, and the decoders of the standard library
+	"POST /api/kit/import":      true, // photometry.FuzzTM33, FuzzGDTF, FuzzLM63, …
+	"POST /api/learn/keep":      true, // no body
+	"POST /api/scout/scan":      true, // mesh.FuzzGLB, FuzzOBJ, FuzzPLY, FuzzSTL
+	"POST /api/scout/scan/drop": true, // no body
 }
 
 // TestRoutesAreFuzzed: FuzzBodies reaches the body of every route.

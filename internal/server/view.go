@@ -339,7 +339,7 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 			}
 			v.At = &a
 			v.Stands = shoot.Footing(a[0], a[1], m.job.File.Room.Objects, s.Setup.Objects)
-			if l := at[i]; s.Layers[l].Light == i && s.Layers[l].Standing != nil {
+			if l, on := at[i]; on && s.Layers[l].Standing != nil {
 				v.Stands = s.Layers[l].Standing.Foot.Z // a boom stands elsewhere
 			}
 		}

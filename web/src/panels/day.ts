@@ -61,7 +61,8 @@ function parts(p: Page): Markup {
   const order = (p.day?.locks.length ?? 0) > 0 ? `${p.day?.locks.length ?? 0} held` : "";
   return m`<nav class="tabs" aria-label="Parts of the day">
     ${tab("plan", "Plan")}${tab("found", `Found ${n}`)}${tab("kit", kit.length ?
-    m`Kit list<span class="tw">${out} of ${kit.length} in the van</span>` : "Kit list")}${tab("papers", "Papers")}</nav>
+    m`Kit list <span class="tw">${out} of ${kit.length} in the van</span>` : "Kit list")}${
+    tab("papers", "Papers")}</nav>
 <span class="sp"></span><span class="ds" role="status">
   ${p.dayBusy === "quick" ? "planning" : p.dayBusy === "all" ? "weighing what to give up" : ""}${p.day?.from ?
   ` planned anew from ${p.day.from}` : ""}${order && p.dayPart === "plan" ? ` · ${order}` : ""}</span>
