@@ -188,8 +188,8 @@ func (g *gltf) light(l *stage.Layer, b *stage.Body, cd float64, allRound bool) {
 		Extensions: map[string]any{"KHR_lights_punctual": map[string]int{"light": n}}})
 }
 
-// house adds the bodies of a light of the house: the layer's flux Φ in equal parts, each as Φ/π along
-// the normal of a flat face (Lambert) or Φ/4π all round.
+// house adds the bodies of a light of the house: the layer's flux Φ in equal parts, each as Φ/π
+// along the normal of a flat face (Lambert) or Φ/4π all round.
 func (g *gltf) house(s *stage.Stage, layer int) {
 	l := &s.Layers[layer]
 	lm := s.Scene.Flux(layer) * l.K / float64(len(l.Bodies))
