@@ -17,7 +17,8 @@ import (
 // GLTF writes the set of a metered setup as glTF 2.0: camera, lights (KHR_lights_punctual, candela;
 // a flash as the intensity that gives the same exposure over the shutter time), and all that stands
 // there, by material. What belongs to the house (tubes, bulbs, windows) is a light at the middle of
-// each body: the file knows no other. Metres, y up. Source: Khronos, glTF 2.0 specification and KHR_lights_punctual. Check: TestGLTF.
+// each body: the file knows no other. Metres, y up. Source: Khronos, glTF 2.0 specification and
+// KHR_lights_punctual. Check: TestGLTF.
 func GLTF(m *answer.Metered) ([]byte, error) {
 	g := &gltf{Asset: map[string]string{"version": "2.0", "generator": "halfstop"}, Scenes: []gltfScene{{}}}
 	s := m.Stage
