@@ -102,7 +102,7 @@ var situations = []situation{
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
 	{"frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
 	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
-	// Sensitivity down to its base with the key up a stop drowns the tubes as a shorter shutter does.
+	// Sensitivity down to its base with the key up drowns the tubes as a shorter shutter does.
 	{"green-office", []balance.WayKind{"shutter", "house lights", "sensitivity"},
 		[]string{"move key", "black out", "set ISO 2", "set ISO 4"}},
 	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
