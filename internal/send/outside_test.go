@@ -145,7 +145,7 @@ func TestAgainstAReceiver(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	ctx, stop := context.WithTimeout(t.Context(), 400*time.Millisecond)
+	ctx, stop := context.WithTimeout(t.Context(), 1200*time.Millisecond) // fifty packets: a tenth is asked for
 	defer stop()
 	ended := make(chan error, 1)
 	go func() { ended <- s.Run(ctx, l, nil) }()
@@ -193,7 +193,7 @@ func TestAgainstAnAnalyser(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	ctx, stop := context.WithTimeout(t.Context(), 400*time.Millisecond)
+	ctx, stop := context.WithTimeout(t.Context(), 1200*time.Millisecond) // fifty packets: a tenth is asked for
 	defer stop()
 	ended := make(chan error, 1)
 	go func() { ended <- s.Run(ctx, l, nil) }()
