@@ -58,6 +58,9 @@ func comesOut(w answer.LookJSON) string {
 	if w.Met {
 		return "as wished"
 	}
+	if strings.HasPrefix(w.Predicted, "Δu") {
+		return "another colour: " + w.Predicted
+	}
 	word := "brighter"
 	if w.Residual < 0 {
 		word = "darker"
