@@ -3,6 +3,7 @@ package meta
 import (
 	"bytes"
 	"maps"
+	"os"
 	"path"
 	"strings"
 	"testing"
@@ -99,6 +100,21 @@ func TestNoMerge(t *testing.T) {
 		if bytes.Contains(f.text, []byte("\n<<<<"+"<<< ")) || strings.HasSuffix(f.path, ".go") &&
 			bytes.Contains(f.text, []byte("\r\n")) {
 			t.Errorf("%s: marks of a merge, or carriage returns", f.path)
+		}
+	}
+}
+
+// TestRoot: nothing lies in the root that was only to be looked at. Git's own list is not asked:
+// a tree without git is held to it too.
+func TestRoot(t *testing.T) {
+	list, err := os.ReadDir("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range list {
+		switch strings.ToLower(path.Ext(f.Name())) {
+		case ".png", ".jpg", ".pdf", ".svg", ".html", ".yaml", ".json", ".csv", ".patch", ".exr", ".gltf", ".mvr":
+			t.Errorf("%s lies in the root: take it away, or put it where it belongs", f.Name())
 		}
 	}
 }
