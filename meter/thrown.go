@@ -16,11 +16,9 @@ const (
 )
 
 // thrown returns where the light of a head that does not shine on the face comes from: the middle
-// of
-// the patch that it lights on a wall, a ceiling, a board or a cloth, weighed by what the patch
-// sends
-// to the face, and the patch's diameter across that direction, m. ok is false where the head shines
-// on the face itself, or nothing is lit.
+// of the patch that it lights on a wall, a ceiling, a board or a cloth, weighed by what the patch
+// sends to the face, and the patch's diameter across that direction, m. ok is false where the head
+// shines on the face itself, or nothing is lit.
 //
 // Rays leave the head by its distribution; each carries its flux to the first surface, which
 // scatters it as a Lambertian one. A uniform disc has a variance of D²/16 along each diameter, so

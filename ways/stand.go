@@ -44,8 +44,8 @@ func (g *generator) mends() {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || len(ly.Bodies) == 0 ||
 			!slices.ContainsFunc(g.cannot, func(m diag.Message) bool {
-				return strings.Contains(m.Text, ly.Name+" ") ||
-					strings.HasSuffix(m.Text, ly.Name)
+				at := g.job.Doc.PathAt(m.Pos.Line, m.Pos.Col)
+				return at == ly.Path || strings.HasPrefix(at, ly.Path+".")
 			}) {
 			continue
 		}
