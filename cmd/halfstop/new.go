@@ -143,8 +143,8 @@ func (o *newOptions) answers(e *env) error {
 // gives the shoot's text and the key's dial.
 func (b *beginning) placeKey(ctx context.Context, e *env, path string) ([]byte, string, error) {
 	var first diag.List
-	for _, p := range b.places() {
-		src := b.text(p, "1/16")
+	for _, b.Key = range b.KeyPlaces(b.left) {
+		src := b.Text()
 		s := &store.Shoot{Name: path, Src: src}
 		file, doc, list := s.Parse()
 		if list.Has(diag.Error) {
@@ -194,10 +194,10 @@ func (b *beginning) power(ctx context.Context, e *env, job *answer.Job, src []by
 	}
 	for _, t := range bal.Targets() {
 		if t.Met {
-			key += fmt.Sprintf(" for %s at the face", b.aperture)
+			key += fmt.Sprintf(" for %s at the face", b.Aperture)
 		} else {
 			key += fmt.Sprintf(", which gives %s at the face instead of %s (see halfstop ways)", t.Predicted,
-				b.aperture)
+				b.Aperture)
 		}
 	}
 	return src, key, nil

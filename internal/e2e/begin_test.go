@@ -46,8 +46,8 @@ func TestBegin(t *testing.T) {
 		ready+` && `+picture+` && document.getElementById("page").dataset.begin===""`, 60*time.Second)
 	t.Logf("from the first stroke to the picture: %.1f s", time.Since(began).Seconds())
 	src, err := os.ReadFile(filepath.Join(dir, "shoot.yaml"))
-	// 13 ft are 3.9624 m
-	if err != nil || !strings.Contains(string(src), "[6.5, 3.962]") ||
+	// 13 ft are 3.9624 m; the file has centimetres
+	if err != nil || !strings.Contains(string(src), "[6.5 m, 3.96 m, 2.75 m]") ||
 		!strings.Contains(string(src), "title: Town hall") {
 		t.Fatalf("the file: %v\n%s", err, src)
 	}

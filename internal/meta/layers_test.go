@@ -14,7 +14,7 @@ var layers = [][]string{
 	{"parallel"},
 	{"quantity", "geom", "diag", "sample", "bvh", "content"},
 	{"spectrum", "photometry", "figure", "yamltext", "kind", "mesh", "learn", "photo"},
-	{"material", "daylight", "optics", "kit", "scan"},
+	{"material", "daylight", "optics", "kit", "scan", "begin"},
 	{"trace", "shoot", "dmx"},
 	{"meter", "stage", "day", "picture", "denoise"},
 	{"balance", "sheet", "render"},

@@ -1,13 +1,13 @@
 // The room of the answers as it is typed: plan and section at one scale.
-import { placesOf, type Answers } from "../model/begin.ts";
+import type { BeginView } from "../model/wire.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { lengthText } from "../units/stops.ts";
 import { dimension } from "./hatch.ts";
 import { dot } from "./place.ts";
 
-export function beginDrawing(a: Answers, w: number, h: number, feet: boolean): Markup {
-  const L = Math.max(0.5, a.length || 0.5), W = Math.max(0.5, a.width || 0.5), H = Math.max(0.5, a.height || 0.5),
-    p = placesOf(a), say = (v: number): string => lengthText(v, feet);
+export function beginDrawing(p: BeginView, w: number, h: number, feet: boolean): Markup {
+  const a = p.answers, L = Math.max(0.5, a.length || 0.5), W = Math.max(0.5, a.width || 0.5),
+    H = Math.max(0.5, a.height || 0.5), say = (v: number): string => lengthText(v, feet);
   const s = Math.max(4, Math.min((w - 130) / L, (h - 170) / (W + H))), x0 = (w - L * s) / 2 + 10, y0 = 50 + W * s,
     z0 = y0 + 84 + H * s;
   const X = (x: number): number => dot(x0 + x * s), Y = (y: number): number => dot(y0 - y * s),

@@ -1,7 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { LightView, SetupView } from "../model/wire.ts";
-import { usual } from "../model/begin.ts";
+import type { BeginView, LightView, SetupView } from "../model/wire.ts";
 import { m } from "../units/markup.ts";
 import { beginDrawing } from "./begin.ts";
 import { placeOf, dot, px, py, pz, sx } from "./place.ts";
@@ -82,7 +81,11 @@ test("the plan of the place has its openings and furniture, each to be taken hol
 });
 
 test("a room that begins is drawn from its answers", () => {
-  const a = usual(), text = beginDrawing(a, 800, 600, false).text;
+  const a: BeginView = { camera: [5.6, 2.5, 1.42], sitter: [3.4, 2, 0], face: [3.4, 2, 1.56], key: [4.5, 1.7, 2.05],
+    fault: null, text: "", answers: { length: 7.2, width: 3.8, height: 2.75, camX: 5.6, camY: 2.5, camZ: 1.42,
+      lens: 50, upright: true, far: 2.28, seated: false, stature: 1.7, left: true, round: 45, keyFar: 1.3,
+      keyHeight: 2.05, head: "battery head 500", modifier: "octa 90" } };
+  const text = beginDrawing(a, 800, 600, false).text;
   assert.ok(text.includes("Camera") && text.includes(">7.20</text>"));
-  assert.notEqual(beginDrawing({ ...a, length: 9 }, 800, 600, false).text, text);
+  assert.notEqual(beginDrawing({ ...a, answers: { ...a.answers, length: 9 } }, 800, 600, false).text, text);
 });

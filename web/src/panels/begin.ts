@@ -4,8 +4,8 @@ import type { Desk } from "../actions/desk.ts";
 import * as picture from "../actions/picture.ts";
 import { beginDrawing } from "../draw/begin.ts";
 import { attribute, put } from "../draw/morph.ts";
-import { faultOf, textOf, usual, type Answers } from "../model/begin.ts";
 import type { State } from "../model/answers.ts";
+import type { Answers, BeginView } from "../model/wire.ts";
 import type { Page, Store } from "../state/store.ts";
 import { ask } from "../state/wire.ts";
 import { m, type Markup } from "../units/markup.ts";
@@ -31,7 +31,10 @@ const steps: readonly Step[] = [
 ];
 
 export class Begin {
-  private answers = usual();
+  /** As the program last told it; the answers go before it while it computes. */
+  private view: BeginView | null = null;
+  private answers: Answers | null = null;
+  private asking: Promise<void> | null = null;
   private bad = new Map<Key, string>();
   private at = 0;
   private busy = false;
@@ -54,22 +57,54 @@ export class Begin {
     const open = Boolean(p.state?.begin), page = document.getElementById("page");
     if (page) attribute(page, "data-begin", open ? "1" : "");
     if (!open) { if (this.shown) put(document.getElementById("bgform") as Element, m``); this.shown = false; return; }
+    if (!this.shown) {
+      this.shown = true;
+      void this.ask().then(() => this.desk.open("bg-length"));
+    }
     this.draw(p);
-    if (!this.shown) { this.shown = true; this.desk.open("bg-length"); }
+  }
+
+  /** Asks the program for the plan of the answers; at the end it is of the newest. */
+  private async ask(): Promise<void> {
+    while (this.asking) await this.asking;
+    const of = this.answers;
+    if (of && this.view && of === this.view.answers) return;
+    this.asking = (async () => {
+      try {
+        const folder = this.folder(), title = folder.replace(/[-_]+/g, " ").trim();
+        const v = await ask<BeginView>("/api/begin", { answers: of,
+          title: title.charAt(0).toUpperCase() + title.slice(1) || "New shoot" }, "POST");
+        this.view = { ...v, answers: of ?? v.answers };
+        this.answers ??= v.answers;
+      } catch (e) { this.desk.say(e); }
+    })();
+    await this.asking;
+    this.asking = null;
+    this.draw(this.store.page);
+  }
+
+  private folder(): string {
+    return this.store.page.state?.begin?.replace(/[\\/]+$/, "").replace(/.*[\\/]/, "") ?? "";
+  }
+
+  private set(key: Key, v: string | number | boolean): void {
+    if (!this.answers) return;
+    this.answers = { ...this.answers, [key]: v };
+    void this.ask();
   }
 
   private draw(p: Page): void {
     const root = document.getElementById("bgform"), s = p.state;
-    if (!root || !s?.begin) return;
-    put(root, this.markup(p));
+    if (!root || !s?.begin || !this.answers || !this.view) return;
+    put(root, this.markup(p, this.answers));
     const svg = document.getElementById("bgsvg"), r = svg?.getBoundingClientRect();
     if (!svg || !r || r.width < 40) return;
     attribute(svg, "viewBox", `0 0 ${Math.round(r.width)} ${Math.round(r.height)}`);
-    put(svg, beginDrawing(this.answers, r.width, r.height, p.units.lengths === "feet"));
+    put(svg, beginDrawing(this.view, r.width, r.height, p.units.lengths === "feet"));
   }
 
-  private field(p: Page, [key, label, unit]: readonly [Key, string, string], step: number): Markup {
-    const v = this.answers[key], bad = this.bad.get(key), id = `bg-${key}`;
+  private field(p: Page, a: Answers, [key, label, unit]: readonly [Key, string, string], step: number): Markup {
+    const v = a[key], bad = this.bad.get(key), id = `bg-${key}`;
     if (unit.includes("|")) {
       const [yes = "", no = ""] = unit.split("|"),
         one = (on: boolean, words: string) => m`<button type="button" data-pickone="${key}" data-on="${on ? "1" : ""}"
@@ -90,8 +125,8 @@ export class Begin {
       ? m`<datalist id="bg-${unit}">${list.map((n) => m`<option value="${n}"></option>`)}</datalist>` : ""}</label>`;
   }
 
-  private markup(p: Page): Markup {
-    const folder = p.state?.begin?.replace(/[\\/]+$/, "").replace(/.*[\\/]/, "") ?? "", fault = this.fault(),
+  private markup(p: Page, a: Answers): Markup {
+    const folder = this.folder(), fault = this.fault(),
       units = (["metres", "feet"] as const).map((u) =>
       m`<button type="button" data-units="${u}" data-key="bg-${u}" class="${p.units.lengths === u ? "on" : ""}"
         aria-pressed="${p.units.lengths === u ? "true" : "false"}">${u === "metres" ? "m" : "ft"}</button>`);
@@ -100,7 +135,7 @@ export class Begin {
       it.</p></header>
 ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data-step="${i}" data-key="bgst${i}"
   aria-label="${s.title}"><div class="no" aria-hidden="true">${i + 1}</div><div><h3>${s.title}
-  <small>${s.says}</small></h3><div class="fs">${s.fields.map((f) => this.field(p, f, i))}${i === 0
+  <small>${s.says}</small></h3><div class="fs">${s.fields.map((f) => this.field(p, a, f, i))}${i === 0
       ? m`<div class="bgf" role="group" aria-label="units"><span>in</span><i class="pk">${units}</i></div>` : ""}
         </div>${fault?.step === i ? m`<p class="bgbad" role="alert">${fault.text}</p>` : ""}</div></section>`)}
 <div class="bggo"><button type="button" data-make="" data-key="bg-make"${fault || this.busy ? m` disabled` : ""}>Make
@@ -114,7 +149,7 @@ ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data
     if (key) return { step: steps.findIndex((s) => s.fields.some((f) => f[0] === key)),
         text: `“${text}” is no ${steps.flatMap((s) => s.fields).find((f) => f[0] === key)?.[2] === "m"
           ? "length; write 2.4, 2,4, 240 cm or 7 ft 10 in" : "number"}.` };
-    return faultOf(this.answers);
+    return this.view?.fault ?? null;
   }
 
   private input(e: Event): void {
@@ -124,7 +159,7 @@ ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data
     const v = unit === "m" ? readLength(t.value, u) : unit === "heads" || unit === "modifiers" ? t.value
       : Number(t.value.replace(",", ".").replace(/[^\d.-]+$/, "") || Number.NaN);
     if (v === null || (typeof v === "number" && !Number.isFinite(v))) this.bad.set(key, t.value);
-    else { this.bad.delete(key); this.answers = { ...this.answers, [key]: v }; }
+    else { this.bad.delete(key); this.set(key, v); }
     this.draw(this.store.page);
   }
 
@@ -133,7 +168,7 @@ ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data
     if (!t) return;
     const one = t.getAttribute("data-pickone") as Key | null, units = t.getAttribute("data-units");
     if (one) {
-      this.answers = { ...this.answers, [one]: t.getAttribute("data-on") === "1" };
+      this.set(one, t.getAttribute("data-on") === "1");
       this.draw(this.store.page);
     }
     if (units) this.desk.forms.units({ lengths: units as "feet" });
@@ -157,17 +192,19 @@ ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data
   }
 
   private async make(): Promise<void> {
+    if (this.busy) return;
+    await this.ask();
     const s = this.store.page.state, fault = this.fault();
     if (fault) {
       document.querySelector<HTMLInputElement>(`#begin [data-step="${fault.step}"] input`)?.focus();
       return;
     }
-    if (!s?.begin || this.busy) return;
+    if (!s?.begin || !this.view || this.busy) return;
     this.busy = true;
-    const folder = s.begin, title = folder.replace(/[\\/]+$/, "").replace(/.*[\\/]/, "").replace(/[-_]+/g, " ").trim();
+    const folder = s.begin;
     try {
-      const made = await ask<State>("/api/text", { revision: s.revision, name: "begin",
-        text: textOf(this.answers, title.charAt(0).toUpperCase() + title.slice(1)) }, "PUT");
+      const made = await ask<State>("/api/text", { revision: s.revision, name: "begin", text: this.view.text },
+        "PUT");
       this.store.set({ pane: "desk" });
       this.desk.live.take(made);
       if (made.draft) this.store.set({ toast: made.messages[0]?.text ?? "The answers cannot be read as a shoot." });
