@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// Answers are what the workbench asks for a first shoot. Lengths are metres, the lens millimetres, the angle degrees.
+// Answers are what the workbench asks for a first shoot. Lengths are metres, the lens millimetres,
+// the angle degrees.
 type Answers struct {
 	Length    float64 `json:"length"`
 	Width     float64 `json:"width"`
@@ -40,8 +41,9 @@ type Fault struct {
 	Text string `json:"text"`
 }
 
-// Plan places everything: the camera looks across the room's middle, the sitter stands on that line, the key goes
-// round the face. A fault says what cannot be; the plan is what could be drawn meanwhile.
+// Plan places everything: the camera looks across the room's middle, the sitter stands on that
+// line, the key goes round the face. A fault says what cannot be; the plan is what could be drawn
+// meanwhile.
 func (a Answers) Plan(title string) (Plan, *Fault) {
 	tx, ty := a.Length*0.3, a.Width*0.47
 	dx, dy := tx-a.CamX, ty-a.CamY
@@ -62,7 +64,8 @@ func (a Answers) Plan(title string) (Plan, *Fault) {
 	p := Plan{Title: title, Room: [3]float64{a.Length, a.Width, a.Height}, Walls: "white emulsion",
 		Camera: [3]float64{a.CamX, a.CamY, a.CamZ}, Landscape: !a.Upright, Sitter: [2]float64{x, y}, Seated: a.Seated,
 		Stature: a.Stature, Lens: strconv.FormatFloat(a.Lens, 'f', -1, 64) + " mm", Aperture: "f/4",
-		Shutter: "1/125 s", ISO: "200", Head: strings.TrimSpace(a.Head), Modifier: strings.TrimSpace(a.Modifier), Key: key}
+		Shutter: "1/125 s", ISO: "200", Head: strings.TrimSpace(a.Head),
+		Modifier: strings.TrimSpace(a.Modifier), Key: key}
 	if p.Head == "" {
 		p.Head = Usual().Head
 	}

@@ -22,7 +22,8 @@ func ExampleAnswers_Plan() {
 	// The camera stands in a wall or outside the room.
 }
 
-// The key stands where it was asked for: far from the face, round from the camera's axis, on its side.
+// The key stands where it was asked for: far from the face, round from the camera's axis, on its
+// side.
 func TestKeyPlace(t *testing.T) {
 	for _, left := range []bool{true, false} {
 		a := Usual()

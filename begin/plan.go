@@ -16,8 +16,8 @@ const Seat = 0.45
 // footprint is from a wall to the middle of a light stand, metres. Common practice, no source.
 const footprint = 0.5
 
-// Plan is a shoot that is about to be written. Lengths are metres; a place is x along the room's length, y across
-// it, z up.
+// Plan is a shoot that is about to be written. Lengths are metres; a place is x along the room's
+// length, y across it, z up.
 type Plan struct {
 	Title                  string
 	Feet                   bool       // the file's lengths are feet and inches
@@ -91,7 +91,8 @@ func (p Plan) Text() []byte {
 }
 
 // aim puts the eyes at about a third from the upper edge (common practice): in a frame that reaches
-// the knees the chest is its middle, in a head and shoulders the throat; a landscape frame has the chin there.
+// the knees the chest is its middle, in a head and shoulders the throat; a landscape frame has the
+// chin there.
 func (p Plan) aim() string {
 	const sensor = 0.036 // metres, upright
 	far := math.Hypot(p.Camera[0]-p.Sitter[0], p.Camera[1]-p.Sitter[1])
@@ -105,10 +106,10 @@ func (p Plan) aim() string {
 	return "sitter.chest"
 }
 
-// KeyPlaces are where the key may stand, the usual one first: 45° round from the nose and half a metre
-// over the face (common practice), then nearer, further round, and lower. Where a room is too
-// narrow for that it stands as far round as the walls allow, beside the camera and behind it.
-// The camera looks along x.
+// KeyPlaces are where the key may stand, the usual one first: 45° round from the nose and half a
+// metre over the face (common practice), then nearer, further round, and lower. Where a room is too
+// narrow for that it stands as far round as the walls allow, beside the camera and behind it. The
+// camera looks along x.
 func (p Plan) KeyPlaces(left bool) (out [][3]float64) {
 	sx, sy := p.Sitter[0], p.Sitter[1]
 	side := 1.0

@@ -9,7 +9,8 @@ import (
 	"halfstop/shoot"
 )
 
-// What the page's answers make is a shoot that decodes without a word, at any size that is no fault.
+// What the page's answers make is a shoot that decodes without a word, at any size that is no
+// fault.
 func TestBeginText(t *testing.T) {
 	r := rand.New(rand.NewSource(1))
 	made := 0
