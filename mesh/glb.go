@@ -30,8 +30,22 @@ type gltf struct {
 			Attributes map[string]int `json:"attributes"`
 			Indices    *int           `json:"indices"`
 			Mode       *int           `json:"mode"`
+			Material   *int           `json:"material"`
 		} `json:"primitives"`
 	} `json:"meshes"`
+	Materials []struct {
+		PBR struct {
+			Factor  []float64    `json:"baseColorFactor"`
+			Texture *gltfTexture `json:"baseColorTexture"`
+		} `json:"pbrMetallicRoughness"`
+	} `json:"materials"`
+	Textures []struct {
+		Source *int `json:"source"`
+	} `json:"textures"`
+	Images []struct {
+		URI        string `json:"uri"`
+		BufferView *int   `json:"bufferView"`
+	} `json:"images"`
 	Accessors []struct {
 		BufferView    *int            `json:"bufferView"`
 		ByteOffset    int64           `json:"byteOffset"`
@@ -112,15 +126,18 @@ func readGLTF(text, bin []byte) (*Mesh, error) {
 		}
 		return nil, fmt.Errorf("its description cannot be read: %w", err)
 	}
-	if len(g.ExtensionsRequired) > 0 {
-		return nil, fmt.Errorf("it needs the extension %q, which is not understood: export it without",
-			clip([]byte(g.ExtensionsRequired[0])))
+	for _, x := range g.ExtensionsRequired {
+		if x != "KHR_materials_unlit" { // which asks for the base colour as it is
+			return nil, fmt.Errorf("it needs the extension %q, which is not understood: export it without",
+				clip([]byte(x)))
+		}
 	}
 	r := glbReader{g: &g, bin: bin, m: &Mesh{}, seen: make([]bool, len(g.Nodes)),
 		decoded: make([][]byte, len(g.Buffers))}
 	if g.Scene < 0 || g.Scene >= len(g.Scenes) {
 		return nil, fmt.Errorf("it has no scene")
 	}
+	r.textures()
 	id := [16]float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1}
 	for _, n := range g.Scenes[g.Scene].Nodes {
 		if err := r.node(n, id, 0); err != nil {
@@ -141,6 +158,9 @@ type glbReader struct {
 	decoded  [][]byte
 	parts    int
 	coloured bool
+	tex      []*texture // by texture; nil: not read
+	painted  bool       // m.Faces is kept
+	samples  int        // looked up in textures so far
 }
 
 func (r *glbReader) node(n int, m [16]float64, depth int) error {
@@ -185,7 +205,11 @@ func (r *glbReader) node(n int, m [16]float64, depth int) error {
 				}
 				placed[position] = first
 			}
-			if err := r.triangles(first, int(r.g.Accessors[position].Count), p.Indices, mode); err != nil {
+			tris, corners := len(r.m.Tris), int(r.g.Accessors[position].Count)
+			if err := r.triangles(first, corners, p.Indices, mode); err != nil {
+				return err
+			}
+			if err := r.paint(tris, first, p.Attributes, corners, p.Material, colour >= 0); err != nil {
 				return err
 			}
 		}
@@ -340,21 +364,29 @@ func (r *glbReader) colours(colour, n int) error {
 		return fmt.Errorf("accessor %d: %d colours for %d corners", colour, have, n)
 	}
 	r.coloured = true
+	read, size := number(r.g.Accessors[colour].ComponentType), int(componentBytes[r.g.Accessors[colour].ComponentType])
 	for i := range n {
 		var c [3]uint8
 		for k := range 3 {
-			v := 0.0
-			switch r.g.Accessors[colour].ComponentType {
-			case 5121:
-				v = float64(b[i*stride+k]) / 255
-			case 5123:
-				v = float64(binary.LittleEndian.Uint16(b[i*stride+2*k:])) / 65535
-			case 5126:
-				v = float64(math.Float32frombits(binary.LittleEndian.Uint32(b[i*stride+4*k:])))
+			if read != nil {
+				c[k] = codeSRGB(read(b[i*stride+size*k:]))
 			}
-			c[k] = codeSRGB(v)
 		}
 		r.m.Colours = append(r.m.Colours, c)
+	}
+	return nil
+}
+
+// number reads a number of an accessor, whole ones as shares of their largest; nil: the kind is
+// not one for shares.
+func number(kind int) func(b []byte) float64 {
+	switch kind {
+	case 5121:
+		return func(b []byte) float64 { return float64(b[0]) / 255 }
+	case 5123:
+		return func(b []byte) float64 { return float64(binary.LittleEndian.Uint16(b)) / 65535 }
+	case 5126:
+		return func(b []byte) float64 { return float64(math.Float32frombits(binary.LittleEndian.Uint32(b))) }
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // What is read at most. A phone's scan of a room has some hundred thousand to a million triangles.
@@ -28,7 +29,10 @@ type Mesh struct {
 	Pos     [][3]float32 // corners
 	Tris    [][3]uint32  // corners of each triangle, by index into Pos
 	Colours [][3]uint8   // of the corners, coded as sRGB; nil where the file has none
-	Format  string       // 'OBJ', 'GLB', 'glTF', 'PLY', 'STL'
+	Faces   [][4]uint8   // mean colour of each triangle by its material, texture and corners, coded as sRGB; the
+	// fourth is 0 where it has none; nil where only corners have colours, or nothing has
+	Format string   // 'OBJ', 'GLB', 'glTF', 'PLY', 'STL'
+	Left   []string // what of the file was left out, each as 'texture 2 lies in another file: …'
 }
 
 // Size is how large the mesh is along x, y and z, in its own units.
@@ -99,6 +103,16 @@ func (m *Mesh) room(corners, triangles int) error {
 		return fmt.Errorf("more than %d triangles: simplify it first", MostTriangles)
 	}
 	return nil
+}
+
+// mostLeft remarks on what was left out are kept.
+const mostLeft = 8
+
+// leave remarks that something is left out, once.
+func (m *Mesh) leave(s string) {
+	if len(m.Left) < mostLeft && !slices.Contains(m.Left, s) {
+		m.Left = append(m.Left, s)
+	}
 }
 
 // fan adds a polygon as triangles from its first corner.

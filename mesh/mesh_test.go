@@ -328,6 +328,10 @@ func FuzzGLB(f *testing.F) {
 	n := binary.LittleEndian.Uint32(whole[12:])
 	f.Add(string(whole[20:20+n]), cubeData(), false)
 	f.Add(`{"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0,"children":[]}],"meshes":[{"primitives":[{"attributes":{"POSITION":0,"COLOR_0":0},"mode":6}]}],"accessors":[{"bufferView":0,"componentType":5126,"count":3,"type":"VEC3"}],"bufferViews":[{"byteLength":36}],"buffers":[{}]}`, make([]byte, 36), false)
+	pic := pngOf(f, half(4, 4, 60, 220))
+	whole = sheetGLB(`{"bufferView":3}`, `{"baseColorTexture":{"index":0}}`, pic)
+	n = binary.LittleEndian.Uint32(whole[12:])
+	f.Add(string(whole[20:20+n]), whole[28+n:], false)
 	f.Add("{}", []byte{}, true)
 	f.Fuzz(func(t *testing.T, description string, bin []byte, raw bool) {
 		if raw {

@@ -104,6 +104,8 @@ func parseOBJ(src []byte) (*Mesh, error) {
 			if coloured {
 				m.Colours = append(m.Colours, c)
 			}
+		case "mtllib":
+			m.leave("its colours and textures lie in another file: export all as one file (GLB)")
 		case "f":
 			ids = ids[:0]
 			for {

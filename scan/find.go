@@ -39,6 +39,7 @@ type Room struct {
 	FloorSeen    float64      // share of the floor that the scan covers, 0 to 1
 	// Colours of 'floor', 'walls', 'ceiling', 'things': mean linear RGB as scanned; nil: none.
 	Colours map[string][3]float64
+	Left    []string // what of the file was left out
 }
 
 var units = []struct {
@@ -59,11 +60,12 @@ type tri struct {
 	n      [3]float64
 	area   float64
 	colour [3]float64
+	bare   bool // it has no colour of its own
 }
 
 // Find finds the room in a mesh.
 func Find(m *mesh.Mesh, o Options) (*Room, error) {
-	r := &Room{Triangles: len(m.Tris)}
+	r := &Room{Triangles: len(m.Tris), Left: m.Left}
 	lo, hi := bounds(m.Pos)
 	var err error
 	scale := 0.0
@@ -101,8 +103,15 @@ func Find(m *mesh.Mesh, o Options) (*Room, error) {
 	w, d := x1-x0, y1-y0
 	r.Turned = math.Round(10*math.Remainder(-angle*180/math.Pi, 360))/10 + 0
 	r.Outline, r.FloorSeen = outline(tris, w, d)
+	if lo := lowest(r.Outline); math.Hypot(lo[0], lo[1]) > 1e-6 {
+		shift(tris, -lo[0], -lo[1])
+		for i := range r.Outline {
+			r.Outline[i][0] -= lo[0]
+			r.Outline[i][1] -= lo[1]
+		}
+	}
 	tris = cut(tris, o.Cut)
-	r.Colours = colours(m, tris, r)
+	r.Colours = colours(tris, r)
 	things := inside(tris, r)
 	r.ThingsBefore = len(things)
 	if len(things) > 0 {
@@ -157,14 +166,21 @@ func unit(lo, hi [3]float64, said string) (word string, scale float64, sure bool
 
 func triangles(m *mesh.Mesh, scale float64) []tri {
 	out := make([]tri, 0, len(m.Tris))
-	for _, t := range m.Tris {
-		var r tri
+	for i, t := range m.Tris {
+		r := tri{bare: m.Faces == nil && m.Colours == nil || m.Faces != nil && m.Faces[i][3] == 0}
+		var face [4]uint8
+		if m.Faces != nil {
+			face = m.Faces[i]
+		}
 		for k, i := range t {
 			for c := range 3 {
 				r.p[k][c] = float64(m.Pos[i][c]) * scale
 			}
-			if m.Colours != nil {
-				for c := range 3 {
+			for c := range 3 {
+				switch {
+				case m.Faces != nil:
+					r.colour[c] = linear(face[c])
+				case m.Colours != nil:
 					r.colour[c] += linear(m.Colours[i][c]) / 3
 				}
 			}
@@ -371,9 +387,10 @@ func heading(tris []tri) float64 {
 			best = k
 		}
 	}
-	// The mean direction about the peak, on the circle of a right angle (Mardia 1972), twice over.
+	// The mean direction about the peak, on the circle of a right angle (Mardia 1972), of fewer and
+	// fewer of its neighbours: a wall aslant shall not pull it.
 	a := (float64(best) + 0.5) / 4
-	for range 3 {
+	for _, width := range []float64{20, 12, 8, 8, 8} {
 		var re, im float64
 		for i := range tris {
 			t := &tris[i]
@@ -381,7 +398,7 @@ func heading(tris []tri) float64 {
 				continue
 			}
 			off := math.Remainder(math.Atan2(t.n[1], t.n[0])*180/math.Pi-a, 90)
-			if math.Abs(off) < 20 {
+			if math.Abs(off) < width {
 				re += t.area * math.Cos(4*off*math.Pi/180)
 				im += t.area * math.Sin(4*off*math.Pi/180)
 			}
@@ -414,7 +431,9 @@ func shift(tris []tri, x, y float64) {
 }
 
 // shell finds the outermost walls: along each axis the outermost upright layers that have at least
-// a quarter of the area of the heaviest one.
+// a quarter of the area of the heaviest one. Where floor or ceiling lies beyond such a layer, and
+// it is no wall across half of the room, or most of them lies there, the walls run aslant: then it
+// is how far floor and ceiling go.
 func shell(tris []tri, high float64) (x0, x1, y0, y1 float64) {
 	var out [4]float64
 	for k := range 2 {
@@ -451,6 +470,68 @@ func shell(tris []tri, high float64) (x0, x1, y0, y1 float64) {
 				break
 			}
 		}
+		flat := reach(tris, k)
+		across := reach(tris, 1-k)
+		half := 0.5 * high * (across.to - across.from)
+		about := func(v float64) float64 { _, a, _ := h.peak(v-0.01, v+0.01); return a }
+		aslant := func(share, at float64) bool { return share > 0.5 || share > 0.03 && about(at) < half }
+		if aslant(flat.share(lo-1, out[2*k]-0.1), out[2*k]) {
+			out[2*k] = flat.from
+		}
+		if aslant(flat.share(out[2*k+1]+0.1, hi+1), out[2*k+1]) {
+			out[2*k+1] = flat.to
+		}
 	}
 	return out[0], out[1], out[2], out[3]
+}
+
+// extent is how floor and ceiling lie along an axis.
+type extent struct {
+	from, to float64 // all but a ten-thousandth of the area at each end
+	h        layers
+	all      float64
+}
+
+func reach(tris []tri, axis int) extent {
+	x := extent{h: layers{}}
+	for i := range tris {
+		t := &tris[i]
+		if math.Abs(t.n[2]) > 0.9 {
+			// A large triangle lies in many layers: its area goes in parts to where it reaches.
+			lo := min(t.p[0][axis], t.p[1][axis], t.p[2][axis])
+			hi := max(t.p[0][axis], t.p[1][axis], t.p[2][axis])
+			n := max(1, min(64, int((hi-lo)/0.1)))
+			for k := range n {
+				x.h.add(lo+(float64(k)+0.5)*(hi-lo)/float64(n), t.area/float64(n))
+			}
+			x.all += t.area
+		}
+	}
+	keys := make([]int, 0, len(x.h))
+	for k := range x.h {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	sum := 0.0
+	for _, k := range keys {
+		if sum <= x.all/1e4 {
+			x.from = float64(k) * bin
+		}
+		if sum < x.all*(1-1e-4) {
+			x.to = float64(k+1) * bin
+		}
+		sum += x.h[k][0]
+	}
+	return x
+}
+
+// share of the area that lies from one place to another.
+func (x extent) share(from, to float64) float64 {
+	sum := 0.0
+	for k, v := range x.h {
+		if at := (float64(k) + 0.5) * bin; at > from && at < to {
+			sum += v[0]
+		}
+	}
+	return sum / max(1e-9, x.all)
 }

@@ -39,22 +39,41 @@ type Found struct {
 	UpSure    bool              `json:"up_sure"`
 	Turned    float64           `json:"turned_degrees"`
 	Outline   [][2]float64      `json:"outline"`
+	Shape     string            `json:"shape" doc:"of the outline: a rectangle, an L, or how many corners it has"`
 	Ceiling   float64           `json:"ceiling"`
 	FloorSeen float64           `json:"floor_seen" doc:"share of the floor that the scan covers, 0 to 1"`
 	Triangles int               `json:"triangles"`
 	Kept      int               `json:"things_triangles" doc:"of what stands in the room, as it is kept"`
 	Moved     float64           `json:"corner_moved_most"`
 	Surfaces  map[string]string `json:"surfaces,omitempty"`
+	Left      []string          `json:"left,omitempty" doc:"what of the file was left out"`
 }
 
 // Found tells what was found, its surfaces by the one that is known.
 func (r *Room) Found(k Known) Found {
-	f := Found{1, r.Unit, r.UnitSure, r.Up, r.UpSure, r.Turned, r.Outline, r.Ceiling, r.FloorSeen, r.Triangles, 0,
-		r.Error, r.Surfaces(k)}
+	f := Found{1, r.Unit, r.UnitSure, r.Up, r.UpSure, r.Turned, r.Outline, r.Shape(), r.Ceiling, r.FloorSeen,
+		r.Triangles, 0, r.Error, r.Surfaces(k), r.Left}
 	if r.Things != nil {
 		f.Kept = len(r.Things.Tris)
 	}
 	return f
+}
+
+// Shape says what the outline is: 'a rectangle', 'an L', or 'a room of 8 corners'.
+func (r *Room) Shape() string {
+	square := true
+	for i, p := range r.Outline {
+		q := r.Outline[(i+1)%len(r.Outline)]
+		square = square && (math.Abs(p[0]-q[0]) < 1e-6 || math.Abs(p[1]-q[1]) < 1e-6)
+	}
+	switch n := len(r.Outline); {
+	case square && n == 4:
+		return "a rectangle"
+	case square && n == 6:
+		return "an L"
+	default:
+		return fmt.Sprintf("a room of %d corners", n)
+	}
 }
 
 // Surfaces turns the scan's mean colours into reflectances by the one that is known; nil where the

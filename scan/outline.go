@@ -1,10 +1,6 @@
 package scan
 
-import (
-	"math"
-
-	"halfstop/mesh"
-)
+import "math"
 
 // floorCell is the side of a cell of the floor, metres; mostCells are drawn at most.
 const (
@@ -12,74 +8,47 @@ const (
 	mostCells = 4_000_000
 )
 
-// outline is the rectangle of the walls, or, where the floor leaves out whole corners of it, the
-// floor's own rectilinear outline. seen is the share of the outline's floor that the scan covers.
+// outline is the room's outline by its floor and the walls along it, anticlockwise, its lowest x
+// and y at 0 or near it; the rectangle w × d where the floor says nothing. seen is the share of its
+// floor that the scan covers.
 func outline(tris []tri, w, d float64) (corners [][2]float64, seen float64) {
 	nx, ny := max(1, int(math.Ceil(w/floorCell))), max(1, int(math.Ceil(d/floorCell)))
+	rectangle := [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}
 	if nx*ny > mostCells {
-		return [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}, 0
+		return rectangle, 0
 	}
-	// Whatever stands on the floor covers it too: everything below the top of a table counts.
-	grid := make([]bool, nx*ny)
+	// Whatever stands on the floor covers it too: everything below the top of a table counts. For
+	// the outline what hangs or lies higher counts as well: it is in the room.
+	low, grid := make([]bool, nx*ny), make([]bool, nx*ny)
 	for i := range tris {
 		t := &tris[i]
-		if t.p[0][2] > 1 && t.p[1][2] > 1 && t.p[2][2] > 1 || math.Abs(t.n[2]) < 0.5 {
+		if math.Abs(t.n[2]) < 0.5 {
 			continue
 		}
 		fill(grid, nx, ny, t)
+		if t.p[0][2] <= 1 || t.p[1][2] <= 1 || t.p[2][2] <= 1 {
+			fill(low, nx, ny, t)
+		}
 	}
-	grid = closed(grid, nx, ny, 6)
+	low = closed(low, nx, ny, gap)
+	if corners = walls(grid, nx, ny, tris); corners == nil {
+		corners = rectangle
+	}
 	n := 0
-	for _, v := range grid {
+	for _, v := range low {
 		if v {
 			n++
 		}
 	}
-	seen = float64(n) / float64(nx*ny)
-	rectangle := [][2]float64{{0, 0}, {w, 0}, {w, d}, {0, d}}
-	c, cw, cd := missingCorner(grid, nx, ny)
-	// A corner of at least 0.5 m a side that is empty to nine parts in ten makes an L of it.
-	if float64(cw)*floorCell < 0.5 || float64(cd)*floorCell < 0.5 {
-		return rectangle, seen
-	}
-	x, y := float64(cw)*floorCell, float64(cd)*floorCell
-	// The floor's cells know the corner to some centimetres; the walls there know it better.
-	if c == 1 || c == 2 {
-		x = w - snap(tris, 0, w-x)
-	} else {
-		x = snap(tris, 0, x)
-	}
-	if c >= 2 {
-		y = d - snap(tris, 1, d-y)
-	} else {
-		y = snap(tris, 1, y)
-	}
-	seen = float64(n) / float64(nx*ny-cw*cd)
-	switch c {
-	case 0:
-		return [][2]float64{{x, 0}, {w, 0}, {w, d}, {0, d}, {0, y}, {x, y}}, min(1, seen)
-	case 1:
-		return [][2]float64{{0, 0}, {w - x, 0}, {w - x, y}, {w, y}, {w, d}, {0, d}}, min(1, seen)
-	case 2:
-		return [][2]float64{{0, 0}, {w, 0}, {w, d - y}, {w - x, d - y}, {w - x, d}, {0, d}}, min(1, seen)
-	}
-	return [][2]float64{{0, 0}, {w, 0}, {w, d}, {x, d}, {x, d - y}, {0, d - y}}, min(1, seen)
+	return corners, min(1, float64(n)*floorCell*floorCell/max(1e-9, area(corners)))
 }
 
-// snap moves a place along an axis to the heaviest upright layer within 15 cm, where there is one.
-func snap(tris []tri, axis int, at float64) float64 {
-	h := layers{}
-	for i := range tris {
-		t := &tris[i]
-		v := (t.p[0][axis] + t.p[1][axis] + t.p[2][axis]) / 3
-		if math.Abs(t.n[axis]) > 0.9 && math.Abs(v-at) < 0.2 {
-			h.add(v, t.area)
-		}
+// area of an outline, square metres.
+func area(outline [][2]float64) (sum float64) {
+	for a, b := 0, len(outline)-1; a < len(outline); b, a = a, a+1 {
+		sum += (outline[b][0]*outline[a][1] - outline[a][0]*outline[b][1]) / 2
 	}
-	if v, area, ok := h.peak(at-0.15, at+0.15); ok && area > 0.5 {
-		return v
-	}
-	return at
+	return math.Abs(sum)
 }
 
 // fill marks the cells under a triangle.
@@ -130,42 +99,6 @@ func closed(grid []bool, nx, ny, n int) []bool {
 		return out
 	}
 	return grow(grow(grid, true), false)
-}
-
-// missingCorner finds the largest empty rectangle in a corner: 0 low x low y, then anticlockwise;
-// its width and depth in cells.
-func missingCorner(grid []bool, nx, ny int) (corner, w, d int) {
-	best := 0
-	for c := range 4 {
-		at := func(i, j int) bool {
-			if c == 1 || c == 2 {
-				i = nx - 1 - i
-			}
-			if c >= 2 {
-				j = ny - 1 - j
-			}
-			return grid[j*nx+i]
-		}
-		// Filled cells of every rectangle from the corner, by a summed-area table.
-		sum := make([]int, (nx+1)*(ny+1))
-		for j := range ny {
-			for i := range nx {
-				v := 0
-				if at(i, j) {
-					v = 1
-				}
-				sum[(j+1)*(nx+1)+i+1] = v + sum[j*(nx+1)+i+1] + sum[(j+1)*(nx+1)+i] - sum[j*(nx+1)+i]
-			}
-		}
-		for j := 1; j <= ny; j++ {
-			for i := 1; i <= nx; i++ {
-				if a := i * j; a > best && i < nx && j < ny && sum[j*(nx+1)+i]*10 < a/10 {
-					best, corner, w, d = a, c, i, j
-				}
-			}
-		}
-	}
-	return corner, w, d
 }
 
 const skin = 0.07 // m: what lies so near to a wall, the floor or the ceiling belongs to it
@@ -235,13 +168,13 @@ func cut(tris []tri, boxes [][6]float64) []tri {
 
 // colours are the mean colours of the shell and of what stands in it, by area; nil where the scan
 // has none.
-func colours(m *mesh.Mesh, tris []tri, r *Room) map[string][3]float64 {
-	if m.Colours == nil {
-		return nil
-	}
+func colours(tris []tri, r *Room) map[string][3]float64 {
 	sum, area := map[string][3]float64{}, map[string]float64{}
 	for i := range tris {
 		t := &tris[i]
+		if t.bare {
+			continue
+		}
 		x, y := (t.p[0][0]+t.p[1][0]+t.p[2][0])/3, (t.p[0][1]+t.p[1][1]+t.p[2][1])/3
 		z := (t.p[0][2] + t.p[1][2] + t.p[2][2]) / 3
 		part := ""
@@ -269,6 +202,9 @@ func colours(m *mesh.Mesh, tris []tri, r *Room) map[string][3]float64 {
 			s[c] /= area[part]
 		}
 		sum[part] = s
+	}
+	if len(sum) == 0 {
+		return nil
 	}
 	return sum
 }

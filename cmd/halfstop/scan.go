@@ -145,11 +145,7 @@ func (o *scanOptions) print(e *env, r *scan.Room, known scan.Known) {
 	for _, p := range r.Outline {
 		w, d = max(w, p[0]), max(d, p[1])
 	}
-	shape := ""
-	if len(r.Outline) > 4 {
-		shape = ", an L"
-	}
-	e.line(2, fmt.Sprintf("A room of %.2f × %.2f m%s, %.2f m high.", w, d, shape, r.Ceiling))
+	e.line(2, fmt.Sprintf("A room of %.2f × %.2f m, %s, %.2f m high.", w, d, r.Shape(), r.Ceiling))
 	e.line(2, fmt.Sprintf("unit %s (%s), up %s (%s), turned by %.1f° so that the longer walls run along x",
 		r.Unit, sure(r.UnitSure),
 		r.Up, sure(r.UpSure), r.Turned))
@@ -172,6 +168,9 @@ func (o *scanOptions) print(e *env, r *scan.Room, known scan.Known) {
 		e.line(2, strings.TrimSuffix(line, ","))
 	} else {
 		e.line(2, "the scan has no colours: say what walls, floor and ceiling are")
+	}
+	for _, l := range r.Left {
+		e.line(2, "left out: "+l)
 	}
 	if r.FloorSeen < 0.8 {
 		e.line(2, "Much of the floor is missing in the scan: hold the outline against a tape.")

@@ -713,6 +713,8 @@ export interface Found {
   up_sure: boolean;
   turned_degrees: number;
   outline: [number, number][];
+  /** of the outline: a rectangle, an L, or how many corners it has */
+  shape: string;
   ceiling: number;
   /** share of the floor that the scan covers, 0 to 1 */
   floor_seen: number;
@@ -721,6 +723,8 @@ export interface Found {
   things_triangles: number;
   corner_moved_most: number;
   surfaces?: Record<string, string>;
+  /** what of the file was left out */
+  left?: string[];
 }
 
 export interface FramesAsk {

@@ -29,14 +29,14 @@ function found(p: Page, x: ScanView): Markup {
   const w = Math.max(...f.outline.map((c) => c[0])), d = Math.max(...f.outline.map((c) => c[1])),
     seen = Math.round(100 * f.floor_seen);
   return m`<section class="scsec" data-key="scanfound"><p><b>${x.name}</b> ${x.format}, ${many(f.triangles)}${" "}
-  triangles</p><p class="scfig">A room of <b>${length(w, p.units)} × ${length(d, p.units)}</b>${f.outline.length
-    > 4 ? ", an L" : ""},${" "}
+  triangles</p><p class="scfig">A room of <b>${length(w, p.units)} × ${length(d, p.units)}</b>, ${f.shape},${" "}
   <b>${length(f.ceiling, p.units)}</b> high.</p>
 <p>The scan covers ${seen} % of the floor.${seen < 80
     ? " Much of it is missing: hold the outline against a tape." : ""}</p>
 <p>
 ${f.things_triangles ? m`What stands in it: ${many(f.things_triangles)} triangles, no corner moved by more than
   ${" "}${plain(1000 * f.corner_moved_most, 0)} mm.` : "Nothing stands in it."}</p>
+${(f.left ?? []).map((l, i) => m`<p class="scwarn" data-key="left${i}">Left out: ${l}.</p>`)}
 <p>Holes in walls, floor and ceiling are closed: they are drawn from the outline. Doors and windows are put in by
   hand.</p>
 ${button(p, "scandrop", "let it go", { cls: "lnk" })}</section>`;

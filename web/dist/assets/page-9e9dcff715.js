@@ -1866,12 +1866,13 @@ ${(e.points??[]).map(a=>u`<tr><th scope="row">${a.name}</th><td>${a.old}</td><td
     and walls are found in it, and what stands in the room. It stays on this machine.</p></div>`}var Oc=t=>String(t).replace(/\B(?=(\d{3})+$)/g,"\u202F");function vf(t,e){let s=e.found;if(!s)return u`<section class="scsec" data-key="scanfound"><p><b>${e.name}</b> ${e.format}</p><p class="scwarn"
     role="alert">${e.why}</p><p>All that is in it is ${e.size.map(i=>C(i,4)).join(" \xD7 ")} of its own unit.</p>
     ${M(t,"scandrop","let it go",{cls:"lnk"})}</section>`;let a=Math.max(...s.outline.map(i=>i[0])),n=Math.max(...s.outline.map(i=>i[1])),r=Math.round(100*s.floor_seen);return u`<section class="scsec" data-key="scanfound"><p><b>${e.name}</b> ${e.format}, ${Oc(s.triangles)}${" "}
-  triangles</p><p class="scfig">A room of <b>${D(a,t.units)} × ${D(n,t.units)}</b>${s.outline.length>4?", an L":""},${" "}
+  triangles</p><p class="scfig">A room of <b>${D(a,t.units)} × ${D(n,t.units)}</b>, ${s.shape},${" "}
   <b>${D(s.ceiling,t.units)}</b> high.</p>
 <p>The scan covers ${r} % of the floor.${r<80?" Much of it is missing: hold the outline against a tape.":""}</p>
 <p>
 ${s.things_triangles?u`What stands in it: ${Oc(s.things_triangles)} triangles, no corner moved by more than
   ${" "}${C(1e3*s.corner_moved_most,0)} mm.`:"Nothing stands in it."}</p>
+${(s.left??[]).map((i,o)=>u`<p class="scwarn" data-key="left${o}">Left out: ${i}.</p>`)}
 <p>Holes in walls, floor and ceiling are closed: they are drawn from the outline. Doors and windows are put in by
   hand.</p>
 ${M(t,"scandrop","let it go",{cls:"lnk"})}</section>`}var kf=[["m","metres"],["cm","centimetres"],["mm","millimetres"],["ft","feet"],["in","inches"]],xf=[["z+","z"],["y+","y"],["x+","x"],["z-","z, upside down"],["y-","y, upside down"],["x-","x, upside down"]];function Mf(t,e){let s=e.found,a=(o,l)=>l?"as you say":o?"found, sure":s?"a guess: is it so?":"say it",n=s?.unit??e.ask.unit??"",r=s?.up??e.ask.up??"",i=(o,l)=>[...l?[]:[{value:"",words:"?",on:!0}],...o.map(([c,d])=>({value:c,words:d,on:c===l}))];return u`<section class="scsec" data-key="scanframe"><h2>Unit and direction</h2>
