@@ -23,11 +23,7 @@ type BeginView struct {
 	Text    string        `json:"text" doc:"of the shoot file; empty where something cannot be"`
 }
 
-func (s *Server) postBegin(w http.ResponseWriter, r *http.Request) error {
-	var ask BeginAsk
-	if err := take(w, r, &ask); err != nil {
-		return err
-	}
+func (s *Server) postBegin(r *http.Request, ask BeginAsk) (BeginView, error) {
 	a := begin.Usual()
 	if ask.Answers != nil {
 		a = *ask.Answers
@@ -38,5 +34,5 @@ func (s *Server) postBegin(w http.ResponseWriter, r *http.Request) error {
 	if fault == nil {
 		v.Text = string(p.Text())
 	}
-	return give(w, v)
+	return v, nil
 }

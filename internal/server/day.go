@@ -373,28 +373,24 @@ func (s *Server) known(m *model, p day.Progress) day.Progress {
 }
 
 // postDay puts something that happened into the log.
-func (s *Server) postDay(w http.ResponseWriter, r *http.Request) error {
-	var x Happening
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postDay(r *http.Request, x Happening) (Done, error) {
 	m, err := s.model()
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	f := m.job.File
 	if x.At < 0 || x.At > 48*3600 {
-		return refuse(http.StatusBadRequest, "at: seconds after midnight, 0 to %d", 48*3600)
+		return Done{}, refuse(http.StatusBadRequest, "at: seconds after midnight, 0 to %d", 48*3600)
 	}
 	h, _, err := s.history(r.Context(), f)
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	e := daylog.Entry{Client: logClient, Subject: x.Name, Said: moment(f, x.At)}
 	switch x.What {
 	case "begun", "done":
 		if e.Subject, err = s.taskOf(m, x.Name); err != nil {
-			return err
+			return Done{}, err
 		}
 		e.Kind = daylog.Begun
 		if x.What == "done" {
@@ -403,7 +399,7 @@ func (s *Server) postDay(w http.ResponseWriter, r *http.Request) error {
 	case "undo":
 		last, ok := h.last[x.Name]
 		if !ok {
-			return refuse(http.StatusUnprocessableEntity, "nothing has happened of '%s'", x.Name)
+			return Done{}, refuse(http.StatusUnprocessableEntity, "nothing has happened of '%s'", x.Name)
 		}
 		e = daylog.Entry{Client: logClient, Kind: daylog.Reversal, Reverses: last.Seq, Said: e.Said}
 	case "out", "back":
@@ -413,25 +409,25 @@ func (s *Server) postDay(w http.ResponseWriter, r *http.Request) error {
 		}
 	case "late":
 		if e, err = s.lateEntry(r.Context(), m, h, x.At); err != nil {
-			return err
+			return Done{}, err
 		}
 	case "plan":
 		if h.late == nil {
-			return refuse(http.StatusUnprocessableEntity, "the plan is that of the whole day already")
+			return Done{}, refuse(http.StatusUnprocessableEntity, "the plan is that of the whole day already")
 		}
 		e = daylog.Entry{Client: logClient, Kind: daylog.Reversal, Reverses: h.late.Seq, Said: e.Said}
 	default:
-		return refuse(http.StatusBadRequest, "what: write begun, done, undo, out, back, late or plan")
+		return Done{}, refuse(http.StatusBadRequest, "what: write begun, done, undo, out, back, late or plan")
 	}
 	log, _, err := s.happened(r.Context(), true)
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	if _, err := log.AddNext(r.Context(), e); err != nil {
-		return err
+		return Done{}, err
 	}
 	s.hub.send(Event{Kind: "day", Revision: m.rev, Index: -1})
-	return give(w, Done{m.rev})
+	return Done{m.rev}, nil
 }
 
 // Done says that something was done.

@@ -79,7 +79,8 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 		}
 		return refuse(http.StatusUnprocessableEntity, "%v", err)
 	}
-	v := ImportView{File: im.File, Format: im.Format, Entries: []ImportEntry{}, Copies: im.Copies, Read: some(im.Read),
+	v := ImportView{File: im.File, Format: im.Format, Entries: []ImportEntry{}, Copies: im.Copies,
+		Read:    some(im.Read),
 		Assumed: some(im.Assumed), Ignored: some(im.Ignored), Notes: some([]diag.Message(list))}
 	for _, a := range im.Entries {
 		v.Entries = append(v.Entries, ImportEntry{a.List, a.Name, a.Value[:min(len(a.Value), 600)]})
@@ -97,11 +98,7 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 	return give(w, v)
 }
 
-func (s *Server) postKitTake(w http.ResponseWriter, r *http.Request) error {
-	var x TakeAsk
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postKitTake(r *http.Request, x TakeAsk) (State, error) {
 	var entries []kit.Addition
 	copies := map[string][]byte{}
 	s.inbox.mu.Lock()
@@ -109,7 +106,7 @@ func (s *Server) postKitTake(w http.ResponseWriter, r *http.Request) error {
 		i := slices.IndexFunc(s.inbox.list, func(f waiting) bool { return f.id == id })
 		if i < 0 {
 			s.inbox.mu.Unlock()
-			return refuse(http.StatusNotFound, "file %d was read too long ago: choose it again", id)
+			return State{}, refuse(http.StatusNotFound, "file %d was read too long ago: choose it again", id)
 		}
 		f := s.inbox.list[i]
 		entries = append(entries, f.im.Entries...)
@@ -119,12 +116,12 @@ func (s *Server) postKitTake(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.inbox.mu.Unlock()
 	if len(entries) == 0 {
-		return refuse(http.StatusUnprocessableEntity, "there is nothing to take")
+		return State{}, refuse(http.StatusUnprocessableEntity, "there is nothing to take")
 	}
 	_, own, whole := s.kits()
 	for _, a := range entries {
 		if e, err := entryOf(&whole, own, a.List, a.Name); err == nil && e.Own {
-			return refuse(http.StatusUnprocessableEntity,
+			return State{}, refuse(http.StatusUnprocessableEntity,
 				"the own kit has %q already among its %s: give the file's entry another name, or take the old one out",
 				a.Name, a.List)
 		}
@@ -137,10 +134,10 @@ func (s *Server) postKitTake(w http.ResponseWriter, r *http.Request) error {
 		return ownkit.Put(files, ownkit.Into, entries, copies)
 	})
 	if err != nil {
-		return kitRefusal(err)
+		return State{}, kitRefusal(err)
 	}
 	s.inbox.mu.Lock()
 	s.inbox.list = slices.DeleteFunc(s.inbox.list, func(f waiting) bool { return slices.Contains(x.IDs, f.id) })
 	s.inbox.mu.Unlock()
-	return give(w, s.state())
+	return s.state(), nil
 }

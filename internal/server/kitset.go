@@ -191,23 +191,20 @@ func kitRefusal(err error) error {
 	return refuse(http.StatusUnprocessableEntity, "%v", err)
 }
 
-func (s *Server) postKitAdd(w http.ResponseWriter, r *http.Request) error {
-	var x KitAdd
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postKitAdd(r *http.Request, x KitAdd) (State, error) {
 	_, own, whole := s.kits()
 	like, err := entryOf(&whole, own, x.List, x.Like)
 	if err != nil {
-		return err
+		return State{}, err
 	}
 	x.Name = strings.Join(strings.Fields(x.Name), " ")
 	if x.Name == "" {
-		return refuse(http.StatusUnprocessableEntity, "the new thing has no name: type one, such as \"my %s\"",
+		return State{}, refuse(http.StatusUnprocessableEntity,
+			"the new thing has no name: type one, such as \"my %s\"",
 			like.Name)
 	}
 	if _, err := entryOf(&whole, own, x.List, x.Name); err == nil {
-		return refuse(http.StatusUnprocessableEntity,
+		return State{}, refuse(http.StatusUnprocessableEntity,
 			"the kit has %q already among its %s: give the new one another name", x.Name, x.List)
 	}
 	value := "{name: " + yamltext.Quote(x.Name, true) + ", like: " + yamltext.Quote(like.Name, true) + "}"
@@ -215,32 +212,29 @@ func (s *Server) postKitAdd(w http.ResponseWriter, r *http.Request) error {
 		return ownkit.Put(files, ownkit.Into, []kit.Addition{{List: x.List, Name: x.Name, Value: value}}, nil)
 	})
 	if err != nil {
-		return kitRefusal(err)
+		return State{}, kitRefusal(err)
 	}
-	return give(w, s.state())
+	return s.state(), nil
 }
 
-func (s *Server) postKitSet(w http.ResponseWriter, r *http.Request) error {
-	var x KitSet
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postKitSet(r *http.Request, x KitSet) (State, error) {
 	_, own, whole := s.kits()
 	e, err := entryOf(&whole, own, x.List, x.Name)
 	if err != nil {
-		return err
+		return State{}, err
 	}
 	if len(x.Edits) == 0 || len(x.Edits) > mostEdits {
-		return refuse(http.StatusBadRequest, "edits: send 1 to %d", mostEdits)
+		return State{}, refuse(http.StatusBadRequest, "edits: send 1 to %d", mostEdits)
 	}
 	var edits []yamltext.Edit
 	keys := shoot.Form()[kitGroups[x.List]].Fields
 	for _, d := range x.Edits {
 		if !slices.ContainsFunc(keys, func(f shoot.FormField) bool { return f.Key == d.Key }) || d.Key == "name" {
-			return refuse(http.StatusBadRequest, "key: %s have no setting %q that can be changed here", x.List, d.Key)
+			return State{}, refuse(http.StatusBadRequest, "key: %s have no setting %q that can be changed here",
+				x.List, d.Key)
 		}
 		if len(d.Value) > mostText {
-			return refuse(http.StatusRequestEntityTooLarge, "%s: the value is too long", d.Key)
+			return State{}, refuse(http.StatusRequestEntityTooLarge, "%s: the value is too long", d.Key)
 		}
 		edits = append(edits, yamltext.Edit{Path: d.Key, Value: strings.TrimSpace(d.Value)})
 	}
@@ -251,7 +245,7 @@ func (s *Server) postKitSet(w http.ResponseWriter, r *http.Request) error {
 			break
 		}
 	}
-	err = s.changeThing(first+" of "+e.Name, x.List, e.Name,
+	return s.after(s.changeThing(first+" of "+e.Name, x.List, e.Name,
 		func(doc *yamltext.Doc, path string) ([]byte, error) {
 			text, err := ownkit.SetIn(doc, path, edits)
 			if err == nil {
@@ -264,33 +258,21 @@ func (s *Server) postKitSet(w http.ResponseWriter, r *http.Request) error {
 			return text, err
 		}, func(files []shoot.KitFile) ([]ownkit.Change, error) {
 			return ownkit.Set(files, ownkit.Into, x.List, e.Name, edits)
-		})
-	if err != nil {
-		return err
-	}
-	return give(w, s.state())
+		}))
 }
 
-func (s *Server) postKitRemove(w http.ResponseWriter, r *http.Request) error {
-	var x KitRemove
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postKitRemove(r *http.Request, x KitRemove) (State, error) {
 	_, own, whole := s.kits()
 	e, err := entryOf(&whole, own, x.List, x.Name)
 	if err != nil {
-		return err
+		return State{}, err
 	}
 	if !e.Own {
-		return refuse(http.StatusUnprocessableEntity,
+		return State{}, refuse(http.StatusUnprocessableEntity,
 			"%q is of the generic catalogue: only own things can be taken out",
 			e.Name)
 	}
-	err = s.changeThing("take out "+e.Name, x.List, e.Name,
+	return s.after(s.changeThing("take out "+e.Name, x.List, e.Name,
 		func(doc *yamltext.Doc, path string) ([]byte, error) { return doc.Delete(path) },
-		func(files []shoot.KitFile) ([]ownkit.Change, error) { return ownkit.Remove(files, x.List, e.Name) })
-	if err != nil {
-		return err
-	}
-	return give(w, s.state())
+		func(files []shoot.KitFile) ([]ownkit.Change, error) { return ownkit.Remove(files, x.List, e.Name) }))
 }

@@ -161,7 +161,8 @@ func (s *Server) getLearn(w http.ResponseWriter, r *http.Request) error {
 	}
 	all, _ := ownkit.Reads(standing(list))
 	for i, x := range readings(list) {
-		e := LearnRead{Seq: x.Seq, Words: all[i].Words, Setup: x.Setup, Date: x.At.Format("2006-01-02"), State: "fits"}
+		e := LearnRead{Seq: x.Seq, Words: all[i].Words, Setup: x.Setup, Date: x.At.Format("2006-01-02"),
+			State: "fits"}
 		switch o := lesson[x.Seq]; {
 		case !x.Stands:
 			e.State = "back"
@@ -226,23 +227,19 @@ func lessonDate(whole *kit.Kit, what string) (date string) {
 	return date
 }
 
-func (s *Server) postLearnRead(w http.ResponseWriter, r *http.Request) error {
-	var x LearnAsk
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postLearnRead(r *http.Request, x LearnAsk) (Done, error) {
 	m, err := s.model()
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	f := m.job.File
 	i := slices.IndexFunc(f.Setups, func(p shoot.Setup) bool { return p.Name == x.Setup })
 	if i < 0 {
-		return refuse(http.StatusNotFound, "the shoot has no setup %q", x.Setup)
+		return Done{}, refuse(http.StatusNotFound, "the shoot has no setup %q", x.Setup)
 	}
 	n, err := ownkit.MeterReading(x.Reads)
 	if err != nil {
-		return refuse(http.StatusUnprocessableEntity, "%v", err)
+		return Done{}, refuse(http.StatusUnprocessableEntity, "%v", err)
 	}
 	value := float64(n)
 	now := s.now()
@@ -255,23 +252,23 @@ func (s *Server) postLearnRead(w http.ResponseWriter, r *http.Request) error {
 	}
 	log, _, err := s.happened(r.Context(), true)
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	list, err := log.List(r.Context(), daylog.Filter{})
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	for _, d := range dialsNow(&f.Setups[i], list) { // what the lights were set to goes with the reading
 		d.Client, d.Said = logClient, now
 		if _, err := log.AddNext(r.Context(), d); err != nil {
-			return err
+			return Done{}, err
 		}
 	}
 	if _, err := log.AddNext(r.Context(), e); err != nil {
-		return err
+		return Done{}, err
 	}
 	s.hub.send(Event{Kind: "day", Revision: m.rev, Index: -1})
-	return give(w, Done{m.rev})
+	return Done{m.rev}, nil
 }
 
 // now is the time of this program.
@@ -311,40 +308,36 @@ func dialsNow(setup *shoot.Setup, list []daylog.Entry) (out []daylog.Entry) {
 	return out
 }
 
-func (s *Server) postLearnBack(w http.ResponseWriter, r *http.Request) error {
-	var x LearnBack
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postLearnBack(r *http.Request, x LearnBack) (Done, error) {
 	m, err := s.model()
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	log, _, err := s.happened(r.Context(), false)
 	if err != nil {
-		return err
+		return Done{}, err
 	}
 	var list []daylog.Entry
 	if log != nil {
 		if list, err = log.List(r.Context(), daylog.Filter{All: true}); err != nil {
-			return err
+			return Done{}, err
 		}
 	}
 	i := slices.IndexFunc(list, func(e daylog.Entry) bool { return e.Seq == x.Seq && e.Kind == daylog.Reading })
 	switch {
 	case i < 0:
-		return refuse(http.StatusNotFound, "the log has no reading no. %d", x.Seq)
+		return Done{}, refuse(http.StatusNotFound, "the log has no reading no. %d", x.Seq)
 	case list[i].Stands != x.Again:
 		e := daylog.Entry{Client: logClient, Kind: daylog.Reversal, Reverses: x.Seq, Said: s.now()}
 		if x.Again {
 			e.Reverses = list[i].By
 		}
 		if _, err := log.AddNext(r.Context(), e); err != nil {
-			return err
+			return Done{}, err
 		}
 		s.hub.send(Event{Kind: "day", Revision: m.rev, Index: -1})
 	}
-	return give(w, Done{m.rev})
+	return Done{m.rev}, nil
 }
 
 func (s *Server) postLearnKeep(w http.ResponseWriter, r *http.Request) error {
@@ -365,11 +358,7 @@ func (s *Server) postLearnKeep(w http.ResponseWriter, r *http.Request) error {
 	return give(w, s.state())
 }
 
-func (s *Server) postLearnForget(w http.ResponseWriter, r *http.Request) error {
-	var x LearnForget
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postLearnForget(r *http.Request, x LearnForget) (State, error) {
 	gone := 0
 	err := s.book.changeKit("forget what was learned of "+x.What,
 		func(files []shoot.KitFile) (out []ownkit.Change, err error) {
@@ -377,10 +366,10 @@ func (s *Server) postLearnForget(w http.ResponseWriter, r *http.Request) error {
 			return out, err
 		})
 	if err != nil {
-		return kitRefusal(err)
+		return State{}, kitRefusal(err)
 	}
 	if gone == 0 {
-		return refuse(http.StatusUnprocessableEntity, "nothing is kept of %q in the files of kit", x.What)
+		return State{}, refuse(http.StatusUnprocessableEntity, "nothing is kept of %q in the files of kit", x.What)
 	}
-	return give(w, s.state())
+	return s.state(), nil
 }

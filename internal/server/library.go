@@ -379,32 +379,29 @@ func (s *Server) postCompare(w http.ResponseWriter, r *http.Request) error {
 	return give(w, c)
 }
 
-func (s *Server) postRelight(w http.ResponseWriter, r *http.Request) error {
-	var x RelightAsk
-	if err := take(w, r, &x); err != nil {
-		return err
-	}
+func (s *Server) postRelight(r *http.Request, x RelightAsk) (RelightView, error) {
 	ctx := r.Context()
 	path, _, err := s.shelved(ctx, SetupRef{File: x.File})
 	if err != nil {
-		return err
+		return RelightView{}, err
 	}
 	if !records.Is(path) {
-		return refuse(http.StatusUnprocessableEntity, "%s is no record: only one can be lit again", x.File)
+		return RelightView{}, refuse(http.StatusUnprocessableEntity,
+			"%s is no record: only one can be lit again", x.File)
 	}
 	m, err := s.model()
 	if err != nil {
-		return err
+		return RelightView{}, err
 	}
 	s.shelf.work.Lock()
 	defer s.shelf.work.Unlock()
 	f, err := records.Open(path)
 	if err != nil {
-		return err
+		return RelightView{}, err
 	}
 	job, list, err := f.Job(records.DialledName)
 	if job == nil {
-		return errors.Join(err, list.Err())
+		return RelightView{}, errors.Join(err, list.Err())
 	}
 	s.book.mu.Lock()
 	kits := s.book.file.Kit
@@ -413,7 +410,7 @@ func (s *Server) postRelight(w http.ResponseWriter, r *http.Request) error {
 		Scale: 1, Meter: meter.Work{Seed: 1, Error: 0.03, Samples: 1 << 13,
 			Progress: func(done, of int) { s.working("relight", done, of) }}})
 	if ctx.Err() != nil {
-		return ctx.Err()
+		return RelightView{}, ctx.Err()
 	}
 	v := &RelightView{Revision: m.rev}
 	if errors.Is(err, record.ErrNobodyFits) && again != nil {
@@ -423,16 +420,16 @@ func (s *Server) postRelight(w http.ResponseWriter, r *http.Request) error {
 		err = list.Err()
 	}
 	if err != nil {
-		return err
+		return RelightView{}, err
 	}
 	v.Relit = *again
 	if v.Name, v.Value, err = asSetup(m, again); err != nil {
-		return err
+		return RelightView{}, err
 	}
 	if err := s.relitPictures(ctx, v, f, path); err != nil {
-		return err
+		return RelightView{}, err
 	}
-	return give(w, v)
+	return *v, nil
 }
 
 // asSetup gives the new setup under a name that the shoot has not yet, as it is appended to it.
@@ -469,9 +466,10 @@ func (s *Server) relitPictures(ctx context.Context, v *RelightView, f *records.F
 	for w > 480 || h > 480 {
 		w, h = w/2, h/2
 	}
-	now, list, err := v.Relit.Job.Frame(ctx, 0, answer.FrameWork{MostBytes: s.engine.memory, Work: render.Work{Width: w,
-		Height: h, Samples: min(16, s.engine.most), Seed: 1,
-		Progress: func(done, of int) { s.working("relight", done, of) }}})
+	now, list, err := v.Relit.Job.Frame(ctx, 0, answer.FrameWork{MostBytes: s.engine.memory,
+		Work: render.Work{Width: w,
+			Height: h, Samples: min(16, s.engine.most), Seed: 1,
+			Progress: func(done, of int) { s.working("relight", done, of) }}})
 	if err == nil && now != nil {
 		err = now.Denoise(ctx)
 	}
@@ -479,7 +477,8 @@ func (s *Server) relitPictures(ctx context.Context, v *RelightView, f *records.F
 		return ctx.Err()
 	}
 	if err != nil || now == nil {
-		v.Relit.Notes = append(v.Relit.Notes, fmt.Sprintf("there is no new picture: %v", errors.Join(err, list.Err())))
+		v.Relit.Notes = append(v.Relit.Notes, fmt.Sprintf("there is no new picture: %v",
+			errors.Join(err, list.Err())))
 		return nil
 	}
 	v.Relit.Regions = record.Regions(was, now, v.Relit.Mirrored)

@@ -22,10 +22,9 @@ var libraryRoutes = []route{
 		"what differs between two setups, in stops, degrees, sizes and colour, and what made one softer, brighter " +
 			"or warmer (event 'progress', what 'compare')",
 		nil, CompareAsk{}, record.Comparison{}, "", (*Server).postCompare},
-	{"POST", "/api/library/relight",
-		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', " +
-			"what 'relight')",
-		nil, RelightAsk{}, RelightView{}, "", (*Server).postRelight},
+	change("POST", "/api/library/relight",
+		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', "+"what 'relight')",
+		(*Server).postRelight),
 	{"GET", "/api/library/relit",
 		"the picture of what was lit again last",
 		[]param{

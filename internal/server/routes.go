@@ -34,6 +34,23 @@ type route struct {
 
 type param struct{ name, kind, says string }
 
+// change is a route that takes an In as JSON and gives an Out.
+func change[In, Out any](method, path, says string, do func(*Server, *http.Request, In) (Out, error)) route {
+	var in In
+	var out Out
+	return route{method, path, says, nil, in, out, "", func(s *Server, w http.ResponseWriter, r *http.Request) error {
+		var x In
+		if err := take(w, r, &x); err != nil {
+			return err
+		}
+		v, err := do(s, r, x)
+		if err != nil {
+			return err
+		}
+		return give(w, v)
+	}}
+}
+
 // routes is the API.
 var routes = slices.Concat(libraryRoutes, scoutRoutes, kitRoutes, []route{
 	{"GET", "/api/state", "what every page must know of the shoot", nil, nil, State{}, "", (*Server).getState},
@@ -113,8 +130,7 @@ var routes = slices.Concat(libraryRoutes, scoutRoutes, kitRoutes, []route{
 			{"now", "integer", "seconds after midnight: tell also how it goes then"},
 			{"quick", "integer", "1: without the kit list and what to give up first"},
 		}, nil, DayView{}, "", (*Server).getDay},
-	{"POST", "/api/day", "put something that happened into the log of the day", nil, Happening{}, Done{}, "",
-		(*Server).postDay},
+	change("POST", "/api/day", "put something that happened into the log of the day", (*Server).postDay),
 	{"GET", "/api/papers",
 		"how many pages a paper has; it is computed where that is needed (event 'progress', what 'papers')",
 		[]param{
@@ -155,34 +171,24 @@ var routes = slices.Concat(libraryRoutes, scoutRoutes, kitRoutes, []route{
 	{"GET", "/api/demonstration",
 		"the text of the demonstration, for a folder that holds no shoot yet",
 		nil, nil, TextView{}, "", (*Server).getExample},
-	{"POST", "/api/begin",
-		"a first shoot from four answers; nothing is changed: send its text to /api/text",
-		nil, BeginAsk{}, BeginView{}, "", (*Server).postBegin},
-	{"PUT", "/api/text",
-		"replace the text; one with errors is kept as a draft",
-		nil, TextChange{}, State{}, "", (*Server).putText},
-	{"POST", "/api/edit",
-		"change settings in place, all or none; comments stay",
-		nil, Change{}, State{}, "", (*Server).postEdit},
-	{"POST", "/api/undo", "take the last change back", nil, Step{}, State{}, "", (*Server).postUndo},
-	{"POST", "/api/redo", "do it again", nil, Step{}, State{}, "", (*Server).postRedo},
-	{"POST", "/api/disk",
-		"settle a change that another program made to the file",
-		nil, DiskAnswer{}, State{}, "", (*Server).postDisk},
-	{"POST", "/api/save", "save under a new name and go on with that", nil, SaveAs{}, State{}, "", (*Server).postSave},
+	change("POST", "/api/begin", "a first shoot from four answers; nothing is changed: send its text to /api/text",
+		(*Server).postBegin),
+	change("PUT", "/api/text", "replace the text; one with errors is kept as a draft", (*Server).putText),
+	change("POST", "/api/edit", "change settings in place, all or none; comments stay", (*Server).postEdit),
+	change("POST", "/api/undo", "take the last change back", (*Server).postUndo),
+	change("POST", "/api/redo", "do it again", (*Server).postRedo),
+	change("POST", "/api/disk", "settle a change that another program made to the file", (*Server).postDisk),
+	change("POST", "/api/save", "save under a new name and go on with that", (*Server).postSave),
 	{"GET", "/api/share", "how the floor is shared with phones", nil, nil, ShareView{}, "", (*Server).getShare},
-	{"POST", "/api/share",
-		"share the floor with phones on the local network, or stop that",
-		nil, ShareSet{}, ShareView{}, "", (*Server).postShare},
-	{"POST", "/api/share/code", "a code that pairs one phone", nil, CodeAsk{}, CodeView{}, "", (*Server).postCode},
-	{"POST", "/api/share/frames", "watch a folder for test frames", nil, FramesAsk{}, ShareView{}, "",
-		(*Server).postFrames},
-	{"POST", "/api/share/revoke",
-		"take a phone out, at once", nil, RevokeAsk{}, ShareView{}, "", (*Server).postRevoke},
+	change("POST", "/api/share", "share the floor with phones on the local network, or stop that",
+		(*Server).postShare),
+	change("POST", "/api/share/code", "a code that pairs one phone", (*Server).postCode),
+	change("POST", "/api/share/frames", "watch a folder for test frames", (*Server).postFrames),
+	change("POST", "/api/share/revoke", "take a phone out, at once", (*Server).postRevoke),
 	{"GET", "/api/send", "what the networked heads of a setup would get",
 		[]param{{"setup", "string", "its name"}}, nil, SendView{}, "", (*Server).getSend},
-	{"POST", "/api/send", "send it for a stated time", nil, SendAsk{}, SendView{}, "", (*Server).postSend},
-	{"POST", "/api/send/stop", "end the sending", nil, SendStop{}, SendView{}, "", (*Server).postSendStop},
+	change("POST", "/api/send", "send it for a stated time", (*Server).postSend),
+	change("POST", "/api/send/stop", "end the sending", (*Server).postSendStop),
 	{"GET", "/api/events",
 		"server-sent events; data is an Event",
 		[]param{{"changes", "integer", "1: readings and setups come whole once, then as differences"}},
@@ -465,11 +471,7 @@ func (s *Server) getText(w http.ResponseWriter, r *http.Request) error {
 	return give(w, v)
 }
 
-func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
-	var c TextChange
-	if err := take(w, r, &c); err != nil {
-		return err
-	}
+func (s *Server) putText(r *http.Request, c TextChange) (State, error) {
 	name := c.Name
 	if name == "" {
 		name = "typing"
@@ -481,9 +483,9 @@ func (s *Server) putText(w http.ResponseWriter, r *http.Request) error {
 		err = s.book.change(c.Revision, c.ID, name, c.Merge, whole([]byte(c.Text)))
 	}
 	if err != nil {
-		return err
+		return State{}, err
 	}
-	return give(w, s.state())
+	return s.state(), nil
 }
 
 // whole is a change that replaces the text.
@@ -491,66 +493,43 @@ func whole(text []byte) func(*yamltext.Doc) ([]byte, error) {
 	return func(*yamltext.Doc) ([]byte, error) { return text, nil }
 }
 
-func (s *Server) postEdit(w http.ResponseWriter, r *http.Request) error {
-	var c Change
-	if err := take(w, r, &c); err != nil {
-		return err
-	}
+func (s *Server) postEdit(r *http.Request, c Change) (State, error) {
 	if len(c.Edits) == 0 || len(c.Edits) > mostEdits {
-		return refuse(http.StatusBadRequest, "give 1 to %d edits", mostEdits)
+		return State{}, refuse(http.StatusBadRequest, "give 1 to %d edits", mostEdits)
 	}
-	if err := s.book.change(c.Revision, c.ID, c.Name, c.Merge,
-		func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }); err != nil {
-		return err
-	}
-	return give(w, s.state())
+	return s.after(s.book.change(c.Revision, c.ID, c.Name, c.Merge,
+		func(doc *yamltext.Doc) ([]byte, error) { return edited(doc, doc.Source(), c.Edits) }))
 }
 
-func (s *Server) postUndo(w http.ResponseWriter, r *http.Request) error {
-	return s.step(w, r, s.book.undo)
-}
-func (s *Server) postRedo(w http.ResponseWriter, r *http.Request) error {
-	return s.step(w, r, s.book.redo)
+func (s *Server) postUndo(_ *http.Request, c Step) (State, error) {
+	return s.after(s.book.undo(c.Revision))
 }
 
-func (s *Server) step(w http.ResponseWriter, r *http.Request, do func(rev int) error) error {
-	var c Step
-	if err := take(w, r, &c); err != nil {
-		return err
-	}
-	if err := do(c.Revision); err != nil {
-		return err
-	}
-	return give(w, s.state())
+func (s *Server) postRedo(_ *http.Request, c Step) (State, error) {
+	return s.after(s.book.redo(c.Revision))
 }
 
-func (s *Server) postDisk(w http.ResponseWriter, r *http.Request) error {
-	var c DiskAnswer
-	if err := take(w, r, &c); err != nil {
-		return err
+// after is the state that a change leaves, unless it failed.
+func (s *Server) after(err error) (State, error) {
+	if err != nil {
+		return State{}, err
 	}
+	return s.state(), nil
+}
+
+func (s *Server) postDisk(r *http.Request, c DiskAnswer) (State, error) {
 	if c.Take != "theirs" && c.Take != "ours" {
-		return refuse(http.StatusBadRequest, "take: write theirs or ours")
+		return State{}, refuse(http.StatusBadRequest, "take: write theirs or ours")
 	}
-	if err := s.book.resolveConflict(c.Revision, c.Take == "theirs"); err != nil {
-		return err
-	}
-	return give(w, s.state())
+	return s.after(s.book.resolveConflict(c.Revision, c.Take == "theirs"))
 }
 
-func (s *Server) postSave(w http.ResponseWriter, r *http.Request) error {
-	var c SaveAs
-	if err := take(w, r, &c); err != nil {
-		return err
-	}
+func (s *Server) postSave(r *http.Request, c SaveAs) (State, error) {
 	if strings.TrimSpace(c.Path) == "" || strings.ContainsRune(c.Path, 0) {
-		return refuse(http.StatusBadRequest, "path: give the name of a new file or folder")
+		return State{}, refuse(http.StatusBadRequest, "path: give the name of a new file or folder")
 	}
 	anew := func(path string, base []byte) (keeper, error) { return s.place(path, base, true) }
-	if err := s.book.saveAs(c.Revision, c.Path, anew); err != nil {
-		return err
-	}
-	return give(w, s.state())
+	return s.after(s.book.saveAs(c.Revision, c.Path, anew))
 }
 
 func (s *Server) getEvents(w http.ResponseWriter, r *http.Request) error {

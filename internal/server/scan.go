@@ -148,19 +148,15 @@ func (s *Server) findScan(name string, m *mesh.Mesh, a ScanAsk) *heldScan {
 	return x
 }
 
-func (s *Server) postScanFind(w http.ResponseWriter, r *http.Request) error {
-	var a ScanAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postScanFind(r *http.Request, a ScanAsk) (ScanView, error) {
 	if err := (scan.Known{Part: a.Part, Reflectance: a.Reflectance}).Check(); err != nil {
-		return refuse(http.StatusBadRequest, "%v", err)
+		return ScanView{}, refuse(http.StatusBadRequest, "%v", err)
 	}
 	if len(a.Cut) > mostCuts {
-		return refuse(http.StatusBadRequest, "%d boxes; %d are taken at a time", len(a.Cut), mostCuts)
+		return ScanView{}, refuse(http.StatusBadRequest, "%d boxes; %d are taken at a time", len(a.Cut), mostCuts)
 	}
 	if a.Turn != nil && (*a.Turn%90 != 0 || *a.Turn < 0 || *a.Turn > 270) {
-		return refuse(http.StatusBadRequest, "%v", scan.ErrTurn)
+		return ScanView{}, refuse(http.StatusBadRequest, "%v", scan.ErrTurn)
 	}
 	a.Cut = some(a.Cut)
 	h := &s.scout
@@ -168,11 +164,11 @@ func (s *Server) postScanFind(w http.ResponseWriter, r *http.Request) error {
 	defer h.work.Unlock()
 	old, err := h.scanHeld()
 	if err != nil {
-		return err
+		return ScanView{}, err
 	}
 	x := s.findScan(old.name, old.mesh, a)
 	h.hold(x)
-	return give(w, x.view)
+	return x.view, nil
 }
 
 func (s *Server) postScanDrop(w http.ResponseWriter, r *http.Request) error {
@@ -180,39 +176,36 @@ func (s *Server) postScanDrop(w http.ResponseWriter, r *http.Request) error {
 	return s.getScout(w, r)
 }
 
-func (s *Server) postScanPut(w http.ResponseWriter, r *http.Request) error {
-	var a ScanPut
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postScanPut(r *http.Request, a ScanPut) (Take, error) {
 	h := &s.scout
 	h.work.Lock()
 	defer h.work.Unlock()
 	x, err := h.scanHeld()
 	if err != nil {
-		return err
+		return Take{}, err
 	}
 	m, err := s.model()
 	if err != nil {
-		return err
+		return Take{}, err
 	}
 	f := x.view.Found
 	switch {
 	case x.room == nil:
-		return refuse(http.StatusUnprocessableEntity, "%s: %s", x.name, x.view.Why)
+		return Take{}, refuse(http.StatusUnprocessableEntity, "%s: %s", x.name, x.view.Why)
 	case !f.UnitSure || !f.UpSure:
-		return refuse(http.StatusUnprocessableEntity,
+		return Take{}, refuse(http.StatusUnprocessableEntity,
 			"%s: its unit (%s) and which way is up (%s) are a guess: say them first", x.name, f.Unit, f.Up)
 	}
 	tape := s.tape()
 	known := scan.Known{Part: x.view.Ask.Part, Reflectance: x.view.Ask.Reflectance}
 	if a.Keep && (len(tape) < 3 || x.room.Things == nil) {
-		return refuse(http.StatusUnprocessableEntity, "there is no room by tape, or nothing stands in the scan's")
+		return Take{}, refuse(http.StatusUnprocessableEntity,
+			"there is no room by tape, or nothing stands in the scan's")
 	}
 	file := ""
 	if x.room.Things != nil {
 		if file, err = s.book.putScan(x.room.Things.PLY(scan.Comment)); err != nil {
-			return err
+			return Take{}, err
 		}
 	}
 	lines := x.room.Lines(known, file)
@@ -243,7 +236,7 @@ func (s *Server) postScanPut(w http.ResponseWriter, r *http.Request) error {
 			t.Edits = append(t.Edits, Edit{Set: l.Path, Value: l.Value})
 		}
 	}
-	return give(w, t)
+	return t, nil
 }
 
 // putScan writes the mesh of a scan beside the shoot, under the first of scan.ply, scan-2.ply

@@ -269,18 +269,14 @@ func (s *Server) postScoutRead(w http.ResponseWriter, r *http.Request) error {
 // scoutTime bounds the search for what makes the lights of a place.
 const scoutTime = 30 * time.Second
 
-func (s *Server) postScoutLights(w http.ResponseWriter, r *http.Request) error {
-	var a ScoutAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postScoutLights(r *http.Request, a ScoutAsk) (ScoutLights, error) {
 	x, err := s.asked(&a)
 	if err != nil {
-		return err
+		return ScoutLights{}, err
 	}
 	lights, hidden, err := scout.Lights(x.photo, a.ask())
 	if err != nil {
-		return refuse(http.StatusBadRequest, "%v", err)
+		return ScoutLights{}, refuse(http.StatusBadRequest, "%v", err)
 	}
 	ctx, stop := context.WithTimeout(r.Context(), scoutTime)
 	defer stop()
@@ -293,39 +289,35 @@ func (s *Server) postScoutLights(w http.ResponseWriter, r *http.Request) error {
 		o := ScoutLight{Light: l, Gels: []string{}, Tint: scout.Tint(l.UV)}
 		way, err := scout.Maker(ctx, j, 0, l, all)
 		if ctx.Err() != nil {
-			return ctx.Err()
+			return ScoutLights{}, ctx.Err()
 		}
 		if err == nil && way != nil { // a setup that cannot be built says no kit: the colour stands alone
 			o.Head, o.Gels, o.DeltaUV, o.Loss = way.Head, some(way.Gels), way.DeltaUV, float64(way.Loss)
 		}
 		v.Lights = append(v.Lights, o)
 	}
-	return give(w, v)
+	return v, nil
 }
 
-func (s *Server) postScoutPut(w http.ResponseWriter, r *http.Request) error {
-	var a ScoutPut
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postScoutPut(r *http.Request, a ScoutPut) (Take, error) {
 	x, err := s.asked(&a.Ask)
 	if err != nil {
-		return err
+		return Take{}, err
 	}
 	m, err := s.model()
 	if err != nil {
-		return err
+		return Take{}, err
 	}
 	ask := a.Ask.ask()
 	read, err := scout.Read(x.photo, ask)
 	if err != nil || len(read.Spots) != 1 {
-		return refuse(http.StatusBadRequest, "give the one spot that is meant (%d; %v)", len(ask.Spots), err)
+		return Take{}, refuse(http.StatusBadRequest, "give the one spot that is meant (%d; %v)", len(ask.Spots), err)
 	}
 	edits, err := scout.Put(m.job.File, m.job.Doc, a.Target, &read.Spots[0], &ask)
 	if err != nil {
-		return refuse(http.StatusUnprocessableEntity, "%s: not put in; %v", a.Target, err)
+		return Take{}, refuse(http.StatusUnprocessableEntity, "%s: not put in; %v", a.Target, err)
 	}
-	return give(w, Take{fmt.Sprintf("take %s from %s", a.Target, x.name), editsOf(edits)})
+	return Take{fmt.Sprintf("take %s from %s", a.Target, x.name), editsOf(edits)}, nil
 }
 
 func editsOf(list []scout.Edit) []Edit {
@@ -340,34 +332,31 @@ func editsOf(list []scout.Edit) []Edit {
 	return out
 }
 
-func (s *Server) postScoutStand(w http.ResponseWriter, r *http.Request) error {
-	var a ScoutStand
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postScoutStand(r *http.Request, a ScoutStand) (ScoutStation, error) {
 	x, err := s.photo(a.ID)
 	if err != nil {
-		return err
+		return ScoutStation{}, err
 	}
 	m, err := s.model()
 	if err != nil {
-		return err
+		return ScoutStation{}, err
 	}
 	if a.Setup < 0 || a.Setup >= len(m.job.File.Setups) || len(a.Corners) > mostSpots {
-		return refuse(http.StatusBadRequest, "there is no setup %d, or over %d corners", a.Setup, mostSpots)
+		return ScoutStation{}, refuse(http.StatusBadRequest, "there is no setup %d, or over %d corners",
+			a.Setup, mostSpots)
 	}
 	places := scout.Places(m.job.File)
 	var list []photo.Sight
 	for _, c := range a.Corners {
 		at, err := scout.PlaceNamed(places, c.Place)
 		if err != nil {
-			return refuse(http.StatusBadRequest, "%v", err)
+			return ScoutStation{}, refuse(http.StatusBadRequest, "%v", err)
 		}
 		list = append(list, photo.Sight{At: at, X: c.X / 100, Y: c.Y / 100})
 	}
 	st, err := scout.Stand(x.photo, list)
 	if err != nil {
-		return refuse(http.StatusUnprocessableEntity, "%v", err)
+		return ScoutStation{}, refuse(http.StatusUnprocessableEntity, "%v", err)
 	}
 	v := ScoutStation{At: st.At.Array(), SD: st.SD.Array(), Axis: st.Axis.Array(), Roll: st.RollDegrees(),
 		Lens:     st.Lens,
@@ -386,5 +375,5 @@ func (s *Server) postScoutStand(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.Take = Take{"stand the camera where " + x.name + " was taken",
 		editsOf(st.Camera(m.job.Doc, fmt.Sprintf("setups[%d].camera", a.Setup), long))}
-	return give(w, v)
+	return v, nil
 }

@@ -213,16 +213,12 @@ func (s *Server) getSend(w http.ResponseWriter, r *http.Request) error {
 	return give(w, v)
 }
 
-func (s *Server) postSend(w http.ResponseWriter, r *http.Request) error {
-	var a SendAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postSend(r *http.Request, a SendAsk) (SendView, error) {
 	if err := s.arm(a); err != nil {
-		return err
+		return SendView{}, err
 	}
 	v, _ := s.sendOf(a.Setup)
-	return give(w, v)
+	return v, nil
 }
 
 // SendStop ends the sending.
@@ -230,12 +226,8 @@ type SendStop struct {
 	Setup string `json:"setup" doc:"the one that is looked at"`
 }
 
-func (s *Server) postSendStop(w http.ResponseWriter, r *http.Request) error {
-	var a SendStop
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postSendStop(r *http.Request, a SendStop) (SendView, error) {
 	s.disarm()
 	v, _ := s.sendOf(a.Setup)
-	return give(w, v)
+	return v, nil
 }

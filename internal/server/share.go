@@ -233,66 +233,51 @@ func (s *Server) getShare(w http.ResponseWriter, r *http.Request) error {
 	return give(w, s.ShareState())
 }
 
-func (s *Server) postShare(w http.ResponseWriter, r *http.Request) error {
-	var o ShareSet
-	if err := take(w, r, &o); err != nil {
-		return err
-	}
+func (s *Server) postShare(r *http.Request, o ShareSet) (ShareView, error) {
 	if o.On {
 		if err := s.Share(o); err != nil {
-			return err
+			return ShareView{}, err
 		}
 	} else {
 		s.share.mu.Lock()
 		s.stopSharing()
 		s.share.mu.Unlock()
 	}
-	return give(w, s.ShareState())
+	return s.ShareState(), nil
 }
 
-func (s *Server) postCode(w http.ResponseWriter, r *http.Request) error {
-	var a CodeAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postCode(r *http.Request, a CodeAsk) (CodeView, error) {
 	v, err := s.NewCode(a)
 	if err != nil {
-		return err
+		return CodeView{}, err
 	}
-	return give(w, v)
+	return v, nil
 }
 
 // postFrames says which folder to watch: of the desk only, a phone names no path.
-func (s *Server) postFrames(w http.ResponseWriter, r *http.Request) error {
-	var a FramesAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postFrames(r *http.Request, a FramesAsk) (ShareView, error) {
 	if a.Folder != "" {
 		if info, err := os.Stat(a.Folder); err != nil || !info.IsDir() || !filepath.IsAbs(a.Folder) {
-			return refuse(http.StatusUnprocessableEntity, "%s: there is no such folder; give its full path", a.Folder)
+			return ShareView{}, refuse(http.StatusUnprocessableEntity,
+				"%s: there is no such folder; give its full path", a.Folder)
 		}
 	}
 	s.theFloor().Watch(a.Folder)
-	return give(w, s.ShareState())
+	return s.ShareState(), nil
 }
 
-func (s *Server) postRevoke(w http.ResponseWriter, r *http.Request) error {
-	var a RevokeAsk
-	if err := take(w, r, &a); err != nil {
-		return err
-	}
+func (s *Server) postRevoke(r *http.Request, a RevokeAsk) (ShareView, error) {
 	s.share.mu.Lock()
 	d := s.share.door
 	s.share.mu.Unlock()
 	if d == nil {
-		return refuse(http.StatusNotFound, "the floor is not shared")
+		return ShareView{}, refuse(http.StatusNotFound, "the floor is not shared")
 	}
 	if err := d.Revoke(a.ID); err != nil {
-		return refuse(http.StatusNotFound, "%v", err)
+		return ShareView{}, refuse(http.StatusNotFound, "%v", err)
 	}
 	s.theFloor().Changed()
-	return give(w, s.ShareState())
+	return s.ShareState(), nil
 }
 
 // onFloor serves the floor to the desk itself: what phones find under /api stands under
