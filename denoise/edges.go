@@ -102,13 +102,23 @@ func (s *Features) reconstruct(c [][3]float32, parts []part, i int,
 		return c[i]
 	}
 	limit := float32(math.MaxFloat32)
-	if s.ID[i] != trace.MixedEmitterID {
-		limit = raiseLimit * max(c[i][1], lum, median(c, parts))
+	if own := raiseLimit * max(c[i][1], lum); s.ID[i] != trace.MixedEmitterID && anyOver(c, parts, own) {
+		limit = max(own, raiseLimit*median(c, parts))
 	}
 	return blend(c, parts, i, limit)
 }
 
-// part is a pixel's share of another: how much of the other's area sees the same surface, and the
+// anyOver reports whether a pixel of parts is brighter than limit.
+func anyOver(c [][3]float32, parts []part, limit float32) bool {
+	for _, p := range parts {
+		if c[p.i][1] > limit {
+			return true
+		}
+	}
+	return false
+}
+
+// part is a pixel's share of another, each pixel once: how much of the other's area sees the same surface, and the
 // same with the surfaces' albedos brought to one.
 type part struct {
 	i          int
@@ -200,15 +210,25 @@ func (s *Features) same(i int, n [3]float32, z float32) float32 {
 var search = []struct {
 	from, to int
 	anyWay   bool
-}{{0, 1, false}, {1, 2, false}, {0, 2, true}, {3, 5, true}}
+}{{0, 1, false}, {1, 2, false}, {0, 2, true}, {3, searchReach, true}}
+
+const searchReach = 5 // pixels
 
 // coverage spreads a pixel's feature rays over the pixels round it that see the same surface. What
 // no pixel sees stays with the pixel itself. Nil where nothing is found at all.
 func (s *Features) coverage(x, y int, rays []trace.Feature, parts []part) []part {
 	each, lost := 1/float32(len(rays)), float32(0)
+	const side = 2*searchReach + 1
+	var known [side * side]int16 // of the pixels round about: place in parts, plus one
+	type share struct {
+		dx, dy, j int
+		w         float32
+	}
+	found := make([]share, 0, side*side)
 	for k := range rays {
 		g := &rays[k]
-		first, sum := len(parts), float32(0)
+		sum := float32(0)
+		found = found[:0]
 		for _, step := range search {
 			for dy := -step.to; dy <= step.to; dy++ {
 				for dx := -step.to; dx <= step.to; dx++ {
@@ -226,7 +246,7 @@ func (s *Features) coverage(x, y int, rays []trace.Feature, parts []part) []part
 					}
 					v := s.same(j, n, g.Depth) / float32(1+2*(dx*dx+dy*dy))
 					if v > 0 {
-						parts = append(parts, part{j, v, v * divisor(g.Albedo) / s.divisor(j)})
+						found = append(found, share{dx, dy, j, v})
 						sum += v
 					}
 				}
@@ -239,16 +259,27 @@ func (s *Features) coverage(x, y int, rays []trace.Feature, parts []part) []part
 			lost += each
 			continue
 		}
-		for k := first; k < len(parts); k++ {
-			parts[k].clear *= each / sum
-			parts[k].lit *= each / sum
+		for _, f := range found {
+			at := &known[(f.dy+searchReach)*side+f.dx+searchReach]
+			if *at == 0 {
+				parts = append(parts, part{i: f.j})
+				*at = int16(len(parts))
+			}
+			p, w := &parts[*at-1], f.w*each/sum
+			p.clear += w
+			p.lit += w * divisor(g.Albedo) / s.divisor(f.j)
 		}
 	}
 	if len(parts) == 0 {
 		return nil
 	}
 	if lost > 0 {
-		parts = append(parts, part{y*s.W + x, lost, lost})
+		if at := known[searchReach*side+searchReach]; at > 0 {
+			parts[at-1].clear += lost
+			parts[at-1].lit += lost
+		} else {
+			parts = append(parts, part{y*s.W + x, lost, lost})
+		}
 	}
 	return parts
 }

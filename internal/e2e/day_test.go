@@ -18,6 +18,7 @@ func block(task string) string { return fmt.Sprintf(`#daysvg [data-task="%s"]`, 
 // TestDay drives the Day: a task dragged is held where it was put, and undone; the day is planned
 // anew when it is late, with what is done; the kit is ticked; a sheet is looked at and printed.
 func TestDay(t *testing.T) {
+	t.Parallel()
 	p := desk(t)
 	p.Act("pane", `[data-arg=day]`)
 	settled := func() {

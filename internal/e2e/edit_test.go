@@ -112,6 +112,8 @@ func TestEditMistakes(t *testing.T) {
 	p.Until("the same two messages beside", `document.querySelectorAll("#textsays .error").length===2`, 10*time.Second)
 	p.Shot("edit-mistakes-1440x900")
 	p.enter("fd-room.ceiling", "2.75 m")
+	p.Until("its message gone, which moves the form", `!document.querySelector('[data-key="fr-room.ceiling"] .fmsg.error')`,
+		15*time.Second)
 	p.enter("fd-room.skirting", "0.1 m")
 	p.Until("no message", `!document.querySelector(".fmsg.error") && !document.querySelector("#textsays .error")`,
 		15*time.Second)

@@ -67,6 +67,7 @@ func layerMeans(t *testing.T, address string, setup, samples int) []float64 {
 // to 4 standard errors, as its two halves tell them, and 5 %: the cells of both sides stray by 2
 // to 3 % of each other.
 func TestLivePicture(t *testing.T) {
+	t.Parallel()
 	rooms := []string{"corridor"}
 	if os.Getenv("HALFSTOP_LONG") != "" {
 		rooms = append(rooms, "tiles", "bar", "office", "stairwell", "street-window", "stage-haze",

@@ -31,7 +31,7 @@ func serveOptions(t *testing.T, o server.Options) (string, func()) {
 		o.Journals = t.TempDir() // several are open at a time
 	}
 	if !whole {
-		o.Samples, o.Fine, o.Side = 4, 0.1, 320
+		o.Samples, o.Fine, o.Side = 4, 0.1, 160
 	}
 	s, err := server.New(o)
 	if err != nil {

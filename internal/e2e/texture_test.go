@@ -22,6 +22,7 @@ import (
 // very edge of a joint, where 32 bits decide otherwise than 64 (1 %). Every kind of surface that
 // the program gives a pattern has one there.
 func TestTexturesInPage(t *testing.T) {
+	t.Parallel()
 	code, err := os.ReadFile("../../web/src/gpu/texture.wgsl")
 	if err != nil {
 		t.Fatal(err)

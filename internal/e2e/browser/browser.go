@@ -49,6 +49,9 @@ func Start(path, dir string, flags ...chromedp.ExecAllocatorOption) (ctx context
 	opts := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
 	opts = append(opts, chromedp.ExecPath(path), chromedp.NoSandbox,
 		chromedp.UserDataDir(filepath.Join(dir, "profile")),
+		// A window's frame draws a list of proposals of its own, as a page: a second of work for
+		// each window that nobody sees.
+		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,WebUIOmniboxPopup,WebUIOmniboxAimPopup"),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("enable-unsafe-swiftshader", true), chromedp.WSURLReadTimeout(60*time.Second))
 	alloc, end := chromedp.NewExecAllocator(context.Background(), append(opts, flags...)...)
@@ -71,14 +74,14 @@ var shared struct {
 // Main runs the tests of a package and ends the browser that they share. leftover are more folders
 // to remove at the end.
 //
-// One test more runs at a time than there are cores, unless -parallel says otherwise: half of what
-// a test does is to wait, for a finger to come up or for a picture.
+// Two tests a core run at a time, unless -parallel says otherwise: most of what a test does is to
+// wait, for a finger to come up or for a picture.
 func Main(m *testing.M, leftover *[]string) int {
 	flag.Parse()
 	given := false
 	flag.Visit(func(f *flag.Flag) { given = given || f.Name == "test.parallel" })
 	if !given {
-		flag.Set("test.parallel", strconv.Itoa(1+goruntime.GOMAXPROCS(0)))
+		flag.Set("test.parallel", strconv.Itoa(2*goruntime.GOMAXPROCS(0)))
 	}
 	code := m.Run()
 	if shared.stop != nil {

@@ -161,7 +161,7 @@ export class LivePicture {
         return;
       }
       this.drop();
-      const width = Math.max(16, Math.round(Math.min(this.forced ? 96 : side, film.head.w) * this.scale));
+      const width = Math.max(16, Math.round(Math.min(this.forced ? 64 : side, film.head.w) * this.scale));
       const height = Math.max(8, Math.round((width * film.head.h) / film.head.w));
       const scene = await this.fetched(`w=${film.head.w}`);
       if (!scene) {
@@ -204,7 +204,7 @@ export class LivePicture {
     for (let k = 0; k < 2; k++) {
       t.forget(all);
       for (let n = 0; n < 16; n++) {
-        if (n < firstRounds + 2) t.gather(all, 4, this.seed++, 0);
+        if (n < (k ? 6 : firstRounds + 2)) t.gather(all, 4, this.seed++, 0);
         t.expose(all, 1 + k);
         await this.device?.queue.onSubmittedWorkDone();
       }
@@ -223,7 +223,7 @@ export class LivePicture {
     const rounds = this.forced === "check" ? 0 : firstRounds + 6;
     for (let k = 0; k < rounds; k++) t.gather(all, this.forced ? 2 : 8, this.seed++, 0);
     await this.device.queue.onSubmittedWorkDone();
-    const frames = this.forced ? 6 : 8;
+    const frames = this.forced ? 4 : 8;
     let half: Means = new Map();
     for (let k = 0; k < frames; k++) {
       if (k === frames / 2) half = await t.means(all);
