@@ -118,8 +118,8 @@ func anyOver(c [][3]float32, parts []part, limit float32) bool {
 	return false
 }
 
-// part is a pixel's share of another, each pixel once: how much of the other's area sees the same surface, and the
-// same with the surfaces' albedos brought to one.
+// part is a pixel's share of another, each pixel once: how much of the other's area sees the same
+// surface, and the same with the surfaces' albedos brought to one.
 type part struct {
 	i          int
 	clear, lit float32
