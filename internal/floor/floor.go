@@ -44,7 +44,7 @@ type Floor struct {
 
 	mu      sync.Mutex
 	known   known
-	news    chan struct{} // closed and made anew when version counts up
+	changed chan struct{} // closed and made anew when version counts up
 	version int64
 
 	folder   *watch.Folder // of test frames; nil: none is watched
@@ -65,7 +65,7 @@ func New(o Options) *Floor {
 		o.Clock = time.Now
 	}
 	f := &Floor{opt: o, run: strconv.FormatInt(time.Now().UnixNano(), 36), wake: make(chan struct{}, 1),
-		end: make(chan struct{}), ended: make(chan struct{}), news: make(chan struct{})}
+		end: make(chan struct{}), ended: make(chan struct{}), changed: make(chan struct{})}
 	f.known.view = View{Setups: []Setup{}, Setup: -1, Tasks: []Task{}, Dials: []Dial{}, Points: []Point{},
 		Changes: []Change{},
 		Calls:   []Call{}, Frames: []Frame{}, Cautions: []string{}, Troubles: []string{},
@@ -140,8 +140,8 @@ func (f *Floor) Changed() {
 // said counts what is shown up, and wakes who waits for it.
 func (f *Floor) said() {
 	f.version++
-	close(f.news)
-	f.news = make(chan struct{})
+	close(f.changed)
+	f.changed = make(chan struct{})
 }
 
 // View gives what a device shows.
@@ -178,7 +178,7 @@ func (f *Floor) View(ctx context.Context, d share.Device) View {
 // Wait waits until there is something newer than a version of a run, or the time is over.
 func (f *Floor) Wait(ctx context.Context, d share.Device, run string, since int64, most time.Duration) error {
 	f.mu.Lock()
-	news, newer := f.news, run != f.run || f.version != since
+	changed, newer := f.changed, run != f.run || f.version != since
 	f.mu.Unlock()
 	if newer {
 		return nil
@@ -186,7 +186,7 @@ func (f *Floor) Wait(ctx context.Context, d share.Device, run string, since int6
 	t := time.NewTimer(most)
 	defer t.Stop()
 	select {
-	case <-news:
+	case <-changed:
 	case <-t.C:
 	case <-d.Gone():
 		return &share.Refusal{Status: 401, Code: "unpaired", Text: "this phone was taken out"}

@@ -23,8 +23,8 @@ var libraryRoutes = []route{
 			"or warmer (event 'progress', what 'compare')",
 		nil, CompareAsk{}, record.Comparison{}, "", (*Server).postCompare},
 	change("POST", "/api/library/relight",
-		"a record lit again in the room of the shoot that is open; nothing is changed (event 'progress', "+"what" +
-			" 'relight')",
+		"a record lit again in the room of the shoot that is open; nothing is changed "+
+			"(event 'progress', what 'relight')",
 		(*Server).postRelight),
 	{"GET", "/api/library/relit",
 		"the picture of what was lit again last",
