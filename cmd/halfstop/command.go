@@ -31,9 +31,9 @@ type words struct {
 func (w *words) arguments(c *cobra.Command, args []string) error {
 	switch n := len(args); {
 	case n < w.least:
-		return fmt.Errorf("%s: an argument is missing; write %s", c.CommandPath(), c.UseLine())
+		return fmt.Errorf("an argument is missing; write %s", c.UseLine())
 	case n > w.most:
-		return fmt.Errorf("%s: %q is one argument too many; write %s", c.CommandPath(), args[w.most], c.UseLine())
+		return fmt.Errorf("%q is one argument too many; write %s", args[w.most], c.UseLine())
 	}
 	return nil
 }

@@ -96,7 +96,7 @@ func (o *packOptions) print(e *env, p *answer.Pack) {
 			why = ""
 		}
 		row := fmt.Sprintf("  [ ] out [ ] back  %2d  %-30s %-7s %s", it.Need, it.Name, mark, why)
-		fmt.Fprintln(e.out, strings.TrimRight(row, " "))
+		e.line(63, strings.TrimRight(row, " "))
 		if it.Instead != "" {
 			e.line(24, "                        or "+it.Instead+": "+it.Cost)
 		}
@@ -109,14 +109,7 @@ func (o *packOptions) print(e *env, p *answer.Pack) {
 	}
 	fmt.Fprintf(e.out, "\ncases\n")
 	for _, c := range p.Cases {
-		fmt.Fprintf(e.out, "  %-8s %4.0f kg  ", c.Name, c.WeightKg)
-		for i, h := range runsOf(c.Holds) {
-			if i > 0 {
-				fmt.Fprint(e.out, ", ")
-			}
-			fmt.Fprint(e.out, h)
-		}
-		fmt.Fprintln(e.out)
+		e.line(20, fmt.Sprintf("  %-8s %4.0f kg  %s", c.Name, c.WeightKg, strings.Join(runsOf(c.Holds), ", ")))
 	}
 	if len(p.Notes) > 0 {
 		fmt.Fprintln(e.out)

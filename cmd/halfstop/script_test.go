@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -114,5 +115,26 @@ func old(ts *testscript.TestScript, neg bool, args []string) {
 	day := time.Now().Add(-24 * time.Hour)
 	for _, a := range args {
 		ts.Check(os.Chtimes(ts.MkAbs(a), day, day))
+	}
+}
+
+// TestEveryCommandHasAScript: each command of the program is run by a script that holds what it prints.
+func TestEveryCommandHasAScript(t *testing.T) {
+	files, err := filepath.Glob("testdata/script/*.txtar")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []byte
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, b...)
+	}
+	for _, c := range newRoot(newEnv(strings.NewReader(""), io.Discard, io.Discard)).Commands() {
+		if !bytes.Contains(all, []byte("halfstop "+c.Name()+" ")) {
+			t.Errorf("no script runs 'halfstop %s': add it to testdata/script", c.Name())
+		}
 	}
 }
