@@ -118,7 +118,8 @@ func old(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// TestEveryCommandHasAScript: each command of the program is run by a script that holds what it prints.
+// TestEveryCommandHasAScript: each command of the program is run by a script that holds what it
+// prints.
 func TestEveryCommandHasAScript(t *testing.T) {
 	files, err := filepath.Glob("testdata/script/*.txtar")
 	if err != nil {
