@@ -41,7 +41,7 @@ export function placeOf(v: SetupView, w: number, h: number, zoom: { x: number; y
     : 3;
   const across = hi[0] - lo[0], deep = hi[1] - lo[1];
   const beside = besideEachOther(w, h, across, deep, ceiling), small = h < 260, left = small ? 30 : 43,
-    air = small ? 26 : 54;
+    air = 64; // for the dimensions over and under the plan
   const wide = beside ? (w - 3 * left) / 2 : w - 2 * left, high = beside ? h - air - 8 : h - 108;
   const s0 = Math.max(4, Math.min(wide / across, high / (beside ? Math.max(deep, ceiling) : deep + ceiling))),
     s = s0 * zoom.k;

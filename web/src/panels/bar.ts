@@ -70,7 +70,7 @@ export function banner(p: Page): Markup {
   const head = s.good_revision === 0 ? m`<b>Nothing can be shown yet.</b>`
     : m`<b>This is the plan before${p.goodAt ? `, of ${timeOf(p.goodAt)}` : ""}.</b>`;
   return m`<div class="err" role="alert" data-key="err"><p>${head} ${what} has ${n}; ${list.length > 1 ? "first: "
-    : ""}${line}${first.text}${first.fix ? m` <i>${first.fix}.</i>` : ""}</p>${first.at?.line
+    : ""}${line}${first.text}${first.fix ? m`: <i>${first.fix}.</i>` : "."}</p>${first.at?.line
     ? m`<button class="lnk" data-act="goto" data-n="${first.at.line}" data-arg="${first.at.col ?? 1}"
       data-text="${first.at.len ?? 1}" data-key="err-go">go there</button>` : ""}</div>`;
 }
@@ -118,7 +118,7 @@ function actionList(p: Page): Markup {
     return m`${head}<li>${kept(m`<button data-key="do${x.action.name}${k}" class="do" data-act="${x.action.name}"
       data-from="list"${x.says.arg ? m` data-arg="${x.says.arg}"` : ""}${x.says.path
       ? m` data-path="${x.says.path}"` : ""}${x.says.n === undefined ? "" : m` data-n="${x.says.n}"`}${off
-        ? m` aria-disabled="true"` : ""}><span>${x.words}${x.why ? m` <em>${x.why}</em>` : ""}</span>
+        ? m` aria-disabled="true"` : ""}><span>${x.words}${x.why ? m`: <em>${x.why}</em>` : ""}</span>
         <kbd>${keysOf(x.action)}</kbd></button>`)}</li>`;
   });
   return m`<div class="help" role="dialog" aria-label="All actions" data-key="help"><div class="hd">
