@@ -22,7 +22,10 @@ type Read struct {
 	FNumber      q.FNumber
 	Alone        string            // the only light that was on; empty: all of the setup
 	Dials        map[string]string // what lights were set to when it was read, where not as in the file
-	Date, Words  string
+	// Stood is where lights stood, by name, x, y, z in metres; a light that is not in it stood as in
+	// the file.
+	Stood       map[string][3]float64
+	Date, Words string
 }
 
 // Learned is what readings have taught, as `learn --json` prints it.
@@ -178,21 +181,22 @@ type lessons struct {
 }
 
 // metered gives a setup with some dials changed.
-func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string) (*Metered, error) {
-	f, id := dialledAs(m.job.File, setup, dials)
+func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string,
+	stood map[string][3]float64) (*Metered, error) {
+	f, id, moved := asRead(m.job.File, setup, dials, stood)
 	id = fmt.Sprint(setup) + id
 	if d, ok := m.done[id]; ok {
 		return d, nil
 	}
 	job := &Job{File: f, Doc: m.job.Doc, Files: m.job.Files}
 	base := m.done[fmt.Sprint(setup)]
-	if base == nil && len(dials) > 0 {
+	if base == nil && len(dials) > 0 && !moved {
 		var err error
-		if base, err = m.metered(ctx, setup, nil); err != nil {
+		if base, err = m.metered(ctx, setup, nil, nil); err != nil {
 			return nil, err
 		}
 	}
-	if base != nil {
+	if base != nil && !moved {
 		if d := m.weighed(job, setup, base); d != nil {
 			m.done[id] = d
 			return d, nil
@@ -211,28 +215,45 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 	return d, err
 }
 
-// dialledAs is a shoot with some lights of a setup set otherwise, and a word that tells it from
-// others.
-func dialledAs(file *shoot.File, setup int, dials map[string]string) (*shoot.File, string) {
-	f, id := *file, ""
+// asRead is a shoot with some lights of a setup set otherwise or elsewhere, and a word that tells it
+// from others.
+func asRead(file *shoot.File, setup int, dials map[string]string, stood map[string][3]float64) (f *shoot.File,
+	id string, moved bool) {
+	c := *file
+	f = &c
 	f.Setups = slices.Clone(f.Setups)
 	s := &f.Setups[setup]
 	s.Lights = slices.Clone(s.Lights)
 	for i := range s.Lights {
 		l := &s.Lights[i]
+		called := l.Name
+		if called == "" {
+			called = l.Role
+		}
 		for name, dial := range dials {
-			if !strings.EqualFold(name, l.Name) {
+			if !strings.EqualFold(name, called) {
 				continue
 			}
-			id += "\x00" + l.Name + "\x00" + dial
+			id += "\x00" + called + "\x00" + dial
 			if share, err := q.ParseShare(dial); err == nil && strings.HasSuffix(dial, "%") {
 				l.Level, l.Power = &share, ""
 			} else {
 				l.Power, l.Level = dial, nil
 			}
 		}
+		for name, at := range stood {
+			now := [3]float64{0, 0, float64(l.Height)}
+			for k, v := range l.At {
+				now[k] = float64(v)
+			}
+			if strings.EqualFold(name, called) && len(l.At) >= 2 &&
+				math.Hypot(math.Hypot(now[0]-at[0], now[1]-at[1]), now[2]-at[2]) > 0.005 {
+				id += fmt.Sprintf("\x00%s\x00%.2f", called, at)
+				l.At, l.Height, moved = []q.Metres{q.Metres(at[0]), q.Metres(at[1]), q.Metres(at[2])}, 0, true
+			}
+		}
 	}
-	return &f, id
+	return f, id, moved
 }
 
 // weighed is a setup with other powers and levels by the light that was traced before; nil where
@@ -279,7 +300,7 @@ func (m *lessons) lesson(ctx context.Context, r *Read, place string) (l kit.Less
 		}
 		setup = 0
 	}
-	d, err := m.metered(ctx, setup, r.Dials)
+	d, err := m.metered(ctx, setup, r.Dials, r.Stood)
 	if err != nil {
 		return l, err
 	}
@@ -338,7 +359,7 @@ func partsOf(d *Metered, p *meter.Reading, alone string) (parts []kit.LessonPart
 func (m *lessons) all(ctx context.Context, k *kit.Kit, f *kit.Factors, place string) (targets,
 	candidates [][]learn.Part, names []string, err error) {
 	for i := range m.job.File.Setups {
-		d, err := m.metered(ctx, i, nil)
+		d, err := m.metered(ctx, i, nil, nil)
 		if err != nil {
 			return nil, nil, nil, err
 		}

@@ -77,3 +77,42 @@ func TestLearnedRoomAndHouse(t *testing.T) {
 		t.Errorf("before it rests on %s", s)
 	}
 }
+
+// TestReadWhereItStood: a reading of a lamp that has been moved since is held against where it
+// stood then: it teaches nothing but its own noise, where against where it stands now it would
+// teach a stop and more (it went from 1.5 m to 2.6 m away: 2 log2(2.6/1.5) = 1.6 st of straight
+// light).
+func TestReadWhereItStood(t *testing.T) {
+	at := func(x string) *Job {
+		f, doc, list := shoot.Parse("r", fmt.Appendf(nil, `halfstop: 1
+room: {size: [6, 5, 3], surfaces: {all: {diffuse: 0.3}}}
+setups:
+  - name: s
+    lights: [{name: key, head: rgb panel 300, at: [%s, 2.5], height: 1.5 m, aim: [1, 2.5, 1.5]}]
+    points: [{name: mark, at: [1, 2.5, 1.5], facing: key}]
+`, x), shoot.Options{})
+		if list.Has(diag.Error) {
+			t.Fatal(list.Text())
+		}
+		return &Job{File: f, Doc: doc}
+	}
+	then, now := at("2.5"), at("3.6")
+	d, _, err := then.Meter(context.Background(), 0, meter.Work{Seed: 2, Error: 0.03})
+	if err != nil {
+		t.Fatal(err)
+	}
+	read := Read{Setup: "s", Point: "mark", FNumber: d.Readings[0].FNumber, Words: "no. 1"}
+	for _, c := range []struct {
+		stood    map[string][3]float64
+		low, top float64
+	}{{nil, 0.8, 2}, {map[string][3]float64{"key": {2.5, 2.5, 1.5}}, -0.15, 0.15}} {
+		read.Stood = c.stood
+		l, err := now.Learn(context.Background(), []Read{read}, LearnWork{Seed: 1})
+		if err != nil || len(l.Lessons) != 1 {
+			t.Fatalf("%v %+v", err, l)
+		}
+		if off := float64(l.Lessons[0].Off); off < c.low || off > c.top {
+			t.Errorf("stood %v: it reads %+.2f st over the prediction", c.stood, off)
+		}
+	}
+}

@@ -128,7 +128,7 @@ const floorWithin = 0.05
 // by what they teach, and finds the dials again. Setups that are not metered yet teach nothing.
 func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials map[string]string) (*Rebalanced,
 	error) {
-	d, err := f.metered(ctx, setup, dials)
+	d, err := f.metered(ctx, setup, dials, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -70,7 +70,7 @@ func playedDay(t *testing.T, f *Floor, r *rand.Rand) (all, good int) {
 	}
 	// real is the setup with the true corrections, dialled so.
 	real := func(dials map[string]string, alone string) []meter.Reading {
-		d, err := f.metered(ctx, 0, dials)
+		d, err := f.metered(ctx, 0, dials, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -208,10 +208,17 @@ func (r *Room) Seen() [][3]float64 {
 				t.p[k][c] = float64(r.Things.Pos[i][c])
 			}
 		}
-		// A small or upright triangle covers the middle of no cell: it is where its own middle is.
-		x, y := (t.p[0][0]+t.p[1][0]+t.p[2][0])/3, (t.p[0][1]+t.p[1][1]+t.p[2][1])/3
-		if x >= 0 && x < w && y >= 0 && y < d {
-			grid[int(y/floorCell)*nx+int(x/floorCell)] = true
+		// A small or upright triangle covers the middle of no cell: its edges are drawn.
+		for k := range 3 {
+			a, b := t.p[k], t.p[(k+1)%3]
+			n := 1 + int(math.Hypot(b[0]-a[0], b[1]-a[1])/(floorCell/2))
+			for j := range n {
+				f := (float64(j) + 0.5) / float64(n)
+				x, y := a[0]+f*(b[0]-a[0]), a[1]+f*(b[1]-a[1])
+				if x >= 0 && x < w && y >= 0 && y < d {
+					grid[int(y/floorCell)*nx+int(x/floorCell)] = true
+				}
+			}
 		}
 		fill(grid, nx, ny, &t)
 	}

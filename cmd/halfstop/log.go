@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -205,11 +204,11 @@ func (o *logAddOptions) run(ctx context.Context, e *env, args []string) error {
 	if o.note != "" {
 		x.Text = strings.TrimSpace(x.Text + " " + o.note)
 	}
-	if o.alone != "" {
-		if x.Kind != daylog.Reading {
-			return badInput(errors.New("--alone is for readings"))
-		}
-		x.Detail, _ = json.Marshal(map[string]string{"alone": o.alone})
+	if o.alone != "" && x.Kind != daylog.Reading {
+		return badInput(errors.New("--alone is for readings"))
+	}
+	if x.Kind == daylog.Reading {
+		x.Detail = ownkit.Detail(o.alone, setupNow(file, o.setup))
 	}
 	if x.Said, err = clockToday(o.at, time.Now()); err != nil {
 		return badInput(err)
@@ -290,6 +289,24 @@ func strange(file string, x *daylog.Entry) string {
 		return fmt.Sprintf("the plan has no point called %q", x.Subject)
 	}
 	return ""
+}
+
+// setupNow is the setup that a reading is of, as the file has it; nil: it says nothing.
+func setupNow(file, name string) *shoot.Setup {
+	s, err := store.Read(file, nil)
+	if err != nil {
+		return nil
+	}
+	f, _, _ := s.Parse()
+	if f == nil {
+		return nil
+	}
+	for i := range f.Setups {
+		if strings.EqualFold(f.Setups[i].Name, name) || name == "" && len(f.Setups) == 1 {
+			return &f.Setups[i]
+		}
+	}
+	return nil
 }
 
 // clockToday reads a time of day.

@@ -141,15 +141,53 @@ func quoted(s q.Stops) string {
 	return strconv.Quote(q.Stops(math.Round(float64(s)*1000) / 1000).String())
 }
 
-// Alone is the light that a reading was of by its detail; empty: all of the setup.
-func Alone(e *daylog.Entry) string {
-	var detail struct {
-		Alone string `json:"alone"`
+// detail is what a reading's entry says more than its value.
+type detail struct {
+	Alone string                `json:"alone,omitempty"`
+	Stood map[string][3]float64 `json:"stood,omitempty"`
+}
+
+// Detail is what goes with a reading of a setup: the one light that was on (empty: all), and where
+// its lights stood, so that it is held against that when they stand elsewhere by then. s may be
+// nil.
+func Detail(alone string, s *shoot.Setup) json.RawMessage {
+	d := detail{Alone: alone}
+	if s != nil {
+		for i := range s.Lights {
+			l := &s.Lights[i]
+			name := l.Name
+			if name == "" {
+				name = l.Role
+			}
+			if name == "" || len(l.At) < 2 {
+				continue
+			}
+			at := [3]float64{0, 0, float64(l.Height)}
+			for k, v := range l.At {
+				at[k] = float64(v)
+			}
+			if d.Stood == nil {
+				d.Stood = map[string][3]float64{}
+			}
+			d.Stood[name] = at
+		}
 	}
-	if json.Unmarshal(e.Detail, &detail) != nil {
-		return ""
+	if d.Alone == "" && d.Stood == nil {
+		return nil
 	}
-	return detail.Alone
+	b, err := json.Marshal(d)
+	if err != nil { // a place that is no number
+		return nil
+	}
+	return b
+}
+
+// detailOf reads it; what is no such detail says nothing.
+func detailOf(e *daylog.Entry) (d detail) {
+	if json.Unmarshal(e.Detail, &d) != nil {
+		return detail{}
+	}
+	return d
 }
 
 // Reads takes the readings that stand out of the log, each with the dials that were logged before
@@ -168,8 +206,9 @@ func Reads(list []daylog.Entry) (out []answer.Read, numbers []int64) {
 			}
 			dials[x.Setup][x.Subject] = x.Text
 		case x.Kind == daylog.Reading && x.Unit == "f" && x.Value != nil:
+			d := detailOf(x)
 			r := answer.Read{Setup: x.Setup, Point: x.Subject, FNumber: q.FNumber(*x.Value),
-				Date: x.At.Format("2006-01-02"), Alone: Alone(x),
+				Date: x.At.Format("2006-01-02"), Alone: d.Alone, Stood: d.Stood,
 				Words: fmt.Sprintf("no. %d, %s at %s", x.Seq, answer.FText(q.FNumber(*x.Value)),
 					x.Subject), Dials: map[string]string{}}
 			if r.Alone != "" {

@@ -1,7 +1,6 @@
 package server
 
 import (
-	"encoding/json"
 	"net/http"
 	"slices"
 	"strings"
@@ -143,22 +142,21 @@ func (s *Server) getLearn(w http.ResponseWriter, r *http.Request) error {
 	for i := range whole.Lessons {
 		kept[ownkit.LessonText(&whole.Lessons[i])] = true
 	}
-	lesson := map[int64]*kit.Lesson{}
-	for i := range l.Lessons {
-		lesson[h.numbers[l.Of[i]]] = &l.Lessons[i]
-		if !kept[ownkit.LessonText(&l.Lessons[i])] {
-			v.Unkept++
-		}
-	}
+	lesson, open := map[int64]*kit.Lesson{}, map[string]bool{} // readings whose lesson is not in force, by words
 	now := map[string]bool{}
 	for i := range l.Lessons {
-		now[ownkit.LessonText(&l.Lessons[i])] = true
+		text := ownkit.LessonText(&l.Lessons[i])
+		lesson[h.numbers[l.Of[i]]], now[text] = &l.Lessons[i], true
+		if !kept[text] {
+			open[l.Lessons[i].Words] = true
+		}
 	}
 	for i := range whole.Lessons { // kept, and otherwise by now
 		if o := &whole.Lessons[i]; o.Place == h.place && len(now) > 0 && !now[ownkit.LessonText(o)] {
-			v.Unkept++
+			open[o.Words] = true
 		}
 	}
+	v.Unkept = len(open)
 	all, _ := ownkit.Reads(standing(list))
 	for i, x := range readings(list) {
 		e := LearnRead{Seq: x.Seq, Words: all[i].Words, Setup: x.Setup, Date: x.At.Format("2006-01-02"),
@@ -245,11 +243,7 @@ func (s *Server) postLearnRead(r *http.Request, x LearnAsk) (Done, error) {
 	now := s.now()
 	e := daylog.Entry{Client: logClient, Kind: daylog.Reading, Setup: x.Setup, Subject: x.Point, Value: &value,
 		Unit: "f", Said: now}
-	if x.Alone != "" {
-		e.Detail, _ = json.Marshal(struct {
-			Alone string `json:"alone"`
-		}{x.Alone})
-	}
+	e.Detail = ownkit.Detail(x.Alone, &f.Setups[i])
 	log, _, err := s.happened(r.Context(), true)
 	if err != nil {
 		return Done{}, err

@@ -2,7 +2,7 @@
 // is up, takes people and rubbish out of it, writes it into the shoot.
 import type { ScanAsk, ScanView, ScoutView, Take } from "../model/wire.ts";
 import type { ScoutPart } from "../state/scout.ts";
-import { ask, Refused } from "../state/wire.ts";
+import { ask, Refused, upload } from "../state/wire.ts";
 import type { Desk } from "./desk.ts";
 import { shareOf } from "./scout.ts";
 
@@ -33,20 +33,27 @@ export class ScanHand {
 
   private get page() { return this.desk.store.page; }
 
-  /** Brings a scan in; it takes the place of the last one. */
+  private sending: AbortController | null = null;
+
+  /** Brings a scan in; it takes the place of the last one. Until it is read it can be stopped. */
   async bring(f: File): Promise<void> {
     const s = this.desk.store, mine = ++this.last;
-    s.set({ scPart: "scan", scBusy: "scan", scScanBad: "" });
+    this.sending?.abort();
+    const work = this.sending = new AbortController();
+    s.set({ scPart: "scan", scBusy: "scan", scScanBad: "", scSent: 0 });
     let scScanBad = "", scScan = s.page.scScan;
     try {
-      const res = await fetch(`/api/scout/scan?name=${encodeURIComponent(f.name)}`,
-        { method: "POST", body: f, headers: { "Content-Type": "application/octet-stream" } });
-      const x = await res.json() as ScanView & { error?: string };
-      if (res.ok) scScan = x;
-      else scScanBad = x.error ?? `${f.name} could not be read`;
-    } catch { scScanBad = `${f.name} did not come through: the program does not answer`; }
+      scScan = await upload<ScanView>(`/api/scout/scan?name=${encodeURIComponent(f.name)}`, f, work.signal,
+        (scSent) => { if (mine === this.last) s.set({ scSent }); });
+    } catch (e) {
+      scScanBad = e instanceof Refused ? e.message : work.signal.aborted ? ""
+        : `${f.name} did not come through: the program does not answer`;
+    }
     if (mine === this.last) s.set({ scScan, scScanBad, scBusy: "" });
   }
+
+  /** Stops what is being brought; the scan before it stays. */
+  stop(): void { this.sending?.abort(); }
 
   /** Looks at the scan anew with something more that is known. */
   async find(x: Partial<ScanAsk>): Promise<void> {

@@ -4,7 +4,7 @@ import { walked, splitSide, startWalk, type Side } from "../model/walk.ts";
 import type { Edit, Reading, ScoutAsk, ScoutLights, ScoutPhoto, ScoutStation, ScoutView, Take } from "../model/wire.ts";
 import { noMarks, type Marks, type Pressed, type ScoutPart } from "../state/scout.ts";
 import { foundMarks, keepMarks } from "../state/memory.ts";
-import { ask, Refused } from "../state/wire.ts";
+import { ask, Refused, upload } from "../state/wire.ts";
 import { readLength } from "../units/measures.ts";
 import { plain } from "../units/stops.ts";
 import type { Desk } from "./desk.ts";
@@ -88,22 +88,29 @@ export class ScoutHand {
   /** Brings photographs in, one after the other; the last is shown. */
   async bring(files: readonly File[]): Promise<void> {
     const s = this.desk.store, failed: string[] = [];
-    s.set({ scBusy: "photo", scFailed: "" });
+    const work = this.sending = new AbortController();
     for (const f of files) {
+      s.set({ scBusy: "photo", scFailed: "", scSent: 0 });
       try {
-        const res = await fetch(`/api/scout/photo?name=${encodeURIComponent(f.name)}`,
-          { method: "POST", body: f, headers: { "Content-Type": "application/octet-stream" } });
-        const x = await res.json() as ScoutPhoto & { error?: string };
-        if (!res.ok) { failed.push(x.error ?? `${f.name} could not be read`); continue; }
+        const x = await upload<ScoutPhoto>(`/api/scout/photo?name=${encodeURIComponent(f.name)}`, f, work.signal,
+          (scSent) => s.set({ scSent }));
         const scout = s.page.scout ?? await ask<ScoutView>("/api/scout");
         const now = { ...scout, photos: [...scout.photos.filter((y) => y.id !== x.id), x].slice(-8) };
         s.set({ scout: now });
         this.recall(now);
         this.show(x.id);
-      } catch { failed.push(`${f.name} did not come through: the program does not answer`); }
+      } catch (e) {
+        if (work.signal.aborted) break;
+        failed.push(e instanceof Refused ? e.message
+          : `${f.name} did not come through: the program does not answer`);
+      }
     }
     s.set({ scBusy: "", scFailed: failed.join("; ") });
   }
+
+  private sending: AbortController | null = null;
+  /** Stops photographs that are being brought; those that are there stay. */
+  stopBringing(): void { this.sending?.abort(); }
 
   show(scPhoto: number): void {
     this.desk.store.set({ scPhoto, scRead: null, scLights: null, scStation: null, scStationWhy: "", scCorner: -1,

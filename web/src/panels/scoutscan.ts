@@ -118,7 +118,7 @@ function plan(p: Page, x: ScanView): Markup {
     return m`<rect data-key="${key}" class="${cls}" x="${r1(X(x0))}" y="${r1(Y(y1))}" width="${r1((x1 - x0) * s)}"
       height="${r1((y1 - y0) * s)}"></rect>`;
   };
-  return m`<svg id="scanplan" class="scanplan" viewBox="0 0 ${r1(W * s + 80)} ${r1(D * s + 76)}" role="img"
+  return m`<svg id="scanplan" class="scanplan" viewBox="0 0 ${r1(W * s + 80)} ${r1(D * s + 60)}" role="img"
   data-x="40" data-y="${r1(30 + D * s)}" data-s="${s.toFixed(3)}"
   aria-label="Plan of the scan, ${length(w, p.units)} by ${length(d, p.units)}, with what stands in it">
 <path class="flr" d="${path(o)}"></path>
@@ -128,7 +128,6 @@ function plan(p: Page, x: ScanView): Markup {
 ${x.ask.cut.map((b, i) => rect([b[0], b[1], b[3], b[4]], "cutbox", `cb${i}`))}
 ${p.scBox ? rect(p.scBox, "cutbox now", "cbnow") : ""}
 <text x="${r1(X(w / 2))}" y="${r1(Y(0) + 20)}">${drawn(w, p.units, true)}</text>
-<text x="16" y="${r1(Y(d / 2))}" transform="rotate(-90 16 ${r1(Y(d / 2))})">${drawn(d, p.units, true)}</text>
-${there.length ? m`<text x="${r1(X(w / 2))}" y="${r1(Y(0) + 38)}">solid: scanned, dashed: the room that is there</text>`
-    : ""}</svg>`;
+<text x="16" y="${r1(Y(d / 2))}" transform="rotate(-90 16 ${r1(Y(d / 2))})">${drawn(d, p.units, true)}</text></svg><p data-key="scanlegend">${length(w, p.units)} × ${length(d, p.units)} as scanned${there.length
+    ? ", solid; the room that is there, dashed" : ""}</p>`;
 }

@@ -94,7 +94,7 @@ export class Show {
       }),
       panel(["pane", "state", "view", "units", "scout", "scPart", "scPhoto", "scMarks", "scTool",
         "scCursor", "scCorner",
-        "scBusy", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "scScan", "scScanBad",
+        "scBusy", "scSent", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "scScan", "scScanBad",
         "scBox", "walk",
           "walkHeight", "setup",
         "readings"], (p) => {

@@ -35,6 +35,8 @@ export interface ScoutPart {
   /** The corner of the photograph that is to be named; -1: none. */
   scCorner: number;
   scBusy: "" | "photo" | "read" | "lights" | "stand" | "put" | "scan" | "find";
+  /** How much of a file that is being brought is sent, 0 to 1. */
+  scSent: number;
   /** Why the last of it could not be done. */
   scFailed: string;
   scRead: Reading | null;
@@ -57,7 +59,7 @@ export interface ScoutPart {
 
 export const startScout = (): ScoutPart => ({
   scout: null, scPart: "photos", scPhoto: 0, scMarks: new Map(), scTool: "spot", scCursor: null, scCorner: -1,
-  scBusy: "", scFailed: "", scRead: null, scLights: null, scStation: null, scStationWhy: "", scUnder: 50,
+  scBusy: "", scSent: 0, scFailed: "", scRead: null, scLights: null, scStation: null, scStationWhy: "", scUnder: 50,
   scScan: null, scScanBad: "", scBox: null,
   walk: startWalk(), walkHeight: "",
 });

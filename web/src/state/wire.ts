@@ -25,6 +25,27 @@ export async function ask<T>(path: string, body?: unknown, method = body === und
   return data as T;
 }
 
+/** Sends a file's bytes; told hears the share that is gone, 0 to 1. A refusal is an error; so is a stop. */
+export function upload<T>(path: string, file: Blob, signal: AbortSignal, told: (share: number) => void): Promise<T> {
+  return new Promise((done, fail) => {
+    const x = new XMLHttpRequest(); // fetch says nothing of how far it is
+    x.open("POST", path);
+    x.setRequestHeader("Content-Type", "application/octet-stream");
+    x.upload.onprogress = (e) => { if (e.lengthComputable && e.total > 0) told(e.loaded / e.total); };
+    x.onload = () => {
+      let data: unknown = null;
+      try { data = JSON.parse(x.responseText); } catch { data = null; }
+      if (x.status < 300) done(data as T);
+      else fail(new Refused((data as Problem | null)?.error ?? "The program could not read it.", x.status,
+        data as Problem | null));
+    };
+    x.onerror = () => fail(new TypeError("no answer"));
+    x.onabort = () => fail(new DOMException("stopped", "AbortError"));
+    signal.addEventListener("abort", () => x.abort(), { once: true });
+    x.send(file);
+  });
+}
+
 /** Sends changes one after the other; while one is under way only the newest of the same merge word waits. */
 export class Editor {
   private waiting: Change[] = [];

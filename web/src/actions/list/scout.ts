@@ -26,6 +26,10 @@ export const scoutActions: readonly Action[] = [
   { name: "scphoto", group: "form", words: "show this photograph", do: (d, x) => d.scout.show(x.n) },
   { name: "scdrop", group: "scout", words: "let the photograph go", when: photos, do: (d) =>
     d.scout.drop(d.store.page.scPhoto) },
+  { name: "scstop", group: "scout", words: "stop bringing photographs", when: (p) => here(p) && p.scBusy === "photo",
+    do: (d) => d.scout.stopBringing() },
+  { name: "scanstop", group: "scout", words: "stop bringing the scan", when: (p) => here(p) && p.scBusy === "scan",
+    do: (d) => d.scout.scan.stop() },
   ...tools.map(([tool, words, key]): Action => ({ name: `sctool-${tool}`, group: "scout", words, when: photos,
     keys: [{ key }], do: (d) => d.store.set({ scTool: tool }) })),
   { name: "scknown", group: "form", words: "reflectance of the card", do: (d, x) => d.scout.known(x.text) },
