@@ -19,6 +19,7 @@ function desk(refuse = "") {
   const d = { store: { page, set: (x: object) => Object.assign(page, x) }, say: () => undefined, open: (k: string) => {
     opened.push(k);
   }, editor: { edit: (w: string, e: Edit[]) => { edits.push([w, e]); } } };
+  const sent: number[] = [];
   globalThis.fetch = (async (path: string, init?: RequestInit) => {
     const body: unknown = typeof init?.body === "string" ? JSON.parse(init.body) : undefined, no = refuse !== "" &&
       path.startsWith(refuse);
@@ -29,7 +30,27 @@ function desk(refuse = "") {
       : { version: 1, spots: [], notes: [] };
     return { ok: !no, status: no ? 422 : 200, text: async () => JSON.stringify(data), json: async () => data };
   }) as unknown as typeof fetch;
-  return { hand: new ScoutHand(d as unknown as Desk), page: page as unknown as ReturnType<typeof startScout> & {
+  globalThis.XMLHttpRequest = class {
+    upload: { onprogress: (e: unknown) => void } = { onprogress: () => undefined };
+    status = 0;
+    responseText = "";
+    private path = "";
+    onload: () => void = () => undefined;
+    onabort: () => void = () => undefined;
+    open(_: string, path: string): void { this.path = path; }
+    setRequestHeader(): void { /* nothing hangs on it here */ }
+    abort(): void { this.onabort(); }
+    async send(): Promise<void> {
+      this.upload.onprogress({ lengthComputable: true, loaded: 1, total: 2 });
+      sent.push(Number(page["scSent"]));
+      if (this.path.includes("stopped")) { during(); return; }
+      const r = await globalThis.fetch(this.path) as unknown as { status: number; text: () => Promise<string> };
+      [this.status, this.responseText] = [r.status, await r.text()];
+      this.onload();
+    }
+  } as unknown as typeof XMLHttpRequest;
+  const hand = new ScoutHand(d as unknown as Desk), during = (): void => hand.stopBringing();
+  return { sent, hand, page: page as unknown as ReturnType<typeof startScout> & {
     toast: string }, edits, asked, opened };
 }
 
@@ -90,6 +111,11 @@ test("photographs are brought one after the other; one that cannot be read is na
   const bad = desk("/api/scout/photo");
   await bad.hand.bring([new File(["x"], "a.jpg")]);
   assert.equal(bad.page.scFailed, "it cannot be");
+  assert.deepEqual(ok.sent, [0.5], "how far it is is told");
+  const off = desk();
+  await off.hand.bring([new File(["x"], "stopped.jpg"), new File(["x"], "b.jpg")]);
+  assert.deepEqual([off.page.scFailed, off.page.scBusy, off.asked.length], ["", "", 0],
+    "a stop says nothing and brings no more");
 });
 
 test("the camera is looked for as soon as four corners have names", async () => {

@@ -33,8 +33,8 @@ function head(p: Page): Markup {
     accept=".jpg,.jpeg,.tif,.tiff,.png,.dng,.cr2,.nef,.arw,.raf,.orf,.rw2,image/*">
       <span>choose photographs</span></label>
 <div class="scphotos">${list.map((x) => button(p, "scphoto", x.name, { n: x.id, on: x.id === p.scPhoto,
-    title: x.name }))}</div><span class="ds" role="status" data-key="scsay">${busy}</span>${p.scBusy === "photo" ? button(p, "scstop", "stop",
-    { cls: "lnk" }) : ""}
+    title: x.name }))}</div><span class="ds" role="status" data-key="scsay">${busy}</span>${p.scBusy === "photo"
+    ? button(p, "scstop", "stop", { cls: "lnk" }) : ""}
 ${p.scFailed ? m`<p class="scbad" role="alert" data-key="scbad">${p.scFailed}</p>` : ""}`;
 }
 
@@ -45,8 +45,8 @@ const sending = (p: Page, what: string): string => p.scSent < 1 ? `bringing ${wh
 function scanHead(p: Page): Markup {
   const busy = p.scBusy === "scan" ? sending(p, "the scan") : p.scBusy === "find" ? "looking at it anew"
     : p.scBusy === "put" ? "writing it" : "";
-  return m`${scanChooser()}<span class="ds" role="status" data-key="scscansay">${busy}</span>${p.scBusy === "scan" ? button(p, "scanstop", "stop",
-    { cls: "lnk" }) : ""}
+  return m`${scanChooser()}<span class="ds" role="status" data-key="scscansay">${busy}</span>${p.scBusy === "scan"
+    ? button(p, "scanstop", "stop", { cls: "lnk" }) : ""}
 ${p.scScanBad || p.scFailed ? m`<p class="scbad" role="alert" data-key="scscanbad">${p.scScanBad || p.scFailed}</p>`
     : ""}`;
 }
@@ -96,7 +96,8 @@ function picture(p: Page, x: ScoutPhoto): Markup {
   stroke-width="${r1(5 * u)}" text-anchor="${left ? "end" : "start"}">${text}</text></g>`;
   };
   const r = W / 100;
-  return m`<svg id="scpic" class="scpic tool-${p.scTool}" data-css="--mark:${r1(58 * u)}px" viewBox="0 0 ${W} ${H}" tabindex="0" role="application"
+  return m`<svg id="scpic" class="scpic tool-${p.scTool}" data-css="--mark:${r1(58 * u)}px" viewBox="0 0 ${W} ${H}"
+  tabindex="0" role="application"
   aria-label="Photograph ${x.name}: press what is to be measured, or move the cross with the arrow keys and
   press Enter">
 <image href="/api/scout/picture?id=${x.id}" width="${W}" height="${H}" preserveAspectRatio="none"></image>

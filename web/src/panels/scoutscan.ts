@@ -128,6 +128,7 @@ function plan(p: Page, x: ScanView): Markup {
 ${x.ask.cut.map((b, i) => rect([b[0], b[1], b[3], b[4]], "cutbox", `cb${i}`))}
 ${p.scBox ? rect(p.scBox, "cutbox now", "cbnow") : ""}
 <text x="${r1(X(w / 2))}" y="${r1(Y(0) + 20)}">${drawn(w, p.units, true)}</text>
-<text x="16" y="${r1(Y(d / 2))}" transform="rotate(-90 16 ${r1(Y(d / 2))})">${drawn(d, p.units, true)}</text></svg><p data-key="scanlegend">${length(w, p.units)} × ${length(d, p.units)} as scanned${there.length
+<text x="16" y="${r1(Y(d / 2))}" transform="rotate(-90 16 ${r1(Y(d / 2))})">${drawn(d, p.units, true)}</text></svg>
+<p data-key="scanlegend">${length(w, p.units)} × ${length(d, p.units)} as scanned${there.length
     ? ", solid; the room that is there, dashed" : ""}</p>`;
 }

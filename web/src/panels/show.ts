@@ -93,8 +93,8 @@ export class Show {
         if (p.pane === "library") put($("library"), libraryScreen(p));
       }),
       panel(["pane", "state", "view", "units", "scout", "scPart", "scPhoto", "scMarks", "scTool",
-        "scCursor", "scCorner",
-        "scBusy", "scSent", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "scScan", "scScanBad",
+        "scCursor", "scCorner", "scSent",
+        "scBusy", "scFailed", "scRead", "scLights", "scStation", "scStationWhy", "scUnder", "scScan", "scScanBad",
         "scBox", "walk",
           "walkHeight", "setup",
         "readings"], (p) => {
