@@ -22,8 +22,7 @@ type Read struct {
 	FNumber      q.FNumber
 	Alone        string            // the only light that was on; empty: all of the setup
 	Dials        map[string]string // what lights were set to when it was read, where not as in the file
-	// Stood is where lights stood, by name, x, y, z in metres; a light that is not in it stood as in
-	// the file.
+	// Stood is where lights stood, by name: x, y, z, metres. One that is not in it: as in the file.
 	Stood       map[string][3]float64
 	Date, Words string
 }
@@ -215,8 +214,8 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 	return d, err
 }
 
-// asRead is a shoot with some lights of a setup set otherwise or elsewhere, and a word that tells it
-// from others.
+// asRead is a shoot with some lights of a setup set otherwise or elsewhere, and a word that tells
+// it from others.
 func asRead(file *shoot.File, setup int, dials map[string]string, stood map[string][3]float64) (f *shoot.File,
 	id string, moved bool) {
 	c := *file
