@@ -14,6 +14,13 @@ const hazeReach = 200
 // camera ray.
 const hazeLayerSamples = 3.0
 
+// How often haze is looked up on a path of a reading: as often as it is faint, times faintAir, but
+// no less than faintLeast.
+const (
+	faintAir   = 4
+	faintLeast = 0.05
+)
+
 // sampleInScattering adds, for every layer, light that the haze scatters into the way from o along
 // d over length: one place along the way a layer. vertices counts the scattering as one.
 // Check: G3.1 to G3.4.
@@ -24,16 +31,25 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		return
 	}
 	var s lightSample
-	// Every layer on the rays that matter most; in pictures with a cache, whose haze is averaged
-	// over many pixels, three of them by turns. On later rays one layer.
-	all := vertices <= max(1, w.directDepth)
-	prob := 1.0
-	if all && w.cache != nil {
-		prob = min(1, hazeLayerSamples/float64(len(w.layers())))
-	}
+	// Every layer on the rays of a camera and from a cell of haze; in pictures with a cache, whose
+	// haze is averaged over many pixels, three of them by turns. On all others one layer: to a
+	// receptor little comes that way.
+	all := vertices <= w.directDepth || vertices == 1 && w.flux != nil
+	part, prob := 1.0, 1.0 // of all rays that are looked up, and of those for each layer
 	lights, mid := &w.airLights, o.AddMul(d, min(length, 4)/2)
-	if !all {
+	switch {
+	case !all:
+		if w.cache == nil {
+			// A guided path is faint but must go on; what haze adds to it is looked up as rarely as
+			// it is faint.
+			part = min(1, max(faintLeast, faintAir*float64(w.faint)))
+			if u, _ := w.next2D(); u >= part {
+				return
+			}
+		}
 		lights.weighLayers(w.layers(), mid, 1)
+	case w.cache != nil:
+		prob = min(1, hazeLayerSamples/float64(len(w.layers())))
 	}
 	turn := systematic(0)
 	if !all || prob < 1 {
@@ -53,15 +69,10 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		pick, u := w.next2D()
 		a, b := w.next2D()
 		// An emitter by its importance half way.
-		lights.weigh(l, mid, nil, prob)
-		e, pick := lights.Sample(l, pick, prob)
+		lights.weigh(l, mid, nil, prob*part)
+		e, pick := lights.Sample(l, pick, prob*part)
 		// A place along the way.
-		t, pdf := 0.0, 0.0
-		if vertices <= max(1, w.directDepth)+1 {
-			t, pdf = w.sampleInBeam(e, o, d, length, pick, u)
-		} else {
-			t, pdf = w.sampleDistance(e, o, d, length, pick, u)
-		}
+		t, pdf := w.sampleInBeam(e, o, d, length, pick, u)
 		p := o.AddMul(d, t)
 		if pdf <= 0 || !e.sample(p, a, b, &s) {
 			continue
@@ -109,8 +120,7 @@ const (
 // sampleInBeam draws a distance along the way and returns its density: even in the angle that the
 // way subtends at e within strata of that angle, which are drawn by what e, the phase function and
 // extinction leave on their bounds, shadows apart. A beam is narrow, and most of a way does not
-// cross it. It costs some microseconds, which rays deep in a path are not worth. Check:
-// TestSampleInBeam.
+// cross it. Check: TestSampleInBeam.
 func (w *integrator) sampleInBeam(e *Emitter, o, d geom.Vec, length, pick, u float64) (t, pdf float64) {
 	st := w.sc.Medium.Extinction
 	along := e.centre.Sub(o).Dot(d)
@@ -164,13 +174,25 @@ func (w *integrator) sampleInBeam(e *Emitter, o, d geom.Vec, length, pick, u flo
 // is the optical depth up to p.
 func (w *integrator) inScattered(e *Emitter, p, d geom.Vec, depth float64) float64 {
 	s := &w.light
-	if q, ok := e.shape.(*disc); ok {
-		to := q.c.Sub(p)
-		s.dist = max(to.Len(), q.r)
+	middle := func(size float64) {
+		to := e.centre.Sub(p)
+		s.dist = max(to.Len(), size)
 		s.w = to.Mul(1 / s.dist)
+	}
+	switch q := e.shape.(type) {
+	case *disc:
+		middle(q.r)
 		s.le, s.pdf = q.radiance(s.w)*math.Abs(s.w.Dot(q.f.N)), s.dist*s.dist/(math.Pi*q.r*q.r)
-	} else if !e.sample(p, 0.5, 0.5, s) {
-		return 0
+	case *rectangle:
+		middle(e.radius)
+		s.le, s.pdf = q.radiance(s.w)*math.Abs(s.w.Dot(q.n)), s.dist*s.dist/(q.lx*q.ly)
+	case *tube:
+		middle(e.radius)
+		s.le, s.pdf = 1, s.dist*s.dist
+	default:
+		if !e.sample(p, 0.5, 0.5, s) {
+			return 0
+		}
 	}
 	if s.le <= 0 {
 		return 0

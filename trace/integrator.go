@@ -44,6 +44,8 @@ type integrator struct {
 	cur, next  *vertex
 	scatterPDF float64 // density of the vertex's own scattering law in the direction that sampleDirection drew last
 	airLights  lightSampler
+	// faint is the throughput of the path against what its first vertex passes on.
+	faint float32
 
 	// scratch
 	light       lightSample

@@ -10,7 +10,8 @@ const (
 	// how often an emitter's image in one of the flat
 	// mirrors is sampled at vertices after the first
 	deepImageProb     = 0.25
-	deepGuideVertices = 2 // vertices after the first where relays guide
+	deepGuideVertices = 2 // vertices after the first where trees guide
+	deepRelayVertices = 8 // and relays
 )
 
 // sampleLights is next-event estimation at w.cur: it samples emitters and their images in flat

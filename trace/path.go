@@ -94,7 +94,9 @@ func (w *integrator) traceFromCamera(o, d geom.Vec) {
 
 // tracePath goes on from w.cur, which depth vertices lie before, with throughput beta.
 func (w *integrator) tracePath(beta Band, depth int) {
-	ref := float32(1)
+	// ref is what throughput is held against: what the first vertex passes on, less what guiding
+	// has made of it since; bright is the same without that.
+	ref, bright := float32(1), float32(1)
 	footprint := 0.0 // radius of the path's footprint, metres
 	for ; depth < maxVertices; depth++ {
 		v := w.cur
@@ -132,9 +134,12 @@ func (w *integrator) tracePath(beta Band, depth int) {
 		}
 		if first {
 			ref = maxBand(&beta) * v.maxThroughput()
+			bright = ref
 		}
-		if w.learned != nil && w.scatterPDF < pdf {
-			// A guided path's throughput falls because it was likely, not because it is faint.
+		if w.scatterPDF < pdf {
+			// A guided path's throughput falls because it was likely, not because it is faint. Were
+			// it ended for that, the few that live on would be the fireflies that guiding is to
+			// prevent.
 			ref *= float32(w.scatterPDF / pdf)
 		}
 		for b := range beta {
@@ -150,6 +155,7 @@ func (w *integrator) tracePath(beta Band, depth int) {
 			}
 			scaleBand(&beta, 1/q)
 		}
+		w.faint = maxBand(&beta) / bright
 		if !w.nextVertex(wi, pdf, &beta, depth) {
 			return
 		}
@@ -273,8 +279,8 @@ func (w *integrator) sampleDirection() (wi geom.Vec, pdf float64, ok bool) {
 }
 
 // prepareGuide readies the relays and the path guide at w.cur, which depth vertices lie before: all
-// of them where light arrives first, the brightest a little deeper, then none. A share of 0.3 gives
-// every other direction a weight of 1/0.7, and that to the power of a long path has no variance.
+// of them where light arrives first, the brightest deeper, then none. A share of 0.2 gives every
+// other direction a weight of 1/0.8, and that to the power of an endless path has no variance.
 func (w *integrator) prepareGuide(depth int) {
 	w.prepareRelays(depth)
 	w.prepareTree(depth)
@@ -290,7 +296,7 @@ func (w *integrator) prepareRelays(depth int) {
 	if depth > w.directDepth {
 		set, share = sc.deepGuides, deepGuideShare
 	}
-	if len(set) == 0 || depth > w.directDepth+deepGuideVertices {
+	if len(set) == 0 || depth > w.directDepth+deepRelayVertices {
 		return
 	}
 	if v.guide.prepare(set, v.p, w.active); v.guide.total > 0 {

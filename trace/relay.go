@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"math"
 	"runtime"
 	"slices"
@@ -40,8 +41,10 @@ const (
 	maxGuides      = 64
 	maxSplits      = 160 // of cells whose light is uneven: by a tube near a wall, by the hot spot on a silk
 	guideShare     = 0.5 // how often a path follows the relays
+	maxHot         = 40  // hot cells among them (mergeHot)
 	maxDeepGuides  = 24
-	deepGuideShare = 0.3 // the same deeper in the path
+	deepLeast      = 0.002 // of all light that a cell must pass on to be one of those
+	deepGuideShare = 0.3   // the same deeper in the path
 )
 
 // relayRect remembers a rectangle (edges ex, ey from corner) that light may fall on; its triangles
@@ -136,18 +139,13 @@ func (sc *Scene) totals(all []patch) []float64 {
 	return total
 }
 
-// choose keeps the cells that pass on most.
+// selectRelays keeps the cells that pass on most.
 func (sc *Scene) selectRelays() {
 	sc.guides, sc.deepGuides = nil, nil
 	total := sc.totals(sc.lit)
 	all := slices.Clone(sc.lit)
 	// Each layer's radiosities become shares of that layer's whole, so that a weak light is served
 	// as well as a strong one.
-	type ranked struct {
-		k int
-		w float64
-	}
-	var order []ranked
 	for k := range all {
 		p := &all[k]
 		p.front, p.back = slices.Clone(p.front), slices.Clone(p.back)
@@ -163,37 +161,21 @@ func (sc *Scene) selectRelays() {
 			p.f += p.front[l] * imp
 			p.b += p.back[l] * imp
 		}
-		if w := (p.f + p.b) * p.lx * p.ly; w > 0 {
-			order = append(order, ranked{k, w})
-		}
 	}
-	slices.SortStableFunc(order, func(a, b ranked) int {
-		switch {
-		case a.w > b.w:
-			return -1
-		case a.w < b.w:
-			return 1
+	passes := func(p *patch) float64 { return (p.f + p.b) * p.lx * p.ly }
+	all = mergeHot(all, maxDeepGuides)
+	sortPatches(all, passes)
+	for i := range all[:min(len(all), maxGuides)] {
+		if passes(&all[i]) > 0 {
+			sc.guides = append(sc.guides, all[i])
 		}
-		return a.k - b.k
-	})
-	for _, o := range order[:min(len(order), maxGuides)] {
-		sc.guides = append(sc.guides, all[o.k])
 	}
 	// Deeper in a path only the hot ones count: strips beside tubes, spots on silks. They are few,
 	// small and bright.
-	slices.SortStableFunc(order, func(a, b ranked) int {
-		x, y := all[a.k].f+all[a.k].b, all[b.k].f+all[b.k].b
-		switch {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return a.k - b.k
-	})
-	for _, o := range order {
-		if len(sc.deepGuides) < maxDeepGuides && o.w > 0.002 {
-			sc.deepGuides = append(sc.deepGuides, all[o.k])
+	sortPatches(all, func(p *patch) float64 { return p.f + p.b })
+	for i := range all {
+		if len(sc.deepGuides) < maxDeepGuides && passes(&all[i]) > deepLeast {
+			sc.deepGuides = append(sc.deepGuides, all[i])
 		}
 	}
 	for _, set := range [2][]patch{sc.guides, sc.deepGuides} {
@@ -202,6 +184,11 @@ func (sc *Scene) selectRelays() {
 			p.alongX, p.alongY = p.ex.Mul(1/(p.lx*p.lx)), p.ey.Mul(1/(p.ly*p.ly))
 		}
 	}
+}
+
+// sortPatches puts the largest first.
+func sortPatches(set []patch, by func(p *patch) float64) {
+	slices.SortStableFunc(set, func(a, b patch) int { return cmp.Compare(by(&b), by(&a)) })
 }
 
 func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }
