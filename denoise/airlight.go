@@ -6,8 +6,8 @@ import (
 
 // Airlight depends on where a pixel is and how long its view ray is, and on little else: it is
 // averaged in the cells of a bilateral grid of both (Chen, Paris and Durand 2007), whatever the
-// surfaces are. Weights know neither light nor noise, so but for what is clamped no light is lost,
-// and layers add up.
+// surfaces are. Weights know neither light nor noise, so layers add up, and the grid is made
+// bistochastic (Barron, Adams, Shih and Hernández 2015), so that the sum of the light stays.
 const (
 	cellPixels   = 16.  // pixels of a cell at one sample a pixel and cellFrame pixels along the diagonal
 	cellFrame    = 770. // 640 × 427
@@ -23,7 +23,11 @@ const (
 type bilateralGrid struct {
 	side    float32
 	w, h, d int
+	scale   []float32 // of each corner, before the blur and after it; 0 where no pixel is near
 }
+
+// balances is how often scales are bettered: the light's sum is then right to a few thousandths.
+const balances = 5
 
 func newBilateralGrid(s *Features, samples int) *bilateralGrid {
 	diagonal := math.Hypot(float64(s.W), float64(s.H))
@@ -36,6 +40,45 @@ func newBilateralGrid(s *Features, samples int) *bilateralGrid {
 	g.w, g.h = int(float32(s.W)/g.side)+2, int(float32(s.H)/g.side)+2
 	g.d = int(g.layer(deepest)) + 3 // the last for pixels that see no surface
 	return g
+}
+
+// balance finds the scales: with mass, the pixels at each corner, they make the blur's sums over
+// rows and columns both those masses.
+func (g *bilateralGrid) balance(s *Features) {
+	mass := make([]float32, g.w*g.h*g.d)
+	var at [8]int
+	var weight [8]float32
+	for y := range s.H {
+		for x := range s.W {
+			g.corners(s, x, y, &at, &weight)
+			for k, i := range at {
+				mass[i] += weight[k]
+			}
+		}
+	}
+	g.scale = make([]float32, len(mass))
+	near := make([][3]float32, len(mass))
+	for i, m := range mass {
+		if m > 0 {
+			g.scale[i] = 1
+		}
+	}
+	for range balances {
+		for i, n := range g.scale {
+			near[i] = [3]float32{n}
+		}
+		g.blur(near)
+		for i, m := range mass {
+			if m > 0 {
+				g.scale[i] = float32(math.Sqrt(float64(g.scale[i] * m / near[i][0])))
+			}
+		}
+	}
+	for i, m := range mass {
+		if m > 0 {
+			g.scale[i] /= m
+		}
+	}
 }
 
 // layer is how deep a pixel lies, in cells.
@@ -70,7 +113,7 @@ func lerpWeight(f float32, far int) float32 {
 type Airlight struct {
 	s    *Features
 	grid *bilateralGrid
-	sum  [][4]float32
+	sum  [][3]float32
 }
 
 // At returns it at pixel x, y.
@@ -78,13 +121,12 @@ func (a *Airlight) At(x, y int) (c [3]float32) {
 	var at [8]int
 	var weight [8]float32
 	a.grid.corners(a.s, x, y, &at, &weight)
-	var t [4]float32
 	for k, i := range at {
-		for b := range t {
-			t[b] += weight[k] * a.sum[i][b]
+		for b := range c {
+			c[b] += weight[k] * a.sum[i][b]
 		}
 	}
-	return [3]float32{t[0] / t[3], t[1] / t[3], t[2] / t[3]}
+	return
 }
 
 // addTo adds it to a picture.
@@ -98,37 +140,39 @@ func (a *Airlight) addTo(c [][3]float32) {
 	})
 }
 
-// filter averages one layer, which it changes. What stands out too far is clamped, first against
-// the whole picture, then against what is round about: a lamp's reflection that one path in a
-// million finds would be a blot.
+// filter averages one layer, which it changes. What stands out too far is taken away, first against
+// the whole picture, then against what is round about, and spread over the picture: a lamp's
+// reflection that one path in a million finds would be a blot.
 func (g *bilateralGrid) filter(s *Features, c [][3]float32) *Airlight {
 	mean := float32(0)
 	for _, p := range c {
 		mean += p[1] / float32(len(c))
 	}
-	clampLuminance(c, func(int) float32 { return clampPicture * mean })
+	clampLuminance(s, c, func(int) float32 { return clampPicture * mean })
 	out := g.average(s, c)
-	if clampLuminance(c, func(i int) float32 { return clampLocal * out.At(i%s.W, i/s.W)[1] }) {
+	if clampLuminance(s, c, func(i int) float32 { return clampLocal * out.At(i%s.W, i/s.W)[1] }) {
 		return g.average(s, c)
 	}
 	return out
 }
 
-// clampLuminance lets light have no more luminance than most says, and reports whether any was
-// clamped.
-func clampLuminance(c [][3]float32, most func(i int) float32) (any bool) {
+// clampLuminance lets airlight have no more luminance than most says, spreads what is over, and
+// reports whether anything was.
+func clampLuminance(s *Features, c [][3]float32, most func(i int) float32) bool {
+	var rare []excess
 	for i, p := range c {
 		if m := most(i); p[1] > m {
-			any = true
 			k := m / p[1]
 			c[i] = [3]float32{k * p[0], k * p[1], k * p[2]}
+			rare = append(rare, excess{i, [3]float32{p[0] - c[i][0], p[1] - c[i][1], p[2] - c[i][2]}})
 		}
 	}
-	return
+	spread(s.W, s.H, c, rare, func(int) bool { return false })
+	return len(rare) > 0
 }
 
 func (g *bilateralGrid) average(s *Features, c [][3]float32) *Airlight {
-	sum := make([][4]float32, g.w*g.h*g.d)
+	sum := make([][3]float32, g.w*g.h*g.d)
 	var at [8]int
 	var weight [8]float32
 	for y := range s.H {
@@ -140,19 +184,28 @@ func (g *bilateralGrid) average(s *Features, c [][3]float32) *Airlight {
 				q[0] += u * p[0]
 				q[1] += u * p[1]
 				q[2] += u * p[2]
-				q[3] += u
 			}
 		}
 	}
+	g.scaled(sum)
 	g.blur(sum)
+	g.scaled(sum)
 	return &Airlight{s, g, sum}
+}
+
+func (g *bilateralGrid) scaled(sum [][3]float32) {
+	for i, k := range g.scale {
+		for b := range sum[i] {
+			sum[i][b] *= k
+		}
+	}
 }
 
 // blur spreads the sums by the binomial 1 2 1 along all three axes, but not to and from those that
 // see no surface.
-func (g *bilateralGrid) blur(sum [][4]float32) {
+func (g *bilateralGrid) blur(sum [][3]float32) {
 	for axis, step := range [3]int{1, g.w, g.w * g.h} {
-		was := append([][4]float32(nil), sum...)
+		was := append([][3]float32(nil), sum...)
 		for i := range sum {
 			at, of := i%g.w, g.w
 			switch axis {

@@ -11,8 +11,9 @@
 // layer that did not change need not be denoised again.
 //
 // Airlight (what haze scatters into the view ray) depends on place and depth instead, see
-// airlight.go. Fireflies give their light to the pixels that see the same surface, see
-// fireflies.go. Edges are rebuilt from the coverage of each pixel, see edges.go.
+// airlight.go. Fireflies give their light to the pixels round about, in proportion to what those
+// have, see fireflies.go: the sum of a layer's light stays. Edges are rebuilt from the coverage of
+// each pixel, see edges.go.
 //
 // It is biased: what is finer than the noise goes. Where a light's own edge, a shadow's edge or a
 // highlight stands out of the noise it stays, because its difference to its neighbours is many

@@ -42,7 +42,8 @@ func TestReconstructEdges(t *testing.T) {
 			}
 		}
 	}
-	if err := ReconstructEdges(context.Background(), s, [][][3]float32{c}, []*Airlight{nil}, raw, tracer); err != nil {
+	err := ReconstructEdges(context.Background(), s, 1, [][][3]float32{c}, []*Airlight{nil}, raw, tracer)
+	if err != nil {
 		t.Fatal(err)
 	}
 	for y := 3; y < h-3; y++ {
@@ -51,5 +52,54 @@ func TestReconstructEdges(t *testing.T) {
 		if v := c[y*w+post][1]; !(v > 0.5 && v < 0.9) {
 			t.Errorf("row %d: the post's pixel has %.3f, want about 0.55", y, v)
 		}
+	}
+}
+
+// TestReconstructUnseen: a tube a tenth of a pixel wide that shines 1,000 times as bright as the
+// wall. A fifth of its pixels found it by their samples, twice as bright as they should be; others
+// found less. All of its light stays, and each pixel has about its part.
+func TestReconstructUnseen(t *testing.T) {
+	const w, h, tube = 24, 40, 12
+	s := &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h), ID: make([]uint32, w*h)}
+	c := make([][3]float32, w*h)
+	before := float32(0)
+	for i := range c {
+		s.Albedo[i], s.Normal[i], s.Depth[i], s.ID[i] = 0.5, [3]float32{0, 0, 1}, 4, 1
+		v := float32(1)
+		if i%w == tube {
+			s.ID[i], v = trace.MixedEmitterID, 75.9
+			if i/w%5 == 0 {
+				v = 200.9 // the five have 504.5 together, 100.9 each
+			}
+		}
+		c[i] = [3]float32{v, v, v}
+		before += v
+	}
+	raw := func(_, i int) (float32, float32) { return c[i][1], c[i][1] * c[i][1] }
+	tracer := func() func(x, y int, out []trace.Feature) {
+		return func(x, _ int, out []trace.Feature) {
+			for k := range out {
+				out[k] = trace.Feature{Albedo: 0.5, Depth: 4, Normal: [3]float32{0, 0, 1}, ID: 1}
+				if x == tube && k%10 == 5 {
+					out[k].ID = 3
+				}
+			}
+		}
+	}
+	err := ReconstructEdges(context.Background(), s, 1, [][][3]float32{c}, []*Airlight{nil}, raw, tracer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	after := float32(0)
+	for i := range c {
+		after += c[i][1]
+		// Five pixels hold just one of the bright ones, but for the ends of the picture.
+		if y := i / w; i%w == tube && y > 2 && y < h-3 && abs(c[i][1]-100.9) > 2 {
+			t.Errorf("row %d: the tube's pixel has %.2f, want 100.9", y, c[i][1])
+		}
+	}
+	if r := after / before; abs(r-1) > 0.01 { // the ends of the tube, where fewer than five are averaged
+		t.Errorf("%.4f of the light is left", r)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"sync"
 	"sync/atomic"
 
 	"halfstop/parallel"
@@ -46,6 +47,7 @@ func Filter(ctx context.Context, s *Features, samples, n int, load func(l int, i
 	airlight []*Airlight, err error) {
 	out, airlight = make([][][3]float32, n), make([]*Airlight, n)
 	grid := newBilateralGrid(s, samples)
+	var balance sync.Once
 	edge := make([]uint8, len(near)*s.W*s.H)
 	some := min(n, max(1, batchBytes/(layerBytes*max(1, s.W*s.H))))
 	states := make([]*state, some) // used again for each batch
@@ -61,6 +63,7 @@ func Filter(ctx context.Context, s *Features, samples, n int, load func(l int, i
 				w.layer.Airlight, w.layer.C = false, make([][3]float32, s.W*s.H)
 				load(first+k, &w.layer)
 				if w.layer.Airlight {
+					balance.Do(func() { grid.balance(s) })
 					airlight[first+k] = grid.filter(s, w.layer.C)
 					return
 				}

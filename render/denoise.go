@@ -59,7 +59,7 @@ func DenoiseLayers(ctx context.Context, sc *trace.Scene, f *trace.Film, layers [
 	if f.Samples < denoise.EdgeSamples {
 		tracer = func() func(x, y int, out []trace.Feature) { return sc.NewFeatureTracer(f, 1).Trace }
 	}
-	if err := denoise.ReconstructEdges(ctx, features, out, veils, raw, tracer); err != nil {
+	if err := denoise.ReconstructEdges(ctx, features, f.Samples, out, veils, raw, tracer); err != nil {
 		return nil, err
 	}
 	return out, nil

@@ -106,9 +106,9 @@ func Expose(ctx context.Context, s *stage.Stage, w Work) (*Frame, error) {
 }
 
 // Denoise filters the picture, layer by layer, so that the layers still add up; Linear gives the
-// denoised light from then on. Light that a single pixel owes to a rare path is dropped (firefly
-// suppression, see package denoise), so a denoised picture is a little darker than the readings
-// where light comes in such ways; readings are never denoised.
+// denoised light from then on. Light that a single pixel owes to a rare path is spread over the
+// picture (firefly suppression, see package denoise): a layer keeps its mean, but where such light
+// falls is not known yet. Readings are never denoised.
 func (f *Frame) Denoise(ctx context.Context) error {
 	if f.denoised != nil && f.denoisedAt == f.Samples {
 		return nil
