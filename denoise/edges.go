@@ -141,7 +141,8 @@ func (w *edgeLayer) reconstruct() [][3]float32 {
 		e := &w.edges[k]
 		lum, v := w.raw(e.i)
 		limit := float32(math.MaxFloat32)
-		if own := raiseLimit * max(w.c[e.i][1], lum); w.s.ID[e.i] != trace.MixedEmitterID && anyOver(w.c, e.parts, own) {
+		own := raiseLimit * max(w.c[e.i][1], lum)
+		if w.s.ID[e.i] != trace.MixedEmitterID && anyOver(w.c, e.parts, own) {
 			limit = max(own, raiseLimit*median(w.c, e.parts))
 		}
 		light[k] = blend(w.c, e.parts, limit)
