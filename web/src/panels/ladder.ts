@@ -149,8 +149,9 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
   };
   const known = p.readings?.readings.points[p.point], same = known?.name === v.points[p.point]?.name
     && known?.stops !== null;
-  const rests = known && same
-    ? ` Known to ±${Math.max(0.1, known.uncertainty_stops).toFixed(1)} stops: ${known.rests_on}.` : "";
+  // How well it is known is said once.
+  const rests = known && same ? (r.why.startsWith("known to") ? ` It rests on: ${known.rests_on}.`
+    : ` Known to ±${Math.max(0.1, known.uncertainty_stops).toFixed(1)} stops: ${known.rests_on}.`) : "";
   return m`<p role="status">${says}${rests}${p.asking ? " Balancing…" : ""}</p>
     <div class="sh" aria-hidden="true">
     ${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ??

@@ -112,7 +112,8 @@ function parts(p: Page, l: LightView, kit: KitView | null): Markup {
   const mount = kit.heads.find((h) => h.name === l.head)?.mount ?? "";
   const fits = kit.modifiers.filter((x) => x.mount.length === 0 || x.mount.includes(mount) ||
     x.mount.includes(l.head)).map((x) => x.name);
-  return m`${choice(p, l, "head", l.head, kit.heads.map((h) => h.name), "")}${choice(p, l, "modifier", l.modifier,
+  return m`${choice(p, l, "head", l.head, kit.heads.map((h) => h.name), l.head
+    ? "" : "none: it stands bare")}${choice(p, l, "modifier", l.modifier,
     fits, "bare")}${choice(p, l, "grid", l.grid, kit.grids.map((g) => g.name), "none")}${choice(p, l, "gel",
     l.gels.join(" + "), kit.gels, "none")}
 ${button(p, "pick", "colour", { path: `${l.path}.colour`, label: `colour of ${l.name}` })}${button(p, "edgo",
@@ -126,6 +127,7 @@ function places(p: Page, l: LightView, kit: KitView | null): Markup {
     aria-label="${l.name} role"></label>`;
   const aim = aimWords(l.aim_name) || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", "),
     kelvin = l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : "";
-  return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin}, good to
-    ±${l.uncertainty_stops.toFixed(1)} stops, ${l.rests_on}</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+  const good = l.uncertainty_stops < 0.05 ? "by" : `good to ±${l.uncertainty_stops.toFixed(1)} stops,`;
+  return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin}, ${good}
+    ${l.rests_on}</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }
