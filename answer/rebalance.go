@@ -3,6 +3,7 @@ package answer
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -134,7 +135,7 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 	}
 	out := &Rebalanced{}
 	factors, obs := f.observed(ctx, reads, out)
-	targets, candidates, names := f.toRead(d, factors)
+	candidates, names := f.toRead(d, factors)
 	// What the parts of this setup are made of must be numbered before it is learned.
 	parts := make([][]learn.Part, len(d.Stage.Layers))
 	for l := range d.Stage.Layers {
@@ -206,7 +207,8 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 			out.Points[i].SD = q.Stops(sd)
 		}
 	}
-	if n, gain := known.Next(candidates, targets, 0.1); n >= 0 && gain > 0.01 {
+	if n, gain := known.Next(candidates, f.wished(ctx, setup, d, dials, out.Dials, factors), 0.1); n >= 0 &&
+		gain > 0.01 {
 		out.NextPoint, out.NextAlone, out.Gain = names[n][0], names[n][1], gain
 	}
 	return out, nil
@@ -266,22 +268,13 @@ func (f *Floor) partsAt(d *Metered, p *meter.Reading, alone string, factors *kit
 	return f.kit.LearnParts(factors, f.place, parts)
 }
 
-// toRead lists what is to be known of a setup, and what could be read for it.
-func (f *Floor) toRead(d *Metered, factors *kit.Factors) (targets, candidates [][]learn.Part, names [][2]string) {
-	wished := map[string]bool{}
-	for _, w := range d.Stage.Setup.Look {
-		for _, p := range []string{w.Point, w.Above, w.Below} {
-			wished[strings.ToLower(p)] = true
-		}
-	}
+// toRead lists what could be read in a setup as it is dialled.
+func (f *Floor) toRead(d *Metered, factors *kit.Factors) (candidates [][]learn.Part, names [][2]string) {
 	for n := range d.Readings {
 		p := &d.Readings[n]
 		full := f.partsAt(d, p, "", factors)
 		if full == nil {
 			continue
-		}
-		if wished[strings.ToLower(p.Name)] {
-			targets = append(targets, full)
 		}
 		candidates, names = append(candidates, full), append(names, [2]string{p.Name, ""})
 		for _, l := range p.Lights {
@@ -291,7 +284,37 @@ func (f *Floor) toRead(d *Metered, factors *kit.Factors) (targets, candidates []
 			}
 		}
 	}
-	return targets, candidates, names
+	return candidates, names
+}
+
+// wished lists what the look speaks of, as it will be lit with the dials that are proposed: a light
+// that is brought up by three stops has more of a say there than in what is read now.
+func (f *Floor) wished(ctx context.Context, setup int, d *Metered, dials map[string]string, to []Redial,
+	factors *kit.Factors) (targets [][]learn.Part) {
+	then := maps.Clone(dials)
+	if then == nil {
+		then = map[string]string{}
+	}
+	for _, x := range to {
+		if x.Changed && x.Now != "off" && x.Light != "camera" {
+			then[x.Light] = x.Now
+		}
+	}
+	if after, err := f.metered(ctx, setup, then); err == nil {
+		d = after
+	}
+	wished := map[string]bool{}
+	for _, w := range d.Stage.Setup.Look {
+		for _, p := range []string{w.Point, w.Above, w.Below} {
+			wished[strings.ToLower(p)] = true
+		}
+	}
+	for n := range d.Readings {
+		if p := f.partsAt(d, &d.Readings[n], "", factors); p != nil && wished[strings.ToLower(d.Readings[n].Name)] {
+			targets = append(targets, p)
+		}
+	}
+	return targets
 }
 
 // collect puts readings and balance into what is shown.
