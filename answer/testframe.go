@@ -6,6 +6,7 @@ import (
 	"image"
 	"math"
 	"slices"
+	"strings"
 
 	"halfstop/photo"
 	"halfstop/picture"
@@ -35,6 +36,7 @@ type FrameTest struct {
 	ByExif  bool            `json:"settings_by_the_file"`
 	Shift   [2]float64      `json:"shift"` // of the frame's width and height, to the right and down
 	Roll    float64         `json:"roll_degrees"`
+	ByMark  bool            `json:"by_mark"`   // placed by a point that was marked, here or in an earlier frame
 	White   float64         `json:"white_duv"` // Δu'v' of its white against the plan's
 	Rest    float64         `json:"unexplained"`
 	Clipped float64         `json:"clipped"` // shares of the frame
@@ -101,12 +103,11 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 		return nil, err
 	}
 	bare := j.withoutGels(f, setup) // of the light as it was traced: the filter below is of the gels' colours
-	if bare != nil {
-		err = bare.Denoise(ctx)
+	light, err := filtered(ctx, f)
+	if err != nil {
+		return nil, err
 	}
-	if err == nil {
-		err = f.Denoise(ctx)
-	}
+	ungelled, err := filtered(ctx, bare)
 	if err != nil {
 		return nil, err
 	}
@@ -117,12 +118,12 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 		house := ly.Light < 0 || f.Stage.Setup.Lights[ly.Light].Head == "" // a lamp of the place
 		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: house, Off: off[ly.Name],
 			SD:    float64(ly.Uncertainty),
-			Image: veiled(developed(f.Linear(l), f.Stage, p.w, p.h), glare)}
+			Image: veiled(developed(light[l], f.Stage, p.w, p.h), glare)}
 		if w.Metered > 0 && !y.House {
 			y.SD = w.Metered
 		}
 		if bare != nil && ly.Light >= 0 && len(f.Stage.Setup.Lights[ly.Light].Gel) > 0 {
-			b := veiled(developed(bare.Linear(l), f.Stage, p.w, p.h), glare)
+			b := veiled(developed(ungelled[l], f.Stage, p.w, p.h), glare)
 			y.Bare = &b
 		}
 		p.layers = append(p.layers, y)
@@ -130,9 +131,16 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 	return p, nil
 }
 
+// FrameMark is where a test frame lies by a point that somebody marked in it.
+type FrameMark struct {
+	Shift [2]float64  // as FrameTest.Shift
+	In    image.Image // the frame that it was marked in; nil: this one
+}
+
 // Test holds a photograph against the predicted picture. x is what the file says of its exposure;
-// zero: the plan's settings are taken.
-func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
+// zero: the plan's settings are taken. by, where not nil, is a mark, in this frame or in an earlier
+// one of the same setup: then the place is tracked from that frame to this one.
+func (p *FramePlan) Test(img image.Image, x photo.Exif, by *FrameMark) *FrameTest {
 	s := p.stage
 	cam := s.Setup.Camera
 	out := &FrameTest{Version: 1, Setup: s.Setup.Name, Lights: []FrameLight{}, Points: []FrameTestSpot{},
@@ -163,7 +171,7 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
 		}
 	}
 	out.Photo = linear(img, p.w, p.h, render.RenderingOf(s))
-	fit := testframe.Fit(out.Photo, layers)
+	fit := testframe.Fit(out.Photo, layers, p.tracked(out, by))
 	out.Shift, out.Roll = [2]float64{fit.Shift.X, fit.Shift.Y}, fit.Shift.Roll
 	out.White, out.Rest = fit.Whiteness(), fit.Rest
 	for l := range layers {
@@ -175,7 +183,12 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
 			fit.Share[l] * fit.Weight[l], fit.Noise[l], plan})
 	}
 	for _, c := range fit.Causes(layers) {
-		out.Causes = append(out.Causes, FrameCause(c))
+		out.Causes = append(out.Causes, FrameCause{c.Light, c.Words, c.Stops, c.Chance})
+	}
+	if words := insteadOf(fit.Instead()); words != "" && len(out.Causes) > 0 {
+		out.Notes = append(out.Notes, "it may be instead: "+words)
+	} else if words != "" {
+		out.Notes = append(out.Notes, "the frame does not tell whether all is as planned; it may be: "+words)
 	}
 	out.Predicted = planned(layers, p.w, p.h)
 	out.spots(s, &fit)
@@ -184,6 +197,38 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif) *FrameTest {
 		out.Notes = append(out.Notes, "much of the photograph is not explained by the plan: is it of this setup?")
 	}
 	return out
+}
+
+// insteadOf puts other explanations into words.
+func insteadOf(list []testframe.Cause) string {
+	var words []string
+	for _, x := range list {
+		w := x.Words
+		if x.Light != "" {
+			w = x.Light + ": " + w
+		}
+		words = append(words, fmt.Sprintf("%s (%.0f in 100)", w, 100*x.Chance))
+	}
+	return strings.Join(words, "; ")
+}
+
+// tracked is where a frame lies by a mark; nil: no mark says that.
+func (p *FramePlan) tracked(t *FrameTest, by *FrameMark) *testframe.Shift {
+	if by == nil {
+		return nil
+	}
+	at := testframe.Shift{X: by.Shift[0], Y: by.Shift[1]}
+	if by.In != nil {
+		d, alike := testframe.Between(linear(by.In, p.w, p.h, render.RenderingOf(p.stage)), t.Photo)
+		if alike < testframe.Alike {
+			t.Notes = append(t.Notes,
+				"the frame in which a point was marked looks otherwise: its place is not taken over")
+			return nil
+		}
+		at.X, at.Y = at.X+d.X, at.Y+d.Y
+	}
+	t.ByMark = true
+	return &at
 }
 
 // allOn is the shoot with all lights of the house on; off names those that are planned to be off.
@@ -247,9 +292,11 @@ func developed(px []spectrum.XYZ, s *stage.Stage, w, h int) testframe.Image {
 }
 
 // linear takes a photograph back to linear light at a small size: mean values of its pixels,
-// through the tone curve. Where one of them clips the place is over all that can be told.
+// through the tone curve. Where most of them clip the place is over all that can be told. Where
+// some do (a glint, the edge of a lamp) their mean is what is there at the least, and it is not
+// known by how much more: by about what the clipped ones gave (censored values, Tobin 1958).
 func linear(img image.Image, w, h int, r picture.Rendering) *testframe.Image {
-	out := &testframe.Image{W: w, H: h, RGB: make([][3]float64, w*h)}
+	out := &testframe.Image{W: w, H: h, RGB: make([][3]float64, w*h), SD: make([]float64, w*h)}
 	b := img.Bounds()
 	for y := range h {
 		for x := range w {
@@ -257,14 +304,16 @@ func linear(img image.Image, w, h int, r picture.Rendering) *testframe.Image {
 			y0, y1 := b.Min.Y+y*b.Dy()/h, b.Min.Y+max(y*b.Dy()/h+1, (y+1)*b.Dy()/h)
 			stepX, stepY := max(1, (x1-x0)/8), max(1, (y1-y0)/8)
 			var sum [3]float64
-			n, clipped := 0.0, false
+			n, clipped := 0.0, 0.0
 			for j := y0; j < y1; j += stepY {
 				for i := x0; i < x1; i += stepX {
 					cr, cg, cb, _ := img.At(i, j).RGBA()
 					v := [3]float64{photo.Linear(float64(cr) / 257), photo.Linear(float64(cg) / 257),
 						photo.Linear(float64(cb) / 257)}
 					top := max(0.2126*v[0]+0.7152*v[1]+0.0722*v[2], v[0], v[1], v[2])
-					clipped = clipped || top > 0.985
+					if top > 0.985 {
+						clipped++
+					}
 					k := 1.0
 					if top > 0 {
 						k = r.Scene(top) / top
@@ -277,10 +326,11 @@ func linear(img image.Image, w, h int, r picture.Rendering) *testframe.Image {
 			}
 			for c := range sum {
 				out.RGB[y*w+x][c] = sum[c] / n
-				if clipped { // how bright it was is not known
+				if clipped > n/2 { // how bright it was is not known
 					out.RGB[y*w+x][c] = 2 * picture.Clipped
 				}
 			}
+			out.SD[y*w+x] = clipped / n * picture.Clipped
 		}
 	}
 	return out

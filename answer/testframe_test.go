@@ -78,7 +78,7 @@ func causesFound(t *testing.T, rooms []string, long, denoised bool) {
 				if !long && k != 0 && k != 3 {
 					continue // the short form: a camera that was knocked, with and without a head that is off
 				}
-				got := plan.Test(c.shot(t, frame), photo.Exif{})
+				got := plan.Test(c.shot(t, frame), photo.Exif{}, nil)
 				var words []string
 				for _, x := range got.Causes {
 					words = append(words, x.Light+": "+x.Words)

@@ -14,35 +14,40 @@ type Cause struct {
 	Words  string
 	Stops  float64 // its size; for white balance and framing 0
 	Chance float64 // 0 to 1
+
+	likeliest bool // of the explanation that is likelier than all others
 }
 
 // Sizes from which something is told; common practice, no source.
 const (
-	whiteNoted = 0.012 // Δu'v': a match of two lamps of one make leaves about 0.006
-	movedNoted = 0.012 // of the frame
-	rollNoted  = 1.6   // degrees
+	whiteNoted    = 0.012 // Δu'v': a match of two lamps of one make leaves about 0.006
+	movedNoted    = 0.012 // of the frame
+	rollNoted     = 1.6   // degrees
+	exposureNoted = 0.25  // stops
 	// Logarithm of how much likelier the place must be: of seven rooms frames that were not moved
 	// had 3 at most, those of a camera turned by 2° 63 at least; between them.
 	movedFrom = 14
 	tellFrom  = 0.4 // chance
 )
 
-// Causes says what would explain a photograph, most likely first; what is as planned is not listed.
-// Chances are of all explanations that were weighed (model).
+// Causes says what explains a photograph, most likely first: what is not as planned in the
+// explanation that is likelier than all others, where that has a chance worth telling. Chances
+// are of all explanations that were weighed (model). What would explain it instead is in
+// Instead.
 func (f *Fitted) Causes(layers []Layer) []Cause {
 	var out []Cause
 	for _, x := range f.told {
-		if x.Chance >= tellFrom {
+		if x.likeliest && x.Chance >= tellFrom {
 			out = append(out, x)
 		}
 	}
-	if d := f.Whiteness(); d > whiteNoted && d > 2*f.whiteSD() {
+	if d, p := f.Whiteness(), f.whiteOff(); d > whiteNoted && p >= tellFrom {
 		way := "bluer"
 		if f.Gain[0] > f.Gain[2] {
 			way = "warmer"
 		}
 		out = append(out, Cause{Words: fmt.Sprintf("white balance is not as planned: %s by Δu'v' %.3f", way, d),
-			Chance: 0.9})
+			Chance: p})
 	}
 	if s := f.Shift; f.moved > movedFrom && (math.Hypot(s.X, s.Y) > movedNoted || math.Abs(s.Roll) > rollNoted) {
 		out = append(out, Cause{Words: fmt.Sprintf("the camera looks elsewhere: "+
@@ -53,11 +58,26 @@ func (f *Fitted) Causes(layers []Layer) []Cause {
 	return out
 }
 
+// insteadFrom is the chance from which another explanation is named.
+const insteadFrom = 0.15
+
+// Instead says what may be the case instead of what Causes tells, most likely first.
+func (f *Fitted) Instead() []Cause {
+	var out []Cause
+	for _, x := range f.told {
+		if x.Chance >= insteadFrom && !(x.likeliest && x.Chance >= tellFrom) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
 // explain weighs the explanations of a photograph and keeps the chance of each cause, the weights
 // of the likeliest, and how sure each weight is over all of them.
 func (f *Fitted) explain(s *sums, layers []Layer) {
 	m := &model{sums: s, gain: f.Gain, tried: map[string]*guess{}}
 	for l := range layers {
+		m.house = m.house || layers[l].House
 		m.states = append(m.states, statesOf(&layers[l]))
 	}
 	best := m.search()
@@ -79,7 +99,7 @@ func (f *Fitted) explain(s *sums, layers []Layer) {
 			chance[k] += p
 			off[k] += p * stops
 		}
-		if math.Abs(g.stops) > 0.25 {
+		if math.Abs(g.stops) > exposureNoted {
 			note(-1, "exposure", g.stops)
 		}
 		for l, k := range g.is {
@@ -95,10 +115,16 @@ func (f *Fitted) explain(s *sums, layers []Layer) {
 		f.Bare[l] = m.states[l][best.is[l]].bare
 		mean[l] /= whole
 		f.Noise[l] = math.Sqrt(max(0, square[l]/whole-mean[l]*mean[l]))
-		f.before[l].mean, f.before[l].sd = m.states[l][best.is[l]].weight(best.stops)
+		f.before[l].mean, f.before[l].sd = m.states[l][best.is[l]].weight(best.stops, best.house)
 	}
 	for k, p := range chance {
 		c := Cause{Words: k.words, Stops: off[k] / p, Chance: p / whole}
+		if k.light < 0 {
+			c.likeliest = math.Abs(best.stops) > exposureNoted
+		} else {
+			st := &m.states[k.light][best.is[k.light]]
+			c.likeliest = st.odd && st.words == k.words
+		}
 		if k.light >= 0 {
 			c.Light = layers[k.light].Name
 		} else {

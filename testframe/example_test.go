@@ -24,7 +24,7 @@ func ExampleFit() {
 	right := picture(func(x int) float64 { return 0.4 * float64(x) / 64 })
 	layers := []testframe.Layer{{Name: "key", Flash: true, SD: 0.2, Image: left},
 		{Name: "fill", Flash: true, SD: 0.2, Image: right}}
-	f := testframe.Fit(&left, layers)
+	f := testframe.Fit(&left, layers, nil)
 	for _, c := range f.Causes(layers) {
 		fmt.Println(c.Light, c.Words)
 	}

@@ -11,6 +11,7 @@ import (
 type Image struct {
 	W, H int
 	RGB  [][3]float64
+	SD   []float64 // how little is known of a pixel, in the same unit; nil: nothing to say
 }
 
 // Layer is one light's predicted picture alone, as planned.
@@ -25,6 +26,10 @@ type Layer struct {
 	Bare *Image // without its gels; nil: it has none
 }
 
+// furthest is how far a photograph is looked for from the plan's place, of the frame: 2° with a
+// lens of 135 mm on full frame.
+const furthest = 0.14
+
 // clip is from where on a channel of a photograph is not trusted.
 const clip = 1.2
 
@@ -36,17 +41,17 @@ type Shift struct {
 
 // Fitted is a photograph explained.
 type Fitted struct {
-	Shift  Shift
-	Weight []float64  // of each layer; 1 as predicted, 0 dark
-	Bare   []bool     // the layer fits better without its gels
-	Gain   [3]float64 // white balance against the plan's, luminance 1
-	gainSD [3]float64 // and how well it is known: a room in pink light hardly tells green
-	Rest   float64    // what is left unexplained, share of the light, root mean square
-	Share  []float64  // of each layer's picture, at its weight as planned, in the photograph's light
-	Noise  []float64  // one standard deviation of each weight; 1 and over: the photograph does not tell
-	moved  float64    // logarithm of how much likelier that place is than the plan's
-	told   []Cause    // what would explain it
-	before []known    // of each weight, in the likeliest explanation
+	Shift   Shift
+	Weight  []float64  // of each layer; 1 as predicted, 0 dark
+	Bare    []bool     // the layer fits better without its gels
+	Gain    [3]float64 // white balance against the plan's, luminance 1
+	whiteSD float64    // how well it is known, Δu'v': a room in pink light hardly tells green
+	Rest    float64    // what is left unexplained, share of the light, root mean square
+	Share   []float64  // of each layer's picture, at its weight as planned, in the photograph's light
+	Noise   []float64  // one standard deviation of each weight; 1 and over: the photograph does not tell
+	moved   float64    // logarithm of how much likelier that place is than the plan's
+	told    []Cause    // what would explain it
+	before  []known    // of each weight, in the likeliest explanation
 }
 
 // known is what is known of a weight before the photograph: mean and one standard deviation.
@@ -94,6 +99,9 @@ func weigh(m *Image) *weighed {
 		for i := range m.W {
 			slope := math.Hypot(y(i+1, j)-y(i-1, j), y(i, j+1)-y(i, j-1)) / 2
 			sd := 0.05*y(i, j) + 0.004 + 0.5*slope
+			if m.SD != nil {
+				sd += m.SD[j*m.W+i]
+			}
 			out.wt[j*m.W+i] = 1 / (sd * sd)
 		}
 	}
@@ -142,7 +150,7 @@ func movedTo(layers []Layer, s Shift) []Layer {
 }
 
 func moved(m *Image, s Shift) Image {
-	out := Image{m.W, m.H, make([][3]float64, len(m.RGB))}
+	out := Image{W: m.W, H: m.H, RGB: make([][3]float64, len(m.RGB))}
 	sn, cs := math.Sincos(s.Roll * math.Pi / 180)
 	for y := range m.H {
 		for x := range m.W {
@@ -265,10 +273,11 @@ func (p *problem) solve(layers []Layer) (w []float64, rest float64) {
 	return w, max(0, rest) / max(1, p.n)
 }
 
-// Fit explains a photograph by the layers: a search over where the camera looked, coarse to fine,
-// and at each place the weights that fit best. Photograph and layers must be of one size, some 60
-// to 120 pixels wide.
-func Fit(img *Image, layers []Layer) Fitted {
+// Fit explains a photograph by the layers: a search over where the camera looked, coarse to
+// fine, and at each place the weights that fit best. Photograph and layers must be of one size,
+// some 60 to 120 pixels wide. near, where not nil, is where somebody said that it looked, by a
+// point: then only what is near to it is searched.
+func Fit(img *Image, layers []Layer, near *Shift) Fitted {
 	photo := weigh(img)
 	bright := brightOf(layers)
 	bare := make([]bool, len(layers))
@@ -287,13 +296,16 @@ func Fit(img *Image, layers []Layer) Fitted {
 		}
 	}
 	w, h := 1/float64(photo.W), 1/float64(photo.H)
-	const furthest = 0.14 // of the frame: 2° with a lens of 135 mm on full frame
-	for x := -furthest; x <= furthest; x += 2 * w {
+	steps := []float64{1, 0.5}
+	if near != nil {
+		best, steps = *near, []float64{2, 1, 0.5} // a thumb is good to some pixels
+	}
+	for x := -furthest; x <= furthest && near == nil; x += 2 * w {
 		for y := -furthest; y <= furthest; y += 2 * h {
 			try(Shift{X: x, Y: y}, 5)
 		}
 	}
-	for _, by := range []float64{1, 0.5} {
+	for _, by := range steps {
 		at := best
 		least = math.Inf(1)
 		for _, r := range []float64{-1.5, -0.75, 0, 0.75, 1.5} {
@@ -339,7 +351,7 @@ func Fit(img *Image, layers []Layer) Fitted {
 		all.unit = 1 / (correlatedPixels * max(rest, leastRest))
 		out.explain(all, layers)
 		out.settle(p, told, layers, bright, rest)
-		out.Gain, out.gainSD = all.white(out.Weight, out.Bare, out.Gain)
+		out.Gain, out.whiteSD = all.white(&out, layers)
 	}
 	out.Rest = unexplained(photo, layers, &out)
 	out.Share = shares(layers, out.Weight)
@@ -354,11 +366,17 @@ func (f *Fitted) picture(layers []Layer, l int) [][3]float64 {
 	return layers[l].RGB
 }
 
+// gamutEdge is from where on a channel of a photograph lies at the edge of what its file can
+// show: a saturated colour was brought in there, and only its luminance is as it was. What is
+// missing of it is taken from the explanation (as expectation maximization does: Dempster et
+// al. 1977).
+const gamutEdge = 0.003
+
 // robust gives each pixel its weight after an explanation: what fits badly says less (Cauchy's
 // weights, Holland and Welsch 1977), a clipped pixel counts only where the explanation is darker
 // than it.
 func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted) *weighed {
-	out := &weighed{Image{photo.W, photo.H, slices.Clone(photo.RGB)}, slices.Clone(photo.wt)}
+	out := &weighed{Image{W: photo.W, H: photo.H, RGB: slices.Clone(photo.RGB)}, slices.Clone(photo.wt)}
 	for i, o := range photo.RGB {
 		if bright[i] {
 			continue
@@ -382,6 +400,12 @@ func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted) *weighed 
 				o[c] = clip
 			}
 			out.RGB[i], out.wt[i] = o, clippedWeight
+		}
+		if y := luminance(v); min(o[0], o[1], o[2]) < gamutEdge && min(v[0], v[1], v[2]) < gamutEdge && y > 0 {
+			k := luminance(o) / y
+			o = [3]float64{v[0] * k, v[1] * k, v[2] * k}
+			out.RGB[i] = o
+			out.wt[i] /= 3
 		}
 		d := 0.0
 		for c := range 3 {
@@ -481,18 +505,6 @@ func (f *Fitted) Whiteness() float64 {
 	return spectrum.DeltaUVPrime(a, b)
 }
 
-// whiteSD is one standard deviation of Whiteness.
-func (f *Fitted) whiteSD() float64 {
-	sum, at := 0.0, spectrum.SRGB.XYZ(f.Gain).XY()
-	for c, sd := range f.gainSD {
-		g := f.Gain
-		g[c] *= 1 + sd
-		d := spectrum.DeltaUVPrime(spectrum.SRGB.XYZ(g).XY(), at)
-		sum += d * d
-	}
-	return math.Sqrt(sum)
-}
-
 // Mean is the light about a place of an image (shares of its size): of a square of 3 % of the
 // width; clipped says that some of it cannot be trusted.
 func (m *Image) Mean(x, y float64) (v [3]float64, clipped bool) {
@@ -517,7 +529,7 @@ func (m *Image) Mean(x, y float64) (v [3]float64, clipped bool) {
 
 // Times is an image with its light multiplied.
 func (m *Image) Times(k float64) Image {
-	out := Image{m.W, m.H, make([][3]float64, len(m.RGB))}
+	out := Image{W: m.W, H: m.H, RGB: make([][3]float64, len(m.RGB))}
 	for i, p := range m.RGB {
 		out.RGB[i] = [3]float64{p[0] * k, p[1] * k, p[2] * k}
 	}

@@ -17,21 +17,27 @@ type state struct {
 	sd    float64 // and how well that is known, stops
 	off   bool
 	bare  bool
+	house bool // a lamp of the place, known as houseSDs at the best
 	odd   bool // it is not as planned
 }
 
 // Chances before anything is seen; common practice, no source.
 const (
-	chanceMistaken = 0.1  // a light of the shoot has the wrong cloth, grid, dial
-	chanceDark     = 0.03 // it does not burn
-	chanceBare     = 0.03 // its gel is not in
-	chanceHouse    = 0.05 // a light of the house is the other way round than planned
-	chanceCamera   = 0.06 // the exposure is not as planned …
-	cameraSD       = 1.3  // … by so many stops
-	houseSD        = 1.0  // how well a lamp of the house is known at the least, where nobody metered it
-	leak           = 0.03 // what a light that is off may seem to give, of its level as planned
-	causeSD        = 0.15 // how far the size of a mistake varies
+	chanceMistaken = 0.1   // a light of the shoot has the wrong cloth, grid, dial
+	chanceDark     = 0.03  // it does not burn
+	chanceBare     = 0.03  // its gel is not in
+	chanceHouse    = 0.05  // a light of the house is the other way round than planned
+	chanceCamera   = 0.06  // the exposure is not as planned …
+	cameraSD       = 1.3   // … by so many stops
+	leak           = 0.003 // what a light that is off may seem to give, of its level as planned
+	causeSD        = 0.15  // how far the size of a mistake varies
 )
+
+// houseSDs are how well the lamps of the place may be known, stops: metered or drawn by their
+// labels, or guessed. Which of the two holds for all of them is not known (a hierarchical prior,
+// Gelman et al. 2013, 5): where each lamp reads a stop over, and that by the same, the exposure is
+// likelier than so many lamps that chance to agree.
+var houseSDs = [2]float64{0.3, 1}
 
 // statesOf lists what may be the case with a light, as planned first.
 func statesOf(y *Layer) []state {
@@ -41,11 +47,11 @@ func statesOf(y *Layer) []state {
 	}
 	if y.Off {
 		return []state{{off: true, log: math.Log(1 - chanceHouse)},
-			{words: "is on, and is planned to be off", log: math.Log(chanceHouse), sd: max(y.SD, houseSD), odd: true}}
+			{words: "is on, and is planned to be off", log: math.Log(chanceHouse), sd: y.SD, house: true, odd: true}}
 	}
 	if y.House {
 		off.log = math.Log(chanceHouse)
-		return []state{{log: math.Log(1 - chanceHouse), sd: max(y.SD, houseSD)}, off}
+		return []state{{log: math.Log(1 - chanceHouse), sd: y.SD, house: true}, off}
 	}
 	off.log = math.Log(chanceDark)
 	out := []state{{log: math.Log(1 - chanceMistaken - chanceDark), sd: y.SD}, off}
@@ -64,13 +70,17 @@ func statesOf(y *Layer) []state {
 }
 
 // weight is a light's weight in this state, before anything is seen, at an exposure that is off by
-// so many stops: mean and standard deviation.
-func (s *state) weight(stops float64) (mean, sd float64) {
+// so many stops, with lamps of the place known to house stops: mean and standard deviation.
+func (s *state) weight(stops, house float64) (mean, sd float64) {
 	if s.off { // what leaks in of other things
 		return 0, leak
 	}
+	known := s.sd
+	if s.house {
+		known = max(known, house)
+	}
 	v := math.Exp2(s.stops + stops)
-	return v, v * math.Ln2 * max(0.05, min(s.sd, 1))
+	return v, v * math.Ln2 * max(0.05, min(known, 1))
 }
 
 // sums are what the weights of lights need to know of a photograph: products of the lights'
@@ -151,44 +161,20 @@ func (s *sums) problem(gain [3]float64, bare []bool) *problem {
 	return p
 }
 
-// white gives the gains of the channels that fit best with given weights, luminance 1, and one
-// standard deviation of each, as a share of it.
-func (s *sums) white(w []float64, bare []bool, g [3]float64) (gain, sd [3]float64) {
-	for c := range g {
-		one := [3]float64{}
-		one[c] = 1
-		p := s.problem(one, bare)
-		op, oo := 0.0, 0.0
-		for a := range w {
-			op += w[a] * p.rhs[a]
-			for b := range w {
-				oo += w[a] * w[b] * p.gram[a][b]
-			}
-		}
-		if op > 0 && oo > 0 {
-			g[c] = op / oo
-		}
-		sd[c] = 1 / math.Sqrt(s.unit*oo+1e-9)
-	}
-	y := 0.2126*g[0] + 0.7152*g[1] + 0.0722*g[2]
-	for c := range g {
-		g[c] /= y
-	}
-	return g, sd
-}
-
 // guess is one whole explanation: a state for each light, the exposure, the white balance.
 type guess struct {
 	is    []int
 	stops float64
 	log   float64 // of its posterior, not normalized
 	w     []float64
+	house float64 // of houseSDs, the likelier
 }
 
 // model weighs explanations of one photograph.
 type model struct {
 	*sums
 	states [][]state
+	house  bool // there are lamps of the place
 	gain   [3]float64
 	tried  map[string]*guess
 }
@@ -202,27 +188,47 @@ func (m *model) weigh(is []int, stops float64) *guess {
 	if g := m.tried[key]; g != nil {
 		return g
 	}
-	g := &guess{is: slices.Clone(is), stops: stops, w: make([]float64, len(is))}
+	g := &guess{is: slices.Clone(is), stops: stops}
 	m.tried[key] = g
+	for l, k := range is {
+		g.log += m.states[l][k].log
+	}
+	if stops == 0 {
+		g.log += math.Log(1 - chanceCamera)
+	} else {
+		g.log += math.Log(chanceCamera * exposurePrior(stops))
+	}
+	var log [len(houseSDs)]float64
+	for i, sd := range houseSDs {
+		if i > 0 && !m.house {
+			log[i] = log[0]
+			break
+		}
+		var w []float64
+		if log[i], w = m.evidence(is, stops, sd); g.w == nil || log[i] > log[0] {
+			g.w, g.house = w, sd
+		}
+	}
+	top := max(log[0], log[1])
+	g.log += top + math.Log(math.Exp(log[0]-top)/2+math.Exp(log[1]-top)/2)
+	return g
+}
+
+// evidence is the logarithm of how likely a photograph is under a guess, but for what is the same
+// for all, and the weights that go with it.
+func (m *model) evidence(is []int, stops, house float64) (log float64, w []float64) {
 	var col []int
 	var mean, sd []float64
-	var at []int
 	for l, k := range is {
 		st := &m.states[l][k]
-		g.log += st.log
 		c := l
 		if st.bare {
 			c = m.bare[l]
 		}
-		v, d := st.weight(stops)
-		col, mean, sd, at = append(col, c), append(mean, v), append(sd, d), append(at, l)
+		v, d := st.weight(stops, house)
+		col, mean, sd = append(col, c), append(mean, v), append(sd, d)
 	}
-	if stops == 0 {
-		g.log += math.Log(1 - chanceCamera)
-	} else { // the density times a step of the exposures that are tried
-		g.log += math.Log(chanceCamera*exposureStep/(cameraSD*math.Sqrt(2*math.Pi))) -
-			stops*stops/(2*cameraSD*cameraSD)
-	}
+	w = make([]float64, len(is))
 	n := len(col)
 	a := make([][]float64, n)
 	b := make([]float64, n)
@@ -235,7 +241,7 @@ func (m *model) weigh(is []int, stops float64) *guess {
 		p := 1 / (sd[i] * sd[i])
 		b[i] = mean[i] * p
 		left += mean[i] * mean[i] * p
-		g.log -= math.Log(sd[i])
+		log -= math.Log(sd[i])
 		for c := range 3 {
 			b[i] += m.unit * m.gain[c] * m.rhs[c][col[i]]
 			for j := range i + 1 {
@@ -248,10 +254,9 @@ func (m *model) weigh(is []int, stops float64) *guess {
 	x, logDet := cholesky(a, b)
 	for i := range n {
 		left -= x[i] * b[i]
-		g.w[at[i]] = max(0, x[i])
+		w[i] = max(0, x[i])
 	}
-	g.log -= logDet/2 + left/2
-	return g
+	return log - logDet/2 - left/2, w
 }
 
 func bytesOf(is []int) []byte {
@@ -292,6 +297,20 @@ func cholesky(a [][]float64, b []float64) (x []float64, logDet float64) {
 		x[i] /= a[i][i]
 	}
 	return x, logDet
+}
+
+// exposurePrior is the chance of one of the exposures that are tried, of one that is not as
+// planned. Half of the slips are whole stops: a click of three, a filter, a sensitivity; common
+// practice, no source.
+func exposurePrior(stops float64) float64 {
+	normal := func(v float64) float64 {
+		return math.Exp(-v*v/(2*cameraSD*cameraSD)) / (cameraSD * math.Sqrt(2*math.Pi))
+	}
+	p := normal(stops) * exposureStep / 2
+	if math.Abs(stops-math.Round(stops)) < exposureStep/2 {
+		p += normal(stops) / (1 - normal(0)) / 2 // of 1, 2, 3 … and as many under: all but 0 of a sum of 1
+	}
+	return p
 }
 
 // exposureStep is between the exposures that are tried, stops.

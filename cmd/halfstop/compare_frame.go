@@ -73,7 +73,7 @@ func (o *compareOptions) frame(ctx context.Context, e *env, args []string) error
 			p.end()
 			return badInput(err)
 		}
-		if t := plan.Test(img, x); best == nil || t.Rest < best.Rest {
+		if t := plan.Test(img, x, nil); best == nil || t.Rest < best.Rest {
 			best = t
 		}
 	}

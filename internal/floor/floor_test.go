@@ -251,7 +251,7 @@ func TestRoles(t *testing.T) {
 		"GET /api/floor": share.Look, "POST /api/seen": share.Look, "POST /api/say": share.Crew,
 		"POST /api/accept": share.Lead,
 		"POST /api/replan": share.Lead, "GET /api/frame": share.Look, "POST /api/assign": share.Lead,
-		"POST /api/camera": share.Lead,
+		"POST /api/camera": share.Lead, "POST /api/mark": share.Lead,
 	}
 	for _, r := range f.Routes() {
 		name := r.Method + " " + r.Path
@@ -335,6 +335,7 @@ var seeds = map[string]string{
 	"/api/say":    `{"sent":1,"entries":[{"number":1,"kind":"reading","subject":"a","value":4,"unit":"f","said":1}]}`,
 	"/api/accept": `{"id":"x","lights":["key"]}`, "/api/seen": `{"plan":1}`, "/api/replan": `{"why":"\u0000"}`,
 	"/api/assign": `{"frame":"x","setup":"First"}`, "/api/camera": `{"behind":120}`,
+	"/api/mark": `{"frame":"x","point":"face","x":0.5,"y":0.5}`,
 }
 
 // TestRoutesAreFuzzed: FuzzSay has a seed for every route that takes a body, and it gets past the

@@ -302,6 +302,7 @@ func (w *worker) setupNamed(name string) int {
 // toTest is the newest frame that is not held against its prediction yet, with its setup.
 func (w *worker) toTest(entries []daylog.Entry) (*shot, int) {
 	shots := w.f.shotList()
+	m := marks{w.rev, shots, entries}
 	for i := len(shots) - 1; i >= 0; i-- {
 		s := shots[i]
 		e := frameEntry(entries, s.id)
@@ -309,7 +310,7 @@ func (w *worker) toTest(entries []daylog.Entry) (*shot, int) {
 			continue
 		}
 		setup := w.setupNamed(e.Setup)
-		if setup < 0 || s.setup == e.Setup && s.key == fmt.Sprint(w.rev) {
+		if setup < 0 || s.setup == e.Setup && s.key == m.restOn(e) {
 			continue
 		}
 		return s, setup
@@ -322,6 +323,7 @@ type tested struct {
 	shot  *shot
 	setup int
 	rev   int
+	key   string // what it rests on
 	plan  *answer.FramePlan
 	test  *answer.FrameTest
 	err   error
@@ -336,6 +338,12 @@ func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []da
 	w.testing = true
 	job, plan, rev := w.job, w.plans[setup], w.rev
 	stops, sd := map[string]float64{}, map[string]float64{}
+	var by *answer.FrameMark
+	key := ""
+	if e := frameEntry(entries, s.id); e != nil {
+		m := marks{w.rev, w.f.shotList(), entries}
+		by, key = m.placing(e), m.restOn(e)
+	}
 	if e := frameEntry(entries, s.id); e != nil && w.floor.Ready(setup) {
 		var before []daylog.Entry
 		for i := range entries {
@@ -352,7 +360,7 @@ func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []da
 		}
 	}
 	go func() {
-		x := tested{shot: s, setup: setup, rev: rev, plan: plan,
+		x := tested{shot: s, setup: setup, rev: rev, key: key, plan: plan,
 			err: fmt.Errorf("a fault of the program; its terminal has the details")}
 		defer func() { w.frameDone <- x }()
 		defer w.f.recovered("holding a frame against its prediction")
@@ -362,7 +370,7 @@ func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []da
 				return
 			}
 		}
-		x.test, x.err = x.plan.Adjusted(stops, sd).Test(s.img, s.exif), nil
+		x.test, x.err = x.plan.Adjusted(stops, sd).Test(s.img, s.exif, by), nil
 	}()
 }
 
@@ -378,7 +386,7 @@ func (w *worker) frameTaken(x tested) {
 	w.f.mu.Lock()
 	defer w.f.mu.Unlock()
 	s := x.shot
-	s.setup, s.key, s.test, s.none, s.images = w.job.File.Setups[x.setup].Name, fmt.Sprint(x.rev), x.test, "", nil
+	s.setup, s.key, s.test, s.none, s.images = w.job.File.Setups[x.setup].Name, x.key, x.test, "", nil
 	if x.err != nil {
 		s.none = x.err.Error()
 	}
@@ -413,19 +421,28 @@ func (w *worker) showFrames(v *View, entries []daylog.Entry) {
 	}
 	behind, said, known := cameraBehind(f.shots, entries)
 	v.Camera, v.CameraSaid = int(behind.Seconds()), said
+	m := marks{w.rev, f.shots, entries}
 	for i := len(f.shots) - 1; i >= 0 && len(v.Frames) < mostShown; i-- {
 		s := f.shots[i]
 		x := Frame{ID: s.id, Name: s.name, At: s.when(behind, known).UnixMilli(), Problem: s.problem,
 			Causes: []FrameCause{}, Lights: []FrameLight{}, Points: []FramePoint{}, Notes: []string{}}
+		key := ""
 		if e := frameEntry(entries, s.id); e != nil {
+			key = m.restOn(e)
 			x.Seq, x.Setup, x.How = e.Seq, e.Setup, e.Text
+			if by := m.of(e); by != nil && s.test != nil && s.test.ByMark {
+				x.Marked = by.Text + ", by " + by.Who
+				if ownOf(by).Sum != s.id {
+					x.Marked += ", and followed from there"
+				}
+			}
 		}
 		if s.exif.Complete() {
 			x.Settings = fmt.Sprintf("f/%.2g, %s, ISO %.0f", s.exif.FNumber, shutterWords(s.exif.Shutter), s.exif.ISO)
 		}
 		switch {
 		case s.problem != "" || x.Setup == "":
-		case s.setup != x.Setup || s.key != fmt.Sprint(w.rev):
+		case s.setup != x.Setup || s.key != key:
 			x.Text = "being held against its prediction"
 		case s.none != "":
 			x.Problem = s.none

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/binary"
 	"image/jpeg"
+	"math"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
@@ -117,6 +118,34 @@ func TestFrames(t *testing.T) {
 	}
 	if len(x.Causes) == 0 || x.Causes[0].Light != "key" || !strings.Contains(x.Causes[0].Text, "did not fire") {
 		t.Errorf("causes %+v", x.Causes)
+	}
+	// A point is marked by hand in the frame that was taken first: the later one is followed
+	// from there. Then it is marked there as well, where it is not: each frame is placed by its
+	// own mark.
+	was := x.Points[0]
+	placed := func(v *View, frame int, x float64, followed bool) bool {
+		p := v.Frames[frame]
+		return p.Ready && p.Marked != "" && strings.Contains(p.Marked, "followed") == followed &&
+			math.Abs(p.Points[0].X-x) < 0.04 // what is matched near to a mark may lie 4 pixels of 120 from it
+	}
+	if err := f.Mark(ctx, bob, Mark{Frame: v.Frames[1].ID, Point: was.Name, X: was.X, Y: was.Y}); err != nil {
+		t.Fatal(err)
+	}
+	until(t, f, "the later frame is followed from the mark", func(v *View) bool {
+		return placed(v, 0, was.X, true) && placed(v, 1, was.X, false)
+	})
+	if err := f.Mark(ctx, bob, Mark{Frame: x.ID, Point: was.Name, X: was.X + 0.06, Y: was.Y}); err != nil {
+		t.Fatal(err)
+	}
+	until(t, f, "each is placed by its own mark", func(v *View) bool {
+		return placed(v, 0, was.X+0.06, false) && placed(v, 1, was.X, false)
+	})
+	for name, m := range map[string]Mark{"a point outside": {x.ID, was.Name, 1.2, 0.5},
+		"no such point": {x.ID, "?", 0, 0},
+		"no such frame": {"?", was.Name, 0, 0}} {
+		if f.Mark(ctx, bob, m) == nil {
+			t.Error(name, "was marked")
+		}
 	}
 	if len(x.Points) == 0 || len(x.Lights) != 2 {
 		t.Errorf("%+v", x)

@@ -36,6 +36,10 @@ func (f *Floor) Routes() []share.Route {
 			Do: post(func(r *http.Request, d share.Device, in Assign) (any, error) {
 				return in, f.Assign(r.Context(), d, in)
 			})},
+		{Method: "POST", Path: "/api/mark", Least: share.Lead,
+			Do: post(func(r *http.Request, d share.Device, in Mark) (any, error) {
+				return in, f.Mark(r.Context(), d, in)
+			})},
 		{Method: "POST", Path: "/api/camera", Least: share.Lead,
 			Do: post(func(r *http.Request, d share.Device, in CameraClock) (any, error) {
 				return in, f.SetCamera(r.Context(), d, in)

@@ -21,7 +21,7 @@ const (
 // own is what the detail of an entry says that only the floor knows.
 type own struct {
 	Alone string `json:"alone,omitempty"`
-	Floor string `json:"floor,omitempty"` // 'call', 'take', 'plan', 'seen', 'frame', 'camera', 'refused'
+	Floor string `json:"floor,omitempty"` // 'call', 'take', 'plan', 'seen', 'frame', 'camera', 'mark', 'refused'
 	Light string `json:"light,omitempty"` // take: the light …
 	Was   string `json:"was,omitempty"`   // … as it was set …
 	Want  string `json:"want,omitempty"`  // … and is to be set
@@ -30,6 +30,9 @@ type own struct {
 	Sum   string `json:"sum,omitempty"`   // frame: of its bytes
 	// camera: seconds that its clock is behind
 	Seconds int `json:"seconds,omitempty"`
+	// mark: where the frame lies against the plan, shares of its width and height
+	X float64 `json:"x,omitempty"`
+	Y float64 `json:"y,omitempty"`
 }
 
 func ownOf(e *daylog.Entry) (o own) {

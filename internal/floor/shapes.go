@@ -191,6 +191,7 @@ type Frame struct {
 	Floor    float64      `json:"floor" doc:"% of the frame that lies over 7 stops under mid-grey"`
 	Rest     float64      `json:"rest" doc:"% of its light that is not explained"`
 	Notes    []string     `json:"notes"`
+	Marked   string       `json:"marked,omitempty" doc:"how it was placed, where somebody marked a point"`
 	Problem  string       `json:"problem,omitempty"`
 }
 
@@ -228,6 +229,14 @@ type FramePoint struct {
 type Assign struct {
 	Frame string `json:"frame" doc:"its id"`
 	Setup string `json:"setup"`
+}
+
+// Mark says where a point lies in a test frame: in it, and in those that come after it.
+type Mark struct {
+	Frame string  `json:"frame" doc:"its id"`
+	Point string  `json:"point"`
+	X     float64 `json:"x" doc:"0 to 1 from the left"`
+	Y     float64 `json:"y" doc:"0 to 1 from the top"`
 }
 
 // CameraClock corrects a camera's clock.

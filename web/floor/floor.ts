@@ -15,6 +15,7 @@ const s: State = {
   view: null, got: 0, heard: performance.now(), wrong: "", lost: "", screen: paired() ? "main" : "pair",
     mine: localStorage.getItem("mine") ?? "", people: localStorage.getItem("people") === "1",
   waiting: [], point: "", key: 4, tenths: 0, alone: "", toast: null, code: "", busy: false, typed: "", frame: "",
+  mark: "",
 };
 document.documentElement.dataset["theme"] = localStorage.getItem("theme") ?? "booth";
 
@@ -138,7 +139,7 @@ const setShare = (path: string, body?: unknown): void => {
 
 const value = (id: string): string => (document.getElementById(id) as HTMLInputElement | null)?.value.trim() ?? "";
 
-const acts: Record<string, (arg: string, e: HTMLElement) => void> = {
+const acts: Record<string, (arg: string, e: HTMLElement, ev?: MouseEvent) => void> = {
   main: () => { s.screen = "main"; },
   plan: () => { s.screen = "plan"; },
   more: () => { s.screen = s.screen === "more" ? "main" : s.screen === "pair" ? "pair" : "more"; },
@@ -153,6 +154,15 @@ const acts: Record<string, (arg: string, e: HTMLElement) => void> = {
   frame: (a) => { if (a) s.frame = a; },
   assign: (a) => { const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0];
     if (f) void lead("/assign", { frame: f.id, setup: a }, `${f.name} is of ${a}`); },
+  markof: (a) => { s.mark = s.mark === a ? "" : a; if (s.mark) tell(`Press where ${a} lies in the photograph`); },
+  mark: (_, e, ev) => {
+    const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0], r = e.getBoundingClientRect();
+    if (!f || !s.mark || !ev) return;
+    const point = s.mark;
+    s.mark = "";
+    void lead("/mark", { frame: f.id, point, x: (ev.clientX - r.x) / r.width, y: (ev.clientY - r.y) / r.height },
+      `${point} is marked: this frame and later ones are placed by it`);
+  },
   behind: () => { const n = Number(value("behind").replace("−", "-"));
     if (value("behind") === "" || !Number.isFinite(n)) tell("Give minutes, like 62, or −3");
     else void lead("/camera", { behind: Math.round(n * 60) }, "The camera’s clock is set right"); },
@@ -241,7 +251,7 @@ async function pairNow(): Promise<void> {
 page.addEventListener("click", (ev) => {
   const e = (ev.target as Element).closest<HTMLElement>("[data-act]");
   if (!e || (e as HTMLButtonElement).disabled) return;
-  acts[e.dataset["act"]!]?.(e.dataset["arg"] ?? "", e);
+  acts[e.dataset["act"]!]?.(e.dataset["arg"] ?? "", e, ev);
   draw();
 });
 page.addEventListener("input", (ev) => {

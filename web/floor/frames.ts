@@ -33,6 +33,17 @@ const shown = (f: Frame, kind: "photo" | "predicted" | "difference", words: stri
     m`<div class="wait">…</div>`}<figcaption>${words}</figcaption></figure>`;
 };
 
+/** The photograph with the points where they were found; while one is being marked it takes a press. */
+function photograph(s: State, f: Frame): Markup {
+  const src = image(f, "photo"), on = s.mark !== "" && may(s, "lead");
+  if (!src) return shown(f, "photo", "as photographed");
+  const body = m`<img src="${src}" alt="as photographed, ${f.name}"><svg aria-hidden="true">${f.points.map((p) =>
+    m`<circle class="${p.name === s.mark ? "on" : ""}" cx="${100 * p.x}%" cy="${100 * p.y}%" r="7"/>`)}</svg>`;
+  return m`<figure data-key="${f.id}photo">${on ? m`<button class="on" data-act="mark"
+    aria-label="where ${s.mark} lies">${body}</button>` : m`<div class="on">${body}</div>`}
+    <figcaption>${on ? `press where ${s.mark} lies` : "as photographed"}</figcaption></figure>`;
+}
+
 const cause = (c: FrameCause): Markup => m`<div class="th"><b>${c.chance.toFixed(0)} in 100</b>
   <span>${c.light ? c.light + ": " : ""}${c.text}${c.stops ? `, ${signed(c.stops)} st` : ""}</span></div>`;
 
@@ -52,11 +63,14 @@ export function frames(s: State, v: View): Markup {
     "disabled"}>newer</button></div>${head}
 ${f.problem ? m`<p class="words"><b>${f.problem}</b></p>` : m`<p class="words"><b>${f.text}</b></p>`}
 ${f.causes.map(cause)}${f.notes.map((n) => m`<p class="words">${n}</p>`)}
-${f.ready ? m`<div class="shots">${shown(f, "photo", "as photographed")}${shown(f, "predicted", "as predicted")}
+${f.ready ? m`<div class="shots">${photograph(s, f)}${shown(f, "predicted", "as predicted")}
   ${shown(f, "difference", "photographed over predicted, stops")}</div>
 <div class="sh"><h2>Points</h2><span>against the prediction</span></div>${f.points.map((p) => m`<div class="th two">
   <span>${p.name}</span><b>${p.clip ? "clips" : p.floor ? "in the floor" : `${signed(p.off)} st`}</b>
   <small>Δu′v′ ${p.colour.toFixed(3)}</small></div>`)}
+${may(s, "lead") && f.points.length > 0 ? m`<div class="sh"><h2>A point lies elsewhere</h2><span>${f.marked ??
+  "choose it, then press where it lies"}</span></div><div class="grid2">${f.points.map((p) => m`<button
+  data-act="markof" data-arg="${p.name}" aria-pressed="${String(s.mark === p.name)}">${p.name}</button>`)}</div>` : ""}
 <div class="sh"><h2>Lights</h2><span>against the prediction</span></div>${lights.map((l) => m`<div class="th two">
   <span>${l.light}</span><b>${!l.told ? "too little to tell" : l.dark ? "dark" : `${signed(l.stops)} st`}</b>
   <small>${Math.round(100 * l.share)} % of the light</small></div>`)}

@@ -14,6 +14,7 @@ export interface State {
   lost: string; // why there is no link; "": there is one
   screen: "main" | "pad" | "plan" | "more" | "frames" | "send" | "pair";
   frame: string; // id of the test frame that is shown, "": the newest
+  mark: string; // the point that is being marked in it, "": none
   mine: string; // a person of the plan, or "": all
   people: boolean;
   waiting: Entry[];

@@ -115,6 +115,8 @@ export interface Frame {
   /** % of its light that is not explained */
   rest: number;
   notes: string[];
+  /** how it was placed, where somebody marked a point */
+  marked?: string;
   problem?: string;
 }
 
