@@ -300,7 +300,7 @@ func (f *Floor) wished(ctx context.Context, setup int, d *Metered, dials map[str
 			then[x.Light] = x.Now
 		}
 	}
-	if after, err := f.metered(ctx, setup, then); err == nil {
+	if after, err := f.metered(ctx, setup, then, nil); err == nil {
 		d = after
 	}
 	wished := map[string]bool{}
