@@ -191,7 +191,7 @@ func dialCost(dial int, from, to float64) float64 {
 		if d > 0 {
 			return 0.1*d + 0.07*d*d
 		}
-		return -0.02 * d
+		return -0.05 * d // the flash must give more; a shorter shutter takes nothing from it
 	case dialA: // depth
 		if d < 0 {
 			return -0.13*d + 0.08*d*d

@@ -290,7 +290,7 @@ func beats(v, w Way, first bool) bool {
 		return false
 	}
 	// Another kind of way stays beside it unless it is clearly worse: people choose between kinds.
-	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+6 {
+	if v.Kind != w.Kind && w.Look < v.Look+0.4 && w.Minutes < v.Minutes+5 {
 		return false
 	}
 	better := v.Look < w.Look-st || v.Minutes < w.Minutes-min || len(v.Taken) < len(w.Taken) ||

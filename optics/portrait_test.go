@@ -44,13 +44,14 @@ func TestRatioTable(t *testing.T) {
 	}
 }
 
-// TestSoftness: trade table 3.6 (derived there), degrees and millimetres as printed.
+// TestSoftness: trade table 3.6 (derived there), degrees and millimetres as printed. Its word for 3
+// diameters, 'crisp', is a sharp edge elsewhere and is not taken: the words go one way only.
 func TestSoftness(t *testing.T) {
 	for _, c := range []struct {
 		ratio, deg, mm float64
 		word           string
 	}{{0.7, 71, 43, "very soft, wraps"}, {1, 53, 30, "soft, beauty"}, {1.5, 37, 20, "soft"}, {2, 28, 15, "medium"},
-		{3, 19, 10, "crisp"}, {4, 14, 7.5, "half-hard"}, {6, 10, 5, "hard"}, {8, 7, 4, "hard"}} {
+		{3, 19, 10, "half-hard"}, {4, 14, 7.5, "half-hard"}, {6, 10, 5, "hard"}, {8, 7, 4, "hard"}} {
 		d := q.Metres(c.ratio)
 		if got := float64(Covers(1, d)); math.Abs(got-c.deg) > 0.7 {
 			t.Errorf("%v: covers %v", c, got)

@@ -23,8 +23,10 @@ func Penumbra(gap, diameter, distance q.Metres) q.Metres {
 // practice, no source).
 const NoseGap q.Metres = 0.03
 
-// Softness says how a source reads by distance over diameter. Common practice, no source; borders
-// halfway between the trade's figures.
+// Softness says how a source reads by distance over diameter: very soft, soft, medium, half-hard,
+// hard, in this order. Common practice, no source; borders halfway between the trade's figures.
+// 'Crisp' is no step of it: the trade says it of a sharp edge, so it may not stand for a softer one
+// than half-hard.
 func Softness(diameter, distance q.Metres) string {
 	r := over(float64(distance), float64(diameter))
 	switch {
@@ -38,8 +40,6 @@ func Softness(diameter, distance q.Metres) string {
 		return "soft"
 	case r < 2.5:
 		return "medium"
-	case r < 3.5:
-		return "crisp"
 	case r < 5:
 		return "half-hard"
 	}

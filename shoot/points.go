@@ -8,11 +8,13 @@ import (
 
 // anatomical are the points of the sitter's body. A target writes 'sitter.' before them; a point's
 // 'on' and a look may leave that out. Left and right are the sitter's own: 'cheek left' is the
-// sitter's left cheek. 'face key side' and the like depend on the light.
+// sitter's left cheek. 'face key side' and the like depend on the light, 'near cheek' and 'far cheek' on
+// the camera.
 var anatomical = []string{
 	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
 	"eyes", "near eye", "eye left", "eye right",
-	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "key cheek", "shadow cheek", "chin",
+	"forehead", "nose tip", "sellion", "subnasale", "cheek left", "cheek right", "key cheek", "shadow cheek",
+	"near cheek", "far cheek", "chin",
 	"menton", "ear left", "ear right",
 	"hair", "hair left", "hair right", "hair back", "hair edge", "hair edge left", "hair edge right", "crown",
 	"throat", "chest", "shoulder", "shoulder left", "shoulder right", "hands", "hand", "hand left", "hand right",

@@ -113,6 +113,12 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		if len(corners) >= 3 && !inside(corners, p.AddMul(dir, 0.45)) {
 			score -= 4
 		}
+		for z := 0.05; z < head.Z; z += 0.3 { // its column
+			if s.blocked(geom.V(p.X, p.Y, z)) != "" {
+				score -= 6
+				break
+			}
+		}
 		if s.View != nil {
 			for z := 0.1; z < head.Z; z += 0.3 {
 				if x, y, _, ok := s.View.Project(geom.V(p.X, p.Y,

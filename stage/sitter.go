@@ -312,6 +312,11 @@ func (s *Stage) landmark(name string) (figure.Landmark, bool) {
 		return sides("cheek left", "cheek right", key, true)
 	case "face shadow side", "shadow cheek":
 		return sides("cheek left", "cheek right", key, false)
+	case "near cheek", "far cheek": // of a turned head: the broad side and the short one
+		if s.View != nil {
+			return sides("cheek left", "cheek right", s.View.Eye().Sub(lm["face"].At), name == "near cheek")
+		}
+		return figure.Landmark{}, false
 	case "hair edge":
 		return sides("hair edge left", "hair edge right", s.edgeDirection(key), true)
 	case "hair":

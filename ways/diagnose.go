@@ -24,6 +24,8 @@ const (
 	RoomFill   CauseKind = "room fill"    // light off near surfaces fills
 	OtherLight CauseKind = "other light"  // another light of the set is in the way
 	Spill      CauseKind = "spill"        // a light meant for something else
+	WhiteOff   CauseKind = "white"        // the camera's white is wrong for the lamp there
+	Diluted    CauseKind = "diluted"      // light of another colour is too much of it
 	NoDimmer   CauseKind = "no dimmer"    // a light of the house
 	WrongLight CauseKind = "wrong light"  // the light meant for the point does not reach it
 	Unlit      CauseKind = "unlit"        // nothing is meant for the point
@@ -80,32 +82,32 @@ func (b *Balanced) causes(i int) (out []Cause) {
 			// The two points are lit by two lights: what the brighter one lacks, or has too much
 			// of.
 			if got < want {
-				if out = append(out, b.shortOf(lit)...); len(out) == 0 {
+				if out = append(out, b.shortOf(lit, want-got)...); len(out) == 0 {
 					out = append(out, b.tooMuch(shade, want-got)...)
 				}
 			} else {
 				if out = append(out, b.tooMuch(lit, got-want)...); len(out) == 0 {
-					out = append(out, b.shortOf(shade)...)
+					out = append(out, b.shortOf(shade, got-want)...)
 				}
 			}
 		case want > 0.15 && got < -0.15:
-			out = append(out, Cause{Kind: Inverted, Light: -1,
+			out = append(out, Cause{Kind: Inverted, Light: b.strongest(shade),
 				Words: fmt.Sprintf("%s is %.1f st brighter than %s, where it should be darker",
 					b.pointName(shade), -got, b.pointName(lit))})
 			out = append(out, b.fillers(shade, lit, want, got)...)
 		case got < want:
 			out = append(out, b.fillers(shade, lit, want, got)...)
 			if len(out) == 0 {
-				out = append(out, b.shortOf(lit)...)
+				out = append(out, b.shortOf(lit, want-got)...)
 			}
 		default:
-			out = append(out, b.shortOf(shade)...)
+			out = append(out, b.shortOf(shade, got-want)...)
 		}
 	case balance.Reading, balance.Level:
 		if high {
 			out = append(out, b.tooMuch(t.Point, float64(o.Residual))...)
 		} else {
-			out = append(out, b.shortOf(t.Point)...)
+			out = append(out, b.shortOf(t.Point, -float64(o.Residual))...)
 		}
 	case balance.Colour, balance.Warmth:
 		out = append(out, b.strays(i)...)
@@ -168,11 +170,32 @@ func (b *Balanced) sitterSides(x, y int) bool {
 	return b.Stage.Points[x].Sitter && b.Stage.Points[y].Sitter
 }
 
+// cheekPairs are the names of the two sides of a face: by the key, by the sitter, by the camera.
+var cheekPairs = [][2]string{{"key side", "shadow side"}, {"key cheek", "shadow cheek"},
+	{"cheek left", "cheek right"}, {"near cheek", "far cheek"}}
+
 // cheeks reports whether two points are the two sides of the face.
 func (b *Balanced) cheeks(x, y int) bool {
 	side := func(p int, word string) bool { return strings.Contains(strings.ToLower(b.pointName(p)), word) }
-	return b.sitterSides(x, y) && (side(x, "key side") && side(y, "shadow side") || side(y,
-		"key side") && side(x, "shadow side"))
+	return b.sitterSides(x, y) && slices.ContainsFunc(cheekPairs, func(w [2]string) bool {
+		return side(x, w[0]) && side(y, w[1]) || side(y, w[0]) && side(x, w[1])
+	})
+}
+
+// shaded reports whether a point is on the side of the face away from the key: by its name, or by
+// where a cheek looks.
+func (b *Balanced) shaded(p int) bool {
+	pt := &b.Stage.Points[p]
+	name := strings.ToLower(pt.Name)
+	if strings.Contains(name, "shadow") {
+		return true
+	}
+	k := b.Stage.LayerNamed("key")
+	if !pt.Sitter || !strings.Contains(name, "cheek") || strings.Contains(name, "key") || k < 0 ||
+		len(b.Stage.Layers[k].Bodies) == 0 {
+		return false
+	}
+	return b.Stage.Layers[k].Bodies[0].At.Sub(pt.At).Unit().Dot(pt.Normal) < 0.1
 }
 
 // part returns the direct and bounced light of a light at a point, at the settings found, and its
@@ -415,85 +438,11 @@ func (b *Balanced) nearWall(p int) (string, float64) {
 	return name, best
 }
 
-// shortOf returns why a point gets too little.
-func (b *Balanced) shortOf(p int) (out []Cause) {
-	tool := b.toolFor(p)
-	top := b.strongest(p)
-	if tool < 0 {
-		if top >= 0 && b.Stage.Layers[top].Light < 0 && !b.Stage.Points[p].Sitter {
-			ly := &b.Stage.Layers[top]
-			words := fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), ly.Name)
-			if strings.EqualFold(ly.Name, b.pointName(p)) {
-				words = ly.Name + " burns as it is and cannot be turned up"
-			}
-			return []Cause{{Kind: NoDimmer, Light: top, at: p, Words: words +
-				": a slower shutter is free for the flash; sensitivity or aperture with the flash down"}}
-		}
-		if areaOf(&b.Stage.Points[p]) == shadeArea && top >= 0 {
-			return []Cause{{Kind: Unlit, Light: top, at: p,
-				Words: fmt.Sprintf("nothing fills %s: what it gets comes from %s and the room; a white beside "+
-					"it, or a fill", b.pointName(p), b.Stage.Layers[top].Name)}}
-		}
-		if top >= 0 {
-			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {
-				return []Cause{{Kind: AtFullOut, Light: top,
-					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and")}}
-			}
-			return []Cause{{Kind: Unlit, Light: top, at: p,
-				Words: fmt.Sprintf(
-					"no light is meant for %s: what it gets comes from %s; it wants a light of its own",
-					b.pointName(p), b.Stage.Layers[top].Name)}}
-		}
-		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "no light reaches " + b.pointName(p)}}
-	}
-	d, _, share := b.part(tool, p)
-	name := b.Stage.Layers[tool].Name
-	if share < 0.3 || d < 0.1*share {
-		out = append(out, Cause{Kind: WrongLight, Light: tool,
-			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it",
-				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
-	}
-	if w := b.why(tool, true); w != "" {
-		kind := AtFullOut
-		if strings.Contains(w, "lock") {
-			kind = OtherLight
-		}
-		out = append(out, Cause{Kind: kind, Light: tool, Words: name + strings.TrimPrefix(w, " and")})
-	}
-	return out
-}
-
 func pickText(yes bool, a, b string) string {
 	if yes {
 		return a
 	}
 	return b
-}
-
-// toolFor returns the light whose role is to light a point, −1 for none.
-func (b *Balanced) toolFor(p int) int {
-	name := strings.ToLower(b.pointName(p))
-	var roles []string
-	switch {
-	case !b.Stage.Points[p].Sitter:
-		roles = []string{"background", "accent"}
-	case strings.Contains(name, "hair") || strings.Contains(name, "edge"):
-		roles = []string{"hair", "edge", "rim", "kicker", "accent"}
-	case strings.Contains(name, "shadow"):
-		roles = []string{"fill"}
-	default:
-		roles = []string{"key"}
-	}
-	for _, r := range roles {
-		for l := range b.Stage.Layers {
-			ly := &b.Stage.Layers[l]
-			if ly.Light >= 0 && (strings.EqualFold(ly.Role, r) || strings.EqualFold(ly.Name,
-				r)) && !b.Problem.Lights[l].Off {
-				return l
-			}
-		}
-	}
-	return -1
 }
 
 // tooMuch returns what gives a point too much.

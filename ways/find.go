@@ -16,6 +16,7 @@ import (
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
 	"halfstop/yamltext"
@@ -200,7 +201,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	}
 	out.Stopped = ctx.Err() != nil
 	f.all = slices.DeleteFunc(f.all, func(v balance.Way) bool { return !f.fits(&v) })
-	f.sensitivityLast(missed)
+	f.cameraLast(missed)
 	ranked := f.all
 	if len(f.cannot) == 0 {
 		ranked = balance.Rank(f.all, f.work.Most)
@@ -397,6 +398,10 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 		}
 		s := *on.stage
 		s.Setup = set
+		if c.white > 0 {
+			x := spectrum.White(float64(c.white)).XYZ()
+			s.White = spectrum.XYZ{X: x.X / x.Y, Y: 1, Z: x.Z / x.Y}
+		}
 		r := newRig(&s, on.measured)
 		p := f.pose(r)
 		if c.tune != nil {
@@ -440,6 +445,11 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	return r, p, nil
 }
 
+// misfit says why a changed setup cannot be.
+type misfit struct{ diag.Message }
+
+func (m misfit) Error() string { return m.Text }
+
 // build builds a changed setup and holds it against the room and the frame. An error says what it
 // finds that the setup as it is does not have, or has less of; what cannot stand is one in any
 // case.
@@ -456,7 +466,7 @@ func (f *finder) build(file *shoot.File) (*stage.Stage, error) {
 				continue
 			}
 		}
-		return nil, fmt.Errorf("%s", m.Text)
+		return nil, misfit{m}
 	}
 	if s == nil {
 		return nil, fmt.Errorf("it cannot be built")

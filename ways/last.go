@@ -7,27 +7,41 @@ import (
 	"halfstop/balance"
 )
 
-// behind is by how much the loss of a way that raises the sensitivity stands over the last one that
-// does the same without; otherPicture is the loss from which on such a one is another picture, for
-// which the sensitivity does not wait (judgement).
+// behind is by how much the loss of a way stands over the last one that does the same and is done
+// first; otherPicture is the loss from which on such a one is another picture, for which it does
+// not wait (judgement).
 const (
 	behind       = 0.01
 	otherPicture = 1.0
 )
 
-// sensitivityLast puts each way that raises the sensitivity behind those that mend as much
-// without it and are better than leaving the set as it is, where a light at full leaves its own
-// point short: noise stays in the picture, while a key that stands nearer, a second head, a
-// slower shutter or another face of the light cost minutes (common practice, no source). Two
-// cases stay with their loss: a lamp that burns and is short of a flash, where sensitivity up and
-// the flash down is what a crew does first (trade case 6), and a flash that is waited for (trade
-// case 8).
-func (f *finder) sensitivityLast(missed []int) {
+// cameraLast puts what takes from the picture to spare the light behind what gives light, where a
+// light at full leaves its own point short (common practice, no source). First comes what mends it
+// with the light: the key nearer, heads traded, the flash whole with high speed sync off, a slower
+// shutter without blur. Then a wider aperture, unless the file frees it: depth is the
+// photographer's. Last a higher sensitivity, also behind a second head: noise stays in the picture,
+// a stand costs minutes. Two cases stay with their loss: a lamp that burns and is short of a flash,
+// where sensitivity up and the flash down is what a crew does first (trade case 6), and a flash
+// that is waited for (trade case 8).
+func (f *finder) cameraLast(missed []int) {
 	if !slices.ContainsFunc(missed, f.outOfPower) {
 		return
 	}
-	now := f.now.Problem.Camera.ISO
-	lifts := func(v *balance.Way) bool { return v.Solution.ISO > now }
+	camera := f.now.Problem.Camera
+	lifts := func(v *balance.Way) bool { return v.Solution.ISO > camera.ISO }
+	opens := func(v *balance.Way) bool { return v.Solution.Aperture < camera.Aperture }
+	if len(camera.Apertures) < 2 {
+		f.putBehind(missed, func(v *balance.Way) bool { return opens(v) && !lifts(v) },
+			func(u *balance.Way) bool {
+				return !lifts(u) && !opens(u) && slices.Contains([]balance.WayKind{"place", "shutter", "trade"}, u.Kind)
+			})
+	}
+	f.putBehind(missed, lifts, func(u *balance.Way) bool { return !lifts(u) })
+}
+
+// putBehind puts each way that is late behind those that are early, mend as much and are better
+// than leaving the set as it is.
+func (f *finder) putBehind(missed []int, late, early func(*balance.Way) bool) {
 	keep := math.Inf(1)
 	for i := range f.all {
 		if f.all[i].Candidate < 0 {
@@ -36,14 +50,14 @@ func (f *finder) sensitivityLast(missed []int) {
 	}
 	for i := range f.all {
 		v := &f.all[i]
-		if v.Candidate < 0 || !lifts(v) {
+		if v.Candidate < 0 || !late(v) {
 			continue
 		}
 		last := v.Score
 		for k := range f.all {
 			u := &f.all[k]
 			blurs := u.Solution.Shutter > max(f.now.Problem.Camera.Shutter, 1.0/60)
-			if u.Candidate < 0 || lifts(u) || blurs || len(u.Taken) > 0 || u.Score >= keep ||
+			if u.Candidate < 0 || !early(u) || blurs || len(u.Taken) > 0 || u.Score >= keep ||
 				u.Look > v.Look+otherPicture || len(f.list[u.Candidate].giveUp) > 0 ||
 				slices.ContainsFunc(missed, func(t int) bool {
 					return v.Solution.Targets[t].Met && !u.Solution.Targets[t].Met

@@ -9,23 +9,30 @@ import (
 	"halfstop/meter"
 )
 
-// TestSensitivityLast: where the key is at full and the face is short, sensitivity stands behind
-// everything else that mends it: the key nearer, a second head that is free, the flash whole again
-// with high speed sync off, a slower shutter for what burns, a wider aperture (common practice, no
-// source). Where nothing else mends it, sensitivity is first.
-func TestSensitivityLast(t *testing.T) {
+// TestCameraLast: where the key is at full and the face is short, a wider aperture stands behind
+// what mends it with the light: the key nearer, heads traded, the flash whole again with high speed
+// sync off, a slower shutter for what burns (trade.md 2, question 22, and 3.5 name no aperture: the
+// depth is the photographer's). Sensitivity stands behind everything else that mends it, also a
+// second head that is free (common practice, no source). Where nothing else mends it, sensitivity
+// is first.
+func TestCameraLast(t *testing.T) {
 	for _, c := range []struct {
 		name, room string
-		change     []string // pairs
-		before     []balance.WayKind
+		change     []string          // pairs
+		opened     []balance.WayKind // before a wider aperture
+		before     []balance.WayKind // before sensitivity
 	}{
-		{"two heads in a chapel", "two-heads", nil, []balance.WayKind{"place", "aperture", "second head"}},
-		{"high speed sync left on", "pulsed", nil, []balance.WayKind{"shutter", "aperture"}},
-		{"a panel for a still sitter", "led-key", nil, []balance.WayKind{"shutter", "aperture", "place"}},
-		{"a hall with a big fill", "full-key", nil, []balance.WayKind{"place", "aperture", "trade"}},
+		{"two heads in a chapel", "two-heads", nil, []balance.WayKind{"place"},
+			[]balance.WayKind{"place", "aperture", "second head"}},
+		{"high speed sync left on", "pulsed", nil, []balance.WayKind{"shutter"},
+			[]balance.WayKind{"shutter", "aperture"}},
+		{"a panel for a still sitter", "led-key", nil, []balance.WayKind{"shutter", "place"},
+			[]balance.WayKind{"shutter", "aperture", "place"}},
+		{"a hall with a big fill", "full-key", nil, []balance.WayKind{"place", "trade"},
+			[]balance.WayKind{"place", "aperture", "trade"}},
 		{"nothing else", "led-key", []string{"aperture: f/4, shutter: 1/250 s, iso: 200", "aperture: f/1.4, " +
 			"shutter: 1/60 s, iso: 25", "stand: heavy",
-			"area: [[1.99, 0.79], [2.01, 0.81]], heights: [1.79 m, 1.81 m], stand: heavy"}, nil},
+			"area: [[1.99, 0.79], [2.01, 0.81]], heights: [1.79 m, 1.81 m], stand: heavy"}, nil, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			src := room(t, c.room)
@@ -47,12 +54,20 @@ func TestSensitivityLast(t *testing.T) {
 			if len(c.before) == 0 && first != 0 {
 				t.Errorf("first is %q", f.Ways[0].Words)
 			}
-			for _, k := range c.before {
-				i := slices.IndexFunc(f.Ways, func(w Way) bool {
+			mends := func(k balance.WayKind) int {
+				return slices.IndexFunc(f.Ways, func(w Way) bool {
 					return w.Kind == k && w.Solution.ISO == now && w.Solution.Targets[f.Missed[0].Target].Met
 				})
-				if i < 0 || i > first {
+			}
+			for _, k := range c.before {
+				if i := mends(k); i < 0 || i > first {
 					t.Errorf("%s is on place %d, sensitivity on place %d", k, i+1, first+1)
+				}
+			}
+			wider := mends("aperture")
+			for _, k := range c.opened {
+				if i := mends(k); i < 0 || i > wider {
+					t.Errorf("%s is on place %d, a wider aperture on place %d", k, i+1, wider+1)
 				}
 			}
 		})

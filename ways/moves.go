@@ -30,6 +30,7 @@ type change struct {
 
 	apply      func(s *shoot.Setup)
 	room       func(r *shoot.Room) // the same for the room, which all setups share
+	white      q.Kelvin            // the camera's white is set to this; 0: it stays
 	layers     []string            // lights whose own light changes by it
 	everything bool                // all lights' light changes by it
 	whole      bool                // it is traced whole, all lights to the error of what is listed
@@ -124,7 +125,11 @@ func (g *generator) add(c change) {
 func (g *generator) forTarget(t int) {
 	target, o := &g.now.Problem.Targets[t], g.now.Solution.Targets[t]
 	switch {
+	case target.Kind == balance.Warmth && g.ownWarmth(target.Point):
+		g.whites()
+		g.recolour(target)
 	case target.Kind == balance.Colour || target.Kind == balance.Warmth:
+		g.whites()
 		g.recolour(target)
 		g.house(target.Point, 0.1)
 		g.shutter(false, target.Point)
@@ -202,12 +207,15 @@ func (g *generator) share(l, point int) float64 {
 }
 
 // lifter returns the light that at full does most for a point relative to the point it is compared
-// with.
+// with, of those that are there for it.
 func (g *generator) lifter(t *balance.Target) int {
 	best, most := -1, 0.0
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
 		if ly.Light < 0 || g.base.stage.Setup.Lights[ly.Light].Lock {
+			continue
+		}
+		if own := g.now.Problem.Lights[l].For; own != nil && !slices.Contains(own, t.Point) {
 			continue
 		}
 		v := g.share(l, t.Point) - 0.8*g.share(l, t.To)

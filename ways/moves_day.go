@@ -261,6 +261,42 @@ func (g *generator) filter(over q.Stops) {
 	}
 }
 
+// A reflector that is aimed at a wall or a ceiling still lights what stands off its axis: with a
+// beam of 55° (half at 27.5°, by a power of the cosine) −2.2 st at 40°, −4.3 at 55° and −8.9 at 70°
+// of what it gives on its axis. Light off paint comes some 4 st under the head's own at that
+// distance (trade.md 3.7: −2 and the longer path), so nearer the axis than this the face is lit
+// straight, by a hard light.
+const (
+	ceilingSpill = 70 // degrees off the axis from which on the spill does not tell
+	wallSpill    = 50
+)
+
+// offAxis is the angle at a light between where it is aimed and a place, degrees.
+func offAxis(from, aim, place geom.Vec) float64 {
+	c := aim.Sub(from).Unit().Dot(place.Sub(from).Unit())
+	return math.Acos(min(1, max(-1, c))) * 180 / math.Pi
+}
+
+// overhead returns where on the ceiling a light is bounced from: halfway to the face, or as far
+// towards it as keeps the face out of the light's own beam.
+func (g *generator) overhead(from, face geom.Vec) (p geom.Vec, ok bool) {
+	for share := 0.5; share > -0.31; share -= 0.1 {
+		p = from.AddMul(face.Sub(from), share)
+		p.Z = stage.CeilingAt(&g.base.stage.Shoot.Room, p.X, p.Y)
+		if p.Z < face.Z+0.4 || p.Z > face.Z+2 {
+			continue
+		}
+		at := from
+		if len(g.cannot) > 0 {
+			at.Z = min(at.Z, stage.CeilingAt(&g.base.stage.Shoot.Room, at.X, at.Y)-bounceGap)
+		}
+		if offAxis(at, p, face) >= ceilingSpill {
+			return p, true
+		}
+	}
+	return p, false
+}
+
 // bounceGap is how far under a ceiling a head points up at it, metres (judgement).
 const bounceGap = 0.6
 
@@ -289,20 +325,18 @@ func (g *generator) bounce(l int) {
 		p.Z = face.Z + 0.3
 		d := math.Hypot(p.X-face.X, p.Y-face.Y)
 		round := math.Abs(anglesOf(g.base.stage, p))
-		if k < 0 || k > 1 || d > 3 || d < 0.6 || round < was+15 || round > 110 || g.pictured(p, 0.3) {
+		if k < 0 || k > 1 || d > 3 || d < 0.6 || round < was+15 || round > 110 || g.pictured(p, 0.3) ||
+			offAxis(from, p, face) < wallSpill {
 			continue
 		}
 		spots = append(spots, spot{fmt.Sprintf("wall %d", i+1), p, round})
 	}
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.round, b.round) })
 	spots = spots[:min(2, len(spots))]
-	p := face.AddMul(from.Sub(face), 0.5)
 	if ceiling > 0 {
-		ceiling = stage.CeilingAt(&g.base.stage.Shoot.Room, p.X, p.Y)
-	}
-	if ceiling > face.Z+0.4 && ceiling < face.Z+2 {
-		p.Z = ceiling
-		spots = append(spots, spot{words: "the ceiling", at: p})
+		if p, ok := g.overhead(from, face); ok {
+			spots = append(spots, spot{words: "the ceiling", at: p})
+		}
 	}
 	modifier, grid := w.Modifier, w.Grid
 	if h, ok := g.base.stage.Kit().FindHead(w.Head); ok {

@@ -31,6 +31,9 @@ func (g *generator) matters(l int, missed []int) bool {
 			}
 			much := (g.now.Solution.Targets[i].Residual > 0) == (p == t.Point) // this point has too much
 			own := g.now.Problem.Lights[l].For == nil || slices.Contains(g.now.Problem.Lights[l].For, p)
+			if much && own && p == t.To && !g.now.cheeks(t.Point, t.To) {
+				continue // a light is not moved off its own work for what another point lacks
+			}
 			if g.now.toolFor(p) == l || g.share(l, p) >= 0.1 && (own || much) {
 				return true
 			}
@@ -45,7 +48,7 @@ func (g *generator) forCauses(i int) {
 	for _, c := range g.now.causes(i) {
 		switch c.Kind {
 		case Frontal, Broad, Inverted:
-			g.turnSitter()
+			g.turnSitter(c.Kind == Inverted)
 			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 {
 				g.bounce(c.Light)
 			}
@@ -61,7 +64,7 @@ func (g *generator) forCauses(i int) {
 			if c.Light >= 0 && t.To >= 0 && g.share(c.Light, t.To) > g.share(c.Light, p) {
 				p = t.To
 			}
-			if c.Light >= 0 {
+			if c.Light >= 0 && g.base.stage.Layers[c.Light].Light >= 0 {
 				g.feather(c.Light, p)
 				g.flag(c.Light, p)
 			}
@@ -115,13 +118,18 @@ func (g *generator) sides(t *balance.Target) (lit, shade int) {
 	return t.Point, t.To
 }
 
-// turnSitter proposes to turn the sitter away from the light and towards it.
-func (g *generator) turnSitter() {
+// turnSitter proposes to turn the sitter away from the light and towards it; where the wrong side of
+// the face is lit also to the other side of the camera by as much.
+func (g *generator) turnSitter(other bool) {
 	set := g.base.stage.Setup
 	if set.Sitter == nil {
 		return
 	}
-	for _, angle := range []float64{-20, 20} {
+	angles := []float64{-20, 20}
+	if now := float64(set.Sitter.Turn); other && math.Abs(now) >= 5 && math.Abs(now) <= 90 {
+		angles = append(angles, -2*now, -1.5*now)
+	}
+	for _, angle := range angles {
 		to := set.Sitter.Turn + q.Degrees(angle)
 		g.add(change{kind: "turn", words: fmt.Sprintf("turn the sitter by %.0f° to %s", math.Abs(angle),
 			pickText(angle > 0, "the sitter's left", "the sitter's right")), action: "sitter",
@@ -380,11 +388,20 @@ func (g *generator) ownLight(point int) {
 	if !pt.Sitter {
 		name, aim = "background", fmt.Sprintf("[%g, %g, %g]", round(pt.At.X), round(pt.At.Y), round(pt.At.Z))
 	}
-	if s.LayerNamed(name) >= 0 {
+	role := name
+	for _, side := range []string{" left", " right"} {
+		if low := strings.ToLower(pt.Name); pt.Sitter && !fill && strings.HasSuffix(low, side) {
+			name += side // each side of the sitter may have its own
+			aim = "sitter." + low
+		}
+	}
+	if s.LayerNamed(name) >= 0 || role == name && slices.ContainsFunc(s.Layers, func(o stage.Layer) bool {
+		return o.Light >= 0 && strings.EqualFold(o.Role, role)
+	}) {
 		return
 	}
 	for k, p := range places {
-		n := shoot.Light{Name: name, Role: name, Head: head, At: []q.Metres{q.Metres(round(p.X)),
+		n := shoot.Light{Name: name, Role: role, Head: head, At: []q.Metres{q.Metres(round(p.X)),
 			q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
 		if h, ok := s.Kit().FindHead(head); ok && h.Mount == "bayonet" {
 			n.Modifier = pickText(fill, "softbox 60x90", "standard reflector")
@@ -393,7 +410,10 @@ func (g *generator) ownLight(point int) {
 		if !pt.Sitter {
 			n.Aim = shoot.Target{At: [3]float64{round(pt.At.X), round(pt.At.Y), round(pt.At.Z)}}
 		}
-		text := fmt.Sprintf("{role: %s, head: %s", name, yamltext.Quote(head, true))
+		text := fmt.Sprintf("{role: %s, head: %s", role, yamltext.Quote(head, true))
+		if name != role {
+			text = fmt.Sprintf("{role: %s, name: %s, head: %s", role, name, yamltext.Quote(head, true))
+		}
 		if n.Modifier != "" {
 			text += ", modifier: " + n.Modifier
 		}

@@ -42,7 +42,13 @@ func (f *finder) pairs() (out []*change) {
 			a, b := f.list[v.Candidate], f.list[u.Candidate]
 			if traced < mostTraced && a.traced() && b.traced() && a.apart(b) && b.apart(a) {
 				traced++
-				out = append(out, join(a, b))
+				c := join(a, b)
+				for _, n := range a.needs { // two of a thing must be free
+					if len(c.taken) == 0 && slices.Contains(b.needs, n) {
+						_, c.taken = (&generator{finder: f}).needsMore(n, 2)
+					}
+				}
+				out = append(out, c)
 				continue
 			}
 			if len(out)-traced >= mostPairs || a.kind == b.kind && (a.kind != "house lights" || a.words == b.words) ||
@@ -71,10 +77,10 @@ func (f *finder) halfDoes(v balance.Way, missed []int) bool {
 }
 
 // apart reports whether a change holds as it is told where another is made as well: not two of one
-// kind, nor two of one light, nor a place told from the nose of a sitter that turns.
+// kind (but two new lights), nor two of one light, nor a place told from the nose of a sitter that turns.
 func (c *change) apart(o *change) bool {
 	moves := c.kind == "turn" || c.kind == "sitter"
-	return c.kind != o.kind && !moves && !slices.ContainsFunc(c.layers, func(l string) bool {
+	return (c.kind != o.kind || c.kind == "new light") && !moves && !slices.ContainsFunc(c.layers, func(l string) bool {
 		return slices.Contains(o.layers, l)
 	})
 }
@@ -85,7 +91,7 @@ func join(a, b *change) *change {
 	c := &change{of: [2]*change{a, b}, kind: a.kind,
 		words: b.words + ", and " + a.words, detail: a.detail, action: a.action,
 		more: a.more + b.more + minutesOf(b.action).minutes, extra: a.extra + b.extra,
-		flash: a.flash || b.flash, layers: a.layers, everything: a.everything,
+		flash: a.flash || b.flash, white: max(a.white, b.white), layers: a.layers, everything: a.everything,
 		needs: slices.Concat(a.needs, b.needs), taken: slices.Concat(a.taken, b.taken), on: a.rig, root: a,
 		offs: slices.Concat(a.offs, b.offs), edits: slices.Concat(a.edits, b.edits), adds: slices.Concat(a.adds,
 			b.adds), deletes: slices.Concat(a.deletes, b.deletes)}

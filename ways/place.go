@@ -2,6 +2,7 @@ package ways
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -11,7 +12,9 @@ import (
 	"halfstop/geom"
 	"halfstop/optics"
 	q "halfstop/quantity"
+	"halfstop/shoot"
 	"halfstop/stage"
+	"halfstop/yamltext"
 )
 
 // The grid of the search for places: steps round from the nose and up in degrees, and factors of
@@ -103,13 +106,41 @@ func (g *generator) search(l int) {
 		builds++
 		var err error
 		if c.built, err = g.build(file); err != nil {
-			g.finder.out.Refused = append(g.finder.out.Refused, Refused{c.words, err.Error()})
-			continue
+			boomed, ok := g.boomed(c, err)
+			if !ok {
+				g.finder.out.Refused = append(g.finder.out.Refused, Refused{c.words, err.Error()})
+				continue
+			}
+			c = boomed
 		}
 		taken = append(taken, s.at)
 		g.add(c)
 	}
 }
+
+// boomed is a place that furniture or a wall denies to a stand, with the light on a boom that
+// reaches over it. ok is false where that is not what is wrong, or a boom finds no room either.
+func (g *generator) boomed(c change, why error) (_ change, ok bool) {
+	var m misfit
+	ly, w := g.lightOf(c.light)
+	if !errors.As(why, &m) || m.Code != "stage.stand-in-object" && m.Code != "stage.stand-feet" || w.Stand == boom {
+		return c, false
+	}
+	i, move := ly.Light, c.apply
+	c.apply = func(s *shoot.Setup) { move(s); s.Lights[i].Stand = boom }
+	c.words += ", on a boom"
+	c.more += minutesOf("boom").minutes
+	c.edits = append(c.edits, yamltext.Edit{Path: ly.Path + ".stand", Value: boom})
+	c.needs, c.taken = g.needs(boom)
+	file, set := g.copy()
+	c.apply(set)
+	var err error
+	c.built, err = g.build(file)
+	return c, err == nil
+}
+
+// boom is the stand that reaches over things.
+const boom = "boom stand"
 
 // place is the change that puts a light elsewhere.
 func (g *generator) place(l int, at geom.Vec) change {

@@ -95,15 +95,16 @@ type situation struct {
 var situations = []situation{
 	{"corner-bar", []balance.WayKind{"panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
 	{"two-strips", []balance.WayKind{"place", "new light"}, []string{"move kicker", "take the grid", "a black"}},
-	{"low-loft", []balance.WayKind{"aperture", "place"}, []string{"move background", "switch off"}},
-	{"full-key", []balance.WayKind{"aperture", "place", "trade"}, []string{"move fill", "give up"}},
+	{"low-loft", []balance.WayKind{"place"}, []string{"move background", "switch off"}},
+	{"full-key", []balance.WayKind{"place", "trade"}, []string{"move fill", "give up"}},
 	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
 		[]string{"black out", "set ISO", "give up"}},
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
 	{"frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
 	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
-	// Sensitivity down to its base with the key up drowns the tubes as a shorter shutter does.
-	{"green-office", []balance.WayKind{"shutter", "house lights", "sensitivity"},
+	// Sensitivity down to its base with the key up drowns the tubes as well, but takes twice the
+	// flash; the shutter is free for it.
+	{"green-office", []balance.WayKind{"shutter", "house lights"},
 		[]string{"move key", "black out", "set ISO 2", "set ISO 4"}},
 	{"bald-rim", []balance.WayKind{"new light"}, []string{"move key", "set ISO", "a white"}},
 	{"led-accent", []balance.WayKind{"shutter", "sensitivity", "head", "place"}, []string{"move key", "switch off"}},

@@ -14,6 +14,11 @@ import (
 // strays returns the lights that pull the colour at a target's point away from the one wanted.
 func (b *Balanced) strays(i int) (out []Cause) {
 	t := &b.Problem.Targets[i]
+	if t.Kind == balance.Warmth {
+		if c, ok := b.ownLamp(i); ok {
+			return []Cause{c}
+		}
+	}
 	if t.Kind != balance.Colour || t.To >= 0 {
 		return b.tooMuch(t.Point, 0)
 	}
@@ -48,5 +53,100 @@ func (b *Balanced) strays(i int) (out []Cause) {
 		return -cmp.Compare(r.Lights[x.Light].Share,
 			r.Lights[y.Light].Share)
 	})
+	if c, ok := b.diluted(i); ok && len(out) > 0 {
+		out = append([]Cause{c}, out...)
+	}
 	return out
+}
+
+// ownLamp is the cause of a lamp of the place that is too warm or too cool for the camera's white at
+// the point that it lights most: the white is wrong for it, not the lamp.
+func (b *Balanced) ownLamp(i int) (c Cause, ok bool) {
+	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
+	l := b.strongest(t.Point)
+	if l < 0 || b.Stage.Layers[l].Kind != stage.Practical {
+		return c, false
+	}
+	k, _, ok := spectrum.CCTOhno2013(b.After[t.Point].XY)
+	white, _, known := spectrum.CCTOhno2013(b.Stage.White.XY())
+	if !ok || !known {
+		return c, false
+	}
+	to := 1e6 / (1e6/white + o.Predicted - (t.Lo+t.Hi)/2)
+	if !(to > 1500 && to < 12000) {
+		return c, false
+	}
+	return Cause{Kind: WhiteOff, Light: l, Words: fmt.Sprintf("%s is lit by %s, at %.0f K under a white of %.0f K: "+
+		"the white at about %.0f K, with the flash gelled to it", b.pointName(t.Point), b.Stage.Layers[l].Name,
+		math.Round(k/50)*50, math.Round(white/50)*50, math.Round(to/100)*100)}, true
+}
+
+// diluted says how much of the light at a colour wish's point may be of another colour, and how
+// much is: the chromaticity of a mixture lies between those of its parts (Grassmann), so the light
+// that is nearest to the colour must stand so many stops over all the others there. ok is false
+// where that light alone is there, or none is.
+func (b *Balanced) diluted(i int) (c Cause, ok bool) {
+	t := &b.Problem.Targets[i]
+	r := &b.After[t.Point]
+	off := func(xyz spectrum.XYZ) float64 {
+		u, v := xyz.XY().UVPrime()
+		return math.Hypot(u-t.UV[0], v-t.UV[1])
+	}
+	own, best := -1, math.Inf(1)
+	for l := range r.Lights {
+		if sh := &r.Lights[l]; sh.Share >= 0.02 {
+			if d := off(sh.XYZ); d < best {
+				own, best = l, d
+			}
+		}
+	}
+	if own < 0 {
+		return c, false
+	}
+	var pure, rest spectrum.XYZ // by their shares of the exposure there
+	add := func(to *spectrum.XYZ, x spectrum.XYZ, by float64) {
+		to.X, to.Y, to.Z = to.X+by*x.X, to.Y+by*x.Y, to.Z+by*x.Z
+	}
+	for l := range r.Lights {
+		sh := &r.Lights[l]
+		if !(sh.XYZ.Y > 0) {
+			continue
+		}
+		if l == own {
+			add(&pure, sh.XYZ, sh.Share/sh.XYZ.Y)
+		} else {
+			add(&rest, sh.XYZ, sh.Share/sh.XYZ.Y)
+		}
+	}
+	if rest.Y < 0.02 {
+		return c, false
+	}
+	name, within := b.Stage.Layers[own].Name, t.Tolerance()
+	point := b.pointName(t.Point)
+	now := 100 * rest.Y / (pure.Y + rest.Y)
+	if best > within {
+		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s alone is Δu'v' %.3f off at %s, %.3f would "+
+			"do: it cannot be had with this head and gel; other light is %.0f %% there", name, best, point, within,
+			now)}, true
+	}
+	// The share of the rest at which the mixture is just within, by bisection: it is monotone.
+	low, high := 0.0, 1.0
+	for range 40 {
+		mid := (low + high) / 2
+		mixed := pure
+		add(&mixed, rest, mid)
+		if off(mixed) > within {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	least := math.Log2(1 / max(low, 1e-4))
+	if least < 0.1 {
+		return c, false
+	}
+	may := 100 * low * rest.Y / (pure.Y + low*rest.Y)
+	return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%.0f %% of the light at %s is of another colour, and "+
+		"for this one it may be %.0f %%: %.1f st more of %s, or %.1f st less of the others", now, point, may, least,
+		name, least)}, true
 }

@@ -1,0 +1,107 @@
+package ways
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// shortOf returns why a point gets too little; lack is by how many stops.
+func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
+	tool := b.toolFor(p)
+	top := b.strongest(p)
+	if tool < 0 {
+		if top >= 0 && b.Stage.Layers[top].Light < 0 && !b.Stage.Points[p].Sitter {
+			ly := &b.Stage.Layers[top]
+			words := fmt.Sprintf("%s is lit by %s, which cannot be turned up", b.pointName(p), ly.Name)
+			if strings.EqualFold(ly.Name, b.pointName(p)) {
+				words = ly.Name + " burns as it is and cannot be turned up"
+			}
+			return []Cause{{Kind: NoDimmer, Light: top, at: p, Words: words +
+				": a slower shutter is free for the flash; sensitivity or aperture with the flash down"}}
+		}
+		if b.shaded(p) && top >= 0 {
+			return []Cause{{Kind: Unlit, Light: top, at: p,
+				Words: fmt.Sprintf("nothing fills %s: what it gets comes from %s and the room; a white beside "+
+					"it, or a fill", b.pointName(p), b.Stage.Layers[top].Name)}}
+		}
+		if top >= 0 {
+			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {
+				return []Cause{{Kind: AtFullOut, Light: top,
+					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and") + b.nearer(top, p, lack)}}
+			}
+			return []Cause{{Kind: Unlit, Light: top, at: p,
+				Words: fmt.Sprintf(
+					"no light is meant for %s: what it gets comes from %s; it wants a light of its own",
+					b.pointName(p), b.Stage.Layers[top].Name)}}
+		}
+		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "no light reaches " + b.pointName(p)}}
+	}
+	d, _, share := b.part(tool, p)
+	name := b.Stage.Layers[tool].Name
+	if share < 0.3 || d < 0.1*share {
+		out = append(out, Cause{Kind: WrongLight, Light: tool,
+			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it",
+				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
+	}
+	if w := b.why(tool, true); w != "" {
+		kind := AtFullOut
+		if strings.Contains(w, "lock") {
+			kind = OtherLight
+		}
+		c := Cause{Kind: kind, Light: tool, Words: name + strings.TrimPrefix(w, " and")}
+		if strings.HasSuffix(w, "full") {
+			c.Words += b.nearer(tool, p, lack)
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// nearest is how near a head still stands to the sitter (common practice, no source).
+const nearest = 0.6
+
+// nearer says how far in a light at full would have to come for what a point lacks, by the inverse
+// square law of what it gives straight; empty where distance does little.
+func (b *Balanced) nearer(l, p int, lack float64) string {
+	bodies := b.Stage.Layers[l].Bodies
+	direct, _, share := b.part(l, p)
+	if len(bodies) == 0 || lack < 0.1 || direct < 0.5*share || b.Stage.Layers[l].Light < 0 {
+		return ""
+	}
+	// The point lacks the factor 2^lack; what does not come straight from this light stays.
+	grow := (math.Exp2(lack) - 1 + direct) / direct
+	d := b.Stage.Points[p].At.Sub(bodies[0].At).Len()
+	to := d / math.Sqrt(grow)
+	if to < nearest {
+		return fmt.Sprintf(": %.1f st more is beyond what it has even from %.1f m (it stands at %.1f m); a "+
+			"stronger head, or less of the other lights", lack, nearest, d)
+	}
+	return fmt.Sprintf(": %.1f st more is %.1f m in place of %.1f m, or a stronger head", lack, to, d)
+}
+
+// toolFor returns the light whose role is to light a point, −1 for none.
+func (b *Balanced) toolFor(p int) int {
+	name := strings.ToLower(b.pointName(p))
+	var roles []string
+	switch {
+	case !b.Stage.Points[p].Sitter:
+		roles = []string{"background", "accent"}
+	case strings.Contains(name, "hair") || strings.Contains(name, "edge"):
+		roles = []string{"hair", "edge", "rim", "kicker", "accent"}
+	case b.shaded(p):
+		roles = []string{"fill"}
+	default:
+		roles = []string{"key"}
+	}
+	for _, r := range roles {
+		for l := range b.Stage.Layers {
+			ly := &b.Stage.Layers[l]
+			if ly.Light >= 0 && (strings.EqualFold(ly.Role, r) || strings.EqualFold(ly.Name,
+				r)) && !b.Problem.Lights[l].Off {
+				return l
+			}
+		}
+	}
+	return -1
+}
