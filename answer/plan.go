@@ -53,6 +53,9 @@ func (j *Job) draw(ctx context.Context, m *Metered, list diag.List,
 			p.Cautions = append(p.Cautions, sentence(c))
 		}
 	}
+	if off := j.offWords(m.Stage.Setup); off != "" {
+		p.Remarks = append(p.Remarks, off)
+	}
 	p.Cautions = append(p.Cautions, "Planning hints: the venue, local codes and licensed people decide.")
 	opt := sheet.Options{Feet: w.Feet || j.File.House.Lengths == "feet"}
 	if w.Letter {
@@ -381,7 +384,10 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 			out.Words = j.windowWords(l.Name)
 		default:
 			out.Where = "house"
-			out.Words = j.practicalWords(l.Name)
+			out.Words, out.Dial = j.practicalWords(s.Setup, l.Name)
+			if n := len(out.Bodies); n > 1 {
+				out.Role = fmt.Sprintf("%s ×%d", out.Role, n)
+			}
 		}
 		return out
 	}
@@ -464,15 +470,6 @@ func (j *Job) windowWords(name string) string {
 		}
 	}
 	return "opening"
-}
-
-func (j *Job) practicalWords(name string) string {
-	for _, p := range j.File.Room.Practicals {
-		if strings.EqualFold(p.Name, name) {
-			return orDefault(p.Kind, "practical") + ", belongs to the house"
-		}
-	}
-	return "practical"
 }
 
 // wanted says in a few letters what the look asks of a point: a level in

@@ -131,7 +131,8 @@ func (x *explainer) limits(ctx context.Context, sol *Solution) {
 			note(Limit{Kind: Locked, Light: g, Words: name + " locked"}, -1)
 		case len(keep) == 1:
 			l.levels = []float64{lev - 1, lev, lev + 1}
-			note(Limit{Kind: Fixed, Light: g, Words: name + " cannot be dimmed"}, -1)
+			note(Limit{Kind: Fixed, Light: g, Words: name + " " + cmp.Or(m.p.Lights[g].Held,
+				"cannot be dimmed")}, -1)
 		case lev >= last-1e-9:
 			l.levels = []float64{first, last, last + 1}
 			note(Limit{Kind: AtFull, Light: g, Words: name + " at full"}, -1)

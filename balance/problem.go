@@ -61,6 +61,7 @@ type Scale struct {
 type Light struct {
 	Name    string
 	Options []Option
+	Held    string // why it has no setting here, after its name; empty: 'cannot be dimmed'
 
 	// the present state
 	Option int

@@ -283,6 +283,7 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 // on.
 func (b *Balanced) house(p int) (c Cause, ok bool) {
 	var names []string
+	var lights []int
 	first, sum := -1, 0.0
 	for l := range b.Stage.Layers {
 		if _, _, s := b.part(l, p); b.Stage.Layers[l].Kind == stage.Practical && s > 0.01 {
@@ -290,6 +291,7 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 				first = l
 			}
 			names = append(names, b.Stage.Layers[l].Name)
+			lights = append(lights, l)
 		}
 	}
 	if sum < 0.2 {
@@ -299,8 +301,8 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 		names = append(names[:2], fmt.Sprintf("%d more", n-2))
 	}
 	return Cause{Kind: NoDimmer, Light: first, Buys: q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-sum)))),
-		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and cannot be dimmed: "+
-			"off if that may be, or a faster shutter", list(names), 100*sum, b.pointName(p))}, true
+		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s%s", list(names), 100*sum,
+			b.pointName(p), b.handled(lights...))}, true
 }
 
 // why returns what keeps a light from being turned up (or down).

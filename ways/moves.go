@@ -36,9 +36,10 @@ type change struct {
 	whole      bool                // it is traced whole, all lights to the error of what is listed
 	tune       func(r *rig, p *balance.Problem)
 	say        func(r *rig, sol balance.Solution) string
-	tell       func(sol balance.Solution) string  // the detail, where the settings found make it
-	costs      func(sol balance.Solution) float64 // loss of the picture beside, the same
-	flash      bool                               // how the flash follows is said
+	write      func(sol balance.Solution) []yamltext.Edit // edits that depend on the settings found
+	tell       func(sol balance.Solution) string          // the detail, where the settings found make it
+	costs      func(sol balance.Solution) float64         // loss of the picture beside, the same
+	flash      bool                                       // how the flash follows is said
 
 	offs    []string // lights of the house that are switched off by it
 	edits   []yamltext.Edit
@@ -139,6 +140,7 @@ func (g *generator) forTarget(t int) {
 		}
 	case o.Residual < 0:
 		g.camera(true, target.Point)
+		g.dimmer(target.Point, true)
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {
 			g.stronger(l)
@@ -150,6 +152,7 @@ func (g *generator) forTarget(t int) {
 		}
 	default:
 		g.camera(false, target.Point)
+		g.dimmer(target.Point, false)
 		g.house(target.Point, 0.1)
 		g.spill(target)
 		if _, shade := g.sides(target); shade == target.To && shade >= 0 {
@@ -383,7 +386,7 @@ func (g *generator) blur(t q.Seconds) string {
 func (g *generator) house(point int, least float64) {
 	for l := range g.base.stage.Layers {
 		ly := &g.base.stage.Layers[l]
-		if ly.Kind != stage.Practical || ly.K == 0 || g.share(l, point) < least {
+		if ly.Kind != stage.Practical || ly.K == 0 || g.share(l, point) < least || fixed(g.base.stage, l) {
 			continue
 		}
 		name := ly.Name
@@ -394,7 +397,7 @@ func (g *generator) house(point int, least float64) {
 			continue
 		}
 		g.add(change{kind: "house lights", words: "switch off " + name, action: "house lights",
-			detail: "ask the venue; light enough to walk and work by must stay",
+			detail: "ask " + whose(g.base.stage, l) + "; light enough to walk and work by must stay",
 			tune: func(r *rig, p *balance.Problem) {
 				for k := range p.Lights {
 					if p.Lights[k].Name == name {

@@ -286,7 +286,7 @@ func (g *generator) houseOff() {
 		liked := slices.ContainsFunc(g.base.stage.Setup.Look, func(w shoot.Wish) bool {
 			return w.Colour != nil && strings.EqualFold(strings.TrimPrefix(w.Colour.Like, "practicals."), ly.Name)
 		})
-		if ly.Kind == stage.Practical && ly.K > 0 && !liked {
+		if ly.Kind == stage.Practical && ly.K > 0 && !liked && !fixed(g.base.stage, l) {
 			off = append(off, ly.Name)
 			gone[ly.Name] = true
 		}

@@ -8,6 +8,7 @@ import (
 
 	"halfstop/balance"
 	"halfstop/shoot"
+	"halfstop/yamltext"
 )
 
 // mostPairs is how many pairs of changes are tried, mostTraced how many of those that are traced
@@ -145,6 +146,18 @@ func join(a, b *change) *change {
 				sum = second(sol)
 			}
 			return sum + first(sol)
+		}
+	}
+	if a.write != nil || b.write != nil {
+		first, second := a.write, b.write
+		c.write = func(sol balance.Solution) (out []yamltext.Edit) {
+			if first != nil {
+				out = append(out, first(sol)...)
+			}
+			if second != nil {
+				out = append(out, second(sol)...)
+			}
+			return out
 		}
 	}
 	sayA, sayB, wordsA, wordsB := a.say, b.say, a.words, b.words

@@ -76,7 +76,7 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 			continue // dark, or a colour, which is not in stops: not held here
 		}
 		e := math.Hypot(promised, float64(b.errorOf(&b.Problem.Targets[k])))
-		if off := got[k].Predicted - want.After; math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
+		if off := (got[k].Predicted - want.After) / kind.UnitPerStop(); math.Abs(off) > 4*math.Hypot(e, 0.02)+0.01 {
 			t.Errorf("%s: %s: promised %s, metered %s: %+.2f st", w.Words, want.Words, want.AfterText,
 				kindText(kind, got[k].Predicted), off)
 		}

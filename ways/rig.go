@@ -232,6 +232,9 @@ func (r *rig) light(l int) balance.Light {
 	if ly.Source != nil {
 		b.Level = ly.Source.Setting
 	}
+	if p := practicalOf(r.stage, l); p != nil && p.Control == "dimmer" {
+		b.Held = "is held where its dimmer is"
+	}
 	if ly.Light < 0 || b.Off {
 		return b
 	}

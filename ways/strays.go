@@ -41,7 +41,8 @@ func (b *Balanced) strays(i int) (out []Cause) {
 		case ly.Kind == stage.Daylight:
 			c.Kind, c.Words = NoDimmer, c.Words+": a gel on the pane, or a blind"
 		case ly.Light < 0:
-			c.Kind, c.Words = NoDimmer, c.Words+": off if that may be, or a faster shutter"
+			c.Kind, c.Words = NoDimmer, c.Words+pickText(fixed(b.Stage, l), ": it may not be switched off; a faster shutter",
+				": off if that may be, or a faster shutter")
 		case b.Problem.Lights[l].For != nil && !slices.Contains(b.Problem.Lights[l].For, t.Point):
 			c.Words += ": it spills there; a grid, a flag, or further off"
 		default:

@@ -35,6 +35,9 @@ func (f *finder) way(v balance.Way) Way {
 			w.Edits = append(w.Edits, yamltext.Edit{Path: fmt.Sprintf("setups[%d].off", f.setup),
 				Value: "[" + strings.Join(off, ", ") + "]"})
 		}
+		if c.write != nil {
+			w.Edits = append(w.Edits, c.write(sol)...)
+		}
 		if c.say != nil {
 			w.Words = c.say(r, sol)
 		}

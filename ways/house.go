@@ -1,0 +1,139 @@
+package ways
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"halfstop/balance"
+	"halfstop/kind"
+	q "halfstop/quantity"
+	"halfstop/shoot"
+	"halfstop/stage"
+	"halfstop/yamltext"
+)
+
+// practicalOf returns the entry of a light of the place; nil for windows and lights of the set.
+func practicalOf(s *stage.Stage, l int) *shoot.Practical {
+	if l < 0 || s.Layers[l].Kind != stage.Practical {
+		return nil
+	}
+	list := s.Shoot.Room.Practicals
+	if i := slices.IndexFunc(list, func(p shoot.Practical) bool {
+		return strings.EqualFold(p.Name, s.Layers[l].Name)
+	}); i >= 0 {
+		return &list[i]
+	}
+	return nil
+}
+
+// fixed reports whether a light of the place may not be switched off.
+func fixed(s *stage.Stage, l int) bool {
+	p := practicalOf(s, l)
+	return p != nil && p.Control == "fixed"
+}
+
+// whose is who is asked about a light of the place.
+func whose(s *stage.Stage, l int) string {
+	if p := practicalOf(s, l); p != nil && p.Whose != "" {
+		return p.Whose
+	}
+	return "the venue"
+}
+
+// handled says what can be done to lights of the place, in words that follow what they do.
+func (b *Balanced) handled(lights ...int) string {
+	off, dimmers, fix := 0, 0, 0
+	who := ""
+	for _, l := range lights {
+		p := practicalOf(b.Stage, l)
+		switch {
+		case p == nil:
+			off++
+		case p.Control == "fixed":
+			fix++
+		case p.Control == "dimmer":
+			dimmers++
+			who = whose(b.Stage, l)
+		default:
+			off++
+			if p.Whose != "" {
+				who = p.Whose
+			}
+		}
+	}
+	ask := pickText(who != "", " (ask "+who+")", "")
+	switch {
+	case dimmers == len(lights):
+		return " and have a dimmer" + ask + ": down, or a faster shutter"
+	case fix == len(lights):
+		return " and may not be switched off: a faster shutter, or more flash and a smaller aperture"
+	case fix > 0:
+		return fmt.Sprintf(" and cannot be dimmed: what may be off%s, or a faster shutter", ask)
+	}
+	return " and cannot be dimmed: off if that may be" + ask + ", or a faster shutter"
+}
+
+// dimmer proposes another setting of the lights of the place that have a dimmer and tell at a
+// point. A filament turns redder when dimmed, so it is left alone: its colour would have to be
+// traced.
+func (g *generator) dimmer(point int, more bool) {
+	s := g.base.stage
+	for l := range s.Layers {
+		p := practicalOf(s, l)
+		if p == nil || p.Control != "dimmer" || s.Layers[l].K == 0 || g.share(l, point) < 0.02 {
+			continue
+		}
+		if k, ok := kind.FindPractical(p.Kind); ok && k.Filament {
+			continue
+		}
+		now := 1.0
+		for n, share := range s.Setup.Dim {
+			if strings.EqualFold(strings.TrimPrefix(n, "practicals."), p.Name) {
+				now = float64(share)
+			}
+		}
+		var steps []float64
+		for share := 0.05; share < 1.001; share += 0.05 {
+			if more == (share > now+0.01) && math.Abs(share-now) > 0.01 {
+				steps = append(steps, share)
+			}
+		}
+		if len(steps) == 0 || !(now > 0) {
+			continue
+		}
+		name, level := p.Name, g.now.Problem.Lights[l].Level
+		list := []q.Stops{level}
+		for _, share := range steps {
+			list = append(list, level+q.StopsOf(share/now))
+		}
+		slices.Sort(list)
+		set := func(sol balance.Solution) float64 {
+			return math.Round(100 * now * (sol.Lights[l].Level - level).Times())
+		}
+		g.add(change{kind: "dimmer", words: "dim " + name + " otherwise", action: "house lights",
+			detail: "ask " + whose(s, l), flash: true,
+			say: func(_ *rig, sol balance.Solution) string {
+				return fmt.Sprintf("set the dimmer of %s to %.0f %%, from %.0f %%", name, set(sol), 100*now)
+			},
+			tune: func(_ *rig, p *balance.Problem) {
+				p.Lights[l].Levels = balance.Scale{Min: list[0], Max: list[len(list)-1], List: list}
+			},
+			write: func(sol balance.Solution) []yamltext.Edit {
+				dim := map[string]float64{name: set(sol)}
+				for n, share := range s.Setup.Dim {
+					if n = strings.TrimPrefix(n, "practicals."); !strings.EqualFold(n, name) {
+						dim[n] = 100 * float64(share)
+					}
+				}
+				var parts []string
+				for n, share := range dim {
+					parts = append(parts, fmt.Sprintf("%s: %g %%", yamltext.Quote(n, true), share))
+				}
+				slices.Sort(parts)
+				return []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].dim", g.setup),
+					Value: "{" + strings.Join(parts, ", ") + "}"}}
+			}})
+	}
+}
