@@ -7,8 +7,8 @@ import (
 	"halfstop/shoot"
 )
 
-// practicalWords says what a light of the place is and what may be done to it, and what it is set to
-// in this setup: a share on its dimmer, else as found.
+// practicalWords says what a light of the place is and what may be done to it, and what it is set
+// to in this setup: a share on its dimmer, else as found.
 func (j *Job) practicalWords(set *shoot.Setup, name string) (words, dial string) {
 	p := j.practical(name)
 	if p == nil {

@@ -8,8 +8,8 @@ import (
 
 // anatomical are the points of the sitter's body. A target writes 'sitter.' before them; a point's
 // 'on' and a look may leave that out. Left and right are the sitter's own: 'cheek left' is the
-// sitter's left cheek. 'face key side' and the like depend on the light, 'near cheek' and 'far cheek' on
-// the camera.
+// sitter's left cheek. 'face key side' and the like depend on the light, 'near cheek' and 'far
+// cheek' on the camera.
 var anatomical = []string{
 	"face", "face toward camera", "face toward key", "face key side", "face shadow side",
 	"eyes", "near eye", "eye left", "eye right",

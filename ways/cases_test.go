@@ -22,7 +22,8 @@ func TestTradeCases(t *testing.T) {
 	}{
 		{name: "10 the short side, a counter in the way", room: "short-side",
 			order: [][]string{{"turn the sitter by 45°"}, {"move key to the other side", "on a boom"}},
-			never: []string{"set ISO", "set f/", "a white"}, says: []string{"near cheek is", "where it should be darker"}},
+			never: []string{"set ISO", "set f/", "a white"},
+			says:  []string{"near cheek is", "where it should be darker"}},
 		{name: "13 warm lamps and clean skin", room: "warm-room",
 			order: [][]string{{"orange on key, and the white balance at 4000 K"}},
 			never: []string{"full orange", "3200 K", "switch off", "set 1/"},

@@ -227,7 +227,8 @@ func (g *generator) filter(over q.Stops) {
 		}
 		nd := c.ND + n
 		ch := change{kind: "lens filter", words: fmt.Sprintf("neutral density, %.0f st, on the lens", float64(n)),
-			action: "camera", flash: true, extra: 0.2 + 0.06*n, detail: "the viewfinder darkens by as much; the meter " +
+			action: "camera", flash: true, extra: 0.2 + 0.06*n,
+			detail: "the viewfinder darkens by as much; the meter " +
 				"does not see it",
 			needs: []string{fmt.Sprintf("lens filter %.0f st", float64(n))},
 			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].camera.nd", g.setup),

@@ -118,8 +118,8 @@ func (g *generator) sides(t *balance.Target) (lit, shade int) {
 	return t.Point, t.To
 }
 
-// turnSitter proposes to turn the sitter away from the light and towards it; where the wrong side of
-// the face is lit also to the other side of the camera by as much.
+// turnSitter proposes to turn the sitter away from the light and towards it; where the wrong side
+// of the face is lit also to the other side of the camera by as much.
 func (g *generator) turnSitter(other bool) {
 	set := g.base.stage.Setup
 	if set.Sitter == nil {

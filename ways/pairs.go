@@ -78,7 +78,8 @@ func (f *finder) halfDoes(v balance.Way, missed []int) bool {
 }
 
 // apart reports whether a change holds as it is told where another is made as well: not two of one
-// kind (but two new lights), nor two of one light, nor a place told from the nose of a sitter that turns.
+// kind (but two new lights), nor two of one light, nor a place told from the nose of a sitter
+// that turns.
 func (c *change) apart(o *change) bool {
 	moves := c.kind == "turn" || c.kind == "sitter"
 	return (c.kind != o.kind || c.kind == "new light") && !moves && !slices.ContainsFunc(c.layers, func(l string) bool {

@@ -41,7 +41,8 @@ func (b *Balanced) strays(i int) (out []Cause) {
 		case ly.Kind == stage.Daylight:
 			c.Kind, c.Words = NoDimmer, c.Words+": a gel on the pane, or a blind"
 		case ly.Light < 0:
-			c.Kind, c.Words = NoDimmer, c.Words+pickText(fixed(b.Stage, l), ": it may not be switched off; a faster shutter",
+			c.Kind, c.Words = NoDimmer, c.Words+pickText(fixed(b.Stage, l),
+				": it may not be switched off; a faster shutter",
 				": off if that may be, or a faster shutter")
 		case b.Problem.Lights[l].For != nil && !slices.Contains(b.Problem.Lights[l].For, t.Point):
 			c.Words += ": it spills there; a grid, a flag, or further off"
@@ -60,8 +61,8 @@ func (b *Balanced) strays(i int) (out []Cause) {
 	return out
 }
 
-// ownLamp is the cause of a lamp of the place that is too warm or too cool for the camera's white at
-// the point that it lights most: the white is wrong for it, not the lamp.
+// ownLamp is the cause of a lamp of the place that is too warm or too cool for the camera's white
+// at the point that it lights most: the white is wrong for it, not the lamp.
 func (b *Balanced) ownLamp(i int) (c Cause, ok bool) {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	l := b.strongest(t.Point)

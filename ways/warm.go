@@ -12,8 +12,8 @@ import (
 	"halfstop/yamltext"
 )
 
-// ownWarmth reports whether a lamp of the place makes most of the light at a point: then the wish is
-// for that lamp's warmth, and no shutter drowns it and nobody switches it off for that.
+// ownWarmth reports whether a lamp of the place makes most of the light at a point: then the wish
+// is for that lamp's warmth, and no shutter drowns it and nobody switches it off for that.
 func (g *generator) ownWarmth(point int) bool {
 	l := g.now.strongest(point)
 	return l >= 0 && g.base.stage.Layers[l].Kind == stage.Practical
