@@ -81,7 +81,7 @@ func ownPreferences() []preference {
 		leaves: true,
 		never:  []plan{{words: "a second head", minutes: 5, stand: func(p *Problem) { everywhere(p, 0, 1.26) }}}})
 	// Which of these comes first is not of the objective: ways puts sensitivity last
-	// (TestSensitivityLast).
+	// (TestCameraLast).
 	add(preference{name: "28 at full and a stop short", p: full(1, 0.5),
 		first: []plan{{words: "ISO 200", set: func(c *choice) { c.iso(1) }},
 			{words: "a second head", minutes: 5, stand: func(p *Problem) { everywhere(p, 0, 2) }}},
