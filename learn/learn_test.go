@@ -26,9 +26,13 @@ const (
 
 // newWorld draws true errors from the priors: those of the catalogue (0.4 st a head and a
 // modifier, so 0.57 together), 0.3 st for what bounces in a room.
-func newWorld(r *rand.Rand) *world {
+func newWorld(r *rand.Rand) *world { return roughWorld(r, 1) }
+
+// roughWorld does so with so many times the uncertainty, which is stated as well.
+func roughWorld(r *rand.Rand, by float64) *world {
 	w := &world{noise: 0.1}
 	add := func(key string, sd float64) {
+		sd *= by
 		w.factors = append(w.factors, Factor{key, sd})
 		w.truth = append(w.truth, r.NormFloat64()*sd)
 	}
@@ -80,13 +84,20 @@ func unseen(r *rand.Rand) []Part {
 }
 
 // TestLearning: eight readings, chosen as Next advises, bring the median error of setups that were
-// never metered from about half a stop to 0.15; the stated intervals hold the truth.
-func TestLearning(t *testing.T) {
+// never metered to under 0.15 st; the stated intervals hold the truth.
+func TestLearning(t *testing.T) { learns(t, 1, 0.3) }
+
+// TestLearningRough: the same with a kit that is off by half a stop and more at the median, as
+// issue 14 asks: heads and modifiers of 0.7 st each, 0.53 st for what a room gives back.
+func TestLearningRough(t *testing.T) { learns(t, 1.75, 0.5) }
+
+func learns(t *testing.T, rough, least float64) {
+	t.Helper()
 	r := rand.New(rand.NewPCG(5, 6))
 	var before, after, random []float64
 	in, all := 0, 0
 	for range 150 {
-		w := newWorld(r)
+		w := roughWorld(r, rough)
 		pool := alone(r, 40)
 		var targets [][]Part
 		for range 12 {
@@ -121,8 +132,8 @@ func TestLearning(t *testing.T) {
 	share := float64(in) / float64(all)
 	t.Logf("median error %.3f st before, %.3f after eight readings, %.3f after eight at random; "+
 		"90 %% intervals hold %.1f %%", b, a, rnd, 100*share)
-	// The prior's median is 0.6745 of 0.57 and the fill's share of it.
-	if b < 0.3 || a > 0.15 || a >= rnd {
+	// Of the catalogue's uncertainty the median is 0.6745 of 0.57 and the fill's share of it.
+	if b < least || a > 0.15 || a >= rnd {
 		t.Errorf("median error %.3f before, %.3f after, %.3f at random", b, a, rnd)
 	}
 	if share < 0.87 || share > 0.93 {

@@ -390,6 +390,18 @@ func heading(tris []tri) float64 {
 	// The mean direction about the peak, on the circle of a right angle (Mardia 1972), of fewer and
 	// fewer of its neighbours: a wall aslant shall not pull it.
 	a := (float64(best) + 0.5) / 4
+	var all, re, im float64
+	for i := range tris {
+		if t := &tris[i]; math.Abs(t.n[2]) <= 0.2 {
+			x := 4 * math.Atan2(t.n[1], t.n[0])
+			all, re, im = all+t.area, re+t.area*math.Cos(x), im+t.area*math.Sin(x)
+		}
+	}
+	// Fine triangles with the noise of a scan point anywhere: their mean resultant is short. Then it
+	// is told by their places.
+	if math.Hypot(re, im) < 0.5*all {
+		return sharpest(tris)
+	}
 	for _, width := range []float64{20, 12, 8, 8, 8} {
 		var re, im float64
 		for i := range tris {
@@ -406,6 +418,56 @@ func heading(tris []tri) float64 {
 		a += math.Atan2(im, re) / 4 * 180 / math.Pi
 	}
 	return math.Remainder(a, 90) * math.Pi / 180
+}
+
+// sharpest is the direction, radians from -45 to 45 degrees, along which upright pieces lie in the
+// heaviest layers by their places: the sum of squares of the layers is largest.
+func sharpest(tris []tri) float64 {
+	const most = 20_000 // pieces that are looked at
+	var at [][3]float64
+	for i := range tris {
+		if t := &tris[i]; math.Abs(t.n[2]) < 0.7 {
+			at = append(at, [3]float64{(t.p[0][0] + t.p[1][0] + t.p[2][0]) / 3,
+				(t.p[0][1] + t.p[1][1] + t.p[2][1]) / 3, t.area})
+		}
+	}
+	step := 1 + len(at)/most
+	score := func(deg float64) (sum float64) {
+		sn, cs := math.Sincos(deg * math.Pi / 180)
+		for k := range 2 {
+			h := map[int]float64{}
+			for i := 0; i < len(at); i += step {
+				v := at[i][0]*cs + at[i][1]*sn
+				if k == 1 {
+					v = at[i][1]*cs - at[i][0]*sn
+				}
+				h[int(math.Floor(v/(2*bin)))] += at[i][2]
+			}
+			keys := make([]int, 0, len(h))
+			for key := range h {
+				keys = append(keys, key)
+			}
+			slices.Sort(keys) // the same sum on every run
+			for _, key := range keys {
+				sum += h[key] * h[key]
+			}
+		}
+		return sum
+	}
+	best := 0.0
+	for _, by := range []float64{0.25, 0.05} {
+		from, to := -45.0, 45.0
+		if by < 0.1 {
+			from, to = best-0.3, best+0.3
+		}
+		top := -1.0
+		for deg := from; deg < to; deg += by {
+			if s := score(deg); s > top {
+				top, best = s, deg
+			}
+		}
+	}
+	return best * math.Pi / 180
 }
 
 // turn turns all about the vertical and lowers it by z0.

@@ -11,14 +11,19 @@ import (
 
 // maker builds a room as a phone would scan it.
 type maker struct {
-	m *mesh.Mesh
-	r *rand.Rand
+	m    *mesh.Mesh
+	r    *rand.Rand
+	step float64 // of its squares, metres; 0: 10 cm
 }
 
 // quad adds a rectangle from a along u and v in squares of about 10 cm, with noise on its corners.
 func (k *maker) quad(a, u, v [3]float64, colour [3]uint8, noise float64) {
 	lu, lv := math.Sqrt(sq(u[0])+sq(u[1])+sq(u[2])), math.Sqrt(sq(v[0])+sq(v[1])+sq(v[2]))
-	nu, nv := max(1, int(lu/0.1)), max(1, int(lv/0.1))
+	step := k.step
+	if step == 0 {
+		step = 0.1
+	}
+	nu, nv := max(1, int(lu/step)), max(1, int(lv/step))
 	base := uint32(len(k.m.Pos))
 	for j := range nv + 1 {
 		for i := range nu + 1 {
@@ -52,7 +57,7 @@ func (k *maker) box(x, y, z, w, d, h, noise float64) {
 // room builds w × d × h, as an L where cw and cd are over 0 (the corner at high x, high y is
 // missing), with furniture, 1 cm of noise.
 func room(seed uint64, w, d, h, cw, cd float64) *mesh.Mesh {
-	k := &maker{&mesh.Mesh{Colours: [][3]uint8{}}, rand.New(rand.NewPCG(seed, 1))}
+	k := &maker{m: &mesh.Mesh{Colours: [][3]uint8{}}, r: rand.New(rand.NewPCG(seed, 1))}
 	const noise = 0.01
 	grey, white, dark := [3]uint8{160, 160, 150}, [3]uint8{230, 230, 230}, [3]uint8{90, 80, 70}
 	slab := func(z float64, c [3]uint8) {
@@ -150,7 +155,7 @@ func TestFind(t *testing.T) {
 // with clutter: a cupboard of 2.1 m against the first wall whose floor is not seen, a table, and
 // holes: of the floor what lies under them, of each wall a window's worth.
 func shaped(seed uint64, corners [][2]float64, h float64) *mesh.Mesh {
-	k := &maker{&mesh.Mesh{Colours: [][3]uint8{}}, rand.New(rand.NewPCG(seed, 2))}
+	k := &maker{m: &mesh.Mesh{Colours: [][3]uint8{}}, r: rand.New(rand.NewPCG(seed, 2))}
 	const noise = 0.01
 	grey, white, dark := [3]uint8{160, 160, 150}, [3]uint8{230, 230, 230}, [3]uint8{90, 80, 70}
 	lo, hi := math.Inf(1), math.Inf(-1)
@@ -261,10 +266,34 @@ func TestShapes(t *testing.T) {
 	}
 }
 
+// TestFine: squares of 3 cm with noise of 1 cm at every corner, so that single triangles point
+// anywhere: the walls' direction comes from where they stand, the sides are right to 2 cm.
+func TestFine(t *testing.T) {
+	k := &maker{m: &mesh.Mesh{}, r: rand.New(rand.NewPCG(4, 4)), step: 0.03}
+	const w, d, h, noise = 4.2, 3.1, 2.6, 0.01
+	for _, z := range []float64{0, h} {
+		k.quad([3]float64{0, 0, z}, [3]float64{w, 0, 0}, [3]float64{0, d, 0}, [3]uint8{}, noise)
+	}
+	for _, q := range [][4]float64{{0, 0, w, 0}, {0, d, w, d}, {0, 0, 0, d}, {w, 0, w, d}} {
+		k.quad([3]float64{q[0], q[1], 0}, [3]float64{q[2] - q[0], q[3] - q[1], 0}, [3]float64{0, 0, h}, [3]uint8{},
+			noise)
+	}
+	for _, deg := range []float64{0, 17} {
+		r, err := Find(placed(k.m, deg, 1, false), Options{Unit: "m", Up: "z+"})
+		if err != nil || len(r.Outline) != 4 {
+			t.Fatalf("%v %+v", err, r)
+		}
+		c := r.Outline[2]
+		if math.Abs(c[0]-w) > 0.02 || math.Abs(c[1]-d) > 0.02 || math.Abs(r.Ceiling-h) > 0.02 {
+			t.Errorf("turned by %g°: %.3f × %.3f × %.3f m", deg, c[0], c[1], r.Ceiling)
+		}
+	}
+}
+
 // TestSimplify: a finely divided flat square keeps its plane; the stated error is the most that a
 // corner moved.
 func TestSimplify(t *testing.T) {
-	k := &maker{&mesh.Mesh{}, rand.New(rand.NewPCG(1, 1))}
+	k := &maker{m: &mesh.Mesh{}, r: rand.New(rand.NewPCG(1, 1))}
 	for i := range 40 {
 		k.quad([3]float64{float64(i%8) * 0.5, float64(i/8) * 0.5, 0.3}, [3]float64{0.5, 0, 0},
 			[3]float64{0, 0.5, 0}, [3]uint8{}, 0)
@@ -303,7 +332,7 @@ func TestRefusals(t *testing.T) {
 
 // BenchmarkMillion: a million triangles found and simplified.
 func BenchmarkMillion(b *testing.B) {
-	k := &maker{&mesh.Mesh{}, rand.New(rand.NewPCG(1, 1))}
+	k := &maker{m: &mesh.Mesh{}, r: rand.New(rand.NewPCG(1, 1))}
 	for len(k.m.Tris) < 1_000_000 {
 		m := room(uint64(len(k.m.Tris)), 8, 6, 3, 0, 0)
 		base := uint32(len(k.m.Pos))
