@@ -147,7 +147,8 @@ func TestRoundTrip(t *testing.T) {
 				want.ThingsBefore)
 		}
 		for part, c := range want.Colours {
-			if d := math.Abs(r.Colours[part][1] - c[1]); (got.Colours != nil || got.Faces != nil) && d > 0.01*c[1]+0.002 {
+			has := got.Colours != nil || got.Faces != nil
+			if d := math.Abs(r.Colours[part][1] - c[1]); has && d > 0.01*c[1]+0.002 {
 				t.Errorf("%s: %s %.4f, want %.4f", name, part, r.Colours[part][1], c[1])
 			}
 		}
