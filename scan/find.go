@@ -66,10 +66,10 @@ type tri struct {
 // Find finds the room in a mesh.
 func Find(m *mesh.Mesh, o Options) (*Room, error) {
 	r := &Room{Triangles: len(m.Tris), Left: m.Left}
-	lo, hi := bounds(m.Pos)
+	low, high := bounds(m.Pos)
 	var err error
 	scale := 0.0
-	if r.Unit, scale, r.UnitSure, err = unit(lo, hi, o.Unit); err != nil {
+	if r.Unit, scale, r.UnitSure, err = unit(low, high, o.Unit); err != nil {
 		return nil, err
 	}
 	tris := triangles(m, scale)
@@ -103,12 +103,11 @@ func Find(m *mesh.Mesh, o Options) (*Room, error) {
 	w, d := x1-x0, y1-y0
 	r.Turned = math.Round(10*math.Remainder(-angle*180/math.Pi, 360))/10 + 0
 	r.Outline, r.FloorSeen = outline(tris, w, d)
-	if lo := lowest(r.Outline); math.Hypot(lo[0], lo[1]) > 1e-6 {
-		shift(tris, -lo[0], -lo[1])
-		for i := range r.Outline {
-			r.Outline[i][0] -= lo[0]
-			r.Outline[i][1] -= lo[1]
-		}
+	lo := lowest(r.Outline)
+	shift(tris, -lo[0], -lo[1])
+	for i := range r.Outline {
+		r.Outline[i][0] -= lo[0]
+		r.Outline[i][1] -= lo[1]
 	}
 	tris = cut(tris, o.Cut)
 	r.Colours = colours(tris, r)
@@ -397,8 +396,8 @@ func heading(tris []tri) float64 {
 			all, re, im = all+t.area, re+t.area*math.Cos(x), im+t.area*math.Sin(x)
 		}
 	}
-	// Fine triangles with the noise of a scan point anywhere: their mean resultant is short. Then it
-	// is told by their places.
+	// Fine triangles with the noise of a scan point anywhere: their mean resultant is short. Then
+	// it is told by their places.
 	if math.Hypot(re, im) < 0.5*all {
 		return sharpest(tris)
 	}

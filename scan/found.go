@@ -109,7 +109,8 @@ type Line struct {
 func (r *Room) Lines(k Known, file string) []Line {
 	var corners []string
 	for _, p := range r.Outline {
-		corners = append(corners, fmt.Sprintf("[%.2f, %.2f]", p[0], p[1]))
+		corners = append(corners, fmt.Sprintf("[%.2f, %.2f]", math.Round(100*p[0])/100+0,
+			math.Round(100*p[1])/100+0)) // + 0: never "-0.00"
 	}
 	out := []Line{{Path: "room.outline", Value: "[" + strings.Join(corners, ", ") + "]"},
 		{Path: "room.ceiling", Value: fmt.Sprintf("%.2f m", r.Ceiling)}}

@@ -27,7 +27,8 @@ func written(m *mesh.Mesh) map[string][]byte {
 	}
 	out["OBJ"] = obj.Bytes()
 	head := func(format string) string {
-		return fmt.Sprintf("ply\nformat %s 1.0\nelement vertex %d\nproperty float x\nproperty float y\nproperty float z\n"+
+		return fmt.Sprintf("ply\nformat %s 1.0\nelement vertex %d\n"+
+			"property float x\nproperty float y\nproperty float z\n"+
 			"property uchar red\nproperty uchar green\nproperty uchar blue\nelement face %d\n"+
 			"property list uchar int vertex_indices\nend_header\n", format, len(m.Pos), len(m.Tris))
 	}

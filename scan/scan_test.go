@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"halfstop/mesh"
@@ -136,6 +137,11 @@ func TestFind(t *testing.T) {
 		// A cell of 5 cm along both sides of the missing corner.
 		if full := c.w*c.d - c.cw*c.cd; math.Abs(area-full) > 0.1*(c.cw+c.cd)+0.15 {
 			t.Errorf("room %d: floor %.2f m², want %.2f", i, area, full)
+		}
+		for _, l := range r.Lines(Assumed, "scan.ply") {
+			if strings.Contains(l.Value, "-0.00") {
+				t.Errorf("room %d: %s: %s", i, l.Path, l.Value)
+			}
 		}
 		if r.Things == nil || r.FloorSeen < 0.9 {
 			t.Fatalf("room %d: no furniture, or floor seen %.2f", i, r.FloorSeen)

@@ -102,7 +102,8 @@ setups:
 		off := math.Log2(few[i] / full[i])
 		t.Logf("point %d: %.1f lx, %+.3f st", i, full[i], off)
 		if !(math.Abs(off) < 0.1) {
-			t.Errorf("point %d: %.1f lx in the full scan, %.1f in the simplified one: %+.2f st", i, full[i], few[i], off)
+			t.Errorf("point %d: %.1f lx in the full scan, %.1f in the simplified one: %+.2f st", i, full[i],
+				few[i], off)
 		}
 	}
 }
