@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	gort "runtime"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -28,6 +29,7 @@ var (
 	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
 	pullFor   = flag.Duration("pullfor", 4*time.Second, "how long TestMeasureDrag drags each thing")
+	flags     = flag.String("browser", "", "flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
 	dragFor   = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
 )
 
@@ -39,7 +41,8 @@ func measuring(t *testing.T) {
 }
 
 // watch makes the page note, for each change that it sends in a drag, when the pointer moved for it
-// and when readings that hold it stood in the page: both in the page's own time. Readings may stand
+// and when readings that hold it stood in the page, and when the picture that the page traces itself
+// shows it: all in the page's own time. Readings may stand
 // there before the change is answered, since an answer waits until the change is kept on disk.
 const watch = `
 window.took=[];let moved=0;const open=[],stood=[];
@@ -47,7 +50,7 @@ addEventListener("pointermove",()=>{moved=performance.now()},true);
 const ask=window.fetch;
 window.fetch=async(u,o)=>{const r=await ask(u,o);
  if(String(u).endsWith("/api/edit")&&o?.method==="POST"){const at=o.halfstopAt;const s=await r.clone().json();
-  if(s.revision!==undefined){const t=stood.find(x=>x.rev>=s.revision);
+  if(s.revision!==undefined){window.kept(s.revision,at);const t=stood.find(x=>x.rev>=s.revision);
    if(t)window.took.push(t.at-at);else open.push({rev:s.revision,at})}}
  return r};
 const send=window.fetch;
@@ -56,6 +59,11 @@ const look=()=>{const d=document.getElementById("page").dataset.readings.split("
  stood.push({rev,at:performance.now()});if(stood.length>50)stood.shift();
  while(open.length&&open[0].rev<=rev){const o=open.shift();window.took.push(performance.now()-o.at)}};
 new MutationObserver(look).observe(document.getElementById("page"),{attributes:true,attributeFilter:["data-readings"]});
+window.lived=[];const edits=[];window.kept=(rev,at)=>edits.push({rev,at});
+const pic=document.getElementById("livepic");
+new MutationObserver(()=>{const rev=Number(pic.dataset.revision);let at=0;
+ while(edits.length&&edits[0].rev<=rev)at=edits.shift().at;if(at)window.lived.push(performance.now()-at)})
+ .observe(pic,{attributes:true,attributeFilter:["data-revision"]});
 `
 
 func spread(v []float64) string {
@@ -85,7 +93,7 @@ const x=r.x+fx*r.width,y=r.y+fy*r.height,t=document.elementFromPoint(x,y)?.close
 // back for a time, every 16 ms, and gives what the page noted.
 func (p *page) pull(x, y float64, during time.Duration) []float64 {
 	p.T.Helper()
-	p.Run(`window.took.length=0`)
+	p.Run(`window.took.length=0;window.lived.length=0`)
 	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft,
 		chromedp.ClickCount(1)))
 	// Out and back in steps of four pixels, so that things end where they were.
@@ -143,6 +151,23 @@ func TestMeasureDrag(t *testing.T) {
 		measuring(t)
 	}
 	b := browser.Profile(t)
+	if *flags != "" {
+		var with []chromedp.ExecAllocatorOption
+		for _, f := range strings.Fields(*flags) {
+			var value any = true
+			name, v, is := strings.Cut(strings.TrimPrefix(f, "--"), "=")
+			if is {
+				value = v
+			}
+			with = append(with, chromedp.Flag(name, value))
+		}
+		ctx, stop, err := browser.Start(browser.Path(t), t.TempDir(), with...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(stop)
+		b = ctx
+	}
 	var all []float64
 	for _, room := range []string{"", "bar", "office", "stage-haze"} {
 		var address string
@@ -175,6 +200,13 @@ func TestMeasureDrag(t *testing.T) {
 				p.Until("the setup's readings",
 					fmt.Sprintf(`document.querySelector('.setups .on')?.dataset.arg==="%d" && `+ready, i),
 					60*time.Second)
+			}
+			if *flags != "" {
+				p.Until("a picture", picture, 90*time.Second)
+				p.Until("the page's own tracer, or why there is none",
+					`["millis","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 60*time.Second)
+				t.Logf("%s: traced in %s ms a frame; not: %q", name, p.Str(`document.getElementById("livepic").dataset.millis`),
+					p.Str(`document.getElementById("livepic").dataset.why||""`))
 			}
 			all = append(all, p.dragEach(name)...)
 		}
@@ -227,6 +259,13 @@ func (p *page) dragEach(name string) (all []float64) {
 		all = append(all, took...)
 		t.Logf("%-16s %-6s %s; the page a change: scripts %.1f ms, layout %.1f ms, all %.1f ms", name, what,
 			spread(took), (s1-s0)/n, (l1-l0)/n, (w1-w0)/n)
+		if *flags != "" {
+			var lived []float64
+			if err := json.Unmarshal([]byte(p.Str(`JSON.stringify(window.lived)`)), &lived); err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("%-16s %-6s picture %s", name, what, spread(lived))
+		}
 		began := time.Now()
 		p.fine()
 		t.Logf("%-16s %-6s settled readings %.1f s after half a second of rest", name, what,

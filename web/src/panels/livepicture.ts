@@ -317,6 +317,7 @@ export class LivePicture {
           this.canvas.hidden = false;
           this.canvas.dataset.frames = String(++frames);
           this.canvas.dataset.samples = String(n);
+          this.canvas.dataset.revision = String(this.last?.head.revision ?? 0);
         }
         this.millis = performance.now() - from;
         // What was quick enough when it was measured may not be later: another program has the processor.
