@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	gort "runtime"
+	"runtime/pprof"
 	"slices"
 	"strings"
 	"testing"
@@ -17,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/heapprofiler"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/performance"
+	"github.com/chromedp/cdproto/profiler"
 	"github.com/chromedp/chromedp"
 
 	"halfstop/internal/e2e/browser"
@@ -28,6 +30,7 @@ import (
 var (
 	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
+	profileTo = flag.String("profile", "", "folder for a processor profile of the page and of the program in each drag; for TestMeasureDrag")
 	pullFor   = flag.Duration("pullfor", 4*time.Second, "how long TestMeasureDrag drags each thing")
 	flags     = flag.String("browser", "", "flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
 	dragFor   = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
@@ -223,6 +226,45 @@ func orText(s, other string) string {
 	return s
 }
 
+// profiled begins a processor profile of the page and of the program, and gives what ends it; nothing
+// where none is asked for.
+func (p *page) profiled(name string) (end func()) {
+	if *profileTo == "" {
+		return func() {}
+	}
+	p.T.Helper()
+	name = filepath.Join(*profileTo, strings.ReplaceAll(name, " ", "-"))
+	program, err := os.Create(name + ".pprof")
+	if err == nil {
+		err = pprof.StartCPUProfile(program)
+	}
+	if err != nil {
+		p.T.Fatal(err)
+	}
+	p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		if _, err := cdp.Call(ctx, t, profiler.Enable, cdp.Empty{}); err != nil {
+			return err
+		}
+		_, err := cdp.Call(ctx, t, profiler.Start, cdp.Empty{})
+		return err
+	}))
+	return func() {
+		pprof.StopCPUProfile()
+		program.Close()
+		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+			r, err := cdp.Call(ctx, t, profiler.Stop, cdp.Empty{})
+			if err != nil {
+				return err
+			}
+			b, err := json.Marshal(r.Profile)
+			if err == nil {
+				err = os.WriteFile(name+".cpuprofile", b, 0o644)
+			}
+			return err
+		}))
+	}
+}
+
 // dragEach drags one of each kind of thing that a setup has.
 func (p *page) dragEach(name string) (all []float64) {
 	t := p.T
@@ -249,7 +291,9 @@ func (p *page) dragEach(name string) (all []float64) {
 			continue
 		}
 		s0, l0, w0 := p.work()
+		end := p.profiled(name + " " + what)
 		took := p.pull(x, y, *pullFor)
+		end()
 		s1, l1, w1 := p.work()
 		if len(took) == 0 {
 			t.Errorf("%s: a drag of a %s changed nothing: %s", name, what,
