@@ -30,7 +30,7 @@ import (
 var (
 	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
-	profileTo = flag.String("profile", "", "folder for a processor profile of the page and of the program in each drag; for TestMeasureDrag")
+	profileTo = flag.String("profile", "", "folder for processor profiles of page and program in TestMeasureDrag")
 	pullFor   = flag.Duration("pullfor", 4*time.Second, "how long TestMeasureDrag drags each thing")
 	flags     = flag.String("browser", "", "flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
 	dragFor   = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
@@ -208,8 +208,8 @@ func TestMeasureDrag(t *testing.T) {
 				p.Until("a picture", picture, 90*time.Second)
 				p.Until("the page's own tracer, or why there is none",
 					`["millis","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 60*time.Second)
-				t.Logf("%s: traced in %s ms a frame; not: %q", name, p.Str(`document.getElementById("livepic").dataset.millis`),
-					p.Str(`document.getElementById("livepic").dataset.why||""`))
+				t.Logf("%s: traced in %s ms a frame; not: %q", name,
+					p.Str(`document.getElementById("livepic").dataset.millis`), p.Str(`document.getElementById("livepic").dataset.why||""`))
 			}
 			all = append(all, p.dragEach(name)...)
 		}
