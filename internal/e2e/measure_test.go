@@ -32,8 +32,9 @@ var (
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
 	profileTo = flag.String("profile", "", "folder for processor profiles of page and program in TestMeasureDrag")
 	pullFor   = flag.Duration("pullfor", 4*time.Second, "how long TestMeasureDrag drags each thing")
-	flags     = flag.String("browser", "", "flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
-	dragFor   = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
+	flags     = flag.String("browser", "",
+		"flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
+	dragFor = flag.Duration("dragfor", 2*time.Minute, "how long TestMeasureMemory drags")
 )
 
 func measuring(t *testing.T) {
@@ -43,10 +44,10 @@ func measuring(t *testing.T) {
 	}
 }
 
-// watch makes the page note, for each change that it sends in a drag, when the pointer moved for it
-// and when readings that hold it stood in the page, and when the picture that the page traces itself
-// shows it: all in the page's own time. Readings may stand
-// there before the change is answered, since an answer waits until the change is kept on disk.
+// watch makes the page note, for each change that it sends in a drag, when the pointer moved for
+// it and when readings that hold it stood in the page, and when the picture that the page traces
+// itself shows it: all in the page's own time. Readings may stand there before the change is
+// answered, since an answer waits until the change is kept on disk.
 const watch = `
 window.took=[];let moved=0;const open=[],stood=[];
 addEventListener("pointermove",()=>{moved=performance.now()},true);
@@ -226,8 +227,8 @@ func orText(s, other string) string {
 	return s
 }
 
-// profiled begins a processor profile of the page and of the program, and gives what ends it; nothing
-// where none is asked for.
+// profiled begins a processor profile of the page and of the program, and gives what ends it;
+// nothing where none is asked for.
 func (p *page) profiled(name string) (end func()) {
 	if *profileTo == "" {
 		return func() {}
