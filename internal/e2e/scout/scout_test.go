@@ -49,20 +49,24 @@ setups:
 
 // photograph is a wall, a card and a patch twice as bright as the card, f/2.8, 1/60 s, ISO 800,
 // 24 mm, as a camera's standard tones show them.
-func photograph(t *testing.T) []byte {
+func photograph(t *testing.T) []byte { return enlarged(t, 1) }
+
+// enlarged is the photograph with so many times the pixels a side.
+func enlarged(t *testing.T, by int) []byte {
 	t.Helper()
-	const w, h = 600, 400
+	w, h := 600*by, 400*by
 	grey := func(scene float64) color.Gray {
 		return color.Gray{Y: uint8(math.Round(255 * spectrum.Encode(picture.Standard(0).Tone(scene))))}
 	}
 	m := image.NewGray(image.Rect(0, 0, w, h))
+	wall, card, patch := grey(0.1), grey(0.18), grey(0.36)
 	for i := range m.Pix {
-		c := grey(0.1)
-		switch x, y := i%w, i/w; {
+		c := wall
+		switch x, y := i%w/by, i/w/by; {
 		case x > 100 && x < 200 && y > 150 && y < 250:
-			c = grey(0.18)
+			c = card
 		case x > 400 && x < 500 && y > 150 && y < 250:
-			c = grey(0.36)
+			c = patch
 		}
 		m.Pix[i] = c.Y
 	}
