@@ -48,7 +48,7 @@ func TestWarmPracticals(t *testing.T) {
 	src = strings.Replace(src, "{point: wall behind, colour: like practicals.bulbs}",
 		"{point: face key side, warmer: 10 mired, within: 0.5 st}", 1)
 	src = strings.Replace(src, "    look:\n", "    may: {gel: [key]}\n    look:\n", 1)
-	b := balanced(t, jobOf(t, src), meter.Work{Seed: 1, Error: 0.05})
+	b := balanced(t, jobOf(t, src), meter.Work{Seed: 1, Error: 0.01})
 	gel := b.rig.options[0][0].name
 	for l := range b.Stage.Layers {
 		if b.Stage.Layers[l].Name == "key" {
