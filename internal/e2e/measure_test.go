@@ -210,7 +210,8 @@ func TestMeasureDrag(t *testing.T) {
 				p.Until("the page's own tracer, or why there is none",
 					`["millis","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 60*time.Second)
 				t.Logf("%s: traced in %s ms a frame; not: %q", name,
-					p.Str(`document.getElementById("livepic").dataset.millis`), p.Str(`document.getElementById("livepic").dataset.why||""`))
+					p.Str(`document.getElementById("livepic").dataset.millis+" ("+document.getElementById("livepic").dataset.truth+")"`),
+					p.Str(`document.getElementById("livepic").dataset.why||""`))
 			}
 			all = append(all, p.dragEach(name)...)
 		}

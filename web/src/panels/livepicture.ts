@@ -5,6 +5,7 @@
 import { halfTable, veilOf } from "../draw/mix.ts";
 import { changed, read, type Scene } from "../gpu/scene.ts";
 import { formatOf, openScreen, type Screen } from "../gpu/screen.ts";
+import { enough, strays, type Means } from "../gpu/truth.ts";
 import { compile, firstRounds, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
 import { exposureFactor, weights } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
@@ -13,10 +14,7 @@ import { inHand, trialOf, type Film, type Page, type Store } from "../state/stor
 const side = 640; // most pixels along the picture's width
 const slowest = 1000 / 15; // ms a frame, over which the size is halved, then nothing is traced here
 const most = 64; // samples, after which the hand's picture is good enough
-const wrong = 0.05; // share of the picture's light: over that the live picture is off for the setup
 const restTime = 600; // ms that a picture is at rest before the scene is fetched
-
-type Means = Map<number, [number, number, number]>; // X, Y, Z by layer
 
 interface Base {
   film: Film;
@@ -45,6 +43,7 @@ export class LivePicture {
   private restKey = "";
   private restSum: Float32Array<ArrayBuffer> | null = null;
   private millis = 0;
+  private trialled: { means: Means; half: Means } | null = null; // to be held against a picture of enough samples
   private readonly forced = new URLSearchParams(location.search).get("live"); // 'always', 'check': for tests
 
   constructor(
@@ -82,8 +81,14 @@ export class LivePicture {
       p.film &&
       p.film.head.pass > 0 &&
       p.film.head.revision === this.base.revision
-    )
+    ) {
       this.base.film = p.film;
+      if (this.trialled && p.film.head.samples >= enough) {
+        this.hold(this.trialled.means, this.trialled.half, p.film, v);
+        this.trialled = null;
+        if (!this.tracer) return;
+      }
+    }
     if (!hand && !this.running && this.rested(p)) {
       clearTimeout(this.timer);
       this.timer = window.setTimeout(() => void this.prepare(), restTime);
@@ -236,8 +241,10 @@ export class LivePicture {
     // What it would show is held against the program's picture before it is used at all.
     const film = this.base?.film;
     if (film) {
-      await this.check(t, all, film, v, half);
+      const means = await t.means(all);
+      this.hold(means, half, film, v);
       if (this.off.has(v.name)) return;
+      this.trialled = film.head.samples < enough ? { means, half } : null;
     }
     t.forget(all);
     this.millis = Math.min(...times.slice(1));
@@ -378,33 +385,22 @@ export class LivePicture {
       mask = this.mask,
       right = rev === f.head.revision;
     this.stop();
-    if (t && right && t.samples(mask) >= 16) void this.check(t, mask, f, v, new Map());
+    if (t && right && t.samples(mask) >= 16) void this.check(t, mask, f, v);
   }
 
-  /**
-   * Holds the traced layers against the program's. What half the samples gave tells how well a mean is known: a layer
-   * strays by what lies beyond three times that.
-   */
-  private async check(t: Tracer, mask: number, f: Film, v: SetupView, half: Means): Promise<void> {
-    const means = await t.means(mask).catch(() => null),
-      c = v.camera;
-    if (!means || !c) return;
-    const w = weights(v, { k: new Map() }, "", f.head.layers.length),
-      all = f.head.layers.reduce((s, l, i) => s + (w[i] ?? 0) * l.mean[1] * l.scale, 0);
-    let off = 0;
-    const told: string[] = [];
-    for (const [l, [, y]] of means) {
-      const head = f.head.layers[l],
-        theirs = head ? head.mean[1] * head.scale : 0;
-      const noise = Math.abs(y - (half.get(l)?.[1] ?? y));
-      off += Math.max(0, Math.abs(y - theirs) - 3 * noise) * (w[l] ?? 0);
-      told.push(`${head?.name ?? l} ${(theirs > 0 ? y / theirs : 1).toFixed(4)}`);
-    }
-    this.canvas.dataset.truth = told.join(", ");
-    if (all > 0 && off > wrong * all) {
+  private async check(t: Tracer, mask: number, f: Film, v: SetupView): Promise<void> {
+    const means = await t.means(mask).catch(() => null);
+    if (means) this.hold(means, new Map(), f, v);
+  }
+
+  /** Holds traced layers against the program's, and stands back where they are not the same light. */
+  private hold(means: Means, half: Means, f: Film, v: SetupView): void {
+    const o = strays(means, half, weights(v, { k: new Map() }, "", f.head.layers.length), f.head);
+    this.canvas.dataset.truth = o.says;
+    if (o.share > o.most) {
       this.off.set(v.name, "wrong");
       this.drop();
-      this.say(`it differed from the program's picture by ${((100 * off) / all).toFixed(0)} % in ${v.name}`);
+      this.say(`it differed from the program's picture by ${(100 * o.share).toFixed(0)} % in ${v.name}`);
     }
   }
 
@@ -419,6 +415,7 @@ export class LivePicture {
     this.tracer?.destroy();
     this.tracer = this.base = this.summed = this.restSum = null;
     this.restKey = "";
+    this.trialled = null;
   }
 }
 
