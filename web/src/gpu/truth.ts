@@ -4,19 +4,19 @@ import type { LayersHead } from "../model/wire.ts";
 /** X, Y, Z of the mean of a layer, by its number. */
 export type Means = Map<number, [number, number, number]>;
 
-/** Samples a pixel from which the program's picture is known well enough. */
+/** Samples a pixel from which the program's picture is known well enough to judge by. */
 export const enough = 16;
 
-// Share of the picture's light that may stray; a picture of fewer samples is known worse, by their square root.
-const most = 0.05;
+/** Share of the picture's light that may stray. */
+export const most = 0.05;
 
 /**
- * The share of the picture's light by which traced layers stray from the program's, how much may, and each layer's
- * ratio in words. What half the samples gave tells how well a mean is known: a layer strays by what lies beyond
+ * The share of the picture's light by which traced layers stray from the program's, and each layer's ratio in
+ * words. What half the samples gave tells how well a mean is known: a layer strays by what lies beyond
  * three times that. weight is by layer, of the picture as it is set.
  */
 export function strays(means: Means, half: Means, weight: readonly number[], head: LayersHead): {
-  share: number; most: number; says: string;
+  share: number; says: string;
 } {
   const all = head.layers.reduce((s, l, i) => s + (weight[i] ?? 0) * l.mean[1] * l.scale, 0);
   let off = 0;
@@ -27,6 +27,5 @@ export function strays(means: Means, half: Means, weight: readonly number[], hea
     off += Math.max(0, Math.abs(y - theirs) - 3 * noise) * (weight[l] ?? 0);
     says.push(`${layer?.name ?? l} ${(theirs > 0 ? y / theirs : 1).toFixed(4)}`);
   }
-  return { share: all > 0 ? off / all : 0, most: most * Math.max(1, Math.sqrt(enough / Math.max(1, head.samples))),
-    says: says.join(", ") };
+  return { share: all > 0 ? off / all : 0, says: says.join(", ") };
 }

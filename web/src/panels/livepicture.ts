@@ -5,7 +5,7 @@
 import { halfTable, veilOf } from "../draw/mix.ts";
 import { changed, read, type Scene } from "../gpu/scene.ts";
 import { formatOf, openScreen, type Screen } from "../gpu/screen.ts";
-import { enough, strays, type Means } from "../gpu/truth.ts";
+import { enough, most as mayStray, strays, type Means } from "../gpu/truth.ts";
 import { compile, firstRounds, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
 import { exposureFactor, weights } from "../model/light.ts";
 import type { SetupView } from "../model/wire.ts";
@@ -83,11 +83,8 @@ export class LivePicture {
       p.film.head.revision === this.base.revision
     ) {
       this.base.film = p.film;
-      if (this.trialled && p.film.head.samples >= enough) {
-        this.hold(this.trialled.means, this.trialled.half, p.film, v);
-        this.trialled = null;
-        if (!this.tracer) return;
-      }
+      if (this.trialled) this.hold(this.trialled.means, this.trialled.half, p.film, v);
+      if (this.off.has(v.name)) return;
     }
     if (!hand && !this.running && this.rested(p)) {
       clearTimeout(this.timer);
@@ -244,7 +241,6 @@ export class LivePicture {
       const means = await t.means(all);
       this.hold(means, half, film, v);
       if (this.off.has(v.name)) return;
-      this.trialled = film.head.samples < enough ? { means, half } : null;
     }
     t.forget(all);
     this.millis = Math.min(...times.slice(1));
@@ -393,11 +389,15 @@ export class LivePicture {
     if (means) this.hold(means, new Map(), f, v);
   }
 
-  /** Holds traced layers against the program's, and stands back where they are not the same light. */
+  /**
+   * Holds traced layers against the program's, and stands back where they are not the same light. A picture of few
+   * samples is known too badly to judge by: then the better ones that come are waited for.
+   */
   private hold(means: Means, half: Means, f: Film, v: SetupView): void {
     const o = strays(means, half, weights(v, { k: new Map() }, "", f.head.layers.length), f.head);
     this.canvas.dataset.truth = o.says;
-    if (o.share > o.most) {
+    this.trialled = f.head.samples < enough ? { means, half } : null;
+    if (!this.trialled && o.share > mayStray) {
       this.off.set(v.name, "wrong");
       this.drop();
       this.say(`it differed from the program's picture by ${(100 * o.share).toFixed(0)} % in ${v.name}`);
