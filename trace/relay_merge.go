@@ -29,14 +29,12 @@ func mergeHot(all []patch, most int) []patch {
 			out = append(out, *p)
 		}
 	}
+	joins := joinCosts(hot)
 	for len(hot) > most {
 		least, a, b := math.Inf(1), -1, -1
 		for i := range hot {
-			for j := range hot[:i] {
-				if hot[i].of != hot[j].of || !hot[i].beside(&hot[j]) {
-					continue
-				}
-				if c := hot[i].joined(&hot[j]) - hot[i].moment() - hot[j].moment(); c < least {
+			for j, c := range joins[i][:i] {
+				if c < least {
 					least, a, b = c, j, i
 				}
 			}
@@ -45,13 +43,42 @@ func mergeHot(all []patch, most int) []patch {
 			break
 		}
 		hot[a].join(&hot[b])
-		hot[b] = hot[len(hot)-1]
-		hot = hot[:len(hot)-1]
+		last := len(hot) - 1
+		hot[b] = hot[last]
+		hot = hot[:last]
+		joins.renew(hot, a)
+		if b < last {
+			joins.renew(hot, b)
+		}
 	}
 	for i := range hot {
 		out = append(out, hot[i].patch)
 	}
 	return out
+}
+
+// costs of joining cell i and an earlier one j: by how much their second moment grows; infinite
+// where they are no neighbours.
+type costs [][]float64
+
+func joinCosts(hot []hotCell) costs {
+	c := make(costs, len(hot))
+	for i := range hot {
+		c[i] = make([]float64, i)
+		for j := range c[i] {
+			c[i][j] = hot[i].cost(&hot[j])
+		}
+	}
+	return c
+}
+
+// renew works out anew what it costs to join cell k.
+func (c costs) renew(hot []hotCell, k int) {
+	for i := range hot {
+		if i != k {
+			c[max(i, k)][min(i, k)] = hot[max(i, k)].cost(&hot[min(i, k)])
+		}
+	}
 }
 
 // hotCell is a hot patch, what it passes on, and its place on its rectangle.
@@ -83,6 +110,13 @@ func (h *hotCell) beside(o *hotCell) bool {
 }
 
 func (h *hotCell) moment() float64 { return h.square * h.area / h.light }
+
+func (h *hotCell) cost(o *hotCell) float64 {
+	if h.of != o.of || !h.beside(o) {
+		return math.Inf(1)
+	}
+	return h.joined(o) - h.moment() - o.moment()
+}
 
 func (h *hotCell) joined(o *hotCell) float64 {
 	return (h.square + o.square) * (h.area + o.area) / (h.light + o.light)
