@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 
 	"halfstop/internal/demo"
@@ -112,6 +113,23 @@ func (p *page) press(selector string) {
 		`e.scrollIntoView({block:"center"});const r=e.getBoundingClientRect();`+
 		`const at=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);`+
 		`if(at!==e&&!e.contains(at))return false;e.click();return true})()`, selector))
+}
+
+// pressAt presses a place of an element, shares of its width and height that an expression gives,
+// with the browser's own pointer, as long as a hand does.
+func (p *page) pressAt(selector, share string) {
+	p.T.Helper()
+	at := p.Str(fmt.Sprintf(`(()=>{const e=document.querySelector(%q);e.scrollIntoView({block:"center"});`+
+		`const r=e.getBoundingClientRect(),s=%s;return (r.x+s[0]*r.width)+" "+(r.y+s[1]*r.height)})()`, selector, share))
+	var x, y float64
+	if _, err := fmt.Sscan(strings.Trim(at, `"`), &x, &y); err != nil {
+		p.T.Fatal(at, err)
+	}
+	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x, y, chromedp.ButtonLeft,
+		chromedp.ClickCount(1)))
+	time.Sleep(120 * time.Millisecond)
+	p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft,
+		chromedp.ClickCount(1)))
 }
 
 // types puts text into a field, key by key.

@@ -256,6 +256,17 @@ func TestDesk(t *testing.T) {
 		`.filter(e=>e.naturalWidth>100).length===3`)
 	p.fit("a test frame")
 	p.Shot("desk-frame")
+	// A point is marked by hand a little beside where it was found: the frame is placed anew near
+	// to that, and says by whose mark. How it is placed is held in internal/floor.
+	marked := p.Str(`document.querySelector("[data-act=markof]").dataset.arg`)
+	p.press("[data-act=markof]")
+	p.until("the photograph takes a press", `document.querySelector("button[data-act=mark]")`)
+	p.pressAt("button[data-act=mark]", `[parseFloat(document.querySelector(".shots circle.on")`+
+		`.getAttribute("cx"))/100+.02,parseFloat(document.querySelector(".shots circle.on").getAttribute("cy"))/100]`)
+	p.until("the frame is placed by the mark", fmt.Sprintf(`document.body.innerText.includes(%q)&&`+
+		`document.querySelectorAll(".shots circle").length>0&&!document.querySelector("button[data-act=mark]")`,
+		marked+" is marked in a test frame, by desk"))
+	p.Shot("desk-marked")
 	if len(d.entries(daylog.Frame)) != 1 {
 		t.Error("the frame is not in the log")
 	}
