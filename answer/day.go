@@ -465,7 +465,7 @@ func (j *Job) Accept(list diag.List) diag.List {
 				continue
 			}
 			used[k] = true
-			m.Severity, m.Fix = diag.Note, ""
+			m.Severity, m.Fix, m.Accepted = diag.Note, "", true
 			m.Text += " (accepted: " + a.Reason + ")"
 			break
 		}

@@ -73,6 +73,8 @@ type Message struct {
 	Text     string   `json:"text"`              // names the thing and the value seen, and the limit
 	Remarks  []Remark `json:"remarks,omitempty"` // where the limit comes from
 	Fix      string   `json:"fix,omitempty"`     // an action: 'write "height"'
+	// Accepted tells that the shoot takes it as it is, and why is in Text.
+	Accepted bool `json:"accepted,omitempty"`
 }
 
 // List is a set of messages in file order.

@@ -17,6 +17,9 @@ type Cause struct {
 	Words string
 	Stops float64 // by which it moves a reading
 	Share float64 // its chance among the causes known, 0 to 1
+	// Shows is what else tells it: 'colour', 'shadows', 'meter' where it is no fault of the light; or
+	// nothing.
+	Shows string
 }
 
 // spread is how far a cause's own size varies, stops (common practice, no source).
@@ -37,7 +40,7 @@ func table() []Cause {
 		if err1 != nil || err2 != nil {
 			panic("learn: causes.csv: " + strings.Join(f, ","))
 		}
-		out = append(out, Cause{f[2], s, w})
+		out = append(out, Cause{f[3], s, w, f[2]})
 	}
 	return out
 }
@@ -83,7 +86,7 @@ func causesOf(off float64) []Cause {
 func Mistakes() (out []Cause) {
 	sum := 0.0
 	for _, c := range table() {
-		if !strings.Contains(c.Words, "meter") && c.Stops > -8 {
+		if c.Shows != "meter" && c.Stops > -8 {
 			out = append(out, c)
 			sum += c.Share
 		}

@@ -201,9 +201,8 @@ func risk(s *Shoot, b *sheet.Book) {
 	var rows []row
 	add := func(list diag.List, setup string) {
 		for _, m := range list {
-			accepted := m.Severity == diag.Note && strings.Contains(m.Text, "(accepted: ")
 			grave := m.Severity == diag.Caution || m.Severity == diag.Finding
-			if !accepted && !(grave && hurts(m.Code)) || seen[m.Text] {
+			if !m.Accepted && !(grave && hurts(m.Code)) || seen[m.Text] {
 				continue
 			}
 			seen[m.Text] = true

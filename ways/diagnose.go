@@ -313,12 +313,18 @@ func (b *Balanced) why(l int, up bool) string {
 		return " and is locked"
 	case len(p.Levels.List) < 2:
 		return " and has no dimmer here"
-	case up && set.Level >= p.Levels.Max-0.01:
+	case up && b.atFull(l):
 		return " and is at full"
 	case !up && set.Level <= p.Levels.Min+0.01:
 		return " and is at its lowest"
 	}
 	return ""
+}
+
+// atFull reports whether a light that could be turned up is at its full power.
+func (b *Balanced) atFull(l int) bool {
+	p := &b.Problem.Lights[l]
+	return !p.Lock && len(p.Levels.List) > 1 && b.Solution.Lights[l].Level >= p.Levels.Max-0.01
 }
 
 // frontal returns the cause 'one light lights both cheeks', with the angle from the nose that gives

@@ -46,11 +46,11 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 	}
 	if w := b.why(tool, true); w != "" {
 		kind := AtFullOut
-		if strings.Contains(w, "lock") {
+		if b.Problem.Lights[tool].Lock {
 			kind = OtherLight
 		}
 		c := Cause{Kind: kind, Light: tool, Words: name + strings.TrimPrefix(w, " and")}
-		if strings.HasSuffix(w, "full") {
+		if b.atFull(tool) {
 			c.Words += b.nearer(tool, p, lack)
 		}
 		out = append(out, c)

@@ -211,7 +211,7 @@ func (w *worker) hands(setup, light string) []string {
 		case t.Setup != setup || t.Picture:
 		case names(t.Text, light):
 			near = append(near, t.People...)
-		case strings.Contains(t.Text, ": meter"):
+		case t.Action == "meter":
 			far = append(far, t.People...)
 		}
 	}
