@@ -1384,6 +1384,7 @@ export interface Message {
   text: string;
   remarks?: Remark[];
   fix?: string;
+  accepted?: boolean;
 }
 
 export interface MissedJSON {
