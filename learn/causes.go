@@ -17,8 +17,8 @@ type Cause struct {
 	Words string
 	Stops float64 // by which it moves a reading
 	Share float64 // its chance among the causes known, 0 to 1
-	// Shows is what else tells it: 'colour', 'shadows', 'meter' where it is no fault of the light; or
-	// nothing.
+	// Shows is what else tells it: 'colour', 'shadows', 'meter' where it is no fault of the light;
+	// or nothing.
 	Shows string
 }
 
