@@ -87,8 +87,8 @@ func unseen(r *rand.Rand) []Part {
 // never metered to under 0.15 st; the stated intervals hold the truth.
 func TestLearning(t *testing.T) { learns(t, 1, 0.3) }
 
-// TestLearningRough: the same with a kit that is off by half a stop and more at the median, as
-// issue 14 asks: heads and modifiers of 0.7 st each, 0.53 st for what a room gives back.
+// TestLearningRough: the same with a kit that is off by half a stop and more at the median:
+// heads and modifiers of 0.7 st each, 0.53 st for what a room gives back.
 func TestLearningRough(t *testing.T) { learns(t, 1.75, 0.5) }
 
 func learns(t *testing.T, rough, least float64) {

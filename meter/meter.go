@@ -70,7 +70,7 @@ func (c *Camera) Lit() float64 {
 }
 
 // PulsedLoss is what is left of a flash that pulses through the shutter, at the sync speed: two
-// stops less (trade.md 3.5, S28: about −2 stops on entering, then −1 a stop of shutter).
+// stops less (common practice, no source: about −2 stops on entering, then −1 a stop of shutter).
 const PulsedLoss = 0.25
 
 // LightShare is one light's part of a reading.

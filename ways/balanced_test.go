@@ -172,11 +172,11 @@ func TestLocksAndMay(t *testing.T) {
 	}
 }
 
-// TestWhoseRatio: '4:1' in either convention (trade.md 3.1: sides 4:1 is 1.6 stops of key over fill
-// and 2 stops lit over shadow; lights 4:1 is 2 stops of key over fill, 5:1 = 2.3 stops lit over
-// shadow). Two flat receptors back to back in a room without walls: the key reaches one of them,
-// the fill both (square to each, from either side), so the key over the fill is what the ratio
-// says.
+// TestWhoseRatio: '4:1' in either convention (by arithmetic: sides 4:1 is 1.6 stops of key over
+// fill and 2 stops lit over shadow; lights 4:1 is 2 stops of key over fill, 5:1 = 2.3 stops lit
+// over shadow). Two flat receptors back to back in a room without walls: the key reaches one of
+// them, the fill both (square to each, from either side), so the key over the fill is what the
+// ratio says.
 func TestWhoseRatio(t *testing.T) {
 	const src = `halfstop: 1
 setups:
@@ -194,7 +194,7 @@ setups:
 `
 	for _, c := range []struct {
 		ratio        string
-		lit, keyFill float64 // stops, trade.md 3.1 (derived there)
+		lit, keyFill float64 // stops, by arithmetic
 	}{{"4:1 sides", 2.0, 1.585}, {"4:1 lights", 2.32, 2.0}, {"3:1 sides", 1.585, 1.0}, {"2:1 lights", 1.585, 1.0}} {
 		b := balanced(t, jobOf(t, strings.Replace(src, "RATIO", c.ratio, 1)), meter.Work{Seed: 1})
 		for _, x := range b.Targets() {
@@ -214,7 +214,7 @@ setups:
 }
 
 // TestSilkInHand: two 500 Ws heads a metre behind a 1.2 m silk, the face 2 m in front, f/8 at ISO
-// 200: about 3 stops in hand, ±1 (trade.md 3.5, worked there by arithmetic; the silk's 45 % is from
+// 200: about 3 stops in hand, ±1 (by arithmetic; the silk's 45 % is from
 // memory there).
 func TestSilkInHand(t *testing.T) {
 	const src = `halfstop: 1

@@ -13,8 +13,8 @@ import (
 )
 
 // A panel in the colour of the sign, wanted two stops brighter than it gets beside the flash key:
-// trade.md question 22, 'the continuous colour head is 2 stops short of the strobe'. Walls are dark
-// so that nothing else decides.
+// 'The continuous colour head is 2 stops short of the strobe'. Walls are dark so that nothing else
+// decides.
 const shortShoot = `halfstop: 1
 room:
   size: [8, 6, 3]
@@ -51,7 +51,7 @@ func waysOf(t testing.TB, j *Shoot, w Work) *Found {
 }
 
 // TestPanelShort holds the ways out of a panel that is short to what an experienced practitioner
-// would try (trade.md 2, question 22, and 3.5, 'LED short of strobe by n stops': common practice,
+// would try (an LED short of a strobe by some stops: common practice,
 // no source).
 func TestPanelShort(t *testing.T) {
 	seen := map[balance.WayKind]Way{}
@@ -165,7 +165,7 @@ func TestPlaces(t *testing.T) {
 }
 
 // TestLessDiffusion: a key through a silk that is too weak at full. Half silk gains about ¾ st over
-// a full one (a published list of on-axis losses: full white diffusion 1½, half ¾, in trade.md 3.7;
+// a full one (a published list of on-axis losses: full white diffusion 1½, half ¾;
 // losses depend on beam and distance there too, so ±½), none at all more.
 func TestLessDiffusion(t *testing.T) {
 	const src = `halfstop: 1

@@ -11,7 +11,7 @@ import (
 
 // TestCameraLast: where the key is at full and the face is short, a wider aperture stands behind
 // what mends it with the light: the key nearer, heads traded, the flash whole again with high speed
-// sync off, a slower shutter for what burns (trade.md 2, question 22, and 3.5 name no aperture: the
+// sync off, a slower shutter for what burns (common practice, no source: the
 // depth is the photographer's). Sensitivity stands behind everything else that mends it, also a
 // second head that is free (common practice, no source). Where nothing else mends it, sensitivity
 // is first.

@@ -140,7 +140,7 @@ func (r *rig) colourTarget(w *shoot.Wish, p int, c spectrum.Curve) balance.Targe
 
 // ratio reads 'ratio: 4:1 sides', relative to another point. 'sides' is the ratio of the readings
 // at the two points. 'lights' is key alone to fill alone; with a fill that reaches both sides,
-// sides = 1 + lights (trade.md 3.1).
+// sides = 1 + lights.
 func (r *rig) ratio(w *shoot.Wish, p int) (balance.Target, string, error) {
 	v, convention, ok := shoot.ParseRatio(w.Ratio)
 	if !ok {

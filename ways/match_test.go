@@ -51,7 +51,7 @@ func TestMatchInsideGamut(t *testing.T) {
 }
 
 // TestMatchNeon: a neon's red (wavelengths of the neon lines, NIST) is at the edge of colours. The
-// gelled flash loses two to four stops (trade.md 3.7: red sheets -2 to -3, from memory; two sheets
+// gelled flash loses two to four stops (red sheets -2 to -3, from memory; two sheets
 // more), the panel says that it cannot make it.
 func TestMatchNeon(t *testing.T) {
 	m := matched(t, "practicals.sign", MatchWork{})
@@ -109,7 +109,7 @@ func TestMatchGelsExhaustive(t *testing.T) {
 	}
 }
 
-// TestMatchTungsten: 5600 K to 3200 K is +134 mired (trade.md 3.7: full orange, on a flash of 5600
+// TestMatchTungsten: 5600 K to 3200 K is +134 mired (full orange, on a flash of 5600
 // K): a match of a tungsten lamp with one orange sheet or two that add up.
 func TestMatchTungsten(t *testing.T) {
 	m := matched(t, "3200 K", MatchWork{PerHead: 1})

@@ -263,10 +263,10 @@ func (g *generator) filter(over q.Stops) {
 }
 
 // A reflector that is aimed at a wall or a ceiling still lights what stands off its axis: with a
-// beam of 55° (half at 27.5°, by a power of the cosine) −2.2 st at 40°, −4.3 at 55° and −8.9 at 70°
-// of what it gives on its axis. Light off paint comes some 4 st under the head's own at that
-// distance (trade.md 3.7: −2 and the longer path), so nearer the axis than this the face is lit
-// straight, by a hard light.
+// beam of 55° (half at 27.5°, by a power of the cosine) −2.2 st at 40°, −4.3 at 55° and −8.9 at
+// 70° of what it gives on its axis. Light off paint comes some 4 st under the head's own at that
+// distance (common practice, no source: −2 and the longer path), so nearer the axis than this the
+// face is lit straight, by a hard light.
 const (
 	ceilingSpill = 70 // degrees off the axis from which on the spill does not tell
 	wallSpill    = 50

@@ -231,8 +231,8 @@ func TestNewWays(t *testing.T) {
 	}
 }
 
-// TestHighSpeedSync: two stops are lost at once and one more for each stop of shutter (trade.md
-// 3.5, S28); the meter and balance weigh it alike.
+// TestHighSpeedSync: two stops are lost at once and one more for each stop of shutter (common
+// practice, no source); the meter and balance weigh it alike.
 func TestHighSpeedSync(t *testing.T) {
 	src := room(t, "window-desk")
 	reads := func(shutter, more string) float64 {

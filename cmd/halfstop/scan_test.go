@@ -15,7 +15,7 @@ import (
 )
 
 // TestScanReadings: a scan with three balls of 14,000 triangles each is kept whole and made of at
-// most 6,000: readings beside and behind them differ by less than 0.1 st, as issue 14 asks.
+// most 6,000: readings beside and behind them differ by less than 0.1 st.
 func TestScanReadings(t *testing.T) {
 	m := &mesh.Mesh{}
 	grid := func(nu, nv int, at func(u, v float64) [3]float64) {

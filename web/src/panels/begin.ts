@@ -194,6 +194,7 @@ ${steps.map((s, i) => m`<section class="bgst${this.at === i ? " cur" : ""}" data
   private async make(): Promise<void> {
     if (this.busy) return;
     await this.ask();
+    if (this.view?.answers !== this.answers) return; // no plan came of what was typed; it is said why
     const s = this.store.page.state, fault = this.fault();
     if (fault) {
       document.querySelector<HTMLInputElement>(`#begin [data-step="${fault.step}"] input`)?.focus();
