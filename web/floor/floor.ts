@@ -158,6 +158,7 @@ const acts: Record<string, (arg: string, e: HTMLElement, ev?: MouseEvent) => voi
   mark: (_, e, ev) => {
     const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0], r = e.getBoundingClientRect();
     if (!f || !s.mark || !ev) return;
+    if (ev.detail === 0) { tell("A key says no place: press it with a finger or a pointer"); return; }
     const point = s.mark;
     s.mark = "";
     void lead("/mark", { frame: f.id, point, x: (ev.clientX - r.x) / r.width, y: (ev.clientY - r.y) / r.height },
