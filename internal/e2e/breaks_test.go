@@ -185,7 +185,7 @@ func TestDesk(t *testing.T) {
 	if now > was-80 || now < was-100 {
 		t.Errorf("a drag of the border by 90 px took the picture's part from %.0f to %.0f px", was, now)
 	}
-	p.Run(`location.reload()`)
+	p.Reload()
 	p.Until("the border where it was",
 		fmt.Sprintf(`Math.abs(document.getElementById("stage")?.getBoundingClientRect().width-%f)<1.5`, now),
 		20*time.Second)

@@ -150,7 +150,7 @@ func TestEditUnits(t *testing.T) {
 		5*time.Second)
 	p.enter("fd-shoot.hours.access", "4:45 pm")
 	p.written("16:45")
-	p.Run(`location.reload()`)
+	p.Reload()
 	p.Until("readings", `document.getElementById("page")?.dataset.readings`, 60*time.Second)
 	p.click(`[data-act=pane][data-arg=edit]`)
 	p.Until("feet again", `document.querySelector('[data-key="fd-room.ceiling"]')?.value==="9 ft 6 in"`, 15*time.Second)

@@ -76,7 +76,7 @@ func (h *session) step() {
 	case n < 40:
 		note("reload")
 		h.still()
-		h.Run(`onbeforeunload=null;location.reload()`)
+		h.Reload()
 		h.Until("the page again", ready+`!==undefined`, 30*time.Second)
 		return
 	}
