@@ -164,6 +164,7 @@ type ObjectView struct {
 type LightView struct {
 	Name     string       `json:"name"`
 	Role     string       `json:"role"`
+	Called   string       `json:"called" doc:"what a screen calls it: its role, or its name where the house or two lights have that role"`
 	Path     string       `json:"path" doc:"in the file"`
 	Layer    int          `json:"layer" doc:"its layer in the readings and pictures; -1: off"`
 	Kind     string       `json:"kind" words:"flash|continuous|practical|daylight"`

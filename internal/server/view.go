@@ -373,7 +373,25 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 		v.Setting = "as found"
 		out = append(out, v)
 	}
+	call(out)
 	return out
+}
+
+// call says what each light is called: two of one role go by their names.
+func call(lights []LightView) {
+	with := map[string]int{}
+	for _, l := range lights {
+		if !l.House {
+			with[l.Role]++
+		}
+	}
+	for i := range lights {
+		l := &lights[i]
+		l.Called = l.Name
+		if l.Role != "" && !l.House && with[l.Role] == 1 {
+			l.Called = l.Role
+		}
+	}
 }
 
 // layerInto fills in what a light gives.

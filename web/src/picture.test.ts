@@ -58,11 +58,11 @@ test("a copy of a setup has a name of its own and stands behind it", () => {
   assert.equal(duplicateEdits(s, 5), null);
 });
 
-const lamp = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", house: false, lock: false,
-  headroom_stops: 1, down_stops: 3, layer: 0, path: "k", flash: true, k: 1, ...x }) as LightView;
+const lamp = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", called: "key", house: false,
+  lock: false, headroom_stops: 1, down_stops: 3, layer: 0, path: "k", flash: true, k: 1, ...x }) as LightView;
 
 test("why a ring is missed: light adds, so a light with half of it and one stop up gains log2(1.5)", () => {
-  const tubes = lamp({ name: "tubes", role: "", house: true });
+  const tubes = lamp({ name: "tubes", role: "", called: "tubes", house: true });
   assert.match(why(-2, [0.5, 0.5], [lamp({}), tubes]), /^key at full leaves 1\.4$/); // 2 − log2(1.5) = 1.415
   assert.match(why(-0.5, [0.5, 0.5], [lamp({}), tubes]), /^balance can raise key$/); // 0.585 is enough
   assert.equal(why(-1, [0.5, 0.5], [lamp({ headroom_stops: 0 }), tubes]), "key is at full");

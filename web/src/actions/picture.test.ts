@@ -11,7 +11,8 @@ const view = (more: object = {}): SetupView => ({ path: "setups[0]", camera: { p
   sensor_width: 0.036, sensor_height: 0.024, crop: [0, 0, 1, 1] }, sitter: { path: "setups[0].sitter", at: [3, 2],
     low: [2.8, 1.8, 0],
   high: [3.2, 2.2, 1.7] },
-  lights: [{ path: "setups[0].lights[0]", name: "key", role: "key", at: [1, 2, 2], house: false, bodies: [] }],
+  lights: [{ path: "setups[0].lights[0]", name: "key", role: "key", called: "key", at: [1, 2, 2],
+    house: false, bodies: [] }],
   points: [], panels: [], objects: [], room: { outline: [[0, 0], [6, 0], [6, 4], [0, 4]], ceiling: 2.6, windows: [],
     doors: [], practicals: [], exits: [], detectors: [], circuits: [] }, ...more }) as unknown as SetupView;
 

@@ -98,8 +98,8 @@ test("a key that belongs to a place acts there only", () => {
 });
 
 test("the list of actions is searched by all words, and offers one entry for each thing there is", () => {
-  const view = { points: [], look: [], lights: [{ path: "l0", name: "key", role: "key", layer: 0 },
-    { path: "l1", name: "sign", role: "", house: true, layer: 1 }] } as unknown as SetupView;
+  const view = { points: [], look: [], lights: [{ path: "l0", name: "key", role: "key", called: "key", layer: 0 },
+    { path: "l1", name: "sign", role: "", called: "sign", house: true, layer: 1 }] } as unknown as SetupView;
   const p: Page = { ...startPage(), view };
   const found = listed(p, "alone sign");
   assert.ok(found.some((x) => x.words === "Sign alone" && x.says.path === "l1"));

@@ -16,7 +16,7 @@ export function opening(w: number, h: number, aspect: number, air = 8): Box {
   return { x: (w - pw) / 2, y: (h - ph) / 2, w: pw, h: ph };
 }
 
-const common = (a: Box, b: Box): number =>
+export const common = (a: Box, b: Box): number =>
   Math.max(0, Math.min(a.x + a.w, b.x + b.w) - Math.max(a.x, b.x)) *
     Math.max(0, Math.min(a.y + a.h, b.y + b.h) - Math.max(a.y, b.y));
 
@@ -86,7 +86,8 @@ function faceOf(points: readonly PointView[], box: Box): Box | null {
   return { x, y, w: Math.max(...xs) + air - x, h: Math.max(...ys) + air - y };
 }
 
-export function frameMarks(f: FrameMarks): Markup {
+/** The points over the picture, and what their labels and the face take up of it. */
+export function frameMarks(f: FrameMarks): { drawn: Markup; covered: Box[] } {
   const { box, points } = f, seen = points.map((p, i) => ({ p, i })).filter(({ p }) => inside(p));
   const at = new Map(seen.map(({ p, i }) =>
     [i, [box.x + (p.picture?.[0] ?? 0) * box.w, box.y + (p.picture?.[1] ?? 0) * box.h] as const]));
@@ -97,7 +98,7 @@ export function frameMarks(f: FrameMarks): Markup {
     const [x, y] = at.get(i) ?? [0, 0];
     return { x, y, w: Math.min(box.w * 0.6, widthOf(words(i), 13, true) + 14), h: 22 };
   });
-  const boxes = labelsAt(sizes, [...at.values()], box, faceOf(points, box));
+  const face = faceOf(points, box), boxes = labelsAt(sizes, [...at.values()], box, face);
   const bare = seen.filter(({ i }) => !named.some((q) => q.i === i)).map(({ i }) => {
     const [x, y] = at.get(i) ?? [0, 0], name = points[i]?.name ?? "";
     const cross = `M${r1(x - 4.5)} ${r1(y)}h9M${r1(x)} ${r1(y - 4.5)}v9`;
@@ -120,12 +121,13 @@ export function frameMarks(f: FrameMarks): Markup {
   });
   const s = f.spot && [box.x + f.spot.x * box.w, box.y + f.spot.y * box.h],
     cross = s ? `M${r1((s[0] ?? 0) - 9)} ${r1(s[1] ?? 0)}h18M${r1(s[0] ?? 0)} ${r1((s[1] ?? 0) - 9)}v18` : "";
-  return m`${bare}${marks}${s ? m`<path class="under" d="${cross}"/><path class="over" d="${cross}"/>` : ""}`;
+  return { drawn: m`${bare}${marks}${s ? m`<path class="under" d="${cross}"/><path class="over" d="${cross}"/>` : ""}`,
+    covered: face ? [face, ...boxes] : boxes };
 }
 
 /** As much of a text as has room. */
-export function fit(text: string, w: number, size = 13): string {
-  if (widthOf(text, size, true) <= w) return text;
-  const n = Math.max(1, Math.floor(w / (size * 0.59)) - 1);
+export function fit(text: string, w: number, size = 13, bold = true): string {
+  if (widthOf(text, size, bold) <= w) return text;
+  const n = Math.max(1, Math.floor(w / widthOf("n", size, bold)) - 1);
   return `${[...text].slice(0, n).join("").trimEnd()}…`;
 }

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { SetupView } from "../model/wire.ts";
+import { common } from "./frame.ts";
 import { frameFaults, inPicture } from "./framefaults.ts";
 
 // A camera at the origin that looks along y, 50 mm on 36 × 24 mm: at 5 m the frame is 3.6 m wide.
@@ -19,11 +20,23 @@ test("a place comes out where similar triangles put it", () => {
 
 test("findings stand at the thing, at the edge, in the corner; what is behind the camera is left to the plan", () => {
   const text = frameFaults(view, box, new Map([["rim", "would tip"], ["behind", "over the sitter"],
-    ["c", "edges double"]])).text;
+    ["c", "edges double"]]), []).text;
   assert.match(text, /rim: would tip/);
   assert.doesNotMatch(text, /over the sitter/);
   assert.match(text, /edges double/);
   for (const x of text.matchAll(/<rect[^>]* x="([-\d.]+)"[^>]*\s+width="([-\d.]+)"/g)) {
     assert.ok(Number(x[1]) >= 0 && Number(x[1]) + Number(x[2]) <= 300, x[0]);
   }
+});
+
+test("findings keep off a face, and what has no room is counted", () => {
+  const face = { x: 90, y: 40, w: 130, h: 130 }, lights = Array.from({ length: 9 }, (_, i) => ({ name: `rim ${i}`,
+    path: `l${i}`, at: [0.1 * i, 5, 0] })), all = new Map(lights.map((l) => [l.path, "in the frame"]));
+  const text = frameFaults({ ...view, lights } as unknown as SetupView, box, all, [face]).text;
+  const plates = [...text.matchAll(/<rect[^>]* x="([-\d.]+)" y="([-\d.]+)"\s+width="([-\d.]+)"/g)]
+    .map((x) => ({ x: Number(x[1]), y: Number(x[2]), w: Number(x[3]), h: 18 }));
+  assert.equal(plates.length, 3); // two lines in 200 px, and the count
+  for (const b of plates.slice(0, -1)) assert.ok(common(b, face) < 0.1 * b.w * b.h, JSON.stringify(b));
+  assert.match(text, /7 more: see Checks/);
+  assert.equal([...text.matchAll(/class="over"/g)].length, 9);
 });

@@ -3,7 +3,7 @@
 import type { SetupView } from "../model/wire.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
 import { clamp } from "../units/stops.ts";
-import { fit, type Box } from "./frame.ts";
+import { common, fit, type Box } from "./frame.ts";
 import { widthOf } from "./labels.ts";
 
 const dot3 = (a: readonly number[], b: readonly number[]): number =>
@@ -19,32 +19,59 @@ export function inPicture(v: SetupView, at: readonly number[]): [number, number]
     0.5 - (dot3(d, c.up) / z) * (c.image / c.sensor_height)];
 }
 
-/** At most this many at once: more hide the picture. */
-const most = 6;
+/** A line's height, pixels. */
+const high = 20;
 
-/** faults are short words by path; of the camera, the sitter and the setup itself too. */
-export function frameFaults(v: SetupView, box: Box, faults: ReadonlyMap<string, string>): Markup {
-  const high = 20, rows: Markup[] = [];
-  let corner = 0;
-  const taken: number[] = [];
-  for (const [path, text] of [...faults].slice(0, most)) {
+/**
+ * Where a line of width w stands: near its thing, where it covers least of what is there; null where
+ * it would cover a good part of that anywhere.
+ */
+function placeOf(w: number, x: number, y: number, box: Box, taken: readonly Box[]): Box | null {
+  let best: Box | null = null, least = Infinity;
+  const most = box.x + box.w - w - 4, low = box.y + box.h - high - 4;
+  for (const bx of [clamp(x - w / 2, box.x + 4, most), box.x + 4, most]) {
+    for (let k = 0; k * high < box.h; k++) {
+      for (const by of [y + 10 + k * high, y - 10 - (k + 1) * high]) {
+        if (by < box.y + 4 || by > low) continue;
+        const b: Box = { x: bx, y: by, w, h: high }, over = taken.reduce((t, q) => t + common(b, q), 0),
+          cost = over + 4 * Math.abs(by - y) + Math.abs(bx + w / 2 - x);
+        if (over < 0.1 * w * high && cost < least) { least = cost; best = b; }
+      }
+    }
+  }
+  return best;
+}
+
+/**
+ * faults are short words by path; of the camera, the sitter and the setup itself too. covered is what
+ * they keep off: the face, the points' names. What has no room is counted in a last line.
+ */
+export function frameFaults(v: SetupView, box: Box, faults: ReadonlyMap<string, string>,
+  covered: readonly Box[]): Markup {
+  const rows: Markup[] = [], taken = [...covered], most = clamp(Math.floor(box.h / 100), 1, 6);
+  let more = 0;
+  const line = (path: string, words: string, x: number, y: number, lead: Markup | string): void => {
+    const w = Math.min(box.w * 0.8, widthOf(words, 12) + 12),
+      b = rows.length < most ? placeOf(w, x, y, box, taken) : null;
+    if (!b) more++;
+    else taken.push(b);
+    rows.push(m`<g class="ff" data-fault="${path}">${lead}${b ? m`<rect class="plate" x="${r1(b.x)}" y="${r1(b.y)}"
+      width="${r1(w)}" height="${high - 2}"/><text x="${r1(b.x + 6)}" y="${r1(b.y + 13)}">${fit(words, w - 8,
+      12, false)}</text>` : ""}</g>`);
+  };
+  const corner = [box.x + 8, box.y + box.h - 4] as const;
+  for (const [path, text] of faults) {
     const thing = v.lights.find((l) => l.path === path) ?? v.panels.find((q) => q.path === path);
     const at = thing?.at && inPicture(v, thing.at), words = `${thing ? `${thing.name}: ` : ""}${text}`;
-    const w = Math.min(box.w * 0.8, widthOf(words, 12, true) + 12);
-    let x = box.x + 8, y = box.y + box.h - 8 - high * (corner + 1), lead: Markup | string = "";
     if (at) {
-      const tx = box.x + at[0] * box.w, ty = box.y + at[1] * box.h,
-        ex = clamp(tx, box.x + 4, box.x + box.w - 4), ey = clamp(ty, box.y + 4, box.y + box.h - 4);
-      x = clamp(ex - w / 2, box.x + 4, box.x + box.w - w - 4);
-      y = clamp(ey + 10, box.y + 4, box.y + box.h - high - 4);
-      while (taken.some((t) => Math.abs(t - y) < high) && y > box.y + high) y -= high;
-      taken.push(y);
-      const line = `M${r1(ex - 5)} ${r1(ey)}h10M${r1(ex)} ${r1(ey - 5)}v10`;
-      lead = m`<path class="under" d="${line}"/><path class="over" d="${line}"/>`;
-    } else if (thing) continue; // behind the camera: the plan has it
-    else corner++;
-    rows.push(m`<g class="ff" data-fault="${path}">${lead}<rect class="plate" x="${r1(x)}" y="${r1(y)}" width="${r1(w)}"
-      height="${high - 2}"/><text x="${r1(x + 6)}" y="${r1(y + 13)}">${fit(words, w - 8, 12)}</text></g>`);
+      const ex = clamp(box.x + at[0] * box.w, box.x + 4, box.x + box.w - 4),
+        ey = clamp(box.y + at[1] * box.h, box.y + 4, box.y + box.h - 4),
+        d = `M${r1(ex - 5)} ${r1(ey)}h10M${r1(ex)} ${r1(ey - 5)}v10`;
+      line(path, words, ex, ey, m`<path class="under" d="${d}"/><path class="over" d="${d}"/>`);
+    } else if (!thing) line(path, words, ...corner, ""); // behind the camera: the plan has it
   }
-  return m`${rows}`;
+  const words = `${more} more: see Checks`, w = widthOf(words, 12) + 12, x = box.x + box.w - w - 8,
+    y = box.y + box.h - high - 8;
+  return m`${rows}${more ? m`<g class="ff"><rect class="plate" x="${r1(x)}" y="${r1(y)}" width="${r1(w)}"
+    height="${high - 2}"/><text x="${r1(x + 6)}" y="${r1(y + 13)}">${words}</text></g>` : ""}`;
 }

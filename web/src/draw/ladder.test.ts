@@ -10,7 +10,7 @@ const row = (x: Partial<LadderRow>, stops: number, ring: number, held = true): L
 });
 const drawing = (rows: LadderRow[], folded: LadderDrawing["folded"] = []): LadderDrawing =>
   ({ w: 210, h: 31, rows, folded, selected: 0, colours: ["rgb(1,1,1)", "rgb(2,2,2)"],
-    scale: ladderScale(210, 3, -9, [0]) });
+    scale: ladderScale(210, 3, -9, [0]), pictured: true });
 
 test("the axis goes from four under to just over the clip, and a place on it reads back", () => {
   const s = ladderScale(210, 3, -9, [0.4, -1.7]);

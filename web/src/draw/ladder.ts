@@ -34,6 +34,8 @@ export interface LadderDrawing {
   /** Colour of each layer. */
   colours: string[];
   scale: LadderScale;
+  /** There is a camera: a point has a tone in its picture. */
+  pictured: boolean;
 }
 
 /** The axis: stops at its left and right end, and where those lie in pixels. */
@@ -132,6 +134,8 @@ function graph(d: LadderDrawing, r: LadderRow): Markup {
   const value = r1(Number.isFinite(r.ring.stops) ? r.ring.stops : s.lo),
     said = `${signed(r.ring.stops)} stops, ${r.ring.held ? "held" : "free"}`;
   const under = r.level.stops < s.lo, over = r.level.stops > s.hi;
+  if (!d.pictured) return m`<svg viewBox="0 0 ${r1(d.w)} ${d.h}" width="${r1(d.w)}" height="${d.h}">
+    ${grid(s, d.h)}</svg>`;
   return m`<svg viewBox="0 0 ${r1(d.w)} ${d.h}" width="${r1(d.w)}" height="${d.h}">
     ${grid(s, d.h)}${bar(d, r, y)}${brackets(s, r.ring, y)}
 <path class="stroke" d="M${now} ${r1(y - tall)}v${r1(2 * tall)}"/>
@@ -145,7 +149,8 @@ function graph(d: LadderDrawing, r: LadderRow): Markup {
 }
 
 /** What a row says aloud. */
-export function rowWords(r: LadderRow): string {
+export function rowWords(r: LadderRow, pictured = true): string {
+  if (!pictured) return `${r.n} ${r.name}: ${r.level.f > 0 ? fSpoken(r.level.f) : "dark"}, no camera`;
   if (!Number.isFinite(r.level.stops)) return `${r.n} ${r.name}: dark`;
   const sure = r.sigma > 0.15 ? `, give or take ${r.sigma.toFixed(1)} stop` : "";
   return `${r.n} ${r.name}: ${signed(r.level.stops)} stops from mid-grey, ${fSpoken(r.level.f)}${sure}`;
@@ -165,9 +170,9 @@ function row(d: LadderDrawing, r: LadderRow): Markup {
   return kept(m`<div class="${cls}" data-key="row${r.i}" data-pt="${r.i}" data-act="point" data-n="${r.i}">
     <span class="n">${r.n}</span>
 <button class="nm" data-act="point" data-n="${r.i}" data-key="hit${r.i}" aria-pressed="${sel ? "true" : "false"}"
-  aria-label="${rowWords(r)}" title="${name}">${name}</button>
+  aria-label="${rowWords(r, d.pictured)}" title="${name}">${name}</button>
 <span class="rd" aria-hidden="true">${fNumber(r.level.f)}</span><span class="tn" aria-hidden="true">
-  ${signed(r.level.stops)}</span><span class="g">${graph(d, r)}</span>
+  ${d.pictured ? signed(r.level.stops) : "\u2013"}</span><span class="g">${graph(d, r)}</span>
 <input class="wt" data-act="wish" data-n="${r.i}" data-key="wish${r.i}" data-pick=""
   value="${held ? signed(r.ring.stops) : ""}" placeholder="\u2013" inputmode="text"
  autocomplete="off" spellcheck="false" aria-label="Wanted at ${r.name}, stops or f-number">

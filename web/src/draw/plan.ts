@@ -1,8 +1,9 @@
 // The plan from above: the place cut at eye height, true size.
+import { wholeName } from "../model/names.ts";
 import type { BodyView, LightView, SetupView } from "../model/wire.ts";
 import { group, kept, m, type Markup } from "../units/markup.ts";
 import { lengthText, metres } from "../units/stops.ts";
-import { spot, title, type PlanLabels } from "./planlabels.ts";
+import { spot, type PlanLabels } from "./planlabels.ts";
 import { bandFromAbove } from "./dof.ts";
 import { dimension } from "./hatch.ts";
 import { dot, faceOf, hull, poly, px, py, type Place } from "./place.ts";
@@ -191,7 +192,8 @@ ${aim ? m`<path class="aimline" d="M${x} ${y}L${ex} ${ey}" stroke="${c}"/>
   ${word(labels, `far ${l.path}`, "dist", lengthText(dist, look.feet))}` : ""}
 ${l.bodies.map((b) => m`<path class="lbody" d="${bodyPath(b, move, (q) => [px(p, q[0]), py(p, q[1])])}" fill="${c}"
   stroke="${c}"/>`)}
-${word(labels, `name ${l.path}`, "nm", title(l))}${fault ? word(labels, `fault ${l.path}`, "fault", fault) : ""}</g>`);
+${word(labels, `name ${l.path}`, "nm", wholeName(l))}${fault
+    ? word(labels, `fault ${l.path}`, "fault", fault) : ""}</g>`);
 }
 
 function points(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels): Markup[] {

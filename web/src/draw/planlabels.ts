@@ -1,4 +1,5 @@
 // Lays out the words of the plan: names, faults, distances and numbers, each where it covers least.
+import { wholeName } from "../model/names.ts";
 import type { LightView, SetupView } from "../model/wire.ts";
 import { lengthText } from "../units/stops.ts";
 import { around, boxOf, Labels, widthOf, type Offer } from "./labels.ts";
@@ -7,11 +8,6 @@ import { px, py, type Place } from "./place.ts";
 
 /** Where words stand, by kind and path: 'name …', 'fault …', 'far …', 'panel …', 'point n'. */
 export interface PlanLabels { at: Map<string, Offer>; labels: Labels }
-
-export const title = (l: LightView): string => {
-  const t = l.role || l.name;
-  return t.charAt(0).toUpperCase() + t.slice(1);
-};
 
 const anchorOf = (look: PlanLook, path: string, at: readonly number[]): readonly number[] => (
   look.moved?.path === path ? look.moved.at : at);
@@ -60,7 +56,7 @@ export function planLabels(v: SetupView, p: Place, look: PlanLook, was?: PlanLab
   // Names stand on the far side of the light from where it points, if that is free.
   for (const { l, c, aim } of own) {
     const dx = aim ? X(c) - X(aim) : 0, dy = aim ? Y(c) - Y(aim) : -1, r = Math.min(34, sizeOf(l, p));
-    put(`name ${l.path}`, title(l), 11.5, true, around(X(c), Y(c), r, dx, dy));
+    put(`name ${l.path}`, wholeName(l), 11.5, true, around(X(c), Y(c), r, dx, dy));
     const fault = look.faults.get(l.path), name = at.get(`name ${l.path}`);
     if (fault && name) put(`fault ${l.path}`, fault, 10.5, true,
         [{ ...name, y: name.y + 12 }, { ...name, y: name.y - 12 }, ...around(X(c), Y(c), r + 8, -dx, -dy)]);

@@ -185,7 +185,7 @@ function setupThings(v: SetupView): { path: string; name: string; at: P; foot: P
   const flat = (c: readonly number[]): P => [c[0] ?? 0, c[1] ?? 0];
   return [
     ...v.lights.filter((l) => l.at && !l.house)
-      .map((l) => ({ path: l.path, name: l.role || l.name, at: flat(l.at ?? []),
+      .map((l) => ({ path: l.path, name: l.called, at: flat(l.at ?? []),
         foot: l.bodies.flatMap(faceOf).map(flat) })),
     ...v.panels.map((q) => ({ path: q.path, name: q.name, at: flat(q.at), foot: faceOf(q).map(flat) })),
     ...(v.camera ? [{ path: v.camera.path, name: "camera", at: flat(v.camera.at), foot: [] }] : []),

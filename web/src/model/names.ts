@@ -1,11 +1,8 @@
 // What a light is called on the screens.
 import type { LightView } from "./wire.ts";
 
-/** Its role where it has one of its own, else its name; with a capital. */
-export function wholeName(l: Pick<LightView, "role" | "house" | "name">): string {
-  const t = l.role && !l.house ? l.role : l.name;
-  return capital(t);
-}
+/** What the program calls it, with a capital: its role where no other light has that, else its name. */
+export const wholeName = (l: Pick<LightView, "called">): string => capital(l.called);
 
 export const capital = (t: string): string => t.charAt(0).toUpperCase() + t.slice(1);
 

@@ -10,7 +10,7 @@ export function why(gap: number, shares: readonly number[], lights: readonly (Li
     x.l !== undefined).sort((a, b) => b.s - a.s);
   const main = all.find((x) => !x.l.house && x.s > 0.02);
   if (!main) return "only lights of the house reach it";
-  const name = main.l.role || main.l.name, most = all[0];
+  const name = main.l.called, most = all[0];
   if (gap < 0) {
     if (main.l.lock) return `${name} is locked`;
     if (main.l.headroom_stops < 0.05) return `${name} is at full`;
@@ -19,7 +19,7 @@ export function why(gap: number, shares: readonly number[], lights: readonly (Li
     return left > 0.15 ? `${name} at full leaves ${left.toFixed(1)}` : `balance can raise ${name}`;
   }
   if (most && most.l !== main.l && most.s > 0.5)
-    return `${most.l.name} gives ${Math.round(most.s * 100)} % of it, as found`;
+    return `${most.l.called} gives ${Math.round(most.s * 100)} % of it, as found`;
   if (main.l.lock) return `${name} is locked`;
   return main.l.down_stops < 0.05 ? `${name} is as low as it goes` : `balance can lower ${name}`;
 }

@@ -1257,6 +1257,8 @@ export interface LightSetJSON {
 export interface LightView {
   name: string;
   role: string;
+  /** what a screen calls it: its role, or its name where the house or two lights have that role */
+  called: string;
   /** in the file */
   path: string;
   /** its layer in the readings and pictures; -1: off */

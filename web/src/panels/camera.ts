@@ -86,6 +86,10 @@ ${cell("Lens", field("lens", "Focal length", plain(c.lens * 1000, 0), "", "mm"),
 }
 
 /** What stands where the camera's settings would. */
-export const noCamera = (p: Page): Markup =>
-  m`<div class="nocam"><span>This setup has no camera, so there is no picture; its points are read as a meter
-    would.</span> ${button(p, "addcamera", "add a camera", { cls: "lnk" })}</div>`;
+export function noCamera(p: Page): Markup {
+  const c = p.readings?.readings.camera,
+    set = c ? ` set to ISO ${plain(c.iso, 0)}, ${c.shutter_seconds < 0.3 ? `1/${plain(1 / c.shutter_seconds, 0)}`
+      : plain(c.shutter_seconds, 1)} s` : "";
+  return m`<div class="nocam"><span>This setup has no camera, so there is no picture; its points are read as a
+    meter${set} would.</span> ${button(p, "addcamera", "add a camera", { cls: "lnk" })}</div>`;
+}

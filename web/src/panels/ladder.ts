@@ -4,7 +4,7 @@ import { ladder, ladderHead, ladderHistogram, ladderScale, type LadderDrawing, t
 import { hatches } from "../draw/hatch.ts";
 import { attribute, put } from "../draw/morph.ts";
 import { levels, ringOf } from "../model/light.ts";
-import { capital } from "../model/names.ts";
+import { capital, wholeName } from "../model/names.ts";
 import { numberOf } from "../model/numbers.ts";
 import { rowsOf } from "../model/rows.ts";
 import type { LightView, SetupView } from "../model/wire.ts";
@@ -96,6 +96,7 @@ export class LadderPart {
     return {
       w, h, rows: this.rows.flatMap((i) => (all[i] ? [all[i]] : [])), selected: p.point,
         colours: byLayer.map((l) => (l ? colour(l) : "rgb(150,150,150)")), scale: this.scale,
+      pictured: c !== undefined,
       folded: all.filter((x) => !this.rows.includes(x.i)).map((x) => ({ stops: x.level.stops, ring: x.ring.stops })),
     };
   }
@@ -125,7 +126,7 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
   const r = d.rows.find((x) => x.i === p.point);
   if (p.solo) {
     const l = v.lights.find((x) => x.path === p.solo);
-    return m`<p role="status"><b>${capital(l?.name ?? "One light")} alone:</b> rows show its light by itself. Wishes
+    return m`<p role="status"><b>${l ? wholeName(l) : "One light"} alone:</b> rows show its light by itself. Wishes
       are judged with all lights together. ${button(p, "unsolo", "all lights", { cls: "lnk" })}</p>`;
   }
   if (!r) return m``;
@@ -142,7 +143,7 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
   const shares = r.level.shares.map((share, l) => ({ share, l })).filter((x) => x.share > 0.005)
     .sort((a, b) => b.share - a.share);
   const light = (l: number): LightView | undefined => v.lights.find((x) => x.layer === l),
-    name = (l: number): string => { const x = light(l); return capital((!x?.house && x?.role) || x?.name || ""); };
+    name = (l: number): string => { const x = light(l); return x ? wholeName(x) : ""; };
   const chip = (l: number): string => {
     const x = light(l);
     return x ? tint(x.tint, p.theme === "booth" ? 0.5 : 0.2) : "#999";

@@ -9,7 +9,7 @@ import { pictureKey } from "../state/pictures.ts";
 import { exposureFactor, weights, type Trial } from "../model/light.ts";
 import { numbersIn } from "../model/numbers.ts";
 import { wished } from "../model/rows.ts";
-import { capital } from "../model/names.ts";
+import { capital, wholeName } from "../model/names.ts";
 import type { SetupView } from "../model/wire.ts";
 import { trialOf, type Film, type Page, type Shot } from "../state/store.ts";
 import { m, r1 } from "../units/markup.ts";
@@ -117,7 +117,7 @@ export class Picture {
     if (!l || p.compare) return m``;
     const more = p.solo ? "The ladder shows it alone as well; settings, checks and ways out are of all lights."
       : "The ladder is of all lights.";
-    return m`<p class="capt" role="status" data-css="${at}"><b>${capital(l.role || l.name)} alone</b>
+    return m`<p class="capt" role="status" data-css="${at}"><b>${wholeName(l)} alone</b>
       <span>${more}</span></p>`;
   }
 
@@ -143,14 +143,15 @@ export class Picture {
   private marks(p: Page, v: SetupView, w: number, h: number, quiet: boolean): void {
     const marks = $<SVGSVGElement>("marks"), crop = p.drag?.crop ?? v.camera?.crop ?? [0, 0, 1, 1];
     attribute(marks, "viewBox", `0 0 ${w} ${h}`);
-    const points = quiet || p.tool === "crop" || (!p.film && !this.standing(p)) ? m`` : frameMarks({
+    const points = quiet || p.tool === "crop" || (!p.film && !this.standing(p)) ? null : frameMarks({
       w, h, box: this.box, points: p.balloons ? v.points : [], numbers: numbersIn(p.view, p.numbers),
         wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
       figures: w < 420 || h < 420,
     });
-    const found = quiet || p.tool === "crop" || !p.balloons ? m`` : frameFaults(v, this.box, frameFaultsOf(p, v));
+    const found = quiet || p.tool === "crop" || !p.balloons ? m`` : frameFaults(v, this.box, frameFaultsOf(p, v),
+      points?.covered ?? []);
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover)
-      : ""}${points}${found}${p.tool ===
+      : ""}${points?.drawn ?? ""}${found}${p.tool ===
       "crop" ? cropHandles(this.box, crop) : ""}`);
     const k = cropBox(this.box, crop);
     marks.dataset.crop = [k.x, k.y, k.w, k.h].map((n) => n.toFixed(1)).join(" ");

@@ -12,7 +12,7 @@ export function tryCard(p: Page): Markup {
   const body = t.failed ? m`<p class="why0" role="alert">${t.failed}</p>` : !t.view?.readings
     ? m`<p role="status">being computed</p>` : effects(p);
   return m`<div class="try" data-key="try"><div class="th">
-    <b>${light?.role || light?.name || ""}, ${t.part}: ${t.value || "none"}</b><button data-act="trytake"
+    <b>${light?.called ?? ""}, ${t.part}: ${t.value || "none"}</b><button data-act="trytake"
     data-key="try-take" ${t.failed ? m`disabled` : ""}>take</button><button data-act="tryleave"
     data-key="try-leave">leave</button></div>${body}${then && light && r && t.view?.readings
       ? m`<p>${[then.setting !== light.setting ? `setting ${minus(then.setting)}` : "",
