@@ -11,7 +11,8 @@ import * as edits from "./actions/edits.ts";
 
 const light = (x: Partial<LightView>): LightView => ({ name: "key", role: "key", called: "key",
   path: "setups[0].lights[0]", layer: 0, kind: "flash", flash: true, house: false, off: false, lock: false,
-  k: 0.125, stops: -3, down_stops: 5,
+  k: 0.125,
+  stops: -3, down_stops: 5,
   headroom_stops: 3, setting_path: "setups[0].lights[0].power", gels: [], modifier: "", grid: "",
   dial: [{ text: "1/1", stops: 0 }, { text: "1/8 + 0.1", stops: -2.9 }, { text: "1/8", stops: -3 },
     { text: "1/256", stops: -8 }], ...x }) as LightView;

@@ -25,6 +25,7 @@ const v = { path: "setups[0]", name: "A", objects: [{ name: "bar", path: "room.o
     aim: [3, 2, 1.5], bodies: [body], off: false, house: false, kind: "flash",
     flash: true },
     { name: "tubes", role: "", called: "tubes", path: "room.practicals[0]", bodies: [], house: true,
+     
     off: false, kind: "practical" }],
   panels: [{ name: "silk", path: "setups[0].panels[0]", kind: "silk", face: "silk", at: [2, 3, 1.5],
     normal: [0, -1, 0], side: [1, 0, 0], up: [0, 0, 1], width: 1.2, height: 1.2, aim: [2, 0, 1.5] }],

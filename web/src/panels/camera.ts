@@ -90,6 +90,6 @@ export function noCamera(p: Page): Markup {
   const c = p.readings?.readings.camera,
     set = c ? ` set to ISO ${plain(c.iso, 0)}, ${c.shutter_seconds < 0.3 ? `1/${plain(1 / c.shutter_seconds, 0)}`
       : plain(c.shutter_seconds, 1)} s` : "";
-  return m`<div class="nocam"><span>This setup has no camera, so there is no picture; its points are read as a
-    meter${set} would.</span> ${button(p, "addcamera", "add a camera", { cls: "lnk" })}</div>`;
+  return m`<div class="nocam"><span>This setup has no camera, so there is no picture; its points
+    are read as a meter${set} would.</span> ${button(p, "addcamera", "add a camera", { cls: "lnk" })}</div>`;
 }
