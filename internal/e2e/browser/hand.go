@@ -133,8 +133,8 @@ func (p *Page) Choose(selector, value string) {
 		selector, value))
 }
 
-// Reload loads the page anew and waits until the old one is gone. A page that goes while it is asked
-// something may never answer: it goes a moment later.
+// Reload loads the page anew and waits until the old one is gone. A page that goes while it is
+// asked something may never answer: it goes a moment later.
 func (p *Page) Reload() {
 	p.T.Helper()
 	p.Run(`onbeforeunload=null;window.old=true;setTimeout(()=>location.reload(),50)`)

@@ -12,7 +12,8 @@ const view = (more: object = {}): SetupView => ({ path: "setups[0]", room: { out
 const light = (more: Partial<LightView> = {}): LightView => ({ path: "setups[0].lights[0]", name: "key", role: "key",
   called: "key", flash: true, setting_path: "setups[0].lights[0].power", stops: -3, down_stops: 5, gels: [],
   modifier: "",
-  grid: "", dial: [0, -1, -2, -3, -4, -5, -6, -7, -8].map((s) => ({ text: `1/${2 ** -s}`, stops: s })), ...more }) as LightView;
+  grid: "", dial: [0, -1, -2, -3, -4, -5, -6, -7, -8].map((s) => ({ text: `1/${2 ** -s}`, stops: s })),
+  ...more }) as LightView;
 
 test("a setting is read as a person writes it", () => {
   const set = (t: string): unknown => settingTyped(light(), t)?.[0];
