@@ -6,10 +6,12 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"halfstop/balance"
 	"halfstop/diag"
+	"halfstop/figure"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
@@ -35,10 +37,29 @@ func demonstration(t testing.TB) string {
 	return string(b)
 }
 
+// sitters remembers the bodies of sitters for all tests: to build them was most of the time of a
+// test that builds many setups.
+var sitters struct {
+	sync.Mutex
+	of map[figure.Params]*figure.Mesh
+}
+
+func sitter(p figure.Params) *figure.Mesh {
+	sitters.Lock()
+	defer sitters.Unlock()
+	if sitters.of == nil {
+		sitters.of = map[figure.Params]*figure.Mesh{}
+	}
+	if sitters.of[p] == nil {
+		sitters.of[p] = figure.Build(p)
+	}
+	return sitters.of[p]
+}
+
 // metered measures the first setup.
 func metered(t testing.TB, j *Shoot, w meter.Work) (*stage.Stage, *meter.Measured, []meter.Reading) {
 	t.Helper()
-	s, list := j.stageOf(0, nil)
+	s, list := j.stageOf(0, sitter)
 	if s == nil {
 		t.Fatal(list.Text())
 	}

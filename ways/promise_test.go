@@ -54,7 +54,7 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 		return
 	}
 	n := &Shoot{File: file, Doc: doc}
-	s, list := n.stageOf(0, nil)
+	s, list := n.stageOf(0, sitter)
 	if s == nil {
 		t.Fatal(list.Text())
 	}
