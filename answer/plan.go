@@ -160,10 +160,15 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 		face = l.At
 		t := s.Setup.Sitter
 		name := capital(orDefault(t.Pose, "standing"))
+		top, on := shoot.Footing(float64(t.At[0]), float64(t.At[1]), math.Inf(1), room.Objects,
+			s.Setup.Objects)
 		p.Sitters = []sheet.Sitter{{Name: "", At: [2]float64{float64(t.At[0]), float64(t.At[1])},
-			Facing:  math.Atan2(l.Normal.Y, l.Normal.X),
-			Stature: float64(t.Stature), Pose: sheet.Pose(orDefault(t.Pose, "standing")), Seat: float64(t.Seat)}}
-		p.Title.Subtitle = name
+			Facing: math.Atan2(l.Normal.Y, l.Normal.X),
+			Floor:  top, Stature: float64(t.Stature), Pose: sheet.Pose(orDefault(t.Pose, "standing")),
+			Seat: float64(t.Seat)}}
+		if p.Title.Subtitle = name; on != "" {
+			p.Title.Subtitle += fmt.Sprintf(", %.2f m up on %s", top, on)
+		}
 		p.ContourHeight = face.Z
 	} else {
 		p.ContourHeight = 1.5
@@ -218,7 +223,7 @@ func (j *Job) planOf(ctx context.Context, m *Metered, w PlanWork) (*sheet.Plan, 
 	for _, b := range s.Panels {
 		p.Panels = append(p.Panels, sheet.Panel{Kind: sheet.PanelKind(b.Form), Name: b.Name, At: b.At,
 			Normal: b.Frame.N, Width: float64(b.Panel.Size[0]), Height: float64(b.Panel.Size[1]),
-			Stand: &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.35}})
+			Stand: j.standAt(s, b.At, b.At.Z, 0.35)})
 	}
 
 	// Readings, remarks, title.
@@ -335,6 +340,12 @@ func ring(c geom.Vec, r float64) (out []geom.Vec) {
 	return
 }
 
+// standAt is a stand whose column is at a place and holds something at a height, on what is there.
+func (j *Job) standAt(s *stage.Stage, at geom.Vec, high, radius float64) *sheet.Stand {
+	top, on := shoot.Footing(at.X, at.Y, high, j.File.Room.Objects, s.Setup.Objects)
+	return &sheet.Stand{At: [2]float64{at.X, at.Y}, Radius: radius, Floor: top, On: on}
+}
+
 // planLight says one layer to the sheet.
 func (j *Job) planLight(m *Metered, i int) sheet.Light {
 	s := m.Stage
@@ -416,9 +427,9 @@ func (j *Job) planLight(m *Metered, i int) sheet.Light {
 	out.Words = strings.Join(words, ", ")
 	if len(l.Bodies) > 0 {
 		b := l.Bodies[0]
-		out.Stand = &sheet.Stand{At: [2]float64{b.At.X, b.At.Y}, Radius: 0.45}
+		out.Stand = j.standAt(s, b.At, b.At.Z, 0.45)
 		if t := l.Standing; t != nil {
-			out.Stand = &sheet.Stand{At: [2]float64{t.Foot.X, t.Foot.Y}, Radius: t.Footprint / 2}
+			out.Stand = j.standAt(s, t.Foot, b.At.Z, t.Footprint/2)
 		}
 	}
 	out.Feed = feed(w.Outlet, l.Source)

@@ -99,7 +99,7 @@ func (c *checker) support(s *shoot.Setup, l *shoot.Light, path string) {
 		c.say(diag.Finding, "day.stand-height", path+".stand",
 			fmt.Sprintf("%s reaches %.2f m: its figure in the kit", st.Name, float64(st.Highest)),
 			"lower it, or take a taller stand",
-			"%s is planned at %.2f m, higher than its stand goes", name, high)
+			"%s is planned %.2f m over what its stand stands on, higher than the stand goes", name, high)
 	}
 	n, bag := Bags(st, load, (&packer{f: c.f, kit: c.kit}).overhang(l))
 	if n > 3 {
@@ -124,7 +124,7 @@ func (c *checker) near(s *shoot.Setup, l *shoot.Light, path string) {
 	name := s.Name + ", " + called(l.Name, l.Role)
 	dx, dy := float64(l.At[0]-s.Sitter.At[0]), float64(l.At[1]-s.Sitter.At[1])
 	flat := math.Hypot(dx, dy)
-	head := headHeight(s.Sitter)
+	head := headHeight(c.f, s)
 	high := height(l.At, l.Height)
 	if high > head && flat < overPerson {
 		c.say(diag.Caution, "day.over-person", path+".at", "common practice, no source",

@@ -129,7 +129,7 @@ func (c *checker) bare(s *shoot.Setup, l *shoot.Light, h *kit.Head, path string)
 			return // cloth spreads it
 		}
 	}
-	face := [3]float64{float64(s.Sitter.At[0]), float64(s.Sitter.At[1]), headHeight(s.Sitter)}
+	face := [3]float64{float64(s.Sitter.At[0]), float64(s.Sitter.At[1]), headHeight(c.f, s)}
 	if d := dist(at, face); d < bareNear {
 		c.say(diag.Caution, "day.flash-near", path+".at", fmt.Sprintf("%.1f m from a face (common practice, no source)",
 			bareNear), "never into open eyes: further off, or cloth before it; keep its glass on",
@@ -137,12 +137,14 @@ func (c *checker) bare(s *shoot.Setup, l *shoot.Light, h *kit.Head, path string)
 	}
 }
 
-// headHeight is about where a sitter's face is, metres over the floor.
-func headHeight(s *shoot.Sitter) float64 {
-	if s.Pose == "seated" {
-		return float64(s.Seat) + 0.47*float64(s.Stature)
+// headHeight is about where a sitter's face is, metres over the floor, on a platform or a step too.
+func headHeight(f *shoot.File, s *shoot.Setup) float64 {
+	w := s.Sitter
+	top, _ := shoot.Footing(float64(w.At[0]), float64(w.At[1]), math.Inf(1), f.Room.Objects, s.Objects)
+	if w.Pose == "seated" {
+		return top + float64(w.Seat) + 0.47*float64(w.Stature)
 	}
-	return 0.93 * float64(s.Stature)
+	return top + 0.93*float64(w.Stature)
 }
 
 // mains says what is to hang on outlets that the shoot does not name.

@@ -163,3 +163,45 @@ func TestStandIn(t *testing.T) {
 		t.Errorf("not on the list: %v", want)
 	}
 }
+
+// TestPackOnPlatform: stands of lights and panels are chosen by how high they are over what they
+// stand on, and who stands on a step has the face there.
+func TestPackOnPlatform(t *testing.T) {
+	const text = `
+halfstop: 1
+room:
+  size: [6, 5, 4]
+  objects: [{name: stage, kind: platform, box: {at: [0, 3, 0], size: [6, 2, 1.2]}}]
+setups:
+  - name: A
+    sitter: {at: [3, 4], faces: [0, -1, 0]}
+    lights: [{name: key, role: key, head: battery head 200, stand: light stand 300, at: [3, 3.8, 3.2], aim: [3, 4, 2.8]}]
+    panels: [{kind: flag, size: [0.6, 0.9], at: [2, %s, 3.0], aim: [3, 4, 2.8]}]`
+	k := kit.Catalogue()
+	stands := func(y string) (names []string) {
+		f := parsed(t, fmt.Sprintf(text, y))
+		plan, _ := FromShoot(f, &k)
+		d, err := plan.Solve(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, it := range FromDay(f, &k, plan, d).Items {
+			if it.Group == "stands" && it.Name != "tripod" {
+				names = append(names, it.Name)
+			}
+		}
+		if h := headHeight(f, &f.Setups[0]); math.Abs(h-1.2-0.93*float64(f.Setups[0].Sitter.Stature)) > 1e-9 {
+			t.Errorf("the face is taken to be at %.2f m", h)
+		}
+		return names
+	}
+	up, down := stands("4"), stands("1")
+	a, _ := k.FindStand(up[0])
+	b, _ := k.FindStand(down[len(down)-1])
+	if len(up) == 0 || float64(a.Highest) >= 3 || !strings.Contains(strings.Join(up, " "), "light stand") {
+		t.Errorf("1.8 m over the platform: %v", up)
+	}
+	if float64(b.Highest) < 2.9 || len(down) == len(up) {
+		t.Errorf("3.0 m over the floor: %v, on the platform %v", down, up)
+	}
+}

@@ -58,13 +58,13 @@ func (k *packer) support(order []int) {
 		for j := range s.Panels {
 			p := &s.Panels[j]
 			if p.Size[0] > 1.05 || p.Size[1] > 1.05 {
-				if st, ok := k.stand("", 3, height(p.At, p.Height)+float64(p.Size[1])/2); ok {
+				if st, ok := k.stand("", 3, overPanel(k.f, s, p)+float64(p.Size[1])/2); ok {
 					here[st.Name] += 2
 					bag["sandbag"] += 2
 				}
 				continue
 			}
-			if st, ok := k.stand(p.Stand, 2, height(p.At, p.Height)); ok {
+			if st, ok := k.stand(p.Stand, 2, overPanel(k.f, s, p)); ok {
 				here[st.Name]++
 				bag["sandbag"]++
 			}
@@ -111,7 +111,18 @@ func over(f *shoot.File, s *shoot.Setup, l *shoot.Light) float64 {
 	if len(l.At) < 2 {
 		return high
 	}
-	return high - shoot.Footing(float64(l.At[0]), float64(l.At[1]), f.Room.Objects, s.Objects)
+	top, _ := shoot.Footing(float64(l.At[0]), float64(l.At[1]), high, f.Room.Objects, s.Objects)
+	return high - top
+}
+
+// overPanel is the same of a panel's middle.
+func overPanel(f *shoot.File, s *shoot.Setup, p *shoot.Panel) float64 {
+	high := height(p.At, p.Height)
+	if len(p.At) < 2 {
+		return high
+	}
+	top, _ := shoot.Footing(float64(p.At[0]), float64(p.At[1]), high, f.Room.Objects, s.Objects)
+	return high - top
 }
 
 // step is the highest thing on a floor that a stand is still set upon, metres.

@@ -22,7 +22,10 @@ func curtain(b *Solid, w, d, h float64) {
 		x := w*u + 0.22*w/float64(n)*math.Sin(2*ph)*0.35
 		return geom.V(min(max(x, 0), w), d/2+amp*(s+0.12*math.Sin(3*ph)), 0.004+(h-0.05)*v)
 	}
-	b.Grid(n*14, 18, Own, wave) // one sheet: what passes light passes it once a fold
+	b.Grid(n*14, 18, Own, wave)          // one sheet: what passes light passes it once a fold
+	for _, y := range [2]float64{0, d} { // light comes to the folds through one face of their box, whichever it is
+		b.Cloth(geom.V(0, y, 0.004), geom.V(w, 0, 0), geom.V(0, 0, h-0.05))
+	}
 	metal := b.Surface("steel brushed")
 	b.Rod(geom.V(0, d/2, h-0.012), geom.V(w, d/2, h-0.012), 0.012, metal)
 	for i := range n {

@@ -17,6 +17,7 @@ var (
 // drape is one flat sheet from a bar to its hem, 5 mm off the floor; it has two sides.
 func drape(b *Solid, w, d, h float64) {
 	b.Face(Own, geom.V(0, d/2, 0.005), geom.V(w, d/2, 0.005), geom.V(w, d/2, h-0.012), geom.V(0, d/2, h-0.012))
+	b.Cloth(geom.V(0, d/2, 0.005), geom.V(w, 0, 0), geom.V(0, 0, h-0.017))
 	b.Rod(geom.V(0, d/2, h-0.012), geom.V(w, d/2, h-0.012), 0.012, b.Surface("steel brushed"))
 }
 
@@ -52,6 +53,7 @@ func backdrop(b *Solid, w, d, h float64) {
 		n = 48
 	}
 	b.Grid(2, n, Own, sheet)
+	b.Cloth(geom.V(x0, y, top-down), geom.V(x1-x0, 0, 0), geom.V(0, 0, down))
 	b.Rod(geom.V(0, y, top), geom.V(w, y, top), 0.018, metal)
 	for _, x := range [2]float64{0.012, w - 0.012} {
 		b.Bar(geom.V(x, y, 0), geom.V(x, y, h), 0.012, 10, black)

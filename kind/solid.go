@@ -14,9 +14,20 @@ type Solid struct {
 	Tris         [][3]uint32
 	Mat          []int    // for each triangle, the number of its surface in Surfaces
 	Surfaces     []string // names of preset surfaces; the first is empty: what the shoot says the thing is made of
+	Sheets       []Sheet  // cloth that light meets: relays of paths
 
 	put func(x, y, z float64) geom.Vec
 	way func(x, y, z float64) geom.Vec // directions
+}
+
+// Sheet is a rectangle that cloth fills as light meets it from one side, in the scene's frame:
+// edges EX, EY from Corner, metres.
+type Sheet struct{ Corner, EX, EY geom.Vec }
+
+// Cloth marks the rectangle with edges ex and ey from corner as one that cloth fills.
+func (s *Solid) Cloth(corner, ex, ey geom.Vec) {
+	s.Sheets = append(s.Sheets, Sheet{s.put(corner.X, corner.Y, corner.Z), s.way(ex.X, ex.Y, ex.Z),
+		s.way(ey.X, ey.Y, ey.Z)})
 }
 
 // Own is the surface that the shoot states for the thing itself.

@@ -36,8 +36,8 @@ func build(s *Shoot, b *sheet.Book) {
 			b.Together(28)
 			b.Section(p.Name)
 			rows := [][]string{{"build", fmt.Sprintf("%s, %.2f × %.2f m", p.Kind, p.Width, p.Height)},
-				{"place", fmt.Sprintf("x %.2f · y %.2f · middle %.2f m high, face towards %s", p.At.X, p.At.Y, p.At.Z,
-					compass(p.Normal))}}
+				{"place", fmt.Sprintf("x %.2f · y %.2f · middle %.2f m high%s; face towards %s", p.At.X, p.At.Y, p.At.Z,
+					over(p.Stand, p.At.Z), compass(p.Normal))}}
 			b.Table(cardColumns, rows)
 		}
 		b.Caption("Bag on the leg under the load before the load goes up. Second fixing for anything above people.")
@@ -68,7 +68,7 @@ func (s *Shoot) card(b *sheet.Book, st *Setup, l *sheet.Light) {
 		if len(l.Bodies) > 0 {
 			h = l.Bodies[0].At.Z
 		}
-		add("place", fmt.Sprintf("x %.2f · y %.2f · middle of the face %.2f m high", w.At[0], w.At[1], h))
+		add("place", fmt.Sprintf("x %.2f · y %.2f · middle of the face %.2f m high", w.At[0], w.At[1], h)+over(w, h))
 		if len(l.Bodies) > 0 && !l.NoAim {
 			a := l.Bodies[0].Aim
 			add("aim", fmt.Sprintf("x %.2f · y %.2f · %.2f m high, %.2f m away", a.X, a.Y, a.Z,
@@ -100,6 +100,14 @@ func (s *Shoot) light(setup *shoot.Setup, name string) *shoot.Light {
 		}
 	}
 	return nil
+}
+
+// over says how far something is over what its stand stands on, where that is not the floor.
+func over(st *sheet.Stand, h float64) string {
+	if st == nil || st.On == "" {
+		return ""
+	}
+	return fmt.Sprintf(", %.2f m over %s where its stand is", h-st.Floor, st.On)
 }
 
 // compass says a level direction by the plan's axes: 'x+', 'x− y+', 'up'.
@@ -202,8 +210,9 @@ func (s *Shoot) where(setup, text string) string {
 			low := strings.ToLower(text)
 			if l.Stand != nil && len(l.Bodies) > 0 && (strings.HasPrefix(low, name+": move") ||
 				low == "rig "+name || strings.HasPrefix(low, "fly "+name)) {
-				return fmt.Sprintf(" · stand at x %.2f, y %.2f, face %.2f m high", l.Stand.At[0], l.Stand.At[1],
-					l.Bodies[0].At.Z)
+				h := l.Bodies[0].At.Z
+				return fmt.Sprintf(" · stand at x %.2f, y %.2f, face %.2f m high", l.Stand.At[0], l.Stand.At[1], h) +
+					over(l.Stand, h)
 			}
 		}
 	}

@@ -216,6 +216,7 @@ func checkStand(c *checker, what string, s *Stand) {
 			c.bad("%s has a stand with feet of %.1f m radius: give metres, at most 5", what, s.Radius)
 		}
 		c.length(what+", its stand's height", s.Top)
+		c.number(what+", what its stand stands on", s.Floor)
 	}
 }
 

@@ -170,6 +170,8 @@ type Stand struct {
 	At     [2]float64
 	Radius float64 // of the feet, m
 	Top    float64 // height of the column, m; 0: the height of the body
+	Floor  float64 // height of what its feet stand on, m
+	On     string  // its name; empty: the floor
 }
 
 // Light is one light of the setup or of the place.

@@ -191,7 +191,8 @@ func (w *view) sideStand(g *page, q *ground, s *Stand, head geom.Vec) {
 	if top == 0 {
 		top = head.Z
 	}
-	foot := w.side(geom.V(s.At[0], s.At[1], 0))
+	top -= s.Floor
+	foot := w.side(geom.V(s.At[0], s.At[1], s.Floor))
 	up := xy{foot.x, foot.y - top*w.k}
 	spread := math.Min(0.9*s.Radius*1.3+0.1, top*0.6)
 	knee := xy{foot.x, foot.y - math.Max(0.08, spread)*w.k}

@@ -111,19 +111,22 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 	for t.lights < len(t.p.Lights) {
 		l := t.p.Lights[t.lights]
 		words := faceText.wrap(typographic(l.Words), xStand-b.x0-7)
-		place, aim := l.Where, ""
+		place, raised, aim := l.Where, "", ""
 		if s := l.Stand; s != nil {
 			h := s.Top
 			if len(l.Bodies) > 0 {
 				h = l.Bodies[0].At.Z
 			}
 			place = fmt.Sprintf("%s · %s · %s", t.r.length(s.At[0]), t.r.length(s.At[1]), t.r.length(h))
+			if s.On != "" {
+				raised = fmt.Sprintf("%s over %s", t.r.length(h-s.Floor), s.On)
+			}
 		}
 		if l.aimed() {
 			aim = t.r.length(l.Bodies[0].Aim.Sub(l.Bodies[0].At).Len())
 		}
 		var where []string
-		for _, s := range []string{place, l.Feed} {
+		for _, s := range []string{place, raised, l.Feed} {
 			where = append(where, faceText.wrap(typographic(s), xAim-xStand-1)...)
 		}
 		role := faceRole.clip(l.Role, xStand-b.x0-24)

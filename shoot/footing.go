@@ -1,16 +1,18 @@
 package shoot
 
 import (
+	"cmp"
 	"math"
 	"strings"
 
 	"halfstop/kind"
 )
 
-// Footing is the height of what feet stand on at a place of the floor, metres: the top of a
-// platform or the tread of a flight of steps among the objects, else 0. x and y in metres.
-// Check: stage TestFooting, TestStandOnPlatform.
-func Footing(x, y float64, lists ...[]Object) (top float64) {
+// Footing is the height of what feet stand on at a place of the floor, metres, and its name: the
+// top of a platform or the tread of a flight of steps among the objects, else 0 and none. x and y
+// in metres; what is higher than under stands over the place: infinite for who may stand on
+// anything. Check: stage TestFooting, TestStandOnPlatform, TestUnderPlatform.
+func Footing(x, y, under float64, lists ...[]Object) (top float64, on string) {
 	for _, list := range lists {
 		for i := range list {
 			o := &list[i]
@@ -32,8 +34,10 @@ func Footing(x, y float64, lists ...[]Object) (top float64) {
 			if steps {
 				h = kind.StepAt(back/d, h)
 			}
-			top = max(top, low+h)
+			if h += low; h > top && h <= under {
+				top, on = h, cmp.Or(o.Name, string(o.Kind))
+			}
 		}
 	}
-	return top
+	return top, on
 }

@@ -281,7 +281,7 @@ func TestBuildingPartsStandWhereTheyAre(t *testing.T) {
 		if d, ok := s.Scene.FirstHit(p, geom.V(0, 0, -1)); !ok || math.Abs(2.5-d-c[1]) > 1e-3 {
 			t.Errorf("the tread %.2f m along is at %.3f m, want %.2f", c[0], 2.5-d, c[1])
 		}
-		if h := s.footing(p); math.Abs(h-c[1]) > 1e-9 {
+		if h := s.footing(p, math.Inf(1)); math.Abs(h-c[1]) > 1e-9 {
 			t.Errorf("who stands %.2f m along stands at %.3f m, want %.2f", c[0], h, c[1])
 		}
 	}
@@ -305,7 +305,7 @@ func TestExamplePlaces(t *testing.T) {
 			continue
 		}
 		at := s.Setup.Sitter.At
-		low := s.footing(geom.V(float64(at[0]), float64(at[1]), 0))
+		low := s.footing(geom.V(float64(at[0]), float64(at[1]), 0), math.Inf(1))
 		if b := s.Sitter.Bounds(); math.Abs(b.Lo.Z-low) > 0.02 {
 			t.Errorf("%s: the feet are at %.3f m, the ground at %.3f", p, b.Lo.Z, low)
 		}
@@ -363,6 +363,54 @@ setups:
 		}
 		if c.told != "" && !slices.Contains(codes, c.told) || c.never != "" && slices.Contains(codes, c.never) {
 			t.Errorf("%s: %v; want %q, not %q", c.at, codes, c.told, c.never)
+		}
+	}
+}
+
+// TestUnderPlatform: what stands under a gallery stands on the floor and not on it; a panel on a
+// platform is as high as it is over the platform; the ceiling is that of the room.
+func TestUnderPlatform(t *testing.T) {
+	const head = `halfstop: 1
+room:
+  size: [6, 5, 3.6]
+  objects:
+    - {name: gallery, kind: platform, box: {at: [3, 0, 2.4], size: [3, 4, 0.2]}}
+    - {name: stage, kind: platform, box: {at: [0, 3, 0], size: [2, 2, 1]}}
+setups:
+  - name: One
+    sitter: {at: [1.5, 1.6], faces: [1, 0, 0]}
+    lights:
+      - {name: key, role: key, head: battery head 200, modifier: octa 90, stand: light stand 300, at: [%s], aim: [1.5, 1.6, 1.5]}
+    panels:
+      - {name: flag, kind: flag, size: [0.6, 0.9], stand: light stand, at: [%s], aim: [1.5, 1.6, 1.5]}
+`
+	for _, c := range []struct {
+		light, panel string
+		foot         float64
+		told, never  string
+	}{
+		{"4.5, 2, 2.0", "0.8, 4, 2.9", 0, "", "stage.stand"},                // under the gallery; 1.9 m over the stage
+		{"4.5, 2, 2.0", "0.8, 1.4, 3.0", 0, "stage.stand-height", ""},       // 3 m over the floor: higher than it goes
+		{"1, 4, 3.45", "0.8, 1.4, 2", 1, "stage.through-ceiling", "height"}, // 2.55 m up, and through the ceiling
+	} {
+		s, list := built(t, fmt.Sprintf(head, c.light, c.panel))
+		if s == nil {
+			t.Fatal(list)
+		}
+		for i := range s.Layers {
+			if st := s.Layers[i].Standing; s.Layers[i].Light == 0 && (st == nil || st.Foot.Z != c.foot) {
+				t.Errorf("%s: it stands as %+v, wanted at %.1f m", c.light, st, c.foot)
+			}
+		}
+		told := c.told == ""
+		for _, m := range list {
+			told = told || m.Code == c.told
+			if c.never != "" && strings.Contains(m.Code, c.never) {
+				t.Errorf("%s, %s: %s", c.light, c.panel, m.Text)
+			}
+		}
+		if !told {
+			t.Errorf("%s, %s: no %s\n%s", c.light, c.panel, c.told, list.Text())
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -56,6 +57,9 @@ func (s *Stage) blocked(p geom.Vec) string {
 	return ""
 }
 
+// plainPanel is what a panel weighs that is of no kind in the kit, kg: common practice, no source.
+const plainPanel = 2.0
+
 // checkStands finds stands that cannot stand: a column in furniture or a wall, feet that find no
 // free turn, the swing of a door, an arm through a head, more weight or height than the stand is
 // for. Planning hints: the plate on the stand decides.
@@ -77,9 +81,9 @@ func (s *Stage) checkStands() {
 	}
 	for i := range s.Panels {
 		p := &s.Panels[i]
-		spec, ok := s.kit.FindPanel(p.Panel.Kind)
-		if ok && p.Panel.Stand != "" {
-			s.checkLoad("the "+p.Name, p.Path, p.Panel.Stand, float64(spec.Weight), nil)
+		if spec, _ := s.kit.FindPanel(p.Panel.Kind); p.Panel.Stand != "" {
+			s.checkLoad("the "+p.Name, p.Path, p.Panel.Stand, cmp.Or(float64(spec.Weight), plainPanel),
+				&Standing{Foot: geom.V(p.At.X, p.At.Y, s.footing(p.At, p.At.Z)), Head: p.At, Pivot: p.At})
 		}
 	}
 }
@@ -158,7 +162,7 @@ func (s *Stage) turnFeet(t *Standing) (worst string) {
 		turn := t.Turn + float64((k+1)/2)*(1-2*float64(k%2))*2*math.Pi/3/steps
 		in := ""
 		for _, tip := range t.tipsAt(turn) {
-			if math.Abs(s.footing(tip)-t.Foot.Z) > unevenFeet {
+			if math.Abs(s.footing(tip, t.Head.Z)-t.Foot.Z) > unevenFeet {
 				in = "an edge or a step"
 			}
 			for _, p := range []geom.Vec{tip, tip.Lerp(t.Foot, 0.5).Add(geom.V(0, 0, 0.1))} {

@@ -35,9 +35,10 @@ func (s *Stage) seatUnder(at geom.Vec, seat float64) bool {
 }
 
 // footing is the height of what feet stand on: the top of a platform, a step of a flight, or the
-// floor.
-func (s *Stage) footing(at geom.Vec) float64 {
-	return shoot.Footing(at.X, at.Y, s.Shoot.Room.Objects, s.Setup.Objects)
+// floor; what lies higher than under is no floor there.
+func (s *Stage) footing(at geom.Vec, under float64) float64 {
+	top, _ := shoot.Footing(at.X, at.Y, under, s.Shoot.Room.Objects, s.Setup.Objects)
+	return top
 }
 
 // boxes are the room's and the setup's boxes that stand square.

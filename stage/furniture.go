@@ -41,5 +41,8 @@ func (s *Stage) furniture(o *shoot.Object, lo, size geom.Vec, f geom.Frame, mat 
 	if err := s.Scene.AddMesh(m); err != nil {
 		s.problem(diag.Error, "stage.object", path, "", "%s cannot be built: %v", o.Name, err)
 	}
+	for _, c := range b.Sheets {
+		s.Scene.AddRelay(c.Corner, c.EX, c.EY, mat)
+	}
 	return true
 }

@@ -64,17 +64,17 @@ func (s *Stage) stand(l *shoot.Light, b *Body) *Standing {
 		t.Head = b.At.Add(geom.V(0, 0, -max(b.Height, b.Width*one(b.Shape == "sphere"))/2))
 	}
 	k, ok := kind.FindStand(t.Kind)
-	if ok && !k.Feet || t.Head.Z-s.footing(t.Head) < 0.12 {
+	if ok && !k.Feet || t.Head.Z-s.footing(t.Head, t.Head.Z) < 0.12 {
 		return nil
 	}
 	t.Pivot = t.Head.Add(geom.V(0, 0, -0.11))
 	if k.Arm && spec.Reach > 0 {
 		t.Pivot = s.boomFoot(t, b, float64(spec.Reach))
 		if top := float64(spec.Highest); top > 0 {
-			t.Pivot.Z = min(t.Pivot.Z, s.footing(t.Pivot)+top)
+			t.Pivot.Z = min(t.Pivot.Z, s.footing(t.Pivot, t.Head.Z)+top)
 		}
 	}
-	t.Foot = geom.V(t.Pivot.X, t.Pivot.Y, s.footing(t.Pivot))
+	t.Foot = geom.V(t.Pivot.X, t.Pivot.Y, s.footing(t.Pivot, t.Head.Z))
 	t.Pivot.Z = max(t.Pivot.Z, t.Foot.Z+0.1)
 	t.Turn = math.Atan2(b.Frame.N.Y, b.Frame.N.X) // one leg goes under the light
 	t.Blocked = s.turnFeet(t)
@@ -134,7 +134,7 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		if score <= best { // looking for room costs the most, and only takes away
 			continue
 		}
-		if feet := (&Standing{Foot: geom.V(p.X, p.Y, s.footing(p)), Footprint: t.Footprint,
+		if feet := (&Standing{Foot: geom.V(p.X, p.Y, s.footing(p, head.Z)), Footprint: t.Footprint,
 			Kind: t.Kind}); s.turnFeet(feet) != "" || s.blocked(p) != "" {
 			score -= 6
 		}
@@ -142,7 +142,7 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 			best, at = score, p
 		}
 	}
-	at.Z = max(s.footing(at)+0.6, head.Z-0.12)
+	at.Z = max(s.footing(at, head.Z)+0.6, head.Z-0.12)
 	if ceiling > 0 {
 		at.Z = min(at.Z, CeilingAt(&s.Shoot.Room, at.X, at.Y)-0.2)
 	}

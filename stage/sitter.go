@@ -90,7 +90,7 @@ func (s *Stage) sitter() {
 // person builds one person into the scene.
 func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
 	at := geom.V(float64(w.At[0]), float64(w.At[1]), 0)
-	at.Z = s.footing(at)
+	at.Z = s.footing(at, math.Inf(1))
 	dir := geom.V(0, 1, 0)
 	switch {
 	case w.Faces.Word == "camera" || w.Faces.Word == "" && geom.Of(w.Faces.Vec).Len2() == 0:

@@ -338,7 +338,7 @@ func lightViews(m *model, s *stage.Stage, setup string) []LightView {
 				a[2] = float64(w.At[2])
 			}
 			v.At = &a
-			v.Stands = shoot.Footing(a[0], a[1], m.job.File.Room.Objects, s.Setup.Objects)
+			v.Stands, _ = shoot.Footing(a[0], a[1], a[2], m.job.File.Room.Objects, s.Setup.Objects)
 			if l, on := at[i]; on && s.Layers[l].Standing != nil {
 				v.Stands = s.Layers[l].Standing.Foot.Z // a boom stands elsewhere
 			}
