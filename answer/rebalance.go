@@ -166,8 +166,8 @@ func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials ma
 	own := *st.Setup
 	own.Look = slices.Clone(own.Look)
 	for i := range own.Look {
-		if own.Look[i].Within == 0 {
-			own.Look[i].Within = floorWithin
+		if own.Look[i].Within.Value == 0 {
+			own.Look[i].Within = shoot.Tolerance{Value: floorWithin, Unit: "st"}
 		}
 	}
 	st.Setup = &own

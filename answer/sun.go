@@ -510,7 +510,7 @@ func (d *SunDay) holds(s *shoot.Setup, say func(string, ...any)) {
 			continue
 		}
 		for _, w := range s.Look {
-			may := float64(w.Within)
+			may := float64(w.Within.Stops())
 			if may == 0 {
 				may = lookHolds
 			}

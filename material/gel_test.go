@@ -29,6 +29,10 @@ func TestCorrectionGels(t *testing.T) {
 	}{
 		{"full orange", 6500, 3200, 159, 0.55, 2, 0.05}, {"half orange", 6500, 3800, 109, 0.71, 2, 0.05},
 		{"quarter orange", 6500, 4600, 64, 0.80, 2, 0.05}, {"eighth orange", 6500, 5500, 27, 0.87, 2, 0.05},
+		// The family made for flash: 1e6/(1e6/5600 + shift), and 'half and quarter orange bring
+		// daylight to about 3,800 and 4,600 K' (a published answer).
+		{"full orange 5600", 5600, 3200, 134, 0, 2, 0}, {"half orange 5600", 5600, 3853, 81, 0, 2, 0},
+		{"quarter orange 5600", 5600, 4534, 42, 0, 2, 0}, {"eighth orange 5600", 5600, 5036, 20, 0, 2, 0},
 		{"full blue", 3200, 5700, -137, 0.34, 2, 0.05}, {"half blue", 3200, 4300, -79, 0.54, 2, 0.05},
 		{"quarter blue", 3200, 3600, -35, 0.69, 2, 0.05}, {"eighth blue", 3200, 3400, -18, 0.81, 2, 0.05},
 		{"three-quarter blue", 3200, 5000, -112, 0, 2, 0}, {"double blue", 3200, 26000, -274, 0, 2, 0},

@@ -148,6 +148,9 @@ func (f former) kind(v *FormField, t reflect.Type, info yamltext.FieldInfo) {
 	case reflect.TypeFor[Amount]():
 		v.Kind = "level"
 		return
+	case reflect.TypeFor[Tolerance]():
+		v.Kind, v.Noun, v.Unit = "quantity", "tolerance", "st"
+		return
 	case reflect.TypeFor[Reading]():
 		v.Kind, v.Noun, v.Like = "quantity", "f-number", "f/5.6 + 0.3"
 		return

@@ -557,7 +557,7 @@ type Wish struct {
 	By        q.Stops   `yaml:"by" doc:"how much above or below" over:"0"`
 	Darkest   *q.Stops  `yaml:"darkest" doc:"not under this level in the picture"`
 	Brightest *q.Stops  `yaml:"brightest" doc:"not over this level in the picture"`
-	Within    q.Stops   `yaml:"within" doc:"tolerance: a miss inside it counts nothing" least:"0"`
+	Within    Tolerance `yaml:"within" doc:"tolerance: a miss inside it counts nothing; of warmer in mired, of ambient in per cent as well" like:"0.3 st"`
 	Ratio     string    `yaml:"ratio" doc:"'4:1 sides' or '3:1 lights' against the point named in 'to'"`
 	To        string    `yaml:"to" doc:"the other point of the ratio" names:"points"`
 	Colour    *Spectrum `yaml:"colour" doc:"colour of the light there"`

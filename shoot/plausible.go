@@ -75,6 +75,36 @@ var keySpans = map[string]span{
 		"haze one sees beams in has 10 to 60 m"},
 }
 
+// typeSpans are the rules of single settings by type and key, where a key has more than one type.
+var typeSpans = map[string]span{
+	"Hertz pwm": {"a pulse rate", [2]float64{90, 200_000}, [2]float64{1, 1e9}, "Hz",
+		"write it like 400 Hz or 20 kHz"},
+	"Seconds duration": {"a flash duration", [2]float64{1e-6, 0.05}, [2]float64{1e-8, 10}, "s",
+		"write it like 1/1000 s or 2 ms"},
+	"Watts load":       {"a load", [2]float64{20, 25_000}, [2]float64{1e-3, 1e6}, "W", "write it like 800 W or 2 kW"},
+	"Minutes run time": {"a run time", [2]float64{5, 1440}, [2]float64{0.1, 1e5}, "min", "write it like 90 min or 2 h"},
+	"Metres guide number": {"a guide number", [2]float64{2, 130}, [2]float64{0.1, 1000}, "m",
+		"at ISO 100, in metres: 58 m; in feet: 190 ft"},
+	"Metres size of a thing": {"a size", [2]float64{1e-4, 25}, [2]float64{1e-6, 1000}, "m",
+		"a bare number is metres: 60 cm, 1.2 m"},
+	"Mired warmer": {"a shift of the light's colour", [2]float64{0, 250}, [2]float64{0, 1000}, "mired",
+		"bulbs under daylight white are about 180 mired warm"},
+	"Stops within":      {"a tolerance", [2]float64{0.01, 3}, [2]float64{0, 60}, "st", "write it like 0.3 st"},
+	"Stops nd":          {"a filter", [2]float64{0.1, 15}, [2]float64{0, 20}, "st", "write it like 3 st"},
+	"Stops uncertainty": {"an uncertainty", [2]float64{0, 2.5}, [2]float64{0, 5}, "st", "write it like 0.4 st"},
+}
+
+// mistakable are settings whose number says too little without its unit: what else it may be, and
+// what to write.
+var mistakable = map[string][2]string{
+	"warmer": {"mired or kelvin", "write it in mired, like 40 mired: from K1 to K2 it is 1,000,000/K2 − 1,000,000/K1"},
+	"nd": {"stops, a density (0.3 is a stop) or a factor (8 is three stops)",
+		"write it in stops: density 0.6 and factor 4 are 2 st"},
+	"run time": {"minutes or hours", "write it like 90 min or 1.5 h"},
+	"load":     {"watts, amps or kilograms", "of a circuit 800 W, of a stand 5 kg"},
+	"pwm":      {"hertz or kilohertz", "write it like 400 Hz or 20 kHz"},
+}
+
 // place is the rule for coordinates.
 var place = span{"a coordinate", [2]float64{0, 200}, [2]float64{0, 5000}, "m",
 	"coordinates are metres from the room's first corner: 2.4, or 240 cm"}
@@ -115,6 +145,11 @@ func (c *checker) plausible(v reflect.Value, path, key string) {
 			c.span(fmt.Sprintf("%s[%d]", path, i), y, place)
 		}
 		return
+	case Tolerance:
+		if x.Unit == "st" {
+			c.span(path, x.Value, typeSpans["Stops within"])
+		}
+		return
 	case Spectrum, Surface, Reflectance, Direction:
 		return // read with their own bounds
 	}
@@ -141,11 +176,21 @@ func (c *checker) plausible(v reflect.Value, path, key string) {
 		if !ok {
 			return
 		}
+		if m, ok := mistakable[key]; ok && c.unitless(path) && !c.failed(path) {
+			c.say(path, "file.unit", m[1], "%s: %s has no unit: it may be %s", key, c.doc.Find(path).Said(), m[0])
+			return
+		}
+		if own, ok := typeSpans[ofType(v.Type())+" "+key]; ok {
+			c.span(path, v.Float(), own)
+			return
+		}
 		if v.Type() == reflect.TypeFor[q.Metres]() {
 			if placeKeys[key] || key == "from" && strings.Contains(path, "points[") {
 				s = place
 			} else if own, ok := keySpans[key]; ok {
 				s = own
+			} else if key == "size" && (strings.Contains(path, "panels[") || strings.Contains(path, "kit.")) {
+				s = typeSpans["Metres size of a thing"]
 			}
 		}
 		c.span(path, v.Float(), s)
@@ -176,7 +221,19 @@ func (c *checker) span(path string, x float64, s span) {
 			said, s.what, s.real[0], s.real[1], s.unit)
 		return
 	}
+	if s.unit != "" && c.unitless(path) {
+		c.say(path, "file.unit", s.fix, "%s has no unit, and in %s it is %s than %s usually is (%.3g to %.3g %s)",
+			said, s.unit, word, s.what, s.real[0], s.real[1], s.unit)
+		return
+	}
 	m := c.say(path, "shoot.implausible", s.fix, "%s is %s than %s usually is (%.3g to %.3g %s)",
 		said, word, s.what, s.real[0], s.real[1], s.unit)
 	m.Severity = diag.Finding
+}
+
+// unitless reports whether the value at path is written as a number without a unit, where its
+// quantity has one.
+func (c *checker) unitless(path string) bool {
+	n := c.doc.Find(path)
+	return n != nil && n.Kind == yamltext.Scalar && bare(strings.TrimSpace(n.Text))
 }

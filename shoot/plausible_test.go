@@ -1,6 +1,7 @@
 package shoot
 
 import (
+	"maps"
 	"reflect"
 	"strings"
 	"testing"
@@ -39,7 +40,9 @@ func TestEveryQuantityHasASpan(t *testing.T) {
 	if n < 120 {
 		t.Errorf("only %d quantities were walked", n)
 	}
-	for key, s := range keySpans {
+	all := maps.Clone(keySpans)
+	maps.Copy(all, typeSpans)
+	for key, s := range all {
 		if s.what == "" || s.fix == "" || !(s.possible[0] <= s.real[0] && s.real[0] < s.real[1] &&
 			s.real[1] <= s.possible[1]) {
 			t.Errorf("%s: %+v", key, s)
@@ -83,16 +86,81 @@ setups:
 	for _, c := range []struct {
 		key, value, want string
 	}{{"BULB", "600 m", "shoot.implausible"}, {"FLUX", "1e22 lm", "shoot.impossible"}, {"FLUX", "3e6 lm",
-		"shoot.implausible"}, {"PAT", "3000", "shoot.implausible"},
+		"shoot.implausible"}, {"PAT", "3000", "file.unit"},
+		{"PAT", "3000 m", "shoot.implausible"},
 		{"OAT", "1e300", "shoot.impossible"}, {"LENS", "1 mm", "shoot.impossible"}, {"LENS", "4 mm",
 			"shoot.implausible"}, {"APERTURE", "f/0.01", "shoot.impossible"},
 		{"SHUTTER", "1000 s", "shoot.implausible"}, {"LAT", "90 km", "shoot.impossible"}, {"LAT", "90000",
 			"shoot.impossible"}, {"CD", "1e22 cd", "shoot.impossible"},
-		{"WIDE", "600", "shoot.implausible"}, {"PANEL", "-4000", "shoot.implausible"}, {"POINT", "1e300",
+		{"WIDE", "600", "file.unit"}, {"WIDE", "60", "file.unit"}, {"WIDE", "60 m", "shoot.implausible"}, {"PANEL", "-4000", "file.unit"}, {"POINT", "1e300",
 			"shoot.impossible"}} {
 		got, err := parse(c.key, c.value)
 		if got != c.want || err != (c.want != "shoot.implausible") {
 			t.Errorf("%s: %s gives %q, an error: %v", c.key, c.value, got, err)
+		}
+	}
+}
+
+// A bare number whose unit may be mistaken is refused, with its place, why, and what to write; with
+// a unit it is taken, and so are the bare numbers that the reference calls valid (metres, degrees,
+// shares, kelvin).
+func TestBareNumbers(t *testing.T) {
+	const src = `halfstop: 1
+room:
+  size: [6, 5, 3]
+  circuits: [{name: ring, volts: 230 V, amps: 16 A, @LOAD}]
+kit:
+  heads: [{name: my head, like: battery head 500, @GUIDE, @DURATION}]
+setups:
+  - name: one
+    camera: {at: [5, 2.5], @HEIGHT, aim: sitter.face, lens: 50 mm, aperture: f/4, @ND}
+    sitter: {at: [2, 2.5], faces: camera}
+    lights: [{role: key, head: my head, at: [3, 3], height: 2, feather: 10, power: 1/4}]
+    panels: [{name: p, kind: board, @PANEL, at: [2, 1], height: 1}]
+    look:
+      - {point: face key side, reads: f/4, @FIRST}
+      - {point: face shadow side, @WARMER, @SECOND}
+      - {point: hair edge, ambient: 0.2, @THIRD}
+`
+	valid := map[string]string{"@LOAD": "load: 800 W", "@GUIDE": "guide number: 58", "@DURATION": "duration: 2 ms",
+		"@HEIGHT": "height: 1.5", "@ND": "nd: 3 st", "@PANEL": "size: [1, 2]", "@FIRST": "within: 0.3 st",
+		"@WARMER": "warmer: 25 mired", "@SECOND": "within: 15 mired", "@THIRD": "within: 5 %"}
+	text := func(k, v string) string {
+		s := src
+		for a, b := range valid {
+			if a == k {
+				b = v
+			}
+			s = strings.ReplaceAll(s, a, b)
+		}
+		return s
+	}
+	f, _, l := Parse("s", []byte(text("", "")), Options{})
+	if len(l) > 0 {
+		t.Fatal(l)
+	}
+	look := f.Setups[0].Look
+	if look[0].Within.Stops() != 0.3 || look[1].Within != (Tolerance{15, "mired"}) || look[2].Within.Value != 5 {
+		t.Errorf("%+v %+v %+v", look[0].Within, look[1].Within, look[2].Within)
+	}
+	for _, c := range [][3]string{
+		{"@FIRST", "within: 15", "write 15 st"}, {"@FIRST", "within: 0.3", "write 0.3 st"},
+		{"@FIRST", "within: 15 mired", "in stops"}, {"@SECOND", "within: 15", "15 mired"},
+		{"@THIRD", "within: 5", "5 %"}, {"@FIRST", "within: 5 K", "0.3 st"}, {"@FIRST", "within: -0.3 st", "0.3 st"},
+		{"@WARMER", "warmer: 25", "40 mired"}, {"@ND", "nd: 0.6", "density 0.6"}, {"@ND", "nd: 8", "factor 4"},
+		{"@HEIGHT", "height: 150", "2.1 m"}, {"@PANEL", "size: [60, 90]", "60 cm"},
+		{"@DURATION", "duration: 0.5", "1/125 s"}, {"@LOAD", "load: 6", "800 W"}, {"@GUIDE", "guide number: 190", "190 ft"},
+	} {
+		s := text(c[0], c[1])
+		_, _, l := Parse("s", []byte(s), Options{})
+		if !l.Has(0) {
+			t.Errorf("%s is taken: %v", c[1], l)
+			continue
+		}
+		m := l[0]
+		line := 1 + strings.Count(s[:strings.Index(s, c[1])], "\n")
+		if m.Pos.Line != line || m.Pos.Col < 2 || m.Text == "" || !strings.Contains(m.Fix, c[2]) {
+			t.Errorf("%s: line %d (not %d):%d %q fix %q", c[1], m.Pos.Line, line, m.Pos.Col, m.Text, m.Fix)
 		}
 	}
 }

@@ -550,6 +550,12 @@ func (c *checker) wish(s *Setup, w *Wish, path string) {
 			c.say(path, "file.missing", "add to: face shadow side", "a ratio needs \"to\", the other point")
 		}
 	}
+	for unit, key := range map[string]string{"mired": "warmer", "%": "ambient"} {
+		if w.Within.Unit == unit && !c.doc.Has(path+"."+key) {
+			c.say(path+".within", "file.unit", "write it in stops, like 0.3 st",
+				"a tolerance in %s is of %q, and this entry has none", unit, key)
+		}
+	}
 	if w.To != "" && !c.doc.Has(path+".ratio") {
 		c.say(path+".to", "shoot.look", "add ratio", "\"to\" needs a ratio")
 	}

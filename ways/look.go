@@ -44,7 +44,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			t.Name = words
 			t.Priority, t.Weight, t.Strict = priorityOf(w.Priority), w.Weight, w.Strict
 			if t.Kind != balance.Colour {
-				t.Within = float64(w.Within) * t.Kind.UnitPerStop()
+				t.Within = within(w, t.Kind)
 			}
 			out, aims = append(out, t), append(aims, aim{i, words})
 		}
@@ -122,6 +122,24 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 	return out, aims, notes
 }
 
+// within is the tolerance that a wish states, in the unit of a kind; 0 where it states none.
+func within(w *shoot.Wish, k balance.Kind) float64 {
+	switch {
+	case k == balance.Warmth && w.Within.Unit == "mired":
+		return w.Within.Value
+	case k == balance.Ambient && w.Within.Unit == "%":
+		return w.Within.Value / 100
+	}
+	return float64(w.Within.Stops()) * k.UnitPerStop()
+}
+
+// ToleranceOf is by how much a wish may be missed and still count as met, in the unit of a kind
+// other than a colour: what it states, or else what balance takes by its priority.
+func ToleranceOf(w *shoot.Wish, k balance.Kind) float64 {
+	t := balance.Target{Kind: k, Priority: priorityOf(w.Priority), Strict: w.Strict, Within: within(w, k)}
+	return t.Tolerance()
+}
+
 // colourTarget is the target for the colour of the light at a point. A stop corresponds to a
 // hundredth in u'v' near white, and for a deep colour to a sixth of the way to the camera's white
 // (judgement: a deep colour that is a little paler is still that colour).
@@ -130,8 +148,8 @@ func (r *rig) colourTarget(w *shoot.Wish, p int, c spectrum.Curve) balance.Targe
 	deep := spectrum.DeltaUVPrime(c.XY(), r.stage.White.XY())
 	per := math.Max(balance.Colour.UnitPerStop(), deep/6)
 	within := colourTolerance
-	if w.Within > 0 {
-		within = float64(w.Within) * per
+	if s := w.Within.Stops(); s > 0 {
+		within = float64(s) * per
 	}
 	t := balance.ColourAt(p, u, v, within)
 	t.PerStop = per

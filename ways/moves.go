@@ -133,7 +133,9 @@ func (g *generator) forTarget(t int) {
 		g.whites()
 		g.recolour(target)
 		g.house(target.Point, 0.1)
-		g.shutter(false, target.Point)
+		if target.Kind == balance.Colour || o.Residual > 0 { // too cool is not mended by less of what burns
+			g.shutter(false, target.Point)
+		}
 		if l := g.lifter(target); l >= 0 {
 			g.camera(true, target.Point)
 			g.stronger(l)

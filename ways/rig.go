@@ -7,6 +7,7 @@ import (
 
 	"halfstop/balance"
 	"halfstop/kit"
+	"halfstop/material"
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
@@ -82,8 +83,9 @@ func (r *rig) optionsOf(l int) []option {
 		if len(w.Gel) > 0 {
 			add(option{name: "no gel", sets: setsGel, cost: 0.06}, func(k *kit.Want) { k.Gels = nil })
 		}
+		white := r.whiteOnly()
 		for _, g := range r.stage.Kit().GelNames() {
-			if len(w.Gel) == 1 && strings.EqualFold(w.Gel[0], g) {
+			if len(w.Gel) == 1 && strings.EqualFold(w.Gel[0], g) || white && tints(g) {
 				continue
 			}
 			add(option{name: g, sets: setsGel, gels: []string{g},
@@ -99,13 +101,30 @@ func (r *rig) optionsOf(l int) []option {
 	return out
 }
 
+// whiteOnly reports whether the look asks for warmth and for no colour: then only sheets that
+// correct are tried. A straw or an amber has the mireds of one and turns skin green or yellow.
+func (r *rig) whiteOnly() (warmth bool) {
+	for i := range r.stage.Setup.Look {
+		w := &r.stage.Setup.Look[i]
+		if w.Colour != nil {
+			return false
+		}
+		warmth = warmth || w.Warmer != nil
+	}
+	return warmth
+}
+
+// tints reports whether a sheet of the catalogue is an effect colour, not a correction.
+func tints(name string) bool {
+	g, err := material.FindGel(name)
+	return err == nil && g.Deep
+}
+
 // sheetCost is the cost of a gel as an option. A colour costs more than a correction, which a crew
 // knows by heart (judgement).
 func sheetCost(name string) float64 {
-	for _, w := range []string{" orange", " blue", " plus green", " minus green"} {
-		if strings.HasSuffix(strings.ToLower(name), w) {
-			return 0.12
-		}
+	if g, err := material.FindGel(name); err == nil && !g.Deep {
+		return 0.12
 	}
 	return 0.2
 }

@@ -20,7 +20,8 @@ func (g *generator) ownWarmth(point int) bool {
 }
 
 // whites proposes a white balance between lamps and flash with the flash gelled towards it: about
-// 4,000 K with half orange, 4,600 K with quarter (trade case 13). Full orange and 3,200 K turn what
+// 4,000 K with half orange, 4,600 K with quarter (trade case 13; the halves and quarters made for
+// flash, +81 and +42 mired, lead 5,600 K to 3,850 and 4,530 K). Full orange and 3,200 K turn what
 // daylight there is deep blue: they are tried where that is what a wish wants, and cost more.
 func (g *generator) whites() {
 	set := g.base.stage.Setup

@@ -6,12 +6,15 @@ import (
 	"strings"
 
 	"halfstop/answer"
+	"halfstop/balance"
 	"halfstop/meter"
 	"halfstop/picture"
 	"halfstop/render"
+	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/trace"
+	"halfstop/ways"
 )
 
 func lensOf(s *stage.Stage, cam *meter.Camera) trace.Lens { return render.LensOf(s, *cam) }
@@ -89,12 +92,8 @@ func readingsOf(m *model, index int, s *stage.Stage, meas *meter.Measured, word 
 	return v
 }
 
-// mired is what a shift of colour may be off and count as met: a want's quarter of a stop, at the
-// 30 mired that balance puts at a stop.
-const mired = 8
-
-// resultOf judges one wish. A miss inside its tolerance (a twentieth
-// of a stop at least: half of what a meter shows) is met.
+// resultOf judges one wish. A miss inside its tolerance is met: the same tolerance that balance and
+// the meter's first sentence go by.
 func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 	out := WishResult{Wants: []WantResult{}}
 	find := func(name string) *meter.Reading {
@@ -104,12 +103,13 @@ func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 		return nil
 	}
 	r := find(w.Point)
-	within := 0.05
+	own := &shoot.Wish{}
 	for i := range s.Setup.Look {
 		if l := &s.Setup.Look[i]; strings.HasSuffix(w.Path, "look["+strconv.Itoa(i)+"]") {
-			within = max(within, float64(l.Within))
+			own = l
 		}
 	}
+	within := ways.ToleranceOf(own, balance.Level)
 	for _, want := range w.Wants {
 		var got WantResult
 		judge := func(predicted, miss float64) {
@@ -151,7 +151,8 @@ func resultOf(s *stage.Stage, rs []meter.Reading, w *WishView) WishResult {
 			if white, _, ok := spectrum.CCTOhno2013(s.White.XY()); ok && r.Kelvin > 0 {
 				d := 1e6/r.Kelvin - 1e6/white
 				off := d - *want.Lo
-				got.Predicted, got.Miss, got.Met = &d, &off, math.Abs(off) <= mired
+				got.Predicted, got.Miss = &d, &off
+				got.Met = math.Abs(off) <= ways.ToleranceOf(own, balance.Warmth)
 			}
 		case want.Kind == "colour" && want.XY != nil:
 			d := spectrum.DeltaUVPrime(r.XY, spectrum.XY{X: want.XY[0], Y: want.XY[1]})
