@@ -129,7 +129,8 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 	// sheets first: steps of 0.002 in u'v' (common practice, no source).
 	slices.SortStableFunc(m.Ways, func(a, b MatchWay) int {
 		return cmp.Or(cmp.Compare(math.Floor(a.DeltaUV/0.002), math.Floor(b.DeltaUV/0.002)),
-			cmp.Compare(math.Round(10*float64(a.Loss)), math.Round(10*float64(b.Loss))), cmp.Compare(len(a.Gels), len(b.Gels)),
+			cmp.Compare(math.Round(10*float64(a.Loss)), math.Round(10*float64(b.Loss))),
+			cmp.Compare(len(a.Gels), len(b.Gels)),
 			cmp.Compare(a.Loss, b.Loss))
 	})
 	return m, nil
