@@ -50,6 +50,7 @@ type LookJSON struct {
 	Met       bool    `json:"met"`
 	Known     float64 `json:"known_to_stops"` // one standard deviation of the prediction
 	Unsettled bool    `json:"meter_first"`    // missed by no more than that
+	Kind      string  `json:"kind"`           // as of the targets of balance: 'reading', 'colour', 'warmth', …
 }
 
 // CameraJSON is what the readings are for.
@@ -201,7 +202,7 @@ func (m *Metered) JSON() SetupReadings {
 	out.Facts = factsJSON(&m.Facts)
 	for _, t := range m.Look {
 		out.Look = append(out.Look, LookJSON{t.Words, t.Priority, t.Predicted, float64(t.Residual), t.Met,
-			float64(t.Known), t.Unsettled()})
+			float64(t.Known), t.Unsettled(), t.Kind})
 	}
 	return out
 }

@@ -20,14 +20,16 @@ type Setting struct {
 // Outcome is what becomes of one target.
 type Outcome struct {
 	Predicted float64 // in the target's unit (Kind)
-	Residual  q.Stops // signed distance from what is wanted, tolerance not taken off; positive: too bright, too high
-	Miss      q.Stops // what lies beyond the tolerance, unsigned
-	Met       bool    // Miss is at most 0.05 st: what a meter shows
-	Unknown   bool    // missed, but by less than the prediction is known to, and so left as it was
-	Loss      float64 // what it counts in the objective
-	Limits    []Limit // what binds, the one that buys most first; only where not met
-	Conflicts []int   // targets of the same or a higher priority, each of which alone stands in the way
-	Reason    string  // one line: 'accent at full: 1.3 st short'; empty where met
+	// of a Colour, CIE 1976 u'v': what it comes to and what is wanted
+	UV, Wanted [2]float64
+	Residual   q.Stops // signed distance from what is wanted, tolerance not taken off; positive: too bright, too high
+	Miss       q.Stops // what lies beyond the tolerance, unsigned
+	Met        bool    // Miss is at most 0.05 st: what a meter shows
+	Unknown    bool    // missed, but by less than the prediction is known to, and so left as it was
+	Loss       float64 // what it counts in the objective
+	Limits     []Limit // what binds, the one that buys most first; only where not met
+	Conflicts  []int   // targets of the same or a higher priority, each of which alone stands in the way
+	Reason     string  // one line: 'accent at full: 1.3 st short'; empty where met
 }
 
 // Shown is the least that is spoken of: half of the tenth of a stop that a meter shows.
@@ -178,6 +180,12 @@ func (m *compiled) outcome(i int, sum []float64, cam *[dials]float64) Outcome {
 	o.Unknown = !o.Met && r.known && v >= r.fromLo-r.tolerance && v <= r.toHi+r.tolerance
 	lo, hi := r.lo, r.hi
 	switch r.kind {
+	case Colour:
+		o.UV, o.Wanted = [2]float64{}, r.uv
+		o.UV[0], o.UV[1] = uvOf(sum[r.xyz[0]], sum[r.xyz[1]], sum[r.xyz[2]])
+		if r.hasRef {
+			o.Wanted[0], o.Wanted[1] = uvOf(sum[r.ref[0]], sum[r.ref[1]], sum[r.ref[2]])
+		}
 	case Ambient:
 		o.Predicted = 1 / (1 + math.Exp2(-v))
 		lo, hi = oddsRange(t.Lo, t.Hi)

@@ -38,7 +38,7 @@ func (r Ratio) Words() string {
 		"dramatic", "dramatic", "graphic, low key", "graphic, low key"}
 	i := int(math.Round(float64(r.KeyOverFill) * 2))
 	if i < 0 {
-		return "fill leads"
+		return "nearly flat"
 	}
 	if i >= len(words) {
 		return "silhouette-like shadow side"

@@ -58,7 +58,7 @@ func comesOut(w answer.LookJSON) string {
 	if w.Met {
 		return "as wished"
 	}
-	if strings.HasPrefix(w.Predicted, "Δu") {
+	if w.Kind == "colour" {
 		return "another colour: " + w.Predicted
 	}
 	word := "brighter"

@@ -260,7 +260,7 @@ func wordsOf(c spectrum.XY, said bool) string {
 			words = "the picture’s white"
 		}
 	default:
-		words = hueOf(c)
+		words = spectrum.HueOf(c)
 	}
 	if !said {
 		return words
@@ -280,23 +280,4 @@ func wordsOf(c spectrum.XY, said bool) string {
 // Tint is a chromaticity, CIE 1976, as linear sRGB of luminance 1. Values may lie outside 0 to 1.
 func Tint(uv [2]float64) [3]float64 {
 	return spectrum.SRGB.Linear(spectrum.XYOfUVPrime(uv[0], uv[1]).XYZ(1))
-}
-
-// hueOf names a strong colour by its direction from white (D65) in u'v', degrees anticlockwise from
-// +u: red about 5°, orange 30°, yellow 65°, green 130°, cyan 190°, blue 255°, violet 285°, pink
-// 330°.
-func hueOf(c spectrum.XY) string {
-	u, v := c.UVPrime()
-	u0, v0 := spectrum.DaylightXY(6504).UVPrime()
-	angle := math.Mod(math.Atan2(v-v0, u-u0)*180/math.Pi+360, 360)
-	for _, h := range []struct {
-		to   float64
-		name string
-	}{{18, "red"}, {48, "orange"}, {90, "yellow"}, {165, "green"}, {222, "cyan"}, {272, "blue"}, {305, "violet"},
-		{348, "pink"}} {
-		if angle < h.to {
-			return h.name
-		}
-	}
-	return "red"
 }

@@ -92,7 +92,8 @@ setups:
 			"shoot.implausible"}, {"APERTURE", "f/0.01", "shoot.impossible"},
 		{"SHUTTER", "1000 s", "shoot.implausible"}, {"LAT", "90 km", "shoot.impossible"}, {"LAT", "90000",
 			"shoot.impossible"}, {"CD", "1e22 cd", "shoot.impossible"},
-		{"WIDE", "600", "file.unit"}, {"WIDE", "60", "file.unit"}, {"WIDE", "60 m", "shoot.implausible"}, {"PANEL", "-4000", "file.unit"}, {"POINT", "1e300",
+		{"WIDE", "600", "file.unit"},
+		{"WIDE", "60", "file.unit"}, {"WIDE", "60 m", "shoot.implausible"}, {"PANEL", "-4000", "file.unit"}, {"POINT", "1e300",
 			"shoot.impossible"}} {
 		got, err := parse(c.key, c.value)
 		if got != c.want || err != (c.want != "shoot.implausible") {
@@ -140,7 +141,8 @@ setups:
 		t.Fatal(l)
 	}
 	look := f.Setups[0].Look
-	if look[0].Within.Stops() != 0.3 || look[1].Within != (Tolerance{15, "mired"}) || look[2].Within.Value != 5 {
+	if look[0].Within.Stops() != 0.3 || look[1].Within != (Tolerance{15, "mired"}) ||
+		look[2].Within.Value != 5 {
 		t.Errorf("%+v %+v %+v", look[0].Within, look[1].Within, look[2].Within)
 	}
 	for _, c := range [][3]string{

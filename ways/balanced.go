@@ -13,6 +13,7 @@ import (
 	"halfstop/meter"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/yamltext"
 )
@@ -80,6 +81,11 @@ func (b *Balanced) Missed() int {
 	for _, o := range b.Solution.Targets {
 		if !o.Met {
 			n++
+		}
+	}
+	for i := range b.aims {
+		if i < len(b.Solution.Targets) && b.aims[i].nearest != "" && b.Solution.Targets[i].Met {
+			n++ // as near as can be had is not what was wished
 		}
 	}
 	return n
@@ -156,6 +162,7 @@ func (b *Balanced) Lights() []LightNow {
 // TargetNow is one target with its prediction at the settings found.
 type TargetNow struct {
 	Words     string // 'hair edge 0.7 st above face key side'
+	Kind      string // 'reading', 'level', 'colour', …, as JSON has it
 	Point     string
 	Priority  string
 	Wanted    string
@@ -190,8 +197,8 @@ func (b *Balanced) Targets() []TargetNow {
 			c.Lo, c.Hi = c.Lo+d, c.Hi+d
 			t = &c
 		}
-		n := TargetNow{Words: b.aims[i].words, Point: b.Problem.Points[t.Point].Name,
-			Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: kindText(t.Kind, o.Predicted),
+		n := TargetNow{Words: b.aims[i].words, Kind: kindWords[t.Kind], Point: b.Problem.Points[t.Point].Name,
+			Priority: priorityWord(t.Priority), Wanted: wantedText(t), Predicted: outcomeText(t.Kind, &o, b.Stage.White.XY()),
 			Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits,
 			Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
@@ -232,6 +239,15 @@ func priorityWord(p balance.Priority) string {
 		return "nice"
 	}
 	return "want"
+}
+
+// outcomeText returns what a target comes to: a colour in words, all else in the unit of its kind.
+func outcomeText(k balance.Kind, o *balance.Outcome, white spectrum.XY) string {
+	if k != balance.Colour {
+		return kindText(k, o.Predicted)
+	}
+	words, _ := colourOff(o.UV, o.Wanted, white)
+	return words
 }
 
 // kindText returns a value in the unit of its kind.

@@ -343,6 +343,10 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 		c.Kind = Broad
 		c.Words += fmt.Sprintf(", with a face that covers %.0f°", float64(facts.Covers))
 	}
+	if b.Stage.Layers[key].Light < 0 { // of the place: it stands where it stands
+		c.Words += ": it cannot be brought round; turn the sitter, add black on the shadow side, or a key of its own"
+		return c
+	}
 	to, reached := b.roundTo(key, lit, shade, want)
 	c.Around = q.Degrees(to)
 	ratio := math.Exp2(want)
@@ -505,7 +509,8 @@ func (b *Balanced) missSaid(i int) string {
 	up := o.Residual > 0
 	switch t.Kind {
 	case balance.Colour:
-		return fmt.Sprintf("colour Δu'v' %.3f off", o.Predicted)
+		words, _ := colourOff(o.UV, o.Wanted, b.Stage.White.XY())
+		return words
 	case balance.Warmth:
 		return fmt.Sprintf("%.0f mired too %s", amount*30, pickText(up, "warm", "cool"))
 	case balance.Ambient:

@@ -44,6 +44,7 @@ type Way struct {
 	problem balance.Problem
 	aims    []aim
 	before  []balance.Outcome
+	white   spectrum.XY // of the camera as the file has it
 }
 
 // Apply returns the text of the shoot file with the way taken.

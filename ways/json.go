@@ -168,8 +168,8 @@ func (w *Way) Targets() (out []WayTarget) {
 		}
 		k, was := w.problem.Targets[i].Kind, &w.before[i]
 		words, known := missedBy(&w.problem.Targets[i], o.Residual, o.Met || o.Unknown)
-		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, kindText(k, was.Predicted),
-			kindText(k, o.Predicted), o.Residual, o.Met || o.Unknown, words, known})
+		out = append(out, WayTarget{w.aims[i].words, was.Predicted, o.Predicted, outcomeText(k, was, w.white),
+			outcomeText(k, &o, w.white), o.Residual, o.Met || o.Unknown, words, known})
 	}
 	return out
 }

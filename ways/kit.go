@@ -149,8 +149,7 @@ func (g *generator) otherHeads(l int) {
 				if err != nil || len(stacks) == 0 {
 					continue
 				}
-				gels, how = stacks[0].gels, fmt.Sprintf(", Δu'v' %.3f from the colour before",
-					stacks[0].match.DeltaUV)
+				gels, how = stacks[0].gels, ", "+g.beside(stacks[0].match.UV, ly.Spectrum.XY())
 				want.Gels = gels
 			}
 		}

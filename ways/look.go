@@ -15,6 +15,9 @@ import (
 type aim struct {
 	wish  int // of the look
 	words string
+	// nearest is how the nearest colour that can be had differs from the one wished, where that
+	// cannot be had with these lights; see reach.
+	nearest string
 }
 
 // colourTolerance is the distance Δu'v' within which a colour of the look counts as reached where
@@ -46,7 +49,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			if t.Kind != balance.Colour {
 				t.Within = within(w, t.Kind)
 			}
-			out, aims = append(out, t), append(aims, aim{i, words})
+			out, aims = append(out, t), append(aims, aim{wish: i, words: words})
 		}
 		if w.Reads != nil && w.Reads.N > 0 {
 			add(balance.ReadsAt(p, w.Reads.N), fmt.Sprintf("%s reads %s", w.Point, fText(w.Reads.N)))
@@ -94,7 +97,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			if c, err := s.LightOf(*w.Colour); err != nil {
 				note("%v", err)
 			} else {
-				add(r.colourTarget(w, p, c), fmt.Sprintf("%s of colour %s", w.Point, colourSaid(*w.Colour)))
+				add(r.colourTarget(w, p, c), fmt.Sprintf("%s in the colour %s", w.Point, colourSaid(*w.Colour)))
 			}
 		}
 		if w.Warmer != nil {

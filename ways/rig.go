@@ -358,6 +358,7 @@ func (r *rig) problem() (balance.Problem, []aim, []string) {
 	}
 	targets, aims, notes := r.targets(p.Lights)
 	p.Targets = targets
+	r.reach(&p, aims)
 	r.purposes(&p)
 	r.uncertainty(&p, nil)
 	return p, aims, notes

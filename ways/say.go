@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"halfstop/balance"
 )
 
 // exposureNoted and exposureWarned are the differences in stops between the face and the camera's
@@ -38,6 +40,8 @@ func (b *Balanced) Sentence() string {
 		return 0
 	})
 	var out string
+	nearest := b.nearestSaid()
+	had := pickText(nearest == "", "everything asked for is met", "all that can be had is had")
 	changes := b.changesSaid()
 	switch {
 	case len(changes) == 0:
@@ -47,9 +51,9 @@ func (b *Balanced) Sentence() string {
 	}
 	switch {
 	case len(missed) == 0 && len(unknown) == 0 && len(changes) == 0:
-		out += ": everything asked for is met."
+		out += ": " + had + "."
 	case len(missed) == 0 && len(unknown) == 0:
-		out += ": then everything asked for is met."
+		out += ": then " + had + "."
 	case len(missed) == 0:
 		t := unknown[0]
 		out += fmt.Sprintf(": %s is %s, less than this kit is known to (± %.1f st). Meter it first.",
@@ -73,8 +77,21 @@ func (b *Balanced) Sentence() string {
 			out += fmt.Sprintf(" %d more %s missed.", n, pickText(n == 1, "is", "are"))
 		}
 	}
+	out += nearest
 	if w := b.exposureSaid(exposureWarned); w != "" {
 		out = capital(w) + ". " + out
+	}
+	return out
+}
+
+// nearestSaid names the colour wishes that cannot be had with these lights and gels, each once, with
+// the nearest that can.
+func (b *Balanced) nearestSaid() (out string) {
+	for i := range b.aims {
+		if n := b.aims[i].nearest; n != "" && i < len(b.Problem.Targets) {
+			out += fmt.Sprintf(" The colour wished at %s cannot be had with these lights and gels: the nearest is %s.",
+				b.pointName(b.Problem.Targets[i].Point), n)
+		}
 	}
 	return out
 }
@@ -235,14 +252,14 @@ func (f *Found) Sentence() string {
 		case !t.Met:
 			left = append(left, t.Words)
 		case !was.Met && !was.Unknown:
-			brings = append(brings, fmt.Sprintf("%s (%s → %s)", t.Words, t.BeforeText, t.AfterText))
+			brings = append(brings, f.brought(i, &t))
 		}
 	}
 	switch {
 	case len(brings) > 0 && len(left)+len(unsure) == 0:
-		out += ": then everything is met, " + list(brings)
+		out += ": then everything is met; " + list(brings)
 	case len(brings) > 0:
-		out += ": that brings " + list(brings)
+		out += ": " + list(brings)
 	}
 	if first.Minutes > 0 {
 		out += fmt.Sprintf("; %s, %s", minutesSaid(float64(first.Minutes)), first.Who)
@@ -259,6 +276,45 @@ func (f *Found) Sentence() string {
 		out += " " + capital(unsure[0]) + ": meter it first."
 	}
 	return out
+}
+
+// brought says what a way does for a target, as one would call it across a set: 'wall left comes up
+// 4.0 st to −1.5', 'hair edge reads f/4 + 0.3 (was f/2)'.
+func (f *Found) brought(i int, t *WayTarget) string {
+	target := &f.Base.Problem.Targets[i]
+	name := f.Base.Problem.Points[target.Point].Name
+	move := t.After - t.Before
+	switch target.Kind {
+	case balance.Reading:
+		return fmt.Sprintf("%s reads %s (was %s)", name, t.AfterText, t.BeforeText)
+	case balance.Level:
+		if t.BeforeText == "dark" {
+			return fmt.Sprintf("%s comes to %s (was dark)", name, t.AfterText)
+		}
+		return fmt.Sprintf("%s %s %.1f st to %s", name, pickText(move > 0, "comes up", "goes down"), math.Abs(move),
+			strings.TrimSuffix(t.AfterText, " st"))
+	case balance.ReadingAbove, balance.LevelAbove:
+		other := f.Base.Problem.Points[target.To].Name
+		side := func(v float64, text string) string {
+			if math.Abs(v) < 0.05 {
+				return "level with " + other
+			}
+			return strings.TrimLeft(text, "+−") + " " + pickText(v > 0, "over ", "under ") + other
+		}
+		was := strings.TrimSuffix(strings.TrimLeft(t.BeforeText, "+−"), " st")
+		if t.Before*t.After < 0 {
+			was = side(t.Before, t.BeforeText)
+		}
+		return fmt.Sprintf("%s is %s (was %s)", name, side(t.After, t.AfterText), was)
+	case balance.Warmth:
+		return fmt.Sprintf("%s is %.0f mired %s than the white (was %.0f)", name, math.Abs(t.After),
+			pickText(t.After < 0, "cooler", "warmer"), t.Before*math.Copysign(1, t.After))
+	case balance.Colour:
+		return fmt.Sprintf("the colour at %s is %s (was %s)", name, t.AfterText, t.BeforeText)
+	case balance.Ambient:
+		return fmt.Sprintf("%s of the light at %s is not flash (was %s)", t.AfterText, name, t.BeforeText)
+	}
+	return fmt.Sprintf("%s %s (was %s)", t.Words, t.AfterText, t.BeforeText)
 }
 
 // minutesSaid returns a duration in words.

@@ -41,8 +41,9 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 	name := b.Stage.Layers[tool].Name
 	if share < 0.3 || d < 0.1*share {
 		out = append(out, Cause{Kind: WrongLight, Light: tool,
-			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: aim it there, or move it",
-				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""))})
+			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: %s",
+				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""),
+				b.turnSaid(tool))})
 	}
 	if w := b.why(tool, true); w != "" {
 		kind := AtFullOut
@@ -56,6 +57,15 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 		out = append(out, c)
 	}
 	return out
+}
+
+// turnSaid is what mends a light that misses its own point: less feather where it is feathered on
+// purpose, else its aim.
+func (b *Balanced) turnSaid(l int) string {
+	if i := b.Stage.Layers[l].Light; i >= 0 && b.Stage.Setup.Lights[i].Feather != 0 {
+		return fmt.Sprintf("feather it less than %.0f°, or move it", math.Abs(float64(b.Stage.Setup.Lights[i].Feather)))
+	}
+	return "aim it there, or move it"
 }
 
 // nearest is how near a head still stands to the sitter (common practice, no source).

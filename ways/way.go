@@ -14,7 +14,8 @@ import (
 
 // way completes a scored candidate with what to do.
 func (f *finder) way(v balance.Way) Way {
-	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims, before: f.keep}
+	w := Way{Way: v, problem: f.now.Problem, aims: f.now.aims, before: f.keep,
+		white: f.base.stage.White.XY()}
 	r, sol := f.base, v.Solution
 	if v.Candidate >= 0 {
 		c := f.list[v.Candidate]

@@ -16,6 +16,7 @@ import (
 	"halfstop/diag"
 	"halfstop/meter"
 	q "halfstop/quantity"
+	"halfstop/stage"
 	"halfstop/ways"
 )
 
@@ -403,7 +404,7 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 		e.line(2, fmt.Sprintf("sensor clips at %s st; noise equals signal at %s st, a tenth of it at %s st",
 			signed(float64(f.Clip), 1), signed(float64(f.Floor), 1), signed(float64(f.Clean), 1)))
 	}
-	if f.Lit < 1 {
+	if f.Lit < 1 && slices.ContainsFunc(m.Stage.Layers, func(l stage.Layer) bool { return l.Flash }) {
 		e.line(2, fmt.Sprintf("shutter beyond sync: the flash reaches %.0f %% of the frame", f.Lit*100))
 	}
 	for _, k := range f.Flicker {
