@@ -9,8 +9,8 @@ import (
 	"halfstop/spectrum"
 )
 
-// TestColourInWords: near white a difference is said in correcting sheets, of a deep colour in depth
-// and hue. The temperatures are by closed form: 1,000,000/(1,000,000/K + mired).
+// TestColourInWords: near white a difference is said in correcting sheets, of a deep colour in
+// depth and hue. The temperatures are by closed form: 1,000,000/(1,000,000/K + mired).
 func TestColourInWords(t *testing.T) {
 	uv := func(c spectrum.XY) [2]float64 {
 		u, v := c.UVPrime()

@@ -89,8 +89,8 @@ func (b *Balanced) Sentence() string {
 func (b *Balanced) nearestSaid() (out string) {
 	for i := range b.aims {
 		if n := b.aims[i].nearest; n != "" && i < len(b.Problem.Targets) {
-			out += fmt.Sprintf(" The colour wished at %s cannot be had with these lights and gels: the nearest is %s.",
-				b.pointName(b.Problem.Targets[i].Point), n)
+			out += fmt.Sprintf(" The colour wished at %s cannot be had with these lights and gels: the nearest is "+
+				"%s.", b.pointName(b.Problem.Targets[i].Point), n)
 		}
 	}
 	return out

@@ -130,8 +130,8 @@ func (b *Balanced) diluted(i int) (c Cause, ok bool) {
 		alone := r.Lights[own].XYZ.XY()
 		u, v := alone.UVPrime()
 		how, _ := colourOff([2]float64{u, v}, t.UV, b.Stage.White.XY())
-		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s by itself is %s at %s: this head and gel make no "+
-			"nearer colour (halfstop match lists what would); other light is %.0f %% there", name, how, point,
+		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s by itself is %s at %s: this head and gel make "+
+			"no nearer colour (halfstop match lists what would); other light is %.0f %% there", name, how, point,
 			now)}, true
 	}
 	// The share of the rest at which the mixture is just within, by bisection: it is monotone.
