@@ -2,9 +2,9 @@ package spectrum
 
 import "math"
 
-// hues names directions from white (D65) in u'v', degrees anticlockwise from +u, by where each ends:
-// red about 5°, orange 30°, yellow 65°, green 130°, cyan 190°, blue 255°, violet 285°, pink 330°
-// (judgement).
+// hues names directions from white (D65) in u'v', degrees anticlockwise from +u, by where each
+// ends: red about 5°, orange 30°, yellow 65°, green 130°, cyan 190°, blue 255°, violet 285°, pink
+// 330° (judgement).
 var hues = []struct {
 	to   float64
 	name string

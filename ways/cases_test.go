@@ -24,8 +24,8 @@ func TestTradeCases(t *testing.T) {
 			order: [][]string{{"turn the sitter by 45°"}, {"move key to the other side", "on a boom"}},
 			never: []string{"set ISO", "set f/", "a white"},
 			says:  []string{"near cheek is", "where it should be darker"}},
-		// Warm but clean is 25 mired: under 15 nobody sees it, from 30 on skin looks different. A half
-		// of the family made for flash (+81) suits a flash of 5600 K with the white at 4000 K.
+		// Warm but clean is 25 mired: under 15 nobody sees it, from 30 on skin looks different. The
+		// half of the family made for flash (+81) suits 5600 K with the white at 4000 K.
 		{name: "13 warm lamps and clean skin", room: "warm-room",
 			order: [][]string{{"half orange 5600 on key, and the white balance at 4000 K"}},
 			never: []string{"full orange", "3200 K", "switch off", "set 1/", "straw", "amber"},

@@ -84,8 +84,8 @@ func (b *Balanced) Sentence() string {
 	return out
 }
 
-// nearestSaid names the colour wishes that cannot be had with these lights and gels, each once, with
-// the nearest that can.
+// nearestSaid names the colour wishes that cannot be had with these lights and gels, each once,
+// with the nearest that can.
 func (b *Balanced) nearestSaid() (out string) {
 	for i := range b.aims {
 		if n := b.aims[i].nearest; n != "" && i < len(b.Problem.Targets) {
