@@ -91,8 +91,8 @@ func Reference() string {
 	}
 	p("\n## Gels\n")
 	p("Shift and loss on a flash of 5600 K and on tungsten of 3200 K, worked out from each sheet's transmittance. " +
-		"Orange is sold in two families under the same words: made for 6500 K, and ('5600' here) made for flash. The shift " +
-		"that the sheet's data page states decides which one yours is.\n")
+		"Orange is sold in two families under the same words: made for 6500 K, and ('5600' here) made for flash. " +
+		"The shift that the sheet's data page states decides which one yours is.\n")
 	p("| gel | mired on 5600 K | loss on 5600 K | mired on 3200 K | loss on 3200 K |")
 	p("|---|---|---|---|---|")
 	for _, name := range material.Gels() {

@@ -93,7 +93,8 @@ setups:
 		{"SHUTTER", "1000 s", "shoot.implausible"}, {"LAT", "90 km", "shoot.impossible"}, {"LAT", "90000",
 			"shoot.impossible"}, {"CD", "1e22 cd", "shoot.impossible"},
 		{"WIDE", "600", "file.unit"},
-		{"WIDE", "60", "file.unit"}, {"WIDE", "60 m", "shoot.implausible"}, {"PANEL", "-4000", "file.unit"}, {"POINT", "1e300",
+		{"WIDE", "60", "file.unit"}, {"WIDE", "60 m", "shoot.implausible"}, {"PANEL", "-4000", "file.unit"},
+		{"POINT", "1e300",
 			"shoot.impossible"}} {
 		got, err := parse(c.key, c.value)
 		if got != c.want || err != (c.want != "shoot.implausible") {
@@ -151,7 +152,8 @@ setups:
 		{"@THIRD", "within: 5", "5 %"}, {"@FIRST", "within: 5 K", "0.3 st"}, {"@FIRST", "within: -0.3 st", "0.3 st"},
 		{"@WARMER", "warmer: 25", "40 mired"}, {"@ND", "nd: 0.6", "density 0.6"}, {"@ND", "nd: 8", "factor 4"},
 		{"@HEIGHT", "height: 150", "2.1 m"}, {"@PANEL", "size: [60, 90]", "60 cm"},
-		{"@DURATION", "duration: 0.5", "1/125 s"}, {"@LOAD", "load: 6", "800 W"}, {"@GUIDE", "guide number: 190", "190 ft"},
+		{"@DURATION", "duration: 0.5", "1/125 s"}, {"@LOAD", "load: 6", "800 W"},
+		{"@GUIDE", "guide number: 190", "190 ft"},
 	} {
 		s := text(c[0], c[1])
 		_, _, l := Parse("s", []byte(s), Options{})

@@ -199,7 +199,8 @@ func (b *Balanced) Targets() []TargetNow {
 		}
 		n := TargetNow{Words: b.aims[i].words, Kind: kindWords[t.Kind], Point: b.Problem.Points[t.Point].Name,
 			Priority: priorityWord(t.Priority), Wanted: wantedText(t),
-			Predicted: outcomeText(t.Kind, &o, b.Stage.White.XY()), Residual: o.Residual, Met: o.Met, Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits,
+			Predicted: outcomeText(t.Kind, &o, b.Stage.White.XY()), Residual: o.Residual, Met: o.Met,
+			Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits,
 			Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
 			n.Off, n.Causes = b.missSaid(i), b.causes(i)
