@@ -214,8 +214,8 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 }
 
 // exposure gives the light of a set of parts at the setup's shutter (lx·s or cd·s/m²) and its
-// relative standard error.
-func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) (h, rel float64) {
+// relative standard error; edge as in doubt.
+func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band, edge float64) (h, rel float64) {
 	var tally sample.Tally
 	for r := range trace.Reps {
 		sum := 0.0
@@ -228,18 +228,18 @@ func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) (h, re
 	if h <= 0 {
 		return 0, 0
 	}
-	return h, tally.NormalError() / h
+	return h, scatter(&tally, edge) / h
 }
 
 // standardError is that of a whole reading: the scatter of its parts, and what may have been
 // missed.
 func standardError(s *stage.Stage, c *Camera, t *trace.Transport) q.Stops {
-	h, rel := exposure(s, c, &t.Parts)
+	d, n := doubtOf(s, c, t), float64(t.Paths)
+	h, rel := exposure(s, c, &t.Parts, d.edge)
 	if h <= 0 {
 		return 0
 	}
-	d, n := doubtOf(s, c, t), float64(t.Paths)
-	return q.Stops(math.Log2(1 + math.Hypot(max(rel, d.edge/n/h), math.Hypot(d.stray, d.missed)/n/h)))
+	return q.Stops(math.Log2(1 + math.Hypot(rel, math.Hypot(d.stray, d.missed)/n/h)))
 }
 
 // weight is what a layer's transport is multiplied by to be an exposure.
@@ -340,7 +340,7 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 		r.OverSet = r.FNumber.StopsOver(cam.Aperture)
 	}
 	if seen := m.Seen[i]; seen != nil && p.Incident != nil {
-		if h, _ := exposure(s, &cam, &seen.Parts); h > 0 {
+		if h, _ := exposure(s, &cam, &seen.Parts, 0); h > 0 {
 			r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, h), standardError(s, &cam, seen)
 		}
 	}

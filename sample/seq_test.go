@@ -225,6 +225,29 @@ func TestNormalError(t *testing.T) {
 	}
 }
 
+// TestPooledError: with no observations beforehand it is Student's law, with many that of the
+// variance beforehand; in between it lies between the two, and is no zero where all estimates agree.
+func TestPooledError(t *testing.T) {
+	var y, same Tally
+	for i := range 32 {
+		y.Add(float64(i % 4))
+		same.Add(1)
+	}
+	near := func(what string, got, want float64) {
+		if math.Abs(got/want-1) > 1e-4 {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	near("no observations", y.PooledError(9, 0), y.within(normal995)/normal995)
+	near("sure beforehand", y.PooledError(9, 1e9), 3/math.Sqrt(32))
+	// By hand: variance 40/31 of the estimates; (40 + 62)/(31 + 31), and Student's 99.5 % quantile
+	// of 62 degrees of freedom is 2.6575 (tables).
+	near("half and half", y.PooledError(2, 31), math.Sqrt(102.0/62/32)*2.6575/2.5758293)
+	if got := same.PooledError(1, 20); !(got > 0.05 && got < 1/math.Sqrt(32)) {
+		t.Errorf("estimates that agree: %v", got)
+	}
+}
+
 func TestRepeatable(t *testing.T) {
 	a, b := New(4, 2), New(4, 2)
 	if a != b || a == New(2, 4) || New(0, 0) == New(0, 1) || New(0, 0) == New(1, 0) {

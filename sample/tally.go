@@ -55,6 +55,20 @@ func (t *Tally) NormalError() float64 {
 	return w * (1 + term*max(0, skew)/math.Sqrt(n))
 }
 
+// PooledError is NormalError where one estimate is known beforehand to have about a variance, as
+// surely as so many observations of it would tell: the two variances are pooled by their degrees of
+// freedom. (A scaled inverse chi-squared prior: Gelman et al. 2013, 'Bayesian Data Analysis', from
+// memory.) What few values are possible, as in counts, cannot all agree by chance so. Check:
+// TestPooledError.
+func (t *Tally) PooledError(variance, observations float64) float64 {
+	if t.n < 2 {
+		return math.Inf(1)
+	}
+	nu := float64(t.n-1) + observations
+	pooled := (t.m2 + observations*variance) / nu
+	return math.Sqrt(pooled/float64(t.n)) * student(nu, normal995) / normal995
+}
+
 // Quantiles of the normal law. (Abramowitz and Stegun 1964, table 26.5.)
 const (
 	normal975 = 1.959963984540054
