@@ -48,14 +48,14 @@ const (
 // the zoo.) Check: TestFirstWords of internal/accuracy.
 const strayPath = 60
 
-// An emitter that is seen in part scatters at least by what its edge does: of each randomisation's n
-// samples the edge cuts one, which is seen or not. cutVariance is the variance of that over the part
-// f of it that is seen, f (1 − f), on average over f; mostCut is the most. Where the edge lies along
-// the samples' strata, all randomisations may agree by chance, and their own scatter says nothing:
-// a scatter that one cut sample explains is pooled with cutVariance, which counts as cutWeight
-// observations. So many leave the stated 95 % intervals right 95 to 96 times in 100 over f, and off
-// by 4 standard errors in less than 1 of 2,000 (32 randomisations, by the binomial law). Check:
-// TestCutSample, TestRareLight of internal/accuracy.
+// An emitter that is seen in part scatters at least by what its edge does: of each randomisation's
+// n samples the edge cuts one, which is seen or not. cutVariance is the variance of that over the
+// part f of it that is seen, f (1 − f), on average over f; mostCut is the most. Where the edge lies
+// along the samples' strata, all randomisations may agree by chance, and their own scatter says
+// nothing: a scatter that one cut sample explains is pooled with cutVariance, which counts as
+// cutWeight observations. So many leave the stated 95 % intervals right 95 to 96 times in 100 over
+// f, and off by 4 standard errors in less than 1 of 2,000 (32 randomisations, by the binomial law).
+// Check: TestCutSample, TestRareLight of internal/accuracy.
 const (
 	cutVariance = 1.0 / 6
 	mostCut     = 1.0 / 4

@@ -226,7 +226,8 @@ func TestNormalError(t *testing.T) {
 }
 
 // TestPooledError: with no observations beforehand it is Student's law, with many that of the
-// variance beforehand; in between it lies between the two, and is no zero where all estimates agree.
+// variance beforehand; in between it lies between the two, and is no zero where all estimates
+// agree.
 func TestPooledError(t *testing.T) {
 	var y, same Tally
 	for i := range 32 {
