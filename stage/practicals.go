@@ -76,6 +76,10 @@ func (s *Stage) dimmed(name string) (float64, bool) {
 // from memory. Check: TestDimmedFilament.
 const filamentExponent = 0.42 / 3.4
 
+// DimmedKelvin is the colour temperature of a filament of t kelvin at this share of the light that
+// it gives there.
+func DimmedKelvin(t, share float64) float64 { return max(900, t*math.Pow(share, filamentExponent)) }
+
 // redder is the light of a filament that gives this share of its full light: the black bodies of
 // the two temperatures give the ratio.
 func redder(full spectrum.Curve, share float64) spectrum.Curve {
@@ -83,7 +87,7 @@ func redder(full spectrum.Curve, share float64) spectrum.Curve {
 	if !ok || share <= 0 || share >= 1 {
 		return full
 	}
-	hot, cool := spectrum.Planck(t), spectrum.Planck(max(900, t*math.Pow(share, filamentExponent)))
+	hot, cool := spectrum.Planck(t), spectrum.Planck(DimmedKelvin(t, share))
 	out := full.Scale(1)
 	for i := range out.V {
 		nm := out.Start + float64(i)*out.Step

@@ -10,6 +10,7 @@ import (
 	"halfstop/kind"
 	q "halfstop/quantity"
 	"halfstop/shoot"
+	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/yamltext"
 )
@@ -75,9 +76,49 @@ func (b *Balanced) handled(lights ...int) string {
 	return " and cannot be dimmed: off if that may be" + ask + ", or a faster shutter"
 }
 
+// filament proposes settings of a filament's dimmer a stop apart, each with the colour that it has
+// there.
+func (g *generator) filament(l int, name string, now float64, more bool) {
+	s, ly := g.base.stage, &g.base.stage.Layers[l]
+	was, _, known := spectrum.CCTOhno2013(ly.Spectrum.XY())
+	for k := 1.0; k <= 3; k++ {
+		share := now * math.Exp2(-k)
+		if more {
+			share = min(1, now*math.Exp2(k))
+		}
+		share = math.Round(100*share) / 100
+		if share < 0.05 || math.Abs(share-now) < 0.02 {
+			continue
+		}
+		dim := map[string]q.Share{name: q.Share(share)}
+		for n, x := range s.Setup.Dim {
+			if n = strings.TrimPrefix(n, "practicals."); !strings.EqualFold(n, name) {
+				dim[n] = x
+			}
+		}
+		words := fmt.Sprintf("set the dimmer of %s to %.0f %%, from %.0f %%", name, 100*share, 100*now)
+		if to := stage.DimmedKelvin(was, share/now); known {
+			words += fmt.Sprintf(": its filament turns %s, from %.0f to %.0f K", pickText(more, "whiter", "redder"),
+				math.Round(was/10)*10, math.Round(to/10)*10)
+		}
+		g.add(change{kind: "dimmer", words: words, action: "house lights", detail: "ask " + whose(s, l),
+			layers: []string{ly.Name}, apply: func(s *shoot.Setup) { s.Dim = dim },
+			edits: []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].dim", g.setup), Value: dimText(dim)}}})
+	}
+}
+
+// dimText is a setup's dim as the file writes it.
+func dimText(dim map[string]q.Share) string {
+	var parts []string
+	for n, share := range dim {
+		parts = append(parts, fmt.Sprintf("%s: %g %%", yamltext.Quote(n, true), math.Round(1e4*float64(share))/100))
+	}
+	slices.Sort(parts)
+	return "{" + strings.Join(parts, ", ") + "}"
+}
+
 // dimmer proposes another setting of the lights of the place that have a dimmer and tell at a
-// point. A filament turns redder when dimmed, so it is left alone: its colour would have to be
-// traced.
+// point. A filament turns redder when dimmed, so each setting of one is traced by itself.
 func (g *generator) dimmer(point int, more bool) {
 	s := g.base.stage
 	for l := range s.Layers {
@@ -85,14 +126,15 @@ func (g *generator) dimmer(point int, more bool) {
 		if p == nil || p.Control != "dimmer" || s.Layers[l].K == 0 || g.share(l, point) < 0.02 {
 			continue
 		}
-		if k, ok := kind.FindPractical(p.Kind); ok && k.Filament {
-			continue
-		}
 		now := 1.0
 		for n, share := range s.Setup.Dim {
 			if strings.EqualFold(strings.TrimPrefix(n, "practicals."), p.Name) {
 				now = float64(share)
 			}
+		}
+		if k, ok := kind.FindPractical(p.Kind); ok && k.Filament {
+			g.filament(l, p.Name, now, more)
+			continue
 		}
 		var steps []float64
 		for share := 0.05; share < 1.001; share += 0.05 {
