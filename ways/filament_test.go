@@ -17,7 +17,8 @@ func TestDimAFilament(t *testing.T) {
 	if got := stage.DimmedKelvin(2800, 0.5); math.Abs(got-2570) > 5 {
 		t.Errorf("2800 K at half its light is %.0f K", got)
 	}
-	src := strings.Replace(room(t, "warm-room"), "colour: 2800 K}", "colour: 2800 K, control: dimmer, whose: the hotel}", 1)
+	src := strings.Replace(room(t, "warm-room"), "colour: 2800 K}",
+		"colour: 2800 K, control: dimmer, whose: the hotel}", 1)
 	src = src[:strings.Index(src, "      - {point: face key side, warmer")] +
 		"      - {point: lamp wall, brightest: 0 st}\n"
 	for _, dimmer := range []bool{true, false} {
