@@ -224,6 +224,19 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 		}
 	}
 	to := min(first+n, maxSamples)
+	// The cells are refined at the same samples however these are parted into calls.
+	if at := refineAt(first); f.CacheCell > 0 && want == nil && at < to {
+		part := func(before, n int) func(done, of int) {
+			if rows == nil {
+				return nil
+			}
+			return func(done, of int) { rows(before*of+n*done, (to-first)*of) }
+		}
+		if err := sc.ExposeMasked(ctx, f, at-first, seed, layers, nil, part(0, at-first)); err != nil {
+			return err
+		}
+		return sc.ExposeMasked(ctx, f, to-at, seed, layers, nil, part(at-first, to-at))
+	}
 	threads := f.Threads
 	if threads <= 0 {
 		threads = runtime.GOMAXPROCS(0)
@@ -232,7 +245,8 @@ func (sc *Scene) ExposeMasked(ctx context.Context, f *Film, n int, seed uint64, 
 		if f.cache == nil {
 			f.cache = sc.newIrradianceCache(ctx, &f.lens, f.CacheCell, seed)
 		}
-		if f.cache == nil || !f.cache.fill(ctx, sc, seed, ids, threads) {
+		if f.cache == nil || !f.cache.fill(ctx, sc, seed, ids, threads) ||
+			!f.cache.refine(ctx, sc, seed, ids, first, f.W*f.H, threads) {
 			return ErrStopped
 		}
 	}

@@ -38,6 +38,27 @@ func (c *cellLobes) scattered(d geom.Vec, g float64) float64 {
 	return sum
 }
 
+// join makes c the lobes of two lots of light together, c's own and o's, each so much.
+func (c *cellLobes) join(o *cellLobes, own, others float32) {
+	if own+others <= 0 {
+		return
+	}
+	direct := [2]float32{own * c.direct, others * o.direct}
+	for k := range c.towards {
+		a, b := direct[0], direct[1]
+		if k == 1 {
+			a, b = own-a, others-b
+		}
+		if a+b <= 0 {
+			continue
+		}
+		for i := range 3 {
+			c.towards[k][i] = (c.towards[k][i]*a + o.towards[k][i]*b) / (a + b)
+		}
+	}
+	c.direct = (direct[0] + direct[1]) / (own + others)
+}
+
 // lobeFlux is what arrives at a place, straight and by other ways: light times the direction that
 // it comes from, and light.
 type lobeFlux [2][4]float64

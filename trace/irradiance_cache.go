@@ -18,6 +18,10 @@ import (
 //
 // Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A
 // look-up is shifted at random by up to half a cell, so that what is seen through it is smooth.
+// What a few paths know of a cell is off, and what all that is round about sees by way of it is
+// off together: no number of samples mends that. So the cells are gathered anew, by more paths, as
+// a film has more samples (refine).
+//
 // Source of the idea: irradiance caching, Ward, Rubinstein and Clear 1988; hashed cells, Binder et
 // al. 2019 ('Path space filtering'). Check: TestIrradianceCache.
 type IrradianceCache struct {
@@ -27,6 +31,14 @@ type IrradianceCache struct {
 	adjacent [][8]int32    // cells that touch each
 	light    [][]Band      // by layer, of each cell: irradiance (surface) or fluence (haze); nil: not gathered
 	lobes    [][]cellLobes // by layer, of each cell in haze: where that light comes from
+	known    []gathered    // by layer
+}
+
+// gathered says how much went into the cells of a layer.
+type gathered struct {
+	paths   int // a cell
+	rounds  int
+	samples int // of the film, when they were gathered last
 }
 
 type cacheCell struct {
@@ -52,6 +64,15 @@ const (
 	cacheStream      = 1 << 48
 	coatFollow       = 2   // times its albedo: how often a path follows a coat
 	hazeCells        = 2.5 // side of a cell in haze over that on surfaces
+	// Cells are gathered anew by so many paths to each sample of a pixel that the film took since.
+	// In a stairwell lit by way of a hot spot (96 × 144 pixels, 64 samples) that is 5 % of the
+	// time, and takes the key's scatter from seed to seed from 3.9 to 3.1 %; the larger the
+	// picture the more paths a cell gets.
+	cacheRefineShare = 0.125
+	cacheFirstWorth  = 4   // paths that the first of a cell are worth, which rest on two of each other cell
+	cacheRefineLeast = 4   // paths of a cell that are worth a round
+	cacheRefineMost  = 128 // paths of a cell in one round
+	cacheRefineAt    = 4   // samples of a film before the first round
 )
 
 // coatedCell is the bit of a key that tells cells under a coat from those of bare surfaces: what
@@ -267,7 +288,7 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
 	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
-		lobes: make([][]cellLobes, sc.Layers)}
+		lobes: make([][]cellLobes, sc.Layers), known: make([]gathered, sc.Layers)}
 	w := newIntegrator(sc, []int{})
 	w.mode, w.directDepth = featuresOnly, 1
 	w.seq = sample.New(seed, cacheStream)
@@ -314,6 +335,61 @@ func (a *IrradianceCache) fill(ctx context.Context, sc *Scene, seed uint64, laye
 	for j, l := range ids {
 		a.suppressOutliers(first[j], lobes[j])
 		a.light[l], a.lobes[l] = first[j], lobes[j]
+		a.known[l] = gathered{paths: cacheFirstWorth, rounds: 1 + cacheRounds, samples: 1}
+	}
+	return true
+}
+
+// refineAt gives the samples of a film, more than have, before which its cells are gathered anew.
+func refineAt(have int) int {
+	at := cacheRefineAt
+	for at <= have {
+		at *= 2
+	}
+	return at
+}
+
+// refine gathers the light of some layers anew, where the film has twice the samples that it had
+// when this was last done, and takes the mean with what is known. The paths are a share of those
+// that the film's pixels took. It reports false when ctx ended before.
+func (a *IrradianceCache) refine(ctx context.Context, sc *Scene, seed uint64, layers []int, samples, pixels,
+	threads int) bool {
+	for len(layers) > 0 {
+		// Those that are known alike are gathered together.
+		var ids, others []int
+		was := a.known[layers[0]]
+		for _, l := range layers {
+			if a.known[l] == was {
+				ids = append(ids, l)
+			} else {
+				others = append(others, l)
+			}
+		}
+		layers = others
+		paths := int(cacheRefineShare * float64(pixels) * float64(samples-was.samples) / float64(max(1, len(a.list))))
+		paths = min(paths, cacheRefineMost)
+		if samples < max(cacheRefineAt, 2*was.samples) || paths < cacheRefineLeast {
+			continue
+		}
+		light, lobes := a.gather(ctx, sc, a, seed, ids, was.rounds, paths, threads)
+		if ctx.Err() != nil {
+			return false
+		}
+		now := gathered{paths: was.paths + paths, rounds: was.rounds + 1, samples: samples}
+		for j, l := range ids {
+			a.suppressOutliers(light[j], lobes[j])
+			for c := range light[j] {
+				if a.list[c].haze {
+					a.lobes[l][c].join(&lobes[j][c], float32(was.paths)*meanBand(&a.light[l][c]),
+						float32(paths)*meanBand(&light[j][c]))
+				}
+				for b := range light[j][c] {
+					a.light[l][c][b] = (a.light[l][c][b]*float32(was.paths) + light[j][c][b]*float32(paths)) /
+						float32(now.paths)
+				}
+			}
+			a.known[l] = now
+		}
 	}
 	return true
 }

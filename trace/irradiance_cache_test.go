@@ -212,3 +212,69 @@ func TestCacheUnderCoat(t *testing.T) {
 		t.Errorf("the wall differs by %.2f %%", 100*(a/b-1))
 	}
 }
+
+// TestCacheIsRefined: cells are gathered anew as a film has more samples, at the same samples
+// however these are parted into calls and however many threads there are.
+func TestCacheIsRefined(t *testing.T) {
+	sc, lens := chamber(t, pictures()[0].fill)
+	film := func(threads int, parts ...int) *Film {
+		f := NewFilm(64, 48, sc.Layers, lens)
+		f.CacheCell, f.Threads = 0.5, threads
+		last := 0
+		for _, n := range parts {
+			err := sc.Expose(t.Context(), f, n, 1, nil, func(done, of int) {
+				if threads == 1 && (done < last || done > of) {
+					t.Errorf("%d of %d after %d", done, of, last)
+				}
+				last = done
+			})
+			if last = 0; err != nil {
+				t.Fatal(err)
+			}
+		}
+		return f
+	}
+	whole := film(1, 16)
+	if r := whole.cache.known[0]; r.rounds < 4 || r.paths < 2*cacheFirstWorth {
+		t.Fatalf("after 16 samples cells of %d paths, gathered %d times", r.paths, r.rounds)
+	}
+	for _, f := range []*Film{film(2, 3, 13), film(3, 1, 1, 2, 4, 8), film(1, 7, 9)} {
+		for i := range whole.W * whole.H {
+			a, b := whole.At(0, i%64, i/64), f.At(0, i%64, i/64)
+			if math.Abs(float64(meanBand(&a)-meanBand(&b))) > 1e-4*float64(meanBand(&a)) {
+				t.Fatalf("pixel %d: %g in one call, %g in several", i, meanBand(&a), meanBand(&b))
+			}
+		}
+	}
+}
+
+// TestLobesJoin: lobes of two lots of light that are joined are those of all of it.
+func TestLobesJoin(t *testing.T) {
+	var a, b, all lobeFlux
+	for k := range 40 {
+		v := geom.V(math.Sin(float64(k)), math.Cos(2.3*float64(k)), math.Sin(0.7*float64(k))+0.4).Unit()
+		f := &a
+		if k%3 == 0 {
+			f = &b
+		}
+		f.add(k%4 > 0, v, 1+math.Sin(1.7*float64(k)))
+		all.add(k%4 > 0, v, 1+math.Sin(1.7*float64(k)))
+	}
+	light := func(f lobeFlux) float32 { return float32(f[0][3] + f[1][3]) }
+	got, other, want := a.lobes(), b.lobes(), all.lobes()
+	got.join(&other, light(a), light(b))
+	if math.Abs(float64(got.direct-want.direct)) > 1e-6 {
+		t.Errorf("%.7f comes straight, not %.7f", got.direct, want.direct)
+	}
+	for k := range got.towards {
+		for i, v := range got.towards[k] {
+			if math.Abs(float64(v-want.towards[k][i])) > 1e-6 {
+				t.Errorf("lobe %d: %v, not %v", k, got.towards[k], want.towards[k])
+			}
+		}
+	}
+	none := cellLobes{}
+	if other.join(&none, 1, 0); other != b.lobes() {
+		t.Error("nothing joined is another lobe")
+	}
+}

@@ -31,6 +31,7 @@ var (
 	measure   = flag.Bool("measure", false, "measure the workbench: TestMeasure*")
 	onlySetup = flag.Int("setup", -1, "measure only this setup of the demonstration")
 	profileTo = flag.String("profile", "", "folder for processor profiles of page and program in TestMeasureDrag")
+	onlyRoom  = flag.String("room", "", "measure only this room of the zoo; 'demo' is the demonstration")
 	pullFor   = flag.Duration("pullfor", 4*time.Second, "how long TestMeasureDrag drags each thing")
 	flags     = flag.String("browser", "",
 		"flags of the browser, such as those of a graphics processor; for TestMeasureDrag")
@@ -174,6 +175,9 @@ func TestMeasureDrag(t *testing.T) {
 	}
 	var all []float64
 	for _, room := range []string{"", "bar", "office", "stage-haze"} {
+		if *onlyRoom != "" && orText(room, "demo") != *onlyRoom {
+			continue
+		}
 		var address string
 		var stop func()
 		setups := 3
@@ -190,7 +194,7 @@ func TestMeasureDrag(t *testing.T) {
 		p := open(t, b, address, 1440, 900)
 		p.Until("readings", ready, 90*time.Second)
 		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-			_, err := cdp.Call(ctx, t, performance.Enable, performance.EnableParams{})
+			_, err := cdp.Call(ctx, t, performance.Enable, performance.EnableParams{TimeDomain: performance.EnableTimeDomainThreadTicks})
 			return err
 		}))
 		p.Run(watch)
