@@ -194,7 +194,8 @@ func TestMeasureDrag(t *testing.T) {
 		p := open(t, b, address, 1440, 900)
 		p.Until("readings", ready, 90*time.Second)
 		p.Do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
-			_, err := cdp.Call(ctx, t, performance.Enable, performance.EnableParams{TimeDomain: performance.EnableTimeDomainThreadTicks})
+			_, err := cdp.Call(ctx, t, performance.Enable,
+				performance.EnableParams{TimeDomain: performance.EnableTimeDomainThreadTicks})
 			return err
 		}))
 		p.Run(watch)
