@@ -70,16 +70,26 @@ func TestOwnRoom(t *testing.T) {
 	for _, c := range [][2]float64{{1, 1}, {4, 1.05}} {
 		p.PressAt(spot(c[0], c[1]))
 	}
+	// The hand shows the way, and a length is typed at once: its field has the keyboard by itself.
+	typing := `document.activeElement.dataset.key==="typedwall"`
 	x, y = spot(4.05, 4)
 	p.Mouse("mouseMoved", x, y)
-	p.Tap("[data-key=typedwall]")
+	p.Until("the field for a length to have the keyboard", typing, 5*time.Second)
+	p.Write("5 m" + kb.Enter)
+	p.Until("three corners", `document.querySelector(".palh").textContent.includes("3 corners")`, 5*time.Second)
+	p.Act("backwall", "")
+	p.Until("one corner less, and the keyboard",
+		`document.querySelector(".palh").textContent.includes("2 corners") && `+typing, 5*time.Second)
 	p.Mouse("mouseMoved", x, y)
 	p.Write("6 m" + kb.Enter)
-	p.Until("three corners", `document.querySelector(".palh").textContent.includes("3 corners")`, 5*time.Second)
+	p.Until("three corners again, and an empty field",
+		`document.querySelector(".palh").textContent.includes("3 corners") && `+typing+
+			` && document.activeElement.value===""`, 5*time.Second)
 	x, y = spot(1, 7)
 	p.PressAt(x, y)
 	p.Until("four corners", `document.querySelector(".palh").textContent.includes("4 corners")`, 5*time.Second)
-	p.Act("closewalls", "")
+	p.Until("the keyboard for another length", typing, 5*time.Second)
+	p.Key(kb.Enter) // nothing typed: the room is closed
 	p.written("outline: [[1, 1], [4, 1], [4, 7], [1, 7]]")
 	p.Until("a picture of it", picture, 60*time.Second)
 	p.Clean("422")

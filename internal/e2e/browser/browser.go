@@ -233,8 +233,12 @@ func (p *Page) Until(what, expr string, most time.Duration) {
 	for {
 		// What is not there yet is not so yet, nor is anything in a page that is just being
 		// replaced by another.
-		if so, err := chromedp.Run(p.Ctx,
-			chromedp.Evaluate[bool]("(()=>{try{return Boolean("+expr+")}catch{return false}})()")); err == nil && so {
+		// What is asked of a page just as it goes may never be answered: it is asked again.
+		ctx, stop := context.WithTimeout(p.Ctx, 10*time.Second)
+		so, err := chromedp.Run(ctx,
+			chromedp.Evaluate[bool]("(()=>{try{return Boolean("+expr+")}catch{return false}})()"))
+		stop()
+		if err == nil && so {
 			return
 		} else if err != nil && p.Ctx.Err() != nil {
 			p.T.Fatalf("%s: %v", expr, err)

@@ -76,6 +76,7 @@ test("an opening goes into the wall that is near, furniture with its back to it"
   assert.equal(openingAt(room, "door", [3, 2], 1), null);
   assert.deepEqual(thingAt(room, [2, 0.6, 1], [3, 0.5]), { x: 2, y: 0, w: 2, d: 0.6 });
   assert.deepEqual(thingAt(room, [2, 0.6, 1], [5.8, 2]), { x: 5.4, y: 1, w: 0.6, d: 2 });
+  assert.deepEqual(thingAt(room, [2, 0.6, 1], [5.5, 0.2]), { x: 4, y: 0, w: 2, d: 0.6 }); // not past the corner
   assert.match(openingEdits(null, "window", { wall: 1, from: 1, width: 1.2 }, 2)[0]?.value ??
     openingEdits(null, "window", { wall: 1, from: 1, width: 1.2 }, 2)[0]?.append ?? "", /./);
   const t = { kind: "table", size: [2, 0.6, 0.75], surface: "light wood" } as unknown as PlaceView["things"][number];

@@ -34,8 +34,12 @@ export function thingAt(o: readonly P[], size: readonly number[], at: P, near = 
     deep = upright ? a : b;
   let x = at[0] - wide / 2, y = at[1] - deep / 2;
   if (w && w.far < near + b / 2 && (Math.abs(w.ux) < 0.1 || Math.abs(w.uy) < 0.1)) {
-    if (upright) x = w.uy > 0 ? w.x - wide : w.x;
-    else y = w.ux > 0 ? w.y : w.y - deep;
+    // It stands along the wall, not past its ends.
+    const a0 = o[w.i] ?? at, b0 = o[(w.i + 1) % o.length] ?? at,
+      along = (v: number, size: number, k: 0 | 1): number => (size > w.len ? v
+        : Math.min(Math.max(v, Math.min(a0[k], b0[k])), Math.max(a0[k], b0[k]) - size));
+    if (upright) { x = w.uy > 0 ? w.x - wide : w.x; y = along(y, deep, 1); }
+    else { y = w.ux > 0 ? w.y : w.y - deep; x = along(x, wide, 0); }
   }
   return { x: grid(x), y: grid(y), w: wide, d: deep };
 }
@@ -122,9 +126,16 @@ export function close(d: Desk): void {
   d.store.set({ placing: "", sketch: null, ghost: null });
 }
 
-/** A wall of a length typed, in the direction of the hand. */
-export function typedWall(d: Desk, metres: number): void {
+/** The last corner is taken back; the length of another wall may be typed at once. */
+export function back(d: Desk): void {
+  const s = d.store.page.sketch?.slice(0, -1) ?? null;
+  d.store.set({ sketch: s, opening: s?.length ? "typedwall" : "" });
+}
+
+/** A wall of a length typed, in the direction of the hand; null: nothing typed, the walls end here. */
+export function typedWall(d: Desk, metres: number | null): void {
   const p = d.store.page, s = p.sketch ?? [], last = s[s.length - 1], g = p.ghost;
+  if (metres === null) { close(d); return; }
   if (!last || !g || !(metres > 0)) {
     d.store.set({ toast: "Press where the first corner is, move the way the wall runs, then type its length." });
     return;
@@ -132,7 +143,7 @@ export function typedWall(d: Desk, metres: number): void {
   const to = squared(s, g), l = Math.hypot(to[0] - last[0], to[1] - last[1]) || 1;
   const round = (v: number): number => Math.round(v * 1000) / 1000;
   d.store.set({ sketch: [...s, [round(last[0] + ((to[0] - last[0]) / l) * metres),
-    round(last[1] + ((to[1] - last[1]) / l) * metres)]] });
+    round(last[1] + ((to[1] - last[1]) / l) * metres)]], opening: "typedwall" });
 }
 
 /** Gives a part of the room a surface by name. */

@@ -176,7 +176,13 @@ export function roomPlan(v: SetupView, k: RoomScale, look: RoomLook): Markup {
       <circle class="thing" ${hold("thing", t.path, 0, t.name)} cx="${x}" cy="${y}" r="9"/>
       ${name(t.path, t.name, around(x, y, 11, 1, 0), "nm", 11.5)}</g>`;
   });
-  return m`${overhead}${objects}${lamps}${walls}${openings}${dots}${exits}${corners}${setup}${shift?.note
+  // Of another part's plan the setup is only where it stands, so that nothing is put on it.
+  const quiet = look.setup ? [] : setupThings(v).map((t) => {
+    const x = X(t.at[0]), y = Y(t.at[1]), put = labels.put(widthOf(t.name, 11), 11, around(x, y, 7, 1, 0));
+    return m`<g class="stands" data-key="st-${t.path}"><circle cx="${x}" cy="${y}" r="3.5"/>
+      ${text(put, "lab", t.name)}</g>`;
+  });
+  return m`${quiet}${overhead}${objects}${lamps}${walls}${openings}${dots}${exits}${corners}${setup}${shift?.note
     ? m`<text class="note" data-key="note" x="12" y="22">${shift.note}</text>` : ""}`;
 }
 

@@ -86,7 +86,9 @@ export class EditHands {
   private move(e: PointerEvent): void {
     const h = this.held, p = this.forms.store.page;
     if (this.carried && p.placing !== this.carried && this.placeAt(e)) placing.begin(this.forms.desk, this.carried);
-    if (p.placing && p.placing !== "surfaces" && p.pane === "edit") this.forms.store.set({ ghost: this.placeAt(e) });
+    const at = p.placing && p.placing !== "surfaces" && p.pane === "edit" ? this.placeAt(e) : undefined;
+    // The way of the next wall stays while the hand goes to the field for its length.
+    if (at || (at === null && !p.sketch)) this.forms.store.set({ ghost: at });
     if (!h) return;
     if (!h.moved && Math.hypot(e.clientX - h.x, e.clientY - h.y) < 3) return;
     h.moved = true;
@@ -109,6 +111,8 @@ export class EditHands {
       return;
     }
     placing.put(this.forms.desk, at, e.altKey, false);
+    // A length may be typed at once; where a finger presses, a keyboard would lie over the plan.
+    if (s.page.sketch?.length && e.pointerType !== "touch") s.set({ opening: "typedwall" });
   }
 
   private up(e?: PointerEvent): void {

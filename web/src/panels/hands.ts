@@ -181,7 +181,7 @@ export class Hands {
     if (field(t) && e.key === "Escape") { t.value = t.getAttribute("value") ?? t.value; }
     if (t instanceof HTMLInputElement && e.key === "Enter" && t.dataset.enter) {
       if (t.dataset.enter === "first") document.querySelector<HTMLElement>(".dos .do:not([aria-disabled])")?.click();
-      else run(this.desk, t.dataset.enter, pressOf(t));
+      else { typing.delete(t); run(this.desk, t.dataset.enter, pressOf(t)); }
       return true;
     }
     if (t.hasAttribute("data-act") && t instanceof SVGElement && (e.key === "Enter" || e.key === " ")) {

@@ -32,12 +32,14 @@ export function palette(p: Page): Markup {
 
 function hint(p: Page): Markup {
   if (p.placing === "walls") {
-    const typed = m`<label>length <input data-act="typedwall" data-key="typedwall" data-own="${p.sketch?.length ?? 0}"
-      autocomplete="off" size="6" aria-label="Length of the next wall"></label>`;
     const n = p.sketch?.length ?? 0;
-    return m`<p class="palh" role="status">${n === 0 ? "Press the first corner, or drag a rectangle."
-      : m`${n} ${n === 1 ? "corner" : "corners"}. ${typed} ${n > 2 ? button(p, "closewalls", "close the room")
-        : ""}`} ${button(p, "placing", "leave", { arg: "", key: "pl-leave", title: "" })}</p>`;
+    const typed = m`<label>length <input data-enter="typedwall" data-key="typedwall" data-own="${n}"
+      autocomplete="off" size="6" aria-label="Length of the next wall"></label>`;
+    return m`<p class="palh walls"><span role="status">${n === 0 ? "Press the first corner, or drag a rectangle."
+      : `${n} ${n === 1 ? "corner" : "corners"}. Point the way, then press or type: `}</span>${n
+      ? m`${typed} ${button(p, "backwall", "one back")} ${n > 2
+        ? button(p, "closewalls", "close the room", { title: "Enter" }) : ""}`
+        : ""} ${button(p, "placing", "leave", { arg: "", key: "pl-leave", title: "Escape" })}</p>`;
   }
   if (p.placing && p.placing !== "surfaces")
     return m`<p class="palh" role="status">Press in the plan where ${p.placing.replace("thing:",

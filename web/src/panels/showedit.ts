@@ -38,7 +38,8 @@ export function showEdit(p: Page): void {
     errors</text>` : m``;
   const word = open && !p.view.objects.length && !p.sketch
     ? m`<text class="lab" data-key="noroom" x="12" y="24">no room yet: draw its walls</text>` : m``;
-  put(svg, m`${draft}${roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
-    faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) })}${word}${placingDrawing(p,
+  const plan = roomPlan(p.view, k, { units: p.units, shift: p.shift, chosen: p.node, setup,
+    faults: new Map([...roomFaults(p.view), ...(setup ? faultsOf(p, p.view) : [])]) });
+  put(svg, m`${draft}${p.sketch ? m`<g class="before" data-key="before">${plan}</g>` : plan}${word}${placingDrawing(p,
     p.view.room.outline, k)}`);
 }
