@@ -8,9 +8,11 @@ import (
 	"slices"
 	"strings"
 
+	"halfstop/figure"
 	"halfstop/photo"
 	"halfstop/picture"
 	"halfstop/render"
+	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/stage"
 	"halfstop/testframe"
@@ -32,7 +34,8 @@ type FrameWorkTest struct {
 type FrameTest struct {
 	Version int             `json:"version"`
 	Setup   string          `json:"setup"`
-	Camera  string          `json:"camera"` // the settings that the prediction is for
+	Camera  string          `json:"camera"`     // the settings that the prediction is for
+	First   bool            `json:"first_look"` // lights are not told apart: none are listed, causes are of the file alone
 	ByExif  bool            `json:"settings_by_the_file"`
 	Shift   [2]float64      `json:"shift"` // of the frame's width and height, to the right and down
 	Roll    float64         `json:"roll_degrees"`
@@ -86,23 +89,40 @@ type FramePlan struct {
 	w, h   int
 }
 
-// FramePlan computes the predicted picture of a setup: a second or some of work, once.
-func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*FramePlan, error) {
+// FramePlan computes the predicted picture of a setup: some seconds of work, once. rough, where not
+// nil, is given a first picture of it, of one sample a pixel.
+func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, rough func(*FramePlan)) (*FramePlan, error) {
 	whole, off := j.allOn(setup)
 	cam := j.File.Setups[setup].Camera
 	if cam == nil {
 		return nil, fmt.Errorf("%s has no camera, so there is no picture to compare with", j.File.Setups[setup].Name)
 	}
 	wide, high := Pixels(cam, frameSide)
-	f, list, err := whole.Frame(ctx, setup, FrameWork{Work: render.Work{Width: wide, Height: high,
-		Samples: max(1, w.Samples), Seed: w.Seed, Progress: w.Step, Windows: true}})
-	if err == nil && f == nil {
-		err = list.Err()
+	s, list := stage.Build(whole.File, whole.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Far,
+		Pixels: [2]int{wide, high}})
+	if s == nil {
+		return nil, list.Err()
 	}
+	work := render.Work{Width: wide, Height: high, Samples: 1, Solo: -1, Seed: w.Seed, Windows: true}
+	if rough != nil {
+		p, err := j.framePlan(ctx, s, off, work, w.Metered)
+		if err != nil {
+			return nil, err
+		}
+		rough(p)
+	}
+	work.Samples, work.Progress = max(1, w.Samples), w.Step
+	return j.framePlan(ctx, s, off, work, w.Metered)
+}
+
+// framePlan exposes a stage whose lights are all on.
+func (j *Job) framePlan(ctx context.Context, s *stage.Stage, off map[string]bool, w render.Work,
+	metered float64) (*FramePlan, error) {
+	f, err := render.Expose(ctx, s, w)
 	if err != nil {
 		return nil, err
 	}
-	bare := j.withoutGels(f, setup) // of the light as it was traced: the filter below is of the gels' colours
+	bare := j.withoutGels(f) // of the light as it was traced: the filter below is of the gels' colours
 	light, err := filtered(ctx, f)
 	if err != nil {
 		return nil, err
@@ -119,8 +139,8 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest) (*Frame
 		y := testframe.Layer{Name: ly.Name, Flash: ly.Flash, House: house, Off: off[ly.Name],
 			SD:    float64(ly.Uncertainty),
 			Image: veiled(developed(light[l], f.Stage, p.w, p.h), glare)}
-		if w.Metered > 0 && !y.House {
-			y.SD = w.Metered
+		if metered > 0 && !y.House {
+			y.SD = metered
 		}
 		if bare != nil && ly.Light >= 0 && len(f.Stage.Setup.Lights[ly.Light].Gel) > 0 {
 			b := veiled(developed(ungelled[l], f.Stage, p.w, p.h), glare)
@@ -137,10 +157,8 @@ type FrameMark struct {
 	In    image.Image // the frame that it was marked in; nil: this one
 }
 
-// Test holds a photograph against the predicted picture. x is what the file says of its exposure;
-// zero: the plan's settings are taken. by, where not nil, is a mark, in this frame or in an earlier
-// one of the same setup: then the place is tracked from that frame to this one.
-func (p *FramePlan) Test(img image.Image, x photo.Exif, by *FrameMark) *FrameTest {
+// exposed begins a test: the photograph, and the lights' pictures as the camera's settings have them.
+func (p *FramePlan) exposed(img image.Image, x photo.Exif) (*FrameTest, []testframe.Layer) {
 	s := p.stage
 	cam := s.Setup.Camera
 	out := &FrameTest{Version: 1, Setup: s.Setup.Name, Lights: []FrameLight{}, Points: []FrameTestSpot{},
@@ -171,7 +189,23 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif, by *FrameMark) *FrameTes
 		}
 	}
 	out.Photo = linear(img, p.w, p.h, render.RenderingOf(s))
-	fit := testframe.Fit(out.Photo, layers, p.tracked(out, by))
+	out.Predicted = planned(layers, p.w, p.h)
+	out.ends()
+	return out, layers
+}
+
+// Test holds a photograph against the predicted picture. x is what the file says of its exposure;
+// zero: the plan's settings are taken. by, where not nil, is a mark, in this frame or in an earlier
+// one of the same setup: then the place is tracked from that frame to this one. step, where not nil,
+// is told how far it is. The error is ctx's, where it ended the work.
+func (p *FramePlan) Test(ctx context.Context, img image.Image, x photo.Exif, by *FrameMark,
+	step func(done, of int)) (*FrameTest, error) {
+	s := p.stage
+	out, layers := p.exposed(img, x)
+	fit, err := testframe.Fit(ctx, out.Photo, layers, testframe.Work{Near: p.tracked(out, by), Step: step})
+	if err != nil {
+		return nil, err
+	}
 	out.Shift, out.Roll = [2]float64{fit.Shift.X, fit.Shift.Y}, fit.Shift.Roll
 	out.White, out.Rest = fit.Whiteness(), fit.Rest
 	for l := range layers {
@@ -190,13 +224,11 @@ func (p *FramePlan) Test(img image.Image, x photo.Exif, by *FrameMark) *FrameTes
 	} else if words != "" {
 		out.Notes = append(out.Notes, "the frame does not tell whether all is as planned; it may be: "+words)
 	}
-	out.Predicted = planned(layers, p.w, p.h)
-	out.spots(s, &fit)
-	out.ends()
+	out.spots(s, fit.Shift)
 	if fit.Rest > 0.35 {
 		out.Notes = append(out.Notes, "much of the photograph is not explained by the plan: is it of this setup?")
 	}
-	return out
+	return out, nil
 }
 
 // insteadOf puts other explanations into words.
@@ -238,7 +270,11 @@ func (j *Job) allOn(setup int) (*Job, map[string]bool) {
 	f.Setups = slices.Clone(f.Setups)
 	f.Room.Practicals = slices.Clone(f.Room.Practicals)
 	s := &f.Setups[setup]
-	st, _ := j.Stage(setup, 0)
+	named := func(j *Job) *stage.Stage { // of which only the names of its lights are asked
+		st, _ := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Empty: true})
+		return st
+	}
+	st := named(j)
 	on := map[string]bool{}
 	if st != nil {
 		for _, l := range st.Layers {
@@ -250,7 +286,7 @@ func (j *Job) allOn(setup int) (*Job, map[string]bool) {
 		f.Room.Practicals[i].Off = false
 	}
 	all := &Job{File: &f, Doc: j.Doc, Files: j.Files}
-	if st, _ := all.Stage(setup, 0); st != nil {
+	if st := named(all); st != nil {
 		for _, l := range st.Layers {
 			off[l.Name] = !on[l.Name]
 		}
@@ -258,8 +294,13 @@ func (j *Job) allOn(setup int) (*Job, map[string]bool) {
 	return all, off
 }
 
-// withoutGels is the same picture with no gel on any head; nil where that cannot be built.
-func (j *Job) withoutGels(f *render.Frame, setup int) *render.Frame {
+// withoutGels is the same picture with no gel on any head; nil where no head has one or that cannot
+// be built.
+func (j *Job) withoutGels(f *render.Frame) *render.Frame {
+	setup := f.Stage.Index
+	if !slices.ContainsFunc(f.Stage.Setup.Lights, func(l shoot.Light) bool { return len(l.Gel) > 0 }) {
+		return nil
+	}
 	file := *f.Stage.Shoot
 	file.Setups = slices.Clone(file.Setups)
 	s := &file.Setups[setup]
@@ -267,7 +308,7 @@ func (j *Job) withoutGels(f *render.Frame, setup int) *render.Frame {
 	for i := range s.Lights {
 		s.Lights[i].Gel = nil
 	}
-	st, _ := stage.Build(&file, j.Doc, setup, stage.Options{Files: j.Files, Like: f.Stage})
+	st, _ := stage.Build(&file, j.Doc, setup, stage.Options{Files: j.Files, Empty: true})
 	if st == nil || len(st.Layers) != len(f.Stage.Layers) {
 		return nil
 	}
@@ -370,13 +411,13 @@ func planned(layers []testframe.Layer, w, h int) *testframe.Image {
 }
 
 // spots reads the points of the setup in photograph and prediction.
-func (t *FrameTest) spots(s *stage.Stage, fit *testframe.Fitted) {
+func (t *FrameTest) spots(s *stage.Stage, by testframe.Shift) {
 	for _, p := range s.Points {
 		x, y, _, ok := s.View.Project(p.At)
 		if p.Seen == nil || !ok || x < 0 || x > 1 || y < 0 || y > 1 {
 			continue
 		}
-		spot := FrameTestSpot{Name: p.Name, X: x + fit.Shift.X, Y: y + fit.Shift.Y}
+		spot := FrameTestSpot{Name: p.Name, X: x + by.X, Y: y + by.Y}
 		want, _ := t.Predicted.Mean(x, y)
 		got, clipped := t.Photo.Mean(spot.X, spot.Y)
 		spot.Out = spot.X < 0.01 || spot.X > 0.99 || spot.Y < 0.01 || spot.Y > 0.99

@@ -73,9 +73,10 @@ func (f *Fitted) Instead() []Cause {
 }
 
 // explain weighs the explanations of a photograph and keeps the chance of each cause, the weights
-// of the likeliest, and how sure each weight is over all of them.
-func (f *Fitted) explain(s *sums, layers []Layer) {
-	m := &model{sums: s, gain: f.Gain, tried: map[string]*guess{}}
+// of the likeliest, and how sure each weight is over all of them. step is called explainSteps
+// times; where it says so the work ends with what was weighed by then.
+func (f *Fitted) explain(s *sums, layers []Layer, step func() bool) {
+	m := &model{sums: s, gain: f.Gain, tried: map[string]*guess{}, step: step}
 	for l := range layers {
 		m.house = m.house || layers[l].House
 		m.states = append(m.states, statesOf(&layers[l]))

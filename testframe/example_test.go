@@ -1,6 +1,7 @@
 package testframe_test
 
 import (
+	"context"
 	"fmt"
 
 	"halfstop/testframe"
@@ -24,7 +25,7 @@ func ExampleFit() {
 	right := picture(func(x int) float64 { return 0.4 * float64(x) / 64 })
 	layers := []testframe.Layer{{Name: "key", Flash: true, SD: 0.2, Image: left},
 		{Name: "fill", Flash: true, SD: 0.2, Image: right}}
-	f := testframe.Fit(&left, layers, nil)
+	f, _ := testframe.Fit(context.Background(), &left, layers, testframe.Work{})
 	for _, c := range f.Causes(layers) {
 		fmt.Println(c.Light, c.Words)
 	}

@@ -1,6 +1,7 @@
 package testframe
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -108,33 +109,6 @@ func weigh(m *Image) *weighed {
 	return out
 }
 
-// brightOf marks where the prediction clips, with the pixels beside: a lamp that is a hundred times
-// brighter than all else tells nothing but where it is.
-func brightOf(layers []Layer) []bool {
-	w, h := layers[0].W, layers[0].H
-	over := make([]bool, w*h)
-	for i := range over {
-		var sum [3]float64
-		for l := range layers {
-			for c := range sum {
-				sum[c] += layers[l].RGB[i][c]
-			}
-		}
-		over[i] = max(sum[0], sum[1], sum[2]) > 1.5*clip
-	}
-	out := make([]bool, w*h)
-	for y := range h {
-		for x := range w {
-			for j := max(0, y-1); j <= min(h-1, y+1); j++ {
-				for i := max(0, x-1); i <= min(w-1, x+1); i++ {
-					out[y*w+x] = out[y*w+x] || over[j*w+i]
-				}
-			}
-		}
-	}
-	return out
-}
-
 // movedTo draws layers anew at a shifted place, between their pixels; where there is nothing of
 // them a pixel is as the nearest.
 func movedTo(layers []Layer, s Shift) []Layer {
@@ -151,79 +125,14 @@ func movedTo(layers []Layer, s Shift) []Layer {
 
 func moved(m *Image, s Shift) Image {
 	out := Image{W: m.W, H: m.H, RGB: make([][3]float64, len(m.RGB))}
-	sn, cs := math.Sincos(s.Roll * math.Pi / 180)
-	for y := range m.H {
-		for x := range m.W {
-			u, v := float64(x)+0.5-float64(m.W)/2, float64(y)+0.5-float64(m.H)/2
-			px := cs*u + sn*v + float64(m.W)/2 - s.X*float64(m.W) - 0.5
-			py := -sn*u + cs*v + float64(m.H)/2 - s.Y*float64(m.H) - 0.5
-			i, j := math.Floor(px), math.Floor(py)
-			fx, fy := px-i, py-j
-			for _, q := range [4][3]float64{{0, 0, (1 - fx) * (1 - fy)}, {1, 0, fx * (1 - fy)},
-				{0, 1, (1 - fx) * fy}, {1, 1, fx * fy}} {
-				a, b := int(min(float64(m.W-1), max(0, i+q[0]))), int(min(float64(m.H-1), max(0, j+q[1])))
-				for c := range 3 {
-					out.RGB[y*m.W+x][c] += q[2] * m.RGB[b*m.W+a][c]
-				}
+	for i := range out.RGB {
+		for _, q := range between(m.W, m.H, i%m.W, i/m.W, s) {
+			for c := range 3 {
+				out.RGB[i][c] += q.share * m.RGB[q.pixel][c]
 			}
 		}
 	}
 	return out
-}
-
-// problem is the least-squares problem of one placing.
-type problem struct {
-	gram [][]float64
-	rhs  []float64
-	all  float64 // Σ weight·observed²
-	n    float64
-}
-
-// pose builds the normal equations of the layers' weights; bare chooses layers without gels.
-func pose(photo *weighed, layers []Layer, bright []bool, at []int, gain [3]float64, bare []bool, step int) problem {
-	n := len(layers)
-	p := problem{gram: make([][]float64, n), rhs: make([]float64, n)}
-	for i := range p.gram {
-		p.gram[i] = make([]float64, n)
-	}
-	v := make([]float64, n)
-	for k := 0; k < len(at); k += step {
-		i := at[k]
-		if i < 0 {
-			continue
-		}
-		o := photo.RGB[k]
-		if bright[i] {
-			continue
-		}
-		wt := photo.wt[k]
-		if max(o[0], o[1], o[2]) > clip { // it is as bright as that, or brighter
-			o, wt = [3]float64{clip, clip, clip}, clippedWeight
-		}
-		for c := range 3 {
-			for l := range layers {
-				px := layers[l].RGB
-				if bare[l] {
-					px = layers[l].Bare.RGB
-				}
-				v[l] = px[i][c] * gain[c]
-			}
-			p.all += wt * o[c] * o[c]
-			p.n++
-			for a := range n {
-				p.rhs[a] += wt * v[a] * o[c]
-				for b := 0; b <= a; b++ {
-					p.gram[a][b] += wt * v[a] * v[b]
-				}
-			}
-		}
-	}
-	for a := range n {
-		for b := 0; b < a; b++ {
-			p.gram[b][a] = p.gram[a][b]
-		}
-	}
-	return p
 }
 
 // unsure is the square of how far a light's predicted picture may be off by itself, grain, cells
@@ -273,36 +182,56 @@ func (p *problem) solve(layers []Layer) (w []float64, rest float64) {
 	return w, max(0, rest) / max(1, p.n)
 }
 
+// Work says where to look and who watches.
+type Work struct {
+	Near *Shift             // where the camera looked by a point that somebody marked: only what is near is searched
+	Step func(done, of int) // progress; nil: nobody asks
+}
+
 // Fit explains a photograph by the layers: a search over where the camera looked, coarse to
 // fine, and at each place the weights that fit best. Photograph and layers must be of one size,
-// some 60 to 120 pixels wide. near, where not nil, is where somebody said that it looked, by a
-// point: then only what is near to it is searched.
-func Fit(img *Image, layers []Layer, near *Shift) Fitted {
+// some 60 to 120 pixels wide. The error is ctx's, where it ended the work.
+func Fit(ctx context.Context, img *Image, layers []Layer, by Work) (Fitted, error) {
 	photo := weigh(img)
-	bright := brightOf(layers)
-	bare := make([]bool, len(layers))
+	lights := stacked(layers)
+	bright := lights.bright()
 	one := [3]float64{1, 1, 1}
-	// White balance first, where the plan has the camera: it is the same wherever it looks.
-	gain := whitened(photo, layers, bright, sampled(photo.W, photo.H, Shift{}), bare, one)
-	best, least := Shift{}, math.Inf(1)
-	try := func(s Shift, step int) {
-		p := pose(photo, layers, bright, sampled(photo.W, photo.H, s), gain, bare, step)
-		// Little overlap fits anything: a place must explain most of the photograph.
-		if p.n < 1.2*float64(photo.W*photo.H/step) {
-			return
-		}
-		if _, rest := p.solve(layers); rest < least {
-			best, least = s, rest
-		}
-	}
 	w, h := 1/float64(photo.W), 1/float64(photo.H)
+	var coarse []Shift
 	steps := []float64{1, 0.5}
-	if near != nil {
-		best, steps = *near, []float64{2, 1, 0.5} // a thumb is good to some pixels
+	best, least := Shift{}, math.Inf(1)
+	if by.Near != nil {
+		best, steps = *by.Near, []float64{2, 1, 0.5} // a thumb is good to some pixels
+	} else {
+		for x := -furthest; x <= furthest; x += 2 * w {
+			for y := -furthest; y <= furthest; y += 2 * h {
+				coarse = append(coarse, Shift{X: x, Y: y})
+			}
+		}
 	}
-	for x := -furthest; x <= furthest && near == nil; x += 2 * w {
-		for y := -furthest; y <= furthest; y += 2 * h {
-			try(Shift{X: x, Y: y}, 5)
+	done, of := 0, len(coarse)+45*len(steps)+18+3*explainSteps
+	step := func() bool { // false: the work is to end
+		if done++; by.Step != nil {
+			by.Step(done, of)
+		}
+		return ctx.Err() == nil
+	}
+	// White balance first, where the plan has the camera: it is the same wherever it looks.
+	plain := sampled(photo.W, photo.H, Shift{})
+	gain := whitened(photo, lights, bright, plain, layers, one)
+	try := func(s Shift, every int) bool {
+		p := pose(photo, lights, bright, sampled(photo.W, photo.H, s), gain, every)
+		// Little overlap fits anything: a place must explain most of the photograph.
+		if p.n >= 1.2*float64(photo.W*photo.H/every) {
+			if _, rest := p.solve(layers); rest < least {
+				best, least = s, rest
+			}
+		}
+		return step()
+	}
+	for _, s := range coarse {
+		if !try(s, 5) {
+			return Fitted{}, ctx.Err()
 		}
 	}
 	for _, by := range steps {
@@ -311,14 +240,14 @@ func Fit(img *Image, layers []Layer, near *Shift) Fitted {
 		for _, r := range []float64{-1.5, -0.75, 0, 0.75, 1.5} {
 			for dx := -1.0; dx <= 1; dx++ {
 				for dy := -1.0; dy <= 1; dy++ {
-					try(Shift{at.X + dx*by*w, at.Y + dy*by*h, at.Roll + r*by}, 2)
+					if !try(Shift{at.X + dx*by*w, at.Y + dy*by*h, at.Roll + r*by}, 2) {
+						return Fitted{}, ctx.Err()
+					}
 				}
 			}
 		}
 	}
 	// To a quarter of a pixel, on layers drawn anew at each place.
-	plain := sampled(photo.W, photo.H, Shift{})
-	var placed []Layer
 	for again := range 2 {
 		at := best
 		least = math.Inf(1)
@@ -326,21 +255,26 @@ func Fit(img *Image, layers []Layer, near *Shift) Fitted {
 		for dx := -1.0; dx <= 1; dx++ {
 			for dy := -1.0; dy <= 1; dy++ {
 				s := Shift{at.X + dx*by*w, at.Y + dy*by*h, at.Roll}
-				moved := movedTo(layers, s)
-				p := pose(photo, moved, brightOf(moved), plain, gain, bare, 2)
-				if _, rest := p.solve(moved); rest < least {
-					best, least, placed = s, rest, moved
+				moved := lights.moved(s)
+				p := pose(photo, moved, moved.bright(), plain, gain, 2)
+				if _, rest := p.solve(layers); rest < least {
+					best, least = s, rest
+				}
+				if !step() {
+					return Fitted{}, ctx.Err()
 				}
 			}
 		}
 	}
-	atPlan := pose(photo, layers, bright, plain, gain, bare, 2)
+	atPlan := pose(photo, lights, bright, plain, gain, 2)
 	_, unmoved := atPlan.solve(layers)
-	layers, bright = placed, brightOf(placed)
-	out := Fitted{Shift: best, Bare: bare,
+	layers = movedTo(layers, best)
+	lights = stacked(layers)
+	bright = lights.bright()
+	out := Fitted{Shift: best, Bare: make([]bool, len(layers)),
 		moved: atPlan.n / 2 * math.Log((unmoved+1e-6)/(least+1e-6)) / correlatedPixels}
-	out.Gain = whitened(photo, layers, bright, plain, bare, gain)
-	p := pose(photo, layers, bright, plain, out.Gain, bare, 1)
+	out.Gain = whitened(photo, lights, bright, plain, layers, gain)
+	p := pose(photo, lights, bright, plain, out.Gain, 1)
 	out.Weight, _ = p.solve(layers)
 	for range 3 { // with what is explained the pixels that tell nothing are known better
 		told := photo.robust(layers, bright, &out)
@@ -349,13 +283,15 @@ func Fit(img *Image, layers []Layer, near *Shift) Fitted {
 		_, rest := p.solve(layers)
 		// What a picture does not know is alike in many pixels together.
 		all.unit = 1 / (correlatedPixels * max(rest, leastRest))
-		out.explain(all, layers)
+		if out.explain(all, layers, step); ctx.Err() != nil {
+			return Fitted{}, ctx.Err()
+		}
 		out.settle(p, told, layers, bright, rest)
 		out.Gain, out.whiteSD = all.white(&out, layers)
 	}
-	out.Rest = unexplained(photo, layers, &out)
+	out.Rest = unexplained(photo, layers, bright, &out)
 	out.Share = shares(layers, out.Weight)
-	return out
+	return out, nil
 }
 
 // picture is a light's picture as it is explained, with or without its gels.
@@ -421,9 +357,8 @@ const leastRest = 0.3
 
 // unexplained is the root mean square of what is left, as a share of the light there and a
 // little.
-func unexplained(photo *weighed, layers []Layer, f *Fitted) float64 {
+func unexplained(photo *weighed, layers []Layer, bright []bool, f *Fitted) float64 {
 	sum, n := 0.0, 0.0
-	bright := brightOf(layers)
 	for i, o := range photo.RGB {
 		if bright[i] || max(o[0], o[1], o[2]) > clip {
 			continue
@@ -443,44 +378,6 @@ func unexplained(photo *weighed, layers []Layer, f *Fitted) float64 {
 		}
 	}
 	return math.Sqrt(sum / max(1, n))
-}
-
-// whitened finds the gains of the channels that fit best, together with the weights.
-func whitened(photo *weighed, layers []Layer, bright []bool, at []int, bare []bool, g [3]float64) [3]float64 {
-	for range 4 {
-		p := pose(photo, layers, bright, at, g, bare, 3)
-		w, _ := p.solve(layers)
-		var oo, op [3]float64
-		for k := 0; k < len(at); k += 3 {
-			o := photo.RGB[k]
-			if at[k] < 0 || bright[at[k]] || max(o[0], o[1], o[2]) > clip {
-				continue
-			}
-			wt := photo.wt[k]
-			for c := range 3 {
-				v := 0.0
-				for l := range layers {
-					px := layers[l].RGB
-					if bare[l] {
-						px = layers[l].Bare.RGB
-					}
-					v += w[l] * px[at[k]][c]
-				}
-				op[c] += wt * o[c] * v
-				oo[c] += wt * v * v
-			}
-		}
-		for c := range g {
-			if oo[c] > 0 && op[c] > 0 {
-				g[c] = op[c] / oo[c]
-			}
-		}
-		y := 0.2126*g[0] + 0.7152*g[1] + 0.0722*g[2]
-		for c := range g {
-			g[c] /= y
-		}
-	}
-	return g
 }
 
 // shares gives each layer's part of the explained light.

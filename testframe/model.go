@@ -176,6 +176,7 @@ type model struct {
 	house  bool // there are lamps of the place
 	gain   [3]float64
 	tried  map[string]*guess
+	step   func() bool // a step of explainSteps is done; false: the search is to end
 }
 
 // weigh gives the logarithm of a guess's posterior, with the weights that go with it. A weight is
@@ -315,6 +316,9 @@ func exposurePrior(stops float64) float64 {
 // exposureStep is between the exposures that are tried, stops.
 const exposureStep = 0.1
 
+// explainSteps is how many steps a search has for who watches it.
+const explainSteps = 31 + 1
+
 // search goes from 'all as planned' at each exposure to better explanations, one light at a time,
 // and then two at a time from the best.
 func (m *model) search() *guess {
@@ -345,7 +349,9 @@ func (m *model) search() *guess {
 		}
 	}
 	for i := -30; i <= 30; i += 2 {
-		climb(plain, float64(i)*exposureStep)
+		if climb(plain, float64(i)*exposureStep); !m.step() {
+			return best
+		}
 	}
 	at := best
 	for l := range m.states { // what another state of two lights at once gives
@@ -363,5 +369,6 @@ func (m *model) search() *guess {
 		climb(best.is, best.stops+float64(d)*exposureStep)
 	}
 	climb(best.is, 0)
+	m.step()
 	return best
 }

@@ -1,6 +1,8 @@
 package testframe_test
 
 import (
+	"context"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -65,6 +67,52 @@ func TestBetween(t *testing.T) {
 	}
 }
 
+// TestGlance: a frame that is a stop over, warmer, with somebody before a third of it, is a stop over
+// and warmer at a first look.
+func TestGlance(t *testing.T) {
+	plan := scene(0.4, 0.2, [3]float64{1, 1, 1})
+	photo := scene(0.4, 0.4, [3]float64{1.2, 1, 0.7})
+	for i := range photo.RGB {
+		if i%photo.W < photo.W/3 {
+			photo.RGB[i] = [3]float64{0.02, 0.02, 0.03}
+		}
+	}
+	g := testframe.Glance(&photo, &plan, testframe.Shift{})
+	if y := 0.2126*1.2 + 0.7152 + 0.0722*0.7; math.Abs(g.Level-1-math.Log2(y)) > 0.02 || g.Low > -0.5 ||
+		math.Abs(g.Gain[0]/g.Gain[2]-1.2/0.7) > 0.02 {
+		t.Errorf("%+v", g)
+	}
+	if g := testframe.Glance(&photo, &testframe.Image{W: 96, H: 64, RGB: make([][3]float64, 96*64)},
+		testframe.Shift{}); g.Told != 0 {
+		t.Errorf("against nothing: %+v", g)
+	}
+}
+
+// TestFitStops: whoever watches a fit sees all of it, and can end it.
+func TestFitStops(t *testing.T) {
+	m := scene(0.4, 0.2, [3]float64{1, 1, 1})
+	layers := []testframe.Layer{{Name: "key", SD: 0.15, Image: m}}
+	at, last := 0, 0
+	if _, err := testframe.Fit(t.Context(), &m, layers, testframe.Work{Step: func(done, of int) {
+		if done < at {
+			t.Fatalf("%d after %d", done, at)
+		}
+		at, last = done, of
+	}}); err != nil || at != last {
+		t.Errorf("%v, %d of %d", err, at, last)
+	}
+	ctx, stop := context.WithCancel(t.Context())
+	_, err := testframe.Fit(ctx, &m, layers, testframe.Work{Step: func(done, _ int) {
+		if done == 100 {
+			stop()
+		}
+		at = done
+	}})
+	if !errors.Is(err, context.Canceled) || at != 100 {
+		t.Errorf("%v at %d", err, at)
+	}
+}
+
 // TestLampsThatAgree: three lamps of the place that nobody metered, each a stop over, with a head
 // that is a stop over too, are the exposure's doing; one lamp a stop over is that lamp's level, and
 // nothing is told.
@@ -78,12 +126,12 @@ func TestLampsThatAgree(t *testing.T) {
 	layers = append(layers, testframe.Layer{Name: "key", Flash: true, SD: 0.15, Image: pictures[3]})
 	all := sum(pictures...)
 	over := all.Times(2)
-	f := testframe.Fit(&over, layers, nil)
+	f, _ := testframe.Fit(t.Context(), &over, layers, testframe.Work{})
 	if c := f.Causes(layers); len(c) != 1 || !strings.Contains(c[0].Words, "everything is 1.0 stops brighter") {
 		t.Errorf("a stop over: %+v", c)
 	}
 	one := sum(pictures[0].Times(2), pictures[1], pictures[2], pictures[3])
-	f = testframe.Fit(&one, layers, nil)
+	f, _ = testframe.Fit(t.Context(), &one, layers, testframe.Work{})
 	if c := f.Causes(layers); len(c) != 0 {
 		t.Errorf("one lamp a stop over: %+v", c)
 	}
@@ -103,7 +151,7 @@ func TestCensored(t *testing.T) {
 			}
 		}
 	}
-	f := testframe.Fit(&photo, []testframe.Layer{{Name: "key", SD: 0.15, Image: m}}, nil)
+	f, _ := testframe.Fit(t.Context(), &photo, []testframe.Layer{{Name: "key", SD: 0.15, Image: m}}, testframe.Work{})
 	if math.Abs(math.Log2(f.Weight[0])) > 0.05 {
 		t.Errorf("%.2f st", math.Log2(f.Weight[0]))
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -20,6 +21,7 @@ type compareOptions struct {
 	work
 	frameOut string
 	metered  float64
+	within   time.Duration
 	other    string
 	why      string
 	json     bool
@@ -35,7 +37,8 @@ and colour, what shows most first. With one shoot, --setup and --other name two 
 compare PHOTO [SHOOT] holds a test frame (JPEG, TIFF, PNG, or a raw file with a preview in it) against
 the predicted picture: what each light gives against its prediction, levels and colours at the points,
 where the camera looks, and what may be wrong, by its size. Without --setup the setup that
-explains the frame best is taken.`}, &compareOptions{})
+explains the frame best is taken. How bright frame and points are is said first, on a terminal, while
+the lights are told apart; Ctrl-C ends that.`}, &compareOptions{})
 }
 
 func (o *compareOptions) flags(f *pflag.FlagSet) {
@@ -44,6 +47,8 @@ func (o *compareOptions) flags(f *pflag.FlagSet) {
 		"of a photograph: a PNG of it beside its prediction, and the difference in stops")
 	f.Float64Var(&o.metered, "metered", 0,
 		"of a photograph: how sure each light's level is, stops, where its heads were metered; 0: by the kit")
+	f.DurationVar(&o.within, "within", answer.FrameBudget,
+		"of a photograph: the longest it may take; what is known by then is told")
 	f.StringVar(&o.other, "other", "", "name of B's setup; --setup is A's")
 	f.StringVar(&o.why, "why", "", "softer, brighter or warmer: which change made it so, and by how much")
 	flagJSON(f, &o.json)

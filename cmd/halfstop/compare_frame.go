@@ -3,11 +3,14 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"image/png"
 	"math"
 	"os"
+	"strings"
+	"time"
 
 	"golang.org/x/image/draw"
 
@@ -62,18 +65,30 @@ func (o *compareOptions) frame(ctx context.Context, e *env, args []string) error
 		samples = 16
 	}
 	p := e.progress("comparing")
+	end := time.Now().Add(o.within)
 	for _, i := range job.FrameCandidates(setups, x) {
-		plan, err := job.FramePlan(ctx, i, answer.FrameWorkTest{Samples: samples, Seed: o.seed, Metered: o.metered,
-			Step: p.step})
+		ask := answer.FrameAsk{Setup: i, Image: img, Exif: x, Work: answer.FrameWorkTest{Samples: samples, Seed: o.seed,
+			Metered: o.metered, Step: p.step}, First: func(t *answer.FrameTest) {
+			if !o.json {
+				p.say(strings.Join(firstWords(t), "\n"))
+			}
+		}}
+		t, _, err := job.HoldFrame(ctx, ask, time.Until(end))
 		if ctx.Err() != nil {
 			p.end()
 			return ctx.Err()
+		}
+		if errors.Is(err, context.DeadlineExceeded) && best != nil {
+			break // the setups that were looked at by then
+		}
+		if errors.Is(err, context.DeadlineExceeded) {
+			err = fmt.Errorf("in %v not even a first look was done; give it longer, like --within 1m", o.within)
 		}
 		if err != nil {
 			p.end()
 			return badInput(err)
 		}
-		if t := plan.Test(img, x, nil); best == nil || t.Rest < best.Rest {
+		if best == nil || best.First && !t.First || best.First == t.First && t.Rest < best.Rest {
 			best = t
 		}
 	}
@@ -97,13 +112,35 @@ func (o *compareOptions) frame(ctx context.Context, e *env, args []string) error
 	return nil
 }
 
+// firstWords are what a first look says.
+func firstWords(t *answer.FrameTest) (out []string) {
+	for _, n := range t.Notes {
+		out = append(out, t.Setup+", "+n)
+	}
+	for _, s := range t.Points {
+		switch {
+		case s.Out:
+		case s.Clip:
+			out = append(out, fmt.Sprintf("  %s clips", s.Name))
+		default:
+			out = append(out, fmt.Sprintf("  %s %s st against the prediction", s.Name, signed(s.Off, 1)))
+		}
+	}
+	return out
+}
+
 func (e *env) frameTest(t *answer.FrameTest) {
 	by := "by the plan"
 	if t.ByExif {
 		by = "by the file"
 	}
-	e.line(2, fmt.Sprintf("%s, %s (%s); %.0f %% of its light is not explained.", t.Setup, t.Camera, by, 100*t.Rest))
-	if len(t.Causes) == 0 {
+	switch {
+	case t.First:
+		e.line(2, fmt.Sprintf("%s, %s (%s).", t.Setup, t.Camera, by))
+	default:
+		e.line(2, fmt.Sprintf("%s, %s (%s); %.0f %% of its light is not explained.", t.Setup, t.Camera, by, 100*t.Rest))
+	}
+	if len(t.Causes) == 0 && !t.First {
 		fmt.Fprintln(e.out, "As planned, as far as the photograph can tell.")
 	}
 	for _, c := range t.Causes {
@@ -129,8 +166,10 @@ func (e *env) frameTest(t *answer.FrameTest) {
 		}
 		l.row(x.Name, off, fmt.Sprintf("%.0f %%", 100*x.Share), x.Plan)
 	}
-	e.table(&l)
-	fmt.Fprintln(e.out)
+	if !t.First {
+		e.table(&l)
+		fmt.Fprintln(e.out)
+	}
 	s := table{head: []string{"point", "as photographed", "against the prediction", "colour, Δu'v'"}}
 	for _, x := range t.Points {
 		switch {

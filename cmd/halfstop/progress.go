@@ -49,3 +49,11 @@ func (p *progress) end() {
 		fmt.Fprint(p.w, "\r\033[K")
 	}
 }
+
+// say prints lines above the progress, on a terminal only.
+func (p *progress) say(lines string) {
+	if p.w == nil {
+		return
+	}
+	fmt.Fprintf(p.w, "\r\033[K%s\n", lines)
+}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"halfstop/answer"
@@ -21,11 +22,13 @@ type Options struct {
 	// Shoot gives the last good shoot and its generation; nil where there is none yet.
 	Shoot func() (*answer.Job, int)
 	// Dir is the shoot's folder, where the log is; "": a folder that goes with the Floor.
-	Dir     func() string
-	Frames  string                // a folder to watch for test frames; "": none
-	Devices func() []share.Device // paired ones; nil: none
-	Clock   func() time.Time      // nil: time.Now
-	Fault   func(what string, v any)
+	Dir    func() string
+	Frames string // a folder to watch for test frames; "": none
+	// FrameBudget is the most time for one of them; 0: answer.FrameBudget.
+	FrameBudget time.Duration
+	Devices     func() []share.Device // paired ones; nil: none
+	Clock       func() time.Time      // nil: time.Now
+	Fault       func(what string, v any)
 }
 
 // Floor is one day on the floor.
@@ -50,6 +53,10 @@ type Floor struct {
 	folder   *watch.Folder // of test frames; nil: none is watched
 	folderNo string        // why it cannot be read
 	shots    []*shot       // as they came
+	holding  *shot         // that is being held against its prediction; nil: none …
+	// … and what ends that
+	stopHolding context.CancelFunc
+	held        atomic.Int32 // % of that work
 }
 
 // known is what the work goroutine has made of plan and log. It is replaced as a whole.

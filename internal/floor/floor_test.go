@@ -69,7 +69,7 @@ func start(t testing.TB, dir string, clock func() time.Time) *Floor {
 func startWith(t testing.TB, dir string, clock func() time.Time, job *answer.Job) *Floor {
 	t.Helper()
 	f := New(Options{Shoot: func() (*answer.Job, int) { return job, 1 }, Dir: func() string { return dir },
-		Clock:   clock,
+		Clock: clock, FrameBudget: time.Hour,
 		Devices: func() []share.Device { return []share.Device{ann, bob, eve} },
 		Fault:   func(what string, v any) { t.Errorf("%s: %v", what, v) }})
 	t.Cleanup(f.Close)
@@ -251,7 +251,7 @@ func TestRoles(t *testing.T) {
 		"GET /api/floor": share.Look, "POST /api/seen": share.Look, "POST /api/say": share.Crew,
 		"POST /api/accept": share.Lead,
 		"POST /api/replan": share.Lead, "GET /api/frame": share.Look, "POST /api/assign": share.Lead,
-		"POST /api/camera": share.Lead, "POST /api/mark": share.Lead,
+		"POST /api/camera": share.Lead, "POST /api/mark": share.Lead, "POST /api/stopframe": share.Lead,
 	}
 	for _, r := range f.Routes() {
 		name := r.Method + " " + r.Path

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"image"
 	"image/jpeg"
-	"image/png"
 	"math"
 	"slices"
 	"time"
@@ -30,7 +29,6 @@ const (
 	frameClient = "frames"
 	clockNoted  = 2 * time.Minute // under it a camera's clock is taken as right
 	clockAlike  = 3 * time.Second // so far two frames agree on a camera's clock: what a transfer takes
-	planSamples = 16
 )
 
 // shot is a photograph of the watched folder.
@@ -45,11 +43,14 @@ type shot struct {
 	jpeg    []byte
 	problem string
 
-	setup  string // that it was held against …
-	key    string // … and what that rested on
-	test   *answer.FrameTest
-	none   string // why there is no test
-	images map[string][]byte
+	setup    string // that it was held against …
+	key      string // … and what that rested on
+	test     *answer.FrameTest
+	none     string // why there is no test
+	images   map[string][]byte
+	pictures int    // counts images
+	ended    bool   // nothing more is worked out of it
+	stopped  string // who stopped the work; "": nobody
 }
 
 // Watch watches a folder for test frames; "" ends that. Frames that were taken in stay in the log.
@@ -310,96 +311,12 @@ func (w *worker) toTest(entries []daylog.Entry) (*shot, int) {
 			continue
 		}
 		setup := w.setupNamed(e.Setup)
-		if setup < 0 || s.setup == e.Setup && s.key == m.restOn(e) {
+		if setup < 0 || s.setup == e.Setup && s.key == m.restOn(e) && s.ended {
 			continue
 		}
 		return s, setup
 	}
 	return nil, -1
-}
-
-// tested is a frame that was held against its prediction beside the work.
-type tested struct {
-	shot  *shot
-	setup int
-	rev   int
-	key   string // what it rests on
-	plan  *answer.FramePlan
-	test  *answer.FrameTest
-	err   error
-}
-
-// testFrame holds a frame against its prediction, beside the work: the lights as they were dialled
-// when it was taken, and as the readings have them.
-func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []daylog.Entry) {
-	if w.testing {
-		return
-	}
-	w.testing = true
-	job, plan, rev := w.job, w.plans[setup], w.rev
-	stops, sd := map[string]float64{}, map[string]float64{}
-	var by *answer.FrameMark
-	key := ""
-	if e := frameEntry(entries, s.id); e != nil {
-		m := marks{w.rev, w.f.shotList(), entries}
-		by, key = m.placing(e), m.restOn(e)
-	}
-	if e := frameEntry(entries, s.id); e != nil && w.floor.Ready(setup) {
-		var before []daylog.Entry
-		for i := range entries {
-			if entries[i].Kind != daylog.Dial || !entries[i].At.After(e.At) {
-				before = append(before, entries[i])
-			}
-		}
-		dials, _ := dialled(before, e.Setup)
-		list, _ := reads(entries)
-		if r, err := w.floor.Rebalance(ctx, setup, list, dials); err == nil {
-			for _, x := range r.Levels {
-				stops[x.Light], sd[x.Light] = float64(x.Stops), float64(x.SD)
-			}
-		}
-	}
-	go func() {
-		x := tested{shot: s, setup: setup, rev: rev, key: key, plan: plan,
-			err: fmt.Errorf("a fault of the program; its terminal has the details")}
-		defer func() { w.frameDone <- x }()
-		defer w.f.recovered("holding a frame against its prediction")
-		if x.plan == nil {
-			x.plan, x.err = job.FramePlan(ctx, setup, answer.FrameWorkTest{Samples: planSamples, Seed: 1})
-			if x.err != nil {
-				return
-			}
-		}
-		x.test, x.err = x.plan.Adjusted(stops, sd).Test(s.img, s.exif, by), nil
-	}()
-}
-
-// frameTaken takes in what testFrame found.
-func (w *worker) frameTaken(x tested) {
-	w.testing = false
-	if x.rev != w.rev {
-		return
-	}
-	if x.plan != nil {
-		w.plans[x.setup] = x.plan
-	}
-	w.f.mu.Lock()
-	defer w.f.mu.Unlock()
-	s := x.shot
-	s.setup, s.key, s.test, s.none, s.images = w.job.File.Setups[x.setup].Name, x.key, x.test, "", nil
-	if x.err != nil {
-		s.none = x.err.Error()
-	}
-	if x.test != nil {
-		_, predicted, difference := x.test.Pictures()
-		s.images = map[string][]byte{"photo": s.jpeg}
-		for name, img := range map[string]image.Image{"predicted": predicted, "difference": difference} {
-			var out bytes.Buffer
-			if png.Encode(&out, grown(img)) == nil {
-				s.images[name] = out.Bytes()
-			}
-		}
-	}
 }
 
 // grown is a small picture four times as wide.
@@ -443,11 +360,22 @@ func (w *worker) showFrames(v *View, entries []daylog.Entry) {
 		switch {
 		case s.problem != "" || x.Setup == "":
 		case s.setup != x.Setup || s.key != key:
-			x.Text = "being held against its prediction"
+			x.Text, x.Doing = "being held against its prediction", int(f.held.Load())
+			x.Working = f.holding == s
 		case s.none != "":
 			x.Problem = s.none
 		case s.test != nil:
 			x.tell(s.test)
+			x.Pictures = s.pictures
+			switch {
+			case !s.test.First:
+			case s.ended && s.stopped != "":
+				x.Text, x.Stopped = "a first look: stopped by "+s.stopped, true
+			case s.ended:
+				x.Text, x.Stopped = "a first look", true
+			default:
+				x.Text, x.Working, x.Doing = "a first look; lights are being told apart", true, int(f.held.Load())
+			}
 		}
 		v.Frames = append(v.Frames, x)
 	}

@@ -50,6 +50,9 @@ func exposed(t testing.TB, img []byte, taken time.Time) []byte {
 	return append(append(out, seg...), img[2:]...)
 }
 
+// told reports whether a frame's lights are told apart.
+func told(v *View, frame int) bool { return v.Frames[frame].Ready && !v.Frames[frame].First }
+
 // TestFrames drops files into the watched folder as tethering software does, one of them in two
 // halves: a frame with its key off, an hour behind by the camera's clock. It comes to the setup
 // that is on, its cause is named, its pictures can be had, and it can be put to another setup. A
@@ -106,7 +109,7 @@ func TestFrames(t *testing.T) {
 	until(t, f, "the whole one", func(v *View) bool { return len(v.Frames) == 1 && v.Frames[0].Seq > 0 })
 	put("one.jpg", first)
 	v = until(t, f, "both, and the camera's clock", func(v *View) bool {
-		return len(v.Frames) == 2 && v.Frames[0].Ready && v.Frames[1].Ready && v.Frames[0].Seq > 0
+		return len(v.Frames) == 2 && told(v, 0) && told(v, 1) && v.Frames[0].Seq > 0
 	})
 	if d := v.Camera - 3600; d < -6 || d > 10 { // an hour; the file's seconds are whole, one came 5 s late
 		t.Errorf("the camera's clock is %d s behind", v.Camera)
@@ -119,13 +122,21 @@ func TestFrames(t *testing.T) {
 	if len(x.Causes) == 0 || x.Causes[0].Light != "key" || !strings.Contains(x.Causes[0].Text, "did not fire") {
 		t.Errorf("causes %+v", x.Causes)
 	}
+	if x.Working || x.Stopped || x.Pictures < 2 { // those of the first look, and these
+		t.Errorf("%+v", x)
+	}
+	for frame, want := range map[string]bool{x.ID: true, "?": false} {
+		if err := f.StopFrame(ctx, bob, StopFrame{Frame: frame}); (err == nil) != want {
+			t.Error(frame, err)
+		}
+	}
 	// A point is marked by hand in the frame that was taken first: the later one is followed
 	// from there. Then it is marked there as well, where it is not: each frame is placed by its
 	// own mark.
 	was := x.Points[0]
 	placed := func(v *View, frame int, x float64, followed bool) bool {
 		p := v.Frames[frame]
-		return p.Ready && p.Marked != "" && strings.Contains(p.Marked, "followed") == followed &&
+		return told(v, frame) && p.Marked != "" && strings.Contains(p.Marked, "followed") == followed &&
 			math.Abs(p.Points[0].X-x) < 0.04 // what is matched near to a mark may lie 4 pixels of 120 from it
 	}
 	if err := f.Mark(ctx, bob, Mark{Frame: v.Frames[1].ID, Point: was.Name, X: was.X, Y: was.Y}); err != nil {

@@ -40,6 +40,10 @@ func (f *Floor) Routes() []share.Route {
 			Do: post(func(r *http.Request, d share.Device, in Mark) (any, error) {
 				return in, f.Mark(r.Context(), d, in)
 			})},
+		{Method: "POST", Path: "/api/stopframe", Least: share.Lead,
+			Do: post(func(r *http.Request, d share.Device, in StopFrame) (any, error) {
+				return in, f.StopFrame(r.Context(), d, in)
+			})},
 		{Method: "POST", Path: "/api/camera", Least: share.Lead,
 			Do: post(func(r *http.Request, d share.Device, in CameraClock) (any, error) {
 				return in, f.SetCamera(r.Context(), d, in)

@@ -191,6 +191,11 @@ type Frame struct {
 	Floor    float64      `json:"floor" doc:"% of the frame that lies over 7 stops under mid-grey"`
 	Rest     float64      `json:"rest" doc:"% of its light that is not explained"`
 	Notes    []string     `json:"notes"`
+	First    bool         `json:"first" doc:"a first look: lights are not told apart"`
+	Working  bool         `json:"working" doc:"more is being worked out of it …"`
+	Doing    int          `json:"doing" doc:"… and so far it is, %"`
+	Stopped  bool         `json:"stopped" doc:"the work on it ended at its first look"`
+	Pictures int          `json:"pictures" doc:"counts its pictures: with another number they are others"`
 	Marked   string       `json:"marked,omitempty" doc:"how it was placed, where somebody marked a point"`
 	Problem  string       `json:"problem,omitempty"`
 }
@@ -237,6 +242,12 @@ type Mark struct {
 	Point string  `json:"point"`
 	X     float64 `json:"x" doc:"0 to 1 from the left"`
 	Y     float64 `json:"y" doc:"0 to 1 from the top"`
+}
+
+// StopFrame ends the work on a test frame, or goes on with it.
+type StopFrame struct {
+	Frame string `json:"frame" doc:"its id"`
+	On    bool   `json:"on" doc:"go on"`
 }
 
 // CameraClock corrects a camera's clock.

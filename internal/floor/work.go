@@ -36,6 +36,7 @@ type worker struct {
 	planErr error
 
 	plans     map[int]*answer.FramePlan // predicted pictures of setups, for test frames
+	unseen    map[int]error             // setups of which there is none to be had
 	testing   bool                      // a frame is being held against one
 	frameDone chan tested
 
@@ -116,7 +117,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		if w.job == nil || time.Since(w.changed) > restTime {
 			w.job, w.rev, w.changed = job, rev, time.Time{}
 			w.floor, w.tried, w.planKey, w.balanced, w.last = job.NewFloor(1), map[int]error{}, "", "", nil
-			w.shown, w.plans = nil, map[int]*answer.FramePlan{}
+			w.shown, w.plans, w.unseen = nil, map[int]*answer.FramePlan{}, map[int]error{}
 		}
 	}
 	entries, trouble := w.entries(ctx)
@@ -146,6 +147,8 @@ func (w *worker) step(ctx context.Context) (more bool) {
 	}
 	if s, setup := w.toTest(entries); s != nil {
 		w.testFrame(ctx, s, setup, entries)
+	} else {
+		w.predict(ctx, w.setup)
 	}
 	for i := range w.job.File.Setups {
 		if w.untried(i) {

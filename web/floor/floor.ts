@@ -154,6 +154,8 @@ const acts: Record<string, (arg: string, e: HTMLElement, ev?: MouseEvent) => voi
   frame: (a) => { if (a) s.frame = a; },
   assign: (a) => { const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0];
     if (f) void lead("/assign", { frame: f.id, setup: a }, `${f.name} is of ${a}`); },
+  stopframe: (a) => { const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0];
+    if (f) void lead("/stopframe", { frame: f.id, on: a === "on" }, a === "on" ? "It goes on" : "It is stopped"); },
   markof: (a) => { s.mark = s.mark === a ? "" : a; if (s.mark) tell(`Press where ${a} lies in the photograph`); },
   mark: (_, e, ev) => {
     const f = s.view?.frames.find((x) => x.id === s.frame) ?? s.view?.frames[0], r = e.getBoundingClientRect();

@@ -14,11 +14,11 @@ export const whenDrawn = (then: () => void): void => { drawn = then; };
 
 /** A picture of a frame as an address; "" until it is there. Phones ask with their own half of the key. */
 function image(f: Frame, kind: "photo" | "predicted" | "difference"): string {
-  const key = `${f.id} ${kind}`, has = images.get(key);
+  const key = `${f.id} ${kind} ${kind === "photo" ? 0 : f.pictures}`, has = images.get(key);
   if (has !== undefined) return has;
   if (!asked.has(key)) {
     asked.add(key);
-    picture(f.id, kind).then((url) => {
+    picture(f.id, kind, f.pictures).then((url) => {
       images.set(key, url);
       if (images.size > 60) images.delete(images.keys().next().value!);
       drawn();
@@ -61,7 +61,10 @@ export function frames(s: State, v: View): Markup {
     "disabled"}>older</button><h2>${f.name}<small>${age(v.now + performance.now() - s.got - f.at)} ago${f.settings ?
     `, ${f.settings}` : ""}</small></h2><button data-act="frame" data-arg="${step(-1)}" ${step(-1) ? "" :
     "disabled"}>newer</button></div>${head}
-${f.problem ? m`<p class="words"><b>${f.problem}</b></p>` : m`<p class="words"><b>${f.text}</b></p>`}
+${f.problem ? m`<p class="words"><b>${f.problem}</b></p>` : m`<p class="words"><b>${f.text}</b>${f.working ?
+  m` <span>${f.doing} %</span>` : ""}</p>`}
+${(f.working || f.stopped) && may(s, "lead") ? m`<div class="in"><button class="out" data-act="stopframe"
+  data-arg="${f.stopped ? "on" : ""}">${f.stopped ? "Go on" : "Stop here"}</button></div>` : ""}
 ${f.causes.map(cause)}${f.notes.map((n) => m`<p class="words">${n}</p>`)}
 ${f.ready ? m`<div class="shots">${photograph(s, f)}${shown(f, "predicted", "as predicted")}
   ${shown(f, "difference", "photographed over predicted, stops")}</div>
@@ -71,11 +74,13 @@ ${f.ready ? m`<div class="shots">${photograph(s, f)}${shown(f, "predicted", "as 
 ${may(s, "lead") && f.points.length > 0 ? m`<div class="sh"><h2>A point lies elsewhere</h2><span>${f.marked ??
   "choose it, then press where it lies"}</span></div><div class="grid2">${f.points.map((p) => m`<button
   data-act="markof" data-arg="${p.name}" aria-pressed="${String(s.mark === p.name)}">${p.name}</button>`)}</div>` : ""}
-<div class="sh"><h2>Lights</h2><span>against the prediction</span></div>${lights.map((l) => m`<div class="th two">
+${f.first ? m`<p class="words">${f.clipped} % of the frame clips, ${f.floor} % lies over 7 stops under
+  mid-grey.</p>` : m`<div class="sh"><h2>Lights</h2><span>against the prediction</span></div>
+${lights.map((l) => m`<div class="th two">
   <span>${l.light}</span><b>${!l.told ? "too little to tell" : l.dark ? "dark" : `${signed(l.stops)} st`}</b>
   <small>${Math.round(100 * l.share)} % of the light</small></div>`)}
 <p class="words">${f.clipped} % of the frame clips, ${f.floor} % lies over 7 stops under mid-grey;
-  ${f.rest} % of its light is not explained. Its white is Δu′v′ ${f.white.toFixed(3)} from the plan’s.</p>` : ""}
+  ${f.rest} % of its light is not explained. Its white is Δu′v′ ${f.white.toFixed(3)} from the plan’s.</p>`}` : ""}
 ${f.seq > 0 ? m`<div class="sh"><h2>It is of</h2><span>${f.how}</span></div><div class="grid2">
   ${v.setups.map((x) => m`<button data-act="assign" data-arg="${x.name}"
   aria-pressed="${String(x.name === f.setup)}" ${may(s, "lead") ? "" : "disabled"}>${x.name}</button>`)}</div>` : ""}

@@ -33,8 +33,8 @@ export async function ask<T>(method: "GET" | "POST", path: string, body?: unknow
 }
 
 /** A picture of a test frame, as a data address: a plain image could not say which phone asks. */
-export async function picture(id: string, kind: string): Promise<string> {
-  const r = await fetch(`${base}/frame?id=${encodeURIComponent(id)}&kind=${kind}`,
+export async function picture(id: string, kind: string, number: number): Promise<string> {
+  const r = await fetch(`${base}/frame?id=${encodeURIComponent(id)}&kind=${kind}&number=${number}`,
     { headers: { "Halfstop-Device": half() }, credentials: "same-origin" });
   if (!r.ok) throw new Refused(r.status, "", "no picture");
   const b = await r.blob();

@@ -115,6 +115,16 @@ export interface Frame {
   /** % of its light that is not explained */
   rest: number;
   notes: string[];
+  /** a first look: lights are not told apart */
+  first: boolean;
+  /** more is being worked out of it … */
+  working: boolean;
+  /** … and so far it is, % */
+  doing: number;
+  /** the work on it ended at its first look */
+  stopped: boolean;
+  /** counts its pictures: with another number they are others */
+  pictures: number;
   /** how it was placed, where somebody marked a point */
   marked?: string;
   problem?: string;
