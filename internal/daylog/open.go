@@ -214,7 +214,8 @@ func (l *Log) plain(err error) error {
 	case 26: // SQLITE_NOTADB
 		return l.broken("it is no database")
 	case 10: // SQLITE_IOERR
-		return fmt.Errorf("%s: the disk does not read or write as it should; the entry was not kept", l.path)
+		return fmt.Errorf("%s: the disk is full, or does not read or write as it should; nothing is lost, "+
+			"and nothing new is kept", l.path)
 	}
 	return fmt.Errorf("%s: %w", l.path, err)
 }

@@ -360,8 +360,10 @@ func (w *worker) showFrames(v *View, entries []daylog.Entry) {
 		switch {
 		case s.problem != "" || x.Setup == "":
 		case s.setup != x.Setup || s.key != key:
-			x.Text, x.Doing = "being held against its prediction", int(f.held.Load())
-			x.Working = f.holding == s
+			x.Text = "it waits until the picture of its setup is predicted"
+			if x.Working = f.holding == s; x.Working {
+				x.Text, x.Doing = "being held against its prediction", int(f.held.Load())
+			}
 		case s.none != "":
 			x.Problem = s.none
 		case s.test != nil:

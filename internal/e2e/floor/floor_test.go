@@ -38,7 +38,10 @@ func TestScreens(t *testing.T) {
 	for _, size := range []struct {
 		name string
 		w, h int64
-	}{{"390x844", 390, 844}, {"320x568", 320, 568}} {
+	}{{"390x844", 390, 844}, {"320x568", 320, 568}, {"844x390", 844, 390}} {
+		if size.h == 390 && os.Getenv("HALFSTOP_SCREENS") == "" {
+			continue // to be looked at
+		}
 		p := phone(t, size.w, size.h)
 		p.Do(chromedp.Navigate("https://" + d.phone + "/"))
 		p.until("the form", `document.getElementById("code")`)
@@ -224,6 +227,17 @@ func TestCutAndReload(t *testing.T) {
 	p.clean()
 }
 
+// sizes takes a screen at the sizes of phones, where pictures are asked for.
+func (p *page) sizes(name string) {
+	if os.Getenv("HALFSTOP_SCREENS") == "" {
+		return
+	}
+	for _, s := range [][2]int64{{320, 568}, {844, 390}, {390, 844}} {
+		p.Do(chromedp.EmulateViewport(s[0], s[1]))
+		p.Shot(fmt.Sprintf("%s-%dx%d", name, s[0], s[1]))
+	}
+}
+
 // TestDesk looks at the desk's own screens: sharing, a code whose square is drawn, a phone that is
 // listed, the folder of test frames and a frame in it beside its prediction.
 func TestDesk(t *testing.T) {
@@ -237,6 +251,7 @@ func TestDesk(t *testing.T) {
 	p.until("the square", `document.querySelector(".qr")?.naturalWidth>100`)
 	p.fit("the desk shares")
 	p.Shot("desk-share")
+	p.sizes("share")
 	in := t.TempDir()
 	p.types("#folder", in+"none")
 	p.press("[data-act=folder]")
@@ -256,6 +271,7 @@ func TestDesk(t *testing.T) {
 		`.filter(e=>e.naturalWidth>100).length===3`)
 	p.fit("a test frame")
 	p.Shot("desk-frame")
+	p.sizes("frame")
 	// A point is marked by hand a little beside where it was found: the frame is placed anew near
 	// to that, and says by whose mark. How it is placed is held in internal/floor.
 	marked := p.Str(`document.querySelector("[data-act=markof]").dataset.arg`)
@@ -269,6 +285,11 @@ func TestDesk(t *testing.T) {
 	p.Shot("desk-marked")
 	if len(d.entries(daylog.Frame)) != 1 {
 		t.Error("the frame is not in the log")
+	}
+	if os.Getenv("HALFSTOP_SCREENS") != "" {
+		p.press("nav [data-act=more]")
+		p.press("[data-act=send]")
+		p.sizes("send")
 	}
 	p.clean()
 }
