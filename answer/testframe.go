@@ -157,7 +157,8 @@ type FrameMark struct {
 	In    image.Image // the frame that it was marked in; nil: this one
 }
 
-// exposed begins a test: the photograph, and the lights' pictures as the camera's settings have them.
+// exposed begins a test: the photograph, and the lights' pictures as the camera's settings have
+// them.
 func (p *FramePlan) exposed(img image.Image, x photo.Exif) (*FrameTest, []testframe.Layer) {
 	s := p.stage
 	cam := s.Setup.Camera
@@ -195,9 +196,9 @@ func (p *FramePlan) exposed(img image.Image, x photo.Exif) (*FrameTest, []testfr
 }
 
 // Test holds a photograph against the predicted picture. x is what the file says of its exposure;
-// zero: the plan's settings are taken. by, where not nil, is a mark, in this frame or in an earlier
-// one of the same setup: then the place is tracked from that frame to this one. step, where not nil,
-// is told how far it is. The error is ctx's, where it ended the work.
+// zero: the plan's settings are taken. by, where not nil, is a mark, in this frame or in an
+// earlier one of the same setup: then the place is tracked from that frame to this one. step,
+// where not nil, is told how far it is. The error is ctx's, where it ended the work.
 func (p *FramePlan) Test(ctx context.Context, img image.Image, x photo.Exif, by *FrameMark,
 	step func(done, of int)) (*FrameTest, error) {
 	s := p.stage

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"strings"
 	"time"
 
 	"halfstop/photo"
@@ -34,8 +35,9 @@ func (p *FramePlan) First(img image.Image, x photo.Exif, by *FrameMark) *FrameTe
 		out.Notes = append(out.Notes, "first look: hardly a place of it is neither black nor white")
 		return out
 	}
-	out.Notes = append(out.Notes, fmt.Sprintf("first look: the frame is %s, most of it between %+.1f and %+.1f st",
-		levelWords(g.Level), g.Low, g.High))
+	words := fmt.Sprintf("first look: the frame is %s, most of it between %+.1f and %+.1f st", levelWords(g.Level),
+		g.Low, g.High)
+	out.Notes = append(out.Notes, strings.ReplaceAll(words, "-", "−"))
 	return out
 }
 
@@ -62,10 +64,10 @@ type FrameAsk struct {
 	First func(t *FrameTest)            // is told the first look; nil: nobody waits for it
 }
 
-// HoldFrame holds a photograph against a setup, a first look first. It takes budget at the most: what
-// is not done by then is left, the first look is the answer and says so. The plan is what there is
-// for further frames; nil: its picture was not done. The error is ctx's, or there is no picture to be
-// had.
+// HoldFrame holds a photograph against a setup, a first look first. It takes budget at the most:
+// what is not done by then is left, the first look is the answer and says so. The plan is what
+// there is for further frames; nil: its picture was not done. The error is ctx's, or there is no
+// picture to be had.
 func (j *Job) HoldFrame(ctx context.Context, a FrameAsk, budget time.Duration) (*FrameTest, *FramePlan, error) {
 	bounded, stop := context.WithTimeout(ctx, budget)
 	defer stop()
@@ -85,7 +87,8 @@ func (j *Job) HoldFrame(ctx context.Context, a FrameAsk, budget time.Duration) (
 	var first *FrameTest
 	late := func(err error) (*FrameTest, error) {
 		if first != nil && ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
-			first.Notes = append(first.Notes, fmt.Sprintf("its lights could not be told apart in %.0f s", budget.Seconds()))
+			first.Notes = append(first.Notes, fmt.Sprintf("its lights could not be told apart in %.0f s",
+				budget.Seconds()))
 			return first, nil
 		}
 		if ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {

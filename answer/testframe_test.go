@@ -42,9 +42,9 @@ func TestFrameCausesElsewhere(t *testing.T) {
 	causesFound(t, []string{"../zoo/stairwell.yaml", "../zoo/night-street.yaml", "../zoo/stage-haze.yaml"}, true, false)
 }
 
-// TestFrameCausesNew is the same on three rooms that are unlike those of the zoo and that neither the
-// model nor the tracer was made with: daylight from the roof, a gelled key in mixed light behind a
-// curtain, haze. What is asked was said before anything was looked at.
+// TestFrameCausesNew is the same on three rooms that are unlike those of the zoo and that neither
+// the model nor the tracer was made with: daylight from the roof, a gelled key in mixed light
+// behind a curtain, haze. What is asked was said before anything was looked at.
 func TestFrameCausesNew(t *testing.T) {
 	if os.Getenv("HALFSTOP_LONG") == "" {
 		t.Skip("=== LONG: set HALFSTOP_LONG=1 ===")
@@ -136,8 +136,8 @@ func causesFound(t *testing.T, rooms []string, long, denoised bool) {
 						if l.Noise < 0.05 {
 							levels++
 							if math.Abs(l.Stops) > 0.1 {
-								t.Logf("%s: %s is off by %.2f st, known to ±%.0f %%, %.0f %% of the light", room, l.Name,
-									l.Stops, 100*l.Noise, 100*l.Share)
+								t.Logf("%s: %s is off by %.2f st, known to ±%.0f %%, %.0f %% of the light", room,
+									l.Name, l.Stops, 100*l.Noise, 100*l.Share)
 							}
 							worst = max(worst, math.Abs(l.Stops))
 						}

@@ -8,7 +8,8 @@ import (
 	"halfstop/testframe"
 )
 
-// BenchmarkFit explains a photograph of so many lights, of 120 × 80 pixels: what a test frame costs.
+// BenchmarkFit explains a photograph of so many lights, of 120 × 80 pixels: what a test frame
+// costs.
 func BenchmarkFit(b *testing.B) {
 	for _, n := range []int{3, 8, 17} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {

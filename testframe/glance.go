@@ -14,8 +14,8 @@ type Glanced struct {
 }
 
 // Glance holds a photograph against the sum of the lights as planned, where the plan's camera
-// looked, by medians over its places: a place that is wrong, or somebody who stands elsewhere, moves
-// them little (Huber 1981). It takes some milliseconds.
+// looked, by medians over its places: a place that is wrong, or somebody who stands elsewhere,
+// moves them little (Huber 1981). It takes some milliseconds.
 func Glance(photo, planned *Image, at Shift) Glanced {
 	var level []float64
 	var ratio [3][]float64

@@ -67,8 +67,8 @@ func TestBetween(t *testing.T) {
 	}
 }
 
-// TestGlance: a frame that is a stop over, warmer, with somebody before a third of it, is a stop over
-// and warmer at a first look.
+// TestGlance: a frame that is a stop over, warmer, with somebody before a third of it, is a stop
+// over and warmer at a first look.
 func TestGlance(t *testing.T) {
 	plan := scene(0.4, 0.2, [3]float64{1, 1, 1})
 	photo := scene(0.4, 0.4, [3]float64{1.2, 1, 0.7})
