@@ -234,7 +234,7 @@ ${may(s, "crew") ? m`<div class="sh"><h2>Ask for help</h2></div><div class="grid
   m`<button data-act="late" data-arg="${n}" aria-pressed="${String(v.plan.late === n)}">${n === 0 ? "not" : n}
   </button>`)}</div>` : ""}
 ${may(s, "lead") ? m`<div class="in">
-  <input id="why" data-own="why" placeholder="why (all phones see it)" maxlength="120"
+  <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
     aria-label="why the day is planned again">
   <button class="out" data-act="replan">Plan again from now</button></div>` : ""}
 ${v.plan.number > 0 && !s.people ? m`<p class="words"><b>Plan of ${clock(v.plan.made)}

@@ -22,7 +22,7 @@ export async function desk(method: "GET" | "POST", path: string, body?: unknown)
 /** The folder of test frames: the desk's choice, a phone names no path of this machine. */
 const folder = (v: ShareView): Markup => m`<div class="sh"><h2>Folder of test frames</h2>
   <span>${v.frames || "none"}</span></div><div class="in">
-  <input id="folder" data-own="folder" placeholder="full path, where tethering puts files; empty: none"
+  <input id="folder" data-own="folder" placeholder="full path; empty: none"
     aria-label="folder to watch for test frames" autocomplete="off" spellcheck="false">
   <button class="out" data-act="folder">Watch</button></div>
   <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;

@@ -110,7 +110,7 @@ ${$(e,"crew")?o`<div class="sh"><h2>Ask for help</h2></div><div class="grid2">
   ${[0,5,10,15,30].map(a=>o`<button data-act="late" data-arg="${a}" aria-pressed="${String(t.plan.late===a)}">${a===0?"not":a}
   </button>`)}</div>`:""}
 ${$(e,"lead")?o`<div class="in">
-  <input id="why" data-own="why" placeholder="why (all phones see it)" maxlength="120"
+  <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
     aria-label="why the day is planned again">
   <button class="out" data-act="replan">Plan again from now</button></div>`:""}
 ${t.plan.number>0&&!e.people?o`<p class="words"><b>Plan of ${E(t.plan.made)}
@@ -195,7 +195,7 @@ ${fe("fade","Fade, seconds","3")}
 <p class="words" role="alert">${m.said}</p></div>
 <nav class="act one"><button data-act="more">Back</button></nav></div>`}var L={view:null,code:null,said:""};async function _e(e,t,n){try{let s=await fetch("/api/share"+t,{method:e,cache:"no-store",...n===void 0?{}:{headers:{"Content-Type":"application/json"},body:JSON.stringify(n)}}),a=await s.json();L.said=s.ok?"":a.error??"it was not done",s.ok&&t==="/code"?L.code=a:s.ok&&(L.view=a)}catch{L.said="the program does not answer"}}var Et=e=>o`<div class="sh"><h2>Folder of test frames</h2>
   <span>${e.frames||"none"}</span></div><div class="in">
-  <input id="folder" data-own="folder" placeholder="full path, where tethering puts files; empty: none"
+  <input id="folder" data-own="folder" placeholder="full path; empty: none"
     aria-label="folder to watch for test frames" autocomplete="off" spellcheck="false">
   <button class="out" data-act="folder">Watch</button></div>
   <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;function Ze(){return o`${L.view?Et(L.view):""}<div class="sh"><h2>Networked heads</h2></div>
