@@ -335,7 +335,7 @@ var seeds = map[string]string{
 	"/api/say":    `{"sent":1,"entries":[{"number":1,"kind":"reading","subject":"a","value":4,"unit":"f","said":1}]}`,
 	"/api/accept": `{"id":"x","lights":["key"]}`, "/api/seen": `{"plan":1}`, "/api/replan": `{"why":"\u0000"}`,
 	"/api/assign": `{"frame":"x","setup":"First"}`, "/api/camera": `{"behind":120}`,
-	"/api/mark": `{"frame":"x","point":"face","x":0.5,"y":0.5}`,
+	"/api/mark": `{"frame":"x","point":"face","x":0.5,"y":0.5}`, "/api/stopframe": `{"frame":"x","on":true}`,
 }
 
 // TestRoutesAreFuzzed: FuzzSay has a seed for every route that takes a body, and it gets past the
