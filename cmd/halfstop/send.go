@@ -144,7 +144,7 @@ func (o *sendOptions) print(e *env, s *answer.Sending) {
 	if len(s.Heads) == 0 {
 		e.line(2, fmt.Sprintf("No light of %s listens to the network, so there is nothing to send; one that does "+
 			"has channels in the kit and a patch in the shoot, like patch: {universe: 1, address: 21}.", s.Setup))
-		return nil
+		return
 	}
 	if o.arm == 0 {
 		e.line(2, "Nothing was sent; --arm 10m sends this for ten minutes.")
