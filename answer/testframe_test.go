@@ -136,7 +136,7 @@ func causesFound(t *testing.T, rooms []string, long, denoised bool) {
 						if l.Noise < 0.05 {
 							levels++
 							if math.Abs(l.Stops) > 0.1 {
-								t.Logf("%s: %s is off by %.2f st, known to ±%.0f %%, %.0f %% of the light", room,
+								t.Logf("%s: %s is off by %.2f st, known to ±%.0f %%, %.0f %% of the frame", room,
 									l.Name, l.Stops, 100*l.Noise, 100*l.Share)
 							}
 							worst = max(worst, math.Abs(l.Stops))
