@@ -62,7 +62,8 @@ type SunWindow struct {
 // SunPatch is where the sun that comes through a window lies on the floor.
 type SunPatch struct {
 	Window string
-	Floor  [][2]float64 // corners, metres
+	Floor  [][2]float64 // corners on the plane of the floor, as if no wall stood in the way, metres
+	Lies   []PatchOn    // where in the room it lies
 	Hits   []string     // points it lies on
 }
 
@@ -214,6 +215,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 				p.Point, ClockText(p.Minute), math.Log2(d.Scale)))
 	}
 	own := make([]float64, len(d.Points))
+	corners, ceiling := stage.Outline(&f.Room)
 	for n := range d.Points {
 		lux, _, _ := light(n, at, "")
 		own[n] = d.Scale*lux + d.Points[n].other
@@ -238,7 +240,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 			if g.Sun(&out) <= 0 {
 				continue
 			}
-			patch := SunPatch{Window: g.Name}
+			patch := SunPatch{Window: g.Name, Lies: lies(g, out.Sun, corners, ceiling)}
 			for _, c := range g.Patch(out.Sun) {
 				patch.Floor = append(patch.Floor, [2]float64{c.X, c.Y})
 			}
@@ -476,8 +478,11 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 				for end+1 < len(p.Direct) && p.Direct[end+1] {
 					end++
 				}
-				say("The sun itself falls on %s from %s to %s.", p.Name, ClockText(d.Times[i].Minute),
-					ClockText(d.Times[end].Minute))
+				if span := ClockText(d.Times[i].Minute); end > i {
+					say("The sun itself falls on %s from %s to %s.", p.Name, span, ClockText(d.Times[end].Minute))
+				} else {
+					say("The sun itself falls on %s at %s.", p.Name, span)
+				}
 			}
 		}
 	}

@@ -95,9 +95,16 @@ func (g *Glazing) Patch(sun geom.Vec) (out []geom.Vec) {
 	if sun.Dot(g.Frame.N) >= 0 || sun.Z <= 0.01 {
 		return nil
 	}
-	for _, c := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
-		q := g.At.Add(g.Frame.Out(c[0]*g.Width/2, c[1]*g.Height/2, 0))
+	for _, q := range g.Corners() {
 		out = append(out, q.AddMul(sun, -q.Z/sun.Z))
+	}
+	return out
+}
+
+// Corners are those of the pane, in order round it.
+func (g *Glazing) Corners() (out []geom.Vec) {
+	for _, c := range [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {
+		out = append(out, g.At.Add(g.Frame.Out(c[0]*g.Width/2, c[1]*g.Height/2, 0)))
 	}
 	return out
 }

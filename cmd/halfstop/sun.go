@@ -205,13 +205,8 @@ func (e *env) sunTable(d *answer.SunDay) {
 	for _, t := range d.Times {
 		for _, p := range t.Patches {
 			if len(p.Hits) > 0 {
-				x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
-				for _, c := range p.Floor {
-					x0, x1, y0, y1 = min(x0, c[0]), max(x1, c[0]), min(y0, c[1]), max(y1, c[1])
-				}
-				fmt.Fprintf(e.out, "%s  sun through %s on %s; its floor patch x %.1f to %.1f m, y %.1f to %.1f m\n",
-					answer.ClockText(t.Minute),
-					p.Window, strings.Join(p.Hits, ", "), x0, x1, y0, y1)
+				e.line(7, fmt.Sprintf("%s  sun through %s on %s; its patch lies %s", answer.ClockText(t.Minute),
+					p.Window, strings.Join(p.Hits, ", "), p.Where()))
 			}
 		}
 	}
@@ -294,9 +289,15 @@ type sunWindowJSON struct {
 }
 
 type sunPatchJSON struct {
-	Window string       `json:"window"`
-	Floor  [][2]float64 `json:"floor"` // corners, metres
-	Hits   []string     `json:"hits"`
+	Window string        `json:"window"`
+	Floor  [][2]float64  `json:"floor"` // corners on the plane of the floor, metres
+	Lies   []patchOnJSON `json:"lies"`
+	Hits   []string      `json:"hits"`
+}
+
+type patchOnJSON struct {
+	Wall    int          `json:"wall"`    // 0: the floor
+	Corners [][2]float64 `json:"corners"` // metres: x and y, or along the wall and up
 }
 
 type sunPointJSON struct {
@@ -340,7 +341,11 @@ func sunJSONOf(d *answer.SunDay) sunSetupJSON {
 			j.Windows = append(j.Windows, sunWindowJSON{d.Windows[k], round(w.Pane), round(w.Sun), w.Kelvin})
 		}
 		for _, p := range t.Patches {
-			j.Patches = append(j.Patches, sunPatchJSON{p.Window, p.Floor, someText(p.Hits)})
+			on := []patchOnJSON{}
+			for _, x := range p.Lies {
+				on = append(on, patchOnJSON(x))
+			}
+			j.Patches = append(j.Patches, sunPatchJSON{p.Window, p.Floor, on, someText(p.Hits)})
 		}
 		out.Times = append(out.Times, j)
 	}
