@@ -113,10 +113,11 @@ func (p *SunPatch) Where() string {
 			}
 		}
 		if on.Wall == 0 {
-			out = append(out, fmt.Sprintf("on the floor x %.1f to %.1f m, y %.1f to %.1f m", lo[0], hi[0], lo[1], hi[1]))
+			out = append(out, fmt.Sprintf("on the floor x %.1f to %.1f m, y %.1f to %.1f m", lo[0], hi[0],
+				lo[1], hi[1]))
 		} else {
-			out = append(out, fmt.Sprintf("on wall %d %.1f to %.1f m along, %.1f to %.1f m up", on.Wall, lo[0], hi[0], lo[1],
-				hi[1]))
+			out = append(out, fmt.Sprintf("on wall %d %.1f to %.1f m along, %.1f to %.1f m up", on.Wall, lo[0],
+				hi[0], lo[1], hi[1]))
 		}
 	}
 	return strings.Join(out, "; ")

@@ -148,3 +148,20 @@ func TestSunLayers(t *testing.T) {
 		}
 	}
 }
+
+// TestZoneByHours: a zone by hours from UTC is that of its name where no summer time is on.
+func TestZoneByHours(t *testing.T) {
+	at := func(zone string) Moment {
+		f := &shoot.File{}
+		f.Shoot.Date = "2026-01-15"
+		f.Shoot.Place.Latitude, f.Shoot.Place.Longitude, f.Shoot.Place.Zone = 59.9, 10.7, zone
+		return MomentOf(f, "13:00")
+	}
+	name, hours, minus := at("Europe/Oslo"), at("+01:00"), at("-02:30")
+	if len(hours.Assumed) > 0 || hours.Altitude != name.Altitude || minus.Azimuth <= name.Azimuth {
+		t.Errorf("%+v, by hours %+v, west %+v", name, hours, minus)
+	}
+	if len(at("Mars").Assumed) == 0 {
+		t.Error("an unknown zone is taken in silence")
+	}
+}
