@@ -133,11 +133,24 @@ func (p *Page) Choose(selector, value string) {
 		selector, value))
 }
 
-// Reload loads the page anew and waits until the old one is gone. A page that goes while it is
-// asked something may never answer: it goes a moment later.
+// Reload loads the page anew, unsaved or not, and waits until the old one is gone: asked whether it
+// may go, the answer is yes. A page that goes while it is asked something may never answer: it goes
+// a moment later.
 func (p *Page) Reload() {
 	p.T.Helper()
-	p.Run(`onbeforeunload=null;window.old=true;setTimeout(()=>location.reload(),50)`)
+	ctx, stop := context.WithCancel(p.Ctx)
+	defer stop()
+	if err := chromedp.Listen(ctx, func(ev any) {
+		if _, ok := ev.(*page.EventJavascriptDialogOpening); ok {
+			go chromedp.Do(ctx, chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+				_, err := cdp.Call(ctx, t, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: true})
+				return err
+			}))
+		}
+	}); err != nil {
+		p.T.Fatal(err)
+	}
+	p.Run(`window.old=true;setTimeout(()=>location.reload(),50)`)
 	p.Until("another page", `!window.old && document.readyState!=="loading"`, 30*time.Second)
 }
 
