@@ -1,8 +1,8 @@
 package answer
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"math"
@@ -86,15 +86,17 @@ func (j *Job) HoldFrame(ctx context.Context, a FrameAsk, budget time.Duration) (
 	}
 	var first *FrameTest
 	late := func(err error) (*FrameTest, error) {
-		if first != nil && ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
+		over := ctx.Err() == nil && bounded.Err() != nil // a tracer that is stopped has an error of its own
+		if over && first != nil {
 			first.Notes = append(first.Notes, fmt.Sprintf("its lights could not be told apart in %.0f s",
 				budget.Seconds()))
 			return first, nil
 		}
-		if ctx.Err() == nil && errors.Is(err, context.DeadlineExceeded) {
-			return nil, fmt.Errorf("in %v its picture could not be predicted: %w", budget.Round(time.Millisecond), err)
+		if over {
+			return nil, fmt.Errorf("in %v its picture could not be predicted: %w", budget.Round(time.Millisecond),
+				bounded.Err())
 		}
-		return nil, err
+		return nil, cmp.Or(ctx.Err(), err)
 	}
 	glance := func(p *FramePlan) {
 		first = as(p).First(a.Image, a.Exif, a.Mark)
