@@ -1353,6 +1353,7 @@ export interface LookJSON {
   met: boolean;
   known_to_stops: number;
   meter_first: boolean;
+  kind: string;
 }
 
 export interface Measured {
