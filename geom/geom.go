@@ -104,6 +104,27 @@ func (b Box) Grow(p Vec) Box {
 		Vec{max(b.Hi.X, p.X), max(b.Hi.Y, p.Y), max(b.Hi.Z, p.Z)}}
 }
 
+// Exit returns how far the line from o along d (unit) runs before it leaves b: 0 where it never is
+// in b, or was before o.
+func (b Box) Exit(o, d Vec) float64 {
+	in, out := 0.0, math.Inf(1)
+	for _, k := range [3][4]float64{{b.Lo.X, b.Hi.X, o.X, d.X}, {b.Lo.Y, b.Hi.Y, o.Y, d.Y},
+		{b.Lo.Z, b.Hi.Z, o.Z, d.Z}} {
+		if k[3] == 0 {
+			if k[2] < k[0] || k[2] > k[1] {
+				return 0
+			}
+			continue
+		}
+		t, u := (k[0]-k[2])/k[3], (k[1]-k[2])/k[3]
+		in, out = max(in, min(t, u)), min(out, max(t, u))
+	}
+	if out < in {
+		return 0
+	}
+	return out
+}
+
 // Size returns Hi-Lo.
 func (b Box) Size() Vec { return b.Hi.Sub(b.Lo) }
 

@@ -206,7 +206,8 @@ func (s *Stage) haze() {
 			"this haze makes light or scatters impossibly")
 		return
 	}
-	s.Scene.Medium = &trace.Medium{Extinction: ext, Albedo: albedo, G: g}
+	walls, _ := Outline(&s.Shoot.Room)
+	s.Scene.Medium = &trace.Medium{Extinction: ext, Albedo: albedo, G: g, Indoors: len(walls) >= 3}
 }
 
 // panels hangs silks, reflectors, flags.

@@ -51,6 +51,9 @@ func (sc *Scene) MediumKey() content.Key {
 	var h content.Hash
 	if m := sc.Medium; m != nil {
 		h.Floats(m.Extinction, m.Albedo, m.G)
+		if m.Indoors {
+			h.Text("indoors")
+		}
 	}
 	return h.Key()
 }

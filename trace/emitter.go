@@ -405,14 +405,7 @@ func (q *disc) around(x geom.Vec) (seen sample.SphRect, near bool) {
 
 func (q *disc) sample(x geom.Vec, u, v float64, s *lightSample) bool {
 	if seen, near := q.around(x); near {
-		d, pdf := seen.Sample(u, v)
-		s.dist = d.Len()
-		if s.dist == 0 || pdf == 0 || x.Add(d).Sub(q.c).Len2() > q.r*q.r {
-			return false
-		}
-		s.w = d.Mul(1 / s.dist)
-		s.le, s.pdf, s.dirac = q.radiance(s.w), pdf, false
-		return s.le > 0
+		return q.sampleNear(&seen, x, u, v, s)
 	}
 	r := q.r * math.Sqrt(u)
 	sin, cos := math.Sincos(2 * math.Pi * v)
@@ -429,6 +422,18 @@ func (q *disc) sample(x geom.Vec, u, v float64, s *lightSample) bool {
 	}
 	s.pdf, s.dirac = s.dist*s.dist/(c*math.Pi*q.r*q.r), false
 	return true
+}
+
+// sampleNear is sample from a near x, which sees the square about it as seen.
+func (q *disc) sampleNear(seen *sample.SphRect, x geom.Vec, u, v float64, s *lightSample) bool {
+	d, pdf := seen.Sample(u, v)
+	s.dist = d.Len()
+	if s.dist == 0 || pdf == 0 || x.Add(d).Sub(q.c).Len2() > q.r*q.r {
+		return false
+	}
+	s.w = d.Mul(1 / s.dist)
+	s.le, s.pdf, s.dirac = q.radiance(s.w), pdf, false
+	return s.le > 0
 }
 
 func (q *disc) hit(o, d geom.Vec, tmax float64) (t, le, pdf float64, ok bool) {

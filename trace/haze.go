@@ -170,8 +170,8 @@ func (w *integrator) sampleInBeam(e *Emitter, o, d geom.Vec, length, pick, u flo
 	return t, (1-airExtinction)*part[i]/(step*h*(1+x*x)) - airExtinction*st*math.Exp(-st*t)/math.Expm1(-st*length)
 }
 
-// inScattered is about what light of e haze at p scatters back along d, by the middle of e; depth
-// is the optical depth up to p.
+// inScattered is about what light of e haze at p scatters back along d, by the middle of e, or near
+// a disc by four of its places; depth is the optical depth up to p.
 func (w *integrator) inScattered(e *Emitter, p, d geom.Vec, depth float64) float64 {
 	s := &w.light
 	middle := func(size float64) {
@@ -181,6 +181,10 @@ func (w *integrator) inScattered(e *Emitter, p, d geom.Vec, depth float64) float
 	}
 	switch q := e.shape.(type) {
 	case *disc:
+		if seen, near := q.around(p); near {
+			// From here its middle says little: it may lie off the beam, or seen edge on.
+			return w.nearDisc(q, &seen, p, d) * math.Exp(-depth)
+		}
 		middle(q.r)
 		s.le, s.pdf = q.radiance(s.w)*math.Abs(s.w.Dot(q.f.N)), s.dist*s.dist/(math.Pi*q.r*q.r)
 	case *rectangle:
@@ -199,6 +203,18 @@ func (w *integrator) inScattered(e *Emitter, p, d geom.Vec, depth float64) float
 	}
 	med := w.sc.Medium
 	return s.le / s.pdf * sample.HGPdf(d.Dot(s.w), med.G) * math.Exp(-depth-med.Extinction*s.dist)
+}
+
+// nearDisc is the same of a disc that p is near to, seen as the square about it.
+func (w *integrator) nearDisc(q *disc, seen *sample.SphRect, p, d geom.Vec) (sum float64) {
+	s, g := &w.light, w.sc.Medium.G
+	for i := range 4 {
+		u, v := 0.25+0.5*float64(i&1), 0.25+0.5*float64(i>>1)
+		if q.sampleNear(seen, p, u, v, s) {
+			sum += s.le / s.pdf * sample.HGPdf(d.Dot(s.w), g) / 4
+		}
+	}
+	return sum
 }
 
 // How often a path leaves a place towards a lamp's aureole, in haze and from a surface.

@@ -48,6 +48,9 @@ type Medium struct {
 	Extinction float64 // per metre
 	Albedo     float64 // share of the extinction that scatters
 	G          float64 // Henyey–Greenstein mean cosine
+	// Indoors says that it fills a room: it ends where a ray leaves the bounds of the scene, by a
+	// window, say. Otherwise it is endless, and followed over hazeReach.
+	Indoors bool
 }
 
 // AddMaterial takes m and returns its number; the error names the share that is out of range.

@@ -25,6 +25,7 @@ type ray struct {
 	// earlier branch has had the light up to there.
 	split, quiet bool
 	through      float32 // transmittance of haze so far
+	inHaze       float64 // length of its current straight part in haze
 }
 
 // nextVertex follows the ray from w.cur along d, drawn with density pdf (0: by none, a camera ray):
@@ -43,15 +44,18 @@ func (w *integrator) nextVertex(d geom.Vec, pdf float64, beta *Band, depth int) 
 		if id >= 0 {
 			end = r.from + float64(h.T)
 		}
+		if sc.Medium != nil {
+			r.inHaze = sc.hazeLength(&r, id < 0, end)
+		}
 		// 1. In-scattering: light that haze scatters into this part of the ray.
 		passed := 1.0
 		if sc.Medium != nil && !r.quiet && w.mode < featuresOnly {
-			passed = w.inScatteringStep(&r, end, beta)
+			passed = w.inScatteringStep(&r, beta)
 		}
 		// 2. Emission: every emitter crossed before the surface.
 		w.emitterStep(&r, end, beta)
 		// 3. Medium: the path scatters in the haze, or is dimmed by it.
-		switch w.mediumStep(&r, end, passed, beta) {
+		switch w.mediumStep(&r, passed, beta) {
 		case pathEnds:
 			return false
 		case pathScatters:
@@ -81,12 +85,21 @@ const (
 	pathEnds
 )
 
-// inScatteringStep adds the light that haze scatters into r up to distance end, and returns the
-// transmittance.
-func (w *integrator) inScatteringStep(r *ray, end float64, beta *Band) (passed float64) {
+// hazeLength is how far r runs in haze up to distance end, where something is met or, if not, the
+// scene ends. A path that leaves a room and were to wander in haze without end would cost more than
+// all others, for light that hardly ever comes back.
+func (sc *Scene) hazeLength(r *ray, leaves bool, end float64) float64 {
+	if leaves && sc.Medium.Indoors {
+		end = min(end, r.from+sc.bounds.Exit(r.o, r.d))
+	}
+	return min(end-r.from, hazeReach)
+}
+
+// inScatteringStep adds the light that haze scatters into r, and returns the transmittance.
+func (w *integrator) inScatteringStep(r *ray, beta *Band) (passed float64) {
 	was := w.inAirlight
 	w.inAirlight = was || r.split
-	length := min(end-r.from, hazeReach)
+	length := r.inHaze
 	if w.cache == nil || r.depth < w.cacheDepth-1 {
 		first := r.mirrors == 0 && w.branch <= 1 && w.segment.length == 0
 		w.sampleInScattering(r.o, r.d, length, beta, r.depth+1)
@@ -146,9 +159,9 @@ func (w *integrator) emitterStep(r *ray, end float64, beta *Band) {
 	}
 }
 
-// mediumStep lets the path scatter in the haze before distance end, or dims it. passed is the
-// transmittance where a cache is used.
-func (w *integrator) mediumStep(r *ray, end, passed float64, beta *Band) outcome {
+// mediumStep lets the path scatter in the haze, or dims it. passed is the transmittance where a
+// cache is used.
+func (w *integrator) mediumStep(r *ray, passed float64, beta *Band) outcome {
 	med := w.sc.Medium
 	if med == nil || r.quiet || w.mode == featuresOnly && w.cache == nil {
 		return pathGoesOn
@@ -161,7 +174,7 @@ func (w *integrator) mediumStep(r *ray, end, passed float64, beta *Band) outcome
 	}
 	u, _ := w.next2D()
 	s := -math.Log(1-u) / max(med.Extinction, 1e-12)
-	if s >= min(end-r.from, hazeReach) {
+	if s >= r.inHaze {
 		return pathGoesOn
 	}
 	if med.Albedo == 0 {
