@@ -37,7 +37,7 @@ type GPUHead struct {
 	Triangle int        `json:"triangle" doc:"and its first triangle"`
 	Eps      float64    `json:"eps" doc:"how far a ray starts off a surface, metres"`
 	Guides   int        `json:"guides" doc:"relays"`
-	Haze     []float64  `json:"haze,omitempty" doc:"extinction per metre, albedo, mean cosine"`
+	Haze     []float64  `json:"haze,omitempty" doc:"extinction per metre, albedo, mean cosine; of haze that fills a room its bounds, metres: lowest x, y, z, highest"`
 	Cell     float64    `json:"cell" doc:"side of a cell of the irradiance cache, metres"`
 	Cells    int        `json:"cells"`
 	GridLo   [3]int     `json:"grid_lo" doc:"first cell of the lattice"`
@@ -159,6 +159,10 @@ func withScene(hd GPUHead, s *stage.Stage, g *trace.GPUScene) GPUHead {
 	}
 	if m := s.Scene.Medium; m != nil {
 		hd.Haze = []float64{m.Extinction, m.Albedo, m.G}
+		if m.Indoors {
+			lo, hi := s.Scene.Bounds().Lo, s.Scene.Bounds().Hi
+			hd.Haze = append(hd.Haze, lo.X, lo.Y, lo.Z, hi.X, hi.Y, hi.Z)
+		}
 	}
 	for i := range s.Layers {
 		work := 1.0

@@ -16,6 +16,7 @@ const mostVertices = 12; // of a path that finds no cell; without cells it is fo
 // Rounds in which the cells forget what they held: each adds a bounce, and an average over them would keep the dark of
 // the first. By then what is missing is under 2 % where three quarters of the light go on at each bounce.
 export const firstRounds = 14;
+const FAR = 1e9; // metres: haze without a room has no end
 const spare = 2; // times the room that what moves takes now
 
 /** Most layers and bytes that are taken on. */
@@ -278,48 +279,17 @@ export class Tracer {
     const b = new ArrayBuffer(512),
       u = new Uint32Array(b),
       f = new Float32Array(b);
-    u.set([
-      this.width,
-      this.height,
-      o.first,
-      1,
-      o.seed,
-      mask,
-      this.counts.length,
-      at.emitters,
-      at.mat,
-      at.emit,
-      at.fold,
-      at.layer,
-      at.table,
-      at.sheen,
-      at.guide,
-      h.guides,
-    ]);
+    u.set([this.width, this.height, o.first, 1, o.seed, mask, this.counts.length, at.emitters]);
+    u.set([at.mat, at.emit, at.fold, at.layer, at.table, at.sheen, at.guide, h.guides], 8);
     new Int32Array(b).set([w.roots[0], h.roots[1], w.roots[2], 0], 16);
-    f.set(
-      [
-        ...L.at,
-        h.eps,
-        ...L.right,
-        L.width,
-        ...L.up,
-        L.height,
-        ...L.axis,
-        L.image,
-        L.focus,
-        L.radius,
-        L.blades,
-        w.cell,
-        ...L.shift,
-        0,
-        0,
-      ],
-      20,
-    );
+    f.set([...L.at, h.eps, ...L.right, L.width, ...L.up, L.height, ...L.axis, L.image], 20);
+    f.set([L.focus, L.radius, L.blades, w.cell, ...L.shift, 0, 0], 36);
     f.set([...w.clear_lo, 0, ...w.clear_hi, 0, ...w.grid_lo, 0], 44);
     u.set([...w.grid, w.cells, w.cells ? 1 : 0, w.cells ? mostVertices : 64, o.paths, 1], 56);
-    f.set([o.blend, 0, 0, 0, ...(h.haze ?? [0, 0, 0]), 0], 64);
+    const haze = h.haze ?? [0, 0, 0],
+      [x0 = -FAR, y0 = -FAR, z0 = -FAR, x1 = FAR, y1 = FAR, z1 = FAR] = haze.slice(3);
+    f.set([o.blend, 0, 0, 0, ...haze.slice(0, 3), 0], 64);
+    f.set([x0, y0, z0, 0, x1, y1, z1, 0], 76);
     u.set([at.mirror, at.mirrors], 72);
     this.code.device.queue.writeBuffer(this.uniforms, 0, b);
   }

@@ -758,7 +758,10 @@ export interface GPUHead {
   eps: number;
   /** relays */
   guides: number;
-  /** extinction per metre, albedo, mean cosine */
+  /**
+   * extinction per metre, albedo, mean cosine; of haze that fills a room its bounds, metres:
+   * lowest x, y, z, highest
+   */
   haze?: number[];
   /** side of a cell of the irradiance cache, metres */
   cell: number;
