@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"halfstop/diag"
-	"halfstop/meter"
 	"halfstop/ways"
 	"halfstop/yamltext"
 )
@@ -44,7 +43,7 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 	var edits []yamltext.Edit
 	missed := 0
 	compute := func(ctx context.Context, i int, step step) (*ways.Balanced, diag.List, error) {
-		b, list, err := job.Balance(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Progress: step})
+		b, list, err := job.Balance(ctx, i, o.first(step))
 		if err != nil {
 			b = nil
 		}

@@ -128,7 +128,7 @@ func one[T any](ctx context.Context, e *env, w *work, doing, setup string,
 }
 
 // each computes the answer of every setup that --setup chooses, in the file's order, and shows each
-// as soon as it is there.
+// as soon as it is there: the answer first, then the messages.
 func each[T any](ctx context.Context, e *env, w *work, job *answer.Job, doing string,
 	compute func(ctx context.Context, setup int, step step) (*T, diag.List, error),
 	show func(n int, t *T) error) error {
@@ -137,13 +137,26 @@ func each[T any](ctx context.Context, e *env, w *work, job *answer.Job, doing st
 		return badInput(err)
 	}
 	for n, i := range setups {
+		var after diag.List
 		t, err := one(ctx, e, w, doing, job.File.Setups[i].Name,
-			func(ctx context.Context, step step) (*T, diag.List, error) { return compute(ctx, i, step) })
+			func(ctx context.Context, step step) (*T, diag.List, error) {
+				t, list, err := compute(ctx, i, step)
+				if t != nil {
+					after, list = list, nil
+				}
+				return t, list, err
+			})
 		if err != nil {
 			return err
 		}
 		if err := show(n, t); err != nil {
 			return err
+		}
+		if fresh := e.unsaid(after); len(fresh) > 0 {
+			if e.screen != nil {
+				fmt.Fprintln(e.err)
+			}
+			e.messages(e.err, fresh)
 		}
 	}
 	return nil
