@@ -94,8 +94,8 @@ var typeSpans = map[string]span{
 	"Stops uncertainty": {"an uncertainty", [2]float64{0, 2.5}, [2]float64{0, 5}, "st", "write it like 0.4 st"},
 }
 
-// mistakable are settings whose number says too little without its unit: what else it may be, and
-// what to write.
+// mistakable are settings whose number says too little without its unit: what it may be, the first
+// of which it is taken for, and what to write.
 var mistakable = map[string][2]string{
 	"warmer": {"mired or kelvin", "write it in mired, like 40 mired: from K1 to K2 it is 1,000,000/K2 − 1,000,000/K1"},
 	"nd": {"stops, a density (0.3 is a stop) or a factor (8 is three stops)",
@@ -177,7 +177,8 @@ func (c *checker) plausible(v reflect.Value, path, key string) {
 			return
 		}
 		if m, ok := mistakable[key]; ok && c.unitless(path) && !c.failed(path) {
-			c.say(path, "file.unit", m[1], "%s: %s has no unit: it may be %s", key, c.doc.Find(path).Said(), m[0])
+			c.say(path, "file.unit", m[1], "%s: %s has no unit: it may be %s", key, c.doc.Find(path).Said(),
+				m[0]).Severity = diag.Finding
 			return
 		}
 		if own, ok := typeSpans[ofType(v.Type())+" "+key]; ok {
@@ -223,7 +224,7 @@ func (c *checker) span(path string, x float64, s span) {
 	}
 	if s.unit != "" && c.unitless(path) {
 		c.say(path, "file.unit", s.fix, "%s has no unit, and in %s it is %s than %s usually is (%.3g to %.3g %s)",
-			said, s.unit, word, s.what, s.real[0], s.real[1], s.unit)
+			said, s.unit, word, s.what, s.real[0], s.real[1], s.unit).Severity = diag.Finding
 		return
 	}
 	m := c.say(path, "shoot.implausible", s.fix, "%s is %s than %s usually is (%.3g to %.3g %s)",

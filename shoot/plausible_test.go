@@ -97,15 +97,16 @@ setups:
 		{"POINT", "1e300",
 			"shoot.impossible"}} {
 		got, err := parse(c.key, c.value)
-		if got != c.want || err != (c.want != "shoot.implausible") {
+		if got != c.want || err != (c.want == "shoot.impossible") {
 			t.Errorf("%s: %s gives %q, an error: %v", c.key, c.value, got, err)
 		}
 	}
 }
 
-// A bare number whose unit may be mistaken is refused, with its place, why, and what to write; with
-// a unit it is taken, and so are the bare numbers that the reference calls valid (metres, degrees,
-// shares, kelvin).
+// A bare number whose unit may be mistaken is told, with its place, why, and what to write; one
+// that cannot be meant as it would be taken is refused. With a unit it is taken without a word,
+// and so are the bare numbers that the reference calls valid (metres, degrees, shares, kelvin,
+// stops).
 func TestBareNumbers(t *testing.T) {
 	const src = `halfstop: 1
 room:
@@ -146,8 +147,12 @@ setups:
 		look[2].Within.Value != 5 {
 		t.Errorf("%+v %+v %+v", look[0].Within, look[1].Within, look[2].Within)
 	}
+	if f, _, l := Parse("s", []byte(text("@FIRST", "within: 0.25")), Options{}); len(l) > 0 ||
+		f.Setups[0].Look[0].Within.Stops() != 0.25 {
+		t.Errorf("a quarter stop without its unit: %v", l)
+	}
 	for _, c := range [][3]string{
-		{"@FIRST", "within: 15", "write 15 st"}, {"@FIRST", "within: 0.3", "write 0.3 st"},
+		{"@FIRST", "within: 15", "write 15 st"},
 		{"@FIRST", "within: 15 mired", "in stops"}, {"@SECOND", "within: 15", "15 mired"},
 		{"@THIRD", "within: 5", "5 %"}, {"@FIRST", "within: 5 K", "0.3 st"}, {"@FIRST", "within: -0.3 st", "0.3 st"},
 		{"@WARMER", "warmer: 25", "40 mired"}, {"@ND", "nd: 0.6", "density 0.6"}, {"@ND", "nd: 8", "factor 4"},
@@ -157,8 +162,10 @@ setups:
 	} {
 		s := text(c[0], c[1])
 		_, _, l := Parse("s", []byte(s), Options{})
-		if !l.Has(0) {
-			t.Errorf("%s is taken: %v", c[1], l)
+		refused := strings.HasPrefix(c[1], "within") || strings.HasPrefix(c[1], "duration") || l.Has(0) &&
+			l[0].Code == "shoot.impossible"
+		if len(l) == 0 || l.Has(0) != refused {
+			t.Errorf("%s: an error where it is none, or none where it is: %v", c[1], l)
 			continue
 		}
 		m := l[0]

@@ -97,7 +97,7 @@ func form(t reflect.Type) string {
 	case reflect.TypeFor[Amount]():
 		return "level with its unit"
 	case reflect.TypeFor[Tolerance]():
-		return "tolerance with its unit: 0.3 st, 15 mired, 5 %"
+		return "tolerance: 0.3 st, 15 mired, 5 %"
 	case reflect.TypeFor[Reading]():
 		return "f-number with tenths: f/5.6 + 0.3"
 	}

@@ -129,7 +129,9 @@ func (s *schema) of(t reflect.Type) object {
 		return object{"anyOf": []any{object{"type": "string"}, listOf(number, 3, 3)}}
 	case reflect.TypeFor[Target]():
 		return object{"anyOf": []any{object{"type": "string"}, numbers(3)}}
-	case reflect.TypeFor[Amount](), reflect.TypeFor[Tolerance]():
+	case reflect.TypeFor[Tolerance]():
+		return object{"anyOf": []any{object{"type": "string"}, number}}
+	case reflect.TypeFor[Amount]():
 		return object{"type": "string"}
 	case reflect.TypeFor[Reading]():
 		return s.quantity("FNumber")

@@ -1,6 +1,8 @@
 package shoot
 
 import (
+	"math"
+	"strconv"
 	"strings"
 
 	q "halfstop/quantity"
@@ -23,24 +25,29 @@ func (t Tolerance) Stops() q.Stops {
 	return 0
 }
 
-// UnmarshalNode reads '0.3 st', '15 mired' and '5 %'. A number without a unit is an error: 15 may
-// be meant in mired and would be 15 stops.
+// mostBare is up to where a tolerance without a unit is taken for stops: 15 may be meant in mired.
+const mostBare = 3
+
+// UnmarshalNode reads '0.3 st', '15 mired' and '5 %'. A number without a unit is in stops; one that
+// no tolerance in stops has is an error.
 func (t *Tolerance) UnmarshalNode(d *yamltext.Decoder, n *yamltext.Node) {
 	text, ok := d.Scalar(n, "a tolerance with its unit")
 	if !ok {
 		return
 	}
 	text = strings.TrimSpace(text)
-	if bare(text) {
+	bare, err := strconv.ParseFloat(text, 64)
+	isBare := err == nil
+	if isBare && math.Abs(bare) > mostBare {
 		d.Problem(n, "file.unit", "write "+text+" st, or with warmer "+text+" mired, or with ambient "+text+" %",
 			"within: %s has no unit: it may be stops, mired or per cent", n.Said())
 		return
 	}
 	stops, err := q.ParseStops(text)
 	out := Tolerance{float64(stops), "st"}
-	if m, e := q.ParseMired(text); e == nil {
+	if m, e := q.ParseMired(text); e == nil && !isBare {
 		out, err = Tolerance{float64(m), "mired"}, nil
-	} else if s, e := q.ParseShare(text); e == nil {
+	} else if s, e := q.ParseShare(text); e == nil && !isBare {
 		out, err = Tolerance{100 * float64(s), "%"}, nil
 	}
 	switch {
