@@ -10,11 +10,8 @@ import (
 	"image/png"
 	"math"
 
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/basicfont"
-	"golang.org/x/image/math/fixed"
-
 	"halfstop/answer"
+	"halfstop/picture"
 )
 
 // plot is where the hours and stops of a day lie on a picture of 900 × 460.
@@ -72,9 +69,20 @@ func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
 		line(p.x(p.d.At), p.y0, p.x(p.d.At), p.y1, color.RGBA{120, 120, 120, 255}, false)
 	}
 	for n, q := range p.d.Points {
-		c := inks[n%len(inks)]
-		text(p.x1+12, p.y0+14+float64(n)*16, clipWord(q.Name, 22), c)
+		// After the last ink they begin again, dashed.
+		c, y, dashed := inks[n%len(inks)], p.y0+14+float64(n)*16, n >= len(inks)
+		for x := p.x1 + 8; x < p.x1+26; x += 12 {
+			line(x, y-4, x+6, y-4, c, false)
+			if !dashed {
+				line(x+6, y-4, x+12, y-4, c, false)
+			}
+		}
+		text(p.x1+36, y, clipWord(q.Name, 20), c)
+		dash := max(1, len(t)/60)
 		for i := 0; i+1 < len(t); i++ {
+			if dashed && i/dash%2 == 1 {
+				continue
+			}
 			a, b := q.Stops[i], q.Stops[i+1]
 			if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
 				continue
@@ -123,8 +131,7 @@ func sunPNG(d *answer.SunDay) []byte {
 			}
 		}
 	}, func(x, y float64, s string, c color.RGBA) {
-		w := font.Drawer{Dst: m, Src: image.NewUniform(c), Face: basicfont.Face7x13, Dot: fixed.P(int(x), int(y))}
-		w.DrawString(s)
+		picture.Words(m, int(x), int(y), s, 13, c)
 	})
 	var b bytes.Buffer
 	_ = png.Encode(&b, m)
