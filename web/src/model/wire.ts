@@ -1654,7 +1654,10 @@ export interface Reading {
 export interface ReadingsView {
   revision: number;
   index: number;
-  /** first: quick, may still move; fine: settled */
+  /**
+   * first: quick, may still move; fine: settled, at the error asked or, where time ended it, at
+   * that of each point
+   */
   word: "first" | "fine";
   error_asked_stops: number;
   readings: SetupReadings;

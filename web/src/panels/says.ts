@@ -1,5 +1,6 @@
 // What is said of the state: saved or why not, what is being computed and how long, what is stale and why.
 import { mistakes, type Page } from "../state/store.ts";
+import type { ReadingsView } from "../model/wire.ts";
 import { m, r1, type Markup } from "../units/markup.ts";
 
 const two = (n: number): string => String(n).padStart(2, "0");
@@ -46,6 +47,13 @@ export function staleWhy(p: Page): string {
 /** Samples a pixel that a picture is brought to, by the program. */
 const whole = 128;
 
+/** How well the readings are known: settling, or what the worst point came to where time ended them. */
+export function readingsSay(r: ReadingsView): string {
+  if (r.word === "first") return ", readings settling";
+  const worst = Math.max(0, ...r.readings.points.map((q) => Math.max(q.error_stops, q.stops_error_stops)));
+  return worst <= r.error_asked_stops * 1.001 ? "" : `, readings to ${worst.toFixed(2)} st only`;
+}
+
 /** What is being computed and how long it will take about. */
 export function progressSay(p: Page): Markup {
   const f = p.film, v = p.view;
@@ -54,7 +62,7 @@ export function progressSay(p: Page): Markup {
   if (!v.lights.some((l) => l.layer >= 0)) return m`no light is on`;
   const why = staleWhy(p);
   if (why && f) return m`picture <b>${why}</b>`;
-  const reads = p.readings ? (p.readings.word === "first" ? ", readings settling" : "") : ", readings in work";
+  const reads = p.readings ? readingsSay(p.readings) : ", readings in work";
   if (!f) return m`first picture in work${reads}`;
   if (f.head.last) return m`picture <b>fine</b>, ${f.head.samples} samples${reads}`;
   const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0,

@@ -1,0 +1,14 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import type { ReadingsView } from "../model/wire.ts";
+import { readingsSay } from "./says.ts";
+
+test("readings that time ended are not called fine: the line says how well the worst point is known", () => {
+  const of = (word: "first" | "fine", ...errors: number[]): ReadingsView =>
+    ({ word, error_asked_stops: 0.01, readings: { points: errors.map((e) => ({ error_stops: e,
+      stops_error_stops: e / 2 })) } }) as unknown as ReadingsView;
+  assert.equal(readingsSay(of("first", 0.2)), ", readings settling");
+  assert.equal(readingsSay(of("fine", 0.01, 0.004)), "");
+  assert.equal(readingsSay(of("fine", 0.004, 0.052)), ", readings to 0.05 st only");
+  assert.equal(readingsSay(of("fine")), "");
+});
