@@ -2,7 +2,7 @@
 GO ?= go
 RACE_ROOMS ?= ./bvh ./parallel ./trace ./render ./figure ./internal/server ./internal/store
 # Of these rooms, tests that take minutes under the race detector and run no goroutines that others do not.
-RACE_SKIP ?= TestIlluminanceMapAgreesWithMeter|TestFollow|TestSettled|TestEnergy|TestFivePages|TestMovedLightAlone|TestTry|TestStorm|TestConvergence|TestBookIsBounded|TestIrradianceCacheEnergy|TestReciprocity|TestCoverage
+RACE_SKIP ?= TestIlluminanceMapAgreesWithMeter|TestFollow|TestSettled|TestEnergy|TestFivePages|TestMovedLightAlone|TestTry|TestStorm|TestConvergence|TestBookIsBounded|TestIrradianceCacheEnergy|TestReciprocity|TestCoverage|TestFilmBlur|TestFilmPerspective|TestEmitterSamplers|TestCacheIsRefined
 TARGETS := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
