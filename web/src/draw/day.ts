@@ -136,15 +136,15 @@ function setups(v: DayView, blocks: readonly Block[], p: DayPlace, y: number, lo
   let from = Math.min(...blocks.map((b) => b.start));
   pictures.forEach((b, i) => {
     const x = dx(p, from), to = dx(p, b.start), xe = dx(p, b.end), name = b.task.setup ?? "";
-    const change = `${i === 0 ? "pre-light" : "change"} ${Math.round((b.start - from) / 60)}`;
+    const change = `${i === 0 ? "pre-light" : "change"} ${Math.round((b.start - from) / 60)} min`;
     if (to - x > 6) out.push(m`<g class="gap">
       ${dimension(x, y, to, y, to - x > widthOf(change, 11) + 4 ? change : to - x > 20 ?
       String(Math.round((b.start - from) / 60)) : "", true)}</g>`);
-    const text = `${name} ${Math.round((b.end - b.start) / 60)}`, mid = (to + xe) / 2,
+    const text = `${name} ${Math.round((b.end - b.start) / 60)} min`, mid = (to + xe) / 2,
       room = i + 1 < pictures.length ? dx(p, pictures[i + 1]?.start ?? 0) - to : 300;
     out.push(m`<g class="set${look.zoom === name ? " sel" : ""}" data-act="dayzoom" data-arg="${name}"
       data-key="zoom${name}" role="button" tabindex="0"
-      aria-label="${text} min, ${look.zoom === name ? "the whole day" : "large"}">${dimension(to, y, xe, y, "")}
+      aria-label="${text}, ${look.zoom === name ? "the whole day" : "large"}">${dimension(to, y, xe, y, "")}
       <rect class="hit0" x="${r1(Math.min(to, mid - 40))}" y="${y - 24}"
       width="${r1(Math.max(xe - to, 80))}" height="34"/><text class="h" x="${r1(mid)}" y="${y - 8}"
       text-anchor="middle">
@@ -153,7 +153,7 @@ function setups(v: DayView, blocks: readonly Block[], p: DayPlace, y: number, lo
   });
   const end = Math.max(...blocks.map((b) => b.end));
   if (pictures.length && end > from) out.push(m`<g class="gap">
-    ${dimension(dx(p, from), y, dx(p, end), y, `strike and out ${Math.round((end - from) / 60)}`, true)}</g>`);
+    ${dimension(dx(p, from), y, dx(p, end), y, `strike and out ${Math.round((end - from) / 60)} min`, true)}</g>`);
   return m`<text class="l" x="14" y="${y + 3}">${v.day?.setups.length === 1 ? "Setup" : "Setups"}</text>${out}`;
 }
 

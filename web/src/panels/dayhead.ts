@@ -90,7 +90,7 @@ export function hoursOf(p: Page): Markup {
     <b>Against it:</b> ${against.text}${against.fix ? m` → ${against.fix}` : ""}.</p>` : ""}${best ? m`<p>
     <b>Buys most:</b> ${best.text}, ${best.ends_earlier_minutes > 0 ?
     `+${best.ends_earlier_minutes} min, ` : ""}all of the rest to ${Math.round(100 * best.chance_then)} %.</p>` :
-    d && next ? m`<p>${next}${d.proven ? "No plan is better." : `Not proven: none ends before ${d.bound}.`}
+    d && next ? m`<p>${next}${d.proven ? "There is no better plan." : `Not proven: none ends before ${d.bound}.`}
     </p>` : ""}${d && live ? m`<p>The place is empty at ${live.end}${d.out ? `, due ${d.out}` : ""};
     ${span(live.spare_seconds ?? 0)} ${(live.spare_seconds ?? 0) < 0 ? "too late for something" :
       "are spare"}.</p>` : ""}</div>`;

@@ -127,7 +127,7 @@ function places(p: Page, l: LightView, kit: KitView | null): Markup {
     aria-label="${l.name} role"></label>`;
   const aim = aimWords(l.aim_name) || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", "),
     kelvin = l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : "";
-  const good = l.uncertainty_stops < 0.05 ? "by" : `good to ±${l.uncertainty_stops.toFixed(1)} stops,`;
-  return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin}, ${good}
-    ${l.rests_on}</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
+  const good = l.uncertainty_stops < 0.05 ? "by " : `good to ±${l.uncertainty_stops.toFixed(1)} stops, `;
+  return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin},${" "}
+    ${good}${l.rests_on}</span>${p.tryout?.path === l.path ? tryCard(p) : ""}</div>`;
 }

@@ -29,7 +29,7 @@ export function gutter(p: Page): Markup {
 export function messageList(p: Page, kinds: readonly Message["severity"][]): Markup {
   const list = allMessages(p).filter((x) => kinds.includes(x.severity))
     .sort((a, b) => rank[a.severity] - rank[b.severity]);
-  if (list.length === 0) return m`<p class="none">Nothing to say.</p>`;
+  if (list.length === 0) return m`<p class="none">No mistakes found.</p>`;
   return m`${list.map((x, i) => m`<div class="msg ${x.severity}" data-key="msg${i}"><div>
     <b>${x.severity}</b> ${x.text}${x.at?.line
       ? m` <button data-act="goto" data-n="${x.at.line}" data-arg="${x.at.col ?? 1}"
@@ -47,8 +47,8 @@ export function checks(p: Page): Markup {
     ${allMessages(p).length ? messageList(p, ["error", "finding", "caution", "note"])
       : m`<p class="none">Nothing found. Looked at: what stands in a wall, through the ceiling, inside something, in
         the frame or reflected into it; heights overhead, heat, smoke heads, circuits, exits, haze; shutter and
-        sync.</p>`}<p class="none">Planning hints: the venue, local codes and licensed people decide. The other setups
-    have their own checks.</p></div>`;
+        sync.</p>`}<p class="none">Planning hints: the venue, local codes and licensed people decide.${
+    (p.state?.setups.length ?? 0) > 1 ? " The other setups have their own checks." : ""}</p></div>`;
 }
 
 export function textHead(p: Page): Markup {
