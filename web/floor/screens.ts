@@ -228,7 +228,8 @@ ${may(s, "crew") ? m`<div class="sh"><h2>Ask for help</h2></div><div class="grid
   <input id="callfor" data-own="callfor" placeholder="or say what" maxlength="120"
     aria-label="what help is for" enterkeyhint="send">
   <button class="out" data-act="callfor">Ask</button></div>
-<div class="sh"><h2>How late are we</h2><span>${v.plan.late ? `said: ${v.plan.late} min` : ""}</span></div>
+<div class="sh"><h2>How late are we, minutes</h2><span>${v.plan.late ?
+  `said: ${v.plan.late} min` : ""}</span></div>
   <div class="grid2 five">
   ${[0, 5, 10, 15, 30].map((n) =>
   m`<button data-act="late" data-arg="${n}" aria-pressed="${String(v.plan.late === n)}">${n === 0 ? "not" : n}

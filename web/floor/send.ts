@@ -46,7 +46,8 @@ export function sendScreen(_: State, v: View): Markup {
 <div class="sh"><h2>Send to networked heads</h2><span>ANSI E1.31</span></div><div class="grid2">
   ${v.setups.map((s) => m`<button data-act="sendof" data-arg="${s.name}"
   aria-pressed="${String(s.name === sending.setup)}">${s.name}</button>`)}</div>
-${!x ? m`<p class="words">…</p>` : m`${x.sending ? m`<section class="ask"><h2>
+${!x ? m`<p class="words">${sending.said ? "" :
+  "Working out what each head would be sent."}</p>` : m`${x.sending ? m`<section class="ask"><h2>
   ${x.live ? "Live" : "As a preview"}: ${x.sending}, for ${left((x.until ?? 0) / 1000 - Date.now() / 1000)}</h2>
   ${x.fault ? m`<p>${x.fault}</p>` : ""}<div class="do"><span></span>
   <button class="big" data-act="sendstop">Stop sending</button></div></section>` : ""}

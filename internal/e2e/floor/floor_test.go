@@ -295,7 +295,14 @@ func TestDesk(t *testing.T) {
 	if os.Getenv("HALFSTOP_SCREENS") != "" {
 		p.press("nav [data-act=more]")
 		p.press("[data-act=send]")
+		p.until("what would be sent", `document.querySelectorAll(".words b,.th").length>0`)
+		p.fit("sending")
 		p.sizes("send")
+		p.press("nav [data-act=more]")
+		p.press("[data-act=people]")
+		p.sizes("people-more")
+		p.press("nav [data-act=main]")
+		p.sizes("people-main")
 	}
 	p.clean()
 }

@@ -105,7 +105,7 @@ ${$(e,"crew")?o`<div class="sh"><h2>Ask for help</h2></div><div class="grid2">
   <input id="callfor" data-own="callfor" placeholder="or say what" maxlength="120"
     aria-label="what help is for" enterkeyhint="send">
   <button class="out" data-act="callfor">Ask</button></div>
-<div class="sh"><h2>How late are we</h2><span>${t.plan.late?`said: ${t.plan.late} min`:""}</span></div>
+<div class="sh"><h2>How late are we, minutes</h2><span>${t.plan.late?`said: ${t.plan.late} min`:""}</span></div>
   <div class="grid2 five">
   ${[0,5,10,15,30].map(a=>o`<button data-act="late" data-arg="${a}" aria-pressed="${String(t.plan.late===a)}">${a===0?"not":a}
   </button>`)}</div>`:""}
@@ -191,7 +191,7 @@ ${fe("fade","Fade, seconds","3")}
 <p class="words">Strobe, haze and movement are never driven. If this program ends or the link is lost, heads as a rule
   keep the last look. Tell whoever stands by a light before you send.</p>
 <div class="in"><button class="big" data-act="sendarm">${n.sending?"Send this instead":"Arm and send"}</button>
-  </div>`}`:o`<p class="words">…</p>`}
+  </div>`}`:o`<p class="words">${m.said?"":"Working out what each head would be sent."}</p>`}
 <p class="words" role="alert">${m.said}</p></div>
 <nav class="act one"><button data-act="more">Back</button></nav></div>`}var L={view:null,code:null,said:""};async function _e(e,t,n){try{let s=await fetch("/api/share"+t,{method:e,cache:"no-store",...n===void 0?{}:{headers:{"Content-Type":"application/json"},body:JSON.stringify(n)}}),a=await s.json();L.said=s.ok?"":a.error??"it was not done",s.ok&&t==="/code"?L.code=a:s.ok&&(L.view=a)}catch{L.said="the program does not answer"}}var Et=e=>o`<div class="sh"><h2>Folder of test frames</h2>
   <span>${e.frames||"none"}</span></div><div class="in">
