@@ -23,7 +23,7 @@ func TestIndoorHaze(t *testing.T) {
 		if closed {
 			wall(geom.V(4, 0, 0), geom.V(-1, 0, 0), 2, 2)
 		}
-		sc.Medium = &Medium{Extinction: 0.3, Albedo: 1, G: 0.5, Indoors: indoors}
+		sc.Medium = &Medium{Extinction: 0.5, Albedo: 0.9, G: -0.3, Indoors: indoors}
 		sc.AddEmitter(Sphere(0, geom.V(2.5, 0.4, 0.5), 0.05, up, 1000, nil, nil))
 		if err := sc.Prepare(); err != nil {
 			t.Fatal(err)
