@@ -27,6 +27,12 @@ type Read struct {
 	Date, Words string
 }
 
+// gave reports whether a lesson that was kept without a title is of this very reading: the shoot
+// got its title, or its room was drawn otherwise, since it was kept.
+func (r *Read) gave(l *kit.Lesson) bool {
+	return shoot.Untitled(l.Place) && l.Date == r.Date && l.Words == r.Words
+}
+
 // Learned is what readings have taught, as `learn --json` prints it.
 type Learned struct {
 	Version  int             `json:"version"`
@@ -77,12 +83,12 @@ type LearnWork struct {
 // Learn holds readings against their predictions by the figures alone (lessons of this very place
 // are made anew, those of others stand) and says what they teach.
 func (j *Job) Learn(ctx context.Context, reads []Read, w LearnWork) (*Learned, error) {
-	place := j.File.Shoot.Title
+	place := j.File.Here()
 	bare := *j.File
 	bare.Kit.Lessons = nil
 	var other []kit.Lesson
 	for _, l := range j.File.Kit.Lessons {
-		if l.Place != place {
+		if l.Place != place && !slices.ContainsFunc(reads, func(r Read) bool { return r.gave(&l) }) {
 			other = append(other, l)
 		}
 	}
@@ -188,14 +194,17 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 		return d, nil
 	}
 	job := &Job{File: f, Doc: m.job.Doc, Files: m.job.Files}
-	base := m.done[fmt.Sprint(setup)]
-	if base == nil && len(dials) > 0 && !moved {
+	if !moved {
+		stood = nil
+	}
+	base := m.done[m.traceOf(setup, stood)]
+	if base == nil && len(dials) > 0 {
 		var err error
-		if base, err = m.metered(ctx, setup, nil, nil); err != nil {
+		if base, err = m.metered(ctx, setup, nil, stood); err != nil {
 			return nil, err
 		}
 	}
-	if base != nil && !moved {
+	if base != nil {
 		if d := m.weighed(job, setup, base); d != nil {
 			m.done[id] = d
 			return d, nil
@@ -212,6 +221,12 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 		}
 	}
 	return d, err
+}
+
+// traceOf names what is traced for a setup with its lights where they stood.
+func (m *lessons) traceOf(setup int, stood map[string][3]float64) string {
+	_, id, _ := asRead(m.job.File, setup, nil, stood)
+	return fmt.Sprint(setup) + id
 }
 
 // asRead is a shoot with some lights of a setup set otherwise or elsewhere, and a word that tells

@@ -30,7 +30,7 @@ type Floor struct {
 
 // NewFloor begins a day with a shoot.
 func (j *Job) NewFloor(seed uint64) *Floor {
-	f := &Floor{place: j.File.Shoot.Title}
+	f := &Floor{place: j.File.Here()}
 	bare := *j.File
 	bare.Kit.Lessons = nil
 	for _, l := range j.File.Kit.Lessons {
@@ -43,13 +43,31 @@ func (j *Job) NewFloor(seed uint64) *Floor {
 	return f
 }
 
-// Ready reports whether a setup is metered.
+// Ready reports whether a setup is metered, as the plan has it.
 func (f *Floor) Ready(setup int) bool { return f.done[fmt.Sprint(setup)] != nil }
 
-// Trace meters a setup by the figures alone: seconds of work, which changes nothing here and may
-// run beside all else. threads 0: all.
-func (f *Floor) Trace(ctx context.Context, setup, threads int) (*Metered, error) {
-	d, list, err := f.job.Meter(ctx, setup, meter.Work{Seed: f.seed, Error: 0.03, Threads: threads})
+// TraceOf names what must be traced before a reading teaches: one name for all whose lights stood
+// at the same places. moved: some of them stand elsewhere now. ok is false where the shoot has no
+// such setup.
+func (f *Floor) TraceOf(r *Read) (id string, setup int, moved, ok bool) {
+	setup = f.setupOf(r)
+	if setup < 0 {
+		return "", setup, false, false
+	}
+	_, id, moved = asRead(f.job.File, setup, nil, r.Stood)
+	return fmt.Sprint(setup) + id, setup, moved, true
+}
+
+func (f *Floor) setupOf(r *Read) int {
+	return slices.IndexFunc(f.job.File.Setups, func(s shoot.Setup) bool { return strings.EqualFold(s.Name, r.Setup) })
+}
+
+// Trace meters a setup by the figures alone, with its lights where they stood (nil: as the plan has
+// them): seconds of work, which changes nothing here and may run beside all else. threads 0: all.
+func (f *Floor) Trace(ctx context.Context, setup int, stood map[string][3]float64, threads int) (*Metered, error) {
+	file, _, _ := asRead(f.job.File, setup, nil, stood)
+	job := &Job{File: file, Doc: f.job.Doc, Files: f.job.Files}
+	d, list, err := job.Meter(ctx, setup, meter.Work{Seed: f.seed, Error: 0.03, Threads: threads})
 	if err == nil && d == nil {
 		err = list.Err()
 	}
@@ -57,7 +75,9 @@ func (f *Floor) Trace(ctx context.Context, setup, threads int) (*Metered, error)
 }
 
 // Take keeps what Trace gave.
-func (f *Floor) Take(setup int, d *Metered) { f.done[fmt.Sprint(setup)] = d }
+func (f *Floor) Take(setup int, stood map[string][3]float64, d *Metered) {
+	f.done[f.traceOf(setup, stood)] = d
+}
 
 // Rebalanced is what readings say of a setup as it is dialled, and what to dial instead.
 type Rebalanced struct {
@@ -126,7 +146,8 @@ type Rewish struct {
 const floorWithin = 0.05
 
 // Rebalance holds all readings of the day against the figures, corrects the setup as it is dialled
-// by what they teach, and finds the dials again. Setups that are not metered yet teach nothing.
+// by what they teach, and finds the dials again. A reading whose setup is not metered yet, with its
+// lights where they stood, teaches nothing.
 func (f *Floor) Rebalance(ctx context.Context, setup int, reads []Read, dials map[string]string) (*Rebalanced,
 	error) {
 	d, err := f.metered(ctx, setup, dials, nil)
@@ -219,14 +240,13 @@ func (f *Floor) observed(ctx context.Context, reads []Read, out *Rebalanced) (*k
 	var factors kit.Factors
 	var obs []learn.Observation
 	for i := range f.other {
+		if slices.ContainsFunc(reads, func(r Read) bool { return r.gave(&f.other[i]) }) {
+			continue
+		}
 		obs = append(obs, f.kit.Observation(&factors, &f.other[i]))
 	}
 	for i := range reads {
-		at := slices.IndexFunc(f.job.File.Setups, func(s shoot.Setup) bool {
-			return strings.EqualFold(s.Name,
-				reads[i].Setup)
-		})
-		if at >= 0 && !f.Ready(at) {
+		if id, _, _, ok := f.TraceOf(&reads[i]); ok && f.done[id] == nil {
 			continue
 		}
 		l, err := f.lesson(ctx, &reads[i], f.place)

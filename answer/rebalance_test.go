@@ -36,11 +36,11 @@ func TestRebalance(t *testing.T) {
 		}
 		job := &Job{File: file, Doc: doc}
 		floor := job.NewFloor(1)
-		d, err := floor.Trace(context.Background(), 0, 0)
+		d, err := floor.Trace(context.Background(), 0, nil, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
-		floor.Take(0, d)
+		floor.Take(0, nil, d)
 		r := rand.New(rand.NewPCG(7, uint64(n)))
 		for range draws {
 			a, g := playedDay(t, floor, r)

@@ -135,7 +135,11 @@ func (k *Kit) Observation(f *Factors, l *Lesson) learn.Observation {
 	if noise == 0 {
 		noise = readNoise
 	}
-	o := learn.Observation{Parts: k.LearnParts(f, l.Place, l.Parts), Noise: noise, Words: l.Words}
+	place := l.Place
+	if place == "" { // older versions named no place for a shoot without a title: it is like no other
+		place = "an unnamed place, " + l.Date
+	}
+	o := learn.Observation{Parts: k.LearnParts(f, place, l.Parts), Noise: noise, Words: l.Words}
 	sum := 0.0
 	for _, p := range o.Parts {
 		sum += p.Exposure

@@ -20,7 +20,7 @@ func (s *Stage) learned() {
 		if y.Light >= 0 {
 			continue
 		}
-		stops, sd, n, ok := s.kit.Learned("house", s.Shoot.Shoot.Title+": "+y.Name)
+		stops, sd, n, ok := s.kit.Learned("house", s.Shoot.Here()+": "+y.Name)
 		if !ok || n == 0 {
 			continue
 		}
@@ -36,7 +36,7 @@ func (s *Stage) learned() {
 // surely the room is known.
 func (s *Stage) roomGain() float64 {
 	s.RoomError, s.RoomReadings = kit.SurfaceError, 0
-	stops, sd, n, ok := s.kit.Learned("surfaces", s.Shoot.Shoot.Title)
+	stops, sd, n, ok := s.kit.Learned("surfaces", s.Shoot.Here())
 	if !ok || n == 0 {
 		return 1
 	}

@@ -16,6 +16,7 @@ import (
 	"halfstop/internal/ownkit"
 	"halfstop/internal/store"
 	"halfstop/kit"
+	"halfstop/shoot"
 )
 
 func learnCommand(e *env) *cobra.Command {
@@ -75,7 +76,7 @@ func (o *learnOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil || !o.write {
 		return err
 	}
-	return o.keep(e, filepath.Dir(file), job.File.Shoot.Title, l.Lessons)
+	return o.keep(e, filepath.Dir(file), job.File.Here(), l.Lessons)
 }
 
 // readsOf takes the readings that stand out of the log.
@@ -144,5 +145,10 @@ func (o *learnOptions) keep(e *env, dir, place string, lessons []kit.Lesson) err
 		return badInput(err)
 	}
 	fmt.Fprintf(e.out, "\n%s: %d lessons\n", filepath.Join(dir, "kit", ownkit.LearnedInto), len(lessons))
+	if shoot.Untitled(place) {
+		fmt.Fprintln(e.out, "The shoot has no title: what they say of its surfaces and of the lights of the "+
+			"house holds for this room as it is drawn now, and nowhere else. "+
+			"Give it a title to keep that as the room changes.")
+	}
 	return nil
 }

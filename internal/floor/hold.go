@@ -10,6 +10,7 @@ import (
 
 	"halfstop/answer"
 	"halfstop/internal/daylog"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/share"
 )
 
@@ -50,7 +51,7 @@ func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []da
 			}
 		}
 		dials, _ := dialled(before, e.Setup)
-		list, _ := reads(entries)
+		list, _ := ownkit.Reads(entries)
 		if r, err := w.floor.Rebalance(ctx, setup, list, dials); err == nil {
 			for _, x := range r.Levels {
 				stops[x.Light], sd[x.Light] = float64(x.Stops), float64(x.SD)

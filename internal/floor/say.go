@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"halfstop/internal/daylog"
+	"halfstop/internal/ownkit"
 	"halfstop/internal/share"
 )
 
@@ -77,6 +78,10 @@ func (f *Floor) Say(ctx context.Context, d share.Device, in Entries) (Taken, err
 		var bad *daylog.Invalid
 		var gap *daylog.Gap
 		var other *daylog.Conflict
+		if errors.As(err, &other) && x.Kind == daylog.Reading && ownOf(&other.Have).Alone == e.Alone {
+			x.Detail = other.Have.Detail // it came before: where its lights stood then is what counts
+			_, err = l.Add(ctx, x)
+		}
 		switch {
 		case err == nil:
 		case errors.As(err, &bad):
@@ -135,7 +140,7 @@ func (f *Floor) entry(ctx context.Context, l *daylog.Log, d share.Device, e *Ent
 		Value:   e.Value, Unit: e.Unit, Text: e.Text, Who: d.Name, Said: time.UnixMilli(e.Said)}
 	switch x.Kind {
 	case daylog.Reading:
-		x.Detail = own{Alone: e.Alone}.detail()
+		x.Detail = f.stands(e)
 	case daylog.Note:
 		if e.Call {
 			x.Detail = own{Floor: "call"}.detail()
@@ -161,6 +166,19 @@ func (f *Floor) entry(ctx context.Context, l *daylog.Log, d share.Device, e *Ent
 		return x, &daylog.Invalid{What: "frames come from the watched folder"}
 	}
 	return x, nil
+}
+
+// stands is what goes with a reading: the light that was on alone, and where the plan has the
+// lights of the setup as it is taken up, so that it is held against that when they are moved later.
+func (f *Floor) stands(e *Entry) json.RawMessage {
+	if job, _ := f.opt.Shoot(); job != nil {
+		for i := range job.File.Setups {
+			if s := &job.File.Setups[i]; s.Name == e.Setup {
+				return ownkit.Detail(e.Alone, s)
+			}
+		}
+	}
+	return ownkit.Detail(e.Alone, nil)
 }
 
 // desk adds an entry of the program's own.

@@ -121,7 +121,7 @@ type Reading struct {
 	Who   string  `json:"who"`
 	At    int64   `json:"at"`
 	Mine  bool    `json:"mine"`
-	Old   bool    `json:"old" doc:"a light was set since"`
+	Old   bool    `json:"old" doc:"a light was set or moved since"`
 	Doubt string  `json:"doubt,omitempty" doc:"that it does not fit the others, and what may be wrong"`
 }
 

@@ -12,6 +12,7 @@ import (
 	"halfstop/day"
 	"halfstop/figure"
 	"halfstop/internal/daylog"
+	"halfstop/internal/ownkit"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/spectrum"
@@ -278,14 +279,22 @@ func (w *worker) points(v *View, st *stage.Stage, entries []daylog.Entry, setup 
 	for i := range st.Layers {
 		colours[st.Layers[i].Name] = hexOf(st, st.Layers[i].Spectrum)
 	}
-	doubts := map[string]string{}
+	doubts, moved := map[int64]string{}, map[int64]bool{}
+	list, numbers := ownkit.Reads(entries)
+	for i := range list {
+		_, _, moved[numbers[i]], _ = w.floor.TraceOf(&list[i])
+	}
 	if w.last != nil {
 		for _, d := range w.last.Doubts {
 			t := fmt.Sprintf("does not fit the others (%+.1f st)", d.Off)
 			if len(d.Causes) > 0 {
 				t += ": " + d.Causes[0].Words + "?"
 			}
-			doubts[d.Words] = strings.ReplaceAll(t, "-", "−")
+			for i := range list {
+				if list[i].Words == d.Words {
+					doubts[numbers[i]] = strings.ReplaceAll(t, "-", "−")
+				}
+			}
 		}
 	}
 	wished := map[string]string{}
@@ -321,11 +330,11 @@ func (w *worker) points(v *View, st *stage.Stage, entries []daylog.Entry, setup 
 				e.Value == nil {
 				continue
 			}
-			old := e.Seq < lastDial
+			old := e.Seq < lastDial || moved[e.Seq]
 			if len(p.Readings) < 6 {
 				p.Readings = append(p.Readings, Reading{Seq: e.Seq, F: rounded(*e.Value, 3),
 					Alone: ownOf(e).Alone, Who: e.Who, At: e.At.UnixMilli(), Old: old,
-					Doubt: doubts[fmt.Sprint("no. ", e.Seq)]})
+					Doubt: doubts[e.Seq]})
 			}
 			if !old {
 				fresh = append(fresh, *e)

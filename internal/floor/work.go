@@ -13,7 +13,7 @@ import (
 	"halfstop/day"
 	"halfstop/diag"
 	"halfstop/internal/daylog"
-	q "halfstop/quantity"
+	"halfstop/internal/ownkit"
 	"halfstop/stage"
 )
 
@@ -30,6 +30,8 @@ type worker struct {
 	job   *answer.Job
 	floor *answer.Floor
 	tried map[int]error // setups that were metered, and how that went
+	// setups that were metered with their lights where they stood for a reading, and how that went
+	before map[string]error
 
 	planKey string
 	plan    *answer.Day
@@ -89,6 +91,8 @@ func (f *Floor) work() {
 // tracing is a setup that was traced beside the work.
 type tracing struct {
 	setup int
+	id    string                // of a setup as it stood for a reading; else empty
+	stood map[string][3]float64 // then
 	floor *answer.Floor
 	d     *answer.Metered
 	err   error
@@ -100,9 +104,13 @@ func (w *worker) taken(x tracing) {
 	if x.floor != w.floor {
 		return
 	}
-	w.tried[x.setup] = x.err
+	if x.id != "" {
+		w.before[x.id] = x.err
+	} else {
+		w.tried[x.setup] = x.err
+	}
 	if x.err == nil {
-		w.floor.Take(x.setup, x.d)
+		w.floor.Take(x.setup, x.stood, x.d)
 	}
 }
 
@@ -117,6 +125,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		if w.job == nil || time.Since(w.changed) > restTime {
 			w.job, w.rev, w.changed = job, rev, time.Time{}
 			w.floor, w.tried, w.planKey, w.balanced, w.last = job.NewFloor(1), map[int]error{}, "", "", nil
+			w.before = map[string]error{}
 			w.shown, w.plans, w.unseen = nil, map[int]*answer.FramePlan{}, map[int]error{}
 		}
 	}
@@ -139,7 +148,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 	w.show(entries, trouble, w.doing())
 	switch {
 	case w.setup >= 0 && w.untried(w.setup):
-		w.trace(ctx, w.setup, 0)
+		w.trace(ctx, tracing{setup: w.setup}, 0)
 		return false
 	case w.setup >= 0 && w.rebalance(ctx, entries):
 		w.show(entries, trouble, "")
@@ -150,9 +159,13 @@ func (w *worker) step(ctx context.Context) (more bool) {
 	} else {
 		w.predict(ctx, w.setup)
 	}
+	if x, ok := w.stoodElsewhere(entries); ok {
+		w.trace(ctx, x, 1)
+		return false
+	}
 	for i := range w.job.File.Setups {
 		if w.untried(i) {
-			w.trace(ctx, i, 1)
+			w.trace(ctx, tracing{setup: i}, 1)
 			return false
 		}
 	}
@@ -168,19 +181,31 @@ func (w *worker) doing() string {
 	return ""
 }
 
+// stoodElsewhere finds a reading whose lights have been moved since and that was not traced as it
+// was: until then it teaches nothing.
+func (w *worker) stoodElsewhere(entries []daylog.Entry) (x tracing, ok bool) {
+	list, _ := ownkit.Reads(entries)
+	for i := range list {
+		id, setup, moved, ok := w.floor.TraceOf(&list[i])
+		if _, done := w.before[id]; ok && moved && !done {
+			return tracing{setup: setup, id: id, stood: list[i].Stood}, true
+		}
+	}
+	return x, false
+}
+
 // trace meters a setup beside the work, one at a time; those that are not on with one thread, so
 // that they hold nothing up.
-func (w *worker) trace(ctx context.Context, i, threads int) {
+func (w *worker) trace(ctx context.Context, x tracing, threads int) {
 	if w.tracing >= 0 {
 		return
 	}
-	w.tracing = i
-	f := w.floor
+	w.tracing = x.setup
+	x.floor, x.err = w.floor, errors.New("a fault of the program; its terminal has the details")
 	go func() {
-		x := tracing{setup: i, floor: f, err: errors.New("a fault of the program; its terminal has the details")}
 		defer func() { w.traced <- x }()
 		defer w.f.recovered("metering for the floor")
-		x.d, x.err = f.Trace(ctx, i, threads)
+		x.d, x.err = x.floor.Trace(ctx, x.setup, x.stood, threads)
 	}()
 }
 
@@ -272,31 +297,6 @@ func dialled(entries []daylog.Entry, setup string) (dials map[string]string, las
 	return dials, last
 }
 
-// reads turns the log into readings, each with the dials that were logged before it.
-func reads(entries []daylog.Entry) (out []answer.Read, seqs []int64) {
-	dials := map[string]map[string]string{}
-	for i := range entries {
-		e := &entries[i]
-		switch {
-		case e.Kind == daylog.Dial && e.Text != "":
-			if dials[e.Setup] == nil {
-				dials[e.Setup] = map[string]string{}
-			}
-			dials[e.Setup][e.Subject] = e.Text
-		case e.Kind == daylog.Reading && e.Unit == "f" && e.Value != nil:
-			now := map[string]string{}
-			for l, d := range dials[e.Setup] {
-				now[l] = d
-			}
-			out = append(out, answer.Read{Setup: e.Setup, Point: e.Subject, FNumber: q.FNumber(*e.Value),
-				Alone: ownOf(e).Alone, Dials: now,
-				Date: e.At.Format("2006-01-02"), Words: fmt.Sprint("no. ", e.Seq)})
-			seqs = append(seqs, e.Seq)
-		}
-	}
-	return out, seqs
-}
-
 // rebalance finds the settings again where readings or dials are others; it reports whether it did.
 func (w *worker) rebalance(ctx context.Context, entries []daylog.Entry) bool {
 	dials, list, key := w.basis(entries)
@@ -314,8 +314,8 @@ func (w *worker) rebalance(ctx context.Context, entries []daylog.Entry) bool {
 // basis is what a proposal rests on, and a key to tell it from another.
 func (w *worker) basis(entries []daylog.Entry) (dials map[string]string, list []answer.Read, key string) {
 	dials, _ = dialled(entries, w.job.File.Setups[w.setup].Name)
-	list, seqs := reads(entries)
-	return dials, list, fmt.Sprint(w.setup, " ", dials, seqs)
+	list, seqs := ownkit.Reads(entries)
+	return dials, list, fmt.Sprint(w.setup, " ", dials, seqs, len(w.before))
 }
 
 // show makes the view of what is known and wakes who waits, where it is another than before.

@@ -26,6 +26,7 @@ const learnedHead = "# What readings have taught; written by 'halfstop learn --w
 
 // Keep puts the lessons of one place into kit/learned.yaml: those of it that stand there and are
 // not among them go, those that are the same stay as they are written, those of other places stay.
+// A lesson of one of these readings that was kept without a title goes too: it is written anew.
 func Keep(files []shoot.KitFile, place string, lessons []kit.Lesson) ([]Change, error) {
 	before := textOf(files, LearnedInto)
 	want, have := map[string]bool{}, map[string]bool{}
@@ -43,7 +44,9 @@ func Keep(files []shoot.KitFile, place string, lessons []kit.Lesson) ([]Change, 
 	}
 	for i := range old {
 		text := LessonText(&old[i])
-		if old[i].Place == place && (!want[text] || have[text]) {
+		mine := old[i].Place == place || shoot.Untitled(old[i].Place) && slices.ContainsFunc(lessons,
+			func(l kit.Lesson) bool { return l.Date == old[i].Date && l.Words == old[i].Words })
+		if mine && (!want[text] || have[text]) {
 			gone = append(gone, i)
 			continue
 		}
@@ -200,7 +203,7 @@ func Reads(list []daylog.Entry) (out []answer.Read, numbers []int64) {
 			continue
 		}
 		switch {
-		case x.Kind == daylog.Dial:
+		case x.Kind == daylog.Dial && x.Text != "":
 			if dials[x.Setup] == nil {
 				dials[x.Setup] = map[string]string{}
 			}

@@ -120,7 +120,7 @@ func (s *Server) learned(r *http.Request) (m *model, list []daylog.Entry, now ta
 	if err != nil {
 		return m, list, now, err
 	}
-	h.rev, h.entries, h.last = m.rev, len(list), taughtNow{l, numbers, m.job.File.Shoot.Title}
+	h.rev, h.entries, h.last = m.rev, len(list), taughtNow{l, numbers, m.job.File.Here()}
 	return m, list, h.last, nil
 }
 
