@@ -12,6 +12,7 @@ import (
 // learned brings into the lights of the house what readings have taught of them (kit.Lesson): their
 // level, and how surely it is known.
 func (s *Stage) learned() {
+	place := s.here()
 	for l := range s.Layers {
 		y := &s.Layers[l]
 		if y.Source == nil {
@@ -20,7 +21,7 @@ func (s *Stage) learned() {
 		if y.Light >= 0 {
 			continue
 		}
-		stops, sd, n, ok := s.kit.Learned("house", s.Shoot.Here()+": "+y.Name)
+		stops, sd, n, ok := s.kit.Learned("house", place+": "+y.Name)
 		if !ok || n == 0 {
 			continue
 		}
@@ -30,13 +31,21 @@ func (s *Stage) learned() {
 	}
 }
 
+// here names the place for lessons; nothing where there are none.
+func (s *Stage) here() string {
+	if len(s.kit.Lessons) == 0 {
+		return ""
+	}
+	return s.Shoot.Here()
+}
+
 // roomGain is the factor on the reflectances of the room's shell that makes it give back what
 // readings have taught: light that has bounced in a room goes as r/(1 - r) with its mean
 // reflectance r (Ulbricht's sphere), so a factor f on it takes 1/(1 - r + f r) f on r. It notes how
 // surely the room is known.
 func (s *Stage) roomGain() float64 {
 	s.RoomError, s.RoomReadings = kit.SurfaceError, 0
-	stops, sd, n, ok := s.kit.Learned("surfaces", s.Shoot.Here())
+	stops, sd, n, ok := s.kit.Learned("surfaces", s.here())
 	if !ok || n == 0 {
 		return 1
 	}
