@@ -150,15 +150,8 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 			over, top, ceiling = p.Z-h, p.Z, h
 		}
 		bottom = min(bottom, p.Z)
-		for n := 1; n <= len(corners); n++ {
-			a, dir, l, in, ok := Wall(corners, n)
-			if !ok {
-				continue
-			}
-			along := p.Sub(a).Dot(dir)
-			if d := -p.Sub(a).Dot(in); along >= 0 && along <= l && d > through && d < 1.5 && !inside(corners, p) {
-				through, wall = d, n
-			}
+		if d, n := wallBefore(corners, p); d > through && d < 1.5 {
+			through, wall = d, n
 		}
 	}
 	if ceiling > 0 && top > ceiling+0.001 {
@@ -176,6 +169,25 @@ func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, 
 			fmt.Sprintf("move it %.2f m away from wall %d, or take a shallower modifier", through, wall),
 			"%s reaches %.0f cm into wall %d", name, through*100, wall)
 	}
+}
+
+// wallBefore is the nearest wall that p, outside the room, lies behind, and how far, metres; 0 for
+// none. Beside an inner corner p lies behind two, and has come through the nearer.
+func wallBefore(corners []geom.Vec, p geom.Vec) (far float64, wall int) {
+	if len(corners) < 3 || inside(corners, p) {
+		return 0, 0
+	}
+	for n := 1; n <= len(corners); n++ {
+		a, dir, l, in, ok := Wall(corners, n)
+		if !ok {
+			continue
+		}
+		along := p.Sub(a).Dot(dir)
+		if d := -p.Sub(a).Dot(in); along >= 0 && along <= l && d > 0 && (wall == 0 || d < far) {
+			far, wall = d, n
+		}
+	}
+	return far, wall
 }
 
 // checkOverlap finds lights that hang inside the sitter or inside a box of furniture, and lights in
