@@ -68,6 +68,10 @@ test("why a ring is missed: light adds, so a light with half of it and one stop 
   assert.equal(why(-1, [0.5, 0.5], [lamp({ headroom_stops: 0 }), tubes]), "key is at full");
   assert.match(why(1, [0.2, 0.8], [lamp({}), tubes]), /^tubes gives 80 %/);
   assert.equal(why(-1, [0, 1], [lamp({}), tubes]), "only lights of the house reach it");
+  // The hair light is there for the hair edge, though the key gives more of it as it is.
+  const hair = lamp({ name: "hair", role: "hair", called: "hair", headroom_stops: 5 });
+  assert.equal(why(-2.8, [0.7, 0.3], [lamp({ headroom_stops: 3 }), hair], "hair edge"), "balance can raise hair");
+  assert.equal(why(-1, [0.7, 0.3], [lamp({ headroom_stops: 3 }), hair], "chest"), "balance can raise key");
 });
 
 test("a spot is weighed from its layers: mid-grey is 0 stops, and shares add to one", () => {

@@ -2,13 +2,16 @@
 import type { LightView } from "./wire.ts";
 
 /**
- * gap is predicted less wanted in stops; shares and lights go by layer. The light
- * with the greatest share that can be set is the one to ask.
+ * gap is predicted less wanted in stops; shares and lights go by layer. The light that is there for the point, by
+ * its role in the point's name (hair for the hair edge), is the one to ask; else that of the greatest share that can
+ * be set.
  */
-export function why(gap: number, shares: readonly number[], lights: readonly (LightView | undefined)[]): string {
+export function why(gap: number, shares: readonly number[], lights: readonly (LightView | undefined)[],
+  point = ""): string {
   const all = shares.map((s, i) => ({ s, l: lights[i] })).filter((x): x is { s: number; l: LightView } =>
     x.l !== undefined).sort((a, b) => b.s - a.s);
-  const main = all.find((x) => !x.l.house && x.s > 0.02);
+  const words = point.toLowerCase().split(" "), reach = all.filter((x) => !x.l.house && x.s > 0.02);
+  const main = reach.find((x) => x.l.role !== "" && words.includes(x.l.role.toLowerCase())) ?? reach[0];
   if (!main) return "only lights of the house reach it";
   const name = main.l.called, most = all[0];
   if (gap < 0) {

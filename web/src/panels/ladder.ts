@@ -80,7 +80,7 @@ export class LadderPart {
         i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring,
           sigma: r.readings.points[i]?.error_stops ?? 0,
         off: off ? (Number.isFinite(gap) ? `${Math.abs(gap).toFixed(1)} ${gap < 0 ? "short" : "over"}` : "dark") : "",
-        why: off ? first || why(gap, l.shares, byLayer)
+        why: off ? first || why(gap, l.shares, byLayer, q.name)
           : ring.held && p.solo === "" ? `as asked: ${asked(ring.words)}` : "",
       };
     });
