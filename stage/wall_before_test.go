@@ -16,9 +16,11 @@ func TestWallBefore(t *testing.T) {
 		x, y float64
 		wall int
 		far  float64
-	}{{3.1, 3.2, 4, 0.1}, {3.6, 2.6, 3, 0.1}, {5.2, 1, 2, 0.2}, {2.9, 3.2, 0, 0}, {1, 5.3, 5, 0.3}, {5.2, 2.8, 4, 2.2}} {
+	}{{3.1, 3.2, 4, 0.1}, {3.6, 2.6, 3, 0.1}, {5.2, 1, 2, 0.2}, {2.9, 3.2, 0, 0}, {1, 5.3, 5, 0.3},
+		{5.2, 2.8, 4, 2.2}} {
 		if far, wall := wallBefore(room, geom.V(c.x, c.y, 1)); wall != c.wall || far < c.far-1e-9 || far > c.far+1e-9 {
-			t.Errorf("(%g, %g): %.2f m behind wall %d, not %.2f m behind wall %d", c.x, c.y, far, wall, c.far, c.wall)
+			t.Errorf("(%g, %g): %.2f m behind wall %d, not %.2f m behind wall %d", c.x, c.y, far, wall, c.far,
+				c.wall)
 		}
 	}
 	f, d := staged(t, `halfstop: 1
