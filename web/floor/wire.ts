@@ -276,7 +276,7 @@ export interface Reading {
   who: string;
   at: number;
   mine: boolean;
-  /** a light was set since */
+  /** a light was set or moved since */
   old: boolean;
   /** that it does not fit the others, and what may be wrong */
   doubt?: string;
