@@ -139,6 +139,9 @@ func (e *env) printBalance(b *ways.Balanced) {
 		if !x.Met {
 			verdict = x.Off
 		}
+		if !x.Met && x.Kind == "colour" { // what it comes to says it
+			verdict = "missed"
+		}
 		known := fmt.Sprintf("± %.1f st", math.Hypot(float64(x.Error), float64(x.Known)))
 		t.row(verdict, x.Predicted, known, x.Priority, x.Words)
 	}

@@ -180,10 +180,11 @@ func lookWords(look []ways.TargetNow) string {
 	case missed == 0:
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
-	s := fmt.Sprintf("%s: %s comes to %s", map[bool]string{true: "To be metered first",
-		false: "Not as the look asks"}[unsettled == missed], worst.Words, worst.Predicted)
-	if !strings.HasPrefix(worst.Predicted, "Δ") { // that is how far off a colour is
-		s += ", " + worst.Off
+	s := map[bool]string{true: "To be metered first: ", false: "Not as the look asks: "}[unsettled == missed] + worst.Words
+	if worst.Kind == "colour" { // told by how it differs from the one that is wanted
+		s += " is " + worst.Off
+	} else {
+		s += fmt.Sprintf(" comes to %s, %s", worst.Predicted, worst.Off)
 	}
 	switch more := missed - 1; {
 	case more == 1:
