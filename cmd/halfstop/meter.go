@@ -180,7 +180,8 @@ func lookWords(look []ways.TargetNow) string {
 	case missed == 0:
 		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
 	}
-	s := map[bool]string{true: "To be metered first: ", false: "Not as the look asks: "}[unsettled == missed] + worst.Words
+	s := map[bool]string{true: "To be metered first: ",
+		false: "Not as the look asks: "}[unsettled == missed] + worst.Words
 	if worst.Kind == "colour" { // told by how it differs from the one that is wanted
 		s += " is " + worst.Off
 	} else {
