@@ -56,14 +56,30 @@ func (h *Hash) Floats32(list []float32) {
 	}
 }
 
-// Triples adds a list of places or directions with its length.
+// Triples adds a list of places or directions with its length. A scene has hundreds of thousands of
+// them: four chains of pairs go side by side, since each step of one waits for the step before.
 func (h *Hash) Triples(list [][3]float32) {
 	h.Word(uint64(len(list)))
+	var chains [4]Hash
+	for len(list) >= 8 {
+		for k := range chains {
+			a, b := &list[2*k], &list[2*k+1]
+			chains[k].Word(two(a[0], a[1]))
+			chains[k].Word(two(a[2], b[0]))
+			chains[k].Word(two(b[1], b[2]))
+		}
+		list = list[8:]
+	}
+	for k := range chains {
+		h.Word(chains[k].h)
+	}
 	for _, v := range list {
-		h.Word(uint64(math.Float32bits(v[0])) | uint64(math.Float32bits(v[1]))<<32)
+		h.Word(two(v[0], v[1]))
 		h.Word(uint64(math.Float32bits(v[2])))
 	}
 }
+
+func two(a, b float32) uint64 { return uint64(math.Float32bits(a)) | uint64(math.Float32bits(b))<<32 }
 
 // Text adds a text with its length.
 func (h *Hash) Text(s string) {

@@ -60,6 +60,37 @@ func Skin(k float64) Surface {
 		k = MiddleSkin
 	}
 	k = math.Max(1, math.Min(10, k))
+	return skins.get(k, func() Surface { return skinOf(k) })
+}
+
+// skins remembers: finding a skin takes a millisecond, and a stage that is built anew with every
+// move of a hand asks for the same one.
+var skins remembered
+
+type remembered struct {
+	mu sync.Mutex
+	of map[float64]Surface
+}
+
+// get gives what was made of k, and makes it where it was not. What is remembered is bounded.
+func (r *remembered) get(k float64, make func() Surface) Surface {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	s, ok := r.of[k]
+	if !ok {
+		s = make()
+		if r.of == nil || len(r.of) >= mostSkins {
+			r.of = map[float64]Surface{}
+		}
+		r.of[k] = s
+	}
+	return s
+}
+
+const mostSkins = 64
+
+// skinOf makes a skin of a step within the scale.
+func skinOf(k float64) Surface {
 	s := Surface{Name: fmt.Sprintf("skin %.3g", k), Coat: skinIndex, CoatRough: skinRough,
 		Source: "between NIST forearm groups (Cooksey, Allen, Tsai 2017), gloss taken off; deeper by added " +
 			"melanin (Jacques)"}

@@ -1,7 +1,9 @@
 package stage
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"halfstop/geom"
 	"halfstop/kind"
@@ -102,8 +104,14 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		back = geom.V(1, 0, 0)
 	}
 	back = back.Unit()
-	best, at := math.Inf(-1), geom.Vec{}
-	for i := range 64 { // sixteen ways round at four lengths of the arm, the usual one first
+	// What costs little says first which places are worth looking at: whether there is room only
+	// takes away.
+	type foot struct {
+		at    geom.Vec
+		score float64
+	}
+	var feet [64]foot // sixteen ways round at four lengths of the arm, the usual one first
+	for i := range feet {
 		k, reach := i%16, longest*[4]float64{0.8, 0.65, 0.95, 0.45}[i/16]
 		sn, cs := math.Sincos(float64(k) * math.Pi / 8)
 		dir := geom.V(back.X*cs-back.Y*sn, back.X*sn+back.Y*cs, 0)
@@ -112,12 +120,6 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 		score := cs - 0.8*cs*cs - 0.3*float64(i/16)
 		if len(corners) >= 3 && !inside(corners, p.AddMul(dir, 0.45)) {
 			score -= 4
-		}
-		for z := 0.05; z < head.Z; z += 0.3 { // its column
-			if s.blocked(geom.V(p.X, p.Y, z)) != "" {
-				score -= 6
-				break
-			}
 		}
 		if s.View != nil {
 			for z := 0.1; z < head.Z; z += 0.3 {
@@ -131,7 +133,22 @@ func (s *Stage) boomFoot(t *Standing, b *Body, longest float64) geom.Vec {
 				score -= 2
 			}
 		}
-		if score <= best { // looking for room costs the most, and only takes away
+		feet[i] = foot{p, score}
+	}
+	slices.SortStableFunc(feet[:], func(a, b foot) int { return cmp.Compare(b.score, a.score) })
+	best, at := math.Inf(-1), geom.Vec{}
+	for _, f := range feet {
+		if f.score <= best {
+			break
+		}
+		p, score := f.at, f.score
+		for z := 0.05; z < head.Z; z += 0.3 { // its column
+			if s.blocked(geom.V(p.X, p.Y, z)) != "" {
+				score -= 6
+				break
+			}
+		}
+		if score <= best {
 			continue
 		}
 		if feet := (&Standing{Foot: geom.V(p.X, p.Y, s.footing(p, head.Z)), Footprint: t.Footprint,

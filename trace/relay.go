@@ -186,9 +186,22 @@ func (sc *Scene) selectRelays() {
 	}
 }
 
-// sortPatches puts the largest first.
+// sortPatches puts the largest first; equals keep their order. Patches are large, so that only
+// their ranks are sorted.
 func sortPatches(set []patch, by func(p *patch) float64) {
-	slices.SortStableFunc(set, func(a, b patch) int { return cmp.Compare(by(&b), by(&a)) })
+	type rank struct {
+		by float64
+		at int
+	}
+	ranks := make([]rank, len(set))
+	for i := range set {
+		ranks[i] = rank{by(&set[i]), i}
+	}
+	slices.SortFunc(ranks, func(a, b rank) int { return cmp.Or(cmp.Compare(b.by, a.by), cmp.Compare(a.at, b.at)) })
+	was := slices.Clone(set)
+	for i, r := range ranks {
+		set[i] = was[r.at]
+	}
 }
 
 func cells(l, scale float64) int { return max(1, min(40, int(math.Round(l/(cellSize*scale))))) }

@@ -23,7 +23,7 @@ import (
 // Bounds of the two passes of a reading. The quick pass ends while a drag still goes on; the fine
 // one is well inside the tenth of a stop that a meter shows.
 const (
-	firstTime               = 24 * time.Millisecond
+	firstTime               = 16 * time.Millisecond
 	firstError              = 0.1
 	fineError               = 0.03
 	fineTime                = 8 * time.Second

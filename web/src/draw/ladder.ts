@@ -4,7 +4,7 @@
 import type { Level, Ring } from "../model/light.ts";
 import { capital } from "../model/names.ts";
 import { encode, tone } from "../units/colour.ts";
-import { kept, m, r1, type Markup } from "../units/markup.ts";
+import { group, kept, m, r1, type Markup } from "../units/markup.ts";
 import { clamp, fParts, fSpoken, signed, whole } from "../units/stops.ts";
 
 export interface LadderRow {
@@ -101,8 +101,9 @@ export function ladderHistogram(bins: Float32Array, lo: number, s: LadderScale):
   return m`<path class="histline" d="${d}"/>`;
 }
 
-const grid = (s: LadderScale, h: number): Markup =>
-  m`${wholes(s).map((k) => m`<path class="${k === 0 ? "grid0" : "gridn"}" d="M${r1(xAt(s, k))} 0V${h}"/>`)}`;
+/** A row's lines at whole stops, which stand while its level moves. */
+const grid = (key: string, s: LadderScale, h: number): Markup => group(key, wholes(s).map((k) =>
+  m`<path class="${k === 0 ? "grid0" : "gridn"}" d="M${r1(xAt(s, k))} 0V${h}"/>`));
 
 /** The lights' shares from the stroke to the ring, biggest first. */
 function bar(d: LadderDrawing, r: LadderRow, y: number): Markup {
@@ -135,9 +136,9 @@ function graph(d: LadderDrawing, r: LadderRow): Markup {
     said = `${signed(r.ring.stops)} stops, ${r.ring.held ? "held" : "free"}`;
   const under = r.level.stops < s.lo, over = r.level.stops > s.hi;
   if (!d.pictured) return m`<svg viewBox="0 0 ${r1(d.w)} ${d.h}" width="${r1(d.w)}" height="${d.h}">
-    ${grid(s, d.h)}</svg>`;
+    ${grid(`grid${r.i}`, s, d.h)}</svg>`;
   return m`<svg viewBox="0 0 ${r1(d.w)} ${d.h}" width="${r1(d.w)}" height="${d.h}">
-    ${grid(s, d.h)}${bar(d, r, y)}${brackets(s, r.ring, y)}
+    ${grid(`grid${r.i}`, s, d.h)}${bar(d, r, y)}${brackets(s, r.ring, y)}
 <path class="stroke" d="M${now} ${r1(y - tall)}v${r1(2 * tall)}"/>
   ${under || over ? m`<path class="beyond" d="M${now + (over ? -3 : 3)} ${y - 4}l${over ? 4 : -4} 4l${over ? -4
     : 4} 4"/>` : ""}
@@ -189,7 +190,7 @@ export function ladder(d: LadderDrawing): Markup {
   const fold = n === 0 ? "" : kept(m`<div class="lrow fold" data-key="fold"><span class="n"></span><span class="nm">
     ${n} more, all free</span>
 <span class="g" aria-hidden="true"><svg viewBox="0 0 ${r1(d.w)} ${d.h}" width="${r1(d.w)}" height="${d.h}">
-  ${grid(s, d.h)}${strokes}</svg></span>
+  ${grid("gridfold", s, d.h)}${strokes}</svg></span>
 <button class="lnk hd" data-act="unfold" data-key="unfold" title="U">unfold</button>
   <span class="wy">stroke: as it is; ring: wanted</span></div>`);
   return m`${d.rows.map((r) => row(d, r))}${fold}`;

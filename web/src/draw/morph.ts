@@ -1,5 +1,5 @@
 // Puts markup into a part of the page by changing only what differs: focus, scrolling and drags survive.
-import { hasFields, type Markup } from "../units/markup.ts";
+import { hasFields, type Kept, type Markup } from "../units/markup.ts";
 
 /** Fields that hold what a person has typed and not yet taken: they are left alone. */
 export const typing = new WeakSet<Element>();
@@ -35,10 +35,13 @@ export function attribute(e: Element, name: string, value: string): void {
 const standing = new Map<string, Element>();
 
 function sync(a: Element, b: Element): void {
+  // The browser compares a drawing faster than a walk does; there are no fields in one.
+  if (a instanceof SVGElement && a.isEqualNode(b)) return;
   const own = a.getAttribute("data-own");
-  for (const { name } of [...a.attributes]) if (!b.hasAttribute(name) && name !== "style") a.removeAttribute(name);
+  for (const name of a.getAttributeNames()) if (!b.hasAttribute(name) && name !== "style") a.removeAttribute(name);
   let restyle = false;
-  for (const { name, value } of [...b.attributes]) {
+  for (const name of b.getAttributeNames()) {
+    const value = b.getAttribute(name) ?? "";
     if (a.getAttribute(name) === value) continue;
     a.setAttribute(name, value);
     if (name === "data-css") restyle = true;
@@ -129,37 +132,79 @@ const firstOf = (a: Node, x: ChildNode | null, mine: Map<Node, Node>): ChildNode
   return null;
 };
 
-interface Was { text: string; kept: Map<string, string> }
+/** frame: the text with each kept element that is in no other one as its stub. */
+interface Was { text: string; kept: Map<string, string>; frame: string }
 
 const last = new WeakMap<Element, Was>();
+
+/** A text with some of its kept elements as stubs. */
+function stubbed(text: string, list: readonly Kept[], as: (k: Kept) => boolean): string {
+  let out = "", at = 0;
+  for (let n = 0; n < list.length; n++) {
+    const k = list[n];
+    if (!k || !as(k)) continue;
+    const i = text.indexOf(k.text, at);
+    out += text.slice(at, i) + k.stub;
+    at = i + k.text.length;
+    n += k.inner;
+  }
+  return out + text.slice(at);
+}
+
+/** What a text is as nodes; a drawing's elements are of its own kind. */
+function parsed(text: string, svg: boolean): Node | null {
+  template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${text}</svg>` : text;
+  return svg ? template.content.firstElementChild : template.content;
+}
+
+function stand(within: Element): void {
+  for (const e of within.querySelectorAll("[data-key]")) {
+    const key = e.getAttribute("data-key") ?? "";
+    if (!standing.has(key)) standing.set(key, e);
+  }
+}
+
+/**
+ * Puts the kept elements that say something else, where nothing round them does; false where one of
+ * them is not there.
+ */
+function putKept(target: Element, markup: Markup, was: Was, svg: boolean): boolean {
+  const news: { k: Kept; e: Element; text: string }[] = [], list = markup.kept;
+  for (let n = 0; n < list.length; n++) {
+    const k = list[n];
+    if (!k) continue;
+    if (was.kept.get(k.key) !== k.text) {
+      const e = target.querySelector(`[data-key="${CSS.escape(k.key)}"]`);
+      if (!e) return false;
+      if (k.inner) stand(e);
+      news.push({ k, e, text: stubbed(k.text, list.slice(n + 1, n + 1 + k.inner),
+        (x) => was.kept.get(x.key) === x.text && standing.has(x.key)) });
+    }
+    n += k.inner;
+  }
+  const from = parsed(news.map((x) => x.text).join(""), svg);
+  if (from?.childNodes.length !== news.length) return false;
+  [...from.childNodes].forEach((y, i) => { const x = news[i]; if (x && y instanceof Element) sync(x.e, y); });
+  return true;
+}
 
 /**
  * What is put is what there is, but for what the person typed: fields are looked
  * at again unless it is quiet, that is while a hand drags.
  */
 export function put(target: Element, markup: Markup, quiet = false): void {
-  const was = last.get(target), looks = (fields: boolean) => fields && !quiet;
-  if (was?.text === markup.text && !looks(hasFields(markup.text))) return;
-  const svg = target instanceof SVGElement;
+  const was = last.get(target), looks = (fields: boolean) => fields && !quiet, all = looks(hasFields(markup.text));
+  if (was?.text === markup.text && !all) return;
+  const svg = target instanceof SVGElement, here = document.activeElement,
+    frame = stubbed(markup.text, markup.kept, () => true);
   standing.clear();
-  if (was && markup.kept.length) for (const e of target.querySelectorAll("[data-key]")) {
-    const key = e.getAttribute("data-key") ?? "";
-    if (!standing.has(key)) standing.set(key, e);
+  if (!was || all || was.frame !== frame || !putKept(target, markup, was, svg)) {
+    if (was && markup.kept.length) stand(target);
+    const from = parsed(stubbed(markup.text, markup.kept,
+      (k) => was?.kept.get(k.key) === k.text && !looks(k.fields) && standing.has(k.key)), svg);
+    if (from) children(target, from);
   }
-  let text = "", at = 0;
-  for (let n = 0; n < markup.kept.length; n++) {
-    const k = markup.kept[n];
-    if (!k || was?.kept.get(k.key) !== k.text || looks(k.fields) || !standing.has(k.key)) continue;
-    const i = markup.text.indexOf(k.text, at);
-    text += markup.text.slice(at, i) + k.stub;
-    at = i + k.text.length;
-    n += k.inner;
-  }
-  text += markup.text.slice(at);
-  last.set(target, { text: markup.text, kept: new Map(markup.kept.map((k) => [k.key, k.text])) });
-  template.innerHTML = svg ? `<svg xmlns="http://www.w3.org/2000/svg">${text}</svg>` : text;
-  const from = svg ? template.content.firstElementChild : template.content, here = document.activeElement;
-  if (from) children(target, from);
+  last.set(target, { text: markup.text, kept: new Map(markup.kept.map((k) => [k.key, k.text])), frame });
   standing.clear();
   if (here instanceof HTMLElement && !here.isConnected) again(target, here);
 }

@@ -63,7 +63,8 @@ export function plan(v: SetupView, p: Place, look: PlanLook, labels: PlanLabels)
     .map(kept)}${v.lights.map((l) => light(l, p, look, labels))}${kept(sitter(v, p, look))}${points(v, p, look,
       labels).map(kept)}
 ${group("p-walls", room ? m`<path class="cut" d="${room}"/>` : "", openings(v, p, look), outlets(v, p))}${group(
-  "p-dims", dims(v, p, look))}${aims(v, look, "plan", (c) => [px(p, c[0] ?? 0), py(p, c[1] ?? 0)])}</g>`;
+  "p-dims", dims(v, p, look))}${group("p-aims", aims(v, look, "plan", (c) => [px(p, c[0] ?? 0),
+    py(p, c[1] ?? 0)]))}</g>`;
 }
 
 function openings(v: SetupView, p: Place, look: PlanLook): Markup {

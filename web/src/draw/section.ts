@@ -49,8 +49,8 @@ export function section(v: SetupView, p: Place, look: PlanLook): Markup {
 ${group("s-cut", v.room.outline.length
   ? m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}V${Z(base)}H${X(x0)}Z"/>
     ${dimension(sx(p, x0) - 17, pz(p, 0), sx(p, x0) - 17, pz(p, base), lengthText(base, look.feet))}`
-  : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`)}${aims(v, look, "section",
-  (c) => [sx(p, c[0] ?? 0), pz(p, c[2] ?? 0)])}</g>`;
+  : m`<path class="cut" d="M${X(x0)} ${Z(0)}H${X(x1)}"/>`)}${group("s-aims", aims(v, look, "section",
+  (c) => [sx(p, c[0] ?? 0), pz(p, c[2] ?? 0)]))}</g>`;
 }
 
 function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {

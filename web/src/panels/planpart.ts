@@ -11,7 +11,7 @@ import { weights } from "../model/light.ts";
 import { numbersIn } from "../model/numbers.ts";
 import type { FieldsView, LightView, SetupView } from "../model/wire.ts";
 import { trialOf, type Page } from "../state/store.ts";
-import { kept, m, type Markup } from "../units/markup.ts";
+import { group, kept, m, type Markup } from "../units/markup.ts";
 import { faultsOf } from "./faults.ts";
 
 /** The key's reading at the face, lx·s: what zero stop is for lights each by itself. */
@@ -52,8 +52,9 @@ export class PlanPart {
     return { place,
       markup: m`${hatches("pl")}${kept(m`<defs data-key="pl-clips"><clipPath id="room">${room}</clipPath>
         <clipPath id="sec">${rect(sx(place, x0), pz(place, place.ceiling), pz(place, 0))}</clipPath></defs>`)}${plan(
-        v, place, look, labels)}${section(v, place, look)}${scaleBar(place, feet)}${hand}${d?.note
-        ? m`<text class="note" x="${dot(w / 2)}" y="${h - 8}" text-anchor="middle">${d.note}</text>` : ""}` };
+        v, place, look, labels)}${section(v, place, look)}${scaleBar(place, feet)}${group("pl-hand", hand)}${group(
+        "pl-note", d?.note
+          ? m`<text class="note" x="${dot(w / 2)}" y="${h - 8}" text-anchor="middle">${d.note}</text>` : "")}` };
   }
 
   /** Contours of the mix, drawn anew only where something that they hang on has changed. */

@@ -56,6 +56,7 @@ export class Show {
   private readonly sizes = new Map<Element, [number, number]>();
   private readonly watcher: ResizeObserver;
   private readonly panels: Panel[];
+  private readonly planPanel: Panel;
 
   /** again draws the page once more. */
   constructor(private readonly again: () => void, private readonly pictures: Pictures | null = null) {
@@ -66,6 +67,8 @@ export class Show {
     this.frame = new Picture((e) => this.size(e), again);
     this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
     const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
+    this.planPanel = panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section",
+      "fieldsOf", "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p));
     this.panels = [
       panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns"],
         (p) => put($("bar"), bar(p), p.drag !== null)),
@@ -78,8 +81,7 @@ export class Show {
         "link"], (p) => this.picture(p)),
       panel([...light, ...screen, "point", "numbers", "unfold", "asking", "film", "ways", "state"],
         (p) => this.ladder.draw(p, this.frame.bins)),
-      panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section", "fieldsOf",
-        "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p)),
+      this.planPanel,
       panel([...light, ...screen, "light", "house", "kit", "tryout", "pictures"],
         (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
       panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
@@ -123,9 +125,14 @@ export class Show {
       this.follow(p);
       return;
     }
-    this.followed = performance.now();
     this.page(p);
-    for (const x of this.panels) if ([...changed].some((k) => x.on.has(k))) x.draw(p);
+    const hand = inHand(p) && this.place !== null;
+    for (const x of this.panels) {
+      if (![...changed].some((k) => x.on.has(k))) continue;
+      // The numbers first: the plan follows the hand by itself.
+      if (hand && x === this.planPanel) this.follow(p); else x.draw(p);
+    }
+    if (!hand) this.followed = performance.now();
     put($("state"), stateLine(p), p.drag !== null);
     this.wish(p);
   }

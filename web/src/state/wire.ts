@@ -46,6 +46,9 @@ export function upload<T>(path: string, file: Blob, signal: AbortSignal, told: (
   });
 }
 
+/** Moves of a hand come with every frame, 16 ms apart; milliseconds. */
+const moveGap = 20;
+
 /** Sends changes one after the other; while one is under way only the newest of the same merge word waits. */
 export class Editor {
   private waiting: Change[] = [];
@@ -53,6 +56,7 @@ export class Editor {
   private kept = false;
   private sending = 0;
   private pause: { merge: string; until: Promise<unknown> } | null = null;
+  private newer: (() => void) | null = null;
 
   constructor(
     private readonly revision: () => number,
@@ -83,7 +87,19 @@ export class Editor {
         1] = change;
     else this.waiting.push(change);
     if (this.busy) this.working(true);
+    this.newer?.();
     void this.run();
+  }
+
+  /**
+   * Waits for the hand's next move, no longer than its moves are apart: what was asked for while
+   * the program was busy is where the hand was, not where it is.
+   */
+  private nextMove(): Promise<void> {
+    return new Promise((done) => {
+      const timer = setTimeout(done, moveGap);
+      this.newer = () => { clearTimeout(timer); this.newer = null; done(); };
+    });
   }
 
   private async run(): Promise<void> {
@@ -92,7 +108,10 @@ export class Editor {
     this.working(true);
     for (;;) {
       // While the answer to a drag's last change is awaited a newer one may take the place of what waits.
-      if (this.pause && this.pause.merge === this.waiting[0]?.merge) await this.pause.until;
+      if (this.pause && this.pause.merge === this.waiting[0]?.merge) {
+        await this.pause.until;
+        await this.nextMove();
+      }
       this.pause = null;
       const next = this.waiting.shift();
       this.sending = next ? 1 : 0;
