@@ -24,6 +24,9 @@ type Import struct {
 	Read    []string `json:"read"`
 	Assumed []string `json:"assumed"`
 	Ignored []string `json:"ignored"`
+	// Modes are those of a fixture, where it has several.
+	Modes []string `json:"modes,omitempty"`
+	Mode  string   `json:"mode,omitempty" doc:"whose channels are taken"`
 }
 
 // Addition is one entry to be added to a list of a file of kit, as YAML text.
@@ -38,7 +41,13 @@ type ImportOptions struct {
 	Name string // of the entry; '' is what the file calls it
 	Head string // the head whose light a spectrum is
 	Mode string // of a fixture; '' is its first
+	// Of is what the values of a spectrum are: 'reflectance', 'transmittance', 'light'; '' is what
+	// the file says.
+	Of string
 }
+
+// CodeOfWhat marks a spectrum that is refused until Of or Head says what it is of.
+const CodeOfWhat = "kit.import.of"
 
 // Read reads a file of a maker or a meter: LM-63, EULUMDAT, TM-33, TM-27, CGATS, columns, GDTF,
 // told apart by the content. Nothing that the file names is fetched.
@@ -48,8 +57,12 @@ func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {
 	im := &Import{File: name, Entries: []Addition{}, Read: []string{}, Assumed: []string{}, Ignored: []string{}}
 	base := path.Base(strings.ReplaceAll(name, `\`, "/"))
 	ext := strings.ToLower(path.Ext(base))
+	if !bytes.HasPrefix(src, []byte("PK")) {
+		src = photometry.Plain(src)
+	}
 	text := string(src[:min(len(src), 4096)])
 	xml := strings.HasPrefix(strings.TrimLeft(text, "\ufeff \t\r\n"), "<")
+	cgats := bytes.Contains(src, []byte("BEGIN_DATA"))
 	var list diag.List
 	ok := true
 	switch {
@@ -57,16 +70,16 @@ func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {
 		im.Format = "GDTF (DIN SPEC 15800)"
 		var f *photometry.Fixture
 		if f, list = photometry.ParseGDTF(name, src); f != nil {
-			ok = o.fixture(im, f, base)
+			ok = o.fixture(im, f, base, &list)
 		}
-	case xml && strings.Contains(text, "IESTM2714"), slices.Contains([]string{".sp", ".csv", ".tsv", ".spdx", ".txt"},
-		ext) && !xml,
-		strings.Contains(text, "BEGIN_DATA"):
+	case xml && strings.Contains(text, "IESTM2714"), !xml && cgats,
+		!xml && !bytes.Contains(src, []byte("TILT=")) &&
+			slices.Contains([]string{".sp", ".csv", ".tsv", ".spdx", ".txt"}, ext):
 		im.Format = "spectrum (TM-27)"
 		if !xml {
 			im.Format = "spectrum (columns)"
 		}
-		if strings.Contains(text, "BEGIN_DATA") {
+		if !xml && cgats {
 			im.Format = "spectrum (CGATS)"
 		}
 		var s *photometry.Spectral
@@ -84,7 +97,7 @@ func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {
 			w, list = photometry.Options{}.Parse(name, src)
 		}
 		if w != nil {
-			if strings.HasPrefix(w.Edition, "IES") && !xml {
+			if strings.Contains(w.Edition, "IES") && !xml {
 				im.Format = "LM-63"
 			}
 			ok = o.web(im, w, more, base)
@@ -195,9 +208,16 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 			im.ignored("%s", n)
 		}
 	}
-	if colour == "" {
+	if k, words := w.LampKelvin(); colour == "" && k > 0 {
+		colour = fmt.Sprintf("{kelvin: %s K}", figure(k, 5))
+		im.read("%.0f K, in its words about the lamp (%s)", k, words)
+		im.assumed("daylight or Planck light of that temperature")
+	} else if colour == "" {
 		colour = "{kelvin: 5600 K}"
-		im.assumed("5600 K: the file says no colour")
+		if words != "" {
+			words = "; it names several, " + words
+		}
+		im.assumed("5600 K: the file says no colour%s", words)
 	}
 	f.put("colour", colour)
 	im.assumed("a lamp that burns (kind: continuous) and is dimmed to 1 %%; for a flash write kind: flash, " +
@@ -247,8 +267,9 @@ func thin(pairs [][2]float64) [][2]float64 {
 }
 
 func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string, list *diag.List) bool {
+	code := "kit.import"
 	refuse := func(fix, format string, args ...any) bool {
-		*list = append(*list, diag.Message{Severity: diag.Error, Code: "kit.import", Pos: diag.Pos{File: im.File},
+		*list = append(*list, diag.Message{Severity: diag.Error, Code: code, Pos: diag.Pos{File: im.File},
 			Text: fmt.Sprintf(format, args...), Fix: fix})
 		return false
 	}
@@ -256,8 +277,8 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 	im.read("%d wavelengths, %.4g to %.4g nm", len(s.Pairs), lo, hi)
 	pairs := thin(s.Pairs)
 	if len(pairs) < 2 {
-		return refuse("take a file that covers what is seen",
-			"the file has fewer than two wavelengths between 360 and 830 nm")
+		return refuse("take a file that covers what is seen; ångström must be written as nanometres",
+			"the file has fewer than two wavelengths between 360 and 830 nm: it runs from %g to %g nm", lo, hi)
 	}
 	if len(pairs) < len(s.Pairs) {
 		im.read("kept as %d means of 5 nm between 360 and 830 nm", len(pairs))
@@ -265,11 +286,20 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 	if lo > 410 || hi < 690 {
 		im.assumed("what is seen beyond %.4g to %.4g nm goes on as at the ends", lo, hi)
 	}
+	if s.Micrometres {
+		im.assumed("the wavelengths are in micrometres")
+	}
+	if s.Percent {
+		im.read("values in per cent, by the file's head")
+	}
+	if s.Dark > 0 {
+		im.assumed("%d values a little under zero are none: noise of the instrument", s.Dark)
+	}
 	if s.More > 0 {
 		im.ignored("%d further spectra in the file: the first is read", s.More)
 	}
 	name := o.called(s.Name, base)
-	what := strings.ToLower(s.Quantity)
+	what := or(o.Of, strings.ToLower(s.Quantity))
 	share := func() bool {
 		most := 0.0
 		for _, p := range pairs {
@@ -281,6 +311,10 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 				pairs[i][1] /= 100
 			}
 			most /= 100
+		}
+		if s.Percent && most < 0.02 {
+			im.assumed("the head says per cent, so the most is %.2g %%, darker than black velvet: if the values are "+
+				"shares, take the %% out of the head", 100*most)
 		}
 		if most > 1.02 {
 			return refuse("write shares 0 to 1", "a %s of %.3g cannot be: more comes back than falls on it", what, most)
@@ -309,7 +343,7 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 		f.put("source", strconv.Quote("own measurement, "+base))
 		im.Entries = append(im.Entries, Addition{"gels", name, f.text()})
 	default:
-		if what == "" {
+		if what == "" && o.Head != "" {
 			im.assumed("the light of a lamp: the file does not say what its values are")
 		}
 		c, err := spectrum.OfPairs(pairs)
@@ -323,9 +357,13 @@ func (o ImportOptions) spectral(im *Import, s *photometry.Spectral, base string,
 			im.read("%.0f K, Duv %+.4f", k, duv)
 		}
 		if o.Head == "" {
+			code = CodeOfWhat
+			if what == "" {
+				return refuse("say it: --of reflectance, --of transmittance, or --head NAME for the light of a head",
+					"the file does not say what its values are: of a surface, a gel or a light")
+			}
 			return refuse("name the head whose light it is: --head NAME",
-				"the spectrum is of a light (%s); a file of kit keeps it as the colour of a head", or(what,
-					"not said of what"))
+				"the spectrum is of a light (%s); a file of kit keeps it as the colour of a head", what)
 		}
 		var h flow
 		h.put("name", strconv.Quote(o.Head))
@@ -343,7 +381,13 @@ var attributes = map[string]string{"Dimmer": "dimmer", "CTC": "cct", "CTO": "cct
 	"ColorAdd_CW": "cool white",
 	"ColorAdd_RY": "amber", "HSB_Hue": "hue", "HSB_Saturation": "saturation", "Tint": "tint"}
 
-func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) bool {
+func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string, list *diag.List) bool {
+	if !o.hasMode(x) {
+		*list = append(*list, diag.Message{Severity: diag.Error, Code: "kit.import", Pos: diag.Pos{File: im.File},
+			Text: fmt.Sprintf("the fixture has no mode %q; it has: %s", o.Mode, strings.Join(modesOf(x), ", ")),
+			Fix:  "choose one of them"})
+		return false
+	}
 	var f flow
 	name := o.called(x.Name, base)
 	f.put("name", strconv.Quote(name))
@@ -440,17 +484,31 @@ func (o ImportOptions) fixture(im *Import, x *photometry.Fixture, base string) b
 	return true
 }
 
+func modesOf(x *photometry.Fixture) (names []string) {
+	for _, m := range x.Modes {
+		names = append(names, m.Name)
+	}
+	return names
+}
+
+// isMode reports whether a name means a mode.
+func isMode(name, mode string) bool {
+	return strings.EqualFold(strings.TrimSpace(name), strings.TrimSpace(mode))
+}
+
+// hasMode reports whether the mode that is asked for is there.
+func (o ImportOptions) hasMode(x *photometry.Fixture) bool {
+	return o.Mode == "" || slices.ContainsFunc(modesOf(x), func(n string) bool { return isMode(n, o.Mode) })
+}
+
 // channels writes the channels of the mode asked, the first where none is.
 func (o ImportOptions) channels(im *Import, x *photometry.Fixture, f *flow) {
 	if len(x.Modes) == 0 {
 		return
 	}
-	at, names := 0, []string{}
-	for i, m := range x.Modes {
-		names = append(names, m.Name)
-		if o.Mode != "" && strings.EqualFold(strings.TrimSpace(m.Name), strings.TrimSpace(o.Mode)) {
-			at = i
-		}
+	at, names := 0, modesOf(x)
+	if o.Mode != "" {
+		at = slices.IndexFunc(names, func(n string) bool { return isMode(n, o.Mode) })
 	}
 	m := x.Modes[at]
 	if len(m.Channels) == 0 {
@@ -478,7 +536,9 @@ func (o ImportOptions) channels(im *Import, x *photometry.Fixture, f *flow) {
 	f.put("channels", "["+strings.Join(parts, ", ")+"]")
 	im.read("%d channels of the mode %q", len(parts), m.Name)
 	if len(names) > 1 {
-		im.ignored("its other modes (--mode picks one of %s)", strings.Join(names, ", "))
+		im.Modes, im.Mode = names, m.Name
+		im.ignored("its other modes: %s", strings.Join(slices.DeleteFunc(slices.Clone(names),
+			func(n string) bool { return n == m.Name }), ", "))
 	}
 	if len(still) > 0 {
 		im.assumed("left at rest: %s", strings.Join(slices.Compact(still), ", "))

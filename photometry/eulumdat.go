@@ -237,7 +237,7 @@ func (l *ldt) lamps(w *Web, sets int) (flux float64) {
 			l.fail(l.at, "photometry.value", "write the flux of all lamps of the set in lumens",
 				"the flux of the lamps is %g lm", f)
 		}
-		l.line("colour of the lamps")
+		colour := l.line("colour of the lamps")
 		l.line("colour rendering group")
 		watts := l.optional("watts of the set")
 		names = append(names, strings.TrimSpace(fmt.Sprintf("%d: %.4g lm %s", i+1, f, clip(kind))))
@@ -245,7 +245,7 @@ func (l *ldt) lamps(w *Web, sets int) (flux float64) {
 			continue
 		}
 		flux = f
-		w.Lamps, w.Watts = math.Abs(lamps), watts
+		w.Lamps, w.Watts, w.Lamp = math.Abs(lamps), watts, colour
 		w.Lumens = -1
 		if lamps > 0 {
 			w.Lumens = f / lamps

@@ -116,7 +116,7 @@ func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 		return nil, t.list
 	}
 	t = open(name+": description.xml", raw)
-	root := t.tree(raw)
+	root := t.tree()
 	if root == nil {
 		return nil, t.list
 	}
@@ -160,21 +160,15 @@ func (t *text) fixture(ft *node) *Fixture {
 		}
 		return x
 	}
-	// How often a part is repeated: pixels of one head share a description.
-	times := map[string]int{}
-	ft.each("GeometryReference", func(n *node) { times[n.attr["Geometry"]]++ })
+	parts := partsOf(ft)
 	beams := 0
-	var walk func(n *node, count int)
-	walk = func(n *node, count int) {
-		if k := times[n.attr["Name"]]; k > 0 {
-			count *= min(k, 10000)
-		}
+	// A part that is referred to shines as often as it is: pixels of one head share a description.
+	parts.walk(parts.body, func(n *node) {
 		if n.name == "Beam" {
-			k := float64(count)
 			lm, kelvin, angle := attr(n, "LuminousFlux", 0, 1e7), attr(n, "ColorTemperature", 0, 1e5), attr(n,
 				"BeamAngle", 0, 180)
-			f.Lumens += k * lm
-			f.Watts += k * attr(n, "PowerConsumption", 0, 1e6)
+			f.Lumens += lm
+			f.Watts += attr(n, "PowerConsumption", 0, 1e6)
 			if beams == 0 {
 				f.Kelvin, f.Beam, f.Lamp = kelvin, angle, n.attr["LampType"]
 				f.Radius = attr(n, "BeamRadius", 0, 10)
@@ -194,15 +188,9 @@ func (t *text) fixture(ft *node) *Fixture {
 					}
 				}
 			}
-			beams += count
+			beams++
 		}
-		for _, c := range n.children {
-			walk(c, count)
-		}
-	}
-	if g := ft.child("Geometries"); g != nil {
-		walk(g, 1)
-	}
+	})
 	if beams > 1 {
 		f.Radius *= math.Sqrt(float64(beams)) // one face of the same area
 		f.Width, f.Height = f.Width*math.Sqrt(float64(beams)), f.Height*math.Sqrt(float64(beams))
@@ -229,7 +217,7 @@ func (t *text) fixture(ft *node) *Fixture {
 	if m := ft.child("DMXModes"); m != nil {
 		for _, n := range m.children {
 			if n.name == "DMXMode" && len(f.Modes) < 64 {
-				f.Modes = append(f.Modes, t.mode(n, f))
+				f.Modes = append(f.Modes, t.mode(n, f, parts))
 			}
 		}
 	}
@@ -272,11 +260,94 @@ func (t *text) emission(n *node) Emission {
 	return e
 }
 
+// geometry is the tree of a fixture's parts.
+type geometry struct {
+	tops  []*node
+	named map[string]*node // those at the top
+	body  *node            // the part that the first mode drives; nil: all
+}
+
+func partsOf(ft *node) *geometry {
+	g := &geometry{named: map[string]*node{}}
+	referred := map[string]bool{}
+	all := ft.child("Geometries")
+	if all == nil {
+		return g
+	}
+	all.each("GeometryReference", func(n *node) { referred[n.attr["Geometry"]] = true })
+	for _, c := range all.children {
+		g.named[c.attr["Name"]] = c
+		if !referred[c.attr["Name"]] {
+			g.tops = append(g.tops, c)
+		}
+	}
+	if m := ft.child("DMXModes").child("DMXMode"); m != nil {
+		g.body = g.named[m.attr["Geometry"]]
+	}
+	return g
+}
+
+// mostParts bounds a tree whose references multiply.
+const mostParts = 20_000
+
+// walk visits a part (nil: all at the top), what lies under it, and what these refer to.
+func (g *geometry) walk(n *node, f func(*node)) {
+	left := mostParts
+	var visit func(n *node, deep int)
+	visit = func(n *node, deep int) {
+		if n == nil || deep > mostDeep || left == 0 {
+			return
+		}
+		left--
+		f(n)
+		if n.name == "GeometryReference" {
+			visit(g.named[n.attr["Geometry"]], deep+1)
+		}
+		for _, c := range n.children {
+			visit(c, deep+1)
+		}
+	}
+	if n != nil {
+		visit(n, 0)
+		return
+	}
+	for _, top := range g.tops {
+		visit(top, 0)
+	}
+}
+
+// offsets are what is added to the slots of a part's channels, once for each time that it is
+// referred to from a mode's body; nil: it is no such part.
+func (g *geometry) offsets(body *node, part string) (out []int) {
+	g.walk(body, func(n *node) {
+		if n.name != "GeometryReference" {
+			return
+		}
+		within := n.attr["Geometry"] == part
+		if t := g.named[n.attr["Geometry"]]; t != nil && !within {
+			g.walk(t, func(c *node) { within = within || c.attr["Name"] == part })
+		}
+		if !within {
+			return
+		}
+		at := 1
+		for _, b := range n.children {
+			if k, err := strconv.Atoi(b.attr["DMXOffset"]); b.name == "Break" && err == nil {
+				at = k
+				break
+			}
+		}
+		out = append(out, at-1)
+	})
+	return out
+}
+
 // mode lists a mode's channels by their slots.
-func (t *text) mode(n *node, f *Fixture) FixtureMode {
+func (t *text) mode(n *node, f *Fixture, parts *geometry) FixtureMode {
 	m := FixtureMode{Name: n.attr["Name"]}
+	body := parts.named[n.attr["Geometry"]]
 	by := map[int]FixtureChannel{}
-	last := 0
+	last, elsewhere := 0, 0
 	n.each("DMXChannel", func(c *node) {
 		var slots []int
 		for s := range strings.SplitSeq(c.attr["Offset"], ",") {
@@ -286,6 +357,10 @@ func (t *text) mode(n *node, f *Fixture) FixtureMode {
 		}
 		if len(slots) == 0 {
 			return // virtual
+		}
+		if k, err := strconv.Atoi(c.attr["DMXBreak"]); err == nil && k > 1 {
+			elsewhere++
+			return
 		}
 		ch := FixtureChannel{}
 		if l := c.child("LogicalChannel"); l != nil {
@@ -302,9 +377,23 @@ func (t *text) mode(n *node, f *Fixture) FixtureMode {
 			f.Ignored = append(f.Ignored, fmt.Sprintf("the fine parts of %s in mode %s, which lie apart",
 				ch.Attribute, m.Name))
 		}
-		by[slots[0]] = ch
-		last = max(last, slots[len(slots)-1])
+		offsets := []int{0}
+		if body != nil {
+			if o := parts.offsets(body, c.attr["Geometry"]); len(o) > 0 {
+				offsets = o
+			}
+		}
+		for _, add := range offsets {
+			if add >= 0 && add+slots[len(slots)-1] <= 512 {
+				by[add+slots[0]] = ch
+				last = max(last, add+slots[len(slots)-1])
+			}
+		}
 	})
+	if elsewhere > 0 {
+		f.Ignored = append(f.Ignored, fmt.Sprintf("%d channels of mode %s that have an address of their own", elsewhere,
+			m.Name))
+	}
 	for k := 1; k <= last; k++ {
 		ch := by[k]
 		m.Channels = append(m.Channels, ch)

@@ -82,6 +82,23 @@ func TestTM33(t *testing.T) {
 	}
 }
 
+// TestTM33Lists: other programs put the values into a list that is called like its items, and factor
+// and type beside it.
+func TestTM33Lists(t *testing.T) {
+	src := string(tm33Of(true, func(_, v float64) float64 { return 100 - v }, []float64{0}, []float64{0, 45, 90}))
+	src = strings.Replace(src, "<IntensityDistribution>", "<LuminousData><LuminousIntensity>"+
+		"<PhotometryType>CIE-C</PhotometryType><Multiplier>2</Multiplier><IntData>", 1)
+	src = strings.Replace(src, "</IntensityDistribution>", "</IntData></LuminousIntensity></LuminousData>", 1)
+	w, _, list := ParseTM33("a.xml", []byte(src))
+	if w == nil || w.Axial() != 200 {
+		t.Errorf("%v %s", w, list.Text())
+	}
+	if w, _, list = ParseTM33("a.xml", []byte(strings.Replace(src, "CIE-C", "CIE-B", 1))); w != nil {
+		t.Error("type B is read as C")
+	}
+	_ = list
+}
+
 // TestTM33Refused: each mistake is told with its line.
 func TestTM33Refused(t *testing.T) {
 	good := string(tm33Of(true, func(h, v float64) float64 { return 1 }, []float64{0}, []float64{0, 45, 90}))

@@ -47,6 +47,9 @@ func (t *text) head(w *Web) (from int, ok bool) {
 		switch {
 		case isTilt(l):
 			w.Tilt = &Tilt{File: strings.TrimSpace(l[strings.Index(l, "=")+1:])}
+			if w.Edition == "" {
+				w.Edition = "IES LM-63-1986"
+			}
 			w.Name = w.title()
 			return i + 1, true
 		case i == 0 && (strings.HasPrefix(up, "IESNA") || strings.HasPrefix(up, "IES:")):

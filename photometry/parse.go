@@ -23,11 +23,14 @@ type Options struct {
 // Web is nil where the list holds an error; else the list may hold notes and cautions, to be shown
 // with their places. Codes: photometry.*. Check: FuzzParse.
 func (o Options) Parse(name string, src []byte) (*Web, diag.List) {
-	if bytes.HasPrefix(bytes.TrimLeft(src, "\ufeff \t\r\n"), []byte("<")) {
+	if bytes.HasPrefix(bytes.TrimLeft(Plain(src), "\ufeff \t\r\n"), []byte("<")) {
 		w, _, list := ParseTM33(name, src)
 		return w, list
 	}
 	t := open(name, src)
+	if t.failed() {
+		return nil, t.list
+	}
 	for _, line := range t.lines {
 		if isTilt(line) {
 			return parseLM63(t, o)
@@ -35,6 +38,12 @@ func (o Options) Parse(name string, src []byte) (*Web, diag.List) {
 	}
 	if len(t.lines) > 0 && strings.HasPrefix(strings.ToUpper(strings.TrimSpace(t.lines[0])), "IES") {
 		return parseLM63(t, o)
+	}
+	if len(t.lines) < 20 || !isNumber(strings.Replace(strings.TrimSpace(t.lines[1]), ",", ".", 1)) {
+		t.add(diag.Error, 1, 1, t.width(1), "photometry.format", "take a file of LM-63, EULUMDAT or TM-33",
+			"the file is none of those that are read: no line of it begins with TILT= (LM-63), its second line is no "+
+				"type from 1 to 3 (EULUMDAT), and it is no XML (TM-33)")
+		return nil, t.list
 	}
 	return parseEULUMDAT(t, o)
 }

@@ -1,11 +1,16 @@
 package photometry
 
 import (
+	"bytes"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf16"
 	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
 
 	"halfstop/diag"
 )
@@ -13,14 +18,35 @@ import (
 // text is a photometric file in lines, with messages about it.
 type text struct {
 	name  string
+	src   []byte // as Plain gives it
 	lines []string
 	list  diag.List
+	below below // of a spectrum
 }
 
 // maxBytes is the largest file read: a full web of one degree is about 0.5 MB.
 const maxBytes = 16 << 20
 
-// open cuts a file into lines at LF, CR or both, and takes bytes that are no UTF-8 for Latin-1.
+// Plain gives a file of text as UTF-8 where it is UTF-16 by its byte order mark, as programs on
+// desktops write it, else as it is.
+func Plain(src []byte) []byte {
+	var order binary.ByteOrder = binary.LittleEndian
+	switch {
+	case bytes.HasPrefix(src, []byte{0xff, 0xfe}):
+	case bytes.HasPrefix(src, []byte{0xfe, 0xff}):
+		order = binary.BigEndian
+	default:
+		return src
+	}
+	units := make([]uint16, 0, len(src)/2)
+	for at := 2; at+2 <= len(src); at += 2 {
+		units = append(units, order.Uint16(src[at:]))
+	}
+	return []byte(string(utf16.Decode(units)))
+}
+
+// open cuts a file into lines at LF, CR or both, and takes bytes that are no UTF-8 for
+// Windows-1252.
 func open(name string, src []byte) *text {
 	t := &text{name: name}
 	if len(src) > maxBytes {
@@ -28,13 +54,10 @@ func open(name string, src []byte) *text {
 			maxBytes)
 		return t
 	}
-	s := string(src)
-	if !utf8.Valid(src) {
-		var b strings.Builder
-		for _, c := range src {
-			b.WriteRune(rune(c))
-		}
-		s = b.String()
+	t.src = Plain(src)
+	s := string(t.src)
+	if !utf8.Valid(t.src) {
+		s, _ = charmap.Windows1252.NewDecoder().String(s) // every byte has a meaning
 	}
 	s = strings.TrimPrefix(s, "\ufeff")
 	s = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\x1a", "").Replace(s)

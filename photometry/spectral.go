@@ -21,6 +21,9 @@ type Spectral struct {
 	Quantity string
 	Pairs    [][2]float64 // nm and value, rising in wavelength, zero or more
 	More     int          // further spectra in the file, not read
+	Dark     int          // values a little under zero, which an instrument's noise makes: taken as 0
+	// by the file's head: values were per cent, wavelengths micrometres
+	Percent, Micrometres bool
 }
 
 // ParseSpectral reads a TM-27 file (.spdx, XML), CGATS text (.sp) or plain columns (.csv), told
@@ -35,13 +38,13 @@ func ParseSpectral(name string, src []byte) (*Spectral, diag.List) {
 	}
 	var s *Spectral
 	if head := strings.TrimSpace(strings.Join(t.lines, "\n")); strings.HasPrefix(head, "<") {
-		s = t.tm27(src)
+		s = t.tm27(t.src)
 	} else if strings.Contains(head, "BEGIN_DATA") {
 		s = t.cgats()
 	} else {
 		s = t.table()
 	}
-	if s == nil || t.failed() {
+	if s == nil || t.failed() || !t.dark(s) {
 		return nil, t.list
 	}
 	if len(s.Pairs) < 2 {
@@ -67,11 +70,41 @@ func (t *text) put(s *Spectral, line, col, length int, nm, v float64) bool {
 			"a wavelength of %g nm cannot be", nm)
 		return false
 	}
+	if v < 0 && v >= -1e30 {
+		if t.below.v > v {
+			t.below = below{line, col, length, nm, v}
+		}
+		v, s.Dark = 0, s.Dark+1
+	}
 	if !(v >= 0) || v > 1e30 {
 		t.add(diag.Error, line, col, length, "spectral.value", "write zero or more", "the value at %g nm is %g", nm, v)
 		return false
 	}
 	s.Pairs = append(s.Pairs, [2]float64{nm, v})
+	return true
+}
+
+// mostNoise is how far under zero the noise of an instrument goes, of the largest value (common
+// practice, no source).
+const mostNoise = 0.02
+
+// below is the value furthest under zero, and where it stands.
+type below struct {
+	line, col, length int
+	nm, v             float64
+}
+
+// dark reports whether what lies under zero may be noise, and complains where not.
+func (t *text) dark(s *Spectral) bool {
+	most := 0.0
+	for _, p := range s.Pairs {
+		most = max(most, p[1])
+	}
+	if b := t.below; -b.v > mostNoise*most {
+		t.add(diag.Error, b.line, b.col, b.length, "spectral.value", "write zero or more", "the value at %g nm is %g",
+			b.nm, b.v)
+		return false
+	}
 	return true
 }
 
@@ -87,7 +120,7 @@ func place(src []byte, at int64) (line, col int) {
 func (t *text) tm27(src []byte) *Spectral {
 	s := &Spectral{}
 	d := xml.NewDecoder(bytes.NewReader(src))
-	d.CharsetReader = latin1
+	d.CharsetReader = charset
 	depth, seen := 0, false
 	for {
 		at := d.InputOffset()
@@ -137,7 +170,9 @@ func (t *text) tm27(src []byte) *Spectral {
 			case "Description":
 				s.Name = body
 			case "SpectralQuantity":
-				s.Quantity = strings.ToLower(body)
+				if s.Quantity = strings.ToLower(body); quantityOf(body) != "" {
+					s.Quantity = quantityOf(body)
+				}
 			case "SpectralData":
 				line, col := place(src, at)
 				wave := ""
@@ -163,91 +198,6 @@ func (t *text) tm27(src []byte) *Spectral {
 	if !seen {
 		t.add(diag.Error, 1, 1, 1, "spectral.format", "", "the file is XML, but no TM-27 file")
 		return nil
-	}
-	return s
-}
-
-// cgats reads the first set of a CGATS file: SPECTRAL_BANDS values from SPECTRAL_START_NM to
-// SPECTRAL_END_NM, each over SPECTRAL_NORM.
-func (t *text) cgats() *Spectral {
-	s := &Spectral{}
-	values := map[string]float64{"SPECTRAL_NORM": 1}
-	var fields []string
-	inFormat := false
-	for i, line := range t.lines {
-		f := strings.Fields(line)
-		if len(f) == 0 || strings.HasPrefix(f[0], "#") {
-			continue
-		}
-		word := strings.ToUpper(f[0])
-		switch {
-		case word == "BEGIN_DATA_FORMAT":
-			inFormat = true
-		case word == "END_DATA_FORMAT":
-			inFormat = false
-		case inFormat:
-			if fields = append(fields, f...); len(fields) > 10000 {
-				t.add(diag.Error, i+1, 1, 1, "spectral.fields", "", "more than 10000 fields")
-				return nil
-			}
-		case word == "DESCRIPTOR":
-			s.Name = strings.Trim(strings.TrimSpace(line[strings.Index(line, f[0])+len(f[0]):]), `"`)
-		case word == "MEAS_TYPE":
-			s.Quantity = strings.ToLower(strings.Trim(strings.Join(f[1:], " "), `"`))
-		case word == "BEGIN_DATA":
-			return t.cgatsData(s, i+1, fields, values)
-		case word == "NUMBER_OF_SETS" && len(f) > 1:
-			if x, ok := number(strings.Trim(f[1], `"`)); ok && x > 1 && x < 1e6 {
-				s.More = int(x) - 1
-			}
-		case strings.HasPrefix(word, "SPECTRAL_") && len(f) > 1:
-			x, ok := number(strings.Trim(f[1], `"`))
-			if !ok {
-				t.add(diag.Error, i+1, 1, len([]rune(line)), "spectral.number", "write a number", "%s is %q", word,
-					clip(f[1]))
-				return nil
-			}
-			values[word] = x
-		}
-	}
-	t.add(diag.Error, len(t.lines), 1, 1, "spectral.format", "",
-		"the file has no BEGIN_DATA, so it is no CGATS text; and it is no XML")
-	return nil
-}
-
-func (t *text) cgatsData(s *Spectral, from int, fields []string, values map[string]float64) *Spectral {
-	n := int(values["SPECTRAL_BANDS"])
-	start, end, norm := values["SPECTRAL_START_NM"], values["SPECTRAL_END_NM"], values["SPECTRAL_NORM"]
-	if n < 2 || n > 5000 || !(end > start) || !(norm > 0) {
-		t.add(diag.Error, from, 1, 1, "spectral.bands", "state SPECTRAL_BANDS, SPECTRAL_START_NM, SPECTRAL_END_NM",
-			"%d bands from %g to %g nm over %g make no spectrum", n, start, end, norm)
-		return nil
-	}
-	all := t.tokens(from)
-	first := 0
-	for _, f := range fields {
-		if strings.HasPrefix(strings.ToUpper(f), "SPEC_") {
-			break
-		}
-		first++
-	}
-	for i := range n {
-		k := first + i
-		if k >= len(all) || strings.HasPrefix(strings.ToUpper(all[k].text), "END_DATA") {
-			t.add(diag.Error, len(t.lines), 1, 1, "spectral.short", "add what is missing",
-				"%d bands are promised, the first set has %d", n, i)
-			return nil
-		}
-		v, ok := number(strings.Trim(all[k].text, `"`))
-		if !ok {
-			t.add(diag.Error, all[k].line, all[k].col, all[k].len(), "spectral.number", "write a number",
-				"band %d is %q", i+1, clip(all[k].text))
-			return nil
-		}
-		nm := start + (end-start)*float64(i)/float64(n-1)
-		if !t.put(s, all[k].line, all[k].col, all[k].len(), nm, v/norm) {
-			return nil
-		}
 	}
 	return s
 }

@@ -31,7 +31,7 @@ func ParseTM33(name string, src []byte) (*Web, *TM33, diag.List) {
 	if t.failed() {
 		return nil, nil, t.list
 	}
-	root := t.tree(src)
+	root := t.tree()
 	if root == nil {
 		return nil, nil, t.list
 	}
@@ -110,10 +110,14 @@ type grid33 struct {
 // grid33 gathers the values under d; nil where there are none.
 func (t *text) grid33(d *node, times float64) *grid33 {
 	k := times
-	if d.child("Multiplier") != nil {
-		k *= d.figure("Multiplier")
-	}
-	if ty := d.said("PhotometryType"); ty != "" && !strings.HasSuffix(ty, "C") {
+	d.each("Multiplier", func(n *node) {
+		if x, ok := number(n.text); ok && x >= 0 {
+			k *= x
+		}
+	})
+	ty := ""
+	d.each("PhotometryType", func(n *node) { ty = n.text })
+	if ty != "" && !strings.HasSuffix(ty, "C") {
 		t.add(diag.Error, d.line, d.col, 1, "photometry.type", "ask the maker for type C",
 			"the table is of type %q; type C is read", clip(ty))
 		return nil
@@ -121,7 +125,7 @@ func (t *text) grid33(d *node, times float64) *grid33 {
 	type place struct{ h, v float64 }
 	values := map[place]float64{}
 	add := func(n *node) {
-		if t.failed() {
+		if t.failed() || len(n.children) > 0 { // a list may be called like its items
 			return
 		}
 		angle := func(names ...string) float64 {
@@ -140,7 +144,13 @@ func (t *text) grid33(d *node, times float64) *grid33 {
 				"the value has no angle %s", names[0])
 			return 0
 		}
-		p := place{angle("h", "horz", "horizontal"), angle("v", "vert", "vertical")}
+		p := place{h: angle("h", "horz", "horizontal")}
+		if !t.failed() {
+			p.v = angle("v", "vert", "vertical")
+		}
+		if t.failed() {
+			return
+		}
 		x, ok := number(n.text)
 		if !ok || x < 0 || x > 1e12 {
 			t.add(diag.Error, n.line, n.col, 1, "photometry.number", "write candelas, zero or more",

@@ -43,6 +43,7 @@ type Web struct {
 	Lamps      float64     // number of lamps
 	Lumens     float64     // rated flux of one lamp, lm; negative: absolute photometry, no rated lamp
 	Watts      float64     // electrical input, W
+	Lamp       string      // what an EULUMDAT file says of its lamp's colour
 	Opening    Opening     // the face that shines
 	Tilt       *Tilt       // how lamps lose light when the luminaire is tilted; not applied by Candela
 	Unit       float64     // metres per unit of length in the file

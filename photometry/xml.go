@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 
+	"golang.org/x/text/encoding/charmap"
+
 	"halfstop/diag"
 )
 
@@ -66,9 +68,10 @@ func (n *node) figure(names ...string) float64 {
 
 // tree reads XML. Entities of the file's own are refused, and what would take more memory or depth
 // than any true file. Check: FuzzTM33, FuzzGDTF.
-func (t *text) tree(src []byte) *node {
+func (t *text) tree() *node {
+	src := t.src
 	d := xml.NewDecoder(bytes.NewReader(src))
-	d.CharsetReader = latin1
+	d.CharsetReader = charset
 	root := &node{}
 	stack := []*node{root}
 	count := 0
@@ -131,15 +134,10 @@ func (t *text) tree(src []byte) *node {
 	return root.children[0]
 }
 
-// latin1 takes every charset but UTF-8 for Latin-1.
-func latin1(_ string, in io.Reader) (io.Reader, error) {
-	raw, err := io.ReadAll(in)
-	if err != nil {
-		return nil, err
+// charset takes every charset but UTF-8 for Windows-1252, and UTF-16 as Plain has turned it.
+func charset(label string, in io.Reader) (io.Reader, error) {
+	if l := strings.ToLower(label); strings.HasPrefix(l, "utf-16") || strings.HasPrefix(l, "utf16") {
+		return in, nil
 	}
-	var b strings.Builder
-	for _, c := range raw {
-		b.WriteRune(rune(c))
-	}
-	return strings.NewReader(b.String()), nil
+	return charmap.Windows1252.NewDecoder().Reader(in), nil
 }

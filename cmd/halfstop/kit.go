@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -287,6 +288,8 @@ func (o *kitImportOptions) flags(f *pflag.FlagSet) {
 	f.BoolVar(&o.write, "write", false, "write the entries into the file of kit")
 	f.StringVar(&o.Name, "name", "", "what the entry is called, where the file's own name for it does not do")
 	f.StringVar(&o.Head, "head", "", "the head whose light a spectrum is")
+	f.StringVar(&o.Of, "of", "",
+		"what a spectrum is of, where its file does not say: reflectance, transmittance, light")
 	f.StringVar(&o.Mode, "mode", "", "the mode of a fixture whose channels are taken; its first when absent")
 	flagJSON(f, &o.json)
 }
@@ -301,6 +304,9 @@ func (o *kitImportOptions) run(_ context.Context, e *env, args []string) error {
 	out := imports{Version: 1, Files: []*kit.Import{}}
 	files := map[string][]byte{}
 	var entries []kit.Addition
+	if !slices.Contains([]string{"", "reflectance", "transmittance", "light"}, o.Of) {
+		return badInput(fmt.Errorf("--of %q: reflectance, transmittance or light", o.Of))
+	}
 	for _, name := range args {
 		src, err := store.ReadPart(name, mostImport+1)
 		if err != nil {
@@ -330,6 +336,9 @@ func (o *kitImportOptions) run(_ context.Context, e *env, args []string) error {
 			for _, s := range part.says {
 				e.line(10, fmt.Sprintf("  %-8s%s", part.word, s))
 			}
+		}
+		if len(im.Modes) > 1 && o.Mode == "" {
+			e.line(10, "  --mode picks another mode")
 		}
 		if !o.write {
 			for _, a := range im.Entries {

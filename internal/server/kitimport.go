@@ -24,6 +24,8 @@ type ImportView struct {
 	Assumed []string       `json:"assumed"`
 	Ignored []string       `json:"ignored"`
 	Notes   []diag.Message `json:"notes" doc:"what is odd in it, with places"`
+	Modes   []string       `json:"modes" doc:"of a fixture that has several"`
+	Mode    string         `json:"mode" doc:"the one whose channels are taken"`
 }
 
 // ImportEntry is one entry that it becomes.
@@ -70,8 +72,11 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 	case len(src) == 0:
 		return refuse(http.StatusUnprocessableEntity, "%s is empty", name)
 	}
-	im, list := kit.ImportOptions{Name: r.FormValue("as"), Head: r.FormValue("head"), Mode: r.FormValue("mode")}.
-		Read(name, src)
+	im, list := kit.ImportOptions{Name: r.FormValue("as"), Head: r.FormValue("head"), Mode: r.FormValue("mode"),
+		Of: r.FormValue("of")}.Read(name, src)
+	if len(list) == 1 && list[0].Code == kit.CodeOfWhat { // the page asks what it is of
+		im, list = &kit.Import{File: name, Format: "spectrum", Ignored: []string{list[0].Text}}, nil
+	}
 	if im == nil || list.Has(diag.Error) {
 		err := list.Err()
 		if err == nil {
@@ -81,7 +86,8 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := ImportView{File: im.File, Format: im.Format, Entries: []ImportEntry{}, Copies: im.Copies,
 		Read:    some(im.Read),
-		Assumed: some(im.Assumed), Ignored: some(im.Ignored), Notes: some([]diag.Message(list))}
+		Assumed: some(im.Assumed), Ignored: some(im.Ignored), Notes: some([]diag.Message(list)),
+		Modes: some(im.Modes), Mode: im.Mode}
 	for _, a := range im.Entries {
 		v.Entries = append(v.Entries, ImportEntry{a.List, a.Name, a.Value[:min(len(a.Value), 600)]})
 	}

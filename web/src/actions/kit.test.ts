@@ -140,6 +140,9 @@ test("files are read one by one; those refused are named with why, the others wa
   gear.readAs(4, { as: "b" });
   await settle();
   assert.ok(asked.at(-1)?.[0].includes("as=b"));
+  gear.readAs(4, { mode: "Pixels" });
+  await settle();
+  assert.match(asked.at(-1)?.[0] ?? "", /as=b.*mode=Pixels/, "what was said before stays");
   await gear.takeFiles();
   assert.deepEqual(asked.at(-1)?.[1], { ids: [4] });
   assert.deepEqual(store.page.gearPick, { list: "heads", name: "a" });

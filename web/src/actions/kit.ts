@@ -9,8 +9,12 @@ const query = (x: Pick): string => new URLSearchParams({ list: x.list, name: x.n
 
 const because = (e: unknown): string => (e instanceof Refused ? e.message : "the program does not answer");
 
+/** What a person says of a file: its entry's name, the head whose light it is, a fixture's mode, what it is of. */
+interface As { as?: string; head?: string; mode?: string; of?: string }
+
 export class GearHand {
   private readonly files = new Map<number, File>();
+  private readonly said = new Map<File, As>();
   private asked = "";
   private thingAsked = "";
   private learnAsked = "";
@@ -132,7 +136,7 @@ export class GearHand {
   }
 
   // Files.
-  async read(list: readonly File[], more: { as?: string; head?: string } = {}): Promise<void> {
+  async read(list: readonly File[], more: As = {}): Promise<void> {
     this.set({ gearTab: "files", gearBusy: "import" });
     for (const f of list) {
       const q = new URLSearchParams({ name: f.name, ...more });
@@ -142,6 +146,7 @@ export class GearHand {
         const data = await res.json() as ImportView & { error?: string };
         if (!res.ok) throw new Refused(data.error ?? "The program could not read it.", res.status, null);
         this.files.set(data.id, f);
+        this.said.set(f, more);
         this.set({ imports: [...this.page.imports.filter((x) => x.file !== data.file), data],
           importBad: this.page.importBad.filter((x) => x.file !== f.name) });
       } catch (e) {
@@ -152,10 +157,11 @@ export class GearHand {
     this.set({ gearBusy: "" });
   }
 
-  /** Reads a file again under another name, or as the light of a head. */
-  readAs(id: number, more: { as?: string; head?: string }): void {
+  /** Reads a file again with what else is said of it. */
+  readAs(id: number, more: As): void {
     const f = this.files.get(id);
-    if (f) void this.read([f], more);
+    const all = Object.entries({ ...(f && this.said.get(f)), ...more }).filter((x) => x[1]);
+    if (f) void this.read([f], Object.fromEntries(all));
   }
 
   drop(id: number): void {
@@ -164,7 +170,7 @@ export class GearHand {
   }
 
   async takeFiles(): Promise<void> {
-    const list = this.page.imports;
+    const list = this.page.imports.filter((x) => x.entries.length > 0);
     if (!await this.change("/api/kit/take", { ids: list.map((x) => x.id) }, "take")) return;
     const first = list[0]?.entries[0], names = list.flatMap((x) => x.entries.map((e) => e.name));
     this.files.clear();

@@ -921,6 +921,10 @@ export interface ImportView {
   ignored: string[];
   /** what is odd in it, with places */
   notes: Message[];
+  /** of a fixture that has several */
+  modes: string[];
+  /** the one whose channels are taken */
+  mode: string;
 }
 
 export interface Keeping {

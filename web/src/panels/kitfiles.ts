@@ -6,7 +6,7 @@ import { button } from "./button.ts";
 import { refusal } from "./kit.ts";
 
 export function filesPart(p: Page): Markup {
-  const n = p.imports.length;
+  const n = p.imports.filter((x) => x.entries.length > 0).length;
   return m`<div class="gearpage" tabindex="0" role="group" aria-label="Files"><label class="gdrop"><b>Choose files, or
     drop them here</b><span>LM-63, EULUMDAT, TM-33: a head with its beam. TM-27, CGATS, columns (CSV): a surface, a gel,
     or the light of a head. GDTF: a fixture with its emitters and channels.</span><input type="file" multiple
@@ -22,15 +22,22 @@ function card(p: Page, x: ImportView): Markup {
   const says = (word: string, list: readonly string[]): Markup => (list.length ? m`<dt>${word}</dt>${list.map((t, i) =>
     m`<dd data-key="${word}${i}">${t}</dd>`)}` : m``);
   const first = x.entries[0], spectral = x.format.startsWith("spectrum");
-  return m`<div class="gcard" data-key="im-${x.id}"><h2>${x.file}</h2><p class="gw">${x.format}: ${x.entries.map((e) =>
-    `${e.list.replace(/s$/, "")} “${e.name}”`).join(", ") || "nothing for the kit"}${x.copies
+  return m`<div class="gcard" data-key="im-${x.id}"><h2>${x.file}</h2><p class="gw">${x.format}: ${first ? ""
+    : "not in the kit yet; say what it is of"}${x.entries.map((e) =>
+    `${e.list.replace(/s$/, "")} “${e.name}”`).join(", ")}${x.copies
     ? `. The file itself is kept as kit/${x.copies}` : ""}</p><dl>${says("read", x.read)}${says("assumed", x.assumed)}
   ${says("ignored", x.ignored)}${says("odd", x.notes.map((n) => [n.at?.line ? `line ${n.at.line}: ` : "", n.text,
     n.fix ? `; ${n.fix}` : ""].join("")))}</dl><div class="acts">${first ? m`<label class="gin">
   <span>as</span><input type="text" data-act="kitas" data-n="${x.id}" data-key="as-${x.id}" value="${first.name}"
-  autocomplete="off" spellcheck="false"></label>` : ""}${spectral ? m`<label class="gin"><span>the light of</span>
-  <select data-act="kithead" data-n="${x.id}" data-key="of-${x.id}"><option value="">no head: as the file says</option>
+  autocomplete="off" spellcheck="false"></label>` : ""}${spectral ? m`<label class="gin"><span>it is of</span>
+  <select data-act="kithead" data-n="${x.id}" data-key="of-${x.id}"><option value="">${first ? "what its file says"
+    : "choose"}</option><option value="of reflectance"${first?.list === "surfaces" ? m` selected` : ""}>a
+  surface</option>
+  <option value="of transmittance"${first?.list === "gels" ? m` selected` : ""}>a gel</option>
   ${(p.kit?.heads ?? []).map((h) => m`<option value="${h.name}"${first?.list === "heads" && first.name === h.name
-    ? m` selected` : ""}>${h.name}</option>`)}</select></label>` : ""}${button(p, "kitdrop", "leave it out", { n: x.id,
+    ? m` selected` : ""}>the light of ${h.name}</option>`)}</select></label>` : ""}${x.modes.length > 1 ? m`<label
+    class="gin"><span>mode</span><select data-act="kitmode" data-n="${x.id}"
+    data-key="mode-${x.id}">${x.modes.map((n) => m`<option value="${n}"${n === x.mode ? m` selected`
+    : ""}>${n}</option>`)}</select></label>` : ""}${button(p, "kitdrop", "leave it out", { n: x.id,
     cls: "lnk", title: "" })}</div></div>`;
 }

@@ -43,8 +43,10 @@ export const kitActions: readonly Action[] = [
     } },
   { name: "kitas", group: "form", words: "what the entry of this file is called", do: (d, x) =>
     d.gear.readAs(x.n, { as: x.text }) },
-  { name: "kithead", group: "form", words: "the head whose light this spectrum is", do: (d, x) =>
-    d.gear.readAs(x.n, x.text ? { head: x.text } : {}) },
+  { name: "kithead", group: "form", words: "what this spectrum is of", do: (d, x) =>
+    d.gear.readAs(x.n, x.text.startsWith("of ") ? { of: x.text.slice(3), head: "" } : { of: "", head: x.text }) },
+  { name: "kitmode", group: "form", words: "the mode of a fixture whose channels are taken", do: (d, x) =>
+    d.gear.readAs(x.n, { mode: x.text }) },
   { name: "kitdrop", group: "form", words: "leave this file out", do: (d, x) => d.gear.drop(x.n) },
   { name: "kittake", group: "kit", words: "take the files that were read into the own kit", when: here, can: (p) =>
     (p.imports.length ? "" : "No file was read."), undo: "import …", do: (d) => void d.gear.takeFiles() },
