@@ -19,8 +19,8 @@ func utf16Of(s string, order binary.ByteOrder) string {
 	return b.String()
 }
 
-// TestForeignSpectra: one spectrum (a peak of 0.5 at 550 nm), written as programs of other countries
-// and habits write theirs. What was taken for granted is told.
+// TestForeignSpectra: one spectrum (a peak of 0.5 at 550 nm), written as programs of other
+// countries and habits write theirs. What was taken for granted is told.
 func TestForeignSpectra(t *testing.T) {
 	line := func(sep, comma string, times float64) string {
 		var b strings.Builder
@@ -58,7 +58,8 @@ func TestForeignSpectra(t *testing.T) {
 		"rows.csv": {src: "name,400,450,500,549,550,551,600,650,700\nwall,.1,.1,.1,.5,.5,.5,.1,.1,.1\n",
 			of: "reflectance"},
 		"rows percent.csv": {src: "Sample;400;450;500;550;600;650;675;700\nRemission %;10;10;10;50;10;10;10;10\n"},
-		"fields.txt": {src: "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME" + fields + "\nEND_DATA_FORMAT\nBEGIN_DATA\n" +
+		"fields.txt": {src: "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID SAMPLE_NAME" + fields +
+			"\nEND_DATA_FORMAT\nBEGIN_DATA\n" +
 			"1 \"our green wall\"" + values + "\nEND_DATA\n", of: "reflectance"},
 	} {
 		if strings.HasPrefix(name, "quotes") { // each line begins and ends with one
@@ -88,7 +89,7 @@ func TestForeignSpectra(t *testing.T) {
 	}
 }
 
-// TestForeignSpectraRefused: what can be read in two ways, or holds no spectrum, is refused by name.
+// TestForeignSpectraRefused: what can be read in two ways, or holds no spectrum, is refused.
 func TestForeignSpectraRefused(t *testing.T) {
 	for _, c := range []struct{ name, src, says string }{
 		{"commas.csv", "400,0,100\n550,0,500\n700,0,100\n", "two ways"},
@@ -114,7 +115,8 @@ func TestForeignSpectraRefused(t *testing.T) {
 // are told for what they are; UTF-16 is read.
 func TestForeignLamps(t *testing.T) {
 	ldt := func(colour string) string {
-		s := "maker\n1\n1\n1\n0\n3\n45\nreport\nlamp\n1\nf\nd\n300\n0\n80\n250\n0\n0\n0\n0\n0\n100\n100\n1\n0\n1\n1\nLED\n1000\n" +
+		s := "maker\n1\n1\n1\n0\n3\n45\nreport\nlamp\n1\nf\nd\n300\n0\n80\n250\n0\n0\n0\n0\n0\n" +
+			"100\n100\n1\n0\n1\n1\nLED\n1000\n" +
 			colour + "\n80\n10\n"
 		return s + strings.Repeat("0.5\n", 10) + "0\n0\n45\n90\n300,5\n200\n0\n"
 	}
@@ -145,24 +147,27 @@ func TestForeignLamps(t *testing.T) {
 	}
 }
 
-// TestModesOfAFixture: pixels that share a description have a channel each, the light of the body that
-// is driven is counted once a pixel, and a mode that is not there is refused with those that are.
+// TestModesOfAFixture: pixels that share a description have a channel each, the light of the body
+// that is driven is counted once a pixel, and a mode that is not there is refused with those
+// that are.
 func TestModesOfAFixture(t *testing.T) {
 	pixels := func(n int) string {
 		s := ""
 		for i := range n {
-			s += fmt.Sprintf(`<GeometryReference Geometry="Pixel"><Break DMXBreak="1" DMXOffset="%d"/></GeometryReference>`, 1+3*i)
+			s += fmt.Sprintf(`<GeometryReference Geometry="Pixel"><Break DMXBreak="1" DMXOffset="%d"/>`+
+				`</GeometryReference>`, 1+3*i)
 		}
 		return s
 	}
 	channel := func(slot int, part, does string) string {
-		return fmt.Sprintf(`<DMXChannel DMXBreak="1" Offset="%d" Geometry="%s"><LogicalChannel Attribute="%s"/></DMXChannel>`,
-			slot, part, does)
+		return fmt.Sprintf(`<DMXChannel DMXBreak="1" Offset="%d" Geometry="%s"><LogicalChannel Attribute="%s"/>`+
+			`</DMXChannel>`, slot, part, does)
 	}
 	xml := `<GDTF><FixtureType Name="tube"><Geometries><Geometry Name="Whole">` + pixels(4) + `</Geometry>
 <Geometry Name="Half">` + pixels(2) + `</Geometry><Beam Name="Pixel" LuminousFlux="200" BeamAngle="110"
 BeamRadius="0.02"/></Geometries><DMXModes><DMXMode Name="Simple" Geometry="Whole"><DMXChannels>` +
-		channel(1, "Whole", "Dimmer") + `</DMXChannels></DMXMode><DMXMode Name="Pixels" Geometry="Whole"><DMXChannels>` +
+		channel(1, "Whole", "Dimmer") + `</DMXChannels></DMXMode><DMXMode Name="Pixels" Geometry="Whole">` +
+		`<DMXChannels>` +
 		channel(1, "Pixel", "ColorAdd_R") + channel(2, "Pixel", "ColorAdd_G") + channel(3, "Pixel", "ColorAdd_B") +
 		`</DMXChannels></DMXMode></DMXModes></FixtureType></GDTF>`
 	var z bytes.Buffer

@@ -16,7 +16,7 @@ import (
 // endings of names that are taken for photographs: JPEG, TIFF, PNG, and raw containers made like
 // TIFF, of which the preview is read.
 var endings = []string{".jpg", ".jpeg", ".tif", ".tiff", ".png", ".dng", ".cr2", ".nef", ".arw", ".raf", ".orf",
-	".rw2"}
+	".rw2", ".cr3"}
 
 // Named reports whether a file's name is that of a photograph.
 func Named(name string) bool { return slices.Contains(endings, strings.ToLower(path.Ext(name))) }
@@ -41,8 +41,18 @@ func Decode(src []byte) (img image.Image, x Exif, err error) {
 			shown, c, err = p, pc, nil
 		}
 	}
-	if err != nil {
-		return nil, x, fmt.Errorf("this is no picture that can be read, or it is not whole: %v", err)
+	if err != nil { // a container of another layout
+		if p = Embedded(src); p == nil {
+			return nil, x, unread(src, err)
+		}
+		if c, _, err = image.DecodeConfig(bytes.NewReader(p)); err != nil {
+			return nil, x, unread(src, err)
+		}
+		shown = p
+		if e, err := ReadExif(p); err == nil && !x.Complete() {
+			e.Orientation = max(e.Orientation, x.Orientation) // the container may say alone how it was held
+			x = *e
+		}
 	}
 	if float64(c.Width)*float64(c.Height) > mostPixels || c.Width < 16 || c.Height < 16 {
 		return nil, x, fmt.Errorf("a picture of %d × %d is not taken", c.Width, c.Height)
@@ -54,13 +64,29 @@ func Decode(src []byte) (img image.Image, x Exif, err error) {
 		pc, _, perr := image.DecodeConfig(bytes.NewReader(p))
 		if perr == nil && float64(pc.Width)*float64(pc.Height) <= mostPixels &&
 			min(pc.Width, pc.Height) >= 16 {
-			img, _, err = image.Decode(bytes.NewReader(p))
+			if in, _, perr := image.Decode(bytes.NewReader(p)); perr == nil {
+				img, err = in, nil
+			}
 		}
 	}
 	if err != nil {
 		return nil, x, fmt.Errorf("the picture is not whole: %v", err)
 	}
 	return upright(img, x.Orientation), x, nil
+}
+
+// unread says why a file is no picture, and what would be one.
+func unread(src []byte, err error) error {
+	kind := "this is no picture that can be read, or it is not whole: " + err.Error()
+	head := src[:min(16, len(src))]
+	switch {
+	case len(head) >= 12 && string(head[4:8]) == "ftyp" && (bytes.HasPrefix(head[8:], []byte("he")) ||
+		bytes.HasPrefix(head[8:], []byte("mif1")) || bytes.HasPrefix(head[8:], []byte("avif"))):
+		kind = "this is HEIF (HEIC, AVIF), which is not read: let the phone send or take it as JPEG"
+	case bytes.HasPrefix(head, []byte("RIFF")):
+		kind = "this is WebP, which is not read: write it as JPEG"
+	}
+	return fmt.Errorf("%s (JPEG, TIFF, PNG and the JPEG inside a raw file are read)", kind)
 }
 
 // upright turns a picture as its file says that it was held (EXIF 4.6.4, Orientation).

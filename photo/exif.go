@@ -24,6 +24,23 @@ type Exif struct {
 	HasWhite    bool    // … or that is said at all
 	HasGPS      bool
 	Model       string // not kept: only to tell that a camera is said
+	Wide        bool   // the colours are said not to be sRGB's
+
+	apexTime, apexStop, output float64
+}
+
+// settle fills in what is said in another way: APEX values, and a sensitivity too large for its
+// field (EXIF 2.3, 4.6.5).
+func (x *Exif) settle() {
+	if !(x.Shutter > 0) && x.apexTime != 0 && math.Abs(x.apexTime) < 32 {
+		x.Shutter = math.Exp2(-x.apexTime)
+	}
+	if !(x.FNumber > 0) && x.apexStop > 0 && x.apexStop < 32 {
+		x.FNumber = math.Exp2(x.apexStop / 2)
+	}
+	if x.ISO == 65535 || !(x.ISO > 0) {
+		x.ISO = x.output
+	}
 }
 
 // Complete reports whether luminance can be worked out.
@@ -49,6 +66,12 @@ var ErrNoExif = errors.New("no EXIF data in it")
 // The tags that are read: TIFF 6.0 and EXIF 2.3 (CIPA DC-008), 4.6.
 const (
 	tagModel       = 0x0110
+	tagProfile     = 0x8773 // ICC, in a TIFF
+	tagApexTime    = 0x9201
+	tagApexStop    = 0x9202
+	tagOutput      = 0x8831 // standard output sensitivity
+	tagIndex       = 0x8832 // recommended exposure index
+	tagColour      = 0xA001 // colour space
 	tagOrientation = 0x0112
 	tagExposure    = 0x829A
 	tagFNumber     = 0x829D
@@ -63,7 +86,8 @@ const (
 	tagFocal35     = 0xA405
 )
 
-// ReadExif finds the exposure data of a JPEG or TIFF file. Lengths and offsets are held to the
+// ReadExif finds the exposure data of a JPEG, TIFF or PNG file, or of a raw container.
+// Lengths and offsets are held to the
 // file; a loop of directories ends. The error says what is wrong and where.
 func ReadExif(b []byte) (*Exif, error) {
 	switch {
@@ -73,10 +97,45 @@ func ReadExif(b []byte) (*Exif, error) {
 			return nil, err
 		}
 		return readTIFF(t)
-	case bytes.HasPrefix(b, []byte("II*\x00")), bytes.HasPrefix(b, []byte("MM\x00*")):
+	case likeTIFF(b):
 		return readTIFF(b)
+	case bytes.HasPrefix(b, pngHead):
+		if t := pngChunk(b, "eXIf"); len(t) > 0 {
+			return readTIFF(t)
+		}
 	}
 	return nil, ErrNoExif
+}
+
+// likeTIFF reports whether a file begins as TIFF does, or as those raw containers that only have
+// another number after the byte order.
+func likeTIFF(b []byte) bool {
+	if len(b) < 8 {
+		return false
+	}
+	for _, h := range []string{"II*\x00", "MM\x00*", "IIRO", "IIRS", "MMOR", "IIU\x00"} {
+		if string(b[:4]) == h {
+			return true
+		}
+	}
+	return false
+}
+
+var pngHead = []byte("\x89PNG\r\n\x1a\n")
+
+// pngChunk is what the first chunk of a kind holds (PNG 3rd edition, 5.3); nil: there is none.
+func pngChunk(b []byte, kind string) []byte {
+	for at := len(pngHead); at+12 <= len(b); {
+		n := uint64(binary.BigEndian.Uint32(b[at:]))
+		if n > uint64(len(b)-at-12) {
+			return nil
+		}
+		if string(b[at+4:at+8]) == kind {
+			return b[at+8 : at+8+int(n)]
+		}
+		at += 12 + int(n)
+	}
+	return nil
 }
 
 // app1 finds the EXIF segment of a JPEG.
@@ -112,17 +171,23 @@ type tiff struct {
 	seen map[uint32]bool
 }
 
-func readTIFF(b []byte) (*Exif, error) {
-	if len(b) < 8 {
-		return nil, errors.New("the EXIF data are cut short")
-	}
+func newTIFF(b []byte) *tiff {
 	t := &tiff{b: b, o: binary.LittleEndian, seen: map[uint32]bool{}}
 	if b[0] == 'M' {
 		t.o = binary.BigEndian
 	}
+	return t
+}
+
+func readTIFF(b []byte) (*Exif, error) {
+	if len(b) < 8 {
+		return nil, errors.New("the EXIF data are cut short")
+	}
+	t := newTIFF(b)
 	if err := t.dir(t.o.Uint32(b[4:])); err != nil {
 		return nil, err
 	}
+	t.x.settle()
 	return &t.x, nil
 }
 
@@ -162,7 +227,8 @@ func (t *tiff) entry(e []byte) error {
 		t.x.Taken = t.text(kind, count, e)
 	case tagOffset:
 		t.x.Offset = t.text(kind, count, e)
-	case tagOrientation, tagISO, tagExposure, tagFNumber, tagBias, tagFocal, tagWhite, tagFocal35:
+	case tagOrientation, tagISO, tagExposure, tagFNumber, tagBias, tagFocal, tagWhite, tagFocal35,
+		tagApexTime, tagApexStop, tagOutput, tagIndex, tagColour:
 		v, ok := t.number(kind, e)
 		if !ok {
 			return nil // one value that cannot be read is one that is not said
@@ -178,6 +244,14 @@ func (t *tiff) entry(e []byte) error {
 			t.x.FNumber = v
 		case tagBias:
 			t.x.Bias = v
+		case tagApexTime:
+			t.x.apexTime = v
+		case tagApexStop:
+			t.x.apexStop = v
+		case tagOutput, tagIndex:
+			t.x.output = v
+		case tagColour:
+			t.x.Wide = v == 65535
 		case tagFocal:
 			t.x.FocalMM = v
 		case tagFocal35:

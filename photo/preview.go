@@ -2,7 +2,7 @@ package photo
 
 import (
 	"bytes"
-	"encoding/binary"
+	"image/jpeg"
 )
 
 // Tags of pictures inside a container made like TIFF (TIFF 6.0, TIFF/EP ISO 12234-2, DNG).
@@ -20,13 +20,10 @@ const (
 // camera, so levels read from it are as uncertain as those of any JPEG. Check: TestPreview,
 // FuzzPreview.
 func Preview(b []byte) []byte {
-	if len(b) < 8 || !bytes.HasPrefix(b, []byte("II*\x00")) && !bytes.HasPrefix(b, []byte("MM\x00*")) {
+	if !likeTIFF(b) {
 		return nil
 	}
-	t := &tiff{b: b, o: binary.LittleEndian, seen: map[uint32]bool{}}
-	if b[0] == 'M' {
-		t.o = binary.BigEndian
-	}
+	t := newTIFF(b)
 	todo := []uint32{t.o.Uint32(b[4:])}
 	var best []byte
 	for len(todo) > 0 && len(t.seen) < 32 {
@@ -79,6 +76,29 @@ func Preview(b []byte) []byte {
 		if next := uint64(at) + 2 + 12*uint64(n); next+4 <= uint64(len(b)) {
 			todo = append(todo, t.o.Uint32(b[next:]))
 		}
+	}
+	return best
+}
+
+// leastEmbedded is the least longer side of a picture that is taken out of a file of unknown
+// layout: less is a thumbnail.
+const leastEmbedded = 640
+
+// Embedded gives the largest JPEG picture that lies anywhere in a file, as raw containers of other
+// layouts keep one; nil where there is none larger than a thumbnail.
+func Embedded(b []byte) (best []byte) {
+	most := 0
+	for at, tries := 0, 0; tries < 64; tries++ {
+		k := bytes.Index(b[at:], []byte{0xFF, 0xD8, 0xFF})
+		if k < 0 {
+			break
+		}
+		at += k
+		c, err := jpeg.DecodeConfig(bytes.NewReader(b[at:]))
+		if err == nil && max(c.Width, c.Height) >= leastEmbedded && c.Width*c.Height > most && !lossless(b[at:]) {
+			most, best = c.Width*c.Height, b[at:]
+		}
+		at += 3
 	}
 	return best
 }

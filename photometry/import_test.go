@@ -82,8 +82,8 @@ func TestTM33(t *testing.T) {
 	}
 }
 
-// TestTM33Lists: other programs put the values into a list that is called like its items, and factor
-// and type beside it.
+// TestTM33Lists: other programs put the values into a list that is called like its items, and
+// factor and type beside it.
 func TestTM33Lists(t *testing.T) {
 	src := string(tm33Of(true, func(_, v float64) float64 { return 100 - v }, []float64{0}, []float64{0, 45, 90}))
 	src = strings.Replace(src, "<IntensityDistribution>", "<LuminousData><LuminousIntensity>"+

@@ -10,8 +10,6 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
-	"golang.org/x/text/encoding/charmap"
-
 	"halfstop/diag"
 )
 
@@ -45,6 +43,22 @@ func Plain(src []byte) []byte {
 	return []byte(string(utf16.Decode(units)))
 }
 
+// upper1252 are the characters of Windows-1252 from 0x80 to 0x9f; the rest is as in Latin-1.
+var upper1252 = []rune("€\u0081‚ƒ„…†‡ˆ‰Š‹Œ\u008dŽ\u008f\u0090‘’“”•–—˜™š›œ\u009džŸ")
+
+// windows1252 decodes text of one byte a character: every byte has a meaning.
+func windows1252(src []byte) string {
+	var b strings.Builder
+	for _, c := range src {
+		if c >= 0x80 && c <= 0x9f {
+			b.WriteRune(upper1252[c-0x80])
+		} else {
+			b.WriteRune(rune(c))
+		}
+	}
+	return b.String()
+}
+
 // open cuts a file into lines at LF, CR or both, and takes bytes that are no UTF-8 for
 // Windows-1252.
 func open(name string, src []byte) *text {
@@ -57,7 +71,7 @@ func open(name string, src []byte) *text {
 	t.src = Plain(src)
 	s := string(t.src)
 	if !utf8.Valid(t.src) {
-		s, _ = charmap.Windows1252.NewDecoder().String(s) // every byte has a meaning
+		s = windows1252(t.src)
 	}
 	s = strings.TrimPrefix(s, "\ufeff")
 	s = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\x1a", "").Replace(s)

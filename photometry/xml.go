@@ -7,8 +7,6 @@ import (
 	"io"
 	"strings"
 
-	"golang.org/x/text/encoding/charmap"
-
 	"halfstop/diag"
 )
 
@@ -139,5 +137,6 @@ func charset(label string, in io.Reader) (io.Reader, error) {
 	if l := strings.ToLower(label); strings.HasPrefix(l, "utf-16") || strings.HasPrefix(l, "utf16") {
 		return in, nil
 	}
-	return charmap.Windows1252.NewDecoder().Reader(in), nil
+	raw, err := io.ReadAll(in)
+	return strings.NewReader(windows1252(raw)), err
 }

@@ -2,7 +2,7 @@ package scout
 
 import (
 	"bytes"
-	"fmt"
+	"errors"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -20,10 +20,14 @@ const mostSide = 1600
 
 // Photo is a photograph ready to be measured: upright, linear, no larger than it needs to be.
 type Photo struct {
-	Exif   photo.Exif
-	Known  bool // it has exposure data at all
-	Width  int  // of the photograph as it is shown, pixels
-	Height int
+	Exif  photo.Exif
+	Known bool // it has exposure data at all
+	// Trouble is why exposure data that are there cannot be read; Space the colours of its values,
+	// nil where they are sRGB's.
+	Trouble string
+	Space   *photo.Space
+	Width   int // of the photograph as it is shown, pixels
+	Height  int
 
 	w, h int         // of what is kept
 	pix  [][4]uint16 // R, G, B of the scene in units of unit, and the share that is clipped of 65,535
@@ -54,19 +58,17 @@ func scene(t []float32, y float32) float32 {
 }
 
 // Open decodes a photograph (JPEG, TIFF, PNG, the preview in a raw container) and turns it upright.
-// The error says what is wrong, and with exposure data that cannot be read, where.
+// The error says what is wrong. Exposure data that cannot be read are as none: Trouble says where.
 func Open(src []byte) (*Photo, error) {
-	_, err := photo.ReadExif(src)
-	known := err == nil
-	if err != nil && err != photo.ErrNoExif {
-		return nil, fmt.Errorf("its exposure data cannot be read: %w", err)
-	}
 	img, x, err := photo.Decode(src)
 	if err != nil {
 		return nil, err
 	}
 	b := img.Bounds()
-	p := &Photo{Exif: x, Known: known, Width: b.Dx(), Height: b.Dy()}
+	p := &Photo{Exif: x, Known: x != photo.Exif{}, Width: b.Dx(), Height: b.Dy(), Space: photo.SpaceOf(src, &x)}
+	if _, err := photo.ReadExif(src); err != nil && !errors.Is(err, photo.ErrNoExif) {
+		p.Trouble = err.Error()
+	}
 	p.reduce(img)
 	return p, nil
 }
@@ -89,6 +91,24 @@ func (p *Photo) reduce(img image.Image) {
 	p.pix = make([][4]uint16, p.w*p.h)
 	p.show = image.NewNRGBA(image.Rect(0, 0, p.w, p.h))
 	b, curve := img.Bounds(), sceneOf()
+	linear, to := &linear, func(v [3]float32) [3]float32 { return v }
+	if s := p.Space; s != nil {
+		to = func(v [3]float32) (out [3]float32) {
+			for i := range out {
+				for j := range v {
+					out[i] += float32(s.M[i][j]) * v[j]
+				}
+				out[i] = max(0, out[i]) // what sRGB's primaries cannot make is cut
+			}
+			return out
+		}
+		if s.Gamma > 0 {
+			linear = new([1 << 16]float32)
+			for i := range linear {
+				linear[i] = float32(math.Pow(float64(i)/65535, s.Gamma))
+			}
+		}
+	}
 	row, shown := make([][4]float32, p.w), make([][3]float32, p.w)
 	for by := range p.h {
 		clear(row)
@@ -114,9 +134,11 @@ func (p *Photo) reduce(img image.Image) {
 		}
 		for bx := range row {
 			n := float32((min(p.Width, (bx+1)*k) - bx*k) * (y1 - by*k))
+			light, display := to([3]float32(row[bx][:3])), to(shown[bx])
 			for c := range 3 {
-				p.pix[by*p.w+bx][c] = uint16(min(65535, row[bx][c]/n/unit+0.5))
-				p.show.Pix[by*p.show.Stride+4*bx+c] = byte(math.Round(255 * spectrum.Encode(float64(shown[bx][c]/n))))
+				p.pix[by*p.w+bx][c] = uint16(min(65535, light[c]/n/unit+0.5))
+				v := spectrum.Encode(float64(min(n, display[c]) / n))
+				p.show.Pix[by*p.show.Stride+4*bx+c] = byte(math.Round(255 * v))
 			}
 			p.show.Pix[by*p.show.Stride+4*bx+3] = 255
 			p.pix[by*p.w+bx][3] = uint16(row[bx][3]/n*65535 + 0.5)

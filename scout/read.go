@@ -193,8 +193,17 @@ func (p *Photo) read(s Spot, a *Ask, card *photo.Mean, f *frame) Measured {
 // notes says what is missing and what that does.
 func notes(p *Photo, a *Ask, r *Reading) (out []string) {
 	add := func(s string) { out = append(out, s) }
+	if p.Trouble != "" {
+		add("its exposure data cannot be read: " + p.Trouble)
+	}
 	if r.Missing != "" {
-		add("the file does not say its " + r.Missing + ": levels are against mid-grey as photographed, not cd/m²")
+		add("the file does not say its " + r.Missing + ": levels are against mid-grey as photographed, not cd/m²; " +
+			"take the photograph as the camera wrote it, or meter the place")
+	}
+	if p.Space != nil && !p.Space.Read {
+		add("its colour profile is not one of three primaries and is not read: colours are taken for sRGB")
+	} else if p.Space != nil {
+		add("its colours are in a wider space than sRGB and were brought there")
 	}
 	switch {
 	case a.Card == nil:

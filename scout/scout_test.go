@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"image/jpeg"
 	"image/png"
 	"math"
 	"strings"
@@ -57,6 +58,44 @@ func seen(c spectrum.XY, level, white float64) [3]float64 {
 	return spectrum.SRGB.Linear(to.XYZ(c.XYZ(level)))
 }
 
+// TestOpenForeign: exposure data that are torn leave a photograph that is read by a card, with the
+// place said; colours of a wide space are brought to sRGB before they are told: its own white stays
+// neutral, and half saturated red is redder than the same numbers in sRGB.
+func TestOpenForeign(t *testing.T) {
+	m := image.NewNRGBA(image.Rect(0, 0, 64, 64))
+	for i := range m.Pix {
+		m.Pix[i] = []byte{200, 120, 120, 255}[i%4]
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, m, &jpeg.Options{Quality: 100}); err != nil {
+		t.Fatal(err)
+	}
+	with := func(tiff string) *Photo {
+		seg := "Exif\x00\x00" + tiff
+		src := "\xff\xd8\xff\xe1" + string([]byte{0, byte(len(seg) + 2)}) + seg + b.String()[2:]
+		p, err := Open([]byte(src))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	torn := with("II*\x00\x40\x00\x00\x00")
+	r, err := Read(torn, Ask{Card: &Card{50, 50, 0.18}, Spots: []Spot{{"wall", 50, 50}}})
+	if err != nil || r.Exposure != nil || r.Spots[0].Reflectance == nil ||
+		!strings.Contains(strings.Join(r.Notes, "\n"), "byte 64") {
+		t.Errorf("%+v %v", r, err)
+	}
+	// One entry: colour space 65535, 'not sRGB' (EXIF 2.3), in the EXIF directory at 26.
+	wide := with("II*\x00\x08\x00\x00\x00" +
+		"\x01\x00\x69\x87\x04\x00\x01\x00\x00\x00\x1a\x00\x00\x00\x00\x00\x00\x00" +
+		"\x01\x00\x01\xa0\x03\x00\x01\x00\x00\x00\xff\xff\x00\x00\x00\x00\x00\x00")
+	u0, _, _ := torn.Mean(50, 50).UV()
+	u1, _, _ := wide.Mean(50, 50).UV()
+	if u1-u0 < 0.01 {
+		t.Errorf("u' %.4f in a wide space, %.4f in sRGB", u1, u0)
+	}
+}
+
 // TestRead: against a card of 18 % a patch twice as bright is of 36 %, also in a picture of which
 // four pixels go into one; colours come out in the light that is stated, to the steps of 8 bits
 // (u'v' 0.002), and without it against the picture's white with a wide error.
@@ -64,7 +103,8 @@ func TestRead(t *testing.T) {
 	warm := spectrum.XYOfCCT(2700, 0)
 	p := painted(t, 3200, 2000, [3]float64{0.05, 0.05, 0.05},
 		map[[4]int][3]float64{{10, 10, 30, 30}: {0.18, 0.18, 0.18},
-			{50, 10, 70, 30}: {0.36, 0.36, 0.36}, {50, 50, 70, 70}: seen(warm, 0.4, 3200), {80, 80, 90, 90}: {2, 2, 2}})
+			{50, 10, 70, 30}: {0.36, 0.36, 0.36}, {50, 50, 70, 70}: seen(warm, 0.4, 3200), {80, 80, 90, 90}: {2,
+				2, 2}})
 	if p.w != 1600 || p.h != 1000 || p.Width != 3200 {
 		t.Fatalf("%d × %d kept of %d", p.w, p.h, p.Width)
 	}
