@@ -66,6 +66,7 @@ export class Picture {
   private mixedAt = 0;
   private halfSize = false;
   private resting = 0;
+  private mixing = 0;
 
   /** again draws the page once more. */
   constructor(private readonly size: (e: Element) => readonly [number, number],
@@ -184,10 +185,14 @@ export class Picture {
     }
     this.painted = key;
     this.shownSetup = v.index;
-    this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops },
-      moving);
     const lo = Math.min(-4, Math.max(-10, Math.floor(c.floor_stops)));
-    this.bins = { bins: histogram(film, weight, lo, Math.max(2, Math.ceil(c.clip_stops)) + 1, crop), lo };
+    clearTimeout(this.mixing);
+    const mix = (): void => {
+      this.mixer.paint({ weight, exposure: c.exposure, stops, clip: c.clip_stops, floor: c.floor_stops }, moving);
+      this.bins = { bins: histogram(film, weight, lo, Math.max(2, Math.ceil(c.clip_stops)) + 1, crop), lo };
+    };
+    // The numbers stand before the picture is mixed, which takes longer.
+    if (moving) this.mixing = window.setTimeout(mix); else mix();
   }
 
   /** Lets the pass before fade over the new one, so that a coarse picture becomes a fine one without a jump. */
