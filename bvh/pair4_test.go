@@ -94,7 +94,7 @@ func TestShare(t *testing.T) {
 		}
 	}
 	tree := build(v, [][3]uint32{{0, 1, 2}, {0, 2, 3}}, false, stackLen)
-	if tree.Refit(v, [][3]uint32{{0, 1, 2}, {0, 1, 3}}) != nil {
+	if tree.Refit(v, [][3]uint32{{0, 1, 2}, {0, 1, 3}}, 0) != nil {
 		t.Error("refitted to triangles that share no side")
 	}
 }

@@ -2,6 +2,7 @@ package bvh
 
 import (
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -27,7 +28,7 @@ func TestRefit(t *testing.T) {
 					moved[i][2] *= -0.5
 				}
 			}
-			got, want := tree.Refit(moved, f), build(moved, f, wide, stackLen)
+			got, want := tree.Refit(moved, f, 0), build(moved, f, wide, stackLen)
 			if got == nil {
 				t.Fatalf("%d triangles, wide %v: not refitted", n, wide)
 			}
@@ -45,8 +46,37 @@ func TestRefit(t *testing.T) {
 				}
 			}
 		}
-		if build(v, f, true, stackLen).Refit(v, f[:len(f)-1]) != nil {
+		if build(v, f, true, stackLen).Refit(v, f[:len(f)-1], 0) != nil {
 			t.Error("a tree of other triangles was refitted")
+		}
+	}
+}
+
+// TestRefitPart moves the last few triangles, again and again: the tree moved with them from the
+// first of them on answers as one built anew, bit for bit.
+func TestRefitPart(t *testing.T) {
+	const n = 3000
+	v, f := soup(n, 5)
+	for _, wide := range []bool{true, false} {
+		for _, from := range []int{0, n - 40, n - 1, n} {
+			tree, r := build(v, f, wide, stackLen), rand.New(rand.NewPCG(9, uint64(from)))
+			moved := slices.Clone(v)
+			for step := range 4 {
+				for _, tr := range f[from:] {
+					for _, c := range tr {
+						moved[c][0] += float32(step) * 0.2
+						moved[c][1] *= 0.8
+					}
+				}
+				tree = tree.Refit(moved, f, from)
+				want := build(moved, f, wide, stackLen)
+				for range 1000 {
+					q := ray(r)
+					if a, b := tree.Closest(&q), want.Closest(&q); a != b {
+						t.Fatalf("from %d, wide %v, step %d: %+v meets %+v, want %+v", from, wide, step, q, a, b)
+					}
+				}
+			}
 		}
 	}
 }

@@ -3,6 +3,7 @@ package stage
 import (
 	"math"
 
+	"halfstop/content"
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/trace"
@@ -31,9 +32,22 @@ func (s *Stage) fillMesh(name, path string, m *trace.Mesh) {
 	for _, p := range m.Pos {
 		b = b.Grow(geom.V(float64(p[0]), float64(p[1]), float64(p[2])))
 	}
-	if len(m.Tris) > 0 {
-		s.fill(name, path, b.Lo, b.Hi, func(p geom.Vec) bool { return turnsRound(m, p) > 0.75 })
+	if len(m.Tris) == 0 {
+		return
 	}
+	var key content.Key // hashed once it is asked
+	s.fill(name, path, b.Lo, b.Hi, func(p geom.Vec) bool {
+		if key == 0 {
+			var h content.Hash
+			h.Triples(m.Pos)
+			for _, t := range m.Tris {
+				h.Word(uint64(t[0]) | uint64(t[1])<<32)
+				h.Int(int(t[2]))
+			}
+			key = h.Key()
+		}
+		return s.inside(insideKey{key, p}, func() bool { return turnsRound(m, p) > 0.75 })
+	})
 }
 
 // turnsRound is how often the surface of a mesh goes round a place: its solid angle over 4π,

@@ -13,6 +13,30 @@ type memo struct {
 	// light at the place of a practical's reading, per unit level, by the text of the room
 	found  map[string]float64
 	direct map[content.Key]float64 // light on a practical's axis, by its emitters and the place
+	within map[insideKey]bool      // whether a place lies inside a thing
+}
+
+// insideKey is a mesh by its content, and a place.
+type insideKey struct {
+	mesh content.Key
+	at   geom.Vec
+}
+
+// inside gives whether a place lies inside a mesh, as the stage before found it or else by work: the
+// feet of stands that nobody moved are asked about with every move of a hand.
+func (s *Stage) inside(key insideKey, work func() bool) bool {
+	if s.memo.within == nil {
+		s.memo.within = map[insideKey]bool{}
+	}
+	is, ok := s.memo.within[key]
+	if !ok && s.before != nil {
+		is, ok = s.before.within[key]
+	}
+	if !ok {
+		is = work()
+	}
+	s.memo.within[key] = is
+	return is
 }
 
 // number gives a number worked out for the stage before where its key is the same, else by work.

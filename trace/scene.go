@@ -357,7 +357,7 @@ func (sc *Scene) buildTrees(old *Scene) {
 	}
 	sc.opaque, sc.clear = nil, nil
 	if old != nil && slices.Equal(sc.tris, old.tris) && slices.Equal(sc.opaqueID, old.opaqueID) {
-		sc.opaque = old.opaque.Refit(sc.verts, op)
+		sc.opaque = old.opaque.Refit(sc.verts, op, sc.stands(old, op))
 	}
 	if sc.opaque == nil {
 		sc.opaque = bvh.Build(sc.verts, op)
@@ -365,6 +365,23 @@ func (sc *Scene) buildTrees(old *Scene) {
 	if len(cl) > 0 {
 		sc.clear = bvh.Build(sc.verts, cl)
 	}
+}
+
+// stands counts the triangles, from the first, whose corners are where they were.
+func (sc *Scene) stands(old *Scene, tris [][3]uint32) int {
+	n := uint32(min(len(sc.verts), len(old.verts)))
+	for v := range n {
+		if sc.verts[v] != old.verts[v] {
+			n = v
+			break
+		}
+	}
+	for i, t := range tris {
+		if max(t[0], t[1], t[2]) >= n {
+			return i
+		}
+	}
+	return len(tris)
 }
 
 // ready works out what the tracing of the emitters and the mirrors needs.
