@@ -3,9 +3,9 @@ package bvh
 import "slices"
 
 // Refit makes a tree of the same shape over the same triangles with their corners elsewhere, in
-// about a tenth of Build's time; the triangles before from are where they were. Nil where t has not
-// these triangles. Its answers are those of Build; rays are slower the farther things moved. t stays
-// as it is. Check: TestRefit.
+// about a tenth of Build's time; the triangles before from are where they were. Nil where t has
+// not these triangles. Its answers are those of Build; rays are slower the farther things moved. t
+// stays as it is. Check: TestRefit.
 func (t *Tree) Refit(verts [][3]float32, tris [][3]uint32, from int) *Tree {
 	if t.n != len(tris) || t.n == 0 || len(t.nodes) == 0 && len(t.nodes4) == 0 {
 		return nil

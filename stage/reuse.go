@@ -22,8 +22,8 @@ type insideKey struct {
 	at   geom.Vec
 }
 
-// inside gives whether a place lies inside a mesh, as the stage before found it or else by work: the
-// feet of stands that nobody moved are asked about with every move of a hand.
+// inside gives whether a place lies inside a mesh, as the stage before found it or else by work:
+// the feet of stands that nobody moved are asked about with every move of a hand.
 func (s *Stage) inside(key insideKey, work func() bool) bool {
 	if s.memo.within == nil {
 		s.memo.within = map[insideKey]bool{}
