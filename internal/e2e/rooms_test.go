@@ -99,8 +99,11 @@ func (s *screens) walk() {
 		case "setups":
 			s.Until("small pictures", `[...document.querySelectorAll(".card")].every(c=>c.querySelector("img"))`, 20*time.Second)
 		case "ways":
-			s.Until("ways, or that there are none", `document.getElementById("page").dataset.busy==="" && `+
-				`!document.querySelector("#ways [role=progressbar],#ways progress")`, 150*time.Second)
+			s.Until("ways with their pictures, or that there are none",
+				`/ranked/.test(document.querySelector("#ways .hd [role=status]").textContent) && `+
+					`document.querySelector("#ways .list").children.length>0 && `+
+					`![...document.querySelectorAll("#ways .pair span")].some(x=>x.textContent==="being computed")`,
+				150*time.Second)
 		case "text":
 			s.Until("the text", `document.getElementById("text").value.length>100`, 20*time.Second)
 		case "edit":

@@ -21,7 +21,7 @@ const (
 	usualSide   = 480
 	mostSide    = 1600
 	mostSamples = 128
-	draftUpTo   = 1 // samples of the full size that come before fine readings
+	draftUpTo   = 2 // samples of the full size that come before fine readings; see firstSamples
 	draftCells  = 4 // cells of a first picture over those of one to judge
 
 	drawTime = 40 * time.Millisecond // from readings on: the browser draws them
@@ -31,6 +31,11 @@ const (
 // draftSides holds the long sides of the pictures that come before the one
 // asked for: something to see at once, then something to judge.
 var draftSides = []int{160, 300}
+
+// firstSamples holds the samples of the first pass of a picture: of each of draftSides, then of the
+// size asked for. One sample has no variance that the filter could go by: it leaves black and white
+// specks along edges. Of a small picture more of them cost little beside its cells.
+var firstSamples = []int{4, 2, draftUpTo}
 
 // film is the picture of a setup as far as it is exposed. Only the queue's worker touches it.
 type film struct {
@@ -200,7 +205,13 @@ func (e *engine) exposePass(ctx context.Context, h *setupState) bool {
 	}
 	told, began := time.Now(), time.Now()
 	var mu sync.Mutex
-	err := f.scene.Expose(ctx, f.f, max(1, min(f.f.Samples, f.most-f.f.Samples)), 1, nil, func(rows, of int) {
+	more := f.f.Samples // twice as many
+	if more == 0 {
+		if more = firstSamples[len(draftSides)]; f.draft >= 0 {
+			more = firstSamples[f.draft]
+		}
+	}
+	err := f.scene.Expose(ctx, f.f, max(1, min(more, f.most-f.f.Samples)), 1, nil, func(rows, of int) {
 		mu.Lock()
 		defer mu.Unlock()
 		if now := time.Now(); now.Sub(told) > 400*time.Millisecond && now.Sub(began) > 800*time.Millisecond {

@@ -112,6 +112,7 @@ export class Desk {
     const still = off || !this.light(path)?.at || this.light(path)?.house;
     this.store.set({ light: off ? "" : path, last: off ? "point" : "light", thing: still ? null
       : { what: "light", path } });
+    if (!off) this.sight(".lt.sel");
   }
   selectRole(...roles: string[]): void {
     const l = this.store.page.view?.lights.find((x) => roles.includes(x.role));

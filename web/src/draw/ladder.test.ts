@@ -5,8 +5,8 @@ import { ladder, ladderHead, ladderHistogram, ladderScale, rowWords, stopsAt, xA
 
 const row = (x: Partial<LadderRow>, stops: number, ring: number, held = true): LadderRow => ({
   i: 0, n: 1, name: "hair edge", level: { stops, f: 4, shares: [0.7, 0.3], onPicture: true },
-  ring: { held, stops: ring, lo: ring, hi: ring, met: Math.abs(stops - ring) < 0.15, path: "", words: "" }, sigma: 0,
-    off: "", why: "", ...x,
+  ring: { held, stops: ring, lo: ring, hi: ring, met: Math.abs(stops - ring) < 0.15, path: "", words: "",
+    alone: true, reads: 0 }, sigma: 0, off: "", why: "", ...x,
 });
 const drawing = (rows: LadderRow[], folded: LadderDrawing["folded"] = []): LadderDrawing =>
   ({ w: 210, h: 31, rows, folded, selected: 0, colours: ["rgb(1,1,1)", "rgb(2,2,2)"],
@@ -49,6 +49,26 @@ test("a row says itself aloud, with its uncertainty", () => {
   assert.equal(rowWords(row({ n: 3, sigma: 0.24 }, -1.2, 0)),
     "3 hair edge: \u22121.2 stops from mid-grey, f/4, give or take 0.2 stop");
   assert.equal(rowWords(row({ n: 3 }, Number.NEGATIVE_INFINITY, 0)), "3 hair edge: dark");
+});
+
+test("what the meter shall read is said as it was asked, however the readings stand", () => {
+  const asked = (reads: number, stops: number): string => {
+    const r = row({}, stops, stops + 0.7);
+    return ladder(drawing([{ ...r, ring: { ...r.ring, reads } }])).text;
+  };
+  for (const stops of [-0.6, 0.1]) assert.match(asked(2, stops), /value="f\/2"/);
+  assert.match(asked(2 * 2 ** 0.15, 0), /class="wt fine"[^>]*value="f\/2\+\.3"/);
+  assert.match(asked(0, 0.1), /value="\+0\.8"/);
+});
+
+test("a figure claims no more than it is computed to", () => {
+  const says = (sigma: number): string => ladder(drawing([row({ sigma }, -0.59, 0)])).text;
+  assert.match(says(0.05), /<sup>0<\/sup>/);
+  assert.match(says(0.05), />\s*\u22120\.6<\/span>/);
+  assert.match(says(0.4), /~<i>f\/<\/i>4<sup>0/);
+  assert.match(says(0.4), />\s*~\u22120\.6<\/span>/);
+  assert.match(says(1.4), /~<i>f\/<\/i>4<\/span>/);
+  assert.match(says(1.4), />\s*~\u22121<\/span>/);
 });
 
 test("head: one tone a stop from dark to light, the clip hatched; the histogram in the same axis", () => {

@@ -5,7 +5,7 @@ import type { Level, Ring } from "../model/light.ts";
 import { capital } from "../model/names.ts";
 import { encode, tone } from "../units/colour.ts";
 import { group, kept, m, r1, type Markup } from "../units/markup.ts";
-import { clamp, fParts, fSpoken, signed, whole } from "../units/stops.ts";
+import { clamp, fParts, fSpoken, fText, signed, whole } from "../units/stops.ts";
 
 export interface LadderRow {
   /** Place in the list of points. */
@@ -157,25 +157,36 @@ export function rowWords(r: LadderRow, pictured = true): string {
   return `${r.n} ${r.name}: ${signed(r.level.stops)} stops from mid-grey, ${fSpoken(r.level.f)}${sure}`;
 }
 
-export const fNumber = (f: number): Markup => {
-  const [w, t] = fParts(f);
-  return f > 0 && Number.isFinite(f) ? m`<span class="fn"><i>f/</i>${w}<sup>${t}</sup></span>`
+/** Computed no better than this, stops, a figure is marked as about; no better than the other, whole stops are all. */
+const about = 0.3, coarse = 0.7;
+
+/** A level with no more figures than it is computed to. */
+const roughly = (stops: number, sigma: number): string =>
+  !Number.isFinite(stops) || sigma < about ? signed(stops) : `~${signed(stops, sigma < coarse ? 1 : 0)}`;
+
+export const fNumber = (f: number, sigma = 0): Markup => {
+  const [w, t] = fParts(sigma < coarse ? f : 2 ** (Math.round(2 * Math.log2(f)) / 2));
+  return f > 0 && Number.isFinite(f)
+    ? m`<span class="fn">${sigma < about ? "" : "~"}<i>f/</i>${w}${sigma < coarse ? m`<sup>${t}</sup>` : ""}</span>`
     : m`<span class="fn"><i>dark</i></span>`;
 };
 
 function row(d: LadderDrawing, r: LadderRow): Markup {
   const sel = d.selected === r.i, held = r.ring.held, name = capital(r.name);
   const cls = `lrow${sel ? " sel" : ""}${held ? "" : " free"}${r.off ? " two" : ""}`;
+  // What was asked of the meter is said as it was asked: its tone moves with the readings.
+  const reads = held && r.ring.reads > 0 ? fText(r.ring.reads).replace(" + 0.", "+.") : "";
   const why = r.off ? m`<b>${r.off}</b>${r.why ? `: ${r.why}` : ""}`
     : r.why || (r.sigma > 0.15 ? `give or take ${r.sigma.toFixed(1)}` : "");
   return kept(m`<div class="${cls}" data-key="row${r.i}" data-pt="${r.i}" data-act="point" data-n="${r.i}">
     <span class="n">${r.n}</span>
 <button class="nm" data-act="point" data-n="${r.i}" data-key="hit${r.i}" aria-pressed="${sel ? "true" : "false"}"
   aria-label="${rowWords(r, d.pictured)}" title="${name}">${name}</button>
-<span class="rd" aria-hidden="true">${fNumber(r.level.f)}</span><span class="tn" aria-hidden="true">
-  ${d.pictured ? signed(r.level.stops) : "\u2013"}</span><span class="g">${graph(d, r)}</span>
-<input class="wt" data-act="wish" data-n="${r.i}" data-key="wish${r.i}" data-pick=""
-  value="${held ? signed(r.ring.stops) : ""}" placeholder="\u2013" inputmode="text"
+<span class="rd" aria-hidden="true">${fNumber(r.level.f, r.sigma)}</span><span class="tn" aria-hidden="true">
+  ${d.pictured ? roughly(r.level.stops, r.sigma) : "\u2013"}</span><span class="g">${graph(d, r)}</span>
+<input class="wt${reads.includes("+") ? " fine" : ""}" data-act="wish" data-n="${r.i}" data-key="wish${r.i}"
+  data-pick="" value="${reads || (held ? signed(r.ring.stops) : "")}" title="${reads && Number.isFinite(r.ring.stops)
+    ? `in the picture ${signed(r.ring.stops)}` : ""}" placeholder="\u2013" inputmode="text"
  autocomplete="off" spellcheck="false" aria-label="Wanted at ${r.name}, stops or f-number">
    <button class="hd" data-act="hold" data-arg="this" data-n="${r.i}" data-key="hold${r.i}"
  aria-pressed="${held ? "true" : "false"}" aria-label="${held ? "held" : "free"}: ${r.name}">

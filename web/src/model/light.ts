@@ -77,6 +77,8 @@ export interface Ring {
   words: string;
   /** Wanted of this point by itself, not against another. */
   alone: boolean;
+  /** What the meter shall read, where that is what is asked: on the picture's scale it moves with the readings. */
+  reads: number;
 }
 
 /** A rung this far from its ring is not level, stops. Shown figures are tenths. */
@@ -90,7 +92,8 @@ export const level = 0.15;
 export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: readonly Level[]): Ring {
   const name = view.points[i]?.name, here = all[i], now = here?.stops ?? -Infinity;
   const ring = (held: boolean, stops: number, lo: number, hi: number, path: string, words: string,
-    alone = true): Ring => ({ held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words, alone });
+    alone = true, reads = 0): Ring => ({ held, stops, lo, hi, met: !held || Math.abs(now - stops) <= level, path, words,
+    alone, reads });
   for (const [k, wish] of view.look.entries()) {
     if (wish.point !== name) continue;
     for (const [j, want] of wish.wants.entries()) {
@@ -101,7 +104,8 @@ export function ringOf(view: SetupView, readings: ReadingsView, i: number, all: 
         return ring(true, Math.min(Math.max(now, lo), hi), lo, hi, wish.path, wish.words);
       }
       const at = wantedAt(view, all, i, want) ?? saidAt(readings, i, k, j) ?? now;
-      return ring(true, at, at, at, wish.path, wish.words, want.kind !== "above");
+      return ring(true, at, at, at, wish.path, wish.words, want.kind !== "above",
+        want.kind === "reads" ? want.lo ?? 0 : 0);
     }
   }
   return ring(false, now, now, now, "", "");

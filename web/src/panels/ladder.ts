@@ -7,12 +7,12 @@ import { levels, ringOf } from "../model/light.ts";
 import { capital, wholeName } from "../model/names.ts";
 import { numberOf } from "../model/numbers.ts";
 import { rowsOf } from "../model/rows.ts";
-import type { LightView, SetupView } from "../model/wire.ts";
+import type { LightView, PointJSON, SetupView } from "../model/wire.ts";
 import { why } from "../model/why.ts";
 import { trialOf, type Page } from "../state/store.ts";
 import { tint } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
-import { minus, signed } from "../units/stops.ts";
+import { fText, minus, signed } from "../units/stops.ts";
 import { button } from "./button.ts";
 
 /** What the histogram is of: shares in bins of an eighth of a stop from lo. */
@@ -70,15 +70,16 @@ export class LadderPart {
       const l = lv[i] ?? { stops: -Infinity, f: 0, shares: [], onPicture: false };
       let ring = ringOf(v, r, i, lv);
       if (p.drag?.what === "ring" && p.drag.path === q.name && p.drag.stops !== undefined) {
-        ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops };
+        ring = { ...ring, held: true, stops: p.drag.stops, lo: p.drag.stops, hi: p.drag.stops, reads: 0 };
       }
       const gap = l.stops - ring.stops, off = ring.held && !ring.met && p.solo === "";
-      const known = r.readings.points[i]?.uncertainty_stops ?? 0,
-        first = off && ring.alone && Math.abs(gap) <= known
-          ? `known to ±${known.toFixed(1)} only: meter it first` : "";
+      const point = r.readings.points[i], known = point ? knownTo(point) : 0, sigma = point ? computedTo(point) : 0,
+        first = !off || Math.abs(gap) > Math.max(ring.alone ? known : 0, 2 * sigma) ? ""
+          : r.word === "first" && 2 * sigma >= Math.abs(gap) ? `computed to ±${sigma.toFixed(1)} so far, it goes on`
+          : ring.alone ? `known to ±${known.toFixed(1)} only: meter it first` : "";
       return {
         i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring,
-          sigma: r.readings.points[i]?.error_stops ?? 0,
+          sigma,
         off: off ? (Number.isFinite(gap) ? `${Math.abs(gap).toFixed(1)} ${gap < 0 ? "short" : "over"}` : "dark") : "",
         why: off ? first || why(gap, l.shares, byLayer, q.name)
           : ring.held && p.solo === "" ? `as asked: ${asked(ring.words)}` : "",
@@ -118,6 +119,12 @@ export class LadderPart {
   }
 }
 
+/** How well a point's figures are computed by now, stops: what time alone mends. */
+const computedTo = (q: PointJSON): number => Math.max(q.error_stops, q.stops_error_stops);
+
+/** How well they are known: that, and what kit, house and room are known to. */
+const knownTo = (q: PointJSON): number => Math.hypot(q.uncertainty_stops, computedTo(q));
+
 /** The words of a wish, for showing. */
 const asked = (words: string): string => minus(words).replace(/ \+ 0\.0\b/, "");
 
@@ -134,7 +141,8 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
     n = p.ways && p.ways.ways.name === v.name && p.ways.ways.missed.some((x) => x.words.startsWith(r.name))
       ? p.ways.ways.ways.length : 0;
   const amount = Number.isFinite(gap)
-    ? `is ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short of" : "over"} ${signed(r.ring.stops)}` : "is dark";
+    ? `is ${Math.abs(gap).toFixed(1)} stops ${gap < 0 ? "short of" : "over"} ${r.ring.reads > 0 ? fText(r.ring.reads)
+      : signed(r.ring.stops)}` : "is dark";
   const says = r.off
     ? m`<b>${r.n} ${capital(r.name)} ${amount}.</b> ${capital(r.why)}. ${button(p, "pane", n ? `${n} ways out`
       : "ways out", { arg: "ways", cls: "lnk", key: "foot-ways" })}`
@@ -151,8 +159,10 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
   const known = p.readings?.readings.points[p.point], same = known?.name === v.points[p.point]?.name
     && known?.stops !== null;
   // How well it is known is said once.
-  const rests = known && same ? (r.why.startsWith("known to") ? ` It rests on: ${known.rests_on}.`
-    : ` Known to ±${Math.max(0.1, known.uncertainty_stops).toFixed(1)} stops: ${known.rests_on}.`) : "";
+  const rests = !known || !same || r.why.startsWith("computed to") ? ""
+    : r.why.startsWith("known to") ? ` It rests on: ${known.rests_on}.`
+    : ` Known to ±${Math.max(0.1, knownTo(known)).toFixed(1)} stops: ${
+      computedTo(known) > known.uncertainty_stops ? "still being computed" : known.rests_on}.`;
   return m`<p role="status">${says}${rests}${p.asking ? " Balancing…" : ""}</p>
     <div class="sh" aria-hidden="true">
     ${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ??
