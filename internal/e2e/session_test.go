@@ -172,12 +172,18 @@ func (h *session) fail(what string) {
 	h.T.Fatalf("%s\nafter %s", what, strings.Join(h.did[max(0, len(h.did)-30):], "; "))
 }
 
-// work goes on for a time.
-func work(t *testing.T, room string, seed uint64, during time.Duration) {
+// zoo reads a room of the zoo.
+func zoo(t *testing.T, room string) []byte {
+	t.Helper()
 	src, err := os.ReadFile(filepath.Join("..", "..", "zoo", room+".yaml"))
 	if err != nil {
 		t.Fatal(err)
 	}
+	return src
+}
+
+// work goes on for a time in a shoot.
+func work(t *testing.T, room string, src []byte, seed uint64, during time.Duration) {
 	s := newProgram(t)
 	if err := os.WriteFile(s.file(), src, 0o644); err != nil {
 		t.Fatal(err)
@@ -213,15 +219,52 @@ func work(t *testing.T, room string, seed uint64, during time.Duration) {
 func TestSession(t *testing.T) {
 	t.Parallel()
 	browser.Path(t)
-	work(t, "bar", 7, 8*time.Second)
+	work(t, "bar", zoo(t, "bar"), 7, 8*time.Second)
 }
 
-// TestSessions are ten of them, five minutes each.
+// TestSessions are ten of them, five minutes each, and three of rooms with twelve lights and thirty
+// points under long names in a script of their own.
 func TestSessions(t *testing.T) {
 	long(t)
 	browser.Path(t)
 	for i, room := range []string{"bar", "office", "corridor", "stairwell", "greenhouse", "car", "mirrors", "tiles",
 		"street-window", "backdrop"} {
-		t.Run(room, func(t *testing.T) { work(t, room, uint64(*sessionSeed+i), *sessionFor) })
+		t.Run(room, func(t *testing.T) { work(t, room, zoo(t, room), uint64(*sessionSeed+i), *sessionFor) })
 	}
+	for i, x := range scripts {
+		t.Run(x.name, func(t *testing.T) { work(t, x.name, x.shoot(12, 30), uint64(*sessionSeed+20+i), *sessionFor) })
+	}
+}
+
+// script holds long names of one script, each with a number after it.
+type script struct{ name, title, setup, light, point string }
+
+var scripts = []script{
+	{"greek", "Πορτρέτα στο παλιό εργοστάσιο κλωστοϋφαντουργίας", "Ομαδική φωτογραφία μπροστά στη σκηνή",
+		"Προβολέας πίσω από την κολόνα", "Θέση δεύτερου βιολιού κοντά στο παράθυρο"},
+	{"arabic", "صور شخصية في مصنع النسيج القديم", "صورة جماعية أمام المسرح الكبير",
+		"كشاف خلف العمود", "مقعد الكمان الثاني قرب النافذة"},
+	{"japanese", "古い織物工場での肖像写真", "舞台の前での集合写真、全員", "柱の後ろのスポットライト",
+		"窓際の第二ヴァイオリンの席"},
+}
+
+// shoot is a shoot of so many lights and points under these names.
+func (x script) shoot(lights, points int) []byte {
+	var s strings.Builder
+	fmt.Fprintf(&s, "halfstop: 1\nshoot: {title: %q}\nroom: {size: [9 m, 7 m, 3.6 m]}\nsetups:\n  - name: %q\n"+
+		"    camera: {at: [7, 3.4], height: 1.5 m, aim: sitter.face, lens: 50 mm, aperture: f/4, shutter: 1/100 s, "+
+		"iso: 400}\n    sitter: {at: [3.4, 3.4], stature: 1.7 m}\n    lights:\n", x.title, x.setup)
+	for k := range lights {
+		fmt.Fprintf(&s, "      - {name: %q, role: %s, head: battery head 500, modifier: octa 90, at: [%.2f, %.2f], "+
+			"height: 2.2 m, aim: sitter.face, power: 1/32}\n", fmt.Sprintf("%s %d", x.light, k+1),
+			[]string{"key", "fill", "edge", "accent"}[k%4], 1+0.6*float64(k), 0.8+5.4*float64(k%2))
+	}
+	s.WriteString("    points:\n")
+	for k := range points {
+		fmt.Fprintf(&s, "      - {name: %q, at: [%.2f, %.2f, 1.2], receptor: flat, facing: camera}\n",
+			fmt.Sprintf("%s %d", x.point, k+1), 1.2+0.2*float64(k%15), 1.4+2*float64(k/15))
+	}
+	fmt.Fprintf(&s, "    look:\n      - {point: %q, reads: f/4}\n      - {point: %q, stops: -1 st}\n",
+		fmt.Sprintf("%s %d", x.point, 1), fmt.Sprintf("%s %d", x.point, 8))
+	return []byte(s.String())
 }

@@ -213,7 +213,7 @@ func (s *Server) postTryPicture(w http.ResponseWriter, r *http.Request) error {
 	if data == nil {
 		rank, samples, cells := rankTrial, trialSamples, float64(draftCells)
 		if a.Coarse {
-			rank, samples, cells = rankDraft, 1, handCells
+			rank, samples, cells = rankDraft, firstSamples[1], handCells
 		}
 		ctx, stop := context.WithTimeout(r.Context(), trialWait)
 		defer stop()

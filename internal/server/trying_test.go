@@ -2,10 +2,12 @@ package server
 
 import (
 	"bytes"
+	"context"
 	"image"
 	"image/png"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -77,7 +79,7 @@ func TestTry(t *testing.T) {
 	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
 		t.Errorf("the picture is %v, want 64 × 96", b)
 	}
-	// One sample a pixel of 43 × 64 after the denoiser: within a fifth of the finer picture's mean.
+	// Two samples a pixel of 43 × 64 after the denoiser: within a fifth of the finer picture's mean.
 	if a, b := grey(is), grey(coarse); math.Abs(a-b) > 0.2*a {
 		t.Errorf("the coarse picture's mean is %.3f, the finer one's %.3f", b, a)
 	}
@@ -140,5 +142,23 @@ func TestOrder(t *testing.T) {
 	st = ask[State](c, 200, "POST", "/api/undo", Step{st.Revision})
 	if got := names(st); len(got) != 4 || st.Step != 2 {
 		t.Errorf("undo gives %v, step %d", got, st.Step)
+	}
+}
+
+// TestCoarseFirst: work on better readings that would never end gives way to a small coarse picture,
+// however busy the machine is.
+func TestCoarseFirst(t *testing.T) {
+	c := start(t, Options{Shoot: onDisk(t, small)})
+	begun := make(chan struct{})
+	var once sync.Once
+	c.s.engine.queue.put(&task{key: "endless", rank: rankBetter, run: func(ctx context.Context) bool {
+		once.Do(func() { close(begun) })
+		<-ctx.Done()
+		return true
+	}})
+	<-begun
+	if img, _ := tryShot(c, TryAsk{Revision: c.state().Good, Side: 96, Coarse: true}); max(img.Bounds().Dx(),
+		img.Bounds().Dy()) != coarseSide {
+		t.Errorf("the coarse picture is %v, want %d at its longer side", img.Bounds(), coarseSide)
 	}
 }

@@ -5,6 +5,7 @@ import type { Edit, WayJSON } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
 import { otherHour } from "./hours.ts";
 import { m, type Markup } from "../units/markup.ts";
+import { button } from "./button.ts";
 import { minus, signed } from "../units/stops.ts";
 import { pictureKey } from "../state/pictures.ts";
 
@@ -95,7 +96,8 @@ function list(p: Page): Markup {
   const w = p.ways;
   if (!w) return m``;
   if (w.ways.missed.length === 0 && w.ways.cannot.length === 0)
-    return m`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;
+    return m`<p class="none">Nothing is missed: balancing meets the whole look.
+      ${button(p, "reach", "balance now", { cls: "lnk", key: "ways-reach" })}</p>`;
   const missed = inOrder(p, w), first = missed[0]?.words ?? "";
   return m`<div class="missed"><b>${minus(w.ways.sentence)}</b></div>
 ${missed.map((x, i) => m`<div class="missed" data-key="missed${i}">

@@ -2075,7 +2075,8 @@ reflects; a meter reading says it too. What moves a reading by less than 0.05 st
       <figcaption>${h}</figcaption></figure>`};return u`<div class="pair">${d([],"as it is")}${d(e,"with it")}</div>`}function $d(t){let e=t.ways,s=e!==null&&e.revision!==t.view?.revision;return u`<div class="hd"><h2>Ways out</h2><p role="status">${Qs(t)?u`<b>${Qs(t)}.</b> `:""}${t.searching>=0?`searching, ${Math.round(t.searching*100)} %`:e===null?"":s?"of the plan before the last change":"ranked by loss to the look, then minutes"}</p>
     ${t.searching<0&&(s||e===null)?u`<button class="lnk end" data-act="search">search ${s?"again":""}</button>`:""}</div>
     <div class="list">${t.way?u`<p class="vh" role="status">highlighted: ${bg(t)}</p>`:""}${e===null?t.searching>=0?u`<p class="none">The look is balanced, then each way out is tried and balanced anew. This
-        takes some seconds.</p>`:"":$g(t)}</div>`}var bg=t=>t.ways?.ways.ways[Number(t.way)]?.words??"";function $g(t){let e=t.ways;if(!e)return u``;if(e.ways.missed.length===0&&e.ways.cannot.length===0)return u`<p class="none">Nothing is missed: balancing meets the whole look.</p>`;let s=Zl(t,e),a=s[0]?.words??"";return u`<div class="missed"><b>${ce(e.ways.sentence)}</b></div>
+        takes some seconds.</p>`:"":$g(t)}</div>`}var bg=t=>t.ways?.ways.ways[Number(t.way)]?.words??"";function $g(t){let e=t.ways;if(!e)return u``;if(e.ways.missed.length===0&&e.ways.cannot.length===0)return u`<p class="none">Nothing is missed: balancing meets the whole look.
+      ${P(t,"reach","balance now",{cls:"lnk",key:"ways-reach"})}</p>`;let s=Zl(t,e),a=s[0]?.words??"";return u`<div class="missed"><b>${ce(e.ways.sentence)}</b></div>
 ${s.map((n,r)=>u`<div class="missed" data-key="missed${r}">
   <b>${n.words}: ${ce(n.off)}.</b> ${ce(n.reason)}</div>`)}
 ${e.ways.ways.map((n,r)=>vg(t,n,a,r,e.takes[r]?.edits??[]))}
