@@ -55,12 +55,13 @@ func TestRoomScreens(t *testing.T) {
 	}
 }
 
-// low lists what is there to press and is lower or narrower than a finger; marks in a drawing lie closer.
-const low = `[...document.querySelectorAll("button,select,input,summary,a[href],[role=button],[role=tab]")].filter(e=>{` +
-	`const r=e.getBoundingClientRect(),x=r.x+r.width/2,y=r.y+r.height/2,t=document.elementFromPoint(x,y);` +
-	`return r.width&&!e.closest("svg")&&!e.disabled&&t&&(e===t||e.contains(t))&&(r.height<43.5||r.width<43.5)}).map(e=>{` +
-	`const r=e.getBoundingClientRect();return (e.dataset.key||e.className||e.tagName)+" "+Math.round(r.width)+" x "+` +
-	`Math.round(r.height)}).join("; ")`
+// low lists what is there to press and is lower or narrower than a finger; marks in a drawing lie
+// closer.
+const low = `[...document.querySelectorAll("button,select,input,summary,a[href],[role=button]")].filter(e=>{` +
+	`const r=e.getBoundingClientRect(),t=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);` +
+	`return r.width&&!e.closest("svg")&&!e.disabled&&t&&(e===t||e.contains(t))&&(r.height<43.5||r.width<43.5)})` +
+	`.map(e=>{const r=e.getBoundingClientRect();return (e.dataset.key||e.className||e.tagName)+" "+` +
+	`Math.round(r.width)+" x "+Math.round(r.height)}).join("; ")`
 
 // see draws a screen and holds it to what every screen is held to.
 func (s *screens) see(name string) {

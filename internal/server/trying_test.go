@@ -79,7 +79,7 @@ func TestTry(t *testing.T) {
 	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
 		t.Errorf("the picture is %v, want 64 × 96", b)
 	}
-	// Two samples a pixel of 43 × 64 after the denoiser: within a fifth of the finer picture's mean.
+	// Two samples a pixel of 43 × 64, denoised: within a fifth of the finer picture's mean.
 	if a, b := grey(is), grey(coarse); math.Abs(a-b) > 0.2*a {
 		t.Errorf("the coarse picture's mean is %.3f, the finer one's %.3f", b, a)
 	}
@@ -145,8 +145,8 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// TestCoarseFirst: work on better readings that would never end gives way to a small coarse picture,
-// however busy the machine is.
+// TestCoarseFirst: work on better readings that would never end gives way to a small coarse
+// picture, however busy the machine is.
 func TestCoarseFirst(t *testing.T) {
 	c := start(t, Options{Shoot: onDisk(t, small)})
 	begun := make(chan struct{})
