@@ -27,7 +27,7 @@ const (
 	firstError              = 0.1
 	fineError               = 0.03
 	fineTime                = 8 * time.Second
-	betterError, betterTime = 0.05, time.Second
+	betterError, betterTime = 0.05, 2500 * time.Millisecond
 
 	interimInterval = 150 * time.Millisecond // from one interim result of readings to the next, at least
 
