@@ -1,8 +1,8 @@
 // Package mesh reads triangles from files: Wavefront OBJ, glTF 2.0 (binary GLB, or JSON with its
 // data inside), PLY (ASCII and binary) and STL (ASCII and binary).
 //
-// It must not know rooms, materials or files on disk. A file that names
-// another file is refused. Everything is counted against MostBytes,
+// It must not know rooms or files on disk. The materials of an OBJ lie in other files, which Reader
+// asks for; any other file that is named is not read. Everything is counted against MostBytes,
 // MostCorners and MostTriangles before memory is taken for it.
 package mesh
 
@@ -53,8 +53,13 @@ func (m *Mesh) Size() (size [3]float64) {
 // the line or byte, and what is wrong there; it is never nil beside a nil Mesh. A Mesh has at least
 // one triangle, and every coordinate is under 100,000.
 // Check: TestFormats, TestBombs, FuzzOBJ, FuzzGLB, FuzzPLY, FuzzSTL.
-func Parse(name string, src []byte) (*Mesh, error) {
-	m, err := parse(src)
+func Parse(name string, src []byte) (*Mesh, error) { return Reader{}.Parse(name, src) }
+
+// Parse reads a file as the function Parse does, and the materials of an OBJ with it: Kd times
+// map_Kd (JPEG, PNG). What of them cannot be had is left out, and said with its line. Check:
+// TestMaterials, TestMaterialsRefused.
+func (r Reader) Parse(name string, src []byte) (*Mesh, error) {
+	m, err := r.parse(src)
 	if err == nil {
 		err = m.check()
 	}
@@ -64,7 +69,7 @@ func Parse(name string, src []byte) (*Mesh, error) {
 	return m, nil
 }
 
-func parse(src []byte) (*Mesh, error) {
+func (r Reader) parse(src []byte) (*Mesh, error) {
 	switch {
 	case len(src) > MostBytes:
 		return nil, fmt.Errorf("it has %d MiB; %d MiB are read at most: simplify it first", len(src)>>20, MostBytes>>20)
@@ -77,7 +82,7 @@ func parse(src []byte) (*Mesh, error) {
 	case isSTL(src):
 		return parseSTL(src)
 	}
-	return parseOBJ(src)
+	return parseOBJ(src, r.Files)
 }
 
 func (m *Mesh) check() error {

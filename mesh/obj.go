@@ -74,10 +74,17 @@ func clip(w []byte) string {
 	return string(w)
 }
 
-// parseOBJ reads corners (v, with colours 0 to 1 after the place
-// where there are any) and faces (f); polygons are fanned.
-func parseOBJ(src []byte) (*Mesh, error) {
+// whole reads a whole number of at most 20 characters.
+func whole(w []byte) (int, bool) {
+	k, err := strconv.Atoi(string(w[:min(len(w), 20)]))
+	return k, err == nil
+}
+
+// parseOBJ reads corners (v, with colours 0 to 1 after the place where there are any), texture
+// corners (vt), faces (f; polygons are fanned) and their materials.
+func parseOBJ(src []byte, files func(name string, most int64) ([]byte, error)) (*Mesh, error) {
 	m := &Mesh{Format: "OBJ"}
+	o := &objPaint{m: m, files: files, by: map[string]*objMaterial{}, seen: map[string]*texture{}}
 	coloured := false
 	var ids []uint32
 	l := lines{src: src, skip: true}
@@ -105,22 +112,43 @@ func parseOBJ(src []byte) (*Mesh, error) {
 				m.Colours = append(m.Colours, c)
 			}
 		case "mtllib":
-			m.leave("its colours and textures lie in another file: export all as one file (GLB)")
+			o.library(l.n, line)
+		case "usemtl":
+			o.use(l.n, line)
+		case "vt":
+			if len(o.by) == 0 {
+				continue // nothing is looked up by it
+			}
+			u, err := l.number(&line, "a texture coordinate")
+			if err != nil {
+				return nil, err
+			}
+			v, err := l.number(&line, "a texture coordinate")
+			if err != nil {
+				return nil, err
+			}
+			if len(o.uv) >= MostCorners || math.Abs(float64(u)) > farthest || math.Abs(float64(v)) > farthest {
+				return nil, fmt.Errorf("line %d: more than %d texture corners, or one at %g, %g", l.n, MostCorners, u,
+					v)
+			}
+			o.uv = append(o.uv, [2]float32{u, v})
 		case "f":
-			ids = ids[:0]
+			ids, o.ids = ids[:0], o.ids[:0]
+			first := len(m.Tris)
 			for {
 				w := field(&line)
 				if len(w) == 0 {
 					break
 				}
-				first, _, _ := bytes.Cut(w, []byte("/"))
-				k, err := strconv.Atoi(string(first[:min(len(first), 20)]))
+				corner, _, _ := bytes.Cut(w, []byte("/"))
+				k, ok := whole(corner)
 				if k < 0 {
 					k += len(m.Pos) + 1
 				}
-				if err != nil || k < 1 || k > len(m.Pos) {
+				if !ok || k < 1 || k > len(m.Pos) {
 					return nil, fmt.Errorf("line %d: %q names no corner; there are %d so far", l.n, clip(w), len(m.Pos))
 				}
+				o.corner(w)
 				if ids = append(ids, uint32(k-1)); len(ids) > MostTriangles {
 					return nil, fmt.Errorf("line %d: a face of more than %d corners", l.n, MostTriangles)
 				}
@@ -128,6 +156,7 @@ func parseOBJ(src []byte) (*Mesh, error) {
 			if err := m.fan(ids); err != nil {
 				return nil, fmt.Errorf("line %d: %w", l.n, err)
 			}
+			o.face(first)
 		}
 	}
 	return m, nil

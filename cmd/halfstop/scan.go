@@ -76,7 +76,7 @@ func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
 		return badInput(err)
 	}
 	p := e.progress("reading the scan")
-	m, err := mesh.Parse(args[0], src)
+	m, err := mesh.Reader{Files: beside(args[0])}.Parse(args[0], src)
 	var r *scan.Room
 	if err == nil {
 		r, err = scan.Find(m, opt)
@@ -115,6 +115,12 @@ func readMesh(path string) ([]byte, error) {
 			info.Size()>>20, mesh.MostBytes>>20)
 	}
 	return os.ReadFile(path)
+}
+
+// beside gives files of the folder that a mesh lies in, which its own lines name: never one
+// outside, not by a link either.
+func beside(path string) func(name string, most int64) ([]byte, error) {
+	return func(name string, most int64) ([]byte, error) { return store.ReadBeside(path, name, most) }
 }
 
 func numbers(s string, n int) ([]float64, error) {

@@ -232,6 +232,17 @@ func (s *Shoot) ReadFile(name string, most int64) ([]byte, error) {
 	return readInside(root, filepath.FromSlash(name), name, most)
 }
 
+// ReadBeside reads a file that a file at path names, by its slashed name below that file's folder,
+// and never leaves the folder, not even by a symbolic link. most is the largest size in bytes.
+func ReadBeside(path, name string, most int64) ([]byte, error) {
+	root, err := os.OpenRoot(filepath.Dir(path))
+	if err != nil {
+		return nil, plainly(filepath.Dir(path), err)
+	}
+	defer root.Close()
+	return readInside(root, filepath.FromSlash(name), name, most)
+}
+
 // ReadPart reads a plain file, the first most bytes of it.
 func ReadPart(path string, most int64) ([]byte, error) {
 	f, err := openPlain(path)
