@@ -22,8 +22,8 @@ type Read struct {
 	FNumber      q.FNumber
 	Alone        string            // the only light that was on; empty: all of the setup
 	Dials        map[string]string // what lights were set to when it was read, where not as in the file
-	// Stood is where lights stood, by name: x, y, z, metres. One that is not in it: as in the file.
-	Stood       map[string][3]float64
+	// Stood is how lights stood, by name. One that is not in it: as in the file.
+	Stood       map[string]Stance
 	Date, Words string
 }
 
@@ -187,7 +187,7 @@ type lessons struct {
 
 // metered gives a setup with some dials changed.
 func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string,
-	stood map[string][3]float64) (*Metered, error) {
+	stood map[string]Stance) (*Metered, error) {
 	f, id, moved := asRead(m.job.File, setup, dials, stood)
 	id = fmt.Sprint(setup) + id
 	if d, ok := m.done[id]; ok {
@@ -224,14 +224,14 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 }
 
 // traceOf names what is traced for a setup with its lights where they stood.
-func (m *lessons) traceOf(setup int, stood map[string][3]float64) string {
+func (m *lessons) traceOf(setup int, stood map[string]Stance) string {
 	_, id, _ := asRead(m.job.File, setup, nil, stood)
 	return fmt.Sprint(setup) + id
 }
 
 // asRead is a shoot with some lights of a setup set otherwise or elsewhere, and a word that tells
 // it from others.
-func asRead(file *shoot.File, setup int, dials map[string]string, stood map[string][3]float64) (f *shoot.File,
+func asRead(file *shoot.File, setup int, dials map[string]string, stood map[string]Stance) (f *shoot.File,
 	id string, moved bool) {
 	c := *file
 	f = &c
@@ -255,13 +255,16 @@ func asRead(file *shoot.File, setup int, dials map[string]string, stood map[stri
 				l.Power, l.Level = dial, nil
 			}
 		}
-		for name, at := range stood {
-			now := [3]float64{0, 0, float64(l.Height)}
-			for k, v := range l.At {
-				now[k] = float64(v)
+		for name, was := range stood {
+			now, ok := StanceOf(l)
+			if !ok || !strings.EqualFold(name, called) {
+				continue
 			}
-			if strings.EqualFold(name, called) && len(l.At) >= 2 &&
-				math.Hypot(math.Hypot(now[0]-at[0], now[1]-at[1]), now[2]-at[2]) > 0.005 {
+			if word := was.On.put(l); word != "" {
+				id, moved = id+"\x00"+called+"\x00"+word, true
+			}
+			at := was.At
+			if math.Hypot(math.Hypot(now.At[0]-at[0], now.At[1]-at[1]), now.At[2]-at[2]) > 0.005 {
 				id += fmt.Sprintf("\x00%s\x00%.2f", called, at)
 				l.At, l.Height, moved = []q.Metres{q.Metres(at[0]), q.Metres(at[1]), q.Metres(at[2])}, 0, true
 			}

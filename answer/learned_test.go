@@ -2,6 +2,7 @@ package answer
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -103,9 +104,9 @@ setups:
 	}
 	read := Read{Setup: "s", Point: "mark", FNumber: d.Readings[0].FNumber, Words: "no. 1"}
 	for _, c := range []struct {
-		stood    map[string][3]float64
+		stood    map[string]Stance
 		low, top float64
-	}{{nil, 0.8, 2}, {map[string][3]float64{"key": {2.5, 2.5, 1.5}}, -0.15, 0.15}} {
+	}{{nil, 0.8, 2}, {map[string]Stance{"key": {At: [3]float64{2.5, 2.5, 1.5}}}, -0.15, 0.15}} {
 		read.Stood = c.stood
 		l, err := now.Learn(context.Background(), []Read{read}, LearnWork{Seed: 1})
 		if err != nil || len(l.Lessons) != 1 {
@@ -113,6 +114,59 @@ setups:
 		}
 		if off := float64(l.Lessons[0].Off); off < c.low || off > c.top {
 			t.Errorf("stood %v: it reads %+.2f st over the prediction", c.stood, off)
+		}
+	}
+}
+
+// TestReadAsItWasRigged: a key with a softbox that points past the mark is read exactly as
+// predicted. Then it gets a reflector and points at the mark. Held against that, the reading would
+// teach the reflector minus two stops and more; with what was on it kept, it teaches the softbox
+// nothing but its noise, and the reflector not at all. A log of before, with places alone, is read
+// as ever.
+func TestReadAsItWasRigged(t *testing.T) {
+	with := func(rig string) *Job {
+		f, doc, list := shoot.Parse("r", fmt.Appendf(nil, `halfstop: 1
+room: {size: [6, 5, 3], surfaces: {all: {diffuse: 0.3}}}
+setups:
+  - name: s
+    lights: [{name: key, head: battery head 500, at: [2.5, 2.5], height: 1.5 m, power: 1/16, %s}]
+    points: [{name: mark, at: [1, 2.5, 1.5], facing: key}]
+`, rig), shoot.Options{})
+		if list.Has(diag.Error) {
+			t.Fatal(list.Text())
+		}
+		return &Job{File: f, Doc: doc}
+	}
+	then := with("modifier: softbox 60x60, aim: [1, 3.5, 1.5]")
+	now := with("modifier: standard reflector, aim: [1, 2.5, 1.5]")
+	d, _, err := then.Meter(context.Background(), 0, meter.Work{Seed: 2, Error: 0.03})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stood, ok := StanceOf(&then.File.Setups[0].Lights[0])
+	if !ok {
+		t.Fatal("it has no place")
+	}
+	written, err := json.Marshal(map[string]Stance{"key": stood})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		log      string
+		modifier string
+		low, top float64
+	}{{`{"key": [2.5, 2.5, 1.5]}`, "standard reflector", -9, -2}, {string(written), "softbox 60x60", -0.15, 0.15}} {
+		read := Read{Setup: "s", Point: "mark", FNumber: d.Readings[0].FNumber, Words: "no. 1"}
+		if err := json.Unmarshal([]byte(c.log), &read.Stood); err != nil || read.Stood["key"].At != stood.At {
+			t.Fatalf("%v %+v", err, read.Stood)
+		}
+		l, err := now.Learn(context.Background(), []Read{read}, LearnWork{Seed: 1})
+		if err != nil || len(l.Lessons) != 1 {
+			t.Fatalf("%v %+v", err, l)
+		}
+		x := l.Lessons[0]
+		if off := float64(x.Off); off < c.low || off > c.top || x.Parts[0].Modifier != c.modifier {
+			t.Errorf("%s: %+.2f st, about %+v", c.log, off, x.Parts[0])
 		}
 	}
 }

@@ -64,7 +64,7 @@ func (f *Floor) setupOf(r *Read) int {
 
 // Trace meters a setup by the figures alone, with its lights where they stood (nil: as the plan has
 // them): seconds of work, which changes nothing here and may run beside all else. threads 0: all.
-func (f *Floor) Trace(ctx context.Context, setup int, stood map[string][3]float64, threads int) (*Metered, error) {
+func (f *Floor) Trace(ctx context.Context, setup int, stood map[string]Stance, threads int) (*Metered, error) {
 	file, _, _ := asRead(f.job.File, setup, nil, stood)
 	job := &Job{File: file, Doc: f.job.Doc, Files: f.job.Files}
 	d, list, err := job.Meter(ctx, setup, meter.Work{Seed: f.seed, Error: 0.03, Threads: threads})
@@ -75,7 +75,7 @@ func (f *Floor) Trace(ctx context.Context, setup int, stood map[string][3]float6
 }
 
 // Take keeps what Trace gave.
-func (f *Floor) Take(setup int, stood map[string][3]float64, d *Metered) {
+func (f *Floor) Take(setup int, stood map[string]Stance, d *Metered) {
 	f.done[f.traceOf(setup, stood)] = d
 }
 

@@ -92,7 +92,7 @@ func (f *Floor) work() {
 type tracing struct {
 	setup int
 	id    string                // of a setup as it stood for a reading; else empty
-	stood map[string][3]float64 // then
+	stood map[string]answer.Stance // then
 	floor *answer.Floor
 	d     *answer.Metered
 	err   error

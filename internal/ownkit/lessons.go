@@ -146,12 +146,13 @@ func quoted(s q.Stops) string {
 
 // detail is what a reading's entry says more than its value.
 type detail struct {
-	Alone string                `json:"alone,omitempty"`
-	Stood map[string][3]float64 `json:"stood,omitempty"`
+	Alone string                   `json:"alone,omitempty"`
+	Stood map[string]answer.Stance `json:"stood,omitempty"`
 }
 
-// Detail is what goes with a reading of a setup: the one light that was on (empty: all), and where
-// its lights stood, so that it is held against that when they stand elsewhere by then. s may be
+// Detail is what goes with a reading of a setup: the one light that was on (empty: all), and how
+// its lights stood and what was on them, so that it is held against that when they are otherwise by
+// then. s may be
 // nil.
 func Detail(alone string, s *shoot.Setup) json.RawMessage {
 	d := detail{Alone: alone}
@@ -162,15 +163,12 @@ func Detail(alone string, s *shoot.Setup) json.RawMessage {
 			if name == "" {
 				name = l.Role
 			}
-			if name == "" || len(l.At) < 2 {
+			at, ok := answer.StanceOf(l)
+			if name == "" || !ok {
 				continue
 			}
-			at := [3]float64{0, 0, float64(l.Height)}
-			for k, v := range l.At {
-				at[k] = float64(v)
-			}
 			if d.Stood == nil {
-				d.Stood = map[string][3]float64{}
+				d.Stood = map[string]answer.Stance{}
 			}
 			d.Stood[name] = at
 		}
