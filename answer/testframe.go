@@ -85,34 +85,43 @@ type FrameCause struct {
 // FramePlan is the predicted picture of a setup, light by light, ready for test frames.
 type FramePlan struct {
 	stage  *stage.Stage
+	coarse bool // good for a first look only
 	layers []testframe.Layer
 	w, h   int
 }
 
-// FramePlan computes the predicted picture of a setup: some seconds of work, once. rough, where not
-// nil, is given a first picture of it, of one sample a pixel.
-func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, rough func(*FramePlan)) (*FramePlan, error) {
+// coarseSide is the longer side of a coarse prediction, pixels.
+const coarseSide = 48
+
+// FramePlan computes the predicted picture of a setup: some seconds of work, once. coarse, where
+// not nil, is given a coarse prediction of it first, which takes some tenths of a second: one
+// sample a pixel, of few pixels, the sitter as for readings.
+func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse func(*FramePlan)) (*FramePlan, error) {
 	whole, off := j.allOn(setup)
 	cam := j.File.Setups[setup].Camera
 	if cam == nil {
 		return nil, fmt.Errorf("%s has no camera, so there is no picture to compare with", j.File.Setups[setup].Name)
 	}
-	wide, high := Pixels(cam, frameSide)
-	s, list := stage.Build(whole.File, whole.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Far,
-		Pixels: [2]int{wide, high}})
-	if s == nil {
-		return nil, list.Err()
+	plan := func(d figure.Detail, side int, work render.Work) (*FramePlan, error) {
+		s, list := stage.Build(whole.File, whole.Doc, setup, stage.Options{Files: j.Files, Detail: d})
+		if s == nil {
+			return nil, list.Err()
+		}
+		work.Solo, work.Seed, work.Windows = -1, w.Seed, true
+		work.Width, work.Height = Pixels(cam, side)
+		return j.framePlan(ctx, s, off, work, w.Metered)
 	}
-	work := render.Work{Width: wide, Height: high, Samples: 1, Solo: -1, Seed: w.Seed, Windows: true}
-	if rough != nil {
-		p, err := j.framePlan(ctx, s, off, work, w.Metered)
+	if coarse != nil {
+		p, err := plan(figure.Shadow, coarseSide, render.Work{Samples: 1})
 		if err != nil {
 			return nil, err
 		}
-		rough(p)
+		p.coarse = true
+		coarse(p)
 	}
-	work.Samples, work.Progress = max(1, w.Samples), w.Step
-	return j.framePlan(ctx, s, off, work, w.Metered)
+	// Of few pixels, but the sitter as a camera has him and not as so few could do with: a coat is
+	// open as far as in the photograph.
+	return plan(figure.Far, frameSide, render.Work{Samples: max(1, w.Samples), Progress: w.Step})
 }
 
 // framePlan exposes a stage whose lights are all on.

@@ -37,6 +37,9 @@ func (p *FramePlan) First(img image.Image, x photo.Exif, by *FrameMark) *FrameTe
 	}
 	words := fmt.Sprintf("first look: the frame is %s, most of it between %+.1f and %+.1f st", levelWords(g.Level),
 		g.Low, g.High)
+	if p.coarse {
+		words += "; against a coarse prediction, good to about a third of a stop"
+	}
 	out.Notes = append(out.Notes, strings.ReplaceAll(words, "-", "−"))
 	return out
 }
@@ -114,9 +117,8 @@ func (j *Job) HoldFrame(ctx context.Context, a FrameAsk, budget time.Duration) (
 			t, err := late(err)
 			return t, nil, err
 		}
-	} else {
-		glance(plan)
 	}
+	glance(plan)
 	t, err := as(plan).Test(bounded, a.Image, a.Exif, a.Mark, step(0.7, 1))
 	if err != nil {
 		t, err = late(err)

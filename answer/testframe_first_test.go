@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"halfstop/photo"
 	"halfstop/shoot"
 )
 
@@ -24,13 +25,17 @@ func TestHoldFrame(t *testing.T) {
 		t.Fatal(list.Text())
 	}
 	job := &Job{File: file, Doc: doc}
-	var rough *FramePlan
-	plan, err := job.FramePlan(t.Context(), 0, FrameWorkTest{Samples: 1, Seed: 1}, func(p *FramePlan) { rough = p })
-	if err != nil || rough == nil {
-		t.Fatal(err, rough)
+	var coarse *FramePlan
+	plan, err := job.FramePlan(t.Context(), 0, FrameWorkTest{Samples: 1, Seed: 1}, func(p *FramePlan) { coarse = p })
+	if err != nil || coarse == nil {
+		t.Fatal(err, coarse)
 	}
 	base := taken(t, job, false, true, 1)
 	as := mistake{all: 2, white: base.Stage.White}
+	rough := coarse.First(as.shot(t, base), photo.Exif{}, nil)
+	if len(rough.Notes) == 0 || !strings.Contains(rough.Notes[0], "against a coarse prediction") {
+		t.Errorf("%v", rough.Notes)
+	}
 	firsts := 0
 	ask := FrameAsk{Image: as.shot(t, base), Plan: plan, First: func(f *FrameTest) {
 		firsts++

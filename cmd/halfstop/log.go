@@ -221,6 +221,7 @@ func (o *logAddOptions) run(ctx context.Context, e *env, args []string) error {
 		return badInput(err)
 	}
 	defer l.Close()
+	holding("whether the entry is kept shows 'halfstop log'")
 	if o.replaces != 0 {
 		x, err = l.Correct(ctx, o.replaces, x, "replaced")
 	} else {
@@ -229,6 +230,7 @@ func (o *logAddOptions) run(ctx context.Context, e *env, args []string) error {
 	if err != nil {
 		return badInput(err)
 	}
+	holding(fmt.Sprintf("entry no. %d is kept", x.Seq))
 	fmt.Fprintf(e.out, "no. %d: %s %s\n", x.Seq, x.Kind, said(&x))
 	if w := strange(file, &x); w != "" {
 		fmt.Fprintf(e.err, "halfstop: %s; it is logged all the same\n", w)

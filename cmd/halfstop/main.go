@@ -57,7 +57,7 @@ func execute(ctx context.Context, args []string, in io.Reader, out, errs io.Writ
 	defer func() {
 		if r := recover(); r != nil {
 			fmt.Fprintf(e.err, "halfstop: internal fault: %v\n%s\n"+
-				"This is a mistake in halfstop, not in your file. Nothing was written.\n", r, debug.Stack())
+				"This is a mistake in halfstop, not in your file. What holds: %s.\n", r, debug.Stack(), whatHolds())
 			code = exitInternal
 		}
 	}()
@@ -83,14 +83,14 @@ func (e *env) exitCode(err error) int {
 	switch {
 	case err == nil:
 		return exitOK
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintf(e.err, "halfstop: stopped; %s\n", whatHolds())
+		return exitStopped
 	case errors.As(err, &x):
 		if x.err != nil {
 			fmt.Fprint(e.err, wrap("halfstop: "+x.err.Error(), e.columns, 2))
 		}
 		return x.code
-	case errors.Is(err, context.Canceled):
-		fmt.Fprintln(e.err, stoppedWords)
-		return exitStopped
 	}
 	// Unknown commands and flags come from the command library.
 	fmt.Fprintf(e.err, "halfstop: %v\n", err)

@@ -119,6 +119,7 @@ func (o *openOptions) run(ctx context.Context, e *env, args []string) error {
 		}
 	}
 	patient.Store(true)
+	holding("the last change may not be in the shoot file; if so it is offered when the shoot is opened again")
 	signal.Ignore(syscall.SIGPIPE) // who reads what is printed may go; the workbench stays
 	s, err := server.New(so)
 	var open *server.AlreadyOpen

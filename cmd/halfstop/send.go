@@ -167,6 +167,7 @@ func (o *sendOptions) transmit(ctx context.Context, e *env, opt send.Options, s 
 		kind = "live"
 	}
 	fmt.Fprintf(e.err, "sending %s for %v, %v to get there; Ctrl-C ends it\n", kind, o.arm, o.fade)
+	holding(o.left(false, "nothing more is sent; heads as a rule keep what was sent last"))
 	err = sender.Run(armed, send.Look{Slots: s.Universes, Driven: s.Driven, Still: s.Still}, func(err error) {
 		if err != nil {
 			fmt.Fprintf(e.err, "the network does not take it: %v; trying on\n", err)
@@ -178,7 +179,36 @@ func (o *sendOptions) transmit(ctx context.Context, e *env, opt send.Options, s 
 		return badInput(err)
 	}
 	left := map[string]string{"hold": "the last look is left as it is", "release": "the heads are released",
-		"fade": "faded out and released"}
-	fmt.Fprintln(e.err, "ended: "+left[o.end])
+		"fade": "faded out and released"}[o.end]
+	if ctx.Err() == nil {
+		holding("")
+		fmt.Fprintln(e.err, "ended: "+left)
+		return nil
+	}
+	if o.end == "hold" && !arrived(sender.Last(), s.Universes) {
+		left = "it was on its way: the heads are left as they were just then"
+	}
+	holding(o.left(true, left))
 	return ctx.Err()
+}
+
+// left is what a stopped transmission leaves behind; done: it ended as it was asked to.
+func (o *sendOptions) left(done bool, words string) string {
+	if !o.live {
+		return "heads do not follow preview packets, they are as they were"
+	}
+	if done && o.end == "hold" {
+		return words + "; nothing more is sent"
+	}
+	return words
+}
+
+// arrived says that all that was asked for was sent.
+func arrived(sent map[uint16][dmx.MaxSlots]byte, asked map[uint16]*[dmx.MaxSlots]byte) bool {
+	for u, v := range asked {
+		if got, ok := sent[u]; !ok || got != *v {
+			return false
+		}
+	}
+	return true
 }

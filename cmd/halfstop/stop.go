@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -14,7 +15,33 @@ import (
 // grace is how long a command that was stopped may take to end by itself.
 const grace = 300 * time.Millisecond
 
-const stoppedWords = "halfstop: stopped; nothing was written"
+// holds is what is so when the running command is stopped; nil: nothing was written but files that
+// were done by then.
+var holds atomic.Pointer[string]
+
+// holding says what is so from now on when the running command is stopped; empty: as ever.
+func holding(words string) {
+	if words == "" {
+		holds.Store(nil)
+		return
+	}
+	holds.Store(&words)
+}
+
+// whatHolds says what is so now that a command was stopped.
+func whatHolds() string {
+	if words := holds.Load(); words != nil {
+		return *words
+	}
+	switch n := store.Written(); n {
+	case 0:
+		return "nothing was written"
+	case 1:
+		return "one file was done by then and stays, nothing else was written"
+	default:
+		return fmt.Sprintf("%d files were done by then and stay, nothing else was written", n)
+	}
+}
 
 // run executes the command line of this process. The first Ctrl-C, SIGTERM or SIGHUP asks the
 // command to end; a second one, or the end of grace, ends the process. Files are written whole or
@@ -44,6 +71,6 @@ func run() int {
 	case <-signals:
 	}
 	store.Abandon()
-	fmt.Fprintln(os.Stderr, stoppedWords)
+	fmt.Fprintf(os.Stderr, "halfstop: stopped; %s\n", whatHolds())
 	return exitStopped
 }

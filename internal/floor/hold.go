@@ -3,6 +3,7 @@ package floor
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"image/png"
@@ -32,6 +33,9 @@ type tested struct {
 // when it was taken, and as the readings have them.
 func (w *worker) testFrame(ctx context.Context, s *shot, setup int, entries []daylog.Entry) {
 	if w.testing {
+		if w.stopPredict != nil && w.predicting != setup { // a photograph goes before one that may come
+			w.stopPredict()
+		}
 		return
 	}
 	w.testing = true
@@ -101,11 +105,17 @@ func (w *worker) predict(ctx context.Context, setup int) bool {
 	}
 	w.testing = true
 	job, rev := w.job, w.rev
+	ctx, w.stopPredict = context.WithCancel(ctx)
+	w.predicting = setup
+	stop := w.stopPredict
 	go func() {
 		x := tested{setup: setup, rev: rev, err: fmt.Errorf("a fault of the program; its terminal has the details")}
-		defer func() { w.frameDone <- x }()
+		defer func() { stop(); w.frameDone <- x }()
 		defer w.f.recovered("predicting a picture")
 		x.plan, x.err = job.FramePlan(ctx, setup, answer.FrameWorkTest{Samples: planSamples, Seed: 1}, nil)
+		if x.plan == nil && ctx.Err() != nil {
+			x.err = ctx.Err()
+		}
 	}()
 	return true
 }
@@ -125,7 +135,7 @@ func (s *shot) tell(setup, key string, t *answer.FrameTest) {
 
 // frameTaken takes in what testFrame found. Where it found nothing a first look stands.
 func (w *worker) frameTaken(x tested) {
-	w.testing = false
+	w.testing, w.stopPredict = false, nil
 	if x.rev != w.rev {
 		return
 	}
@@ -133,7 +143,9 @@ func (w *worker) frameTaken(x tested) {
 		w.plans[x.setup] = x.plan
 	}
 	if x.shot == nil {
-		w.unseen[x.setup] = x.err
+		if !errors.Is(x.err, context.Canceled) { // else it is done another time
+			w.unseen[x.setup] = x.err
+		}
 		return
 	}
 	w.f.mu.Lock()

@@ -37,10 +37,13 @@ type worker struct {
 	plan    *answer.Day
 	planErr error
 
-	plans     map[int]*answer.FramePlan // predicted pictures of setups, for test frames
-	unseen    map[int]error             // setups of which there is none to be had
-	testing   bool                      // a frame is being held against one
-	frameDone chan tested
+	plans   map[int]*answer.FramePlan // predicted pictures of setups, for test frames
+	unseen  map[int]error             // setups of which there is none to be had
+	testing bool                      // a frame is being held against one, or one is being predicted …
+	// … of this setup, where stopPredict is not nil
+	predicting  int
+	stopPredict func()
+	frameDone   chan tested
 
 	tracing int          // setup that is being traced, -1: none
 	traced  chan tracing // of it
@@ -146,6 +149,10 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		return true
 	}
 	w.show(entries, trouble, w.doing())
+	s, setup := w.toTest(entries)
+	if s != nil { // beside the work, and before any of it: somebody looks at the photograph
+		w.testFrame(ctx, s, setup, entries)
+	}
 	switch {
 	case w.setup >= 0 && w.untried(w.setup):
 		w.trace(ctx, tracing{setup: w.setup}, 0)
@@ -154,9 +161,7 @@ func (w *worker) step(ctx context.Context) (more bool) {
 		w.show(entries, trouble, "")
 		return true
 	}
-	if s, setup := w.toTest(entries); s != nil {
-		w.testFrame(ctx, s, setup, entries)
-	} else {
+	if s == nil {
 		w.predict(ctx, w.setup)
 	}
 	if x, ok := w.stoodElsewhere(entries); ok {

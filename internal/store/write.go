@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 
 	"halfstop/shoot"
 )
@@ -96,6 +97,11 @@ func (s *Shoot) Migrate() (from int, err error) {
 // followed to the file it stands for.
 func WriteFile(path string, data []byte) error { return writeFile(OS, path, data, nil) }
 
+var written atomic.Int64
+
+// Written is how many files WriteFile has put in their place since the process began.
+func Written() int { return int(written.Load()) }
+
 // writeFile is WriteFile on a disk. Where old is given the file replaced must hold it: else it is
 // put back, and the error is ErrChanged.
 func writeFile(d Disk, path string, data, old []byte) error {
@@ -131,6 +137,7 @@ func writeFile(d Disk, path string, data, old []byte) error {
 		_ = d.Remove(name)
 		return fmt.Errorf("%s: %w", path, ErrChanged)
 	}
+	written.Add(1)
 	if err := d.SyncDir(filepath.Dir(target)); err != nil {
 		return plainly(path, err)
 	}

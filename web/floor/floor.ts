@@ -37,7 +37,7 @@ function draw(): void {
     ${s.lost || "Looking for the program…"}
     </p>` : s.screen === "pad" ? pad(s, v) : s.screen === "plan" ? plan(s, v) :
     s.screen === "frames" ? frames(s, v) : s.screen === "send" ? sendScreen(s, v) : s.screen === "more" ?
-      more(s, v, desk ? shareScreen() : m``) :
+      more(s, v, desk ? shareScreen(s.people) : m``) :
     main(s, v)}${toast(s)}`);
   page.dataset["screen"] = s.screen;
   page.dataset["link"] = s.lost ? "lost" : v ? "live" : "none";

@@ -50,7 +50,8 @@ const pointName = (s: State, p: Point): string => (s.people ?
 
 export function top(s: State): Markup {
   const v = s.view, on = v?.setups[v.setup];
-  return m`<header class="top${s.lost ? " lost" : ""}"><h1>${on?.name ?? v?.title ?? "Floor"}</h1>
+  const name = on?.name ?? (s.people ? undefined : v?.title) ?? "Floor";
+  return m`<header class="top${s.lost ? " lost" : ""}"><h1>${name}</h1>
     <span class="who">${s.people ? "" : s.mine || v?.me.name || ""}${s.waiting.length > 0 ?
     m` · ${s.waiting.length} to send` : ""}</span>
 <span class="age"><b>${v ? clock(now(s)) : ""}</b>
@@ -91,16 +92,17 @@ function nextPart(s: State, v: View): Markup {
 }
 
 function asks(s: State, v: View): Markup {
-  if (s.people) return m``;
   const calls = v.calls.filter((c) => !waits(s, "tick", `call ${c.seq}`)).map((c) =>
-    m`<section class="ask" data-key="call${c.seq}"><div class="do"><span>${c.who}: ${c.text}<small>
+    m`<section class="ask" data-key="call${c.seq}"><div class="do"><span>
+    ${s.people ? "Somebody asks for help" : `${c.who}: ${c.text}`}<small>
     ${age(v.now + performance.now() - s.got - c.at)} ago</small></span>
     <button class="out" data-act="answer" data-arg="${c.seq}" ${may(s, "crew") ? "" : "disabled"}>I go</button>
     </div></section>`);
   const plan = v.plan.number > 0 && v.plan.unseen.includes(v.me.name) ? m`<section class="ask">
-    <h2>The day was planned again at ${clock(v.plan.made)}</h2><p>${v.plan.sentence}</p><div class="do"><span>
+    <h2>The day was planned again at ${clock(v.plan.made)}</h2>${s.people ? "" : m`<p>${v.plan.sentence}</p>`}
+    <div class="do"><span>
     </span><button class="out" data-act="seen">Seen</button></div></section>` : "";
-  const p = v.proposal;
+  const p = s.people ? undefined : v.proposal;
   const dials = p && p.dials.length > 0 ? m`<section class="ask" data-key="proposal">
     <h2>After ${p.from} reading${p.from === 1 ? "" : "s"}: ${p.cost}</h2>${p.old ?
     m`<p>A newer reading is being worked in…</p>` : ""}
@@ -138,7 +140,7 @@ export function main(s: State, v: View): Markup {
   const calm = quiet && !v.calls.length;
   return m`<div class="main${quiet ? " quiet" : ""}">${countdown(s, v)}${nextPart(s, v)}
     <div class="lst" tabindex="0" role="region" aria-label="dials and what follows">
-    ${calm ? "" : asks(s, v)}${v.troubles.map((t) => m`<section class="ask"><p>${t}</p></section>`)}
+    ${calm ? "" : asks(s, v)}${(s.people ? [] : v.troubles).map((t) => m`<section class="ask"><p>${t}</p></section>`)}
 <div class="sh"><h2>Dial in</h2><span>${dials.filter((d) => dialSet(s, d)).length} of ${dials.length} set</span>
   </div>${v.dials.filter((d) => !d.fixed).map((d) => dialRow(s, d))}${calm ? "" : m`${next}
 ${v.changes.length > 0 && !s.people ? m`<div class="sh"><h2>Since settings were taken</h2></div>
@@ -174,7 +176,7 @@ export function pad(s: State, v: View): Markup {
   </small>` : ""}</div></div>${rung(known ? off : 0, shares)}</div>
 <div class="why">${differ.length === 2 ?
   m`<b>Two readings, not the same.</b> ${differ.map((r) => m`<div class="both"><span>
-  ${fn(r.f)} ${r.who}, ${age(v.now + performance.now() - s.got - r.at)} ago</span>
+  ${fn(r.f)} ${s.people ? "" : r.who + ", "}${age(v.now + performance.now() - s.got - r.at)} ago</span>
   <button class="out" data-act="reverse" data-arg="${r.seq}">Strike</button></div>`)}` : doubt ? m`<b>${doubt}
   </b>` : known && Math.abs(off) > 2 ?
   m`<b>Read again.</b> More than two stops out is usually a head that did not fire, or a meter set otherwise.` :
@@ -207,10 +209,11 @@ export function plan(s: State, v: View): Markup {
   const my = v.tasks.filter((t) => !t.done && (s.mine === "" || t.people.includes(s.mine)));
   return m`<div class="main">${v.place ? m`<div class="plan" tabindex="0" role="region" aria-label="plan">
     ${drawn(v.place, s.mine)}</div>` : m`<p class="words">There is no plan to draw.</p>`}
-<div class="lst" tabindex="0" role="region" aria-label="tasks"><div class="sh"><h2>Whose tasks</h2></div>
-  <div class="grid2"><button data-act="mine" data-arg="" aria-pressed="${String(s.mine === "")}">All</button>
+<div class="lst" tabindex="0" role="region" aria-label="tasks">${s.people ? "" : m`<div class="sh">
+  <h2>Whose tasks</h2></div><div class="grid2">
+  <button data-act="mine" data-arg="" aria-pressed="${String(s.mine === "")}">All</button>
   ${v.plan.people.map((p) => m`<button data-act="mine" data-arg="${p}" aria-pressed="${String(s.mine === p)}">${p}
-  </button>`)}</div>
+  </button>`)}</div>`}
 <div class="sh"><h2>${s.mine ? "My tasks" : "Tasks"}</h2><span>${my.length} to do</span></div>
 ${past > 1 && may(s, "crew") ? m`<div class="in"><button class="out" data-act="upto">
   All ${past} that were to end by now are done</button></div>` : ""}
@@ -227,21 +230,21 @@ ${may(s, "crew") ? m`<div class="sh"><h2>Ask for help</h2></div><div class="grid
   ${call.map((c) => m`<button data-act="call" data-arg="${c}">${c}</button>`)}</div><div class="in">
   <input id="callfor" data-own="callfor" placeholder="or say what" maxlength="120"
     aria-label="what help is for" enterkeyhint="send">
-  <button class="out" data-act="callfor">Ask</button></div>
+  <button class="out" data-act="callfor">Ask</button></div>${s.people ? "" : m`
 <div class="sh"><h2>How late are we, minutes</h2><span>${v.plan.late ?
   `said: ${v.plan.late} min` : ""}</span></div>
   <div class="grid2 five">
   ${[0, 5, 10, 15, 30].map((n) =>
   m`<button data-act="late" data-arg="${n}" aria-pressed="${String(v.plan.late === n)}">${n === 0 ? "not" : n}
-  </button>`)}</div>` : ""}
-${may(s, "lead") ? m`<div class="in">
+  </button>`)}</div>`}` : ""}
+${may(s, "lead") && !s.people ? m`<div class="in">
   <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
     aria-label="why the day is planned again">
   <button class="out" data-act="replan">Plan again from now</button></div>` : ""}
 ${v.plan.number > 0 && !s.people ? m`<p class="words"><b>Plan of ${clock(v.plan.made)}
   </b>. Seen by ${v.plan.seen.join(", ") || "nobody yet"}${v.plan.unseen.length > 0 ?
   m`; not yet by ${v.plan.unseen.join(", ")}` : ""}.</p>` : ""}
-<p class="words">${v.plan.problem ?? v.plan.sentence}</p>
+${s.people ? "" : m`<p class="words">${v.plan.problem ?? v.plan.sentence}</p>`}
 ${s.people ? "" : m`<div class="sh"><h2>Test frames</h2><span>${v.frames.length > 0 ? `${v.frames.length} came` :
   v.watching ? "none came yet" : "no folder is watched"}</span></div>${v.frames.slice(0, 1).map((f) =>
   m`<p class="words"><b>${f.name}</b>, ${f.setup}: ${f.problem ?? f.text}</p>`)}<div class="in">
@@ -249,7 +252,7 @@ ${s.people ? "" : m`<div class="sh"><h2>Test frames</h2><span>${v.frames.length 
 ${share}<div class="sh"><h2>This phone</h2></div><div class="grid2">
   <button data-act="people" aria-pressed="${String(s.people)}">People mode</button>
   <button data-act="theme">Light or dark</button></div>
-<p class="words">People mode shows no names, notes, wishes or lateness,
+<p class="words">People mode shows no names, notes, wishes or lateness, and no code to pair by,
   for when a sitter can see the screen. ${s.waiting.length > 0 ? m`<b>
   ${s.waiting.length} of what you said waits to be sent;
   it is kept on this phone.</b>` : "All that you said is in the log."}</p></div>

@@ -27,9 +27,11 @@ const folder = (v: ShareView): Markup => m`<div class="sh"><h2>Folder of test fr
   <button class="out" data-act="folder">Watch</button></div>
   <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;
 
-export function shareScreen(): Markup {
-  return m`${sharing.view ? folder(sharing.view) : ""}<div class="sh"><h2>Networked heads</h2></div>
-    <div class="in"><button class="out" data-act="send">Show what to send</button></div>${door()}`;
+/** people: a sitter can see the screen, so no address, code, name or folder is on it. */
+export function shareScreen(people: boolean): Markup {
+  return m`${sharing.view && !people ? folder(sharing.view) : ""}<div class="sh"><h2>Networked heads</h2></div>
+    <div class="in"><button class="out" data-act="send">Show what to send</button></div>${people ? m`<p class="words">
+    Sharing, codes and who is paired: when people mode is off.</p>` : door()}`;
 }
 
 function door(): Markup {

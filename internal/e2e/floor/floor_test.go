@@ -292,8 +292,25 @@ func TestDesk(t *testing.T) {
 	if len(d.entries(daylog.Frame)) != 1 {
 		t.Error("the frame is not in the log")
 	}
+	// A sitter reads over the shoulder: no code, address, name, folder or frame is on the screen.
+	p.press("nav [data-act=more]")
+	p.until("the code", `document.querySelector(".qr~b")`)
+	code := p.Str(`document.querySelector(".qr~b").textContent`)
+	p.press("[data-act=people]")
+	p.until("people mode", `!document.querySelector(".qr")`)
+	for _, x := range []string{strings.Trim(code, `"`), d.phone, in, "frame1"} {
+		if p.Str(fmt.Sprintf(`document.body.innerText.includes(%q)`, x)) != "false" {
+			t.Errorf("in people mode the desk shows %q", x)
+		}
+	}
+	if p.Str(`document.querySelector("[data-act=code],[data-act=revoke],#folder,#why,[data-act=late]")===null`) != "true" {
+		t.Error("in people mode the desk shows codes, phones, folders or lateness")
+	}
+	p.fit("the desk in people mode")
+	p.Shot("desk-people")
+	p.press("[data-act=people]")
+	p.until("the code again", `document.querySelector(".qr")`)
 	if os.Getenv("HALFSTOP_SCREENS") != "" {
-		p.press("nav [data-act=more]")
 		p.press("[data-act=send]")
 		p.until("what would be sent", `document.querySelectorAll(".words b,.th").length>0`)
 		p.fit("sending")

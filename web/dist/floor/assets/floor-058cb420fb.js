@@ -12,7 +12,7 @@ var X=class{constructor(t,n=[]){this.text=t;this.kept=n}text;kept;toString(){ret
     ${Z(u,b,"camera",!1)}`})():"",ct=e.sitter?o`<circle cx="${p(e.sitter[0])}" cy="${h(e.sitter[1])}" r="${.24*d}"
     fill="none" stroke="var(--ink-1)" stroke-width="1.4"/>`:"";return o`<svg viewBox="0 0 ${360+2*l} ${c}" role="img" aria-label="the setup from above">
     <path d="M${e.outline.map(u=>`${p(u[0])} ${h(u[1])}`).join("L")}Z"
-      fill="none" stroke="var(--ink-1)" stroke-width="4"/>${ct}${dt}${lt}</svg>`}var g=(e,t)=>e.view!==null&&(e.view.me.role==="lead"||t==="crew"&&e.view.me.role==="crew"),U=e=>e.view?e.view.clock+(performance.now()-e.got)/1e3:0,Y=(e,t,n,s)=>e.waiting.some(a=>a.kind===t&&a.subject===n&&(s===void 0||a.text===s));function pe(e){return e.view?.tasks.find(t=>!t.done&&!Y(e,"tick",t.id)&&(e.mine===""||t.people.includes(e.mine)))}var De=(e,t)=>t.set!==void 0||Y(e,"dial",t.light,t.want),yt=(e,t)=>e.people?`Point ${(e.view?.points.indexOf(t)??0)+1}`:t.name;function Be(e){let t=e.view,n=t?.setups[t.setup];return o`<header class="top${e.lost?" lost":""}"><h1>${n?.name??t?.title??"Floor"}</h1>
+      fill="none" stroke="var(--ink-1)" stroke-width="4"/>${ct}${dt}${lt}</svg>`}var g=(e,t)=>e.view!==null&&(e.view.me.role==="lead"||t==="crew"&&e.view.me.role==="crew"),U=e=>e.view?e.view.clock+(performance.now()-e.got)/1e3:0,Y=(e,t,n,s)=>e.waiting.some(a=>a.kind===t&&a.subject===n&&(s===void 0||a.text===s));function pe(e){return e.view?.tasks.find(t=>!t.done&&!Y(e,"tick",t.id)&&(e.mine===""||t.people.includes(e.mine)))}var De=(e,t)=>t.set!==void 0||Y(e,"dial",t.light,t.want),yt=(e,t)=>e.people?`Point ${(e.view?.points.indexOf(t)??0)+1}`:t.name;function Be(e){let t=e.view,s=t?.setups[t.setup]?.name??(e.people?void 0:t?.title)??"Floor";return o`<header class="top${e.lost?" lost":""}"><h1>${s}</h1>
     <span class="who">${e.people?"":e.mine||t?.me.name||""}${e.waiting.length>0?o` · ${e.waiting.length} to send`:""}</span>
 <span class="age"><b>${t?E(U(e)):""}</b>
   ${e.lost?"no link, ":""}${t?w(performance.now()-e.heard)+" old":e.lost?"":"\u2026"}</span>
@@ -28,12 +28,14 @@ var X=class{constructor(t,n=[]){this.text=t;this.kept=n}text;kept;toString(){ret
     </p><h2>${n.text}</h2><p>
     ${[e.mine&&n.people.length<2||e.people?"":n.people.join(" + "),n.setup!==t.setups[t.setup]?.name?`for ${n.setup}`:"",n.caution??""].filter(Boolean).join(". ")}</p>
     </div><button class="big" data-act="tick" data-arg="${n.id}" ${g(e,"crew")?"":"disabled"}>Done</button>
-    </section>`:o``}function Mt(e,t){if(e.people)return o``;let n=t.calls.filter(d=>!Y(e,"tick",`call ${d.seq}`)).map(d=>o`<section class="ask" data-key="call${d.seq}"><div class="do"><span>${d.who}: ${d.text}<small>
+    </section>`:o``}function Mt(e,t){let n=t.calls.filter(d=>!Y(e,"tick",`call ${d.seq}`)).map(d=>o`<section class="ask" data-key="call${d.seq}"><div class="do"><span>
+    ${e.people?"Somebody asks for help":`${d.who}: ${d.text}`}<small>
     ${w(t.now+performance.now()-e.got-d.at)} ago</small></span>
     <button class="out" data-act="answer" data-arg="${d.seq}" ${g(e,"crew")?"":"disabled"}>I go</button>
     </div></section>`),s=t.plan.number>0&&t.plan.unseen.includes(t.me.name)?o`<section class="ask">
-    <h2>The day was planned again at ${E(t.plan.made)}</h2><p>${t.plan.sentence}</p><div class="do"><span>
-    </span><button class="out" data-act="seen">Seen</button></div></section>`:"",a=t.proposal,r=a&&a.dials.length>0?o`<section class="ask" data-key="proposal">
+    <h2>The day was planned again at ${E(t.plan.made)}</h2>${e.people?"":o`<p>${t.plan.sentence}</p>`}
+    <div class="do"><span>
+    </span><button class="out" data-act="seen">Seen</button></div></section>`:"",a=e.people?void 0:t.proposal,r=a&&a.dials.length>0?o`<section class="ask" data-key="proposal">
     <h2>After ${a.from} reading${a.from===1?"":"s"}: ${a.cost}</h2>${a.old?o`<p>A newer reading is being worked in…</p>`:""}
 ${a.dials.map(d=>o`<div class="do"><span>${d.light} to ${K(d.now)}
   <small>was ${K(d.was)}, ${V(d.stops)} st</small></span>
@@ -49,7 +51,7 @@ ${g(e,"lead")&&a.dials.length>1?o`<div class="do"><span></span>
       <span class="tick"></span></button>`}function ue(e,t){let n=t.setups[t.setup],s=t.dials.filter(p=>!p.fixed),a=!!n&&n.end-U(e)<60&&n.end-U(e)>0,r=t.tasks.filter(p=>!p.done&&!Y(e,"tick",p.id)&&(e.mine===""||p.people.includes(e.mine))).slice(1,5),d=t.proposal?.next&&g(e,"crew")&&!e.people?o`<div class="th"><span>Read next: <b>
     ${t.proposal.next}</b><br><small>it settles most</small></span></div>`:"",l=a&&!t.calls.length;return o`<div class="main${a?" quiet":""}">${xt(e,t)}${St(e,t)}
     <div class="lst" tabindex="0" role="region" aria-label="dials and what follows">
-    ${l?"":Mt(e,t)}${t.troubles.map(p=>o`<section class="ask"><p>${p}</p></section>`)}
+    ${l?"":Mt(e,t)}${(e.people?[]:t.troubles).map(p=>o`<section class="ask"><p>${p}</p></section>`)}
 <div class="sh"><h2>Dial in</h2><span>${s.filter(p=>De(e,p)).length} of ${s.length} set</span>
   </div>${t.dials.filter(p=>!p.fixed).map(p=>Et(e,p))}${l?"":o`${d}
 ${t.changes.length>0&&!e.people?o`<div class="sh"><h2>Since settings were taken</h2></div>
@@ -71,7 +73,7 @@ ${t.cautions.length>0?o`<div class="sh"><h2>Mind</h2></div>${t.cautions.map(p=>o
   ${Math.abs(a)<.15?"agrees":a>0?"stop brighter than predicted":"stop darker than predicted"}
   </small>`:""}</div></div>${qe(r?a:0,p)}</div>
 <div class="why">${l.length===2?o`<b>Two readings, not the same.</b> ${l.map(c=>o`<div class="both"><span>
-  ${q(c.f)} ${c.who}, ${w(t.now+performance.now()-e.got-c.at)} ago</span>
+  ${q(c.f)} ${e.people?"":c.who+", "}${w(t.now+performance.now()-e.got-c.at)} ago</span>
   <button class="out" data-act="reverse" data-arg="${c.seq}">Strike</button></div>`)}`:h?o`<b>${h}
   </b>`:r&&Math.abs(a)>2?o`<b>Read again.</b> More than two stops out is usually a head that did not fire, or a meter set otherwise.`:d?o`<div class="both">
   <span>You read ${q(d.f)} ${w(t.now+performance.now()-e.got-d.at)} ago</span>
@@ -89,10 +91,11 @@ ${t.cautions.length>0?o`<div class="sh"><h2>Mind</h2></div>${t.cautions.map(p=>o
 <nav class="act two"><button data-act="main">Close</button><button class="m" data-act="keep">Keep reading</button>
   </nav></div>`}var me=e=>(e.view?.tasks??[]).filter(t=>!t.done&&!t.picture&&t.end<=U(e)&&!Y(e,"tick",t.id)&&(e.mine===""||t.people.includes(e.mine)));function Re(e,t){let n=me(e).length,s=t.tasks.filter(a=>!a.done&&(e.mine===""||a.people.includes(e.mine)));return o`<div class="main">${t.place?o`<div class="plan" tabindex="0" role="region" aria-label="plan">
     ${Fe(t.place,e.mine)}</div>`:o`<p class="words">There is no plan to draw.</p>`}
-<div class="lst" tabindex="0" role="region" aria-label="tasks"><div class="sh"><h2>Whose tasks</h2></div>
-  <div class="grid2"><button data-act="mine" data-arg="" aria-pressed="${String(e.mine==="")}">All</button>
+<div class="lst" tabindex="0" role="region" aria-label="tasks">${e.people?"":o`<div class="sh">
+  <h2>Whose tasks</h2></div><div class="grid2">
+  <button data-act="mine" data-arg="" aria-pressed="${String(e.mine==="")}">All</button>
   ${t.plan.people.map(a=>o`<button data-act="mine" data-arg="${a}" aria-pressed="${String(e.mine===a)}">${a}
-  </button>`)}</div>
+  </button>`)}</div>`}
 <div class="sh"><h2>${e.mine?"My tasks":"Tasks"}</h2><span>${s.length} to do</span></div>
 ${n>1&&g(e,"crew")?o`<div class="in"><button class="out" data-act="upto">
   All ${n} that were to end by now are done</button></div>`:""}
@@ -104,24 +107,24 @@ ${g(e,"crew")?o`<div class="sh"><h2>Ask for help</h2></div><div class="grid2">
   ${s.map(a=>o`<button data-act="call" data-arg="${a}">${a}</button>`)}</div><div class="in">
   <input id="callfor" data-own="callfor" placeholder="or say what" maxlength="120"
     aria-label="what help is for" enterkeyhint="send">
-  <button class="out" data-act="callfor">Ask</button></div>
+  <button class="out" data-act="callfor">Ask</button></div>${e.people?"":o`
 <div class="sh"><h2>How late are we, minutes</h2><span>${t.plan.late?`said: ${t.plan.late} min`:""}</span></div>
   <div class="grid2 five">
   ${[0,5,10,15,30].map(a=>o`<button data-act="late" data-arg="${a}" aria-pressed="${String(t.plan.late===a)}">${a===0?"not":a}
-  </button>`)}</div>`:""}
-${g(e,"lead")?o`<div class="in">
+  </button>`)}</div>`}`:""}
+${g(e,"lead")&&!e.people?o`<div class="in">
   <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
     aria-label="why the day is planned again">
   <button class="out" data-act="replan">Plan again from now</button></div>`:""}
 ${t.plan.number>0&&!e.people?o`<p class="words"><b>Plan of ${E(t.plan.made)}
   </b>. Seen by ${t.plan.seen.join(", ")||"nobody yet"}${t.plan.unseen.length>0?o`; not yet by ${t.plan.unseen.join(", ")}`:""}.</p>`:""}
-<p class="words">${t.plan.problem??t.plan.sentence}</p>
+${e.people?"":o`<p class="words">${t.plan.problem??t.plan.sentence}</p>`}
 ${e.people?"":o`<div class="sh"><h2>Test frames</h2><span>${t.frames.length>0?`${t.frames.length} came`:t.watching?"none came yet":"no folder is watched"}</span></div>${t.frames.slice(0,1).map(a=>o`<p class="words"><b>${a.name}</b>, ${a.setup}: ${a.problem??a.text}</p>`)}<div class="in">
   <button class="out" data-act="frames" ${t.frames.length>0?"":"disabled"}>Show test frames</button></div>`}
 ${n}<div class="sh"><h2>This phone</h2></div><div class="grid2">
   <button data-act="people" aria-pressed="${String(e.people)}">People mode</button>
   <button data-act="theme">Light or dark</button></div>
-<p class="words">People mode shows no names, notes, wishes or lateness,
+<p class="words">People mode shows no names, notes, wishes or lateness, and no code to pair by,
   for when a sitter can see the screen. ${e.waiting.length>0?o`<b>
   ${e.waiting.length} of what you said waits to be sent;
   it is kept on this phone.</b>`:"All that you said is in the log."}</p></div>
@@ -198,8 +201,9 @@ ${ge("fade","Fade, seconds","3")}
   <input id="folder" data-own="folder" placeholder="full path; empty: none"
     aria-label="folder to watch for test frames" autocomplete="off" spellcheck="false">
   <button class="out" data-act="folder">Watch</button></div>
-  <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;function tt(){return o`${L.view?Pt(L.view):""}<div class="sh"><h2>Networked heads</h2></div>
-    <div class="in"><button class="out" data-act="send">Show what to send</button></div>${Lt()}`}function Lt(){let{view:e,code:t,said:n}=L;return e?e.on?o`<div class="sh"><h2>Shared with phones</h2></div><p class="words"><b>${e.url??""}</b><br>${e.lacks??""}
+  <p class="words">Photographs that come there are held against their prediction. Nothing is written there.</p>`;function tt(e){return o`${L.view&&!e?Pt(L.view):""}<div class="sh"><h2>Networked heads</h2></div>
+    <div class="in"><button class="out" data-act="send">Show what to send</button></div>${e?o`<p class="words">
+    Sharing, codes and who is paired: when people mode is off.</p>`:Lt()}`}function Lt(){let{view:e,code:t,said:n}=L;return e?e.on?o`<div class="sh"><h2>Shared with phones</h2></div><p class="words"><b>${e.url??""}</b><br>${e.lacks??""}
     ${e.fingerprint?o`A phone's browser warns, because the certificate was made here. Its fingerprint (SHA-256)
     must be <b class="print">${e.fingerprint}</b>`:""}</p>
     <div class="grid2"><button data-act="code" data-arg="crew">Code for crew</button>
@@ -218,6 +222,6 @@ ${ge("fade","Fade, seconds","3")}
     <div class="in"><button class="big" data-act="share" data-arg="tls">Share</button>
     <button class="out" data-act="share" data-arg="plain">Share without encryption</button></div>
     <p class="words">Without encryption everybody on the network can read along, and could take a phone's place.</p>
-    <p class="words" role="alert">${n}</p>`:o`<p class="words">${n||"\u2026"}</p>`}var A=document.getElementById("page"),It=document.getElementById("say"),i={view:null,got:0,heard:performance.now(),wrong:"",lost:"",screen:Ve()?"main":"pair",mine:localStorage.getItem("mine")??"",people:localStorage.getItem("people")==="1",waiting:[],point:"",key:4,tenths:0,alone:"",toast:null,code:"",busy:!1,typed:"",frame:"",mark:""};document.documentElement.dataset.theme=localStorage.getItem("theme")??"booth";var $=null,ve=0,we=!1,nt=0,ot=()=>{T&&location.hash==="#more"&&(i.screen="more");let e=/[#&]pair=([A-Za-z0-9]+)/.exec(location.hash)?.[1];e!==void 0&&(history.replaceState(null,"",location.pathname),i.code=e,T||(i.screen="pair"))};function f(){i.waiting=$?.list()??[];let e=i.view;Le(A,o`${Be(i)}${i.screen==="pair"?Ge(i):e?i.screen==="pad"?Ke(i,e):i.screen==="plan"?Re(i,e):i.screen==="frames"?_e(i,e):i.screen==="send"?Qe(i,e):i.screen==="more"?We(i,e,T?tt():o``):ue(i,e):o`<p class="words">
+    <p class="words" role="alert">${n}</p>`:o`<p class="words">${n||"\u2026"}</p>`}var A=document.getElementById("page"),It=document.getElementById("say"),i={view:null,got:0,heard:performance.now(),wrong:"",lost:"",screen:Ve()?"main":"pair",mine:localStorage.getItem("mine")??"",people:localStorage.getItem("people")==="1",waiting:[],point:"",key:4,tenths:0,alone:"",toast:null,code:"",busy:!1,typed:"",frame:"",mark:""};document.documentElement.dataset.theme=localStorage.getItem("theme")??"booth";var $=null,ve=0,we=!1,nt=0,ot=()=>{T&&location.hash==="#more"&&(i.screen="more");let e=/[#&]pair=([A-Za-z0-9]+)/.exec(location.hash)?.[1];e!==void 0&&(history.replaceState(null,"",location.pathname),i.code=e,T||(i.screen="pair"))};function f(){i.waiting=$?.list()??[];let e=i.view;Le(A,o`${Be(i)}${i.screen==="pair"?Ge(i):e?i.screen==="pad"?Ke(i,e):i.screen==="plan"?Re(i,e):i.screen==="frames"?_e(i,e):i.screen==="send"?Qe(i,e):i.screen==="more"?We(i,e,T?tt(i.people):o``):ue(i,e):o`<p class="words">
     ${i.lost||"Looking for the program\u2026"}
     </p>`}${Je(i)}`),A.dataset.screen=i.screen,A.dataset.link=i.lost?"lost":e?"live":"none",A.dataset.waiting=String(i.waiting.length),A.dataset.readings=e?.proposal&&!e.proposal.old?String(e.proposal.from):"",A.dataset.version=String(e?.version??0)}function S(e,t){i.toast={text:e,...t?{undo:t}:{}},It.textContent=e,clearTimeout(nt),nt=window.setTimeout(()=>{i.toast=null,f()},6e3),f()}function N(e,t){if(!$)return;let n;try{n=$.add(e,Date.now())}catch{S("This phone keeps nothing (its storage is full or closed): it is not said");return}navigator.vibrate?.(10),t?S(t,n):f(),J()}async function J(){if(!(we||!$)){we=!0;try{for(let e=$.list();e.length>0;e=$.list()){let t=e.slice(0,50);ve=Math.max(ve,t.at(-1).number);let n=await R("POST","/say",{sent:Date.now(),entries:t});$.taken(n.upto);for(let s of n.refused)S("Not taken: "+s.why);if(n.upto<t[0].number)break}i.heard=performance.now()}catch(e){e instanceof v&&e.status===409&&i.view?i.view=null:e instanceof v&&e.status===401?it(e.message):e instanceof v&&S(e.message)}finally{we=!1,f()}}}function it(e){T||(Ce(),Object.assign(i,{view:null,screen:"pair",wrong:e,lost:""}),f())}var at=e=>new Promise(t=>setTimeout(t,e));async function Vt(){for(let e=400;;){if(i.screen==="pair"&&!T){await at(300);continue}try{let t=await je(i.view),n=i.view===null;i.view=t,i.got=i.heard=performance.now(),i.lost="",e=400,$||($=new ne("outbox."+t.me.id)),n&&$.follow(t.me.next),t.points.some(s=>s.name===i.point)||ae(t.proposal?.point??t.points[0]?.name??""),f(),i.waiting.length>0&&J()}catch(t){if(t instanceof v&&t.status===401){it(t.message);continue}i.lost=t instanceof v?t.message:"no link to the desk",f(),await at(e),e=Math.min(4e3,e*1.6)}}}function ae(e){i.point=e,i.alone="";let t=i.view?.points.find(n=>n.name===e);t&&t.f>0&&([i.key,i.tenths]=le(t.f))}async function C(e,t,n){try{await R("POST",e,t),S(n)}catch(s){S(s instanceof v?s.message:"There is no link: this needs one. Try again when it is back")}}var G=(e,t)=>{et(t===void 0?"GET":"POST",e,t).then(f)},F=e=>document.getElementById(e)?.value.trim()??"",rt={main:()=>{i.screen="main"},plan:()=>{i.screen="plan"},more:()=>{i.screen=i.screen==="more"?"main":i.screen==="pair"?"pair":"more"},send:()=>{let e=i.view;i.screen="send",m.setup||=e?.setups[Math.max(0,e.setup)]?.name??"",W().then(f)},sendof:e=>{m.setup=e,m.over=!1,W().then(f)},sendend:e=>{m.end=e},sendset:e=>{let t=e;m[t]=!m[t]},sendarm:()=>{W("",Xe()).then(f)},sendstop:()=>{W("/stop",{setup:m.setup}).then(f)},frames:()=>{i.screen="frames",i.frame=""},frame:e=>{e&&(i.frame=e)},assign:e=>{let t=i.view?.frames.find(n=>n.id===i.frame)??i.view?.frames[0];t&&C("/assign",{frame:t.id,setup:e},`${t.name} is of ${e}`)},stopframe:e=>{let t=i.view?.frames.find(n=>n.id===i.frame)??i.view?.frames[0];t&&C("/stopframe",{frame:t.id,on:e==="on"},e==="on"?"It goes on":"It is stopped")},markof:e=>{i.mark=i.mark===e?"":e,i.mark&&S(`Press where ${e} lies in the photograph`)},mark:(e,t,n)=>{let s=i.view?.frames.find(d=>d.id===i.frame)??i.view?.frames[0],a=t.getBoundingClientRect();if(!s||!i.mark||!n)return;if(n.detail===0){S("A key says no place: press it with a finger or a pointer");return}let r=i.mark;i.mark="",C("/mark",{frame:s.id,point:r,x:(n.clientX-a.x)/a.width,y:(n.clientY-a.y)/a.height},`${r} is marked: this frame and later ones are placed by it`)},behind:()=>{let e=Number(F("behind").replace("\u2212","-"));F("behind")===""||!Number.isFinite(e)?S("Give minutes, like 62, or \u22123"):C("/camera",{behind:Math.round(e*60)},"The camera\u2019s clock is set right")},folder:()=>G("/frames",{folder:F("folder")}),help:()=>{i.screen="more"},pad:()=>{i.screen="pad";let e=i.view?.proposal;e?.point&&e.from===0?(ae(e.point),i.alone=e.alone??""):ae(i.point)},step:(e,t)=>{let n=i.view;if(!n)return;let s=n.points.length,a=n.points.findIndex(r=>r.name===i.point);ae(n.points[(a+Number(t.dataset.by)+s)%s].name)},key:e=>{i.key=Number(e)},tenth:e=>{i.tenths=Number(e)},alone:e=>{i.alone=e},keep:()=>{let e=i.view,t=e?.setups[e.setup];t&&(N({kind:"reading",setup:t.name,subject:i.point,value:ee(i.key,i.tenths),unit:"f",...i.alone?{alone:i.alone}:{}},`Kept: ${i.people?"":i.point+" "}f/${j[i.key]} and ${i.tenths} tenths`),i.screen="main")},tick:e=>N({kind:"tick",subject:e,setup:pe(i)?.setup??""},"Done: "+(i.view?.tasks.find(t=>t.id===e)?.text??e)),dial:e=>{let t=i.view,n=t?.dials.find(r=>r.light===e),s=t?.setups[t.setup];if(!n||!s)return;if(n.set){N({kind:"reversal",seq:n.set.seq},`${n.light} is not set`);return}let a=i.waiting.find(r=>r.kind==="dial"&&r.subject===e&&r.text===n.want);a?st(a.number):N({kind:"dial",setup:s.name,subject:e,text:n.want},`${e} set to ${n.want}`)},upto:()=>{let e=i.view,t=me(i);if(!(!$||!e||t.length===0)){for(let n of t)$.add({kind:"tick",subject:n.id,setup:n.setup??""},Date.now());S(`${t.length} ticked`),J()}},undo:e=>{i.toast=null,st(Number(e))},reverse:e=>N({kind:"reversal",seq:Number(e)},"Struck; it stays in the log as struck"),answer:e=>N({kind:"tick",subject:"call "+e},"They see that you come"),seen:()=>{i.view&&C("/seen",{plan:i.view.plan.number},"Noted")},take:e=>{let t=i.view?.proposal;t&&C("/accept",{id:t.id,lights:[e]},`${e}: on its way to who sets it`)},takeall:()=>{let e=i.view?.proposal;e&&C("/accept",{id:e.id,lights:e.dials.map(t=>t.light)},"On their way to who sets them")},call:e=>N({kind:"note",text:e,call:!0},"Asked: "+e),callfor:()=>{let e=F("callfor");e&&(document.getElementById("callfor").value="",N({kind:"note",text:e,call:!0},"Asked: "+e))},late:e=>N({kind:"late",value:Number(e),unit:"min"},e==="0"?"Not late":e+" minutes late, said to all"),replan:()=>{C("/replan",{why:F("why")},"Planning the day again; all phones will show it")},mine:e=>{i.mine=e,localStorage.setItem("mine",e)},people:()=>{i.people=!i.people,localStorage.setItem("people",i.people?"1":"")},theme:()=>{let e=document.documentElement.dataset.theme==="paper"?"booth":"paper";document.documentElement.dataset.theme=e,localStorage.setItem("theme",e)},pair:()=>{Ct()},share:e=>{L.code=null,G("",{on:e!=="off",plain:e==="plain"})},code:e=>G("/code",{role:e}),revoke:e=>G("/revoke",{id:e})};function st(e){if($){if($.drop(e,ve)){S("Taken back");return}N({kind:"reversal",undo:e},"Taken back; it stays in the log as struck")}}async function Ct(){if(i.busy)return;i.busy=!0,i.wrong="",i.code=F("code");let e=F("name");f();try{await Oe(i.code,e),$=null,Object.assign(i,{screen:"main",code:"",view:null})}catch(t){i.wrong=t instanceof v?t.message:"No link to the desk: is this phone in the same network?"}i.busy=!1,f()}A.addEventListener("click",e=>{let t=e.target.closest("[data-act]");!t||t.disabled||(rt[t.dataset.act]?.(t.dataset.arg??"",t,e),f())});A.addEventListener("input",e=>{let t=e.target,n=t instanceof HTMLInputElement?t.dataset.field:void 0;(n==="to"||n==="minutes"||n==="fade")&&(m[n]=t.value.trim())});A.addEventListener("keydown",e=>{if(e.key!=="Enter"||!(e.target instanceof HTMLInputElement))return;let t={code:"pair",name:"pair",callfor:"callfor",why:"replan",behind:"behind",folder:"folder"}[e.target.id];t&&(rt[t]("",e.target),f())});var ke=()=>{navigator.wakeLock?.request("screen").catch(()=>{})};document.addEventListener("visibilitychange",()=>{document.visibilityState==="visible"&&(ke(),f(),J())});A.addEventListener("pointerdown",ke,{once:!0});window.addEventListener("online",()=>{J()});window.addEventListener("hashchange",()=>{ot(),f()});ot();ke();f();setInterval(f,1e3);T&&setInterval(()=>{i.screen==="send"&&W().then(f)},1500);T&&(G(""),setInterval(()=>{i.screen==="more"&&G("")},3e3));setInterval(()=>{($?.list().length??0)>0&&J()},3e3);Ue(f);Vt();
