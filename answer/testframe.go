@@ -90,12 +90,15 @@ type FramePlan struct {
 	w, h   int
 }
 
-// coarseSide is the longer side of a coarse prediction, pixels.
-const coarseSide = 48
+// A coarse prediction: its longer side, pixels, and the samples of one.
+const (
+	coarseSide    = 48
+	coarseSamples = 4
+)
 
 // FramePlan computes the predicted picture of a setup: some seconds of work, once. coarse, where
-// not nil, is given a coarse prediction of it first, which takes some tenths of a second: one
-// sample a pixel, of few pixels, the sitter as for readings.
+// not nil, is given a coarse prediction of it first: a few whole paths of few pixels, which is
+// less work than to begin a cache, the sitter as for readings.
 func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse func(*FramePlan)) (*FramePlan, error) {
 	whole, off := j.allOn(setup)
 	cam := j.File.Setups[setup].Camera
@@ -112,7 +115,7 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse 
 		return j.framePlan(ctx, s, off, work, w.Metered)
 	}
 	if coarse != nil {
-		p, err := plan(figure.Shadow, coarseSide, render.Work{Samples: 1})
+		p, err := plan(figure.Shadow, coarseSide, render.Work{Samples: coarseSamples, Exact: true})
 		if err != nil {
 			return nil, err
 		}

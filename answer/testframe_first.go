@@ -30,7 +30,9 @@ func (p *FramePlan) First(img image.Image, x photo.Exif, by *FrameMark) *FrameTe
 	out.First, out.Shift = true, [2]float64{at.X, at.Y}
 	fit := testframe.Fitted{Gain: g.Gain}
 	out.White = fit.Whiteness()
-	out.spots(p.stage, at)
+	if !p.coarse { // of a point it has a pixel or two
+		out.spots(p.stage, at)
+	}
 	if g.Told < 0.02 {
 		out.Notes = append(out.Notes, "first look: hardly a place of it is neither black nor white")
 		return out
@@ -38,7 +40,7 @@ func (p *FramePlan) First(img image.Image, x photo.Exif, by *FrameMark) *FrameTe
 	words := fmt.Sprintf("first look: the frame is %s, most of it between %+.1f and %+.1f st", levelWords(g.Level),
 		g.Low, g.High)
 	if p.coarse {
-		words += "; against a coarse prediction, good to about a third of a stop"
+		words += "; by a coarse prediction, the points follow"
 	}
 	out.Notes = append(out.Notes, strings.ReplaceAll(words, "-", "−"))
 	return out

@@ -33,7 +33,11 @@ func TestHoldFrame(t *testing.T) {
 	base := taken(t, job, false, true, 1)
 	as := mistake{all: 2, white: base.Stage.White}
 	rough := coarse.First(as.shot(t, base), photo.Exif{}, nil)
-	if len(rough.Notes) == 0 || !strings.Contains(rough.Notes[0], "against a coarse prediction") {
+	if len(rough.Notes) == 0 || !strings.Contains(rough.Notes[0], "by a coarse prediction") ||
+		!strings.Contains(rough.Notes[0], "st brighter than predicted") {
+		t.Errorf("%v", rough.Notes)
+	}
+	if len(rough.Points) > 0 {
 		t.Errorf("%v", rough.Notes)
 	}
 	firsts := 0
