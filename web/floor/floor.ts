@@ -218,7 +218,12 @@ const acts: Record<string, (arg: string, e: HTMLElement, ev?: MouseEvent) => voi
     "Not late" : a + " minutes late, said to all"),
   replan: () => void lead("/replan", { why: value("why") }, "Planning the day again; all phones will show it"),
   mine: (a) => { s.mine = a; localStorage.setItem("mine", a); },
-  people: () => { s.people = !s.people; localStorage.setItem("people", s.people ? "1" : ""); },
+  people: () => {
+    s.toast = null; // it may say a name
+    status.textContent = "";
+    s.people = !s.people;
+    localStorage.setItem("people", s.people ? "1" : "");
+  },
   theme: () => { const t = document.documentElement.dataset["theme"] === "paper" ? "booth" : "paper";
     document.documentElement.dataset["theme"] = t; localStorage.setItem("theme", t); },
   pair: () => void pairNow(),
