@@ -39,14 +39,23 @@ func scaled(t *trace.Transport, direct, bounced []float64) *trace.Transport {
 	if t.Airlight != nil {
 		c.Airlight = by(t.Airlight, direct)
 	}
-	for r := range t.Parts {
-		c.DirectParts[r] = by(t.DirectParts[r], direct)
-		c.Parts[r] = by(t.Parts[r], bounced)
-		for l := range c.Parts[r] {
-			for b := range c.Parts[r][l] { // the whole: what bounced, and the straight part anew
-				c.Parts[r][l][b] += t.DirectParts[r][l][b] * float32(direct[l]-bounced[l])
+	each := func(parts, directParts *[trace.Reps][]trace.Band) (whole, straight [trace.Reps][]trace.Band) {
+		for r := range parts {
+			straight[r] = by(directParts[r], direct)
+			whole[r] = by(parts[r], bounced)
+			for l := range whole[r] {
+				for b := range whole[r][l] { // the whole: what bounced, and the straight part anew
+					whole[r][l][b] += directParts[r][l][b] * float32(direct[l]-bounced[l])
+				}
 			}
 		}
+		return whole, straight
+	}
+	c.Parts, c.DirectParts = each(&t.Parts, &t.DirectParts)
+	if t.Before != nil {
+		was := *t.Before
+		was.Parts, was.DirectParts = each(&was.Parts, &was.DirectParts)
+		c.Before = &was
 	}
 	return &c
 }

@@ -213,9 +213,38 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 	return m, err
 }
 
-// exposure gives the light of a set of parts at the setup's shutter (lx·s or cd·s/m²) and its
-// relative standard error; edge as in doubt.
-func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band, edge float64) (h, rel float64) {
+// part says which light of a Transport is meant: all of it, or the straight.
+type part bool
+
+const (
+	whole    part = false
+	straight part = true
+)
+
+// of is that light of each randomisation.
+func (p part) of(all, direct *[trace.Reps][]trace.Band) *[trace.Reps][]trace.Band {
+	if p == straight {
+		return direct
+	}
+	return all
+}
+
+// exposure gives the light of a Transport at the setup's shutter (lx·s or cd·s/m²) and its relative
+// standard error; edge as in doubt.
+func exposure(s *stage.Stage, c *Camera, t *trace.Transport, p part, edge float64) (h, rel float64) {
+	now, forecast := tallied(s, c, p.of(&t.Parts, &t.DirectParts)), 0.0
+	if b := t.Before; b != nil {
+		was := tallied(s, c, p.of(&b.Parts, &b.DirectParts))
+		forecast = was.StdErr() * was.StdErr() * trace.Reps * float64(b.Paths) / float64(t.Paths)
+	}
+	if h = now.Mean(); h <= 0 {
+		return 0, 0
+	}
+	return h, scatter(now, edge, forecast) / h
+}
+
+// tallied is the light of each randomisation at the setup's shutter.
+func tallied(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band) *sample.Tally {
 	var tally sample.Tally
 	for r := range trace.Reps {
 		sum := 0.0
@@ -224,18 +253,14 @@ func exposure(s *stage.Stage, c *Camera, parts *[trace.Reps][]trace.Band, edge f
 		}
 		tally.Add(sum)
 	}
-	h = tally.Mean()
-	if h <= 0 {
-		return 0, 0
-	}
-	return h, scatter(&tally, edge) / h
+	return &tally
 }
 
 // standardError is that of a whole reading: the scatter of its parts, and what may have been
 // missed.
 func standardError(s *stage.Stage, c *Camera, t *trace.Transport) q.Stops {
 	d, n := doubtOf(s, c, t), float64(t.Paths)
-	h, rel := exposure(s, c, &t.Parts, d.edge)
+	h, rel := exposure(s, c, t, whole, d.edge)
 	if h <= 0 {
 		return 0
 	}
@@ -340,7 +365,7 @@ func weighOne(s *stage.Stage, m *Measured, cam Camera, i int) Reading {
 		r.OverSet = r.FNumber.StopsOver(cam.Aperture)
 	}
 	if seen := m.Seen[i]; seen != nil && p.Incident != nil {
-		if h, _ := exposure(s, &cam, &seen.Parts, 0); h > 0 {
+		if h, _ := exposure(s, &cam, seen, whole, 0); h > 0 {
 			r.StopsOf, r.Stops, r.SeenError = "picture", level(&cam, h), standardError(s, &cam, seen)
 		}
 	}

@@ -45,14 +45,23 @@ func (t *Tally) StdErr() float64 {
 // Student's statistic (Hall 1992, 'On the removal of skewness by transformation'). Check:
 // TestNormalError.
 func (t *Tally) NormalError() float64 {
-	w := t.within(normal995) / normal995 // by Student's t
+	return t.within(normal995) / normal995 * t.widened() // by Student's t
+}
+
+// widened is by how much skew to the high side widens an error.
+func (t *Tally) widened() float64 {
 	if t.n < 3 || t.m2 <= 0 {
-		return w
+		return 1
 	}
 	n := float64(t.n)
 	skew := t.m3 / n / math.Pow(t.m2/n, 1.5)
 	const term = (2*normal995*normal995 + 1) / (6 * normal995)
-	return w * (1 + term*max(0, skew)/math.Sqrt(n))
+	return 1 + term*max(0, skew)/math.Sqrt(n)
+}
+
+// NormalErrorKnowing is NormalError with the variance of one estimate pooled as in PooledError.
+func (t *Tally) NormalErrorKnowing(variance, observations float64) float64 {
+	return t.PooledError(variance, observations) * t.widened()
 }
 
 // PooledError is NormalError where one estimate is known beforehand to have about a variance, as

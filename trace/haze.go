@@ -14,11 +14,14 @@ const hazeReach = 200
 // camera ray.
 const hazeLayerSamples = 3.0
 
-// How often haze is looked up on a path of a reading: as often as it is faint, times faintAir, but
-// no less than faintLeast.
+// How often haze is looked up on a path of a reading: on the ray of a Spot for airLayerSamples
+// layers on average, by what they give half way; later as often as the path is faint, times
+// faintAir, but no less than faintLeast. More of either takes longer and makes a reading hardly
+// surer.
 const (
-	faintAir   = 4
-	faintLeast = 0.05
+	airLayerSamples = 2.0
+	faintAir        = 1
+	faintLeast      = 0.05
 )
 
 // sampleInScattering adds, for every layer, light that the haze scatters into the way from o along
@@ -31,14 +34,15 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		return
 	}
 	var s lightSample
-	// Every layer on the rays of a camera and from a cell of haze; in pictures with a cache, whose
-	// haze is averaged over many pixels, three of them by turns. On all others one layer: to a
-	// receptor little comes that way.
-	all := vertices <= w.directDepth || vertices == 1 && w.flux != nil
+	// Every layer from a cell of haze and on the rays of a camera: in pictures with a cache, whose
+	// haze is averaged over many pixels, three of them by turns, else some by importance. On all
+	// others one layer: to a receptor little comes that way.
+	first := vertices <= w.directDepth || vertices == 1 && w.flux != nil
 	part, prob := 1.0, 1.0 // of all rays that are looked up, and of those for each layer
+	byLayer := !first || w.cache == nil && w.flux == nil
 	lights, mid := &w.airLights, o.AddMul(d, min(length, 4)/2)
 	switch {
-	case !all:
+	case !first:
 		if w.cache == nil {
 			// A guided path is faint but must go on; what haze adds to it is looked up as rarely as
 			// it is faint.
@@ -48,11 +52,13 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 			}
 		}
 		lights.weighLayers(w.layers(), mid, 1)
+	case byLayer:
+		lights.weighLayers(w.layers(), mid, airLayerSamples)
 	case w.cache != nil:
 		prob = min(1, hazeLayerSamples/float64(len(w.layers())))
 	}
 	turn := systematic(0)
-	if !all || prob < 1 {
+	if byLayer || prob < 1 {
 		u, _ := w.next2D()
 		turn = systematic(u)
 	}
@@ -60,7 +66,7 @@ func (w *integrator) sampleInScattering(o, d geom.Vec, length float64, beta *Ban
 		if len(w.sc.byLayer[l]) == 0 {
 			continue
 		}
-		if !all {
+		if byLayer {
 			prob = lights.layer[l]
 		}
 		if prob < 1 && !turn.take(prob) {

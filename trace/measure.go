@@ -24,6 +24,9 @@ type Transport struct {
 	Parts       [Reps][]Band // whole of each randomisation
 	DirectParts [Reps][]Band // direct part of each randomisation
 	Paths       int          // traced so far, all randomisations together
+	// Before is what the randomisations had when Wanted was asked before, with the same guide; nil:
+	// never, or by too few paths to tell how they scatter.
+	Before *Look
 
 	// Potential is the direct light as if nothing stood in the way, and RelayPotential about that
 	// of the lit surfaces around, by one bounce: what was not seen in so many paths is likely no
@@ -32,6 +35,13 @@ type Transport struct {
 	RelayPotential []float64
 	// Guided says that a path guide was learned for it.
 	Guided bool
+}
+
+// Look is what the randomisations of a Transport had after so many paths.
+type Look struct {
+	Paths       int
+	Parts       [Reps][]Band
+	DirectParts [Reps][]Band
 }
 
 // Total returns direct plus bounced of a layer.
@@ -76,7 +86,10 @@ const (
 	farthest     = 8
 	guideLook    = 64  // paths of each randomisation that a receptor is first looked at with a path guide
 	leastLearned = 256 // paths of each randomisation that there must be room for
-	stride       = 4   // times the paths so far that one round may reach
+	// Paths of each randomisation that a look must have to be kept: from there on the variance
+	// falls by about the number of paths, under it faster.
+	leastLook = 16
+	stride    = 4 // times the paths so far that one round may reach
 	// Paths of each randomisation in the first pass that learns a path guide; each pass follows
 	// what those before found, and takes twice as many, until they have had a part of the most that
 	// may be measured.
@@ -104,6 +117,7 @@ type receptorState struct {
 	guided     bool
 	acc        [Reps]replicate
 	relays     []float64
+	before     *Look
 }
 
 // replicate is what one randomisation of a receptor has gathered.
@@ -193,6 +207,9 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, o MeasureOptions)
 				if wanted >= learnFrom && o.Most >= leastLearned && !s.guided && !o.DirectOnly && adaptive {
 					learn = append(learn, i)
 				}
+				if t := &m.out[i]; s.done >= leastLook {
+					s.before = &Look{t.Paths, t.Parts, t.DirectParts}
+				}
 			}
 			keep = append(keep, i)
 		}
@@ -209,7 +226,7 @@ func (sc *Scene) Measure(ctx context.Context, recs []Receptor, o MeasureOptions)
 
 func (m *measurement) restart(i int) {
 	s := &m.state[i]
-	s.done = 0
+	s.done, s.before = 0, nil
 	for r := range Reps {
 		s.acc[r].reset(m.sc, m.airlit(i))
 	}
@@ -282,7 +299,7 @@ func (m *measurement) units(ctx context.Context, live []int, work func(w *integr
 func (m *measurement) sum(i int) {
 	sc, s, t := m.sc, &m.state[i], &m.out[i]
 	*t = Transport{Direct: make([]Band, sc.Layers), Bounced: make([]Band, sc.Layers),
-		Potential: make([]Band, sc.Layers), Paths: s.done * Reps, Guided: s.guided}
+		Potential: make([]Band, sc.Layers), Paths: s.done * Reps, Guided: s.guided, Before: s.before}
 	if m.airlit(i) {
 		t.Airlight = make([]Band, sc.Layers)
 	}

@@ -511,6 +511,7 @@ func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 		if to == nil || from == nil {
 			return
 		}
+		to.Before = nil // of the layers traced only
 		for l := range s.Layers {
 			b := layerOf(f.base.stage, s.Layers[l].Name)
 			if b < 0 || slices.Contains(traced, l) {

@@ -385,17 +385,24 @@ func parts(t *trace.Transport) []*[]trace.Band {
 	if t.Airlight != nil {
 		out = append(out, &t.Airlight)
 	}
-	for r := range t.Parts {
-		out = append(out, &t.Parts[r])
+	add := func(parts, direct *[trace.Reps][]trace.Band) {
+		for r := range parts {
+			out = append(out, &parts[r], &direct[r])
+		}
 	}
-	for r := range t.DirectParts {
-		out = append(out, &t.DirectParts[r])
+	add(&t.Parts, &t.DirectParts)
+	if t.Before != nil {
+		add(&t.Before.Parts, &t.Before.DirectParts)
 	}
 	return out
 }
 
 func cloned(t *trace.Transport) *trace.Transport {
 	c := *t
+	if t.Before != nil {
+		was := *t.Before
+		c.Before = &was
+	}
 	for _, p := range parts(&c) {
 		*p = slices.Clone(*p)
 	}
@@ -512,6 +519,7 @@ func joined(old, fresh *trace.Transport, layers []int) *trace.Transport {
 		return fresh
 	}
 	c := cloned(old)
+	c.Before = nil // of other paths than what is joined
 	to, from := parts(c), parts(fresh)
 	for i := range to {
 		for _, l := range layers {
