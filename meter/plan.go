@@ -25,7 +25,7 @@ const (
 	// after.
 	spare = 1.3
 	// leastMore is the least part by which paths grow, so that there are few looks.
-	leastMore = 1.4
+	leastMore = 2
 	// unseenPart is how much of the error asked may come of what was missed (see doubt).
 	unseenPart = 0.3
 	// darkPaths are the paths of each randomisation that find nothing before a point is called
