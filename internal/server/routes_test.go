@@ -275,6 +275,9 @@ func TestLayers(t *testing.T) {
 		if h.Bytes != len(h.Layers)*h.Width*h.Height*6 || h.Pass <= last.Pass || h.End != "" {
 			t.Errorf("pass %+v", h)
 		}
+		if h.Samples < 2 {
+			t.Errorf("a picture of %d sample is shown: without a variance the filter leaves specks", h.Samples)
+		}
 		last, data = h, b
 		return !h.Last
 	})
