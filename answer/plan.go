@@ -476,8 +476,11 @@ func feed(outlet string, s *kit.Source) string {
 func (j *Job) windowWords(name string) string {
 	for _, w := range j.File.Room.Windows {
 		if strings.EqualFold(w.Name, name) {
-			return fmt.Sprintf("%.2f × %.2f, glass: %s", float64(w.Width), float64(w.Head-w.Sill),
-				orDefault(w.Glass, "single clear"))
+			wide, high := float64(w.Width), float64(w.Head-w.Sill)
+			if w.InCeiling {
+				wide, high = float64(w.Size[0]), float64(w.Size[1])
+			}
+			return fmt.Sprintf("%.2f × %.2f m, glass: %s", wide, high, orDefault(w.Glass, "single clear"))
 		}
 	}
 	return "opening"

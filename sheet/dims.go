@@ -161,8 +161,8 @@ func (c chain) draw(g *page, o xy, up bool) []rect {
 		g.line(0.6*px, inkDim, at(m.at, line-1.4), at(m.at, line+1.2))
 		tick(g, at(m.at, line))
 	}
-	for _, f := range c.figs {
-		if f.level > 0 && (f.level > 1 || !f.isName || math.Abs(f.at-f.tie) > 0.5) {
+	for i, f := range c.figs {
+		if f.level > 0 && (f.level > 1 || !f.isName || math.Abs(f.at-f.tie) > 0.5) && !c.strikes(i) {
 			end := line + float64(f.level)*dimLevel - 0.1 - dimSize*pt*0.75
 			g.line(0.45*px, inkDim, at(f.tie, line+0.3), at(f.tie+(f.at-f.tie)*0.6, end))
 		}
@@ -182,6 +182,19 @@ func (c chain) draw(g *page, o xy, up bool) []rect {
 		boxes = append(boxes, textBox(p, 2*f.half, fc.size*pt, up))
 	}
 	return boxes
+}
+
+// strikes reports whether the leader of a figure would go through lettering on its way.
+func (c chain) strikes(i int) bool {
+	f := c.figs[i]
+	end := f.tie + (f.at-f.tie)*0.6
+	for k, o := range c.figs {
+		if k != i && o.level > 0 && o.level < f.level &&
+			o.at-o.half < math.Max(f.tie, end) && o.at+o.half > math.Min(f.tie, end) {
+			return true
+		}
+	}
+	return false
 }
 
 // band returns the lines of the chain, which labels keep clear of.

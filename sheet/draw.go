@@ -15,8 +15,11 @@ type Drawing struct {
 	notes []string
 	marks []bookmark // bookmarks of a book
 
-	// for tests: the labels of plan and section, and what they keep clear of
+	// for tests: the labels of plan and section, what they keep clear of, and the share of the
+	// paper that the tables leave on the first page which the drawing takes, in the direction in
+	// which it takes more
 	views []laid
+	used  float64
 }
 
 // bookmark is an entry of the PDF outline: a title and its page, counted from 0.
@@ -57,9 +60,9 @@ const (
 	rightMM = 58.0
 )
 
-// Draw lays the plan out on paper at the largest standard scale that fits. Tables that do not fit
-// continue on more pages. A setup that is small in a large place (1:100 or smaller) is drawn once
-// more by itself on the second page.
+// Draw lays the plan out on paper at the largest standard scale that fits, upright or lying. Tables
+// that do not fit continue on more pages. A setup that is small in a large place (1:100 or smaller)
+// is drawn once more by itself on the second page.
 //
 // Error: the plan holds something that cannot be drawn (a number that is none, a wall that does not
 // exist), or the place is too large for the smallest scale. The text names each fault and says what
@@ -68,56 +71,13 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 	if err := check(&p, opt); err != nil {
 		return nil, err
 	}
-	d, err := lay(p, opt)
-	if err != nil || opt.Scale > 0 || len(d.pages) != 2 || len(d.views) > 2 {
-		return d, err
-	}
-	// One sheet is better on a set than two: drawn smaller where a step or two of scale does it.
-	for _, s := range (ruler{opt.Feet}).scales() {
-		if s <= d.scale || 2*s > 3*d.scale {
-			continue
-		}
-		opt.least = s
-		if e, err := lay(p, opt); err == nil && len(e.pages) == 1 {
-			return e, nil
-		}
-	}
-	return d, nil
-}
-
-// lay sets a plan out once.
-func lay(p Plan, opt Options) (*Drawing, error) {
-	size := [2]float64{210, 297}
-	if opt.Paper == Letter {
-		size = [2]float64{215.9, 279.4}
-	}
 	d := &Drawing{title: titleOf(p), date: opt.Date}
-
-	// The drawing takes up to two thirds of the sheet, the tables the rest. The drawing of a large
-	// place takes nearly the whole sheet, and the tables the next. The sheet is in landscape where
-	// that makes the scale a third larger.
-	share := 0.67
-	if opt.Paper == Letter {
-		share = 0.715
-	}
-	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
-	w, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*share)
-	if err == nil && w.scale > 100 && opt.Scale == 0 {
-		if v, err := fit(&p, opt, frame.x0, frame.y0, frame.w(), (frame.h()-titleMM)*0.84); err == nil &&
-			v.scale < w.scale {
-			w = v
-		}
-	}
-	across := [2]float64{size[1], size[0]}
-	lying := rect{margin, margin, across[0] - margin, across[1] - margin}
-	if v, e := fit(&p, opt, lying.x0, lying.y0, lying.w(), (lying.h()-titleMM)*0.72); e == nil &&
-		(err != nil || 4*v.scale <= 3*w.scale || v.scale <= w.scale && w.zone.h() > 0.7*(frame.h()-titleMM)) {
-		w, err, size, frame = v, nil, across, lying
-	}
+	w, size, err := choose(&p, opt)
 	if err != nil {
 		return nil, err
 	}
-	d.scale, d.turn = w.scale, w.turned
+	frame := rect{margin, margin, size[0] - margin, size[1] - margin}
+	d.scale, d.turn, d.used = w.scale, w.turned, w.used
 	views := []*view{w}
 	if w.scale >= 100 && opt.Scale == 0 && len(p.Room.Outline) > 0 {
 		// A setup that is small in a large place is drawn once more by itself.
@@ -157,6 +117,85 @@ func lay(p Plan, opt Options) (*Drawing, error) {
 	}
 	d.notes = append(d.notes, lacking(&p)...)
 	return d, nil
+}
+
+// most is the share of a sheet over its title that a drawing takes where the tables go to another
+// sheet.
+const most = 0.84
+
+// choose finds the sheet, upright or lying, and the drawing on it: the largest scale that leaves
+// the tables room on the same sheet, since one sheet is better on a set than two. Where two sheets
+// allow twice that scale, they are two.
+func choose(p *Plan, opt Options) (best *view, size [2]float64, err error) {
+	upright := [2]float64{210, 297}
+	if opt.Paper == Letter {
+		upright = [2]float64{215.9, 279.4}
+	}
+	var spread *view // with the tables on another sheet
+	var spreadSize [2]float64
+	for _, s := range [][2]float64{upright, {upright[1], upright[0]}} {
+		wide, high := s[0]-2*margin, s[1]-2*margin-titleMM
+		v, e := fit(p, opt, margin, margin, wide, high*most)
+		if e == nil && (spread == nil || v.scale < spread.scale) {
+			v.used = v.fill(wide, high*most)
+			spread, spreadSize = v, s
+		}
+		if e != nil && err == nil {
+			err = e
+		}
+		// Where x and y are measured from stands under the drawing, or in the tables.
+		var left float64
+		for _, under := range []bool{true, false} {
+			if left = high - tablesHigh(p, opt, under, wide, high); left <= 0 {
+				break
+			}
+			v, e = fit(p, opt, margin, margin, wide, left)
+			frame := rect{margin, margin, s[0] - margin, s[1] - margin}
+			if e == nil && (!under || len(p.Origin) == 0 || v.drawLegend(&page{}, frame)) {
+				break
+			}
+		}
+		if left <= 0 {
+			continue
+		}
+		if e != nil {
+			continue
+		}
+		v.used = v.fill(wide, left)
+		if best == nil || v.scale < best.scale || v.scale == best.scale && v.used > 1.2*best.used {
+			best, size = v, s
+		}
+	}
+	if spread != nil && (best == nil || best.scale >= 2*spread.scale ||
+		opt.Scale == 0 && spread.scale >= 100 && best.scale > spread.scale) { // the setup alone takes another anyway
+		best, size = spread, spreadSize
+	}
+	if best != nil {
+		err = nil
+	}
+	return best, size, err
+}
+
+// tablesHigh is the least height in which the tables fit on one sheet, mm; high where none does.
+func tablesHigh(p *Plan, opt Options, originDone bool, wide, high float64) float64 {
+	fits := func(h float64) bool {
+		t := newTables(p, opt)
+		t.dry, t.originDone = true, originDone
+		t.page(&page{}, rect{0, 0, wide, h})
+		return t.done()
+	}
+	lo, hi := 0.0, high
+	if !fits(hi) {
+		return high
+	}
+	for hi-lo > 0.5 {
+		if m := (lo + hi) / 2; fits(m) {
+			hi = m
+		} else {
+			lo = m
+		}
+	}
+	return hi
 }
 
 func titleOf(p Plan) string {

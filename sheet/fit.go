@@ -26,8 +26,9 @@ type view struct {
 	beside bool // the section stands to the right of the plan, not under it
 	cutOut gap2 // a stretch along the paper in which nothing of the setup stands, drawn as a break
 
-	zone    rect // the whole drawing
-	plan    rect // the shown part of the plan on paper
+	used    float64 // the share of its zone that the drawing takes, in the direction in which it takes more
+	zone    rect    // the whole drawing
+	plan    rect    // the shown part of the plan on paper
 	section rect
 
 	planZone, sectionZone rect // where the lettering of each may stand
@@ -65,6 +66,14 @@ func (w *view) side(p geom.Vec) xy {
 }
 
 func (w *view) floorY() float64 { return w.section.y1 + w.bottom*w.k }
+
+func (w *view) uvs(foot [][2]float64) []xy {
+	out := make([]xy, len(foot))
+	for i, f := range foot {
+		out[i] = w.uv(f[0], f[1])
+	}
+	return out
+}
 
 func (w *view) poly(foot [][2]float64) []xy {
 	out := make([]xy, len(foot))
@@ -108,7 +117,11 @@ func (w *view) gather() {
 		grow(c.At.X-0.2, c.At.Y-0.2, c.At.Z)
 		grow(c.At.X+0.2, c.At.Y+0.2, c.At.Z)
 	}
-	for _, l := range p.Lights {
+	for i := range p.Lights {
+		l := &p.Lights[i]
+		if w.isFar(l) {
+			continue
+		}
 		for _, b := range l.Bodies {
 			all, _ := b.cloud()
 			for _, c := range all {
@@ -133,14 +146,24 @@ func (w *view) gather() {
 	if math.IsInf(lo.x, 0) {
 		lo, hi, top = xy{-1, -1}, xy{1, 1}, 1
 	}
+	if w.close && len(p.Room.Outline) == 0 {
+		near := rect{lo.x, lo.y, hi.x, hi.y}.grow(1)
+		for _, o := range p.Objects {
+			b := boundsOf(w.uvs(o.Foot))
+			if !b.inside(near) || o.Hi > top+farOver {
+				continue
+			}
+			for _, c := range o.Foot {
+				grow(c[0], c[1], o.Hi)
+			}
+		}
+	}
 	if w.close {
 		lo, hi = lo.sub(xy{0.7, 0.7}), hi.add(xy{0.7, 0.7})
-		b := rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-		for _, c := range p.Room.Outline {
-			q := w.uv(c[0], c[1])
-			b = rect{math.Min(b.x0, q.x), math.Min(b.y0, q.y), math.Max(b.x1, q.x), math.Max(b.y1, q.y)}
+		if len(p.Room.Outline) > 0 {
+			b := boundsOf(w.uvs(p.Room.Outline))
+			lo, hi = xy{math.Max(lo.x, b.x0), math.Max(lo.y, b.y0)}, xy{math.Min(hi.x, b.x1), math.Min(hi.y, b.y1)}
 		}
-		lo, hi = xy{math.Max(lo.x, b.x0), math.Max(lo.y, b.y0)}, xy{math.Min(hi.x, b.x1), math.Min(hi.y, b.y1)}
 		top += 0.5
 		if p.Room.Ceiling > 0 {
 			top = math.Min(top, p.Room.highest())

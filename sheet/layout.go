@@ -3,7 +3,6 @@ package sheet
 import (
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 )
 
@@ -197,9 +196,24 @@ func (w *view) breakWords() string {
 }
 
 // fit lays the drawing out at the largest scale that fits into a zone of the given size, in either
-// orientation.
+// orientation. In the open the setup alone is drawn, with what is about it, where that makes the
+// scale half as large again: a street is no part of the work, and a lamp far off is told at the
+// edge.
 func fit(p *Plan, opt Options, x, y, width, height float64) (*view, error) {
-	return fitPart(p, opt, false, x, y, width, height)
+	w, err := fitPart(p, opt, false, x, y, width, height)
+	if len(p.Room.Outline) > 0 || p.Camera == nil && len(p.Sitters) == 0 || opt.Scale > 0 && err == nil {
+		return w, err
+	}
+	if v, e := fitPart(p, opt, true, x, y, width, height); e == nil && (err != nil || 3*v.scale <= 2*w.scale) {
+		return v, nil
+	}
+	return w, err
+}
+
+// fill is the share of a zone that the drawing takes in the direction in which it takes more.
+func (w *view) fill(width, height float64) float64 {
+	nw, nh := w.needs()
+	return max(nw/width, nh/height)
 }
 
 // brokenFrom is the scale (1:n) from which a long room may be broken.
@@ -213,8 +227,6 @@ func fitPart(p *Plan, opt Options, close bool, x, y, width, height float64) (*vi
 	scales := r.scales()
 	if opt.Scale > 0 {
 		scales = []int{opt.Scale}
-	} else if i := slices.IndexFunc(scales, func(s int) bool { return s >= opt.least }); i > 0 {
-		scales = scales[i:]
 	}
 	var last *view
 	search := func(broken bool) *view {

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -93,5 +94,87 @@ func TestOctagonSize(t *testing.T) {
 	}
 	if n := len(b.seams(geom.V(0, 0, 1))); n != 4 { // the upper half of eight
 		t.Errorf("%d seams seen from above", n)
+	}
+}
+
+// TestLongPassage: 18 m of passage with a camera that looks along it stand neither upright nor
+// small: the sheet lies or the length is broken, at 1:75 or larger, and the paper is used.
+func TestLongPassage(t *testing.T) {
+	for _, along := range []bool{true, false} {
+		p := tunnel()
+		p.Room.Doors = []Door{{Wall: 1, From: 5, Width: 0.9}, {Wall: 1, From: 12.6, Width: 0.9}}
+		if !along { // the same down the sheet
+			turn := func(v *geom.Vec) { v.X, v.Y = v.Y, v.X }
+			p.Room.Outline = box(0, 0, 2, 18)
+			turn(&p.Camera.At)
+			turn(&p.Camera.Aim)
+			p.Sitters[0].At = [2]float64{1, 12}
+			p.Lights[0].Stand.At = [2]float64{0.7, 10.6}
+			turn(&p.Lights[0].Bodies[0].At)
+			turn(&p.Lights[0].Bodies[0].Aim)
+			for i := range p.Room.Doors {
+				p.Room.Doors[i].Wall = 2
+			}
+		}
+		d, err := Draw(p, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m := d.Measure(); d.Scale() > 75 || m.Used < 0.6 || len(m.Overlaps) > 0 {
+			t.Errorf("along x %v: 1:%d, uses %.2f, overlaps %q", along, d.Scale(), m.Used, m.Overlaps)
+		}
+	}
+}
+
+// TestNumberedThings: twelve steps have one label, two tables one each; a mirror of no depth along
+// a wall is named.
+func TestNumberedThings(t *testing.T) {
+	p := tunnel()
+	for i := range 12 {
+		x := 2 + 0.3*float64(i)
+		p.Objects = append(p.Objects, Object{Name: fmt.Sprintf("step %d", i+1), Foot: box(x, 0.2, 0.3, 1), Hi: 0.1})
+	}
+	p.Objects = append(p.Objects, Object{Name: "table 1", Foot: box(14, 0.2, 0.8, 0.6), Hi: 0.7},
+		Object{Name: "table 2", Foot: box(15, 0.2, 0.8, 0.6), Hi: 0.7},
+		Object{Name: "mirror left", Foot: box(7, 1.98, 3, 0.02), Hi: 2})
+	d, err := Draw(p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, l := range d.views[0].labels {
+		if strings.HasPrefix(l.what, "object") && l.chosen >= 0 {
+			got = append(got, l.lines[0].text)
+		}
+	}
+	if want := "step ×12; table 1; table 2; mirror left"; strings.Join(got, "; ") != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestFarLamp: in the open a lamp 40 m away does not shrink the setup: it is told at the edge.
+func TestFarLamp(t *testing.T) {
+	p := tunnel()
+	p.Room = Room{}
+	p.Lights = append(p.Lights, Light{Role: "Street lamp", Bodies: []Body{{At: geom.V(52, 1, 6), Aim: geom.V(52, 1, 0),
+		Shape: Ball, Width: 0.4}}})
+	p.Camera.At = geom.V(9, 1, 1.5)
+	d, err := Draw(p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d.Scale() > 50 {
+		t.Errorf("1:%d", d.Scale())
+	}
+	for _, v := range d.views {
+		told := ""
+		for _, l := range v.labels {
+			if l.what == "far light Street lamp" && l.chosen >= 0 {
+				told = l.lines[1].text
+			}
+		}
+		if told != "40.00 m from the sitter, 6.00 m high" && told != "6.00" {
+			t.Errorf("told as %q", told)
+		}
 	}
 }

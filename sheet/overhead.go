@@ -16,10 +16,10 @@ func (w *view) overheads(g *page) (labels []*label) {
 		if len(pts) == 0 || w.close && !boundsOf(pts).inside(w.plan.grow(0.1)) {
 			continue
 		}
-		l := &label{what: "ceiling " + text, rank: 6, drop: 22,
+		l := &label{what: "ceiling " + text, rank: 6,
 			lines: []lettering{{faceSize, faceSize.clip(text, longestLabel)}}}
-		b := boundsOf(pts)
-		l.around(b, b.mid(), 3)
+		l.within(pts)
+		l.around(boundsOf(pts), edgeOf(pts), 50)
 		labels = append(labels, l)
 	}
 	return labels

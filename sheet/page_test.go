@@ -219,7 +219,7 @@ func TestDrawnToScale(t *testing.T) {
 
 // The scale is the largest standard one that fits: the next larger is refused when forced.
 func TestLargestScale(t *testing.T) {
-	for name, want := range map[string]int{"aisle": 50, "corridor": 100, "hall": 150, "ell": 75} {
+	for name, want := range map[string]int{"aisle": 50, "corridor": 100, "hall": 200, "ell": 75} {
 		p := everyPlan()[name]
 		d, err := Draw(p, Options{})
 		if err != nil {
@@ -228,7 +228,7 @@ func TestLargestScale(t *testing.T) {
 		if d.Scale() != want {
 			t.Errorf("%s: scale 1:%d, want 1:%d", name, d.Scale(), want)
 		}
-		larger := map[int]int{50: 40, 75: 50, 100: 40, 150: 125}[want] // 1:75 and 1:50 fit with a break
+		larger := map[int]int{50: 40, 75: 50, 100: 40, 200: 125}[want] // 1:75 and 1:50 fit with a break
 		if _, err := Draw(p, Options{Scale: larger}); err == nil || !strings.Contains(err.Error(), "too large for A4") {
 			t.Errorf("%s: forced to 1:%d: %v", name, larger, err)
 		}

@@ -14,6 +14,9 @@ type label struct {
 	drop   float64 // cost of leaving it out; 0: it must be there
 	chosen int     // index into cands; −1: left out
 	cost   []float64
+
+	anchor   xy // where a leader goes to
+	anchored bool
 }
 
 type lettering struct {
@@ -226,6 +229,9 @@ func (q *ground) place(labels []*label) []*label {
 			}
 		}
 		l.cands, l.cost = keep, cost
+		if l.drop == 0 && l.anchored && len(keep) < fewPlaces {
+			q.anywhere(l)
+		}
 	}
 	order := append([]*label(nil), labels...)
 	sort.SliceStable(order, func(i, j int) bool { return order[i].rank < order[j].rank })
@@ -326,9 +332,29 @@ func (q *ground) place(labels []*label) []*label {
 	return lost
 }
 
+// fewPlaces is how many free places a label that must be there has to have near its thing. With
+// fewer, the whole drawing is searched.
+const fewPlaces = 8
+
+// anywhere adds the free places of the whole drawing, with a leader.
+func (q *ground) anywhere(l *label) {
+	w, h := l.size()
+	for y := q.zone.y0; y+h < q.zone.y1; y += 2.5 {
+		for x := q.zone.x0; x+w < q.zone.x1; x += 4 {
+			box := rect{x, y, x + w, y + h}
+			c := cand{box: box, leader: []xy{nearestOn(box, l.anchor), l.anchor}}
+			c.cost = 5 + 0.6*c.leader[0].sub(l.anchor).len()
+			if s := q.static(c); s < blocked {
+				l.cands, l.cost = append(l.cands, c), append(l.cost, s)
+			}
+		}
+	}
+}
+
 // around adds candidates round a thing: near ones first, then farther ones with a leader.
 func (l *label) around(body rect, anchor xy, reach float64) {
 	w, h := l.size()
+	l.anchor, l.anchored = anchor, true
 	for ring, d := range []float64{0.9, 2.4, 4.5, 7, 10, 14, 19, 25, 32, 40, 50, 62} {
 		if d > reach {
 			break

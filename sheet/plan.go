@@ -289,7 +289,6 @@ const (
 // Options say how a plan is drawn.
 type Options struct {
 	Paper Paper
-	least int  // no larger scale than 1:least; 0: any
 	Feet  bool // feet and inches, and scales such as ¼″ = 1′
 	Scale int  // force 1:Scale; 0: the largest standard scale that fits
 	// Date is the creation date in the PDF, 'YYYYMMDDhhmmss'. Empty: none, so that equal plans give

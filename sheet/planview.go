@@ -55,23 +55,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		g.add(it)
 		q.ink(sub{pts, true}, 0.5)
-		if o.Name != "" && len(pts) > 0 && (!w.close || boundsOf(pts).inside(w.plan.grow(0.1))) {
-			l := &label{what: "object " + o.Name, rank: 6, drop: 22,
-				lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
-			b := boundsOf(pts)
-			lw, lh := l.size()
-			for _, f := range [][2]float64{{.5, .5}, {.25, .5}, {.75, .5}, {.5, .25}, {.5, .75}, {.12, .5}, {.88, .5},
-				{.2, .2}, {.8, .2}, {.2, .8}, {.8, .8}} {
-				c := xy{b.x0 + lw/2 + (b.w()-lw)*f[0], b.y0 + lh/2 + (b.h()-lh)*f[1]}
-				if b.w() >= lw && b.h() >= lh && inPolygon(c, pts) {
-					l.cands = append(l.cands, cand{box: rect{c.x - lw/2, c.y - lh/2, c.x + lw/2, c.y + lh/2}})
-				}
-			}
-			l.around(b, b.mid(), 3)
-			labels = append(labels, l)
-		}
 	}
 
+	labels = append(labels, w.objectNames()...)
 	labels = append(labels, w.overheads(g)...)
 	// Contours come after the labels, so that their lines leave gaps.
 	type line struct {
@@ -173,6 +159,12 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		}
 		all, _ := l.Bodies[0].cloud()
 		h := hull(w.above(all))
+		if w.isFar(&l) {
+			if t := w.farAbove(g, &l); t != nil {
+				labels = append(labels, t)
+				continue
+			}
+		}
 		t := &label{what: "light " + l.Role, rank: 0,
 			lines: []lettering{{faceName, faceName.clip(l.Role, longestLabel)}}}
 		if s := l.sizeWords(w.r); s != "" {
@@ -219,9 +211,9 @@ func (w *view) drawPlan(g *page) (*ground, []*label, []*label) {
 		i := o.Wall - 1
 		p, r := w.onWall(a[i], b[i], i, o.From), w.onWall(a[i], b[i], i, o.From+o.Width)
 		m := p.lerp(r, 0.5).add(out[i].mul(w.wall / 2))
-		t := &label{what: "window " + o.Name, rank: 7, drop: 16,
+		t := &label{what: "window " + o.Name, rank: 7, drop: 60,
 			lines: []lettering{{faceSize, faceSize.clip(o.Name, longestLabel)}}}
-		t.around(boundsOf([]xy{p, r.add(out[i].mul(w.wall))}), m, 5)
+		t.around(boundsOf([]xy{p, r.add(out[i].mul(w.wall))}), m, 32)
 		t.shun(w.plan.grow(w.wall))
 		labels = append(labels, t)
 	}

@@ -143,6 +143,13 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 			if i > 0 {
 				continue
 			}
+			if w.isFar(&l) {
+				if t := w.farMark(g, s, w.middle(), w.side(b.At), &l, []lettering{{faceSide,
+					faceSide.clip(l.Role, longestLabel)}, {faceDist, w.r.length(b.At.Z)}}); t != nil {
+					labels = append(labels, t)
+					continue
+				}
+			}
 			t := &label{what: "height " + l.Role, rank: 1,
 				lines: []lettering{{faceSide, faceSide.clip(l.Role, longestLabel)}, {faceDist, w.r.length(b.At.Z)}}}
 			if l.Stand == nil && l.Fixed {
@@ -167,6 +174,15 @@ func (w *view) drawSection(g *page) (*ground, []*label, []*label) {
 		l.draw(paper)
 	}
 	return q, labels, lost
+}
+
+// middle is where the arrows of far lights start from in the section: the first sitter's head.
+func (w *view) middle() xy {
+	if len(w.p.Sitters) == 0 {
+		return w.section.mid()
+	}
+	s := w.p.Sitters[0]
+	return w.side(geom.V(s.At[0], s.At[1], s.Floor+0.93*s.stature()))
 }
 
 // viewer is the position of the section's viewer: at the foot of the plan.

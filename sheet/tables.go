@@ -37,6 +37,7 @@ type tables struct {
 	picture  bool
 
 	originDone bool // written beside the scale bar
+	dry        bool // only to see what fits: no picture is scaled
 }
 
 // note is one line of the right column.
@@ -139,7 +140,7 @@ func (t *tables) lightRows(g *page, b rect) float64 {
 		lines := max(1+len(words), len(where))
 		h := math.Max(float64(lines)*textStep+2.1, float64(len(dial))*fd.size*pt*1.2+3)
 		h = math.Max(h, 7.9)
-		if y+h+keep > b.y1 && !(t.lights == len(t.p.Lights)-1 && y+h <= b.y1) {
+		if y+h+keep > b.y1 && !(t.lights == len(t.p.Lights)-1 && y+h <= b.y1 && len(t.p.Readings) == 0) {
 			break
 		}
 		c := tinted(l.Colour, 0.50)
@@ -227,8 +228,11 @@ func (t *tables) readingRows(g *page, b rect) float64 {
 				g.put(xy{x + 42.4, base}, faceText, over)
 			} else {
 				g.put(xy{x + 42.4, base - 1.4}, faceText, over)
-				want := faceNote.clip("want "+typographic(r.Wanted), wide-44)
-				g.put(xy{x + 42.4, base + 1.3}, faceNote, want)
+				fw, want := faceNote, "want "+typographic(r.Wanted)
+				for fw.size > 5.25 && fw.width(want) > 14.6 { // up to the line to write on
+					fw.size -= 0.25
+				}
+				g.put(xy{x + 42.4, base + 1.3}, fw, fw.clip(want, 14.6))
 			}
 			g.rule(0.18, black, xy{x + 57.4, y + row - 1.2}, xy{x + wide - 2, y + row - 1.2})
 			if y+row < b.y1-1 {
@@ -436,7 +440,9 @@ func (t *tables) drawPicture(g *page, b rect) float64 {
 	}
 	w = math.Max(w, 1)
 	box := rect{b.x0 + 2.2, b.y0 + 2, b.x0 + 2.2 + w, b.y0 + 2 + h}
-	g.add(item{img: shrunk(t.p.Picture, 520), box: box})
+	if !t.dry {
+		g.add(item{img: shrunk(t.p.Picture, 520), box: box})
+	}
 	x := box.x1 + 2.2
 	step := noteStep
 	y := b.y0 + 2 + step

@@ -63,11 +63,11 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 		text += " Hatched: sharp."
 	}
 	if w.close {
-		text += " Part of the place: the setup and what is about it."
+		text += " The setup, not all of the place."
 	}
 	text += w.breakWords()
 	if w.turned {
-		text += " Plan turned a quarter, x runs down the sheet."
+		text += " Turned: x runs down the sheet."
 	}
 	// At most two lines: with how panels are measured and the origin where they fit, with the
 	// origin alone, or without both.
@@ -87,10 +87,11 @@ func (w *view) drawLegend(g *page, frame rect) (originDone bool) {
 			break
 		}
 	}
+	for len(lines) > 2 && f.size > 5 { // never cut
+		f.size -= 0.25
+		lines = f.wrap(strings.TrimSpace(text), width)
+	}
 	for i, l := range lines {
-		if i > 1 {
-			break
-		}
 		g.put(xy{frame.x0 + 5, y - 1.4 + float64(i)*3.1}, f, l)
 	}
 	return originDone

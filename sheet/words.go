@@ -101,12 +101,13 @@ func (r ruler) size(w, h float64, round bool) string {
 	return r.length(w) + " × " + r.length(h)
 }
 
-// scales offered, largest first.
+// scales offered, largest first: those of a scale ruler (1:20 to 1:125, 1:200 and on; common
+// practice, no source), since a crew measures off the sheet with one.
 func (r ruler) scales() []int {
 	if r.feet {
 		return []int{24, 32, 48, 64, 96, 192, 384}
 	}
-	return []int{20, 25, 30, 40, 50, 75, 100, 125, 150, 200, 250, 500}
+	return []int{20, 25, 50, 75, 100, 125, 200, 250, 500}
 }
 
 // scaleWords writes a scale; 1:48 is a quarter inch to the foot.

@@ -1,0 +1,52 @@
+package sheet
+
+import "strings"
+
+// Measures are what a sheet's drawings are judged by.
+type Measures struct {
+	Overlaps      []string // pairs of labels that cover each other, or a label over what is drawn solid
+	Named, Wanted int      // labels placed, of those that there are
+	Unnamed       []string
+	Used          float64 // of the paper that the tables leave, in the direction in which it is used more
+}
+
+// Measure judges a drawing.
+func (d *Drawing) Measure() (m Measures) {
+	for _, v := range d.views {
+		for i, a := range v.labels {
+			if a.chosen < 0 && (strings.HasPrefix(a.what, "contour") || strings.HasPrefix(a.what, "aim")) {
+				continue // a figure that stands elsewhere too: on another part of it, in the table
+			}
+			if m.Wanted++; a.chosen < 0 {
+				m.Unnamed = append(m.Unnamed, a.what)
+				continue
+			}
+			m.Named++
+			box := a.cands[a.chosen].box
+			for _, b := range v.labels[i+1:] {
+				if b.chosen >= 0 && box.overlaps(b.cands[b.chosen].box) {
+					m.Overlaps = append(m.Overlaps, a.what+" and "+b.what)
+				}
+			}
+			for _, b := range v.ground.boxes {
+				if box.overlaps(b) {
+					m.Overlaps = append(m.Overlaps, a.what+" and a dimension")
+				}
+			}
+			for _, s := range v.ground.hard {
+				if touches(box, s.poly) {
+					m.Overlaps = append(m.Overlaps, a.what+" and a body")
+				}
+			}
+		}
+		for i, a := range v.ground.boxes {
+			for _, b := range v.ground.boxes[i+1:] {
+				if a.grow(-0.55).overlaps(b.grow(-0.55)) { // they stand in ground with a margin of 0.4 to 0.5 mm
+					m.Overlaps = append(m.Overlaps, "two dimensions")
+				}
+			}
+		}
+	}
+	m.Used = d.used
+	return m
+}
