@@ -289,7 +289,7 @@ func (m *compiled) missWords(i int, o *Outcome) string {
 	up := o.Residual > 0
 	switch r.kind {
 	case Colour:
-		return fmt.Sprintf("colour %.3f off in u'v'", amount*r.per)
+		return "another colour than wanted"
 	case Warmth:
 		return fmt.Sprintf("%.0f mired too %s", amount*r.per, pickWord(up, "warm", "cool"))
 	case Veil:

@@ -95,11 +95,8 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 		if n := len(d.pages); n < len(views) {
 			v := views[n]
 			for _, draw := range []func(*page) (*ground, []*label, []*label){v.drawPlan, v.drawSection} {
-				q, labels, lost := draw(g)
+				q, labels, _ := draw(g)
 				d.views = append(d.views, laid{q, labels})
-				for _, l := range lost {
-					d.notes = append(d.notes, "no free place on the drawing for the label of "+l.what)
-				}
 			}
 			done := v.drawLegend(g, frame)
 			if n == 0 {
@@ -114,6 +111,9 @@ func Draw(p Plan, opt Options) (*Drawing, error) {
 		drawTitle(g, rect{frame.x0, frame.y1 - titleMM, frame.x1, frame.y1}, &p, opt, views[min(i, len(views)-1)],
 			i+1, len(d.pages))
 		g.frame(0.5, black, frame)
+	}
+	for _, what := range d.Measure().Unnamed {
+		d.notes = append(d.notes, "no free place on the drawing for the label of "+what)
 	}
 	d.notes = append(d.notes, lacking(&p)...)
 	return d, nil

@@ -46,7 +46,7 @@ func (f *Fitted) Causes(layers []Layer) []Cause {
 		if f.Gain[0] > f.Gain[2] {
 			way = "warmer"
 		}
-		out = append(out, Cause{Words: fmt.Sprintf("white balance is not as planned: %s by Δu'v' %.3f", way, d),
+		out = append(out, Cause{Words: "white balance is not as planned: " + way,
 			Chance: p})
 	}
 	if s := f.Shift; f.moved > movedFrom && (math.Hypot(s.X, s.Y) > movedNoted || math.Abs(s.Roll) > rollNoted) {

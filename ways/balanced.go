@@ -257,7 +257,7 @@ func kindText(k balance.Kind, v float64) string {
 	case balance.Reading:
 		return fText(q.FNumber(math.Exp2(v / 2)))
 	case balance.Colour:
-		return fmt.Sprintf("Δu'v' %.3f", v)
+		return ColourFar(v)
 	case balance.Warmth:
 		return fmt.Sprintf("%+.0f mired", v)
 	case balance.Ambient:

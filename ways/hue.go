@@ -56,6 +56,15 @@ func colourOff(got, want [2]float64, white spectrum.XY) (words string, seen bool
 	return words, true
 }
 
+// ColourFar says a distance in CIE 1976 u'v' where its sense is not known, in parts of a full
+// correcting sheet: from 5600 K to 3200 K is 0.075, within a tenth on that way (CIE 15:2018).
+func ColourFar(v float64) string {
+	if v < 0.004 {
+		return "the same to the eye"
+	}
+	return "off by " + ofSheet(v, 0.075) + " correction"
+}
+
 // ofSheet says a shift as a part of a full correcting sheet.
 func ofSheet(amount, full float64) string {
 	switch x := amount / full; {

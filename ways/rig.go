@@ -88,7 +88,7 @@ func (r *rig) optionsOf(l int) []option {
 			if len(w.Gel) == 1 && strings.EqualFold(w.Gel[0], g) || white && tints(g) {
 				continue
 			}
-			add(option{name: g, sets: setsGel, gels: []string{g},
+			add(option{name: gelSaid(g), sets: setsGel, gels: []string{g},
 				cost: sheetCost(g)}, func(k *kit.Want) { k.Gels = []string{g} })
 		}
 	}
@@ -450,4 +450,13 @@ func engravedISO(s q.ISO) q.ISO {
 		}
 	}
 	return s
+}
+
+// gelSaid is a sheet as a crew calls it: the family made for flash, '… 5600' in the catalogue, is
+// 'half orange for flash'.
+func gelSaid(name string) string {
+	if s, ok := strings.CutSuffix(name, " 5600"); ok {
+		return s + " for flash"
+	}
+	return name
 }

@@ -243,6 +243,7 @@ func (f *Found) Sentence() string {
 		out = "Balance it and leave the set: nothing else that can be done here is worth the work"
 	}
 	var brings, left, unsure []string
+	firstLeft := -1
 	for i, t := range first.Targets() {
 		was := f.Base.Solution.Targets[i]
 		switch {
@@ -250,7 +251,9 @@ func (f *Found) Sentence() string {
 			unsure = append(unsure, fmt.Sprintf("%s is %s (± %.1f st)", t.Words, t.Missed,
 				f.Base.Problem.Targets[i].Sigma))
 		case !t.Met:
-			left = append(left, t.Words)
+			if left = append(left, t.Words); firstLeft < 0 {
+				firstLeft = i
+			}
 		case !was.Met && !was.Unknown:
 			brings = append(brings, f.brought(i, &t))
 		}
@@ -270,12 +273,44 @@ func (f *Found) Sentence() string {
 		if n > 1 {
 			out += fmt.Sprintf(", and %d more", n-1)
 		}
-		out += "."
+		out += f.inPart(first, firstLeft) + "."
 	}
 	if len(unsure) > 0 {
 		out += " " + capital(unsure[0]) + ": meter it first."
 	}
 	return out
+}
+
+// inPart says how much of what a target asks a way brings, where it brings a part only, and what
+// brings the rest: another way of the list, else what the cause asks for.
+func (f *Found) inPart(w *Way, i int) string {
+	switch f.Base.Problem.Targets[i].Kind {
+	case balance.Colour, balance.Warmth, balance.Ambient:
+		return ""
+	}
+	asked := math.Abs(float64(f.Base.Solution.Targets[i].Residual))
+	rest := math.Abs(float64(w.Targets()[i].Residual))
+	if asked-rest < 0.05 || rest < 0.05 {
+		return ""
+	}
+	out := fmt.Sprintf(": this brings %.1f of the %.1f st asked", asked-rest, asked)
+	for n := range f.Ways {
+		o := &f.Ways[n]
+		if t := o.Targets(); o != w && i < len(t) && t[i].Met {
+			return out + fmt.Sprintf("; way %d brings all of it", n+1)
+		}
+	}
+	for _, m := range f.Missed {
+		if m.Target != i || len(m.Causes) == 0 {
+			continue
+		}
+		if c := m.Causes[0].Words; strings.Contains(c, "; ") {
+			return out + "; the rest needs more: " + c[strings.LastIndex(c, "; ")+2:]
+		} else if _, remedy, ok := strings.Cut(c, ": "); ok {
+			return out + "; the rest needs more: " + remedy
+		}
+	}
+	return out + "; the rest needs more than one way"
 }
 
 // brought says what a way does for a target, as one would call it across a set: 'wall left comes up

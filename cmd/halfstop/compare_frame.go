@@ -17,6 +17,7 @@ import (
 	"halfstop/answer"
 	"halfstop/photo"
 	"halfstop/picture"
+	"halfstop/ways"
 )
 
 // readPhoto reads a photograph, or the largest preview in a raw file, and its exposure data.
@@ -170,7 +171,7 @@ func (e *env) frameTest(t *answer.FrameTest) {
 		e.table(&l)
 		fmt.Fprintln(e.out)
 	}
-	s := table{head: []string{"point", "as photographed", "against the prediction", "colour, Δu'v'"}}
+	s := table{head: []string{"point", "as photographed", "against the prediction", "colour"}}
 	for _, x := range t.Points {
 		switch {
 		case x.Out:
@@ -178,7 +179,7 @@ func (e *env) frameTest(t *answer.FrameTest) {
 		case x.Clip:
 			s.row(x.Name, signed(x.Stops, 1)+" st or more", signed(x.Off, 2)+" st or more", "–")
 		default:
-			s.row(x.Name, signed(x.Stops, 1)+" st", signed(x.Off, 2)+" st", fmt.Sprintf("%.3f", x.DUV))
+			s.row(x.Name, signed(x.Stops, 1)+" st", signed(x.Off, 2)+" st", ways.ColourFar(x.DUV))
 		}
 	}
 	if len(s.rows) > 0 {

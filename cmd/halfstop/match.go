@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -22,13 +21,27 @@ mixes, or a stack of at most two gels on one that does not. COLOUR is a light of
 (practicals.sign, key), 'x=0.31 y=0.33', "u'=0.20 v'=0.47", '5600 K', '5600 K +0.003 Duv',
 '#c08040', the name of a lamp, or a spectrum file (TM-27 .spdx, CGATS .sp).
 
-For each: the difference Δu'v', ΔE2000 on skin and on a white wall (equal chromaticity is not
+For each: how far it is off, how it differs on skin and on a white wall (equal chromaticity is not
 equal rendering), and the stops lost.`}, &matchOptions{})
 }
 
 type matchOptions struct {
 	setup     string
 	json, all bool
+}
+
+// seenBy says a difference of two colours beside each other, ΔE2000, in words: under 1 nobody sees
+// it, from 2 on at a glance, from 5 on without looking for it (common practice, no source).
+func seenBy(d float64) string {
+	switch {
+	case d < 1:
+		return "the same"
+	case d < 2:
+		return "hardly seen"
+	case d < 5:
+		return "seen beside it"
+	}
+	return "plainly seen"
 }
 
 func (o *matchOptions) flags(f *pflag.FlagSet) {
@@ -71,8 +84,7 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		fmt.Fprintf(e.out, " · %.0f K, Duv %s", m.Kelvin, signed(m.Duv, 4))
 	}
 	fmt.Fprint(e.out, "\n\n")
-	t := tabwriter.NewWriter(e.out, 2, 8, 2, ' ', 0)
-	fmt.Fprintln(t, "head\tset or put on\tΔu'v'\tΔE skin\tΔE white wall\tlost\t")
+	t := table{head: []string{"head", "the colour", "on skin", "on a white wall", "lost", "set or put on"}}
 	// Heads with the same lamp need the same: one line for them.
 	var rows []string
 	heads := map[string][]string{}
@@ -85,21 +97,20 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		if len(parts) == 0 {
 			parts = []string{"nothing"}
 		}
-		note := ""
 		if !x.InGamut && x.Nearest != "" {
-			note = "cannot be made; nearest by " + x.Nearest
+			parts = append(parts, "which is as near as it comes")
 		}
-		row := fmt.Sprintf("%s\t%.4f\t%.1f\t%.1f\t%.1f st\t%s", strings.Join(parts, ", "), x.DeltaUV, x.Skin, x.Wall,
-			math.Abs(math.Round(float64(x.Loss)*10)/10), note)
+		row := strings.Join([]string{ways.ColourFar(x.DeltaUV), seenBy(x.Skin), seenBy(x.Wall),
+			fmt.Sprintf("%.1f st", math.Abs(math.Round(float64(x.Loss)*10)/10)), strings.Join(parts, ", ")}, "\t")
 		if len(heads[row]) == 0 {
 			rows = append(rows, row)
 		}
 		heads[row] = append(heads[row], x.Head)
 	}
 	for _, row := range rows {
-		fmt.Fprintf(t, "%s\t%s\n", strings.Join(heads[row], ", "), row)
+		t.row(append([]string{strings.Join(heads[row], ", ")}, strings.Split(row, "\t")...)...)
 	}
-	t.Flush()
+	e.table(&t)
 	for _, n := range m.Notes {
 		fmt.Fprintln(e.out, "note: "+n)
 	}

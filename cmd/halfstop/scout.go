@@ -334,7 +334,7 @@ func (o *scoutOptions) print(e *env, out *scouted) {
 		e.line(2, "Say what to read: --spot wall=30,40 (per cent from the top left).")
 	}
 	if len(out.Lights) > 0 {
-		t := table{head: []string{"light", "seen at", "luminance", "made by", "Δu'v'", "lost"}}
+		t := table{head: []string{"light", "seen at", "luminance", "made by", "the colour", "lost"}}
 		for _, l := range out.Lights {
 			lum, by := "–", "–"
 			if l.Luminance != nil {
@@ -343,7 +343,7 @@ func (o *scoutOptions) print(e *env, out *scouted) {
 			if l.Head != "" {
 				by = strings.Join(append([]string{l.Head}, l.Gels...), " + ")
 			}
-			t.row(l.Words, fmt.Sprintf("%.0f, %.0f %%", l.X, l.Y), lum, by, fmt.Sprintf("%.3f", l.DeltaUV),
+			t.row(l.Words, fmt.Sprintf("%.0f, %.0f %%", l.X, l.Y), lum, by, ways.ColourFar(l.DeltaUV),
 				fmt.Sprintf("%.1f st", max(0, l.Loss)))
 		}
 		e.table(&t)

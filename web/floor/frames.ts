@@ -48,6 +48,11 @@ const cause = (c: FrameCause): Markup => m`<div class="th"><b>${c.chance.toFixed
   <span>${c.light ? c.light + ": " : ""}${c.text}${c.stops ? `, ${signed(c.stops)} st` : ""}</span></div>`;
 
 /** The newest frame, or the one that was chosen. */
+/** A distance in CIE 1976 u'v' in parts of a full correcting sheet, as the program says it (ways.ColourFar). */
+const colourFar = (d: number): string => d < 0.004 ? "the same to the eye" : `off by ${
+  ([[0.1, "less than an eighth"], [0.27, "an eighth"], [0.53, "a quarter"], [0.83, "a half"], [1.4, "a full"]] as
+    const).find(([x]) => d / 0.075 < x)?.[1] ?? "more than a full"} correction`;
+
 export function frames(s: State, v: View): Markup {
   const f = v.frames.find((x) => x.id === s.frame) ?? v.frames[0];
   const head = m`<div class="lst" tabindex="0" role="region" aria-label="test frames">`;
@@ -70,7 +75,7 @@ ${f.ready ? m`<div class="shots">${photograph(s, f)}${shown(f, "predicted", "as 
   ${shown(f, "difference", "photographed over predicted, stops")}</div>
 <div class="sh"><h2>Points</h2><span>against the prediction</span></div>${f.points.map((p) => m`<div class="th two">
   <span>${p.name}</span><b>${p.clip ? "clips" : p.floor ? "in the floor" : `${signed(p.off)} st`}</b>
-  <small>Δu′v′ ${p.colour.toFixed(3)}</small></div>`)}
+  <small>colour ${colourFar(p.colour)}</small></div>`)}
 ${may(s, "lead") && f.points.length > 0 ? m`<div class="sh"><h2>A point lies elsewhere</h2><span>${f.marked ??
   "choose it, then press where it lies"}</span></div><div class="grid2">${f.points.map((p) => m`<button
   data-act="markof" data-arg="${p.name}" aria-pressed="${String(s.mark === p.name)}">${p.name}</button>`)}</div>` : ""}
@@ -80,7 +85,7 @@ ${lights.map((l) => m`<div class="th two">
   <span>${l.light}</span><b>${!l.told ? "too little to tell" : l.dark ? "dark" : `${signed(l.stops)} st`}</b>
   <small>${Math.round(100 * l.share)} % of the light</small></div>`)}
 <p class="words">${f.clipped} % of the frame clips, ${f.floor} % lies over 7 stops under mid-grey;
-  ${f.rest} % of its light is not explained. Its white is Δu′v′ ${f.white.toFixed(3)} from the plan’s.</p>`}` : ""}
+  ${f.rest} % of its light is not explained. Against the plan’s its white is ${colourFar(f.white)}.</p>`}` : ""}
 ${f.seq > 0 ? m`<div class="sh"><h2>It is of</h2><span>${f.how}</span></div><div class="grid2">
   ${v.setups.map((x) => m`<button data-act="assign" data-arg="${x.name}"
   aria-pressed="${String(x.name === f.setup)}" ${may(s, "lead") ? "" : "disabled"}>${x.name}</button>`)}</div>` : ""}

@@ -1,4 +1,4 @@
-package sheet_test
+package zoo
 
 import (
 	"context"
@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"halfstop/answer"
-	"halfstop/internal/zoo"
 	"halfstop/meter"
 )
 
@@ -17,7 +16,7 @@ import (
 // tenths of the paper that the tables leave, one way. The readings are taken with few paths: they
 // are figures in a table here. Without HALFSTOP_LONG it does so for some of the rooms.
 func TestZooSheets(t *testing.T) {
-	rooms, err := zoo.Load("../zoo")
+	rooms, err := Load("../../zoo")
 	if err != nil {
 		t.Fatal(err)
 	}
