@@ -246,9 +246,14 @@ var fractions = strings.NewReplacer("3/4", "three-quarter", "1/2", "half", "1/4"
 	"three-quarter ", "½", "half ", "¼", "quarter ", "⅛", "eighth ")
 
 // FindGel returns a gel by name; see GelNames. 'half warm' and '1/2 orange' are the half orange,
-// 'nd 0.6' is neutral density 0.6. Error: a name not known, with the nearest that is.
+// 'nd 0.6' is neutral density 0.6, 'half orange for flash' the half made for 5600 K. Error: a name
+// not known, with the nearest that is.
 func FindGel(name string) (Gel, error) {
-	words := strings.Fields(fractions.Replace(strings.ToLower(name)))
+	name = strings.ToLower(name)
+	if s, ok := strings.CutSuffix(name, " for flash"); ok {
+		name = s + " 5600"
+	}
+	words := strings.Fields(fractions.Replace(name))
 	for i, w := range words {
 		switch w {
 		case "warm", "warming":

@@ -24,12 +24,11 @@ func TestTradeCases(t *testing.T) {
 			order: [][]string{{"turn the sitter by 45°"}, {"move key to the other side", "on a boom"}},
 			never: []string{"set ISO", "set f/", "a white"},
 			says:  []string{"near cheek is", "where it should be darker"}},
-		// The case asks for 'warm but clean skin' and takes half-strength orange with the white at about
-		// 4000 K: the half made for 5600 K flash (+81 mired) makes 3850 K, which under a white of 4000 K
-		// is 10 mired warm by itself, and quarter orange at 4600 K (+42, 4534 K) is 3. The wish is 25,
-		// not the case's 10, since under 15 mired nobody sees warmth (the half would be one answer of
-		// many within it), and 25 ± 0.3 st of tolerance still refuses the full at 3200 K. It is a
-		// preference of taste: common practice, no source.
+		// The case gives no figure for 'warm but clean', but an answer: half-strength orange and a
+		// white of about 4000 K. In this room that answer comes to 24 mired at the face, of which
+		// the half made for flash (3850 K) gives 10 and the lamps the rest, so the wish is 25.
+		// With a wish of 10, a quarter at the same white comes first, which is as sound and is not
+		// the case.
 		{name: "13 warm lamps and clean skin", room: "warm-room",
 			order: [][]string{{"half orange for flash on key, and the white balance at 4000 K"}},
 			never: []string{"full orange", "3200 K", "switch off", "set 1/", "straw", "amber"},

@@ -35,11 +35,11 @@ type matchOptions struct {
 func seenBy(d float64) string {
 	switch {
 	case d < 1:
-		return "the same"
+		return "same"
 	case d < 2:
 		return "hardly seen"
 	case d < 5:
-		return "seen beside it"
+		return "seen"
 	}
 	return "plainly seen"
 }
@@ -84,7 +84,7 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		fmt.Fprintf(e.out, " · %.0f K, Duv %s", m.Kelvin, signed(m.Duv, 4))
 	}
 	fmt.Fprint(e.out, "\n\n")
-	t := table{head: []string{"head", "the colour", "on skin", "on a white wall", "lost", "set or put on"}}
+	t := table{head: []string{"head", "colour", "skin", "white", "lost", "set or put on"}}
 	// Heads with the same lamp need the same: one line for them.
 	var rows []string
 	heads := map[string][]string{}
@@ -100,7 +100,8 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		if !x.InGamut && x.Nearest != "" {
 			parts = append(parts, "which is as near as it comes")
 		}
-		row := strings.Join([]string{ways.ColourFar(x.DeltaUV), seenBy(x.Skin), seenBy(x.Wall),
+		row := strings.Join([]string{strings.TrimSuffix(strings.TrimPrefix(ways.ColourFar(x.DeltaUV), "the "),
+			" to the eye"), seenBy(x.Skin), seenBy(x.Wall),
 			fmt.Sprintf("%.1f st", math.Abs(math.Round(float64(x.Loss)*10)/10)), strings.Join(parts, ", ")}, "\t")
 		if len(heads[row]) == 0 {
 			rows = append(rows, row)
