@@ -100,13 +100,12 @@ const (
 // not nil, is given a coarse prediction of it first: a few whole paths of few pixels, which is
 // less work than to begin a cache, the sitter as for readings.
 func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse func(*FramePlan)) (*FramePlan, error) {
-	whole, off := j.allOn(setup)
 	cam := j.File.Setups[setup].Camera
 	if cam == nil {
 		return nil, fmt.Errorf("%s has no camera, so there is no picture to compare with", j.File.Setups[setup].Name)
 	}
-	plan := func(d figure.Detail, side int, work render.Work) (*FramePlan, error) {
-		s, list := stage.Build(whole.File, whole.Doc, setup, stage.Options{Files: j.Files, Detail: d})
+	plan := func(j *Job, off map[string]bool, d figure.Detail, side int, work render.Work) (*FramePlan, error) {
+		s, list := stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: d})
 		if s == nil {
 			return nil, list.Err()
 		}
@@ -115,7 +114,7 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse 
 		return j.framePlan(ctx, s, off, work, w.Metered)
 	}
 	if coarse != nil {
-		p, err := plan(figure.Shadow, coarseSide, render.Work{Samples: coarseSamples, Exact: true})
+		p, err := plan(j, nil, figure.Shadow, coarseSide, render.Work{Samples: coarseSamples, Exact: true})
 		if err != nil {
 			return nil, err
 		}
@@ -124,7 +123,8 @@ func (j *Job) FramePlan(ctx context.Context, setup int, w FrameWorkTest, coarse 
 	}
 	// Of few pixels, but the sitter as a camera has him and not as so few could do with: a coat is
 	// open as far as in the photograph.
-	return plan(figure.Far, frameSide, render.Work{Samples: max(1, w.Samples), Progress: w.Step})
+	whole, off := j.allOn(setup)
+	return plan(whole, off, figure.Far, frameSide, render.Work{Samples: max(1, w.Samples), Progress: w.Step})
 }
 
 // framePlan exposes a stage whose lights are all on.
@@ -134,7 +134,10 @@ func (j *Job) framePlan(ctx context.Context, s *stage.Stage, off map[string]bool
 	if err != nil {
 		return nil, err
 	}
-	bare := j.withoutGels(f) // of the light as it was traced: the filter below is of the gels' colours
+	var bare *render.Frame // of the light as it was traced: the filter below is of the gels' colours
+	if w.Width > coarseSide || w.Height > coarseSide {
+		bare = j.withoutGels(f)
+	}
 	light, err := filtered(ctx, f)
 	if err != nil {
 		return nil, err

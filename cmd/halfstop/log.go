@@ -274,7 +274,7 @@ func strange(file string, x *daylog.Entry) string {
 	if f == nil || len(f.Setups) == 0 {
 		return ""
 	}
-	setup, point := false, false
+	setup, point, light := false, false, false
 	for _, name := range shoot.AnatomicalNames() {
 		point = point || name == x.Subject
 	}
@@ -283,12 +283,17 @@ func strange(file string, x *daylog.Entry) string {
 		for _, p := range f.Setups[i].Points {
 			point = point || p.Name == x.Subject
 		}
+		for _, l := range f.Setups[i].Lights {
+			light = light || l.Name == x.Subject || l.Name == "" && l.Role == x.Subject
+		}
 	}
 	switch {
 	case x.Setup != "" && !setup:
 		return fmt.Sprintf("the plan has no setup called %q", x.Setup)
 	case x.Kind == daylog.Reading && !point:
 		return fmt.Sprintf("the plan has no point called %q", x.Subject)
+	case x.Kind == daylog.Dial && !light:
+		return fmt.Sprintf("the plan has no light called %q", x.Subject)
 	}
 	return ""
 }

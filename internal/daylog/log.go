@@ -72,6 +72,14 @@ func (l *Log) AddNext(ctx context.Context, e Entry) (out Entry, err error) {
 // by AddNext; its Reverses is not set.
 func (l *Log) Correct(ctx context.Context, seq int64, e Entry, why string) (out Entry, err error) {
 	err = l.write(ctx, func(tx *sql.Tx) error {
+		have, err := query(ctx, tx, "WHERE e.seq = ?", seq)
+		if err == nil && len(have) > 0 && have[0].Kind != e.Kind {
+			err = invalid("replaces: entry %d is a %s, this is a %s; reverse that one and log this by itself", seq,
+				have[0].Kind, e.Kind)
+		}
+		if err != nil {
+			return err
+		}
 		n, err := next(ctx, tx, e.Client)
 		if err != nil {
 			return err

@@ -141,6 +141,10 @@ func TestReversal(t *testing.T) {
 		t.Errorf("a reversed reversal: %+v", list)
 	}
 	var bad *Invalid
+	note := Entry{Client: "p", Kind: Note, Text: "sun", Said: time.UnixMilli(1)}
+	if _, err := l.Correct(ctx, two.Seq, note, "replaced"); !errors.As(err, &bad) {
+		t.Errorf("a note instead of a reading: %v", err)
+	}
 	for _, e := range []Entry{{Reverses: 99}, {Reverses: undo.Reverses}} {
 		e.Client, e.Number, e.Kind = "p", 5, Reversal
 		if _, err := l.Add(ctx, e); !errors.As(err, &bad) {
