@@ -23,10 +23,14 @@ const widest = 88
 //	  fix: write "height"
 //
 // Control characters of the source are never passed on. Check: TestText.
-func (l List) Text() string {
+func (l List) Text() string { return l.TextIn(widest) }
+
+// TextIn is Text with at most so many characters of a source line, for a narrow terminal; at least
+// 20, and no more than Text shows.
+func (l List) TextIn(characters int) string {
 	var b strings.Builder
 	for _, m := range l {
-		m.text(&b)
+		m.text(&b, max(20, min(characters, widest)))
 	}
 	return b.String()
 }
@@ -34,11 +38,11 @@ func (l List) Text() string {
 // String renders one message as List.Text does.
 func (m Message) String() string {
 	var b strings.Builder
-	m.text(&b)
+	m.text(&b, widest)
 	return b.String()
 }
 
-func (m Message) text(b *strings.Builder) {
+func (m Message) text(b *strings.Builder, widest int) {
 	b.WriteString(m.Pos.String())
 	if m.Pos.File != "" || m.Pos.Known() {
 		b.WriteString(": ")
@@ -47,14 +51,14 @@ func (m Message) text(b *strings.Builder) {
 		b.WriteString(m.Severity.String() + ": ")
 	}
 	b.WriteString(clean(m.Text) + "\n")
-	m.Pos.show(b, "  ")
+	m.Pos.show(b, "  ", widest)
 	for _, r := range m.Remarks {
 		b.WriteString("  ")
 		if r.Pos.Known() {
 			b.WriteString(r.Pos.String() + ": ")
 		}
 		b.WriteString(clean(r.Text) + "\n")
-		r.Pos.show(b, "    ")
+		r.Pos.show(b, "    ", widest)
 	}
 	if m.Fix != "" {
 		b.WriteString("  fix: " + clean(m.Fix) + "\n")
@@ -78,7 +82,7 @@ func (p Pos) String() string {
 }
 
 // show writes the source line with the place underlined.
-func (p Pos) show(b *strings.Builder, indent string) {
+func (p Pos) show(b *strings.Builder, indent string, widest int) {
 	if !p.Known() || strings.TrimSpace(p.Source) == "" {
 		return
 	}

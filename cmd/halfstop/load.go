@@ -118,10 +118,14 @@ func (e *env) warn(list diag.List) {
 // excerpt is a line of a message that shows the file, or marks a place in it.
 var excerpt = regexp.MustCompile(`^ +\d* \| `)
 
-// messages prints messages in the width of the output; excerpts of the file stay whole, so that
-// marks stand under their characters.
+// excerptEdge is what stands beside the characters of an excerpt: indent, line number, bar and the
+// signs of a cut.
+const excerptEdge = 12
+
+// messages prints messages in the width of the output; excerpts of the file are cut and not
+// wrapped, so that marks stand under their characters.
 func (e *env) messages(w io.Writer, list diag.List) {
-	for line := range strings.Lines(list.Text()) {
+	for line := range strings.Lines(list.TextIn(e.columns - excerptEdge)) {
 		line = strings.TrimRight(line, "\n")
 		if excerpt.MatchString(line) {
 			fmt.Fprintln(w, line)
