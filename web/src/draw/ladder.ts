@@ -160,9 +160,8 @@ export function rowWords(r: LadderRow, pictured = true): string {
 /** Computed no better than this, stops, a figure is marked as about; no better than the other, whole stops are all. */
 const about = 0.3, coarse = 0.7;
 
-/** A level with no more figures than it is computed to. */
-const roughly = (stops: number, sigma: number): string =>
-  !Number.isFinite(stops) || sigma < about ? signed(stops) : `~${signed(stops, sigma < coarse ? 1 : 0)}`;
+/** A level with no more figures than it is computed to; a tilde before a minus would be read as two of them. */
+const roughly = (stops: number, sigma: number): string => signed(stops, sigma < coarse ? 1 : 0);
 
 export const fNumber = (f: number, sigma = 0): Markup => {
   const [w, t] = fParts(sigma < coarse ? f : 2 ** (Math.round(2 * Math.log2(f)) / 2));
