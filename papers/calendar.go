@@ -24,10 +24,8 @@ func Calendar(s *Shoot, person string, now time.Time) ([]byte, error) {
 	}
 	zone := time.UTC
 	floating := true
-	if z := s.File.Shoot.Place.Zone; z != "" {
-		if l, err := time.LoadLocation(z); err == nil {
-			zone, floating = l, false
-		}
+	if l, ok := s.File.Shoot.Place.Clock(); ok {
+		zone, floating = l, false
 	}
 	at := func(seconds int) string {
 		t := time.Date(date.Year(), date.Month(), date.Day(), 0, 0, seconds, 0, zone)

@@ -88,7 +88,7 @@ func Gather(ctx context.Context, j *answer.Job, chosen []Paper, w Work) (*Shoot,
 				return nil, append(found, list...), list.Err()
 			}
 			st.Readings, st.Plan, st.Drawing = done.Readings, done.Plan, done.Drawing
-			st.Messages = j.Accept(list)
+			st.Messages, st.Assumed = j.Accept(list), done.Metered.Assumed()
 		}
 		s.Setups = append(s.Setups, st)
 	}

@@ -280,5 +280,22 @@ func meterLog(s *Shoot, b *sheet.Book) {
 				b.Fill(l.Name+", planned "+l.Setting, "")
 			}
 		}
+		assumed(st, b)
 	}
+}
+
+// assumed is what nobody stated of the place, what that may do to a reading, and a line for what it
+// turns out to be.
+func assumed(st *Setup, b *sheet.Book) {
+	var rows [][]string
+	for _, a := range st.Assumed {
+		rows = append(rows, []string{a.Words, fmt.Sprintf("±%.1f", a.Stops), a.Point, ""})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	b.Together(14 + 7.4*float64(len(rows)))
+	b.Section("Assumed of the place, what moves a reading most first")
+	b.Table([]sheet.Column{{Head: "what nobody stated", Share: 7, Strong: true}, {Head: "st", Share: 1},
+		{Head: "most at", Share: 2.4}, {Head: "found to be", Share: 2, Blank: true}}, rows)
 }

@@ -44,6 +44,8 @@ type Setup struct {
 	Drawing  *sheet.Drawing
 	Picture  image.Image // predicted; nil where there is none
 	Messages diag.List   // findings and cautions
+	// Assumed is what the file leaves open, the most influential first.
+	Assumed []answer.Assumption
 }
 
 // Paper is one kind of paper.

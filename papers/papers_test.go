@@ -66,7 +66,9 @@ func made(t *testing.T, text string) *Shoot {
 	for i := range f.Setups {
 		r := answer.SetupReadings{Points: []answer.PointJSON{{Name: "face key side", Receptor: "flat",
 			FNumber: 5.6, FText: "f/5.6 + 0.0", Uncertainty: 0.5}}}
-		s.Setups = append(s.Setups, Setup{Setup: &f.Setups[i], Readings: r})
+		s.Setups = append(s.Setups, Setup{Setup: &f.Setups[i], Readings: r, Assumed: []answer.Assumption{
+			{Words: "walls assumed white emulsion, 80 %", Point: "face shadow side", Stops: 0.34},
+			{Words: "floor assumed oak floor, 30 %", Point: "face key side", Stops: 0.06}}})
 	}
 	return s
 }
@@ -105,7 +107,8 @@ func TestPapersSay(t *testing.T) {
 		"power":  {"Circuit ring A", "2990 W", "rgb panel 300", "Cable runs"},
 		"venue":  {"haze", "no", "Put back", "alarm armed again"},
 		"risk":   {"exits and ways", "seen to", "first aider"},
-		"log":    {"face key side", "f/5.6", "light alone"},
+		"log": {"face key side", "f/5.6", "light alone", "what nobody stated", "walls assumed white emulsion, 80 %",
+			"±0.3", "face shadow side", "found to be"},
 	} {
 		ps, err := Find([]string{name})
 		if err != nil {

@@ -40,7 +40,7 @@ type About struct {
 type Place struct {
 	Latitude  float64   `yaml:"latitude" doc:"degrees, north positive" least:"-90" most:"90" unit:"deg"`
 	Longitude float64   `yaml:"longitude" doc:"degrees, east positive" least:"-180" most:"180" unit:"deg"`
-	Zone      string    `yaml:"zone" doc:"time zone" like:"Europe/London"`
+	Zone      string    `yaml:"zone" doc:"time zone of the shoot's clocks, by name, or hours to UTC as '+01:00'; absent: the sun's clock follows the longitude" like:"Europe/London"`
 	PlanNorth q.Degrees `yaml:"plan north" doc:"direction of north on the plan, anticlockwise from +y" like:"20 deg"`
 }
 

@@ -38,11 +38,8 @@ func MomentOf(f *shoot.File, clock string) Moment {
 	}
 	loc := time.FixedZone("", int(math.Round(long/15))*3600)
 	if p.Zone != "" {
-		if l, err := time.LoadLocation(p.Zone); err == nil {
+		if l, ok := p.Clock(); ok {
 			loc = l
-		} else if t, err := time.Parse("-07:00", strings.Replace(p.Zone, "−", "-", 1)); err == nil {
-			_, off := t.Zone()
-			loc = time.FixedZone(p.Zone, off)
 		} else {
 			say("the time zone %q is not known: the clock follows the longitude", p.Zone)
 		}

@@ -312,16 +312,12 @@ func (o *scoutOptions) print(e *env, out *scouted) {
 	case len(out.Spots) > 0:
 		t := table{head: []string{"spot", "luminance", "±", "as photographed", "reflectance", "colour"}}
 		for _, s := range out.Spots {
-			l, r := "–", "–"
+			l, r, sd := "–", "–", "–"
 			if s.Luminance != nil {
-				l = fmt.Sprintf("%.3g cd/m²", *s.Luminance)
+				l, sd = fmt.Sprintf("%.3g cd/m²", *s.Luminance), fmt.Sprintf("%.1f st", s.LuminanceSD)
 			}
 			if s.Reflectance != nil {
-				r = fmt.Sprintf("%.0f %%", 100**s.Reflectance)
-			}
-			sd := "–"
-			if s.SD > 0 {
-				sd = fmt.Sprintf("%.1f st", s.SD)
+				r = fmt.Sprintf("%.0f %% ± %.1f st", 100**s.Reflectance, s.SD)
 			}
 			c := s.Colour
 			if s.Kelvin > 0 {

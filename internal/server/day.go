@@ -171,10 +171,8 @@ func (s *Server) happened(ctx context.Context, write bool) (happened, string, er
 
 // zoneOf is the zone of the shoot's clocks.
 func zoneOf(f *shoot.File) *time.Location {
-	if z := f.Shoot.Place.Zone; z != "" {
-		if l, err := time.LoadLocation(z); err == nil {
-			return l
-		}
+	if l, ok := f.Shoot.Place.Clock(); ok {
+		return l
 	}
 	return time.Local
 }
