@@ -18,6 +18,7 @@ import (
 //
 // Places are cells of a lattice, kept apart by the way their surface faces; haze has its own. A
 // look-up is shifted at random by up to half a cell, so that what is seen through it is smooth.
+// Beside a lamp light is too uneven for a cell: there are none, and paths go on (besideLamp).
 // What a few paths know of a cell is off, and what all that is round about sees by way of it is
 // off together: no number of samples mends that. So the cells are gathered anew, by more paths, as
 // a film has more samples (refine).
@@ -26,6 +27,7 @@ import (
 // al. 2019 ('Path space filtering'). Check: TestIrradianceCache.
 type IrradianceCache struct {
 	size     float64
+	lamps    []*Emitter // that a ray can meet
 	cells    map[uint64]int32
 	list     []cacheCell
 	adjacent [][8]int32    // cells that touch each
@@ -115,7 +117,7 @@ func (a *IrradianceCache) addPoint(p, n geom.Vec, coat *lobe) {
 	k := a.key(p, n, coat != nil)
 	c, ok := a.cells[k]
 	if !ok {
-		if len(a.list) >= maxCacheCells {
+		if len(a.list) >= maxCacheCells || n != (geom.Vec{}) && a.besideLamp(p) {
 			return
 		}
 		c = int32(len(a.list))
@@ -129,8 +131,32 @@ func (a *IrradianceCache) addPoint(p, n geom.Vec, coat *lobe) {
 	q.n++
 }
 
+// besideLamp reports whether the cell of p is within a cell of what a lamp gives light from. What
+// eight places say of the strip behind a tube, which may pass on most of its light, is off by a
+// tenth.
+func (a *IrradianceCache) besideLamp(p geom.Vec) bool {
+	mid := func(v float64) float64 { return (math.Floor(v/a.size) + 0.5) * a.size }
+	c := geom.V(mid(p.X), mid(p.Y), mid(p.Z))
+	for _, e := range a.lamps {
+		if c.Sub(e.centre).Len() > e.radius+a.size {
+			continue
+		}
+		var s lightSample
+		for k := range lampPlaces {
+			u, v := (float64(k)+0.5)/lampPlaces, goldenShift(0.5, k)
+			if e.sample(c, u, v, &s) && s.dist < a.size {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// lampPlaces are the places of a lamp that are looked at.
+const lampPlaces = 24
+
 // lookup returns the cell of p on a surface that faces n, with p moved at random within a cell
-// along the surface; -1 for none.
+// along the surface; -1 where p has none.
 func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec, coated bool) int32 {
 	u, v := w.next2D()
 	var q geom.Vec
@@ -141,13 +167,17 @@ func (w *integrator) lookup(a *IrradianceCache, p, n geom.Vec, coated bool) int3
 		f := geom.FrameOf(n)
 		q = p.AddMul(f.S, (u-0.5)*a.size).AddMul(f.T, (v-0.5)*a.size)
 	}
-	if c, ok := a.cells[a.key(q, n, coated)]; ok {
+	own, ok := a.cells[a.key(p, n, coated)]
+	if !ok && n != (geom.Vec{}) {
+		return -1
+	}
+	if c, is := a.cells[a.key(q, n, coated)]; is {
 		return c
 	}
-	if c, ok := a.cells[a.key(p, n, coated)]; ok {
-		return c
+	if !ok {
+		return -1
 	}
-	return -1
+	return own
 }
 
 // terminateInCache ends the path at w.cur on what is known of the place, if anything is. A coat's
@@ -287,7 +317,7 @@ func (w *integrator) seedCache(a *IrradianceCache, o, d geom.Vec) {
 
 // newAmbient looks for the places that matter to a lens. size is that of a cell, metres.
 func (sc *Scene) newIrradianceCache(ctx context.Context, lens *Lens, size float64, seed uint64) *IrradianceCache {
-	a := &IrradianceCache{size: size, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
+	a := &IrradianceCache{size: size, lamps: sc.hittable, cells: map[uint64]int32{}, light: make([][]Band, sc.Layers),
 		lobes: make([][]cellLobes, sc.Layers), known: make([]gathered, sc.Layers)}
 	w := newIntegrator(sc, []int{})
 	w.mode, w.directDepth = featuresOnly, 1

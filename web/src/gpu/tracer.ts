@@ -12,7 +12,7 @@ const stage = { fragment: 2, compute: 4 } as const;
 
 const vectors = windows / 4;
 const passes = 5; // of the filter
-const mostVertices = 12; // of a path that finds no cell; without cells it is followed to its end
+const mostVertices = 24; // of a path that finds no cell; without cells it is followed to its end
 // Rounds in which the cells forget what they held: each adds a bounce, and an average over them would keep the dark of
 // the first. By then what is missing is under 2 % where three quarters of the light go on at each bounce.
 export const firstRounds = 14;
