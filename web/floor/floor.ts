@@ -78,6 +78,7 @@ async function send(): Promise<void> {
       if (t.upto < some[0]!.number) break;
     }
     s.heard = performance.now();
+    s.lost = ""; // it was taken, so there is a link again
   } catch (e) {
     if (e instanceof Refused && e.status === 409 && s.view) { s.view = null;
       } // numbers: the next view says where to go on
