@@ -151,6 +151,9 @@ func (s *Sender) Run(ctx context.Context, l Look, report func(error)) error {
 		case <-ctx.Done():
 			return s.end(l, send)
 		case <-t.C:
+			if ctx.Err() != nil { // both are ready: a fade that was stopped goes no further
+				return s.end(l, send)
+			}
 			send(func(u uint16) [dmx.MaxSlots]byte { return *l.Slots[u] })
 			if left--; left > 0 {
 				t.Reset(frameTime)

@@ -102,6 +102,27 @@ func TestFadeHoldsAndEnds(t *testing.T) {
 	}
 }
 
+// TestStoppedFade: a fade that is stopped leaves the heads where they were just then, never at the
+// look that was asked.
+func TestStoppedFade(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	for range 40 { // which of two ready channels is taken is chance
+		s, err := Open(Options{To: []netip.AddrPort{netip.MustParseAddrPort("127.0.0.1:9")}, Fade: time.Minute, End: Hold})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.write = func([]byte, netip.AddrPort) error { return nil }
+		if err := s.Run(ctx, look(200), nil); err != nil {
+			t.Fatal(err)
+		}
+		if v := s.Last()[3][9]; v > 1 {
+			t.Fatalf("a fade of a minute, stopped as it began, is at %d of 200", v)
+		}
+		s.Close()
+	}
+}
+
 // TestEnds: released streams say so three times with the look they had; a fade ends dark.
 func TestEnds(t *testing.T) {
 	for _, c := range []struct {
