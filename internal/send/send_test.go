@@ -108,7 +108,8 @@ func TestStoppedFade(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
 	for range 40 { // which of two ready channels is taken is chance
-		s, err := Open(Options{To: []netip.AddrPort{netip.MustParseAddrPort("127.0.0.1:9")}, Fade: time.Minute, End: Hold})
+		s, err := Open(Options{To: []netip.AddrPort{netip.MustParseAddrPort("127.0.0.1:9")}, Fade: time.Minute,
+			End: Hold})
 		if err != nil {
 			t.Fatal(err)
 		}
