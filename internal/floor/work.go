@@ -94,7 +94,7 @@ func (f *Floor) work() {
 // tracing is a setup that was traced beside the work.
 type tracing struct {
 	setup int
-	id    string                // of a setup as it stood for a reading; else empty
+	id    string                   // of a setup as it stood for a reading; else empty
 	stood map[string]answer.Stance // then
 	floor *answer.Floor
 	d     *answer.Metered
