@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -69,7 +70,19 @@ func TestOddSetups(t *testing.T) {
 			if st.Draft {
 				t.Fatalf("it is a draft: %+v", st.Messages)
 			}
+			// Read as they come: a page that does not read is cut off.
+			var mu sync.Mutex
+			var said []string
 			in := c.events()
+			go func() {
+				for e := range in {
+					if e.Kind == "message" {
+						mu.Lock()
+						said = append(said, e.Text)
+						mu.Unlock()
+					}
+				}
+			}()
 			v := ask[SetupView](c, 200, "GET", "/api/setup/0", nil)
 			if !v.Built {
 				t.Errorf("not built: %+v", v.Messages)
@@ -134,16 +147,10 @@ func TestOddSetups(t *testing.T) {
 					t.Errorf("layers: %d %.200s", res.StatusCode, b)
 				}
 			}
-			for {
-				select {
-				case e := <-in:
-					if e.Kind == "message" {
-						t.Errorf("a message: %s", e.Text)
-					}
-					continue
-				default:
-				}
-				break
+			mu.Lock()
+			defer mu.Unlock()
+			for _, text := range said {
+				t.Errorf("a message: %s", text)
 			}
 		})
 	}
