@@ -89,90 +89,147 @@ setups:
 const sigmaHead = `
 ## Stated errors at a fine error asked
 
-What ` + "`meter --error 0.004`" + ` says over %d independent seeds: how many of its readings lie within 1, 2 and 3 of their stated
+What ` + "`meter --error 0.004`" + ` says over independent seeds: how many of its readings lie within 1, 2 and 3 of their stated
 standard errors. A normal law holds 68.3, 95.4 and 99.7 of 100. Truth: the mean of all seeds, its own part in each
 deviation allowed for. 'spread' is the standard deviation of the readings. Written by the long test TestSigmas
-(HALFSTOP_LONG=1).
+(HALFSTOP_LONG=1), which can be run room by room.
 
-|room|point|paths|spread, st|stated, st|within 1|2|3|worst|
-|---|---|---|---|---|---|---|---|---|
+|room|point|paths|spread, st|stated, st|within 1|2|3|of|worst|
+|---|---|---|---|---|---|---|---|---|---|
 `
+
+// sigmaRow is what many seeds gave at one point, as it stands in the table.
+type sigmaRow struct {
+	Point          string
+	Paths, Of      int
+	Spread, Stated float64 // stops
+	In             [4]int  // readings within 1, 2 and 3 stated errors; [0] is not used
+	Worst          float64
+}
+
+func (r sigmaRow) line(room string) string {
+	n := float64(r.Of) / 100
+	return fmt.Sprintf("|%s|%s|%d|%.4f|%.4f|%.0f|%.0f|%.0f|%d|%+.1f|", room, r.Point, r.Paths, r.Spread, r.Stated,
+		float64(r.In[1])/n, float64(r.In[2])/n, float64(r.In[3])/n, r.Of, r.Worst)
+}
+
+func sigmaRun(t *testing.T, name, yaml string, seeds int) (rows []sigmaRow) {
+	job, list := parsed(yaml, nil)
+	if job == nil || list.Has(diag.Error) {
+		t.Fatal(list.Text())
+	}
+	var order []string
+	got, stated, paths := map[string][]float64{}, map[string][]float64{}, map[string]int{}
+	for seed := range uint64(seeds) {
+		m, list, err := job.Meter(context.Background(), 0, meter.Work{Seed: 31 + 11*seed,
+			Error: quantity.Stops(sigmaError)})
+		if err != nil || m == nil {
+			t.Fatal(err, list.Text())
+		}
+		for _, r := range m.Readings {
+			if got[r.Name] == nil {
+				order = append(order, r.Name)
+			}
+			got[r.Name] = append(got[r.Name], math.Log2(r.Exposure))
+			stated[r.Name] = append(stated[r.Name], float64(r.Error))
+			paths[r.Name] += r.Paths
+		}
+	}
+	n := float64(seeds)
+	for _, point := range order {
+		row, mean := sigmaRow{Point: point, Paths: paths[point] / seeds, Of: seeds}, 0.0
+		for i, v := range got[point] {
+			mean += v / n
+			row.Stated += stated[point][i] / n
+		}
+		for i, v := range got[point] {
+			row.Spread += (v - mean) * (v - mean) / (n - 1)
+			z := (v - mean) / (stated[point][i] * math.Sqrt(1-1/n))
+			if math.Abs(z) > math.Abs(row.Worst) {
+				row.Worst = z
+			}
+			if math.Abs(z) > 3 {
+				t.Logf("%s, seed %d: %+.1f standard errors", point, i, z)
+			}
+			for k := 1; k <= 3; k++ {
+				if math.Abs(z) <= float64(k) {
+					row.In[k]++
+				}
+			}
+		}
+		row.Spread = math.Sqrt(row.Spread)
+		t.Log(row.line(name))
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// sigmaTotals is the line of all readings; apart says which shares are not those of a normal law.
+func sigmaTotals(found map[string][]sigmaRow) (line string, apart []string) {
+	n, in := 0, [4]int{}
+	for _, rows := range found {
+		for _, r := range rows {
+			n += r.Of
+			for k, v := range r.In {
+				in[k] += v
+			}
+		}
+	}
+	line = fmt.Sprintf("Of all %d readings", n)
+	for k, want := range []float64{0, 0.6827, 0.9545, 0.9973} {
+		if k == 0 {
+			continue
+		}
+		share := float64(in[k]) / float64(n)
+		lo, hi := wilson(in[k], n)
+		line += fmt.Sprintf(" %.1f in 100 (known to %.1f to %.1f) lie within %d,", 100*share, 100*lo, 100*hi, k)
+		// Three standard errors of a share of so many readings too few; too many only where the
+		// intervals are plainly too wide.
+		slack := 3 * math.Sqrt(want*(1-want)/float64(n))
+		if share < want-slack || share > want+slack+0.04 {
+			apart = append(apart, fmt.Sprintf("%.1f %% of %d readings lie within %d stated errors, want %.1f %%",
+				100*share, n, k, 100*want))
+		}
+	}
+	return line[:len(line)-1] + ".", apart
+}
 
 // TestSigmas: an adaptive stop does not make stated errors too small: of the readings of five rooms
 // worked to a fine error, 68, 95 and 99.7 in 100 lie within 1, 2 and 3 of them, as closely as so
-// many readings can tell.
+// many readings can tell. A room can be run alone: -run 'TestSigmas/window'.
 func TestSigmas(t *testing.T) {
 	if os.Getenv("HALFSTOP_LONG") == "" {
 		t.Skip("minutes: HALFSTOP_LONG=1 runs it; TestStatedError is its short form")
 	}
-	const seeds = 40
-	doc := fmt.Sprintf(sigmaHead, seeds)
-	var all [4]float64
-	n := 0.0
+	found := map[string][]sigmaRow{}
 	for _, room := range sigmaRooms() {
-		job, list := parsed(room.yaml, nil)
-		if job == nil || list.Has(diag.Error) {
-			t.Fatal(room.name, list.Text())
-		}
-		var order []string
-		got, stated, paths := map[string][]float64{}, map[string][]float64{}, map[string]int{}
-		for seed := range uint64(seeds) {
-			m, list, err := job.Meter(context.Background(), 0, meter.Work{Seed: 31 + 11*seed,
-				Error: quantity.Stops(sigmaError)})
-			if err != nil || m == nil {
-				t.Fatal(err, list.Text())
+		t.Run(room.name, func(t *testing.T) {
+			rows := sigmaRun(t, room.name, room.yaml, 40)
+			found[room.name] = rows
+			_, apart := sigmaTotals(map[string][]sigmaRow{room.name: rows})
+			for _, line := range apart {
+				t.Error(line)
 			}
-			for _, r := range m.Readings {
-				if got[r.Name] == nil {
-					order = append(order, r.Name)
-				}
-				got[r.Name] = append(got[r.Name], math.Log2(r.Exposure))
-				stated[r.Name] = append(stated[r.Name], float64(r.Error))
-				paths[r.Name] += r.Paths / seeds
-			}
-		}
-		for _, name := range order {
-			mean, err, spread, worst := 0.0, 0.0, 0.0, 0.0
-			for i, v := range got[name] {
-				mean += v / seeds
-				err += stated[name][i] / seeds
-			}
-			var in [4]float64
-			for i, v := range got[name] {
-				spread += (v - mean) * (v - mean) / (seeds - 1)
-				z := (v - mean) / (stated[name][i] * math.Sqrt(1-1.0/seeds))
-				if math.Abs(z) > math.Abs(worst) {
-					worst = z
-				}
-				for k := 1; k <= 3; k++ {
-					if math.Abs(z) <= float64(k) {
-						in[k]++
-						all[k]++
-					}
-				}
-			}
-			n += seeds
-			line := fmt.Sprintf("|%s|%s|%d|%.4f|%.4f|%.0f|%.0f|%.0f|%+.1f|", room.name, name, paths[name],
-				math.Sqrt(spread), err, 100*in[1]/seeds, 100*in[2]/seeds, 100*in[3]/seeds, worst)
-			t.Log(line)
-			doc += line + "\n"
+		})
+	}
+	line, apart := sigmaTotals(found)
+	t.Log(line)
+	for _, line := range apart {
+		t.Error(line)
+	}
+	if !*update {
+		return
+	}
+	found = keepParts(t, filepath.Join("testdata", "sigmas.json"), found)
+	doc := sigmaHead
+	for _, room := range sigmaRooms() {
+		for _, r := range found[room.name] {
+			doc += r.line(room.name) + "\n"
 		}
 	}
-	doc += fmt.Sprintf("\nOf all %.0f readings %.1f, %.1f and %.1f in 100 lie within 1, 2 and 3.\n", n, 100*all[1]/n,
-		100*all[2]/n, 100*all[3]/n)
-	t.Logf("of %.0f: %.1f %.1f %.1f", n, 100*all[1]/n, 100*all[2]/n, 100*all[3]/n)
-	for k, want := range []float64{0, 0.6827, 0.9545, 0.9973} {
-		// Three standard errors of a share of so many readings too few; too many only where the
-		// intervals are plainly too wide.
-		slack := 3 * math.Sqrt(want*(1-want)/n)
-		if share := all[k] / n; k > 0 && (share < want-slack || share > want+slack+0.04) {
-			t.Errorf("%.1f %% of the readings lie within %d stated errors, want %.1f %%", 100*share, k, 100*want)
-		}
-	}
-	if *update {
-		if err := os.WriteFile(filepath.Join("testdata", "sigmas.md"), []byte(strings.TrimLeft(doc, "\n")),
-			0o644); err != nil {
-			t.Fatal(err)
-		}
+	line, _ = sigmaTotals(found)
+	doc += "\n" + line + "\n"
+	if err := os.WriteFile(filepath.Join("testdata", "sigmas.md"), []byte(strings.TrimLeft(doc, "\n")), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }
