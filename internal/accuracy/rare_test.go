@@ -148,7 +148,8 @@ func (s *rareScene) run(t *testing.T, seeds int) []rareRow {
 	got, stated := map[string][]float64{}, map[string][]float64{} // lx; relative standard errors
 	var order []string
 	for seed := range uint64(seeds) {
-		m, list, err := job.Meter(context.Background(), 0, meter.Work{Seed: 100 + 7*seed, Error: quantity.Stops(0.03)})
+		m, list, err := job.Meter(context.Background(), 0, meter.Work{Seed: 100 + 7*seed,
+			Error: quantity.Stops(0.03)})
 		if err != nil || m == nil {
 			t.Fatal(err, list.Text())
 		}
@@ -207,7 +208,7 @@ func wilson(k, n int) (lo, hi float64) {
 }
 
 func TestWilson(t *testing.T) {
-	// Newcombe 1998, table I, method 3: 81 of 263 is 0.2553 to 0.3662, 15 of 148 is 0.0624 to 0.1605.
+	// Newcombe 1998, table I, method 3, from memory.
 	for _, c := range []struct {
 		k, n   int
 		lo, hi float64
@@ -272,8 +273,8 @@ func rareTotals(found map[string][]rareRow) (doc string, held, tried, far int, a
 		}
 	}
 	lo, hi := wilson(held, tried)
-	doc += fmt.Sprintf("\nAll: %d of %d, %.1f %% (%.1f to %.1f). Off by more than 4 standard errors: %d.\n", held, tried,
-		100*float64(held)/float64(tried), 100*lo, 100*hi, far)
+	doc += fmt.Sprintf("\nAll: %d of %d, %.1f %% (%.1f to %.1f). Off by more than 4 standard errors: %d.\n", held,
+		tried, 100*float64(held)/float64(tried), 100*lo, 100*hi, far)
 	return doc, held, tried, far, apart
 }
 

@@ -229,7 +229,8 @@ func TestSigmas(t *testing.T) {
 	}
 	line, _ = sigmaTotals(found)
 	doc += "\n" + line + "\n"
-	if err := os.WriteFile(filepath.Join("testdata", "sigmas.md"), []byte(strings.TrimLeft(doc, "\n")), 0o644); err != nil {
+	err := os.WriteFile(filepath.Join("testdata", "sigmas.md"), []byte(strings.TrimLeft(doc, "\n")), 0o644)
+	if err != nil {
 		t.Fatal(err)
 	}
 }
