@@ -43,6 +43,7 @@ func (k *Kit) Entries(own Kit) []Entry {
 	mark(mine, "gels", own.Gels)
 	mark(mine, "panels", own.Panels)
 	mark(mine, "stands", own.Stands)
+	mark(mine, "surfaces", own.Surfaces)
 	mark(mine, "things", own.Things)
 	var out []Entry
 	add := func(e Entry, more ...string) {
@@ -75,7 +76,9 @@ func (k *Kit) Entries(own Kit) []Entry {
 				e.Says = ""
 			}
 		} else {
-			e.Says = shown(h.Watts)
+			if h.Watts > 0 {
+				e.Says = h.Watts.String()
+			}
 			more = append(more, "lamp led")
 		}
 		switch c := h.Colour; {
@@ -155,10 +158,17 @@ func (k *Kit) Entries(own Kit) []Entry {
 		e.Says = strings.Join(says, ", ")
 		add(e, kd.Says)
 	}
+	for _, s := range k.Surfaces {
+		add(Entry{List: "surfaces", Name: s.Name, Kind: "surface", Says: s.text(), Like: s.Like, Source: s.Source},
+			"wall paint cloth")
+	}
 	for _, x := range k.Things {
-		add(Entry{List: "things", Name: x.Name, Kind: x.Kind, Says: shown(x.Watts), Like: x.Like, Owner: x.Owner,
-			Have:  x.Have,
-			Kilos: float64(x.Weight), Source: x.Source, power: float64(x.Watts)})
+		e := Entry{List: "things", Name: x.Name, Kind: x.Kind, Like: x.Like, Owner: x.Owner, Have: x.Have,
+			Kilos: float64(x.Weight), Source: x.Source, power: float64(x.Watts)}
+		if x.Watts > 0 {
+			e.Says = x.Watts.String()
+		}
+		add(e)
 	}
 	slices.SortStableFunc(out, func(a, b Entry) int {
 		switch {
@@ -170,6 +180,21 @@ func (k *Kit) Entries(own Kit) []Entry {
 		return 1
 	})
 	return out
+}
+
+// text says what a surface gives back.
+func (s *SurfaceSpec) text() string {
+	switch {
+	case len(s.Spectrum) > 0:
+		lo, hi := math.Inf(1), math.Inf(-1)
+		for _, p := range s.Spectrum {
+			lo, hi = min(lo, p[1]), max(hi, p[1])
+		}
+		return fmt.Sprintf("a spectrum, %.0f to %.0f %% reflected", 100*lo, 100*hi)
+	case s.Diffuse != nil:
+		return fmt.Sprintf("%.0f %% reflected", 100**s.Diffuse)
+	}
+	return s.Colour
 }
 
 func sizes(f *Face) (out []float64) {

@@ -147,6 +147,33 @@ func TestForeignLamps(t *testing.T) {
 	}
 }
 
+// TestLampsOfALuminaire: an EULUMDAT file with two sets of lamps is a head with the one that is
+// asked, the first where none is; that they are two is what is asked, not a remark.
+func TestLampsOfALuminaire(t *testing.T) {
+	src := "maker\n1\n1\n1\n0\n3\n45\nreport\nlamp\n1\nf\nd\n300\n0\n80\n250\n0\n0\n0\n0\n0\n100\n64.5\n1\n0\n2\n" +
+		"1\nshort\n1000\n3000K\n80\n12\n1\nlong\n3200\n4000K\n80\n30\n" +
+		strings.Repeat("0.5\n", 10) + "0\n0\n45\n90\n500\n100\n0\n"
+	for set, want := range map[int][]string{0: {"{kelvin: 3000 K}", "watts: 12 W"},
+		2: {"{kelvin: 4000 K}", "watts: 30 W", "lamp set: 2"}} {
+		im, list := ImportOptions{LampSet: set}.Read("lamp.ldt", []byte(src))
+		if im == nil || len(list) > 0 || len(im.LampSets) != 2 || im.LampSet != max(1, set) {
+			t.Fatalf("set %d: %+v %s", set, im, list.Text())
+		}
+		added(t, im)
+		for _, w := range want {
+			if !strings.Contains(im.Entries[0].Value, w) {
+				t.Errorf("set %d: no %q in %s", set, w, im.Entries[0].Value)
+			}
+		}
+		if set == 0 && strings.Contains(im.Entries[0].Value, "lamp set") {
+			t.Errorf("the first set is written: %s", im.Entries[0].Value)
+		}
+	}
+	if im, list := (ImportOptions{LampSet: 3}).Read("lamp.ldt", []byte(src)); im != nil || !list.Has(diag.Error) {
+		t.Errorf("set 3 of two passes: %v", im)
+	}
+}
+
 // TestModesOfAFixture: pixels that share a description have a channel each, the light of the body
 // that is driven is counted once a pixel, and a mode that is not there is refused with those
 // that are.

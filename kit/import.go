@@ -27,6 +27,9 @@ type Import struct {
 	// Modes are those of a fixture, where it has several.
 	Modes []string `json:"modes,omitempty"`
 	Mode  string   `json:"mode,omitempty" doc:"whose channels are taken"`
+	// LampSets are those of a luminaire, where its file has several.
+	LampSets []string `json:"lamp_sets,omitempty"`
+	LampSet  int      `json:"lamp_set,omitempty" doc:"which of them is fitted, from 1"`
 }
 
 // Addition is one entry to be added to a list of a file of kit, as YAML text.
@@ -41,6 +44,8 @@ type ImportOptions struct {
 	Name string // of the entry; '' is what the file calls it
 	Head string // the head whose light a spectrum is
 	Mode string // of a fixture; '' is its first
+	// LampSet is which set of lamps of a luminaire is fitted; 0 is its first.
+	LampSet int
 	// Of is what the values of a spectrum are: 'reflectance', 'transmittance', 'light'; '' is what
 	// the file says.
 	Of string
@@ -94,11 +99,18 @@ func (o ImportOptions) Read(name string, src []byte) (*Import, diag.List) {
 			im.Format = "TM-33"
 			w, more, list = photometry.ParseTM33(name, src)
 		} else {
-			w, list = photometry.Options{}.Parse(name, src)
+			w, list = photometry.Options{LampSet: o.LampSet}.Parse(name, src)
 		}
 		if w != nil {
 			if strings.Contains(w.Edition, "IES") && !xml {
 				im.Format = "LM-63"
+			}
+			if im.LampSets = w.LampSets; len(w.LampSets) > 0 {
+				im.LampSet = max(1, o.LampSet)
+				// It is asked, so nothing is odd about it.
+				list = slices.DeleteFunc(list, func(m diag.Message) bool {
+					return m.Code == "photometry.sets" && m.Severity == diag.Note
+				})
 			}
 			ok = o.web(im, w, more, base)
 		}
@@ -166,6 +178,14 @@ func (o ImportOptions) web(im *Import, w *photometry.Web, more *photometry.TM33,
 	f.put("name", strconv.Quote(name))
 	f.put("kind", "continuous")
 	f.put("photometry", strconv.Quote("kit/"+base))
+	if im.LampSet > 1 {
+		f.put("lamp set", strconv.Itoa(im.LampSet))
+	}
+	if im.LampSet > 0 {
+		im.read("lamp set %s", w.LampSets[im.LampSet-1])
+		others := slices.Delete(slices.Clone(w.LampSets), im.LampSet-1, im.LampSet)
+		im.ignored("its other sets of lamps: %s", strings.Join(others, "; "))
+	}
 	im.read("intensities, type %s, %d by %d angles: %.4g cd on axis, %.4g cd at most, %.4g lm in all", w.Kind,
 		len(w.Horizontal),
 		len(w.Vertical), w.Axial(), w.MaxCandela(), w.Flux())
@@ -511,6 +531,11 @@ func (o ImportOptions) channels(im *Import, x *photometry.Fixture, f *flow) {
 		at = slices.IndexFunc(names, func(n string) bool { return isMode(n, o.Mode) })
 	}
 	m := x.Modes[at]
+	if len(names) > 1 {
+		im.Modes, im.Mode = names, m.Name
+		im.ignored("its other modes: %s", strings.Join(slices.DeleteFunc(slices.Clone(names),
+			func(n string) bool { return n == m.Name }), ", "))
+	}
 	if len(m.Channels) == 0 {
 		return
 	}
@@ -535,11 +560,6 @@ func (o ImportOptions) channels(im *Import, x *photometry.Fixture, f *flow) {
 	}
 	f.put("channels", "["+strings.Join(parts, ", ")+"]")
 	im.read("%d channels of the mode %q", len(parts), m.Name)
-	if len(names) > 1 {
-		im.Modes, im.Mode = names, m.Name
-		im.ignored("its other modes: %s", strings.Join(slices.DeleteFunc(slices.Clone(names),
-			func(n string) bool { return n == m.Name }), ", "))
-	}
 	if len(still) > 0 {
 		im.assumed("left at rest: %s", strings.Join(slices.Compact(still), ", "))
 	}

@@ -255,6 +255,7 @@ func (l *ldt) lamps(w *Web, sets int) (flux float64) {
 		}
 	}
 	if sets > 1 && !l.dead {
+		w.LampSets = names
 		line := first + 6*(l.set-1)
 		l.add(diag.Note, line, 1, l.width(line), "photometry.sets", "write another beside photometry: lamp set: 2",
 			"the file has %d sets of lamps (%s); set %d is taken", sets, strings.Join(names, "; "), l.set)

@@ -74,7 +74,9 @@ func ParseGDTF(name string, src []byte) (*Fixture, diag.List) {
 	}
 	z, err := zip.NewReader(bytes.NewReader(src), int64(len(src)))
 	if err != nil && !errors.Is(err, zip.ErrInsecurePath) {
-		t.add(diag.Error, 0, 0, 0, "photometry.archive", "", "the file is no archive: %v", err)
+		t.add(diag.Error, 0, 0, 0, "photometry.archive",
+			"fetch the file anew: a GDTF file is a zip archive, and this one may be cut short",
+			"it is no archive that can be opened: %v", strings.TrimPrefix(err.Error(), "zip: "))
 		return nil, t.list
 	}
 	if len(z.File) > mostFiles {

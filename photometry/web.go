@@ -44,6 +44,7 @@ type Web struct {
 	Lumens     float64     // rated flux of one lamp, lm; negative: absolute photometry, no rated lamp
 	Watts      float64     // electrical input, W
 	Lamp       string      // what an EULUMDAT file says of its lamp's colour
+	LampSets   []string    // of an EULUMDAT file that has several, as it says them
 	Opening    Opening     // the face that shines
 	Tilt       *Tilt       // how lamps lose light when the luminaire is tilted; not applied by Candela
 	Unit       float64     // metres per unit of length in the file

@@ -291,6 +291,7 @@ func (o *kitImportOptions) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.Of, "of", "",
 		"what a spectrum is of, where its file does not say: reflectance, transmittance, light")
 	f.StringVar(&o.Mode, "mode", "", "the mode of a fixture whose channels are taken; its first when absent")
+	f.IntVar(&o.LampSet, "lamp-set", 0, "which set of lamps of a luminaire is fitted; its first when absent")
 	flagJSON(f, &o.json)
 }
 
@@ -339,6 +340,9 @@ func (o *kitImportOptions) run(_ context.Context, e *env, args []string) error {
 		}
 		if len(im.Modes) > 1 && o.Mode == "" {
 			e.line(10, "  --mode picks another mode")
+		}
+		if len(im.LampSets) > 0 && o.LampSet == 0 {
+			e.line(10, "  --lamp-set picks another set of lamps")
 		}
 		if !o.write {
 			for _, a := range im.Entries {

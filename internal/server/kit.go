@@ -27,7 +27,7 @@ type OwnKitView struct {
 
 // OwnItem is one thing of the kit.
 type OwnItem struct {
-	List    string  `json:"list" words:"heads|modifiers|grids|gels|panels|stands|things"`
+	List    string  `json:"list" words:"heads|modifiers|grids|gels|panels|stands|surfaces|things"`
 	Name    string  `json:"name" doc:"empty: there is no such thing, or no more"`
 	Kind    string  `json:"kind"`
 	Says    string  `json:"says" doc:"its figures in a few words"`
@@ -95,13 +95,13 @@ type SheetView struct {
 // KitAdd copies a thing under a new name.
 type KitAdd struct {
 	Like string `json:"like"`
-	List string `json:"list" words:"heads|modifiers|grids|gels|panels|stands|things"`
+	List string `json:"list" words:"heads|modifiers|grids|gels|panels|stands|surfaces|things"`
 	Name string `json:"name"`
 }
 
 // KitSet changes settings of a thing. A generic thing gets an entry of its own with the same name.
 type KitSet struct {
-	List  string       `json:"list" words:"heads|modifiers|grids|gels|panels|stands|things"`
+	List  string       `json:"list" words:"heads|modifiers|grids|gels|panels|stands|surfaces|things"`
 	Name  string       `json:"name"`
 	Edits []KitSetting `json:"edits"`
 }
@@ -114,13 +114,14 @@ type KitSetting struct {
 
 // KitRemove takes an own thing out.
 type KitRemove struct {
-	List string `json:"list" words:"heads|modifiers|grids|gels|panels|stands|things"`
+	List string `json:"list" words:"heads|modifiers|grids|gels|panels|stands|surfaces|things"`
 	Name string `json:"name"`
 }
 
 // kitGroups are the lists of things with their groups of settings.
 var kitGroups = map[string]string{"heads": "kit.head", "modifiers": "kit.modifier", "grids": "kit.grid",
-	"gels": "kit.gelspec", "panels": "kit.panelspec", "stands": "kit.stand", "things": "kit.thing"}
+	"gels": "kit.gelspec", "panels": "kit.panelspec", "stands": "kit.stand", "surfaces": "kit.surfacespec",
+	"things": "kit.thing"}
 
 // kits gives the model with the shoot's own kit and the whole.
 func (s *Server) kits() (*model, kit.Kit, kit.Kit) {
@@ -266,7 +267,7 @@ func restsOf(m *model, whole *kit.Kit, head, with string) *Rests {
 func entryOf(whole *kit.Kit, own kit.Kit, list, name string) (*kit.Entry, error) {
 	if kitGroups[list] == "" {
 		return nil, refuse(http.StatusBadRequest,
-			"list: write heads, modifiers, grids, gels, panels, stands or things")
+			"list: write heads, modifiers, grids, gels, panels, stands, surfaces or things")
 	}
 	all := whole.Entries(own)
 	for i := range all {

@@ -27,6 +27,7 @@ var kitRoutes = []route{
 			{"as", "string", "what its entry is called; absent: as the file calls it"},
 			{"head", "string", "the head whose light a spectrum is"},
 			{"mode", "string", "of a fixture, whose channels are taken; absent: its first"},
+			{"lamp_set", "integer", "of a luminaire that has several: the one fitted, from 1; absent: its first"},
 			{"of", "string", "what a spectrum is of where its file does not say: reflectance, transmittance, light"},
 		}, nil, ImportView{}, "", (*Server).postKitImport},
 	change("POST", "/api/kit/take", "take files that were read into the own kit, all or none", (*Server).postKitTake),

@@ -1,9 +1,11 @@
 package server
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 	"sync"
 	"time"
 
@@ -26,6 +28,9 @@ type ImportView struct {
 	Notes   []diag.Message `json:"notes" doc:"what is odd in it, with places"`
 	Modes   []string       `json:"modes" doc:"of a fixture that has several"`
 	Mode    string         `json:"mode" doc:"the one whose channels are taken"`
+
+	LampSets []string `json:"lamp_sets" doc:"of a luminaire whose file has several"`
+	LampSet  int      `json:"lamp_set" doc:"the one that is fitted, from 1; 0: it has but one"`
 }
 
 // ImportEntry is one entry that it becomes.
@@ -72,8 +77,12 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 	case len(src) == 0:
 		return refuse(http.StatusUnprocessableEntity, "%s is empty", name)
 	}
+	set, err := strconv.Atoi(cmp.Or(r.FormValue("lamp_set"), "0"))
+	if err != nil || set < 0 {
+		return refuse(http.StatusBadRequest, "lamp_set: a number from 1")
+	}
 	im, list := kit.ImportOptions{Name: r.FormValue("as"), Head: r.FormValue("head"), Mode: r.FormValue("mode"),
-		Of: r.FormValue("of")}.Read(name, src)
+		Of: r.FormValue("of"), LampSet: set}.Read(name, src)
 	if len(list) == 1 && list[0].Code == kit.CodeOfWhat { // the page asks what it is of
 		im, list = &kit.Import{File: name, Format: "spectrum", Ignored: []string{list[0].Text}}, nil
 	}
@@ -87,7 +96,7 @@ func (s *Server) postKitImport(w http.ResponseWriter, r *http.Request) error {
 	v := ImportView{File: im.File, Format: im.Format, Entries: []ImportEntry{}, Copies: im.Copies,
 		Read:    some(im.Read),
 		Assumed: some(im.Assumed), Ignored: some(im.Ignored), Notes: some([]diag.Message(list)),
-		Modes: some(im.Modes), Mode: im.Mode}
+		Modes: some(im.Modes), Mode: im.Mode, LampSets: some(im.LampSets), LampSet: im.LampSet}
 	for _, a := range im.Entries {
 		v.Entries = append(v.Entries, ImportEntry{a.List, a.Name, a.Value[:min(len(a.Value), 600)]})
 	}

@@ -70,6 +70,8 @@ func mergedEntry(whole *kit.Kit, list, name string) any {
 		v, ok = whole.FindPanel(name)
 	case "stands":
 		v, ok = whole.FindStand(name)
+	case "surfaces":
+		v, ok = whole.FindSurface(name)
 	case "things":
 		v, ok = whole.FindThing(name)
 	}

@@ -9,8 +9,8 @@ const query = (x: Pick): string => new URLSearchParams({ list: x.list, name: x.n
 
 const because = (e: unknown): string => (e instanceof Refused ? e.message : "the program does not answer");
 
-/** What a person says of a file: its entry's name, the head whose light it is, a fixture's mode, what it is of. */
-interface As { as?: string; head?: string; mode?: string; of?: string }
+/** What a person says of a file: its entry's name, whose light it is, a mode, what it is of, its lamps. */
+interface As { as?: string; head?: string; mode?: string; of?: string; lamp_set?: string }
 
 export class GearHand {
   private readonly files = new Map<number, File>();

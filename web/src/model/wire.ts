@@ -925,6 +925,10 @@ export interface ImportView {
   modes: string[];
   /** the one whose channels are taken */
   mode: string;
+  /** of a luminaire whose file has several */
+  lamp_sets: string[];
+  /** the one that is fitted, from 1; 0: it has but one */
+  lamp_set: number;
 }
 
 export interface Keeping {
@@ -952,7 +956,7 @@ export interface Keeping {
 
 export interface KitAdd {
   like: string;
-  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "surfaces" | "things";
   name: string;
 }
 
@@ -1000,12 +1004,12 @@ export interface KitPanel {
 }
 
 export interface KitRemove {
-  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "surfaces" | "things";
   name: string;
 }
 
 export interface KitSet {
-  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "surfaces" | "things";
   name: string;
   edits: KitSetting[];
 }
@@ -1433,7 +1437,7 @@ export interface OpeningView {
 }
 
 export interface OwnItem {
-  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "things";
+  list: "heads" | "modifiers" | "grids" | "gels" | "panels" | "stands" | "surfaces" | "things";
   /** empty: there is no such thing, or no more */
   name: string;
   kind: string;

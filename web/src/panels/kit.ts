@@ -70,7 +70,7 @@ function first(p: Page): Markup {
 }
 
 const titles: Record<string, string> = { heads: "Heads", modifiers: "Modifiers", grids: "Grids", gels: "Gels",
-  panels: "Panels", stands: "Stands and clamps", things: "Cables, batteries, cases, bags" };
+  panels: "Panels", stands: "Stands and clamps", surfaces: "Surfaces", things: "Cables, batteries, cases, bags" };
 
 /** How many there are, whose, and what one weighs. */
 export const counted = (x: OwnItem): string => [x.have ? `${x.have} ×` : "", x.owner || (x.own ? "own" : ""),

@@ -47,6 +47,8 @@ export const kitActions: readonly Action[] = [
     d.gear.readAs(x.n, x.text.startsWith("of ") ? { of: x.text.slice(3), head: "" } : { of: "", head: x.text }) },
   { name: "kitmode", group: "form", words: "the mode of a fixture whose channels are taken", do: (d, x) =>
     d.gear.readAs(x.n, { mode: x.text }) },
+  { name: "kitlamps", group: "form", words: "the set of lamps of a luminaire that is fitted", do: (d, x) =>
+    d.gear.readAs(x.n, { lamp_set: x.text }) },
   { name: "kitdrop", group: "form", words: "leave this file out", do: (d, x) => d.gear.drop(x.n) },
   { name: "kittake", group: "kit", words: "take the files that were read into the own kit", when: here, can: (p) =>
     (p.imports.length ? "" : "No file was read."), undo: "import …", do: (d) => void d.gear.takeFiles() },
