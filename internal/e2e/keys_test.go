@@ -24,6 +24,25 @@ func TestKeys(t *testing.T) {
 	}
 	does("?", "the list of actions, with the keyboard in its field",
 		`document.querySelectorAll(".help .do").length>40 && document.activeElement.classList.contains("seek")`)
+	// What a photographer calls otherwise is found; the list is gone through by keys alone.
+	p.Write("iris")
+	p.Until("the aperture", `/^aperture/.test(document.querySelector(".help .do").textContent)`, 5*time.Second)
+	p.Key("a", chromedp.ModifierCtrl)
+	p.Write("golden")
+	p.Until("the hour", `[...document.querySelectorAll(".help .do")].some(x=>/^hour shown/.test(x.textContent))`,
+		5*time.Second)
+	p.Key("a", chromedp.ModifierCtrl)
+	p.Write("imperial")
+	p.Until("metres or feet, which the Edit screen has",
+		`/metres or feet.*on the Edit screen/.test(document.querySelector(".help .do").textContent)`, 5*time.Second)
+	does(kb.ArrowDown, "the first of the list", `document.activeElement.classList.contains("do")`)
+	does(kb.ArrowUp, "the field again", `document.activeElement.classList.contains("seek")`)
+	p.Key(kb.ArrowDown)
+	does(kb.Enter, "the keyboard on metres or feet, on its screen",
+		`document.getElementById("page").dataset.pane==="edit" && document.activeElement.dataset.act==="edlengths"`)
+	does("y", "the desk", `document.getElementById("page").dataset.pane==="desk"`)
+	p.Rub()
+	does("?", "the list", `document.activeElement.classList.contains("seek")`)
 	p.Write("mid-grey")
 	p.Until("one action", `document.querySelectorAll(".help .do").length===1`, 5*time.Second)
 	does(kb.Enter, "it done, and the list gone",

@@ -14,7 +14,8 @@ import (
 // TestRoomScreens goes through the desk on rooms of the zoo, at three sizes and on both grounds,
 // and writes a picture of each screen where HALFSTOP_SCREENS names a folder. On each screen axe
 // finds nothing, nothing is wider than the screen, and the browser complains of nothing.
-// HALFSTOP_ROOMS names the rooms, HALFSTOP_SIZES the sizes; else all of them.
+// HALFSTOP_ROOMS names the rooms, HALFSTOP_SIZES the sizes; else all of them. crowded:12x30 is a
+// hall of twelve lights and thirty points under names in several scripts.
 func TestRoomScreens(t *testing.T) {
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		long(t)
@@ -25,21 +26,19 @@ func TestRoomScreens(t *testing.T) {
 		for _, r := range strings.Fields(want) {
 			rooms = append(rooms, "../../zoo/"+r+".yaml")
 		}
+	} else {
+		rooms = append(rooms, "crowded:12x30", "crowded:40x60", "crowded:1x0")
 	}
 	sizes := os.Getenv("HALFSTOP_SIZES")
 	if sizes == "" {
-		sizes = "1440x900 1024x768 390x844"
+		sizes = "1440x900 820x1180 390x844 844x390"
 	}
 	whole = true
 	t.Cleanup(func() { whole = false })
 	b := browser.Profile(t)
 	for _, room := range rooms {
-		src, err := os.ReadFile(room)
-		if err != nil {
-			t.Fatal(err)
-		}
-		name := strings.TrimSuffix(filepath.Base(room), ".yaml")
-		address, stop := serveText(t, string(src))
+		name, src := roomText(t, room)
+		address, stop := serveText(t, src)
 		for _, size := range strings.Fields(sizes) {
 			t.Run(name+"/"+size, func(t *testing.T) {
 				var w, h int64
@@ -53,6 +52,21 @@ func TestRoomScreens(t *testing.T) {
 		}
 		stop()
 	}
+}
+
+// roomText gives the name and the text of a room of the zoo, or of a crowded hall.
+func roomText(t *testing.T, path string) (name, text string) {
+	t.Helper()
+	name = strings.TrimSuffix(filepath.Base(path), ".yaml")
+	var lights, points int
+	if n, _ := fmt.Sscanf(name, "crowded:%dx%d", &lights, &points); n == 2 {
+		return strings.Replace(name, ":", "-", 1), crowded(lights, points)
+	}
+	src, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return name, string(src)
 }
 
 // low lists what is there to press and is lower or narrower than a finger; marks in a drawing lie
@@ -77,9 +91,9 @@ func (s *screens) see(name string) {
 			s.T.Errorf("%s%s %s: %.0f px wider than the screen", s.room, name, ground, over)
 		}
 		s.Shot(s.room + name + "-" + ground + "-" + s.size)
-	}
-	if what := s.Str(low); s.phone && what != "" {
-		s.T.Errorf("%s%s: smaller than a finger: %s", s.room, name, what)
+		if what := s.Str(low); s.phone && what != "" {
+			s.T.Errorf("%s%s %s: smaller than a finger: %s", s.room, name, ground, what)
+		}
 	}
 	s.Run(`document.querySelector('[data-act=theme][data-arg=booth]')?.click()`)
 }
@@ -102,8 +116,11 @@ func (s *screens) walk() {
 	s.part("lights")
 	s.Tap(".lt .ro")
 	s.see("light")
-	s.Tap(".lt .ro")
-	for _, pane := range []string{"setups", "checks", "edit", "day", "ways", "text"} {
+	s.Act("solo", "")
+	s.Until("a light alone", `document.querySelector("#state .al")`, 10*time.Second)
+	s.see("alone")
+	s.Act("solo", "")
+	for _, pane := range []string{"setups", "checks", "edit", "day", "ways", "kit", "scout", "library", "text"} {
 		s.pane(pane)
 		s.Until(pane, `document.getElementById("page").dataset.pane==="`+pane+`"`, 20*time.Second)
 		switch pane {

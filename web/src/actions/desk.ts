@@ -51,6 +51,19 @@ export class Desk {
     requestAnimationFrame(() => requestAnimationFrame(() => document.getElementById(id)?.focus()));
   }
 
+  /** Lets the first thing in sight that does an action have the focus, once it is drawn, or says that none does. */
+  field(action: string): void {
+    let tries = 0;
+    const there = (): void => {
+      const e = [...document.querySelectorAll<HTMLElement>(`[data-act="${action}"]`)]
+        .find((x) => x.getClientRects().length > 0 && !x.closest(".help"));
+      if (e) { e.scrollIntoView({ block: "nearest" }); e.focus(); }
+      else if (++tries < 20) setTimeout(there, 50);
+      else this.store.set({ toast: "It is not shown now: nothing is open or selected that has it." });
+    };
+    setTimeout(there, 60);
+  }
+
   /** Brings an element into sight once it is drawn. */
   sight(selector: string): void {
     requestAnimationFrame(() =>

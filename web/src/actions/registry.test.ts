@@ -1,7 +1,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { isKey, keysOf, keyWords } from "./action.ts";
-import { actionOf, actions, listed, run, stroke } from "./registry.ts";
+import { listed } from "./listed.ts";
+import { actionOf, actions, run, stroke } from "./registry.ts";
 import type { Desk } from "./desk.ts";
 import { startPage, type Page } from "../state/store.ts";
 import type { SetupView, State } from "../model/wire.ts";
@@ -107,6 +108,41 @@ test("the list of actions is searched by all words, and offers one entry for eac
   assert.equal(listed(p, "xyzzy").length, 0);
   for (const want of ["undo", "crop", "ways out", "balance", "booth or paper", "contours", "lock", "duplicate",
       "cover", "mid-grey"]) assert.ok(listed(p, want).length > 0, want);
+});
+
+test("every action is in the list, on every screen, with its keys", () => {
+  for (const pane of ["desk", "day", "kit", "scout", "edit"] as const) {
+    const there = new Set(listed({ ...startPage(), pane }, "").map((x) => (x.leads ?? x.action).name));
+    for (const a of actions) {
+      if (a.name === "seek" || a.name === "gofield") continue;
+      assert.ok(there.has(a.name), `${a.name} on ${pane}`);
+    }
+  }
+  const kit = listed(startPage(), "maker sheet use").find((x) => x.leads?.name === "kitsheetgo");
+  assert.deepEqual(kit?.says, { arg: "kitsheetgo", path: "kit" });
+  assert.match(kit?.words ?? "", /on the Kit screen$/);
+});
+
+test("a photographer's words find what is called otherwise, and a thing's own name comes first", () => {
+  const p = startPage();
+  const finds = {
+    dim: "nudge", power: "nudge", kelvin: "wb", wb: "wb", iris: "dial-aperture", iso: "dial-iso", asa: "dial-iso",
+    ambient: "dial-shutter", zoom: "lens", dof: "focus", meter: "spotkey", "false colour": "stops",
+    "floor plan": "exchange", falloff: "contours", gel: "pick", solo: "solo", kill: "off", strobe: "add",
+    fix: "pane-ways", warning: "pane-checks", yaml: "pane-text", "dark mode": "theme", export: "saveas",
+    "golden hour": "hourby", gear: "pane-kit", subject: "addsitter", feet: "edlengths", "call sheet": "pane-day",
+    recce: "pane-scout", solve: "reach", clone: "duplicate", shortcut: "help", target: "wish",
+  };
+  for (const [words, name] of Object.entries(finds)) {
+    const found = listed(p, words).map((x) => (x.leads ?? x.action).name);
+    assert.ok(found.includes(name), `${words} finds ${found.join(", ") || "nothing"}, not ${name}`);
+  }
+  for (const [words, name] of [["fix", "pane-ways"], ["solo", "solo"], ["gear", "pane-kit"], ["iris", "dial-aperture"],
+    ["dim", "nudge"], ["warning", "pane-checks"], ["kelvin", "wb"]] as const) {
+    assert.equal((listed(p, words)[0]?.leads ?? listed(p, words)[0]?.action)?.name, name, words);
+  }
+  assert.equal(listed(p, "crop")[0]?.action.name, "crop");
+  assert.equal(listed(p, "undo")[0]?.action.name, "undo");
 });
 
 test("what is tried is taken by Enter, and Enter is free where nothing is", () => {

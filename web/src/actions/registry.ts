@@ -1,5 +1,4 @@
 // All actions, by name. What the list of actions shows is what menus, keys, buttons and fingers do.
-import type { Page } from "../state/store.ts";
 import { isField, isKey, press, type Action, type Press } from "./action.ts";
 import type { Desk } from "./desk.ts";
 import { cameraActions } from "./list/camera.ts";
@@ -69,21 +68,4 @@ export function stroke(d: Desk, e: KeyboardEvent): boolean {
     }
   }
   return false;
-}
-
-export interface Listed { action: Action; words: string; says: Partial<Press>; why: string }
-
-/** The actions that hold all the words looked for, each with why it cannot be done now. */
-export function listed(p: Page, seek: string): Listed[] {
-  const words = seek.toLowerCase().split(/\s+/).filter(Boolean), all: Listed[] = [];
-  for (const a of actions) {
-    if (a.group === "form" || a.when?.(p) === false) continue;
-    const entries = a.each?.(p) ?? [{ words: a.words, says: {} }];
-    for (const e of entries) {
-      const text = `${e.words} ${a.words} ${a.group}`.toLowerCase();
-      if (!words.every((w) => text.includes(w))) continue;
-      all.push({ action: a, words: e.words, says: e.says, why: a.can?.(p, press(e.says)) ?? "" });
-    }
-  }
-  return all;
 }

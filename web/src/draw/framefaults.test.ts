@@ -29,6 +29,15 @@ test("findings stand at the thing, at the edge, in the corner; what is behind th
   }
 });
 
+test("on a phone findings stand in the mount under the picture, one below another", () => {
+  const lights = Array.from({ length: 9 }, (_, i) => ({ name: `rim ${i}`, path: `l${i}`, at: [0.1 * i, 5, 0] })),
+    all = new Map(lights.map((l) => [l.path, "in the frame"])), mount = { x: 0, y: 200, w: 300, h: 110 };
+  const text = frameFaults({ ...view, lights } as unknown as SetupView, box, all, [], mount).text;
+  const ys = [...text.matchAll(/<rect[^>]* y="([-\d.]+)"/g)].map((x) => Number(x[1]));
+  assert.deepEqual(ys, [206, 226, 246, 266, 286]); // four, and the count: all under the picture and within the mount
+  assert.match(text, /5 more: see Checks/);
+});
+
 test("findings keep off a face, and what has no room is counted", () => {
   const face = { x: 90, y: 40, w: 130, h: 130 }, lights = Array.from({ length: 9 }, (_, i) => ({ name: `rim ${i}`,
     path: `l${i}`, at: [0.1 * i, 5, 0] })), all = new Map(lights.map((l) => [l.path, "in the frame"]));

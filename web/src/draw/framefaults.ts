@@ -44,15 +44,18 @@ function placeOf(w: number, x: number, y: number, box: Box, taken: readonly Box[
 
 /**
  * faults are short words by path; of the camera, the sitter and the setup itself too. covered is what
- * they keep off: the face, the points' names. What has no room is counted in a last line.
+ * they keep off: the face, the points' names; with a mount they stand there, under the picture. What has
+ * no room is counted in a last line.
  */
 export function frameFaults(v: SetupView, box: Box, faults: ReadonlyMap<string, string>,
-  covered: readonly Box[]): Markup {
-  const rows: Markup[] = [], taken = [...covered], most = clamp(Math.floor(box.h / 100), 1, 6);
+  covered: readonly Box[], mount: Box | null = null): Markup {
+  const rows: Markup[] = [], taken = [...covered],
+    most = mount ? clamp(Math.floor((mount.h - 8) / high) - 1, 1, 6) : clamp(Math.floor(box.h / 100), 1, 6);
   let more = 0;
   const line = (path: string, words: string, x: number, y: number, lead: Markup | string): void => {
-    const w = Math.min(box.w * 0.8, widthOf(words, 12) + 12),
-      b = rows.length < most ? placeOf(w, x, y, box, taken) : null;
+    const w = Math.min(box.w * (mount ? 1 : 0.8), widthOf(words, 12) + 12),
+      b = rows.length >= most ? null : mount ? { x: mount.x, y: mount.y + 6 + rows.length * high, w, h: high }
+        : placeOf(w, x, y, box, taken);
     if (!b) more++;
     else taken.push(b);
     rows.push(m`<g class="ff" data-fault="${path}">${lead}${b ? m`<rect class="plate" x="${r1(b.x)}" y="${r1(b.y)}"
@@ -70,8 +73,8 @@ export function frameFaults(v: SetupView, box: Box, faults: ReadonlyMap<string, 
       line(path, words, ex, ey, m`<path class="under" d="${d}"/><path class="over" d="${d}"/>`);
     } else if (!thing) line(path, words, ...corner, ""); // behind the camera: the plan has it
   }
-  const words = `${more} more: see Checks`, w = widthOf(words, 12) + 12, x = box.x + box.w - w - 8,
-    y = box.y + box.h - high - 8;
+  const words = `${more} more: see Checks`, w = widthOf(words, 12) + 12, x = mount ? mount.x : box.x + box.w - w - 8,
+    y = mount ? mount.y + 6 + most * high : box.y + box.h - high - 8;
   return m`${rows}${more ? m`<g class="ff"><rect class="plate" x="${r1(x)}" y="${r1(y)}" width="${r1(w)}"
     height="${high - 2}"/><text x="${r1(x + 6)}" y="${r1(y + 13)}">${words}</text></g>` : ""}`;
 }

@@ -6,6 +6,7 @@ import { lengthText, metres } from "../units/stops.ts";
 import { spot, type PlanLabels } from "./planlabels.ts";
 import { bandFromAbove } from "./dof.ts";
 import { dimension } from "./hatch.ts";
+import { widthOf } from "./labels.ts";
 import { dot, faceOf, hull, poly, px, py, type Place } from "./place.ts";
 
 export interface PlanLook {
@@ -223,8 +224,8 @@ function dims(v: SetupView, p: Place, look: PlanLook): Markup {
   return m`${dimension(px(p, x0), top, px(p, x1), top, lengthText(x1 - x0, look.feet))}${dimension(px(p, x0) - 17,
     py(p, y0), px(p, x0) - 17, py(p, y1), lengthText(y1 - y0, look.feet))}
 ${marks.slice(0, -1).map((x, i) => {
-  const b = marks[i + 1] ?? x;
-  return b - x < 0.3 ? "" : dimension(px(p, x), foot, px(p, b), foot, lengthText(b - x, look.feet), true);
+  const b = marks[i + 1] ?? x, text = lengthText(b - x, look.feet);
+  return px(p, b) - px(p, x) < widthOf(text, 11) + 6 ? "" : dimension(px(p, x), foot, px(p, b), foot, text, true);
 })}${marks.slice(1, -1).map((x) =>
   m`<path class="ext" d="M${dot(px(p, x))} ${dot(py(p, y0) + 4)}V${dot(foot + 4)}"/>`)}`;
 }

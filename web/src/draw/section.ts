@@ -60,7 +60,7 @@ function lights(v: SetupView, p: Place, look: PlanLook): Markup[] {
       move = [0, 1, 2].map((i) => (at[i] ?? 0) - (l.at?.[i] ?? 0)), c = look.colour(l), sel = look.light === l.path;
     const x = X(at[0] ?? 0), z = Z(at[2] ?? 0), aim = look.moved?.path === `${l.path}.aim` ? look.moved.at : l.aim;
     const show = sel || (!look.light && (l.role === "key" || l.role === "accent" || l.role === "edge" ||
-      l.role === "hair"));
+      l.role === "hair")) && (at[2] ?? 0) * p.s > 34;
     const foot = Math.min(28, p.s * 0.42);
     return kept(m`<g class="light${sel ? " sel" : ""}${l.off ? " off" : ""}" data-drag="light" data-view="section"
       data-path="${l.path}" data-key="s-${l.path}" opacity="${look.light && !sel ? 0.62 : 1}">

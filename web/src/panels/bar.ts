@@ -1,7 +1,8 @@
 // The top bar, the banner of mistakes, the line of state, what lies over everything, and the phone's switch.
 import { keysOf } from "../actions/action.ts";
 import { screenNames } from "../actions/list/page.ts";
-import { actions, listed } from "../actions/registry.ts";
+import { listed } from "../actions/listed.ts";
+import { actions } from "../actions/registry.ts";
 import { mistakes, type Page } from "../state/store.ts";
 import { kept, m, type Markup } from "../units/markup.ts";
 import { button, choose } from "./button.ts";
@@ -113,20 +114,22 @@ function actionList(p: Page): Markup {
   const list = listed(p, p.seek);
   let group = "";
   const rows = list.map((x, k) => {
-    const head = x.action.group === group ? "" : m`<li class="grp">${(group = x.action.group)}</li>`;
-    const off = x.why !== "" || (x.action.told && !x.action.each);
-    return m`${head}<li>${kept(m`<button data-key="do${x.action.name}${k}" class="do" data-act="${x.action.name}"
+    const of = x.leads ?? x.action, name = of.group === "form" ? "in a field or on a button" : of.group,
+      head = name === group ? "" : m`<li class="grp">${(group = name)}</li>`,
+      off = x.why !== "" || (x.action.told && !x.action.each);
+    return m`${head}<li>${kept(m`<button data-key="do${of.name}${k}" class="do" data-act="${x.action.name}"
       data-from="list"${x.says.arg ? m` data-arg="${x.says.arg}"` : ""}${x.says.path
       ? m` data-path="${x.says.path}"` : ""}${x.says.n === undefined ? "" : m` data-n="${x.says.n}"`}${off
         ? m` aria-disabled="true"` : ""}><span>${x.words}${x.why ? m`: <em>${x.why}</em>` : ""}</span>
-        <kbd>${keysOf(x.action)}</kbd></button>`)}</li>`;
+        <kbd>${keysOf(of)}</kbd></button>`)}</li>`;
   });
   return m`<div class="help" role="dialog" aria-label="All actions" data-key="help"><div class="hd">
-    <h2>Everything that can be done here</h2><p>Type what you look for; Enter does the first.</p>
-    ${button(p, "help", "close", { cls: "end lnk", key: "help-close", title: "" })}</div>
+    <h2>Everything that can be done here</h2><p>Type what you look for; Enter does the first, ↓ goes down the list.</p>
+    ${button(p, "help", "close", { cls: "end lnk finger", key: "help-close", title: "" })}</div>
 <input type="text" class="seek" data-act="seek" data-key="seek" data-own="" data-enter="first" autocomplete="off"
-  spellcheck="false" aria-label="Words to look for" placeholder="like: lock, ways out, stops, crop">
-<ul class="dos">${rows}${list.length ? "" : m`<li class="none">Nothing is called that.</li>`}</ul>
+  spellcheck="false" aria-label="Words to look for" placeholder="like: dim, kelvin, floor plan, solo, fix">
+<ul class="dos">${rows}${list.length ? "" : m`<li class="none">Nothing is called that. Try another word, or
+  fewer.</li>`}</ul>
 <p class="cap">Single keys rest while a field is open. A drag in the plan snaps to tenths of a metre, to walls and to
   what stands near; hold Alt to move freely. Arrow keys move what has the focus in the plan, with Alt up and
   down.</p></div>`;

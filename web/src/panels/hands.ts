@@ -25,6 +25,14 @@ function pressOf(t: Element): Partial<Press> {
   return x;
 }
 
+/** Goes down or up the list of actions; above its first is the field. */
+function step(from: Element, down: boolean): void {
+  const all = [...document.querySelectorAll<HTMLElement>(".help .seek, .help .do")],
+    to = all[Math.max(0, Math.min(all.length - 1, all.indexOf(from as HTMLElement) + (down ? 1 : -1)))];
+  to?.focus();
+  to?.scrollIntoView({ block: "nearest" });
+}
+
 export class Hands {
   private merge = "";
   private ring = -1;
@@ -173,6 +181,10 @@ export class Hands {
   key(e: KeyboardEvent): boolean {
     const t = e.target;
     if (!(t instanceof Element)) return stroke(this.desk, e);
+    if (t.closest(".help") && (e.key === "ArrowDown" || e.key === "ArrowUp")) {
+      step(t, e.key === "ArrowDown");
+      return true;
+    }
     const what = t.getAttribute("data-drag"), way = { ArrowLeft: -1, ArrowRight: 1 }[e.key] as -1 | 1 | undefined;
     if (what === "ring" && way && !e.ctrlKey && !e.metaKey && !e.altKey) {
       run(this.desk, "more", { arg: "this", n: Number(t.getAttribute("data-n")), by: way, far: e.shiftKey });

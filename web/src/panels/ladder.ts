@@ -14,6 +14,7 @@ import { tint } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { fText, minus, signed } from "../units/stops.ts";
 import { button } from "./button.ts";
+import { staleWhy } from "./says.ts";
 
 /** What the histogram is of: shares in bins of an eighth of a stop from lo. */
 export interface Bins { bins: Float32Array; lo: number }
@@ -75,8 +76,8 @@ export class LadderPart {
       const gap = l.stops - ring.stops, off = ring.held && !ring.met && p.solo === "";
       const point = r.readings.points[i], known = point ? knownTo(point) : 0, sigma = point ? computedTo(point) : 0,
         first = !off || Math.abs(gap) > Math.max(ring.alone ? known : 0, 2 * sigma) ? ""
-          : r.word === "first" && 2 * sigma >= Math.abs(gap) ? `computed to ±${sigma.toFixed(1)} so far, it goes on`
-          : ring.alone ? `known to ±${known.toFixed(1)} only: meter it first` : "";
+          : r.word === "first" && 2 * sigma >= Math.abs(gap) ? `computed to ±${sigma.toFixed(1)} st so far, it goes on`
+          : ring.alone ? `known to ±${known.toFixed(1)} st only: meter it first` : "";
       return {
         i, n: numberOf(p.numbers, q.name) || i + 1, name: q.name, level: l, ring,
           sigma,
@@ -105,11 +106,12 @@ export class LadderPart {
   private head(p: Page, v: SetupView, d: LadderDrawing, hist: Bins | null): void {
     const c = v.camera, clip = c?.clip_stops ?? 3, floor = c?.floor_stops ?? -9,
       curve = c?.exposure.tone ?? { join: 0.5, white: 1.404, power: 1.8 };
-    const bins = hist && c ? ladderHistogram(hist.bins, hist.lo, d.scale) : m``,
+    const old = staleWhy(p), bins = hist && c ? ladderHistogram(hist.bins, hist.lo, d.scale) : m``,
       free = v.points.length - p.view!.look.length > 1;
     const fold = d.folded.length === 0 && free && d.rows.length > 4 ? button(p, "unfold", "fold", { cls: "lnk" }) : "";
-    put($("ladhead"), m`<div class="t"><h2>Ladder</h2>${button(p, "reach", "balance", { cls: "lnk" })}${fold}</div>
-      <span class="r">meter<br>reads</span><span class="r">in the<br>picture</span>
+    put($("ladhead"), m`<div class="t"><h2>Ladder</h2>${old ? m`<small class="old">${old}</small>`
+      : button(p, "reach", "balance", { cls: "lnk" })}${fold}</div>
+      <span class="r">meter<br>reads</span><span class="r" title="in stops from mid-grey">picture,<br>stops</span>
 <span class="gw"><svg role="img" aria-label="Histogram and tones in stops from mid-grey; the sensor clips at ${signed(
   clip)}, noise takes over at ${signed(floor)}" viewBox="0 0 ${d.w} 50" width="${d.w}" height="50">
   ${hatches("ld")}${bins}${ladderHead(d.scale, clip, floor, curve)}</svg></span>

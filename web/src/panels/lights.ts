@@ -125,7 +125,8 @@ function places(p: Page, l: LightView, kit: KitView | null): Markup {
   const role = m`<label>role<input type="text" data-act="own" data-arg="role" data-path="${l.path}"
     data-key="own-role-${l.path}" value="${l.role}" autocomplete="off" spellcheck="false"
     aria-label="${l.name} role"></label>`;
-  const aim = aimWords(l.aim_name) || (l.aim ?? []).map((v) => drawn(v, p.units)).join(", "),
+  const unit = p.units.lengths === "feet" ? "" : " m",
+    aim = aimWords(l.aim_name) || `${(l.aim ?? []).map((v) => drawn(v, p.units)).join(", ")}${unit}`,
     kelvin = l.kelvin ? `, ${Math.round(l.kelvin / 10) * 10} K` : "";
   const good = l.uncertainty_stops < 0.05 ? "by " : `good to ±${l.uncertainty_stops.toFixed(1)} stops, `;
   return m`<div class="places">${role}${parts(p, l, kit)}<span class="cap">aimed at ${aim}${kelvin},${" "}

@@ -149,8 +149,10 @@ export class Picture {
         wished: v.points.map((_, i) => wished(v, i)), selected: p.point, spot: p.cursor ?? p.spot,
       figures: w < 420 || h < 420,
     });
-    const found = quiet || p.tool === "crop" || !p.balloons ? m`` : frameFaults(v, this.box, frameFaultsOf(p, v),
-      points?.covered ?? []);
+    // On a phone the mount under a picture has the room that the picture has not.
+    const b = this.box, low = h - b.y - b.h,
+      mount = w < 420 && low > 60 ? { x: b.x, y: b.y + b.h, w: b.w, h: low } : null;
+    const found = points === null || !p.balloons ? m`` : frameFaults(v, b, frameFaultsOf(p, v), points.covered, mount);
     put(marks, m`${mat(this.box, crop)}${v.cover ? coverMarks(this.box, crop, v.cover)
       : ""}${points?.drawn ?? ""}${found}${p.tool ===
       "crop" ? cropHandles(this.box, crop) : ""}`);

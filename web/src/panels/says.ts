@@ -68,7 +68,7 @@ export function progressSay(p: Page): Markup {
   const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0,
     left = done > 0 && past > 0.5 ? (past * (whole - done)) / done : 0;
   const fine = left <= 0.5 ? "" : left < 90 ? `, fine in about ${Math.ceil(left)} s` : left < 600
-    ? `, fine in about ${Math.ceil(left / 60)} min` : ", fine in more than 10 min";
+    ? `, fine in about ${Math.ceil(left / 60)} min` : ", fine in over 10 min";
   return m`picture <b>${done} of ${whole}</b> samples${fine}<span class="pg">
     <i data-css="width:${r1((100 * Math.log2(1 + done)) / Math.log2(1 + whole))}%"></i></span>${reads}`;
 }

@@ -51,6 +51,10 @@ export const pageActions: readonly Action[] = [
       keys: [{ key: "?" }, { key: "Ctrl+K", field: true }, { key: "/" }],
     do: (d) => { const open = !d.store.page.help; d.store.set({ help: open, seek: "", opening: open ? "seek" : "" }); },
   },
+  {
+    name: "gofield", group: "form", words: "go to the field or the button of an action",
+    do: (d, x) => { d.pane(x.path as Pane); d.field(x.arg); },
+  },
   { name: "seek", group: "form", words: "look for an action", live: true, do: (d, x) => d.store.set({ seek: x.text }) },
   {
     name: "theme", group: "page", words: "booth or paper: dark ground or light", keys: [{ key: "d" }],
