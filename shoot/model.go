@@ -73,7 +73,7 @@ type House struct {
 type Room struct {
 	Outline    [][2]q.Metres      `yaml:"outline" doc:"corners of the floor, anticlockwise; wall 1 runs from the first corner to the second" like:"[[0, 0], [7.2, 0], [7.2, 3.8], [0, 3.8]]" least:"-10000" most:"10000"`
 	Size       []q.Metres         `yaml:"size" doc:"instead of outline and ceiling: length along x, width along y, height; corner at the origin" like:"[4, 5, 2.7]" count:"3" over:"0" most:"1000"`
-	Ceiling    q.Metres           `yaml:"ceiling" doc:"height of the ceiling" over:"0" most:"1000"`
+	Ceiling    q.Metres           `yaml:"ceiling" also:"height" doc:"height of the ceiling" over:"0" most:"1000"`
 	Ceilings   []CeilingZone      `yaml:"ceilings" doc:"parts of the ceiling at another height: a lowered part, a raised one, the underside of a gallery"`
 	Surfaces   map[string]Surface `yaml:"surfaces" doc:"what the shell is made of; keys: all, walls, floor, ceiling, 'wall 1', 'wall 2', …" names:"shell"`
 	Windows    []Window           `yaml:"windows" doc:"windows and other holes in the walls or the ceiling"`

@@ -40,7 +40,7 @@ func (c *checker) room() {
 		c.exactly("room", "a room", true, "size", "ceiling")
 	}
 	if c.said("room.outline") {
-		if !c.doc.Has("room.ceiling") {
+		if !c.doc.Has("room.ceiling") && !c.doc.Has("room.height") { // which is told to be its ceiling
 			c.say("room.outline", "shoot.ceiling", "add ceiling: 2.7 m",
 				"a room with an outline needs the height of its ceiling")
 		}

@@ -123,7 +123,13 @@ func (d *Decoder) unknown(t reflect.Type, fields []field, n *Node) map[string]bo
 		m := diag.Message{Code: "file.unknown-key", Pos: f.Key.Pos,
 			Text:    fmt.Sprintf("unknown setting %s of %s", quote(f.Key.Text), of),
 			Remarks: []diag.Remark{{Text: "settings here: " + strings.Join(keys, ", ")}}}
-		if near := diag.Nearest(f.Key.Text, keys); near != "" && n.Get(near) == nil {
+		near := diag.Nearest(f.Key.Text, keys)
+		for _, x := range fields {
+			if also := x.tag.Get("also"); also != "" && strings.EqualFold(also, f.Key.Text) {
+				near = x.key
+			}
+		}
+		if near != "" && n.Get(near) == nil {
 			m.Fix = "write " + quote(near)
 			meant[near] = true
 		} else if under := holder(fields, f.Key.Text); under != "" {

@@ -9,7 +9,10 @@ import (
 	"mime"
 	"net/http"
 	"os"
+	"path"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"halfstop/internal/store"
 	"halfstop/mesh"
@@ -70,7 +73,11 @@ func (s *Server) postScan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	m, err := mesh.Parse(name, src)
+	src, files, err := parted(name, src, r.Form["with"])
+	if err != nil {
+		return err
+	}
+	m, err := mesh.Reader{Files: files}.Parse(name, src)
 	if err != nil {
 		return refuse(http.StatusUnprocessableEntity, "%v", err)
 	}
@@ -78,6 +85,32 @@ func (s *Server) postScan(w http.ResponseWriter, r *http.Request) error {
 		Reflectance: scan.Assumed.Reflectance})
 	h.hold(x)
 	return give(w, x.view)
+}
+
+// parted parts a scan's bytes from those of the files that came with it, NAME:BYTES each, in turn
+// after it. A file is known by its last name alone: who drops several says nothing of folders.
+func parted(name string, src []byte, with []string) ([]byte, func(string, int64) ([]byte, error), error) {
+	files, rest := map[string][]byte{}, src
+	for i := len(with) - 1; i >= 0; i-- {
+		at := strings.LastIndexByte(with[i], ':')
+		n, err := strconv.Atoi(with[i][at+1:])
+		if at < 1 || err != nil || n < 0 || n > len(rest) {
+			return nil, nil, refuse(http.StatusBadRequest, "with: write NAME:BYTES of each file that follows the scan")
+		}
+		files[strings.ToLower(path.Base(with[i][:at]))] = rest[len(rest)-n:]
+		rest = rest[:len(rest)-n]
+	}
+	return rest, func(at string, most int64) ([]byte, error) {
+		b, ok := files[strings.ToLower(path.Base(at))]
+		switch {
+		case !ok:
+			return nil, fmt.Errorf("%s did not come with %s: drop or choose all its files together, or export one "+
+				"file (GLB)", path.Base(at), name)
+		case int64(len(b)) > most:
+			return nil, fmt.Errorf("%s has %d MiB; %d are read at most", path.Base(at), len(b)>>20, most>>20)
+		}
+		return b, nil
+	}, nil
 }
 
 // hold keeps a scan in the place of the last one; nil lets it go.

@@ -33,6 +33,7 @@ var scoutRoutes = []route{
 			"one is held in memory",
 		[]param{
 			{"name", "string", "of its file"},
+			{"with", "string", "NAME:BYTES of a file of an OBJ's materials that follows it; again for each"},
 		}, nil, ScanView{}, "", (*Server).postScan},
 	change("POST", "/api/scout/scan/find", "look anew at the scan that is held, with what is known of it",
 		(*Server).postScanFind),

@@ -118,3 +118,58 @@ func TestScan(t *testing.T) {
 	saved(p, file, "scan.ply", false)
 	p.Clean("words.stl", "422")
 }
+
+// TestScanFiles brings a scan as phones and programs write it: an OBJ without its file of materials
+// (said, and what to do), that file alone, both at once (colours are there), and points as a PLY in
+// millimetres with another axis up.
+func TestScanFiles(t *testing.T) {
+	t.Parallel()
+	p, _ := open(t, 820, 1180)
+	dir := t.TempDir()
+	put := func(name string, b []byte) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, b, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	obj := put("room.obj", append([]byte("mtllib room.mtl\nusemtl paint\n"), flat(1)...))
+	mtl := put("room.mtl", []byte("newmtl paint\nKd 0.5 0.25 0.25\n"))
+	side := func(words string) string {
+		return fmt.Sprintf(`document.querySelector("#scout").textContent.replace(/\s+/g," ").includes(%q)`, words)
+	}
+	p.Act("scpart", `[data-arg=scan]`)
+	p.Drop("[data-key=scscanempty]", obj)
+	p.Until("what is missing, and what to do", side("room.mtl did not come with room.obj")+"&&"+
+		side("drop or choose all its files together")+"&&"+side("The scan has no colours"), long)
+	p.Axe("left out", modules)
+	p.Shot("scan-left-820x1180")
+	p.Drop("#scanplan", mtl)
+	p.Until("that it is of no use alone", side("bring it together with the OBJ"), long)
+	p.Pick(`[data-key=scscanfile] + span`, obj, mtl)
+	p.Until("its colours", `document.querySelector("[data-key=sswalls]")&&!`+side("did not come with"), long)
+	p.Shot("scan-colours-820x1180")
+
+	// The same room as a PLY, x up, in millimetres.
+	m, err := mesh.Parse("flat.obj", flat(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "ply\nformat ascii 1.0\nelement vertex %d\nproperty float x\nproperty float y\nproperty float z\n"+
+		"element face %d\nproperty list uchar int vertex_indices\nend_header\n", len(m.Pos), len(m.Tris))
+	for _, v := range m.Pos {
+		fmt.Fprintf(&b, "%.2f %.2f %.2f\n", 1000*v[1], 1000*v[2], 1000*v[0]) // y was up
+	}
+	for _, f := range m.Tris {
+		fmt.Fprintf(&b, "3 %d %d %d\n", f[0], f[1], f[2])
+	}
+	p.Drop("#scanplan", put("room.ply", []byte(b.String())))
+	p.Until("the room of the PLY", side("room.ply")+"&&"+side("5.02 m × 3.99 m")+"&&"+side("2.68 m high"), long)
+	for key, want := range map[string]string{"scanunit": "mm", "scanup": "x+"} {
+		if got := p.Str(fmt.Sprintf(`document.querySelector("[data-key=%s]").value`, key)); got != want {
+			t.Errorf("%s: %s, not %s", key, got, want)
+		}
+	}
+	p.Clean()
+}

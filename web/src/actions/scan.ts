@@ -9,6 +9,13 @@ import { shareOf } from "./scout.ts";
 /** Whether a file is a scan, by its name. */
 export const isScan = (name: string): boolean => /\.(glb|gltf|obj|ply|stl)$/i.test(name);
 
+/** Whether a file is an OBJ's materials. */
+export const isMaterials = (name: string): boolean => /\.mtl$/i.test(name);
+
+/** What is said of a scan and of the files that follow it. */
+const scanQuery = (f: File, beside: readonly File[]): string => new URLSearchParams([["name", f.name],
+  ...beside.map((x) => ["with", `${x.name}:${x.size}`])]).toString();
+
 /** A box as typed, 'x, y, z, x, y, z' in metres, its low corner first; not understood: null. */
 export function boxOf(text: string): number[] | null {
   const v = text.trim().replace(/\u2212/g, "-").split(/[\s;]+|,\s*/).filter((x) => x !== "").map(Number);
@@ -36,14 +43,14 @@ export class ScanHand {
   private sending: AbortController | null = null;
 
   /** Brings a scan in; it takes the place of the last one. Until it is read it can be stopped. */
-  async bring(f: File): Promise<void> {
+  async bring(f: File, beside: readonly File[] = []): Promise<void> {
     const s = this.desk.store, mine = ++this.last;
     this.sending?.abort();
     const work = this.sending = new AbortController();
     s.set({ scPart: "scan", scBusy: "scan", scScanBad: "", scSent: 0 });
     let scScanBad = "", scScan = s.page.scScan;
     try {
-      scScan = await upload<ScanView>(`/api/scout/scan?name=${encodeURIComponent(f.name)}`, f, work.signal,
+      scScan = await upload<ScanView>(`/api/scout/scan?${scanQuery(f, beside)}`, new Blob([f, ...beside]), work.signal,
         (scSent) => { if (mine === this.last) s.set({ scSent }); });
     } catch (e) {
       scScanBad = e instanceof Refused ? e.message : work.signal.aborted ? ""

@@ -8,7 +8,7 @@ import { ask, Refused, upload } from "../state/wire.ts";
 import { readLength } from "../units/measures.ts";
 import { plain } from "../units/stops.ts";
 import type { Desk } from "./desk.ts";
-import { isScan, ScanHand } from "./scan.ts";
+import { isMaterials, isScan, ScanHand } from "./scan.ts";
 
 /** What was pressed in the photograph that is shown. */
 export const marksOf = (p: Pick<ScoutPart, "scMarks" | "scPhoto">): Marks => p.scMarks.get(p.scPhoto) ?? noMarks;
@@ -46,9 +46,13 @@ export class ScoutHand {
 
   /** Files that were chosen or dropped: scans by their name, else photographs. */
   files(list: readonly File[]): void {
-    const scan = list.filter((f) => isScan(f.name)).pop(), photos = list.filter((f) => !isScan(f.name));
+    const scan = list.filter((f) => isScan(f.name)).pop(), others = list.filter((f) => !isScan(f.name)),
+      // An OBJ that comes with its materials brings its textures, else pictures are photographs.
+      all = list.some((f) => isMaterials(f.name)), photos = all ? [] : others;
     if (photos.length) { this.desk.store.set({ scPart: "photos" }); void this.bring(photos); }
-    if (scan) void this.scan.bring(scan);
+    if (scan) void this.scan.bring(scan, all ? others : []);
+    else if (all) this.desk.store.set({ scPart: "scan",
+      scScanBad: "An .mtl holds the materials of an OBJ: bring it together with the OBJ and its textures." });
   }
 
   /** Asks one thing; what is asked anew of the same kind ends what was in work. */

@@ -6,14 +6,15 @@ import { drawn, length } from "../units/measures.ts";
 import { plain } from "../units/stops.ts";
 import { button, choose } from "./button.ts";
 
-export const scanChooser = (): Markup => m`<label class="scfile"><input type="file" class="vh" data-scfile=""
-  data-key="scscanfile" accept=".glb,.gltf,.obj,.ply,.stl"><span>choose a scan</span></label>`;
+export const scanChooser = (): Markup => m`<label class="scfile"><input type="file" class="vh" data-scfile="" multiple
+  data-key="scscanfile" accept=".glb,.gltf,.obj,.mtl,.jpg,.jpeg,.png,.ply,.stl"><span>choose a scan</span></label>`;
 
 export function scanPart(p: Page): Markup {
   const x = p.scScan;
   if (!x) return m`<div class="scdrop" data-key="scscanempty"><h2>Drop a phone’s scan of the room here, or choose
-    it.</h2><p>GLB, glTF with its data inside, OBJ, PLY or STL: up to 256 MiB and four million triangles. Floor, ceiling
-    and walls are found in it, and what stands in the room. It stays on this machine.</p></div>`;
+    it.</h2><p>GLB, glTF with its data inside, OBJ (with its .mtl and textures, all at once), PLY or STL: up to 256 MiB
+    and four million triangles. Floor, ceiling and walls are found in it, and what stands in the room. It stays on this
+    machine.</p></div>`;
   return m`<div class="scscan" data-key="scscan">${x.found ? plan(p, x) : ""}</div>
 <div class="scside" tabindex="0" role="group" aria-label="What the scan says">${found(p, x)}${frame(p, x)}${x.found
     ? m`${surfaces(x)}${cuts(p, x)}${put(p, x)}` : ""}</div>`;
@@ -62,7 +63,8 @@ function frame(p: Page, x: ScanView): Markup {
 <div class="scf"><label>up is ${choose("scanup", "Which way is up in the file", list(upWords, up))}</label>
 <span data-key="upsaid">${guess(f?.up_sure, x.ask.up)}</span></div>
 ${f && !(f.unit_sure && f.up_sure) ? m`<div class="scto">${button(p, "scansure", "it is so")}</div>` : ""}
-${f ? m`<p>Turned by ${plain(f.turned_degrees, 1)}° so that walls run along the plan. ${button(p, "scanturn",
+${f ? m`<p>${Math.abs(f.turned_degrees) < 0.05 ? "Its walls run along the plan as scanned."
+    : `Turned by ${plain(f.turned_degrees, 1)}° so that walls run along the plan.`} ${button(p, "scanturn",
     "turn it by a quarter", { cls: "lnk" })}</p>` : ""}
 ${x.off === null ? "" : m`<p data-key="scanoff">${x.off < 0.15 ? m`Its walls lie within <b>${plain(100 * x.off,
     0)} cm</b> of the room that is there.` : m`Its walls are up to <b>${length(x.off, p.units)}</b> off the room that is
