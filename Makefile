@@ -8,7 +8,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: contact soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: answers contact soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -107,6 +107,9 @@ pictures: build ## the pictures of the README but the workbench (screens) and th
 speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mixing and denoising (minutes)
 	$(GO) test ./internal/speed -run TestFrames -v -timeout 2h -args -frames -long 640 -ref 256
 	$(GO) test ./answer ./denoise -run '^$$' -bench 'Mix|Filter'
+
+answers: ## what meter, balance and ways cost over the zoo, into docs/speed.md (minutes)
+	HALFSTOP_ANSWERS=1 $(GO) test ./cmd/halfstop -run 'TestAnswers$$' -count=1 -v -timeout 1h
 
 web: ## the page's types from the Go shapes, and the page into web/dist (needs Node 20)
 	$(GO) test ./internal/server -run TestWire -update

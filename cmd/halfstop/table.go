@@ -17,13 +17,15 @@ const usualColumns = 100
 
 // columnsOf is how many columns a line may have on w: the terminal's, else the COLUMNS of the
 // environment, else 100; 40 at least.
-func columnsOf(w io.Writer) int {
+func columnsOf(w io.Writer) int { return columnsFor(w, os.Getenv("COLUMNS")) }
+
+func columnsFor(w io.Writer, said string) int {
 	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		if n, _, err := term.GetSize(int(f.Fd())); err == nil && n > 0 {
 			return max(40, n)
 		}
 	}
-	if n, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil && n > 0 {
+	if n, err := strconv.Atoi(said); err == nil && n > 0 {
 		return max(40, n)
 	}
 	return usualColumns
