@@ -8,6 +8,7 @@ import { FrameHands } from "./panels/framehands.ts";
 import { DayHands } from "./panels/dayhands.ts";
 import { KitHands } from "./panels/kithands.ts";
 import { EditHands } from "./panels/edithands.ts";
+import { longForm } from "./panels/longform.ts";
 import { Hands } from "./panels/hands.ts";
 import { Guard } from "./panels/guard.ts";
 import { keepPresses } from "./panels/pressed.ts";
@@ -41,6 +42,7 @@ addEventListener("keydown", (e) => { if (takers.some((take) => take(e))) e.preve
 keepPresses();
 const guard = new Guard();
 const hands = new Hands(desk, show);
+longForm((text) => store.set({ toast: text }));
 const edits = new EditHands(forms);
 onPart(() => store.set({}));
 const onPlan = new PlanHands(desk, show);

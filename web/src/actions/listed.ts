@@ -119,5 +119,7 @@ export function listed(p: Page, seek: string): Listed[] {
   const asked = seek.toLowerCase().trim(), words = asked.split(/\s+/).filter(Boolean),
     found: (readonly [number, Listed])[] = all.flatMap((a) => entries(p, a).map((x) => [
       fits(`${x.words} ${a.words} ${a.group}`.toLowerCase(), asked, words), x] as const));
-  return [4, 3, 2.5, 2, 1].flatMap((n) => found.filter(([fit]) => fit === n).map(([, x]) => x));
+  const best = [4, 3, 2.5, 2, 1].flatMap((n) => found.filter(([fit]) => fit === n).map(([, x]) => x));
+  // Nothing asked: what is here comes first, then what other screens and fields have.
+  return asked ? best : [...best.filter((x) => !x.leads), ...best.filter((x) => x.leads)];
 }

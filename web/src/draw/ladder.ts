@@ -177,11 +177,14 @@ function row(d: LadderDrawing, r: LadderRow): Markup {
   const reads = held && r.ring.reads > 0 ? fText(r.ring.reads).replace(" + 0.", "+.") : "";
   const why = r.off ? m`<b>${r.off}</b>${r.why ? `: ${r.why}` : ""}`
     : r.why || (r.sigma > 0.15 ? `give or take ${r.sigma.toFixed(1)}` : "");
+  const says = rowWords(r, d.pictured);
   return kept(m`<div class="${cls}" data-key="row${r.i}" data-pt="${r.i}" data-act="point" data-n="${r.i}">
     <span class="n">${r.n}</span>
 <button class="nm" data-act="point" data-n="${r.i}" data-key="hit${r.i}" aria-pressed="${sel ? "true" : "false"}"
-  aria-label="${rowWords(r, d.pictured)}" title="${name}">${name}</button>
-<span class="rd" aria-hidden="true">${fNumber(r.level.f, r.sigma)}</span><span class="tn" aria-hidden="true">
+  aria-label="${says}" title="${name}">${name}</button>
+<span class="rd" aria-hidden="true" title="${says}">${fNumber(r.level.f, r.sigma)}
+  </span><span class="tn" aria-hidden="true"
+  title="${says}">
   ${d.pictured ? roughly(r.level.stops, r.sigma) : "\u2013"}</span><span class="g">${graph(d, r)}</span>
 <input class="wt${reads.includes("+") ? " fine" : ""}" data-act="wish" data-n="${r.i}" data-key="wish${r.i}"
   data-pick="" value="${reads || (held ? signed(r.ring.stops) : "")}" title="${reads && Number.isFinite(r.ring.stops)

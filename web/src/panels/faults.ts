@@ -14,7 +14,7 @@ export function faultsOf(p: Page, v: SetupView): Map<string, string> {
     // The program names the thing and its place first; what is said of it is what comes after.
     const said = hit?.text.slice(hit.text.indexOf(name) + name.length).replace(/^ at -?[\d.]+, -?[\d.]+, -?[\d.]+/,
       "").replace(/:.*$/, "").trim().replace(/^and (.+) hang in one place$/, "hangs where $1 does");
-    const whose = /the (feet|legs) of $/.exec(hit?.text.slice(0, hit.text.indexOf(name)) ?? "")?.[1];
+    const whose = /the (feet|legs) of [^:]*$/.exec(hit?.text.slice(0, hit.text.indexOf(name)) ?? "")?.[1];
     if (why || said) faults.set(path, why || (whose ? `its ${whose} ${said}` : said) || "");
   };
   for (const l of v.lights) if (l.at && !l.house) put("light", l.path, l.name, l.at);

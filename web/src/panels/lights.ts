@@ -59,17 +59,21 @@ function row(p: Page, l: LightView, colour: string): Markup {
     hour = day && p.hour !== null ? p.view?.hours : undefined;
   const said = l.off ? "off" : hour ? `${signed(againstFile(hour, p.hour ?? hour.at))} stops` : day && p.view?.hours
     ? clock(p.view.hours.at, p.units) : minus(setting) || "as found";
-  const set = l.setting_path && !l.off
+  const below = `${minus(setting)}: ${(-stops).toFixed(1)} stops below full`, set = l.setting_path && !l.off
     ? m`<input class="se" data-act="own" data-arg="setting" data-path="${l.path}" data-key="set-${l.path}"
-      data-pick="" value="${minus(setting)}" autocomplete="off" spellcheck="false" aria-label="${l.name} set to">`
-    : m`<span class="se">${said}</span>`;
+      data-pick="" value="${minus(setting)}" title="${below}" autocomplete="off" spellcheck="false"
+      aria-label="${l.name} set to">`
+    : m`<span class="se" title="${day ? "daylight at this hour" : l.off ? "off: it gives no light"
+      : "as it was found: nothing here sets it"}">${said}</span>`;
   const alone = p.solo === l.path, quiet = p.solo !== "" && !alone,
     cls = `lt${sel ? " sel" : ""}${l.off ? " off" : ""}${quiet ? " quiet" : ""}`;
   return m`<div class="${cls}" data-key="row-${l.path}" data-act="light" data-path="${l.path}">
     <span class="ch" data-css="background:${colour}"></span>
 <button class="ro" data-act="light" data-path="${l.path}" data-key="name-${l.path}" aria-pressed="${sel ? "true"
   : "false"}" title="${name}">${name}</button><span class="hw" title="${hardware(l)}">${hardware(l)}</span>
-<div class="fd">${fader(l, stops, setting, name)}</div>${set}<span class="ri">${l.off ? "" : rise(l, stops)}</span>
+<div class="fd">${fader(l, stops, setting, name)}</div>${set}<span class="ri"
+  title="${l.setting_path && !l.off ? "how far it can still rise until it is at full"
+    : ""}">${l.off ? "" : rise(l, stops)}</span>
   <div class="ws">${toggle(p, "solo", l, alone, "alone", name)}${toggle(p, "off", l, l.off, "off", name)}${l.house ? ""
     : toggle(p, "lock", l, l.lock, "lock", name)}</div>${sel && l.at && !l.house ? places(p, l, p.kit) : ""}</div>`;
 }
