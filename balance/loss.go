@@ -150,6 +150,7 @@ const (
 	touchPower = 0.03 // a power set to another step at all
 	touchDial  = 0.06 // a dial of the camera
 	perStop    = 0.01 // each stop that a power moves
+	slight     = 0.2  // a power moved by next to nothing, falling to none at a quarter of a stop
 	unnamed    = 0.25 // a light that no target names is touched
 	switching  = 0.1  // a light switched on or off
 	misused    = 14.0 // each stop that a light is turned up that is there for none of the targets' points
@@ -171,6 +172,9 @@ func bent(x float64) (loss, first, second float64) {
 	}
 	return bentSlope * (x - bentKnee/2), bentSlope, 0
 }
+
+// slightly is what a power moved by so little costs beside: nobody walks to a head for a tenth.
+func slightly(by float64) float64 { return slight * math.Max(0, 1-4*math.Abs(by)) }
 
 // powerCost is what a flash at a level costs by recycle and pops.
 func powerCost(level, recycle, every float64) (c float64) {

@@ -136,7 +136,7 @@ func (b *Body) extent() []geom.Vec {
 func (s *Stage) checkBody(name string, b Body, path string, corners []geom.Vec, ceiling float64) {
 	if len(corners) >= 3 && !insideOrOn(corners, b.At) {
 		s.problem(diag.Finding, "stage.outside", path+".at", "move it inside the outline",
-			"%s at %s is in a wall or outside the room", name, xyz(b.At))
+			"%s is in a wall or outside the room", name)
 		s.remark("room.outline", "the room's outline is here")
 		return
 	}
@@ -204,15 +204,15 @@ func (s *Stage) checkOverlap() {
 			}
 			lo := place(o.Box.At, 0)
 			if b := (geom.Box{Lo: lo, Hi: lo.Add(vec3(o.Box.Size))}); b.Contains(at) {
-				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s at %s is inside %s", l.Name,
-					xyz(at), orWord(o.Name, "an object"))
+				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s is inside %s", l.Name,
+					orWord(o.Name, "an object"))
 				s.remark(fmt.Sprintf("room.objects[%d]", k), "the object is here")
 			}
 		}
 		if s.Sitter != nil {
 			if b := s.Sitter.Bounds(); b.Contains(at) {
-				s.problem(diag.Finding, "stage.in-sitter", l.Path+".at", "move it", "%s at %s is where the sitter is",
-					l.Name, xyz(at))
+				s.problem(diag.Finding, "stage.in-sitter", l.Path+".at", "move it", "%s is where the sitter is",
+					l.Name)
 			}
 		}
 		for j := range i {

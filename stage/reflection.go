@@ -1,6 +1,8 @@
 package stage
 
 import (
+	"math"
+
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
@@ -28,7 +30,7 @@ func (s *Stage) checkReflections() {
 		if q, ok := s.shows(b); ok {
 			s.problem(diag.Finding, "stage.reflected", l.Path+".at",
 				"move it or turn the glass, or block it from there",
-				"%s shows in a mirror or in glass at %s, in the frame", l.Name, xyz(q))
+				"%s shows in %s, in the frame", l.Name, orWord(s.glassAt(q), "a mirror or in glass"))
 		}
 		if s.inGlasses(b) {
 			s.problem(diag.Finding, "stage.in-glasses", l.Path+".at",
@@ -112,4 +114,40 @@ func (s *Stage) ByMirror(p geom.Vec) (float64, bool) {
 		}
 	}
 	return 0, false
+}
+
+// glassAt names the object or the window of the place that a point of a reflecting surface is on;
+// empty where none has a name.
+func (s *Stage) glassAt(p geom.Vec) string {
+	const near = 0.05 // metres: a frame's depth
+	for _, o := range s.Shoot.Room.Objects {
+		switch {
+		case o.Box != nil:
+			lo := place(o.Box.At, 0)
+			size := vec3(o.Box.Size)
+			box := geom.Box{Lo: lo.Sub(geom.V(near, near, near)), Hi: lo.Add(size).Add(geom.V(near, near, near))}
+			if o.Turn == 0 && box.Contains(p) {
+				return o.Name
+			}
+		case o.Quad != nil && len(o.Quad.Size) == 2:
+			half := math.Hypot(float64(o.Quad.Size[0]), float64(o.Quad.Size[1])) / 2
+			if vec3(o.Quad.At).Sub(p).Len() < half+near {
+				return o.Name
+			}
+		}
+	}
+	corners, _ := Outline(&s.Shoot.Room)
+	for _, w := range s.Shoot.Room.Windows {
+		if w.Wall < 1 || w.Wall > len(corners) {
+			continue
+		}
+		a, b := corners[w.Wall-1], corners[w.Wall%len(corners)]
+		along := b.Sub(a).Unit()
+		d := geom.V(p.X-a.X, p.Y-a.Y, 0)
+		t := d.Dot(along)
+		if t > float64(w.From) && t < float64(w.From+w.Width) && d.AddMul(along, -t).Len() < 0.3 {
+			return w.Name
+		}
+	}
+	return ""
 }

@@ -179,10 +179,10 @@ type TargetNow struct {
 	Causes    []Cause
 }
 
-// Unsettled reports whether a target is missed by no more than one standard deviation of the
-// prediction: a meter reading would settle it.
+// Unsettled reports whether a target is missed by no more than what balance leaves as it is because
+// the prediction is known no better: a meter reading would settle it.
 func (t *TargetNow) Unsettled() bool {
-	return !t.Met && t.Known > 0 && math.Abs(float64(t.Residual)) <= float64(t.Known)
+	return !t.Met && t.Known > 0 && math.Abs(float64(t.Residual)) <= trusted*float64(t.Known)
 }
 
 // Targets returns every target with its prediction.
@@ -200,7 +200,7 @@ func (b *Balanced) Targets() []TargetNow {
 		n := TargetNow{Words: b.aims[i].words, Kind: kindWords[t.Kind], Point: b.Problem.Points[t.Point].Name,
 			Priority: priorityWord(t.Priority), Wanted: wantedText(t),
 			Predicted: outcomeText(t.Kind, &o, b.Stage.White.XY()), Residual: o.Residual, Met: o.Met,
-			Error: b.errorOf(t), Reason: o.Reason, Limits: o.Limits,
+			Error: b.errorOf(t), Reason: reasonSaid(o.Reason), Limits: o.Limits,
 			Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
 			n.Off, n.Causes = b.missSaid(i), b.causes(i)
@@ -211,6 +211,14 @@ func (b *Balanced) Targets() []TargetNow {
 		out = append(out, n)
 	}
 	return out
+}
+
+// reasonSaid is a reason of the solver without the amount at its end, which is told beside it.
+func reasonSaid(r string) string {
+	if i := strings.LastIndex(r, ": "); i > 0 {
+		return r[:i]
+	}
+	return r
 }
 
 // errorOf is the standard error of the Monte Carlo estimate behind a target, stops.
@@ -259,14 +267,21 @@ func kindText(k balance.Kind, v float64) string {
 	case balance.Colour:
 		return ColourFar(v)
 	case balance.Warmth:
-		return fmt.Sprintf("%+.0f mired", v)
+		return signed(v, 0) + " mired"
 	case balance.Ambient:
 		return fmt.Sprintf("%.0f %%", v*100)
 	}
 	if math.IsInf(v, 0) || v < -60 {
 		return "dark"
 	}
-	return strings.Replace(fmt.Sprintf("%+.1f st", v), "-", "−", 1)
+	return signed(v, 1) + " st"
+}
+
+// signed writes a number with its sign and a true minus; what rounds to zero is +0.
+func signed(v float64, digits int) string {
+	p := math.Pow10(digits)
+	v = math.Round(v*p)/p + 0 // −0 + 0 is 0
+	return strings.Replace(fmt.Sprintf("%+.*f", digits, v), "-", "−", 1)
 }
 
 func wantedText(t *balance.Target) string {

@@ -93,7 +93,7 @@ func TestTradeCases(t *testing.T) {
 			said := f.Sentence()
 			for _, m := range f.Missed {
 				for _, x := range m.Causes {
-					said += "\n" + x.Words
+					said += "\n" + x.Said()
 				}
 			}
 			said += "\n" + f.Base.Sentence()

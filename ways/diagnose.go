@@ -39,14 +39,23 @@ const (
 
 // Cause is one reason for a miss, in words of the trade, with a remedy.
 type Cause struct {
-	Kind  CauseKind
-	Light int    // layer, or −1
-	Words string // 'key lights both cheeks from 20° round: bring it round to about 50°'
-	Buys  q.Stops
-	at    int // the point that gets too much or too little, of an Unlit or a Spill
+	Kind   CauseKind
+	Light  int    // layer, or −1
+	Words  string // what is so: 'key lights both cheeks from 20° round from the nose'
+	Remedy string // what to do about it: 'bring it round to about 50°'; empty where the words say it
+	Buys   q.Stops
+	at     int // the point that gets too much or too little, of an Unlit or a Spill
 	// Around is the angle from the nose at which a light that is too frontal should stand; 0 where
 	// that does not apply.
 	Around q.Degrees
+}
+
+// Said is the whole cause: what is so, and what to do about it.
+func (c *Cause) Said() string {
+	if c.Remedy == "" {
+		return c.Words
+	}
+	return c.Words + ": " + c.Remedy
 }
 
 // causes returns why target i is missed at the settings found, the most important first. Empty
@@ -58,8 +67,8 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	}
 	if o.Unknown {
 		out = []Cause{{Kind: NotKnown, Light: -1,
-			Words: fmt.Sprintf("%s by a kit that is known to ± %.1f st only: meter it first", b.missSaid(i),
-				t.Sigma)}}
+			Words:  fmt.Sprintf("that is within what this kit is known to (± %.1f st)", t.Sigma),
+			Remedy: "meter it first"}}
 		if c, ok := b.between(i); ok {
 			out = append(out, c)
 		}
@@ -112,13 +121,13 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	case balance.Colour, balance.Warmth:
 		out = append(out, b.strays(i)...)
 	case balance.Ambient:
-		out = append(out, b.tooMuch(t.Point, float64(o.Residual))...)
+		out = append(out, b.ambient(t.Point, high)...)
 	case balance.Veil:
 		out = append(out, Cause{Kind: RoomFill, Light: -1,
-			Words: "the haze itself: less of it, or keep light from crossing the air before it"})
+			Words: "the haze itself lifts it", Remedy: "less of it, or keep light from crossing the air before it"})
 	}
 	for _, c := range o.Conflicts {
-		out = append(out, Cause{Kind: Against, Light: -1, Words: "it pulls against: " + b.aims[c].words})
+		out = append(out, Cause{Kind: Against, Light: -1, Words: "it pulls against '" + b.aims[c].words + "'"})
 	}
 	if c, ok := b.between(i); ok {
 		out = append([]Cause{c}, out...)
@@ -151,14 +160,14 @@ func (b *Balanced) ended(i int) (c Cause, ok bool) {
 	switch {
 	case o.Residual > 0 && set.Level <= p.Levels.Min+0.01:
 		return Cause{Kind: AtLeastOut, Light: l, Buys: o.Residual,
-			Words: fmt.Sprintf("%s is at its lowest and cannot go down: if the meter says so too, move it back "+
-				"from %.1f to about %.1f m, or put neutral density on the head or on the lens",
-				ly.Name, d, to)}, true
+			Words: ly.Name + " is at its lowest and cannot go down",
+			Remedy: fmt.Sprintf("if the meter says so too, move it back from %.1f to about %.1f m, or put neutral "+
+				"density on the head or on the lens", d, to)}, true
 	case o.Residual < 0 && set.Level >= p.Levels.Max-0.01:
 		return Cause{Kind: AtFullOut, Light: l, Buys: -o.Residual,
-			Words: fmt.Sprintf("%s is at full: if the meter says so too, bring it in from %.1f to about %.1f m, "+
-				"or raise the sensitivity",
-				ly.Name, d, to)}, true
+			Words: ly.Name + " is at full",
+			Remedy: fmt.Sprintf("if the meter says so too, bring it in from %.1f to about %.1f m, or raise the "+
+				"sensitivity", d, to)}, true
 	}
 	return c, false
 }
@@ -263,7 +272,7 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		default:
 			out = append(out, Cause{Kind: OtherLight, Light: f.l,
 				Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", name, b.pointName(shade),
-					100*(f.direct+f.bounce), b.why(f.l, false))})
+					100*(f.direct+f.bounce), b.why(f.l, false)), Remedy: b.offSaid(f.direct, f.bounce)})
 		}
 	}
 	if room > 0.3 {
@@ -274,9 +283,18 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		}
 		half := q.Stops(-math.Log2(1 - room/2))
 		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half,
-			Words: words + fmt.Sprintf(": black beside it that takes half of that buys %.1f st", float64(half))})
+			Words: words, Remedy: fmt.Sprintf("black beside it that takes half of that buys %.1f st", float64(half))})
 	}
 	return out
+}
+
+// offSaid is how a light is kept off a point that it lights so much straight and so much by way of
+// the room.
+func (b *Balanced) offSaid(direct, bounced float64) string {
+	if direct < bounced {
+		return "black beside that point, or the light further from pale walls"
+	}
+	return "a flag or a grid on it, or move it round"
 }
 
 // house returns the share of the lights of the place together at a point. ok is true from a fifth
@@ -300,9 +318,15 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 	if n := len(names); n > 3 {
 		names = append(names[:2], fmt.Sprintf("%d more", n-2))
 	}
+	one := len(lights) == 1
+	can, remedy := b.handled(lights...)
+	words := fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and %s", list(names), 100*sum,
+		b.pointName(p), can)
+	if one {
+		words = fmt.Sprintf("%s makes %.0f %% of the light on %s and %s", names[0], 100*sum, b.pointName(p), can)
+	}
 	return Cause{Kind: NoDimmer, Light: first, Buys: q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-sum)))),
-		Words: fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s%s", list(names), 100*sum,
-			b.pointName(p), b.handled(lights...))}, true
+		Words: words, Remedy: remedy}, true
 }
 
 // why returns what keeps a light from being turned up (or down).
@@ -334,7 +358,7 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	c := Cause{Kind: Frontal, Light: key, Words: b.Stage.Layers[key].Name + " lights both cheeks"}
 	facts := factsOf(b.Stage, key)
 	if facts == nil {
-		c.Words += ": bring it round, or add black or a second light"
+		c.Remedy = "bring it round, or add black or a second light"
 		return c
 	}
 	around := math.Abs(float64(facts.Pattern.Around))
@@ -344,7 +368,8 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 		c.Words += fmt.Sprintf(", with a face that covers %.0f°", float64(facts.Covers))
 	}
 	if b.Stage.Layers[key].Light < 0 { // of the place: it stands where it stands
-		c.Words += ": it cannot be brought round; turn the sitter, add black on the shadow side, or a key of its own"
+		c.Words += ", and cannot be brought round"
+		c.Remedy = "turn the sitter, add black on the shadow side, or light the face with a key"
 		return c
 	}
 	to, reached := b.roundTo(key, lit, shade, want)
@@ -352,13 +377,12 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 	ratio := math.Exp2(want)
 	switch {
 	case to > 0:
-		c.Words += fmt.Sprintf(
-			": for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a second light and "+
-				"less of this one", ratio, to)
+		c.Remedy = fmt.Sprintf("for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a "+
+			"second light and less of this one", ratio, to)
 	default:
-		c.Words += fmt.Sprintf(
-			": brought round to 80° it would give %.1f:1 of the %.2g:1 wanted; add black on the shadow side or a "+
-				"second light", math.Exp2(reached), ratio)
+		c.Words += fmt.Sprintf(", and brought round to 80° it would give %.1f:1 of the %.2g:1 wanted",
+			math.Exp2(reached), ratio)
+		c.Remedy = "add black on the shadow side, or a second light"
 	}
 	return c
 }
@@ -450,6 +474,45 @@ func (b *Balanced) nearWall(p int) (string, float64) {
 	return name, best
 }
 
+// ambient returns why too much or too little of the light at a point is not flash.
+func (b *Balanced) ambient(p int, high bool) (out []Cause) {
+	first, most, sum := -1, 0.0, 0.0
+	var names []string
+	var lights []int
+	for l := range b.Stage.Layers {
+		ly := &b.Stage.Layers[l]
+		if _, _, s := b.part(l, p); !ly.Flash && s > 0.01 {
+			if sum += s; s > most {
+				first, most = l, s
+			}
+			names, lights = append(names, ly.Name), append(lights, l)
+		}
+	}
+	if first < 0 {
+		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "nothing but flash reaches " + b.pointName(p),
+			Remedy: "a lamp of the place on, or a window open"}}
+	}
+	if n := len(names); n > 3 {
+		names = append(names[:2], fmt.Sprintf("%d more", n-2))
+	}
+	c := Cause{Kind: NoDimmer, Light: first, Words: fmt.Sprintf("%s %s %.0f %% of the light on %s", list(names),
+		pickText(len(names) == 1, "makes", "make"), 100*sum, b.pointName(p))}
+	can, down := b.handled(lights...)
+	switch {
+	case !high:
+		c.Remedy = "a slower shutter, which is free for the flash; else sensitivity up and the flash down"
+		if strings.HasSuffix(can, "a dimmer") {
+			c.Remedy = "the dimmer up, " + c.Remedy
+		}
+	case b.Stage.Layers[first].Kind == stage.Practical:
+		c.Words += " and " + can
+		c.Remedy = down
+	default:
+		c.Remedy = "a faster shutter, more flash and a smaller aperture, or a blind"
+	}
+	return []Cause{c}
+}
+
 func pickText(yes bool, a, b string) string {
 	if yes {
 		return a
@@ -483,20 +546,26 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 		switch {
 		case ly.Kind == stage.Daylight:
 			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
-				Words: fmt.Sprintf("%s makes %.0f %% of the light there: shutter, ND or a blind keeps it off",
-					ly.Name, 100*g.share)})
+				Words:  fmt.Sprintf("%s makes %.0f %% of the light there", ly.Name, 100*g.share),
+				Remedy: "a faster shutter, neutral density or a blind keeps it off"})
 		case ly.Light < 0:
 			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
 				Words: fmt.Sprintf("%s cannot be dimmed and makes %.0f %% of the light there", ly.Name, 100*g.share)})
 		case g.l == tool && b.why(g.l, false) != "":
-			out = append(out, Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l,
-				false), " and")})
+			c := Cause{Kind: AtLeastOut, Light: g.l, Words: ly.Name + strings.TrimPrefix(b.why(g.l, false), " and")}
+			if !b.Problem.Lights[g.l].Lock {
+				c.Remedy = "further off, or neutral density on the head or on the lens"
+			}
+			out = append(out, c)
 		case g.l != tool && !b.Stage.Points[p].Sitter:
 			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys, at: p,
-				Words: fmt.Sprintf("%s spills on it: %.0f %% of the light there", ly.Name, 100*g.share)})
+				Words:  fmt.Sprintf("%s spills on it and makes %.0f %% of the light there", ly.Name, 100*g.share),
+				Remedy: "a grid or a flag on it, or turn it away"})
 		case g.l != tool:
-			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys, at: p,
-				Words: fmt.Sprintf("%s gives it %.0f %% of its light%s", ly.Name, 100*g.share, b.why(g.l, false))})
+			d, r, _ := b.part(g.l, p)
+			out = append(out, Cause{Kind: OtherLight, Light: g.l, Buys: buys, at: p, Remedy: b.offSaid(d, r),
+				Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", ly.Name, b.pointName(p), 100*g.share,
+					b.why(g.l, false))})
 		}
 	}
 	return out
@@ -506,6 +575,9 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 func (b *Balanced) missSaid(i int) string {
 	t, o := &b.Problem.Targets[i], &b.Solution.Targets[i]
 	amount := math.Abs(float64(o.Residual))
+	if t.Kind != balance.Colour && t.Kind != balance.Warmth && t.Kind != balance.Ambient && amount > 60 {
+		return "dark: nothing lights it"
+	}
 	up := o.Residual > 0
 	switch t.Kind {
 	case balance.Colour:
@@ -515,7 +587,7 @@ func (b *Balanced) missSaid(i int) string {
 		return fmt.Sprintf("%.0f mired too %s", amount*30, pickText(up, "warm", "cool"))
 	case balance.Ambient:
 		off := 100 * math.Abs(o.Predicted-(t.Lo+t.Hi)/2)
-		return fmt.Sprintf("%.0f points too %s", off, pickText(up, "much", "little"))
+		return fmt.Sprintf("%.0f %% of the light too %s", off, pickText(up, "much", "little"))
 	case balance.ReadingAbove, balance.LevelAbove:
 		if t.Lo == t.Hi && t.Lo != 0 {
 			up = math.Abs(o.Predicted) > math.Abs(t.Lo) && o.Predicted*t.Lo > 0
@@ -526,7 +598,7 @@ func (b *Balanced) missSaid(i int) string {
 			default: // a ratio is neither bright nor dark
 				return fmt.Sprintf("%.1f st too %s", amount, pickText(up, "contrasty", "flat"))
 			}
-			return fmt.Sprintf("%.1f st too %s", amount, pickText(up, "much", "little"))
+			return fmt.Sprintf("%.1f st too %s", amount, pickText(o.Residual > 0, "bright", "dark"))
 		}
 	}
 	return fmt.Sprintf("%.1f st %s", amount, pickText(up, "over", "short"))

@@ -162,7 +162,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		}
 		m := Missed{Target: i, Words: t.Words, Off: t.Off, Residual: t.Residual, Reason: t.Reason, Causes: t.Causes}
 		if len(m.Causes) > 0 {
-			m.Reason = m.Causes[0].Words
+			m.Reason = m.Causes[0].Said()
 		}
 		missed = append(missed, i)
 		out.Missed = append(out.Missed, m)

@@ -142,13 +142,21 @@ func TestPlaces(t *testing.T) {
 		if w.Kind != "place" || strings.Contains(w.Words, ", and ") {
 			return
 		}
-		i := strings.Index(w.Words, "(to ")
 		if !strings.HasPrefix(w.Words, "move accent") {
 			return
 		}
 		var p [3]float64
-		if _, err := fmt.Sscanf(w.Words[i:], "(to %f, %f, height %f", &p[0], &p[1], &p[2]); err != nil {
-			t.Fatal(w.Words, err)
+		for _, e := range w.Edits {
+			if strings.HasSuffix(e.Path, ".at") {
+				_, err := fmt.Sscanf(e.Value, "[%f, %f]", &p[0], &p[1])
+				if err != nil {
+					t.Fatal(e, err)
+				}
+			} else if strings.HasSuffix(e.Path, ".height") {
+				if _, err := fmt.Sscanf(e.Value, "%f m", &p[2]); err != nil {
+					t.Fatal(e, err)
+				}
+			}
 		}
 		at = append(at, p)
 		best = math.Min(best, float64(w.StillShort))

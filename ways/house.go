@@ -43,8 +43,10 @@ func whose(s *stage.Stage, l int) string {
 	return "the venue"
 }
 
-// handled says what can be done to lights of the place, in words that follow what they do.
-func (b *Balanced) handled(lights ...int) string {
+// handled says what lights of the place allow, in words that follow what they do, and what to do
+// about them.
+func (b *Balanced) handled(lights ...int) (can, remedy string) {
+	one := len(lights) == 1
 	off, dimmers, fix := 0, 0, 0
 	who := ""
 	for _, l := range lights {
@@ -67,13 +69,13 @@ func (b *Balanced) handled(lights ...int) string {
 	ask := pickText(who != "", " (ask "+who+")", "")
 	switch {
 	case dimmers == len(lights):
-		return " and have a dimmer" + ask + ": down, or a faster shutter"
+		return pickText(one, "has", "have") + " a dimmer", "down" + ask + ", or a faster shutter"
 	case fix == len(lights):
-		return " and may not be switched off: a faster shutter, or more flash and a smaller aperture"
+		return "may not be switched off", "a faster shutter, or more flash and a smaller aperture"
 	case fix > 0:
-		return fmt.Sprintf(" and cannot be dimmed: what may be off%s, or a faster shutter", ask)
+		return "cannot be dimmed", fmt.Sprintf("what may be off%s, or a faster shutter", ask)
 	}
-	return " and cannot be dimmed: off if that may be" + ask + ", or a faster shutter"
+	return "cannot be dimmed", "off if that may be" + ask + ", or a faster shutter"
 }
 
 // filament proposes settings of a filament's dimmer a stop apart, each with the colour that it has

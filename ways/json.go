@@ -54,7 +54,7 @@ type CauseJSON struct {
 func causesJSON(list []Cause) []CauseJSON {
 	out := []CauseJSON{}
 	for _, c := range list {
-		out = append(out, CauseJSON{string(c.Kind), c.Words, float64(c.Buys), float64(c.Around)})
+		out = append(out, CauseJSON{string(c.Kind), c.Said(), float64(c.Buys), float64(c.Around)})
 	}
 	return out
 }
@@ -149,8 +149,12 @@ func missedBy(t *balance.Target, residual q.Stops, met bool) (words string, know
 		return "", false
 	}
 	switch t.Kind {
-	case balance.Colour, balance.Warmth, balance.Ambient:
+	case balance.Colour:
 		return "missed", true
+	case balance.Warmth:
+		return fmt.Sprintf("missed by %.0f mired", math.Abs(float64(residual))*balance.Warmth.UnitPerStop()), true
+	case balance.Ambient:
+		return fmt.Sprintf("missed by %.1f st", math.Abs(float64(residual))), true
 	}
 	amount := math.Abs(float64(residual))
 	words = fmt.Sprintf("missed by %.1f st", amount)

@@ -163,7 +163,11 @@ func (g *generator) otherHeads(l int) {
 		needs, taken := g.needs(name)
 		words := fmt.Sprintf("%s as %s", name, ly.Name)
 		if len(gels) > 0 {
-			words += " with " + strings.Join(gels, " and ")
+			var said []string
+			for _, n := range gels {
+				said = append(said, gelSaid(n))
+			}
+			words += " with " + list(said)
 			for _, x := range gels {
 				needs = append(needs, x+" gel")
 			}
@@ -390,8 +394,8 @@ func (g *generator) panels(point int, lift bool) {
 			return
 		}
 		panel, text := b.panel(kind, face, "")
-		c := change{kind: "panel", words: fmt.Sprintf("a %s panel, %.1f m square, %.1f m %s the %s", face, b.side,
-			b.at.Sub(pt.At).Len(), b.where(pt.At), pt.Name), action: "panel", everything: true,
+		c := change{kind: "panel", words: fmt.Sprintf("a %s panel, %.1f m square, %s %s, %.1f m from it", face,
+			b.side, b.where(pt.At), pt.Name, b.at.Sub(pt.At).Len()), action: "panel", everything: true,
 			apply: func(s *shoot.Setup) { s.Panels = append(s.Panels, panel) },
 			adds:  []yamltext.Edit{{Path: path, Value: text}}}
 		c.needs, c.taken = g.needs(stock)
@@ -407,9 +411,9 @@ func (g *generator) panels(point int, lift bool) {
 		}
 		two := c
 		panel, text = b.panel(kind, face, " 2")
-		two.words = fmt.Sprintf("two %s panels at the %s: %.1f m square, %.1f m %s it, and %.1f m square, %.1f m %s it",
-			face, pt.Name, first.side, first.at.Sub(pt.At).Len(), first.where(pt.At), b.side, b.at.Sub(pt.At).Len(),
-			b.where(pt.At))
+		two.words = fmt.Sprintf("two %s panels at %s: one %.1f m square, %s it, %.1f m off, and one %.1f m square, "+
+			"%s it, %.1f m off", face, pt.Name, first.side, first.where(pt.At), first.at.Sub(pt.At).Len(), b.side,
+			b.where(pt.At), b.at.Sub(pt.At).Len())
 		two.apply = func(s *shoot.Setup) { one.apply(s); s.Panels = append(s.Panels, panel) }
 		two.adds = []yamltext.Edit{one.adds[0], {Path: path, Value: text}}
 		two.more = minutesOf("panel").minutes
@@ -444,7 +448,7 @@ func (b *board) panel(kind, face, more string) (shoot.Panel, string) {
 // where says on which side of a point a board is.
 func (b *board) where(p geom.Vec) string {
 	if p.Z-b.at.Z > 0.3 {
-		return "under and beside"
+		return "beside and under"
 	}
 	return "beside"
 }
@@ -558,11 +562,11 @@ func (g *generator) needsMore(name string, n int) (needs, taken []string) {
 	switch here := uses(g.base.stage.Setup, name); {
 	case have == 0 && g.everyday(name):
 	case have == 0:
-		taken = []string{name + ": not in this shoot's kit"}
+		taken = []string{name + ", not in this shoot's kit"}
 	case here+n > have:
-		taken = []string{name + ": in use here"}
+		taken = []string{name + ", in use here"}
 	case g.setup+1 < len(g.job.File.Setups) && uses(&g.job.File.Setups[g.setup+1], name)+n > have:
-		taken = []string{name + ": wanted in the next setup"}
+		taken = []string{name + ", wanted in the next setup"}
 	}
 	return []string{name}, taken
 }

@@ -97,7 +97,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 			if c, err := s.LightOf(*w.Colour); err != nil {
 				note("%v", err)
 			} else {
-				add(r.colourTarget(w, p, c), fmt.Sprintf("%s in the colour %s", w.Point, colourSaid(*w.Colour)))
+				add(r.colourTarget(w, p, c), fmt.Sprintf("%s in the colour of %s", w.Point, colourSaid(*w.Colour)))
 			}
 		}
 		if w.Warmer != nil {
@@ -119,7 +119,7 @@ func (r *rig) targets(lights []balance.Light) (out []balance.Target, aims []aim,
 		}
 		if w.Ambient != nil {
 			add(balance.AmbientShare(p, *w.Ambient, *w.Ambient),
-				fmt.Sprintf("%s of the light at %s not flash", w.Ambient, w.Point))
+				fmt.Sprintf("%s ambient at %s", w.Ambient, w.Point))
 		}
 	}
 	return out, aims, notes
@@ -175,10 +175,10 @@ func (r *rig) ratio(w *shoot.Wish, p int) (balance.Target, string, error) {
 		return balance.Target{}, "", fmt.Errorf("there is no point called %q in this setup", w.To)
 	}
 	sides := v
-	words := fmt.Sprintf("%s : %s = %g:1 (lit side : shadow side)", w.Point, w.To, v)
+	words := fmt.Sprintf("%s to %s %g:1 (%.1f st)", w.Point, w.To, v, math.Log2(v))
 	if convention == "lights" {
 		sides = v + 1
-		words = fmt.Sprintf("%s : %s = %g:1 key : fill, which is %g:1 lit side : shadow side", w.Point, w.To, v, sides)
+		words = fmt.Sprintf("%s to %s %g:1 for key : fill %g:1 (%.1f st)", w.Point, w.To, sides, v, math.Log2(sides))
 	}
 	return balance.ReadsAbove(p, to, q.StopsOf(sides)), words, nil
 }
@@ -194,13 +194,13 @@ func priorityOf(word string) balance.Priority {
 }
 
 func stopsText(s q.Stops) string {
-	return strings.Replace(fmt.Sprintf("%+.1f st", float64(s)), "-", "−", 1)
+	return signed(float64(s), 1) + " st"
 }
 
 func colourSaid(c shoot.Spectrum) string {
 	switch {
 	case c.Like != "":
-		return "like " + strings.TrimPrefix(c.Like, "practicals.")
+		return strings.TrimPrefix(c.Like, "practicals.")
 	case c.Kelvin > 0:
 		return c.Kelvin.String()
 	case c.Name != "":

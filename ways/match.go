@@ -125,6 +125,7 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 		}
 		m.Ways = append(m.Ways, ways...)
 	}
+	m.Ways = undominated(m.Ways)
 	// Colours that cannot be told apart are in order of loss, and at an equal tenth of a stop fewer
 	// sheets first: steps of 0.002 in u'v' (common practice, no source).
 	slices.SortStableFunc(m.Ways, func(a, b MatchWay) int {
@@ -134,6 +135,31 @@ func (j *Shoot) Match(ctx context.Context, colour string, w MatchWork) (*Matched
 			cmp.Compare(a.Loss, b.Loss))
 	})
 	return m, nil
+}
+
+// undominated drops each way of a head beside which another of the same head is as near in colour,
+// on skin and on a wall, with no more sheets and less lost: nobody cancels a green with a magenta.
+func undominated(list []MatchWay) []MatchWay {
+	bin := func(v, step float64) float64 { return math.Floor(v / step) }
+	return slices.DeleteFunc(slices.Clone(list), func(w MatchWay) bool {
+		return slices.ContainsFunc(list, func(u MatchWay) bool {
+			return u.Head == w.Head && bin(u.DeltaUV, 0.002) <= bin(w.DeltaUV, 0.002) &&
+				bin(u.Skin, 1) <= bin(w.Skin, 1) && bin(u.Wall, 1) <= bin(w.Wall, 1) &&
+				len(u.Gels) <= len(w.Gels) && u.Loss < w.Loss
+		})
+	})
+}
+
+// GelsSaid is the stack as a crew calls its sheets.
+func (w *MatchWay) GelsSaid() (out []string) {
+	for i, n := range w.Gels {
+		if i > 0 && n == w.Gels[i-1] {
+			out[len(out)-1] += " twice"
+			continue
+		}
+		out = append(out, gelSaid(n))
+	}
+	return out
 }
 
 func firstError(list diag.List) string {

@@ -31,6 +31,7 @@ type change struct {
 	apply      func(s *shoot.Setup)
 	room       func(r *shoot.Room) // the same for the room, which all setups share
 	white      q.Kelvin            // the camera's white is set to this; 0: it stays
+	window     string              // the window that it covers or gels
 	layers     []string            // lights whose own light changes by it
 	everything bool                // all lights' light changes by it
 	whole      bool                // it is traced whole, all lights to the error of what is listed
@@ -260,7 +261,7 @@ func (g *generator) camera(more bool, point int) {
 	}
 	apertures := []q.FNumber{c.Aperture}
 	for k := 1.0; k <= 3*float64(most); k++ {
-		if a := exactly(c.Aperture * q.FNumber(math.Exp2(sign*k/6))); a > 1.38 && a < 22.7 {
+		if a := engraved(c.Aperture * q.FNumber(math.Exp2(sign*k/6))); a > 1.38 && a < 22.7 && a != c.Aperture {
 			apertures = append(apertures, a)
 		}
 	}

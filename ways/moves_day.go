@@ -34,7 +34,8 @@ func (g *generator) window(l int, t *balance.Target, over q.Stops) {
 	gelled := func(gel, detail string) {
 		stack := append(slices.Clone(w.Gel), gel)
 		needs, taken := g.needs(gel)
-		g.add(change{kind: "window gel", words: gel + " on the pane of " + name, action: "pane", detail: detail,
+		g.add(change{kind: "window gel", window: name, words: gel + " on the pane of " + name,
+			action: "pane", detail: detail,
 			layers: []string{name}, needs: needs, taken: taken,
 			room:  func(r *shoot.Room) { r.Windows[i].Gel = stack },
 			edits: []yamltext.Edit{{Path: path + ".gel", Value: gelText(slices.Clone(stack))}}})
@@ -55,7 +56,8 @@ func (g *generator) window(l int, t *balance.Target, over q.Stops) {
 		if w.Cover != "" {
 			break
 		}
-		g.add(change{kind: "cover", words: pickText(cover == "net", "a net before ", "close the blind of ") + name,
+		g.add(change{kind: "cover", window: name,
+			words:  pickText(cover == "net", "a net before ", "close the blind of ") + name,
 			action: "blind", detail: "what is seen through it is lost in part; " + allSetups, everything: true,
 			extra: q.Stops(g.viewLost(w, map[string]float64{"net": 0.4, "blind": 0.8}[cover])),
 			room:  func(r *shoot.Room) { r.Windows[i].Cover = cover },

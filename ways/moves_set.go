@@ -251,7 +251,8 @@ func (g *generator) distance(l, point int, over q.Stops) {
 			continue
 		}
 		c := g.place(l, at)
-		c.detail = pickText(over > 0, "harder: its face covers less", "softer, and it falls off faster")
+		c.detail = pickText(over > 0, "harder: its face covers less", "softer, and it falls off faster") + "; " +
+			c.detail
 		g.add(c)
 		return
 	}
@@ -265,7 +266,7 @@ func (g *generator) blind(l int) {
 			extra = g.viewLost(w, 2)
 		}
 	}
-	g.add(change{kind: "blind", words: "black out " + name, action: "blind",
+	g.add(change{kind: "blind", window: name, words: "black out " + name, action: "blind",
 		detail: "what is seen through it is lost", extra: q.Stops(extra),
 		tune: func(r *rig, p *balance.Problem) {
 			for k := range p.Lights {
@@ -400,7 +401,7 @@ func (g *generator) ownLight(point int) {
 	}) {
 		return
 	}
-	for k, p := range places {
+	for _, p := range places {
 		n := shoot.Light{Name: name, Role: role, Head: head, At: []q.Metres{q.Metres(round(p.X)),
 			q.Metres(round(p.Y))}, Height: q.Metres(round(p.Z)), Power: "1/32"}
 		if h, ok := s.Kit().FindHead(head); ok && h.Mount == "bayonet" {
@@ -419,11 +420,12 @@ func (g *generator) ownLight(point int) {
 		}
 		text += fmt.Sprintf(", at: [%g, %g], height: %g m, aim: %s, power: 1/32}", round(p.X), round(p.Y),
 			round(p.Z), aim)
+		off := p.Sub(pt.At)
+		where := pickText(off.Dot(s.View.Frame.S) > 0, "the picture's left", "the picture's right")
 		g.add(change{kind: "new light",
-			words: fmt.Sprintf("a %s of its own for %s, %s (at %.2f, %.2f, height %.2f m)", head, pt.Name,
-				pickText(fill, "beside the camera", pickText(k == 0, "on one side",
-					"on the other "+
-						"side")), p.X, p.Y, p.Z), action: "head", layers: []string{name}, needs: needs, taken: taken,
+			words: fmt.Sprintf("a %s of its own for %s, %s, %.1f m from it and %.2f m high", head, pt.Name,
+				pickText(fill, "beside the camera on "+where, pickText(pt.Sitter, "from behind on ", "on ")+where),
+				off.Len(), p.Z), action: "head", detail: onPlan(p), layers: []string{name}, needs: needs, taken: taken,
 			apply: func(x *shoot.Setup) { x.Lights = append(x.Lights, n) },
 			adds:  []yamltext.Edit{{Path: fmt.Sprintf("setups[%d].lights", g.setup), Value: text}}})
 	}

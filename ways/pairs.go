@@ -41,6 +41,9 @@ func (f *finder) pairs() (out []*change) {
 	for i, v := range good {
 		for _, u := range good[i+1:] {
 			a, b := f.list[v.Candidate], f.list[u.Candidate]
+			if a.window != "" && a.window == b.window { // a pane is covered once
+				continue
+			}
 			if traced < mostTraced && a.traced() && b.traced() && a.apart(b) && b.apart(a) {
 				traced++
 				c := join(a, b)
@@ -65,14 +68,19 @@ func (f *finder) pairs() (out []*change) {
 	return out
 }
 
-// halfDoes reports whether one of the two changes of a joined one mends alone a target that the two
-// together leave missed: a crew does the one.
+// halfDoes reports whether a crew does one of the two changes of a joined one and leaves the other:
+// alone it mends a target that the two together leave missed, or the two bring no missed target
+// nearer by a tenth of a stop more.
 func (f *finder) halfDoes(v balance.Way, missed []int) bool {
 	of := f.list[v.Candidate].of
 	return slices.ContainsFunc(f.all, func(u balance.Way) bool {
 		return u.Candidate >= 0 && (f.list[u.Candidate] == of[0] || f.list[u.Candidate] == of[1]) &&
 			slices.ContainsFunc(missed, func(t int) bool {
 				return u.Solution.Targets[t].Met && !v.Solution.Targets[t].Met
+			}) || u.Candidate >= 0 && (f.list[u.Candidate] == of[0] || f.list[u.Candidate] == of[1]) &&
+			!slices.ContainsFunc(missed, func(t int) bool {
+				was, is := &u.Solution.Targets[t], &v.Solution.Targets[t]
+				return is.Met && !was.Met || was.Miss-is.Miss >= 0.1
 			})
 	})
 }

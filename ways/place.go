@@ -146,8 +146,9 @@ const boom = "boom stand"
 func (g *generator) place(l int, at geom.Vec) change {
 	ly, _ := g.lightOf(l)
 	from := ly.Bodies[0].At
-	c := change{kind: "place", words: g.said(ly, from, at, g.about(l)), action: "move", layers: []string{ly.Name},
-		extra: q.Stops(g.changed(l, from, at)), light: l, to: at}
+	c := change{kind: "place", words: g.said(ly, from, at, g.about(l)), detail: onPlan(at), action: "move",
+		layers: []string{ly.Name},
+		extra:  q.Stops(g.changed(l, from, at)), light: l, to: at}
 	c.apply, c.edits = moveTo(ly, [3]float64{round(at.X), round(at.Y), round(at.Z)})
 	return c
 }
@@ -357,7 +358,8 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 		parts = append(parts, fmt.Sprintf("round by %.0f°", turn))
 	}
 	if d := to.Z - from.Z; math.Abs(d) >= 0.05 {
-		parts = append(parts, fmt.Sprintf("%s by %.2f m", pickText(d > 0, "up", "down"), math.Abs(d)))
+		parts = append(parts, fmt.Sprintf("%s by %.2f m, to %.2f m high", pickText(d > 0, "up", "down"), math.Abs(d),
+			to.Z))
 	}
 	if r := a.Len() / b.Len(); math.Abs(r-1) > 0.03 {
 		parts = append(parts, fmt.Sprintf("%s, from %.1f to %.1f m", pickText(r < 1, "nearer", "back"), b.Len(),
@@ -366,8 +368,11 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 	if len(parts) == 0 {
 		parts = []string{"a little"}
 	}
-	return fmt.Sprintf("move %s %s (to %.2f, %.2f, height %.2f m)", ly.Name, list(parts), to.X, to.Y, to.Z)
+	return "move " + ly.Name + " " + list(parts)
 }
+
+// onPlan says where a light stands for the tape: what words leave open.
+func onPlan(at geom.Vec) string { return fmt.Sprintf("on the plan x %.2f m, y %.2f m", at.X, at.Y) }
 
 // mayMove reports whether a light may be moved. Without a list in the look all may.
 func (g *generator) mayMove(l int) bool {

@@ -67,7 +67,9 @@ func (r *rig) reach(p *balance.Problem, aims []aim) {
 		at, off := nearestIn(list[:n], t.UV)
 		if usual := t.Tolerance(); n > 0 && off > usual {
 			t.Within = off + usual
-			aims[i].nearest, _ = colourOff(at, t.UV, white)
+			if words, seen := colourOff(at, t.UV, white); seen {
+				aims[i].nearest = words
+			}
 		}
 	}
 }

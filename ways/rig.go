@@ -381,9 +381,21 @@ func Apertures(a, b q.FNumber, step q.Stops) []q.FNumber {
 	}
 	list := balance.FNumbers(a, b, steps(step))
 	for i := range list {
+		if i > 0 {
+			list[i] = engraved(list[i])
+		}
 		list[i] = exactly(list[i])
 	}
 	return ends(list, b, func(x, y q.FNumber) bool { return x.StopsOver(y) < 0.01 && y.StopsOver(x) < 0.01 })
+}
+
+// engraved returns the f-number of the engraved series that is nearest to n.
+func engraved(n q.FNumber) q.FNumber {
+	text, _ := n.Engraved()
+	if e, err := q.ParseFNumber("f/" + text); err == nil {
+		return e
+	}
+	return n
 }
 
 // exactly returns the exact value of the engraved f-number where n differs from it by rounding

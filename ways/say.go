@@ -60,19 +60,22 @@ func (b *Balanced) Sentence() string {
 			b.Problem.Points[b.Problem.Targets[t].Point].Name, b.missSaid(t), b.Problem.Targets[t].Sigma)
 		for _, t := range unknown {
 			if c, ok := b.ended(t); ok {
-				out += " " + capital(c.Words) + "."
+				out += " " + capital(c.Said()) + "."
 				break
 			}
 		}
 	default:
-		t := missed[0]
+		t, remedy := missed[0], ""
 		out += fmt.Sprintf(". %s stays missed, %s", capital(b.aims[t].words), b.missSaid(t))
 		if c := b.causes(t); len(c) > 0 {
 			out += ": " + c[0].Words
-		} else if r := b.Solution.Targets[t].Reason; r != "" {
-			out += " (" + r[:max(0, strings.LastIndex(r, ":"))] + ")"
+			if c[0].Remedy != "" {
+				remedy = " " + capital(c[0].Remedy) + "."
+			}
+		} else if r := reasonSaid(b.Solution.Targets[t].Reason); r != "" {
+			out += ": " + r
 		}
-		out += "."
+		out += "." + remedy
 		if n := len(missed) - 1; n > 0 {
 			out += fmt.Sprintf(" %d more %s missed.", n, pickText(n == 1, "is", "are"))
 		}
@@ -301,13 +304,14 @@ func (f *Found) inPart(w *Way, i int) string {
 		}
 	}
 	for _, m := range f.Missed {
-		if m.Target != i || len(m.Causes) == 0 {
+		if m.Target != i {
 			continue
 		}
-		if c := m.Causes[0].Words; strings.Contains(c, "; ") {
-			return out + "; the rest needs more: " + c[strings.LastIndex(c, "; ")+2:]
-		} else if _, remedy, ok := strings.Cut(c, ": "); ok {
-			return out + "; the rest needs more: " + remedy
+		for _, c := range m.Causes {
+			if house := w.Kind == "house lights" || w.Kind == "dimmer"; c.Remedy == "" || house && c.Kind == NoDimmer {
+				continue // it is what this way does
+			}
+			return out + ". For the rest: " + c.Remedy
 		}
 	}
 	return out + "; the rest needs more than one way"

@@ -17,23 +17,23 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 			if strings.EqualFold(ly.Name, b.pointName(p)) {
 				words = ly.Name + " burns as it is and cannot be turned up"
 			}
-			return []Cause{{Kind: NoDimmer, Light: top, at: p, Words: words +
-				": a slower shutter is free for the flash; sensitivity or aperture with the flash down"}}
+			return []Cause{{Kind: NoDimmer, Light: top, at: p, Words: words,
+				Remedy: "a slower shutter, which is free for the flash; else sensitivity or aperture, with the " +
+					"flash down"}}
 		}
 		if b.shaded(p) && top >= 0 {
 			return []Cause{{Kind: Unlit, Light: top, at: p,
-				Words: fmt.Sprintf("nothing fills %s: what it gets comes from %s and the room; a white beside "+
-					"it, or a fill", b.pointName(p), b.Stage.Layers[top].Name)}}
+				Words: fmt.Sprintf("nothing fills %s, and what it gets comes from %s and the room", b.pointName(p),
+					b.Stage.Layers[top].Name), Remedy: "a white beside it, or a fill"}}
 		}
 		if top >= 0 {
 			if w := b.why(top, true); w != "" && b.Stage.Layers[top].Light >= 0 {
 				return []Cause{{Kind: AtFullOut, Light: top,
-					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and") + b.nearer(top, p, lack)}}
+					Words: b.Stage.Layers[top].Name + strings.TrimPrefix(w, " and"), Remedy: b.nearer(top, p, lack)}}
 			}
 			return []Cause{{Kind: Unlit, Light: top, at: p,
-				Words: fmt.Sprintf(
-					"no light is meant for %s: what it gets comes from %s; it wants a light of its own",
-					b.pointName(p), b.Stage.Layers[top].Name)}}
+				Words: fmt.Sprintf("no light is meant for %s, and what it gets comes from %s", b.pointName(p),
+					b.Stage.Layers[top].Name), Remedy: "it wants a light of its own"}}
 		}
 		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "no light reaches " + b.pointName(p)}}
 	}
@@ -41,9 +41,8 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 	name := b.Stage.Layers[tool].Name
 	if share < 0.3 || d < 0.1*share {
 		out = append(out, Cause{Kind: WrongLight, Light: tool,
-			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s: %s",
-				name, b.pointName(p), 100*share, pickText(d < 0.1*share, ", none of it straight", ""),
-				b.turnSaid(tool))})
+			Words: fmt.Sprintf("%s, meant for %s, gives it %.0f %% of its light%s", name, b.pointName(p), 100*share,
+				pickText(d < 0.1*share, ", none of it straight", "")), Remedy: b.turnSaid(tool)})
 	}
 	if w := b.why(tool, true); w != "" {
 		kind := AtFullOut
@@ -52,7 +51,7 @@ func (b *Balanced) shortOf(p int, lack float64) (out []Cause) {
 		}
 		c := Cause{Kind: kind, Light: tool, Words: name + strings.TrimPrefix(w, " and")}
 		if b.atFull(tool) {
-			c.Words += b.nearer(tool, p, lack)
+			c.Remedy = b.nearer(tool, p, lack)
 		}
 		out = append(out, c)
 	}
@@ -84,10 +83,10 @@ func (b *Balanced) nearer(l, p int, lack float64) string {
 	d := b.Stage.Points[p].At.Sub(bodies[0].At).Len()
 	to := d / math.Sqrt(grow)
 	if to < nearest {
-		return fmt.Sprintf(": %.1f st more is beyond what it has even from %.1f m (it stands at %.1f m); a "+
-			"stronger head, or less of the other lights", lack, nearest, d)
+		return fmt.Sprintf("a stronger head, or less of the other lights (%.1f st more is beyond it even from %.1f m; "+
+			"it stands at %.1f m)", lack, nearest, d)
 	}
-	return fmt.Sprintf(": %.1f st more is %.1f m in place of %.1f m, or a stronger head", lack, to, d)
+	return fmt.Sprintf("bring it to %.1f m from %.1f m for %.1f st more, or a stronger head", to, d, lack)
 }
 
 // toolFor returns the light whose role is to light a point, −1 for none.

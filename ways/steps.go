@@ -41,6 +41,7 @@ func (b *Balanced) between(i int) (c Cause, ok bool) {
 		how = "half stops"
 	}
 	return Cause{Kind: Coarse, Light: l, Buys: q.Stops(math.Abs(float64(o.Residual))),
-		Words: fmt.Sprintf("%s moves in %s: the nearest is %+.1f st; the aperture, the distance or a thin cloth "+
-			"does the rest", b.Stage.Layers[l].Name, how, float64(o.Residual))}, true
+		Words: fmt.Sprintf("%s moves in %s, and the nearest is %s st off", b.Stage.Layers[l].Name, how,
+			signed(float64(o.Residual), 1)),
+		Remedy: "the aperture, the distance or a thin cloth for the rest"}, true
 }

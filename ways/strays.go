@@ -39,15 +39,16 @@ func (b *Balanced) strays(i int) (out []Cause) {
 				ly.Name, 100*sh.Share, b.pointName(t.Point))}
 		switch {
 		case ly.Kind == stage.Daylight:
-			c.Kind, c.Words = NoDimmer, c.Words+": a gel on the pane, or a blind"
+			c.Kind, c.Remedy = NoDimmer, "a gel on the pane, or a blind"
+		case ly.Light < 0 && fixed(b.Stage, l):
+			c.Kind, c.Words, c.Remedy = NoDimmer, c.Words+", and may not be switched off", "a faster shutter"
 		case ly.Light < 0:
-			c.Kind, c.Words = NoDimmer, c.Words+pickText(fixed(b.Stage, l),
-				": it may not be switched off; a faster shutter",
-				": off if that may be, or a faster shutter")
+			c.Kind, c.Remedy = NoDimmer, "off if that may be, or a faster shutter"
 		case b.Problem.Lights[l].For != nil && !slices.Contains(b.Problem.Lights[l].For, t.Point):
-			c.Words += ": it spills there; a grid, a flag, or further off"
+			c.Words += ", and spills there"
+			c.Remedy = "a grid, a flag, or further off"
 		default:
-			c.Kind, c.Words = OtherLight, c.Words+": gel it"
+			c.Kind, c.Remedy = OtherLight, "gel it"
 		}
 		out = append(out, c)
 	}
@@ -78,9 +79,26 @@ func (b *Balanced) ownLamp(i int) (c Cause, ok bool) {
 	if !(to > 1500 && to < 12000) {
 		return c, false
 	}
-	return Cause{Kind: WhiteOff, Light: l, Words: fmt.Sprintf("%s is lit by %s, at %.0f K under a white of %.0f K: "+
-		"the white at about %.0f K, with the flash gelled to it", b.pointName(t.Point), b.Stage.Layers[l].Name,
-		math.Round(k/50)*50, math.Round(white/50)*50, math.Round(to/100)*100)}, true
+	return Cause{Kind: WhiteOff, Light: l, Words: fmt.Sprintf("%s is lit by %s, at %.0f K under a white of %.0f K",
+		b.pointName(t.Point), b.Stage.Layers[l].Name, math.Round(k/50)*50, math.Round(white/50)*50),
+		Remedy: fmt.Sprintf("the white at about %.0f K, with the flash gelled to it", math.Round(to/100)*100)}, true
+}
+
+// purer is what makes more of the light at a point that of one light, which must gain so many stops
+// on the others there.
+func (b *Balanced) purer(own int, gain float64) string {
+	name, p := b.Stage.Layers[own].Name, &b.Problem.Lights[own]
+	up := float64(p.Levels.Max - b.Solution.Lights[own].Level)
+	less := fmt.Sprintf("keep the others off it, by %.1f st", gain)
+	switch {
+	case b.Stage.Layers[own].Light < 0 || p.Lock || len(p.Levels.List) < 2:
+		return less
+	case up < 0.05:
+		return less + fmt.Sprintf(" (%s is at full)", name)
+	case up < gain-0.05:
+		return fmt.Sprintf("%.1f st more of %s is all it has, and the others off it by %.1f st", up, name, gain-up)
+	}
+	return fmt.Sprintf("%.1f st more of %s, or the others off it by as much", gain, name)
 }
 
 // diluted says how much of the light at a colour wish's point may be of another colour, and how
@@ -130,9 +148,8 @@ func (b *Balanced) diluted(i int) (c Cause, ok bool) {
 		alone := r.Lights[own].XYZ.XY()
 		u, v := alone.UVPrime()
 		how, _ := colourOff([2]float64{u, v}, t.UV, b.Stage.White.XY())
-		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s by itself is %s at %s: this head and gel make "+
-			"no nearer colour (halfstop match lists what would); other light is %.0f %% there", name, how, point,
-			now)}, true
+		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s by itself is %s at %s, where %.0f %% is other "+
+			"light", name, how, point, now), Remedy: "another gel or head: halfstop match lists what comes nearer"}, true
 	}
 	// The share of the rest at which the mixture is just within, by bisection: it is monotone.
 	low, high := 0.0, 1.0
@@ -152,6 +169,6 @@ func (b *Balanced) diluted(i int) (c Cause, ok bool) {
 	}
 	may := 100 * low * rest.Y / (pure.Y + low*rest.Y)
 	return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%.0f %% of the light at %s is of another colour, and "+
-		"for this one it may be %.0f %%: %.1f st more of %s, or %.1f st less of the others", now, point, may, least,
-		name, least)}, true
+		"for this one it may be %.0f %%", now, point, may),
+		Remedy: b.purer(own, least)}, true
 }

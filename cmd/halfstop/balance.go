@@ -72,7 +72,8 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 		case err != nil:
 			return err
 		case changed:
-			fmt.Fprintf(e.err, "%s: %d settings written; the old text is kept beside it\n", disk.Name, len(edits))
+			fmt.Fprintf(e.err, "%s: %s written; the old text is kept beside it\n", disk.Name,
+				counted(len(edits), "setting", "settings"))
 		default:
 			fmt.Fprintln(e.err, "nothing to write: the settings are as found")
 		}
@@ -121,7 +122,10 @@ func (e *env) printBalance(b *ways.Balanced) {
 		}
 		left := ""
 		if !l.Fixed {
-			left = fmt.Sprintf("%.1f st to full", float64(l.Headroom))
+			left = "at full"
+			if l.Headroom >= 0.05 {
+				left = fmt.Sprintf("%.1f st to full", float64(l.Headroom))
+			}
 		}
 		t.row(l.Name, left, what)
 	}
@@ -142,7 +146,10 @@ func (e *env) printBalance(b *ways.Balanced) {
 		if !x.Met && x.Kind == "colour" { // what it comes to says it
 			verdict = "missed"
 		}
-		known := fmt.Sprintf("± %.1f st", math.Hypot(float64(x.Error), float64(x.Known)))
+		known := ""
+		if d := math.Hypot(float64(x.Error), float64(x.Known)); d >= 0.05 || x.Kind != "colour" {
+			known = fmt.Sprintf("± %.1f st", max(0.1, d))
+		}
 		t.row(verdict, x.Predicted, known, x.Priority, x.Words)
 	}
 	e.table(&t)
@@ -153,14 +160,15 @@ func (e *env) printBalance(b *ways.Balanced) {
 		fmt.Fprintln(e.out)
 		e.line(2, x.Words+": "+x.Off)
 		for _, c := range x.Causes {
-			e.line(4, "  "+c.Words)
+			e.line(4, "  "+c.Said())
 		}
 		if len(x.Causes) == 0 {
 			e.line(4, "  "+x.Reason)
 		}
 		for _, l := range x.Limits {
-			explained := l.Light >= 0 &&
-				slices.ContainsFunc(x.Causes, func(c ways.Cause) bool { return c.Light == l.Light })
+			explained := l.Light >= 0 && slices.ContainsFunc(x.Causes, func(c ways.Cause) bool {
+				return c.Light == l.Light || strings.Contains(c.Words, b.Stage.Layers[l.Light].Name)
+			})
 			if l.Buys >= 0.1 && !explained && !strings.HasSuffix(l.Words, "fixed") {
 				e.line(4, fmt.Sprintf("  %s; one stop %s would buy %.1f st", l.Words, l.Way, float64(l.Buys)))
 			}

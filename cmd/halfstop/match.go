@@ -84,36 +84,51 @@ func (o *matchOptions) run(ctx context.Context, e *env, args []string) error {
 		fmt.Fprintf(e.out, " · %.0f K, Duv %s", m.Kelvin, signed(m.Duv, 4))
 	}
 	fmt.Fprint(e.out, "\n\n")
-	t := table{head: []string{"head", "colour", "skin", "white", "lost", "set or put on"}}
-	// Heads with the same lamp need the same: one line for them.
-	var rows []string
-	heads := map[string][]string{}
+	// Heads with the same lamp need the same: one table for them.
+	var names []string
+	rows := map[string][][]string{}
 	for _, x := range m.Ways {
-		var parts []string
-		for _, d := range x.Drives {
-			parts = append(parts, fmt.Sprintf("%s %.1f %%", d.Name, d.Share*100))
+		if rows[x.Head] == nil {
+			names = append(names, x.Head)
 		}
-		parts = append(parts, x.Gels...)
-		if len(parts) == 0 {
-			parts = []string{"nothing"}
-		}
-		if !x.InGamut && x.Nearest != "" {
-			parts = append(parts, "which is as near as it comes")
-		}
-		row := strings.Join([]string{strings.TrimSuffix(strings.TrimPrefix(ways.ColourFar(x.DeltaUV), "the "),
-			" to the eye"), seenBy(x.Skin), seenBy(x.Wall),
-			fmt.Sprintf("%.1f st", math.Abs(math.Round(float64(x.Loss)*10)/10)), strings.Join(parts, ", ")}, "\t")
-		if len(heads[row]) == 0 {
-			rows = append(rows, row)
-		}
-		heads[row] = append(heads[row], x.Head)
+		rows[x.Head] = append(rows[x.Head], matchRow(&x))
 	}
-	for _, row := range rows {
-		t.row(append([]string{strings.Join(heads[row], ", ")}, strings.Split(row, "\t")...)...)
+	same := map[string][]string{}
+	for _, n := range names {
+		key := fmt.Sprint(rows[n])
+		same[key] = append(same[key], n)
 	}
-	e.table(&t)
+	for _, n := range names {
+		heads := same[fmt.Sprint(rows[n])]
+		if heads[0] != n {
+			continue
+		}
+		e.line(2, strings.Join(heads, ", "))
+		e.table(&table{head: []string{"  colour", "skin", "white", "lost", "set or put on"}, rows: rows[n]})
+		fmt.Fprintln(e.out)
+	}
 	for _, n := range m.Notes {
-		fmt.Fprintln(e.out, "note: "+n)
+		e.line(2, "note: "+n)
 	}
 	return nil
+}
+
+// matchRow is one way to make a colour, in the columns of its table.
+func matchRow(x *ways.MatchWay) []string {
+	var parts []string
+	for _, d := range x.Drives {
+		if d.Share >= 0.0005 {
+			parts = append(parts, fmt.Sprintf("%s %.3g %%", d.Name, d.Share*100))
+		}
+	}
+	parts = append(parts, x.GelsSaid()...)
+	if len(parts) == 0 {
+		parts = []string{"nothing"}
+	}
+	if !x.InGamut && x.Nearest != "" {
+		parts = append(parts, "which is as near as it comes")
+	}
+	return []string{"  " + strings.TrimSuffix(strings.TrimPrefix(ways.ColourFar(x.DeltaUV), "the "), " to the eye"),
+		seenBy(x.Skin), seenBy(x.Wall), fmt.Sprintf("%.1f st", math.Abs(math.Round(float64(x.Loss)*10)/10)),
+		strings.Join(parts, ", ")}
 }

@@ -118,7 +118,8 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 
 // signed writes a number with its sign, and a true minus.
 func signed(v float64, digits int) string {
-	s := fmt.Sprintf("%+.*f", digits, v)
+	p := math.Pow10(digits)
+	s := fmt.Sprintf("%+.*f", digits, math.Round(v*p)/p+0) // −0 + 0 is 0
 	return strings.Replace(s, "-", "−", 1)
 }
 
@@ -183,7 +184,7 @@ func lookWords(look []ways.TargetNow) string {
 	s := map[bool]string{true: "To be metered first: ",
 		false: "Not as the look asks: "}[unsettled == missed] + worst.Words
 	if worst.Kind == "colour" { // told by how it differs from the one that is wanted
-		s += " is " + worst.Off
+		s += ": the light there is " + worst.Off
 	} else {
 		s += fmt.Sprintf(" comes to %s, %s", worst.Predicted, worst.Off)
 	}
@@ -416,9 +417,17 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 
 // lightFact says where a light stands from the face and what it does there.
 func lightFact(l *meter.LightFacts) string {
-	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, %s° above", l.Name, float64(l.Distance),
-		l.Pattern.Words(),
-		math.Abs(float64(l.Pattern.Around)), signed(float64(l.Pattern.Above), 0))
+	above := math.Round(float64(l.Pattern.Above))
+	s := fmt.Sprintf("%s  %.2f m, %s: %.0f° round from the nose, ", l.Name, float64(l.Distance), l.Pattern.Words(),
+		math.Abs(float64(l.Pattern.Around)))
+	switch {
+	case above > 0:
+		s += fmt.Sprintf("%.0f° above", above)
+	case above < 0:
+		s += fmt.Sprintf("%.0f° below", -above)
+	default:
+		s += "level with the face"
+	}
 	if l.Pattern.Cheek != "" {
 		s += ", " + l.Pattern.Cheek
 	}

@@ -35,8 +35,8 @@ func columnsFor(w io.Writer, said string) int {
 func (e *env) line(indent int, text string) { fmt.Fprint(e.out, wrap(text, e.columns, indent)) }
 
 // wrap breaks each line of text at spaces into lines of at most so many columns. Lines after the
-// first begin with indent spaces. A number stays with its unit, and a word that is too long for a
-// line stays whole. Spaces that do not break a line stay as they are.
+// first begin with indent spaces. A number stays with its unit and its sign, and a
+// word that is too long for a line stays whole. Spaces that do not break a line stay as they are.
 func wrap(text string, columns, indent int) string {
 	if first, rest, more := strings.Cut(text, "\n"); more {
 		return wrap(first, columns, indent) + wrap(rest, columns, indent)
@@ -56,7 +56,8 @@ func wrap(text string, columns, indent int) string {
 		at, n := -1, 0
 		before := ' '
 		for i, r := range text {
-			if r == ' ' && strings.TrimSpace(text[:i]) != "" && (n <= room || at < 0) && !unicode.IsDigit(before) {
+			if r == ' ' && strings.TrimSpace(text[:i]) != "" && (n <= room || at < 0) && !unicode.IsDigit(before) &&
+				!strings.ContainsRune("-+−±×<>", before) {
 				at = i
 			}
 			if n++; n > room && at >= 0 {

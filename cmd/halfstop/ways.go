@@ -110,11 +110,10 @@ func (e *env) takeWay(disk *store.Shoot, f *ways.Found, n int) error {
 func (e *env) printWays(f *ways.Found) {
 	e.line(0, f.Setup+": "+f.Sentence())
 	for _, m := range f.Missed {
-		text := "missed: " + m.Words + ", " + m.Off
+		e.line(2, "missed: "+m.Words+", "+m.Off)
 		if m.Reason != "" {
-			text += ": " + m.Reason
+			e.line(4, "    "+m.Reason)
 		}
-		e.line(2, text)
 	}
 	for i := range f.Ways {
 		w := &f.Ways[i]
