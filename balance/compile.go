@@ -81,7 +81,6 @@ type row struct {
 	per       float64   // the unit in one stop
 	w         float64   // weight
 	loss      *expected // over the stops past lo or hi
-	on        *expected // the same on the side on which the present settings miss it already
 	known     bool      // met by the present settings as far as is known
 	active    bool
 }

@@ -267,9 +267,9 @@ func (x *explainer) reason(i int, o *Outcome) string {
 	case x.smooth[i] <= metBy:
 		return "between the steps of the lights: " + by
 	case slices.Contains(x.missed, i):
-		return "several targets together stand against it: " + by
+		return "other wishes together stand against it: " + by
 	}
-	return "after the more important targets: " + by
+	return "more important wishes come first: " + by
 }
 
 func (m *compiled) targetName(i int) string {

@@ -169,15 +169,7 @@ func (m *compiled) judge(base *compiled) {
 		if made[k] == nil {
 			made[k] = tabulate(k.tolerance, k.sigma)
 		}
-		r.loss, r.on = made[k], made[k]
-		if past := r.past(v); r.known && past > 0 {
-			// It has spent that much of its tolerance: further the same way it has the rest, or half.
-			k.tolerance = math.Max(tolerance/2, tolerance-past)
-			if made[k] == nil {
-				made[k] = tabulate(k.tolerance, k.sigma)
-			}
-			r.on = made[k]
-		}
+		r.loss = made[k]
 	}
 }
 
@@ -191,30 +183,15 @@ func (m *compiled) miss(r *row, sum []float64, cam *[dials]float64) float64 {
 	return math.Max(0, r.past(m.value(r, sum, cam))-r.tolerance/r.per)
 }
 
-// sides are the losses above what row r takes and below it: the side on which it is missed already
-// is the narrower.
-func (r *row) sides() (above, below *expected) {
-	above, below = r.loss, r.loss
-	if r.toHi > r.hi {
-		above = r.on
-	}
-	if r.fromLo < r.lo {
-		below = r.on
-	}
-	return above, below
-}
-
 // cost is what row r counts at value v.
 func (r *row) cost(v float64) float64 {
-	above, below := r.sides()
-	return r.w * (above.at((v-r.toHi)/r.per) + below.at((r.fromLo-v)/r.per))
+	return r.w * (r.loss.at((v-r.toHi)/r.per) + r.loss.at((r.fromLo-v)/r.per))
 }
 
 // slopes are the first and second derivative of cost for a stop of v.
 func (r *row) slopes(v float64) (first, second float64) {
-	above, below := r.sides()
-	a, b := above.slopes((v - r.toHi) / r.per)
-	c, d := below.slopes((r.fromLo - v) / r.per)
+	a, b := r.loss.slopes((v - r.toHi) / r.per)
+	c, d := r.loss.slopes((r.fromLo - v) / r.per)
 	return r.w * (a - c), r.w * (b + d)
 }
 

@@ -23,7 +23,6 @@ type slowProblem struct {
 	iso    []float64
 
 	tol, sigma, lo, hi []float64 // of each target, stops
-	tolLo, tolHi       []float64 // what is left of the tolerance below and above
 	named              []bool    // of each light
 	rest               []float64 // stops over all that a light is for, with it at its lowest
 }
@@ -254,16 +253,9 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		s.values(s.present(), func(i int, v, lo, hi, tol float64) {
 			w := s.p.Targets[i]
 			sigma := math.Min(0.75, w.Sigma/map[bool]float64{true: 1, false: w.Kind.UnitPerStop()}[w.Kind == Ambient])
-			above, below := tol, tol
 			if miss := math.Max(0, math.Max(v-hi, lo-v)); miss <= math.Max(tol, 0.7*sigma) { // as good as can be known
-				if rest := math.Max(tol/2, tol-miss); v > hi {
-					above = rest
-				} else if v < lo {
-					below = rest
-				}
 				lo, hi, sigma = math.Min(lo, v), math.Max(hi, v), 0
 			}
-			s.tolLo, s.tolHi = append(s.tolLo, below), append(s.tolHi, above)
 			s.tol[i], s.sigma[i], s.lo[i], s.hi[i] = tol, math.Round(sigma*100)/100, lo, hi
 		})
 		s.naming()
@@ -296,7 +288,7 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		if w.Weight != 0 {
 			weight *= w.Weight
 		}
-		sum += weight * (normalPenalty(v-s.hi[i], s.tolHi[i], s.sigma[i]) + normalPenalty(s.lo[i]-v, s.tolLo[i],
+		sum += weight * (normalPenalty(v-s.hi[i], s.tol[i], s.sigma[i]) + normalPenalty(s.lo[i]-v, s.tol[i],
 			s.sigma[i]))
 	})
 	for g, l := range s.p.Lights {

@@ -191,7 +191,7 @@ func (sc *Scorer) score(c Candidate, i int, m *compiled, s state) Way {
 		r := m.rows[k]
 		base := &sc.m.rows[k] // the same measure for all
 		by := r.lo - base.lo  // a filter on the lens takes the reading along that is rightly exposed
-		r.loss, r.on, r.fromLo, r.toHi = base.loss, base.on, base.fromLo+by, base.toHi+by
+		r.loss, r.fromLo, r.toHi = base.loss, base.fromLo+by, base.toHi+by
 		w.Look += r.cost(m.value(&r, sum, &s.cam))
 		w.StillShort += o.Miss
 		before := sc.sol.Targets[k]

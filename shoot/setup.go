@@ -330,6 +330,12 @@ func (c *checker) target(path string, t Target, s *Setup) {
 			c.onSitter(path, t.Name, s)
 			return
 		}
+		switch name {
+		case "up", "down", "x+", "x-", "y+", "y-", "z+", "z-":
+			c.say(path, "shoot.aim-direction", "write what lies that way: a place [x, y, z], ceiling, floor or wall N",
+				"%q is a direction, and an aim is a place", t.Name)
+			return
+		}
 		c.say(path, "shoot.unknown-name",
 			"write a place [x, y, z], sitter.face, practicals.NAME, panels.NAME, points.NAME, ceiling or wall N",
 			"%q is no place", t.Name)

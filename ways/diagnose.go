@@ -380,8 +380,10 @@ func (b *Balanced) frontal(key, lit, shade int, want float64) Cause {
 		c.Remedy = fmt.Sprintf("for %.2g:1 bring it round to about %.0f°, or add black on the shadow side, or a "+
 			"second light and less of this one", ratio, to)
 	default:
-		c.Words += fmt.Sprintf(", and brought round to 80° it would give %.1f:1 of the %.2g:1 wanted",
-			math.Exp2(reached), ratio)
+		if reached > 0.05 {
+			c.Words += fmt.Sprintf(", and brought round to 80° it would give %.1f:1 of the %.2g:1 wanted",
+				math.Exp2(reached), ratio)
+		}
 		c.Remedy = "add black on the shadow side, or a second light"
 	}
 	return c

@@ -69,19 +69,21 @@ func (f *finder) pairs() (out []*change) {
 }
 
 // halfDoes reports whether a crew does one of the two changes of a joined one and leaves the other:
-// alone it mends a target that the two together leave missed, or the two bring no missed target
-// nearer by a tenth of a stop more.
+// alone it mends a target that the two together leave missed, or it is no worse and the two bring no
+// missed target nearer by a tenth of a stop more.
 func (f *finder) halfDoes(v balance.Way, missed []int) bool {
 	of := f.list[v.Candidate].of
 	return slices.ContainsFunc(f.all, func(u balance.Way) bool {
-		return u.Candidate >= 0 && (f.list[u.Candidate] == of[0] || f.list[u.Candidate] == of[1]) &&
-			slices.ContainsFunc(missed, func(t int) bool {
-				return u.Solution.Targets[t].Met && !v.Solution.Targets[t].Met
-			}) || u.Candidate >= 0 && (f.list[u.Candidate] == of[0] || f.list[u.Candidate] == of[1]) &&
-			!slices.ContainsFunc(missed, func(t int) bool {
-				was, is := &u.Solution.Targets[t], &v.Solution.Targets[t]
-				return is.Met && !was.Met || was.Miss-is.Miss >= 0.1
-			})
+		if u.Candidate < 0 || f.list[u.Candidate] != of[0] && f.list[u.Candidate] != of[1] {
+			return false
+		}
+		mends, more := false, false
+		for _, t := range missed {
+			was, is := &u.Solution.Targets[t], &v.Solution.Targets[t]
+			mends = mends || was.Met && !is.Met
+			more = more || is.Met && !was.Met || was.Miss-is.Miss >= 0.1
+		}
+		return mends || u.Score <= v.Score && !more
 	})
 }
 

@@ -416,13 +416,18 @@ func Shutters(a, b q.Seconds, step q.Stops) []q.Seconds {
 		return nil
 	}
 	near := func(x, y q.Seconds) bool { return math.Abs(math.Log2(float64(x/y))) < 0.1 }
+	onDial := func(t q.Seconds) q.Seconds {
+		if _, at, over := t.Engraved(); at > 0 && math.Abs(float64(over)) < 0.12 {
+			return at
+		}
+		return t
+	}
+	a, b = onDial(a), onDial(b)
 	list := balance.ShutterTimes(a, b, steps(step))
 	for i, t := range list {
+		list[i] = onDial(t)
 		if i == 0 {
 			list[i] = a
-		}
-		if _, at, over := t.Engraved(); i > 0 && at > 0 && math.Abs(float64(over)) < 0.12 {
-			list[i] = at
 		}
 	}
 	return ends(list, b, near)

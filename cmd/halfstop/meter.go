@@ -131,10 +131,14 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	}
 	e.line(0, fmt.Sprintf("%s   ISO %g · %s · %s%s", m.Stage.Setup.Name, float64(c.ISO), c.Shutter,
 		answer.FText(c.Aperture), assumed))
-	if w := lookWords(m.Look); w != "" {
-		e.line(0, w)
+	said := lookWords(m.Look)
+	if said != "" {
+		e.line(0, said)
 	}
 	for _, j := range m.Judge() {
+		if j.Code == "camera.face" && strings.HasPrefix(said, "Not as the look asks: face key side reads ") {
+			continue // that says it
+		}
 		e.line(0, strings.ToUpper(j.Text[:1])+j.Text[1:]+".")
 	}
 	fmt.Fprintln(e.out)
@@ -179,7 +183,7 @@ func lookWords(look []ways.TargetNow) string {
 	case missed == 0 && len(look) == 1:
 		return fmt.Sprintf("As set, the look is had: %s.", look[0].Words)
 	case missed == 0:
-		return fmt.Sprintf("As set, the look is had: all %d targets.", len(look))
+		return fmt.Sprintf("As set, the look is had: all %d wishes.", len(look))
 	}
 	s := map[bool]string{true: "To be metered first: ",
 		false: "Not as the look asks: "}[unsettled == missed] + worst.Words
@@ -190,9 +194,9 @@ func lookWords(look []ways.TargetNow) string {
 	}
 	switch more := missed - 1; {
 	case more == 1:
-		s += fmt.Sprintf("; one more of %d targets is missed too", len(look))
+		s += fmt.Sprintf("; one more of %d wishes is missed too", len(look))
 	case more > 1:
-		s += fmt.Sprintf("; %d more of %d targets are missed too", more, len(look))
+		s += fmt.Sprintf("; %d more of %d wishes are missed too", more, len(look))
 	}
 	switch {
 	case unsettled == missed:
