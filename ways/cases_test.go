@@ -49,7 +49,7 @@ func TestTradeCases(t *testing.T) {
 			order: [][]string{{"turn the sitter"}}, never: []string{"set ISO", "set f/", "a white"},
 			says: []string{"bring it round to about 45°"}},
 		{name: "a chapel: the key off the stone before the window is blacked out", room: "chapel",
-			// Sensitivity down to its base with the key up takes the window off the stone as well, and
+			// Sensitivity down to its base with the key up takes the window off the stone too, and
 			// the key nearer falls off faster: both are sound, and stand behind.
 			order: [][]string{{"on key"}, {"black out"}, {"set ISO 100"}}, never: []string{"set ISO 8", "set ISO 16"},
 			says: []string{"key spills on it"}},

@@ -288,15 +288,6 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 	return out
 }
 
-// offSaid is how a light is kept off a point that it lights so much straight and so much by way of
-// the room.
-func (b *Balanced) offSaid(direct, bounced float64) string {
-	if direct < bounced {
-		return "black beside that point, or the light further from pale walls"
-	}
-	return "a flag or a grid on it, or move it round"
-}
-
 // house returns the share of the lights of the place together at a point. ok is true from a fifth
 // on.
 func (b *Balanced) house(p int) (c Cause, ok bool) {
@@ -474,45 +465,6 @@ func (b *Balanced) nearWall(p int) (string, float64) {
 		}
 	}
 	return name, best
-}
-
-// ambient returns why too much or too little of the light at a point is not flash.
-func (b *Balanced) ambient(p int, high bool) (out []Cause) {
-	first, most, sum := -1, 0.0, 0.0
-	var names []string
-	var lights []int
-	for l := range b.Stage.Layers {
-		ly := &b.Stage.Layers[l]
-		if _, _, s := b.part(l, p); !ly.Flash && s > 0.01 {
-			if sum += s; s > most {
-				first, most = l, s
-			}
-			names, lights = append(names, ly.Name), append(lights, l)
-		}
-	}
-	if first < 0 {
-		return []Cause{{Kind: Unlit, Light: -1, at: p, Words: "nothing but flash reaches " + b.pointName(p),
-			Remedy: "a lamp of the place on, or a window open"}}
-	}
-	if n := len(names); n > 3 {
-		names = append(names[:2], fmt.Sprintf("%d more", n-2))
-	}
-	c := Cause{Kind: NoDimmer, Light: first, Words: fmt.Sprintf("%s %s %.0f %% of the light on %s", list(names),
-		pickText(len(names) == 1, "makes", "make"), 100*sum, b.pointName(p))}
-	can, down := b.handled(lights...)
-	switch {
-	case !high:
-		c.Remedy = "a slower shutter, which is free for the flash; else sensitivity up and the flash down"
-		if strings.HasSuffix(can, "a dimmer") {
-			c.Remedy = "the dimmer up, " + c.Remedy
-		}
-	case b.Stage.Layers[first].Kind == stage.Practical:
-		c.Words += " and " + can
-		c.Remedy = down
-	default:
-		c.Remedy = "a faster shutter, more flash and a smaller aperture, or a blind"
-	}
-	return []Cause{c}
 }
 
 func pickText(yes bool, a, b string) string {

@@ -69,8 +69,8 @@ func (f *finder) pairs() (out []*change) {
 }
 
 // halfDoes reports whether a crew does one of the two changes of a joined one and leaves the other:
-// alone it mends a target that the two together leave missed, or it is no worse and the two bring no
-// missed target nearer by a tenth of a stop more.
+// alone it mends a target that the two together leave missed, or it is no worse and the two bring
+// no missed target nearer by a tenth of a stop more.
 func (f *finder) halfDoes(v balance.Way, missed []int) bool {
 	of := f.list[v.Candidate].of
 	return slices.ContainsFunc(f.all, func(u balance.Way) bool {

@@ -26,7 +26,8 @@ func TestCoarseSteps(t *testing.T) {
 		b := balanced(t, jobOf(t, c.text), meter.Work{Seed: 1, Error: 0.05})
 		found := false
 		for _, x := range b.causes(0) {
-			found = found || x.Kind == Coarse && strings.Contains(x.Words, "key moves in full stops, and the nearest is")
+			found = found || x.Kind == Coarse && strings.Contains(x.Words,
+				"key moves in full stops, and the nearest is")
 		}
 		if found != c.said {
 			t.Errorf("%v: %+v, %+v", c.said, b.Solution.Targets[0], b.causes(0))

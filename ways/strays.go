@@ -149,7 +149,7 @@ func (b *Balanced) diluted(i int) (c Cause, ok bool) {
 		u, v := alone.UVPrime()
 		how, _ := colourOff([2]float64{u, v}, t.UV, b.Stage.White.XY())
 		return Cause{Kind: Diluted, Light: own, Words: fmt.Sprintf("%s by itself is %s at %s, where %.0f %% is other "+
-			"light", name, how, point, now), Remedy: "another gel or head: halfstop match lists what comes nearer"}, true
+			"light", name, how, point, now), Remedy: "another gel or head (halfstop match lists them)"}, true
 	}
 	// The share of the rest at which the mixture is just within, by bisection: it is monotone.
 	low, high := 0.0, 1.0
