@@ -77,7 +77,7 @@ type LearnedCause struct {
 // LearnWork says how to learn.
 type LearnWork struct {
 	Seed     uint64             // the same seed gives the same numbers
-	Progress func(done, of int) // told as setups are metered; nil: nobody
+	Progress func(done, of int) // told as setups are metered, in hundredths of each; nil: nobody
 }
 
 // Learn holds readings against their predictions by the figures alone (lessons of this very place
@@ -115,6 +115,7 @@ func (j *Job) Learn(ctx context.Context, reads []Read, w LearnWork) (*Learned, e
 		obs = append(obs, whole.Observation(&f, &all[i]))
 	}
 	// Everything that is to be predicted, and every reading that could be taken next.
+	m.coarse = true // those that were read are traced by now
 	targets, candidates, names, err := m.all(ctx, &whole, &f, place)
 	if err != nil {
 		return nil, err
@@ -183,7 +184,15 @@ type lessons struct {
 	meshes map[uint64]*figure.Mesh
 	told   func(done, of int)
 	traced int
+	coarse bool // of what is traced now no reading tells: only what hangs on what is asked
 }
+
+// Standard errors of a setup's points, stops: of one that was read, and of one whose light only
+// says how much of it is whose. A tenth is what a meter's own reading is good to.
+const (
+	readError   = 0.03
+	coarseError = 0.1
+)
 
 // metered gives a setup with some dials changed.
 func (m *lessons) metered(ctx context.Context, setup int, dials map[string]string,
@@ -210,15 +219,24 @@ func (m *lessons) metered(ctx context.Context, setup int, dials map[string]strin
 			return d, nil
 		}
 	}
-	d, list, err := job.Meter(ctx, setup, meter.Work{Seed: m.seed, Error: 0.03})
+	work := meter.Work{Seed: m.seed, Error: readError}
+	if m.coarse {
+		work.Error = coarseError
+	}
+	tell := func(share float64) {
+		if m.told != nil {
+			m.told(100*min(m.traced, len(f.Setups)-1)+int(100*share), 100*len(f.Setups))
+		}
+	}
+	work.Progress = func(done, most int) { tell(float64(done) / float64(max(1, most))) }
+	d, list, err := job.Meter(ctx, setup, work)
 	if err == nil && d == nil {
 		err = list.Err()
 	}
 	if err == nil {
 		m.done[id] = d
-		if m.traced++; m.told != nil {
-			m.told(min(m.traced, len(f.Setups)), len(f.Setups))
-		}
+		tell(1)
+		m.traced++
 	}
 	return d, err
 }

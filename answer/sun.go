@@ -466,8 +466,21 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 			}
 			if fall := p.Stops[i] - p.Stops[k+1]; fall >= 1 && reported < 4 {
 				reported++
-				say("%s loses 1 stop every %.0f minutes after %s.", capital(p.Name), float64(k+1-i)*step/fall,
-					ClockText(d.Times[i].Minute))
+				// Dusk falls ever faster: what is slower than half the mean of what
+				// follows is told apart.
+				steep := i
+				for steep < k && per(steep) < (p.Stops[steep]-p.Stops[k+1])/(float64(k+1-steep)*step)/2 {
+					steep++
+				}
+				every := func(from, to int) string {
+					return fmt.Sprintf("every %.0f minutes after %s", float64(to-from)*step/(p.Stops[from]-p.Stops[to]),
+						ClockText(d.Times[from].Minute))
+				}
+				says := every(steep, k+1)
+				if steep > i && p.Stops[i]-p.Stops[steep] >= 0.5 {
+					says = every(i, steep) + ", " + says
+				}
+				say("%s loses 1 stop %s.", capital(p.Name), says)
 				break
 			}
 			i = k

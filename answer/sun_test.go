@@ -145,3 +145,22 @@ func TestAtHolds(t *testing.T) {
 		t.Errorf("from noon to 17:00 the light goes by %+.2f st, the sky by %+.2f", got, want)
 	}
 }
+
+// TestDuskInTwoPaces: a point that falls by a stop in 25 minutes and then by one in 5, four
+// times, is told as it falls and not by the mean of both, which at first is wrong by a stop.
+func TestDuskInTwoPaces(t *testing.T) {
+	d := &SunDay{At: 960, Points: []SunPoint{{Name: "bench"}}}
+	v := 0.0
+	for i := range 13 {
+		d.Times = append(d.Times, SunTime{Minute: 1060 + 5*i})
+		d.Points[0].Stops, d.Points[0].Direct = append(d.Points[0].Stops, v), append(d.Points[0].Direct, false)
+		if v -= 1; i < 8 {
+			v += 0.8
+		}
+	}
+	d.sentences(&shoot.File{Setups: make([]shoot.Setup, 1)}, 0)
+	want := "Bench loses 1 stop every 25 minutes after 17:40, every 5 minutes after 18:20."
+	if len(d.Says) == 0 || d.Says[0] != want {
+		t.Errorf("%q, want %q", d.Says, want)
+	}
+}

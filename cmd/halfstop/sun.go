@@ -235,10 +235,14 @@ func stopsText(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "dark"
 	}
-	return strings.Replace(fmt.Sprintf("%+.1f st", v+0), "-", "−", 1)
+	if math.Abs(v) < 0.05 {
+		return "0.0 st"
+	}
+	return strings.Replace(fmt.Sprintf("%+.1f st", v), "-", "−", 1)
 }
 
-// spark is a line of eight heights.
+// spark is a line of eight heights, over a stop at least: a tenth of a stop is no slope to worry
+// about.
 func spark(v []float64) string {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, x := range v {
@@ -246,9 +250,13 @@ func spark(v []float64) string {
 			lo, hi = min(lo, x), max(hi, x)
 		}
 	}
+	if most := 1.0; hi-lo < most {
+		lo = (lo+hi)/2 - most/2
+		hi = lo + most
+	}
 	var b strings.Builder
 	for _, x := range v {
-		if math.IsNaN(x) || math.IsInf(x, 0) || hi <= lo {
+		if math.IsNaN(x) || math.IsInf(x, 0) || math.IsInf(lo, 0) {
 			b.WriteRune('▁')
 			continue
 		}

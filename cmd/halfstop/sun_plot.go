@@ -9,6 +9,7 @@ import (
 	"image/draw"
 	"image/png"
 	"math"
+	"strings"
 
 	"halfstop/answer"
 	"halfstop/picture"
@@ -55,9 +56,10 @@ func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
 	black, pale := color.RGBA{30, 30, 30, 255}, color.RGBA{215, 215, 215, 255}
 	text(p.x0, 22, fmt.Sprintf("%s: all light against %s, stops (wide: the sun itself)", p.d.Setup,
 		answer.ClockText(p.d.At)), black)
-	for s := p.lo; s <= p.hi; s += max(1, math.Ceil((p.hi-p.lo)/10)) {
+	step := max(1, math.Ceil((p.hi-p.lo)/10))
+	for s := math.Ceil(p.lo/step) * step; s <= p.hi; s += step { // nought, the setup's own hour, is one of them
 		line(p.x0, p.y(s), p.x1, p.y(s), pale, false)
-		text(12, p.y(s)+4, fmt.Sprintf("%+.0f st", s), black)
+		text(12, p.y(s)+4, strings.Replace(fmt.Sprintf("%+.0f st", s), "+0", "0", 1), black)
 	}
 	t := p.d.Times
 	hours := 1 + (t[len(t)-1].Minute-t[0].Minute)/480
