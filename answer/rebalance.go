@@ -288,6 +288,9 @@ func (f *Floor) partsAt(d *Metered, p *meter.Reading, alone string, factors *kit
 	return f.kit.LearnParts(factors, f.place, parts)
 }
 
+// leastAsked is the least f-number that is asked for: the keypad of the floor begins there.
+const leastAsked = 1
+
 // toRead lists what could be read in a setup as it is dialled.
 func (f *Floor) toRead(d *Metered, factors *kit.Factors) (candidates [][]learn.Part, names [][2]string) {
 	for n := range d.Readings {
@@ -296,9 +299,12 @@ func (f *Floor) toRead(d *Metered, factors *kit.Factors) (candidates [][]learn.P
 		if full == nil {
 			continue
 		}
-		candidates, names = append(candidates, full), append(names, [2]string{p.Name, ""})
+		if p.FNumber >= leastAsked {
+			candidates, names = append(candidates, full), append(names, [2]string{p.Name, ""})
+		}
 		for _, l := range p.Lights {
-			if l.Share > 0.02 && len(p.Lights) > 1 {
+			reads := float64(p.FNumber) * math.Sqrt(l.Share)
+			if l.Share > 0.02 && len(p.Lights) > 1 && reads >= leastAsked {
 				candidates = append(candidates, f.partsAt(d, p, l.Name, factors))
 				names = append(names, [2]string{p.Name, l.Name})
 			}

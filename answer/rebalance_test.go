@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"halfstop/diag"
@@ -26,21 +27,7 @@ func TestRebalance(t *testing.T) {
 	}
 	all, good := 0, 0
 	for n, name := range rooms {
-		src, err := os.ReadFile("../zoo/" + name + ".yaml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		file, doc, list := shoot.Parse(name, src, shoot.Options{})
-		if list.Has(diag.Error) {
-			t.Fatal(list.Text())
-		}
-		job := &Job{File: file, Doc: doc}
-		floor := job.NewFloor(1)
-		d, err := floor.Trace(context.Background(), 0, nil, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		floor.Take(0, nil, d)
+		floor, _ := tracedFloor(t, name)
 		r := rand.New(rand.NewPCG(7, uint64(n)))
 		for range draws {
 			a, g := playedDay(t, floor, r)
@@ -52,6 +39,49 @@ func TestRebalance(t *testing.T) {
 	slack := 1.64 * math.Sqrt(0.09*float64(all))
 	if all == 0 || float64(good) < 0.9*float64(all)-slack {
 		t.Errorf("%d of %d wishes within 0.15 st", good, all)
+	}
+}
+
+// tracedFloor is the floor of a room of the zoo, metered by the figures.
+func tracedFloor(t *testing.T, name string) (*Floor, *Metered) {
+	t.Helper()
+	src, err := os.ReadFile("../zoo/" + name + ".yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, doc, list := shoot.Parse(name, src, shoot.Options{})
+	if list.Has(diag.Error) {
+		t.Fatal(list.Text())
+	}
+	f := (&Job{File: file, Doc: doc}).NewFloor(1)
+	d, err := f.Trace(context.Background(), 0, nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f.Take(0, nil, d)
+	return f, d
+}
+
+// TestAskedIsOnTheKeypad: in a bar the key alone leaves less on the chest than f/1. That is not
+// asked to be read, since the floor's keypad cannot say it.
+func TestAskedIsOnTheKeypad(t *testing.T) {
+	f, d := tracedFloor(t, "bar")
+	_, asked := f.toRead(d, &kit.Factors{})
+	under := 0
+	for i := range d.Readings {
+		p := &d.Readings[i]
+		for _, l := range p.Lights {
+			reads := float64(p.FNumber) * math.Sqrt(l.Share)
+			if reads < 1 && l.Share > 0.02 {
+				under++
+				if slices.Contains(asked, [2]string{p.Name, l.Name}) {
+					t.Errorf("%s, %s alone, is asked: f/%.2f", p.Name, l.Name, reads)
+				}
+			}
+		}
+	}
+	if under == 0 || len(asked) == 0 {
+		t.Errorf("%d readings under f/1, %d asked", under, len(asked))
 	}
 }
 

@@ -1,12 +1,20 @@
 package testframe
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // pictureSD is how far the predicted picture of a light is off by itself in one part of the frame,
 // of its level there: grain, a room that is not quite as drawn. What one light's picture lacks
 // another's weight makes up for. With it the errors of levels in five rooms of the zoo are as large
 // as is said of them (root mean square of error over standard deviation 1).
 const pictureSD = 0.065
+
+// levelSD is how far it is off as a whole: the light of few hot spots reaches all of a room second
+// hand, and a picture's cells know each of them to some percent. Of a stairwell lit off a wall, the
+// worst room of the zoo, pictures of eight seeds scattered by 3.1 %.
+const levelSD = 0.03
 
 // parts is how many parts a frame has across and down that are off independently of one another.
 const parts = 5
@@ -71,15 +79,16 @@ const correlatedPixels = 100
 // is one standard deviation of the outcome, or of all explanations together where that is more.
 func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []bool, rest float64) {
 	n := len(layers)
-	in := inverse(p.gram)
+	in := inverse(p.withoutErrors(f.Weight, rest))
 	said := make([]float64, n) // by the photograph
 	cov := make([][]float64, n)
 	for a := range n {
 		cov[a] = make([]float64, n)
 		for b := range n {
-			said[a] += in[a][b] * (p.rhs[b] + ridge(p.gram[b][b])*f.Weight[b])
+			said[a] += in[a][b] * p.rhs[b]
 			cov[a][b] = correlatedPixels * rest * in[a][b]
 		}
+		cov[a][a] += levelSD * levelSD * f.Weight[a] * f.Weight[a]
 	}
 	f.misdrawn(cov, in, photo, layers, bright)
 	sum := make([][]float64, n)
@@ -88,7 +97,7 @@ func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []boo
 		copy(sum[a], cov[a])
 		sum[a][a] += f.before[a].sd * f.before[a].sd
 	}
-	gain := inverse(sum) // the ridge is a hundredth of it
+	gain := inverse(sum)
 	for a := range n {
 		v := f.before[a].sd * f.before[a].sd
 		at := f.before[a].mean
@@ -100,18 +109,64 @@ func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []boo
 	}
 }
 
-// ridge is what inverse puts on the diagonal.
-func ridge(v float64) float64 { return unsure*v + 1e-9 }
+// withoutErrors is the matrix of products less what the lights' own errors add to its diagonal.
+// What is wrong in a light's predicted picture makes its square larger and its product with the
+// photograph not: least squares then brings the light down and gives its part to one whose picture
+// is alike and cleaner (errors in variables, the method of moments: Fuller 1987, 2.2). The errors
+// are as large as what is left unexplained, rest, shared by the lights as their squares, and no
+// less than what pictures are known to be off by.
+func (p *problem) withoutErrors(w []float64, rest float64) [][]float64 {
+	n := len(w)
+	squares := 0.0
+	for a := range n {
+		squares += w[a] * w[a] * p.gram[a][a]
+	}
+	share := max(unsure, rest*p.n/max(squares, 1e-12))
+	out := make([][]float64, n)
+	for {
+		for a := range n {
+			out[a] = slices.Clone(p.gram[a])
+			out[a][a] -= share*p.gram[a][a] - 1e-9
+		}
+		if positive(out) || share < 1e-6 {
+			return out
+		}
+		share /= 2 // lights that are alike but for their errors
+	}
+}
 
-// inverse is that of a matrix of products, by Gauss-Jordan, with a little on the diagonal for
-// lights that do not show at all or alike.
+// positive reports whether a symmetric matrix is positive definite by some margin (Cholesky).
+func positive(a [][]float64) bool {
+	n := len(a)
+	l := make([][]float64, n)
+	for i := range n {
+		l[i] = make([]float64, i+1)
+		for j := range i + 1 {
+			v := a[i][j]
+			for k := range j {
+				v -= l[i][k] * l[j][k]
+			}
+			if i != j {
+				l[i][j] = v / l[j][j]
+			} else if v < 1e-3*a[i][i] {
+				return false
+			} else {
+				l[i][i] = math.Sqrt(v)
+			}
+		}
+	}
+	return true
+}
+
+// inverse is that of a matrix, by Gauss-Jordan, with a little on the diagonal for lights that do
+// not show at all.
 func inverse(gram [][]float64) [][]float64 {
 	n := len(gram)
 	a := make([][]float64, n)
 	for i := range a {
 		a[i] = make([]float64, 2*n)
 		copy(a[i], gram[i])
-		a[i][i] += ridge(a[i][i])
+		a[i][i] += 1e-9
 		a[i][n+i] = 1
 	}
 	for i := range a {

@@ -64,6 +64,9 @@ func (s *sums) white(f *Fitted, layers []Layer) (gain [3]float64, sd float64) {
 	for c := range next {
 		next[c] /= y
 	}
+	for i := range joint {
+		joint[i][i] *= 1 + unsure // pictures are off by themselves
+	}
 	cov := inverse(joint)
 	// How white moves with each channel's relative error, at luminance 1.
 	var move [3][2]float64

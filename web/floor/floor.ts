@@ -5,7 +5,7 @@ import { fOf, keysOf, stops } from "./figures.ts";
 import { frames, whenDrawn } from "./frames.ts";
 import { ask, desk, forget, next, pair, paired, Refused } from "./link.ts";
 import { Outbox } from "./queue.ts";
-import { main, more, nextTask, overdue, pad, pairing, plan, toast, top, type State } from "./screens.ts";
+import { expected, main, more, nextTask, overdue, pad, pairing, plan, toast, top, type State } from "./screens.ts";
 import { asked, askSend, sending as heads, sendScreen } from "./send.ts";
 import { desk as shareDesk, shareScreen, sharing } from "./share.ts";
 import type { Entry, Taken } from "./wire.ts";
@@ -122,11 +122,12 @@ async function follow(): Promise<void> {
   }
 }
 
-function choose(name: string): void {
+/** Chooses what is to be read; the keys stand at what is predicted of it. */
+function choose(name: string, alone = ""): void {
   s.point = name;
-  s.alone = "";
-  const p = s.view?.points.find((x) => x.name === name);
-  if (p && p.f > 0) [s.key, s.tenths] = keysOf(p.f);
+  s.alone = alone;
+  const p = s.view?.points.find((x) => x.name === name), f = p ? expected(p, alone) : 0;
+  if (f > 0) [s.key, s.tenths] = keysOf(f);
 }
 
 async function lead(path: string, body: unknown, words: string): Promise<void> {
@@ -172,13 +173,17 @@ const acts: Record<string, (arg: string, e: HTMLElement, ev?: MouseEvent) => voi
     else void lead("/camera", { behind: Math.round(n * 60) }, "The camera’s clock is set right"); },
   folder: () => setShare("/frames", { folder: value("folder") }),
   help: () => { s.screen = "more"; },
-  pad: () => { s.screen = "pad"; const p = s.view?.proposal; if (p?.point && p.from === 0) { choose(p.point);
-    s.alone = p.alone ?? ""; } else choose(s.point); },
+  pad: () => { s.screen = "pad"; const p = s.view?.proposal; if (p?.point && p.from === 0) choose(p.point, p.alone);
+    else choose(s.point); },
+  readnext: () => { const p = s.view?.proposal; if (p?.point) { s.screen = "pad"; choose(p.point, p.alone); } },
   step: (_, e) => { const v = s.view; if (!v) return; const n = v.points.length, i = v.points.findIndex((p) =>
     p.name === s.point); choose(v.points[(i + Number(e.dataset["by"]) + n) % n]!.name); },
   key: (a) => { s.key = Number(a); },
   tenth: (a) => { s.tenths = Number(a); },
-  alone: (a) => { s.alone = a; },
+  alone: (a) => { // a figure that was keyed in stays
+    const p = s.view?.points.find((x) => x.name === s.point), f = p ? expected(p, s.alone) : 0, [k, t] = keysOf(f);
+    if (f > 0 && k === s.key && t === s.tenths) choose(s.point, a); else s.alone = a;
+  },
   keep: () => {
     const v = s.view, on = v?.setups[v.setup];
     if (!on) return;

@@ -135,8 +135,9 @@ export function main(s: State, v: View): Markup {
     on.end - now(s) > 0;
   const later = v.tasks.filter((t) => !t.done && !waits(s, "tick", t.id) && (s.mine === "" ||
     t.people.includes(s.mine))).slice(1, 5);
-  const next = v.proposal?.next && may(s, "crew") && !s.people ? m`<div class="th"><span>Read next: <b>
-    ${v.proposal.next}</b><br><small>it settles most</small></span></div>` : "";
+  const next = v.proposal?.next && may(s, "crew") && !s.people ? m`<div class="th go"><span>Read next: <b>
+    ${v.proposal.next}</b><br><small>it settles most</small></span><button class="out" data-act="readnext">Read it
+    </button></div>` : "";
   const calm = quiet && !v.calls.length;
   return m`<div class="main${quiet ? " quiet" : ""}">${countdown(s, v)}${nextPart(s, v)}
     <div class="lst" tabindex="0" role="region" aria-label="dials and what follows">
@@ -156,11 +157,15 @@ ${v.cautions.length > 0 ? m`<div class="sh"><h2>Mind</h2></div>${v.cautions.map(
   </nav></div>`;
 }
 
+/** What a meter is to read at a point with one light on, or all; 0: not known. */
+export const expected = (p: Point, alone: string): number => (alone === "" ? p.f : p.f * Math.sqrt(Math.max(0,
+  p.lights.find((l) => l.light === alone)?.share ?? 0)));
+
 export function pad(s: State, v: View): Markup {
   const p = v.points.find((x) => x.name === s.point) ?? v.points[0];
   if (!p) return main(s, v);
-  const read = fOf(s.key, s.tenths), off = p.f > 0 && !s.alone ? Math.round(between(read, p.f) * 10) / 10 : 0,
-    known = p.f > 0 && !s.alone;
+  const read = fOf(s.key, s.tenths), want = expected(p, s.alone), known = want > 0,
+    off = known ? Math.round(between(read, want) * 10) / 10 : 0;
   const mineLast = p.readings.find((r) => r.mine && !r.old), differ = p.differ ? p.readings.filter((r) =>
     !r.old).slice(0, 2) : [];
   const shares = s.alone ? p.lights.filter((l) => l.light === s.alone) : p.lights;
@@ -169,8 +174,9 @@ export function pad(s: State, v: View): Markup {
     ${pointName(s, p)}<small>${s.people ? "" : (p.wish ?? "")}</small></h2>
     <button data-act="step" data-by="1">next</button></div>
 <div class="rd"><div class="a"><div class="pr">
-  ${s.alone ? `${s.alone} alone` : p.f > 0 ? m`predicted ${fn(p.f)}` : v.computing ?
-  `working out ${v.computing}` : "no prediction"}</div><div class="fig">${fn(read)}</div><div class="df">
+  ${known ? m`${s.alone ? s.alone + " alone, " : ""}predicted ${fn(want)}` : v.computing ?
+  `working out ${v.computing}` : s.alone ? `${s.alone} alone` : "no prediction"}</div><div class="fig">
+  ${fn(read)}</div><div class="df">
   ${known ? m`${signed(off)}<small>
   ${Math.abs(off) < 0.15 ? "agrees" : off > 0 ? "stop brighter than predicted" : "stop darker than predicted"}
   </small>` : ""}</div></div>${rung(known ? off : 0, shares)}</div>
@@ -215,7 +221,7 @@ export function plan(s: State, v: View): Markup {
   ${v.plan.people.map((p) => m`<button data-act="mine" data-arg="${p}" aria-pressed="${String(s.mine === p)}">${p}
   </button>`)}</div>`}
 <div class="sh"><h2>${s.mine ? "My tasks" : "Tasks"}</h2><span>${my.length} to do</span></div>
-${past > 1 && may(s, "crew") ? m`<div class="in"><button class="out" data-act="upto">
+${past > 1 && may(s, "crew") ? m`<div class="in"><button class="out wide" data-act="upto">
   All ${past} that were to end by now are done</button></div>` : ""}
   ${my.slice(0, 30).map((t) => m`<div class="th"><b>${clock(t.start)}</b><span>
   ${t.setup ? t.setup + ": " : ""}${t.text} <small>${s.people ? "" : t.people.join(" + ")}</small></span></div>`)}

@@ -52,7 +52,8 @@ ${!x ? m`<p class="words">${sending.said ? "" :
   ${x.fault ? m`<p>${x.fault}</p>` : ""}<div class="do"><span></span>
   <button class="big" data-act="sendstop">Stop sending</button></div></section>` : ""}
 ${x.left ? m`<p class="words">${x.left}.</p>` : ""}${x.problem ? m`<p class="words"><b>${x.problem}</b></p>` : m`
-<div class="sh"><h2>What changes</h2><span>${x.heads.length} heads</span></div>${x.heads.map(head)}
+<div class="sh"><h2>What changes</h2><span>
+  ${x.heads.length} head${x.heads.length === 1 ? "" : "s"}</span></div>${x.heads.map(head)}
 ${x.unpatched.length > 0 ? m`<p class="words">By hand: ${x.unpatched.join(", ")}.</p>` : ""}
 ${x.heads.some((h) => h.was.length === 0) ? m`<p class="words">What the heads have now is not known. They are taken
   to be dark: a lit one goes dark first and comes up in the fade. With a fade of 0 it goes there at once.</p>` : ""}

@@ -104,15 +104,11 @@ func (p *page) until(what, expr string) {
 	p.Until(what, expr, 3*time.Minute) // only what never comes takes that long
 }
 
-// press presses what a finger would: the middle of an element, which must be there and be large
-// enough.
+// press presses an element as a finger does, once it is there and may be pressed.
 func (p *page) press(selector string) {
 	p.T.Helper()
-	p.until("a press on "+selector, fmt.Sprintf(`(()=>{const e=document.querySelector(%q);`+
-		`if(!e||e.disabled)return false;`+
-		`e.scrollIntoView({block:"center"});const r=e.getBoundingClientRect();`+
-		`const at=document.elementFromPoint(r.x+r.width/2,r.y+r.height/2);`+
-		`if(at!==e&&!e.contains(at))return false;e.click();return true})()`, selector))
+	p.until("a press on "+selector, fmt.Sprintf(`(e=>e&&!e.disabled)(document.querySelector(%q))`, selector))
+	p.Tap(selector)
 }
 
 // pressAt presses a place of an element, shares of its width and height that an expression gives,

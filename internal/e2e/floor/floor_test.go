@@ -126,8 +126,15 @@ func TestTwoPhones(t *testing.T) {
 		`document.querySelector('[data-act=dial]').disabled`) != "true" {
 		t.Error("who may only look has buttons to press")
 	}
+	// The reading that settles most opens with what it is predicted to be.
+	next := strings.TrimSpace(ann.Str(`document.querySelector(".go b").textContent`))
+	ann.press("[data-act=readnext]")
+	ann.until("the reading that was asked for", fmt.Sprintf(`%q.startsWith(document.querySelector(".pt h2")`+
+		`.firstChild.textContent.trim())&&document.querySelector(".pr").textContent.includes("predicted")`, next))
+	ann.press("[data-act=alone]:nth-child(2)")
+	ann.until("what one light alone is to read", `/alone,\s*predicted/.test(document.querySelector(".pr").textContent)`)
+	ann.press("nav [data-act=main]")
 	// Past its page as well.
-
 	bob.Str(`(()=>{window.st=0;fetch("/api/say",{method:"POST",` +
 		`headers:{"Content-Type":"application/json","Halfstop-Device":` +
 		`localStorage.getItem("half")},body:JSON.stringify({sent:1,entries:[]})}).then(r=>{window.st=r.status})})()`)
