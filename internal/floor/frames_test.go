@@ -223,3 +223,20 @@ func TestFrames(t *testing.T) {
 		t.Errorf("the first frame is of %v ago: the camera's clock was not corrected", d)
 	}
 }
+
+// TestFrameGoesOn: on a slow machine a frame ends at its first look, before its setup's picture is
+// predicted. When that is there it is taken up, unless somebody stopped it.
+func TestFrameGoesOn(t *testing.T) {
+	first := &answer.FrameTest{First: true}
+	late := &shot{setup: "First", test: first, ended: true}
+	none := &shot{setup: "First", none: "in 20s its picture could not be predicted", ended: true}
+	stopped := &shot{setup: "First", test: first, ended: true, stopped: "Ann"}
+	whole := &shot{setup: "First", test: &answer.FrameTest{}, ended: true}
+	other := &shot{setup: "Second", test: first, ended: true}
+	f := &Floor{shots: []*shot{late, none, stopped, whole, other}}
+	w := &worker{f: f, job: parse(t, small), plans: map[int]*answer.FramePlan{}, unseen: map[int]error{}}
+	w.frameTaken(tested{setup: 0, plan: &answer.FramePlan{}})
+	if late.ended || none.ended || !stopped.ended || !whole.ended || !other.ended {
+		t.Errorf("ended: %v %v %v %v %v", late.ended, none.ended, stopped.ended, whole.ended, other.ended)
+	}
+}

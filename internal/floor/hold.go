@@ -142,9 +142,13 @@ func (w *worker) frameTaken(x tested) {
 	if x.plan != nil {
 		w.plans[x.setup] = x.plan
 	}
+	name := w.job.File.Setups[x.setup].Name
 	if x.shot == nil {
 		if !errors.Is(x.err, context.Canceled) { // else it is done another time
 			w.unseen[x.setup] = x.err
+		}
+		if x.plan != nil {
+			w.f.goOn(name)
 		}
 		return
 	}
@@ -152,7 +156,6 @@ func (w *worker) frameTaken(x tested) {
 	defer w.f.mu.Unlock()
 	w.f.holding, w.f.stopHolding = nil, nil
 	s := x.shot
-	name := w.job.File.Setups[x.setup].Name
 	switch {
 	case x.err == nil:
 		s.tell(name, x.key, x.test)
@@ -162,6 +165,17 @@ func (w *worker) frameTaken(x tested) {
 		s.setup, s.key, s.test, s.none = name, x.key, nil, "stopped by "+s.stopped
 	}
 	s.ended = true
+}
+
+// goOn takes up the frames of a setup that ended by themselves before its picture was there.
+func (f *Floor) goOn(setup string) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	for _, s := range f.shots {
+		if s.setup == setup && s.stopped == "" && (s.test == nil || s.test.First) {
+			s.ended = false
+		}
+	}
 }
 
 // StopFrame ends the work on a test frame, whose first look stands, or goes on with it.
