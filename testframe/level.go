@@ -113,15 +113,14 @@ func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []boo
 // What is wrong in a light's predicted picture makes its square larger and its product with the
 // photograph not: least squares then brings the light down and gives its part to one whose picture
 // is alike and cleaner (errors in variables, the method of moments: Fuller 1987, 2.2). The errors
-// are as large as what is left unexplained, rest, shared by the lights as their squares, and no
-// less than what pictures are known to be off by.
+// are as large as what is left unexplained, rest, shared by the lights as their squares.
 func (p *problem) withoutErrors(w []float64, rest float64) [][]float64 {
 	n := len(w)
 	squares := 0.0
 	for a := range n {
 		squares += w[a] * w[a] * p.gram[a][a]
 	}
-	share := max(unsure, rest*p.n/max(squares, 1e-12))
+	share := rest * p.n / max(squares, 1e-12)
 	out := make([][]float64, n)
 	for {
 		for a := range n {
