@@ -131,9 +131,13 @@ type rareRow struct {
 	Truth, Mean, Spread, Stated float64 // lx; stops
 	Held, Of, Far               int
 	Worst                       float64 // standard errors
+	Earlier                     bool    `json:",omitempty"` // of an earlier program; not in the totals
 }
 
 func (r rareRow) line(place string) string {
+	if r.Earlier {
+		place += " (earlier program)"
+	}
 	return fmt.Sprintf("|%s|%s|%.4g|%.4g|%.3f|%.3f|%d of %d|%.1f|", place, r.Point, r.Truth, r.Mean, r.Spread,
 		r.Stated, r.Held, r.Of, r.Worst)
 }
@@ -246,7 +250,8 @@ const rareHead = `
 What ` + "`meter --error 0.03`" + ` says, over independent seeds, of light that few paths find.
 Written by the long test (HALFSTOP_LONG=1), which can be run place by place. Truth: for penumbras quadrature over the part of
 the face in sight; for rooms, where no closed form is known, the mean of all seeds, its own part in each deviation allowed for.
-'held' are the stated 95 % intervals that hold the truth.
+'held' are the stated 95 % intervals that hold the truth. Rows of an earlier program wait for the next long run and are not
+in the totals.
 
 |place|point|truth, lx|mean, lx|spread, st|stated, st|held|worst, standard errors|
 |---|---|---|---|---|---|---|---|
@@ -257,6 +262,9 @@ func rareTotals(found map[string][]rareRow) (doc string, held, tried, far int, a
 	heldOf, triedOf := map[string]int{}, map[string]int{}
 	for _, s := range rareScenes() {
 		for _, r := range found[s.name] {
+			if r.Earlier {
+				continue
+			}
 			heldOf[s.family] += r.Held
 			triedOf[s.family] += r.Of
 			held, tried, far = held+r.Held, tried+r.Of, far+r.Far
