@@ -103,7 +103,7 @@ func TestAccuracy(t *testing.T) {
 		return
 	}
 	if doc, err := os.ReadFile(table); err != nil || !bytes.Contains(doc, studies) {
-		t.Errorf("docs/accuracy.md lacks the tables of rare light, stated errors or first words: run with -update (%v)", err)
+		t.Errorf("docs/accuracy.md lacks the tables of the long tests: run with -update (%v)", err)
 	}
 	for id := range written {
 		if !seen[id] {
