@@ -150,7 +150,7 @@ const (
 	touchPower = 0.03 // a power set to another step at all
 	touchDial  = 0.06 // a dial of the camera
 	perStop    = 0.01 // each stop that a power moves
-	slight     = 0.2  // a power moved by next to nothing, falling to none at a quarter of a stop
+	slight     = 0.5  // a power moved by next to nothing, falling to none at a quarter of a stop
 	unnamed    = 0.25 // a light that no target names is touched
 	switching  = 0.1  // a light switched on or off
 	misused    = 14.0 // each stop that a light is turned up that is there for none of the targets' points

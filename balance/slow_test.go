@@ -312,7 +312,7 @@ func (s *slowProblem) rawScore(x raw) float64 {
 		}
 		if k >= 0 && now >= 0 && math.Abs(lev-float64(l.Level)) > 1e-9 {
 			d := math.Abs(lev - float64(l.Level))
-			sum += touch + 0.01*d + 0.2*math.Max(0, 1-d/0.25)
+			sum += touch + 0.01*d + 0.5*math.Max(0, 1-d/0.25)
 			if l.For != nil && len(s.levels[g]) > 1 && !s.named[g] {
 				sum += 14 * math.Max(0, lev-float64(l.Level))
 			}

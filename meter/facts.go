@@ -195,6 +195,9 @@ func flicker(s *stage.Stage, cam Camera, readings []Reading) (out []Flicker) {
 // accents are roles that light the edges and what is behind, not the face.
 var accents = []string{"edge", "rim", "hair", "kicker", "background", "accent"}
 
+// halfOf is the share of the shadow side from which on a light of the edges fills it.
+const halfOf = 0.5
+
 // ratioOf gives the ratio at the face.
 func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 	var lit, shade *Reading
@@ -236,6 +239,13 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 		fill += x
 		if x >= leastShare {
 			who = append(who, s.Layers[i].Name)
+		}
+	}
+	for i, x := range shade.Lights {
+		if i < len(s.Layers) && x.Share > halfOf && slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
+			r.Fill = fmt.Sprintf("%s, which is no fill, gives %.0f %% of the shadow side, so key : fill cannot be said",
+				s.Layers[i].Name, 100*x.Share)
+			return r
 		}
 	}
 	switch whole := lit.Lights[key].Direct + lit.Lights[key].Bounced; {

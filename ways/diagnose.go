@@ -267,6 +267,7 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		case f.direct+f.bounce < 0.2:
 		case ly.Light < 0:
 			out = append(out, Cause{Kind: NoDimmer, Light: f.l, Buys: q.Stops(-math.Log2(1 - f.direct - f.bounce)),
+				Remedy: "a faster shutter with the flash up, black beside that point, or cover it",
 				Words: fmt.Sprintf("%s cannot be dimmed and gives %s %.0f %% of its light", name,
 					b.pointName(shade), 100*(f.direct+f.bounce))})
 		default:
@@ -314,7 +315,7 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 	words := fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and %s", list(names), 100*sum,
 		b.pointName(p), can)
 	if one {
-		words = fmt.Sprintf("%s makes %.0f %% of the light on %s and %s", names[0], 100*sum, b.pointName(p), can)
+		words = fmt.Sprintf("%s %.0f %% of the light on %s and %s", makes(names[0]), 100*sum, b.pointName(p), can)
 	}
 	return Cause{Kind: NoDimmer, Light: first, Buys: q.Stops(math.Min(6, -math.Log2(math.Max(1e-3, 1-sum)))),
 		Words: words, Remedy: remedy}, true
@@ -488,11 +489,12 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 	}
 	slices.SortStableFunc(list, func(a, b giver) int { return -cmp.Compare(a.share, b.share) })
 	tool := b.toolFor(p)
-	if c, ok := b.house(p); ok {
-		out = append(out, c)
-	}
+	house, lit := b.house(p)
 	for _, g := range list {
 		ly := &b.Stage.Layers[g.l]
+		if lit && 1-(-house.Buys).Times() >= g.share { // the lights of the house together, by their share
+			out, lit = append(out, house), false
+		}
 		if ly.Kind == stage.Practical {
 			continue
 		}
@@ -500,7 +502,7 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 		switch {
 		case ly.Kind == stage.Daylight:
 			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
-				Words:  fmt.Sprintf("%s makes %.0f %% of the light there", ly.Name, 100*g.share),
+				Words:  fmt.Sprintf("%s %.0f %% of the light there", makes(ly.Name), 100*g.share),
 				Remedy: "a faster shutter, neutral density or a blind keeps it off"})
 		case ly.Light < 0:
 			out = append(out, Cause{Kind: NoDimmer, Light: g.l, Buys: buys,
@@ -513,7 +515,7 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 			out = append(out, c)
 		case g.l != tool && !b.Stage.Points[p].Sitter:
 			out = append(out, Cause{Kind: Spill, Light: g.l, Buys: buys, at: p,
-				Words:  fmt.Sprintf("%s spills on it and makes %.0f %% of the light there", ly.Name, 100*g.share),
+				Words:  fmt.Sprintf("%s spills on it and gives %.0f %% of the light there", ly.Name, 100*g.share),
 				Remedy: "a grid or a flag on it, or turn it away"})
 		case g.l != tool:
 			d, r, _ := b.part(g.l, p)
@@ -521,6 +523,9 @@ func (b *Balanced) tooMuch(p int, over float64) (out []Cause) {
 				Words: fmt.Sprintf("%s gives %s %.0f %% of its light%s", ly.Name, b.pointName(p), 100*g.share,
 					b.why(g.l, false))})
 		}
+	}
+	if lit {
+		out = append(out, house)
 	}
 	return out
 }

@@ -24,6 +24,15 @@ const (
 // where sensitivity up and the flash down is what a crew does first (trade case 6), and a flash
 // that is waited for (trade case 8).
 func (f *finder) cameraLast(missed []int) {
+	if slices.ContainsFunc(missed, f.outOfSteps) {
+		// A light at its lowest goes back, or gets neutral density or a cloth, before the whole
+		// exposure moves for it (trade case 12).
+		f.putBehind(missed, func(v *balance.Way) bool {
+			return slices.Contains([]balance.WayKind{"aperture", "sensitivity", "lens filter"}, v.Kind)
+		}, func(u *balance.Way) bool {
+			return slices.Contains([]balance.WayKind{"place", "density", "cloth"}, u.Kind)
+		})
+	}
 	if !slices.ContainsFunc(missed, f.outOfPower) {
 		return
 	}
@@ -68,6 +77,11 @@ func (f *finder) putBehind(missed []int, late, early func(*balance.Way) bool) {
 		}
 		v.Score = last
 	}
+}
+
+// outOfSteps reports whether a missed target wants less of a light that is at its lowest.
+func (f *finder) outOfSteps(t int) bool {
+	return slices.ContainsFunc(f.now.causes(t), func(c Cause) bool { return c.Kind == AtLeastOut })
 }
 
 // outOfPower reports whether a missed target wants more of a light that is at full, and not for the

@@ -142,7 +142,7 @@ func (g *generator) forTarget(t int) {
 			g.stronger(l)
 		}
 	case o.Residual < 0:
-		g.camera(true, target.Point)
+		g.camera(!g.burnsFill(t), target.Point)
 		g.dimmer(target.Point, true)
 		g.house(target.To, 0.15)
 		if l := g.lifter(target); l >= 0 {

@@ -191,6 +191,15 @@ func (g *generator) later() {
 	}
 }
 
+// burnsFill reports whether what should be darker of a difference is lit by what burns and has no
+// dimmer: then the flash gains on it by a faster shutter, not by a slower one.
+func (g *generator) burnsFill(t int) bool {
+	_, shade := g.sides(&g.now.Problem.Targets[t])
+	return shade >= 0 && slices.ContainsFunc(g.now.causes(t), func(c Cause) bool {
+		return c.Kind == NoDimmer && c.Light >= 0 && !g.base.stage.Layers[c.Light].Flash
+	})
+}
+
 // faster proposes shutters beyond the sync speed with high speed sync, where a flash lights the
 // set.
 func (g *generator) faster() {

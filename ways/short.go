@@ -147,8 +147,12 @@ func (b *Balanced) ambient(p int, high bool) (out []Cause) {
 	if n := len(names); n > 3 {
 		names = append(names[:2], fmt.Sprintf("%d more", n-2))
 	}
-	c := Cause{Kind: NoDimmer, Light: first, Words: fmt.Sprintf("%s %s %.0f %% of the light on %s", list(names),
-		pickText(len(names) == 1, "makes", "make"), 100*sum, b.pointName(p))}
+	verb := makes(names[0])
+	if len(names) > 1 {
+		verb = list(names) + " make"
+	}
+	c := Cause{Kind: NoDimmer, Light: first, Words: fmt.Sprintf("%s %.0f %% of the light on %s", verb, 100*sum,
+		b.pointName(p))}
 	can, down := b.handled(lights...)
 	switch {
 	case !high:
@@ -163,4 +167,10 @@ func (b *Balanced) ambient(p int, high bool) (out []Cause) {
 		c.Remedy = "a faster shutter, more flash and a smaller aperture, or a blind"
 	}
 	return []Cause{c}
+}
+
+// makes is a light's name and the verb that goes with it: 'key makes', 'ceiling panels make'.
+func makes(name string) string {
+	many := strings.HasSuffix(name, "s") && !strings.HasSuffix(name, "ss")
+	return name + pickText(many, " make", " makes")
 }

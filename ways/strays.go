@@ -35,8 +35,8 @@ func (b *Balanced) strays(i int) (out []Cause) {
 		}
 		ly := &b.Stage.Layers[l]
 		c := Cause{Kind: Spill, Light: l,
-			Words: fmt.Sprintf("%s makes %.0f %% of the light on %s and is of another colour",
-				ly.Name, 100*sh.Share, b.pointName(t.Point))}
+			Words: fmt.Sprintf("%s %.0f %% of the light on %s, of another colour", makes(ly.Name), 100*sh.Share,
+				b.pointName(t.Point))}
 		switch {
 		case ly.Kind == stage.Daylight:
 			c.Kind, c.Remedy = NoDimmer, "a gel on the pane, or a blind"

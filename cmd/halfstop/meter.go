@@ -182,6 +182,8 @@ func lookWords(look []ways.TargetNow) string {
 		return ""
 	case missed == 0 && len(look) == 1:
 		return fmt.Sprintf("As set, the look is had: %s.", look[0].Words)
+	case missed == 0 && len(look) == 2:
+		return "As set, the look is had: both wishes."
 	case missed == 0:
 		return fmt.Sprintf("As set, the look is had: all %d wishes.", len(look))
 	}

@@ -121,7 +121,7 @@ func (o *planOptions) run(ctx context.Context, e *env, args []string) error {
 			return err
 		}
 		if path != "-" {
-			fmt.Fprintf(e.out, "%s: %s, 1:%d, %d page(s)\n", path, name, d.Scale(), d.Pages())
+			fmt.Fprintf(e.out, "%s: %s, 1:%d, %s\n", path, name, d.Scale(), counted(d.Pages(), "page", "pages"))
 		}
 		for _, note := range d.Notes() {
 			fmt.Fprintf(e.err, "%s: %s\n", path, note)

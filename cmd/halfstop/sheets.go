@@ -142,7 +142,8 @@ func (o *sheetsOptions) write(e *env, s *papers.Shoot, chosen []papers.Paper, fo
 			if err := save.write(e, path, format, d); err != nil {
 				return err
 			}
-			fmt.Fprintf(e.out, "%s: %s, %d page(s)\n", path, strings.SplitN(p.Says, ":", 2)[0], d.Pages())
+			fmt.Fprintf(e.out, "%s: %s, %s\n", path, strings.SplitN(p.Says, ":", 2)[0],
+				counted(d.Pages(), "page", "pages"))
 			for _, n := range d.Notes() {
 				fmt.Fprintf(e.err, "%s: %s\n", path, n)
 			}
