@@ -125,9 +125,9 @@ func Relight(ctx context.Context, w RelightWork) (*Relit, diag.List, error) {
 	}
 	for _, t := range b.Targets() {
 		if !t.Met {
-			why := t.Reason
-			if why == "" {
-				why = t.Off
+			why := t.Off
+			if t.Reason != "" {
+				why += ", " + t.Reason
 			}
 			out.Missed = append(out.Missed, t.Words+": "+why)
 		}

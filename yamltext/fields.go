@@ -341,15 +341,18 @@ func (d *Decoder) oneOf(n *Node, key, word string, allowed []string) bool {
 	if slices.Contains(allowed, word) {
 		return true
 	}
+	all := []diag.Remark{{Text: "one of: " + strings.Join(allowed, ", ")}}
 	fix := "write one of: " + strings.Join(allowed, ", ")
 	if near := diag.Nearest(word, allowed); near != "" {
 		fix = "write " + quote(near)
 	} else if front, back, two := strings.Cut(word, ": "); two && strings.Contains(front, " ") {
 		fix = "a comma seems to be missing before the setting of " + quote(back)
 	}
+	if strings.HasPrefix(fix, "write one of") {
+		all = nil // the fix lists them
+	}
 	d.report(diag.Message{Code: "file.words", Pos: n.Pos, Text: fmt.Sprintf("%s: %s is not known here", key,
-		quote(word)),
-		Remarks: []diag.Remark{{Text: "one of: " + strings.Join(allowed, ", ")}}, Fix: fix})
+		quote(word)), Remarks: all, Fix: fix})
 	return false
 }
 
