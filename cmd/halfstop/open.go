@@ -162,7 +162,7 @@ func (o *openOptions) open(e *env, s *server.Server) error {
 		fmt.Fprint(e.out, qr)
 	}
 	fmt.Fprintf(e.out, "Pair the first phone, as lead, within ten minutes: "+
-		"open the address and give the code %s %s.\nMore codes: Share, in the workbench.\n",
+		"open the address and give the code %s %s.\nMore codes: in the workbench press ?, type share.\n",
 		c.Code[:5], c.Code[5:])
 	return nil
 }

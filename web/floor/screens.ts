@@ -110,8 +110,9 @@ ${p.dials.map((d) => m`<div class="do"><span>${d.light} to ${setting(d.now)}
   <small>was ${setting(d.was)}, ${signed(d.stops)} st</small></span>
   ${may(s, "lead") ? m`<button class="out" data-act="take" data-arg="${d.light}" ${p.old ?
     "disabled" : ""}>Take</button>` : ""}</div>`)}
-<p>${p.then.map((x) => m`${x.name} ${fn(x.now)} → ${fn(x.then)}${Math.abs(x.off) >= 0.1 && x.wish ? `,
-  ${signed(x.off)} from wish` : ""}. `)}</p>${p.short.map((t) => m`<p>${t}.</p>`)}
+${p.then.filter((x) => x.wish || Math.abs(between(x.then, x.now)) >= 0.1).map((x) => m`<div class="th two"><span>
+  ${x.name}</span><b>${fn(x.now)} → ${fn(x.then)}</b>${Math.abs(x.off) >= 0.1 && x.wish ?
+  m`<small>${signed(x.off)} st from its wish</small>` : ""}</div>`)}${p.short.map((t) => m`<p>${t}.</p>`)}
 ${may(s, "lead") && p.dials.length > 1 ? m`<div class="do"><span></span>
   <button class="big" data-act="takeall" ${p.old ? "disabled" : ""}>Take all</button></div>` : ""}</section>` : "";
   return m`${calls}${plan}${dials}`;
