@@ -130,7 +130,7 @@ func (j *Job) Learn(ctx context.Context, reads []Read, w LearnWork) (*Learned, e
 	}
 	out.Before, out.After = spread(blind, targets), spread(known, targets)
 	for i, x := range known.Factors {
-		if sd := known.SD(i); sd < x.Prior-1e-6 {
+		if sd := known.SD(i); sd < x.Prior-0.005 || math.Abs(known.Mean[i]) >= 0.005 { // else nothing is seen of it
 			l := LearnedFactor{Name: x.Key, Stops: known.Mean[i], SD: sd, Prior: x.Prior}
 			for n := range obs {
 				if !known.Left(n) && about(&obs[n], i) {

@@ -145,9 +145,13 @@ func (o *scoutOptions) ask() (a scout.Ask, err error) {
 	if o.card != "" {
 		at, value, ok := strings.Cut(o.card, "=")
 		x, y, err := placeIn(at)
-		k, err2 := strconv.ParseFloat(value, 64)
+		value, percent := strings.CutSuffix(strings.TrimSpace(value), "%")
+		k, err2 := strconv.ParseFloat(strings.TrimSpace(value), 64)
+		if percent {
+			k /= 100
+		}
 		if !ok || err != nil || err2 != nil || !(k > 0 && k <= 1) {
-			return a, fmt.Errorf("--card %s: write its place and reflectance, like 48,60=0.18", o.card)
+			return a, fmt.Errorf("--card %s: write its place and reflectance, like 48,60=18%%", o.card)
 		}
 		a.Card = &scout.Card{X: x, Y: y, Known: k}
 	}

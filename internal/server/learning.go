@@ -183,7 +183,8 @@ func (s *Server) getLearn(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, f := range l.Factors {
 		kind, name, _ := strings.Cut(f.Name, " ")
-		x := LearnFactor{What: f.Name, Kind: kind, Name: name, Stops: f.Stops, SD: f.SD, Prior: f.Prior,
+		x := LearnFactor{What: f.Name, Kind: kind, Name: inHouse(h.place, name),
+			Stops: f.Stops, SD: f.SD, Prior: f.Prior,
 			Readings: f.Read, Date: f.Date}
 		if stops, sd, n, ok := whole.Learned(kind, name); ok && n > 0 {
 			x.InForce = &Taught{Stops: stops, SD: sd, Readings: n, Date: lessonDate(&whole, f.Name)}
@@ -194,6 +195,16 @@ func (s *Server) getLearn(w http.ResponseWriter, r *http.Request) error {
 		v.Doubts = append(v.Doubts, LearnDoubt{d.Words, d.Off, some(d.Causes)})
 	}
 	return give(w, v)
+}
+
+// inHouse is what something of a place is called within it: its name without that of the place.
+func inHouse(place, name string) string {
+	if n := len(place); n > 0 && len(name) >= n && strings.EqualFold(name[:n], place) {
+		if name = strings.TrimPrefix(name[n:], ": "); name == "" {
+			return "this room"
+		}
+	}
+	return name
 }
 
 // readings are those of a log that a lesson can be of, also those taken back.

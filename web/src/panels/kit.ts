@@ -7,9 +7,11 @@ import { filesPart } from "./kitfiles.ts";
 import { thingPart } from "./kitthing.ts";
 import { learnPart } from "./learn.ts";
 
-/** Stops with their sign; under a hundredth none. */
-export const stops = (x: number, digits = 2): string =>
-  `${x.toFixed(digits).startsWith("-") ? "−" : "+"}${Math.abs(x).toFixed(digits)} st`;
+/** Stops with their sign; under the last digit none. */
+export function stops(x: number, digits = 2): string {
+  const s = Math.abs(x).toFixed(digits);
+  return `${Number(s) === 0 ? "" : x < 0 ? "−" : "+"}${s} st`;
+}
 
 export const within = (sd: number): string => `± ${sd.toFixed(2)} st`;
 
