@@ -248,7 +248,8 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 			return r
 		}
 	}
-	switch whole := lit.Lights[key].Direct + lit.Lights[key].Bounced; {
+	straight, round := lit.Lights[key].Direct, lit.Lights[key].Bounced
+	switch {
 	case k < leastShare:
 		r.Fill = "the key gives under 1 % at its own side of the face, so key : fill cannot be said"
 	case fill >= leastShare:
@@ -256,8 +257,11 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 		if r.Fill == "" {
 			r.Fill = "several lights, each under 1 %"
 		}
-	case whole > 0 && lit.Lights[key].Bounced > leastShare*whole:
-		r.Lights, r.Fill = lit.Lights[key].Direct/lit.Lights[key].Bounced, "the room, with the key's own light"
+	case round > straight: // off a wall or board, or through cloth
+		r.Fill = "no other light fills, and the key comes off a surface, as the room's fill does, " +
+			"so key : fill cannot be said"
+	case round > leastShare*(straight+round):
+		r.Lights, r.Fill = straight/round, "the room, with the key's own light"
 	default:
 		r.Fill = "nothing fills, so key : fill cannot be said"
 	}

@@ -157,6 +157,40 @@ func BenchmarkReadings(b *testing.B) {
 	})
 }
 
+// TestSoon: a first answer in haze ends where a point is known to a tenth of a stop and 8,192 paths
+// did not bring what is asked; without haze it is no other than one that is not wanted soon.
+func TestSoon(t *testing.T) {
+	const src = `halfstop: 1
+setups:
+  - name: s
+    %s
+    lights: [{name: l, at: [3, 5, 2.5], aim: [3, 2, 1], emitter: {shape: disc, size: 0.1, intensity: 1000 cd,
+      beam: 20}}]
+    points: [{name: beside, at: [4, 3, 1], facing: [3, 5, 2.5], receptor: flat}]
+`
+	at := func(haze string, w Work) (Reading, *Measured) {
+		s := staged(t, fmt.Sprintf(src, haze))
+		m, err := Measure(context.Background(), s, w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return Weigh(s, m, CameraOf(s))[0], m
+	}
+	const asked = 0.002
+	long, _ := at("haze: {density: medium}", Work{Seed: 1, Error: asked, Samples: 1 << 14})
+	soon, m := at("haze: {density: medium}", Work{Seed: 1, Error: asked, Samples: 1 << 14, Soon: true})
+	if long.Paths <= soon.Paths || soon.Paths < 32*soonPaths || soon.Error > soonError || soon.Error <= asked ||
+		m.Capped {
+		t.Errorf("in haze %d paths, ±%.3f st, capped %v; not soon %d paths", soon.Paths, soon.Error, m.Capped,
+			long.Paths)
+	}
+	a, _ := at("", Work{Seed: 1, Error: asked, Samples: 1 << 14})
+	b, _ := at("", Work{Seed: 1, Error: asked, Samples: 1 << 14, Soon: true})
+	if a.Paths != b.Paths || a.Exposure != b.Exposure {
+		t.Errorf("without haze %d paths, soon %d", a.Paths, b.Paths)
+	}
+}
+
 // A neutral filter before the lens takes its stops from the picture and none from the meter.
 func TestND(t *testing.T) {
 	const src = "halfstop: 1\nsetups: [{name: s, camera: {at: [2, 0, 1], aim: [0, 0, 0]%s}, lights: [{name: l, " +
@@ -184,10 +218,11 @@ setups:
 	const key = "{role: key, at: [3.2, %g, 2.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: %g cd}}"
 	const fill = "{role: fill, at: [3.2, 2.5, 0.5], aim: sitter.face, emitter: {shape: disc, size: 0.6, " +
 		"intensity: %g cd}}"
-	facts := func(walls, lights string) Facts {
+	to := func(error float64, walls, lights string) Facts {
 		s := staged(t, fmt.Sprintf(src, walls, lights))
-		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: 0.004}))
+		return FactsOf(s, CameraOf(s), readings(t, s, Work{Seed: 1, Error: q.Stops(error)}))
 	}
+	facts := func(walls, lights string) Facts { return to(0.004, walls, lights) }
 	// Scale the fill so that the key has 89 % at the key side.
 	f := facts("0", fmt.Sprintf(key, 2.5, 1000.0)+", "+fmt.Sprintf(fill, 1000.0))
 	even := f.Ratio.Lights
@@ -203,6 +238,10 @@ setups:
 	if r := facts("0", strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "role: key", "role: edge",
 		1)).Ratio; r != nil && (r.Lights != 0 || !strings.Contains(r.Fill, "no light has the role key")) {
 		t.Errorf("no key: %+v", *r)
+	}
+	thrown := strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "aim: sitter.face", "aim: [3.2, 4, 3]", 1)
+	if r := to(0.1, "0.5", thrown).Ratio; r.Lights != 0 || !strings.Contains(r.Fill, "comes off a surface") {
+		t.Errorf("a key thrown at the ceiling: %+v", *r)
 	}
 	strong := "{role: side, at: [2.6, 0.8, 1.6], aim: sitter.face, emitter: {shape: disc, size: 0.6, intensity: " +
 		"3000 cd}}"

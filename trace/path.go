@@ -123,7 +123,7 @@ func (w *integrator) tracePath(beta Band, depth int) {
 			return
 		}
 		// Sample a direction from the mixture of guide and scattering law.
-		if v.aureoleProb = 0; w.cache != nil && w.sc.Medium != nil && !v.coatOnly {
+		if v.aureoleProb = 0; w.sc.Medium != nil && !v.coatOnly {
 			w.prepareAureoles()
 		}
 		wi, pdf, ok := w.sampleDirection()

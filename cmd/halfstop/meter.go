@@ -29,14 +29,15 @@ stands first. --lights adds lux (continuous light) or lux seconds (flash), every
 and where each light stands from the face.
 
 The first answer is computed to a standard error of 0.03 stops, with at most 16384 paths of light
-a point. --error asks for another; --fine works to 0.005 stops for straight light and 0.015 stops
-for the whole, which takes ten times as long. --samples and --time bound the work. Where they end
-it early the table says so.`}, &meterOptions{})
+a point; in haze to 0.1 stops where 8192 paths do not bring that. --error asks for another; --fine
+works to 0.005 stops for straight light and 0.015 stops for the whole, which takes ten times as
+long. --samples and --time bound the work. Where they end it early the table says so.`}, &meterOptions{})
 }
 
 type meterOptions struct {
 	work
 	json, fine, lights bool
+	soon               bool // see meter.Work
 	error              float64
 }
 
@@ -58,7 +59,7 @@ func (o *meterOptions) flags(f *pflag.FlagSet) {
 
 // first is the measuring behind a first answer, within --samples.
 func (w *work) first(step step) meter.Work {
-	m := meter.Work{Seed: w.seed, Samples: w.samples, Error: firstError, Progress: step}
+	m := meter.Work{Seed: w.seed, Samples: w.samples, Error: firstError, Soon: true, Progress: step}
 	if m.Samples == 0 {
 		m.Samples = firstPaths
 	}
@@ -76,7 +77,7 @@ func (o *meterOptions) read() error {
 		return badInput(errors.New("--fine and --error both say how fine to work: leave one out"))
 	case !o.fine && o.error == 0:
 		o.error = firstError
-		if o.samples == 0 {
+		if o.soon = true; o.samples == 0 {
 			o.samples = firstPaths
 		}
 	}
@@ -96,7 +97,7 @@ func (o *meterOptions) run(ctx context.Context, e *env, args []string) error {
 	err = each(ctx, e, &o.work, job, "metering", func(ctx context.Context, i int, step step) (*answer.Metered,
 		diag.List, error) {
 		m, list, err := job.Meter(ctx, i, meter.Work{Seed: o.seed, Samples: o.samples, Error: q.Stops(o.error),
-			Progress: step})
+			Soon: o.soon, Progress: step})
 		if m == nil || err != nil {
 			return nil, list, err
 		}

@@ -31,7 +31,7 @@ func (e *engine) refine(h *setupState, name string, rank int, limit time.Duratio
 				e.publish(h, m, s, x, "first", betterError)
 			}
 		}
-		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: e.finest, Threads: e.cores,
+		meas, err := meter.Measure(c, s, meter.Work{Seed: 1, Start: 16, Error: e.finest, Soon: true, Threads: e.cores,
 			Progress: func(done, most int) {
 				if rank == rankFine && time.Since(told) > 400*time.Millisecond {
 					told = time.Now()
