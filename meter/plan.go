@@ -28,9 +28,10 @@ const (
 	leastMore = 2
 	// unseenPart is how much of the error asked may come of what was missed (see doubt).
 	unseenPart = 0.3
-	// soonPaths are those of each randomisation after which a first answer in haze is content with
-	// soonError, stops. Haze brings its light by few strong paths: 0.03 st takes ten times the paths
-	// of 0.1 st, and a tenth of a stop is what a meter shows, beside kit known to a half.
+	// soonPaths are those of each randomisation after which a first answer in haze is content
+	// with soonError, stops. Haze brings its light by few strong paths: 0.03 st takes ten times
+	// the paths of 0.1 st, and a tenth of a stop is what a meter shows, beside kit that is known
+	// to a half.
 	soonPaths = 256
 	soonError = 0.1
 	// darkPaths are the paths of each randomisation that find nothing before a point is called
