@@ -10,8 +10,8 @@ import (
 // TestLookWords: a miss within what the kit is known to is no fault before a meter has been held
 // there, and one beyond it stands first.
 func TestLookWords(t *testing.T) {
-	near := ways.TargetNow{Words: "face", Priority: "must", Predicted: "f/4 + 0.4", Residual: 0.4, Known: 0.5,
-		Off: "0.4 st over"}
+	near := ways.TargetNow{Words: "face", Priority: "must", Predicted: "f/4 + 0.3", Residual: 0.3, Known: 0.5,
+		Off: "0.3 st over"}
 	far := ways.TargetNow{Words: "hair", Priority: "nice", Predicted: "−2.0 st", Residual: -1.2, Known: 0.5,
 		Off: "1.2 st short"}
 	if got := lookWords([]ways.TargetNow{near}); !strings.Contains(got, "metered first") ||

@@ -17,7 +17,7 @@ func TestWrap(t *testing.T) {
 		{"aa bb 19 % cc", 9, "aa bb\n  19 % cc\n"}, // a number stays with its unit
 		{"averylongword b", 6, "averylongword\n  b\n"},
 		{"key  1.2 m", 40, "key  1.2 m\n"},
-		{"± ± ± ±", 5, "± ± ±\n  ±\n"}, // columns, not bytes
+		{"é é é é", 5, "é é é\n  é\n"}, // columns, not bytes
 		{"", 10, "\n"},
 	} {
 		if got := wrap(x.text, x.columns, 2); got != x.want {

@@ -15,7 +15,7 @@ import (
 // and writes a picture of each screen where HALFSTOP_SCREENS names a folder. On each screen axe
 // finds nothing, nothing is wider than the screen, and the browser complains of nothing.
 // HALFSTOP_ROOMS names the rooms, HALFSTOP_SIZES the sizes; else all of them. crowded:12x30 is a
-// hall of twelve lights and thirty points under names in several scripts.
+// hall of twelve lights and thirty points under long names in several scripts.
 func TestRoomScreens(t *testing.T) {
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		long(t)

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { FormField, TreeNode } from "../model/wire.ts";
 import type { Units } from "../units/measures.ts";
+import { whiteOf } from "./list/forms.ts";
 import { addEdits, fieldEdits, flow, outlineEdits, partEdits, placePath, shiftEdits, written } from "./forms.ts";
 
 const field = (p: Partial<FormField>): FormField => ({ key: "k", kind: "text", many: false, counts: [], unit: "",
@@ -47,4 +48,14 @@ test("entries are added under a name of their own, and moved", () => {
   assert.deepEqual(outlineEdits(root, [[0, 0], [4, 0], [4, 3]]),
     [{ set: "room.outline", value: "[[0, 0], [4, 0], [4, 3]]" }, { delete: "room.size" }]);
   assert.equal(flow(root.items?.[0]?.items?.[2] ?? t(""), "x"), '[{"name": "box", "box": {"at": [0.5, "50 cm"]}}]');
+});
+
+test("a white is taken as it is typed; what is no temperature is said and not asked for", () => {
+  assert.deepEqual(whiteOf("5600 K", ""), { kelvin: 5600, duv: 0 });
+  assert.deepEqual(whiteOf("3200", "0.01"), { kelvin: 3200, duv: 0.01 });
+  for (const bad of ["2,25 m", "60 %", "", "500 K", "1/125 s"]) {
+    const why = whiteOf(bad, "");
+    assert.ok(typeof why === "string" && why.includes("1000 K to 100000 K"), `${bad}: ${JSON.stringify(why)}`);
+  }
+  assert.match(String(whiteOf("5600 K", "f/4")), /no distance from white/);
 });

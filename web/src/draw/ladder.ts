@@ -176,7 +176,7 @@ function row(d: LadderDrawing, r: LadderRow): Markup {
   // What was asked of the meter is said as it was asked: its tone moves with the readings.
   const reads = held && r.ring.reads > 0 ? fText(r.ring.reads).replace(" + 0.", "+.") : "";
   const why = r.off ? m`<b>${r.off}</b>${r.why ? `: ${r.why}` : ""}`
-    : r.why || (r.sigma > 0.15 ? `give or take ${r.sigma.toFixed(1)}` : "");
+    : r.why || (r.sigma > 0.15 ? `give or take ${r.sigma.toFixed(1)} stops` : "");
   const says = rowWords(r, d.pictured);
   return kept(m`<div class="${cls}" data-key="row${r.i}" data-pt="${r.i}" data-act="point" data-n="${r.i}">
     <span class="n">${r.n}</span>

@@ -5,8 +5,21 @@ import type { Action } from "../action.ts";
 import * as placing from "../placing.ts";
 
 const number = (text: string): number => Number.parseFloat(text.replace(/\u2212/g, "-").replace(",", "."));
-const typedIn = (act: string): number =>
-  number(document.querySelector<HTMLInputElement>(`[data-act=${act}]`)?.value ?? "");
+const typedIn = (act: string): string => document.querySelector<HTMLInputElement>(`[data-act=${act}]`)?.value ?? "";
+
+/** As the program has it: farther from white a colour temperature has no meaning. */
+const mostDuv = 0.05;
+
+/** A white as it is typed, or why it is none. */
+export function whiteOf(temperature: string, green: string): { kelvin: number; duv: number } | string {
+  const bare = temperature.trim().replace(/\s*K$/i, ""), kelvin = /^[\d\s.,]+$/.test(bare) ? number(bare) : NaN,
+    duv = green.trim() ? number(green) : 0;
+  if (!(kelvin >= 1000 && kelvin <= 100000)) {
+    return `“${temperature.trim()}” is no colour temperature; write 1000 K to 100000 K, like 5600 K.`;
+  }
+  return Math.abs(duv) <= mostDuv ? { kelvin, duv }
+    : `“${green.trim()}” is no distance from white; write −${mostDuv} (magenta) to +${mostDuv} (green).`;
+}
 const bare = (v: string): string => (/^[\w -]+$/.test(v) ? v : JSON.stringify(v));
 
 export const formActions: readonly Action[] = [
@@ -80,8 +93,9 @@ export const formActions: readonly Action[] = [
   ...(["pickk", "pickduv"] as const).map((name): Action => ({
     name, group: "form", words: "colour of a light as a temperature, typed", undo: "colour of …",
     do: (d) => {
-      const kelvin = typedIn("pickk"), duv = typedIn("pickduv");
-      if (kelvin > 0) void d.forms.colour({ kelvin, duv: Number.isFinite(duv) ? duv : 0 }, true, "");
+      const white = whiteOf(typedIn("pickk"), typedIn("pickduv"));
+      if (typeof white === "string") d.store.set({ toast: white });
+      else void d.forms.colour(white, true, "");
     },
   })),
 ];
