@@ -121,9 +121,8 @@ func TestSphereCavity(t *testing.T) {
 	within(t, "B7.3", b, 79.5775, 0.05)
 }
 
-// White furnace: every wall emits 100 lm/m² and reflects 0.6; radiosity 250 everywhere, so a
-// receptor on a wall reads 250: B7.6.
-func TestFurnace(t *testing.T) {
+// furnace is a box whose walls emit 100 lm/m² each and reflect 0.6: radiosity 250 everywhere.
+func furnace(t *testing.T) *Scene {
 	sc := New()
 	box(sc, 4, 5, 2.7, mat(t, sc, Material{Diffuse: Grey(0.6)}))
 	le := 100 / math.Pi
@@ -135,9 +134,31 @@ func TestFurnace(t *testing.T) {
 		{geom.V(2, 5, 1.35), geom.V(0, -1, 0), 4, 2.7}} {
 		sc.AddEmitter(Rectangle(0, f.c, geom.UprightFrame(f.n), f.w, f.h, le, nil, false))
 	}
-	d, b, se := measureOne(t, sc, Receptor{Kind: Flat, At: geom.V(1, 1, 0.001), Facing: up}, 512)
+	return sc
+}
+
+// White furnace: a receptor on a wall reads the radiosity, 250: B7.6.
+func TestFurnace(t *testing.T) {
+	d, b, se := measureOne(t, furnace(t), Receptor{Kind: Flat, At: geom.V(1, 1, 0.001), Facing: up}, 512)
 	t.Logf("direct %.2f bounced %.2f ± %.2f", d, b, se)
 	within(t, "B7.6", d+b, 250, 0.02)
+}
+
+// Haze that absorbs nothing leaves the light of a furnace as it is, however much it scatters and
+// whichever way (radiative equilibrium: the radiance is the same everywhere and in every direction,
+// so what is scattered out of a way is scattered into it).
+func TestHazeFurnace(t *testing.T) {
+	for _, g := range []float64{0, 0.8} {
+		for _, r := range []Receptor{{Kind: Flat}, {Kind: Dome}} {
+			r.At, r.Facing = geom.V(1, 1, 1), up
+			want := map[bool]float64{true: 250, false: 500}[r.Kind == Flat] // a dome's weights add up to 2π
+			sc := furnace(t)
+			sc.Medium = &Medium{Extinction: 0.5, Albedo: 1, G: g}
+			d, b, se := measureOne(t, sc, r, 1024)
+			t.Logf("g %g, kind %v: direct %.2f bounced %.2f ± %.2f", g, r.Kind, d, b, se)
+			within(t, "furnace in haze", d+b, want, 0.05)
+		}
+	}
 }
 
 // Wall bounce: B10.1 to B10.3; silk: B9.4 (an endless silk; 40 m square here takes in all but 0.3

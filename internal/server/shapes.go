@@ -373,7 +373,7 @@ type HazeView struct {
 type ReadingsView struct {
 	Revision int                  `json:"revision"`
 	Index    int                  `json:"index"`
-	Word     string               `json:"word" words:"first|fine" doc:"first: quick, may still move; fine: settled, at the error asked or, where time ended it, at that of each point"`
+	Word     string               `json:"word" words:"first|fine" doc:"first: quick, may still move; fine: settled, at the error asked or, where haze or time ended it, at that of each point"`
 	Asked    float64              `json:"error_asked_stops"`
 	Readings answer.SetupReadings `json:"readings"`
 	Look     []WishResult         `json:"look" doc:"one for each wish of the setup, in order"`

@@ -1663,8 +1663,8 @@ export interface ReadingsView {
   revision: number;
   index: number;
   /**
-   * first: quick, may still move; fine: settled, at the error asked or, where time ended it, at
-   * that of each point
+   * first: quick, may still move; fine: settled, at the error asked or, where haze or time ended
+   * it, at that of each point
    */
   word: "first" | "fine";
   error_asked_stops: number;
