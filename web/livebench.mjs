@@ -2,15 +2,15 @@
 //   node livebench.mjs PROGRAM SHOOT|demo... [--samples N] [--size WxH] [--reference N] [--bundle FILE]
 // It starts PROGRAM open on each shoot, reads scene and layers of every setup, traces both halves of the samples,
 // and prints each layer's mean over the program's with its standard error, then milliseconds a frame.
-// TIME=1: times frames too. GRID=1: shows by blocks where a layer differs. SETUP=N: from setup N on. WHOLE=1: no cells, every path to its end. BUNDLE_ONLY=1: only writes FILE, for a machine
+// TIME=1: times frames too. DUMP=FOLDER: writes each layer's pixels there. WINDOWS=8: half as many windows. GRID=1: shows by blocks where a layer differs. SETUP=N: from setup N on. WHOLE=1: no cells, every path to its end. BUNDLE_ONLY=1: only writes FILE, for a machine
 // without esbuild.
 // WebGPU comes from the npm package webgpu (Dawn), which is no dependency of ours: DAWN=folder that holds it.
 const { build } = process.argv.includes("--bundle") && !process.env.BUNDLE_ONLY ? {} : await import("esbuild");
 import { spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { pathToFileURL } from "node:url";
 
 const here = import.meta.dirname;
@@ -109,7 +109,7 @@ for (const shoot of shoots) {
       const want = await means(s.address, i);
       const haze = !!head.haze;
       const from = performance.now();
-      if (!codes.has(haze)) codes.set(haze, await compile(device, haze, "rgba8unorm"));
+      if (!codes.has(haze)) codes.set(haze, await compile(device, haze, "rgba8unorm", Number(process.env.WINDOWS ?? 16)));
       const compiled = performance.now() - from;
       const t0 = performance.now();
       const t = new Tracer(codes.get(haze), scene, scene, want.w, want.h);
@@ -141,6 +141,11 @@ for (const shoot of shoots) {
       const ms = `compile ${compiled.toFixed(0)} load ${loaded.toFixed(0)} ms`;
       console.log(`${shoot} ${i} ${want.w}x${want.h} ${(bytes.byteLength / 1e6).toFixed(1)} MB ${ms}`);
       console.log("  " + told.join("  "));
+      if (process.env.DUMP) { // pixels, to be held against those of another adapter
+        for (let l = 0; l < head.layers.length; l++)
+          if (!head.layers[l].foreign)
+            writeFileSync(join(process.env.DUMP, `${basename(shoot)}-${i}-${l}.f32`), await t.layer(l));
+      }
       if (process.env.GRID) { // where layers that differ do: by blocks, traced over the program's, and its share
         for (let l = 0; l < head.layers.length; l++) {
           const m = halves[l].reduce((a, b) => a + b, 0) / parts;

@@ -76,6 +76,23 @@ test("lists are packed where the tracer looks for them", () => {
   assert.deepEqual([...of(at.mirror + 4, 1), at.mirrors], [56, 2], "a mirror takes 4 vectors: askImage");
 });
 
+test("half as many windows: bands are means, folds sums, an emitter keeps its luminance", () => {
+  const mats = new Array<number>(materialSize).fill(0).map((_, i) => i),
+    emitters = new Array<number>(emitterSize).fill(0),
+    folds = new Array<number>(3 * windows).fill(0);
+  emitters[32] = 3, emitters[33] = 1; // the first two windows
+  folds[windows] = 1, folds[windows + 1] = 3; // of Y
+  folds[2 * windows] = 5, folds[2 * windows + 1] = 7; // of Z
+  const scene = read(file({ mats, emitters, folds, tables: [1] })),
+    { at, data } = pack(scene, scene, windows / 2),
+    of = (v: number, n: number): number[] => [...data.slice(4 * v, 4 * v + n)];
+  assert.deepEqual(of(at.mat, 2), [0.5, 2.5]);
+  assert.deepEqual(of(at.mat + 10, 2), [5 * windows, 5 * windows + 1], "five bands of two vectors, then the rest");
+  assert.deepEqual(of(at.emit, 4 * 8 + 1).at(-1), (3 * 1 + 1 * 3) / 4);
+  assert.deepEqual(of(at.fold + 2, 1), [4], "Y");
+  assert.deepEqual(of(at.fold + 4, 1), [12], "Z");
+});
+
 test("what changed is the lights that moved, or all", () => {
   const was = head();
   assert.equal(changed(was, head()), 0);

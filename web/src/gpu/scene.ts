@@ -58,11 +58,48 @@ export interface Places {
   mirrors: number;
 }
 
-/** Lays all small lists into one: materials and hair of the whole scene, lights and relays of what came last. */
-export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Array<ArrayBuffer> } {
-  const mats = whole.floats("mats"),
-    emitters = last.floats("emitters"),
-    folds = last.floats("folds");
+/** Materials, emitters and folds. */
+type Lists = readonly [Float32Array<ArrayBuffer>, Float32Array<ArrayBuffer>, Float32Array<ArrayBuffer>];
+
+/** The scene's lists by half as many windows: neighbours are joined. */
+function joined([mats, emitters, folds]: Lists): Lists {
+  const pairs = (from: Float32Array, at: number, n: number, to: Float32Array, put: number,
+    share: (k: number) => readonly [number, number]): void => {
+    for (let k = 0; k < n / 2; k++) {
+      const [a, b] = share(k);
+      to[put + k] = a * (from[at + 2 * k] ?? 0) + b * (from[at + 2 * k + 1] ?? 0);
+    }
+  };
+  const even = [0.5, 0.5] as const,
+    both = [1, 1] as const,
+    m = mats.slice(),
+    e = emitters.slice(),
+    f = new Float32Array(folds.length / 2);
+  for (let at = 0; at < m.length; at += materialSize) {
+    pairs(mats, at, 5 * windows, m, at, () => even);
+    m.copyWithin(at + (5 * windows) / 2, at + 5 * windows, at + 5 * windows + tail);
+  }
+  pairs(folds, 0, folds.length, f, 0, () => both);
+  for (let at = 0; at < e.length; at += emitterSize) {
+    // As much luminance as before: an emitter's two windows count by what its layer folds to Y.
+    const y = (3 * (emitters[at + 1] ?? 0) + 1) * windows;
+    pairs(emitters, at + 32, windows, e, at + 32, (k) => {
+      const a = folds[y + 2 * k] ?? 0, b = folds[y + 2 * k + 1] ?? 0;
+      return a + b > 0 ? [a / (a + b), b / (a + b)] : even;
+    });
+  }
+  return [m, e, f];
+}
+
+/**
+ * Lays all small lists into one: materials and hair of the whole scene, lights and relays of what came last. n is how
+ * many windows of the spectrum the tracer carries: all, or half of them.
+ */
+export function pack(whole: Scene, last: Scene, n: number = windows): {
+  at: Places; data: Float32Array<ArrayBuffer>;
+} {
+  const full: Lists = [whole.floats("mats"), last.floats("emitters"), last.floats("folds")],
+    [mats, emitters, folds] = n === windows ? full : joined(full);
   const lists = [last.floats("tables"), whole.floats("sheens"), last.floats("guides"), last.floats("mirrors")] as const;
   const round = (v: number): number => Math.ceil(v / 4) * 4,
     layers = last.head.layers;
@@ -72,7 +109,7 @@ export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Arra
     emitters.length +
     folds.length +
     4 * layers.length +
-    lists.reduce((n, l) => n + round(l.length), 0);
+    lists.reduce((sum, l) => sum + round(l.length), 0);
   const data = new Float32Array(count);
   let end = 0;
   const put = (list: Float32Array): number => {
@@ -81,13 +118,13 @@ export function pack(whole: Scene, last: Scene): { at: Places; data: Float32Arra
     end += round(list.length);
     return at;
   };
-  const white = new Float32Array(5 * windows + tail); // a white surface, the receptor of a cell, before the others
-  white.fill(1, 0, windows);
+  const white = new Float32Array(5 * n + tail); // a white surface, the receptor of a cell, before the others
+  white.fill(1, 0, n);
   put(white);
-  const perMaterial = 5 * windows + tail,
+  const perMaterial = 5 * n + tail,
     mat = end / 4;
   for (let m = 0; m < mats.length; m += materialSize) put(mats.subarray(m, m + perMaterial));
-  const perEmitter = 32 + windows,
+  const perEmitter = 32 + n,
     emit = end / 4;
   for (let e = 0; e < emitters.length; e += emitterSize) put(emitters.subarray(e, e + perEmitter));
   const fold = put(folds),

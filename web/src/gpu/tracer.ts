@@ -1,7 +1,7 @@
 // The page's own tracer: buffers and passes on the graphics processor. What is computed stands in trace.wgsl and
 // picture.wgsl.
 import type { ExposureOf, GPUHead } from "../model/wire.ts";
-import { pack, windows, type Places, type Scene } from "./scene.ts";
+import { pack, type Places, type Scene } from "./scene.ts";
 import pictureCode from "./picture.wgsl";
 import textureCode from "./texture.wgsl";
 import traceCode from "./trace.wgsl";
@@ -10,7 +10,6 @@ import traceCode from "./trace.wgsl";
 const usage = { read: 1, from: 4, to: 8, uniform: 64, storage: 128 } as const;
 const stage = { fragment: 2, compute: 4 } as const;
 
-const vectors = windows / 4;
 const passes = 5; // of the filter
 const mostVertices = 24; // of a path that finds no cell; without cells it is followed to its end
 // Rounds in which the cells forget what they held: each adds a bounce, and an average over them would keep the dark of
@@ -85,7 +84,7 @@ export class Tracer {
       tris: more(48 * head.triangle, tris.byteLength),
       data: 0,
     };
-    const small = pack(whole, last);
+    const small = pack(whole, last, code.windows);
     this.at = small.at;
     this.numbers = small.data;
     this.room.data = 2 * small.data.byteLength;
@@ -101,7 +100,7 @@ export class Tracer {
     device.queue.writeBuffer(grid, at.byteLength, places.buffer, places.byteOffset, places.byteLength);
     this.film = buffer(pixels * layers * 16, S | out);
     const seen = buffer(pixels * 32, S),
-      cells = buffer(2 * layers * head.cells * vectors * 16, S);
+      cells = buffer(2 * layers * head.cells * code.windows * 4, S);
     const ping = buffer(pixels * layers * 16, S | out),
       pong = buffer(pixels * layers * 16, S);
     this.rest = buffer(pixels * 16, S);
@@ -151,7 +150,7 @@ export class Tracer {
     if (64 * h.node + nodes.byteLength > this.room.nodes || 48 * h.triangle + tris.byteLength > this.room.tris)
       return false;
     if (h.layers.length !== this.counts.length) return false;
-    const small = pack(this.whole, diff);
+    const small = pack(this.whole, diff, this.code.windows);
     if (small.data.byteLength > this.room.data) return false;
     const write = (b: GPUBuffer, at: number, list: Uint32Array | Float32Array): void => {
       if (list.length) queue.writeBuffer(b, at, list.buffer as ArrayBuffer, list.byteOffset, list.byteLength);
@@ -188,7 +187,7 @@ export class Tracer {
     this.uniform(mask, { first: known * paths, paths, seed, blend });
     this.submit((e) => {
       pass(e, this.code.gather, this.bound.trace, Math.ceil(cells / 64));
-      pass(e, this.code.blend, this.bound.trace, Math.ceil((cells * vectors) / 64), this.counts.length);
+      pass(e, this.code.blend, this.bound.trace, Math.ceil((cells * this.code.windows) / 256), this.counts.length);
     });
     for (const l of this.of(mask)) this.cellCounts[l] = known + 1;
   }
@@ -357,6 +356,8 @@ function pass(
 export interface Code {
   device: GPUDevice;
   haze: boolean;
+  /** Windows of the spectrum that a path carries. */
+  windows: number;
   layout: { trace: GPUBindGroupLayout; smooth: GPUBindGroupLayout; develop: GPUBindGroupLayout };
   expose: GPUComputePipeline;
   gather: GPUComputePipeline;
@@ -365,8 +366,13 @@ export interface Code {
   develop: GPURenderPipeline;
 }
 
-/** Compiles the passes, with haze or without; some seconds the first time. */
-export async function compile(device: GPUDevice, haze: boolean, format: GPUTextureFormat): Promise<Code> {
+/** Compiles the passes, with haze or without, for so many windows of the spectrum; some seconds the first time. */
+export async function compile(
+  device: GPUDevice,
+  haze: boolean,
+  format: GPUTextureFormat,
+  windows: number,
+): Promise<Code> {
   const module = async (code: string): Promise<GPUShaderModule> => {
     const m = device.createShaderModule({ code });
     const bad = (await m.getCompilationInfo()).messages.find((x) => x.type === "error");
@@ -374,7 +380,12 @@ export async function compile(device: GPUDevice, haze: boolean, format: GPUTextu
     return m;
   };
   const [trace, picture] = await Promise.all([
-    module(textureCode + traceCode.replace("const HAZE = false;", `const HAZE = ${haze};`)),
+    module(
+      textureCode +
+        traceCode
+          .replace("const HAZE = false;", `const HAZE = ${haze};`)
+          .replace("const NV = 4u;", `const NV = ${windows / 4}u;`),
+    ),
     module(pictureCode),
   ]);
   const C = stage.compute,
@@ -415,5 +426,5 @@ export async function compile(device: GPUDevice, haze: boolean, format: GPUTextu
       primitive: { topology: "triangle-list" },
     }),
   ]);
-  return { device, haze, layout, expose, gather, blend, smooth, develop };
+  return { device, haze, windows, layout, expose, gather, blend, smooth, develop };
 }

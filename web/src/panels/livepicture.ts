@@ -3,7 +3,7 @@
 // before it is used, is held against the program's layers each time a hand rests, and stands back where it is
 // slow, lost or wrong.
 import { halfTable, veilOf } from "../draw/mix.ts";
-import { changed, read, type Scene } from "../gpu/scene.ts";
+import { changed, read, windows, type Scene } from "../gpu/scene.ts";
 import { formatOf, openScreen, type Screen } from "../gpu/screen.ts";
 import { enough, most as mayStray, strays, type Means } from "../gpu/truth.ts";
 import { compile, firstRounds, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
@@ -12,7 +12,7 @@ import type { SetupView } from "../model/wire.ts";
 import { inHand, trialOf, type Film, type Page, type Store } from "../state/store.ts";
 
 const side = 640; // most pixels along the picture's width
-const slowest = 1000 / 15; // ms a frame, over which the size is halved, then nothing is traced here
+const slowest = 1000 / 15; // ms a frame, over which size and windows of the spectrum are halved, then all is left
 const most = 64; // samples, after which the hand's picture is good enough
 const restTime = 600; // ms that a picture is at rest before the scene is fetched
 
@@ -25,7 +25,7 @@ interface Base {
 export class LivePicture {
   private device: GPUDevice | null = null;
   private asked = false;
-  private readonly codes = new Map<boolean, Code>();
+  private readonly codes = new Map<string, Code>();
   private tracer: Tracer | null = null;
   private setup = -1;
   private base: Base | null = null;
@@ -44,7 +44,7 @@ export class LivePicture {
   private restSum: Float32Array<ArrayBuffer> | null = null;
   private millis = 0;
   private trialled: { means: Means; half: Means } | null = null; // to be held against a picture of enough samples
-  private readonly forced = new URLSearchParams(location.search).get("live"); // 'always', 'check': for tests
+  private readonly forced = new URLSearchParams(location.search).get("live"); // 'always', 'check', 'half': for tests
 
   constructor(
     private readonly store: Store,
@@ -90,6 +90,10 @@ export class LivePicture {
       clearTimeout(this.timer);
       this.timer = window.setTimeout(() => void this.prepare(), restTime);
     }
+  }
+
+  private checks(): boolean {
+    return this.forced === "check" || this.forced === "half";
   }
 
   private rested(p: Page): boolean {
@@ -172,8 +176,10 @@ export class LivePicture {
         return;
       }
       const haze = !!scene.head.haze;
-      const code = this.codes.get(haze) ?? (await compile(device, haze, formatOf(this.soft)));
-      this.codes.set(haze, code);
+      const n = this.scale < 1 || this.forced === "half" ? windows / 2 : windows,
+        kind = `${haze} ${n}`;
+      const code = this.codes.get(kind) ?? (await compile(device, haze, formatOf(this.soft), n));
+      this.codes.set(kind, code);
       const now = this.store.page;
       if (setup !== this.setup || now.view?.revision !== scene.head.revision) return;
       const tracer = new Tracer(code, scene, scene, width, height);
@@ -187,7 +193,7 @@ export class LivePicture {
       this.tracer = tracer;
       this.base = { film: now.film ?? film, revision: scene.head.revision, scene };
       this.restKey = "";
-      if (this.forced === "check") await this.trial(tracer);
+      if (this.checks()) await this.trial(tracer);
       await this.measure(v);
     } catch (e) {
       this.drop();
@@ -216,13 +222,13 @@ export class LivePicture {
     this.canvas.dataset.check = JSON.stringify(halves);
   }
 
-  /** Times its own frames with the light that costs most; too slow: half the size, then not at all. */
+  /** Times its own frames with the light that costs most; too slow: half the size and windows, then not at all. */
   private async measure(v: SetupView): Promise<void> {
     const t = this.tracer,
       all = this.base ? changed({ ...this.base.scene.head, still: "" }, this.base.scene.head) : 0;
     if (!t || !all || !this.device) return;
     const times: number[] = [];
-    const rounds = this.forced === "check" ? 0 : firstRounds + 6;
+    const rounds = this.checks() ? 0 : firstRounds + 6;
     for (let k = 0; k < rounds; k++) t.gather(all, this.forced ? 2 : 8, this.seed++, 0);
     await this.device.queue.onSubmittedWorkDone();
     const frames = this.forced ? 4 : 8;
