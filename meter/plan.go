@@ -32,8 +32,9 @@ const (
 	// with soonError, stops. Haze brings its light by few strong paths: 0.03 st takes ten times
 	// the paths of 0.1 st, and a tenth of a stop is what a meter shows, beside kit that is known
 	// to a half.
-	soonPaths = 256
-	soonError = 0.1
+	soonPaths  = 256
+	soonError  = 0.1
+	soonGrowth = 4
 	// darkPaths are the paths of each randomisation that find nothing before a point is called
 	// dark.
 	darkPaths = 1024
@@ -138,8 +139,8 @@ func (p *plan) wanted(i, done int, t *trace.Transport) int {
 		return done
 	}
 	more := int(math.Ceil(float64(done) * min(1e6, max(leastMore, times))))
-	if soon && done < soonPaths {
-		return min(more, soonPaths)
+	if soon && done < soonPaths { // by a few looks, each of which can be shown
+		return min(more, soonGrowth*done, soonPaths)
 	}
 	return more
 }

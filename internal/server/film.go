@@ -113,7 +113,10 @@ func (e *engine) requestPicture(h *setupState) {
 			rank = rankFilm
 		}
 		if f := h.film; rank == rankDraft && f != nil && f.key == key && f.draft >= 0 && f.f.Samples > 0 {
-			if w, ht := sizeOf(s, h.size[0], h.size[1], e.memory); nextDraft(f.draft+1, w, ht) < 0 {
+			// In haze each draft takes a second and more: readings that a person may trust come
+			// after the first.
+			w, ht := sizeOf(s, h.size[0], h.size[1], e.memory)
+			if nextDraft(f.draft+1, w, ht) < 0 || s.Scene.Medium != nil {
 				rank = rankPicture
 			}
 		}
