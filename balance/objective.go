@@ -151,6 +151,11 @@ func (m *compiled) bent(sum []float64, cam *[dials]float64) (j float64) {
 func (m *compiled) judge(base *compiled) {
 	type shape struct{ tolerance, sigma float64 }
 	made := map[shape]*expected{}
+	if base != nil {
+		for i := range base.rows {
+			made[shape{base.rows[i].loss.tolerance, base.rows[i].loss.sigma}] = base.rows[i].loss
+		}
+	}
 	now := m.present()
 	sum := make([]float64, m.channels)
 	m.sums(now, sum)

@@ -88,8 +88,8 @@ type WayOptions struct {
 	Who    string    // who changes settings
 }
 
-// Scorer balances candidates and scores them by the objective of Solve against one base. It is for
-// one goroutine.
+// Scorer balances candidates and scores them by the objective of Solve against one base. Several
+// goroutines may call its methods.
 type Scorer struct {
 	o    WayOptions
 	base Problem

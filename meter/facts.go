@@ -229,18 +229,19 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 		r.Fill = "no light has the role key, so key : fill cannot be said"
 		return r
 	}
-	k, fill := lit.Lights[key].Share, 0.0
+	k, fill, fillShade := lit.Lights[key].Share, 0.0, 0.0
 	var who []string
 	for i := range lit.Lights {
 		x := lit.Lights[i].Share
 		if i == key || i >= len(s.Layers) || slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
 			continue
 		}
-		fill += x
+		fill, fillShade = fill+x, fillShade+shade.Lights[i].Share
 		if x >= leastShare {
 			who = append(who, s.Layers[i].Name)
 		}
 	}
+	who = who[:min(3, len(who))]
 	for i, x := range shade.Lights {
 		if i < len(s.Layers) && x.Share > halfOf && slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
 			r.Fill = fmt.Sprintf("%s, which is no fill, gives %.0f %% of the shadow side, so key : fill cannot be said",
@@ -249,19 +250,28 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 		}
 	}
 	straight, round := lit.Lights[key].Direct, lit.Lights[key].Bounced
+	var back float64 // what the room gives the shadow side of the key's own light
+	if x := &shade.Lights[key]; x.Direct+x.Bounced > 0 {
+		back = x.Share * x.Bounced / (x.Direct + x.Bounced)
+	}
+	room := back > fillShade && round > leastShare*(straight+round)
 	switch {
 	case k < leastShare:
 		r.Fill = "the key gives under 1 % at its own side of the face, so key : fill cannot be said"
-	case fill >= leastShare:
-		r.Lights, r.Fill = k/fill, strings.Join(who[:min(3, len(who))], ", ")
+	case fill >= leastShare && !room:
+		r.Lights, r.Fill = k/fill, strings.Join(who, ", ")
 		if r.Fill == "" {
 			r.Fill = "several lights, each under 1 %"
 		}
 	case round > straight: // off a wall or board, or through cloth
 		r.Fill = "no other light fills, and the key comes off a surface, as the room's fill does, " +
 			"so key : fill cannot be said"
-	case round > leastShare*(straight+round):
-		r.Lights, r.Fill = straight/round, "the room, with the key's own light"
+	case room: // what fills more than all other lights does is the key's own light, off the room
+		direct := k * straight / (straight + round)
+		r.Lights, r.Fill = direct/(k-direct+fill), "the room, with the key's own light"
+		if len(who) > 0 && fillShade > back/4 {
+			r.Fill += ", and " + strings.Join(who, ", ")
+		}
 	default:
 		r.Fill = "nothing fills, so key : fill cannot be said"
 	}

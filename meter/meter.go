@@ -130,7 +130,11 @@ type Work struct {
 	Threads int
 	// Soon: a first answer is wanted. In haze a point that 8,192 paths do not bring to Error is
 	// settled at 0.1 st, or at Error where that is more.
-	Soon     bool
+	Soon bool
+	// Rest is the light of the layers that are not in Layers, known from elsewhere: lx·s or cd·s/m²
+	// at the setup's shutter. With it Error is asked of the whole, and a layer that gives little of
+	// it needs few paths. It may be nil.
+	Rest     func(point int, seen bool) float64
 	Start    int // paths of each randomisation in the first round
 	Layers   []int
 	Progress func(done, most int)
@@ -190,6 +194,9 @@ func Measure(ctx context.Context, s *stage.Stage, w Work) (*Measured, error) {
 	}
 	p := plan{s: s, cam: &cam, error: float64(w.Error), start: w.Start, soon: w.Soon,
 		spot: func(i int) bool { return recs[i].Kind == trace.Spot }}
+	if w.Rest != nil {
+		p.rest = func(i int) float64 { return w.Rest(slots[i].point, slots[i].seen) }
+	}
 	weights := make([]float64, len(s.Layers))
 	for l := range weights {
 		weights[l] = weight(&s.Layers[l], &cam) * luminous(&s.Layers[l], &unit)

@@ -235,6 +235,14 @@ setups:
 		r.Lights < 1 || r.Sides < 1.5 {
 		t.Errorf("one light: %+v", *r)
 	}
+	// A weak lamp beside it fills less than the room does: the room is what fills.
+	weak := fmt.Sprintf(key, 4.0, 1000.0) + ", " + fmt.Sprintf(fill, 12.0)
+	if r := facts("0.5", weak).Ratio; !strings.HasPrefix(r.Fill, "the room") || r.Lights > 2.5*r.Sides {
+		t.Errorf("a weak lamp in a pale room: %+v", *r)
+	}
+	if r := facts("0.05", weak).Ratio; r.Fill != "fill" {
+		t.Errorf("a weak lamp in a dark room: %+v", *r)
+	}
 	if r := facts("0", strings.Replace(fmt.Sprintf(key, 4.0, 1000.0), "role: key", "role: edge",
 		1)).Ratio; r != nil && (r.Lights != 0 || !strings.Contains(r.Fill, "no light has the role key")) {
 		t.Errorf("no key: %+v", *r)

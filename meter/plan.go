@@ -109,22 +109,34 @@ type plan struct {
 	start int
 	soon  bool // see Work.Soon
 	spot  func(i int) bool
+	rest  func(i int) float64 // see Work.Rest; may be nil
 }
+
+// mostRest is how many times its own light the whole counts for a layer at most: its power may
+// still be turned up.
+const mostRest = 3
 
 // wanted is trace.MeasureOptions.Wanted.
 func (p *plan) wanted(i, done int, t *trace.Transport) int {
 	n := float64(t.Paths)
 	d := doubtOf(p.s, p.cam, t)
 	h, rel := exposure(p.s, p.cam, t, whole, d.edge)
+	asked := p.error
+	if asked == 0 {
+		asked = wholeError
+	}
+	rest := 0.0
+	if p.rest != nil {
+		rest = p.rest(i)
+	}
 	if h <= 0 {
-		if d.bound == 0 {
+		if d.bound/n <= rest*(math.Exp2(asked)-1) {
 			return done
 		}
 		return max(done, darkPaths)
 	}
-	asked := p.error
-	if asked == 0 {
-		asked = wholeError
+	if k := min((h+rest)/h, mostRest); k > 1 {
+		h, rel = h*k, rel/k
 	}
 	soon := p.soon && p.s.Scene.Medium != nil
 	if soon && done >= soonPaths {

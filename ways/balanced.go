@@ -91,9 +91,10 @@ func (b *Balanced) Missed() int {
 	return n
 }
 
-// stageOf builds a setup of a changed copy of the shoot. The sitter's mesh comes from the cache m.
-func (j *Shoot) stageOf(setup int, m func(figure.Params) *figure.Mesh) (*stage.Stage, diag.List) {
-	return stage.Build(j.File, j.Doc, setup, stage.Options{Files: j.Files, Detail: figure.Shadow, Mesh: m})
+// stageOf builds a setup of a changed copy of the shoot.
+func (j *Shoot) stageOf(setup int, o stage.Options) (*stage.Stage, diag.List) {
+	o.Files, o.Detail = j.Files, figure.Shadow
+	return stage.Build(j.File, j.Doc, setup, o)
 }
 
 // weigh returns the readings at all points with the settings of a solution.

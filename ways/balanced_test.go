@@ -59,7 +59,7 @@ func sitter(p figure.Params) *figure.Mesh {
 // metered measures the first setup.
 func metered(t testing.TB, j *Shoot, w meter.Work) (*stage.Stage, *meter.Measured, []meter.Reading) {
 	t.Helper()
-	s, list := j.stageOf(0, sitter)
+	s, list := j.stageOf(0, stage.Options{Mesh: sitter})
 	if s == nil {
 		t.Fatal(list.Text())
 	}

@@ -4,16 +4,21 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"math"
 	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"halfstop/balance"
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/meter"
+	"halfstop/parallel"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/spectrum"
@@ -27,9 +32,14 @@ type Work struct {
 	Meter meter.Work // Error 0 is 0.03 st
 	Point string     // only ways that help a missed target at this point; empty: all
 	Most  int        // ways listed; 0 is 7
-	// Each is called for every way as it is found, unranked, on the goroutine that called Find. It
-	// may be nil.
+	// Progress is told of the ways tried and of how many there may be, on the goroutine that called
+	// Find. It may be nil.
+	Progress func(done, of int)
+	// Each is called for every way as it is found, unranked, in the same way. It may be nil.
 	Each func(w Way, done, of int)
+	// First is called once with what the look as balanced misses, before any way is tried, on the
+	// same goroutine. It may be nil.
+	First func(f *Found)
 }
 
 // Way is one way out, balanced and scored.
@@ -119,7 +129,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	f := &finder{job: j, setup: setup, work: w, ctx: ctx, meshes: map[figure.Params]*figure.Mesh{},
 		found: map[string]float64{}}
 	if f.work.Meter.Error <= 0 {
-		f.work.Meter.Error = waysError
+		f.work.Meter.Error, f.work.Meter.Soon = waysError, true
 	}
 	if f.work.Meter.Samples <= 0 {
 		f.work.Meter.Samples = 1 << 17
@@ -127,7 +137,7 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	if f.work.Most <= 0 {
 		f.work.Most = 7
 	}
-	s, list := j.stageOf(setup, f.mesh)
+	s, list := j.stageOf(setup, stage.Options{Mesh: f.mesh})
 	if s == nil {
 		return nil, list, nil
 	}
@@ -166,6 +176,9 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 		}
 		missed = append(missed, i)
 		out.Missed = append(out.Missed, m)
+	}
+	if w.First != nil {
+		w.First(out)
 	}
 	act := minutesOf("power")
 	if f.score, err = balance.NewScorer(ctx, b.Problem, balance.WayOptions{Colour: f.colour(),
@@ -232,46 +245,126 @@ func quicker(a, b *balance.Way, missed []int) bool {
 	})
 }
 
-// report keeps a way and calls Each.
+// report keeps a way.
 func (f *finder) report(v balance.Way) {
 	f.all = append(f.all, v)
 	if f.work.Each != nil {
-		f.done++
 		f.work.Each(f.way(v), f.done, max(f.of, f.done))
 	}
 }
 
-// try tries the changes from one on.
+// step tells how far the search is.
+func (f *finder) step() {
+	if f.done++; f.work.Progress != nil {
+		f.work.Progress(f.done, max(f.of, f.done))
+	}
+}
+
+// try tries the changes from one on, as many at once as the work has threads, and keeps them in
+// their order.
 func (f *finder) try(from int) {
-	for i := from; i < len(f.list) && f.ctx.Err() == nil; i++ {
-		if v, ok := f.score.Try(f.ctx, f.candidate(i), i, false); ok {
-			f.report(v)
-		} else {
-			f.done++
+	for i, t := range f.tried(from) {
+		f.step()
+		if t.ok {
+			f.report(t.way)
+		}
+		if c := f.list[i]; c.cannot != nil && f.ctx.Err() == nil {
+			f.out.Refused = append(f.out.Refused, Refused{c.words, c.cannot.Error()})
 		}
 	}
+}
+
+// trial is a change made and balanced.
+type trial struct {
+	way balance.Way
+	ok  bool
+}
+
+// tried makes and balances the changes from one on and yields each in its turn.
+func (f *finder) tried(from int) iter.Seq2[int, trial] {
+	return func(yield func(int, trial) bool) {
+		n := len(f.list) - from
+		out := make([]chan trial, n)
+		for i := range out {
+			out[i] = make(chan trial, 1)
+		}
+		var next atomic.Int64
+		var group parallel.Group
+		for range min(n, f.threads()) {
+			group.Go(func() {
+				for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+					var t trial
+					if f.ctx.Err() == nil {
+						t.way, t.ok = f.score.Try(f.ctx, f.candidate(from+i), from+i, false)
+					}
+					out[i] <- t
+				}
+			})
+		}
+		defer group.Wait()
+		for i := range out {
+			if t := <-out[i]; !yield(from+i, t) {
+				return
+			}
+		}
+	}
+}
+
+// threads is how many changes are tried at once.
+func (f *finder) threads() int {
+	if n := f.work.Meter.Threads; n > 0 {
+		return n
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// hopeless is by how much a way of the screening loses to the look as balanced before it is given
+// up: its whole trace moves its score by less.
+const hopeless = 0.5
+
+// sieved are the ways of the screening that may be listed, the best first: those that fit, help a
+// missed target, and are beaten neither by the look as balanced nor by another of their kind. Where
+// a light cannot stand all that fit are.
+func (f *finder) sieved(missed []int) (out []balance.Way) {
+	all := slices.Clone(f.all)
+	slices.SortStableFunc(all, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
+	bar := math.Inf(1)
+	for _, v := range all {
+		if v.Candidate < 0 {
+			bar = min(bar, v.Score+hopeless)
+		}
+	}
+	for _, v := range all {
+		if v.Candidate < 0 || f.fits(&v) && (len(f.cannot) > 0 || v.Score < bar && f.helps(v, missed)) &&
+			!f.halfDoes(v, missed) {
+			out = append(out, v)
+		}
+	}
+	if len(f.cannot) == 0 {
+		out = balance.Rank(out, len(out))
+	}
+	return out
 }
 
 // finish traces the best of the screening in full and scores them again. What is not traced in full
 // is not listed.
 func (f *finder) finish(missed []int) {
-	slices.SortStableFunc(f.all, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
 	var out []balance.Way
 	kinds, sets := map[string]int{}, map[*change]int{}
 	whole := 0
-	for _, v := range f.all {
+	for _, v := range f.sieved(missed) {
 		if v.Candidate < 0 {
 			out = append(out, v)
 			continue
 		}
 		c := f.list[v.Candidate]
-		// At most three of a kind for one light and two on one set, and a way must help a missed
-		// target. Two changes joined push out neither of them alone.
+		// At most three of a kind for one light and two on one set. Two changes joined push out
+		// neither of them alone.
 		kind := string(c.kind) + strings.Join(c.layers, ",")
 		if c.of[1] != nil {
 			kind += "+" + string(c.of[1].kind)
 		}
-		if kinds[kind] >= 3 || !f.fits(&v) || len(f.cannot) == 0 && !f.helps(v, missed) || f.halfDoes(v, missed) {
+		if kinds[kind] >= 3 {
 			continue
 		}
 		root := c // the traced one of a pair
@@ -288,12 +381,15 @@ func (f *finder) finish(missed []int) {
 				}
 				whole++
 				root.whole = true
+				for _, set := range v.Solution.Lights {
+					root.levels = append(root.levels, pickNumber(!set.Off)*set.Level.Times())
+				}
 				r, _, err := f.make(f.ctx, root)
 				if err != nil {
 					continue
 				}
 				root.rig, root.on = r, r
-				f.done++
+				f.step()
 			}
 			if root.on == nil {
 				continue
@@ -335,23 +431,24 @@ func (f *finder) helps(v balance.Way, missed []int) bool {
 
 // finder is the state of one search.
 type finder struct {
-	job    *Shoot
-	setup  int
-	work   Work
-	ctx    context.Context
-	base   *rig
-	now    *Balanced
-	cannot diag.List          // lights that cannot stand where the file has them
-	found  map[string]float64 // findings that the setup has as it is, and how large each is
-	meshes map[figure.Params]*figure.Mesh
-	points map[string]bool
-	list   []*change
-	all    []balance.Way
-	out    *Found
-	score  *balance.Scorer
-	keep   []balance.Outcome // of every target as the file has it
-	done   int               // of the changes, and how many there are
-	of     int
+	job     *Shoot
+	setup   int
+	work    Work
+	ctx     context.Context
+	base    *rig
+	now     *Balanced
+	cannot  diag.List          // lights that cannot stand where the file has them
+	found   map[string]float64 // findings that the setup has as it is, and how large each is
+	meshes  map[figure.Params]*figure.Mesh
+	meshing sync.Mutex
+	points  map[string]bool
+	list    []*change
+	all     []balance.Way
+	out     *Found
+	score   *balance.Scorer
+	keep    []balance.Outcome // of every target as the file has it
+	done    int               // of the changes, and how many there are
+	of      int
 }
 
 // candidate turns a change into a candidate of the search in balance.
@@ -365,17 +462,16 @@ func (f *finder) candidate(i int) balance.Candidate {
 		Minutes: act.minutes + c.more, Who: act.who,
 		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra), ExtraOf: c.costs,
 		Make: func(ctx context.Context) (balance.Problem, error) {
-			r, p, err := f.make(ctx, f.list[i])
-			f.list[i].rig = r
-			if err != nil && ctx.Err() == nil {
-				f.out.Refused = append(f.out.Refused, Refused{f.list[i].words, err.Error()})
-			}
+			r, p, err := f.make(ctx, c)
+			c.rig, c.cannot = r, err
 			return p, err
 		},
-		SoftnessOf: func() float64 { return f.softer(f.list[i].rig) }}
+		SoftnessOf: func() float64 { return f.softer(c.rig) }}
 }
 
 func (f *finder) mesh(p figure.Params) *figure.Mesh {
+	f.meshing.Lock()
+	defer f.meshing.Unlock()
 	if m, ok := f.meshes[p]; ok {
 		return m
 	}
@@ -438,10 +534,11 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 	w := f.work.Meter
 	w.Progress = nil
 	if !c.whole {
-		w.Error, w.Samples = screeningError, min(w.Samples, 1<<14)
+		w.Error, w.Samples, w.Threads = screeningError, min(w.Samples, 1<<14), 1 // see tried
 	}
 	some := !c.whole && !c.everything
 	if some {
+		w.Rest = func(point int, seen bool) float64 { return f.rest(s, w.Layers, point, seen) }
 		w.Layers = []int{}
 		for l := range s.Layers {
 			if slices.Contains(c.layers, s.Layers[l].Name) || layerOf(f.base.stage, s.Layers[l].Name) < 0 {
@@ -449,7 +546,7 @@ func (f *finder) make(ctx context.Context, c *change) (*rig, balance.Problem, er
 			}
 		}
 	}
-	m, err := meter.Measure(ctx, s, w)
+	m, err := meter.Measure(ctx, f.turned(s, c), w)
 	if err != nil {
 		return nil, balance.Problem{}, err
 	}
@@ -474,7 +571,7 @@ func (m misfit) Error() string { return m.Text }
 // case.
 func (f *finder) build(file *shoot.File) (*stage.Stage, error) {
 	job := &Shoot{File: file, Doc: f.job.Doc, Files: f.job.Files}
-	s, list := job.stageOf(f.setup, f.mesh)
+	s, list := job.stageOf(f.setup, stage.Options{Mesh: f.mesh, Like: f.base.stage})
 	for _, m := range list {
 		if m.Severity > diag.Finding {
 			continue
@@ -548,6 +645,69 @@ func (f *finder) merge(s *stage.Stage, m *meter.Measured, traced []int) {
 		fill(m.Incident[i], f.base.measured.Incident[i])
 		fill(m.Seen[i], f.base.measured.Seen[i])
 	}
+}
+
+// turned is a changed stage for a trace, its lights at the settings that they will come to, about:
+// the error asked is one of the mixture of them. They are those of the screening where there was
+// one, else those of the base as balanced, with another head giving what the one before gave.
+func (f *finder) turned(s *stage.Stage, c *change) *stage.Stage {
+	cam := meter.CameraOf(s)
+	during := func(ly *stage.Layer) float64 {
+		if ly.Flash {
+			return cam.Lit()
+		}
+		return float64(cam.Shutter)
+	}
+	own := *s
+	own.Layers = slices.Clone(s.Layers)
+	for l := range own.Layers {
+		ly := &own.Layers[l]
+		if ly.Light < 0 || ly.Source == nil || !(ly.K > 0) {
+			continue
+		}
+		if l < len(c.levels) {
+			ly.K = c.levels[l]
+			continue
+		}
+		b := layerOf(f.base.stage, ly.Name)
+		if b < 0 || f.base.stage.Layers[b].Source == nil || f.now.Solution.Lights[b].Off {
+			continue
+		}
+		was := &f.base.stage.Layers[b]
+		gave := f.now.Solution.Lights[b].Level.Times() * was.Source.AxialFull * during(was)
+		ly.K = min(1, gave/(ly.Source.AxialFull*during(ly)))
+	}
+	return &own
+}
+
+// rest is the light at a point, seen or by a meter, of the base's lights that are not traced anew,
+// at the setup's shutter.
+func (f *finder) rest(s *stage.Stage, traced []int, point int, seen bool) (sum float64) {
+	base, cam := f.base.stage, meter.CameraOf(f.base.stage)
+	t := f.base.measured.Incident[point]
+	if seen {
+		t = f.base.measured.Seen[point]
+	}
+	if t == nil {
+		return 0
+	}
+	for b := range base.Layers {
+		ly := &base.Layers[b]
+		if l := layerOf(s, ly.Name); l < 0 || slices.Contains(traced, l) {
+			continue
+		}
+		during := float64(cam.Shutter)
+		if ly.Flash {
+			during = cam.Lit()
+		}
+		band := t.Total(b)
+		k := ly.K
+		if ly.Light >= 0 && ly.Source != nil {
+			k = f.now.Solution.Lights[b].Level.Times() * pickNumber(!f.now.Solution.Lights[b].Off)
+		}
+		sum += k * during * ly.Fold.Apply(&band)[1]
+	}
+	return sum
 }
 
 // copy returns a copy of the shoot in which the setup may be changed.

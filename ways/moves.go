@@ -51,10 +51,12 @@ type change struct {
 	to    geom.Vec     // and where it goes
 	built *stage.Stage // built and found to fit already
 
-	on   *rig       // made already: a joined change stands on the traced one of its two
-	root *change    // of a joined change: that one
-	of   [2]*change // of a joined change: its two
-	rig  *rig       // as made
+	on     *rig       // made already: a joined change stands on the traced one of its two
+	root   *change    // of a joined change: that one
+	of     [2]*change // of a joined change: its two
+	rig    *rig       // as made
+	cannot error      // why it could not be made
+	levels []float64  // of full, of each light as the screening balanced it; for its whole trace
 }
 
 func (c *change) traced() bool { return c.everything || len(c.layers) > 0 }

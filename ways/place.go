@@ -7,10 +7,12 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"halfstop/balance"
 	"halfstop/geom"
 	"halfstop/optics"
+	"halfstop/parallel"
 	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/stage"
@@ -60,35 +62,44 @@ func (g *generator) search(l int) {
 	}
 	act := minutesOf("move")
 	var spots []spot
-	try := func(round, up, near float64, other bool) {
+	add := func(round, up, near float64, other bool) {
 		at, ok := g.placed(from.At, about, round, up, near, other)
-		if !ok || at.Sub(from.At).Len() < leastMove || !inArea(w, at) || !g.stands(ly, at) {
-			return
-		}
-		p := g.moved(l, at)
-		s := spot{at: at, extra: g.changed(l, from.At, at)}
-		c := balance.Candidate{Kind: "place", Problem: p, Minutes: act.minutes,
-			Extra: s.extra + 0.03*at.Sub(from.At).Len()}
-		v, ok := g.score.Try(g.ctx, c, 0, true)
-		if s.score = v.Score; ok && s.score < bar-0.1 {
-			spots = append(spots, s)
+		if ok && at.Sub(from.At).Len() >= leastMove && inArea(w, at) && g.stands(ly, at) {
+			spots = append(spots, spot{at: at, extra: g.changed(l, from.At, at)})
 		}
 	}
 	for _, r := range stepsRound {
 		for _, u := range stepsUp {
 			if math.Abs(u) < 20 || r == 0 {
-				try(r, u, 1, false)
+				add(r, u, 1, false)
 			}
 		}
 		for _, n := range stepsNear {
 			if n != 1 && math.Abs(r) <= 30 && math.Abs(r) != 5 {
-				try(r, 0, n, false)
+				add(r, 0, n, false)
 			}
 		}
 	}
 	for _, r := range []float64{-20, 0, 20} {
-		try(r, 0, 1, true)
+		add(r, 0, 1, true)
 	}
+	var group parallel.Group
+	var next atomic.Int64
+	for range g.threads() {
+		group.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(spots); i = int(next.Add(1)) - 1 {
+				s := &spots[i]
+				c := balance.Candidate{Kind: "place", Problem: g.moved(l, s.at), Minutes: act.minutes,
+					Extra: s.extra + 0.03*s.at.Sub(from.At).Len()}
+				v, ok := g.score.Try(g.ctx, c, 0, true)
+				if s.score = v.Score; !ok {
+					s.score = math.Inf(1)
+				}
+			}
+		})
+	}
+	group.Wait()
+	spots = slices.DeleteFunc(spots, func(s spot) bool { return !(s.score < bar-0.1) })
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Compare(a.score, b.score) })
 	var taken []geom.Vec
 	builds := 0

@@ -13,6 +13,7 @@ import (
 	"halfstop/diag"
 	"halfstop/meter"
 	"halfstop/shoot"
+	"halfstop/stage"
 )
 
 // wider gives a room of the zoo a look with more in it than it can have.
@@ -54,7 +55,7 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 		return
 	}
 	n := &Shoot{File: file, Doc: doc}
-	s, list := n.stageOf(0, sitter)
+	s, list := n.stageOf(0, stage.Options{Mesh: sitter})
 	if s == nil {
 		t.Fatal(list.Text())
 	}

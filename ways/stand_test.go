@@ -7,6 +7,7 @@ import (
 	"halfstop/diag"
 	"halfstop/meter"
 	"halfstop/shoot"
+	"halfstop/stage"
 )
 
 // TestNothingThroughTheCeiling: where a light cannot stand as the file has it, no way keeps it
@@ -54,7 +55,7 @@ func TestNothingThroughTheCeiling(t *testing.T) {
 					t.Errorf("%s: %s", w.Words, list.Text())
 					continue
 				}
-				if _, list = (&Shoot{File: file, Doc: doc}).stageOf(0, sitter); len(cannotStand(list)) > 0 {
+				if _, list = (&Shoot{File: file, Doc: doc}).stageOf(0, stage.Options{Mesh: sitter}); len(cannotStand(list)) > 0 {
 					t.Errorf("%s: %s", w.Words, cannotStand(list).Text())
 				}
 			}

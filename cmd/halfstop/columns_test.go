@@ -53,6 +53,7 @@ func TestRoomColumns(t *testing.T) {
 				(&meterOptions{}).print(e, m)
 				(&meterOptions{lights: true}).print(e, m)
 				e.printBalance(b)
+				e.printMissed(f)
 				e.printWays(f)
 				e.warn(list)
 				if !strings.Contains(strings.Join(strings.Fields(out.String()), " "), "Computed to ") {

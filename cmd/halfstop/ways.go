@@ -55,12 +55,23 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 		return badInput(errors.New("--take takes a way of one setup: name it with --setup"))
 	}
 	out := ways.Out{Version: 1, Shoot: job.File.Shoot.Title, Setups: []ways.WaysJSON{}}
-	missed := 0
+	missed, told := 0, 0
+	first := func(f *ways.Found) { // what is wrong comes at once
+		if e.screen != nil {
+			fmt.Fprint(e.screen, "\r\033[K")
+		}
+		e.between(told)
+		told++
+		e.printMissed(f)
+	}
+	if o.json || o.write {
+		first = nil
+	}
 	compute := func(ctx context.Context, i int, step step) (*ways.Found, diag.List, error) {
 		return job.Shoot().Find(ctx, i, ways.Work{Point: o.point, Meter: meter.Work{Seed: o.seed, Samples: o.samples},
-			Each: func(_ ways.Way, done, of int) { step(done, of) }})
+			Progress: step, First: first})
 	}
-	err = each(ctx, e, &o.work, job, "ways out of", compute, func(n int, f *ways.Found) error {
+	err = each(ctx, e, &o.work, job, "ways out of", compute, func(_ int, f *ways.Found) error {
 		missed += len(f.Missed)
 		if o.write {
 			return e.takeWay(disk, f, o.take)
@@ -69,7 +80,6 @@ func (o *waysOptions) run(ctx context.Context, e *env, args []string) error {
 			out.Setups = append(out.Setups, f.JSON())
 			return nil
 		}
-		e.between(n)
 		e.printWays(f)
 		return nil
 	})
@@ -106,15 +116,26 @@ func (e *env) takeWay(disk *store.Shoot, f *ways.Found, n int) error {
 	return nil
 }
 
-// printWays prints the answer first, in a sentence, then what is missed and why, then the ways.
-func (e *env) printWays(f *ways.Found) {
-	e.line(0, f.Setup+": "+f.Sentence())
+// printMissed prints what the setup misses however its dials are set, and why.
+func (e *env) printMissed(f *ways.Found) {
+	if n := len(f.Missed); n > 0 {
+		e.line(0, fmt.Sprintf("%s: balanced, it still misses %d of %s.", f.Setup, n,
+			counted(len(f.Base.Problem.Targets), "wish", "wishes")))
+	}
 	for _, m := range f.Missed {
 		e.line(2, "missed: "+m.Words+", "+m.Off)
 		if m.Reason != "" {
 			e.line(4, "    "+m.Reason)
 		}
 	}
+	if len(f.Missed) > 0 {
+		fmt.Fprintln(e.out)
+	}
+}
+
+// printWays prints the answer in a sentence, then the ways.
+func (e *env) printWays(f *ways.Found) {
+	e.line(0, f.Setup+": "+f.Sentence())
 	for i := range f.Ways {
 		w := &f.Ways[i]
 		fmt.Fprintln(e.out)

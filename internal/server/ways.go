@@ -60,7 +60,7 @@ func (s *Server) getWays(w http.ResponseWriter, r *http.Request) error {
 		}
 	}()
 	f, _, err := m.job.Shoot().Find(ctx, h.index, ways.Work{Point: r.FormValue("point"), Meter: meter.Work{Seed: 1},
-		Each: func(_ ways.Way, done, of int) {
+		Progress: func(done, of int) {
 			s.hub.send(Event{Kind: "progress", Revision: m.rev, Index: h.index, What: "ways",
 				Done: float64(done) / float64(max(1, of))})
 		}})
