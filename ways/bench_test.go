@@ -2,17 +2,21 @@ package ways
 
 import (
 	"io/fs"
+	"os"
 	"testing"
 
-	"halfstop/internal/demo"
 	"halfstop/shoot"
 )
 
 // BenchmarkFind is the whole search of ways on the three setups of the demonstration.
 func BenchmarkFind(b *testing.B) {
-	files := demo.FS()
-	file, doc, _ := shoot.Parse(demo.Name, demo.Shoot(), shoot.Options{})
-	j := &Shoot{File: file, Doc: doc, Files: func(n string) ([]byte, error) { return fs.ReadFile(files, n) }}
+	files := os.DirFS("../internal/demo/launderette").(fs.ReadFileFS)
+	src, err := files.ReadFile("shoot.yaml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	file, doc, _ := shoot.Parse("demonstration", src, shoot.Options{})
+	j := &Shoot{File: file, Doc: doc, Files: files.ReadFile}
 	for i := range file.Setups {
 		b.Run(file.Setups[i].Name, func(b *testing.B) {
 			for b.Loop() {

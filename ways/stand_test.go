@@ -55,7 +55,8 @@ func TestNothingThroughTheCeiling(t *testing.T) {
 					t.Errorf("%s: %s", w.Words, list.Text())
 					continue
 				}
-				if _, list = (&Shoot{File: file, Doc: doc}).stageOf(0, stage.Options{Mesh: sitter}); len(cannotStand(list)) > 0 {
+				_, list = (&Shoot{File: file, Doc: doc}).stageOf(0, stage.Options{Mesh: sitter})
+				if len(cannotStand(list)) > 0 {
 					t.Errorf("%s: %s", w.Words, cannotStand(list).Text())
 				}
 			}
