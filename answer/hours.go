@@ -114,6 +114,12 @@ func (h *Hours) Through(f *shoot.File, glazings []stage.Glazing) {
 		h.Sun = append(h.Sun, stage.MomentOf(f, ClockText(m)).Altitude)
 		h.Stops, h.Beam = append(h.Stops, stops(in, now)), append(h.Beam, beam)
 	}
+	for i := range glazings {
+		if off := glazings[i].OffHour(f, ClockText(h.At)); off != "" {
+			h.Says = append(h.Says, capital(off)+".")
+			break
+		}
+	}
 	if o, ok := weatherOf(f, glazings, h.Shown); ok {
 		h.Says = append(h.Says, fmt.Sprintf("The sky is %s: real days of that weather lie %.1f st either way. "+
 			"A level that the file states counts at its hour; all other hours follow from it.",

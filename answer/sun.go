@@ -119,6 +119,14 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		d.Windows = append(d.Windows, g.Name)
 	}
 
+	// What the messages say of the hour is what is assumed here: once is enough.
+	list = slices.DeleteFunc(list, func(m diag.Message) bool { return m.Code == stage.HourCode })
+	for k := range s.Glazings {
+		if off := s.Glazings[k].OffHour(f, ClockText(at)); off != "" {
+			d.Assumed = append(d.Assumed, off)
+			break
+		}
+	}
 	var answers []sunAnswers
 	first, err := j.sunAnswers(f, m, ref, d)
 	if err != nil {
@@ -159,9 +167,8 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 		v := &before{}
 		if v.out, v.ok = s.Glazings[k].Outdoors(f, ClockText(minute), weather); v.ok {
 			sky, beam, ground := v.out.Pane()
-			v.pane, v.beam, v.kelvin = sky+ground, beam, v.out.KelvinOf(sky)
-			v.skyXYZ = spectrum.White(v.kelvin).XYZ()
-			v.sunXYZ = daylight.SunLight(v.out.Altitude, v.out.Weather.Turbidity).XYZ()
+			v.pane, v.beam = sky+ground, beam
+			v.kelvin, v.skyXYZ, v.sunXYZ = s.Glazings[k].Colours(&v.out, sky)
 		}
 		known[key] = v
 		return v
@@ -454,7 +461,8 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 			continue
 		}
 		// From where on it falls by a stop in half an hour or less, to the end or to where it stops
-		// falling.
+		// falling; where the sun goes between, what comes after it is told too.
+		var paces []string
 		for i := 0; i+1 < len(p.Stops); i++ {
 			per := func(k int) float64 { return (p.Stops[k] - p.Stops[k+1]) / step }
 			if !(per(i) >= 1.0/30) || d.jumps(i) {
@@ -464,8 +472,7 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 			for k+1 < len(p.Stops)-1 && per(k+1) >= 1.0/30 && !d.jumps(k+1) {
 				k++
 			}
-			if fall := p.Stops[i] - p.Stops[k+1]; fall >= 1 && reported < 4 {
-				reported++
+			if fall := p.Stops[i] - p.Stops[k+1]; fall >= 1 {
 				// Dusk falls ever faster: what is slower than half the mean of what
 				// follows is told apart.
 				steep := i
@@ -476,14 +483,16 @@ func (d *SunDay) sentences(f *shoot.File, setup int) {
 					return fmt.Sprintf("every %.0f minutes after %s", float64(to-from)*step/(p.Stops[from]-p.Stops[to]),
 						ClockText(d.Times[from].Minute))
 				}
-				says := every(steep, k+1)
 				if steep > i && p.Stops[i]-p.Stops[steep] >= 0.5 {
-					says = every(i, steep) + ", " + says
+					paces = append(paces, every(i, steep))
 				}
-				say("%s loses 1 stop %s.", capital(p.Name), says)
-				break
+				paces = append(paces, every(steep, k+1))
 			}
 			i = k
+		}
+		if len(paces) > 0 && reported < 4 {
+			reported++
+			say("%s loses 1 stop %s.", capital(p.Name), strings.Join(paces, ", "))
 		}
 		for i := range p.Direct {
 			if p.Direct[i] && (i == 0 || !p.Direct[i-1]) {

@@ -57,6 +57,7 @@ var (
 // tri is a triangle with its area and normal, in metres.
 type tri struct {
 	p      [3][3]float64
+	v      [3]uint32 // its corners in the mesh
 	n      [3]float64
 	area   float64
 	colour [3]float64
@@ -171,6 +172,7 @@ func triangles(m *mesh.Mesh, scale float64) []tri {
 		if m.Faces != nil {
 			face = m.Faces[i]
 		}
+		r.v = t
 		for k, i := range t {
 			for c := range 3 {
 				r.p[k][c] = float64(m.Pos[i][c]) * scale
@@ -431,24 +433,26 @@ func sharpest(tris []tri) float64 {
 		}
 	}
 	step := 1 + len(at)/most
+	far := 0.0
+	for _, p := range at {
+		far = max(far, math.Hypot(p[0], p[1]))
+	}
+	thick := max(2*bin, far/(1<<15)) // of a layer
+	half := int(far/thick) + 1
+	h := make([]float64, 2*half+1)
 	score := func(deg float64) (sum float64) {
 		sn, cs := math.Sincos(deg * math.Pi / 180)
 		for k := range 2 {
-			h := map[int]float64{}
+			clear(h)
 			for i := 0; i < len(at); i += step {
 				v := at[i][0]*cs + at[i][1]*sn
 				if k == 1 {
 					v = at[i][1]*cs - at[i][0]*sn
 				}
-				h[int(math.Floor(v/(2*bin)))] += at[i][2]
+				h[half+int(math.Floor(v/thick))] += at[i][2]
 			}
-			keys := make([]int, 0, len(h))
-			for key := range h {
-				keys = append(keys, key)
-			}
-			slices.Sort(keys) // the same sum on every run
-			for _, key := range keys {
-				sum += h[key] * h[key]
+			for _, area := range h {
+				sum += area * area
 			}
 		}
 		return sum

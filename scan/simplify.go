@@ -11,56 +11,115 @@ import (
 // planes of the triangles that meet there (quadric clustering, Lindstrom 2000; quadrics, Garland
 // and Heckbert 1997). The grid is the finest that does.
 func simplify(tris []tri, most int) (*mesh.Mesh, float64) {
-	cellFor := func(size float64) (*mesh.Mesh, float64) { return cluster(tris, size) }
-	m, moved := cellFor(0.001)
-	if len(m.Tris) <= most {
-		return m, moved
-	}
-	lo, hi := 0.001, 0.002
-	for {
-		if m, moved = cellFor(hi); len(m.Tris) <= most || hi > 2 {
-			break
-		}
+	c := clusterOf(tris)
+	lo, hi := 0.001, 0.001
+	for c.count(hi) > most && hi <= 2 {
 		lo, hi = hi, hi*2
 	}
-	for range 4 {
-		mid := (lo + hi) / 2
-		if n, d := cellFor(mid); len(n.Tris) <= most {
-			hi, m, moved = mid, n, d
+	for i := 0; i < 4 && lo < hi; i++ {
+		if mid := (lo + hi) / 2; c.count(mid) <= most {
+			hi = mid
 		} else {
 			lo = mid
 		}
 	}
-	return m, moved
+	return c.mesh(hi)
 }
 
 // quadric is the sum of squared distances to planes: the upper triangle of a symmetric matrix, a
 // vector, and the mean of the corners for where it is flat.
 type quadric struct {
-	a     [6]float64
-	b     [3]float64
-	mean  [3]float64
-	n     float64
-	index uint32
+	a    [6]float64
+	b    [3]float64
+	mean [3]float64
+	n    float64
 }
 
-func cluster(tris []tri, size float64) (*mesh.Mesh, float64) {
-	type key [3]int32
-	cells := map[key]*quadric{}
-	of := func(p [3]float64) key {
-		return key{int32(math.Floor(p[0] / size)), int32(math.Floor(p[1] / size)), int32(math.Floor(p[2] / size))}
-	}
-	var order []*quadric
+// clusters puts the corners of triangles into the cells of grids.
+type clusters struct {
+	tris    []tri
+	corners [][3]uint32  // of each triangle, in at
+	at      [][3]float64 // corners of the mesh that are used, in the order of their first use
+	cell    []uint32     // of each of them; cells count in the order of their first use
+	cells   [][3]int32
+	table   []uint32 // 1 + the number of a cell, by a hash of its place
+}
+
+func clusterOf(tris []tri) *clusters {
+	c := &clusters{tris: tris, corners: make([][3]uint32, len(tris))}
+	last := uint32(0)
 	for i := range tris {
-		t := &tris[i]
-		d := t.n[0]*t.p[0][0] + t.n[1]*t.p[0][1] + t.n[2]*t.p[0][2]
-		for k := range 3 {
-			q := cells[of(t.p[k])]
-			if q == nil {
-				q = &quadric{}
-				cells[of(t.p[k])] = q
-				order = append(order, q)
+		last = max(last, tris[i].v[0], tris[i].v[1], tris[i].v[2])
+	}
+	number := make([]uint32, last+1) // 1 + the place in at
+	for i := range tris {
+		for k, v := range tris[i].v {
+			if number[v] == 0 {
+				c.at = append(c.at, tris[i].p[k])
+				number[v] = uint32(len(c.at))
 			}
+			c.corners[i][k] = number[v] - 1
+		}
+	}
+	size := 1
+	for size < 2*len(c.at) {
+		size *= 2
+	}
+	c.cell, c.table = make([]uint32, len(c.at)), make([]uint32, size)
+	return c
+}
+
+// grid puts the corners into cells of a size.
+func (c *clusters) grid(size float64) {
+	clear(c.table)
+	c.cells = c.cells[:0]
+	mask := uint64(len(c.table) - 1)
+	for i, p := range c.at {
+		key := [3]int32{int32(math.Floor(p[0] / size)), int32(math.Floor(p[1] / size)), int32(math.Floor(p[2] / size))}
+		h := uint64(14695981039346656037) // FNV-1a over the words
+		for _, v := range key {
+			h = (h ^ uint64(uint32(v))) * 1099511628211
+		}
+		at := (h ^ h>>29) & mask
+		for ; c.table[at] != 0 && c.cells[c.table[at]-1] != key; at = (at + 1) & mask {
+		}
+		if c.table[at] == 0 {
+			c.cells = append(c.cells, key)
+			c.table[at] = uint32(len(c.cells))
+		}
+		c.cell[i] = c.table[at] - 1
+	}
+}
+
+// of gives the cells of a triangle's corners, and whether it is a triangle still.
+func (c *clusters) of(i int) (cells [3]uint32, stays bool) {
+	for k, v := range c.corners[i] {
+		cells[k] = c.cell[v]
+	}
+	return cells, cells[0] != cells[1] && cells[1] != cells[2] && cells[0] != cells[2]
+}
+
+// count is how many triangles a grid leaves.
+func (c *clusters) count(size float64) (n int) {
+	c.grid(size)
+	for i := range c.corners {
+		if _, stays := c.of(i); stays {
+			n++
+		}
+	}
+	return n
+}
+
+// mesh is what a grid leaves, and by how much a corner was moved at most.
+func (c *clusters) mesh(size float64) (*mesh.Mesh, float64) {
+	c.grid(size)
+	quadrics := make([]quadric, len(c.cells))
+	for i := range c.tris {
+		t := &c.tris[i]
+		d := t.n[0]*t.p[0][0] + t.n[1]*t.p[0][1] + t.n[2]*t.p[0][2]
+		cells, _ := c.of(i)
+		for k, cell := range cells {
+			q := &quadrics[cell]
 			w := t.area
 			n := t.n
 			for c, v := range [6]float64{n[0] * n[0], n[0] * n[1], n[0] * n[2], n[1] * n[1], n[1] * n[2],
@@ -75,9 +134,9 @@ func cluster(tris []tri, size float64) (*mesh.Mesh, float64) {
 		}
 	}
 	m := &mesh.Mesh{Format: "scan"}
-	place := make([][3]float64, len(order))
-	for i, q := range order {
-		q.index = uint32(i)
+	place := make([][3]float64, len(quadrics))
+	for i := range quadrics {
+		q := &quadrics[i]
 		for c := range 3 {
 			q.mean[c] /= q.n
 		}
@@ -85,17 +144,13 @@ func cluster(tris []tri, size float64) (*mesh.Mesh, float64) {
 		m.Pos = append(m.Pos, [3]float32{float32(place[i][0]), float32(place[i][1]), float32(place[i][2])})
 	}
 	moved := 0.0
-	for i := range tris {
-		t := &tris[i]
-		var idx [3]uint32
-		for k := range 3 {
-			q := cells[of(t.p[k])]
-			idx[k] = q.index
-			p := place[q.index]
-			moved = max(moved, math.Sqrt(sq(p[0]-t.p[k][0])+sq(p[1]-t.p[k][1])+sq(p[2]-t.p[k][2])))
-		}
-		if idx[0] != idx[1] && idx[1] != idx[2] && idx[0] != idx[2] {
-			m.Tris = append(m.Tris, idx)
+	for i, p := range c.at {
+		to := place[c.cell[i]]
+		moved = max(moved, math.Sqrt(sq(to[0]-p[0])+sq(to[1]-p[1])+sq(to[2]-p[2])))
+	}
+	for i := range c.corners {
+		if cells, stays := c.of(i); stays {
+			m.Tris = append(m.Tris, cells)
 		}
 	}
 	return m, moved

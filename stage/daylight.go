@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,6 +16,9 @@ import (
 	"halfstop/spectrum"
 	"halfstop/trace"
 )
+
+// HourCode is the code of what the file leaves open of place, date and hour.
+const HourCode = "stage.hour"
 
 // Moment is where the sun stands at one time of the shoot's day.
 type Moment struct {
@@ -67,6 +71,7 @@ type Outdoors struct {
 	Weather       daylight.Weather
 	Level, Direct float64 // lx: level ground by the sky alone; at right angles to the sun
 	Zenith        float64 // cd/m²
+	Stated        float64 // a level that the file states, against the weather's own at its hour; 0: none
 	sky           daylight.Sky
 	ground        float64
 	stands        []obstacle
@@ -147,6 +152,7 @@ func OutdoorsOf(f *shoot.File, o *shoot.Outside, clock string, at, in geom.Vec, 
 		} else {
 			factor = float64(o.Illuminance) / (level + direct*max(0, m.Sun.Z))
 		}
+		out.Stated = factor
 	}
 	out.Level, out.Direct = factor*w.Level(out.Altitude, out.Day), factor*w.Sun(out.Altitude, out.Day)
 	out.Zenith = out.Level / out.sky.Illuminance(up, out.Sun, nil)
@@ -306,14 +312,19 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 		return
 	}
 	for _, a := range out.Assumed {
-		s.problem(diag.Note, "stage.hour", opath, "write it into the file", "daylight: %s", a)
+		// Said once, at the first window: it is of the shoot, not of the window.
+		if text := "daylight: " + a; !slices.ContainsFunc(s.list, func(m diag.Message) bool { return m.Text == text }) {
+			s.problem(diag.Note, HourCode, opath, "write shoot: {date: …, place: {latitude: …, longitude: …, "+
+				"zone: …}} and the setup's time:", "%s", text)
+		}
 	}
-	sp := s.light(o.Colour, spectrum.White(out.Kelvin()), opath+".colour").Mul(p.filter)
+	colour := s.light(o.Colour, spectrum.White(out.Kelvin()), opath+".colour")
+	sp := colour.Mul(p.filter)
 	k := p.straight
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
 		Uncertainty: q.Stops(out.Weather.Spread)})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
-	s.Glazings[len(s.Glazings)-1].Layer = layer
+	s.Glazings[len(s.Glazings)-1].lit(layer, o, colour)
 	n := f.N
 	sky, beam, below := out.Pane()
 	add := func(tint *trace.Band, l func(geom.Vec) float64, lux float64) {

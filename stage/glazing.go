@@ -1,11 +1,14 @@
 package stage
 
 import (
+	"fmt"
 	"math"
 
 	"halfstop/content"
+	"halfstop/daylight"
 	"halfstop/geom"
 	"halfstop/shoot"
+	"halfstop/spectrum"
 )
 
 // Glazing is a window or free opening with what lies outside it, for questions about other hours.
@@ -19,6 +22,28 @@ type Glazing struct {
 	measured      string // hour of a level stated without one: the setup's
 	ground        float64
 	pane          pane
+	colour        *spectrum.Curve // of its sky at all hours, where the file states it
+}
+
+// lit notes the layer of its sky and, where the file states one, its colour.
+func (g *Glazing) lit(layer int, o *shoot.Outside, colour spectrum.Curve) {
+	g.Layer = layer
+	if chromatic(o.Colour) {
+		g.colour = &colour
+	}
+}
+
+// Colours gives the colour of the sky outside in kelvin, and of what comes in of sky and sun, gels
+// included. onPane is what the sky gives to the pane, lx.
+func (g *Glazing) Colours(o *Outdoors, onPane float64) (kelvin float64, sky, sun spectrum.XYZ) {
+	kelvin = o.KelvinOf(onPane)
+	colour := spectrum.White(kelvin)
+	if g.colour != nil {
+		colour = *g.colour
+		kelvin, _, _ = spectrum.CCTOhno2013(colour.XYZ().XY())
+	}
+	through := g.pane.filter
+	return kelvin, colour.Mul(through).XYZ(), daylight.SunLight(o.Altitude, o.Weather.Turbidity).Mul(through).XYZ()
 }
 
 // glaze notes a window.
@@ -53,6 +78,42 @@ func (g *Glazing) Outdoors(f *shoot.File, clock, condition string) (Outdoors, bo
 		o.Sky, o.Turbidity = condition, 0
 	}
 	return OutdoorsOf(f, &o, clock, g.At, g.Frame.N, g.ground)
+}
+
+// offHour is how far a stated level may at least lie off its weather before that is said, stops: a
+// heavy cloud takes as much.
+const offHour = 1.5
+
+// OffHour says where the level that the file states is none that its weather gives at a clock time,
+// within twice its spread, and about when it does; empty where it may be so.
+func (g *Glazing) OffHour(f *shoot.File, clock string) string {
+	o, ok := g.Outdoors(f, clock, "")
+	if !ok || o.Stated == 0 {
+		return ""
+	}
+	off := math.Log2(o.Stated)
+	if math.Abs(off) <= max(offHour, 2*o.Weather.Spread) {
+		return ""
+	}
+	side, when := "under", ""
+	if off > 0 {
+		side = "over"
+	}
+	level := o.Level + o.Direct*max(0, o.Sun.Z)
+	for minute := 12 * 60; minute < 24*60 && off < 0; minute += 5 {
+		text := fmt.Sprintf("%02d:%02d", minute/60, minute%60)
+		m := MomentOf(f, text)
+		if o.Weather.Level(m.Altitude, m.Day)+o.Weather.Sun(m.Altitude, m.Day)*max(0, m.Sun.Z) <= level {
+			when = "; it gives that at about " + text
+			break
+		}
+	}
+	article := "a"
+	if o.Weather.Name == "overcast" {
+		article = "an"
+	}
+	return fmt.Sprintf("the level stated outside %s is %.1f st %s what %s %s sky gives at %s%s", g.Name, math.Abs(off),
+		side, article, o.Weather.Name, clock, when)
 }
 
 // Sun is the direct sun that comes through, lx at right angles to it.

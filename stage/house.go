@@ -162,11 +162,12 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 		ground = spectrum.Constant(0.2)
 	}
 	gb := windowsOf(ground)
-	sp := s.light(o.Colour, spectrum.White(6500), opath+".colour").Mul(p.filter)
+	colour := s.light(o.Colour, spectrum.White(6500), opath+".colour")
+	sp := colour.Mul(p.filter)
 	layer := s.addLayer(Layer{Name: name, Role: "window", Kind: Daylight, Spectrum: sp, K: 1, Light: -1, Path: path,
 		Uncertainty: 0.5})
 	s.Layers[layer].Bodies = []Body{{At: c, Frame: f, Shape: "rectangle", Width: w, Height: h}}
-	s.Glazings[len(s.Glazings)-1].Layer = layer
+	s.Glazings[len(s.Glazings)-1].lit(layer, o, colour)
 	if diffuse || p.scattered > 0 {
 		// What scatters gives back what falls on its outside, evenly: integrate sky and ground over
 		// the outer hemisphere.

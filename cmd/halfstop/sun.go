@@ -189,15 +189,26 @@ func (e *env) sunTable(d *answer.SunDay) {
 	e.line(2,
 		"Windows: lx on the outside of the pane. Points: stops of all light against the setup's own hour. * the "+
 			"sun itself.")
-	for _, p := range d.Points[:shown] {
-		lo, hi := 0.0, 0.0
-		for i := range p.Low {
-			if v := p.Low[i]; !math.IsNaN(v) {
-				lo, hi = min(lo, v), max(hi, p.Top[i])
-			}
+	var skies []string
+	for k, w := range d.Windows {
+		var all []float64
+		for _, t := range d.Times {
+			all = append(all, t.Windows[k].Kelvin)
 		}
-		fmt.Fprintf(e.out, "%-14s %s  other weather %s to %s\n", clipWord(p.Name, 14), spark(p.Stops), stopsText(lo),
-			stopsText(hi))
+		if said := kelvinText(all); said != "" {
+			skies = append(skies, w+" "+said)
+		}
+	}
+	if len(skies) > 0 {
+		e.line(2, "Colour of the sky outside: "+strings.Join(skies, ", ")+".")
+	}
+	for _, p := range d.Points[:shown] {
+		said := ""
+		if k := kelvinText(p.Kelvin); k != "" {
+			said = ", daylight " + k
+		}
+		e.line(15, fmt.Sprintf("%-14s %s  other weather %s%s", clipWord(p.Name, 14), spark(p.Stops),
+			weatherText(&p), said))
 	}
 	if n := len(d.Points) - shown; n > 0 {
 		fmt.Fprintf(e.out, "%d more points stand in --json\n", n)
@@ -210,6 +221,34 @@ func (e *env) sunTable(d *answer.SunDay) {
 			}
 		}
 	}
+}
+
+// weatherText says how far other weather would take a point, at most over the hours.
+func weatherText(p *answer.SunPoint) string {
+	lo, hi := 0.0, 0.0
+	for i, v := range p.Low {
+		if !math.IsNaN(v) {
+			lo, hi = min(lo, v), max(hi, p.Top[i])
+		}
+	}
+	return stopsText(lo) + " to " + stopsText(hi)
+}
+
+// kelvinText says between which colours daylight goes; empty where there is none.
+func kelvinText(k []float64) string {
+	lo, hi := math.Inf(1), 0.0
+	for _, v := range k {
+		if v > 0 {
+			lo, hi = min(lo, v), max(hi, v)
+		}
+	}
+	switch {
+	case hi == 0:
+		return ""
+	case lo == hi:
+		return fmt.Sprintf("%.0f K", hi)
+	}
+	return fmt.Sprintf("%.0f to %.0f K", lo, hi)
 }
 
 func minus(v float64) string { return strings.Replace(fmt.Sprintf("%.0f", v+0), "-", "−", 1) }

@@ -9,13 +9,14 @@ import (
 	"image/draw"
 	"image/png"
 	"math"
+	"slices"
 	"strings"
 
 	"halfstop/answer"
 	"halfstop/picture"
 )
 
-// plot is where the hours and stops of a day lie on a picture of 900 × 460.
+// plot is where the hours and stops of a day lie on a picture 900 wide.
 type plot struct {
 	d              *answer.SunDay
 	lo, hi         float64 // stops shown
@@ -53,13 +54,13 @@ func (p plot) y(stops float64) float64 {
 // parts calls line and text for everything on the plot.
 func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
 	text func(x, y float64, s string, c color.RGBA)) {
-	black, pale := color.RGBA{30, 30, 30, 255}, color.RGBA{215, 215, 215, 255}
+	black, pale, grey := color.RGBA{30, 30, 30, 255}, color.RGBA{215, 215, 215, 255}, color.RGBA{95, 95, 95, 255}
 	text(p.x0, 22, fmt.Sprintf("%s: all light against %s, stops (wide: the sun itself)", p.d.Setup,
 		answer.ClockText(p.d.At)), black)
 	step := max(1, math.Ceil((p.hi-p.lo)/10))
 	for s := math.Ceil(p.lo/step) * step; s <= p.hi; s += step { // nought, the setup's own hour, is one of them
 		line(p.x0, p.y(s), p.x1, p.y(s), pale, false)
-		text(12, p.y(s)+4, strings.Replace(fmt.Sprintf("%+.0f st", s), "+0", "0", 1), black)
+		text(12, p.y(s)+4, strings.NewReplacer("+0", "0", "-", "−").Replace(fmt.Sprintf("%+.0f st", s)), black)
 	}
 	t := p.d.Times
 	hours := 1 + (t[len(t)-1].Minute-t[0].Minute)/480
@@ -70,36 +71,87 @@ func (p plot) parts(line func(x0, y0, x1, y1 float64, c color.RGBA, wide bool),
 	if p.d.At >= t[0].Minute && p.d.At <= t[len(t)-1].Minute {
 		line(p.x(p.d.At), p.y0, p.x(p.d.At), p.y1, color.RGBA{120, 120, 120, 255}, false)
 	}
-	for n, q := range p.d.Points {
+	y := p.y0 + 14
+	for n, group := range p.alike() {
 		// After the last ink they begin again, dashed.
-		c, y, dashed := inks[n%len(inks)], p.y0+14+float64(n)*16, n >= len(inks)
+		c, dashed := inks[n%len(inks)], n/len(inks)%2 == 1
 		for x := p.x1 + 8; x < p.x1+26; x += 12 {
 			line(x, y-4, x+6, y-4, c, false)
 			if !dashed {
 				line(x+6, y-4, x+12, y-4, c, false)
 			}
 		}
-		text(p.x1+36, y, clipWord(q.Name, 20), c)
+		for _, q := range group {
+			text(p.x1+36, y, clipWord(q.Name, 20), c)
+			y += 15
+		}
+		q := group[0]
+		text(p.x1+36, y, weatherText(q), grey)
+		if y += 15; kelvinText(q.Kelvin) != "" {
+			text(p.x1+36, y, kelvinText(q.Kelvin), grey)
+			y += 15
+		}
+		y += 6
 		dash := max(1, len(t)/60)
 		for i := 0; i+1 < len(t); i++ {
 			if dashed && i/dash%2 == 1 {
 				continue
 			}
 			a, b := q.Stops[i], q.Stops[i+1]
-			if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) {
+			if math.IsNaN(a) || math.IsNaN(b) || math.IsInf(a, 0) || math.IsInf(b, 0) || max(a, b) < p.lo {
 				continue
 			}
 			line(p.x(t[i].Minute), p.y(a), p.x(t[i+1].Minute), p.y(b), c, q.Direct[i] && q.Direct[i+1])
 		}
 	}
+	text(p.x1+8, y, "Under a name: in other", grey)
+	text(p.x1+8, y+15, "weather; its daylight.", grey)
+	y = p.y1 + 42
+	for _, s := range p.d.Assumed {
+		text(12, y, s, grey)
+		y += 16
+	}
+}
+
+// height is that of the picture: what is assumed stands under the plot, names beside it.
+func (p plot) height() int {
+	names := p.y0 + 50
+	for _, group := range p.alike() {
+		names += 15*float64(len(group)+2) + 6
+	}
+	return int(max(p.y1+40+16*float64(len(p.d.Assumed)), names))
+}
+
+// alike puts points together whose curves are one on the plot: within 0.05 st at all hours, in the
+// sun at the same, and as far from other weather.
+func (p plot) alike() (groups [][]*answer.SunPoint) {
+next:
+	for n := range p.d.Points {
+		q := &p.d.Points[n]
+		for g, group := range groups {
+			o := group[0]
+			same := slices.Equal(o.Direct, q.Direct) && weatherText(o) == weatherText(q) &&
+				kelvinText(o.Kelvin) == kelvinText(q.Kelvin)
+			for i := range q.Stops {
+				same = same && (math.Abs(q.Stops[i]-o.Stops[i]) <= 0.05 ||
+					math.IsNaN(q.Stops[i]) && math.IsNaN(o.Stops[i]))
+			}
+			if same {
+				groups[g] = append(group, q)
+				continue next
+			}
+		}
+		groups = append(groups, []*answer.SunPoint{q})
+	}
+	return groups
 }
 
 func sunSVG(d *answer.SunDay) []byte {
 	var b bytes.Buffer
-	b.WriteString(
-		`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 460" font-family="sans-serif" font-size="12">` +
-			`<rect width="900" height="460" fill="#fff"/>` + "\n")
-	plotOf(d).parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
+	p := plotOf(d)
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 900 %d" font-family="sans-serif" `+
+		`font-size="12"><rect width="900" height="%d" fill="#fff"/>`+"\n", p.height(), p.height())
+	p.parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
 		w := 1.5
 		if wide {
 			w = 4
@@ -115,9 +167,10 @@ func sunSVG(d *answer.SunDay) []byte {
 }
 
 func sunPNG(d *answer.SunDay) []byte {
-	m := image.NewRGBA(image.Rect(0, 0, 900, 460))
+	p := plotOf(d)
+	m := image.NewRGBA(image.Rect(0, 0, 900, p.height()))
 	draw.Draw(m, m.Bounds(), image.White, image.Point{}, draw.Src)
-	plotOf(d).parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
+	p.parts(func(x0, y0, x1, y1 float64, c color.RGBA, wide bool) {
 		n := int(2*math.Hypot(x1-x0, y1-y0)) + 1
 		r := 0
 		if wide {

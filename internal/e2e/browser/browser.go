@@ -296,6 +296,36 @@ func (p *Page) Shot(name string) {
 	}
 }
 
+// Everywhere draws what is shown, at three sizes on both grounds, and holds each to axe, to the
+// screen's width, and below 1240 px to controls of 44 px. name is the picture's, root the id of the
+// part that is looked at. The page is back at w × h on the dark ground after it.
+func (p *Page) Everywhere(name, root, modules string, w, h int64) {
+	p.T.Helper()
+	ground := func(word string) {
+		p.Run(fmt.Sprintf(`document.querySelector("[data-act=theme][data-arg=%s]")?.click()`, word))
+	}
+	for _, word := range []string{"paper", "booth"} {
+		ground(word)
+		for _, size := range [][2]int64{{1440, 900}, {820, 1180}, {390, 844}} {
+			p.Do(chromedp.EmulateViewport(size[0], size[1]))
+			time.Sleep(300 * time.Millisecond) // what is drawn after the size is known
+			at := fmt.Sprintf("%s-%d-%s", name, size[0], word)
+			p.Shot(at)
+			p.Axe(at, modules)
+			wide := p.Str(fmt.Sprintf(`Math.max(0,document.getElementById(%q).scrollWidth-innerWidth)`, root))
+			if wide != "0" {
+				p.T.Errorf("%s: it is %s px wider than the screen", at, wide)
+			}
+			if small := p.Str(fmt.Sprintf(`innerWidth<1240 ? [...document.querySelectorAll("#%s :is(button,select,`+
+				`input,.scfile span):not(.lnk)")].filter(e=>e.getClientRects().length&&!e.classList.contains("vh")&&`+
+				`e.getBoundingClientRect().height<43.5).map(e=>e.dataset.key||e.textContent).join():""`, root)); small != "" {
+				p.T.Errorf("%s: lower than 44 px: %s", at, small)
+			}
+		}
+	}
+	p.Do(chromedp.EmulateViewport(w, h))
+}
+
 // Middle gives the middle of an element's box, in CSS pixels.
 func (p *Page) Middle(selector string) (x, y float64) {
 	p.T.Helper()
