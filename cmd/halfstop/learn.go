@@ -111,7 +111,7 @@ func (o *learnOptions) print(e *env, l *answer.Learned) {
 		e.table(&t)
 	}
 	for _, d := range l.Doubts {
-		fmt.Fprintf(e.out, "\n%s does not fit: %s st against all the others. It is left out.\n", d.Words,
+		fmt.Fprintf(e.out, "\n%s does not fit: %s st against all else that is known. It is left out.\n", d.Words,
 			signed(d.Off, 1))
 		for _, c := range d.Causes {
 			fmt.Fprintf(e.out, "  %s (%s st), %.0f in 100\n", c.Words, signed(c.Stops, 1), 100*c.Share)

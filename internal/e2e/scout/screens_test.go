@@ -4,10 +4,12 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"github.com/chromedp/chromedp/kb"
 )
 
-// TestScreens draws the four parts of the screen in rooms of the zoo, at three sizes on both grounds,
-// where HALFSTOP_SCREENS names a folder: they are made to be looked at.
+// TestScreens draws the four parts of the screen in rooms of the zoo, at three sizes on both
+// grounds, where HALFSTOP_SCREENS names a folder: they are made to be looked at.
 func TestScreens(t *testing.T) {
 	if os.Getenv("HALFSTOP_SCREENS") == "" {
 		t.Skip("set HALFSTOP_SCREENS to a folder to have the screens drawn")
@@ -37,6 +39,12 @@ func TestScreens(t *testing.T) {
 		look("scan")
 		p.Act("scpart", `[data-arg=walk]`)
 		p.Until("the walk", `document.querySelector("[data-key=walk]")`, long)
+		p.Tap(`[data-key="walklen-0"]`)
+		for _, s := range []string{"6.02 l", "4.5", "6"} {
+			p.Write(s)
+			p.Key(kb.Enter)
+		}
+		p.Until("three walls", `document.querySelector(".walkdraw")`, long)
 		look("walk")
 		p.Act("scpart", `[data-arg=assumed]`)
 		p.Until("what is assumed", `document.querySelector("[data-key=assumed]")`, long)

@@ -19,7 +19,8 @@ export function learnPart(p: Page): Markup {
 function known(p: Page): string {
   const v = p.lessons, n = v?.readings.filter((r) => r.state === "fits").length ?? 0;
   if (!v) return "";
-  if (!n) return `Nothing was read yet. All points of all setups are known to ${within(v.uncertainty_before_stops)}.`;
+  const bare = `All points of all setups are known to ${within(v.uncertainty_before_stops)}.`;
+  if (!n) return v.doubts.length ? `Nothing that was read fits yet. ${bare}` : `Nothing was read yet. ${bare}`;
   return `${n === 1 ? "1 reading that fits" : `${n} readings that fit`}: all points of all setups are known to ${
     within(v.uncertainty_after_stops)}, ${within(v.uncertainty_before_stops)} without.`;
 }
@@ -47,10 +48,16 @@ function next(p: Page): Markup {
   return m`<p class="gnext" data-key="next"><b>Read next: ${v.read_next}.</b>${says}</p>`;
 }
 
+/** What a reading that does not fit was held against. */
+function others(p: Page): string {
+  return (p.lessons?.readings.filter((r) => r.state === "fits").length ?? 0) > 0 ? "all that is known, the other " +
+    "readings too" : "what the figures of kit and room say";
+}
+
 function doubts(p: Page): Markup {
   return m`${(p.lessons?.doubts ?? []).map((d, i) => m`<section class="gcard" data-key="d${i}"
   aria-label="Does not fit">
-<h2>${d.reading} does not fit: ${stops(d.off_stops, 1)} against all the others. It is left out.</h2><ul>${d.causes.map(
+<h2>${d.reading} does not fit: ${stops(d.off_stops, 1)} against ${others(p)}. It is left out.</h2><ul>${d.causes.map(
   (c, k) => m`<li data-key="c${k}">${c.cause} (${stops(c.stops, 1)}), ${Math.round(100 * c.chance)} in 100</li>`)}
 </ul></section>`)}`;
 }
@@ -65,8 +72,8 @@ function factors(p: Page): Markup {
 <th scope="col">of</th><th scope="col">the readings say</th><th scope="col">± before</th><th scope="col">from</th>
 <th scope="col">predictions use</th><th scope="col"><span class="vh">undo</span></th></tr></thead><tbody>
 ${v.factors.map((f) => factor(p, f))}</tbody></table><div class="acts">${button(p, "learnkeep", "keep in my kit",
-  { cls: "go" })}<span class="cap">${v.unkept ? `${v.unkept === 1 ? "1 lesson is" : `${v.unkept} lessons are`} not in
-  force yet.` : "All of it is in force."} Kept in ${v.kept}; copy the folder to take it to the next shoot.
+  { cls: "go" })}<span class="cap">${v.unkept ? `What ${v.unkept === 1 ? "1 reading teaches" : `${v.unkept} readings teach`} is not
+  in force yet.` : "All of it is in force."} Kept in ${v.kept}; copy the folder to take it to the next shoot.
   Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${refusal(p, "keep")}${refusal(p, "forget")}`;
 }

@@ -64,6 +64,7 @@ function drawing(p: Page, w: Walked): Markup {
     lo = [Math.min(...xs), Math.min(...ys)] as const, ww = Math.max(0.5, Math.max(...xs) - lo[0]),
     hh = Math.max(0.5, Math.max(...ys) - lo[1]), s = Math.min(560 / ww, 460 / hh), X = (v: number): number =>
       50 + (v - lo[0]) * s, Y = (v: number): number => 40 + (hh - (v - lo[1])) * s, W = ww * s + 100, H = hh * s + 80;
+  if (pts.length < 2) return m`<p class="cap">The first wall comes here.</p>`;
   const at = (c: readonly [number, number]): string => `${r1(X(c[0]))} ${r1(Y(c[1]))}`,
     last = pts[pts.length - 1] ?? [0, 0];
   const labels = pts.slice(1).map((b, i) => {
@@ -73,9 +74,8 @@ function drawing(p: Page, w: Walked): Markup {
   return m`<svg class="walkdraw" viewBox="0 0 ${r1(W)} ${r1(H)}" role="img" aria-label="${done
     ? `The room as walked, ${w.outline.length} corners` : "The walk so far"}"><path class="wall"
     d="M${pts.map(at).join("L")}"></path>
-      ${pts.length > 1 ? m`<circle class="first" cx="${r1(X(0))}" cy="${r1(Y(0))}" r="5">
-    </circle><path class="gap" d="M${at(last)}L${at([0, 0])}"></path>` : ""}${labels}
-${pts.length < 2 ? m`<text x="${r1(W / 2)}" y="${r1(H / 2)}">the first wall comes here</text>` : ""}
+      <circle class="first" cx="${r1(X(0))}" cy="${r1(Y(0))}" r="5">
+    </circle><path class="gap" d="M${at(last)}L${at([0, 0])}"></path>${labels}
 ${done ? m`<text x="${r1(W / 2)}" y="${r1(H - 8)}">${length(Math.max(...w.outline.map((c) => c[0])), p.units)} ×
   ${length(Math.max(...w.outline.map((c) => c[1])), p.units)}</text>` : ""}</svg>`;
 }
