@@ -8,7 +8,6 @@ import (
 	"halfstop/diag"
 	"halfstop/meter"
 	"halfstop/shoot"
-	"halfstop/stage"
 )
 
 // beach is an opening under a sky of dusk, of a stated level and colour, and no hour.
@@ -48,7 +47,7 @@ func TestDuskWithoutItsHour(t *testing.T) {
 		t.Errorf("assumed: %q", d.Assumed)
 	}
 	for _, m := range list {
-		if m.Code == stage.HourCode {
+		if m.Code == "stage.hour" {
 			t.Errorf("said twice: %s", m.Text)
 		}
 	}

@@ -120,7 +120,7 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 	}
 
 	// What the messages say of the hour is what is assumed here: once is enough.
-	list = slices.DeleteFunc(list, func(m diag.Message) bool { return m.Code == stage.HourCode })
+	list = slices.DeleteFunc(list, func(m diag.Message) bool { return m.Code == "stage.hour" })
 	for k := range s.Glazings {
 		if off := s.Glazings[k].OffHour(f, ClockText(at)); off != "" {
 			d.Assumed = append(d.Assumed, off)

@@ -167,12 +167,11 @@ func unit(lo, hi [3]float64, said string) (word string, scale float64, sure bool
 func triangles(m *mesh.Mesh, scale float64) []tri {
 	out := make([]tri, 0, len(m.Tris))
 	for i, t := range m.Tris {
-		r := tri{bare: m.Faces == nil && m.Colours == nil || m.Faces != nil && m.Faces[i][3] == 0}
+		r := tri{v: t, bare: m.Faces == nil && m.Colours == nil || m.Faces != nil && m.Faces[i][3] == 0}
 		var face [4]uint8
 		if m.Faces != nil {
 			face = m.Faces[i]
 		}
-		r.v = t
 		for k, i := range t {
 			for c := range 3 {
 				r.p[k][c] = float64(m.Pos[i][c]) * scale
@@ -438,8 +437,7 @@ func sharpest(tris []tri) float64 {
 		far = max(far, math.Hypot(p[0], p[1]))
 	}
 	thick := max(2*bin, far/(1<<15)) // of a layer
-	half := int(far/thick) + 1
-	h := make([]float64, 2*half+1)
+	h := make([]float64, 2*int(far/thick)+3)
 	score := func(deg float64) (sum float64) {
 		sn, cs := math.Sincos(deg * math.Pi / 180)
 		for k := range 2 {
@@ -449,7 +447,7 @@ func sharpest(tris []tri) float64 {
 				if k == 1 {
 					v = at[i][1]*cs - at[i][0]*sn
 				}
-				h[half+int(math.Floor(v/thick))] += at[i][2]
+				h[len(h)/2+int(math.Floor(v/thick))] += at[i][2]
 			}
 			for _, area := range h {
 				sum += area * area

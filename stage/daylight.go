@@ -17,9 +17,6 @@ import (
 	"halfstop/trace"
 )
 
-// HourCode is the code of what the file leaves open of place, date and hour.
-const HourCode = "stage.hour"
-
 // Moment is where the sun stands at one time of the shoot's day.
 type Moment struct {
 	Altitude, Azimuth float64  // degrees, refraction of common air included; azimuth east of north
@@ -314,7 +311,7 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 	for _, a := range out.Assumed {
 		// Said once, at the first window: it is of the shoot, not of the window.
 		if text := "daylight: " + a; !slices.ContainsFunc(s.list, func(m diag.Message) bool { return m.Text == text }) {
-			s.problem(diag.Note, HourCode, opath, "write shoot: {date: …, place: {latitude: …, longitude: …, "+
+			s.problem(diag.Note, "stage.hour", opath, "write shoot: {date: …, place: {latitude: …, longitude: …, "+
 				"zone: …}} and the setup's time:", "%s", text)
 		}
 	}

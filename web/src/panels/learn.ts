@@ -72,9 +72,9 @@ function factors(p: Page): Markup {
 <th scope="col">of</th><th scope="col">the readings say</th><th scope="col">± before</th><th scope="col">from</th>
 <th scope="col">predictions use</th><th scope="col"><span class="vh">undo</span></th></tr></thead><tbody>
 ${v.factors.map((f) => factor(p, f))}</tbody></table><div class="acts">${button(p, "learnkeep", "keep in my kit",
-  { cls: "go" })}<span class="cap">${v.unkept ? `What ${v.unkept === 1 ? "1 reading teaches" : `${v.unkept} readings teach`} is not
-  in force yet.` : "All of it is in force."} Kept in ${v.kept}; copy the folder to take it to the next shoot.
-  Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
+  { cls: "go" })}<span class="cap">${v.unkept ? `What ${v.unkept === 1 ? "1 reading teaches"
+    : `${v.unkept} readings teach`} is not in force yet.` : "All of it is in force."} Kept in ${v.kept};
+  copy the folder to take it to the next shoot. Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${refusal(p, "keep")}${refusal(p, "forget")}`;
 }
 
