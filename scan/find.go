@@ -175,8 +175,6 @@ func triangles(m *mesh.Mesh, scale float64) []tri {
 		for k, i := range t {
 			for c := range 3 {
 				r.p[k][c] = float64(m.Pos[i][c]) * scale
-			}
-			for c := range 3 {
 				switch {
 				case m.Faces != nil:
 					r.colour[c] = linear(face[c])
@@ -432,7 +430,7 @@ func sharpest(tris []tri) float64 {
 		}
 	}
 	step := 1 + len(at)/most
-	far := 0.0
+	var far float64
 	for _, p := range at {
 		far = max(far, math.Hypot(p[0], p[1]))
 	}

@@ -74,7 +74,8 @@ function factors(p: Page): Markup {
 ${v.factors.map((f) => factor(p, f))}</tbody></table><div class="acts">${button(p, "learnkeep", "keep in my kit",
   { cls: "go" })}<span class="cap">${v.unkept ? `What ${v.unkept === 1 ? "1 reading teaches"
     : `${v.unkept} readings teach`} is not in force yet.` : "All of it is in force."} Kept in ${v.kept};
-  copy the folder to take it to the next shoot. Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
+  copy the folder to take it to the next shoot.
+  Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${refusal(p, "keep")}${refusal(p, "forget")}`;
 }
 

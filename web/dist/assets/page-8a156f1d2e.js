@@ -1814,7 +1814,8 @@ ${P(t,"readgo","log it",{cls:"go",title:""})}</div>${Ne(t,"read")}<p class="cap"
 <th scope="col">of</th><th scope="col">the readings say</th><th scope="col">± before</th><th scope="col">from</th>
 <th scope="col">predictions use</th><th scope="col"><span class="vh">undo</span></th></tr></thead><tbody>
 ${e.factors.map(s=>Ff(t,s))}</tbody></table><div class="acts">${P(t,"learnkeep","keep in my kit",{cls:"go"})}<span class="cap">${e.unkept?`What ${e.unkept===1?"1 reading teaches":`${e.unkept} readings teach`} is not in force yet.`:"All of it is in force."} Kept in ${e.kept};
-  copy the folder to take it to the next shoot. Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
+  copy the folder to take it to the next shoot.
+  Forgetting takes out the readings that speak of a thing, also for what else they speak of.</span></div>
 ${Ne(t,"keep")}${Ne(t,"forget")}`:u``}function Ff(t,e){let s=e.in_force;return u`<tr data-key="f${e.what}"><th scope="row">${e.name} <small>${Vf[e.kind]??e.kind}</small></th>
 <td>${ot(e.stops)} ${$e(e.sd_stops)}</td><td>${$e(e.sd_before_stops)}</td><td>${e.readings===1?"1 reading":`${e.readings} readings`}, ${e.date}</td><td>${s?`${ot(s.stops)} ${$e(s.sd_stops)}, ${s.date}`:"its figures"}</td><td>${s?P(t,"learnforget","forget",{arg:e.what,cls:"lnk",label:`forget: ${e.name}`,title:""}):""}</td></tr>`}var zf={fits:"fits",doubt:"does not fit, left out",unused:"teaches nothing",back:"taken back"};function Bf(t){return u`<table class="glev wide"><caption>Readings of the log</caption><thead><tr><th scope="col">reading</th>
 <th scope="col">setup</th><th scope="col">over the figures</th><th scope="col">says</th><th scope="col">
