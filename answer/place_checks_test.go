@@ -31,6 +31,9 @@ setups:
 `, room, setup, lights)
 }
 
+// turnedBar is a bar turned about its low corner: its middle is at 3, 3.22.
+const turnedBar = "  objects: [{name: bar, box: {at: [3, 2.8], size: [0.6, 0.6, 1.1]}, turn: 45 deg}]"
+
 // codesOf gives the codes of all that is found of a shoot's place and its lights, and of its
 // readings where they are asked for.
 func codesOf(t *testing.T, src string, read bool) (codes []string) {
@@ -98,6 +101,8 @@ func TestEveryPlaceCheck(t *testing.T) {
 			key("at: [3.3, 3.1], height: 1 m, stand: clamp")),
 			placed("  objects: [{name: bar, box: {at: [3, 2.8], size: [0.6, 0.6, 1.1]}}]", "",
 				key("at: [3.3, 3.1], height: 1.3 m, stand: clamp"))},
+		{"stage.in-object", placed(turnedBar, "", key("at: [3, 3.3], height: 1 m, stand: clamp")),
+			placed(turnedBar, "", key("at: [3.5, 2.9], height: 1 m, stand: clamp"))},
 		{"stage.in-sitter", placed("", "", key("at: [2.0, 2.0], height: 1.2 m, aim: [4, 2, 1.2], stand: clamp")),
 			placed("", "", key("at: [2.0, 2.7], height: 1.2 m, stand: clamp"))},
 		{"stage.same-place", placed("", "", key("at: [3, 3], height: 2 m")+", "+

@@ -319,10 +319,7 @@ func runs(names []string) (out []string) {
 // ratioWords says a ratio in one line for paper.
 func ratioWords(r *meter.Ratio) string {
 	s := fmt.Sprintf("Ratio %.1f:1 lit side : shadow side", r.Sides)
-	if r.Lights > 0 {
-		return s + fmt.Sprintf(", %.2g:1 key : fill (%s).", r.Lights, r.Fill)
-	}
-	return s + "; " + r.Fill + "."
+	return s + "; " + r.LightsSaid() + "."
 }
 
 // FlickerWords says what lights that swing do at the shutter set, and at which speeds they do not.

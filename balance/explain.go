@@ -58,7 +58,8 @@ func (m *compiled) explain(ctx context.Context, s state, sol *Solution) {
 	}
 	for i := range sol.Targets {
 		if o := &sol.Targets[i]; !o.Met {
-			o.Reason = x.reason(i, o)
+			o.Because, o.Between = x.reason(i, o)
+			o.Reason = o.Because + ": " + m.missWords(i, o)
 		}
 	}
 }
@@ -255,21 +256,25 @@ func (x *explainer) conflicts(i int, sol *Solution) {
 	}
 }
 
-// reason says in one line why target i is missed.
-func (x *explainer) reason(i int, o *Outcome) string {
+// reason says in one line why target i is missed; between is true where it lies between the steps
+// of the lights.
+func (x *explainer) reason(i int, o *Outcome) (words string, between bool) {
 	m := x.m
-	by := m.missWords(i, o)
 	switch {
-	case len(o.Limits) > 0 && (len(o.Conflicts) == 0 || o.Limits[0].Buys > o.Miss/2):
-		return o.Limits[0].Words + ": " + by
+	case len(o.Limits) > 0 && x.ruled(o.Limits[0]) == 0 &&
+		(len(o.Conflicts) == 0 || o.Limits[0].Buys > o.Miss/2):
+		return o.Limits[0].Words, false
 	case len(o.Conflicts) > 0:
-		return "pulls against " + m.targetName(o.Conflicts[0]) + ": " + by
+		return "pulls against " + m.targetName(o.Conflicts[0]), false
 	case x.smooth[i] <= metBy:
-		return "between the steps of the lights: " + by
+		return "between the steps of the lights", true
+	case len(o.Limits) > 0: // a dial that the person holds
+		dial := map[LimitKind]string{Aperture: "aperture", Shutter: "shutter", Sensitive: "sensitivity"}[o.Limits[0].Kind]
+		return "other wishes stand against it while the " + dial + " stays as it is", false
 	case slices.Contains(x.missed, i):
-		return "other wishes together stand against it: " + by
+		return "other wishes together stand against it", false
 	}
-	return "more important wishes come first: " + by
+	return "more important wishes come first", false
 }
 
 func (m *compiled) targetName(i int) string {

@@ -30,6 +30,8 @@ type Outcome struct {
 	Limits     []Limit // what binds, the one that buys most first; only where not met
 	Conflicts  []int   // targets of the same or a higher priority, each of which alone stands in the way
 	Reason     string  // one line: 'accent at full: 1.3 st short'; empty where met
+	Because    string  // the same without the amount
+	Between    bool    // it lies between the steps of the lights
 }
 
 // Shown is the least that is spoken of: half of the tenth of a stop that a meter shows.

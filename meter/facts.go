@@ -1,6 +1,7 @@
 package meter
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -42,14 +43,35 @@ type Facts struct {
 }
 
 // Ratio is the lighting ratio at the face in both conventions, each from readings of its own: the
-// sides from all light on the lit and on the shadow side, key : fill from the lights at the key
-// side, each alone.
+// sides from all light on the lit and on the shadow side, key : fill from the key alone on its side
+// and the fill alone where it fills, on the shadow side.
 type Ratio struct {
 	Sides        float64 // lit side : shadow side
 	LitOverShade q.Stops // the same; negative where the side away from the key is the brighter
 	Words        string  // how the sides read; common practice
 	Lights       float64 // key : fill; 0 where it cannot be said
 	Fill         string  // what fills, or why key : fill cannot be said
+	Reaches      float64 // the key's straight light on the shadow side, share of all there
+}
+
+// reachesFrom is the share of the shadow side from which on the key's straight light is spoken of.
+const reachesFrom = 0.3
+
+// LightsSaid says key : fill with what fills, or why it cannot be said.
+func (r *Ratio) LightsSaid() string {
+	s := r.Fill
+	switch {
+	case r.Lights >= 100:
+		s = "over 100:1 key : fill, by " + s
+	case r.Lights >= 10:
+		s = fmt.Sprintf("%.0f:1 key : fill, by %s", r.Lights, s)
+	case r.Lights > 0:
+		s = fmt.Sprintf("%.2g:1 key : fill, by %s", r.Lights, s)
+	}
+	if r.Lights > 0 && r.Reaches >= reachesFrom {
+		s += fmt.Sprintf("; the key itself reaches the shadow side (%.0f %% of its light)", 100*r.Reaches)
+	}
+	return s
 }
 
 // Flicker is what a light that swings does at this shutter; lights of one kind are taken together.
@@ -198,6 +220,27 @@ var accents = []string{"edge", "rim", "hair", "kicker", "background", "accent"}
 // halfOf is the share of the shadow side from which on a light of the edges fills it.
 const halfOf = 0.5
 
+// filler is a light that fills, and its light on the shadow side.
+type filler struct {
+	name string
+	by   float64
+}
+
+// fillersSaid names those that make a tenth of the fill, the strongest first, at most three.
+func fillersSaid(who []filler, fill float64) string {
+	slices.SortStableFunc(who, func(a, b filler) int { return cmp.Compare(b.by, a.by) })
+	var names []string
+	for _, f := range who {
+		if f.by >= fill/10 && len(names) < 3 {
+			names = append(names, f.name)
+		}
+	}
+	if len(names) == 0 {
+		return "many lights, each a little"
+	}
+	return strings.Join(names, ", ")
+}
+
 // ratioOf gives the ratio at the face.
 func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 	var lit, shade *Reading
@@ -220,7 +263,7 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 	}
 	switch {
 	case float64(r.LitOverShade) < -0.15:
-		r.Words = "inverted: the side away from the key is the brighter"
+		r.Words = "inverted, the side away from the key is the brighter"
 	case over < -3.2: // both sides within 0.15 stops
 		r.Words = "even"
 	}
@@ -229,19 +272,16 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 		r.Fill = "no light has the role key, so key : fill cannot be said"
 		return r
 	}
-	k, fill, fillShade := lit.Lights[key].Share, 0.0, 0.0
-	var who []string
-	for i := range lit.Lights {
-		x := lit.Lights[i].Share
+	// Key alone at the key side; a fill alone where it fills, at the shadow side.
+	k, fill := lit.Lights[key].Share*lit.Exposure, 0.0
+	var who []filler
+	for i := range shade.Lights {
 		if i == key || i >= len(s.Layers) || slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
 			continue
 		}
-		fill, fillShade = fill+x, fillShade+shade.Lights[i].Share
-		if x >= leastShare {
-			who = append(who, s.Layers[i].Name)
-		}
+		x := shade.Lights[i].Share * shade.Exposure
+		fill, who = fill+x, append(who, filler{s.Layers[i].Name, x})
 	}
-	who = who[:min(3, len(who))]
 	for i, x := range shade.Lights {
 		if i < len(s.Layers) && x.Share > halfOf && slices.Contains(accents, strings.ToLower(s.Layers[i].Role)) {
 			r.Fill = fmt.Sprintf("%s, which is no fill, gives %.0f %% of the shadow side, so key : fill cannot be said",
@@ -249,28 +289,29 @@ func ratioOf(s *stage.Stage, readings []Reading) *Ratio {
 			return r
 		}
 	}
-	straight, round := lit.Lights[key].Direct, lit.Lights[key].Bounced
-	var back float64 // what the room gives the shadow side of the key's own light
-	if x := &shade.Lights[key]; x.Direct+x.Bounced > 0 {
-		back = x.Share * x.Bounced / (x.Direct + x.Bounced)
-	}
-	room := back > fillShade && round > leastShare*(straight+round)
-	switch {
-	case k < leastShare:
-		r.Fill = "the key gives under 1 % at its own side of the face, so key : fill cannot be said"
-	case fill >= leastShare && !room:
-		r.Lights, r.Fill = k/fill, strings.Join(who, ", ")
-		if r.Fill == "" {
-			r.Fill = "several lights, each under 1 %"
+	split := func(r *Reading) (straight, round float64) { // of the key's own light
+		x := &r.Lights[key]
+		if sum := x.Direct + x.Bounced; sum > 0 {
+			return x.Share * r.Exposure * x.Direct / sum, x.Share * r.Exposure * x.Bounced / sum
 		}
+		return 0, 0
+	}
+	straight, round := split(lit)
+	across, back := split(shade)
+	r.Reaches = across / shade.Exposure
+	least := leastShare * shade.Exposure
+	switch {
+	case k < leastShare*lit.Exposure:
+		r.Fill = "the key gives under 1 % at its own side of the face, so key : fill cannot be said"
+	case fill >= least && fill >= back:
+		r.Lights, r.Fill = k/fill, fillersSaid(who, fill)
 	case round > straight: // off a wall or board, or through cloth
 		r.Fill = "no other light fills, and the key comes off a surface, as the room's fill does, " +
 			"so key : fill cannot be said"
-	case room: // what fills more than all other lights does is the key's own light, off the room
-		direct := k * straight / (straight + round)
-		r.Lights, r.Fill = direct/(k-direct+fill), "the room, with the key's own light"
-		if len(who) > 0 && fillShade > back/4 {
-			r.Fill += ", and " + strings.Join(who, ", ")
+	case back >= least: // what fills more than all other lights do is the key's own light, off the room
+		r.Lights, r.Fill = straight/(back+fill), "the room, with the key's own light"
+		if fill > back/4 {
+			r.Fill += ", and " + fillersSaid(who, fill)
 		}
 	default:
 		r.Fill = "nothing fills, so key : fill cannot be said"

@@ -199,11 +199,7 @@ func (s *Stage) checkOverlap() {
 		}
 		at := l.Bodies[0].At
 		for k, o := range s.Shoot.Room.Objects {
-			if o.Box == nil || o.Box.Inside || o.Turn != 0 {
-				continue
-			}
-			lo := place(o.Box.At, 0)
-			if b := (geom.Box{Lo: lo, Hi: lo.Add(vec3(o.Box.Size))}); b.Contains(at) {
+			if o.Box != nil && !o.Box.Inside && inBox(&o, at, 0) {
 				s.problem(diag.Finding, "stage.in-object", l.Path+".at", "move it", "%s is inside %s", l.Name,
 					orWord(o.Name, "an object"))
 				s.remark(fmt.Sprintf("room.objects[%d]", k), "the object is here")

@@ -2,10 +2,12 @@ package stage
 
 import (
 	"math"
+	"slices"
 
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
+	"halfstop/shoot"
 )
 
 // lensRadius is half the width of a lens of glasses, and lensOut how far it stands before the
@@ -116,17 +118,23 @@ func (s *Stage) ByMirror(p geom.Vec) (float64, bool) {
 	return 0, false
 }
 
+// inBox reports whether a place lies within a box of furniture, however it is turned, or at most
+// near metres from it.
+func inBox(o *shoot.Object, p geom.Vec, near float64) bool {
+	size, d := vec3(o.Box.Size), p.Sub(place(o.Box.At, 0))
+	sn, cs := unitAngle(float64(o.Turn) / 360)
+	d = geom.V(d.X*cs+d.Y*sn, d.Y*cs-d.X*sn, d.Z)
+	return geom.Box{Lo: geom.V(-near, -near, -near), Hi: size.Add(geom.V(near, near, near))}.Contains(d)
+}
+
 // glassAt names the object or the window of the place that a point of a reflecting surface is on;
 // empty where none has a name.
 func (s *Stage) glassAt(p geom.Vec) string {
 	const near = 0.05 // metres: a frame's depth
-	for _, o := range s.Shoot.Room.Objects {
+	for _, o := range slices.Concat(s.Shoot.Room.Objects, s.Setup.Objects) {
 		switch {
 		case o.Box != nil:
-			lo := place(o.Box.At, 0)
-			size := vec3(o.Box.Size)
-			box := geom.Box{Lo: lo.Sub(geom.V(near, near, near)), Hi: lo.Add(size).Add(geom.V(near, near, near))}
-			if o.Turn == 0 && box.Contains(p) {
+			if inBox(&o, p, near) {
 				return o.Name
 			}
 		case o.Quad != nil && len(o.Quad.Size) == 2:

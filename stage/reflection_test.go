@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"halfstop/figure"
+	"halfstop/geom"
 	"halfstop/shoot"
 )
 
@@ -48,6 +49,32 @@ room:
 		}
 		if got := strings.Contains(codes, "stage.reflected"); got != c.wall {
 			t.Errorf("%s: in the mirror %v, want %v (%s)", c.light, got, c.wall, codes)
+		}
+	}
+}
+
+// TestGlassNamed: what shows in a mirror is told with the mirror's name, also where it is a box
+// turned about its corner: half a metre along it, but not where it would be unturned.
+func TestGlassNamed(t *testing.T) {
+	f, doc, _ := shoot.Parse("t", []byte(`halfstop: 1
+room:
+  size: [5, 4, 2.7]
+  objects: [{name: wardrobe, box: {at: [3, 1], size: [1, 0.1, 2]}, turn: 30 deg, surface: mirror}]
+setups:
+  - name: A
+    camera: {at: [1, 2], height: 1.55 m, lens: 35 mm, aim: [3, 2, 1.5]}
+    objects: [{name: cheval glass, box: {at: [4, 3], size: [0.5, 0.05, 1.6]}, turn: 90 deg, surface: mirror}]
+`), shoot.Options{})
+	s, list := Build(f, doc, 0, Options{Detail: figure.Shadow})
+	if s == nil {
+		t.Fatal(list.Text())
+	}
+	for p, want := range map[geom.Vec]string{
+		geom.V(3.43, 1.25, 1): "wardrobe", geom.V(3.5, 1.05, 1): "", geom.V(3.43, 1.25, 2.2): "",
+		geom.V(3.99, 3.3, 1): "cheval glass", geom.V(4.3, 3, 1): "",
+	} {
+		if got := s.glassAt(p); got != want {
+			t.Errorf("%v: %q, want %q", p, got, want)
 		}
 	}
 }

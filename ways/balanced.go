@@ -201,7 +201,7 @@ func (b *Balanced) Targets() []TargetNow {
 		n := TargetNow{Words: b.aims[i].words, Kind: kindWords[t.Kind], Point: b.Problem.Points[t.Point].Name,
 			Priority: priorityWord(t.Priority), Wanted: wantedText(t),
 			Predicted: outcomeText(t.Kind, &o, b.Stage.White.XY()), Residual: o.Residual, Met: o.Met,
-			Error: b.errorOf(t), Reason: reasonSaid(o.Reason), Limits: o.Limits,
+			Error: b.errorOf(t), Reason: o.Because, Limits: o.Limits,
 			Known: q.Stops(t.Sigma), Unknown: o.Unknown}
 		if !o.Met {
 			n.Off, n.Causes = b.missSaid(i), b.causes(i)
@@ -212,14 +212,6 @@ func (b *Balanced) Targets() []TargetNow {
 		out = append(out, n)
 	}
 	return out
-}
-
-// reasonSaid is a reason of the solver without the amount at its end, which is told beside it.
-func reasonSaid(r string) string {
-	if i := strings.LastIndex(r, ": "); i > 0 {
-		return r[:i]
-	}
-	return r
 }
 
 // errorOf is the standard error of the Monte Carlo estimate behind a target, stops.

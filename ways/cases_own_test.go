@@ -34,7 +34,7 @@ func TestOwnCases(t *testing.T) {
 		{name: "a background head set too low", room: "reading-room", order: [][]string{{"balanced, nothing else"}},
 			never: []string{"of its own", "set ISO", "set f/"}, says: []string{"Set background to 1/32"}},
 		{name: "a narrow passage, the key in the wall", room: "near-wall", order: [][]string{{"move key", "nearer"}},
-			never: []string{"keep it as it is", "set ISO", "set f/"}, says: []string{"into wall 1: that comes first"}},
+			never: []string{"keep it as it is", "set ISO", "set f/"}, says: []string{"into wall 1. That comes first"}},
 		{name: "a window fills the other cheek: to the sync speed before it is blacked out", room: "side-window",
 			order: [][]string{{"set 1/200 s"}, {"black out tall window"}},
 			never: []string{"set ISO 4", "set ISO 8", "a white"}, says: []string{"tall window", "a faster shutter"}},

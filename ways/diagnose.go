@@ -131,7 +131,7 @@ func (b *Balanced) causes(i int) (out []Cause) {
 	}
 	if c, ok := b.between(i); ok {
 		out = append([]Cause{c}, out...)
-	} else if len(out) == 0 && strings.HasPrefix(o.Reason, "between the steps") {
+	} else if len(out) == 0 && o.Between {
 		out = append(out, Cause{Kind: Coarse, Light: -1, Words: "between two steps of the heads"})
 	}
 	return out
@@ -311,7 +311,7 @@ func (b *Balanced) house(p int) (c Cause, ok bool) {
 		names = append(names[:2], fmt.Sprintf("%d more", n-2))
 	}
 	one := len(lights) == 1
-	can, remedy := b.handled(lights...)
+	can, remedy, _ := b.handled(lights...)
 	words := fmt.Sprintf("the lights of the house (%s) make %.0f %% of the light on %s and %s", list(names), 100*sum,
 		b.pointName(p), can)
 	if one {

@@ -44,23 +44,21 @@ func whose(s *stage.Stage, l int) string {
 }
 
 // handled says what lights of the place allow, in words that follow what they do, and what to do
-// about them.
-func (b *Balanced) handled(lights ...int) (can, remedy string) {
+// about them; dimmers is true where all have one.
+func (b *Balanced) handled(lights ...int) (can, remedy string, dimmers bool) {
 	one := len(lights) == 1
-	off, dimmers, fix := 0, 0, 0
+	dimmed, fix := 0, 0
 	who := ""
 	for _, l := range lights {
 		p := practicalOf(b.Stage, l)
 		switch {
 		case p == nil:
-			off++
 		case p.Control == "fixed":
 			fix++
 		case p.Control == "dimmer":
-			dimmers++
+			dimmed++
 			who = whose(b.Stage, l)
 		default:
-			off++
 			if p.Whose != "" {
 				who = p.Whose
 			}
@@ -68,14 +66,14 @@ func (b *Balanced) handled(lights ...int) (can, remedy string) {
 	}
 	ask := pickText(who != "", " (ask "+who+")", "")
 	switch {
-	case dimmers == len(lights):
-		return pickText(one, "has", "have") + " a dimmer", "down" + ask + ", or a faster shutter"
+	case dimmed == len(lights):
+		return pickText(one, "has", "have") + " a dimmer", "down" + ask + ", or a faster shutter", true
 	case fix == len(lights):
-		return "may not be switched off", "a faster shutter, or more flash and a smaller aperture"
+		return "may not be switched off", "a faster shutter, or more flash and a smaller aperture", false
 	case fix > 0:
-		return "cannot be dimmed", fmt.Sprintf("what may be off%s, or a faster shutter", ask)
+		return "cannot be dimmed", fmt.Sprintf("what may be off%s, or a faster shutter", ask), false
 	}
-	return "cannot be dimmed", "off if that may be" + ask + ", or a faster shutter"
+	return "cannot be dimmed", "off if that may be" + ask + ", or a faster shutter", false
 }
 
 // filament proposes settings of a filament's dimmer a stop apart, each with the colour that it has

@@ -290,7 +290,7 @@ func (g *generator) second(l int) {
 			return
 		}
 		if sign < 0 && err != nil {
-			g.finder.out.Refused = append(g.finder.out.Refused, Refused{words, err.Error()})
+			g.refuse(words, err)
 		}
 	}
 }

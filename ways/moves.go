@@ -177,6 +177,13 @@ func (g *generator) forTarget(t int) {
 	}
 }
 
+// seen is how far one sees through haze, to two figures: by Koschmieder's 2 % contrast.
+func seen(extinction float64) float64 {
+	m := 3.912 / extinction
+	p := math.Pow(10, math.Floor(math.Log10(m))-1)
+	return math.Round(m/p) * p
+}
+
 // lessHaze proposes half of the haze, and a quarter.
 func (g *generator) lessHaze() {
 	h := g.base.stage.Setup.Haze
@@ -192,9 +199,10 @@ func (g *generator) lessHaze() {
 		less.Visibility, less.Density, less.Extinction = 0, "", math.Round(now*part*1e4)/1e4
 		path := fmt.Sprintf("setups[%d].haze.", g.setup)
 		c := change{kind: "haze", action: "less haze",
-			words:  pickText(part == 0.5, "half the haze", "a quarter of the haze"),
-			detail: fmt.Sprintf("let it settle to %.3g per metre (from %.3g): beams are weaker", less.Extinction, now),
-			extra:  0.2, everything: true, apply: func(s *shoot.Setup) { x := less; s.Haze = &x },
+			words: pickText(part == 0.5, "half the haze", "a quarter of the haze"),
+			detail: fmt.Sprintf("let it settle until you see %.0f m through it, from %.0f m; beams are weaker",
+				seen(less.Extinction), seen(now)),
+			extra: 0.2, everything: true, apply: func(s *shoot.Setup) { x := less; s.Haze = &x },
 			edits: []yamltext.Edit{{Path: path + "extinction", Value: fmt.Sprintf("%g", less.Extinction)}}}
 		if h.Visibility > 0 {
 			c.deletes = append(c.deletes, path+"visibility")

@@ -119,7 +119,7 @@ func (g *generator) search(l int) {
 		if c.built, err = g.build(file); err != nil {
 			boomed, ok := g.boomed(c, err)
 			if !ok {
-				g.finder.out.Refused = append(g.finder.out.Refused, Refused{c.words, err.Error()})
+				g.refuse(c.words, err)
 				continue
 			}
 			c = boomed

@@ -72,7 +72,7 @@ func (b *Balanced) Sentence() string {
 			if c[0].Remedy != "" {
 				remedy = " " + capital(c[0].Remedy) + "."
 			}
-		} else if r := reasonSaid(b.Solution.Targets[t].Reason); r != "" {
+		} else if r := b.Solution.Targets[t].Because; r != "" {
 			out += ": " + r
 		}
 		out += "." + remedy
@@ -300,7 +300,7 @@ func (f *Found) inPart(w *Way, i int) string {
 	for n := range f.Ways {
 		o := &f.Ways[n]
 		if t := o.Targets(); o != w && i < len(t) && t[i].Met {
-			return out + fmt.Sprintf("; way %d brings all of it", n+1)
+			return out + fmt.Sprintf("; way %d brings all of it%s", n+1, dearer(o, w))
 		}
 	}
 	for _, m := range f.Missed {
@@ -311,10 +311,35 @@ func (f *Found) inPart(w *Way, i int) string {
 			if house := w.Kind == "house lights" || w.Kind == "dimmer"; c.Remedy == "" || house && c.Kind == NoDimmer {
 				continue // it is what this way does
 			}
-			return out + ". For the rest: " + c.Remedy
+			on := ""
+			if c.Light >= 0 && f.Base.Stage.Layers[c.Light].Light >= 0 {
+				on = " (" + f.Base.Stage.Layers[c.Light].Name + ")"
+			}
+			return out + ". For the rest" + on + ": " + c.Remedy
 		}
 	}
 	return out + "; the rest needs more than one way"
+}
+
+// dearer says what a way costs beside another that stands before it, the largest first: kit that is
+// not free, minutes, the colour of the light, the shadow's edge.
+func dearer(o, w *Way) string {
+	switch {
+	case len(o.Taken) > len(w.Taken):
+		return ", but needs " + list(o.Taken)
+	case o.Minutes > w.Minutes+1:
+		return fmt.Sprintf(", but takes %s", minutesSaid(float64(o.Minutes)))
+	case o.Softness < w.Softness/1.3:
+		return ", with a harder edge of the shadow"
+	case o.DeltaE > w.DeltaE+2:
+		return ", with another colour of the light"
+	}
+	for i, t := range o.Targets() {
+		if before := w.Targets()[i]; before.Met && !t.Met {
+			return fmt.Sprintf(", but misses '%s'", t.Words)
+		}
+	}
+	return ", and costs the picture more"
 }
 
 // brought says what a way does for a target, as one would call it across a set: 'wall left comes up

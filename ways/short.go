@@ -153,11 +153,11 @@ func (b *Balanced) ambient(p int, high bool) (out []Cause) {
 	}
 	c := Cause{Kind: NoDimmer, Light: first, Words: fmt.Sprintf("%s %.0f %% of the light on %s", verb, 100*sum,
 		b.pointName(p))}
-	can, down := b.handled(lights...)
+	can, down, dimmers := b.handled(lights...)
 	switch {
 	case !high:
 		c.Remedy = "a slower shutter, which is free for the flash; else sensitivity up and the flash down"
-		if strings.HasSuffix(can, "a dimmer") {
+		if dimmers {
 			c.Remedy = "the dimmer up, " + c.Remedy
 		}
 	case b.Stage.Layers[first].Kind == stage.Practical:

@@ -22,6 +22,13 @@ func (f *finder) report(v balance.Way) {
 	}
 }
 
+// refuse notes a way that cannot be here, each once.
+func (f *finder) refuse(words string, why error) {
+	if !slices.ContainsFunc(f.out.Refused, func(r Refused) bool { return r.Words == words }) {
+		f.out.Refused = append(f.out.Refused, Refused{words, why.Error()})
+	}
+}
+
 // step tells how far the search is.
 func (f *finder) step() {
 	if f.done++; f.work.Progress != nil {
@@ -38,7 +45,7 @@ func (f *finder) try(from int) {
 			f.report(t.way)
 		}
 		if c := f.list[i]; c.cannot != nil && f.ctx.Err() == nil {
-			f.out.Refused = append(f.out.Refused, Refused{c.words, c.cannot.Error()})
+			f.refuse(c.words, c.cannot)
 		}
 	}
 }

@@ -157,5 +157,5 @@ func (f *Found) cannotSaid() string {
 	if n := len(f.Cannot) - 1; n > 0 {
 		out += fmt.Sprintf(", and %d more cannot stand as written", n)
 	}
-	return out + ": that comes first. "
+	return out + ". That comes first. "
 }

@@ -81,6 +81,22 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 	return findings(missed)
 }
 
+// tinted is the Duv from which on a tint is spoken of: what a quarter of a green or magenta sheet
+// does (common practice, no source).
+const tinted = 0.003
+
+// tint is a light's distance from white across green and magenta, in words; empty where it is small.
+func tint(duv float64) string {
+	if math.Abs(duv) < tinted {
+		return ""
+	}
+	words := map[bool]string{true: "green", false: "magenta"}[duv > 0]
+	if math.Abs(duv) < 2*tinted {
+		words = "a little " + words
+	}
+	return ", " + words
+}
+
 // printBalance prints the answer first, in a sentence, then the tables.
 func (e *env) printBalance(b *ways.Balanced) {
 	sol := &b.Solution
@@ -99,7 +115,7 @@ func (e *env) printBalance(b *ways.Balanced) {
 		camera += fmt.Sprintf(" · white balance %.0f K", k)
 	}
 	if k, duv, point, ok := b.White(); ok {
-		camera += fmt.Sprintf(" · the light at %s is %.0f K, Duv %s", point, k, signed(duv, 3))
+		camera += fmt.Sprintf(" · the light at %s is %.0f K%s", point, math.Round(k/50)*50, tint(duv))
 	}
 	e.line(8, camera)
 	fmt.Fprintln(e.out)
@@ -129,14 +145,16 @@ func (e *env) printBalance(b *ways.Balanced) {
 		}
 		t.row(l.Name, left, what)
 	}
-	e.table(&t)
+	if len(t.rows) > 0 {
+		e.table(&t)
+		fmt.Fprintln(e.out)
+	}
 	if len(b.Problem.Targets) == 0 {
 		for _, n := range b.Notes {
 			e.line(2, "note: "+n)
 		}
 		return
 	}
-	fmt.Fprintln(e.out)
 	t = table{head: []string{"", "comes to", "known to", "", "wanted"}}
 	for _, x := range b.Targets() {
 		verdict := "met"

@@ -14,16 +14,17 @@ func TestLookWords(t *testing.T) {
 		Off: "0.3 st over"}
 	far := ways.TargetNow{Words: "hair", Priority: "nice", Predicted: "−2.0 st", Residual: -1.2, Known: 0.5,
 		Off: "1.2 st short"}
-	if got := lookWords([]ways.TargetNow{near}); !strings.Contains(got, "metered first") ||
+	if got, _ := lookWords([]ways.TargetNow{near}); !strings.Contains(got, "metered first") ||
 		!strings.Contains(got, "± 0.5 st") || strings.Contains(got, "Not as the look asks") {
 		t.Error(got)
 	}
-	got := lookWords([]ways.TargetNow{near, far})
-	if !strings.HasPrefix(got, "Not as the look asks: hair") || !strings.Contains(got, "meter first") {
+	got, worst := lookWords([]ways.TargetNow{near, far})
+	if !strings.HasPrefix(got, "Not as the look asks: 'hair'") || !strings.Contains(got, "meter first") ||
+		worst.Words != "hair" {
 		t.Error(got)
 	}
 	near.Known = 0.3 // it was metered
-	if got := lookWords([]ways.TargetNow{near}); !strings.HasPrefix(got, "Not as the look asks: face") {
+	if got, _ := lookWords([]ways.TargetNow{near}); !strings.HasPrefix(got, "Not as the look asks: 'face'") {
 		t.Error(got)
 	}
 }

@@ -132,12 +132,12 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	}
 	e.line(0, fmt.Sprintf("%s   ISO %g · %s · %s%s", m.Stage.Setup.Name, float64(c.ISO), c.Shutter,
 		answer.FText(c.Aperture), assumed))
-	said := lookWords(m.Look)
+	said, of := lookWords(m.Look)
 	if said != "" {
 		e.line(0, said)
 	}
 	for _, j := range m.Judge() {
-		if j.Code == "camera.face" && strings.HasPrefix(said, "Not as the look asks: face key side reads ") {
+		if j.Code == "camera.face" && of != nil && of.Kind == "reading" && of.Point == "face key side" {
 			continue // that says it
 		}
 		e.line(0, strings.ToUpper(j.Text[:1])+j.Text[1:]+".")
@@ -160,9 +160,9 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 	o.printFacts(e, m)
 }
 
-// lookWords says in one sentence how the setup stands against its look; "" where it has none.
-func lookWords(look []ways.TargetNow) string {
-	var worst *ways.TargetNow
+// lookWords says in one sentence how the setup stands against its look, and which wish that is of,
+// where it misses one; "" where it has none.
+func lookWords(look []ways.TargetNow) (said string, worst *ways.TargetNow) {
 	missed, unsettled := 0, 0
 	for i := range look {
 		t := &look[i]
@@ -180,18 +180,18 @@ func lookWords(look []ways.TargetNow) string {
 	}
 	switch {
 	case len(look) == 0:
-		return ""
+		return "", nil
 	case missed == 0 && len(look) == 1:
-		return fmt.Sprintf("As set, the look is had: %s.", look[0].Words)
+		return fmt.Sprintf("As set, the look is met: %s.", look[0].Words), nil
 	case missed == 0 && len(look) == 2:
-		return "As set, the look is had: both wishes."
+		return "As set, the look is met: both wishes.", nil
 	case missed == 0:
-		return fmt.Sprintf("As set, the look is had: all %d wishes.", len(look))
+		return fmt.Sprintf("As set, the look is met: all %d wishes.", len(look)), nil
 	}
 	s := map[bool]string{true: "To be metered first: ",
-		false: "Not as the look asks: "}[unsettled == missed] + worst.Words
+		false: "Not as the look asks: "}[unsettled == missed] + "'" + worst.Words + "'"
 	if worst.Kind == "colour" { // told by how it differs from the one that is wanted
-		s += ": the light there is " + worst.Off
+		s += " comes out " + worst.Off
 	} else {
 		s += fmt.Sprintf(" comes to %s, %s", worst.Predicted, worst.Off)
 	}
@@ -204,11 +204,11 @@ func lookWords(look []ways.TargetNow) string {
 	switch {
 	case unsettled == missed:
 		return s + fmt.Sprintf(". The kit is known to ± %.1f st only, so a meter reading settles it.",
-			float64(worst.Known))
+			float64(worst.Known)), worst
 	case unsettled > 0:
-		s += fmt.Sprintf(" (%d of them by less than the kit is known to: meter first)", unsettled)
+		s += fmt.Sprintf(" (%d of them by less than the kit is known to, so meter first)", unsettled)
 	}
-	return s + ". halfstop balance and halfstop ways say what can be done."
+	return s + ". halfstop balance and halfstop ways say what can be done.", worst
 }
 
 // weighed orders missed targets: a must before a want before a nice, then by stops.
@@ -230,7 +230,7 @@ func pictureLevel(r *meter.Reading) string {
 			if r.Receptor == "spot" {
 				unit = "cd·s/m²"
 			}
-			return "dark (under " + sig(r.Below) + " " + unit + ")"
+			return fmt.Sprintf("dark (under %.2g %s)", r.Below, unit)
 		}
 		return "dark"
 	}
@@ -261,9 +261,17 @@ func madeBy(r *meter.Reading, most int) string {
 		if i == most || l.Share < 0.05 && i > 0 || l.Share <= 0 {
 			break
 		}
-		parts = append(parts, fmt.Sprintf("%s %.0f %%", l.Name, l.Share*100))
+		parts = append(parts, figured(l.Name, fmt.Sprintf("%.0f %%", l.Share*100)))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// figured is a name with a figure behind it: where it ends in one of its own, 'panel 8 (27 %)'.
+func figured(name, figure string) string {
+	if n := len(name); n > 0 && name[n-1] >= '0' && name[n-1] <= '9' {
+		return name + " (" + figure + ")"
+	}
+	return name + " " + figure
 }
 
 // printAccuracy says how fine the computation is, and what the rest of ± is.
@@ -278,7 +286,11 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 	if worst == 0 && kit == 0 {
 		return
 	}
-	s := fmt.Sprintf("± is one standard deviation. Computed to %.3f st or better", worst)
+	digits := 2
+	if worst < 0.0095 {
+		digits = 3
+	}
+	s := fmt.Sprintf("± is one standard deviation. Computed to %.*f st or better", digits, worst)
 	switch {
 	case over > 0:
 		s += fmt.Sprintf(" (%s not yet to %g st", counted(over, "point", "points"), o.error)
@@ -362,7 +374,7 @@ func shares(r *meter.Reading) string {
 		if l.Share < 0.005 {
 			continue
 		}
-		s := fmt.Sprintf("%s %.0f %%", l.Name, l.Share*100)
+		s := figured(l.Name, fmt.Sprintf("%.0f %%", l.Share*100))
 		if v := l.Direct + l.Bounced; v > 0 {
 			if b := l.Bounced / v; b > 0.05 && b < 0.95 {
 				s += fmt.Sprintf(" (%.0f %% bounced)", b*100)
@@ -383,12 +395,7 @@ func (o *meterOptions) printFacts(e *env, m *answer.Metered) {
 	if r := f.Ratio; r != nil {
 		s := fmt.Sprintf("ratio  %.1f:1 lit side : shadow side (%s st), %s; ", r.Sides,
 			signed(float64(r.LitOverShade), 1), r.Words)
-		if r.Lights > 0 {
-			s += fmt.Sprintf("%.2g:1 key : fill, by %s", r.Lights, r.Fill)
-		} else {
-			s += r.Fill
-		}
-		e.line(2, s)
+		e.line(2, s+r.LightsSaid())
 	}
 	key := m.Stage.LayerNamed("key")
 	for i := range f.Lights {

@@ -41,7 +41,7 @@ func TestNewRooms(t *testing.T) {
 			short++
 		}
 		if code, out, errs := cli(t, "", "meter", dir); code != exitOK ||
-			strings.Contains(out, "As set, the look is had") != had {
+			strings.Contains(out, "As set, the look is met") != had {
 			t.Errorf("%v: meter: exit %d: %s%s", args, code, out, errs)
 		}
 	}
