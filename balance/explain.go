@@ -269,8 +269,8 @@ func (x *explainer) reason(i int, o *Outcome) (words string, between bool) {
 	case x.smooth[i] <= metBy:
 		return "between the steps of the lights", true
 	case len(o.Limits) > 0: // a dial that the person holds
-		dial := map[LimitKind]string{Aperture: "aperture", Shutter: "shutter", Sensitive: "sensitivity"}[o.Limits[0].Kind]
-		return "other wishes stand against it while the " + dial + " stays as it is", false
+		dials := map[LimitKind]string{Aperture: "aperture", Shutter: "shutter", Sensitive: "sensitivity"}
+		return "other wishes stand against it while the " + dials[o.Limits[0].Kind] + " stays as it is", false
 	case slices.Contains(x.missed, i):
 		return "other wishes together stand against it", false
 	}

@@ -85,7 +85,7 @@ func (o *balanceOptions) run(ctx context.Context, e *env, args []string) error {
 // does (common practice, no source).
 const tinted = 0.003
 
-// tint is a light's distance from white across green and magenta, in words; empty where it is small.
+// tint is a light's distance from white across green and magenta, in words; empty where small.
 func tint(duv float64) string {
 	if math.Abs(duv) < tinted {
 		return ""
