@@ -177,13 +177,6 @@ func (g *generator) forTarget(t int) {
 	}
 }
 
-// seen is how far one sees through haze, to two figures: by Koschmieder's 2 % contrast.
-func seen(extinction float64) float64 {
-	m := 3.912 / extinction
-	p := math.Pow(10, math.Floor(math.Log10(m))-1)
-	return math.Round(m/p) * p
-}
-
 // lessHaze proposes half of the haze, and a quarter.
 func (g *generator) lessHaze() {
 	h := g.base.stage.Setup.Haze

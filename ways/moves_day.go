@@ -404,3 +404,10 @@ func pace(h kit.Head, level q.Stops) string {
 	}
 	return out
 }
+
+// seen is how far one sees through haze, to two figures: by Koschmieder's 2 % contrast.
+func seen(extinction float64) float64 {
+	m := 3.912 / extinction
+	p := math.Pow(10, math.Floor(math.Log10(m))-1)
+	return math.Round(m/p) * p
+}

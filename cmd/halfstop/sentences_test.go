@@ -20,15 +20,15 @@ import (
 // The engraved series: f-numbers in thirds and the whole stops of a meter, times, and sensitivities
 // (ISO 12232 names of thirds; the times and f-numbers as cameras are engraved, common practice).
 var (
-	stopsSaid = engraved("0.5 0.7 1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 " +
+	stopsSaid = dial("0.5 0.7 1 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5 5.6 6.3 7.1 8 9 10 11 13 14 16 18 " +
 		"20 22 25 29 32 45 64")
-	timesSaid = engraved("1/8000 1/6400 1/5000 1/4000 1/3200 1/2500 1/2000 1/1600 1/1250 1/1000 1/800 1/640 1/500 1/400 " +
+	timesSaid = dial("1/8000 1/6400 1/5000 1/4000 1/3200 1/2500 1/2000 1/1600 1/1250 1/1000 1/800 1/640 1/500 1/400 " +
 		"1/320 1/250 1/200 1/160 1/125 1/100 1/80 1/60 1/50 1/40 1/30 1/25 1/20 1/15 1/13 1/10 1/8 1/6 1/5 1/4")
-	isosSaid = engraved("50 64 80 100 125 160 200 250 320 400 500 640 800 1000 1250 1600 2000 2500 3200 4000 5000 6400 " +
+	isosSaid = dial("50 64 80 100 125 160 200 250 320 400 500 640 800 1000 1250 1600 2000 2500 3200 4000 5000 6400 " +
 		"8000 10000 12800")
 )
 
-func engraved(s string) map[string]bool {
+func dial(s string) map[string]bool {
 	out := map[string]bool{}
 	for _, w := range strings.Fields(s) {
 		out[w] = true
@@ -89,10 +89,11 @@ func faults(s string) (out []string) {
 	return out
 }
 
-// TestSentences: what meter, balance, ways, check and match say keeps to the rules of a set in every
-// room of the zoo, of the cases of ways and in the three setups of the demonstration: stops, times
-// and sensitivities that a camera has, no minus nothing, no coordinates, nothing finer than is read,
-// nothing said twice in one answer. The rooms are traced coarsely: the words are of the same kinds.
+// TestSentences: what meter, balance, ways, check and match say keeps to the rules of a set in
+// every room of the zoo, of the cases of ways and in the three setups of the demonstration: stops,
+// times and sensitivities that a camera has, no minus nothing, no coordinates, nothing finer than
+// is read, nothing said twice in one answer. The rooms are traced coarsely: the words are of the
+// same kinds.
 func TestSentences(t *testing.T) {
 	for _, places := range []struct {
 		glob  string
