@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -76,6 +77,44 @@ func TestHoursAssumes(t *testing.T) {
 	for _, want := range []string{"no place", "no date", "no time"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("it does not say %q: %s", want, all)
+		}
+	}
+}
+
+// TestHoursThroughGlass: through panes that the sun does not fall on, what comes in goes with what
+// falls on them, a sum over the sky's directions, whatever the glass.
+func TestHoursThroughGlass(t *testing.T) {
+	for _, glass := range []string{"none", "single clear", "double clear", "double dirty", "tinted", "frosted"} {
+		text := strings.Replace(fmt.Sprintf(sunny, "clear"), `wall: 1, from: 1, width: 2, sill: 1, head: 2.5, glass: "0.8"`,
+			`wall: 3, from: 1, width: 2, sill: 1, head: 2.5, glass: `+glass, 1) // it looks north
+		f, doc, list := shoot.Parse("s", []byte(text), shoot.Options{})
+		if list.Has(diag.Error) {
+			t.Fatal(list.Text())
+		}
+		m, list, err := (&Job{File: f, Doc: doc}).Meter(t.Context(), 0, meter.Work{Seed: 1, Samples: 16})
+		if err != nil {
+			t.Fatal(err, list.Text())
+		}
+		h := HoursOf(f, 0)
+		h.Through(f, m.Stage.Glazings)
+		pane := func(minute int) float64 {
+			o, ok := m.Stage.Glazings[0].Outdoors(f, ClockText(minute), "")
+			if !ok {
+				t.Fatal("no weather")
+			}
+			sky, beam, ground := o.Pane()
+			if beam != 0 {
+				t.Fatalf("the sun falls on a window to the north at %s", ClockText(minute))
+			}
+			return sky + ground
+		}
+		for i, got := range h.Stops {
+			minute := h.From + i*h.Step
+			// Two grids of directions differ by 2 % at most.
+			if want := math.Log2(pane(minute) / pane(h.Shown)); math.Abs(got-want) > 0.05 {
+				t.Errorf("%s: at %s %+.2f st, by the pane %+.2f st", glass, ClockText(minute), got, want)
+				break
+			}
 		}
 	}
 }

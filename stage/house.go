@@ -96,6 +96,9 @@ func (s *Stage) glassFactor(glass, path string) (t func(cos float64) float64, pa
 				// Two panes with what bounces between them.
 				x := one(cos)
 				r := 1 - trace.PaneTransmittance(cos, clearGlass)
+				if r >= 1 { // at grazing: nothing comes in to bounce
+					return 0
+				}
 				return x * x / (1 - r*r)
 			}
 		}

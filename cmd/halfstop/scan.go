@@ -99,7 +99,11 @@ func (o *scanOptions) run(ctx context.Context, e *env, args []string) error {
 	} else {
 		o.print(e, r, known)
 	}
-	return o.write(e, r, known)
+	if err := o.write(e, r, known); err != nil || o.json {
+		return err
+	}
+	e.line(2, o.next(r))
+	return nil
 }
 
 // readMesh reads a file that is one, no larger than a mesh may be.
@@ -181,6 +185,18 @@ func (o *scanOptions) print(e *env, r *scan.Room, known scan.Known) {
 	if r.FloorSeen < 0.8 {
 		e.line(2, "Much of the floor is missing in the scan: hold the outline against a tape.")
 	}
+}
+
+// next is what to do now.
+func (o *scanOptions) next(r *scan.Room) string {
+	switch {
+	case !r.UnitSure || !r.UpSure:
+		return "Next: say what is a guess (--unit, --up), and scan again with -o FOLDER."
+	case o.out == "":
+		return "Next: hold these figures against a tape, then write the room with -o FOLDER. --cut takes out who " +
+			"stood in it."
+	}
+	return "Next: halfstop open " + o.out + ": put in doors, windows and lamps, then hold the plan against a tape."
 }
 
 // roomText is the room as lines of a shoot file.
