@@ -78,12 +78,16 @@ func (s *Stage) checkStands() {
 			s.placeStand("the stand of "+l.Name, l.Path, t)
 		}
 		s.checkLoad(l.Name, l.Path, w.Stand, weight, l.Standing)
+		if len(l.Bodies) > 0 {
+			s.checkWedged(l.Name, l.Path, w.Stand, l.Bodies[0].At)
+		}
 	}
 	for i := range s.Panels {
 		p := &s.Panels[i]
 		if spec, _ := s.kit.FindPanel(p.Panel.Kind); p.Panel.Stand != "" {
 			s.checkLoad("the "+p.Name, p.Path, p.Panel.Stand, cmp.Or(float64(spec.Weight), plainPanel),
 				&Standing{Foot: geom.V(p.At.X, p.At.Y, s.footing(p.At, p.At.Z)), Head: p.At, Pivot: p.At})
+			s.checkWedged("the "+p.Name, p.Path, p.Panel.Stand, p.At)
 		}
 	}
 }
@@ -229,6 +233,26 @@ func (s *Stage) checkLoad(name, path, stand string, weight float64, t *Standing)
 		s.problem(diag.Finding, "stage.stand-height", at,
 			"take a lower stand, such as the low stand or a floor plate",
 			"%s hangs at %.2f m%s; %s goes down to %s only", name, t.Pivot.Z, raised, stand, spec.Lowest)
+	}
+}
+
+// checkWedged holds a pole, which is what hangs like a clamp and has a length, to the ceiling that
+// it is wedged under.
+func (s *Stage) checkWedged(name, path, stand string, at geom.Vec) {
+	spec, ok := s.kit.FindStand(stand)
+	if stand == "" || !ok || spec.Kind != "clamp" || spec.Highest <= 0 {
+		return
+	}
+	ceiling := CeilingAt(&s.Shoot.Room, at.X, at.Y)
+	if ceiling == 0 {
+		s.problem(diag.Finding, "stage.pole", path+".stand", "take a stand with feet: light stand 300, or a boom",
+			"%s hangs on the %s, which is wedged between floor and ceiling: over it is the open sky", name, spec.Name)
+		return
+	}
+	if floor := s.footing(at, at.Z); ceiling-floor > float64(spec.Highest) || ceiling-floor < float64(spec.Lowest) {
+		s.problem(diag.Finding, "stage.pole", path+".stand", "take a stand with feet, or another pole",
+			"%s hangs on the %s, which goes from %s to %s: floor and ceiling are %.2f m apart there", name, spec.Name,
+			spec.Lowest, spec.Highest, ceiling-floor)
 	}
 }
 

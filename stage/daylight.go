@@ -3,7 +3,6 @@ package stage
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -309,11 +308,9 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 		return
 	}
 	for _, a := range out.Assumed {
-		// Said once, at the first window: it is of the shoot, not of the window.
-		if text := "daylight: " + a; !slices.ContainsFunc(s.list, func(m diag.Message) bool { return m.Text == text }) {
-			s.problem(diag.Note, "stage.hour", opath, "write shoot: {date: …, place: {latitude: …, longitude: …, "+
-				"zone: …}} and the setup's time:", "%s", text)
-		}
+		s.once(diag.Note, "stage.hour", opath,
+			"write shoot: {date: …, place: {latitude: …, longitude: …, zone: …}} and the setup's time:",
+			"daylight: %s", a)
 	}
 	colour := s.light(o.Colour, spectrum.White(out.Kelvin()), opath+".colour")
 	sp := colour.Mul(p.filter)

@@ -149,7 +149,10 @@ func (s *Stage) opening(name string, c geom.Vec, f geom.Frame, w, h float64, gla
 	zenith, sky, ok := skyOf(o)
 	if !ok {
 		if o.Sky == "" && o.Luminance == 0 && o.Illuminance == 0 {
-			return // nothing said: dark outside
+			s.once(diag.Note, "stage.dark-windows", path,
+				"write room: {outside: {sky: overcast}} and its level, or {sky: none} if it is dark",
+				"nothing is said of what is outside the windows: they are black")
+			return
 		}
 		s.problem(diag.Error, "stage.sky", opath,
 			"write sky: overcast, broken, hazy, clear or 'cie 1' to 'cie 15'; uniform needs luminance: or "+

@@ -272,6 +272,17 @@ func (s *Stage) problem(sev diag.Severity, code, path, fix, format string, args 
 	s.list = append(s.list, m)
 }
 
+// once is a problem of the shoot, not of the thing where it shows: it is said at the first one.
+func (s *Stage) once(sev diag.Severity, code, path, fix, format string, args ...any) {
+	text := fmt.Sprintf(format, args...)
+	for i := range s.list {
+		if s.list[i].Code == code && s.list[i].Text == text {
+			return
+		}
+	}
+	s.problem(sev, code, path, fix, "%s", text)
+}
+
 // remark adds a second place to the last message.
 func (s *Stage) remark(path, text string) {
 	if s.doc == nil || len(s.list) == 0 {

@@ -99,8 +99,11 @@ func (o *learnOptions) print(e *env, l *answer.Learned) {
 		fmt.Fprintln(e.out, "Nothing has been read yet: halfstop log add POINT f/5.6.3 --setup NAME, "+
 			"with --alone LIGHT where one light was on.")
 	} else {
-		fmt.Fprintf(e.out, "%d readings: predictions are known to ± %.2f st, ± %.2f st before.\n", l.Read,
-			l.After, l.Before)
+		readings := "1 reading"
+		if l.Read > 1 {
+			readings = fmt.Sprintf("%d readings", l.Read)
+		}
+		fmt.Fprintf(e.out, "%s: predictions are known to ± %.2f st, ± %.2f st before.\n", readings, l.After, l.Before)
 	}
 	if len(l.Factors) > 0 {
 		t := table{head: []string{"", "against its figures", "±", "± before"}}

@@ -20,7 +20,8 @@ var codeLike = regexp.MustCompile(
 	`^(camera|caution|day|file|kit|pack|photometry|record|shoot|spectral|stage|yaml)\.[a-z0-9]+(-[a-z0-9]+)*$`)
 
 // sayers are the functions that take a message's code.
-var sayers = map[string]bool{"say": true, "problem": true, "Problem": true, "add": true, "fail": true, "unknown": true}
+var sayers = map[string]bool{"say": true, "problem": true, "once": true,
+	"Problem": true, "add": true, "fail": true, "unknown": true}
 
 // codes gives every code of the source, with the text beside it where it stands first.
 func codes(t *testing.T) map[string]string {

@@ -3,6 +3,7 @@ package kit
 import (
 	"os"
 	"testing"
+	"time"
 
 	"halfstop/internal/e2e/browser"
 )
@@ -32,8 +33,10 @@ func TestScreens(t *testing.T) {
 		look("head")
 		p.Act("kittab", `[data-arg=learned]`)
 		p.Until("the form", `document.querySelector("#kit .gearpage")?.textContent.includes("Nothing was read yet")`, long)
+		began := time.Now()
 		p.Fill(`[data-act=readlog]`, "f/4 + 0.7")
 		p.Until("what it teaches", `document.querySelector("#kit .glev")`, long)
+		t.Logf("%s: from the reading to what it teaches %.1f s", room, time.Since(began).Seconds())
 		look("learned")
 	}
 }

@@ -76,6 +76,6 @@ function drawing(p: Page, w: Walked): Markup {
     d="M${pts.map(at).join("L")}"></path>
       <circle class="first" cx="${r1(X(0))}" cy="${r1(Y(0))}" r="5">
     </circle><path class="gap" d="M${at(last)}L${at([0, 0])}"></path>${labels}
-${done ? m`<text x="${r1(W / 2)}" y="${r1(H - 8)}">${length(Math.max(...w.outline.map((c) => c[0])), p.units)} ×
+${done ? m`<text x="${r1(W / 2)}" y="${r1(H - 8)}">${length(Math.max(...w.outline.map((c) => c[0])), p.units)} ×${" "}
   ${length(Math.max(...w.outline.map((c) => c[1])), p.units)}</text>` : ""}</svg>`;
 }

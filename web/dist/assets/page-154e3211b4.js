@@ -1983,7 +1983,7 @@ ${cg(t,e)}</div>`}function ug(t){if(t.why)return u`<p>${t.why}</p>`;let e=Oi(t),
     d="M${a.map(g).join("L")}"></path>
       <circle class="first" cx="${w(d(0))}" cy="${w(p(0))}" r="5">
     </circle><path class="gap" d="M${g(f)}L${g([0,0])}"></path>${y}
-${s?u`<text x="${w(h/2)}" y="${w(m-8)}">${U(Math.max(...e.outline.map(b=>b[0])),t.units)} ×
+${s?u`<text x="${w(h/2)}" y="${w(m-8)}">${U(Math.max(...e.outline.map(b=>b[0])),t.units)} ×${" "}
   ${U(Math.max(...e.outline.map(b=>b[1])),t.units)}</text>`:""}</svg>`}function rd(t,e){let s=[["photos","Photographs"],["scan","Scan"],["walk","Walk round"],["assumed","Assumed"]],a=t.scPart==="scan"?ed(t):t.scPart==="walk"?ad(t):t.scPart==="assumed"?vg(t):mg(t,e);return u`<div class="schead"><nav class="tabs" aria-label="Parts of the scouting">${s.map(([n,r])=>P(t,"scpart",r,{arg:n,on:t.scPart===n}))}</nav>${t.scPart==="photos"?dg(t):t.scPart==="scan"?pg(t):""}</div>
 <div class="scmain" data-key="sc${t.scPart}">${a}</div>`}function dg(t){let e=t.scout?.photos??[],s={photo:"reading the photograph",read:"measuring",lights:"looking for the colours of light",scan:"",find:"",stand:"looking for the camera",put:"putting it in","":""}[t.scBusy];return u`<label class="scfile"><input type="file" class="vh" multiple data-scfile="" data-key="scfile"
     accept=".jpg,.jpeg,.tif,.tiff,.png,.dng,.cr2,.nef,.arw,.raf,.orf,.rw2,image/*">
