@@ -453,20 +453,20 @@ func (b *board) where(p geom.Vec) string {
 	return "beside"
 }
 
-// boards returns the places beside a point of the face, square to the cheek or turned to the
-// camera, level or under the frame, at which a board is out of the picture and in the room, the one
-// of the most use first: by its form factor to the point, and for a white by the light of the key
-// on it.
+// boards returns the places beside a point of the face, square to the cheek or turned to the camera
+// or past the cheek, level or under the frame, at which a board is out of the picture and in the
+// room, the one of the most use first: by its form factor to the point, and for a white by the
+// light of the key on it.
 func (g *generator) boards(p, n geom.Vec, white bool) (out []board) {
 	v := g.base.stage.View
 	face, _ := g.face()
 	toCamera := v.At.Sub(p)
 	key := g.base.stage.LayerNamed("key")
 	for _, d := range []float64{0.5, 0.6, 0.75, 0.9, 1.1, 1.3, 1.5} {
-		for _, turn := range []float64{0, 20, 40} {
+		for _, turn := range []float64{0, 20, 40, -20, -40} { // towards the camera, and away from it
 			a := turn * math.Pi / 180
 			dir := turned(n, geom.Vec{}, a)
-			if o := turned(n, geom.Vec{}, -a); o.Dot(toCamera) > dir.Dot(toCamera) {
+			if o := turned(n, geom.Vec{}, -a); (o.Dot(toCamera) > dir.Dot(toCamera)) == (turn > 0) {
 				dir = o
 			}
 			for _, down := range []float64{0, 0.4, 0.6} {

@@ -311,9 +311,12 @@ func (f *Found) inPart(w *Way, i int) string {
 			if house := w.Kind == "house lights" || w.Kind == "dimmer"; c.Remedy == "" || house && c.Kind == NoDimmer {
 				continue // it is what this way does
 			}
+			if w.Kind == "panel" && c.Kind == Unlit {
+				return out + ". For the rest: a fill"
+			}
 			on := ""
-			if c.Light >= 0 && f.Base.Stage.Layers[c.Light].Light >= 0 {
-				on = " (" + f.Base.Stage.Layers[c.Light].Name + ")"
+			if c.Light >= 0 && slices.Contains([]CauseKind{OtherLight, Spill, WrongLight}, c.Kind) {
+				on = " (" + f.Base.Stage.Layers[c.Light].Name + ")" // what 'it' is
 			}
 			return out + ". For the rest" + on + ": " + c.Remedy
 		}

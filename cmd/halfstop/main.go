@@ -105,6 +105,9 @@ func newRoot(e *env) *cobra.Command {
 read, and draws plans to build from. SHOOT is a shoot file, a folder with shoot.yaml in it, or -
 for standard input; without it the built-in demonstration is used.
 
+To begin: 'halfstop new NAME' asks for room, sitter, camera and one key and writes a shoot, 'halfstop
+meter NAME' predicts it, 'halfstop open NAME' shows it in the browser.
+
 Exit codes: 0 ok, 1 findings (the plan does not work as written), 2 bad input or output that
 cannot be written, 3 internal fault, 130 stopped by Ctrl-C.`,
 		SilenceUsage: true, SilenceErrors: true, Version: version(),

@@ -72,7 +72,7 @@ func Read(path string, stdin io.Reader) (*Shoot, error) {
 	}
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, &missing{path + ": there is no such file or folder"}
+		return nil, &missing{path + ": there is no such file or folder; 'halfstop new' begins a shoot"}
 	}
 	if err != nil {
 		return nil, plainly(path, err)
