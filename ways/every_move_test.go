@@ -14,7 +14,7 @@ room:
   surfaces: {walls: 0.5, floor: dark wood, ceiling: white emulsion}
 setups:
   - name: A
-    camera: {at: [0.8, 2.5], height: 1.5 m, aim: sitter.throat, lens: 70 mm, aperture: f/5.6, shutter: 1/125 s, iso: 100}
+    camera: {at: [0.8, 2.5], height: 1.5 m, aim: sitter.throat, lens: 70 mm, aperture: f/5.6, iso: 100}
     sitter: {at: [3.6, 2.5], stature: 1.72 m, faces: camera, hair: short}
     lights:
 LIGHTS
@@ -41,11 +41,13 @@ func TestEveryMove(t *testing.T) {
 		{"the board too far off", "f/5.6", key, flat, "    panels: [{name: bounce, kind: reflector, face: white, " +
 			"size: [1, 1], at: [3.2, 4.1], height: 1.3 m}]\n", []string{"move the bounce"}},
 		{"the hair light looks past the hair", "f/5.6", key + "      - {role: hair, head: battery head 200, " +
-			"modifier: standard reflector, grid: grid 10, at: [5.0, 3.9], height: 2.2 m, aim: [5.6, 4.4, 0.5], power: 1/32}\n",
+			"modifier: standard reflector, grid: grid 10, at: [5.0, 3.9], height: 2.2 m, aim: [5.6, 4.4, 0.5], " +
+			"power: 1/32}\n",
 			"      - {point: hair edge, above: face key side, by: 0.5 st}\n", "", []string{"aim hair at hair edge"}},
 		{"the key through a cloth at full", "f/16", "      - {role: key, head: battery head 100, " +
-			"modifier: standard reflector, at: [2.0, 0.7], height: 2.0 m, aim: sitter.face, through: silk, power: 1/1}\n", "",
-			"    panels: [{name: silk, kind: silk, size: [1.2, 1.2], at: [2.6, 1.3], height: 1.9 m, aim: sitter.face}]\n",
+			"modifier: standard reflector, at: [2.0, 0.7], height: 2.0 m, aim: sitter.face, through: silk, " +
+			"power: 1/1}\n", "",
+			"    panels: [{name: silk, kind: silk, size: [1.2, 1.2], at: [2.6, 1.3], height: 1.9 m}]\n",
 			[]string{"silk"}},
 		{"the key's spill on a near wall, gridded already", "f/5.6",
 			strings.Replace(key, "softbox 60x90", "softbox 60x90, grid: egg crate 40", 1),
@@ -53,7 +55,8 @@ func TestEveryMove(t *testing.T) {
 			"    points: [{name: wall, at: [5.99, 2.5, 1.5], facing: x-}]\n", []string{"from the background"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			src := strings.NewReplacer("LIGHTS\n", c.lights, "LOOK\n", c.look, "MORE", c.more, "f/5.6", c.aperture).Replace(moveRoom)
+			src := strings.NewReplacer("LIGHTS\n", c.lights, "LOOK\n", c.look, "MORE", c.more, "f/5.6",
+				c.aperture).Replace(moveRoom)
 			f := waysOf(t, jobOf(t, src), Work{Meter: meter.Work{Seed: 1}})
 			for i := range f.Ways {
 				all := true
