@@ -74,7 +74,7 @@ setups:
 			is := map[string]bool{"butterfly": near > 0.8 && far > 0.8, "loop": near > 0.8 && far > 0.75,
 				"Rembrandt": near > 0.8 && far > 0.1 && far < 0.7, "split": near > 0.8 && far < 0.05}[c.want]
 			if !is {
-				t.Errorf("{%s}, %g° round and %g° up, %s: %.0f %% of the near cheek is lit, %.0f %% of the far one", sitter,
+				t.Errorf("{%s}, %g° round and %g° up, %s: %.0f %% of the near cheek is lit, %.0f %% of the far", sitter,
 					c.around, c.above, c.want, 100*near, 100*far)
 			}
 		}
