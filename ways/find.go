@@ -89,15 +89,17 @@ type Refused struct{ Words, Why string }
 
 // Found is the result of Find: one list for the setup, each way once.
 type Found struct {
-	Setup    string
-	Base     *Balanced // the look as balanced; with the points of the look only
-	Missed   []Missed
-	Ways     []Way // best first; 'keep it as it is' and 'balanced, nothing else' among them
-	Refused  []Refused
-	Cannot   []string // what cannot stand as the file has it; then each way mends that, and keep is none
-	Stopped  bool     // cancelled: the ranking of what was done so far
-	Notes    []string
-	Compared q.Stops // standard error of the readings that the figures of the listed ways come from
+	Setup   string
+	Base    *Balanced // the look as balanced; with the points of the look only
+	Missed  []Missed
+	Ways    []Way // best first; 'keep it as it is' and 'balanced, nothing else' among them
+	Refused []Refused
+	Cannot  []string // what cannot stand as the file has it; then each way mends that, and keep is none
+	Stopped bool     // cancelled: the ranking of what was done so far
+	Notes   []string
+	// Compared is the largest standard error of the readings that the figures of the listed ways come
+	// from, or what was asked for where that is more.
+	Compared q.Stops
 }
 
 // The standard errors of the readings in stops: of the listed ways, and of the screening.
@@ -219,9 +221,28 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	}
 	for _, v := range ranked[:min(len(ranked), f.work.Most)] {
 		out.Ways = append(out.Ways, f.way(v))
+		out.Compared = max(out.Compared, f.errorOf(v))
 	}
 	return out, list, ctx.Err()
 }
+
+// errorOf is the largest standard error of the readings behind the targets of a way.
+func (f *finder) errorOf(v balance.Way) (worst q.Stops) {
+	r := f.base
+	if v.Candidate >= 0 && f.list[v.Candidate].rig != nil {
+		r = f.list[v.Candidate].rig
+	}
+	b := &Balanced{Stage: r.stage, Measured: r.measured, After: r.weigh(v.Solution)}
+	for i := range f.now.Problem.Targets {
+		if t := &f.now.Problem.Targets[i]; !b.After[t.Point].Dark && b.After[t.Point].Stops > darkest {
+			worst = max(worst, b.errorOf(t))
+		}
+	}
+	return worst
+}
+
+// darkest is the level in the picture, stops, under which a reading's error tells nothing any more.
+const darkest = -8
 
 // tied is by how much the scores of two ways of one kind differ at most where what a crew does
 // first decides (judgement).

@@ -185,6 +185,9 @@ func (e *env) printWays(f *ways.Found) {
 		}
 		e.line(2, fmt.Sprintf("not here: %s (%s)", r.Words, r.Why))
 	}
+	if f.Compared > coarse {
+		e.line(2, fmt.Sprintf("the figures are computed to %.2f st", float64(f.Compared)))
+	}
 	if f.Stopped {
 		e.line(2, "stopped by --time: not all ways were tried")
 	}
@@ -192,6 +195,9 @@ func (e *env) printWays(f *ways.Found) {
 		e.line(2, "note: "+n)
 	}
 }
+
+// coarse is the error of the figures, stops, from which on it is said: in haze.
+const coarse = 0.035
 
 // mostRefused bounds what is told of the ways that cannot stand here.
 const mostRefused = 3

@@ -35,6 +35,8 @@ export class Begin {
   private view: BeginView | null = null;
   private answers: Answers | null = null;
   private asking: Promise<void> | null = null;
+  private usual: Answers | null = null;
+  private own = new Set<Key>(); // answers that a hand has given
   private bad = new Map<Key, string>();
   private at = 0;
   private busy = false;
@@ -76,6 +78,7 @@ export class Begin {
           title: title.charAt(0).toUpperCase() + title.slice(1) || "New shoot" }, "POST");
         this.view = { ...v, answers: of ?? v.answers };
         this.answers ??= v.answers;
+        this.usual ??= v.answers;
       } catch (e) { this.desk.say(e); }
     })();
     await this.asking;
@@ -89,7 +92,14 @@ export class Begin {
 
   private set(key: Key, v: string | number | boolean): void {
     if (!this.answers) return;
+    this.own.add(key);
     this.answers = { ...this.answers, [key]: v };
+    // The camera that nobody has placed goes with the walls, so that it stays in the room.
+    const goes: Partial<Record<Key, "camX" | "camY">> = { length: "camX", width: "camY" }, place = goes[key];
+    if (place && this.usual && typeof v === "number" && !this.own.has(place)) {
+      const of = this.usual[key] as number;
+      this.answers[place] = Math.round(100 * this.usual[place] * v / of) / 100;
+    }
     void this.ask();
   }
 
