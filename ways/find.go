@@ -97,8 +97,8 @@ type Found struct {
 	Cannot  []string // what cannot stand as the file has it; then each way mends that, and keep is none
 	Stopped bool     // cancelled: the ranking of what was done so far
 	Notes   []string
-	// Compared is the largest standard error of the readings that the figures of the listed ways come
-	// from, or what was asked for where that is more.
+	// Compared is the largest standard error of the readings that the figures of the listed ways
+	// come from, or what was asked for where that is more.
 	Compared q.Stops
 }
 
