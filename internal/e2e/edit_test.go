@@ -233,9 +233,37 @@ func TestTwoTypers(t *testing.T) {
 		return nil
 	}()
 	mine := asked.Str(`document.getElementById("text").value.includes("First")?"First":"Second"`)
+	asked.Until("the line to say that it waits", `/not saved/.test(document.querySelector(".sv").textContent)`,
+		5*time.Second)
 	asked.click(`[data-act=clash][data-arg=mine]`)
 	asked.written("title: " + mine)
 	asked.Clean("409")
+}
+
+// TestTypedIntoAnUndo types on in the text before the answer to an undo is there, in the line
+// that it takes back: which of the two stands is asked, and until then nothing claims to be saving.
+func TestTypedIntoAnUndo(t *testing.T) {
+	t.Parallel()
+	address, _ := serveText(t, bareShoot())
+	p := open(t, browser.Profile(t), address, 1180, 820)
+	p.Until("readings", ready, 60*time.Second)
+	p.click(`[data-act=pane][data-arg=text]`)
+	p.Until("the text", `document.getElementById("text").value.includes("Try")`, 10*time.Second)
+	p.Run(`const a=document.getElementById("text"),i=a.value.indexOf("Try");a.focus();a.setSelectionRange(i,i+3)`)
+	p.Write("Dusk")
+	p.written("title: Dusk")
+	p.still()
+	p.late(time.Second)
+	p.Act("undo", "")
+	p.Run(`const a=document.getElementById("text"),i=a.value.indexOf("Dusk");a.focus();a.setSelectionRange(i,i+4)`)
+	p.Write("Dawn")
+	p.Until("to be asked", `document.querySelector("[data-act=clash]")`, 15*time.Second)
+	p.Until("the line to say that it waits", `/not saved/.test(document.querySelector(".sv").textContent)`,
+		5*time.Second)
+	p.click(`[data-act=clash][data-arg=mine]`)
+	p.written("title: Dawn")
+	p.Until("saved or in memory", `!/saving|not saved/.test(document.querySelector(".sv").textContent)`, 15*time.Second)
+	p.Clean("409")
 }
 
 // TestManyMistakes types several mistakes into the text: of writing, then of

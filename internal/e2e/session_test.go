@@ -20,7 +20,7 @@ import (
 // reachable lists what a hand could go for now: buttons, things to drag and fields that are in
 // sight, not covered, each with a place and what it is called. What leaves the shoot's file alone
 // for good, as saving under another name does, is left out.
-const reachable = `JSON.stringify((()=>{const out=[],no=/^(saveas|edsave|disk|writeback|both|clash|edaddkit)$/;
+const reachable = `JSON.stringify((()=>{const out=[],no=/^(saveas|edsave|disk|writeback|both|edaddkit)$/;
 const add=(kind,e)=>{const r=e.getBoundingClientRect();if(r.width<2||r.height<2)return;
  const x=r.x+r.width/2,y=r.y+r.height/2;if(x<0||y<0||x>=innerWidth||y>=innerHeight)return;
  const t=document.elementFromPoint(x,y);if(!t||!(t===e||e.contains(t)||t.closest("[data-drag],[data-hold]")===e))return;

@@ -137,9 +137,9 @@ function actionList(p: Page): Markup {
 
 export function over(p: Page): Markup {
   const clash = m`<div class="lost" role="alertdialog" aria-label="Two changed the same lines" data-key="clash">
-    <b>Another page changed the lines you are typing in.</b>  ${button(p, "clash", "keep mine",
-      { arg: "mine" })} ${button(p, "clash", "take theirs", { arg: "theirs" })} Either way the other is in the
-    history.</div>`;
+    <b>The lines that you type in were changed meanwhile,</b> by an undo or by another page.
+    ${button(p, "clash", "keep mine", { arg: "mine" })} ${button(p, "clash", "take theirs", { arg: "theirs" })}
+    Either way the other is in the history.</div>`;
   const n = p.waiting, waits = n > 0 ? `${n} ${n === 1 ? "change waits" : "changes wait"} here and will be made.`
     : "what you change or type is kept here and sent when it is back.";
   const lost = m`<div class="lost" role="status" data-key="lost"><b>Connection lost.</b> Trying again by itself. What

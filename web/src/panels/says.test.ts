@@ -1,7 +1,8 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { ReadingsView } from "../model/wire.ts";
-import { readingsSay } from "./says.ts";
+import { startPage, type Page } from "../state/store.ts";
+import { readingsSay, savedSay } from "./says.ts";
 
 test("readings that time ended are not called fine: the line says how well the worst point is known", () => {
   const of = (word: "first" | "fine", ...errors: number[]): ReadingsView =>
@@ -11,4 +12,11 @@ test("readings that time ended are not called fine: the line says how well the w
   assert.equal(readingsSay(of("fine", 0.01, 0.004)), "");
   assert.equal(readingsSay(of("fine", 0.004, 0.052)), ", readings to 0.05 st only");
   assert.equal(readingsSay(of("fine")), "");
+});
+
+test("typing that waits for a word of who types is not being saved", () => {
+  const state = { keeping: { word: "saved" } } as Page["state"],
+    says = (part: Partial<Page>): string => String(savedSay({ ...startPage(), link: "live", state, ...part }));
+  assert.match(says({ textDirty: true }), /^saving/);
+  assert.match(says({ textDirty: true, clash: true }), /not saved:.*say which stand/);
 });

@@ -21,6 +21,7 @@ export function savedSay(p: Page): Markup {
     return m`<b>the file on disk differs:</b> <button class="lnk" data-act="both" data-key="sv-both">see
       both</button>${memory}`;
   }
+  if (p.clash) return m`<b>not saved:</b> the lines that you type in were changed meanwhile; say which stand`;
   if (p.textDirty || p.waiting > 0 || p.pending) return m`saving`;
   if (k.word === "saving") return m`saving${memory}`;
   if (k.word === "saved") return m`saved${p.savedAt ? m` <b>${timeOf(p.savedAt)}</b>` : ""}`;
