@@ -111,7 +111,7 @@ func (f *fitter) fit(l *stage.Layer) fitted {
 			}
 		}
 		if math.IsInf(best, 1) {
-			out.notes = append(out.notes, fmt.Sprintf("%s finds no room near where it stood: %s", l.Name, out.reason))
+			out.notes = append(out.notes, fmt.Sprintf("%s does not fit near where it stood: %s", l.Name, out.reason))
 		}
 	}
 	f.choose(l, set, &out, t*f.m.times(), d/f.m.times()*t)

@@ -105,9 +105,9 @@ func (s *Stage) placeStand(what, path string, t *Standing) {
 	}
 	if t.Blocked != "" {
 		s.problem(diag.Finding, "stage.stand-feet", path+".at",
-			fmt.Sprintf("its feet need a circle of %.1f m: move it, or take a smaller stand, a clamp or a boom",
+			fmt.Sprintf("spread, its legs need a circle of %.1f m: move it, or take a smaller stand, a clamp or a boom",
 				t.Footprint),
-			"the feet of %s find no room: %s is in the way", what, t.Blocked)
+			"the legs of %s cannot be spread: %s is in the way", what, t.Blocked)
 	}
 	for k := range s.Shoot.Room.Doors {
 		d := &s.Shoot.Room.Doors[k]

@@ -46,7 +46,7 @@ setups:
 		change []string
 	}{
 		{"would stand in bar", []string{"AT", "3, 0.7"}},
-		{"find no room: a wall", []string{"AT", "4.4, 4.45"}},
+		{"cannot be spread: a wall", []string{"AT", "4.4, 4.45"}},
 		{"in the swing of back door", []string{"AT", "1.2, 0.9"}},
 		{"grip stand carries 8 kg", []string{"HEAD", "led point 600", "STAND", ", stand: grip stand"}},
 		{"write stand: heavy stand 400", []string{"HEAD", "battery head 1000", "MOD", "octa 150"}},
