@@ -135,6 +135,10 @@ func TestEveryPlaceCheck(t *testing.T) {
 			key("at: [3.5, 0.6], height: 2 m")),
 			placed("  doors: [{wall: 1, from: 3 m, width: 0.9 m, swing: out}]", "",
 				key("at: [3.5, 0.6], height: 2 m"))},
+		{"stage.pole", strings.Replace(placed("", "", key("at: [3, 3.3], height: 2 m, stand: pole")), "[6, 4, 3]",
+			"[6, 4, 3.8]", 1),
+			strings.Replace(placed("", "", key("at: [3, 3.3], height: 2 m, stand: pole")), "[6, 4, 3]",
+				"[6, 4, 3.6]", 1)},
 		{"stage.load", placed("", "", "{role: key, "+
 			"head: battery head 500, modifier: octa 150, at: [3, 3], height: 2 m, "+
 			"stand: light boom}"),
