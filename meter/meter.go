@@ -245,7 +245,8 @@ func exposure(s *stage.Stage, c *Camera, t *trace.Transport, p part, edge float6
 	now, forecast := tallied(s, c, p.of(&t.Parts, &t.DirectParts)), 0.0
 	if b := t.Before; b != nil {
 		was := tallied(s, c, p.of(&b.Parts, &b.DirectParts))
-		forecast = was.StdErr() * was.StdErr() * trace.Reps * float64(b.Paths) / float64(t.Paths)
+		direct := tallied(s, c, straight.of(&b.Parts, &b.DirectParts))
+		forecast = forecastOf(was, direct, float64(b.Paths)/float64(t.Paths))
 	}
 	if h = now.Mean(); h <= 0 {
 		return 0, 0

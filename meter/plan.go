@@ -78,6 +78,16 @@ const (
 // are. (As in two-stage sampling: Stein 1945.) Check: TestSigmas, TestFirstWords.
 const lookWeight = 12
 
+// forecastOf is the variance of a randomisation as the look before has it, which had fewer paths:
+// fewer times as many, under 1. The variance of what bounced falls by n⁻¹; that of the straight
+// light, whose samples are spread by strata, by n⁻³ᐟ² where an edge cuts an emitter, and faster
+// where none does. (Mitchell 1996, 'Consequences of stratified sampling in graphics'.) With n⁻¹ for
+// all, 98 in 100 of the stated 95 % intervals held the truth in penumbras. Check: TestRareLight.
+func forecastOf(whole, direct *sample.Tally, fewer float64) float64 {
+	one := func(t *sample.Tally) float64 { return t.StdErr() * t.StdErr() * trace.Reps }
+	return max(0, one(whole)*fewer-one(direct)*(fewer-math.Pow(fewer, 1.5)))
+}
+
 // scatter is the standard error of the mean of all randomisations; edge as in doubt, forecast the
 // variance of one as the look before has it, 0 for none.
 func scatter(t *sample.Tally, edge, forecast float64) float64 {
