@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -42,8 +43,7 @@ type Floor struct {
 
 	logMu sync.Mutex
 	log   *daylog.Log
-	at    string // its path
-	logNo string // why there is none
+	at    string // its path, or where it was last looked for
 
 	mu      sync.Mutex
 	known   known
@@ -127,13 +127,28 @@ func (f *Floor) open(ctx context.Context) (*daylog.Log, error) {
 		f.log.Close()
 		f.log = nil
 	}
+	f.at = path
 	l, err := daylog.Open(ctx, path)
 	if err != nil {
-		f.logNo = err.Error()
 		return nil, err
 	}
-	f.log, f.at, f.logNo = l, path, ""
+	f.log = l
 	return l, nil
+}
+
+// plain is an error of the log for phones: without its folder, since they read nothing of the
+// machine.
+func (f *Floor) plain(err error) string {
+	f.logMu.Lock()
+	defer f.logMu.Unlock()
+	if f.at == "" {
+		return err.Error()
+	}
+	s := strings.ReplaceAll(err.Error(), f.at, daylog.Name)
+	if more, ok := strings.CutPrefix(s, filepath.Dir(f.at)+":"); ok {
+		return "the shoot's folder:" + more
+	}
+	return s
 }
 
 // Changed tells that the shoot or the devices are others now.

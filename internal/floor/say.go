@@ -62,7 +62,7 @@ func (f *Floor) Say(ctx context.Context, d share.Device, in Entries) (Taken, err
 	}
 	l, err := f.open(ctx)
 	if err != nil {
-		return out, &share.Refusal{Status: 503, Code: "log", Text: err.Error()}
+		return out, &share.Refusal{Status: 503, Code: "log", Text: f.plain(err)}
 	}
 	offset := time.Now().UnixMilli() - in.Sent
 	if in.Sent <= 0 {
@@ -118,7 +118,7 @@ func (f *Floor) Say(ctx context.Context, d share.Device, in Entries) (Taken, err
 }
 
 func (f *Floor) refused(err error) error {
-	return &share.Refusal{Status: 503, Code: "log", Text: err.Error()}
+	return &share.Refusal{Status: 503, Code: "log", Text: f.plain(err)}
 }
 
 func kindWord(k string) string {

@@ -218,11 +218,11 @@ func (w *worker) trace(ctx context.Context, x tracing, threads int) {
 func (w *worker) entries(ctx context.Context) ([]daylog.Entry, string) {
 	l, err := w.f.open(ctx)
 	if err != nil {
-		return nil, err.Error()
+		return nil, w.f.plain(err)
 	}
 	list, err := l.List(ctx, daylog.Filter{})
 	if err != nil {
-		return w.f.known.entries, err.Error()
+		return w.f.known.entries, w.f.plain(err)
 	}
 	return list, ""
 }

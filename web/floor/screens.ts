@@ -245,8 +245,8 @@ ${may(s, "crew") ? m`<div class="sh"><h2>Ask for help</h2></div><div class="grid
   m`<button data-act="late" data-arg="${n}" aria-pressed="${String(v.plan.late === n)}">${n === 0 ? "not" : n}
   </button>`)}</div>`}` : ""}
 ${may(s, "lead") && !s.people ? m`<div class="in">
-  <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
-    aria-label="why the day is planned again">
+  <input id="why" data-own="why" placeholder="why" maxlength="120"
+    aria-label="why the day is planned again; all see it">
   <button class="out" data-act="replan">Plan again from now</button></div>` : ""}
 ${v.plan.number > 0 && !s.people ? m`<p class="words"><b>Plan of ${clock(v.plan.made)}
   </b>. Seen by ${v.plan.seen.join(", ") || "nobody yet"}${v.plan.unseen.length > 0 ?

@@ -115,8 +115,8 @@ ${$(e,"crew")?o`<div class="sh"><h2>Ask for help</h2></div><div class="grid2">
   ${[0,5,10,15,30].map(a=>o`<button data-act="late" data-arg="${a}" aria-pressed="${String(t.plan.late===a)}">${a===0?"not":a}
   </button>`)}</div>`}`:""}
 ${$(e,"lead")&&!e.people?o`<div class="in">
-  <input id="why" data-own="why" placeholder="why (all see it)" maxlength="120"
-    aria-label="why the day is planned again">
+  <input id="why" data-own="why" placeholder="why" maxlength="120"
+    aria-label="why the day is planned again; all see it">
   <button class="out" data-act="replan">Plan again from now</button></div>`:""}
 ${t.plan.number>0&&!e.people?o`<p class="words"><b>Plan of ${E(t.plan.made)}
   </b>. Seen by ${t.plan.seen.join(", ")||"nobody yet"}${t.plan.unseen.length>0?o`; not yet by ${t.plan.unseen.join(", ")}`:""}.</p>`:""}
