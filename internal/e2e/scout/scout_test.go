@@ -116,6 +116,7 @@ func begin(t *testing.T, text string, w, h int64) (p *browser.Page, shoot string
 		t.Fatal(err)
 	}
 	s, err := server.New(server.Options{Shoot: sh, Listen: "127.0.0.1:0", Page: server.BuiltPage(), Version: "test",
+		Files:    func(name string) ([]byte, error) { return sh.ReadFile(name, 1<<28) }, // as open does
 		Journals: t.TempDir(), Cache: t.TempDir(), Samples: 4, Fine: 0.1})
 	if err != nil {
 		t.Fatal(err)
