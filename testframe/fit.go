@@ -286,15 +286,17 @@ func Fit(ctx context.Context, img *Image, layers []Layer, by Work) (Fitted, erro
 	p := pose(photo, lights, bright, plain, out.Gain, 1)
 	out.Weight, _ = p.solve(layers)
 	for range 3 { // with what is explained the pixels that tell nothing are known better
-		told := photo.robust(layers, bright, &out)
+		told := photo.robust(layers, bright, &out, 3)
 		all := summed(told, layers, bright)
-		p := all.problem(out.Gain, out.Bare)
-		_, rest := p.solve(layers)
+		_, rest := all.problem(out.Gain, out.Bare).solve(layers)
 		// What a picture does not know is alike in many pixels together.
 		all.unit = 1 / (correlatedPixels * max(rest, leastRest))
 		if out.explain(all, layers, step); ctx.Err() != nil {
 			return Fitted{}, ctx.Err()
 		}
+		told = photo.robust(layers, bright, &out, outsideLess)
+		p := summed(told, layers, bright).problem(out.Gain, out.Bare)
+		_, rest = p.solve(layers)
 		out.settle(p, told, layers, bright, rest)
 		out.Gain, out.whiteSD = all.white(&out, layers)
 	}
@@ -316,17 +318,17 @@ func (f *Fitted) picture(layers []Layer, l int) [][3]float64 {
 // explanation (as expectation maximization does: Dempster et al. 1977).
 const gamutEdge = 0.003
 
-// outsideLess is by how much less a pixel says whose colour is outside what its file can show. How
-// a camera brings it in is not known: some keep its luminance, one that keeps its hue and brings it
-// towards the brightest colour of that hue makes a blue coat brighter by a tenth, and all of the
-// coat alike. With a standard deviation of 0.3 of the level, six times that of other pixels, such
-// places still tell a sign that is off.
+// outsideLess is by how much less of levels a pixel says whose colour is outside what its file can
+// show. How a camera brings it in is not known: some keep its luminance; one that keeps its hue
+// and moves it to the brightest colour of that hue makes a blue coat brighter by a tenth, all of
+// it. It is a standard deviation of 0.3 of the level, six times that of other pixels. What a light
+// that is off leaves is more than that: causes are told by such places too.
 const outsideLess = 36
 
 // robust gives each pixel its weight after an explanation: what fits badly says less (Cauchy's
 // weights, Holland and Welsch 1977), a clipped pixel counts only where the explanation is darker
-// than it.
-func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted) *weighed {
+// than it. outside is by how much less a colour says that is outside what the file can show.
+func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted, outside float64) *weighed {
 	out := &weighed{Image{W: photo.W, H: photo.H, RGB: slices.Clone(photo.RGB)}, slices.Clone(photo.wt)}
 	for i, o := range photo.RGB {
 		if bright[i] {
@@ -357,7 +359,7 @@ func (photo *weighed) robust(layers []Layer, bright []bool, f *Fitted) *weighed 
 			o = [3]float64{v[0] * k, v[1] * k, v[2] * k}
 			out.RGB[i] = o
 			if min(v[0], v[1], v[2]) < 0 {
-				out.wt[i] /= outsideLess
+				out.wt[i] /= outside
 			} else {
 				out.wt[i] /= 3
 			}

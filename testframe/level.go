@@ -73,34 +73,24 @@ func (f *Fitted) misdrawn(cov, in [][]float64, photo *weighed, layers []Layer, b
 // texture, a place a little elsewhere) is no noise of single pixels.
 const correlatedPixels = 100
 
-// errorsKnown is one standard deviation of what withoutErrors takes off, of itself: how large the
-// lights' errors are is known from what is left unexplained, how they are shared is a guess.
-const errorsKnown = 0.5
-
 // settle gives each light of the likeliest explanation its level: what the photograph says by least
 // squares, with the covariance of what is left unexplained and of pictures that are off, and what
 // was known of it before, weighed against one another (Bayes' rule for normal distributions). Noise
 // is one standard deviation of the outcome, or of all explanations together where that is more.
 func (f *Fitted) settle(p *problem, photo *weighed, layers []Layer, bright []bool, rest float64) {
 	n := len(layers)
-	in, plain := inverse(p.withoutErrors(f.Weight, rest)), inverse(p.gram)
-	said, mended := make([]float64, n), make([]float64, n) // by the photograph; the errors' part of it
+	in := inverse(p.withoutErrors(f.Weight, rest))
+	said := make([]float64, n) // by the photograph
 	cov := make([][]float64, n)
 	for a := range n {
 		cov[a] = make([]float64, n)
 		for b := range n {
 			said[a] += in[a][b] * p.rhs[b]
-			mended[a] += (in[a][b] - plain[a][b]) * p.rhs[b]
 			cov[a][b] = correlatedPixels * rest * in[a][b]
 		}
 		cov[a][a] += levelSD * levelSD * f.Weight[a] * f.Weight[a]
 	}
 	f.misdrawn(cov, in, photo, layers, bright)
-	for a := range n {
-		for b := range n {
-			cov[a][b] += errorsKnown * errorsKnown * mended[a] * mended[b]
-		}
-	}
 	sum := make([][]float64, n)
 	for a := range n {
 		sum[a] = make([]float64, n)
