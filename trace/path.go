@@ -69,7 +69,7 @@ func (w *integrator) traceFromReceptor(k kind, p, n geom.Vec) {
 	if k == domeReceptor && len(w.sc.tris) > 0 {
 		p = p.AddMul(n, w.sc.eps) // one that lies on a surface stands on it
 	}
-	v.kind, v.p, v.n, v.ng, v.m, v.tint = k, p, n, n, nil, false
+	v.kind, v.p, v.n, v.ng, v.m, v.tint, v.coatOnly = k, p, n, n, nil, false, false
 	v.frame, v.wo = geom.FrameOf(n), n
 	w.tracePath(Grey(1), 0)
 }
