@@ -222,13 +222,13 @@ func TestSession(t *testing.T) {
 	work(t, "bar", zoo(t, "bar"), 7, 8*time.Second)
 }
 
-// TestSessions are ten of them, five minutes each, and three of rooms with twelve lights and thirty
-// points under long names in a script of their own.
+// TestSessions are twelve of them, five minutes each, and three of rooms with twelve lights and
+// thirty points under long names in a script of their own.
 func TestSessions(t *testing.T) {
 	long(t)
 	browser.Path(t)
 	for i, room := range []string{"bar", "office", "corridor", "stairwell", "greenhouse", "car", "mirrors", "tiles",
-		"street-window", "backdrop"} {
+		"street-window", "backdrop", "stage-haze", "curtain"} {
 		t.Run(room, func(t *testing.T) { work(t, room, zoo(t, room), uint64(*sessionSeed+i), *sessionFor) })
 	}
 	for i, x := range scripts {

@@ -302,25 +302,29 @@ func (b *book) changeNow(rev int, id, name, merge string, make func(doc *yamltex
 
 // retype takes a whole text that was made from base. Where the text has changed since, the two
 // changes are joined if they do not touch the same thing; else errStale.
-func (b *book) retype(id, name, merge string, base, text []byte) error {
-	err := b.retypeNow(id, name, merge, base, text)
+func (b *book) retype(c TextChange, name string) error {
+	err := b.retypeNow(c, name)
 	if err == nil {
 		b.awaitDurable()
 	}
 	return err
 }
 
-func (b *book) retypeNow(id, name, merge string, base, text []byte) error {
+func (b *book) retypeNow(c TextChange, name string) error {
 	b.turn.Lock()
 	defer b.turn.Unlock()
-	if id != "" && slices.Contains(b.taken, id) {
+	if c.ID != "" && slices.Contains(b.taken, c.ID) {
 		return nil
 	}
+	base, text := []byte(*c.Base), []byte(c.Text)
 	next, ok := mergeTexts(b.file.Name, base, text, b.text)
-	if !ok {
+	if !ok && !c.Mine {
 		return errStale
 	}
-	return b.enter(id, name, merge, next)
+	if !ok {
+		next = overTexts(b.file.Name, base, text, b.text)
+	}
+	return b.enter(c.ID, name, c.Merge, next)
 }
 
 // enter makes a text current unless it is too long or the same. turn is held.

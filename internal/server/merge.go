@@ -43,6 +43,30 @@ func mergeTexts(name string, base, ours, theirs []byte) (merged []byte, ok bool)
 	return text, true
 }
 
+// overTexts joins two changes of one text by lines; where both changed the same ones ours stand.
+// Where that cannot be read and ours can, ours stands as a whole.
+func overTexts(name string, base, ours, theirs []byte) []byte {
+	lines := func(text []byte) [][]byte { return bytes.SplitAfter(text, []byte("\n")) }
+	was := lines(base)
+	a, b := hunks(was, lines(ours), bytes.Equal), hunks(was, lines(theirs), bytes.Equal)
+	b = slices.DeleteFunc(b, func(y hunk[[]byte]) bool {
+		return slices.ContainsFunc(a, func(x hunk[[]byte]) bool { return !apart(x, y) })
+	})
+	all := append(slices.Clone(a), b...)
+	slices.SortFunc(all, func(x, y hunk[[]byte]) int { return x.from - y.from })
+	var out [][]byte
+	at := 0
+	for _, h := range all {
+		out = append(append(out, was[at:h.from]...), h.with...)
+		at = h.to
+	}
+	text := bytes.Join(append(out, was[at:]...), nil)
+	if rootOf(name, text) == nil && rootOf(name, ours) != nil {
+		return ours
+	}
+	return text
+}
+
 // remarked reports whether every remark that ours has and base has not stands in text.
 func remarked(base, ours, text []byte) bool {
 	for line := range bytes.Lines(ours) {

@@ -29,6 +29,23 @@ func TestMergeTexts(t *testing.T) {
 		return s
 	}
 	for _, c := range []struct{ name, ours, theirs, want string }{
+		{"one line of ours, another of theirs", swap("2.75 m", "3 m"), swap("2.75 m", "4 m", "1/8", "1/4"),
+			swap("2.75 m", "3 m", "1/8", "1/4")},
+		{"a change in what was deleted", swap("    - {name: two, wall: 2, from: 1 m, width: 1 m}\n", ""),
+			swap("name: two, wall: 2", "name: two, wall: 3", "2.75 m", "3 m"),
+			swap("    - {name: two, wall: 2, from: 1 m, width: 1 m}\n", "", "2.75 m", "3 m")},
+		{"two remarks at one place", mergeBase + "# ours\n", mergeBase + "# theirs\n", mergeBase + "# ours\n"},
+		{"two new keys of one name: together they are no text",
+			swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n"),
+			swap("halfstop: 1\nroom:\n", "halfstop: 1\nroom:\n  skirting: 0.2 m\n"),
+			swap("ceiling: 2.75 m   # measured\n", "ceiling: 2.75 m   # measured\n  skirting: 0.1 m\n")},
+	} {
+		got := overTexts("t", []byte(mergeBase), []byte(c.ours), []byte(c.theirs))
+		if string(got) != c.want {
+			t.Errorf("ours over theirs, %s:\n%s\nwant\n%s", c.name, got, c.want)
+		}
+	}
+	for _, c := range []struct{ name, ours, theirs, want string }{
 		{"far apart", swap("2.75 m", "3 m"), swap("1/8", "1/4"), swap("2.75 m", "3 m", "1/8", "1/4")},
 		{"lines next to each other", swap("name: one, wall: 1, from: 1 m", "name: one, wall: 1, from: 2 m"),
 			swap("name: two, wall: 2", "name: two, wall: 3"), swap("name: one, wall: 1, from: 1 m",

@@ -478,7 +478,7 @@ func (s *Server) putText(r *http.Request, c TextChange) (State, error) {
 	}
 	var err error
 	if c.Base != nil {
-		err = s.book.retype(c.ID, name, c.Merge, []byte(*c.Base), []byte(c.Text))
+		err = s.book.retype(c, name)
 	} else {
 		err = s.book.change(c.Revision, c.ID, name, c.Merge, whole([]byte(c.Text)))
 	}

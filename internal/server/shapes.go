@@ -486,6 +486,7 @@ type TextChange struct {
 	Name     string  `json:"name,omitempty"`
 	Merge    string  `json:"merge,omitempty"`
 	Base     *string `json:"base,omitempty" doc:"the text that this one was made from: a change of another page since then is joined with it, and the revision does not matter; 409 where both touch the same thing"`
+	Mine     bool    `json:"mine,omitempty" doc:"where both touch the same lines this text's stand, and nothing is refused; what was changed elsewhere since the base stays"`
 	Text     string  `json:"text"`
 }
 

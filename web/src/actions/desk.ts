@@ -74,7 +74,7 @@ export class Desk {
   open(key: string): void { this.store.set({ opening: key }); }
 
   private held = "";
-  /** The merge word of a field that is being moved: the same until it is let go. */
+  /** The merge word of a field that is moved: the same until it is let go. */
   holding(word: string): string { return (this.held ||= this.merge(word)); }
   letGo(): void { this.held = ""; }
 
@@ -382,7 +382,8 @@ export class Desk {
   // Undo, disk.
   /** Takes the last change back, or does it again; it is called in its turn. */
   async step(way: "undo" | "redo"): Promise<void> {
-    await this.typing.flush(); // what is typed is a step of its own first
+    const waits = await this.typing.first(way); // what is typed is a step of its own first
+    if (waits) { this.store.set({ toast: waits }); return; }
     while (!this.editor.idle) await new Promise((r) => setTimeout(r, 10));
     const s = this.store.page.state;
     if (!s || !(way === "undo" ? s.undo : s.redo)) return;

@@ -2280,6 +2280,11 @@ export interface TextChange {
    * and the revision does not matter; 409 where both touch the same thing
    */
   base?: string;
+  /**
+   * where both touch the same lines this text's stand, and nothing is refused; what was changed
+   * elsewhere since the base stays
+   */
+  mine?: boolean;
   text: string;
 }
 

@@ -3,7 +3,7 @@ import { keysOf } from "../actions/action.ts";
 import { screenNames } from "../actions/list/page.ts";
 import { listed } from "../actions/listed.ts";
 import { actions } from "../actions/registry.ts";
-import { mistakes, type Page } from "../state/store.ts";
+import { mistakes, whichStands, type Page } from "../state/store.ts";
 import { kept, m, type Markup } from "../units/markup.ts";
 import { button, choose } from "./button.ts";
 import { progressSay, savedSay, timeOf } from "./says.ts";
@@ -28,11 +28,11 @@ function setups(p: Page): Markup {
 }
 
 function history(p: Page): Markup {
-  const s = p.state, undo = s?.undo ?? "", redo = s?.redo ?? "";
+  const s = p.state, undo = s?.undo ?? "", redo = s?.redo ?? "", not = whichStands(p);
   return m`<div class="undo" role="group" aria-label="Undo and redo">
     ${button(p, "undo", m`Undo${undo ? m` <b>${undo}</b>` : ""}`,
-    { title: undo ? `Undo: ${undo}` : "Nothing to undo" })}${button(p, "redo",
-      m`Redo${redo ? m` <b>${redo}</b>` : ""}`, { title: redo ? `Redo: ${redo}` : "Nothing to redo" })}</div>`;
+    { title: not || (undo ? `Undo: ${undo}` : "Nothing to undo") })}${button(p, "redo",
+      m`Redo${redo ? m` <b>${redo}</b>` : ""}`, { title: not || (redo ? `Redo: ${redo}` : "Nothing to redo") })}</div>`;
 }
 
 const project = (s: Page["state"]): string =>
@@ -135,9 +135,15 @@ function actionList(p: Page): Markup {
   down.</p></div>`;
 }
 
+/** The first line that was typed and waits for the word which stands. */
+function myLine(p: Page): Markup {
+  const was = new Set(p.textBase.split("\n")), line = p.text.split("\n").find((l) => l.trim() && !was.has(l))?.trim();
+  return line ? m`Yours: <code>${line.length > 60 ? `${line.slice(0, 58)} …` : line}</code>` : m``;
+}
+
 export function over(p: Page): Markup {
   const clash = m`<div class="lost" role="alertdialog" aria-label="Two changed the same lines" data-key="clash">
-    <b>The lines that you type in were changed meanwhile,</b> by an undo or by another page.
+    <b>The lines that you type in were changed meanwhile,</b> by an undo or by another page. ${myLine(p)}
     ${button(p, "clash", "keep mine", { arg: "mine" })} ${button(p, "clash", "take theirs", { arg: "theirs" })}
     Either way the other is in the history.</div>`;
   const n = p.waiting, waits = n > 0 ? `${n} ${n === 1 ? "change waits" : "changes wait"} here and will be made.`

@@ -70,7 +70,8 @@ export class Show {
     this.planPanel = panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section",
       "fieldsOf", "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p));
     this.panels = [
-      panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns"],
+      panel(["state", "view", "setup", "pane", "theme", "help", "units", "textDirty", "waiting", "turns",
+        "clash"],
         (p) => put($("bar"), bar(p), p.drag !== null)),
       panel(["state", "view", "goodAt", "setup"], (p) => put($("err"), banner(p))),
       panel(["state", "view", "disk", "both", "text", "help", "seek", "clash", "link", "waiting", "asking", "spot",

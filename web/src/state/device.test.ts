@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { foundBorders, foundNumbers, foundWhere, keepBorders, keepNumbers, keepWhere } from "./memory.ts";
-import { foundUnsent, keepUnsent, newId } from "./unsent.ts";
+import { foundUnsent, keepUnsent, newId, unsentOf } from "./unsent.ts";
 
 // A device's storage; one that is full or private throws.
 const kept = new Map<string, string>();
@@ -10,6 +10,8 @@ Object.defineProperty(globalThis, "localStorage", { configurable: true, value: {
   getItem: (k: string): string | null => { if (broken) throw new Error("private"); return kept.get(k) ?? null; },
   setItem: (k: string, v: string): void => { if (broken) throw new Error("full"); kept.set(k, v); },
   removeItem: (k: string): void => { kept.delete(k); },
+  key: (i: number): string | null => [...kept.keys()][i] ?? null,
+  get length(): number { if (broken) throw new Error("private"); return kept.size; },
 } });
 beforeEach(() => { kept.clear(); broken = false; });
 
@@ -46,19 +48,35 @@ test("borders are kept; a device that keeps nothing is no fault", () => {
   assert.equal(foundUnsent("a"), null);
 });
 
-test("changes without an answer are found by the page that opens the same file", () => {
-  assert.equal(foundUnsent("a.yaml"), null);
+test("what is without an answer is found by the page that opens the same file", () => {
+  const one = unsentOf("1"), two = unsentOf("2"), three = unsentOf("3");
+  assert.equal(one.found("a.yaml"), null);
   const change = { revision: 3, id: newId(), name: "set key 1/8", edits: [{ set: "a", value: "1" }] };
-  keepUnsent({ changes: [change] });
-  assert.equal(foundUnsent("b.yaml"), null, "another file's stay where they are");
-  assert.ok(kept.has("unsent"));
-  assert.deepEqual(foundUnsent("a.yaml")?.changes, [change]);
-  keepUnsent({ text: { text: "x", base: "y" } });
-  assert.deepEqual(foundUnsent("a.yaml")?.text, { text: "x", base: "y" });
-  keepUnsent({ changes: [], text: null });
-  assert.equal(kept.has("unsent"), false, "an empty whole is taken off the device");
-  kept.set("unsent", "{broken");
-  assert.equal(foundUnsent("a.yaml"), null);
+  one.keep({ changes: [change] });
+  assert.equal(two.found("b.yaml"), null, "another file's stay where they are");
+  assert.deepEqual([...kept.keys()], ["unsent 1"]);
+  assert.deepEqual(two.found("a.yaml")?.changes, [change]);
+  two.keep({ text: { text: "x", base: "y" } });
+  assert.deepEqual(three.found("a.yaml"), { file: "a.yaml", changes: [change], text: { text: "x", base: "y" } });
+  three.keep({ changes: [], text: null });
+  assert.equal(kept.size, 0, "an empty whole is taken off the device");
+  kept.set("unsent 0", "{broken");
+  assert.equal(one.found("a.yaml"), null);
+});
+
+test("what one page has saved takes nothing of another off the device", () => {
+  const one = unsentOf("1"), two = unsentOf("2"), three = unsentOf("3"), four = unsentOf("4");
+  one.found("a.yaml");
+  two.found("a.yaml");
+  one.keep({ text: { text: "mine", base: "" } });
+  two.keep({ text: { text: "yours", base: "" } });
+  two.keep({ text: null });
+  assert.equal(three.found("a.yaml")?.text?.text, "mine");
+  one.keep({ text: { text: "more", base: "" } });
+  two.keep({ text: { text: "yours", base: "" } });
+  three.keep({ text: null });
+  assert.equal(three.found("a.yaml")?.text?.text, "more");
+  assert.equal(four.found("a.yaml")?.text?.text, "yours", "a second text waits for the next page");
 });
 
 test("no two changes have one id", () => {

@@ -164,7 +164,8 @@ export class Live {
       // The program was started anew and counts anew.
       this.filmKey = "";
       this.lastSent.clear();
-      this.store.set({ readings: null, view: p.view && { ...p.view, revision: 0 } });
+      this.store.set({ readings: null, view: p.view && { ...p.view, revision: 0 },
+        textRevision: Math.min(0, p.textRevision) });
     }
     if (had && had.setups.map((x) => x.name).join("\n") !== state.setups.map((x) => x.name).join("\n"))
       this.store.set({ shots: new Map() });
@@ -245,7 +246,9 @@ export class Live {
 
   async fetchText(): Promise<void> {
     const t = await ask<{ revision: number; text: string }>("/api/text").catch(() => null);
-    if (t && !this.store.page.textDirty) this.store.set({ text: t.text, textRevision: t.revision });
+    // An answer that comes late is of an older text.
+    if (t && !this.store.page.textDirty && t.revision >= this.store.page.textRevision)
+      this.store.set({ text: t.text, textRevision: t.revision });
   }
 
   /** The setup shown; while one fetch is under way the newest wish waits. */

@@ -44,6 +44,10 @@ export const sectionY = (p: Page): number => {
 /** The file's text is on screen. */
 export const textShown = (p: Page): boolean => p.pane === "text" || (p.pane === "edit" && p.beside === "text");
 
+/** Why no step can be taken back or done again while the question of two typings is open; empty: it is not. */
+export const whichStands = (p: Page): string =>
+  (p.clash ? "First say which lines stand: yours or theirs. Until then nothing is undone or redone." : "");
+
 /** Errors of the text or of the setup: what is shown is of the plan before them. */
 export const mistakes = (p: Page): NonNullable<Page["state"]>["messages"] => {
   const ofText = (p.state?.messages ?? []).filter((x) => x.severity === "error");

@@ -1,6 +1,6 @@
 // Actions of the page itself: grounds, screens, undo, the list of actions, what is shut and let go.
 import { asSaid, type Action } from "../action.ts";
-import type { Pane, Part } from "../../state/store.ts";
+import { whichStands, type Pane, type Part } from "../../state/store.ts";
 import type { Desk } from "../desk.ts";
 
 const screens: readonly (readonly [Pane, string, string, string])[] = [
@@ -38,13 +38,15 @@ export const pageActions: readonly Action[] = [
   {
     name: "undo", group: "page", words: "undo the last change (a drag is one step)", keys: [{ key: "Ctrl+Z" }],
       turn: asSaid,
-    can: (p) => (p.state?.undo || p.textDirty || p.waiting > 0 || p.turns > 0 ? "" : "There is nothing to undo."),
+    can: (p) => whichStands(p) || (p.state?.undo || p.textDirty || p.waiting > 0 || p.turns > 0 ? ""
+      : "There is nothing to undo."),
       do: (d) => d.step("undo"),
   },
   {
     name: "redo", group: "page", words: "redo what was undone", keys: [{ key: "Ctrl+Shift+Z" }, { key: "Ctrl+Y" }],
       turn: asSaid,
-    can: (p) => (p.state?.redo || p.turns > 0 ? "" : "There is nothing to redo."), do: (d) => d.step("redo"),
+    can: (p) => whichStands(p) || (p.state?.redo || p.turns > 0 ? "" : "There is nothing to redo."),
+      do: (d) => d.step("redo"),
   },
   {
     name: "help", group: "page", words: "all actions with their keys, to be searched",
