@@ -8,7 +8,7 @@ STATICCHECK := $(GO) tool -modfile=.ci/tools.mod staticcheck
 FUZZTIME ?= 5s
 
 .DEFAULT_GOAL := help
-.PHONY: answers contact soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
+.PHONY: speed-zoo answers contact soak stages release vuln long gallery pictures help build test check fmt vet lint tidy fresh race bench cross generate fuzz-short fuzz-long speed web page screens speed-frame
 
 help: ## list the targets
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  %-12s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -107,6 +107,10 @@ pictures: build ## the pictures of the README but the workbench (screens) and th
 speed-frame: ## time to 20, 10 and 5 % error of the demonstration's pictures, mixing and denoising (minutes)
 	$(GO) test ./internal/speed -run TestFrames -v -timeout 2h -args -frames -long 640 -ref 256
 	$(GO) test ./answer ./denoise -run '^$$' -bench 'Mix|Filter'
+
+speed-zoo: ## every room's first picture, time to 10 %, a moved light, FLIP and flicker (an hour; references are kept in out/zoo)
+	mkdir -p out/zoo
+	$(GO) test ./internal/speed -run TestZooFrames -count=1 -v -timeout 4h -args -zoo $(CURDIR)/out/zoo
 
 answers: ## what meter, balance and ways cost over the zoo, into docs/speed.md (minutes)
 	HALFSTOP_ANSWERS=1 $(GO) test ./cmd/halfstop -run 'TestAnswers$$' -count=1 -v -timeout 1h
