@@ -158,19 +158,31 @@ const (
 	bentFree   = 0.1  // stops that steps leave: no misuse
 	bentKnee   = 0.15 // from there up to here with the square, stops
 
+	spentSlope = 13.0 // each stop by which a must is let go for other wishes: over what three wants far off gain
+	setTo      = 0.1  // a must that is to be set anyway is set to a tenth of a stop
+	spentKnee  = 0.1  // up to here with the square, stops: what steps leave
+
 	nearFull = 0.1 // a flash at full: recycle, pops, colour; none at half power and below
 	waiting  = 2.0 // each interval between frames that the recycle at this power is longer than the interval
 )
 
 // bent is the loss of a light that is x stops over all that it is there for, and its two slopes.
-func bent(x float64) (loss, first, second float64) {
+func bent(x float64) (loss, first, second float64) { return hinge(x, bentSlope, bentKnee) }
+
+// spent is the loss of a must that is x stops further off than it need be, and its two slopes. The
+// tolerance is what nobody walks to a head for, not a stock to pay with: a must is let go by it for
+// no want that stays missed all the same.
+func spent(x float64) (loss, first, second float64) { return hinge(x, spentSlope, spentKnee) }
+
+// hinge is nothing up to zero and rises with a slope beyond, with the square up to the knee.
+func hinge(x, slope, knee float64) (loss, first, second float64) {
 	switch {
 	case x <= 0:
 		return 0, 0, 0
-	case x < bentKnee:
-		return bentSlope / (2 * bentKnee) * x * x, bentSlope / bentKnee * x, bentSlope / bentKnee
+	case x < knee:
+		return slope / (2 * knee) * x * x, slope / knee * x, slope / knee
 	}
-	return bentSlope * (x - bentKnee/2), bentSlope, 0
+	return slope * (x - knee/2), slope, 0
 }
 
 // slightly is what a power moved by so little costs beside: nobody walks to a head for a tenth.

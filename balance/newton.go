@@ -182,6 +182,10 @@ func (w *newton) model(s *state) {
 			continue
 		}
 		w.gradient(r, a)
+		if r.held {
+			_, more, bends := spent(r.past(v) - r.from)
+			first, second = first+more*sign(v > r.hi), second+bends
+		}
 		add(a, first, second)
 	}
 	for g := range m.lights {
@@ -365,4 +369,12 @@ func (w *newton) colourGradient(r *row, along, across []float64) {
 		along[i] = (cu*du + cv*dv) / r.per
 		across[i] = (cu*dv - cv*du) / r.per
 	}
+}
+
+// sign is 1 or −1.
+func sign(up bool) float64 {
+	if up {
+		return 1
+	}
+	return -1
 }

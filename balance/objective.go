@@ -145,6 +145,18 @@ func (m *compiled) bent(sum []float64, cam *[dials]float64) (j float64) {
 	return j
 }
 
+// spent is the loss of all musts that are let go for other wishes. A tolerance that the file states
+// is free to be used.
+func (m *compiled) spent(sum []float64, cam *[dials]float64) (j float64) {
+	for i := range m.rows {
+		if r := &m.rows[i]; r.held && r.active {
+			loss, _, _ := spent(r.past(m.value(r, sum, cam)) - r.from)
+			j += loss
+		}
+	}
+	return j
+}
+
 // judge gives each row its loss: the expectation over the prediction's error. Where the present
 // settings are as good as can be known, what they give counts as wanted too. Targets of base that
 // are not so are not taken for it here either; base may be nil.
@@ -166,7 +178,10 @@ func (m *compiled) judge(base *compiled) {
 		v := m.value(r, sum, &now.cam)
 		r.fromLo, r.toHi = r.lo, r.hi
 		r.known = !t.Strict && (base == nil || base.rows[i].known) && r.past(v) <= math.Max(tolerance, knownShare*sigma)
+		r.held = t.Priority == Must && !t.Strict && t.Within == 0 && r.kind != Colour && r.kind != Warmth
+		r.from = setTo
 		if r.known {
+			r.from = r.past(v)
 			r.fromLo, r.toHi = math.Min(r.lo, v), math.Max(r.hi, v)
 			sigma = 0
 		}
@@ -208,7 +223,7 @@ func (m *compiled) look(sum []float64, cam *[dials]float64) float64 {
 			j += r.cost(m.value(r, sum, cam))
 		}
 	}
-	return j + m.bent(sum, cam)
+	return j + m.bent(sum, cam) + m.spent(sum, cam)
 }
 
 // change is what light g at (opt, lev) costs beside the look: moved from the present, and near

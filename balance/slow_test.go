@@ -23,6 +23,7 @@ type slowProblem struct {
 	iso    []float64
 
 	tol, sigma, lo, hi []float64 // of each target, stops
+	has                []float64 // stops that the present settings miss it by, where that is as good as can be known
 	named              []bool    // of each light
 	rest               []float64 // stops over all that a light is for, with it at its lowest
 }
@@ -250,11 +251,15 @@ func (s *slowProblem) rawScore(x raw) float64 {
 	if s.named == nil {
 		n := len(s.p.Targets)
 		s.tol, s.sigma, s.lo, s.hi = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+		s.has = make([]float64, n)
 		s.values(s.present(), func(i int, v, lo, hi, tol float64) {
 			w := s.p.Targets[i]
 			sigma := math.Min(0.75, w.Sigma/map[bool]float64{true: 1, false: w.Kind.UnitPerStop()}[w.Kind == Ambient])
 			if miss := math.Max(0, math.Max(v-hi, lo-v)); miss <= math.Max(tol, 0.7*sigma) { // as good as can be known
 				lo, hi, sigma = math.Min(lo, v), math.Max(hi, v), 0
+				s.has[i] = miss
+			} else {
+				s.has[i] = 0.1 // it is to be set anyway
 			}
 			s.tol[i], s.sigma[i], s.lo[i], s.hi[i] = tol, math.Round(sigma*100)/100, lo, hi
 		})
@@ -282,8 +287,16 @@ func (s *slowProblem) rawScore(x raw) float64 {
 			sum += 14 * x * x / 0.3
 		}
 	}
-	s.values(x, func(i int, v, _, _, _ float64) {
+	s.values(x, func(i int, v, lo, hi, _ float64) {
 		w := s.p.Targets[i]
+		if w.Priority == Must && !w.Strict && w.Within == 0 && w.Kind != Colour && w.Kind != Warmth {
+			miss := math.Max(0, math.Max(v-hi, lo-v)) - s.has[i] // let go for other wishes
+			if miss > 0.1 {
+				sum += 13 * (miss - 0.05)
+			} else if miss > 0 {
+				sum += 13 * miss * miss / 0.2
+			}
+		}
 		weight := map[Priority]float64{Must: 12, Want: 3, Nice: 1}[w.Priority]
 		if w.Weight != 0 {
 			weight *= w.Weight

@@ -146,7 +146,7 @@ func (m *compiled) report(s state) Solution {
 		sol.Targets = append(sol.Targets, o)
 		sol.Loss += o.Loss
 	}
-	sol.Loss += sol.Means + m.bent(sum, &s.cam)
+	sol.Loss += sol.Means + m.bent(sum, &s.cam) + m.spent(sum, &s.cam)
 	return sol
 }
 

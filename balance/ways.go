@@ -29,8 +29,7 @@ type Candidate struct {
 
 	Problem Problem
 	// instead of Problem, where it takes time; an error drops the candidate
-	Make   func(ctx context.Context) (Problem, error)
-	GiveUp []int // targets that are not balanced for; their misses still count
+	Make func(ctx context.Context) (Problem, error)
 
 	Softness float64 // width of the shadow edge on the face against now; zero means 1, no change
 	// SoftnessOf is asked instead once the candidate is made; may be nil.
@@ -146,11 +145,6 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 	m := compile(p)
 	m.judge(sc.m)
 	m.purposes()
-	for _, t := range c.GiveUp {
-		if t >= 0 && t < len(m.rows) {
-			m.rows[t].active = false
-		}
-	}
 	e := full
 	if e.work /= 3; rough {
 		e = effort{tries: 8, work: 4e5, perturbations: 6, few: 1}
@@ -158,11 +152,6 @@ func (sc *Scorer) Try(ctx context.Context, c Candidate, i int, rough bool) (Way,
 	s, _ := find(ctx, m, e)
 	if ctx.Err() != nil {
 		return Way{}, false
-	}
-	for _, t := range c.GiveUp {
-		if t >= 0 && t < len(m.rows) {
-			m.rows[t].active = true // given up, but what it misses counts
-		}
 	}
 	if n := m.report(s).Changed; n > 0 {
 		c.Minutes += sc.o.Touch * q.Minutes(n)

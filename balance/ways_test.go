@@ -105,7 +105,6 @@ func candidates() []Candidate {
 		{Kind: "worse", Words: "nothing gained and work done", Problem: short(), Minutes: 4},
 		{Kind: "broken", Words: "cannot be built",
 			Make: func(context.Context) (Problem, error) { return Problem{}, errors.New("through the ceiling") }},
-		{Kind: "give up", Words: "give up the hair", Problem: short(), GiveUp: []int{1}, Minutes: 0},
 	}
 }
 

@@ -9,7 +9,7 @@ func TestOwnCases(t *testing.T) {
 	for _, c := range []tradeCase{
 		{name: "a work lamp on its own switch burns on the hull behind", room: "boat-shed",
 			order: [][]string{{"switch off work lamp"}, {"set 1/200 s"}, {"set f/"}},
-			never: []string{"move key", "set ISO 8", "give up"}, says: []string{"ask the yard"}},
+			never: []string{"move key", "set ISO 8"}, says: []string{"ask the yard"}},
 		{name: "a bald head: the hair light at its lowest", room: "bald-head",
 			order: [][]string{{"neutral density", "on hair"}, {"move hair"}, {"set f/"}},
 			never: []string{"move key", "set ISO", "switch off"}, says: []string{"hair is at its lowest"}},
@@ -25,7 +25,7 @@ func TestOwnCases(t *testing.T) {
 			never: []string{"set 1/4 s", "set ISO 8"}, says: []string{"key is at full"}},
 		{name: "a dressing room, the head at its lowest", room: "low-dial",
 			order: [][]string{{"neutral density", "on key"}, {"move key", "back"}, {"set f/4"}},
-			never: []string{"give up"}, says: []string{"key is at its lowest"}},
+			says:  []string{"key is at its lowest"}},
 		{name: "a white ground two stops over", room: "white-ground", order: [][]string{{"balanced, nothing else"}},
 			never: []string{"move", "set f/", "set ISO"},
 			says:  []string{"ground left to 1/8 (down", "ground right to 1/8 (down"}},

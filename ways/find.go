@@ -215,10 +215,11 @@ func (j *Shoot) Find(ctx context.Context, setup int, w Work) (*Found, diag.List,
 	}
 	slices.SortStableFunc(ranked, func(a, b balance.Way) int { return cmp.Compare(a.Score, b.Score) })
 	for i := range ranked {
-		for k := i; k > 0 && quicker(&ranked[k], &ranked[k-1], missed); k-- {
+		for k := i; k > 0 && f.quicker(&ranked[k], &ranked[k-1], missed); k-- {
 			ranked[k], ranked[k-1] = ranked[k-1], ranked[k]
 		}
 	}
+	f.closersFirst(ranked, missed)
 	for _, v := range ranked[:min(len(ranked), f.work.Most)] {
 		out.Ways = append(out.Ways, f.way(v))
 		out.Compared = max(out.Compared, f.errorOf(v))
@@ -243,19 +244,6 @@ func (f *finder) errorOf(v balance.Way) (worst q.Stops) {
 
 // darkest is the level in the picture, stops, under which a reading's error tells nothing any more.
 const darkest = -8
-
-// tied is by how much the scores of two ways of one kind differ at most where what a crew does
-// first decides (judgement).
-const tied = 0.1
-
-// quicker reports whether a stands before b though its score is a little higher: it is of the same
-// kind, takes less time, and no missed target is a tenth of a stop better with b.
-func quicker(a, b *balance.Way, missed []int) bool {
-	return a.Candidate >= 0 && b.Candidate >= 0 && a.Kind == b.Kind && a.Minutes < b.Minutes &&
-		a.Score-b.Score < tied && !slices.ContainsFunc(missed, func(t int) bool {
-		return a.Solution.Targets[t].Miss-b.Solution.Targets[t].Miss >= 0.1
-	})
-}
 
 // finder is the state of one search.
 type finder struct {
@@ -286,7 +274,7 @@ func (f *finder) candidate(i int) balance.Candidate {
 	if c.traced() {
 		act.minutes += minutesOf("meter").minutes // what moved is metered again
 	}
-	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail, GiveUp: c.giveUp,
+	return balance.Candidate{Kind: c.kind, Words: c.words, Detail: c.detail,
 		Minutes: act.minutes + c.more, Who: act.who,
 		Needs: c.needs, Taken: c.taken, Extra: float64(c.extra), ExtraOf: c.costs,
 		Make: func(ctx context.Context) (balance.Problem, error) {

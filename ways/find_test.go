@@ -66,8 +66,8 @@ func TestPanelShort(t *testing.T) {
 	if len(f.Missed) == 0 || f.Missed[len(f.Missed)-1].Residual > -1 {
 		t.Fatalf("the panel should be some two stops short: %d missed", len(f.Missed))
 	}
-	for _, k := range []balance.WayKind{"sensitivity", "aperture", "shutter", "place", "head", "second head",
-		"give up", balance.Keep, balance.Balanced} {
+	for _, k := range []balance.WayKind{"sensitivity", "aperture", "shutter", "place", "head",
+		balance.Keep, balance.Balanced} {
 		if _, ok := seen[k]; !ok {
 			t.Errorf("no way of the kind %q was thought of", k)
 		}
@@ -89,7 +89,7 @@ func TestPanelShort(t *testing.T) {
 			t.Errorf("%s is listed twice", w.Words)
 		}
 		words[w.Words] = true
-		if i > 0 && w.Score < f.Ways[i-1].Score {
+		if i > 0 && w.Score < f.Ways[i-1].Score-tied { // of two alike the quicker stands first
 			t.Error("order")
 		}
 	}

@@ -67,7 +67,7 @@ func (f *finder) putBehind(missed []int, late, early func(*balance.Way) bool) {
 			u := &f.all[k]
 			blurs := u.Solution.Shutter > max(f.now.Problem.Camera.Shutter, 1.0/60)
 			if u.Candidate < 0 || !early(u) || blurs || len(u.Taken) > 0 || u.Score >= keep ||
-				u.Look > v.Look+otherPicture || len(f.list[u.Candidate].giveUp) > 0 ||
+				u.Look > v.Look+otherPicture ||
 				slices.ContainsFunc(missed, func(t int) bool {
 					return v.Solution.Targets[t].Met && !u.Solution.Targets[t].Met
 				}) {

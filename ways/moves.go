@@ -24,7 +24,6 @@ type change struct {
 	action string    // what it takes, by the table of minutes
 	more   q.Minutes // beside that
 	extra  q.Stops
-	giveUp []int
 	needs  []string
 	taken  []string
 
@@ -80,12 +79,6 @@ func (f *finder) changes(missed []int) (out []*change) {
 			g.matters(l, missed) && len(f.cannot) == 0 {
 			g.search(l)
 		}
-	}
-	for _, t := range missed {
-		if g.now.Solution.Targets[t].Unknown {
-			continue
-		}
-		g.add(change{kind: "give up", words: "give up: " + f.now.aims[t].words, action: "talk", giveUp: []int{t}})
 	}
 	if len(f.cannot) > 0 {
 		g.out = slices.DeleteFunc(g.out, func(c change) bool {

@@ -31,7 +31,7 @@ func (f *finder) pairs() (out []*change) {
 	for _, v := range f.all {
 		// A dial that goes all the way alone is joined too: half of it may do with another.
 		dial := v.Kind == "aperture" || v.Kind == "sensitivity"
-		if v.Candidate >= 0 && len(f.list[v.Candidate].giveUp) == 0 && v.Score < bar-0.1 &&
+		if v.Candidate >= 0 && v.Score < bar-0.1 &&
 			(v.StillShort > 0.1 || dial) {
 			good = append(good, v)
 		}

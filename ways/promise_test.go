@@ -46,7 +46,7 @@ func kept(t *testing.T, j *Shoot, src string, w *Way, promised float64) {
 		}
 		return
 	}
-	if w.Kind != "give up" && string(text) == src {
+	if string(text) == src {
 		t.Errorf("%s: nothing is written", w.Words)
 	}
 	file, doc, list := shoot.Parse("way", text, shoot.Options{})
@@ -97,9 +97,9 @@ var situations = []situation{
 	{"corner-bar", []balance.WayKind{"panel", "new light"}, []string{"move hair", "aim hair", "set ISO"}},
 	{"two-strips", []balance.WayKind{"place", "new light"}, []string{"move kicker", "take the grid", "a black"}},
 	{"low-loft", []balance.WayKind{"place"}, []string{"move background", "switch off"}},
-	{"full-key", []balance.WayKind{"place", "trade"}, []string{"move fill", "give up"}},
+	{"full-key", []balance.WayKind{"place", "trade"}, []string{"move fill"}},
 	{"window-desk", []balance.WayKind{"lens filter", "aperture", "shutter"},
-		[]string{"black out", "set ISO", "give up"}},
+		[]string{"black out", "set ISO"}},
 	{"cafe-mix", []balance.WayKind{"window gel", "colour"}, []string{"switch off bulbs", "change the gel of key"}},
 	{"frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
 	{"shop-sign", []balance.WayKind{"shutter"}, []string{"move key", "a second", "switch off sign"}},
@@ -111,11 +111,12 @@ var situations = []situation{
 	{"led-accent", []balance.WayKind{"shutter", "sensitivity", "head", "place"}, []string{"move key", "switch off"}},
 	{"wide-frontal", []balance.WayKind{"place"}, []string{"a white", "set ISO", "bounce key"}},
 	{"accent-short", []balance.WayKind{"sensitivity", "aperture"}, []string{"a white", "give up", "switch off"}},
-	{"window-sync", []balance.WayKind{"shutter", "lens filter"}, []string{"set ISO", "black out", "give up"}},
-	{"tubes-colour", []balance.WayKind{"house lights"}, []string{"move key", "set f/", "give up"}},
+	{"window-sync", []balance.WayKind{"shutter", "lens filter"}, []string{"set ISO", "black out"}},
+	{"tubes-colour", []balance.WayKind{"house lights"}, []string{"move key", "set f/"}},
 	{"spill-wall", []balance.WayKind{"grid", "place", "flag", "sitter"}, []string{"set ISO", "a white", "set f/"}},
-	{"dark-wall", []balance.WayKind{"new light"}, []string{"set f/", "set ISO", "give up"}},
-	{"zoo/corridor", []balance.WayKind{balance.Keep}, []string{"set ISO", "give up"}},
+	{"dark-wall", []balance.WayKind{"new light"}, []string{"set f/", "set ISO"}},
+	{"far-panel", []balance.WayKind{"head"}, []string{"move key", "move edge"}},
+	{"zoo/corridor", []balance.WayKind{balance.Keep}, []string{"set ISO"}},
 }
 
 // TestPromisesAreKept holds the order in rooms of our own to what a crew would do, takes the first
@@ -125,7 +126,7 @@ func TestPromisesAreKept(t *testing.T) {
 	list, most := situations, 1
 	if os.Getenv("HALFSTOP_LONG") != "" {
 		most = 7
-		list = append(list, situation{"smoke", []balance.WayKind{"haze", "grid"}, []string{"give up"}})
+		list = append(list, situation{"smoke", []balance.WayKind{"haze", "grid"}, nil})
 		for _, z := range []string{"corridor", "tiles", "office", "bar", "cove", "stairwell", "roof-bounce"} {
 			list = append(list, situation{room: "zoo/" + z + " wider"})
 		}

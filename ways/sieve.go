@@ -189,7 +189,7 @@ func (f *finder) finish(missed []int) {
 const worthwhile = 0.3
 
 // helps reports whether a way brings a missed target nearer by a tenth of a stop and by what is
-// worth the work, or mends it, apart from targets that it gives up.
+// worth the work, or mends it.
 func (f *finder) helps(v balance.Way, missed []int) bool {
 	for _, t := range missed {
 		was, is := f.now.Solution.Targets[t], v.Solution.Targets[t]
@@ -198,7 +198,7 @@ func (f *finder) helps(v balance.Way, missed []int) bool {
 			gain = q.Stops(math.Abs(float64(was.Residual)) - math.Abs(float64(is.Residual)))
 		}
 		least := q.Stops(max(0.1, worthwhile*float64(was.Miss)))
-		if gain >= 0.1 && (gain >= least || is.Met) && !slices.Contains(f.list[v.Candidate].giveUp, t) {
+		if gain >= 0.1 && (gain >= least || is.Met) {
 			return true
 		}
 	}
