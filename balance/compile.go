@@ -83,7 +83,7 @@ type row struct {
 	loss      *expected // over the stops past lo or hi
 	known     bool      // met by the present settings as far as is known
 	held      bool      // a must that is not let go for wants
-	from      float64   // of a held one: the stops past what is wanted that cost nothing: those of the present settings, where known
+	from      float64   // of a held one: the stops past what is wanted that cost nothing
 	active    bool
 }
 
