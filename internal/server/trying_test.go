@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"image"
 	"image/png"
 	"math"
@@ -13,10 +14,10 @@ import (
 )
 
 // tryShot asks for a small picture and gives it with the time that it took.
-func tryShot(c *client, a TryAsk) (image.Image, time.Duration) {
+func tryShot(c *client, setup int, a TryAsk) (image.Image, time.Duration) {
 	c.t.Helper()
 	began := time.Now()
-	res, b := c.do("POST", "/api/setup/0/try.png", a)
+	res, b := c.do("POST", fmt.Sprintf("/api/setup/%d/try.png", setup), a)
 	if res.StatusCode != 200 || res.Header.Get("Content-Type") != "image/png" {
 		c.t.Fatalf("a small picture: %d %s", res.StatusCode, b)
 	}
@@ -71,11 +72,11 @@ func TestTry(t *testing.T) {
 		}
 	}
 	// A coarse picture is small and holds the same light; where a finer one is there it is that.
-	coarse, _ := tryShot(c, TryAsk{Revision: st.Good, Side: 96, Coarse: true})
+	coarse, _ := tryShot(c, 0, TryAsk{Revision: st.Good, Side: 96, Coarse: true})
 	if b := coarse.Bounds(); b.Dy() != coarseSide {
 		t.Errorf("the coarse picture is %v, want %d high", b, coarseSide)
 	}
-	is, first := tryShot(c, TryAsk{Revision: st.Good, Side: 96})
+	is, first := tryShot(c, 0, TryAsk{Revision: st.Good, Side: 96})
 	if b := is.Bounds(); b.Dx() != 64 || b.Dy() != 96 {
 		t.Errorf("the picture is %v, want 64 × 96", b)
 	}
@@ -83,15 +84,15 @@ func TestTry(t *testing.T) {
 	if a, b := grey(is), grey(coarse); math.Abs(a-b) > 0.2*a {
 		t.Errorf("the coarse picture's mean is %.3f, the finer one's %.3f", b, a)
 	}
-	if now, _ := tryShot(c, TryAsk{Revision: st.Good, Side: 96, Coarse: true}); now.Bounds().Dy() != 96 {
+	if now, _ := tryShot(c, 0, TryAsk{Revision: st.Good, Side: 96, Coarse: true}); now.Bounds().Dy() != 96 {
 		t.Errorf("a coarse picture is given, %v, though a finer one is there", now.Bounds())
 	}
-	would, second := tryShot(c, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}},
+	would, second := tryShot(c, 0, TryAsk{Revision: st.Good, Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}},
 		Side: 96})
 	if a, b := grey(is), grey(would); b > 0.75*a {
 		t.Errorf("two stops down the picture's mean is %.3f, before %.3f", b, a)
 	}
-	_, again := tryShot(c, TryAsk{Revision: st.Good, Side: 96})
+	_, again := tryShot(c, 0, TryAsk{Revision: st.Good, Side: 96})
 	t.Logf("first picture %v, with another setting %v, again %v", first, second, again)
 	if now := c.state(); now.Revision != st.Revision || now.Undo != "" {
 		t.Errorf("trying has changed the shoot: %+v", now)
@@ -145,20 +146,28 @@ func TestOrder(t *testing.T) {
 	}
 }
 
-// TestCoarseFirst: work on better readings that would never end gives way to a small coarse
-// picture, however busy the machine is.
+// TestCoarseFirst: whatever is computed of readings and of pictures, and would never end, gives way
+// to a small coarse picture, of each setup as it is and of a part that is tried, however busy the
+// machine is.
 func TestCoarseFirst(t *testing.T) {
-	c := start(t, Options{Shoot: onDisk(t, small)})
-	begun := make(chan struct{})
-	var once sync.Once
-	c.s.engine.queue.put(&task{key: "endless", rank: rankBetter, run: func(ctx context.Context) bool {
-		once.Do(func() { close(begun) })
-		<-ctx.Done()
-		return true
-	}})
-	<-begun
-	if img, _ := tryShot(c, TryAsk{Revision: c.state().Good, Side: 96, Coarse: true}); max(img.Bounds().Dx(),
-		img.Bounds().Dy()) != coarseSide {
-		t.Errorf("the coarse picture is %v, want %d at its longer side", img.Bounds(), coarseSide)
+	for rank := rankBetter; rank <= rankFilm; rank++ {
+		c := start(t, Options{})
+		begun := make(chan struct{})
+		var once sync.Once
+		c.s.engine.queue.put(&task{key: "endless", rank: rank, run: func(ctx context.Context) bool {
+			once.Do(func() { close(begun) })
+			<-ctx.Done()
+			return true
+		}})
+		<-begun
+		st := c.state()
+		asks := []TryAsk{{Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}}}, {}, {}, {}}
+		for i, a := range asks {
+			a.Revision, a.Side, a.Coarse = st.Good, 96, true
+			if img, _ := tryShot(c, max(0, i-1), a); max(img.Bounds().Dx(), img.Bounds().Dy()) != coarseSide {
+				t.Errorf("under rank %d the coarse picture is %v, want %d at its longer side", rank, img.Bounds(),
+					coarseSide)
+			}
+		}
 	}
 }

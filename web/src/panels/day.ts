@@ -5,7 +5,7 @@ import { attribute, put } from "../draw/morph.ts";
 import { blocksOf, endsOf, lanesOf, shortName, type Block } from "../model/day.ts";
 import type { Duration, Message } from "../model/wire.ts";
 import type { Page } from "../state/store.ts";
-import { tint } from "../units/colour.ts";
+import { chip } from "../units/colour.ts";
 import { clock, span } from "../units/clock.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { button } from "./button.ts";
@@ -39,8 +39,8 @@ export function showDay(p: Page, size: (e: Element) => [number, number]): void {
   }
   const day = p.view?.lights.find((l) => l.kind === "daylight");
   const look = { w: Math.round(w), h: Math.round(h), ends: endsOf(p.day, blocks, p.dayZoom), task: p.dayTask,
-    zoom: p.dayZoom, drag: p.dayDrag, sky: day ? tint(day.tint, p.theme === "booth" ?
-    0.56 : 0.15) : "var(--line-2)", found: new Map(p.day.findings.filter(serious).map((f): [string, string] =>
+    zoom: p.dayZoom, drag: p.dayDrag, sky: day ? chip(day.tint, p.theme)
+    : "var(--line-2)", found: new Map(p.day.findings.filter(serious).map((f): [string, string] =>
     [setupOf(p, f), f.text])) };
   placed = dayPlace(p.day, lanes, look);
   attribute(svg, "viewBox", `0 0 ${look.w} ${look.h}`);

@@ -5,13 +5,13 @@ import { wholeName } from "../model/names.ts";
 import { spotLevel } from "../model/spot.ts";
 import type { CoverView, LightView, SetupView } from "../model/wire.ts";
 import { trialOf, type Page } from "../state/store.ts";
-import { tint } from "../units/colour.ts";
+import { chip } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { length } from "../units/measures.ts";
 import { fParts, plain, signed } from "../units/stops.ts";
 import { button, choose } from "./button.ts";
 
-export function views(p: Page, chip: (l: LightView) => string): Markup {
+export function views(p: Page): Markup {
   const c = p.compare, plan = p.large === "plan" || p.phone === "plan",
     lights = (p.view?.lights ?? []).filter((l) => l.layer >= 0);
   const others = (p.state?.setups ?? []).map((x, i) => (
@@ -19,7 +19,8 @@ export function views(p: Page, chip: (l: LightView) => string): Markup {
   const seen = (k: Page["frame"]): boolean => p.large === "picture" && p.frame === k;
   // A row across holds so many; more are a list.
   const long = lights.length > 6 && (p.view?.camera?.sensor_width ?? 2) > (p.view?.camera?.sensor_height ?? 3);
-  const alone = long ? [] : lights.map((l) => button(p, "alone", m`<u data-css="background:${chip(l)}"></u>
+  const alone = long ? [] : lights.map((l) => button(p, "alone", m`<u
+    data-css="background:${chip(l.tint, p.theme)}"></u>
     <span>${wholeName(l)}</span>`,
     { path: l.path, on: seen("light") && p.frameLight === l.path, title: `${l.name} alone`, cls: "ln" }));
   const one = choose("alone", "One light alone", [{ value: "", words: "one light…" },
@@ -104,8 +105,7 @@ export function spotCard(p: Page): Markup {
   }));
   const mixed = (live?.lights ?? []).map((x) => ({ light: x.light as LightView | undefined, name: x.light.name,
     share: x.share, stops: x.stops }));
-  const most = (traced ? own : mixed).filter((l) => l.share > 0.005).sort((a, b) => b.share - a.share).slice(0, 5),
-    y = p.theme === "booth" ? 0.5 : 0.2;
+  const most = (traced ? own : mixed).filter((l) => l.share > 0.005).sort((a, b) => b.share - a.share).slice(0, 5);
   const name = m`<input id="spotname" data-key="sp-name" data-own="" data-enter="keep" placeholder="name"
     aria-label="Name of the point to keep" autocomplete="off" size="9">`;
   const acts = s.at ? m`${name}${button(p, "keep", "keep", { label: "keep as point", key: "sp-keep" })}${button(p,
@@ -117,7 +117,7 @@ export function spotCard(p: Page): Markup {
     <small>${how}${s.metres ? `, ${length(s.metres, p.units)} away` : ""}</small></span>
 <span class="end">${acts}${button(p, "unspot", "close", { label: "Close the reading", key: "sp-close" })}</span></div>
   <ul class="by" aria-label="Which light did it">${most.map((l) =>
-    m`<li><u data-css="background:${l.light ? tint(l.light.tint, y) : "#999"};width:${Math.max(2,
+    m`<li><u data-css="background:${l.light ? chip(l.light.tint, p.theme) : "#999"};width:${Math.max(2,
       Math.round(l.share * 64))}px"></u><span class="bn">${l.name}</span><b>${Math.round(l.share * 100)} %</b>
       <span>${signed(l.stops)} stops alone</span></li>`)}</ul></div>`;
 }

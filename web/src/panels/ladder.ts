@@ -10,7 +10,7 @@ import { rowsOf } from "../model/rows.ts";
 import type { LightView, PointJSON, SetupView } from "../model/wire.ts";
 import { why } from "../model/why.ts";
 import { trialOf, type Page } from "../state/store.ts";
-import { tint } from "../units/colour.ts";
+import { chip } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
 import { fText, minus, signed } from "../units/stops.ts";
 import { button } from "./button.ts";
@@ -154,9 +154,9 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
     .sort((a, b) => b.share - a.share);
   const light = (l: number): LightView | undefined => v.lights.find((x) => x.layer === l),
     name = (l: number): string => { const x = light(l); return x ? wholeName(x) : ""; };
-  const chip = (l: number): string => {
+  const colour = (l: number): string => {
     const x = light(l);
-    return x ? tint(x.tint, p.theme === "booth" ? 0.5 : 0.2) : "#999";
+    return x ? chip(x.tint, p.theme) : "#999";
   };
   const known = p.readings?.readings.points[p.point], same = known?.name === v.points[p.point]?.name
     && known?.stops !== null;
@@ -170,7 +170,7 @@ function foot(p: Page, d: LadderDrawing, v: SetupView): Markup {
     ${shares.map((x) => m`<i data-css="flex-grow:${(x.share * 1000).toFixed(0)};background:${d.colours[x.l] ??
       "#999"}"></i>`)}</div>
 <div class="cb">${shares.slice(0, 6)
-  .map((x) => m`<span><u data-css="background:${chip(x.l)}"></u>
+  .map((x) => m`<span><u data-css="background:${colour(x.l)}"></u>
     ${name(x.l)} ${Math.round(x.share * 100)} %</span>`)}${shares.length > 6
   ? m`<span>${shares.length - 6} others</span>` : ""}</div>`;
 }

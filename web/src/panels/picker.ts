@@ -3,7 +3,7 @@
 import { chart, chartHeight, fillChart } from "../draw/chart.ts";
 import { entries, find, titleOf } from "../model/tree.ts";
 import type { Page } from "../state/store.ts";
-import { tint } from "../units/colour.ts";
+import { chip } from "../units/colour.ts";
 import { m, type Markup } from "../units/markup.ts";
 
 export const chartWidth = (): number => Math.min(420, Math.max(260, innerWidth - 48));
@@ -34,7 +34,7 @@ export function verdict(p: Page): Markup {
   const level = k.head && a.light
     ? `, ${Math.abs(a.stops) < 0.05 ? "at the level of its white"
       : `${Math.abs(a.stops).toFixed(1)} stops ${a.stops < 0 ? "under" : "over"} its white`}.` : "";
-  return m`<p><u data-css="background:${tint(a.tint, p.theme === "booth" ? 0.56 : 0.3)}"></u>
+  return m`<p><u data-css="background:${chip(a.tint, p.theme)}"></u>
     <b>u\u2032 ${a.u.toFixed(3)}, v\u2032 ${a.v.toFixed(3)}</b> ${white}</p>
     <p class="${a.in_gamut || near ? "" : "far"}" role="status">${off}${off ? level : ""}</p>`;
 }

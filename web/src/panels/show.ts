@@ -7,7 +7,7 @@ import type { Place } from "../draw/place.ts";
 import type { Pictures } from "../state/pictures.ts";
 import type { Fields } from "../state/fields.ts";
 import { inHand, mistakes, textShown, type Page } from "../state/store.ts";
-import { tint } from "../units/colour.ts";
+import { chip } from "../units/colour.ts";
 import { m } from "../units/markup.ts";
 import { banner, bar, over, phone, stateLine } from "./bar.ts";
 import { cameraStrip, noCamera } from "./camera.ts";
@@ -65,7 +65,7 @@ export class Show {
       again();
     });
     this.frame = new Picture((e) => this.size(e), again);
-    this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => tint(l.tint, this.tintY(p)));
+    this.ladder = new LadderPart((e) => this.size(e), (p) => (l) => chip(l.tint, p.theme));
     const panel = (names: Names, draw: (p: Page) => void): Panel => ({ on: new Set(names), draw });
     this.planPanel = panel([...light, ...screen, "zoom", "thing", "snap", "contours", "contourZ", "fields", "section",
       "fieldsOf", "sectionOf", "fieldsBusy", "light", "point", "state"], (p) => this.plan(p));
@@ -84,7 +84,7 @@ export class Show {
         (p) => this.ladder.draw(p, this.frame.bins)),
       this.planPanel,
       panel([...light, ...screen, "light", "house", "kit", "tryout", "pictures"],
-        (p) => put($("lights"), lightRows(p, (l) => tint(l.tint, this.tintY(p))), p.drag !== null)),
+        (p) => put($("lights"), lightRows(p, (l) => chip(l.tint, p.theme)), p.drag !== null)),
       panel([...light, ...screen, "assumes", "state"], (p) => this.hours(p)),
       panel(["text", "textRevision", "textDirty", "state", "view", "pane", "beside", "ways", "way", "searching",
         "pictures", "naming", "deleting", "compare", "setup", "hour", "point", "units", "theme", "edit"],
@@ -202,14 +202,11 @@ export class Show {
     return s;
   }
 
-  private tintY(p: Page): number { return p.theme === "booth" ? 0.56 : 0.15; }
-
   private over(p: Page): void { put($("over"), over(p), p.drag !== null); }
 
   private picture(p: Page): void {
     const v = p.view, c = v?.camera, quiet = p.drag !== null;
-    // The views lie on the mount: their chips are of the mount's ground in either mode.
-    if (v) put($("views"), views(p, (l) => tint(l.tint, 0.56)), quiet);
+    if (v) put($("views"), views(p), quiet);
     put($("toolp"), toolPanel(p), quiet);
     put($("spot"), spotCard(p), quiet);
     if (v) put($("cam"), c ? cameraStrip(c, p) : noCamera(p), quiet);
@@ -239,7 +236,7 @@ export class Show {
     const v = p.view, svg = $<SVGSVGElement>("plan"), box = this.size(svg), w = Math.round(box[0]),
       h = Math.round(box[1]);
     if (!v || w < 60 || h < 60) return;
-    const y = this.tintY(p), wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null,
+    const wanted = this.fields?.wanted(p) ?? "", quiet = p.drag !== null,
       old = wanted !== "" && (p.fieldsOf !== wanted || p.drag?.at !== undefined);
     put($("planbar"), planBar(p), quiet);
     put($("ctsay"), contourSay(p, old && p.fields !== null));
@@ -247,7 +244,7 @@ export class Show {
     const low = $("low");
     if (v.lights.filter((l) => l.at && !l.house).length > 6) low.setAttribute("data-many", ""); else
       low.removeAttribute("data-many");
-    const drawn = this.planPart.draw(p, v, w, h, (l) => tint(l.tint, y), old);
+    const drawn = this.planPart.draw(p, v, w, h, (l) => chip(l.tint, p.theme), old);
     this.place = drawn.place;
     attribute(svg, "viewBox", `0 0 ${w} ${h}`);
     put(svg, drawn.markup);
@@ -256,7 +253,7 @@ export class Show {
   private hours(p: Page): void {
     const v = p.view, h = v?.hours, day = v?.lights.find((l) => l.kind === "daylight"),
       svg = document.getElementById("hoursvg"), [w, high] = svg ? this.size(svg) : [0, 0];
-    const colour = day ? tint(day.tint, this.tintY(p)) : "var(--line-2)";
+    const colour = day ? chip(day.tint, p.theme) : "var(--line-2)";
     const drawn = h && w > 60 ? hours(h, Math.round(w), Math.round(high), p.hour ?? h.at, colour, p.units) : m``;
     put($("hours"), hourStrip(p, drawn), p.drag !== null);
     // Its size is known once it is there.

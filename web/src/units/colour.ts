@@ -24,6 +24,9 @@ export function tint(c: readonly number[], y: number): string {
   return `rgb(${v.map((x) => Math.round(255 * encode(x))).join(",")})`;
 }
 
+/** The one colour that a light's tint has everywhere on a ground, dark or light. */
+export const chip = (c: readonly number[], theme: string): string => tint(c, theme === "booth" ? 0.56 : 0.15);
+
 /** The tone curve of the picture on luminance, see the exposure of a camera. */
 export function tone(x: number, t: { join: number; white: number; power: number; sigmoid?: number; half?: number;
   scale?: number }): number {
