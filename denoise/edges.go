@@ -305,17 +305,20 @@ func spreadOf(c [][3]float32, parts []part) float32 {
 	return max(0, squares/area-m*m)
 }
 
-// median is the luminance that half of the area lies under.
+// median is the luminance that half of the parts' area lies under.
 func median(c [][3]float32, parts []part) float32 {
-	m, below := float32(0), float32(0)
+	m, area := float32(0), float32(0)
+	for _, p := range parts {
+		area += p.clear
+	}
 	for _, p := range parts { // few: a selection by counting
-		below = 0
+		below := float32(0)
 		for _, q := range parts {
 			if c[q.i][1] < c[p.i][1] {
 				below += q.clear
 			}
 		}
-		if v := c[p.i][1]; below <= 0.5 && v > m {
+		if v := c[p.i][1]; below <= 0.5001*area && v > m { // half, as sums round
 			m = v
 		}
 	}
@@ -368,12 +371,27 @@ func (s *Features) same(i int, n [3]float32, z float32) float32 {
 }
 
 // search are the steps in which a feature ray looks for pixels that see its surface: at what
-// distance, and whether they must look the same way. A thing thinner than a pixel has its own all
-// along it, turned another way or some pixels off.
+// distance, and whether only such as it has the same way or things thinner than a pixel, which have
+// their own light all along them whichever way they are turned there. The side of a board that no
+// pixel shows alone is unseen: taken for the front, which may be lit otherwise, it made dots
+// along every window's bars.
 var search = []struct {
 	from, to int
-	anyWay   bool
-}{{0, 1, false}, {1, 2, false}, {0, 2, true}, {3, 5, true}}
+	thin     bool
+}{{0, 1, false}, {1, 2, false}, {3, 5, false}, {0, 2, true}, {3, 5, true}}
+
+// thin reports whether a pixel sees what few pixels beside it see: a line or a dot, not an area.
+func (s *Features) thin(i int) bool {
+	x, y, alike := i%s.W, i/s.W, 0
+	for ny := max(0, y-1); ny <= min(s.H-1, y+1); ny++ {
+		for nx := max(0, x-1); nx <= min(s.W-1, x+1); nx++ {
+			if k := s.ID[ny*s.W+nx]; k == s.ID[i] || k == trace.MixedID { // which may hold it
+				alike++
+			}
+		}
+	}
+	return alike <= 4 // itself, two along a line, one where it steps aside
+}
 
 // coverage spreads a pixel's feature rays over the pixels round it that see the same surface.
 func (s *Features) coverage(x, y int, rays []trace.Feature) edgePixel {
@@ -398,7 +416,10 @@ func (s *Features) coverage(x, y int, rays []trace.Feature) edgePixel {
 						continue
 					}
 					n := g.Normal
-					if step.anyWay {
+					if step.thin {
+						if !s.thin(j) {
+							continue
+						}
 						n = s.Normal[j]
 					}
 					v := s.same(j, n, g.Depth) / float32(1+2*(dx*dx+dy*dy))

@@ -103,3 +103,53 @@ func TestReconstructUnseen(t *testing.T) {
 		t.Errorf("%.4f of the light is left", r)
 	}
 }
+
+// TestReconstructBoard: a board with a bright front and a dark side of a third of a pixel before a
+// wall. One row in sixteen has a pixel that shows the side alone: the others' pixels have as much
+// of its dark as that one's, not the front's light in its place.
+func TestReconstructBoard(t *testing.T) {
+	const w, h, edge = 24, 48, 12
+	s := &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h), ID: make([]uint32, w*h)}
+	front, side := [3]float32{0, 0, 1}, [3]float32{1, 0, 0}
+	const ofFront, ofSide, ofWall = 8, 5, 3 // of sixteen rays
+	const lit, dark, wall = 1, 0.05, 0.2
+	const want = (ofFront*lit + ofSide*dark + ofWall*wall) / 16.
+	c := make([][3]float32, w*h)
+	for i := range c {
+		s.Albedo[i], s.Normal[i], s.Depth[i], s.ID[i] = 0.5, front, 4, 5
+		v := float32(lit)
+		switch x, y := i%w, i/w; {
+		case x > edge:
+			s.Depth[i], s.ID[i], v = 6, 1, wall
+		case x == edge && y%16 == 8:
+			s.Normal[i], v = side, dark
+		case x == edge:
+			s.ID[i], v = trace.MixedID, want
+		}
+		c[i] = [3]float32{v, v, v}
+	}
+	raw := func(_, i int) (float32, float32) { return c[i][1], float32(math.Inf(1)) }
+	tracer := func() func(x, y int, out []trace.Feature) {
+		return func(x, _ int, out []trace.Feature) {
+			for k := range out {
+				out[k] = trace.Feature{Albedo: 0.5, Depth: 4, Normal: front, ID: 5}
+				switch {
+				case x > edge || x == edge && k < ofWall:
+					out[k].Depth, out[k].ID = 6, 1
+				case x == edge && k < ofWall+ofSide:
+					out[k].Normal = side
+				}
+			}
+		}
+	}
+	err := ReconstructEdges(context.Background(), s, 1, [][][3]float32{c}, []*Airlight{nil}, raw, tracer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for y := 3; y < h-3; y++ {
+		if v := c[y*w+edge][1]; y%16 != 8 && abs(v/want-1) > 0.1 {
+			t.Errorf("row %d: the edge's pixel has %.3f, want %.3f", y, v, want)
+		}
+	}
+}
