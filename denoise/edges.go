@@ -48,6 +48,7 @@ func ReconstructEdges(ctx context.Context, s *Features, samples int, layers [][]
 		for k := range edges {
 			at[edges[k].i] = int32(k + 1)
 		}
+		s.poolEmitters(edges, at)
 	}
 	if ctx.Err() != nil {
 		return ctx.Err()
@@ -89,6 +90,8 @@ type edgePixel struct {
 	unseen  float32
 	emitter bool // the unseen part is an emitter
 	lamp    bool // it sees an emitter at all
+	guessed bool // that emitter was met by a sample of the film and by no ray
+	near    bool // it or a pixel beside it sees an emitter
 }
 
 // part is a pixel's share of another: how much of the other's area sees the same surface, and the
@@ -116,11 +119,69 @@ func (s *Features) traceEdges(ctx context.Context, features func(x, y int, out [
 			}
 			features(x, y, rays)
 			if e := s.coverage(x, y, rays); len(e.parts) > 0 {
+				e.near = len(rays) == emitterRays
 				out = append(out, e)
 			}
 		}
 	}
 	return
+}
+
+// poolEmitters evens out small shares of emitters among the pixels round about. A straight edge
+// of one that runs just inside a row of pixels meets a ray of some and none of others, and where it
+// outshines what is beside it a hundred times, each one would be a dot.
+func (s *Features) poolEmitters(edges []edgePixel, at []int32) {
+	const few = 3.5 / emitterRays
+	share := make([]float32, len(edges)) // of emitters; -1: not small
+	for k, e := range edges {
+		if share[k] = -1; !e.near || e.unseen > 0 && !e.guessed {
+			continue
+		}
+		sum := float32(0)
+		for _, p := range e.parts {
+			if trace.HasEmitter(s.ID[p.i]) {
+				sum += p.clear
+			}
+		}
+		if sum < few {
+			share[k] = sum
+		}
+	}
+	was := slices.Clone(edges)
+	w := &edgeLayer{s: s, edges: was, at: at}
+	for k := range edges {
+		if share[k] < 0 {
+			continue
+		}
+		sum, n, from := float32(0), float32(0), k
+		w.around(k, func(j int) {
+			if share[j] >= 0 {
+				sum, n = sum+share[j], n+1
+				if share[from] == 0 {
+					from = j
+				}
+			}
+		})
+		if sum == 0 {
+			continue
+		}
+		// What it sees beside the emitters, and those as they are seen by itself or a pixel near.
+		var parts []part
+		add := func(of []part, emitters bool, scale float32) {
+			for _, p := range of {
+				if trace.HasEmitter(s.ID[p.i]) == emitters {
+					parts = append(parts, part{p.i, p.clear * scale, p.lit * scale})
+				}
+			}
+		}
+		e := &edges[k]
+		if e.guessed {
+			e.unseen = 0
+		}
+		add(was[k].parts, false, (1-sum/n)/(1-share[k]))
+		add(was[from].parts, true, sum/n/share[from])
+		e.parts, e.lamp = parts, true
+	}
 }
 
 // edgeLayer is a layer whose edges are reconstructed.
@@ -145,7 +206,7 @@ func (w *edgeLayer) reconstruct() [][3]float32 {
 		if w.s.ID[e.i] != trace.MixedEmitterID && anyOver(w.c, e.parts, own) {
 			limit = max(own, raiseLimit*median(w.c, e.parts))
 		}
-		light[k] = blend(w.c, e.parts, limit)
+		light[k] = w.blend(e.parts, limit)
 		variance[k] = v
 	}
 	seen := slices.Clone(light)
@@ -270,16 +331,17 @@ func (s *Features) spread(a *Airlight, e *edgePixel) (sum [3]float32) {
 	return
 }
 
-// blend adds up the light of the pixels that a pixel is made of; none counts for more than limit.
-func blend(c [][3]float32, parts []part, limit float32) (sum [3]float32) {
+// blend adds up the light of the pixels that a pixel is made of; none counts for more than limit
+// but emitters, which rays have met.
+func (w *edgeLayer) blend(parts []part, limit float32) (sum [3]float32) {
 	for _, p := range parts {
-		w, q := p.lit, &c[p.i]
-		if q[1] > limit {
-			w *= limit / q[1]
+		k, q := p.lit, &w.c[p.i]
+		if q[1] > limit && !trace.HasEmitter(w.s.ID[p.i]) {
+			k *= limit / q[1]
 		}
-		sum[0] += w * q[0]
-		sum[1] += w * q[1]
-		sum[2] += w * q[2]
+		sum[0] += k * q[0]
+		sum[1] += k * q[1]
+		sum[2] += k * q[2]
 	}
 	return sum
 }
@@ -453,7 +515,7 @@ func (s *Features) coverage(x, y int, rays []trace.Feature) edgePixel {
 		}
 	}
 	if emitter {
-		e.unseen, e.emitter, e.lamp = each/2, true, true
+		e.unseen, e.emitter, e.lamp, e.guessed = each/2, true, true, true
 	}
 	e.parts = slices.Clone(parts)
 	return e

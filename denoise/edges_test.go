@@ -153,3 +153,43 @@ func TestReconstructBoard(t *testing.T) {
 		}
 	}
 }
+
+// TestReconstructLampEdge: the straight edge of a lamp a hundred times as bright as the wall runs
+// less than a hundredth inside a column of pixels. One of 64 rays of every other pixel meets it: no
+// dots, all of them have the mean.
+func TestReconstructLampEdge(t *testing.T) {
+	const w, h, edge, lamp, bright, rays = 24, 24, 12, 3, 100, emitterRays
+	s := &Features{W: w, H: h, Albedo: make([]float32, w*h), Normal: make([][3]float32, w*h),
+		Depth: make([]float32, w*h), ID: make([]uint32, w*h)}
+	c := make([][3]float32, w*h)
+	for i := range c {
+		s.Albedo[i], s.Normal[i], s.Depth[i], s.ID[i] = 0.5, [3]float32{0, 0, 1}, 4, 1
+		v := float32(1)
+		if i%w < edge {
+			s.ID[i], v = lamp, bright
+		}
+		c[i] = [3]float32{v, v, v}
+	}
+	raw := func(_, i int) (float32, float32) { return c[i][1], float32(math.Inf(1)) }
+	tracer := func() func(x, y int, out []trace.Feature) {
+		return func(x, y int, out []trace.Feature) {
+			for k := range out {
+				out[k] = trace.Feature{Albedo: 0.5, Depth: 4, Normal: [3]float32{0, 0, 1}, ID: 1}
+				if x < edge || x == edge && y%2 == 0 && k == 7 {
+					out[k].ID = lamp
+				}
+			}
+		}
+	}
+	err := ReconstructEdges(context.Background(), s, 1, [][][3]float32{c}, []*Airlight{nil}, raw, tracer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A window of five rows has two or three hits. Half a ray is known as what it is, not better.
+	const want, half = 1 + (bright-1)*0.5/rays, (bright - 1) * 0.2 / rays
+	for y := 2; y < h-2; y++ {
+		if v := c[y*w+edge][1]; abs(v-want) > half {
+			t.Errorf("row %d: the pixel at the lamp's edge has %.2f, want %.2f ± %.2f", y, v, want, half)
+		}
+	}
+}

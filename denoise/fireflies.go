@@ -185,14 +185,15 @@ func (p *gainPyramid) rise(level int) {
 	}
 }
 
-// second gives the second brightest of the pixels round one, and which that is.
+// second gives the second brightest of the pixels round one that see no emitter, and which that is:
+// beside a lamp's own pixels any firefly is dark.
 func (s *Features) second(lum []float32, x, y int) (second float32, at int) {
 	first := float32(0)
 	at = y*s.W + x
 	brightest := at
 	for qy := max(0, y-1); qy <= min(s.H-1, y+1); qy++ {
 		for qx := max(0, x-1); qx <= min(s.W-1, x+1); qx++ {
-			if qx == x && qy == y {
+			if qx == x && qy == y || s.seesEmitter(qy*s.W+qx) {
 				continue
 			}
 			switch v := lum[qy*s.W+qx]; {
