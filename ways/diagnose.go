@@ -21,6 +21,8 @@ type CauseKind string
 const (
 	Frontal    CauseKind = "too frontal"  // one light lights both cheeks
 	Broad      CauseKind = "too broad"    // its source wraps round
+	TooHard    CauseKind = "too hard"     // its source is too small to wrap round to the other cheek
+	TooSoft    CauseKind = "too soft"     // and too large, though not so broad
 	RoomFill   CauseKind = "room fill"    // light off near surfaces fills
 	OtherLight CauseKind = "other light"  // another light of the set is in the way
 	Spill      CauseKind = "spill"        // a light meant for something else
@@ -109,8 +111,14 @@ func (b *Balanced) causes(i int) (out []Cause) {
 			if len(out) == 0 {
 				out = append(out, b.shortOf(lit, want-got)...)
 			}
+			if c, ok := b.size(lit, shade, want, got); ok {
+				out = append(out, c)
+			}
 		default:
 			out = append(out, b.shortOf(shade, got-want)...)
+			if c, ok := b.size(lit, shade, want, got); ok {
+				out = append(out, c)
+			}
 		}
 	case balance.Reading, balance.Level:
 		if high {

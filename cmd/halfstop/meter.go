@@ -150,7 +150,7 @@ func (o *meterOptions) print(e *env, m *answer.Metered) {
 		if r.Uncertainty > 0 {
 			known += ", " + r.Basis.Short()
 		}
-		t.row(pointName(r), answer.FText(r.FNumber), pictureLevel(r), known, madeBy(r, 3))
+		t.row(pointName(r), answer.FText(r.FNumber), pictureLevel(r, &m.Facts), known, madeBy(r, 3))
 	}
 	e.table(&t)
 	o.printAccuracy(e, m)
@@ -223,7 +223,8 @@ func pointName(r *meter.Reading) string {
 	return r.Name
 }
 
-func pictureLevel(r *meter.Reading) string {
+// pictureLevel is a point's level in the picture, and whether the sensor shows it as black or white.
+func pictureLevel(r *meter.Reading, f *meter.Facts) string {
 	if r.Dark {
 		if r.Below > 0 {
 			unit := "lx·s"
@@ -235,11 +236,20 @@ func pictureLevel(r *meter.Reading) string {
 		return "dark"
 	}
 	s := signed(float64(r.Stops), 1) + " st"
-	if r.StopsOf == "card" {
+	switch {
+	case black(r, f):
+		s += " (black)"
+	case r.Stops > f.Clip:
+		s += " (clips)"
+	case r.StopsOf == "card":
 		s += " (card)"
 	}
 	return s
 }
+
+// black reports whether a point lies under what the sensor tells from its own noise: nobody sees
+// how far under.
+func black(r *meter.Reading, f *meter.Facts) bool { return r.Dark || r.Stops < f.Floor }
 
 // errorText is how far a reading may be off: one standard deviation of the computation and of the
 // figures behind it together.
@@ -276,15 +286,37 @@ func figured(name, figure string) string {
 
 // printAccuracy says how fine the computation is, and what the rest of ± is.
 func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
-	worst, kit, over := 0.0, 0.0, 0
-	for _, r := range m.Readings {
+	said := o.accuracySaid(m)
+	if len(said) == 0 {
+		return
+	}
+	for _, s := range said {
+		e.line(0, s)
+	}
+	if s := answer.RestsOn(m.JSON().Layers); s != "" {
+		e.line(0, s)
+	}
+	for _, a := range m.Assumed() {
+		e.line(2, fmt.Sprintf("Assumed: %s: ± %.1f st at %s.", a.Words, a.Stops, a.Point))
+	}
+}
+
+// accuracySaid returns how fine the computation is, and what is black.
+func (o *meterOptions) accuracySaid(m *answer.Metered) (out []string) {
+	worst, kit, over, under := 0.0, 0.0, 0, false
+	for i := range m.Readings {
+		r := &m.Readings[i]
+		if black(r, &m.Facts) {
+			under = under || !r.Dark
+			continue
+		}
 		worst, kit = max(worst, float64(r.Error)), max(kit, float64(r.Uncertainty))
 		if o.error > 0 && float64(r.Error) > o.error {
 			over++
 		}
 	}
 	if worst == 0 && kit == 0 {
-		return
+		return nil
 	}
 	digits := 2
 	if worst < 0.0095 {
@@ -301,7 +333,7 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 			s += "; --fine goes on"
 		}
 		s += ")"
-	case m.Measured.Stopped || m.Measured.Capped:
+	case (m.Measured.Stopped || m.Measured.Capped) && !under:
 		s += " (stopped by --time or --samples before every point was settled)"
 	case !o.fine:
 		s += " (--fine goes on)"
@@ -309,13 +341,12 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 	if kit > worst {
 		s += "; the rest of ± is the figures of kit, house and room, and what most of it comes from stands beside it"
 	}
-	e.line(0, s+".")
-	if s := answer.RestsOn(m.JSON().Layers); s != "" {
-		e.line(0, s)
+	out = append(out, s+".")
+	if under {
+		out = append(out, fmt.Sprintf("Black: under %s st, where the sensor's noise is as strong as the light.",
+			signed(float64(m.Facts.Floor), 1)))
 	}
-	for _, a := range m.Assumed() {
-		e.line(2, fmt.Sprintf("Assumed: %s: ± %.1f st at %s.", a.Words, a.Stops, a.Point))
-	}
+	return out
 }
 
 func counted(n int, one, many string) string {
