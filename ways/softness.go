@@ -57,8 +57,8 @@ func (b *Balanced) size(lit, shade int, want, got float64) (c Cause, ok bool) {
 			b.pointName(shade))}
 	if hard {
 		c.Kind = TooHard
-		c.Words = fmt.Sprintf("%s is too hard for it: it covers %.0f° seen from the face, and little of it comes round "+
-			"to %s", name, now, b.pointName(shade))
+		c.Words = fmt.Sprintf("%s is too hard for it: it covers %.0f° seen from the face, and little of it comes "+
+			"round to %s", name, now, b.pointName(shade))
 	}
 	c.Remedy = fmt.Sprintf("a face of about %.1f m where it stands (%.0f°) gives %.1f:1", face(best), best,
 		math.Exp2(reached))

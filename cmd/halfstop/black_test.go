@@ -22,7 +22,8 @@ func TestBlackSaid(t *testing.T) {
 		}
 	}
 	all := strings.Join((&meterOptions{error: 0.03}).accuracySaid(m), "\n")
-	for said, want := range map[string]bool{"Computed to 0.02 st": true, "Black: under −7.7 st": true, "not yet": false} {
+	for said, want := range map[string]bool{"Computed to 0.02 st": true, "Black: under −7.7 st": true,
+		"not yet": false} {
 		if strings.Contains(all, said) != want {
 			t.Errorf("%q said: %v, want %v: %s", said, !want, want, all)
 		}

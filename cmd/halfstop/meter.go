@@ -223,7 +223,8 @@ func pointName(r *meter.Reading) string {
 	return r.Name
 }
 
-// pictureLevel is a point's level in the picture, and whether the sensor shows it as black or white.
+// pictureLevel is a point's level in the picture, and whether the sensor shows it as black or
+// white.
 func pictureLevel(r *meter.Reading, f *meter.Facts) string {
 	if r.Dark {
 		if r.Below > 0 {
