@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"net"
 	"os"
@@ -22,6 +23,7 @@ type program struct {
 	binary  string
 	dir     string
 	address string
+	opens   string // other than its file
 	cmd     *exec.Cmd
 }
 
@@ -64,7 +66,7 @@ func (p *program) file() string { return filepath.Join(p.dir, "shoot.yaml") }
 
 func (p *program) start() {
 	p.t.Helper()
-	p.cmd = exec.Command(p.binary, "open", p.file(), "--no-browser", "--listen", p.address)
+	p.cmd = exec.Command(p.binary, "open", cmp.Or(p.opens, p.file()), "--no-browser", "--listen", p.address)
 	p.cmd.Env = append(os.Environ(), "HOME="+p.dir, "XDG_CACHE_HOME="+filepath.Join(p.dir, "cache"))
 	if err := p.cmd.Start(); err != nil {
 		p.t.Fatal(err)

@@ -133,22 +133,27 @@ function clockMarks(p: DayPlace, y: number, bottom: number, now: number | undefi
 
 function setups(v: DayView, blocks: readonly Block[], p: DayPlace, y: number, look: DayLook): Markup {
   const pictures = blocks.filter((b) => b.task.picture), out: Markup[] = [];
-  let from = Math.min(...blocks.map((b) => b.start));
+  let from = Math.min(...blocks.map((b) => b.start)), lastEnd = p.x0;
   pictures.forEach((b, i) => {
     const x = dx(p, from), to = dx(p, b.start), xe = dx(p, b.end), name = b.task.setup ?? "";
     const change = `${i === 0 ? "pre-light" : "change"} ${Math.round((b.start - from) / 60)} min`;
     if (to - x > 6) out.push(m`<g class="gap">
       ${dimension(x, y, to, y, to - x > widthOf(change, 11) + 4 ? change : to - x > 20 ?
       String(Math.round((b.start - from) / 60)) : "", true)}</g>`);
-    const text = `${name} ${Math.round((b.end - b.start) / 60)} min`, mid = (to + xe) / 2,
-      room = i + 1 < pictures.length ? dx(p, pictures[i + 1]?.start ?? 0) - to : 300;
+    // Over its middle, or as far to the right as the name before it takes; it leaves the next one its own middle.
+    const text = `${name} ${Math.round((b.end - b.start) / 60)} min`, mid = (to + xe) / 2, next = pictures[i + 1],
+      end = next ? (dx(p, next.start) + dx(p, next.end)) / 2 - 16 : look.w,
+      left = (s: string): number => Math.max(lastEnd + 8, mid - widthOf(s, 13, true) / 2),
+      fits = (s: string): boolean => left(s) + widthOf(s, 13, true) <= end,
+      said = [text, name].find(fits) ?? name.slice(0, Math.max(3, Math.floor((end - left(name)) / 8))),
+      at = left(said);
+    lastEnd = at + widthOf(said, 13, true);
     out.push(m`<g class="set${look.zoom === name ? " sel" : ""}" data-act="dayzoom" data-arg="${name}"
       data-key="zoom${name}" role="button" tabindex="0"
       aria-label="${text}, ${look.zoom === name ? "the whole day" : "large"}">${dimension(to, y, xe, y, "")}
       <rect class="hit0" x="${r1(Math.min(to, mid - 40))}" y="${y - 24}"
-      width="${r1(Math.max(xe - to, 80))}" height="34"/><text class="h" x="${r1(mid)}" y="${y - 8}"
-      text-anchor="middle">
-      ${widthOf(text, 13, true) < room + 10 ? text : name.slice(0, Math.max(3, Math.floor(room / 7)))}</text></g>`);
+      width="${r1(Math.max(xe - to, 80))}" height="34"/><text class="h" x="${r1(at)}"
+      y="${y - 8}">${said}</text></g>`);
     from = b.end;
   });
   const end = Math.max(...blocks.map((b) => b.end));

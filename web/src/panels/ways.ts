@@ -84,7 +84,8 @@ export function waysOut(p: Page): Markup {
     ? "of the plan before the last change" : "ranked by loss to the look, then minutes"}</p>
     ${p.searching < 0 && (stale || w === null)
       ? m`<button class="lnk end" data-act="search">search ${stale ? "again" : ""}</button>` : ""}</div>
-    <div class="list">${p.way ? m`<p class="vh" role="status">highlighted: ${wayWords(p)}</p>` : ""}${w === null
+    <div class="list" tabindex="0" role="region" aria-label="What brings it">
+    ${p.way ? m`<p class="vh" role="status">highlighted: ${wayWords(p)}</p>` : ""}${w === null
       ? (p.searching >= 0 ? m`<p class="none">The look is balanced, then each way out is tried and balanced anew. This
         takes some seconds.</p>` : "") : list(p)}</div>`;
 }
