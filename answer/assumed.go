@@ -1,9 +1,11 @@
 package answer
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"halfstop/stage"
 )
@@ -16,14 +18,9 @@ type Assumption struct {
 	Stops float64 // one standard deviation there
 }
 
-// assumedError is how far a surface that nobody stated may give back another amount than what
-// stands in for it, one standard deviation in stops of its own bounced light: painted walls run
-// from 50 to 90 % (common practice, no source).
-const assumedError = 0.5
-
 // Assumed lists what the file leaves open, the most influential first: surfaces of the room, by
-// the share of the light that has bounced and their share of the shell, and the day's place, date
-// and hour where daylight goes by them.
+// the share of the light that has bounced, and the day's place, date and hour where daylight goes
+// by them.
 func (m *Metered) Assumed() (out []Assumption) {
 	s := m.Stage
 	add := func(words string, effect func(i int) float64) {
@@ -40,7 +37,8 @@ func (m *Metered) Assumed() (out []Assumption) {
 		}
 	}
 	for _, p := range s.AssumedSurfaces() {
-		add(fmt.Sprintf("%s assumed %s, %.0f %%", p.Part, p.Surface, 100*p.Reflectance), func(i int) float64 {
+		part := strings.TrimSuffix(p.Part, "s") // as in 'wall reflectance'
+		add(fmt.Sprintf("%s reflectance assumed %.0f %%", part, 100*p.Reflectance), func(i int) float64 {
 			whole, back := 0.0, 0.0
 			for _, l := range m.Readings[i].Lights {
 				if l.Direct+l.Bounced > 0 {
@@ -48,7 +46,7 @@ func (m *Metered) Assumed() (out []Assumption) {
 					back += l.Share * l.Bounced / (l.Direct + l.Bounced)
 				}
 			}
-			return math.Log2(1 + (math.Exp2(assumedError*p.Share)-1)*back/max(whole, 1e-9))
+			return math.Log2(1 + (math.Exp2(p.Stops)-1)*back/max(whole, 1e-9))
 		})
 	}
 	if moment := stage.MomentOf(s.Shoot, s.Setup.Clock()); len(moment.Assumed) > 0 {
@@ -64,6 +62,16 @@ func (m *Metered) Assumed() (out []Assumption) {
 			})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Assumption) int { return int(math.Copysign(1, b.Stops-a.Stops)) })
+	return MostOf(out)
+}
+
+// MostOf keeps each assumption once, where most hangs on it, the most influential first.
+func MostOf(list []Assumption) (out []Assumption) {
+	slices.SortStableFunc(list, func(a, b Assumption) int { return cmp.Compare(b.Stops, a.Stops) })
+	for _, a := range list {
+		if !slices.ContainsFunc(out, func(b Assumption) bool { return a.Words == b.Words }) {
+			out = append(out, a)
+		}
+	}
 	return out
 }

@@ -61,7 +61,7 @@ func (a Answers) Plan(title string) (Plan, *Fault) {
 	s, c := math.Sincos(a.Round * math.Pi / 180)
 	// Camera left is to the left of who looks along the lens.
 	key := [3]float64{x - (dx*c+dy*side*s)*flat, y - (dy*c-dx*side*s)*flat, a.KeyHeight}
-	p := Plan{Title: title, Room: [3]float64{a.Length, a.Width, a.Height}, Walls: "white emulsion",
+	p := Plan{Title: title, Room: [3]float64{a.Length, a.Width, a.Height},
 		Camera: [3]float64{a.CamX, a.CamY, a.CamZ}, Landscape: !a.Upright, Sitter: [2]float64{x, y}, Seated: a.Seated,
 		Stature: a.Stature, Lens: strconv.FormatFloat(a.Lens, 'f', -1, 64) + " mm", Aperture: "f/4",
 		Shutter: "1/125 s", ISO: "200", Head: strings.TrimSpace(a.Head),

@@ -22,7 +22,7 @@ type Plan struct {
 	Title                  string
 	Feet                   bool       // the file's lengths are feet and inches
 	Room                   [3]float64 // length, width, height
-	Walls                  string     // a surface as the shoot file takes it
+	Walls                  string     // a surface as the shoot file takes it; empty: nobody said
 	Camera                 [3]float64
 	Landscape              bool
 	Sitter                 [2]float64 // who faces the camera
@@ -68,7 +68,11 @@ func (p Plan) Text() []byte {
 	f("\nroom:")
 	f("  size: [%s, %s, %s]   # length along x, width along y, height", p.Say(p.Room[0]), p.Say(p.Room[1]),
 		p.Say(p.Room[2]))
-	f("  surfaces: {walls: %s, floor: grey lino, ceiling: white emulsion}", p.Walls)
+	if p.Walls == "" {
+		f("  # surfaces: {walls: …, floor: …, ceiling: …}   # not stated; 'halfstop meter' says what is assumed")
+	} else {
+		f("  surfaces: {walls: %s}   # 'halfstop meter' says what is assumed of floor and ceiling", p.Walls)
+	}
 	f("\nsetups:")
 	f("  - name: First")
 	pose := "pose: standing"

@@ -3,6 +3,7 @@ package stage
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfstop/kit"
 	q "halfstop/quantity"
@@ -45,36 +46,19 @@ func (s *Stage) here() string {
 // surely the room is known.
 func (s *Stage) roomGain() float64 {
 	s.RoomError, s.RoomReadings = kit.SurfaceError, 0
+	for _, a := range s.AssumedSurfaces() {
+		s.RoomError = math.Hypot(s.RoomError, a.Stops)
+	}
 	stops, sd, n, ok := s.kit.Learned("surfaces", s.here())
 	if !ok || n == 0 {
 		return 1
 	}
 	s.RoomError, s.RoomReadings = sd, n
-	corners, z := Outline(&s.Shoot.Room)
-	area, sum := 0.0, 0.0
-	add := func(a float64, keys ...string) {
-		m := s.shellSurface(keys...)
-		b := windowsOf(m.Diffuse)
-		mean := 0.0
-		for _, v := range b {
-			mean += float64(v) / float64(len(b))
-		}
-		area, sum = area+a, sum+a*mean
-	}
-	floor := 0.0
-	for i, c := range corners {
-		d := corners[(i+1)%len(corners)]
-		floor += (c.X*d.Y - d.X*c.Y) / 2
-		add(d.Sub(c).Len()*max(z, 0), fmt.Sprintf("wall %d", i+1), "walls", "all")
-	}
-	add(math.Abs(floor), "floor", "all")
-	if z > 0 {
-		add(math.Abs(floor), "ceiling", "all")
-	}
-	if !(area > 0) {
+	r := reflects(s.shellParts())
+	if r == 0 {
 		return 1
 	}
-	r, f := sum/area, math.Exp2(stops)
+	f := math.Exp2(stops)
 	return f / (1 - r + f*r)
 }
 
@@ -90,55 +74,85 @@ func gained(t trace.Material, k float64) trace.Material {
 	return t
 }
 
-// AssumedSurface is a part of the room's shell of which the file says nothing.
-type AssumedSurface struct {
-	Part, Surface string  // 'floor'; what stands in
-	Reflectance   float64 // of that
-	Share         float64 // of the shell's area
+// shellPart is a wall, the floor or the ceiling, with its area and its mean reflectance.
+type shellPart struct {
+	name    string // 'walls' for each of them
+	area, r float64
+	assumed bool
 }
 
-// AssumedSurfaces lists them.
-func (s *Stage) AssumedSurfaces() (out []AssumedSurface) {
+func (s *Stage) shellParts() (out []shellPart) {
 	corners, z := Outline(&s.Shoot.Room)
-	if len(corners) < 3 {
-		return nil
-	}
-	said := func(keys ...string) bool {
+	add := func(name string, area float64, keys ...string) {
+		p := shellPart{name, area, 0, true}
 		for _, k := range keys {
 			if _, ok := s.Shoot.Room.Surfaces[k]; ok {
-				return true
+				p.assumed = false
 			}
 		}
-		return false
+		b := windowsOf(s.shellSurface(keys...).Diffuse)
+		for _, v := range b {
+			p.r += float64(v) / float64(len(b))
+		}
+		out = append(out, p)
 	}
-	floor, walls, open := 0.0, 0.0, 0.0
+	floor := 0.0
 	for i, c := range corners {
 		d := corners[(i+1)%len(corners)]
 		floor += (c.X*d.Y - d.X*c.Y) / 2
-		a := d.Sub(c).Len() * max(z, 0)
-		walls += a
-		if !said(fmt.Sprintf("wall %d", i+1), "walls", "all") {
-			open += a
+		if z > 0 {
+			add("walls", d.Sub(c).Len()*z, fmt.Sprintf("wall %d", i+1), "walls", "all")
 		}
 	}
-	floor = math.Abs(floor)
-	ceiling := floor
-	if z <= 0 {
-		ceiling = 0
-	}
-	b := windowsOf(s.named(assumedSurface, "room").Diffuse)
-	mean := 0.0
-	for _, v := range b {
-		mean += float64(v) / float64(len(b))
-	}
-	add := func(part string, area float64, missing bool) {
-		if missing && area > 0 {
-			out = append(out, AssumedSurface{part, assumedSurface, mean, area / (floor + ceiling + walls)})
+	if floor = math.Abs(floor); floor > 0 {
+		add("floor", floor, "floor", "all")
+		if z > 0 {
+			add("ceiling", floor, "ceiling", "all")
 		}
 	}
-	add("walls", open, open > 0)
-	add("floor", floor, !said("floor", "all"))
-	add("ceiling", ceiling, !said("ceiling", "all"))
+	return out
+}
+
+// reflects is the mean reflectance of parts of the shell by their area.
+func reflects(parts []shellPart) float64 {
+	area, sum := 0.0, 0.0
+	for _, p := range parts {
+		area, sum = area+p.area, sum+p.area*p.r
+	}
+	if area == 0 {
+		return 0
+	}
+	return sum / area
+}
+
+// AssumedSurface is a part of the room's shell of which the file says nothing.
+type AssumedSurface struct {
+	Part        string // 'floor'; 'walls' are all of which nothing is said
+	Reflectance float64
+	Stops       float64 // one standard deviation of the light that has bounced, by what it may be
+}
+
+// AssumedSurfaces lists them: what a reflectance within its usual range does to the light that has
+// bounced, by r/(1 - r) of the shell's mean (roomGain). Check: TestAssumedIsTraced.
+func (s *Stage) AssumedSurfaces() (out []AssumedSurface) {
+	parts := s.shellParts()
+	for _, name := range []string{"walls", "floor", "ceiling"} {
+		u, any := usualReflectance[name], false
+		bounced := func(r float64) float64 {
+			with := slices.Clone(parts)
+			for i := range with {
+				if with[i].name == name && with[i].assumed {
+					with[i].r, any = r, true
+				}
+			}
+			m := reflects(with)
+			return math.Log2(m / (1 - m))
+		}
+		up, down := bounced(u.of*math.Exp2(float64(u.sd))), bounced(u.of*math.Exp2(-float64(u.sd)))
+		if any {
+			out = append(out, AssumedSurface{name, u.of, (up - down) / 2})
+		}
+	}
 	return out
 }
 

@@ -7,6 +7,7 @@ import (
 	"halfstop/diag"
 	"halfstop/geom"
 	"halfstop/material"
+	q "halfstop/quantity"
 	"halfstop/shoot"
 	"halfstop/spectrum"
 	"halfstop/trace"
@@ -45,19 +46,16 @@ func (s *Stage) shell(keys ...string) int {
 	if s.gain == 0 {
 		s.gain = s.roomGain()
 	}
-	if s.gain != 1 {
-		return s.add(gained(Material(s.shellSurface(keys...)), s.gain), "room.surfaces")
-	}
-	for _, k := range keys {
-		if w, ok := s.Shoot.Room.Surfaces[k]; ok {
-			return s.material(w, nil, "room.surfaces."+k)
-		}
-	}
-	return s.preset(assumedSurface, "room")
+	return s.add(gained(Material(s.shellSurface(keys...)), s.gain), "room.surfaces")
 }
 
-// assumedSurface stands where the file says nothing of a wall, floor or ceiling.
-const assumedSurface = "white emulsion"
+// usualReflectance stands where the file says nothing of a part of the shell: an even grey inside
+// the range that is usual indoors, with one standard deviation in stops, that range taken as 90 %.
+// Ranges: EN 12464-1:2002, ceiling 0.6 to 0.9, walls 0.3 to 0.8, floor 0.1 to 0.5, from memory.
+var usualReflectance = map[string]struct {
+	of float64
+	sd q.Stops
+}{"ceiling": {0.75, 0.18}, "walls": {0.6, 0.43}, "floor": {0.25, 0.71}}
 
 func (s *Stage) shellSurface(keys ...string) material.Surface {
 	for _, k := range keys {
@@ -65,7 +63,11 @@ func (s *Stage) shellSurface(keys ...string) material.Surface {
 			return s.surface(w, "room.surfaces."+k)
 		}
 	}
-	return s.named(assumedSurface, "room")
+	part := keys[0]
+	if _, ok := usualReflectance[part]; !ok {
+		part = "walls" // one of them by its number
+	}
+	return material.Surface{Name: "assumed", Diffuse: spectrum.Constant(usualReflectance[part].of)}
 }
 
 func (s *Stage) wallMaterial(n int) int {
@@ -352,11 +354,5 @@ func (s *Stage) target(t shoot.Target, p geom.Vec, path string) geom.Vec {
 // Reflects is the luminous reflectance, under even light, of a part of the shell by the keys under
 // which its surface may stand in the shoot file, most particular first ('wall 2', 'walls', 'all').
 func (s *Stage) Reflects(keys ...string) float64 {
-	m := s.named("white emulsion", "room")
-	for i := len(keys) - 1; i >= 0; i-- {
-		if w, ok := s.Shoot.Room.Surfaces[keys[i]]; ok {
-			m = s.surface(w, "room.surfaces."+keys[i])
-		}
-	}
-	return spectrum.LuminousRatio(spectrum.Constant(1), m.Total())
+	return spectrum.LuminousRatio(spectrum.Constant(1), s.shellSurface(keys...).Total())
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"halfstop/answer"
 	"halfstop/diag"
 	"halfstop/meter"
 )
@@ -39,7 +40,7 @@ type checked struct {
 }
 
 func (o *checkOptions) run(ctx context.Context, e *env, args []string) error {
-	list, err := o.messages(ctx, e, args)
+	list, assumed, err := o.messages(ctx, e, args)
 	if err != nil {
 		return err
 	}
@@ -48,6 +49,7 @@ func (o *checkOptions) run(ctx context.Context, e *env, args []string) error {
 	} else {
 		e.line(0, found(list))
 		e.messages(e.out, list)
+		printAssumed(e, assumed)
 	}
 	if code := list.ExitCode(); err == nil && code != exitOK {
 		err = &exitError{code: code}
@@ -86,26 +88,29 @@ func found(list diag.List) string {
 	return strings.Join(parts, "; ")
 }
 
-// messages are what is found of a shoot, each once, in the order of the file.
-func (o *checkOptions) messages(ctx context.Context, e *env, args []string) (diag.List, error) {
+// messages are what is found of a shoot, each once, in the order of the file, and what it leaves
+// open.
+func (o *checkOptions) messages(ctx context.Context, e *env, args []string) (diag.List, []answer.Assumption, error) {
 	quiet := newEnv(e.in, io.Discard, io.Discard)
 	job, list, err := quiet.load(args)
 	if job == nil {
-		return nil, err
+		return nil, nil, err
 	}
+	var assumed []answer.Assumption
 	if err == nil {
 		setups, err := job.Setups(o.setup)
 		if err != nil {
-			return nil, badInput(err)
+			return nil, nil, badInput(err)
 		}
 		for _, i := range setups {
 			// A quick reading: a tenth of a stop tells a face that is far off from one that is not.
 			m, l, err := job.Meter(ctx, i, meter.Work{Seed: 1, Error: 0.1, Samples: 4096})
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			list = append(list, l...)
 			if m != nil {
+				assumed = append(assumed, m.Assumed()...)
 				list = append(append(list, m.Judge()...), job.Cautions(m.Stage)...)
 			}
 		}
@@ -118,5 +123,5 @@ func (o *checkOptions) messages(ctx context.Context, e *env, args []string) (dia
 	}
 	list = quiet.unsaid(list)
 	list.Sort()
-	return list, nil
+	return list, answer.MostOf(assumed), nil
 }

@@ -297,8 +297,13 @@ func (o *meterOptions) printAccuracy(e *env, m *answer.Metered) {
 	if s := answer.RestsOn(m.JSON().Layers); s != "" {
 		e.line(0, s)
 	}
-	for _, a := range m.Assumed() {
-		e.line(2, fmt.Sprintf("Assumed: %s: ± %.1f st at %s.", a.Words, a.Stops, a.Point))
+	printAssumed(e, m.Assumed())
+}
+
+// printAssumed says what the file leaves open, and how much hangs on it.
+func printAssumed(e *env, list []answer.Assumption) {
+	for _, a := range list {
+		e.line(2, fmt.Sprintf("%s%s: ± %.1f st at %s.", strings.ToUpper(a.Words[:1]), a.Words[1:], a.Stops, a.Point))
 	}
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -56,7 +57,7 @@ type question struct {
 func (o *newOptions) questions() []question {
 	return []question{
 		{"room", "room, length x width x height", "5 x 4 x 2.6 m", &o.room},
-		{"walls", "walls (a paint's name, or a reflectance like 60 %)", "white emulsion", &o.walls},
+		{"walls", "walls (a paint's name, or a reflectance like 60 %)", "", &o.walls},
 		{"pose", "sitter: standing or seated", "standing", &o.pose},
 		{"stature", "sitter's stature", "1.70 m", &o.stature},
 		{"background", "from the sitter to the wall behind", "1.5 m", &o.background},
@@ -127,7 +128,7 @@ func (o *newOptions) run(ctx context.Context, e *env, args []string) error {
 func (o *newOptions) answers(e *env) error {
 	in := bufio.NewScanner(e.in)
 	for _, q := range o.questions() {
-		fmt.Fprintf(e.err, "%s [%s]: ", q.words, *q.at)
+		fmt.Fprintf(e.err, "%s [%s]: ", q.words, cmp.Or(*q.at, "not stated"))
 		if !in.Scan() {
 			fmt.Fprintln(e.err)
 			return badInput(errors.New("the answers ended early; nothing was written"))

@@ -384,7 +384,7 @@ type ReadingsView struct {
 
 // AssumedView is something that the file leaves open, with what stands in.
 type AssumedView struct {
-	Words string  `json:"words" doc:"'walls assumed white emulsion, 80 %'"`
+	Words string  `json:"words" doc:"'wall reflectance assumed 60 %'"`
 	Point string  `json:"point" doc:"whose reading hangs on it most"`
 	Stops float64 `json:"stops" doc:"by how much, one standard deviation"`
 }

@@ -56,6 +56,22 @@ func TestNewcomer(t *testing.T) {
 	p.Shot("newcomer-walk")
 	p.Act("walkwrite", "")
 	saved(p, file, "[4.", true)
+	// Nobody has said what the room is of.
+	rows := func(what, of string) {
+		t.Helper()
+		p.Act("scpart", `[data-arg=assumed]`)
+		p.Until(what, `[...document.querySelectorAll(".scassumed th[scope=row]")].map(e=>`+
+			`/^(\w+) reflectance assumed \d+ %/.exec(e.textContent)?.[1]).filter(Boolean).sort().join()===`+of, long)
+	}
+	rows("walls, floor and ceiling assumed", `"ceiling,floor,wall"`)
+	p.Shot("newcomer-bare")
+	p.Act("pane", `[data-arg=edit]`)
+	p.Tap(`[data-key="placing-surfaces"]`)
+	p.Choose(`[data-act=painting]`, "floor")
+	p.Act("paint", `[data-arg="light wood"]`)
+	saved(p, file, "floor: light wood", true)
+	p.Act("pane", `[data-arg=scout]`)
+	rows("the floor said", `"ceiling,wall"`)
 	// 3. A window, and what is outside it.
 	p.Act("pane", `[data-arg=edit]`)
 	p.Until("the plan", `document.querySelectorAll("#roomplan .wall").length===6`, long)
@@ -87,7 +103,7 @@ func TestNewcomer(t *testing.T) {
 	p.Act("scput", "")
 	saved(p, file, "walls: {diffuse", true)
 	// 6. What is left open.
-	p.Act("scpart", `[data-arg=assumed]`)
+	rows("the walls said", `"ceiling"`)
 	p.Until("what is assumed of the day", `/no date/.test(document.querySelector(".scassumed")?.textContent)`, long)
 	p.Shot("newcomer-assumed")
 	// 7. A reading.

@@ -259,7 +259,7 @@ func TestPhotograph(t *testing.T) {
 func TestWalk(t *testing.T) {
 	p, file := open(t, 390, 844)
 	p.Act("scpart", `[data-arg=assumed]`)
-	p.Until("what is assumed", `/white emulsion/.test(document.querySelector(".scassumed tbody")?.textContent)`, long)
+	p.Until("what is assumed", `/reflectance assumed/.test(document.querySelector(".scassumed tbody")?.textContent)`, long)
 	p.Axe("assumed", modules)
 	p.Shot("assumed-390x844")
 	p.Act("scpart", `[data-arg=walk]`)

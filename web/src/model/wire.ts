@@ -28,7 +28,7 @@ export interface Answers {
 }
 
 export interface AssumedView {
-  /** 'walls assumed white emulsion, 80 %' */
+  /** 'wall reflectance assumed 60 %' */
   words: string;
   /** whose reading hangs on it most */
   point: string;

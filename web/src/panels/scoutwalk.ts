@@ -39,9 +39,8 @@ ${!w.why && high === null ? m`<p class="scwarn">The height of the ceiling is wan
 ${p.scout?.room !== "none" && p.scout?.outline.length
   ? m`<p class="scwarn">It takes the place of the room that is there.
   Doors and windows keep the number of their wall: wall 1 is the first one walked when walked with turns to the left.
-  </p>` : m`<p>Walls, floor and ceiling that nobody states are taken for white emulsion, and listed under
-    Assumed with what
-  hangs on it.</p>`}</section>
+  </p>` : m`<p>Walls, floor and ceiling that nobody states are listed under Assumed, with what is taken
+    for them and what hangs on it.</p>`}</section>
 ${drawing(p, w)}</div>`;
 }
 

@@ -1976,9 +1976,8 @@ you. Type a length and Enter, wall by wall; the turn can stand behind it: <b>3.1
 ${!e.why&&a===null?u`<p class="scwarn">The height of the ceiling is wanting.</p>`:""}
 ${t.scout?.room!=="none"&&t.scout?.outline.length?u`<p class="scwarn">It takes the place of the room that is there.
   Doors and windows keep the number of their wall: wall 1 is the first one walked when walked with turns to the left.
-  </p>`:u`<p>Walls, floor and ceiling that nobody states are taken for white emulsion, and listed under
-    Assumed with what
-  hangs on it.</p>`}</section>
+  </p>`:u`<p>Walls, floor and ceiling that nobody states are listed under Assumed, with what is taken
+    for them and what hangs on it.</p>`}</section>
 ${fg(t,e)}</div>`}function mg(t){if(t.why)return u`<p>${t.why}</p>`;let e=Ci(t),s=t.outline,a=Math.abs(s.reduce((r,i,o)=>{let l=s[(o+1)%s.length]??i;return r+(i[0]*l[1]-l[0]*i[1])/2},0)),n=Math.max(...t.spread.map(Math.abs));return u`<p><b>Closing error ${e.toFixed(1)} cm</b>${e<.05?"":u`: spread over the sides, ${(100*n).toFixed(1)} cm at most each`}. ${a.toFixed(1)} m².</p>
       ${e>15?u`<p class="scwarn">That is more than a tape is
   wrong: measure the longest side again.</p>`:""}${Math.abs(t.off)>.5?u`<p class="scwarn">The turns make
