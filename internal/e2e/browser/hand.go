@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -225,5 +226,56 @@ func (p *Page) Pick(selector string, paths ...string) {
 		}))
 	case <-time.After(Patience * 15 * time.Second):
 		p.T.Fatalf("%s opened no window of files", selector)
+	}
+}
+
+// PressAll presses every button that is shown in a part of the page, takes the last entry of every
+// list and writes into every field what stands there, each once; those with a word of last in their
+// key at the end, in that order, those with one of never not at all. It gives what was pressed;
+// after each the part must still show something.
+func (p *Page) PressAll(root string, last, never []string) (pressed []string) {
+	p.T.Helper()
+	done := map[string]bool{}
+	for {
+		var found []string
+		list := p.Str(fmt.Sprintf(`JSON.stringify([...document.querySelectorAll("#%s :is(button,select,input)[data-key]")]`+
+			`.filter(e=>e.getClientRects().length&&!e.disabled&&e.type!=="file").map(e=>e.dataset.key))`, root))
+		if err := json.Unmarshal([]byte(list), &found); err != nil {
+			p.T.Fatal(list, err)
+		}
+		rank := func(key string) int {
+			for i, word := range last {
+				if strings.Contains(key, word) {
+					return i + 1
+				}
+			}
+			return 0
+		}
+		next := ""
+		for _, f := range found {
+			if !done[f] && !slices.ContainsFunc(never, func(w string) bool { return strings.Contains(f, w) }) &&
+				(next == "" || rank(f) < rank(next)) {
+				next = f
+			}
+		}
+		if next == "" {
+			return pressed
+		}
+		done[next] = true
+		pressed = append(pressed, next)
+		at := fmt.Sprintf(`#%s [data-key=%q]`, root, next)
+		switch what := p.Str(fmt.Sprintf(`document.querySelector(%q).tagName+" "+document.querySelector(%q).value`, at,
+			at)); {
+		case strings.HasPrefix(what, "SELECT"):
+			p.Choose(at, p.Str(fmt.Sprintf(`document.querySelector(%q).lastElementChild.value`, at)))
+		case strings.HasPrefix(what, "INPUT"):
+			p.Fill(at, strings.TrimPrefix(what, "INPUT "))
+		default:
+			p.Tap(at)
+		}
+		time.Sleep(150 * time.Millisecond)
+		if p.Str(fmt.Sprintf(`document.querySelector("#%s")?.textContent.trim().length>20`, root)) != "true" {
+			p.T.Fatalf("after %q nothing is shown in %s", next, root)
+		}
 	}
 }
