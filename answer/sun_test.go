@@ -19,6 +19,7 @@ const sunny = `halfstop: 1
 shoot: {date: 2026-03-20, place: {latitude: 50, longitude: 0.0001, zone: UTC}}
 room:
   size: [4, 6, 3]
+  surfaces: {all: white emulsion}
   outside: {sky: %s}
   windows: [{name: front, wall: 1, from: 1, width: 2, sill: 1, head: 2.5, glass: "0.8"}]
 setups:
