@@ -292,7 +292,8 @@ func (b *Balanced) fillers(shade, lit int, want, got float64) (out []Cause) {
 		}
 		half := q.Stops(-math.Log2(1 - room/2))
 		out = append(out, Cause{Kind: RoomFill, Light: key, Buys: half,
-			Words: words, Remedy: fmt.Sprintf("black beside it that takes half of that buys %.1f st", float64(half))})
+			Words: words, Remedy: fmt.Sprintf("black beside it that takes half of what the room gives buys %.1f st",
+				float64(half))})
 	}
 	return out
 }

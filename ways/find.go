@@ -42,6 +42,7 @@ type Way struct {
 	Adds     []yamltext.Edit // entries added to lists: path of the list, the entry
 	Deletes  []string        // entries taken out, last first
 
+	touched []string // lights that the way itself moves, turns, gels or switches
 	problem balance.Problem
 	aims    []aim
 	before  []balance.Outcome
@@ -85,7 +86,11 @@ type Missed struct {
 }
 
 // Refused is a way that was considered and is impossible in this place.
-type Refused struct{ Words, Why string }
+type Refused struct {
+	Kind       balance.WayKind
+	Words, Why string
+	Code       string // of the finding that it would have, where that is why
+}
 
 // Found is the result of Find: one list for the setup, each way once.
 type Found struct {

@@ -107,7 +107,7 @@ func (f *Found) JSON() WaysJSON {
 		out.Ways = append(out.Ways, f.Ways[i].JSON())
 	}
 	for _, r := range f.Refused {
-		out.Refused = append(out.Refused, RefusedJSON(r))
+		out.Refused = append(out.Refused, RefusedJSON{Words: r.Words, Why: r.Why})
 	}
 	return out
 }

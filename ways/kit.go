@@ -290,7 +290,7 @@ func (g *generator) second(l int) {
 			return
 		}
 		if sign < 0 && err != nil {
-			g.refuse(words, err)
+			g.refuse("second head", words, err)
 		}
 	}
 }

@@ -119,7 +119,7 @@ func (g *generator) search(l int) {
 		if c.built, err = g.build(file); err != nil {
 			boomed, ok := g.boomed(c, err)
 			if !ok {
-				g.refuse(c.words, err)
+				g.refuse(c.kind, c.words, err)
 				continue
 			}
 			c = boomed
@@ -362,19 +362,19 @@ func (g *generator) said(ly *stage.Layer, from, to, about geom.Vec) string {
 		case was*is < 0 && math.Abs(was) > 8 && math.Abs(is) > 8:
 			parts = append(parts, fmt.Sprintf("to the other side, %.0f° from the nose", math.Abs(is)))
 		case math.Abs(math.Abs(is)-math.Abs(was)) >= 3:
-			parts = append(parts, fmt.Sprintf("%s, from %.0f° to %.0f° from the nose",
-				pickText(math.Abs(is) > math.Abs(was), "round", "in towards the nose"), math.Abs(was), math.Abs(is)))
+			parts = append(parts, fmt.Sprintf("%s to %.0f° from the nose (was %.0f°)",
+				pickText(math.Abs(is) > math.Abs(was), "round", "in"), math.Abs(is), math.Abs(was)))
 		}
 	} else if turn := math.Abs(math.Atan2(a.X*b.Y-a.Y*b.X, a.X*b.X+a.Y*b.Y)) * 180 / math.Pi; turn >= 3 {
 		parts = append(parts, fmt.Sprintf("round by %.0f°", turn))
 	}
 	if d := to.Z - from.Z; math.Abs(d) >= 0.05 {
-		parts = append(parts, fmt.Sprintf("%s by %.2f m, to %.2f m high", pickText(d > 0, "up", "down"), math.Abs(d),
-			to.Z))
+		parts = append(parts, fmt.Sprintf("%s to %.2f m high (was %.2f m)", pickText(d > 0, "up", "down"), to.Z,
+			from.Z))
 	}
 	if r := a.Len() / b.Len(); math.Abs(r-1) > 0.03 {
-		parts = append(parts, fmt.Sprintf("%s, from %.1f to %.1f m", pickText(r < 1, "nearer", "back"), b.Len(),
-			a.Len()))
+		parts = append(parts, fmt.Sprintf("%s, to %.1f m (was %.1f m)", pickText(r < 1, "nearer", "back"), a.Len(),
+			b.Len()))
 	}
 	if len(parts) == 0 {
 		parts = []string{"a little"}

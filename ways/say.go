@@ -308,7 +308,9 @@ func (f *Found) inPart(w *Way, i int) string {
 			continue
 		}
 		for _, c := range m.Causes {
-			if house := w.Kind == "house lights" || w.Kind == "dimmer"; c.Remedy == "" || house && c.Kind == NoDimmer {
+			done := c.Light >= 0 && slices.Contains(w.touched, f.Base.Stage.Layers[c.Light].Name)
+			if house := w.Kind == "house lights" || w.Kind == "dimmer"; c.Remedy == "" || done ||
+				house && c.Kind == NoDimmer {
 				continue // it is what this way does
 			}
 			if w.Kind == "panel" && c.Kind == Unlit {

@@ -2,6 +2,7 @@ package ways
 
 import (
 	"cmp"
+	"errors"
 	"iter"
 	"math"
 	"runtime"
@@ -23,9 +24,13 @@ func (f *finder) report(v balance.Way) {
 }
 
 // refuse notes a way that cannot be here, each once.
-func (f *finder) refuse(words string, why error) {
+func (f *finder) refuse(kind balance.WayKind, words string, why error) {
 	if !slices.ContainsFunc(f.out.Refused, func(r Refused) bool { return r.Words == words }) {
-		f.out.Refused = append(f.out.Refused, Refused{words, why.Error()})
+		r := Refused{Kind: kind, Words: words, Why: why.Error()}
+		if m := (misfit{}); errors.As(why, &m) {
+			r.Code = m.Code
+		}
+		f.out.Refused = append(f.out.Refused, r)
 	}
 }
 
@@ -45,7 +50,7 @@ func (f *finder) try(from int) {
 			f.report(t.way)
 		}
 		if c := f.list[i]; c.cannot != nil && f.ctx.Err() == nil {
-			f.refuse(c.words, c.cannot)
+			f.refuse(c.kind, c.words, c.cannot)
 		}
 	}
 }

@@ -23,6 +23,7 @@ func (f *finder) way(v balance.Way) Way {
 			r = f.base
 		}
 		w.Edits, w.Adds, w.Deletes = slices.Clone(c.edits), c.adds, c.deletes
+		w.touched = slices.Concat(c.layers, c.offs)
 		if len(c.offs) > 0 { // one list of all that is off, whatever brought it there
 			off := slices.Clone(f.base.stage.Setup.Off)
 			for _, n := range c.offs {

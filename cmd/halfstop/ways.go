@@ -178,12 +178,8 @@ func (e *env) printWays(f *ways.Found) {
 	if len(f.Refused) > 0 {
 		fmt.Fprintln(e.out)
 	}
-	for i, r := range f.Refused {
-		if i == mostRefused {
-			e.line(2, fmt.Sprintf("and %d more that cannot stand here (--json lists them)", len(f.Refused)-i))
-			break
-		}
-		e.line(2, fmt.Sprintf("not here: %s (%s)", r.Words, r.Why))
+	for _, s := range f.RefusedSaid() {
+		e.line(2, s)
 	}
 	if f.Compared > coarse {
 		e.line(2, fmt.Sprintf("the figures are computed to %.2f st", float64(f.Compared)))
@@ -198,9 +194,6 @@ func (e *env) printWays(f *ways.Found) {
 
 // coarse is the error of the figures, stops, from which on it is said: in haze.
 const coarse = 0.035
-
-// mostRefused bounds what is told of the ways that cannot stand here.
-const mostRefused = 3
 
 func timeText(minutes float64) string {
 	if minutes < 1 {
