@@ -1,3 +1,3 @@
-// Package speed measures how long the demonstration's pictures take to be good enough: `make
-// speed-frame`. docs/speed.md keeps what was measured.
+// Package speed measures how long pictures take to be good enough: those of the zoo (`make
+// speed-zoo`) and the demonstration's (`make speed-frame`). docs/speed.md keeps what was measured.
 package speed

@@ -56,18 +56,18 @@ func luminance(f *render.Frame) []float64 {
 // hundredth of the pixels that is worst: where a tube thinner than a pixel glows, an error of one
 // pixel is many times that of all others.
 func relative(x, a, b []float64) (all, most float64) {
-	return relativeBeside(x, [2][]float64{a, b}, [2][]float64{a, b})
+	level := make([]float64, len(x))
+	for i := range x {
+		level[i] = (a[i] + b[i]) / 2
+	}
+	return relativeBeside(x, [2][]float64{a, b}, level)
 }
 
-// relativeBeside is relative of a part of a picture, its differences over the whole's level.
-func relativeBeside(x []float64, part, whole [2][]float64) (all, most float64) {
-	mean := 0.0
-	for i := range x {
-		mean += (whole[0][i] + whole[1][i]) / 2 / float64(len(x))
-	}
+// relativeBeside is relative of a part of a picture, its differences over a level given.
+func relativeBeside(x []float64, part [2][]float64, level []float64) (all, most float64) {
+	mean := total(level) / float64(len(x))
 	e := make([]float64, len(x))
-	for i := range x {
-		r := (whole[0][i] + whole[1][i]) / 2
+	for i, r := range level {
 		e[i] = (x[i] - part[0][i]) * (x[i] - part[1][i]) / (r*r + 1e-4*mean*mean)
 	}
 	slices.Sort(e)
