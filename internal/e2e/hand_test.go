@@ -205,7 +205,8 @@ func TestHandCornerBar(t *testing.T) {
 		h.written(part + ": " + name)
 	}
 	h.press(`[data-act=pane][data-arg=desk]`)
-	h.Until("a picture of it", ready+` && `+picture, 60*time.Second)
+	h.Until("a picture of it", ready+` && `+picture+` && /^picture (\d+ of|fine)/.test(`+
+		`document.querySelector(".pr").textContent.trim())`, 60*time.Second)
 	h.told("an L-shaped bar")
 	h.Shot("corner-bar")
 	if n := h.number(`[...document.querySelectorAll("#err .error,.errwrap b")].length`); n > 0 {

@@ -65,6 +65,7 @@ export function progressSay(p: Page): Markup {
   if (why && f) return m`picture <b>${why}</b>`;
   const reads = p.readings ? readingsSay(p.readings) : ", readings in work";
   if (!f) return m`first picture in work${reads}`;
+  if (p.filmOld) return m`picture <b>of before the last change</b>, the next in work${reads}`;
   if (f.head.last) return m`picture <b>fine</b>, ${f.head.samples} samples${reads}`;
   const done = f.head.samples, past = p.filmFrom ? (Date.now() - p.filmFrom) / 1000 : 0,
     left = done > 0 && past > 0.5 ? (past * (whole - done)) / done : 0;

@@ -13,6 +13,7 @@ export class Live {
   private silent = 0;
   private film: AbortController | null = null;
   private filmKey = "";
+  private shownKey = ""; // of the picture that is shown
   private viewWanted = false;
   private viewBusy = false;
 
@@ -375,7 +376,7 @@ export class Live {
     const v = p.view;
     // Without light there is nothing to add up: the mount says so.
     if (!v?.camera || !v.built || !v.lights.some((l) => l.layer >= 0)) {
-      if (p.film && v && (!v.camera || v.built)) this.store.set({ film: null, filmFrom: 0 });
+      if (p.film && v && (!v.camera || v.built)) this.store.set({ film: null, filmFrom: 0, filmOld: false });
       return;
     }
     const key = filmKey(v);
@@ -386,14 +387,15 @@ export class Live {
     const mine = new AbortController();
     this.film = mine;
     const i = p.setup;
-    if (!inHand(p)) this.store.set({ filmFrom: Date.now() });
+    if (!inHand(p)) this.store.set({ filmFrom: Date.now(), filmOld: p.film !== null && key !== this.shownKey });
     try {
       const end = await stream(() => `/api/setup/${i}/layers?${sideOf(v)}${late()}`, mine.signal,
         () => this.pass(i), (film) => {
         // A picture without light has nothing to add up: the mount says so.
         if (i !== this.store.page.setup || mine.signal.aborted || film.head.layers.length === 0) return;
         this.stale = 0;
-        this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "",
+        this.shownKey = key;
+        this.store.set({ film, filmVersion: this.store.page.filmVersion + 1, fault: "", filmOld: false,
           ...(film.head.last ? { filmFrom: 0 } : {}) });
       });
       // Asked again soon, and then ever later: a picture that goes stale at once is not worth a storm.

@@ -112,6 +112,8 @@ export interface PicturePart {
   filmVersion: number;
   /** When the picture that is in work was begun, ms since 1970; 0: none is. */
   filmFrom: number;
+  /** The picture shown is of the plan before a change; the first pass of the next has not come. */
+  filmOld: boolean;
   frame: "picture" | "stops" | "light";
   frameLight: string;
   spot: SpotView | null;
@@ -249,7 +251,8 @@ export const startSetup = (): SetupPart => ({
   hour: null, assumes: false, unfold: null, house: false,
 });
 export const startPicture = (): PicturePart => ({
-  film: null, filmVersion: 0, filmFrom: 0, frame: "picture", frameLight: "", spot: null, before: null, compare: null,
+  film: null, filmVersion: 0, filmFrom: 0, filmOld: false,
+    frame: "picture", frameLight: "", spot: null, before: null, compare: null,
     shots: new Map(),
   tryout: null, pictures: new Map(), fault: "", cursor: null, tool: "", balloons: true,
 });
