@@ -93,19 +93,28 @@ func (w *Web) title() string {
 // reading walks over the numbers.
 type reading struct {
 	*text
-	all []token
-	at  int
+	all   []token
+	at    int
+	ended bool // that the file is too short is said
+}
+
+// short says once that the file ends too early.
+func (r *reading) short(fix, format string, args ...any) (line int) {
+	line = len(r.lines)
+	if len(r.all) > 0 {
+		line = r.all[len(r.all)-1].line
+	}
+	if !r.ended {
+		r.add(diag.Error, line, 1, 1, "photometry.short", fix, format, args...)
+	}
+	r.ended = true
+	return line
 }
 
 // number takes the next number; what names it in the message.
 func (r *reading) number(what string) (float64, token, bool) {
 	if r.at >= len(r.all) {
-		line := len(r.lines)
-		if len(r.all) > 0 {
-			line = r.all[len(r.all)-1].line
-		}
-		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing; the file may have been cut off",
-			"the file ends before %s", what)
+		line := r.short("add what is missing; the file may have been cut off", "the file ends before %s", what)
 		return 0, token{line: line, col: 1}, false
 	}
 	k := r.all[r.at]
@@ -136,13 +145,8 @@ func (r *reading) whole(what string, lo, hi int) (int, token, bool) {
 // row takes n numbers. The file must be long enough before memory is taken for them.
 func (r *reading) row(what string, n int) ([]float64, []token, bool) {
 	if n > len(r.all)-r.at {
-		have := len(r.all) - r.at
-		line := len(r.lines)
-		if len(r.all) > 0 {
-			line = r.all[len(r.all)-1].line
-		}
-		r.add(diag.Error, line, 1, 1, "photometry.short", "add what is missing, or mend the counts of angles",
-			"%s: %d numbers are promised, the file has %d more", what, n, have)
+		r.short("add what is missing, or mend the counts of angles",
+			"%s: %d numbers are promised, the file has %d more", what, n, len(r.all)-r.at)
 		return nil, nil, false
 	}
 	xs, ks := make([]float64, n), make([]token, n)
@@ -164,7 +168,8 @@ func (r *reading) angles(what string, n int, lo, hi float64) ([]float64, bool) {
 	}
 	for i, x := range xs {
 		if x < lo || x > hi {
-			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle", "",
+			r.add(diag.Error, ks[i].line, ks[i].col, ks[i].len(), "photometry.angle",
+				"mend the angle, or the counts of angles if this is the table already",
 				"%s %d is %g; %g to %g is possible", what, i+1, x, lo, hi)
 			return nil, false
 		}
