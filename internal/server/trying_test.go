@@ -150,18 +150,26 @@ func TestOrder(t *testing.T) {
 // to a small coarse picture, of each setup as it is and of a part that is tried, however busy the
 // machine is.
 func TestCoarseFirst(t *testing.T) {
+	c := start(t, Options{})
+	st := c.state()
 	for rank := rankBetter; rank <= rankFilm; rank++ {
-		c := start(t, Options{})
-		begun := make(chan struct{})
+		begun, done := make(chan struct{}), make(chan struct{})
 		var once sync.Once
-		c.s.engine.queue.put(&task{key: "endless", rank: rank, run: func(ctx context.Context) bool {
-			once.Do(func() { close(begun) })
-			<-ctx.Done()
-			return true
-		}})
+		c.s.engine.queue.put(&task{key: fmt.Sprintf("endless %d", rank), rank: rank,
+			run: func(ctx context.Context) bool {
+				once.Do(func() { close(begun) })
+				select {
+				case <-ctx.Done():
+					return true
+				case <-done:
+					return false
+				}
+			}})
 		<-begun
-		st := c.state()
-		asks := []TryAsk{{Edits: []Edit{{Set: "setups[0].camera.iso", Value: "100"}}}, {}, {}, {}}
+		asks := []TryAsk{{Edits: []Edit{{Set: "setups[0].camera.at", Value: fmt.Sprintf("[5.%d, 1.9]", rank)}}}}
+		if rank == rankBetter {
+			asks = append(asks, TryAsk{}, TryAsk{}, TryAsk{})
+		}
 		for i, a := range asks {
 			a.Revision, a.Side, a.Coarse = st.Good, 96, true
 			if img, _ := tryShot(c, max(0, i-1), a); max(img.Bounds().Dx(), img.Bounds().Dy()) != coarseSide {
@@ -169,5 +177,6 @@ func TestCoarseFirst(t *testing.T) {
 					coarseSide)
 			}
 		}
+		close(done)
 	}
 }
