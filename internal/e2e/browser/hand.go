@@ -232,8 +232,10 @@ func (p *Page) Pick(selector string, paths ...string) {
 // PressAll presses every button that is shown in a part of the page, takes the last entry of every
 // list and writes into every field what stands there, each once; those with a word of last in their
 // key at the end, in that order, those with one of never not at all. It gives what was pressed;
-// after each the part must still show something.
-func (p *Page) PressAll(root string, last, never []string) (pressed []string) {
+// after each the part must still show something, and a button must have changed what the part
+// shows, what is said of it, what has the keyboard, or have asked the program for something. rest
+// says that what was pressed is done.
+func (p *Page) PressAll(root, rest string, last, never []string) (pressed []string) {
 	p.T.Helper()
 	done := map[string]bool{}
 	for {
@@ -262,7 +264,13 @@ func (p *Page) PressAll(root string, last, never []string) (pressed []string) {
 			return pressed
 		}
 		done[next] = true
+		if p.Str(fmt.Sprintf(`document.querySelector('#%s [data-key=%q]')!==null`, root, next)) != "true" {
+			continue // what was pressed before it took it away
+		}
 		pressed = append(pressed, next)
+		state := fmt.Sprintf(`[document.getElementById(%q).outerHTML,document.querySelector(".toast")?.textContent,`+
+			`performance.getEntriesByType("resource").length,document.activeElement.dataset.key].join().replace(%q,"")`,
+			root, ","+next)
 		at := fmt.Sprintf(`#%s [data-key=%q]`, root, next)
 		switch what := p.Str(fmt.Sprintf(`document.querySelector(%q).tagName+" "+document.querySelector(%q).value`, at,
 			at)); {
@@ -271,9 +279,16 @@ func (p *Page) PressAll(root string, last, never []string) (pressed []string) {
 		case strings.HasPrefix(what, "INPUT"):
 			p.Fill(at, strings.TrimPrefix(what, "INPUT "))
 		default:
+			on := p.Str(fmt.Sprintf(`document.querySelector(%q).getAttribute("aria-pressed")==="true"`, at)) == "true"
+			p.At(at) // scrolls
+			p.Run(`window.before=` + state)
 			p.Tap(at)
+			if !on { // what is chosen already may stay as it is
+				p.Until("what "+next+" does", `window.before!==`+state, 5*time.Second)
+			}
 		}
-		time.Sleep(150 * time.Millisecond)
+		time.Sleep(100 * time.Millisecond)
+		p.Until("rest after "+next, rest, time.Minute)
 		if p.Str(fmt.Sprintf(`document.querySelector("#%s")?.textContent.trim().length>20`, root)) != "true" {
 			p.T.Fatalf("after %q nothing is shown in %s", next, root)
 		}
