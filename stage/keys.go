@@ -16,8 +16,8 @@ type Keys struct {
 	// the spectra that layers are folded into and what each
 	// was traced at: see AxialFull of kit.Source
 	Colours content.Key
-	// Place without the panels, and the materials of all: what a page's graphics processor keeps
-	// through a drag
+	// Place without the panels, people wherever they stand, and the materials of all: what a page's
+	// graphics processor keeps through a drag
 	Still content.Key
 }
 
@@ -48,7 +48,13 @@ func (s *Stage) keysOf(rigs [][2]trace.Mark) Keys {
 	}
 	place.Keys(s.Scene.SurfaceKey(from, s.Scene.Mark()), s.Scene.MediumKey())
 	var still content.Hash
-	still.Keys(s.Scene.SurfaceKey(trace.Mark{}, s.moving), s.Scene.MediumKey(), s.Scene.MaterialsKey())
+	from = trace.Mark{}
+	for i := range s.People {
+		p := &s.People[i]
+		still.Keys(s.Scene.SurfaceKey(from, p.from), p.shape)
+		from = p.to
+	}
+	still.Keys(s.Scene.SurfaceKey(from, s.moving), s.Scene.MediumKey(), s.Scene.MaterialsKey())
 	var colours content.Hash
 	for l := range s.Layers {
 		y := &s.Layers[l]

@@ -3,6 +3,7 @@ package stage
 import (
 	"math"
 
+	"halfstop/content"
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
@@ -15,9 +16,11 @@ import (
 
 // model puts a figure of the shoot's own in a person's place. It stands on its lowest point. Its
 // landmarks are those of a drawn figure whose eyes are as high, each carried on to the model along
-// its own normal; what no ray finds keeps the drawn place. Above the throat it is of skin, below of
+// its own normal; what no ray finds keeps the drawn place. shape takes in what the figure is,
+// wherever it stands. Above the throat it is of skin, below of
 // the sitter's cloth. Check: TestModel.
-func (s *Stage) model(w *shoot.Sitter, p figure.Params, at, dir geom.Vec, path string) *figure.Mesh {
+func (s *Stage) model(w *shoot.Sitter, p figure.Params, at, dir geom.Vec, path string,
+	shape *content.Hash) *figure.Mesh {
 	src, err := []byte(nil), error(nil)
 	if s.opt.Files == nil {
 		s.problem(diag.Error, "stage.mesh", path+".model.mesh", "", "meshes cannot be read here: there is no folder")
@@ -83,6 +86,7 @@ func (s *Stage) model(w *shoot.Sitter, p figure.Params, at, dir geom.Vec, path s
 		}
 		m.Landmarks[name] = l
 	}
+	shape.Triples(m.Pos)
 	m = m.Placed(at, figure.YawTo(dir))
 	if s.opt.Empty {
 		return m

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"halfstop/content"
 	"halfstop/diag"
 	"halfstop/figure"
 	"halfstop/geom"
@@ -87,8 +88,30 @@ func (s *Stage) sitter() {
 	}
 }
 
+// Placed is a person, with the stool under them, as one body that is carried as a whole.
+type Placed struct {
+	At  geom.Vec // where they stand, metres
+	Yaw float64  // and their turn, radians, as figure.YawTo
+
+	shape    content.Key // what they are, wherever they stand
+	from, to trace.Mark
+}
+
+// Triangles are the numbers of the body's first triangle of the scene and of the one after its
+// last.
+func (p *Placed) Triangles() [2]int { return [2]int{p.from.Triangles(), p.to.Triangles()} }
+
 // person builds one person into the scene.
 func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
+	from := s.Scene.Mark()
+	mesh, p := s.build(w, path)
+	if p.from, p.to = from, s.Scene.Mark(); len(s.People) < trace.MostBodies && p.from != p.to {
+		s.People = append(s.People, p)
+	}
+	return mesh
+}
+
+func (s *Stage) build(w *shoot.Sitter, path string) (*figure.Mesh, Placed) {
 	at := geom.V(float64(w.At[0]), float64(w.At[1]), 0)
 	at.Z = s.footing(at, math.Inf(1))
 	dir := geom.V(0, 1, 0)
@@ -108,16 +131,24 @@ func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
 	if params.Pose == figure.Stool && !written("seat") {
 		params.Seat = 0.75
 	}
+	placed := Placed{At: at, Yaw: figure.YawTo(dir)}
+	var shape content.Hash
 	if w.Model != nil {
-		return s.model(w, params, at, dir, path)
+		mesh := s.model(w, params, at, dir, path, &shape)
+		placed.shape = shape.Key()
+		return mesh, placed
 	}
 	if params.Hands == figure.OnSurface && params.Rest == 0 {
 		params.Rest = s.surfaceNear(at, float64(params.Stature))
 	}
-	mesh := s.opt.Mesh(params).Placed(at, figure.YawTo(dir))
+	shape.Text(fmt.Sprintf("%+v", params))
+	mesh := s.opt.Mesh(params).Placed(at, placed.Yaw)
+	before := s.Scene.Triangles()
 	s.contact(mesh, at, dir, params, path)
+	shape.Int(s.Scene.Triangles() - before) // of a stool
+	placed.shape = shape.Key()
 	if s.opt.Empty {
-		return mesh
+		return mesh, placed
 	}
 	skin := Material(material.Skin(s.skinOf(w, path)))
 	skin.Second = lipTint()
@@ -164,26 +195,26 @@ func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
 		figure.Glass:    {Name: "lens", Glass: 1.5, Clear: trace.Grey(0.99)}, figure.Rim: {Name: "rim",
 			Diffuse: trace.Grey(0.03), Coat: 1.5, CoatAlpha: 0.05},
 	}
-	ids := map[figure.Part]int{}
+	// All parts, drawn or not: what a page holds of a picture's scene has the same numbers as the
+	// scene of the readings, whose sitter has no strands and lashes.
+	var ids [len(figure.PartNames)]int
+	for p := range ids {
+		t, known := mats[figure.Part(p)]
+		if !known {
+			t = skin
+		}
+		ids[p] = s.add(t, path)
+	}
 	m := trace.Mesh{Pos: mesh.Pos, Normals: mesh.Nrm, Strands: mesh.Tan, Tris: mesh.Tri, Mat: make([]int,
 		len(mesh.Tri))}
 	m.Tones = tones(mesh)
 	for i, p := range mesh.Part {
-		id, ok := ids[p]
-		if !ok {
-			t, known := mats[p]
-			if !known {
-				t = skin
-			}
-			id = s.add(t, path)
-			ids[p] = id
-		}
-		m.Mat[i] = id
+		m.Mat[i] = ids[p]
 	}
 	if err := s.Scene.AddMesh(&m); err != nil {
 		s.problem(diag.Error, "stage.sitter", path, "", "the sitter cannot be built: %v", err)
 	}
-	return mesh
+	return mesh, placed
 }
 
 // surfaceNear is the height of the furniture nearest to a person at which a hand can lie; half the

@@ -103,7 +103,8 @@ type Stage struct {
 	Points   []Point
 	View     *View
 	Sitter   *figure.Mesh
-	Others   []Other // who else is in the picture
+	Others   []Other  // who else is in the picture
+	People   []Placed // the first of all people, as bodies
 	Panels   []PanelBody
 	Glazings []Glazing    // windows and free openings, lit or not
 	White    spectrum.XYZ // the camera's white: a colour that comes out neutral

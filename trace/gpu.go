@@ -13,8 +13,9 @@ import (
 // page's tracer is web/src/gpu/trace.wgsl; docs/decisions/0009 says how the two are kept equal.
 type GPUScene struct {
 	Nodes    []bvh.BinaryNode
-	Roots    [3]int // of what stands, of what a hand can move, of what is clear; -1: none
-	Counts   [3]int // triangles below each root
+	Roots    [3]int   // of what stands, of what a hand can move, of what is clear; -1: none
+	Bodies   [][2]int // roots of what is solid and what is clear of each body that is carried as a whole; -1: none
+	Counts   [3]int   // triangles below Roots
 	Tris     []GPUTriangle
 	Shades   []GPUShading
 	Mats     []float32 // gpuMaterial numbers each, front and back of each material
@@ -34,6 +35,7 @@ type GPUScene struct {
 	ClearMoves                   bool // some of what a hand can move is clear, and lies among what is clear
 
 	nodeAt, triAt int
+	bodies        [][2]int
 }
 
 // GPUTriangle is a triangle: a corner, its sides (metres), and what it is of.
@@ -55,6 +57,9 @@ type GPUShading struct {
 	_     uint32
 }
 
+// MostBodies is how many bodies the page's tracer carries as a whole, by place and turn.
+const MostBodies = 4
+
 // How many numbers each record has.
 const (
 	gpuMaterial = 4 * 52
@@ -73,14 +78,16 @@ const (
 )
 
 // GPU lists the scene for a graphics processor. Triangles from number moving on lie below a root of
-// their own. Layers with an emitter of a kind that the page's tracer has no code for are Foreign.
-// Check: TestGPUScene; TestLivePicture of internal/e2e.
-func (sc *Scene) GPU(moving int) *GPUScene {
-	l := &GPUScene{Eps: float32(sc.eps)}
+// their own, and so do those of each body, given by its first triangle and the one after its last;
+// bodies come before what moves, at most MostBodies of them. Layers with an emitter of a kind that
+// the page's tracer has no code for are Foreign. Check: TestGPUScene; TestLivePicture of
+// internal/e2e.
+func (sc *Scene) GPU(moving int, bodies ...[2]int) *GPUScene {
+	l := &GPUScene{Eps: float32(sc.eps), bodies: bodies}
 	if sc.clear != nil {
 		l.ClearLo, l.ClearHi = f32(sc.clearBounds.Lo), f32(sc.clearBounds.Hi)
 	}
-	l.lay(sc, moving, [3]int{0, 2, 1}) // what moves comes last, so that it can be sent again alone
+	l.lay(sc, moving, true)
 	for _, m := range sc.mats {
 		l.material(m)
 		if m.Back != nil {
@@ -97,14 +104,14 @@ func (sc *Scene) GPU(moving int) *GPUScene {
 // that are not clear, below a root of their own, as if node nodes and tri triangles came before.
 func (sc *Scene) GPUMoving(moving, node, tri int) *GPUScene {
 	l := &GPUScene{Eps: float32(sc.eps), nodeAt: node, triAt: tri}
-	l.lay(sc, moving, [3]int{1, -1, -1})
+	l.lay(sc, moving, false)
 	l.lights(sc)
 	return l
 }
 
-// lay builds the trees of the kinds of triangles named: 0 what stands, 1 what a hand can move, 2
-// what is clear.
-func (l *GPUScene) lay(sc *Scene, moving int, kinds [3]int) {
+// lay builds the trees of what stands, of each body, of what is clear and, last so that it can be
+// sent again alone, of what a hand can move; of that only unless whole.
+func (l *GPUScene) lay(sc *Scene, moving int, whole bool) {
 	isClear := make([]bool, len(sc.tris))
 	for _, id := range sc.clearID {
 		isClear[id] = true
@@ -112,38 +119,59 @@ func (l *GPUScene) lay(sc *Scene, moving int, kinds [3]int) {
 	for i := moving; i < len(sc.tris); i++ {
 		l.ClearMoves = l.ClearMoves || isClear[i]
 	}
-	for _, k := range kinds {
-		if k < 0 {
-			continue
-		}
-		var part [][3]uint32
-		var ids []uint32
-		for i, t := range sc.tris {
-			want := 0
-			switch {
-			case isClear[i]:
-				want = 2
-			case i >= moving:
-				want = 1
-			}
-			if want == k {
-				part, ids = append(part, t), append(ids, uint32(i))
+	// Below which root a triangle lies: 0 stands, 1 moves, 2 clear, then two for each body.
+	kind := func(i int) int {
+		for k, b := range l.bodies {
+			if i >= b[0] && i < b[1] {
+				if isClear[i] {
+					return 4 + 2*k
+				}
+				return 3 + 2*k
 			}
 		}
-		l.Roots[k], l.Counts[k] = -1, len(part)
-		if k == 1 {
-			l.FirstMoving, l.FirstMovingNode = len(l.Tris), len(l.Nodes)
+		switch {
+		case isClear[i]:
+			return 2
+		case i >= moving:
+			return 1
 		}
-		if len(part) == 0 {
-			continue
-		}
-		nodes, order, _ := bvh.BuildBinary(sc.verts, part, l.nodeAt+len(l.Nodes), l.triAt+len(l.Tris))
-		l.Roots[k] = l.nodeAt + len(l.Nodes)
-		l.Nodes = append(l.Nodes, nodes...)
-		for _, o := range order {
-			l.triangle(sc, ids[o])
+		return 0
+	}
+	kinds := make([][]uint32, 3+2*len(l.bodies))
+	for i := range sc.tris {
+		k := kind(i)
+		kinds[k] = append(kinds[k], uint32(i))
+	}
+	l.Roots = [3]int{-1, -1, -1}
+	if whole {
+		l.Roots[0], l.Roots[2] = l.tree(sc, kinds[0]), l.tree(sc, kinds[2])
+		for k := range l.bodies {
+			l.Bodies = append(l.Bodies, [2]int{l.tree(sc, kinds[3+2*k]), l.tree(sc, kinds[4+2*k])})
 		}
 	}
+	l.FirstMoving, l.FirstMovingNode = len(l.Tris), len(l.Nodes)
+	l.Roots[1] = l.tree(sc, kinds[1])
+	for k := range l.Counts {
+		l.Counts[k] = len(kinds[k])
+	}
+}
+
+// tree lists triangles below a root of their own and gives its number; -1 for none.
+func (l *GPUScene) tree(sc *Scene, ids []uint32) int {
+	if len(ids) == 0 {
+		return -1
+	}
+	part := make([][3]uint32, len(ids))
+	for i, id := range ids {
+		part[i] = sc.tris[id]
+	}
+	root := l.nodeAt + len(l.Nodes)
+	nodes, order, _ := bvh.BuildBinary(sc.verts, part, root, l.triAt+len(l.Tris))
+	l.Nodes = append(l.Nodes, nodes...)
+	for _, o := range order {
+		l.triangle(sc, ids[o])
+	}
+	return root
 }
 
 // lights lists emitters and relays.

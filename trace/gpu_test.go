@@ -45,6 +45,12 @@ func TestGPUScene(t *testing.T) {
 	if g.ClearMoves {
 		t.Error("nothing clear moves here")
 	}
+	// A body has trees of its own, and is in no other.
+	b := sc.GPU(moving, [2]int{4, 14})
+	if b.Counts != [3]int{4, 12, 0} || len(b.Tris) != 26 || len(b.Bodies) != 1 ||
+		min(b.Bodies[0][0], b.Bodies[0][1]) < 0 {
+		t.Errorf("with a body: triangles %v, %d in all, bodies %v", b.Counts, len(b.Tris), b.Bodies)
+	}
 	after, _ := build(2.5)
 	m := after.GPUMoving(moving, g.FirstMovingNode, g.FirstMoving)
 	whole := after.GPU(moving)

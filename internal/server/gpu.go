@@ -33,6 +33,7 @@ type GPUHead struct {
 	Lens     GPULens    `json:"lens"`
 	Layers   []GPULayer `json:"layers"`
 	Roots    [3]int     `json:"roots" doc:"nodes: of what stands, of what a hand can move, of what is clear; -1: none"`
+	Bodies   []GPUBody  `json:"bodies" doc:"people, who are carried as a whole: they are in no other tree"`
 	Node     int        `json:"node" doc:"first node of what a hand can move"`
 	Triangle int        `json:"triangle" doc:"and its first triangle"`
 	Eps      float64    `json:"eps" doc:"how far a ray starts off a surface, metres"`
@@ -45,6 +46,13 @@ type GPUHead struct {
 	ClearLo  [3]float64 `json:"clear_lo" doc:"bounds of what is clear, metres"`
 	ClearHi  [3]float64 `json:"clear_hi"`
 	Sections []GPUPart  `json:"sections"`
+}
+
+// GPUBody is a person: a change says only where they stand.
+type GPUBody struct {
+	At    [3]float64 `json:"at" doc:"metres"`
+	Yaw   float64    `json:"yaw" doc:"turn about the vertical, radians"`
+	Roots [2]int     `json:"roots" doc:"of a whole scene: nodes of what is solid, of what is clear; -1: none"`
 }
 
 // GPULens is the camera of a live picture: metres; directions are unit vectors.
@@ -106,7 +114,7 @@ func (s *Server) getGPU(w http.ResponseWriter, r *http.Request) error {
 	}
 	hd := GPUHead{Revision: m.rev, Still: fmt.Sprint(st.Keys.Still), View: fmt.Sprint(st.Keys.View),
 		Panels: fmt.Sprint(st.Keys.Place),
-		Lights: []string{}, Sections: []GPUPart{}, Layers: []GPULayer{}, Roots: [3]int{-1, -1, -1}}
+		Lights: []string{}, Sections: []GPUPart{}, Layers: []GPULayer{}, Roots: [3]int{-1, -1, -1}, Bodies: []GPUBody{}}
 	for _, l := range st.Layers {
 		key := "house"
 		if l.Light >= 0 {
@@ -128,7 +136,11 @@ func (s *Server) getGPU(w http.ResponseWriter, r *http.Request) error {
 	if full == nil {
 		return refuse(http.StatusUnprocessableEntity, "the setup cannot be built for a picture")
 	}
-	g := full.Scene.GPU(full.Moving())
+	var bodies [][2]int
+	for i := range full.People {
+		bodies = append(bodies, full.People[i].Triangles())
+	}
+	g := full.Scene.GPU(full.Moving(), bodies...)
 	hd.Whole, hd.Roots = true, g.Roots
 	hd.Node, hd.Triangle = g.FirstMovingNode, g.FirstMoving
 	hd = withScene(hd, full, g)
@@ -163,6 +175,14 @@ func withScene(hd GPUHead, s *stage.Stage, g *trace.GPUScene) GPUHead {
 			lo, hi := s.Scene.Bounds().Lo, s.Scene.Bounds().Hi
 			hd.Haze = append(hd.Haze, lo.X, lo.Y, lo.Z, hi.X, hi.Y, hi.Z)
 		}
+	}
+	for i := range s.People {
+		p := &s.People[i]
+		b := GPUBody{p.At.Array(), p.Yaw, [2]int{-1, -1}}
+		if i < len(g.Bodies) {
+			b.Roots = g.Bodies[i]
+		}
+		hd.Bodies = append(hd.Bodies, b)
 	}
 	for i := range s.Layers {
 		work := 1.0

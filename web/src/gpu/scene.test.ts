@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import type { GPUHead } from "../model/wire.ts";
-import { changed, emitterSize, materialSize, pack, read, windows } from "./scene.ts";
+import { bodiesMoved, carried, changed, emitterSize, materialSize, pack, read, windows } from "./scene.ts";
 
 const layer = (first: number, foreign = false) => ({ first, emitters: 1, work: 2, foreign });
 const head = (more: Partial<GPUHead> = {}): GPUHead =>
@@ -100,4 +100,22 @@ test("what changed is the lights that moved, or all", () => {
   assert.equal(changed(was, head({ view: "w" })), 6, "all but what the page cannot trace");
   assert.equal(changed(was, head({ panels: "q" })), 6);
   assert.equal(changed(was, head({ lights: ["other", "a", "b"] })), 0, "a foreign layer stays the program's");
+});
+
+test("a body is carried by its turn and place", () => {
+  const was = { at: [1, 2, 0], yaw: 0.3, roots: [5, -1] },
+    is = { at: [1.5, 1, 0.2], yaw: 0.3 + Math.PI / 2, roots: [-1, -1] };
+  const { turn, shift, moved } = carried(was, is),
+    go = ([x = 0, y = 0, z = 0]: number[]): number[] => [
+      Math.cos(turn) * x - Math.sin(turn) * y + shift[0],
+      Math.sin(turn) * x + Math.cos(turn) * y + shift[1],
+      z + shift[2],
+    ];
+  const near = (a: number[], b: number[]): void => a.forEach((v, k) => assert.ok(Math.abs(v - (b[k] ?? 0)) < 1e-12));
+  near(go(was.at), is.at); // its foot
+  near(go([2, 2, 1]), [1.5, 2, 1.2]); // a metre to its right, by a quarter turn behind it
+  assert.ok(moved);
+  assert.ok(!carried(was, was).moved);
+  assert.ok(bodiesMoved(head({ bodies: [was] }), head({ bodies: [is] })));
+  assert.ok(!bodiesMoved(head({ bodies: [was] }), head({ bodies: [was] })));
 });

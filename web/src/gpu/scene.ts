@@ -1,6 +1,6 @@
 // A scene for the page's own tracer, as the program sends it: a head in JSON, then lists of 32-bit numbers. See
 // internal/server/gpu.go.
-import type { GPUHead } from "../model/wire.ts";
+import type { GPUBody, GPUHead } from "../model/wire.ts";
 
 /** Windows of the spectrum; numbers that a material and an emitter take: gpuMaterial, gpuEmitter of package trace. */
 export const windows = 16;
@@ -16,6 +16,11 @@ export class Scene {
     private readonly file: ArrayBuffer,
     private readonly first: number,
   ) {}
+
+  /** How large it came. */
+  get bytes(): number {
+    return this.file.byteLength;
+  }
 
   /** A section by its name; empty where there is none. */
   floats(name: string): Float32Array<ArrayBuffer> {
@@ -158,3 +163,19 @@ export function changed(was: GPUHead, is: GPUHead): number {
   if (was.still !== is.still || was.view !== is.view || was.panels !== is.panels) return all;
   return is.lights.reduce((m, k, i) => (k === was.lights[i] || is.layers[i]?.foreign ? m : m | (1 << i)), 0) >>> 0;
 }
+
+/** How a body goes from where it was listed to where it stands: a turn about the vertical, then a shift, metres. */
+export function carried(was: GPUBody, is: GPUBody): {
+  turn: number; shift: readonly [number, number, number]; moved: boolean;
+} {
+  const turn = is.yaw - was.yaw, c = Math.cos(turn), s = Math.sin(turn),
+    [x = 0, y = 0, z = 0] = was.at, [u = 0, v = 0, w = 0] = is.at;
+  return {
+    turn, shift: [u - (c * x - s * y), v - (s * x + c * y), w - z],
+    moved: turn !== 0 || x !== u || y !== v || z !== w,
+  };
+}
+
+/** Whether some body stands elsewhere than where it was listed. */
+export const bodiesMoved = (was: GPUHead, is: GPUHead): boolean =>
+  was.bodies.some((b, k) => carried(b, is.bodies[k] ?? b).moved);

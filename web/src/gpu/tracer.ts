@@ -1,7 +1,7 @@
 // The page's own tracer: buffers and passes on the graphics processor. What is computed stands in trace.wgsl and
 // picture.wgsl.
 import type { ExposureOf, GPUHead } from "../model/wire.ts";
-import { pack, type Places, type Scene } from "./scene.ts";
+import { carried, pack, type Places, type Scene } from "./scene.ts";
 import pictureCode from "./picture.wgsl";
 import textureCode from "./texture.wgsl";
 import traceCode from "./trace.wgsl";
@@ -16,6 +16,8 @@ const mostVertices = 24; // of a path that finds no cell; without cells it is fo
 // the first. By then what is missing is under 2 % where three quarters of the light go on at each bounce.
 export const firstRounds = 14;
 const FAR = 1e9; // metres: haze without a room has no end
+const uniformSize = 544; // bytes of struct Uniforms of trace.wgsl
+const mostBodies = 4;
 const spare = 2; // times the room that what moves takes now
 
 /** Most layers and bytes that are taken on. */
@@ -88,7 +90,7 @@ export class Tracer {
     this.at = small.at;
     this.numbers = small.data;
     this.room.data = 2 * small.data.byteLength;
-    this.uniforms = buffer(512, usage.uniform);
+    this.uniforms = buffer(uniformSize, usage.uniform);
     this.nodes = load(nodes, this.room.nodes);
     this.tris = load(tris, this.room.tris);
     this.shades = load(shades, (this.room.tris / 48) * 32);
@@ -275,14 +277,22 @@ export class Tracer {
     if (shape > L.width / L.height) L.height = L.width / shape;
     else L.width = L.height * shape;
     if (mask !== this.guided) this.guide(mask);
-    const b = new ArrayBuffer(512),
+    const b = new ArrayBuffer(uniformSize),
       u = new Uint32Array(b),
       f = new Float32Array(b);
     u.set([this.width, this.height, o.first, 1, o.seed, mask, this.counts.length, at.emitters]);
     u.set([at.mat, at.emit, at.fold, at.layer, at.table, at.sheen, at.guide, h.guides], 8);
-    new Int32Array(b).set([w.roots[0], h.roots[1], w.roots[2], 0], 16);
+    const ints = new Int32Array(b);
+    ints.set([w.roots[0], h.roots[1], w.roots[2], Math.min(mostBodies, w.bodies.length)], 16);
+    w.bodies.slice(0, mostBodies).forEach((body, k) => {
+      const { turn, shift, moved } = carried(body, h.bodies[k] ?? body);
+      ints.set([...body.roots, moved ? 1 : 0, 0], 84 + 4 * k);
+      f.set([Math.cos(turn), Math.sin(turn)], 84 + 4 * (mostBodies + k));
+      f.set(shift, 84 + 4 * (2 * mostBodies + k));
+    });
     f.set([...L.at, h.eps, ...L.right, L.width, ...L.up, L.height, ...L.axis, L.image], 20);
-    f.set([L.focus, L.radius, L.blades, w.cell, ...L.shift, 0, 0], 36);
+    const moved = w.panels !== h.panels || w.lights.some((k, l) => k !== h.lights[l]);
+    f.set([L.focus, L.radius, L.blades, w.cell, ...L.shift, moved ? 1 : 0, 0], 36);
     f.set([...w.clear_lo, 0, ...w.clear_hi, 0, ...w.grid_lo, 0], 44);
     u.set([...w.grid, w.cells, w.cells ? 1 : 0, w.cells ? mostVertices : 64, o.paths, 1], 56);
     const haze = h.haze ?? [0, 0, 0],

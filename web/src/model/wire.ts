@@ -732,6 +732,15 @@ export interface FramesAsk {
   folder: string;
 }
 
+export interface GPUBody {
+  /** metres */
+  at: [number, number, number];
+  /** turn about the vertical, radians */
+  yaw: number;
+  /** of a whole scene: nodes of what is solid, of what is clear; -1: none */
+  roots: [number, number];
+}
+
 export interface GPUHead {
   revision: number;
   /** what was asked to be changed is no longer what stands: ask for the whole */
@@ -750,6 +759,8 @@ export interface GPUHead {
   layers: GPULayer[];
   /** nodes: of what stands, of what a hand can move, of what is clear; -1: none */
   roots: [number, number, number];
+  /** people, who are carried as a whole: they are in no other tree */
+  bodies: GPUBody[];
   /** first node of what a hand can move */
   node: number;
   /** and its first triangle */

@@ -3,7 +3,7 @@
 // before it is used, is held against the program's layers each time a hand rests, and stands back where it is
 // slow, lost or wrong.
 import { halfTable, veilOf } from "../draw/mix.ts";
-import { changed, read, windows, type Scene } from "../gpu/scene.ts";
+import { bodiesMoved, changed, read, windows, type Scene } from "../gpu/scene.ts";
 import { formatOf, openScreen, type Screen } from "../gpu/screen.ts";
 import { enough, most as mayStray, strays, type Means } from "../gpu/truth.ts";
 import { compile, firstRounds, mostBytes, Tracer, type Code, type Mixed } from "../gpu/tracer.ts";
@@ -162,7 +162,8 @@ export class LivePicture {
       if (!device) return;
       const had = this.tracer?.whole.head;
       const diff = had ? await this.fetched(`still=${had.still}&node=${had.node}&triangle=${had.triangle}`) : null;
-      if (diff && !diff.head.stale && this.tracer?.change(diff)) {
+      // Cells lie where people stood, so that for one who moved all is listed anew.
+      if (had && diff && !diff.head.stale && !bodiesMoved(had, diff.head) && this.tracer?.change(diff)) {
         if (setup === this.setup) this.base = { film, revision: diff.head.revision, scene: diff };
         return;
       }
