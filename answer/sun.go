@@ -78,16 +78,12 @@ type SunPoint struct {
 	other    float64   // light that is no daylight, lx
 }
 
-// sunOf is how a point answers to a window.
-type sunOf struct {
-	sky, bounced float64 // lx at the point a lx on the pane; lx of bounced light a lm that comes in
-}
-
 // Sun works out daylight at each point and window over the hours. Each window's light at each point
 // is traced at the setup's hour or, where that is dark, at noon, and, where the sky is brighter
 // about the sun, every hour and a half besides; between them it goes with what falls
 // on the window's outside. The sun itself is added where a free line leads from a point through the
-// window to it; its light off the walls goes as the window's own bounced light.
+// window to it; its light off floor and walls goes as in the nearest traces in which it came in by
+// that window, and where it did in none, as the window's own bounced light.
 func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List, error) {
 	f := j.File
 	at := minuteOf(f.Setups[setup].Clock(), 12*60)
@@ -276,95 +272,6 @@ func (j *Job) Sun(ctx context.Context, setup int, w SunWork) (*SunDay, diag.List
 	}
 	d.sentences(f, setup)
 	return d, list, nil
-}
-
-// sunAnswers are how points answer to windows by a trace at one minute.
-type sunAnswers struct {
-	minute int
-	of     [][]sunOf // by point and window
-}
-
-// sunAnswers reads them from a metered setup; d, where not nil, gets its points.
-func (j *Job) sunAnswers(f *shoot.File, m *Metered, minute int, d *SunDay) (sunAnswers, error) {
-	s := m.Stage
-	out := sunAnswers{minute: minute}
-	for i := range m.Readings {
-		r := &m.Readings[i]
-		if r.Receptor == "spot" {
-			continue
-		}
-		row := make([]sunOf, len(s.Glazings))
-		for k, g := range s.Glazings {
-			if g.Layer < 0 {
-				continue
-			}
-			before, ok := g.Outdoors(f, ClockText(minute), "")
-			if !ok {
-				continue
-			}
-			l := r.Lights[g.Layer]
-			sky, _, ground := before.Pane()
-			if pane := sky + ground; pane > 0 {
-				row[k].sky = (l.Direct + l.Bounced) / pane
-				row[k].bounced = l.Bounced / (pane * g.Through() * g.Width * g.Height)
-			}
-		}
-		out.of = append(out.of, row)
-		if d == nil {
-			continue
-		}
-		p := SunPoint{Name: r.Name}
-		for l := range s.Layers {
-			if s.Layers[l].Kind != stage.Daylight && !r.Lights[l].Flash {
-				p.other += r.Lights[l].Direct + r.Lights[l].Bounced
-			}
-		}
-		d.Points = append(d.Points, p)
-	}
-	return out, nil
-}
-
-// refStep is how far apart traces lie where the sky turns with the sun, minutes.
-const refStep = 90
-
-// otherRefs are the minutes besides ref at which to trace; none where no window's sky turns with
-// the sun.
-func otherRefs(s *stage.Stage, f *shoot.File, ref, from, to int) (out []int) {
-	turns := false
-	for i := range s.Glazings {
-		o, ok := s.Glazings[i].Outdoors(f, ClockText(ref), "")
-		turns = turns || ok && o.Weather.Sky().C > 0
-	}
-	if !turns {
-		return nil
-	}
-	n := max(1, (to-from+refStep/2)/refStep)
-	for i := range n + 1 {
-		minute := from + (to-from)*i/n
-		if stage.MomentOf(f, ClockText(minute)).Altitude > -6 && minute != ref {
-			out = append(out, minute)
-		}
-	}
-	return out
-}
-
-// answerAt is how a point answers to a window at a minute: straight between the traces, held beyond
-// them.
-func answerAt(a []sunAnswers, minute, point, window int) sunOf {
-	i := 0
-	for i < len(a) && a[i].minute <= minute {
-		i++
-	}
-	switch {
-	case i == 0:
-		return a[0].of[point][window]
-	case i == len(a):
-		return a[len(a)-1].of[point][window]
-	}
-	p, q := a[i-1], a[i]
-	k := float64(minute-p.minute) / float64(q.minute-p.minute)
-	x, y := p.of[point][window], q.of[point][window]
-	return sunOf{x.sky + k*(y.sky-x.sky), x.bounced + k*(y.bounced-x.bounced)}
 }
 
 func stopsOf(a, b float64) float64 {

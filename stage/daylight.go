@@ -351,6 +351,7 @@ func (s *Stage) byWeather(name string, c geom.Vec, f geom.Frame, w, h float64, o
 		Spectrum: daylight.SunLight(out.Altitude, out.Weather.Turbidity).Mul(p.filter),
 		K:        1, Light: -1, Path: path, Uncertainty: q.Stops(out.Weather.Spread)})
 	s.Layers[sun].Bodies = nil
+	s.Glazings[len(s.Glazings)-1].SunLayer = sun
 	if straight := k * p.gel * out.Beam() * p.tau(math.Abs(out.Sun.Dot(n))); straight > 0 && !p.diffuse {
 		s.Scene.AddEmitter(trace.SunBeam(sun, c, f, w, h, out.Sun, straight))
 	}

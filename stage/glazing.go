@@ -18,6 +18,7 @@ type Glazing struct {
 	Frame         geom.Frame // N is where its light goes
 	Width, Height float64    // metres
 	Layer         int        // of its sky; -1 where it is dark now
+	SunLayer      int        // of the sun that comes in by it; -1 where none does now
 	outside       shoot.Outside
 	measured      string // hour of a level stated without one: the setup's
 	ground        float64
@@ -56,7 +57,7 @@ func (s *Stage) glaze(name string, c geom.Vec, f geom.Frame, w, h float64, o *sh
 			ground += float64(v) / float64(len(b))
 		}
 	}
-	s.Glazings = append(s.Glazings, Glazing{Name: name, At: c, Frame: f, Width: w, Height: h, Layer: -1,
+	s.Glazings = append(s.Glazings, Glazing{Name: name, At: c, Frame: f, Width: w, Height: h, Layer: -1, SunLayer: -1,
 		outside: *o, measured: s.Setup.At, ground: ground, pane: p})
 }
 
