@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 
 	"halfstop/internal/e2e/browser"
@@ -85,7 +86,7 @@ func TestLivePicture(t *testing.T) {
 			t.Fatal(err)
 		}
 		address, _ := serveText(t, string(text))
-		p := open(t, browser, address, 900, 700)
+		p := open(t, browser, address, 1440, 900)
 		p.Do(chromedp.Navigate("http://" + address + "/?live=" + how))
 		p.Until("the page to have traced it",
 			`["millis","why"].some((k)=>document.getElementById("livepic").dataset[k])`, 200*time.Second)
@@ -124,6 +125,33 @@ func TestLivePicture(t *testing.T) {
 		if p.Str(`document.getElementById("livepic").dataset.truth`) == "" {
 			t.Errorf("%s: not held against the program's picture before its use", room)
 		}
+		if how == "check" {
+			p.livesWith("sitter")
+		}
 		p.Clean("WebGPU", "swiftshader", "SwiftShader")
+	}
+}
+
+// livesWith drags a thing on the plan: while the hand holds it, the page traces it where it is.
+func (p *page) livesWith(what string) {
+	p.T.Helper()
+	x, y, ok := p.grip(what)
+	if !ok {
+		p.T.Errorf("no %s can be taken hold of", what)
+		return
+	}
+	was := p.Str(`document.getElementById("page").dataset.readings.split(" ")[0]`)
+	p.Mouse(input.DispatchMouseEventTypeMousePressed, x, y)
+	for i := range 6 {
+		time.Sleep(120 * time.Millisecond)
+		p.Do(chromedp.MouseEvent(input.DispatchMouseEventTypeMouseMoved, x+4*float64(i+1), y+2*float64(i+1),
+			chromedp.ButtonLeft))
+	}
+	p.Until("the "+what+" traced where the hand has it",
+		`(c=>!c.hidden&&Number(c.dataset.revision)>`+was+`)(document.getElementById("livepic"))`, 60*time.Second)
+	p.Mouse(input.DispatchMouseEventTypeMouseReleased, x+24, y+12)
+	p.Until("the program's picture in its place", `document.getElementById("livepic").hidden`, 120*time.Second)
+	if why := p.Str(`document.getElementById("livepic").dataset.why`); why != "undefined" && why != "" {
+		p.T.Errorf("%s dragged: no live picture any more: %s", what, why)
 	}
 }

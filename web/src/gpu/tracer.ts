@@ -272,10 +272,7 @@ export class Tracer {
     const w = this.whole.head,
       h = this.last.head,
       at = this.at,
-      L = { ...h.lens },
-      shape = this.width / this.height;
-    if (shape > L.width / L.height) L.height = L.width / shape;
-    else L.width = L.height * shape;
+      L = h.lens; // the whole sensor over all pixels, as the program's layers have it
     if (mask !== this.guided) this.guide(mask);
     const b = new ArrayBuffer(uniformSize),
       u = new Uint32Array(b),
