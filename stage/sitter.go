@@ -111,6 +111,7 @@ func (s *Stage) person(w *shoot.Sitter, path string) *figure.Mesh {
 	return mesh
 }
 
+// build is person without the note of where the body lies in the scene.
 func (s *Stage) build(w *shoot.Sitter, path string) (*figure.Mesh, Placed) {
 	at := geom.V(float64(w.At[0]), float64(w.At[1]), 0)
 	at.Z = s.footing(at, math.Inf(1))

@@ -138,7 +138,11 @@ func (l *GPUScene) lay(sc *Scene, moving int, whole bool) {
 		return 0
 	}
 	kinds := make([][]uint32, 3+2*len(l.bodies))
-	for i := range sc.tris {
+	first := 0
+	if !whole {
+		first = moving
+	}
+	for i := first; i < len(sc.tris); i++ {
 		k := kind(i)
 		kinds[k] = append(kinds[k], uint32(i))
 	}
